@@ -1,0 +1,15 @@
+//! Canewright: a community sorghum mill's records, from cane on the scale to labelled jars.
+//!
+//! Five floors, one ladder. A floor may use any floor below it, never one above;
+//! `tests/tidy.rs` proves it.
+//!
+//! ```text
+//! web      pages: forms in, HTML out                      never says sqlx, begin(
+//! actions  load, decide, save; one write transaction      never says axum, askama, query!
+//! store    the only SQL; decides nothing                  never says axum, askama
+//! calc     arithmetic, rules, states: the heart           never says sqlx, axum, tokio, async, now
+//! units    quantities, ids, codes, names                  may derive sqlx::Type, nothing more
+//! ```
+
+pub mod calc;
+pub mod units;

@@ -1,0 +1,63 @@
+//! Record ids: UUID version 7 (RFC 9562) kept as hyphenated text. Not secrets.
+
+use std::fmt;
+use uuid::Uuid;
+use uuid::fmt::Hyphenated;
+
+macro_rules! id {
+    ($($(#[$doc:meta])* $name:ident;)*) => {$(
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, sqlx::Type)]
+        #[sqlx(transparent)]
+        pub struct $name(Hyphenated);
+
+        impl $name {
+            /// The id made of this UUID.
+            pub fn new(uuid: Uuid) -> Self {
+                Self(uuid.hyphenated())
+            }
+
+            /// Reads the hyphenated text; `None` when it is not a UUID.
+            pub fn parse(text: &str) -> Option<Self> {
+                Uuid::try_parse(text).ok().map(Self::new)
+            }
+        }
+
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                fmt::Display::fmt(&self.0, f)
+            }
+        }
+    )*};
+}
+
+id! {
+    /// A member.
+    MemberId;
+    /// An invitation to make an account.
+    InviteId;
+    /// A season.
+    SeasonId;
+    /// A numbered version of a season's rules.
+    RulesId;
+    /// A scale.
+    ScaleId;
+    /// A vessel that juice stands in.
+    VesselId;
+    /// A press day.
+    PressDayId;
+    /// A turn on a press day.
+    BookingId;
+    /// One member's cane on one press day.
+    DeliveryId;
+    /// What one delivery gave, in one vessel.
+    JuiceId;
+    /// A pan-full with a lot code.
+    BoilId;
+    /// The dividing of a finished boil.
+    DivisionId;
+    /// Jars leaving the mill.
+    HandOverId;
+    /// The key of one form as it was shown: sent twice, done once.
+    FormKey;
+}

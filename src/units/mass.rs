@@ -1,0 +1,230 @@
+//! Mass in whole grams. Everything shared out is counted in these, so sums are exact.
+
+use super::number::{Spelled, fixed, measure};
+use super::{Refused, Units};
+use std::iter::Sum;
+use std::ops::{Add, AddAssign, Neg, Sub, SubAssign};
+
+/// Grams in one avoirdupois pound, exactly (NIST Handbook 44, Appendix C).
+pub(super) const LB_G: f64 = 453.592_37;
+/// Grams in one avoirdupois ounce, exactly (NIST Handbook 44, Appendix C).
+const OZ_G: f64 = 28.349_523_125;
+
+const LB: Spelled = Spelled {
+    names: &["lb", "lbs", "pound", "pounds"],
+    base: LB_G,
+};
+const OZ: Spelled = Spelled {
+    names: &["oz", "ounce", "ounces"],
+    base: OZ_G,
+};
+const KG: Spelled = Spelled {
+    names: &["kg", "kgs", "kilo", "kilos", "kilogram", "kilograms"],
+    base: 1000.0,
+};
+const G: Spelled = Spelled {
+    names: &["g", "gram", "grams"],
+    base: 1.0,
+};
+
+/// A mass in whole grams; may be negative where it is a balance.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, sqlx::Type)]
+#[sqlx(transparent)]
+pub struct Grams(i64);
+
+impl Grams {
+    /// Nothing.
+    pub const ZERO: Self = Self(0);
+    /// Heaviest single weighing this house believes: 40 t, a loaded farm truck.
+    pub const MAX_WEIGHING: Self = Self(40_000_000);
+
+    /// So many grams.
+    pub const fn new(grams: i64) -> Self {
+        Self(grams)
+    }
+
+    /// The count of grams.
+    pub const fn get(self) -> i64 {
+        self.0
+    }
+
+    /// Rounds a measured mass (g, finite) to the nearest gram, halves away from zero.
+    pub fn nearest(grams: f64) -> Self {
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "`as` saturates; callers hold checked masses"
+        )]
+        Self(grams.round() as i64)
+    }
+
+    /// As a float, in grams, for formulas.
+    #[expect(
+        clippy::cast_precision_loss,
+        reason = "masses here are far below 2^53 g"
+    )]
+    pub fn as_f64(self) -> f64 {
+        self.0 as f64
+    }
+
+    /// In kilograms, for formulas.
+    pub fn kg(self) -> f64 {
+        self.as_f64() / 1000.0
+    }
+
+    /// In pounds, for formulas.
+    pub fn lb(self) -> f64 {
+        self.as_f64() / LB_G
+    }
+
+    /// Reads a weight such as "412.5", "12 lb 6 oz", "187,2 kg"; a bare number is pounds or
+    /// kilograms. Rounded to the nearest gram.
+    ///
+    /// # Errors
+    /// Not a weight, or outside 0 to 40 t.
+    pub fn parse(text: &str, units: Units) -> Result<Self, Refused> {
+        let default = match units {
+            Units::Us => LB,
+            Units::Metric => KG,
+        };
+        Self::within(measure(text, &default, &[LB, OZ, KG, G])?, units)
+    }
+
+    /// As [`Grams::parse`], but a bare number is ounces or grams: for jars.
+    ///
+    /// # Errors
+    /// Not a weight, or outside 0 to 40 t.
+    pub fn parse_small(text: &str, units: Units) -> Result<Self, Refused> {
+        let default = match units {
+            Units::Us => OZ,
+            Units::Metric => G,
+        };
+        Self::within(measure(text, &default, &[LB, OZ, KG, G])?, units)
+    }
+
+    fn within(grams: f64, units: Units) -> Result<Self, Refused> {
+        if (0.0..=Self::MAX_WEIGHING.as_f64()).contains(&grams) {
+            Ok(Self::nearest(grams))
+        } else {
+            Err(Refused::new(match units {
+                Units::Us => "Please write a weight from 0 to 88,000 lb.",
+                Units::Metric => "Please write a weight from 0 to 40 000 kg.",
+            }))
+        }
+    }
+
+    /// For reading: one decimal of lb or kg, "412.5 lb".
+    pub fn show(self, units: Units) -> String {
+        match units {
+            Units::Us => format!("{} lb", fixed(self.lb(), 1, units)),
+            Units::Metric => format!("{} kg", fixed(self.kg(), 1, units)),
+        }
+    }
+
+    /// For sums on paper: three decimals of lb or kg, which reads back to the same gram.
+    pub fn exact(self, units: Units) -> String {
+        match units {
+            Units::Us => format!("{} lb", fixed(self.lb(), 3, units)),
+            Units::Metric => format!("{} kg", fixed(self.kg(), 3, units)),
+        }
+    }
+
+    /// In whole grams, "1,234 g": the unit every division is done in.
+    pub fn grams_text(self, units: Units) -> String {
+        format!("{} g", fixed(self.as_f64(), 0, units))
+    }
+
+    /// For jars: ounces with one decimal where needed, or grams.
+    pub fn small(self, units: Units) -> String {
+        match units {
+            Units::Us => {
+                let text = fixed(self.as_f64() / OZ_G, 1, units);
+                format!("{} oz", text.strip_suffix(".0").unwrap_or(&text))
+            }
+            Units::Metric => self.grams_text(units),
+        }
+    }
+
+    /// The number alone, as a box is prefilled: pounds or kilograms, three decimals, no zeros at
+    /// the end.
+    pub fn typed(self, units: Units) -> String {
+        let text = match units {
+            Units::Us => format!("{:.3}", self.lb()),
+            Units::Metric => format!("{:.3}", self.kg()),
+        };
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    }
+}
+
+impl Add for Grams {
+    type Output = Self;
+    fn add(self, other: Self) -> Self {
+        Self(self.0 + other.0)
+    }
+}
+impl Sub for Grams {
+    type Output = Self;
+    fn sub(self, other: Self) -> Self {
+        Self(self.0 - other.0)
+    }
+}
+impl Neg for Grams {
+    type Output = Self;
+    fn neg(self) -> Self {
+        Self(-self.0)
+    }
+}
+impl AddAssign for Grams {
+    fn add_assign(&mut self, other: Self) {
+        self.0 += other.0;
+    }
+}
+impl SubAssign for Grams {
+    fn sub_assign(&mut self, other: Self) {
+        self.0 -= other.0;
+    }
+}
+impl Sum for Grams {
+    fn sum<I: Iterator<Item = Self>>(parts: I) -> Self {
+        parts.fold(Self::ZERO, Add::add)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn pounds_and_ounces_add_up() {
+        let read = |t| Grams::parse(t, Units::Us).unwrap().get();
+        assert_eq!(read("12 lb 6 oz"), 5613);
+        assert_eq!(read("12lb6oz"), 5613);
+        assert_eq!(read("2 kg"), 2000);
+        assert_eq!(read("1"), 454);
+        assert_eq!(Grams::parse("1,5", Units::Metric).unwrap().get(), 1500);
+        assert_eq!(Grams::parse_small("24", Units::Us).unwrap().get(), 680);
+    }
+
+    #[test]
+    fn nonsense_weights_are_refused_with_a_sentence() {
+        for typed in [
+            "-3",
+            "90000 lb",
+            "6 oz 12 lb",
+            "3 stone",
+            "12 lb 6 lb",
+            "lb",
+        ] {
+            assert!(Grams::parse(typed, Units::Us).is_err(), "{typed}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn prop_the_exact_text_reads_back_to_the_same_gram(g in 0_i64..40_000_000, metric: bool) {
+            let units = if metric { Units::Metric } else { Units::Us };
+            prop_assert_eq!(Grams::parse(&Grams(g).exact(units), units).unwrap(), Grams(g));
+            prop_assert_eq!(Grams::parse(&Grams(g).typed(units), units).unwrap(), Grams(g));
+        }
+    }
+}

@@ -1,0 +1,170 @@
+//! Money in whole cents; rates in thousandths of a cent, so that 2.25 cents a kilogram is exact.
+
+use super::number::{decimal, fixed};
+use super::{Refused, Units};
+use std::iter::Sum;
+use std::ops::{Add, Neg, Sub};
+
+/// Whole cents; negative where it is owed to a member.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, sqlx::Type)]
+#[sqlx(transparent)]
+pub struct Cents(i64);
+
+/// A rate in thousandths of a cent per unit, 0 to 100 dollars.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, sqlx::Type)]
+#[sqlx(transparent)]
+pub struct MilliCents(i64);
+
+impl Cents {
+    /// Nothing.
+    pub const ZERO: Self = Self(0);
+
+    /// So many cents.
+    pub const fn new(cents: i64) -> Self {
+        Self(cents)
+    }
+
+    /// The count of cents.
+    pub const fn get(self) -> i64 {
+        self.0
+    }
+
+    /// Reads dollars and cents: "12", "12.50", "$12,50".
+    ///
+    /// # Errors
+    /// Not an amount, below zero, above a million, or with more than two decimals.
+    pub fn parse(text: &str) -> Result<Self, Refused> {
+        let value = decimal(text.trim().trim_start_matches('$'))? * 100.0;
+        if !(0.0..=100_000_000.0).contains(&value) || (value - value.round()).abs() > 1e-6 {
+            return Err(Refused::new(
+                "Please write dollars and cents, like 12.50, up to 1,000,000.",
+            ));
+        }
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "checked to be whole and small just above"
+        )]
+        Ok(Self(value.round() as i64))
+    }
+
+    /// "$12.50", with the minus in front.
+    #[expect(
+        clippy::cast_precision_loss,
+        reason = "amounts here are far below 2^53 cents"
+    )]
+    pub fn show(self) -> String {
+        let text = fixed((self.0.abs()) as f64 / 100.0, 2, Units::Us);
+        if self.0 < 0 {
+            format!("−${text}")
+        } else {
+            format!("${text}")
+        }
+    }
+
+    /// The number alone, as a box is prefilled.
+    pub fn typed(self) -> String {
+        format!("{}.{:02}", self.0 / 100, self.0.abs() % 100)
+    }
+}
+
+impl MilliCents {
+    /// Nothing.
+    pub const ZERO: Self = Self(0);
+
+    /// So many thousandths of a cent.
+    pub const fn new(thousandths: i64) -> Self {
+        Self(thousandths)
+    }
+
+    /// The count of thousandths of a cent.
+    pub const fn get(self) -> i64 {
+        self.0
+    }
+
+    /// Reads cents per unit: "2.25", "3".
+    ///
+    /// # Errors
+    /// Not a number of cents from 0 to 10,000, or with more than three decimals.
+    pub fn parse(text: &str) -> Result<Self, Refused> {
+        let value = decimal(text.trim().trim_end_matches('¢'))? * 1000.0;
+        if !(0.0..=10_000_000.0).contains(&value) || (value - value.round()).abs() > 1e-6 {
+            return Err(Refused::new(
+                "Please write cents, like 2.25, from 0 to 10,000.",
+            ));
+        }
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "checked to be whole and small just above"
+        )]
+        Ok(Self(value.round() as i64))
+    }
+
+    /// "2.25 ¢".
+    pub fn show(self) -> String {
+        format!("{} ¢", self.typed())
+    }
+
+    /// The number alone, as a box is prefilled.
+    pub fn typed(self) -> String {
+        let text = format!("{}.{:03}", self.0 / 1000, self.0 % 1000);
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    }
+
+    /// The charge for `amount` thousandths of the unit (grams of a kilogram, millilitres of a
+    /// litre), rounded to the nearest cent, half a cent upward.
+    pub fn times_thousandths(self, amount: i64) -> Cents {
+        let exact = i128::from(self.0) * i128::from(amount);
+        let cents = (exact + 500_000).div_euclid(1_000_000);
+        Cents(i64::try_from(cents).unwrap_or(i64::MAX))
+    }
+}
+
+impl Add for Cents {
+    type Output = Self;
+    fn add(self, other: Self) -> Self {
+        Self(self.0 + other.0)
+    }
+}
+impl Sub for Cents {
+    type Output = Self;
+    fn sub(self, other: Self) -> Self {
+        Self(self.0 - other.0)
+    }
+}
+impl Neg for Cents {
+    type Output = Self;
+    fn neg(self) -> Self {
+        Self(-self.0)
+    }
+}
+impl Sum for Cents {
+    fn sum<I: Iterator<Item = Self>>(parts: I) -> Self {
+        parts.fold(Self::ZERO, Add::add)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_rate_times_an_amount_rounds_half_a_cent_up() {
+        // 2.25 cents a kilogram on 187.107 kg = 420.99 cents.
+        assert_eq!(
+            MilliCents::parse("2.25")
+                .unwrap()
+                .times_thousandths(187_107),
+            Cents(421)
+        );
+        assert_eq!(MilliCents::new(1000).times_thousandths(500), Cents(1));
+        assert_eq!(MilliCents::new(1000).times_thousandths(499), Cents(0));
+    }
+
+    #[test]
+    fn amounts_are_read_and_shown() {
+        assert_eq!(Cents::parse("$12,50").unwrap(), Cents(1250));
+        assert_eq!(Cents::parse("12.505").ok(), None);
+        assert_eq!(Cents(-1250).show(), "−$12.50");
+        assert_eq!(MilliCents::parse("2.25").unwrap().show(), "2.25 ¢");
+    }
+}

@@ -1,0 +1,248 @@
+//! Names, ways to reach a person, and what a person may do.
+
+use super::Refused;
+use std::fmt;
+
+/// What a person may do; each role can do all that the one before can.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, sqlx::Type)]
+#[sqlx(rename_all = "lowercase")]
+pub enum Role {
+    /// Books, moves and cancels own turns; sees own records.
+    Member,
+    /// Works the mill: weighs, measures, boils, fills, hands over; for anybody.
+    Crew,
+    /// Keeps members, rules, days, corrections and money.
+    Steward,
+}
+
+impl Role {
+    /// Reads the word a form uses.
+    ///
+    /// # Errors
+    /// None of the three words.
+    pub fn parse(text: &str) -> Result<Self, Refused> {
+        match text.trim() {
+            "member" => Ok(Self::Member),
+            "crew" => Ok(Self::Crew),
+            "steward" => Ok(Self::Steward),
+            _ => Err(Refused::new("Please choose member, crew or steward.")),
+        }
+    }
+
+    /// The word a form and the store use.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Member => "member",
+            Self::Crew => "crew",
+            Self::Steward => "steward",
+        }
+    }
+}
+
+/// Trims a line of text and refuses control characters and what is longer than `most` characters.
+///
+/// # Errors
+/// A sentence naming the limit.
+pub fn plain_text(text: &str, least: usize, most: usize) -> Result<String, Refused> {
+    let text = text.trim();
+    let length = text.chars().count();
+    if text.chars().any(|c| c.is_control() && c != '\n') {
+        return Err(Refused::new(
+            "Please leave out tabs and other control characters.",
+        ));
+    }
+    if length < least {
+        return Err(Refused::new("Please fill in this box."));
+    }
+    if length > most {
+        return Err(Refused::new(format!(
+            "Please keep this to {most} characters."
+        )));
+    }
+    Ok(text.to_owned())
+}
+
+macro_rules! text_newtype {
+    ($($(#[$doc:meta])* $name:ident;)*) => {$(
+        $(#[$doc])*
+        #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, sqlx::Type)]
+        #[sqlx(transparent)]
+        pub struct $name(String);
+
+        impl $name {
+            /// The text.
+            pub fn as_str(&self) -> &str {
+                &self.0
+            }
+        }
+
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str(&self.0)
+            }
+        }
+    )*};
+}
+
+text_newtype! {
+    /// A person's name as it stands on a statement: 1 to 60 characters.
+    MemberName;
+    /// The name typed to sign in: 2 to 40 of a-z, 0-9, dot, hyphen; lower case.
+    SignInName;
+    /// A telephone number as written: digits, spaces, `+ - ( ) .`, 5 to 24 characters.
+    Phone;
+    /// An e-mail address, only roughly checked: the post decides.
+    Email;
+}
+
+impl MemberName {
+    /// Reads a name.
+    ///
+    /// # Errors
+    /// Empty, too long, or with control characters.
+    pub fn parse(text: &str) -> Result<Self, Refused> {
+        let text = plain_text(text, 1, 60)?;
+        if text.contains('\n') {
+            return Err(Refused::new("Please write the name on one line."));
+        }
+        Ok(Self(text))
+    }
+}
+
+impl SignInName {
+    /// Reads a sign-in name; capital letters are taken as small ones.
+    ///
+    /// # Errors
+    /// Too short, too long, or with other characters.
+    pub fn parse(text: &str) -> Result<Self, Refused> {
+        let text = text.trim().to_lowercase();
+        let good = text
+            .chars()
+            .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || ".-".contains(c));
+        if good && (2..=40).contains(&text.len()) {
+            Ok(Self(text))
+        } else {
+            Err(Refused::new(
+                "Please choose 2 to 40 letters, digits, dots or hyphens, like ruth.bell.",
+            ))
+        }
+    }
+}
+
+impl Phone {
+    /// Reads a telephone number.
+    ///
+    /// # Errors
+    /// Other characters, or fewer than five digits.
+    pub fn parse(text: &str) -> Result<Self, Refused> {
+        let text = text.trim();
+        let good = text
+            .chars()
+            .all(|c| c.is_ascii_digit() || " +-().".contains(c));
+        let digits = text.chars().filter(char::is_ascii_digit).count();
+        if good && digits >= 5 && text.len() <= 24 {
+            Ok(Self(text.to_owned()))
+        } else {
+            Err(Refused::new(
+                "Please write a telephone number in digits, like 615 555 0134.",
+            ))
+        }
+    }
+}
+
+impl Email {
+    /// Reads an e-mail address.
+    ///
+    /// # Errors
+    /// No `@` with something on both sides, spaces, or longer than 254.
+    pub fn parse(text: &str) -> Result<Self, Refused> {
+        let text = text.trim();
+        let good = text.len() <= 254
+            && !text.chars().any(|c| c.is_whitespace() || c.is_control())
+            && text.rsplit_once('@').is_some_and(|(a, b)| {
+                !a.is_empty() && b.contains('.') && !b.starts_with('.') && !b.ends_with('.')
+            });
+        if good {
+            Ok(Self(text.to_owned()))
+        } else {
+            Err(Refused::new(
+                "Please write an e-mail address, like ruth@example.org, or leave this empty.",
+            ))
+        }
+    }
+}
+
+/// A passphrase as typed, byte for byte; never shown, never logged.
+pub struct Passphrase(String);
+
+impl Passphrase {
+    /// Takes a new passphrase: 8 to 200 characters, no other rule (OWASP ASVS 5.0.0, 6.2.1, 6.2.5,
+    /// 6.2.9). The commonest ones are refused by the caller's list.
+    ///
+    /// # Errors
+    /// Too short or too long.
+    pub fn parse(text: &str) -> Result<Self, Refused> {
+        match text.chars().count() {
+            0..8 => Err(Refused::new(
+                "Please choose at least 8 characters; 15 or more are better. Four or five words do well.",
+            )),
+            8..=200 => Ok(Self(text.to_owned())),
+            _ => Err(Refused::new(
+                "Please keep the passphrase to 200 characters.",
+            )),
+        }
+    }
+
+    /// Takes what was typed at sign-in, whatever its length.
+    pub fn typed(text: &str) -> Self {
+        Self(text.to_owned())
+    }
+
+    /// The bytes to hash.
+    pub fn as_bytes(&self) -> &[u8] {
+        self.0.as_bytes()
+    }
+
+    /// The text, to compare with a list of common ones.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl fmt::Debug for Passphrase {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("Passphrase(…)")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_and_numbers_are_checked_at_the_door() {
+        assert!(MemberName::parse("<b>Ruth</b> & “Söhne”").is_ok());
+        assert!(MemberName::parse("  ").is_err());
+        assert!(MemberName::parse("a\u{0}b").is_err());
+        assert_eq!(
+            SignInName::parse(" Ruth.Bell ").unwrap().as_str(),
+            "ruth.bell"
+        );
+        assert!(SignInName::parse("ruth bell").is_err());
+        assert!(Phone::parse("+1 (615) 555-0134").is_ok());
+        assert!(Phone::parse("call me").is_err());
+        assert!(Email::parse("ruth@example.org").is_ok());
+        assert!(Email::parse("ruth@").is_err());
+    }
+
+    #[test]
+    fn a_passphrase_has_a_least_length_and_no_other_rule() {
+        assert!(Passphrase::parse("aaaaaaa").is_err());
+        assert!(Passphrase::parse("aaaaaaaa").is_ok());
+        assert!(Passphrase::parse(&"x".repeat(128)).is_ok());
+        assert_eq!(
+            format!("{:?}", Passphrase::typed("secret")),
+            "Passphrase(…)"
+        );
+    }
+}
