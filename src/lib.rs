@@ -11,5 +11,10 @@
 //! units    quantities, ids, codes, names                  may derive sqlx::Type, nothing more
 //! ```
 
+pub mod actions;
 pub mod calc;
+pub mod config;
+pub mod serve;
+pub mod store;
 pub mod units;
+pub mod web;

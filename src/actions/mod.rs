@@ -1,0 +1,212 @@
+//! What a person can do: load, decide, save, in one write transaction each. Knows nothing of pages.
+//! Every action takes the key of the form that asked for it: sent twice, done once, same answer.
+
+pub mod accounts;
+pub mod members;
+mod secrets;
+
+pub use secrets::{Hashing, Token, hash_token};
+
+use crate::calc::Unmet;
+use crate::store::{StoreError, WriteTx, Writer, form_keys};
+use crate::units::{FormKey, MemberId, Role, UtcSecond};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
+use uuid::{Builder, Uuid};
+
+/// Who acts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Actor {
+    /// The member.
+    pub id: MemberId,
+    /// What the member may do.
+    pub role: Role,
+}
+
+impl Actor {
+    /// Whether this person may do what crew do.
+    pub fn is_crew(self) -> bool {
+        self.role >= Role::Crew
+    }
+
+    /// Whether this person is a steward.
+    pub fn is_steward(self) -> bool {
+        self.role == Role::Steward
+    }
+}
+
+/// Where new ids come from.
+#[derive(Debug, Clone)]
+pub enum Ids {
+    /// The operating system's chance.
+    Chance,
+    /// Counted up, for tests and the demo: the same run makes the same ids.
+    Counted(Arc<AtomicU64>),
+}
+
+impl Ids {
+    /// Ids that count up from nothing.
+    pub fn counted() -> Self {
+        Self::Counted(Arc::new(AtomicU64::new(0)))
+    }
+
+    /// A new UUID version 7 of that instant.
+    pub fn next(&self, at: UtcSecond) -> Uuid {
+        let millis = u64::try_from(at.get()).unwrap_or(0) * 1000;
+        let mut random = [0_u8; 10];
+        match self {
+            Self::Chance => {
+                getrandom::fill(&mut random).expect("the operating system gives random bytes");
+            }
+            Self::Counted(count) => {
+                let n = count.fetch_add(1, Ordering::Relaxed);
+                random[2..].copy_from_slice(&n.to_be_bytes());
+            }
+        }
+        Builder::from_unix_timestamp_millis(millis, &random).into_uuid()
+    }
+}
+
+/// What every action is handed: the writer, the instant, new ids, and who acts.
+#[derive(Debug, Clone)]
+pub struct Act {
+    /// The one writer.
+    pub writer: Writer,
+    /// The instant of this action.
+    pub at: UtcSecond,
+    /// New ids.
+    pub ids: Ids,
+    /// Who acts.
+    pub actor: Actor,
+    /// The key of the form that asked.
+    pub key: FormKey,
+}
+
+/// Why an action was not done.
+#[derive(Debug, thiserror::Error)]
+pub enum Stop {
+    /// A rule is not met; the sentence says which and what would meet it.
+    #[error("{0}")]
+    Unmet(#[from] Unmet),
+    /// There is no such record, or it is not this person's.
+    #[error("no such record")]
+    Missing,
+    /// The store failed; nothing was written.
+    #[error("{0}")]
+    Fault(#[from] StoreError),
+}
+
+/// What every action answers.
+pub type Done<T> = Result<T, Stop>;
+
+/// An id that a form's answer can be kept as.
+pub trait Answer: Sized {
+    /// As kept.
+    fn keep(&self) -> String;
+    /// As read back; `None` when the text is not one.
+    fn read(text: &str) -> Option<Self>;
+}
+
+macro_rules! answers {
+    ($($id:ident),*) => {$(
+        impl Answer for crate::units::$id {
+            fn keep(&self) -> String {
+                self.to_string()
+            }
+            fn read(text: &str) -> Option<Self> {
+                Self::parse(text)
+            }
+        }
+    )*};
+}
+answers!(
+    MemberId, InviteId, SeasonId, RulesId, ScaleId, VesselId, PressDayId, BookingId, DeliveryId,
+    JuiceId, BoilId, DivisionId, HandOverId
+);
+
+impl Answer for () {
+    fn keep(&self) -> String {
+        String::new()
+    }
+    fn read(_: &str) -> Option<Self> {
+        Some(())
+    }
+}
+
+/// A write transaction that knows whether its form was done before.
+pub(crate) enum Begun<T> {
+    /// Done before; this was the answer.
+    Before(T),
+    /// Not yet: here is the transaction.
+    Fresh(WriteTx),
+}
+
+impl Act {
+    /// Waits for the writer, then looks whether this form was done already: two sendings must not
+    /// both find it undone.
+    pub(crate) async fn begin<T: Answer>(&self, action: &'static str) -> Done<Begun<T>> {
+        let mut tx = self.writer.begin().await?;
+        if let Some(text) = form_keys::find(&mut tx, self.key, action).await? {
+            let answer = T::read(&text).ok_or(StoreError::Corrupt {
+                what: "form_keys.result",
+                found: text,
+            })?;
+            return Ok(Begun::Before(answer));
+        }
+        Ok(Begun::Fresh(tx))
+    }
+
+    /// Keeps the answer with the form's key and commits both with the work.
+    pub(crate) async fn finish<T: Answer>(
+        &self,
+        mut tx: WriteTx,
+        action: &'static str,
+        answer: T,
+    ) -> Done<T> {
+        form_keys::insert(
+            &mut tx,
+            self.key,
+            action,
+            &answer.keep(),
+            Some(self.actor.id),
+            self.at,
+        )
+        .await?;
+        tx.commit().await?;
+        Ok(answer)
+    }
+
+    /// A new UUID of this action's instant.
+    pub(crate) fn id(&self) -> Uuid {
+        self.ids.next(self.at)
+    }
+
+    /// For what only a steward may do: the pages' table says so too, this is the second lock.
+    pub(crate) fn steward(&self) -> Done<()> {
+        if self.actor.is_steward() {
+            Ok(())
+        } else {
+            Err(Stop::Missing)
+        }
+    }
+
+    /// For what only crew and stewards may do.
+    pub(crate) fn crew(&self) -> Done<()> {
+        if self.actor.is_crew() {
+            Ok(())
+        } else {
+            Err(Stop::Missing)
+        }
+    }
+}
+
+/// Opens an action: returns the earlier answer if its form was done before, else the transaction.
+macro_rules! begin {
+    ($act:expr, $action:expr) => {
+        match $act.begin($action).await? {
+            $crate::actions::Begun::Before(answer) => return Ok(answer),
+            $crate::actions::Begun::Fresh(tx) => tx,
+        }
+    };
+}
+pub(crate) use begin;

@@ -1,0 +1,78 @@
+//! What the program is told when it starts: flags, or environment variables of the same meaning.
+//! The only reader of the environment.
+
+use clap::{Args, Parser, Subcommand};
+use std::net::SocketAddr;
+use std::path::PathBuf;
+
+/// Press days, fair shares and jar labels for a community sorghum mill.
+#[derive(Debug, Parser)]
+#[command(version, about)]
+pub struct Config {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Serve the co-op's site from its database.
+    Serve(Serve),
+    /// Make an invented co-op with a season under way, and serve it.
+    Demo(Demo),
+    /// Copy the database to a new file and check the copy; the server may go on meanwhile.
+    Backup(Backup),
+}
+
+/// How to listen.
+#[derive(Debug, Clone, Args)]
+pub struct Listen {
+    /// Address and port to listen on.
+    #[arg(long, env = "CANEWRIGHT_LISTEN", default_value = "127.0.0.1:8080")]
+    pub listen: SocketAddr,
+    /// The site's own address as people reach it, such as <https://mill.example.org>, without a
+    /// slash at the end: goes on invitations and into the QR codes of labels. With https, cookies
+    /// are marked secure.
+    #[arg(long, env = "CANEWRIGHT_PUBLIC_URL")]
+    pub public_url: Option<String>,
+    /// A proxy of yours stands in front and sets X-Forwarded-For.
+    #[arg(long, env = "CANEWRIGHT_BEHIND_PROXY")]
+    pub behind_proxy: bool,
+}
+
+/// Options of `serve`.
+#[derive(Debug, Args)]
+pub struct Serve {
+    /// The database file; made if it is not there.
+    #[arg(long, env = "CANEWRIGHT_DATABASE", default_value = "canewright.db")]
+    pub database: PathBuf,
+    #[command(flatten)]
+    /// How to listen.
+    pub listen: Listen,
+}
+
+/// Options of `demo`.
+#[derive(Debug, Args)]
+pub struct Demo {
+    /// The demo's database file, made anew each time; by default one in the system's folder for
+    /// temporary files.
+    #[arg(long)]
+    pub database: Option<PathBuf>,
+    /// Make the file and stop: don't serve it.
+    #[arg(long)]
+    pub only_make: bool,
+    #[command(flatten)]
+    /// How to listen.
+    pub listen: Listen,
+}
+
+/// Options of `backup`.
+#[derive(Debug, Args)]
+pub struct Backup {
+    /// The database file to copy.
+    #[arg(long, env = "CANEWRIGHT_DATABASE", default_value = "canewright.db")]
+    pub database: PathBuf,
+    /// The new file; it must not be there yet.
+    pub to: PathBuf,
+}

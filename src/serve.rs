@@ -1,0 +1,105 @@
+//! Opens the store, serves the site, and stops in good order: requests under way are finished, then
+//! the readers close, then the writer.
+
+use crate::actions::{Hashing, Ids, accounts};
+use crate::config::Listen;
+use crate::store::{Reader, Writer};
+use crate::web::clock::Clock;
+use crate::web::{App, Throttle, site};
+use anyhow::Context;
+use std::net::SocketAddr;
+use tokio::net::TcpListener;
+
+/// What the site runs with.
+#[derive(Debug)]
+pub struct House {
+    /// The one writer.
+    pub writer: Writer,
+    /// Readers for pages.
+    pub reader: Reader,
+    /// The clock.
+    pub clock: Clock,
+    /// New ids.
+    pub ids: Ids,
+    /// Whether this is the demo.
+    pub demo: bool,
+}
+
+/// Serves until told to stop (Ctrl-C or SIGTERM).
+///
+/// # Errors
+/// The address is taken, or the public address is not one.
+pub async fn serve(house: House, listen: &Listen, say: impl Fn(&str)) -> anyhow::Result<()> {
+    let secure = match &listen.public_url {
+        Some(url) => {
+            let plain = url
+                .strip_prefix("https://")
+                .or_else(|| url.strip_prefix("http://"));
+            anyhow::ensure!(
+                plain.is_some_and(|host| !host.is_empty() && !host.contains('/')),
+                "--public-url must be like https://mill.example.org, without a slash at the end"
+            );
+            url.starts_with("https://")
+        }
+        None => false,
+    };
+    let listener = TcpListener::bind(listen.listen)
+        .await
+        .with_context(|| format!("cannot listen on {}", listen.listen))?;
+    let local = listener.local_addr()?;
+    let url = listen
+        .public_url
+        .clone()
+        .unwrap_or_else(|| format!("http://{local}"));
+    if let Some(code) = accounts::open_setup(&house.writer, house.clock.read()).await? {
+        say(&format!(
+            "A new co-op. Open {url}/set-up and type this set-up code, once:\n\n    {}\n",
+            code.as_str()
+        ));
+    }
+    let app = App {
+        writer: house.writer.clone(),
+        reader: house.reader.clone(),
+        clock: house.clock,
+        ids: house.ids,
+        hashing: Hashing::new(),
+        throttle: Throttle::default(),
+        secure,
+        public_url: Some(url.clone()),
+        demo: house.demo,
+        behind_proxy: listen.behind_proxy,
+    };
+    say(&format!("Serving on {url}"));
+    let service = site(app).into_make_service_with_connect_info::<SocketAddr>();
+    axum::serve(listener, service)
+        .with_graceful_shutdown(stop())
+        .await?;
+    house.reader.close().await;
+    house.writer.close().await;
+    say("Stopped in good order.");
+    Ok(())
+}
+
+async fn stop() {
+    let interrupt = async {
+        // Without a handler for Ctrl-C the signal simply ends the process.
+        if tokio::signal::ctrl_c().await.is_err() {
+            std::future::pending::<()>().await;
+        }
+    };
+    #[cfg(unix)]
+    let terminate = async {
+        match tokio::signal::unix::signal(tokio::signal::unix::SignalKind::terminate()) {
+            Ok(mut signal) => {
+                signal.recv().await;
+            }
+            Err(_) => std::future::pending().await,
+        }
+    };
+    #[cfg(not(unix))]
+    let terminate = std::future::pending::<()>();
+    tokio::select! {
+        () = interrupt => {}
+        () = terminate => {}
+    }
+}

@@ -1,0 +1,174 @@
+//! Pages for what cannot be shown. One type turns into a response; none shows a source error.
+
+use super::paths;
+use crate::actions::Stop;
+use crate::store::StoreError;
+use askama::Template;
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::response::{Html, IntoResponse, Redirect, Response};
+use std::sync::atomic::{AtomicU32, Ordering};
+
+/// Why a page is not shown.
+#[derive(Debug)]
+pub enum PageError {
+    /// 404: no such page or record, or not this person's.
+    NotFound,
+    /// 403: signed in, but this page is for others.
+    Forbidden,
+    /// 403: the form did not come from a page of ours, or is too old.
+    Untrusted,
+    /// 303 to the sign-in page, and back afterwards.
+    SignIn {
+        /// Where to go after signing in.
+        next: String,
+    },
+    /// 401: a form was sent after the session had ended.
+    SignedOut,
+    /// 409: may not be done at present; the sentence says what would make it possible.
+    NotYet {
+        /// The sentence.
+        sentence: String,
+        /// Where to go on.
+        back: String,
+    },
+    /// 400: the request was not understood.
+    Garbled,
+    /// 413: more was sent than any form of ours holds.
+    TooLarge,
+    /// 429: too many tries; `seconds` until the next.
+    TooMany {
+        /// Seconds to wait.
+        seconds: i64,
+    },
+    /// 500: ours. Details only in the log, under a reference number.
+    Fault(String),
+}
+
+#[derive(Template)]
+#[template(path = "errors/page.html")]
+struct ErrorPage<'a> {
+    title: &'a str,
+    sentence: &'a str,
+    links: Vec<(String, &'a str)>,
+    css: String,
+}
+
+static REFERENCE: AtomicU32 = AtomicU32::new(1);
+
+impl PageError {
+    fn parts(&self) -> (StatusCode, &str, String, Vec<(String, &str)>) {
+        let home = (paths::HOME.to_owned(), "Go to the home page");
+        let sign_in = (paths::SIGN_IN.to_owned(), "Sign in");
+        match self {
+            Self::NotFound => (
+                StatusCode::NOT_FOUND,
+                "Nothing here",
+                "There is no such page, or it is not yours to see.".to_owned(),
+                vec![home],
+            ),
+            Self::Forbidden => (
+                StatusCode::FORBIDDEN,
+                "Not for your role",
+                "This page is for the crew or the stewards. Ask a steward if you should have it.".to_owned(),
+                vec![home],
+            ),
+            Self::Untrusted => (
+                StatusCode::FORBIDDEN,
+                "That form was not taken",
+                "It did not come from a fresh page of this site. Nothing was stored. Open the page again and send it from there.".to_owned(),
+                vec![home, sign_in],
+            ),
+            Self::SignIn { .. } | Self::SignedOut => (
+                StatusCode::UNAUTHORIZED,
+                "You are signed out",
+                "Nothing was stored. Sign in in another tab, come back here with the Back button (your entries are still in the form) and send it again.".to_owned(),
+                vec![sign_in],
+            ),
+            Self::NotYet { sentence, back } => {
+                (StatusCode::CONFLICT, "Not possible yet", sentence.clone(), vec![(back.clone(), "Go back"), home])
+            }
+            Self::Garbled => (
+                StatusCode::BAD_REQUEST,
+                "Not understood",
+                "The request was incomplete. Nothing was stored. Open the page again and send it from there.".to_owned(),
+                vec![home],
+            ),
+            Self::TooLarge => (
+                StatusCode::PAYLOAD_TOO_LARGE,
+                "Too much at once",
+                "That is more than any form here holds. Nothing was stored.".to_owned(),
+                vec![home],
+            ),
+            Self::TooMany { seconds } => (
+                StatusCode::TOO_MANY_REQUESTS,
+                "Too many tries",
+                format!("Please wait {} and try again. The right passphrase will work then.", wait(*seconds)),
+                vec![sign_in],
+            ),
+            Self::Fault(_) => (StatusCode::INTERNAL_SERVER_ERROR, "Something broke here", String::new(), vec![home]),
+        }
+    }
+}
+
+fn wait(seconds: i64) -> String {
+    if seconds < 120 {
+        format!("{seconds} seconds")
+    } else {
+        format!("{} minutes", (seconds + 59) / 60)
+    }
+}
+
+impl IntoResponse for PageError {
+    fn into_response(self) -> Response {
+        if let Self::SignIn { next } = &self {
+            return Redirect::to(&paths::sign_in_then(next)).into_response();
+        }
+        let (status, title, mut sentence, links) = self.parts();
+        if let Self::Fault(details) = &self {
+            let reference = REFERENCE.fetch_add(1, Ordering::Relaxed);
+            tracing::error!(reference, details = details.as_str(), "a page failed");
+            sentence = format!(
+                "Nothing was lost that had been stored. Tell a steward: reference {reference} in the log."
+            );
+        }
+        let page = ErrorPage {
+            title,
+            sentence: &sentence,
+            links,
+            css: super::statics::app_css(),
+        };
+        let body = page.render().unwrap_or_else(|_| title.to_owned());
+        let mut response = (status, Html(body)).into_response();
+        if let Self::TooMany { seconds } = self
+            && let Ok(value) = HeaderValue::from_str(&seconds.to_string())
+        {
+            response.headers_mut().insert(header::RETRY_AFTER, value);
+        }
+        response
+    }
+}
+
+impl From<StoreError> for PageError {
+    fn from(error: StoreError) -> Self {
+        Self::Fault(error.to_string())
+    }
+}
+
+impl From<askama::Error> for PageError {
+    fn from(error: askama::Error) -> Self {
+        Self::Fault(error.to_string())
+    }
+}
+
+impl From<Stop> for PageError {
+    fn from(stop: Stop) -> Self {
+        match stop {
+            Stop::Missing => Self::NotFound,
+            Stop::Unmet(unmet) => Self::NotYet {
+                sentence: unmet.sentence,
+                back: paths::HOME.to_owned(),
+            },
+            Stop::Fault(error) => error.into(),
+        }
+    }
+}

@@ -1,0 +1,277 @@
+//! Forms: what was sent (`Sent`), the form as it is shown (`Sheet`: each box with what was typed and
+//! what is wrong with it), and the one exit for a form that is not taken.
+
+use super::error::PageError;
+use super::session::Visit;
+use crate::actions::{Ids, Stop};
+use crate::units::{FormKey, Refused};
+use axum::body::Bytes;
+use axum::extract::{FromRequest, Request};
+use axum::http::StatusCode;
+use std::collections::BTreeMap;
+
+/// A form as it was posted: names and strings, nothing meant yet. Only made after its token has
+/// been checked, so that no form can be read without.
+#[derive(Debug)]
+pub struct Sent {
+    pairs: Vec<(String, String)>,
+    key: FormKey,
+}
+
+/// Most bytes a form may have.
+pub const MOST_BYTES: usize = 64 * 1024;
+
+impl<S: Send + Sync> FromRequest<S> for Sent {
+    type Rejection = PageError;
+
+    async fn from_request(request: Request, state: &S) -> Result<Self, PageError> {
+        let visit = request
+            .extensions()
+            .get::<Visit>()
+            .cloned()
+            .ok_or(PageError::Garbled)?;
+        let body = Bytes::from_request(request, state)
+            .await
+            .map_err(|rejection| {
+                if rejection.status() == StatusCode::PAYLOAD_TOO_LARGE {
+                    PageError::TooLarge
+                } else {
+                    PageError::Garbled
+                }
+            })?;
+        let pairs: Vec<(String, String)> =
+            serde_urlencoded::from_bytes(&body).map_err(|_| PageError::Garbled)?;
+        let find = |name: &str| {
+            pairs
+                .iter()
+                .find(|(n, _)| n == name)
+                .map_or("", |(_, v)| v.as_str())
+        };
+        let key = FormKey::parse(find("form_key")).ok_or(PageError::Untrusted)?;
+        if find("token") != visit.form_token(key) {
+            return Err(PageError::Untrusted);
+        }
+        Ok(Self { key, pairs })
+    }
+}
+
+impl Sent {
+    /// What was typed into a box; empty when there was none.
+    pub fn get(&self, name: &str) -> &str {
+        self.pairs
+            .iter()
+            .find(|(n, _)| n == name)
+            .map_or("", |(_, v)| v.as_str())
+    }
+
+    /// All values sent under one name: ticked boxes of a list.
+    pub fn all(&self, name: &str) -> Vec<&str> {
+        self.pairs
+            .iter()
+            .filter(|(n, _)| n == name)
+            .map(|(_, v)| v.as_str())
+            .collect()
+    }
+
+    /// The form's key.
+    pub fn key(&self) -> FormKey {
+        self.key
+    }
+}
+
+/// One box: what stands in it and what is wrong with it.
+#[derive(Debug, Clone, Default)]
+pub struct Field {
+    /// As typed.
+    pub typed: String,
+    /// What is wrong, if anything.
+    pub problem: Option<String>,
+}
+
+/// A form as it is shown: blank, prefilled, or come back with problems.
+#[derive(Debug, Clone)]
+pub struct Sheet {
+    /// The form's key: the same again when it comes back.
+    pub form_key: String,
+    /// The token that says the form is ours.
+    pub token: String,
+    /// What is wrong with the form as a whole.
+    pub problem: Option<String>,
+    fields: BTreeMap<String, Field>,
+    unmet: bool,
+}
+
+impl Sheet {
+    /// An empty form with a fresh key.
+    pub fn blank(visit: &Visit, ids: &Ids) -> Self {
+        let key = FormKey::new(ids.next(visit.at));
+        Self::keyed(visit, key)
+    }
+
+    /// The form as it was sent, to be read and perhaps shown again.
+    pub fn of(visit: &Visit, sent: &Sent) -> Self {
+        let mut sheet = Self::keyed(visit, sent.key);
+        for (name, value) in &sent.pairs {
+            if name != "form_key" && name != "token" {
+                sheet
+                    .fields
+                    .entry(name.clone())
+                    .or_default()
+                    .typed
+                    .clone_from(value);
+            }
+        }
+        sheet
+    }
+
+    fn keyed(visit: &Visit, key: FormKey) -> Self {
+        Self {
+            form_key: key.to_string(),
+            token: visit.form_token(key),
+            problem: None,
+            fields: BTreeMap::new(),
+            unmet: false,
+        }
+    }
+
+    /// A form outside any visit, for the samples that tests render.
+    pub fn sample() -> Self {
+        Self {
+            form_key: "01920000-0000-7000-8000-000000000000".to_owned(),
+            token: "sample".to_owned(),
+            problem: None,
+            fields: BTreeMap::new(),
+            unmet: false,
+        }
+    }
+
+    /// Writes into a box.
+    pub fn put(&mut self, name: &str, typed: impl Into<String>) -> &mut Self {
+        self.fields.entry(name.to_owned()).or_default().typed = typed.into();
+        self
+    }
+
+    /// Marks a box as wrong.
+    pub fn refuse(&mut self, name: &str, sentence: impl Into<String>) -> &mut Self {
+        self.fields.entry(name.to_owned()).or_default().problem = Some(sentence.into());
+        self
+    }
+
+    /// Empties boxes whose content is never shown again, such as passphrases.
+    pub fn forget(&mut self, names: &[&str]) {
+        for name in names {
+            if let Some(field) = self.fields.get_mut(*name) {
+                field.typed.clear();
+            }
+        }
+    }
+
+    /// A box, for the template.
+    pub fn at(&self, name: &str) -> Field {
+        self.fields.get(name).cloned().unwrap_or_default()
+    }
+
+    /// What stands in a box.
+    pub fn typed(&self, name: &str) -> &str {
+        self.fields.get(name).map_or("", |f| f.typed.as_str())
+    }
+
+    /// Whether a choice or tick box has this value.
+    pub fn has(&self, name: &str, value: &str) -> bool {
+        self.typed(name) == value
+    }
+
+    /// Reads a box that must be filled; `None` leaves the problem beside it.
+    pub fn read<T>(
+        &mut self,
+        name: &str,
+        parse: impl FnOnce(&str) -> Result<T, Refused>,
+    ) -> Option<T> {
+        match parse(self.typed(name)) {
+            Ok(value) => Some(value),
+            Err(refused) => {
+                self.refuse(name, refused.sentence());
+                None
+            }
+        }
+    }
+
+    /// Reads a box that may be empty: `Some(None)` when it is.
+    #[expect(
+        clippy::option_option,
+        reason = "outer: was it readable; inner: was it filled in"
+    )]
+    pub fn read_optional<T>(
+        &mut self,
+        name: &str,
+        parse: impl FnOnce(&str) -> Result<T, Refused>,
+    ) -> Option<Option<T>> {
+        if self.typed(name).trim().is_empty() {
+            Some(None)
+        } else {
+            self.read(name, parse).map(Some)
+        }
+    }
+
+    /// Whether a tick box is ticked.
+    pub fn ticked(&self, name: &str) -> bool {
+        self.has(name, "yes")
+    }
+
+    /// The problems, box by box, for the summary above the form.
+    pub fn problems(&self) -> Vec<(String, String)> {
+        self.fields
+            .iter()
+            .filter_map(|(name, field)| field.problem.clone().map(|p| (name.clone(), p)))
+            .collect()
+    }
+
+    /// Takes an action's refusal into the form, which is then shown again.
+    ///
+    /// # Errors
+    /// It was no refusal but a missing record or a fault.
+    pub fn stop(&mut self, stop: Stop) -> Result<(), PageError> {
+        match stop {
+            Stop::Unmet(unmet) => {
+                self.unmet = true;
+                match unmet.at {
+                    Some(at) => self.refuse(at, unmet.sentence),
+                    None => {
+                        self.problem = Some(unmet.sentence);
+                        self
+                    }
+                };
+                Ok(())
+            }
+            other => Err(other.into()),
+        }
+    }
+
+    /// The status the form is shown again with: 409 when a rule was not met, else 422.
+    pub fn status(&self) -> StatusCode {
+        if self.unmet {
+            StatusCode::CONFLICT
+        } else {
+            StatusCode::UNPROCESSABLE_ENTITY
+        }
+    }
+}
+
+/// One choice of a list: the value sent and the words shown.
+#[derive(Debug, Clone)]
+pub struct Choice {
+    /// What is sent.
+    pub value: String,
+    /// What is shown.
+    pub words: String,
+}
+
+impl Choice {
+    /// A choice.
+    pub fn new(value: impl Into<String>, words: impl Into<String>) -> Self {
+        Self {
+            value: value.into(),
+            words: words.into(),
+        }
+    }
+}

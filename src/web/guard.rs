@@ -1,0 +1,149 @@
+//! What every request passes: the visit, the same-origin check, the role of its route, the headers
+//! of its answer. A write once begun is finished even if the phone hangs up.
+
+use super::App;
+use super::error::PageError;
+use super::paths;
+use super::session::Visit;
+use crate::units::Role;
+use axum::body::Body;
+use axum::extract::{Request, State};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, header};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Redirect, Response};
+
+/// Who may open a route.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Who {
+    /// Everybody, signed in or not.
+    Anyone,
+    /// Whoever is signed in; the page looks whose record it is.
+    Members,
+    /// Crew and stewards.
+    Crew,
+    /// Stewards.
+    Stewards,
+}
+
+/// Reads the visit, keeps strangers' forms out, and hands the request on.
+pub(super) async fn visit(State(app): State<App>, mut request: Request, next: Next) -> Response {
+    if !safe(request.method()) && !same_origin(request.headers(), &app) {
+        tracing::warn!(
+            path = request.uri().path(),
+            "a form from elsewhere was refused"
+        );
+        return PageError::Untrusted.into_response();
+    }
+    let visit = match Visit::read(&app, request.headers()).await {
+        Ok(visit) => visit,
+        Err(error) => return error.into_response(),
+    };
+    let path = request.uri().path();
+    let open = path == paths::SET_UP || path == paths::HEALTH || path.starts_with("/static/");
+    if visit.coop.is_none() && !open {
+        return Redirect::to(paths::SET_UP).into_response();
+    }
+    let cookie = visit.new_cookie(app.secure);
+    request.extensions_mut().insert(visit);
+    let mut response = next.run(request).await;
+    if let Some(cookie) = cookie {
+        response.headers_mut().append(header::SET_COOKIE, cookie);
+    }
+    response
+}
+
+/// Lets only those in whom the route is for.
+pub(super) async fn role(State(who): State<Who>, request: Request, next: Next) -> Response {
+    let me = request.extensions().get::<Visit>().and_then(Visit::me);
+    let refused = match (who, &me) {
+        (Who::Anyone, _) => None,
+        (_, None) if safe(request.method()) => Some(PageError::SignIn {
+            next: request.uri().path().to_owned(),
+        }),
+        (_, None) => Some(PageError::SignedOut),
+        (Who::Members, Some(_)) => None,
+        (Who::Crew, Some(me)) => (me.role < Role::Crew).then_some(PageError::Forbidden),
+        (Who::Stewards, Some(me)) => (me.role < Role::Steward).then_some(PageError::Forbidden),
+    };
+    match refused {
+        None => next.run(request).await,
+        Some(error) => {
+            let member = me.map(|m| m.id.to_string());
+            tracing::warn!(path = request.uri().path(), member, "not let in");
+            error.into_response()
+        }
+    }
+}
+
+/// Runs whatever may write in a task of its own: when the phone hangs up, the handler goes on to
+/// its end instead of stopping half-way.
+pub(super) async fn finish_writes(request: Request, next: Next) -> Response {
+    if safe(request.method()) {
+        return next.run(request).await;
+    }
+    match tokio::spawn(next.run(request)).await {
+        Ok(response) => response,
+        Err(error) => PageError::Fault(error.to_string()).into_response(),
+    }
+}
+
+/// Headers of every answer.
+pub(super) async fn headers(
+    State(app): State<App>,
+    request: Request<Body>,
+    next: Next,
+) -> Response {
+    let fixed = request.uri().path().starts_with("/static/");
+    let mut response = next.run(request).await;
+    let headers = response.headers_mut();
+    let mut set = |name: HeaderName, value: &'static str| {
+        headers.insert(name, HeaderValue::from_static(value));
+    };
+    set(
+        header::CONTENT_SECURITY_POLICY,
+        "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; connect-src 'self'; \
+         form-action 'self'; base-uri 'none'; object-src 'none'; frame-ancestors 'none'",
+    );
+    set(header::X_CONTENT_TYPE_OPTIONS, "nosniff");
+    set(header::REFERRER_POLICY, "same-origin");
+    set(
+        HeaderName::from_static("cross-origin-opener-policy"),
+        "same-origin",
+    );
+    set(
+        HeaderName::from_static("cross-origin-resource-policy"),
+        "same-origin",
+    );
+    set(HeaderName::from_static("x-robots-tag"), "noindex");
+    if app.secure {
+        set(
+            header::STRICT_TRANSPORT_SECURITY,
+            "max-age=31536000; includeSubDomains",
+        );
+    }
+    if !fixed {
+        set(header::CACHE_CONTROL, "no-store");
+    }
+    response
+}
+
+fn safe(method: &Method) -> bool {
+    matches!(*method, Method::GET | Method::HEAD | Method::OPTIONS)
+}
+
+/// Sec-Fetch-Site must say same-origin; browsers leave it out on plain http, where Origin must
+/// match instead (OWASP CSRF Prevention Cheat Sheet).
+fn same_origin(headers: &HeaderMap, app: &App) -> bool {
+    let text = |name: HeaderName| headers.get(name).and_then(|v| v.to_str().ok());
+    if let Some(site) = text(HeaderName::from_static("sec-fetch-site")) {
+        return site == "same-origin";
+    }
+    let Some(origin) = text(header::ORIGIN) else {
+        return false;
+    };
+    if app.public_url.as_deref() == Some(origin) {
+        return true;
+    }
+    let scheme = if app.secure { "https" } else { "http" };
+    text(header::HOST).is_some_and(|host| origin == format!("{scheme}://{host}"))
+}

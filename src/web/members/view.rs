@@ -1,0 +1,272 @@
+//! The pages of members, as text ready to print.
+
+use crate::actions::Token;
+use crate::store::members::{Member, MemberLine};
+use crate::units::{Email, Grams, MemberId, Role, SignInName, Units};
+use crate::web::accounts::unit_choices;
+use crate::web::error::PageError;
+use crate::web::form::{Choice, Sheet};
+use crate::web::session::{Me, Visit};
+use crate::web::shell::Shell;
+use crate::web::{App, paths};
+use askama::Template;
+
+/// One row of the list.
+struct Row {
+    number: i64,
+    name: String,
+    href: String,
+    phone: String,
+    role: &'static str,
+    pools: &'static str,
+    tag: &'static str,
+}
+
+/// All members.
+#[derive(Template)]
+#[template(path = "members/list.html")]
+pub(super) struct ListPage {
+    shell: Shell,
+    steward: bool,
+    new: &'static str,
+    rows: Vec<Row>,
+}
+
+impl ListPage {
+    pub(super) fn new(app: &App, visit: &Visit, me: &Me, lines: &[MemberLine]) -> Self {
+        let rows = lines
+            .iter()
+            .map(|line| Row {
+                number: line.number,
+                name: line.name.to_string(),
+                href: paths::member(line.id),
+                phone: line.phone.to_string(),
+                role: line.role.word(),
+                pools: if line.pools { "pools" } else { "boils alone" },
+                tag: match (line.left, line.signs_in) {
+                    (true, _) => "has left",
+                    (false, false) => "no account yet",
+                    (false, true) => "",
+                },
+            })
+            .collect();
+        Self {
+            shell: Shell::new(app, visit, "Members"),
+            steward: me.is_steward(),
+            new: paths::NEW_MEMBER,
+            rows,
+        }
+    }
+}
+
+/// One member's card.
+#[derive(Template)]
+#[template(path = "members/show.html")]
+pub(super) struct CardPage {
+    shell: Shell,
+    sheet: Sheet,
+    number: i64,
+    phone: String,
+    email: String,
+    units: &'static str,
+    role: &'static str,
+    pools: &'static str,
+    named: &'static str,
+    wishes: String,
+    sign_in: String,
+    left: bool,
+    may_edit: bool,
+    steward: bool,
+    edit: String,
+    invite: String,
+    let_go: String,
+    take_back: String,
+}
+
+impl CardPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        me: &Me,
+        member: &Member,
+        wishes: &[Grams],
+        sign_in: Option<&SignInName>,
+        sheet: Sheet,
+    ) -> Self {
+        let units = visit.units();
+        let sizes: Vec<String> = wishes.iter().map(|w| w.small(units)).collect();
+        Self {
+            shell: Shell::new(app, visit, member.name.as_str()),
+            sheet,
+            number: member.number,
+            phone: member.phone.to_string(),
+            email: member
+                .email
+                .as_ref()
+                .map_or_else(|| "none given".to_owned(), Email::to_string),
+            units: match member.units {
+                Units::Us => "pounds, gallons, °F",
+                Units::Metric => "kilograms, litres, °C",
+            },
+            role: member.role.word(),
+            pools: if member.pools {
+                "yes"
+            } else {
+                "no: boiled alone"
+            },
+            named: if member.named { "yes" } else { "no" },
+            wishes: if sizes.is_empty() {
+                "any".to_owned()
+            } else {
+                sizes.join(", ")
+            },
+            sign_in: sign_in.map_or_else(|| "no account yet".to_owned(), SignInName::to_string),
+            left: member.left_at.is_some(),
+            may_edit: me.id == member.id || me.is_steward(),
+            steward: me.is_steward(),
+            edit: paths::edit_member(member.id),
+            invite: paths::invite_member(member.id),
+            let_go: paths::let_go(member.id),
+            take_back: paths::take_back(member.id),
+        }
+    }
+}
+
+/// The form of a card, new or changed.
+#[derive(Template)]
+#[template(path = "members/form.html")]
+pub(super) struct FormPage {
+    shell: Shell,
+    sheet: Sheet,
+    action: String,
+    words: &'static str,
+    steward: bool,
+    units: Vec<Choice>,
+    roles: Vec<Choice>,
+}
+
+impl FormPage {
+    fn new(
+        app: &App,
+        visit: &Visit,
+        me: &Me,
+        sheet: Sheet,
+        title: &str,
+        action: String,
+        words: &'static str,
+    ) -> Self {
+        Self {
+            shell: Shell::new(app, visit, title),
+            sheet,
+            action,
+            words,
+            steward: me.is_steward(),
+            units: unit_choices(),
+            roles: role_choices(),
+        }
+    }
+
+    pub(super) fn adding(app: &App, visit: &Visit, me: &Me, sheet: Sheet) -> Self {
+        Self::new(
+            app,
+            visit,
+            me,
+            sheet,
+            "New member",
+            paths::NEW_MEMBER.to_owned(),
+            "Add the member",
+        )
+    }
+
+    pub(super) fn changing(app: &App, visit: &Visit, me: &Me, id: MemberId, sheet: Sheet) -> Self {
+        Self::new(
+            app,
+            visit,
+            me,
+            sheet,
+            "Change a card",
+            paths::edit_member(id),
+            "Save the card",
+        )
+    }
+}
+
+fn role_choices() -> Vec<Choice> {
+    [
+        (Role::Member, "Member: books turns, sees own records"),
+        (Role::Crew, "Crew: also works the mill, for anybody"),
+        (
+            Role::Steward,
+            "Steward: also keeps members, rules and money",
+        ),
+    ]
+    .into_iter()
+    .map(|(role, words)| Choice::new(role.word(), words))
+    .collect()
+}
+
+/// An invitation, to print or to show a phone.
+#[derive(Template)]
+#[template(path = "members/invite.html")]
+pub(super) struct InvitePage {
+    shell: Shell,
+    name: String,
+    link: String,
+    back: String,
+}
+
+impl InvitePage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        member: &Member,
+        token: &Token,
+    ) -> Result<Self, PageError> {
+        let site = app.public_url.clone().unwrap_or_default();
+        Ok(Self {
+            shell: Shell::new(app, visit, format!("Invitation for {}", member.name)),
+            name: member.name.to_string(),
+            link: format!("{site}{}", paths::join(token.as_str())),
+            back: paths::member(member.id),
+        })
+    }
+}
+
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let row = |n: i64| Row {
+        number: n,
+        name: "Maximiliana <b>Featherstonehaugh</b> & Co".to_owned(),
+        href: "/members/01920000-0000-7000-8000-000000000000".to_owned(),
+        phone: "615 555 0134".to_owned(),
+        role: "crew",
+        pools: "boils alone",
+        tag: "no account yet",
+    };
+    let list = |rows| ListPage {
+        shell: Shell::sample("Members"),
+        steward: true,
+        new: paths::NEW_MEMBER,
+        rows,
+    };
+    let mut wrong = Sheet::sample();
+    wrong
+        .put("name", "<script>")
+        .refuse("name", "Please fill in this box.");
+    wrong.problem = Some("The card was changed while you had it open.".to_owned());
+    let form = |sheet| FormPage {
+        shell: Shell::sample("New member"),
+        sheet,
+        action: paths::NEW_MEMBER.to_owned(),
+        words: "Add the member",
+        steward: true,
+        units: unit_choices(),
+        roles: role_choices(),
+    };
+    vec![
+        Box::new(list(Vec::new())),
+        Box::new(list((0..200).map(row).collect())),
+        Box::new(form(Sheet::sample())),
+        Box::new(form(wrong)),
+    ]
+}

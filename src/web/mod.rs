@@ -1,0 +1,93 @@
+//! Pages: forms in, HTML out. A GET reads a snapshot and shows it; a POST hands what was meant to an
+//! action and answers 303 to the result. `routes.rs` is the table of every address.
+
+mod accounts;
+pub mod clock;
+mod error;
+mod form;
+mod guard;
+mod home;
+mod members;
+mod paths;
+mod routes;
+#[cfg(test)]
+mod samples;
+mod session;
+mod shell;
+mod statics;
+mod throttle;
+
+pub use guard::Who;
+pub use routes::{Line, site, table};
+pub use throttle::Throttle;
+
+use crate::actions::{Act, Hashing, Ids};
+use crate::store::{Reader, Snapshot, Writer};
+use crate::units::{FormKey, UtcSecond};
+use askama::Template;
+use axum::http::StatusCode;
+use axum::response::{Html, IntoResponse, Redirect, Response};
+use clock::Clock;
+use error::PageError;
+use session::Me;
+
+/// What every handler is handed.
+#[derive(Debug, Clone)]
+pub struct App {
+    /// The one writer.
+    pub writer: Writer,
+    /// Readers for pages.
+    pub reader: Reader,
+    /// The clock.
+    pub clock: Clock,
+    /// New ids.
+    pub ids: Ids,
+    /// Passphrase hashing, one at a time.
+    pub hashing: Hashing,
+    /// Sign-in failures.
+    pub throttle: Throttle,
+    /// Served over https: cookies say so.
+    pub secure: bool,
+    /// The site's own address, such as `https://mill.example.org`, for links on paper.
+    pub public_url: Option<String>,
+    /// The demo: its clock is shown.
+    pub demo: bool,
+    /// Believe `X-Forwarded-For`: only behind a proxy of ours.
+    pub behind_proxy: bool,
+}
+
+/// What every handler answers.
+type Page = Result<Response, PageError>;
+
+impl App {
+    /// A moment to read from.
+    async fn read(&self) -> Result<Snapshot, PageError> {
+        Ok(self.reader.snapshot().await?)
+    }
+
+    /// What an action is handed.
+    fn act(&self, me: &Me, at: UtcSecond, key: FormKey) -> Act {
+        Act {
+            writer: self.writer.clone(),
+            at,
+            ids: self.ids.clone(),
+            actor: me.actor(),
+            key,
+        }
+    }
+}
+
+/// A view as a page.
+fn page(view: &impl Template) -> Page {
+    page_with(StatusCode::OK, view)
+}
+
+/// A view as a page with another status: a form that was not taken.
+fn page_with(status: StatusCode, view: &impl Template) -> Page {
+    Ok((status, Html(view.render()?)).into_response())
+}
+
+/// On to the result of a form that was taken.
+fn see(path: &str) -> Page {
+    Ok(Redirect::to(path).into_response())
+}

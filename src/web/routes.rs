@@ -1,0 +1,142 @@
+//! Every address of the site, in one table: who may open it, and what answers. Read this first.
+
+use super::guard::{self, Who};
+use super::{App, accounts, form, home, members, paths, statics};
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::http::StatusCode;
+use axum::middleware::{from_fn, from_fn_with_state};
+use axum::routing::{MethodRouter, get, post};
+use std::time::Duration;
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::compression::CompressionLayer;
+use tower_http::timeout::TimeoutLayer;
+
+/// One line of the table.
+pub struct Line {
+    /// The address, as the router takes it.
+    pub path: &'static str,
+    /// Who may open it.
+    pub who: Who,
+    /// Whether it answers GET.
+    pub gets: bool,
+    /// Whether it answers POST.
+    pub posts: bool,
+    answer: MethodRouter<App>,
+}
+
+fn show(path: &'static str, who: Who, answer: MethodRouter<App>) -> Line {
+    Line {
+        path,
+        who,
+        gets: true,
+        posts: false,
+        answer,
+    }
+}
+
+fn form(path: &'static str, who: Who, answer: MethodRouter<App>) -> Line {
+    Line {
+        path,
+        who,
+        gets: true,
+        posts: true,
+        answer,
+    }
+}
+
+fn send(path: &'static str, who: Who, answer: MethodRouter<App>) -> Line {
+    Line {
+        path,
+        who,
+        gets: false,
+        posts: true,
+        answer,
+    }
+}
+
+/// The table.
+pub fn table() -> Vec<Line> {
+    use Who::{Anyone, Crew, Members, Stewards};
+    vec![
+        // the house
+        show(paths::HOME, Members, get(home::show)),
+        show(paths::HEALTH, Anyone, get(home::health)),
+        show(paths::ROBOTS, Anyone, get(home::robots)),
+        show(paths::STATIC, Anyone, get(statics::show)),
+        // accounts
+        form(
+            paths::SET_UP,
+            Anyone,
+            get(accounts::set_up_form).post(accounts::set_up),
+        ),
+        form(
+            paths::SIGN_IN,
+            Anyone,
+            get(accounts::sign_in_form).post(accounts::sign_in),
+        ),
+        send(paths::SIGN_OUT, Members, post(accounts::sign_out)),
+        form(
+            paths::JOIN,
+            Anyone,
+            get(accounts::join_form).post(accounts::join),
+        ),
+        form(
+            paths::PASSPHRASE,
+            Members,
+            get(accounts::passphrase_form).post(accounts::passphrase),
+        ),
+        // members
+        show(paths::MEMBERS, Crew, get(members::list)),
+        form(
+            paths::NEW_MEMBER,
+            Stewards,
+            get(members::new).post(members::create),
+        ),
+        show(paths::MEMBER, Members, get(members::show)),
+        form(
+            paths::EDIT_MEMBER,
+            Members,
+            get(members::edit).post(members::update),
+        ),
+        send(paths::INVITE_MEMBER, Stewards, post(members::invite)),
+        send(paths::LET_GO, Stewards, post(members::let_go)),
+        send(paths::TAKE_BACK, Stewards, post(members::take_back)),
+        // seasons
+        // mill
+        // press days
+        // bookings
+        // deliveries
+        // juice
+        // boils
+        // jars and labels
+        // shares
+        // hand-overs
+        // ledger and statements
+        // public pages of lots
+    ]
+}
+
+/// The whole site.
+pub fn site(app: App) -> Router {
+    let mut router = Router::new();
+    for line in table() {
+        let answer = line
+            .answer
+            .route_layer(from_fn_with_state(line.who, guard::role));
+        router = router.route(line.path, answer);
+    }
+    router
+        .fallback(home::nothing)
+        .layer(from_fn_with_state(app.clone(), guard::visit))
+        .layer(from_fn(guard::finish_writes))
+        .layer(DefaultBodyLimit::max(form::MOST_BYTES))
+        .layer(CatchPanicLayer::custom(home::panicked))
+        .layer(from_fn_with_state(app.clone(), guard::headers))
+        .layer(CompressionLayer::new())
+        .layer(TimeoutLayer::with_status_code(
+            StatusCode::SERVICE_UNAVAILABLE,
+            Duration::from_secs(30),
+        ))
+        .with_state(app)
+}

@@ -1,0 +1,94 @@
+//! Renders every view from its samples, the awkward ones included, and looks the pages over: each
+//! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
+
+use super::{accounts, home, members};
+use std::collections::HashSet;
+
+fn all() -> Vec<String> {
+    let mut views = Vec::new();
+    views.extend(accounts::samples());
+    views.extend(home::samples());
+    views.extend(members::samples());
+    views
+        .iter()
+        .map(|view| view.dyn_render().unwrap())
+        .collect()
+}
+
+/// The values of an attribute, in the order of the page.
+fn attribute<'a>(page: &'a str, name: &str) -> Vec<&'a str> {
+    let mark = format!(" {name}=\"");
+    page.split(mark.as_str())
+        .skip(1)
+        .filter_map(|rest| rest.split('"').next())
+        .collect()
+}
+
+/// The opening tags of an element.
+fn tags<'a>(page: &'a str, element: &str) -> Vec<&'a str> {
+    let mark = format!("<{element} ");
+    page.split(mark.as_str())
+        .skip(1)
+        .filter_map(|rest| rest.split('>').next())
+        .collect()
+}
+
+#[test]
+fn ids_do_not_repeat_and_every_box_has_a_label() {
+    for page in all() {
+        let mut seen = HashSet::new();
+        for id in attribute(&page, "id") {
+            assert!(seen.insert(id), "id {id} twice on {page}");
+        }
+        let labelled: HashSet<&str> = attribute(&page, "for").into_iter().collect();
+        for element in ["input", "select", "textarea"] {
+            for tag in tags(&page, element) {
+                if tag.contains("type=\"hidden\"") {
+                    continue;
+                }
+                let tag = format!(" {tag}");
+                let id = attribute(&tag, "id");
+                let named = id.first().is_some_and(|id| labelled.contains(id))
+                    || tag.contains("aria-label=");
+                assert!(named, "<{element}{tag}> has no label on {page}");
+            }
+        }
+        for described in attribute(&page, "aria-describedby")
+            .iter()
+            .flat_map(|d| d.split_whitespace())
+        {
+            assert!(
+                seen.contains(described),
+                "{described} describes nothing on {page}"
+            );
+        }
+    }
+}
+
+#[test]
+fn no_page_shows_what_was_meant_for_programmers() {
+    for page in all() {
+        for word in [
+            "NaN",
+            "Some(",
+            "None<",
+            "Grams(",
+            "Millilitres(",
+            "Cents(",
+            "Celsius(",
+            "-0.0",
+            "inf ",
+        ] {
+            assert!(!page.contains(word), "{word} on {page}");
+        }
+        let long_fraction = page
+            .split('.')
+            .skip(1)
+            .any(|rest| rest.chars().take_while(char::is_ascii_digit).count() > 8);
+        assert!(!long_fraction, "a raw float on {page}");
+        assert!(
+            !page.contains(" style=") && !page.contains(" onclick=") && !page.contains("<script>"),
+            "{page}"
+        );
+    }
+}

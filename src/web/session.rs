@@ -1,0 +1,215 @@
+//! Who is asking: the visit of each request, from its cookies.
+
+use super::error::PageError;
+use crate::actions::{Actor, Token, accounts as account_actions, hash_token};
+use crate::store::{accounts, coop};
+use crate::units::{FormKey, MemberId, Role, Units, UtcSecond, Zone};
+use crate::web::App;
+use axum::extract::FromRequestParts;
+use axum::http::request::Parts;
+use axum::http::{HeaderMap, HeaderValue, header};
+use std::sync::Arc;
+
+/// One request's standing: when, from whom, at which co-op.
+#[derive(Debug, Clone)]
+pub struct Visit {
+    /// The instant of the request.
+    pub at: UtcSecond,
+    /// The co-op; `None` before set-up.
+    pub coop: Option<Arc<coop::Coop>>,
+    /// Who is signed in.
+    pub who: Option<Arc<accounts::Session>>,
+    /// The session's token, or that of a visitor not signed in; never shown.
+    cookie: String,
+    /// Whether the visitor's cookie is new and must be set.
+    fresh: bool,
+    /// Whether the clock is the demo's.
+    pub demo: bool,
+}
+
+/// Somebody signed in.
+#[derive(Debug, Clone)]
+pub struct Me {
+    /// Who.
+    pub id: MemberId,
+    /// Name.
+    pub name: String,
+    /// What this person may do.
+    pub role: Role,
+    /// Units this person reads and types in.
+    pub units: Units,
+}
+
+impl Me {
+    /// As the actor of an action.
+    pub fn actor(&self) -> Actor {
+        Actor {
+            id: self.id,
+            role: self.role,
+        }
+    }
+
+    /// Whether this person may do what crew do.
+    pub fn is_crew(&self) -> bool {
+        self.role >= Role::Crew
+    }
+
+    /// Whether this person is a steward.
+    pub fn is_steward(&self) -> bool {
+        self.role == Role::Steward
+    }
+}
+
+/// The name of the session cookie; the prefix makes browsers insist on https, this host and `/`.
+pub fn cookie_name(secure: bool) -> &'static str {
+    if secure {
+        "__Host-canewright"
+    } else {
+        "canewright"
+    }
+}
+
+fn visitor_name(secure: bool) -> &'static str {
+    if secure {
+        "__Host-canewright-visitor"
+    } else {
+        "canewright-visitor"
+    }
+}
+
+fn cookie<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
+    headers
+        .get_all(header::COOKIE)
+        .iter()
+        .filter_map(|value| value.to_str().ok())
+        .flat_map(|line| line.split(';'))
+        .filter_map(|pair| pair.trim().split_once('='))
+        .find(|(n, v)| *n == name && !v.is_empty() && v.len() <= 64)
+        .map(|(_, v)| v)
+}
+
+/// A cookie for this host only, kept from scripts and from other sites.
+pub fn set_cookie(name: &str, value: &str, seconds: i64, secure: bool) -> HeaderValue {
+    let secure = if secure { "; Secure" } else { "" };
+    let text = format!("{name}={value}; Path=/; Max-Age={seconds}; HttpOnly; SameSite=Lax{secure}");
+    HeaderValue::from_str(&text).unwrap_or_else(|_| HeaderValue::from_static(""))
+}
+
+impl Visit {
+    /// Reads the visit of a request from its cookies and the store.
+    pub(super) async fn read(app: &App, headers: &HeaderMap) -> Result<Self, PageError> {
+        let at = app.clock.read();
+        let token = cookie(headers, cookie_name(app.secure));
+        let mut snapshot = app.reader.snapshot().await?;
+        let coop = coop::find(&mut snapshot).await?.map(Arc::new);
+        let session = match token {
+            Some(token) => accounts::find_session(&mut snapshot, &hash_token(token)).await?,
+            None => None,
+        };
+        drop(snapshot);
+        let live = session
+            .filter(|s| at < s.ends_at && at.get() - s.seen_at.get() < account_actions::IDLE_S);
+        if let (Some(session), Some(token)) = (live, token) {
+            if at.get() - session.seen_at.get() >= 60 {
+                account_actions::touch_session(&app.writer, at, &hash_token(token)).await?;
+            }
+            let who = Some(Arc::new(session));
+            return Ok(Self {
+                at,
+                coop,
+                who,
+                cookie: token.to_owned(),
+                fresh: false,
+                demo: app.demo,
+            });
+        }
+        let visitor = cookie(headers, visitor_name(app.secure));
+        let fresh = visitor.is_none();
+        let cookie = visitor.map_or_else(|| Token::new().as_str().to_owned(), str::to_owned);
+        Ok(Self {
+            at,
+            coop,
+            who: None,
+            cookie,
+            fresh,
+            demo: app.demo,
+        })
+    }
+
+    /// The cookie to set for a visitor who came without.
+    pub(super) fn new_cookie(&self, secure: bool) -> Option<HeaderValue> {
+        self.fresh
+            .then(|| set_cookie(visitor_name(secure), &self.cookie, 86_400, secure))
+    }
+
+    /// The token of a form: bound to the cookie and to the form's key, so that it differs from form
+    /// to form and cannot be guessed out of a compressed page.
+    pub fn form_token(&self, key: FormKey) -> String {
+        hash_token(&format!("form:{}:{key}", self.cookie))
+            .chars()
+            .take(40)
+            .collect()
+    }
+
+    /// The cookie's token, to end its session.
+    pub(super) fn cookie(&self) -> &str {
+        &self.cookie
+    }
+
+    /// The units of whoever looks: their own, else the co-op's.
+    pub fn units(&self) -> Units {
+        self.who
+            .as_ref()
+            .map(|s| s.units)
+            .or_else(|| self.coop.as_ref().map(|c| c.units))
+            .unwrap_or(Units::Us)
+    }
+
+    /// The co-op's card.
+    ///
+    /// # Errors
+    /// Before set-up there is none; such requests are sent to the set-up page earlier.
+    pub fn coop(&self) -> Result<&coop::Coop, PageError> {
+        self.coop.as_deref().ok_or(PageError::NotFound)
+    }
+
+    /// The co-op's time zone.
+    ///
+    /// # Errors
+    /// As [`Visit::coop`].
+    pub fn zone(&self) -> Result<&Zone, PageError> {
+        self.coop().map(|c| &c.zone)
+    }
+
+    /// Who is signed in.
+    pub fn me(&self) -> Option<Me> {
+        self.who.as_ref().map(|s| Me {
+            id: s.member_id,
+            name: s.name.to_string(),
+            role: s.role,
+            units: s.units,
+        })
+    }
+}
+
+impl<S: Send + Sync> FromRequestParts<S> for Visit {
+    type Rejection = PageError;
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, PageError> {
+        parts
+            .extensions
+            .get::<Self>()
+            .cloned()
+            .ok_or(PageError::Garbled)
+    }
+}
+
+impl<S: Send + Sync> FromRequestParts<S> for Me {
+    type Rejection = PageError;
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, PageError> {
+        parts
+            .extensions
+            .get::<Visit>()
+            .and_then(Visit::me)
+            .ok_or(PageError::SignedOut)
+    }
+}

@@ -1,0 +1,92 @@
+//! The frame every page shares: name of the co-op, ways to go, who is signed in.
+
+use super::session::Visit;
+use super::{paths, statics};
+use crate::units::{FormKey, Role};
+use crate::web::App;
+
+/// One way to go.
+#[derive(Debug, Clone)]
+pub struct Way {
+    /// Address.
+    pub href: &'static str,
+    /// Words.
+    pub words: &'static str,
+}
+
+/// The frame, as text ready to print.
+#[derive(Debug, Clone)]
+pub struct Shell {
+    /// Title of the page.
+    pub title: String,
+    /// Name of the co-op.
+    pub coop: String,
+    /// Ways to go, for this role.
+    pub ways: Vec<Way>,
+    /// Name of whoever is signed in; empty: nobody.
+    pub name: String,
+    /// Role of whoever is signed in.
+    pub role: &'static str,
+    /// Key of the sign-out form.
+    pub form_key: String,
+    /// Token of the sign-out form.
+    pub token: String,
+    /// Address of the style sheet.
+    pub css: String,
+    /// Address of the icon.
+    pub icon: String,
+    /// The demo's clock, if this is the demo.
+    pub demo_clock: Option<String>,
+}
+
+impl Shell {
+    /// The frame of a page.
+    pub fn new(app: &App, visit: &Visit, title: impl Into<String>) -> Self {
+        let key = FormKey::new(app.ids.next(visit.at));
+        let me = visit.me();
+        Self {
+            title: title.into(),
+            coop: visit
+                .coop
+                .as_ref()
+                .map_or_else(|| "Canewright".to_owned(), |c| c.name.clone()),
+            ways: me.as_ref().map_or_else(Vec::new, |me| ways(me.role)),
+            role: me.as_ref().map_or("", |me| me.role.word()),
+            name: me.map_or_else(String::new, |me| me.name),
+            form_key: key.to_string(),
+            token: visit.form_token(key),
+            css: statics::app_css(),
+            icon: statics::icon(),
+            demo_clock: visit
+                .coop
+                .as_ref()
+                .filter(|_| visit.demo)
+                .map(|c| c.zone.show(visit.at)),
+        }
+    }
+
+    /// A frame outside any visit, for the samples that tests render.
+    pub fn sample(title: &str) -> Self {
+        Self {
+            title: title.to_owned(),
+            coop: "Coldwater <Ridge> & “Söhne” Pressing Co-op".to_owned(),
+            ways: ways(Role::Steward),
+            name: "Maximiliana Featherstonehaugh-Oyelaran".to_owned(),
+            role: "steward",
+            form_key: "01920000-0000-7000-8000-000000000001".to_owned(),
+            token: "sample".to_owned(),
+            css: statics::app_css(),
+            icon: statics::icon(),
+            demo_clock: None,
+        }
+    }
+}
+
+fn ways(role: Role) -> Vec<Way> {
+    let way = |href, words| Way { href, words };
+    let mut ways = vec![way(paths::HOME, "Home")];
+    if role >= Role::Crew {
+        ways.push(way(paths::MEMBERS, "Members"));
+    }
+    ways
+}

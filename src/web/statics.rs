@@ -1,0 +1,53 @@
+//! Style sheets and the icon, compiled in, under names that carry a hash of their content, so that
+//! a browser may keep them for good.
+
+use super::error::PageError;
+use crate::actions::hash_token;
+use axum::extract::Path;
+use axum::http::header;
+use axum::response::{IntoResponse, Response};
+
+const APP: &str = include_str!("../../static/app.css");
+const PRINT: &str = include_str!("../../static/print.css");
+const ICON: &str = include_str!("../../static/icon.svg");
+
+fn hashed(stem: &str, ending: &str, content: &str) -> String {
+    let hash: String = hash_token(content).chars().take(10).collect();
+    format!("{stem}-{hash}.{ending}")
+}
+
+/// Address of the style sheet of pages.
+pub fn app_css() -> String {
+    format!("/static/{}", hashed("app", "css", APP))
+}
+
+/// Address of the style sheet of prints.
+pub fn print_css() -> String {
+    format!("/static/{}", hashed("print", "css", PRINT))
+}
+
+/// Address of the icon.
+pub fn icon() -> String {
+    format!("/static/{}", hashed("icon", "svg", ICON))
+}
+
+/// Serves one of them.
+pub(super) async fn show(Path(name): Path<String>) -> Result<Response, PageError> {
+    let found = [
+        (hashed("app", "css", APP), APP, "text/css; charset=utf-8"),
+        (
+            hashed("print", "css", PRINT),
+            PRINT,
+            "text/css; charset=utf-8",
+        ),
+        (hashed("icon", "svg", ICON), ICON, "image/svg+xml"),
+    ]
+    .into_iter()
+    .find(|(n, _, _)| *n == name);
+    let (_, content, kind) = found.ok_or(PageError::NotFound)?;
+    let headers = [
+        (header::CONTENT_TYPE, kind),
+        (header::CACHE_CONTROL, "public, max-age=31536000, immutable"),
+    ];
+    Ok((headers, content).into_response())
+}

@@ -1,0 +1,125 @@
+use crate::site::TestSite;
+use axum::http::StatusCode;
+use canewright::units::Role;
+
+const CARD: &[(&str, &str)] = &[
+    ("name", "Amos <b>Trout</b>"),
+    ("phone", "615 555 0134"),
+    ("units", "us"),
+    ("role", "crew"),
+    ("wishes", "24 oz; 3 lb"),
+    ("pools", "yes"),
+];
+
+#[tokio::test]
+async fn a_steward_adds_a_member_and_sees_the_card() {
+    let site = TestSite::new().await;
+    let mut ruth = site.browser(site.steward).await;
+    let to = ruth.fills("/members/new", CARD).await.taken().to_owned();
+    let card = ruth.opens(&to).await;
+    card.says("Amos &#60;b&#62;Trout&#60;/b&#62;")
+        .says("48 oz, 24 oz")
+        .says("no account yet");
+    ruth.opens("/members").await.says("615 555 0134");
+}
+
+#[tokio::test]
+async fn a_card_with_two_faults_shows_both_and_keeps_what_was_typed() {
+    let site = TestSite::new().await;
+    let mut ruth = site.browser(site.steward).await;
+    let answer = ruth
+        .fills(
+            "/members/new",
+            &[
+                ("name", ""),
+                ("phone", "call me"),
+                ("email", "x@y.org"),
+                ("units", "us"),
+                ("role", "member"),
+            ],
+        )
+        .await;
+    answer
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "Please fill in this box.")
+        .says("Please write a telephone number")
+        .says("value=\"call me\"")
+        .says("value=\"x@y.org\"");
+    assert_eq!(site.count("select count(*) from members").await, 1);
+}
+
+#[tokio::test]
+async fn the_same_form_sent_twice_makes_one_member() {
+    let site = TestSite::new().await;
+    let mut ruth = site.browser(site.steward).await;
+    let first = ruth.fills("/members/new", CARD).await;
+    let again = ruth.sends("/members/new", CARD).await;
+    assert_eq!(first.taken(), again.taken());
+    assert_eq!(site.count("select count(*) from members").await, 2);
+}
+
+#[tokio::test]
+async fn a_member_may_change_the_own_card_but_not_the_role_and_never_see_anothers() {
+    let site = TestSite::new().await;
+    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
+    browser
+        .opens("/members")
+        .await
+        .refused(StatusCode::FORBIDDEN, "Not for your role");
+    let other = format!("/members/{}", site.steward);
+    browser
+        .opens(&other)
+        .await
+        .refused(StatusCode::NOT_FOUND, "Nothing here");
+    let edit = format!("/members/{amos}/edit");
+    let mut card = CARD.to_vec();
+    card.push(("version", "1"));
+    card.push(("role", "steward"));
+    browser.fills(&edit, &card).await.taken();
+    assert_eq!(
+        site.count("select count(*) from members where role = 'steward'")
+            .await,
+        1
+    );
+}
+
+#[tokio::test]
+async fn two_stewards_changing_one_card_are_told_and_the_second_may_insist() {
+    let site = TestSite::new().await;
+    let (amos, _) = site.person("Amos Trout", Role::Member).await;
+    let edit = format!("/members/{amos}/edit");
+    let mut ruth = site.browser(site.steward).await;
+    let mut again = site.browser(site.steward).await;
+    let mut card = CARD.to_vec();
+    card.push(("version", "1"));
+    ruth.fills(&edit, &card).await.taken();
+    let answer = again.fills(&edit, &card).await;
+    answer.refused(StatusCode::CONFLICT, "was changed while you had it open");
+    let version = again.hidden("version");
+    card.pop();
+    card.push(("version", &version));
+    again.sends(&edit, &card).await.taken();
+}
+
+#[tokio::test]
+async fn the_last_steward_cannot_go() {
+    let site = TestSite::new().await;
+    let mut ruth = site.browser(site.steward).await;
+    ruth.opens(&format!("/members/{}", site.steward)).await;
+    let go = format!("/members/{}/let-go", site.steward);
+    ruth.sends(&go, &[])
+        .await
+        .refused(StatusCode::CONFLICT, "is the last steward");
+}
+
+#[tokio::test]
+async fn a_member_who_is_let_go_is_signed_out_at_once() {
+    let site = TestSite::new().await;
+    let (amos, mut browser) = site.person("Amos Trout", Role::Crew).await;
+    assert_eq!(browser.opens("/").await.status, StatusCode::OK);
+    let mut ruth = site.browser(site.steward).await;
+    ruth.opens(&format!("/members/{amos}")).await;
+    ruth.sends(&format!("/members/{amos}/let-go"), &[])
+        .await
+        .taken();
+    assert_eq!(browser.opens("/").await.taken(), "/sign-in?next=/");
+}

@@ -1,0 +1,98 @@
+use crate::site::TestSite;
+use axum::http::StatusCode;
+use canewright::units::Role;
+use canewright::web::{Who, table};
+
+/// A path with its holes filled: an id that is nobody's, a date, a lot that is not there.
+fn filled(path: &str) -> String {
+    path.replace("{id}", "01920000-0000-7000-8000-00000000ffff")
+        .replace("{token}", "nothing")
+        .replace("{name}", "nothing")
+        .replace("{date}", "2026-09-19")
+        .replace("{year}", "2026")
+        .replace("{lot}", "26000-0")
+        .replace("{number}", "1")
+}
+
+/// OWASP ASVS 5.0.0, 8.2.1: every route with every role. What the table says is what happens, and
+/// a route without a role in the table cannot exist.
+#[tokio::test]
+async fn every_route_lets_in_whom_the_table_says_and_nobody_else() {
+    let site = TestSite::new().await;
+    let mut people = vec![(None, site.stranger())];
+    for role in [Role::Member, Role::Crew, Role::Steward] {
+        let (_, browser) = site.person(role.word(), role).await;
+        people.push((Some(role), browser));
+    }
+    for line in table() {
+        let least = match line.who {
+            Who::Anyone => None,
+            Who::Members => Some(Role::Member),
+            Who::Crew => Some(Role::Crew),
+            Who::Stewards => Some(Role::Steward),
+        };
+        let path = filled(line.path);
+        for (role, browser) in &mut people {
+            let may = *role >= least;
+            if line.gets {
+                let answer = browser.opens(&path).await;
+                let status = answer.status;
+                let shut = matches!(status, StatusCode::FORBIDDEN | StatusCode::UNAUTHORIZED)
+                    || answer.to.starts_with("/sign-in?");
+                assert_eq!(shut, !may, "GET {path} as {role:?}: {status}");
+                assert_ne!(
+                    status,
+                    StatusCode::INTERNAL_SERVER_ERROR,
+                    "GET {path} as {role:?}"
+                );
+            }
+            if line.posts {
+                browser.opens("/sign-in").await;
+                // A form with a wrong token: whoever may post gets as far as the token check.
+                let key = "01920000-0000-7000-8000-00000000eeee";
+                let answer = browser.sends_keyed(&path, &[], key, "wrong").await;
+                assert!(
+                    matches!(
+                        answer.status,
+                        StatusCode::FORBIDDEN | StatusCode::UNAUTHORIZED
+                    ),
+                    "POST {path} as {role:?} without a token: {}",
+                    answer.status
+                );
+                let met_the_token_check = answer.body.contains("That form was not taken");
+                assert_eq!(
+                    met_the_token_check, may,
+                    "POST {path} as {role:?}: {}",
+                    answer.body
+                );
+            }
+        }
+    }
+}
+
+#[tokio::test]
+async fn every_answer_carries_the_headers_that_keep_strangers_out() {
+    let site = TestSite::new().await;
+    let mut ruth = site.browser(site.steward).await;
+    for path in ["/", "/members", "/nothing/here", "/health", "/sign-in"] {
+        let answer = ruth.opens(path).await;
+        let header = |name: &str| {
+            answer
+                .headers
+                .get(name)
+                .map(|v| v.to_str().unwrap().to_owned())
+                .unwrap_or_default()
+        };
+        assert!(
+            header("content-security-policy").contains("frame-ancestors 'none'"),
+            "{path}"
+        );
+        assert!(
+            !header("content-security-policy").contains("unsafe-inline"),
+            "{path}"
+        );
+        assert_eq!(header("x-content-type-options"), "nosniff", "{path}");
+        assert_eq!(header("referrer-policy"), "same-origin", "{path}");
+        assert_eq!(header("cache-control"), "no-store", "{path}");
+    }
+}

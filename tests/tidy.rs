@@ -1,0 +1,157 @@
+//! The house's own rules: the ladder of floors, forbidden words, lengths, templates. Each failure
+//! names file and line.
+#![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// From the ground up: a floor may use those before it.
+const FLOORS: [&str; 5] = ["units", "calc", "store", "actions", "web"];
+
+/// Words a floor never says outside its tests and comments.
+const NEVER: [(&str, &[&str]); 5] = [
+    ("units", &["axum", "askama", "tokio", "query!", "async fn"]),
+    (
+        "calc",
+        &["sqlx", "axum", "askama", "tokio", "async ", " now"],
+    ),
+    ("store", &["axum", "askama"]),
+    (
+        "actions",
+        &["axum", "askama", "query!", "query(", "query_as"],
+    ),
+    ("web", &["sqlx", ".begin("]),
+];
+
+/// Soft limit of a file's lines.
+const LINES_MOST: usize = 450;
+
+fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn files(folder: &str, ending: &str) -> Vec<PathBuf> {
+    fn walk(folder: &Path, ending: &str, out: &mut Vec<PathBuf>) {
+        for entry in fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                walk(&path, ending, out);
+            } else if path.to_string_lossy().ends_with(ending) {
+                out.push(path);
+            }
+        }
+    }
+    let mut out = Vec::new();
+    walk(&root().join(folder), ending, &mut out);
+    assert!(!out.is_empty(), "no {ending} under {folder}");
+    out.sort();
+    out
+}
+
+/// The lines of code of a file: without comments, and without its tests, which stand at its end.
+fn code(path: &Path) -> Vec<(usize, String)> {
+    let text = fs::read_to_string(path).unwrap();
+    text.lines()
+        .enumerate()
+        .take_while(|(_, line)| line.trim() != "#[cfg(test)]" || !text.contains("mod tests {"))
+        .map(|(n, line)| {
+            (
+                n + 1,
+                line.split("//").next().unwrap_or_default().to_owned(),
+            )
+        })
+        .collect()
+}
+
+#[test]
+fn no_floor_uses_one_above_it_or_says_its_forbidden_words() {
+    let mut wrong = Vec::new();
+    for (height, (floor, never)) in NEVER.iter().enumerate() {
+        assert_eq!(FLOORS[height], *floor);
+        for path in files(&format!("src/{floor}"), ".rs") {
+            for (n, line) in code(&path) {
+                let at = format!("{}:{n}", path.strip_prefix(root()).unwrap().display());
+                for above in &FLOORS[height + 1..] {
+                    if line.contains(&format!("crate::{above}")) {
+                        wrong.push(format!("{at}: {floor} may not use {above}"));
+                    }
+                }
+                for word in *never {
+                    if line.contains(word) {
+                        wrong.push(format!("{at}: {floor} never says “{}”", word.trim()));
+                    }
+                }
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn transactions_are_begun_only_through_the_store() {
+    for path in files("src", ".rs") {
+        let text = fs::read_to_string(&path).unwrap().to_lowercase();
+        let raw = text.contains("query(\"begin") || text.contains("query!(\"begin");
+        assert!(
+            !raw,
+            "{}: a raw BEGIN leaks an open transaction",
+            path.display()
+        );
+    }
+}
+
+#[test]
+fn files_are_short_enough_to_know() {
+    let long: Vec<String> = files("src", ".rs")
+        .into_iter()
+        .filter_map(|path| {
+            let lines = fs::read_to_string(&path).unwrap().lines().count();
+            (lines > LINES_MOST).then(|| format!("{}: {lines} lines", path.display()))
+        })
+        .collect();
+    assert!(
+        long.is_empty(),
+        "over {LINES_MOST} lines: {}",
+        long.join(", ")
+    );
+}
+
+#[test]
+fn templates_escape_everything_and_carry_no_inline_style_or_script() {
+    for path in files("templates", ".html") {
+        let text = fs::read_to_string(&path).unwrap();
+        for word in [
+            "|safe",
+            "| safe",
+            " style=",
+            "<style",
+            "<script>",
+            " onclick=",
+            " onchange=",
+            "{% autoescape",
+        ] {
+            assert!(!text.contains(word), "{}: {word}", path.display());
+        }
+    }
+}
+
+#[test]
+fn every_module_says_what_it_holds() {
+    for path in files("src", ".rs") {
+        let text = fs::read_to_string(&path).unwrap();
+        assert!(text.starts_with("//!"), "{} has no head", path.display());
+    }
+}
+
+#[test]
+fn every_published_table_names_its_sources() {
+    for path in files("tests/published", ".csv") {
+        let text = fs::read_to_string(&path).unwrap();
+        let head = text.lines().next().unwrap_or_default();
+        assert!(
+            head.contains("source"),
+            "{} has no source column",
+            path.display()
+        );
+    }
+}
