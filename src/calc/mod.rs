@@ -5,6 +5,10 @@
 pub mod apportion;
 pub mod fees;
 pub mod jars;
+pub mod label;
+pub mod label_sheet;
+pub mod qr;
+pub mod scale;
 pub mod split;
 mod unmet;
 
