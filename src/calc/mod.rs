@@ -2,6 +2,24 @@
 //! output; takes plain quantities and small structs of its own, never a database row.
 #![deny(clippy::disallowed_methods)]
 
+pub mod apportion;
+pub mod boil_plan;
+pub mod density;
+pub mod elevation;
+pub mod energy;
+pub mod fees;
+pub mod jars;
+pub mod juice;
+pub mod label;
+pub mod label_sheet;
+pub mod learned;
+pub mod qr;
+pub mod refractometer;
+pub mod scale;
+pub mod sources;
+pub mod split;
+pub mod steam;
 mod unmet;
 
+pub use split::Basis;
 pub use unmet::Unmet;

@@ -5,6 +5,7 @@
 mod brix;
 mod ids;
 mod length;
+mod lot_code;
 mod mass;
 mod money;
 mod number;
@@ -22,6 +23,7 @@ pub use ids::{
     PressDayId, RulesId, ScaleId, SeasonId, VesselId,
 };
 pub use length::Metres;
+pub use lot_code::{LotCode, check_character};
 pub use mass::Grams;
 pub use money::{Cents, MilliCents};
 pub use number::{Units, decimal, fixed, whole};
