@@ -1,3 +1,13 @@
 //! The arithmetic, rules and states of the press: the heart. No clock, no chance, no input or
 //! output; takes plain quantities and small structs of its own, never a database row.
 #![deny(clippy::disallowed_methods)]
+
+pub mod density;
+pub mod elevation;
+pub mod juice;
+pub mod refractometer;
+pub mod sources;
+pub mod steam;
+mod unmet;
+
+pub use unmet::Unmet;

@@ -1,0 +1,49 @@
+//! Why a computation or a rule cannot go on: a code for the program, the box it belongs beside,
+//! and a sentence for the person. Never holds what broke inside the program.
+
+use crate::units::Refused;
+use std::fmt;
+
+/// A condition that is not met, in words that say what would meet it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Unmet {
+    /// A short fixed word for tests and records, like `brix_apart`.
+    pub code: &'static str,
+    /// The box it belongs beside, or none when it concerns the whole form.
+    pub at: Option<&'static str>,
+    /// The sentence, shown as it stands.
+    pub sentence: String,
+}
+
+impl Unmet {
+    /// A condition of the whole form.
+    pub fn new(code: &'static str, sentence: impl Into<String>) -> Self {
+        Self {
+            code,
+            at: None,
+            sentence: sentence.into(),
+        }
+    }
+
+    /// A condition of one box.
+    pub fn beside(at: &'static str, code: &'static str, sentence: impl Into<String>) -> Self {
+        Self {
+            code,
+            at: Some(at),
+            sentence: sentence.into(),
+        }
+    }
+
+    /// A quantity refused at its own door, set beside the box it was typed in.
+    pub fn refused(at: &'static str, refused: &Refused) -> Self {
+        Self::beside(at, "refused", refused.sentence())
+    }
+}
+
+impl fmt::Display for Unmet {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.sentence)
+    }
+}
+
+impl std::error::Error for Unmet {}
