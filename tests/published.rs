@@ -6,6 +6,7 @@
 )]
 
 use canewright::calc::elevation::{Factor, rise, water_activity};
+use canewright::calc::energy::{BTU_J, Fuel, latent_heat_kj_kg, specific_heat_kj_kg};
 use canewright::calc::refractometer::{brix_of_index, correction};
 use canewright::calc::{density, steam};
 use canewright::units::{
@@ -95,17 +96,27 @@ fn c(value: f64) -> Celsius {
     Celsius::new(value).expect("a temperature")
 }
 
+/// Every table under `published/` that this file checks.
+const TABLES: [&str; 6] = [
+    "density",
+    "refractometer",
+    "boiling_water",
+    "bpe",
+    "energy",
+    "units",
+];
+
 #[test]
 fn every_quantity_in_every_table_is_checked_by_a_test_here() {
     let me = include_str!("published.rs");
-    for table in ["density", "refractometer", "boiling_water", "bpe", "units"] {
+    for table in TABLES {
         for row in rows(table) {
-            assert!(
-                me.contains(&format!("check(\"{table}\", \"{}\"", row.quantity))
-                    || me.contains(&format!("UNITS_QUANTITY: \"{}\"", row.quantity)),
-                "{table} has an unknown quantity {}",
-                row.quantity
-            );
+            let named = me.contains(&format!("check(\"{table}\", \"{}\"", row.quantity))
+                || me.lines().any(|line| {
+                    line.contains("// OUTSIDE_CHECK:")
+                        && line.contains(&format!("\"{}\"", row.quantity))
+                });
+            assert!(named, "{table} has an unknown quantity {}", row.quantity);
             assert!(row.source.len() > 10, "no source: {row:?}");
         }
     }
@@ -226,6 +237,74 @@ fn water_activity_agrees_with_zobrist_2011() {
 }
 
 #[test]
+fn latent_heat_agrees_with_iapws_95() {
+    check("energy", "latent_heat_water", |r| {
+        latent_heat_kj_kg(c(r.first()))
+    });
+}
+
+#[test]
+fn specific_heat_agrees_with_three_published_formulas() {
+    check("energy", "specific_heat_sugar_solution", |r| {
+        specific_heat_kj_kg(bx(r.first()), c(r.second()), 1.0)
+    });
+}
+
+#[test]
+fn fuels_hold_the_heat_that_the_eia_prints() {
+    check("energy", "propane_heat_content", |_| Fuel::Propane.btu());
+    check("energy", "natural_gas_therm", |_| Fuel::NaturalGas.btu());
+    check("energy", "wood_cord_average", |_| Fuel::Wood.btu());
+}
+
+#[test]
+fn woods_hold_the_heat_that_kentucky_forestry_prints() {
+    let million = |fuel: Fuel| fuel.btu() / 1e6;
+    check("energy", "firewood_hickory", |_| million(Fuel::Hickory));
+    check("energy", "firewood_black_locust", |_| {
+        million(Fuel::BlackLocust)
+    });
+    check("energy", "firewood_white_oak", |_| million(Fuel::WhiteOak));
+    check("energy", "firewood_sugar_maple", |_| {
+        million(Fuel::SugarMaple)
+    });
+    check("energy", "firewood_red_oak", |_| million(Fuel::RedOak));
+    check("energy", "firewood_white_ash", |_| million(Fuel::WhiteAsh));
+    check("energy", "firewood_yellow_poplar", |_| {
+        million(Fuel::YellowPoplar)
+    });
+}
+
+/// An efficiency that a published row bounds from below or above, in percent.
+fn bound(quantity: &str) -> f64 {
+    let all = rows("energy");
+    let row = all.iter().find(|row| row.quantity == quantity);
+    row.expect("the row is there").expected
+}
+
+#[test]
+fn guessed_efficiencies_lie_inside_published_ranges_of_open_pans() {
+    // OUTSIDE_CHECK: "open_pan_efficiency_improved_low" "open_pan_efficiency_improved_high"
+    // OUTSIDE_CHECK: "open_pan_efficiency_tested_low" "open_pan_efficiency_tested_high"
+    for fuel in Fuel::ALL {
+        let guess = 100.0 * fuel.efficiency_guess();
+        let improved =
+            bound("open_pan_efficiency_improved_low")..=bound("open_pan_efficiency_improved_high");
+        let tested =
+            bound("open_pan_efficiency_tested_low")..=bound("open_pan_efficiency_tested_high");
+        assert!(
+            improved.contains(&guess) || tested.contains(&guess),
+            "{fuel:?}"
+        );
+    }
+}
+
+#[test]
+fn a_btu_is_as_defined() {
+    check("units", "btu_it", |_| BTU_J);
+}
+
+#[test]
 fn gallons_are_as_defined() {
     check("units", "us_gallon", |_| {
         1e9 / Millilitres::new(1_000_000_000_000).gal()
@@ -284,14 +363,14 @@ fn check_whole(quantity: &str, whole: f64, count: f64) {
 
 #[test]
 fn ounces_are_as_defined_to_the_whole_gram_in_a_million() {
-    // UNITS_QUANTITY: "ounce_avoirdupois"
+    // OUTSIDE_CHECK: "ounce_avoirdupois"
     let read = Grams::parse_small("1000000 oz", Units::Metric).unwrap();
     check_whole("ounce_avoirdupois", read.as_f64(), 1e6);
 }
 
 #[test]
 fn fluid_ounces_are_as_defined_to_the_whole_millilitre_in_half_a_million() {
-    // UNITS_QUANTITY: "us_fluid_ounce"
+    // OUTSIDE_CHECK: "us_fluid_ounce"
     let read = Millilitres::parse("500000 fl oz", Units::Metric).unwrap();
     check_whole("us_fluid_ounce", read.as_f64(), 5e5);
 }

@@ -2,9 +2,12 @@
 //! output; takes plain quantities and small structs of its own, never a database row.
 #![deny(clippy::disallowed_methods)]
 
+pub mod boil_plan;
 pub mod density;
 pub mod elevation;
+pub mod energy;
 pub mod juice;
+pub mod learned;
 pub mod refractometer;
 pub mod sources;
 pub mod steam;
