@@ -1,21 +1,22 @@
-//! What may not be done yet, and what would make it possible: a rule's answer, in a sentence.
+//! Why a computation or a rule cannot go on: a code for the program, the box it belongs beside,
+//! and a sentence for the person. Never holds what broke inside the program.
 
+use crate::units::Refused;
 use std::fmt;
 
-/// A rule that is not met. The sentence is shown as it stands: beside the box `at`, or above the
-/// form when that is `None`. `code` is a short stable word for tests and logs.
+/// A condition that is not met, in words that say what would meet it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Unmet {
-    /// A short stable word, such as `turn-taken`.
+    /// A short fixed word for tests and records, like `brix_apart`.
     pub code: &'static str,
-    /// The box it belongs to; `None`: the whole form.
+    /// The box it belongs beside, or none when it concerns the whole form.
     pub at: Option<&'static str>,
-    /// What is wrong and what would make it right.
+    /// The sentence, shown as it stands.
     pub sentence: String,
 }
 
 impl Unmet {
-    /// For the whole form.
+    /// A condition of the whole form.
     pub fn new(code: &'static str, sentence: impl Into<String>) -> Self {
         Self {
             code,
@@ -24,13 +25,18 @@ impl Unmet {
         }
     }
 
-    /// For one box.
+    /// A condition of one box.
     pub fn beside(at: &'static str, code: &'static str, sentence: impl Into<String>) -> Self {
         Self {
             code,
             at: Some(at),
             sentence: sentence.into(),
         }
+    }
+
+    /// A quantity refused at its own door, set beside the box it was typed in.
+    pub fn refused(at: &'static str, refused: &Refused) -> Self {
+        Self::beside(at, "refused", refused.sentence())
     }
 }
 

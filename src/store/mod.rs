@@ -6,6 +6,9 @@ pub mod accounts;
 pub mod coop;
 pub mod form_keys;
 pub mod members;
+pub mod mill;
+pub mod press_days;
+pub mod seasons;
 
 use sqlx::sqlite::{
     SqliteAutoVacuum, SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions,

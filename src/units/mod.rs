@@ -2,6 +2,7 @@
 //! at the door, so that inside the house a value is true. Knows nothing else of the project.
 #![deny(clippy::disallowed_methods)]
 
+mod air;
 mod brix;
 mod ids;
 mod length;
@@ -17,6 +18,7 @@ mod time;
 mod volume;
 mod zone;
 
+pub use air::{Altitude, Hectopascals};
 pub use brix::{BrixAt20C, BrixRead};
 pub use ids::{
     BoilId, BookingId, DeliveryId, DivisionId, FormKey, HandOverId, InviteId, JuiceId, MemberId,
