@@ -3,6 +3,9 @@
 
 pub mod accounts;
 pub mod members;
+pub mod mill;
+pub mod press_days;
+pub mod seasons;
 mod secrets;
 
 pub use secrets::{Hashing, Token, hash_token};

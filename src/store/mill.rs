@@ -70,7 +70,9 @@ pub async fn insert_scale(conn: &mut Conn, scale: &Scale) -> Stored<()> {
 
 /// Takes a scale out of use, or back into it.
 pub async fn retire_scale(conn: &mut Conn, id: ScaleId, at: Option<UtcSecond>) -> Stored<()> {
-    let done = sqlx::query!("update scales set retired_at = ?2 where id = ?1", id, at).execute(conn).await?;
+    let done = sqlx::query!("update scales set retired_at = ?2 where id = ?1", id, at)
+        .execute(conn)
+        .await?;
     one_row(&done, "retire a scale")
 }
 
@@ -112,6 +114,8 @@ pub async fn insert_vessel(conn: &mut Conn, vessel: &Vessel) -> Stored<()> {
 
 /// Takes a vessel out of use, or back into it.
 pub async fn retire_vessel(conn: &mut Conn, id: VesselId, at: Option<UtcSecond>) -> Stored<()> {
-    let done = sqlx::query!("update vessels set retired_at = ?2 where id = ?1", id, at).execute(conn).await?;
+    let done = sqlx::query!("update vessels set retired_at = ?2 where id = ?1", id, at)
+        .execute(conn)
+        .await?;
     one_row(&done, "retire a vessel")
 }

@@ -1,7 +1,9 @@
 //! Press days.
 
 use super::{Conn, Stored, one_row};
-use crate::units::{Grams, MemberId, MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId, UtcSecond};
+use crate::units::{
+    Grams, MemberId, MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId, UtcSecond,
+};
 
 /// A press day.
 #[derive(Debug, Clone)]

@@ -79,30 +79,46 @@ pub struct JarSize {
 
 /// All seasons, latest first.
 pub async fn list(conn: &mut Conn) -> Stored<Vec<Season>> {
-    Ok(sqlx::query_as!(Season, r#"select id as "id: SeasonId", year from seasons order by year desc"#)
-        .fetch_all(conn)
-        .await?)
+    Ok(sqlx::query_as!(
+        Season,
+        r#"select id as "id: SeasonId", year from seasons order by year desc"#
+    )
+    .fetch_all(conn)
+    .await?)
 }
 
 /// The season of that year.
 pub async fn of_year(conn: &mut Conn, year: i64) -> Stored<Option<Season>> {
-    Ok(sqlx::query_as!(Season, r#"select id as "id: SeasonId", year from seasons where year = ?1"#, year)
-        .fetch_optional(conn)
-        .await?)
+    Ok(sqlx::query_as!(
+        Season,
+        r#"select id as "id: SeasonId", year from seasons where year = ?1"#,
+        year
+    )
+    .fetch_optional(conn)
+    .await?)
 }
 
 /// The season of that id.
 pub async fn find(conn: &mut Conn, id: SeasonId) -> Stored<Option<Season>> {
-    Ok(sqlx::query_as!(Season, r#"select id as "id: SeasonId", year from seasons where id = ?1"#, id)
-        .fetch_optional(conn)
-        .await?)
+    Ok(sqlx::query_as!(
+        Season,
+        r#"select id as "id: SeasonId", year from seasons where id = ?1"#,
+        id
+    )
+    .fetch_optional(conn)
+    .await?)
 }
 
 /// Adds a season.
 pub async fn insert(conn: &mut Conn, season: &Season, at: UtcSecond) -> Stored<()> {
-    sqlx::query!("insert into seasons (id, year, opened_at) values (?1, ?2, ?3)", season.id, season.year, at)
-        .execute(conn)
-        .await?;
+    sqlx::query!(
+        "insert into seasons (id, year, opened_at) values (?1, ?2, ?3)",
+        season.id,
+        season.year,
+        at
+    )
+    .execute(conn)
+    .await?;
     Ok(())
 }
 
@@ -134,8 +150,10 @@ struct Row {
 
 impl Row {
     fn read(self) -> Stored<Rules> {
-        let basis = Basis::parse(&self.basis)
-            .map_err(|_| StoreError::Corrupt { what: "season_rules.basis", found: self.basis })?;
+        let basis = Basis::parse(&self.basis).map_err(|_| StoreError::Corrupt {
+            what: "season_rules.basis",
+            found: self.basis,
+        })?;
         Ok(Rules {
             id: self.id,
             season_id: self.season_id,
@@ -208,7 +226,10 @@ pub async fn rules_in_force(conn: &mut Conn, season: SeasonId) -> Stored<Rules> 
         .await?
         .into_iter()
         .next()
-        .ok_or(StoreError::Corrupt { what: "season_rules", found: "no version".to_owned() })
+        .ok_or(StoreError::Corrupt {
+            what: "season_rules",
+            found: "no version".to_owned(),
+        })
 }
 
 /// Adds a version.
@@ -262,7 +283,12 @@ pub async fn jar_sizes(conn: &mut Conn, rules: RulesId) -> Stored<Vec<JarSize>> 
 }
 
 /// Adds a jar size to a version.
-pub async fn insert_jar_size(conn: &mut Conn, rules: RulesId, position: i64, size: &JarSize) -> Stored<()> {
+pub async fn insert_jar_size(
+    conn: &mut Conn,
+    rules: RulesId,
+    position: i64,
+    size: &JarSize,
+) -> Stored<()> {
     sqlx::query!(
         "insert into jar_sizes (rules_id, position, name, net_g, price_cents) values (?1, ?2, ?3, ?4, ?5)",
         rules,

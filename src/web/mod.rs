@@ -8,7 +8,7 @@ mod form;
 mod guard;
 mod home;
 mod members;
-mod paths;
+pub mod paths;
 mod routes;
 #[cfg(test)]
 mod samples;

@@ -1,7 +1,7 @@
 //! Every address, as the pattern the router takes and as a function that fills it in. No other file
 //! spells a URL. Nouns in the order the cane travels.
 
-use crate::units::MemberId;
+use crate::units::{BookingId, DeliveryId, JuiceId, LotCode, MemberId, PressDate};
 
 macro_rules! fixed {
     ($($(#[$doc:meta])* $name:ident = $path:literal;)*) => {$(
@@ -45,6 +45,104 @@ fixed! {
     LET_GO = "/members/{id}/let-go";
     /// Take a member back.
     TAKE_BACK = "/members/{id}/take-back";
+    // seasons
+    /// All seasons; opening one.
+    SEASONS = "/seasons";
+    /// A season: its rules and their versions.
+    SEASON = "/seasons/{year}";
+    /// A new version of a season's rules.
+    RULES = "/seasons/{year}/rules";
+    // mill
+    /// What stands at the mill, and the co-op's card.
+    MILL = "/mill";
+    /// Change the co-op's card.
+    COOP = "/mill/co-op";
+    /// A new scale.
+    NEW_SCALE = "/mill/scales/new";
+    /// Take a scale out of use, or back.
+    RETIRE_SCALE = "/mill/scales/{id}/retire";
+    /// A new vessel.
+    NEW_VESSEL = "/mill/vessels/new";
+    /// Take a vessel out of use, or back.
+    RETIRE_VESSEL = "/mill/vessels/{id}/retire";
+    // press days
+    /// The press days of the season.
+    DAYS = "/days";
+    /// A new press day.
+    NEW_DAY = "/days/new";
+    /// A press day: its turns, tickets, juices and boils.
+    DAY = "/days/{date}";
+    /// Change a press day.
+    EDIT_DAY = "/days/{date}/edit";
+    /// Close a press day, or open it again.
+    CLOSE_DAY = "/days/{date}/close";
+    // bookings
+    /// Book a turn.
+    BOOK = "/days/{date}/book";
+    /// One turn.
+    BOOKING = "/turns/{id}";
+    /// Move a turn.
+    MOVE_BOOKING = "/turns/{id}/move";
+    /// Cancel a turn.
+    CANCEL_BOOKING = "/turns/{id}/cancel";
+    // deliveries
+    /// A new ticket on a press day.
+    NEW_TICKET = "/days/{date}/tickets/new";
+    /// A ticket.
+    TICKET = "/tickets/{id}";
+    /// Weigh another load of a ticket.
+    NEW_LOAD = "/tickets/{id}/loads/new";
+    /// Correct a load.
+    FIX_LOAD = "/tickets/{id}/loads/{number}/correct";
+    // juice
+    /// Measure the juice of a ticket.
+    NEW_JUICE = "/tickets/{id}/juice/new";
+    /// A juice.
+    JUICE = "/juices/{id}";
+    /// Correct a juice's reading.
+    FIX_JUICE = "/juices/{id}/correct";
+    // boils
+    /// The boils of the season.
+    BOILS = "/boils";
+    /// Light a boil on a press day.
+    NEW_BOIL = "/days/{date}/boils/new";
+    /// A boil.
+    BOIL = "/boils/{lot}";
+    /// Pour juice into a boil, or take it out again.
+    DRAW = "/boils/{lot}/draws";
+    /// Note a reading of a boil.
+    READING = "/boils/{lot}/readings";
+    /// Finish a boil.
+    FINISH = "/boils/{lot}/finish";
+    /// Fill jars.
+    FILL = "/boils/{lot}/fills";
+    /// Correct a fill.
+    FIX_FILL = "/boils/{lot}/fills/{number}/correct";
+    /// Divide a boil.
+    DIVIDE = "/boils/{lot}/divide";
+    // labels
+    /// Choose labels for a lot.
+    LABELS = "/boils/{lot}/labels";
+    /// The sheet of labels, to print.
+    LABEL_SHEET = "/boils/{lot}/labels/sheet";
+    /// A lot's public page; upper case, so that its QR code is small.
+    LOT = "/L/{lot}";
+    // hand-overs
+    /// Jars waiting and handed over.
+    HAND_OVERS = "/hand-overs";
+    /// Hand jars over to a member.
+    NEW_HAND_OVER = "/members/{id}/hand-over";
+    /// A receipt.
+    HAND_OVER = "/hand-overs/{number}";
+    // ledger and statements
+    /// A member's season on one page.
+    STATEMENT = "/members/{id}/statement/{year}";
+    /// The same, to print.
+    STATEMENT_PRINT = "/members/{id}/statement/{year}/print";
+    /// Who owes and is owed.
+    LEDGER = "/ledger";
+    /// Note a payment.
+    PAYMENT = "/members/{id}/payment";
 }
 
 /// One member.
@@ -74,6 +172,119 @@ pub fn join(token: &str) -> String {
 /// Sign in, then go to `next`.
 pub fn sign_in_then(next: &str) -> String {
     format!("{SIGN_IN}?next={}", encode(next))
+}
+
+/// A season.
+pub fn season(year: i64) -> String {
+    format!("/seasons/{year}")
+}
+/// A new version of a season's rules.
+pub fn rules(year: i64) -> String {
+    format!("/seasons/{year}/rules")
+}
+/// A press day.
+pub fn day(date: PressDate) -> String {
+    format!("/days/{date}")
+}
+/// Change a press day.
+pub fn edit_day(date: PressDate) -> String {
+    format!("/days/{date}/edit")
+}
+/// Close a press day, or open it again.
+pub fn close_day(date: PressDate) -> String {
+    format!("/days/{date}/close")
+}
+/// Book a turn.
+pub fn book(date: PressDate) -> String {
+    format!("/days/{date}/book")
+}
+/// One turn.
+pub fn booking(id: BookingId) -> String {
+    format!("/turns/{id}")
+}
+/// Move a turn.
+pub fn move_booking(id: BookingId) -> String {
+    format!("/turns/{id}/move")
+}
+/// Cancel a turn.
+pub fn cancel_booking(id: BookingId) -> String {
+    format!("/turns/{id}/cancel")
+}
+/// A new ticket on a press day.
+pub fn new_ticket(date: PressDate) -> String {
+    format!("/days/{date}/tickets/new")
+}
+/// A new ticket for a turn.
+pub fn new_ticket_for(date: PressDate, booking: BookingId) -> String {
+    format!("/days/{date}/tickets/new?turn={booking}")
+}
+/// A ticket.
+pub fn ticket(id: DeliveryId) -> String {
+    format!("/tickets/{id}")
+}
+/// Weigh another load of a ticket.
+pub fn new_load(id: DeliveryId) -> String {
+    format!("/tickets/{id}/loads/new")
+}
+/// Correct a load.
+pub fn fix_load(id: DeliveryId, number: i64) -> String {
+    format!("/tickets/{id}/loads/{number}/correct")
+}
+/// Measure the juice of a ticket.
+pub fn new_juice(id: DeliveryId) -> String {
+    format!("/tickets/{id}/juice/new")
+}
+/// A juice.
+pub fn juice(id: JuiceId) -> String {
+    format!("/juices/{id}")
+}
+/// Correct a juice's reading.
+pub fn fix_juice(id: JuiceId) -> String {
+    format!("/juices/{id}/correct")
+}
+/// Light a boil on a press day.
+pub fn new_boil(date: PressDate) -> String {
+    format!("/days/{date}/boils/new")
+}
+/// A boil.
+pub fn boil(lot: &LotCode) -> String {
+    format!("/boils/{}", lot.as_str())
+}
+/// A page under a boil: `part` is one of `draws`, `readings`, `finish`, `fills`, `divide`, `labels`.
+pub fn boil_part(lot: &LotCode, part: &str) -> String {
+    format!("/boils/{}/{part}", lot.as_str())
+}
+/// Correct a fill.
+pub fn fix_fill(lot: &LotCode, number: i64) -> String {
+    format!("/boils/{}/fills/{number}/correct", lot.as_str())
+}
+/// The sheet of labels of a lot.
+pub fn label_sheet(lot: &LotCode) -> String {
+    format!("/boils/{}/labels/sheet", lot.as_str())
+}
+/// A lot's public page.
+pub fn lot(lot: &LotCode) -> String {
+    format!("/L/{}", lot.as_str())
+}
+/// Hand jars over to a member.
+pub fn new_hand_over(id: MemberId) -> String {
+    format!("/members/{id}/hand-over")
+}
+/// A receipt.
+pub fn hand_over(number: i64) -> String {
+    format!("/hand-overs/{number}")
+}
+/// A member's season on one page.
+pub fn statement(id: MemberId, year: i64) -> String {
+    format!("/members/{id}/statement/{year}")
+}
+/// The same, to print.
+pub fn statement_print(id: MemberId, year: i64) -> String {
+    format!("/members/{id}/statement/{year}/print")
+}
+/// Note a payment of a member.
+pub fn payment(id: MemberId) -> String {
+    format!("/members/{id}/payment")
 }
 
 /// Percent-encodes all but letters, digits and `-._~/` (RFC 3986, section 2.3).

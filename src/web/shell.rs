@@ -85,8 +85,16 @@ impl Shell {
 fn ways(role: Role) -> Vec<Way> {
     let way = |href, words| Way { href, words };
     let mut ways = vec![way(paths::HOME, "Home")];
+    ways.push(way(paths::DAYS, "Press days"));
     if role >= Role::Crew {
+        ways.push(way(paths::BOILS, "Boils"));
+        ways.push(way(paths::HAND_OVERS, "Jars"));
         ways.push(way(paths::MEMBERS, "Members"));
+    }
+    ways.push(way(paths::SEASONS, "Rules"));
+    if role >= Role::Steward {
+        ways.push(way(paths::LEDGER, "Ledger"));
+        ways.push(way(paths::MILL, "Mill"));
     }
     ways
 }

@@ -95,6 +95,45 @@ impl TestSite {
         }
     }
 
+    /// A season of 2026 with default rules (10 % toll), a scale (d = 0.5 lb), two vessels, and a
+    /// press day on 2026-09-19 from 07:00 to 17:00 that presses 500 lb an hour.
+    pub async fn with_season() -> Self {
+        use canewright::actions::{mill, press_days, seasons};
+        use canewright::units::{BasisPoints, Grams, Millilitres, MinuteOfDay, Minutes, PressDate};
+        let site = Self::new().await;
+        let mut rules = seasons::NewRules::defaults();
+        rules.toll = BasisPoints::parse("10").unwrap();
+        let season = seasons::open(&site.act(), 2026, rules).await.unwrap();
+        let capacity = Grams::parse("2000", Units::Us).unwrap();
+        mill::add_scale(&site.act(), "Platform".to_owned(), 226.796_185, capacity)
+            .await
+            .unwrap();
+        for name in ["Blue barrel", "Steel tank"] {
+            mill::add_vessel(&site.act(), name.to_owned(), Millilitres::new(200_000))
+                .await
+                .unwrap();
+        }
+        let day = press_days::NewPressDay {
+            date: PressDate::parse("2026-09-19").unwrap(),
+            opens: MinuteOfDay::new(420).unwrap(),
+            closes: MinuteOfDay::new(1020).unwrap(),
+            mill_per_h: Grams::parse("500", Units::Us).unwrap(),
+            changeover: Minutes::new(10),
+            note: String::new(),
+        };
+        press_days::plan(&site.act(), season, day).await.unwrap();
+        site
+    }
+
+    /// One text out of the database, such as an id.
+    pub async fn text(&self, sql: &'static str) -> String {
+        let mut snapshot = self.reader.snapshot().await.unwrap();
+        sqlx::query_scalar(sql)
+            .fetch_one(&mut *snapshot)
+            .await
+            .unwrap()
+    }
+
     /// What an action is handed when the steward acts.
     pub fn act(&self) -> Act {
         self.act_as(self.steward, Role::Steward)
