@@ -3,10 +3,12 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod apportion;
+pub mod exchange;
 pub mod fees;
 pub mod jars;
 pub mod label;
 pub mod label_sheet;
+pub mod panel;
 pub mod qr;
 pub mod scale;
 pub mod split;
