@@ -2,7 +2,9 @@
 //! output; takes plain quantities and small structs of its own, never a database row.
 #![deny(clippy::disallowed_methods)]
 
+mod boil_belief;
 pub mod boil_plan;
+pub mod boil_watch;
 pub mod density;
 pub mod elevation;
 pub mod energy;
