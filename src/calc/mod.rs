@@ -2,6 +2,7 @@
 //! output; takes plain quantities and small structs of its own, never a database row.
 #![deny(clippy::disallowed_methods)]
 
+pub mod balance;
 mod boil_belief;
 pub mod boil_plan;
 pub mod boil_watch;
