@@ -3,7 +3,10 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod apportion;
+pub mod balance;
+mod boil_belief;
 pub mod boil_plan;
+pub mod boil_watch;
 pub mod density;
 pub mod elevation;
 pub mod energy;

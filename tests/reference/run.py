@@ -16,6 +16,7 @@ WRITTEN = os.path.join(
 CHECKS = [
     ("apportion_again.py", ["shares/largest_remainder.csv"]),
     ("qr_read.py", ["qr/*.svg"]),
+    ("water_steam.py", []),  # asks our program for its grid itself
 ]
 
 
@@ -23,7 +24,7 @@ def main():
     passed = failed = 0
     for script, patterns in CHECKS:
         files = [f for p in patterns for f in sorted(glob.glob(os.path.join(WRITTEN, p)))]
-        if not files:
+        if patterns and not files:
             print(f"{script}: nothing to read in {patterns}: run cargo test first", file=sys.stderr)
             failed += 1
             continue
