@@ -11,6 +11,8 @@ pub mod elevation;
 pub mod energy;
 pub mod juice;
 pub mod learned;
+pub mod pooling;
+mod pooling_search;
 pub mod refractometer;
 pub mod sources;
 pub mod steam;
