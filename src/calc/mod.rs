@@ -19,6 +19,8 @@ pub mod label_sheet;
 pub mod learned;
 pub mod panel;
 pub mod qr;
+pub mod pooling;
+mod pooling_search;
 pub mod refractometer;
 pub mod scale;
 pub mod sources;
