@@ -19,6 +19,8 @@ pub mod scale;
 pub mod sources;
 pub mod split;
 pub mod steam;
+pub mod turn_cane;
+pub mod turns;
 mod unmet;
 
 pub use split::Basis;
