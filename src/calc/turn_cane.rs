@@ -315,7 +315,7 @@ mod tests {
                 "{told} {amount}"
             );
         }
-        let row = Told::parse("row", "100 km", Units::Metric).unwrap();
+        let row = Told::parse("row", "100000 m", Units::Metric).unwrap();
         assert_eq!(expect(row, None, false).unwrap_err().code, "no-such-cane");
         let row = Told::parse("row", "300 ft", Units::Us).unwrap();
         assert_eq!(

@@ -71,8 +71,8 @@ impl Span {
 }
 
 impl Day<'_> {
-    /// The minutes the mill is taken by that much cane: pressing and change-over, together rounded
-    /// up to full five minutes.
+    /// The minutes the mill is taken by that much cane: pressing (to a tenth of a minute) and
+    /// change-over, together rounded up to full five minutes, at least five.
     ///
     /// # Errors
     /// No cane, or more than the mill can press from opening to closing.
@@ -84,10 +84,12 @@ impl Day<'_> {
                 "Please say how much cane to expect, more than nothing.",
             ));
         }
+        // Pressing counts as it is printed, to a tenth of a minute: a pound kept in whole grams must
+        // not push a round sum over the next five.
         let per_h = self.mill_per_h.get().max(1);
-        let gram_minutes = cane.get() * 60 + self.changeover.get() * per_h;
-        let step = STEP_MIN * per_h;
-        let minutes = Minutes::new((gram_minutes + step - 1) / step * STEP_MIN);
+        let tenths = (cane.get() * 600 + per_h / 2) / per_h + self.changeover.get() * 10;
+        let step = STEP_MIN * 10;
+        let minutes = Minutes::new(((tenths + step - 1) / step).max(1) * STEP_MIN);
         let open = self.open_minutes();
         if minutes > open {
             return Err(Unmet::beside(

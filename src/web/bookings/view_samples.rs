@@ -2,9 +2,10 @@
 
 use super::*;
 
-pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let name = "Maximiliana <b>Featherstonehaugh</b> & Co";
-    let starts = |n: i64| Starts {
+const NAME: &str = "Maximiliana <b>Featherstonehaugh</b> & Co";
+
+fn starts(n: i64) -> Starts {
+    Starts {
         minutes: "1 h 10 min".to_owned(),
         near: vec!["07:15".to_owned(); usize::try_from(n.min(4)).unwrap()],
         all: vec!["07:15".to_owned(); usize::try_from(n).unwrap()],
@@ -14,26 +15,18 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         } else {
             String::new()
         },
-    };
-    let mut wrong = Sheet::sample();
-    wrong
-        .put("told", "row")
-        .put("amount", "<300")
-        .refuse("amount", "Please write a number here.")
-        .refuse(
-            "cane",
-            "Please correct one of the two, or say that it is so.",
-        )
-        .refuse("start", "09:20 is not free.");
-    wrong.problem = Some("This turn was cancelled.".to_owned());
-    let book = |sheet: Sheet, first: bool, crew: bool, n: Option<i64>| BookPage {
+    }
+}
+
+fn book(sheet: Sheet, first: bool, crew: bool, n: Option<i64>) -> BookPage {
+    BookPage {
         shell: Shell::sample("Book a turn on Sat 19 Sep 2026"),
         sheet,
         action: "/days/2026-09-19/book".to_owned(),
         hours: "07:00 to 17:00".to_owned(),
         note: "Bring <string>".to_owned(),
         crew,
-        everybody: vec![Choice::new("", "Choose a member"), Choice::new("x", name)],
+        everybody: vec![Choice::new("", "Choose a member"), Choice::new("x", NAME)],
         ways: ways_of_telling(),
         correction: correction(Units::Us),
         hint: hint(Units::Us),
@@ -47,12 +40,15 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                 starts: starts(n),
             }),
         },
-    };
-    let turn = |sheet: Sheet, held: bool, n: usize| TurnPage {
+    }
+}
+
+fn turn(sheet: Sheet, held: bool, n: usize) -> TurnPage {
+    TurnPage {
         shell: Shell::sample("Turn on Sat 19 Sep 2026 at 09:20"),
         sheet,
         held,
-        member: name.to_owned(),
+        member: NAME.to_owned(),
         member_href: "/members/x".to_owned(),
         date: "Sat 19 Sep 2026".to_owned(),
         day_href: "/days/2026-09-19".to_owned(),
@@ -66,7 +62,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                 at: "Sat 19 Sep 2026 08:00".to_owned(),
                 what: "Moved to Sat 19 Sep 2026, 09:20–11:20".to_owned(),
                 why: "rain & <mud>".to_owned(),
-                by: name.to_owned(),
+                by: NAME.to_owned(),
             })
             .collect(),
         may_change: held,
@@ -83,8 +79,11 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             String::new()
         },
         book: "/days/2026-09-19/book".to_owned(),
-    };
-    let moving = |sheet: Sheet, n: Option<i64>| MovePage {
+    }
+}
+
+fn moving(sheet: Sheet, n: Option<i64>) -> MovePage {
+    MovePage {
         shell: Shell::sample("Move the turn"),
         sheet,
         action: "/turns/x/move".to_owned(),
@@ -95,7 +94,21 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             vec![Choice::new("2026-09-26", "Sat 26 Sep 2026")]
         }),
         starts: n.map(starts),
-    };
+    }
+}
+
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let mut wrong = Sheet::sample();
+    wrong
+        .put("told", "row")
+        .put("amount", "<300")
+        .refuse("amount", "Please write a number here.")
+        .refuse(
+            "cane",
+            "Please correct one of the two, or say that it is so.",
+        )
+        .refuse("start", "09:20 is not free.");
+    wrong.problem = Some("This turn was cancelled.".to_owned());
     vec![
         Box::new(book(Sheet::sample(), true, false, None)),
         Box::new(book(Sheet::sample(), false, true, Some(0))),
