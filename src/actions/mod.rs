@@ -2,6 +2,7 @@
 //! Every action takes the key of the form that asked for it: sent twice, done once, same answer.
 
 pub mod accounts;
+pub mod bookings;
 pub mod members;
 pub mod mill;
 pub mod press_days;

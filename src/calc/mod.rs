@@ -26,6 +26,8 @@ pub mod scale;
 pub mod sources;
 pub mod split;
 pub mod steam;
+pub mod turn_cane;
+pub mod turns;
 mod unmet;
 
 pub use split::Basis;

@@ -3,6 +3,7 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod accounts;
+pub mod bookings;
 pub mod coop;
 pub mod form_keys;
 pub mod home;

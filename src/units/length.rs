@@ -31,7 +31,14 @@ impl Metres {
             Units::Us => FT,
             Units::Metric => M,
         };
-        let metres = measure(text, &default, &[YD, FT, M])?;
+        Self::new(measure(text, &default, &[YD, FT, M])?)
+    }
+
+    /// So many metres.
+    ///
+    /// # Errors
+    /// Outside 0 to 100 km.
+    pub fn new(metres: f64) -> Result<Self, Refused> {
         if (0.0..=100_000.0).contains(&metres) {
             Ok(Self(metres))
         } else {

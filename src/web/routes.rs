@@ -1,7 +1,7 @@
 //! Every address of the site, in one table: who may open it, and what answers. Read this first.
 
 use super::guard::{self, Who};
-use super::{App, accounts, form, home, members, paths, statics};
+use super::{App, accounts, bookings, form, home, members, paths, statics};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
@@ -106,6 +106,18 @@ pub fn table() -> Vec<Line> {
         // mill
         // press days
         // bookings
+        form(
+            paths::BOOK,
+            Members,
+            get(bookings::form).post(bookings::book),
+        ),
+        show(paths::BOOKING, Members, get(bookings::show)),
+        form(
+            paths::MOVE_BOOKING,
+            Members,
+            get(bookings::move_form).post(bookings::move_to),
+        ),
+        send(paths::CANCEL_BOOKING, Members, post(bookings::cancel)),
         // deliveries
         // juice
         // boils
