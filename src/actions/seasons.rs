@@ -161,7 +161,7 @@ impl NewRules {
             yield_red_pct: 38.0,
             recovery_pct: 80.0,
             juice_pct: 45.0,
-            row_kg_per_m: 4.5,
+            row_kg_per_m: 2.0,
             stalk: Grams::new(450),
             sizes: vec![
                 JarSize {

@@ -1,6 +1,8 @@
 //! Every address, as the pattern the router takes and as a function that fills it in. No other file
 //! spells a URL. Nouns in the order the cane travels.
 
+use std::fmt::Write as _;
+
 use crate::units::{BookingId, DeliveryId, JuiceId, LotCode, MemberId, PressDate};
 
 macro_rules! fixed {
@@ -294,7 +296,7 @@ fn encode(text: &str) -> String {
         if byte.is_ascii_alphanumeric() || b"-._~/".contains(&byte) {
             out.push(char::from(byte));
         } else {
-            out.push_str(&format!("%{byte:02X}"));
+            let _ = write!(out, "%{byte:02X}");
         }
     }
     out
