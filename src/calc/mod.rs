@@ -4,6 +4,7 @@
 
 pub mod apportion;
 pub mod boil_plan;
+pub mod deliveries;
 pub mod density;
 pub mod elevation;
 pub mod energy;

@@ -4,6 +4,7 @@
 
 pub mod accounts;
 pub mod coop;
+pub mod deliveries;
 pub mod form_keys;
 pub mod juices;
 pub mod members;

@@ -3,10 +3,12 @@
 
 mod accounts;
 pub mod clock;
+mod deliveries;
 mod error;
 mod form;
 mod guard;
 mod home;
+mod juice;
 mod members;
 pub mod paths;
 mod routes;
