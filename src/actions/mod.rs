@@ -3,6 +3,8 @@
 
 pub mod accounts;
 pub mod bookings;
+pub mod deliveries;
+pub mod juices;
 pub mod members;
 pub mod mill;
 pub mod press_days;

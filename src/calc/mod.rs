@@ -7,6 +7,7 @@ pub mod balance;
 mod boil_belief;
 pub mod boil_plan;
 pub mod boil_watch;
+pub mod deliveries;
 pub mod density;
 pub mod elevation;
 pub mod energy;

@@ -5,8 +5,10 @@
 pub mod accounts;
 pub mod bookings;
 pub mod coop;
+pub mod deliveries;
 pub mod form_keys;
 pub mod home;
+pub mod juices;
 pub mod members;
 pub mod mill;
 pub mod press_days;

@@ -4,10 +4,12 @@
 mod accounts;
 mod bookings;
 pub mod clock;
+mod deliveries;
 mod error;
 mod form;
 mod guard;
 mod home;
+mod juice;
 mod members;
 pub mod paths;
 mod routes;

@@ -4,6 +4,8 @@
 
 mod accounts;
 mod bookings;
+mod juice;
 mod members;
 mod roles;
 mod site;
+mod weighing;
