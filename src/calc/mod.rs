@@ -4,6 +4,7 @@
 
 pub mod apportion;
 pub mod boil_plan;
+pub mod day_board;
 pub mod density;
 pub mod elevation;
 pub mod energy;
@@ -15,6 +16,7 @@ pub mod label_sheet;
 pub mod learned;
 pub mod qr;
 pub mod refractometer;
+pub mod rules;
 pub mod scale;
 pub mod sources;
 pub mod split;
