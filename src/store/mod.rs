@@ -4,6 +4,7 @@
 
 pub mod accounts;
 pub mod coop;
+pub mod day_board;
 pub mod form_keys;
 pub mod members;
 pub mod mill;

@@ -156,10 +156,7 @@ mod tests {
         // 1,000 lb are 453,592 g.
         assert_eq!(rate.times_thousandths(453_592).get(), 1000);
         assert_eq!(rate.typed_per_mass(Units::Us), "1");
-        assert_eq!(
-            rate.show_per_mass(Units::Us),
-            "1 ¢ per lb (2.205 ¢ per kg)"
-        );
+        assert_eq!(rate.show_per_mass(Units::Us), "1 ¢ per lb (2.205 ¢ per kg)");
         assert_eq!(rate.show_per_mass(Units::Metric), "2.205 ¢ per kg");
         let juice = MilliCents::parse_per_volume("25 ¢", Units::Us).unwrap();
         assert_eq!(juice.get(), 6604);

@@ -8,10 +8,12 @@ mod form;
 mod guard;
 mod home;
 mod members;
+mod mill;
 pub mod paths;
 mod routes;
 #[cfg(test)]
 mod samples;
+mod seasons;
 mod session;
 mod shell;
 mod statics;
