@@ -6,6 +6,7 @@ pub mod accounts;
 pub mod bookings;
 pub mod coop;
 pub mod deliveries;
+pub mod day_board;
 pub mod form_keys;
 pub mod home;
 pub mod juices;

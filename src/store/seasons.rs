@@ -3,7 +3,8 @@
 use super::{Conn, StoreError, Stored};
 use crate::calc::Basis;
 use crate::units::{
-    BasisPoints, Cents, Grams, MemberId, MilliCents, Minutes, RulesId, SeasonId, UtcSecond,
+    BasisPoints, Cents, Grams, MemberId, MemberName, MilliCents, Minutes, RulesId, SeasonId,
+    UtcSecond,
 };
 
 /// A season.
@@ -230,6 +231,18 @@ pub async fn rules_in_force(conn: &mut Conn, season: SeasonId) -> Stored<Rules> 
             what: "season_rules",
             found: "no version".to_owned(),
         })
+}
+
+/// Who made each version of a season's rules, by its number, latest first.
+pub async fn rules_makers(conn: &mut Conn, season: SeasonId) -> Stored<Vec<(i64, MemberName)>> {
+    let rows = sqlx::query!(
+        r#"select r.number, m.name as "name: MemberName" from season_rules r
+        join members m on m.id = r.made_by where r.season_id = ?1 order by r.number desc"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows.into_iter().map(|row| (row.number, row.name)).collect())
 }
 
 /// Adds a version.

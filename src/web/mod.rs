@@ -11,10 +11,12 @@ mod guard;
 mod home;
 mod juice;
 mod members;
+mod mill;
 pub mod paths;
 mod routes;
 #[cfg(test)]
 mod samples;
+mod seasons;
 mod session;
 mod shell;
 mod statics;

@@ -1,9 +1,10 @@
 //! Every address, as the pattern the router takes and as a function that fills it in. No other file
 //! spells a URL. Nouns in the order the cane travels.
 
+use crate::units::{
+    BookingId, DeliveryId, JuiceId, LotCode, MemberId, PressDate, ScaleId, VesselId,
+};
 use std::fmt::Write as _;
-
-use crate::units::{BookingId, DeliveryId, JuiceId, LotCode, MemberId, PressDate};
 
 macro_rules! fixed {
     ($($(#[$doc:meta])* $name:ident = $path:literal;)*) => {$(
@@ -183,6 +184,18 @@ pub fn season(year: i64) -> String {
 /// A new version of a season's rules.
 pub fn rules(year: i64) -> String {
     format!("/seasons/{year}/rules")
+}
+/// Take a scale out of use, or back.
+pub fn retire_scale(id: ScaleId) -> String {
+    format!("/mill/scales/{id}/retire")
+}
+/// Take a vessel out of use, or back.
+pub fn retire_vessel(id: VesselId) -> String {
+    format!("/mill/vessels/{id}/retire")
+}
+/// The press days of a season.
+pub fn days_of(year: i64) -> String {
+    format!("{DAYS}?season={year}")
 }
 /// A press day.
 pub fn day(date: PressDate) -> String {

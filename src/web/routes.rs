@@ -3,6 +3,7 @@
 use super::guard::{self, Who};
 use super::{App, accounts, bookings, form, home, members, paths, statics};
 use super::{App, accounts, deliveries, form, home, juice, members, paths, statics};
+use super::{App, accounts, form, home, members, mill, paths, seasons, statics};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
@@ -104,7 +105,33 @@ pub fn table() -> Vec<Line> {
         send(paths::LET_GO, Stewards, post(members::let_go)),
         send(paths::TAKE_BACK, Stewards, post(members::take_back)),
         // seasons
+        show(paths::SEASONS, Members, get(seasons::list)),
+        send(paths::SEASONS, Stewards, post(seasons::open)),
+        show(paths::SEASON, Members, get(seasons::show)),
+        form(
+            paths::RULES,
+            Stewards,
+            get(seasons::rules).post(seasons::change),
+        ),
         // mill
+        show(paths::MILL, Stewards, get(mill::show)),
+        form(
+            paths::COOP,
+            Stewards,
+            get(mill::coop).post(mill::change_coop),
+        ),
+        form(
+            paths::NEW_SCALE,
+            Stewards,
+            get(mill::new_scale).post(mill::add_scale),
+        ),
+        send(paths::RETIRE_SCALE, Stewards, post(mill::retire_scale)),
+        form(
+            paths::NEW_VESSEL,
+            Stewards,
+            get(mill::new_vessel).post(mill::add_vessel),
+        ),
+        send(paths::RETIRE_VESSEL, Stewards, post(mill::retire_vessel)),
         // press days
         // bookings
         form(

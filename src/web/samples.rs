@@ -3,6 +3,7 @@
 
 use super::{accounts, bookings, home, members};
 use super::{accounts, deliveries, home, juice, members};
+use super::{accounts, home, members, mill, seasons};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {
@@ -13,6 +14,8 @@ fn all() -> Vec<String> {
     views.extend(home::samples());
     views.extend(juice::samples());
     views.extend(members::samples());
+    views.extend(seasons::samples());
+    views.extend(mill::samples());
     views
         .iter()
         .map(|view| view.dyn_render().unwrap())
