@@ -5,6 +5,7 @@
 pub mod accounts;
 pub mod coop;
 pub mod form_keys;
+pub mod lots;
 pub mod members;
 pub mod mill;
 pub mod press_days;

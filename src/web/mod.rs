@@ -7,6 +7,7 @@ mod error;
 mod form;
 mod guard;
 mod home;
+mod labels;
 mod members;
 pub mod paths;
 mod routes;

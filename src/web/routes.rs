@@ -1,7 +1,7 @@
 //! Every address of the site, in one table: who may open it, and what answers. Read this first.
 
 use super::guard::{self, Who};
-use super::{App, accounts, form, home, members, paths, statics};
+use super::{App, accounts, form, home, labels, members, paths, statics};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
@@ -110,10 +110,14 @@ pub fn table() -> Vec<Line> {
         // juice
         // boils
         // jars and labels
+        show(paths::LABELS, Crew, get(labels::choose)),
+        show(paths::LABEL_SHEET, Crew, get(labels::sheet)),
         // shares
         // hand-overs
         // ledger and statements
         // public pages of lots
+        show(paths::LOT, Anyone, get(labels::lot)),
+        show(paths::LOT_TYPED, Anyone, get(labels::lot_typed)),
     ]
 }
 
