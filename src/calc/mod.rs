@@ -17,6 +17,7 @@ pub mod fees;
 pub mod jars;
 pub mod juice;
 pub mod label;
+pub mod label_face;
 pub mod label_sheet;
 pub mod learned;
 pub mod panel;

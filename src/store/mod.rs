@@ -10,6 +10,7 @@ pub mod day_board;
 pub mod form_keys;
 pub mod home;
 pub mod juices;
+pub mod lots;
 pub mod members;
 pub mod mill;
 pub mod press_days;

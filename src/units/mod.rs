@@ -25,7 +25,7 @@ pub use ids::{
     BoilId, BookingId, DeliveryId, DivisionId, FormKey, HandOverId, InviteId, JuiceId, MemberId,
     PressDayId, RulesId, ScaleId, SeasonId, VesselId,
 };
-pub use length::Metres;
+pub use length::{Metres, Millimetres};
 pub use lot_code::{LotCode, check_character};
 pub use mass::Grams;
 pub use money::{Cents, MilliCents};

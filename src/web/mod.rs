@@ -10,6 +10,7 @@ mod form;
 mod guard;
 mod home;
 mod juice;
+mod labels;
 mod members;
 mod mill;
 pub mod paths;

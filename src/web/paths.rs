@@ -130,6 +130,8 @@ fixed! {
     LABEL_SHEET = "/boils/{lot}/labels/sheet";
     /// A lot's public page; upper case, so that its QR code is small.
     LOT = "/L/{lot}";
+    /// The same as people type it; leads there.
+    LOT_TYPED = "/l/{lot}";
     // hand-overs
     /// Jars waiting and handed over.
     HAND_OVERS = "/hand-overs";

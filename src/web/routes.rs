@@ -4,6 +4,7 @@ use super::guard::{self, Who};
 use super::{App, accounts, bookings, form, home, members, paths, statics};
 use super::{App, accounts, deliveries, form, home, juice, members, paths, statics};
 use super::{App, accounts, form, home, members, mill, paths, seasons, statics};
+use super::{App, accounts, form, home, labels, members, paths, statics};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
@@ -169,10 +170,14 @@ pub fn table() -> Vec<Line> {
         form(paths::FIX_JUICE, Crew, get(juice::fix).post(juice::correct)),
         // boils
         // jars and labels
+        show(paths::LABELS, Crew, get(labels::choose)),
+        show(paths::LABEL_SHEET, Crew, get(labels::sheet)),
         // shares
         // hand-overs
         // ledger and statements
         // public pages of lots
+        show(paths::LOT, Anyone, get(labels::lot)),
+        show(paths::LOT_TYPED, Anyone, get(labels::lot_typed)),
     ]
 }
 

@@ -4,6 +4,7 @@
 use super::{accounts, bookings, home, members};
 use super::{accounts, deliveries, home, juice, members};
 use super::{accounts, home, members, mill, seasons};
+use super::{accounts, home, labels, members};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {
@@ -13,6 +14,7 @@ fn all() -> Vec<String> {
     views.extend(deliveries::samples());
     views.extend(home::samples());
     views.extend(juice::samples());
+    views.extend(labels::samples());
     views.extend(members::samples());
     views.extend(seasons::samples());
     views.extend(mill::samples());
