@@ -5,8 +5,8 @@
 pub mod accounts;
 pub mod bookings;
 pub mod coop;
-pub mod deliveries;
 pub mod day_board;
+pub mod deliveries;
 pub mod form_keys;
 pub mod home;
 pub mod juices;
