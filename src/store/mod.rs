@@ -7,6 +7,7 @@ pub mod boils;
 pub mod boils_write;
 pub mod coop;
 pub mod form_keys;
+pub mod juices;
 pub mod members;
 pub mod mill;
 pub mod press_days;
