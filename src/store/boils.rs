@@ -182,23 +182,11 @@ struct Row {
     divided_at: Option<UtcSecond>,
 }
 
-/// The word of an instrument as the store keeps it.
-pub(super) fn instrument_word(kind: Instrument) -> &'static str {
-    match kind {
-        Instrument::Plain => "plain",
-        Instrument::SelfCompensating => "self",
-        Instrument::Digital => "digital",
-    }
-}
-
 fn instrument(word: String) -> Stored<Instrument> {
-    Instrument::ALL
-        .into_iter()
-        .find(|kind| instrument_word(*kind) == word)
-        .ok_or(StoreError::Corrupt {
-            what: "finishes.instrument",
-            found: word,
-        })
+    Instrument::parse(&word).ok_or(StoreError::Corrupt {
+        what: "finishes.instrument",
+        found: word,
+    })
 }
 
 impl Row {
@@ -244,7 +232,7 @@ impl Row {
 }
 
 macro_rules! boils {
-    ($which:literal, $arg:expr) => {
+    ($which:literal, $($arg:expr),*) => {
         sqlx::query_as!(
             Row,
             r#"select b.id as "id: BoilId", b.lot_code as "lot: LotCode", b.season_id as "season_id: SeasonId",
@@ -264,7 +252,7 @@ macro_rules! boils {
             left join members w on w.id = f.by_id
             left join divisions d on d.boil_id = b.id "#
                 + $which,
-            $arg
+            $($arg),*
         )
     };
 }
@@ -296,6 +284,26 @@ pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<BoilRow>
     let rows = boils!("where b.season_id = ?1 order by b.lit_at, b.id", season)
         .fetch_all(conn)
         .await?;
+    rows.into_iter().map(Row::read).collect()
+}
+
+/// The boils of a season that hold juice of a member, in the order they were lit.
+pub async fn of_member(
+    conn: &mut Conn,
+    season: SeasonId,
+    member: MemberId,
+) -> Stored<Vec<BoilRow>> {
+    let rows = boils!(
+        "where b.season_id = ?1 and exists (select 1 from draws r join juices j on j.id = r.juice_id
+        join deliveries t on t.id = j.delivery_id where r.boil_id = b.id and t.member_id = ?2
+        and (r.amount_g > 0 or r.whole = 1) and r.version =
+          (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id))
+        order by b.lit_at, b.id",
+        season,
+        member
+    )
+    .fetch_all(conn)
+    .await?;
     rows.into_iter().map(Row::read).collect()
 }
 
@@ -341,8 +349,15 @@ pub async fn draws(conn: &mut Conn, boil: BoilId) -> Stored<Vec<DrawRow>> {
 /// What was drawn of a juice across all boils, in the order they were lit: latest versions,
 /// without what was taken out again.
 pub async fn draws_of_juice(conn: &mut Conn, juice: JuiceId) -> Stored<Vec<DrawRow>> {
+    Ok(draws!("and r.juice_id = ?1 order by b.lit_at, b.id", juice)
+        .fetch_all(conn)
+        .await?)
+}
+
+/// What was drawn of the juices pressed on a day, across all boils, in the order they were lit.
+pub async fn draws_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<DrawRow>> {
     Ok(
-        draws!("and r.juice_id = ?1 order by b.lit_at, b.id", juice)
+        draws!("and t.press_day_id = ?1 order by b.lit_at, b.id", day)
             .fetch_all(conn)
             .await?,
     )
