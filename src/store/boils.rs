@@ -1,4 +1,4 @@
-//! Boils: each with its lot code and its latest finish; what was poured in, its readings, its fills.
+//! Boils: each with its lot code and its latest finish; what was poured in, its fills.
 //! Only reads; writing stands in `boils_write`.
 
 use super::{Conn, StoreError, Stored};
@@ -127,29 +127,17 @@ pub struct FillRow {
     pub by_name: MemberName,
 }
 
-/// One reading of a boil.
-#[derive(Debug, Clone)]
-pub struct ReadingRow {
-    /// Number, from 1.
-    pub number: i64,
-    /// When it was read.
-    pub read_at: UtcSecond,
-    /// Temperature of the pan, if read.
-    pub temp: Option<Celsius>,
-    /// Refractometer, as read, if read.
-    pub brix: Option<BrixRead>,
-    /// Remark: skimmed, fire drawn …
-    pub note: String,
-    /// The reading this one puts right.
-    pub replaces: Option<i64>,
-    /// Who read.
-    pub by_name: MemberName,
-}
-
 impl BoilRow {
     /// How far it has come.
     pub fn stage(&self) -> Stage {
         Stage::of(self.finish.is_some(), self.divided_at.is_some())
+    }
+}
+
+impl FillRow {
+    /// Syrup in all jars of this fill.
+    pub fn grams(&self) -> Grams {
+        Grams::new(self.net.get() * self.count)
     }
 }
 
@@ -410,32 +398,6 @@ pub async fn fill_versions(conn: &mut Conn, boil: BoilId, number: i64) -> Stored
 pub async fn next_fill(conn: &mut Conn, boil: BoilId) -> Stored<i64> {
     Ok(sqlx::query_scalar!(
         r#"select coalesce(max(number), 0) + 1 as "n!: i64" from fills where boil_id = ?1"#,
-        boil
-    )
-    .fetch_one(conn)
-    .await?)
-}
-
-/// The readings of a boil in order of time, without those that another one puts right.
-pub async fn readings(conn: &mut Conn, boil: BoilId) -> Stored<Vec<ReadingRow>> {
-    Ok(sqlx::query_as!(
-        ReadingRow,
-        r#"select r.number, r.read_at as "read_at: UtcSecond", r.temp_c as "temp: Celsius",
-        r.brix as "brix: BrixRead", r.note, r.replaces, m.name as "by_name: MemberName"
-        from boil_readings r join members m on m.id = r.by_id
-        where r.boil_id = ?1 and not exists
-          (select 1 from boil_readings x where x.boil_id = r.boil_id and x.replaces = r.number)
-        order by r.read_at, r.number"#,
-        boil
-    )
-    .fetch_all(conn)
-    .await?)
-}
-
-/// The next number of a reading of a boil.
-pub async fn next_reading(conn: &mut Conn, boil: BoilId) -> Stored<i64> {
-    Ok(sqlx::query_scalar!(
-        r#"select coalesce(max(number), 0) + 1 as "n!: i64" from boil_readings where boil_id = ?1"#,
         boil
     )
     .fetch_one(conn)

@@ -3,6 +3,7 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod accounts;
+pub mod boil_readings;
 pub mod boil_sums;
 pub mod boils;
 pub mod boils_write;
