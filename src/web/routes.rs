@@ -1,7 +1,7 @@
 //! Every address of the site, in one table: who may open it, and what answers. Read this first.
 
 use super::guard::{self, Who};
-use super::{App, accounts, form, home, members, paths, statics};
+use super::{App, accounts, boils, form, home, members, paths, statics};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
@@ -109,6 +109,18 @@ pub fn table() -> Vec<Line> {
         // deliveries
         // juice
         // boils
+        show(paths::BOILS, Members, get(boils::list)),
+        form(paths::NEW_BOIL, Crew, get(boils::new).post(boils::create)),
+        show(paths::BOIL, Members, get(boils::show)),
+        send(paths::DRAW, Crew, post(boils::draw)),
+        send(paths::READING, Crew, post(boils::reading)),
+        send(paths::FINISH, Crew, post(boils::finish)),
+        send(paths::FILL, Crew, post(boils::fill)),
+        form(
+            paths::FIX_FILL,
+            Crew,
+            get(boils::fix_fill_form).post(boils::fix_fill),
+        ),
         // jars and labels
         // shares
         // hand-overs

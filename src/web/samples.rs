@@ -1,12 +1,13 @@
 //! Renders every view from its samples, the awkward ones included, and looks the pages over: each
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
-use super::{accounts, home, members};
+use super::{accounts, boils, home, members};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {
     let mut views = Vec::new();
     views.extend(accounts::samples());
+    views.extend(boils::samples());
     views.extend(home::samples());
     views.extend(members::samples());
     views
