@@ -3,15 +3,14 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod apportion;
-pub mod boil;
-pub mod boil_plan;
-pub mod boil_rules;
 pub mod balance;
+pub mod boil;
 mod boil_belief;
 pub mod boil_plan;
+pub mod boil_rules;
 pub mod boil_watch;
-pub mod deliveries;
 pub mod day_board;
+pub mod deliveries;
 pub mod density;
 pub mod elevation;
 pub mod energy;

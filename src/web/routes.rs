@@ -1,11 +1,10 @@
 //! Every address of the site, in one table: who may open it, and what answers. Read this first.
 
 use super::guard::{self, Who};
-use super::{App, accounts, boils, form, home, members, paths, statics};
-use super::{App, accounts, bookings, form, home, members, paths, statics};
-use super::{App, accounts, deliveries, form, home, juice, members, paths, statics};
-use super::{App, accounts, form, home, members, mill, paths, seasons, statics};
-use super::{App, accounts, form, home, labels, members, paths, statics};
+use super::{
+    App, accounts, boils, bookings, deliveries, form, home, juice, labels, members, mill, paths,
+    seasons, statics,
+};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
