@@ -4,8 +4,10 @@
 
 pub mod apportion;
 pub mod balance;
+pub mod boil;
 mod boil_belief;
 pub mod boil_plan;
+pub mod boil_rules;
 pub mod boil_watch;
 pub mod day_board;
 pub mod deliveries;

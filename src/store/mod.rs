@@ -3,6 +3,10 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod accounts;
+pub mod boil_readings;
+pub mod boil_sums;
+pub mod boils;
+pub mod boils_write;
 pub mod bookings;
 pub mod coop;
 pub mod day_board;

@@ -2,6 +2,7 @@
 //! action and answers 303 to the result. `routes.rs` is the table of every address.
 
 mod accounts;
+mod boils;
 mod bookings;
 pub mod clock;
 mod deliveries;

@@ -263,6 +263,10 @@ pub fn fix_juice(id: JuiceId) -> String {
 pub fn new_boil(date: PressDate) -> String {
     format!("/days/{date}/boils/new")
 }
+/// The boils of a season.
+pub fn boils_of(year: i64) -> String {
+    format!("{BOILS}?year={year}")
+}
 /// A boil.
 pub fn boil(lot: &LotCode) -> String {
     format!("/boils/{}", lot.as_str())

@@ -4,6 +4,8 @@ use super::guard::{self, Who};
 use super::{
     App, accounts, bookings, deliveries, form, home, juice, labels, members, mill, paths, seasons,
     statics,
+    App, accounts, boils, bookings, deliveries, form, home, juice, labels, members, mill, paths,
+    seasons, statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -169,6 +171,18 @@ pub fn table() -> Vec<Line> {
         show(paths::JUICE, Members, get(juice::show)),
         form(paths::FIX_JUICE, Crew, get(juice::fix).post(juice::correct)),
         // boils
+        show(paths::BOILS, Members, get(boils::list)),
+        form(paths::NEW_BOIL, Crew, get(boils::new).post(boils::create)),
+        show(paths::BOIL, Members, get(boils::show)),
+        send(paths::DRAW, Crew, post(boils::draw)),
+        send(paths::READING, Crew, post(boils::reading)),
+        send(paths::FINISH, Crew, post(boils::finish)),
+        send(paths::FILL, Crew, post(boils::fill)),
+        form(
+            paths::FIX_FILL,
+            Crew,
+            get(boils::fix_fill_form).post(boils::fix_fill),
+        ),
         // jars and labels
         show(paths::LABELS, Crew, get(labels::choose)),
         show(paths::LABEL_SHEET, Crew, get(labels::sheet)),

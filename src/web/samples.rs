@@ -2,11 +2,13 @@
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
 use super::{accounts, bookings, deliveries, home, juice, labels, members, mill, seasons};
+use super::{accounts, boils, bookings, deliveries, home, juice, labels, members, mill, seasons};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {
     let mut views = Vec::new();
     views.extend(accounts::samples());
+    views.extend(boils::samples());
     views.extend(bookings::samples());
     views.extend(deliveries::samples());
     views.extend(home::samples());
