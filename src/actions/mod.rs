@@ -2,8 +2,11 @@
 //! Every action takes the key of the form that asked for it: sent twice, done once, same answer.
 
 pub mod accounts;
+pub mod additions;
 pub mod members;
 pub mod mill;
+pub mod morning;
+pub mod pans;
 pub mod press_days;
 pub mod seasons;
 mod secrets;
@@ -123,8 +126,8 @@ macro_rules! answers {
     )*};
 }
 answers!(
-    MemberId, InviteId, SeasonId, RulesId, ScaleId, VesselId, PressDayId, BookingId, DeliveryId,
-    JuiceId, BoilId, DivisionId, HandOverId
+    MemberId, InviteId, SeasonId, RulesId, ScaleId, VesselId, PanId, PressDayId, BookingId,
+    DeliveryId, JuiceId, BoilId, DivisionId, HandOverId
 );
 
 impl Answer for () {

@@ -2,10 +2,11 @@
 //! output; takes plain quantities and small structs of its own, never a database row.
 #![deny(clippy::disallowed_methods)]
 
+pub mod additions;
 pub mod apportion;
 pub mod balance;
-mod boil_belief;
 pub mod boil;
+mod boil_belief;
 pub mod boil_plan;
 pub mod boil_watch;
 pub mod density;
@@ -18,6 +19,8 @@ pub mod juice;
 pub mod label;
 pub mod label_sheet;
 pub mod learned;
+pub mod morning;
+pub mod pan;
 pub mod panel;
 pub mod qr;
 pub mod refractometer;

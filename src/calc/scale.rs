@@ -79,7 +79,8 @@ impl Graduation {
             .unwrap_or(3)
     }
 
-    fn show(self, grams: f64, units: Units) -> String {
+    /// A weight in pounds or kilograms, with as many decimals as the scale shows.
+    pub(super) fn show(self, grams: f64, units: Units) -> String {
         let name = match units {
             Units::Us => "lb",
             Units::Metric => "kg",

@@ -3,6 +3,7 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod accounts;
+pub mod additions;
 pub mod boils;
 pub mod boils_write;
 pub mod coop;
@@ -11,6 +12,8 @@ pub mod home;
 pub mod juices;
 pub mod members;
 pub mod mill;
+pub mod morning;
+pub mod pans;
 pub mod press_days;
 pub mod seasons;
 

@@ -3,6 +3,7 @@
 #![deny(clippy::disallowed_methods)]
 
 mod air;
+mod area;
 mod brix;
 mod ids;
 mod length;
@@ -19,10 +20,11 @@ mod volume;
 mod zone;
 
 pub use air::{Altitude, Hectopascals};
+pub use area::SquareMetres;
 pub use brix::{BrixAt20C, BrixRead};
 pub use ids::{
     BoilId, BookingId, DeliveryId, DivisionId, FormKey, HandOverId, InviteId, JuiceId, MemberId,
-    PressDayId, RulesId, ScaleId, SeasonId, VesselId,
+    PanId, PressDayId, RulesId, ScaleId, SeasonId, VesselId,
 };
 pub use length::Metres;
 pub use lot_code::{LotCode, check_character};

@@ -2,12 +2,15 @@
 //! action and answers 303 to the result. `routes.rs` is the table of every address.
 
 mod accounts;
+mod additions;
 pub mod clock;
 mod error;
 mod form;
 mod guard;
 mod home;
 mod members;
+mod morning;
+mod pans;
 pub mod paths;
 mod routes;
 #[cfg(test)]

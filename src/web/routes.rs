@@ -1,7 +1,7 @@
 //! Every address of the site, in one table: who may open it, and what answers. Read this first.
 
 use super::guard::{self, Who};
-use super::{App, accounts, form, home, members, paths, statics};
+use super::{App, accounts, additions, form, home, members, morning, pans, paths, statics};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
@@ -104,11 +104,20 @@ pub fn table() -> Vec<Line> {
         send(paths::TAKE_BACK, Stewards, post(members::take_back)),
         // seasons
         // mill
+        show(paths::PANS, Crew, get(pans::list)),
+        form(paths::NEW_PAN, Stewards, get(pans::new).post(pans::create)),
+        send(paths::RETIRE_PAN, Stewards, post(pans::retire)),
         // press days
+        form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
         // bookings
         // deliveries
         // juice
         // boils
+        form(
+            paths::ADDITIONS,
+            Crew,
+            get(additions::show).post(additions::add),
+        ),
         // jars and labels
         // shares
         // hand-overs

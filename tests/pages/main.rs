@@ -3,6 +3,9 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
 mod accounts;
+mod additions;
 mod members;
+mod morning;
+mod pans;
 mod roles;
 mod site;
