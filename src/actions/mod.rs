@@ -3,6 +3,9 @@
 
 pub mod accounts;
 pub mod additions;
+pub mod bookings;
+pub mod deliveries;
+pub mod juices;
 pub mod members;
 pub mod mill;
 pub mod morning;

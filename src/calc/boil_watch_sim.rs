@@ -1,6 +1,6 @@
 //! Boils simulated by laws the program does not use: Antoine's vapour pressure and Norrish's water
 //! activity with invert sugar, a fire that is stoked and strays, skimming, a cook who eases off,
-//! rounded and noisy readings, and now and then a mistyped one.
+//! rounded and noisy readings, and sometimes a mistyped one.
 
 use super::{bx, c};
 use crate::calc::boil_plan::{GAL_FT2_L_M2, Pan};
@@ -160,19 +160,7 @@ pub(super) fn simulate(number: u64, k: (Factor, FactorFrom)) -> Simulated {
         }
         minute += by;
     }
-    let mistyped = (chance.unit() < 0.3).then(|| {
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            clippy::cast_precision_loss,
-            reason = "a place in a short list"
-        )]
-        let place = (chance.unit() * readings.len() as f64) as usize;
-        let wrong = if chance.unit() < 0.5 { 9.0 } else { -9.0 };
-        let meant = readings[place];
-        readings[place].temp = meant.temp.map(|t| c(t.get() + wrong));
-        (place, meant)
-    });
+    let mistyped = (chance.unit() < 0.3).then(|| mistype(&mut chance, &mut readings));
     Simulated {
         boil,
         readings,
@@ -180,4 +168,19 @@ pub(super) fn simulate(number: u64, k: (Factor, FactorFrom)) -> Simulated {
         boiling: later(LIT, heat_up),
         done: done.unwrap(),
     }
+}
+
+/// Makes one temperature 9 °C wrong; gives its place and what should have been written.
+fn mistype(chance: &mut Chance, readings: &mut [Reading]) -> (usize, Reading) {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        clippy::cast_precision_loss,
+        reason = "a place in a short list"
+    )]
+    let place = (chance.unit() * readings.len() as f64) as usize;
+    let wrong = if chance.unit() < 0.5 { 9.0 } else { -9.0 };
+    let meant = readings[place];
+    readings[place].temp = meant.temp.map(|t| c(t.get() + wrong));
+    (place, meant)
 }

@@ -4,8 +4,11 @@
 
 mod accounts;
 mod additions;
+mod bookings;
+mod juice;
 mod members;
 mod morning;
 mod pans;
 mod roles;
 mod site;
+mod weighing;
