@@ -3,6 +3,7 @@
 
 mod accounts;
 mod boils;
+mod additions;
 mod bookings;
 pub mod clock;
 mod deliveries;
@@ -13,6 +14,8 @@ mod home;
 mod juice;
 mod labels;
 mod members;
+mod morning;
+mod pans;
 mod mill;
 pub mod paths;
 mod routes;

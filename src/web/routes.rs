@@ -7,6 +7,11 @@ use super::{
     App, accounts, boils, bookings, deliveries, form, home, juice, labels, members, mill, paths,
     seasons, statics,
 };
+use super::{App, accounts, additions, form, home, members, morning, pans, paths, statics};
+use super::{App, accounts, bookings, form, home, members, paths, statics};
+use super::{App, accounts, deliveries, form, home, juice, members, paths, statics};
+use super::{App, accounts, form, home, members, mill, paths, seasons, statics};
+use super::{App, accounts, form, home, labels, members, paths, statics};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
@@ -117,6 +122,9 @@ pub fn table() -> Vec<Line> {
             get(seasons::rules).post(seasons::change),
         ),
         // mill
+        show(paths::PANS, Crew, get(pans::list)),
+        form(paths::NEW_PAN, Stewards, get(pans::new).post(pans::create)),
+        send(paths::RETIRE_PAN, Stewards, post(pans::retire)),
         show(paths::MILL, Stewards, get(mill::show)),
         form(
             paths::COOP,
@@ -136,6 +144,7 @@ pub fn table() -> Vec<Line> {
         ),
         send(paths::RETIRE_VESSEL, Stewards, post(mill::retire_vessel)),
         // press days
+        form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
         // bookings
         form(
             paths::BOOK,
@@ -182,6 +191,10 @@ pub fn table() -> Vec<Line> {
             paths::FIX_FILL,
             Crew,
             get(boils::fix_fill_form).post(boils::fix_fill),
+        form(
+            paths::ADDITIONS,
+            Crew,
+            get(additions::show).post(additions::add),
         ),
         // jars and labels
         show(paths::LABELS, Crew, get(labels::choose)),

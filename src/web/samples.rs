@@ -3,6 +3,11 @@
 
 use super::{accounts, bookings, deliveries, home, juice, labels, members, mill, seasons};
 use super::{accounts, boils, bookings, deliveries, home, juice, labels, members, mill, seasons};
+use super::{accounts, additions, home, members, morning, pans};
+use super::{accounts, bookings, home, members};
+use super::{accounts, deliveries, home, juice, members};
+use super::{accounts, home, members, mill, seasons};
+use super::{accounts, home, labels, members};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {
@@ -15,6 +20,9 @@ fn all() -> Vec<String> {
     views.extend(juice::samples());
     views.extend(labels::samples());
     views.extend(members::samples());
+    views.extend(pans::samples());
+    views.extend(morning::samples());
+    views.extend(additions::samples());
     views.extend(seasons::samples());
     views.extend(mill::samples());
     views
