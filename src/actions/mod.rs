@@ -2,9 +2,9 @@
 //! Every action takes the key of the form that asked for it: sent twice, done once, same answer.
 
 pub mod accounts;
+pub mod additions;
 pub mod boils;
 pub mod boils_finish;
-pub mod additions;
 pub mod bookings;
 pub mod deliveries;
 pub mod juices;

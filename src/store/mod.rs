@@ -3,9 +3,9 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod accounts;
+pub mod additions;
 pub mod boil_readings;
 pub mod boil_sums;
-pub mod additions;
 pub mod boils;
 pub mod boils_write;
 pub mod bookings;

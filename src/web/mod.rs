@@ -2,8 +2,8 @@
 //! action and answers 303 to the result. `routes.rs` is the table of every address.
 
 mod accounts;
-mod boils;
 mod additions;
+mod boils;
 mod bookings;
 pub mod clock;
 mod deliveries;
@@ -14,9 +14,9 @@ mod home;
 mod juice;
 mod labels;
 mod members;
+mod mill;
 mod morning;
 mod pans;
-mod mill;
 pub mod paths;
 mod routes;
 #[cfg(test)]

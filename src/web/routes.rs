@@ -2,16 +2,9 @@
 
 use super::guard::{self, Who};
 use super::{
-    App, accounts, bookings, deliveries, form, home, juice, labels, members, mill, paths, seasons,
-    statics,
-    App, accounts, boils, bookings, deliveries, form, home, juice, labels, members, mill, paths,
-    seasons, statics,
+    App, accounts, additions, boils, bookings, deliveries, form, home, juice, labels, members,
+    mill, morning, pans, paths, seasons, statics,
 };
-use super::{App, accounts, additions, form, home, members, morning, pans, paths, statics};
-use super::{App, accounts, bookings, form, home, members, paths, statics};
-use super::{App, accounts, deliveries, form, home, juice, members, paths, statics};
-use super::{App, accounts, form, home, members, mill, paths, seasons, statics};
-use super::{App, accounts, form, home, labels, members, paths, statics};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
@@ -191,6 +184,7 @@ pub fn table() -> Vec<Line> {
             paths::FIX_FILL,
             Crew,
             get(boils::fix_fill_form).post(boils::fix_fill),
+        ),
         form(
             paths::ADDITIONS,
             Crew,
