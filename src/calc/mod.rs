@@ -5,6 +5,7 @@
 pub mod apportion;
 pub mod boil_plan;
 pub mod density;
+pub mod division;
 pub mod elevation;
 pub mod energy;
 pub mod fees;
@@ -13,6 +14,7 @@ pub mod juice;
 pub mod label;
 pub mod label_sheet;
 pub mod learned;
+pub mod ledger;
 pub mod qr;
 pub mod refractometer;
 pub mod scale;
