@@ -3,6 +3,7 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod apportion;
+pub mod boil;
 pub mod boil_plan;
 pub mod density;
 pub mod division;

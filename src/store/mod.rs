@@ -3,6 +3,8 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod accounts;
+pub mod boils;
+pub mod boils_write;
 pub mod coop;
 pub mod form_keys;
 pub mod juices;
