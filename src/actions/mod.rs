@@ -2,6 +2,9 @@
 //! Every action takes the key of the form that asked for it: sent twice, done once, same answer.
 
 pub mod accounts;
+pub mod divisions;
+pub mod hand_overs;
+pub mod ledger;
 pub mod members;
 pub mod mill;
 pub mod press_days;

@@ -10,6 +10,7 @@ pub mod division;
 pub mod elevation;
 pub mod energy;
 pub mod fees;
+pub mod frozen;
 pub mod jars;
 pub mod juice;
 pub mod label;

@@ -8,6 +8,25 @@ use crate::units::{
     SeasonId, UtcSecond,
 };
 
+/// A division to be frozen.
+#[derive(Debug, Clone)]
+pub struct NewDivision {
+    /// Id.
+    pub id: DivisionId,
+    /// The boil.
+    pub boil_id: BoilId,
+    /// What it was divided by.
+    pub basis: Basis,
+    /// The mill's part.
+    pub toll: BasisPoints,
+    /// In jars, altogether.
+    pub jarred: Grams,
+    /// Who divides.
+    pub by_id: MemberId,
+    /// When.
+    pub at: UtcSecond,
+}
+
 /// A boil's division as it was frozen.
 #[derive(Debug, Clone)]
 pub struct DivisionRow {
@@ -22,8 +41,6 @@ pub struct DivisionRow {
     /// In jars, altogether.
     pub jarred: Grams,
     /// Who divided.
-    pub by_id: MemberId,
-    /// That person's name.
     pub by_name: MemberName,
     /// When.
     pub at: UtcSecond,
@@ -84,7 +101,6 @@ struct Row {
     basis: String,
     toll: BasisPoints,
     jarred: Grams,
-    by_id: MemberId,
     by_name: MemberName,
     at: UtcSecond,
 }
@@ -94,8 +110,7 @@ pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Option<DivisionRow
     let row = sqlx::query_as!(
         Row,
         r#"select d.id as "id: DivisionId", d.boil_id as "boil_id: BoilId", d.basis,
-        d.toll_bp as "toll: BasisPoints", d.jarred_g as "jarred: Grams", d.by_id as "by_id: MemberId",
-        m.name as "by_name: MemberName", d.at as "at: UtcSecond"
+        d.toll_bp as "toll: BasisPoints", d.jarred_g as "jarred: Grams", m.name as "by_name: MemberName", d.at as "at: UtcSecond"
         from divisions d join members m on m.id = d.by_id where d.boil_id = ?1"#,
         boil
     )
@@ -112,7 +127,6 @@ pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Option<DivisionRow
         basis,
         toll: row.toll,
         jarred: row.jarred,
-        by_id: row.by_id,
         by_name: row.by_name,
         at: row.at,
     }))
@@ -194,7 +208,7 @@ pub async fn cane_of(conn: &mut Conn, delivery: DeliveryId) -> Stored<Grams> {
 }
 
 /// Adds a division.
-pub async fn insert(conn: &mut Conn, d: &DivisionRow) -> Stored<()> {
+pub async fn insert(conn: &mut Conn, d: &NewDivision) -> Stored<()> {
     let basis = d.basis.word();
     sqlx::query!(
         r#"insert into divisions (id, boil_id, basis, toll_bp, jarred_g, by_id, at)

@@ -39,6 +39,25 @@ pub struct WaitingRow {
     pub handed: i64,
 }
 
+/// A hand-over to be written.
+#[derive(Debug, Clone)]
+pub struct NewHandOverRow {
+    /// Id.
+    pub id: HandOverId,
+    /// Number on the receipt.
+    pub number: i64,
+    /// To whom; `None`: the mill's own jars.
+    pub member_id: Option<MemberId>,
+    /// The person at the door.
+    pub signed_by: MemberName,
+    /// Remark.
+    pub note: String,
+    /// Who hands over.
+    pub by_id: MemberId,
+    /// When.
+    pub at: UtcSecond,
+}
+
 /// A hand-over.
 #[derive(Debug, Clone)]
 pub struct HandOverRow {
@@ -51,12 +70,10 @@ pub struct HandOverRow {
     /// That member's name.
     pub member_name: Option<MemberName>,
     /// The person at the door.
-    pub signed_by: String,
+    pub signed_by: MemberName,
     /// Remark.
     pub note: String,
     /// Who handed over.
-    pub by_id: MemberId,
-    /// That person's name.
     pub by_name: MemberName,
     /// When.
     pub at: UtcSecond,
@@ -67,9 +84,7 @@ pub struct HandOverRow {
 pub struct HandOverJar {
     /// Number of the receipt.
     pub number: i64,
-    /// The boil they were filled from.
-    pub boil_id: BoilId,
-    /// Its lot code.
+    /// Lot code of the boil they were filled from.
     pub lot: LotCode,
     /// Name of the size.
     pub size_name: String,
@@ -122,8 +137,7 @@ macro_rules! hand_overs {
         sqlx::query_as!(
             HandOverRow,
             r#"select o.id as "id: HandOverId", o.number, o.member_id as "member_id: MemberId",
-            m.name as "member_name?: MemberName", o.signed_by, o.note, o.by_id as "by_id: MemberId",
-            w.name as "by_name: MemberName", o.at as "at: UtcSecond"
+            m.name as "member_name?: MemberName", o.signed_by as "signed_by: MemberName", o.note, w.name as "by_name: MemberName", o.at as "at: UtcSecond"
             from hand_overs o join members w on w.id = o.by_id left join members m on m.id = o.member_id "#
                 + $rest,
             $($bound),*
@@ -156,7 +170,7 @@ macro_rules! jars {
     ($rest:literal, $($bound:expr),*) => {
         sqlx::query_as!(
             HandOverJar,
-            r#"select o.number, h.boil_id as "boil_id: BoilId", b.lot_code as "lot: LotCode", h.size_name,
+            r#"select o.number, b.lot_code as "lot: LotCode", h.size_name,
             h.net_g as "net: Grams", h.part as "part: bool", h.count
             from hand_over_jars h join hand_overs o on o.id = h.hand_over_id join boils b on b.id = h.boil_id "#
                 + $rest,
@@ -201,7 +215,7 @@ pub async fn next_number(conn: &mut Conn) -> Stored<i64> {
 }
 
 /// Adds a hand-over.
-pub async fn insert(conn: &mut Conn, o: &HandOverRow) -> Stored<()> {
+pub async fn insert(conn: &mut Conn, o: &NewHandOverRow) -> Stored<()> {
     sqlx::query!(
         r#"insert into hand_overs (id, number, member_id, signed_by, note, by_id, at)
         values (?1, ?2, ?3, ?4, ?5, ?6, ?7)"#,
@@ -218,17 +232,22 @@ pub async fn insert(conn: &mut Conn, o: &HandOverRow) -> Stored<()> {
     Ok(())
 }
 
-/// Adds jars to a hand-over.
-pub async fn insert_jar(conn: &mut Conn, id: HandOverId, j: &HandOverJar) -> Stored<()> {
+/// Adds so many jars of a kind set aside to a hand-over.
+pub async fn insert_jar(
+    conn: &mut Conn,
+    id: HandOverId,
+    of: &AsideRow,
+    count: i64,
+) -> Stored<()> {
     sqlx::query!(
         r#"insert into hand_over_jars (hand_over_id, boil_id, size_name, net_g, part, count)
         values (?1, ?2, ?3, ?4, ?5, ?6)"#,
         id,
-        j.boil_id,
-        j.size_name,
-        j.net,
-        j.part,
-        j.count
+        of.boil_id,
+        of.size_name,
+        of.net,
+        of.part,
+        count
     )
     .execute(conn)
     .await?;
