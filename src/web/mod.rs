@@ -13,6 +13,7 @@ mod routes;
 #[cfg(test)]
 mod samples;
 mod session;
+mod shares;
 mod shell;
 mod statics;
 mod throttle;

@@ -1,7 +1,7 @@
 //! Every address of the site, in one table: who may open it, and what answers. Read this first.
 
 use super::guard::{self, Who};
-use super::{App, accounts, form, home, members, paths, statics};
+use super::{App, accounts, form, home, members, paths, shares, statics};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
@@ -111,6 +111,11 @@ pub fn table() -> Vec<Line> {
         // boils
         // jars and labels
         // shares
+        form(
+            paths::DIVIDE,
+            Members,
+            get(shares::show).post(shares::divide),
+        ),
         // hand-overs
         // ledger and statements
         // public pages of lots

@@ -1,7 +1,7 @@
 //! Renders every view from its samples, the awkward ones included, and looks the pages over: each
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
-use super::{accounts, home, members};
+use super::{accounts, home, members, shares};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {
@@ -9,6 +9,7 @@ fn all() -> Vec<String> {
     views.extend(accounts::samples());
     views.extend(home::samples());
     views.extend(members::samples());
+    views.extend(shares::samples());
     views
         .iter()
         .map(|view| view.dyn_render().unwrap())
