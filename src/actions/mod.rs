@@ -5,6 +5,8 @@ pub mod accounts;
 pub mod divisions;
 pub mod hand_overs;
 pub mod ledger;
+pub mod boils;
+pub mod boils_finish;
 pub mod members;
 pub mod mill;
 pub mod press_days;

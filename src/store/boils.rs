@@ -1,4 +1,4 @@
-//! Boils: each with its lot code and its latest finish; what was poured in, its readings, its fills.
+//! Boils: each with its lot code and its latest finish; what was poured in, its fills.
 //! Only reads; writing stands in `boils_write`.
 
 use super::{Conn, StoreError, Stored};
@@ -127,29 +127,17 @@ pub struct FillRow {
     pub by_name: MemberName,
 }
 
-/// One reading of a boil.
-#[derive(Debug, Clone)]
-pub struct ReadingRow {
-    /// Number, from 1.
-    pub number: i64,
-    /// When it was read.
-    pub read_at: UtcSecond,
-    /// Temperature of the pan, if read.
-    pub temp: Option<Celsius>,
-    /// Refractometer, as read, if read.
-    pub brix: Option<BrixRead>,
-    /// Remark: skimmed, fire drawn …
-    pub note: String,
-    /// The reading this one puts right.
-    pub replaces: Option<i64>,
-    /// Who read.
-    pub by_name: MemberName,
-}
-
 impl BoilRow {
     /// How far it has come.
     pub fn stage(&self) -> Stage {
         Stage::of(self.finish.is_some(), self.divided_at.is_some())
+    }
+}
+
+impl FillRow {
+    /// Syrup in all jars of this fill.
+    pub fn grams(&self) -> Grams {
+        Grams::new(self.net.get() * self.count)
     }
 }
 
@@ -182,23 +170,11 @@ struct Row {
     divided_at: Option<UtcSecond>,
 }
 
-/// The word of an instrument as the store keeps it.
-pub(super) fn instrument_word(kind: Instrument) -> &'static str {
-    match kind {
-        Instrument::Plain => "plain",
-        Instrument::SelfCompensating => "self",
-        Instrument::Digital => "digital",
-    }
-}
-
 fn instrument(word: String) -> Stored<Instrument> {
-    Instrument::ALL
-        .into_iter()
-        .find(|kind| instrument_word(*kind) == word)
-        .ok_or(StoreError::Corrupt {
-            what: "finishes.instrument",
-            found: word,
-        })
+    Instrument::parse(&word).ok_or(StoreError::Corrupt {
+        what: "finishes.instrument",
+        found: word,
+    })
 }
 
 impl Row {
@@ -244,7 +220,7 @@ impl Row {
 }
 
 macro_rules! boils {
-    ($which:literal, $arg:expr) => {
+    ($which:literal, $($arg:expr),*) => {
         sqlx::query_as!(
             Row,
             r#"select b.id as "id: BoilId", b.lot_code as "lot: LotCode", b.season_id as "season_id: SeasonId",
@@ -264,7 +240,7 @@ macro_rules! boils {
             left join members w on w.id = f.by_id
             left join divisions d on d.boil_id = b.id "#
                 + $which,
-            $arg
+            $($arg),*
         )
     };
 }
@@ -296,6 +272,26 @@ pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<BoilRow>
     let rows = boils!("where b.season_id = ?1 order by b.lit_at, b.id", season)
         .fetch_all(conn)
         .await?;
+    rows.into_iter().map(Row::read).collect()
+}
+
+/// The boils of a season that hold juice of a member, in the order they were lit.
+pub async fn of_member(
+    conn: &mut Conn,
+    season: SeasonId,
+    member: MemberId,
+) -> Stored<Vec<BoilRow>> {
+    let rows = boils!(
+        "where b.season_id = ?1 and exists (select 1 from draws r join juices j on j.id = r.juice_id
+        join deliveries t on t.id = j.delivery_id where r.boil_id = b.id and t.member_id = ?2
+        and (r.amount_g > 0 or r.whole = 1) and r.version =
+          (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id))
+        order by b.lit_at, b.id",
+        season,
+        member
+    )
+    .fetch_all(conn)
+    .await?;
     rows.into_iter().map(Row::read).collect()
 }
 
@@ -341,8 +337,15 @@ pub async fn draws(conn: &mut Conn, boil: BoilId) -> Stored<Vec<DrawRow>> {
 /// What was drawn of a juice across all boils, in the order they were lit: latest versions,
 /// without what was taken out again.
 pub async fn draws_of_juice(conn: &mut Conn, juice: JuiceId) -> Stored<Vec<DrawRow>> {
+    Ok(draws!("and r.juice_id = ?1 order by b.lit_at, b.id", juice)
+        .fetch_all(conn)
+        .await?)
+}
+
+/// What was drawn of the juices pressed on a day, across all boils, in the order they were lit.
+pub async fn draws_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<DrawRow>> {
     Ok(
-        draws!("and r.juice_id = ?1 order by b.lit_at, b.id", juice)
+        draws!("and t.press_day_id = ?1 order by b.lit_at, b.id", day)
             .fetch_all(conn)
             .await?,
     )
@@ -395,32 +398,6 @@ pub async fn fill_versions(conn: &mut Conn, boil: BoilId, number: i64) -> Stored
 pub async fn next_fill(conn: &mut Conn, boil: BoilId) -> Stored<i64> {
     Ok(sqlx::query_scalar!(
         r#"select coalesce(max(number), 0) + 1 as "n!: i64" from fills where boil_id = ?1"#,
-        boil
-    )
-    .fetch_one(conn)
-    .await?)
-}
-
-/// The readings of a boil in order of time, without those that another one puts right.
-pub async fn readings(conn: &mut Conn, boil: BoilId) -> Stored<Vec<ReadingRow>> {
-    Ok(sqlx::query_as!(
-        ReadingRow,
-        r#"select r.number, r.read_at as "read_at: UtcSecond", r.temp_c as "temp: Celsius",
-        r.brix as "brix: BrixRead", r.note, r.replaces, m.name as "by_name: MemberName"
-        from boil_readings r join members m on m.id = r.by_id
-        where r.boil_id = ?1 and not exists
-          (select 1 from boil_readings x where x.boil_id = r.boil_id and x.replaces = r.number)
-        order by r.read_at, r.number"#,
-        boil
-    )
-    .fetch_all(conn)
-    .await?)
-}
-
-/// The next number of a reading of a boil.
-pub async fn next_reading(conn: &mut Conn, boil: BoilId) -> Stored<i64> {
-    Ok(sqlx::query_scalar!(
-        r#"select coalesce(max(number), 0) + 1 as "n!: i64" from boil_readings where boil_id = ?1"#,
         boil
     )
     .fetch_one(conn)

@@ -1,6 +1,5 @@
 //! Writing of boils: every row is added, none is changed.
 
-use super::boils::instrument_word;
 use super::{Conn, Stored};
 use crate::calc::refractometer::Instrument;
 use crate::units::{
@@ -190,7 +189,7 @@ pub async fn insert_finish(
     by: MemberId,
     at: UtcSecond,
 ) -> Stored<()> {
-    let instrument = instrument_word(f.instrument);
+    let instrument = f.instrument.word();
     sqlx::query!(
         r#"insert into finishes (boil_id, version, syrup_g, brix, instrument, sample_c, brix_20c, finish_c,
         skimmed_g, finished_at, why, by_id, at)

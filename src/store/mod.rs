@@ -3,6 +3,8 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod accounts;
+pub mod boil_readings;
+pub mod boil_sums;
 pub mod boils;
 pub mod boils_write;
 pub mod coop;
