@@ -6,6 +6,7 @@ pub mod clock;
 mod error;
 mod form;
 mod guard;
+mod hand_overs;
 mod home;
 mod members;
 pub mod paths;

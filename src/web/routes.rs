@@ -1,7 +1,7 @@
 //! Every address of the site, in one table: who may open it, and what answers. Read this first.
 
 use super::guard::{self, Who};
-use super::{App, accounts, form, home, members, paths, shares, statics};
+use super::{App, accounts, form, hand_overs, home, members, paths, shares, statics};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
@@ -117,6 +117,13 @@ pub fn table() -> Vec<Line> {
             get(shares::show).post(shares::divide),
         ),
         // hand-overs
+        show(paths::HAND_OVERS, Crew, get(hand_overs::list)),
+        form(
+            paths::NEW_HAND_OVER,
+            Crew,
+            get(hand_overs::new).post(hand_overs::create),
+        ),
+        show(paths::HAND_OVER, Members, get(hand_overs::show)),
         // ledger and statements
         // public pages of lots
     ]

@@ -1,12 +1,13 @@
 //! Renders every view from its samples, the awkward ones included, and looks the pages over: each
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
-use super::{accounts, home, members, shares};
+use super::{accounts, hand_overs, home, members, shares};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {
     let mut views = Vec::new();
     views.extend(accounts::samples());
+    views.extend(hand_overs::samples());
     views.extend(home::samples());
     views.extend(members::samples());
     views.extend(shares::samples());
