@@ -7,6 +7,8 @@ pub mod hand_overs;
 pub mod ledger;
 pub mod boils;
 pub mod boils_finish;
+pub mod deliveries;
+pub mod juices;
 pub mod members;
 pub mod mill;
 pub mod press_days;

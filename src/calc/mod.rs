@@ -6,6 +6,7 @@ pub mod apportion;
 pub mod boil;
 pub mod boil_plan;
 pub mod boil_rules;
+pub mod deliveries;
 pub mod density;
 pub mod division;
 pub mod elevation;

@@ -9,6 +9,7 @@ pub mod boils;
 pub mod boils_write;
 pub mod coop;
 pub mod divisions;
+pub mod deliveries;
 pub mod form_keys;
 pub mod hand_overs;
 pub mod juices;

@@ -3,11 +3,13 @@
 
 mod accounts;
 pub mod clock;
+mod deliveries;
 mod error;
 mod form;
 mod guard;
 mod hand_overs;
 mod home;
+mod juice;
 mod members;
 pub mod paths;
 mod routes;

@@ -2,6 +2,7 @@
 
 use super::guard::{self, Who};
 use super::{App, accounts, form, hand_overs, home, members, paths, shares, statics};
+use super::{App, accounts, deliveries, form, home, juice, members, paths, statics};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
@@ -107,7 +108,26 @@ pub fn table() -> Vec<Line> {
         // press days
         // bookings
         // deliveries
+        form(
+            paths::NEW_TICKET,
+            Crew,
+            get(deliveries::new).post(deliveries::create),
+        ),
+        show(paths::TICKET, Members, get(deliveries::show)),
+        form(
+            paths::NEW_LOAD,
+            Crew,
+            get(deliveries::new_load).post(deliveries::add_load),
+        ),
+        form(
+            paths::FIX_LOAD,
+            Crew,
+            get(deliveries::fix_load).post(deliveries::correct_load),
+        ),
         // juice
+        form(paths::NEW_JUICE, Crew, get(juice::new).post(juice::create)),
+        show(paths::JUICE, Members, get(juice::show)),
+        form(paths::FIX_JUICE, Crew, get(juice::fix).post(juice::correct)),
         // boils
         // jars and labels
         // shares

@@ -2,13 +2,16 @@
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
 use super::{accounts, hand_overs, home, members, shares};
+use super::{accounts, deliveries, home, juice, members};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {
     let mut views = Vec::new();
     views.extend(accounts::samples());
     views.extend(hand_overs::samples());
+    views.extend(deliveries::samples());
     views.extend(home::samples());
+    views.extend(juice::samples());
     views.extend(members::samples());
     views.extend(shares::samples());
     views

@@ -3,6 +3,8 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
 mod accounts;
+mod juice;
 mod members;
 mod roles;
 mod site;
+mod weighing;
