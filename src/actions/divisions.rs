@@ -2,20 +2,20 @@
 //! lines in one transaction.
 
 use super::{Act, Done, Stop, begin};
-use crate::calc::boil::{self, Draw};
 use crate::calc::division::{self, Asked, Brought, Division, Filled, Standing, cane_behind};
 use crate::calc::fees::FeeRates;
 use crate::calc::frozen::{self, FrozenJars, FrozenShare};
-use crate::calc::juice::{Juice, Portion, Stock};
+use crate::calc::juice::{Juice, Portion};
 use crate::calc::ledger::{self as words, Entry};
 use crate::calc::split::Sharer;
 use crate::calc::Unmet;
+use crate::store::boil_sums::{self, InPan};
 use crate::store::boils::{self, BoilRow, DrawRow};
 use crate::store::divisions::{self, DivisionRow, NewDivision, ShareJarRow, ShareRow};
 use crate::store::juices::{self, JuiceRow};
 use crate::store::ledger::{self, NewLine};
 use crate::store::seasons::{self, Rules};
-use crate::store::{Conn, StoreError, Stored, WriteTx, coop};
+use crate::store::{Conn, StoreError, Stored, WriteTx, coop, deliveries};
 use crate::units::{BoilId, Cents, DivisionId, Grams, LotCode, MemberId, Units};
 use std::collections::BTreeMap;
 
@@ -108,60 +108,37 @@ pub async fn pours(
     only: Option<MemberId>,
 ) -> Stored<Vec<PourRow>> {
     let mut pours = Vec::new();
-    for draw in boils::draws(conn, boil).await? {
-        if only.is_none_or(|member| member == draw.member_id) {
-            pours.push(pour(conn, draw).await?);
+    for pan in boil_sums::in_pan(conn, boil).await? {
+        if only.is_none_or(|member| member == pan.draw.member_id) {
+            pours.push(pour(conn, pan).await?);
         }
     }
     Ok(pours)
 }
 
-async fn pour(conn: &mut Conn, draw: DrawRow) -> Stored<PourRow> {
-    let corrupt = || StoreError::Corrupt {
-        what: "draws.juice_id",
-        found: draw.juice_id.to_string(),
+async fn pour(conn: &mut Conn, pan: InPan) -> Stored<PourRow> {
+    let whole = match pan.juice {
+        Some(juice) => juice,
+        None => pan.row.reckon()?,
     };
-    let juice = juices::find(conn, draw.juice_id)
-        .await?
-        .ok_or_else(corrupt)?;
-    let whole = juice.reckon()?;
-    let all = boils::draws_of_juice(conn, draw.juice_id).await?;
-    let at = all
-        .iter()
-        .position(|d| d.boil_id == draw.boil_id)
-        .ok_or_else(corrupt)?;
-    let stock = Stock {
-        volume: whole.volume_20c,
-        mass: whole.mass,
-        solids: whole.solids,
-    };
-    let draws: Vec<Draw> = all
-        .iter()
-        .map(|d| Draw {
-            amount: d.amount,
-            whole: d.whole,
-        })
-        .collect();
-    let poured = boil::pour(stock, &draws);
-    let part = *poured.parts.get(at).ok_or_else(corrupt)?;
-    let cane = divisions::cane_of(conn, draw.delivery_id).await?;
+    let cane = deliveries::net(conn, pan.draw.delivery_id).await?;
     let mut delivery_juice = Grams::ZERO;
-    for sister in juices::of_delivery(conn, draw.delivery_id).await? {
+    for sister in juices::of_delivery(conn, pan.draw.delivery_id).await? {
         delivery_juice += sister.reckon()?.mass;
     }
     let brought = Brought {
-        sharer: Sharer::Member(draw.member_id),
-        cane: cane_behind(cane, part.mass, delivery_juice),
-        volume: part.volume,
-        mass: part.mass,
-        solids: part.solids,
+        sharer: Sharer::Member(pan.draw.member_id),
+        cane: cane_behind(cane, pan.part.mass, delivery_juice),
+        volume: pan.part.volume,
+        mass: pan.part.mass,
+        solids: pan.part.solids,
     };
     Ok(PourRow {
-        draw,
-        juice,
+        draw: pan.draw,
+        juice: pan.row,
         whole,
-        part,
-        over: poured.over,
+        part: pan.part,
+        over: pan.over,
         cane,
         delivery_juice,
         brought,
@@ -192,7 +169,7 @@ impl Laid {
     ///
     /// # Errors
     /// What cannot be divided, with what to mend.
-    pub fn propose(&self) -> Result<Division, Unmet> {
+    pub fn propose(&self, units: Units) -> Result<Division, Unmet> {
         if let Some(pour) = self.pours.iter().find(|p| p.over > Grams::ZERO) {
             return Err(Unmet::new(
                 "over-poured",
@@ -227,11 +204,11 @@ impl Laid {
                 jar: self.rules.jar_fee,
                 least: self.rules.least,
             },
-            expected_pct: self.rules.recovery_pct,
             finish: finish.map(|f| (f.syrup, f.brix_20)),
             brought: &brought,
             filled: &self.filled,
             standings: &self.standings,
+            units,
         })
     }
 }
@@ -254,7 +231,7 @@ pub async fn divide(act: &Act, lot: &LotCode, seen: &str, ticked: &[&str]) -> Do
         )
         .into());
     }
-    let division = laid.propose()?;
+    let division = laid.propose(coop.units)?;
     if division.mark() != seen {
         return Err(Unmet::new(
             "changed-meanwhile",

@@ -4,16 +4,14 @@
 
 use super::fees::{self, Bill, FeeRates, Glass, Used};
 use super::jars::{self, JarKind, Jars, Owed};
-use super::juice::solids_of;
+use super::juice::Portion;
 use super::label::LEAST_SOLIDS;
 use super::split::{self, Pour, Sharer};
-use super::{Basis, Unmet};
-use crate::units::{BasisPoints, BrixAt20C, Cents, Grams, Millilitres, UtcSecond};
+use super::{Basis, Unmet, boil, boil_rules};
+use crate::units::{BasisPoints, BrixAt20C, Cents, Grams, Millilitres, Units, UtcSecond};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
-/// A recovery below this part of what the rules expect is questioned, percent (house rule).
-const LOW_RECOVERY_PCT: f64 = 60.0;
 /// Jars that hold less than this part of the syrup are questioned, percent (house rule).
 const LOOSE_PCT: i64 = 95;
 
@@ -93,8 +91,6 @@ pub struct Asked<'a> {
     pub toll: BasisPoints,
     /// Fees of the rules in force when the boil was lit.
     pub rates: FeeRates,
-    /// Solids expected in syrup per 100 in juice, by those rules.
-    pub expected_pct: f64,
     /// Syrup and its Brix at 20 °C; `None`: not finished.
     pub finish: Option<(Grams, BrixAt20C)>,
     /// One for each juice.
@@ -103,6 +99,8 @@ pub struct Asked<'a> {
     pub filled: &'a [Filled],
     /// Everybody whose balance is not zero, and when each was last favoured.
     pub standings: &'a [Standing],
+    /// Units that sentences speak in.
+    pub units: Units,
 }
 
 /// Something odd that may be so: it must be ticked before the boil is divided.
@@ -199,9 +197,16 @@ pub fn divide(asked: &Asked<'_>) -> Result<Division, Unmet> {
     let (syrup, brix) = asked.finish.ok_or_else(not_finished)?;
     let weigh = |f: &Filled| Grams::new(f.net.get().saturating_mul(i64::from(f.count)));
     let jarred: Grams = asked.filled.iter().map(weigh).sum();
-    let solids_in: Grams = asked.brought.iter().map(|b| b.solids).sum();
-    let solids_out = solids_of(syrup, brix);
-    balance(jarred, syrup, solids_in, solids_out)?;
+    let balance = boil_rules::balance(all(asked.brought), syrup, brix);
+    if jarred > syrup {
+        return Err(over_syrup(jarred, syrup));
+    }
+    if jarred > Grams::ZERO && !asked.brought.is_empty() {
+        balance.possible(asked.units).map_err(|unmet| Unmet {
+            at: None,
+            ..unmet
+        })?;
+    }
     let pours: Vec<Pour> = asked
         .brought
         .iter()
@@ -255,11 +260,11 @@ pub fn divide(asked: &Asked<'_>) -> Result<Division, Unmet> {
         jarred,
         syrup,
         weight: pours.iter().map(|p| p.weight).sum(),
-        solids_in,
-        solids_out,
+        solids_in: balance.solids_in,
+        solids_out: balance.solids_out,
         kinds,
         parts,
-        questions: questions(asked, jarred, syrup, brix, solids_in, solids_out),
+        questions: questions(jarred, syrup, brix),
     };
     division.adds_up();
     Ok(division)
@@ -272,36 +277,25 @@ fn not_finished() -> Unmet {
     )
 }
 
-/// What comes out must have gone in.
-fn balance(
-    jarred: Grams,
-    syrup: Grams,
-    solids_in: Grams,
-    solids_out: Grams,
-) -> Result<(), Unmet> {
-    if jarred > syrup {
-        return Err(Unmet::new(
-            "jars-over-syrup",
-            format!(
-                "The jars hold {} g and the boil gave {} g of syrup. Please correct the jars filled \
-                 or the weight of the syrup.",
-                jarred.get(),
-                syrup.get()
-            ),
-        ));
-    }
-    if jarred > Grams::ZERO && solids_in > Grams::ZERO && solids_out > solids_in {
-        return Err(Unmet::new(
-            "more-out-than-in",
-            format!(
-                "The syrup holds {} g of dissolved solids and its juice brought {} g: no boil makes \
-                 sugar. Please correct the syrup’s weight, a Brix or a juice.",
-                solids_out.get(),
-                solids_in.get()
-            ),
-        ));
-    }
-    Ok(())
+fn over_syrup(jarred: Grams, syrup: Grams) -> Unmet {
+    Unmet::new(
+        "jars-over-syrup",
+        format!(
+            "The jars hold {} g and the boil gave {} g of syrup. Please correct the jars filled or \
+             the weight of the syrup.",
+            jarred.get(),
+            syrup.get()
+        ),
+    )
+}
+
+/// All that was poured in.
+fn all(brought: &[Brought]) -> Portion {
+    boil::total(brought.iter().map(|b| Portion {
+        volume: b.volume,
+        mass: b.mass,
+        solids: b.solids,
+    }))
 }
 
 /// The sharers of this lot, and everybody to whom something is owed from before, cane or no cane:
@@ -395,14 +389,7 @@ fn bill(
     fees::bill(&rates, &used)
 }
 
-fn questions(
-    asked: &Asked<'_>,
-    jarred: Grams,
-    syrup: Grams,
-    brix: BrixAt20C,
-    solids_in: Grams,
-    solids_out: Grams,
-) -> Vec<Question> {
+fn questions(jarred: Grams, syrup: Grams, brix: BrixAt20C) -> Vec<Question> {
     let mut out = Vec::new();
     if brix.get() < LEAST_SOLIDS {
         out.push(Question {
@@ -412,17 +399,6 @@ fn questions(
                  syrup (21 CFR 168.160, from memory) and may ferment. Its owners have been told, \
                  and it is divided as it is.",
                 brix.show()
-            ),
-        });
-    }
-    let recovery = recovery_pct(solids_in, solids_out);
-    if recovery < asked.expected_pct * LOW_RECOVERY_PCT / 100.0 {
-        out.push(Question {
-            at: "sure_low",
-            sentence: format!(
-                "Only {recovery:.1} of 100 of the solids came out of the pan; the rules expect \
-                 {:.0}. The weighings and readings have been looked at again and are right.",
-                asked.expected_pct
             ),
         });
     }

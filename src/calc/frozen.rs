@@ -133,7 +133,7 @@ mod tests {
     use super::*;
     use crate::calc::division::{Asked, Brought, Filled, divide};
     use crate::calc::fees::FeeRates;
-    use crate::units::MemberId;
+    use crate::units::{MemberId, Units};
     use uuid::Uuid;
 
     #[test]
@@ -167,11 +167,11 @@ mod tests {
             basis: Basis::Solids,
             toll,
             rates: FeeRates::default(),
-            expected_pct: 60.0,
             finish,
             brought: &brought,
             filled: &jars,
             standings: &[],
+            units: Units::Us,
         })
         .unwrap();
         let shares: Vec<FrozenShare> = proposed

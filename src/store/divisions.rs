@@ -4,7 +4,7 @@
 use super::{Conn, StoreError, Stored};
 use crate::calc::Basis;
 use crate::units::{
-    BasisPoints, BoilId, DeliveryId, DivisionId, Grams, LotCode, MemberId, MemberName, PressDate,
+    BasisPoints, BoilId, DivisionId, Grams, LotCode, MemberId, MemberName, PressDate,
     SeasonId, UtcSecond,
 };
 
@@ -192,18 +192,6 @@ pub async fn lots_of_member(
         member
     )
     .fetch_all(conn)
-    .await?)
-}
-
-/// Net cane of a delivery: all its loads in their latest versions, without those crossed out.
-pub async fn cane_of(conn: &mut Conn, delivery: DeliveryId) -> Stored<Grams> {
-    Ok(sqlx::query_scalar!(
-        r#"select coalesce(sum(l.gross_g - l.tare_g), 0) as "net!: Grams" from loads l
-        where l.delivery_id = ?1 and l.void = 0 and l.version =
-          (select max(v.version) from loads v where v.delivery_id = l.delivery_id and v.number = l.number)"#,
-        delivery
-    )
-    .fetch_one(conn)
     .await?)
 }
 

@@ -1,8 +1,9 @@
 //! Every address of the site, in one table: who may open it, and what answers. Read this first.
 
 use super::guard::{self, Who};
-use super::{App, accounts, form, hand_overs, home, members, paths, shares, statics};
-use super::{App, accounts, deliveries, form, home, juice, members, paths, statics};
+use super::{
+    App, accounts, deliveries, form, hand_overs, home, juice, members, paths, shares, statics,
+};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;

@@ -1,15 +1,14 @@
 //! Renders every view from its samples, the awkward ones included, and looks the pages over: each
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
-use super::{accounts, hand_overs, home, members, shares};
-use super::{accounts, deliveries, home, juice, members};
+use super::{accounts, deliveries, hand_overs, home, juice, members, shares};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {
     let mut views = Vec::new();
     views.extend(accounts::samples());
-    views.extend(hand_overs::samples());
     views.extend(deliveries::samples());
+    views.extend(hand_overs::samples());
     views.extend(home::samples());
     views.extend(juice::samples());
     views.extend(members::samples());

@@ -18,7 +18,7 @@ pub(in crate::web) use view::samples;
 use view::{DivisionPage, Names, Shown};
 
 /// The tick boxes a division may ask for.
-const TICKS: [&str; 3] = ["sure_thin", "sure_low", "sure_loose"];
+const TICKS: [&str; 2] = ["sure_thin", "sure_loose"];
 
 /// `GET /boils/{lot}/divide`
 pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(lot): Path<String>) -> Page {
@@ -67,7 +67,7 @@ async fn laid_out(
     let frozen = divisions::of_boil(&mut snapshot, laid.boil.id).await?;
     let division = match &frozen {
         Some(row) => Ok(actions::recall(&mut snapshot, &laid.boil, row).await?),
-        None => laid.propose(),
+        None => laid.propose(visit.units()),
     };
     let poured = laid.pours.iter().any(|p| p.draw.member_id == me.id);
     let shares = division.as_ref().is_ok_and(|d| has_part(d, me));

@@ -82,7 +82,7 @@ fn page(many: usize, problem: &str, frozen: &str, crew: bool) -> DivisionPage {
             fee_total: "$2.00".to_owned(),
         }),
         questions: if many > 0 && frozen.is_empty() {
-            vec![question("sure_thin"), question("sure_low")]
+            vec![question("sure_thin"), question("sure_loose")]
         } else {
             Vec::new()
         },
