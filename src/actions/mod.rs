@@ -3,6 +3,9 @@
 
 pub mod accounts;
 pub mod additions;
+pub mod divisions;
+pub mod hand_overs;
+pub mod ledger;
 pub mod boils;
 pub mod boils_finish;
 pub mod bookings;

@@ -4,6 +4,7 @@ use super::guard::{self, Who};
 use super::{
     App, accounts, additions, boils, bookings, deliveries, form, home, juice, labels, members,
     mill, morning, pans, paths, seasons, statics,
+    App, accounts, deliveries, form, hand_overs, home, juice, members, paths, shares, statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -194,7 +195,19 @@ pub fn table() -> Vec<Line> {
         show(paths::LABELS, Crew, get(labels::choose)),
         show(paths::LABEL_SHEET, Crew, get(labels::sheet)),
         // shares
+        form(
+            paths::DIVIDE,
+            Members,
+            get(shares::show).post(shares::divide),
+        ),
         // hand-overs
+        show(paths::HAND_OVERS, Crew, get(hand_overs::list)),
+        form(
+            paths::NEW_HAND_OVER,
+            Crew,
+            get(hand_overs::new).post(hand_overs::create),
+        ),
+        show(paths::HAND_OVER, Members, get(hand_overs::show)),
         // ledger and statements
         // public pages of lots
         show(paths::LOT, Anyone, get(labels::lot)),

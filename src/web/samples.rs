@@ -5,6 +5,7 @@ use super::{
     accounts, additions, boils, bookings, deliveries, home, juice, labels, members, mill, morning,
     pans, seasons,
 };
+use super::{accounts, deliveries, hand_overs, home, juice, members, shares};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {
@@ -13,6 +14,7 @@ fn all() -> Vec<String> {
     views.extend(boils::samples());
     views.extend(bookings::samples());
     views.extend(deliveries::samples());
+    views.extend(hand_overs::samples());
     views.extend(home::samples());
     views.extend(juice::samples());
     views.extend(labels::samples());
@@ -22,6 +24,7 @@ fn all() -> Vec<String> {
     views.extend(additions::samples());
     views.extend(seasons::samples());
     views.extend(mill::samples());
+    views.extend(shares::samples());
     views
         .iter()
         .map(|view| view.dyn_render().unwrap())
