@@ -3,14 +3,14 @@
 
 pub mod accounts;
 pub mod additions;
-pub mod divisions;
-pub mod hand_overs;
-pub mod ledger;
 pub mod boils;
 pub mod boils_finish;
 pub mod bookings;
 pub mod deliveries;
+pub mod divisions;
+pub mod hand_overs;
 pub mod juices;
+pub mod ledger;
 pub mod members;
 pub mod mill;
 pub mod morning;

@@ -2,9 +2,8 @@
 
 use super::guard::{self, Who};
 use super::{
-    App, accounts, additions, boils, bookings, deliveries, form, home, juice, labels, members,
-    mill, morning, pans, paths, seasons, statics,
-    App, accounts, deliveries, form, hand_overs, home, juice, members, paths, shares, statics,
+    App, accounts, additions, boils, bookings, deliveries, form, hand_overs, home, juice, labels,
+    members, mill, morning, pans, paths, seasons, shares, statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;

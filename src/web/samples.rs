@@ -2,10 +2,9 @@
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
 use super::{
-    accounts, additions, boils, bookings, deliveries, home, juice, labels, members, mill, morning,
-    pans, seasons,
+    accounts, additions, boils, bookings, deliveries, hand_overs, home, juice, labels, members,
+    mill, morning, pans, seasons, shares,
 };
-use super::{accounts, deliveries, hand_overs, home, juice, members, shares};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {

@@ -49,7 +49,9 @@ pub fn mass_sum(pour: &PourRow, units: Units) -> String {
                 Some(Amount::Volume(left, _)) => {
                     format!(", less {} of sediment", ml_text(left, units))
                 }
-                Some(Amount::Weight(left)) => format!(", less {} of sediment", left.grams_text(units)),
+                Some(Amount::Weight(left)) => {
+                    format!(", less {} of sediment", left.grams_text(units))
+                }
                 None => String::new(),
             };
             format!(

@@ -139,10 +139,7 @@ impl DivisionPage {
                 .err()
                 .map_or_else(String::new, |u| u.sentence.clone()),
             frozen: shown.frozen.clone(),
-            figures: shown
-                .division
-                .ok()
-                .map(|d| figures(d, shown, me, units)),
+            figures: shown.division.ok().map(|d| figures(d, shown, me, units)),
             questions: shown
                 .division
                 .map_or_else(|_| Vec::new(), |d| d.questions.clone()),
@@ -223,7 +220,13 @@ fn figures(d: &Division, shown: &Shown<'_>, me: &Me, units: Units) -> Figures {
             .parts
             .iter()
             .filter(odd)
-            .map(|p| format!("{} (0.{:03} g)", named(shown.names, p.sharer), p.cut_thousandths))
+            .map(|p| {
+                format!(
+                    "{} (0.{:03} g)",
+                    named(shown.names, p.sharer),
+                    p.cut_thousandths
+                )
+            })
             .collect(),
         sum_carried: g(carried),
         sum_carry: g(carry),
@@ -261,12 +264,7 @@ fn share_line(part: &Part, d: &Division, names: &Names, units: Units) -> ShareLi
 }
 
 /// Fees with their sums: all for crew, the own for a member.
-fn fee_lines(
-    d: &Division,
-    shown: &Shown<'_>,
-    me: &Me,
-    units: Units,
-) -> Vec<(FeeLine, Cents)> {
+fn fee_lines(d: &Division, shown: &Shown<'_>, me: &Me, units: Units) -> Vec<(FeeLine, Cents)> {
     let may = |member: Option<MemberId>| me.is_crew() || member == Some(me.id);
     let line = |sharer, says, cents: Cents| {
         let who = named(shown.names, sharer);
