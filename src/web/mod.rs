@@ -3,6 +3,7 @@
 
 mod accounts;
 pub mod clock;
+mod days;
 mod error;
 mod form;
 mod guard;

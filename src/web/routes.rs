@@ -1,7 +1,7 @@
 //! Every address of the site, in one table: who may open it, and what answers. Read this first.
 
 use super::guard::{self, Who};
-use super::{App, accounts, form, home, members, mill, paths, seasons, statics};
+use super::{App, accounts, days, form, home, members, mill, paths, seasons, statics};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
@@ -131,6 +131,15 @@ pub fn table() -> Vec<Line> {
         ),
         send(paths::RETIRE_VESSEL, Stewards, post(mill::retire_vessel)),
         // press days
+        show(paths::DAYS, Members, get(days::list)),
+        form(paths::NEW_DAY, Stewards, get(days::new).post(days::create)),
+        show(paths::DAY, Members, get(days::show)),
+        form(
+            paths::EDIT_DAY,
+            Stewards,
+            get(days::edit).post(days::update),
+        ),
+        send(paths::CLOSE_DAY, Stewards, post(days::close)),
         // bookings
         // deliveries
         // juice

@@ -1,7 +1,7 @@
 //! Renders every view from its samples, the awkward ones included, and looks the pages over: each
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
-use super::{accounts, home, members, mill, seasons};
+use super::{accounts, days, home, members, mill, seasons};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {
@@ -11,6 +11,7 @@ fn all() -> Vec<String> {
     views.extend(members::samples());
     views.extend(seasons::samples());
     views.extend(mill::samples());
+    views.extend(days::samples());
     views
         .iter()
         .map(|view| view.dyn_render().unwrap())

@@ -3,6 +3,9 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
 mod accounts;
+mod days;
 mod members;
+mod mill;
 mod roles;
+mod seasons;
 mod site;
