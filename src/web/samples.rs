@@ -2,8 +2,8 @@
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
 use super::{
-    accounts, additions, boils, bookings, deliveries, hand_overs, home, juice, labels, members,
-    mill, morning, pans, seasons, shares,
+    accounts, additions, boils, bookings, days, deliveries, hand_overs, home, juice, labels,
+    members, mill, morning, pans, seasons, shares,
 };
 use std::collections::HashSet;
 
@@ -24,6 +24,7 @@ fn all() -> Vec<String> {
     views.extend(seasons::samples());
     views.extend(mill::samples());
     views.extend(shares::samples());
+    views.extend(days::samples());
     views
         .iter()
         .map(|view| view.dyn_render().unwrap())

@@ -5,10 +5,13 @@
 mod accounts;
 mod additions;
 mod bookings;
+mod days;
 mod juice;
 mod members;
+mod mill;
 mod morning;
 mod pans;
 mod roles;
+mod seasons;
 mod site;
 mod weighing;
