@@ -50,7 +50,10 @@ impl LoadBoxes {
             scales,
             gross: format!("Gross, {unit}"),
             tare: format!("Tare, {unit}"),
-            ask: !sheet.problems().is_empty(),
+            ask: sheet.ticked("sure")
+                || ["gross", "tare"]
+                    .iter()
+                    .any(|name| sheet.at(name).problem.is_some()),
         }
     }
 }
