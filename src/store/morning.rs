@@ -66,8 +66,12 @@ impl Row {
                     reading: Grams::nearest(figure?),
                 })
             }
-            Item::Refractometer => Found::Zero(WaterBrix::new(figure?).map_err(|r| corrupt(r.sentence()))?),
-            Item::WaterBoil => Found::WaterBoil(Celsius::new(figure?).map_err(|r| corrupt(r.sentence()))?),
+            Item::Refractometer => {
+                Found::Zero(WaterBrix::new(figure?).map_err(|r| corrupt(r.sentence()))?)
+            }
+            Item::WaterBoil => {
+                Found::WaterBoil(Celsius::new(figure?).map_err(|r| corrupt(r.sentence()))?)
+            }
             _ => Found::Seen(item),
         })
     }

@@ -13,9 +13,9 @@ mod home;
 mod juice;
 mod labels;
 mod members;
+mod mill;
 mod morning;
 mod pans;
-mod mill;
 pub mod paths;
 mod routes;
 #[cfg(test)]

@@ -1,11 +1,10 @@
 //! Renders every view from its samples, the awkward ones included, and looks the pages over: each
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
-use super::{accounts, additions, home, members, morning, pans};
-use super::{accounts, bookings, home, members};
-use super::{accounts, deliveries, home, juice, members};
-use super::{accounts, home, members, mill, seasons};
-use super::{accounts, home, labels, members};
+use super::{
+    accounts, additions, bookings, deliveries, home, juice, labels, members, mill, morning, pans,
+    seasons,
+};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {
