@@ -4,6 +4,8 @@ use super::guard::{self, Who};
 use super::{
     App, accounts, additions, boils, bookings, days, deliveries, form, hand_overs, home, juice,
     labels, members, mill, morning, pans, paths, seasons, shares, statics,
+    App, accounts, additions, bookings, deliveries, form, home, juice, labels, members, mill,
+    morning, pans, paths, seasons, statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -59,6 +61,10 @@ fn send(path: &'static str, who: Who, answer: MethodRouter<App>) -> Line {
 }
 
 /// The table.
+#[expect(
+    clippy::too_many_lines,
+    reason = "one list of every address, and no logic"
+)]
 pub fn table() -> Vec<Line> {
     use Who::{Anyone, Crew, Members, Stewards};
     vec![

@@ -65,6 +65,8 @@ pub(super) struct NewPage {
     shell: Shell,
     sheet: Sheet,
     action: String,
+    opened: bool,
+    morning: String,
     whose: Vec<Choice>,
     load: LoadBoxes,
 }
@@ -92,6 +94,8 @@ impl NewPage {
         Self {
             shell: Shell::new(app, visit, format!("Weigh in, {}", offers.day.date.show())),
             action: paths::new_ticket(offers.day.date),
+            opened: offers.opened,
+            morning: paths::morning(offers.day.date),
             whose,
             load: LoadBoxes::new(&sheet, &offers.scales, units),
             sheet,
