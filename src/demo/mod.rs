@@ -77,7 +77,9 @@ pub async fn make(writer: &Writer, reader: &Reader) -> Done<UtcSecond> {
 impl Demo {
     /// An instant of a civil date and time.
     fn at(&self, date: &str, time: &str) -> Done<UtcSecond> {
-        Ok(self.zone.instant(PressDate::parse(date)?, MinuteOfDay::parse(time)?)?)
+        Ok(self
+            .zone
+            .instant(PressDate::parse(date)?, MinuteOfDay::parse(time)?)?)
     }
 
     /// What an action is handed when the member at `place` acts at that time.
@@ -93,7 +95,10 @@ impl Demo {
             writer: self.writer.clone(),
             at,
             ids: self.ids.clone(),
-            actor: Actor { id: *id, role: *role },
+            actor: Actor {
+                id: *id,
+                role: *role,
+            },
             key: FormKey::new(self.ids.next(at)),
         })
     }
@@ -104,7 +109,9 @@ impl Demo {
 
     async fn set_up(&mut self) -> Done<()> {
         let at = self.at("2026-07-06", "19:30")?;
-        let code = accounts::open_setup(&self.writer, at).await?.ok_or(Stop::Missing)?;
+        let code = accounts::open_setup(&self.writer, at)
+            .await?
+            .ok_or(Stop::Missing)?;
         let first = people::PEOPLE.first().ok_or(Stop::Missing)?;
         let new = NewCoop {
             coop: Coop {
@@ -120,8 +127,15 @@ impl Demo {
             sign_in: SignInName::parse("ruth")?,
             passphrase: Passphrase::typed(PASSPHRASE),
         };
-        let steward =
-            accounts::set_up(&self.writer, &self.ids, at, &self.hashing, code.as_str(), new).await?;
+        let steward = accounts::set_up(
+            &self.writer,
+            &self.ids,
+            at,
+            &self.hashing,
+            code.as_str(),
+            new,
+        )
+        .await?;
         self.members.push(steward);
         self.roles.push(Role::Steward);
         Ok(())
@@ -130,13 +144,23 @@ impl Demo {
     /// Those of the sign-ins who are not the steward.
     async fn invite(&self) -> Done<()> {
         for (place, person) in people::PEOPLE.iter().enumerate().skip(1) {
-            let Some(sign_in) = person.signs_in else { continue };
+            let Some(sign_in) = person.signs_in else {
+                continue;
+            };
             let act = self.act(0, "2026-07-14", "19:00")?;
             let token = accounts::invite(&act, self.member(place)?).await?;
             let at = self.at("2026-07-15", "20:10")?;
             let name = SignInName::parse(sign_in)?;
             let passphrase = Passphrase::typed(PASSPHRASE);
-            accounts::join(&self.writer, at, &self.hashing, token.as_str(), name, passphrase).await?;
+            accounts::join(
+                &self.writer,
+                at,
+                &self.hashing,
+                token.as_str(),
+                name,
+                passphrase,
+            )
+            .await?;
         }
         Ok(())
     }

@@ -23,17 +23,66 @@ pub(super) struct Person {
 }
 
 const fn member(name: &'static str, phone: &'static str, named: bool) -> Person {
-    Person { name, phone, role: Role::Member, pools: true, named, signs_in: None }
+    Person {
+        name,
+        phone,
+        role: Role::Member,
+        pools: true,
+        named,
+        signs_in: None,
+    }
 }
 
 /// The members, the first steward first.
 pub(super) const PEOPLE: [Person; 24] = [
-    Person { name: "Ruth Bellweather", phone: "615 555 0100", role: Role::Steward, pools: true, named: true, signs_in: Some("ruth") },
-    Person { name: "Delia Marchbanks", phone: "615 555 0101", role: Role::Crew, pools: true, named: true, signs_in: Some("delia") },
-    Person { name: "Amos Troutwine", phone: "615 555 0102", role: Role::Crew, pools: true, named: false, signs_in: None },
-    Person { name: "June Hollowell", phone: "615 555 0103", role: Role::Member, pools: true, named: true, signs_in: Some("june") },
-    Person { name: "Otis Pruittmoore", phone: "615 555 0104", role: Role::Member, pools: true, named: true, signs_in: Some("otis") },
-    Person { name: "Minnie Sandlapper", phone: "615 555 0105", role: Role::Member, pools: false, named: true, signs_in: Some("minnie") },
+    Person {
+        name: "Ruth Bellweather",
+        phone: "615 555 0100",
+        role: Role::Steward,
+        pools: true,
+        named: true,
+        signs_in: Some("ruth"),
+    },
+    Person {
+        name: "Delia Marchbanks",
+        phone: "615 555 0101",
+        role: Role::Crew,
+        pools: true,
+        named: true,
+        signs_in: Some("delia"),
+    },
+    Person {
+        name: "Amos Troutwine",
+        phone: "615 555 0102",
+        role: Role::Crew,
+        pools: true,
+        named: false,
+        signs_in: None,
+    },
+    Person {
+        name: "June Hollowell",
+        phone: "615 555 0103",
+        role: Role::Member,
+        pools: true,
+        named: true,
+        signs_in: Some("june"),
+    },
+    Person {
+        name: "Otis Pruittmoore",
+        phone: "615 555 0104",
+        role: Role::Member,
+        pools: true,
+        named: true,
+        signs_in: Some("otis"),
+    },
+    Person {
+        name: "Minnie Sandlapper",
+        phone: "615 555 0105",
+        role: Role::Member,
+        pools: false,
+        named: true,
+        signs_in: Some("minnie"),
+    },
     member("Clyde Fennimore", "615 555 0106", true),
     member("Ida Quarterman", "615 555 0107", true),
     member("Wendell Oakes-Rivera", "615 555 0108", false),
@@ -41,7 +90,14 @@ pub(super) const PEOPLE: [Person; 24] = [
     member("Ezra Stubblefield", "615 555 0110", true),
     member("Nora Castellaw", "615 555 0111", true),
     member("Virgil Amberson", "615 555 0112", false),
-    Person { name: "Lucius Grantham", phone: "615 555 0113", role: Role::Member, pools: false, named: false, signs_in: None },
+    Person {
+        name: "Lucius Grantham",
+        phone: "615 555 0113",
+        role: Role::Member,
+        pools: false,
+        named: false,
+        signs_in: None,
+    },
     member("Pearl Dockery", "615 555 0114", true),
     member("Silas Wetherford", "615 555 0115", true),
     member("Opal Jernigan", "615 555 0116", true),
@@ -87,7 +143,13 @@ impl Demo {
     /// Scale, vessels, pans, and the season's rules: voted in July, one change in October.
     pub(super) async fn furnish(&self) -> Done<SeasonId> {
         let act = || self.act(0, "2026-07-20", "18:00");
-        mill::add_scale(&act()?, "Platform by the door".to_owned(), 226.796_185, lb(2000.0)).await?;
+        mill::add_scale(
+            &act()?,
+            "Platform by the door".to_owned(),
+            226.796_185,
+            lb(2000.0),
+        )
+        .await?;
         for number in 1..=10 {
             mill::add_vessel(&act()?, format!("Barrel {number}"), gal(55.0)).await?;
         }
@@ -113,7 +175,8 @@ impl Demo {
         rules.jar_fee = Cents::new(20);
         rules.least = Cents::new(400);
         rules.sizes = sizes(150);
-        "Voted at the July meeting: split by dissolved solids, a tenth to the mill.".clone_into(&mut rules.note);
+        "Voted at the July meeting: split by dissolved solids, a tenth to the mill."
+            .clone_into(&mut rules.note);
         let season = seasons::open(&act()?, 2026, rules.clone()).await?;
         rules.sizes = sizes(165);
         "Quart jars cost 15 cents more from the second order on.".clone_into(&mut rules.note);
@@ -130,5 +193,9 @@ fn sizes(quart_cents: i64) -> Vec<JarSize> {
         price: Cents::new(cents),
     };
     // 44, 22 and 11 oz of syrup.
-    vec![size("quart", 1247, quart_cents), size("pint", 624, 120), size("half-pint", 312, 95)]
+    vec![
+        size("quart", 1247, quart_cents),
+        size("pint", 624, 120),
+        size("half-pint", 312, 95),
+    ]
 }

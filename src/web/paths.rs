@@ -1,7 +1,6 @@
 //! Every address, as the pattern the router takes and as a function that fills it in. No other file
 //! spells a URL. Nouns in the order the cane travels.
 
-use crate::units::PanId;
 use crate::units::{
     BookingId, DeliveryId, JuiceId, LotCode, MemberId, PanId, PressDate, ScaleId, VesselId,
 };

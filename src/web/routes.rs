@@ -4,8 +4,6 @@ use super::guard::{self, Who};
 use super::{
     App, accounts, additions, boils, bookings, days, deliveries, form, hand_overs, home, juice,
     labels, members, mill, morning, pans, paths, seasons, shares, statics,
-    App, accounts, additions, bookings, deliveries, form, home, juice, labels, members, mill,
-    morning, pans, paths, seasons, statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;

@@ -4,8 +4,6 @@
 use super::{
     accounts, additions, boils, bookings, days, deliveries, hand_overs, home, juice, labels,
     members, mill, morning, pans, seasons, shares,
-    accounts, additions, bookings, deliveries, home, juice, labels, members, mill, morning, pans,
-    seasons,
 };
 use std::collections::HashSet;
 
