@@ -2,6 +2,7 @@
 //! output; takes plain quantities and small structs of its own, never a database row.
 #![deny(clippy::disallowed_methods)]
 
+pub mod additions;
 pub mod apportion;
 pub mod balance;
 pub mod boil;
@@ -22,6 +23,8 @@ pub mod label;
 pub mod label_face;
 pub mod label_sheet;
 pub mod learned;
+pub mod morning;
+pub mod pan;
 pub mod panel;
 pub mod pooling;
 mod pooling_search;

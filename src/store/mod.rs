@@ -3,6 +3,7 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod accounts;
+pub mod additions;
 pub mod boil_readings;
 pub mod boil_sums;
 pub mod boils;
@@ -17,6 +18,8 @@ pub mod juices;
 pub mod lots;
 pub mod members;
 pub mod mill;
+pub mod morning;
+pub mod pans;
 pub mod press_days;
 pub mod seasons;
 

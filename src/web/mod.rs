@@ -2,6 +2,7 @@
 //! action and answers 303 to the result. `routes.rs` is the table of every address.
 
 mod accounts;
+mod additions;
 mod boils;
 mod bookings;
 pub mod clock;
@@ -14,6 +15,8 @@ mod juice;
 mod labels;
 mod members;
 mod mill;
+mod morning;
+mod pans;
 pub mod paths;
 mod routes;
 #[cfg(test)]

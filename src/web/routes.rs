@@ -2,8 +2,8 @@
 
 use super::guard::{self, Who};
 use super::{
-    App, accounts, boils, bookings, deliveries, form, home, juice, labels, members, mill, paths,
-    seasons, statics,
+    App, accounts, additions, boils, bookings, deliveries, form, home, juice, labels, members,
+    mill, morning, pans, paths, seasons, statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -119,6 +119,9 @@ pub fn table() -> Vec<Line> {
             get(seasons::rules).post(seasons::change),
         ),
         // mill
+        show(paths::PANS, Crew, get(pans::list)),
+        form(paths::NEW_PAN, Stewards, get(pans::new).post(pans::create)),
+        send(paths::RETIRE_PAN, Stewards, post(pans::retire)),
         show(paths::MILL, Stewards, get(mill::show)),
         form(
             paths::COOP,
@@ -138,6 +141,7 @@ pub fn table() -> Vec<Line> {
         ),
         send(paths::RETIRE_VESSEL, Stewards, post(mill::retire_vessel)),
         // press days
+        form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
         // bookings
         form(
             paths::BOOK,
@@ -184,6 +188,11 @@ pub fn table() -> Vec<Line> {
             paths::FIX_FILL,
             Crew,
             get(boils::fix_fill_form).post(boils::fix_fill),
+        ),
+        form(
+            paths::ADDITIONS,
+            Crew,
+            get(additions::show).post(additions::add),
         ),
         // jars and labels
         show(paths::LABELS, Crew, get(labels::choose)),

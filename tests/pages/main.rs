@@ -4,9 +4,12 @@
 
 mod accounts;
 mod boils;
+mod additions;
 mod bookings;
 mod juice;
 mod members;
+mod morning;
+mod pans;
 mod roles;
 mod site;
 mod weighing;
