@@ -147,6 +147,8 @@ fixed! {
     HAND_OVERS = "/hand-overs";
     /// Hand jars over to a member.
     NEW_HAND_OVER = "/members/{id}/hand-over";
+    /// Hand the mill's own jars over: the word stands in the id's place.
+    MILL_HAND_OVER = "/members/mill/hand-over";
     /// A receipt.
     HAND_OVER = "/hand-overs/{number}";
     // ledger and statements

@@ -2,8 +2,8 @@
 
 use super::guard::{self, Who};
 use super::{
-    App, accounts, additions, boils, bookings, deliveries, form, home, juice, labels, members,
-    mill, morning, pans, paths, seasons, statics,
+    App, accounts, additions, boils, bookings, days, deliveries, form, hand_overs, home, juice,
+    labels, members, mill, morning, pans, paths, seasons, shares, statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -142,6 +142,15 @@ pub fn table() -> Vec<Line> {
         send(paths::RETIRE_VESSEL, Stewards, post(mill::retire_vessel)),
         // press days
         form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
+        show(paths::DAYS, Members, get(days::list)),
+        form(paths::NEW_DAY, Stewards, get(days::new).post(days::create)),
+        show(paths::DAY, Members, get(days::show)),
+        form(
+            paths::EDIT_DAY,
+            Stewards,
+            get(days::edit).post(days::update),
+        ),
+        send(paths::CLOSE_DAY, Stewards, post(days::close)),
         // bookings
         form(
             paths::BOOK,
@@ -198,7 +207,19 @@ pub fn table() -> Vec<Line> {
         show(paths::LABELS, Crew, get(labels::choose)),
         show(paths::LABEL_SHEET, Crew, get(labels::sheet)),
         // shares
+        form(
+            paths::DIVIDE,
+            Members,
+            get(shares::show).post(shares::divide),
+        ),
         // hand-overs
+        show(paths::HAND_OVERS, Crew, get(hand_overs::list)),
+        form(
+            paths::NEW_HAND_OVER,
+            Crew,
+            get(hand_overs::new).post(hand_overs::create),
+        ),
+        show(paths::HAND_OVER, Members, get(hand_overs::show)),
         // ledger and statements
         // public pages of lots
         show(paths::LOT, Anyone, get(labels::lot)),

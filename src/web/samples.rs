@@ -2,8 +2,8 @@
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
 use super::{
-    accounts, additions, boils, bookings, deliveries, home, juice, labels, members, mill, morning,
-    pans, seasons,
+    accounts, additions, boils, bookings, days, deliveries, hand_overs, home, juice, labels,
+    members, mill, morning, pans, seasons, shares,
 };
 use std::collections::HashSet;
 
@@ -13,6 +13,7 @@ fn all() -> Vec<String> {
     views.extend(boils::samples());
     views.extend(bookings::samples());
     views.extend(deliveries::samples());
+    views.extend(hand_overs::samples());
     views.extend(home::samples());
     views.extend(juice::samples());
     views.extend(labels::samples());
@@ -22,6 +23,8 @@ fn all() -> Vec<String> {
     views.extend(additions::samples());
     views.extend(seasons::samples());
     views.extend(mill::samples());
+    views.extend(shares::samples());
+    views.extend(days::samples());
     views
         .iter()
         .map(|view| view.dyn_render().unwrap())
