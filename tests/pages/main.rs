@@ -3,8 +3,8 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
 mod accounts;
-mod boils;
 mod additions;
+mod boils;
 mod bookings;
 mod days;
 mod juice;
