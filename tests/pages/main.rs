@@ -4,6 +4,7 @@
 
 mod accounts;
 mod additions;
+mod boils;
 mod bookings;
 mod days;
 mod juice;
