@@ -2,13 +2,13 @@
 //! lines in one transaction.
 
 use super::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
 use crate::calc::division::{self, Asked, Brought, Division, Filled, Standing, cane_behind};
 use crate::calc::fees::FeeRates;
 use crate::calc::frozen::{self, FrozenJars, FrozenShare};
 use crate::calc::juice::{Juice, Portion};
 use crate::calc::ledger::{self as words, Entry};
 use crate::calc::split::Sharer;
-use crate::calc::Unmet;
 use crate::store::boil_sums::{self, InPan};
 use crate::store::boils::{self, BoilRow, DrawRow};
 use crate::store::divisions::{self, DivisionRow, NewDivision, ShareJarRow, ShareRow};
@@ -102,11 +102,7 @@ pub async fn lay_out(conn: &mut Conn, lot: &LotCode) -> Stored<Option<Laid>> {
 }
 
 /// The juices of a boil, by ticket; those of one member alone if one is named.
-pub async fn pours(
-    conn: &mut Conn,
-    boil: BoilId,
-    only: Option<MemberId>,
-) -> Stored<Vec<PourRow>> {
+pub async fn pours(conn: &mut Conn, boil: BoilId, only: Option<MemberId>) -> Stored<Vec<PourRow>> {
     let mut pours = Vec::new();
     for pan in boil_sums::in_pan(conn, boil).await? {
         if only.is_none_or(|member| member == pan.draw.member_id) {

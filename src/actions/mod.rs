@@ -2,13 +2,13 @@
 //! Every action takes the key of the form that asked for it: sent twice, done once, same answer.
 
 pub mod accounts;
-pub mod divisions;
-pub mod hand_overs;
-pub mod ledger;
 pub mod boils;
 pub mod boils_finish;
 pub mod deliveries;
+pub mod divisions;
+pub mod hand_overs;
 pub mod juices;
+pub mod ledger;
 pub mod members;
 pub mod mill;
 pub mod press_days;

@@ -202,10 +202,9 @@ pub fn divide(asked: &Asked<'_>) -> Result<Division, Unmet> {
         return Err(over_syrup(jarred, syrup));
     }
     if jarred > Grams::ZERO && !asked.brought.is_empty() {
-        balance.possible(asked.units).map_err(|unmet| Unmet {
-            at: None,
-            ..unmet
-        })?;
+        balance
+            .possible(asked.units)
+            .map_err(|unmet| Unmet { at: None, ..unmet })?;
     }
     let pours: Vec<Pour> = asked
         .brought
@@ -219,11 +218,7 @@ pub fn divide(asked: &Asked<'_>) -> Result<Division, Unmet> {
     let owed = owed(&entitled, asked.standings);
     let dealt: Vec<Jars> = asked.filled.iter().map(as_jars).collect();
     let out = jars::share_out(asked.lot, &owed, &dealt)?;
-    let kinds: Vec<Kind> = out
-        .kinds
-        .iter()
-        .map(|k| as_kind(k, asked.filled))
-        .collect();
+    let kinds: Vec<Kind> = out.kinds.iter().map(|k| as_kind(k, asked.filled)).collect();
     let parts: Vec<Part> = out
         .given
         .into_iter()
@@ -247,7 +242,14 @@ pub fn divide(asked: &Asked<'_>) -> Result<Division, Unmet> {
                 odd_gram: share.is_some_and(|s| s.odd_gram),
                 carried: owed.carried,
                 entitled: owed.entitled,
-                bill: bill(&asked.rates, given.sharer, cane, volume, &given.jars, &kinds),
+                bill: bill(
+                    &asked.rates,
+                    given.sharer,
+                    cane,
+                    volume,
+                    &given.jars,
+                    &kinds,
+                ),
                 jars: given.jars,
                 jarred: given.given,
                 carry: given.carry,

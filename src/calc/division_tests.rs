@@ -55,12 +55,22 @@ fn asked<'a>(
 #[test]
 fn a_boil_worked_by_hand_comes_out_to_the_gram() {
     let pours = [brought(1, 60_000, 10_200), brought(2, 40_000, 4_800)];
-    let jars = [filled("quart", 1360, false, 9), filled("quart", 777, true, 1)];
+    let jars = [
+        filled("quart", 1360, false, 9),
+        filled("quart", 777, true, 1),
+    ];
     let division = divide(&asked(&pours, &jars, &[], 13_200)).unwrap();
     let told: Vec<_> = division
         .parts
         .iter()
-        .map(|p| (p.floor.get(), p.cut_thousandths, p.odd_gram, p.entitled.get()))
+        .map(|p| {
+            (
+                p.floor.get(),
+                p.cut_thousandths,
+                p.odd_gram,
+                p.entitled.get(),
+            )
+        })
         .collect();
     assert_eq!(
         told,

@@ -203,7 +203,10 @@ mod tests {
         assert_eq!(recalled.kinds, proposed.kinds);
         assert_eq!(recalled.floors(), proposed.floors());
         for (was, is) in proposed.parts.iter().zip(&recalled.parts) {
-            assert_eq!((&was.jars, was.odd_gram, was.cut_thousandths), (&is.jars, is.odd_gram, is.cut_thousandths));
+            assert_eq!(
+                (&was.jars, was.odd_gram, was.cut_thousandths),
+                (&is.jars, is.odd_gram, is.cut_thousandths)
+            );
         }
         assert_eq!(recalled.solids_out, proposed.solids_out);
     }

@@ -109,7 +109,10 @@ pub fn fee_says(line: &FeeLine, units: Units) -> String {
         }
         FeeLine::Filling { count, each, .. } => format!("{count} jars filled × {}", each.show()),
         FeeLine::TopUp { least, .. } => {
-            format!("brings the pressing fees up to the least charge of {}", least.show())
+            format!(
+                "brings the pressing fees up to the least charge of {}",
+                least.show()
+            )
         }
         FeeLine::Glass {
             name, count, each, ..
@@ -212,7 +215,13 @@ mod tests {
     fn balances_say_who_owes_whom() {
         assert_eq!(money_says(Cents::new(1250)), "$12.50 to pay");
         assert_eq!(money_says(Cents::new(-1250)), "$12.50 in credit");
-        assert_eq!(grams_says(Grams::new(-58), Units::Us), "58 g had in advance");
-        assert_eq!(grams_says(Grams::new(1058), Units::Us), "1,058 g still to come");
+        assert_eq!(
+            grams_says(Grams::new(-58), Units::Us),
+            "58 g had in advance"
+        );
+        assert_eq!(
+            grams_says(Grams::new(1058), Units::Us),
+            "1,058 g still to come"
+        );
     }
 }

@@ -4,8 +4,8 @@
 use super::{Conn, StoreError, Stored};
 use crate::calc::Basis;
 use crate::units::{
-    BasisPoints, BoilId, DivisionId, Grams, LotCode, MemberId, MemberName, PressDate,
-    SeasonId, UtcSecond,
+    BasisPoints, BoilId, DivisionId, Grams, LotCode, MemberId, MemberName, PressDate, SeasonId,
+    UtcSecond,
 };
 
 /// A division to be frozen.

@@ -233,12 +233,7 @@ pub async fn insert(conn: &mut Conn, o: &NewHandOverRow) -> Stored<()> {
 }
 
 /// Adds so many jars of a kind set aside to a hand-over.
-pub async fn insert_jar(
-    conn: &mut Conn,
-    id: HandOverId,
-    of: &AsideRow,
-    count: i64,
-) -> Stored<()> {
+pub async fn insert_jar(conn: &mut Conn, id: HandOverId, of: &AsideRow, count: i64) -> Stored<()> {
     sqlx::query!(
         r#"insert into hand_over_jars (hand_over_id, boil_id, size_name, net_g, part, count)
         values (?1, ?2, ?3, ?4, ?5, ?6)"#,

@@ -2,9 +2,7 @@
 
 use super::{Conn, StoreError, Stored};
 use crate::calc::ledger::Entry;
-use crate::units::{
-    BoilId, Cents, Grams, LotCode, MemberId, MemberName, SeasonId, UtcSecond,
-};
+use crate::units::{BoilId, Cents, Grams, LotCode, MemberId, MemberName, SeasonId, UtcSecond};
 
 /// A line to be written.
 #[derive(Debug, Clone)]
@@ -156,7 +154,11 @@ pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LedgerLi
 
 /// The lines that a boil's division wrote, in order.
 pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<LedgerLine>> {
-    lines!(conn, "l.boil_id = ?1 and l.answers is null order by l.number", boil)
+    lines!(
+        conn,
+        "l.boil_id = ?1 and l.answers is null order by l.number",
+        boil
+    )
 }
 
 /// A member's lines of a season, in order.

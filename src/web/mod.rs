@@ -10,6 +10,7 @@ mod guard;
 mod hand_overs;
 mod home;
 mod juice;
+mod ledger;
 mod members;
 pub mod paths;
 mod routes;
@@ -18,6 +19,7 @@ mod samples;
 mod session;
 mod shares;
 mod shell;
+mod statements;
 mod statics;
 mod throttle;
 

@@ -2,7 +2,8 @@
 
 use super::guard::{self, Who};
 use super::{
-    App, accounts, deliveries, form, hand_overs, home, juice, members, paths, shares, statics,
+    App, accounts, deliveries, form, hand_overs, home, juice, ledger, members, paths, shares,
+    statements, statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -146,6 +147,18 @@ pub fn table() -> Vec<Line> {
         ),
         show(paths::HAND_OVER, Members, get(hand_overs::show)),
         // ledger and statements
+        show(paths::STATEMENT, Members, get(statements::show)),
+        show(paths::STATEMENT_PRINT, Members, get(statements::print)),
+        form(
+            paths::LEDGER,
+            Stewards,
+            get(ledger::show).post(ledger::answer),
+        ),
+        form(
+            paths::PAYMENT,
+            Stewards,
+            get(ledger::payment).post(ledger::note_payment),
+        ),
         // public pages of lots
     ]
 }

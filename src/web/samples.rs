@@ -1,7 +1,7 @@
 //! Renders every view from its samples, the awkward ones included, and looks the pages over: each
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
-use super::{accounts, deliveries, hand_overs, home, juice, members, shares};
+use super::{accounts, deliveries, hand_overs, home, juice, ledger, members, shares, statements};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {
@@ -11,8 +11,10 @@ fn all() -> Vec<String> {
     views.extend(hand_overs::samples());
     views.extend(home::samples());
     views.extend(juice::samples());
+    views.extend(ledger::samples());
     views.extend(members::samples());
     views.extend(shares::samples());
+    views.extend(statements::samples());
     views
         .iter()
         .map(|view| view.dyn_render().unwrap())

@@ -33,7 +33,10 @@ fn page(many: usize, problem: &str, frozen: &str, crew: bool) -> DivisionPage {
         sentence: "The syrup is at 73.10 °Bx. Its owners have been told.".to_owned(),
     };
     if many > 0 && frozen.is_empty() {
-        sheet.refuse("sure_thin", "Please look at this once more and tick it if it is so.");
+        sheet.refuse(
+            "sure_thin",
+            "Please look at this once more and tick it if it is so.",
+        );
     }
     DivisionPage {
         shell: Shell::sample("Lot 26001-X: who gets what"),
@@ -94,7 +97,12 @@ fn page(many: usize, problem: &str, frozen: &str, crew: bool) -> DivisionPage {
 
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     vec![
-        Box::new(page(0, "This boil is not finished. Please write down its syrup.", "", true)),
+        Box::new(page(
+            0,
+            "This boil is not finished. Please write down its syrup.",
+            "",
+            true,
+        )),
         Box::new(page(3, "", "", true)),
         Box::new(page(60, "", "Sat 19 Sep 2026 16:40 by Ruth <Bell>", false)),
     ]

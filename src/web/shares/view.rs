@@ -139,10 +139,7 @@ impl DivisionPage {
                 .err()
                 .map_or_else(String::new, |u| u.sentence.clone()),
             frozen: shown.frozen.clone(),
-            figures: shown
-                .division
-                .ok()
-                .map(|d| figures(d, shown, me, units)),
+            figures: shown.division.ok().map(|d| figures(d, shown, me, units)),
             questions: shown
                 .division
                 .map_or_else(|_| Vec::new(), |d| d.questions.clone()),
@@ -164,11 +161,11 @@ fn named(names: &Names, sharer: Sharer) -> String {
 }
 
 fn pour_line(pour: &PourRow, basis: Basis, names: &Names, units: Units) -> PourLine {
-    let mut lines = vec![sums::mass_sum(pour, units)];
+    let mut lines = vec![sums::mass_sum(&pour.juice, &pour.whole, units)];
     match basis {
         Basis::Solids => {
-            lines.push(sums::brix_sum(pour, units));
-            lines.push(sums::solids_sum(pour, units));
+            lines.push(sums::brix_sum(&pour.juice, &pour.whole, units));
+            lines.push(sums::solids_sum(&pour.whole, units));
             lines.push(sums::part_sum(pour, units));
         }
         Basis::JuiceMass => lines.push(format!(
@@ -223,7 +220,13 @@ fn figures(d: &Division, shown: &Shown<'_>, me: &Me, units: Units) -> Figures {
             .parts
             .iter()
             .filter(odd)
-            .map(|p| format!("{} (0.{:03} g)", named(shown.names, p.sharer), p.cut_thousandths))
+            .map(|p| {
+                format!(
+                    "{} (0.{:03} g)",
+                    named(shown.names, p.sharer),
+                    p.cut_thousandths
+                )
+            })
             .collect(),
         sum_carried: g(carried),
         sum_carry: g(carry),
@@ -261,12 +264,7 @@ fn share_line(part: &Part, d: &Division, names: &Names, units: Units) -> ShareLi
 }
 
 /// Fees with their sums: all for crew, the own for a member.
-fn fee_lines(
-    d: &Division,
-    shown: &Shown<'_>,
-    me: &Me,
-    units: Units,
-) -> Vec<(FeeLine, Cents)> {
+fn fee_lines(d: &Division, shown: &Shown<'_>, me: &Me, units: Units) -> Vec<(FeeLine, Cents)> {
     let may = |member: Option<MemberId>| me.is_crew() || member == Some(me.id);
     let line = |sharer, says, cents: Cents| {
         let who = named(shown.names, sharer);
