@@ -1,5 +1,7 @@
 use super::*;
-use crate::units::{MemberId, MilliCents};
+use crate::calc::Basis;
+use crate::calc::juice::solids_of;
+use crate::units::{BasisPoints, MemberId, MilliCents, Units, UtcSecond};
 use proptest::prelude::*;
 use uuid::Uuid;
 

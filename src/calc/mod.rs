@@ -9,6 +9,7 @@ pub mod boil_rules;
 pub mod deliveries;
 pub mod density;
 pub mod division;
+mod division_parts;
 pub mod elevation;
 pub mod energy;
 pub mod fees;

@@ -12,14 +12,13 @@ pub(super) fn name_of(row: &AsideRow) -> String {
         name.push_str("-part");
     }
     name.push('-');
-    for c in row.size_name.chars() {
+    row.size_name.chars().fold(name, |name, c| {
         if c.is_ascii_alphanumeric() {
-            name.push(c);
+            format!("{name}{c}")
         } else {
-            name.push_str(&format!("_{:x}_", u32::from(c)));
+            format!("{name}_{:x}_", u32::from(c))
         }
-    }
-    name
+    })
 }
 
 /// How many of a kind are still at the mill.
