@@ -2,7 +2,8 @@
 //! names its source, and says where it is from memory.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use canewright::calc::label::{NetContents, Panel};
+use canewright::calc::label::NetContents;
+use canewright::calc::panel::Panel;
 use canewright::calc::qr::Qr;
 use canewright::calc::scale::Graduation;
 use canewright::units::{Grams, LotCode, Units};

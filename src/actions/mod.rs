@@ -2,8 +2,10 @@
 //! Every action takes the key of the form that asked for it: sent twice, done once, same answer.
 
 pub mod accounts;
+pub mod additions;
 pub mod boils;
 pub mod boils_finish;
+pub mod bookings;
 pub mod deliveries;
 pub mod divisions;
 pub mod hand_overs;
@@ -11,6 +13,8 @@ pub mod juices;
 pub mod ledger;
 pub mod members;
 pub mod mill;
+pub mod morning;
+pub mod pans;
 pub mod press_days;
 pub mod seasons;
 mod secrets;
@@ -130,8 +134,8 @@ macro_rules! answers {
     )*};
 }
 answers!(
-    MemberId, InviteId, SeasonId, RulesId, ScaleId, VesselId, PressDayId, BookingId, DeliveryId,
-    JuiceId, BoilId, DivisionId, HandOverId
+    MemberId, InviteId, SeasonId, RulesId, ScaleId, VesselId, PanId, PressDayId, BookingId,
+    DeliveryId, JuiceId, BoilId, DivisionId, HandOverId
 );
 
 impl Answer for () {

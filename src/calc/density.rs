@@ -73,7 +73,7 @@ pub fn kg_m3(brix: BrixAt20C, at: Celsius) -> f64 {
     solution(brix.get(), at.get())
 }
 
-fn solution(brix: f64, t: f64) -> f64 {
+pub(super) fn solution(brix: f64, t: f64) -> f64 {
     let (fraction, x) = (brix / 100.0, (t - REFERENCE) / 100.0);
     let row = |cs: &&[f64]| fraction * cs.iter().rev().fold(0.0, |sum, c| sum * fraction + c);
     water(t) + ROWS.iter().map(row).rev().fold(0.0, |sum, r| sum * x + r)

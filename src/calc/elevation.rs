@@ -72,7 +72,7 @@ fn pure_boiling_c(brix: f64, hpa: f64) -> f64 {
 }
 
 /// Boiling-point rise, °C, of a solution of `brix` percent where water boils at `water` °C.
-fn rise_c(brix: f64, water: f64, factor: Factor) -> f64 {
+pub(super) fn rise_c(brix: f64, water: f64, factor: Factor) -> f64 {
     factor.get() * (pure_boiling_c(brix, boiling_hpa(water)) - water)
 }
 

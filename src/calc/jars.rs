@@ -21,10 +21,11 @@
 
 use super::Unmet;
 use super::apportion::Tie;
+use super::exchange::{Exchange, even_out, meet_wishes};
 use super::split::Sharer;
 use crate::units::{Grams, UtcSecond};
 use std::cmp::Reverse;
-use std::collections::{BTreeSet, BinaryHeap};
+use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
 
 /// More jars than any mill fills from one boil.
 const MOST_JARS: u64 = 1_000_000;
@@ -84,6 +85,9 @@ pub struct ShareOut {
     pub kinds: Vec<Jars>,
     /// Who gets what, in the order of the sharers.
     pub given: Vec<Given>,
+    /// What was exchanged after the jars were given, in order; `from` and `to` are places in
+    /// `given`, kinds are places in `kinds`.
+    pub exchanges: Vec<Exchange>,
 }
 
 /// One claim on the jars of [`deal`].
@@ -97,16 +101,21 @@ pub struct Claim {
     pub tie: Tie,
 }
 
+/// The claims in the order that settles ties, by their places.
+pub(super) fn ranked(claims: &[Claim]) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..claims.len()).collect();
+    order.sort_unstable_by_key(|&i| (claims[i].favoured_at, claims[i].tie));
+    order
+}
+
 /// Gives jars to claims, each jar to the largest claim still open. `jars` are (net grams, count)
 /// with the largest first. Returns how many of each kind every claim gets. Time: jars × log claims.
 pub fn deal(claims: &[Claim], jars: &[(i64, u32)]) -> Vec<Vec<u32>> {
-    let mut order: Vec<usize> = (0..claims.len()).collect();
-    order.sort_unstable_by_key(|&i| (claims[i].favoured_at, claims[i].tie));
     // A claim's rank between equals never changes while the jars are given, so it is found once.
-    let mut open: BinaryHeap<(i64, Reverse<usize>, usize)> = order
-        .iter()
+    let mut open: BinaryHeap<(i64, Reverse<usize>, usize)> = ranked(claims)
+        .into_iter()
         .enumerate()
-        .map(|(rank, &i)| (claims[i].owed_g, Reverse(rank), i))
+        .map(|(rank, i)| (claims[i].owed_g, Reverse(rank), i))
         .collect();
     let mut dealt = vec![vec![0; jars.len()]; claims.len()];
     for (kind, (net_g, count)) in jars.iter().enumerate() {
@@ -120,50 +129,103 @@ pub fn deal(claims: &[Claim], jars: &[(i64, u32)]) -> Vec<Vec<u32>> {
     dealt
 }
 
-/// Gives out a lot's jars. `lot` is the plain lot code, which ties are settled by. The result does
-/// not depend on the order of sharers or jars; all that is owed less all that is given is exactly
-/// what the carried balances were together.
+/// Gives out a lot's jars, largest first to whoever is owed most. `lot` is the plain lot code, which
+/// ties are settled by. The result does not depend on the order of sharers or jars; all that is owed
+/// less all that is given is exactly what the carried balances were together.
 ///
 /// # Errors
 /// No jars or an empty one; no sharers, or one twice; entitlements that are not together what the
 /// jars weigh.
 pub fn share_out(lot: &str, owed: &[Owed], jars: &[Jars]) -> Result<ShareOut, Unmet> {
-    let kinds = largest_first(jars)?;
-    let mut owed = owed.to_vec();
-    owed.sort_unstable_by_key(|o| o.sharer);
-    let sharers: BTreeSet<Sharer> = owed.iter().map(|o| o.sharer).collect();
-    if owed.is_empty() || sharers.len() != owed.len() {
-        return Err(Unmet::new(
-            "sharers-amiss",
-            "Each sharer must stand once in the division of a boil, and there must be one.",
-        ));
+    let table = Table::lay(lot, owed, jars)?;
+    let dealt = deal(&table.claims, &table.sizes);
+    Ok(table.clear(dealt, Vec::new()))
+}
+
+/// As [`share_out`], and then the exchanges of [`super::exchange`]: first those that even balances
+/// out, then those that meet wishes. `wishes` names, for each sharer who has any, the kinds wished
+/// for; who is not there does not mind.
+///
+/// # Errors
+/// As [`share_out`].
+pub fn share_out_evenly(
+    lot: &str,
+    owed: &[Owed],
+    jars: &[Jars],
+    wishes: &BTreeMap<Sharer, BTreeSet<String>>,
+) -> Result<ShareOut, Unmet> {
+    let table = Table::lay(lot, owed, jars)?;
+    let mut dealt = deal(&table.claims, &table.sizes);
+    let mut made = even_out(&table.claims, &table.sizes, &mut dealt);
+    let asked: Vec<Vec<bool>> = table.owed.iter().map(|o| table.wished(o, wishes)).collect();
+    made.extend(meet_wishes(&table.claims, &table.sizes, &asked, &mut dealt));
+    Ok(table.clear(dealt, made))
+}
+
+/// Sharers and jars, checked and in their order.
+struct Table {
+    kinds: Vec<Jars>,
+    sizes: Vec<(i64, u32)>,
+    owed: Vec<Owed>,
+    claims: Vec<Claim>,
+}
+
+impl Table {
+    fn lay(lot: &str, owed: &[Owed], jars: &[Jars]) -> Result<Self, Unmet> {
+        let kinds = largest_first(jars)?;
+        let mut owed = owed.to_vec();
+        owed.sort_unstable_by_key(|o| o.sharer);
+        let sharers: BTreeSet<Sharer> = owed.iter().map(|o| o.sharer).collect();
+        if owed.is_empty() || sharers.len() != owed.len() {
+            return Err(Unmet::new(
+                "sharers-amiss",
+                "Each sharer must stand once in the division of a boil, and there must be one.",
+            ));
+        }
+        let weigh = |j: &Jars| i128::from(j.kind.net.get()) * i128::from(j.count);
+        let filled: i128 = kinds.iter().map(weigh).sum();
+        let entitled: i128 = owed.iter().map(|o| i128::from(o.entitled.get())).sum();
+        if filled != entitled {
+            return Err(Unmet::new(
+                "jars-and-shares-differ",
+                format!(
+                    "The jars weigh {filled} g together and the shares {entitled} g. Please divide \
+                     the boil again from the jars as they stand."
+                ),
+            ));
+        }
+        let claim = |o: &Owed| Claim {
+            owed_g: (o.carried + o.entitled).get(),
+            favoured_at: o.favoured_at,
+            tie: Tie::of(lot, &o.sharer.key()),
+        };
+        Ok(Self {
+            sizes: kinds.iter().map(|j| (j.kind.net.get(), j.count)).collect(),
+            claims: owed.iter().map(claim).collect(),
+            kinds,
+            owed,
+        })
     }
-    let weigh = |j: &Jars| i128::from(j.kind.net.get()) * i128::from(j.count);
-    let filled: i128 = kinds.iter().map(weigh).sum();
-    let entitled: i128 = owed.iter().map(|o| i128::from(o.entitled.get())).sum();
-    if filled != entitled {
-        return Err(Unmet::new(
-            "jars-and-shares-differ",
-            format!(
-                "The jars weigh {filled} g together and the shares {entitled} g. Please divide the \
-                 boil again from the jars as they stand."
-            ),
-        ));
+
+    fn wished(&self, o: &Owed, wishes: &BTreeMap<Sharer, BTreeSet<String>>) -> Vec<bool> {
+        let own = wishes.get(&o.sharer);
+        let names = self.kinds.iter().map(|j| &j.kind.name);
+        names
+            .map(|name| own.is_some_and(|w| w.contains(name)))
+            .collect()
     }
-    let claim = |o: &Owed| Claim {
-        owed_g: (o.carried + o.entitled).get(),
-        favoured_at: o.favoured_at,
-        tie: Tie::of(lot, &o.sharer.key()),
-    };
-    let claims: Vec<Claim> = owed.iter().map(claim).collect();
-    let sizes: Vec<(i64, u32)> = kinds.iter().map(|j| (j.kind.net.get(), j.count)).collect();
-    let dealt = deal(&claims, &sizes);
-    let given = owed
-        .iter()
-        .zip(dealt)
-        .map(|(o, jars)| handed(o.sharer, o.carried + o.entitled, jars, &sizes))
-        .collect();
-    Ok(ShareOut { kinds, given })
+
+    fn clear(self, dealt: Vec<Vec<u32>>, exchanges: Vec<Exchange>) -> ShareOut {
+        let given = self.owed.iter().zip(dealt);
+        let given = given
+            .map(|(o, jars)| handed(o.sharer, o.carried + o.entitled, jars, &self.sizes))
+            .collect();
+        ShareOut {
+            kinds: self.kinds,
+            given,
+            exchanges,
+        }
+    }
 }
 
 /// Adds up one sharer's jars.

@@ -2,30 +2,45 @@
 //! output; takes plain quantities and small structs of its own, never a database row.
 #![deny(clippy::disallowed_methods)]
 
+pub mod additions;
 pub mod apportion;
+pub mod balance;
 pub mod boil;
+mod boil_belief;
 pub mod boil_plan;
 pub mod boil_rules;
+pub mod boil_watch;
+pub mod day_board;
 pub mod deliveries;
 pub mod density;
 pub mod division;
 mod division_parts;
 pub mod elevation;
 pub mod energy;
+pub mod exchange;
 pub mod fees;
 pub mod frozen;
 pub mod jars;
 pub mod juice;
 pub mod label;
+pub mod label_face;
 pub mod label_sheet;
 pub mod learned;
 pub mod ledger;
+pub mod morning;
+pub mod pan;
+pub mod panel;
+pub mod pooling;
+mod pooling_search;
 pub mod qr;
 pub mod refractometer;
+pub mod rules;
 pub mod scale;
 pub mod sources;
 pub mod split;
 pub mod steam;
+pub mod turn_cane;
+pub mod turns;
 mod unmet;
 
 pub use split::Basis;

@@ -3,19 +3,26 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod accounts;
+pub mod additions;
 pub mod boil_readings;
 pub mod boil_sums;
 pub mod boils;
 pub mod boils_write;
+pub mod bookings;
 pub mod coop;
+pub mod day_board;
 pub mod deliveries;
 pub mod divisions;
 pub mod form_keys;
 pub mod hand_overs;
+pub mod home;
 pub mod juices;
 pub mod ledger;
+pub mod lots;
 pub mod members;
 pub mod mill;
+pub mod morning;
+pub mod pans;
 pub mod press_days;
 pub mod seasons;
 

@@ -3,6 +3,7 @@
 #![deny(clippy::disallowed_methods)]
 
 mod air;
+mod area;
 mod brix;
 mod ids;
 mod length;
@@ -11,6 +12,7 @@ mod mass;
 mod money;
 mod number;
 mod person;
+mod rate;
 mod refused;
 mod share;
 mod temperature;
@@ -19,17 +21,19 @@ mod volume;
 mod zone;
 
 pub use air::{Altitude, Hectopascals};
+pub use area::SquareMetres;
 pub use brix::{BrixAt20C, BrixRead};
 pub use ids::{
     BoilId, BookingId, DeliveryId, DivisionId, FormKey, HandOverId, InviteId, JuiceId, MemberId,
-    PressDayId, RulesId, ScaleId, SeasonId, VesselId,
+    PanId, PressDayId, RulesId, ScaleId, SeasonId, VesselId,
 };
-pub use length::Metres;
+pub use length::{Metres, Millimetres};
 pub use lot_code::{LotCode, check_character};
 pub use mass::Grams;
 pub use money::{Cents, MilliCents};
 pub use number::{Units, decimal, fixed, whole};
-pub use person::{Email, MemberName, Passphrase, Phone, Role, SignInName, plain_text};
+pub use person::{Email, MemberName, Passphrase, Phone, Role, SignInName, one_line, plain_text};
+pub use rate::{parse_row_yield, show_row_yield, typed_row_yield};
 pub use refused::Refused;
 pub use share::BasisPoints;
 pub use temperature::{Celsius, CelsiusDifference};

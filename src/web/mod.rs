@@ -2,6 +2,9 @@
 //! action and answers 303 to the result. `routes.rs` is the table of every address.
 
 mod accounts;
+mod additions;
+mod boils;
+mod bookings;
 pub mod clock;
 mod deliveries;
 mod error;
@@ -11,11 +14,16 @@ mod hand_overs;
 mod home;
 mod juice;
 mod ledger;
+mod labels;
 mod members;
+mod mill;
+mod morning;
+mod pans;
 pub mod paths;
 mod routes;
 #[cfg(test)]
 mod samples;
+mod seasons;
 mod session;
 mod shares;
 mod shell;
@@ -94,6 +102,10 @@ fn page_with(status: StatusCode, view: &impl Template) -> Page {
 }
 
 /// On to the result of a form that was taken.
+#[expect(
+    clippy::unnecessary_wraps,
+    reason = "handlers end on it as they do on `page`"
+)]
 fn see(path: &str) -> Page {
     Ok(Redirect::to(path).into_response())
 }

@@ -1,7 +1,10 @@
 //! Every address, as the pattern the router takes and as a function that fills it in. No other file
 //! spells a URL. Nouns in the order the cane travels.
 
-use crate::units::{BookingId, DeliveryId, JuiceId, LotCode, MemberId, PressDate};
+use crate::units::{
+    BookingId, DeliveryId, JuiceId, LotCode, MemberId, PanId, PressDate, ScaleId, VesselId,
+};
+use std::fmt::Write as _;
 
 macro_rules! fixed {
     ($($(#[$doc:meta])* $name:ident = $path:literal;)*) => {$(
@@ -65,6 +68,12 @@ fixed! {
     NEW_VESSEL = "/mill/vessels/new";
     /// Take a vessel out of use, or back.
     RETIRE_VESSEL = "/mill/vessels/{id}/retire";
+    /// The pans, and what boils in them are planned with.
+    PANS = "/mill/pans";
+    /// A new pan.
+    NEW_PAN = "/mill/pans/new";
+    /// Take a pan out of use, or back.
+    RETIRE_PAN = "/mill/pans/{id}/retire";
     // press days
     /// The press days of the season.
     DAYS = "/days";
@@ -76,6 +85,8 @@ fixed! {
     EDIT_DAY = "/days/{date}/edit";
     /// Close a press day, or open it again.
     CLOSE_DAY = "/days/{date}/close";
+    /// The morning's opening checks of a press day.
+    MORNING = "/days/{date}/morning";
     // bookings
     /// Book a turn.
     BOOK = "/days/{date}/book";
@@ -112,6 +123,8 @@ fixed! {
     DRAW = "/boils/{lot}/draws";
     /// Note a reading of a boil.
     READING = "/boils/{lot}/readings";
+    /// What was added to a boil beside juice.
+    ADDITIONS = "/boils/{lot}/additions";
     /// Finish a boil.
     FINISH = "/boils/{lot}/finish";
     /// Fill jars.
@@ -127,6 +140,8 @@ fixed! {
     LABEL_SHEET = "/boils/{lot}/labels/sheet";
     /// A lot's public page; upper case, so that its QR code is small.
     LOT = "/L/{lot}";
+    /// The same as people type it; leads there.
+    LOT_TYPED = "/l/{lot}";
     // hand-overs
     /// Jars waiting and handed over.
     HAND_OVERS = "/hand-overs";
@@ -184,6 +199,18 @@ pub fn season(year: i64) -> String {
 pub fn rules(year: i64) -> String {
     format!("/seasons/{year}/rules")
 }
+/// Take a scale out of use, or back.
+pub fn retire_scale(id: ScaleId) -> String {
+    format!("/mill/scales/{id}/retire")
+}
+/// Take a vessel out of use, or back.
+pub fn retire_vessel(id: VesselId) -> String {
+    format!("/mill/vessels/{id}/retire")
+}
+/// The press days of a season.
+pub fn days_of(year: i64) -> String {
+    format!("{DAYS}?season={year}")
+}
 /// A press day.
 pub fn day(date: PressDate) -> String {
     format!("/days/{date}")
@@ -195,6 +222,14 @@ pub fn edit_day(date: PressDate) -> String {
 /// Close a press day, or open it again.
 pub fn close_day(date: PressDate) -> String {
     format!("/days/{date}/close")
+}
+/// The morning's opening checks of a press day.
+pub fn morning(date: PressDate) -> String {
+    format!("/days/{date}/morning")
+}
+/// Take a pan out of use, or back.
+pub fn retire_pan(id: PanId) -> String {
+    format!("/mill/pans/{id}/retire")
 }
 /// Book a turn.
 pub fn book(date: PressDate) -> String {
@@ -248,6 +283,10 @@ pub fn fix_juice(id: JuiceId) -> String {
 pub fn new_boil(date: PressDate) -> String {
     format!("/days/{date}/boils/new")
 }
+/// The boils of a season.
+pub fn boils_of(year: i64) -> String {
+    format!("{BOILS}?year={year}")
+}
 /// A boil.
 pub fn boil(lot: &LotCode) -> String {
     format!("/boils/{}", lot.as_str())
@@ -255,6 +294,10 @@ pub fn boil(lot: &LotCode) -> String {
 /// A page under a boil: `part` is one of `draws`, `readings`, `finish`, `fills`, `divide`, `labels`.
 pub fn boil_part(lot: &LotCode, part: &str) -> String {
     format!("/boils/{}/{part}", lot.as_str())
+}
+/// What was added to a boil beside juice.
+pub fn additions(lot: &LotCode) -> String {
+    boil_part(lot, "additions")
 }
 /// Correct a fill.
 pub fn fix_fill(lot: &LotCode, number: i64) -> String {
@@ -300,7 +343,7 @@ fn encode(text: &str) -> String {
         if byte.is_ascii_alphanumeric() || b"-._~/".contains(&byte) {
             out.push(char::from(byte));
         } else {
-            out.push_str(&format!("%{byte:02X}"));
+            let _ = write!(out, "%{byte:02X}");
         }
     }
     out

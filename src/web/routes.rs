@@ -4,6 +4,8 @@ use super::guard::{self, Who};
 use super::{
     App, accounts, deliveries, form, hand_overs, home, juice, ledger, members, paths, shares,
     statements, statics,
+    App, accounts, additions, boils, bookings, deliveries, form, hand_overs, home, juice, labels,
+    members, mill, morning, pans, paths, seasons, shares, statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -106,9 +108,51 @@ pub fn table() -> Vec<Line> {
         send(paths::LET_GO, Stewards, post(members::let_go)),
         send(paths::TAKE_BACK, Stewards, post(members::take_back)),
         // seasons
+        show(paths::SEASONS, Members, get(seasons::list)),
+        send(paths::SEASONS, Stewards, post(seasons::open)),
+        show(paths::SEASON, Members, get(seasons::show)),
+        form(
+            paths::RULES,
+            Stewards,
+            get(seasons::rules).post(seasons::change),
+        ),
         // mill
+        show(paths::PANS, Crew, get(pans::list)),
+        form(paths::NEW_PAN, Stewards, get(pans::new).post(pans::create)),
+        send(paths::RETIRE_PAN, Stewards, post(pans::retire)),
+        show(paths::MILL, Stewards, get(mill::show)),
+        form(
+            paths::COOP,
+            Stewards,
+            get(mill::coop).post(mill::change_coop),
+        ),
+        form(
+            paths::NEW_SCALE,
+            Stewards,
+            get(mill::new_scale).post(mill::add_scale),
+        ),
+        send(paths::RETIRE_SCALE, Stewards, post(mill::retire_scale)),
+        form(
+            paths::NEW_VESSEL,
+            Stewards,
+            get(mill::new_vessel).post(mill::add_vessel),
+        ),
+        send(paths::RETIRE_VESSEL, Stewards, post(mill::retire_vessel)),
         // press days
+        form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
         // bookings
+        form(
+            paths::BOOK,
+            Members,
+            get(bookings::form).post(bookings::book),
+        ),
+        show(paths::BOOKING, Members, get(bookings::show)),
+        form(
+            paths::MOVE_BOOKING,
+            Members,
+            get(bookings::move_form).post(bookings::move_to),
+        ),
+        send(paths::CANCEL_BOOKING, Members, post(bookings::cancel)),
         // deliveries
         form(
             paths::NEW_TICKET,
@@ -131,7 +175,26 @@ pub fn table() -> Vec<Line> {
         show(paths::JUICE, Members, get(juice::show)),
         form(paths::FIX_JUICE, Crew, get(juice::fix).post(juice::correct)),
         // boils
+        show(paths::BOILS, Members, get(boils::list)),
+        form(paths::NEW_BOIL, Crew, get(boils::new).post(boils::create)),
+        show(paths::BOIL, Members, get(boils::show)),
+        send(paths::DRAW, Crew, post(boils::draw)),
+        send(paths::READING, Crew, post(boils::reading)),
+        send(paths::FINISH, Crew, post(boils::finish)),
+        send(paths::FILL, Crew, post(boils::fill)),
+        form(
+            paths::FIX_FILL,
+            Crew,
+            get(boils::fix_fill_form).post(boils::fix_fill),
+        ),
+        form(
+            paths::ADDITIONS,
+            Crew,
+            get(additions::show).post(additions::add),
+        ),
         // jars and labels
+        show(paths::LABELS, Crew, get(labels::choose)),
+        show(paths::LABEL_SHEET, Crew, get(labels::sheet)),
         // shares
         form(
             paths::DIVIDE,
@@ -160,6 +223,8 @@ pub fn table() -> Vec<Line> {
             get(ledger::payment).post(ledger::note_payment),
         ),
         // public pages of lots
+        show(paths::LOT, Anyone, get(labels::lot)),
+        show(paths::LOT_TYPED, Anyone, get(labels::lot_typed)),
     ]
 }
 

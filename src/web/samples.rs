@@ -2,17 +2,29 @@
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
 use super::{accounts, deliveries, hand_overs, home, juice, ledger, members, shares, statements};
+use super::{
+    accounts, additions, boils, bookings, deliveries, hand_overs, home, juice, labels, members,
+    mill, morning, pans, seasons, shares,
+};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {
     let mut views = Vec::new();
     views.extend(accounts::samples());
+    views.extend(boils::samples());
+    views.extend(bookings::samples());
     views.extend(deliveries::samples());
     views.extend(hand_overs::samples());
     views.extend(home::samples());
     views.extend(juice::samples());
     views.extend(ledger::samples());
+    views.extend(labels::samples());
     views.extend(members::samples());
+    views.extend(pans::samples());
+    views.extend(morning::samples());
+    views.extend(additions::samples());
+    views.extend(seasons::samples());
+    views.extend(mill::samples());
     views.extend(shares::samples());
     views.extend(statements::samples());
     views

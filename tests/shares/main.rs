@@ -1,12 +1,15 @@
 //! The fair split against values from outside, and over long seasons.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+mod exchanges;
 mod published;
+mod reference;
 mod seasons;
 
-use canewright::calc::jars::{JarKind, Jars, Owed, share_out};
+use canewright::calc::jars::{JarKind, Jars, Owed, share_out_evenly};
 use canewright::calc::split::{Pour, Sharer, entitle};
 use canewright::units::{BasisPoints, Grams, MemberId, UtcSecond};
+use std::collections::{BTreeMap, BTreeSet};
 
 fn member(n: u128) -> Sharer {
     Sharer::Member(MemberId::parse(&format!("{n:032x}")).unwrap())
@@ -28,6 +31,28 @@ fn jars(name: &str, net: i64, count: u32) -> Jars {
             net: Grams::new(net),
         },
         count,
+    }
+}
+
+/// Prints a figure that was measured, for `--nocapture`.
+#[expect(
+    clippy::print_stderr,
+    reason = "figures are for whoever runs the tests"
+)]
+fn note(figures: &str) {
+    eprintln!("{figures}");
+}
+
+/// A small reproducible source of numbers (Marsaglia's xorshift, 64 bits): the cases must be the
+/// same in every run, so that the printed figures are.
+struct Draw(u64);
+
+impl Draw {
+    fn below(&mut self, n: u64) -> u64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        self.0 % n
     }
 }
 
@@ -64,9 +89,22 @@ fn five_thousand_jars_for_a_thousand_members_are_quickly_given() {
             favoured_at: None,
         })
         .collect();
-    let out = share_out("26001A", &owed, &kinds).unwrap();
+    let wishes: BTreeMap<Sharer, BTreeSet<String>> = (1..=1000)
+        .map(|n| {
+            (
+                member(n),
+                ["half gallon", "quart", "pint"][(n % 3) as usize],
+            )
+        })
+        .map(|(sharer, name)| (sharer, BTreeSet::from([name.to_owned()])))
+        .collect();
+    let out = share_out_evenly("26001A", &owed, &kinds, &wishes).unwrap();
     let took = begun.elapsed();
     assert_eq!(out.given.len(), 1001);
+    note(&format!(
+        "{} exchanges; all in {took:?}",
+        out.exchanges.len()
+    ));
     let most = if cfg!(debug_assertions) { 100 } else { 10 };
     assert!(took.as_millis() < most, "{took:?}");
 }

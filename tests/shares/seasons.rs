@@ -2,11 +2,11 @@
 
 use super::{jars, member, owed, weight_of};
 use canewright::calc::apportion::{Tie, largest_remainder};
-use canewright::calc::jars::{Claim, Jars, Owed, deal, share_out};
+use canewright::calc::jars::{Claim, Jars, Owed, deal, share_out, share_out_evenly};
 use canewright::calc::split::{Pour, Sharer, entitle};
 use canewright::units::{BasisPoints, Grams, LotCode, UtcSecond};
 use proptest::prelude::*;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Jars of several sizes for one lot, at least one jar.
 fn some_jars() -> impl Strategy<Value = Vec<Jars>> {
@@ -56,10 +56,12 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(48))]
 
     /// Bounds 1 and 2 of the module head of `calc::jars`; the figures of the literature are cited
-    /// there. One season is up to 120 lots, a third of the members absent from each.
+    /// there. One season is up to 120 lots, a third or more of the members absent from each, with and
+    /// without exchanges.
     #[test]
     fn prop_over_a_long_season_nobody_is_far_from_what_is_owed(
         (members, lots) in season(120), toll in prop_oneof![Just(0_i64), 1_i64..4000],
+        evenly: bool,
     ) {
         let toll_points = BasisPoints::new(toll).unwrap();
         let mut balance: BTreeMap<Sharer, Grams> = BTreeMap::new();
@@ -95,7 +97,12 @@ proptest! {
                     .entitled = share.grams;
             }
             let owed: Vec<Owed> = owed.into_values().collect();
-            let out = share_out(code.as_str(), &owed, kinds).unwrap();
+            let wishes = BTreeMap::from([(member(1), BTreeSet::from(["pint".to_owned()]))]);
+            let out = if evenly {
+                share_out_evenly(code.as_str(), &owed, kinds, &wishes).unwrap()
+            } else {
+                share_out(code.as_str(), &owed, kinds).unwrap()
+            };
             largest = largest.max(out.kinds[0].kind.net.get());
             for (kind, jars) in out.kinds.iter().enumerate() {
                 let dealt: u32 = out.given.iter().map(|g| g.jars[kind]).sum();

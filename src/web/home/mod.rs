@@ -1,27 +1,82 @@
 //! Home, by role, and the small pages every site needs.
 
+mod view;
+
 use super::error::PageError;
 use super::session::{Me, Visit};
 use super::shell::Shell;
 use super::{App, Page, page};
-use askama::Template;
+use crate::store::home::DayLine;
+use crate::store::{Snapshot, home, press_days, seasons};
 use axum::extract::State;
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
 use std::any::Any;
-
-/// Home.
-#[derive(Template)]
-#[template(path = "home/show.html")]
-struct HomePage {
-    shell: Shell,
-}
+#[cfg(test)]
+pub(in crate::web) use view::samples;
+use view::{HomePage, Running};
 
 /// `GET /`
 pub async fn show(State(app): State<App>, visit: Visit, me: Me) -> Page {
-    page(&HomePage {
+    let zone = visit.zone()?;
+    let today = zone.local(visit.at).0;
+    let mut snapshot = app.read().await?;
+    let days = home::open_days(&mut snapshot).await?;
+    let facts = view::OwnFacts {
+        turns: &home::turns_from(&mut snapshot, me.id, today).await?,
+        days: &days,
+        shares: &home::last_shares(&mut snapshot, me.id).await?,
+        tickets: &home::last_tickets(&mut snapshot, me.id).await?,
+        standing: home::standing(&mut snapshot, me.id).await?,
+        today,
+    };
+    let own = view::own(&me, &facts);
+    let mut page_of = HomePage {
         shell: Shell::new(&app, &visit, format!("Good day, {}", me.name)),
-    })
+        own,
+        running: None,
+        boils: Vec::new(),
+        crew: me.is_crew(),
+        decisions: None,
+        next_day: days
+            .iter()
+            .find(|d| d.date > today)
+            .map_or_else(String::new, |d| d.date.show()),
+    };
+    if me.is_crew() {
+        let open = home::open_boils(&mut snapshot).await?;
+        page_of.boils = view::boils(&open, visit.at);
+        if let Some(day) = days.iter().find(|d| d.date == today) {
+            page_of.running = Some(running(&mut snapshot, &visit, day).await?);
+        }
+        if me.is_steward() {
+            let desk = home::desk(&mut snapshot).await?;
+            page_of.decisions = Some(view::decisions(desk, &days, &open, today));
+        }
+    }
+    page(&page_of)
+}
+
+/// The running day, read from one moment.
+async fn running(
+    snapshot: &mut Snapshot,
+    visit: &Visit,
+    day: &DayLine,
+) -> Result<Running, PageError> {
+    let season = press_days::find(snapshot, day.id)
+        .await?
+        .ok_or(PageError::NotFound)?
+        .season_id;
+    Ok(view::running(&view::RunningFacts {
+        day,
+        expected: &home::expected(snapshot, day.id).await?,
+        unpressed: &home::unpressed(snapshot, day.id).await?,
+        waiting: &home::waiting(snapshot, day.id).await?,
+        rules: &seasons::rules_in_force(snapshot, season).await?,
+        at: visit.at,
+        zone: visit.zone()?,
+        units: visit.units(),
+    }))
 }
 
 /// `GET /health`: whether the server and its database answer; says nothing else.
@@ -57,11 +112,4 @@ pub(super) fn panicked(what: Box<dyn Any + Send + 'static>) -> Response {
         .or_else(|| what.downcast_ref::<&str>().copied())
         .unwrap_or("a panic without words");
     PageError::Fault(text.to_owned()).into_response()
-}
-
-#[cfg(test)]
-pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    vec![Box::new(HomePage {
-        shell: Shell::sample("Good day, Ruth"),
-    })]
 }

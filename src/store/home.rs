@@ -1,0 +1,315 @@
+//! What the home pages show: a member's next turn and last results, the mill's running day, and
+//! what a steward has to decide.
+
+use super::{Conn, Stored};
+use crate::units::{
+    BookingId, Cents, DeliveryId, Grams, JuiceId, LotCode, MemberId, MemberName, MinuteOfDay,
+    Minutes, PressDate, PressDayId, UtcSecond,
+};
+
+/// A turn still to come.
+#[derive(Debug, Clone)]
+pub struct NextTurn {
+    /// Id.
+    pub id: BookingId,
+    /// Its press day.
+    pub date: PressDate,
+    /// Its start.
+    pub start: MinuteOfDay,
+    /// Its length.
+    pub minutes: Minutes,
+    /// Cane expected.
+    pub cane: Grams,
+}
+
+/// A member's turns from a date on that have no ticket yet, in order.
+pub async fn turns_from(
+    conn: &mut Conn,
+    member: MemberId,
+    date: PressDate,
+) -> Stored<Vec<NextTurn>> {
+    Ok(sqlx::query_as!(
+        NextTurn,
+        r#"select b.id as "id: BookingId", d.date as "date: PressDate", b.start_min as "start: MinuteOfDay",
+        b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams"
+        from bookings b join press_days d on d.id = b.press_day_id
+        where b.member_id = ?1 and b.state = 'held' and d.date >= ?2
+        and not exists (select 1 from deliveries t where t.booking_id = b.id)
+        order by d.date, b.start_min limit 6"#,
+        member,
+        date
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// A member's part of a divided boil.
+#[derive(Debug, Clone)]
+pub struct LastShare {
+    /// The lot.
+    pub lot: LotCode,
+    /// Its press day.
+    pub date: PressDate,
+    /// Solids the member brought.
+    pub solids: Grams,
+    /// Syrup entitled to.
+    pub entitled: Grams,
+    /// Syrup in jars set aside.
+    pub jarred: Grams,
+    /// Owed afterwards.
+    pub carry: Grams,
+}
+
+/// A member's last shares, latest first.
+pub async fn last_shares(conn: &mut Conn, member: MemberId) -> Stored<Vec<LastShare>> {
+    Ok(sqlx::query_as!(
+        LastShare,
+        r#"select b.lot_code as "lot: LotCode", d.date as "date: PressDate", s.solids_g as "solids: Grams",
+        s.entitled_g as "entitled: Grams", s.jarred_g as "jarred: Grams", s.carry_g as "carry: Grams"
+        from shares s join divisions v on v.id = s.division_id join boils b on b.id = v.boil_id
+        join press_days d on d.id = b.press_day_id
+        where s.member_id = ?1 order by v.at desc, b.lot_code desc limit 3"#,
+        member
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// A member's latest ticket, with its cane and whether juice of it was measured.
+#[derive(Debug, Clone)]
+pub struct LastTicket {
+    /// Id.
+    pub id: DeliveryId,
+    /// Ticket number.
+    pub ticket: i64,
+    /// Its press day.
+    pub date: PressDate,
+    /// Net cane.
+    pub net: Grams,
+    /// Juices measured.
+    pub juices: i64,
+}
+
+/// A member's last tickets, latest first.
+pub async fn last_tickets(conn: &mut Conn, member: MemberId) -> Stored<Vec<LastTicket>> {
+    Ok(sqlx::query_as!(
+        LastTicket,
+        r#"select t.id as "id: DeliveryId", t.ticket, d.date as "date: PressDate",
+        (select coalesce(sum(l.gross_g - l.tare_g), 0) from loads l where l.delivery_id = t.id and l.void = 0
+         and l.version = (select max(v.version) from loads v where v.delivery_id = l.delivery_id and v.number = l.number))
+        as "net!: Grams",
+        (select count(*) from juices j where j.delivery_id = t.id) as "juices!: i64"
+        from deliveries t join press_days d on d.id = t.press_day_id
+        where t.member_id = ?1 order by d.date desc, t.ticket desc limit 3"#,
+        member
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// What stands in a sharer's ledger.
+#[derive(Debug, Clone, Copy)]
+pub struct Standing {
+    /// Syrup owed to the member, beyond jars set aside.
+    pub grams: Grams,
+    /// Money owed by the member.
+    pub cents: Cents,
+    /// Jars set aside and not handed over.
+    pub jars: i64,
+}
+
+/// A member's standing.
+pub async fn standing(conn: &mut Conn, member: MemberId) -> Stored<Standing> {
+    Ok(sqlx::query_as!(
+        Standing,
+        r#"select (select coalesce(sum(grams), 0) from ledger where member_id = ?1) as "grams!: Grams",
+        (select coalesce(sum(cents), 0) from ledger where member_id = ?1) as "cents!: Cents",
+        (select coalesce(sum(j.count), 0) from share_jars j join shares s on s.division_id = j.division_id
+         and s.place = j.place where s.member_id = ?1)
+        - (select coalesce(sum(h.count), 0) from hand_over_jars h join hand_overs o on o.id = h.hand_over_id
+         where o.member_id = ?1) as "jars!: i64""#,
+        member
+    )
+    .fetch_one(conn)
+    .await?)
+}
+
+/// A press day in the lists of home.
+#[derive(Debug, Clone)]
+pub struct DayLine {
+    /// Id.
+    pub id: PressDayId,
+    /// Date.
+    pub date: PressDate,
+    /// The mill starts.
+    pub opens: MinuteOfDay,
+    /// The mill stops.
+    pub closes: MinuteOfDay,
+    /// Turns held.
+    pub turns: i64,
+    /// Tickets written.
+    pub tickets: i64,
+}
+
+/// Press days that are not closed, in order of date.
+pub async fn open_days(conn: &mut Conn) -> Stored<Vec<DayLine>> {
+    Ok(sqlx::query_as!(
+        DayLine,
+        r#"select d.id as "id: PressDayId", d.date as "date: PressDate", d.opens_min as "opens: MinuteOfDay",
+        d.closes_min as "closes: MinuteOfDay",
+        (select count(*) from bookings b where b.press_day_id = d.id and b.state = 'held') as "turns!: i64",
+        (select count(*) from deliveries t where t.press_day_id = d.id) as "tickets!: i64"
+        from press_days d where d.closed_at is null order by d.date"#
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// A turn of the running day that has not come yet.
+#[derive(Debug, Clone)]
+pub struct Expected {
+    /// The turn.
+    pub id: BookingId,
+    /// Whose.
+    pub name: MemberName,
+    /// Its start.
+    pub start: MinuteOfDay,
+    /// Cane expected.
+    pub cane: Grams,
+}
+
+/// Who is still expected on a press day, in order.
+pub async fn expected(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Expected>> {
+    Ok(sqlx::query_as!(
+        Expected,
+        r#"select b.id as "id: BookingId", m.name as "name: MemberName", b.start_min as "start: MinuteOfDay",
+        b.cane_g as "cane: Grams"
+        from bookings b join members m on m.id = b.member_id
+        where b.press_day_id = ?1 and b.state = 'held'
+        and not exists (select 1 from deliveries t where t.booking_id = b.id)
+        order by b.start_min"#,
+        day
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// A ticket whose cane has been weighed and whose juice has not been measured.
+#[derive(Debug, Clone)]
+pub struct Unpressed {
+    /// Id.
+    pub id: DeliveryId,
+    /// Ticket number.
+    pub ticket: i64,
+    /// Whose.
+    pub name: MemberName,
+    /// When the ticket was written.
+    pub made_at: UtcSecond,
+}
+
+/// Tickets without juice on a press day, in order.
+pub async fn unpressed(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Unpressed>> {
+    Ok(sqlx::query_as!(
+        Unpressed,
+        r#"select t.id as "id: DeliveryId", t.ticket, m.name as "name: MemberName",
+        t.made_at as "made_at: UtcSecond"
+        from deliveries t join members m on m.id = t.member_id
+        where t.press_day_id = ?1 and not exists (select 1 from juices j where j.delivery_id = t.id)
+        order by t.ticket"#,
+        day
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// A juice that stands in a vessel, not all poured into a boil.
+#[derive(Debug, Clone)]
+pub struct WaitingJuice {
+    /// Id.
+    pub id: JuiceId,
+    /// Ticket number.
+    pub ticket: i64,
+    /// Whose.
+    pub name: MemberName,
+    /// Where it stands.
+    pub vessel: String,
+    /// Since when.
+    pub pressed_at: UtcSecond,
+}
+
+/// Juices of a press day that still stand in a vessel, oldest first.
+pub async fn waiting(conn: &mut Conn, day: PressDayId) -> Stored<Vec<WaitingJuice>> {
+    Ok(sqlx::query_as!(
+        WaitingJuice,
+        r#"select j.id as "id: JuiceId", t.ticket, m.name as "name: MemberName", v.name as vessel,
+        j.pressed_at as "pressed_at: UtcSecond"
+        from juices j join deliveries t on t.id = j.delivery_id join members m on m.id = t.member_id
+        join vessels v on v.id = j.vessel_id
+        join juice_measures q on q.juice_id = j.id
+         and q.version = (select max(x.version) from juice_measures x where x.juice_id = j.id)
+        where t.press_day_id = ?1 and q.void = 0
+        and not exists (select 1 from draws r where r.juice_id = j.id and r.whole = 1
+         and r.version = (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id))
+        order by j.pressed_at"#,
+        day
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// A boil that is not divided.
+#[derive(Debug, Clone)]
+pub struct OpenBoil {
+    /// The lot.
+    pub lot: LotCode,
+    /// Its press day.
+    pub date: PressDate,
+    /// When it was lit.
+    pub lit_at: UtcSecond,
+    /// Whether it was finished.
+    pub finished: bool,
+}
+
+/// Boils of the whole season that are not divided, oldest first.
+pub async fn open_boils(conn: &mut Conn) -> Stored<Vec<OpenBoil>> {
+    Ok(sqlx::query_as!(
+        OpenBoil,
+        r#"select b.lot_code as "lot: LotCode", d.date as "date: PressDate", b.lit_at as "lit_at: UtcSecond",
+        exists (select 1 from finishes f where f.boil_id = b.id) as "finished!: bool"
+        from boils b join press_days d on d.id = b.press_day_id
+        where not exists (select 1 from divisions v where v.boil_id = b.id)
+        order by b.lit_at"#
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Counts that a steward looks at.
+#[derive(Debug, Clone, Copy)]
+pub struct Desk {
+    /// Members who cannot sign in yet.
+    pub without_account: i64,
+    /// Members who owe money.
+    pub owing: i64,
+    /// What they owe together.
+    pub owed: Cents,
+    /// Jars set aside and not handed over, the mill's included.
+    pub jars: i64,
+}
+
+/// A steward's counts.
+pub async fn desk(conn: &mut Conn) -> Stored<Desk> {
+    Ok(sqlx::query_as!(
+        Desk,
+        r#"select (select count(*) from members m where m.left_at is null
+         and not exists (select 1 from accounts a where a.member_id = m.id)) as "without_account!: i64",
+        (select count(*) from (select 1 from ledger where member_id is not null group by member_id
+         having sum(cents) > 0)) as "owing!: i64",
+        (select coalesce(sum(c), 0) from (select sum(cents) as c from ledger where member_id is not null
+         group by member_id having sum(cents) > 0)) as "owed!: Cents",
+        (select coalesce(sum(count), 0) from share_jars)
+        - (select coalesce(sum(count), 0) from hand_over_jars) as "jars!: i64""#
+    )
+    .fetch_one(conn)
+    .await?)
+}

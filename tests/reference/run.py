@@ -1,0 +1,42 @@
+"""Runs every check against a reference library on what `cargo test` wrote under target/tmp, and
+ends with how many passed. A check whose input is missing has failed.
+"""
+
+import glob
+import os
+import subprocess
+import sys
+
+HERE = os.path.dirname(os.path.abspath(__file__))
+WRITTEN = os.path.join(
+    os.environ.get("CARGO_TARGET_DIR", os.path.join(HERE, "..", "..", "target")), "tmp"
+)
+
+# script, and the files it reads
+CHECKS = [
+    ("apportion_again.py", ["shares/largest_remainder.csv"]),
+    ("qr_read.py", ["qr/*.svg"]),
+    ("water_steam.py", []),  # asks our program for its grid itself
+]
+
+
+def main():
+    passed = failed = 0
+    for script, patterns in CHECKS:
+        files = [f for p in patterns for f in sorted(glob.glob(os.path.join(WRITTEN, p)))]
+        if patterns and not files:
+            print(f"{script}: nothing to read in {patterns}: run cargo test first", file=sys.stderr)
+            failed += 1
+            continue
+        print(f"-- {script}", flush=True)
+        done = subprocess.run([sys.executable, os.path.join(HERE, script), *files])
+        if done.returncode == 0:
+            passed += 1
+        else:
+            failed += 1
+    print(f"{passed} passed, {failed} failed")
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
