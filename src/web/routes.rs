@@ -2,10 +2,8 @@
 
 use super::guard::{self, Who};
 use super::{
-    App, accounts, deliveries, form, hand_overs, home, juice, ledger, members, paths, shares,
-    statements, statics,
     App, accounts, additions, boils, bookings, deliveries, form, hand_overs, home, juice, labels,
-    members, mill, morning, pans, paths, seasons, shares, statics,
+    ledger, members, mill, morning, pans, paths, seasons, shares, statements, statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;

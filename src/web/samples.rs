@@ -1,10 +1,9 @@
 //! Renders every view from its samples, the awkward ones included, and looks the pages over: each
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
-use super::{accounts, deliveries, hand_overs, home, juice, ledger, members, shares, statements};
 use super::{
-    accounts, additions, boils, bookings, deliveries, hand_overs, home, juice, labels, members,
-    mill, morning, pans, seasons, shares,
+    accounts, additions, boils, bookings, deliveries, hand_overs, home, juice, labels, ledger,
+    members, mill, morning, pans, seasons, shares, statements,
 };
 use std::collections::HashSet;
 
