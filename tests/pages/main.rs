@@ -10,5 +10,7 @@ mod members;
 mod morning;
 mod pans;
 mod roles;
+mod shares;
 mod site;
+mod statements;
 mod weighing;

@@ -66,7 +66,8 @@ pub fn mass_sum(row: &JuiceRow, juice: &Juice, units: Units) -> String {
     }
 }
 
-/// How its Brix came about: "read 15.2, 15.4 (mean 15.300) + 0.280 for 24.0 °C = 15.58 °Bx at 20 °C".
+/// How its Brix came about: "Brix read 15.20 and 15.40, mean 15.300; 15.300 + 0.280 = 15.58 °Bx at 20 °C,
+/// to 0.01 (plain, juice at 24.0 °C)".
 pub fn brix_sum(row: &JuiceRow, juice: &Juice, units: Units) -> String {
     let read: Vec<String> = row
         .readings
@@ -74,17 +75,19 @@ pub fn brix_sum(row: &JuiceRow, juice: &Juice, units: Units) -> String {
         .map(|r| format!("{:.2}", r.get()))
         .collect();
     let counted = if read.len() == 2 { "mean" } else { "counted" };
-    let temperature = if row.instrument == Instrument::Plain {
-        let added = format!("{:+.3}", juice.correction).replace('-', "−");
-        format!("{added} for {}", row.temp.show(units))
-    } else {
-        format!("instrument {}", row.instrument.name())
+    let added = match row.instrument {
+        Instrument::Plain if juice.correction < 0.0 => format!(" − {:.3}", -juice.correction),
+        Instrument::Plain => format!(" + {:.3}", juice.correction),
+        Instrument::SelfCompensating | Instrument::Digital => String::new(),
     };
     format!(
-        "Brix read {} ({counted} {:.3}), {temperature} = {} at 20 °C, to 0.01",
+        "Brix read {}, {counted} {:.3}; {:.3}{added} = {} at 20 °C, to 0.01 ({}, juice at {})",
         read.join(" and "),
         juice.brix_read.get(),
-        juice.brix_20.show()
+        juice.brix_read.get(),
+        juice.brix_20.show(),
+        row.instrument.name(),
+        row.temp.show(units)
     )
 }
 
