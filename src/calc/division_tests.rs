@@ -1,6 +1,7 @@
+//! Divisions worked by hand, refusals, and sums that must hold for any boil.
+
 use super::*;
 use crate::calc::Basis;
-use crate::calc::juice::solids_of;
 use crate::units::{BasisPoints, MemberId, MilliCents, Units, UtcSecond};
 use proptest::prelude::*;
 use uuid::Uuid;

@@ -46,7 +46,7 @@ fn version(rules: &Rules, zone: &Zone) -> String {
         Basis::JuiceVolume => "millilitres of juice at 20 °C",
         Basis::CaneMass => "grams of cane behind the juice poured",
     };
-    let mut line = format!(
+    let line = format!(
         "Version {} of the season’s rules, made on {}, in force when these boils were lit: divided by \
          {basis}. Share = members’ part of the syrup in jars × your own ÷ everybody’s. The mill keeps {}.",
         rules.number,
@@ -67,12 +67,10 @@ fn version(rules: &Rules, zone: &Zone) -> String {
         fees.push(format!("at least {} a boil", rules.least.show()));
     }
     if fees.is_empty() {
-        line.push_str(" No pressing fees.");
-    } else {
-        line.push_str(&format!(
-            " Fees: {}; and the price of the jars.",
-            fees.join(", ")
-        ));
+        return format!("{line} No pressing fees.");
     }
-    line
+    format!(
+        "{line} Fees: {}; and the price of the jars.",
+        fees.join(", ")
+    )
 }

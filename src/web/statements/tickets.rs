@@ -90,19 +90,21 @@ fn load_line(load: &LoadRow, units: Units) -> String {
         load.tare.show(units),
         (load.gross - load.tare).show(units)
     );
-    let mut line = format!(
-        "Load {}: {weights}, {}, by {}",
-        load.number, load.scale, load.by_name
-    );
+    let corrected = if load.version > 1 {
+        format!("; corrected: {}", load.why)
+    } else {
+        String::new()
+    };
     if load.void {
-        line = format!("Load {} is crossed out: {}", load.number, load.why);
-    } else if load.version > 1 {
-        line.push_str(&format!("; corrected: {}", load.why));
+        return format!("Load {} is crossed out: {}", load.number, load.why);
     }
-    line
+    format!(
+        "Load {}: {weights}, {}, by {}{corrected}",
+        load.number, load.scale, load.by_name
+    )
 }
 
-/// The loads that count, added up; empty when there is only one.
+/// The loads that count, added up.
 fn net_sum(loads: &[LoadRow], net: Grams, units: Units) -> String {
     let mut counted: Vec<String> = Vec::new();
     let mut last = 0;
