@@ -6,6 +6,7 @@ mod additions;
 mod boils;
 mod bookings;
 pub mod clock;
+mod days;
 mod deliveries;
 mod error;
 mod form;

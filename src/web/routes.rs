@@ -4,6 +4,8 @@ use super::guard::{self, Who};
 use super::{
     App, accounts, additions, boils, bookings, deliveries, form, hand_overs, home, juice, labels,
     ledger, members, mill, morning, pans, paths, seasons, shares, statements, statics,
+    App, accounts, additions, boils, bookings, days, deliveries, form, hand_overs, home, juice,
+    labels, members, mill, morning, pans, paths, seasons, shares, statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -59,6 +61,11 @@ fn send(path: &'static str, who: Who, answer: MethodRouter<App>) -> Line {
 }
 
 /// The table.
+#[expect(
+    clippy::too_many_lines,
+    reason = "one list of every address, and no logic"
+    reason = "a table: a line or two for each address"
+)]
 pub fn table() -> Vec<Line> {
     use Who::{Anyone, Crew, Members, Stewards};
     vec![
@@ -138,6 +145,15 @@ pub fn table() -> Vec<Line> {
         send(paths::RETIRE_VESSEL, Stewards, post(mill::retire_vessel)),
         // press days
         form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
+        show(paths::DAYS, Members, get(days::list)),
+        form(paths::NEW_DAY, Stewards, get(days::new).post(days::create)),
+        show(paths::DAY, Members, get(days::show)),
+        form(
+            paths::EDIT_DAY,
+            Stewards,
+            get(days::edit).post(days::update),
+        ),
+        send(paths::CLOSE_DAY, Stewards, post(days::close)),
         // bookings
         form(
             paths::BOOK,

@@ -4,6 +4,8 @@
 use super::{
     accounts, additions, boils, bookings, deliveries, hand_overs, home, juice, labels, ledger,
     members, mill, morning, pans, seasons, shares, statements,
+    accounts, additions, boils, bookings, days, deliveries, hand_overs, home, juice, labels,
+    members, mill, morning, pans, seasons, shares,
 };
 use std::collections::HashSet;
 
@@ -26,6 +28,7 @@ fn all() -> Vec<String> {
     views.extend(mill::samples());
     views.extend(shares::samples());
     views.extend(statements::samples());
+    views.extend(days::samples());
     views
         .iter()
         .map(|view| view.dyn_render().unwrap())

@@ -5,7 +5,7 @@ use super::super::form::{Choice, Sent, Sheet};
 use super::super::session::{Me, Visit};
 use super::super::shell::Shell;
 use super::super::{App, Page, page, page_with, paths, see};
-use super::load::{read_that_day, waiting};
+use super::load::{waiting, water_of_day};
 use super::parts::{OfferedJuice, offered};
 use crate::actions::boils as actions;
 use crate::calc::boil::total;
@@ -56,7 +56,7 @@ async fn ready(app: &App, visit: &Visit, date: &str) -> Result<Ready, PageError>
     let mut juices = waiting(&mut snapshot, day.season_id).await?;
     juices.retain(|j| j.poured.left.mass > Grams::ZERO);
     let season = boils::of_season(&mut snapshot, day.season_id).await?;
-    let water = read_that_day(&season, day.id);
+    let water = water_of_day(&mut snapshot, &season, day.id).await?;
     Ok(Ready {
         water: water.map_or_else(String::new, |t| t.typed(visit.units())),
         day,

@@ -12,7 +12,7 @@ use crate::store::boil_readings::{self, ReadingRow};
 use crate::store::boil_sums::{self, InPan, Stocked};
 use crate::store::boils::{self, BoilRow, FillRow};
 use crate::store::seasons::{self, JarSize, Rules};
-use crate::store::{Conn, StoreError, press_days};
+use crate::store::{Conn, StoreError, morning, press_days};
 use crate::units::{Altitude, BrixAt20C, Celsius, Grams, MemberId, PressDayId, SeasonId};
 use crate::web::App;
 
@@ -70,9 +70,10 @@ pub(super) async fn load(app: &App, visit: &Visit, row: BoilRow) -> Result<Boil,
     let pan = boil_sums::in_pan(conn, row.id).await?;
     let brought = total(pan.iter().map(|juice| juice.part));
     let season = boils::of_season(conn, row.season_id).await?;
-    let water = row
-        .water_boil
-        .or_else(|| read_that_day(&season, row.press_day_id));
+    let water = match row.water_boil {
+        Some(read) => Some(read),
+        None => water_of_day(conn, &season, row.press_day_id).await?,
+    };
     let day = finish_of_day(&season, water, visit.coop()?.altitude_m, row.target)?;
     let mut juices = waiting(conn, row.season_id).await?;
     juices.retain(|j| {
@@ -92,13 +93,19 @@ pub(super) async fn load(app: &App, visit: &Visit, row: BoilRow) -> Result<Boil,
     })
 }
 
-/// The latest reading of boiling water of a day, from any of its boils.
-pub(super) fn read_that_day(season: &[BoilRow], day: PressDayId) -> Option<Celsius> {
-    season
-        .iter()
-        .rev()
-        .filter(|boil| boil.press_day_id == day)
-        .find_map(|boil| boil.water_boil)
+/// The reading of boiling water of a day: of the morning's checks, else of its latest boil that
+/// has one.
+pub(super) async fn water_of_day(
+    conn: &mut Conn,
+    season: &[BoilRow],
+    day: PressDayId,
+) -> Result<Option<Celsius>, PageError> {
+    let checked = morning::water_boil_of_day(conn, day).await?;
+    let boiled = || {
+        let mut of_day = season.iter().rev().filter(|b| b.press_day_id == day);
+        of_day.find_map(|b| b.water_boil)
+    };
+    Ok(checked.or_else(boiled))
 }
 
 /// The finish of the day: from the reading of boiling water, else the co-op's height; with the

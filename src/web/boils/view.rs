@@ -123,6 +123,7 @@ pub(super) struct BoilPage {
     left_over: String,
     divide: String,
     labels: String,
+    additions: String,
     draws: String,
     read: String,
     finish: String,
@@ -179,6 +180,7 @@ impl BoilPage {
             left_over: left_over(boil, units),
             divide: part("divide"),
             labels: part("labels"),
+            additions: paths::additions(&row.lot),
             draws: part("draws"),
             read: part("readings"),
             finish: part("finish"),
@@ -272,8 +274,11 @@ fn balance(boil: &Boil, visit: &Visit) -> Result<Vec<Fact>, PageError> {
             ),
         ),
         (
-            "In scum, on the pan, spilt or misread",
-            sum.unexplained().exact(units),
+            "Not accounted for",
+            format!(
+                "{}: in scum, on the pan, spilt or misread",
+                sum.unexplained().exact(units)
+            ),
         ),
     ];
     if let Some(temp) = finish.finish_temp {
