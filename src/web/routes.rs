@@ -2,10 +2,8 @@
 
 use super::guard::{self, Who};
 use super::{
-    App, accounts, additions, boils, bookings, deliveries, form, hand_overs, home, juice, labels,
-    ledger, members, mill, morning, pans, paths, seasons, shares, statements, statics,
     App, accounts, additions, boils, bookings, days, deliveries, form, hand_overs, home, juice,
-    labels, members, mill, morning, pans, paths, seasons, shares, statics,
+    labels, ledger, members, mill, morning, pans, paths, seasons, shares, statements, statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -64,7 +62,6 @@ fn send(path: &'static str, who: Who, answer: MethodRouter<App>) -> Line {
 #[expect(
     clippy::too_many_lines,
     reason = "one list of every address, and no logic"
-    reason = "a table: a line or two for each address"
 )]
 pub fn table() -> Vec<Line> {
     use Who::{Anyone, Crew, Members, Stewards};

@@ -2,10 +2,8 @@
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
 use super::{
-    accounts, additions, boils, bookings, deliveries, hand_overs, home, juice, labels, ledger,
-    members, mill, morning, pans, seasons, shares, statements,
     accounts, additions, boils, bookings, days, deliveries, hand_overs, home, juice, labels,
-    members, mill, morning, pans, seasons, shares,
+    ledger, members, mill, morning, pans, seasons, shares, statements,
 };
 use std::collections::HashSet;
 
