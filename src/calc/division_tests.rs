@@ -1,5 +1,8 @@
+//! Divisions worked by hand, refusals, and sums that must hold for any boil.
+
 use super::*;
-use crate::units::{MemberId, MilliCents};
+use crate::calc::Basis;
+use crate::units::{BasisPoints, MemberId, MilliCents, Units, UtcSecond};
 use proptest::prelude::*;
 use uuid::Uuid;
 

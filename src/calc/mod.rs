@@ -14,6 +14,7 @@ pub mod day_board;
 pub mod deliveries;
 pub mod density;
 pub mod division;
+mod division_parts;
 pub mod elevation;
 pub mod energy;
 pub mod exchange;

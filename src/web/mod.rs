@@ -15,6 +15,7 @@ mod hand_overs;
 mod home;
 mod juice;
 mod labels;
+mod ledger;
 mod members;
 mod mill;
 mod morning;
@@ -27,6 +28,7 @@ mod seasons;
 mod session;
 mod shares;
 mod shell;
+mod statements;
 mod statics;
 mod throttle;
 

@@ -327,6 +327,10 @@ pub fn statement(id: MemberId, year: i64) -> String {
 pub fn statement_print(id: MemberId, year: i64) -> String {
     format!("/members/{id}/statement/{year}/print")
 }
+/// The ledger of a season.
+pub fn ledger_of(year: i64) -> String {
+    format!("/ledger?season={year}")
+}
 /// Note a payment of a member.
 pub fn payment(id: MemberId) -> String {
     format!("/members/{id}/payment")

@@ -3,7 +3,7 @@
 use super::guard::{self, Who};
 use super::{
     App, accounts, additions, boils, bookings, days, deliveries, form, hand_overs, home, juice,
-    labels, members, mill, morning, pans, paths, seasons, shares, statics,
+    labels, ledger, members, mill, morning, pans, paths, seasons, shares, statements, statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -142,6 +142,18 @@ pub fn table() -> Vec<Line> {
         form(paths::NEW_HAND_OVER, Crew, get(hand_overs::new).post(hand_overs::create)),
         show(paths::HAND_OVER, Members, get(hand_overs::show)),
         // ledger and statements
+        show(paths::STATEMENT, Members, get(statements::show)),
+        show(paths::STATEMENT_PRINT, Members, get(statements::print)),
+        form(
+            paths::LEDGER,
+            Stewards,
+            get(ledger::show).post(ledger::answer),
+        ),
+        form(
+            paths::PAYMENT,
+            Stewards,
+            get(ledger::payment).post(ledger::note_payment),
+        ),
         // public pages of lots
         show(paths::LOT, Anyone, get(labels::lot)),
         show(paths::LOT_TYPED, Anyone, get(labels::lot_typed)),

@@ -3,7 +3,7 @@
 
 use super::{
     accounts, additions, boils, bookings, days, deliveries, hand_overs, home, juice, labels,
-    members, mill, morning, pans, seasons, shares,
+    ledger, members, mill, morning, pans, seasons, shares, statements,
 };
 use std::collections::HashSet;
 
@@ -16,6 +16,7 @@ fn all() -> Vec<String> {
     views.extend(hand_overs::samples());
     views.extend(home::samples());
     views.extend(juice::samples());
+    views.extend(ledger::samples());
     views.extend(labels::samples());
     views.extend(members::samples());
     views.extend(pans::samples());
@@ -24,6 +25,7 @@ fn all() -> Vec<String> {
     views.extend(seasons::samples());
     views.extend(mill::samples());
     views.extend(shares::samples());
+    views.extend(statements::samples());
     views.extend(days::samples());
     views
         .iter()

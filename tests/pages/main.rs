@@ -14,5 +14,7 @@ mod morning;
 mod pans;
 mod roles;
 mod seasons;
+mod shares;
 mod site;
+mod statements;
 mod weighing;

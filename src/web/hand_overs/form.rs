@@ -5,6 +5,9 @@ use crate::store::hand_overs::AsideRow;
 use crate::units::{MemberName, plain_text, whole};
 use crate::web::form::Sheet;
 
+/// More jars than any boil fills.
+const MOST: i64 = 10_000;
+
 /// The box of one kind of jar of one lot: letters and digits only, so that it may be an id.
 pub(super) fn name_of(row: &AsideRow) -> String {
     let mut name = format!("jar-{}-{}", row.lot.as_str(), row.net.get());
@@ -12,14 +15,13 @@ pub(super) fn name_of(row: &AsideRow) -> String {
         name.push_str("-part");
     }
     name.push('-');
-    for c in row.size_name.chars() {
+    row.size_name.chars().fold(name, |name, c| {
         if c.is_ascii_alphanumeric() {
-            name.push(c);
+            format!("{name}{c}")
         } else {
-            name.push_str(&format!("_{:x}_", u32::from(c)));
+            format!("{name}_{:x}_", u32::from(c))
         }
-    }
-    name
+    })
 }
 
 /// How many of a kind are still at the mill.
@@ -32,8 +34,8 @@ pub(super) fn hand_over(sheet: &mut Sheet, aside: &[AsideRow]) -> Option<NewHand
     let counts: Vec<Option<Taken>> = aside
         .iter()
         .map(|row| {
-            let most = left(row);
-            let count = sheet.read_optional(&name_of(row), |text| whole(text, 0, most))?;
+            // What is left is the action's to check: sent twice, this was done already.
+            let count = sheet.read_optional(&name_of(row), |text| whole(text, 0, MOST))?;
             Some(Taken {
                 boil: row.boil_id,
                 size_name: row.size_name.clone(),

@@ -70,8 +70,8 @@ async fn laid_out(
         None => laid.propose(visit.units()),
     };
     let poured = laid.pours.iter().any(|p| p.draw.member_id == me.id);
-    let shares = division.as_ref().is_ok_and(|d| has_part(d, me));
-    if !me.is_crew() && !poured && !shares {
+    let has_part = division.as_ref().is_ok_and(|d| has_part(d, me));
+    if !me.is_crew() && !poured && !has_part {
         return Err(PageError::NotFound);
     }
     let mut sharers: Vec<Sharer> = laid

@@ -4,9 +4,10 @@
 use crate::actions::divisions::PourRow;
 use crate::calc::Basis;
 use crate::calc::division::{Division, Part, recovery_pct};
-use crate::calc::juice::Amount;
+use crate::calc::juice::{Amount, Juice};
 use crate::calc::refractometer::Instrument;
 use crate::calc::split::Sharer;
+use crate::store::juices::JuiceRow;
 use crate::units::{Grams, Millilitres, Units, fixed};
 
 /// A weight in the season's basis with its unit.
@@ -34,9 +35,9 @@ pub fn percent(part: u64, whole: u64) -> String {
 }
 
 /// How the juice of a pour was weighed, as far as its mass: "84,321 g − 1,000 g of sediment = 83,321 g".
-pub fn mass_sum(pour: &PourRow, units: Units) -> String {
-    let mass = pour.whole.mass;
-    match (pour.juice.amount, pour.juice.sediment) {
+pub fn mass_sum(row: &JuiceRow, juice: &Juice, units: Units) -> String {
+    let mass = juice.mass;
+    match (row.amount, row.sediment) {
         (Amount::Weight(all), None) => format!("weighed {}", all.grams_text(units)),
         (Amount::Weight(all), Some(_)) => format!(
             "weighed {} − {} of sediment = {}",
@@ -58,43 +59,45 @@ pub fn mass_sum(pour: &PourRow, units: Units) -> String {
                 "{} at {} × {:.2} g per litre{less} = {}",
                 ml_text(all, units),
                 at.show(units),
-                pour.whole.density_kg_m3,
+                juice.density_kg_m3,
                 mass.grams_text(units)
             )
         }
     }
 }
 
-/// How its Brix came about: "read 15.2, 15.4 (mean 15.300) + 0.280 for 24.0 °C = 15.58 °Bx at 20 °C".
-pub fn brix_sum(pour: &PourRow, units: Units) -> String {
-    let read: Vec<String> = pour
-        .juice
+/// How its Brix came about: "Brix read 15.20 and 15.40, mean 15.300; 15.300 + 0.280 = 15.58 °Bx at 20 °C,
+/// to 0.01 (plain, juice at 24.0 °C)".
+pub fn brix_sum(row: &JuiceRow, juice: &Juice, units: Units) -> String {
+    let read: Vec<String> = row
         .readings
         .iter()
         .map(|r| format!("{:.2}", r.get()))
         .collect();
     let counted = if read.len() == 2 { "mean" } else { "counted" };
-    let temperature = if pour.juice.instrument == Instrument::Plain {
-        let added = format!("{:+.3}", pour.whole.correction).replace('-', "−");
-        format!("{added} for {}", pour.juice.temp.show(units))
-    } else {
-        format!("instrument {}", pour.juice.instrument.name())
+    let added = match row.instrument {
+        Instrument::Plain if juice.correction < 0.0 => format!(" − {:.3}", -juice.correction),
+        Instrument::Plain => format!(" + {:.3}", juice.correction),
+        Instrument::SelfCompensating | Instrument::Digital => String::new(),
     };
     format!(
-        "Brix read {} ({counted} {:.3}), {temperature} = {} at 20 °C, to 0.01",
+        "Brix read {}, {counted} {:.3}; {:.3}{added} = {} at 20 °C, to 0.01 ({}, juice at {})",
         read.join(" and "),
-        pour.whole.brix_read.get(),
-        pour.whole.brix_20.show()
+        juice.brix_read.get(),
+        juice.brix_read.get(),
+        juice.brix_20.show(),
+        row.instrument.name(),
+        row.temp.show(units)
     )
 }
 
 /// Its dissolved solids: "83,321 g × 15.58 ÷ 100 = 12,981 g of solids, to the nearest gram".
-pub fn solids_sum(pour: &PourRow, units: Units) -> String {
+pub fn solids_sum(juice: &Juice, units: Units) -> String {
     format!(
         "{} × {:.2} ÷ 100 = {} of solids, to the nearest gram",
-        pour.whole.mass.grams_text(units),
-        pour.whole.brix_20.get(),
-        pour.whole.solids.grams_text(units)
+        juice.mass.grams_text(units),
+        juice.brix_20.get(),
+        juice.solids.grams_text(units)
     )
 }
 

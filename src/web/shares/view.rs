@@ -161,11 +161,11 @@ fn named(names: &Names, sharer: Sharer) -> String {
 }
 
 fn pour_line(pour: &PourRow, basis: Basis, names: &Names, units: Units) -> PourLine {
-    let mut lines = vec![sums::mass_sum(pour, units)];
+    let mut lines = vec![sums::mass_sum(&pour.juice, &pour.whole, units)];
     match basis {
         Basis::Solids => {
-            lines.push(sums::brix_sum(pour, units));
-            lines.push(sums::solids_sum(pour, units));
+            lines.push(sums::brix_sum(&pour.juice, &pour.whole, units));
+            lines.push(sums::solids_sum(&pour.whole, units));
             lines.push(sums::part_sum(pour, units));
         }
         Basis::JuiceMass => lines.push(format!(
