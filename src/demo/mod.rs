@@ -3,6 +3,7 @@
 //! People, place and figures are made up.
 
 mod boiling;
+mod comings;
 mod days;
 mod people;
 

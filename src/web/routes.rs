@@ -144,16 +144,8 @@ pub fn table() -> Vec<Line> {
         // ledger and statements
         show(paths::STATEMENT, Members, get(statements::show)),
         show(paths::STATEMENT_PRINT, Members, get(statements::print)),
-        form(
-            paths::LEDGER,
-            Stewards,
-            get(ledger::show).post(ledger::answer),
-        ),
-        form(
-            paths::PAYMENT,
-            Stewards,
-            get(ledger::payment).post(ledger::note_payment),
-        ),
+        form(paths::LEDGER, Stewards, get(ledger::show).post(ledger::answer)),
+        form(paths::PAYMENT, Stewards, get(ledger::payment).post(ledger::note_payment)),
         // public pages of lots
         show(paths::LOT, Anyone, get(labels::lot)),
         show(paths::LOT_TYPED, Anyone, get(labels::lot_typed)),
