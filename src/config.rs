@@ -23,6 +23,9 @@ pub enum Command {
     Demo(Demo),
     /// Copy the database to a new file and check the copy; the server may go on meanwhile.
     Backup(Backup),
+    /// Reckon every division and balance again from what was measured, and say what differs from
+    /// what is frozen; the server may go on meanwhile.
+    Verify(Verify),
 }
 
 /// How to listen.
@@ -65,6 +68,14 @@ pub struct Demo {
     #[command(flatten)]
     /// How to listen.
     pub listen: Listen,
+}
+
+/// Options of `verify`.
+#[derive(Debug, Args)]
+pub struct Verify {
+    /// The database file to look over; it is not changed.
+    #[arg(long, env = "CANEWRIGHT_DATABASE", default_value = "canewright.db")]
+    pub database: PathBuf,
 }
 
 /// Options of `backup`.

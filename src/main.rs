@@ -1,7 +1,7 @@
 //! The program: reads what it is told, opens the store, serves, or backs up.
 
 use anyhow::Context;
-use canewright::actions::Ids;
+use canewright::actions::{Ids, verify};
 use canewright::config::{Command, Config, Demo};
 use canewright::demo;
 use canewright::serve::{House, serve};
@@ -10,6 +10,8 @@ use canewright::web::clock::Clock;
 use clap::Parser;
 use std::fmt::Write as _;
 use std::io::Write;
+use std::path::Path;
+use std::time::Instant;
 
 /// argon2 asks for 19 MiB at a time; the system's allocator would keep many of them.
 #[global_allocator]
@@ -75,6 +77,43 @@ async fn run_demo(options: Demo) -> anyhow::Result<()> {
     .await
 }
 
+/// Reckons everything again; an error when something differs.
+async fn verify_all(path: &Path) -> anyhow::Result<()> {
+    anyhow::ensure!(path.exists(), "there is no {}", path.display());
+    let reader = store::open_to_read(path)
+        .await
+        .with_context(|| format!("cannot open {}", path.display()))?;
+    let begun = Instant::now();
+    let found = {
+        let mut snapshot = reader.snapshot().await?;
+        verify::verify(&mut snapshot).await?
+    };
+    reader.close().await;
+    for sentence in &found.differs {
+        say(sentence);
+    }
+    for lot in &found.open {
+        say(&format!(
+            "Lot {lot} is open for a correction: looked over once it is divided again."
+        ));
+    }
+    say(&format!(
+        "{} boils and {} balances reckoned again in {:.2} s: {}.",
+        found.boils,
+        found.balances,
+        begun.elapsed().as_secs_f64(),
+        match found.differs.len() {
+            0 => "everything is as it was frozen".to_owned(),
+            n => format!("{n} differ"),
+        }
+    ));
+    anyhow::ensure!(
+        found.differs.is_empty(),
+        "what is frozen does not come out again"
+    );
+    Ok(())
+}
+
 #[tokio::main]
 async fn main() -> anyhow::Result<()> {
     let filter = tracing_subscriber::EnvFilter::try_from_default_env()
@@ -98,6 +137,7 @@ async fn main() -> anyhow::Result<()> {
             serve(house, &options.listen, say).await
         }
         Command::Demo(options) => run_demo(options).await,
+        Command::Verify(options) => verify_all(&options.database).await,
         Command::Backup(options) => {
             store::backup(&options.database, &options.to)
                 .await

@@ -179,8 +179,8 @@ pub(super) fn not_divided(lot: Option<LotCode>) -> Done<()> {
         Some(lot) => Err(Unmet::new(
             "divided",
             format!(
-                "Its juice is in lot {}, which is divided: what was shared out stands. Put a \
-                 difference right with an entry in the ledger.",
+                "Its juice is in lot {}, which is divided: what was shared out stands. To put \
+                 something right, a steward opens that lot for a correction.",
                 lot.as_str()
             ),
         )

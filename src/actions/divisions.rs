@@ -1,234 +1,55 @@
 //! Dividing a finished boil: laying out what was measured, and freezing shares, jars and ledger
-//! lines in one transaction.
+//! lines in one transaction; opening it for a correction, and dividing it again.
+
+pub use super::divisions_laid::{Laid, PourRow, PutRight, lay_out, member_of, pours, sharer};
 
 use super::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
-use crate::calc::division::{self, Asked, Brought, Division, Filled, Standing, cane_behind};
-use crate::calc::fees::FeeRates;
+use crate::calc::division::Division;
 use crate::calc::frozen::{self, FrozenJars, FrozenShare};
-use crate::calc::juice::{Juice, Portion};
 use crate::calc::ledger::{self as words, Entry};
 use crate::calc::split::Sharer;
-use crate::store::boil_sums::{self, InPan};
-use crate::store::boils::{self, BoilRow, DrawRow};
+use crate::store::boils::{self, BoilRow};
 use crate::store::divisions::{self, DivisionRow, NewDivision, ShareJarRow, ShareRow};
-use crate::store::juices::{self, JuiceRow};
-use crate::store::ledger::{self, NewLine};
-use crate::store::seasons::{self, Rules};
-use crate::store::{Conn, StoreError, Stored, WriteTx, coop, deliveries};
-use crate::units::{BoilId, Cents, DivisionId, Grams, LotCode, MemberId, Units};
+use crate::store::ledger::{self, LedgerLine, NewLine};
+use crate::store::{Conn, Stored, WriteTx, coop, members};
+use crate::units::{Cents, DivisionId, Grams, LotCode, MemberName, Units};
 use std::collections::BTreeMap;
 
-/// One juice of a boil with all that its sum needs.
+/// What is sent to have a boil divided.
 #[derive(Debug, Clone)]
-pub struct PourRow {
-    /// What was poured, and whose it is.
-    pub draw: DrawRow,
-    /// The juice as measured.
-    pub juice: JuiceRow,
-    /// The whole juice, reckoned.
-    pub whole: Juice,
-    /// The part in this boil.
-    pub part: Portion,
-    /// How much more was poured out of this juice than there is.
-    pub over: Grams,
-    /// Net cane of its delivery.
-    pub cane: Grams,
-    /// Juice of that delivery, in all its vessels.
-    pub delivery_juice: Grams,
-    /// What it brings to the division.
-    pub brought: Brought,
+pub struct Signed<'a> {
+    /// The mark of the proposal that was shown ([`Division::mark`]).
+    pub seen: &'a str,
+    /// The questions' boxes that were ticked.
+    pub ticked: &'a [&'a str],
+    /// The second person, who looked the figures over too.
+    pub by: MemberName,
 }
 
-/// A boil laid out for dividing.
-#[derive(Debug, Clone)]
-pub struct Laid {
-    /// The boil and its finish.
-    pub boil: BoilRow,
-    /// The rules in force when it was lit.
-    pub rules: Rules,
-    /// Its juices, by ticket.
-    pub pours: Vec<PourRow>,
-    /// Its jars.
-    pub filled: Vec<Filled>,
-    /// What stands on the books.
-    pub standings: Vec<Standing>,
-}
-
-/// Whose a record is: a member's, or the mill's.
-pub fn sharer(member: Option<MemberId>) -> Sharer {
-    member.map_or(Sharer::Mill, Sharer::Member)
-}
-
-/// The other way round.
-pub fn member_of(sharer: Sharer) -> Option<MemberId> {
-    match sharer {
-        Sharer::Mill => None,
-        Sharer::Member(id) => Some(id),
-    }
-}
-
-/// Lays out a boil: everything measured that its division goes by. `None`: no such lot.
-pub async fn lay_out(conn: &mut Conn, lot: &LotCode) -> Stored<Option<Laid>> {
-    let Some(boil) = boils::find(conn, lot).await? else {
-        return Ok(None);
-    };
-    let rules = seasons::rules(conn, boil.rules_id)
-        .await?
-        .ok_or(StoreError::Corrupt {
-            what: "boils.rules_id",
-            found: boil.rules_id.to_string(),
-        })?;
-    let pours = pours(conn, boil.id, None).await?;
-    let fills = boils::fills(conn, boil.id).await?;
-    let filled = fills
-        .into_iter()
-        .map(|f| Filled {
-            name: f.size_name,
-            net: f.net,
-            part: f.part,
-            count: u32::try_from(f.count).unwrap_or(0),
-            price: f.price,
-        })
-        .collect();
-    let standings = standings(conn).await?;
-    Ok(Some(Laid {
-        boil,
-        rules,
-        pours,
-        filled,
-        standings,
-    }))
-}
-
-/// The juices of a boil, by ticket; those of one member alone if one is named.
-pub async fn pours(conn: &mut Conn, boil: BoilId, only: Option<MemberId>) -> Stored<Vec<PourRow>> {
-    let mut pours = Vec::new();
-    for pan in boil_sums::in_pan(conn, boil).await? {
-        if only.is_none_or(|member| member == pan.draw.member_id) {
-            pours.push(pour(conn, pan).await?);
-        }
-    }
-    Ok(pours)
-}
-
-async fn pour(conn: &mut Conn, pan: InPan) -> Stored<PourRow> {
-    let whole = match pan.juice {
-        Some(juice) => juice,
-        None => pan.row.reckon()?,
-    };
-    let cane = deliveries::net(conn, pan.draw.delivery_id).await?;
-    let mut delivery_juice = Grams::ZERO;
-    for sister in juices::of_delivery(conn, pan.draw.delivery_id).await? {
-        delivery_juice += sister.reckon()?.mass;
-    }
-    let brought = Brought {
-        sharer: Sharer::Member(pan.draw.member_id),
-        cane: cane_behind(cane, pan.part.mass, delivery_juice),
-        volume: pan.part.volume,
-        mass: pan.part.mass,
-        solids: pan.part.solids,
-    };
-    Ok(PourRow {
-        draw: pan.draw,
-        juice: pan.row,
-        whole,
-        part: pan.part,
-        over: pan.over,
-        cane,
-        delivery_juice,
-        brought,
-    })
-}
-
-/// Balances, and when each sharer was last favoured: of everybody who has either.
-async fn standings(conn: &mut Conn) -> Stored<Vec<Standing>> {
-    let mut out: BTreeMap<Sharer, Standing> = BTreeMap::new();
-    let blank = |sharer| Standing {
-        sharer,
-        carried: Grams::ZERO,
-        favoured_at: None,
-    };
-    for (member, grams) in ledger::carries(conn).await? {
-        let who = sharer(member);
-        out.entry(who).or_insert_with(|| blank(who)).carried = grams;
-    }
-    for (member, at) in divisions::favoured(conn).await? {
-        let who = sharer(member);
-        out.entry(who).or_insert_with(|| blank(who)).favoured_at = Some(at);
-    }
-    Ok(out.into_values().collect())
-}
-
-impl Laid {
-    /// The division as it would be frozen at this moment.
-    ///
-    /// # Errors
-    /// What cannot be divided, with what to mend.
-    pub fn propose(&self, units: Units) -> Result<Division, Unmet> {
-        if let Some(pour) = self.pours.iter().find(|p| p.over > Grams::ZERO) {
-            return Err(Unmet::new(
-                "over-poured",
-                format!(
-                    "Of the juice of ticket {} in {}, {} g more was poured than there is. Please \
-                     correct the juice or what was poured.",
-                    pour.draw.ticket,
-                    pour.draw.vessel,
-                    pour.over.get()
-                ),
-            ));
-        }
-        if let Some(pour) = self.pours.iter().find(|p| p.juice.void) {
-            return Err(Unmet::new(
-                "crossed-out-juice",
-                format!(
-                    "The juice of ticket {} in {} is crossed out but stands in this boil. Please \
-                     take it out of the boil or correct the juice.",
-                    pour.draw.ticket, pour.draw.vessel
-                ),
-            ));
-        }
-        let brought: Vec<Brought> = self.pours.iter().map(|p| p.brought).collect();
-        let finish = self.boil.finish.as_ref();
-        division::divide(&Asked {
-            lot: self.boil.lot.as_str(),
-            basis: self.rules.basis,
-            toll: self.rules.toll,
-            rates: FeeRates {
-                cane: self.rules.cane_per_kg,
-                juice: self.rules.juice_per_l,
-                jar: self.rules.jar_fee,
-                least: self.rules.least,
-            },
-            finish: finish.map(|f| (f.syrup, f.brix_20)),
-            brought: &brought,
-            filled: &self.filled,
-            standings: &self.standings,
-            units,
-        })
-    }
-}
-
-/// Divides a boil and freezes it. `seen` is the mark of the proposal that was shown
-/// ([`Division::mark`]); `ticked` are the questions' boxes that were ticked.
-pub async fn divide(act: &Act, lot: &LotCode, seen: &str, ticked: &[&str]) -> Done<DivisionId> {
+/// Divides a boil and freezes it; again, when it is open for a correction.
+pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<DivisionId> {
     act.crew()?;
     let mut tx = begin!(act, "divide");
     let laid = lay_out(&mut tx, lot).await?.ok_or(Stop::Missing)?;
     let coop = coop::find(&mut tx).await?.ok_or(Stop::Missing)?;
-    if let Some(before) = divisions::of_boil(&mut tx, laid.boil.id).await? {
+    let before = divisions::of_boil(&mut tx, laid.boil.id).await?;
+    if let (Some(before), None) = (&before, &laid.put_right) {
         return Err(Unmet::new(
             "divided-before",
             format!(
-                "Lot {lot} was divided on {} by {}. What is divided stands.",
+                "Lot {lot} was divided on {} by {}. What is divided stands, unless a steward opens \
+                 it for a correction.",
                 coop.zone.show(before.at),
                 before.by_name
             ),
         )
         .into());
     }
+    let own = members::find(&mut tx, act.actor.id).await?;
+    second_person(own.as_ref().map(|m| &m.name), &signed.by)?;
     let division = laid.propose(coop.units)?;
-    if division.mark() != seen {
+    if division.mark() != signed.seen {
         return Err(Unmet::new(
             "changed-meanwhile",
             "The figures of this boil, or what is carried from other boils, changed while you had \
@@ -236,14 +57,78 @@ pub async fn divide(act: &Act, lot: &LotCode, seen: &str, ticked: &[&str]) -> Do
         )
         .into());
     }
-    division.sure(ticked)?;
-    let id = DivisionId::new(act.id());
-    freeze(act, &mut tx, id, &laid, &division).await?;
-    for line in lines(act, &laid, &division, coop.units) {
-        let number = ledger::next_number(&mut tx).await?;
+    division.sure(signed.ticked)?;
+    let row = NewDivision {
+        id: DivisionId::new(act.id()),
+        boil_id: laid.boil.id,
+        version: before.map_or(1, |b| b.version + 1),
+        basis: division.basis,
+        toll: division.toll,
+        jarred: division.jarred,
+        finish: laid.finish().ok_or(Stop::Missing)?,
+        after_line: ledger::next_number(&mut tx).await? - 1,
+        signed_by: signed.by,
+        by_id: act.actor.id,
+        at: act.at,
+    };
+    freeze(&mut tx, &row, &division).await?;
+    let mut lines = lines(act, &laid, &row, &division, coop.units);
+    if laid.put_right.is_some() {
+        let old = ledger::of_boil(&mut tx, laid.boil.id).await?;
+        lines = differences(&row, lines, &old, coop.units);
+    }
+    for (number, line) in (row.after_line + 1..).zip(lines) {
         ledger::insert(&mut tx, &NewLine { number, ..line }).await?;
     }
-    act.finish(tx, "divide", id).await
+    act.finish(tx, "divide", row.id).await
+}
+
+/// Two people sign: whoever divides, and another.
+fn second_person(own: Option<&MemberName>, other: &MemberName) -> Result<(), Unmet> {
+    let plain = |name: &MemberName| name.to_string().to_lowercase();
+    if own.is_some_and(|own| plain(own) == plain(other)) {
+        return Err(Unmet::beside(
+            "signed_by",
+            "one-person",
+            "That is your own name. Please have a second person look the figures over and write \
+             theirs.",
+        ));
+    }
+    Ok(())
+}
+
+/// Opens a divided boil for a correction: what was measured may be put right, then it is divided
+/// again. What was divided stays to be read.
+pub async fn open_correction(act: &Act, lot: &LotCode, why: &str) -> Done<()> {
+    act.steward()?;
+    let mut tx = begin!(act, "open_correction");
+    let boil = boils::find(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    let why = why.trim();
+    if why.is_empty() {
+        return Err(Unmet::beside(
+            "why",
+            "why-missing",
+            "Please say what is wrong: it stands on every statement of this lot.",
+        )
+        .into());
+    }
+    let Some(last) = divisions::of_boil(&mut tx, boil.id).await? else {
+        return Err(Unmet::new(
+            "not-divided",
+            "This boil is not divided, so nothing is closed yet: put right what is wrong at its place.",
+        )
+        .into());
+    };
+    if let Some(open) = divisions::open_correction(&mut tx, boil.id).await? {
+        return Err(Unmet::new(
+            "open-already",
+            format!("{} opened this boil already: {}", open.by_name, open.why),
+        )
+        .into());
+    }
+    let (version, by) = (last.version + 1, act.actor.id);
+    divisions::insert_correction(&mut tx, boil.id, version, why, by, act.at).await?;
+    act.finish(tx, "open_correction", ()).await
 }
 
 /// A division as it was frozen, with its sums redone from the frozen weights.
@@ -252,7 +137,12 @@ pub async fn divide(act: &Act, lot: &LotCode, seen: &str, ticked: &[&str]) -> Do
 /// The store failed.
 pub async fn recall(conn: &mut Conn, boil: &BoilRow, row: &DivisionRow) -> Stored<Division> {
     let jars = divisions::share_jars(conn, row.id).await?;
+    let wishes = divisions::share_wishes(conn, row.id).await?;
     let shares = divisions::shares(conn, row.id).await?;
+    let wished = |place| {
+        let own = wishes.iter().filter(move |(at, _)| *at == place);
+        own.map(|(_, net)| *net).collect()
+    };
     let frozen: Vec<FrozenShare> = shares
         .into_iter()
         .map(|share| FrozenShare {
@@ -260,6 +150,8 @@ pub async fn recall(conn: &mut Conn, boil: &BoilRow, row: &DivisionRow) -> Store
             weight: u64::try_from(share.weight).unwrap_or(0),
             solids: share.solids,
             carried: share.carried,
+            favoured_at: share.favoured_at,
+            wishes: wished(share.place),
             entitled: share.entitled,
             jarred: share.jarred,
             carry: share.carry,
@@ -275,32 +167,18 @@ pub async fn recall(conn: &mut Conn, boil: &BoilRow, row: &DivisionRow) -> Store
                 .collect(),
         })
         .collect();
-    let finish = boil.finish.as_ref().map(|f| (f.syrup, f.brix_20));
     Ok(frozen::recall(
         boil.lot.as_str(),
         (row.basis, row.toll),
-        finish,
+        Some(row.finish),
         &frozen,
+        row.version == 1,
     ))
 }
 
-async fn freeze(
-    act: &Act,
-    tx: &mut WriteTx,
-    id: DivisionId,
-    laid: &Laid,
-    division: &Division,
-) -> Done<()> {
-    let row = NewDivision {
-        id,
-        boil_id: laid.boil.id,
-        basis: division.basis,
-        toll: division.toll,
-        jarred: division.jarred,
-        by_id: act.actor.id,
-        at: act.at,
-    };
-    divisions::insert(tx, &row).await?;
+async fn freeze(tx: &mut WriteTx, row: &NewDivision, division: &Division) -> Done<()> {
+    let id = row.id;
+    divisions::insert(tx, row).await?;
     for (place, part) in (1..).zip(&division.parts) {
         let share = ShareRow {
             place,
@@ -313,8 +191,12 @@ async fn freeze(
             entitled: part.entitled,
             jarred: part.jarred,
             carry: part.carry,
+            favoured_at: part.favoured_at,
         };
         divisions::insert_share(tx, id, &share).await?;
+        for net in &part.wishes {
+            divisions::insert_wish(tx, id, place, *net).await?;
+        }
         let given = part.jars.iter().zip(&division.kinds);
         for (count, kind) in given.filter(|(count, _)| **count > 0) {
             let jars = ShareJarRow {
@@ -331,7 +213,13 @@ async fn freeze(
 }
 
 /// The ledger's lines of a division, sharer by sharer; none of nothing. Numbers come later.
-fn lines(act: &Act, laid: &Laid, division: &Division, units: Units) -> Vec<NewLine> {
+fn lines(
+    act: &Act,
+    laid: &Laid,
+    row: &NewDivision,
+    division: &Division,
+    units: Units,
+) -> Vec<NewLine> {
     let mut out = Vec::new();
     for part in &division.parts {
         let line = |kind, grams, cents, says| NewLine {
@@ -342,6 +230,7 @@ fn lines(act: &Act, laid: &Laid, division: &Division, units: Units) -> Vec<NewLi
             grams,
             cents,
             boil_id: Some(laid.boil.id),
+            division_id: Some(row.id),
             says,
             answers: None,
             by_id: act.actor.id,
@@ -358,6 +247,71 @@ fn lines(act: &Act, laid: &Laid, division: &Division, units: Units) -> Vec<NewLi
         for fee in &part.bill.lines {
             let says = words::fee_says(fee, units);
             out.push(line(Entry::of_fee(fee), Grams::ZERO, fee.cents(), says));
+        }
+    }
+    out
+}
+
+/// What the lines of a corrected division add to those written before (`old`): one line for each
+/// sharer and kind that differs, so that both together come out as if only the corrected division
+/// had been made. A line that a steward took back by hand stays taken back.
+fn differences(
+    row: &NewDivision,
+    new: Vec<NewLine>,
+    old: &[LedgerLine],
+    units: Units,
+) -> Vec<NewLine> {
+    let mut sums: BTreeMap<(Sharer, Entry), NewLine> = BTreeMap::new();
+    let template = new.first().cloned();
+    for line in new {
+        let key = (sharer(line.member_id), line.kind);
+        match sums.get_mut(&key) {
+            Some(sum) => {
+                sum.grams += line.grams;
+                sum.cents = sum.cents + line.cents;
+                sum.says = format!("{} and {}", sum.says, line.says);
+            }
+            None => {
+                sums.insert(key, line);
+            }
+        }
+    }
+    let mut before: BTreeMap<(Sharer, Entry), (Grams, Cents)> = BTreeMap::new();
+    for line in old {
+        let key = (sharer(line.member_id), line.kind);
+        let sum = before.entry(key).or_insert((Grams::ZERO, Cents::ZERO));
+        *sum = (sum.0 + line.grams, sum.1 + line.cents);
+        if let (None, Some(line)) = (sums.get(&key), &template) {
+            let gone = NewLine {
+                member_id: member_of(key.0),
+                kind: key.1,
+                grams: Grams::ZERO,
+                cents: Cents::ZERO,
+                says: String::new(),
+                ..line.clone()
+            };
+            sums.insert(key, gone);
+        }
+    }
+    let mut out = Vec::new();
+    for (key, line) in sums {
+        let (grams, cents) = before
+            .get(&key)
+            .copied()
+            .unwrap_or((Grams::ZERO, Cents::ZERO));
+        let was = match key.1 {
+            Entry::Entitled => grams.grams_text(units),
+            Entry::Jarred => (-grams).grams_text(units),
+            _ => cents.show(),
+        };
+        let more = NewLine {
+            grams: line.grams - grams,
+            cents: line.cents - cents,
+            says: words::put_right_says(row.version, &line.says, &was),
+            ..line
+        };
+        if more.grams != Grams::ZERO || more.cents != Cents::ZERO {
+            out.push(more);
         }
     }
     out

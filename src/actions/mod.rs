@@ -8,6 +8,7 @@ pub mod boils_finish;
 pub mod bookings;
 pub mod deliveries;
 pub mod divisions;
+mod divisions_laid;
 pub mod hand_overs;
 pub mod juices;
 pub mod ledger;
@@ -18,6 +19,7 @@ pub mod pans;
 pub mod press_days;
 pub mod seasons;
 mod secrets;
+pub mod verify;
 
 pub use secrets::{Hashing, Token, hash_token};
 

@@ -1,6 +1,7 @@
 //! Opening a season and making new versions of its rules.
 
 use super::{Act, Done, Stop, begin};
+use crate::calc::losses::LossRule;
 use crate::calc::rules::{self, Figures, Size};
 use crate::calc::{Basis, Unmet};
 use crate::store::WriteTx;
@@ -23,6 +24,18 @@ pub struct NewRules {
     pub jar_fee: Cents,
     /// Least charge per member and boil.
     pub least: Cents,
+    /// Fee of a boil, borne by its members.
+    pub boil_fee: Cents,
+    /// Credit for an hour worked.
+    pub hour: Cents,
+    /// Most hours credited, per member and season.
+    pub hours_most: i64,
+    /// Price at which carried syrup is settled, per kilogram; nothing: only in syrup.
+    pub syrup_per_kg: MilliCents,
+    /// Who bears a scorched or spilled boil.
+    pub loss: LossRule,
+    /// Whether the margin goes back by solids brought.
+    pub patronage: bool,
     /// Finish target, °Bx at 20 °C.
     pub target_bx: f64,
     /// Juice below this is warned about, °Bx.
@@ -141,6 +154,12 @@ async fn write(
         juice_per_l: new.juice_per_l,
         jar_fee: new.jar_fee,
         least: new.least,
+        boil_fee: new.boil_fee,
+        hour: new.hour,
+        hours_most: new.hours_most,
+        syrup_per_kg: new.syrup_per_kg,
+        loss: new.loss,
+        patronage: new.patronage,
         target_bx: new.target_bx,
         floor_bx: new.floor_bx,
         hold_amber: new.hold_amber,
@@ -175,6 +194,12 @@ impl NewRules {
             juice_per_l: rules.juice_per_l,
             jar_fee: rules.jar_fee,
             least: rules.least,
+            boil_fee: rules.boil_fee,
+            hour: rules.hour,
+            hours_most: rules.hours_most,
+            syrup_per_kg: rules.syrup_per_kg,
+            loss: rules.loss,
+            patronage: rules.patronage,
             target_bx: rules.target_bx,
             floor_bx: rules.floor_bx,
             hold_amber: rules.hold_amber,
@@ -201,6 +226,7 @@ impl NewRules {
             ("hold_amber", count(self.hold_amber.get())),
             ("hold_red", count(self.hold_red.get())),
             ("cane_days", count(self.cane_warn_days)),
+            ("hours_most", count(self.hours_most)),
             ("yield_amber", self.yield_amber_pct),
             ("yield_red", self.yield_red_pct),
             ("recovery", self.recovery_pct),
@@ -237,6 +263,12 @@ impl NewRules {
             juice_per_l: MilliCents::ZERO,
             jar_fee: Cents::ZERO,
             least: Cents::ZERO,
+            boil_fee: Cents::ZERO,
+            hour: Cents::ZERO,
+            hours_most: 0,
+            syrup_per_kg: MilliCents::ZERO,
+            loss: LossRule::Own,
+            patronage: false,
             target_bx: 78.0,
             floor_bx: 12.0,
             hold_amber: Minutes::new(240),

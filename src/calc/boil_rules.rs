@@ -27,8 +27,8 @@ pub fn still_open(lot: &LotCode, divided: bool) -> Result<(), Unmet> {
         return Err(Unmet::new(
             "boil_divided",
             format!(
-                "Boil {lot} is divided and closed: its jars and shares stand. What was wrong in it \
-                 can be put right in the ledger."
+                "Boil {lot} is divided and closed: its jars and shares stand. If something was \
+                 wrong in it, a steward opens it for a correction."
             ),
         ));
     }

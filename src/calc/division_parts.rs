@@ -1,5 +1,6 @@
 //! What a division is made of: what goes in, what comes out, and that it adds up. Divides nothing.
 
+use super::exchange::Exchange;
 use super::fees::{Bill, FeeRates};
 use super::split::Sharer;
 use super::{Basis, Unmet};
@@ -90,6 +91,8 @@ pub struct Asked<'a> {
     pub filled: &'a [Filled],
     /// Everybody whose balance is not zero, and when each was last favoured.
     pub standings: &'a [Standing],
+    /// The sizes that sharers wish for, by net weight.
+    pub wishes: &'a [(Sharer, Grams)],
     /// Units that sentences speak in.
     pub units: Units,
 }
@@ -139,6 +142,10 @@ pub struct Part {
     pub odd_gram: bool,
     /// Owed from before.
     pub carried: Grams,
+    /// When a lot had last given more than was owed; `None` for never.
+    pub favoured_at: Option<UtcSecond>,
+    /// The sizes wished for, by net weight.
+    pub wishes: Vec<Grams>,
     /// Entitled to of this boil.
     pub entitled: Grams,
     /// Jars of each kind, in the order of [`Division::kinds`].
@@ -172,6 +179,8 @@ pub struct Division {
     pub kinds: Vec<Kind>,
     /// Sharers: the mill first, then members in the order of their ids.
     pub parts: Vec<Part>,
+    /// Exchanges after the jars were dealt, in order; `from` and `to` are places in [`Self::parts`].
+    pub exchanges: Vec<Exchange>,
     /// What must be ticked first.
     pub questions: Vec<Question>,
 }

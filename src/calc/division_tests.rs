@@ -45,6 +45,7 @@ fn asked<'a>(
         brought,
         filled,
         standings,
+        wishes: &[],
         units: Units::Us,
     }
 }
@@ -115,6 +116,7 @@ fn an_absent_member_who_is_owed_is_given_a_jar_and_pays_only_for_it() {
     ask.rates = FeeRates {
         cane: MilliCents::new(2250),
         juice: MilliCents::new(0),
+        boil: Cents::ZERO,
         jar: Cents::new(25),
         least: Cents::new(1000),
     };

@@ -1,6 +1,7 @@
 //! What pressing costs a member on a lot or a statement: lines in whole cents that sum to the bill.
 //! Chooses no words; pages write them.
 
+use super::apportion::{Tie, largest_remainder};
 use crate::units::{Cents, Grams, MilliCents, Millilitres};
 
 /// A season's rates. A rate of zero is no charge.
@@ -10,6 +11,8 @@ pub struct FeeRates {
     pub cane: MilliCents,
     /// Per litre of juice.
     pub juice: MilliCents,
+    /// Of a whole boil, borne by its members.
+    pub boil: Cents,
     /// Per jar filled, whatever its size.
     pub jar: Cents,
     /// The least that pressing costs, glass not counted.
@@ -27,6 +30,42 @@ pub struct Glass<'a> {
     pub each: Cents,
 }
 
+/// A member's part of the fee of a boil.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct BoilPart {
+    /// The fee of the whole boil.
+    pub fee: Cents,
+    /// Brought by the member, in the season's basis.
+    pub own: u64,
+    /// Brought by all members.
+    pub all: u64,
+    /// The part, as [`boil_parts`] gives it.
+    pub cents: Cents,
+}
+
+/// Divides the fee of a boil among its members by what they brought: exact shares cut to whole
+/// cents, and the cents left over, one each, to those of whom most was cut off. They sum to the fee.
+/// `brought` holds each member's key and weight; ties as in [`super::apportion`]. Nobody, or nothing
+/// brought: nothing.
+pub fn boil_parts(lot: &str, fee: Cents, brought: &[(String, u64)]) -> Vec<BoilPart> {
+    let all: u64 = brought.iter().map(|(_, own)| *own).sum();
+    let weights: Vec<(u128, Tie)> = brought
+        .iter()
+        .map(|(key, own)| (u128::from(*own), Tie::of(lot, key)))
+        .collect();
+    let total = u64::try_from(fee.get()).unwrap_or(0);
+    let parts = largest_remainder(total, &weights).unwrap_or_default();
+    let brought = brought.iter().zip(parts);
+    brought
+        .map(|((_, own), part)| BoilPart {
+            fee,
+            own: *own,
+            all,
+            cents: Cents::new(i64::try_from(part.whole).unwrap_or(i64::MAX)),
+        })
+        .collect()
+}
+
 /// What a member used.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Used<'a> {
@@ -34,6 +73,8 @@ pub struct Used<'a> {
     pub cane: Grams,
     /// Juice boiled.
     pub juice: Millilitres,
+    /// Part of the boil's fee.
+    pub boil: BoilPart,
     /// Jars received, by kind.
     pub jars: &'a [Glass<'a>],
 }
@@ -59,6 +100,9 @@ pub enum FeeLine {
         /// The charge.
         cents: Cents,
     },
+    /// Fee of the boil × own ÷ all that members brought, cut to the cent, odd cents to those of whom
+    /// most was cut off.
+    Boil(BoilPart),
     /// Jars filled × fee; exact.
     Filling {
         /// Jars of all kinds.
@@ -92,6 +136,7 @@ impl FeeLine {
     /// The line's amount.
     pub const fn cents(&self) -> Cents {
         match self {
+            Self::Boil(part) => part.cents,
             Self::Cane { cents, .. }
             | Self::Juice { cents, .. }
             | Self::Filling { cents, .. }
@@ -125,6 +170,7 @@ pub fn bill(rates: &FeeRates, used: &Used<'_>) -> Bill {
             rate: rates.juice,
             cents: rates.juice.times_thousandths(used.juice.get()),
         },
+        FeeLine::Boil(used.boil),
         FeeLine::Filling {
             count,
             each: rates.jar,
@@ -167,6 +213,7 @@ mod tests {
         FeeRates {
             cane: MilliCents::new(cane),
             juice: MilliCents::new(juice),
+            boil: Cents::ZERO,
             jar: Cents::new(jar),
             least: Cents::new(least),
         }
@@ -182,6 +229,7 @@ mod tests {
         let used = Used {
             cane: Grams::new(187_107),
             juice: Millilitres::new(84_500),
+            boil: BoilPart::default(),
             jars: &glass,
         };
         // 187.107 kg × 2.25 ¢ = 420.99 → 421; 84.5 L × 3 ¢ = 253.5 → 254; 2 jars × 25 ¢ = 50.
@@ -199,6 +247,17 @@ mod tests {
         );
     }
 
+    #[test]
+    fn the_fee_of_a_boil_is_shared_to_the_cent() {
+        // 1,000 ¢ in the ratio 1 : 1 : 1 is 333.3 each; one odd cent.
+        let brought = ["a", "b", "c"].map(|key| (key.to_owned(), 700));
+        let parts = boil_parts("26001X", Cents::new(1000), &brought);
+        let mut cents: Vec<i64> = parts.iter().map(|p| p.cents.get()).collect();
+        cents.sort_unstable();
+        assert_eq!(cents, [333, 333, 334]);
+        assert!(boil_parts("26001X", Cents::new(1000), &[]).is_empty());
+    }
+
     proptest! {
         #[test]
         fn prop_lines_sum_to_the_total_and_reach_the_least_charge(
@@ -209,6 +268,7 @@ mod tests {
             let used = Used {
                 cane: Grams::new(cane),
                 juice: Millilitres::new(juice),
+                boil: BoilPart::default(),
                 jars: &glass,
             };
             let rates = rates(r.0, r.1, r.2, r.3);

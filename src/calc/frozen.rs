@@ -2,11 +2,13 @@
 //! the frozen weights. Changes no frozen figure.
 
 use super::Basis;
-use super::division::{Division, Kind, Part};
+use super::division::{Division, Filled, Kind, Part, as_jars, wished_kinds};
+use super::exchange::Exchange;
 use super::fees::Bill;
+use super::jars::{Jars, Owed, share_out_evenly};
 use super::juice::solids_of;
 use super::split::{self, Pour, Sharer};
-use crate::units::{BasisPoints, BrixAt20C, Cents, Grams, Millilitres};
+use crate::units::{BasisPoints, BrixAt20C, Cents, Grams, Millilitres, UtcSecond};
 
 /// Jars of one kind as they were set aside.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -32,6 +34,10 @@ pub struct FrozenShare {
     pub solids: Grams,
     /// Owed from before.
     pub carried: Grams,
+    /// When a lot had last given more than was owed; `None` for never.
+    pub favoured_at: Option<UtcSecond>,
+    /// The sizes wished for, by net weight.
+    pub wishes: Vec<Grams>,
     /// Entitled to.
     pub entitled: Grams,
     /// In jars set aside.
@@ -44,13 +50,15 @@ pub struct FrozenShare {
 
 /// Reads a division back. `by` is what it was divided by and the toll; `finish` the syrup and its
 /// Brix. Where the sum redone does not come to the frozen share (another version of this program
-/// rounded otherwise), the share stands and no odd gram is shown. Bills stand in the ledger and are
-/// left out, and so are cane and volume.
+/// rounded otherwise), the share stands and no odd gram is shown; the same with the exchanges, which
+/// are redone for a `first` division. Bills stand in the ledger and are left out, and so are cane and
+/// volume.
 pub fn recall(
     lot: &str,
     by: (Basis, BasisPoints),
     finish: Option<(Grams, BrixAt20C)>,
     shares: &[FrozenShare],
+    first: bool,
 ) -> Division {
     let pours: Vec<Pour> = shares
         .iter()
@@ -63,7 +71,7 @@ pub fn recall(
     let jarred: Grams = shares.iter().map(|s| s.jarred).sum();
     let redone = split::entitle(lot, jarred, by.1, &pours).unwrap_or_default();
     let kinds = kinds(shares);
-    let parts = shares
+    let parts: Vec<Part> = shares
         .iter()
         .map(|share| {
             let sum = redone
@@ -83,6 +91,8 @@ pub fn recall(
                 cut_thousandths: sum.map_or(0, |e| e.cut_thousandths),
                 odd_gram: sum.is_some_and(|e| e.odd_gram),
                 carried: share.carried,
+                favoured_at: share.favoured_at,
+                wishes: share.wishes.clone(),
                 entitled: share.entitled,
                 jars: kinds.iter().map(count).collect(),
                 jarred: share.jarred,
@@ -91,6 +101,11 @@ pub fn recall(
             }
         })
         .collect();
+    let exchanges = if first {
+        exchanges(lot, &kinds, &parts)
+    } else {
+        Vec::new()
+    };
     Division {
         basis: by.0,
         toll: by.1,
@@ -101,8 +116,43 @@ pub fn recall(
         solids_out: finish.map_or(Grams::ZERO, |f| solids_of(f.0, f.1)),
         kinds,
         parts,
+        exchanges,
         questions: Vec::new(),
     }
+}
+
+/// The exchanges that led to the jars as they were set aside; none when they lead elsewhere.
+fn exchanges(lot: &str, kinds: &[Kind], parts: &[Part]) -> Vec<Exchange> {
+    let owed: Vec<Owed> = parts
+        .iter()
+        .map(|p| Owed {
+            sharer: p.sharer,
+            carried: p.carried,
+            entitled: p.entitled,
+            favoured_at: p.favoured_at,
+        })
+        .collect();
+    let filled: Vec<Filled> = kinds
+        .iter()
+        .map(|k| Filled {
+            name: k.name.clone(),
+            net: k.net,
+            part: k.part,
+            count: k.count,
+            price: k.price,
+        })
+        .collect();
+    let wishes: Vec<(Sharer, Grams)> = parts
+        .iter()
+        .flat_map(|p| p.wishes.iter().map(|net| (p.sharer, *net)))
+        .collect();
+    let jars: Vec<Jars> = filled.iter().map(as_jars).collect();
+    let wishes = wished_kinds(&wishes, &filled);
+    let Ok(out) = share_out_evenly(lot, &owed, &jars, &wishes) else {
+        return Vec::new();
+    };
+    let same = out.given.iter().zip(parts).all(|(g, p)| g.jars == p.jars);
+    if same { out.exchanges } else { Vec::new() }
 }
 
 fn is_of(jars: &FrozenJars, kind: &Kind) -> bool {
@@ -162,6 +212,7 @@ mod tests {
         ];
         let finish = Some((Grams::new(22_900), BrixAt20C::new(78.2).unwrap()));
         let toll = BasisPoints::new(1250).unwrap();
+        let wishes = [(brought[2].sharer, Grams::new(684))];
         let proposed = divide(&Asked {
             lot: "26001X",
             basis: Basis::Solids,
@@ -171,6 +222,7 @@ mod tests {
             brought: &brought,
             filled: &jars,
             standings: &[],
+            wishes: &wishes,
             units: Units::Us,
         })
         .unwrap();
@@ -182,6 +234,8 @@ mod tests {
                 weight: p.weight,
                 solids: p.solids,
                 carried: p.carried,
+                favoured_at: p.favoured_at,
+                wishes: p.wishes.clone(),
                 entitled: p.entitled,
                 jarred: p.jarred,
                 carry: p.carry,
@@ -199,7 +253,9 @@ mod tests {
                     .collect(),
             })
             .collect();
-        let recalled = recall("26001X", (Basis::Solids, toll), finish, &shares);
+        let recalled = recall("26001X", (Basis::Solids, toll), finish, &shares, true);
+        assert!(!proposed.exchanges.is_empty());
+        assert_eq!(recalled.exchanges, proposed.exchanges);
         assert_eq!(recalled.kinds, proposed.kinds);
         assert_eq!(recalled.floors(), proposed.floors());
         for (was, is) in proposed.parts.iter().zip(&recalled.parts) {

@@ -17,7 +17,9 @@
 //! the lots to come can promise less (D. Coppersmith, T. Nowicki, G. Paleologo, C. Tresser, C. W. Wu,
 //! *The optimality of the online greedy algorithm in carpool and chairman assignment problems*, ACM
 //! Transactions on Algorithms 7(3):37, 2011). The two bounds are the house's own proofs, tried in
-//! `tests/shares.rs`.
+//! `tests/shares`. The exchanges that follow ([`super::exchange`]) never raise the sum of the `k`
+//! greatest balances nor lower the least one, and the induction rests on those two alone: it goes on
+//! from the balances after the exchanges, and the bounds hold.
 
 use super::Unmet;
 use super::apportion::Tie;

@@ -6,7 +6,7 @@ use super::fees::FeeLine;
 use crate::units::{Cents, Grams, MilliCents, Refused, Units, fixed};
 
 /// What a line is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Entry {
     /// Grams of a boil a sharer is entitled to.
     Entitled,
@@ -16,12 +16,22 @@ pub enum Entry {
     CaneFee,
     /// Fee on juice.
     JuiceFee,
+    /// Part of the fee of a boil.
+    BoilFee,
     /// Fee for filling jars.
     JarFee,
     /// Price of empty jars.
     JarPrice,
     /// What brings the fees up to the least charge.
     LeastFee,
+    /// Credit for hours worked.
+    Hours,
+    /// Carried syrup settled, in money or in syrup.
+    Settled,
+    /// The season's margin going back.
+    Patronage,
+    /// A lost boil, borne by the season.
+    Loss,
     /// Money received from a member or paid out.
     Payment,
     /// Takes another line back.
@@ -30,14 +40,19 @@ pub enum Entry {
 
 impl Entry {
     /// All of them.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 14] = [
         Self::Entitled,
         Self::Jarred,
         Self::CaneFee,
         Self::JuiceFee,
+        Self::BoilFee,
         Self::JarFee,
         Self::JarPrice,
         Self::LeastFee,
+        Self::Hours,
+        Self::Settled,
+        Self::Patronage,
+        Self::Loss,
         Self::Payment,
         Self::Answer,
     ];
@@ -49,9 +64,14 @@ impl Entry {
             Self::Jarred => "jarred",
             Self::CaneFee => "cane_fee",
             Self::JuiceFee => "juice_fee",
+            Self::BoilFee => "boil_fee",
             Self::JarFee => "jar_fee",
             Self::JarPrice => "jar_price",
             Self::LeastFee => "least_fee",
+            Self::Hours => "hours",
+            Self::Settled => "settled",
+            Self::Patronage => "patronage",
+            Self::Loss => "loss",
             Self::Payment => "payment",
             Self::Answer => "answer",
         }
@@ -60,7 +80,7 @@ impl Entry {
     /// Reads the word back.
     ///
     /// # Errors
-    /// None of the nine words.
+    /// None of these words.
     pub fn parse(word: &str) -> Result<Self, Refused> {
         Self::ALL
             .into_iter()
@@ -73,6 +93,7 @@ impl Entry {
         match line {
             FeeLine::Cane { .. } => Self::CaneFee,
             FeeLine::Juice { .. } => Self::JuiceFee,
+            FeeLine::Boil(_) => Self::BoilFee,
             FeeLine::Filling { .. } => Self::JarFee,
             FeeLine::TopUp { .. } => Self::LeastFee,
             FeeLine::Glass { .. } => Self::JarPrice,
@@ -107,6 +128,14 @@ pub fn fee_says(line: &FeeLine, units: Units) -> String {
                 exact_cents(*rate, juice.get())
             )
         }
+        FeeLine::Boil(part) => format!(
+            "{} for the boil × {} ÷ {} of what its members brought = {} ¢, cut to the cent, and odd \
+             cents to those of whom most was cut off",
+            part.fee.show(),
+            part.own,
+            part.all,
+            part.cents.get()
+        ),
         FeeLine::Filling { count, each, .. } => format!("{count} jars filled × {}", each.show()),
         FeeLine::TopUp { least, .. } => {
             format!(
@@ -126,6 +155,13 @@ fn exact_cents(rate: MilliCents, amount: i64) -> String {
     let millionths = i128::from(rate.get()) * i128::from(amount);
     let text = format!("{}.{:06}", millionths / 1_000_000, millionths % 1_000_000);
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// A line of a boil that was put right: "put right in version 2: entitled to 4,217 g of the 9,200 g in
+/// jars; 4,100 g before". `says` is the whole line of the corrected division, empty when it has none.
+pub fn put_right_says(version: i64, says: &str, before: &str) -> String {
+    let says = if says.is_empty() { "nothing" } else { says };
+    format!("put right in version {version}: {says}; {before} before")
 }
 
 /// "entitled to 4,217 g of the 9,200 g in jars".

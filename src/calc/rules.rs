@@ -71,6 +71,12 @@ pub const RANGES: &[Range] = &[
         "Please write the days that cut cane may lie, from 1 to 30.",
     ),
     range(
+        "hours_most",
+        0.0,
+        2000.0,
+        "Please write the most hours credited to a member in a season, from 0 to 2000.",
+    ),
+    range(
         "yield_amber",
         0.0,
         100.0,

@@ -207,6 +207,21 @@ pub const SOURCES: &[Source] = &[
         "Two Brix readings must agree within 0.5, else a third is taken and the middle one counts; instruments read to ±0.2.",
     ),
     line(
+        "hours",
+        CommonPractice,
+        "Hours are written down, and the members set the credit and its cap: volunteers and payers quarrel where neither is written.",
+    ),
+    line(
+        "losses",
+        CommonPractice,
+        "Who bears a scorched batch is chosen before the season: its own members, or everybody.",
+    ),
+    line(
+        "patronage",
+        Read,
+        "A patronage refund is paid by use, under a rule that stood before the margin was earned, alike for all (26 USC 1388, as summarised for co-operatives).",
+    ),
+    line(
         "record_keeping",
         Read,
         "2 years at least (FDA answer as quoted in a quality forum); 3 suggested.",

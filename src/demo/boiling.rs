@@ -5,6 +5,7 @@ use super::Demo;
 use super::people::lb;
 use crate::actions::boils::{self, NewBoil, NewReading};
 use crate::actions::boils_finish::{self, NewFills, NewFinish};
+use crate::actions::divisions::Signed;
 use crate::actions::hand_overs::{self, NewHandOver, Taken};
 use crate::actions::ledger::{self, NewPayment, Paid};
 use crate::actions::{Done, Stop, divisions};
@@ -171,7 +172,12 @@ impl Demo {
             laid.propose(Units::Us)?
         };
         let ticked: Vec<&str> = proposed.questions.iter().map(|q| q.at).collect();
-        divisions::divide(&self.act(1, date, time)?, lot, &proposed.mark(), &ticked).await?;
+        let signed = Signed {
+            seen: &proposed.mark(),
+            ticked: &ticked,
+            by: MemberName::parse(super::people::PEOPLE.get(3).map_or("", |p| p.name))?,
+        };
+        divisions::divide(&self.act(1, date, time)?, lot, signed).await?;
         Ok(())
     }
 

@@ -238,7 +238,7 @@ macro_rules! boils {
             left join finishes f on f.boil_id = b.id
               and f.version = (select max(v.version) from finishes v where v.boil_id = b.id)
             left join members w on w.id = f.by_id
-            left join divisions d on d.boil_id = b.id "#
+            left join closed_boils d on d.boil_id = b.id "#
                 + $which,
             $($arg),*
         )
@@ -310,7 +310,7 @@ macro_rules! draws {
         sqlx::query_as!(
             DrawRow,
             r#"select r.boil_id as "boil_id: BoilId", b.lot_code as "lot: LotCode", b.lit_at as "lit_at: UtcSecond",
-            exists (select 1 from divisions d where d.boil_id = b.id) as "divided!: bool",
+            exists (select 1 from closed_boils d where d.boil_id = b.id) as "divided!: bool",
             r.juice_id as "juice_id: JuiceId", j.delivery_id as "delivery_id: DeliveryId", t.ticket as "ticket!",
             t.member_id as "member_id: MemberId", m.name as "member_name: MemberName", m.named as "named: bool",
             v.name as "vessel!", r.version as "version!", r.amount_g as "amount: Grams", r.whole as "whole: bool"

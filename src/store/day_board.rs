@@ -266,7 +266,7 @@ pub async fn boils(conn: &mut Conn, day: PressDayId) -> Stored<Vec<BoilLine>> {
           and r.version = (select max(v.version) from draws v
             where v.boil_id = r.boil_id and v.juice_id = r.juice_id)) as "juices!: i64",
         exists (select 1 from finishes f where f.boil_id = b.id) as "finished!: bool",
-        exists (select 1 from divisions x where x.boil_id = b.id) as "divided!: bool"
+        exists (select 1 from closed_boils x where x.boil_id = b.id) as "divided!: bool"
         from boils b join members c on c.id = b.cook_id
         left join members s on s.id = b.solo_member_id
         where b.press_day_id = ?1 order by b.lit_at, b.lot_code"#,

@@ -333,7 +333,7 @@ pub async fn nets(conn: &mut Conn, season: SeasonId) -> Stored<Vec<CaneRow>> {
 pub async fn divided_lot(conn: &mut Conn, delivery: DeliveryId) -> Stored<Option<LotCode>> {
     Ok(sqlx::query_scalar!(
         r#"select b.lot_code as "lot: LotCode" from juices j join draws r on r.juice_id = j.id
-        join divisions v on v.boil_id = r.boil_id join boils b on b.id = r.boil_id
+        join closed_boils v on v.boil_id = r.boil_id join boils b on b.id = r.boil_id
         where j.delivery_id = ?1 and (r.amount_g > 0 or r.whole = 1) and r.version =
         (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id) limit 1"#,
         delivery

@@ -106,7 +106,7 @@ pub async fn aside(conn: &mut Conn, member: Option<MemberId>) -> Stored<Vec<Asid
           where o.member_id is s.member_id and h.boil_id = d.boil_id and h.size_name = j.size_name
           and h.net_g = j.net_g and h.part = j.part), 0) as "handed!: i64"
         from share_jars j join shares s on s.division_id = j.division_id and s.place = j.place
-        join divisions d on d.id = j.division_id join boils b on b.id = d.boil_id
+        join latest_divisions d on d.id = j.division_id join boils b on b.id = d.boil_id
         join press_days p on p.id = b.press_day_id
         where s.member_id is ?1 order by b.lit_at, b.id, j.net_g desc, j.size_name, j.part"#,
         member
@@ -123,7 +123,8 @@ pub async fn waiting(conn: &mut Conn) -> Stored<Vec<WaitingRow>> {
         w.handed as "handed!: i64" from
           (select s.member_id, sum(j.count) as set_aside, coalesce((select sum(h.count) from hand_over_jars h
             join hand_overs o on o.id = h.hand_over_id where o.member_id is s.member_id), 0) as handed
-          from share_jars j join shares s on s.division_id = j.division_id and s.place = j.place
+          from share_jars j join latest_divisions d on d.id = j.division_id
+            join shares s on s.division_id = j.division_id and s.place = j.place
           group by s.member_id) w
         left join members m on m.id = w.member_id where w.set_aside > w.handed
         order by m.name is not null, m.name collate nocase, m.number"#
@@ -200,6 +201,34 @@ pub async fn jars_of_member(
         order by o.number, b.lit_at, b.id, h.net_g desc, h.size_name, h.part",
         season,
         member
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Jars of one boil and kind that a sharer has taken home.
+#[derive(Debug, Clone)]
+pub struct TakenRow {
+    /// Whose; `None`: the mill's own.
+    pub member_id: Option<MemberId>,
+    /// Name of the size.
+    pub size_name: String,
+    /// Syrup in each.
+    pub net: Grams,
+    /// A part-jar.
+    pub part: bool,
+    /// How many.
+    pub count: i64,
+}
+
+/// The jars of a boil that were handed over, by sharer and kind.
+pub async fn taken(conn: &mut Conn, boil: BoilId) -> Stored<Vec<TakenRow>> {
+    Ok(sqlx::query_as!(
+        TakenRow,
+        r#"select o.member_id as "member_id: MemberId", h.size_name, h.net_g as "net!: Grams", h.part as "part!: bool",
+        sum(h.count) as "count!: i64" from hand_over_jars h join hand_overs o on o.id = h.hand_over_id
+        where h.boil_id = ?1 group by o.member_id, h.size_name, h.net_g, h.part"#,
+        boil
     )
     .fetch_all(conn)
     .await?)

@@ -66,7 +66,7 @@ pub async fn last_shares(conn: &mut Conn, member: MemberId) -> Stored<Vec<LastSh
         LastShare,
         r#"select b.lot_code as "lot: LotCode", d.date as "date: PressDate", s.solids_g as "solids: Grams",
         s.entitled_g as "entitled: Grams", s.jarred_g as "jarred: Grams", s.carry_g as "carry: Grams"
-        from shares s join divisions v on v.id = s.division_id join boils b on b.id = v.boil_id
+        from shares s join latest_divisions v on v.id = s.division_id join boils b on b.id = v.boil_id
         join press_days d on d.id = b.press_day_id
         where s.member_id = ?1 and (s.entitled_g > 0 or s.jarred_g > 0) order by v.at desc, b.lot_code desc limit 3"#,
         member
@@ -277,7 +277,7 @@ pub async fn open_boils(conn: &mut Conn) -> Stored<Vec<OpenBoil>> {
         r#"select b.lot_code as "lot: LotCode", d.date as "date: PressDate", b.lit_at as "lit_at: UtcSecond",
         exists (select 1 from finishes f where f.boil_id = b.id) as "finished!: bool"
         from boils b join press_days d on d.id = b.press_day_id
-        where not exists (select 1 from divisions v where v.boil_id = b.id)
+        where not exists (select 1 from closed_boils v where v.boil_id = b.id)
         order by b.lit_at"#
     )
     .fetch_all(conn)

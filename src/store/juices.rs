@@ -298,7 +298,7 @@ pub async fn drawn(conn: &mut Conn, juice: JuiceId) -> Stored<Drawn> {
 /// then.
 pub async fn divided_lot(conn: &mut Conn, juice: JuiceId) -> Stored<Option<LotCode>> {
     Ok(sqlx::query_scalar!(
-        r#"select b.lot_code as "lot: LotCode" from draws r join divisions v on v.boil_id = r.boil_id
+        r#"select b.lot_code as "lot: LotCode" from draws r join closed_boils v on v.boil_id = r.boil_id
         join boils b on b.id = r.boil_id where r.juice_id = ?1 and (r.amount_g > 0 or r.whole = 1)
         and r.version = (select max(x.version) from draws x where x.boil_id = r.boil_id
         and x.juice_id = r.juice_id) limit 1"#,

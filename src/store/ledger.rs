@@ -2,7 +2,9 @@
 
 use super::{Conn, StoreError, Stored};
 use crate::calc::ledger::Entry;
-use crate::units::{BoilId, Cents, Grams, LotCode, MemberId, MemberName, SeasonId, UtcSecond};
+use crate::units::{
+    BoilId, Cents, DivisionId, Grams, LotCode, MemberId, MemberName, SeasonId, UtcSecond,
+};
 
 /// A line to be written.
 #[derive(Debug, Clone)]
@@ -21,6 +23,8 @@ pub struct NewLine {
     pub cents: Cents,
     /// The boil it comes from.
     pub boil_id: Option<BoilId>,
+    /// The division that writes it.
+    pub division_id: Option<DivisionId>,
     /// The line as it is printed.
     pub says: String,
     /// The line it answers.
@@ -52,6 +56,8 @@ pub struct LedgerLine {
     pub lot: Option<LotCode>,
     /// The boil it comes from.
     pub boil_id: Option<BoilId>,
+    /// The version of the division that wrote it.
+    pub version: Option<i64>,
     /// The line as it is printed.
     pub says: String,
     /// The line it answers.
@@ -89,6 +95,7 @@ struct Row {
     cents: Cents,
     lot: Option<LotCode>,
     boil_id: Option<BoilId>,
+    version: Option<i64>,
     says: String,
     answers: Option<i64>,
     answered_by: Option<i64>,
@@ -112,6 +119,7 @@ impl Row {
             cents: self.cents,
             lot: self.lot,
             boil_id: self.boil_id,
+            version: self.version,
             says: self.says,
             answers: self.answers,
             answered_by: self.answered_by,
@@ -128,11 +136,12 @@ macro_rules! lines {
             Row,
             r#"select l.number as "number!", l.season_id as "season_id: SeasonId", l.member_id as "member_id: MemberId",
             m.name as "member_name?: MemberName", l.kind, l.grams as "grams: Grams", l.cents as "cents: Cents",
-            b.lot_code as "lot?: LotCode", l.boil_id as "boil_id: BoilId", l.says, l.answers,
+            b.lot_code as "lot?: LotCode", l.boil_id as "boil_id: BoilId", v.version as "version?", l.says, l.answers,
             (select a.number from ledger a where a.answers = l.number) as "answered_by: i64",
             w.name as "by_name: MemberName", l.at as "at: UtcSecond"
             from ledger l join members w on w.id = l.by_id left join members m on m.id = l.member_id
-            left join boils b on b.id = l.boil_id where "#
+            left join boils b on b.id = l.boil_id
+            left join divisions v on v.id = l.division_id where "#
                 + $rest,
             $($bound),*
         )
@@ -152,11 +161,11 @@ pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LedgerLi
     lines!(conn, "l.season_id = ?1 order by l.number desc", season)
 }
 
-/// The lines that a boil's division wrote, in order.
+/// The lines that the divisions of a boil wrote, in order.
 pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<LedgerLine>> {
     lines!(
         conn,
-        "l.boil_id = ?1 and l.answers is null order by l.number",
+        "l.boil_id = ?1 and l.division_id is not null order by l.number",
         boil
     )
 }
@@ -226,6 +235,49 @@ pub async fn carries(conn: &mut Conn) -> Stored<Vec<(Option<MemberId>, Grams)>> 
     Ok(rows.into_iter().map(|r| (r.member_id, r.grams)).collect())
 }
 
+/// A line as far as its sums go.
+#[derive(Debug, Clone)]
+pub struct SumLine {
+    /// Its number.
+    pub number: i64,
+    /// Whose; `None`: the mill's.
+    pub member_id: Option<MemberId>,
+    /// What it is for.
+    pub kind: String,
+    /// Syrup.
+    pub grams: Grams,
+    /// Money.
+    pub cents: Cents,
+    /// The boil it comes from.
+    pub boil_id: Option<BoilId>,
+    /// Whether a division wrote it.
+    pub divided: bool,
+}
+
+/// Every line there is, in order, as far as its sums go.
+pub async fn sum_lines(conn: &mut Conn) -> Stored<Vec<SumLine>> {
+    Ok(sqlx::query_as!(
+        SumLine,
+        r#"select number, member_id as "member_id: MemberId", kind, grams as "grams: Grams",
+        cents as "cents: Cents", boil_id as "boil_id: BoilId", division_id is not null as "divided!: bool"
+        from ledger order by number"#
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The syrup carried by every sharer up to a line, that one included.
+pub async fn carries_until(conn: &mut Conn, line: i64) -> Stored<Vec<(Option<MemberId>, Grams)>> {
+    let rows = sqlx::query!(
+        r#"select member_id as "member_id: MemberId", sum(grams) as "grams!: Grams"
+        from ledger where number <= ?1 group by member_id having sum(grams) <> 0"#,
+        line
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows.into_iter().map(|r| (r.member_id, r.grams)).collect())
+}
+
 /// The number of the next line. Numbers run on without gaps: there is one writer.
 pub async fn next_number(conn: &mut Conn) -> Stored<i64> {
     Ok(
@@ -239,8 +291,8 @@ pub async fn next_number(conn: &mut Conn) -> Stored<i64> {
 pub async fn insert(conn: &mut Conn, l: &NewLine) -> Stored<()> {
     let kind = l.kind.word();
     sqlx::query!(
-        r#"insert into ledger (number, season_id, member_id, kind, grams, cents, boil_id, says, answers, by_id, at)
-        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)"#,
+        r#"insert into ledger (number, season_id, member_id, kind, grams, cents, boil_id, division_id, says, answers,
+        by_id, at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)"#,
         l.number,
         l.season_id,
         l.member_id,
@@ -248,6 +300,7 @@ pub async fn insert(conn: &mut Conn, l: &NewLine) -> Stored<()> {
         l.grams,
         l.cents,
         l.boil_id,
+        l.division_id,
         l.says,
         l.answers,
         l.by_id,

@@ -153,6 +153,17 @@ pub async fn wishes(conn: &mut Conn, id: MemberId) -> Stored<Vec<Grams>> {
     .await?)
 }
 
+/// What everybody wishes for: whose, and net weight.
+pub async fn all_wishes(conn: &mut Conn) -> Stored<Vec<(MemberId, Grams)>> {
+    let rows = sqlx::query!(
+        r#"select member_id as "member_id: MemberId", net_g as "net: Grams" from member_jar_wishes
+        order by member_id, net_g desc"#
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows.into_iter().map(|r| (r.member_id, r.net)).collect())
+}
+
 /// Forgets a member's wishes, before new ones are written.
 pub async fn clear_wishes(conn: &mut Conn, id: MemberId) -> Stored<()> {
     sqlx::query!("delete from member_jar_wishes where member_id = ?1", id)

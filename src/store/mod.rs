@@ -133,6 +133,19 @@ pub async fn open(path: &Path) -> Stored<(Writer, Reader)> {
     Ok((Writer(writer), Reader(reader)))
 }
 
+/// Opens the database at `path` to read only; it must be ours, sound and up to date.
+///
+/// # Errors
+/// Not ours, damaged, or not to be opened.
+pub async fn open_to_read(path: &Path) -> Stored<Reader> {
+    let pool = SqlitePoolOptions::new()
+        .max_connections(4)
+        .connect_with(options(path).read_only(true))
+        .await?;
+    check(&pool).await?;
+    Ok(Reader(pool))
+}
+
 async fn check(pool: &SqlitePool) -> Stored<()> {
     let ours: i64 = sqlx::query_scalar("pragma application_id")
         .fetch_one(pool)

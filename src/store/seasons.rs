@@ -2,6 +2,7 @@
 
 use super::{Conn, StoreError, Stored};
 use crate::calc::Basis;
+use crate::calc::losses::LossRule;
 use crate::units::{
     BasisPoints, Cents, Grams, MemberId, MemberName, MilliCents, Minutes, RulesId, SeasonId,
     UtcSecond,
@@ -37,6 +38,18 @@ pub struct Rules {
     pub jar_fee: Cents,
     /// Least charge per member and boil.
     pub least: Cents,
+    /// Fee of a boil, borne by its members.
+    pub boil_fee: Cents,
+    /// Credit for an hour worked.
+    pub hour: Cents,
+    /// Most hours credited, per member and season.
+    pub hours_most: i64,
+    /// Price at which carried syrup is settled, per kilogram; nothing: only in syrup.
+    pub syrup_per_kg: MilliCents,
+    /// Who bears a scorched or spilled boil.
+    pub loss: LossRule,
+    /// Whether the margin goes back by solids brought.
+    pub patronage: bool,
     /// Finish target, °Bx at 20 °C.
     pub target_bx: f64,
     /// Juice below this is warned about, °Bx.
@@ -133,6 +146,12 @@ struct RulesRow {
     juice_per_l: MilliCents,
     jar_fee: Cents,
     least: Cents,
+    boil_fee: Cents,
+    hour: Cents,
+    hours_most: i64,
+    syrup_per_kg: MilliCents,
+    loss: String,
+    patronage: bool,
     target_bx: f64,
     floor_bx: f64,
     hold_amber: Minutes,
@@ -155,6 +174,10 @@ impl RulesRow {
             what: "season_rules.basis",
             found: self.basis,
         })?;
+        let loss = LossRule::parse(&self.loss).map_err(|_| StoreError::Corrupt {
+            what: "season_rules.loss",
+            found: self.loss,
+        })?;
         Ok(Rules {
             id: self.id,
             season_id: self.season_id,
@@ -165,6 +188,12 @@ impl RulesRow {
             juice_per_l: self.juice_per_l,
             jar_fee: self.jar_fee,
             least: self.least,
+            boil_fee: self.boil_fee,
+            hour: self.hour,
+            hours_most: self.hours_most,
+            syrup_per_kg: self.syrup_per_kg,
+            loss,
+            patronage: self.patronage,
             target_bx: self.target_bx,
             floor_bx: self.floor_bx,
             hold_amber: self.hold_amber,
@@ -190,7 +219,8 @@ pub async fn rules_list(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Rules>>
         r#"select id as "id: RulesId", season_id as "season_id: SeasonId", number, basis,
         toll_bp as "toll: BasisPoints", cane_mc_per_kg as "cane_per_kg: MilliCents",
         juice_mc_per_l as "juice_per_l: MilliCents", jar_fee_cents as "jar_fee: Cents",
-        least_cents as "least: Cents", target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes",
+        least_cents as "least: Cents", boil_fee_cents as "boil_fee: Cents", hour_cents as "hour: Cents", hours_most,
+        syrup_mc_per_kg as "syrup_per_kg: MilliCents", loss, patronage as "patronage: bool", target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes",
         hold_red_min as "hold_red: Minutes", cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct,
         juice_pct, row_kg_per_m, stalk_g as "stalk: Grams", note, made_by as "made_by: MemberId",
         made_at as "made_at: UtcSecond"
@@ -209,7 +239,8 @@ pub async fn rules(conn: &mut Conn, id: RulesId) -> Stored<Option<Rules>> {
         r#"select id as "id: RulesId", season_id as "season_id: SeasonId", number, basis,
         toll_bp as "toll: BasisPoints", cane_mc_per_kg as "cane_per_kg: MilliCents",
         juice_mc_per_l as "juice_per_l: MilliCents", jar_fee_cents as "jar_fee: Cents",
-        least_cents as "least: Cents", target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes",
+        least_cents as "least: Cents", boil_fee_cents as "boil_fee: Cents", hour_cents as "hour: Cents", hours_most,
+        syrup_mc_per_kg as "syrup_per_kg: MilliCents", loss, patronage as "patronage: bool", target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes",
         hold_red_min as "hold_red: Minutes", cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct,
         juice_pct, row_kg_per_m, stalk_g as "stalk: Grams", note, made_by as "made_by: MemberId",
         made_at as "made_at: UtcSecond"
@@ -247,13 +278,14 @@ pub async fn rules_makers(conn: &mut Conn, season: SeasonId) -> Stored<Vec<(i64,
 
 /// Adds a version.
 pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
-    let basis = r.basis.word();
+    let (basis, loss) = (r.basis.word(), r.loss.word());
     sqlx::query!(
         r#"insert into season_rules (id, season_id, number, basis, toll_bp, cane_mc_per_kg, juice_mc_per_l,
         jar_fee_cents, least_cents, target_bx, floor_bx, hold_amber_min, hold_red_min, cane_warn_days,
-        yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m, stalk_g, note, made_by, made_at)
+        yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m, stalk_g, note, made_by, made_at,
+        boil_fee_cents, hour_cents, hours_most, syrup_mc_per_kg, loss, patronage)
         values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20,
-        ?21, ?22, ?23)"#,
+        ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29)"#,
         r.id,
         r.season_id,
         r.number,
@@ -276,7 +308,13 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
         r.stalk,
         r.note,
         r.made_by,
-        r.made_at
+        r.made_at,
+        r.boil_fee,
+        r.hour,
+        r.hours_most,
+        r.syrup_per_kg,
+        loss,
+        r.patronage
     )
     .execute(conn)
     .await?;

@@ -133,6 +133,8 @@ fixed! {
     FIX_FILL = "/boils/{lot}/fills/{number}/correct";
     /// Divide a boil.
     DIVIDE = "/boils/{lot}/divide";
+    /// Open a divided boil for a correction.
+    CORRECT = "/boils/{lot}/correct";
     // labels
     /// Choose labels for a lot.
     LABELS = "/boils/{lot}/labels";
@@ -302,6 +304,10 @@ pub fn additions(lot: &LotCode) -> String {
 /// Correct a fill.
 pub fn fix_fill(lot: &LotCode, number: i64) -> String {
     format!("/boils/{}/fills/{number}/correct", lot.as_str())
+}
+/// A version of a boil's division.
+pub fn division(lot: &LotCode, version: i64) -> String {
+    format!("/boils/{}/divide?version={version}", lot.as_str())
 }
 /// The sheet of labels of a lot.
 pub fn label_sheet(lot: &LotCode) -> String {

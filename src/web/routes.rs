@@ -133,6 +133,7 @@ pub fn table() -> Vec<Line> {
         show(paths::LABEL_SHEET, Crew, get(labels::sheet)),
         // shares
         form(paths::DIVIDE, Members, get(shares::show).post(shares::divide)),
+        send(paths::CORRECT, Stewards, post(shares::correct)),
         // hand-overs
         show(paths::HAND_OVERS, Crew, get(hand_overs::list)),
         form(paths::NEW_HAND_OVER, Crew, get(hand_overs::new).post(hand_overs::create)),

@@ -96,8 +96,9 @@ async fn an_addition_is_put_right_or_crossed_out_and_the_first_stays() {
 async fn a_divided_boil_takes_no_more_and_the_store_says_so_too() {
     let site = with_boil().await;
     site.sql(
-        "insert into divisions (id, boil_id, basis, toll_bp, jarred_g, by_id, at) \
-         select '01920000-0000-7000-8000-0000000000d1', b.id, 'solids', 0, 1, b.cook_id, 1 from boils b",
+        "insert into divisions (id, boil_id, version, basis, toll_bp, jarred_g, syrup_g, brix_20c, after_line, \
+             signed_by, by_id, at) \
+         select '01920000-0000-7000-8000-0000000000d1', b.id, 1, 'solids', 0, 1, 1, 78, 0, 'Dan Moss', b.cook_id, 1 from boils b",
     )
     .await;
     let mut ruth = site.browser(site.steward).await;

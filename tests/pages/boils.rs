@@ -493,8 +493,9 @@ async fn a_divided_boil_is_closed() {
         .taken();
     pan.site
         .sql(
-            "insert into divisions (id, boil_id, basis, toll_bp, jarred_g, by_id, at) select \
-             '01920000-0000-7000-8000-0000000000d1', b.id, 'solids', 1000, 23693, b.cook_id, 1 from boils b",
+            "insert into divisions (id, boil_id, version, basis, toll_bp, jarred_g, syrup_g, brix_20c, after_line, \
+             signed_by, by_id, at) select \
+             '01920000-0000-7000-8000-0000000000d1', b.id, 1, 'solids', 1000, 23693, 23693, 78, 0, 'Dan Moss', b.cook_id, 1 from boils b",
         )
         .await;
     let juice = pan.site.text("select id from juices limit 1").await;

@@ -282,8 +282,9 @@ async fn a_day_is_closed_once_its_tickets_are_measured_and_its_boils_divided() {
     answer.refused(StatusCode::CONFLICT, "boil 26A9Z-P not divided");
     assert!(!answer.body.contains("ticket 7"));
     site.sql(
-        "insert into divisions (id, boil_id, basis, toll_bp, jarred_g, by_id, at)
-         select '01920000-0000-7000-8000-0000000000a1', b.id, 'solids', 1000, 1500, b.cook_id, 1789822800 from boils b",
+        "insert into divisions (id, boil_id, version, basis, toll_bp, jarred_g, syrup_g, brix_20c, after_line, \
+             signed_by, by_id, at)
+         select '01920000-0000-7000-8000-0000000000a1', b.id, 1, 'solids', 1000, 1500, 1500, 78, 0, 'Dan Moss', b.cook_id, 1789822800 from boils b",
     )
     .await;
     assert_eq!(close(&mut ruth, "closed").await.taken(), TODAY);

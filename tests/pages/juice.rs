@@ -263,8 +263,9 @@ async fn under_a_divided_boil_neither_cane_nor_juice_is_rewritten() {
         .refused(StatusCode::CONFLICT, "Take it out of the boil first");
     mill.site
         .sql(
-            "insert into divisions (id, boil_id, basis, toll_bp, jarred_g, by_id, at) \
-             select 'division', 'boil', 'solids', 0, 1, made_by, 0 from season_rules",
+            "insert into divisions (id, boil_id, version, basis, toll_bp, jarred_g, syrup_g, brix_20c, after_line, \
+             signed_by, by_id, at) \
+             select 'division', 'boil', 1, 'solids', 0, 1, 1, 78, 0, 'Dan Moss', made_by, 0 from season_rules",
         )
         .await;
     let more = with(&[("amount", "180"), ("seen", "1"), ("why", "misread")]);

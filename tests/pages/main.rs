@@ -4,8 +4,10 @@
 
 mod accounts;
 mod additions;
+mod big_season;
 mod boils;
 mod bookings;
+mod corrections;
 mod days;
 mod juice;
 mod members;
@@ -17,4 +19,14 @@ mod seasons;
 mod shares;
 mod site;
 mod statements;
+mod verify;
 mod weighing;
+
+/// Prints a figure that was measured, for `--nocapture`.
+#[expect(
+    clippy::print_stderr,
+    reason = "figures are for whoever runs the tests"
+)]
+fn note(figures: &str) {
+    eprintln!("{figures}");
+}

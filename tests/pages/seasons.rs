@@ -11,6 +11,11 @@ const RULES: &[(&str, &str)] = &[
     ("juice_fee", "0"),
     ("jar_fee", "0.25"),
     ("least", "5"),
+    ("boil_fee", "0"),
+    ("hour", "0"),
+    ("hours_most", "0"),
+    ("syrup_price", "0"),
+    ("loss", "own"),
     ("target_bx", "78.5"),
     ("floor_bx", "12"),
     ("hold_amber", "240"),
@@ -88,13 +93,16 @@ async fn the_form_comes_filled_in_from_the_version_in_force_and_unchanged_change
             value.split('"').next().unwrap().to_owned(),
         ));
     }
-    boxes.retain(|(name, _)| !["basis", "size_3", "net_3", "price_3"].contains(&name.as_str()));
+    boxes.retain(|(name, _)| {
+        !["basis", "loss", "size_3", "net_3", "price_3"].contains(&name.as_str())
+    });
     let mut fields: Vec<(&str, &str)> = boxes
         .iter()
         .map(|(n, v)| (n.as_str(), v.as_str()))
         .collect();
     fields.extend([
         ("basis", "solids"),
+        ("loss", "own"),
         ("size_2", "pint"),
         ("net_2", "21.98"),
         ("price_2", "1.20"),

@@ -17,6 +17,7 @@ use axum::http::StatusCode;
 use canewright::actions::boils::{self, NewBoil};
 use canewright::actions::boils_finish::{self, NewFills, NewFinish};
 use canewright::actions::deliveries::{self, For, NewLoad, NewTicket};
+use canewright::actions::divisions::Signed;
 use canewright::actions::juices::{self, NewJuice, Taken};
 use canewright::actions::seasons;
 use canewright::actions::{Act, Stop, divisions};
@@ -25,9 +26,20 @@ use canewright::calc::juice::Amount;
 use canewright::calc::refractometer::Instrument;
 use canewright::store::seasons::JarSize;
 use canewright::units::{
-    BrixRead, Celsius, Cents, Grams, JuiceId, LotCode, MemberId, MilliCents, PressDayId, Role,
-    ScaleId, SeasonId, Units, VesselId,
+    BrixRead, Celsius, Cents, Grams, JuiceId, LotCode, MemberId, MemberName, MilliCents,
+    PressDayId, Role, ScaleId, SeasonId, Units, VesselId,
 };
+
+/// The second person's name on the form.
+pub const SIGNED: (&str, &str) = ("signed_by", "Dan Moss");
+
+fn signed() -> Signed<'static> {
+    Signed {
+        seen: "",
+        ticked: &[],
+        by: MemberName::parse("Dan Moss").unwrap(),
+    }
+}
 
 pub struct Lot {
     pub site: TestSite,
@@ -38,7 +50,7 @@ pub struct Lot {
     pub crew: Browser,
 }
 
-fn act(site: &TestSite, seconds: i64) -> Act {
+pub fn act(site: &TestSite, seconds: i64) -> Act {
     let mut act = site.act();
     act.at = AT.plus(seconds);
     act
@@ -167,7 +179,10 @@ pub async fn divided_lot() -> Lot {
     let path = lot.path();
     lot.crew.opens(&path).await;
     let seen = lot.crew.hidden("seen");
-    lot.crew.sends(&path, &[("seen", &seen)]).await.taken();
+    lot.crew
+        .sends(&path, &[("seen", &seen), SIGNED])
+        .await
+        .taken();
     lot
 }
 
@@ -209,8 +224,8 @@ async fn dividing_freezes_shares_jars_and_ledger_once() {
     let path = lot.path();
     lot.crew.opens(&path).await;
     let seen = lot.crew.hidden("seen");
-    let first = lot.crew.sends(&path, &[("seen", &seen)]).await;
-    let again = lot.crew.sends(&path, &[("seen", &seen)]).await;
+    let first = lot.crew.sends(&path, &[("seen", &seen), SIGNED]).await;
+    let again = lot.crew.sends(&path, &[("seen", &seen), SIGNED]).await;
     assert_eq!(first.taken(), path);
     assert_eq!(again.taken(), path);
     let count = async |sql| lot.site.count(sql).await;
@@ -231,12 +246,29 @@ async fn dividing_freezes_shares_jars_and_ledger_once() {
     assert_eq!(count(carry).await, 252);
     // The page stands as it was proposed, with who and when.
     let page = lot.crew.opens(&path).await;
-    page.says("Divided on Sat 19 Sep 2026 08:00 by Cora Pell")
+    page.says("Divided on Sat 19 Sep 2026 08:00 by Cora Pell, looked over and signed by Dan Moss")
         .says("7,966.404 g")
         .says("The mill (toll) (0.700 g), Bess Lane (0.896 g)")
         .says("−194 g")
         .says("$27.65");
     assert!(!page.body.contains("Divide the boil and freeze it"));
+}
+
+#[tokio::test]
+async fn two_people_sign_a_division() {
+    let mut lot = finished_lot().await;
+    let path = lot.path();
+    lot.crew.opens(&path).await;
+    let seen = lot.crew.hidden("seen");
+    let unsigned = lot.crew.sends(&path, &[("seen", &seen)]).await;
+    assert_eq!(unsigned.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let own = [("seen", seen.as_str()), ("signed_by", "cora pell")];
+    lot.crew
+        .sends(&path, &own)
+        .await
+        .refused(StatusCode::CONFLICT, "That is your own name")
+        .says("value=\"cora pell\"");
+    assert_eq!(lot.site.count("select count(*) from divisions").await, 0);
 }
 
 #[tokio::test]
@@ -247,11 +279,17 @@ async fn a_second_division_is_refused_with_when_and_by_whom() {
     other.opens(&path).await;
     let seen = other.hidden("seen");
     lot.crew.opens(&path).await;
-    lot.crew.sends(&path, &[("seen", &seen)]).await.taken();
-    other.sends(&path, &[("seen", &seen)]).await.refused(
-        StatusCode::CONFLICT,
-        "was divided on Sat 19 Sep 2026 08:00 by Cora Pell",
-    );
+    lot.crew
+        .sends(&path, &[("seen", &seen), SIGNED])
+        .await
+        .taken();
+    other
+        .sends(&path, &[("seen", &seen), SIGNED])
+        .await
+        .refused(
+            StatusCode::CONFLICT,
+            "was divided on Sat 19 Sep 2026 08:00 by Cora Pell",
+        );
     assert_eq!(lot.site.count("select count(*) from divisions").await, 1);
 }
 
@@ -270,13 +308,16 @@ async fn figures_that_changed_meanwhile_are_shown_before_they_are_frozen() {
         .await
         .unwrap();
     lot.crew
-        .sends(&path, &[("seen", &seen)])
+        .sends(&path, &[("seen", &seen), SIGNED])
         .await
         .refused(StatusCode::CONFLICT, "changed while you had this page open")
         .says("13,117 g");
     assert_eq!(lot.site.count("select count(*) from divisions").await, 0);
     let seen = lot.crew.hidden("seen");
-    lot.crew.sends(&path, &[("seen", &seen)]).await.taken();
+    lot.crew
+        .sends(&path, &[("seen", &seen), SIGNED])
+        .await
+        .taken();
 }
 
 #[tokio::test]
@@ -302,11 +343,11 @@ async fn thin_syrup_waits_for_its_tick() {
     lot.crew.opens(&path).await.says("21 CFR 168.160");
     let seen = lot.crew.hidden("seen");
     lot.crew
-        .sends(&path, &[("seen", &seen)])
+        .sends(&path, &[("seen", &seen), SIGNED])
         .await
         .refused(StatusCode::CONFLICT, "look at this once more");
     assert_eq!(lot.site.count("select count(*) from divisions").await, 0);
-    let ticked = [("seen", seen.as_str()), ("sure_thin", "yes")];
+    let ticked = [("seen", seen.as_str()), ("sure_thin", "yes"), SIGNED];
     lot.crew.sends(&path, &ticked).await.taken();
 }
 
@@ -324,7 +365,7 @@ async fn what_cannot_be_divided_yet_says_why() {
         .opens(&path)
         .await
         .says("cannot be divided yet. Nothing is in jars yet.");
-    let refused = divisions::divide(&lot.site.act(), &lot.lot, "", &[]).await;
+    let refused = divisions::divide(&lot.site.act(), &lot.lot, signed()).await;
     assert!(matches!(refused, Err(Stop::Unmet(unmet)) if unmet.code == "nothing-jarred"));
 }
 
@@ -353,11 +394,11 @@ async fn a_member_may_not_divide() {
     let page = lot.amos_opens.opens(&path).await;
     assert!(!page.body.contains("Divide the boil and freeze it"));
     lot.amos_opens
-        .sends(&path, &[("seen", "x")])
+        .sends(&path, &[("seen", "x"), SIGNED])
         .await
         .refused(StatusCode::FORBIDDEN, "Not for your role");
     let act = lot.site.act_as(lot.amos, Role::Member);
-    let refused = divisions::divide(&act, &lot.lot, "", &[]).await;
+    let refused = divisions::divide(&act, &lot.lot, signed()).await;
     assert!(matches!(refused, Err(Stop::Missing)));
     assert_eq!(lot.site.count("select count(*) from divisions").await, 0);
 }

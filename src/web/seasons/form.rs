@@ -1,6 +1,7 @@
 //! A version of the rules as a form: what was sent, what was meant.
 
 use crate::actions::seasons::NewRules;
+use crate::calc::losses::LossRule;
 use crate::calc::rules::{
     self, NET_BOXES, SIZE_BOXES, SIZES_MOST, Size, hold_in_order, sizes_amiss, yield_in_order,
 };
@@ -25,6 +26,12 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
     let juice_per_l = sheet.read("juice_fee", |t| MilliCents::parse_per_volume(t, units));
     let jar_fee = sheet.read("jar_fee", Cents::parse);
     let least = sheet.read("least", Cents::parse);
+    let boil_fee = sheet.read("boil_fee", Cents::parse);
+    let hour = sheet.read("hour", Cents::parse);
+    let hours_most = count(sheet, "hours_most");
+    let syrup_per_kg = sheet.read("syrup_price", |t| MilliCents::parse_per_mass(t, units));
+    let loss = sheet.read("loss", LossRule::parse);
+    let patronage = sheet.ticked("patronage");
     let target_bx = figure(sheet, "target_bx");
     let floor_bx = figure(sheet, "floor_bx");
     let hold_amber = count(sheet, "hold_amber").map(Minutes::new);
@@ -65,6 +72,12 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
         juice_per_l: juice_per_l?,
         jar_fee: jar_fee?,
         least: least?,
+        boil_fee: boil_fee?,
+        hour: hour?,
+        hours_most: hours_most?,
+        syrup_per_kg: syrup_per_kg?,
+        loss: loss?,
+        patronage,
         target_bx: target_bx?,
         floor_bx: floor_bx?,
         hold_amber: hold_amber?,
@@ -185,6 +198,12 @@ pub(super) fn of(mut sheet: Sheet, rules: &Rules, sizes: &[JarSize], units: Unit
         .put("juice_fee", rules.juice_per_l.typed_per_volume(units))
         .put("jar_fee", rules.jar_fee.typed())
         .put("least", rules.least.typed())
+        .put("boil_fee", rules.boil_fee.typed())
+        .put("hour", rules.hour.typed())
+        .put("hours_most", rules.hours_most.to_string())
+        .put("syrup_price", rules.syrup_per_kg.typed_per_mass(units))
+        .put("loss", rules.loss.word())
+        .put("patronage", if rules.patronage { "yes" } else { "" })
         .put("target_bx", rules.target_bx.to_string())
         .put("floor_bx", rules.floor_bx.to_string())
         .put("hold_amber", rules.hold_amber.get().to_string())

@@ -3,6 +3,7 @@
 use super::form::PRICE_BOXES;
 use super::words::{self, Setting};
 use crate::calc::Basis;
+use crate::calc::losses::LossRule;
 use crate::calc::rules::{NET_BOXES, SIZE_BOXES};
 use crate::store::seasons::{JarSize, Rules, Season};
 use crate::units::{MemberName, Units};
@@ -158,6 +159,7 @@ struct JarRow {
 /// Labels that name the units of whoever types.
 struct Labels {
     cane_fee: &'static str,
+    syrup_price: &'static str,
     juice_fee: &'static str,
     row: &'static str,
     stalk: &'static str,
@@ -166,6 +168,7 @@ struct Labels {
 
 const US: Labels = Labels {
     cane_fee: "Fee per pound of cane, in cents",
+    syrup_price: "Price of a pound of carried syrup, in cents",
     juice_fee: "Fee per gallon of juice, in cents",
     row: "Cane expected of a foot of row, lb",
     stalk: "Weight of a stripped stalk, oz",
@@ -173,6 +176,7 @@ const US: Labels = Labels {
 };
 const METRIC: Labels = Labels {
     cane_fee: "Fee per kilogram of cane, in cents",
+    syrup_price: "Price of a kilogram of carried syrup, in cents",
     juice_fee: "Fee per litre of juice, in cents",
     row: "Cane expected of a metre of row, kg",
     stalk: "Weight of a stripped stalk, g",
@@ -188,6 +192,7 @@ pub(super) struct RulesPage {
     action: String,
     back: String,
     bases: Vec<Choice>,
+    losses: Vec<Choice>,
     labels: Labels,
     rows: Vec<JarRow>,
 }
@@ -196,6 +201,13 @@ fn bases() -> Vec<Choice> {
     Basis::ALL
         .into_iter()
         .map(|basis| Choice::new(basis.word(), basis.label()))
+        .collect()
+}
+
+fn losses() -> Vec<Choice> {
+    LossRule::ALL
+        .into_iter()
+        .map(|rule| Choice::new(rule.word(), rule.label()))
         .collect()
 }
 
@@ -229,6 +241,7 @@ impl RulesPage {
             action: paths::rules(year),
             back: paths::season(year),
             bases: bases(),
+            losses: losses(),
             labels: labels(visit.units()),
             rows: jar_rows(),
         }
@@ -285,6 +298,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         action: paths::rules(2027),
         back: paths::season(2027),
         bases: bases(),
+        losses: losses(),
         labels,
         rows: jar_rows(),
     };

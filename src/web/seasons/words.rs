@@ -64,10 +64,46 @@ pub(super) fn settings(rules: &Rules, sizes: &[JarSize], units: Units) -> Vec<Se
         line("Fee on juice", rules.juice_per_l.show_per_volume(units), ""),
         line("Fee per jar filled", rules.jar_fee.show(), ""),
         line("Least charge, per member and boil", rules.least.show(), ""),
+        line("Fee of a boil", rules.boil_fee.show(), ""),
+        line("Credit for an hour worked", hours(rules), "hours"),
+        line(
+            "Price of carried syrup",
+            if rules.syrup_per_kg == MilliCents::ZERO {
+                "settled in syrup only".to_owned()
+            } else {
+                rules.syrup_per_kg.show_per_mass(units)
+            },
+            "",
+        ),
+        line(
+            "A lost boil is borne by",
+            rules.loss.label().to_owned(),
+            "losses",
+        ),
+        line(
+            "The margin",
+            if rules.patronage {
+                "goes back by solids brought".to_owned()
+            } else {
+                "stays with the mill".to_owned()
+            },
+            "patronage",
+        ),
     ];
     all.extend(limits(rules, units));
     all.push(line("Jar sizes", jars(sizes, units), ""));
     all
+}
+
+fn hours(rules: &Rules) -> String {
+    if rules.hour == Cents::ZERO || rules.hours_most == 0 {
+        return "none".to_owned();
+    }
+    format!(
+        "{}, at most {} hours a season",
+        rules.hour.show(),
+        rules.hours_most
+    )
 }
 
 /// The settings of juice, cane and boil.
@@ -159,6 +195,7 @@ pub(super) fn sentences(rules: &Rules, units: Units) -> Vec<String> {
         toll,
         "Shares are worked out to the gram and sum to what is in the jars. Jars stay whole, the largest first to whoever is owed most; what is left over is carried to your next boil.".to_owned(),
         money(rules, units),
+        rules.loss.sentence().to_owned(),
     ]
 }
 
@@ -174,6 +211,12 @@ fn money(rules: &Rules, units: Units) -> String {
         fees.push(format!(
             "{} of juice",
             rules.juice_per_l.show_per_volume(units)
+        ));
+    }
+    if rules.boil_fee != Cents::ZERO {
+        fees.push(format!(
+            "{} per boil, shared by its members",
+            rules.boil_fee.show()
         ));
     }
     if rules.jar_fee != Cents::ZERO {

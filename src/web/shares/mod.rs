@@ -1,5 +1,7 @@
-//! Shares: the division of a boil, proposed in full, then frozen.
+//! Shares: the division of a boil, proposed in full, then frozen; opened and divided again where it
+//! was wrong.
 
+mod exchanges;
 pub mod sums;
 mod view;
 
@@ -7,12 +9,13 @@ use super::error::PageError;
 use super::form::{Sent, Sheet};
 use super::session::{Me, Visit};
 use super::{App, Page, page, page_with, paths, see};
-use crate::actions::divisions as actions;
+use crate::actions::divisions::{self as actions, Signed};
 use crate::calc::division::Division;
 use crate::calc::split::Sharer;
 use crate::store::{Snapshot, divisions, ledger, members};
-use crate::units::LotCode;
-use axum::extract::{Path, State};
+use crate::units::{LotCode, MemberName, plain_text};
+use axum::extract::{Path, Query, State};
+use serde::Deserialize;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
 use view::{DivisionPage, Names, Shown};
@@ -20,11 +23,42 @@ use view::{DivisionPage, Names, Shown};
 /// The tick boxes a division may ask for.
 const TICKS: [&str; 2] = ["sure_thin", "sure_loose"];
 
-/// `GET /boils/{lot}/divide`
-pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(lot): Path<String>) -> Page {
+/// Which version of the division is asked for; the latest when none is named.
+#[derive(Debug, Deserialize)]
+pub struct Asked {
+    version: Option<String>,
+}
+
+/// The two forms of the page.
+struct Sheets {
+    divide: Sheet,
+    correct: Sheet,
+}
+
+impl Sheets {
+    fn blank(app: &App, visit: &Visit) -> Self {
+        Self {
+            divide: Sheet::blank(visit, &app.ids),
+            correct: Sheet::blank(visit, &app.ids),
+        }
+    }
+}
+
+/// `GET /boils/{lot}/divide`, `?version=1`
+pub async fn show(
+    State(app): State<App>,
+    visit: Visit,
+    me: Me,
+    Path(lot): Path<String>,
+    Query(asked): Query<Asked>,
+) -> Page {
     let lot = LotCode::parse(&lot).map_err(|_| PageError::NotFound)?;
-    let sheet = Sheet::blank(&visit, &app.ids);
-    page(&laid_out(&app, &visit, &me, &lot, sheet).await?)
+    let version = match asked.version {
+        Some(text) => Some(text.parse().map_err(|_| PageError::NotFound)?),
+        None => None,
+    };
+    let sheets = Sheets::blank(&app, &visit);
+    page(&laid_out(&app, &visit, &me, (&lot, version), sheets).await?)
 }
 
 /// `POST /boils/{lot}/divide`
@@ -41,31 +75,75 @@ pub async fn divide(
     let lot = LotCode::parse(&lot).map_err(|_| PageError::NotFound)?;
     let mut sheet = Sheet::of(&visit, &sent);
     let ticked: Vec<&str> = TICKS.into_iter().filter(|t| sheet.ticked(t)).collect();
-    let act = app.act(&me, visit.at, sent.key());
-    match actions::divide(&act, &lot, sheet.typed("seen"), &ticked).await {
-        Ok(_) => see(&paths::boil_part(&lot, "divide")),
-        Err(stop) => {
-            sheet.stop(stop)?;
-            let status = sheet.status();
-            page_with(status, &laid_out(&app, &visit, &me, &lot, sheet).await?)
+    if let Some(by) = sheet.read("signed_by", MemberName::parse) {
+        let act = app.act(&me, visit.at, sent.key());
+        let seen = sheet.typed("seen");
+        let ticked = &ticked;
+        match actions::divide(&act, &lot, Signed { seen, ticked, by }).await {
+            Ok(_) => return see(&paths::boil_part(&lot, "divide")),
+            Err(stop) => sheet.stop(stop)?,
         }
     }
+    let status = sheet.status();
+    let mut sheets = Sheets::blank(&app, &visit);
+    sheets.divide = sheet;
+    page_with(
+        status,
+        &laid_out(&app, &visit, &me, (&lot, None), sheets).await?,
+    )
 }
 
-/// The page of a boil's division as it stands: frozen, proposed, or why it cannot be divided.
+/// `POST /boils/{lot}/correct`: opens a divided boil.
+pub async fn correct(
+    State(app): State<App>,
+    visit: Visit,
+    me: Me,
+    Path(lot): Path<String>,
+    sent: Sent,
+) -> Page {
+    let lot = LotCode::parse(&lot).map_err(|_| PageError::NotFound)?;
+    let mut sheet = Sheet::of(&visit, &sent);
+    if let Some(why) = sheet.read("why", |text| plain_text(text, 1, 300)) {
+        let act = app.act(&me, visit.at, sent.key());
+        match actions::open_correction(&act, &lot, &why).await {
+            Ok(()) => return see(&paths::boil_part(&lot, "divide")),
+            Err(stop) => sheet.stop(stop)?,
+        }
+    }
+    let status = sheet.status();
+    let mut sheets = Sheets::blank(&app, &visit);
+    sheets.correct = sheet;
+    page_with(
+        status,
+        &laid_out(&app, &visit, &me, (&lot, None), sheets).await?,
+    )
+}
+
+/// The page of a boil's division as it stands: frozen, proposed, or why it cannot be divided; or an
+/// earlier version of it.
 async fn laid_out(
     app: &App,
     visit: &Visit,
     me: &Me,
-    lot: &LotCode,
-    sheet: Sheet,
+    (lot, version): (&LotCode, Option<i64>),
+    sheets: Sheets,
 ) -> Result<DivisionPage, PageError> {
     let mut snapshot = app.read().await?;
     let laid = actions::lay_out(&mut snapshot, lot)
         .await?
         .ok_or(PageError::NotFound)?;
-    let frozen = divisions::of_boil(&mut snapshot, laid.boil.id).await?;
-    let division = match &frozen {
+    let versions = divisions::versions(&mut snapshot, laid.boil.id).await?;
+    let frozen = match version {
+        Some(wanted) => Some(
+            versions
+                .iter()
+                .find(|v| v.version == wanted)
+                .ok_or(PageError::NotFound)?,
+        ),
+        None if laid.put_right.is_some() => None,
+        None => versions.first(),
+    };
+    let division = match frozen {
         Some(row) => Ok(actions::recall(&mut snapshot, &laid.boil, row).await?),
         None => laid.propose(visit.units()),
     };
@@ -83,19 +161,17 @@ async fn laid_out(
         sharers.extend(division.parts.iter().map(|p| p.sharer));
     }
     let names = names(&mut snapshot, me, sharers).await?;
-    let zone = visit.zone()?;
     let lines = ledger::of_boil(&mut snapshot, laid.boil.id).await?;
     let shown = Shown {
-        basis: frozen.as_ref().map_or(laid.rules.basis, |f| f.basis),
+        basis: frozen.map_or(laid.rules.basis, |f| f.basis),
         laid: &laid,
         division: division.as_ref(),
         names: &names,
-        frozen: frozen.map_or_else(String::new, |f| {
-            format!("{} by {}", zone.show(f.at), f.by_name)
-        }),
+        frozen,
+        versions: &versions,
         ledger: &lines,
     };
-    DivisionPage::new(app, visit, me, &shown, sheet)
+    DivisionPage::new(app, visit, me, &shown, sheets)
 }
 
 fn has_part(division: &Division, me: &Me) -> bool {

@@ -15,6 +15,7 @@ fn share(n: usize) -> ShareLine {
         jars: vec!["8".to_owned(), "0".to_owned(), "1".to_owned()],
         jarred: "11,000 g".to_owned(),
         carry: "142 g".to_owned(),
+        bar: 333,
     }
 }
 
@@ -28,6 +29,10 @@ fn kind(short: &str) -> KindLine {
 
 fn page(many: usize, problem: &str, frozen: &str, crew: bool) -> DivisionPage {
     let mut sheet = Sheet::sample();
+    let mut correct = Sheet::sample();
+    if many > 9 {
+        correct.refuse("why", "Please say what is wrong.");
+    }
     let question = |at| Question {
         at,
         sentence: "The syrup is at 73.10 °Bx. Its owners have been told.".to_owned(),
@@ -41,6 +46,22 @@ fn page(many: usize, problem: &str, frozen: &str, crew: bool) -> DivisionPage {
     DivisionPage {
         shell: Shell::sample("Lot 26001-X: who gets what"),
         sheet,
+        correct,
+        open_it: "/boils/26001X/correct".to_owned(),
+        opened: if many == 3 {
+            "opened on Sat 19 Sep 2026 17:00 by Ruth <Bell>: a load was forgotten".to_owned()
+        } else {
+            String::new()
+        },
+        earlier: false,
+        again: many == 3,
+        versions: (0..many)
+            .map(|n| VersionLine {
+                says: format!("version {n}, Sat 19 Sep 2026 by <i>Ruth</i>, because: a wrong Brix"),
+                href: "/boils/26001X/divide?version=1".to_owned(),
+            })
+            .collect(),
+        steward: crew || many > 9,
         action: "/boils/26001X/divide".to_owned(),
         boil: "/boils/26001X".to_owned(),
         lot: "26001-X".to_owned(),
@@ -62,6 +83,9 @@ fn page(many: usize, problem: &str, frozen: &str, crew: bool) -> DivisionPage {
             toll: "13,017 g × 10 % = 1,301.7 g".to_owned(),
             members: "13,017 g − 1,301.7 g = 11,715.3 g".to_owned(),
             shares: (0..many).map(share).collect(),
+            exchanges: (0..many)
+                .map(|n| format!("<i>Amos</i> {n} to The mill: 1 × quart of 1,360 g"))
+                .collect(),
             kinds: vec![kind("quart"), kind("<pint>"), kind("part 777 g")],
             jarred: "13,017 g".to_owned(),
             floors: "13,015 g".to_owned(),

@@ -1,13 +1,15 @@
 //! The division of a boil as text ready to print.
 
+use super::Sheets;
 use super::sums;
 use crate::actions::divisions::{Laid, PourRow};
 use crate::calc::division::{Division, Part, Question};
 use crate::calc::ledger::{fee_says, kind_says};
 use crate::calc::split::Sharer;
 use crate::calc::{Basis, Unmet};
+use crate::store::divisions::DivisionRow;
 use crate::store::ledger::LedgerLine;
-use crate::units::{Cents, Grams, MemberId, Units};
+use crate::units::{Cents, Grams, MemberId, Units, Zone};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::{Me, Visit};
@@ -38,6 +40,14 @@ pub(super) struct ShareLine {
     jars: Vec<String>,
     jarred: String,
     carry: String,
+    /// Length of the bar, of 1000.
+    bar: u64,
+}
+
+/// A version of the division.
+pub(super) struct VersionLine {
+    says: String,
+    href: String,
 }
 
 /// One kind of jar.
@@ -61,6 +71,7 @@ pub(super) struct Figures {
     members: String,
     shares: Vec<ShareLine>,
     kinds: Vec<KindLine>,
+    exchanges: Vec<String>,
     jarred: String,
     floors: String,
     left_over: String,
@@ -79,7 +90,9 @@ pub(super) struct Figures {
 pub(super) struct DivisionPage {
     shell: Shell,
     sheet: Sheet,
+    correct: Sheet,
     action: String,
+    open_it: String,
     boil: String,
     lot: String,
     basis: &'static str,
@@ -87,6 +100,14 @@ pub(super) struct DivisionPage {
     pours: Vec<PourLine>,
     problem: String,
     frozen: String,
+    /// Why, when and by whom it is open for a correction; empty: it is not.
+    opened: String,
+    /// An earlier version is shown.
+    earlier: bool,
+    /// It is a division made again.
+    again: bool,
+    versions: Vec<VersionLine>,
+    steward: bool,
     figures: Option<Figures>,
     questions: Vec<Question>,
     crew: bool,
@@ -103,8 +124,10 @@ pub(super) struct Shown<'a> {
     pub basis: Basis,
     pub division: Result<&'a Division, &'a Unmet>,
     pub names: &'a Names,
-    /// When and by whom it was frozen; empty: not yet.
-    pub frozen: String,
+    /// The version shown, if it is a frozen one.
+    pub frozen: Option<&'a DivisionRow>,
+    /// Every version, the latest first.
+    pub versions: &'a [DivisionRow],
     /// The ledger's lines, once it is frozen.
     pub ledger: &'a [LedgerLine],
 }
@@ -115,10 +138,14 @@ impl DivisionPage {
         visit: &Visit,
         me: &Me,
         shown: &Shown<'_>,
-        mut sheet: Sheet,
+        sheets: Sheets,
     ) -> Result<Self, PageError> {
         let units = visit.units();
         let lot = &shown.laid.boil.lot;
+        let Sheets {
+            divide: mut sheet,
+            correct,
+        } = sheets;
         if let Ok(division) = shown.division {
             sheet.put("seen", division.mark());
         }
@@ -128,6 +155,25 @@ impl DivisionPage {
         Ok(Self {
             shell: Shell::new(app, visit, format!("Lot {lot}: who gets what")),
             sheet,
+            correct,
+            open_it: paths::boil_part(lot, "correct"),
+            opened: shown.laid.put_right.as_ref().map_or_else(String::new, |p| {
+                let c = &p.correction;
+                format!("opened on {} by {}: {}", zone.show(c.at), c.by_name, c.why)
+            }),
+            earlier: shown.frozen.is_some_and(|f| {
+                shown.laid.put_right.is_some()
+                    || shown
+                        .versions
+                        .first()
+                        .is_some_and(|v| v.version > f.version)
+            }),
+            again: match shown.frozen {
+                Some(frozen) => frozen.version > 1,
+                None => shown.laid.put_right.is_some(),
+            },
+            versions: versions(shown, zone),
+            steward: me.is_steward(),
             action: paths::boil_part(lot, "divide"),
             boil: paths::boil(lot),
             lot: lot.to_string(),
@@ -138,7 +184,9 @@ impl DivisionPage {
                 .division
                 .err()
                 .map_or_else(String::new, |u| u.sentence.clone()),
-            frozen: shown.frozen.clone(),
+            frozen: shown
+                .frozen
+                .map_or_else(String::new, |f| frozen_says(f, zone)),
             figures: shown.division.ok().map(|d| figures(d, shown, me, units)),
             questions: shown
                 .division
@@ -150,7 +198,38 @@ impl DivisionPage {
     }
 }
 
-fn named(names: &Names, sharer: Sharer) -> String {
+/// "Sat 19 Sep 2026 16:40 by Cora, looked over and signed by Dan".
+fn frozen_says(row: &DivisionRow, zone: &Zone) -> String {
+    format!(
+        "{} by {}, looked over and signed by {}",
+        zone.show(row.at),
+        row.by_name,
+        row.signed_by
+    )
+}
+
+/// All versions, when there are several or one is being made.
+fn versions(shown: &Shown<'_>, zone: &Zone) -> Vec<VersionLine> {
+    if shown.versions.len() < 2 && shown.laid.put_right.is_none() {
+        return Vec::new();
+    }
+    let line = |row: &DivisionRow| VersionLine {
+        says: if row.why.is_empty() {
+            format!("version {}, {}", row.version, frozen_says(row, zone))
+        } else {
+            format!(
+                "version {}, {}, because: {}",
+                row.version,
+                frozen_says(row, zone),
+                row.why
+            )
+        },
+        href: paths::division(&shown.laid.boil.lot, row.version),
+    };
+    shown.versions.iter().map(line).collect()
+}
+
+pub(super) fn named(names: &Names, sharer: Sharer) -> String {
     match sharer {
         Sharer::Mill => "The mill (toll)".to_owned(),
         Sharer::Member(_) => names
@@ -213,6 +292,7 @@ fn figures(d: &Division, shown: &Shown<'_>, me: &Me, units: Units) -> Figures {
             .map(|p| share_line(p, d, shown.names, units))
             .collect(),
         kinds: d.kinds.iter().map(kind).collect(),
+        exchanges: super::exchanges::lines(d, shown.names, units),
         jarred: g(d.jarred),
         floors: g(d.floors()),
         left_over: g(d.jarred - d.floors()),
@@ -260,7 +340,14 @@ fn share_line(part: &Part, d: &Division, names: &Names, units: Units) -> ShareLi
         jars: part.jars.iter().map(u32::to_string).collect(),
         jarred: g(part.jarred),
         carry: g(part.carry),
+        bar: bar(part.entitled, d.jarred),
     }
+}
+
+/// Thousandths of a whole, for the bar picture.
+fn bar(part: Grams, whole: Grams) -> u64 {
+    let (part, whole) = (part.get().unsigned_abs(), whole.get().unsigned_abs());
+    (part * 1000).checked_div(whole).unwrap_or(0)
 }
 
 /// Fees with their sums: all for crew, the own for a member.
@@ -278,8 +365,9 @@ fn fee_lines(d: &Division, shown: &Shown<'_>, me: &Me, units: Units) -> Vec<(Fee
             cents,
         )
     };
-    if !shown.frozen.is_empty() {
-        let mine = shown.ledger.iter().filter(|l| may(l.member_id));
+    if let Some(frozen) = shown.frozen {
+        let upto = |l: &&LedgerLine| l.version.is_some_and(|v| v <= frozen.version);
+        let mine = shown.ledger.iter().filter(|l| may(l.member_id) && upto(l));
         return mine
             .filter(|l| l.cents != Cents::ZERO)
             .map(|l| {

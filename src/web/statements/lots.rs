@@ -57,7 +57,17 @@ pub(super) fn lines(
             if let Some(part) = division.parts.iter().find(|p| p.sharer == mine) {
                 steps.extend(divided(part, division, units));
             }
-            format!("divided on {} by {}", zone.show(row.at), row.by_name)
+            let again = if row.why.is_empty() {
+                String::new()
+            } else {
+                format!("; version {}, put right because: {}", row.version, row.why)
+            };
+            format!(
+                "divided on {} by {}, signed by {}{again}",
+                zone.show(row.at),
+                row.by_name,
+                row.signed_by
+            )
         }
     };
     let own: Vec<&LedgerLine> = ledger

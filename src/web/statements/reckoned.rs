@@ -22,7 +22,8 @@ pub(super) fn lines(record: &Record, zone: &Zone) -> Vec<String> {
     );
     out.push(
         "Jars: the largest first, each to whoever is owed most at that moment, the mill a sharer like \
-         any other. What is left, or had in advance, is carried to the next lot, and to the next \
+         any other; then jars are exchanged where that brings two balances closer together, and swapped \
+         for as much in the sizes wished for. What is left, or had in advance, is carried to the next lot, and to the next \
          season."
             .to_owned(),
     );
@@ -59,6 +60,12 @@ fn version(rules: &Rules, zone: &Zone) -> String {
     }
     if rules.juice_per_l > MilliCents::ZERO {
         fees.push(format!("{} a litre of juice", rules.juice_per_l.show()));
+    }
+    if rules.boil_fee > Cents::ZERO {
+        fees.push(format!(
+            "{} a boil, shared by what its members brought",
+            rules.boil_fee.show()
+        ));
     }
     if rules.jar_fee > Cents::ZERO {
         fees.push(format!("{} a jar filled", rules.jar_fee.show()));

@@ -4,7 +4,7 @@ use super::lots::{self, LotLines};
 use super::reckoned;
 use super::tickets::{self, TicketLines};
 use super::{Receipt, Record};
-use crate::calc::ledger::{grams_says, jar_says, money_says};
+use crate::calc::ledger::{Entry as Kind, grams_says, jar_says, money_says};
 use crate::units::{Cents, Grams, Units, Zone};
 use crate::web::error::PageError;
 use crate::web::session::{Me, Visit};
@@ -170,7 +170,7 @@ fn summary(record: &Record, units: Units) -> Vec<String> {
     let jarred: Grams = record
         .lines
         .iter()
-        .filter(|l| l.grams < Grams::ZERO)
+        .filter(|l| l.kind == Kind::Jarred)
         .map(|l| -l.grams)
         .sum();
     vec![
