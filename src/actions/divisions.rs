@@ -1,7 +1,9 @@
 //! Dividing a finished boil: laying out what was measured, and freezing shares, jars and ledger
 //! lines in one transaction; opening it for a correction, and dividing it again.
 
-pub use super::divisions_laid::{Laid, PourRow, PutRight, lay_out, member_of, pours, sharer};
+pub use super::divisions_laid::{
+    Laid, PourRow, PutRight, divided_of_season, lay_out, member_of, pours, sharer,
+};
 
 use super::{Act, Done, Stop, begin};
 use crate::calc::Unmet;

@@ -13,7 +13,7 @@ use crate::store::divisions::{self, CorrectionRow};
 use crate::store::juices::{self, JuiceRow};
 use crate::store::seasons::{self, Rules};
 use crate::store::{Conn, StoreError, Stored, deliveries, hand_overs, ledger, members};
-use crate::units::{BoilId, BrixAt20C, Grams, LotCode, MemberId, Units};
+use crate::units::{BoilId, BrixAt20C, Grams, LotCode, MemberId, SeasonId, Units};
 use std::collections::BTreeMap;
 
 /// One juice of a boil with all that its sum needs.
@@ -96,6 +96,20 @@ pub async fn lay_out(conn: &mut Conn, lot: &LotCode) -> Stored<Option<Laid>> {
         laid.put_right = Some(put_right(conn, &laid.boil, correction).await?);
     }
     Ok(Some(laid))
+}
+
+/// The divided boils of a season as they were measured, with nothing on the books.
+///
+/// # Errors
+/// The store failed.
+pub async fn divided_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Laid>> {
+    let mut out = Vec::new();
+    for boil in boils::of_season(conn, season).await? {
+        if divisions::of_boil(conn, boil.id).await?.is_some() {
+            out.push(measured(conn, boil).await?);
+        }
+    }
+    Ok(out)
 }
 
 /// What was measured of a boil, with nothing on the books and no wishes.

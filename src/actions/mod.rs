@@ -17,6 +17,7 @@ pub mod mill;
 pub mod morning;
 pub mod pans;
 pub mod press_days;
+pub mod season_close;
 pub mod seasons;
 mod secrets;
 pub mod verify;

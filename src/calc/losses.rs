@@ -77,14 +77,14 @@ pub struct LossPart {
     pub borne: Grams,
 }
 
-/// Spreads a loss over the season: those of the boil are given back what they were `entitled` to of
+/// Spreads a loss over the season (`code`: the plain lot code, for ties): those of the boil are given back what they were `entitled` to of
 /// the lost syrup (the mill its toll), and everybody who brought solids that season (`solids`) bears
 /// it by them, by largest remainder. What is made good and what is borne are both exactly `lost`.
 ///
 /// # Errors
 /// Nobody brought anything in the season.
 pub fn spread(
-    lot: &str,
+    code: &str,
     lost: Grams,
     entitled: &[Entitlement],
     solids: &BTreeMap<Sharer, Grams>,
@@ -93,7 +93,7 @@ pub fn spread(
         .iter()
         .map(|(who, grams)| {
             let weight = u128::try_from(grams.get()).unwrap_or(0);
-            (weight, Tie::of(lot, &who.key()))
+            (weight, Tie::of(code, &who.key()))
         })
         .collect();
     let total = u64::try_from(lost.get()).unwrap_or(0);
@@ -156,11 +156,11 @@ mod tests {
             .map(|(n, grams)| (member(n), Grams::new(grams)))
             .into();
         let parts = spread("26001X", lost, &entitled, &solids).unwrap();
-        let told: Vec<_> = parts
+        let parts: Vec<_> = parts
             .iter()
             .map(|p| (p.made_good.get(), p.borne.get()))
             .collect();
-        assert_eq!(told, [(100, 0), (600, 500), (300, 250), (0, 250)]);
+        assert_eq!(parts, [(100, 0), (600, 500), (300, 250), (0, 250)]);
         let nobody = spread("26001X", lost, &entitled, &BTreeMap::new());
         assert_eq!(nobody.unwrap_err().code, "nobody-to-bear");
     }

@@ -38,12 +38,14 @@ pub mod qr;
 pub mod refractometer;
 pub mod rules;
 pub mod scale;
+pub mod settle;
 pub mod sources;
 pub mod split;
 pub mod steam;
 pub mod turn_cane;
 pub mod turns;
 mod unmet;
+pub mod what_if;
 
 pub use split::Basis;
 pub use unmet::Unmet;

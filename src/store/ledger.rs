@@ -197,6 +197,29 @@ pub async fn before_year(conn: &mut Conn, member: MemberId, year: i64) -> Stored
     Ok((row.grams, row.cents))
 }
 
+/// Syrup in jars set aside in a season, the mill's own included.
+pub async fn jarred(conn: &mut Conn, season: SeasonId) -> Stored<Grams> {
+    Ok(sqlx::query_scalar!(
+        r#"select coalesce(-sum(grams), 0) as "g!: Grams" from ledger where season_id = ?1 and kind = 'jarred'"#,
+        season
+    )
+    .fetch_one(conn)
+    .await?)
+}
+
+/// Members with a ticket or a line in a season, by name.
+pub async fn with_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<MemberId>> {
+    Ok(sqlx::query_scalar!(
+        r#"select m.id as "id: MemberId" from members m
+        where exists (select 1 from deliveries d where d.season_id = ?1 and d.member_id = m.id)
+        or exists (select 1 from ledger l where l.season_id = ?1 and l.member_id = m.id)
+        order by m.name collate nocase, m.number"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
 /// What stands for a member over all seasons: syrup, and money.
 pub async fn standing(conn: &mut Conn, member: MemberId) -> Stored<(Grams, Cents)> {
     let row = sqlx::query!(

@@ -13,6 +13,7 @@ pub mod coop;
 pub mod day_board;
 pub mod deliveries;
 pub mod divisions;
+pub mod exports;
 pub mod form_keys;
 pub mod hand_overs;
 pub mod home;
@@ -24,6 +25,7 @@ pub mod mill;
 pub mod morning;
 pub mod pans;
 pub mod press_days;
+pub mod season_close;
 pub mod seasons;
 
 use sqlx::sqlite::{

@@ -6,9 +6,11 @@ mod additions;
 mod boils;
 mod bookings;
 pub mod clock;
+pub mod csv;
 mod days;
 mod deliveries;
 mod error;
+mod exports;
 mod form;
 mod guard;
 mod hand_overs;
@@ -24,6 +26,7 @@ pub mod paths;
 mod routes;
 #[cfg(test)]
 mod samples;
+mod season_close;
 mod seasons;
 mod session;
 mod shares;
@@ -31,6 +34,7 @@ mod shell;
 mod statements;
 mod statics;
 mod throttle;
+mod what_if;
 
 pub use guard::Who;
 pub use routes::{Line, site, table};

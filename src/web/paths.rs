@@ -55,6 +55,18 @@ fixed! {
     SEASON = "/seasons/{year}";
     /// A new version of a season's rules.
     RULES = "/seasons/{year}/rules";
+    /// The season's close: who owes, who is owed; the margin.
+    SEASON_CLOSE = "/seasons/{year}/close";
+    /// The season's boils under another basis or toll.
+    WHAT_IF = "/seasons/{year}/what-if";
+    /// All members' statements, to print.
+    STATEMENTS_PRINT = "/seasons/{year}/statements/print";
+    /// Shares of a season, for a spreadsheet.
+    SHARES_CSV = "/seasons/{year}/shares.csv";
+    /// Ledger of a season, for a spreadsheet.
+    LEDGER_CSV = "/seasons/{year}/ledger.csv";
+    /// Loads of a season, for a spreadsheet.
+    LOADS_CSV = "/seasons/{year}/loads.csv";
     // mill
     /// What stands at the mill, and the co-op's card.
     MILL = "/mill";
@@ -135,6 +147,10 @@ fixed! {
     DIVIDE = "/boils/{lot}/divide";
     /// Open a divided boil for a correction.
     CORRECT = "/boils/{lot}/correct";
+    /// What was lost of a boil.
+    LOSS = "/boils/{lot}/loss";
+    /// Let the season bear a boil's loss.
+    BEAR_LOSS = "/boils/{lot}/loss/bear";
     // labels
     /// Choose labels for a lot.
     LABELS = "/boils/{lot}/labels";
@@ -162,6 +178,10 @@ fixed! {
     LEDGER = "/ledger";
     /// Note a payment.
     PAYMENT = "/members/{id}/payment";
+    /// Note hours worked.
+    HOURS = "/members/{id}/hours";
+    /// Settle what is carried.
+    SETTLE = "/members/{id}/settle";
 }
 
 /// One member.
@@ -200,6 +220,11 @@ pub fn season(year: i64) -> String {
 /// A new version of a season's rules.
 pub fn rules(year: i64) -> String {
     format!("/seasons/{year}/rules")
+}
+/// A page or file of a season: `part` is one of `close`, `what-if`, `statements/print`, `shares.csv`,
+/// `ledger.csv`, `loads.csv`.
+pub fn season_part(year: i64, part: &str) -> String {
+    format!("/seasons/{year}/{part}")
 }
 /// Take a scale out of use, or back.
 pub fn retire_scale(id: ScaleId) -> String {
@@ -336,6 +361,14 @@ pub fn statement_print(id: MemberId, year: i64) -> String {
 /// The ledger of a season.
 pub fn ledger_of(year: i64) -> String {
     format!("/ledger?season={year}")
+}
+/// Note hours of a member.
+pub fn hours(id: MemberId) -> String {
+    format!("/members/{id}/hours")
+}
+/// Settle what is carried for a member.
+pub fn settle(id: MemberId) -> String {
+    format!("/members/{id}/settle")
 }
 /// Note a payment of a member.
 pub fn payment(id: MemberId) -> String {

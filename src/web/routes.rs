@@ -2,8 +2,9 @@
 
 use super::guard::{self, Who};
 use super::{
-    App, accounts, additions, boils, bookings, days, deliveries, form, hand_overs, home, juice,
-    labels, ledger, members, mill, morning, pans, paths, seasons, shares, statements, statics,
+    App, accounts, additions, boils, bookings, days, deliveries, exports, form, hand_overs, home,
+    juice, labels, ledger, members, mill, morning, pans, paths, season_close, seasons, shares,
+    statements, statics, what_if,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -87,6 +88,12 @@ pub fn table() -> Vec<Line> {
         send(paths::SEASONS, Stewards, post(seasons::open)),
         show(paths::SEASON, Members, get(seasons::show)),
         form(paths::RULES, Stewards, get(seasons::rules).post(seasons::change)),
+        form(paths::SEASON_CLOSE, Stewards, get(season_close::show).post(season_close::give_back)),
+        show(paths::WHAT_IF, Stewards, get(what_if::show)),
+        show(paths::STATEMENTS_PRINT, Stewards, get(statements::print_all)),
+        show(paths::SHARES_CSV, Stewards, get(exports::shares)),
+        show(paths::LEDGER_CSV, Stewards, get(exports::ledger)),
+        show(paths::LOADS_CSV, Stewards, get(exports::loads)),
         // mill
         show(paths::PANS, Crew, get(pans::list)),
         form(paths::NEW_PAN, Stewards, get(pans::new).post(pans::create)),
@@ -134,6 +141,8 @@ pub fn table() -> Vec<Line> {
         // shares
         form(paths::DIVIDE, Members, get(shares::show).post(shares::divide)),
         send(paths::CORRECT, Stewards, post(shares::correct)),
+        form(paths::LOSS, Stewards, get(season_close::loss).post(season_close::note_loss)),
+        send(paths::BEAR_LOSS, Stewards, post(season_close::bear_loss)),
         // hand-overs
         show(paths::HAND_OVERS, Crew, get(hand_overs::list)),
         form(paths::NEW_HAND_OVER, Crew, get(hand_overs::new).post(hand_overs::create)),
@@ -143,6 +152,8 @@ pub fn table() -> Vec<Line> {
         show(paths::STATEMENT_PRINT, Members, get(statements::print)),
         form(paths::LEDGER, Stewards, get(ledger::show).post(ledger::answer)),
         form(paths::PAYMENT, Stewards, get(ledger::payment).post(ledger::note_payment)),
+        form(paths::HOURS, Stewards, get(season_close::hours).post(season_close::note_hours)),
+        form(paths::SETTLE, Stewards, get(season_close::settle).post(season_close::settle_carry)),
         // public pages of lots
         show(paths::LOT, Anyone, get(labels::lot)),
         show(paths::LOT_TYPED, Anyone, get(labels::lot_typed)),

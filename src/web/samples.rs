@@ -3,7 +3,7 @@
 
 use super::{
     accounts, additions, boils, bookings, days, deliveries, hand_overs, home, juice, labels,
-    ledger, members, mill, morning, pans, seasons, shares, statements,
+    ledger, members, mill, morning, pans, season_close, seasons, shares, statements, what_if,
 };
 use std::collections::HashSet;
 
@@ -22,6 +22,8 @@ fn all() -> Vec<String> {
     views.extend(pans::samples());
     views.extend(morning::samples());
     views.extend(additions::samples());
+    views.extend(season_close::samples());
+    views.extend(what_if::samples());
     views.extend(seasons::samples());
     views.extend(mill::samples());
     views.extend(shares::samples());

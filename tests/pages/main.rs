@@ -15,6 +15,7 @@ mod mill;
 mod morning;
 mod pans;
 mod roles;
+mod season_close;
 mod seasons;
 mod shares;
 mod site;

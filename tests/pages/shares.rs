@@ -111,6 +111,11 @@ pub async fn finished_lot() -> Lot {
     rules.cane_per_kg = MilliCents::new(2250);
     rules.jar_fee = Cents::new(25);
     rules.least = Cents::new(1000);
+    rules.hour = Cents::new(1500);
+    rules.hours_most = 10;
+    rules.syrup_per_kg = MilliCents::new(880_000);
+    rules.loss = canewright::calc::losses::LossRule::Pool;
+    rules.patronage = true;
     let size = |name: &str, net, price| JarSize {
         name: name.to_owned(),
         net: Grams::new(net),

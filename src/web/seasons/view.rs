@@ -91,6 +91,7 @@ pub(super) struct SeasonPage {
     versions: Vec<Version>,
     steward: bool,
     change: String,
+    close: String,
     days: String,
     back: &'static str,
 }
@@ -142,6 +143,7 @@ impl SeasonPage {
             versions: lines,
             steward: me.is_steward(),
             change: paths::rules(season.year),
+            close: paths::season_part(season.year, "close"),
             days: paths::days_of(season.year),
             back: paths::SEASONS,
         })
@@ -289,6 +291,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         versions: (1..=count).map(version).collect(),
         steward: true,
         change: paths::rules(2027),
+        close: paths::season_part(2027, "close"),
         days: paths::days_of(2027),
         back: paths::SEASONS,
     };

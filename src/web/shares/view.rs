@@ -87,6 +87,10 @@ pub(super) struct Figures {
 /// A boil’s division, proposed or frozen.
 #[derive(Template)]
 #[template(path = "shares/show.html")]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each shows or hides one part of the page"
+)]
 pub(super) struct DivisionPage {
     shell: Shell,
     sheet: Sheet,

@@ -103,5 +103,18 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         body: body(12),
         back: "/members/01920000-0000-7000-8000-000000000000/statement/2026".to_owned(),
     };
-    vec![Box::new(page(0)), Box::new(page(20)), Box::new(paper)]
+    let run = |bodies| RunPage {
+        css: statics::print_css(),
+        icon: statics::icon(),
+        year: 2026,
+        bodies,
+        back: "/seasons/2026/close".to_owned(),
+    };
+    vec![
+        Box::new(page(0)),
+        Box::new(page(20)),
+        Box::new(paper),
+        Box::new(run(Vec::new())),
+        Box::new(run(vec![body(0), body(3)])),
+    ]
 }

@@ -82,6 +82,30 @@ pub(super) struct PrintPage {
     back: String,
 }
 
+/// Everybody's statements on paper, each beginning a page.
+#[derive(Template)]
+#[template(path = "statements/run.html")]
+pub(super) struct RunPage {
+    css: String,
+    icon: String,
+    year: i64,
+    bodies: Vec<Body>,
+    back: String,
+}
+
+impl RunPage {
+    pub(super) fn new(visit: &Visit, year: i64, records: &[Record]) -> Result<Self, PageError> {
+        let bodies = records.iter().map(|record| Body::new(visit, record));
+        Ok(Self {
+            css: statics::print_css(),
+            icon: statics::icon(),
+            year,
+            bodies: bodies.collect::<Result<_, _>>()?,
+            back: paths::season_part(year, "close"),
+        })
+    }
+}
+
 impl StatementPage {
     pub(super) fn new(
         app: &App,
@@ -179,6 +203,11 @@ fn summary(record: &Record, units: Units) -> Vec<String> {
             n => format!("{} of cane on {n} tickets", cane.show(units)),
         },
         format!("{} of syrup in jars", jarred.show(units)),
+        format!(
+            "the whole season so far: {} of cane, {} in jars",
+            record.whole.0.show(units),
+            record.whole.1.show(units)
+        ),
     ]
 }
 
