@@ -141,7 +141,7 @@ pub async fn recall(conn: &mut Conn, boil: &BoilRow, row: &DivisionRow) -> Store
     let jars = divisions::share_jars(conn, row.id).await?;
     let wishes = divisions::share_wishes(conn, row.id).await?;
     let shares = divisions::shares(conn, row.id).await?;
-    let wished = |place| {
+    let likes = |place| {
         let own = wishes.iter().filter(move |(at, _)| *at == place);
         own.map(|(_, net)| *net).collect()
     };
@@ -153,7 +153,7 @@ pub async fn recall(conn: &mut Conn, boil: &BoilRow, row: &DivisionRow) -> Store
             solids: share.solids,
             carried: share.carried,
             favoured_at: share.favoured_at,
-            wishes: wished(share.place),
+            wishes: likes(share.place),
             entitled: share.entitled,
             jarred: share.jarred,
             carry: share.carry,

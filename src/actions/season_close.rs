@@ -194,12 +194,12 @@ pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
     }
     let solids: Grams = laid.pours.iter().map(|p| p.part.solids).sum();
     let expected = losses::expected_syrup(solids, laid.rules.recovery_pct, laid.boil.target);
-    let lost = match new.lost {
+    let syrup = match new.lost {
         Some(grams) => grams,
         None if new.whole => expected,
         None => Grams::ZERO,
     };
-    if lost <= Grams::ZERO || lost > expected {
+    if syrup <= Grams::ZERO || syrup > expected {
         return Err(Unmet::beside(
             "lost",
             "loss-amiss",
@@ -212,7 +212,7 @@ pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
         .into());
     }
     let by = (act.actor.id, act.at);
-    close::insert_loss(&mut tx, (id, new.what), (lost, new.whole), &new.why, by).await?;
+    close::insert_loss(&mut tx, (id, new.what), (syrup, new.whole), &new.why, by).await?;
     act.finish(tx, "note_loss", id).await
 }
 

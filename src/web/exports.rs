@@ -17,6 +17,10 @@ async fn season(snapshot: &mut Snapshot, year: &str) -> Result<Season, PageError
         .ok_or(PageError::NotFound)
 }
 
+#[expect(
+    clippy::unnecessary_wraps,
+    reason = "handlers end on it as they do on `page`"
+)]
 fn file(name: &str, year: i64, csv: Csv) -> Page {
     let headers = [
         (

@@ -125,7 +125,6 @@ pub(super) struct BoilPage {
     labels: String,
     additions: String,
     loss: String,
-    steward: bool,
     draws: String,
     read: String,
     finish: String,
@@ -183,8 +182,11 @@ impl BoilPage {
             divide: part("divide"),
             labels: part("labels"),
             additions: paths::additions(&row.lot),
-            loss: part("loss"),
-            steward: me.is_steward(),
+            loss: if me.is_steward() {
+                part("loss")
+            } else {
+                String::new()
+            },
             draws: part("draws"),
             read: part("readings"),
             finish: part("finish"),

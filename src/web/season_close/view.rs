@@ -316,7 +316,7 @@ impl LossPage {
         sheet: Sheet,
     ) -> Result<Self, PageError> {
         let (units, zone) = (visit.units(), visit.zone()?);
-        let lost = |l: &LossRow| {
+        let written = |l: &LossRow| {
             format!(
                 "{} of syrup {}{}: {}. Written down by {} on {}{}",
                 l.lost.grams_text(units),
@@ -335,7 +335,7 @@ impl LossPage {
             bear: paths::boil_part(&boil.lot, "loss/bear"),
             back: paths::boil(&boil.lot),
             rule: rules.loss.sentence(),
-            lost: loss.map_or_else(String::new, lost),
+            lost: loss.map_or_else(String::new, written),
             may_bear: rules.loss == LossRule::Pool && loss.is_some_and(|l| !l.borne),
             whats: whats(),
             label: match units {
