@@ -2,6 +2,8 @@
 //! Every action takes the key of the form that asked for it: sent twice, done once, same answer.
 
 pub mod accounts;
+pub mod boils;
+pub mod boils_finish;
 pub mod members;
 pub mod mill;
 pub mod press_days;

@@ -24,7 +24,7 @@ impl Instrument {
     pub const fn word(self) -> &'static str {
         match self {
             Self::Plain => "plain",
-            Self::SelfCompensating => "self_compensating",
+            Self::SelfCompensating => "self",
             Self::Digital => "digital",
         }
     }

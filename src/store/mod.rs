@@ -3,9 +3,14 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod accounts;
+pub mod boil_readings;
+pub mod boil_sums;
+pub mod boils;
+pub mod boils_write;
 pub mod coop;
 pub mod form_keys;
 pub mod home;
+pub mod juices;
 pub mod members;
 pub mod mill;
 pub mod press_days;
