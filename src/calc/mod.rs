@@ -6,6 +6,7 @@ pub mod apportion;
 pub mod balance;
 mod boil_belief;
 pub mod boil_chart;
+pub mod boil;
 pub mod boil_plan;
 pub mod boil_watch;
 pub mod chart;
