@@ -4,15 +4,14 @@
 
 pub mod apportion;
 pub mod balance;
+pub mod boil;
 mod boil_belief;
+pub mod boil_call;
 pub mod boil_chart;
-pub mod boil;
-pub mod boil_plan;
-pub mod boil_watch;
-pub mod chart;
-pub mod boil;
 pub mod boil_plan;
 pub mod boil_rules;
+pub mod boil_watch;
+pub mod chart;
 pub mod density;
 pub mod elevation;
 pub mod energy;
@@ -31,6 +30,7 @@ mod pooling_search;
 pub mod qr;
 pub mod refractometer;
 pub mod scale;
+pub mod season_habit;
 pub mod sources;
 pub mod split;
 pub mod steam;
