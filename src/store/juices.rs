@@ -222,3 +222,14 @@ pub async fn of_season_member(
         member
     )
 }
+
+/// The juices of a season in their latest versions, in order of pressing; none poured away.
+pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<JuiceRow>> {
+    juices!(
+        conn,
+        "d.season_id = ?1 and x.void = 0
+        and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
+        order by j.pressed_at, j.id",
+        season
+    )
+}

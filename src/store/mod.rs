@@ -14,6 +14,7 @@ pub mod juices;
 pub mod members;
 pub mod mill;
 pub mod press_days;
+pub mod season_habit;
 pub mod seasons;
 
 use sqlx::sqlite::{
