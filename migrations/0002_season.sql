@@ -26,7 +26,7 @@ create table season_rules (
   yield_red_pct real not null default 38 constraint rules_yield_red check (yield_red_pct between 0 and 100),
   recovery_pct real not null default 80 constraint rules_recovery check (recovery_pct between 1 and 100), -- solids expected out of those in
   juice_pct real not null default 45 constraint rules_juice_pct check (juice_pct between 1 and 100), -- juice expected per 100 of cane
-  row_kg_per_m real not null default 4.5 constraint rules_row check (row_kg_per_m > 0), -- stripped cane expected per metre of row
+  row_kg_per_m real not null default 2.0 constraint rules_row check (row_kg_per_m > 0), -- stripped cane expected per metre of row
   stalk_g integer not null default 450 constraint rules_stalk check (stalk_g > 0), -- one stripped stalk
   note text not null default '',
   made_by text not null references members (id),

@@ -273,7 +273,7 @@ fn decide(
     }
     // A later boil that took all that was left still takes what this correction leaves; poured
     // anew, nothing is left to take.
-    let counts = |d: &&boils::DrawRow| !is_own(d) && !(own.is_some() && d.whole && is_later(d));
+    let counts = |d: &&boils::DrawRow| !(is_own(d) || own.is_some() && d.whole && is_later(d));
     let others: Vec<Draw> = all
         .draws
         .iter()

@@ -2,6 +2,7 @@
 
 use super::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
+use crate::calc::scale::Graduation;
 use crate::store::coop::{self, Coop};
 use crate::store::mill::{self, Scale, Vessel};
 use crate::units::{Grams, Millilitres, ScaleId, VesselId};
@@ -14,11 +15,12 @@ pub async fn add_scale(
     capacity: Grams,
 ) -> Done<ScaleId> {
     act.steward()?;
-    if !(0.01..=50_000.0).contains(&graduation_g) || capacity.as_f64() < graduation_g {
+    let graduation_g = Graduation::new(graduation_g)?.get();
+    if capacity.as_f64() < graduation_g {
         return Err(Unmet::beside(
-            "graduation",
-            "graduation",
-            "Please write one step of the scale’s display, smaller than what it weighs at most.",
+            "capacity",
+            "capacity",
+            "Please write what the scale weighs at most: more than one step of its display.",
         )
         .into());
     }

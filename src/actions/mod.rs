@@ -4,6 +4,9 @@
 pub mod accounts;
 pub mod boils;
 pub mod boils_finish;
+pub mod bookings;
+pub mod deliveries;
+pub mod juices;
 pub mod members;
 pub mod mill;
 pub mod press_days;

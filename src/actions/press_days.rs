@@ -2,8 +2,9 @@
 
 use super::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
+use crate::calc::day_board::{HeldTurn, OpenWork, hours_hold, may_close};
 use crate::store::press_days::{self, PressDay};
-use crate::store::seasons;
+use crate::store::{WriteTx, day_board, seasons};
 use crate::units::{Grams, MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId};
 
 /// A press day as a steward fills it in.
@@ -97,4 +98,83 @@ pub async fn plan(act: &Act, season: SeasonId, new: NewPressDay) -> Done<PressDa
     };
     press_days::insert(&mut tx, &day, act.actor.id, act.at).await?;
     act.finish(tx, "plan_press_day", day.id).await
+}
+
+/// Changes a press day; its date stays. Turns already held keep their minutes, whatever the mill
+/// rate becomes, and must lie within the new hours. `seen` is the version the form was filled in
+/// from.
+pub async fn change(act: &Act, id: PressDayId, seen: i64, new: NewPressDay) -> Done<PressDayId> {
+    act.steward()?;
+    sound(&new)?;
+    let mut tx = begin!(act, "change_press_day");
+    let before = press_days::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    if before.version != seen {
+        return Err(Unmet::new(
+            "changed-meanwhile",
+            "This day was changed while you had it open. Your entries are kept below; send again to write them over the other change.",
+        )
+        .into());
+    }
+    let held: Vec<HeldTurn> = day_board::turns(&mut tx, id)
+        .await?
+        .into_iter()
+        .map(|turn| HeldTurn {
+            name: turn.name.to_string(),
+            start: turn.start,
+            minutes: turn.minutes,
+        })
+        .collect();
+    hours_hold(new.opens, new.closes, &held)?;
+    let after = PressDay {
+        opens: new.opens,
+        closes: new.closes,
+        mill_per_h: new.mill_per_h,
+        changeover: new.changeover,
+        note: new.note,
+        ..before
+    };
+    press_days::update(&mut tx, &after).await?;
+    act.finish(tx, "change_press_day", id).await
+}
+
+/// Closes a press day, once its tickets are measured and its boils divided; or opens it again. A
+/// day that is so already stays so.
+pub async fn set_closed(act: &Act, id: PressDayId, closed: bool) -> Done<PressDayId> {
+    act.steward()?;
+    let mut tx = begin!(act, "close_press_day");
+    let before = press_days::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    if before.closed_at.is_some() != closed {
+        if closed {
+            may_close(&open_work(&mut tx, id).await?)?;
+        }
+        let closed_at = closed.then_some(act.at);
+        press_days::update(
+            &mut tx,
+            &PressDay {
+                closed_at,
+                ..before
+            },
+        )
+        .await?;
+    }
+    act.finish(tx, "close_press_day", id).await
+}
+
+/// What is not done on a day. A ticket whose loads are all crossed out and a boil that nothing was
+/// poured into leave nothing to do.
+async fn open_work(tx: &mut WriteTx, id: PressDayId) -> Done<OpenWork> {
+    let tickets = day_board::tickets(tx, id).await?;
+    let boils = day_board::boils(tx, id).await?;
+    Ok(OpenWork {
+        tickets: tickets
+            .iter()
+            .filter(|t| t.juices == 0 && (t.loads > 0 || t.crossed_out == 0))
+            .map(|t| t.ticket)
+            .collect(),
+        lots: boils
+            .into_iter()
+            .filter(|b| !b.divided && (b.juices > 0 || b.finished))
+            .map(|b| b.lot)
+            .collect(),
+    })
 }

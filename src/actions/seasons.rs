@@ -1,8 +1,10 @@
 //! Opening a season and making new versions of its rules.
 
 use super::{Act, Done, Stop, begin};
+use crate::calc::rules::{self, Figures, Size};
 use crate::calc::{Basis, Unmet};
 use crate::store::WriteTx;
+use crate::store::coop;
 use crate::store::seasons::{self, JarSize, Rules, Season};
 use crate::units::{BasisPoints, Cents, Grams, MilliCents, Minutes, RulesId, SeasonId};
 
@@ -53,7 +55,35 @@ pub struct NewRules {
 pub async fn open(act: &Act, year: i64, rules: NewRules) -> Done<SeasonId> {
     act.steward()?;
     let mut tx = begin!(act, "open_season");
-    if seasons::of_year(&mut tx, year).await?.is_some() {
+    let id = begin_season(act, &mut tx, year, rules).await?;
+    act.finish(tx, "open_season", id).await
+}
+
+/// Opens the season of a year with the rules that the latest season ended with, or with the
+/// defaults when it is the first. A season is opened a year ahead at most.
+pub async fn open_as_before(act: &Act, year: i64) -> Done<SeasonId> {
+    act.steward()?;
+    let mut tx = begin!(act, "open_season");
+    let coop = coop::find(&mut tx).await?.ok_or(Stop::Missing)?;
+    let this_year = coop.zone.local(act.at).0.date().year();
+    let year = rules::season_year(year, i64::from(this_year))?;
+    let rules = match seasons::list(&mut tx).await?.first() {
+        Some(latest) => {
+            let rules = seasons::rules_in_force(&mut tx, latest.id).await?;
+            let sizes = seasons::jar_sizes(&mut tx, rules.id).await?;
+            NewRules {
+                note: format!("As the season of {} ended.", latest.year),
+                ..NewRules::of(&rules, sizes)
+            }
+        }
+        None => NewRules::defaults(),
+    };
+    let id = begin_season(act, &mut tx, year, rules).await?;
+    act.finish(tx, "open_season", id).await
+}
+
+async fn begin_season(act: &Act, tx: &mut WriteTx, year: i64, rules: NewRules) -> Done<SeasonId> {
+    if seasons::of_year(tx, year).await?.is_some() {
         return Err(Unmet::beside(
             "year",
             "season-open",
@@ -65,9 +95,9 @@ pub async fn open(act: &Act, year: i64, rules: NewRules) -> Done<SeasonId> {
         id: SeasonId::new(act.id()),
         year,
     };
-    seasons::insert(&mut tx, &season, act.at).await?;
-    write(act, &mut tx, season.id, 1, rules).await?;
-    act.finish(tx, "open_season", season.id).await
+    seasons::insert(tx, &season, act.at).await?;
+    write(act, tx, season.id, 1, rules).await?;
+    Ok(season.id)
 }
 
 /// Makes a new version of a season's rules. Boils already lit keep theirs. `seen` is the number of
@@ -100,14 +130,7 @@ async fn write(
     number: i64,
     new: NewRules,
 ) -> Done<RulesId> {
-    if new.sizes.is_empty() {
-        return Err(Unmet::beside(
-            "size_1",
-            "no-sizes",
-            "Please name at least one size of jar.",
-        )
-        .into());
-    }
+    new.check()?;
     let rules = Rules {
         id: RulesId::new(act.id()),
         season_id: season,
@@ -143,6 +166,68 @@ async fn write(
 }
 
 impl NewRules {
+    /// A stored version as the start of a new one.
+    pub fn of(rules: &Rules, sizes: Vec<JarSize>) -> Self {
+        Self {
+            basis: rules.basis,
+            toll: rules.toll,
+            cane_per_kg: rules.cane_per_kg,
+            juice_per_l: rules.juice_per_l,
+            jar_fee: rules.jar_fee,
+            least: rules.least,
+            target_bx: rules.target_bx,
+            floor_bx: rules.floor_bx,
+            hold_amber: rules.hold_amber,
+            hold_red: rules.hold_red,
+            cane_warn_days: rules.cane_warn_days,
+            yield_amber_pct: rules.yield_amber_pct,
+            yield_red_pct: rules.yield_red_pct,
+            recovery_pct: rules.recovery_pct,
+            juice_pct: rules.juice_pct,
+            row_kg_per_m: rules.row_kg_per_m,
+            stalk: rules.stalk,
+            sizes,
+            note: rules.note.clone(),
+        }
+    }
+
+    /// Looks the figures over, as the form did.
+    fn check(&self) -> Result<(), Unmet> {
+        #[expect(clippy::cast_precision_loss, reason = "minutes and days are small")]
+        let count = |n: i64| n as f64;
+        let ranged = [
+            ("target_bx", self.target_bx),
+            ("floor_bx", self.floor_bx),
+            ("hold_amber", count(self.hold_amber.get())),
+            ("hold_red", count(self.hold_red.get())),
+            ("cane_days", count(self.cane_warn_days)),
+            ("yield_amber", self.yield_amber_pct),
+            ("yield_red", self.yield_red_pct),
+            ("recovery", self.recovery_pct),
+            ("juice_pct", self.juice_pct),
+            ("row", self.row_kg_per_m),
+            ("stalk", self.stalk.as_f64()),
+        ];
+        let sizes: Vec<Size<'_>> = self
+            .sizes
+            .iter()
+            .enumerate()
+            .map(|(row, size)| Size {
+                row,
+                name: &size.name,
+                net: size.net,
+            })
+            .collect();
+        rules::check(&Figures {
+            ranged: &ranged,
+            hold_amber: self.hold_amber,
+            hold_red: self.hold_red,
+            yield_amber_pct: self.yield_amber_pct,
+            yield_red_pct: self.yield_red_pct,
+            sizes: &sizes,
+        })
+    }
+
     /// The defaults a new co-op starts from, each with its source in `calc::sources`.
     pub fn defaults() -> Self {
         Self {
@@ -161,7 +246,7 @@ impl NewRules {
             yield_red_pct: 38.0,
             recovery_pct: 80.0,
             juice_pct: 45.0,
-            row_kg_per_m: 4.5,
+            row_kg_per_m: 2.0,
             stalk: Grams::new(450),
             sizes: vec![
                 JarSize {

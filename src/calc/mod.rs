@@ -3,6 +3,9 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod apportion;
+pub mod boil;
+pub mod boil_plan;
+pub mod boil_rules;
 pub mod balance;
 pub mod boil;
 mod boil_belief;
@@ -12,6 +15,11 @@ pub mod boil_plan;
 pub mod boil_rules;
 pub mod boil_watch;
 pub mod chart;
+mod boil_belief;
+pub mod boil_plan;
+pub mod boil_watch;
+pub mod deliveries;
+pub mod day_board;
 pub mod density;
 pub mod elevation;
 pub mod energy;
@@ -21,6 +29,7 @@ pub mod flow_picture;
 pub mod jars;
 pub mod juice;
 pub mod label;
+pub mod label_face;
 pub mod label_sheet;
 pub mod learned;
 pub mod mill_watch;
@@ -29,11 +38,14 @@ pub mod pooling;
 mod pooling_search;
 pub mod qr;
 pub mod refractometer;
+pub mod rules;
 pub mod scale;
 pub mod season_habit;
 pub mod sources;
 pub mod split;
 pub mod steam;
+pub mod turn_cane;
+pub mod turns;
 mod unmet;
 
 pub use split::Basis;

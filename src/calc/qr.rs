@@ -10,9 +10,10 @@ use std::fmt::Write;
 
 /// Modules of quiet zone on each side (ISO/IEC 18004).
 const QUIET: i32 = 4;
-/// The smallest module that a phone at hand reads off a jar, with margin: 0.4 mm is the rule of
-/// thumb (common practice).
+/// The smallest module that a phone at hand reads off a jar, with margin.
 const MODULE_MM: f64 = 0.5;
+/// Without margin: the rule of thumb (common practice).
+const TIGHT_MODULE_MM: f64 = 0.4;
 
 /// A QR code ready to draw.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -49,6 +50,16 @@ impl Qr {
     /// The least side in millimetres at which it should be printed, the quiet zone included.
     pub fn least_side_mm(&self) -> f64 {
         f64::from(self.modules) * MODULE_MM
+    }
+
+    /// The same where room is short: a phone still reads it, but held well.
+    pub fn tight_side_mm(&self) -> f64 {
+        f64::from(self.modules) * TIGHT_MODULE_MM
+    }
+
+    /// The width in millimetres of the quiet zone when the whole is printed `side_mm` wide.
+    pub fn quiet_mm(&self, side_mm: f64) -> f64 {
+        side_mm * f64::from(QUIET) / f64::from(self.modules)
     }
 }
 

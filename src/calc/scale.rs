@@ -79,7 +79,8 @@ impl Graduation {
             .unwrap_or(3)
     }
 
-    fn show(self, grams: f64, units: Units) -> String {
+    /// A weight (g) in the unit of a system, with the decimals this scale's readings need.
+    pub fn show(self, grams: f64, units: Units) -> String {
         let name = match units {
             Units::Us => "lb",
             Units::Metric => "kg",

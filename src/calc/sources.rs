@@ -217,6 +217,16 @@ pub const SOURCES: &[Source] = &[
         "Keep stock off the regrowth for 14 days after any frost and until it is 30 inches high: the strictest of four advices (Nebraska 2022, Missouri 2019 and two others).",
     ),
     line(
+        "row_yield",
+        Own,
+        "4.5 kg of stripped cane a metre (3 lb a foot): Virginia trials of 9.4 to 24.1 short tons an acre (J. Sustainable Bioenergy Systems 3(2), 2013), in rows 40 inches apart, are 2.1 to 5.5 kg a metre. Weigh a stretch of yours.",
+    ),
+    line(
+        "stalk_weight",
+        CommonPractice,
+        "About a pound for a stripped stalk. Weigh ten of yours.",
+    ),
+    line(
         "atc_range",
         CommonPractice,
         "Self-compensating refractometers: 10–30 °C (50–86 °F).",

@@ -4,8 +4,8 @@ use super::{Conn, StoreError, Stored};
 use crate::calc::juice::{self, Amount, Juice, Measured};
 use crate::calc::refractometer::{AGREE_WITHIN, Instrument};
 use crate::units::{
-    BrixRead, Celsius, DeliveryId, Grams, JuiceId, MemberId, MemberName, Millilitres, PressDayId,
-    SeasonId, UtcSecond, VesselId,
+    BrixRead, Celsius, DeliveryId, Grams, JuiceId, LotCode, MemberId, MemberName, Millilitres,
+    PressDayId, SeasonId, UtcSecond, VesselId,
 };
 
 /// A juice as one version of its measuring has it.
@@ -223,7 +223,7 @@ pub async fn of_season_member(
     )
 }
 
-/// The juices of a season in their latest versions, in order of pressing; none poured away.
+/// All juices of a season in their latest versions, in order of pressing; none poured away.
 pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<JuiceRow>> {
     juices!(
         conn,
@@ -232,4 +232,172 @@ pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<JuiceRow
         order by j.pressed_at, j.id",
         season
     )
+}
+
+/// The juices last put into a vessel, latest first, in their latest versions; none poured away.
+pub async fn of_vessel(conn: &mut Conn, vessel: VesselId) -> Stored<Vec<JuiceRow>> {
+    juices!(
+        conn,
+        "j.vessel_id = ?1 and x.void = 0
+        and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
+        order by j.pressed_at desc, j.id desc limit 20",
+        vessel
+    )
+}
+
+/// A delivery's juices that were poured away, in their latest versions.
+pub async fn voids_of_delivery(conn: &mut Conn, delivery: DeliveryId) -> Stored<Vec<JuiceRow>> {
+    juices!(
+        conn,
+        "j.delivery_id = ?1 and x.void = 1
+        and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
+        order by j.pressed_at, j.id",
+        delivery
+    )
+}
+
+/// What was drawn from a juice into boils.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Drawn {
+    /// Sum of the draws that named an amount.
+    pub amount: Grams,
+    /// All that was left went into a boil: nothing stands in the vessel any more.
+    pub whole: bool,
+}
+
+impl Drawn {
+    /// What is left of a juice of that mass.
+    pub fn left(self, mass: Grams) -> Grams {
+        if self.whole {
+            Grams::ZERO
+        } else {
+            (mass - self.amount).max(Grams::ZERO)
+        }
+    }
+
+    /// Whether anything was drawn.
+    pub fn any(self) -> bool {
+        self.whole || self.amount > Grams::ZERO
+    }
+}
+
+/// What was drawn from a juice, by the draws' latest versions.
+pub async fn drawn(conn: &mut Conn, juice: JuiceId) -> Stored<Drawn> {
+    Ok(sqlx::query_as!(
+        Drawn,
+        r#"select coalesce(sum(case when r.whole = 0 then r.amount_g else 0 end), 0) as "amount!: Grams",
+        coalesce(max(r.whole), 0) as "whole!: bool" from draws r where r.juice_id = ?1 and r.version =
+        (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id)"#,
+        juice
+    )
+    .fetch_one(conn)
+    .await?)
+}
+
+/// The lot code of a divided boil that this juice is in, if there is one: its readings are closed
+/// then.
+pub async fn divided_lot(conn: &mut Conn, juice: JuiceId) -> Stored<Option<LotCode>> {
+    Ok(sqlx::query_scalar!(
+        r#"select b.lot_code as "lot: LotCode" from draws r join divisions v on v.boil_id = r.boil_id
+        join boils b on b.id = r.boil_id where r.juice_id = ?1 and (r.amount_g > 0 or r.whole = 1)
+        and r.version = (select max(x.version) from draws x where x.boil_id = r.boil_id
+        and x.juice_id = r.juice_id) limit 1"#,
+        juice
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// A juice to write.
+#[derive(Debug, Clone, Copy)]
+pub struct NewJuiceRow {
+    /// Id.
+    pub id: JuiceId,
+    /// Its delivery.
+    pub delivery: DeliveryId,
+    /// Its vessel.
+    pub vessel: VesselId,
+    /// When it was pressed.
+    pub pressed_at: UtcSecond,
+}
+
+/// Adds a juice; its first measure follows in the same transaction.
+pub async fn insert(conn: &mut Conn, j: &NewJuiceRow, by: MemberId, at: UtcSecond) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into juices (id, delivery_id, vessel_id, pressed_at, made_by, made_at)
+        values (?1, ?2, ?3, ?4, ?5, ?6)"#,
+        j.id,
+        j.delivery,
+        j.vessel,
+        j.pressed_at,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// One version of a juice's measuring, to write.
+#[derive(Debug, Clone, Copy)]
+pub struct NewMeasure<'a> {
+    /// The juice.
+    pub juice: JuiceId,
+    /// Version, from 1.
+    pub version: i64,
+    /// All of it.
+    pub amount: Amount,
+    /// Sediment drawn off, in the same kind.
+    pub sediment: Option<Amount>,
+    /// Temperature.
+    pub temp: Celsius,
+    /// What its Brix was read with.
+    pub instrument: Instrument,
+    /// First reading, second, and a third if there was one.
+    pub readings: (BrixRead, BrixRead, Option<BrixRead>),
+    /// Poured away.
+    pub void: bool,
+    /// Why it was corrected.
+    pub why: &'a str,
+    /// Who.
+    pub by: MemberId,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// Writes a version of a juice's measuring.
+pub async fn insert_measure(conn: &mut Conn, m: &NewMeasure<'_>) -> Stored<()> {
+    let number = |amount: Amount| match amount {
+        Amount::Weight(g) => g.get(),
+        Amount::Volume(ml, _) => ml.get(),
+    };
+    let kind = match m.amount {
+        Amount::Weight(_) => "mass",
+        Amount::Volume(..) => "volume",
+    };
+    let (amount, sediment) = (number(m.amount), m.sediment.map_or(0, number));
+    let instrument = m.instrument.word();
+    let (first, second, third) = m.readings;
+    sqlx::query!(
+        r#"insert into juice_measures (juice_id, version, amount_kind, amount, sediment, temp_c, instrument,
+        brix_1, brix_2, brix_3, void, why, by_id, at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14)"#,
+        m.juice,
+        m.version,
+        kind,
+        amount,
+        sediment,
+        m.temp,
+        instrument,
+        first,
+        second,
+        third,
+        m.void,
+        m.why,
+        m.by,
+        m.at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
 }

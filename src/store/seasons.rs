@@ -3,7 +3,8 @@
 use super::{Conn, StoreError, Stored};
 use crate::calc::Basis;
 use crate::units::{
-    BasisPoints, Cents, Grams, MemberId, MilliCents, Minutes, RulesId, SeasonId, UtcSecond,
+    BasisPoints, Cents, Grams, MemberId, MemberName, MilliCents, Minutes, RulesId, SeasonId,
+    UtcSecond,
 };
 
 /// A season.
@@ -122,7 +123,7 @@ pub async fn insert(conn: &mut Conn, season: &Season, at: UtcSecond) -> Stored<(
     Ok(())
 }
 
-struct Row {
+struct Line {
     id: RulesId,
     season_id: SeasonId,
     number: i64,
@@ -148,7 +149,7 @@ struct Row {
     made_at: UtcSecond,
 }
 
-impl Row {
+impl Line {
     fn read(self) -> Stored<Rules> {
         let basis = Basis::parse(&self.basis).map_err(|_| StoreError::Corrupt {
             what: "season_rules.basis",
@@ -185,7 +186,7 @@ impl Row {
 /// All versions of a season's rules, latest first. The first is the one in force.
 pub async fn rules_list(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Rules>> {
     let rows = sqlx::query_as!(
-        Row,
+        Line,
         r#"select id as "id: RulesId", season_id as "season_id: SeasonId", number, basis,
         toll_bp as "toll: BasisPoints", cane_mc_per_kg as "cane_per_kg: MilliCents",
         juice_mc_per_l as "juice_per_l: MilliCents", jar_fee_cents as "jar_fee: Cents",
@@ -198,13 +199,13 @@ pub async fn rules_list(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Rules>>
     )
     .fetch_all(conn)
     .await?;
-    rows.into_iter().map(Row::read).collect()
+    rows.into_iter().map(Line::read).collect()
 }
 
 /// The version of that id.
 pub async fn rules(conn: &mut Conn, id: RulesId) -> Stored<Option<Rules>> {
     let row = sqlx::query_as!(
-        Row,
+        Line,
         r#"select id as "id: RulesId", season_id as "season_id: SeasonId", number, basis,
         toll_bp as "toll: BasisPoints", cane_mc_per_kg as "cane_per_kg: MilliCents",
         juice_mc_per_l as "juice_per_l: MilliCents", jar_fee_cents as "jar_fee: Cents",
@@ -217,7 +218,7 @@ pub async fn rules(conn: &mut Conn, id: RulesId) -> Stored<Option<Rules>> {
     )
     .fetch_optional(conn)
     .await?;
-    row.map(Row::read).transpose()
+    row.map(Line::read).transpose()
 }
 
 /// The version in force in a season: its latest.
@@ -230,6 +231,18 @@ pub async fn rules_in_force(conn: &mut Conn, season: SeasonId) -> Stored<Rules> 
             what: "season_rules",
             found: "no version".to_owned(),
         })
+}
+
+/// Who made each version of a season's rules, by its number, latest first.
+pub async fn rules_makers(conn: &mut Conn, season: SeasonId) -> Stored<Vec<(i64, MemberName)>> {
+    let rows = sqlx::query!(
+        r#"select r.number, m.name as "name: MemberName" from season_rules r
+        join members m on m.id = r.made_by where r.season_id = ?1 order by r.number desc"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows.into_iter().map(|row| (row.number, row.name)).collect())
 }
 
 /// Adds a version.

@@ -1,4 +1,4 @@
-//! Lengths of row, in metres.
+//! Lengths: of rows in metres, of jars and paper in millimetres.
 
 use super::number::{Spelled, fixed, measure};
 use super::{Refused, Units};
@@ -13,6 +13,31 @@ const YD: Spelled = Spelled {
 };
 const M: Spelled = Spelled {
     names: &["m", "metre", "metres", "meter", "meters"],
+    base: 1.0,
+};
+/// From here on in millimetres.
+const IN: Spelled = Spelled {
+    names: &["in", "inch", "inches"],
+    base: 25.4,
+};
+const CM: Spelled = Spelled {
+    names: &[
+        "cm",
+        "centimetre",
+        "centimetres",
+        "centimeter",
+        "centimeters",
+    ],
+    base: 10.0,
+};
+const MM: Spelled = Spelled {
+    names: &[
+        "mm",
+        "millimetre",
+        "millimetres",
+        "millimeter",
+        "millimeters",
+    ],
     base: 1.0,
 };
 
@@ -31,7 +56,14 @@ impl Metres {
             Units::Us => FT,
             Units::Metric => M,
         };
-        let metres = measure(text, &default, &[YD, FT, M])?;
+        Self::new(measure(text, &default, &[YD, FT, M])?)
+    }
+
+    /// So many metres.
+    ///
+    /// # Errors
+    /// Outside 0 to 100 km.
+    pub fn new(metres: f64) -> Result<Self, Refused> {
         if (0.0..=100_000.0).contains(&metres) {
             Ok(Self(metres))
         } else {
@@ -51,6 +83,59 @@ impl Metres {
         match units {
             Units::Us => format!("{} ft", fixed(self.0 / 0.3048, 0, units)),
             Units::Metric => format!("{} m", fixed(self.0, 0, units)),
+        }
+    }
+}
+
+/// A side of a jar or a sheet in millimetres, above 0 and up to 2 m. Conversions exact (NIST
+/// Handbook 44, Appendix C).
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+pub struct Millimetres(f64);
+
+impl Millimetres {
+    /// Reads "4", "4 in", "10,2 cm", "102 mm"; a bare number is inches or millimetres.
+    ///
+    /// # Errors
+    /// Not a length, or not above 0 and up to 2 m.
+    pub fn parse(text: &str, units: Units) -> Result<Self, Refused> {
+        let default = match units {
+            Units::Us => IN,
+            Units::Metric => MM,
+        };
+        let millimetres = measure(text, &default, &[IN, CM, MM])?;
+        if millimetres > 0.0 && millimetres <= 2000.0 {
+            Ok(Self(millimetres))
+        } else {
+            Err(Refused::new(
+                "Please write a length above 0 and up to 2 m (78 in).",
+            ))
+        }
+    }
+
+    /// The value in millimetres.
+    pub const fn get(self) -> f64 {
+        self.0
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_side_of_a_jar_is_read_in_inches_centimetres_and_millimetres() {
+        let mm = |text, units| Millimetres::parse(text, units).map(Millimetres::get);
+        for (text, units, read) in [
+            ("4", Units::Us, 101.6),
+            ("4", Units::Metric, 4.0),
+            (" 2.5 in ", Units::Metric, 63.5),
+            ("10,2 cm", Units::Us, 102.0),
+            ("76mm", Units::Us, 76.0),
+        ] {
+            assert!((mm(text, units).unwrap() - read).abs() < 1e-9, "{text}");
+        }
+        for text in ["", "0", "-3", "3 lb", "80 in", "tall"] {
+            assert!(mm(text, Units::Us).is_err(), "{text}");
         }
     }
 }

@@ -101,6 +101,51 @@ impl Grams {
         Self::within(measure(text, &default, &[LB, OZ, KG, G])?, units)
     }
 
+    /// Reads a step of a scale's display, such as "0.5" or "50 g", in grams and not rounded to
+    /// whole ones: half a pound is 226.796185 g. A bare number is pounds or kilograms.
+    ///
+    /// # Errors
+    /// Not a weight.
+    pub fn parse_step(text: &str, units: Units) -> Result<f64, Refused> {
+        let default = match units {
+            Units::Us => LB,
+            Units::Metric => KG,
+        };
+        measure(text, &default, &[LB, OZ, KG, G])
+    }
+
+    /// A step of a scale's display, of so many grams: pounds or kilograms when two decimals write
+    /// it exactly, else ounces or grams with at most three.
+    pub fn show_step(grams: f64, units: Units) -> String {
+        let (large, large_name, small, small_name) = match units {
+            Units::Us => (LB_G, "lb", OZ_G, "oz"),
+            Units::Metric => (1000.0, "kg", 1.0, "g"),
+        };
+        let cut = |value: f64, decimals| {
+            let text = fixed(value, decimals, units);
+            text.trim_end_matches('0').trim_end_matches('.').to_owned()
+        };
+        let hundredths = grams / large * 100.0;
+        if hundredths >= 1.0 && (hundredths - hundredths.round()).abs() < 1e-6 {
+            format!("{} {large_name}", cut(grams / large, 2))
+        } else {
+            format!("{} {small_name}", cut(grams / small, 3))
+        }
+    }
+
+    /// The number alone, as a box for jars is prefilled: ounces or grams, with the fewest decimals
+    /// (at most three) that read back to the same gram.
+    pub fn typed_small(self, units: Units) -> String {
+        let value = match units {
+            Units::Us => self.as_f64() / OZ_G,
+            Units::Metric => self.as_f64(),
+        };
+        (0..3)
+            .map(|decimals| format!("{value:.decimals$}"))
+            .find(|text| Self::parse_small(text, units) == Ok(self))
+            .unwrap_or_else(|| format!("{value:.3}"))
+    }
+
     fn within(grams: f64, units: Units) -> Result<Self, Refused> {
         if (0.0..=Self::MAX_WEIGHING.as_f64()).contains(&grams) {
             Ok(Self::nearest(grams))
@@ -206,6 +251,22 @@ mod tests {
     }
 
     #[test]
+    fn a_step_of_a_scale_keeps_its_parts_of_a_gram() {
+        for (typed, units, grams, shown) in [
+            ("0.5", Units::Us, 226.796_185, "0.5 lb"),
+            ("1 oz", Units::Us, 28.349_523_125, "1 oz"),
+            ("50 g", Units::Metric, 50.0, "0.05 kg"),
+            ("0.1 g", Units::Metric, 0.1, "0.1 g"),
+            ("20", Units::Metric, 20_000.0, "20 kg"),
+            ("10", Units::Us, 4535.9237, "10 lb"),
+        ] {
+            let step = Grams::parse_step(typed, units).unwrap();
+            assert!((step - grams).abs() < 1e-9, "{typed}");
+            assert_eq!(Grams::show_step(step, units), shown);
+        }
+    }
+
+    #[test]
     fn nonsense_weights_are_refused_with_a_sentence() {
         for typed in [
             "-3",
@@ -225,6 +286,8 @@ mod tests {
             let units = if metric { Units::Metric } else { Units::Us };
             prop_assert_eq!(Grams::parse(&Grams(g).exact(units), units).unwrap(), Grams(g));
             prop_assert_eq!(Grams::parse(&Grams(g).typed(units), units).unwrap(), Grams(g));
+            let small = Grams(g).typed_small(units);
+            prop_assert_eq!(Grams::parse_small(&small, units).unwrap(), Grams(g));
         }
     }
 }

@@ -11,6 +11,7 @@ mod mass;
 mod money;
 mod number;
 mod person;
+mod rate;
 mod refused;
 mod share;
 mod temperature;
@@ -24,12 +25,13 @@ pub use ids::{
     BoilId, BookingId, DeliveryId, DivisionId, FormKey, HandOverId, InviteId, JuiceId, MemberId,
     PressDayId, RulesId, ScaleId, SeasonId, VesselId,
 };
-pub use length::Metres;
+pub use length::{Metres, Millimetres};
 pub use lot_code::{LotCode, check_character};
 pub use mass::Grams;
 pub use money::{Cents, MilliCents};
 pub use number::{Units, decimal, fixed, whole};
-pub use person::{Email, MemberName, Passphrase, Phone, Role, SignInName, plain_text};
+pub use person::{Email, MemberName, Passphrase, Phone, Role, SignInName, one_line, plain_text};
+pub use rate::{parse_row_yield, show_row_yield, typed_row_yield};
 pub use refused::Refused;
 pub use share::BasisPoints;
 pub use temperature::{Celsius, CelsiusDifference};

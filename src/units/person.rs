@@ -62,6 +62,18 @@ pub fn plain_text(text: &str, least: usize, most: usize) -> Result<String, Refus
     Ok(text.to_owned())
 }
 
+/// As [`plain_text`], on one line: names of things, places.
+///
+/// # Errors
+/// As [`plain_text`], or a line break.
+pub fn one_line(text: &str, least: usize, most: usize) -> Result<String, Refused> {
+    let text = plain_text(text, least, most)?;
+    if text.contains('\n') {
+        return Err(Refused::new("Please write this on one line."));
+    }
+    Ok(text)
+}
+
 macro_rules! text_newtype {
     ($($(#[$doc:meta])* $name:ident;)*) => {$(
         $(#[$doc])*

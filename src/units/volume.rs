@@ -6,7 +6,7 @@ use std::iter::Sum;
 use std::ops::{Add, Sub};
 
 /// Millilitres in one US liquid gallon, exactly (NIST Handbook 44, Appendix C: 231 cubic inches).
-const GAL_ML: f64 = 3_785.411_784;
+pub(super) const GAL_ML: f64 = 3_785.411_784;
 /// Millilitres in one US liquid quart, exactly a quarter of the gallon.
 const QT_ML: f64 = GAL_ML / 4.0;
 /// Millilitres in one US fluid ounce, exactly 1/128 of the gallon.

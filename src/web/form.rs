@@ -51,7 +51,7 @@ impl<S: Send + Sync> FromRequest<S> for Sent {
         if find("token") != visit.form_token(key) {
             return Err(PageError::Untrusted);
         }
-        Ok(Self { key, pairs })
+        Ok(Self { pairs, key })
     }
 }
 
@@ -135,6 +135,7 @@ impl Sheet {
     }
 
     /// A form outside any visit, for the samples that tests render.
+    #[cfg(test)]
     pub fn sample() -> Self {
         Self {
             form_key: "01920000-0000-7000-8000-000000000000".to_owned(),
@@ -234,13 +235,11 @@ impl Sheet {
         match stop {
             Stop::Unmet(unmet) => {
                 self.unmet = true;
-                match unmet.at {
-                    Some(at) => self.refuse(at, unmet.sentence),
-                    None => {
-                        self.problem = Some(unmet.sentence);
-                        self
-                    }
-                };
+                if let Some(at) = unmet.at {
+                    self.refuse(at, unmet.sentence);
+                } else {
+                    self.problem = Some(unmet.sentence);
+                }
                 Ok(())
             }
             other => Err(other.into()),

@@ -56,12 +56,11 @@ pub(super) async fn visit(State(app): State<App>, mut request: Request, next: Ne
 pub(super) async fn role(State(who): State<Who>, request: Request, next: Next) -> Response {
     let me = request.extensions().get::<Visit>().and_then(Visit::me);
     let refused = match (who, &me) {
-        (Who::Anyone, _) => None,
+        (Who::Anyone, _) | (Who::Members, Some(_)) => None,
         (_, None) if safe(request.method()) => Some(PageError::SignIn {
             next: request.uri().path().to_owned(),
         }),
         (_, None) => Some(PageError::SignedOut),
-        (Who::Members, Some(_)) => None,
         (Who::Crew, Some(me)) => (me.role < Role::Crew).then_some(PageError::Forbidden),
         (Who::Stewards, Some(me)) => (me.role < Role::Steward).then_some(PageError::Forbidden),
     };

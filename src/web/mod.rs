@@ -2,16 +2,23 @@
 //! action and answers 303 to the result. `routes.rs` is the table of every address.
 
 mod accounts;
+mod boils;
+mod bookings;
 pub mod clock;
+mod deliveries;
 mod error;
 mod form;
 mod guard;
 mod home;
+mod juice;
+mod labels;
 mod members;
+mod mill;
 pub mod paths;
 mod routes;
 #[cfg(test)]
 mod samples;
+mod seasons;
 mod session;
 mod shell;
 mod statics;
@@ -88,6 +95,10 @@ fn page_with(status: StatusCode, view: &impl Template) -> Page {
 }
 
 /// On to the result of a form that was taken.
+#[expect(
+    clippy::unnecessary_wraps,
+    reason = "handlers end on it as they do on `page`"
+)]
 fn see(path: &str) -> Page {
     Ok(Redirect::to(path).into_response())
 }

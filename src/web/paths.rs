@@ -1,7 +1,10 @@
 //! Every address, as the pattern the router takes and as a function that fills it in. No other file
 //! spells a URL. Nouns in the order the cane travels.
 
-use crate::units::{BookingId, DeliveryId, JuiceId, LotCode, MemberId, PressDate};
+use crate::units::{
+    BookingId, DeliveryId, JuiceId, LotCode, MemberId, PressDate, ScaleId, VesselId,
+};
+use std::fmt::Write as _;
 
 macro_rules! fixed {
     ($($(#[$doc:meta])* $name:ident = $path:literal;)*) => {$(
@@ -127,6 +130,8 @@ fixed! {
     LABEL_SHEET = "/boils/{lot}/labels/sheet";
     /// A lot's public page; upper case, so that its QR code is small.
     LOT = "/L/{lot}";
+    /// The same as people type it; leads there.
+    LOT_TYPED = "/l/{lot}";
     // hand-overs
     /// Jars waiting and handed over.
     HAND_OVERS = "/hand-overs";
@@ -181,6 +186,18 @@ pub fn season(year: i64) -> String {
 /// A new version of a season's rules.
 pub fn rules(year: i64) -> String {
     format!("/seasons/{year}/rules")
+}
+/// Take a scale out of use, or back.
+pub fn retire_scale(id: ScaleId) -> String {
+    format!("/mill/scales/{id}/retire")
+}
+/// Take a vessel out of use, or back.
+pub fn retire_vessel(id: VesselId) -> String {
+    format!("/mill/vessels/{id}/retire")
+}
+/// The press days of a season.
+pub fn days_of(year: i64) -> String {
+    format!("{DAYS}?season={year}")
 }
 /// A press day.
 pub fn day(date: PressDate) -> String {
@@ -246,6 +263,10 @@ pub fn fix_juice(id: JuiceId) -> String {
 pub fn new_boil(date: PressDate) -> String {
     format!("/days/{date}/boils/new")
 }
+/// The boils of a season.
+pub fn boils_of(year: i64) -> String {
+    format!("{BOILS}?year={year}")
+}
 /// A boil.
 pub fn boil(lot: &LotCode) -> String {
     format!("/boils/{}", lot.as_str())
@@ -294,7 +315,7 @@ fn encode(text: &str) -> String {
         if byte.is_ascii_alphanumeric() || b"-._~/".contains(&byte) {
             out.push(char::from(byte));
         } else {
-            out.push_str(&format!("%{byte:02X}"));
+            let _ = write!(out, "%{byte:02X}");
         }
     }
     out

@@ -1,7 +1,11 @@
 //! Every address of the site, in one table: who may open it, and what answers. Read this first.
 
 use super::guard::{self, Who};
-use super::{App, accounts, form, home, members, paths, statics};
+use super::{App, accounts, boils, form, home, members, paths, statics};
+use super::{App, accounts, bookings, form, home, members, paths, statics};
+use super::{App, accounts, deliveries, form, home, juice, members, paths, statics};
+use super::{App, accounts, form, home, members, mill, paths, seasons, statics};
+use super::{App, accounts, form, home, labels, members, paths, statics};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
@@ -103,17 +107,90 @@ pub fn table() -> Vec<Line> {
         send(paths::LET_GO, Stewards, post(members::let_go)),
         send(paths::TAKE_BACK, Stewards, post(members::take_back)),
         // seasons
+        show(paths::SEASONS, Members, get(seasons::list)),
+        send(paths::SEASONS, Stewards, post(seasons::open)),
+        show(paths::SEASON, Members, get(seasons::show)),
+        form(
+            paths::RULES,
+            Stewards,
+            get(seasons::rules).post(seasons::change),
+        ),
         // mill
+        show(paths::MILL, Stewards, get(mill::show)),
+        form(
+            paths::COOP,
+            Stewards,
+            get(mill::coop).post(mill::change_coop),
+        ),
+        form(
+            paths::NEW_SCALE,
+            Stewards,
+            get(mill::new_scale).post(mill::add_scale),
+        ),
+        send(paths::RETIRE_SCALE, Stewards, post(mill::retire_scale)),
+        form(
+            paths::NEW_VESSEL,
+            Stewards,
+            get(mill::new_vessel).post(mill::add_vessel),
+        ),
+        send(paths::RETIRE_VESSEL, Stewards, post(mill::retire_vessel)),
         // press days
         // bookings
+        form(
+            paths::BOOK,
+            Members,
+            get(bookings::form).post(bookings::book),
+        ),
+        show(paths::BOOKING, Members, get(bookings::show)),
+        form(
+            paths::MOVE_BOOKING,
+            Members,
+            get(bookings::move_form).post(bookings::move_to),
+        ),
+        send(paths::CANCEL_BOOKING, Members, post(bookings::cancel)),
         // deliveries
+        form(
+            paths::NEW_TICKET,
+            Crew,
+            get(deliveries::new).post(deliveries::create),
+        ),
+        show(paths::TICKET, Members, get(deliveries::show)),
+        form(
+            paths::NEW_LOAD,
+            Crew,
+            get(deliveries::new_load).post(deliveries::add_load),
+        ),
+        form(
+            paths::FIX_LOAD,
+            Crew,
+            get(deliveries::fix_load).post(deliveries::correct_load),
+        ),
         // juice
+        form(paths::NEW_JUICE, Crew, get(juice::new).post(juice::create)),
+        show(paths::JUICE, Members, get(juice::show)),
+        form(paths::FIX_JUICE, Crew, get(juice::fix).post(juice::correct)),
         // boils
+        show(paths::BOILS, Members, get(boils::list)),
+        form(paths::NEW_BOIL, Crew, get(boils::new).post(boils::create)),
+        show(paths::BOIL, Members, get(boils::show)),
+        send(paths::DRAW, Crew, post(boils::draw)),
+        send(paths::READING, Crew, post(boils::reading)),
+        send(paths::FINISH, Crew, post(boils::finish)),
+        send(paths::FILL, Crew, post(boils::fill)),
+        form(
+            paths::FIX_FILL,
+            Crew,
+            get(boils::fix_fill_form).post(boils::fix_fill),
+        ),
         // jars and labels
+        show(paths::LABELS, Crew, get(labels::choose)),
+        show(paths::LABEL_SHEET, Crew, get(labels::sheet)),
         // shares
         // hand-overs
         // ledger and statements
         // public pages of lots
+        show(paths::LOT, Anyone, get(labels::lot)),
+        show(paths::LOT_TYPED, Anyone, get(labels::lot_typed)),
     ]
 }
 

@@ -1,14 +1,25 @@
 //! Renders every view from its samples, the awkward ones included, and looks the pages over: each
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
-use super::{accounts, home, members};
+use super::{accounts, boils, home, members};
+use super::{accounts, bookings, home, members};
+use super::{accounts, deliveries, home, juice, members};
+use super::{accounts, home, members, mill, seasons};
+use super::{accounts, home, labels, members};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {
     let mut views = Vec::new();
     views.extend(accounts::samples());
+    views.extend(boils::samples());
+    views.extend(bookings::samples());
+    views.extend(deliveries::samples());
     views.extend(home::samples());
+    views.extend(juice::samples());
+    views.extend(labels::samples());
     views.extend(members::samples());
+    views.extend(seasons::samples());
+    views.extend(mill::samples());
     views
         .iter()
         .map(|view| view.dyn_render().unwrap())

@@ -66,6 +66,7 @@ impl Shell {
     }
 
     /// A frame outside any visit, for the samples that tests render.
+    #[cfg(test)]
     pub fn sample(title: &str) -> Self {
         Self {
             title: title.to_owned(),

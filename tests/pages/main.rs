@@ -3,6 +3,9 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
 mod accounts;
+mod bookings;
+mod juice;
 mod members;
 mod roles;
 mod site;
+mod weighing;

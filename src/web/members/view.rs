@@ -1,6 +1,7 @@
 //! The pages of members, as text ready to print.
 
-use crate::actions::Token;
+use crate::actions::{Stop, Token};
+use crate::calc::qr::Qr;
 use crate::store::members::{Member, MemberLine};
 use crate::units::{Email, Grams, MemberId, Role, SignInName, Units};
 use crate::web::accounts::unit_choices;
@@ -212,6 +213,8 @@ pub(super) struct InvitePage {
     shell: Shell,
     name: String,
     link: String,
+    /// None when the site does not know its own address.
+    qr: Option<Qr>,
     back: String,
 }
 
@@ -223,10 +226,17 @@ impl InvitePage {
         token: &Token,
     ) -> Result<Self, PageError> {
         let site = app.public_url.clone().unwrap_or_default();
+        let link = format!("{site}{}", paths::join(token.as_str()));
+        let whole = app.public_url.is_some();
+        let qr = whole
+            .then(|| Qr::of(&link))
+            .transpose()
+            .map_err(Stop::from)?;
         Ok(Self {
             shell: Shell::new(app, visit, format!("Invitation for {}", member.name)),
             name: member.name.to_string(),
-            link: format!("{site}{}", paths::join(token.as_str())),
+            link,
+            qr,
             back: paths::member(member.id),
         })
     }
@@ -263,7 +273,16 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         units: unit_choices(),
         roles: role_choices(),
     };
+    let invite = |qr| InvitePage {
+        shell: Shell::sample("Invitation"),
+        name: "Amos <b>Trout</b>".to_owned(),
+        link: "https://mill.example/join/0123456789abcdef".to_owned(),
+        qr,
+        back: paths::MEMBERS.to_owned(),
+    };
     vec![
+        Box::new(invite(None)),
+        Box::new(invite(Qr::of("https://mill.example/join/0").ok())),
         Box::new(list(Vec::new())),
         Box::new(list((0..200).map(row).collect())),
         Box::new(form(Sheet::sample())),

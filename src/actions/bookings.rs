@@ -1,0 +1,304 @@
+//! Booking a turn, moving it, giving it up. Looks and writes in one immediate transaction, so that
+//! of two who want the same minutes one is told so; the schema's key asserts it once more.
+
+use super::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::calc::turn_cane::{Expected, Told, Yields};
+use crate::calc::turns::{Asker, Day, Span};
+use crate::store::bookings::{self, Turn, What};
+use crate::store::press_days::PressDay;
+use crate::store::seasons::Rules;
+use crate::store::{StoreError, WriteTx, coop, members, press_days, seasons};
+use crate::units::{
+    BookingId, DeliveryId, Grams, MemberId, MinuteOfDay, PressDayId, Units, Zone, plain_text,
+};
+
+/// A turn as it is asked for.
+#[derive(Debug, Clone, Copy)]
+pub struct NewTurn {
+    /// Whose cane.
+    pub member: MemberId,
+    /// The start that is wanted.
+    pub start: MinuteOfDay,
+    /// How much cane, as the member puts it.
+    pub told: Told,
+    /// The weight instead of what the season's figures make of it.
+    pub corrected: Option<Grams>,
+    /// Yes, the correction is meant, far off as it is.
+    pub sure: bool,
+}
+
+/// Where a turn is to be moved to.
+#[derive(Debug, Clone)]
+pub struct NewPlace {
+    /// The press day, the same or another.
+    pub day: PressDayId,
+    /// The start that is wanted.
+    pub start: MinuteOfDay,
+    /// Why, in a few words; may be empty.
+    pub why: String,
+    /// The version of the turn that the form was filled in from.
+    pub seen: i64,
+}
+
+/// A press day as turns are reckoned on it.
+pub fn day_of<'a>(day: &PressDay, zone: &'a Zone) -> Day<'a> {
+    Day {
+        date: day.date,
+        opens: day.opens,
+        closes: day.closes,
+        closed: day.closed_at.is_some(),
+        mill_per_h: day.mill_per_h,
+        changeover: day.changeover,
+        zone,
+    }
+}
+
+/// What a version of the rules expects of a row and a stalk.
+pub fn yields_of(rules: &Rules) -> Yields {
+    Yields {
+        row_kg_per_m: rules.row_kg_per_m,
+        stalk: rules.stalk,
+    }
+}
+
+/// Books a turn: a member for oneself, crew for anybody.
+pub async fn book(act: &Act, day: PressDayId, new: NewTurn) -> Done<BookingId> {
+    own(act, new.member)?;
+    let mut tx = begin!(act, "book_turn");
+    let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
+    let member = members::find(&mut tx, new.member)
+        .await?
+        .ok_or(Stop::Missing)?;
+    if member.left_at.is_some() {
+        return Err(Unmet::beside(
+            "member",
+            "left",
+            format!(
+                "{} has left the co-op and takes no turns; a steward can take the member back first.",
+                member.name
+            ),
+        )
+        .into());
+    }
+    let units = own_units(act, &mut tx).await?;
+    let rules = seasons::rules_in_force(&mut tx, day.season_id).await?;
+    let expected = Expected::reckon(new.told, yields_of(&rules), new.corrected, new.sure, units)?;
+    let span = place(act, &mut tx, &day, None, new.start, expected.cane, units).await?;
+    let turn = Turn {
+        id: BookingId::new(act.id()),
+        press_day_id: day.id,
+        date: day.date,
+        member_id: member.id,
+        member: member.name,
+        start: span.start,
+        minutes: span.minutes,
+        cane: expected.cane,
+        told: expected.told,
+        held: true,
+        version: 1,
+        made_at: act.at,
+    };
+    bookings::insert(&mut tx, &turn, act.actor.id).await?;
+    take(&mut tx, &turn, span).await?;
+    bookings::insert_event(&mut tx, &turn, What::Made, "", act.actor.id, act.at).await?;
+    act.finish(tx, "book_turn", turn.id).await
+}
+
+/// Moves a turn to another start, on its own press day or another. Its minutes are reckoned anew
+/// with that day's mill rate and change-over.
+pub async fn move_turn(act: &Act, id: BookingId, to: NewPlace) -> Done<BookingId> {
+    let mut tx = begin!(act, "move_turn");
+    let before = own_turn(act, &mut tx, id).await?;
+    if before.version != to.seen {
+        return Err(Unmet::new(
+            "changed-meanwhile",
+            format!(
+                "This turn was moved while you had the page open: it is on {} at {}. Choose again to move it from there.",
+                before.date.show(),
+                before.start.show()
+            ),
+        )
+        .into());
+    }
+    let why = why_text(&to.why, 0)?;
+    let day = press_days::find(&mut tx, to.day)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let units = own_units(act, &mut tx).await?;
+    let span = place(act, &mut tx, &day, Some(id), to.start, before.cane, units).await?;
+    let after = Turn {
+        press_day_id: day.id,
+        start: span.start,
+        minutes: span.minutes,
+        ..before
+    };
+    bookings::update(&mut tx, &after).await?;
+    bookings::free_minutes(&mut tx, id).await?;
+    take(&mut tx, &after, span).await?;
+    note(act, &mut tx, after, What::Moved, &why).await?;
+    act.finish(tx, "move_turn", id).await
+}
+
+/// Gives a turn up, saying why; its minutes are free again.
+pub async fn cancel(act: &Act, id: BookingId, why: &str) -> Done<BookingId> {
+    let mut tx = begin!(act, "cancel_turn");
+    let before = own_turn(act, &mut tx, id).await?;
+    let why = why_text(why, 1)?;
+    let after = Turn {
+        held: false,
+        ..before
+    };
+    bookings::update(&mut tx, &after).await?;
+    bookings::free_minutes(&mut tx, id).await?;
+    note(act, &mut tx, after, What::Cancelled, &why).await?;
+    act.finish(tx, "cancel_turn", id).await
+}
+
+/// The act's own turn, or any for crew.
+fn own(act: &Act, member: MemberId) -> Done<()> {
+    if act.actor.is_crew() || act.actor.id == member {
+        Ok(())
+    } else {
+        Err(Stop::Missing)
+    }
+}
+
+async fn own_units(act: &Act, tx: &mut WriteTx) -> Done<Units> {
+    let actor = members::find(tx, act.actor.id).await?;
+    Ok(actor.ok_or(Stop::Missing)?.units)
+}
+
+async fn zone(tx: &mut WriteTx) -> Done<Zone> {
+    Ok(coop::find(tx).await?.ok_or(Stop::Missing)?.zone)
+}
+
+/// The minutes for that much cane from that start, if they may stand there among the turns held;
+/// the turn that moves does not stand in its own way.
+async fn place(
+    act: &Act,
+    tx: &mut WriteTx,
+    day: &PressDay,
+    moving: Option<BookingId>,
+    start: MinuteOfDay,
+    cane: Grams,
+    units: Units,
+) -> Done<Span> {
+    let zone = zone(tx).await?;
+    let held = held_spans(&bookings::held_of_day(tx, day.id).await?, moving);
+    let day = day_of(day, &zone);
+    let minutes = day.minutes_for(cane, units).map_err(|unmet| match moving {
+        Some(_) => beside_day(unmet),
+        None => unmet,
+    })?;
+    let span = Span { start, minutes };
+    day.place(&held, span, asker(act))?;
+    Ok(span)
+}
+
+/// The minutes held on a day, without those of a turn that is about to move.
+pub fn held_spans(held: &[bookings::HeldTurn], moving: Option<BookingId>) -> Vec<Span> {
+    held.iter()
+        .filter(|turn| Some(turn.id) != moving)
+        .map(|turn| Span {
+            start: turn.start,
+            minutes: turn.minutes,
+        })
+        .collect()
+}
+
+async fn take(tx: &mut WriteTx, turn: &Turn, span: Span) -> Done<()> {
+    for minute in span.fives() {
+        bookings::take_five(tx, turn.press_day_id, minute, turn.id).await?;
+    }
+    Ok(())
+}
+
+async fn note(act: &Act, tx: &mut WriteTx, turn: Turn, what: What, why: &str) -> Done<()> {
+    let turn = Turn {
+        version: turn.version + 1,
+        ..turn
+    };
+    bookings::insert_event(tx, &turn, what, why, act.actor.id, act.at).await?;
+    Ok(())
+}
+
+/// The turn, if this person may still move it or give it up.
+async fn own_turn(act: &Act, tx: &mut WriteTx, id: BookingId) -> Done<Turn> {
+    let turn = bookings::find(tx, id).await?.ok_or(Stop::Missing)?;
+    own(act, turn.member_id)?;
+    let ticket = bookings::delivery(tx, id).await?;
+    changeable(&turn, ticket, &zone(tx).await?, asker(act))?;
+    Ok(turn)
+}
+
+fn asker(act: &Act) -> Asker {
+    Asker {
+        at: act.at,
+        crew: act.actor.is_crew(),
+    }
+}
+
+/// Whether a turn may be moved or given up.
+///
+/// # Errors
+/// It was cancelled, its cane is weighed in, or, for members, it has begun.
+pub fn changeable(
+    turn: &Turn,
+    ticket: Option<DeliveryId>,
+    zone: &Zone,
+    asker: Asker,
+) -> Result<(), Unmet> {
+    if !turn.held {
+        return Err(Unmet::new(
+            "cancelled",
+            "This turn was cancelled. Please book another.",
+        ));
+    }
+    if ticket.is_some() {
+        return Err(Unmet::new(
+            "weighed-in",
+            "The cane of this turn is weighed in; the turn stays as it is.",
+        ));
+    }
+    let start = zone.instant(turn.date, turn.start);
+    if !asker.crew && start.is_ok_and(|start| start <= asker.at) {
+        return Err(Unmet::new(
+            "begun",
+            format!(
+                "This turn began at {} on {}. Please call the crew.",
+                turn.start.show(),
+                turn.date.show()
+            ),
+        ));
+    }
+    Ok(())
+}
+
+/// What was said of the amount of cane, said of the day instead: of a turn that moves, only the day
+/// can be chosen anew.
+pub fn beside_day(unmet: Unmet) -> Unmet {
+    Unmet {
+        at: unmet.at.map(|at| if at == "amount" { "day" } else { at }),
+        ..unmet
+    }
+}
+
+fn why_text(text: &str, least: usize) -> Result<String, Stop> {
+    plain_text(text, least, 200).map_err(|refused| Unmet::refused("why", &refused).into())
+}
+
+/// The rules that were in force when a turn was booked: of the versions, latest first, the first
+/// that was there by then.
+///
+/// # Errors
+/// The season has no rules, which cannot be.
+pub fn rules_then(versions: Vec<Rules>, turn: &Turn) -> Result<Rules, StoreError> {
+    versions
+        .into_iter()
+        .find(|rules| rules.made_at <= turn.made_at)
+        .ok_or(StoreError::Corrupt {
+            what: "season_rules",
+            found: "no version".to_owned(),
+        })
+}

@@ -1,0 +1,178 @@
+//! The forms of a boil: what was sent, what was meant.
+
+use crate::actions::boils::{NewBoil, NewDraw, NewReading};
+use crate::actions::boils_finish::{FixedFill, MOST_JARS, NewFills, NewFinish};
+use crate::calc::refractometer::Instrument;
+use crate::store::boils::BoilRow;
+use crate::store::seasons::JarSize;
+use crate::units::{
+    BrixRead, Celsius, Grams, JuiceId, MemberId, MinuteOfDay, PressDayId, Refused, Units,
+    UtcSecond, Zone,
+};
+use crate::units::{plain_text, whole};
+use crate::web::form::Sheet;
+
+/// Where and when a form is read.
+#[derive(Clone, Copy)]
+pub(super) struct Here<'a> {
+    /// Units of whoever types.
+    pub units: Units,
+    /// The co-op's time zone.
+    pub zone: &'a Zone,
+    /// The instant of the request.
+    pub at: UtcSecond,
+}
+
+fn remark(text: &str) -> Result<String, Refused> {
+    plain_text(text, 0, 200)
+}
+
+/// Lighting: every box, and the ticked juices.
+pub(super) fn light(
+    sheet: &mut Sheet,
+    day: PressDayId,
+    ticked: &[&str],
+    units: Units,
+) -> Option<NewBoil> {
+    let solo = sheet.read_optional("alone", |text| {
+        MemberId::parse(text).ok_or_else(|| Refused::new("Please choose from the list."))
+    });
+    let water_boil = sheet.read_optional("water_boil", |t| Celsius::parse(t, units));
+    let note = sheet.read("note", remark);
+    let juices: Option<Vec<_>> = ticked
+        .iter()
+        .map(|id| JuiceId::parse(id).map(|id| (id, None)))
+        .collect();
+    if juices.is_none() {
+        sheet.refuse("juice", "Please tick from the list.");
+    }
+    Some(NewBoil {
+        day,
+        solo: solo?,
+        water_boil: water_boil?,
+        juices: juices?,
+        tested: sheet.ticked("tested"),
+        note: note?,
+        units,
+    })
+}
+
+/// Pouring, or putting right what was poured.
+pub(super) fn draw(sheet: &mut Sheet, units: Units) -> Option<NewDraw> {
+    let juice = sheet.read("juice", |text| {
+        JuiceId::parse(text).ok_or_else(|| Refused::new("Please choose a juice from the list."))
+    });
+    let amount = sheet.read_optional("amount", |text| Grams::parse(text, units));
+    let why = sheet.read("why", remark);
+    Some(NewDraw {
+        juice: juice?,
+        amount: amount?,
+        why: why?,
+        tested: sheet.ticked("tested"),
+        units,
+    })
+}
+
+/// The instant of a time of day typed while a boil is on: today's, or, after midnight, yesterday's.
+fn instant(text: &str, here: Here<'_>, lit: UtcSecond) -> Result<UtcSecond, Refused> {
+    let minute = MinuteOfDay::parse(text)?;
+    let (today, _) = here.zone.local(here.at);
+    let found = here.zone.instant(today, minute)?;
+    if found > here.at.plus(60) {
+        let before = here.zone.instant(today.plus_days(-1), minute)?;
+        if before.plus(60) > lit {
+            return Ok(before);
+        }
+    }
+    Ok(found)
+}
+
+/// A reading.
+pub(super) fn reading(sheet: &mut Sheet, here: Here<'_>, lit: UtcSecond) -> Option<NewReading> {
+    let read_at = sheet.read("read_at", |text| instant(text, here, lit));
+    let temp = sheet.read_optional("temp", |text| Celsius::parse(text, here.units));
+    let brix = sheet.read_optional("brix", BrixRead::parse);
+    let note = sheet.read("note", remark);
+    let replaces = sheet.read_optional("replaces", |text| whole(text, 1, i64::from(u32::MAX)));
+    Some(NewReading {
+        read_at: read_at?,
+        temp: temp?,
+        brix: brix?,
+        note: note?,
+        replaces: replaces?,
+        units: here.units,
+    })
+}
+
+/// The finish, first or put right.
+pub(super) fn finish(sheet: &mut Sheet, here: Here<'_>, boil: &BoilRow) -> Option<NewFinish> {
+    let units = here.units;
+    let syrup = sheet.read("syrup", |text| Grams::parse(text, units));
+    let brix = sheet.read("finish_brix", BrixRead::parse);
+    let instrument = sheet.read("instrument", |text| {
+        Instrument::parse(text).ok_or_else(|| Refused::new("Please choose an instrument."))
+    });
+    let sample = sheet.read("sample", |text| Celsius::parse(text, units));
+    let finish_temp = sheet.read_optional("finish_temp", |text| Celsius::parse(text, units));
+    let skimmed = sheet.read_optional("skimmed", |text| Grams::parse(text, units));
+    // A correction on another day keeps the time; there is no box for it then.
+    let finished_at = match &boil.finish {
+        Some(before) => Some(before.finished_at),
+        None => sheet.read("finished_at", |text| instant(text, here, boil.lit_at)),
+    };
+    let why = sheet.read("finish_why", remark);
+    Some(NewFinish {
+        syrup: syrup?,
+        brix: brix?,
+        instrument: instrument?,
+        sample: sample?,
+        finish_temp: finish_temp?,
+        skimmed: skimmed?.unwrap_or(Grams::ZERO),
+        finished_at: finished_at?,
+        thin: sheet.ticked("thin"),
+        low: sheet.ticked("low"),
+        why: why?,
+        units,
+    })
+}
+
+/// The name of the box that counts the jars of a size, by its place in the rules.
+pub(super) fn count_box(place: usize) -> String {
+    format!("count_{}", place + 1)
+}
+
+/// Jars filled.
+pub(super) fn fills(sheet: &mut Sheet, sizes: &[JarSize], units: Units) -> Option<NewFills> {
+    let mut counts = Some(Vec::new());
+    for (place, size) in sizes.iter().enumerate() {
+        let count = sheet.read_optional(&count_box(place), |text| whole(text, 0, MOST_JARS));
+        match (count, &mut counts) {
+            (Some(Some(count)), Some(counts)) => counts.push((size.net, count)),
+            (Some(None), _) | (_, None) => {}
+            (None, _) => counts = None,
+        }
+    }
+    let part = sheet.read_optional("part", |text| Grams::parse_small(text, units));
+    Some(NewFills {
+        counts: counts?,
+        part: part?,
+        units,
+    })
+}
+
+/// A fill put right.
+pub(super) fn fixed_fill(sheet: &mut Sheet, part: bool, units: Units) -> Option<FixedFill> {
+    let count = sheet.read("count", |text| whole(text, 0, MOST_JARS));
+    let net = if part {
+        sheet.read_optional("part", |text| Grams::parse_small(text, units))
+    } else {
+        Some(None)
+    };
+    let why = sheet.read("why", |text| plain_text(text, 1, 200));
+    Some(FixedFill {
+        count: count?,
+        net: net?,
+        why: why?,
+        units,
+    })
+}

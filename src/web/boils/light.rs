@@ -1,0 +1,203 @@
+//! Lighting a boil: its juices, pooled or alone, and the day's reading of boiling water.
+
+use super::super::error::PageError;
+use super::super::form::{Choice, Sent, Sheet};
+use super::super::session::{Me, Visit};
+use super::super::shell::Shell;
+use super::super::{App, Page, page, page_with, paths, see};
+use super::load::{read_that_day, waiting};
+use super::parts::{OfferedJuice, offered};
+use crate::actions::boils as actions;
+use crate::calc::boil::total;
+use crate::calc::boil_rules::expect;
+use crate::calc::sources::source;
+use crate::store::boil_sums::Stocked;
+use crate::store::press_days::PressDay;
+use crate::store::seasons::Rules;
+use crate::store::{boils, press_days, seasons};
+use crate::units::{Grams, MemberId, PressDate};
+use askama::Template;
+use axum::extract::{Path, State};
+
+/// The form of a new boil.
+#[derive(Template)]
+#[template(path = "boils/new.html")]
+struct NewPage {
+    shell: Shell,
+    sheet: Sheet,
+    action: String,
+    day: String,
+    day_href: String,
+    closed: bool,
+    juices: Vec<OfferedJuice>,
+    juice_problem: String,
+    alone: Vec<Choice>,
+    sum: String,
+    target: String,
+    why_water: String,
+    degrees: &'static str,
+}
+
+/// What the form is made from.
+struct Ready {
+    day: PressDay,
+    rules: Rules,
+    juices: Vec<Stocked>,
+    water: String,
+}
+
+async fn ready(app: &App, visit: &Visit, date: &str) -> Result<Ready, PageError> {
+    let date = PressDate::parse(date).map_err(|_| PageError::NotFound)?;
+    let mut snapshot = app.read().await?;
+    let day = press_days::of_date(&mut snapshot, date)
+        .await?
+        .ok_or(PageError::NotFound)?;
+    let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
+    let mut juices = waiting(&mut snapshot, day.season_id).await?;
+    juices.retain(|j| j.poured.left.mass > Grams::ZERO);
+    let season = boils::of_season(&mut snapshot, day.season_id).await?;
+    let water = read_that_day(&season, day.id);
+    Ok(Ready {
+        water: water.map_or_else(String::new, |t| t.typed(visit.units())),
+        day,
+        rules,
+        juices,
+    })
+}
+
+/// `GET /days/{date}/boils/new`
+pub async fn new(State(app): State<App>, visit: Visit, Path(date): Path<String>) -> Page {
+    let ready = ready(&app, &visit, &date).await?;
+    let mut sheet = Sheet::blank(&visit, &app.ids);
+    sheet.put("water_boil", ready.water.clone());
+    page(&NewPage::new(&app, &visit, &ready, sheet, &[])?)
+}
+
+/// `POST /days/{date}/boils/new`
+pub async fn create(
+    State(app): State<App>,
+    visit: Visit,
+    me: Me,
+    Path(date): Path<String>,
+    sent: Sent,
+) -> Page {
+    let ready = ready(&app, &visit, &date).await?;
+    let mut sheet = Sheet::of(&visit, &sent);
+    let ticked = sent.all("juice");
+    if let Some(new) = super::form::light(&mut sheet, ready.day.id, &ticked, visit.units()) {
+        match actions::light(&app.act(&me, visit.at, sent.key()), new).await {
+            Ok(id) => {
+                let mut snapshot = app.read().await?;
+                let boil = boils::of_id(&mut snapshot, id)
+                    .await?
+                    .ok_or(PageError::NotFound)?;
+                return see(&paths::boil(&boil.lot));
+            }
+            Err(stop) => sheet.stop(stop)?,
+        }
+    }
+    // There is no box for an amount here: what is said of it is said of the juices.
+    if let Some(problem) = sheet.at("amount").problem {
+        sheet.refuse("juice", problem);
+    }
+    page_with(
+        sheet.status(),
+        &NewPage::new(&app, &visit, &ready, sheet, &ticked)?,
+    )
+}
+
+impl NewPage {
+    fn new(
+        app: &App,
+        visit: &Visit,
+        ready: &Ready,
+        sheet: Sheet,
+        ticked: &[&str],
+    ) -> Result<Self, PageError> {
+        let units = visit.units();
+        let juices = ready
+            .juices
+            .iter()
+            .map(|j| offered(visit, &ready.rules, ready.day.id, j, ticked))
+            .collect::<Result<_, PageError>>()?;
+        let all = total(ready.juices.iter().map(|j| j.poured.left));
+        let sum = expect(all, ready.rules.target_bx, ready.rules.recovery_pct).map_or_else(
+            String::new,
+            |e| {
+                format!(
+                    "All together: {} of juice at {}, with {} of dissolved solids: about {} of syrup.",
+                    all.mass.show(units),
+                    e.brix.show(),
+                    all.solids.show(units),
+                    e.syrup.show(units)
+                )
+            },
+        );
+        Ok(Self {
+            shell: Shell::new(app, visit, "Light a boil"),
+            juice_problem: sheet.at("juice").problem.unwrap_or_default(),
+            sheet,
+            action: paths::new_boil(ready.day.date),
+            day: ready.day.date.show(),
+            day_href: paths::day(ready.day.date),
+            closed: ready.day.closed_at.is_some(),
+            juices,
+            alone: alone(&ready.juices),
+            sum,
+            target: format!("{:.1} °Bx", ready.rules.target_bx),
+            degrees: super::view::degrees(units),
+            why_water: source("unchecked_thermometer").map_or_else(String::new, |s| {
+                format!("{} ({}).", s.text.trim_end_matches('.'), s.standing.words())
+            }),
+        })
+    }
+}
+
+/// Pooled, or whose alone.
+fn alone(juices: &[Stocked]) -> Vec<Choice> {
+    let mut seen: Vec<MemberId> = Vec::new();
+    let mut choices = vec![Choice::new("", "Pooled, of members who agreed to it")];
+    for juice in juices {
+        let id = juice.row.member_id;
+        if !seen.contains(&id) {
+            seen.push(id);
+            choices.push(Choice::new(
+                id.to_string(),
+                format!("Alone: only {}’s juice", juice.row.member_name),
+            ));
+        }
+    }
+    choices
+}
+
+#[cfg(test)]
+pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let page = |juices, problem: &str| {
+        let mut sheet = Sheet::sample();
+        if !problem.is_empty() {
+            sheet.refuse("juice", problem).refuse("water_boil", problem);
+        }
+        NewPage {
+            shell: Shell::sample("Light a boil"),
+            juice_problem: problem.to_owned(),
+            sheet,
+            action: "/days/2026-09-19/boils/new".to_owned(),
+            day: "Sat 19 Sep 2026".to_owned(),
+            day_href: "/days/2026-09-19".to_owned(),
+            closed: !problem.is_empty(),
+            juices,
+            alone: alone(&[]),
+            sum: "All together: 812.0 lb of juice.".to_owned(),
+            target: "78.0 °Bx".to_owned(),
+            degrees: "°F",
+            why_water: "±1 °F (common practice).".to_owned(),
+        }
+    };
+    vec![
+        Box::new(page(Vec::new(), "")),
+        Box::new(page(
+            (0..40).map(OfferedJuice::sample).collect(),
+            "Please tick at least one juice.",
+        )),
+    ]
+}

@@ -1,0 +1,122 @@
+//! Samples of the pages of turns, the awkward ones included.
+
+use super::*;
+
+const NAME: &str = "Maximiliana <b>Featherstonehaugh</b> & Co";
+
+fn starts(n: i64) -> Starts {
+    Starts {
+        minutes: "1 h 10 min".to_owned(),
+        near: vec!["07:15".to_owned(); usize::try_from(n.min(4)).unwrap()],
+        all: vec!["07:15".to_owned(); usize::try_from(n).unwrap()],
+        days: paths::DAYS,
+        phone: if n == 0 {
+            "615 555 0100".to_owned()
+        } else {
+            String::new()
+        },
+    }
+}
+
+fn book(sheet: Sheet, first: bool, crew: bool, n: Option<i64>) -> BookPage {
+    BookPage {
+        shell: Shell::sample("Book a turn on Sat 19 Sep 2026"),
+        sheet,
+        action: "/days/2026-09-19/book".to_owned(),
+        hours: "07:00 to 17:00".to_owned(),
+        note: "Bring <string>".to_owned(),
+        crew,
+        everybody: vec![Choice::new("", "Choose a member"), Choice::new("x", NAME)],
+        ways: ways_of_telling(),
+        correction: correction(Units::Us),
+        hint: hint(Units::Us),
+        corrects: !first,
+        step: Step {
+            first,
+            doubted: !first,
+            offer: n.map(|n| Offer {
+                cane: "300 ft of row × 3.0239 lb a foot = 907.2 lb".to_owned(),
+                minutes: "907.2 lb × 60 ÷ 500.0 lb an hour = 108.9 min of pressing".to_owned(),
+                starts: starts(n),
+            }),
+        },
+    }
+}
+
+fn turn(sheet: Sheet, held: bool, n: usize) -> TurnPage {
+    TurnPage {
+        shell: Shell::sample("Turn on Sat 19 Sep 2026 at 09:20"),
+        sheet,
+        held,
+        member: NAME.to_owned(),
+        member_href: "/members/x".to_owned(),
+        date: "Sat 19 Sep 2026".to_owned(),
+        day_href: "/days/2026-09-19".to_owned(),
+        span: "09:20–11:20".to_owned(),
+        takes: "2 h".to_owned(),
+        cane: "907.2 lb".to_owned(),
+        cane_sum: "300 ft of row × 3.0239 lb a foot = 907.2 lb".to_owned(),
+        minutes_sum: "907.2 lb × 60 ÷ 500.0 lb an hour = 108.9 min of pressing".to_owned(),
+        events: (0..n)
+            .map(|_| EventRow {
+                at: "Sat 19 Sep 2026 08:00".to_owned(),
+                what: "Moved to Sat 19 Sep 2026, 09:20–11:20".to_owned(),
+                why: "rain & <mud>".to_owned(),
+                by: NAME.to_owned(),
+            })
+            .collect(),
+        may_change: held,
+        move_href: "/turns/x/move".to_owned(),
+        cancel: "/turns/x/cancel".to_owned(),
+        ticket: if held {
+            String::new()
+        } else {
+            "/tickets/x".to_owned()
+        },
+        weigh_in: if held {
+            "/days/2026-09-19/tickets/new?turn=x".to_owned()
+        } else {
+            String::new()
+        },
+        book: "/days/2026-09-19/book".to_owned(),
+    }
+}
+
+fn moving(sheet: Sheet, n: Option<i64>) -> MovePage {
+    MovePage {
+        shell: Shell::sample("Move the turn"),
+        sheet,
+        action: "/turns/x/move".to_owned(),
+        place: "Sat 19 Sep 2026, 09:20–11:20".to_owned(),
+        back: "/turns/x".to_owned(),
+        chosen: "Sat 26 Sep 2026".to_owned(),
+        days: n.map_or_else(Vec::new, |_| {
+            vec![Choice::new("2026-09-26", "Sat 26 Sep 2026")]
+        }),
+        starts: n.map(starts),
+    }
+}
+
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let mut wrong = Sheet::sample();
+    wrong
+        .put("told", "row")
+        .put("amount", "<300")
+        .refuse("amount", "Please write a number here.")
+        .refuse(
+            "cane",
+            "Please correct one of the two, or say that it is so.",
+        )
+        .refuse("start", "09:20 is not free.");
+    wrong.problem = Some("This turn was cancelled.".to_owned());
+    vec![
+        Box::new(book(Sheet::sample(), true, false, None)),
+        Box::new(book(Sheet::sample(), false, true, Some(0))),
+        Box::new(book(wrong.clone(), false, true, Some(120))),
+        Box::new(turn(Sheet::sample(), true, 1)),
+        Box::new(turn(wrong.clone(), true, 40)),
+        Box::new(turn(wrong.clone(), false, 0)),
+        Box::new(moving(Sheet::sample(), None)),
+        Box::new(moving(wrong, Some(60))),
+    ]
+}

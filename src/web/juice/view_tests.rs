@@ -1,0 +1,139 @@
+//! Samples of the pages of juice, and a check of the written sum.
+
+use super::*;
+use crate::units::{
+    Celsius, DeliveryId, JuiceId, MemberId, MemberName, Millilitres, PressDayId, SeasonId, VesselId,
+};
+use uuid::Uuid;
+
+fn row(amount: Amount, sediment: Option<Amount>, instrument: Instrument) -> JuiceRow {
+    let name = || MemberName::parse("Amos <b>Trout</b>").unwrap();
+    JuiceRow {
+        id: JuiceId::new(Uuid::nil()),
+        delivery_id: DeliveryId::new(Uuid::nil()),
+        ticket: 7,
+        member_id: MemberId::new(Uuid::nil()),
+        member_name: name(),
+        pools: true,
+        press_day_id: PressDayId::new(Uuid::nil()),
+        season_id: SeasonId::new(Uuid::nil()),
+        vessel: "<Blue> barrel".to_owned(),
+        vessel_id: VesselId::new(Uuid::nil()),
+        pressed_at: UtcSecond::new(1_789_822_800),
+        version: 2,
+        amount,
+        sediment,
+        temp: Celsius::new(25.0).unwrap(),
+        instrument,
+        readings: vec![BrixRead::new(15.4).unwrap(), BrixRead::new(15.6).unwrap()],
+        void: false,
+        by_name: name(),
+        at: UtcSecond::new(1_789_822_800),
+        why: "Read <i>again</i>".to_owned(),
+    }
+}
+
+/// Every product and difference that the page prints holds when it is done again from what is
+/// printed, as a member would with a pencil.
+#[test]
+fn the_written_sum_can_be_done_again_with_a_pencil() {
+    let at = Celsius::new(25.0).unwrap();
+    let litres = |ml| Amount::Volume(Millilitres::new(ml), at);
+    let row = row(litres(68_894), Some(litres(2_000)), Instrument::Plain);
+    let juice = row.reckon().unwrap();
+    let lines = written_sum(&row, &juice, Units::Us);
+    let numbers = |line: &str| -> Vec<f64> {
+        line.replace(',', "")
+            .split_whitespace()
+            .filter_map(|word| word.trim_end_matches(['.', ')', ';']).parse().ok())
+            .collect()
+    };
+    assert_eq!(lines.len(), 7, "{lines:?}");
+    let brix = numbers(&lines[1]);
+    assert!((brix[1] + brix[2] - brix[3]).abs() < 0.011, "{}", lines[1]);
+    let mass = numbers(&lines[3]);
+    assert!((mass[1] * mass[2] - mass[3]).abs() <= 0.5, "{}", lines[3]);
+    let counts = numbers(&lines[5]);
+    assert!(
+        (counts[0] - counts[1] - counts[2]).abs() < 1e-9,
+        "{}",
+        lines[5]
+    );
+    let solids = numbers(&lines[6]);
+    assert!(
+        (solids[0] * solids[1] / 100.0 - solids[3]).abs() <= 0.5,
+        "{}",
+        lines[6]
+    );
+    assert!((solids[3] - juice.solids.as_f64()).abs() < 1e-9);
+}
+
+#[test]
+fn weighed_juice_needs_no_density() {
+    let row = row(
+        Amount::Weight(Grams::new(70_000)),
+        None,
+        Instrument::Digital,
+    );
+    let lines = written_sum(&row, &row.reckon().unwrap(), Units::Metric);
+    assert_eq!(lines.len(), 4);
+    assert!(lines[1].contains("corrects for temperature itself: 15.50 °Bx"));
+    assert!(lines.iter().all(|l| !l.contains("kg/m³")));
+}
+
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let weighed = row(Amount::Weight(Grams::new(70_000)), None, Instrument::Plain);
+    let juice = weighed.reckon().unwrap();
+    let zone = Zone::parse("America/Chicago").unwrap();
+    let all: Vec<JuiceRow> = (0..40).map(|_| weighed.clone()).collect();
+    let form = |sheet: Sheet, fixing: bool| FormPage {
+        shell: Shell::sample("Juice of ticket 7"),
+        action: "/tickets/x/juice/new".to_owned(),
+        back: "/tickets/x".to_owned(),
+        whose: "Amos <b>Trout</b>".to_owned(),
+        vessels: vec![Choice::new("", "Choose the vessel")],
+        ask_empty: !fixing,
+        fixing,
+        boxes: Boxes::new(&sheet, Units::Metric),
+        versions: version_lines(&all, Units::Us, &zone),
+        sheet,
+    };
+    let mut wrong = Sheet::sample();
+    wrong
+        .put("brix_1", "<eighteen>")
+        .refuse("brix_1", "Not a number.")
+        .refuse("brix_3", "Please take a third reading.")
+        .refuse("vessel", "It still holds juice.");
+    let page = JuicePage {
+        shell: Shell::sample("Juice of ticket 7"),
+        name: weighed.member_name.to_string(),
+        vessel: weighed.vessel.clone(),
+        ticket: 7,
+        ticket_at: "/tickets/x".to_owned(),
+        pressed: "Sat 19 Sep 2026 08:00".to_owned(),
+        clock: "fresh, 5 h left".to_owned(),
+        look: "ok",
+        left: "0.0 lb".to_owned(),
+        void: true,
+        solids: juice.solids.show(Units::Us),
+        brix: juice.brix_20.show(),
+        mass: juice.mass.show(Units::Us),
+        volume: juice.volume_20c.show(Units::Us),
+        sum: written_sum(&weighed, &juice, Units::Us),
+        cautions: cautions(&juice, 99.0),
+        figure: Some("44.1".to_owned()),
+        yield_sum: "100 × 154.3 lb ÷ 350.0 lb = 44.1".to_owned(),
+        band: "rather low",
+        band_look: "warn",
+        medians: String::new(),
+        versions: version_lines(&all, Units::Metric, &zone),
+        fix: "/juices/x/correct".to_owned(),
+        closed: true,
+    };
+    vec![
+        Box::new(form(Sheet::sample(), false)),
+        Box::new(form(wrong, false)),
+        Box::new(form(Sheet::sample(), true)),
+        Box::new(page),
+    ]
+}
