@@ -7,8 +7,11 @@ pub mod boils_finish;
 pub mod bookings;
 pub mod deliveries;
 pub mod juices;
+pub mod additions;
 pub mod members;
 pub mod mill;
+pub mod morning;
+pub mod pans;
 pub mod press_days;
 pub mod seasons;
 mod secrets;
@@ -128,8 +131,8 @@ macro_rules! answers {
     )*};
 }
 answers!(
-    MemberId, InviteId, SeasonId, RulesId, ScaleId, VesselId, PressDayId, BookingId, DeliveryId,
-    JuiceId, BoilId, DivisionId, HandOverId
+    MemberId, InviteId, SeasonId, RulesId, ScaleId, VesselId, PanId, PressDayId, BookingId,
+    DeliveryId, JuiceId, BoilId, DivisionId, HandOverId
 );
 
 impl Answer for () {

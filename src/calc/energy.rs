@@ -81,6 +81,22 @@ impl Fuel {
         }
     }
 
+    /// The words a page prints.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Propane => "propane",
+            Self::NaturalGas => "natural gas",
+            Self::Wood => "firewood, mixed",
+            Self::Hickory => "hickory",
+            Self::BlackLocust => "black locust",
+            Self::WhiteOak => "white oak",
+            Self::SugarMaple => "sugar maple",
+            Self::RedOak => "red oak",
+            Self::WhiteAsh => "white ash",
+            Self::YellowPoplar => "yellow-poplar",
+        }
+    }
+
     /// Reads the word back; nothing for any other word.
     pub fn parse(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|fuel| fuel.word() == word)

@@ -2,8 +2,11 @@
 //! output; takes plain quantities and small structs of its own, never a database row.
 #![deny(clippy::disallowed_methods)]
 
+pub mod additions;
 pub mod apportion;
+pub mod balance;
 pub mod boil;
+mod boil_belief;
 pub mod boil_plan;
 pub mod boil_rules;
 pub mod balance;
@@ -33,6 +36,8 @@ pub mod label_face;
 pub mod label_sheet;
 pub mod learned;
 pub mod mill_watch;
+pub mod morning;
+pub mod pan;
 pub mod panel;
 pub mod pooling;
 mod pooling_search;

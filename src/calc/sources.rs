@@ -232,6 +232,36 @@ pub const SOURCES: &[Source] = &[
         "Self-compensating refractometers: 10–30 °C (50–86 °F).",
     ),
     line(
+        "efficiency",
+        CommonPractice,
+        "A guess until the mill's own is learned: 50 % of the heat reaches the juice with gas, 40 % with wood; published open pans give 15–76 %.",
+    ),
+    line(
+        "scale_tolerance",
+        Checked,
+        "Class III maintenance tolerance: NIST Handbook 44, section 2.20, table 6.",
+    ),
+    line(
+        "refractometer_zero",
+        CommonPractice,
+        "±0.2 °Bx in clean water: what hand refractometers read to. Look again at noon and after any drop.",
+    ),
+    line(
+        "water_boil_within",
+        Own,
+        "±1.5 °C (2.7 °F) around what the height says: an inch of mercury of weather moves it 0.94 °C, an unchecked thermometer is ±0.6 °C.",
+    ),
+    line(
+        "carbon_monoxide",
+        Read,
+        "Small petrol engines reach dangerous levels within minutes, even with doors open: NIOSH 96-118.",
+    ),
+    line(
+        "guards",
+        Read,
+        "Stop, disconnect the power and wait for all motion to cease before servicing or unclogging; guards in place: 29 CFR 1928.57.",
+    ),
+    line(
         "vessel_growth",
         Memory,
         "A steel vessel is about 0.3 % larger at 85 °C than at 20; left out.",

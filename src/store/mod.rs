@@ -5,6 +5,7 @@
 pub mod accounts;
 pub mod boil_readings;
 pub mod boil_sums;
+pub mod additions;
 pub mod boils;
 pub mod boils_write;
 pub mod bookings;
@@ -17,6 +18,8 @@ pub mod juices;
 pub mod lots;
 pub mod members;
 pub mod mill;
+pub mod morning;
+pub mod pans;
 pub mod press_days;
 pub mod season_habit;
 pub mod seasons;

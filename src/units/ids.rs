@@ -44,6 +44,8 @@ id! {
     ScaleId;
     /// A vessel that juice stands in.
     VesselId;
+    /// A pan that juice is boiled in.
+    PanId;
     /// A press day.
     PressDayId;
     /// A turn on a press day.

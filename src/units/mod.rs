@@ -3,6 +3,7 @@
 #![deny(clippy::disallowed_methods)]
 
 mod air;
+mod area;
 mod brix;
 mod ids;
 mod length;
@@ -20,10 +21,11 @@ mod volume;
 mod zone;
 
 pub use air::{Altitude, Hectopascals};
+pub use area::SquareMetres;
 pub use brix::{BrixAt20C, BrixRead};
 pub use ids::{
     BoilId, BookingId, DeliveryId, DivisionId, FormKey, HandOverId, InviteId, JuiceId, MemberId,
-    PressDayId, RulesId, ScaleId, SeasonId, VesselId,
+    PanId, PressDayId, RulesId, ScaleId, SeasonId, VesselId,
 };
 pub use length::{Metres, Millimetres};
 pub use lot_code::{LotCode, check_character};

@@ -4,6 +4,7 @@
 mod accounts;
 mod boils;
 mod bookings;
+mod additions;
 pub mod clock;
 mod deliveries;
 mod error;
@@ -14,6 +15,8 @@ mod juice;
 mod labels;
 mod members;
 mod mill;
+mod morning;
+mod pans;
 pub mod paths;
 mod routes;
 #[cfg(test)]

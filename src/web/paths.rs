@@ -5,6 +5,7 @@ use crate::units::{
     BookingId, DeliveryId, JuiceId, LotCode, MemberId, PressDate, ScaleId, VesselId,
 };
 use std::fmt::Write as _;
+use crate::units::{BookingId, DeliveryId, JuiceId, LotCode, MemberId, PanId, PressDate};
 
 macro_rules! fixed {
     ($($(#[$doc:meta])* $name:ident = $path:literal;)*) => {$(
@@ -68,6 +69,12 @@ fixed! {
     NEW_VESSEL = "/mill/vessels/new";
     /// Take a vessel out of use, or back.
     RETIRE_VESSEL = "/mill/vessels/{id}/retire";
+    /// The pans, and what boils in them are planned with.
+    PANS = "/mill/pans";
+    /// A new pan.
+    NEW_PAN = "/mill/pans/new";
+    /// Take a pan out of use, or back.
+    RETIRE_PAN = "/mill/pans/{id}/retire";
     // press days
     /// The press days of the season.
     DAYS = "/days";
@@ -79,6 +86,8 @@ fixed! {
     EDIT_DAY = "/days/{date}/edit";
     /// Close a press day, or open it again.
     CLOSE_DAY = "/days/{date}/close";
+    /// The morning's opening checks of a press day.
+    MORNING = "/days/{date}/morning";
     // bookings
     /// Book a turn.
     BOOK = "/days/{date}/book";
@@ -115,6 +124,8 @@ fixed! {
     DRAW = "/boils/{lot}/draws";
     /// Note a reading of a boil.
     READING = "/boils/{lot}/readings";
+    /// What was added to a boil beside juice.
+    ADDITIONS = "/boils/{lot}/additions";
     /// Finish a boil.
     FINISH = "/boils/{lot}/finish";
     /// Fill jars.
@@ -211,6 +222,14 @@ pub fn edit_day(date: PressDate) -> String {
 pub fn close_day(date: PressDate) -> String {
     format!("/days/{date}/close")
 }
+/// The morning's opening checks of a press day.
+pub fn morning(date: PressDate) -> String {
+    format!("/days/{date}/morning")
+}
+/// Take a pan out of use, or back.
+pub fn retire_pan(id: PanId) -> String {
+    format!("/mill/pans/{id}/retire")
+}
 /// Book a turn.
 pub fn book(date: PressDate) -> String {
     format!("/days/{date}/book")
@@ -274,6 +293,10 @@ pub fn boil(lot: &LotCode) -> String {
 /// A page under a boil: `part` is one of `draws`, `readings`, `finish`, `fills`, `divide`, `labels`.
 pub fn boil_part(lot: &LotCode, part: &str) -> String {
     format!("/boils/{}/{part}", lot.as_str())
+}
+/// What was added to a boil beside juice.
+pub fn additions(lot: &LotCode) -> String {
+    boil_part(lot, "additions")
 }
 /// Correct a fill.
 pub fn fix_fill(lot: &LotCode, number: i64) -> String {

@@ -1,11 +1,7 @@
 //! Every address of the site, in one table: who may open it, and what answers. Read this first.
 
 use super::guard::{self, Who};
-use super::{App, accounts, boils, form, home, members, paths, statics};
-use super::{App, accounts, bookings, form, home, members, paths, statics};
-use super::{App, accounts, deliveries, form, home, juice, members, paths, statics};
-use super::{App, accounts, form, home, members, mill, paths, seasons, statics};
-use super::{App, accounts, form, home, labels, members, paths, statics};
+use super::{App, accounts, additions, boils, bookings, deliveries, form, home, juice, labels, members, mill, morning, pans, paths, seasons, statics};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
@@ -134,7 +130,11 @@ pub fn table() -> Vec<Line> {
             get(mill::new_vessel).post(mill::add_vessel),
         ),
         send(paths::RETIRE_VESSEL, Stewards, post(mill::retire_vessel)),
+        show(paths::PANS, Crew, get(pans::list)),
+        form(paths::NEW_PAN, Stewards, get(pans::new).post(pans::create)),
+        send(paths::RETIRE_PAN, Stewards, post(pans::retire)),
         // press days
+        form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
         // bookings
         form(
             paths::BOOK,
@@ -181,6 +181,10 @@ pub fn table() -> Vec<Line> {
             paths::FIX_FILL,
             Crew,
             get(boils::fix_fill_form).post(boils::fix_fill),
+        form(
+            paths::ADDITIONS,
+            Crew,
+            get(additions::show).post(additions::add),
         ),
         // jars and labels
         show(paths::LABELS, Crew, get(labels::choose)),

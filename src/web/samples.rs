@@ -1,11 +1,7 @@
 //! Renders every view from its samples, the awkward ones included, and looks the pages over: each
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
-use super::{accounts, boils, home, members};
-use super::{accounts, bookings, home, members};
-use super::{accounts, deliveries, home, juice, members};
-use super::{accounts, home, members, mill, seasons};
-use super::{accounts, home, labels, members};
+use super::{accounts, additions, boils, bookings, deliveries, home, juice, labels, members, mill, morning, pans, seasons};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {
@@ -20,6 +16,9 @@ fn all() -> Vec<String> {
     views.extend(members::samples());
     views.extend(seasons::samples());
     views.extend(mill::samples());
+    views.extend(pans::samples());
+    views.extend(morning::samples());
+    views.extend(additions::samples());
     views
         .iter()
         .map(|view| view.dyn_render().unwrap())

@@ -3,9 +3,12 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
 mod accounts;
+mod additions;
 mod bookings;
 mod juice;
 mod members;
+mod morning;
+mod pans;
 mod roles;
 mod site;
 mod weighing;

@@ -96,8 +96,16 @@ impl TestSite {
     }
 
     /// A season of 2026 with default rules (10 % toll), a scale (d = 0.5 lb), two vessels, and a
-    /// press day on 2026-09-19 from 07:00 to 17:00 that presses 500 lb an hour.
+    /// press day on 2026-09-19 from 07:00 to 17:00 that presses 500 lb an hour; its opening checks
+    /// are done, boiling water waived.
     pub async fn with_season() -> Self {
+        let site = Self::before_the_morning().await;
+        site.morning_done().await;
+        site
+    }
+
+    /// The same before anybody has made the opening checks.
+    pub async fn before_the_morning() -> Self {
         use canewright::actions::{mill, press_days, seasons};
         use canewright::units::{BasisPoints, Grams, Millilitres, MinuteOfDay, Minutes, PressDate};
         let site = Self::new().await;
@@ -125,6 +133,27 @@ impl TestSite {
         };
         press_days::plan(&site.act(), season, day).await.unwrap();
         site
+    }
+
+    /// Notes every opening check of 2026-09-19: seen to where nothing is read, else waived.
+    pub async fn morning_done(&self) {
+        use canewright::actions::morning::{NewCheck, note};
+        use canewright::calc::morning::{Found, Item};
+        use canewright::units::PressDate;
+        let checks = Item::ALL
+            .into_iter()
+            .map(|item| NewCheck {
+                found: if item.measured() {
+                    Found::Waived(item)
+                } else {
+                    Found::Seen(item)
+                },
+                sure: false,
+                note: "instruments on loan".to_owned(),
+            })
+            .collect();
+        let date = PressDate::parse("2026-09-19").unwrap();
+        note(&self.act(), date, checks, Units::Us).await.unwrap();
     }
 
     /// One text out of the database, such as an id.
