@@ -2,12 +2,12 @@
 //! Every action takes the key of the form that asked for it: sent twice, done once, same answer.
 
 pub mod accounts;
+pub mod additions;
 pub mod boils;
 pub mod boils_finish;
 pub mod bookings;
 pub mod deliveries;
 pub mod juices;
-pub mod additions;
 pub mod members;
 pub mod mill;
 pub mod morning;

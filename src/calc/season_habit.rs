@@ -24,6 +24,8 @@ pub struct Finished {
     pub solids: Grams,
     /// Minutes at the boil, if its readings tell (see [`minutes_at_boil`]).
     pub at_boil_min: Option<u32>,
+    /// Boiling surface of the pan it was made in, m², if one is set up.
+    pub area_m2: Option<f64>,
 }
 
 /// What they come to.
@@ -43,9 +45,8 @@ pub struct Habit {
 const RECOVERY_SOUND: (f64, f64) = (0.3, 1.1);
 
 impl Habit {
-    /// Learns from boils; `area_m2` is the boiling surface of the pan they were made in, if it is
-    /// set up.
-    pub fn of(boils: &[Finished], area_m2: Option<f64>) -> Self {
+    /// Learns from boils.
+    pub fn of(boils: &[Finished]) -> Self {
         let factors: Vec<f64> = boils
             .iter()
             .filter_map(|b| learned::factor_seen(b.finish_temp?, b.water?, b.brix))
@@ -54,7 +55,7 @@ impl Habit {
             .iter()
             .filter_map(|b| {
                 let juice = BrixAt20C::new(100.0 * b.solids.as_f64() / b.juice.as_f64()).ok()?;
-                learned::pan_rate_seen((b.juice, juice), b.brix, b.at_boil_min?, area_m2?)
+                learned::pan_rate_seen((b.juice, juice), b.brix, b.at_boil_min?, b.area_m2?)
             })
             .collect();
         let recoveries: Vec<f64> = boils
@@ -74,7 +75,7 @@ impl Habit {
 
     /// A season without a finished boil.
     pub fn none() -> Self {
-        Self::of(&[], None)
+        Self::of(&[])
     }
 
     /// The pan of so many square metres at its learned rate, else at `set` (L a square metre an
@@ -160,6 +161,7 @@ mod tests {
             juice: Grams::new(400_000),
             solids: Grams::new(60_000),
             at_boil_min: minutes,
+            area_m2: Some(2.23),
         }
     }
 
@@ -180,7 +182,7 @@ mod tests {
             one(Some(109.5), Some(200), 64_000),
             one(Some(109.1), None, 66_000),
         ];
-        let habit = Habit::of(&boils, Some(2.23));
+        let habit = Habit::of(&boils);
         assert_eq!(habit.factor.1, FactorFrom::Learned(3));
         assert!(
             (1.10..1.20).contains(&habit.factor.0.get()),
@@ -197,7 +199,11 @@ mod tests {
 
     #[test]
     fn a_spilt_pan_teaches_no_recovery_and_a_pan_not_set_up_no_rate() {
-        let habit = Habit::of(&[one(None, Some(214), 9_000)], None);
+        let spilt = Finished {
+            area_m2: None,
+            ..one(None, Some(214), 9_000)
+        };
+        let habit = Habit::of(&[spilt]);
         assert_eq!(habit.recovery, None);
         assert_eq!(habit.rate, None);
         assert_eq!(habit.factor_learned, None);
@@ -229,7 +235,7 @@ mod tests {
                     ..one(Some(*t), Some(*m), *syrup)
                 })
                 .collect();
-            let habit = Habit::of(&boils, Some(2.2));
+            let habit = Habit::of(&boils);
             prop_assert!((1.0..=1.3).contains(&habit.factor.0.get()));
             let (pan, _) = habit.pan(2.2, None);
             prop_assert!(Pan::new(pan.area_m2, pan.rate_l_m2_h).is_ok());

@@ -3,15 +3,15 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod accounts;
+pub mod additions;
 pub mod boil_readings;
 pub mod boil_sums;
-pub mod additions;
 pub mod boils;
 pub mod boils_write;
 pub mod bookings;
 pub mod coop;
-pub mod deliveries;
 pub mod day_board;
+pub mod deliveries;
 pub mod form_keys;
 pub mod home;
 pub mod juices;

@@ -2,9 +2,9 @@
 //! action and answers 303 to the result. `routes.rs` is the table of every address.
 
 mod accounts;
+mod additions;
 mod boils;
 mod bookings;
-mod additions;
 pub mod clock;
 mod deliveries;
 mod error;

@@ -2,10 +2,9 @@
 //! spells a URL. Nouns in the order the cane travels.
 
 use crate::units::{
-    BookingId, DeliveryId, JuiceId, LotCode, MemberId, PressDate, ScaleId, VesselId,
+    BookingId, DeliveryId, JuiceId, LotCode, MemberId, PanId, PressDate, ScaleId, VesselId,
 };
 use std::fmt::Write as _;
-use crate::units::{BookingId, DeliveryId, JuiceId, LotCode, MemberId, PanId, PressDate};
 
 macro_rules! fixed {
     ($($(#[$doc:meta])* $name:ident = $path:literal;)*) => {$(

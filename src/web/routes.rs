@@ -1,7 +1,10 @@
 //! Every address of the site, in one table: who may open it, and what answers. Read this first.
 
 use super::guard::{self, Who};
-use super::{App, accounts, additions, boils, bookings, deliveries, form, home, juice, labels, members, mill, morning, pans, paths, seasons, statics};
+use super::{
+    App, accounts, additions, boils, bookings, deliveries, form, home, juice, labels, members,
+    mill, morning, pans, paths, seasons, statics,
+};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
@@ -181,6 +184,7 @@ pub fn table() -> Vec<Line> {
             paths::FIX_FILL,
             Crew,
             get(boils::fix_fill_form).post(boils::fix_fill),
+        ),
         form(
             paths::ADDITIONS,
             Crew,

@@ -1,7 +1,10 @@
 //! Renders every view from its samples, the awkward ones included, and looks the pages over: each
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
-use super::{accounts, additions, boils, bookings, deliveries, home, juice, labels, members, mill, morning, pans, seasons};
+use super::{
+    accounts, additions, boils, bookings, deliveries, home, juice, labels, members, mill, morning,
+    pans, seasons,
+};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {
