@@ -5,7 +5,7 @@
 use super::boil_plan::{Pan, water_between};
 use super::boil_watch::{Stage, Watched};
 use super::elevation::Finish;
-use crate::units::{BrixAt20C, Celsius, Grams, Units};
+use crate::units::{BrixAt20C, Celsius, Grams, Units, UtcSecond};
 
 /// The call of the moment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -32,26 +32,37 @@ const PAST: f64 = 1.0;
 /// tables, from memory).
 const CANDY: f64 = 85.0;
 
+/// So many minutes before a boil may be done, one time in ten, the refractometer is called for.
+const CHECK_MIN: i64 = 10;
+
+/// The last reading of a boil, and the instant it is looked at.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Last {
+    /// Temperature, if read.
+    pub temp: Option<Celsius>,
+    /// Brix, if read.
+    pub brix: Option<BrixAt20C>,
+    /// When the cook looks: time goes on after a reading.
+    pub at: UtcSecond,
+}
+
 /// The call: from the last Brix read in the pan when it is the last reading, else from the watch
 /// and from whether the last temperature lies beyond the finish and its allowance.
-pub fn call(
-    watched: &Watched,
-    last_brix: Option<BrixAt20C>,
-    last_temp: Option<Celsius>,
-    target: BrixAt20C,
-    finish: &Finish,
-) -> Call {
-    let hotter = last_temp.map(|t| t.above(finish.temp).get());
+pub fn call(watched: &Watched, last: &Last, target: BrixAt20C, finish: &Finish) -> Call {
+    let hotter = last.temp.map(|t| t.above(finish.temp).get());
     let out = finish.plus_minus.get();
     let by_watch = match &watched.stage {
         Stage::Heating => Call::Heating,
         Stage::TooEarly(_) => Call::TooEarly,
-        Stage::Going(_, forecast) if forecast.check => Call::Check,
+        Stage::Going(_, forecast) if forecast.finish <= last.at => Call::There,
+        Stage::Going(_, forecast) if forecast.earliest.minutes_since(last.at) < CHECK_MIN => {
+            Call::Check
+        }
         Stage::Going(..) => Call::Going,
         Stage::There(estimate, _) if estimate.brix.get() >= CANDY => Call::Candy,
         Stage::There(..) => Call::There,
     };
-    match (last_brix.map(BrixAt20C::get), hotter) {
+    match (last.brix.map(BrixAt20C::get), hotter) {
         (Some(b), _) if b >= CANDY => Call::Candy,
         (Some(b), _) if b >= target.get() + PAST => Call::Past,
         (Some(b), _) if b >= target.get() => Call::There,
@@ -69,7 +80,7 @@ impl Call {
     /// The call in a few words, set large.
     pub const fn words(self) -> &'static str {
         match self {
-            Self::Heating => "Not at the boil yet",
+            Self::Heating => "No reading at the boil yet",
             Self::TooEarly => "Too early to tell",
             Self::Going => "On its way",
             Self::Check => "Check with the refractometer",

@@ -28,11 +28,13 @@ fn estimate(brix: f64) -> Estimate {
         rate_l_m2_h: 40.0,
     }
 }
+/// A finish a quarter of an hour off when it is near, else an hour and a half.
 fn forecast(check: bool) -> Forecast {
+    let minutes = if check { 15 } else { 90 };
     Forecast {
-        finish: UtcSecond::new(900),
-        earliest: UtcSecond::new(300),
-        latest: UtcSecond::new(1_500),
+        finish: UtcSecond::new(60 * minutes),
+        earliest: UtcSecond::new(60 * (minutes - 10)),
+        latest: UtcSecond::new(60 * (minutes + 10)),
         check,
     }
 }
@@ -43,13 +45,15 @@ fn watched(stage: Stage) -> Watched {
     }
 }
 fn said(stage: Stage, brix: Option<f64>, temp: Option<f64>) -> Call {
-    call(
-        &watched(stage),
-        brix.map(bx),
-        temp.map(c),
-        bx(78.0),
-        &at_78(),
-    )
+    said_at(stage, brix, temp, 0)
+}
+fn said_at(stage: Stage, brix: Option<f64>, temp: Option<f64>, later_s: i64) -> Call {
+    let last = Last {
+        temp: temp.map(c),
+        brix: brix.map(bx),
+        at: UtcSecond::new(later_s),
+    };
+    call(&watched(stage), &last, bx(78.0), &at_78())
 }
 
 #[test]
@@ -64,6 +68,16 @@ fn the_watch_is_followed_while_nothing_else_speaks() {
     assert_eq!(said(going(true), None, Some(103.5)), Call::Check);
     let there = Stage::There(estimate(78.3), forecast(true));
     assert_eq!(said(there, None, None), Call::There);
+}
+
+#[test]
+fn time_goes_on_when_nobody_reads() {
+    let going = || Stage::Going(estimate(60.0), forecast(false));
+    let after = |minutes: i64| said_at(going(), None, Some(102.5), 60 * minutes);
+    assert_eq!(after(0), Call::Going);
+    assert_eq!(after(69), Call::Going);
+    assert_eq!(after(71), Call::Check);
+    assert_eq!(after(90), Call::There);
 }
 
 #[test]

@@ -82,9 +82,9 @@ pub struct Chart {
 /// Width of the picture.
 pub const WIDTH: f64 = 720.0;
 /// Height of the picture.
-pub const HEIGHT: f64 = 440.0;
+pub const HEIGHT: f64 = 450.0;
 /// Left edge of both panels, right of their figures.
-pub const LEFT: f64 = 56.0;
+pub const LEFT: f64 = 60.0;
 /// Right edge of both panels.
 pub const RIGHT: f64 = 708.0;
 /// Top and foot of the panel of temperature.
@@ -115,7 +115,8 @@ pub fn chart(of: &Drawn<'_>, fahrenheit: bool) -> Chart {
         .seen
         .and_then(|s| s.finish)
         .map_or(0.0, |(_, late)| minutes(of.lit, late));
-    let along = Axis::new((0.0, last.max(ahead).max(SHORTEST)), (LEFT, RIGHT));
+    let span = last.max(ahead).max(SHORTEST);
+    let along = Axis::new((0.0, span), (LEFT, RIGHT));
     let x = |at: UtcSecond| along.at(minutes(of.lit, at));
     let coldest = of.water.get() - COLD;
     let (goal, out) = of.temp;
@@ -147,10 +148,9 @@ pub fn chart(of: &Drawn<'_>, fahrenheit: bool) -> Chart {
             (of.brix.0.get(), of.brix.1),
             rise.ticks(5).into_iter().map(|b| (rise.at(b), b)).collect(),
         ),
-        minutes: along
-            .ticks(7)
+        minutes: hour_ticks(span)
             .into_iter()
-            .map(|m| (along.at(m), tenth(m)))
+            .map(|m| (along.at(m), m))
             .collect(),
         at_last: of.seen.map(|s| {
             let (brix, out) = (s.brix.0.get(), s.brix.1);
@@ -167,6 +167,18 @@ pub fn chart(of: &Drawn<'_>, fahrenheit: bool) -> Chart {
             .map(|(early, late)| (x(early), x(late))),
         colder,
     }
+}
+
+/// Round minutes from nought to `span`, at most seven of them.
+fn hour_ticks(span: f64) -> Vec<f64> {
+    let step = [10.0, 15.0, 20.0, 30.0, 60.0, 120.0]
+        .into_iter()
+        .find(|step| span / step < 7.0)
+        .unwrap_or(240.0);
+    (0..7)
+        .map(|n| f64::from(n) * step)
+        .take_while(|m| *m <= span)
+        .collect()
 }
 
 /// The readings of one kind that lie in a panel.

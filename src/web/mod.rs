@@ -3,6 +3,7 @@
 
 mod accounts;
 mod additions;
+mod boil_plans;
 mod boils;
 mod bookings;
 pub mod clock;

@@ -178,6 +178,7 @@ pub fn table() -> Vec<Line> {
         show(paths::BOIL, Members, get(boils::show)),
         send(paths::DRAW, Crew, post(boils::draw)),
         send(paths::READING, Crew, post(boils::reading)),
+        show(paths::LIVE, Members, get(boils::live)),
         send(paths::FINISH, Crew, post(boils::finish)),
         send(paths::FILL, Crew, post(boils::fill)),
         form(

@@ -89,7 +89,10 @@ fn instant(text: &str, here: Here<'_>, lit: UtcSecond) -> Result<UtcSecond, Refu
 
 /// A reading.
 pub(super) fn reading(sheet: &mut Sheet, here: Here<'_>, lit: UtcSecond) -> Option<NewReading> {
-    let read_at = sheet.read("read_at", |text| instant(text, here, lit));
+    // Left empty it is this moment: a time filled in when the page was opened would be old by then.
+    let read_at = sheet
+        .read_optional("read_at", |text| instant(text, here, lit))
+        .map(|at| at.unwrap_or(here.at));
     let temp = sheet.read_optional("temp", |text| Celsius::parse(text, here.units));
     let brix = sheet.read_optional("brix", BrixRead::parse);
     let note = sheet.read("note", remark);

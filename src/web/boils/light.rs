@@ -5,7 +5,6 @@ use super::super::form::{Choice, Sent, Sheet};
 use super::super::session::{Me, Visit};
 use super::super::shell::Shell;
 use super::super::{App, Page, page, page_with, paths, see};
-use super::load::{read_that_day, waiting};
 use super::parts::{OfferedJuice, offered};
 use crate::actions::boils as actions;
 use crate::calc::boil::total;
@@ -14,7 +13,7 @@ use crate::calc::sources::source;
 use crate::store::boil_sums::Stocked;
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Rules;
-use crate::store::{boils, press_days, seasons};
+use crate::store::{boils, press_days, season_habit, seasons};
 use crate::units::{Grams, MemberId, PressDate};
 use askama::Template;
 use axum::extract::{Path, State};
@@ -53,10 +52,11 @@ async fn ready(app: &App, visit: &Visit, date: &str) -> Result<Ready, PageError>
         .await?
         .ok_or(PageError::NotFound)?;
     let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
-    let mut juices = waiting(&mut snapshot, day.season_id).await?;
+    let season = season_habit::read(&mut snapshot, day.season_id).await?;
+    let water = season.water_of_day(day.id);
+    let mut juices = season.juices;
+    juices.reverse();
     juices.retain(|j| j.poured.left.mass > Grams::ZERO);
-    let season = boils::of_season(&mut snapshot, day.season_id).await?;
-    let water = read_that_day(&season, day.id);
     Ok(Ready {
         water: water.map_or_else(String::new, |t| t.typed(visit.units())),
         day,

@@ -2,6 +2,7 @@
 
 use super::super::error::PageError;
 use super::super::session::{Me, Visit};
+use super::live::plan_lines;
 use super::load::{Boil, FinishOfDay};
 use crate::calc::boil::by_member;
 use crate::calc::boil_rules::jars_of;
@@ -291,6 +292,10 @@ pub(super) fn big(day: &FinishOfDay, target: f64, units: Units) -> Big {
 
 /// What to expect, in sentences.
 pub(super) fn expected(boil: &Boil, units: Units) -> Vec<String> {
+    let planned = plan_lines(boil, units);
+    if !planned.is_empty() {
+        return planned;
+    }
     let Some(e) = boil.expected else {
         return Vec::new();
     };
