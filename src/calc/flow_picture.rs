@@ -144,7 +144,7 @@ fn straight(stream: Stream, grams: Grams, width: f64, (x0, x1): (f64, f64)) -> R
         grams,
         width: tenth(width),
         outline: format!("M{x0},{top} L{x1},{top} L{x1},{foot} L{x0},{foot} Z"),
-        label: (tenth(x0 + 6.0), tenth(TOP + ALL + 22.0)),
+        label: (tenth(x0 + 10.0), tenth(TOP + 20.0)),
     }
 }
 

@@ -14,6 +14,7 @@ pub mod boil_rules;
 pub mod boil_watch;
 pub mod chart;
 pub mod day_board;
+pub mod day_sum;
 pub mod deliveries;
 pub mod density;
 pub mod elevation;

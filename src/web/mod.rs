@@ -7,6 +7,7 @@ mod boil_plans;
 mod boils;
 mod bookings;
 pub mod clock;
+mod day_figures;
 mod deliveries;
 mod error;
 mod form;
@@ -19,6 +20,7 @@ mod mill;
 mod morning;
 mod pans;
 pub mod paths;
+mod plan;
 mod routes;
 #[cfg(test)]
 mod samples;

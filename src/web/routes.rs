@@ -2,8 +2,8 @@
 
 use super::guard::{self, Who};
 use super::{
-    App, accounts, additions, boils, bookings, deliveries, form, home, juice, labels, members,
-    mill, morning, pans, paths, seasons, statics,
+    App, accounts, additions, boils, bookings, day_figures, deliveries, form, home, juice, labels,
+    members, mill, morning, pans, paths, plan, seasons, statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -173,6 +173,9 @@ pub fn table() -> Vec<Line> {
         show(paths::JUICE, Members, get(juice::show)),
         form(paths::FIX_JUICE, Crew, get(juice::fix).post(juice::correct)),
         // boils
+        show(paths::PLAN, Crew, get(plan::show)),
+        show(paths::BALANCE, Crew, get(day_figures::balance)),
+        show(paths::MILL_DAY, Crew, get(day_figures::mill)),
         show(paths::BOILS, Members, get(boils::list)),
         form(paths::NEW_BOIL, Crew, get(boils::new).post(boils::create)),
         show(paths::BOIL, Members, get(boils::show)),

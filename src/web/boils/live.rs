@@ -340,6 +340,22 @@ fn learned(boil: &Boil, of: &boil_watch::Boil, units: Units) -> Vec<String> {
     vec![factor, rate, recovery]
 }
 
+/// When a boil on the fire should be done: as its readings say, else as planned; never before the
+/// present.
+pub(in crate::web) fn done_about(boil: &Boil, at: UtcSecond) -> UtcSecond {
+    let Some(of) = boil.for_watch() else {
+        return at;
+    };
+    let done = match boil_watch::watch(&of, &boil.readings_for_watch()).stage {
+        Stage::Going(_, forecast) | Stage::There(_, forecast) => forecast.finish,
+        Stage::Heating | Stage::TooEarly(_) => {
+            let water = boil.expected.map_or(Grams::ZERO, |e| e.water);
+            of.lit.plus(60 * of.pan.minutes_from_lighting(water).get())
+        }
+    };
+    done.max(at)
+}
+
 /// The plan of a boil in sentences: water, heat, fuel by kind, hours, jars.
 pub(super) fn plan_lines(boil: &Boil, units: Units) -> Vec<String> {
     let (Some(of), Some(under), Some(temp)) =

@@ -19,7 +19,7 @@ use crate::units::{Altitude, BrixAt20C, Celsius, Grams, MemberId};
 use crate::web::App;
 
 /// A boil with all that its page shows.
-pub(super) struct Boil {
+pub(in crate::web) struct Boil {
     pub row: BoilRow,
     pub rules: Rules,
     pub sizes: Vec<JarSize>,
@@ -68,7 +68,11 @@ impl Boil {
 }
 
 /// Reads all of a boil's page.
-pub(super) async fn load(app: &App, visit: &Visit, row: BoilRow) -> Result<Boil, PageError> {
+pub(in crate::web) async fn load(
+    app: &App,
+    visit: &Visit,
+    row: BoilRow,
+) -> Result<Boil, PageError> {
     let mut snapshot = app.read().await?;
     let conn = &mut snapshot;
     let rules = seasons::rules(conn, row.rules_id)

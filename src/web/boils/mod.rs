@@ -23,6 +23,7 @@ use axum::http::StatusCode;
 use form::Here;
 pub use light::{create, new};
 pub use list::list;
+pub(in crate::web) use live::done_about;
 pub use live::live;
 use load::{Boil, load};
 use view::{BoilPage, FillPage, Sheets};

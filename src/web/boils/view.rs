@@ -208,7 +208,7 @@ impl BoilPage {
     }
 }
 
-fn in_words(units: Units, us: &'static str, metric: &'static str) -> &'static str {
+pub(super) fn in_words(units: Units, us: &'static str, metric: &'static str) -> &'static str {
     match units {
         Units::Us => us,
         Units::Metric => metric,
