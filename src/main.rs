@@ -2,7 +2,8 @@
 
 use anyhow::Context;
 use canewright::actions::Ids;
-use canewright::config::{Command, Config};
+use canewright::config::{Command, Config, Demo};
+use canewright::demo;
 use canewright::serve::{House, serve};
 use canewright::store;
 use canewright::web::clock::Clock;
@@ -16,6 +17,60 @@ static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 fn say(text: &str) {
     // Nobody may be listening any more; that is no reason to stop.
     let _ = writeln!(std::io::stdout(), "{text}");
+}
+
+/// Makes the demo's file anew and serves it.
+async fn run_demo(options: Demo) -> anyhow::Result<()> {
+    let scratch;
+    let path = if let Some(path) = options.database {
+        path
+    } else {
+        scratch = std::env::temp_dir().join(format!("canewright-demo-{}.db", std::process::id()));
+        scratch
+    };
+    for ending in ["", "-wal", "-shm"] {
+        let mut file = path.clone().into_os_string();
+        file.push(ending);
+        match std::fs::remove_file(&file) {
+            Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
+                return Err(error).context("cannot make the demo's file anew");
+            }
+            _ => {}
+        }
+    }
+    let (writer, reader) = store::open(&path)
+        .await
+        .with_context(|| format!("cannot make {}", path.display()))?;
+    let starts_at = demo::make(&writer, &reader)
+        .await
+        .context("the demo could not be made")?;
+    say(&format!("A demo co-op in {}.", path.display()));
+    if options.only_make {
+        reader.close().await;
+        writer.close().await;
+        return Ok(());
+    }
+    let mut lines = format!(
+        "Sign in with any of these names; the passphrase of all is “{}”.\n",
+        demo::PASSPHRASE
+    );
+    for (name, who) in demo::SIGN_INS {
+        lines.push_str(&format!("    {name:8} {who}\n"));
+    }
+    say(&lines);
+    let clock = Clock::starting_at(starts_at);
+    serve(
+        House {
+            writer,
+            reader,
+            clock,
+            ids: Ids::Chance,
+            demo: true,
+        },
+        &options.listen,
+        say,
+    )
+    .await
 }
 
 #[tokio::main]
@@ -40,7 +95,7 @@ async fn main() -> anyhow::Result<()> {
             };
             serve(house, &options.listen, say).await
         }
-        Command::Demo(_) => anyhow::bail!("not yet"),
+        Command::Demo(options) => run_demo(options).await,
         Command::Backup(options) => {
             store::backup(&options.database, &options.to)
                 .await

@@ -4,11 +4,12 @@ use super::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::deliveries as rules;
 use crate::calc::deliveries::Condition;
+use crate::calc::morning::may_open_ticket;
 use crate::calc::scale::{Graduation, Weighing};
 use crate::store::deliveries::{self, LoadRow, NewDelivery, NewLoadRow};
 use crate::store::mill::Scale;
 use crate::store::press_days::PressDay;
-use crate::store::{WriteTx, coop, juices, members, mill, press_days};
+use crate::store::{WriteTx, coop, juices, members, mill, morning, press_days};
 use crate::units::{
     BookingId, DeliveryId, Grams, LotCode, MemberId, PressDayId, ScaleId, Units, UtcSecond,
 };
@@ -63,12 +64,13 @@ pub struct LoadFix {
     pub seen: i64,
 }
 
-/// Opens a ticket with its first load.
+/// Opens a ticket with its first load, once the day's opening checks are done or waived.
 pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<DeliveryId> {
     act.crew()?;
     let mut tx = begin!(act, "open_ticket");
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
     takes_tickets(act, &mut tx, &day).await?;
+    may_open_ticket(&morning::settled(&mut tx, day.id).await?)?;
     let (member_id, booking_id, expected) = whose(&mut tx, &day, new.whose).await?;
     if let Some(cut) = new.cut_at {
         rules::cut_before(cut, act.at)?;

@@ -268,7 +268,7 @@ impl Balance {
                 format!(
                     "{} of syrup at {} holds {} of dissolved solids, but only {} came in with the \
                      juice. That is {:.1} % of it; readings that are out by 0.2 °Bx and weights by \
-                     1 % explain {:.1} % too much at most. Please weigh the syrup without its pot, \
+                     1 % explain {:.1} % at most. Please weigh the syrup without its pot, \
                      read the cooled sample again, or correct the juice: its links are in the table \
                      of what is in the pan.",
                     self.syrup.exact(units),
@@ -276,7 +276,7 @@ impl Balance {
                     self.solids_out.exact(units),
                     self.solids_in.exact(units),
                     self.recovery_pct,
-                    self.tolerance_pct
+                    100.0 + self.tolerance_pct
                 ),
             ));
         }

@@ -142,7 +142,7 @@ pub fn cane_cautions(
         );
     }
     if !seen.headed {
-        out.push("Seed heads on: cut them off before the rollers; they bring starch.".to_owned());
+        out.push("Heads on: cut them off before the rollers; they bring starch.".to_owned());
     }
     if !seen.clean {
         out.push("Not clean: shake off mud and trash, and weigh again if it was much.".to_owned());

@@ -29,22 +29,21 @@ pub struct Season {
 }
 
 impl Season {
-    /// Where water boils by the thermometer of a boil: read when it was lit, else by another boil
-    /// of that day, else that morning; nothing when nobody read it.
+    /// Where water boils by the thermometer of a boil: read when it was lit, else on its day;
+    /// nothing when nobody read it.
     pub fn water_of(&self, boil: &BoilRow) -> Option<Celsius> {
         boil.water_boil
             .or_else(|| self.water_of_day(boil.press_day_id))
     }
 
-    /// The latest reading of boiling water of a day: by one of its boils, else in the morning.
+    /// The reading of boiling water of a day: of the morning's checks, else of its latest boil that
+    /// has one.
     pub fn water_of_day(&self, day: PressDayId) -> Option<Celsius> {
-        let by_boil = self
-            .boils
-            .iter()
-            .rev()
-            .filter(|b| b.press_day_id == day)
-            .find_map(|b| b.water_boil);
-        by_boil.or_else(|| self.water.get(&day).copied())
+        let by_boil = || {
+            let mut of_day = self.boils.iter().rev().filter(|b| b.press_day_id == day);
+            of_day.find_map(|b| b.water_boil)
+        };
+        self.water.get(&day).copied().or_else(by_boil)
     }
 
     /// The pan that a charge is made in.

@@ -123,7 +123,7 @@ pub async fn insert(conn: &mut Conn, season: &Season, at: UtcSecond) -> Stored<(
     Ok(())
 }
 
-struct Line {
+struct RulesRow {
     id: RulesId,
     season_id: SeasonId,
     number: i64,
@@ -149,7 +149,7 @@ struct Line {
     made_at: UtcSecond,
 }
 
-impl Line {
+impl RulesRow {
     fn read(self) -> Stored<Rules> {
         let basis = Basis::parse(&self.basis).map_err(|_| StoreError::Corrupt {
             what: "season_rules.basis",
@@ -186,7 +186,7 @@ impl Line {
 /// All versions of a season's rules, latest first. The first is the one in force.
 pub async fn rules_list(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Rules>> {
     let rows = sqlx::query_as!(
-        Line,
+        RulesRow,
         r#"select id as "id: RulesId", season_id as "season_id: SeasonId", number, basis,
         toll_bp as "toll: BasisPoints", cane_mc_per_kg as "cane_per_kg: MilliCents",
         juice_mc_per_l as "juice_per_l: MilliCents", jar_fee_cents as "jar_fee: Cents",
@@ -199,13 +199,13 @@ pub async fn rules_list(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Rules>>
     )
     .fetch_all(conn)
     .await?;
-    rows.into_iter().map(Line::read).collect()
+    rows.into_iter().map(RulesRow::read).collect()
 }
 
 /// The version of that id.
 pub async fn rules(conn: &mut Conn, id: RulesId) -> Stored<Option<Rules>> {
     let row = sqlx::query_as!(
-        Line,
+        RulesRow,
         r#"select id as "id: RulesId", season_id as "season_id: SeasonId", number, basis,
         toll_bp as "toll: BasisPoints", cane_mc_per_kg as "cane_per_kg: MilliCents",
         juice_mc_per_l as "juice_per_l: MilliCents", jar_fee_cents as "jar_fee: Cents",
@@ -218,7 +218,7 @@ pub async fn rules(conn: &mut Conn, id: RulesId) -> Stored<Option<Rules>> {
     )
     .fetch_optional(conn)
     .await?;
-    row.map(Line::read).transpose()
+    row.map(RulesRow::read).transpose()
 }
 
 /// The version in force in a season: its latest.

@@ -189,14 +189,21 @@ impl Grams {
         }
     }
 
-    /// The number alone, as a box is prefilled: pounds or kilograms, three decimals, no zeros at
-    /// the end.
+    /// The number alone, as a box is prefilled: pounds or kilograms, with as few decimals (at most
+    /// three) as read back to the same gram.
     pub fn typed(self, units: Units) -> String {
-        let text = match units {
-            Units::Us => format!("{:.3}", self.lb()),
-            Units::Metric => format!("{:.3}", self.kg()),
+        let (value, unit_g) = match units {
+            Units::Us => (self.lb(), LB_G),
+            Units::Metric => (self.kg(), 1000.0),
         };
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+        for decimals in 0..3 {
+            let text = format!("{value:.decimals$}");
+            let back = text.parse::<f64>().map(|v| Self::nearest(v * unit_g));
+            if back == Ok(self) {
+                return text;
+            }
+        }
+        format!("{value:.3}")
     }
 }
 
@@ -277,6 +284,14 @@ mod tests {
             "lb",
         ] {
             assert!(Grams::parse(typed, Units::Us).is_err(), "{typed}");
+        }
+    }
+
+    #[test]
+    fn a_box_is_filled_with_what_was_typed_into_it() {
+        for typed in ["400.5", "170", "0", "1200.05"] {
+            let read = Grams::parse(typed, Units::Us).unwrap();
+            assert_eq!(read.typed(Units::Us), typed);
         }
     }
 

@@ -128,13 +128,21 @@ impl Millilitres {
         }
     }
 
-    /// The number alone, as a box is prefilled: gallons or litres, no zeros at the end.
+    /// The number alone, as a box is prefilled: gallons or litres, with as few decimals (at most
+    /// four) as read back to the same millilitre.
     pub fn typed(self, units: Units) -> String {
-        let text = match units {
-            Units::Us => format!("{:.4}", self.gal()),
-            Units::Metric => format!("{:.3}", self.litres()),
+        let (value, unit_ml) = match units {
+            Units::Us => (self.gal(), GAL_ML),
+            Units::Metric => (self.litres(), 1000.0),
         };
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+        for decimals in 0..4 {
+            let text = format!("{value:.decimals$}");
+            let back = text.parse::<f64>().map(|v| Self::nearest(v * unit_ml));
+            if back == Ok(self) {
+                return text;
+            }
+        }
+        format!("{value:.4}")
     }
 }
 
@@ -171,11 +179,20 @@ mod tests {
         assert!(Millilitres::parse("6 oz", Units::Us).is_err());
     }
 
+    #[test]
+    fn a_box_is_filled_with_what_was_typed_into_it() {
+        for typed in ["20", "18.2", "0.25"] {
+            let read = Millilitres::parse(typed, Units::Us).unwrap();
+            assert_eq!(read.typed(Units::Us), typed);
+        }
+    }
+
     proptest! {
         #[test]
         fn prop_the_exact_text_reads_back(ml in 0_i64..20_000_000, metric: bool) {
             let units = if metric { Units::Metric } else { Units::Us };
             prop_assert_eq!(Millilitres::parse(&Millilitres(ml).exact(units), units).unwrap().get(), ml);
+            prop_assert_eq!(Millilitres::parse(&Millilitres(ml).typed(units), units).unwrap().get(), ml);
         }
     }
 }

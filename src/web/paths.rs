@@ -155,6 +155,8 @@ fixed! {
     HAND_OVERS = "/hand-overs";
     /// Hand jars over to a member.
     NEW_HAND_OVER = "/members/{id}/hand-over";
+    /// Hand the mill's own jars over: the word stands in the id's place.
+    MILL_HAND_OVER = "/members/mill/hand-over";
     /// A receipt.
     HAND_OVER = "/hand-overs/{number}";
     // ledger and statements
@@ -364,6 +366,10 @@ pub fn statement(id: MemberId, year: i64) -> String {
 /// The same, to print.
 pub fn statement_print(id: MemberId, year: i64) -> String {
     format!("/members/{id}/statement/{year}/print")
+}
+/// The ledger of a season.
+pub fn ledger_of(year: i64) -> String {
+    format!("/ledger?season={year}")
 }
 /// Note a payment of a member.
 pub fn payment(id: MemberId) -> String {

@@ -2,8 +2,9 @@
 
 use super::guard::{self, Who};
 use super::{
-    App, accounts, additions, boils, bookings, day_figures, deliveries, form, home, juice, labels,
-    members, mill, morning, pans, paths, plan, seasons, statics,
+    App, accounts, additions, boils, bookings, day_figures, days, deliveries, form, hand_overs,
+    home, juice, labels, ledger, members, mill, morning, pans, paths, plan, seasons, shares,
+    statements, statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -59,6 +60,11 @@ fn send(path: &'static str, who: Who, answer: MethodRouter<App>) -> Line {
 }
 
 /// The table.
+#[rustfmt::skip] // one line an address
+#[expect(
+    clippy::too_many_lines,
+    reason = "one list of every address, and no logic"
+)]
 pub fn table() -> Vec<Line> {
     use Who::{Anyone, Crew, Members, Stewards};
     vec![
@@ -68,40 +74,16 @@ pub fn table() -> Vec<Line> {
         show(paths::ROBOTS, Anyone, get(home::robots)),
         show(paths::STATIC, Anyone, get(statics::show)),
         // accounts
-        form(
-            paths::SET_UP,
-            Anyone,
-            get(accounts::set_up_form).post(accounts::set_up),
-        ),
-        form(
-            paths::SIGN_IN,
-            Anyone,
-            get(accounts::sign_in_form).post(accounts::sign_in),
-        ),
+        form(paths::SET_UP, Anyone, get(accounts::set_up_form).post(accounts::set_up)),
+        form(paths::SIGN_IN, Anyone, get(accounts::sign_in_form).post(accounts::sign_in)),
         send(paths::SIGN_OUT, Members, post(accounts::sign_out)),
-        form(
-            paths::JOIN,
-            Anyone,
-            get(accounts::join_form).post(accounts::join),
-        ),
-        form(
-            paths::PASSPHRASE,
-            Members,
-            get(accounts::passphrase_form).post(accounts::passphrase),
-        ),
+        form(paths::JOIN, Anyone, get(accounts::join_form).post(accounts::join)),
+        form(paths::PASSPHRASE, Members, get(accounts::passphrase_form).post(accounts::passphrase)),
         // members
         show(paths::MEMBERS, Crew, get(members::list)),
-        form(
-            paths::NEW_MEMBER,
-            Stewards,
-            get(members::new).post(members::create),
-        ),
+        form(paths::NEW_MEMBER, Stewards, get(members::new).post(members::create)),
         show(paths::MEMBER, Members, get(members::show)),
-        form(
-            paths::EDIT_MEMBER,
-            Members,
-            get(members::edit).post(members::update),
-        ),
+        form(paths::EDIT_MEMBER, Members, get(members::edit).post(members::update)),
         send(paths::INVITE_MEMBER, Stewards, post(members::invite)),
         send(paths::LET_GO, Stewards, post(members::let_go)),
         send(paths::TAKE_BACK, Stewards, post(members::take_back)),
@@ -109,65 +91,34 @@ pub fn table() -> Vec<Line> {
         show(paths::SEASONS, Members, get(seasons::list)),
         send(paths::SEASONS, Stewards, post(seasons::open)),
         show(paths::SEASON, Members, get(seasons::show)),
-        form(
-            paths::RULES,
-            Stewards,
-            get(seasons::rules).post(seasons::change),
-        ),
+        form(paths::RULES, Stewards, get(seasons::rules).post(seasons::change)),
         // mill
-        show(paths::MILL, Stewards, get(mill::show)),
-        form(
-            paths::COOP,
-            Stewards,
-            get(mill::coop).post(mill::change_coop),
-        ),
-        form(
-            paths::NEW_SCALE,
-            Stewards,
-            get(mill::new_scale).post(mill::add_scale),
-        ),
-        send(paths::RETIRE_SCALE, Stewards, post(mill::retire_scale)),
-        form(
-            paths::NEW_VESSEL,
-            Stewards,
-            get(mill::new_vessel).post(mill::add_vessel),
-        ),
-        send(paths::RETIRE_VESSEL, Stewards, post(mill::retire_vessel)),
         show(paths::PANS, Crew, get(pans::list)),
         form(paths::NEW_PAN, Stewards, get(pans::new).post(pans::create)),
         send(paths::RETIRE_PAN, Stewards, post(pans::retire)),
+        show(paths::MILL, Stewards, get(mill::show)),
+        form(paths::COOP, Stewards, get(mill::coop).post(mill::change_coop)),
+        form(paths::NEW_SCALE, Stewards, get(mill::new_scale).post(mill::add_scale)),
+        send(paths::RETIRE_SCALE, Stewards, post(mill::retire_scale)),
+        form(paths::NEW_VESSEL, Stewards, get(mill::new_vessel).post(mill::add_vessel)),
+        send(paths::RETIRE_VESSEL, Stewards, post(mill::retire_vessel)),
         // press days
         form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
+        show(paths::DAYS, Members, get(days::list)),
+        form(paths::NEW_DAY, Stewards, get(days::new).post(days::create)),
+        show(paths::DAY, Members, get(days::show)),
+        form(paths::EDIT_DAY, Stewards, get(days::edit).post(days::update)),
+        send(paths::CLOSE_DAY, Stewards, post(days::close)),
         // bookings
-        form(
-            paths::BOOK,
-            Members,
-            get(bookings::form).post(bookings::book),
-        ),
+        form(paths::BOOK, Members, get(bookings::form).post(bookings::book)),
         show(paths::BOOKING, Members, get(bookings::show)),
-        form(
-            paths::MOVE_BOOKING,
-            Members,
-            get(bookings::move_form).post(bookings::move_to),
-        ),
+        form(paths::MOVE_BOOKING, Members, get(bookings::move_form).post(bookings::move_to)),
         send(paths::CANCEL_BOOKING, Members, post(bookings::cancel)),
         // deliveries
-        form(
-            paths::NEW_TICKET,
-            Crew,
-            get(deliveries::new).post(deliveries::create),
-        ),
+        form(paths::NEW_TICKET, Crew, get(deliveries::new).post(deliveries::create)),
         show(paths::TICKET, Members, get(deliveries::show)),
-        form(
-            paths::NEW_LOAD,
-            Crew,
-            get(deliveries::new_load).post(deliveries::add_load),
-        ),
-        form(
-            paths::FIX_LOAD,
-            Crew,
-            get(deliveries::fix_load).post(deliveries::correct_load),
-        ),
+        form(paths::NEW_LOAD, Crew, get(deliveries::new_load).post(deliveries::add_load)),
+        form(paths::FIX_LOAD, Crew, get(deliveries::fix_load).post(deliveries::correct_load)),
         // juice
         form(paths::NEW_JUICE, Crew, get(juice::new).post(juice::create)),
         show(paths::JUICE, Members, get(juice::show)),
@@ -194,12 +145,22 @@ pub fn table() -> Vec<Line> {
             Crew,
             get(additions::show).post(additions::add),
         ),
+        form(paths::FIX_FILL, Crew, get(boils::fix_fill_form).post(boils::fix_fill)),
+        form(paths::ADDITIONS, Crew, get(additions::show).post(additions::add)),
         // jars and labels
         show(paths::LABELS, Crew, get(labels::choose)),
         show(paths::LABEL_SHEET, Crew, get(labels::sheet)),
         // shares
+        form(paths::DIVIDE, Members, get(shares::show).post(shares::divide)),
         // hand-overs
+        show(paths::HAND_OVERS, Crew, get(hand_overs::list)),
+        form(paths::NEW_HAND_OVER, Crew, get(hand_overs::new).post(hand_overs::create)),
+        show(paths::HAND_OVER, Members, get(hand_overs::show)),
         // ledger and statements
+        show(paths::STATEMENT, Members, get(statements::show)),
+        show(paths::STATEMENT_PRINT, Members, get(statements::print)),
+        form(paths::LEDGER, Stewards, get(ledger::show).post(ledger::answer)),
+        form(paths::PAYMENT, Stewards, get(ledger::payment).post(ledger::note_payment)),
         // public pages of lots
         show(paths::LOT, Anyone, get(labels::lot)),
         show(paths::LOT_TYPED, Anyone, get(labels::lot_typed)),

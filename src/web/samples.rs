@@ -2,8 +2,8 @@
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
 use super::{
-    accounts, additions, boils, bookings, day_figures, deliveries, home, juice, labels, members,
-    mill, morning, pans, plan, seasons,
+    accounts, additions, boils, bookings, day_figures, days, deliveries, hand_overs, home, juice,
+    labels, ledger, members, mill, morning, pans, plan, seasons, shares, statements,
 };
 use std::collections::HashSet;
 
@@ -15,15 +15,20 @@ fn all() -> Vec<String> {
     views.extend(deliveries::samples());
     views.extend(day_figures::samples());
     views.extend(plan::samples());
+    views.extend(hand_overs::samples());
     views.extend(home::samples());
     views.extend(juice::samples());
+    views.extend(ledger::samples());
     views.extend(labels::samples());
     views.extend(members::samples());
-    views.extend(seasons::samples());
-    views.extend(mill::samples());
     views.extend(pans::samples());
     views.extend(morning::samples());
     views.extend(additions::samples());
+    views.extend(seasons::samples());
+    views.extend(mill::samples());
+    views.extend(shares::samples());
+    views.extend(statements::samples());
+    views.extend(days::samples());
     views
         .iter()
         .map(|view| view.dyn_render().unwrap())

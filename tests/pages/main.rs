@@ -4,11 +4,17 @@
 
 mod accounts;
 mod additions;
+mod boils;
 mod bookings;
+mod days;
 mod juice;
 mod members;
+mod mill;
 mod morning;
 mod pans;
 mod roles;
+mod seasons;
+mod shares;
 mod site;
+mod statements;
 mod weighing;

@@ -171,14 +171,35 @@ async fn members_may_not_open_or_note_the_morning() {
 }
 
 #[tokio::test]
-async fn a_morning_with_everything_done_or_waived_says_that_tickets_may_begin() {
+async fn the_first_ticket_waits_for_the_morning_and_says_what_is_missing() {
+    const TICKET: &str = "/days/2026-09-19/tickets/new";
     let site = TestSite::before_the_morning().await;
+    let (amos, _) = site.person("Amos Trout", Role::Member).await;
     let mut ruth = site.browser(site.steward).await;
+    let (whose, scale) = (
+        format!("walk:{amos}"),
+        site.text("select id from scales").await,
+    );
+    let load = [
+        ("whose", whose.as_str()),
+        ("scale", scale.as_str()),
+        ("gross", "187.5"),
+        ("tare", "40.5"),
+    ];
     ruth.opens(MORNING)
         .await
         .says("Before the first ticket of the day");
+    ruth.sends(MORNING, &[("done_guards", "yes")]).await.taken();
+    ruth.opens(TICKET).await.says(MORNING);
+    ruth.sends(TICKET, &load)
+        .await
+        .refused(StatusCode::CONFLICT, "engine outdoors, pan clean, drinking")
+        .says("value=\"187.5\"");
+    assert_eq!(site.count("select count(*) from deliveries").await, 0);
     site.morning_done().await;
     ruth.opens(MORNING)
         .await
         .says("Every check is done or waived");
+    ruth.fills(TICKET, &load).await.taken();
+    assert_eq!(site.count("select count(*) from deliveries").await, 1);
 }

@@ -141,9 +141,10 @@ async fn a_weight_between_two_steps_is_asked_about_and_taken_when_confirmed() {
         .await
         .refused(StatusCode::CONFLICT, "This scale reads in steps of 0.5 lb")
         .says("The scale really showed this");
-    mill.weigh(&whose, "400.3", "40.5", &[("sure", "yes")])
-        .await
-        .taken();
+    let odd = mill
+        .weigh(&whose, "400.3", "40.5", &[("sure", "yes")])
+        .await;
+    mill.crew.opens(odd.taken()).await.says("400.300 lb");
     mill.weigh(&whose, "2100", "0", &[("sure", "yes")])
         .await
         .refused(
@@ -216,6 +217,7 @@ async fn loads_add_up_and_a_corrected_one_stays_readable() {
     mill.crew.sends(&new_load, &load).await.taken();
     mill.crew.opens(&ticket).await.says("460.0 lb");
     let fix = format!("{ticket}/loads/2/correct");
+    mill.crew.opens(&fix).await.says("value=\"140.5\"");
     let fields = |gross, why, void| {
         [
             ("scale", scale.as_str()),

@@ -115,7 +115,7 @@ impl Row {
             tag: match stage {
                 Stage::Lit => "tag warn",
                 Stage::Finished => "tag",
-                Stage::Divided => "tag good",
+                Stage::Divided => "tag ok",
             },
             syrup: finish.map_or_else(dash, |f| f.syrup.show(units)),
             brix: finish.map_or_else(dash, |f| f.brix_20.show()),

@@ -129,6 +129,7 @@ pub(super) struct BoilPage {
     left_over: String,
     divide: String,
     labels: String,
+    additions: String,
     draws: String,
     read: String,
     finish: String,
@@ -190,6 +191,7 @@ impl BoilPage {
             left_over: left_over(boil, units),
             divide: part("divide"),
             labels: part("labels"),
+            additions: paths::additions(&row.lot),
             draws: part("draws"),
             read: part("readings"),
             finish: part("finish"),
@@ -283,8 +285,11 @@ fn balance(boil: &Boil, visit: &Visit) -> Result<Vec<Fact>, PageError> {
             ),
         ),
         (
-            "In scum, on the pan, spilt or misread",
-            sum.unexplained().exact(units),
+            "Not accounted for",
+            format!(
+                "{}: in scum, on the pan, spilt or misread",
+                sum.unexplained().exact(units)
+            ),
         ),
     ];
     if let Some(temp) = finish.finish_temp {

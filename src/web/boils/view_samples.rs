@@ -102,6 +102,7 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
         left_over: text("11.300 lb of syrup is not in jars"),
         divide: text("/boils/26A9ZP/divide"),
         labels: text("/boils/26A9ZP/labels"),
+        additions: text("/boils/26A9ZP/additions"),
         draws: text("/boils/26A9ZP/draws"),
         read: text("/boils/26A9ZP/readings"),
         finish: text("/boils/26A9ZP/finish"),

@@ -9,11 +9,12 @@ use super::form::{Sent, Sheet};
 use super::session::{Me, Visit};
 use super::{App, Page, page, page_with, paths, see};
 use crate::actions::deliveries as actions;
+use crate::calc::morning::may_open_ticket;
 use crate::store::deliveries::{self, Delivery, LoadRow, Turn};
 use crate::store::members::MemberLine;
 use crate::store::mill::Scale;
 use crate::store::press_days::PressDay;
-use crate::store::{Snapshot, juices, members, mill, press_days, seasons};
+use crate::store::{Snapshot, juices, members, mill, morning, press_days, seasons};
 use crate::units::{BookingId, DeliveryId, PressDate};
 use axum::extract::{Path, Query, State};
 use serde::Deserialize;
@@ -34,6 +35,8 @@ struct Offers {
     scales: Vec<Scale>,
     waiting: Vec<Turn>,
     members: Vec<MemberLine>,
+    /// The opening checks are done or waived.
+    opened: bool,
 }
 
 /// A press day that takes tickets, with scales to weigh on.
@@ -46,6 +49,7 @@ async fn offers(snapshot: &mut Snapshot, date: &str) -> Result<Offers, PageError
     Ok(Offers {
         waiting: deliveries::turns_waiting(snapshot, day.id).await?,
         members: members::list(snapshot).await?,
+        opened: may_open_ticket(&morning::settled(snapshot, day.id).await?).is_ok(),
         day,
         scales,
     })

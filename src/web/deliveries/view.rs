@@ -50,7 +50,10 @@ impl LoadBoxes {
             scales,
             gross: format!("Gross, {unit}"),
             tare: format!("Tare, {unit}"),
-            ask: !sheet.problems().is_empty(),
+            ask: sheet.ticked("sure")
+                || ["gross", "tare"]
+                    .iter()
+                    .any(|name| sheet.at(name).problem.is_some()),
         }
     }
 }
@@ -62,6 +65,8 @@ pub(super) struct NewPage {
     shell: Shell,
     sheet: Sheet,
     action: String,
+    opened: bool,
+    morning: String,
     whose: Vec<Choice>,
     load: LoadBoxes,
 }
@@ -89,6 +94,8 @@ impl NewPage {
         Self {
             shell: Shell::new(app, visit, format!("Weigh in, {}", offers.day.date.show())),
             action: paths::new_ticket(offers.day.date),
+            opened: offers.opened,
+            morning: paths::morning(offers.day.date),
             whose,
             load: LoadBoxes::new(&sheet, &offers.scales, units),
             sheet,
@@ -299,10 +306,19 @@ fn condition_words(seen: Condition) -> String {
     .join(", ")
 }
 
-/// A weight with the decimals that the finest of these scales needs.
-fn show(grams: Grams, graduation_g: f64, units: Units) -> String {
-    Graduation::new(graduation_g)
-        .map_or_else(|_| grams.exact(units), |d| d.show(grams.as_f64(), units))
+/// A weight with the decimals that a scale of graduation `d` (g) needs; to the gram when one of
+/// the readings it comes from is none that the scale shows.
+fn show(grams: Grams, d: f64, plain: bool, units: Units) -> String {
+    match Graduation::new(d) {
+        Ok(d) if plain => d.show(grams.as_f64(), units),
+        _ => grams.exact(units),
+    }
+}
+
+/// Whether both readings of a load are ones that its scale shows.
+fn plain(load: &LoadRow) -> bool {
+    Graduation::new(load.graduation_g)
+        .is_ok_and(|d| d.can_show(load.gross) && d.can_show(load.tare))
 }
 
 fn total(loads: &[LoadRow], units: Units) -> String {
@@ -315,7 +331,13 @@ fn total(loads: &[LoadRow], units: Units) -> String {
         .iter()
         .map(|l| l.graduation_g)
         .fold(f64::INFINITY, f64::min);
-    show(latest.iter().map(|l| l.net()).sum(), finest, units)
+    let all_plain = latest.iter().all(|l| plain(l));
+    show(
+        latest.iter().map(|l| l.net()).sum(),
+        finest,
+        all_plain,
+        units,
+    )
 }
 
 fn load_lines(
@@ -330,7 +352,7 @@ fn load_lines(
     for load in loads {
         // The latest version comes first.
         let old = std::mem::replace(&mut last, load.number) == load.number;
-        let d = load.graduation_g;
+        let weight = |grams| show(grams, load.graduation_g, plain(load), units);
         let did = if load.version == 1 {
             ""
         } else {
@@ -338,9 +360,9 @@ fn load_lines(
         };
         lines.push(LoadLine {
             number: load.number,
-            gross: show(load.gross, d, units),
-            tare: show(load.tare, d, units),
-            net: show(load.gross - load.tare, d, units),
+            gross: weight(load.gross),
+            tare: weight(load.tare),
+            net: weight(load.gross - load.tare),
             by: format!(
                 "{did}{}, {}, on {}",
                 load.by_name,

@@ -13,6 +13,8 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         shell: Shell::sample("Weigh in"),
         sheet,
         action: "/days/2026-09-19/tickets/new".to_owned(),
+        opened: ask,
+        morning: "/days/2026-09-19/morning".to_owned(),
         whose: vec![Choice::new("", "Choose <b>whose</b> cane it is")],
         load: boxes(ask),
     };

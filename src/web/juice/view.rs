@@ -92,7 +92,10 @@ impl Boxes {
             amount_hint,
             temp,
             third: third.problem.is_some() || !third.typed.trim().is_empty(),
-            ask: !sheet.problems().is_empty(),
+            ask: sheet.ticked("sure")
+                || ["amount", "brix_1"]
+                    .iter()
+                    .any(|name| sheet.at(name).problem.is_some()),
         }
     }
 }

@@ -108,12 +108,11 @@ pub(super) fn checks(
         let found = match (filled(sheet, item, scales, units), waived) {
             (Filled::Nothing, true) => Some(Found::Waived(item)),
             (Filled::Found(found), false) => Some(found),
-            (Filled::Nothing, false) => None,
             (Filled::Found(_), true) => {
                 sheet.refuse(&names.waive, "Please either do it or waive it, not both.");
                 None
             }
-            (Filled::Wrong, _) => None,
+            (Filled::Nothing, false) | (Filled::Wrong, _) => None,
         };
         let note = note.flatten().unwrap_or_default();
         match found {

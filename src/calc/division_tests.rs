@@ -1,0 +1,225 @@
+//! Tests of dividing a boil.
+
+//! Divisions worked by hand, refusals, and sums that must hold for any boil.
+
+use super::*;
+use crate::calc::Basis;
+use crate::units::{BasisPoints, MemberId, MilliCents, Units, UtcSecond};
+use proptest::prelude::*;
+use uuid::Uuid;
+
+fn member(n: u128) -> Sharer {
+    Sharer::Member(MemberId::new(Uuid::from_u128(n)))
+}
+
+fn brought(n: u128, mass: i64, solids: i64) -> Brought {
+    Brought {
+        sharer: member(n),
+        cane: Grams::new(mass * 2),
+        volume: Millilitres::new(mass * 94 / 100),
+        mass: Grams::new(mass),
+        solids: Grams::new(solids),
+    }
+}
+
+fn filled(name: &str, net: i64, part: bool, count: u32) -> Filled {
+    Filled {
+        name: name.to_owned(),
+        net: Grams::new(net),
+        part,
+        count,
+        price: Cents::new(85),
+    }
+}
+
+fn asked<'a>(
+    brought: &'a [Brought],
+    filled: &'a [Filled],
+    standings: &'a [Standing],
+    syrup: i64,
+) -> Asked<'a> {
+    Asked {
+        lot: "26001X",
+        basis: Basis::Solids,
+        toll: BasisPoints::new(1000).unwrap(),
+        rates: FeeRates::default(),
+        finish: Some((Grams::new(syrup), BrixAt20C::new(78.0).unwrap())),
+        brought,
+        filled,
+        standings,
+        units: Units::Us,
+    }
+}
+
+/// By hand. A 60,000 g × 17 % = 10,200 g; B 40,000 g × 12 % = 4,800 g; together 15,000 g. Jars: nine
+/// of 1,360 g and a part-jar of 777 g = 13,017 g. Toll 10 % = 1,301.7; members 11,715.3 in the ratio
+/// 10,200 : 4,800, that is 7,966.404 and 3,748.896. Cut: 1,301 + 7,966 + 3,748 = 13,015; the two odd
+/// grams go to .896 (B) and .7 (the mill). Quarts, to whoever is owed most: A 7,966 → 6,606 → 5,246 →
+/// 3,886 → 2,526; B 3,749 → 2,389; A → 1,166; B → 1,029; the mill 1,302 → −58; A → −194. The part-jar:
+/// B 1,029 → 252.
+#[test]
+fn a_boil_worked_by_hand_comes_out_to_the_gram() {
+    let pours = [brought(1, 60_000, 10_200), brought(2, 40_000, 4_800)];
+    let jars = [
+        filled("quart", 1360, false, 9),
+        filled("quart", 777, true, 1),
+    ];
+    let division = divide(&asked(&pours, &jars, &[], 13_200)).unwrap();
+    let told: Vec<_> = division
+        .parts
+        .iter()
+        .map(|p| {
+            (
+                p.floor.get(),
+                p.cut_thousandths,
+                p.odd_gram,
+                p.entitled.get(),
+            )
+        })
+        .collect();
+    assert_eq!(
+        told,
+        [
+            (1301, 700, true, 1302),
+            (7966, 404, false, 7966),
+            (3748, 896, true, 3749)
+        ]
+    );
+    assert_eq!(division.floors().get(), 13_015);
+    let jars: Vec<_> = division
+        .parts
+        .iter()
+        .map(|p| (p.jars.clone(), p.carry.get()))
+        .collect();
+    assert_eq!(
+        jars,
+        [(vec![1, 0], -58), (vec![6, 0], -194), (vec![2, 1], 252)]
+    );
+    assert!(division.questions.is_empty());
+}
+
+#[test]
+fn an_absent_member_who_is_owed_is_given_a_jar_and_pays_only_for_it() {
+    let pours = [brought(1, 10_000, 1_600)];
+    let jars = [filled("pint", 680, false, 2)];
+    let owed = Standing {
+        sharer: member(9),
+        carried: Grams::new(650),
+        favoured_at: None,
+    };
+    let overdrawn = Standing {
+        sharer: member(8),
+        carried: Grams::new(-650),
+        favoured_at: Some(UtcSecond::new(5)),
+    };
+    let standings = [owed, overdrawn];
+    let mut ask = asked(&pours, &jars, &standings, 1_400);
+    ask.rates = FeeRates {
+        cane: MilliCents::new(2250),
+        juice: MilliCents::new(0),
+        jar: Cents::new(25),
+        least: Cents::new(1000),
+    };
+    let division = divide(&ask).unwrap();
+    // Who had too much and brought nothing is not among the sharers.
+    assert_eq!(division.parts.len(), 3);
+    let absent = division.parts.last().unwrap();
+    assert_eq!(absent.sharer, member(9));
+    assert_eq!((absent.jarred.get(), absent.carry.get()), (680, -30));
+    assert_eq!(absent.bill.total, Cents::new(25 + 85));
+    let present = &division.parts[1];
+    assert_eq!(present.bill.total, Cents::new(1000 + 85));
+    assert_eq!(division.parts[0].bill, Bill::default());
+}
+
+#[test]
+fn what_cannot_be_divided_is_refused_with_what_to_mend() {
+    let pours = [brought(1, 10_000, 1_600)];
+    let jars = [filled("pint", 680, false, 2)];
+    let code = |asked: &Asked<'_>| {
+        let unmet = divide(asked).unwrap_err();
+        assert!(unmet.sentence.contains("Please"), "{unmet}");
+        unmet.code
+    };
+    let mut unfinished = asked(&pours, &jars, &[], 1_400);
+    unfinished.finish = None;
+    assert_eq!(code(&unfinished), "not-finished");
+    assert_eq!(code(&asked(&pours, &[], &[], 1_400)), "nothing-jarred");
+    assert_eq!(code(&asked(&[], &jars, &[], 1_400)), "no-sharers");
+    assert_eq!(code(&asked(&pours, &jars, &[], 1_359)), "jars-over-syrup");
+    // 2,200 g × 78 % = 1,716 g of solids out of 1,600 g: more than misreadings explain.
+    assert_eq!(code(&asked(&pours, &jars, &[], 2_200)), "more_out_than_in");
+    let dry = [brought(1, 10_000, 0)];
+    assert_eq!(code(&asked(&dry, &jars, &[], 1_400)), "boil_empty");
+}
+
+#[test]
+fn thin_syrup_and_loose_syrup_must_each_be_ticked() {
+    let pours = [brought(1, 30_000, 4_800)];
+    let jars = [filled("pint", 680, false, 2)];
+    let mut ask = asked(&pours, &jars, &[], 1_500);
+    ask.finish = Some((Grams::new(1_500), BrixAt20C::new(73.99).unwrap()));
+    let division = divide(&ask).unwrap();
+    let boxes: Vec<_> = division.questions.iter().map(|q| q.at).collect();
+    assert_eq!(boxes, ["sure_thin", "sure_loose"]);
+    let refused = division.sure(&["sure_thin"]).unwrap_err();
+    assert_eq!((refused.at, refused.code), (Some("sure_loose"), "not-sure"));
+    assert!(division.sure(&boxes).is_ok());
+}
+
+#[test]
+fn the_mark_changes_with_any_figure() {
+    let pours = [brought(1, 10_000, 1_600)];
+    let jars = [filled("pint", 680, false, 2)];
+    let mark = |p: &[Brought], syrup| divide(&asked(p, &jars, &[], syrup)).unwrap().mark();
+    let first = mark(&pours, 1_400);
+    assert_eq!(first, mark(&pours, 1_400));
+    assert_ne!(first, mark(&pours, 1_401));
+    assert_ne!(first, mark(&[brought(1, 10_000, 1_601)], 1_400));
+}
+
+#[test]
+fn cane_behind_a_part_of_a_juice_goes_by_weight() {
+    let g = Grams::new;
+    assert_eq!(cane_behind(g(1000), g(1), g(3)), g(333));
+    assert_eq!(cane_behind(g(1001), g(1), g(2)), g(501));
+    assert_eq!(cane_behind(g(1000), g(0), g(0)), g(0));
+}
+
+proptest! {
+    #[test]
+    fn prop_every_basis_adds_up_and_balances_stay(
+        pours in proptest::collection::vec((1_u128..7, 2_000_i64..90_000, 100_i64..200), 1..12),
+        carried in proptest::collection::vec(-900_i64..900, 10),
+        counts in (1_u32..20, 0_u32..20, 0_i64..700),
+        basis in 0_usize..4,
+    ) {
+        let pours: Vec<Brought> = pours
+            .into_iter()
+            .map(|(n, mass, permille)| brought(n, mass, mass * permille / 1000))
+            .collect();
+        let mut jars = vec![filled("quart", 1360, false, counts.0), filled("pint", 680, false, counts.1)];
+        if counts.2 > 0 {
+            jars.push(filled("pint", counts.2, true, 1));
+        }
+        let total: i64 = jars.iter().map(|j| j.net.get() * i64::from(j.count)).sum();
+        let standings: Vec<Standing> = (0_u128..).zip(carried).map(|(n, grams)| Standing {
+            sharer: if n == 0 { Sharer::Mill } else { member(n) },
+            carried: Grams::new(grams),
+            favoured_at: None,
+        }).collect();
+        let solids: Grams = pours.iter().map(|p| p.solids).sum();
+        let mut ask = asked(&pours, &jars, &standings, total);
+        ask.basis = Basis::ALL[basis];
+        prop_assume!(total * 78 / 100 <= solids.get());
+        // `divide` itself asserts every sum; here: nobody owed is forgotten.
+        let division = divide(&ask).unwrap();
+        for standing in standings.iter().filter(|s| s.carried > Grams::ZERO) {
+            prop_assert!(division.parts.iter().any(|p| p.sharer == standing.sharer && p.carried == standing.carried));
+        }
+        let mut turned = pours.clone();
+        turned.reverse();
+        ask.brought = &turned;
+        prop_assert_eq!(divide(&ask).unwrap().parts, division.parts);
+    }
+}

@@ -1,0 +1,234 @@
+//! The demo's boils: lit, read, finished, filled, divided. Readings follow a plain model of a pan:
+//! it heats for a while, then drives off water evenly; what it shows is what its Brix boils at.
+
+use super::Demo;
+use super::people::lb;
+use crate::actions::boils::{self, NewBoil, NewReading};
+use crate::actions::boils_finish::{self, NewFills, NewFinish};
+use crate::actions::hand_overs::{self, NewHandOver, Taken};
+use crate::actions::ledger::{self, NewPayment, Paid};
+use crate::actions::{Done, Stop, divisions};
+use crate::calc::elevation::{Factor, rise};
+use crate::calc::refractometer::Instrument;
+use crate::calc::split::Sharer;
+use crate::store::{hand_overs as hand_over_store, juices, ledger as ledger_store};
+use crate::units::{
+    BrixAt20C, BrixRead, Celsius, Cents, Grams, JuiceId, LotCode, MemberName, PressDayId, SeasonId,
+    Units, UtcSecond,
+};
+
+/// What the demo's thermometer shows in boiling water at 950 ft.
+pub(super) const WATER_BOIL_C: f64 = 98.9;
+/// The mill's factor K, which its finished boils come out with.
+const FACTOR: f64 = 1.12;
+
+/// One boil of the demo.
+pub(super) struct Boil<'a> {
+    pub(super) day: PressDayId,
+    pub(super) date: &'a str,
+    pub(super) lit: &'a str,
+    pub(super) juices: &'a [JuiceId],
+    /// Place of the member it is boiled alone for.
+    pub(super) solo: Option<usize>,
+    /// Minutes until it boils, and until it is done.
+    pub(super) heats: i64,
+    pub(super) lasts: i64,
+}
+
+/// How a boil of the demo ended.
+pub(super) struct Ended {
+    /// Solids in the jars of those that went in.
+    pub(super) recovery: f64,
+    pub(super) brix: f64,
+    /// Share of the syrup by size: quarts; pints take what is left; the rest is a part-jar.
+    pub(super) quarts: f64,
+}
+
+fn model(solids: Grams, juice: Grams, share: f64) -> Done<(BrixAt20C, Celsius)> {
+    let syrup = solids.as_f64() / 0.785;
+    let mass = juice.as_f64() + (syrup - juice.as_f64()) * share;
+    let brix = BrixAt20C::new((solids.as_f64() / mass * 100.0).clamp(0.0, 82.0))?;
+    let water = Celsius::new(WATER_BOIL_C)?;
+    let up = rise(brix, water, Factor::new(FACTOR)?);
+    Ok((brix, Celsius::new(WATER_BOIL_C + up.get())?))
+}
+
+impl Demo {
+    async fn sums(&self, juices: &[JuiceId]) -> Done<(Grams, Grams)> {
+        let mut snapshot = self.reader.snapshot().await?;
+        let (mut solids, mut mass) = (Grams::ZERO, Grams::ZERO);
+        for id in juices {
+            let row = juices::find(&mut snapshot, *id)
+                .await?
+                .ok_or(Stop::Missing)?;
+            let juice = row.reckon()?;
+            solids += juice.solids;
+            mass += juice.mass;
+        }
+        Ok((solids, mass))
+    }
+
+    /// Lights a boil and reads it every quarter of an hour until `until`.
+    pub(super) async fn boil(&self, boil: &Boil<'_>, until: UtcSecond) -> Done<LotCode> {
+        let lit_at = self.at(boil.date, boil.lit)?;
+        let solo = boil.solo.map(|place| self.member(place)).transpose()?;
+        let new = NewBoil {
+            day: boil.day,
+            solo,
+            water_boil: Some(Celsius::new(WATER_BOIL_C)?),
+            juices: boil.juices.iter().map(|id| (*id, None)).collect(),
+            tested: false,
+            note: String::new(),
+            units: Units::Us,
+        };
+        let id = boils::light(&self.act_at(2, lit_at)?, new).await?;
+        let lot = self.lot_of(id).await?;
+        let (solids, mass) = self.sums(boil.juices).await?;
+        let end = until.min(lit_at.plus(boil.lasts * 60));
+        for step in 0.. {
+            let minutes = 5 + step * 15;
+            let read_at = lit_at.plus(minutes * 60);
+            if read_at > end {
+                break;
+            }
+            #[expect(clippy::cast_precision_loss, reason = "minutes of a day")]
+            let share = |part: i64, whole: i64| part as f64 / whole as f64;
+            let boiling = minutes >= boil.heats;
+            let (brix, temp) = if boiling {
+                model(
+                    solids,
+                    mass,
+                    share(minutes - boil.heats, boil.lasts - boil.heats),
+                )?
+            } else {
+                let warm = 24.0 + (WATER_BOIL_C - 24.0) * share(minutes, boil.heats);
+                (BrixAt20C::new(0.0)?, Celsius::new(warm)?)
+            };
+            let sampled = boiling && step % 3 == 2;
+            let note = if step == 2 { "skimmed" } else { "" };
+            let reading = NewReading {
+                read_at,
+                temp: Some(temp),
+                brix: sampled
+                    .then(|| BrixRead::new((brix.get() * 10.0).round() / 10.0))
+                    .transpose()?,
+                note: note.to_owned(),
+                replaces: None,
+                units: Units::Us,
+            };
+            boils::read(&self.act_at(2, read_at)?, &lot, reading).await?;
+        }
+        Ok(lot)
+    }
+
+    async fn lot_of(&self, id: crate::units::BoilId) -> Done<LotCode> {
+        let mut snapshot = self.reader.snapshot().await?;
+        let boil = crate::store::boils::of_id(&mut snapshot, id).await?;
+        Ok(boil.ok_or(Stop::Missing)?.lot)
+    }
+
+    /// Draws the syrup off and fills it.
+    pub(super) async fn finish(&self, lot: &LotCode, boil: &Boil<'_>, ended: &Ended) -> Done<()> {
+        let at = self.at(boil.date, boil.lit)?.plus(boil.lasts * 60);
+        let (solids, _) = self.sums(boil.juices).await?;
+        let syrup = Grams::nearest(solids.as_f64() * ended.recovery / ended.brix * 100.0);
+        let brix = BrixAt20C::new(ended.brix)?;
+        let up = rise(brix, Celsius::new(WATER_BOIL_C)?, Factor::new(FACTOR)?);
+        let finish = NewFinish {
+            syrup,
+            brix: BrixRead::new(ended.brix)?,
+            instrument: Instrument::SelfCompensating,
+            sample: Celsius::new(22.0)?,
+            finish_temp: Some(Celsius::new(WATER_BOIL_C + up.get())?),
+            skimmed: lb(2.5),
+            finished_at: at,
+            thin: false,
+            low: false,
+            why: String::new(),
+            units: Units::Us,
+        };
+        boils_finish::finish(&self.act_at(2, at)?, lot, finish).await?;
+        let count = |grams: f64, net: i64| -> i64 { Grams::nearest(grams).get() / net };
+        let quarts = count(syrup.as_f64() * ended.quarts, 1247);
+        let pints = (syrup.get() - quarts * 1247) / 624;
+        let left = syrup.get() - quarts * 1247 - pints * 624;
+        let fills = NewFills {
+            counts: vec![(Grams::new(1247), quarts), (Grams::new(624), pints)],
+            part: (left > 60).then(|| Grams::new(left - 20)),
+            units: Units::Us,
+        };
+        boils_finish::fill(&self.act_at(2, at.plus(15 * 60))?, lot, fills).await?;
+        Ok(())
+    }
+
+    /// Divides a boil, as the crew would from its page.
+    pub(super) async fn divide(&self, lot: &LotCode, date: &str, time: &str) -> Done<()> {
+        let proposed = {
+            let mut snapshot = self.reader.snapshot().await?;
+            let laid = divisions::lay_out(&mut snapshot, lot)
+                .await?
+                .ok_or(Stop::Missing)?;
+            laid.propose(Units::Us)?
+        };
+        let ticked: Vec<&str> = proposed.questions.iter().map(|q| q.at).collect();
+        divisions::divide(&self.act(1, date, time)?, lot, &proposed.mark(), &ticked).await?;
+        Ok(())
+    }
+
+    /// Hands a member all the jars that wait, signed for by name.
+    pub(super) async fn hand_over(&self, place: usize, date: &str, time: &str) -> Done<()> {
+        let member = self.member(place)?;
+        let aside = {
+            let mut snapshot = self.reader.snapshot().await?;
+            hand_over_store::aside(&mut snapshot, Some(member)).await?
+        };
+        let jars: Vec<Taken> = aside
+            .into_iter()
+            .filter(|a| a.set_aside > a.handed)
+            .map(|a| Taken {
+                boil: a.boil_id,
+                size_name: a.size_name,
+                net: a.net,
+                part: a.part,
+                count: a.set_aside - a.handed,
+            })
+            .collect();
+        if jars.is_empty() {
+            return Ok(());
+        }
+        let name = super::people::PEOPLE.get(place).map_or("", |p| p.name);
+        let new = NewHandOver {
+            jars,
+            signed_by: MemberName::parse(name)?,
+            note: String::new(),
+        };
+        hand_overs::hand_over(&self.act(1, date, time)?, Sharer::Member(member), new).await?;
+        Ok(())
+    }
+
+    /// Notes that a member paid all that was owed.
+    pub(super) async fn pay(
+        &self,
+        place: usize,
+        season: SeasonId,
+        date: &str,
+        how: &str,
+    ) -> Done<()> {
+        let member = self.member(place)?;
+        let owed = {
+            let mut snapshot = self.reader.snapshot().await?;
+            ledger_store::standing(&mut snapshot, member).await?.1
+        };
+        if owed <= Cents::ZERO {
+            return Ok(());
+        }
+        let new = NewPayment {
+            season,
+            way: Paid::ToTheMill,
+            cents: owed,
+            text: how.to_owned(),
+        };
+        ledger::note_payment(&self.act(0, date, "18:10")?, member, new).await?;
+        Ok(())
+    }
+}

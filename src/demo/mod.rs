@@ -1,0 +1,168 @@
+//! An invented co-op in the middle of a season: one press day finished, one running, one open for
+//! booking. Everything is made through the actions, at its own time, as people would have done it.
+//! People, place and figures are made up.
+
+mod boiling;
+mod comings;
+mod days;
+mod people;
+
+use crate::actions::accounts::{self, NewCoop};
+use crate::actions::{Act, Actor, Done, Hashing, Ids, Stop};
+use crate::calc::Unmet;
+use crate::store::coop::Coop;
+use crate::store::{Reader, Writer};
+use crate::units::{
+    FormKey, MemberId, MemberName, MinuteOfDay, Passphrase, Phone, PressDate, Refused, Role,
+    SignInName, Units, UtcSecond, Zone,
+};
+
+/// The running press day of the demo, a Saturday.
+pub const TODAY: &str = "2026-10-10";
+/// The time its clock starts at.
+pub const STARTS_AT: &str = "11:20";
+/// The passphrase of everybody who can sign in.
+pub const PASSPHRASE: &str = "press day in october";
+
+/// The names to sign in with, and who they are.
+pub const SIGN_INS: [(&str, &str); 5] = [
+    ("ruth", "steward"),
+    ("delia", "crew"),
+    ("june", "member, with a turn this afternoon"),
+    ("otis", "member, whose syrup is being boiled"),
+    ("minnie", "member, boils alone"),
+];
+
+impl From<Refused> for Stop {
+    fn from(refused: Refused) -> Self {
+        Self::Unmet(Unmet::new("demo", refused.sentence()))
+    }
+}
+
+/// What the demo is made with.
+struct Demo {
+    writer: Writer,
+    reader: Reader,
+    ids: Ids,
+    zone: Zone,
+    hashing: Hashing,
+    members: Vec<MemberId>,
+    roles: Vec<Role>,
+}
+
+/// Fills an empty database with the demo's co-op, and gives the instant its clock starts at.
+///
+/// # Errors
+/// The database is not empty, or the disk is full.
+pub async fn make(writer: &Writer, reader: &Reader) -> Done<UtcSecond> {
+    let zone = Zone::parse("America/Chicago")?;
+    let mut demo = Demo {
+        writer: writer.clone(),
+        reader: reader.clone(),
+        ids: Ids::counted(),
+        zone,
+        hashing: Hashing::new(),
+        members: Vec::new(),
+        roles: Vec::new(),
+    };
+    demo.set_up().await?;
+    demo.add_members().await?;
+    demo.invite().await?;
+    let season = demo.furnish().await?;
+    demo.finished_day(season).await?;
+    demo.running_day(season).await?;
+    demo.open_day(season).await?;
+    demo.at(TODAY, STARTS_AT)
+}
+
+impl Demo {
+    /// An instant of a civil date and time.
+    fn at(&self, date: &str, time: &str) -> Done<UtcSecond> {
+        Ok(self
+            .zone
+            .instant(PressDate::parse(date)?, MinuteOfDay::parse(time)?)?)
+    }
+
+    /// What an action is handed when the member at `place` acts at that time.
+    fn act(&self, place: usize, date: &str, time: &str) -> Done<Act> {
+        self.act_at(place, self.at(date, time)?)
+    }
+
+    fn act_at(&self, place: usize, at: UtcSecond) -> Done<Act> {
+        let (Some(id), Some(role)) = (self.members.get(place), self.roles.get(place)) else {
+            return Err(Stop::Missing);
+        };
+        Ok(Act {
+            writer: self.writer.clone(),
+            at,
+            ids: self.ids.clone(),
+            actor: Actor {
+                id: *id,
+                role: *role,
+            },
+            key: FormKey::new(self.ids.next(at)),
+        })
+    }
+
+    fn member(&self, place: usize) -> Done<MemberId> {
+        self.members.get(place).copied().ok_or(Stop::Missing)
+    }
+
+    async fn set_up(&mut self) -> Done<()> {
+        let at = self.at("2026-07-06", "19:30")?;
+        let code = accounts::open_setup(&self.writer, at)
+            .await?
+            .ok_or(Stop::Missing)?;
+        let first = people::PEOPLE.first().ok_or(Stop::Missing)?;
+        let new = NewCoop {
+            coop: Coop {
+                name: "Coldwater Ridge Pressing Co-op".to_owned(),
+                place: "Tolliver Gap, TN 37999".to_owned(),
+                zone: self.zone.clone(),
+                units: Units::Us,
+                altitude_m: 289.6,
+                contact_phone: first.phone.to_owned(),
+            },
+            name: MemberName::parse(first.name)?,
+            phone: Phone::parse(first.phone)?,
+            sign_in: SignInName::parse("ruth")?,
+            passphrase: Passphrase::typed(PASSPHRASE),
+        };
+        let steward = accounts::set_up(
+            &self.writer,
+            &self.ids,
+            at,
+            &self.hashing,
+            code.as_str(),
+            new,
+        )
+        .await?;
+        self.members.push(steward);
+        self.roles.push(Role::Steward);
+        Ok(())
+    }
+
+    /// Those of the sign-ins who are not the steward.
+    async fn invite(&self) -> Done<()> {
+        for (place, person) in people::PEOPLE.iter().enumerate().skip(1) {
+            let Some(sign_in) = person.signs_in else {
+                continue;
+            };
+            let act = self.act(0, "2026-07-14", "19:00")?;
+            let token = accounts::invite(&act, self.member(place)?).await?;
+            let at = self.at("2026-07-15", "20:10")?;
+            let name = SignInName::parse(sign_in)?;
+            let passphrase = Passphrase::typed(PASSPHRASE);
+            accounts::join(
+                &self.writer,
+                at,
+                &self.hashing,
+                token.as_str(),
+                name,
+                passphrase,
+            )
+            .await?;
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,201 @@
+//! The demo's members, and what stands at its mill. All invented.
+
+use super::Demo;
+use crate::actions::members::{self, NewMember};
+use crate::actions::seasons::{self, NewRules};
+use crate::actions::{Done, mill, pans};
+use crate::calc::energy::Fuel;
+use crate::calc::pan::Settings;
+use crate::store::seasons::JarSize;
+use crate::units::{
+    BasisPoints, Cents, Grams, MemberName, MilliCents, Millilitres, Phone, Role, SeasonId,
+    SquareMetres, Units,
+};
+
+/// One of the demo's members.
+pub(super) struct Person {
+    pub(super) name: &'static str,
+    pub(super) phone: &'static str,
+    pub(super) role: Role,
+    pub(super) pools: bool,
+    pub(super) named: bool,
+    pub(super) signs_in: Option<&'static str>,
+}
+
+const fn member(name: &'static str, phone: &'static str, named: bool) -> Person {
+    Person {
+        name,
+        phone,
+        role: Role::Member,
+        pools: true,
+        named,
+        signs_in: None,
+    }
+}
+
+/// The members, the first steward first.
+pub(super) const PEOPLE: [Person; 24] = [
+    Person {
+        name: "Ruth Bellweather",
+        phone: "615 555 0100",
+        role: Role::Steward,
+        pools: true,
+        named: true,
+        signs_in: Some("ruth"),
+    },
+    Person {
+        name: "Delia Marchbanks",
+        phone: "615 555 0101",
+        role: Role::Crew,
+        pools: true,
+        named: true,
+        signs_in: Some("delia"),
+    },
+    Person {
+        name: "Amos Troutwine",
+        phone: "615 555 0102",
+        role: Role::Crew,
+        pools: true,
+        named: false,
+        signs_in: None,
+    },
+    Person {
+        name: "June Hollowell",
+        phone: "615 555 0103",
+        role: Role::Member,
+        pools: true,
+        named: true,
+        signs_in: Some("june"),
+    },
+    Person {
+        name: "Otis Pruittmoore",
+        phone: "615 555 0104",
+        role: Role::Member,
+        pools: true,
+        named: true,
+        signs_in: Some("otis"),
+    },
+    Person {
+        name: "Minnie Sandlapper",
+        phone: "615 555 0105",
+        role: Role::Member,
+        pools: false,
+        named: true,
+        signs_in: Some("minnie"),
+    },
+    member("Clyde Fennimore", "615 555 0106", true),
+    member("Ida Quarterman", "615 555 0107", true),
+    member("Wendell Oakes-Rivera", "615 555 0108", false),
+    member("Hattie Lindqvist", "615 555 0109", true),
+    member("Ezra Stubblefield", "615 555 0110", true),
+    member("Nora Castellaw", "615 555 0111", true),
+    member("Virgil Amberson", "615 555 0112", false),
+    Person {
+        name: "Lucius Grantham",
+        phone: "615 555 0113",
+        role: Role::Member,
+        pools: false,
+        named: false,
+        signs_in: None,
+    },
+    member("Pearl Dockery", "615 555 0114", true),
+    member("Silas Wetherford", "615 555 0115", true),
+    member("Opal Jernigan", "615 555 0116", true),
+    member("Tomás Arroyo Vance", "615 555 0117", true),
+    member("Beulah Crabtree-Okafor", "615 555 0118", false),
+    member("Rufus Ellender", "615 555 0119", true),
+    member("Cora Mae Tansill", "615 555 0120", true),
+    member("Jasper Loomis", "615 555 0121", true),
+    member("Etta Brandywine", "615 555 0122", true),
+    member("Homer Yancey", "615 555 0123", false),
+];
+
+/// Pounds in whole grams.
+pub(super) fn lb(pounds: f64) -> Grams {
+    Grams::nearest(pounds * 453.592_37)
+}
+
+/// Gallons in whole millilitres.
+pub(super) fn gal(gallons: f64) -> Millilitres {
+    Millilitres::nearest(gallons * 3_785.411_784)
+}
+
+impl Demo {
+    pub(super) async fn add_members(&mut self) -> Done<()> {
+        for person in PEOPLE.iter().skip(1) {
+            let new = NewMember {
+                name: MemberName::parse(person.name)?,
+                phone: Phone::parse(person.phone)?,
+                email: None,
+                units: Units::Us,
+                wishes: Vec::new(),
+                pools: person.pools,
+                named: person.named,
+                role: person.role,
+            };
+            let act = self.act(0, "2026-07-13", "20:00")?;
+            self.members.push(members::add(&act, new).await?);
+            self.roles.push(person.role);
+        }
+        Ok(())
+    }
+
+    /// Scale, vessels, pans, and the season's rules: voted in July, one change in October.
+    pub(super) async fn furnish(&self) -> Done<SeasonId> {
+        let act = || self.act(0, "2026-07-20", "18:00");
+        mill::add_scale(
+            &act()?,
+            "Platform by the door".to_owned(),
+            226.796_185,
+            lb(2000.0),
+        )
+        .await?;
+        for number in 1..=10 {
+            mill::add_vessel(&act()?, format!("Barrel {number}"), gal(55.0)).await?;
+        }
+        let settings = Settings {
+            area: SquareMetres::new(24.0 * 0.092_903_04)?,
+            least: gal(40.0),
+            most: gal(110.0),
+            rate_l_m2_h: 48.0,
+            fuel: Fuel::Wood,
+            efficiency_pct: 40.0,
+        };
+        pans::add(&act()?, "Long pan".to_owned(), settings, Units::Us).await?;
+        let kettle = Settings {
+            area: SquareMetres::new(6.0 * 0.092_903_04)?,
+            least: gal(5.0),
+            most: gal(25.0),
+            ..settings
+        };
+        pans::add(&act()?, "Kettle".to_owned(), kettle, Units::Us).await?;
+        let mut rules = NewRules::defaults();
+        rules.toll = BasisPoints::new(1000)?;
+        rules.cane_per_kg = MilliCents::new(2_205);
+        rules.jar_fee = Cents::new(20);
+        rules.least = Cents::new(400);
+        rules.sizes = sizes(150);
+        "Voted at the July meeting: split by dissolved solids, a tenth to the mill."
+            .clone_into(&mut rules.note);
+        let season = seasons::open(&act()?, 2026, rules.clone()).await?;
+        rules.sizes = sizes(165);
+        "Quart jars cost 15 cents more from the second order on.".clone_into(&mut rules.note);
+        seasons::change_rules(&self.act(0, "2026-10-05", "20:15")?, season, 1, rules).await?;
+        Ok(season)
+    }
+}
+
+/// Three sizes of jar; the price of the quart as given, cents.
+fn sizes(quart_cents: i64) -> Vec<JarSize> {
+    let size = |name: &str, net, cents| JarSize {
+        name: name.to_owned(),
+        net: Grams::new(net),
+        price: Cents::new(cents),
+    };
+    // 44, 22 and 11 oz of syrup.
+    vec![
+        size("quart", 1247, quart_cents),
+        size("pint", 624, 120),
+        size("half-pint", 312, 95),
+    ]
+}

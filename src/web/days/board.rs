@@ -1,0 +1,381 @@
+//! A press day as the crew sees it: who comes, whose cane is here, which juice waits and for how
+//! long, what boils. As text ready to print.
+
+use super::today;
+use super::view::{room_of, state};
+use crate::calc::day_board::{juice_left, span};
+use crate::calc::juice::{Amount, Clock, Measured, Waiting, juice_clock};
+use crate::calc::refractometer::AGREE_WITHIN;
+use crate::store::day_board::{BoilLine, TicketLine, TurnLine, WaitingJuice};
+use crate::store::press_days::PressDay;
+use crate::store::seasons::Rules;
+use crate::units::{Grams, Millilitres, Minutes, Units, UtcSecond};
+use crate::web::error::PageError;
+use crate::web::form::Sheet;
+use crate::web::session::{Me, Visit};
+use crate::web::shell::Shell;
+use crate::web::{App, paths};
+use askama::Template;
+
+/// What the store says of a day.
+pub(super) struct Seen {
+    /// Held turns.
+    pub(super) turns: Vec<TurnLine>,
+    /// Tickets.
+    pub(super) tickets: Vec<TicketLine>,
+    /// Juices of the season that were not wholly poured.
+    pub(super) waiting: Vec<WaitingJuice>,
+    /// Boils lit on the day.
+    pub(super) boils: Vec<BoilLine>,
+    /// The rules in force.
+    pub(super) rules: Rules,
+}
+
+/// A state in words, with the look of its tag.
+struct Tag {
+    words: String,
+    look: &'static str,
+}
+
+impl Tag {
+    fn new(look: &'static str, words: impl Into<String>) -> Self {
+        Self {
+            words: words.into(),
+            look,
+        }
+    }
+}
+
+struct TurnRow {
+    time: String,
+    href: String,
+    name: String,
+    cane: String,
+    note: String,
+    here: String,
+    way: String,
+}
+
+struct TicketRow {
+    number: i64,
+    href: String,
+    name: String,
+    net: String,
+    tag: Tag,
+}
+
+struct JuiceRow {
+    vessel: String,
+    href: String,
+    name: String,
+    ticket: i64,
+    left: String,
+    remark: String,
+    waited: String,
+    tag: Tag,
+}
+
+struct BoilRow {
+    lot: String,
+    href: String,
+    whose: String,
+    lit: String,
+    cook: String,
+    tag: Tag,
+}
+
+/// A press day as the crew sees it.
+#[derive(Template)]
+#[template(path = "days/board.html")]
+pub(super) struct BoardPage {
+    shell: Shell,
+    sheet: Sheet,
+    steward: bool,
+    open: bool,
+    state: &'static str,
+    hours: String,
+    room: String,
+    rate: String,
+    note: String,
+    limits: String,
+    turns: Vec<TurnRow>,
+    tickets: Vec<TicketRow>,
+    juices: Vec<JuiceRow>,
+    boils: Vec<BoilRow>,
+    book: String,
+    walk_in: String,
+    light: String,
+    edit: String,
+    close: String,
+}
+
+impl BoardPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        me: &Me,
+        day: &PressDay,
+        seen: &Seen,
+        sheet: Sheet,
+    ) -> Result<Self, PageError> {
+        let (today, zone, units) = (today(visit)?, visit.zone()?, visit.units());
+        let limits = Waiting {
+            amber: seen.rules.hold_amber,
+            red: seen.rules.hold_red,
+        };
+        // Juice left from another day is today's business; a past day shows only its own.
+        let waits = |juice: &&WaitingJuice| juice.date == day.date || day.date == today;
+        Ok(Self {
+            shell: Shell::new(app, visit, format!("Press day {}", day.date.show())),
+            sheet,
+            steward: me.is_steward(),
+            open: day.closed_at.is_none(),
+            state: state(day.closed_at.is_some(), day.date, today),
+            hours: format!("{}–{}", day.opens.show(), day.closes.show()),
+            room: room_of(day, &seen.turns).show(),
+            rate: format!(
+                "{} an hour, {} between two members’ cane",
+                day.mill_per_h.show(units),
+                day.changeover.show()
+            ),
+            note: day.note.clone(),
+            limits: format!(
+                "Juice is amber after {} and red after {}.",
+                limits.amber.show(),
+                limits.red.show()
+            ),
+            turns: seen.turns.iter().map(|t| turn_row(t, day, units)).collect(),
+            tickets: seen.tickets.iter().map(|t| ticket_row(t, units)).collect(),
+            juices: seen
+                .waiting
+                .iter()
+                .filter(waits)
+                .filter_map(|juice| juice_row(juice, day, limits, visit.at, units))
+                .collect(),
+            boils: seen
+                .boils
+                .iter()
+                .map(|boil| boil_row(boil, zone.show(boil.lit_at)))
+                .collect(),
+            book: paths::book(day.date),
+            walk_in: paths::new_ticket(day.date),
+            light: paths::new_boil(day.date),
+            edit: paths::edit_day(day.date),
+            close: paths::close_day(day.date),
+        })
+    }
+}
+
+fn turn_row(turn: &TurnLine, day: &PressDay, units: Units) -> TurnRow {
+    let (here, way) = match (turn.ticket, turn.delivery_id) {
+        (Some(number), Some(id)) => (format!("here: ticket {number}"), paths::ticket(id)),
+        _ => (String::new(), paths::new_ticket_for(day.date, turn.id)),
+    };
+    TurnRow {
+        time: span(turn.start, turn.minutes),
+        href: paths::booking(turn.id),
+        name: turn.name.to_string(),
+        cane: turn.cane.show(units),
+        note: turn.note.clone(),
+        here,
+        way,
+    }
+}
+
+fn ticket_row(ticket: &TicketLine, units: Units) -> TicketRow {
+    let tag = match (ticket.loads, ticket.juices) {
+        (0, 0) if ticket.crossed_out > 0 => Tag::new("warn", "crossed out"),
+        (0, 0) => Tag::new("warn", "not weighed yet"),
+        (_, 0) => Tag::new("warn", "weighed, no juice yet"),
+        (_, 1) => Tag::new("ok", "juice measured"),
+        (_, n) => Tag::new("ok", format!("juice measured in {n} vessels")),
+    };
+    let walked_in = if ticket.walk_in { " (walked in)" } else { "" };
+    TicketRow {
+        number: ticket.ticket,
+        href: paths::ticket(ticket.id),
+        name: format!("{}{walked_in}", ticket.name),
+        net: ticket.net.show(units),
+        tag,
+    }
+}
+
+/// What is left of a juice; `None` when its readings do not stand.
+fn left_of(juice: &WaitingJuice) -> Option<Grams> {
+    let amount = |n: i64| {
+        if juice.weighed {
+            Amount::Weight(Grams::new(n))
+        } else {
+            Amount::Volume(Millilitres::new(n), juice.temp)
+        }
+    };
+    let measured = Measured {
+        amount: amount(juice.amount),
+        sediment: (juice.sediment > 0).then(|| amount(juice.sediment)),
+        readings: &juice.readings,
+        instrument: juice.instrument,
+        sample: juice.temp,
+        agree_within: AGREE_WITHIN,
+    };
+    juice_left(&measured, juice.drawn).ok()
+}
+
+/// The clock of a juice, in words.
+fn clock_tag(clock: Clock, left: Minutes) -> Tag {
+    let over = Minutes::new(-left.get()).show();
+    match clock {
+        Clock::Fresh => Tag::new("ok", format!("fresh, {} to red", left.show())),
+        Clock::Soon => Tag::new("warn", format!("amber: boil next, {} to red", left.show())),
+        Clock::Late => Tag::new("bad", format!("red: past its time by {over}")),
+    }
+}
+
+fn juice_row(
+    juice: &WaitingJuice,
+    day: &PressDay,
+    limits: Waiting,
+    at: UtcSecond,
+    units: Units,
+) -> Option<JuiceRow> {
+    let left = left_of(juice);
+    // Poured to the last gram by its amounts, though nobody ticked that all of it went.
+    if left == Some(Grams::ZERO) {
+        return None;
+    }
+    let (clock, to_red) = juice_clock(juice.pressed_at, at, limits);
+    let mut remarks = Vec::new();
+    if juice.drawn > Grams::ZERO {
+        remarks.push("partly poured".to_owned());
+    }
+    if !juice.pools {
+        remarks.push("to be boiled alone".to_owned());
+    }
+    if juice.date != day.date {
+        remarks.push(format!("pressed {}", juice.date.show()));
+    }
+    Some(JuiceRow {
+        vessel: juice.vessel.clone(),
+        href: paths::juice(juice.id),
+        name: juice.name.to_string(),
+        ticket: juice.ticket,
+        left: left.map_or_else(|| "readings to correct".to_owned(), |g| g.show(units)),
+        remark: remarks.join(", "),
+        waited: Minutes::new(at.minutes_since(juice.pressed_at)).show(),
+        tag: clock_tag(clock, to_red),
+    })
+}
+
+fn boil_row(boil: &BoilLine, lit: String) -> BoilRow {
+    let tag = match (boil.divided, boil.finished, boil.juices) {
+        (true, _, _) => Tag::new("ok", "divided"),
+        (false, true, _) => Tag::new("warn", "finished, not divided"),
+        (false, false, 0) => Tag::new("warn", "lit, nothing poured in"),
+        (false, false, 1) => Tag::new("warn", "on the pan, 1 juice"),
+        (false, false, n) => Tag::new("warn", format!("on the pan, {n} juices")),
+    };
+    BoilRow {
+        lot: boil.lot.to_string(),
+        href: paths::boil(&boil.lot),
+        whose: boil
+            .solo
+            .as_ref()
+            .map_or_else(|| "pooled".to_owned(), |name| format!("{name} alone")),
+        lit,
+        cook: boil.cook.to_string(),
+        tag,
+    }
+}
+
+#[cfg(test)]
+pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let name = || "Maximiliana <b>Featherstonehaugh</b> & Co".to_owned();
+    let turn = |n: i64| TurnRow {
+        time: "07:00–07:40".to_owned(),
+        href: "/turns/01920000-0000-7000-8000-000000000000".to_owned(),
+        name: name(),
+        cane: "1,412.5 lb".to_owned(),
+        note: "two <trailers>".to_owned(),
+        here: if n % 2 == 0 {
+            String::new()
+        } else {
+            format!("here: ticket {n}")
+        },
+        way: "/days/2027-09-18/tickets/new?turn=01920000-0000-7000-8000-000000000000".to_owned(),
+    };
+    let ticket = |n: i64| TicketRow {
+        number: n,
+        href: "/tickets/01920000-0000-7000-8000-000000000000".to_owned(),
+        name: name(),
+        net: "1,412.5 lb".to_owned(),
+        tag: Tag::new("warn", "not weighed yet"),
+    };
+    let juice = |n: i64| JuiceRow {
+        vessel: "Blue <barrel>".to_owned(),
+        href: "/juices/01920000-0000-7000-8000-000000000000".to_owned(),
+        name: name(),
+        ticket: n,
+        left: "412.5 lb".to_owned(),
+        remark: "partly poured, to be boiled alone".to_owned(),
+        waited: "5 h 12 min".to_owned(),
+        tag: clock_tag(
+            [Clock::Fresh, Clock::Soon, Clock::Late][usize::try_from(n % 3).unwrap()],
+            Minutes::new(-12),
+        ),
+    };
+    let boil = |_| BoilRow {
+        lot: "26A9Z-P".to_owned(),
+        href: "/boils/26A9ZP".to_owned(),
+        whose: name(),
+        lit: "Sat 18 Sep 2027 07:30".to_owned(),
+        cook: name(),
+        tag: Tag::new("warn", "on the pan, 3 juices"),
+    };
+    let board = |count: i64, open| BoardPage {
+        shell: Shell::sample("Press day Sat 18 Sep 2027"),
+        sheet: Sheet::sample(),
+        steward: true,
+        open,
+        state: "today",
+        hours: "07:00–17:00".to_owned(),
+        room: "6 h 20 min".to_owned(),
+        rate: "500.0 lb an hour, 10 min between two members’ cane".to_owned(),
+        note: "Bring <jars> & lids".to_owned(),
+        limits: "Juice is amber after 4 h and red after 5 h.".to_owned(),
+        turns: (0..count).map(turn).collect(),
+        tickets: (0..count).map(ticket).collect(),
+        juices: (0..count).map(juice).collect(),
+        boils: (0..count).map(boil).collect(),
+        book: "/days/2027-09-18/book".to_owned(),
+        walk_in: "/days/2027-09-18/tickets/new".to_owned(),
+        light: "/days/2027-09-18/boils/new".to_owned(),
+        edit: "/days/2027-09-18/edit".to_owned(),
+        close: "/days/2027-09-18/close".to_owned(),
+    };
+    vec![
+        Box::new(board(0, true)),
+        Box::new(board(0, false)),
+        Box::new(board(60, true)),
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_juices_clock_is_said_in_words_and_not_only_by_colour() {
+        let limits = Waiting {
+            amber: Minutes::new(240),
+            red: Minutes::new(300),
+        };
+        let said = |minutes: i64| {
+            let pressed = UtcSecond::new(1_000_000);
+            let (clock, left) = juice_clock(pressed, pressed.plus(minutes * 60), limits);
+            clock_tag(clock, left).words
+        };
+        assert_eq!(said(60), "fresh, 4 h to red");
+        assert_eq!(said(240), "amber: boil next, 1 h to red");
+        assert_eq!(said(300), "red: past its time by 0 min");
+        assert_eq!(said(312), "red: past its time by 12 min");
+    }
+}

@@ -1,0 +1,199 @@
+//! Press days: the season's list, planning and changing a day, closing it, and the day itself: for
+//! a member the own turn, for the crew what comes, waits and boils.
+
+mod board;
+mod form;
+mod view;
+
+use super::error::PageError;
+use super::form::{Sent, Sheet};
+use super::session::{Me, Visit};
+use super::{App, Page, page, page_with, paths, see};
+use crate::actions::Stop;
+use crate::actions::press_days as actions;
+use crate::store::press_days::{self, PressDay};
+use crate::store::seasons::{self, Season};
+use crate::store::{Snapshot, day_board};
+use crate::units::PressDate;
+use axum::extract::{Path, Query, State};
+use board::BoardPage;
+use serde::Deserialize;
+use view::{DayPage, FormPage, ListPage};
+
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let mut views = view::samples();
+    views.extend(board::samples());
+    views
+}
+
+/// Which season's days are asked for; this year's when none is.
+#[derive(Debug, Deserialize)]
+pub struct Asked {
+    season: Option<String>,
+}
+
+/// Today in the co-op's place.
+fn today(visit: &Visit) -> Result<PressDate, PageError> {
+    Ok(visit.zone()?.local(visit.at).0)
+}
+
+/// The season asked for, else this year's, else the latest.
+fn chosen(seasons: &[Season], asked: &Asked, this_year: i64) -> Result<Option<Season>, PageError> {
+    let of_year = |year| seasons.iter().find(|s| s.year == year).cloned();
+    match &asked.season {
+        Some(text) => {
+            let year = text.parse().map_err(|_| PageError::NotFound)?;
+            of_year(year).map(Some).ok_or(PageError::NotFound)
+        }
+        None => Ok(of_year(this_year).or_else(|| seasons.first().cloned())),
+    }
+}
+
+/// `GET /days`
+pub async fn list(
+    State(app): State<App>,
+    visit: Visit,
+    me: Me,
+    Query(asked): Query<Asked>,
+) -> Page {
+    let today = today(&visit)?;
+    let mut snapshot = app.read().await?;
+    let seasons = seasons::list(&mut snapshot).await?;
+    let season = chosen(&seasons, &asked, i64::from(today.date().year()))?;
+    let days = match &season {
+        Some(season) => day_board::days(&mut snapshot, season.id).await?,
+        None => Vec::new(),
+    };
+    page(&ListPage::new(
+        &app,
+        &visit,
+        &me,
+        season.as_ref(),
+        &seasons,
+        &days,
+    )?)
+}
+
+/// `GET /days/new`
+pub async fn new(State(app): State<App>, visit: Visit) -> Page {
+    let mut snapshot = app.read().await?;
+    let mut sheet = Sheet::blank(&visit, &app.ids);
+    if let Some(season) = seasons::list(&mut snapshot).await?.first()
+        && let Some(last) = press_days::of_season(&mut snapshot, season.id)
+            .await?
+            .last()
+    {
+        sheet = form::like(sheet, last, visit.units());
+    }
+    page(&FormPage::planning(&app, &visit, sheet))
+}
+
+/// `POST /days/new`
+pub async fn create(State(app): State<App>, visit: Visit, me: Me, sent: Sent) -> Page {
+    let mut sheet = Sheet::of(&visit, &sent);
+    if let Some(new) = form::day(&mut sheet, None, visit.units()) {
+        let (date, year) = (new.date, i64::from(new.date.date().year()));
+        let season = seasons::of_year(&mut *app.read().await?, year).await?;
+        if let Some(season) = season {
+            let act = app.act(&me, visit.at, sent.key());
+            match actions::plan(&act, season.id, new).await {
+                Ok(_) => return see(&paths::day(date)),
+                Err(stop) => sheet.stop(stop)?,
+            }
+        } else {
+            sheet.refuse(
+                "date",
+                format!("The season of {year} is not open yet. Please open it first, under Rules."),
+            );
+        }
+    }
+    page_with(sheet.status(), &FormPage::planning(&app, &visit, sheet))
+}
+
+async fn of_date(snapshot: &mut Snapshot, date: &str) -> Result<PressDay, PageError> {
+    let date = PressDate::parse(date).map_err(|_| PageError::NotFound)?;
+    press_days::of_date(snapshot, date)
+        .await?
+        .ok_or(PageError::NotFound)
+}
+
+/// `GET /days/{date}`
+pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(date): Path<String>) -> Page {
+    let mut snapshot = app.read().await?;
+    let day = of_date(&mut snapshot, &date).await?;
+    let turns = day_board::turns(&mut snapshot, day.id).await?;
+    let tickets = day_board::tickets(&mut snapshot, day.id).await?;
+    if !me.is_crew() {
+        return page(&DayPage::new(&app, &visit, &me, &day, &turns, &tickets)?);
+    }
+    let seen = board::Seen {
+        turns,
+        tickets,
+        rules: seasons::rules_in_force(&mut snapshot, day.season_id).await?,
+        waiting: day_board::waiting(&mut snapshot, day.season_id).await?,
+        boils: day_board::boils(&mut snapshot, day.id).await?,
+    };
+    let sheet = Sheet::blank(&visit, &app.ids);
+    page(&BoardPage::new(&app, &visit, &me, &day, &seen, sheet)?)
+}
+
+/// `GET /days/{date}/edit`
+pub async fn edit(State(app): State<App>, visit: Visit, Path(date): Path<String>) -> Page {
+    let day = of_date(&mut app.read().await?, &date).await?;
+    let sheet = form::of(Sheet::blank(&visit, &app.ids), &day, visit.units());
+    page(&FormPage::changing(&app, &visit, day.date, sheet))
+}
+
+/// `POST /days/{date}/edit`
+pub async fn update(
+    State(app): State<App>,
+    visit: Visit,
+    me: Me,
+    Path(date): Path<String>,
+    sent: Sent,
+) -> Page {
+    let day = of_date(&mut app.read().await?, &date).await?;
+    let mut sheet = Sheet::of(&visit, &sent);
+    let seen = sheet.typed("version").parse().unwrap_or(0);
+    if let Some(new) = form::day(&mut sheet, Some(day.date), visit.units()) {
+        let act = app.act(&me, visit.at, sent.key());
+        match actions::change(&act, day.id, seen, new).await {
+            Ok(_) => return see(&paths::day(day.date)),
+            Err(stop) => {
+                // Sent again, it is meant: the next try names the version that is there by then.
+                sheet.put("version", day.version.to_string());
+                sheet.stop(stop)?;
+            }
+        }
+    }
+    page_with(
+        sheet.status(),
+        &FormPage::changing(&app, &visit, day.date, sheet),
+    )
+}
+
+/// `POST /days/{date}/close`: `to` says which, so that two people pressing the button agree.
+pub async fn close(
+    State(app): State<App>,
+    visit: Visit,
+    me: Me,
+    Path(date): Path<String>,
+    sent: Sent,
+) -> Page {
+    let day = of_date(&mut app.read().await?, &date).await?;
+    let closed = match sent.get("to") {
+        "closed" => true,
+        "open" => false,
+        _ => return Err(PageError::Garbled),
+    };
+    let act = app.act(&me, visit.at, sent.key());
+    match actions::set_closed(&act, day.id, closed).await {
+        Ok(_) => see(&paths::day(day.date)),
+        Err(Stop::Unmet(unmet)) => Err(PageError::NotYet {
+            sentence: unmet.sentence,
+            back: paths::day(day.date),
+        }),
+        Err(other) => Err(other.into()),
+    }
+}

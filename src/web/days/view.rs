@@ -1,0 +1,323 @@
+//! The pages of press days for everybody: the list, a member's day, the forms. As text ready to
+//! print.
+
+use super::today;
+use crate::calc::day_board::{room, span};
+use crate::store::day_board::{DayLine, TicketLine, TurnLine};
+use crate::store::press_days::PressDay;
+use crate::store::seasons::Season;
+use crate::units::{Minutes, PressDate, Units};
+use crate::web::error::PageError;
+use crate::web::form::Sheet;
+use crate::web::session::{Me, Visit};
+use crate::web::shell::Shell;
+use crate::web::{App, paths};
+use askama::Template;
+
+/// How a day stands, in a word.
+pub(super) fn state(closed: bool, date: PressDate, today: PressDate) -> &'static str {
+    if closed {
+        "closed"
+    } else if date == today {
+        "today"
+    } else if date < today {
+        "past"
+    } else {
+        "open for turns"
+    }
+}
+
+/// A link to another season.
+struct Other {
+    words: String,
+    href: String,
+}
+
+/// One day of the list.
+struct Row {
+    date: String,
+    href: String,
+    hours: String,
+    turns: i64,
+    room: String,
+    state: &'static str,
+    good: bool,
+    note: String,
+    book: String,
+}
+
+/// The press days of a season.
+#[derive(Template)]
+#[template(path = "days/list.html")]
+pub(super) struct ListPage {
+    shell: Shell,
+    steward: bool,
+    season: bool,
+    plan: &'static str,
+    seasons: &'static str,
+    rows: Vec<Row>,
+    others: Vec<Other>,
+}
+
+impl ListPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        me: &Me,
+        season: Option<&Season>,
+        seasons: &[Season],
+        days: &[DayLine],
+    ) -> Result<Self, PageError> {
+        let today = today(visit)?;
+        let title = season.map_or_else(
+            || "Press days".to_owned(),
+            |s| format!("Press days of {}", s.year),
+        );
+        let year = season.map(|s| s.year);
+        Ok(Self {
+            shell: Shell::new(app, visit, title),
+            steward: me.is_steward(),
+            season: season.is_some(),
+            plan: paths::NEW_DAY,
+            seasons: paths::SEASONS,
+            rows: days.iter().map(|day| row(day, today)).collect(),
+            others: seasons
+                .iter()
+                .filter(|s| Some(s.year) != year)
+                .map(|s| Other {
+                    words: format!("Press days of {}", s.year),
+                    href: paths::days_of(s.year),
+                })
+                .collect(),
+        })
+    }
+}
+
+fn row(day: &DayLine, today: PressDate) -> Row {
+    let left = room(day.opens, day.closes, day.taken);
+    let bookable = day.closed_at.is_none() && day.date >= today;
+    Row {
+        date: day.date.show(),
+        href: paths::day(day.date),
+        hours: format!("{}–{}", day.opens.show(), day.closes.show()),
+        turns: day.turns,
+        room: match (bookable, left.get() > 0) {
+            (false, _) => "–".to_owned(),
+            (true, false) => "full".to_owned(),
+            (true, true) => left.show(),
+        },
+        state: state(day.closed_at.is_some(), day.date, today),
+        good: bookable,
+        note: day.note.clone(),
+        book: if bookable && left.get() > 0 {
+            paths::book(day.date)
+        } else {
+            String::new()
+        },
+    }
+}
+
+/// One of a member's own turns.
+struct OwnTurn {
+    time: String,
+    cane: String,
+    href: String,
+}
+
+/// One of a member's own tickets.
+struct OwnTicket {
+    number: i64,
+    net: String,
+    href: String,
+}
+
+/// A press day as a member sees it.
+#[derive(Template)]
+#[template(path = "days/show.html")]
+pub(super) struct DayPage {
+    shell: Shell,
+    hours: String,
+    turns: usize,
+    room: String,
+    note: String,
+    state: &'static str,
+    own: Vec<OwnTurn>,
+    tickets: Vec<OwnTicket>,
+    book: String,
+    rules: String,
+    back: &'static str,
+}
+
+/// Minutes of a day that turns have not taken.
+pub(super) fn room_of(day: &PressDay, turns: &[TurnLine]) -> Minutes {
+    let taken = turns.iter().map(|turn| turn.minutes.get()).sum();
+    room(day.opens, day.closes, Minutes::new(taken))
+}
+
+impl DayPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        me: &Me,
+        day: &PressDay,
+        turns: &[TurnLine],
+        tickets: &[TicketLine],
+    ) -> Result<Self, PageError> {
+        let (today, units) = (today(visit)?, visit.units());
+        let left = room_of(day, turns);
+        let bookable = day.closed_at.is_none() && day.date >= today && left.get() > 0;
+        Ok(Self {
+            shell: Shell::new(app, visit, format!("Press day {}", day.date.show())),
+            hours: format!("{}–{}", day.opens.show(), day.closes.show()),
+            turns: turns.len(),
+            room: left.show(),
+            note: day.note.clone(),
+            state: state(day.closed_at.is_some(), day.date, today),
+            own: turns
+                .iter()
+                .filter(|turn| turn.member_id == me.id)
+                .map(|turn| OwnTurn {
+                    time: span(turn.start, turn.minutes),
+                    cane: turn.cane.show(units),
+                    href: paths::booking(turn.id),
+                })
+                .collect(),
+            tickets: tickets
+                .iter()
+                .filter(|ticket| ticket.member_id == me.id)
+                .map(|ticket| OwnTicket {
+                    number: ticket.ticket,
+                    net: ticket.net.show(units),
+                    href: paths::ticket(ticket.id),
+                })
+                .collect(),
+            book: if bookable {
+                paths::book(day.date)
+            } else {
+                String::new()
+            },
+            rules: paths::season(i64::from(day.date.date().year())),
+            back: paths::DAYS,
+        })
+    }
+}
+
+/// The form of a press day, new or changed.
+#[derive(Template)]
+#[template(path = "days/form.html")]
+pub(super) struct FormPage {
+    shell: Shell,
+    sheet: Sheet,
+    action: String,
+    back: String,
+    words: &'static str,
+    fixed: bool,
+    rate_label: &'static str,
+}
+
+impl FormPage {
+    pub(super) fn planning(app: &App, visit: &Visit, sheet: Sheet) -> Self {
+        Self {
+            shell: Shell::new(app, visit, "Plan a press day"),
+            sheet,
+            action: paths::NEW_DAY.to_owned(),
+            back: paths::DAYS.to_owned(),
+            words: "Plan the day",
+            fixed: false,
+            rate_label: rate_label(visit.units()),
+        }
+    }
+
+    pub(super) fn changing(app: &App, visit: &Visit, date: PressDate, sheet: Sheet) -> Self {
+        Self {
+            shell: Shell::new(app, visit, format!("Change {}", date.show())),
+            sheet,
+            action: paths::edit_day(date),
+            back: paths::day(date),
+            words: "Save the day",
+            fixed: true,
+            rate_label: rate_label(visit.units()),
+        }
+    }
+}
+
+fn rate_label(units: Units) -> &'static str {
+    match units {
+        Units::Us => "Cane the mill takes in an hour, lb",
+        Units::Metric => "Cane the mill takes in an hour, kg",
+    }
+}
+
+#[cfg(test)]
+pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let row = |n: i64| Row {
+        date: "Sat 18 Sep 2027".to_owned(),
+        href: "/days/2027-09-18".to_owned(),
+        hours: "07:00–17:00".to_owned(),
+        turns: n,
+        room: "6 h 20 min".to_owned(),
+        state: "open for turns",
+        good: n % 2 == 0,
+        note: "Bring <jars> & lids".to_owned(),
+        book: if n % 2 == 0 {
+            "/days/2027-09-18/book".to_owned()
+        } else {
+            String::new()
+        },
+    };
+    let list = |count, season| ListPage {
+        shell: Shell::sample("Press days of 2027"),
+        steward: true,
+        season,
+        plan: paths::NEW_DAY,
+        seasons: paths::SEASONS,
+        rows: (0..count).map(row).collect(),
+        others: vec![Other {
+            words: "Press days of 2026".to_owned(),
+            href: paths::days_of(2026),
+        }],
+    };
+    let day = |own: bool| DayPage {
+        shell: Shell::sample("Press day Sat 18 Sep 2027"),
+        hours: "07:00–17:00".to_owned(),
+        turns: 12,
+        room: "6 h 20 min".to_owned(),
+        note: "Bring <jars> & lids".to_owned(),
+        state: "today",
+        own: if own {
+            vec![OwnTurn {
+                time: "07:00–07:40".to_owned(),
+                cane: "412.5 lb".to_owned(),
+                href: "/turns/01920000-0000-7000-8000-000000000000".to_owned(),
+            }]
+        } else {
+            Vec::new()
+        },
+        tickets: Vec::new(),
+        book: "/days/2027-09-18/book".to_owned(),
+        rules: paths::season(2027),
+        back: paths::DAYS,
+    };
+    let form = |sheet, fixed| FormPage {
+        shell: Shell::sample("Plan a press day"),
+        sheet,
+        action: paths::NEW_DAY.to_owned(),
+        back: paths::DAYS.to_owned(),
+        words: "Plan the day",
+        fixed,
+        rate_label: rate_label(Units::Us),
+    };
+    let mut wrong = Sheet::sample();
+    wrong
+        .put("opens", "<script>")
+        .refuse("opens", "Please write a time of day, like 7:30 or 19:30.");
+    vec![
+        Box::new(list(0, false)),
+        Box::new(list(0, true)),
+        Box::new(list(60, true)),
+        Box::new(day(false)),
+        Box::new(day(true)),
+        Box::new(form(Sheet::sample(), false)),
+        Box::new(form(wrong, true)),
+    ]
+}

@@ -1,0 +1,303 @@
+//! The division of a boil as text ready to print.
+
+use super::sums;
+use crate::actions::divisions::{Laid, PourRow};
+use crate::calc::division::{Division, Part, Question};
+use crate::calc::ledger::{fee_says, kind_says};
+use crate::calc::split::Sharer;
+use crate::calc::{Basis, Unmet};
+use crate::store::ledger::LedgerLine;
+use crate::units::{Cents, Grams, MemberId, Units};
+use crate::web::error::PageError;
+use crate::web::form::Sheet;
+use crate::web::session::{Me, Visit};
+use crate::web::shell::Shell;
+use crate::web::{App, paths};
+use askama::Template;
+use std::collections::BTreeMap;
+
+/// What one juice brought.
+pub(super) struct PourLine {
+    who: String,
+    ticket: i64,
+    vessel: String,
+    sums: Vec<String>,
+    brought: String,
+}
+
+/// One sharer.
+pub(super) struct ShareLine {
+    who: String,
+    weight: String,
+    pct: String,
+    exact: String,
+    odd: &'static str,
+    entitled: String,
+    carried: String,
+    owed: String,
+    jars: Vec<String>,
+    jarred: String,
+    carry: String,
+}
+
+/// One kind of jar.
+pub(super) struct KindLine {
+    short: String,
+    says: String,
+    count: u32,
+}
+
+/// What one member pays.
+pub(super) struct FeeLine {
+    who: String,
+    says: String,
+    cents: String,
+}
+
+/// The figures of a division.
+pub(super) struct Figures {
+    pool: String,
+    toll: String,
+    members: String,
+    shares: Vec<ShareLine>,
+    kinds: Vec<KindLine>,
+    jarred: String,
+    floors: String,
+    left_over: String,
+    odd: Vec<String>,
+    sum_carried: String,
+    sum_carry: String,
+    recovery: String,
+    loose: String,
+    fees: Vec<FeeLine>,
+    fee_total: String,
+}
+
+/// A boil’s division, proposed or frozen.
+#[derive(Template)]
+#[template(path = "shares/show.html")]
+pub(super) struct DivisionPage {
+    shell: Shell,
+    sheet: Sheet,
+    action: String,
+    boil: String,
+    lot: String,
+    basis: &'static str,
+    rules: String,
+    pours: Vec<PourLine>,
+    problem: String,
+    frozen: String,
+    figures: Option<Figures>,
+    questions: Vec<Question>,
+    crew: bool,
+    hand_overs: &'static str,
+    labels: String,
+}
+
+/// Sharers by the name this person may read.
+pub(super) type Names = BTreeMap<Sharer, String>;
+
+/// What the page is made of.
+pub(super) struct Shown<'a> {
+    pub laid: &'a Laid,
+    pub basis: Basis,
+    pub division: Result<&'a Division, &'a Unmet>,
+    pub names: &'a Names,
+    /// When and by whom it was frozen; empty: not yet.
+    pub frozen: String,
+    /// The ledger's lines, once it is frozen.
+    pub ledger: &'a [LedgerLine],
+}
+
+impl DivisionPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        me: &Me,
+        shown: &Shown<'_>,
+        mut sheet: Sheet,
+    ) -> Result<Self, PageError> {
+        let units = visit.units();
+        let lot = &shown.laid.boil.lot;
+        if let Ok(division) = shown.division {
+            sheet.put("seen", division.mark());
+        }
+        let pour = |p: &PourRow| pour_line(p, shown.basis, shown.names, units);
+        let rules = &shown.laid.rules;
+        let zone = visit.zone()?;
+        Ok(Self {
+            shell: Shell::new(app, visit, format!("Lot {lot}: who gets what")),
+            sheet,
+            action: paths::boil_part(lot, "divide"),
+            boil: paths::boil(lot),
+            lot: lot.to_string(),
+            basis: shown.basis.label(),
+            rules: format!("version {} of {}", rules.number, zone.show(rules.made_at)),
+            pours: shown.laid.pours.iter().map(pour).collect(),
+            problem: shown
+                .division
+                .err()
+                .map_or_else(String::new, |u| u.sentence.clone()),
+            frozen: shown.frozen.clone(),
+            figures: shown.division.ok().map(|d| figures(d, shown, me, units)),
+            questions: shown
+                .division
+                .map_or_else(|_| Vec::new(), |d| d.questions.clone()),
+            crew: me.is_crew(),
+            hand_overs: paths::HAND_OVERS,
+            labels: paths::boil_part(lot, "labels"),
+        })
+    }
+}
+
+fn named(names: &Names, sharer: Sharer) -> String {
+    match sharer {
+        Sharer::Mill => "The mill (toll)".to_owned(),
+        Sharer::Member(_) => names
+            .get(&sharer)
+            .cloned()
+            .unwrap_or_else(|| "another member".to_owned()),
+    }
+}
+
+fn pour_line(pour: &PourRow, basis: Basis, names: &Names, units: Units) -> PourLine {
+    let mut lines = vec![sums::mass_sum(&pour.juice, &pour.whole, units)];
+    match basis {
+        Basis::Solids => {
+            lines.push(sums::brix_sum(&pour.juice, &pour.whole, units));
+            lines.push(sums::solids_sum(&pour.whole, units));
+            lines.push(sums::part_sum(pour, units));
+        }
+        Basis::JuiceMass => lines.push(format!(
+            "{} of it in this boil",
+            pour.part.mass.grams_text(units)
+        )),
+        Basis::JuiceVolume => lines.push(format!(
+            "{} of it in this boil, at 20 °C {}",
+            pour.part.mass.grams_text(units),
+            sums::ml_text(pour.part.volume, units)
+        )),
+        Basis::CaneMass => lines.push(sums::cane_sum(pour, units)),
+    }
+    PourLine {
+        who: named(names, Sharer::Member(pour.draw.member_id)),
+        ticket: pour.draw.ticket,
+        vessel: pour.draw.vessel.clone(),
+        sums: lines,
+        brought: sums::weight_text(basis, pour.brought.weight(basis), units),
+    }
+}
+
+fn figures(d: &Division, shown: &Shown<'_>, me: &Me, units: Units) -> Figures {
+    let g = |grams: Grams| grams.grams_text(units);
+    let odd = |p: &&Part| p.odd_gram;
+    let kind = |k: &crate::calc::division::Kind| KindLine {
+        short: if k.part {
+            format!("part {}", g(k.net))
+        } else {
+            k.name.clone()
+        },
+        says: kind_says(k, units),
+        count: k.count,
+    };
+    let carried: Grams = d.parts.iter().map(|p| p.carried).sum();
+    let carry: Grams = d.parts.iter().map(|p| p.carry).sum();
+    let fees = fee_lines(d, shown, me, units);
+    Figures {
+        pool: sums::weight_text(d.basis, d.weight, units),
+        toll: sums::toll_sum(d, units),
+        members: sums::members_sum(d, units),
+        shares: d
+            .parts
+            .iter()
+            .map(|p| share_line(p, d, shown.names, units))
+            .collect(),
+        kinds: d.kinds.iter().map(kind).collect(),
+        jarred: g(d.jarred),
+        floors: g(d.floors()),
+        left_over: g(d.jarred - d.floors()),
+        odd: d
+            .parts
+            .iter()
+            .filter(odd)
+            .map(|p| {
+                format!(
+                    "{} (0.{:03} g)",
+                    named(shown.names, p.sharer),
+                    p.cut_thousandths
+                )
+            })
+            .collect(),
+        sum_carried: g(carried),
+        sum_carry: g(carry),
+        recovery: sums::recovery_sum(d, units),
+        loose: g(d.syrup - d.jarred),
+        fee_total: fees.iter().map(|(_, cents)| *cents).sum::<Cents>().show(),
+        fees: fees.into_iter().map(|(line, _)| line).collect(),
+    }
+}
+
+fn share_line(part: &Part, d: &Division, names: &Names, units: Units) -> ShareLine {
+    let g = |grams: Grams| grams.grams_text(units);
+    let brought = part.weight > 0;
+    ShareLine {
+        who: named(names, part.sharer),
+        weight: if brought {
+            sums::weight_text(d.basis, part.weight, units)
+        } else {
+            "–".to_owned()
+        },
+        pct: if brought {
+            sums::percent(part.weight, d.weight)
+        } else {
+            "–".to_owned()
+        },
+        exact: sums::exact(part, units),
+        odd: if part.odd_gram { "+1 g" } else { "" },
+        entitled: g(part.entitled),
+        carried: g(part.carried),
+        owed: g(part.carried + part.entitled),
+        jars: part.jars.iter().map(u32::to_string).collect(),
+        jarred: g(part.jarred),
+        carry: g(part.carry),
+    }
+}
+
+/// Fees with their sums: all for crew, the own for a member.
+fn fee_lines(d: &Division, shown: &Shown<'_>, me: &Me, units: Units) -> Vec<(FeeLine, Cents)> {
+    let may = |member: Option<MemberId>| me.is_crew() || member == Some(me.id);
+    let line = |sharer, says, cents: Cents| {
+        let who = named(shown.names, sharer);
+        let shown = cents.show();
+        (
+            FeeLine {
+                who,
+                says,
+                cents: shown,
+            },
+            cents,
+        )
+    };
+    if !shown.frozen.is_empty() {
+        let mine = shown.ledger.iter().filter(|l| may(l.member_id));
+        return mine
+            .filter(|l| l.cents != Cents::ZERO)
+            .map(|l| {
+                let sharer = crate::actions::divisions::sharer(l.member_id);
+                line(sharer, l.says.clone(), l.cents)
+            })
+            .collect();
+    }
+    d.parts
+        .iter()
+        .filter(|p| may(crate::actions::divisions::member_of(p.sharer)))
+        .flat_map(|p| p.bill.lines.iter().map(move |fee| (p.sharer, fee)))
+        .map(|(sharer, fee)| line(sharer, fee_says(fee, units), fee.cents()))
+        .collect()
+}
+
+#[cfg(test)]
+#[path = "samples.rs"]
+mod samples;
+#[cfg(test)]
+pub(in crate::web) use samples::samples;
