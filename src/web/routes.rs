@@ -135,16 +135,6 @@ pub fn table() -> Vec<Line> {
         show(paths::LIVE, Members, get(boils::live)),
         send(paths::FINISH, Crew, post(boils::finish)),
         send(paths::FILL, Crew, post(boils::fill)),
-        form(
-            paths::FIX_FILL,
-            Crew,
-            get(boils::fix_fill_form).post(boils::fix_fill),
-        ),
-        form(
-            paths::ADDITIONS,
-            Crew,
-            get(additions::show).post(additions::add),
-        ),
         form(paths::FIX_FILL, Crew, get(boils::fix_fill_form).post(boils::fix_fill)),
         form(paths::ADDITIONS, Crew, get(additions::show).post(additions::add)),
         // jars and labels
