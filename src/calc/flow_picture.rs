@@ -151,14 +151,14 @@ fn straight(stream: Stream, grams: Grams, width: f64, (x0, x1): (f64, f64)) -> R
 /// A stream that leaves at a place and ends at another height.
 fn bend(stream: Stream, grams: Grams, width: f64, (x, y): (f64, f64), to: f64) -> Ribbon {
     let middle = f64::midpoint(x, END);
-    let (a, b) = (tenth(y), tenth(y + width));
-    let (c, d) = (tenth(to), tenth(to + width));
+    let (top, foot) = (tenth(y), tenth(y + width));
+    let (end_top, end_foot) = (tenth(to), tenth(to + width));
     Ribbon {
         stream,
         grams,
         width: tenth(width),
         outline: format!(
-            "M{x},{a} C{middle},{a} {middle},{c} {END},{c} L{END},{d} C{middle},{d} {middle},{b} {x},{b} Z"
+            "M{x},{top} C{middle},{top} {middle},{end_top} {END},{end_top} L{END},{end_foot} C{middle},{end_foot} {middle},{foot} {x},{foot} Z"
         ),
         label: (END + 8.0, tenth(to + f64::midpoint(width, 14.0).max(14.0))),
     }

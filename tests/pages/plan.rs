@@ -93,7 +93,10 @@ async fn a_juice_larger_than_the_pan_is_proposed_in_parts_and_lit_so() {
     pan.crew
         .sends(&path, &sent("much"))
         .await
-        .refused(StatusCode::UNPROCESSABLE_ENTITY, "is not a unit this box knows")
+        .refused(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "is not a unit this box knows",
+        )
         .says("value=\"much\"");
     pan.crew
         .sends(&path, &sent("171"))

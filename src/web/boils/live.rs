@@ -174,7 +174,7 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
         }
         Stage::There(at, forecast) => {
             estimate(&mut out, at, zone, units);
-            out.to_go = "there, as likely as not".to_owned();
+            "there, as likely as not".clone_into(&mut out.to_go);
             out.to_go_out = format!(
                 "nine times in ten not later than {}",
                 clock(zone, forecast.latest)

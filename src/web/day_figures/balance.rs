@@ -10,7 +10,6 @@ use crate::store::deliveries;
 use crate::store::press_days::PressDay;
 use crate::store::season_habit::{self, Season};
 use crate::units::{BoilId, Grams, Units};
-use crate::web::error::PageError;
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
 use crate::web::{App, Page, page, paths};
@@ -81,9 +80,7 @@ pub async fn balance(State(app): State<App>, visit: Visit, Path(date): Path<Stri
     let of_day = nets.iter().filter(|row| row.press_day_id == day.id);
     let cane: Grams = of_day.map(|row| row.net).sum();
     drop(snapshot);
-    page(&BalancePage::new(
-        &app, &visit, &day, &season, &fills, cane,
-    )?)
+    page(&BalancePage::new(&app, &visit, &day, &season, &fills, cane))
 }
 
 /// A juice as the day's sum takes it.
@@ -122,7 +119,7 @@ impl BalancePage {
         season: &Season,
         fills: &HashMap<BoilId, Vec<FillRow>>,
         cane: Grams,
-    ) -> Result<Self, PageError> {
+    ) -> Self {
         let units = visit.units();
         let juices: Vec<DayJuice> = season
             .juices
@@ -161,7 +158,7 @@ impl BalancePage {
             .filter(|j| j.row.press_day_id == day.id)
             .map(|j| j.stock().mass)
             .sum();
-        Ok(Self {
+        Self {
             shell: Shell::new(app, visit, format!("Sugar of {}", day.date.show())),
             day: day.date.show(),
             day_href: paths::day(day.date),
@@ -175,7 +172,7 @@ impl BalancePage {
                 .map(|b| boil_line(b, season, fills.get(&b.id), units))
                 .collect(),
             habit: habit_words(season),
-        })
+        }
     }
 }
 
