@@ -1,5 +1,3 @@
-//! Tests of dividing a boil.
-
 //! Divisions worked by hand, refusals, and sums that must hold for any boil.
 
 use super::*;

@@ -61,10 +61,6 @@ fn send(path: &'static str, who: Who, answer: MethodRouter<App>) -> Line {
 
 /// The table.
 #[rustfmt::skip] // one line an address
-#[expect(
-    clippy::too_many_lines,
-    reason = "one list of every address, and no logic"
-)]
 pub fn table() -> Vec<Line> {
     use Who::{Anyone, Crew, Members, Stewards};
     vec![
