@@ -476,7 +476,7 @@ async fn the_syrup_covers_the_jars_and_a_part_jar_has_its_own_weight() {
     let page = pan.crew.opens(&boil).await;
     page.says("one broke");
     assert!(!page.body.contains("part-filled"), "{}", page.body);
-    pan.crew.opens("/boils").await.says("17 quart, 3 pint");
+    pan.crew.opens("/boils").await.says("17 quarts, 3 pints");
     pan.crew
         .opens(&format!("{boil}/fills/9/correct"))
         .await

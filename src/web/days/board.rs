@@ -105,6 +105,7 @@ pub(super) struct BoardPage {
     book: String,
     walk_in: String,
     light: String,
+    morning: String,
     edit: String,
     close: String,
 }
@@ -160,6 +161,7 @@ impl BoardPage {
             book: paths::book(day.date),
             walk_in: paths::new_ticket(day.date),
             light: paths::new_boil(day.date),
+            morning: paths::morning(day.date),
             edit: paths::edit_day(day.date),
             close: paths::close_day(day.date),
         })
@@ -348,6 +350,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         book: "/days/2027-09-18/book".to_owned(),
         walk_in: "/days/2027-09-18/tickets/new".to_owned(),
         light: "/days/2027-09-18/boils/new".to_owned(),
+        morning: "/days/2027-09-18/morning".to_owned(),
         edit: "/days/2027-09-18/edit".to_owned(),
         close: "/days/2027-09-18/close".to_owned(),
     };

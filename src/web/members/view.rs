@@ -3,6 +3,7 @@
 use crate::actions::{Stop, Token};
 use crate::calc::qr::Qr;
 use crate::store::members::{Member, MemberLine};
+use crate::store::seasons::Season;
 use crate::units::{Email, Grams, MemberId, Role, SignInName, Units};
 use crate::web::accounts::unit_choices;
 use crate::web::error::PageError;
@@ -77,7 +78,12 @@ pub(super) struct CardPage {
     sign_in: String,
     left: bool,
     may_edit: bool,
+    crew: bool,
     steward: bool,
+    /// The latest season's statement; empty: no season yet.
+    statement: String,
+    hand_over: String,
+    payment: String,
     edit: String,
     invite: String,
     let_go: String,
@@ -91,7 +97,7 @@ impl CardPage {
         me: &Me,
         member: &Member,
         wishes: &[Grams],
-        sign_in: Option<&SignInName>,
+        (sign_in, season): (Option<&SignInName>, Option<&Season>),
         sheet: Sheet,
     ) -> Self {
         let units = visit.units();
@@ -124,7 +130,11 @@ impl CardPage {
             sign_in: sign_in.map_or_else(|| "no account yet".to_owned(), SignInName::to_string),
             left: member.left_at.is_some(),
             may_edit: me.id == member.id || me.is_steward(),
+            crew: me.is_crew(),
             steward: me.is_steward(),
+            statement: season.map_or_else(String::new, |s| paths::statement(member.id, s.year)),
+            hand_over: paths::new_hand_over(member.id),
+            payment: paths::payment(member.id),
             edit: paths::edit_member(member.id),
             invite: paths::invite_member(member.id),
             let_go: paths::let_go(member.id),
