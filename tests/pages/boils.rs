@@ -146,8 +146,8 @@ async fn lighting_and_pouring_is_one_form_and_the_page_says_where_to_draw_off() 
     let (boil, amos, mut member) = pan.pooled().await;
     let lot = LotCode::nth(2026, 1).unwrap();
     assert_eq!(boil, format!("/boils/{}", lot.as_str()));
-    // Water at 211 °F (99.44 °C); 78 °Bx boils 1.10 × 8.20 °C above it: 16.2 °F. Worked apart,
-    // section 4: 8.22 °C at sea level, 8.08 at 90 kPa.
+    // Water at 211 °F (99.44 °C); 78 °Bx boils 1.10 × 8.20 °C above it: 16.2 °F. Worked apart:
+    // 8.22 °C at sea level, 8.08 at 90 kPa.
     pan.crew
         .opens(&boil)
         .await
@@ -488,7 +488,7 @@ async fn the_syrup_covers_the_jars_and_a_part_jar_has_its_own_weight() {
     let page = pan.crew.opens(&boil).await;
     page.says("one broke");
     assert!(!page.body.contains("part-filled"), "{}", page.body);
-    pan.crew.opens("/boils").await.says("17 quart, 3 pint");
+    pan.crew.opens("/boils").await.says("17 quarts, 3 pints");
     pan.crew
         .opens(&format!("{boil}/fills/9/correct"))
         .await

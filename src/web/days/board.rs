@@ -108,6 +108,7 @@ pub(super) struct BoardPage {
     plan: String,
     balance: String,
     mill: String,
+    morning: String,
     edit: String,
     close: String,
 }
@@ -166,6 +167,7 @@ impl BoardPage {
             plan: paths::plan(day.date),
             balance: paths::balance(day.date),
             mill: paths::mill_day(day.date),
+            morning: paths::morning(day.date),
             edit: paths::edit_day(day.date),
             close: paths::close_day(day.date),
         })
@@ -357,6 +359,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         plan: "/days/2027-09-18/plan".to_owned(),
         balance: "/days/2027-09-18/balance".to_owned(),
         mill: "/days/2027-09-18/mill".to_owned(),
+        morning: "/days/2027-09-18/morning".to_owned(),
         edit: "/days/2027-09-18/edit".to_owned(),
         close: "/days/2027-09-18/close".to_owned(),
     };
