@@ -78,7 +78,6 @@ pub(super) struct CardPage {
     sign_in: String,
     left: bool,
     may_edit: bool,
-    crew: bool,
     steward: bool,
     /// The latest season's statement; empty: no season yet.
     statement: String,
@@ -130,10 +129,13 @@ impl CardPage {
             sign_in: sign_in.map_or_else(|| "no account yet".to_owned(), SignInName::to_string),
             left: member.left_at.is_some(),
             may_edit: me.id == member.id || me.is_steward(),
-            crew: me.is_crew(),
             steward: me.is_steward(),
             statement: season.map_or_else(String::new, |s| paths::statement(member.id, s.year)),
-            hand_over: paths::new_hand_over(member.id),
+            hand_over: if me.is_crew() {
+                paths::new_hand_over(member.id)
+            } else {
+                String::new()
+            },
             payment: paths::payment(member.id),
             edit: paths::edit_member(member.id),
             invite: paths::invite_member(member.id),
