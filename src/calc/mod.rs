@@ -18,6 +18,7 @@ pub mod label;
 pub mod label_face;
 pub mod label_sheet;
 pub mod learned;
+mod lettering;
 pub mod panel;
 pub mod qr;
 pub mod refractometer;
