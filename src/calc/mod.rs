@@ -35,6 +35,7 @@ pub mod ledger;
 pub mod mill_watch;
 pub mod morning;
 pub mod pan;
+mod lettering;
 pub mod panel;
 pub mod pooling;
 mod pooling_search;

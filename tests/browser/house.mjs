@@ -111,7 +111,7 @@ export async function tap(page, role, name, within = page) {
 /** What the page says must match. */
 export async function sees(page, words, where = 'main') {
   const text = await page.locator(where).innerText();
-  assert.match(text, words, `${new URL(page.url()).pathname} does not say ${words}; it says:\n${text}`);
+  assert.match(text, words, `${new URL(page.url()).pathname} does not say ${words}; it says:\n${text.slice(0, 1500)}`);
 }
 
 /** What the page says must not match. */

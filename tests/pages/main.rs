@@ -9,6 +9,7 @@ mod bookings;
 mod days;
 mod juice;
 mod live;
+mod labels;
 mod members;
 mod mill;
 mod morning;
