@@ -15,6 +15,7 @@ pub mod members;
 pub mod mill;
 pub mod morning;
 pub mod pans;
+pub mod plantings;
 pub mod press_days;
 pub mod seasons;
 mod secrets;
@@ -135,7 +136,7 @@ macro_rules! answers {
 }
 answers!(
     MemberId, InviteId, SeasonId, RulesId, ScaleId, VesselId, PanId, PressDayId, BookingId,
-    DeliveryId, JuiceId, BoilId, DivisionId, HandOverId
+    DeliveryId, JuiceId, BoilId, DivisionId, HandOverId, PlantingId
 );
 
 impl Answer for () {

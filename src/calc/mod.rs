@@ -30,6 +30,7 @@ pub mod ledger;
 pub mod morning;
 pub mod pan;
 pub mod panel;
+pub mod planting;
 pub mod pooling;
 mod pooling_search;
 pub mod qr;

@@ -23,6 +23,7 @@ pub mod members;
 pub mod mill;
 pub mod morning;
 pub mod pans;
+pub mod plantings;
 pub mod press_days;
 pub mod seasons;
 

@@ -21,6 +21,7 @@ mod mill;
 mod morning;
 mod pans;
 pub mod paths;
+mod plantings;
 mod routes;
 #[cfg(test)]
 mod samples;

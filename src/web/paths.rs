@@ -2,7 +2,8 @@
 //! spells a URL. Nouns in the order the cane travels.
 
 use crate::units::{
-    BookingId, DeliveryId, JuiceId, LotCode, MemberId, PanId, PressDate, ScaleId, VesselId,
+    BookingId, DeliveryId, JuiceId, LotCode, MemberId, PanId, PlantingId, PressDate, ScaleId,
+    VesselId,
 };
 use std::fmt::Write as _;
 
@@ -87,6 +88,15 @@ fixed! {
     CLOSE_DAY = "/days/{date}/close";
     /// The morning's opening checks of a press day.
     MORNING = "/days/{date}/morning";
+    // plantings
+    /// What a member planted.
+    PLANTINGS = "/members/{id}/plantings";
+    /// A new planting of a member.
+    NEW_PLANTING = "/members/{id}/plantings/new";
+    /// Change what was said of a planting.
+    EDIT_PLANTING = "/plantings/{id}/edit";
+    /// Take a planting off the record.
+    REMOVE_PLANTING = "/plantings/{id}/remove";
     // bookings
     /// Book a turn.
     BOOK = "/days/{date}/book";
@@ -230,6 +240,22 @@ pub fn morning(date: PressDate) -> String {
 /// Take a pan out of use, or back.
 pub fn retire_pan(id: PanId) -> String {
     format!("/mill/pans/{id}/retire")
+}
+/// What a member planted.
+pub fn plantings(id: MemberId) -> String {
+    format!("/members/{id}/plantings")
+}
+/// A new planting of a member.
+pub fn new_planting(id: MemberId) -> String {
+    format!("/members/{id}/plantings/new")
+}
+/// Change what was said of a planting.
+pub fn edit_planting(id: PlantingId) -> String {
+    format!("/plantings/{id}/edit")
+}
+/// Take a planting off the record.
+pub fn remove_planting(id: PlantingId) -> String {
+    format!("/plantings/{id}/remove")
 }
 /// Book a turn.
 pub fn book(date: PressDate) -> String {

@@ -3,7 +3,8 @@
 use super::guard::{self, Who};
 use super::{
     App, accounts, additions, boils, bookings, days, deliveries, form, hand_overs, home, juice,
-    labels, ledger, members, mill, morning, pans, paths, seasons, shares, statements, statics,
+    labels, ledger, members, mill, morning, pans, paths, plantings, seasons, shares, statements,
+    statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -108,6 +109,11 @@ pub fn table() -> Vec<Line> {
         show(paths::DAY, Members, get(days::show)),
         form(paths::EDIT_DAY, Stewards, get(days::edit).post(days::update)),
         send(paths::CLOSE_DAY, Stewards, post(days::close)),
+        // plantings
+        show(paths::PLANTINGS, Members, get(plantings::list)),
+        form(paths::NEW_PLANTING, Members, get(plantings::new).post(plantings::create)),
+        form(paths::EDIT_PLANTING, Members, get(plantings::edit).post(plantings::update)),
+        send(paths::REMOVE_PLANTING, Members, post(plantings::remove)),
         // bookings
         form(paths::BOOK, Members, get(bookings::form).post(bookings::book)),
         show(paths::BOOKING, Members, get(bookings::show)),

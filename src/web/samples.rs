@@ -3,7 +3,7 @@
 
 use super::{
     accounts, additions, boils, bookings, days, deliveries, hand_overs, home, juice, labels,
-    ledger, members, mill, morning, pans, seasons, shares, statements,
+    ledger, members, mill, morning, pans, plantings, seasons, shares, statements,
 };
 use std::collections::HashSet;
 
@@ -20,6 +20,7 @@ fn all() -> Vec<String> {
     views.extend(labels::samples());
     views.extend(members::samples());
     views.extend(pans::samples());
+    views.extend(plantings::samples());
     views.extend(morning::samples());
     views.extend(additions::samples());
     views.extend(seasons::samples());

@@ -12,6 +12,7 @@ mod members;
 mod mill;
 mod morning;
 mod pans;
+mod plantings;
 mod roles;
 mod seasons;
 mod shares;

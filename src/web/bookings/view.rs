@@ -60,6 +60,8 @@ pub(super) struct Offer {
 
 /// How far the booking is.
 pub(super) struct Step {
+    /// Where the amount was filled in from; empty: from nowhere.
+    pub(super) remembered: String,
     /// Nothing was asked yet.
     pub(super) first: bool,
     /// The correction is far off: whether it is so is asked.

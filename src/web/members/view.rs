@@ -82,6 +82,7 @@ pub(super) struct CardPage {
     invite: String,
     let_go: String,
     take_back: String,
+    plantings: String,
 }
 
 impl CardPage {
@@ -129,6 +130,7 @@ impl CardPage {
             invite: paths::invite_member(member.id),
             let_go: paths::let_go(member.id),
             take_back: paths::take_back(member.id),
+            plantings: paths::plantings(member.id),
         }
     }
 }
