@@ -8,6 +8,7 @@ pub mod boils_finish;
 pub mod bookings;
 pub mod deliveries;
 pub mod divisions;
+pub mod feeds;
 pub mod hand_overs;
 pub mod juices;
 pub mod ledger;

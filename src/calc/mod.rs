@@ -20,6 +20,7 @@ pub mod energy;
 pub mod exchange;
 pub mod fees;
 pub mod frozen;
+pub mod ics;
 pub mod jars;
 pub mod juice;
 pub mod label;

@@ -13,6 +13,7 @@ pub mod coop;
 pub mod day_board;
 pub mod deliveries;
 pub mod divisions;
+pub mod feeds;
 pub mod form_keys;
 pub mod hand_overs;
 pub mod home;

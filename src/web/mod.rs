@@ -5,6 +5,7 @@ mod accounts;
 mod additions;
 mod boils;
 mod bookings;
+mod calendar;
 pub mod clock;
 mod days;
 mod deliveries;

@@ -106,6 +106,15 @@ fixed! {
     MOVE_BOOKING = "/turns/{id}/move";
     /// Cancel a turn.
     CANCEL_BOOKING = "/turns/{id}/cancel";
+    // calendars
+    /// Addresses of calendar feeds.
+    CALENDAR = "/calendar";
+    /// Revoke the address of a feed.
+    REVOKE_FEED = "/calendar/revoke";
+    /// A feed; its token and `.ics`.
+    FEED = "/calendar/{token}";
+    /// One turn as a calendar file.
+    TURN_ICS = "/turns/{id}/ics";
     // deliveries
     /// A new ticket on a press day.
     NEW_TICKET = "/days/{date}/tickets/new";
@@ -272,6 +281,14 @@ pub fn move_booking(id: BookingId) -> String {
 /// Cancel a turn.
 pub fn cancel_booking(id: BookingId) -> String {
     format!("/turns/{id}/cancel")
+}
+/// A calendar feed.
+pub fn feed(token: &str) -> String {
+    format!("/calendar/{token}.ics")
+}
+/// One turn as a calendar file.
+pub fn turn_ics(id: BookingId) -> String {
+    format!("/turns/{id}/ics")
 }
 /// A new ticket on a press day.
 pub fn new_ticket(date: PressDate) -> String {

@@ -2,9 +2,9 @@
 
 use super::guard::{self, Who};
 use super::{
-    App, accounts, additions, boils, bookings, days, deliveries, form, hand_overs, home, juice,
-    labels, ledger, members, mill, morning, pans, paths, plantings, seasons, shares, statements,
-    statics,
+    App, accounts, additions, boils, bookings, calendar, days, deliveries, form, hand_overs, home,
+    juice, labels, ledger, members, mill, morning, pans, paths, plantings, seasons, shares,
+    statements, statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -119,6 +119,11 @@ pub fn table() -> Vec<Line> {
         show(paths::BOOKING, Members, get(bookings::show)),
         form(paths::MOVE_BOOKING, Members, get(bookings::move_form).post(bookings::move_to)),
         send(paths::CANCEL_BOOKING, Members, post(bookings::cancel)),
+        // calendars
+        form(paths::CALENDAR, Members, get(calendar::show).post(calendar::make)),
+        send(paths::REVOKE_FEED, Members, post(calendar::revoke)),
+        show(paths::FEED, Anyone, get(calendar::feed)),
+        show(paths::TURN_ICS, Members, get(calendar::turn)),
         // deliveries
         form(paths::NEW_TICKET, Crew, get(deliveries::new).post(deliveries::create)),
         show(paths::TICKET, Members, get(deliveries::show)),

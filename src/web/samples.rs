@@ -2,8 +2,8 @@
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
 use super::{
-    accounts, additions, boils, bookings, days, deliveries, hand_overs, home, juice, labels,
-    ledger, members, mill, morning, pans, plantings, seasons, shares, statements,
+    accounts, additions, boils, bookings, calendar, days, deliveries, hand_overs, home, juice,
+    labels, ledger, members, mill, morning, pans, plantings, seasons, shares, statements,
 };
 use std::collections::HashSet;
 
@@ -12,6 +12,7 @@ fn all() -> Vec<String> {
     views.extend(accounts::samples());
     views.extend(boils::samples());
     views.extend(bookings::samples());
+    views.extend(calendar::samples());
     views.extend(deliveries::samples());
     views.extend(hand_overs::samples());
     views.extend(home::samples());

@@ -6,6 +6,7 @@ mod accounts;
 mod additions;
 mod boils;
 mod bookings;
+mod calendar;
 mod days;
 mod juice;
 mod members;

@@ -195,6 +195,8 @@ pub(super) struct TurnPage {
     cancel: String,
     ticket: String,
     weigh_in: String,
+    ics: String,
+    calendar: &'static str,
     book: String,
 }
 
@@ -261,6 +263,8 @@ impl TurnPage {
             } else {
                 String::new()
             },
+            ics: paths::turn_ics(turn.id),
+            calendar: paths::CALENDAR,
             book: paths::book(turn.date),
         })
     }

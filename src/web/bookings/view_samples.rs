@@ -83,6 +83,8 @@ fn turn(sheet: Sheet, held: bool, n: usize) -> TurnPage {
         } else {
             String::new()
         },
+        ics: "/turns/x/ics".to_owned(),
+        calendar: paths::CALENDAR,
         book: "/days/2026-09-19/book".to_owned(),
     }
 }
