@@ -35,6 +35,7 @@ pub mod planting;
 pub mod pooling;
 mod pooling_search;
 pub mod qr;
+pub mod queue;
 pub mod refractometer;
 pub mod rules;
 pub mod scale;

@@ -7,6 +7,7 @@ mod boils;
 mod bookings;
 mod calendar;
 pub mod clock;
+mod day_line;
 mod days;
 mod deliveries;
 mod error;

@@ -86,6 +86,10 @@ fixed! {
     EDIT_DAY = "/days/{date}/edit";
     /// Close a press day, or open it again.
     CLOSE_DAY = "/days/{date}/close";
+    /// The board of a press day, for a screen at the mill.
+    BOARD = "/days/{date}/board";
+    /// The sheet of a press day, to print and write on.
+    DAY_SHEET = "/days/{date}/sheet";
     /// The morning's opening checks of a press day.
     MORNING = "/days/{date}/morning";
     // plantings
@@ -241,6 +245,14 @@ pub fn edit_day(date: PressDate) -> String {
 /// Close a press day, or open it again.
 pub fn close_day(date: PressDate) -> String {
     format!("/days/{date}/close")
+}
+/// The board of a press day, for a screen at the mill.
+pub fn board(date: PressDate) -> String {
+    format!("/days/{date}/board")
+}
+/// The sheet of a press day, to print and write on.
+pub fn day_sheet(date: PressDate) -> String {
+    format!("/days/{date}/sheet")
 }
 /// The morning's opening checks of a press day.
 pub fn morning(date: PressDate) -> String {

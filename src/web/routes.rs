@@ -2,9 +2,9 @@
 
 use super::guard::{self, Who};
 use super::{
-    App, accounts, additions, boils, bookings, calendar, days, deliveries, form, hand_overs, home,
-    juice, labels, ledger, members, mill, morning, pans, paths, plantings, seasons, shares,
-    statements, statics,
+    App, accounts, additions, boils, bookings, calendar, day_line, days, deliveries, form,
+    hand_overs, home, juice, labels, ledger, members, mill, morning, pans, paths, plantings,
+    seasons, shares, statements, statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -104,6 +104,8 @@ pub fn table() -> Vec<Line> {
         send(paths::RETIRE_VESSEL, Stewards, post(mill::retire_vessel)),
         // press days
         form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
+        show(paths::BOARD, Crew, get(day_line::board)),
+        show(paths::DAY_SHEET, Crew, get(day_line::sheet)),
         show(paths::DAYS, Members, get(days::list)),
         form(paths::NEW_DAY, Stewards, get(days::new).post(days::create)),
         show(paths::DAY, Members, get(days::show)),

@@ -2,8 +2,8 @@
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
 use super::{
-    accounts, additions, boils, bookings, calendar, days, deliveries, hand_overs, home, juice,
-    labels, ledger, members, mill, morning, pans, plantings, seasons, shares, statements,
+    accounts, additions, boils, bookings, calendar, day_line, days, deliveries, hand_overs, home,
+    juice, labels, ledger, members, mill, morning, pans, plantings, seasons, shares, statements,
 };
 use std::collections::HashSet;
 
@@ -29,6 +29,7 @@ fn all() -> Vec<String> {
     views.extend(shares::samples());
     views.extend(statements::samples());
     views.extend(days::samples());
+    views.extend(day_line::samples());
     views
         .iter()
         .map(|view| view.dyn_render().unwrap())

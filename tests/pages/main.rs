@@ -7,6 +7,7 @@ mod additions;
 mod boils;
 mod bookings;
 mod calendar;
+mod day_line;
 mod days;
 mod juice;
 mod members;
