@@ -36,13 +36,13 @@ pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<InLine>> {
     Ok(sqlx::query_as!(
         InLine,
         r#"select m.name as "name!: MemberName", m.named as "named!: bool", m.phone as "phone!: Phone",
-        m.number as "number!: i64", b.start_min as "start: MinuteOfDay", b.minutes as "minutes: Minutes",
+        m.number as "number!: i64", b.start_min as "start?: MinuteOfDay", b.minutes as "minutes?: Minutes",
         coalesce(b.cane_g, (select sum(l.gross_g - l.tare_g) from loads l where l.delivery_id = d.id
           and l.void = 0 and l.version = (select max(x.version) from loads x
           where x.delivery_id = l.delivery_id and x.number = l.number)), 0) as "cane!: Grams",
-        coalesce(b.note, '') as "note!: String", d.ticket as "ticket: i64",
+        coalesce(b.note, '') as "note!: String", d.ticket as "ticket?: i64",
         (select min(coalesce(l.weighed_at, l.at)) from loads l where l.delivery_id = d.id)
-          as "weighed_at: UtcSecond",
+          as "weighed_at?: UtcSecond",
         exists (select 1 from juices j where j.delivery_id = d.id) as "pressed!: bool"
         from (select id as booking_id, null as delivery_id, member_id from bookings
             where press_day_id = ?1 and state = 'held'
