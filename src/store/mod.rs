@@ -27,6 +27,7 @@ pub mod morning;
 pub mod pans;
 pub mod plantings;
 pub mod press_days;
+pub mod season_habit;
 pub mod seasons;
 
 use sqlx::sqlite::{

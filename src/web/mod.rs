@@ -3,10 +3,12 @@
 
 mod accounts;
 mod additions;
+mod boil_plans;
 mod boils;
 mod bookings;
 mod calendar;
 pub mod clock;
+mod day_figures;
 mod day_line;
 mod days;
 mod deliveries;
@@ -23,6 +25,7 @@ mod mill;
 mod morning;
 mod pans;
 pub mod paths;
+mod plan;
 mod plantings;
 mod routes;
 #[cfg(test)]

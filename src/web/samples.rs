@@ -2,8 +2,9 @@
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
 use super::{
-    accounts, additions, boils, bookings, calendar, day_line, days, deliveries, hand_overs, home,
-    juice, labels, ledger, members, mill, morning, pans, plantings, seasons, shares, statements,
+    accounts, additions, boils, bookings, calendar, day_figures, day_line, days, deliveries,
+    hand_overs, home, juice, labels, ledger, members, mill, morning, pans, plan, plantings,
+    seasons, shares, statements,
 };
 use std::collections::HashSet;
 
@@ -14,6 +15,8 @@ fn all() -> Vec<String> {
     views.extend(bookings::samples());
     views.extend(calendar::samples());
     views.extend(deliveries::samples());
+    views.extend(day_figures::samples());
+    views.extend(plan::samples());
     views.extend(hand_overs::samples());
     views.extend(home::samples());
     views.extend(juice::samples());

@@ -84,6 +84,8 @@ pub(super) struct OwnFacts<'a> {
     pub(super) tickets: &'a [LastTicket],
     pub(super) standing: Standing,
     pub(super) today: PressDate,
+    /// Year of the latest season, if one was opened.
+    pub(super) year: Option<i64>,
 }
 
 pub(super) fn own(me: &Me, facts: &OwnFacts<'_>) -> Own {
@@ -130,7 +132,6 @@ pub(super) fn own(me: &Me, facts: &OwnFacts<'_>) -> Own {
             Line::new(paths::ticket(t.id), format!("Ticket {}", t.ticket), more)
         })
         .collect();
-    let year = i64::from(facts.today.date().year());
     Own {
         turns,
         book,
@@ -144,7 +145,9 @@ pub(super) fn own(me: &Me, facts: &OwnFacts<'_>) -> Own {
                 count(n, "jar waits", "jars wait")
             ),
         },
-        statement: paths::statement(me.id, year),
+        statement: facts
+            .year
+            .map_or_else(String::new, |year| paths::statement(me.id, year)),
         plantings: paths::plantings(me.id),
         card: paths::member(me.id),
     }
