@@ -138,11 +138,20 @@ fn clock(minute: i64) -> String {
 pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let row = |n: usize| Row {
         turn: format!("Turn {n}"),
-        name: if n % 3 == 0 { "" } else { "Maximiliana<b>" }.to_owned(),
+        name: if n.is_multiple_of(3) {
+            ""
+        } else {
+            "Maximiliana<b>"
+        }
+        .to_owned(),
         planned: "09:20".to_owned(),
         about: "10:05".to_owned(),
-        state: if n % 2 == 0 { "here" } else { "not here yet" },
-        look: if n % 2 == 0 { "ok" } else { "warn" },
+        state: if n.is_multiple_of(2) {
+            "here"
+        } else {
+            "not here yet"
+        },
+        look: if n.is_multiple_of(2) { "ok" } else { "warn" },
     };
     let board = |count, today, more: &str| BoardPage {
         coop: "Coldwater <Ridge> & “Söhne” Pressing Co-op".to_owned(),

@@ -19,7 +19,7 @@ struct Row {
     variety: String,
     note: String,
     planted: String,
-    row: String,
+    length: String,
     apart: String,
     days: i64,
     ready: String,
@@ -79,7 +79,7 @@ fn row(p: &Planting, rules: &Rules, units: Units) -> Row {
         variety: p.variety.clone(),
         note: p.note.clone(),
         planted: p.planted_on.show(),
-        row: p.row.show(units),
+        length: p.row.show(units),
         apart: p.apart.map_or_else(
             || "not said".to_owned(),
             |m| format!("{} {}", m.typed(units), unit(units)),
@@ -176,7 +176,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             "creek <bottom>".to_owned()
         },
         planted: "Mon 18 May 2026".to_owned(),
-        row: "300 ft".to_owned(),
+        length: "300 ft".to_owned(),
         apart: "3.3 ft".to_owned(),
         days: 110,
         ready: "Wed 26 Aug 2026 to Tue 15 Sep 2026".to_owned(),
