@@ -352,6 +352,22 @@ pub async fn divided_lot(conn: &mut Conn, delivery: DeliveryId) -> Stored<Option
     .await?)
 }
 
+/// The lot code of a divided boil that counted this ticket's cane, for the split or for a fee, if
+/// there is one: all of the cane was laid on the juice measured until then.
+pub async fn cane_counted_lot(conn: &mut Conn, delivery: DeliveryId) -> Stored<Option<LotCode>> {
+    Ok(sqlx::query_scalar!(
+        r#"select b.lot_code as "lot: LotCode" from juices j join draws r on r.juice_id = j.id
+        join divisions v on v.boil_id = r.boil_id join boils b on b.id = r.boil_id
+        join season_rules s on s.id = b.rules_id
+        where j.delivery_id = ?1 and (s.basis = 'cane_mass' or s.cane_mc_per_kg > 0)
+        and (r.amount_g > 0 or r.whole = 1) and r.version =
+        (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id) limit 1"#,
+        delivery
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
 /// The turn of that id, as a weigh-in needs it.
 pub async fn turn(conn: &mut Conn, id: BookingId) -> Stored<Option<Turn>> {
     Ok(sqlx::query_as!(

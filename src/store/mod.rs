@@ -118,8 +118,14 @@ pub async fn open(path: &Path) -> Stored<(Writer, Reader)> {
         .max_lifetime(None)
         .idle_timeout(None)
         // A failed COMMIT (disk full) leaves the connection inside a transaction; such a
-        // connection is thrown away, or the only writer would stay unusable.
-        .after_release(|conn, _| Box::pin(async move { Ok(!conn.is_in_transaction()) }))
+        // connection is thrown away, or the only writer would stay unusable. The ping waits for the
+        // rollback of a dropped transaction: without it every refused form cost a new connection.
+        .after_release(|conn, _| {
+            Box::pin(async move {
+                conn.ping().await?;
+                Ok(!conn.is_in_transaction())
+            })
+        })
         .connect_with(
             options(path)
                 .create_if_missing(true)
