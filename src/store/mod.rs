@@ -11,8 +11,10 @@ pub mod boils_write;
 pub mod bookings;
 pub mod coop;
 pub mod day_board;
+pub mod day_line;
 pub mod deliveries;
 pub mod divisions;
+pub mod feeds;
 pub mod form_keys;
 pub mod hand_overs;
 pub mod home;
@@ -23,7 +25,9 @@ pub mod members;
 pub mod mill;
 pub mod morning;
 pub mod pans;
+pub mod plantings;
 pub mod press_days;
+pub mod season_habit;
 pub mod seasons;
 
 use sqlx::sqlite::{

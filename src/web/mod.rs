@@ -3,9 +3,13 @@
 
 mod accounts;
 mod additions;
+mod boil_plans;
 mod boils;
 mod bookings;
+mod calendar;
 pub mod clock;
+mod day_figures;
+mod day_line;
 mod days;
 mod deliveries;
 mod error;
@@ -21,6 +25,8 @@ mod mill;
 mod morning;
 mod pans;
 pub mod paths;
+mod plan;
+mod plantings;
 mod routes;
 #[cfg(test)]
 mod samples;
