@@ -161,7 +161,11 @@ impl Mill {
             gross: of(net + tare),
             tare: of(tare),
             sure: self.chance.of_100(50),
+            weighed_at: None,
         };
+        if self.chance.of_100(25) {
+            load.weighed_at = Some(self.at.plus(self.chance.between(-6_000, 60)));
+        }
         match self.chance.between(1, 25) {
             1 => load.gross = Grams::new(load.gross.get() + 77),
             2 => load.tare = load.gross,
