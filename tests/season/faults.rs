@@ -1,5 +1,6 @@
 //! Writes that fail on purpose: triggers count the rows that are written and stop at the n-th, and
-//! the end of every transaction fails too, which leaves SQLite inside it.
+//! the end of every transaction fails too, which leaves the
+//! connection inside it.
 
 use canewright::store::Writer;
 use sqlx::{AssertSqlSafe, SqliteConnection};
@@ -9,7 +10,7 @@ use sqlx::{AssertSqlSafe, SqliteConnection};
 pub enum Faults {
     /// Still open, as after a constraint.
     Abort,
-    /// Rolled back by SQLite itself, as after some full disks.
+    /// Rolled back by the database itself, as after some full disks.
     Rollback,
 }
 
@@ -30,7 +31,7 @@ impl Faults {
         // Until 0 a row may be written; far below nought nothing fails.
         run(writer, "create table faults (lefts integer, ends integer)").await;
         run(writer, "insert into faults values (-1, 0)").await;
-        // A reference to nobody that SQLite looks at no earlier than in COMMIT.
+        // A reference to nobody that is looked at no earlier than in COMMIT.
         run(
             writer,
             "create table at_the_end (member text references members (id) deferrable initially deferred)",

@@ -23,7 +23,7 @@ use std::sync::Mutex;
 
 /// Starts that once failed, each with what it found.
 /// - 1012: juice measured after its ticket's cane was counted, so that cane counted twice.
-const KEPT: [u64; 0] = [];
+const KEPT: [u64; 1] = [1012];
 /// So many more, from 1 on.
 const STARTS: u64 = 40;
 

@@ -183,7 +183,7 @@ impl Mill {
     }
 
     /// Changes with every commit of another connection, of which there is only the writer's:
-    /// "different if changes were committed" (SQLite's own words on `pragma data_version`).
+    /// "different if changes were committed" (the manual on `pragma data_version`).
     async fn commits(&mut self) -> i64 {
         self.count("pragma data_version").await
     }

@@ -110,8 +110,8 @@ impl Mill {
                 _ => self.cancel_turn().await,
             }
         }
-        for day in 0..days {
-            let date = PressDate::parse(DATES[day]).unwrap();
+        for (day, date) in DATES.iter().enumerate().take(days) {
+            let date = PressDate::parse(date).unwrap();
             let zone = Zone::parse("America/Chicago").unwrap();
             self.at = zone.instant(date, MinuteOfDay::new(380).unwrap()).unwrap();
             if self.chance.of_100(30) {

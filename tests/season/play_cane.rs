@@ -161,6 +161,7 @@ impl Mill {
             gross: of(net + tare),
             tare: of(tare),
             sure: self.chance.of_100(50),
+            weighed_at: None,
         };
         match self.chance.between(1, 25) {
             1 => load.gross = Grams::new(load.gross.get() + 77),
