@@ -97,8 +97,8 @@ test('a boil is lit from the juices that wait, read, finished, filled and divide
   const solids = figure((await page.getByRole('row').filter({ hasText: 'Together' }).first().innerText()).match(/([\d.]+) lb\s*$/)[1]);
   assert.ok(solids > 30 && solids < 70, `${solids} lb of solids in the pan`);
 
-  await page.getByLabel('Temperature of the pan').fill('214.5');
-  await page.getByLabel('Refractometer, °Bx, if read').fill('52.5');
+  await page.getByRole('textbox', { name: 'Temperature of the pan' }).fill('214.5');
+  await page.getByRole('textbox', { name: 'Refractometer, °Bx, if read' }).fill('52.5');
   await tap(page, 'button', 'Note the reading');
   await sees(page, /214\.5 °F/);
   await sees(page, /52\.5 °Bx/);
