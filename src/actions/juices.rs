@@ -9,7 +9,9 @@ use crate::calc::refractometer::{AGREE_WITHIN, Instrument};
 use crate::store::juices::{self, JuiceRow, NewJuiceRow, NewMeasure};
 use crate::store::mill::Vessel;
 use crate::store::{WriteTx, deliveries, mill};
-use crate::units::{BrixRead, Celsius, DeliveryId, Grams, JuiceId, Units, UtcSecond, VesselId};
+use crate::units::{
+    BrixRead, Celsius, DeliveryId, Grams, JuiceId, LotCode, Units, UtcSecond, VesselId,
+};
 use std::mem::discriminant;
 
 /// What was measured, as read off tank, thermometer and refractometer.
@@ -62,6 +64,9 @@ pub async fn record_juice(act: &Act, delivery: DeliveryId, new: NewJuice) -> Don
     deliveries::find(&mut tx, delivery)
         .await?
         .ok_or(Stop::Missing)?;
+    cane_not_counted(deliveries::cane_counted_lot(&mut tx, delivery).await?)?;
+    // More juice of a ticket moves what cane is behind the juice that was shared out.
+    not_divided(deliveries::divided_lot(&mut tx, delivery).await?)?;
     let units = own_units(act, &mut tx).await?;
     let vessel = free_vessel(&mut tx, delivery, &new, units).await?;
     let pressed_at = new.pressed_at.unwrap_or(act.at);
@@ -86,13 +91,30 @@ pub async fn record_juice(act: &Act, delivery: DeliveryId, new: NewJuice) -> Don
     act.finish(tx, "record_juice", juice.id).await
 }
 
+/// Once a divided lot has counted a ticket's cane, all of it is laid on the juice there was: more
+/// juice would count it a second time.
+fn cane_not_counted(lot: Option<LotCode>) -> Done<()> {
+    match lot {
+        None => Ok(()),
+        Some(lot) => Err(Unmet::new(
+            "cane-counted",
+            format!(
+                "Lot {lot} is divided and has counted all cane of this ticket, so the ticket takes no \
+                 more juice. Weigh cane that was pressed since on a ticket of its own; what was \
+                 charged too much for it can be taken back in the ledger."
+            ),
+        )
+        .into()),
+    }
+}
+
 /// Corrects what was measured of a juice, or says that it was poured away: a new version with its
 /// reason; the old ones stay.
 pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceId> {
     act.crew()?;
     let mut tx = begin!(act, "correct_juice");
     let latest = juices::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
-    not_divided(juices::divided_lot(&mut tx, id).await?)?;
+    not_divided(deliveries::divided_lot(&mut tx, latest.delivery_id).await?)?;
     if latest.version != fix.seen {
         return Err(Unmet::new(
             "changed-meanwhile",

@@ -9,6 +9,7 @@ pub mod bookings;
 pub mod deliveries;
 pub mod divisions;
 mod divisions_laid;
+pub mod feeds;
 pub mod hand_overs;
 pub mod juices;
 pub mod ledger;
@@ -16,6 +17,7 @@ pub mod members;
 pub mod mill;
 pub mod morning;
 pub mod pans;
+pub mod plantings;
 pub mod press_days;
 pub mod season_close;
 pub mod seasons;
@@ -138,7 +140,7 @@ macro_rules! answers {
 }
 answers!(
     MemberId, InviteId, SeasonId, RulesId, ScaleId, VesselId, PanId, PressDayId, BookingId,
-    DeliveryId, JuiceId, BoilId, DivisionId, HandOverId
+    DeliveryId, JuiceId, BoilId, DivisionId, HandOverId, PlantingId
 );
 
 impl Answer for () {

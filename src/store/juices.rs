@@ -4,8 +4,8 @@ use super::{Conn, StoreError, Stored};
 use crate::calc::juice::{self, Amount, Juice, Measured};
 use crate::calc::refractometer::{AGREE_WITHIN, Instrument};
 use crate::units::{
-    BrixRead, Celsius, DeliveryId, Grams, JuiceId, LotCode, MemberId, MemberName, Millilitres,
-    PressDayId, SeasonId, UtcSecond, VesselId,
+    BrixRead, Celsius, DeliveryId, Grams, JuiceId, MemberId, MemberName, Millilitres, PressDayId,
+    SeasonId, UtcSecond, VesselId,
 };
 
 /// A juice as one version of its measuring has it.
@@ -291,20 +291,6 @@ pub async fn drawn(conn: &mut Conn, juice: JuiceId) -> Stored<Drawn> {
         juice
     )
     .fetch_one(conn)
-    .await?)
-}
-
-/// The lot code of a divided boil that this juice is in, if there is one: its readings are closed
-/// then.
-pub async fn divided_lot(conn: &mut Conn, juice: JuiceId) -> Stored<Option<LotCode>> {
-    Ok(sqlx::query_scalar!(
-        r#"select b.lot_code as "lot: LotCode" from draws r join closed_boils v on v.boil_id = r.boil_id
-        join boils b on b.id = r.boil_id where r.juice_id = ?1 and (r.amount_g > 0 or r.whole = 1)
-        and r.version = (select max(x.version) from draws x where x.boil_id = r.boil_id
-        and x.juice_id = r.juice_id) limit 1"#,
-        juice
-    )
-    .fetch_optional(conn)
     .await?)
 }
 

@@ -3,10 +3,14 @@
 
 mod accounts;
 mod additions;
+mod boil_plans;
 mod boils;
 mod bookings;
+mod calendar;
 pub mod clock;
 pub mod csv;
+mod day_figures;
+mod day_line;
 mod days;
 mod deliveries;
 mod error;
@@ -23,6 +27,8 @@ mod mill;
 mod morning;
 mod pans;
 pub mod paths;
+mod plan;
+mod plantings;
 mod routes;
 #[cfg(test)]
 mod samples;

@@ -2,7 +2,8 @@
 //! spells a URL. Nouns in the order the cane travels.
 
 use crate::units::{
-    BookingId, DeliveryId, JuiceId, LotCode, MemberId, PanId, PressDate, ScaleId, VesselId,
+    BookingId, DeliveryId, Grams, JuiceId, LotCode, MemberId, PanId, PlantingId, PressDate,
+    ScaleId, VesselId,
 };
 use std::fmt::Write as _;
 
@@ -97,8 +98,21 @@ fixed! {
     EDIT_DAY = "/days/{date}/edit";
     /// Close a press day, or open it again.
     CLOSE_DAY = "/days/{date}/close";
+    /// The board of a press day, for a screen at the mill.
+    BOARD = "/days/{date}/board";
+    /// The sheet of a press day, to print and write on.
+    DAY_SHEET = "/days/{date}/sheet";
     /// The morning's opening checks of a press day.
     MORNING = "/days/{date}/morning";
+    // plantings
+    /// What a member planted.
+    PLANTINGS = "/members/{id}/plantings";
+    /// A new planting of a member.
+    NEW_PLANTING = "/members/{id}/plantings/new";
+    /// Change what was said of a planting.
+    EDIT_PLANTING = "/plantings/{id}/edit";
+    /// Take a planting off the record.
+    REMOVE_PLANTING = "/plantings/{id}/remove";
     // bookings
     /// Book a turn.
     BOOK = "/days/{date}/book";
@@ -108,6 +122,15 @@ fixed! {
     MOVE_BOOKING = "/turns/{id}/move";
     /// Cancel a turn.
     CANCEL_BOOKING = "/turns/{id}/cancel";
+    // calendars
+    /// Addresses of calendar feeds.
+    CALENDAR = "/calendar";
+    /// Revoke the address of a feed.
+    REVOKE_FEED = "/calendar/revoke";
+    /// A feed; its token and `.ics`.
+    FEED = "/calendar/{token}";
+    /// One turn as a calendar file.
+    TURN_ICS = "/turns/{id}/ics";
     // deliveries
     /// A new ticket on a press day.
     NEW_TICKET = "/days/{date}/tickets/new";
@@ -129,12 +152,20 @@ fixed! {
     BOILS = "/boils";
     /// Light a boil on a press day.
     NEW_BOIL = "/days/{date}/boils/new";
+    /// Which juices to boil next.
+    PLAN = "/days/{date}/plan";
+    /// A day's sugar from cane to jars.
+    BALANCE = "/days/{date}/balance";
+    /// A day's juice from its cane, ticket by ticket.
+    MILL_DAY = "/days/{date}/mill";
     /// A boil.
     BOIL = "/boils/{lot}";
     /// Pour juice into a boil, or take it out again.
     DRAW = "/boils/{lot}/draws";
     /// Note a reading of a boil.
     READING = "/boils/{lot}/readings";
+    /// What the readings of a boil say at this moment, by itself.
+    LIVE = "/boils/{lot}/live";
     /// What was added to a boil beside juice.
     ADDITIONS = "/boils/{lot}/additions";
     /// Finish a boil.
@@ -250,6 +281,18 @@ pub fn edit_day(date: PressDate) -> String {
 pub fn close_day(date: PressDate) -> String {
     format!("/days/{date}/close")
 }
+/// The board of a press day, for a screen at the mill.
+pub fn board(date: PressDate) -> String {
+    format!("/days/{date}/board")
+}
+/// The same, not renewing itself.
+pub fn still_board(date: PressDate) -> String {
+    format!("/days/{date}/board?still=yes")
+}
+/// The sheet of a press day, to print and write on.
+pub fn day_sheet(date: PressDate) -> String {
+    format!("/days/{date}/sheet")
+}
 /// The morning's opening checks of a press day.
 pub fn morning(date: PressDate) -> String {
     format!("/days/{date}/morning")
@@ -257,6 +300,22 @@ pub fn morning(date: PressDate) -> String {
 /// Take a pan out of use, or back.
 pub fn retire_pan(id: PanId) -> String {
     format!("/mill/pans/{id}/retire")
+}
+/// What a member planted.
+pub fn plantings(id: MemberId) -> String {
+    format!("/members/{id}/plantings")
+}
+/// A new planting of a member.
+pub fn new_planting(id: MemberId) -> String {
+    format!("/members/{id}/plantings/new")
+}
+/// Change what was said of a planting.
+pub fn edit_planting(id: PlantingId) -> String {
+    format!("/plantings/{id}/edit")
+}
+/// Take a planting off the record.
+pub fn remove_planting(id: PlantingId) -> String {
+    format!("/plantings/{id}/remove")
 }
 /// Book a turn.
 pub fn book(date: PressDate) -> String {
@@ -273,6 +332,14 @@ pub fn move_booking(id: BookingId) -> String {
 /// Cancel a turn.
 pub fn cancel_booking(id: BookingId) -> String {
     format!("/turns/{id}/cancel")
+}
+/// A calendar feed.
+pub fn feed(token: &str) -> String {
+    format!("/calendar/{token}.ics")
+}
+/// One turn as a calendar file.
+pub fn turn_ics(id: BookingId) -> String {
+    format!("/turns/{id}/ics")
 }
 /// A new ticket on a press day.
 pub fn new_ticket(date: PressDate) -> String {
@@ -314,11 +381,43 @@ pub fn new_boil(date: PressDate) -> String {
 pub fn boils_of(year: i64) -> String {
     format!("{BOILS}?year={year}")
 }
+/// Light a boil of some juices: of each all that is left, or so much; alone for a member, or pooled.
+pub fn light_these(
+    date: PressDate,
+    juices: &[(JuiceId, Option<Grams>)],
+    alone: Option<MemberId>,
+) -> String {
+    let mut query: Vec<String> = Vec::new();
+    for (juice, part) in juices {
+        query.push(format!("juice={juice}"));
+        if let Some(part) = part {
+            query.push(format!("part={juice}_{}", part.get()));
+        }
+    }
+    query.extend(alone.map(|member| format!("alone={member}")));
+    format!("{}?{}", new_boil(date), query.join("&"))
+}
+/// Which juices to boil next.
+pub fn plan(date: PressDate) -> String {
+    format!("/days/{date}/plan")
+}
+/// Which juices to boil next, in a pan of one's choice.
+pub fn plan_in(date: PressDate, pan: PanId) -> String {
+    format!("/days/{date}/plan?pan={pan}")
+}
+/// A day's sugar from cane to jars.
+pub fn balance(date: PressDate) -> String {
+    format!("/days/{date}/balance")
+}
+/// A day's juice from its cane, ticket by ticket.
+pub fn mill_day(date: PressDate) -> String {
+    format!("/days/{date}/mill")
+}
 /// A boil.
 pub fn boil(lot: &LotCode) -> String {
     format!("/boils/{}", lot.as_str())
 }
-/// A page under a boil: `part` is one of `draws`, `readings`, `finish`, `fills`, `divide`, `labels`.
+/// A page under a boil: `part` is one of `draws`, `readings`, `live`, `finish`, `fills`, `divide`, `labels`.
 pub fn boil_part(lot: &LotCode, part: &str) -> String {
     format!("/boils/{}/{part}", lot.as_str())
 }

@@ -72,6 +72,7 @@ async fn pressed(site: &TestSite, member: MemberId, n: usize) -> JuiceId {
             scale,
             gross: Grams::new(418_000 + i64::try_from(n).unwrap() * 37),
             tare: Grams::new(18_000),
+            weighed_at: None,
             sure: true,
         },
     };

@@ -13,15 +13,15 @@ use canewright::units::{
 const NEW: &str = "/days/2026-09-19/boils/new";
 
 /// A mill on its press day with one of the crew, and juices in its vessels.
-struct Pan {
-    site: TestSite,
-    crew: Browser,
-    day: PressDayId,
+pub struct Pan {
+    pub site: TestSite,
+    pub crew: Browser,
+    pub day: PressDayId,
     scale: ScaleId,
     vessels: Vec<VesselId>,
 }
 
-async fn pan() -> Pan {
+pub async fn pan() -> Pan {
     let site = TestSite::with_season().await;
     let (_, crew) = site.person("Cora Pell", Role::Crew).await;
     let id = site.text("select id from press_days").await;
@@ -43,7 +43,19 @@ async fn pan() -> Pan {
 impl Pan {
     /// 170 lb of juice of a member at so many °Bx, pressed so many minutes ago, on a ticket of its
     /// own: 77,111 g.
-    async fn juice(&self, member: MemberId, brix: f64, minutes: i64, vessel: usize) -> JuiceId {
+    pub async fn juice(&self, member: MemberId, brix: f64, minutes: i64, vessel: usize) -> JuiceId {
+        self.juice_of(member, brix, minutes, vessel, "170").await
+    }
+
+    /// The same, of so many pounds out of 360 of cane.
+    pub async fn juice_of(
+        &self,
+        member: MemberId,
+        brix: f64,
+        minutes: i64,
+        vessel: usize,
+        pounds: &str,
+    ) -> JuiceId {
         let lb = |text: &str| Grams::parse(text, Units::Us).unwrap();
         let new = deliveries::NewTicket {
             whose: deliveries::For::WalkIn(member),
@@ -60,6 +72,7 @@ impl Pan {
                 gross: lb("400.5"),
                 tare: lb("40.5"),
                 sure: true,
+                weighed_at: None,
             },
         };
         let ticket = deliveries::open_ticket(&self.site.act(), self.day, new)
@@ -67,7 +80,7 @@ impl Pan {
             .unwrap();
         let reading = BrixRead::new(brix).unwrap();
         let taken = juices::Taken {
-            amount: Amount::Weight(lb("170")),
+            amount: Amount::Weight(lb(pounds)),
             sediment: None,
             temp: Celsius::new(20.0).unwrap(),
             instrument: Instrument::SelfCompensating,
@@ -85,7 +98,7 @@ impl Pan {
             .unwrap()
     }
 
-    async fn light(&mut self, juices: &[JuiceId], more: &[(&str, &str)]) -> Answer {
+    pub async fn light(&mut self, juices: &[JuiceId], more: &[(&str, &str)]) -> Answer {
         let ids: Vec<String> = juices.iter().map(JuiceId::to_string).collect();
         let mut fields: Vec<(&str, &str)> = ids.iter().map(|id| ("juice", id.as_str())).collect();
         fields.extend_from_slice(more);
@@ -93,7 +106,7 @@ impl Pan {
     }
 
     /// A pooled boil of two members: 154,222 g of juice with 24,290 g of solids.
-    async fn pooled(&mut self) -> (String, MemberId, Browser) {
+    pub async fn pooled(&mut self) -> (String, MemberId, Browser) {
         let (amos, browser) = self.site.person("Amos Trout", Role::Member).await;
         let (bea, _) = self.site.person("Bea Lund", Role::Member).await;
         let juices = [
@@ -104,13 +117,13 @@ impl Pan {
         (boil.taken().to_owned(), amos, browser)
     }
 
-    async fn sends(&mut self, boil: &str, part: &str, fields: &[(&str, &str)]) -> Answer {
+    pub async fn sends(&mut self, boil: &str, part: &str, fields: &[(&str, &str)]) -> Answer {
         self.crew.opens(boil).await;
         self.crew.sends(&format!("{boil}/{part}"), fields).await
     }
 
     /// Finishes a boil with 55 lb of syrup, and what is otherwise.
-    async fn finish(&mut self, boil: &str, other: &[(&str, &str)]) -> Answer {
+    pub async fn finish(&mut self, boil: &str, other: &[(&str, &str)]) -> Answer {
         let usual = [
             ("syrup", "55"),
             ("finish_brix", "78.2"),
@@ -134,8 +147,8 @@ async fn lighting_and_pouring_is_one_form_and_the_page_says_where_to_draw_off() 
     let (boil, amos, mut member) = pan.pooled().await;
     let lot = LotCode::nth(2026, 1).unwrap();
     assert_eq!(boil, format!("/boils/{}", lot.as_str()));
-    // Water at 211 °F (99.44 °C); 78 °Bx boils 1.10 × 8.20 °C above it: 16.2 °F. Physics reference,
-    // section 4: 8.22 °C at sea level, 8.08 at 90 kPa.
+    // Water at 211 °F (99.44 °C); 78 °Bx boils 1.10 × 8.20 °C above it: 16.2 °F. Worked apart:
+    // 8.22 °C at sea level, 8.08 at 90 kPa.
     pan.crew
         .opens(&boil)
         .await
@@ -313,7 +326,7 @@ async fn readings_are_noted_in_order_and_what_no_pan_can_show_is_refused() {
     pan.sends(&boil, "readings", &note("217.4", "8:00"))
         .await
         .taken();
-    // 217.4 − 211 is 3.56 °C: about 61 °Bx with K 1.10 (3.23 °C at 60 by the physics reference).
+    // 217.4 − 211 is 3.56 °C: about 61 °Bx with K 1.10 (3.23 °C at 60, worked apart).
     pan.crew.opens(&boil).await.says("217.4 °F").says("62 °Bx");
     pan.sends(&boil, "readings", &note("219", "7:30"))
         .await
@@ -476,7 +489,7 @@ async fn the_syrup_covers_the_jars_and_a_part_jar_has_its_own_weight() {
     let page = pan.crew.opens(&boil).await;
     page.says("one broke");
     assert!(!page.body.contains("part-filled"), "{}", page.body);
-    pan.crew.opens("/boils").await.says("17 quart, 3 pint");
+    pan.crew.opens("/boils").await.says("17 quarts, 3 pints");
     pan.crew
         .opens(&format!("{boil}/fills/9/correct"))
         .await

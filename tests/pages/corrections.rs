@@ -21,7 +21,7 @@ async fn opened(lot: &Lot, why: &str) {
     let mut ruth = lot.site.browser(lot.site.steward).await;
     let page = ruth.opens(&lot.path()).await;
     page.says("Open the boil for a correction");
-    let path = format!("/boils/{}/correct", lot.lot.as_str());
+    let path = format!("/boils/{}/correct", lot.code.as_str());
     let to = ruth.sends(&path, &[("why", why)]).await;
     assert_eq!(to.taken(), lot.path());
 }
@@ -145,7 +145,7 @@ async fn a_quart_counted_too_many_is_never_taken_from_whoever_has_fetched_theirs
         .site
         .count("select number from fills where part = 0")
         .await;
-    boils_finish::fix_fill(&act(&lot.site, 0), &lot.lot, number, fix(5))
+    boils_finish::fix_fill(&act(&lot.site, 0), &lot.code, number, fix(5))
         .await
         .unwrap();
     let path = lot.path();
@@ -153,7 +153,7 @@ async fn a_quart_counted_too_many_is_never_taken_from_whoever_has_fetched_theirs
         .opens(&path)
         .await
         .says("6 jars (quart, 1360 g) of this boil were handed over, and the corrected count says there were 5");
-    boils_finish::fix_fill(&act(&lot.site, 0), &lot.lot, number, fix(8))
+    boils_finish::fix_fill(&act(&lot.site, 0), &lot.code, number, fix(8))
         .await
         .unwrap();
     divided_again(&mut lot).await;
@@ -190,7 +190,7 @@ async fn counted(lot: &Lot, sql: String) -> i64 {
 #[tokio::test]
 async fn only_a_steward_opens_a_boil_and_says_why() {
     let mut lot = divided_lot().await;
-    let path = format!("/boils/{}/correct", lot.lot.as_str());
+    let path = format!("/boils/{}/correct", lot.code.as_str());
     lot.crew.opens(&lot.path()).await;
     lot.crew
         .sends(&path, &[("why", "a wrong Brix")])
@@ -198,7 +198,7 @@ async fn only_a_steward_opens_a_boil_and_says_why() {
         .refused(StatusCode::FORBIDDEN, "Not for your role");
     let crew = lot.site.act_as(lot.amos, Role::Crew);
     let refused =
-        canewright::actions::divisions::open_correction(&crew, &lot.lot, "a wrong Brix").await;
+        canewright::actions::divisions::open_correction(&crew, &lot.code, "a wrong Brix").await;
     assert!(refused.is_err());
     let mut ruth = lot.site.browser(lot.site.steward).await;
     ruth.opens(&lot.path()).await;

@@ -158,7 +158,7 @@ async fn what_the_rules_did_not_promise_before_the_first_boil_does_not_go_back()
 async fn a_spill_is_borne_by_the_season_when_the_rules_say_so() {
     let mut lot = divided_lot().await;
     let mut ruth = ruth(&lot).await;
-    let path = format!("/boils/{}/loss", lot.lot.as_str());
+    let path = format!("/boils/{}/loss", lot.code.as_str());
     let spill = |lost| {
         [
             ("what", "spilled"),
@@ -202,7 +202,7 @@ async fn a_spill_is_borne_by_the_season_when_the_rules_say_so() {
 async fn a_boil_lost_altogether_is_closed_without_jars_and_fees() {
     let mut lot = finished_lot().await;
     let mut ruth = ruth(&lot).await;
-    let path = format!("/boils/{}/loss", lot.lot.as_str());
+    let path = format!("/boils/{}/loss", lot.code.as_str());
     let all = [
         ("what", "scorched"),
         ("whole", "yes"),

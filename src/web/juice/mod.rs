@@ -116,7 +116,7 @@ pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(id): Path<S
     let parts = JuiceParts {
         versions: juices::versions(&mut snapshot, juice.id).await?,
         drawn: juices::drawn(&mut snapshot, juice.id).await?,
-        divided: juices::divided_lot(&mut snapshot, juice.id).await?,
+        divided: deliveries::divided_lot(&mut snapshot, juice.delivery_id).await?,
         yields: Yields::read(&mut snapshot, &ticket, &rules).await?,
         juice,
         rules,

@@ -165,6 +165,7 @@ async fn laid_out(
     let shown = Shown {
         basis: frozen.map_or(laid.rules.basis, |f| f.basis),
         laid: &laid,
+        may_boil: me.is_crew() || poured,
         division: division.as_ref(),
         names: &names,
         frozen,
