@@ -27,6 +27,7 @@ mod mill;
 mod morning;
 mod pans;
 pub mod paths;
+mod paths_books;
 mod plan;
 mod plantings;
 mod routes;

@@ -1,6 +1,7 @@
 //! Every address, as the pattern the router takes and as a function that fills it in. No other file
 //! spells a URL. Nouns in the order the cane travels.
 
+pub use super::paths_books::*;
 use crate::units::{
     BookingId, DeliveryId, Grams, JuiceId, LotCode, MemberId, PanId, PlantingId, PressDate,
     ScaleId, VesselId,
@@ -252,11 +253,6 @@ pub fn season(year: i64) -> String {
 pub fn rules(year: i64) -> String {
     format!("/seasons/{year}/rules")
 }
-/// A page or file of a season: `part` is one of `close`, `what-if`, `statements/print`, `shares.csv`,
-/// `ledger.csv`, `loads.csv`.
-pub fn season_part(year: i64, part: &str) -> String {
-    format!("/seasons/{year}/{part}")
-}
 /// Take a scale out of use, or back.
 pub fn retire_scale(id: ScaleId) -> String {
     format!("/mill/scales/{id}/retire")
@@ -429,10 +425,6 @@ pub fn additions(lot: &LotCode) -> String {
 pub fn fix_fill(lot: &LotCode, number: i64) -> String {
     format!("/boils/{}/fills/{number}/correct", lot.as_str())
 }
-/// A version of a boil's division.
-pub fn division(lot: &LotCode, version: i64) -> String {
-    format!("/boils/{}/divide?version={version}", lot.as_str())
-}
 /// The sheet of labels of a lot.
 pub fn label_sheet(lot: &LotCode) -> String {
     format!("/boils/{}/labels/sheet", lot.as_str())
@@ -440,38 +432,6 @@ pub fn label_sheet(lot: &LotCode) -> String {
 /// A lot's public page.
 pub fn lot(lot: &LotCode) -> String {
     format!("/L/{}", lot.as_str())
-}
-/// Hand jars over to a member.
-pub fn new_hand_over(id: MemberId) -> String {
-    format!("/members/{id}/hand-over")
-}
-/// A receipt.
-pub fn hand_over(number: i64) -> String {
-    format!("/hand-overs/{number}")
-}
-/// A member's season on one page.
-pub fn statement(id: MemberId, year: i64) -> String {
-    format!("/members/{id}/statement/{year}")
-}
-/// The same, to print.
-pub fn statement_print(id: MemberId, year: i64) -> String {
-    format!("/members/{id}/statement/{year}/print")
-}
-/// The ledger of a season.
-pub fn ledger_of(year: i64) -> String {
-    format!("/ledger?season={year}")
-}
-/// Note hours of a member.
-pub fn hours(id: MemberId) -> String {
-    format!("/members/{id}/hours")
-}
-/// Settle what is carried for a member.
-pub fn settle(id: MemberId) -> String {
-    format!("/members/{id}/settle")
-}
-/// Note a payment of a member.
-pub fn payment(id: MemberId) -> String {
-    format!("/members/{id}/payment")
 }
 
 /// Percent-encodes all but letters, digits and `-._~/` (RFC 3986, section 2.3).

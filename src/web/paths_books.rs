@@ -1,0 +1,46 @@
+//! The functions of [`super::paths`] for what is kept in the books: divisions, hand-overs, ledger,
+//! statements, the season's close. Spells no pattern that a router takes.
+
+use crate::units::{LotCode, MemberId};
+
+/// A page or file of a season: `part` is one of `close`, `what-if`, `statements/print`, `shares.csv`,
+/// `ledger.csv`, `loads.csv`.
+pub fn season_part(year: i64, part: &str) -> String {
+    format!("/seasons/{year}/{part}")
+}
+/// A version of a boil's division.
+pub fn division(lot: &LotCode, version: i64) -> String {
+    format!("/boils/{}/divide?version={version}", lot.as_str())
+}
+/// Hand jars over to a member.
+pub fn new_hand_over(id: MemberId) -> String {
+    format!("/members/{id}/hand-over")
+}
+/// A receipt.
+pub fn hand_over(number: i64) -> String {
+    format!("/hand-overs/{number}")
+}
+/// A member's season on one page.
+pub fn statement(id: MemberId, year: i64) -> String {
+    format!("/members/{id}/statement/{year}")
+}
+/// The same, to print.
+pub fn statement_print(id: MemberId, year: i64) -> String {
+    format!("/members/{id}/statement/{year}/print")
+}
+/// The ledger of a season.
+pub fn ledger_of(year: i64) -> String {
+    format!("/ledger?season={year}")
+}
+/// Note hours of a member.
+pub fn hours(id: MemberId) -> String {
+    format!("/members/{id}/hours")
+}
+/// Settle what is carried for a member.
+pub fn settle(id: MemberId) -> String {
+    format!("/members/{id}/settle")
+}
+/// Note a payment of a member.
+pub fn payment(id: MemberId) -> String {
+    format!("/members/{id}/payment")
+}
