@@ -7,14 +7,20 @@
 //! as long as `0 < x < D`. So the least balance never falls, the greatest never rises, and no sum of
 //! the `k` greatest rises: the bounds at the head of [`super::jars`] hold after exchanges as before.
 //! Each exchange lowers the sum of the squared balances, so there is an end. With one size of jar
-//! and nothing carried there is never one to make.
+//! and nothing carried there is never one to make. An exchange that would bring the two closer by
+//! less than [`WORTH_G`] is left alone: a quart of 1,247 g for two pints of 624 g moves one gram and
+//! many jars (house rule).
 //!
-//! *Wishes.* Jars of just the same weight together, one kind for another, when one of the two gets
-//! more of the size wished for and the other not less. Balances do not change at all.
+//! *Wishes.* Jars of the same weight together, to within [`WORTH_G`], one kind for another, when one
+//! of the two gets more of the size wished for and the other not less. Where the weights are not just
+//! the same, only the way that brings the two balances closer: so the bounds hold here too.
 
 use super::jars::{Claim, ranked};
 use std::cmp::Reverse;
 use std::collections::BTreeSet;
+
+/// Grams that an exchange must bring two balances closer by to be worth making: a teaspoon of syrup.
+pub const WORTH_G: i64 = 5;
 
 /// Jars by kind: (place among the jars, how many).
 pub type Bundle = Vec<(usize, u32)>;
@@ -135,7 +141,7 @@ impl Standing {
             };
             for (back, high) in &backs {
                 let (moved, apart) = (jars.1 - back.1, high.0 - low.0);
-                if moved <= 0 || moved >= apart {
+                if moved < WORTH_G || apart - moved < WORTH_G {
                     continue;
                 }
                 let gain = i128::from(moved) * i128::from(apart - moved);
@@ -177,88 +183,126 @@ pub fn even_out(claims: &[Claim], jars: &[(i64, u32)], dealt: &mut [Vec<u32>]) -
     made
 }
 
-/// Swaps jars of equal worth until no swap brings anybody more grams in the kinds wished for
+/// Swaps jars of like worth until no swap brings anybody more grams in the kinds wished for
 /// without taking such grams from the other, and returns the swaps in order. `wishes` holds, for
 /// each claim, whether each kind is wished for. Who was favoured least recently chooses first.
 ///
-/// Only one kind is swapped for one other: so many jars of each that both weigh the same, the
-/// fewest that do.
+/// Only one kind is swapped for one other: so many jars of each that both weigh the same, to within
+/// [`WORTH_G`], the fewest that do.
 pub fn meet_wishes(
     claims: &[Claim],
     jars: &[(i64, u32)],
     wishes: &[Vec<bool>],
     dealt: &mut [Vec<u32>],
 ) -> Vec<Exchange> {
-    let order = ranked(claims);
-    let mut made = Vec::new();
+    let mut table = Wishing {
+        order: ranked(claims),
+        balance: Standing::new(claims, jars, dealt).balance,
+        wishes,
+        dealt,
+        made: Vec::new(),
+    };
     loop {
-        let before = made.len();
+        let before = table.made.len();
         for a in 0..jars.len() {
             for b in 0..jars.len() {
-                if let Some(lots) = equal_worth(a, b, jars) {
-                    swap_kinds(lots, &order, wishes, dealt, &mut made);
+                if let Some(lots) = like_worth(a, b, jars) {
+                    table.swap_kinds(&lots);
                 }
             }
         }
-        if made.len() == before {
-            return made;
+        if table.made.len() == before {
+            return table.made;
         }
     }
 }
 
-/// The fewest jars of kind `a` that weigh what some jars of kind `b` do; `None` for the same kind or
-/// when a bundle would be more than there are.
-fn equal_worth(a: usize, b: usize, jars: &[(i64, u32)]) -> Option<[(usize, u32); 2]> {
+/// So many jars of one kind for so many of another, and how much heavier the first are.
+struct Lots {
+    a: (usize, u32),
+    b: (usize, u32),
+    heavier_g: i64,
+}
+
+/// The fewest jars of kind `a` that weigh what some jars of kind `b` do, to within [`WORTH_G`]; `None`
+/// for the same kind or when a bundle would be more than there are.
+fn like_worth(a: usize, b: usize, jars: &[(i64, u32)]) -> Option<Lots> {
     let ((net_a, count_a), (net_b, count_b)) = (jars[a], jars[b]);
-    let common = greatest_common(net_a, net_b);
-    let (n_a, n_b) = (
-        u32::try_from(net_b / common).ok()?,
-        u32::try_from(net_a / common).ok()?,
-    );
-    (a != b && n_a <= count_a && n_b <= count_b).then_some([(a, n_a), (b, n_b)])
-}
-
-fn greatest_common(mut a: i64, mut b: i64) -> i64 {
-    while b != 0 {
-        (a, b) = (b, a % b);
+    if a == b {
+        return None;
     }
-    a
+    (1..=count_a).find_map(|n_a| {
+        let weight = net_a * i64::from(n_a);
+        let n_b = u32::try_from((weight + net_b / 2) / net_b).ok()?;
+        let heavier_g = weight - net_b * i64::from(n_b);
+        (n_b >= 1 && n_b <= count_b && heavier_g.abs() < WORTH_G).then_some(Lots {
+            a: (a, n_a),
+            b: (b, n_b),
+            heavier_g,
+        })
+    })
 }
 
-/// Swaps bundles of two kinds: those who hold the first and would rather have the second, or do not
-/// mind, with those who hold the second and would rather have the first, or do not mind; at least
-/// one of the two must gain.
-fn swap_kinds(
-    [(a, n_a), (b, n_b)]: [(usize, u32); 2],
-    order: &[usize],
-    wishes: &[Vec<bool>],
-    dealt: &mut [Vec<u32>],
-    made: &mut Vec<Exchange>,
-) {
-    // +1: rather b than a; 0: does not mind; −1: rather a than b.
-    let leaning = |i: usize| i8::from(wishes[i][b]) - i8::from(wishes[i][a]);
-    let those = |want: i8| order.iter().copied().filter(move |i| leaning(*i) == want);
-    // Both gain, before one gains from somebody who does not mind.
-    for (rather_b, rather_a) in [(1, -1), (1, 0), (0, -1)] {
-        let mut givers_of_b = those(rather_a);
-        let mut other = givers_of_b.next();
-        for from in those(rather_b) {
-            while dealt[from][a] >= n_a {
-                while other.is_some_and(|to| dealt[to][b] < n_b) {
-                    other = givers_of_b.next();
+/// Everybody while wishes are met.
+struct Wishing<'a> {
+    order: Vec<usize>,
+    balance: Vec<i64>,
+    wishes: &'a [Vec<bool>],
+    dealt: &'a mut [Vec<u32>],
+    made: Vec<Exchange>,
+}
+
+impl Wishing<'_> {
+    /// Swaps bundles of two kinds: those who hold the first and would rather have the second, or do
+    /// not mind, with those who hold the second and would rather have the first, or do not mind; at
+    /// least one of the two must gain.
+    fn swap_kinds(&mut self, lots: &Lots) {
+        let (a, b) = (lots.a.0, lots.b.0);
+        // +1: rather b than a; 0: does not mind; −1: rather a than b.
+        let leaning = |i: usize| i8::from(self.wishes[i][b]) - i8::from(self.wishes[i][a]);
+        let those = |want: i8| -> Vec<usize> {
+            let all = self.order.iter().copied();
+            all.filter(|i| leaning(*i) == want).collect()
+        };
+        // Both gain, before one gains from somebody who does not mind.
+        let pairs = [(1, -1), (1, 0), (0, -1)].map(|(from, to)| (those(from), those(to)));
+        for (rather_b, mut rather_a) in pairs {
+            for from in rather_b {
+                // Whoever has none left to give is not asked again.
+                rather_a.retain(|to| self.dealt[*to][b] >= lots.b.1);
+                for to in &rather_a {
+                    while self.may_swap(lots, from, *to) {
+                        self.swap(lots, from, *to);
+                    }
+                    if self.dealt[from][a] < lots.a.1 {
+                        break;
+                    }
                 }
-                let Some(to) = other else {
-                    break;
-                };
-                let swap = Exchange {
-                    from,
-                    to,
-                    jars: vec![(a, n_a)],
-                    back: vec![(b, n_b)],
-                };
-                swap.apply(dealt);
-                made.push(swap);
             }
         }
+    }
+
+    /// Both hold their bundle, and no two balances come further apart.
+    fn may_swap(&self, lots: &Lots, from: usize, to: usize) -> bool {
+        let apart = self.balance[to] - self.balance[from];
+        let evens = match lots.heavier_g.signum() {
+            0 => true,
+            1 => lots.heavier_g < apart,
+            _ => lots.heavier_g > apart,
+        };
+        evens && self.dealt[from][lots.a.0] >= lots.a.1 && self.dealt[to][lots.b.0] >= lots.b.1
+    }
+
+    fn swap(&mut self, lots: &Lots, from: usize, to: usize) {
+        let swap = Exchange {
+            from,
+            to,
+            jars: vec![lots.a],
+            back: vec![lots.b],
+        };
+        swap.apply(self.dealt);
+        self.balance[from] += lots.heavier_g;
+        self.balance[to] -= lots.heavier_g;
+        self.made.push(swap);
     }
 }

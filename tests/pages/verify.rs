@@ -5,6 +5,7 @@ use crate::big_season::big_season;
 use crate::shares::divided_lot;
 use crate::site::TestSite;
 use canewright::actions::verify::{Verified, verify};
+use sqlx::{Connection, SqliteConnection};
 use std::time::Instant;
 
 async fn verified(site: &TestSite) -> Verified {
@@ -71,4 +72,38 @@ async fn a_season_of_three_hundred_boils_is_reckoned_again_quickly() {
     let exchanged = season.site.count("select count(*) from share_wishes").await;
     assert!(exchanged > 0, "wishes are frozen with the shares");
     assert!(took.as_secs_f64() < 2.0, "{took:?}");
+}
+
+#[tokio::test]
+async fn the_command_says_what_differs_and_ends_with_1() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("demo.db");
+    let run = |words: &[&str]| {
+        std::process::Command::new(env!("CARGO_BIN_EXE_canewright"))
+            .args(words)
+            .arg("--database")
+            .arg(&path)
+            .output()
+            .unwrap()
+    };
+    assert!(run(&["demo", "--only-make"]).status.success());
+    let sound = run(&["verify"]);
+    let said = String::from_utf8_lossy(&sound.stdout).into_owned();
+    assert!(sound.status.success(), "{said}");
+    assert!(said.contains("everything is as it was frozen"), "{said}");
+    let mut conn = SqliteConnection::connect(&format!("sqlite:{}", path.display()))
+        .await
+        .unwrap();
+    sqlx::raw_sql(
+        "drop trigger ledger_stand; update ledger set cents = cents + 100 where kind = 'cane_fee'",
+    )
+    .execute(&mut conn)
+    .await
+    .unwrap();
+    conn.close().await.unwrap();
+    let found = run(&["verify"]);
+    let said = String::from_utf8_lossy(&found.stdout).into_owned();
+    assert_eq!(found.status.code(), Some(1), "{said}");
+    assert!(said.contains("-100 ¢ are missing"), "{said}");
+    assert_eq!(run(&["verify", "x"]).status.code(), Some(2));
 }

@@ -1,7 +1,7 @@
 //! Exchanges after the jars are given: against exhaustive search, and what they may not do.
 
 use canewright::calc::apportion::{Tie, largest_remainder};
-use canewright::calc::exchange::{Exchange, even_out, meet_wishes};
+use canewright::calc::exchange::{Exchange, WORTH_G, even_out, meet_wishes};
 use canewright::calc::jars::{Claim, deal, share_out, share_out_evenly};
 use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -190,6 +190,22 @@ fn a_member_who_wishes_for_pints_gets_two_for_a_quart() {
 }
 
 #[test]
+fn a_gram_is_no_reason_to_exchange_jars_and_no_hindrance_to_a_wish() {
+    // A quart of 1,247 g is two pints of 624 g less one gram. Owed 3,743 g and 3,741 g and dealt two
+    // quarts and two pints each, the two stand at 1 and −1: that is no reason to exchange.
+    let kinds = [jars("quart", 1247, 4), jars("pint", 624, 4)];
+    let sharers = [owed(1, 0, 3743, None), owed(2, 0, 3741, None)];
+    let none = share_out_evenly("26001A", &sharers, &kinds, &BTreeMap::new()).unwrap();
+    assert_eq!(none.exchanges, []);
+    // The second wishes for quarts: one for its two pints, which evens the gram out as well.
+    let wishes = BTreeMap::from([(member(2), BTreeSet::from(["quart".to_owned()]))]);
+    let out = share_out_evenly("26001A", &sharers, &kinds, &wishes).unwrap();
+    assert_eq!([&out.given[0].jars, &out.given[1].jars], [&[1, 4], &[3, 0]]);
+    let carries: Vec<i64> = out.given.iter().map(|g| g.carry.get()).collect();
+    assert_eq!(carries, [0, 0]);
+}
+
+#[test]
 fn an_exchange_brings_two_balances_closer() {
     // 1,210 g takes the jar of 1,000 and stays at 210; 990 takes both of 600 and stands at −210.
     // Two jars of 600 for the one of 1,000 move 200 g: 10 and −10.
@@ -247,9 +263,10 @@ proptest! {
         prop_assert_eq!(again, dealt);
     }
 
-    /// A wish met costs nobody anything: balances stay, and nobody holds less of what was wished.
+    /// A wish met costs nobody anything: balances stay or come closer together, and nobody holds less of
+    /// what was wished.
     #[test]
-    fn prop_wishes_change_no_balance_and_take_from_nobody(
+    fn prop_wishes_only_even_out_and_take_from_nobody(
         start in 1_u64..u64::MAX, wishes in proptest::collection::vec(any::<[bool; 4]>(), 4),
     ) {
         let (claims, jars, _) = small_case(&mut Draw(start));
@@ -259,12 +276,25 @@ proptest! {
         even_out(&claims, &jars, &mut dealt);
         let before = dealt.clone();
         let made = meet_wishes(&claims, &jars, &wishes, &mut dealt);
-        prop_assert_eq!(balances(&claims, &jars, &before), balances(&claims, &jars, &dealt));
+        let sorted = |dealt: &[Vec<u32>]| {
+            let mut all = balances(&claims, &jars, dealt);
+            all.sort_unstable();
+            all
+        };
+        let (was, is) = (sorted(&before), sorted(&dealt));
+        for k in 1..=was.len() {
+            let greatest = |b: &[i64]| b[b.len() - k..].iter().sum::<i64>();
+            prop_assert!(greatest(&is) <= greatest(&was));
+        }
+        prop_assert!(is[0] >= was[0]);
         let mut gained = 0;
         for i in 0..claims.len() {
             let (old, new) = (&before[i], &dealt[i]);
             let more = wished_g(&jars, &wishes[i], new) - wished_g(&jars, &wishes[i], old);
-            prop_assert!(more >= 0);
+            // Who wishes for both kinds of a swap may come out lighter by less than is worth a swap.
+            let swaps = made.iter().filter(|e| e.from == i || e.to == i).count();
+            let few = (WORTH_G - 1) * i64::try_from(swaps).unwrap();
+            prop_assert!(more >= -few, "{more} g");
             gained += more;
         }
         prop_assert_eq!(gained > 0, !made.is_empty());

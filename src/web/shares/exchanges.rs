@@ -2,7 +2,7 @@
 
 use super::view::{Names, named};
 use crate::calc::division::Division;
-use crate::calc::exchange::Bundle;
+use crate::calc::exchange::{Bundle, WORTH_G};
 use crate::calc::ledger::kind_says;
 use crate::units::{Grams, Units};
 
@@ -39,8 +39,8 @@ pub(super) fn lines(d: &Division, names: &Names, units: Units) -> Vec<String> {
         } else {
             format!(", for {}", bundle(&made.back, d, units))
         };
-        let why = if moved == Grams::ZERO {
-            "they weigh the same, and a wish for sizes is met".to_owned()
+        let why = if moved.get().abs() < WORTH_G {
+            "they weigh the same to within a few grams, and a wish for sizes is met".to_owned()
         } else {
             format!(
                 "what they are owed comes closer together, from {} and {} to {} and {}",
