@@ -7,7 +7,7 @@ use crate::calc::correction::{Held, HeldJars};
 use crate::calc::division::{Division, Part, Standing};
 use crate::calc::ledger::Entry;
 use crate::calc::split::{self, Pour, Sharer};
-use crate::store::boils;
+use crate::store::boils::{self, BoilRow};
 use crate::store::divisions::{self, DivisionRow};
 use crate::store::ledger::{self, SumLine};
 use crate::store::{Conn, StoreError, Stored};
@@ -27,6 +27,15 @@ pub struct Verified {
     pub differs: Vec<String>,
 }
 
+/// The division of a boil that counts.
+struct Latest {
+    row: DivisionRow,
+    /// The last line of the ledger before the boil was first divided.
+    first: i64,
+    boil: BoilRow,
+    frozen: Division,
+}
+
 /// Balances by sharer.
 type Balances = BTreeMap<Sharer, Grams>;
 
@@ -37,38 +46,49 @@ type Balances = BTreeMap<Sharer, Grams>;
 pub async fn verify(conn: &mut Conn) -> Stored<Verified> {
     let mut out = Verified::default();
     let lines = ledger::sum_lines(conn).await?;
-    let mut latest: BTreeMap<BoilId, (DivisionRow, i64)> = BTreeMap::new();
+    let mut latest: BTreeMap<BoilId, Latest> = BTreeMap::new();
     for row in divisions::all(conn).await? {
-        let boil = boils::of_id(conn, row.boil_id)
-            .await?
-            .ok_or_else(|| gone(&row))?;
+        let before = latest.remove(&row.boil_id);
+        let (boil, first) = match before {
+            Some(before) => (before.boil, before.first),
+            None => (found(conn, &row).await?, row.after_line),
+        };
         let frozen = recall(conn, &boil, &row).await?;
         frozen_sums(&mut out, boil.lot.as_str(), &row, &frozen);
-        let first = latest.get(&row.boil_id).map_or(row.after_line, |l| l.1);
-        latest.insert(row.boil_id, (row, first));
+        latest.insert(
+            row.boil_id,
+            Latest {
+                row,
+                first,
+                boil,
+                frozen,
+            },
+        );
     }
     let mut balances = Balances::new();
-    let before = prefixes(&lines, latest.values().map(|(_, first)| *first));
-    for (boil_id, (row, first)) in &latest {
-        let boil = boils::of_id(conn, *boil_id)
-            .await?
-            .ok_or_else(|| gone(row))?;
-        let frozen = recall(conn, &boil, row).await?;
+    let before = prefixes(&lines, latest.values().map(|l| l.first));
+    for (boil_id, last) in latest {
+        let Latest {
+            row,
+            first,
+            boil,
+            frozen,
+        } = last;
         let lot = boil.lot.to_string();
         let redone = if boil.divided_at.is_none() {
             out.open.push(lot.clone());
             None
         } else {
             let laid = measured(conn, boil).await?;
-            let before = before.get(first).cloned().unwrap_or_default();
-            Some(again(laid, row, &frozen, &before))
+            let before = before.get(&first).cloned().unwrap_or_default();
+            Some(again(laid, &row, &frozen, &before))
         };
         let counted = match redone {
             None => frozen,
             Some(Ok(division)) => {
                 out.boils += 1;
                 compare(&mut out, &lot, &division, &frozen);
-                written(&mut out, &lot, &division, &lines, *boil_id);
+                written(&mut out, &lot, &division, &lines, boil_id);
                 division
             }
             Some(Err(sentence)) => {
@@ -85,11 +105,14 @@ pub async fn verify(conn: &mut Conn) -> Stored<Verified> {
     Ok(out)
 }
 
-fn gone(row: &DivisionRow) -> StoreError {
-    StoreError::Corrupt {
-        what: "divisions.boil_id",
-        found: row.boil_id.to_string(),
-    }
+/// The boil of a division.
+async fn found(conn: &mut Conn, row: &DivisionRow) -> Stored<BoilRow> {
+    boils::of_id(conn, row.boil_id)
+        .await?
+        .ok_or_else(|| StoreError::Corrupt {
+            what: "divisions.boil_id",
+            found: row.boil_id.to_string(),
+        })
 }
 
 /// The balances as they stood after each of the lines asked for.
