@@ -238,6 +238,8 @@ impl Demo {
                     recovery: 0.86,
                     brix: 78.3,
                     quarts: 0.6,
+                    cords: 0.08,
+                    spilt: 0.0,
                 },
             ),
             (
@@ -254,6 +256,8 @@ impl Demo {
                     recovery: 0.84,
                     brix: 77.6,
                     quarts: 0.3,
+                    cords: 0.013,
+                    spilt: 0.0,
                 },
             ),
             (
@@ -270,6 +274,8 @@ impl Demo {
                     recovery: 0.82,
                     brix: 79.1,
                     quarts: 0.55,
+                    cords: 0.075,
+                    spilt: 1.5,
                 },
             ),
         ];
@@ -310,6 +316,8 @@ impl Demo {
                 recovery: 0.85,
                 brix: 78.1,
                 quarts: 0.4,
+                cords: 0.012,
+                spilt: 0.0,
             },
         )
         .await?;

@@ -295,11 +295,13 @@ pub fn new_boil(date: PressDate) -> String {
 pub fn boils_of(year: i64) -> String {
     format!("{BOILS}?year={year}")
 }
-/// Light a boil of some juices: of each all that is left, or so much; alone for a member, or pooled.
+/// Light a boil of some juices: of each all that is left, or so much; alone for a member, or pooled;
+/// in a pan of one's choice.
 pub fn light_these(
     date: PressDate,
     juices: &[(JuiceId, Option<Grams>)],
     alone: Option<MemberId>,
+    pan: Option<PanId>,
 ) -> String {
     let mut query: Vec<String> = Vec::new();
     for (juice, part) in juices {
@@ -309,6 +311,7 @@ pub fn light_these(
         }
     }
     query.extend(alone.map(|member| format!("alone={member}")));
+    query.extend(pan.map(|pan| format!("pan={pan}")));
     format!("{}?{}", new_boil(date), query.join("&"))
 }
 /// Which juices to boil next.

@@ -60,6 +60,8 @@ async fn lit(minutes_ago: i64) -> Watched {
     let new = NewBoil {
         day: pan.day,
         solo: None,
+        pan: None,
+        charge_known: false,
         water_boil: Some(Celsius::parse("211", Units::Us).unwrap()),
         juices: juices.into_iter().map(|j| (j, None)).collect(),
         tested: true,

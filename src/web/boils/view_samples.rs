@@ -36,11 +36,14 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
         wrong: wrong.to_owned(),
         ask_thin: !wrong.is_empty(),
         ask_low: !wrong.is_empty(),
+        ask_fuel: !wrong.is_empty(),
     };
     if !wrong.is_empty() {
         sheets.reading.refuse("temp", wrong);
         sheets.draw.refuse("amount", wrong).refuse("tested", wrong);
-        sheets.finish.refuse("thin", wrong).refuse("syrup", wrong);
+        for name in ["thin", "syrup", "spilt", "fuel_burnt", "fuel_sure"] {
+            sheets.finish.refuse(name, wrong);
+        }
         sheets.fill.refuse("count_1", wrong).refuse("part", wrong);
     }
     let text = |t: &str| t.to_owned();
@@ -118,6 +121,13 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
         weight: "lb",
         degrees: "°F",
         small: "oz",
+        fuel_label: if many > 0 {
+            text("Fuel burnt, if measured: yellow-poplar, cord")
+        } else {
+            String::new()
+        },
+        fuel_hint: "Like 0.1 or 1/8.",
+        fuel_kind: "yellow_poplar",
     }
 }
 
