@@ -162,25 +162,21 @@ async fn pan_and_charge(tx: &mut WriteTx, new: &NewBoil) -> Done<Option<(Pan, Mi
     }
     let all = pans::list(tx).await?;
     let in_use = || all.iter().filter(|p| p.retired_at.is_none());
-    let pan = match new.pan {
-        Some(id) => {
-            let pan = all.iter().find(|p| p.id == id).ok_or(Stop::Missing)?;
-            if pan.retired_at.is_some() {
-                return Err(Unmet::beside(
-                    "pan",
-                    "pan-retired",
-                    format!("{} is out of use. Please choose another pan.", pan.name),
-                )
-                .into());
-            }
-            Some(pan)
-        }
-        None => {
-            let settings: Vec<Settings> = in_use().map(|p| p.settings).collect();
-            suits(&settings, charge).and_then(|n| in_use().nth(n))
-        }
+    let Some(id) = new.pan else {
+        let settings: Vec<Settings> = in_use().map(|p| p.settings).collect();
+        let fits = suits(&settings, charge).and_then(|n| in_use().nth(n));
+        return Ok(fits.map(|pan| (pan.clone(), charge)));
     };
-    Ok(pan.map(|pan| (pan.clone(), charge)))
+    let pan = all.iter().find(|p| p.id == id).ok_or(Stop::Missing)?;
+    if pan.retired_at.is_some() {
+        return Err(Unmet::beside(
+            "pan",
+            "pan-retired",
+            format!("{} is out of use. Please choose another pan.", pan.name),
+        )
+        .into());
+    }
+    Ok(Some((pan.clone(), charge)))
 }
 
 async fn next_lot(tx: &mut WriteTx, rules: &Rules) -> Done<LotCode> {

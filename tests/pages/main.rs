@@ -7,6 +7,7 @@ mod additions;
 mod boils;
 mod bookings;
 mod days;
+mod fuel;
 mod juice;
 mod live;
 mod members;

@@ -27,7 +27,7 @@ fn pan_row(n: i64) -> PanRow {
     }
 }
 
-fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
+fn sheets(wrong: &str) -> Sheets {
     let mut sheets = Sheets {
         reading: Sheet::sample(),
         draw: Sheet::sample(),
@@ -46,6 +46,10 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
         }
         sheets.fill.refuse("count_1", wrong).refuse("part", wrong);
     }
+    sheets
+}
+
+fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
     let text = |t: &str| t.to_owned();
     BoilPage {
         shell: Shell::sample("Boil 26A9Z-P"),
@@ -110,7 +114,7 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
         read: text("/boils/26A9ZP/readings"),
         finish: text("/boils/26A9ZP/finish"),
         fill: text("/boils/26A9ZP/fills"),
-        sheets,
+        sheets: sheets(wrong),
         juices: vec![Choice::new("1", NAME)],
         replaces: vec![Choice::new("", "It is a new reading")],
         instruments: vec![Choice::new("plain", "plain")],
