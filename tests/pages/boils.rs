@@ -72,6 +72,7 @@ impl Pan {
                 gross: lb("400.5"),
                 tare: lb("40.5"),
                 sure: true,
+                weighed_at: None,
             },
         };
         let ticket = deliveries::open_ticket(&self.site.act(), self.day, new)

@@ -111,6 +111,8 @@ pub(super) struct BoardPage {
     morning: String,
     edit: String,
     close: String,
+    wall: String,
+    paper: String,
 }
 
 impl BoardPage {
@@ -168,6 +170,8 @@ impl BoardPage {
             balance: paths::balance(day.date),
             mill: paths::mill_day(day.date),
             morning: paths::morning(day.date),
+            wall: paths::board(day.date),
+            paper: paths::day_sheet(day.date),
             edit: paths::edit_day(day.date),
             close: paths::close_day(day.date),
         })
@@ -360,6 +364,8 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         balance: "/days/2027-09-18/balance".to_owned(),
         mill: "/days/2027-09-18/mill".to_owned(),
         morning: "/days/2027-09-18/morning".to_owned(),
+        wall: "/days/2027-09-18/board".to_owned(),
+        paper: "/days/2027-09-18/sheet".to_owned(),
         edit: "/days/2027-09-18/edit".to_owned(),
         close: "/days/2027-09-18/close".to_owned(),
     };

@@ -43,6 +43,7 @@ pub(super) struct Own {
     standing: String,
     jars: String,
     statement: String,
+    plantings: String,
     card: String,
 }
 
@@ -147,6 +148,7 @@ pub(super) fn own(me: &Me, facts: &OwnFacts<'_>) -> Own {
         statement: facts
             .year
             .map_or_else(String::new, |year| paths::statement(me.id, year)),
+        plantings: paths::plantings(me.id),
         card: paths::member(me.id),
     }
 }
@@ -359,6 +361,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         standing: "No syrup is carried; nothing is to pay.".to_owned(),
         jars: String::new(),
         statement: "/members/1/statement/2026".to_owned(),
+        plantings: "/members/1/plantings".to_owned(),
         card: "/members/1".to_owned(),
     };
     let running = |n| Running {

@@ -87,6 +87,7 @@ pub(super) struct CardPage {
     invite: String,
     let_go: String,
     take_back: String,
+    plantings: String,
 }
 
 impl CardPage {
@@ -141,6 +142,7 @@ impl CardPage {
             invite: paths::invite_member(member.id),
             let_go: paths::let_go(member.id),
             take_back: paths::take_back(member.id),
+            plantings: paths::plantings(member.id),
         }
     }
 }

@@ -1,0 +1,70 @@
+// Beside the pan: a reading in one tap, − and + with and without scripts, figures that renew by
+// themselves without touching what is being typed, and a lost connection that is said.
+
+import assert from 'node:assert/strict';
+import { after, before, test } from 'node:test';
+import { PHONE, sees, signIn, start, tap } from './house.mjs';
+
+let house;
+before(async () => { house = await start(); });
+after(async () => { await house.stop(); });
+
+/** Opens the boil that is on the fire. */
+async function fire(options) {
+  const page = await signIn(house, 'delia', options);
+  const lit = page.getByRole('listitem').filter({ hasText: 'on the fire' }).getByRole('link');
+  await tap(page, 'link', await lit.first().innerText());
+  await sees(page, /Draw off at\s+22\d\.\d °F/);
+  return page;
+}
+const pan = (page) => page.getByRole('textbox', { name: 'Temperature of the pan' });
+const readings = (page) => page.locator('table', { hasText: 'Refractometer' }).locator('tbody tr');
+
+test('one tap notes a reading', async () => {
+  const page = await fire();
+  const before = await readings(page).count();
+  const offered = page.getByRole('group', { name: 'One tap' }).getByRole('button');
+  const shown = await offered.nth(1).innerText();
+  await tap(page, 'button', shown);
+  assert.equal(await readings(page).count(), before + 1);
+  assert.match(await readings(page).first().innerText(), new RegExp(`${shown.replace('.', '\\.')} °F`));
+});
+
+for (const [how, options] of [['on the spot with scripts', PHONE], ['by a round trip without', { ...PHONE, javaScriptEnabled: false }]]) {
+  test(`− and + count ${how}, and nothing is noted by them`, async () => {
+    const page = await fire(options);
+    const before = await readings(page).count();
+    const from = Number(await pan(page).getAttribute('placeholder'));
+    const more = page.getByRole('button', { name: 'Temperature of the pan, °F: half more' });
+    for (const _ of [1, 2]) {
+      if (page.scripted) await more.click();
+      else await tap(page, 'button', 'Temperature of the pan, °F: half more');
+    }
+    assert.equal(await pan(page).inputValue(), (from + 1).toFixed(1));
+    assert.equal(await readings(page).count(), before);
+    assert.deepEqual(page.faults, []);
+  });
+}
+
+test('the figures renew by themselves, and what is being typed stays', async () => {
+  const page = await fire();
+  await pan(page).fill('217.2');
+  const other = await fire();
+  const live = page.locator('#live');
+  const was = await live.innerText();
+  await pan(other).fill('216.5');
+  await tap(other, 'button', 'Note the reading');
+  await page.evaluate(() => document.dispatchEvent(new Event('visibilitychange')));
+  await page.waitForFunction((old) => document.getElementById('live').innerText !== old, was);
+  assert.match(await live.innerText(), /°Bx/);
+  assert.equal(await pan(page).inputValue(), '217.2');
+  assert.deepEqual(page.faults, []);
+
+  await page.context().setOffline(true);
+  await page.evaluate(() => document.dispatchEvent(new Event('visibilitychange')));
+  await page.getByText('No connection: these figures are as they were.').waitFor();
+  assert.equal(await pan(page).inputValue(), '217.2');
+  await page.context().setOffline(false);
+  await page.evaluate(() => document.dispatchEvent(new Event('visibilitychange')));
+  await page.getByText('No connection').waitFor({ state: 'hidden' });
+});
