@@ -317,7 +317,7 @@ impl Demo {
                 recovery: 0.85,
                 brix: 78.1,
                 quarts: 0.4,
-                cords: 0.012,
+                cords: 0.0115,
                 spilt: 0.0,
             },
         )

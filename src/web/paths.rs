@@ -365,9 +365,7 @@ pub fn light_these(
     let mut query: Vec<String> = Vec::new();
     for (juice, part) in juices {
         query.push(format!("juice={juice}"));
-        if let Some(part) = part {
-            query.push(format!("part={juice}_{}", part.get()));
-        }
+        query.extend(part.map(|part| format!("part={juice}_{}", part.get())));
     }
     query.extend(alone.map(|member| format!("alone={member}")));
     query.extend(pan.map(|pan| format!("pan={pan}")));

@@ -254,8 +254,9 @@ fn fuel_label(fuel: Fuel, units: Units) -> String {
 /// How a fuel is measured, and what for.
 fn fuel_hint(fuel: Fuel, units: Units) -> &'static str {
     match (fuel, units) {
+        // Liquid propane at 60 °F, 4.2 lb a gallon: from memory, a trade figure.
         (Fuel::Propane, _) => {
-            "From the gauge, or the bottle weighed before and after: a gallon weighs 4.2 lb (a litre \
+            "From the gauge, or the bottle weighed before and after: a gallon weighs about 4.2 lb (a litre \
              0.51 kg). It teaches the mill how much of the heat reaches the juice."
         }
         (Fuel::NaturalGas, _) => {
