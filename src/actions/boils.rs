@@ -6,15 +6,19 @@ use crate::calc::Unmet;
 use crate::calc::boil::{Draw, Stage, pour as pour_out, total};
 use crate::calc::boil_rules::{self as rules_of, Offered};
 use crate::calc::elevation::WaterBoil;
-use crate::calc::juice::Waiting;
+use crate::calc::juice::{Stock, Waiting};
+use crate::calc::pan::{Settings, suits};
 use crate::store::boil_readings;
 use crate::store::boil_sums::{self, Stocked};
 use crate::store::boils::{self, BoilRow};
 use crate::store::boils_write::{self as write, NewBoilRow, NewDrawRow, NewReadingRow};
+use crate::store::pans::{self, Pan};
+use crate::store::press_days::PressDay;
 use crate::store::seasons::{self, Rules};
 use crate::store::{Conn, StoreError, WriteTx, members, press_days};
 use crate::units::{
-    BoilId, BrixRead, Celsius, Grams, JuiceId, LotCode, MemberId, PressDayId, Units, UtcSecond,
+    BoilId, BrixRead, Celsius, Grams, JuiceId, LotCode, MemberId, Millilitres, PanId, PressDayId,
+    Units, UtcSecond,
 };
 
 /// A boil about to be lit.
@@ -24,6 +28,10 @@ pub struct NewBoil {
     pub day: PressDayId,
     /// Whose alone it is; `None`: pooled.
     pub solo: Option<MemberId>,
+    /// The pan; `None`: the smallest in use that takes the charge, if one is set up.
+    pub pan: Option<PanId>,
+    /// A charge that does not fit the pan is known.
+    pub charge_known: bool,
     /// The cook's thermometer in boiling water that day, if read.
     pub water_boil: Option<Celsius>,
     /// The juices, and how much of each; `None`: all that is left.
@@ -73,19 +81,7 @@ pub struct NewReading {
 pub async fn light(act: &Act, new: NewBoil) -> Done<BoilId> {
     act.crew()?;
     let mut tx = begin!(act, "light_boil");
-    let day = press_days::find(&mut tx, new.day)
-        .await?
-        .ok_or(Stop::Missing)?;
-    if day.closed_at.is_some() {
-        return Err(Unmet::new(
-            "day-closed",
-            format!(
-                "{} is closed. A steward can open it again on its page.",
-                day.date.show()
-            ),
-        )
-        .into());
-    }
+    let day = open_day(&mut tx, new.day).await?;
     if new.juices.is_empty() {
         return Err(Unmet::beside(
             "juice",
@@ -101,6 +97,7 @@ pub async fn light(act: &Act, new: NewBoil) -> Done<BoilId> {
         members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
     }
     let rules = seasons::rules_in_force(&mut tx, day.season_id).await?;
+    let under = pan_and_charge(&mut tx, &new).await?;
     let boil = NewBoilRow {
         id: BoilId::new(act.id()),
         lot: next_lot(&mut tx, &rules).await?,
@@ -110,6 +107,7 @@ pub async fn light(act: &Act, new: NewBoil) -> Done<BoilId> {
         solo_member_id: new.solo,
         target: rules.target_bx,
         water_boil: new.water_boil,
+        pan_id: under.as_ref().map(|(pan, _)| pan.id),
         note: new.note,
     };
     write::insert(&mut tx, &boil, act.actor.id, act.at).await?;
@@ -126,7 +124,59 @@ pub async fn light(act: &Act, new: NewBoil) -> Done<BoilId> {
         };
         put(act, &mut tx, &lit, &rules, draw).await?;
     }
+    if let Some((pan, charge)) = under {
+        pan.settings
+            .takes(&pan.name, charge, new.charge_known, new.units)?;
+    }
     act.finish(tx, "light_boil", boil.id).await
+}
+
+/// The press day, still open.
+async fn open_day(tx: &mut WriteTx, id: PressDayId) -> Done<PressDay> {
+    let day = press_days::find(tx, id).await?.ok_or(Stop::Missing)?;
+    if day.closed_at.is_some() {
+        return Err(Unmet::new(
+            "day-closed",
+            format!(
+                "{} is closed. A steward can open it again on its page.",
+                day.date.show()
+            ),
+        )
+        .into());
+    }
+    Ok(day)
+}
+
+/// The pan a boil is lit in, and what goes into it; nothing when no pan is set up.
+async fn pan_and_charge(tx: &mut WriteTx, new: &NewBoil) -> Done<Option<(Pan, Millilitres)>> {
+    let mut charge = Millilitres::ZERO;
+    for (juice, amount) in &new.juices {
+        let all = boil_sums::stocked(tx, *juice).await?.ok_or(Stop::Missing)?;
+        let left = all.poured.left;
+        let stock = Stock {
+            volume: left.volume,
+            mass: left.mass,
+            solids: left.solids,
+        };
+        charge = charge + amount.map_or(left.volume, |mass| stock.volume_of_mass(mass));
+    }
+    let all = pans::list(tx).await?;
+    let in_use = || all.iter().filter(|p| p.retired_at.is_none());
+    let Some(id) = new.pan else {
+        let settings: Vec<Settings> = in_use().map(|p| p.settings).collect();
+        let fits = suits(&settings, charge).and_then(|n| in_use().nth(n));
+        return Ok(fits.map(|pan| (pan.clone(), charge)));
+    };
+    let pan = all.iter().find(|p| p.id == id).ok_or(Stop::Missing)?;
+    if pan.retired_at.is_some() {
+        return Err(Unmet::beside(
+            "pan",
+            "pan-retired",
+            format!("{} is out of use. Please choose another pan.", pan.name),
+        )
+        .into());
+    }
+    Ok(Some((pan.clone(), charge)))
 }
 
 async fn next_lot(tx: &mut WriteTx, rules: &Rules) -> Done<LotCode> {
@@ -169,6 +219,7 @@ pub async fn pour(act: &Act, lot: &LotCode, new: NewDraw) -> Done<BoilId> {
         if let Some(finish) = &touched.finish {
             let brought = total(in_pan_parts(&mut tx, id).await?);
             rules_of::balance(brought, finish.syrup, finish.brix_20)
+                .with_spilt(finish.spilt)
                 .possible(units)
                 .map_err(|unmet| in_boil(&touched.lot, &unmet))?;
         }
@@ -185,10 +236,7 @@ fn in_boil(lot: &LotCode, unmet: &Unmet) -> Unmet {
 }
 
 /// The parts of juices in a boil.
-pub(super) async fn in_pan_parts(
-    conn: &mut Conn,
-    boil: BoilId,
-) -> Done<Vec<crate::calc::juice::Portion>> {
+async fn in_pan_parts(conn: &mut Conn, boil: BoilId) -> Done<Vec<crate::calc::juice::Portion>> {
     let pan = boil_sums::in_pan(conn, boil).await?;
     Ok(pan.into_iter().map(|juice| juice.part).collect())
 }

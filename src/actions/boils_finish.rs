@@ -1,17 +1,19 @@
 //! The end of a boil: its finish, its jars, and putting either right.
 
-use super::boils::{in_pan_parts, open_boil};
+use super::boils::open_boil;
 use super::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
-use crate::calc::boil::total;
+use crate::calc::boil::{total, warmth};
 use crate::calc::boil_rules as rules_of;
+use crate::calc::burnt::{Boiled, Burnt};
 use crate::calc::refractometer::{Instrument, to_20c};
 use crate::store::WriteTx;
-use crate::store::boil_readings;
+use crate::store::boil_sums::{self, InPan};
 use crate::store::boils::{self, BoilRow, FillRow};
 use crate::store::boils_write::{self as write, NewFillRow, NewFinishRow};
 use crate::store::seasons::{self, JarSize};
-use crate::units::{BoilId, BrixRead, Celsius, Grams, LotCode, Units, UtcSecond};
+use crate::store::{boil_readings, pans};
+use crate::units::{BoilId, BrixAt20C, BrixRead, Celsius, Grams, LotCode, Units, UtcSecond};
 
 /// The finish of a boil as measured.
 #[derive(Debug, Clone)]
@@ -28,6 +30,12 @@ pub struct NewFinish {
     pub finish_temp: Option<Celsius>,
     /// Skimmings weighed.
     pub skimmed: Grams,
+    /// Syrup spilt or scorched, weighed or guessed.
+    pub spilt: Grams,
+    /// Fuel burnt under it, if measured.
+    pub fuel: Option<Burnt>,
+    /// A figure for fuel that looks far too high was looked at.
+    pub fuel_sure: bool,
     /// When it was drawn off.
     pub finished_at: UtcSecond,
     /// Thinner than 74 % is known.
@@ -93,17 +101,21 @@ pub async fn finish(act: &Act, lot: &LotCode, new: NewFinish) -> Done<BoilId> {
     let rules = seasons::rules(&mut tx, boil.rules_id)
         .await?
         .ok_or(Stop::Missing)?;
-    let brought = total(in_pan_parts(&mut tx, boil.id).await?);
-    let balance = rules_of::balance(brought, new.syrup, brix_20);
+    let pan = boil_sums::in_pan(&mut tx, boil.id).await?;
+    let brought = total(pan.iter().map(|juice| juice.part));
+    let balance = rules_of::balance(brought, new.syrup, brix_20).with_spilt(new.spilt);
     balance.possible(new.units)?;
-    if new.skimmed + new.syrup > brought.mass {
+    if new.skimmed + new.syrup + new.spilt > brought.mass {
         return Err(Unmet::beside(
             "skimmed",
             "skimmed-too-much",
-            "Skimmings and syrup together weigh more than the juice that was poured in. Please look \
-             at both again.",
+            "Skimmings, syrup and what was spilt weigh more together than the juice that was poured \
+             in. Please look at them again.",
         )
         .into());
+    }
+    if let Some(burnt) = new.fuel {
+        fuel_can_be(&mut tx, &boil, &pan, &new, (burnt, brix_20)).await?;
     }
     let jarred = jarred(&mut tx, &boil, None).await?;
     rules_of::covered("syrup", new.syrup, jarred, new.units)?;
@@ -118,11 +130,51 @@ pub async fn finish(act: &Act, lot: &LotCode, new: NewFinish) -> Done<BoilId> {
         brix_20,
         finish_temp: new.finish_temp,
         skimmed: new.skimmed,
+        spilt: new.spilt,
+        burnt: new.fuel,
         finished_at: new.finished_at,
         why: new.why,
     };
     write::insert_finish(&mut tx, boil.id, &row, act.actor.id, act.at).await?;
     act.finish(tx, "finish_boil", boil.id).await
+}
+
+/// Whether so much fuel can have boiled this, and whether it burns under this pan.
+async fn fuel_can_be(
+    tx: &mut WriteTx,
+    boil: &BoilRow,
+    inside: &[InPan],
+    new: &NewFinish,
+    (burnt, syrup): (Burnt, BrixAt20C),
+) -> Done<()> {
+    if let Some(id) = boil.pan_id {
+        let pan = pans::find(tx, id).await?.ok_or(Stop::Missing)?;
+        if pan.settings.fuel != burnt.fuel {
+            return Err(Unmet::beside(
+                "fuel_burnt",
+                "fuel-other",
+                format!(
+                    "{} burns {}: please write how much of that.",
+                    pan.name,
+                    pan.settings.fuel.name()
+                ),
+            )
+            .into());
+        }
+    }
+    let brought = total(inside.iter().map(|juice| juice.part));
+    let boiled = warmth(inside.iter().map(|j| (j.row.temp, j.part.mass))).map(|temp| Boiled {
+        juice: brought.mass,
+        solids: brought.solids,
+        temp,
+        syrup,
+        water: boil.water_boil,
+        finish: new.finish_temp,
+    });
+    if let Some(heat) = boiled.and_then(|b| b.heat()) {
+        burnt.believable(heat, new.fuel_sure, new.units)?;
+    }
+    Ok(())
 }
 
 /// The version that a finish becomes: a second one must say why.

@@ -104,7 +104,9 @@ pub fn boil(of: &BoilSolids, habit: Option<Learned>) -> Result<Balance, Unmet> {
             100.0 * all
         ));
     }
-    if let Some(question) = against_habit(recovery, habit) {
+    // What is known to be spilt is no riddle.
+    let spilt = of.spilt.as_f64() / of.poured.as_f64();
+    if let Some(question) = against_habit(recovery + spilt, habit) {
         questions.push(question);
     }
     Ok(Balance {
@@ -131,7 +133,8 @@ fn against_habit(recovery: f64, habit: Option<Learned>) -> Option<String> {
         "Is a juice missing from this boil, or the Brix read from a hot sample?"
     };
     Some(format!(
-        "{:.0} of sugar came out as syrup for every 100 poured in, against {:.0}: {than}. {ask}",
+        "{:.0} of sugar came out as syrup, spilt or not, for every 100 poured in, against {:.0}: \
+         {than}. {ask}",
         100.0 * recovery,
         100.0 * usual
     ))
@@ -233,6 +236,25 @@ mod tests {
                 .questions
                 .is_empty()
         );
+    }
+
+    #[test]
+    fn what_was_spilt_is_counted_and_not_asked_about() {
+        let spilt = BoilSolids {
+            spilt: Grams::new(12_000),
+            ..of(50_000, 1_000, 30_000)
+        };
+        assert_eq!(
+            boil(&of(50_000, 1_000, 30_000), None)
+                .unwrap()
+                .questions
+                .len(),
+            1
+        );
+        let found = boil(&spilt, None).unwrap();
+        assert_eq!(found.unexplained, Grams::new(7_000));
+        assert!((found.recovery - 0.6).abs() < 1e-12);
+        assert!(found.questions.is_empty(), "{:?}", found.questions);
     }
 
     #[test]

@@ -2,7 +2,7 @@
 //! come, and whether its finish can be true. Never watches the pan, never divides.
 
 use super::juice::{Portion, Stock};
-use crate::units::{Grams, MemberId, Millilitres};
+use crate::units::{Celsius, Grams, MemberId, Millilitres};
 
 /// How far a boil has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -115,6 +115,16 @@ pub fn total(parts: impl IntoIterator<Item = Portion>) -> Portion {
         mass: sum.mass + part.mass,
         solids: sum.solids + part.solids,
     })
+}
+
+/// Temperature of juices poured together: the mean by mass; nothing without juice.
+pub fn warmth(parts: impl IntoIterator<Item = (Celsius, Grams)>) -> Option<Celsius> {
+    let (sum, mass) = parts
+        .into_iter()
+        .fold((0.0, 0.0), |(sum, mass), (temp, part)| {
+            (sum + temp.get() * part.as_f64(), mass + part.as_f64())
+        });
+    (mass > 0.0).then(|| Celsius::new(sum / mass).ok())?
 }
 
 /// What each member brought into a boil, in the order they first appear.

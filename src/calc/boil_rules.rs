@@ -210,6 +210,10 @@ pub struct Balance {
     pub brix: BrixAt20C,
     /// Dissolved solids in the syrup: syrup × Brix / 100, to the nearest gram.
     pub solids_out: Grams,
+    /// Syrup spilt or scorched.
+    pub spilt: Grams,
+    /// Dissolved solids in that, at the syrup's Brix.
+    pub solids_spilt: Grams,
     /// Solids out per 100 in.
     pub recovery_pct: f64,
     /// How far that may be out, percent points: each Brix by 0.2 and each weight by 1 %, joined by
@@ -230,12 +234,29 @@ pub fn balance(brought: Portion, syrup: Grams, brix: BrixAt20C) -> Balance {
         syrup,
         brix,
         solids_out,
+        spilt: Grams::ZERO,
+        solids_spilt: Grams::ZERO,
         recovery_pct: 100.0 * solids_out.as_f64() / brought.solids.as_f64().max(1.0),
         tolerance_pct: 100.0 * out_by,
     }
 }
 
 impl Balance {
+    /// The same, with syrup that was spilt or scorched accounted for.
+    pub fn with_spilt(self, spilt: Grams) -> Self {
+        Self {
+            spilt,
+            solids_spilt: solids_of(spilt, self.brix),
+            ..self
+        }
+    }
+
+    /// Solids in the syrup and in what was spilt, per 100 in.
+    fn accounted_pct(&self) -> f64 {
+        let out = self.solids_out + self.solids_spilt;
+        100.0 * out.as_f64() / self.solids_in.as_f64().max(1.0)
+    }
+
     /// Refuses what cannot be: more out than in.
     ///
     /// # Errors
@@ -261,21 +282,26 @@ impl Balance {
                 ),
             ));
         }
-        if self.recovery_pct > 100.0 + self.tolerance_pct {
+        if self.accounted_pct() > 100.0 + self.tolerance_pct {
+            let spilt = if self.spilt > Grams::ZERO {
+                format!(" and {} spilt", self.spilt.exact(units))
+            } else {
+                String::new()
+            };
             return Err(Unmet::beside(
                 "syrup",
                 "more_out_than_in",
                 format!(
-                    "{} of syrup at {} holds {} of dissolved solids, but only {} came in with the \
+                    "{} of syrup{spilt} at {} holds {} of dissolved solids, but only {} came in with the \
                      juice. That is {:.1} % of it; readings that are out by 0.2 °Bx and weights by \
                      1 % explain {:.1} % at most. Please weigh the syrup without its pot, \
                      read the cooled sample again, or correct the juice: its links are in the table \
                      of what is in the pan.",
                     self.syrup.exact(units),
                     self.brix.show(),
-                    self.solids_out.exact(units),
+                    (self.solids_out + self.solids_spilt).exact(units),
                     self.solids_in.exact(units),
-                    self.recovery_pct,
+                    self.accounted_pct(),
                     100.0 + self.tolerance_pct
                 ),
             ));
@@ -283,12 +309,13 @@ impl Balance {
         Ok(())
     }
 
-    /// Questions a recovery far below what is expected, until it is ticked as looked at.
+    /// Questions a recovery far below what is expected, until it is ticked as looked at. What was
+    /// spilt is accounted for.
     ///
     /// # Errors
     /// Beside `low`.
     pub fn not_too_low(&self, expected_pct: f64, looked: bool) -> Result<(), Unmet> {
-        if looked || self.recovery_pct >= expected_pct - LOW_BY {
+        if looked || self.accounted_pct() >= expected_pct - LOW_BY {
             return Ok(());
         }
         Err(Unmet::beside(
@@ -296,16 +323,16 @@ impl Balance {
             "recovery_low",
             format!(
                 "Only {:.0} of 100 of the dissolved solids are in this syrup; about {:.0} are usual. \
-                 Was all of it weighed, was much skimmed or burnt, is a ticket in the pan that was \
+                 Was all of it weighed, was much skimmed, spilt or scorched, is a ticket in the pan that was \
                  never poured? Tick the box when you have looked.",
                 self.recovery_pct, expected_pct
             ),
         ))
     }
 
-    /// What is missing of the solids: in scum, on the pan, spilt, or misread.
+    /// What is missing of the solids: in scum, on the pan, spilt unweighed, or misread.
     pub fn unexplained(&self) -> Grams {
-        self.solids_in - self.solids_out
+        self.solids_in - self.solids_out - self.solids_spilt
     }
 }
 

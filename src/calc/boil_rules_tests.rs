@@ -164,6 +164,29 @@ fn syrup_below_74_percent_needs_a_tick_and_names_the_standard() {
 }
 
 #[test]
+fn what_was_spilt_is_accounted_for_and_cannot_be_more_than_came_in() {
+    // 15 kg of solids in; 14 kg of syrup at 78 °Bx hold 10.92 kg, and 2 kg spilt 1.56 kg more.
+    let of = |spilt| {
+        balance(brought(100_000, 15_000), Grams::new(14_000), bx(78.0))
+            .with_spilt(Grams::new(spilt))
+    };
+    assert_eq!(of(2_000).unexplained(), Grams::new(15_000 - 10_920 - 1_560));
+    assert!((of(2_000).recovery_pct - 72.8).abs() < 1e-9);
+    assert_eq!(
+        of(0).not_too_low(90.0, false).unwrap_err().code,
+        "recovery_low"
+    );
+    assert_eq!(of(2_000).not_too_low(90.0, false), Ok(()));
+    let said = of(6_000).possible(Units::Metric).unwrap_err();
+    assert_eq!(said.code, "more_out_than_in");
+    assert!(
+        said.sentence
+            .contains("14.000 kg of syrup and 6.000 kg spilt"),
+        "{said}"
+    );
+}
+
+#[test]
 fn half_a_gallon_of_juice_gives_about_half_a_pint_of_syrup() {
     // Common practice: juice loses about 85 % of its volume on the way to syrup. Half a US gallon
     // of 13 °Bx juice weighs 1.99 kg and holds 0.259 kg of solids.

@@ -42,6 +42,8 @@ pub struct DayBoil {
     pub brought: Portion,
     /// Skimmings weighed.
     pub skimmed: Grams,
+    /// Syrup spilt or scorched.
+    pub spilt: Grams,
     /// Syrup drawn off.
     pub syrup: Grams,
     /// Its Brix.
@@ -60,7 +62,7 @@ pub fn boil_solids(of: &DayBoil) -> BoilSolids {
     BoilSolids {
         poured: of.brought.solids,
         skimmed: juice.map_or(Grams::ZERO, |brix| solids_of(of.skimmed, brix)),
-        spilt: Grams::ZERO,
+        spilt: solids_of(of.spilt, of.brix),
         syrup: solids_of(of.syrup, of.brix),
     }
 }
@@ -87,6 +89,7 @@ pub fn day(juices: &[DayJuice], boils: &[DayBoil]) -> (DaySolids, Grams) {
     for boil in boils.iter().map(boil_solids) {
         sum.boils.poured += boil.poured;
         sum.boils.skimmed += boil.skimmed;
+        sum.boils.spilt += boil.spilt;
         sum.boils.syrup += boil.syrup;
     }
     sum.not_boiled += boiling;
@@ -157,6 +160,7 @@ mod tests {
         let boils = [DayBoil {
             brought: portion(73_333, 11_000, 69_000),
             skimmed: g(1_000),
+            spilt: g(500),
             syrup: g(12_000),
             brix: bx(78.0),
         }];
@@ -170,9 +174,10 @@ mod tests {
         assert_eq!(sum.not_boiled, g(500 + 3_000 + 2_000));
         assert_eq!(sum.boils.poured, g(11_000));
         assert_eq!(sum.boils.skimmed, g(150));
+        assert_eq!(sum.boils.spilt, g(390));
         assert_eq!(sum.boils.syrup, g(9_360));
         let found = balance::day(&sum, None).unwrap();
-        assert_eq!(found.unexplained, g(11_000 - 150 - 9_360));
+        assert_eq!(found.unexplained, g(11_000 - 150 - 390 - 9_360));
     }
 
     #[test]

@@ -161,15 +161,36 @@ impl Fuel {
     /// An amount of it in words: gallons, therms or cords; or litres, kilowatt-hours or stacked
     /// cubic metres (a cord is 128 cubic feet, stacked: NIST Handbook 44, Appendix C).
     pub fn show(self, amount: f64, units: Units) -> String {
-        let (figure, decimals, unit) = match (self, units) {
-            (Self::Propane, Units::Us) => (amount, 1, "gal"),
-            (Self::Propane, Units::Metric) => (amount * GAL_L, 0, "L"),
-            (Self::NaturalGas, Units::Us) => (amount, 1, "therms"),
-            (Self::NaturalGas, Units::Metric) => (amount * self.btu() * BTU_J / 3.6e6, 0, "kWh"),
-            (_, Units::Us) => (amount, 2, "cord"),
-            (_, Units::Metric) => (amount * CORD_M3, 2, "m³ stacked"),
-        };
-        format!("{} {unit}", fixed(figure, decimals, units))
+        let (each, decimals, unit) = self.read(units);
+        format!("{} {unit}", fixed(amount * each, decimals, units))
+    }
+
+    /// How one [`Fuel::unit`] is read: how many of the reader's unit it is, with how many decimals,
+    /// and what that unit is called.
+    const fn read(self, units: Units) -> (f64, usize, &'static str) {
+        match (self, units) {
+            (Self::Propane, Units::Us) => (1.0, 1, "gal"),
+            (Self::Propane, Units::Metric) => (GAL_L, 0, "L"),
+            (Self::NaturalGas, Units::Us) => (1.0, 1, "therms"),
+            (Self::NaturalGas, Units::Metric) => (self.btu() * BTU_J / 3.6e6, 0, "kWh"),
+            (_, Units::Us) => (1.0, 2, "cord"),
+            (_, Units::Metric) => (CORD_M3, 2, "m³ stacked"),
+        }
+    }
+
+    /// The unit an amount of it is typed and shown in.
+    pub const fn read_in(self, units: Units) -> &'static str {
+        self.read(units).2
+    }
+
+    /// An amount in [`Fuel::unit`]s as the reader's number.
+    pub fn to_read(self, amount: f64, units: Units) -> f64 {
+        amount * self.read(units).0
+    }
+
+    /// The reader's number as an amount in [`Fuel::unit`]s.
+    pub fn of_read(self, typed: f64, units: Units) -> f64 {
+        typed / self.read(units).0
     }
 
     /// How many [`Fuel::unit`]s give `kj` to the juice at an efficiency.

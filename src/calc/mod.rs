@@ -12,6 +12,7 @@ pub mod boil_chart;
 pub mod boil_plan;
 pub mod boil_rules;
 pub mod boil_watch;
+pub mod burnt;
 pub mod chart;
 pub mod correction;
 pub mod day_board;

@@ -89,6 +89,47 @@ impl Settings {
         self.for_plan().depth_mm(volume)
     }
 
+    /// Questions a charge below its least or above its most, until it is ticked as known.
+    ///
+    /// # Errors
+    /// Beside `charge_known`.
+    pub fn takes(
+        &self,
+        name: &str,
+        charge: Millilitres,
+        known: bool,
+        units: Units,
+    ) -> Result<(), Unmet> {
+        let said = |code, sentence| Err(Unmet::beside("charge_known", code, sentence));
+        if known {
+            Ok(())
+        } else if charge < self.least {
+            said(
+                "charge_short",
+                format!(
+                    "{} of juice is less than the {} that {name} is lit under: it stands {} deep, \
+                     and so thin it scorches. Please choose a smaller pan or wait for more juice; if \
+                     it is boiled so all the same, tick the box.",
+                    charge.show(units),
+                    self.least.show(units),
+                    self.depth(charge, units)
+                ),
+            )
+        } else if charge > self.most {
+            said(
+                "charge_over",
+                format!(
+                    "{} of juice is more than the {} that {name} takes: it boils over. Please take \
+                     less or a larger pan; if the rest goes in as it boils down, tick the box.",
+                    charge.show(units),
+                    self.most.show(units)
+                ),
+            )
+        } else {
+            Ok(())
+        }
+    }
+
     /// How deep a volume stands in it, in inches with one decimal or whole millimetres.
     pub fn depth(&self, volume: Millilitres, units: Units) -> String {
         let mm = self.depth_mm(volume);
@@ -229,6 +270,21 @@ mod tests {
         assert_eq!(suits("61"), Some(0));
         assert_eq!(suits("300"), Some(2));
         assert_eq!(super::suits(&[], Millilitres::ZERO), None);
+    }
+
+    #[test]
+    fn a_charge_too_small_or_too_large_is_questioned_until_it_is_known() {
+        let takes = |gal: &str, known| {
+            let charge = Millilitres::parse(gal, Units::Us).unwrap();
+            pan()
+                .takes("Long pan", charge, known, Units::Us)
+                .map_err(|unmet| unmet.code)
+        };
+        assert_eq!(takes("40", false), Ok(()));
+        assert_eq!(takes("130", false), Ok(()));
+        assert_eq!(takes("39.9", false), Err("charge_short"));
+        assert_eq!(takes("130.1", false), Err("charge_over"));
+        assert_eq!(takes("12", true), Ok(()));
     }
 
     #[test]

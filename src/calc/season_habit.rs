@@ -1,11 +1,13 @@
-//! What a season's finished boils have taught: the mill's factor K, what its pan drives off, and how
-//! much of the sugar reaches the syrup; each with how many boils it is from. Never from the boil that
+//! What a season's finished boils have taught: the mill's factor K, what its pan drives off, how much
+//! of the sugar reaches the syrup, and of a pan's fuel the juice; each with how many boils it is from. Never from the boil that
 //! is looked at, unless it is finished.
 
 use super::boil_plan::{Pan, RATE_START_L_M2_H, RECOVERY_START};
+use super::burnt::{Boiled, Burnt, Efficiency};
 use super::elevation::{Factor, FactorFrom};
+use super::energy::Fuel;
 use super::learned::{self, Learned, learn};
-use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
+use crate::units::{BrixAt20C, Celsius, Grams, PanId, UtcSecond};
 
 /// A finished boil, as far as it teaches anything.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -18,18 +20,24 @@ pub struct Finished {
     pub brix: BrixAt20C,
     /// Syrup drawn off.
     pub syrup: Grams,
+    /// Syrup spilt or scorched.
+    pub spilt: Grams,
     /// All juice poured in.
     pub juice: Grams,
     /// Dissolved solids in it.
     pub solids: Grams,
+    /// Temperature of the juice, if there was any.
+    pub juice_temp: Option<Celsius>,
     /// Minutes at the boil, if its readings tell (see [`minutes_at_boil`]).
     pub at_boil_min: Option<u32>,
     /// Boiling surface of the pan it was made in, m², if one is set up.
     pub area_m2: Option<f64>,
+    /// That pan, and what burned under it, if it was measured.
+    pub fuel: Option<(PanId, Burnt)>,
 }
 
 /// What they come to.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Habit {
     /// The factor K and what it is from.
     pub factor: (Factor, FactorFrom),
@@ -37,8 +45,11 @@ pub struct Habit {
     pub factor_learned: Option<Learned>,
     /// Water driven off, L a square metre an hour.
     pub rate: Option<Learned>,
-    /// Share of the solids that reaches the syrup, 0 to 1.
+    /// Share of the solids that reaches the syrup, 0 to 1; what was spilt is counted with it, since
+    /// nobody plans to spill.
     pub recovery: Option<Learned>,
+    /// Share of its heat that reaches the juice, by pan and fuel; see [`Habit::efficiency`].
+    efficiency: Vec<((PanId, Fuel), Learned)>,
 }
 
 /// Shares of the solids outside this teach nothing: they are mistakes, or a spilt pan.
@@ -61,7 +72,7 @@ impl Habit {
         let recoveries: Vec<f64> = boils
             .iter()
             .filter(|b| b.solids > Grams::ZERO)
-            .map(|b| b.syrup.as_f64() * b.brix.get() / 100.0 / b.solids.as_f64())
+            .map(|b| (b.syrup + b.spilt).as_f64() * b.brix.get() / 100.0 / b.solids.as_f64())
             .filter(|r| (RECOVERY_SOUND.0..=RECOVERY_SOUND.1).contains(r))
             .collect();
         let (factor, from, factor_learned) = learned::factor(&factors);
@@ -70,6 +81,18 @@ impl Habit {
             factor_learned,
             rate: learn(&rates),
             recovery: learn(&recoveries),
+            efficiency: efficiencies(boils),
+        }
+    }
+
+    /// The share of a fuel's heat that reaches the juice in a pan: learned, else as it was `set`
+    /// up with (0 to 1).
+    pub fn efficiency(&self, pan: PanId, (fuel, set): (Fuel, f64)) -> Efficiency {
+        let own = self.efficiency.iter().find(|(of, _)| *of == (pan, fuel));
+        let learned = own.map(|(_, l)| *l);
+        Efficiency {
+            share: learned.map_or(set, |l| l.middle),
+            learned,
         }
     }
 
@@ -102,6 +125,36 @@ impl Habit {
             .map_or(expected, |r| r.middle)
             .clamp(0.3, 1.0)
     }
+}
+
+/// The share of its heat that one boil's fuel brought into the juice; nothing when it was not
+/// measured or cannot be true.
+fn efficiency_seen(of: &Finished) -> Option<((PanId, Fuel), f64)> {
+    let (pan, burnt) = of.fuel?;
+    let boiled = Boiled {
+        juice: of.juice,
+        solids: of.solids,
+        temp: of.juice_temp?,
+        syrup: of.brix,
+        water: of.water,
+        finish: of.finish_temp,
+    };
+    let kj = boiled.heat()?.total_kj();
+    let seen = burnt.fuel.efficiency_seen(kj, burnt.amount)?;
+    Some(((pan, burnt.fuel), seen))
+}
+
+fn efficiencies(boils: &[Finished]) -> Vec<((PanId, Fuel), Learned)> {
+    let mut seen: Vec<((PanId, Fuel), Vec<f64>)> = Vec::new();
+    for (of, share) in boils.iter().filter_map(efficiency_seen) {
+        match seen.iter_mut().find(|(known, _)| *known == of) {
+            Some((_, shares)) => shares.push(share),
+            None => seen.push((of, vec![share])),
+        }
+    }
+    seen.into_iter()
+        .filter_map(|(of, shares)| Some((of, learn(&shares)?)))
+        .collect()
 }
 
 impl Default for Habit {
@@ -158,10 +211,13 @@ mod tests {
             finish_temp: finish.map(c),
             brix: bx(78.0),
             syrup: Grams::new(syrup),
+            spilt: Grams::ZERO,
+            juice_temp: Some(c(20.0)),
             juice: Grams::new(400_000),
             solids: Grams::new(60_000),
             at_boil_min: minutes,
             area_m2: Some(2.23),
+            fuel: None,
         }
     }
 
@@ -207,6 +263,56 @@ mod tests {
         assert_eq!(habit.recovery, None);
         assert_eq!(habit.rate, None);
         assert_eq!(habit.factor_learned, None);
+    }
+
+    fn pan_id(n: u8) -> PanId {
+        PanId::parse(&format!("01920000-0000-7000-8000-0000000000{n:02}")).unwrap()
+    }
+
+    #[test]
+    fn what_was_burnt_teaches_each_pan_its_own_efficiency() {
+        // 400 kg at 15 °Bx and 20 °C to 78 °Bx, worked apart: 323.08 kg of steam × 2,257 kJ, 400 kg
+        // × 3.84 kJ × 79.9 K and 76.9 kg × 2.9 kJ × 9.4 K are 854 MJ. An eighth of a cord is
+        // 2,638 MJ: 32.4 %; a tenth 40.5 %; a sixth 24.3 %.
+        let with = |pan, fuel, amount| Finished {
+            fuel: Some((pan_id(pan), Burnt { fuel, amount })),
+            ..one(Some(109.3), None, 65_000)
+        };
+        let habit = Habit::of(&[
+            with(1, Fuel::Wood, 0.125),
+            with(1, Fuel::Wood, 0.1),
+            with(1, Fuel::Wood, 1.0 / 6.0),
+            with(2, Fuel::Propane, 20.0),
+            // A tenfold mistake and one without fuel teach nothing.
+            with(1, Fuel::Wood, 1.25),
+            one(Some(109.3), None, 65_000),
+        ]);
+        let wood = habit.efficiency(pan_id(1), (Fuel::Wood, 0.4));
+        assert_eq!(wood.learned.unwrap().boils, 3);
+        assert!((wood.share - 0.324).abs() < 0.004, "{wood:?}");
+        // Median distance 8.1, × 1.4826 = 12.
+        assert!(
+            (wood.learned.unwrap().spread - 0.12).abs() < 0.003,
+            "{wood:?}"
+        );
+        let gas = habit.efficiency(pan_id(2), (Fuel::Propane, 0.5));
+        // 20 gal × 91,452 Btu are 1,930 MJ.
+        assert!((gas.share - 0.443).abs() < 0.005, "{gas:?}");
+        assert_eq!(gas.learned.unwrap().boils, 1);
+        let other = habit.efficiency(pan_id(2), (Fuel::Wood, 0.4));
+        assert_eq!((other.share, other.learned), (0.4, None));
+    }
+
+    #[test]
+    fn what_was_spilt_does_not_lower_what_the_mill_plans_with() {
+        let spilt = |spilt| Finished {
+            spilt: Grams::new(spilt),
+            ..one(None, None, 50_000)
+        };
+        let recovery = |g| Habit::of(&[spilt(g)]).recovery.unwrap().middle;
+        // 50 kg × 78 % of 60 kg is 0.65; with 10 kg more 0.78.
+        assert!((recovery(0) - 0.65).abs() < 1e-9);
+        assert!((recovery(10_000) - 0.78).abs() < 1e-9);
     }
 
     #[test]

@@ -9,7 +9,9 @@ use crate::actions::divisions::Signed;
 use crate::actions::hand_overs::{self, NewHandOver, Taken};
 use crate::actions::ledger::{self, NewPayment, Paid};
 use crate::actions::{Done, Stop, divisions};
+use crate::calc::burnt::Burnt;
 use crate::calc::elevation::{Factor, rise};
+use crate::calc::energy::Fuel;
 use crate::calc::refractometer::Instrument;
 use crate::calc::split::Sharer;
 use crate::store::{hand_overs as hand_over_store, juices, ledger as ledger_store};
@@ -43,6 +45,9 @@ pub(super) struct Ended {
     pub(super) brix: f64,
     /// Share of the syrup by size: quarts; pints take what is left; the rest is a part-jar.
     pub(super) quarts: f64,
+    /// Wood burnt, cords, and syrup spilt, lb.
+    pub(super) cords: f64,
+    pub(super) spilt: f64,
 }
 
 fn model(solids: Grams, juice: Grams, share: f64) -> Done<(BrixAt20C, Celsius)> {
@@ -76,6 +81,9 @@ impl Demo {
         let new = NewBoil {
             day: boil.day,
             solo,
+            // The kettle for one member's juice, the long pan for a pooled lot.
+            pan: None,
+            charge_known: false,
             water_boil: Some(Celsius::new(WATER_BOIL_C)?),
             juices: boil.juices.iter().map(|id| (*id, None)).collect(),
             tested: false,
@@ -142,6 +150,12 @@ impl Demo {
             sample: Celsius::new(22.0)?,
             finish_temp: Some(Celsius::new(WATER_BOIL_C + up.get())?),
             skimmed: lb(2.5),
+            spilt: lb(ended.spilt),
+            fuel: Some(Burnt {
+                fuel: Fuel::Wood,
+                amount: ended.cords,
+            }),
+            fuel_sure: false,
             finished_at: at,
             thin: false,
             low: false,

@@ -239,6 +239,8 @@ impl Demo {
                     recovery: 0.86,
                     brix: 78.3,
                     quarts: 0.6,
+                    cords: 0.08,
+                    spilt: 0.0,
                 },
             ),
             (
@@ -255,6 +257,8 @@ impl Demo {
                     recovery: 0.84,
                     brix: 77.6,
                     quarts: 0.3,
+                    cords: 0.013,
+                    spilt: 0.0,
                 },
             ),
             (
@@ -271,6 +275,8 @@ impl Demo {
                     recovery: 0.82,
                     brix: 79.1,
                     quarts: 0.55,
+                    cords: 0.075,
+                    spilt: 1.5,
                 },
             ),
         ];
@@ -311,6 +317,8 @@ impl Demo {
                 recovery: 0.85,
                 brix: 78.1,
                 quarts: 0.4,
+                cords: 0.0115,
+                spilt: 0.0,
             },
         )
         .await?;

@@ -4,9 +4,9 @@
 use super::boils::{self, DrawRow};
 use super::juices::{self, JuiceRow};
 use super::{Conn, Stored};
-use crate::calc::boil::{Draw, Poured, pour, total};
+use crate::calc::boil::{Draw, Poured, pour, total, warmth};
 use crate::calc::juice::{Juice, Portion, Stock};
-use crate::units::{BoilId, Grams, JuiceId, Millilitres, PressDayId, SeasonId};
+use crate::units::{BoilId, Celsius, Grams, JuiceId, Millilitres, PressDayId, SeasonId};
 use std::collections::HashMap;
 
 /// A juice, all that was drawn of it, and what is left.
@@ -131,6 +131,21 @@ pub fn by_boil(stocked: &[Stocked]) -> HashMap<BoilId, Portion> {
     }
     sums.into_iter()
         .map(|(boil, parts)| (boil, total(parts)))
+        .collect()
+}
+
+/// Temperature of what went into each boil: the mean by mass of its juices as measured.
+pub fn warmth_by_boil(stocked: &[Stocked]) -> HashMap<BoilId, Celsius> {
+    let mut parts: HashMap<BoilId, Vec<(Celsius, Grams)>> = HashMap::new();
+    for juice in stocked {
+        for (draw, part) in juice.draws.iter().zip(&juice.poured.parts) {
+            let of = (juice.row.temp, part.mass);
+            parts.entry(draw.boil_id).or_default().push(of);
+        }
+    }
+    parts
+        .into_iter()
+        .filter_map(|(boil, parts)| Some((boil, warmth(parts)?)))
         .collect()
 }
 

@@ -3,10 +3,12 @@
 
 use super::{Conn, StoreError, Stored};
 use crate::calc::boil::Stage;
+use crate::calc::burnt::Burnt;
+use crate::calc::energy::Fuel;
 use crate::calc::refractometer::Instrument;
 use crate::units::{
     BoilId, BrixAt20C, BrixRead, Celsius, Cents, DeliveryId, Grams, JuiceId, LotCode, MemberId,
-    MemberName, PressDate, PressDayId, RulesId, SeasonId, UtcSecond,
+    MemberName, PanId, PressDate, PressDayId, RulesId, SeasonId, UtcSecond,
 };
 
 /// A boil, with the latest version of its finish.
@@ -30,6 +32,8 @@ pub struct BoilRow {
     pub target: f64,
     /// Where the cook's thermometer stood in boiling water that day, if it was read.
     pub water_boil: Option<Celsius>,
+    /// The pan it is made in; `None`: nobody wrote it down.
+    pub pan_id: Option<PanId>,
     /// When the fire was lit under it.
     pub lit_at: UtcSecond,
     /// The cook.
@@ -63,6 +67,10 @@ pub struct FinishRow {
     pub finish_temp: Option<Celsius>,
     /// Skimmings taken off and weighed.
     pub skimmed: Grams,
+    /// Syrup spilt or scorched.
+    pub spilt: Grams,
+    /// Fuel burnt, if it was measured.
+    pub burnt: Option<Burnt>,
     /// When it was drawn off.
     pub finished_at: UtcSecond,
     /// Who measured.
@@ -152,6 +160,7 @@ struct Row {
     solo_name: Option<MemberName>,
     target: f64,
     water_boil: Option<Celsius>,
+    pan_id: Option<PanId>,
     lit_at: UtcSecond,
     cook_id: MemberId,
     cook_name: MemberName,
@@ -164,6 +173,9 @@ struct Row {
     brix_20: Option<BrixAt20C>,
     finish_temp: Option<Celsius>,
     skimmed: Option<Grams>,
+    spilt: Option<Grams>,
+    fuel: Option<String>,
+    burnt: Option<f64>,
     finished_at: Option<UtcSecond>,
     by_name: Option<MemberName>,
     why: Option<String>,
@@ -175,6 +187,17 @@ fn instrument(word: String) -> Stored<Instrument> {
         what: "finishes.instrument",
         found: word,
     })
+}
+
+fn burnt(fuel: Option<String>, amount: Option<f64>) -> Stored<Option<Burnt>> {
+    let Some((word, amount)) = fuel.zip(amount) else {
+        return Ok(None);
+    };
+    let fuel = Fuel::parse(&word).ok_or(StoreError::Corrupt {
+        what: "finishes.fuel_kind",
+        found: word,
+    })?;
+    Ok(Some(Burnt { fuel, amount }))
 }
 
 impl Row {
@@ -194,6 +217,8 @@ impl Row {
                 brix_20: self.brix_20.ok_or_else(gap)?,
                 finish_temp: self.finish_temp,
                 skimmed: self.skimmed.ok_or_else(gap)?,
+                spilt: self.spilt.ok_or_else(gap)?,
+                burnt: burnt(self.fuel, self.burnt)?,
                 finished_at: self.finished_at.ok_or_else(gap)?,
                 by_name: self.by_name.ok_or_else(gap)?,
                 why: self.why.ok_or_else(gap)?,
@@ -209,6 +234,7 @@ impl Row {
             solo_member: self.solo_id.zip(self.solo_name),
             target: self.target,
             water_boil: self.water_boil,
+            pan_id: self.pan_id,
             lit_at: self.lit_at,
             cook_id: self.cook_id,
             cook_name: self.cook_name,
@@ -227,11 +253,12 @@ macro_rules! boils {
             b.rules_id as "rules_id: RulesId", b.press_day_id as "press_day_id: PressDayId",
             p.date as "press_date: PressDate", b.solo_member_id as "solo_id: MemberId",
             s.name as "solo_name?: MemberName", b.target_bx as target, b.water_boil_c as "water_boil: Celsius",
-            b.lit_at as "lit_at: UtcSecond", b.cook_id as "cook_id: MemberId", c.name as "cook_name: MemberName",
+            b.pan_id as "pan_id: PanId", b.lit_at as "lit_at: UtcSecond", b.cook_id as "cook_id: MemberId", c.name as "cook_name: MemberName",
             b.note, f.version as "version?: i64", f.syrup_g as "syrup?: Grams", f.brix as "brix?: BrixRead",
             f.instrument as "instrument?: String", f.sample_c as "sample?: Celsius",
             f.brix_20c as "brix_20?: BrixAt20C", f.finish_c as "finish_temp?: Celsius",
-            f.skimmed_g as "skimmed?: Grams", f.finished_at as "finished_at?: UtcSecond",
+            f.skimmed_g as "skimmed?: Grams", f.spilt_g as "spilt?: Grams", f.fuel_kind as "fuel?: String",
+            f.fuel_amount as "burnt?: f64", f.finished_at as "finished_at?: UtcSecond",
             w.name as "by_name?: MemberName", f.why as "why?: String", d.at as "divided_at?: UtcSecond"
             from boils b join press_days p on p.id = b.press_day_id join members c on c.id = b.cook_id
             left join members s on s.id = b.solo_member_id

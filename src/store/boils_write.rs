@@ -1,10 +1,11 @@
 //! Writing of boils: every row is added, none is changed.
 
 use super::{Conn, Stored};
+use crate::calc::burnt::Burnt;
 use crate::calc::refractometer::Instrument;
 use crate::units::{
-    BoilId, BrixAt20C, BrixRead, Celsius, Cents, Grams, JuiceId, LotCode, MemberId, PressDayId,
-    RulesId, SeasonId, UtcSecond,
+    BoilId, BrixAt20C, BrixRead, Celsius, Cents, Grams, JuiceId, LotCode, MemberId, PanId,
+    PressDayId, RulesId, SeasonId, UtcSecond,
 };
 
 /// A boil to be kept.
@@ -26,6 +27,8 @@ pub struct NewBoilRow {
     pub target: f64,
     /// Reading of boiling water, if taken.
     pub water_boil: Option<Celsius>,
+    /// The pan it is made in, if it is known.
+    pub pan_id: Option<PanId>,
     /// Remark.
     pub note: String,
 }
@@ -49,6 +52,10 @@ pub struct NewFinishRow {
     pub finish_temp: Option<Celsius>,
     /// Skimmings weighed.
     pub skimmed: Grams,
+    /// Syrup spilt or scorched.
+    pub spilt: Grams,
+    /// Fuel burnt, if measured.
+    pub burnt: Option<Burnt>,
     /// When it was drawn off.
     pub finished_at: UtcSecond,
     /// Why this version is made; empty in the first.
@@ -112,7 +119,8 @@ pub struct NewReadingRow {
 pub async fn insert(conn: &mut Conn, b: &NewBoilRow, cook: MemberId, at: UtcSecond) -> Stored<()> {
     sqlx::query!(
         r#"insert into boils (id, lot_code, season_id, rules_id, press_day_id, solo_member_id, target_bx,
-        water_boil_c, lit_at, cook_id, note) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)"#,
+        water_boil_c, pan_id, lit_at, cook_id, note)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)"#,
         b.id,
         b.lot,
         b.season_id,
@@ -121,6 +129,7 @@ pub async fn insert(conn: &mut Conn, b: &NewBoilRow, cook: MemberId, at: UtcSeco
         b.solo_member_id,
         b.target,
         b.water_boil,
+        b.pan_id,
         at,
         cook,
         b.note
@@ -190,10 +199,12 @@ pub async fn insert_finish(
     at: UtcSecond,
 ) -> Stored<()> {
     let instrument = f.instrument.word();
+    let fuel = f.burnt.map(|b| b.fuel.word());
+    let amount = f.burnt.map(|b| b.amount);
     sqlx::query!(
         r#"insert into finishes (boil_id, version, syrup_g, brix, instrument, sample_c, brix_20c, finish_c,
-        skimmed_g, finished_at, why, by_id, at)
-        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)"#,
+        skimmed_g, spilt_g, fuel_kind, fuel_amount, finished_at, why, by_id, at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16)"#,
         boil,
         f.version,
         f.syrup,
@@ -203,6 +214,9 @@ pub async fn insert_finish(
         f.brix_20,
         f.finish_temp,
         f.skimmed,
+        f.spilt,
+        fuel,
+        amount,
         f.finished_at,
         f.why,
         by,

@@ -2,7 +2,7 @@
 //! elsewhere on this floor, put together here. No SQL of its own; what they teach is
 //! `calc::season_habit`.
 
-use super::boil_sums::{Stocked, by_boil, stocked_of_season};
+use super::boil_sums::{Stocked, by_boil, stocked_of_season, warmth_by_boil};
 use super::boils::BoilRow;
 use super::pans::{self, Pan};
 use super::{Conn, Stored, boil_readings, boils, morning};
@@ -26,6 +26,7 @@ pub struct Season {
     /// What its finished boils teach.
     pub habit: Habit,
     water: HashMap<PressDayId, Celsius>,
+    retired: Vec<Pan>,
 }
 
 impl Season {
@@ -46,7 +47,15 @@ impl Season {
         self.water.get(&day).copied().or_else(by_boil)
     }
 
-    /// The pan that a charge is made in.
+    /// The pan a boil is made in: its own, else, where nobody wrote it down, the one that takes
+    /// what was poured.
+    pub fn pan_of(&self, boil: &BoilRow) -> Option<&Pan> {
+        let all = || self.pans.iter().chain(&self.retired);
+        let own = boil.pan_id.and_then(|id| all().find(|p| p.id == id));
+        own.or_else(|| self.pan_for(self.in_boil(boil.id).volume))
+    }
+
+    /// The pan that a charge is made in, when nobody says.
     pub fn pan_for(&self, charge: Millilitres) -> Option<&Pan> {
         let settings: Vec<Settings> = self.pans.iter().map(|p| p.settings).collect();
         suits(&settings, charge).and_then(|n| self.pans.get(n))
@@ -73,13 +82,15 @@ pub async fn read(conn: &mut Conn, season: SeasonId) -> Stored<Season> {
     }
     let juices = stocked_of_season(conn, season).await?;
     let water = morning::water_boils_of_season(conn, season).await?;
-    let mut pans = pans::list(conn).await?;
-    pans.retain(|p| p.retired_at.is_none());
+    let all = pans::list(conn).await?;
+    let (retired, pans) = all.into_iter().partition(|p| p.retired_at.is_some());
+    let warmth = warmth_by_boil(&juices);
     let mut found = Season {
         boils: boils::of_season(conn, season).await?,
         poured: by_boil(&juices),
         juices,
         pans,
+        retired,
         habit: Habit::none(),
         water: water.into_iter().collect(),
     };
@@ -88,7 +99,7 @@ pub async fn read(conn: &mut Conn, season: SeasonId) -> Stored<Season> {
         .iter()
         .filter_map(|boil| {
             let read = temps.remove(&boil.id).unwrap_or_default();
-            finished(&found, boil, &read)
+            finished(&found, boil, &read, warmth.get(&boil.id).copied())
         })
         .collect();
     found.habit = Habit::of(&finished);
@@ -96,19 +107,28 @@ pub async fn read(conn: &mut Conn, season: SeasonId) -> Stored<Season> {
 }
 
 /// A boil as far as it teaches anything; nothing while it is on the fire.
-fn finished(season: &Season, boil: &BoilRow, read: &[(UtcSecond, Celsius)]) -> Option<Finished> {
+fn finished(
+    season: &Season,
+    boil: &BoilRow,
+    read: &[(UtcSecond, Celsius)],
+    juice_temp: Option<Celsius>,
+) -> Option<Finished> {
     let finish = boil.finish.as_ref()?;
     let part = season.poured.get(&boil.id)?;
     let water = season.water_of(boil);
+    let pan = season.pan_of(boil);
     Some(Finished {
         water,
         finish_temp: finish.finish_temp,
         brix: finish.brix_20,
         syrup: finish.syrup,
+        spilt: finish.spilt,
+        juice_temp,
         juice: part.mass,
         solids: part.solids,
         at_boil_min: water
             .and_then(|water| minutes_at_boil(boil.lit_at, read, water, finish.finished_at)),
-        area_m2: season.pan_for(part.volume).map(|p| p.settings.area.get()),
+        area_m2: pan.map(|p| p.settings.area.get()),
+        fuel: pan.and_then(|p| Some((p.id, finish.burnt?))),
     })
 }

@@ -4,10 +4,10 @@
 use super::boils::count_words;
 use crate::calc::boil_plan::{Charge, Pan, Plan, plan};
 use crate::calc::boil_rules::jars_of;
+use crate::calc::burnt::Efficiency;
 use crate::calc::elevation::Finish;
 use crate::calc::energy::{BTU_J, Fuel};
 use crate::calc::juice::Portion;
-use crate::calc::pan::Settings;
 use crate::store::seasons::JarSize;
 use crate::units::{BrixAt20C, Celsius, Units, fixed};
 
@@ -26,8 +26,10 @@ pub(super) struct Charged {
     pub recovery: f64,
     /// The pan, at the rate it is known by.
     pub pan: Pan,
-    /// How that pan is set up.
-    pub under: Settings,
+    /// What burns under it.
+    pub fuel: Fuel,
+    /// The share of its heat that reaches the juice.
+    pub efficiency: Efficiency,
 }
 
 /// Fuels that are always told, beside the pan's own.
@@ -43,7 +45,7 @@ impl Charged {
             finish: self.finish,
             recovery: self.recovery,
             pan: self.pan,
-            fuel: self.under.fuel_for_plan(),
+            fuel: (self.fuel, self.efficiency.share),
         }
     }
 }
@@ -95,7 +97,7 @@ fn heat_text(kj: f64, units: Units) -> String {
 }
 
 fn fuel_line(of: &Charged, plan: &Plan, units: Units) -> String {
-    let own = of.under.fuel;
+    let own = of.fuel;
     let others: Vec<String> = KINDS
         .into_iter()
         .filter(|kind| *kind != own)
@@ -111,10 +113,12 @@ fn fuel_line(of: &Charged, plan: &Plan, units: Units) -> String {
         })
         .collect();
     format!(
-        "Fuel: about {} of {}, if {:.0} % of its heat reaches the juice. By other kinds: {} (guesses).",
+        "Fuel: about {} of {}, if {:.0} % of its heat reaches the juice ({}). By other kinds: {} \
+         (guesses).",
         own.show(plan.fuel, units),
         own.name(),
-        of.under.efficiency_pct,
+        100.0 * of.efficiency.share,
+        of.efficiency.words(),
         others.join("; ")
     )
 }

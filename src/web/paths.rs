@@ -2,10 +2,7 @@
 //! spells a URL. Nouns in the order the cane travels.
 
 pub use super::paths_books::*;
-use crate::units::{
-    BookingId, DeliveryId, Grams, JuiceId, LotCode, MemberId, PanId, PlantingId, PressDate,
-    ScaleId, VesselId,
-};
+use crate::units::{BookingId, DeliveryId, Grams, JuiceId, LotCode, MemberId, PanId, PlantingId, PressDate, ScaleId, VesselId};
 use std::fmt::Write as _;
 
 macro_rules! fixed {
@@ -377,20 +374,21 @@ pub fn new_boil(date: PressDate) -> String {
 pub fn boils_of(year: i64) -> String {
     format!("{BOILS}?year={year}")
 }
-/// Light a boil of some juices: of each all that is left, or so much; alone for a member, or pooled.
+/// Light a boil of some juices: of each all that is left, or so much; alone for a member, or pooled;
+/// in a pan of one's choice.
 pub fn light_these(
     date: PressDate,
     juices: &[(JuiceId, Option<Grams>)],
     alone: Option<MemberId>,
+    pan: Option<PanId>,
 ) -> String {
     let mut query: Vec<String> = Vec::new();
     for (juice, part) in juices {
         query.push(format!("juice={juice}"));
-        if let Some(part) = part {
-            query.push(format!("part={juice}_{}", part.get()));
-        }
+        query.extend(part.map(|part| format!("part={juice}_{}", part.get())));
     }
     query.extend(alone.map(|member| format!("alone={member}")));
+    query.extend(pan.map(|pan| format!("pan={pan}")));
     format!("{}?{}", new_boil(date), query.join("&"))
 }
 /// Which juices to boil next.

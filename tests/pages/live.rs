@@ -60,6 +60,8 @@ async fn lit(minutes_ago: i64) -> Watched {
     let new = NewBoil {
         day: pan.day,
         solo: None,
+        pan: None,
+        charge_known: false,
         water_boil: Some(Celsius::parse("211", Units::Us).unwrap()),
         juices: juices.into_iter().map(|j| (j, None)).collect(),
         tested: true,
@@ -321,7 +323,12 @@ async fn a_finished_boil_teaches_k_the_rate_and_the_recovery() {
     let page = boil.page.clone();
     boil.pan.finish(&page, &[]).await.taken();
     let juice = boil.pan.juice(boil.amos, 15.0, 30, 0).await;
-    let next = boil.pan.light(&[juice], &[]).await.taken().to_owned();
+    let next = boil
+        .pan
+        .light(&[juice], &[("charge_known", "yes")])
+        .await
+        .taken()
+        .to_owned();
     // 227 °F is 16.0 °F (8.89 °C) above water; pure sugar at 78.2 °Bx boils 8.33 °C above (physics
     // reference: 8.22 at 78): K 1.07. 123.2 kg of water in 75 minutes from 2.23 m² are 44.2 L a m²
     // an hour, 1.08 gal a sq ft. 55 lb × 78.2 % of 53.55 lb: 80 of 100.

@@ -11,6 +11,7 @@ mod calendar;
 mod corrections;
 mod day_line;
 mod days;
+mod fuel;
 mod juice;
 mod labels;
 mod live;

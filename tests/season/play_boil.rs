@@ -7,6 +7,8 @@ use canewright::actions::divisions::Signed;
 use canewright::actions::{additions, divisions};
 use canewright::calc::additions::{Dose, What};
 use canewright::calc::boil::Stage;
+use canewright::calc::burnt::Burnt;
+use canewright::calc::energy::Fuel;
 use canewright::calc::refractometer::Instrument;
 use canewright::store::additions::NewAddition;
 use canewright::store::boil_sums::{self, Stocked};
@@ -60,6 +62,8 @@ impl Mill {
         let new = NewBoil {
             day: self.days[day],
             solo,
+            pan: None,
+            charge_known: false,
             water_boil: self.chance.of_100(60).then(|| Celsius::new(98.9).unwrap()),
             juices,
             tested: self.chance.of_100(70),
@@ -214,6 +218,16 @@ impl Mill {
             sample: Celsius::new(self.chance.figure(18.0, 26.0)).unwrap(),
             finish_temp: self.chance.of_100(60).then(|| Celsius::new(108.2).unwrap()),
             skimmed: Grams::new(self.chance.between(0, 900)),
+            spilt: Grams::new(if self.chance.of_100(10) {
+                self.chance.between(0, 2_000)
+            } else {
+                0
+            }),
+            fuel: self.chance.of_100(30).then_some(Burnt {
+                fuel: Fuel::Wood,
+                amount: 0.1,
+            }),
+            fuel_sure: self.chance.of_100(70),
             finished_at: self.at.plus(-self.chance.between(0, 200)),
             thin: self.chance.of_100(50),
             low: self.chance.of_100(50),

@@ -2,11 +2,13 @@
 
 use crate::actions::boils::{NewBoil, NewDraw, NewReading};
 use crate::actions::boils_finish::{FixedFill, MOST_JARS, NewFills, NewFinish};
+use crate::calc::burnt::Burnt;
+use crate::calc::energy::Fuel;
 use crate::calc::refractometer::Instrument;
 use crate::store::boils::BoilRow;
 use crate::store::seasons::JarSize;
 use crate::units::{
-    BrixRead, Celsius, Grams, JuiceId, MemberId, MinuteOfDay, PressDayId, Refused, Units,
+    BrixRead, Celsius, Grams, JuiceId, MemberId, MinuteOfDay, PanId, PressDayId, Refused, Units,
     UtcSecond, Zone,
 };
 use crate::units::{plain_text, whole};
@@ -42,6 +44,9 @@ pub(super) fn light(
     let solo = sheet.read_optional("alone", |text| {
         MemberId::parse(text).ok_or_else(|| Refused::new("Please choose from the list."))
     });
+    let pan = sheet.read_optional("pan", |text| {
+        PanId::parse(text).ok_or_else(|| Refused::new("Please choose a pan from the list."))
+    });
     let water_boil = sheet.read_optional("water_boil", |t| Celsius::parse(t, units));
     let note = sheet.read("note", remark);
     let mut juices = Some(Vec::new());
@@ -59,6 +64,8 @@ pub(super) fn light(
     Some(NewBoil {
         day,
         solo: solo?,
+        pan: pan?,
+        charge_known: sheet.ticked("charge_known"),
         water_boil: water_boil?,
         juices: juices?,
         tested: sheet.ticked("tested"),
@@ -117,6 +124,21 @@ pub(super) fn reading(sheet: &mut Sheet, here: Here<'_>, lit: UtcSecond) -> Opti
     })
 }
 
+/// The fuel burnt, in the unit of what burns under the pan as the page had it.
+#[expect(
+    clippy::option_option,
+    reason = "outer: was it readable; inner: was it measured"
+)]
+fn burnt(sheet: &mut Sheet, units: Units) -> Option<Option<Burnt>> {
+    let fuel = Fuel::parse(sheet.typed("fuel_kind"));
+    sheet.read_optional("fuel_burnt", |text| match fuel {
+        Some(fuel) => Burnt::parse(text, fuel, units),
+        None => Err(Refused::new(
+            "No pan is set up, so nobody knows what burns. Please set up the pan, then correct the finish.",
+        )),
+    })
+}
+
 /// The finish, first or put right.
 pub(super) fn finish(sheet: &mut Sheet, here: Here<'_>, boil: &BoilRow) -> Option<NewFinish> {
     let units = here.units;
@@ -128,6 +150,8 @@ pub(super) fn finish(sheet: &mut Sheet, here: Here<'_>, boil: &BoilRow) -> Optio
     let sample = sheet.read("sample", |text| Celsius::parse(text, units));
     let finish_temp = sheet.read_optional("finish_temp", |text| Celsius::parse(text, units));
     let skimmed = sheet.read_optional("skimmed", |text| Grams::parse(text, units));
+    let spilt = sheet.read_optional("spilt", |text| Grams::parse(text, units));
+    let fuel = burnt(sheet, units);
     // A correction on another day keeps the time; there is no box for it then.
     let finished_at = match &boil.finish {
         Some(before) => Some(before.finished_at),
@@ -141,6 +165,9 @@ pub(super) fn finish(sheet: &mut Sheet, here: Here<'_>, boil: &BoilRow) -> Optio
         sample: sample?,
         finish_temp: finish_temp?,
         skimmed: skimmed?.unwrap_or(Grams::ZERO),
+        spilt: spilt?.unwrap_or(Grams::ZERO),
+        fuel: fuel?,
+        fuel_sure: sheet.ticked("fuel_sure"),
         finished_at: finished_at?,
         thin: sheet.ticked("thin"),
         low: sheet.ticked("low"),

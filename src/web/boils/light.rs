@@ -12,10 +12,11 @@ use crate::calc::boil::total;
 use crate::calc::boil_rules::expect;
 use crate::calc::sources::source;
 use crate::store::boil_sums::Stocked;
+use crate::store::pans::Pan;
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Rules;
 use crate::store::{boils, press_days, season_habit, seasons};
-use crate::units::{Grams, MemberId, PressDate};
+use crate::units::{Grams, MemberId, PressDate, Units};
 use askama::Template;
 use axum::extract::{Path, Query, State};
 
@@ -32,6 +33,10 @@ struct NewPage {
     juices: Vec<OfferedJuice>,
     juice_problem: String,
     alone: Vec<Choice>,
+    /// Empty: no pan is set up.
+    pans: Vec<Choice>,
+    /// Whether to ask if a charge that does not fit is known.
+    ask_charge: bool,
     sum: String,
     target: String,
     why_water: String,
@@ -44,6 +49,7 @@ struct Ready {
     day: PressDay,
     rules: Rules,
     juices: Vec<Stocked>,
+    pans: Vec<Pan>,
     water: String,
 }
 
@@ -56,6 +62,7 @@ async fn ready(app: &App, visit: &Visit, date: &str) -> Result<Ready, PageError>
     let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
     let season = season_habit::read(&mut snapshot, day.season_id).await?;
     let water = season.water_of_day(day.id);
+    let pans = season.pans;
     let mut juices = season.juices;
     juices.reverse();
     juices.retain(|j| j.poured.left.mass > Grams::ZERO);
@@ -64,10 +71,11 @@ async fn ready(app: &App, visit: &Visit, date: &str) -> Result<Ready, PageError>
         day,
         rules,
         juices,
+        pans,
     })
 }
 
-/// `GET /days/{date}/boils/new`: with `juice`, `part` and `alone` in the address (see
+/// `GET /days/{date}/boils/new`: with `juice`, `part`, `alone` and `pan` in the address (see
 /// `paths::light_these`) those are filled in.
 pub async fn new(
     State(app): State<App>,
@@ -90,6 +98,9 @@ pub async fn new(
     }
     if let Some(member) = all("alone").next() {
         sheet.put("alone", member);
+    }
+    if let Some(pan) = all("pan").next() {
+        sheet.put("pan", pan);
     }
     let ticked: Vec<&str> = all("juice").collect();
     page(&NewPage::new(&app, &visit, &ready, sheet, &ticked)?)
@@ -162,6 +173,7 @@ impl NewPage {
         Ok(Self {
             shell: Shell::new(app, visit, "Light a boil"),
             juice_problem: sheet.at("juice").problem.unwrap_or_default(),
+            ask_charge: sheet.at("charge_known").problem.is_some() || sheet.ticked("charge_known"),
             sheet,
             action: paths::new_boil(ready.day.date),
             day: ready.day.date.show(),
@@ -169,6 +181,7 @@ impl NewPage {
             closed: ready.day.closed_at.is_some(),
             juices,
             alone: alone(&ready.juices),
+            pans: pans(&ready.pans, units),
             sum,
             target: format!("{:.1} °Bx", ready.rules.target_bx),
             degrees: super::view::degrees(units),
@@ -197,12 +210,34 @@ fn alone(juices: &[Stocked]) -> Vec<Choice> {
     choices
 }
 
+/// The pans in use, before them the one that fits; nothing to choose when none is set up.
+fn pans(in_use: &[Pan], units: Units) -> Vec<Choice> {
+    if in_use.is_empty() {
+        return Vec::new();
+    }
+    let mut choices = vec![Choice::new("", "The smallest that takes what goes in")];
+    choices.extend(in_use.iter().map(|pan| {
+        let of = &pan.settings;
+        let words = format!(
+            "{}: {} to {}, {}",
+            pan.name,
+            of.least.show(units),
+            of.most.show(units),
+            of.fuel.name()
+        );
+        Choice::new(pan.id.to_string(), words)
+    }));
+    choices
+}
+
 #[cfg(test)]
 pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let page = |juices, problem: &str| {
         let mut sheet = Sheet::sample();
         if !problem.is_empty() {
-            sheet.refuse("juice", problem).refuse("water_boil", problem);
+            for name in ["juice", "water_boil", "pan", "charge_known"] {
+                sheet.refuse(name, problem);
+            }
         }
         NewPage {
             shell: Shell::sample("Light a boil"),
@@ -214,6 +249,15 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             closed: !problem.is_empty(),
             juices,
             alone: alone(&[]),
+            pans: if problem.is_empty() {
+                Vec::new()
+            } else {
+                vec![Choice::new(
+                    "1",
+                    "<b>Long</b> pan: 40.0 gal to 130.0 gal, red oak",
+                )]
+            },
+            ask_charge: !problem.is_empty(),
             sum: "All together: 812.0 lb of juice.".to_owned(),
             target: "78.0 °Bx".to_owned(),
             degrees: "°F",

@@ -6,13 +6,13 @@ use super::super::session::{Me, Visit};
 use super::super::{App, Page, page};
 use super::chart::{ChartView, chart};
 use super::found;
+use super::learned::learned;
 use super::load::{Boil, load};
 use crate::calc::boil::Stage as Step;
 use crate::calc::boil_call::{self, Call, Last, Weight};
 use crate::calc::boil_watch::{self, Estimate, Forecast, Reading, Stage, Watched};
-use crate::calc::learned::Learned;
 use crate::calc::pan;
-use crate::units::{BrixAt20C, Celsius, Grams, Minutes, Units, UtcSecond, Zone};
+use crate::units::{BrixAt20C, Grams, Minutes, Units, UtcSecond, Zone};
 use crate::web::boil_plans::{self, Charged};
 use crate::web::paths;
 use askama::Template;
@@ -100,17 +100,6 @@ impl Boil {
             pan,
             rate_boils,
         })
-    }
-
-    /// Temperature of what was poured in, the mean by mass; 20 °C when nothing was.
-    fn pan_temp(&self) -> Option<Celsius> {
-        let mass: f64 = self.pan.iter().map(|j| j.part.mass.as_f64()).sum();
-        let sum: f64 = self
-            .pan
-            .iter()
-            .map(|j| j.row.temp.get() * j.part.mass.as_f64())
-            .sum();
-        Celsius::new(if mass > 0.0 { sum / mass } else { 20.0 }).ok()
     }
 
     /// The finish aimed at.
@@ -294,52 +283,6 @@ fn thin(
     Some((boil_call::water_to_thin(of.solids, at, of.target)?, at))
 }
 
-/// What the figures rest on: K, the pan's rate, the recovery, each with its boils and spread.
-fn learned(boil: &Boil, of: &boil_watch::Boil, units: Units) -> Vec<String> {
-    let boils = |l: Learned| {
-        let plural = if l.boils == 1 { "boil" } else { "boils" };
-        format!("{} finished {plural} of this season", l.boils)
-    };
-    let factor = match boil.habit.factor_learned {
-        Some(l) => format!(
-            "Factor K {:.2}: the middle of {}, spread ± {:.2}.",
-            of.factor.0.get(),
-            boils(l),
-            l.spread
-        ),
-        None => format!(
-            "Factor K {:.2}: the default for sorghum until finished boils teach the mill’s own.",
-            of.factor.0.get()
-        ),
-    };
-    let name = boil.under.as_ref().map_or("", |p| p.name.as_str());
-    let rate = match boil.habit.rate {
-        Some(l) => format!(
-            "{name} drives off {}: the middle of {}, spread ± {}.",
-            pan::rate(l.middle, units),
-            boils(l),
-            pan::rate(l.spread, units)
-        ),
-        None => format!(
-            "{name} drives off {}, as set up, until finished boils teach its own.",
-            pan::rate(of.pan.rate_l_m2_h, units)
-        ),
-    };
-    let recovery = match boil.habit.recovery {
-        Some(l) => format!(
-            "{:.0} of 100 of the solids reach the syrup: the middle of {}, spread ± {:.0}.",
-            100.0 * l.middle,
-            boils(l),
-            100.0 * l.spread
-        ),
-        None => format!(
-            "{:.0} of 100 of the solids are expected in the syrup, by the season’s rules.",
-            boil.rules.recovery_pct
-        ),
-    };
-    vec![factor, rate, recovery]
-}
-
 /// When a boil on the fire should be done: as its readings say, else as planned; never before the
 /// present.
 pub(in crate::web) fn done_about(boil: &Boil, at: UtcSecond) -> UtcSecond {
@@ -359,7 +302,7 @@ pub(in crate::web) fn done_about(boil: &Boil, at: UtcSecond) -> UtcSecond {
 /// The plan of a boil in sentences: water, heat, fuel by kind, hours, jars.
 pub(super) fn plan_lines(boil: &Boil, units: Units) -> Vec<String> {
     let (Some(of), Some(under), Some(temp)) =
-        (boil.for_watch(), boil.under.as_ref(), boil.pan_temp())
+        (boil.for_watch(), boil.under.as_ref(), boil.warmth())
     else {
         return Vec::new();
     };
@@ -370,7 +313,10 @@ pub(super) fn plan_lines(boil: &Boil, units: Units) -> Vec<String> {
         finish: boil.day.target,
         recovery: boil.habit.recovery_or(boil.rules.recovery_pct / 100.0),
         pan: of.pan,
-        under: under.settings,
+        fuel: under.settings.fuel,
+        efficiency: boil
+            .habit
+            .efficiency(under.id, under.settings.fuel_for_plan()),
     };
     boil_plans::lines(&charge, &boil.sizes, units)
 }

@@ -2,9 +2,11 @@
 
 use super::super::error::PageError;
 use super::super::session::Visit;
-use crate::calc::boil::total;
+use crate::calc::boil::{total, warmth};
 use crate::calc::boil_rules::{Balance, Expected, balance, expect};
+use crate::calc::burnt::{Boiled, Burnt};
 use crate::calc::elevation::{Factor, FactorFrom, Finish, WaterBoil, finish};
+use crate::calc::energy::Fuel;
 use crate::calc::juice::Portion;
 use crate::calc::label::LEAST_SOLIDS;
 use crate::calc::season_habit::Habit;
@@ -33,7 +35,7 @@ pub(in crate::web) struct Boil {
     pub day: FinishOfDay,
     /// What the season's finished boils teach.
     pub habit: Habit,
-    /// The pan that takes this charge, if one is set up.
+    /// Its pan; where nobody wrote it down, the one in use that takes this charge.
     pub under: Option<Pan>,
 }
 
@@ -63,7 +65,42 @@ impl Boil {
     /// Solids in against solids out, once it is finished.
     pub fn balance(&self) -> Option<Balance> {
         let finish = self.row.finish.as_ref()?;
-        Some(balance(self.brought, finish.syrup, finish.brix_20))
+        let sum = balance(self.brought, finish.syrup, finish.brix_20);
+        Some(sum.with_spilt(finish.spilt))
+    }
+
+    /// Temperature of what was poured in; nothing when nothing was.
+    pub fn warmth(&self) -> Option<Celsius> {
+        warmth(self.pan.iter().map(|j| (j.row.temp, j.part.mass)))
+    }
+
+    /// What burns under it, as it was measured or as the pan is set up.
+    pub fn fuel(&self) -> Option<Fuel> {
+        let measured = self.row.finish.as_ref().and_then(|f| f.burnt);
+        let set_up = || self.under.as_ref().map(|p| p.settings.fuel);
+        measured.map(|b| b.fuel).or_else(set_up)
+    }
+
+    /// The fuel burnt under it, and the share of its heat that went into the juice, once both are
+    /// known.
+    pub fn burnt(&self) -> Option<(Burnt, Option<f64>)> {
+        let finish = self.row.finish.as_ref()?;
+        let burnt = finish.burnt?;
+        let share = self.warmth().and_then(|temp| {
+            let boiled = Boiled {
+                juice: self.brought.mass,
+                solids: self.brought.solids,
+                temp,
+                syrup: finish.brix_20,
+                water: match self.day.water {
+                    WaterBoil::Measured(read) => Some(read),
+                    _ => None,
+                },
+                finish: finish.finish_temp,
+            };
+            Some(burnt.share(boiled.heat()?.total_kj()))
+        });
+        Some((burnt, share))
     }
 }
 
@@ -82,7 +119,7 @@ pub(in crate::web) async fn load(
     let brought = total(pan.iter().map(|juice| juice.part));
     let season = season_habit::read(conn, row.season_id).await?;
     let day = finish_of_day(&season, season.water_of(&row), visit, row.target)?;
-    let under = season.pan_for(brought.volume).cloned();
+    let under = season.pan_of(&row).cloned();
     let mut juices = season.juices;
     juices.reverse();
     juices.retain(|j| {

@@ -2,12 +2,14 @@
 
 mod chart;
 mod form;
+mod learned;
 mod light;
 mod list;
 mod live;
 pub(in crate::web) mod load;
 mod parts;
 mod step;
+mod sum;
 mod view;
 
 use super::error::PageError;

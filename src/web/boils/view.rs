@@ -12,7 +12,9 @@ use super::parts::{
     pan_rows, reading_lines, reading_words, size_words,
 };
 use super::step::Steps;
+use super::sum::balance;
 use crate::calc::boil::Stage;
+use crate::calc::energy::Fuel;
 use crate::calc::refractometer::Instrument;
 use crate::store::boils::{BoilRow, FillRow, FinishRow};
 use crate::units::{Grams, Units};
@@ -29,6 +31,8 @@ pub(super) struct Sheets {
     /// Whether to ask if a thin syrup is known, and if a low recovery was looked at.
     ask_thin: bool,
     ask_low: bool,
+    /// Whether to ask if far too much fuel was looked at.
+    ask_fuel: bool,
 }
 
 impl Sheets {
@@ -45,6 +49,7 @@ impl Sheets {
             wrong: String::new(),
             ask_thin: false,
             ask_low: false,
+            ask_fuel: false,
         };
         match &boil.row.finish {
             None => {
@@ -64,6 +69,7 @@ impl Sheets {
         let asks = |name: &str| sheet.at(name).problem.is_some() || sheet.ticked(name);
         self.ask_thin = asks("thin");
         self.ask_low = asks("low");
+        self.ask_fuel = asks("fuel_sure");
         self.wrong = sheet.problem.clone().unwrap_or_else(|| {
             let problems: Vec<String> = sheet.problems().into_iter().map(|(_, p)| p).collect();
             problems.join(" ")
@@ -86,6 +92,12 @@ fn prefill(sheet: &mut Sheet, finish: &FinishRow, units: Units) {
     if finish.skimmed > Grams::ZERO {
         sheet.put("skimmed", finish.skimmed.typed(units));
     }
+    if finish.spilt > Grams::ZERO {
+        sheet.put("spilt", finish.spilt.typed(units));
+    }
+    if let Some(burnt) = finish.burnt {
+        sheet.put("fuel_burnt", burnt.typed(units));
+    }
 }
 
 /// A size of jar to count.
@@ -95,7 +107,7 @@ struct SizeBox {
 }
 
 /// Words before a figure.
-type Fact = (&'static str, String);
+pub(super) type Fact = (&'static str, String);
 
 /// The page of a boil.
 #[derive(Template)]
@@ -143,6 +155,10 @@ pub(super) struct BoilPage {
     weight: &'static str,
     degrees: &'static str,
     small: &'static str,
+    /// Empty: nobody knows what burns.
+    fuel_label: String,
+    fuel_hint: &'static str,
+    fuel_kind: &'static str,
 }
 
 impl BoilPage {
@@ -212,6 +228,11 @@ impl BoilPage {
             weight: in_words(units, "lb", "kg"),
             degrees: degrees(units),
             small: in_words(units, "oz", "g"),
+            fuel_label: boil
+                .fuel()
+                .map_or_else(String::new, |f| fuel_label(f, units)),
+            fuel_hint: boil.fuel().map_or("", |f| fuel_hint(f, units)),
+            fuel_kind: boil.fuel().map_or("", Fuel::word),
         })
     }
 }
@@ -228,6 +249,37 @@ pub(super) fn degrees(units: Units) -> &'static str {
     in_words(units, "°F", "°C")
 }
 
+fn fuel_label(fuel: Fuel, units: Units) -> String {
+    format!(
+        "Fuel burnt, if measured: {}, {}",
+        fuel.name(),
+        fuel.read_in(units)
+    )
+}
+
+/// How a fuel is measured, and what for.
+fn fuel_hint(fuel: Fuel, units: Units) -> &'static str {
+    match (fuel, units) {
+        // Liquid propane at 60 °F, 4.2 lb a gallon: from memory, a trade figure.
+        (Fuel::Propane, _) => {
+            "From the gauge, or the bottle weighed before and after: a gallon weighs about 4.2 lb (a litre \
+             0.51 kg). It teaches the mill how much of the heat reaches the juice."
+        }
+        (Fuel::NaturalGas, _) => {
+            "From the meter, before and after. It teaches the mill how much of the heat reaches the \
+             juice."
+        }
+        (_, Units::Us) => {
+            "Like 0.1 or 1/8. A cord is 128 cubic feet stacked: length × height × depth in feet, over \
+             128. It teaches the mill how much of the heat reaches the juice."
+        }
+        (_, Units::Metric) => {
+            "Stacked: length × height × depth in metres. It teaches the mill how much of the heat \
+             reaches the juice."
+        }
+    }
+}
+
 fn facts(boil: &Boil, visit: &Visit, me: &Me) -> Result<Vec<Fact>, PageError> {
     let row = &boil.row;
     let alone = |name: &str| format!("{name}’s juice alone");
@@ -242,6 +294,7 @@ fn facts(boil: &Boil, visit: &Visit, me: &Me) -> Result<Vec<Fact>, PageError> {
         ),
         ("Cook", row.cook_name.to_string()),
         ("Lit", visit.zone()?.show(row.lit_at)),
+        ("Pan", pan_words(boil)),
         ("Finish aimed at", format!("{:.1} °Bx", row.target)),
         ("Rules", format!("version {}", boil.rules.number)),
     ];
@@ -254,69 +307,12 @@ fn facts(boil: &Boil, visit: &Visit, me: &Me) -> Result<Vec<Fact>, PageError> {
     Ok(facts)
 }
 
-/// The sum of a finish, line by line.
-fn balance(boil: &Boil, visit: &Visit) -> Result<Vec<Fact>, PageError> {
-    let units = visit.units();
-    let (Some(finish), Some(sum)) = (&boil.row.finish, boil.balance()) else {
-        return Ok(Vec::new());
-    };
-    let mut lines = vec![
-        ("Drawn off", visit.zone()?.show(finish.finished_at)),
-        ("Syrup", finish.syrup.exact(units)),
-        (
-            "Refractometer",
-            format!(
-                "read {} at {}, {}: {} at 20 °C",
-                finish.brix.show(),
-                finish.sample.show(units),
-                finish.instrument.name(),
-                finish.brix_20.show()
-            ),
-        ),
-        ("Dissolved solids in", sum.solids_in.exact(units)),
-        (
-            "Dissolved solids out",
-            format!(
-                "{} × {} = {}",
-                finish.syrup.exact(units),
-                finish.brix_20.show(),
-                sum.solids_out.exact(units)
-            ),
-        ),
-        (
-            "Recovery",
-            format!(
-                "{:.1} of 100 (± {:.1}, were each Brix out by 0.2 and each weight by 1 %)",
-                sum.recovery_pct, sum.tolerance_pct
-            ),
-        ),
-        (
-            "Not accounted for",
-            format!(
-                "{}: in scum, on the pan, spilt or misread",
-                sum.unexplained().exact(units)
-            ),
-        ),
-    ];
-    if let Some(temp) = finish.finish_temp {
-        lines.insert(1, ("Pan when drawn off", temp.show(units)));
+fn pan_words(boil: &Boil) -> String {
+    match (&boil.under, boil.row.pan_id) {
+        (Some(pan), Some(_)) => pan.name.clone(),
+        (Some(pan), None) => format!("not written down; reckoned as {}", pan.name),
+        (None, _) => "none is set up".to_owned(),
     }
-    if finish.skimmed > Grams::ZERO {
-        lines.push(("Skimmings weighed", finish.skimmed.exact(units)));
-    }
-    let by = finish.by_name.to_string();
-    lines.push((
-        "Measured by",
-        if finish.version > 1 {
-            format!(
-                "{by}; corrected, version {}: {}",
-                finish.version, finish.why
-            )
-        } else {
-            by
-        },
-    ));
-    Ok(lines)
 }
 
 fn left_over(boil: &Boil, units: Units) -> String {

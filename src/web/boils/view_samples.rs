@@ -27,7 +27,7 @@ fn pan_row(n: i64) -> PanRow {
     }
 }
 
-fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
+fn sheets(wrong: &str) -> Sheets {
     let mut sheets = Sheets {
         reading: Sheet::sample(),
         draw: Sheet::sample(),
@@ -36,13 +36,20 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
         wrong: wrong.to_owned(),
         ask_thin: !wrong.is_empty(),
         ask_low: !wrong.is_empty(),
+        ask_fuel: !wrong.is_empty(),
     };
     if !wrong.is_empty() {
         sheets.reading.refuse("temp", wrong);
         sheets.draw.refuse("amount", wrong).refuse("tested", wrong);
-        sheets.finish.refuse("thin", wrong).refuse("syrup", wrong);
+        for name in ["thin", "syrup", "spilt", "fuel_burnt", "fuel_sure"] {
+            sheets.finish.refuse(name, wrong);
+        }
         sheets.fill.refuse("count_1", wrong).refuse("part", wrong);
     }
+    sheets
+}
+
+fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
     let text = |t: &str| t.to_owned();
     BoilPage {
         shell: Shell::sample("Boil 26A9Z-P"),
@@ -108,7 +115,7 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
         read: text("/boils/26A9ZP/readings"),
         finish: text("/boils/26A9ZP/finish"),
         fill: text("/boils/26A9ZP/fills"),
-        sheets,
+        sheets: sheets(wrong),
         juices: vec![Choice::new("1", NAME)],
         replaces: vec![Choice::new("", "It is a new reading")],
         instruments: vec![Choice::new("plain", "plain")],
@@ -119,6 +126,13 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
         weight: "lb",
         degrees: "°F",
         small: "oz",
+        fuel_label: if many > 0 {
+            text("Fuel burnt, if measured: yellow-poplar, cord")
+        } else {
+            String::new()
+        },
+        fuel_hint: "Like 0.1 or 1/8.",
+        fuel_kind: "yellow_poplar",
     }
 }
 

@@ -148,6 +148,7 @@ impl BalancePage {
                 Some(DayBoil {
                     brought: season.in_boil(b.id),
                     skimmed: finish.skimmed,
+                    spilt: finish.spilt,
                     syrup: finish.syrup,
                     brix: finish.brix_20,
                 })
@@ -273,15 +274,16 @@ fn picture(of: &Flow, measured: Grams, units: Units) -> Picture {
 
 /// The table: every gram once, so that the column adds up to the juice.
 fn lines(of: &rule::DaySolids, boiling: Grams, units: Units) -> Vec<Line> {
-    let lost = of.boils.poured - of.boils.skimmed - of.boils.syrup;
+    let lost = of.boils.poured - of.boils.skimmed - of.boils.spilt - of.boils.syrup;
     let rows = [
         ("Measured in juice", of.measured),
         ("Left in sediment", of.sediment),
         ("Still in tanks, or boiled another day", of.not_boiled),
         ("On the fire", boiling),
         ("Skimmed off", of.boils.skimmed),
+        ("Spilt or scorched, as told", of.boils.spilt),
         ("In the syrup", of.boils.syrup),
-        ("Unexplained: on the pan, spilt, misread", lost),
+        ("Unexplained: on the pan, misread", lost),
     ];
     rows.into_iter()
         .map(|(words, grams)| Line {
@@ -303,6 +305,7 @@ fn boil_line(
         day_sum::boil_solids(&DayBoil {
             brought,
             skimmed: finish.skimmed,
+            spilt: finish.spilt,
             syrup: finish.syrup,
             brix: finish.brix_20,
         })
@@ -330,7 +333,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         boils: rule::BoilSolids {
             poured: Grams::new(80_000),
             skimmed: Grams::new(2_000),
-            spilt: Grams::ZERO,
+            spilt: Grams::new(700),
             syrup: Grams::new(66_000),
         },
     };

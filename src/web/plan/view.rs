@@ -1,13 +1,13 @@
 //! The plan of a day's boils, as text ready to print.
 
 use super::{Ready, label};
-use crate::calc::boil::total;
+use crate::calc::boil::{total, warmth};
 use crate::calc::day_sum::mass_of_part;
 use crate::calc::juice::{Clock, Portion, Stock, Waiting, juice_clock};
 use crate::calc::pan;
 use crate::calc::pooling::{Proposal, Proposals};
 use crate::store::boil_sums::Stocked;
-use crate::units::{Celsius, Grams, JuiceId, Millilitres, Units};
+use crate::units::{Grams, JuiceId, Millilitres, Units};
 use crate::web::boil_plans::{self, Charged};
 use crate::web::error::PageError;
 use crate::web::session::Visit;
@@ -199,7 +199,7 @@ fn proposed(
             })
             .collect(),
         plan: plan(of, &parts, units),
-        light: paths::light_these(of.day.date, &asked, alone),
+        light: paths::light_these(of.day.date, &asked, alone, of.pan().map(|p| p.id)),
     })
 }
 
@@ -223,21 +223,19 @@ fn plan(of: &Ready, parts: &[(&Stocked, Portion)], units: Units) -> Vec<String> 
         return Vec::new();
     };
     let brought = total(parts.iter().map(|(_, p)| *p));
-    let warm: f64 = parts
-        .iter()
-        .map(|(j, p)| j.row.temp.get() * p.mass.as_f64())
-        .sum();
-    let Ok(temp) = Celsius::new(warm / brought.mass.as_f64().max(1.0)) else {
+    let Some(temp) = warmth(parts.iter().map(|(j, p)| (j.row.temp, p.mass))) else {
         return Vec::new();
     };
+    let habit = &of.season.habit;
     let charged = Charged {
         brought,
         temp,
         target: of.target,
         finish: of.finish.target,
-        recovery: of.season.habit.recovery_or(of.rules.recovery_pct / 100.0),
+        recovery: habit.recovery_or(of.rules.recovery_pct / 100.0),
         pan,
-        under: under.settings,
+        fuel: under.settings.fuel,
+        efficiency: habit.efficiency(under.id, under.settings.fuel_for_plan()),
     };
     boil_plans::lines(&charged, &of.sizes, units)
 }
