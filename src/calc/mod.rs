@@ -47,10 +47,12 @@ pub mod refractometer;
 pub mod rules;
 pub mod scale;
 pub mod season_habit;
+pub mod season_plan;
 pub mod sources;
 pub mod split;
 pub mod steam;
 pub mod turn_cane;
+pub mod turn_habit;
 pub mod turns;
 mod unmet;
 

@@ -29,6 +29,7 @@ pub mod plantings;
 pub mod press_days;
 pub mod season_habit;
 pub mod seasons;
+pub mod turn_habit;
 
 use sqlx::sqlite::{
     SqliteAutoVacuum, SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions,

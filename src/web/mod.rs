@@ -30,6 +30,7 @@ mod plantings;
 mod routes;
 #[cfg(test)]
 mod samples;
+mod season_plan;
 mod seasons;
 mod session;
 mod shares;

@@ -56,6 +56,8 @@ fixed! {
     SEASON = "/seasons/{year}";
     /// A new version of a season's rules.
     RULES = "/seasons/{year}/rules";
+    /// The plan of a season.
+    SEASON_PLAN = "/seasons/{year}/plan";
     // mill
     /// What stands at the mill, and the co-op's card.
     MILL = "/mill";
@@ -225,6 +227,10 @@ pub fn sign_in_then(next: &str) -> String {
 /// A season.
 pub fn season(year: i64) -> String {
     format!("/seasons/{year}")
+}
+/// The plan of a season.
+pub fn season_plan(year: i64) -> String {
+    format!("/seasons/{year}/plan")
 }
 /// A new version of a season's rules.
 pub fn rules(year: i64) -> String {

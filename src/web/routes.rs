@@ -4,7 +4,7 @@ use super::guard::{self, Who};
 use super::{
     App, accounts, additions, boils, bookings, calendar, day_figures, day_line, days, deliveries,
     form, hand_overs, home, juice, labels, ledger, members, mill, morning, pans, paths, plan,
-    plantings, seasons, shares, statements, statics,
+    plantings, season_plan, seasons, shares, statements, statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -87,6 +87,7 @@ pub fn table() -> Vec<Line> {
         show(paths::SEASONS, Members, get(seasons::list)),
         send(paths::SEASONS, Stewards, post(seasons::open)),
         show(paths::SEASON, Members, get(seasons::show)),
+        show(paths::SEASON_PLAN, Members, get(season_plan::show)),
         form(paths::RULES, Stewards, get(seasons::rules).post(seasons::change)),
         // mill
         show(paths::PANS, Crew, get(pans::list)),

@@ -19,6 +19,7 @@ mod pans;
 mod plan;
 mod plantings;
 mod roles;
+mod season_plan;
 mod seasons;
 mod shares;
 mod site;

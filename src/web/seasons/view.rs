@@ -91,6 +91,7 @@ pub(super) struct SeasonPage {
     steward: bool,
     change: String,
     days: String,
+    plan: String,
     back: &'static str,
 }
 
@@ -142,6 +143,7 @@ impl SeasonPage {
             steward: me.is_steward(),
             change: paths::rules(season.year),
             days: paths::days_of(season.year),
+            plan: paths::season_plan(season.year),
             back: paths::SEASONS,
         })
     }
@@ -276,6 +278,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         versions: (1..=count).map(version).collect(),
         steward: true,
         change: paths::rules(2027),
+        plan: paths::season_plan(2027),
         days: paths::days_of(2027),
         back: paths::SEASONS,
     };
