@@ -10,7 +10,7 @@ struct Weighed {
     id: DeliveryId,
     press_day_id: PressDayId,
     row_m: Option<f64>,
-    weighed_at: UtcSecond,
+    at: UtcSecond,
 }
 
 /// The tickets of a season that are weighed, with the row that their turns were booked by.
@@ -19,7 +19,7 @@ async fn weighed(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Weighed>> {
         Weighed,
         r#"select d.id as "id!: DeliveryId", d.press_day_id as "press_day_id!: PressDayId",
         (select b.told_amount from bookings b where b.id = d.booking_id and b.told_as = 'row') as "row_m?: f64",
-        min(coalesce(l.weighed_at, l.at)) as "weighed_at!: UtcSecond"
+        min(coalesce(l.weighed_at, l.at)) as "at!: UtcSecond"
         from deliveries d join loads l on l.delivery_id = d.id where d.season_id = ?1
         group by d.id order by d.ticket"#,
         season
@@ -59,7 +59,7 @@ async fn alone(conn: &mut Conn, season: SeasonId) -> Stored<Habit> {
             row_m: row.row_m,
             cane: cane.get(&row.id).copied().unwrap_or_default(),
             juice: juice.map(|(mass, solids, _)| (*mass, *solids)),
-            weighed: row.weighed_at,
+            weighed: row.at,
             pressed: juice.map(|(_, _, pressed)| *pressed),
         });
     }
