@@ -48,6 +48,13 @@ fn hours(minutes: Minutes) -> f64 {
     Grams::new(minutes.get()).as_f64() / 60.0
 }
 
+/// The Monday of a week, short: "24 Aug".
+pub(super) fn monday(week: &Week) -> String {
+    let date = week.monday.date();
+    let month: String = date.month().to_string().chars().take(3).collect();
+    format!("{} {month}", date.day())
+}
+
 /// The picture of some weeks; `None` of none.
 pub(super) fn of(weeks: &[Week]) -> Option<Picture> {
     let most = weeks
@@ -91,15 +98,10 @@ pub(super) fn of(weeks: &[Week]) -> Option<Picture> {
                 mark_y: across.at(hours(has)),
             });
         }
-        let date = week.monday.date();
         names.push(Word {
             x: tenth(x + width),
             y: BOTTOM + 18.0,
-            text: format!(
-                "{} {}",
-                date.day(),
-                date.month().to_string().chars().take(3).collect::<String>()
-            ),
+            text: monday(week),
         });
         x += each;
     }

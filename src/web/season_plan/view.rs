@@ -87,10 +87,10 @@ impl PlanPage {
                 syrup.show(units),
                 jars(syrup, of.sizes)
             ),
-            jar: of.sizes.first().map_or_else(
-                || "Jars".to_owned(),
-                |size| format!("Jars ({}, {})", size.name, size.net.small(units)),
-            ),
+            jar: of
+                .sizes
+                .first()
+                .map_or_else(|| "Jars".to_owned(), |size| format!("Jars ({})", size.name)),
             figures: figures(of, units),
             pan: pan_words(of, units),
             reckoned: format!(
@@ -136,7 +136,7 @@ fn row(week: &Week, of: &Planned<'_>, units: Units) -> Row {
         Limit::NoDay => ("no press day", "warn"),
     };
     Row {
-        week: format!("from {}", week.monday.show()),
+        week: picture::monday(week),
         cane: week.cane.show(units),
         juice: week.juice.show(units),
         jars: match of.sizes.first() {
@@ -277,7 +277,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let page = |count: i64| {
         let weeks: Vec<Week> = (0..count).map(week).collect();
         let row = |w: &Week| Row {
-            week: format!("from {}", w.monday.show()),
+            week: picture::monday(w),
             cane: w.cane.show(Units::Us),
             juice: w.juice.show(Units::Us),
             jars: "142".to_owned(),
