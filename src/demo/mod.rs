@@ -5,6 +5,7 @@
 mod boiling;
 mod comings;
 mod days;
+mod fields;
 mod people;
 
 use crate::actions::accounts::{self, NewCoop};
@@ -69,6 +70,7 @@ pub async fn make(writer: &Writer, reader: &Reader) -> Done<UtcSecond> {
     demo.add_members().await?;
     demo.invite().await?;
     let season = demo.furnish().await?;
+    demo.fields().await?;
     demo.finished_day(season).await?;
     demo.change_rules(season).await?;
     demo.running_day(season).await?;

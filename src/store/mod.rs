@@ -31,6 +31,7 @@ pub mod press_days;
 pub mod season_close;
 pub mod season_habit;
 pub mod seasons;
+pub mod turn_habit;
 
 use sqlx::sqlite::{
     SqliteAutoVacuum, SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions,

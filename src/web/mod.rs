@@ -34,6 +34,7 @@ mod routes;
 #[cfg(test)]
 mod samples;
 mod season_close;
+mod season_plan;
 mod seasons;
 mod session;
 mod shares;

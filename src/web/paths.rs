@@ -12,6 +12,15 @@ macro_rules! fixed {
     )*};
 }
 
+macro_rules! filled {
+    ($($(#[$doc:meta])* $name:ident($hole:ident: $kind:ty) = $path:literal;)*) => {$(
+        $(#[$doc])*
+        pub fn $name($hole: $kind) -> String {
+            format!($path)
+        }
+    )*};
+}
+
 fixed! {
     /// Home, by role.
     HOME = "/";
@@ -66,6 +75,8 @@ fixed! {
     LEDGER_CSV = "/seasons/{year}/ledger.csv";
     /// Loads of a season, for a spreadsheet.
     LOADS_CSV = "/seasons/{year}/loads.csv";
+    /// The plan of a season.
+    SEASON_PLAN = "/seasons/{year}/plan";
     // mill
     /// What stands at the mill, and the co-op's card.
     MILL = "/mill";
@@ -213,6 +224,27 @@ fixed! {
     SETTLE = "/members/{id}/settle";
 }
 
+filled! {
+    /// What a member planted.
+    plantings(id: MemberId) = "/members/{id}/plantings";
+    /// A new planting of a member.
+    new_planting(id: MemberId) = "/members/{id}/plantings/new";
+    /// Change what was said of a planting.
+    edit_planting(id: PlantingId) = "/plantings/{id}/edit";
+    /// Take a planting off the record.
+    remove_planting(id: PlantingId) = "/plantings/{id}/remove";
+    /// A calendar feed.
+    feed(token: &str) = "/calendar/{token}.ics";
+    /// One turn as a calendar file.
+    turn_ics(id: BookingId) = "/turns/{id}/ics";
+    /// The board of a press day, for a screen at the mill.
+    board(date: PressDate) = "/days/{date}/board";
+    /// The sheet of a press day, to print and write on.
+    day_sheet(date: PressDate) = "/days/{date}/sheet";
+    /// The plan of a season.
+    season_plan(year: i64) = "/seasons/{year}/plan";
+}
+
 /// One member.
 pub fn member(id: MemberId) -> String {
     format!("/members/{id}")
@@ -294,22 +326,6 @@ pub fn morning(date: PressDate) -> String {
 pub fn retire_pan(id: PanId) -> String {
     format!("/mill/pans/{id}/retire")
 }
-/// What a member planted.
-pub fn plantings(id: MemberId) -> String {
-    format!("/members/{id}/plantings")
-}
-/// A new planting of a member.
-pub fn new_planting(id: MemberId) -> String {
-    format!("/members/{id}/plantings/new")
-}
-/// Change what was said of a planting.
-pub fn edit_planting(id: PlantingId) -> String {
-    format!("/plantings/{id}/edit")
-}
-/// Take a planting off the record.
-pub fn remove_planting(id: PlantingId) -> String {
-    format!("/plantings/{id}/remove")
-}
 /// Book a turn.
 pub fn book(date: PressDate) -> String {
     format!("/days/{date}/book")
@@ -325,14 +341,6 @@ pub fn move_booking(id: BookingId) -> String {
 /// Cancel a turn.
 pub fn cancel_booking(id: BookingId) -> String {
     format!("/turns/{id}/cancel")
-}
-/// A calendar feed.
-pub fn feed(token: &str) -> String {
-    format!("/calendar/{token}.ics")
-}
-/// One turn as a calendar file.
-pub fn turn_ics(id: BookingId) -> String {
-    format!("/turns/{id}/ics")
 }
 /// A new ticket on a press day.
 pub fn new_ticket(date: PressDate) -> String {

@@ -1,7 +1,7 @@
 //! Every address of the site, in one table: who may open it, and what answers. Read this first.
 
 use super::guard::{self, Who};
-use super::{App, accounts, additions, boils, bookings, calendar, day_figures, day_line, days, deliveries, exports, form, hand_overs, home, juice, labels, ledger, members, mill, morning, pans, paths, plan, plantings, season_close, seasons, shares, statements, statics, what_if};
+use super::{App, accounts, additions, boils, bookings, calendar, day_figures, day_line, days, deliveries, exports, form, hand_overs, home, juice, labels, ledger, members, mill, morning, pans, paths, plan, plantings, season_close, season_plan, seasons, shares, statements, statics, what_if};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
@@ -83,6 +83,7 @@ pub fn table() -> Vec<Line> {
         show(paths::SEASONS, Members, get(seasons::list)),
         send(paths::SEASONS, Stewards, post(seasons::open)),
         show(paths::SEASON, Members, get(seasons::show)),
+        show(paths::SEASON_PLAN, Members, get(season_plan::show)),
         form(paths::RULES, Stewards, get(seasons::rules).post(seasons::change)),
         form(paths::SEASON_CLOSE, Stewards, get(season_close::show).post(season_close::give_back)),
         show(paths::WHAT_IF, Stewards, get(what_if::show)),

@@ -23,6 +23,7 @@ mod plan;
 mod plantings;
 mod roles;
 mod season_close;
+mod season_plan;
 mod seasons;
 mod shares;
 mod site;

@@ -16,6 +16,7 @@ WRITTEN = os.path.join(
 CHECKS = [
     ("apportion_again.py", ["shares/largest_remainder.csv"]),
     ("calendar_read.py", ["calendar/*.ics"]),
+    ("queue_sim.py", ["queue/*.csv"]),
     ("qr_read.py", ["qr/*.svg"]),
     ("compose_check.py", []),
     ("water_steam.py", []),  # asks our program for its grid itself

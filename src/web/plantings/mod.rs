@@ -9,12 +9,15 @@ use super::form::{Sent, Sheet};
 use super::session::{Me, Visit};
 use super::{App, Page, page, page_with, paths, see};
 use crate::actions::Stop;
+use crate::actions::bookings::yields_of;
 use crate::actions::plantings as actions;
 use crate::calc::planting::{MATURITY_DAYS, Planting as Planned, row_on};
+use crate::calc::turn_cane::Yields;
+use crate::calc::turn_habit::figure;
 use crate::store::members::Member;
 use crate::store::plantings::{self, Planting};
 use crate::store::press_days::PressDay;
-use crate::store::{Snapshot, members, seasons};
+use crate::store::{Snapshot, members, seasons, turn_habit};
 use crate::units::{MemberId, PlantingId};
 use axum::extract::{Path, State};
 #[cfg(test)]
@@ -31,14 +34,30 @@ async fn whose(snapshot: &mut Snapshot, me: &Me, id: &str) -> Result<Member, Pag
         .ok_or(PageError::NotFound)
 }
 
+/// What a planting's season expects of a row: learned from turns enough, else the rules'.
+async fn expected(snapshot: &mut Snapshot, planting: &Planting) -> Result<Yields, PageError> {
+    let rules = seasons::rules_in_force(snapshot, planting.season_id).await?;
+    let habit = turn_habit::read(snapshot, planting.season_id).await?;
+    Ok(Yields {
+        row_kg_per_m: figure(habit.row_kg_per_m, rules.row_kg_per_m),
+        ..yields_of(&rules)
+    })
+}
+
 /// `GET /members/{id}/plantings`
 pub async fn list(State(app): State<App>, visit: Visit, me: Me, Path(id): Path<String>) -> Page {
     let mut snapshot = app.read().await?;
     let member = whose(&mut snapshot, &me, &id).await?;
     let mut rows = Vec::new();
     for planting in plantings::of_member(&mut snapshot, member.id).await? {
-        let rules = seasons::rules_in_force(&mut snapshot, planting.season_id).await?;
-        rows.push((planting, rules));
+        let known = rows
+            .iter()
+            .find(|(p, _): &&(Planting, Yields)| p.season_id == planting.season_id);
+        let yields = match known {
+            Some((_, yields)) => *yields,
+            None => expected(&mut snapshot, &planting).await?,
+        };
+        rows.push((planting, yields));
     }
     let sheet = Sheet::blank(&visit, &app.ids);
     page(&ListPage::new(&app, &visit, &me, &member, &rows, sheet))

@@ -1,12 +1,10 @@
 //! The pages of plantings, as text ready to print.
 
-use crate::actions::bookings::yields_of;
 use crate::actions::plantings::planned;
 use crate::calc::planting::{MATURITY_LEAST, MATURITY_MOST};
-use crate::calc::turn_cane::{Expected, Told};
+use crate::calc::turn_cane::{Expected, Told, Yields};
 use crate::store::members::Member;
 use crate::store::plantings::Planting;
-use crate::store::seasons::Rules;
 use crate::units::Units;
 use crate::web::form::Sheet;
 use crate::web::session::{Me, Visit};
@@ -47,7 +45,7 @@ impl ListPage {
         visit: &Visit,
         me: &Me,
         member: &Member,
-        rows: &[(Planting, Rules)],
+        rows: &[(Planting, Yields)],
         sheet: Sheet,
     ) -> Self {
         let own = me.id == member.id;
@@ -64,13 +62,12 @@ impl ListPage {
             whose: member.name.to_string(),
             card: paths::member(member.id),
             new: paths::new_planting(member.id),
-            rows: rows.iter().map(|(p, r)| row(p, r, units)).collect(),
+            rows: rows.iter().map(|(p, y)| row(p, *y, units)).collect(),
         }
     }
 }
 
-fn row(p: &Planting, rules: &Rules, units: Units) -> Row {
-    let yields = yields_of(rules);
+fn row(p: &Planting, yields: Yields, units: Units) -> Row {
     let sum = Expected::reckon(Told::Row(p.row), yields, None, true, units).map_or_else(
         |unmet| unmet.sentence,
         |expected| expected.words(yields, units),

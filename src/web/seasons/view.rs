@@ -93,6 +93,7 @@ pub(super) struct SeasonPage {
     change: String,
     close: String,
     days: String,
+    plan: String,
     back: &'static str,
 }
 
@@ -145,6 +146,7 @@ impl SeasonPage {
             change: paths::rules(season.year),
             close: paths::season_part(season.year, "close"),
             days: paths::days_of(season.year),
+            plan: paths::season_plan(season.year),
             back: paths::SEASONS,
         })
     }
@@ -292,6 +294,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         steward: true,
         change: paths::rules(2027),
         close: paths::season_part(2027, "close"),
+        plan: paths::season_plan(2027),
         days: paths::days_of(2027),
         back: paths::SEASONS,
     };
