@@ -1,8 +1,10 @@
 //! Booking a turn, moving it, giving it up. Looks and writes in one immediate transaction, so that
 //! of two who want the same minutes one is told so; the schema's key asserts it once more.
 
+use super::rooms::DayRoom;
 use super::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
+use crate::calc::day_room::Wanted;
 use crate::calc::turn_cane::{Expected, Told, Yields};
 use crate::calc::turns::{Asker, Day, Span};
 use crate::store::bookings::{self, Turn, What};
@@ -185,26 +187,17 @@ async fn place(
     units: Units,
 ) -> Done<Span> {
     let zone = zone(tx).await?;
-    let held = held_spans(&bookings::held_of_day(tx, day.id).await?, moving);
-    let day = day_of(day, &zone);
-    let minutes = day.minutes_for(cane, units).map_err(|unmet| match moving {
-        Some(_) => beside_day(unmet),
-        None => unmet,
-    })?;
-    let span = Span { start, minutes };
-    day.place(&held, span, asker(act))?;
-    Ok(span)
-}
-
-/// The minutes held on a day, without those of a turn that is about to move.
-pub fn held_spans(held: &[bookings::HeldTurn], moving: Option<BookingId>) -> Vec<Span> {
-    held.iter()
-        .filter(|turn| Some(turn.id) != moving)
-        .map(|turn| Span {
-            start: turn.start,
-            minutes: turn.minutes,
-        })
-        .collect()
+    let rules = seasons::rules_in_force(tx, day.season_id).await?;
+    let room = DayRoom::load(tx, day.clone(), &rules, moving).await?;
+    let rooms = room.rooms(&zone);
+    let minutes = rooms
+        .day
+        .minutes_for(cane, units)
+        .map_err(|unmet| match moving {
+            Some(_) => beside_day(unmet),
+            None => unmet,
+        })?;
+    Ok(rooms.place(Wanted { minutes, cane }, start, asker(act))?)
 }
 
 async fn take(tx: &mut WriteTx, turn: &Turn, span: Span) -> Done<()> {

@@ -16,6 +16,7 @@ pub mod mill;
 pub mod morning;
 pub mod pans;
 pub mod press_days;
+pub mod rooms;
 pub mod seasons;
 mod secrets;
 

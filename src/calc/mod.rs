@@ -11,6 +11,7 @@ pub mod boil_plan;
 pub mod boil_rules;
 pub mod boil_watch;
 pub mod day_board;
+pub mod day_room;
 pub mod deliveries;
 pub mod density;
 pub mod division;

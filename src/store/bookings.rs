@@ -4,7 +4,7 @@ use super::{Conn, StoreError, Stored, one_row};
 use crate::calc::turn_cane::Told;
 use crate::units::{
     BookingId, DeliveryId, Grams, MemberId, MemberName, MinuteOfDay, Minutes, Phone, PressDate,
-    PressDayId, UtcSecond,
+    PressDayId, SeasonId, UtcSecond,
 };
 
 /// A turn.
@@ -192,6 +192,33 @@ pub async fn held_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<HeldTur
         from bookings b join members m on m.id = b.member_id left join deliveries t on t.booking_id = b.id
         where b.press_day_id = ?1 and b.state = 'held' order by b.start_min"#,
         day
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// A turn held in a season, for reckoning room.
+#[derive(Debug, Clone, Copy)]
+pub struct SeasonTurn {
+    /// Its press day.
+    pub press_day_id: PressDayId,
+    /// Its start.
+    pub start: MinuteOfDay,
+    /// Pressing and change-over.
+    pub minutes: Minutes,
+    /// Cane to expect.
+    pub cane: Grams,
+}
+
+/// All turns held on the press days of a season.
+pub async fn held_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<SeasonTurn>> {
+    Ok(sqlx::query_as!(
+        SeasonTurn,
+        r#"select b.press_day_id as "press_day_id: PressDayId", b.start_min as "start: MinuteOfDay",
+        b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams"
+        from bookings b join press_days d on d.id = b.press_day_id
+        where d.season_id = ?1 and b.state = 'held' order by d.date, b.start_min"#,
+        season
     )
     .fetch_all(conn)
     .await?)

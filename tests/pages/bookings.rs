@@ -502,3 +502,72 @@ async fn a_booking_page_with_a_whole_day_of_starts_stays_below_13_800_bytes() {
     assert!(buttons(&page).len() >= 40);
     assert!(page.body.len() < 13_800, "{} bytes", page.body.len());
 }
+
+/// A pan of 24 square feet, so slow that an hour of the mill is many of the pan.
+async fn slow_pan(site: &TestSite) {
+    use canewright::calc::energy::Fuel;
+    use canewright::calc::pan::{Settings, parse_rate};
+    use canewright::units::{Millilitres, SquareMetres};
+    let gal = |text| Millilitres::parse(text, Units::Us).unwrap();
+    let settings = Settings {
+        area: SquareMetres::parse("24", Units::Us).unwrap(),
+        least: gal("5"),
+        most: gal("20"),
+        rate_l_m2_h: parse_rate("0.2", Units::Us).unwrap(),
+        fuel: Fuel::Wood,
+        efficiency_pct: 40.0,
+    };
+    canewright::actions::pans::add(&site.act(), "Little pan".to_owned(), settings, Units::Us)
+        .await
+        .unwrap();
+}
+
+#[tokio::test]
+async fn a_day_the_pan_cannot_boil_is_full_and_every_page_says_it_is_the_pan() {
+    let site = TestSite::with_season().await;
+    slow_pan(&site).await;
+    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
+    // 500 lb: 25.6 gal of juice; of 4.5 gal an hour the pan takes 22 in five hours, and some as it runs.
+    browser
+        .opens(&format!("{BOOK}?told=weight&amount=400"))
+        .await
+        .says("= about 20.6 gal of juice; ÷ ")
+        .says(" of the pan");
+    let big = [("told", "weight"), ("amount", "700"), ("start", "09:00")];
+    browser.sends(BOOK, &big).await.refused(
+        StatusCode::CONFLICT,
+        "The mill is free at 09:00 on Sat 19 Sep 2026, but the pan could not boil its juice",
+    );
+    assert_eq!(site.count("select count(*) from bookings").await, 0);
+    let day = press_day(&site).await;
+    let booked = bookings::book(
+        &site.act_as(amos, Role::Member),
+        day,
+        new_turn(amos, 540, "430"),
+    )
+    .await;
+    assert!(booked.is_ok(), "{booked:?}");
+    // Straight behind it there is nothing; each page names the pan.
+    let said = bookings::book(&site.act(), day, new_turn(amos, 610, "300"))
+        .await
+        .unwrap_err();
+    assert_eq!(code(&said), "pan-full");
+    browser.opens("/days").await.says("the pan is the limit");
+    browser
+        .opens("/days/2026-09-19")
+        .await
+        .says("the pan is the limit");
+    let mut ruth = site.browser(site.steward).await;
+    ruth.opens("/days/2026-09-19")
+        .await
+        .says("the pan is the limit");
+    browser
+        .opens(&format!("{BOOK}?told=weight&amount=1500"))
+        .await
+        .says("the pan could not boil its juice before it is held too long: for a turn like this");
+    // Out of use, it limits nothing any more.
+    site.sql("update pans set retired_at = 1").await;
+    bookings::book(&site.act(), day, new_turn(amos, 610, "300"))
+        .await
+        .unwrap();
+}

@@ -1,6 +1,7 @@
 //! The pages of turns, as text ready to print.
 
 use crate::actions::bookings::{changeable, day_of};
+use crate::calc::day_room::{Boiling, Free, Limit};
 use crate::calc::turn_cane::{Expected, Yields};
 use crate::calc::turns::{Asker, Span, nearest, offered};
 use crate::store::bookings::{Turn, TurnEvent, What};
@@ -25,6 +26,7 @@ pub(super) struct Starts {
     minutes: String,
     near: Vec<String>,
     all: Vec<String>,
+    none: &'static str,
     days: &'static str,
     phone: String,
 }
@@ -34,14 +36,23 @@ impl Starts {
     pub(super) fn new(
         visit: &Visit,
         minutes: Minutes,
-        free: &[MinuteOfDay],
+        free: &Free,
         wanted: Option<MinuteOfDay>,
     ) -> Self {
         let show = |starts: Vec<MinuteOfDay>| starts.into_iter().map(MinuteOfDay::show).collect();
         Self {
             minutes: minutes.show(),
-            near: wanted.map_or_else(Vec::new, |wanted| show(nearest(free, wanted, 4))),
-            all: show(offered(free)),
+            near: wanted.map_or_else(Vec::new, |wanted| show(nearest(&free.starts, wanted, 4))),
+            all: show(offered(&free.starts)),
+            none: match free.stopped {
+                Some(Limit::Pan) => {
+                    "The mill could press it, but the pan could not boil its juice before it is held too long: for a turn like this the day is full."
+                }
+                Some(Limit::Vessels) => {
+                    "The mill could press it, but the vessels could not hold its juice: for a turn like this the day is full."
+                }
+                Some(Limit::Mill) | None => "No start is free for a turn that long.",
+            },
             days: paths::DAYS,
             phone: visit
                 .coop
@@ -55,6 +66,7 @@ impl Starts {
 pub(super) struct Offer {
     pub(super) cane: String,
     pub(super) minutes: String,
+    pub(super) pan: String,
     pub(super) starts: Starts,
 }
 
@@ -159,6 +171,7 @@ pub(super) struct TurnRecords {
     pub(super) turn: Turn,
     pub(super) day: PressDay,
     pub(super) yields: Yields,
+    pub(super) boiling: Boiling,
     pub(super) events: Vec<TurnEvent>,
     pub(super) ticket: Option<DeliveryId>,
 }
@@ -187,6 +200,7 @@ pub(super) struct TurnPage {
     cane: String,
     cane_sum: String,
     minutes_sum: String,
+    pan_sum: String,
     events: Vec<EventRow>,
     may_change: bool,
     move_href: String,
@@ -241,6 +255,7 @@ impl TurnPage {
                     turn.minutes.show()
                 ),
             },
+            pan_sum: records.boiling.words(turn.cane, units),
             events: records
                 .events
                 .iter()

@@ -2,8 +2,9 @@
 //! long, what boils. As text ready to print.
 
 use super::today;
-use super::view::{room_of, state};
+use super::view::{limit_words, room_of, state};
 use crate::calc::day_board::{juice_left, span};
+use crate::calc::day_room::Room;
 use crate::calc::juice::{Amount, Clock, Measured, Waiting, juice_clock};
 use crate::calc::refractometer::AGREE_WITHIN;
 use crate::store::day_board::{BoilLine, TicketLine, TurnLine, WaitingJuice};
@@ -23,6 +24,8 @@ pub(super) struct Seen {
     pub(super) turns: Vec<TurnLine>,
     /// Tickets.
     pub(super) tickets: Vec<TicketLine>,
+    /// What there is room for; none: it takes no turns.
+    pub(super) left: Option<Room>,
     /// Juices of the season that were not wholly poured.
     pub(super) waiting: Vec<WaitingJuice>,
     /// Boils lit on the day.
@@ -132,7 +135,10 @@ impl BoardPage {
             open: day.closed_at.is_none(),
             state: state(day.closed_at.is_some(), day.date, today),
             hours: format!("{}–{}", day.opens.show(), day.closes.show()),
-            room: room_of(day, &seen.turns).show(),
+            room: match limit_words(seen.left, units).as_str() {
+                "" => room_of(day, &seen.turns).show(),
+                limit => format!("{} ({limit})", room_of(day, &seen.turns).show()),
+            },
             rate: format!(
                 "{} an hour, {} between two members’ cane",
                 day.mill_per_h.show(units),
