@@ -8,6 +8,7 @@ use canewright::serve::{House, serve};
 use canewright::store;
 use canewright::web::clock::Clock;
 use clap::Parser;
+use std::fmt::Write as _;
 use std::io::Write;
 
 /// argon2 asks for 19 MiB at a time; the system's allocator would keep many of them.
@@ -55,7 +56,8 @@ async fn run_demo(options: Demo) -> anyhow::Result<()> {
         demo::PASSPHRASE
     );
     for (name, who) in demo::SIGN_INS {
-        lines.push_str(&format!("    {name:8} {who}\n"));
+        // Writing into a string does not fail.
+        let _ = writeln!(lines, "    {name:8} {who}");
     }
     say(&lines);
     let clock = Clock::starting_at(starts_at);

@@ -63,6 +63,11 @@ impl Pan {
         water_kg / self.kg_min()
     }
 
+    /// The same to the nearest minute, with heating up before it.
+    pub fn minutes_from_lighting(self, water: Grams) -> Minutes {
+        minutes(self.minutes_for(water.kg())) + HEAT_UP
+    }
+
     /// How deep a volume stands in it, mm.
     pub fn depth_mm(self, volume: Millilitres) -> f64 {
         volume.litres() / self.area_m2
@@ -164,7 +169,7 @@ pub fn plan(of: &Charge) -> Result<Plan, Unmet> {
         heat: needs,
         fuel: of.fuel.0.needed(needs.total_kj(), of.fuel.1)?,
         boiling,
-        all: boiling + HEAT_UP,
+        all: of.pan.minutes_from_lighting(water),
     })
 }
 

@@ -2,10 +2,14 @@
 //! them. Never knows how fast; see `boil_plan` for hours.
 
 use super::Unmet;
-use crate::units::{BrixAt20C, Celsius};
+use crate::units::{BrixAt20C, Celsius, Units, fixed};
 
 /// Joules in one Btu (international table), exactly: NIST SP 811.
 pub const BTU_J: f64 = 1_055.055_852_62;
+/// Litres in one US gallon, exactly.
+const GAL_L: f64 = 3.785_411_784;
+/// Cubic metres in one cord: 128 × 0.3048³.
+const CORD_M3: f64 = 3.624_556_363_776;
 
 /// Latent heat of evaporation of water, kJ/kg, at the boiling surface's temperature. Our own cubic
 /// fitted to IAPWS-95 from 0 to 125 °C, within 0.05 kJ/kg.
@@ -154,6 +158,20 @@ impl Fuel {
         }
     }
 
+    /// An amount of it in words: gallons, therms or cords; or litres, kilowatt-hours or stacked
+    /// cubic metres (a cord is 128 cubic feet, stacked: NIST Handbook 44, Appendix C).
+    pub fn show(self, amount: f64, units: Units) -> String {
+        let (figure, decimals, unit) = match (self, units) {
+            (Self::Propane, Units::Us) => (amount, 1, "gal"),
+            (Self::Propane, Units::Metric) => (amount * GAL_L, 0, "L"),
+            (Self::NaturalGas, Units::Us) => (amount, 1, "therms"),
+            (Self::NaturalGas, Units::Metric) => (amount * self.btu() * BTU_J / 3.6e6, 0, "kWh"),
+            (_, Units::Us) => (amount, 2, "cord"),
+            (_, Units::Metric) => (amount * CORD_M3, 2, "m³ stacked"),
+        };
+        format!("{} {unit}", fixed(figure, decimals, units))
+    }
+
     /// How many [`Fuel::unit`]s give `kj` to the juice at an efficiency.
     ///
     /// # Errors
@@ -234,6 +252,17 @@ mod tests {
         assert!((kj / 848_000.0 - 1.0).abs() < 0.005, "{kj}");
         assert!((Fuel::Propane.needed(kj, 0.5).unwrap() - 17.6).abs() < 0.1);
         assert!((Fuel::RedOak.needed(kj, 0.4).unwrap() - 0.078).abs() < 0.001);
+    }
+
+    #[test]
+    fn fuel_is_said_in_the_units_that_are_read() {
+        assert_eq!(Fuel::Propane.show(17.6, Units::Us), "17.6 gal");
+        assert_eq!(Fuel::Propane.show(17.6, Units::Metric), "67 L");
+        // A therm of 100,000 Btu is 29.31 kWh.
+        assert_eq!(Fuel::NaturalGas.show(10.0, Units::Metric), "293 kWh");
+        // A cord is 3.62 m³.
+        assert_eq!(Fuel::RedOak.show(0.5, Units::Metric), "1.81 m³ stacked");
+        assert_eq!(Fuel::RedOak.show(0.078, Units::Us), "0.08 cord");
     }
 
     #[test]

@@ -99,6 +99,16 @@ impl Settings {
     }
 }
 
+/// The pan (by place) that a charge is made in, when nobody says: the smallest that takes it, else
+/// the largest; nothing when there is none.
+pub fn suits(pans: &[Settings], charge: Millilitres) -> Option<usize> {
+    let by_size = |n: &usize| pans[*n].most;
+    let takes = (0..pans.len()).filter(|n| pans[*n].most >= charge);
+    takes
+        .min_by_key(by_size)
+        .or_else(|| (0..pans.len()).max_by_key(by_size))
+}
+
 /// Reads a rate typed in gallons a square foot an hour or L a square metre an hour, into the
 /// latter. Its range is looked at by [`Settings::sound`].
 ///
@@ -205,6 +215,20 @@ mod tests {
             ..pan()
         };
         assert_eq!(codes(odd), ["pan_rate_range", "efficiency_range"]);
+    }
+
+    #[test]
+    fn a_charge_goes_into_the_smallest_pan_that_takes_it() {
+        let of = |gal: &str| Settings {
+            most: Millilitres::parse(gal, Units::Us).unwrap(),
+            ..pan()
+        };
+        let pans = [of("130"), of("60"), of("200")];
+        let suits = |gal: &str| suits(&pans, Millilitres::parse(gal, Units::Us).unwrap());
+        assert_eq!(suits("50"), Some(1));
+        assert_eq!(suits("61"), Some(0));
+        assert_eq!(suits("300"), Some(2));
+        assert_eq!(super::suits(&[], Millilitres::ZERO), None);
     }
 
     #[test]

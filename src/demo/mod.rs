@@ -70,6 +70,7 @@ pub async fn make(writer: &Writer, reader: &Reader) -> Done<UtcSecond> {
     demo.invite().await?;
     let season = demo.furnish().await?;
     demo.finished_day(season).await?;
+    demo.change_rules(season).await?;
     demo.running_day(season).await?;
     demo.open_day(season).await?;
     demo.at(TODAY, STARTS_AT)

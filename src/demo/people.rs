@@ -6,7 +6,7 @@ use crate::actions::seasons::{self, NewRules};
 use crate::actions::{Done, mill, pans};
 use crate::calc::energy::Fuel;
 use crate::calc::pan::Settings;
-use crate::store::seasons::JarSize;
+use crate::store::seasons::{self as season_store, JarSize};
 use crate::units::{
     BasisPoints, Cents, Grams, MemberName, MilliCents, Millilitres, Phone, Role, SeasonId,
     SquareMetres, Units,
@@ -177,11 +177,21 @@ impl Demo {
         rules.sizes = sizes(150);
         "Voted at the July meeting: split by dissolved solids, a tenth to the mill."
             .clone_into(&mut rules.note);
-        let season = seasons::open(&act()?, 2026, rules.clone()).await?;
-        rules.sizes = sizes(165);
-        "Quart jars cost 15 cents more from the second order on.".clone_into(&mut rules.note);
+        seasons::open(&act()?, 2026, rules).await
+    }
+
+    /// The second version of the rules: the boils of the first press day keep the first.
+    pub(super) async fn change_rules(&self, season: SeasonId) -> Done<()> {
+        let mut snapshot = self.reader.snapshot().await?;
+        let before = season_store::rules_in_force(&mut snapshot, season).await?;
+        drop(snapshot);
+        let rules = NewRules {
+            sizes: sizes(165),
+            note: "Quart jars cost 15 cents more from the second order on.".to_owned(),
+            ..NewRules::of(&before, Vec::new())
+        };
         seasons::change_rules(&self.act(0, "2026-10-05", "20:15")?, season, 1, rules).await?;
-        Ok(season)
+        Ok(())
     }
 }
 

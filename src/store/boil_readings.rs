@@ -1,7 +1,7 @@
 //! Readings of a boil on the fire.
 
 use super::{Conn, Stored};
-use crate::units::{BoilId, BrixRead, Celsius, MemberName, UtcSecond};
+use crate::units::{BoilId, BrixRead, Celsius, MemberName, SeasonId, UtcSecond};
 
 /// One reading of a boil.
 #[derive(Debug, Clone)]
@@ -45,5 +45,32 @@ pub async fn next_number(conn: &mut Conn, boil: BoilId) -> Stored<i64> {
         boil
     )
     .fetch_one(conn)
+    .await?)
+}
+
+/// One temperature of a pan.
+#[derive(Debug, Clone, Copy)]
+pub struct TempRow {
+    /// The boil.
+    pub boil_id: BoilId,
+    /// When it was read.
+    pub read_at: UtcSecond,
+    /// The temperature.
+    pub temp: Celsius,
+}
+
+/// The temperatures read over all boils of a season, boil by boil in order of time, without those
+/// that another reading puts right.
+pub async fn temps_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<TempRow>> {
+    Ok(sqlx::query_as!(
+        TempRow,
+        r#"select r.boil_id as "boil_id: BoilId", r.read_at as "read_at: UtcSecond", r.temp_c as "temp!: Celsius"
+        from boil_readings r join boils b on b.id = r.boil_id
+        where b.season_id = ?1 and r.temp_c is not null and not exists
+          (select 1 from boil_readings x where x.boil_id = r.boil_id and x.replaces = r.number)
+        order by r.boil_id, r.read_at, r.number"#,
+        season
+    )
+    .fetch_all(conn)
     .await?)
 }

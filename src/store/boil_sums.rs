@@ -4,9 +4,10 @@
 use super::boils::{self, DrawRow};
 use super::juices::{self, JuiceRow};
 use super::{Conn, Stored};
-use crate::calc::boil::{Draw, Poured, pour};
+use crate::calc::boil::{Draw, Poured, pour, total};
 use crate::calc::juice::{Juice, Portion, Stock};
-use crate::units::{BoilId, Grams, JuiceId, Millilitres, PressDayId};
+use crate::units::{BoilId, Grams, JuiceId, Millilitres, PressDayId, SeasonId};
+use std::collections::HashMap;
 
 /// A juice, all that was drawn of it, and what is left.
 #[derive(Debug, Clone)]
@@ -101,6 +102,35 @@ pub async fn stocked_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Stoc
                 .collect();
             Stocked::new(row, own)
         })
+        .collect()
+}
+
+/// The juices pressed in a season with what is left of each, in order of pressing; none crossed out.
+pub async fn stocked_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Stocked>> {
+    let mut by_juice: HashMap<JuiceId, Vec<DrawRow>> = HashMap::new();
+    for draw in boils::draws_of_season(conn, season).await? {
+        by_juice.entry(draw.juice_id).or_default().push(draw);
+    }
+    juices::of_season(conn, season)
+        .await?
+        .into_iter()
+        .map(|row| {
+            let own = by_juice.remove(&row.id).unwrap_or_default();
+            Stocked::new(row, own)
+        })
+        .collect()
+}
+
+/// What each boil of some juices holds of them.
+pub fn by_boil(stocked: &[Stocked]) -> HashMap<BoilId, Portion> {
+    let mut sums: HashMap<BoilId, Vec<Portion>> = HashMap::new();
+    for juice in stocked {
+        for (draw, part) in juice.draws.iter().zip(&juice.poured.parts) {
+            sums.entry(draw.boil_id).or_default().push(*part);
+        }
+    }
+    sums.into_iter()
+        .map(|(boil, parts)| (boil, total(parts)))
         .collect()
 }
 

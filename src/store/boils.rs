@@ -351,6 +351,15 @@ pub async fn draws_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<DrawRo
     )
 }
 
+/// What was drawn in a season, across all boils, in the order they were lit.
+pub async fn draws_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<DrawRow>> {
+    Ok(
+        draws!("and b.season_id = ?1 order by b.lit_at, b.id", season)
+            .fetch_all(conn)
+            .await?,
+    )
+}
+
 /// The latest version of one draw, taken out again or not: 0 when there is none.
 pub async fn draw_version(conn: &mut Conn, boil: BoilId, juice: JuiceId) -> Stored<i64> {
     Ok(sqlx::query_scalar!(

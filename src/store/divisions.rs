@@ -171,8 +171,8 @@ pub async fn favoured(conn: &mut Conn) -> Stored<Vec<(Option<MemberId>, UtcSecon
     Ok(rows.into_iter().map(|r| (r.member_id, r.at)).collect())
 }
 
-/// The boils of a season in which a member has a share or whose juice is in them, in the order
-/// they were lit.
+/// The boils of a season that entitle a member to something or give a jar, or that hold the member's
+/// juice, in the order they were lit.
 pub async fn lots_of_member(
     conn: &mut Conn,
     season: SeasonId,
@@ -183,7 +183,7 @@ pub async fn lots_of_member(
         r#"select b.lot_code as "lot: LotCode", p.date as "press_date: PressDate"
         from boils b join press_days p on p.id = b.press_day_id
         where b.season_id = ?1 and (exists (select 1 from divisions d join shares s on s.division_id = d.id
-            where d.boil_id = b.id and s.member_id = ?2)
+            where d.boil_id = b.id and s.member_id = ?2 and (s.entitled_g > 0 or s.jarred_g > 0))
           or exists (select 1 from draws r join juices j on j.id = r.juice_id join deliveries t on t.id = j.delivery_id
             where r.boil_id = b.id and t.member_id = ?2 and (r.amount_g > 0 or r.whole = 1) and r.version =
               (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id)))

@@ -68,7 +68,7 @@ pub async fn last_shares(conn: &mut Conn, member: MemberId) -> Stored<Vec<LastSh
         s.entitled_g as "entitled: Grams", s.jarred_g as "jarred: Grams", s.carry_g as "carry: Grams"
         from shares s join divisions v on v.id = s.division_id join boils b on b.id = v.boil_id
         join press_days d on d.id = b.press_day_id
-        where s.member_id = ?1 order by v.at desc, b.lot_code desc limit 3"#,
+        where s.member_id = ?1 and (s.entitled_g > 0 or s.jarred_g > 0) order by v.at desc, b.lot_code desc limit 3"#,
         member
     )
     .fetch_all(conn)

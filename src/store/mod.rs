@@ -24,6 +24,7 @@ pub mod mill;
 pub mod morning;
 pub mod pans;
 pub mod press_days;
+pub mod season_habit;
 pub mod seasons;
 
 use sqlx::sqlite::{

@@ -3,7 +3,9 @@
 use super::{Conn, StoreError, Stored};
 use crate::calc::morning::{CheckWeight, Found, Item, WaterBrix};
 use crate::calc::scale::Graduation;
-use crate::units::{Celsius, Grams, MemberId, MemberName, PressDayId, ScaleId, UtcSecond};
+use crate::units::{
+    Celsius, Grams, MemberId, MemberName, PressDayId, ScaleId, SeasonId, UtcSecond,
+};
 
 /// One check of one item.
 #[derive(Debug, Clone)]
@@ -144,6 +146,24 @@ pub async fn water_boil_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Optio
     )
     .fetch_optional(conn)
     .await?)
+}
+
+/// The same for every press day of a season that has a reading.
+pub async fn water_boils_of_season(
+    conn: &mut Conn,
+    season: SeasonId,
+) -> Stored<Vec<(PressDayId, Celsius)>> {
+    let rows = sqlx::query!(
+        r#"select c.press_day_id as "day: PressDayId", c.figure as "figure!: Celsius" from opening_checks c
+        join press_days p on p.id = c.press_day_id
+        where p.season_id = ?1 and c.item = 'water_boil' and c.outcome = 'done' and c.version =
+          (select max(v.version) from opening_checks v where v.press_day_id = c.press_day_id
+            and v.item = c.item and v.outcome = 'done')"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows.into_iter().map(|r| (r.day, r.figure)).collect())
 }
 
 /// Adds a check, with the next version of its item.

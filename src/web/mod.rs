@@ -3,9 +3,11 @@
 
 mod accounts;
 mod additions;
+mod boil_plans;
 mod boils;
 mod bookings;
 pub mod clock;
+mod day_figures;
 mod days;
 mod deliveries;
 mod error;
@@ -21,6 +23,7 @@ mod mill;
 mod morning;
 mod pans;
 pub mod paths;
+mod plan;
 mod routes;
 #[cfg(test)]
 mod samples;

@@ -2,7 +2,7 @@
 //! spells a URL. Nouns in the order the cane travels.
 
 use crate::units::{
-    BookingId, DeliveryId, JuiceId, LotCode, MemberId, PanId, PressDate, ScaleId, VesselId,
+    BookingId, DeliveryId, Grams, JuiceId, LotCode, MemberId, PanId, PressDate, ScaleId, VesselId,
 };
 use std::fmt::Write as _;
 
@@ -117,12 +117,20 @@ fixed! {
     BOILS = "/boils";
     /// Light a boil on a press day.
     NEW_BOIL = "/days/{date}/boils/new";
+    /// Which juices to boil next.
+    PLAN = "/days/{date}/plan";
+    /// A day's sugar from cane to jars.
+    BALANCE = "/days/{date}/balance";
+    /// A day's juice from its cane, ticket by ticket.
+    MILL_DAY = "/days/{date}/mill";
     /// A boil.
     BOIL = "/boils/{lot}";
     /// Pour juice into a boil, or take it out again.
     DRAW = "/boils/{lot}/draws";
     /// Note a reading of a boil.
     READING = "/boils/{lot}/readings";
+    /// What the readings of a boil say at this moment, by itself.
+    LIVE = "/boils/{lot}/live";
     /// What was added to a boil beside juice.
     ADDITIONS = "/boils/{lot}/additions";
     /// Finish a boil.
@@ -287,11 +295,43 @@ pub fn new_boil(date: PressDate) -> String {
 pub fn boils_of(year: i64) -> String {
     format!("{BOILS}?year={year}")
 }
+/// Light a boil of some juices: of each all that is left, or so much; alone for a member, or pooled.
+pub fn light_these(
+    date: PressDate,
+    juices: &[(JuiceId, Option<Grams>)],
+    alone: Option<MemberId>,
+) -> String {
+    let mut query: Vec<String> = Vec::new();
+    for (juice, part) in juices {
+        query.push(format!("juice={juice}"));
+        if let Some(part) = part {
+            query.push(format!("part={juice}_{}", part.get()));
+        }
+    }
+    query.extend(alone.map(|member| format!("alone={member}")));
+    format!("{}?{}", new_boil(date), query.join("&"))
+}
+/// Which juices to boil next.
+pub fn plan(date: PressDate) -> String {
+    format!("/days/{date}/plan")
+}
+/// Which juices to boil next, in a pan of one's choice.
+pub fn plan_in(date: PressDate, pan: PanId) -> String {
+    format!("/days/{date}/plan?pan={pan}")
+}
+/// A day's sugar from cane to jars.
+pub fn balance(date: PressDate) -> String {
+    format!("/days/{date}/balance")
+}
+/// A day's juice from its cane, ticket by ticket.
+pub fn mill_day(date: PressDate) -> String {
+    format!("/days/{date}/mill")
+}
 /// A boil.
 pub fn boil(lot: &LotCode) -> String {
     format!("/boils/{}", lot.as_str())
 }
-/// A page under a boil: `part` is one of `draws`, `readings`, `finish`, `fills`, `divide`, `labels`.
+/// A page under a boil: `part` is one of `draws`, `readings`, `live`, `finish`, `fills`, `divide`, `labels`.
 pub fn boil_part(lot: &LotCode, part: &str) -> String {
     format!("/boils/{}/{part}", lot.as_str())
 }

@@ -2,8 +2,9 @@
 
 use super::guard::{self, Who};
 use super::{
-    App, accounts, additions, boils, bookings, days, deliveries, form, hand_overs, home, juice,
-    labels, ledger, members, mill, morning, pans, paths, seasons, shares, statements, statics,
+    App, accounts, additions, boils, bookings, day_figures, days, deliveries, form, hand_overs,
+    home, juice, labels, ledger, members, mill, morning, pans, paths, plan, seasons, shares,
+    statements, statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -60,10 +61,6 @@ fn send(path: &'static str, who: Who, answer: MethodRouter<App>) -> Line {
 
 /// The table.
 #[rustfmt::skip] // one line an address
-#[expect(
-    clippy::too_many_lines,
-    reason = "one list of every address, and no logic"
-)]
 pub fn table() -> Vec<Line> {
     use Who::{Anyone, Crew, Members, Stewards};
     vec![
@@ -123,11 +120,15 @@ pub fn table() -> Vec<Line> {
         show(paths::JUICE, Members, get(juice::show)),
         form(paths::FIX_JUICE, Crew, get(juice::fix).post(juice::correct)),
         // boils
+        show(paths::PLAN, Crew, get(plan::show)),
+        show(paths::BALANCE, Crew, get(day_figures::balance)),
+        show(paths::MILL_DAY, Crew, get(day_figures::mill)),
         show(paths::BOILS, Members, get(boils::list)),
         form(paths::NEW_BOIL, Crew, get(boils::new).post(boils::create)),
         show(paths::BOIL, Members, get(boils::show)),
         send(paths::DRAW, Crew, post(boils::draw)),
         send(paths::READING, Crew, post(boils::reading)),
+        show(paths::LIVE, Members, get(boils::live)),
         send(paths::FINISH, Crew, post(boils::finish)),
         send(paths::FILL, Crew, post(boils::fill)),
         form(paths::FIX_FILL, Crew, get(boils::fix_fill_form).post(boils::fix_fill)),

@@ -2,8 +2,8 @@
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
 use super::{
-    accounts, additions, boils, bookings, days, deliveries, hand_overs, home, juice, labels,
-    ledger, members, mill, morning, pans, seasons, shares, statements,
+    accounts, additions, boils, bookings, day_figures, days, deliveries, hand_overs, home, juice,
+    labels, ledger, members, mill, morning, pans, plan, seasons, shares, statements,
 };
 use std::collections::HashSet;
 
@@ -13,6 +13,8 @@ fn all() -> Vec<String> {
     views.extend(boils::samples());
     views.extend(bookings::samples());
     views.extend(deliveries::samples());
+    views.extend(day_figures::samples());
+    views.extend(plan::samples());
     views.extend(hand_overs::samples());
     views.extend(home::samples());
     views.extend(juice::samples());

@@ -1,4 +1,4 @@
-//! Style sheets and the icon, compiled in, under names that carry a hash of their content, so that
+//! Style sheets, the icon and one small script, compiled in, under names that carry a hash of their content, so that
 //! a browser may keep them for good.
 
 use super::error::PageError;
@@ -9,6 +9,7 @@ use axum::response::{IntoResponse, Response};
 
 const APP: &str = include_str!("../../static/app.css");
 const PRINT: &str = include_str!("../../static/print.css");
+const LIVE: &str = include_str!("../../static/live.js");
 const ICON: &str = include_str!("../../static/icon.svg");
 
 fn hashed(stem: &str, ending: &str, content: &str) -> String {
@@ -26,6 +27,11 @@ pub fn print_css() -> String {
     format!("/static/{}", hashed("print", "css", PRINT))
 }
 
+/// Address of the script that keeps the figures of a boil fresh.
+pub fn live_js() -> String {
+    format!("/static/{}", hashed("live", "js", LIVE))
+}
+
 /// Address of the icon.
 pub fn icon() -> String {
     format!("/static/{}", hashed("icon", "svg", ICON))
@@ -39,6 +45,11 @@ pub(super) async fn show(Path(name): Path<String>) -> Result<Response, PageError
             hashed("print", "css", PRINT),
             PRINT,
             "text/css; charset=utf-8",
+        ),
+        (
+            hashed("live", "js", LIVE),
+            LIVE,
+            "text/javascript; charset=utf-8",
         ),
         (hashed("icon", "svg", ICON), ICON, "image/svg+xml"),
     ]

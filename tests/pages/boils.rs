@@ -13,15 +13,15 @@ use canewright::units::{
 const NEW: &str = "/days/2026-09-19/boils/new";
 
 /// A mill on its press day with one of the crew, and juices in its vessels.
-struct Pan {
-    site: TestSite,
-    crew: Browser,
-    day: PressDayId,
+pub struct Pan {
+    pub site: TestSite,
+    pub crew: Browser,
+    pub day: PressDayId,
     scale: ScaleId,
     vessels: Vec<VesselId>,
 }
 
-async fn pan() -> Pan {
+pub async fn pan() -> Pan {
     let site = TestSite::with_season().await;
     let (_, crew) = site.person("Cora Pell", Role::Crew).await;
     let id = site.text("select id from press_days").await;
@@ -43,7 +43,19 @@ async fn pan() -> Pan {
 impl Pan {
     /// 170 lb of juice of a member at so many °Bx, pressed so many minutes ago, on a ticket of its
     /// own: 77,111 g.
-    async fn juice(&self, member: MemberId, brix: f64, minutes: i64, vessel: usize) -> JuiceId {
+    pub async fn juice(&self, member: MemberId, brix: f64, minutes: i64, vessel: usize) -> JuiceId {
+        self.juice_of(member, brix, minutes, vessel, "170").await
+    }
+
+    /// The same, of so many pounds out of 360 of cane.
+    pub async fn juice_of(
+        &self,
+        member: MemberId,
+        brix: f64,
+        minutes: i64,
+        vessel: usize,
+        pounds: &str,
+    ) -> JuiceId {
         let lb = |text: &str| Grams::parse(text, Units::Us).unwrap();
         let new = deliveries::NewTicket {
             whose: deliveries::For::WalkIn(member),
@@ -67,7 +79,7 @@ impl Pan {
             .unwrap();
         let reading = BrixRead::new(brix).unwrap();
         let taken = juices::Taken {
-            amount: Amount::Weight(lb("170")),
+            amount: Amount::Weight(lb(pounds)),
             sediment: None,
             temp: Celsius::new(20.0).unwrap(),
             instrument: Instrument::SelfCompensating,
@@ -85,7 +97,7 @@ impl Pan {
             .unwrap()
     }
 
-    async fn light(&mut self, juices: &[JuiceId], more: &[(&str, &str)]) -> Answer {
+    pub async fn light(&mut self, juices: &[JuiceId], more: &[(&str, &str)]) -> Answer {
         let ids: Vec<String> = juices.iter().map(JuiceId::to_string).collect();
         let mut fields: Vec<(&str, &str)> = ids.iter().map(|id| ("juice", id.as_str())).collect();
         fields.extend_from_slice(more);
@@ -93,7 +105,7 @@ impl Pan {
     }
 
     /// A pooled boil of two members: 154,222 g of juice with 24,290 g of solids.
-    async fn pooled(&mut self) -> (String, MemberId, Browser) {
+    pub async fn pooled(&mut self) -> (String, MemberId, Browser) {
         let (amos, browser) = self.site.person("Amos Trout", Role::Member).await;
         let (bea, _) = self.site.person("Bea Lund", Role::Member).await;
         let juices = [
@@ -104,13 +116,13 @@ impl Pan {
         (boil.taken().to_owned(), amos, browser)
     }
 
-    async fn sends(&mut self, boil: &str, part: &str, fields: &[(&str, &str)]) -> Answer {
+    pub async fn sends(&mut self, boil: &str, part: &str, fields: &[(&str, &str)]) -> Answer {
         self.crew.opens(boil).await;
         self.crew.sends(&format!("{boil}/{part}"), fields).await
     }
 
     /// Finishes a boil with 55 lb of syrup, and what is otherwise.
-    async fn finish(&mut self, boil: &str, other: &[(&str, &str)]) -> Answer {
+    pub async fn finish(&mut self, boil: &str, other: &[(&str, &str)]) -> Answer {
         let usual = [
             ("syrup", "55"),
             ("finish_brix", "78.2"),

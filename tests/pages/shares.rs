@@ -3,8 +3,8 @@
 //!
 //! Amos: 60,000 g of juice × 17.00 ÷ 100 = 10,200 g of solids. Bess: 40,000 g × 12.00 ÷ 100 = 4,800 g.
 //! Together 15,000 g. In jars: 9 × 1,360 g + 777 g = 13,017 g. Toll 10 % = 1,301.7 g; for the members
-//! 11,715.3 g, of which Amos has 10,200 ÷ 15,000 = 7,966.404 g and Bess 3,748.896 g. Cut: 1,301 + 7,966
-//! + 3,748 = 13,015 g; the two odd grams go to Bess (.896) and the mill (.700). Quarts, to whoever is
+//! 11,715.3 g, of which Amos has 10,200 ÷ 15,000 = 7,966.404 g and Bess 3,748.896 g. Cut, these are
+//! 1,301 + 7,966 + 3,748 = 13,015 g; the two odd grams go to Bess (.896) and the mill (.700). Quarts, to whoever is
 //! owed most: Amos 7,966 → 6,606 → 5,246 → 3,886 → 2,526; Bess 3,749 → 2,389; Amos → 1,166; Bess →
 //! 1,029; the mill 1,302 → −58; Amos → −194. The part-jar: Bess 1,029 → 252.
 //!
@@ -31,7 +31,7 @@ use canewright::units::{
 
 pub struct Lot {
     pub site: TestSite,
-    pub lot: LotCode,
+    pub code: LotCode,
     pub amos: MemberId,
     pub bess: MemberId,
     pub amos_opens: Browser,
@@ -99,12 +99,12 @@ pub async fn finished_lot() -> Lot {
     rules.cane_per_kg = MilliCents::new(2250);
     rules.jar_fee = Cents::new(25);
     rules.least = Cents::new(1000);
-    let size = |name: &str, net, price| JarSize {
+    let jar = |name: &str, net, price| JarSize {
         name: name.to_owned(),
         net: Grams::new(net),
         price: Cents::new(price),
     };
-    rules.sizes = vec![size("quart", 1360, 85), size("pint", 680, 60)];
+    rules.sizes = vec![jar("quart", 1360, 85), jar("pint", 680, 60)];
     seasons::change_rules(&act(&site, -9000), season, 1, rules)
         .await
         .unwrap();
@@ -153,7 +153,7 @@ pub async fn finished_lot() -> Lot {
         .unwrap();
     Lot {
         site,
-        lot,
+        code: lot,
         amos,
         bess,
         amos_opens,
@@ -173,7 +173,7 @@ pub async fn divided_lot() -> Lot {
 
 impl Lot {
     pub fn path(&self) -> String {
-        format!("/boils/{}/divide", self.lot.as_str())
+        format!("/boils/{}/divide", self.code.as_str())
     }
 }
 
@@ -266,7 +266,7 @@ async fn figures_that_changed_meanwhile_are_shown_before_they_are_frozen() {
         part: Some(Grams::new(100)),
         units: Units::Us,
     };
-    boils_finish::fill(&lot.site.act(), &lot.lot, fills)
+    boils_finish::fill(&lot.site.act(), &lot.code, fills)
         .await
         .unwrap();
     lot.crew
@@ -295,7 +295,7 @@ async fn thin_syrup_waits_for_its_tick() {
         why: "read again".to_owned(),
         units: Units::Us,
     };
-    boils_finish::finish(&lot.site.act(), &lot.lot, finish)
+    boils_finish::finish(&lot.site.act(), &lot.code, finish)
         .await
         .unwrap();
     let path = lot.path();
@@ -324,7 +324,7 @@ async fn what_cannot_be_divided_yet_says_why() {
         .opens(&path)
         .await
         .says("cannot be divided yet. Nothing is in jars yet.");
-    let refused = divisions::divide(&lot.site.act(), &lot.lot, "", &[]).await;
+    let refused = divisions::divide(&lot.site.act(), &lot.code, "", &[]).await;
     assert!(matches!(refused, Err(Stop::Unmet(unmet)) if unmet.code == "nothing-jarred"));
 }
 
@@ -357,7 +357,7 @@ async fn a_member_may_not_divide() {
         .await
         .refused(StatusCode::FORBIDDEN, "Not for your role");
     let act = lot.site.act_as(lot.amos, Role::Member);
-    let refused = divisions::divide(&act, &lot.lot, "", &[]).await;
+    let refused = divisions::divide(&act, &lot.code, "", &[]).await;
     assert!(matches!(refused, Err(Stop::Missing)));
     assert_eq!(lot.site.count("select count(*) from divisions").await, 0);
 }

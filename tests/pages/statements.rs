@@ -206,6 +206,13 @@ async fn a_sum_that_is_wrong_would_be_found() {
 async fn a_statement_before_dividing_and_an_empty_one_say_what_comes_next() {
     let mut lot = finished_lot().await;
     let path = format!("/members/{}/statement/2026", lot.amos);
+    // The way there is on the member's own card.
+    let card = lot
+        .amos_opens
+        .opens(&format!("/members/{}", lot.amos))
+        .await;
+    card.says(&format!("href=\"{path}\""));
+    assert!(!card.body.contains("Hand jars over"));
     lot.amos_opens
         .opens(&path)
         .await

@@ -27,6 +27,11 @@ fn remark(text: &str) -> Result<String, Refused> {
     plain_text(text, 0, 200)
 }
 
+/// The name of the box that says how much of a juice goes in.
+pub(super) fn part_box(juice: &str) -> String {
+    format!("part_{juice}")
+}
+
 /// Lighting: every box, and the ticked juices.
 pub(super) fn light(
     sheet: &mut Sheet,
@@ -39,12 +44,17 @@ pub(super) fn light(
     });
     let water_boil = sheet.read_optional("water_boil", |t| Celsius::parse(t, units));
     let note = sheet.read("note", remark);
-    let juices: Option<Vec<_>> = ticked
-        .iter()
-        .map(|id| JuiceId::parse(id).map(|id| (id, None)))
-        .collect();
-    if juices.is_none() {
-        sheet.refuse("juice", "Please tick from the list.");
+    let mut juices = Some(Vec::new());
+    for id in ticked {
+        let part = sheet.read_optional(&part_box(id), |text| Grams::parse(text, units));
+        let juice = JuiceId::parse(id);
+        if juice.is_none() {
+            sheet.refuse("juice", "Please tick from the list.");
+        }
+        juices = juices.zip(juice.zip(part)).map(|(mut all, one)| {
+            all.push(one);
+            all
+        });
     }
     Some(NewBoil {
         day,
@@ -89,7 +99,10 @@ fn instant(text: &str, here: Here<'_>, lit: UtcSecond) -> Result<UtcSecond, Refu
 
 /// A reading.
 pub(super) fn reading(sheet: &mut Sheet, here: Here<'_>, lit: UtcSecond) -> Option<NewReading> {
-    let read_at = sheet.read("read_at", |text| instant(text, here, lit));
+    // Left empty it is this moment: a time filled in when the page was opened would be old by then.
+    let read_at = sheet
+        .read_optional("read_at", |text| instant(text, here, lit))
+        .map(|at| at.unwrap_or(here.at));
     let temp = sheet.read_optional("temp", |text| Celsius::parse(text, here.units));
     let brix = sheet.read_optional("brix", BrixRead::parse);
     let note = sheet.read("note", remark);

@@ -5,7 +5,7 @@ use super::super::form::{Choice, Sent, Sheet};
 use super::super::session::{Me, Visit};
 use super::super::shell::Shell;
 use super::super::{App, Page, page, page_with, paths, see};
-use super::load::{waiting, water_of_day};
+use super::form::part_box;
 use super::parts::{OfferedJuice, offered};
 use crate::actions::boils as actions;
 use crate::calc::boil::total;
@@ -14,10 +14,10 @@ use crate::calc::sources::source;
 use crate::store::boil_sums::Stocked;
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Rules;
-use crate::store::{boils, press_days, seasons};
+use crate::store::{boils, press_days, season_habit, seasons};
 use crate::units::{Grams, MemberId, PressDate};
 use askama::Template;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 
 /// The form of a new boil.
 #[derive(Template)]
@@ -36,6 +36,7 @@ struct NewPage {
     target: String,
     why_water: String,
     degrees: &'static str,
+    weight: &'static str,
 }
 
 /// What the form is made from.
@@ -53,10 +54,11 @@ async fn ready(app: &App, visit: &Visit, date: &str) -> Result<Ready, PageError>
         .await?
         .ok_or(PageError::NotFound)?;
     let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
-    let mut juices = waiting(&mut snapshot, day.season_id).await?;
+    let season = season_habit::read(&mut snapshot, day.season_id).await?;
+    let water = season.water_of_day(day.id);
+    let mut juices = season.juices;
+    juices.reverse();
     juices.retain(|j| j.poured.left.mass > Grams::ZERO);
-    let season = boils::of_season(&mut snapshot, day.season_id).await?;
-    let water = water_of_day(&mut snapshot, &season, day.id).await?;
     Ok(Ready {
         water: water.map_or_else(String::new, |t| t.typed(visit.units())),
         day,
@@ -65,12 +67,32 @@ async fn ready(app: &App, visit: &Visit, date: &str) -> Result<Ready, PageError>
     })
 }
 
-/// `GET /days/{date}/boils/new`
-pub async fn new(State(app): State<App>, visit: Visit, Path(date): Path<String>) -> Page {
+/// `GET /days/{date}/boils/new`: with `juice`, `part` and `alone` in the address (see
+/// `paths::light_these`) those are filled in.
+pub async fn new(
+    State(app): State<App>,
+    visit: Visit,
+    Path(date): Path<String>,
+    Query(asked): Query<Vec<(String, String)>>,
+) -> Page {
     let ready = ready(&app, &visit, &date).await?;
     let mut sheet = Sheet::blank(&visit, &app.ids);
     sheet.put("water_boil", ready.water.clone());
-    page(&NewPage::new(&app, &visit, &ready, sheet, &[])?)
+    let all = |name: &'static str| {
+        let named = asked.iter().filter(move |(n, _)| n == name);
+        named.map(|(_, value)| value.as_str())
+    };
+    for (juice, grams) in all("part").filter_map(|p| p.split_once('_')) {
+        if let Ok(grams) = grams.parse() {
+            let part = Grams::new(grams).typed(visit.units());
+            sheet.put(&part_box(juice), part);
+        }
+    }
+    if let Some(member) = all("alone").next() {
+        sheet.put("alone", member);
+    }
+    let ticked: Vec<&str> = all("juice").collect();
+    page(&NewPage::new(&app, &visit, &ready, sheet, &ticked)?)
 }
 
 /// `POST /days/{date}/boils/new`
@@ -118,7 +140,11 @@ impl NewPage {
         let juices = ready
             .juices
             .iter()
-            .map(|j| offered(visit, &ready.rules, ready.day.id, j, ticked))
+            .map(|j| {
+                let mut juice = offered(visit, &ready.rules, ready.day.id, j, ticked)?;
+                juice.read_part(&sheet);
+                Ok(juice)
+            })
             .collect::<Result<_, PageError>>()?;
         let all = total(ready.juices.iter().map(|j| j.poured.left));
         let sum = expect(all, ready.rules.target_bx, ready.rules.recovery_pct).map_or_else(
@@ -146,6 +172,7 @@ impl NewPage {
             sum,
             target: format!("{:.1} °Bx", ready.rules.target_bx),
             degrees: super::view::degrees(units),
+            weight: super::view::in_words(units, "lb", "kg"),
             why_water: source("unchecked_thermometer").map_or_else(String::new, |s| {
                 format!("{} ({}).", s.text.trim_end_matches('.'), s.standing.words())
             }),
@@ -190,6 +217,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             sum: "All together: 812.0 lb of juice.".to_owned(),
             target: "78.0 °Bx".to_owned(),
             degrees: "°F",
+            weight: "lb",
             why_water: "±1 °F (common practice).".to_owned(),
         }
     };

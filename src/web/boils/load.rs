@@ -7,17 +7,19 @@ use crate::calc::boil_rules::{Balance, Expected, balance, expect};
 use crate::calc::elevation::{Factor, FactorFrom, Finish, WaterBoil, finish};
 use crate::calc::juice::Portion;
 use crate::calc::label::LEAST_SOLIDS;
-use crate::calc::learned;
+use crate::calc::season_habit::Habit;
+use crate::store::StoreError;
 use crate::store::boil_readings::{self, ReadingRow};
 use crate::store::boil_sums::{self, InPan, Stocked};
 use crate::store::boils::{self, BoilRow, FillRow};
+use crate::store::pans::Pan;
+use crate::store::season_habit::{self, Season};
 use crate::store::seasons::{self, JarSize, Rules};
-use crate::store::{Conn, StoreError, morning, press_days};
-use crate::units::{Altitude, BrixAt20C, Celsius, Grams, MemberId, PressDayId, SeasonId};
+use crate::units::{Altitude, BrixAt20C, Celsius, Grams, MemberId};
 use crate::web::App;
 
 /// A boil with all that its page shows.
-pub(super) struct Boil {
+pub(in crate::web) struct Boil {
     pub row: BoilRow,
     pub rules: Rules,
     pub sizes: Vec<JarSize>,
@@ -29,10 +31,15 @@ pub(super) struct Boil {
     pub juices: Vec<Stocked>,
     pub expected: Option<Expected>,
     pub day: FinishOfDay,
+    /// What the season's finished boils teach.
+    pub habit: Habit,
+    /// The pan that takes this charge, if one is set up.
+    pub under: Option<Pan>,
 }
 
 /// The finish temperature of the day.
-pub(super) struct FinishOfDay {
+#[derive(Clone, Copy)]
+pub(in crate::web) struct FinishOfDay {
     pub water: WaterBoil,
     pub factor: Factor,
     pub from: FactorFrom,
@@ -61,7 +68,11 @@ impl Boil {
 }
 
 /// Reads all of a boil's page.
-pub(super) async fn load(app: &App, visit: &Visit, row: BoilRow) -> Result<Boil, PageError> {
+pub(in crate::web) async fn load(
+    app: &App,
+    visit: &Visit,
+    row: BoilRow,
+) -> Result<Boil, PageError> {
     let mut snapshot = app.read().await?;
     let conn = &mut snapshot;
     let rules = seasons::rules(conn, row.rules_id)
@@ -69,13 +80,11 @@ pub(super) async fn load(app: &App, visit: &Visit, row: BoilRow) -> Result<Boil,
         .ok_or(PageError::NotFound)?;
     let pan = boil_sums::in_pan(conn, row.id).await?;
     let brought = total(pan.iter().map(|juice| juice.part));
-    let season = boils::of_season(conn, row.season_id).await?;
-    let water = match row.water_boil {
-        Some(read) => Some(read),
-        None => water_of_day(conn, &season, row.press_day_id).await?,
-    };
-    let day = finish_of_day(&season, water, visit.coop()?.altitude_m, row.target)?;
-    let mut juices = waiting(conn, row.season_id).await?;
+    let season = season_habit::read(conn, row.season_id).await?;
+    let day = finish_of_day(&season, season.water_of(&row), visit, row.target)?;
+    let under = season.pan_for(brought.volume).cloned();
+    let mut juices = season.juices;
+    juices.reverse();
     juices.retain(|j| {
         j.poured.left.mass > Grams::ZERO || j.draws.iter().any(|d| d.boil_id == row.id)
     });
@@ -85,6 +94,8 @@ pub(super) async fn load(app: &App, visit: &Visit, row: BoilRow) -> Result<Boil,
         fills: boils::fills(conn, row.id).await?,
         expected: expect(brought, row.target, rules.recovery_pct),
         day,
+        habit: season.habit,
+        under,
         juices,
         brought,
         pan,
@@ -93,37 +104,15 @@ pub(super) async fn load(app: &App, visit: &Visit, row: BoilRow) -> Result<Boil,
     })
 }
 
-/// The reading of boiling water of a day: of the morning's checks, else of its latest boil that
-/// has one.
-pub(super) async fn water_of_day(
-    conn: &mut Conn,
-    season: &[BoilRow],
-    day: PressDayId,
-) -> Result<Option<Celsius>, PageError> {
-    let checked = morning::water_boil_of_day(conn, day).await?;
-    let boiled = || {
-        let mut of_day = season.iter().rev().filter(|b| b.press_day_id == day);
-        of_day.find_map(|b| b.water_boil)
-    };
-    Ok(checked.or_else(boiled))
-}
-
 /// The finish of the day: from the reading of boiling water, else the co-op's height; with the
 /// factor K of the season's finished boils.
-fn finish_of_day(
-    season: &[BoilRow],
+pub(in crate::web) fn finish_of_day(
+    season: &Season,
     water: Option<Celsius>,
-    altitude_m: f64,
+    visit: &Visit,
     target: f64,
 ) -> Result<FinishOfDay, PageError> {
-    let seen: Vec<f64> = season
-        .iter()
-        .filter_map(|boil| {
-            let finish = boil.finish.as_ref()?;
-            learned::factor_seen(finish.finish_temp?, boil.water_boil?, finish.brix_20)
-        })
-        .collect();
-    let (factor, from, _) = learned::factor(&seen);
+    let (factor, from) = season.habit.factor;
     let broken = |what: String| {
         PageError::from(StoreError::Corrupt {
             what: "finish of the day",
@@ -133,7 +122,7 @@ fn finish_of_day(
     let water = match water {
         Some(read) => WaterBoil::Measured(read),
         None => WaterBoil::Altitude(
-            Altitude::new(altitude_m).map_err(|r| broken(r.sentence().to_owned()))?,
+            Altitude::new(visit.coop()?.altitude_m).map_err(|r| broken(r.sentence().to_owned()))?,
         ),
     };
     let at = |bx: f64| {
@@ -147,13 +136,4 @@ fn finish_of_day(
         factor,
         from,
     })
-}
-
-/// The juices of a season, latest press day first, with what is left of each.
-pub(super) async fn waiting(conn: &mut Conn, season: SeasonId) -> Result<Vec<Stocked>, PageError> {
-    let mut all = Vec::new();
-    for day in press_days::of_season(conn, season).await?.iter().rev() {
-        all.extend(boil_sums::stocked_of_day(conn, day.id).await?);
-    }
-    Ok(all)
 }

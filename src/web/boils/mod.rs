@@ -1,10 +1,13 @@
 //! Boils: the season's list, lighting, the page of a boil by stage, and its forms.
 
+mod chart;
 mod form;
 mod light;
 mod list;
-mod load;
+mod live;
+pub(in crate::web) mod load;
 mod parts;
+mod step;
 mod view;
 
 use super::error::PageError;
@@ -20,6 +23,8 @@ use axum::http::StatusCode;
 use form::Here;
 pub use light::{create, new};
 pub use list::list;
+pub(in crate::web) use live::done_about;
+pub use live::live;
 use load::{Boil, load};
 use view::{BoilPage, FillPage, Sheets};
 
@@ -114,6 +119,10 @@ pub async fn reading(
 ) -> Page {
     let boil = found(&app, &lot).await?;
     let mut sheet = Sheet::of(&visit, &sent);
+    if let Some(by) = step::asked(&sent) {
+        return counted(&app, &visit, &me, boil, sheet, by).await;
+    }
+    step::tapped(&mut sheet, &sent);
     let done = match form::reading(&mut sheet, here(&visit)?, boil.lit_at) {
         Some(new) => {
             let act = app.act(&me, visit.at, sent.key());
@@ -122,6 +131,22 @@ pub async fn reading(
         None => None,
     };
     answer(&app, &visit, &me, boil, done, (sheet, |s| &mut s.reading)).await
+}
+
+/// A box of the reading counted on: the page again with everything typed, and nothing stored.
+async fn counted(
+    app: &App,
+    visit: &Visit,
+    me: &Me,
+    boil: BoilRow,
+    mut sheet: Sheet,
+    by: (&str, f64),
+) -> Page {
+    let loaded = load(app, visit, boil).await?;
+    step::count(&mut sheet, by, &loaded, visit.units());
+    let mut sheets = Sheets::blank(app, visit, &loaded)?;
+    sheets.reading = sheet;
+    page(&BoilPage::new(app, visit, me, &loaded, sheets)?)
 }
 
 /// `POST /boils/{lot}/finish`
@@ -223,6 +248,7 @@ pub async fn fix_fill(
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let mut all = view::samples();
     all.extend(light::samples());
+    all.extend(live::samples());
     all.extend(list::samples());
     all
 }

@@ -1,7 +1,10 @@
 //! Rows and lines of the pages of boils, as text ready to print.
 
 use super::super::error::PageError;
+use super::super::form::Sheet;
 use super::super::session::{Me, Visit};
+use super::form::part_box;
+use super::live::plan_lines;
 use super::load::{Boil, FinishOfDay};
 use crate::calc::boil::by_member;
 use crate::calc::boil_rules::jars_of;
@@ -21,6 +24,18 @@ pub(super) struct OfferedJuice {
     pub detail: String,
     pub tags: Vec<String>,
     pub ticked: bool,
+    /// How much of it, where only a part was proposed or typed; empty: all that is left.
+    pub part: String,
+    pub part_problem: String,
+}
+
+impl OfferedJuice {
+    /// Takes over what stands in its box for a part.
+    pub fn read_part(&mut self, sheet: &Sheet) {
+        let field = sheet.at(&part_box(&self.id));
+        self.part = field.typed;
+        self.part_problem = field.problem.unwrap_or_default();
+    }
 }
 
 /// A juice with something left, as lighting offers it.
@@ -68,6 +83,8 @@ pub(super) fn offered(
         ticked: ticked.contains(&id.as_str()),
         tags,
         id,
+        part: String::new(),
+        part_problem: String::new(),
     })
 }
 
@@ -81,6 +98,8 @@ impl OfferedJuice {
                 .to_owned(),
             tags: vec!["past its limit: smell and test it".to_owned()],
             ticked: n % 2 == 0,
+            part: if n % 3 == 0 { "12.5" } else { "" }.to_owned(),
+            part_problem: if n % 6 == 0 { "<i>Too much.</i>" } else { "" }.to_owned(),
         }
     }
 }
@@ -291,6 +310,10 @@ pub(super) fn big(day: &FinishOfDay, target: f64, units: Units) -> Big {
 
 /// What to expect, in sentences.
 pub(super) fn expected(boil: &Boil, units: Units) -> Vec<String> {
+    let planned = plan_lines(boil, units);
+    if !planned.is_empty() {
+        return planned;
+    }
     let Some(e) = boil.expected else {
         return Vec::new();
     };

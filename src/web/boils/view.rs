@@ -5,16 +5,18 @@ use super::super::form::{Choice, Sheet};
 use super::super::session::{Me, Visit};
 use super::super::shell::Shell;
 use super::form::count_box;
+use super::live::{Figures, figures};
 use super::load::Boil;
 use super::parts::{
     Big, FillLine, MemberRow, PanRow, ReadingLine, alarms, big, expected, fill_lines, member_rows,
     pan_rows, reading_lines, reading_words, size_words,
 };
+use super::step::Steps;
 use crate::calc::boil::Stage;
 use crate::calc::refractometer::Instrument;
 use crate::store::boils::{BoilRow, FillRow, FinishRow};
 use crate::units::{Grams, Units};
-use crate::web::{App, paths};
+use crate::web::{App, paths, statics};
 use askama::Template;
 
 /// The four forms of the page, and what is wrong with the one that came back.
@@ -44,7 +46,6 @@ impl Sheets {
             ask_thin: false,
             ask_low: false,
         };
-        sheets.reading.put("read_at", time.clone());
         match &boil.row.finish {
             None => {
                 let usual = Instrument::SelfCompensating.word();
@@ -116,6 +117,11 @@ pub(super) struct BoilPage {
     pan_solids: String,
     members: Vec<MemberRow>,
     expected: Vec<String>,
+    live: Figures,
+    live_href: String,
+    here: String,
+    script: String,
+    steps: Steps,
     readings: Vec<ReadingLine>,
     balance: Vec<Fact>,
     fills: Vec<FillLine>,
@@ -173,6 +179,11 @@ impl BoilPage {
             pan_solids: boil.brought.solids.exact(units),
             members: member_rows(boil, me, units),
             expected: expected(boil, units),
+            live: figures(boil, visit)?,
+            live_href: part("live"),
+            here: paths::boil(&row.lot),
+            script: statics::live_js(),
+            steps: Steps::of(boil, units),
             readings: reading_lines(boil, visit)?,
             balance: balance(boil, visit)?,
             fills: fill_lines(row, &boil.fills, units),
@@ -199,7 +210,7 @@ impl BoilPage {
     }
 }
 
-fn in_words(units: Units, us: &'static str, metric: &'static str) -> &'static str {
+pub(super) fn in_words(units: Units, us: &'static str, metric: &'static str) -> &'static str {
     match units {
         Units::Us => us,
         Units::Metric => metric,

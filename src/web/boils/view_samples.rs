@@ -1,6 +1,7 @@
 //! Samples of the pages of a boil, the awkward ones included.
 
 use super::*;
+use crate::calc::boil_call::Call;
 
 const NAME: &str = "Maximiliana <b>Featherstonehaugh</b> & Co";
 
@@ -67,6 +68,15 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
             })
             .collect(),
         expected: vec![text("171.3 lb of syrup.")],
+        live: Figures::sample(Call::Candy, usize::from(many > 0) * 3),
+        live_href: text("/boils/26A9ZP/live"),
+        here: text("/boils/26A9ZP"),
+        script: text("/static/live-0.js"),
+        steps: Steps {
+            temp: text("217.2"),
+            brix: text(""),
+            taps: vec![text("217.0"); usize::from(many > 0) * 5],
+        },
         readings: (0..many)
             .map(|_| ReadingLine {
                 time: text("10:15"),

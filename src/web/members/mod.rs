@@ -11,7 +11,7 @@ use crate::actions::Stop;
 use crate::actions::accounts as account_actions;
 use crate::actions::members as actions;
 use crate::store::members::Member;
-use crate::store::{accounts, members};
+use crate::store::{accounts, members, seasons};
 use crate::units::MemberId;
 use axum::extract::{Path, State};
 #[cfg(test)]
@@ -66,16 +66,11 @@ pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(id): Path<S
     let mut snapshot = app.read().await?;
     let wishes = members::wishes(&mut snapshot, member.id).await?;
     let sign_in = accounts::sign_in_of(&mut snapshot, member.id).await?;
+    let season = seasons::list(&mut snapshot).await?.into_iter().next();
     let sheet = Sheet::blank(&visit, &app.ids);
-    page(&CardPage::new(
-        &app,
-        &visit,
-        &me,
-        &member,
-        &wishes,
-        sign_in.as_ref(),
-        sheet,
-    ))
+    let mut card = CardPage::new(&app, &visit, &me, &member, &wishes, sign_in.as_ref(), sheet);
+    card.statement = season.map(|s| paths::statement(member.id, s.year));
+    page(&card)
 }
 
 /// A card that this person may change: one's own, or anybody's for stewards.

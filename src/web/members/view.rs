@@ -79,6 +79,10 @@ pub(super) struct CardPage {
     may_edit: bool,
     steward: bool,
     edit: String,
+    /// The statement of the latest season, if there is one.
+    pub(super) statement: Option<String>,
+    /// Where the crew hand jars over; `None` for a member.
+    hand_over: Option<String>,
     invite: String,
     let_go: String,
     take_back: String,
@@ -126,6 +130,8 @@ impl CardPage {
             may_edit: me.id == member.id || me.is_steward(),
             steward: me.is_steward(),
             edit: paths::edit_member(member.id),
+            statement: None,
+            hand_over: me.is_crew().then(|| paths::new_hand_over(member.id)),
             invite: paths::invite_member(member.id),
             let_go: paths::let_go(member.id),
             take_back: paths::take_back(member.id),

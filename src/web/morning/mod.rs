@@ -9,13 +9,12 @@ use super::session::{Me, Visit};
 use super::{App, Page, page, page_with, paths, see};
 use crate::actions::morning as actions;
 use crate::calc::elevation::WaterBoil;
-use crate::calc::learned;
-use crate::store::boils::BoilRow;
+use crate::calc::season_habit::Habit;
 use crate::store::mill::Scale;
 use crate::store::morning::OpeningCheck;
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Rules;
-use crate::store::{Snapshot, boils, mill, morning, press_days, seasons};
+use crate::store::{Snapshot, mill, morning, press_days, season_habit, seasons};
 use crate::units::{Altitude, BrixAt20C, Celsius, PressDate};
 use axum::extract::{Path, State};
 #[cfg(test)]
@@ -28,7 +27,7 @@ struct Morning {
     rules: Rules,
     scales: Vec<Scale>,
     checks: Vec<OpeningCheck>,
-    boiled: Vec<BoilRow>,
+    habit: Habit,
     height: Altitude,
 }
 
@@ -43,7 +42,9 @@ async fn load(app: &App, visit: &Visit, date: &str) -> Result<Morning, PageError
     Ok(Morning {
         rules: seasons::rules_in_force(&mut snapshot, day.season_id).await?,
         checks: morning::of_day(&mut snapshot, day.id).await?,
-        boiled: boils::of_season(&mut snapshot, day.season_id).await?,
+        habit: season_habit::read(&mut snapshot, day.season_id)
+            .await?
+            .habit,
         height: Altitude::new(visit.coop()?.altitude_m)
             .map_err(|refused| PageError::Fault(refused.to_string()))?,
         scales,
@@ -52,22 +53,11 @@ async fn load(app: &App, visit: &Visit, date: &str) -> Result<Morning, PageError
 }
 
 impl Morning {
-    /// What the season's finished boils say of the factor K.
-    fn seen(&self) -> Vec<f64> {
-        self.boiled
-            .iter()
-            .filter_map(|boil| {
-                let finish = boil.finish.as_ref()?;
-                learned::factor_seen(finish.finish_temp?, boil.water_boil?, finish.brix_20)
-            })
-            .collect()
-    }
-
     /// The finish of the day's target; nothing when it cannot be worked (a target out of range).
     fn finishing(&self, water: Option<Celsius>) -> Option<Finishing> {
         let target = BrixAt20C::new(self.rules.target_bx).ok()?;
         let boils = water.map_or(WaterBoil::Altitude(self.height), WaterBoil::Measured);
-        let (factor, from, _) = learned::factor(&self.seen());
+        let (factor, from) = self.habit.factor;
         let finish = crate::calc::elevation::finish(target, boils, factor, from).ok()?;
         Some(Finishing {
             target,

@@ -3,6 +3,7 @@
 
 use crate::actions::divisions::PourRow;
 use crate::calc::Basis;
+use crate::calc::density::mass_of;
 use crate::calc::division::{Division, Part, recovery_pct};
 use crate::calc::juice::{Amount, Juice};
 use crate::calc::refractometer::Instrument;
@@ -46,20 +47,23 @@ pub fn mass_sum(row: &JuiceRow, juice: &Juice, units: Units) -> String {
             mass.grams_text(units)
         ),
         (Amount::Volume(all, at), sediment) => {
-            let less = match sediment {
-                Some(Amount::Volume(left, _)) => {
-                    format!(", less {} of sediment", ml_text(left, units))
-                }
-                Some(Amount::Weight(left)) => {
-                    format!(", less {} of sediment", left.grams_text(units))
-                }
-                None => String::new(),
-            };
-            format!(
-                "{} at {} × {:.2} g per litre{less} = {}",
+            let whole = mass_of(all, juice.brix_20, at);
+            let weighed = format!(
+                "{} at {} × {:.6} g per mL = {}, to the nearest gram",
                 ml_text(all, units),
                 at.show(units),
-                juice.density_kg_m3,
+                juice.density_kg_m3 / 1000.0,
+                whole.grams_text(units)
+            );
+            let left = match sediment {
+                None => return weighed,
+                Some(Amount::Volume(left, _)) => ml_text(left, units),
+                Some(Amount::Weight(left)) => left.grams_text(units),
+            };
+            format!(
+                "{weighed}; {} − {} of sediment ({left}) = {}",
+                whole.grams_text(units),
+                (whole - mass).grams_text(units),
                 mass.grams_text(units)
             )
         }

@@ -114,11 +114,15 @@ fn net_sum(loads: &[LoadRow], net: Grams, units: Units) -> String {
         }
         last = load.number;
     }
-    format!(
-        "{} = {} of cane",
-        counted.join(" + "),
-        net.grams_text(units)
-    )
+    match counted.len() {
+        0 => "no load counts".to_owned(),
+        1 => format!("{} of cane", net.grams_text(units)),
+        _ => format!(
+            "{} = {} of cane",
+            counted.join(" + "),
+            net.grams_text(units)
+        ),
+    }
 }
 
 fn condition(seen: &Delivery) -> String {

@@ -174,11 +174,10 @@ fn summary(record: &Record, units: Units) -> Vec<String> {
         .map(|l| -l.grams)
         .sum();
     vec![
-        format!(
-            "{} of cane on {} tickets",
-            cane.show(units),
-            record.tickets.len()
-        ),
+        match record.tickets.len() {
+            1 => format!("{} of cane on 1 ticket", cane.show(units)),
+            n => format!("{} of cane on {n} tickets", cane.show(units)),
+        },
         format!("{} of syrup in jars", jarred.show(units)),
     ]
 }
