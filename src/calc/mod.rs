@@ -48,6 +48,7 @@ pub mod sources;
 pub mod split;
 pub mod steam;
 pub mod turn_cane;
+pub mod turn_states;
 pub mod turns;
 mod unmet;
 

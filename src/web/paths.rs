@@ -96,6 +96,10 @@ fixed! {
     MOVE_BOOKING = "/turns/{id}/move";
     /// Cancel a turn.
     CANCEL_BOOKING = "/turns/{id}/cancel";
+    /// Confirm a turn.
+    CONFIRM_BOOKING = "/turns/{id}/confirm";
+    /// Note that nobody came to a turn, or somebody after all.
+    MISS_BOOKING = "/turns/{id}/missed";
     // deliveries
     /// A new ticket on a press day.
     NEW_TICKET = "/days/{date}/tickets/new";
@@ -254,6 +258,14 @@ pub fn move_booking(id: BookingId) -> String {
 /// Cancel a turn.
 pub fn cancel_booking(id: BookingId) -> String {
     format!("/turns/{id}/cancel")
+}
+/// Confirm a turn.
+pub fn confirm_booking(id: BookingId) -> String {
+    format!("/turns/{id}/confirm")
+}
+/// Note that nobody came to a turn, or somebody after all.
+pub fn miss_booking(id: BookingId) -> String {
+    format!("/turns/{id}/missed")
 }
 /// A new ticket on a press day.
 pub fn new_ticket(date: PressDate) -> String {

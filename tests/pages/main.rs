@@ -19,4 +19,5 @@ mod seasons;
 mod shares;
 mod site;
 mod statements;
+mod turn_states;
 mod weighing;

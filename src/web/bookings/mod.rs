@@ -197,6 +197,7 @@ async fn turn_page(app: &App, visit: &Visit, me: &Me, turn: Turn, sheet: Sheet) 
         .ok_or(PageError::NotFound)?;
     let versions = seasons::rules_list(&mut snapshot, day.season_id).await?;
     let records = TurnRecords {
+        cutoff_h: versions.first().ok_or(PageError::NotFound)?.cutoff_h,
         boiling: rooms::boiling(&mut snapshot, versions.first().ok_or(PageError::NotFound)?)
             .await?,
         yields: actions::yields_of(&actions::rules_then(versions, &turn)?),
@@ -228,6 +229,47 @@ pub async fn cancel(
     turn_page(&app, &visit, &me, turn, sheet).await
 }
 
+/// `POST /turns/{id}/confirm`
+pub async fn confirm(
+    State(app): State<App>,
+    visit: Visit,
+    me: Me,
+    Path(id): Path<String>,
+    sent: Sent,
+) -> Page {
+    let before = turn(&app, &me, &id).await?;
+    let mut sheet = Sheet::of(&visit, &sent);
+    let act = app.act(&me, visit.at, sent.key());
+    match actions::confirm(&act, before.id).await {
+        Ok(id) => return see(&paths::booking(id)),
+        Err(stop) => sheet.stop(stop)?,
+    }
+    turn_page(&app, &visit, &me, before, sheet).await
+}
+
+/// `POST /turns/{id}/missed`: `to` says which, so that two people pressing the button agree.
+pub async fn miss(
+    State(app): State<App>,
+    visit: Visit,
+    me: Me,
+    Path(id): Path<String>,
+    sent: Sent,
+) -> Page {
+    let before = turn(&app, &me, &id).await?;
+    let missed = match sent.get("to") {
+        "missed" => true,
+        "came" => false,
+        _ => return Err(PageError::Garbled),
+    };
+    let mut sheet = Sheet::of(&visit, &sent);
+    let act = app.act(&me, visit.at, sent.key());
+    match actions::set_missed(&act, before.id, missed).await {
+        Ok(_) => return see(&paths::day(before.date)),
+        Err(stop) => sheet.stop(stop)?,
+    }
+    turn_page(&app, &visit, &me, before, sheet).await
+}
+
 /// `GET /turns/{id}/move`: the free starts of its day, or of the day in the address.
 pub async fn move_form(
     State(app): State<App>,
@@ -239,12 +281,13 @@ pub async fn move_form(
     let turn = turn(&app, &me, &id).await?;
     let mut snapshot = app.read().await?;
     let ticket = bookings::delivery(&mut snapshot, turn.id).await?;
-    actions::changeable(&turn, ticket, visit.zone()?, asker(&visit, &me)).map_err(|unmet| {
-        PageError::NotYet {
+    let cutoff_h = actions::cutoff(&mut snapshot, &turn).await?;
+    actions::changeable(&turn, ticket, visit.zone()?, asker(&visit, &me), cutoff_h).map_err(
+        |unmet| PageError::NotYet {
             sentence: unmet.sentence,
             back: paths::booking(turn.id),
-        }
-    })?;
+        },
+    )?;
     let Query(asking) = asking.map_err(|_| PageError::Garbled)?;
     let mut sheet = Sheet::blank(&visit, &app.ids);
     let date = asking

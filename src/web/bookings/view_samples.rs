@@ -69,6 +69,10 @@ fn turn(sheet: Sheet, held: bool, n: usize) -> TurnPage {
             })
             .collect(),
         may_change: held,
+        standing: "Not confirmed yet: please confirm that the cane will come.".to_owned(),
+        confirm: "/turns/x/confirm".to_owned(),
+        missed: "/turns/x/missed".to_owned(),
+        no_show: n > 1,
         move_href: "/turns/x/move".to_owned(),
         cancel: "/turns/x/cancel".to_owned(),
         ticket: if held {
