@@ -227,7 +227,8 @@ fn seven_juices_are_never_late_when_on_time_is_possible() {
 fn sixty_juices_are_proposed_at_once() {
     let mut chance = Chance(60);
     // Fifty milliseconds is for the program as it is built for use.
-    let limit_ms = if cfg!(debug_assertions) { 1_000 } else { 50 };
+    // Unoptimised and beside other tests it takes far longer; the promise is for a release build.
+    let limit_ms = if cfg!(debug_assertions) { 10_000 } else { 50 };
     for hours in [10, 24, 72] {
         let of = juices(60, hours, &mut chance);
         let begun = Instant::now();

@@ -34,6 +34,8 @@ pub struct NewLoad {
     pub tare: Grams,
     /// The scale really showed this, however unlikely it looks.
     pub sure: bool,
+    /// When it was on the scale; `None`: just now.
+    pub weighed_at: Option<UtcSecond>,
 }
 
 /// A ticket and its first load.
@@ -72,8 +74,9 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Del
     takes_tickets(act, &mut tx, &day).await?;
     may_open_ticket(&morning::settled(&mut tx, day.id).await?)?;
     let (member_id, booking_id, expected) = whose(&mut tx, &day, new.whose).await?;
+    weighed_by_then(act, &mut tx, &day, &new.load).await?;
     if let Some(cut) = new.cut_at {
-        rules::cut_before(cut, act.at)?;
+        rules::cut_before(cut, new.load.weighed_at.unwrap_or(act.at))?;
     }
     let delivery = NewDelivery {
         id: DeliveryId::new(act.id()),
@@ -111,6 +114,7 @@ pub async fn add_load(act: &Act, id: DeliveryId, load: NewLoad) -> Done<Delivery
         .await?
         .ok_or(Stop::Missing)?;
     takes_tickets(act, &mut tx, &day).await?;
+    weighed_by_then(act, &mut tx, &day, &load).await?;
     not_divided(deliveries::divided_lot(&mut tx, id).await?)?;
     let scale = in_use(&mut tx, load.scale).await?;
     let units = own_units(act, &mut tx).await?;
@@ -137,6 +141,11 @@ pub async fn correct_load(
         .ok_or(Stop::Missing)?;
     not_divided(deliveries::divided_lot(&mut tx, id).await?)?;
     seen(latest, &fix)?;
+    let delivery = deliveries::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let day = press_days::find(&mut tx, delivery.press_day_id)
+        .await?
+        .ok_or(Stop::Missing)?;
+    weighed_by_then(act, &mut tx, &day, &fix.load).await?;
     let scale = mill::scale(&mut tx, fix.load.scale)
         .await?
         .ok_or_else(no_scale)?;
@@ -144,10 +153,13 @@ pub async fn correct_load(
     let mut row = row(act, id, (number, latest.version + 1), &scale, &fix.load);
     row.void = fix.void;
     row.why = &fix.why;
+    // Another version is no other weighing: its time stays, unless it is what was put right.
+    row.weighed_at = fix.load.weighed_at.or(Some(latest.weighed()));
     if fix.void {
         // What was crossed out stays readable as it was.
         (row.gross, row.tare) = (latest.gross, latest.tare);
         (row.scale, row.graduation_g) = (latest.scale_id, latest.graduation_g);
+        row.weighed_at = Some(latest.weighed());
     } else {
         rules::load_net(&weighing(&scale, &fix.load, None)?, fix.load.sure, units)?;
     }
@@ -205,6 +217,26 @@ async fn takes_tickets(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<()> 
             "day-to-come",
             format!(
                 "This press day is {}. Cane is weighed in on the day.",
+                day.date.show()
+            ),
+        )
+        .into());
+    }
+    Ok(())
+}
+
+/// A time that is given lies on the press day and is past.
+async fn weighed_by_then(act: &Act, tx: &mut WriteTx, day: &PressDay, load: &NewLoad) -> Done<()> {
+    let Some(at) = load.weighed_at else {
+        return Ok(());
+    };
+    let coop = coop::find(tx).await?.ok_or(Stop::Missing)?;
+    if at > act.at || coop.zone.local(at).0 != day.date {
+        return Err(Unmet::beside(
+            "weighed",
+            "weighed-when",
+            format!(
+                "Please write a time of {} that is past, or leave it empty for just now.",
                 day.date.show()
             ),
         )
@@ -328,6 +360,7 @@ fn row<'a>(
         why: "",
         by: act.actor.id,
         at: act.at,
+        weighed_at: load.weighed_at,
     }
 }
 
@@ -345,7 +378,8 @@ fn seen(latest: &LoadRow, fix: &LoadFix) -> Done<()> {
     }
     let same = latest.gross == fix.load.gross
         && latest.tare == fix.load.tare
-        && latest.scale_id == fix.load.scale;
+        && latest.scale_id == fix.load.scale
+        && fix.load.weighed_at.is_none_or(|at| at == latest.weighed());
     if latest.void == fix.void && (fix.void || same) {
         return Err(Unmet::new(
             "nothing-changed",

@@ -9,7 +9,9 @@ use crate::calc::refractometer::{AGREE_WITHIN, Instrument};
 use crate::store::juices::{self, JuiceRow, NewJuiceRow, NewMeasure};
 use crate::store::mill::Vessel;
 use crate::store::{WriteTx, deliveries, mill};
-use crate::units::{BrixRead, Celsius, DeliveryId, Grams, JuiceId, Units, UtcSecond, VesselId};
+use crate::units::{
+    BrixRead, Celsius, DeliveryId, Grams, JuiceId, LotCode, Units, UtcSecond, VesselId,
+};
 use std::mem::discriminant;
 
 /// What was measured, as read off tank, thermometer and refractometer.
@@ -62,6 +64,7 @@ pub async fn record_juice(act: &Act, delivery: DeliveryId, new: NewJuice) -> Don
     deliveries::find(&mut tx, delivery)
         .await?
         .ok_or(Stop::Missing)?;
+    cane_not_counted(deliveries::cane_counted_lot(&mut tx, delivery).await?)?;
     let units = own_units(act, &mut tx).await?;
     let vessel = free_vessel(&mut tx, delivery, &new, units).await?;
     let pressed_at = new.pressed_at.unwrap_or(act.at);
@@ -84,6 +87,23 @@ pub async fn record_juice(act: &Act, delivery: DeliveryId, new: NewJuice) -> Don
     juices::insert(&mut tx, &juice, act.actor.id, act.at).await?;
     write(act, &mut tx, (juice.id, 1), &new.taken, (false, "")).await?;
     act.finish(tx, "record_juice", juice.id).await
+}
+
+/// Once a divided lot has counted a ticket's cane, all of it is laid on the juice there was: more
+/// juice would count it a second time.
+fn cane_not_counted(lot: Option<LotCode>) -> Done<()> {
+    match lot {
+        None => Ok(()),
+        Some(lot) => Err(Unmet::new(
+            "cane-counted",
+            format!(
+                "Lot {lot} is divided and has counted all cane of this ticket, so the ticket takes no \
+                 more juice. Weigh cane that was pressed since on a ticket of its own; what was \
+                 charged too much for it can be taken back in the ledger."
+            ),
+        )
+        .into()),
+    }
 }
 
 /// Corrects what was measured of a juice, or says that it was poured away: a new version with its

@@ -8,6 +8,7 @@ pub mod boils_finish;
 pub mod bookings;
 pub mod deliveries;
 pub mod divisions;
+pub mod feeds;
 pub mod hand_overs;
 pub mod juices;
 pub mod ledger;
@@ -15,6 +16,7 @@ pub mod members;
 pub mod mill;
 pub mod morning;
 pub mod pans;
+pub mod plantings;
 pub mod press_days;
 pub mod rooms;
 pub mod seasons;
@@ -136,7 +138,7 @@ macro_rules! answers {
 }
 answers!(
     MemberId, InviteId, SeasonId, RulesId, ScaleId, VesselId, PanId, PressDayId, BookingId,
-    DeliveryId, JuiceId, BoilId, DivisionId, HandOverId
+    DeliveryId, JuiceId, BoilId, DivisionId, HandOverId, PlantingId
 );
 
 impl Answer for () {

@@ -146,7 +146,7 @@ pub fn chart(of: &Drawn<'_>, fahrenheit: bool) -> Chart {
             brixes,
             rise,
             (of.brix.0.get(), of.brix.1),
-            rise.ticks(5).into_iter().map(|b| (rise.at(b), b)).collect(),
+            rise.ticks(6).into_iter().map(|b| (rise.at(b), b)).collect(),
         ),
         minutes: hour_ticks(span)
             .into_iter()
@@ -221,12 +221,12 @@ fn panel(
 fn temp_ticks(up: Axis, (low, high): (f64, f64), fahrenheit: bool) -> Vec<(f64, f64)> {
     let shown = if fahrenheit {
         Axis::new((1.8 * low + 32.0, 1.8 * high + 32.0), (0.0, 1.0))
-            .ticks(5)
+            .ticks(6)
             .into_iter()
             .map(|f| (f - 32.0) / 1.8)
             .collect()
     } else {
-        up.ticks(5)
+        up.ticks(6)
     };
     shown.into_iter().map(|c| (up.at(c), c)).collect()
 }

@@ -142,7 +142,7 @@ mod tests {
 
     #[test]
     fn hot_syrup_shrinks_as_the_reference_sums_say() {
-        // Worked from the same polynomial apart from this code: physics reference, section 6.
+        // Worked from the same polynomial apart from this code.
         for (brix, t, factor) in [
             (18.0, 5.0, 1.003_10),
             (18.0, 40.0, 0.993_17),

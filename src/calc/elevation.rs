@@ -256,7 +256,7 @@ mod tests {
 
     #[test]
     fn the_rise_comes_out_as_the_reference_table_says() {
-        // Physics reference, section 4: worked from the same formula apart from this code.
+        // Worked from the same formula apart from this code.
         for (brix, pure) in [
             (10.0, 0.17),
             (40.0, 1.15),

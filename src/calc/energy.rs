@@ -245,7 +245,7 @@ mod tests {
 
     #[test]
     fn the_worked_boil_takes_848_mj() {
-        // Physics reference, section 5, worked apart from this code: 402.6 kg at 16 °Bx and 20 °C
+        // Worked apart from this code: 402.6 kg at 16 °Bx and 20 °C
         // to 78 °Bx; 17.6 gal of propane at 50 %, 0.078 cord of red oak at 40 %.
         let found = heat(402.6, (bx(16.0), c(20.0)), (bx(78.0), c(108.2)), c(99.974));
         let kj = found.total_kj();

@@ -27,7 +27,7 @@ fn taken(amount: Amount, readings: &[BrixRead]) -> Measured<'_> {
 
 #[test]
 fn a_hundred_gallons_at_16_brix_hold_64_kg_of_solids() {
-    // Worked in the physics reference, section 5: 402.6 kg of juice, 64.4 kg of solids.
+    // Worked apart from this code: 402.6 kg of juice, 64.4 kg of solids.
     let gallons = Millilitres::parse("100 gal", Units::Us).unwrap();
     let readings = [read(16.0), read(16.0)];
     let found = measure(&taken(Amount::Volume(gallons, c(20.0)), &readings)).unwrap();

@@ -8,20 +8,10 @@
 
 use super::Unmet;
 use super::label::JarLabel;
+use super::lettering::{fitted, wrap};
 use super::panel::TypeHeight;
 use super::qr::Qr;
 
-/// Widths of the printable characters of ASCII from the space on, in thousandths of the size they
-/// are set in, for sans-serif faces of the common metrics: read from Liberation Sans 2.1, regular.
-const WIDTHS: [u16; 95] = [
-    278, 278, 355, 556, 556, 889, 667, 191, 333, 333, 389, 584, 278, 333, 278, 278, 556, 556, 556,
-    556, 556, 556, 556, 556, 556, 556, 278, 278, 584, 584, 584, 556, 1015, 667, 667, 722, 722, 667,
-    611, 778, 722, 278, 500, 667, 556, 833, 722, 778, 667, 778, 722, 667, 611, 722, 667, 944, 667,
-    667, 611, 278, 278, 278, 469, 556, 333, 556, 556, 500, 556, 556, 278, 556, 556, 222, 222, 500,
-    222, 833, 556, 556, 556, 556, 333, 500, 278, 556, 500, 722, 500, 500, 500, 334, 260, 334, 584,
-];
-/// For any other character: as wide as most are high.
-const OTHER: u16 = 1000;
 /// The letter N.
 const N_EM: f64 = 0.722;
 /// From the baseline to the top of the highest letters (Liberation Sans: 0.725).
@@ -30,8 +20,6 @@ const ASCENT: f64 = 0.74;
 const DESCENT: f64 = 0.22;
 /// From one baseline to the next.
 const PITCH: f64 = 1.06;
-/// Bold letters are this much wider than regular ones, at most, in the words used here.
-const BOLD: f64 = 1.09;
 /// Narrower than this a line is not drawn: its digits stay less than three times as high as wide
 /// (21 CFR 101.7(h)).
 const NARROWEST: f64 = 0.6;
@@ -103,8 +91,8 @@ struct Room<'a> {
 }
 
 impl Face {
-    /// Lays a label of `w_mm` × `h_mm` out: the first way that fits, large letters before small
-    /// ones, and a QR code with margin before a tight one.
+    /// Lays a label of `w_mm` × `h_mm` out: the first way that fits, letters of their own width
+    /// before narrowed ones, large before small, and a QR code with margin before a tight one.
     ///
     /// # Errors
     /// The words do not fit at their least sizes; beside the box `sheet`.
@@ -186,8 +174,8 @@ impl<'a> Room<'a> {
             (&three, false),
             (&three, true),
         ];
-        for (factor, small_mm) in SIZES {
-            for narrowest in [NARROW, NARROWEST] {
+        for narrowest in [NARROW, NARROWEST] {
+            for (factor, small_mm) in SIZES {
                 for (net, below) in ways {
                     let plan = Plan {
                         food_mm: (factor * net_mm).max(least_mm),
@@ -232,7 +220,7 @@ impl<'a> Room<'a> {
         let lot = format!("Lot {}", self.label.lot);
         let pressed = format!("Pressed {}", self.label.pressed.show());
         let together = format!("{lot} · {pressed}");
-        let last = if fitted(&together, small, wide, plan.narrowest, false).is_some() {
+        let last = if fitted(&together, small, wide, NARROW, false).is_some() {
             vec![together]
         } else {
             vec![lot, pressed]
@@ -294,44 +282,11 @@ impl Line {
     }
 }
 
-/// The length of a line set in size 1.
-fn width_em(text: &str) -> f64 {
-    text.chars()
-        .map(|c| {
-            let place = u32::from(c).checked_sub(32).map(|n| n as usize);
-            let width = place.and_then(|n| WIDTHS.get(n)).copied();
-            f64::from(width.unwrap_or(if c == '·' { WIDTHS[0] } else { OTHER }))
-        })
-        .sum::<f64>()
-        / 1000.0
-}
-
-/// How long a line is drawn: its own length, or less down to its `narrowest` part of it; `None`
-/// when it is too long even so.
-fn fitted(text: &str, size_mm: f64, room_mm: f64, narrowest: f64, bold: bool) -> Option<f64> {
-    let own = width_em(text) * size_mm * if bold { BOLD } else { 1.0 };
-    (own * narrowest <= room_mm).then(|| own.min(room_mm))
-}
-
-/// Breaks a text between words into lines of at most `most_em`, a longer word alone.
-fn wrap(text: &str, most_em: f64) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
-        match lines.last_mut() {
-            Some(line) if width_em(line) + width_em(" ") + width_em(word) <= most_em => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(word.to_owned()),
-        }
-    }
-    lines
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::calc::label_sheet::COMMON;
+    use crate::calc::lettering::width_em;
     use crate::calc::panel::Panel;
     use crate::units::{BrixAt20C, Grams, LotCode, PressDate};
     use proptest::prelude::*;
@@ -418,13 +373,6 @@ mod tests {
         assert_eq!(unmet.at, Some("sheet"));
         assert!(unmet.sentence.contains("3/16 in"), "{unmet}");
         assert!(Face::of(&label, Some(&code()), 101.6, 50.8).is_ok());
-    }
-
-    #[test]
-    fn words_break_between_words() {
-        assert_eq!(wrap("aa aa aa", 2.6), ["aa aa", "aa"]);
-        assert_eq!(wrap("Donaudampfschiff an", 3.0), ["Donaudampfschiff", "an"]);
-        assert_eq!(wrap("", 3.0), Vec::<String>::new());
     }
 
     proptest! {

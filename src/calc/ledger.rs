@@ -107,7 +107,9 @@ pub fn fee_says(line: &FeeLine, units: Units) -> String {
                 exact_cents(*rate, juice.get())
             )
         }
-        FeeLine::Filling { count, each, .. } => format!("{count} jars filled × {}", each.show()),
+        FeeLine::Filling { count, each, .. } => {
+            format!("{} filled × {}", jars(*count, ""), each.show())
+        }
         FeeLine::TopUp { least, .. } => {
             format!(
                 "brings the pressing fees up to the least charge of {}",
@@ -116,8 +118,15 @@ pub fn fee_says(line: &FeeLine, units: Units) -> String {
         }
         FeeLine::Glass {
             name, count, each, ..
-        } => format!("{count} empty jars ({name}) × {}", each.show()),
+        } => format!("{} ({name}) × {}", jars(*count, "empty "), each.show()),
     }
+}
+
+/// "1 jar", "3 empty jars".
+fn jars(count: impl Into<u64>, what: &str) -> String {
+    let count: u64 = count.into();
+    let ending = if count == 1 { "" } else { "s" };
+    format!("{count} {what}jar{ending}")
 }
 
 /// Rate times amount before it is rounded, in cents: thousandths of a cent times thousandths of the

@@ -232,7 +232,7 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    /// The season's first figures: 4.5 kg a metre and 450 g a stalk (common practice).
+    /// A heavy stand: 4.5 kg a metre and 450 g a stalk.
     const YIELDS: Yields = Yields {
         row_kg_per_m: 4.5,
         stalk: Grams::new(450),

@@ -143,6 +143,7 @@ impl Demo {
                 gross: lb(c.gross),
                 tare: lb(c.tare),
                 sure: false,
+                weighed_at: None,
             },
         };
         deliveries::open_ticket(&act, day, new).await

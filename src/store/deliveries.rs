@@ -103,11 +103,18 @@ pub struct LoadRow {
     pub why: String,
     /// Who weighed, or corrected.
     pub by_name: MemberName,
-    /// When.
+    /// When this was written down.
     pub at: UtcSecond,
+    /// When it was on the scale; `None`: when it was written down.
+    pub weighed_at: Option<UtcSecond>,
 }
 
 impl LoadRow {
+    /// When the cane was on the scale.
+    pub fn weighed(&self) -> UtcSecond {
+        self.weighed_at.unwrap_or(self.at)
+    }
+
     /// Net cane of this version; nothing when crossed out.
     pub fn net(&self) -> Grams {
         if self.void {
@@ -141,8 +148,10 @@ pub struct NewLoadRow<'a> {
     pub why: &'a str,
     /// Who.
     pub by: MemberId,
-    /// When.
+    /// When it is written down.
     pub at: UtcSecond,
+    /// When it was on the scale; `None`: just now.
+    pub weighed_at: Option<UtcSecond>,
 }
 
 /// What a weigh-in asks about a turn.
@@ -270,7 +279,7 @@ pub async fn loads(conn: &mut Conn, delivery: DeliveryId) -> Stored<Vec<LoadRow>
         LoadRow,
         r#"select l.number, l.version, l.scale_id as "scale_id: ScaleId", s.name as scale, l.graduation_g,
         l.gross_g as "gross: Grams", l.tare_g as "tare: Grams", l.void as "void: bool", l.why,
-        b.name as "by_name: MemberName", l.at as "at: UtcSecond"
+        b.name as "by_name: MemberName", l.at as "at: UtcSecond", l.weighed_at as "weighed_at: UtcSecond"
         from loads l join scales s on s.id = l.scale_id join members b on b.id = l.by_id
         where l.delivery_id = ?1 order by l.number, l.version desc"#,
         delivery
@@ -283,7 +292,7 @@ pub async fn loads(conn: &mut Conn, delivery: DeliveryId) -> Stored<Vec<LoadRow>
 pub async fn insert_load(conn: &mut Conn, l: &NewLoadRow<'_>) -> Stored<()> {
     sqlx::query!(
         r#"insert into loads (delivery_id, number, version, scale_id, graduation_g, gross_g, tare_g, void, why,
-        by_id, at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)"#,
+        by_id, at, weighed_at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)"#,
         l.delivery,
         l.number,
         l.version,
@@ -294,7 +303,8 @@ pub async fn insert_load(conn: &mut Conn, l: &NewLoadRow<'_>) -> Stored<()> {
         l.void,
         l.why,
         l.by,
-        l.at
+        l.at,
+        l.weighed_at
     )
     .execute(conn)
     .await?;
@@ -335,6 +345,22 @@ pub async fn divided_lot(conn: &mut Conn, delivery: DeliveryId) -> Stored<Option
         r#"select b.lot_code as "lot: LotCode" from juices j join draws r on r.juice_id = j.id
         join divisions v on v.boil_id = r.boil_id join boils b on b.id = r.boil_id
         where j.delivery_id = ?1 and (r.amount_g > 0 or r.whole = 1) and r.version =
+        (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id) limit 1"#,
+        delivery
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// The lot code of a divided boil that counted this ticket's cane, for the split or for a fee, if
+/// there is one: all of the cane was laid on the juice measured until then.
+pub async fn cane_counted_lot(conn: &mut Conn, delivery: DeliveryId) -> Stored<Option<LotCode>> {
+    Ok(sqlx::query_scalar!(
+        r#"select b.lot_code as "lot: LotCode" from juices j join draws r on r.juice_id = j.id
+        join divisions v on v.boil_id = r.boil_id join boils b on b.id = r.boil_id
+        join season_rules s on s.id = b.rules_id
+        where j.delivery_id = ?1 and (s.basis = 'cane_mass' or s.cane_mc_per_kg > 0)
+        and (r.amount_g > 0 or r.whole = 1) and r.version =
         (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id) limit 1"#,
         delivery
     )

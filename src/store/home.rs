@@ -205,7 +205,7 @@ pub struct Unpressed {
     pub ticket: i64,
     /// Whose.
     pub name: MemberName,
-    /// When the ticket was written.
+    /// When its first load was on the scale.
     pub made_at: UtcSecond,
 }
 
@@ -214,7 +214,8 @@ pub async fn unpressed(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Unpressed
     Ok(sqlx::query_as!(
         Unpressed,
         r#"select t.id as "id: DeliveryId", t.ticket, m.name as "name: MemberName",
-        t.made_at as "made_at: UtcSecond"
+        coalesce((select l.weighed_at from loads l where l.delivery_id = t.id and l.number = 1
+          order by l.version desc limit 1), t.made_at) as "made_at!: UtcSecond"
         from deliveries t join members m on m.id = t.member_id
         where t.press_day_id = ?1 and not exists (select 1 from juices j where j.delivery_id = t.id)
         order by t.ticket"#,

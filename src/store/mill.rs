@@ -81,7 +81,8 @@ pub async fn vessels(conn: &mut Conn) -> Stored<Vec<Vessel>> {
     Ok(sqlx::query_as!(
         Vessel,
         r#"select id as "id: VesselId", name, capacity_ml as "capacity: Millilitres",
-        retired_at as "retired_at: UtcSecond" from vessels order by retired_at is not null, name"#
+        retired_at as "retired_at: UtcSecond" from vessels
+        order by retired_at is not null, rtrim(name, '0123456789'), length(name), name"#
     )
     .fetch_all(conn)
     .await?)

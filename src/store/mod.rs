@@ -11,8 +11,10 @@ pub mod boils_write;
 pub mod bookings;
 pub mod coop;
 pub mod day_board;
+pub mod day_line;
 pub mod deliveries;
 pub mod divisions;
+pub mod feeds;
 pub mod form_keys;
 pub mod hand_overs;
 pub mod home;
@@ -23,6 +25,7 @@ pub mod members;
 pub mod mill;
 pub mod morning;
 pub mod pans;
+pub mod plantings;
 pub mod press_days;
 pub mod season_habit;
 pub mod seasons;
@@ -115,8 +118,14 @@ pub async fn open(path: &Path) -> Stored<(Writer, Reader)> {
         .max_lifetime(None)
         .idle_timeout(None)
         // A failed COMMIT (disk full) leaves the connection inside a transaction; such a
-        // connection is thrown away, or the only writer would stay unusable.
-        .after_release(|conn, _| Box::pin(async move { Ok(!conn.is_in_transaction()) }))
+        // connection is thrown away, or the only writer would stay unusable. The ping waits for the
+        // rollback of a dropped transaction: without it every refused form cost a new connection.
+        .after_release(|conn, _| {
+            Box::pin(async move {
+                conn.ping().await?;
+                Ok(!conn.is_in_transaction())
+            })
+        })
         .connect_with(
             options(path)
                 .create_if_missing(true)

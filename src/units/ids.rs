@@ -46,6 +46,10 @@ id! {
     VesselId;
     /// A pan that juice is boiled in.
     PanId;
+    /// What a member planted in one place.
+    PlantingId;
+    /// A calendar feed.
+    FeedId;
     /// A press day.
     PressDayId;
     /// A turn on a press day.

@@ -78,6 +78,16 @@ impl Metres {
         self.0
     }
 
+    /// The bare number as a box is prefilled with it, to a tenth of a foot or metre.
+    pub fn typed(self, units: Units) -> String {
+        let number = match units {
+            Units::Us => self.0 / 0.3048,
+            Units::Metric => self.0,
+        };
+        let text = format!("{number:.1}");
+        text.strip_suffix(".0").unwrap_or(&text).to_owned()
+    }
+
     /// A whole number of feet or metres, with the unit.
     pub fn show(self, units: Units) -> String {
         match units {

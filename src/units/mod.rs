@@ -24,8 +24,8 @@ pub use air::{Altitude, Hectopascals};
 pub use area::SquareMetres;
 pub use brix::{BrixAt20C, BrixRead};
 pub use ids::{
-    BoilId, BookingId, DeliveryId, DivisionId, FormKey, HandOverId, InviteId, JuiceId, MemberId,
-    PanId, PressDayId, RulesId, ScaleId, SeasonId, VesselId,
+    BoilId, BookingId, DeliveryId, DivisionId, FeedId, FormKey, HandOverId, InviteId, JuiceId,
+    MemberId, PanId, PlantingId, PressDayId, RulesId, ScaleId, SeasonId, VesselId,
 };
 pub use length::{Metres, Millimetres};
 pub use lot_code::{LotCode, check_character};

@@ -119,6 +119,11 @@ impl MemberName {
         }
         Ok(Self(text))
     }
+
+    /// The first word of it, as one is called at the mill.
+    pub fn first(&self) -> &str {
+        self.0.split_whitespace().next().unwrap_or(&self.0)
+    }
 }
 
 impl SignInName {

@@ -6,8 +6,10 @@ mod additions;
 mod boil_plans;
 mod boils;
 mod bookings;
+mod calendar;
 pub mod clock;
 mod day_figures;
+mod day_line;
 mod days;
 mod deliveries;
 mod error;
@@ -24,6 +26,7 @@ mod morning;
 mod pans;
 pub mod paths;
 mod plan;
+mod plantings;
 mod routes;
 #[cfg(test)]
 mod samples;

@@ -2,7 +2,8 @@
 //! spells a URL. Nouns in the order the cane travels.
 
 use crate::units::{
-    BookingId, DeliveryId, Grams, JuiceId, LotCode, MemberId, PanId, PressDate, ScaleId, VesselId,
+    BookingId, DeliveryId, Grams, JuiceId, LotCode, MemberId, PanId, PlantingId, PressDate,
+    ScaleId, VesselId,
 };
 use std::fmt::Write as _;
 
@@ -85,8 +86,21 @@ fixed! {
     EDIT_DAY = "/days/{date}/edit";
     /// Close a press day, or open it again.
     CLOSE_DAY = "/days/{date}/close";
+    /// The board of a press day, for a screen at the mill.
+    BOARD = "/days/{date}/board";
+    /// The sheet of a press day, to print and write on.
+    DAY_SHEET = "/days/{date}/sheet";
     /// The morning's opening checks of a press day.
     MORNING = "/days/{date}/morning";
+    // plantings
+    /// What a member planted.
+    PLANTINGS = "/members/{id}/plantings";
+    /// A new planting of a member.
+    NEW_PLANTING = "/members/{id}/plantings/new";
+    /// Change what was said of a planting.
+    EDIT_PLANTING = "/plantings/{id}/edit";
+    /// Take a planting off the record.
+    REMOVE_PLANTING = "/plantings/{id}/remove";
     // bookings
     /// Book a turn.
     BOOK = "/days/{date}/book";
@@ -100,6 +114,15 @@ fixed! {
     CONFIRM_BOOKING = "/turns/{id}/confirm";
     /// Note that nobody came to a turn, or somebody after all.
     MISS_BOOKING = "/turns/{id}/missed";
+    // calendars
+    /// Addresses of calendar feeds.
+    CALENDAR = "/calendar";
+    /// Revoke the address of a feed.
+    REVOKE_FEED = "/calendar/revoke";
+    /// A feed; its token and `.ics`.
+    FEED = "/calendar/{token}";
+    /// One turn as a calendar file.
+    TURN_ICS = "/turns/{id}/ics";
     // deliveries
     /// A new ticket on a press day.
     NEW_TICKET = "/days/{date}/tickets/new";
@@ -235,6 +258,14 @@ pub fn edit_day(date: PressDate) -> String {
 pub fn close_day(date: PressDate) -> String {
     format!("/days/{date}/close")
 }
+/// The board of a press day, for a screen at the mill.
+pub fn board(date: PressDate) -> String {
+    format!("/days/{date}/board")
+}
+/// The sheet of a press day, to print and write on.
+pub fn day_sheet(date: PressDate) -> String {
+    format!("/days/{date}/sheet")
+}
 /// The morning's opening checks of a press day.
 pub fn morning(date: PressDate) -> String {
     format!("/days/{date}/morning")
@@ -242,6 +273,22 @@ pub fn morning(date: PressDate) -> String {
 /// Take a pan out of use, or back.
 pub fn retire_pan(id: PanId) -> String {
     format!("/mill/pans/{id}/retire")
+}
+/// What a member planted.
+pub fn plantings(id: MemberId) -> String {
+    format!("/members/{id}/plantings")
+}
+/// A new planting of a member.
+pub fn new_planting(id: MemberId) -> String {
+    format!("/members/{id}/plantings/new")
+}
+/// Change what was said of a planting.
+pub fn edit_planting(id: PlantingId) -> String {
+    format!("/plantings/{id}/edit")
+}
+/// Take a planting off the record.
+pub fn remove_planting(id: PlantingId) -> String {
+    format!("/plantings/{id}/remove")
 }
 /// Book a turn.
 pub fn book(date: PressDate) -> String {
@@ -266,6 +313,14 @@ pub fn confirm_booking(id: BookingId) -> String {
 /// Note that nobody came to a turn, or somebody after all.
 pub fn miss_booking(id: BookingId) -> String {
     format!("/turns/{id}/missed")
+}
+/// A calendar feed.
+pub fn feed(token: &str) -> String {
+    format!("/calendar/{token}.ics")
+}
+/// One turn as a calendar file.
+pub fn turn_ics(id: BookingId) -> String {
+    format!("/turns/{id}/ics")
 }
 /// A new ticket on a press day.
 pub fn new_ticket(date: PressDate) -> String {

@@ -2,9 +2,9 @@
 
 use super::guard::{self, Who};
 use super::{
-    App, accounts, additions, boils, bookings, day_figures, days, deliveries, form, hand_overs,
-    home, juice, labels, ledger, members, mill, morning, pans, paths, plan, seasons, shares,
-    statements, statics,
+    App, accounts, additions, boils, bookings, calendar, day_figures, day_line, days, deliveries,
+    form, hand_overs, home, juice, labels, ledger, members, mill, morning, pans, paths, plan,
+    plantings, seasons, shares, statements, statics,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -100,11 +100,18 @@ pub fn table() -> Vec<Line> {
         send(paths::RETIRE_VESSEL, Stewards, post(mill::retire_vessel)),
         // press days
         form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
+        show(paths::BOARD, Crew, get(day_line::board)),
+        show(paths::DAY_SHEET, Crew, get(day_line::sheet)),
         show(paths::DAYS, Members, get(days::list)),
         form(paths::NEW_DAY, Stewards, get(days::new).post(days::create)),
         show(paths::DAY, Members, get(days::show)),
         form(paths::EDIT_DAY, Stewards, get(days::edit).post(days::update)),
         send(paths::CLOSE_DAY, Stewards, post(days::close)),
+        // plantings
+        show(paths::PLANTINGS, Members, get(plantings::list)),
+        form(paths::NEW_PLANTING, Members, get(plantings::new).post(plantings::create)),
+        form(paths::EDIT_PLANTING, Members, get(plantings::edit).post(plantings::update)),
+        send(paths::REMOVE_PLANTING, Members, post(plantings::remove)),
         // bookings
         form(paths::BOOK, Members, get(bookings::form).post(bookings::book)),
         show(paths::BOOKING, Members, get(bookings::show)),
@@ -112,6 +119,11 @@ pub fn table() -> Vec<Line> {
         send(paths::CANCEL_BOOKING, Members, post(bookings::cancel)),
         send(paths::CONFIRM_BOOKING, Members, post(bookings::confirm)),
         send(paths::MISS_BOOKING, Crew, post(bookings::miss)),
+        // calendars
+        form(paths::CALENDAR, Members, get(calendar::show).post(calendar::make)),
+        send(paths::REVOKE_FEED, Members, post(calendar::revoke)),
+        show(paths::FEED, Anyone, get(calendar::feed)),
+        show(paths::TURN_ICS, Members, get(calendar::turn)),
         // deliveries
         form(paths::NEW_TICKET, Crew, get(deliveries::new).post(deliveries::create)),
         show(paths::TICKET, Members, get(deliveries::show)),

@@ -2,8 +2,9 @@
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
 use super::{
-    accounts, additions, boils, bookings, day_figures, days, deliveries, hand_overs, home, juice,
-    labels, ledger, members, mill, morning, pans, plan, seasons, shares, statements,
+    accounts, additions, boils, bookings, calendar, day_figures, day_line, days, deliveries,
+    hand_overs, home, juice, labels, ledger, members, mill, morning, pans, plan, plantings,
+    seasons, shares, statements,
 };
 use std::collections::HashSet;
 
@@ -12,6 +13,7 @@ fn all() -> Vec<String> {
     views.extend(accounts::samples());
     views.extend(boils::samples());
     views.extend(bookings::samples());
+    views.extend(calendar::samples());
     views.extend(deliveries::samples());
     views.extend(day_figures::samples());
     views.extend(plan::samples());
@@ -22,6 +24,7 @@ fn all() -> Vec<String> {
     views.extend(labels::samples());
     views.extend(members::samples());
     views.extend(pans::samples());
+    views.extend(plantings::samples());
     views.extend(morning::samples());
     views.extend(additions::samples());
     views.extend(seasons::samples());
@@ -29,6 +32,7 @@ fn all() -> Vec<String> {
     views.extend(shares::samples());
     views.extend(statements::samples());
     views.extend(days::samples());
+    views.extend(day_line::samples());
     views
         .iter()
         .map(|view| view.dyn_render().unwrap())

@@ -72,6 +72,7 @@ impl Pan {
                 gross: lb("400.5"),
                 tare: lb("40.5"),
                 sure: true,
+                weighed_at: None,
             },
         };
         let ticket = deliveries::open_ticket(&self.site.act(), self.day, new)
@@ -146,8 +147,8 @@ async fn lighting_and_pouring_is_one_form_and_the_page_says_where_to_draw_off() 
     let (boil, amos, mut member) = pan.pooled().await;
     let lot = LotCode::nth(2026, 1).unwrap();
     assert_eq!(boil, format!("/boils/{}", lot.as_str()));
-    // Water at 211 °F (99.44 °C); 78 °Bx boils 1.10 × 8.20 °C above it: 16.2 °F. Physics reference,
-    // section 4: 8.22 °C at sea level, 8.08 at 90 kPa.
+    // Water at 211 °F (99.44 °C); 78 °Bx boils 1.10 × 8.20 °C above it: 16.2 °F. Worked apart:
+    // 8.22 °C at sea level, 8.08 at 90 kPa.
     pan.crew
         .opens(&boil)
         .await
@@ -325,7 +326,7 @@ async fn readings_are_noted_in_order_and_what_no_pan_can_show_is_refused() {
     pan.sends(&boil, "readings", &note("217.4", "8:00"))
         .await
         .taken();
-    // 217.4 − 211 is 3.56 °C: about 61 °Bx with K 1.10 (3.23 °C at 60 by the physics reference).
+    // 217.4 − 211 is 3.56 °C: about 61 °Bx with K 1.10 (3.23 °C at 60, worked apart).
     pan.crew.opens(&boil).await.says("217.4 °F").says("62 °Bx");
     pan.sends(&boil, "readings", &note("219", "7:30"))
         .await
@@ -488,7 +489,7 @@ async fn the_syrup_covers_the_jars_and_a_part_jar_has_its_own_weight() {
     let page = pan.crew.opens(&boil).await;
     page.says("one broke");
     assert!(!page.body.contains("part-filled"), "{}", page.body);
-    pan.crew.opens("/boils").await.says("17 quart, 3 pint");
+    pan.crew.opens("/boils").await.says("17 quarts, 3 pints");
     pan.crew
         .opens(&format!("{boil}/fills/9/correct"))
         .await

@@ -421,37 +421,87 @@ async fn a_turn_whose_cane_is_weighed_in_stays() {
         .refused(StatusCode::CONFLICT, "the turn stays as it is");
 }
 
-/// Two hundred at once for twenty starts: twenty turns, and everybody else is told what is free.
+/// A thousand at once for forty starts: forty turns, and everybody else is told what is free. Bounded
+/// in time, so that a lock held too long is found, too.
 #[tokio::test(flavor = "multi_thread", worker_threads = 4)]
-async fn two_hundred_racing_for_twenty_starts_leave_twenty_turns_and_clear_answers() {
+async fn a_thousand_racing_for_forty_starts_leave_forty_turns_and_960_clear_answers() {
     let site = TestSite::with_season().await;
     let day = press_day(&site).await;
     let mut racers = Vec::new();
-    for n in 0..200 {
+    for n in 0..1000 {
         let act = site.act();
-        let turn = new_turn(site.steward, 420 + n % 20 * 20, TWENTY_MINUTES);
+        // Ten minutes each from 7:00 to 13:40; the afternoon stays free.
+        let turn = new_turn(site.steward, 420 + n % 40 * 10, "0.1");
         racers.push(tokio::spawn(async move {
             bookings::book(&act, day, turn).await
         }));
     }
     let mut booked = BTreeSet::new();
     let mut refused = 0;
-    for racer in racers {
-        match racer.await.unwrap() {
-            Ok(id) => assert!(booked.insert(id)),
-            Err(stop) => {
-                assert_eq!(code(&stop), "taken");
-                let said = stop.to_string();
-                let (_, near) = said.split_once("The nearest free starts are ").unwrap();
-                assert!(near.len() == "07:00, 07:20 and 07:40.".len(), "{said}");
-                refused += 1;
+    let all = async {
+        for racer in racers {
+            match racer.await.unwrap() {
+                Ok(id) => assert!(booked.insert(id)),
+                Err(stop) => {
+                    assert_eq!(code(&stop), "taken");
+                    let said = stop.to_string();
+                    let (_, near) = said.split_once("The nearest free starts are ").unwrap();
+                    assert!(near.len() == "07:00, 07:20 and 07:40.".len(), "{said}");
+                    refused += 1;
+                }
             }
         }
-    }
-    assert_eq!((booked.len(), refused), (20, 180));
-    assert_eq!(site.count("select count(*) from bookings").await, 20);
+    };
+    tokio::time::timeout(std::time::Duration::from_mins(2), all)
+        .await
+        .expect("a thousand answers within two minutes");
+    assert_eq!((booked.len(), refused), (40, 960));
+    assert_eq!(site.count("select count(*) from bookings").await, 40);
     assert_eq!(site.count("select sum(minutes) from bookings").await, 400);
     assert_eq!(site.count("select count(*) from booked_minutes").await, 80);
+}
+
+/// What a turn cannot be, by whatever way it is sent: a sentence, and nothing stored.
+#[tokio::test]
+async fn turns_of_no_length_too_long_past_closed_or_somebody_elses_store_nothing() {
+    let site = TestSite::with_season().await;
+    let day = press_day(&site).await;
+    let (amos, _) = site.person("Amos Trout", Role::Member).await;
+    let (della, _) = site.person("Della Moss", Role::Member).await;
+    let own = || site.act_as(amos, Role::Member);
+    let said = |turn: NewTurn| {
+        let act = own();
+        async move { bookings::book(&act, day, turn).await.unwrap_err() }
+    };
+    assert_eq!(code(&said(new_turn(amos, 480, "83")).await), "start-past");
+    // 0 minutes, 5,000 minutes (42,000 lb: more than any load), a start off the five minutes.
+    let none = NewTurn {
+        told: Told::Weight(Grams::ZERO),
+        ..new_turn(amos, 600, "83")
+    };
+    assert_eq!(code(&said(none).await), "no-such-cane");
+    let heavy = said(new_turn(amos, 600, "42000")).await;
+    assert!(["no-such-cane", "longer-than-day"].contains(&code(&heavy)));
+    assert_eq!(
+        code(&said(new_turn(amos, 600, "5000")).await),
+        "longer-than-day"
+    );
+    assert_eq!(
+        code(&said(new_turn(amos, 603, "83")).await),
+        "not-five-minutes"
+    );
+    assert_eq!(
+        code(&said(new_turn(amos, 1010, "83")).await),
+        "outside-hours"
+    );
+    assert!(matches!(
+        said(new_turn(della, 600, "83")).await,
+        Stop::Missing
+    ));
+    site.sql("update press_days set closed_at = 1").await;
+    assert_eq!(code(&said(new_turn(amos, 600, "83")).await), "day-closed");
+    assert_eq!(site.count("select count(*) from bookings").await, 0);
+    assert_eq!(site.count("select count(*) from booking_events").await, 0);
 }
 
 #[tokio::test]

@@ -153,7 +153,7 @@ async fn the_sugar_of_a_day_adds_up_as_a_picture_and_a_table() {
     pan.crew
         .opens(BALANCE)
         .await
-        .says("<path class=\"stream good\"")
+        .says("<path class=\"stream syrup\"")
         .says("53.550 lb")
         .says("43.010 lb")
         .says("80.3 %")

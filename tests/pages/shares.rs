@@ -66,6 +66,7 @@ async fn pressed(site: &TestSite, member: MemberId, cane: i64, juice: i64, brix:
             gross: Grams::new(cane + 18_000),
             tare: Grams::new(18_000),
             sure: true,
+            weighed_at: None,
         },
     };
     let delivery = deliveries::open_ticket(&act(site, -7200), day, ticket)

@@ -44,6 +44,21 @@ pub struct Answer {
     pub headers: axum::http::HeaderMap,
 }
 
+fn app(writer: &Writer, reader: &Reader, ids: &Ids, at: UtcSecond) -> App {
+    App {
+        writer: writer.clone(),
+        reader: reader.clone(),
+        clock: Clock::Fixed(at),
+        ids: ids.clone(),
+        hashing: Hashing::new(),
+        throttle: Throttle::default(),
+        secure: false,
+        public_url: Some("http://mill.test".to_owned()),
+        demo: false,
+        behind_proxy: false,
+    }
+}
+
 impl TestSite {
     /// A co-op set up, with Ruth as its steward and nobody else.
     pub async fn new() -> Self {
@@ -73,18 +88,7 @@ impl TestSite {
         let steward = accounts::set_up(&writer, &ids, at, &Hashing::new(), code.as_str(), new)
             .await
             .unwrap();
-        let app = App {
-            writer: writer.clone(),
-            reader: reader.clone(),
-            clock: Clock::Fixed(at),
-            ids: ids.clone(),
-            hashing: Hashing::new(),
-            throttle: Throttle::default(),
-            secure: false,
-            public_url: Some("http://mill.test".to_owned()),
-            demo: false,
-            behind_proxy: false,
-        };
+        let app = app(&writer, &reader, &ids, at);
         Self {
             router: site(app),
             writer,
@@ -208,6 +212,14 @@ impl TestSite {
         }
     }
 
+    /// Somebody not signed in, with the clock at another time.
+    pub fn stranger_at(&self, at: UtcSecond) -> Browser {
+        Browser {
+            router: site(app(&self.writer, &self.reader, &self.ids, at)),
+            ..self.stranger()
+        }
+    }
+
     /// Opens a session for a member, without the slow hashing.
     pub async fn browser(&self, member: MemberId) -> Browser {
         let token = accounts::open_session(&self.writer, AT, member, "")
@@ -286,13 +298,19 @@ impl Browser {
 
     /// Opens a page.
     pub async fn opens(&mut self, path: &str) -> Answer {
-        let request = Request::builder()
+        self.opens_with(path, &[]).await
+    }
+
+    /// Opens a page, sending more headers.
+    pub async fn opens_with(&mut self, path: &str, more: &[(header::HeaderName, &str)]) -> Answer {
+        let mut request = Request::builder()
             .uri(path)
             .header(header::HOST, "mill.test")
-            .header(header::COOKIE, &self.cookie)
-            .body(Body::empty())
-            .unwrap();
-        self.ask(request).await
+            .header(header::COOKIE, &self.cookie);
+        for (name, value) in more {
+            request = request.header(name, *value);
+        }
+        self.ask(request.body(Body::empty()).unwrap()).await
     }
 
     /// Sends a form with the key and token of the last page opened.

@@ -15,7 +15,9 @@ WRITTEN = os.path.join(
 # script, and the files it reads
 CHECKS = [
     ("apportion_again.py", ["shares/largest_remainder.csv"]),
+    ("calendar_read.py", ["calendar/*.ics"]),
     ("qr_read.py", ["qr/*.svg"]),
+    ("compose_check.py", []),
     ("water_steam.py", []),  # asks our program for its grid itself
 ]
 

@@ -255,7 +255,7 @@ fn more(
             Minutes::new(age).show()
         ));
     }
-    if call >= Call::Going
+    if call == Call::Check
         && let Some(seconds) = boil_call::last_two_s(of.solids, of.target, of.pan)
     {
         out.push(format!(

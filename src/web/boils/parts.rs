@@ -296,8 +296,9 @@ pub(super) fn big(day: &FinishOfDay, target: f64, units: Units) -> Big {
         ),
         factor: match day.from {
             FactorFrom::Learned(boils) if boils > 0 => format!(
-                "The mill’s factor K is {:.2}, learned from {boils} finished boil(s) of this season.",
-                day.factor.get()
+                "The mill’s factor K is {:.2}, learned from {boils} finished boil{} of this season.",
+                day.factor.get(),
+                if boils == 1 { "" } else { "s" }
             ),
             FactorFrom::Guess | FactorFrom::Learned(_) => format!(
                 "The mill’s factor K is {:.2}, the default for sorghum, until finished boils with a \
@@ -320,7 +321,7 @@ pub(super) fn expected(boil: &Boil, units: Units) -> Vec<String> {
     let sizes: Vec<String> = boil
         .sizes
         .iter()
-        .map(|s| format!("{} {}", jars_of(e.syrup, s.net), s.name))
+        .map(|s| count_words(jars_of(e.syrup, s.net), &s.name))
         .collect();
     vec![
         format!(
@@ -340,9 +341,24 @@ pub(super) fn expected(boil: &Boil, units: Units) -> Vec<String> {
 pub(super) fn jars_words(fills: &[FillRow]) -> String {
     let words: Vec<String> = fills
         .iter()
-        .map(|f| format!("{} {}", f.count, size_words(f)))
+        .map(|f| count_words(f.count, &size_words(f)))
         .collect();
     words.join(", ")
+}
+
+/// "24 quarts", "1 half-pint"; a size that is called otherwise keeps its name: "3 × 12 oz".
+fn count_words(count: i64, size: &str) -> String {
+    const COUNTED: [&str; 8] = [
+        "jar", "quart", "pint", "gallon", "jug", "bottle", "litre", "liter",
+    ];
+    let last = size.rsplit([' ', '-']).next().unwrap_or(size);
+    if !COUNTED.contains(&last.to_lowercase().as_str()) {
+        format!("{count} × {size}")
+    } else if count == 1 {
+        format!("{count} {size}")
+    } else {
+        format!("{count} {size}s")
+    }
 }
 
 /// The size of a fill.

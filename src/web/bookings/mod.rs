@@ -6,7 +6,7 @@ mod view;
 use super::error::PageError;
 use super::form::{Sent, Sheet};
 use super::session::{Me, Visit};
-use super::{App, Page, page_with, paths, see};
+use super::{App, Page, page_with, paths, plantings, see};
 use crate::actions::Stop;
 use crate::actions::bookings as actions;
 use crate::actions::bookings::{NewPlace, NewTurn};
@@ -17,7 +17,7 @@ use crate::calc::turns::Asker;
 use crate::store::bookings::Turn;
 use crate::store::press_days::PressDay;
 use crate::store::{bookings, members, press_days, seasons};
-use crate::units::{BookingId, MinuteOfDay, PressDate};
+use crate::units::{BookingId, MemberId, MinuteOfDay, PressDate};
 use axum::extract::rejection::QueryRejection;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
@@ -82,12 +82,22 @@ pub async fn form(
         }
     }
     let first = !asking.contains_key("amount");
+    let mut remembered = String::new();
+    if first {
+        let named = asking.get("member").and_then(|text| MemberId::parse(text));
+        let whose = if me.is_crew() { named } else { Some(me.id) };
+        if let Some(whose) = whose {
+            let mut snapshot = app.read().await?;
+            remembered =
+                plantings::remember(&mut snapshot, &visit, &mut sheet, whose, &day).await?;
+        }
+    }
     let asked = if first {
         None
     } else {
         form::asked(&mut sheet, &me, visit.units())
     };
-    book_page(&app, &visit, &me, &day, sheet, (first, asked)).await
+    book_page(&app, &visit, &me, &day, sheet, (remembered, first, asked)).await
 }
 
 /// `POST /days/{date}/book`: books the start that was tapped, or only reckons again.
@@ -117,7 +127,15 @@ pub async fn book(
             }
         }
     }
-    book_page(&app, &visit, &me, &day, sheet, (false, asked)).await
+    book_page(
+        &app,
+        &visit,
+        &me,
+        &day,
+        sheet,
+        (String::new(), false, asked),
+    )
+    .await
 }
 
 /// The page of both steps; `asked` is nothing before the first step, and when it does not read.
@@ -127,7 +145,7 @@ async fn book_page(
     me: &Me,
     day: &PressDay,
     mut sheet: Sheet,
-    (first, asked): (bool, Option<Asked>),
+    (remembered, first, asked): (String, bool, Option<Asked>),
 ) -> Page {
     let mut snapshot = app.read().await?;
     let everybody = if me.is_crew() {
@@ -136,6 +154,7 @@ async fn book_page(
         Vec::new()
     };
     let mut step = Step {
+        remembered,
         first,
         doubted: sheet.ticked("sure"),
         offer: None,

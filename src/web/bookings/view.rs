@@ -72,6 +72,8 @@ pub(super) struct Offer {
 
 /// How far the booking is.
 pub(super) struct Step {
+    /// Where the amount was filled in from; empty: from nowhere.
+    pub(super) remembered: String,
     /// Nothing was asked yet.
     pub(super) first: bool,
     /// The correction is far off: whether it is so is asked.
@@ -212,6 +214,8 @@ pub(super) struct TurnPage {
     cancel: String,
     ticket: String,
     weigh_in: String,
+    ics: String,
+    calendar: &'static str,
     book: String,
 }
 
@@ -293,6 +297,8 @@ impl TurnPage {
             } else {
                 String::new()
             },
+            ics: paths::turn_ics(turn.id),
+            calendar: paths::CALENDAR,
             book: paths::book(turn.date),
         })
     }

@@ -33,6 +33,11 @@ fn book(sheet: Sheet, first: bool, crew: bool, n: Option<i64>) -> BookPage {
         hint: hint(Units::Us),
         corrects: !first,
         step: Step {
+            remembered: if first {
+                "From the planting record: 300 ft of row for that day.".to_owned()
+            } else {
+                String::new()
+            },
             first,
             doubted: !first,
             offer: n.map(|n| Offer {
@@ -85,6 +90,8 @@ fn turn(sheet: Sheet, held: bool, n: usize) -> TurnPage {
         } else {
             String::new()
         },
+        ics: "/turns/x/ics".to_owned(),
+        calendar: paths::CALENDAR,
         book: "/days/2026-09-19/book".to_owned(),
     }
 }

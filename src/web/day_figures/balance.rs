@@ -77,10 +77,24 @@ pub async fn balance(State(app): State<App>, visit: Visit, Path(date): Path<Stri
         fills.insert(boil.id, boils::fills(&mut snapshot, boil.id).await?);
     }
     let nets = deliveries::nets(&mut snapshot, day.season_id).await?;
+    let pressed = |id| season.juices.iter().any(|j| j.row.delivery_id == id);
     let of_day = nets.iter().filter(|row| row.press_day_id == day.id);
-    let cane: Grams = of_day.map(|row| row.net).sum();
+    let (cane, waiting) = of_day.fold((Grams::ZERO, Grams::ZERO), |(cane, waiting), row| {
+        if pressed(row.delivery_id) {
+            (cane + row.net, waiting)
+        } else {
+            (cane, waiting + row.net)
+        }
+    });
     drop(snapshot);
-    page(&BalancePage::new(&app, &visit, &day, &season, &fills, cane))
+    page(&BalancePage::new(
+        &app,
+        &visit,
+        &day,
+        &season,
+        &fills,
+        (cane, waiting),
+    ))
 }
 
 /// A juice as the day's sum takes it.
@@ -118,7 +132,7 @@ impl BalancePage {
         day: &PressDay,
         season: &Season,
         fills: &HashMap<BoilId, Vec<FillRow>>,
-        cane: Grams,
+        (cane, waiting): (Grams, Grams),
     ) -> Self {
         let units = visit.units();
         let juices: Vec<DayJuice> = season
@@ -163,7 +177,7 @@ impl BalancePage {
             day: day.date.show(),
             day_href: paths::day(day.date),
             mill: paths::mill_day(day.date),
-            cane: cane_words(cane, juice_mass, units),
+            cane: cane_words(cane, waiting, juice_mass, units),
             alarm,
             questions,
             picture: flow(&drawn, boiling).map(|f| picture(&f, sum.measured, units)),
@@ -176,12 +190,20 @@ impl BalancePage {
     }
 }
 
-fn cane_words(cane: Grams, juice: Grams, units: Units) -> String {
+fn cane_words(cane: Grams, waiting: Grams, juice: Grams, units: Units) -> String {
+    let waits = if waiting > Grams::ZERO {
+        format!(
+            " {} of cane is weighed in and not pressed yet.",
+            waiting.show(units)
+        )
+    } else {
+        String::new()
+    };
     if cane <= Grams::ZERO {
-        return "No cane is weighed in yet.".to_owned();
+        return format!("No cane is pressed yet.{waits}");
     }
     format!(
-        "{} of cane gave {} of juice, {:.1} of 100; the rest went out as pressed stalks.",
+        "{} of cane gave {} of juice, {:.1} of 100; the rest went out as pressed stalks.{waits}",
         cane.show(units),
         juice.show(units),
         100.0 * juice.as_f64() / cane.as_f64()
@@ -213,7 +235,7 @@ fn stream(of: Stream) -> (&'static str, &'static str) {
         Stream::Skimmed => ("skimmed", "out"),
         Stream::Spilt => ("spilt", "out"),
         Stream::Unexplained => ("unexplained", "lost"),
-        Stream::Syrup => ("in the syrup", "good"),
+        Stream::Syrup => ("in the syrup", "syrup"),
         Stream::Boiling => ("on the fire", "wait"),
     }
 }
@@ -321,6 +343,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             mill: text("/days/2026-09-19/mill"),
             cane: cane_words(
                 Grams::new(9_000_000 * i64::from(many > 0)),
+                Grams::new(12),
                 Grams::ZERO,
                 Units::Us,
             ),

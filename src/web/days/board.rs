@@ -110,8 +110,14 @@ pub(super) struct BoardPage {
     book: String,
     walk_in: String,
     light: String,
+    plan: String,
+    balance: String,
+    mill: String,
+    morning: String,
     edit: String,
     close: String,
+    wall: String,
+    paper: String,
 }
 
 impl BoardPage {
@@ -172,6 +178,12 @@ impl BoardPage {
             book: paths::book(day.date),
             walk_in: paths::new_ticket(day.date),
             light: paths::new_boil(day.date),
+            plan: paths::plan(day.date),
+            balance: paths::balance(day.date),
+            mill: paths::mill_day(day.date),
+            morning: paths::morning(day.date),
+            wall: paths::board(day.date),
+            paper: paths::day_sheet(day.date),
             edit: paths::edit_day(day.date),
             close: paths::close_day(day.date),
         })
@@ -380,6 +392,12 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         book: "/days/2027-09-18/book".to_owned(),
         walk_in: "/days/2027-09-18/tickets/new".to_owned(),
         light: "/days/2027-09-18/boils/new".to_owned(),
+        plan: "/days/2027-09-18/plan".to_owned(),
+        balance: "/days/2027-09-18/balance".to_owned(),
+        mill: "/days/2027-09-18/mill".to_owned(),
+        morning: "/days/2027-09-18/morning".to_owned(),
+        wall: "/days/2027-09-18/board".to_owned(),
+        paper: "/days/2027-09-18/sheet".to_owned(),
         edit: "/days/2027-09-18/edit".to_owned(),
         close: "/days/2027-09-18/close".to_owned(),
     };

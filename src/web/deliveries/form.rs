@@ -9,11 +9,21 @@ use crate::units::{
 };
 use crate::web::form::Sheet;
 
+/// What a time of weighing is read against.
+pub(super) struct Times<'a> {
+    /// The co-op's time zone.
+    pub(super) zone: &'a Zone,
+    /// The press day.
+    pub(super) day: PressDate,
+    /// When the form was sent.
+    pub(super) at: UtcSecond,
+}
+
 /// Reads every box of a new ticket, then decides.
-pub(super) fn ticket(sheet: &mut Sheet, units: Units, zone: &Zone) -> Option<NewTicket> {
+pub(super) fn ticket(sheet: &mut Sheet, units: Units, times: &Times<'_>) -> Option<NewTicket> {
     let whose = sheet.read("whose", whose);
-    let load = load(sheet, units);
-    let cut_at = cut_at(sheet, zone);
+    let load = load(sheet, units, times);
+    let cut_at = cut_at(sheet, times.zone);
     let note = sheet.read("note", |text| plain_text(text, 0, 300));
     Some(NewTicket {
         whose: whose?,
@@ -70,8 +80,27 @@ fn cut_at(sheet: &mut Sheet, zone: &Zone) -> Option<Option<UtcSecond>> {
     }
 }
 
-/// Reads one weighing.
-pub(super) fn load(sheet: &mut Sheet, units: Units) -> Option<NewLoad> {
+/// Reads one weighing. Without a time it counts as weighed just then, or, on a later day than the
+/// press day, is asked for its time.
+pub(super) fn load(sheet: &mut Sheet, units: Units, times: &Times<'_>) -> Option<NewLoad> {
+    let load = readings(sheet, units);
+    let weighed_at = weighed(sheet, times);
+    if weighed_at == Some(None) && times.zone.local(times.at).0 != times.day {
+        let asked = format!(
+            "Please write at what time of {} it was weighed.",
+            times.day.show()
+        );
+        sheet.refuse("weighed", asked);
+        return None;
+    }
+    Some(NewLoad {
+        weighed_at: weighed_at?,
+        ..load?
+    })
+}
+
+/// The scale and what it showed.
+fn readings(sheet: &mut Sheet, units: Units) -> Option<NewLoad> {
     let scale = sheet.read("scale", |text| {
         ScaleId::parse(text.trim()).ok_or_else(|| Refused::new("Please choose the scale."))
     });
@@ -82,15 +111,38 @@ pub(super) fn load(sheet: &mut Sheet, units: Units) -> Option<NewLoad> {
         gross: gross?,
         tare: tare?,
         sure: sheet.ticked("sure"),
+        weighed_at: None,
     })
 }
 
-/// Reads a correction.
-pub(super) fn fix(sheet: &mut Sheet, units: Units) -> Option<LoadFix> {
-    let load = load(sheet, units);
+/// When it was on the scale, a time of the press day, for weighings keyed in from paper.
+#[expect(
+    clippy::option_option,
+    reason = "outer: was it readable; inner: was it filled in"
+)]
+fn weighed(sheet: &mut Sheet, times: &Times<'_>) -> Option<Option<UtcSecond>> {
+    let Some(time) = sheet.read_optional("weighed", MinuteOfDay::parse)? else {
+        return Some(None);
+    };
+    match times.zone.instant(times.day, time) {
+        Ok(at) => Some(Some(at)),
+        Err(refused) => {
+            sheet.refuse("weighed", refused.sentence());
+            None
+        }
+    }
+}
+
+/// Reads a correction; without a time the one that stands is kept.
+pub(super) fn fix(sheet: &mut Sheet, units: Units, times: &Times<'_>) -> Option<LoadFix> {
+    let load = readings(sheet, units);
+    let weighed_at = weighed(sheet, times);
     let why = sheet.read("why", |text| plain_text(text, 1, 200));
     Some(LoadFix {
-        load: load?,
+        load: NewLoad {
+            weighed_at: weighed_at?,
+            ..load?
+        },
         void: sheet.ticked("void"),
         why: why?,
         seen: sheet.typed("seen").parse().unwrap_or(0),

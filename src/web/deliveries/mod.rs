@@ -39,6 +39,15 @@ struct Offers {
     opened: bool,
 }
 
+/// What a time of weighing is read against.
+fn times(visit: &Visit, day: PressDate) -> Result<form::Times<'_>, PageError> {
+    Ok(form::Times {
+        zone: visit.zone()?,
+        day,
+        at: visit.at,
+    })
+}
+
 /// A press day that takes tickets, with scales to weigh on.
 async fn offers(snapshot: &mut Snapshot, date: &str) -> Result<Offers, PageError> {
     let date = PressDate::parse(date).map_err(|_| PageError::NotFound)?;
@@ -113,7 +122,8 @@ pub async fn create(
     let offers = offers(&mut snapshot, &date).await?;
     drop(snapshot);
     let mut sheet = Sheet::of(&visit, &sent);
-    if let Some(new) = form::ticket(&mut sheet, visit.units(), visit.zone()?) {
+    let times = times(&visit, offers.day.date)?;
+    if let Some(new) = form::ticket(&mut sheet, visit.units(), &times) {
         let act = app.act(&me, visit.at, sent.key());
         match actions::open_ticket(&act, offers.day.id, new).await {
             Ok(id) => return see(&paths::ticket(id)),
@@ -193,7 +203,8 @@ pub async fn add_load(
     let scales = scales(&mut snapshot, paths::ticket(ticket.id)).await?;
     drop(snapshot);
     let mut sheet = Sheet::of(&visit, &sent);
-    if let Some(load) = form::load(&mut sheet, visit.units()) {
+    let times = times(&visit, ticket.date)?;
+    if let Some(load) = form::load(&mut sheet, visit.units(), &times) {
         match actions::add_load(&app.act(&me, visit.at, sent.key()), ticket.id, load).await {
             Ok(id) => return see(&paths::ticket(id)),
             Err(stop) => sheet.stop(stop)?,
@@ -250,7 +261,8 @@ pub async fn correct_load(
     let (ticket, load, scales) = one_load(&mut snapshot, &me, &id, &number).await?;
     drop(snapshot);
     let mut sheet = Sheet::of(&visit, &sent);
-    if let Some(fix) = form::fix(&mut sheet, visit.units()) {
+    let times = times(&visit, ticket.date)?;
+    if let Some(fix) = form::fix(&mut sheet, visit.units(), &times) {
         let act = app.act(&me, visit.at, sent.key());
         match actions::correct_load(&act, ticket.id, load.number, fix).await {
             Ok(id) => return see(&paths::ticket(id)),

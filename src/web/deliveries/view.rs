@@ -24,11 +24,17 @@ fn weight_unit(units: Units) -> &'static str {
     }
 }
 
+const WHEN_JUST_NOW: &str =
+    "A time of the press day, like 9:40, for a weighing noted on paper; leave empty for just now.";
+const WHEN_AS_BEFORE: &str =
+    "A time of the press day, like 9:40; leave empty to keep the one that stands.";
+
 /// The boxes of one weighing.
 struct LoadBoxes {
     scales: Vec<Choice>,
     gross: String,
     tare: String,
+    when: &'static str,
     /// Whether to ask “the scale really showed this”: only once something was questioned.
     ask: bool,
 }
@@ -50,6 +56,7 @@ impl LoadBoxes {
             scales,
             gross: format!("Gross, {unit}"),
             tare: format!("Tare, {unit}"),
+            when: WHEN_JUST_NOW,
             ask: sheet.ticked("sure")
                 || ["gross", "tare"]
                     .iter()
@@ -157,7 +164,10 @@ impl LoadPage {
             back: paths::ticket(ticket.id),
             whose: ticket.member_name.to_string(),
             fixing: true,
-            load: LoadBoxes::new(&sheet, scales, visit.units()),
+            load: LoadBoxes {
+                when: WHEN_AS_BEFORE,
+                ..LoadBoxes::new(&sheet, scales, visit.units())
+            },
             sheet,
         }
     }
@@ -268,7 +278,7 @@ impl TicketPage {
             cautions: cane_cautions(
                 seen,
                 ticket.cut_at,
-                ticket.made_at,
+                parts.loads.first().map_or(ticket.made_at, LoadRow::weighed),
                 parts.rules.cane_warn_days,
             ),
             total: total(&parts.loads, units),
@@ -366,7 +376,7 @@ fn load_lines(
             by: format!(
                 "{did}{}, {}, on {}",
                 load.by_name,
-                zone.show(load.at),
+                zone.show(load.weighed()),
                 load.scale
             ),
             why: load.why.clone(),

@@ -7,6 +7,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         scales: vec![Choice::new("", "Choose the scale")],
         gross: "Gross, lb".to_owned(),
         tare: "Tare, lb".to_owned(),
+        when: WHEN_JUST_NOW,
         ask,
     };
     let new = |sheet, ask| NewPage {

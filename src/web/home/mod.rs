@@ -30,6 +30,7 @@ pub async fn show(State(app): State<App>, visit: Visit, me: Me) -> Page {
         tickets: &home::last_tickets(&mut snapshot, me.id).await?,
         standing: home::standing(&mut snapshot, me.id).await?,
         today,
+        year: seasons::list(&mut snapshot).await?.first().map(|s| s.year),
     };
     let own = view::own(&me, &facts);
     let mut page_of = HomePage {

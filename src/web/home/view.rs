@@ -45,6 +45,7 @@ pub(super) struct Own {
     standing: String,
     jars: String,
     statement: String,
+    plantings: String,
     card: String,
 }
 
@@ -121,6 +122,8 @@ pub(super) struct OwnFacts<'a> {
     pub(super) tickets: &'a [LastTicket],
     pub(super) standing: Standing,
     pub(super) today: PressDate,
+    /// Year of the latest season, if one was opened.
+    pub(super) year: Option<i64>,
 }
 
 pub(super) fn own(me: &Me, facts: &OwnFacts<'_>) -> Own {
@@ -167,7 +170,6 @@ pub(super) fn own(me: &Me, facts: &OwnFacts<'_>) -> Own {
             Line::new(paths::ticket(t.id), format!("Ticket {}", t.ticket), more)
         })
         .collect();
-    let year = i64::from(facts.today.date().year());
     Own {
         turns,
         book,
@@ -181,7 +183,10 @@ pub(super) fn own(me: &Me, facts: &OwnFacts<'_>) -> Own {
                 count(n, "jar waits", "jars wait")
             ),
         },
-        statement: paths::statement(me.id, year),
+        statement: facts
+            .year
+            .map_or_else(String::new, |year| paths::statement(me.id, year)),
+        plantings: paths::plantings(me.id),
         card: paths::member(me.id),
     }
 }
@@ -394,6 +399,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         standing: "No syrup is carried; nothing is to pay.".to_owned(),
         jars: String::new(),
         statement: "/members/1/statement/2026".to_owned(),
+        plantings: "/members/1/plantings".to_owned(),
         card: "/members/1".to_owned(),
     };
     let running = |n| Running {

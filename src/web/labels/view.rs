@@ -61,7 +61,19 @@ impl ChoosePage {
 fn sheets() -> Vec<Choice> {
     COMMON
         .iter()
-        .map(|d| Choice::new(form::sheet_word(d), d.name()))
+        .map(|d| {
+            let words = match d.paper {
+                // Packets of this paper give inches.
+                Paper::Letter => format!(
+                    "{} ({:.2} × {:.2} in)",
+                    d.name(),
+                    d.label_w_mm / 25.4,
+                    d.label_h_mm / 25.4
+                ),
+                Paper::A4 => d.name(),
+            };
+            Choice::new(form::sheet_word(d), words)
+        })
         .collect()
 }
 
@@ -147,7 +159,7 @@ pub(super) struct SheetPage {
 
 /// Millimetres as SVG takes them.
 fn mm(value: f64) -> String {
-    let text = format!("{value:.3}");
+    let text = format!("{value:.4}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 

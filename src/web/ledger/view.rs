@@ -46,9 +46,14 @@ pub(super) struct LedgerPage {
     balances: Vec<BalanceRow>,
     owed: String,
     lines: Vec<LineRow>,
+    /// Says that there are older lines; empty: all stand here.
+    older: String,
     years: Vec<Choice>,
     seasons: &'static str,
 }
+
+/// Lines shown on one page; a statement holds all lines of its member.
+const LATEST: usize = 60;
 
 fn who(name: Option<&MemberName>) -> String {
     name.map_or_else(|| "The mill".to_owned(), ToString::to_string)
@@ -86,8 +91,17 @@ impl LedgerPage {
                 })
                 .collect(),
             owed: money_says(owed),
+            older: if lines.len() > LATEST {
+                format!(
+                    "The latest {LATEST} of {} lines. Each member’s own stand on the statement.",
+                    lines.len()
+                )
+            } else {
+                String::new()
+            },
             lines: lines
                 .iter()
+                .take(LATEST)
                 .map(|l| LineRow {
                     number: l.number,
                     when: zone.show(l.at),
@@ -207,6 +221,8 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                     remark: "taken back by line 9".to_owned(),
                 })
                 .collect(),
+            older: "The latest 60 of 1,204 lines. Each member’s own stand on the statement."
+                .to_owned(),
             years: vec![Choice::new("/ledger?season=2025", "2025")],
             seasons: paths::SEASONS,
         }

@@ -66,11 +66,17 @@ pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(id): Path<S
     let mut snapshot = app.read().await?;
     let wishes = members::wishes(&mut snapshot, member.id).await?;
     let sign_in = accounts::sign_in_of(&mut snapshot, member.id).await?;
-    let season = seasons::list(&mut snapshot).await?.into_iter().next();
+    let seasons = seasons::list(&mut snapshot).await?;
     let sheet = Sheet::blank(&visit, &app.ids);
-    let mut card = CardPage::new(&app, &visit, &me, &member, &wishes, sign_in.as_ref(), sheet);
-    card.statement = season.map(|s| paths::statement(member.id, s.year));
-    page(&card)
+    page(&CardPage::new(
+        &app,
+        &visit,
+        &me,
+        &member,
+        &wishes,
+        (sign_in.as_ref(), seasons.first()),
+        sheet,
+    ))
 }
 
 /// A card that this person may change: one's own, or anybody's for stewards.

@@ -3,6 +3,7 @@
 use crate::actions::{Stop, Token};
 use crate::calc::qr::Qr;
 use crate::store::members::{Member, MemberLine};
+use crate::store::seasons::Season;
 use crate::units::{Email, Grams, MemberId, Role, SignInName, Units};
 use crate::web::accounts::unit_choices;
 use crate::web::error::PageError;
@@ -78,14 +79,15 @@ pub(super) struct CardPage {
     left: bool,
     may_edit: bool,
     steward: bool,
+    /// The latest season's statement; empty: no season yet.
+    statement: String,
+    hand_over: String,
+    payment: String,
     edit: String,
-    /// The statement of the latest season, if there is one.
-    pub(super) statement: Option<String>,
-    /// Where the crew hand jars over; `None` for a member.
-    hand_over: Option<String>,
     invite: String,
     let_go: String,
     take_back: String,
+    plantings: String,
 }
 
 impl CardPage {
@@ -95,7 +97,7 @@ impl CardPage {
         me: &Me,
         member: &Member,
         wishes: &[Grams],
-        sign_in: Option<&SignInName>,
+        (sign_in, season): (Option<&SignInName>, Option<&Season>),
         sheet: Sheet,
     ) -> Self {
         let units = visit.units();
@@ -129,12 +131,18 @@ impl CardPage {
             left: member.left_at.is_some(),
             may_edit: me.id == member.id || me.is_steward(),
             steward: me.is_steward(),
+            statement: season.map_or_else(String::new, |s| paths::statement(member.id, s.year)),
+            hand_over: if me.is_crew() {
+                paths::new_hand_over(member.id)
+            } else {
+                String::new()
+            },
+            payment: paths::payment(member.id),
             edit: paths::edit_member(member.id),
-            statement: None,
-            hand_over: me.is_crew().then(|| paths::new_hand_over(member.id)),
             invite: paths::invite_member(member.id),
             let_go: paths::let_go(member.id),
             take_back: paths::take_back(member.id),
+            plantings: paths::plantings(member.id),
         }
     }
 }

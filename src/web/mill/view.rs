@@ -56,6 +56,7 @@ pub(super) struct MillPage {
     new_scale: &'static str,
     new_vessel: &'static str,
     seasons: &'static str,
+    pans: &'static str,
 }
 
 impl MillPage {
@@ -90,6 +91,7 @@ impl MillPage {
             new_scale: paths::NEW_SCALE,
             new_vessel: paths::NEW_VESSEL,
             seasons: paths::SEASONS,
+            pans: paths::PANS,
         })
     }
 }
@@ -220,6 +222,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         new_scale: paths::NEW_SCALE,
         new_vessel: paths::NEW_VESSEL,
         seasons: paths::SEASONS,
+        pans: paths::PANS,
     };
     let mut wrong = Sheet::sample();
     wrong

@@ -88,6 +88,7 @@ async fn laid_out(
     let shown = Shown {
         basis: frozen.as_ref().map_or(laid.rules.basis, |f| f.basis),
         laid: &laid,
+        may_boil: me.is_crew() || poured,
         division: division.as_ref(),
         names: &names,
         frozen: frozen.map_or_else(String::new, |f| {

@@ -28,6 +28,8 @@ pub(super) struct PourLine {
 /// One sharer.
 pub(super) struct ShareLine {
     who: String,
+    /// Whether this lot's syrup is shared with them; others only stand in line for jars.
+    shares: bool,
     weight: String,
     pct: String,
     exact: String,
@@ -101,6 +103,8 @@ pub(super) type Names = BTreeMap<Sharer, String>;
 pub(super) struct Shown<'a> {
     pub laid: &'a Laid,
     pub basis: Basis,
+    /// Whether this person may open the boil's page.
+    pub may_boil: bool,
     pub division: Result<&'a Division, &'a Unmet>,
     pub names: &'a Names,
     /// When and by whom it was frozen; empty: not yet.
@@ -129,7 +133,11 @@ impl DivisionPage {
             shell: Shell::new(app, visit, format!("Lot {lot}: who gets what")),
             sheet,
             action: paths::boil_part(lot, "divide"),
-            boil: paths::boil(lot),
+            boil: if shown.may_boil {
+                paths::boil(lot)
+            } else {
+                String::new()
+            },
             lot: lot.to_string(),
             basis: shown.basis.label(),
             rules: format!("version {} of {}", rules.number, zone.show(rules.made_at)),
@@ -242,6 +250,7 @@ fn share_line(part: &Part, d: &Division, names: &Names, units: Units) -> ShareLi
     let brought = part.weight > 0;
     ShareLine {
         who: named(names, part.sharer),
+        shares: brought || part.sharer == Sharer::Mill || part.entitled > Grams::ZERO,
         weight: if brought {
             sums::weight_text(d.basis, part.weight, units)
         } else {

@@ -1,0 +1,185 @@
+//! The line at the mill: one at a time, in the order of turns. When each will begin, how long each
+//! waits, and what is said of each on the board. Knows no names.
+
+use crate::units::{MinuteOfDay, Minutes};
+
+/// One in the line, times in minutes from any one moment.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct InLine {
+    /// Not before: the start of the turn, or when the cane is there.
+    pub ready_min: f64,
+    /// How long the mill is taken: pressing and change-over.
+    pub service_min: f64,
+}
+
+/// When one begins.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Begins {
+    /// The mill takes the first cane.
+    pub start_min: f64,
+    /// From being ready to the start.
+    pub wait_min: f64,
+    /// The mill is free again.
+    pub end_min: f64,
+}
+
+/// When each begins, in the order given: when it is ready, or when the one before is done, whichever
+/// is later (the recursion of Lindley, 1952, for one server; from memory). `free_min`: the mill is
+/// taken until then.
+pub fn serve(free_min: f64, line: &[InLine]) -> Vec<Begins> {
+    let mut free = free_min;
+    line.iter()
+        .map(|one| {
+            let start = free.max(one.ready_min);
+            free = start + one.service_min.max(0.0);
+            Begins {
+                start_min: start,
+                wait_min: start - one.ready_min,
+                end_min: free,
+            }
+        })
+        .collect()
+}
+
+/// One turn or walk-in of a day, as the board needs it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Coming {
+    /// Start of the turn; `None`: walked in.
+    pub start: Option<MinuteOfDay>,
+    /// How long the mill is expected to be taken.
+    pub minutes: Minutes,
+    /// Place in the order of weighing in, and the minute of the day; `None`: not weighed in yet.
+    pub weighed: Option<(i64, i64)>,
+    /// Its juice is measured.
+    pub pressed: bool,
+}
+
+/// How one stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Stage {
+    /// Pressed, and its juice measured.
+    Done,
+    /// The mill has it.
+    AtTheMill,
+    /// Weighed in, waiting; begins about this minute of the day.
+    Waits(i64),
+    /// Not weighed in yet; begins about this minute of the day.
+    Expected(i64),
+    /// Its start is past and it is not weighed in; begins about this minute of the day.
+    Late(i64),
+}
+
+/// How each of a day stands at that minute of it, in the order given. The first of those weighed in
+/// has the mill; then come the others weighed in, then the turns in order of their starts.
+pub fn stages(day: &[Coming], minute: i64) -> Vec<Stage> {
+    let mut waiting: Vec<usize> = (0..day.len()).filter(|i| !day[*i].pressed).collect();
+    waiting.sort_by_key(|i| match (day[*i].weighed, day[*i].start) {
+        (Some((place, _)), _) => (0, place),
+        (None, start) => (1, start.map_or(i64::MAX, MinuteOfDay::get)),
+    });
+    let mut stages = vec![Stage::Done; day.len()];
+    let mut free = minute;
+    let mut line = Vec::new();
+    for (nth, i) in waiting.iter().enumerate() {
+        let one = day[*i];
+        if let (0, Some((_, since))) = (nth, one.weighed) {
+            stages[*i] = Stage::AtTheMill;
+            // However long it has taken, it takes a moment more.
+            free = (since + one.minutes.get()).max(minute);
+            continue;
+        }
+        let ready = match (one.weighed, one.start) {
+            (None, Some(start)) => start.get().max(minute),
+            _ => minute,
+        };
+        line.push((*i, ready, one.minutes.get()));
+    }
+    // Whole minutes: the same recursion as `serve`, in integers.
+    for (i, ready, minutes) in line {
+        let start = free.max(ready);
+        free = start + minutes;
+        stages[i] = match (day[i].weighed, day[i].start) {
+            (Some(_), _) => Stage::Waits(start),
+            (None, Some(planned)) if planned.get() < minute => Stage::Late(start),
+            (None, _) => Stage::Expected(start),
+        };
+    }
+    stages
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn coming(start: i64, minutes: i64, weighed: Option<(i64, i64)>, pressed: bool) -> Coming {
+        Coming {
+            start: MinuteOfDay::new(start).ok(),
+            minutes: Minutes::new(minutes),
+            weighed,
+            pressed,
+        }
+    }
+
+    #[test]
+    fn one_that_takes_long_makes_the_next_wait_until_a_gap_swallows_it() {
+        let line = [(0.0, 40.0), (30.0, 30.0), (60.0, 20.0), (120.0, 10.0)].map(
+            |(ready_min, service_min)| InLine {
+                ready_min,
+                service_min,
+            },
+        );
+        let waits: Vec<f64> = serve(0.0, &line).iter().map(|b| b.wait_min).collect();
+        let expected = [0.0, 10.0, 10.0, 0.0];
+        assert!(
+            waits
+                .iter()
+                .zip(expected)
+                .all(|(a, b)| (a - b).abs() < 1e-9),
+            "{waits:?}"
+        );
+        let late = serve(15.0, &line[..1])[0];
+        assert!((late.start_min - 15.0).abs() < 1e-9 && (late.end_min - 55.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_day_that_runs_behind_says_about_when_each_will_begin() {
+        // 08:20; the second turn came first and has the mill since 07:50 for 40 minutes.
+        let day = [
+            coming(420, 30, Some((1, 415)), true),
+            coming(460, 40, Some((2, 470)), false),
+            coming(490, 60, None, false),
+            coming(560, 20, Some((3, 495)), false),
+            coming(660, 20, None, false),
+        ];
+        assert_eq!(
+            stages(&day, 500),
+            [
+                Stage::Done,
+                Stage::AtTheMill,
+                Stage::Late(530),
+                Stage::Waits(510),
+                Stage::Expected(660),
+            ]
+        );
+        // Overdue: the next is not promised for the past.
+        assert_eq!(stages(&day, 520)[3], Stage::Waits(520));
+        assert!(stages(&[], 500).is_empty());
+    }
+
+    proptest! {
+        #[test]
+        fn prop_the_mill_has_one_at_a_time_in_order_and_is_never_idle_while_one_waits(
+            line in proptest::collection::vec((0.0..600.0_f64, 0.0..90.0_f64), 0..20),
+        ) {
+            let line: Vec<InLine> = line.into_iter()
+                .map(|(ready_min, service_min)| InLine { ready_min, service_min }).collect();
+            let mut free = 0.0;
+            for (one, begins) in line.iter().zip(serve(0.0, &line)) {
+                prop_assert!(begins.start_min >= free && begins.wait_min >= 0.0);
+                prop_assert!((begins.start_min - free.max(one.ready_min)).abs() < 1e-9);
+                free = begins.end_min;
+            }
+        }
+    }
+}

@@ -1,0 +1,173 @@
+//! The board on the wall, as text ready to print: turn numbers and first names, and names only of
+//! those who agreed to be named. Few lines, so that they can be large.
+
+use crate::calc::queue::{Coming, Stage, stages};
+use crate::store::day_line::InLine;
+use crate::store::press_days::PressDay;
+use crate::units::{Grams, MinuteOfDay, Minutes};
+use crate::web::error::PageError;
+use crate::web::session::Visit;
+use crate::web::{paths, statics};
+use askama::Template;
+
+/// How many lines fit a screen in letters that are read at five metres.
+const LINES: usize = 6;
+
+/// One in the line.
+#[derive(Debug, PartialEq, Eq)]
+struct Row {
+    turn: String,
+    name: String,
+    planned: String,
+    about: String,
+    state: &'static str,
+    look: &'static str,
+}
+
+/// The board of a press day.
+#[derive(Template)]
+#[template(path = "day_line/board.html")]
+pub(super) struct BoardPage {
+    coop: String,
+    css: String,
+    icon: String,
+    date: String,
+    clock: String,
+    today: bool,
+    at_the_mill: String,
+    done: String,
+    rows: Vec<Row>,
+    more: String,
+    back: String,
+}
+
+impl BoardPage {
+    pub(super) fn new(visit: &Visit, day: &PressDay, line: &[InLine]) -> Result<Self, PageError> {
+        let coop = visit.coop()?;
+        let (today, minute) = coop.zone.local(visit.at);
+        // Before the day its starts stand as planned; after it whoever never came stays late.
+        let minute = match today.cmp(&day.date) {
+            std::cmp::Ordering::Less => 0,
+            std::cmp::Ordering::Equal => minute.get(),
+            std::cmp::Ordering::Greater => 1440,
+        };
+        let comings: Vec<Coming> = line.iter().map(|one| coming(one, day, coop)).collect();
+        let stages = stages(&comings, minute);
+        let mut rows: Vec<(i64, Row)> = Vec::new();
+        let mut at_the_mill = String::new();
+        for (nth, (one, stage)) in line.iter().zip(&stages).enumerate() {
+            let (about, state, look) = match stage {
+                Stage::Done => continue,
+                Stage::AtTheMill => {
+                    at_the_mill = format!("{} {}", turn(one, nth), name(one));
+                    continue;
+                }
+                Stage::Waits(at) => (*at, "here", "ok"),
+                Stage::Expected(at) => (*at, "", ""),
+                Stage::Late(at) => (*at, "not here yet", "warn"),
+            };
+            let planned = one.start.map_or_else(String::new, MinuteOfDay::show);
+            let row = Row {
+                turn: turn(one, nth),
+                name: name(one),
+                planned,
+                about: clock(about),
+                state,
+                look,
+            };
+            rows.push((about, row));
+        }
+        rows.sort_by_key(|(about, _)| *about);
+        let done = stages.iter().filter(|s| **s == Stage::Done).count();
+        let more = rows.len().saturating_sub(LINES);
+        Ok(Self {
+            coop: coop.name.clone(),
+            css: statics::app_css(),
+            icon: statics::icon(),
+            date: day.date.show(),
+            clock: clock(minute),
+            today: today == day.date,
+            at_the_mill: at_the_mill.trim().to_owned(),
+            done: format!("{done} of {} pressed", line.len()),
+            rows: rows.into_iter().take(LINES).map(|(_, row)| row).collect(),
+            more: match more {
+                0 => String::new(),
+                n => format!("and {n} more"),
+            },
+            back: paths::day(day.date),
+        })
+    }
+}
+
+fn coming(one: &InLine, day: &PressDay, coop: &crate::store::coop::Coop) -> Coming {
+    let weighed = one.weighed_at.zip(one.ticket);
+    Coming {
+        start: one.start,
+        minutes: one.minutes.unwrap_or_else(|| pressing(one.cane, day)),
+        weighed: weighed.map(|(at, ticket)| (ticket, coop.zone.local(at).1.get())),
+        pressed: one.pressed,
+    }
+}
+
+/// Minutes that a walk-in's cane takes, at the day's rate.
+fn pressing(cane: Grams, day: &PressDay) -> Minutes {
+    let pressing = cane.get() * 60 / day.mill_per_h.get().max(1);
+    Minutes::new(pressing) + day.changeover
+}
+
+fn turn(one: &InLine, nth: usize) -> String {
+    match (one.start, one.ticket) {
+        (None, Some(ticket)) => format!("Ticket {ticket}"),
+        _ => format!("Turn {}", nth + 1),
+    }
+}
+
+fn name(one: &InLine) -> String {
+    if one.named {
+        one.name.first().to_owned()
+    } else {
+        String::new()
+    }
+}
+
+fn clock(minute: i64) -> String {
+    format!("{:02}:{:02}", minute / 60 % 24, minute % 60)
+}
+
+#[cfg(test)]
+pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let row = |n: usize| Row {
+        turn: format!("Turn {n}"),
+        name: if n.is_multiple_of(3) {
+            ""
+        } else {
+            "Maximiliana<b>"
+        }
+        .to_owned(),
+        planned: "09:20".to_owned(),
+        about: "10:05".to_owned(),
+        state: if n.is_multiple_of(2) {
+            "here"
+        } else {
+            "not here yet"
+        },
+        look: if n.is_multiple_of(2) { "ok" } else { "warn" },
+    };
+    let board = |count, today, more: &str| BoardPage {
+        coop: "Coldwater <Ridge> & “Söhne” Pressing Co-op".to_owned(),
+        css: statics::app_css(),
+        icon: statics::icon(),
+        date: "Sat 18 Sep 2027".to_owned(),
+        clock: "09:41".to_owned(),
+        today,
+        at_the_mill: if count > 0 { "Turn 3 Ida <b>" } else { "" }.to_owned(),
+        done: "2 of 11 pressed".to_owned(),
+        rows: (0..count).map(row).collect(),
+        more: more.to_owned(),
+        back: "/days/2027-09-18".to_owned(),
+    };
+    vec![
+        Box::new(board(0, false, "")),
+        Box::new(board(LINES, true, "and 5 more")),
+    ]
+}

@@ -1,0 +1,47 @@
+//! A press day on the wall and on the clipboard: the board for a screen at the mill, which looks
+//! again by itself, and the sheet to print for when the power is out.
+
+mod board;
+mod sheet;
+
+use super::error::PageError;
+use super::session::Visit;
+use super::{App, Page, page};
+use crate::store::press_days::PressDay;
+use crate::store::{Snapshot, day_line, mill, press_days};
+use crate::units::PressDate;
+use axum::extract::{Path, State};
+use board::BoardPage;
+use sheet::SheetPage;
+
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let mut views = board::samples();
+    views.extend(sheet::samples());
+    views
+}
+
+async fn of_date(snapshot: &mut Snapshot, date: &str) -> Result<PressDay, PageError> {
+    let date = PressDate::parse(date).map_err(|_| PageError::NotFound)?;
+    press_days::of_date(snapshot, date)
+        .await?
+        .ok_or(PageError::NotFound)
+}
+
+/// `GET /days/{date}/board`
+pub async fn board(State(app): State<App>, visit: Visit, Path(date): Path<String>) -> Page {
+    let mut snapshot = app.read().await?;
+    let day = of_date(&mut snapshot, &date).await?;
+    let line = day_line::of_day(&mut snapshot, day.id).await?;
+    page(&BoardPage::new(&visit, &day, &line)?)
+}
+
+/// `GET /days/{date}/sheet`
+pub async fn sheet(State(app): State<App>, visit: Visit, Path(date): Path<String>) -> Page {
+    let mut snapshot = app.read().await?;
+    let day = of_date(&mut snapshot, &date).await?;
+    let line = day_line::of_day(&mut snapshot, day.id).await?;
+    let scales = mill::scales(&mut snapshot).await?;
+    let vessels = mill::vessels(&mut snapshot).await?;
+    page(&SheetPage::new(&visit, &day, &line, &scales, &vessels)?)
+}

@@ -1,0 +1,151 @@
+// The house under test: the demo co-op on a port of its own, a real Chromium, and the hands that
+// work its pages. Holds no assertion about any one page.
+
+import assert from 'node:assert/strict';
+import { execFile, spawn } from 'node:child_process';
+import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { chromium } from 'playwright-core';
+
+const TOP = fileURLToPath(new URL('../../', import.meta.url));
+const BINARY = join(process.env.CARGO_TARGET_DIR ?? join(TOP, 'target'), 'debug', 'canewright');
+const PYTHON = join(TOP, 'tests', '.venv', 'bin', 'python');
+const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
+
+/** The passphrase of everybody in the demo. */
+export const PASSPHRASE = 'press day in october';
+/** A phone and a desk, in CSS pixels. */
+export const PHONE = { viewport: { width: 390, height: 844 }, isMobile: true, hasTouch: true };
+export const DESK = { viewport: { width: 1280, height: 900 } };
+
+/** Starts the demo and a browser; `stop()` ends both and fails if the server did not end well. */
+export async function start() {
+  assert.ok(existsSync(BINARY), `${BINARY} is not there: run cargo build first`);
+  const scratch = mkdtempSync(join(tmpdir(), 'canewright-browser-'));
+  const database = join(scratch, 'demo.db');
+  const server = spawn(BINARY, ['demo', '--database', database, '--listen', '127.0.0.1:0'],
+    { env: { PATH: process.env.PATH, RUST_LOG: 'warn' } });
+  const ended = new Promise((resolve) => server.once('exit', resolve));
+  let said = '';
+  let log = '';
+  server.stderr.on('data', (text) => { log += text; });
+  const url = await new Promise((resolve, reject) => {
+    server.once('error', reject);
+    server.once('exit', () => reject(new Error(`the server ended at once: ${log}`)));
+    server.stdout.on('data', (text) => {
+      said += text;
+      const found = said.match(/Serving on (\S+)\n/);
+      if (found) resolve(found[1]);
+    });
+  });
+  const browser = await chromium.launch({
+    executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
+    args: ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run',
+      '--disable-background-networking', '--disable-component-update', '--disable-sync'],
+  });
+  const stop = async () => {
+    await browser.close();
+    server.kill('SIGTERM');
+    const code = await ended;
+    rmSync(scratch, { recursive: true });
+    assert.equal(code, 0, `the server ended with ${code}: ${log}`);
+    assert.match(said, /Stopped in good order/);
+    assert.doesNotMatch(log, /ERROR|panicked/, 'the server logged an error');
+  };
+  return { url, browser, scratch, stop };
+}
+
+/** A page of a new visitor. `page.faults` gathers errors of the console, of scripts and of the CSP. */
+export async function visitor(house, options = PHONE) {
+  const context = await house.browser.newContext({ baseURL: house.url, ...options });
+  context.setDefaultTimeout(15_000);
+  const page = await context.newPage();
+  page.faults = [];
+  page.scripted = options.javaScriptEnabled !== false;
+  const fault = (what) => page.faults.push(`${new URL(page.url()).pathname}: ${what}`);
+  page.on('console', (message) => {
+    // Chromium reports every answer of 4xx as an error of the console; those are asserted on as pages.
+    const expected = /the server responded with a status of 4\d\d/.test(message.text());
+    if (['error', 'warning'].includes(message.type()) && !expected) fault(message.text());
+  });
+  page.on('pageerror', (error) => fault(error.message));
+  page.on('requestfailed', (request) => fault(`${request.url()} ${request.failure()?.errorText}`));
+  return page;
+}
+
+/** Signs in by the form, on a new context. */
+export async function signIn(house, name, options = PHONE) {
+  const page = await visitor(house, options);
+  await page.goto('/');
+  await page.getByLabel('Name').fill(name);
+  await page.getByLabel('Passphrase').fill(PASSPHRASE);
+  await tap(page, 'button', 'Sign in');
+  await sees(page, /Signed in as/, 'body');
+  return page;
+}
+
+/** Opens an address and looks the page over. */
+export async function go(page, path) {
+  const answer = await page.goto(path);
+  await axe(page);
+  return answer;
+}
+
+/**
+ * Taps a link or a button that leads to another page, waits for it, and looks it over. `within` is
+ * a locator to look in; of several of the same name the first is taken.
+ */
+export async function tap(page, role, name, within = page) {
+  const target = within.getByRole(role, { name }).first();
+  const loaded = page.waitForEvent('domcontentloaded');
+  await target.click();
+  await loaded;
+  page.taps = (page.taps ?? 0) + 1;
+  await axe(page);
+}
+
+/** What the page says must match. */
+export async function sees(page, words, where = 'main') {
+  const text = await page.locator(where).innerText();
+  assert.match(text, words, `${new URL(page.url()).pathname} does not say ${words}; it says:\n${text.slice(0, 1500)}`);
+}
+
+/** What the page says must not match. */
+export async function misses(page, words, where = 'main') {
+  const text = await page.locator(where).innerText();
+  assert.doesNotMatch(text, words, `${new URL(page.url()).pathname} says ${words}`);
+}
+
+/** The figure beside a word in a list of facts. */
+export async function fact(page, word) {
+  const found = page.locator(`dl.facts dt:text-is("${word}") + dd`);
+  return (await found.first().innerText()).trim();
+}
+
+/** axe-core on the page as it stands (WCAG 2.0, 2.1, 2.2 A and AA; with `sun` text at 7:1): no violation. */
+export async function axe(page, sun = false) {
+  if (!page.scripted) return;
+  await page.evaluate(AXE);
+  const found = await page.evaluate(([rules, enhanced]) => axe.run(document, {
+    runOnly: { type: 'tag', values: rules },
+    rules: { 'target-size': { enabled: true }, 'color-contrast-enhanced': { enabled: enhanced } },
+    resultTypes: ['violations'],
+  }), [RULES, sun]);
+  const told = found.violations.flatMap((v) =>
+    v.nodes.map((n) => `${v.id}: ${n.target.join(' ')}: ${n.failureSummary?.split('\n')[1] ?? v.help}`));
+  assert.deepEqual(told, [], `axe-core on ${new URL(page.url()).pathname}`);
+}
+
+/** Runs one of the Python checks; gives what it printed, fails with it when the check fails. */
+export async function python(script, ...words) {
+  assert.ok(existsSync(PYTHON), `${PYTHON} is not there: sh tests/all.sh makes it`);
+  const path = join(TOP, 'tests', 'reference', script);
+  return new Promise((resolve, reject) => {
+    execFile(PYTHON, [path, ...words.map(String)], (error, out, err) =>
+      error ? reject(new Error(`${script}: ${out}${err}`)) : resolve(out));
+  });
+}

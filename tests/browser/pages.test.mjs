@@ -1,0 +1,116 @@
+// Every kind of page that each role can reach, looked over: WCAG 2.2 A and AA by axe-core in light and
+// dark, text at 7:1, targets of 44 px, reflow at 320 px, text spacing, focus, weight, a quiet console.
+
+import assert from 'node:assert/strict';
+import { readFileSync } from 'node:fs';
+import { after, before, test } from 'node:test';
+import { crawl } from './crawl.mjs';
+import { axe, DESK, PHONE, signIn, start, visitor } from './house.mjs';
+import { contrast, overflow, smallTargets, spaced, unfocused, unspaced, wire } from './look.mjs';
+
+/** Bytes of a page with its style sheet: ten segments of 1,380 bytes (RFC 6928, section 2). */
+const FIRST_FLIGHT = 13_800;
+
+let house;
+before(async () => { house = await start(); });
+after(async () => { await house.stop(); });
+
+const known = new Map();
+const weights = [];
+
+/** Looks one page over; gives what is wrong with it. */
+async function lookOver(page, path) {
+  const wrong = [];
+  const note = (what, list) => wrong.push(...list.map((line) => `${path}, ${what}: ${line}`));
+  const checked = async (what) => {
+    try { await axe(page, true); } catch (error) { note(what, error.actual ?? [error.message]); }
+  };
+  await page.setViewportSize(PHONE.viewport);
+  await page.emulateMedia({ colorScheme: 'light' });
+  const answer = await page.goto(path);
+  assert.ok([200, 404, 422].includes(answer.status()), `${path} answers ${answer.status()}`);
+  await checked('light');
+  note('focus', await unfocused(page));
+  // What hides behind a summary is part of the page too.
+  await page.evaluate(() => document.querySelectorAll('details').forEach((d) => { d.open = true; }));
+  note('390 px', await smallTargets(page));
+  await page.setViewportSize({ width: 320, height: 640 });
+  note('320 px', await overflow(page));
+  note('320 px', await spaced(page));
+  note('320 px, spaced', await overflow(page));
+  await unspaced(page);
+  await page.setViewportSize(DESK.viewport);
+  note('1280 px', await smallTargets(page));
+  note('1280 px', await overflow(page));
+  await page.emulateMedia({ colorScheme: 'dark' });
+  await checked('dark');
+  note('console', page.faults.splice(0));
+  return wrong;
+}
+
+async function lookAll(page, paths) {
+  const style = await page.evaluate(() => document.querySelector('link[rel=stylesheet]').href);
+  const css = (await wire(style)).bytes;
+  const cookie = (await page.context().cookies()).map((c) => `${c.name}=${c.value}`).join('; ');
+  const wrong = [];
+  for (const path of paths) {
+    wrong.push(...await lookOver(page, path));
+    const { bytes, encoding } = await wire(house.url + path, cookie);
+    weights.push([bytes + css, path]);
+    if (bytes + css > FIRST_FLIGHT) wrong.push(`${path}: ${bytes + css} bytes with its style sheet`);
+    if (encoding !== 'gzip') wrong.push(`${path}: not compressed`);
+  }
+  if (wrong.length > 0) assert.fail(`${wrong.length} faults:\n${wrong.join('\n')}`);
+}
+
+test('pages before signing in', async () => {
+  const page = await visitor(house);
+  await page.goto('/sign-in');
+  await lookAll(page, [...await crawl(page, known, ['/sign-in']), '/nothing/here']);
+});
+
+for (const name of ['ruth', 'delia', 'june', 'otis', 'minnie']) {
+  test(`every kind of page that ${name} reaches`, async (t) => {
+    const page = await signIn(house, name);
+    const paths = await crawl(page, known);
+    t.diagnostic(`${paths.length} kinds of page not seen before`);
+    await lookAll(page, paths);
+  });
+}
+
+test('the heaviest pages with their style sheet, bytes on the wire', (t) => {
+  weights.sort((a, b) => b[0] - a[0]);
+  assert.ok(weights.length > 50, `${weights.length} pages were weighed`);
+  for (const [bytes, path] of weights.slice(0, 5)) t.diagnostic(`${bytes} ${path}`);
+});
+
+test('contrast is reckoned as published', () => {
+  const rows = readFileSync(new URL('../published/contrast_vectors.csv', import.meta.url), 'utf8').trim().split('\n').slice(1);
+  assert.ok(rows.length >= 5);
+  for (const row of rows) {
+    const [one, other, ratio] = row.split(',');
+    assert.ok(Math.abs(contrast(one, other) - Number(ratio)) < 0.01, row);
+  }
+});
+
+test('the colours of the style sheet: text at 7:1, borders and focus at 3:1, light and dark', () => {
+  const css = readFileSync(new URL('../../static/app.css', import.meta.url), 'utf8');
+  const schemes = [...css.matchAll(/:root \{([^}]*)\}/g)].map(([, body]) =>
+    Object.fromEntries([...body.matchAll(/--([a-z-]+): (#[0-9a-f]{6})/g)].map(([, word, colour]) => [word, colour])));
+  assert.equal(schemes.length, 2, 'one light and one dark scheme');
+  const texts = [['ink', 'paper'], ['ink', 'sheet'], ['soft', 'paper'], ['soft', 'sheet'], ['link', 'paper'],
+    ['link', 'sheet'], ['on-leaf', 'leaf'], ['wrong', 'paper'], ['wrong', 'sheet'], ['wrong', 'wrong-bg'],
+    ['warn', 'warn-bg'], ['good', 'good-bg'], ['soft', 'good-bg']];
+  const lines = [['rule', 'paper'], ['rule', 'sheet'], ['wrong', 'sheet'], ['focus', 'paper'], ['focus', 'sheet'],
+    ['focus', 'warn-bg'], ['focus', 'wrong-bg'], ['on-leaf', 'leaf']];
+  const wrong = [];
+  schemes.forEach((colours, scheme) => {
+    const hold = (least) => ([one, other]) => {
+      const ratio = contrast(colours[one], colours[other]);
+      if (!(ratio >= least)) wrong.push(`${['light', 'dark'][scheme]}: ${one} on ${other} is ${ratio.toFixed(2)}, not ${least}`);
+    };
+    texts.forEach(hold(7));
+    lines.forEach(hold(3));
+  });
+  assert.deepEqual(wrong, []);
+});

@@ -1,0 +1,90 @@
+// What leaves the printer: sheets of labels and statements, as PDF, measured by the Python checks.
+
+import assert from 'node:assert/strict';
+import { writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { after, before, test } from 'node:test';
+import { DESK, go, python, sees, signIn, start, tap } from './house.mjs';
+
+let house;
+before(async () => { house = await start(); });
+after(async () => { await house.stop(); });
+
+const SHEETS = [
+  { sheet: 'letter-30', jar: /^pint/, count: 35, start: 5 },
+  { sheet: 'letter-10', jar: /^quart/, count: 12, start: 1 },
+  { sheet: 'a4-21', jar: /^pint/, count: 30, start: 1 },
+  { sheet: 'a4-8', jar: /^quart/, count: 9, start: 3 },
+];
+for (const { sheet, jar, count, start: first } of SHEETS) {
+  test(`${count} labels on ${sheet} are where the packet says, and their codes can be read`, async (t) => {
+    const page = await signIn(house, 'delia', DESK);
+    await tap(page, 'link', 'Boils');
+    await tap(page, 'link', /^26003-/);
+    await tap(page, 'link', 'Labels');
+    const jars = await page.getByLabel('Jars').locator('option').allInnerTexts();
+    await page.getByLabel('Jars').selectOption({ label: jars.find((words) => jar.test(words)) });
+    await page.getByLabel('How many labels').fill(String(count));
+    await page.getByLabel('Sheet of labels').selectOption(sheet);
+    await page.getByLabel('First free label').fill(String(first));
+    await page.getByLabel('Draw a line around each label').check();
+    await page.getByLabel('Height of the straight body').fill('4 in');
+    await page.getByLabel('Diameter').fill('3 in');
+    await tap(page, 'button', 'Show the sheet');
+    const lot = new URL(page.url()).pathname.match(/boils\/(\w+)\//)[1];
+    const path = join(house.scratch, `${sheet}.pdf`);
+    await page.pdf({ path, preferCSSPageSize: true, printBackground: true });
+    const address = `${house.url.toUpperCase()}/L/${lot}`;
+    t.diagnostic((await python('label_print.py', path, sheet, count, first - 1, address)).trim());
+  });
+}
+
+const PAPERS = { a4: { width: '210mm', height: '297mm' }, letter: { width: '8.5in', height: '11in' } };
+const STATEMENTS = [['ruth', 'Clyde Fennimore'], ['ruth', 'Pearl Dockery'], ['ruth', 'Rufus Ellender'], ['june', 'June Hollowell'], ['minnie', 'Minnie Sandlapper']];
+for (const [who, name] of STATEMENTS) {
+  test(`the statement of ${name} prints on A4 and on US Letter, every sum on it`, async (t) => {
+    const page = await signIn(house, who, DESK);
+    if (who === 'ruth') {
+      await tap(page, 'link', 'Members');
+      await tap(page, 'link', name);
+      await tap(page, 'link', 'Statement');
+    } else {
+      await tap(page, 'link', 'Your season’s statement');
+    }
+    await sees(page, new RegExp(`${name}: statement 2026`));
+    await tap(page, 'link', 'Print this statement');
+    // What the paper must hold, read before it is printed.
+    const expected = await page.evaluate(() => {
+      const lines = (part) => part.innerText.split('\n').map((line) => line.trim()).filter(Boolean);
+      const texts = (which) => [...document.querySelectorAll(which)].flatMap(lines);
+      return {
+        parts: [...document.querySelectorAll('section.lot')].map((part) => {
+          const own = lines(part);
+          return [own[0], own.at(-1)];
+        }),
+        sums: texts('.sum, dl.facts dt, dl.facts dd, td, h2, h3'),
+      };
+    });
+    assert.ok(expected.parts.length >= 5, 'tickets, lots, syrup, money, jars, reckoning');
+    assert.ok(expected.sums.length >= 20);
+    const file = join(house.scratch, 'expected.json');
+    writeFileSync(file, JSON.stringify({ name, ...expected }));
+    for (const [paper, size] of Object.entries(PAPERS)) {
+      const path = join(house.scratch, `${paper}.pdf`);
+      await page.pdf({ path, ...size });
+      t.diagnostic((await python('statement_print.py', path, paper, file)).trim());
+    }
+  });
+}
+
+test('the printed statement leaves the ways out', async () => {
+  const page = await signIn(house, 'june', DESK);
+  await tap(page, 'link', 'Your season’s statement');
+  const address = new URL(page.url()).pathname;
+  await page.emulateMedia({ media: 'print' });
+  for (const hidden of [page.getByRole('navigation'), page.getByRole('button', { name: 'Sign out' }), page.getByRole('link', { name: 'Print this statement' })]) {
+    assert.equal(await hidden.isVisible(), false, `${address} prints ${hidden}`);
+  }
+  await go(page, `${address}/print`);
+  assert.equal(await page.getByText('Back to the screen').isVisible(), false);
+});

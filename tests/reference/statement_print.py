@@ -1,0 +1,73 @@
+"""Looks a printed statement over, given the PDF that Chromium made of the statement's page.
+
+    python statement_print.py PDF PAPER EXPECTED        needs: pdfplumber
+
+PAPER is a4 or letter. EXPECTED is a file of JSON, read from the page on the screen: the member's
+"name", the "parts" (each a list of the lines of one section that must stand on one page), and the
+"sums" that must be on the paper. Checked: the size of every page, that nothing is printed within
+10 mm of an edge, that no part is cut in two, and that the name and every sum are there, white
+space aside. Exit 1 when anything is off.
+"""
+
+import json
+import re
+import sys
+
+import pdfplumber
+
+MM = 72 / 25.4  # points
+# ISO 216 and ANSI/ASME Y14.1, mm.
+PAPERS = {"a4": (210, 297), "letter": (215.9, 279.4)}
+WITHIN_MM = 0.3
+EDGE_MM = 10
+
+
+def bare(text):
+    """Without white space, which printing moves about."""
+    return re.sub(r"\s+", "", text)
+
+
+def check_page(page, paper):
+    """What is wrong with the size and edges of one page."""
+    wrong = []
+    size = (float(page.width) / MM, float(page.height) / MM)
+    if max(abs(size[0] - paper[0]), abs(size[1] - paper[1])) > WITHIN_MM:
+        wrong.append(f"{size[0]:.2f} x {size[1]:.2f} mm, not {paper[0]} x {paper[1]}")
+    for char in page.chars:
+        nearest = min(char["x0"], char["top"], float(page.width) - char["x1"], float(page.height) - char["bottom"])
+        if nearest / MM < EDGE_MM:
+            wrong.append(f"“{char['text']}” is {nearest / MM:.1f} mm from an edge")
+            break
+    return wrong
+
+
+def part_pages(lines, pages):
+    """Numbers of the pages that hold all lines of a part; empty when it is cut in two."""
+    return [n for n, text in enumerate(pages, 1) if all(bare(line) in text for line in lines)]
+
+
+def main(pdf_path, paper, expected_path):
+    with open(expected_path, encoding="utf-8") as file:
+        expected = json.load(file)
+    wrong = []
+    with pdfplumber.open(pdf_path) as pdf:
+        for page in pdf.pages:
+            wrong += [f"page {page.page_number}: {w}" for w in check_page(page, PAPERS[paper])]
+        # In the order they were drawn: cells of a table one after the other.
+        pages = [bare("".join(char["text"] for char in page.chars)) for page in pdf.pages]
+    whole = "".join(pages)
+    if bare(expected["name"]) not in pages[0]:
+        wrong.append(f"{expected['name']} does not stand on the first page")
+    wrong += [f"cut in two: {lines[0]}" for lines in expected["parts"] if not part_pages(lines, pages)]
+    wrong += [f"not printed: {line}" for line in expected["sums"] if bare(line) not in whole]
+    print(f"{paper}: {len(pages)} pages, {len(expected['parts'])} parts, {len(expected['sums'])} sums")
+    for line in wrong:
+        print(line)
+    return 1 if wrong else 0
+
+
+if __name__ == "__main__":
+    if len(sys.argv) != 4:
+        print(__doc__, file=sys.stderr)
+        sys.exit(2)
+    sys.exit(main(*sys.argv[1:]))

@@ -1,0 +1,166 @@
+//! Whole seasons by chance, through the real actions and a database file: after every step every sum
+//! is worked out a second time from the tables alone. Every form is sent twice; what is refused must
+//! change nothing; and some seasons are lived with every write failing first.
+#![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
+
+mod books;
+mod chance;
+mod checks;
+mod faults;
+mod mill;
+mod play;
+mod play_boil;
+mod play_cane;
+mod share_checks;
+mod turn_checks;
+
+use faults::Faults;
+use mill::Mill;
+use std::collections::BTreeMap;
+use std::future::Future;
+use std::panic::{RefUnwindSafe, catch_unwind};
+use std::sync::Mutex;
+
+/// Starts that once failed, each with what it found.
+/// - 1012: juice measured after its ticket's cane was counted, so that cane counted twice.
+const KEPT: [u64; 1] = [1012];
+/// So many more, from 1 on.
+const STARTS: u64 = 40;
+
+fn on_a_thread_of_its_own<T>(work: impl Future<Output = T>) -> T {
+    tokio::runtime::Builder::new_current_thread()
+        .enable_all()
+        .build()
+        .unwrap()
+        .block_on(work)
+}
+
+/// Every start, shared out over two threads; what happened, counted.
+fn live_through<F: Future<Output = BTreeMap<String, u32>>>(
+    starts: Vec<u64>,
+    season: impl Fn(u64) -> F + Sync + RefUnwindSafe,
+) -> BTreeMap<String, u32> {
+    let (starts, tally) = (Mutex::new(starts), Mutex::new(BTreeMap::new()));
+    let failed = Mutex::new(Vec::new());
+    std::thread::scope(|scope| {
+        for _ in 0..2 {
+            scope.spawn(|| {
+                loop {
+                    let next = starts.lock().unwrap().pop();
+                    let Some(start) = next else { break };
+                    // The others are lived through all the same: one run shows every failing start.
+                    let Ok(own) = catch_unwind(|| on_a_thread_of_its_own(season(start))) else {
+                        failed.lock().unwrap().push(start);
+                        continue;
+                    };
+                    let mut tally = tally.lock().unwrap();
+                    for (what, times) in own {
+                        *tally.entry(what).or_default() += times;
+                    }
+                }
+            });
+        }
+    });
+    let failed = failed.into_inner().unwrap();
+    assert!(
+        failed.is_empty(),
+        "starts that failed, to be kept in KEPT: {failed:?}"
+    );
+    tally.into_inner().unwrap()
+}
+
+/// What must come about in all those seasons together, or they try less than they seem to.
+#[rustfmt::skip] // a list of words
+const COMES_ABOUT: [&str; 66] = [
+    "add a load: done", "add a load: divided", "add to a boil: done", "answer a line: done",
+    "answer a line: answered-before", "answer a line: syrup-stands", "book a turn: done",
+    "book a turn: taken", "book a turn: outside-hours", "book a turn: missing", "cancel a turn: done",
+    "cancel a turn: weighed-in", "change a card: done", "change a press day: done",
+    "change the rules: done", "close a press day: done", "close a press day: day-not-done",
+    "correct a fill: done", "correct a load: done", "correct a load: divided",
+    "correct a load: more_juice_than_cane", "correct juice: done", "correct juice: divided",
+    "correct juice: drawn-already", "divide a boil: done", "divide a boil: changed-meanwhile",
+    "divide a boil: divided-before", "divide a boil: more_out_than_in", "divide a boil: not-sure",
+    "divide a boil: nothing-jarred", "fill jars: done", "fill jars: jars_exceed_syrup",
+    "finish a boil: done", "finish a boil: below_standard", "finish a boil: jars_exceed_syrup",
+    "finish a boil: more_out_than_in", "finish a boil: recovery_low", "finish a boil: why-missing",
+    "hand jars over: done", "hand jars over: not-there", "leave or come back: done",
+    "light a boil: done", "light a boil: juice_late", "light a boil: juice_short",
+    "make the opening checks: done", "measure juice: done", "measure juice: brix_apart",
+    "measure juice: cane-counted", "measure juice: more_juice_than_cane", "measure juice: vessel-full",
+    "move a turn: done", "move a turn: changed-meanwhile", "move a turn: taken", "note a payment: done",
+    "note a payment: missing", "open a ticket: done", "open a ticket: has-turn",
+    "open a ticket: missing", "open a ticket: morning-checks", "pour: done", "pour: boil_empty",
+    "pour: more_out_than_in", "pour: why-missing", "pour: boil_is_anothers", "read a boil: done",
+    "read a boil: boil-finished",
+];
+
+#[test]
+fn seasons_by_chance_keep_every_sum_after_every_step() {
+    let starts: Vec<u64> = KEPT.into_iter().chain(1..=STARTS).collect();
+    let tally = live_through(starts, async |start| {
+        let mut mill = Mill::new(start).await;
+        mill.season(3, 40).await;
+        mill.ends().await;
+        mill.tally
+    });
+    let missing: Vec<&str> = COMES_ABOUT
+        .into_iter()
+        .filter(|what| !tally.contains_key(*what))
+        .collect();
+    assert!(
+        missing.is_empty(),
+        "never came about: {missing:?} in {tally:#?}"
+    );
+}
+
+#[test]
+fn a_season_lived_again_from_the_same_start_gives_the_same_database() {
+    on_a_thread_of_its_own(async {
+        let mut ends = Vec::new();
+        for start in [3, 3, 4] {
+            let mut mill = Mill::new(start).await;
+            mill.season(2, 30).await;
+            ends.push(mill.ends().await);
+        }
+        assert!(ends[0] == ends[1], "the same start, another database");
+        assert!(ends[0] != ends[2], "another start, the same database");
+    });
+}
+
+/// A season in which every form fails first: at each row it writes, and then in its COMMIT.
+async fn with_every_write_failing(start: u64, faults: Faults) -> BTreeMap<String, u32> {
+    let mut mill = Mill::new(start).await;
+    mill.with_faults(faults).await;
+    mill.season(1, 45).await;
+    mill.ends().await;
+    mill.tally
+}
+
+#[test]
+fn nothing_is_half_written_whichever_write_fails() {
+    for faults in [Faults::Abort, Faults::Rollback] {
+        let tally = live_through(vec![41, 42], |start| {
+            with_every_write_failing(start, faults)
+        });
+        let times = |what: &str| tally.get(what).copied().unwrap_or(0);
+        assert!(times("failed: write") > 400, "{faults:?}: {tally:#?}");
+        assert!(times("failed: commit") > 60, "{faults:?}: {tally:#?}");
+        for what in [
+            "light a boil: done",
+            "divide a boil: done",
+            "hand jars over: done",
+        ] {
+            assert!(times(what) > 0, "{faults:?}: {what}: {tally:#?}");
+        }
+    }
+}
+
+#[test]
+fn a_full_disk_loses_nothing_and_the_writer_works_once_there_is_room() {
+    on_a_thread_of_its_own(async {
+        let mut mill = Mill::new(7).await;
+        mill.season(1, 20).await;
+        mill.fills_the_disk().await;
+    });
+}

@@ -1,0 +1,372 @@
+//! A season as people might live it: planned, booked, and three press days on which anything may
+//! happen in any order, much of it refused.
+
+use crate::mill::{Mill, Person};
+use canewright::actions::members::NewMember;
+use canewright::actions::press_days::NewPressDay;
+use canewright::actions::seasons::NewRules;
+use canewright::actions::{members, mill as things, press_days, seasons};
+use canewright::calc::Basis;
+use canewright::store::seasons::JarSize;
+use canewright::store::{members as cards, press_days as day_store, seasons as season_store};
+use canewright::units::{
+    BasisPoints, Cents, Grams, MemberName, MilliCents, Millilitres, MinuteOfDay, Minutes, Phone,
+    PressDate, Role, Units, Zone,
+};
+
+const NAMES: [&str; 12] = [
+    "Amos Trout",
+    "Ida Finch",
+    "Clyde Fenn",
+    "June Hollow",
+    "Otis Pruitt",
+    "Minnie Sand",
+    "Hattie Lind",
+    "Ezra Stubb",
+    "Nora Castel",
+    "Virgil Amber",
+    "Pearl Dock",
+    "Opal Jern",
+];
+/// Jar sizes, g: round ones, odd ones, and some that share no measure.
+const NETS: [i64; 14] = [
+    1247, 624, 312, 1360, 680, 340, 97, 5000, 51, 2267, 453, 999, 10_000, 1361,
+];
+const DATES: [&str; 3] = ["2026-09-12", "2026-09-19", "2026-09-26"];
+
+/// What may be done on a press day.
+#[derive(Debug, Clone, Copy)]
+enum Deed {
+    Ticket,
+    Load,
+    FixLoad,
+    Juice,
+    FixJuice,
+    Light,
+    Pour,
+    Read,
+    Add,
+    Finish,
+    Fill,
+    FixFill,
+    Divide,
+    HandOver,
+    Pay,
+    Answer,
+    Book,
+    Move,
+    Cancel,
+    Rules,
+    Card,
+    Leave,
+    Morning,
+    Hours,
+    Close,
+}
+
+const DEEDS: [(i64, Deed); 25] = [
+    (20, Deed::Ticket),
+    (7, Deed::Load),
+    (4, Deed::FixLoad),
+    (22, Deed::Juice),
+    (8, Deed::FixJuice),
+    (10, Deed::Light),
+    (12, Deed::Pour),
+    (6, Deed::Read),
+    (2, Deed::Add),
+    (9, Deed::Finish),
+    (10, Deed::Fill),
+    (4, Deed::FixFill),
+    (9, Deed::Divide),
+    (5, Deed::HandOver),
+    (2, Deed::Pay),
+    (4, Deed::Answer),
+    (3, Deed::Book),
+    (2, Deed::Move),
+    (1, Deed::Cancel),
+    (1, Deed::Rules),
+    (2, Deed::Card),
+    (1, Deed::Leave),
+    (1, Deed::Morning),
+    (1, Deed::Hours),
+    (1, Deed::Close),
+];
+
+impl Mill {
+    /// Lives a whole season of so many press days, each of about so many deeds.
+    pub async fn season(&mut self, days: usize, deeds: i64) {
+        self.people_join().await;
+        self.furnish().await;
+        self.rules_are_voted().await;
+        self.days_are_planned(days).await;
+        for _ in 0..deeds / 3 {
+            self.later(600);
+            match self
+                .chance
+                .weighed(&[(6, Deed::Book), (3, Deed::Move), (1, Deed::Cancel)])
+            {
+                Deed::Book => self.book().await,
+                Deed::Move => self.move_turn().await,
+                _ => self.cancel_turn().await,
+            }
+        }
+        for (day, date) in DATES.iter().enumerate().take(days) {
+            let date = PressDate::parse(date).unwrap();
+            let zone = Zone::parse("America/Chicago").unwrap();
+            self.at = zone.instant(date, MinuteOfDay::new(380).unwrap()).unwrap();
+            if self.chance.of_100(30) {
+                self.open_ticket(day).await;
+            }
+            self.morning(day, 70).await;
+            self.morning(day, 100).await;
+            for _ in 0..deeds {
+                self.later(25);
+                let deed = self.chance.weighed(&DEEDS);
+                self.deed(day, deed).await;
+            }
+            self.evening(day).await;
+        }
+        for _ in 0..deeds / 5 {
+            self.later(900);
+            let late = [
+                (6, Deed::HandOver),
+                (3, Deed::Pay),
+                (4, Deed::Answer),
+                (1, Deed::FixLoad),
+                (1, Deed::FixJuice),
+            ];
+            let deed = self.chance.weighed(&late);
+            self.deed(days - 1, deed).await;
+        }
+    }
+
+    async fn deed(&mut self, day: usize, deed: Deed) {
+        match deed {
+            Deed::Ticket => self.open_ticket(day).await,
+            Deed::Load => self.add_load().await,
+            Deed::FixLoad => self.fix_load().await,
+            Deed::Juice => self.measure().await,
+            Deed::FixJuice => self.fix_juice().await,
+            Deed::Light => self.light(day).await,
+            Deed::Pour => self.pour().await,
+            Deed::Read => self.read_boil().await,
+            Deed::Add => self.add_to_boil().await,
+            Deed::Finish => self.finish().await,
+            Deed::Fill => self.fill().await,
+            Deed::FixFill => self.fix_fill().await,
+            Deed::Divide => self.divide().await,
+            Deed::HandOver => self.hand_over().await,
+            Deed::Pay => self.pay().await,
+            Deed::Answer => self.answer().await,
+            Deed::Book => self.book().await,
+            Deed::Move => self.move_turn().await,
+            Deed::Cancel => self.cancel_turn().await,
+            Deed::Rules => self.rules_change().await,
+            Deed::Card => self.card_changes().await,
+            Deed::Leave => self.leave_or_come_back().await,
+            Deed::Morning => self.morning(day, 50).await,
+            Deed::Hours => self.hours_change(day).await,
+            Deed::Close => self.close(day).await,
+        }
+    }
+
+    /// What is left is boiled and divided, most of it; then the day is closed, if it may be.
+    async fn evening(&mut self, day: usize) {
+        for _ in 0..4 {
+            self.later(20);
+            self.measure().await;
+        }
+        for deed in [
+            Deed::Light,
+            Deed::Finish,
+            Deed::Fill,
+            Deed::Fill,
+            Deed::Divide,
+        ] {
+            for _ in 0..3 {
+                self.later(20);
+                self.deed(day, deed).await;
+            }
+        }
+        self.close(day).await;
+        self.close(day).await;
+    }
+
+    async fn people_join(&mut self) {
+        let many = usize::try_from(self.chance.between(3, 11)).unwrap();
+        for (n, name) in NAMES.iter().take(many).enumerate() {
+            let role = if n == 0 { Role::Crew } else { Role::Member };
+            let card = self.card(name, role);
+            let steward = self.steward();
+            let id = self
+                .step("add a member", steward, async |act| {
+                    members::add(&act, card.clone()).await
+                })
+                .await
+                .unwrap();
+            self.people.push(Person { id, role });
+        }
+    }
+
+    /// Some member's card.
+    pub fn card(&mut self, name: &str, role: Role) -> NewMember {
+        let units = if self.chance.of_100(50) {
+            Units::Us
+        } else {
+            Units::Metric
+        };
+        let wished = self.chance.between(0, 2);
+        NewMember {
+            name: MemberName::parse(name).unwrap(),
+            phone: Phone::parse("615 555 0101").unwrap(),
+            email: None,
+            units,
+            wishes: NETS
+                .iter()
+                .take(usize::try_from(wished).unwrap())
+                .map(|g| Grams::new(*g))
+                .collect(),
+            pools: self.chance.of_100(80),
+            named: self.chance.of_100(50),
+            role,
+        }
+    }
+
+    async fn furnish(&mut self) {
+        let steward = self.steward();
+        for (name, graduation_g) in [("Platform", 226.796_185), ("Yard scale", 500.0)] {
+            let capacity = Grams::new(900_000);
+            self.step("add a scale", steward, async |act| {
+                things::add_scale(&act, name.to_owned(), graduation_g, capacity).await
+            })
+            .await;
+        }
+        for n in 1..=6 {
+            let capacity = Millilitres::new(self.chance.between(60_000, 300_000));
+            self.step("add a vessel", steward, async |act| {
+                things::add_vessel(&act, format!("Barrel {n}"), capacity).await
+            })
+            .await;
+        }
+    }
+
+    fn some_rules(&mut self) -> NewRules {
+        let mut rules = NewRules::defaults();
+        rules.basis = *self.chance.one(&Basis::ALL).unwrap();
+        rules.toll = BasisPoints::new(self.chance.between(0, 4000)).unwrap();
+        if self.chance.of_100(30) {
+            rules.toll = BasisPoints::ZERO;
+        }
+        rules.cane_per_kg = MilliCents::new(self.chance.between(0, 5000));
+        rules.juice_per_l = MilliCents::new(self.chance.between(0, 8000));
+        rules.jar_fee = Cents::new(self.chance.between(0, 40));
+        rules.least = Cents::new(self.chance.between(0, 900));
+        rules.hold_red = Minutes::new(self.chance.between(240, 400));
+        rules.sizes.clear();
+        for n in 0..self.chance.between(1, 4) {
+            let net = Grams::new(*self.chance.one(&NETS).unwrap());
+            if rules.sizes.iter().all(|s| s.net != net) {
+                let price = Cents::new(self.chance.between(0, 200));
+                rules.sizes.push(JarSize {
+                    name: format!("size {n}"),
+                    net,
+                    price,
+                });
+            }
+        }
+        rules
+    }
+
+    async fn rules_are_voted(&mut self) {
+        let (steward, rules) = (self.steward(), self.some_rules());
+        self.season = self
+            .step("open a season", steward, async |act| {
+                seasons::open(&act, 2026, rules.clone()).await
+            })
+            .await;
+        assert!(self.season.is_some(), "{}", self.here());
+    }
+
+    async fn rules_change(&mut self) {
+        let (who, rules, season) = (self.anybody(), self.some_rules(), self.season.unwrap());
+        let seen = season_store::rules_in_force(&mut *self.read().await, season)
+            .await
+            .unwrap()
+            .number;
+        let seen = seen - i64::from(self.chance.of_100(15));
+        self.step("change the rules", who, async |act| {
+            seasons::change_rules(&act, season, seen, rules.clone()).await
+        })
+        .await;
+    }
+
+    fn some_day(&mut self, date: &str) -> NewPressDay {
+        NewPressDay {
+            date: PressDate::parse(date).unwrap(),
+            opens: MinuteOfDay::new(self.chance.between(80, 90) * 5).unwrap(),
+            closes: MinuteOfDay::new(self.chance.between(190, 215) * 5).unwrap(),
+            mill_per_h: Grams::new(self.chance.between(120_000, 400_000)),
+            changeover: Minutes::new(self.chance.between(0, 15)),
+            note: String::new(),
+        }
+    }
+
+    async fn days_are_planned(&mut self, days: usize) {
+        let (steward, season) = (self.steward(), self.season.unwrap());
+        for date in DATES.iter().take(days).chain(&DATES[..1]) {
+            let new = self.some_day(date);
+            let day = self
+                .step("plan a press day", steward, async |act| {
+                    press_days::plan(&act, season, new.clone()).await
+                })
+                .await;
+            self.days.extend(day);
+        }
+    }
+
+    async fn hours_change(&mut self, day: usize) {
+        let (who, new, id) = (self.steward(), self.some_day(DATES[day]), self.days[day]);
+        let before = day_store::find(&mut *self.read().await, id)
+            .await
+            .unwrap()
+            .unwrap();
+        self.step("change a press day", who, async |act| {
+            press_days::change(&act, id, before.version, new.clone()).await
+        })
+        .await;
+    }
+
+    async fn close(&mut self, day: usize) {
+        let (who, id) = (self.steward(), self.days[day]);
+        let closed = self.chance.of_100(60);
+        self.step("close a press day", who, async |act| {
+            press_days::set_closed(&act, id, closed).await
+        })
+        .await;
+    }
+
+    async fn card_changes(&mut self) {
+        let (who, of) = (self.anybody(), self.anybody());
+        let before = cards::find(&mut *self.read().await, of.id)
+            .await
+            .unwrap()
+            .unwrap();
+        let card = self.card(before.name.as_str(), of.role);
+        self.step("change a card", who, async |act| {
+            members::change(&act, of.id, before.version, card.clone()).await
+        })
+        .await;
+    }
+
+    async fn leave_or_come_back(&mut self) {
+        let (who, of, goes) = (self.steward(), self.anybody(), self.chance.of_100(40));
+        self.step("leave or come back", who, async |act| {
+            if goes {
+                members::let_go(&act, of.id).await
+            } else {
+                members::take_back(&act, of.id).await
+            }
+        })
+        .await;
+    }
+}

@@ -1,0 +1,352 @@
+//! Turns, the morning, weighing in, and juice.
+
+use crate::mill::Mill;
+use canewright::actions::bookings::{self, NewPlace, NewTurn};
+use canewright::actions::deliveries::{self, For, LoadFix, NewLoad, NewTicket};
+use canewright::actions::juices::{self, JuiceFix, NewJuice, Taken};
+use canewright::actions::morning::{self, NewCheck};
+use canewright::calc::deliveries::Condition;
+use canewright::calc::juice::Amount;
+use canewright::calc::morning::{CheckWeight, Found, Item, WaterBrix};
+use canewright::calc::refractometer::Instrument;
+use canewright::calc::scale::Graduation;
+use canewright::calc::turn_cane::Told;
+use canewright::store::bookings::HeldTurn;
+use canewright::store::deliveries::Delivery;
+use canewright::store::{
+    bookings as turns, deliveries as tickets, juices as juice_store, mill as things, press_days,
+};
+use canewright::units::{
+    BrixRead, Celsius, Grams, Metres, Millilitres, MinuteOfDay, PressDayId, Units,
+};
+
+impl Mill {
+    fn some_day_id(&mut self) -> PressDayId {
+        *self.chance.one(&self.days).unwrap()
+    }
+
+    fn some_start(&mut self) -> MinuteOfDay {
+        let start = self.chance.between(82, 200) * 5;
+        MinuteOfDay::new(start + i64::from(self.chance.of_100(4))).unwrap()
+    }
+
+    pub async fn book(&mut self) {
+        let of = self.anybody();
+        let who = if self.chance.of_100(70) {
+            of
+        } else {
+            self.anybody()
+        };
+        let told = match self.chance.between(1, 3) {
+            1 => Told::Weight(Grams::new(self.chance.between(30_000, 400_000))),
+            2 => Told::Row(Metres::new(self.chance.figure(20.0, 150.0)).unwrap()),
+            _ => Told::Stalks(self.chance.between(100, 900)),
+        };
+        let corrected = self
+            .chance
+            .of_100(10)
+            .then(|| Grams::new(self.chance.between(10_000, 200_000)));
+        let (day, start) = (self.some_day_id(), self.some_start());
+        let new = NewTurn {
+            member: of.id,
+            start,
+            told,
+            corrected,
+            sure: false,
+        };
+        self.step("book a turn", who, async |act| {
+            bookings::book(&act, day, new).await
+        })
+        .await;
+    }
+
+    async fn some_turn(&mut self) -> Option<(PressDayId, HeldTurn)> {
+        let day = self.some_day_id();
+        let held = turns::held_of_day(&mut *self.read().await, day)
+            .await
+            .unwrap();
+        self.chance.one(&held).map(|turn| (day, turn.clone()))
+    }
+
+    pub async fn move_turn(&mut self) {
+        let Some((_, turn)) = self.some_turn().await else {
+            return;
+        };
+        let who = if self.chance.of_100(60) {
+            self.crew()
+        } else {
+            self.anybody()
+        };
+        let now = turns::find(&mut *self.read().await, turn.id)
+            .await
+            .unwrap()
+            .unwrap();
+        let to = NewPlace {
+            day: self.some_day_id(),
+            start: self.some_start(),
+            why: String::new(),
+            seen: now.version - i64::from(self.chance.of_100(10)),
+        };
+        self.step("move a turn", who, async |act| {
+            bookings::move_turn(&act, turn.id, to.clone()).await
+        })
+        .await;
+    }
+
+    pub async fn cancel_turn(&mut self) {
+        let Some((_, turn)) = self.some_turn().await else {
+            return;
+        };
+        let who = if self.chance.of_100(50) {
+            self.crew()
+        } else {
+            self.anybody()
+        };
+        let why = if self.chance.of_100(85) { "rain" } else { "" };
+        self.step("cancel a turn", who, async |act| {
+            bookings::cancel(&act, turn.id, why).await
+        })
+        .await;
+    }
+
+    /// The morning's checks, each made with so many chances of a hundred.
+    pub async fn morning(&mut self, day: usize, times: i64) {
+        let (id, who) = (self.days[day], self.crew());
+        let mut snapshot = self.read().await;
+        let date = press_days::find(&mut snapshot, id)
+            .await
+            .unwrap()
+            .unwrap()
+            .date;
+        let scale = things::scales(&mut snapshot).await.unwrap().remove(0);
+        drop(snapshot);
+        let mut checks = Vec::new();
+        for item in Item::ALL {
+            let waived = self.chance.of_100(20);
+            let found = match item {
+                _ if waived => Found::Waived(item),
+                Item::Weight => Found::Weight(CheckWeight {
+                    scale: scale.id,
+                    graduation: Graduation::new(scale.graduation_g).unwrap(),
+                    capacity: scale.capacity,
+                    known: Grams::new(20_000),
+                    reading: Grams::new(20_000 + self.chance.between(-300, 300)),
+                }),
+                Item::Refractometer => {
+                    Found::Zero(WaterBrix::new(self.chance.figure(-0.3, 0.3)).unwrap())
+                }
+                Item::WaterBoil => {
+                    Found::WaterBoil(Celsius::new(self.chance.figure(98.0, 100.5)).unwrap())
+                }
+                _ => Found::Seen(item),
+            };
+            if self.chance.of_100(times) {
+                let (sure, note) = (times == 100 || self.chance.of_100(80), "on loan".to_owned());
+                checks.push(NewCheck { found, sure, note });
+            }
+        }
+        self.step("make the opening checks", who, async |act| {
+            morning::note(&act, date, checks.clone(), Units::Us).await
+        })
+        .await;
+    }
+
+    async fn some_load(&mut self) -> NewLoad {
+        let scales = things::scales(&mut *self.read().await).await.unwrap();
+        let scale = self.chance.one(&scales).unwrap().clone();
+        let (net, tare) = (self.chance.between(30, 700), self.chance.between(0, 120));
+        let of = |steps: i64| Grams::nearest(Grams::new(steps).as_f64() * scale.graduation_g);
+        let mut load = NewLoad {
+            scale: scale.id,
+            gross: of(net + tare),
+            tare: of(tare),
+            sure: self.chance.of_100(50),
+            weighed_at: None,
+        };
+        match self.chance.between(1, 25) {
+            1 => load.gross = Grams::new(load.gross.get() + 77),
+            2 => load.tare = load.gross,
+            _ => {}
+        }
+        load
+    }
+
+    pub async fn open_ticket(&mut self, day: usize) {
+        let (id, who) = (
+            self.days[day],
+            if self.chance.of_100(96) {
+                self.crew()
+            } else {
+                self.anybody()
+            },
+        );
+        let waiting = tickets::turns_waiting(&mut *self.read().await, id)
+            .await
+            .unwrap();
+        let whose = match self.chance.one(&waiting) {
+            Some(turn) if self.chance.of_100(70) => For::Turn(turn.id),
+            _ => For::WalkIn(self.anybody().id),
+        };
+        let condition = Condition {
+            stripped: self.chance.of_100(80),
+            headed: self.chance.of_100(80),
+            clean: self.chance.of_100(80),
+            frosted: self.chance.of_100(10),
+        };
+        let cut_at = self
+            .chance
+            .of_100(80)
+            .then(|| self.at.plus(self.chance.between(-500_000, 2_000)));
+        let new = NewTicket {
+            whose,
+            condition,
+            cut_at,
+            note: String::new(),
+            load: self.some_load().await,
+        };
+        self.step("open a ticket", who, async |act| {
+            deliveries::open_ticket(&act, id, new.clone()).await
+        })
+        .await;
+    }
+
+    async fn some_ticket(&mut self) -> Option<Delivery> {
+        let day = self.some_day_id();
+        let all = tickets::of_day(&mut *self.read().await, day).await.unwrap();
+        self.chance.one(&all).cloned()
+    }
+
+    pub async fn add_load(&mut self) {
+        let Some(ticket) = self.some_ticket().await else {
+            return;
+        };
+        let (who, load) = (self.crew(), self.some_load().await);
+        self.step("add a load", who, async |act| {
+            deliveries::add_load(&act, ticket.id, load).await
+        })
+        .await;
+    }
+
+    pub async fn fix_load(&mut self) {
+        let Some(ticket) = self.some_ticket().await else {
+            return;
+        };
+        let loads = tickets::loads(&mut *self.read().await, ticket.id)
+            .await
+            .unwrap();
+        let Some(load) = self.chance.one(&loads).cloned() else {
+            return;
+        };
+        let fix = LoadFix {
+            load: self.some_load().await,
+            void: self.chance.of_100(20),
+            why: "misread".to_owned(),
+            seen: load.version,
+        };
+        let (who, number) = (self.crew(), load.number);
+        self.step("correct a load", who, async |act| {
+            deliveries::correct_load(&act, ticket.id, number, fix.clone()).await
+        })
+        .await;
+    }
+
+    /// Juice of so much cane, a little under half of it.
+    fn some_juice(&mut self, cane: Grams) -> Taken {
+        let part = if self.chance.of_100(92) {
+            self.chance.between(300, 560)
+        } else {
+            self.chance.between(50, 1100)
+        };
+        let amount = (cane.get() * part / 1000).max(1);
+        let dregs = if self.chance.of_100(70) {
+            amount * self.chance.between(0, 60) / 1000
+        } else {
+            0
+        };
+        let by_volume = self.chance.of_100(50);
+        let temp = Celsius::new(self.chance.figure(11.0, 32.0)).unwrap();
+        let of = |n: i64| {
+            if by_volume {
+                Amount::Volume(Millilitres::new(n * 94 / 100), temp)
+            } else {
+                Amount::Weight(Grams::new(n))
+            }
+        };
+        let brix = self.chance.figure(9.0, 20.0);
+        let apart = if self.chance.of_100(75) { 0.3 } else { 1.2 };
+        let mut readings = vec![brix, brix + apart];
+        if apart > 1.0 && self.chance.of_100(85) {
+            readings.push(brix + 0.2);
+        }
+        Taken {
+            amount: of(amount),
+            sediment: (dregs > 10).then(|| of(dregs)),
+            temp,
+            instrument: *self.chance.one(&Instrument::ALL).unwrap(),
+            readings: readings
+                .into_iter()
+                .map(|b| BrixRead::new(b).unwrap())
+                .collect(),
+            sure: self.chance.of_100(40),
+        }
+    }
+
+    pub async fn measure(&mut self) {
+        let Some(ticket) = self.some_ticket().await else {
+            return;
+        };
+        let mut snapshot = self.read().await;
+        let cane = tickets::net(&mut snapshot, ticket.id).await.unwrap();
+        let vessels = things::vessels(&mut snapshot).await.unwrap();
+        drop(snapshot);
+        // Often all of the ticket's juice in one vessel, sometimes in two.
+        let cane = if self.chance.of_100(25) {
+            Grams::new(cane.get() / 2)
+        } else {
+            cane
+        };
+        let taken = self.some_juice(cane);
+        let new = NewJuice {
+            vessel: self.chance.one(&vessels).unwrap().id,
+            taken,
+            pressed_at: self
+                .chance
+                .of_100(50)
+                .then(|| self.at.plus(self.chance.between(-9_000, 20))),
+            vessel_empty: self.chance.of_100(80),
+        };
+        let who = self.crew();
+        self.step("measure juice", who, async |act| {
+            juices::record_juice(&act, ticket.id, new.clone()).await
+        })
+        .await;
+    }
+
+    pub async fn fix_juice(&mut self) {
+        let season = self.season.unwrap();
+        let all = juice_store::of_season(&mut *self.read().await, season)
+            .await
+            .unwrap();
+        let Some(juice) = self.chance.one(&all).cloned() else {
+            return;
+        };
+        let cane = tickets::net(&mut *self.read().await, juice.delivery_id)
+            .await
+            .unwrap();
+        let fix = JuiceFix {
+            taken: self.some_juice(cane),
+            void: self.chance.of_100(25),
+            why: "read again".to_owned(),
+            seen: juice.version - i64::from(self.chance.of_100(8)),
+        };
+        let who = if self.chance.of_100(92) {
+            self.crew()
+        } else {
+            self.anybody()
+        };
+        self.step("correct juice", who, async |act| {
+            juices::correct_juice(&act, juice.id, fix.clone()).await
+        })
+        .await;
+    }
+}

@@ -1,0 +1,49 @@
+//! What holds of turns, always.
+
+use sqlx::SqliteConnection;
+
+/// Each counts what must not be.
+const NEVER: [(&str, &str); 6] = [
+    (
+        "two turns share a minute",
+        "select count(*) from bookings a join bookings b on b.press_day_id = a.press_day_id and b.id > a.id
+        where a.state = 'held' and b.state = 'held' and a.start_min < b.start_min + b.minutes
+        and b.start_min < a.start_min + a.minutes",
+    ),
+    (
+        "a booked minute belongs to no turn held",
+        "select count(*) from booked_minutes m where not exists (select 1 from bookings b
+        where b.id = m.booking_id and b.state = 'held' and b.press_day_id = m.press_day_id
+        and m.minute >= b.start_min and m.minute < b.start_min + b.minutes)",
+    ),
+    (
+        "a turn held lacks a minute, or has one too many",
+        "select abs((select count(*) from booked_minutes)
+        - (select coalesce(sum(minutes / 5), 0) from bookings where state = 'held'))",
+    ),
+    (
+        "a turn lies outside its day's hours",
+        "select count(*) from bookings b join press_days d on d.id = b.press_day_id where b.state = 'held'
+        and (b.start_min < d.opens_min or b.start_min + b.minutes > d.closes_min)",
+    ),
+    (
+        "a turn is not where its last event put it",
+        "select count(*) from bookings b left join booking_events e on e.booking_id = b.id and e.version = b.version
+        where e.version is not b.version or e.start_min <> b.start_min or e.minutes <> b.minutes
+        or e.press_day_id <> b.press_day_id or (b.state = 'cancelled') <> (e.what = 'cancelled')
+        or exists (select 1 from booking_events x where x.booking_id = b.id and x.version > b.version)",
+    ),
+    (
+        "a ticket stands for a turn that is not its own",
+        "select count(*) from deliveries d join bookings b on b.id = d.booking_id
+        where b.member_id <> d.member_id or b.press_day_id <> d.press_day_id or b.state <> 'held'",
+    ),
+];
+
+/// Looks over all turns.
+pub async fn all(look: &mut SqliteConnection, here: &str) {
+    for (what, sql) in NEVER {
+        let count: i64 = sqlx::query_scalar(sql).fetch_one(&mut *look).await.unwrap();
+        assert_eq!(count, 0, "{here}: {what}");
+    }
+}
