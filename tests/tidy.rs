@@ -155,3 +155,20 @@ fn every_published_table_names_its_sources() {
         );
     }
 }
+
+#[test]
+fn the_developers_page_names_only_places_that_exist() {
+    let text = fs::read_to_string(root().join("DEVELOPERS.md")).unwrap();
+    let places: Vec<&str> = text
+        .split('`')
+        .filter(|s| {
+            s.starts_with("src/") || s.starts_with("tests/") || s.starts_with("migrations/")
+        })
+        .filter(|s| !s.contains(' ') && !s.contains('*') && !s.contains(".venv"))
+        .collect();
+    assert!(places.len() > 20);
+    for place in places {
+        let path = place.split("::").next().unwrap_or_default();
+        assert!(root().join(path).exists(), "DEVELOPERS.md names {place}");
+    }
+}

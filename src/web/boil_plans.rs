@@ -1,6 +1,7 @@
 //! The plan of a boil in words: syrup and jars to expect, water, heat, hours, and fuel by kind. For
 //! the page of a boil and for the plan of a day.
 
+use super::boils::count_words;
 use crate::calc::boil_plan::{Charge, Pan, Plan, plan};
 use crate::calc::boil_rules::jars_of;
 use crate::calc::elevation::Finish;
@@ -58,7 +59,7 @@ pub(super) fn lines(of: &Charged, sizes: &[JarSize], units: Units) -> Vec<String
 fn words(of: &Charged, plan: &Plan, sizes: &[JarSize], units: Units) -> Vec<String> {
     let jars: Vec<String> = sizes
         .iter()
-        .map(|s| format!("{} {}", jars_of(plan.syrup, s.net), s.name))
+        .map(|s| count_words(jars_of(plan.syrup, s.net), &s.name))
         .collect();
     let mut out = vec![format!(
         "{} of syrup ({} once cool) at {:.1} °Bx, if {:.0} of 100 of the solids reach the jars; {} \

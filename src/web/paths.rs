@@ -262,6 +262,10 @@ pub fn close_day(date: PressDate) -> String {
 pub fn board(date: PressDate) -> String {
     format!("/days/{date}/board")
 }
+/// The same, not renewing itself.
+pub fn still_board(date: PressDate) -> String {
+    format!("/days/{date}/board?still=yes")
+}
 /// The sheet of a press day, to print and write on.
 pub fn day_sheet(date: PressDate) -> String {
     format!("/days/{date}/sheet")

@@ -14,7 +14,8 @@ export function smallTargets(page) {
       (node) => node.nodeType === Node.TEXT_NODE && /\p{L}/u.test(node.textContent));
     const wrong = [];
     for (const e of document.querySelectorAll('a[href], button, input:not([type=hidden]), select, textarea, summary')) {
-      if (!e.checkVisibility() || e.matches('.skip')) continue;
+      // A button out of sight that takes the Enter key is no target; neither is the way past the menu.
+      if (!e.checkVisibility() || e.matches('.skip, [aria-hidden=true]')) continue;
       if (e.tagName === 'A' && getComputedStyle(e).display === 'inline' && inText(e)) continue;
       const boxes = [e, ...(e.matches('[type=checkbox], [type=radio]') ? e.labels : [])].map((b) => b.getBoundingClientRect());
       const width = Math.max(...boxes.map((b) => b.right)) - Math.min(...boxes.map((b) => b.left));
@@ -77,7 +78,7 @@ export function unfocused(page) {
     };
     const wrong = [];
     for (const e of document.querySelectorAll('a[href], button, input:not([type=hidden]), select, textarea, summary')) {
-      if (!e.checkVisibility()) continue;
+      if (!e.checkVisibility() || e.tabIndex < 0) continue;
       e.focus();
       const style = getComputedStyle(e);
       const [a, b] = [light(style.outlineColor), light(behind(e))].sort((x, y) => y - x);

@@ -3,6 +3,9 @@
 //! whole database is compared before and after.
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
+#[path = "../season/whole.rs"]
+mod whole;
+
 use axum::Router;
 use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
@@ -24,7 +27,8 @@ const LINKS_MOST: usize = 120;
 const NOBODY: &str = "01920000-0000-7000-8000-00000000ffff";
 
 /// What stands in the first hole of an address, by what comes before it.
-const RECORDS: [(&str, &str); 9] = [
+const RECORDS: [(&str, &str); 10] = [
+    ("/plantings/", "select id from plantings order by id"),
     ("/members/", "select id from members order by number"),
     ("/seasons/", "select cast(year as text) from seasons"),
     ("/days/", "select date from press_days order by date"),
@@ -160,29 +164,6 @@ async fn session(
     format!("canewright={}", token.as_str())
 }
 
-/// One statement that gives every row of every table, sorted.
-async fn digest_sql(look: &mut SqliteConnection) -> String {
-    let columns: Vec<(String, String)> = sqlx::query_as(
-        "select t.name, group_concat('quote(' || c.name || ')', '||''|''||')
-        from sqlite_schema t join pragma_table_info(t.name) c
-        where t.type = 'table' and t.name not like 'sqlite_%'
-        and not (t.name = 'sessions' and c.name = 'seen_at') group by t.name",
-    )
-    .fetch_all(look)
-    .await
-    .unwrap();
-    assert!(columns.len() > 25, "{columns:?}");
-    let parts: Vec<String> = columns
-        .iter()
-        .map(|(table, row)| {
-            format!(
-                "coalesce((select group_concat(r, char(10)) from (select {row} as r from {table} order by 1)), '')"
-            )
-        })
-        .collect();
-    format!("select {}", parts.join(" || char(10) || "))
-}
-
 #[tokio::test]
 async fn no_page_changes_anything_whoever_opens_it() {
     let folder = tempfile::tempdir().unwrap();
@@ -211,7 +192,7 @@ async fn no_page_changes_anything_whoever_opens_it() {
     };
     let mut calls = Calls {
         router: site(app),
-        digest_sql: digest_sql(&mut look).await,
+        digest_sql: whole::database_sql(&mut look, ("sessions", "seen_at")).await,
         look,
     };
     for (who, cookie) in people {

@@ -44,6 +44,7 @@ async fn the_board_shows_turn_numbers_first_names_and_about_when_each_begins() {
     let board = crew.opens(BOARD).await;
     board
         .says("<meta http-equiv=\"refresh\" content=\"30\">")
+        .says("Hold still")
         .says("The mill is free")
         .says("Turn 1</th><td>Amos</td><td class=\"t\">07:00</td><td class=\"t\"><strong>08:00</strong>")
         .says("not here yet")

@@ -4,7 +4,8 @@ use crate::books::Books;
 use sqlx::{AssertSqlSafe, SqliteConnection};
 
 /// What runs from 1 without gaps: table, within what, by which column.
-const NUMBERED: [(&str, &str, &str); 16] = [
+const NUMBERED: [(&str, &str, &str); 17] = [
+    ("planting_versions", "planting_id", "version"),
     ("members", "1", "number"),
     ("season_rules", "season_id", "number"),
     ("deliveries", "season_id", "ticket"),

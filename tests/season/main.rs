@@ -9,10 +9,13 @@ mod checks;
 mod faults;
 mod mill;
 mod play;
+mod play_after;
 mod play_boil;
 mod play_cane;
+mod play_field;
 mod share_checks;
 mod turn_checks;
+mod whole;
 
 use faults::Faults;
 use mill::Mill;
@@ -71,7 +74,8 @@ fn live_through<F: Future<Output = BTreeMap<String, u32>>>(
 
 /// What must come about in all those seasons together, or they try less than they seem to.
 #[rustfmt::skip] // a list of words
-const COMES_ABOUT: [&str; 66] = [
+const COMES_ABOUT: [&str; 69] = [
+    "plant: done", "change a planting: done", "lose a planting: done",
     "add a load: done", "add a load: divided", "add to a boil: done", "answer a line: done",
     "answer a line: answered-before", "answer a line: syrup-stands", "book a turn: done",
     "book a turn: taken", "book a turn: outside-hours", "book a turn: missing", "cancel a turn: done",

@@ -4,6 +4,7 @@
 use crate::books::Books;
 use crate::chance::Chance;
 use crate::faults::{Faults, run};
+use crate::whole;
 use canewright::actions::accounts::{self, NewCoop};
 use canewright::actions::members;
 use canewright::actions::{Act, Actor, Answer, Done, Hashing, Ids, Stop};
@@ -96,7 +97,7 @@ impl Mill {
         std::fs::write(&file, bytes).unwrap();
         let (writer, reader) = store::open(&file).await.unwrap();
         let mut look = looker(&file).await;
-        let digest_sql = digest_sql(&mut look).await;
+        let digest_sql = whole::database_sql(&mut look, ("", "")).await;
         let steward = Person {
             id: *steward,
             role: Role::Steward,
@@ -371,33 +372,4 @@ impl Mill {
 async fn looker(file: &Path) -> SqliteConnection {
     let options = SqliteConnectOptions::new().filename(file).read_only(true);
     options.connect().await.unwrap()
-}
-
-/// One statement that gives every row of every table, sorted.
-async fn digest_sql(look: &mut SqliteConnection) -> String {
-    let columns: Vec<(String, String)> = sqlx::query_as(
-        "select t.name, c.name from sqlite_schema t join pragma_table_info(t.name) c
-        where t.type = 'table' and t.name not like 'sqlite_%' and t.name <> '_sqlx_migrations'
-        order by t.name, c.cid",
-    )
-    .fetch_all(look)
-    .await
-    .unwrap();
-    let mut tables: BTreeMap<String, Vec<String>> = BTreeMap::new();
-    for (table, column) in columns {
-        tables
-            .entry(table)
-            .or_default()
-            .push(format!("quote({column})"));
-    }
-    let parts: Vec<String> = tables
-        .iter()
-        .map(|(table, columns)| {
-            let row = columns.join("||'|'||");
-            format!(
-                "'{table}' || char(10) || coalesce((select group_concat(r, char(10)) from (select {row} as r from {table} order by 1)), '')"
-            )
-        })
-        .collect();
-    format!("select {}", parts.join(" || char(10) || "))
 }

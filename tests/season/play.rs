@@ -62,6 +62,8 @@ enum Deed {
     Morning,
     Hours,
     Close,
+    Plant,
+    PlantOtherwise,
 }
 
 const DEEDS: [(i64, Deed); 25] = [
@@ -101,14 +103,15 @@ impl Mill {
         self.days_are_planned(days).await;
         for _ in 0..deeds / 3 {
             self.later(600);
-            match self
-                .chance
-                .weighed(&[(6, Deed::Book), (3, Deed::Move), (1, Deed::Cancel)])
-            {
-                Deed::Book => self.book().await,
-                Deed::Move => self.move_turn().await,
-                _ => self.cancel_turn().await,
-            }
+            let deeds = [
+                (6, Deed::Book),
+                (3, Deed::Move),
+                (1, Deed::Cancel),
+                (2, Deed::Plant),
+                (2, Deed::PlantOtherwise),
+            ];
+            let deed = self.chance.weighed(&deeds);
+            self.deed(0, deed).await;
         }
         for (day, date) in DATES.iter().enumerate().take(days) {
             let date = PressDate::parse(date).unwrap();
@@ -167,6 +170,8 @@ impl Mill {
             Deed::Morning => self.morning(day, 50).await,
             Deed::Hours => self.hours_change(day).await,
             Deed::Close => self.close(day).await,
+            Deed::Plant => self.plant().await,
+            Deed::PlantOtherwise => self.plant_otherwise().await,
         }
     }
 

@@ -1,10 +1,8 @@
-//! Boils from the fire to the shares, and what comes after.
+//! Boils from the fire to the shares.
 
 use crate::mill::Mill;
 use canewright::actions::boils::{self, NewBoil, NewDraw, NewReading};
 use canewright::actions::boils_finish::{self, FixedFill, NewFills, NewFinish};
-use canewright::actions::hand_overs::{self, NewHandOver, Taken};
-use canewright::actions::ledger::{self, NewPayment, Paid};
 use canewright::actions::{additions, divisions};
 use canewright::calc::additions::{Dose, What};
 use canewright::calc::boil::Stage;
@@ -12,8 +10,8 @@ use canewright::calc::refractometer::Instrument;
 use canewright::store::additions::NewAddition;
 use canewright::store::boil_sums::{self, Stocked};
 use canewright::store::boils::{self as boil_store, BoilRow};
-use canewright::store::{boil_readings, hand_overs as jar_store, ledger as book, seasons};
-use canewright::units::{BrixRead, Celsius, Cents, Grams, MemberName, Units};
+use canewright::store::{boil_readings, seasons};
+use canewright::units::{BrixRead, Celsius, Grams, Units};
 
 impl Mill {
     /// The juices of all days that something is left of.
@@ -323,81 +321,6 @@ impl Mill {
         let who = self.crew();
         self.step("divide a boil", who, async |act| {
             divisions::divide(&act, &boil.lot, &seen, &ticked).await
-        })
-        .await;
-    }
-
-    pub async fn hand_over(&mut self) {
-        let waiting = jar_store::waiting(&mut *self.read().await).await.unwrap();
-        let Some(row) = self.chance.one(&waiting).cloned() else {
-            return;
-        };
-        let aside = jar_store::aside(&mut *self.read().await, row.member_id)
-            .await
-            .unwrap();
-        let mut jars = Vec::new();
-        for a in &aside {
-            let left = a.set_aside - a.handed;
-            let over = i64::from(self.chance.of_100(2));
-            let count = if self.chance.of_100(50) {
-                left
-            } else {
-                self.chance.between(0, left)
-            } + over;
-            jars.push(Taken {
-                boil: a.boil_id,
-                size_name: a.size_name.clone(),
-                net: a.net,
-                part: a.part,
-                count,
-            });
-        }
-        let new = NewHandOver {
-            jars,
-            signed_by: MemberName::parse("Whoever came").unwrap(),
-            note: String::new(),
-        };
-        let (who, to) = (self.crew(), divisions::sharer(row.member_id));
-        self.step("hand jars over", who, async |act| {
-            hand_overs::hand_over(&act, to, new.clone()).await
-        })
-        .await;
-    }
-
-    pub async fn pay(&mut self) {
-        let (of, season) = (self.anybody(), self.season.unwrap());
-        let owed = book::standing(&mut *self.read().await, of.id)
-            .await
-            .unwrap()
-            .1;
-        let some = Cents::new(self.chance.between(0, 3_000));
-        let new = NewPayment {
-            season,
-            way: if self.chance.of_100(85) {
-                Paid::ToTheMill
-            } else {
-                Paid::ToTheMember
-            },
-            cents: if self.chance.of_100(50) { owed } else { some },
-            text: "cash".to_owned(),
-        };
-        let who = if self.chance.of_100(90) {
-            self.steward()
-        } else {
-            self.anybody()
-        };
-        self.step("note a payment", who, async |act| {
-            ledger::note_payment(&act, of.id, new.clone()).await
-        })
-        .await;
-    }
-
-    pub async fn answer(&mut self) {
-        let lines = self.count("select count(*) from ledger").await;
-        let number = self.chance.between(1, lines + 1);
-        let who = self.steward();
-        self.step("answer a line", who, async |act| {
-            ledger::answer(&act, number, "written down twice".to_owned()).await
         })
         .await;
     }

@@ -163,6 +163,9 @@ impl Mill {
             sure: self.chance.of_100(50),
             weighed_at: None,
         };
+        if self.chance.of_100(25) {
+            load.weighed_at = Some(self.at.plus(self.chance.between(-6_000, 60)));
+        }
         match self.chance.between(1, 25) {
             1 => load.gross = Grams::new(load.gross.get() + 77),
             2 => load.tare = load.gross,

@@ -26,6 +26,7 @@ pub use list::list;
 pub(in crate::web) use live::done_about;
 pub use live::live;
 use load::{Boil, load};
+pub(in crate::web) use parts::count_words;
 use view::{BoilPage, FillPage, Sheets};
 
 fn here(visit: &Visit) -> Result<Here<'_>, PageError> {

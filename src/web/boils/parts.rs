@@ -347,7 +347,7 @@ pub(super) fn jars_words(fills: &[FillRow]) -> String {
 }
 
 /// "24 quarts", "1 half-pint"; a size that is called otherwise keeps its name: "3 × 12 oz".
-fn count_words(count: i64, size: &str) -> String {
+pub(in crate::web) fn count_words(count: i64, size: &str) -> String {
     const COUNTED: [&str; 8] = [
         "jar", "quart", "pint", "gallon", "jug", "bottle", "litre", "liter",
     ];

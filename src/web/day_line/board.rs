@@ -39,10 +39,18 @@ pub(super) struct BoardPage {
     rows: Vec<Row>,
     more: String,
     back: String,
+    /// Whether it looks again by itself; `other` leads to the other way.
+    renews: bool,
+    other: String,
 }
 
 impl BoardPage {
-    pub(super) fn new(visit: &Visit, day: &PressDay, line: &[InLine]) -> Result<Self, PageError> {
+    pub(super) fn new(
+        visit: &Visit,
+        day: &PressDay,
+        line: &[InLine],
+        renews: bool,
+    ) -> Result<Self, PageError> {
         let coop = visit.coop()?;
         let (today, minute) = coop.zone.local(visit.at);
         // Before the day its starts stand as planned; after it whoever never came stays late.
@@ -95,6 +103,12 @@ impl BoardPage {
                 n => format!("and {n} more"),
             },
             back: paths::day(day.date),
+            renews,
+            other: if renews {
+                paths::still_board(day.date)
+            } else {
+                paths::board(day.date)
+            },
         })
     }
 }
@@ -165,6 +179,8 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         rows: (0..count).map(row).collect(),
         more: more.to_owned(),
         back: "/days/2027-09-18".to_owned(),
+        renews: true,
+        other: "/days/2026-09-19/board?still=yes".to_owned(),
     };
     vec![
         Box::new(board(0, false, "")),

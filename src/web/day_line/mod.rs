@@ -10,8 +10,9 @@ use super::{App, Page, page};
 use crate::store::press_days::PressDay;
 use crate::store::{Snapshot, day_line, mill, press_days};
 use crate::units::PressDate;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use board::BoardPage;
+use serde::Deserialize;
 use sheet::SheetPage;
 
 #[cfg(test)]
@@ -28,12 +29,23 @@ async fn of_date(snapshot: &mut Snapshot, date: &str) -> Result<PressDay, PageEr
         .ok_or(PageError::NotFound)
 }
 
-/// `GET /days/{date}/board`
-pub async fn board(State(app): State<App>, visit: Visit, Path(date): Path<String>) -> Page {
+/// How the board is asked for.
+#[derive(Debug, Deserialize)]
+pub struct Asked {
+    still: Option<String>,
+}
+
+/// `GET /days/{date}/board`: renews itself, unless asked to hold still (WCAG 2.2, 2.2.1 and 2.2.2).
+pub async fn board(
+    State(app): State<App>,
+    visit: Visit,
+    Path(date): Path<String>,
+    Query(asked): Query<Asked>,
+) -> Page {
     let mut snapshot = app.read().await?;
     let day = of_date(&mut snapshot, &date).await?;
     let line = day_line::of_day(&mut snapshot, day.id).await?;
-    page(&BoardPage::new(&visit, &day, &line)?)
+    page(&BoardPage::new(&visit, &day, &line, asked.still.is_none())?)
 }
 
 /// `GET /days/{date}/sheet`

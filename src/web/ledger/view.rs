@@ -53,7 +53,7 @@ pub(super) struct LedgerPage {
 }
 
 /// Lines shown on one page; a statement holds all lines of its member.
-const LATEST: usize = 60;
+const LATEST: usize = 40;
 
 fn who(name: Option<&MemberName>) -> String {
     name.map_or_else(|| "The mill".to_owned(), ToString::to_string)
@@ -221,7 +221,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                     remark: "taken back by line 9".to_owned(),
                 })
                 .collect(),
-            older: "The latest 60 of 1,204 lines. Each member’s own stand on the statement."
+            older: "The latest 40 of 1,204 lines. Each member’s own stand on the statement."
                 .to_owned(),
             years: vec![Choice::new("/ledger?season=2025", "2025")],
             seasons: paths::SEASONS,

@@ -1,0 +1,85 @@
+//! What comes after the shares: jars handed over, and money.
+
+use crate::mill::Mill;
+use canewright::actions::divisions;
+use canewright::actions::hand_overs::{self, NewHandOver, Taken};
+use canewright::actions::ledger::{self, NewPayment, Paid};
+use canewright::store::{hand_overs as jar_store, ledger as book};
+use canewright::units::{Cents, MemberName};
+
+impl Mill {
+    pub async fn hand_over(&mut self) {
+        let waiting = jar_store::waiting(&mut *self.read().await).await.unwrap();
+        let Some(row) = self.chance.one(&waiting).cloned() else {
+            return;
+        };
+        let aside = jar_store::aside(&mut *self.read().await, row.member_id)
+            .await
+            .unwrap();
+        let mut jars = Vec::new();
+        for a in &aside {
+            let left = a.set_aside - a.handed;
+            let over = i64::from(self.chance.of_100(2));
+            let count = if self.chance.of_100(50) {
+                left
+            } else {
+                self.chance.between(0, left)
+            } + over;
+            jars.push(Taken {
+                boil: a.boil_id,
+                size_name: a.size_name.clone(),
+                net: a.net,
+                part: a.part,
+                count,
+            });
+        }
+        let new = NewHandOver {
+            jars,
+            signed_by: MemberName::parse("Whoever came").unwrap(),
+            note: String::new(),
+        };
+        let (who, to) = (self.crew(), divisions::sharer(row.member_id));
+        self.step("hand jars over", who, async |act| {
+            hand_overs::hand_over(&act, to, new.clone()).await
+        })
+        .await;
+    }
+
+    pub async fn pay(&mut self) {
+        let (of, season) = (self.anybody(), self.season.unwrap());
+        let owed = book::standing(&mut *self.read().await, of.id)
+            .await
+            .unwrap()
+            .1;
+        let some = Cents::new(self.chance.between(0, 3_000));
+        let new = NewPayment {
+            season,
+            way: if self.chance.of_100(85) {
+                Paid::ToTheMill
+            } else {
+                Paid::ToTheMember
+            },
+            cents: if self.chance.of_100(50) { owed } else { some },
+            text: "cash".to_owned(),
+        };
+        let who = if self.chance.of_100(90) {
+            self.steward()
+        } else {
+            self.anybody()
+        };
+        self.step("note a payment", who, async |act| {
+            ledger::note_payment(&act, of.id, new.clone()).await
+        })
+        .await;
+    }
+
+    pub async fn answer(&mut self) {
+        let lines = self.count("select count(*) from ledger").await;
+        let number = self.chance.between(1, lines + 1);
+        let who = self.steward();
+        self.step("answer a line", who, async |act| {
+            ledger::answer(&act, number, "written down twice".to_owned()).await
+        })
+        .await;
+    }
+}
