@@ -7,6 +7,10 @@ use crate::units::{
 };
 use std::fmt::Write as _;
 
+#[path = "paths_turns.rs"]
+mod turns;
+pub use turns::*;
+
 macro_rules! fixed {
     ($($(#[$doc:meta])* $name:ident = $path:literal;)*) => {$(
         $(#[$doc])*
@@ -293,38 +297,6 @@ pub fn edit_planting(id: PlantingId) -> String {
 /// Take a planting off the record.
 pub fn remove_planting(id: PlantingId) -> String {
     format!("/plantings/{id}/remove")
-}
-/// Book a turn.
-pub fn book(date: PressDate) -> String {
-    format!("/days/{date}/book")
-}
-/// One turn.
-pub fn booking(id: BookingId) -> String {
-    format!("/turns/{id}")
-}
-/// Move a turn.
-pub fn move_booking(id: BookingId) -> String {
-    format!("/turns/{id}/move")
-}
-/// Cancel a turn.
-pub fn cancel_booking(id: BookingId) -> String {
-    format!("/turns/{id}/cancel")
-}
-/// Confirm a turn.
-pub fn confirm_booking(id: BookingId) -> String {
-    format!("/turns/{id}/confirm")
-}
-/// Note that nobody came to a turn, or somebody after all.
-pub fn miss_booking(id: BookingId) -> String {
-    format!("/turns/{id}/missed")
-}
-/// A calendar feed.
-pub fn feed(token: &str) -> String {
-    format!("/calendar/{token}.ics")
-}
-/// One turn as a calendar file.
-pub fn turn_ics(id: BookingId) -> String {
-    format!("/turns/{id}/ics")
 }
 /// A new ticket on a press day.
 pub fn new_ticket(date: PressDate) -> String {
