@@ -1,16 +1,20 @@
 //! Booking a turn, moving it, giving it up. Looks and writes in one immediate transaction, so that
 //! of two who want the same minutes one is told so; the schema's key asserts it once more.
 
+use super::rooms::DayRoom;
 use super::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
+use crate::calc::day_room::Wanted;
 use crate::calc::turn_cane::{Expected, Told, Yields};
+use crate::calc::turn_states::When;
 use crate::calc::turns::{Asker, Day, Span};
 use crate::store::bookings::{self, Turn, What};
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Rules;
-use crate::store::{StoreError, WriteTx, coop, members, press_days, seasons};
+use crate::store::{Conn, StoreError, WriteTx, coop, members, press_days, seasons};
 use crate::units::{
-    BookingId, DeliveryId, Grams, MemberId, MinuteOfDay, PressDayId, Units, Zone, plain_text,
+    BookingId, DeliveryId, Grams, MemberId, MinuteOfDay, PressDayId, Units, UtcSecond, Zone,
+    plain_text,
 };
 
 /// A turn as it is asked for.
@@ -98,6 +102,8 @@ pub async fn book(act: &Act, day: PressDayId, new: NewTurn) -> Done<BookingId> {
         held: true,
         version: 1,
         made_at: act.at,
+        confirmed_at: None,
+        no_show_at: None,
     };
     bookings::insert(&mut tx, &turn, act.actor.id).await?;
     take(&mut tx, &turn, span).await?;
@@ -131,6 +137,9 @@ pub async fn move_turn(act: &Act, id: BookingId, to: NewPlace) -> Done<BookingId
         press_day_id: day.id,
         start: span.start,
         minutes: span.minutes,
+        // Confirmed was the place it had.
+        confirmed_at: None,
+        no_show_at: None,
         ..before
     };
     bookings::update(&mut tx, &after).await?;
@@ -153,6 +162,48 @@ pub async fn cancel(act: &Act, id: BookingId, why: &str) -> Done<BookingId> {
     bookings::free_minutes(&mut tx, id).await?;
     note(act, &mut tx, after, What::Cancelled, &why).await?;
     act.finish(tx, "cancel_turn", id).await
+}
+
+/// Confirms a turn: a member one's own, from two days before its press day. Confirmed again, it
+/// stays as it was.
+pub async fn confirm(act: &Act, id: BookingId) -> Done<BookingId> {
+    let mut tx = begin!(act, "confirm_turn");
+    let turn = standing(act, &mut tx, id).await?;
+    when(&turn, &zone(&mut tx).await?, act.at).may_confirm()?;
+    let confirmed = turn.confirmed_at.or(Some(act.at));
+    bookings::mark(&mut tx, id, confirmed, turn.no_show_at).await?;
+    act.finish(tx, "confirm_turn", id).await
+}
+
+/// Notes that nobody came to a turn, once it has begun; or that somebody came after all.
+pub async fn set_missed(act: &Act, id: BookingId, missed: bool) -> Done<BookingId> {
+    act.crew()?;
+    let mut tx = begin!(act, "miss_turn");
+    let turn = standing(act, &mut tx, id).await?;
+    if missed {
+        when(&turn, &zone(&mut tx).await?, act.at).may_be_missed()?;
+    }
+    let missed = missed.then(|| turn.no_show_at.unwrap_or(act.at));
+    bookings::mark(&mut tx, id, turn.confirmed_at, missed).await?;
+    act.finish(tx, "miss_turn", id).await
+}
+
+/// The act's own turn, or any for crew, while it is neither cancelled nor weighed in.
+async fn standing(act: &Act, tx: &mut WriteTx, id: BookingId) -> Done<Turn> {
+    let turn = bookings::find(tx, id).await?.ok_or(Stop::Missing)?;
+    own(act, turn.member_id)?;
+    stands(&turn, bookings::delivery(tx, id).await?)?;
+    Ok(turn)
+}
+
+/// A turn as its time is looked at.
+pub fn when<'a>(turn: &Turn, zone: &'a Zone, at: UtcSecond) -> When<'a> {
+    When {
+        date: turn.date,
+        start: turn.start,
+        zone,
+        at,
+    }
 }
 
 /// The act's own turn, or any for crew.
@@ -185,26 +236,17 @@ async fn place(
     units: Units,
 ) -> Done<Span> {
     let zone = zone(tx).await?;
-    let held = held_spans(&bookings::held_of_day(tx, day.id).await?, moving);
-    let day = day_of(day, &zone);
-    let minutes = day.minutes_for(cane, units).map_err(|unmet| match moving {
-        Some(_) => beside_day(unmet),
-        None => unmet,
-    })?;
-    let span = Span { start, minutes };
-    day.place(&held, span, asker(act))?;
-    Ok(span)
-}
-
-/// The minutes held on a day, without those of a turn that is about to move.
-pub fn held_spans(held: &[bookings::HeldTurn], moving: Option<BookingId>) -> Vec<Span> {
-    held.iter()
-        .filter(|turn| Some(turn.id) != moving)
-        .map(|turn| Span {
-            start: turn.start,
-            minutes: turn.minutes,
-        })
-        .collect()
+    let rules = seasons::rules_in_force(tx, day.season_id).await?;
+    let room = DayRoom::load(tx, day.clone(), &rules, moving).await?;
+    let rooms = room.rooms(&zone);
+    let minutes = rooms
+        .day
+        .minutes_for(cane, units)
+        .map_err(|unmet| match moving {
+            Some(_) => beside_day(unmet),
+            None => unmet,
+        })?;
+    Ok(rooms.place(Wanted { minutes, cane }, start, asker(act))?)
 }
 
 async fn take(tx: &mut WriteTx, turn: &Turn, span: Span) -> Done<()> {
@@ -228,7 +270,8 @@ async fn own_turn(act: &Act, tx: &mut WriteTx, id: BookingId) -> Done<Turn> {
     let turn = bookings::find(tx, id).await?.ok_or(Stop::Missing)?;
     own(act, turn.member_id)?;
     let ticket = bookings::delivery(tx, id).await?;
-    changeable(&turn, ticket, &zone(tx).await?, asker(act))?;
+    let cutoff_h = cutoff(tx, &turn).await?;
+    changeable(&turn, ticket, &zone(tx).await?, asker(act), cutoff_h)?;
     Ok(turn)
 }
 
@@ -242,13 +285,41 @@ fn asker(act: &Act) -> Asker {
 /// Whether a turn may be moved or given up.
 ///
 /// # Errors
-/// It was cancelled, its cane is weighed in, or, for members, it has begun.
+/// It was cancelled, its cane is weighed in, or, for members, it has begun or the cut-off has passed.
 pub fn changeable(
     turn: &Turn,
     ticket: Option<DeliveryId>,
     zone: &Zone,
     asker: Asker,
+    cutoff_h: i64,
 ) -> Result<(), Unmet> {
+    stands(turn, ticket)?;
+    if asker.crew {
+        return Ok(());
+    }
+    let when = when(turn, zone, asker.at);
+    if when.begun() {
+        return Err(Unmet::new(
+            "begun",
+            format!(
+                "This turn began at {} on {}. Please call the crew.",
+                turn.start.show(),
+                turn.date.show()
+            ),
+        ));
+    }
+    when.before_cutoff(cutoff_h)
+}
+
+/// The cut-off of a turn's season, hours before its start.
+pub async fn cutoff(conn: &mut Conn, turn: &Turn) -> Done<i64> {
+    let day = press_days::find(conn, turn.press_day_id)
+        .await?
+        .ok_or(Stop::Missing)?;
+    Ok(seasons::rules_in_force(conn, day.season_id).await?.cutoff_h)
+}
+
+fn stands(turn: &Turn, ticket: Option<DeliveryId>) -> Result<(), Unmet> {
     if !turn.held {
         return Err(Unmet::new(
             "cancelled",
@@ -259,17 +330,6 @@ pub fn changeable(
         return Err(Unmet::new(
             "weighed-in",
             "The cane of this turn is weighed in; the turn stays as it is.",
-        ));
-    }
-    let start = zone.instant(turn.date, turn.start);
-    if !asker.crew && start.is_ok_and(|start| start <= asker.at) {
-        return Err(Unmet::new(
-            "begun",
-            format!(
-                "This turn began at {} on {}. Please call the crew.",
-                turn.start.show(),
-                turn.date.show()
-            ),
         ));
     }
     Ok(())

@@ -20,6 +20,7 @@ pub mod pans;
 pub mod plantings;
 pub mod press_days;
 pub mod season_close;
+pub mod rooms;
 pub mod seasons;
 mod secrets;
 pub mod verify;

@@ -58,6 +58,10 @@ pub struct NewRules {
     pub row_kg_per_m: f64,
     /// One stripped stalk.
     pub stalk: Grams,
+    /// Hours before its start until which a member may move or cancel a turn.
+    pub cutoff_h: i64,
+    /// How long a freed start is kept for whoever waits first.
+    pub offer: Minutes,
     /// Jar sizes.
     pub sizes: Vec<JarSize>,
     /// Remark: what changed and who voted it.
@@ -171,6 +175,8 @@ async fn write(
         juice_pct: new.juice_pct,
         row_kg_per_m: new.row_kg_per_m,
         stalk: new.stalk,
+        cutoff_h: new.cutoff_h,
+        offer: new.offer,
         note: new.note,
         made_by: act.actor.id,
         made_at: act.at,
@@ -211,6 +217,8 @@ impl NewRules {
             juice_pct: rules.juice_pct,
             row_kg_per_m: rules.row_kg_per_m,
             stalk: rules.stalk,
+            cutoff_h: rules.cutoff_h,
+            offer: rules.offer,
             sizes,
             note: rules.note.clone(),
         }
@@ -233,6 +241,8 @@ impl NewRules {
             ("juice_pct", self.juice_pct),
             ("row", self.row_kg_per_m),
             ("stalk", self.stalk.as_f64()),
+            ("cutoff", count(self.cutoff_h)),
+            ("offer", count(self.offer.get())),
         ];
         let sizes: Vec<Size<'_>> = self
             .sizes
@@ -280,6 +290,8 @@ impl NewRules {
             juice_pct: 45.0,
             row_kg_per_m: 2.0,
             stalk: Grams::new(450),
+            cutoff_h: 12,
+            offer: Minutes::new(240),
             sizes: vec![
                 JarSize {
                     name: "quart".to_owned(),

@@ -112,6 +112,18 @@ pub const RANGES: &[Range] = &[
         5000.0,
         "Please write what one stalk weighs, from 10 g to 5 kg (0.4 oz to 11 lb).",
     ),
+    range(
+        "cutoff",
+        0.0,
+        336.0,
+        "Please write hours from 0 to 336 (two weeks).",
+    ),
+    range(
+        "offer",
+        15.0,
+        4320.0,
+        "Please write minutes from 15 to 4320 (three days).",
+    ),
 ];
 
 /// The range of a box, for reading it.

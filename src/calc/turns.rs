@@ -169,14 +169,21 @@ impl Day<'_> {
     /// the turn is not within the hours; or a minute of it is taken: the nearest free starts are
     /// named then.
     pub fn place(&self, held: &[Span], wanted: Span, asker: Asker) -> Result<(), Unmet> {
-        self.may_stand(wanted, asker)?;
         let free = self.free_starts(held, wanted.minutes, asker);
+        self.answer(&free, wanted, asker)
+    }
+
+    /// Whether a turn may be put there, given the starts that are free for it.
+    ///
+    /// # Errors
+    /// As [`Day::place`].
+    pub fn answer(&self, free: &[MinuteOfDay], wanted: Span, asker: Asker) -> Result<(), Unmet> {
+        self.may_stand(wanted, asker)?;
         if free.contains(&wanted.start) {
             return Ok(());
         }
-        let near = nearest(&free, wanted.start, NAMED);
         let takes = wanted.minutes.show();
-        if near.is_empty() {
+        let Some(names) = nearest_words(free, wanted.start) else {
             return Err(Unmet::beside(
                 "start",
                 "no-room",
@@ -187,21 +194,22 @@ impl Day<'_> {
                     self.date.show()
                 ),
             ));
-        }
-        let names: Vec<String> = near.into_iter().map(MinuteOfDay::show).collect();
+        };
         Err(Unmet::beside(
             "start",
             "taken",
             format!(
-                "{} is not free for a turn of {takes}. The nearest free starts are {}.",
+                "{} is not free for a turn of {takes}. The nearest free starts are {names}.",
                 wanted.start.show(),
-                list(&names)
             ),
         ))
     }
 
     /// Whether the turn could stand on an empty day.
-    fn may_stand(&self, wanted: Span, asker: Asker) -> Result<(), Unmet> {
+    ///
+    /// # Errors
+    /// Closed, outside the hours, past, or no such time.
+    pub(super) fn may_stand(&self, wanted: Span, asker: Asker) -> Result<(), Unmet> {
         let beside = |code, sentence| Err(Unmet::beside("start", code, sentence));
         let date = self.date.show();
         if self.closed {
@@ -269,6 +277,13 @@ pub fn nearest(free: &[MinuteOfDay], wanted: MinuteOfDay, most: usize) -> Vec<Mi
     near.truncate(most);
     near.sort_unstable();
     near
+}
+
+/// The free starts nearest to a wanted one, in words; none: there is none.
+pub(super) fn nearest_words(free: &[MinuteOfDay], wanted: MinuteOfDay) -> Option<String> {
+    let near = nearest(free, wanted, NAMED);
+    let names: Vec<String> = near.into_iter().map(MinuteOfDay::show).collect();
+    (!names.is_empty()).then(|| list(&names))
 }
 
 /// The starts worth a button each: every quarter of an hour, and the first and last of each run,

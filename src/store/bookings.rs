@@ -4,7 +4,7 @@ use super::{Conn, StoreError, Stored, one_row};
 use crate::calc::turn_cane::Told;
 use crate::units::{
     BookingId, DeliveryId, Grams, MemberId, MemberName, MinuteOfDay, Minutes, Phone, PressDate,
-    PressDayId, UtcSecond,
+    PressDayId, SeasonId, UtcSecond,
 };
 
 /// A turn.
@@ -34,6 +34,10 @@ pub struct Turn {
     pub version: i64,
     /// When it was booked.
     pub made_at: UtcSecond,
+    /// When its member confirmed it where it is; none: not yet.
+    pub confirmed_at: Option<UtcSecond>,
+    /// When the crew noted that nobody came; none: not noted.
+    pub no_show_at: Option<UtcSecond>,
 }
 
 /// A turn held on a press day, as the crew reads it.
@@ -122,6 +126,8 @@ struct Row {
     held: bool,
     version: i64,
     made_at: UtcSecond,
+    confirmed_at: Option<UtcSecond>,
+    no_show_at: Option<UtcSecond>,
 }
 
 impl Row {
@@ -144,6 +150,8 @@ impl Row {
             held: self.held,
             version: self.version,
             made_at: self.made_at,
+            confirmed_at: self.confirmed_at,
+            no_show_at: self.no_show_at,
         })
     }
 }
@@ -155,7 +163,8 @@ pub async fn find(conn: &mut Conn, id: BookingId) -> Stored<Option<Turn>> {
         r#"select b.id as "id: BookingId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
         b.member_id as "member_id: MemberId", m.name as "member: MemberName", b.start_min as "start: MinuteOfDay",
         b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.told_as, b.told_amount,
-        b.state = 'held' as "held!: bool", b.version, b.made_at as "made_at: UtcSecond"
+        b.state = 'held' as "held!: bool", b.version, b.made_at as "made_at: UtcSecond",
+        b.confirmed_at as "confirmed_at: UtcSecond", b.no_show_at as "no_show_at: UtcSecond"
         from bookings b join press_days d on d.id = b.press_day_id join members m on m.id = b.member_id
         where b.id = ?1"#,
         id
@@ -172,7 +181,8 @@ pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<Turn>> {
         r#"select b.id as "id: BookingId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
         b.member_id as "member_id: MemberId", m.name as "member: MemberName", b.start_min as "start: MinuteOfDay",
         b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.told_as, b.told_amount,
-        b.state = 'held' as "held!: bool", b.version, b.made_at as "made_at: UtcSecond"
+        b.state = 'held' as "held!: bool", b.version, b.made_at as "made_at: UtcSecond",
+        b.confirmed_at as "confirmed_at: UtcSecond", b.no_show_at as "no_show_at: UtcSecond"
         from bookings b join press_days d on d.id = b.press_day_id join members m on m.id = b.member_id
         where b.member_id = ?1 order by d.date desc, b.start_min desc, b.id desc"#,
         member
@@ -192,6 +202,33 @@ pub async fn held_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<HeldTur
         from bookings b join members m on m.id = b.member_id left join deliveries t on t.booking_id = b.id
         where b.press_day_id = ?1 and b.state = 'held' order by b.start_min"#,
         day
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// A turn held in a season, for reckoning room.
+#[derive(Debug, Clone, Copy)]
+pub struct SeasonTurn {
+    /// Its press day.
+    pub press_day_id: PressDayId,
+    /// Its start.
+    pub start: MinuteOfDay,
+    /// Pressing and change-over.
+    pub minutes: Minutes,
+    /// Cane to expect.
+    pub cane: Grams,
+}
+
+/// All turns held on the press days of a season.
+pub async fn held_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<SeasonTurn>> {
+    Ok(sqlx::query_as!(
+        SeasonTurn,
+        r#"select b.press_day_id as "press_day_id: PressDayId", b.start_min as "start: MinuteOfDay",
+        b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams"
+        from bookings b join press_days d on d.id = b.press_day_id
+        where d.season_id = ?1 and b.state = 'held' order by d.date, b.start_min"#,
+        season
     )
     .fetch_all(conn)
     .await?)
@@ -233,18 +270,39 @@ pub async fn insert(conn: &mut Conn, turn: &Turn, by: MemberId) -> Stored<()> {
 pub async fn update(conn: &mut Conn, turn: &Turn) -> Stored<()> {
     let state = if turn.held { "held" } else { "cancelled" };
     let done = sqlx::query!(
-        r#"update bookings set press_day_id = ?2, start_min = ?3, minutes = ?4, state = ?5, version = version + 1
+        r#"update bookings set press_day_id = ?2, start_min = ?3, minutes = ?4, state = ?5, version = version + 1,
+        confirmed_at = ?7, no_show_at = ?8
         where id = ?1 and version = ?6"#,
         turn.id,
         turn.press_day_id,
         turn.start,
         turn.minutes,
         state,
-        turn.version
+        turn.version,
+        turn.confirmed_at,
+        turn.no_show_at
     )
     .execute(conn)
     .await?;
     one_row(&done, "update a turn")
+}
+
+/// Notes that a turn is confirmed, and that it was missed, or takes either back.
+pub async fn mark(
+    conn: &mut Conn,
+    id: BookingId,
+    confirmed_at: Option<UtcSecond>,
+    no_show_at: Option<UtcSecond>,
+) -> Stored<()> {
+    let done = sqlx::query!(
+        "update bookings set confirmed_at = ?2, no_show_at = ?3 where id = ?1",
+        id,
+        confirmed_at,
+        no_show_at
+    )
+    .execute(conn)
+    .await?;
+    one_row(&done, "mark a turn")
 }
 
 /// Takes five minutes of a press day for a turn; the key refuses minutes already taken.

@@ -64,6 +64,10 @@ pub struct TurnLine {
     pub ticket: Option<i64>,
     /// That ticket.
     pub delivery_id: Option<DeliveryId>,
+    /// When its member confirmed it.
+    pub confirmed_at: Option<UtcSecond>,
+    /// When the crew noted that nobody came.
+    pub no_show_at: Option<UtcSecond>,
 }
 
 /// The held turns of a day, in order.
@@ -72,7 +76,8 @@ pub async fn turns(conn: &mut Conn, day: PressDayId) -> Stored<Vec<TurnLine>> {
         TurnLine,
         r#"select b.id as "id: BookingId", b.member_id as "member_id: MemberId", m.name as "name: MemberName",
         b.start_min as "start: MinuteOfDay", b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams",
-        b.note, d.ticket as "ticket?: i64", d.id as "delivery_id?: DeliveryId"
+        b.note, d.ticket as "ticket?: i64", d.id as "delivery_id?: DeliveryId",
+        b.confirmed_at as "confirmed_at: UtcSecond", b.no_show_at as "no_show_at: UtcSecond"
         from bookings b join members m on m.id = b.member_id
         left join deliveries d on d.booking_id = b.id
         where b.press_day_id = ?1 and b.state = 'held' order by b.start_min"#,

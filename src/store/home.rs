@@ -20,6 +20,8 @@ pub struct NextTurn {
     pub minutes: Minutes,
     /// Cane expected.
     pub cane: Grams,
+    /// When it was confirmed.
+    pub confirmed_at: Option<UtcSecond>,
 }
 
 /// A member's turns from a date on that have no ticket yet, in order.
@@ -31,7 +33,7 @@ pub async fn turns_from(
     Ok(sqlx::query_as!(
         NextTurn,
         r#"select b.id as "id: BookingId", d.date as "date: PressDate", b.start_min as "start: MinuteOfDay",
-        b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams"
+        b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.confirmed_at as "confirmed_at: UtcSecond"
         from bookings b join press_days d on d.id = b.press_day_id
         where b.member_id = ?1 and b.state = 'held' and d.date >= ?2
         and not exists (select 1 from deliveries t where t.booking_id = b.id)

@@ -5,6 +5,10 @@ pub use super::paths_books::*;
 use crate::units::{BookingId, DeliveryId, Grams, JuiceId, LotCode, MemberId, PanId, PlantingId, PressDate, ScaleId, VesselId};
 use std::fmt::Write as _;
 
+#[path = "paths_turns.rs"]
+mod turns;
+pub use turns::*;
+
 macro_rules! fixed {
     ($($(#[$doc:meta])* $name:ident = $path:literal;)*) => {$(
         $(#[$doc])*
@@ -131,6 +135,10 @@ fixed! {
     MOVE_BOOKING = "/turns/{id}/move";
     /// Cancel a turn.
     CANCEL_BOOKING = "/turns/{id}/cancel";
+    /// Confirm a turn.
+    CONFIRM_BOOKING = "/turns/{id}/confirm";
+    /// Note that nobody came to a turn, or somebody after all.
+    MISS_BOOKING = "/turns/{id}/missed";
     // calendars
     /// Addresses of calendar feeds.
     CALENDAR = "/calendar";
@@ -341,6 +349,21 @@ pub fn move_booking(id: BookingId) -> String {
 /// Cancel a turn.
 pub fn cancel_booking(id: BookingId) -> String {
     format!("/turns/{id}/cancel")
+/// What a member planted.
+pub fn plantings(id: MemberId) -> String {
+    format!("/members/{id}/plantings")
+}
+/// A new planting of a member.
+pub fn new_planting(id: MemberId) -> String {
+    format!("/members/{id}/plantings/new")
+}
+/// Change what was said of a planting.
+pub fn edit_planting(id: PlantingId) -> String {
+    format!("/plantings/{id}/edit")
+}
+/// Take a planting off the record.
+pub fn remove_planting(id: PlantingId) -> String {
+    format!("/plantings/{id}/remove")
 }
 /// A new ticket on a press day.
 pub fn new_ticket(date: PressDate) -> String {

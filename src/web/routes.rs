@@ -120,6 +120,8 @@ pub fn table() -> Vec<Line> {
         show(paths::BOOKING, Members, get(bookings::show)),
         form(paths::MOVE_BOOKING, Members, get(bookings::move_form).post(bookings::move_to)),
         send(paths::CANCEL_BOOKING, Members, post(bookings::cancel)),
+        send(paths::CONFIRM_BOOKING, Members, post(bookings::confirm)),
+        send(paths::MISS_BOOKING, Crew, post(bookings::miss)),
         // calendars
         form(paths::CALENDAR, Members, get(calendar::show).post(calendar::make)),
         send(paths::REVOKE_FEED, Members, post(calendar::revoke)),

@@ -421,37 +421,87 @@ async fn a_turn_whose_cane_is_weighed_in_stays() {
         .refused(StatusCode::CONFLICT, "the turn stays as it is");
 }
 
-/// Two hundred at once for twenty starts: twenty turns, and everybody else is told what is free.
+/// A thousand at once for forty starts: forty turns, and everybody else is told what is free. Bounded
+/// in time, so that a lock held too long is found, too.
 #[tokio::test(flavor = "multi_thread", worker_threads = 4)]
-async fn two_hundred_racing_for_twenty_starts_leave_twenty_turns_and_clear_answers() {
+async fn a_thousand_racing_for_forty_starts_leave_forty_turns_and_960_clear_answers() {
     let site = TestSite::with_season().await;
     let day = press_day(&site).await;
     let mut racers = Vec::new();
-    for n in 0..200 {
+    for n in 0..1000 {
         let act = site.act();
-        let turn = new_turn(site.steward, 420 + n % 20 * 20, TWENTY_MINUTES);
+        // Ten minutes each from 7:00 to 13:40; the afternoon stays free.
+        let turn = new_turn(site.steward, 420 + n % 40 * 10, "0.1");
         racers.push(tokio::spawn(async move {
             bookings::book(&act, day, turn).await
         }));
     }
     let mut booked = BTreeSet::new();
     let mut refused = 0;
-    for racer in racers {
-        match racer.await.unwrap() {
-            Ok(id) => assert!(booked.insert(id)),
-            Err(stop) => {
-                assert_eq!(code(&stop), "taken");
-                let said = stop.to_string();
-                let (_, near) = said.split_once("The nearest free starts are ").unwrap();
-                assert!(near.len() == "07:00, 07:20 and 07:40.".len(), "{said}");
-                refused += 1;
+    let all = async {
+        for racer in racers {
+            match racer.await.unwrap() {
+                Ok(id) => assert!(booked.insert(id)),
+                Err(stop) => {
+                    assert_eq!(code(&stop), "taken");
+                    let said = stop.to_string();
+                    let (_, near) = said.split_once("The nearest free starts are ").unwrap();
+                    assert!(near.len() == "07:00, 07:20 and 07:40.".len(), "{said}");
+                    refused += 1;
+                }
             }
         }
-    }
-    assert_eq!((booked.len(), refused), (20, 180));
-    assert_eq!(site.count("select count(*) from bookings").await, 20);
+    };
+    tokio::time::timeout(std::time::Duration::from_mins(2), all)
+        .await
+        .expect("a thousand answers within two minutes");
+    assert_eq!((booked.len(), refused), (40, 960));
+    assert_eq!(site.count("select count(*) from bookings").await, 40);
     assert_eq!(site.count("select sum(minutes) from bookings").await, 400);
     assert_eq!(site.count("select count(*) from booked_minutes").await, 80);
+}
+
+/// What a turn cannot be, by whatever way it is sent: a sentence, and nothing stored.
+#[tokio::test]
+async fn turns_of_no_length_too_long_past_closed_or_somebody_elses_store_nothing() {
+    let site = TestSite::with_season().await;
+    let day = press_day(&site).await;
+    let (amos, _) = site.person("Amos Trout", Role::Member).await;
+    let (della, _) = site.person("Della Moss", Role::Member).await;
+    let own = || site.act_as(amos, Role::Member);
+    let said = |turn: NewTurn| {
+        let act = own();
+        async move { bookings::book(&act, day, turn).await.unwrap_err() }
+    };
+    assert_eq!(code(&said(new_turn(amos, 480, "83")).await), "start-past");
+    // 0 minutes, 5,000 minutes (42,000 lb: more than any load), a start off the five minutes.
+    let none = NewTurn {
+        told: Told::Weight(Grams::ZERO),
+        ..new_turn(amos, 600, "83")
+    };
+    assert_eq!(code(&said(none).await), "no-such-cane");
+    let heavy = said(new_turn(amos, 600, "42000")).await;
+    assert!(["no-such-cane", "longer-than-day"].contains(&code(&heavy)));
+    assert_eq!(
+        code(&said(new_turn(amos, 600, "5000")).await),
+        "longer-than-day"
+    );
+    assert_eq!(
+        code(&said(new_turn(amos, 603, "83")).await),
+        "not-five-minutes"
+    );
+    assert_eq!(
+        code(&said(new_turn(amos, 1010, "83")).await),
+        "outside-hours"
+    );
+    assert!(matches!(
+        said(new_turn(della, 600, "83")).await,
+        Stop::Missing
+    ));
+    site.sql("update press_days set closed_at = 1").await;
+    assert_eq!(code(&said(new_turn(amos, 600, "83")).await), "day-closed");
+    assert_eq!(site.count("select count(*) from bookings").await, 0);
+    assert_eq!(site.count("select count(*) from booking_events").await, 0);
 }
 
 #[tokio::test]
@@ -501,4 +551,73 @@ async fn a_booking_page_with_a_whole_day_of_starts_stays_below_13_800_bytes() {
     assert_eq!(page.status, StatusCode::OK, "{}", page.body);
     assert!(buttons(&page).len() >= 40);
     assert!(page.body.len() < 13_800, "{} bytes", page.body.len());
+}
+
+/// A pan of 24 square feet, so slow that an hour of the mill is many of the pan.
+async fn slow_pan(site: &TestSite) {
+    use canewright::calc::energy::Fuel;
+    use canewright::calc::pan::{Settings, parse_rate};
+    use canewright::units::{Millilitres, SquareMetres};
+    let gal = |text| Millilitres::parse(text, Units::Us).unwrap();
+    let settings = Settings {
+        area: SquareMetres::parse("24", Units::Us).unwrap(),
+        least: gal("5"),
+        most: gal("20"),
+        rate_l_m2_h: parse_rate("0.2", Units::Us).unwrap(),
+        fuel: Fuel::Wood,
+        efficiency_pct: 40.0,
+    };
+    canewright::actions::pans::add(&site.act(), "Little pan".to_owned(), settings, Units::Us)
+        .await
+        .unwrap();
+}
+
+#[tokio::test]
+async fn a_day_the_pan_cannot_boil_is_full_and_every_page_says_it_is_the_pan() {
+    let site = TestSite::with_season().await;
+    slow_pan(&site).await;
+    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
+    // 500 lb: 25.6 gal of juice; of 4.5 gal an hour the pan takes 22 in five hours, and some as it runs.
+    browser
+        .opens(&format!("{BOOK}?told=weight&amount=400"))
+        .await
+        .says("= about 20.6 gal of juice; ÷ ")
+        .says(" of the pan");
+    let big = [("told", "weight"), ("amount", "700"), ("start", "09:00")];
+    browser.sends(BOOK, &big).await.refused(
+        StatusCode::CONFLICT,
+        "The mill is free at 09:00 on Sat 19 Sep 2026, but the pan could not boil its juice",
+    );
+    assert_eq!(site.count("select count(*) from bookings").await, 0);
+    let day = press_day(&site).await;
+    let booked = bookings::book(
+        &site.act_as(amos, Role::Member),
+        day,
+        new_turn(amos, 540, "430"),
+    )
+    .await;
+    assert!(booked.is_ok(), "{booked:?}");
+    // Straight behind it there is nothing; each page names the pan.
+    let said = bookings::book(&site.act(), day, new_turn(amos, 610, "300"))
+        .await
+        .unwrap_err();
+    assert_eq!(code(&said), "pan-full");
+    browser.opens("/days").await.says("the pan is the limit");
+    browser
+        .opens("/days/2026-09-19")
+        .await
+        .says("the pan is the limit");
+    let mut ruth = site.browser(site.steward).await;
+    ruth.opens("/days/2026-09-19")
+        .await
+        .says("the pan is the limit");
+    browser
+        .opens(&format!("{BOOK}?told=weight&amount=1500"))
+        .await
+        .says("the pan could not boil its juice before it is held too long: for a turn like this");
+    // Out of use, it limits nothing any more.
+    site.sql("update pans set retired_at = 1").await;
+    bookings::book(&site.act(), day, new_turn(amos, 610, "300"))
+        .await
+        .unwrap();
 }

@@ -29,6 +29,7 @@ mod shares;
 mod site;
 mod statements;
 mod verify;
+mod turn_states;
 mod weighing;
 
 /// Prints a figure that was measured, for `--nocapture`.

@@ -27,6 +27,8 @@ const RULES: &[(&str, &str)] = &[
     ("juice_pct", "45"),
     ("row", "3"),
     ("stalk", "1 lb"),
+    ("cutoff", "24"),
+    ("offer", "180"),
     ("size_1", "pint"),
     ("net_1", "22"),
     ("price_1", "1.20"),

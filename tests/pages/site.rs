@@ -117,6 +117,8 @@ impl TestSite {
         rules.toll = BasisPoints::parse("10").unwrap();
         // A heavy stand: the tests of turns name their sums.
         rules.row_kg_per_m = 4.5;
+        // Members move turns of the same day.
+        rules.cutoff_h = 0;
         let season = seasons::open(&site.act(), 2026, rules).await.unwrap();
         let capacity = Grams::parse("2000", Units::Us).unwrap();
         mill::add_scale(&site.act(), "Platform".to_owned(), 226.796_185, capacity)

@@ -10,6 +10,8 @@ use super::{App, Page, page_with, paths, plantings, see};
 use crate::actions::Stop;
 use crate::actions::bookings as actions;
 use crate::actions::bookings::{NewPlace, NewTurn};
+use crate::actions::rooms::{self, DayRoom};
+use crate::calc::day_room::Wanted;
 use crate::calc::turn_cane::{Expected, FAR_FROM_TOLD};
 use crate::calc::turns::Asker;
 use crate::store::bookings::Turn;
@@ -159,23 +161,21 @@ async fn book_page(
     };
     if let Some(asked) = asked {
         let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
-        let held = bookings::held_of_day(&mut snapshot, day.id).await?;
+        let room = DayRoom::load(&mut snapshot, day.clone(), &rules, None).await?;
+        let rooms = room.rooms(visit.zone()?);
         let yields = actions::yields_of(&rules);
         let units = visit.units();
-        let reckoned = actions::day_of(day, visit.zone()?);
         let expected = Expected::reckon(asked.told, yields, asked.corrected, asked.sure, units)
-            .and_then(|e| Ok((e, reckoned.minutes_for(e.cane, units)?)));
+            .and_then(|e| Ok((e, rooms.day.minutes_for(e.cane, units)?)));
         match expected {
             Ok((expected, minutes)) => {
-                let free = reckoned.free_starts(
-                    &actions::held_spans(&held, None),
-                    minutes,
-                    asker(visit, me),
-                );
+                let cane = expected.cane;
+                let free = rooms.free(Wanted { minutes, cane }, asker(visit, me));
                 let wanted = MinuteOfDay::parse(sheet.typed("start")).ok();
                 step.offer = Some(Offer {
                     cane: expected.words(yields, units),
-                    minutes: reckoned.minutes_words(expected.cane, minutes, units),
+                    minutes: rooms.day.minutes_words(cane, minutes, units),
+                    pan: rooms.boiling.words(cane, units),
                     starts: Starts::new(visit, minutes, &free, wanted),
                 });
             }
@@ -216,6 +216,9 @@ async fn turn_page(app: &App, visit: &Visit, me: &Me, turn: Turn, sheet: Sheet) 
         .ok_or(PageError::NotFound)?;
     let versions = seasons::rules_list(&mut snapshot, day.season_id).await?;
     let records = TurnRecords {
+        cutoff_h: versions.first().ok_or(PageError::NotFound)?.cutoff_h,
+        boiling: rooms::boiling(&mut snapshot, versions.first().ok_or(PageError::NotFound)?)
+            .await?,
         yields: actions::yields_of(&actions::rules_then(versions, &turn)?),
         events: bookings::events(&mut snapshot, turn.id).await?,
         ticket: bookings::delivery(&mut snapshot, turn.id).await?,
@@ -245,6 +248,47 @@ pub async fn cancel(
     turn_page(&app, &visit, &me, turn, sheet).await
 }
 
+/// `POST /turns/{id}/confirm`
+pub async fn confirm(
+    State(app): State<App>,
+    visit: Visit,
+    me: Me,
+    Path(id): Path<String>,
+    sent: Sent,
+) -> Page {
+    let before = turn(&app, &me, &id).await?;
+    let mut sheet = Sheet::of(&visit, &sent);
+    let act = app.act(&me, visit.at, sent.key());
+    match actions::confirm(&act, before.id).await {
+        Ok(id) => return see(&paths::booking(id)),
+        Err(stop) => sheet.stop(stop)?,
+    }
+    turn_page(&app, &visit, &me, before, sheet).await
+}
+
+/// `POST /turns/{id}/missed`: `to` says which, so that two people pressing the button agree.
+pub async fn miss(
+    State(app): State<App>,
+    visit: Visit,
+    me: Me,
+    Path(id): Path<String>,
+    sent: Sent,
+) -> Page {
+    let before = turn(&app, &me, &id).await?;
+    let missed = match sent.get("to") {
+        "missed" => true,
+        "came" => false,
+        _ => return Err(PageError::Garbled),
+    };
+    let mut sheet = Sheet::of(&visit, &sent);
+    let act = app.act(&me, visit.at, sent.key());
+    match actions::set_missed(&act, before.id, missed).await {
+        Ok(_) => return see(&paths::day(before.date)),
+        Err(stop) => sheet.stop(stop)?,
+    }
+    turn_page(&app, &visit, &me, before, sheet).await
+}
+
 /// `GET /turns/{id}/move`: the free starts of its day, or of the day in the address.
 pub async fn move_form(
     State(app): State<App>,
@@ -256,12 +300,13 @@ pub async fn move_form(
     let turn = turn(&app, &me, &id).await?;
     let mut snapshot = app.read().await?;
     let ticket = bookings::delivery(&mut snapshot, turn.id).await?;
-    actions::changeable(&turn, ticket, visit.zone()?, asker(&visit, &me)).map_err(|unmet| {
-        PageError::NotYet {
+    let cutoff_h = actions::cutoff(&mut snapshot, &turn).await?;
+    actions::changeable(&turn, ticket, visit.zone()?, asker(&visit, &me), cutoff_h).map_err(
+        |unmet| PageError::NotYet {
             sentence: unmet.sentence,
             back: paths::booking(turn.id),
-        }
-    })?;
+        },
+    )?;
     let Query(asking) = asking.map_err(|_| PageError::Garbled)?;
     let mut sheet = Sheet::blank(&visit, &app.ids);
     let date = asking
@@ -319,12 +364,13 @@ async fn move_page(app: &App, visit: &Visit, me: &Me, turn: &Turn, mut sheet: Sh
     let mut starts = None;
     if let Some(day) = chosen {
         sheet.put("day", day.date.to_string());
-        let held = bookings::held_of_day(&mut snapshot, day.id).await?;
-        let reckoned = actions::day_of(day, zone);
-        match reckoned.minutes_for(turn.cane, visit.units()) {
+        let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
+        let room = DayRoom::load(&mut snapshot, day.clone(), &rules, Some(turn.id)).await?;
+        let rooms = room.rooms(zone);
+        let cane = turn.cane;
+        match rooms.day.minutes_for(cane, visit.units()) {
             Ok(minutes) => {
-                let held = actions::held_spans(&held, Some(turn.id));
-                let free = reckoned.free_starts(&held, minutes, asker(visit, me));
+                let free = rooms.free(Wanted { minutes, cane }, asker(visit, me));
                 let wanted = MinuteOfDay::parse(sheet.typed("start")).ok();
                 starts = Some(Starts::new(visit, minutes, &free, wanted));
             }

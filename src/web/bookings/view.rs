@@ -1,12 +1,13 @@
 //! The pages of turns, as text ready to print.
 
-use crate::actions::bookings::{changeable, day_of};
+use crate::actions::bookings::{changeable, day_of, when};
+use crate::calc::day_room::{Boiling, Free, Limit};
 use crate::calc::turn_cane::{Expected, Yields};
 use crate::calc::turns::{Asker, Span, nearest, offered};
 use crate::store::bookings::{Turn, TurnEvent, What};
 use crate::store::members::MemberLine;
 use crate::store::press_days::PressDay;
-use crate::units::{DeliveryId, MinuteOfDay, Minutes, Units};
+use crate::units::{DeliveryId, MinuteOfDay, Minutes, Units, UtcSecond, Zone};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
@@ -25,6 +26,7 @@ pub(super) struct Starts {
     minutes: String,
     near: Vec<String>,
     all: Vec<String>,
+    none: &'static str,
     days: &'static str,
     phone: String,
 }
@@ -34,14 +36,23 @@ impl Starts {
     pub(super) fn new(
         visit: &Visit,
         minutes: Minutes,
-        free: &[MinuteOfDay],
+        free: &Free,
         wanted: Option<MinuteOfDay>,
     ) -> Self {
         let show = |starts: Vec<MinuteOfDay>| starts.into_iter().map(MinuteOfDay::show).collect();
         Self {
             minutes: minutes.show(),
-            near: wanted.map_or_else(Vec::new, |wanted| show(nearest(free, wanted, 4))),
-            all: show(offered(free)),
+            near: wanted.map_or_else(Vec::new, |wanted| show(nearest(&free.starts, wanted, 4))),
+            all: show(offered(&free.starts)),
+            none: match free.stopped {
+                Some(Limit::Pan) => {
+                    "The mill could press it, but the pan could not boil its juice before it is held too long: for a turn like this the day is full."
+                }
+                Some(Limit::Vessels) => {
+                    "The mill could press it, but the vessels could not hold its juice: for a turn like this the day is full."
+                }
+                Some(Limit::Mill) | None => "No start is free for a turn that long.",
+            },
             days: paths::DAYS,
             phone: visit
                 .coop
@@ -55,6 +66,7 @@ impl Starts {
 pub(super) struct Offer {
     pub(super) cane: String,
     pub(super) minutes: String,
+    pub(super) pan: String,
     pub(super) starts: Starts,
 }
 
@@ -160,7 +172,9 @@ fn member_choices(everybody: &[MemberLine]) -> Vec<Choice> {
 pub(super) struct TurnRecords {
     pub(super) turn: Turn,
     pub(super) day: PressDay,
+    pub(super) cutoff_h: i64,
     pub(super) yields: Yields,
+    pub(super) boiling: Boiling,
     pub(super) events: Vec<TurnEvent>,
     pub(super) ticket: Option<DeliveryId>,
 }
@@ -189,8 +203,13 @@ pub(super) struct TurnPage {
     cane: String,
     cane_sum: String,
     minutes_sum: String,
+    pan_sum: String,
     events: Vec<EventRow>,
     may_change: bool,
+    standing: String,
+    confirm: String,
+    missed: String,
+    no_show: bool,
     move_href: String,
     cancel: String,
     ticket: String,
@@ -220,6 +239,8 @@ impl TurnPage {
             start: turn.start,
             minutes: turn.minutes,
         };
+        let open = turn.held && records.ticket.is_none();
+        let looked = when(turn, zone, visit.at);
         Ok(Self {
             shell: Shell::new(
                 app,
@@ -245,12 +266,25 @@ impl TurnPage {
                     turn.minutes.show()
                 ),
             },
+            pan_sum: records.boiling.words(turn.cane, units),
             events: records
                 .events
                 .iter()
                 .map(|e| event(e, visit))
                 .collect::<Result<_, _>>()?,
-            may_change: changeable(turn, records.ticket, zone, asker).is_ok(),
+            may_change: changeable(turn, records.ticket, zone, asker, records.cutoff_h).is_ok(),
+            standing: standing(records, me, zone, visit.at),
+            confirm: if open && turn.confirmed_at.is_none() && looked.to_confirm() {
+                paths::confirm_booking(turn.id)
+            } else {
+                String::new()
+            },
+            missed: if open && me.is_crew() && (looked.begun() || turn.no_show_at.is_some()) {
+                paths::miss_booking(turn.id)
+            } else {
+                String::new()
+            },
+            no_show: turn.no_show_at.is_some(),
             move_href: paths::move_booking(turn.id),
             cancel: paths::cancel_booking(turn.id),
             ticket: records.ticket.map_or_else(String::new, paths::ticket),
@@ -268,6 +302,30 @@ impl TurnPage {
             book: paths::book(turn.date),
         })
     }
+}
+
+/// How a turn stands, in a sentence; what a member can do no more about it is said, too.
+fn standing(records: &TurnRecords, me: &Me, zone: &Zone, at: UtcSecond) -> String {
+    let turn = &records.turn;
+    if !turn.held || records.ticket.is_some() {
+        return String::new();
+    }
+    let looked = when(turn, zone, at);
+    let mut said = match (turn.no_show_at, turn.confirmed_at) {
+        (Some(noted), _) => format!("Nobody came: noted {}.", zone.show(noted)),
+        (None, Some(confirmed)) => format!("Confirmed {}.", zone.show(confirmed)),
+        (None, None) if looked.to_confirm() => {
+            "Not confirmed yet: please confirm that the cane will come.".to_owned()
+        }
+        (None, None) if looked.begun() => "Not confirmed.".to_owned(),
+        (None, None) => "It is confirmed from two days before.".to_owned(),
+    };
+    if !me.is_crew()
+        && let Err(unmet) = looked.before_cutoff(records.cutoff_h)
+    {
+        said = format!("{said} {unmet}");
+    }
+    said
 }
 
 fn cane_sum(turn: &Turn, yields: Yields, units: Units) -> String {

@@ -9,6 +9,7 @@ fn starts(n: i64) -> Starts {
         minutes: "1 h 10 min".to_owned(),
         near: vec!["07:15".to_owned(); usize::try_from(n.min(4)).unwrap()],
         all: vec!["07:15".to_owned(); usize::try_from(n).unwrap()],
+        none: "No start is free for a turn that long.",
         days: paths::DAYS,
         phone: if n == 0 {
             "615 555 0100".to_owned()
@@ -42,6 +43,7 @@ fn book(sheet: Sheet, first: bool, crew: bool, n: Option<i64>) -> BookPage {
             offer: n.map(|n| Offer {
                 cane: "300 ft of row × 3.0239 lb a foot = 907.2 lb".to_owned(),
                 minutes: "907.2 lb × 60 ÷ 500.0 lb an hour = 108.9 min of pressing".to_owned(),
+                pan: "907.2 lb × 45.0 % = about 46.2 gal of juice".to_owned(),
                 starts: starts(n),
             }),
         },
@@ -62,6 +64,7 @@ fn turn(sheet: Sheet, held: bool, n: usize) -> TurnPage {
         cane: "907.2 lb".to_owned(),
         cane_sum: "300 ft of row × 3.0239 lb a foot = 907.2 lb".to_owned(),
         minutes_sum: "907.2 lb × 60 ÷ 500.0 lb an hour = 108.9 min of pressing".to_owned(),
+        pan_sum: String::new(),
         events: (0..n)
             .map(|_| EventRow {
                 at: "Sat 19 Sep 2026 08:00".to_owned(),
@@ -71,6 +74,10 @@ fn turn(sheet: Sheet, held: bool, n: usize) -> TurnPage {
             })
             .collect(),
         may_change: held,
+        standing: "Not confirmed yet: please confirm that the cane will come.".to_owned(),
+        confirm: "/turns/x/confirm".to_owned(),
+        missed: "/turns/x/missed".to_owned(),
+        no_show: n > 1,
         move_href: "/turns/x/move".to_owned(),
         cancel: "/turns/x/cancel".to_owned(),
         ticket: if held {

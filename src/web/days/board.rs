@@ -2,14 +2,16 @@
 //! long, what boils. As text ready to print.
 
 use super::today;
-use super::view::{room_of, state};
+use super::view::{limit_words, room_of, state};
 use crate::calc::day_board::{juice_left, span};
+use crate::calc::day_room::Room;
 use crate::calc::juice::{Amount, Clock, Measured, Waiting, juice_clock};
 use crate::calc::refractometer::AGREE_WITHIN;
+use crate::calc::turn_states::When;
 use crate::store::day_board::{BoilLine, TicketLine, TurnLine, WaitingJuice};
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Rules;
-use crate::units::{Grams, Millilitres, Minutes, Units, UtcSecond};
+use crate::units::{Grams, Millilitres, Minutes, Units, UtcSecond, Zone};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::{Me, Visit};
@@ -23,6 +25,8 @@ pub(super) struct Seen {
     pub(super) turns: Vec<TurnLine>,
     /// Tickets.
     pub(super) tickets: Vec<TicketLine>,
+    /// What there is room for; none: it takes no turns.
+    pub(super) left: Option<Room>,
     /// Juices of the season that were not wholly poured.
     pub(super) waiting: Vec<WaitingJuice>,
     /// Boils lit on the day.
@@ -54,6 +58,7 @@ struct TurnRow {
     note: String,
     here: String,
     way: String,
+    tag: Option<Tag>,
 }
 
 struct TicketRow {
@@ -138,7 +143,10 @@ impl BoardPage {
             open: day.closed_at.is_none(),
             state: state(day.closed_at.is_some(), day.date, today),
             hours: format!("{}–{}", day.opens.show(), day.closes.show()),
-            room: room_of(day, &seen.turns).show(),
+            room: match limit_words(seen.left, units).as_str() {
+                "" => room_of(day, &seen.turns).show(),
+                limit => format!("{} ({limit})", room_of(day, &seen.turns).show()),
+            },
             rate: format!(
                 "{} an hour, {} between two members’ cane",
                 day.mill_per_h.show(units),
@@ -150,7 +158,11 @@ impl BoardPage {
                 limits.amber.show(),
                 limits.red.show()
             ),
-            turns: seen.turns.iter().map(|t| turn_row(t, day, units)).collect(),
+            turns: seen
+                .turns
+                .iter()
+                .map(|t| turn_row(t, day, (zone, visit.at), units))
+                .collect(),
             tickets: seen.tickets.iter().map(|t| ticket_row(t, units)).collect(),
             juices: seen
                 .waiting
@@ -178,7 +190,25 @@ impl BoardPage {
     }
 }
 
-fn turn_row(turn: &TurnLine, day: &PressDay, units: Units) -> TurnRow {
+/// Whether a turn is confirmed or was missed; none: its cane is here, or it is too early to ask.
+fn turn_tag(turn: &TurnLine, day: &PressDay, (zone, at): (&Zone, UtcSecond)) -> Option<Tag> {
+    let when = When {
+        date: day.date,
+        start: turn.start,
+        zone,
+        at,
+    };
+    match (turn.no_show_at, turn.confirmed_at) {
+        _ if turn.ticket.is_some() => None,
+        (Some(_), _) => Some(Tag::new("bad", "nobody came")),
+        (None, Some(_)) => Some(Tag::new("ok", "confirmed")),
+        (None, None) => {
+            (when.to_confirm() || when.begun()).then(|| Tag::new("warn", "not confirmed"))
+        }
+    }
+}
+
+fn turn_row(turn: &TurnLine, day: &PressDay, looked: (&Zone, UtcSecond), units: Units) -> TurnRow {
     let (here, way) = match (turn.ticket, turn.delivery_id) {
         (Some(number), Some(id)) => (format!("here: ticket {number}"), paths::ticket(id)),
         _ => (String::new(), paths::new_ticket_for(day.date, turn.id)),
@@ -191,6 +221,7 @@ fn turn_row(turn: &TurnLine, day: &PressDay, units: Units) -> TurnRow {
         note: turn.note.clone(),
         here,
         way,
+        tag: turn_tag(turn, day, looked),
     }
 }
 
@@ -313,6 +344,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             format!("here: ticket {n}")
         },
         way: "/days/2027-09-18/tickets/new?turn=01920000-0000-7000-8000-000000000000".to_owned(),
+        tag: Some(Tag::new("bad", "nobody came")),
     };
     let ticket = |n: i64| TicketRow {
         number: n,

@@ -10,14 +10,19 @@ use super::form::{Sent, Sheet};
 use super::session::{Me, Visit};
 use super::{App, Page, page, page_with, paths, see};
 use crate::actions::Stop;
+use crate::actions::bookings::day_of;
 use crate::actions::press_days as actions;
+use crate::actions::rooms::{self, DayRoom};
+use crate::calc::day_room::{Held, Room, Rooms};
+use crate::calc::turns::{Asker, Span};
 use crate::store::press_days::{self, PressDay};
 use crate::store::seasons::{self, Season};
-use crate::store::{Snapshot, day_board};
+use crate::store::{Snapshot, bookings, day_board};
 use crate::units::PressDate;
 use axum::extract::{Path, Query, State};
 use board::BoardPage;
 use serde::Deserialize;
+use std::collections::BTreeMap;
 use view::{DayPage, FormPage, ListPage};
 
 #[cfg(test)]
@@ -61,9 +66,12 @@ pub async fn list(
     let mut snapshot = app.read().await?;
     let seasons = seasons::list(&mut snapshot).await?;
     let season = chosen(&seasons, &asked, i64::from(today.date().year()))?;
-    let days = match &season {
-        Some(season) => day_board::days(&mut snapshot, season.id).await?,
-        None => Vec::new(),
+    let (days, rooms) = match &season {
+        Some(season) => (
+            day_board::days(&mut snapshot, season.id).await?,
+            rooms_left(&mut snapshot, &visit, &me, season, today).await?,
+        ),
+        None => (Vec::new(), BTreeMap::new()),
     };
     page(&ListPage::new(
         &app,
@@ -71,8 +79,53 @@ pub async fn list(
         &me,
         season.as_ref(),
         &seasons,
-        &days,
+        (&days, &rooms),
     )?)
+}
+
+/// What each open day to come has room for.
+async fn rooms_left(
+    snapshot: &mut Snapshot,
+    visit: &Visit,
+    me: &Me,
+    season: &Season,
+    today: PressDate,
+) -> Result<BTreeMap<PressDate, Room>, PageError> {
+    let rules = seasons::rules_in_force(snapshot, season.id).await?;
+    let boiling = rooms::boiling(snapshot, &rules).await?;
+    let turns = bookings::held_of_season(snapshot, season.id).await?;
+    let zone = visit.zone()?;
+    let mut left = BTreeMap::new();
+    for day in press_days::of_season(snapshot, season.id).await? {
+        if day.closed_at.is_some() || day.date < today {
+            continue;
+        }
+        let held: Vec<Held> = turns
+            .iter()
+            .filter(|turn| turn.press_day_id == day.id)
+            .map(|turn| Held {
+                span: Span {
+                    start: turn.start,
+                    minutes: turn.minutes,
+                },
+                cane: turn.cane,
+            })
+            .collect();
+        let reckoned = Rooms {
+            day: day_of(&day, zone),
+            boiling: &boiling,
+            held: &held,
+        };
+        left.insert(day.date, reckoned.room(asker(visit, me)));
+    }
+    Ok(left)
+}
+
+fn asker(visit: &Visit, me: &Me) -> Asker {
+    Asker {
+        at: visit.at,
+        crew: me.is_crew(),
+    }
 }
 
 /// `GET /days/new`
@@ -124,13 +177,22 @@ pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(date): Path
     let day = of_date(&mut snapshot, &date).await?;
     let turns = day_board::turns(&mut snapshot, day.id).await?;
     let tickets = day_board::tickets(&mut snapshot, day.id).await?;
+    let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
+    let open = day.closed_at.is_none() && day.date >= today(&visit)?;
+    let left = DayRoom::load(&mut snapshot, day.clone(), &rules, None)
+        .await?
+        .rooms(visit.zone()?)
+        .room(asker(&visit, &me));
+    let left = open.then_some(left);
     if !me.is_crew() {
-        return page(&DayPage::new(&app, &visit, &me, &day, &turns, &tickets)?);
+        let seen = (turns.as_slice(), tickets.as_slice(), left);
+        return page(&DayPage::new(&app, &visit, &me, &day, seen)?);
     }
     let seen = board::Seen {
         turns,
         tickets,
-        rules: seasons::rules_in_force(&mut snapshot, day.season_id).await?,
+        left,
+        rules,
         waiting: day_board::waiting(&mut snapshot, day.season_id).await?,
         boils: day_board::boils(&mut snapshot, day.id).await?,
     };

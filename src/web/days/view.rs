@@ -3,16 +3,18 @@
 
 use super::today;
 use crate::calc::day_board::{room, span};
+use crate::calc::day_room::{Limit, Room};
 use crate::store::day_board::{DayLine, TicketLine, TurnLine};
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Season;
-use crate::units::{Minutes, PressDate, Units};
+use crate::units::{Grams, Minutes, PressDate, Units};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
+use std::collections::BTreeMap;
 
 /// How a day stands, in a word.
 pub(super) fn state(closed: bool, date: PressDate, today: PressDate) -> &'static str {
@@ -40,6 +42,7 @@ struct Row {
     hours: String,
     turns: i64,
     room: String,
+    limit: String,
     state: &'static str,
     good: bool,
     note: String,
@@ -66,9 +69,9 @@ impl ListPage {
         me: &Me,
         season: Option<&Season>,
         seasons: &[Season],
-        days: &[DayLine],
+        (days, rooms): (&[DayLine], &BTreeMap<PressDate, Room>),
     ) -> Result<Self, PageError> {
-        let today = today(visit)?;
+        let (today, units) = (today(visit)?, visit.units());
         let title = season.map_or_else(
             || "Press days".to_owned(),
             |s| format!("Press days of {}", s.year),
@@ -80,7 +83,10 @@ impl ListPage {
             season: season.is_some(),
             plan: paths::NEW_DAY,
             seasons: paths::SEASONS,
-            rows: days.iter().map(|day| row(day, today)).collect(),
+            rows: days
+                .iter()
+                .map(|day| row(day, rooms.get(&day.date).copied(), today, units))
+                .collect(),
             others: seasons
                 .iter()
                 .filter(|s| Some(s.year) != year)
@@ -93,23 +99,34 @@ impl ListPage {
     }
 }
 
-fn row(day: &DayLine, today: PressDate) -> Row {
-    let left = room(day.opens, day.closes, day.taken);
+/// "the pan: a turn of up to 412 lb", said only where not the mill alone limits; of a full day, what
+/// fills it.
+pub(super) fn limit_words(room: Option<Room>, units: Units) -> String {
+    match room {
+        Some(room) if room.limit != Limit::Mill || room.most == Grams::ZERO => room.words(units),
+        _ => String::new(),
+    }
+}
+
+fn row(day: &DayLine, left: Option<Room>, today: PressDate, units: Units) -> Row {
+    let minutes = room(day.opens, day.closes, day.taken);
     let bookable = day.closed_at.is_none() && day.date >= today;
+    let full = left.is_none_or(|left| left.most == Grams::ZERO);
     Row {
         date: day.date.show(),
         href: paths::day(day.date),
         hours: format!("{}–{}", day.opens.show(), day.closes.show()),
         turns: day.turns,
-        room: match (bookable, left.get() > 0) {
+        room: match (bookable, full) {
             (false, _) => "–".to_owned(),
-            (true, false) => "full".to_owned(),
-            (true, true) => left.show(),
+            (true, true) => "full".to_owned(),
+            (true, false) => minutes.show(),
         },
+        limit: limit_words(left, units),
         state: state(day.closed_at.is_some(), day.date, today),
         good: bookable,
         note: day.note.clone(),
-        book: if bookable && left.get() > 0 {
+        book: if bookable && !full {
             paths::book(day.date)
         } else {
             String::new()
@@ -139,6 +156,7 @@ pub(super) struct DayPage {
     hours: String,
     turns: usize,
     room: String,
+    limit: String,
     note: String,
     state: &'static str,
     own: Vec<OwnTurn>,
@@ -160,17 +178,16 @@ impl DayPage {
         visit: &Visit,
         me: &Me,
         day: &PressDay,
-        turns: &[TurnLine],
-        tickets: &[TicketLine],
+        (turns, tickets, left): (&[TurnLine], &[TicketLine], Option<Room>),
     ) -> Result<Self, PageError> {
         let (today, units) = (today(visit)?, visit.units());
-        let left = room_of(day, turns);
-        let bookable = day.closed_at.is_none() && day.date >= today && left.get() > 0;
+        let bookable = left.is_some_and(|left| left.most > Grams::ZERO);
         Ok(Self {
             shell: Shell::new(app, visit, format!("Press day {}", day.date.show())),
             hours: format!("{}–{}", day.opens.show(), day.closes.show()),
             turns: turns.len(),
-            room: left.show(),
+            room: room_of(day, turns).show(),
+            limit: limit_words(left, units),
             note: day.note.clone(),
             state: state(day.closed_at.is_some(), day.date, today),
             own: turns
@@ -256,6 +273,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         hours: "07:00–17:00".to_owned(),
         turns: n,
         room: "6 h 20 min".to_owned(),
+        limit: "a turn of up to 412.0 lb; the pan is the limit".to_owned(),
         state: "open for turns",
         good: n % 2 == 0,
         note: "Bring <jars> & lids".to_owned(),
@@ -282,6 +300,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         hours: "07:00–17:00".to_owned(),
         turns: 12,
         room: "6 h 20 min".to_owned(),
+        limit: "a turn of up to 412.0 lb; the pan is the limit".to_owned(),
         note: "Bring <jars> & lids".to_owned(),
         state: "today",
         own: if own {

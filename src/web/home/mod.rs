@@ -3,6 +3,7 @@
 mod view;
 
 use super::error::PageError;
+use super::form::Sheet;
 use super::session::{Me, Visit};
 use super::shell::Shell;
 use super::{App, Page, page};
@@ -34,6 +35,8 @@ pub async fn show(State(app): State<App>, visit: Visit, me: Me) -> Page {
     let own = view::own(&me, &facts);
     let mut page_of = HomePage {
         shell: Shell::new(&app, &visit, format!("Good day, {}", me.name)),
+        sheet: Sheet::blank(&visit, &app.ids),
+        asks: view::asks(facts.turns, zone, visit.at),
         own,
         running: None,
         boils: Vec::new(),

@@ -2,12 +2,14 @@
 //! day for the crew; what needs deciding for stewards.
 
 use crate::calc::juice::{Clock, Waiting, juice_clock};
+use crate::calc::turn_states::When;
 use crate::store::home::{
     DayLine, Desk, Expected, LastShare, LastTicket, NextTurn, OpenBoil, Standing, Unpressed,
     WaitingJuice,
 };
 use crate::store::seasons::Rules;
 use crate::units::{Grams, PressDate, Units, UtcSecond, Zone};
+use crate::web::form::Sheet;
 use crate::web::paths;
 use crate::web::session::Me;
 use crate::web::shell::Shell;
@@ -68,12 +70,48 @@ pub(super) struct Decisions {
 #[template(path = "home/show.html")]
 pub(super) struct HomePage {
     pub(super) shell: Shell,
+    pub(super) sheet: Sheet,
+    pub(super) asks: Vec<Ask>,
     pub(super) own: Own,
     pub(super) running: Option<Running>,
     pub(super) boils: Vec<Line>,
     pub(super) crew: bool,
     pub(super) decisions: Option<Decisions>,
     pub(super) next_day: String,
+}
+
+/// Something that a member is asked, with the buttons that answer it.
+pub(super) struct Ask {
+    words: String,
+    href: String,
+    yes: &'static str,
+    action: String,
+}
+
+/// The turns that wait to be confirmed.
+pub(super) fn asks(turns: &[NextTurn], zone: &Zone, at: UtcSecond) -> Vec<Ask> {
+    turns
+        .iter()
+        .filter(|turn| {
+            let when = When {
+                date: turn.date,
+                start: turn.start,
+                zone,
+                at,
+            };
+            turn.confirmed_at.is_none() && when.to_confirm()
+        })
+        .map(|turn| Ask {
+            words: format!(
+                "Please confirm your turn on {} at {}.",
+                turn.date.show(),
+                turn.start.show()
+            ),
+            href: paths::booking(turn.id),
+            yes: "Confirm the turn",
+            action: paths::confirm_booking(turn.id),
+        })
+        .collect()
 }
 
 /// What [`own`] is made from.
@@ -373,8 +411,17 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         walk_in: "/days/2026-09-19/tickets/new".to_owned(),
         light: "/days/2026-09-19/boils/new".to_owned(),
     };
-    let home = |n, crew: bool| HomePage {
+    let home = |n: usize, crew: bool| HomePage {
         shell: Shell::sample("Good day, Ruth"),
+        sheet: Sheet::sample(),
+        asks: (0..n.min(3))
+            .map(|n| Ask {
+                words: "Please confirm your turn on Sat 19 Sep 2026 at 09:30.".to_owned(),
+                href: format!("/turns/{n}"),
+                yes: "Confirm the turn",
+                action: format!("/turns/{n}/confirm"),
+            })
+            .collect(),
         own: own(n),
         running: crew.then(|| running(n)),
         boils: lines(n),

@@ -163,6 +163,19 @@ fn limits(rules: &Rules, units: Units) -> Vec<Setting> {
             rules.stalk.small(units),
             "stalk_weight",
         ),
+        line(
+            "Members move or cancel a turn until",
+            match rules.cutoff_h {
+                0 => "it begins".to_owned(),
+                hours => format!("{hours} h before it"),
+            },
+            "",
+        ),
+        line(
+            "A freed start is kept for whoever waits first",
+            rules.offer.show(),
+            "",
+        ),
     ]
 }
 

@@ -1,0 +1,88 @@
+//! What a press day has room for, as the store has it: shared by the actions that place turns and
+//! the pages that show what is free. Writes nothing.
+
+use super::Stop;
+use super::bookings::day_of;
+use crate::calc::day_room::{Boiling, Held, Rooms, Setup};
+use crate::calc::pan::Settings;
+use crate::calc::turns::Span;
+use crate::store::bookings::{self, HeldTurn};
+use crate::store::press_days::PressDay;
+use crate::store::seasons::Rules;
+use crate::store::{Conn, mill, pans};
+use crate::units::{BookingId, Millilitres, Zone};
+
+/// What happens to juice after the mill, with the pans and vessels in use and a season's rules.
+pub async fn boiling(conn: &mut Conn, rules: &Rules) -> Result<Boiling, Stop> {
+    let pans: Vec<Settings> = pans::list(conn)
+        .await?
+        .into_iter()
+        .filter(|pan| pan.retired_at.is_none())
+        .map(|pan| pan.settings)
+        .collect();
+    let vessels = mill::vessels(conn)
+        .await?
+        .into_iter()
+        .filter(|vessel| vessel.retired_at.is_none())
+        .map(|vessel| vessel.capacity.get())
+        .sum();
+    Ok(Boiling::new(&Setup {
+        juice_pct: rules.juice_pct,
+        floor_bx: rules.floor_bx,
+        target_bx: rules.target_bx,
+        hold: rules.hold_red,
+        pans: &pans,
+        vessels: Millilitres::new(vessels),
+    })?)
+}
+
+/// A press day with what it is reckoned from.
+#[derive(Debug, Clone)]
+pub struct DayRoom {
+    /// The day.
+    pub day: PressDay,
+    /// What comes after the mill.
+    pub boiling: Boiling,
+    /// Its turns, without one that is about to move.
+    pub held: Vec<Held>,
+}
+
+impl DayRoom {
+    /// Reads a day's turns; a turn that moves does not stand in its own way.
+    pub async fn load(
+        conn: &mut Conn,
+        day: PressDay,
+        rules: &Rules,
+        moving: Option<BookingId>,
+    ) -> Result<Self, Stop> {
+        let held = bookings::held_of_day(conn, day.id).await?;
+        Ok(Self {
+            boiling: boiling(conn, rules).await?,
+            held: held
+                .iter()
+                .filter(|turn| Some(turn.id) != moving)
+                .map(held_of)
+                .collect(),
+            day,
+        })
+    }
+
+    /// As room is reckoned.
+    pub fn rooms<'a>(&'a self, zone: &'a Zone) -> Rooms<'a> {
+        Rooms {
+            day: day_of(&self.day, zone),
+            boiling: &self.boiling,
+            held: &self.held,
+        }
+    }
+}
+
+fn held_of(turn: &HeldTurn) -> Held {
+    Held {
+        span: Span {
+            start: turn.start,
+            minutes: turn.minutes,
+        },
+        cane: turn.cane,
+    }
+}
