@@ -28,6 +28,7 @@ mod morning;
 mod pans;
 pub mod paths;
 mod paths_books;
+mod paths_turns;
 mod plan;
 mod plantings;
 mod routes;

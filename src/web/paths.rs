@@ -2,12 +2,12 @@
 //! spells a URL. Nouns in the order the cane travels.
 
 pub use super::paths_books::*;
-use crate::units::{BookingId, DeliveryId, Grams, JuiceId, LotCode, MemberId, PanId, PlantingId, PressDate, ScaleId, VesselId};
+pub use super::paths_turns::*;
+use crate::units::{
+    BookingId, DeliveryId, Grams, JuiceId, LotCode, MemberId, PanId, PlantingId, PressDate,
+    ScaleId, VesselId,
+};
 use std::fmt::Write as _;
-
-#[path = "paths_turns.rs"]
-mod turns;
-pub use turns::*;
 
 macro_rules! fixed {
     ($($(#[$doc:meta])* $name:ident = $path:literal;)*) => {$(
@@ -314,17 +314,9 @@ pub fn edit_day(date: PressDate) -> String {
 pub fn close_day(date: PressDate) -> String {
     format!("/days/{date}/close")
 }
-/// The board of a press day, for a screen at the mill.
-pub fn board(date: PressDate) -> String {
-    format!("/days/{date}/board")
-}
 /// The same, not renewing itself.
 pub fn still_board(date: PressDate) -> String {
     format!("/days/{date}/board?still=yes")
-}
-/// The sheet of a press day, to print and write on.
-pub fn day_sheet(date: PressDate) -> String {
-    format!("/days/{date}/sheet")
 }
 /// The morning's opening checks of a press day.
 pub fn morning(date: PressDate) -> String {
@@ -333,37 +325,6 @@ pub fn morning(date: PressDate) -> String {
 /// Take a pan out of use, or back.
 pub fn retire_pan(id: PanId) -> String {
     format!("/mill/pans/{id}/retire")
-}
-/// Book a turn.
-pub fn book(date: PressDate) -> String {
-    format!("/days/{date}/book")
-}
-/// One turn.
-pub fn booking(id: BookingId) -> String {
-    format!("/turns/{id}")
-}
-/// Move a turn.
-pub fn move_booking(id: BookingId) -> String {
-    format!("/turns/{id}/move")
-}
-/// Cancel a turn.
-pub fn cancel_booking(id: BookingId) -> String {
-    format!("/turns/{id}/cancel")
-/// What a member planted.
-pub fn plantings(id: MemberId) -> String {
-    format!("/members/{id}/plantings")
-}
-/// A new planting of a member.
-pub fn new_planting(id: MemberId) -> String {
-    format!("/members/{id}/plantings/new")
-}
-/// Change what was said of a planting.
-pub fn edit_planting(id: PlantingId) -> String {
-    format!("/plantings/{id}/edit")
-}
-/// Take a planting off the record.
-pub fn remove_planting(id: PlantingId) -> String {
-    format!("/plantings/{id}/remove")
 }
 /// A new ticket on a press day.
 pub fn new_ticket(date: PressDate) -> String {

@@ -26,11 +26,3 @@ pub fn confirm_booking(id: BookingId) -> String {
 pub fn miss_booking(id: BookingId) -> String {
     format!("/turns/{id}/missed")
 }
-/// A calendar feed.
-pub fn feed(token: &str) -> String {
-    format!("/calendar/{token}.ics")
-}
-/// One turn as a calendar file.
-pub fn turn_ics(id: BookingId) -> String {
-    format!("/turns/{id}/ics")
-}

@@ -1,7 +1,11 @@
 //! Every address of the site, in one table: who may open it, and what answers. Read this first.
 
 use super::guard::{self, Who};
-use super::{App, accounts, additions, boils, bookings, calendar, day_figures, day_line, days, deliveries, exports, form, hand_overs, home, juice, labels, ledger, members, mill, morning, pans, paths, plan, plantings, season_close, season_plan, seasons, shares, statements, statics, what_if};
+use super::{
+    App, accounts, additions, boils, bookings, calendar, day_figures, day_line, days, deliveries,
+    exports, form, hand_overs, home, juice, labels, ledger, members, mill, morning, pans, paths,
+    plan, plantings, season_close, season_plan, seasons, shares, statements, statics, what_if,
+};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;

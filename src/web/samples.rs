@@ -1,7 +1,11 @@
 //! Renders every view from its samples, the awkward ones included, and looks the pages over: each
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
-use super::{accounts, additions, boils, bookings, calendar, day_figures, day_line, days, deliveries, hand_overs, home, juice, labels, ledger, members, mill, morning, pans, plan, plantings, season_close, season_plan, seasons, shares, statements, what_if};
+use super::{
+    accounts, additions, boils, bookings, calendar, day_figures, day_line, days, deliveries,
+    hand_overs, home, juice, labels, ledger, members, mill, morning, pans, plan, plantings,
+    season_close, season_plan, seasons, shares, statements, what_if,
+};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {

@@ -119,6 +119,8 @@ async fn boiled(site: &TestSite, juices: &[JuiceId], n: usize, each: i64) -> Lot
         tested: false,
         note: String::new(),
         units: Units::Us,
+        pan: None,
+        charge_known: true,
     };
     let id = boils::light(&act(site, -6000), boil).await.unwrap();
     let mut snapshot = site.reader.snapshot().await.unwrap();
@@ -141,6 +143,9 @@ async fn boiled(site: &TestSite, juices: &[JuiceId], n: usize, each: i64) -> Lot
         low: true,
         why: String::new(),
         units: Units::Us,
+        fuel: None,
+        fuel_sure: false,
+        spilt: Grams::ZERO,
     };
     boils_finish::finish(&act(site, -500), &lot, finish)
         .await

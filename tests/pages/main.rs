@@ -28,8 +28,8 @@ mod seasons;
 mod shares;
 mod site;
 mod statements;
-mod verify;
 mod turn_states;
+mod verify;
 mod weighing;
 
 /// Prints a figure that was measured, for `--nocapture`.
