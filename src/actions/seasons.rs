@@ -60,8 +60,6 @@ pub struct NewRules {
     pub stalk: Grams,
     /// Hours before its start until which a member may move or cancel a turn.
     pub cutoff_h: i64,
-    /// How long a freed start is kept for whoever waits first.
-    pub offer: Minutes,
     /// Jar sizes.
     pub sizes: Vec<JarSize>,
     /// Remark: what changed and who voted it.
@@ -176,7 +174,6 @@ async fn write(
         row_kg_per_m: new.row_kg_per_m,
         stalk: new.stalk,
         cutoff_h: new.cutoff_h,
-        offer: new.offer,
         note: new.note,
         made_by: act.actor.id,
         made_at: act.at,
@@ -218,7 +215,6 @@ impl NewRules {
             row_kg_per_m: rules.row_kg_per_m,
             stalk: rules.stalk,
             cutoff_h: rules.cutoff_h,
-            offer: rules.offer,
             sizes,
             note: rules.note.clone(),
         }
@@ -242,7 +238,6 @@ impl NewRules {
             ("row", self.row_kg_per_m),
             ("stalk", self.stalk.as_f64()),
             ("cutoff", count(self.cutoff_h)),
-            ("offer", count(self.offer.get())),
         ];
         let sizes: Vec<Size<'_>> = self
             .sizes
@@ -291,7 +286,6 @@ impl NewRules {
             row_kg_per_m: 2.0,
             stalk: Grams::new(450),
             cutoff_h: 12,
-            offer: Minutes::new(240),
             sizes: vec![
                 JarSize {
                     name: "quart".to_owned(),

@@ -118,12 +118,6 @@ pub const RANGES: &[Range] = &[
         336.0,
         "Please write hours from 0 to 336 (two weeks).",
     ),
-    range(
-        "offer",
-        15.0,
-        4320.0,
-        "Please write minutes from 15 to 4320 (three days).",
-    ),
 ];
 
 /// The range of a box, for reading it.

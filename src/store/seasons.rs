@@ -74,8 +74,6 @@ pub struct Rules {
     pub stalk: Grams,
     /// Hours before its start until which a member may move or cancel a turn.
     pub cutoff_h: i64,
-    /// How long a freed start is kept for whoever waits first.
-    pub offer: Minutes,
     /// Remark.
     pub note: String,
     /// Who made this version.
@@ -168,7 +166,6 @@ struct RulesRow {
     row_kg_per_m: f64,
     stalk: Grams,
     cutoff_h: i64,
-    offer: Minutes,
     note: String,
     made_by: MemberId,
     made_at: UtcSecond,
@@ -212,7 +209,6 @@ impl RulesRow {
             row_kg_per_m: self.row_kg_per_m,
             stalk: self.stalk,
             cutoff_h: self.cutoff_h,
-            offer: self.offer,
             note: self.note,
             made_by: self.made_by,
             made_at: self.made_at,
@@ -230,8 +226,7 @@ pub async fn rules_list(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Rules>>
         least_cents as "least: Cents", boil_fee_cents as "boil_fee: Cents", hour_cents as "hour: Cents", hours_most,
         syrup_mc_per_kg as "syrup_per_kg: MilliCents", loss, patronage as "patronage: bool", target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes",
         hold_red_min as "hold_red: Minutes", cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct,
-        juice_pct, row_kg_per_m, stalk_g as "stalk: Grams", cutoff_h,
-        offer_min as "offer: Minutes", note, made_by as "made_by: MemberId",
+        juice_pct, row_kg_per_m, stalk_g as "stalk: Grams", cutoff_h, note, made_by as "made_by: MemberId",
         made_at as "made_at: UtcSecond"
         from season_rules where season_id = ?1 order by number desc"#,
         season
@@ -251,8 +246,7 @@ pub async fn rules(conn: &mut Conn, id: RulesId) -> Stored<Option<Rules>> {
         least_cents as "least: Cents", boil_fee_cents as "boil_fee: Cents", hour_cents as "hour: Cents", hours_most,
         syrup_mc_per_kg as "syrup_per_kg: MilliCents", loss, patronage as "patronage: bool", target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes",
         hold_red_min as "hold_red: Minutes", cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct,
-        juice_pct, row_kg_per_m, stalk_g as "stalk: Grams", cutoff_h,
-        offer_min as "offer: Minutes", note, made_by as "made_by: MemberId",
+        juice_pct, row_kg_per_m, stalk_g as "stalk: Grams", cutoff_h, note, made_by as "made_by: MemberId",
         made_at as "made_at: UtcSecond"
         from season_rules where id = ?1"#,
         id
@@ -293,9 +287,9 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
         r#"insert into season_rules (id, season_id, number, basis, toll_bp, cane_mc_per_kg, juice_mc_per_l,
         jar_fee_cents, least_cents, target_bx, floor_bx, hold_amber_min, hold_red_min, cane_warn_days,
         yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m, stalk_g, note, made_by, made_at,
-        boil_fee_cents, hour_cents, hours_most, syrup_mc_per_kg, loss, patronage, cutoff_h, offer_min)
+        boil_fee_cents, hour_cents, hours_most, syrup_mc_per_kg, loss, patronage, cutoff_h)
         values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20,
-        ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31)"#,
+        ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30)"#,
         r.id,
         r.season_id,
         r.number,
@@ -325,8 +319,7 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
         r.syrup_per_kg,
         loss,
         r.patronage,
-        r.cutoff_h,
-        r.offer
+        r.cutoff_h
     )
     .execute(conn)
     .await?;

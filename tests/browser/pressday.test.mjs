@@ -147,6 +147,7 @@ async function divide(page, expected) {
   assert.equal(shown.entitled, jarred, 'the shares add up to what was jarred');
   assert.equal(shown.inJars, jarred, 'the jars given out add up to what was jarred');
   assert.equal(shown.carriedHere, shown.carriedOn, 'what is carried is neither made nor lost');
+  await page.getByLabel('Looked over and signed by').fill('Minnie Sandlapper');
   await tap(page, 'button', 'Divide the boil and freeze it');
   await sees(page, /Divided on .* by Delia Marchbanks/);
   assert.deepEqual(await sums(page), shown, 'what is frozen is what was shown');

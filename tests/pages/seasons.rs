@@ -28,7 +28,6 @@ const RULES: &[(&str, &str)] = &[
     ("row", "3"),
     ("stalk", "1 lb"),
     ("cutoff", "24"),
-    ("offer", "180"),
     ("size_1", "pint"),
     ("net_1", "22"),
     ("price_1", "1.20"),

@@ -171,11 +171,6 @@ fn limits(rules: &Rules, units: Units) -> Vec<Setting> {
             },
             "",
         ),
-        line(
-            "A freed start is kept for whoever waits first",
-            rules.offer.show(),
-            "",
-        ),
     ]
 }
 
