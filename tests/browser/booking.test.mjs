@@ -12,29 +12,33 @@ const WAYS = [['with scripts', PHONE], ['without scripts', { ...PHONE, javaScrip
 const DAY = 'Sat 17 Oct 2026';
 const BOOK = /^Sat 17 Oct 2026$/;
 
+/** Tells the cane by its weight, whatever the planting record says. */
+async function byWeight(page, amount) {
+  await page.getByLabel('How much cane do you expect?').selectOption('weight');
+  await page.getByLabel('So much').fill(amount);
+}
+
 for (const [how, options] of WAYS) {
   test(`a member books on a phone in four taps, moves and cancels, ${how}`, async () => {
     const page = await signIn(house, 'otis', options);
     page.taps = 0;
     await tap(page, 'link', BOOK);
-    const amount = page.getByLabel('So much');
-    await amount.tap();
-    page.taps += 1;
-    await amount.pressSequentially('380');
+    await sees(page, /From the planting record: 400 ft of row/);
     await tap(page, 'button', 'Show the free starts');
-    await sees(page, /Free starts for a turn of 50 min/);
-    await sees(page, /380\.0 lb × 60 ÷ 600\.0 lb an hour/);
+    await sees(page, /400 ft of row × 1\.3439 lb a foot = 537\.6 lb/);
+    await sees(page, /Free starts for a turn of 1 h 5 min/);
+    await sees(page, /537\.6 lb × 60 ÷ 600\.0 lb an hour/);
     await tap(page, 'button', '11:00');
     assert.ok(page.taps <= 4, `${page.taps} taps`);
-    await sees(page, /11:00–11:50/);
+    await sees(page, /11:00–12:05/);
     assert.equal(await fact(page, 'Press day'), DAY);
-    assert.equal(await fact(page, 'Cane to expect'), '380.0 lb');
-    await sees(page, /Booked: Sat 17 Oct 2026, 11:00–11:50/);
+    assert.equal(await fact(page, 'Cane to expect'), '537.6 lb');
+    await sees(page, /Booked: Sat 17 Oct 2026, 11:00–12:05/);
 
     await tap(page, 'link', 'Move the turn');
     await page.getByLabel('Why, if others should know').fill('the trailer is lent out');
     await tap(page, 'button', '15:00');
-    await sees(page, /15:00–15:50/);
+    await sees(page, /15:00–16:05/);
     await sees(page, /the trailer is lent out/);
 
     await tap(page, 'link', 'Home');
@@ -52,7 +56,7 @@ for (const [how, options] of WAYS) {
 test('an amount that is no number comes back beside its box, with what was typed', async () => {
   const page = await signIn(house, 'june');
   await tap(page, 'link', BOOK);
-  await page.getByLabel('So much').fill('a heap');
+  await byWeight(page, 'a heap');
   await tap(page, 'button', 'Show the free starts');
   assert.equal(await page.getByLabel('So much').inputValue(), 'a heap');
   const problem = page.locator('#p-amount');
@@ -66,7 +70,7 @@ test('of two who tap the same start one gets it, the other what is nearest', asy
   const [june, minnie] = [await signIn(house, 'june'), await signIn(house, 'minnie')];
   for (const page of [june, minnie]) {
     await tap(page, 'link', BOOK);
-    await page.getByLabel('So much').fill('300');
+    await byWeight(page, '300');
     await tap(page, 'button', 'Show the free starts');
   }
   await tap(june, 'button', '11:30');
@@ -85,7 +89,7 @@ test('of two who tap the same start one gets it, the other what is nearest', asy
 test('two taps on one start make one turn', async () => {
   const page = await signIn(house, 'minnie');
   await tap(page, 'link', BOOK);
-  await page.getByLabel('So much').fill('200');
+  await byWeight(page, '200');
   await tap(page, 'button', 'Show the free starts');
   await page.getByRole('button', { name: '16:00' }).dblclick();
   await page.waitForURL(/\/turns\//);

@@ -92,6 +92,9 @@ test('a boil is lit from the juices that wait, read, finished, filled and divide
   await sees(page, /tick|choose|pour/i);
   for (const name of ['Cora Mae Tansill', 'Jasper Loomis']) await page.getByLabel(name).check();
   await tap(page, 'button', 'Light the boil');
+  await sees(page, /is less than the 40\.0 gal that Long pan is lit under/);
+  await page.getByLabel('Known: it is boiled so all the same').check();
+  await tap(page, 'button', 'Light the boil');
   await sees(page, /on the fire/);
   await sees(page, /Draw off at\s+22\d\.\d °F/);
   const solids = figure((await page.getByRole('row').filter({ hasText: 'Together' }).first().innerText()).match(/([\d.]+) lb\s*$/)[1]);
