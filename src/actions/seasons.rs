@@ -6,64 +6,31 @@ use crate::calc::rules::{self, Figures, Size};
 use crate::calc::{Basis, Unmet};
 use crate::store::WriteTx;
 use crate::store::coop;
-use crate::store::seasons::{self, JarSize, Rules, Season};
+use crate::store::seasons::{self, JarSize, Rules, Season, Terms};
 use crate::units::{BasisPoints, Cents, Grams, MilliCents, Minutes, RulesId, SeasonId};
+use std::ops::{Deref, DerefMut};
 
-/// A version of the rules as a steward fills it in; units as in [`Rules`].
+/// A version of the rules as a steward fills it in. Its terms are read and written as if they were
+/// its own fields.
 #[derive(Debug, Clone)]
 pub struct NewRules {
-    /// What syrup is split by.
-    pub basis: Basis,
-    /// The mill's part of the syrup.
-    pub toll: BasisPoints,
-    /// Fee per kilogram of cane.
-    pub cane_per_kg: MilliCents,
-    /// Fee per litre of juice.
-    pub juice_per_l: MilliCents,
-    /// Fee per jar filled.
-    pub jar_fee: Cents,
-    /// Least charge per member and boil.
-    pub least: Cents,
-    /// Fee of a boil, borne by its members.
-    pub boil_fee: Cents,
-    /// Credit for an hour worked.
-    pub hour: Cents,
-    /// Most hours credited, per member and season.
-    pub hours_most: i64,
-    /// Price at which carried syrup is settled, per kilogram; nothing: only in syrup.
-    pub syrup_per_kg: MilliCents,
-    /// Who bears a scorched or spilled boil.
-    pub loss: LossRule,
-    /// Whether the margin goes back by solids brought.
-    pub patronage: bool,
-    /// Finish target, °Bx at 20 °C.
-    pub target_bx: f64,
-    /// Juice below this is warned about, °Bx.
-    pub floor_bx: f64,
-    /// Juice older than this is amber.
-    pub hold_amber: Minutes,
-    /// Juice older than this is red.
-    pub hold_red: Minutes,
-    /// Cane cut longer ago than this is warned about, days.
-    pub cane_warn_days: i64,
-    /// Juice per 100 of cane below this is amber.
-    pub yield_amber_pct: f64,
-    /// Juice per 100 of cane below this is red.
-    pub yield_red_pct: f64,
-    /// Solids expected in jars, per 100 in juice.
-    pub recovery_pct: f64,
-    /// Juice expected per 100 of cane.
-    pub juice_pct: f64,
-    /// Stripped cane expected per metre of row, kg.
-    pub row_kg_per_m: f64,
-    /// One stripped stalk.
-    pub stalk: Grams,
-    /// Hours before its start until which a member may move or cancel a turn.
-    pub cutoff_h: i64,
+    /// What it says.
+    pub terms: Terms,
     /// Jar sizes.
     pub sizes: Vec<JarSize>,
-    /// Remark: what changed and who voted it.
-    pub note: String,
+}
+
+impl Deref for NewRules {
+    type Target = Terms;
+    fn deref(&self) -> &Terms {
+        &self.terms
+    }
+}
+
+impl DerefMut for NewRules {
+    fn deref_mut(&mut self) -> &mut Terms {
+        &mut self.terms
+    }
 }
 
 /// Opens the season of a year with its first rules.
@@ -86,10 +53,9 @@ pub async fn open_as_before(act: &Act, year: i64) -> Done<SeasonId> {
         Some(latest) => {
             let rules = seasons::rules_in_force(&mut tx, latest.id).await?;
             let sizes = seasons::jar_sizes(&mut tx, rules.id).await?;
-            NewRules {
-                note: format!("As the season of {} ended.", latest.year),
-                ..NewRules::of(&rules, sizes)
-            }
+            let mut before = NewRules::of(&rules, sizes);
+            before.note = format!("As the season of {} ended.", latest.year);
+            before
         }
         None => NewRules::defaults(),
     };
@@ -150,31 +116,7 @@ async fn write(
         id: RulesId::new(act.id()),
         season_id: season,
         number,
-        basis: new.basis,
-        toll: new.toll,
-        cane_per_kg: new.cane_per_kg,
-        juice_per_l: new.juice_per_l,
-        jar_fee: new.jar_fee,
-        least: new.least,
-        boil_fee: new.boil_fee,
-        hour: new.hour,
-        hours_most: new.hours_most,
-        syrup_per_kg: new.syrup_per_kg,
-        loss: new.loss,
-        patronage: new.patronage,
-        target_bx: new.target_bx,
-        floor_bx: new.floor_bx,
-        hold_amber: new.hold_amber,
-        hold_red: new.hold_red,
-        cane_warn_days: new.cane_warn_days,
-        yield_amber_pct: new.yield_amber_pct,
-        yield_red_pct: new.yield_red_pct,
-        recovery_pct: new.recovery_pct,
-        juice_pct: new.juice_pct,
-        row_kg_per_m: new.row_kg_per_m,
-        stalk: new.stalk,
-        cutoff_h: new.cutoff_h,
-        note: new.note,
+        terms: new.terms,
         made_by: act.actor.id,
         made_at: act.at,
     };
@@ -191,32 +133,8 @@ impl NewRules {
     /// A stored version as the start of a new one.
     pub fn of(rules: &Rules, sizes: Vec<JarSize>) -> Self {
         Self {
-            basis: rules.basis,
-            toll: rules.toll,
-            cane_per_kg: rules.cane_per_kg,
-            juice_per_l: rules.juice_per_l,
-            jar_fee: rules.jar_fee,
-            least: rules.least,
-            boil_fee: rules.boil_fee,
-            hour: rules.hour,
-            hours_most: rules.hours_most,
-            syrup_per_kg: rules.syrup_per_kg,
-            loss: rules.loss,
-            patronage: rules.patronage,
-            target_bx: rules.target_bx,
-            floor_bx: rules.floor_bx,
-            hold_amber: rules.hold_amber,
-            hold_red: rules.hold_red,
-            cane_warn_days: rules.cane_warn_days,
-            yield_amber_pct: rules.yield_amber_pct,
-            yield_red_pct: rules.yield_red_pct,
-            recovery_pct: rules.recovery_pct,
-            juice_pct: rules.juice_pct,
-            row_kg_per_m: rules.row_kg_per_m,
-            stalk: rules.stalk,
-            cutoff_h: rules.cutoff_h,
+            terms: rules.terms.clone(),
             sizes,
-            note: rules.note.clone(),
         }
     }
 
@@ -261,7 +179,7 @@ impl NewRules {
 
     /// The defaults a new co-op starts from, each with its source in `calc::sources`.
     pub fn defaults() -> Self {
-        Self {
+        let terms = Terms {
             basis: Basis::Solids,
             toll: BasisPoints::ZERO,
             cane_per_kg: MilliCents::ZERO,
@@ -286,6 +204,10 @@ impl NewRules {
             row_kg_per_m: 2.0,
             stalk: Grams::new(450),
             cutoff_h: 12,
+            note: String::new(),
+        };
+        Self {
+            terms,
             sizes: vec![
                 JarSize {
                     name: "quart".to_owned(),
@@ -294,11 +216,10 @@ impl NewRules {
                 },
                 JarSize {
                     name: "pint".to_owned(),
-                    net: Grams::new(623),
+                    net: Grams::new(624),
                     price: Cents::new(120),
                 },
             ],
-            note: String::new(),
         }
     }
 }

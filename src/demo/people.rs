@@ -185,11 +185,8 @@ impl Demo {
         let mut snapshot = self.reader.snapshot().await?;
         let before = season_store::rules_in_force(&mut snapshot, season).await?;
         drop(snapshot);
-        let rules = NewRules {
-            sizes: sizes(165),
-            note: "Quart jars cost 15 cents more from the second order on.".to_owned(),
-            ..NewRules::of(&before, Vec::new())
-        };
+        let mut rules = NewRules::of(&before, sizes(165));
+        "Quart jars cost 15 cents more from the second order on.".clone_into(&mut rules.note);
         seasons::change_rules(&self.act(0, "2026-10-05", "20:15")?, season, 1, rules).await?;
         Ok(())
     }

@@ -7,6 +7,7 @@ use crate::units::{
     BasisPoints, Cents, Grams, MemberId, MemberName, MilliCents, Minutes, RulesId, SeasonId,
     UtcSecond,
 };
+use std::ops::Deref;
 
 /// A season.
 #[derive(Debug, Clone)]
@@ -17,15 +18,9 @@ pub struct Season {
     pub year: i64,
 }
 
-/// One version of a season's rules. Never changed; a boil keeps the version it was lit under.
+/// What a season's rules say: everything that a version may change, but for its jar sizes.
 #[derive(Debug, Clone)]
-pub struct Rules {
-    /// Id.
-    pub id: RulesId,
-    /// The season.
-    pub season_id: SeasonId,
-    /// Version number, from 1.
-    pub number: i64,
+pub struct Terms {
     /// What syrup is split by.
     pub basis: Basis,
     /// The mill's part of the syrup.
@@ -74,12 +69,33 @@ pub struct Rules {
     pub stalk: Grams,
     /// Hours before its start until which a member may move or cancel a turn.
     pub cutoff_h: i64,
-    /// Remark.
+    /// Remark: what changed and who voted it.
     pub note: String,
+}
+
+/// One version of a season's rules. Never changed; a boil keeps the version it was lit under. Its
+/// terms are read as if they were its own fields.
+#[derive(Debug, Clone)]
+pub struct Rules {
+    /// Id.
+    pub id: RulesId,
+    /// The season.
+    pub season_id: SeasonId,
+    /// Version number, from 1.
+    pub number: i64,
+    /// What it says.
+    pub terms: Terms,
     /// Who made this version.
     pub made_by: MemberId,
     /// When.
     pub made_at: UtcSecond,
+}
+
+impl Deref for Rules {
+    type Target = Terms;
+    fn deref(&self) -> &Terms {
+        &self.terms
+    }
 }
 
 /// A size of jar in one version of the rules.
@@ -138,122 +154,85 @@ pub async fn insert(conn: &mut Conn, season: &Season, at: UtcSecond) -> Stored<(
     Ok(())
 }
 
-struct RulesRow {
-    id: RulesId,
-    season_id: SeasonId,
-    number: i64,
-    basis: String,
-    toll: BasisPoints,
-    cane_per_kg: MilliCents,
-    juice_per_l: MilliCents,
-    jar_fee: Cents,
-    least: Cents,
-    boil_fee: Cents,
-    hour: Cents,
-    hours_most: i64,
-    syrup_per_kg: MilliCents,
-    loss: String,
-    patronage: bool,
-    target_bx: f64,
-    floor_bx: f64,
-    hold_amber: Minutes,
-    hold_red: Minutes,
-    cane_warn_days: i64,
-    yield_amber_pct: f64,
-    yield_red_pct: f64,
-    recovery_pct: f64,
-    juice_pct: f64,
-    row_kg_per_m: f64,
-    stalk: Grams,
-    cutoff_h: i64,
-    note: String,
-    made_by: MemberId,
-    made_at: UtcSecond,
-}
-
-impl RulesRow {
-    fn read(self) -> Stored<Rules> {
-        let basis = Basis::parse(&self.basis).map_err(|_| StoreError::Corrupt {
-            what: "season_rules.basis",
-            found: self.basis,
-        })?;
-        let loss = LossRule::parse(&self.loss).map_err(|_| StoreError::Corrupt {
-            what: "season_rules.loss",
-            found: self.loss,
-        })?;
-        Ok(Rules {
-            id: self.id,
-            season_id: self.season_id,
-            number: self.number,
-            basis,
-            toll: self.toll,
-            cane_per_kg: self.cane_per_kg,
-            juice_per_l: self.juice_per_l,
-            jar_fee: self.jar_fee,
-            least: self.least,
-            boil_fee: self.boil_fee,
-            hour: self.hour,
-            hours_most: self.hours_most,
-            syrup_per_kg: self.syrup_per_kg,
-            loss,
-            patronage: self.patronage,
-            target_bx: self.target_bx,
-            floor_bx: self.floor_bx,
-            hold_amber: self.hold_amber,
-            hold_red: self.hold_red,
-            cane_warn_days: self.cane_warn_days,
-            yield_amber_pct: self.yield_amber_pct,
-            yield_red_pct: self.yield_red_pct,
-            recovery_pct: self.recovery_pct,
-            juice_pct: self.juice_pct,
-            row_kg_per_m: self.row_kg_per_m,
-            stalk: self.stalk,
-            cutoff_h: self.cutoff_h,
-            note: self.note,
-            made_by: self.made_by,
-            made_at: self.made_at,
+/// Versions of rules, latest first: of a season, or the one of an id.
+async fn versions(
+    conn: &mut Conn,
+    season: Option<SeasonId>,
+    id: Option<RulesId>,
+) -> Stored<Vec<Rules>> {
+    let rows = sqlx::query!(
+        r#"select id as "id: RulesId", season_id as "season_id: SeasonId", number, basis,
+        toll_bp as "toll: BasisPoints", cane_mc_per_kg as "cane_per_kg: MilliCents",
+        juice_mc_per_l as "juice_per_l: MilliCents", jar_fee_cents as "jar_fee: Cents",
+        least_cents as "least: Cents", boil_fee_cents as "boil_fee: Cents", hour_cents as "hour: Cents",
+        hours_most, syrup_mc_per_kg as "syrup_per_kg: MilliCents", loss, patronage as "patronage: bool",
+        target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes", hold_red_min as "hold_red: Minutes",
+        cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m,
+        stalk_g as "stalk: Grams", cutoff_h, note, made_by as "made_by: MemberId",
+        made_at as "made_at: UtcSecond"
+        from season_rules where season_id = ?1 or id = ?2 order by number desc"#,
+        season,
+        id
+    )
+    .fetch_all(conn)
+    .await?;
+    let corrupt = |what, found: &str| StoreError::Corrupt {
+        what,
+        found: found.to_owned(),
+    };
+    rows.into_iter()
+        .map(|row| {
+            let basis =
+                Basis::parse(&row.basis).map_err(|_| corrupt("season_rules.basis", &row.basis))?;
+            let loss =
+                LossRule::parse(&row.loss).map_err(|_| corrupt("season_rules.loss", &row.loss))?;
+            let terms = Terms {
+                basis,
+                toll: row.toll,
+                cane_per_kg: row.cane_per_kg,
+                juice_per_l: row.juice_per_l,
+                jar_fee: row.jar_fee,
+                least: row.least,
+                boil_fee: row.boil_fee,
+                hour: row.hour,
+                hours_most: row.hours_most,
+                syrup_per_kg: row.syrup_per_kg,
+                loss,
+                patronage: row.patronage,
+                target_bx: row.target_bx,
+                floor_bx: row.floor_bx,
+                hold_amber: row.hold_amber,
+                hold_red: row.hold_red,
+                cane_warn_days: row.cane_warn_days,
+                yield_amber_pct: row.yield_amber_pct,
+                yield_red_pct: row.yield_red_pct,
+                recovery_pct: row.recovery_pct,
+                juice_pct: row.juice_pct,
+                row_kg_per_m: row.row_kg_per_m,
+                stalk: row.stalk,
+                cutoff_h: row.cutoff_h,
+                note: row.note,
+            };
+            Ok(Rules {
+                id: row.id,
+                season_id: row.season_id,
+                number: row.number,
+                terms,
+                made_by: row.made_by,
+                made_at: row.made_at,
+            })
         })
-    }
+        .collect()
 }
 
 /// All versions of a season's rules, latest first. The first is the one in force.
 pub async fn rules_list(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Rules>> {
-    let rows = sqlx::query_as!(
-        RulesRow,
-        r#"select id as "id: RulesId", season_id as "season_id: SeasonId", number, basis,
-        toll_bp as "toll: BasisPoints", cane_mc_per_kg as "cane_per_kg: MilliCents",
-        juice_mc_per_l as "juice_per_l: MilliCents", jar_fee_cents as "jar_fee: Cents",
-        least_cents as "least: Cents", boil_fee_cents as "boil_fee: Cents", hour_cents as "hour: Cents", hours_most,
-        syrup_mc_per_kg as "syrup_per_kg: MilliCents", loss, patronage as "patronage: bool", target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes",
-        hold_red_min as "hold_red: Minutes", cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct,
-        juice_pct, row_kg_per_m, stalk_g as "stalk: Grams", cutoff_h, note, made_by as "made_by: MemberId",
-        made_at as "made_at: UtcSecond"
-        from season_rules where season_id = ?1 order by number desc"#,
-        season
-    )
-    .fetch_all(conn)
-    .await?;
-    rows.into_iter().map(RulesRow::read).collect()
+    versions(conn, Some(season), None).await
 }
 
 /// The version of that id.
 pub async fn rules(conn: &mut Conn, id: RulesId) -> Stored<Option<Rules>> {
-    let row = sqlx::query_as!(
-        RulesRow,
-        r#"select id as "id: RulesId", season_id as "season_id: SeasonId", number, basis,
-        toll_bp as "toll: BasisPoints", cane_mc_per_kg as "cane_per_kg: MilliCents",
-        juice_mc_per_l as "juice_per_l: MilliCents", jar_fee_cents as "jar_fee: Cents",
-        least_cents as "least: Cents", boil_fee_cents as "boil_fee: Cents", hour_cents as "hour: Cents", hours_most,
-        syrup_mc_per_kg as "syrup_per_kg: MilliCents", loss, patronage as "patronage: bool", target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes",
-        hold_red_min as "hold_red: Minutes", cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct,
-        juice_pct, row_kg_per_m, stalk_g as "stalk: Grams", cutoff_h, note, made_by as "made_by: MemberId",
-        made_at as "made_at: UtcSecond"
-        from season_rules where id = ?1"#,
-        id
-    )
-    .fetch_optional(conn)
-    .await?;
-    row.map(RulesRow::read).transpose()
+    Ok(versions(conn, None, Some(id)).await?.into_iter().next())
 }
 
 /// The version in force in a season: its latest.
@@ -294,32 +273,32 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
         r.season_id,
         r.number,
         basis,
-        r.toll,
-        r.cane_per_kg,
-        r.juice_per_l,
-        r.jar_fee,
-        r.least,
-        r.target_bx,
-        r.floor_bx,
-        r.hold_amber,
-        r.hold_red,
-        r.cane_warn_days,
-        r.yield_amber_pct,
-        r.yield_red_pct,
-        r.recovery_pct,
-        r.juice_pct,
-        r.row_kg_per_m,
-        r.stalk,
-        r.note,
+        r.terms.toll,
+        r.terms.cane_per_kg,
+        r.terms.juice_per_l,
+        r.terms.jar_fee,
+        r.terms.least,
+        r.terms.target_bx,
+        r.terms.floor_bx,
+        r.terms.hold_amber,
+        r.terms.hold_red,
+        r.terms.cane_warn_days,
+        r.terms.yield_amber_pct,
+        r.terms.yield_red_pct,
+        r.terms.recovery_pct,
+        r.terms.juice_pct,
+        r.terms.row_kg_per_m,
+        r.terms.stalk,
+        r.terms.note,
         r.made_by,
         r.made_at,
-        r.boil_fee,
-        r.hour,
-        r.hours_most,
-        r.syrup_per_kg,
+        r.terms.boil_fee,
+        r.terms.hour,
+        r.terms.hours_most,
+        r.terms.syrup_per_kg,
         loss,
-        r.patronage,
-        r.cutoff_h
+        r.terms.patronage,
+        r.terms.cutoff_h
     )
     .execute(conn)
     .await?;

@@ -151,10 +151,10 @@ async fn boiled(site: &TestSite, juices: &[JuiceId], n: usize, each: i64) -> Lot
         .await
         .unwrap();
     let quarts = syrup / 2 / 1247;
-    let pints = (syrup - quarts * 1247) / 623;
-    let left = syrup - quarts * 1247 - pints * 623;
+    let pints = (syrup - quarts * 1247) / 624;
+    let left = syrup - quarts * 1247 - pints * 624;
     let fills = NewFills {
-        counts: vec![(Grams::new(1247), quarts), (Grams::new(623), pints)],
+        counts: vec![(Grams::new(1247), quarts), (Grams::new(624), pints)],
         part: (left > 0).then(|| Grams::new(left)),
         units: Units::Us,
     };

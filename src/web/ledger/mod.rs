@@ -5,11 +5,12 @@ mod view;
 
 use super::error::PageError;
 use super::form::{Sent, Sheet};
+use super::members::of_path;
 use super::session::{Me, Visit};
 use super::{App, Page, page, page_with, paths, see};
 use crate::actions::ledger as actions;
+use crate::store::ledger;
 use crate::store::seasons::{self, Season};
-use crate::store::{ledger, members};
 use crate::units::MemberId;
 use axum::extract::{Path, Query, State};
 use serde::Deserialize;
@@ -104,12 +105,9 @@ async fn payment_page(
     id: &str,
     sheet: Sheet,
 ) -> Result<PaymentPage, PageError> {
-    let id = MemberId::parse(id).ok_or(PageError::NotFound)?;
     let mut snapshot = app.read().await?;
-    let member = members::find(&mut snapshot, id)
-        .await?
-        .ok_or(PageError::NotFound)?;
-    let (_, cents) = ledger::standing(&mut snapshot, id).await?;
+    let member = of_path(&mut snapshot, id).await?;
+    let (_, cents) = ledger::standing(&mut snapshot, member.id).await?;
     let all = seasons::list(&mut snapshot).await?;
     Ok(PaymentPage::new(app, visit, &member, cents, &all, sheet))
 }

@@ -10,6 +10,7 @@ use super::{App, Page, page, page_with, paths, see};
 use crate::actions::Stop;
 use crate::actions::accounts as account_actions;
 use crate::actions::members as actions;
+use crate::store::Snapshot;
 use crate::store::members::Member;
 use crate::store::{accounts, members, seasons};
 use crate::units::MemberId;
@@ -48,16 +49,32 @@ pub async fn create(State(app): State<App>, visit: Visit, me: Me, sent: Sent) ->
     page_with(sheet.status(), &FormPage::adding(&app, &visit, &me, sheet))
 }
 
-/// A card that this person may see: one's own, or anybody's for crew.
-async fn card(app: &App, me: &Me, id: &str) -> Result<Member, PageError> {
+/// The member whose id stands in an address.
+pub(super) async fn of_path(snapshot: &mut Snapshot, id: &str) -> Result<Member, PageError> {
     let id = MemberId::parse(id).ok_or(PageError::NotFound)?;
-    if id != me.id && !me.is_crew() {
-        return Err(PageError::NotFound);
-    }
-    let mut snapshot = app.read().await?;
-    members::find(&mut snapshot, id)
+    members::find(snapshot, id)
         .await?
         .ok_or(PageError::NotFound)
+}
+
+/// A member that this person may see: oneself, or anybody for crew.
+pub(super) async fn seen_by(
+    snapshot: &mut Snapshot,
+    me: &Me,
+    id: &str,
+) -> Result<Member, PageError> {
+    let member = of_path(snapshot, id).await?;
+    if member.id == me.id || me.is_crew() {
+        Ok(member)
+    } else {
+        Err(PageError::NotFound)
+    }
+}
+
+/// A card that this person may see.
+async fn card(app: &App, me: &Me, id: &str) -> Result<Member, PageError> {
+    let mut snapshot = app.read().await?;
+    seen_by(&mut snapshot, me, id).await
 }
 
 /// `GET /members/{id}`

@@ -6,6 +6,7 @@ mod view;
 
 use super::error::PageError;
 use super::form::{Sent, Sheet};
+use super::members::of_path;
 use super::session::{Me, Visit};
 use super::{App, Page, page, page_with, paths, see};
 use crate::actions::season_close::{self as actions, Refunds};
@@ -125,11 +126,8 @@ async fn hours_page(
     id: &str,
     sheet: Sheet,
 ) -> Result<HoursPage, PageError> {
-    let id = MemberId::parse(id).ok_or(PageError::NotFound)?;
     let mut snapshot = app.read().await?;
-    let member = members::find(&mut snapshot, id)
-        .await?
-        .ok_or(PageError::NotFound)?;
+    let member = of_path(&mut snapshot, id).await?;
     let all = seasons::list(&mut snapshot).await?;
     Ok(HoursPage::new(app, visit, &member, &all, sheet))
 }
@@ -167,12 +165,9 @@ async fn settle_page(
     id: &str,
     sheet: Sheet,
 ) -> Result<SettlePage, PageError> {
-    let id = MemberId::parse(id).ok_or(PageError::NotFound)?;
     let mut snapshot = app.read().await?;
-    let member = members::find(&mut snapshot, id)
-        .await?
-        .ok_or(PageError::NotFound)?;
-    let stands = ledger::standing(&mut snapshot, id).await?;
+    let member = of_path(&mut snapshot, id).await?;
+    let stands = ledger::standing(&mut snapshot, member.id).await?;
     let all = seasons::list(&mut snapshot).await?;
     let mut prices = Vec::new();
     for season in &all {

@@ -6,7 +6,7 @@ use crate::calc::rules::{
     self, NET_BOXES, SIZE_BOXES, SIZES_MOST, Size, hold_in_order, sizes_amiss, yield_in_order,
 };
 use crate::calc::{Basis, Unmet};
-use crate::store::seasons::{JarSize, Rules};
+use crate::store::seasons::{JarSize, Rules, Terms};
 use crate::units::{
     BasisPoints, Cents, Grams, MilliCents, Minutes, Refused, Units, decimal, one_line,
     parse_row_yield, plain_text, typed_row_yield, whole,
@@ -66,7 +66,7 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
         beside(sheet, unmet);
         return None;
     }
-    Some(NewRules {
+    let terms = Terms {
         basis: basis?,
         toll: toll?,
         cane_per_kg: cane_per_kg?,
@@ -91,8 +91,11 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
         row_kg_per_m: row_kg_per_m?,
         stalk: stalk?,
         cutoff_h: cutoff_h?,
-        sizes: sizes?,
         note: note?,
+    };
+    Some(NewRules {
+        terms,
+        sizes: sizes?,
     })
 }
 

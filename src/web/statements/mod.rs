@@ -6,6 +6,7 @@ mod tickets;
 mod view;
 
 use super::error::PageError;
+use super::members::seen_by;
 use super::session::{Me, Visit};
 use super::{App, Page, page};
 use crate::actions::divisions::{self as dividing, PourRow};
@@ -19,7 +20,7 @@ use crate::store::juices::{self, JuiceRow};
 use crate::store::ledger::{self, LedgerLine};
 use crate::store::members::{self, Member};
 use crate::store::seasons::{self, Rules, Season};
-use crate::units::{Cents, Grams, LotCode, MemberId};
+use crate::units::{Cents, Grams, LotCode};
 use axum::extract::{Path, State};
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
@@ -112,14 +113,8 @@ pub async fn print_all(State(app): State<App>, visit: Visit, Path(year): Path<St
 
 /// Reads a member's season: one's own, or anybody's for crew.
 async fn record(app: &App, me: &Me, id: &str, year: &str) -> Result<Record, PageError> {
-    let id = MemberId::parse(id).ok_or(PageError::NotFound)?;
-    if id != me.id && !me.is_crew() {
-        return Err(PageError::NotFound);
-    }
     let mut snapshot = app.read().await?;
-    let member = members::find(&mut snapshot, id)
-        .await?
-        .ok_or(PageError::NotFound)?;
+    let member = seen_by(&mut snapshot, me, id).await?;
     let mut shared = shared(&mut snapshot, year).await?;
     read(&mut snapshot, &mut shared, member).await
 }
