@@ -140,8 +140,24 @@ macro_rules! answers {
     )*};
 }
 answers!(
-    MemberId, InviteId, SeasonId, RulesId, ScaleId, VesselId, PanId, PressDayId, BookingId,
-    DeliveryId, JuiceId, BoilId, DivisionId, HandOverId, PlantingId
+    MemberId,
+    InviteId,
+    SeasonId,
+    RulesId,
+    ScaleId,
+    VesselId,
+    PanId,
+    PressDayId,
+    BookingId,
+    DeliveryId,
+    JuiceId,
+    BoilId,
+    DivisionId,
+    HandOverId,
+    PlantingId,
+    WaitingId,
+    DayChangeId,
+    NoticeId
 );
 
 impl Answer for () {

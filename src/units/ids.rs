@@ -54,6 +54,14 @@ id! {
     PressDayId;
     /// A turn on a press day.
     BookingId;
+    /// A place on a press day's waiting list.
+    WaitingId;
+    /// Room offered to one who waits.
+    OfferId;
+    /// Turns moved together.
+    DayChangeId;
+    /// What a member was told.
+    NoticeId;
     /// One member's cane on one press day.
     DeliveryId;
     /// What one delivery gave, in one vessel.

@@ -24,8 +24,9 @@ pub use air::{Altitude, Hectopascals};
 pub use area::SquareMetres;
 pub use brix::{BrixAt20C, BrixRead};
 pub use ids::{
-    BoilId, BookingId, DeliveryId, DivisionId, FeedId, FormKey, HandOverId, InviteId, JuiceId,
-    MemberId, PanId, PlantingId, PressDayId, RulesId, ScaleId, SeasonId, VesselId,
+    BoilId, BookingId, DayChangeId, DeliveryId, DivisionId, FeedId, FormKey, HandOverId, InviteId,
+    JuiceId, MemberId, NoticeId, OfferId, PanId, PlantingId, PressDayId, RulesId, ScaleId,
+    SeasonId, VesselId, WaitingId,
 };
 pub use length::{Metres, Millimetres};
 pub use lot_code::{LotCode, check_character};
