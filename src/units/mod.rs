@@ -5,6 +5,7 @@
 mod air;
 mod area;
 mod brix;
+mod day_clock;
 mod ids;
 mod length;
 mod lot_code;
@@ -23,6 +24,7 @@ mod zone;
 pub use air::{Altitude, Hectopascals};
 pub use area::SquareMetres;
 pub use brix::{BrixAt20C, BrixRead};
+pub use day_clock::{ClockTime, ClockTyped, DayClock, DayMinute};
 pub use ids::{
     BoilId, BookingId, DayChangeId, DeliveryId, DivisionId, FeedId, FormKey, HandOverId, InviteId,
     JuiceId, MemberId, NoticeId, OfferId, PanId, PlantingId, PressDayId, RulesId, ScaleId,

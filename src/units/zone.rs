@@ -1,6 +1,6 @@
 //! The one file that knows time zones: civil time in the co-op's place to UTC and back.
 
-use super::{MinuteOfDay, PressDate, Refused, UtcSecond};
+use super::{ClockTime, DayClock, MinuteOfDay, PressDate, Refused, UtcSecond};
 use jiff::civil;
 use jiff::tz::{AmbiguousOffset, TimeZone};
 
@@ -54,6 +54,50 @@ impl Zone {
     pub fn show(&self, at: UtcSecond) -> String {
         let (date, minute) = self.local(at);
         format!("{} {}", date.show(), minute.show())
+    }
+
+    /// The clocks of a civil day: when it begins, how long it runs, where they are moved.
+    pub fn clock(&self, date: PressDate) -> DayClock {
+        let begins = self.begins(date);
+        let length = self.begins(date.plus_days(1)).minutes_since(begins);
+        let base = match self.local(begins) {
+            (day, minute) if day == date => minute.get(),
+            _ => 0,
+        };
+        // From midnight, or when it is skipped from later, to midnight: the day is as long as the
+        // clocks say, unless they are moved in between.
+        let change = (length != 1440 - base)
+            .then(|| {
+                let stamp = jiff::Timestamp::from_second(begins.get()).ok()?;
+                let moved = self.zone.following(stamp).next()?.timestamp();
+                let after = UtcSecond::new(moved.as_second()).minutes_since(begins);
+                Some((after, 1440 - base - length))
+            })
+            .flatten();
+        DayClock::new(date, begins, base, length, change)
+    }
+
+    /// When a civil day begins: at midnight, or when the clocks have skipped it.
+    fn begins(&self, date: PressDate) -> UtcSecond {
+        let day = date.date();
+        let narrow = |n: u8| i8::try_from(n).unwrap_or(1);
+        let civil = civil::Date::new(
+            i16::try_from(day.year()).unwrap_or(2000),
+            narrow(u8::from(day.month())),
+            narrow(day.day()),
+        );
+        let zoned = civil.and_then(|civil| {
+            self.zone
+                .to_ambiguous_zoned_datetime(civil.at(0, 0, 0, 0))
+                .compatible()
+        });
+        UtcSecond::new(zoned.map_or(0, |zoned| zoned.timestamp().as_second()))
+    }
+
+    /// The instant of a start as it was kept.
+    pub fn at(&self, date: PressDate, time: ClockTime) -> UtcSecond {
+        let clock = self.clock(date);
+        clock.instant(clock.kept(time))
     }
 
     /// The instant of a civil date and time. In an overlap (clocks going back) the first of the
