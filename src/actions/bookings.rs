@@ -13,8 +13,8 @@ use crate::store::press_days::PressDay;
 use crate::store::seasons::Rules;
 use crate::store::{Conn, StoreError, WriteTx, coop, members, press_days, seasons};
 use crate::units::{
-    BookingId, DeliveryId, Grams, MemberId, MinuteOfDay, PressDayId, Units, UtcSecond, Zone,
-    plain_text,
+    BookingId, ClockTyped, DayClock, DeliveryId, Grams, MemberId, PressDayId, Units, UtcSecond,
+    Zone, plain_text,
 };
 
 /// A turn as it is asked for.
@@ -23,7 +23,7 @@ pub struct NewTurn {
     /// Whose cane.
     pub member: MemberId,
     /// The start that is wanted.
-    pub start: MinuteOfDay,
+    pub start: ClockTyped,
     /// How much cane, as the member puts it.
     pub told: Told,
     /// The weight instead of what the season's figures make of it.
@@ -38,7 +38,7 @@ pub struct NewPlace {
     /// The press day, the same or another.
     pub day: PressDayId,
     /// The start that is wanted.
-    pub start: MinuteOfDay,
+    pub start: ClockTyped,
     /// Why, in a few words; may be empty.
     pub why: String,
     /// The version of the turn that the form was filled in from.
@@ -46,15 +46,14 @@ pub struct NewPlace {
 }
 
 /// A press day as turns are reckoned on it.
-pub fn day_of<'a>(day: &PressDay, zone: &'a Zone) -> Day<'a> {
+pub fn day_of(day: &PressDay, zone: &Zone) -> Day {
     Day {
-        date: day.date,
+        clock: zone.clock(day.date),
         opens: day.opens,
         closes: day.closes,
         closed: day.closed_at.is_some(),
         mill_per_h: day.mill_per_h,
         changeover: day.changeover,
-        zone,
     }
 }
 
@@ -88,14 +87,20 @@ pub async fn book(act: &Act, day: PressDayId, new: NewTurn) -> Done<BookingId> {
     let units = own_units(act, &mut tx).await?;
     let rules = seasons::rules_in_force(&mut tx, day.season_id).await?;
     let expected = Expected::reckon(new.told, yields_of(&rules), new.corrected, new.sure, units)?;
-    let span = place(act, &mut tx, &day, None, new.start, expected.cane, units).await?;
+    let place = Place {
+        day: &day,
+        moving: None,
+        start: new.start,
+        cane: expected.cane,
+    };
+    let (clock, span) = placed(act, &mut tx, place, units).await?;
     let turn = Turn {
         id: BookingId::new(act.id()),
         press_day_id: day.id,
         date: day.date,
         member_id: member.id,
         member: member.name,
-        start: span.start,
+        start: clock.time(span.start),
         minutes: span.minutes,
         cane: expected.cane,
         told: expected.told,
@@ -106,7 +111,7 @@ pub async fn book(act: &Act, day: PressDayId, new: NewTurn) -> Done<BookingId> {
         no_show_at: None,
     };
     bookings::insert(&mut tx, &turn, act.actor.id).await?;
-    take(&mut tx, &turn, span).await?;
+    take(&mut tx, &turn, &clock, span).await?;
     bookings::insert_event(&mut tx, &turn, What::Made, "", act.actor.id, act.at).await?;
     act.finish(tx, "book_turn", turn.id).await
 }
@@ -132,10 +137,16 @@ pub async fn move_turn(act: &Act, id: BookingId, to: NewPlace) -> Done<BookingId
         .await?
         .ok_or(Stop::Missing)?;
     let units = own_units(act, &mut tx).await?;
-    let span = place(act, &mut tx, &day, Some(id), to.start, before.cane, units).await?;
+    let place = Place {
+        day: &day,
+        moving: Some(id),
+        start: to.start,
+        cane: before.cane,
+    };
+    let (clock, span) = placed(act, &mut tx, place, units).await?;
     let after = Turn {
         press_day_id: day.id,
-        start: span.start,
+        start: clock.time(span.start),
         minutes: span.minutes,
         // Confirmed was the place it had.
         confirmed_at: None,
@@ -144,7 +155,7 @@ pub async fn move_turn(act: &Act, id: BookingId, to: NewPlace) -> Done<BookingId
     };
     bookings::update(&mut tx, &after).await?;
     bookings::free_minutes(&mut tx, id).await?;
-    take(&mut tx, &after, span).await?;
+    take(&mut tx, &after, &clock, span).await?;
     note(act, &mut tx, after, What::Moved, &why).await?;
     act.finish(tx, "move_turn", id).await
 }
@@ -224,34 +235,42 @@ async fn zone(tx: &mut WriteTx) -> Done<Zone> {
     Ok(coop::find(tx).await?.ok_or(Stop::Missing)?.zone)
 }
 
-/// The minutes for that much cane from that start, if they may stand there among the turns held;
-/// the turn that moves does not stand in its own way.
-async fn place(
+/// Where a turn is to stand.
+struct Place<'a> {
+    day: &'a PressDay,
+    /// The turn that moves: it does not stand in its own way.
+    moving: Option<BookingId>,
+    start: ClockTyped,
+    cane: Grams,
+}
+
+/// The minutes for that much cane from that start, if they may stand there among the turns held.
+async fn placed(
     act: &Act,
     tx: &mut WriteTx,
-    day: &PressDay,
-    moving: Option<BookingId>,
-    start: MinuteOfDay,
-    cane: Grams,
+    place: Place<'_>,
     units: Units,
-) -> Done<Span> {
+) -> Done<(DayClock, Span)> {
     let zone = zone(tx).await?;
-    let rules = seasons::rules_in_force(tx, day.season_id).await?;
-    let room = DayRoom::load(tx, day.clone(), &rules, moving).await?;
-    let rooms = room.rooms(&zone);
+    let rules = seasons::rules_in_force(tx, place.day.season_id).await?;
+    let room = DayRoom::load(tx, place.day, &rules, &zone, place.moving).await?;
+    let rooms = room.rooms();
+    let start = rooms.day.find(place.start)?;
+    let cane = place.cane;
     let minutes = rooms
         .day
         .minutes_for(cane, units)
-        .map_err(|unmet| match moving {
+        .map_err(|unmet| match place.moving {
             Some(_) => beside_day(unmet),
             None => unmet,
         })?;
-    Ok(rooms.place(Wanted { minutes, cane }, start, asker(act))?)
+    let span = rooms.place(Wanted { minutes, cane }, start, asker(act))?;
+    Ok((rooms.day.clock, span))
 }
 
-async fn take(tx: &mut WriteTx, turn: &Turn, span: Span) -> Done<()> {
-    for minute in span.fives() {
-        bookings::take_five(tx, turn.press_day_id, minute, turn.id).await?;
+async fn take(tx: &mut WriteTx, turn: &Turn, clock: &DayClock, span: Span) -> Done<()> {
+    for five in span.fives() {
+        bookings::take_five(tx, turn.press_day_id, clock.time(five), turn.id).await?;
     }
     Ok(())
 }

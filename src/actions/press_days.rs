@@ -1,10 +1,12 @@
 //! Planning, changing, closing and opening press days.
 
+use super::bookings::day_of;
 use super::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
-use crate::calc::day_board::{HeldTurn, OpenWork, hours_hold, may_close};
+use crate::calc::day_board::{OpenWork, hours_hold, may_close};
+use crate::calc::turns::Span;
 use crate::store::press_days::{self, PressDay};
-use crate::store::{WriteTx, day_board, seasons};
+use crate::store::{WriteTx, coop, day_board, seasons};
 use crate::units::{Grams, MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId};
 
 /// A press day as a steward fills it in.
@@ -115,16 +117,6 @@ pub async fn change(act: &Act, id: PressDayId, seen: i64, new: NewPressDay) -> D
         )
         .into());
     }
-    let held: Vec<HeldTurn> = day_board::turns(&mut tx, id)
-        .await?
-        .into_iter()
-        .map(|turn| HeldTurn {
-            name: turn.name.to_string(),
-            start: turn.start,
-            minutes: turn.minutes,
-        })
-        .collect();
-    hours_hold(new.opens, new.closes, &held)?;
     let after = PressDay {
         opens: new.opens,
         closes: new.closes,
@@ -133,6 +125,17 @@ pub async fn change(act: &Act, id: PressDayId, seen: i64, new: NewPressDay) -> D
         note: new.note,
         ..before
     };
+    let zone = coop::find(&mut tx).await?.ok_or(Stop::Missing)?.zone;
+    let reckoned = day_of(&after, &zone);
+    let held: Vec<(Span, String)> = day_board::turns(&mut tx, id)
+        .await?
+        .into_iter()
+        .map(|turn| {
+            let span = Span::kept(&reckoned.clock, turn.start, turn.minutes);
+            (span, turn.name.to_string())
+        })
+        .collect();
+    hours_hold(&reckoned, &held)?;
     press_days::update(&mut tx, &after).await?;
     act.finish(tx, "change_press_day", id).await
 }

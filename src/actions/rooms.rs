@@ -5,12 +5,12 @@ use super::Stop;
 use super::bookings::day_of;
 use crate::calc::day_room::{Boiling, Held, Rooms, Setup};
 use crate::calc::pan::Settings;
-use crate::calc::turns::Span;
+use crate::calc::turns::{Day, Span};
 use crate::store::bookings::{self, HeldTurn};
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Rules;
 use crate::store::{Conn, mill, pans};
-use crate::units::{BookingId, Millilitres, Zone};
+use crate::units::{BookingId, DayClock, Millilitres, Zone};
 
 /// What happens to juice after the mill, with the pans and vessels in use and a season's rules.
 pub async fn boiling(conn: &mut Conn, rules: &Rules) -> Result<Boiling, Stop> {
@@ -40,7 +40,7 @@ pub async fn boiling(conn: &mut Conn, rules: &Rules) -> Result<Boiling, Stop> {
 #[derive(Debug, Clone)]
 pub struct DayRoom {
     /// The day.
-    pub day: PressDay,
+    pub day: Day,
     /// What comes after the mill.
     pub boiling: Boiling,
     /// Its turns, without one that is about to move.
@@ -51,38 +51,37 @@ impl DayRoom {
     /// Reads a day's turns; a turn that moves does not stand in its own way.
     pub async fn load(
         conn: &mut Conn,
-        day: PressDay,
+        day: &PressDay,
         rules: &Rules,
+        zone: &Zone,
         moving: Option<BookingId>,
     ) -> Result<Self, Stop> {
         let held = bookings::held_of_day(conn, day.id).await?;
+        let day = day_of(day, zone);
         Ok(Self {
             boiling: boiling(conn, rules).await?,
             held: held
                 .iter()
                 .filter(|turn| Some(turn.id) != moving)
-                .map(held_of)
+                .map(|turn| held_of(&day.clock, turn))
                 .collect(),
             day,
         })
     }
 
     /// As room is reckoned.
-    pub fn rooms<'a>(&'a self, zone: &'a Zone) -> Rooms<'a> {
+    pub fn rooms(&self) -> Rooms<'_> {
         Rooms {
-            day: day_of(&self.day, zone),
+            day: self.day,
             boiling: &self.boiling,
             held: &self.held,
         }
     }
 }
 
-fn held_of(turn: &HeldTurn) -> Held {
+fn held_of(clock: &DayClock, turn: &HeldTurn) -> Held {
     Held {
-        span: Span {
-            start: turn.start,
-            minutes: turn.minutes,
-        },
+        span: Span::kept(clock, turn.start, turn.minutes),
         cane: turn.cane,
     }
 }

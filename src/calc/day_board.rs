@@ -3,55 +3,30 @@
 
 use super::Unmet;
 use super::juice::{Measured, measure};
-use crate::units::{Grams, LotCode, MinuteOfDay, Minutes};
-
-/// A turn that is held.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct HeldTurn {
-    /// Whose it is.
-    pub name: String,
-    /// When it begins.
-    pub start: MinuteOfDay,
-    /// Pressing and change-over.
-    pub minutes: Minutes,
-}
-
-impl HeldTurn {
-    /// "07:00–07:40 Amos Trout".
-    fn words(&self) -> String {
-        format!("{} {}", span(self.start, self.minutes), self.name)
-    }
-}
-
-/// "07:00–07:40". An end beyond midnight is shown as 24:00.
-pub fn span(start: MinuteOfDay, minutes: Minutes) -> String {
-    let end = start.after(minutes).clamp(0, 1440);
-    format!("{}–{:02}:{:02}", start.show(), end / 60, end % 60)
-}
+use super::turns::{Day, Span};
+use crate::units::{Grams, LotCode, Minutes};
 
 /// Minutes of a day not taken by turns; never below nothing.
-pub fn room(opens: MinuteOfDay, closes: MinuteOfDay, taken: Minutes) -> Minutes {
-    Minutes::new((closes.get() - opens.get() - taken.get()).max(0))
+pub fn room(open: Minutes, taken: Minutes) -> Minutes {
+    Minutes::new((open.get() - taken.get()).max(0))
 }
 
-/// New hours of a day, against the turns that are held on it.
+/// New hours of a day, against the turns that are held on it and whose they are.
 ///
 /// # Errors
 /// Beside `opens` or `closes`: turns would lie outside; the sentence names them.
-pub fn hours_hold(
-    opens: MinuteOfDay,
-    closes: MinuteOfDay,
-    turns: &[HeldTurn],
-) -> Result<(), Unmet> {
+pub fn hours_hold(day: &Day, turns: &[(Span, String)]) -> Result<(), Unmet> {
+    let (begins, ends) = (day.begins(), day.ends().get());
+    let words = |(span, name): &(Span, String)| format!("{} {name}", span.show(&day.clock));
     let early: Vec<String> = turns
         .iter()
-        .filter(|turn| turn.start < opens)
-        .map(HeldTurn::words)
+        .filter(|(span, _)| span.start < begins)
+        .map(words)
         .collect();
     let late: Vec<String> = turns
         .iter()
-        .filter(|turn| turn.start >= opens && turn.start.after(turn.minutes) > closes.get())
-        .map(HeldTurn::words)
+        .filter(|(span, _)| span.start >= begins && span.end() > ends)
+        .map(words)
         .collect();
     let at = match (early.is_empty(), late.is_empty()) {
         (true, true) => return Ok(()),
@@ -127,38 +102,48 @@ mod tests {
     use super::*;
     use crate::calc::juice::Amount;
     use crate::calc::refractometer::{AGREE_WITHIN, Instrument};
-    use crate::units::{BrixRead, Celsius};
+    use crate::units::{BrixRead, Celsius, DayMinute, MinuteOfDay, PressDate, Zone};
 
-    fn minute(n: i64) -> MinuteOfDay {
-        MinuteOfDay::new(n).unwrap()
+    fn day(opens: i64, closes: i64) -> Day {
+        let minute = |n| MinuteOfDay::new(n).unwrap();
+        Day {
+            clock: Zone::parse("America/Chicago")
+                .unwrap()
+                .clock(PressDate::parse("2026-09-19").unwrap()),
+            opens: minute(opens),
+            closes: minute(closes),
+            closed: false,
+            mill_per_h: Grams::new(200_000),
+            changeover: Minutes::new(10),
+        }
     }
 
-    fn turn(name: &str, start: i64, minutes: i64) -> HeldTurn {
-        HeldTurn {
-            name: name.to_owned(),
-            start: minute(start),
+    fn turn(name: &str, start: i64, minutes: i64) -> (Span, String) {
+        let span = Span {
+            start: DayMinute::new(start),
             minutes: Minutes::new(minutes),
-        }
+        };
+        (span, name.to_owned())
     }
 
     #[test]
     fn a_day_shortened_over_a_turn_names_the_turn() {
         let turns = [turn("Amos Trout", 420, 40), turn("Ida Finch", 960, 60)];
-        assert!(hours_hold(minute(420), minute(1020), &turns).is_ok());
-        let late = hours_hold(minute(420), minute(1015), &turns).unwrap_err();
+        assert!(hours_hold(&day(420, 1020), &turns).is_ok());
+        let late = hours_hold(&day(420, 1015), &turns).unwrap_err();
         assert_eq!(late.at, Some("closes"));
         assert!(late.sentence.contains("16:00–17:00 Ida Finch"));
         assert!(!late.sentence.contains("Amos"));
-        let early = hours_hold(minute(425), minute(1020), &turns).unwrap_err();
+        let early = hours_hold(&day(425, 1020), &turns).unwrap_err();
         assert_eq!(early.at, Some("opens"));
         assert!(early.sentence.contains("07:00–07:40 Amos Trout"));
-        let both = hours_hold(minute(425), minute(1000), &turns).unwrap_err();
+        let both = hours_hold(&day(425, 1000), &turns).unwrap_err();
         assert!(both.sentence.contains("Amos Trout; 16:00"));
     }
 
     #[test]
     fn room_is_what_turns_leave_of_the_hours() {
-        let room = |taken| room(minute(420), minute(1020), Minutes::new(taken)).get();
+        let room = |taken| room(Minutes::new(600), Minutes::new(taken)).get();
         assert_eq!((room(0), room(590), room(700)), (600, 10, 0));
     }
 

@@ -8,7 +8,7 @@ use super::Unmet;
 use super::density::kg_m3;
 use super::pan::Settings;
 use super::turns::{Asker, Day, STEP_MIN, Span, nearest_words};
-use crate::units::{BrixAt20C, Celsius, Grams, Millilitres, MinuteOfDay, Minutes, Units, fixed};
+use crate::units::{BrixAt20C, Celsius, DayMinute, Grams, Millilitres, Minutes, Units, fixed};
 
 /// Heating up, finishing, drawing off and cleaning of one pan-full (common practice, one hour).
 const ROUND_MIN: f64 = 60.0;
@@ -172,7 +172,7 @@ impl Boiling {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Free {
     /// In order.
-    pub starts: Vec<MinuteOfDay>,
+    pub starts: Vec<DayMinute>,
     /// What leaves no start, when there is none.
     pub stopped: Option<Limit>,
 }
@@ -190,7 +190,7 @@ pub struct Wanted {
 #[derive(Debug, Clone, Copy)]
 pub struct Rooms<'a> {
     /// The mill's day.
-    pub day: Day<'a>,
+    pub day: Day,
     /// What comes after the mill.
     pub boiling: &'a Boiling,
     /// The turns held.
@@ -211,7 +211,7 @@ impl Rooms<'_> {
         self.held.iter().map(|turn| turn.span).collect()
     }
 
-    fn with(&self, start: MinuteOfDay, wanted: Wanted) -> Result<(), Limit> {
+    fn with(&self, start: DayMinute, wanted: Wanted) -> Result<(), Limit> {
         let mut turns = self.held.to_vec();
         turns.push(Held {
             span: Span {
@@ -231,7 +231,7 @@ impl Rooms<'_> {
         )
     }
 
-    fn among(&self, at_mill: Vec<MinuteOfDay>, wanted: Wanted) -> Free {
+    fn among(&self, at_mill: Vec<DayMinute>, wanted: Wanted) -> Free {
         let mut stopped = Some(Limit::Mill);
         let mut starts = Vec::new();
         for start in at_mill {
@@ -251,7 +251,7 @@ impl Rooms<'_> {
     /// # Errors
     /// As [`Day::answer`]; or the juice could not be held or boiled in time, which is said with the
     /// nearest starts where it could.
-    pub fn place(&self, wanted: Wanted, start: MinuteOfDay, asker: Asker) -> Result<Span, Unmet> {
+    pub fn place(&self, wanted: Wanted, start: DayMinute, asker: Asker) -> Result<Span, Unmet> {
         let span = Span {
             start,
             minutes: wanted.minutes,
@@ -270,7 +270,7 @@ impl Rooms<'_> {
         Ok(span)
     }
 
-    fn no_juice_room(&self, limit: Limit, start: MinuteOfDay, free: &[MinuteOfDay]) -> Unmet {
+    fn no_juice_room(&self, limit: Limit, start: DayMinute, free: &[DayMinute]) -> Unmet {
         let (code, why) = match limit {
             Limit::Vessels => ("vessels-full", "the vessels could not hold its juice"),
             _ => (
@@ -278,7 +278,7 @@ impl Rooms<'_> {
                 "the pan could not boil its juice before it is held too long",
             ),
         };
-        let rest = match nearest_words(free, start) {
+        let rest = match nearest_words(&self.day.clock, free, start) {
             Some(names) => format!("The nearest free starts are {names}."),
             None => {
                 "Please choose another press day, bring less cane, or call the crew.".to_owned()
@@ -289,8 +289,8 @@ impl Rooms<'_> {
             code,
             format!(
                 "The mill is free at {} on {}, but {why}. {rest}",
-                start.show(),
-                self.day.date.show()
+                self.day.clock.show(start),
+                self.day.clock.date().show()
             ),
         )
     }

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::calc::energy::Fuel;
-use crate::units::{PressDate, SquareMetres, UtcSecond, Zone};
+use crate::units::{MinuteOfDay, PressDate, SquareMetres, UtcSecond, Zone};
 use proptest::prelude::*;
 
 const BEFORE: Asker = Asker {
@@ -34,15 +34,14 @@ fn boiling(pans: &[Settings], vessels_gal: &str, floor_bx: f64) -> Boiling {
     .unwrap()
 }
 
-fn day(zone: &Zone) -> Day<'_> {
+fn day(zone: &Zone) -> Day {
     Day {
-        date: PressDate::parse("2026-09-19").unwrap(),
+        clock: zone.clock(PressDate::parse("2026-09-19").unwrap()),
         opens: MinuteOfDay::new(420).unwrap(),
         closes: MinuteOfDay::new(1020).unwrap(),
         closed: false,
         mill_per_h: Grams::parse("1000", Units::Us).unwrap(),
         changeover: Minutes::new(10),
-        zone,
     }
 }
 
@@ -53,7 +52,7 @@ fn lb(text: &str) -> Grams {
 fn held(start: i64, minutes: i64, cane: &str) -> Held {
     Held {
         span: Span {
-            start: MinuteOfDay::new(start).unwrap(),
+            start: DayMinute::new(start),
             minutes: Minutes::new(minutes),
         },
         cane: lb(cane),
@@ -89,7 +88,7 @@ fn a_day_the_mill_could_press_but_the_pan_not_boil_is_full_and_says_so() {
         minutes: Minutes::new(140),
         cane: lb("2100"),
     };
-    let start = |n| MinuteOfDay::new(n).unwrap();
+    let start = DayMinute::new;
     let said = rooms.place(wanted, start(560), BEFORE).unwrap_err();
     assert_eq!(said.code, "pan-full");
     assert!(
@@ -195,7 +194,7 @@ proptest! {
         let mut all: Vec<Held> = Vec::new();
         for (five, length, kg) in turns {
             let one = Held {
-                span: Span { start: MinuteOfDay::new(420 + five * 5).unwrap(), minutes: Minutes::new(length * 5) },
+                span: Span { start: DayMinute::new(420 + five * 5), minutes: Minutes::new(length * 5) },
                 cane: Grams::new(kg * 1000),
             };
             if one.span.end() <= 1020 && !all.iter().any(|h| h.span.overlaps(one.span)) {
@@ -206,7 +205,7 @@ proptest! {
         let wanted = Wanted { minutes: Minutes::new(minutes * 5), cane: Grams::new(cane * 1000) };
         let free = rooms.free(wanted, BEFORE);
         prop_assert_eq!(free.starts.is_empty(), free.stopped.is_some());
-        for start in (420..1020).step_by(5).map(|n| MinuteOfDay::new(n).unwrap()) {
+        for start in (420..1020).step_by(5).map(DayMinute::new) {
             let placed = rooms.place(wanted, start, BEFORE);
             prop_assert_eq!(placed.is_ok(), free.starts.contains(&start));
             if let Ok(span) = placed {

@@ -1,7 +1,8 @@
-//! The line at the mill: one at a time, in the order of turns. When each will begin, how long each
+//! The line at the mill: one at a time, in the order of turns, in minutes
+//! that the day has run. When each will begin, how long each
 //! waits, and what is said of each on the board. Knows no names.
 
-use crate::units::{MinuteOfDay, Minutes};
+use crate::units::{DayMinute, Minutes};
 
 /// One in the line, times in minutes from any one moment.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -45,7 +46,7 @@ pub fn serve(free_min: f64, line: &[InLine]) -> Vec<Begins> {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Coming {
     /// Start of the turn; `None`: walked in.
-    pub start: Option<MinuteOfDay>,
+    pub start: Option<DayMinute>,
     /// How long the mill is expected to be taken.
     pub minutes: Minutes,
     /// Place in the order of weighing in, and the minute of the day; `None`: not weighed in yet.
@@ -75,7 +76,7 @@ pub fn stages(day: &[Coming], minute: i64) -> Vec<Stage> {
     let mut waiting: Vec<usize> = (0..day.len()).filter(|i| !day[*i].pressed).collect();
     waiting.sort_by_key(|i| match (day[*i].weighed, day[*i].start) {
         (Some((place, _)), _) => (0, place),
-        (None, start) => (1, start.map_or(i64::MAX, MinuteOfDay::get)),
+        (None, start) => (1, start.map_or(i64::MAX, DayMinute::get)),
     });
     let mut stages = vec![Stage::Done; day.len()];
     let mut free = minute;
@@ -114,7 +115,7 @@ mod tests {
 
     fn coming(start: i64, minutes: i64, weighed: Option<(i64, i64)>, pressed: bool) -> Coming {
         Coming {
-            start: MinuteOfDay::new(start).ok(),
+            start: (start >= 0).then(|| DayMinute::new(start)),
             minutes: Minutes::new(minutes),
             weighed,
             pressed,

@@ -2,7 +2,7 @@
 //! as missed. Never knows whose it is.
 
 use super::Unmet;
-use crate::units::{MinuteOfDay, PressDate, UtcSecond, Zone};
+use crate::units::{ClockTime, PressDate, UtcSecond, Zone};
 
 /// Days before its press day from which a turn is confirmed.
 pub const CONFIRM_DAYS: i64 = 2;
@@ -13,7 +13,7 @@ pub struct When<'a> {
     /// Its press day.
     pub date: PressDate,
     /// Its start.
-    pub start: MinuteOfDay,
+    pub start: ClockTime,
     /// The co-op's zone.
     pub zone: &'a Zone,
     /// The instant of looking.
@@ -26,11 +26,13 @@ impl When<'_> {
         self.zone.local(self.at).0 >= self.date.plus_days(-CONFIRM_DAYS) && !self.begun()
     }
 
+    fn starts(self) -> UtcSecond {
+        self.zone.at(self.date, self.start)
+    }
+
     /// Whether it has begun.
     pub fn begun(self) -> bool {
-        self.zone
-            .instant(self.date, self.start)
-            .is_ok_and(|start| start <= self.at)
+        self.starts() <= self.at
     }
 
     /// Whether it may be confirmed.
@@ -62,10 +64,7 @@ impl When<'_> {
     /// # Errors
     /// The cut-off has passed: when that was is said.
     pub fn before_cutoff(self, cutoff_h: i64) -> Result<(), Unmet> {
-        let Ok(start) = self.zone.instant(self.date, self.start) else {
-            return Ok(());
-        };
-        let last = start.plus(-cutoff_h * 3600);
+        let last = self.starts().plus(-cutoff_h * 3600);
         if cutoff_h == 0 || self.at <= last {
             return Ok(());
         }
@@ -99,12 +98,13 @@ impl When<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::units::MinuteOfDay;
 
     fn when<'a>(zone: &'a Zone, date: &str, minute: i64, looked: (&str, i64)) -> When<'a> {
         let at = MinuteOfDay::new(looked.1).unwrap();
         When {
             date: PressDate::parse(date).unwrap(),
-            start: MinuteOfDay::new(minute).unwrap(),
+            start: ClockTime::first(MinuteOfDay::new(minute).unwrap()),
             zone,
             at: zone
                 .instant(PressDate::parse(looked.0).unwrap(), at)

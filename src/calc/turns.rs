@@ -2,7 +2,10 @@
 //! stand. Never holds who has a turn.
 
 use super::Unmet;
-use crate::units::{Grams, MinuteOfDay, Minutes, PressDate, Units, UtcSecond, Zone, fixed};
+use crate::units::{
+    ClockTime, ClockTyped, DayClock, DayMinute, Grams, MinuteOfDay, Minutes, Units, UtcSecond,
+    fixed,
+};
 
 /// Turns start and end on full five minutes: five minutes are the least the schema keeps apart.
 pub const STEP_MIN: i64 = 5;
@@ -11,9 +14,9 @@ const NAMED: usize = 3;
 
 /// A press day as turns are reckoned on it.
 #[derive(Debug, Clone, Copy)]
-pub struct Day<'a> {
-    /// Civil date in the co-op's place.
-    pub date: PressDate,
+pub struct Day {
+    /// Its civil date and how its clocks run.
+    pub clock: DayClock,
     /// The mill starts.
     pub opens: MinuteOfDay,
     /// The mill stops; a turn ends by then, its change-over included.
@@ -24,15 +27,13 @@ pub struct Day<'a> {
     pub mill_per_h: Grams,
     /// Cleaning between two members' cane.
     pub changeover: Minutes,
-    /// The co-op's time zone.
-    pub zone: &'a Zone,
 }
 
 /// The minutes that a turn takes of its day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Span {
-    /// Its start.
-    pub start: MinuteOfDay,
+    /// Its start, in minutes that the day has run.
+    pub start: DayMinute,
     /// Pressing and change-over.
     pub minutes: Minutes,
 }
@@ -47,9 +48,17 @@ pub struct Asker {
 }
 
 impl Span {
-    /// The minute of the day at which it ends; 1440 at most on any sound day.
+    /// A turn as it was kept.
+    pub fn kept(clock: &DayClock, start: ClockTime, minutes: Minutes) -> Self {
+        Self {
+            start: clock.kept(start),
+            minutes,
+        }
+    }
+
+    /// When it ends, in minutes that the day has run.
     pub const fn end(self) -> i64 {
-        self.start.after(self.minutes)
+        self.start.plus(self.minutes).get()
     }
 
     /// Whether two turns share a minute.
@@ -58,19 +67,20 @@ impl Span {
     }
 
     /// The start of each five minutes that it holds.
-    pub fn fives(self) -> impl Iterator<Item = i64> {
-        (self.start.get()..self.end()).step_by(5)
+    pub fn fives(self) -> impl Iterator<Item = DayMinute> {
+        (self.start.get()..self.end())
+            .step_by(5)
+            .map(DayMinute::new)
     }
 
     /// For reading: "09:30–10:40".
-    pub fn show(self) -> String {
-        let end =
-            MinuteOfDay::new(self.end()).map_or_else(|_| "24:00".to_owned(), MinuteOfDay::show);
-        format!("{}–{end}", self.start.show())
+    pub fn show(self, clock: &DayClock) -> String {
+        let end = DayMinute::new(self.end());
+        format!("{}–{}", clock.show(self.start), clock.show(end))
     }
 }
 
-impl Day<'_> {
+impl Day {
     /// The minutes the mill is taken by that much cane: pressing (to a tenth of a minute) and
     /// change-over, together rounded up to full five minutes, at least five.
     ///
@@ -121,35 +131,40 @@ impl Day<'_> {
         )
     }
 
-    /// From opening to closing.
-    fn open_minutes(&self) -> Minutes {
-        Minutes::new(self.closes.get() - self.opens.get())
+    /// From opening to closing: what the day truly has, also on one when the clocks change.
+    pub fn open_minutes(&self) -> Minutes {
+        Minutes::new(self.ends().get() - self.begins().get())
+    }
+
+    /// When the mill starts, in minutes that the day has run.
+    pub fn begins(&self) -> DayMinute {
+        self.clock.opens(self.opens)
+    }
+
+    /// When the mill stops, in minutes that the day has run.
+    pub fn ends(&self) -> DayMinute {
+        self.clock.closes(self.closes)
     }
 
     /// The starts at which a turn of so many minutes finds room among the turns held, in order.
-    pub fn free_starts(&self, held: &[Span], minutes: Minutes, asker: Asker) -> Vec<MinuteOfDay> {
+    pub fn free_starts(&self, held: &[Span], minutes: Minutes, asker: Asker) -> Vec<DayMinute> {
         if self.closed {
             return Vec::new();
         }
-        let fives: Vec<i64> = (self.opens.get()..self.closes.get()).step_by(5).collect();
+        let fives: Vec<i64> = (self.begins().get()..self.ends().get())
+            .step_by(5)
+            .collect();
         let mut room = 0;
         let mut free = Vec::new();
         for five in fives.into_iter().rev() {
-            let Ok(start) = MinuteOfDay::new(five) else {
-                continue;
-            };
+            let start = DayMinute::new(five);
             let one = Span {
                 start,
                 minutes: Minutes::new(STEP_MIN),
             };
             let taken = held.iter().any(|turn| turn.overlaps(one));
-            let instant = self.zone.instant(self.date, start).ok();
-            room = if taken || instant.is_none() {
-                0
-            } else {
-                room + STEP_MIN
-            };
-            if room >= minutes.get() && instant.is_some_and(|at| self.ahead(at, asker)) {
+            room = if taken { 0 } else { room + STEP_MIN };
+            if room >= minutes.get() && self.ahead(start, asker) {
                 free.push(start);
             }
         }
@@ -157,9 +172,19 @@ impl Day<'_> {
         free
     }
 
+    /// Where in the day a start lies that somebody wrote.
+    ///
+    /// # Errors
+    /// The clocks skip it, or show it twice and which of the two was not said.
+    pub fn find(&self, typed: ClockTyped) -> Result<DayMinute, Unmet> {
+        self.clock
+            .find(typed)
+            .map_err(|refused| Unmet::refused("start", &refused))
+    }
+
     /// Whether a start is still to come; to crew the whole of the present day is.
-    fn ahead(&self, start: UtcSecond, asker: Asker) -> bool {
-        start > asker.at || (asker.crew && self.date >= self.zone.local(asker.at).0)
+    fn ahead(&self, start: DayMinute, asker: Asker) -> bool {
+        self.clock.instant(start) > asker.at || (asker.crew && self.clock.ends() > asker.at)
     }
 
     /// Whether a turn may be put there, among the turns held.
@@ -177,21 +202,21 @@ impl Day<'_> {
     ///
     /// # Errors
     /// As [`Day::place`].
-    pub fn answer(&self, free: &[MinuteOfDay], wanted: Span, asker: Asker) -> Result<(), Unmet> {
+    pub fn answer(&self, free: &[DayMinute], wanted: Span, asker: Asker) -> Result<(), Unmet> {
         self.may_stand(wanted, asker)?;
         if free.contains(&wanted.start) {
             return Ok(());
         }
         let takes = wanted.minutes.show();
-        let Some(names) = nearest_words(free, wanted.start) else {
+        let Some(names) = nearest_words(&self.clock, free, wanted.start) else {
             return Err(Unmet::beside(
                 "start",
                 "no-room",
                 format!(
                     "{} is taken, and there is no room for a turn of {takes} left on {}. Please choose another press \
                      day, or call the crew.",
-                    wanted.show(),
-                    self.date.show()
+                    wanted.show(&self.clock),
+                    self.clock.date().show()
                 ),
             ));
         };
@@ -200,7 +225,7 @@ impl Day<'_> {
             "taken",
             format!(
                 "{} is not free for a turn of {takes}. The nearest free starts are {names}.",
-                wanted.start.show(),
+                self.clock.show(wanted.start),
             ),
         ))
     }
@@ -211,7 +236,7 @@ impl Day<'_> {
     /// Closed, outside the hours, past, or no such time.
     pub(super) fn may_stand(&self, wanted: Span, asker: Asker) -> Result<(), Unmet> {
         let beside = |code, sentence| Err(Unmet::beside("start", code, sentence));
-        let date = self.date.show();
+        let date = self.clock.date().show();
         if self.closed {
             return Err(Unmet::new(
                 "day-closed",
@@ -230,18 +255,18 @@ impl Day<'_> {
                     .to_owned(),
             );
         }
-        if wanted.start < self.opens || wanted.end() > self.closes.get() {
-            let last = MinuteOfDay::new(self.closes.get() - wanted.minutes.get());
+        if wanted.start < self.begins() || wanted.end() > self.ends().get() {
+            let last = self.ends().get() - wanted.minutes.get();
             return beside(
                 "outside-hours",
-                match last {
-                    Ok(last) if last >= self.opens => format!(
+                match DayMinute::new(last) {
+                    last if last >= self.begins() => format!(
                         "The mill runs from {} to {} on {date}: a turn of {} starts from {} to {}.",
                         self.opens.show(),
                         self.closes.show(),
                         wanted.minutes.show(),
                         self.opens.show(),
-                        last.show()
+                        self.clock.show(last)
                     ),
                     _ => format!(
                         "The mill runs from {} to {} on {date}, too short for a turn of {}.",
@@ -252,16 +277,12 @@ impl Day<'_> {
                 },
             );
         }
-        let start = self
-            .zone
-            .instant(self.date, wanted.start)
-            .map_err(|refused| Unmet::refused("start", &refused))?;
-        if !self.ahead(start, asker) {
+        if !self.ahead(wanted.start, asker) {
             return beside(
                 "start-past",
                 format!(
                     "{} on {date} is past. Please choose a later start.",
-                    wanted.start.show()
+                    self.clock.show(wanted.start)
                 ),
             );
         }
@@ -269,9 +290,14 @@ impl Day<'_> {
     }
 }
 
+/// A turn as it was kept, for reading: "09:30–10:40".
+pub fn span_words(clock: &DayClock, start: ClockTime, minutes: Minutes) -> String {
+    Span::kept(clock, start, minutes).show(clock)
+}
+
 /// The free starts nearest to a wanted one, at most so many, in order of the day; of two as near
 /// the earlier.
-pub fn nearest(free: &[MinuteOfDay], wanted: MinuteOfDay, most: usize) -> Vec<MinuteOfDay> {
+pub fn nearest(free: &[DayMinute], wanted: DayMinute, most: usize) -> Vec<DayMinute> {
     let mut near = free.to_vec();
     near.sort_by_key(|start| ((start.get() - wanted.get()).abs(), *start));
     near.truncate(most);
@@ -280,17 +306,20 @@ pub fn nearest(free: &[MinuteOfDay], wanted: MinuteOfDay, most: usize) -> Vec<Mi
 }
 
 /// The free starts nearest to a wanted one, in words; none: there is none.
-pub(super) fn nearest_words(free: &[MinuteOfDay], wanted: MinuteOfDay) -> Option<String> {
+pub(super) fn nearest_words(
+    clock: &DayClock,
+    free: &[DayMinute],
+    wanted: DayMinute,
+) -> Option<String> {
     let near = nearest(free, wanted, NAMED);
-    let names: Vec<String> = near.into_iter().map(MinuteOfDay::show).collect();
+    let names: Vec<String> = near.into_iter().map(|start| clock.show(start)).collect();
     (!names.is_empty()).then(|| list(&names))
 }
 
 /// The starts worth a button each: every quarter of an hour, and the first and last of each run,
 /// which leave no gap beside another turn.
-pub fn offered(free: &[MinuteOfDay]) -> Vec<MinuteOfDay> {
-    let beside =
-        |start: &MinuteOfDay, step: i64| free.iter().any(|f| f.get() == start.get() + step);
+pub fn offered(free: &[DayMinute]) -> Vec<DayMinute> {
+    let beside = |start: &DayMinute, step: i64| free.iter().any(|f| f.get() == start.get() + step);
     free.iter()
         .filter(|s| s.get() % 15 == 0 || !beside(s, -STEP_MIN) || !beside(s, STEP_MIN))
         .copied()

@@ -1,27 +1,27 @@
 //! Tests of `turns`.
 
 use super::*;
+use crate::units::{PressDate, Zone};
 use proptest::prelude::*;
 
 fn zone() -> Zone {
     Zone::parse("America/Chicago").unwrap()
 }
 
-fn day<'a>(zone: &'a Zone, date: &str, opens: i64, closes: i64) -> Day<'a> {
+fn day(zone: &Zone, date: &str, opens: i64, closes: i64) -> Day {
     Day {
-        date: PressDate::parse(date).unwrap(),
+        clock: zone.clock(PressDate::parse(date).unwrap()),
         opens: MinuteOfDay::new(opens).unwrap(),
         closes: MinuteOfDay::new(closes).unwrap(),
         closed: false,
         mill_per_h: Grams::new(226_796), // 500 lb
         changeover: Minutes::new(10),
-        zone,
     }
 }
 
 fn span(start: i64, minutes: i64) -> Span {
     Span {
-        start: MinuteOfDay::new(start).unwrap(),
+        start: DayMinute::new(start),
         minutes: Minutes::new(minutes),
     }
 }
@@ -31,8 +31,8 @@ const BEFORE: Asker = Asker {
     crew: false,
 };
 
-fn shown(starts: &[MinuteOfDay]) -> Vec<String> {
-    starts.iter().map(|s| s.show()).collect()
+fn shown(day: &Day, starts: &[DayMinute]) -> Vec<String> {
+    starts.iter().map(|start| day.clock.show(*start)).collect()
 }
 
 #[test]
@@ -75,12 +75,15 @@ fn a_taken_start_is_answered_with_the_nearest_free_ones() {
     let held = [span(420, 60), span(510, 30)];
     let free = day.free_starts(&held, Minutes::new(30), BEFORE);
     assert_eq!(
-        shown(&free),
+        shown(&day, &free),
         [
             "08:00", "09:00", "09:05", "09:10", "09:15", "09:20", "09:25", "09:30"
         ]
     );
-    assert_eq!(shown(&offered(&free)), ["08:00", "09:00", "09:15", "09:30"]);
+    assert_eq!(
+        shown(&day, &offered(&free)),
+        ["08:00", "09:00", "09:15", "09:30"]
+    );
     let said = day.place(&held, span(515, 30), BEFORE).unwrap_err();
     assert_eq!(
         (said.code, said.sentence.as_str()),
@@ -97,7 +100,7 @@ fn a_taken_start_is_answered_with_the_nearest_free_ones() {
 fn a_turn_that_cannot_stand_is_refused_with_what_would() {
     let zone = zone();
     let day = day(&zone, "2026-09-19", 420, 1020);
-    let code = |day: Day<'_>, wanted, asker| day.place(&[], wanted, asker).unwrap_err().code;
+    let code = |day: Day, wanted, asker| day.place(&[], wanted, asker).unwrap_err().code;
     assert_eq!(code(day, span(415, 30), BEFORE), "outside-hours");
     assert_eq!(code(day, span(1000, 30), BEFORE), "outside-hours");
     assert_eq!(code(day, span(423, 30), BEFORE), "not-five-minutes");
@@ -125,19 +128,78 @@ fn a_turn_that_cannot_stand_is_refused_with_what_would() {
 
 /// The clocks of Chicago skip 02:00 to 03:00 on 8 March 2026 (tz database).
 #[test]
-fn no_turn_is_put_into_an_hour_that_the_clocks_skip() {
+fn a_day_of_23_hours_has_no_turn_in_the_hour_skipped_and_turns_run_across_it() {
     let zone = zone();
     let day = day(&zone, "2026-03-08", 0, 300);
+    assert_eq!(day.open_minutes().get(), 240);
     let free = day.free_starts(&[], Minutes::new(60), BEFORE);
     assert_eq!(
-        shown(&offered(&free)),
+        shown(&day, &offered(&free)),
         [
-            "00:00", "00:15", "00:30", "00:45", "01:00", "03:00", "03:15", "03:30", "03:45",
-            "04:00"
+            "00:00", "00:15", "00:30", "00:45", "01:00", "01:15", "01:30", "01:45", "03:00",
+            "03:15", "03:30", "03:45", "04:00"
         ]
     );
-    let said = day.place(&[], span(150, 30), BEFORE).unwrap_err();
+    let said = day.find(ClockTyped::parse("2:30").unwrap()).unwrap_err();
     assert!(said.sentence.contains("The clocks skip 02:30"), "{said}");
+    // An hour from 01:30 on ends when the clocks show 03:30.
+    assert_eq!(span(90, 60).show(&day.clock), "01:30–03:30");
+    assert_eq!(
+        day.minutes_for(Grams::parse("1700", Units::Us).unwrap(), Units::Us)
+            .unwrap()
+            .get(),
+        215
+    );
+}
+
+/// They show 01:00 to 02:00 twice on 1 November 2026 (tz database).
+#[test]
+fn a_day_of_25_hours_has_both_of_the_hour_that_comes_twice() {
+    let zone = zone();
+    let day = day(&zone, "2026-11-01", 30, 180);
+    assert_eq!(day.open_minutes().get(), 210);
+    let free = day.free_starts(&[], Minutes::new(60), BEFORE);
+    assert_eq!(
+        shown(&day, &offered(&free)),
+        [
+            "00:30",
+            "00:45",
+            "01:00, first time",
+            "01:15, first time",
+            "01:30, first time",
+            "01:45, first time",
+            "01:00, second time",
+            "01:15, second time",
+            "01:30, second time",
+            "01:45, second time",
+            "02:00"
+        ]
+    );
+    let typed = |text| day.find(ClockTyped::parse(text).unwrap());
+    assert!(
+        typed("1:30")
+            .unwrap_err()
+            .sentence
+            .contains("01:30 comes twice")
+    );
+    let (first, second) = (typed("1:30 first").unwrap(), typed("1:30 second").unwrap());
+    let hour = |start| Span {
+        start,
+        minutes: Minutes::new(60),
+    };
+    // The same clock time, and no minute in common.
+    assert!(!hour(first).overlaps(hour(second)));
+    assert_eq!(day.place(&[hour(first)], hour(second), BEFORE), Ok(()));
+    assert_eq!(
+        hour(first).show(&day.clock),
+        "01:30, first time–01:30, second time"
+    );
+    assert_eq!(
+        day.clock
+            .instant(second)
+            .minutes_since(day.clock.instant(first)),
+        60
+    );
 }
 
 proptest! {
@@ -160,7 +222,7 @@ proptest! {
                 let books = day.place(&held, wanted, asker).is_ok();
                 prop_assert_eq!(books, free.contains(&wanted.start));
                 prop_assert!(clear || !books);
-                prop_assert!(!books || (wanted.start >= day.opens && wanted.end() <= day.closes.get()));
+                prop_assert!(!books || (wanted.start >= day.begins() && wanted.end() <= day.ends().get()));
             }
             prop_assert!(offered(&free).iter().all(|start| free.contains(start)));
             prop_assert_eq!(offered(&free).is_empty(), free.is_empty());
@@ -168,7 +230,7 @@ proptest! {
                 held.push(Span { start: *pick.get(&free), minutes });
             }
         }
-        let mut fives: Vec<i64> = held.iter().flat_map(|turn| turn.fives()).collect();
+        let mut fives: Vec<DayMinute> = held.iter().flat_map(|turn| turn.fives()).collect();
         let sum: i64 = held.iter().map(|turn| turn.minutes.get()).sum();
         prop_assert_eq!(i64::try_from(fives.len()).unwrap() * 5, sum);
         fives.sort_unstable();

@@ -18,8 +18,8 @@ use crate::calc::scale::Graduation;
 use crate::calc::turn_cane::Told;
 use crate::store::mill;
 use crate::units::{
-    BookingId, BrixRead, Celsius, DeliveryId, JuiceId, Metres, MinuteOfDay, Minutes, PressDate,
-    PressDayId, SeasonId, Units,
+    BookingId, BrixRead, Celsius, ClockTyped, DeliveryId, JuiceId, Metres, MinuteOfDay, Minutes,
+    PressDate, PressDayId, SeasonId, Units,
 };
 
 const LAST: &str = "2026-10-03";
@@ -66,7 +66,7 @@ impl Demo {
     ) -> Done<BookingId> {
         let new = NewTurn {
             member: self.member(who)?,
-            start: MinuteOfDay::parse(start)?,
+            start: ClockTyped::parse(start)?,
             told: told(amount)?,
             corrected: None,
             sure: false,

@@ -3,7 +3,7 @@
 use super::{Conn, StoreError, Stored, one_row};
 use crate::calc::turn_cane::Told;
 use crate::units::{
-    BookingId, DeliveryId, Grams, MemberId, MemberName, MinuteOfDay, Minutes, Phone, PressDate,
+    BookingId, ClockTime, DeliveryId, Grams, MemberId, MemberName, Minutes, Phone, PressDate,
     PressDayId, SeasonId, UtcSecond,
 };
 
@@ -21,7 +21,7 @@ pub struct Turn {
     /// Name of whose it is.
     pub member: MemberName,
     /// Its start.
-    pub start: MinuteOfDay,
+    pub start: ClockTime,
     /// Pressing and change-over.
     pub minutes: Minutes,
     /// Cane to expect.
@@ -52,7 +52,7 @@ pub struct HeldTurn {
     /// Telephone.
     pub phone: Phone,
     /// Its start.
-    pub start: MinuteOfDay,
+    pub start: ClockTime,
     /// Pressing and change-over.
     pub minutes: Minutes,
     /// Cane to expect.
@@ -101,7 +101,7 @@ pub struct TurnEvent {
     /// Date it was on afterwards.
     pub date: PressDate,
     /// Start afterwards.
-    pub start: MinuteOfDay,
+    pub start: ClockTime,
     /// Minutes afterwards.
     pub minutes: Minutes,
     /// Why; empty: not said.
@@ -118,7 +118,7 @@ struct Row {
     date: PressDate,
     member_id: MemberId,
     member: MemberName,
-    start: MinuteOfDay,
+    start: ClockTime,
     minutes: Minutes,
     cane: Grams,
     told_as: String,
@@ -161,7 +161,7 @@ pub async fn find(conn: &mut Conn, id: BookingId) -> Stored<Option<Turn>> {
     let row = sqlx::query_as!(
         Row,
         r#"select b.id as "id: BookingId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
-        b.member_id as "member_id: MemberId", m.name as "member: MemberName", b.start_min as "start: MinuteOfDay",
+        b.member_id as "member_id: MemberId", m.name as "member: MemberName", b.start_min + 1440 * b.start_again as "start!: ClockTime",
         b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.told_as, b.told_amount,
         b.state = 'held' as "held!: bool", b.version, b.made_at as "made_at: UtcSecond",
         b.confirmed_at as "confirmed_at: UtcSecond", b.no_show_at as "no_show_at: UtcSecond"
@@ -179,12 +179,12 @@ pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<Turn>> {
     let rows = sqlx::query_as!(
         Row,
         r#"select b.id as "id: BookingId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
-        b.member_id as "member_id: MemberId", m.name as "member: MemberName", b.start_min as "start: MinuteOfDay",
+        b.member_id as "member_id: MemberId", m.name as "member: MemberName", b.start_min + 1440 * b.start_again as "start!: ClockTime",
         b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.told_as, b.told_amount,
         b.state = 'held' as "held!: bool", b.version, b.made_at as "made_at: UtcSecond",
         b.confirmed_at as "confirmed_at: UtcSecond", b.no_show_at as "no_show_at: UtcSecond"
         from bookings b join press_days d on d.id = b.press_day_id join members m on m.id = b.member_id
-        where b.member_id = ?1 order by d.date desc, b.start_min desc, b.id desc"#,
+        where b.member_id = ?1 order by d.date desc, b.start_min desc, b.start_again desc, b.id desc"#,
         member
     )
     .fetch_all(conn)
@@ -197,10 +197,10 @@ pub async fn held_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<HeldTur
     Ok(sqlx::query_as!(
         HeldTurn,
         r#"select b.id as "id: BookingId", b.member_id as "member_id: MemberId", m.name as "member: MemberName",
-        m.phone as "phone: Phone", b.start_min as "start: MinuteOfDay", b.minutes as "minutes: Minutes",
+        m.phone as "phone: Phone", b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes",
         b.cane_g as "cane: Grams", t.id as "delivery_id: DeliveryId"
         from bookings b join members m on m.id = b.member_id left join deliveries t on t.booking_id = b.id
-        where b.press_day_id = ?1 and b.state = 'held' order by b.start_min"#,
+        where b.press_day_id = ?1 and b.state = 'held' order by b.start_min, b.start_again"#,
         day
     )
     .fetch_all(conn)
@@ -213,7 +213,7 @@ pub struct SeasonTurn {
     /// Its press day.
     pub press_day_id: PressDayId,
     /// Its start.
-    pub start: MinuteOfDay,
+    pub start: ClockTime,
     /// Pressing and change-over.
     pub minutes: Minutes,
     /// Cane to expect.
@@ -224,10 +224,10 @@ pub struct SeasonTurn {
 pub async fn held_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<SeasonTurn>> {
     Ok(sqlx::query_as!(
         SeasonTurn,
-        r#"select b.press_day_id as "press_day_id: PressDayId", b.start_min as "start: MinuteOfDay",
+        r#"select b.press_day_id as "press_day_id: PressDayId", b.start_min + 1440 * b.start_again as "start!: ClockTime",
         b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams"
         from bookings b join press_days d on d.id = b.press_day_id
-        where d.season_id = ?1 and b.state = 'held' order by d.date, b.start_min"#,
+        where d.season_id = ?1 and b.state = 'held' order by d.date, b.start_min, b.start_again"#,
         season
     )
     .fetch_all(conn)
@@ -247,19 +247,21 @@ pub async fn delivery(conn: &mut Conn, id: BookingId) -> Stored<Option<DeliveryI
 /// Adds a turn; the minutes it holds are added apart.
 pub async fn insert(conn: &mut Conn, turn: &Turn, by: MemberId) -> Stored<()> {
     let (word, amount) = (turn.told.word(), turn.told.amount());
+    let (minute, again) = (turn.start.minute(), turn.start.again());
     sqlx::query!(
         r#"insert into bookings (id, press_day_id, member_id, start_min, minutes, cane_g, told_as, told_amount,
-        state, made_by, made_at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, 'held', ?9, ?10)"#,
+        state, made_by, made_at, start_again) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, 'held', ?9, ?10, ?11)"#,
         turn.id,
         turn.press_day_id,
         turn.member_id,
-        turn.start,
+        minute,
         turn.minutes,
         turn.cane,
         word,
         amount,
         by,
-        turn.made_at
+        turn.made_at,
+        again
     )
     .execute(conn)
     .await?;
@@ -269,18 +271,20 @@ pub async fn insert(conn: &mut Conn, turn: &Turn, by: MemberId) -> Stored<()> {
 /// Writes where a turn is and whether it stands, over the version it was read at.
 pub async fn update(conn: &mut Conn, turn: &Turn) -> Stored<()> {
     let state = if turn.held { "held" } else { "cancelled" };
+    let (minute, again) = (turn.start.minute(), turn.start.again());
     let done = sqlx::query!(
         r#"update bookings set press_day_id = ?2, start_min = ?3, minutes = ?4, state = ?5, version = version + 1,
-        confirmed_at = ?7, no_show_at = ?8
+        confirmed_at = ?7, no_show_at = ?8, start_again = ?9
         where id = ?1 and version = ?6"#,
         turn.id,
         turn.press_day_id,
-        turn.start,
+        minute,
         turn.minutes,
         state,
         turn.version,
         turn.confirmed_at,
-        turn.no_show_at
+        turn.no_show_at,
+        again
     )
     .execute(conn)
     .await?;
@@ -305,8 +309,13 @@ pub async fn mark(
     one_row(&done, "mark a turn")
 }
 
-/// Takes five minutes of a press day for a turn; the key refuses minutes already taken.
-pub async fn take_five(conn: &mut Conn, day: PressDayId, minute: i64, id: BookingId) -> Stored<()> {
+/// Takes the five minutes from a start for a turn; the key refuses minutes already taken.
+pub async fn take_five(
+    conn: &mut Conn,
+    day: PressDayId,
+    minute: ClockTime,
+    id: BookingId,
+) -> Stored<()> {
     sqlx::query!(
         "insert into booked_minutes (press_day_id, minute, booking_id) values (?1, ?2, ?3)",
         day,
@@ -336,18 +345,20 @@ pub async fn insert_event(
     at: UtcSecond,
 ) -> Stored<()> {
     let word = what.word();
+    let (minute, again) = (turn.start.minute(), turn.start.again());
     sqlx::query!(
-        r#"insert into booking_events (booking_id, version, what, start_min, minutes, press_day_id, why, by_id, at)
-        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)"#,
+        r#"insert into booking_events (booking_id, version, what, start_min, minutes, press_day_id, why, by_id, at,
+        start_again) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)"#,
         turn.id,
         turn.version,
         word,
-        turn.start,
+        minute,
         turn.minutes,
         turn.press_day_id,
         why,
         by,
-        at
+        at,
+        again
     )
     .execute(conn)
     .await?;
@@ -357,7 +368,7 @@ pub async fn insert_event(
 struct EventRow {
     what: String,
     date: PressDate,
-    start: MinuteOfDay,
+    start: ClockTime,
     minutes: Minutes,
     why: String,
     by: MemberName,
@@ -368,7 +379,7 @@ struct EventRow {
 pub async fn events(conn: &mut Conn, id: BookingId) -> Stored<Vec<TurnEvent>> {
     let rows = sqlx::query_as!(
         EventRow,
-        r#"select e.what, d.date as "date: PressDate", e.start_min as "start: MinuteOfDay",
+        r#"select e.what, d.date as "date: PressDate", e.start_min + 1440 * e.start_again as "start!: ClockTime",
         e.minutes as "minutes: Minutes", e.why, m.name as "by: MemberName", e.at as "at: UtcSecond"
         from booking_events e join press_days d on d.id = e.press_day_id join members m on m.id = e.by_id
         where e.booking_id = ?1 order by e.version"#,

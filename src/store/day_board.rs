@@ -4,8 +4,8 @@
 use super::{Conn, StoreError, Stored};
 use crate::calc::refractometer::Instrument;
 use crate::units::{
-    BookingId, BrixRead, Celsius, DeliveryId, Grams, JuiceId, LotCode, MemberId, MemberName,
-    MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId, UtcSecond,
+    BookingId, BrixRead, Celsius, ClockTime, DeliveryId, Grams, JuiceId, LotCode, MemberId,
+    MemberName, MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId, UtcSecond,
 };
 
 /// A press day in the list of its season.
@@ -53,7 +53,7 @@ pub struct TurnLine {
     /// Their name.
     pub name: MemberName,
     /// When it begins.
-    pub start: MinuteOfDay,
+    pub start: ClockTime,
     /// Pressing and change-over.
     pub minutes: Minutes,
     /// Cane expected.
@@ -75,12 +75,12 @@ pub async fn turns(conn: &mut Conn, day: PressDayId) -> Stored<Vec<TurnLine>> {
     Ok(sqlx::query_as!(
         TurnLine,
         r#"select b.id as "id: BookingId", b.member_id as "member_id: MemberId", m.name as "name: MemberName",
-        b.start_min as "start: MinuteOfDay", b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams",
+        b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams",
         b.note, d.ticket as "ticket?: i64", d.id as "delivery_id?: DeliveryId",
         b.confirmed_at as "confirmed_at: UtcSecond", b.no_show_at as "no_show_at: UtcSecond"
         from bookings b join members m on m.id = b.member_id
         left join deliveries d on d.booking_id = b.id
-        where b.press_day_id = ?1 and b.state = 'held' order by b.start_min"#,
+        where b.press_day_id = ?1 and b.state = 'held' order by b.start_min, b.start_again"#,
         day
     )
     .fetch_all(conn)

@@ -2,7 +2,7 @@
 //! the clipboard say of each.
 
 use super::{Conn, Stored};
-use crate::units::{Grams, MemberName, MinuteOfDay, Minutes, Phone, PressDayId, UtcSecond};
+use crate::units::{ClockTime, Grams, MemberName, Minutes, Phone, PressDayId, UtcSecond};
 
 /// A turn, or a ticket without one.
 #[derive(Debug, Clone)]
@@ -16,7 +16,7 @@ pub struct InLine {
     /// The co-op's number of that member.
     pub number: i64,
     /// Start of the turn; `None`: walked in.
-    pub start: Option<MinuteOfDay>,
+    pub start: Option<ClockTime>,
     /// Pressing and change-over, of a turn.
     pub minutes: Option<Minutes>,
     /// Cane expected of the turn, or weighed in on the ticket of a walk-in.
@@ -36,7 +36,7 @@ pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<InLine>> {
     Ok(sqlx::query_as!(
         InLine,
         r#"select m.name as "name!: MemberName", m.named as "named!: bool", m.phone as "phone!: Phone",
-        m.number as "number!: i64", b.start_min as "start?: MinuteOfDay", b.minutes as "minutes?: Minutes",
+        m.number as "number!: i64", b.start_min + 1440 * b.start_again as "start?: ClockTime", b.minutes as "minutes?: Minutes",
         coalesce(b.cane_g, (select sum(l.gross_g - l.tare_g) from loads l where l.delivery_id = d.id
           and l.void = 0 and l.version = (select max(x.version) from loads x
           where x.delivery_id = l.delivery_id and x.number = l.number)), 0) as "cane!: Grams",
@@ -51,7 +51,7 @@ pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<InLine>> {
         join members m on m.id = i.member_id
         left join bookings b on b.id = i.booking_id
         left join deliveries d on d.id = i.delivery_id or d.booking_id = i.booking_id
-        order by b.start_min is null, b.start_min, d.ticket"#,
+        order by b.start_min is null, b.start_min, b.start_again, d.ticket"#,
         day
     )
     .fetch_all(conn)

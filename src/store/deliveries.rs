@@ -2,8 +2,8 @@
 
 use super::{Conn, Stored};
 use crate::units::{
-    BookingId, DeliveryId, Grams, LotCode, MemberId, MemberName, MinuteOfDay, PressDate,
-    PressDayId, ScaleId, SeasonId, UtcSecond,
+    BookingId, ClockTime, DeliveryId, Grams, LotCode, MemberId, MemberName, PressDate, PressDayId,
+    ScaleId, SeasonId, UtcSecond,
 };
 
 /// A ticket: one member's cane on one press day.
@@ -166,7 +166,7 @@ pub struct Turn {
     /// On which day.
     pub press_day_id: PressDayId,
     /// When it starts.
-    pub start: MinuteOfDay,
+    pub start: ClockTime,
     /// Cane it expects.
     pub cane: Grams,
     /// Held, not cancelled.
@@ -374,7 +374,7 @@ pub async fn turn(conn: &mut Conn, id: BookingId) -> Stored<Option<Turn>> {
         Turn,
         r#"select b.id as "id: BookingId", b.member_id as "member_id: MemberId",
         m.name as "member_name: MemberName", b.press_day_id as "press_day_id: PressDayId",
-        b.start_min as "start: MinuteOfDay", b.cane_g as "cane: Grams", b.state = 'held' as "held!: bool"
+        b.start_min + 1440 * b.start_again as "start!: ClockTime", b.cane_g as "cane: Grams", b.state = 'held' as "held!: bool"
         from bookings b join members m on m.id = b.member_id where b.id = ?1"#,
         id
     )
@@ -388,10 +388,10 @@ pub async fn turns_waiting(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Turn>
         Turn,
         r#"select b.id as "id: BookingId", b.member_id as "member_id: MemberId",
         m.name as "member_name: MemberName", b.press_day_id as "press_day_id: PressDayId",
-        b.start_min as "start: MinuteOfDay", b.cane_g as "cane: Grams", b.state = 'held' as "held!: bool"
+        b.start_min + 1440 * b.start_again as "start!: ClockTime", b.cane_g as "cane: Grams", b.state = 'held' as "held!: bool"
         from bookings b join members m on m.id = b.member_id
         where b.press_day_id = ?1 and b.state = 'held'
-        and not exists (select 1 from deliveries d where d.booking_id = b.id) order by b.start_min"#,
+        and not exists (select 1 from deliveries d where d.booking_id = b.id) order by b.start_min, b.start_again"#,
         day
     )
     .fetch_all(conn)

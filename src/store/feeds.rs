@@ -2,7 +2,7 @@
 
 use super::{Conn, Stored};
 use crate::units::{
-    BookingId, FeedId, Grams, MemberId, MemberName, MinuteOfDay, Minutes, PressDate, UtcSecond,
+    BookingId, ClockTime, FeedId, Grams, MemberId, MemberName, Minutes, PressDate, UtcSecond,
 };
 
 /// A feed that answers.
@@ -26,7 +26,7 @@ pub struct FeedTurn {
     /// Civil date of its press day.
     pub date: PressDate,
     /// Its start.
-    pub start: MinuteOfDay,
+    pub start: ClockTime,
     /// Pressing and change-over.
     pub minutes: Minutes,
     /// Cane to expect.
@@ -102,7 +102,7 @@ macro_rules! turns {
         sqlx::query_as!(
             FeedTurn,
             r#"select b.id as "id: BookingId", b.member_id as "member_id: MemberId", m.name as "member: MemberName",
-            d.date as "date: PressDate", b.start_min as "start: MinuteOfDay", b.minutes as "minutes: Minutes",
+            d.date as "date: PressDate", b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes",
             b.cane_g as "cane: Grams", b.state = 'held' as "held!: bool", b.version,
             coalesce((select max(e.at) from booking_events e where e.booking_id = b.id), b.made_at)
               as "changed_at!: UtcSecond"
@@ -124,7 +124,7 @@ pub async fn turns(
     Ok(turns!(
         "(?1 is null or b.member_id = ?1) and d.date >= ?2 and (b.state = 'held' or exists
         (select 1 from booking_events e where e.booking_id = b.id and e.at >= ?3))
-        order by d.date, b.start_min, b.id",
+        order by d.date, b.start_min, b.start_again, b.id",
         member,
         from,
         since

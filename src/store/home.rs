@@ -3,8 +3,8 @@
 
 use super::{Conn, Stored};
 use crate::units::{
-    BookingId, Cents, DeliveryId, Grams, JuiceId, LotCode, MemberId, MemberName, MinuteOfDay,
-    Minutes, PressDate, PressDayId, UtcSecond,
+    BookingId, Cents, ClockTime, DeliveryId, Grams, JuiceId, LotCode, MemberId, MemberName,
+    MinuteOfDay, Minutes, PressDate, PressDayId, UtcSecond,
 };
 
 /// A turn still to come.
@@ -15,7 +15,7 @@ pub struct NextTurn {
     /// Its press day.
     pub date: PressDate,
     /// Its start.
-    pub start: MinuteOfDay,
+    pub start: ClockTime,
     /// Its length.
     pub minutes: Minutes,
     /// Cane expected.
@@ -32,12 +32,12 @@ pub async fn turns_from(
 ) -> Stored<Vec<NextTurn>> {
     Ok(sqlx::query_as!(
         NextTurn,
-        r#"select b.id as "id: BookingId", d.date as "date: PressDate", b.start_min as "start: MinuteOfDay",
+        r#"select b.id as "id: BookingId", d.date as "date: PressDate", b.start_min + 1440 * b.start_again as "start!: ClockTime",
         b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.confirmed_at as "confirmed_at: UtcSecond"
         from bookings b join press_days d on d.id = b.press_day_id
         where b.member_id = ?1 and b.state = 'held' and d.date >= ?2
         and not exists (select 1 from deliveries t where t.booking_id = b.id)
-        order by d.date, b.start_min limit 6"#,
+        order by d.date, b.start_min, b.start_again limit 6"#,
         member,
         date
     )
@@ -175,7 +175,7 @@ pub struct Expected {
     /// Whose.
     pub name: MemberName,
     /// Its start.
-    pub start: MinuteOfDay,
+    pub start: ClockTime,
     /// Cane expected.
     pub cane: Grams,
 }
@@ -184,12 +184,12 @@ pub struct Expected {
 pub async fn expected(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Expected>> {
     Ok(sqlx::query_as!(
         Expected,
-        r#"select b.id as "id: BookingId", m.name as "name: MemberName", b.start_min as "start: MinuteOfDay",
+        r#"select b.id as "id: BookingId", m.name as "name: MemberName", b.start_min + 1440 * b.start_again as "start!: ClockTime",
         b.cane_g as "cane: Grams"
         from bookings b join members m on m.id = b.member_id
         where b.press_day_id = ?1 and b.state = 'held'
         and not exists (select 1 from deliveries t where t.booking_id = b.id)
-        order by b.start_min"#,
+        order by b.start_min, b.start_again"#,
         day
     )
     .fetch_all(conn)

@@ -38,7 +38,7 @@ async fn next_day(site: &TestSite, date: &str, mill: &str) -> PressDayId {
 fn new_turn(member: MemberId, start: i64, lb: &str) -> NewTurn {
     NewTurn {
         member,
-        start: MinuteOfDay::new(start).unwrap(),
+        start: MinuteOfDay::new(start).unwrap().into(),
         told: Told::Weight(Grams::parse(lb, Units::Us).unwrap()),
         corrected: None,
         sure: false,
@@ -358,7 +358,7 @@ async fn a_turn_moved_to_another_day_takes_that_mills_minutes() {
         .unwrap();
     let place = NewPlace {
         day: slow,
-        start: MinuteOfDay::new(540).unwrap(),
+        start: MinuteOfDay::new(540).unwrap().into(),
         why: String::new(),
         seen: 1,
     };

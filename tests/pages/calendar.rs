@@ -14,7 +14,7 @@ async fn day(site: &TestSite) -> PressDayId {
 async fn book(site: &TestSite, member: MemberId, start: i64) -> BookingId {
     let new = NewTurn {
         member,
-        start: MinuteOfDay::new(start).unwrap(),
+        start: MinuteOfDay::new(start).unwrap().into(),
         told: Told::Weight(Grams::parse("83", Units::Us).unwrap()),
         corrected: None,
         sure: false,
@@ -27,7 +27,7 @@ async fn book(site: &TestSite, member: MemberId, start: i64) -> BookingId {
 async fn shift(site: &TestSite, id: BookingId, start: i64, seen: i64) {
     let to = NewPlace {
         day: day(site).await,
-        start: MinuteOfDay::new(start).unwrap(),
+        start: MinuteOfDay::new(start).unwrap().into(),
         why: "rain".to_owned(),
         seen,
     };

@@ -13,7 +13,7 @@ async fn book(site: &TestSite, member: MemberId, start: i64) -> String {
     let day = PressDayId::parse(&site.text("select id from press_days").await).unwrap();
     let new = NewTurn {
         member,
-        start: MinuteOfDay::new(start).unwrap(),
+        start: MinuteOfDay::new(start).unwrap().into(),
         told: Told::Weight(Grams::parse("330", Units::Us).unwrap()),
         corrected: None,
         sure: false,

@@ -8,6 +8,7 @@ mod big_season;
 mod boils;
 mod bookings;
 mod calendar;
+mod clock_change;
 mod corrections;
 mod day_line;
 mod days;

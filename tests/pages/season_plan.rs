@@ -114,7 +114,7 @@ async fn after_eight_turns_the_mills_own_figures_are_used_and_a_new_season_start
         }
         let turn = NewTurn {
             member: amos,
-            start: MinuteOfDay::new(420 + 25 * n).unwrap(),
+            start: MinuteOfDay::new(420 + 25 * n).unwrap().into(),
             told: Told::Row(Metres::parse("30", Units::Us).unwrap()),
             corrected: None,
             sure: false,

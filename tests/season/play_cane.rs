@@ -49,7 +49,7 @@ impl Mill {
         let (day, start) = (self.some_day_id(), self.some_start());
         let new = NewTurn {
             member: of.id,
-            start,
+            start: start.into(),
             told,
             corrected,
             sure: false,
@@ -83,7 +83,7 @@ impl Mill {
             .unwrap();
         let to = NewPlace {
             day: self.some_day_id(),
-            start: self.some_start(),
+            start: self.some_start().into(),
             why: String::new(),
             seen: now.version - i64::from(self.chance.of_100(10)),
         };

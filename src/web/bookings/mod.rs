@@ -17,7 +17,7 @@ use crate::calc::turns::Asker;
 use crate::store::bookings::Turn;
 use crate::store::press_days::PressDay;
 use crate::store::{bookings, members, press_days, seasons};
-use crate::units::{BookingId, MemberId, MinuteOfDay, PressDate};
+use crate::units::{BookingId, ClockTyped, MemberId, PressDate};
 use axum::extract::rejection::QueryRejection;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
@@ -112,7 +112,7 @@ pub async fn book(
     let mut sheet = Sheet::of(&visit, &sent);
     let asked = form::asked(&mut sheet, &me, visit.units());
     if sent.get("again").is_empty() {
-        let start = sheet.read("start", MinuteOfDay::parse);
+        let start = sheet.read("start", ClockTyped::parse);
         if let (Some(asked), Some(start)) = (asked, start) {
             let new = NewTurn {
                 member: asked.member,
@@ -161,8 +161,8 @@ async fn book_page(
     };
     if let Some(asked) = asked {
         let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
-        let room = DayRoom::load(&mut snapshot, day.clone(), &rules, None).await?;
-        let rooms = room.rooms(visit.zone()?);
+        let room = DayRoom::load(&mut snapshot, day, &rules, visit.zone()?, None).await?;
+        let rooms = room.rooms();
         let yields = actions::yields_of(&rules);
         let units = visit.units();
         let expected = Expected::reckon(asked.told, yields, asked.corrected, asked.sure, units)
@@ -171,12 +171,12 @@ async fn book_page(
             Ok((expected, minutes)) => {
                 let cane = expected.cane;
                 let free = rooms.free(Wanted { minutes, cane }, asker(visit, me));
-                let wanted = MinuteOfDay::parse(sheet.typed("start")).ok();
+                let wanted = ClockTyped::parse(sheet.typed("start")).ok();
                 step.offer = Some(Offer {
                     cane: expected.words(yields, units),
                     minutes: rooms.day.minutes_words(cane, minutes, units),
                     pan: rooms.boiling.words(cane, units),
-                    starts: Starts::new(visit, minutes, &free, wanted),
+                    starts: Starts::new(visit, &rooms.day.clock, minutes, (&free, wanted)),
                 });
             }
             Err(unmet) => {
@@ -328,7 +328,7 @@ pub async fn move_to(
     let before = turn(&app, &me, &id).await?;
     let mut sheet = Sheet::of(&visit, &sent);
     let date = sheet.read("day", PressDate::parse);
-    let start = sheet.read("start", MinuteOfDay::parse);
+    let start = sheet.read("start", ClockTyped::parse);
     if let (Some(date), Some(start)) = (date, start) {
         let to = NewPlace {
             day: day(&app, &date.to_string()).await?.id,
@@ -365,18 +365,26 @@ async fn move_page(app: &App, visit: &Visit, me: &Me, turn: &Turn, mut sheet: Sh
     if let Some(day) = chosen {
         sheet.put("day", day.date.to_string());
         let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
-        let room = DayRoom::load(&mut snapshot, day.clone(), &rules, Some(turn.id)).await?;
-        let rooms = room.rooms(zone);
+        let room = DayRoom::load(&mut snapshot, day, &rules, zone, Some(turn.id)).await?;
+        let rooms = room.rooms();
         let cane = turn.cane;
         match rooms.day.minutes_for(cane, visit.units()) {
             Ok(minutes) => {
                 let free = rooms.free(Wanted { minutes, cane }, asker(visit, me));
-                let wanted = MinuteOfDay::parse(sheet.typed("start")).ok();
-                starts = Some(Starts::new(visit, minutes, &free, wanted));
+                let wanted = ClockTyped::parse(sheet.typed("start")).ok();
+                starts = Some(Starts::new(
+                    visit,
+                    &rooms.day.clock,
+                    minutes,
+                    (&free, wanted),
+                ));
             }
             Err(unmet) => sheet.stop(Stop::Unmet(actions::beside_day(unmet)))?,
         }
     }
     let code = status(&sheet);
-    page_with(code, &MovePage::new(app, visit, turn, sheet, &days, starts))
+    page_with(
+        code,
+        &MovePage::new(app, (visit, zone), turn, sheet, &days, starts),
+    )
 }

@@ -3,11 +3,11 @@
 use crate::actions::bookings::{changeable, day_of, when};
 use crate::calc::day_room::{Boiling, Free, Limit};
 use crate::calc::turn_cane::{Expected, Yields};
-use crate::calc::turns::{Asker, Span, nearest, offered};
+use crate::calc::turns::{Asker, nearest, offered, span_words};
 use crate::store::bookings::{Turn, TurnEvent, What};
 use crate::store::members::MemberLine;
 use crate::store::press_days::PressDay;
-use crate::units::{DeliveryId, MinuteOfDay, Minutes, Units, UtcSecond, Zone};
+use crate::units::{ClockTyped, DayClock, DayMinute, DeliveryId, Minutes, Units, UtcSecond, Zone};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
@@ -24,8 +24,8 @@ pub(in crate::web) use view_samples::samples;
 /// Free starts, a button each.
 pub(super) struct Starts {
     minutes: String,
-    near: Vec<String>,
-    all: Vec<String>,
+    near: Vec<Choice>,
+    all: Vec<Choice>,
     none: &'static str,
     days: &'static str,
     phone: String,
@@ -35,11 +35,24 @@ impl Starts {
     /// Of all free starts those worth a button; beside a start that was not to be had, the nearest.
     pub(super) fn new(
         visit: &Visit,
+        clock: &DayClock,
         minutes: Minutes,
-        free: &Free,
-        wanted: Option<MinuteOfDay>,
+        (free, wanted): (&Free, Option<ClockTyped>),
     ) -> Self {
-        let show = |starts: Vec<MinuteOfDay>| starts.into_iter().map(MinuteOfDay::show).collect();
+        let show = |starts: Vec<DayMinute>| -> Vec<Choice> {
+            starts
+                .into_iter()
+                .map(|start| Choice::new(clock.value(start), clock.show(start)))
+                .collect()
+        };
+        // One that comes twice is asked about; beside the first the second stands, too.
+        let wanted = wanted.and_then(|typed| {
+            let again = Some(typed.again.unwrap_or(false));
+            clock
+                .find(typed)
+                .or_else(|_| clock.find(ClockTyped { again, ..typed }))
+                .ok()
+        });
         Self {
             minutes: minutes.show(),
             near: wanted.map_or_else(Vec::new, |wanted| show(nearest(&free.starts, wanted, 4))),
@@ -235,10 +248,6 @@ impl TurnPage {
             at: visit.at,
             crew: me.is_crew(),
         };
-        let span = Span {
-            start: turn.start,
-            minutes: turn.minutes,
-        };
         let open = turn.held && records.ticket.is_none();
         let looked = when(turn, zone, visit.at);
         Ok(Self {
@@ -253,7 +262,7 @@ impl TurnPage {
             member_href: paths::member(turn.member_id),
             date: turn.date.show(),
             day_href: paths::day(turn.date),
-            span: span.show(),
+            span: span_words(&reckoned.clock, turn.start, turn.minutes),
             takes: turn.minutes.show(),
             cane: turn.cane.show(units),
             cane_sum: cane_sum(turn, records.yields, units),
@@ -343,13 +352,11 @@ fn cane_sum(turn: &Turn, yields: Yields, units: Units) -> String {
 }
 
 fn event(event: &TurnEvent, visit: &Visit) -> Result<EventRow, PageError> {
-    let span = Span {
-        start: event.start,
-        minutes: event.minutes,
-    };
-    let place = format!("{}, {}", event.date.show(), span.show());
+    let zone = visit.zone()?;
+    let span = span_words(&zone.clock(event.date), event.start, event.minutes);
+    let place = format!("{}, {span}", event.date.show());
     Ok(EventRow {
-        at: visit.zone()?.show(event.at),
+        at: zone.show(event.at),
         what: match event.what {
             What::Made => format!("Booked: {place}"),
             What::Moved => format!("Moved to {place}"),
@@ -377,23 +384,23 @@ pub(super) struct MovePage {
 impl MovePage {
     pub(super) fn new(
         app: &App,
-        visit: &Visit,
+        (visit, zone): (&Visit, &Zone),
         turn: &Turn,
         sheet: Sheet,
         days: &[PressDay],
         starts: Option<Starts>,
     ) -> Self {
-        let span = Span {
-            start: turn.start,
-            minutes: turn.minutes,
-        };
         let chosen = days
             .iter()
             .find(|day| sheet.has("day", &day.date.to_string()));
         Self {
             shell: Shell::new(app, visit, format!("Move the turn of {}", turn.member)),
             action: paths::move_booking(turn.id),
-            place: format!("{}, {}", turn.date.show(), span.show()),
+            place: format!(
+                "{}, {}",
+                turn.date.show(),
+                span_words(&zone.clock(turn.date), turn.start, turn.minutes)
+            ),
             back: paths::booking(turn.id),
             chosen: chosen.map_or_else(String::new, |day| day.date.show()),
             days: days

@@ -7,8 +7,12 @@ const NAME: &str = "Maximiliana <b>Featherstonehaugh</b> & Co";
 fn starts(n: i64) -> Starts {
     Starts {
         minutes: "1 h 10 min".to_owned(),
-        near: vec!["07:15".to_owned(); usize::try_from(n.min(4)).unwrap()],
-        all: vec!["07:15".to_owned(); usize::try_from(n).unwrap()],
+        near: (0..n.min(4))
+            .map(|_| Choice::new("07:15", "07:15"))
+            .collect(),
+        all: (0..n)
+            .map(|_| Choice::new("01:30 second", "01:30, second time"))
+            .collect(),
         none: "No start is free for a turn that long.",
         days: paths::DAYS,
         phone: if n == 0 {

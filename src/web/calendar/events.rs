@@ -4,28 +4,18 @@
 use crate::calc::ics::Event;
 use crate::store::coop::Coop;
 use crate::store::feeds::FeedTurn;
-use crate::units::Refused;
-use crate::web::error::PageError;
 use crate::web::{App, paths};
 
 /// The entries of turns.
-pub(super) fn of(
-    turns: &[FeedTurn],
-    coop: &Coop,
-    app: &App,
-    named: bool,
-) -> Result<Vec<Event>, PageError> {
+pub(super) fn of(turns: &[FeedTurn], coop: &Coop, app: &App, named: bool) -> Vec<Event> {
     turns
         .iter()
         .map(|turn| event(turn, coop, app, named))
         .collect()
 }
 
-fn event(turn: &FeedTurn, coop: &Coop, app: &App, named: bool) -> Result<Event, PageError> {
-    let start = coop
-        .zone
-        .instant(turn.date, turn.start)
-        .map_err(|refused: Refused| PageError::Fault(refused.sentence().to_owned()))?;
+fn event(turn: &FeedTurn, coop: &Coop, app: &App, named: bool) -> Event {
+    let start = coop.zone.at(turn.date, turn.start);
     let what = if named {
         format!("Press turn: {}", turn.member.first())
     } else {
@@ -45,7 +35,7 @@ fn event(turn: &FeedTurn, coop: &Coop, app: &App, named: bool) -> Result<Event, 
         description.push_str("\nMill: ");
         description.push_str(&coop.contact_phone);
     }
-    Ok(Event {
+    Event {
         uid: turn.id.to_string(),
         changed: turn.changed_at,
         sequence: turn.version - 1,
@@ -58,5 +48,5 @@ fn event(turn: &FeedTurn, coop: &Coop, app: &App, named: bool) -> Result<Event, 
         url: app.public_url.as_ref().map_or_else(String::new, |site| {
             format!("{site}{}", paths::booking(turn.id))
         }),
-    })
+    }
 }

@@ -82,7 +82,7 @@ pub async fn feed(
     } else {
         format!("My turns, {}", coop.name)
     };
-    let text = ics::calendar(&name, &events::of(&turns, coop, &app, crew)?);
+    let text = ics::calendar(&name, &events::of(&turns, coop, &app, crew));
     answer(text, &headers, None)
 }
 
@@ -104,7 +104,7 @@ pub async fn turn(
     let date = turn.date;
     let text = ics::calendar(
         &coop.name,
-        &events::of(std::slice::from_ref(&turn), coop, &app, others)?,
+        &events::of(std::slice::from_ref(&turn), coop, &app, others),
     );
     let file = format!("attachment; filename=\"turn-{date}.ics\"");
     answer(text, &headers, Some(file))

@@ -4,7 +4,7 @@
 use crate::calc::queue::{Coming, Stage, stages};
 use crate::store::day_line::InLine;
 use crate::store::press_days::PressDay;
-use crate::units::{Grams, MinuteOfDay, Minutes};
+use crate::units::{ClockTime, DayClock, DayMinute, Grams, Minutes};
 use crate::web::error::PageError;
 use crate::web::session::Visit;
 use crate::web::{paths, statics};
@@ -52,14 +52,15 @@ impl BoardPage {
         renews: bool,
     ) -> Result<Self, PageError> {
         let coop = visit.coop()?;
-        let (today, minute) = coop.zone.local(visit.at);
+        let clock = coop.zone.clock(day.date);
+        let today = coop.zone.local(visit.at).0;
         // Before the day its starts stand as planned; after it whoever never came stays late.
         let minute = match today.cmp(&day.date) {
             std::cmp::Ordering::Less => 0,
-            std::cmp::Ordering::Equal => minute.get(),
-            std::cmp::Ordering::Greater => 1440,
+            std::cmp::Ordering::Equal => clock.run(visit.at).get(),
+            std::cmp::Ordering::Greater => clock.length().get(),
         };
-        let comings: Vec<Coming> = line.iter().map(|one| coming(one, day, coop)).collect();
+        let comings: Vec<Coming> = line.iter().map(|one| coming(one, day, &clock)).collect();
         let stages = stages(&comings, minute);
         let mut rows: Vec<(i64, Row)> = Vec::new();
         let mut at_the_mill = String::new();
@@ -74,12 +75,12 @@ impl BoardPage {
                 Stage::Expected(at) => (*at, "", ""),
                 Stage::Late(at) => (*at, "not here yet", "warn"),
             };
-            let planned = one.start.map_or_else(String::new, MinuteOfDay::show);
+            let planned = one.start.map_or_else(String::new, ClockTime::show);
             let row = Row {
                 turn: turn(one, nth),
                 name: name(one),
                 planned,
-                about: clock(about),
+                about: show(&clock, about),
                 state,
                 look,
             };
@@ -93,7 +94,7 @@ impl BoardPage {
             css: statics::app_css(),
             icon: statics::icon(),
             date: day.date.show(),
-            clock: clock(minute),
+            clock: show(&clock, minute),
             today: today == day.date,
             at_the_mill: at_the_mill.trim().to_owned(),
             done: format!("{done} of {} pressed", line.len()),
@@ -113,12 +114,12 @@ impl BoardPage {
     }
 }
 
-fn coming(one: &InLine, day: &PressDay, coop: &crate::store::coop::Coop) -> Coming {
+fn coming(one: &InLine, day: &PressDay, clock: &DayClock) -> Coming {
     let weighed = one.weighed_at.zip(one.ticket);
     Coming {
-        start: one.start,
+        start: one.start.map(|start| clock.kept(start)),
         minutes: one.minutes.unwrap_or_else(|| pressing(one.cane, day)),
-        weighed: weighed.map(|(at, ticket)| (ticket, coop.zone.local(at).1.get())),
+        weighed: weighed.map(|(at, ticket)| (ticket, clock.run(at).get())),
         pressed: one.pressed,
     }
 }
@@ -144,8 +145,14 @@ fn name(one: &InLine) -> String {
     }
 }
 
-fn clock(minute: i64) -> String {
-    format!("{:02}:{:02}", minute / 60 % 24, minute % 60)
+/// What the clocks show so far into the day, and beyond its end.
+fn show(clock: &DayClock, minute: i64) -> String {
+    let over = minute - clock.length().get();
+    if over < 0 {
+        clock.show(DayMinute::new(minute))
+    } else {
+        format!("{:02}:{:02}", over / 60 % 24, over % 60)
+    }
 }
 
 #[cfg(test)]

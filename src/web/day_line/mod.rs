@@ -7,9 +7,10 @@ mod sheet;
 use super::error::PageError;
 use super::session::Visit;
 use super::{App, Page, page};
+use crate::store::day_line::InLine;
 use crate::store::press_days::PressDay;
 use crate::store::{Snapshot, day_line, mill, press_days};
-use crate::units::PressDate;
+use crate::units::{DayMinute, PressDate};
 use axum::extract::{Path, Query, State};
 use board::BoardPage;
 use serde::Deserialize;
@@ -29,6 +30,21 @@ async fn of_date(snapshot: &mut Snapshot, date: &str) -> Result<PressDay, PageEr
         .ok_or(PageError::NotFound)
 }
 
+/// In the order in which the day runs; the store knows clock times only, and on one night of the year
+/// an hour of them comes twice.
+fn in_order(
+    visit: &Visit,
+    day: &PressDay,
+    mut line: Vec<InLine>,
+) -> Result<Vec<InLine>, PageError> {
+    let clock = visit.zone()?.clock(day.date);
+    line.sort_by_key(|one| {
+        one.start
+            .map_or((1, DayMinute::new(0)), |at| (0, clock.kept(at)))
+    });
+    Ok(line)
+}
+
 /// How the board is asked for.
 #[derive(Debug, Deserialize)]
 pub struct Asked {
@@ -44,7 +60,7 @@ pub async fn board(
 ) -> Page {
     let mut snapshot = app.read().await?;
     let day = of_date(&mut snapshot, &date).await?;
-    let line = day_line::of_day(&mut snapshot, day.id).await?;
+    let line = in_order(&visit, &day, day_line::of_day(&mut snapshot, day.id).await?)?;
     page(&BoardPage::new(&visit, &day, &line, asked.still.is_none())?)
 }
 
@@ -52,7 +68,7 @@ pub async fn board(
 pub async fn sheet(State(app): State<App>, visit: Visit, Path(date): Path<String>) -> Page {
     let mut snapshot = app.read().await?;
     let day = of_date(&mut snapshot, &date).await?;
-    let line = day_line::of_day(&mut snapshot, day.id).await?;
+    let line = in_order(&visit, &day, day_line::of_day(&mut snapshot, day.id).await?)?;
     let scales = mill::scales(&mut snapshot).await?;
     let vessels = mill::vessels(&mut snapshot).await?;
     page(&SheetPage::new(&visit, &day, &line, &scales, &vessels)?)

@@ -2,12 +2,12 @@
 //! blanks in the order of the entry pages, so that what was written by hand is keyed in from top to
 //! bottom, with the times it happened at.
 
-use crate::calc::day_board::span;
 use crate::calc::morning::Item;
+use crate::calc::turns::span_words;
 use crate::store::day_line::InLine;
 use crate::store::mill::{Scale, Vessel};
 use crate::store::press_days::PressDay;
-use crate::units::{Minutes, Units};
+use crate::units::{DayClock, Minutes, Units};
 use crate::web::error::PageError;
 use crate::web::session::Visit;
 use crate::web::{paths, statics};
@@ -68,10 +68,11 @@ impl SheetPage {
         vessels: &[Vessel],
     ) -> Result<Self, PageError> {
         let (coop, units) = (visit.coop()?, visit.units());
+        let clock = coop.zone.clock(day.date);
         let mut blocks: Vec<Block> = line
             .iter()
             .enumerate()
-            .map(|(nth, one)| block(one, nth, units))
+            .map(|(nth, one)| block(one, nth, &clock, units))
             .collect();
         blocks.extend((0..WALK_INS).map(|_| Block {
             head: "Walk-in".to_owned(),
@@ -223,12 +224,12 @@ fn checks() -> Vec<Blank> {
         .collect()
 }
 
-fn block(one: &InLine, nth: usize, units: Units) -> Block {
+fn block(one: &InLine, nth: usize, clock: &DayClock, units: Units) -> Block {
     let head = match (one.start, one.minutes) {
         (Some(start), minutes) => format!(
             "Turn {} · {}",
             nth + 1,
-            span(start, minutes.unwrap_or(Minutes::new(0)))
+            span_words(clock, start, minutes.unwrap_or(Minutes::new(0)))
         ),
         (None, _) => "Walk-in".to_owned(),
     };

@@ -3,11 +3,12 @@
 
 use super::today;
 use super::view::{limit_words, room_of, state};
-use crate::calc::day_board::{juice_left, span};
+use crate::calc::day_board::juice_left;
 use crate::calc::day_room::Room;
 use crate::calc::juice::{Amount, Clock, Measured, Waiting, juice_clock};
 use crate::calc::refractometer::AGREE_WITHIN;
 use crate::calc::turn_states::When;
+use crate::calc::turns::span_words;
 use crate::store::day_board::{BoilLine, TicketLine, TurnLine, WaitingJuice};
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Rules;
@@ -144,8 +145,8 @@ impl BoardPage {
             state: state(day.closed_at.is_some(), day.date, today),
             hours: format!("{}–{}", day.opens.show(), day.closes.show()),
             room: match limit_words(seen.left, units).as_str() {
-                "" => room_of(day, &seen.turns).show(),
-                limit => format!("{} ({limit})", room_of(day, &seen.turns).show()),
+                "" => room_of(day, zone, &seen.turns).show(),
+                limit => format!("{} ({limit})", room_of(day, zone, &seen.turns).show()),
             },
             rate: format!(
                 "{} an hour, {} between two members’ cane",
@@ -214,7 +215,7 @@ fn turn_row(turn: &TurnLine, day: &PressDay, looked: (&Zone, UtcSecond), units: 
         _ => (String::new(), paths::new_ticket_for(day.date, turn.id)),
     };
     TurnRow {
-        time: span(turn.start, turn.minutes),
+        time: span_words(&looked.0.clock(day.date), turn.start, turn.minutes),
         href: paths::booking(turn.id),
         name: turn.name.to_string(),
         cane: turn.cane.show(units),

@@ -100,23 +100,21 @@ async fn rooms_left(
         if day.closed_at.is_some() || day.date < today {
             continue;
         }
+        let reckoned = day_of(&day, zone);
         let held: Vec<Held> = turns
             .iter()
             .filter(|turn| turn.press_day_id == day.id)
             .map(|turn| Held {
-                span: Span {
-                    start: turn.start,
-                    minutes: turn.minutes,
-                },
+                span: Span::kept(&reckoned.clock, turn.start, turn.minutes),
                 cane: turn.cane,
             })
             .collect();
-        let reckoned = Rooms {
-            day: day_of(&day, zone),
+        let rooms = Rooms {
+            day: reckoned,
             boiling: &boiling,
             held: &held,
         };
-        left.insert(day.date, reckoned.room(asker(visit, me)));
+        left.insert(day.date, rooms.room(asker(visit, me)));
     }
     Ok(left)
 }
@@ -179,9 +177,9 @@ pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(date): Path
     let tickets = day_board::tickets(&mut snapshot, day.id).await?;
     let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
     let open = day.closed_at.is_none() && day.date >= today(&visit)?;
-    let left = DayRoom::load(&mut snapshot, day.clone(), &rules, None)
+    let left = DayRoom::load(&mut snapshot, &day, &rules, visit.zone()?, None)
         .await?
-        .rooms(visit.zone()?)
+        .rooms()
         .room(asker(&visit, &me));
     let left = open.then_some(left);
     if !me.is_crew() {

@@ -2,12 +2,14 @@
 //! print.
 
 use super::today;
-use crate::calc::day_board::{room, span};
+use crate::actions::bookings::day_of;
+use crate::calc::day_board::room;
 use crate::calc::day_room::{Limit, Room};
+use crate::calc::turns::span_words;
 use crate::store::day_board::{DayLine, TicketLine, TurnLine};
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Season;
-use crate::units::{Grams, Minutes, PressDate, Units};
+use crate::units::{Grams, Minutes, PressDate, Units, Zone};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::{Me, Visit};
@@ -71,7 +73,7 @@ impl ListPage {
         seasons: &[Season],
         (days, rooms): (&[DayLine], &BTreeMap<PressDate, Room>),
     ) -> Result<Self, PageError> {
-        let (today, units) = (today(visit)?, visit.units());
+        let (today, zone, units) = (today(visit)?, visit.zone()?, visit.units());
         let title = season.map_or_else(
             || "Press days".to_owned(),
             |s| format!("Press days of {}", s.year),
@@ -85,7 +87,7 @@ impl ListPage {
             seasons: paths::SEASONS,
             rows: days
                 .iter()
-                .map(|day| row(day, rooms.get(&day.date).copied(), today, units))
+                .map(|day| row(day, rooms.get(&day.date).copied(), (today, zone), units))
                 .collect(),
             others: seasons
                 .iter()
@@ -108,8 +110,10 @@ pub(super) fn limit_words(room: Option<Room>, units: Units) -> String {
     }
 }
 
-fn row(day: &DayLine, left: Option<Room>, today: PressDate, units: Units) -> Row {
-    let minutes = room(day.opens, day.closes, day.taken);
+fn row(day: &DayLine, left: Option<Room>, (today, zone): (PressDate, &Zone), units: Units) -> Row {
+    let clock = zone.clock(day.date);
+    let open = clock.closes(day.closes).get() - clock.opens(day.opens).get();
+    let minutes = room(Minutes::new(open), day.taken);
     let bookable = day.closed_at.is_none() && day.date >= today;
     let full = left.is_none_or(|left| left.most == Grams::ZERO);
     Row {
@@ -167,9 +171,9 @@ pub(super) struct DayPage {
 }
 
 /// Minutes of a day that turns have not taken.
-pub(super) fn room_of(day: &PressDay, turns: &[TurnLine]) -> Minutes {
+pub(super) fn room_of(day: &PressDay, zone: &Zone, turns: &[TurnLine]) -> Minutes {
     let taken = turns.iter().map(|turn| turn.minutes.get()).sum();
-    room(day.opens, day.closes, Minutes::new(taken))
+    room(day_of(day, zone).open_minutes(), Minutes::new(taken))
 }
 
 impl DayPage {
@@ -180,13 +184,13 @@ impl DayPage {
         day: &PressDay,
         (turns, tickets, left): (&[TurnLine], &[TicketLine], Option<Room>),
     ) -> Result<Self, PageError> {
-        let (today, units) = (today(visit)?, visit.units());
+        let (today, zone, units) = (today(visit)?, visit.zone()?, visit.units());
         let bookable = left.is_some_and(|left| left.most > Grams::ZERO);
         Ok(Self {
             shell: Shell::new(app, visit, format!("Press day {}", day.date.show())),
             hours: format!("{}–{}", day.opens.show(), day.closes.show()),
             turns: turns.len(),
-            room: room_of(day, turns).show(),
+            room: room_of(day, zone, turns).show(),
             limit: limit_words(left, units),
             note: day.note.clone(),
             state: state(day.closed_at.is_some(), day.date, today),
@@ -194,7 +198,7 @@ impl DayPage {
                 .iter()
                 .filter(|turn| turn.member_id == me.id)
                 .map(|turn| OwnTurn {
-                    time: span(turn.start, turn.minutes),
+                    time: span_words(&zone.clock(day.date), turn.start, turn.minutes),
                     cane: turn.cane.show(units),
                     href: paths::booking(turn.id),
                 })
