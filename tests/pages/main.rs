@@ -18,6 +18,7 @@ mod live;
 mod members;
 mod mill;
 mod morning;
+mod notices;
 mod pans;
 mod plan;
 mod plantings;
