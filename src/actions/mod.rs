@@ -16,6 +16,7 @@ pub mod ledger;
 pub mod members;
 pub mod mill;
 pub mod morning;
+pub mod notices;
 pub mod pans;
 pub mod plantings;
 pub mod press_days;

@@ -19,6 +19,7 @@ mod live;
 mod members;
 mod mill;
 mod morning;
+mod notices;
 mod pans;
 mod plan;
 mod plantings;
