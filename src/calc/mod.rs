@@ -50,6 +50,7 @@ mod pooling_search;
 pub mod qr;
 pub mod queue;
 pub mod refractometer;
+pub mod repack;
 pub mod rules;
 pub mod scale;
 pub mod season_habit;

@@ -4,7 +4,7 @@
 use super::{Conn, StoreError, Stored, one_row};
 use crate::calc::notices::{Kind, LetterState};
 use crate::units::{
-    BookingId, DayChangeId, MemberId, MemberName, MinuteOfDay, Minutes, NoticeId, OfferId, Phone,
+    BookingId, ClockTime, DayChangeId, MemberId, MemberName, Minutes, NoticeId, OfferId, Phone,
     PressDate, PressDayId, SeasonId, UtcSecond,
 };
 
@@ -99,7 +99,7 @@ pub struct NoticeTurn {
     /// Its press day.
     pub date: PressDate,
     /// Its start.
-    pub start: MinuteOfDay,
+    pub start: ClockTime,
     /// Whether it stands.
     pub held: bool,
     /// Whether its member confirmed it.
@@ -135,7 +135,7 @@ struct Row {
     told_by: Option<MemberName>,
     booking_id: Option<BookingId>,
     date: Option<PressDate>,
-    start: Option<MinuteOfDay>,
+    start: Option<ClockTime>,
     held: bool,
     confirmed: bool,
     weighed_in: bool,
@@ -207,7 +207,7 @@ macro_rules! notices {
             r#"select n.id as "id: NoticeId", n.member_id as "member_id: MemberId", m.name as "member: MemberName",
             m.phone as "phone: Phone", n.kind, n.subject, n.words, n.made_at as "made_at: UtcSecond",
             n.seen_at as "seen_at: UtcSecond", n.told_at as "told_at: UtcSecond", c.name as "told_by?: MemberName",
-            b.id as "booking_id?: BookingId", d.date as "date?: PressDate", b.start_min as "start?: MinuteOfDay",
+            b.id as "booking_id?: BookingId", d.date as "date?: PressDate", b.start_min + 1440 * b.start_again as "start?: ClockTime",
             coalesce(b.state = 'held', 0) as "held!: bool", b.confirmed_at is not null as "confirmed!: bool",
             exists (select 1 from deliveries t where t.booking_id = b.id) as "weighed_in!: bool",
             (select max(e.at) from booking_events e where e.booking_id = b.id) as "changed_at?: UtcSecond",
@@ -301,7 +301,7 @@ pub struct ComingTurn {
     /// Its press day.
     pub date: PressDate,
     /// Its start.
-    pub start: MinuteOfDay,
+    pub start: ClockTime,
     /// Its length.
     pub minutes: Minutes,
     /// Since when it stands where it is.
@@ -317,12 +317,12 @@ pub async fn coming_turns(
     Ok(sqlx::query_as!(
         ComingTurn,
         r#"select b.id as "id: BookingId", b.member_id as "member_id: MemberId", b.version,
-        d.date as "date: PressDate", b.start_min as "start: MinuteOfDay", b.minutes as "minutes: Minutes",
+        d.date as "date: PressDate", b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes",
         (select max(e.at) from booking_events e where e.booking_id = b.id) as "placed_at!: UtcSecond"
         from press_days d join bookings b on b.press_day_id = d.id
         where d.date between ?1 and ?2 and d.closed_at is null and b.state = 'held' and b.confirmed_at is null
         and not exists (select 1 from deliveries t where t.booking_id = b.id)
-        order by d.date, b.start_min"#,
+        order by d.date, b.start_min, b.start_again"#,
         from,
         to
     )

@@ -15,7 +15,7 @@ async fn turn(site: &TestSite, member: MemberId, start: i64) -> BookingId {
     let day = site.text("select id from press_days").await;
     let new = NewTurn {
         member,
-        start: MinuteOfDay::new(start).unwrap(),
+        start: MinuteOfDay::new(start).unwrap().into(),
         told: Told::Weight(Grams::parse("83", Units::Us).unwrap()),
         corrected: None,
         sure: false,
