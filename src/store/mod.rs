@@ -25,6 +25,7 @@ pub mod lots;
 pub mod members;
 pub mod mill;
 pub mod morning;
+pub mod offers;
 pub mod pans;
 pub mod plantings;
 pub mod press_days;
@@ -32,6 +33,7 @@ pub mod season_close;
 pub mod season_habit;
 pub mod seasons;
 pub mod turn_habit;
+pub mod waiting;
 
 use sqlx::sqlite::{
     SqliteAutoVacuum, SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions,
