@@ -64,6 +64,7 @@ pub mod turn_habit;
 pub mod turn_states;
 pub mod turns;
 mod unmet;
+pub mod waiting;
 pub mod what_if;
 
 pub use split::Basis;

@@ -27,6 +27,7 @@ pub mod members;
 pub mod mill;
 pub mod morning;
 pub mod notices;
+pub mod offers;
 pub mod pans;
 pub mod plantings;
 pub mod press_days;
@@ -34,6 +35,7 @@ pub mod season_close;
 pub mod season_habit;
 pub mod seasons;
 pub mod turn_habit;
+pub mod waiting;
 
 use sqlx::sqlite::{
     SqliteAutoVacuum, SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions,
