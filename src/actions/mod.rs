@@ -6,6 +6,8 @@ pub mod additions;
 pub mod boils;
 pub mod boils_finish;
 pub mod bookings;
+pub mod day_changes;
+pub mod day_changes_plan;
 pub mod deliveries;
 pub mod divisions;
 mod divisions_laid;

@@ -146,21 +146,28 @@ pub async fn set_closed(act: &Act, id: PressDayId, closed: bool) -> Done<PressDa
     act.steward()?;
     let mut tx = begin!(act, "close_press_day");
     let before = press_days::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
-    if before.closed_at.is_some() != closed {
-        if closed {
-            may_close(&open_work(&mut tx, id).await?)?;
-        }
-        let closed_at = closed.then_some(act.at);
-        press_days::update(
-            &mut tx,
-            &PressDay {
-                closed_at,
+    match (before.closed_at.is_some(), closed) {
+        (false, true) => close(act, &mut tx, &before).await?,
+        (true, false) => {
+            let after = PressDay {
+                closed_at: None,
                 ..before
-            },
-        )
-        .await?;
+            };
+            press_days::update(&mut tx, &after).await?;
+        }
+        _ => {}
     }
     act.finish(tx, "close_press_day", id).await
+}
+
+/// Closes an open day.
+pub(super) async fn close(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<()> {
+    may_close(&open_work(tx, day.id).await?)?;
+    let after = PressDay {
+        closed_at: Some(act.at),
+        ..day.clone()
+    };
+    Ok(press_days::update(tx, &after).await?)
 }
 
 /// What is not done on a day. A ticket whose loads are all crossed out and a boil that nothing was

@@ -43,18 +43,18 @@ pub struct DayRoom {
     pub day: Day,
     /// What comes after the mill.
     pub boiling: Boiling,
-    /// Its turns, without one that is about to move.
+    /// Its turns, without those that are about to move.
     pub held: Vec<Held>,
 }
 
 impl DayRoom {
-    /// Reads a day's turns; a turn that moves does not stand in its own way.
+    /// Reads a day's turns; those that move do not stand in their own way.
     pub async fn load(
         conn: &mut Conn,
         day: &PressDay,
         rules: &Rules,
         zone: &Zone,
-        moving: Option<BookingId>,
+        moving: &[BookingId],
     ) -> Result<Self, Stop> {
         let held = bookings::held_of_day(conn, day.id).await?;
         let day = day_of(day, zone);
@@ -62,7 +62,7 @@ impl DayRoom {
             boiling: boiling(conn, rules).await?,
             held: held
                 .iter()
-                .filter(|turn| Some(turn.id) != moving)
+                .filter(|turn| !moving.contains(&turn.id))
                 .map(|turn| held_of(&day.clock, turn))
                 .collect(),
             day,

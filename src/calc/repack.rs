@@ -12,6 +12,35 @@ pub const FROST_H: i64 = 48;
 /// The longest delay of a day that is not another day.
 const LATER_MOST_MIN: i64 = 600;
 
+/// How turns are moved together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// Later on the same day: the mill stands.
+    Later,
+    /// To another day: it rains, or the mill stays broken.
+    OtherDay,
+    /// Cane that frost has killed goes first.
+    Frost,
+}
+
+impl Kind {
+    /// The word that the store uses.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Later => "later",
+            Self::OtherDay => "other_day",
+            Self::Frost => "frost",
+        }
+    }
+
+    /// The kind of that word.
+    pub fn of_word(word: &str) -> Option<Self> {
+        [Self::Later, Self::OtherDay, Self::Frost]
+            .into_iter()
+            .find(|kind| kind.word() == word)
+    }
+}
+
 /// A turn that is to be put anew.
 #[derive(Debug, Clone, Copy)]
 pub struct Queued {

@@ -11,6 +11,7 @@ pub mod boils_write;
 pub mod bookings;
 pub mod coop;
 pub mod day_board;
+pub mod day_changes;
 pub mod day_line;
 pub mod deliveries;
 pub mod divisions;

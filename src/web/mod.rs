@@ -9,6 +9,7 @@ mod bookings;
 mod calendar;
 pub mod clock;
 pub mod csv;
+mod day_changes;
 mod day_figures;
 mod day_line;
 mod days;

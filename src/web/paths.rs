@@ -133,6 +133,10 @@ fixed! {
     BOOKING = "/turns/{id}";
     /// Move a turn.
     MOVE_BOOKING = "/turns/{id}/move";
+    /// Move a day's turns together.
+    CHANGE_TURNS = "/days/{date}/turns/{how}";
+    /// Turns that were moved together.
+    CHANGE = "/changes/{id}";
     /// Cancel a turn.
     CANCEL_BOOKING = "/turns/{id}/cancel";
     /// Confirm a turn.

@@ -2,9 +2,10 @@
 
 use super::guard::{self, Who};
 use super::{
-    App, accounts, additions, boils, bookings, calendar, day_figures, day_line, days, deliveries,
-    exports, form, hand_overs, home, juice, labels, ledger, members, mill, morning, pans, paths,
-    plan, plantings, season_close, season_plan, seasons, shares, statements, statics, what_if,
+    App, accounts, additions, boils, bookings, calendar, day_changes, day_figures, day_line, days,
+    deliveries, exports, form, hand_overs, home, juice, labels, ledger, members, mill, morning,
+    pans, paths, plan, plantings, season_close, season_plan, seasons, shares, statements, statics,
+    what_if,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -126,6 +127,9 @@ pub fn table() -> Vec<Line> {
         send(paths::CANCEL_BOOKING, Members, post(bookings::cancel)),
         send(paths::CONFIRM_BOOKING, Members, post(bookings::confirm)),
         send(paths::MISS_BOOKING, Crew, post(bookings::miss)),
+        // turns moved together
+        form(paths::CHANGE_TURNS, Stewards, get(day_changes::form).post(day_changes::send)),
+        show(paths::CHANGE, Crew, get(day_changes::show)),
         // calendars
         form(paths::CALENDAR, Members, get(calendar::show).post(calendar::make)),
         send(paths::REVOKE_FEED, Members, post(calendar::revoke)),

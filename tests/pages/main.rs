@@ -10,6 +10,7 @@ mod bookings;
 mod calendar;
 mod clock_change;
 mod corrections;
+mod day_changes;
 mod day_line;
 mod days;
 mod fuel;

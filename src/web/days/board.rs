@@ -1,6 +1,7 @@
 //! A press day as the crew sees it: who comes, whose cane is here, which juice waits and for how
 //! long, what boils. As text ready to print.
 
+use super::changes::{self, ChangeLine, ChangeWay};
 use super::today;
 use super::view::{limit_words, room_of, state};
 use crate::calc::day_board::juice_left;
@@ -10,6 +11,7 @@ use crate::calc::refractometer::AGREE_WITHIN;
 use crate::calc::turn_states::When;
 use crate::calc::turns::span_words;
 use crate::store::day_board::{BoilLine, TicketLine, TurnLine, WaitingJuice};
+use crate::store::day_changes::DayChange;
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Rules;
 use crate::units::{Grams, Millilitres, Minutes, Units, UtcSecond, Zone};
@@ -28,6 +30,8 @@ pub(super) struct Seen {
     pub(super) tickets: Vec<TicketLine>,
     /// What there is room for; none: it takes no turns.
     pub(super) left: Option<Room>,
+    /// What was done to its turns together.
+    pub(super) changes: Vec<DayChange>,
     /// Juices of the season that were not wholly poured.
     pub(super) waiting: Vec<WaitingJuice>,
     /// Boils lit on the day.
@@ -119,6 +123,8 @@ pub(super) struct BoardPage {
     close: String,
     wall: String,
     paper: String,
+    changes: Vec<ChangeLine>,
+    change_ways: Vec<ChangeWay>,
 }
 
 impl BoardPage {
@@ -187,6 +193,12 @@ impl BoardPage {
             paper: paths::day_sheet(day.date),
             edit: paths::edit_day(day.date),
             close: paths::close_day(day.date),
+            changes: changes::lines(&seen.changes, zone, true),
+            change_ways: if day.date >= today {
+                changes::ways(day.date)
+            } else {
+                Vec::new()
+            },
         })
     }
 }
@@ -401,6 +413,8 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         paper: "/days/2027-09-18/sheet".to_owned(),
         edit: "/days/2027-09-18/edit".to_owned(),
         close: "/days/2027-09-18/close".to_owned(),
+        changes: changes::sample(usize::try_from(count.min(3)).unwrap()),
+        change_ways: changes::ways(crate::units::PressDate::parse("2027-09-18").unwrap()),
     };
     vec![
         Box::new(board(0, true)),

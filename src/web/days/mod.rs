@@ -2,6 +2,7 @@
 //! a member the own turn, for the crew what comes, waits and boils.
 
 mod board;
+mod changes;
 mod form;
 mod view;
 
@@ -17,7 +18,7 @@ use crate::calc::day_room::{Held, Room, Rooms};
 use crate::calc::turns::{Asker, Span};
 use crate::store::press_days::{self, PressDay};
 use crate::store::seasons::{self, Season};
-use crate::store::{Snapshot, bookings, day_board};
+use crate::store::{Snapshot, bookings, day_board, day_changes};
 use crate::units::PressDate;
 use axum::extract::{Path, Query, State};
 use board::BoardPage;
@@ -177,19 +178,26 @@ pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(date): Path
     let tickets = day_board::tickets(&mut snapshot, day.id).await?;
     let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
     let open = day.closed_at.is_none() && day.date >= today(&visit)?;
-    let left = DayRoom::load(&mut snapshot, &day, &rules, visit.zone()?, None)
+    let left = DayRoom::load(&mut snapshot, &day, &rules, visit.zone()?, &[])
         .await?
         .rooms()
         .room(asker(&visit, &me));
     let left = open.then_some(left);
+    let changes = day_changes::of_day(&mut snapshot, day.id).await?;
     if !me.is_crew() {
-        let seen = (turns.as_slice(), tickets.as_slice(), left);
+        let seen = (
+            turns.as_slice(),
+            tickets.as_slice(),
+            changes.as_slice(),
+            left,
+        );
         return page(&DayPage::new(&app, &visit, &me, &day, seen)?);
     }
     let seen = board::Seen {
         turns,
         tickets,
         left,
+        changes,
         rules,
         waiting: day_board::waiting(&mut snapshot, day.season_id).await?,
         boils: day_board::boils(&mut snapshot, day.id).await?,

@@ -1,12 +1,14 @@
 //! The pages of press days for everybody: the list, a member's day, the forms. As text ready to
 //! print.
 
+use super::changes::{self, ChangeLine};
 use super::today;
 use crate::actions::bookings::day_of;
 use crate::calc::day_board::room;
 use crate::calc::day_room::{Limit, Room};
 use crate::calc::turns::span_words;
 use crate::store::day_board::{DayLine, TicketLine, TurnLine};
+use crate::store::day_changes::DayChange;
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Season;
 use crate::units::{Grams, Minutes, PressDate, Units, Zone};
@@ -165,6 +167,7 @@ pub(super) struct DayPage {
     state: &'static str,
     own: Vec<OwnTurn>,
     tickets: Vec<OwnTicket>,
+    changes: Vec<ChangeLine>,
     book: String,
     rules: String,
     back: &'static str,
@@ -182,7 +185,7 @@ impl DayPage {
         visit: &Visit,
         me: &Me,
         day: &PressDay,
-        (turns, tickets, left): (&[TurnLine], &[TicketLine], Option<Room>),
+        (turns, tickets, changes, left): (&[TurnLine], &[TicketLine], &[DayChange], Option<Room>),
     ) -> Result<Self, PageError> {
         let (today, zone, units) = (today(visit)?, visit.zone()?, visit.units());
         let bookable = left.is_some_and(|left| left.most > Grams::ZERO);
@@ -212,6 +215,7 @@ impl DayPage {
                     href: paths::ticket(ticket.id),
                 })
                 .collect(),
+            changes: changes::lines(changes, zone, false),
             book: if bookable {
                 paths::book(day.date)
             } else {
@@ -317,6 +321,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             Vec::new()
         },
         tickets: Vec::new(),
+        changes: changes::sample(2),
         book: "/days/2027-09-18/book".to_owned(),
         rules: paths::season(2027),
         back: paths::DAYS,
