@@ -1,6 +1,6 @@
 //! Planning, changing, closing and opening press days.
 
-use super::{Act, Done, Stop, begin};
+use super::{Act, Done, Stop, begin, statements};
 use crate::calc::Unmet;
 use crate::calc::day_board::{HeldTurn, OpenWork, hours_hold, may_close};
 use crate::store::press_days::{self, PressDay};
@@ -138,7 +138,7 @@ pub async fn change(act: &Act, id: PressDayId, seen: i64, new: NewPressDay) -> D
 }
 
 /// Closes a press day, once its tickets are measured and its boils divided; or opens it again. A
-/// day that is so already stays so.
+/// day that is so already stays so. Who has a share in its lots is told of the statement.
 pub async fn set_closed(act: &Act, id: PressDayId, closed: bool) -> Done<PressDayId> {
     act.steward()?;
     let mut tx = begin!(act, "close_press_day");
@@ -147,15 +147,14 @@ pub async fn set_closed(act: &Act, id: PressDayId, closed: bool) -> Done<PressDa
         if closed {
             may_close(&open_work(&mut tx, id).await?)?;
         }
-        let closed_at = closed.then_some(act.at);
-        press_days::update(
-            &mut tx,
-            &PressDay {
-                closed_at,
-                ..before
-            },
-        )
-        .await?;
+        let after = PressDay {
+            closed_at: closed.then_some(act.at),
+            ..before
+        };
+        press_days::update(&mut tx, &after).await?;
+        if closed {
+            statements::day_closed(act, &mut tx, &after).await?;
+        }
     }
     act.finish(tx, "close_press_day", id).await
 }

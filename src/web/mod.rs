@@ -25,9 +25,11 @@ mod ledger;
 mod members;
 mod mill;
 mod morning;
+mod notices;
 mod pans;
 pub mod paths;
 mod paths_books;
+mod paths_notices;
 mod paths_turns;
 mod plan;
 mod plantings;
@@ -82,6 +84,8 @@ pub struct App {
     pub demo: bool,
     /// Believe `X-Forwarded-For`: only behind a proxy of ours.
     pub behind_proxy: bool,
+    /// Letters are sent: there is a mail server.
+    pub mails: bool,
 }
 
 /// What every handler answers.

@@ -3,8 +3,9 @@
 use super::guard::{self, Who};
 use super::{
     App, accounts, additions, boils, bookings, calendar, day_figures, day_line, days, deliveries,
-    exports, form, hand_overs, home, juice, labels, ledger, members, mill, morning, pans, paths,
-    plan, plantings, season_close, season_plan, seasons, shares, statements, statics, what_if,
+    exports, form, hand_overs, home, juice, labels, ledger, members, mill, morning, notices, pans,
+    paths, plan, plantings, season_close, season_plan, seasons, shares, statements, statics,
+    what_if,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -105,6 +106,11 @@ pub fn table() -> Vec<Line> {
         send(paths::RETIRE_SCALE, Stewards, post(mill::retire_scale)),
         form(paths::NEW_VESSEL, Stewards, get(mill::new_vessel).post(mill::add_vessel)),
         send(paths::RETIRE_VESSEL, Stewards, post(mill::retire_vessel)),
+        // what members are told
+        show(paths::CALLS, Crew, get(notices::calls)),
+        send(paths::CALL_TOLD, Crew, post(notices::told)),
+        send(paths::CALL_NOT_TOLD, Crew, post(notices::not_told)),
+        send(paths::PUT_AWAY, Members, post(notices::put_away)),
         // press days
         form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
         show(paths::BOARD, Crew, get(day_line::board)),
