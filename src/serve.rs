@@ -103,7 +103,7 @@ pub async fn serve(house: House, listen: &Listen, say: impl Fn(&str)) -> anyhow:
 }
 
 /// Time from one round to the next.
-const ROUND: Duration = Duration::from_secs(60);
+const ROUND: Duration = Duration::from_mins(1);
 
 /// Looks after what comes with time, until told to stop.
 async fn make_rounds(writer: Writer, ids: Ids, clock: Clock, mut stopped: watch::Receiver<bool>) {

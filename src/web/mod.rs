@@ -63,6 +63,10 @@ use session::Me;
 
 /// What every handler is handed.
 #[derive(Debug, Clone)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a setting of its own, and no state"
+)]
 pub struct App {
     /// The one writer.
     pub writer: Writer,

@@ -64,7 +64,7 @@ fn send(path: &'static str, who: Who, answer: MethodRouter<App>) -> Line {
 #[rustfmt::skip] // one line an address
 pub fn table() -> Vec<Line> {
     use Who::{Anyone, Crew, Members, Stewards};
-    vec![
+    let mut lines = vec![
         // the house
         show(paths::HOME, Members, get(home::show)),
         show(paths::HEALTH, Anyone, get(home::health)),
@@ -160,6 +160,16 @@ pub fn table() -> Vec<Line> {
         send(paths::FILL, Crew, post(boils::fill)),
         form(paths::FIX_FILL, Crew, get(boils::fix_fill_form).post(boils::fix_fill)),
         form(paths::ADDITIONS, Crew, get(additions::show).post(additions::add)),
+    ];
+    lines.extend(books());
+    lines
+}
+
+/// The table's second half: from the jars on.
+#[rustfmt::skip] // one line an address
+fn books() -> Vec<Line> {
+    use Who::{Anyone, Crew, Members, Stewards};
+    vec![
         // jars and labels
         show(paths::LABELS, Crew, get(labels::choose)),
         show(paths::LABEL_SHEET, Crew, get(labels::sheet)),
