@@ -23,9 +23,11 @@ pub mod pans;
 pub mod plantings;
 pub mod press_days;
 pub mod rooms;
+pub mod rounds;
 pub mod season_close;
 pub mod seasons;
 mod secrets;
+mod statements;
 pub mod verify;
 
 pub use secrets::{Hashing, Token, hash_token};

@@ -1,7 +1,7 @@
 //! Planning, changing, closing and opening press days.
 
 use super::bookings::day_of;
-use super::{Act, Done, Stop, begin};
+use super::{Act, Done, Stop, begin, statements};
 use crate::calc::Unmet;
 use crate::calc::day_board::{OpenWork, hours_hold, may_close};
 use crate::calc::turns::Span;
@@ -141,7 +141,7 @@ pub async fn change(act: &Act, id: PressDayId, seen: i64, new: NewPressDay) -> D
 }
 
 /// Closes a press day, once its tickets are measured and its boils divided; or opens it again. A
-/// day that is so already stays so.
+/// day that is so already stays so. Who has a share in its lots is told of the statement.
 pub async fn set_closed(act: &Act, id: PressDayId, closed: bool) -> Done<PressDayId> {
     act.steward()?;
     let mut tx = begin!(act, "close_press_day");
@@ -167,7 +167,8 @@ pub(super) async fn close(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<(
         closed_at: Some(act.at),
         ..day.clone()
     };
-    Ok(press_days::update(tx, &after).await?)
+    press_days::update(tx, &after).await?;
+    statements::day_closed(act, tx, &after).await
 }
 
 /// What is not done on a day. A ticket whose loads are all crossed out and a boil that nothing was

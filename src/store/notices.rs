@@ -137,11 +137,11 @@ struct Row {
     date: Option<PressDate>,
     start: Option<ClockTime>,
     held: bool,
-    confirmed: bool,
+    confirmed_at: Option<UtcSecond>,
     weighed_in: bool,
     changed_at: Option<UtcSecond>,
     offer_id: Option<OfferId>,
-    answered: bool,
+    answered_at: Option<UtcSecond>,
     ends_at: Option<UtcSecond>,
     year: Option<i64>,
     letter: Option<String>,
@@ -166,7 +166,7 @@ impl Row {
                 date,
                 start,
                 held: self.held,
-                confirmed: self.confirmed,
+                confirmed: self.confirmed_at.is_some(),
                 weighed_in: self.weighed_in,
                 changed_at,
             }),
@@ -177,7 +177,7 @@ impl Row {
             .zip(self.ends_at)
             .map(|(id, ends_at)| NoticeOffer {
                 id,
-                answered: self.answered,
+                answered: self.answered_at.is_some(),
                 ends_at,
             });
         Ok(Notice {
@@ -208,10 +208,10 @@ macro_rules! notices {
             m.phone as "phone: Phone", n.kind, n.subject, n.words, n.made_at as "made_at: UtcSecond",
             n.seen_at as "seen_at: UtcSecond", n.told_at as "told_at: UtcSecond", c.name as "told_by?: MemberName",
             b.id as "booking_id?: BookingId", d.date as "date?: PressDate", b.start_min + 1440 * b.start_again as "start?: ClockTime",
-            coalesce(b.state = 'held', 0) as "held!: bool", b.confirmed_at is not null as "confirmed!: bool",
+            coalesce(b.state = 'held', 0) as "held!: bool", b.confirmed_at as "confirmed_at?: UtcSecond",
             exists (select 1 from deliveries t where t.booking_id = b.id) as "weighed_in!: bool",
             (select max(e.at) from booking_events e where e.booking_id = b.id) as "changed_at?: UtcSecond",
-            o.id as "offer_id?: OfferId", o.answer is not null as "answered!: bool", o.ends_at as "ends_at?: UtcSecond",
+            o.id as "offer_id?: OfferId", o.answered_at as "answered_at?: UtcSecond", o.ends_at as "ends_at?: UtcSecond",
             s.year as "year?: i64", l.state as "letter?: String"
             from notices n join members m on m.id = n.member_id left join members c on c.id = n.told_by
             left join bookings b on b.id = n.booking_id left join press_days d on d.id = b.press_day_id

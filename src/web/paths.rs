@@ -2,6 +2,7 @@
 //! spells a URL. Nouns in the order the cane travels.
 
 pub use super::paths_books::*;
+pub use super::paths_notices::*;
 pub use super::paths_turns::*;
 use crate::units::{
     BookingId, DeliveryId, Grams, JuiceId, LotCode, MemberId, PanId, PlantingId, PressDate,

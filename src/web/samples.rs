@@ -3,8 +3,8 @@
 
 use super::{
     accounts, additions, boils, bookings, calendar, day_changes, day_figures, day_line, days,
-    deliveries, hand_overs, home, juice, labels, ledger, members, mill, morning, pans, plan,
-    plantings, season_close, season_plan, seasons, shares, statements, what_if,
+    deliveries, hand_overs, home, juice, labels, ledger, members, mill, morning, notices, pans,
+    plan, plantings, season_close, season_plan, seasons, shares, statements, what_if,
 };
 use std::collections::HashSet;
 
@@ -24,6 +24,7 @@ fn all() -> Vec<String> {
     views.extend(ledger::samples());
     views.extend(labels::samples());
     views.extend(members::samples());
+    views.extend(notices::samples());
     views.extend(pans::samples());
     views.extend(plantings::samples());
     views.extend(morning::samples());
