@@ -91,6 +91,10 @@ async fn a_turn_is_reckoned_with_the_rules_until_eight_have_taught_the_row_and_k
     for (n, cane) in (0..7).zip(["110", "120", "130"].into_iter().cycle()) {
         pressed(&site, amos, n, cane).await;
     }
+    let mut ruth = site.browser(site.steward).await;
+    ruth.opens("/seasons/2026/rules")
+        .await
+        .says("Used until 8 turns booked by row have taught the mill’s own.");
     browser.opens(ASK).await.says(BY_RULES);
     let by_rules = books(&mut browser, "13:00").await;
     pressed(&site, amos, 7, "120").await;
