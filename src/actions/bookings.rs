@@ -5,13 +5,14 @@ use super::rooms::DayRoom;
 use super::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::day_room::Wanted;
-use crate::calc::turn_cane::{Expected, Told, Yields};
+use crate::calc::turn_cane::{Expected, RowFrom, Told, Yields};
+use crate::calc::turn_habit::Habit;
 use crate::calc::turn_states::When;
 use crate::calc::turns::{Asker, Day, Span};
 use crate::store::bookings::{self, Turn, What};
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Rules;
-use crate::store::{Conn, StoreError, WriteTx, coop, members, press_days, seasons};
+use crate::store::{Conn, StoreError, WriteTx, coop, members, press_days, seasons, turn_habit};
 use crate::units::{
     BookingId, ClockTyped, DayClock, DeliveryId, Grams, MemberId, PressDayId, Units, UtcSecond,
     Zone, plain_text,
@@ -61,8 +62,14 @@ pub fn day_of(day: &PressDay, zone: &Zone) -> Day {
 pub fn yields_of(rules: &Rules) -> Yields {
     Yields {
         row_kg_per_m: rules.row_kg_per_m,
+        row_from: RowFrom::Rules,
         stalk: rules.stalk,
     }
+}
+
+/// What a turn booked now is reckoned with: learned from turns enough, else the rules'.
+pub fn yields_now(rules: &Rules, habit: &Habit) -> Yields {
+    yields_of(rules).learned(habit.row_kg_per_m)
 }
 
 /// Books a turn: a member for oneself, crew for anybody.
@@ -86,7 +93,9 @@ pub async fn book(act: &Act, day: PressDayId, new: NewTurn) -> Done<BookingId> {
     }
     let units = own_units(act, &mut tx).await?;
     let rules = seasons::rules_in_force(&mut tx, day.season_id).await?;
-    let expected = Expected::reckon(new.told, yields_of(&rules), new.corrected, new.sure, units)?;
+    let habit = turn_habit::read(&mut tx, day.season_id).await?;
+    let yields = yields_now(&rules, &habit);
+    let expected = Expected::reckon(new.told, yields, new.corrected, new.sure, units)?;
     let place = Place {
         day: &day,
         moving: None,
@@ -104,6 +113,7 @@ pub async fn book(act: &Act, day: PressDayId, new: NewTurn) -> Done<BookingId> {
         minutes: span.minutes,
         cane: expected.cane,
         told: expected.told,
+        row_kg_per_m: yields.to_keep(expected.told),
         held: true,
         version: 1,
         made_at: act.at,
