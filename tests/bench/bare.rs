@@ -7,6 +7,10 @@ use sqlx::{FromRow, SqliteConnection};
 use std::path::Path;
 use std::time::{Duration, Instant};
 
+/// All turns are written so many times, each time to a file of its own: a limit is what the machine
+/// can do, and one round alone may meet a machine that is busy elsewhere.
+const ROUNDS: usize = 5;
+
 /// A turn as the rush left it.
 #[derive(FromRow)]
 struct Turn {
@@ -23,7 +27,8 @@ struct Turn {
     key: String,
 }
 
-/// Writes the turns of `file` to its copy from before the rush; gives the time of each.
+/// Writes the turns of `file` to copies of `copy`, its copy from before the rush; looks that they
+/// come to the very rows of the rush; gives the times of the quickest round, one a turn.
 pub async fn again(file: &Path, copy: &Path) -> anyhow::Result<Vec<Duration>> {
     let mut look = books::open(file).await?;
     let turns: Vec<Turn> = sqlx::query_as(
@@ -33,12 +38,27 @@ pub async fn again(file: &Path, copy: &Path) -> anyhow::Result<Vec<Duration>> {
     )
     .fetch_all(&mut look)
     .await?;
-    let (writer, reader) = store::open(copy).await?;
+    let all = |times: &[Duration]| -> Duration { times.iter().sum() };
+    let mut quickest: Option<Vec<Duration>> = None;
+    for round in 1..=ROUNDS {
+        let to = copy.with_file_name(format!("bare-{round}.db"));
+        std::fs::copy(copy, &to)?;
+        let times = once(&turns, &to).await?;
+        books::same(file, &to).await?;
+        if quickest.as_ref().is_none_or(|best| all(&times) < all(best)) {
+            quickest = Some(times);
+        }
+    }
+    Ok(quickest.unwrap_or_default())
+}
+
+async fn once(turns: &[Turn], to: &Path) -> anyhow::Result<Vec<Duration>> {
+    let (writer, reader) = store::open(to).await?;
     let mut times = Vec::new();
     for turn in turns {
         let begun = Instant::now();
         let mut tx = writer.begin().await?;
-        write(&mut tx, &turn).await?;
+        write(&mut tx, turn).await?;
         tx.commit().await?;
         times.push(begun.elapsed());
     }

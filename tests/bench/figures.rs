@@ -29,7 +29,7 @@ const ROWS: [(&str, &[Kind]); 9] = [
     ("POST, turn taken (303)", &[Kind::Booked]),
     ("POST, told no (409)", &[Kind::ToldNo]),
     ("POST, all of them", &[Kind::Booked, Kind::ToldNo]),
-    ("bare limit: same SQL, no rules", &[Kind::Bare]),
+    ("bare limit (same SQL, no rules)", &[Kind::Bare]),
 ];
 
 /// All times of a run.
