@@ -24,6 +24,8 @@ pub mod season_close;
 pub mod seasons;
 mod secrets;
 pub mod verify;
+pub mod waiting;
+pub mod waiting_overrides;
 
 pub use secrets::{Hashing, Token, hash_token};
 

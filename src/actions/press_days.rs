@@ -1,7 +1,7 @@
 //! Planning, changing, closing and opening press days.
 
 use super::bookings::day_of;
-use super::{Act, Done, Stop, begin};
+use super::{Act, Done, Stop, begin, waiting, waiting_overrides};
 use crate::calc::Unmet;
 use crate::calc::day_board::{OpenWork, hours_hold, may_close};
 use crate::calc::turns::Span;
@@ -136,7 +136,10 @@ pub async fn change(act: &Act, id: PressDayId, seen: i64, new: NewPressDay) -> D
         })
         .collect();
     hours_hold(&reckoned, &held)?;
+    let room_before = waiting::look(&mut tx, id).await?;
     press_days::update(&mut tx, &after).await?;
+    waiting_overrides::withdraw_outside(act, &mut tx, &after).await?;
+    waiting::settle(act, &mut tx, id, room_before).await?;
     act.finish(tx, "change_press_day", id).await
 }
 
@@ -159,6 +162,10 @@ pub async fn set_closed(act: &Act, id: PressDayId, closed: bool) -> Done<PressDa
             },
         )
         .await?;
+        if closed {
+            waiting_overrides::withdraw_all(act, &mut tx, id).await?;
+        }
+        waiting::settle(act, &mut tx, id, waiting::Before::default()).await?;
     }
     act.finish(tx, "close_press_day", id).await
 }

@@ -9,7 +9,7 @@ use crate::calc::turns::{Day, Span};
 use crate::store::bookings::{self, HeldTurn};
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Rules;
-use crate::store::{Conn, mill, pans};
+use crate::store::{Conn, mill, offers, pans};
 use crate::units::{BookingId, DayClock, Millilitres, Zone};
 
 /// What happens to juice after the mill, with the pans and vessels in use and a season's rules.
@@ -43,12 +43,14 @@ pub struct DayRoom {
     pub day: Day,
     /// What comes after the mill.
     pub boiling: Boiling,
-    /// Its turns, without one that is about to move.
+    /// Its turns, without one that is about to move, and what is offered to those who wait.
     pub held: Vec<Held>,
 }
 
 impl DayRoom {
-    /// Reads a day's turns; a turn that moves does not stand in its own way.
+    /// Reads a day's turns and offers; a turn that moves does not stand in its own way. An offer holds
+    /// its minutes until it is answered or noted as run out: whoever does that settles who is next, so
+    /// that no page shows as free what is the next one's by then.
     pub async fn load(
         conn: &mut Conn,
         day: &PressDay,
@@ -57,6 +59,7 @@ impl DayRoom {
         moving: Option<BookingId>,
     ) -> Result<Self, Stop> {
         let held = bookings::held_of_day(conn, day.id).await?;
+        let offered = offers::standing_of_day(conn, day.id).await?;
         let day = day_of(day, zone);
         Ok(Self {
             boiling: boiling(conn, rules).await?,
@@ -64,6 +67,10 @@ impl DayRoom {
                 .iter()
                 .filter(|turn| Some(turn.id) != moving)
                 .map(|turn| held_of(&day.clock, turn))
+                .chain(offered.iter().map(|offer| Held {
+                    span: Span::kept(&day.clock, offer.start, offer.minutes),
+                    cane: offer.cane,
+                }))
                 .collect(),
             day,
         })

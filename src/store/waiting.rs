@@ -225,6 +225,18 @@ pub async fn of_member(conn: &mut Conn, member: MemberId, from: PressDate) -> St
     rows.into_iter().map(Row::read).collect()
 }
 
+/// The open press days from a date on with somebody who waits and to whom no offer stands.
+pub async fn days_unasked(conn: &mut Conn, from: PressDate) -> Stored<Vec<PressDayId>> {
+    Ok(sqlx::query_scalar!(
+        r#"select distinct w.press_day_id as "id: PressDayId" from waiting w join press_days d on d.id = w.press_day_id
+        where w.state = 'waiting' and d.closed_at is null and d.date >= ?1
+        and not exists (select 1 from offers o where o.waiting_id = w.id and o.answer is null)"#,
+        from
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
 /// Writes how a place stands, its rank, its turn and why, over the version it was read at.
 pub async fn update(conn: &mut Conn, entry: &Entry) -> Stored<()> {
     let state = entry.state.word();

@@ -4,7 +4,7 @@
 use super::{
     accounts, additions, boils, bookings, calendar, day_figures, day_line, days, deliveries,
     hand_overs, home, juice, labels, ledger, members, mill, morning, pans, plan, plantings,
-    season_close, season_plan, seasons, shares, statements, what_if,
+    season_close, season_plan, seasons, shares, statements, waiting, what_if,
 };
 use std::collections::HashSet;
 
@@ -28,6 +28,7 @@ fn all() -> Vec<String> {
     views.extend(morning::samples());
     views.extend(additions::samples());
     views.extend(season_close::samples());
+    views.extend(waiting::samples());
     views.extend(what_if::samples());
     views.extend(seasons::samples());
     views.extend(season_plan::samples());

@@ -1,6 +1,7 @@
 //! Home, by role, and the small pages every site needs.
 
 mod view;
+mod waiting;
 
 use super::error::PageError;
 use super::form::Sheet;
@@ -36,8 +37,10 @@ pub async fn show(State(app): State<App>, visit: Visit, me: Me) -> Page {
     let mut page_of = HomePage {
         shell: Shell::new(&app, &visit, format!("Good day, {}", me.name)),
         sheet: Sheet::blank(&visit, &app.ids),
+        offers: waiting::on_offer(&app, &visit, me.id, &mut snapshot).await?,
         asks: view::asks(facts.turns, zone, visit.at),
         own,
+        places: waiting::places(me.id, today, &mut snapshot).await?,
         running: None,
         boils: Vec::new(),
         crew: me.is_crew(),

@@ -1,6 +1,7 @@
 //! Home, by role, as text ready to print: a member's next turn and last results; the mill's running
 //! day for the crew; what needs deciding for stewards.
 
+use super::waiting::OnOffer;
 use crate::calc::juice::{Clock, Waiting, juice_clock};
 use crate::calc::turn_states::When;
 use crate::store::home::{
@@ -25,7 +26,7 @@ pub(super) struct Line {
 }
 
 impl Line {
-    fn new(href: String, words: String, more: String) -> Self {
+    pub(super) fn new(href: String, words: String, more: String) -> Self {
         Self {
             href,
             words,
@@ -71,8 +72,10 @@ pub(super) struct Decisions {
 pub(super) struct HomePage {
     pub(super) shell: Shell,
     pub(super) sheet: Sheet,
+    pub(super) offers: Vec<OnOffer>,
     pub(super) asks: Vec<Ask>,
     pub(super) own: Own,
+    pub(super) places: Vec<Line>,
     pub(super) running: Option<Running>,
     pub(super) boils: Vec<Line>,
     pub(super) crew: bool,
@@ -414,6 +417,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let home = |n: usize, crew: bool| HomePage {
         shell: Shell::sample("Good day, Ruth"),
         sheet: Sheet::sample(),
+        offers: (0..n.min(2)).map(OnOffer::sample).collect(),
         asks: (0..n.min(3))
             .map(|n| Ask {
                 words: "Please confirm your turn on Sat 19 Sep 2026 at 09:30.".to_owned(),
@@ -423,6 +427,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             })
             .collect(),
         own: own(n),
+        places: lines(n.min(2)),
         running: crew.then(|| running(n)),
         boils: lines(n),
         crew,
