@@ -31,6 +31,7 @@ mod site;
 mod statements;
 mod turn_states;
 mod verify;
+mod waiting;
 mod weighing;
 
 /// Prints a figure that was measured, for `--nocapture`.
