@@ -1,14 +1,18 @@
-//! Opens the store, serves the site, and stops in good order: requests under way are finished, then
-//! the readers close, then the writer.
+//! Opens the store, serves the site, makes the rounds and has the letters sent, and stops in good
+//! order: requests under way are finished, a letter on its way too, then the readers close, then the
+//! writer.
 
-use crate::actions::{Hashing, Ids, accounts};
+use crate::actions::{Hashing, Ids, accounts, rounds};
 use crate::config::Listen;
+use crate::post::{self, Post};
 use crate::store::{Reader, Writer};
 use crate::web::clock::Clock;
 use crate::web::{App, Throttle, site};
 use anyhow::Context;
 use std::net::SocketAddr;
+use std::time::Duration;
 use tokio::net::TcpListener;
+use tokio::sync::watch;
 
 /// What the site runs with.
 #[derive(Debug)]
@@ -28,7 +32,7 @@ pub struct House {
 /// Serves until told to stop (Ctrl-C or SIGTERM).
 ///
 /// # Errors
-/// The address is taken, or the public address is not one.
+/// The address is taken, the public address is not one, or the mail server is not described right.
 pub async fn serve(house: House, listen: &Listen, say: impl Fn(&str)) -> anyhow::Result<()> {
     let secure = match &listen.public_url {
         Some(url) => {
@@ -43,6 +47,7 @@ pub async fn serve(house: House, listen: &Listen, say: impl Fn(&str)) -> anyhow:
         }
         None => false,
     };
+    let post = Post::of(&listen.mail, listen.public_url.as_deref())?;
     let listener = TcpListener::bind(listen.listen)
         .await
         .with_context(|| format!("cannot listen on {}", listen.listen))?;
@@ -61,23 +66,54 @@ pub async fn serve(house: House, listen: &Listen, say: impl Fn(&str)) -> anyhow:
         writer: house.writer.clone(),
         reader: house.reader.clone(),
         clock: house.clock,
-        ids: house.ids,
+        ids: house.ids.clone(),
         hashing: Hashing::new(),
         throttle: Throttle::default(),
         secure,
         public_url: Some(url.clone()),
         demo: house.demo,
         behind_proxy: listen.behind_proxy,
+        mails: post.is_some(),
     };
     say(&format!("Serving on {url}"));
     let service = site(app).into_make_service_with_connect_info::<SocketAddr>();
-    axum::serve(listener, service)
-        .with_graceful_shutdown(stop())
-        .await?;
+    let (stopping, stopped) = watch::channel(false);
+    let signal = async move {
+        stop().await;
+        stopping.send_replace(true);
+    };
+    let (writer, clock) = (house.writer.clone(), house.clock);
+    let making_rounds = tokio::spawn(make_rounds(writer, house.ids, clock, stopped.clone()));
+    let sending = post.map(|post| {
+        let writer = house.writer.clone();
+        tokio::spawn(post::keep_sending(post, writer, clock, stopped))
+    });
+    let served = axum::serve(listener, service)
+        .with_graceful_shutdown(signal)
+        .await;
+    making_rounds.await?;
+    if let Some(sending) = sending {
+        sending.await?;
+    }
+    served?;
     house.reader.close().await;
     house.writer.close().await;
     say("Stopped in good order.");
     Ok(())
+}
+
+/// Time from one round to the next.
+const ROUND: Duration = Duration::from_mins(1);
+
+/// Looks after what comes with time, until told to stop.
+async fn make_rounds(writer: Writer, ids: Ids, clock: Clock, mut stopped: watch::Receiver<bool>) {
+    while !*stopped.borrow() {
+        if let Err(error) = rounds::due(&writer, &ids, clock.read()).await {
+            tracing::error!(%error, "a round was not finished");
+        }
+        // Woken early when the server stops.
+        let _ = tokio::time::timeout(ROUND, stopped.changed()).await;
+    }
 }
 
 async fn stop() {

@@ -299,7 +299,7 @@ pub(super) async fn placed(
 ) -> Done<(DayClock, Span)> {
     let zone = zone(tx).await?;
     let rules = seasons::rules_in_force(tx, place.day.season_id).await?;
-    let room = DayRoom::load(tx, place.day, &rules, &zone, place.moving).await?;
+    let room = DayRoom::load(tx, place.day, &rules, &zone, place.moving.as_slice()).await?;
     let rooms = room.rooms();
     let start = rooms.day.find(place.start)?;
     let cane = place.cane;
@@ -314,14 +314,20 @@ pub(super) async fn placed(
     Ok((rooms.day.clock, span))
 }
 
-async fn take(tx: &mut WriteTx, turn: &Turn, clock: &DayClock, span: Span) -> Done<()> {
+pub(super) async fn take(tx: &mut WriteTx, turn: &Turn, clock: &DayClock, span: Span) -> Done<()> {
     for five in span.fives() {
         bookings::take_five(tx, turn.press_day_id, clock.time(five), turn.id).await?;
     }
     Ok(())
 }
 
-async fn note(act: &Act, tx: &mut WriteTx, turn: Turn, what: What, why: &str) -> Done<()> {
+pub(super) async fn note(
+    act: &Act,
+    tx: &mut WriteTx,
+    turn: Turn,
+    what: What,
+    why: &str,
+) -> Done<()> {
     let turn = Turn {
         version: turn.version + 1,
         ..turn

@@ -1,7 +1,7 @@
 //! Planning, changing, closing and opening press days.
 
 use super::bookings::day_of;
-use super::{Act, Done, Stop, begin, waiting, waiting_overrides};
+use super::{Act, Done, Stop, begin, statements, waiting, waiting_overrides};
 use crate::calc::Unmet;
 use crate::calc::day_board::{OpenWork, hours_hold, may_close};
 use crate::calc::turns::Span;
@@ -144,30 +144,36 @@ pub async fn change(act: &Act, id: PressDayId, seen: i64, new: NewPressDay) -> D
 }
 
 /// Closes a press day, once its tickets are measured and its boils divided; or opens it again. A
-/// day that is so already stays so.
+/// day that is so already stays so. Who has a share in its lots is told of the statement.
 pub async fn set_closed(act: &Act, id: PressDayId, closed: bool) -> Done<PressDayId> {
     act.steward()?;
     let mut tx = begin!(act, "close_press_day");
     let before = press_days::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
-    if before.closed_at.is_some() != closed {
-        if closed {
-            may_close(&open_work(&mut tx, id).await?)?;
-        }
-        let closed_at = closed.then_some(act.at);
-        press_days::update(
-            &mut tx,
-            &PressDay {
-                closed_at,
+    match (before.closed_at.is_some(), closed) {
+        (false, true) => close(act, &mut tx, &before).await?,
+        (true, false) => {
+            let after = PressDay {
+                closed_at: None,
                 ..before
-            },
-        )
-        .await?;
-        if closed {
-            waiting_overrides::withdraw_all(act, &mut tx, id).await?;
+            };
+            press_days::update(&mut tx, &after).await?;
+            waiting::settle(act, &mut tx, id, waiting::Before::default()).await?;
         }
-        waiting::settle(act, &mut tx, id, waiting::Before::default()).await?;
+        _ => {}
     }
     act.finish(tx, "close_press_day", id).await
+}
+
+/// Closes an open day.
+pub(super) async fn close(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<()> {
+    may_close(&open_work(tx, day.id).await?)?;
+    let after = PressDay {
+        closed_at: Some(act.at),
+        ..day.clone()
+    };
+    press_days::update(tx, &after).await?;
+    waiting_overrides::withdraw_all(act, tx, day.id).await?;
+    statements::day_closed(act, tx, &after).await
 }
 
 /// What is not done on a day. A ticket whose loads are all crossed out and a boil that nothing was

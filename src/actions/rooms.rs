@@ -43,12 +43,12 @@ pub struct DayRoom {
     pub day: Day,
     /// What comes after the mill.
     pub boiling: Boiling,
-    /// Its turns, without one that is about to move, and what is offered to those who wait.
+    /// Its turns, without those that are about to move, and what is offered to those who wait.
     pub held: Vec<Held>,
 }
 
 impl DayRoom {
-    /// Reads a day's turns and offers; a turn that moves does not stand in its own way. An offer holds
+    /// Reads a day's turns and offers; turns that move do not stand in their own way. An offer holds
     /// its minutes until it is answered or noted as run out: whoever does that settles who is next, so
     /// that no page shows as free what is the next one's by then.
     pub async fn load(
@@ -56,7 +56,7 @@ impl DayRoom {
         day: &PressDay,
         rules: &Rules,
         zone: &Zone,
-        moving: Option<BookingId>,
+        moving: &[BookingId],
     ) -> Result<Self, Stop> {
         let held = bookings::held_of_day(conn, day.id).await?;
         let offered = offers::standing_of_day(conn, day.id).await?;
@@ -65,7 +65,7 @@ impl DayRoom {
             boiling: boiling(conn, rules).await?,
             held: held
                 .iter()
-                .filter(|turn| Some(turn.id) != moving)
+                .filter(|turn| !moving.contains(&turn.id))
                 .map(|turn| held_of(&day.clock, turn))
                 .chain(offered.iter().map(|offer| Held {
                     span: Span::kept(&day.clock, offer.start, offer.minutes),

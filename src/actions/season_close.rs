@@ -2,7 +2,7 @@
 //! margin going back. Each writes ledger lines in one transaction and changes none.
 
 use super::divisions::{lay_out, member_of, pours};
-use super::{Act, Done, Stop, begin};
+use super::{Act, Done, Stop, begin, statements};
 use crate::calc::Unmet;
 use crate::calc::ledger::Entry;
 use crate::calc::losses::{self, LossRule};
@@ -369,9 +369,16 @@ pub async fn give_back(act: &Act, season: SeasonId, margin: Cents) -> Done<()> {
     let units = units(&mut tx).await?;
     let parts = refunds(&mut tx, season, found.year, margin).await??;
     let all: Grams = parts.iter().map(|(_, grams, _)| *grams).sum();
-    let lines = parts
+    let given: Refunds = parts
         .into_iter()
         .filter(|(_, _, cents)| *cents > Cents::ZERO)
+        .collect();
+    for (member, _, cents) in &given {
+        let of = (season, found.year);
+        statements::gone_back(act, &mut tx, of, (*member, *cents)).await?;
+    }
+    let lines = given
+        .into_iter()
         .map(|(member, grams, cents)| {
             let says = format!(
                 "margin of {} × {} ÷ {} of solids, cut to the cent, and odd cents to those of whom most \

@@ -3,17 +3,19 @@
 //! it comes free, so that nobody who comes later can take it first.
 
 use super::bookings::{self as turns, own, own_units, why_text, zone};
+use super::notices::{self, About, Tell};
 use super::rooms::DayRoom;
 use super::{Act, Done, Ids, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::day_room::Wanted;
+use crate::calc::notices::Kind;
 use crate::calc::turn_cane::Told;
 use crate::calc::turns::{Asker, Span};
 use crate::calc::waiting::{Answer, State, Step, Waiter, allot};
 use crate::store::offers::{self, Offer};
 use crate::store::press_days::PressDay;
 use crate::store::waiting::{self, Entry, NewWaiting};
-use crate::store::{WriteTx, Writer, coop, press_days, seasons};
+use crate::store::{WriteTx, Writer, coop, members, press_days, seasons};
 use crate::units::{
     BookingId, DayClock, Grams, MemberId, OfferId, PressDayId, UtcSecond, WaitingId, Zone,
 };
@@ -49,7 +51,7 @@ pub(crate) async fn look(tx: &mut WriteTx, day: PressDayId) -> Done<Before> {
 async fn room_of(tx: &mut WriteTx, day: &PressDay) -> Done<DayRoom> {
     let rules = seasons::rules_in_force(tx, day.season_id).await?;
     let zone = zone(tx).await?;
-    DayRoom::load(tx, day, &rules, &zone, None).await
+    DayRoom::load(tx, day, &rules, &zone, &[]).await
 }
 
 /// Notes which offers of a day ran out, and offers its room to those who wait for it. To be called
@@ -107,8 +109,41 @@ async fn settle_at(
         for five in span.fives() {
             offers::take_five(tx, day.id, clock.time(five), id).await?;
         }
+        let what = told(tx, entry, id, &span.show(&clock), ends_at).await?;
+        notices::tell_at(ids, at, tx, what).await?;
     }
     Ok(())
+}
+
+/// What is said of an offer.
+async fn told(
+    tx: &mut WriteTx,
+    entry: &Entry,
+    id: OfferId,
+    span: &str,
+    ends_at: UtcSecond,
+) -> Done<Tell> {
+    let coop = coop::find(tx).await?.ok_or(Stop::Missing)?;
+    let member = members::find(tx, entry.member_id).await?;
+    let cane = entry.cane.show(member.ok_or(Stop::Missing)?.units);
+    let date = entry.date.show();
+    let call = if coop.contact_phone.is_empty() {
+        String::new()
+    } else {
+        format!(" or call the mill: {}", coop.contact_phone)
+    };
+    Ok(Tell {
+        member: entry.member_id,
+        kind: Kind::Offer,
+        mark: format!("offer:{id}"),
+        subject: format!("A turn is free for you on {date}"),
+        words: format!(
+            "A turn is free for you: {date}, {span}, {cane} of cane. It is kept for you until {}. Please answer on \
+             your home page{call}.",
+            coop.zone.show(ends_at)
+        ),
+        about: About::Offer(id),
+    })
 }
 
 /// The list as starts are allotted.

@@ -8,7 +8,7 @@ use crate::calc::energy::Fuel;
 use crate::calc::pan::Settings;
 use crate::store::seasons::{self as season_store, JarSize};
 use crate::units::{
-    BasisPoints, Cents, Grams, MemberName, MilliCents, Millilitres, Phone, Role, SeasonId,
+    BasisPoints, Cents, Email, Grams, MemberName, MilliCents, Millilitres, Phone, Role, SeasonId,
     SquareMetres, Units,
 };
 
@@ -126,7 +126,11 @@ impl Demo {
             let new = NewMember {
                 name: MemberName::parse(person.name)?,
                 phone: Phone::parse(person.phone)?,
-                email: None,
+                // No letter is sent unless the demo is given a mail server.
+                email: person
+                    .signs_in
+                    .map(|name| Email::parse(&format!("{name}@example.org")))
+                    .transpose()?,
                 units: Units::Us,
                 wishes: Vec::new(),
                 pools: person.pools,

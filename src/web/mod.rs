@@ -9,6 +9,7 @@ mod bookings;
 mod calendar;
 pub mod clock;
 pub mod csv;
+mod day_changes;
 mod day_figures;
 mod day_line;
 mod days;
@@ -25,9 +26,11 @@ mod ledger;
 mod members;
 mod mill;
 mod morning;
+mod notices;
 mod pans;
 pub mod paths;
 mod paths_books;
+mod paths_notices;
 mod paths_turns;
 mod plan;
 mod plantings;
@@ -62,6 +65,10 @@ use session::Me;
 
 /// What every handler is handed.
 #[derive(Debug, Clone)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a setting of its own, and no state"
+)]
 pub struct App {
     /// The one writer.
     pub writer: Writer,
@@ -83,6 +90,8 @@ pub struct App {
     pub demo: bool,
     /// Believe `X-Forwarded-For`: only behind a proxy of ours.
     pub behind_proxy: bool,
+    /// Letters are sent: there is a mail server.
+    pub mails: bool,
 }
 
 /// What every handler answers.

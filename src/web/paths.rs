@@ -2,6 +2,7 @@
 //! spells a URL. Nouns in the order the cane travels.
 
 pub use super::paths_books::*;
+pub use super::paths_notices::*;
 pub use super::paths_turns::*;
 use crate::units::{
     BookingId, DeliveryId, Grams, JuiceId, LotCode, MemberId, PanId, PlantingId, PressDate,
@@ -133,6 +134,10 @@ fixed! {
     BOOKING = "/turns/{id}";
     /// Move a turn.
     MOVE_BOOKING = "/turns/{id}/move";
+    /// Move a day's turns together.
+    CHANGE_TURNS = "/days/{date}/turns/{how}";
+    /// Turns that were moved together.
+    CHANGE = "/changes/{id}";
     /// Cancel a turn.
     CANCEL_BOOKING = "/turns/{id}/cancel";
     /// Confirm a turn.

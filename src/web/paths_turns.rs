@@ -1,6 +1,8 @@
 //! The addresses of turns, filled in. The patterns they fill stand in `paths.rs`.
 
-use crate::units::{BookingId, OfferId, PressDate, WaitingId};
+use crate::calc::repack::Kind;
+use crate::units::{BookingId, DayChangeId, OfferId, Phone, PressDate, WaitingId};
+use std::fmt::Write as _;
 
 /// Book a turn.
 pub fn book(date: PressDate) -> String {
@@ -61,4 +63,50 @@ pub fn decline_offer(id: OfferId) -> String {
 /// Withdraw an offer.
 pub fn withdraw_offer(id: OfferId) -> String {
     format!("/offers/{id}/withdraw")
+}
+/// The word of an address for how turns are moved together.
+const fn change_word(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Later => "later",
+        Kind::OtherDay => "other-day",
+        Kind::Frost => "frost",
+    }
+}
+/// How turns are moved together, by the word of an address.
+pub fn kind_of_change(word: &str) -> Option<Kind> {
+    [Kind::Later, Kind::OtherDay, Kind::Frost]
+        .into_iter()
+        .find(|kind| change_word(*kind) == word)
+}
+/// Move a day's turns together.
+pub fn change_turns(date: PressDate, kind: Kind) -> String {
+    format!("/days/{date}/turns/{}", change_word(kind))
+}
+/// Turns that were moved together.
+pub fn change(id: DayChangeId) -> String {
+    format!("/changes/{id}")
+}
+/// Dials a telephone number (RFC 3966).
+pub fn dials(phone: &Phone) -> String {
+    format!("tel:{}", digits(phone))
+}
+/// Writes a text message to a telephone number (RFC 5724), with words to send.
+pub fn texts(phone: &Phone, words: &str) -> String {
+    let mut body = String::new();
+    for byte in words.bytes() {
+        if byte.is_ascii_alphanumeric() || b"-._~".contains(&byte) {
+            body.push(char::from(byte));
+        } else {
+            // Writing to a string cannot fail.
+            let _ = write!(body, "%{byte:02X}");
+        }
+    }
+    format!("sms:{}?body={body}", digits(phone))
+}
+fn digits(phone: &Phone) -> String {
+    phone
+        .as_str()
+        .chars()
+        .filter(|c| c.is_ascii_digit() || *c == '+')
+        .collect()
 }

@@ -2,10 +2,10 @@
 
 use super::guard::{self, Who};
 use super::{
-    App, accounts, additions, boils, bookings, calendar, day_figures, day_line, days, deliveries,
-    exports, form, hand_overs, home, juice, labels, ledger, members, mill, morning, pans, paths,
-    plan, plantings, season_close, season_plan, seasons, shares, statements, statics, waiting,
-    what_if,
+    App, accounts, additions, boils, bookings, calendar, day_changes, day_figures, day_line, days,
+    deliveries, exports, form, hand_overs, home, juice, labels, ledger, members, mill, morning,
+    notices, pans, paths, plan, plantings, season_close, season_plan, seasons, shares, statements,
+    statics, waiting, what_if,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -64,7 +64,7 @@ fn send(path: &'static str, who: Who, answer: MethodRouter<App>) -> Line {
 #[rustfmt::skip] // one line an address
 pub fn table() -> Vec<Line> {
     use Who::{Anyone, Crew, Members, Stewards};
-    vec![
+    let mut lines = vec![
         // the house
         show(paths::HOME, Members, get(home::show)),
         show(paths::HEALTH, Anyone, get(home::health)),
@@ -106,6 +106,11 @@ pub fn table() -> Vec<Line> {
         send(paths::RETIRE_SCALE, Stewards, post(mill::retire_scale)),
         form(paths::NEW_VESSEL, Stewards, get(mill::new_vessel).post(mill::add_vessel)),
         send(paths::RETIRE_VESSEL, Stewards, post(mill::retire_vessel)),
+        // what members are told
+        show(paths::CALLS, Crew, get(notices::calls)),
+        send(paths::CALL_TOLD, Crew, post(notices::told)),
+        send(paths::CALL_NOT_TOLD, Crew, post(notices::not_told)),
+        send(paths::PUT_AWAY, Members, post(notices::put_away)),
         // press days
         form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
         show(paths::BOARD, Crew, get(day_line::board)),
@@ -138,6 +143,9 @@ pub fn table() -> Vec<Line> {
         send(paths::TAKE_OFFER, Members, post(waiting::take)),
         send(paths::DECLINE_OFFER, Members, post(waiting::decline)),
         send(paths::WITHDRAW_OFFER, Stewards, post(waiting::withdraw)),
+        // turns moved together
+        form(paths::CHANGE_TURNS, Stewards, get(day_changes::form).post(day_changes::send)),
+        show(paths::CHANGE, Crew, get(day_changes::show)),
         // calendars
         form(paths::CALENDAR, Members, get(calendar::show).post(calendar::make)),
         send(paths::REVOKE_FEED, Members, post(calendar::revoke)),
@@ -166,6 +174,16 @@ pub fn table() -> Vec<Line> {
         send(paths::FILL, Crew, post(boils::fill)),
         form(paths::FIX_FILL, Crew, get(boils::fix_fill_form).post(boils::fix_fill)),
         form(paths::ADDITIONS, Crew, get(additions::show).post(additions::add)),
+    ];
+    lines.extend(books());
+    lines
+}
+
+/// The table's second half: from the jars on.
+#[rustfmt::skip] // one line an address
+fn books() -> Vec<Line> {
+    use Who::{Anyone, Crew, Members, Stewards};
+    vec![
         // jars and labels
         show(paths::LABELS, Crew, get(labels::choose)),
         show(paths::LABEL_SHEET, Crew, get(labels::sheet)),

@@ -2,9 +2,9 @@
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
 use super::{
-    accounts, additions, boils, bookings, calendar, day_figures, day_line, days, deliveries,
-    hand_overs, home, juice, labels, ledger, members, mill, morning, pans, plan, plantings,
-    season_close, season_plan, seasons, shares, statements, waiting, what_if,
+    accounts, additions, boils, bookings, calendar, day_changes, day_figures, day_line, days,
+    deliveries, hand_overs, home, juice, labels, ledger, members, mill, morning, notices, pans,
+    plan, plantings, season_close, season_plan, seasons, shares, statements, waiting, what_if,
 };
 use std::collections::HashSet;
 
@@ -14,6 +14,7 @@ fn all() -> Vec<String> {
     views.extend(boils::samples());
     views.extend(bookings::samples());
     views.extend(calendar::samples());
+    views.extend(day_changes::samples());
     views.extend(deliveries::samples());
     views.extend(day_figures::samples());
     views.extend(plan::samples());
@@ -23,6 +24,7 @@ fn all() -> Vec<String> {
     views.extend(ledger::samples());
     views.extend(labels::samples());
     views.extend(members::samples());
+    views.extend(notices::samples());
     views.extend(pans::samples());
     views.extend(plantings::samples());
     views.extend(morning::samples());

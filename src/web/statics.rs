@@ -1,4 +1,4 @@
-//! Style sheets, the icon and one small script, compiled in, under names that carry a hash of their content, so that
+//! Style sheets, the icon and small scripts, compiled in, under names that carry a hash of their content, so that
 //! a browser may keep them for good.
 
 use super::error::PageError;
@@ -10,6 +10,7 @@ use axum::response::{IntoResponse, Response};
 const APP: &str = include_str!("../../static/app.css");
 const PRINT: &str = include_str!("../../static/print.css");
 const LIVE: &str = include_str!("../../static/live.js");
+const CALLS: &str = include_str!("../../static/calls.js");
 const ICON: &str = include_str!("../../static/icon.svg");
 
 fn hashed(stem: &str, ending: &str, content: &str) -> String {
@@ -32,6 +33,11 @@ pub fn live_js() -> String {
     format!("/static/{}", hashed("live", "js", LIVE))
 }
 
+/// Address of the script that copies the words of a call.
+pub fn calls_js() -> String {
+    format!("/static/{}", hashed("calls", "js", CALLS))
+}
+
 /// Address of the icon.
 pub fn icon() -> String {
     format!("/static/{}", hashed("icon", "svg", ICON))
@@ -49,6 +55,11 @@ pub(super) async fn show(Path(name): Path<String>) -> Result<Response, PageError
         (
             hashed("live", "js", LIVE),
             LIVE,
+            "text/javascript; charset=utf-8",
+        ),
+        (
+            hashed("calls", "js", CALLS),
+            CALLS,
             "text/javascript; charset=utf-8",
         ),
         (hashed("icon", "svg", ICON), ICON, "image/svg+xml"),

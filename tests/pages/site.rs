@@ -56,6 +56,7 @@ fn app(writer: &Writer, reader: &Reader, ids: &Ids, at: UtcSecond) -> App {
         public_url: Some("http://mill.test".to_owned()),
         demo: false,
         behind_proxy: false,
+        mails: false,
     }
 }
 

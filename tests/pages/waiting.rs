@@ -3,7 +3,7 @@
 use crate::site::{AT, Answer, Browser, TestSite};
 use axum::http::StatusCode;
 use canewright::actions::bookings::{self, NewTurn};
-use canewright::actions::{press_days, waiting as lists};
+use canewright::actions::{press_days, rounds, waiting as lists};
 use canewright::calc::turn_cane::Told;
 use canewright::store::waiting::{self, NewWaiting};
 use canewright::units::{
@@ -155,7 +155,18 @@ async fn a_full_day_is_waited_for_and_what_comes_free_is_offered_and_taken_from_
         .sends(BOOK, &one)
         .await
         .refused(StatusCode::CONFLICT, "is taken");
+    // He is told once, by a letter or a call: his card has no address.
+    let (_, mut crew) = site.person("Cal Reed", Role::Crew).await;
+    crew.opens("/calls").await.says("Amos Trout").says(
+        "A turn is free for you: Sat 19 Sep 2026, 13:00–14:00, 415.0 lb of cane. It is kept for you until \
+         Sat 19 Sep 2026 12:00. Please answer on your home page or call the mill: 615 555 0100.",
+    );
+    assert_eq!(site.count("select count(*) from notices").await, 1);
     let home = amos.opens("/").await;
+    assert!(
+        !home.body.contains("Put away"),
+        "said once, with its buttons"
+    );
     home.says("A turn is free for you: Sat 19 Sep 2026, 13:00–14:00, 415.0 lb of cane.")
         .says("It is kept for you until Sat 19 Sep 2026 12:00, 4 h from this moment.")
         .says("or call the mill: 615 555 0100");
@@ -260,7 +271,7 @@ async fn an_offer_nobody_answers_goes_to_the_next_and_who_still_waits_stands_at_
     let take = action(&amos.opens(&of_amos).await, "/take");
     // A minute before its time nothing happens, at its time it runs out and Della is asked.
     for (after, standing) in [(3540, "Amos Trout"), (3600, "Della Moss")] {
-        lists::lapse_due(&site.writer, &site.ids, AT.plus(after))
+        rounds::due(&site.writer, &site.ids, AT.plus(after))
             .await
             .unwrap();
         let whose = "select m.name from offers o join waiting w on w.id = o.waiting_id

@@ -189,7 +189,7 @@ async fn book_page(
     };
     if let Some(asked) = asked {
         let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
-        let room = DayRoom::load(&mut snapshot, day, &rules, visit.zone()?, None).await?;
+        let room = DayRoom::load(&mut snapshot, day, &rules, visit.zone()?, &[]).await?;
         let rooms = room.rooms();
         let yields = actions::yields_of(&rules);
         let units = visit.units();
@@ -393,7 +393,7 @@ async fn move_page(app: &App, visit: &Visit, me: &Me, turn: &Turn, mut sheet: Sh
     if let Some(day) = chosen {
         sheet.put("day", day.date.to_string());
         let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
-        let room = DayRoom::load(&mut snapshot, day, &rules, zone, Some(turn.id)).await?;
+        let room = DayRoom::load(&mut snapshot, day, &rules, zone, &[turn.id]).await?;
         let rooms = room.rooms();
         let cane = turn.cane;
         match rooms.day.minutes_for(cane, visit.units()) {

@@ -1,6 +1,7 @@
 //! A press day as the crew sees it: who comes, whose cane is here, which juice waits and for how
 //! long, what boils. As text ready to print.
 
+use super::changes::{self, ChangeLine, ChangeWay};
 use super::today;
 use super::view::{self, limit_words, room_of, state};
 use crate::calc::day_board::juice_left;
@@ -116,6 +117,8 @@ pub(super) struct BoardPage {
     close: String,
     wall: String,
     paper: String,
+    changes: Vec<ChangeLine>,
+    change_ways: Vec<ChangeWay>,
 }
 
 impl BoardPage {
@@ -192,6 +195,12 @@ impl BoardPage {
             paper: paths::day_sheet(day.date),
             edit: paths::edit_day(day.date),
             close: paths::close_day(day.date),
+            changes: changes::lines(&seen.day.changes, zone, true),
+            change_ways: if day.date >= today {
+                changes::ways(day.date)
+            } else {
+                Vec::new()
+            },
         })
     }
 }
@@ -408,6 +417,8 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         paper: "/days/2027-09-18/sheet".to_owned(),
         edit: "/days/2027-09-18/edit".to_owned(),
         close: "/days/2027-09-18/close".to_owned(),
+        changes: changes::sample(usize::try_from(count.min(3)).unwrap()),
+        change_ways: changes::ways(crate::units::PressDate::parse("2027-09-18").unwrap()),
     };
     vec![
         Box::new(board(0, true)),

@@ -2,6 +2,7 @@
 //! a member the own turn, for the crew what comes, waits and boils.
 
 mod board;
+mod changes;
 mod form;
 mod view;
 
@@ -17,7 +18,7 @@ use crate::calc::day_room::{Held, Room, Rooms};
 use crate::calc::turns::{Asker, Span};
 use crate::store::press_days::{self, PressDay};
 use crate::store::seasons::{self, Season};
-use crate::store::{Snapshot, bookings, day_board, offers, waiting};
+use crate::store::{Snapshot, bookings, day_board, day_changes, offers, waiting};
 use crate::units::{Minutes, PressDate};
 use axum::extract::{Path, Query, State};
 use board::BoardPage;
@@ -185,16 +186,16 @@ pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(date): Path
     let tickets = day_board::tickets(&mut snapshot, day.id).await?;
     let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
     let open = day.closed_at.is_none() && day.date >= today(&visit)?;
-    let room = DayRoom::load(&mut snapshot, &day, &rules, visit.zone()?, None).await?;
+    let room = DayRoom::load(&mut snapshot, &day, &rules, visit.zone()?, &[]).await?;
     let left = open.then(|| room.rooms().room(asker(&visit, &me)));
     let taken = room.held.iter().map(|held| held.span.minutes.get()).sum();
-    let list = waiting::of_day(&mut snapshot, day.id).await?;
     let seen = view::Seen {
         turns,
         tickets,
+        changes: day_changes::of_day(&mut snapshot, day.id).await?,
         left,
         taken: Minutes::new(taken),
-        list,
+        list: waiting::of_day(&mut snapshot, day.id).await?,
     };
     if !me.is_crew() {
         return page(&DayPage::new(&app, &visit, &me, &day, &seen)?);

@@ -1,12 +1,14 @@
 //! The pages of press days for everybody: the list, a member's day, the forms. As text ready to
 //! print.
 
+use super::changes::{self, ChangeLine};
 use super::today;
 use crate::actions::bookings::day_of;
 use crate::calc::day_board::room;
 use crate::calc::day_room::{Limit, Room};
 use crate::calc::turns::span_words;
 use crate::store::day_board::{DayLine, TicketLine, TurnLine};
+use crate::store::day_changes::DayChange;
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Season;
 use crate::store::waiting::Entry;
@@ -149,6 +151,8 @@ pub(super) struct Seen {
     pub(super) turns: Vec<TurnLine>,
     /// Tickets.
     pub(super) tickets: Vec<TicketLine>,
+    /// What was done to its turns together.
+    pub(super) changes: Vec<DayChange>,
     /// What there is room for; none: it takes no turns.
     pub(super) left: Option<Room>,
     /// Minutes that turns hold and that are on offer.
@@ -200,6 +204,7 @@ pub(super) struct DayPage {
     waits: usize,
     places: Vec<OwnPlace>,
     wait: String,
+    changes: Vec<ChangeLine>,
     book: String,
     rules: String,
     back: &'static str,
@@ -265,6 +270,7 @@ impl DayPage {
             } else {
                 String::new()
             },
+            changes: changes::lines(&seen.changes, zone, false),
             book: if bookable {
                 paths::book(day.date)
             } else {
@@ -385,6 +391,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         } else {
             "/days/2027-09-18/book".to_owned()
         },
+        changes: changes::sample(2),
         book: "/days/2027-09-18/book".to_owned(),
         rules: paths::season(2027),
         back: paths::DAYS,

@@ -1,5 +1,6 @@
 //! Home, by role, and the small pages every site needs.
 
+mod for_you;
 mod view;
 mod waiting;
 
@@ -8,11 +9,13 @@ use super::form::Sheet;
 use super::session::{Me, Visit};
 use super::shell::Shell;
 use super::{App, Page, page};
+use crate::actions::notices;
 use crate::store::home::DayLine;
 use crate::store::{Snapshot, home, press_days, seasons};
 use axum::extract::State;
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
+use for_you::ForYou;
 use std::any::Any;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
@@ -34,17 +37,19 @@ pub async fn show(State(app): State<App>, visit: Visit, me: Me) -> Page {
         year: seasons::list(&mut snapshot).await?.first().map(|s| s.year),
     };
     let own = view::own(&me, &facts);
+    let told = notices::for_member(&mut snapshot, me.id, zone, visit.at).await?;
     let mut page_of = HomePage {
         shell: Shell::new(&app, &visit, format!("Good day, {}", me.name)),
         sheet: Sheet::blank(&visit, &app.ids),
         offers: waiting::on_offer(&app, &visit, me.id, &mut snapshot).await?,
-        asks: view::asks(facts.turns, zone, visit.at),
+        for_you: ForYou::new(facts.turns, &told, zone, visit.at),
         own,
         places: waiting::places(me.id, today, &mut snapshot).await?,
         running: None,
         boils: Vec::new(),
         crew: me.is_crew(),
         decisions: None,
+        calls: None,
         next_day: days
             .iter()
             .find(|d| d.date > today)
@@ -56,9 +61,12 @@ pub async fn show(State(app): State<App>, visit: Visit, me: Me) -> Page {
         if let Some(day) = days.iter().find(|d| d.date == today) {
             page_of.running = Some(running(&mut snapshot, &visit, day).await?);
         }
+        let calls = notices::to_call(&mut snapshot, zone, app.mails, visit.at).await?;
+        page_of.calls = view::calls(calls.len());
         if me.is_steward() {
             let desk = home::desk(&mut snapshot).await?;
-            page_of.decisions = Some(view::decisions(desk, &days, &open, today));
+            let calls = page_of.calls.take();
+            page_of.decisions = Some(view::decisions(calls, desk, &days, &open, today));
         }
     }
     page(&page_of)

@@ -1,9 +1,9 @@
 //! Home, by role, as text ready to print: a member's next turn and last results; the mill's running
 //! day for the crew; what needs deciding for stewards.
 
+use super::for_you::ForYou;
 use super::waiting::OnOffer;
 use crate::calc::juice::{Clock, Waiting, juice_clock};
-use crate::calc::turn_states::When;
 use crate::store::home::{
     DayLine, Desk, Expected, LastShare, LastTicket, NextTurn, OpenBoil, Standing, Unpressed,
     WaitingJuice,
@@ -73,48 +73,16 @@ pub(super) struct HomePage {
     pub(super) shell: Shell,
     pub(super) sheet: Sheet,
     pub(super) offers: Vec<OnOffer>,
-    pub(super) asks: Vec<Ask>,
+    pub(super) for_you: ForYou,
     pub(super) own: Own,
     pub(super) places: Vec<Line>,
     pub(super) running: Option<Running>,
     pub(super) boils: Vec<Line>,
     pub(super) crew: bool,
     pub(super) decisions: Option<Decisions>,
+    /// Calls to make, for crew who are no stewards.
+    pub(super) calls: Option<Line>,
     pub(super) next_day: String,
-}
-
-/// Something that a member is asked, with the buttons that answer it.
-pub(super) struct Ask {
-    words: String,
-    href: String,
-    yes: &'static str,
-    action: String,
-}
-
-/// The turns that wait to be confirmed.
-pub(super) fn asks(turns: &[NextTurn], zone: &Zone, at: UtcSecond) -> Vec<Ask> {
-    turns
-        .iter()
-        .filter(|turn| {
-            let when = When {
-                date: turn.date,
-                start: turn.start,
-                zone,
-                at,
-            };
-            turn.confirmed_at.is_none() && when.to_confirm()
-        })
-        .map(|turn| Ask {
-            words: format!(
-                "Please confirm your turn on {} at {}.",
-                turn.date.show(),
-                turn.start.show()
-            ),
-            href: paths::booking(turn.id),
-            yes: "Confirm the turn",
-            action: paths::confirm_booking(turn.id),
-        })
-        .collect()
 }
 
 /// What [`own`] is made from.
@@ -329,13 +297,25 @@ pub(super) fn boils(open: &[OpenBoil], at: UtcSecond) -> Vec<Line> {
         .collect()
 }
 
+/// The calls to make, if there are any.
+pub(super) fn calls(n: usize) -> Option<Line> {
+    let words = match n {
+        0 => return None,
+        1 => "1 call to make".to_owned(),
+        n => format!("{n} calls to make"),
+    };
+    let more = "members whom no letter reached".to_owned();
+    Some(Line::new(paths::CALLS.to_owned(), words, more))
+}
+
 pub(super) fn decisions(
+    calls: Option<Line>,
     desk: Desk,
     days: &[DayLine],
     open: &[OpenBoil],
     today: PressDate,
 ) -> Decisions {
-    let mut lines = Vec::new();
+    let mut lines = Vec::from_iter(calls);
     for day in days.iter().filter(|d| d.date < today) {
         lines.push(Line::new(
             paths::day(day.date),
@@ -418,20 +398,14 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         shell: Shell::sample("Good day, Ruth"),
         sheet: Sheet::sample(),
         offers: (0..n.min(2)).map(OnOffer::sample).collect(),
-        asks: (0..n.min(3))
-            .map(|n| Ask {
-                words: "Please confirm your turn on Sat 19 Sep 2026 at 09:30.".to_owned(),
-                href: format!("/turns/{n}"),
-                yes: "Confirm the turn",
-                action: format!("/turns/{n}/confirm"),
-            })
-            .collect(),
+        for_you: ForYou::sample(n),
         own: own(n),
         places: lines(n.min(2)),
         running: crew.then(|| running(n)),
         boils: lines(n),
         crew,
         decisions: crew.then(|| Decisions { lines: lines(n) }),
+        calls: calls(n),
         next_day: String::new(),
     };
     vec![

@@ -110,7 +110,7 @@ impl CardPage {
             email: member
                 .email
                 .as_ref()
-                .map_or_else(|| "none given".to_owned(), Email::to_string),
+                .map_or_else(|| "none given".to_owned(), |e| goes_there(e, app.mails)),
             units: match member.units {
                 Units::Us => "pounds, gallons, °F",
                 Units::Metric => "kilograms, litres, °C",
@@ -155,9 +155,28 @@ pub(super) struct FormPage {
     sheet: Sheet,
     action: String,
     words: &'static str,
+    email_hint: &'static str,
     steward: bool,
     units: Vec<Choice>,
     roles: Vec<Choice>,
+}
+
+/// An address, and what goes there.
+fn goes_there(email: &Email, mails: bool) -> String {
+    if mails {
+        format!("{email} (letters of the co-op go there)")
+    } else {
+        email.to_string()
+    }
+}
+
+/// What an address is for.
+fn email_hint(mails: bool) -> &'static str {
+    if mails {
+        "Letters of the co-op go there: a turn on offer, moved or coming up, a statement."
+    } else {
+        "This site sends no letters at present. What the co-op has to say stands on the home page, and the crew calls."
+    }
 }
 
 impl FormPage {
@@ -175,6 +194,7 @@ impl FormPage {
             sheet,
             action,
             words,
+            email_hint: email_hint(app.mails),
             steward: me.is_steward(),
             units: unit_choices(),
             roles: role_choices(),
@@ -283,6 +303,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         sheet,
         action: paths::NEW_MEMBER.to_owned(),
         words: "Add the member",
+        email_hint: email_hint(true),
         steward: true,
         units: unit_choices(),
         roles: role_choices(),

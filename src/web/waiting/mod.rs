@@ -101,7 +101,7 @@ async fn starts(
         .await?
         .ok_or(PageError::NotFound)?;
     let rules = seasons::rules_in_force(snapshot, day.season_id).await?;
-    let mut room = DayRoom::load(snapshot, &day, &rules, visit.zone()?, None).await?;
+    let mut room = DayRoom::load(snapshot, &day, &rules, visit.zone()?, &[]).await?;
     let clock = room.day.clock;
     let on_offer: Vec<Span> = offers::standing_of_day(snapshot, day.id)
         .await?

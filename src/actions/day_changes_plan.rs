@@ -1,0 +1,419 @@
+//! What would become of a day's turns: shown before it is done, and done as it was shown. Writes
+//! nothing.
+
+use super::bookings::day_of;
+use super::rooms::DayRoom;
+use super::{Done, Stop};
+use crate::calc::Unmet;
+use crate::calc::day_room::{Held, Wanted};
+use crate::calc::repack::{self, Kind, Queued, full_five, goes_on, may_put_off};
+use crate::calc::turns::Span;
+use crate::store::day_changes::{self, Standing};
+use crate::store::press_days::{self, PressDay};
+use crate::store::{Conn, seasons};
+use crate::units::{
+    BookingId, ClockTyped, DayClock, DayMinute, Minutes, PressDate, Units, UtcSecond, Zone,
+};
+
+/// How turns are to be moved together.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Wish {
+    /// The mill stands from a time on, for so long.
+    Later {
+        /// From then on.
+        from: ClockTyped,
+        /// For so long.
+        minutes: Minutes,
+    },
+    /// All turns whose cane has not come, to another day.
+    OtherDay {
+        /// That day.
+        to: PressDate,
+        /// Close the day they leave.
+        close: bool,
+    },
+    /// Cane that frost has killed goes first.
+    Frost {
+        /// When it froze.
+        at: UtcSecond,
+        /// Whose cane was killed.
+        killed: Vec<BookingId>,
+    },
+}
+
+impl Wish {
+    /// Of which kind it is.
+    pub fn kind(&self) -> Kind {
+        match self {
+            Self::Later { .. } => Kind::Later,
+            Self::OtherDay { .. } => Kind::OtherDay,
+            Self::Frost { .. } => Kind::Frost,
+        }
+    }
+}
+
+/// What would become of one turn.
+#[derive(Debug, Clone)]
+pub struct Line {
+    /// The turn as it stands.
+    pub turn: Standing,
+    /// Where it would be on the day it comes to; none: no room is left there.
+    pub to: Option<Span>,
+    /// Frost has killed its cane.
+    pub killed: bool,
+    /// It would begin later than killed cane keeps.
+    pub late: bool,
+}
+
+/// What would become of the turns.
+#[derive(Debug, Clone)]
+pub struct Planned {
+    /// The day they come to: the same, or the other.
+    pub target: PressDay,
+    /// Its clocks.
+    pub clock: DayClock,
+    /// The turns that move, in their order.
+    pub lines: Vec<Line>,
+    /// The next open day: those who find no room go to the head of its list.
+    pub next: Option<PressDay>,
+}
+
+impl Planned {
+    /// The same text for the same outcome: what is done is what was shown.
+    pub fn mark(&self) -> String {
+        // FNV-1a, 64 bit: nobody gains by two outcomes having the same.
+        let mut mark = 0xcbf2_9ce4_8422_2325_u64;
+        for line in &self.lines {
+            let to = line.to.map_or(-1, |span| span.start.get());
+            for byte in format!("{}{to};", line.turn.id).bytes() {
+                mark = (mark ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3);
+            }
+        }
+        format!("{mark:016x}")
+    }
+
+    /// How many find no room.
+    pub fn without_room(&self) -> usize {
+        self.lines.iter().filter(|line| line.to.is_none()).count()
+    }
+}
+
+/// A queue as it is put together: the day it comes to, the turns in their order, and from when on each
+/// may start.
+struct Queue {
+    target: PressDay,
+    turns: Vec<(Standing, Queued)>,
+    killed: Vec<BookingId>,
+    frost: Option<UtcSecond>,
+}
+
+/// What is looked at.
+pub struct Look<'a> {
+    /// The day.
+    pub day: &'a PressDay,
+    /// The co-op's zone.
+    pub zone: &'a Zone,
+    /// The instant.
+    pub at: UtcSecond,
+}
+
+/// What would become of a day's turns.
+///
+/// # Errors
+/// The day is closed or past; what was asked makes no sense; nothing would move; cane that is here
+/// would find no room; or others would not and no later day is planned whose list they could head.
+pub async fn plan(conn: &mut Conn, look: &Look<'_>, wish: &Wish) -> Done<Planned> {
+    open_day(look)?;
+    let all = day_changes::standing(conn, look.day.season_id, look.day.date).await?;
+    let queue = match wish {
+        Wish::Later { from, minutes } => later(look, &all, *from, *minutes)?,
+        Wish::OtherDay { to, .. } => other_day(conn, look, &all, *to).await?,
+        Wish::Frost { at, killed } => frost(look, &all, *at, killed)?,
+    };
+    let target = queue.target.clone();
+    let rules = seasons::rules_in_force(conn, target.season_id).await?;
+    let moving: Vec<BookingId> = queue.turns.iter().map(|(turn, _)| turn.id).collect();
+    let room = DayRoom::load(conn, &target, &rules, look.zone, &moving).await?;
+    let clock = room.day.clock;
+    // On its own day a queue was part of what the day had taken on.
+    let before: Vec<Held> = queue
+        .turns
+        .iter()
+        .filter(|(turn, _)| turn.press_day_id == target.id)
+        .map(|(turn, queued)| Held {
+            span: Span::kept(&clock, turn.start, turn.minutes),
+            cane: queued.wanted.cane,
+        })
+        .collect();
+    let rooms = room.rooms();
+    let ask: Vec<Queued> = queue.turns.iter().map(|(_, queued)| *queued).collect();
+    let mut starts = repack::repack(&rooms, &ask, &before);
+    if matches!(wish, Wish::OtherDay { .. }) && starts.contains(&None) {
+        // Not all find room at their own time of day or later: from the opening on, then.
+        let begins = rooms.day.begins();
+        let early: Vec<Queued> = ask
+            .iter()
+            .map(|queued| Queued {
+                not_before: begins,
+                ..*queued
+            })
+            .collect();
+        let again = repack::repack(&rooms, &early, &before);
+        let lost = |starts: &[Option<DayMinute>]| starts.iter().filter(|s| s.is_none()).count();
+        if lost(&again) < lost(&starts) {
+            starts = again;
+        }
+    }
+    let lines = lines(queue, &starts, clock);
+    answer(conn, target, clock, lines).await
+}
+
+fn lines(queue: Queue, starts: &[Option<DayMinute>], clock: DayClock) -> Vec<Line> {
+    let target = queue.target.id;
+    queue
+        .turns
+        .into_iter()
+        .zip(starts)
+        .map(|((turn, queued), start)| {
+            let killed = queue.killed.contains(&turn.id);
+            let begins = start.map(|start| clock.instant(start));
+            Line {
+                to: start.map(|start| Span {
+                    start,
+                    minutes: queued.wanted.minutes,
+                }),
+                killed,
+                late: match (killed, queue.frost, begins) {
+                    (true, Some(frost), Some(begins)) => repack::too_late(frost, begins),
+                    (true, _, None) => true,
+                    _ => false,
+                },
+                turn,
+            }
+        })
+        .filter(|line| {
+            let stays = |span: Span| {
+                line.turn.press_day_id == target && clock.kept(line.turn.start) == span.start
+            };
+            !line.to.is_some_and(stays)
+        })
+        .collect()
+}
+
+async fn answer(
+    conn: &mut Conn,
+    target: PressDay,
+    clock: DayClock,
+    lines: Vec<Line>,
+) -> Done<Planned> {
+    if lines.is_empty() {
+        return Err(Unmet::new(
+            "nothing-moves",
+            "No turn would move: each has room where it is.",
+        )
+        .into());
+    }
+    let without: Vec<&Line> = lines.iter().filter(|line| line.to.is_none()).collect();
+    if let Some(here) = without.iter().find(|line| line.turn.delivery_id.is_some()) {
+        return Err(Unmet::new(
+            "weighed-in",
+            format!(
+                "The cane of {} is here already and would find no room before the mill stops. Please let the day close \
+                 later, or put it off by less.",
+                here.turn.member
+            ),
+        )
+        .into());
+    }
+    let next = press_days::of_season(conn, target.season_id)
+        .await?
+        .into_iter()
+        .find(|day| day.date > target.date && day.closed_at.is_none());
+    if !without.is_empty() && next.is_none() {
+        return Err(Unmet::new(
+            "no-next-day",
+            format!(
+                "{} would find no room, and no later press day is planned on whose waiting list they could stand. Please \
+                 plan one first, or let the day close later.",
+                match without.len() {
+                    1 => "One turn".to_owned(),
+                    n => format!("{n} turns"),
+                }
+            ),
+        )
+        .into());
+    }
+    Ok(Planned {
+        target,
+        clock,
+        lines,
+        next,
+    })
+}
+
+fn open_day(look: &Look<'_>) -> Result<(), Unmet> {
+    let date = look.day.date;
+    if look.day.closed_at.is_some() {
+        return Err(Unmet::new(
+            "day-closed",
+            format!("{} is closed; its turns stay as they are.", date.show()),
+        ));
+    }
+    if date < look.zone.local(look.at).0 {
+        return Err(Unmet::new(
+            "day-past",
+            format!("{} is past; its turns stay as they are.", date.show()),
+        ));
+    }
+    Ok(())
+}
+
+/// A turn with the minutes it has.
+fn as_it_is(turn: &Standing, not_before: DayMinute) -> (Standing, Queued) {
+    let wanted = Wanted {
+        minutes: turn.minutes,
+        cane: turn.cane,
+    };
+    (turn.clone(), Queued { wanted, not_before })
+}
+
+/// A turn with the minutes that the mill of another day takes for it; longer than that day if it
+/// cannot be pressed on it at all.
+fn on_day(
+    turn: &Standing,
+    target: &crate::calc::turns::Day,
+    not_before: DayMinute,
+) -> (Standing, Queued) {
+    let minutes = target
+        .minutes_for(turn.cane, Units::Metric)
+        .unwrap_or(Minutes::new(target.clock.length().get() + 5));
+    let wanted = Wanted {
+        minutes,
+        cane: turn.cane,
+    };
+    (turn.clone(), Queued { wanted, not_before })
+}
+
+fn later(
+    look: &Look<'_>,
+    all: &[Standing],
+    from: ClockTyped,
+    minutes: Minutes,
+) -> Result<Queue, Unmet> {
+    may_put_off(minutes)?;
+    let day = day_of(look.day, look.zone);
+    let from = day
+        .clock
+        .find(from)
+        .map_err(|refused| Unmet::refused("from", &refused))?;
+    let here: Vec<(&Standing, Span)> = all
+        .iter()
+        .filter(|turn| turn.press_day_id == look.day.id && !turn.pressed && !turn.missed)
+        .map(|turn| (turn, Span::kept(&day.clock, turn.start, turn.minutes)))
+        .collect();
+    let spans: Vec<Span> = here.iter().map(|(_, span)| *span).collect();
+    let on = goes_on(from, &spans, minutes);
+    Ok(Queue {
+        target: look.day.clone(),
+        turns: here
+            .iter()
+            .filter(|(_, span)| span.start >= from)
+            .map(|(turn, span)| as_it_is(turn, span.start.max(on)))
+            .collect(),
+        killed: Vec::new(),
+        frost: None,
+    })
+}
+
+async fn other_day(
+    conn: &mut Conn,
+    look: &Look<'_>,
+    all: &[Standing],
+    to: PressDate,
+) -> Done<Queue> {
+    let beside = |code, sentence: String| Stop::from(Unmet::beside("to", code, sentence));
+    let target = press_days::of_date(conn, to).await?.ok_or_else(|| {
+        beside(
+            "no-press-day",
+            format!("{} is no press day. Please plan it first.", to.show()),
+        )
+    })?;
+    if target.id == look.day.id || target.season_id != look.day.season_id {
+        return Err(beside(
+            "same-day",
+            "Please choose another press day of this season.".to_owned(),
+        ));
+    }
+    if target.closed_at.is_some() || target.date < look.zone.local(look.at).0 {
+        return Err(beside(
+            "day-closed",
+            format!(
+                "{} takes no more turns. Please choose another day.",
+                to.show()
+            ),
+        ));
+    }
+    let day = day_of(&target, look.zone);
+    let now = full_five(day.clock.run(look.at));
+    let turns = all
+        .iter()
+        .filter(|turn| {
+            turn.press_day_id == look.day.id && turn.delivery_id.is_none() && !turn.missed
+        })
+        .map(|turn| on_day(turn, &day, day.clock.kept(turn.start).max(now)))
+        .collect();
+    Ok(Queue {
+        target,
+        turns,
+        killed: Vec::new(),
+        frost: None,
+    })
+}
+
+fn frost(
+    look: &Look<'_>,
+    all: &[Standing],
+    frost: UtcSecond,
+    killed: &[BookingId],
+) -> Result<Queue, Unmet> {
+    if frost > look.at {
+        return Err(Unmet::beside(
+            "frost",
+            "frost-to-come",
+            "That is still to come. Please say when it froze.",
+        ));
+    }
+    let day = day_of(look.day, look.zone);
+    let now = full_five(day.clock.run(look.at)).max(day.begins());
+    let (first, rest): (Vec<&Standing>, Vec<&Standing>) = all
+        .iter()
+        .filter(|turn| turn.delivery_id.is_none() && !turn.missed)
+        .partition(|turn| killed.contains(&turn.id));
+    if first.is_empty() {
+        return Err(Unmet::beside(
+            "killed",
+            "none-killed",
+            "Please tick whose cane was killed.",
+        ));
+    }
+    let first = first.into_iter().map(|turn| {
+        if turn.press_day_id == look.day.id {
+            as_it_is(turn, now)
+        } else {
+            on_day(turn, &day, now)
+        }
+    });
+    // One that has begun keeps its place: its cane may be on the road.
+    let rest = rest
+        .into_iter()
+        .filter(|turn| turn.press_day_id == look.day.id)
+        .map(|turn| (turn, day.clock.kept(turn.start)))
+        .filter(|(_, start)| *start >= now)
+        .map(|(turn, start)| as_it_is(turn, start));
+    Ok(Queue {
+        target: look.day.clone(),
+        turns: first.chain(rest).collect(),
+        killed: killed.to_vec(),
+        frost: Some(frost),
+    })
+}

@@ -1,0 +1,60 @@
+//! What comes with time and not with a form: looked after about once a minute. A list of steps, each
+//! with short transactions of its own; doing one again does nothing more.
+
+use super::notices::{self, About, Tell};
+use super::{Done, Ids, waiting};
+use crate::calc::notices::{Kind, to_remind};
+use crate::calc::turn_states::{CONFIRM_DAYS, When};
+use crate::store::notices::ComingTurn;
+use crate::store::{Writer, coop, notices as store};
+use crate::units::UtcSecond;
+
+/// Does all that is due by `at`: every step, whatever became of the others.
+///
+/// # Errors
+/// The first that a step gave.
+pub async fn due(writer: &Writer, ids: &Ids, at: UtcSecond) -> Done<()> {
+    let steps = [
+        remind(writer, ids, at).await,
+        waiting::lapse_due(writer, ids, at).await,
+        notices::give_up_old(writer, at).await.map(|_| ()),
+    ];
+    steps.into_iter().collect()
+}
+
+/// Tells members of turns that come up and are to be confirmed, once wherever the turn is.
+async fn remind(writer: &Writer, ids: &Ids, at: UtcSecond) -> Done<()> {
+    let mut tx = writer.begin().await?;
+    let Some(coop) = coop::find(&mut tx).await? else {
+        return Ok(());
+    };
+    let today = coop.zone.local(at).0;
+    for turn in store::coming_turns(&mut tx, today, today.plus_days(CONFIRM_DAYS)).await? {
+        let when = When {
+            date: turn.date,
+            start: turn.start,
+            zone: &coop.zone,
+            at,
+        };
+        if when.to_confirm() && to_remind(turn.placed_at, at) {
+            notices::tell_at(ids, at, &mut tx, coming(&turn)).await?;
+        }
+    }
+    Ok(tx.commit().await?)
+}
+
+/// That a turn comes up.
+fn coming(turn: &ComingTurn) -> Tell {
+    let when = format!("{} at {}", turn.date.show(), turn.start.show());
+    Tell {
+        member: turn.member_id,
+        kind: Kind::Coming,
+        mark: format!("coming:{}:{}", turn.id, turn.version),
+        subject: format!("Your turn on {when}"),
+        words: format!(
+            "Your turn at the mill is on {when}, for {}. Please confirm it, or say so if you cannot come.",
+            turn.minutes.show()
+        ),
+        about: About::Booking(turn.id),
+    }
+}

@@ -1,0 +1,113 @@
+//! What a member is asked and told, on top of the home page.
+
+use crate::calc::notices::Kind;
+use crate::calc::turn_states::When;
+use crate::store::home::NextTurn;
+use crate::store::notices::Notice;
+use crate::units::{BookingId, UtcSecond, Zone};
+use crate::web::paths;
+
+/// The section "For you".
+pub(super) struct ForYou {
+    pub(super) asks: Vec<Ask>,
+    pub(super) told: Vec<Told>,
+}
+
+/// Something that a member is asked, with the buttons that answer it.
+pub(super) struct Ask {
+    booking: Option<BookingId>,
+    pub(super) words: String,
+    pub(super) href: String,
+    pub(super) yes: &'static str,
+    pub(super) action: String,
+}
+
+/// Something that a member is told, until it is put away.
+pub(super) struct Told {
+    pub(super) subject: String,
+    pub(super) words: String,
+    pub(super) since: String,
+    pub(super) href: String,
+    pub(super) way: &'static str,
+    pub(super) put_away: String,
+}
+
+impl ForYou {
+    /// The turns that wait to be confirmed, and what the member was told, latest first. That a turn
+    /// comes up is said by asking to confirm it.
+    pub(super) fn new(turns: &[NextTurn], notices: &[Notice], zone: &Zone, at: UtcSecond) -> Self {
+        let asks = asks(turns, zone, at);
+        let told = notices
+            .iter()
+            .filter(|notice| {
+                let turn = notice.turn.map(|turn| turn.id);
+                let asked = asks.iter().any(|ask| ask.booking == turn);
+                // What is offered stands above, with the buttons that answer it.
+                notice.kind != Kind::Offer && (notice.kind != Kind::Coming || !asked)
+            })
+            .map(|notice| Told {
+                subject: notice.subject.clone(),
+                words: notice.words.clone(),
+                since: zone.show(notice.made_at),
+                href: paths::of_notice(notice),
+                way: match notice.kind {
+                    Kind::Statement => "Look at the statement",
+                    Kind::Moved | Kind::Coming => "Look at the turn",
+                    Kind::Offer => "Look at the offer",
+                },
+                put_away: paths::put_away(notice.id),
+            })
+            .collect();
+        Self { asks, told }
+    }
+
+    #[cfg(test)]
+    pub(super) fn sample(n: usize) -> Self {
+        let ask = |n| Ask {
+            booking: None,
+            words: "Please confirm your turn on Sat 19 Sep 2026 at 09:30.".to_owned(),
+            href: format!("/turns/{n}"),
+            yes: "Confirm the turn",
+            action: format!("/turns/{n}/confirm"),
+        };
+        let told = |n| Told {
+            subject: "Your turn was moved".to_owned(),
+            words: "<b>Frost</b> & “rain”: ".repeat(24),
+            since: "Sat 19 Sep 2026 07:30".to_owned(),
+            href: format!("/turns/{n}"),
+            way: "Look at the turn",
+            put_away: format!("/notices/{n}/put-away"),
+        };
+        Self {
+            asks: (0..n.min(3)).map(ask).collect(),
+            told: (0..n.min(12)).map(told).collect(),
+        }
+    }
+}
+
+/// The turns that wait to be confirmed.
+fn asks(turns: &[NextTurn], zone: &Zone, at: UtcSecond) -> Vec<Ask> {
+    turns
+        .iter()
+        .filter(|turn| {
+            let when = When {
+                date: turn.date,
+                start: turn.start,
+                zone,
+                at,
+            };
+            turn.confirmed_at.is_none() && when.to_confirm()
+        })
+        .map(|turn| Ask {
+            booking: Some(turn.id),
+            words: format!(
+                "Please confirm your turn on {} at {}.",
+                turn.date.show(),
+                turn.start.show()
+            ),
+            href: paths::booking(turn.id),
+            yes: "Confirm the turn",
+            action: paths::confirm_booking(turn.id),
+        })
+        .collect()
+}

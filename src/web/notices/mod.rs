@@ -1,0 +1,67 @@
+//! What members are told: the calls to make, ticking them off, and putting a notice of one's own away.
+
+mod view;
+
+use super::error::PageError;
+use super::form::{Sent, Sheet};
+use super::session::{Me, Visit};
+use super::{App, Page, page, paths, see};
+use crate::actions::notices as actions;
+use crate::calc::notices::TOLD_LAST_S;
+use crate::store::notices;
+use crate::units::NoticeId;
+use axum::extract::{Path, State};
+use view::CallsPage;
+#[cfg(test)]
+pub(in crate::web) use view::samples;
+
+/// `GET /calls`
+pub async fn calls(State(app): State<App>, visit: Visit) -> Page {
+    let zone = visit.zone()?;
+    let mut snapshot = app.read().await?;
+    let to_call = actions::to_call(&mut snapshot, zone, app.mails, visit.at).await?;
+    let told = notices::told(&mut snapshot, visit.at.plus(-TOLD_LAST_S)).await?;
+    let sheet = Sheet::blank(&visit, &app.ids);
+    page(&CallsPage::new(&app, &visit, zone, &to_call, &told, sheet))
+}
+
+/// `POST /calls/{id}/told`
+pub async fn told(
+    State(app): State<App>,
+    visit: Visit,
+    me: Me,
+    Path(id): Path<String>,
+    sent: Sent,
+) -> Page {
+    tick(&app, &visit, &me, &id, &sent, true).await
+}
+
+/// `POST /calls/{id}/not-told`
+pub async fn not_told(
+    State(app): State<App>,
+    visit: Visit,
+    me: Me,
+    Path(id): Path<String>,
+    sent: Sent,
+) -> Page {
+    tick(&app, &visit, &me, &id, &sent, false).await
+}
+
+async fn tick(app: &App, visit: &Visit, me: &Me, id: &str, sent: &Sent, told: bool) -> Page {
+    let id = NoticeId::parse(id).ok_or(PageError::NotFound)?;
+    actions::set_told(&app.act(me, visit.at, sent.key()), id, told).await?;
+    see(paths::CALLS)
+}
+
+/// `POST /notices/{id}/put-away`
+pub async fn put_away(
+    State(app): State<App>,
+    visit: Visit,
+    me: Me,
+    Path(id): Path<String>,
+    sent: Sent,
+) -> Page {
+    let id = NoticeId::parse(&id).ok_or(PageError::NotFound)?;
+    actions::put_away(&app.act(&me, visit.at, sent.key()), id).await?;
+    see(paths::HOME)
+}

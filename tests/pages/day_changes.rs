@@ -1,0 +1,390 @@
+//! Turns moved together: a delay, another day, frost. What is shown is what is done; nobody is dropped;
+//! everybody concerned is told.
+
+use crate::site::{Browser, TestSite};
+use axum::http::StatusCode;
+use canewright::actions::bookings::{self, NewTurn};
+use canewright::actions::press_days;
+use canewright::calc::turn_cane::Told;
+use canewright::units::{
+    BookingId, Grams, MemberId, MinuteOfDay, Minutes, PressDate, PressDayId, Role, SeasonId, Units,
+};
+
+const LATER: &str = "/days/2026-09-19/turns/later";
+const OTHER: &str = "/days/2026-09-19/turns/other-day";
+const FROST: &str = "/days/2026-09-19/turns/frost";
+
+async fn day_of(site: &TestSite, date: &'static str) -> PressDayId {
+    let sql = match date {
+        "2026-09-19" => "select id from press_days where date = '2026-09-19'",
+        "2026-09-20" => "select id from press_days where date = '2026-09-20'",
+        _ => "select id from press_days where date = '2026-09-26'",
+    };
+    PressDayId::parse(&site.text(sql).await).unwrap()
+}
+
+/// A day from 08:00 that closes at that minute.
+async fn another_day(site: &TestSite, date: &str, closes: i64) {
+    let season = site.text("select id from seasons").await;
+    let day = press_days::NewPressDay {
+        date: PressDate::parse(date).unwrap(),
+        opens: MinuteOfDay::new(480).unwrap(),
+        closes: MinuteOfDay::new(closes).unwrap(),
+        mill_per_h: Grams::parse("500", Units::Us).unwrap(),
+        changeover: Minutes::new(10),
+        note: String::new(),
+    };
+    let season = SeasonId::parse(&season).unwrap();
+    press_days::plan(&site.act(), season, day).await.unwrap();
+}
+
+/// A turn; 415 lb take an hour, 83 lb twenty minutes.
+async fn turn(
+    site: &TestSite,
+    date: &'static str,
+    who: MemberId,
+    start: i64,
+    lb: &str,
+) -> BookingId {
+    let new = NewTurn {
+        member: who,
+        start: MinuteOfDay::new(start).unwrap().into(),
+        told: Told::Weight(Grams::parse(lb, Units::Us).unwrap()),
+        corrected: None,
+        sure: false,
+    };
+    bookings::book(&site.act(), day_of(site, date).await, new)
+        .await
+        .unwrap()
+}
+
+async fn starts(site: &TestSite) -> String {
+    site.text(
+        "select group_concat(line, ' ') from (select m.name || '@' || d.date || '/' || b.start_min as line
+         from bookings b join members m on m.id = b.member_id join press_days d on d.id = b.press_day_id
+         where b.state = 'held' order by d.date, b.start_min)",
+    )
+    .await
+}
+
+struct Mill {
+    site: TestSite,
+    steward: Browser,
+    people: Vec<(MemberId, Browser)>,
+}
+
+/// Amos at 09:00 for an hour, Bess at 10:00 for an hour, Cole at 11:30 for an hour.
+async fn mill() -> Mill {
+    let site = TestSite::with_season().await;
+    let mut people = Vec::new();
+    for (name, start) in [("Amos", 540), ("Bess", 600), ("Cole", 690)] {
+        let (id, browser) = site.person(name, Role::Member).await;
+        turn(&site, "2026-09-19", id, start, "415").await;
+        people.push((id, browser));
+    }
+    let steward = site.browser(site.steward).await;
+    Mill {
+        site,
+        steward,
+        people,
+    }
+}
+
+/// The form filled in and looked at, then done as it was shown.
+async fn does(browser: &mut Browser, path: &str, fields: &[(&str, &str)]) -> String {
+    browser.opens(path).await;
+    let shown = browser.sends(path, fields).await;
+    assert_eq!(shown.status, StatusCode::OK, "{}", shown.body);
+    let seen = browser.hidden("seen");
+    let mut all = fields.to_vec();
+    all.extend([("seen", seen.as_str()), ("do", "yes")]);
+    browser.sends(path, &all).await.taken().to_owned()
+}
+
+#[tokio::test]
+async fn a_delay_moves_turns_as_far_as_they_must_says_why_and_tells_everybody() {
+    let mut mill = mill().await;
+    let path = LATER;
+    let fields = [
+        ("from", "10:00"),
+        ("minutes", "45"),
+        ("why", "a belt broke"),
+    ];
+    mill.steward
+        .opens("/days/2026-09-19")
+        .await
+        .says("The mill stands: put turns off");
+    mill.steward.opens(path).await.says("The mill stands from");
+    let shown = mill.steward.sends(path, &fields).await;
+    assert_eq!(shown.status, StatusCode::OK);
+    // 10:00 + 45 min; Cole's gap takes up the rest but a quarter of an hour.
+    shown
+        .says("2 turns would move.")
+        .says("Sat 19 Sep 2026, 10:45–11:45")
+        .says("Sat 19 Sep 2026, 11:45–12:45")
+        .says("value=\"a belt broke\"");
+    assert_eq!(
+        starts(&mill.site).await,
+        "Amos@2026-09-19/540 Bess@2026-09-19/600 Cole@2026-09-19/690"
+    );
+    let to = does(&mut mill.steward, path, &fields).await;
+    assert_eq!(
+        starts(&mill.site).await,
+        "Amos@2026-09-19/540 Bess@2026-09-19/645 Cole@2026-09-19/705"
+    );
+    assert_eq!(
+        mill.site.count("select count(*) from booked_minutes").await,
+        36
+    );
+    mill.steward
+        .opens(&to)
+        .await
+        .says("Turns of Sat 19 Sep 2026 put off")
+        .says("Why: a belt broke")
+        .says("href=\"tel:")
+        .says("href=\"sms:")
+        .says("Your turn on Sat 19 Sep 2026 at 10:00 is moved to Sat 19 Sep 2026, 10:45–11:45. Why: a belt broke.")
+        .says("not told yet");
+    // Everybody sees why and by whom: in the turn's history, on the day's page, on the home page.
+    let bess = &mut mill.people[1].1;
+    let turn = mill
+        .site
+        .text("select b.id from bookings b join members m on m.id = b.member_id where m.name = 'Bess'")
+        .await;
+    bess.opens(&format!("/turns/{turn}"))
+        .await
+        .says("Moved to Sat 19 Sep 2026, 10:45–11:45")
+        .says("Put off by 45 min: a belt broke");
+    let day = bess.opens("/days/2026-09-19").await;
+    day.says("2 turns of Sat 19 Sep 2026 put off")
+        .says("Why: a belt broke");
+    assert!(!day.body.contains("/changes/") && !day.body.contains("Cole"));
+    bess.opens(&to).await.refused(StatusCode::FORBIDDEN, "");
+    assert_eq!(
+        mill.site
+            .count("select count(*) from notices where kind = 'moved' and change_id is not null")
+            .await,
+        2
+    );
+}
+
+#[tokio::test]
+async fn the_same_sending_twice_moves_once_and_a_day_that_changed_is_shown_again() {
+    let mut mill = mill().await;
+    let fields = [
+        ("from", "10:00"),
+        ("minutes", "45"),
+        ("why", "a belt broke"),
+    ];
+    mill.steward.opens(LATER).await;
+    mill.steward.sends(LATER, &fields).await;
+    let seen = mill.steward.hidden("seen");
+    let mut all = fields.to_vec();
+    all.extend([("seen", seen.as_str()), ("do", "yes")]);
+    // Somebody books meanwhile.
+    let (dora, _) = mill.site.person("Dora", Role::Member).await;
+    turn(&mill.site, "2026-09-19", dora, 750, "415").await;
+    mill.steward
+        .sends(LATER, &all)
+        .await
+        .refused(
+            StatusCode::CONFLICT,
+            "The day was changed while you had the page open",
+        )
+        .says("3 turns would move.");
+    assert_eq!(mill.site.count("select count(*) from day_changes").await, 0);
+    let seen = mill.steward.hidden("seen");
+    let mut all = fields.to_vec();
+    all.extend([("seen", seen.as_str()), ("do", "yes")]);
+    let first = mill.steward.sends(LATER, &all).await.taken().to_owned();
+    let again = mill.steward.sends(LATER, &all).await.taken().to_owned();
+    assert_eq!(first, again);
+    assert_eq!(mill.site.count("select count(*) from day_changes").await, 1);
+    assert_eq!(
+        starts(&mill.site).await,
+        "Amos@2026-09-19/540 Bess@2026-09-19/645 Cole@2026-09-19/705 Dora@2026-09-19/765"
+    );
+}
+
+#[tokio::test]
+async fn a_day_that_is_moved_loses_nobody_and_who_finds_no_room_heads_the_next_list() {
+    let mut mill = mill().await;
+    another_day(&mill.site, "2026-09-20", 620).await;
+    let fields = [
+        ("to", "2026-09-20"),
+        ("close", "yes"),
+        ("why", "rain all day"),
+    ];
+    mill.steward.opens(OTHER).await.says("Sun 20 Sep 2026");
+    // From 08:00 to 10:20 there is room for two, and no later day for the third.
+    mill.steward
+        .sends(OTHER, &fields)
+        .await
+        .refused(StatusCode::CONFLICT, "no later press day is planned");
+    another_day(&mill.site, "2026-09-26", 720).await;
+    mill.steward.opens(OTHER).await;
+    mill.steward
+        .sends(OTHER, &fields)
+        .await
+        .says("3 turns would move. One finds no room and goes to the head of the waiting list of Sat 26 Sep 2026.")
+        .says("Sun 20 Sep 2026, 08:00–09:00")
+        .says("Sun 20 Sep 2026, 09:00–10:00");
+    does(&mut mill.steward, OTHER, &fields).await;
+    assert_eq!(
+        starts(&mill.site).await,
+        "Amos@2026-09-20/480 Bess@2026-09-20/540"
+    );
+    assert_eq!(
+        mill.site
+            .count(
+                "select count(*) from waiting w join members m on m.id = w.member_id
+                 join press_days d on d.id = w.press_day_id
+                 where m.name = 'Cole' and d.date = '2026-09-26' and w.from_booking_id is not null"
+            )
+            .await,
+        1
+    );
+    assert_eq!(
+        mill.site
+            .count("select count(*) from press_days where date = '2026-09-19' and closed_at is not null")
+            .await,
+        1
+    );
+    let words =
+        "select words from notices n join members m on m.id = n.member_id where m.name = 'Cole'";
+    let words = mill.site.text(words).await;
+    assert!(
+        words.contains("head of the waiting list of Sat 26 Sep 2026")
+            && words.contains("rain all day"),
+        "{words}"
+    );
+}
+
+#[tokio::test]
+async fn killed_cane_goes_first_also_from_a_later_day_and_the_others_follow_in_order() {
+    let mut mill = mill().await;
+    another_day(&mill.site, "2026-09-20", 720).await;
+    let (dora, _) = mill.site.person("Dora", Role::Member).await;
+    let killed = turn(&mill.site, "2026-09-20", dora, 600, "415").await;
+    let cole = mill
+        .site
+        .text("select b.id from bookings b join members m on m.id = b.member_id where m.name = 'Cole'")
+        .await;
+    let base = [
+        ("frost_on", "2026-09-18"),
+        ("frost_at", "23:00"),
+        ("why", "25 °F on Friday night"),
+    ];
+    mill.steward
+        .opens(FROST)
+        .await
+        .says("pressed within 48 hours")
+        .says("Dora, Sun 20 Sep 2026 10:00–11:00");
+    mill.steward
+        .sends(FROST, &base)
+        .await
+        .refused(StatusCode::CONFLICT, "Please tick whose cane was killed.")
+        .says("value=\"25 °F on Friday night\"");
+    let (one, two) = (format!("killed-{killed}"), format!("killed-{cole}"));
+    let mut fields = base.to_vec();
+    fields.extend([(one.as_str(), "yes"), (two.as_str(), "yes")]);
+    // It is 08:00: Cole, booked for this day, before Dora of the next; then Amos and Bess.
+    let shown = mill.steward.sends(FROST, &fields).await;
+    shown.says("4 turns would move.").says("killed</span>");
+    does(&mut mill.steward, FROST, &fields).await;
+    assert_eq!(
+        starts(&mill.site).await,
+        "Cole@2026-09-19/480 Dora@2026-09-19/540 Amos@2026-09-19/600 Bess@2026-09-19/660"
+    );
+    let why = mill
+        .site
+        .text(
+            "select e.why from booking_events e join bookings b on b.id = e.booking_id
+             join members m on m.id = b.member_id where m.name = 'Bess' and e.what = 'moved'",
+        )
+        .await;
+    assert_eq!(why, "Killed cane first: 25 °F on Friday night");
+    // Three days earlier, it would be too late for it; that is said, and left to the steward.
+    let mut late = fields.clone();
+    late[0] = ("frost_on", "2026-09-16");
+    mill.steward.opens(FROST).await;
+    let moved = mill.steward.sends(FROST, &late).await;
+    moved.refused(StatusCode::CONFLICT, "No turn would move");
+    let (eve, _) = mill.site.person("Eve", Role::Member).await;
+    let killed = turn(&mill.site, "2026-09-20", eve, 600, "415").await;
+    let name = format!("killed-{killed}");
+    let mut late = base.to_vec();
+    late[0] = ("frost_on", "2026-09-16");
+    late.push((name.as_str(), "yes"));
+    mill.steward.opens(FROST).await;
+    mill.steward
+        .sends(FROST, &late)
+        .await
+        .says("would begin later than 48 h after the frost")
+        .says("killed, too late");
+}
+
+#[tokio::test]
+async fn what_makes_no_sense_is_said_beside_its_box_and_nothing_is_stored() {
+    let mut mill = mill().await;
+    for (from, minutes, why, said) in [
+        (
+            "10:00",
+            "0",
+            "x",
+            "Please write a delay from 5 to 600 minutes.",
+        ),
+        (
+            "10:00",
+            "5000",
+            "x",
+            "Please write a delay from 5 to 600 minutes.",
+        ),
+        ("10:00", "soon", "x", "is not a number"),
+        ("noonish", "30", "x", "Please write a time of day"),
+        ("10:00", "30", "", "Please fill in this box."),
+        ("16:00", "30", "x", "No turn would move"),
+    ] {
+        mill.steward.opens(LATER).await;
+        let answer = mill
+            .steward
+            .sends(LATER, &[("from", from), ("minutes", minutes), ("why", why)])
+            .await;
+        assert!(
+            [StatusCode::CONFLICT, StatusCode::UNPROCESSABLE_ENTITY].contains(&answer.status),
+            "{from} {minutes}: {}",
+            answer.status
+        );
+        answer
+            .says(said)
+            .says(&format!("value=\"{from}\""))
+            .says(&format!("value=\"{minutes}\""));
+    }
+    for (to, said) in [
+        ("2026-09-21", "is no press day"),
+        ("2026-09-19", "another press day"),
+    ] {
+        mill.steward.opens(OTHER).await;
+        mill.steward
+            .sends(OTHER, &[("to", to), ("why", "rain")])
+            .await
+            .refused(StatusCode::CONFLICT, said);
+    }
+    mill.steward.opens(FROST).await;
+    mill.steward
+        .sends(
+            FROST,
+            &[
+                ("frost_on", "2026-09-19"),
+                ("frost_at", "23:00"),
+                ("why", "x"),
+            ],
+        )
+        .await
+        .refused(StatusCode::CONFLICT, "That is still to come.");
+    assert_eq!(mill.site.count("select count(*) from day_changes").await, 0);
+    mill.steward
+        .opens("/days/2026-09-19/turns/sideways")
+        .await
+        .refused(StatusCode::NOT_FOUND, "");
+}
