@@ -324,7 +324,7 @@ async fn a_turn_that_comes_up_is_told_once_wherever_it_is() {
     // Moved: told of again where it is, once it has stood there for half a day.
     let to = NewPlace {
         day: PressDayId::parse(&site.text("select id from press_days").await).unwrap(),
-        start: MinuteOfDay::new(720).unwrap(),
+        start: MinuteOfDay::new(720).unwrap().into(),
         why: String::new(),
         seen: 1,
     };
