@@ -2,20 +2,21 @@
 //! of two who want the same minutes one is told so; the schema's key asserts it once more.
 
 use super::rooms::DayRoom;
-use super::{Act, Done, Stop, begin};
+use super::{Act, Done, Stop, begin, waiting};
 use crate::calc::Unmet;
 use crate::calc::day_room::Wanted;
-use crate::calc::turn_cane::{Expected, RowFrom, Told, Yields};
+use crate::calc::turn_cane::{Estimate, Expected, RowFrom, Told, Yields};
 use crate::calc::turn_habit::Habit;
 use crate::calc::turn_states::When;
 use crate::calc::turns::{Asker, Day, Span};
 use crate::store::bookings::{self, Turn, What};
+use crate::store::members::Member;
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Rules;
 use crate::store::{Conn, StoreError, WriteTx, coop, members, press_days, seasons, turn_habit};
 use crate::units::{
-    BookingId, ClockTyped, DayClock, DeliveryId, Grams, MemberId, PressDayId, Units, UtcSecond,
-    Zone, plain_text,
+    BookingId, ClockTyped, DayClock, DeliveryId, Grams, MemberId, MemberName, PressDayId, Units,
+    UtcSecond, Zone, plain_text,
 };
 
 /// A turn as it is asked for.
@@ -77,9 +78,33 @@ pub async fn book(act: &Act, day: PressDayId, new: NewTurn) -> Done<BookingId> {
     own(act, new.member)?;
     let mut tx = begin!(act, "book_turn");
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
-    let member = members::find(&mut tx, new.member)
-        .await?
-        .ok_or(Stop::Missing)?;
+    waiting::settle_first(act, &mut tx, day.id).await?;
+    let told = (new.told, new.corrected, new.sure);
+    let (member, estimate) = expected(act, &mut tx, &day, new.member, told).await?;
+    let units = own_units(act, &mut tx).await?;
+    let place = Place {
+        day: &day,
+        moving: None,
+        start: new.start,
+        cane: estimate.cane,
+    };
+    let (clock, span) = placed(act, &mut tx, place, units).await?;
+    let whose = (member.id, member.name);
+    let turn = new_turn(act, &day, whose, estimate, (&clock, span));
+    add(act, &mut tx, &turn, (&clock, span), "").await?;
+    act.finish(tx, "book_turn", turn.id).await
+}
+
+/// Whose cane is to be pressed, if that member takes turns, and how much to expect of what was told,
+/// corrected perhaps, and whether that is sure.
+pub(super) async fn expected(
+    act: &Act,
+    tx: &mut WriteTx,
+    day: &PressDay,
+    member: MemberId,
+    (told, corrected, sure): (Told, Option<Grams>, bool),
+) -> Done<(Member, Estimate)> {
+    let member = members::find(tx, member).await?.ok_or(Stop::Missing)?;
     if member.left_at.is_some() {
         return Err(Unmet::beside(
             "member",
@@ -91,39 +116,57 @@ pub async fn book(act: &Act, day: PressDayId, new: NewTurn) -> Done<BookingId> {
         )
         .into());
     }
-    let units = own_units(act, &mut tx).await?;
-    let rules = seasons::rules_in_force(&mut tx, day.season_id).await?;
-    let habit = turn_habit::read(&mut tx, day.season_id).await?;
+    let units = own_units(act, tx).await?;
+    let rules = seasons::rules_in_force(tx, day.season_id).await?;
+    let habit = turn_habit::read(tx, day.season_id).await?;
     let yields = yields_now(&rules, &habit);
-    let expected = Expected::reckon(new.told, yields, new.corrected, new.sure, units)?;
-    let place = Place {
-        day: &day,
-        moving: None,
-        start: new.start,
-        cane: expected.cane,
-    };
-    let (clock, span) = placed(act, &mut tx, place, units).await?;
-    let turn = Turn {
-        id: BookingId::new(act.id()),
-        press_day_id: day.id,
-        date: day.date,
-        member_id: member.id,
-        member: member.name,
-        start: clock.time(span.start),
-        minutes: span.minutes,
+    let expected = Expected::reckon(told, yields, corrected, sure, units)?;
+    let estimate = Estimate {
         cane: expected.cane,
         told: expected.told,
         row_kg_per_m: yields.to_keep(expected.told),
+    };
+    Ok((member, estimate))
+}
+
+/// A turn that was not there before.
+pub(super) fn new_turn(
+    act: &Act,
+    day: &PressDay,
+    (member_id, member): (MemberId, MemberName),
+    estimate: Estimate,
+    (clock, span): (&DayClock, Span),
+) -> Turn {
+    Turn {
+        id: BookingId::new(act.id()),
+        press_day_id: day.id,
+        date: day.date,
+        member_id,
+        member,
+        start: clock.time(span.start),
+        minutes: span.minutes,
+        cane: estimate.cane,
+        told: estimate.told,
+        row_kg_per_m: estimate.row_kg_per_m,
         held: true,
         version: 1,
         made_at: act.at,
         confirmed_at: None,
         no_show_at: None,
-    };
-    bookings::insert(&mut tx, &turn, act.actor.id).await?;
-    take(&mut tx, &turn, &clock, span).await?;
-    bookings::insert_event(&mut tx, &turn, What::Made, "", act.actor.id, act.at).await?;
-    act.finish(tx, "book_turn", turn.id).await
+    }
+}
+
+/// Adds a turn with its minutes and the first line of its history.
+pub(super) async fn add(
+    act: &Act,
+    tx: &mut WriteTx,
+    turn: &Turn,
+    (clock, span): (&DayClock, Span),
+    why: &str,
+) -> Done<()> {
+    bookings::insert(tx, turn, act.actor.id).await?;
+    take(tx, turn, clock, span).await?;
+    Ok(bookings::insert_event(tx, turn, What::Made, why, act.actor.id, act.at).await?)
 }
 
 /// Moves a turn to another start, on its own press day or another. Its minutes are reckoned anew
@@ -146,6 +189,9 @@ pub async fn move_turn(act: &Act, id: BookingId, to: NewPlace) -> Done<BookingId
     let day = press_days::find(&mut tx, to.day)
         .await?
         .ok_or(Stop::Missing)?;
+    let left = before.press_day_id;
+    waiting::settle_first(act, &mut tx, day.id).await?;
+    let room_before = waiting::look(&mut tx, left).await?;
     let units = own_units(act, &mut tx).await?;
     let place = Place {
         day: &day,
@@ -167,6 +213,7 @@ pub async fn move_turn(act: &Act, id: BookingId, to: NewPlace) -> Done<BookingId
     bookings::free_minutes(&mut tx, id).await?;
     take(&mut tx, &after, &clock, span).await?;
     note(act, &mut tx, after, What::Moved, &why).await?;
+    waiting::settle(act, &mut tx, left, room_before).await?;
     act.finish(tx, "move_turn", id).await
 }
 
@@ -175,6 +222,8 @@ pub async fn cancel(act: &Act, id: BookingId, why: &str) -> Done<BookingId> {
     let mut tx = begin!(act, "cancel_turn");
     let before = own_turn(act, &mut tx, id).await?;
     let why = why_text(why, 1)?;
+    let day = before.press_day_id;
+    let room_before = waiting::look(&mut tx, day).await?;
     let after = Turn {
         held: false,
         ..before
@@ -182,6 +231,7 @@ pub async fn cancel(act: &Act, id: BookingId, why: &str) -> Done<BookingId> {
     bookings::update(&mut tx, &after).await?;
     bookings::free_minutes(&mut tx, id).await?;
     note(act, &mut tx, after, What::Cancelled, &why).await?;
+    waiting::settle(act, &mut tx, day, room_before).await?;
     act.finish(tx, "cancel_turn", id).await
 }
 
@@ -228,7 +278,7 @@ pub fn when<'a>(turn: &Turn, zone: &'a Zone, at: UtcSecond) -> When<'a> {
 }
 
 /// The act's own turn, or any for crew.
-fn own(act: &Act, member: MemberId) -> Done<()> {
+pub(super) fn own(act: &Act, member: MemberId) -> Done<()> {
     if act.actor.is_crew() || act.actor.id == member {
         Ok(())
     } else {
@@ -236,7 +286,7 @@ fn own(act: &Act, member: MemberId) -> Done<()> {
     }
 }
 
-async fn own_units(act: &Act, tx: &mut WriteTx) -> Done<Units> {
+pub(super) async fn own_units(act: &Act, tx: &mut WriteTx) -> Done<Units> {
     let actor = members::find(tx, act.actor.id).await?;
     Ok(actor.ok_or(Stop::Missing)?.units)
 }
@@ -246,16 +296,16 @@ pub(super) async fn zone(tx: &mut WriteTx) -> Done<Zone> {
 }
 
 /// Where a turn is to stand.
-struct Place<'a> {
-    day: &'a PressDay,
+pub(super) struct Place<'a> {
+    pub(super) day: &'a PressDay,
     /// The turn that moves: it does not stand in its own way.
-    moving: Option<BookingId>,
-    start: ClockTyped,
-    cane: Grams,
+    pub(super) moving: Option<BookingId>,
+    pub(super) start: ClockTyped,
+    pub(super) cane: Grams,
 }
 
 /// The minutes for that much cane from that start, if they may stand there among the turns held.
-async fn placed(
+pub(super) async fn placed(
     act: &Act,
     tx: &mut WriteTx,
     place: Place<'_>,
@@ -379,7 +429,7 @@ pub fn beside_day(unmet: Unmet) -> Unmet {
     }
 }
 
-fn why_text(text: &str, least: usize) -> Result<String, Stop> {
+pub(super) fn why_text(text: &str, least: usize) -> Result<String, Stop> {
     plain_text(text, least, 200).map_err(|refused| Unmet::refused("why", &refused).into())
 }
 

@@ -5,7 +5,7 @@
 use super::bookings::{note, take, zone};
 use super::day_changes_plan::{Line, Look, Planned, Wish, plan};
 use super::notices::{self, About, Tell};
-use super::{Act, Done, Stop, begin, press_days as days};
+use super::{Act, Done, Stop, begin, press_days as days, waiting as lists};
 use crate::calc::Unmet;
 use crate::calc::notices::Kind as NoticeKind;
 use crate::store::bookings::{self, Turn, What};
@@ -59,6 +59,7 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
         why: reason(&new.wish, &day, &why),
         said: why,
     };
+    let before = look_at(&mut tx, &planned, &day).await?;
     for line in &planned.lines {
         bookings::free_minutes(&mut tx, line.turn.id).await?;
     }
@@ -89,7 +90,27 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
     if matches!(new.wish, Wish::OtherDay { close: true, .. }) {
         days::close(act, &mut tx, &day).await?;
     }
+    for (day, room) in before {
+        lists::settle(act, &mut tx, day, room).await?;
+    }
     act.finish(tx, "change_day", id).await
+}
+
+/// The days whose room may become another, with their room before that.
+async fn look_at(
+    tx: &mut WriteTx,
+    planned: &Planned,
+    day: &PressDay,
+) -> Done<Vec<(PressDayId, lists::Before)>> {
+    let mut days = vec![day.id, planned.target.id];
+    days.extend(planned.next.as_ref().map(|next| next.id));
+    days.sort_unstable();
+    days.dedup();
+    let mut before = Vec::new();
+    for day in days {
+        before.push((day, lists::look(tx, day).await?));
+    }
+    Ok(before)
 }
 
 /// Places at the head of the next day's list for those who find no room, in their order.
@@ -108,6 +129,7 @@ async fn list_places(act: &Act, tx: &mut WriteTx, planned: &Planned) -> Done<Vec
             member_id: turn.member_id,
             cane: turn.cane,
             told: turn.told,
+            row_kg_per_m: turn.row_kg_per_m,
             from_booking_id: Some(turn.id),
             by: act.actor.id,
             at: act.at,

@@ -29,6 +29,8 @@ pub mod seasons;
 mod secrets;
 mod statements;
 pub mod verify;
+pub mod waiting;
+pub mod waiting_overrides;
 
 pub use secrets::{Hashing, Token, hash_token};
 

@@ -1,7 +1,7 @@
 //! Planning, changing, closing and opening press days.
 
 use super::bookings::day_of;
-use super::{Act, Done, Stop, begin, statements};
+use super::{Act, Done, Stop, begin, statements, waiting, waiting_overrides};
 use crate::calc::Unmet;
 use crate::calc::day_board::{OpenWork, hours_hold, may_close};
 use crate::calc::turns::Span;
@@ -136,7 +136,10 @@ pub async fn change(act: &Act, id: PressDayId, seen: i64, new: NewPressDay) -> D
         })
         .collect();
     hours_hold(&reckoned, &held)?;
+    let room_before = waiting::look(&mut tx, id).await?;
     press_days::update(&mut tx, &after).await?;
+    waiting_overrides::withdraw_outside(act, &mut tx, &after).await?;
+    waiting::settle(act, &mut tx, id, room_before).await?;
     act.finish(tx, "change_press_day", id).await
 }
 
@@ -154,6 +157,7 @@ pub async fn set_closed(act: &Act, id: PressDayId, closed: bool) -> Done<PressDa
                 ..before
             };
             press_days::update(&mut tx, &after).await?;
+            waiting::settle(act, &mut tx, id, waiting::Before::default()).await?;
         }
         _ => {}
     }
@@ -168,6 +172,7 @@ pub(super) async fn close(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<(
         ..day.clone()
     };
     press_days::update(tx, &after).await?;
+    waiting_overrides::withdraw_all(act, tx, day.id).await?;
     statements::day_closed(act, tx, &after).await
 }
 

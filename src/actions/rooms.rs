@@ -10,7 +10,7 @@ use crate::calc::turns::{Day, Span};
 use crate::store::bookings::{self, HeldTurn};
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Rules;
-use crate::store::{Conn, mill, pans, turn_habit};
+use crate::store::{Conn, mill, offers, pans, turn_habit};
 use crate::units::{BookingId, DayClock, Millilitres, Zone};
 
 /// What happens to juice after the mill, with the pans and vessels in use, a season's rules, and the
@@ -53,12 +53,14 @@ pub struct DayRoom {
     pub habit: Habit,
     /// What comes after the mill.
     pub boiling: Boiling,
-    /// Its turns, without those that are about to move.
+    /// Its turns, without those that are about to move, and what is offered to those who wait.
     pub held: Vec<Held>,
 }
 
 impl DayRoom {
-    /// Reads a day's turns; those that move do not stand in their own way.
+    /// Reads a day's turns and offers; turns that move do not stand in their own way. An offer holds
+    /// its minutes until it is answered or noted as run out: whoever does that settles who is next, so
+    /// that no page shows as free what is the next one's by then.
     pub async fn load(
         conn: &mut Conn,
         day: &PressDay,
@@ -68,6 +70,7 @@ impl DayRoom {
     ) -> Result<Self, Stop> {
         let held = bookings::held_of_day(conn, day.id).await?;
         let habit = turn_habit::read(conn, day.season_id).await?;
+        let offered = offers::standing_of_day(conn, day.id).await?;
         let day = day_of(day, zone);
         Ok(Self {
             habit,
@@ -76,6 +79,10 @@ impl DayRoom {
                 .iter()
                 .filter(|turn| !moving.contains(&turn.id))
                 .map(|turn| held_of(&day.clock, turn))
+                .chain(offered.iter().map(|offer| Held {
+                    span: Span::kept(&day.clock, offer.start, offer.minutes),
+                    cane: offer.cane,
+                }))
                 .collect(),
             day,
         })

@@ -2,7 +2,7 @@
 //! with short transactions of its own; doing one again does nothing more.
 
 use super::notices::{self, About, Tell};
-use super::{Done, Ids};
+use super::{Done, Ids, waiting};
 use crate::calc::notices::{Kind, to_remind};
 use crate::calc::turn_states::{CONFIRM_DAYS, When};
 use crate::store::notices::ComingTurn;
@@ -16,6 +16,7 @@ use crate::units::UtcSecond;
 pub async fn due(writer: &Writer, ids: &Ids, at: UtcSecond) -> Done<()> {
     let steps = [
         remind(writer, ids, at).await,
+        waiting::lapse_due(writer, ids, at).await,
         notices::give_up_old(writer, at).await.map(|_| ()),
     ];
     steps.into_iter().collect()

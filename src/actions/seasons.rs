@@ -156,6 +156,7 @@ impl NewRules {
             ("row", self.row_kg_per_m),
             ("stalk", self.stalk.as_f64()),
             ("cutoff", count(self.cutoff_h)),
+            ("offer", count(self.offer.get())),
         ];
         let sizes: Vec<Size<'_>> = self
             .sizes
@@ -204,6 +205,7 @@ impl NewRules {
             row_kg_per_m: 2.0,
             stalk: Grams::new(450),
             cutoff_h: 12,
+            offer: Minutes::new(240),
             note: String::new(),
         };
         Self {

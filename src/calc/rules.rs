@@ -118,6 +118,12 @@ pub const RANGES: &[Range] = &[
         336.0,
         "Please write hours from 0 to 336 (two weeks).",
     ),
+    range(
+        "offer",
+        15.0,
+        2880.0,
+        "Please write minutes from 15 to 2,880 (two days).",
+    ),
 ];
 
 /// The range of a box, for reading it.

@@ -98,3 +98,15 @@ pub(super) const NEXT_DAY: [(usize, &str, f64); 6] = [
     (22, "13:00", -300.0),
     (23, "14:00", 300.0),
 ];
+
+/// Turns on the day that is full: whose, start, lb (ft of row when negative).
+#[rustfmt::skip] // one line a member
+pub(super) const FULL_DAY: [(usize, &str, f64); 4] = [
+    (9, "13:00", 500.0),
+    (10, "14:00", 480.0),
+    (14, "15:00", 500.0),
+    (16, "16:00", 490.0),
+];
+
+/// Who waits for that day: whose, since when, lb.
+pub(super) const WAITING: [(usize, &str, f64); 2] = [(4, "19:40", 480.0), (6, "20:05", 300.0)];

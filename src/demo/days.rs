@@ -1,7 +1,8 @@
-//! The demo's three press days: one finished, one running, one open for booking.
+//! The demo's four press days: one finished, one running, one open for booking, one full, with two who
+//! wait for it.
 
 use super::boiling::{Boil, Ended, WATER_BOIL_C};
-use super::comings::{Coming, LAST_DAY, NEXT_DAY, Pressed, THIS_DAY};
+use super::comings::{Coming, FULL_DAY, LAST_DAY, NEXT_DAY, Pressed, THIS_DAY, WAITING};
 use super::people::{gal, lb};
 use super::{Demo, STARTS_AT, TODAY};
 use crate::actions::bookings::{self, NewTurn};
@@ -9,6 +10,7 @@ use crate::actions::deliveries::{self, For, NewLoad, NewTicket};
 use crate::actions::juices::{self, NewJuice, Taken};
 use crate::actions::morning::{self, NewCheck};
 use crate::actions::press_days::{self, NewPressDay};
+use crate::actions::waiting::{self, Joins};
 use crate::actions::{Done, Stop};
 use crate::calc::deliveries::Condition;
 use crate::calc::juice::Amount;
@@ -24,6 +26,7 @@ use crate::units::{
 
 const LAST: &str = "2026-10-03";
 const NEXT: &str = "2026-10-17";
+const FULL: &str = "2026-10-24";
 
 fn told(amount: f64) -> Done<Told> {
     if amount < 0.0 {
@@ -342,6 +345,31 @@ impl Demo {
         for (who, start, amount) in NEXT_DAY {
             self.book(day, who, start, amount, "2026-10-08").await?;
         }
+        Ok(())
+    }
+
+    /// The last afternoon of the year is full. Two wait; this morning a turn was given up, and the first
+    /// of the two is offered it.
+    pub(super) async fn full_day(&self, season: SeasonId) -> Done<()> {
+        let note = "Last pressing of the year, in the afternoon only.";
+        let day = self.plan(season, FULL, "13:00", note).await?;
+        let mut turns = Vec::new();
+        for (who, start, amount) in FULL_DAY {
+            let turn = self.book(day, who, start, amount, "2026-10-07").await?;
+            turns.push((who, turn));
+        }
+        for (who, time, amount) in WAITING {
+            let new = Joins {
+                member: self.member(who)?,
+                told: told(amount)?,
+                corrected: None,
+                sure: false,
+            };
+            waiting::join(&self.act(who, "2026-10-09", time)?, day, new).await?;
+        }
+        let (who, turn) = *turns.get(2).ok_or(Stop::Missing)?;
+        let act = self.act(who, TODAY, "09:40")?;
+        bookings::cancel(&act, turn, "Deer got into the patch, not enough left.").await?;
         Ok(())
     }
 }

@@ -1,5 +1,5 @@
 //! An invented co-op in the middle of a season: one press day finished, one running, one open for
-//! booking. Everything is made through the actions, at its own time, as people would have done it.
+//! booking, one full. Everything is made through the actions, at its own time, as people would have done it.
 //! People, place and figures are made up.
 
 mod boiling;
@@ -30,7 +30,10 @@ pub const SIGN_INS: [(&str, &str); 5] = [
     ("ruth", "steward"),
     ("delia", "crew"),
     ("june", "member, with a turn this afternoon"),
-    ("otis", "member, whose syrup is being boiled"),
+    (
+        "otis",
+        "member, whose syrup is being boiled; is offered a turn",
+    ),
     ("minnie", "member, boils alone"),
 ];
 
@@ -75,6 +78,7 @@ pub async fn make(writer: &Writer, reader: &Reader) -> Done<UtcSecond> {
     demo.change_rules(season).await?;
     demo.running_day(season).await?;
     demo.open_day(season).await?;
+    demo.full_day(season).await?;
     demo.at(TODAY, STARTS_AT)
 }
 

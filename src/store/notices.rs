@@ -5,7 +5,7 @@ use super::{Conn, StoreError, Stored, one_row};
 use crate::calc::notices::{Kind, LetterState};
 use crate::units::{
     BookingId, ClockTime, DayChangeId, MemberId, MemberName, Minutes, NoticeId, OfferId, Phone,
-    PressDate, PressDayId, SeasonId, UtcSecond,
+    PressDate, PressDayId, SeasonId, UtcSecond, WaitingId,
 };
 
 /// A notice to be kept.
@@ -115,6 +115,8 @@ pub struct NoticeTurn {
 pub struct NoticeOffer {
     /// Id.
     pub id: OfferId,
+    /// The place on the waiting list.
+    pub waiting_id: WaitingId,
     /// Whether it was answered.
     pub answered: bool,
     /// When its time runs out.
@@ -141,6 +143,7 @@ struct Row {
     weighed_in: bool,
     changed_at: Option<UtcSecond>,
     offer_id: Option<OfferId>,
+    waiting_id: Option<WaitingId>,
     answered_at: Option<UtcSecond>,
     ends_at: Option<UtcSecond>,
     year: Option<i64>,
@@ -172,14 +175,14 @@ impl Row {
             }),
             _ => None,
         };
-        let offer = self
-            .offer_id
-            .zip(self.ends_at)
-            .map(|(id, ends_at)| NoticeOffer {
+        let offer = self.offer_id.zip(self.waiting_id).zip(self.ends_at).map(
+            |((id, waiting_id), ends_at)| NoticeOffer {
                 id,
+                waiting_id,
                 answered: self.answered_at.is_some(),
                 ends_at,
-            });
+            },
+        );
         Ok(Notice {
             id: self.id,
             member_id: self.member_id,
@@ -211,7 +214,7 @@ macro_rules! notices {
             coalesce(b.state = 'held', 0) as "held!: bool", b.confirmed_at as "confirmed_at?: UtcSecond",
             exists (select 1 from deliveries t where t.booking_id = b.id) as "weighed_in!: bool",
             (select max(e.at) from booking_events e where e.booking_id = b.id) as "changed_at?: UtcSecond",
-            o.id as "offer_id?: OfferId", o.answered_at as "answered_at?: UtcSecond", o.ends_at as "ends_at?: UtcSecond",
+            o.id as "offer_id?: OfferId", o.waiting_id as "waiting_id?: WaitingId", o.answered_at as "answered_at?: UtcSecond", o.ends_at as "ends_at?: UtcSecond",
             s.year as "year?: i64", l.state as "letter?: String"
             from notices n join members m on m.id = n.member_id left join members c on c.id = n.told_by
             left join bookings b on b.id = n.booking_id left join press_days d on d.id = b.press_day_id

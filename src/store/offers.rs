@@ -161,7 +161,7 @@ pub async fn standing_of_member(
         null as "answered_by?: MemberName", o.answered_at as "answered_at: UtcSecond"
         from offers o join waiting w on w.id = o.waiting_id join press_days d on d.id = w.press_day_id
         join members m on m.id = w.member_id
-        where w.member_id = ?1 and o.answer is null and o.ends_at > ?2 order by o.ends_at, o.id"#,
+        where w.member_id = ?1 and o.answer is null and o.ends_at > ?2 and d.closed_at is null order by o.ends_at, o.id"#,
         member,
         at
     )
@@ -183,20 +183,15 @@ pub struct SeasonOffer {
     pub cane: Grams,
 }
 
-/// The offers on a season's press days that stand at an instant.
-pub async fn standing_of_season(
-    conn: &mut Conn,
-    season: SeasonId,
-    at: UtcSecond,
-) -> Stored<Vec<SeasonOffer>> {
+/// The offers on a season's press days that were not answered, run out or not.
+pub async fn standing_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<SeasonOffer>> {
     Ok(sqlx::query_as!(
         SeasonOffer,
         r#"select w.press_day_id as "press_day_id: PressDayId", o.start_min + 1440 * o.start_again as "start!: ClockTime",
         o.minutes as "minutes: Minutes", w.cane_g as "cane: Grams"
         from offers o join waiting w on w.id = o.waiting_id join press_days d on d.id = w.press_day_id
-        where d.season_id = ?1 and o.answer is null and o.ends_at > ?2"#,
-        season,
-        at
+        where d.season_id = ?1 and o.answer is null"#,
+        season
     )
     .fetch_all(conn)
     .await?)

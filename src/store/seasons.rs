@@ -69,6 +69,8 @@ pub struct Terms {
     pub stalk: Grams,
     /// Hours before its start until which a member may move or cancel a turn.
     pub cutoff_h: i64,
+    /// How long a turn is offered to one who waits before the next is asked.
+    pub offer: Minutes,
     /// Remark: what changed and who voted it.
     pub note: String,
 }
@@ -168,7 +170,7 @@ async fn versions(
         hours_most, syrup_mc_per_kg as "syrup_per_kg: MilliCents", loss, patronage as "patronage: bool",
         target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes", hold_red_min as "hold_red: Minutes",
         cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m,
-        stalk_g as "stalk: Grams", cutoff_h, note, made_by as "made_by: MemberId",
+        stalk_g as "stalk: Grams", cutoff_h, offer_min as "offer: Minutes", note, made_by as "made_by: MemberId",
         made_at as "made_at: UtcSecond"
         from season_rules where season_id = ?1 or id = ?2 order by number desc"#,
         season,
@@ -211,6 +213,7 @@ async fn versions(
                 row_kg_per_m: row.row_kg_per_m,
                 stalk: row.stalk,
                 cutoff_h: row.cutoff_h,
+                offer: row.offer,
                 note: row.note,
             };
             Ok(Rules {
@@ -266,9 +269,9 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
         r#"insert into season_rules (id, season_id, number, basis, toll_bp, cane_mc_per_kg, juice_mc_per_l,
         jar_fee_cents, least_cents, target_bx, floor_bx, hold_amber_min, hold_red_min, cane_warn_days,
         yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m, stalk_g, note, made_by, made_at,
-        boil_fee_cents, hour_cents, hours_most, syrup_mc_per_kg, loss, patronage, cutoff_h)
+        boil_fee_cents, hour_cents, hours_most, syrup_mc_per_kg, loss, patronage, cutoff_h, offer_min)
         values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20,
-        ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30)"#,
+        ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31)"#,
         r.id,
         r.season_id,
         r.number,
@@ -298,7 +301,8 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
         r.terms.syrup_per_kg,
         loss,
         r.terms.patronage,
-        r.terms.cutoff_h
+        r.terms.cutoff_h,
+        r.terms.offer
     )
     .execute(conn)
     .await?;

@@ -46,6 +46,7 @@ mod shell;
 mod statements;
 mod statics;
 mod throttle;
+mod waiting;
 mod what_if;
 
 pub use guard::Who;

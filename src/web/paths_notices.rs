@@ -27,6 +27,9 @@ pub fn put_away(id: NoticeId) -> String {
 }
 /// Where to look at what a notice tells of.
 pub fn of_notice(notice: &Notice) -> String {
+    if let Some(offer) = notice.offer {
+        return paths::waiting(offer.waiting_id);
+    }
     match (&notice.turn, notice.year) {
         (Some(turn), _) => paths::booking(turn.id),
         (None, Some(year)) => paths::statement(notice.member_id, year),

@@ -5,7 +5,7 @@ use super::{
     App, accounts, additions, boils, bookings, calendar, day_changes, day_figures, day_line, days,
     deliveries, exports, form, hand_overs, home, juice, labels, ledger, members, mill, morning,
     notices, pans, paths, plan, plantings, season_close, season_plan, seasons, shares, statements,
-    statics, what_if,
+    statics, waiting, what_if,
 };
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -132,6 +132,17 @@ pub fn table() -> Vec<Line> {
         send(paths::CANCEL_BOOKING, Members, post(bookings::cancel)),
         send(paths::CONFIRM_BOOKING, Members, post(bookings::confirm)),
         send(paths::MISS_BOOKING, Crew, post(bookings::miss)),
+        // waiting lists
+        show(paths::DAY_WAITING, Crew, get(waiting::list)),
+        send(paths::DAY_WAITING, Members, post(bookings::wait)),
+        show(paths::WAITING, Members, get(waiting::show)),
+        send(paths::LEAVE_WAITING, Members, post(waiting::leave)),
+        send(paths::STILL_WAIT, Members, post(waiting::still)),
+        send(paths::PLACE_WAITING, Stewards, post(waiting::place)),
+        send(paths::TAKE_OFF_WAITING, Stewards, post(waiting::take_off)),
+        send(paths::TAKE_OFFER, Members, post(waiting::take)),
+        send(paths::DECLINE_OFFER, Members, post(waiting::decline)),
+        send(paths::WITHDRAW_OFFER, Stewards, post(waiting::withdraw)),
         // turns moved together
         form(paths::CHANGE_TURNS, Stewards, get(day_changes::form).post(day_changes::send)),
         show(paths::CHANGE, Crew, get(day_changes::show)),

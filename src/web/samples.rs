@@ -4,7 +4,7 @@
 use super::{
     accounts, additions, boils, bookings, calendar, day_changes, day_figures, day_line, days,
     deliveries, hand_overs, home, juice, labels, ledger, members, mill, morning, notices, pans,
-    plan, plantings, season_close, season_plan, seasons, shares, statements, what_if,
+    plan, plantings, season_close, season_plan, seasons, shares, statements, waiting, what_if,
 };
 use std::collections::HashSet;
 
@@ -30,6 +30,7 @@ fn all() -> Vec<String> {
     views.extend(morning::samples());
     views.extend(additions::samples());
     views.extend(season_close::samples());
+    views.extend(waiting::samples());
     views.extend(what_if::samples());
     views.extend(seasons::samples());
     views.extend(season_plan::samples());

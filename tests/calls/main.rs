@@ -27,12 +27,13 @@ const LINKS_MOST: usize = 120;
 const NOBODY: &str = "01920000-0000-7000-8000-00000000ffff";
 
 /// What stands in the first hole of an address, by what comes before it.
-const RECORDS: [(&str, &str); 10] = [
+const RECORDS: [(&str, &str); 11] = [
     ("/plantings/", "select id from plantings order by id"),
     ("/members/", "select id from members order by number"),
     ("/seasons/", "select cast(year as text) from seasons"),
     ("/days/", "select date from press_days order by date"),
     ("/turns/", "select id from bookings order by id"),
+    ("/waiting/", "select id from waiting order by id"),
     ("/tickets/", "select id from deliveries order by ticket"),
     ("/juices/", "select id from juices order by id"),
     ("/boils/", "select lot_code from boils order by lit_at"),

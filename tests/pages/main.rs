@@ -34,6 +34,7 @@ mod site;
 mod statements;
 mod turn_states;
 mod verify;
+mod waiting;
 mod weighing;
 
 /// Prints a figure that was measured, for `--nocapture`.

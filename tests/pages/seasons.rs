@@ -28,6 +28,7 @@ const RULES: &[(&str, &str)] = &[
     ("row", "3"),
     ("stalk", "1 lb"),
     ("cutoff", "24"),
+    ("offer", "90"),
     ("size_1", "pint"),
     ("net_1", "22"),
     ("price_1", "1.20"),

@@ -13,6 +13,7 @@ mod play_after;
 mod play_boil;
 mod play_cane;
 mod play_field;
+mod play_waiting;
 mod share_checks;
 mod turn_checks;
 mod whole;

@@ -77,7 +77,7 @@ pub struct Mill {
     reader: Reader,
     /// A connection of the test's own, to look with plain SQL.
     pub look: SqliteConnection,
-    ids: Ids,
+    pub ids: Ids,
     keys: Ids,
     digest_sql: String,
     seen: i64,
@@ -189,7 +189,7 @@ impl Mill {
         self.count("pragma data_version").await
     }
 
-    async fn remember(&mut self) {
+    pub async fn remember(&mut self) {
         self.seen = self.commits().await;
         if self.faults.is_some() {
             self.was = self.digest().await;
@@ -198,7 +198,7 @@ impl Mill {
 
     /// Whether nothing was committed since [`Mill::remember`]. Arming faults commits too: then every
     /// row is compared.
-    async fn is_as_it_was(&mut self) -> bool {
+    pub async fn is_as_it_was(&mut self) -> bool {
         self.commits().await == self.seen
             || (self.faults.is_some() && self.digest().await == self.was)
     }

@@ -64,9 +64,11 @@ enum Deed {
     Close,
     Plant,
     PlantOtherwise,
+    Wait,
 }
 
-const DEEDS: [(i64, Deed); 25] = [
+const DEEDS: [(i64, Deed); 26] = [
+    (1, Deed::Wait),
     (20, Deed::Ticket),
     (7, Deed::Load),
     (4, Deed::FixLoad),
@@ -110,6 +112,12 @@ impl Mill {
                 (2, Deed::Plant),
                 (2, Deed::PlantOtherwise),
             ];
+            let deed = self.chance.weighed(&deeds);
+            self.deed(0, deed).await;
+        }
+        for _ in 0..deeds / 2 {
+            self.later(200);
+            let deeds = [(8, Deed::Wait), (2, Deed::Cancel), (1, Deed::Book)];
             let deed = self.chance.weighed(&deeds);
             self.deed(0, deed).await;
         }
@@ -172,6 +180,7 @@ impl Mill {
             Deed::Close => self.close(day).await,
             Deed::Plant => self.plant().await,
             Deed::PlantOtherwise => self.plant_otherwise().await,
+            Deed::Wait => self.wait().await,
         }
     }
 

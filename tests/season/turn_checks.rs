@@ -3,7 +3,7 @@
 use sqlx::SqliteConnection;
 
 /// Each counts what must not be.
-const NEVER: [(&str, &str); 6] = [
+const NEVER: [(&str, &str); 9] = [
     (
         "two turns share a minute",
         "select count(*) from bookings a join bookings b on b.press_day_id = a.press_day_id and b.id > a.id
@@ -11,15 +11,35 @@ const NEVER: [(&str, &str); 6] = [
         and b.start_min < a.start_min + a.minutes",
     ),
     (
-        "a booked minute belongs to no turn held",
+        "a booked minute belongs to no turn held and to no offer that stands",
         "select count(*) from booked_minutes m where not exists (select 1 from bookings b
         where b.id = m.booking_id and b.state = 'held' and b.press_day_id = m.press_day_id
-        and m.minute >= b.start_min and m.minute < b.start_min + b.minutes)",
+        and m.minute >= b.start_min and m.minute < b.start_min + b.minutes)
+        and not exists (select 1 from offers o join waiting w on w.id = o.waiting_id
+        where o.id = m.offer_id and o.answer is null and w.press_day_id = m.press_day_id
+        and m.minute >= o.start_min and m.minute < o.start_min + o.minutes)",
     ),
     (
-        "a turn held lacks a minute, or has one too many",
+        "a turn held or an offer lacks a minute, or has one too many",
         "select abs((select count(*) from booked_minutes)
-        - (select coalesce(sum(minutes / 5), 0) from bookings where state = 'held'))",
+        - (select coalesce(sum(minutes / 5), 0) from bookings where state = 'held')
+        - (select coalesce(sum(minutes / 5), 0) from offers where answer is null))",
+    ),
+    (
+        "an offer stands to somebody who does not wait",
+        "select count(*) from offers o join waiting w on w.id = o.waiting_id
+        where o.answer is null and w.state <> 'waiting'",
+    ),
+    (
+        "a place on a list has a turn that is not its member's, or an offer was taken without one",
+        "select count(*) from waiting w left join bookings b on b.id = w.booking_id
+        where (w.booking_id is not null and (b.member_id <> w.member_id or b.cane_g <> w.cane_g))
+        or (w.booking_id is null and exists (select 1 from offers o where o.waiting_id = w.id and o.answer = 'taken'))",
+    ),
+    (
+        "somebody is on a day's list twice",
+        "select count(*) from (select 1 from waiting where state in ('waiting', 'declined', 'missed')
+        and from_booking_id is null group by press_day_id, member_id having count(*) > 1)",
     ),
     (
         "a turn lies outside its day's hours",

@@ -11,6 +11,7 @@ use crate::actions::Stop;
 use crate::actions::bookings as actions;
 use crate::actions::bookings::{NewPlace, NewTurn};
 use crate::actions::rooms::{self, DayRoom};
+use crate::actions::waiting;
 use crate::calc::day_room::Wanted;
 use crate::calc::turn_cane::{Expected, FAR_FROM_TOLD};
 use crate::calc::turns::Asker;
@@ -136,6 +137,33 @@ pub async fn book(
         (String::new(), false, asked),
     )
     .await
+}
+
+/// `POST /days/{date}/waiting`: a place on the day's waiting list, for cane that finds no start.
+pub async fn wait(
+    State(app): State<App>,
+    visit: Visit,
+    me: Me,
+    Path(date): Path<String>,
+    sent: Sent,
+) -> Page {
+    let day = day(&app, &date).await?;
+    let mut sheet = Sheet::of(&visit, &sent);
+    let asked = form::asked(&mut sheet, &me, visit.units());
+    if let Some(asked) = asked {
+        let joins = waiting::Joins {
+            member: asked.member,
+            told: asked.told,
+            corrected: asked.corrected,
+            sure: asked.sure,
+        };
+        match waiting::join(&app.act(&me, visit.at, sent.key()), day.id, joins).await {
+            Ok(id) => return see(&paths::waiting(id)),
+            Err(stop) => sheet.stop(stop)?,
+        }
+    }
+    let step = (String::new(), false, asked);
+    book_page(&app, &visit, &me, &day, sheet, step).await
 }
 
 /// The page of both steps; `asked` is nothing before the first step, and when it does not read.

@@ -102,6 +102,7 @@ pub(super) struct BookPage {
     shell: Shell,
     sheet: Sheet,
     action: String,
+    wait: String,
     hours: String,
     note: String,
     crew: bool,
@@ -127,6 +128,7 @@ impl BookPage {
         Self {
             shell: Shell::new(app, visit, format!("Book a turn on {}", day.date.show())),
             action: paths::book(day.date),
+            wait: paths::day_waiting(day.date),
             hours: format!("{} to {}", day.opens.show(), day.closes.show()),
             note: day.note.clone(),
             crew: me.is_crew(),

@@ -28,6 +28,7 @@ fn book(sheet: Sheet, first: bool, crew: bool, n: Option<i64>) -> BookPage {
         shell: Shell::sample("Book a turn on Sat 19 Sep 2026"),
         sheet,
         action: "/days/2026-09-19/book".to_owned(),
+        wait: "/days/2026-09-19/waiting".to_owned(),
         hours: "07:00 to 17:00".to_owned(),
         note: "Bring <string>".to_owned(),
         crew,

@@ -3,15 +3,13 @@
 
 use super::changes::{self, ChangeLine, ChangeWay};
 use super::today;
-use super::view::{limit_words, room_of, state};
+use super::view::{self, limit_words, room_of, state};
 use crate::calc::day_board::juice_left;
-use crate::calc::day_room::Room;
 use crate::calc::juice::{Amount, Clock, Measured, Waiting, juice_clock};
 use crate::calc::refractometer::AGREE_WITHIN;
 use crate::calc::turn_states::When;
 use crate::calc::turns::span_words;
 use crate::store::day_board::{BoilLine, TicketLine, TurnLine, WaitingJuice};
-use crate::store::day_changes::DayChange;
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Rules;
 use crate::units::{Grams, Millilitres, Minutes, Units, UtcSecond, Zone};
@@ -24,14 +22,8 @@ use askama::Template;
 
 /// What the store says of a day.
 pub(super) struct Seen {
-    /// Held turns.
-    pub(super) turns: Vec<TurnLine>,
-    /// Tickets.
-    pub(super) tickets: Vec<TicketLine>,
-    /// What there is room for; none: it takes no turns.
-    pub(super) left: Option<Room>,
-    /// What was done to its turns together.
-    pub(super) changes: Vec<DayChange>,
+    /// What it says to everybody.
+    pub(super) day: view::Seen,
     /// Juices of the season that were not wholly poured.
     pub(super) waiting: Vec<WaitingJuice>,
     /// Boils lit on the day.
@@ -113,6 +105,8 @@ pub(super) struct BoardPage {
     juices: Vec<JuiceRow>,
     boils: Vec<BoilRow>,
     book: String,
+    list: String,
+    waits: usize,
     walk_in: String,
     light: String,
     plan: String,
@@ -150,9 +144,9 @@ impl BoardPage {
             open: day.closed_at.is_none(),
             state: state(day.closed_at.is_some(), day.date, today),
             hours: format!("{}–{}", day.opens.show(), day.closes.show()),
-            room: match limit_words(seen.left, units).as_str() {
-                "" => room_of(day, zone, &seen.turns).show(),
-                limit => format!("{} ({limit})", room_of(day, zone, &seen.turns).show()),
+            room: match limit_words(seen.day.left, units).as_str() {
+                "" => room_of(day, zone, seen.day.taken).show(),
+                limit => format!("{} ({limit})", room_of(day, zone, seen.day.taken).show()),
             },
             rate: format!(
                 "{} an hour, {} between two members’ cane",
@@ -166,11 +160,17 @@ impl BoardPage {
                 limits.red.show()
             ),
             turns: seen
+                .day
                 .turns
                 .iter()
                 .map(|t| turn_row(t, day, (zone, visit.at), units))
                 .collect(),
-            tickets: seen.tickets.iter().map(|t| ticket_row(t, units)).collect(),
+            tickets: seen
+                .day
+                .tickets
+                .iter()
+                .map(|t| ticket_row(t, units))
+                .collect(),
             juices: seen
                 .waiting
                 .iter()
@@ -183,6 +183,8 @@ impl BoardPage {
                 .map(|boil| boil_row(boil, zone.show(boil.lit_at)))
                 .collect(),
             book: paths::book(day.date),
+            list: paths::day_waiting(day.date),
+            waits: seen.day.waits(),
             walk_in: paths::new_ticket(day.date),
             light: paths::new_boil(day.date),
             plan: paths::plan(day.date),
@@ -193,7 +195,7 @@ impl BoardPage {
             paper: paths::day_sheet(day.date),
             edit: paths::edit_day(day.date),
             close: paths::close_day(day.date),
-            changes: changes::lines(&seen.changes, zone, true),
+            changes: changes::lines(&seen.day.changes, zone, true),
             change_ways: if day.date >= today {
                 changes::ways(day.date)
             } else {
@@ -403,6 +405,8 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         juices: (0..count).map(juice).collect(),
         boils: (0..count).map(boil).collect(),
         book: "/days/2027-09-18/book".to_owned(),
+        list: "/days/2027-09-18/waiting".to_owned(),
+        waits: 3,
         walk_in: "/days/2027-09-18/tickets/new".to_owned(),
         light: "/days/2027-09-18/boils/new".to_owned(),
         plan: "/days/2027-09-18/plan".to_owned(),

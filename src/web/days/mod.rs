@@ -19,8 +19,8 @@ use crate::calc::turn_habit::Habit;
 use crate::calc::turns::{Asker, Span};
 use crate::store::press_days::{self, PressDay};
 use crate::store::seasons::{self, Season};
-use crate::store::{Snapshot, bookings, day_board, day_changes, turn_habit};
-use crate::units::PressDate;
+use crate::store::{Snapshot, bookings, day_board, day_changes, offers, turn_habit, waiting};
+use crate::units::{Minutes, PressDate};
 use axum::extract::{Path, Query, State};
 use board::BoardPage;
 use serde::Deserialize;
@@ -96,6 +96,7 @@ async fn rooms_left(
     let rules = seasons::rules_in_force(snapshot, season.id).await?;
     let boiling = rooms::boiling(snapshot, &rules).await?;
     let turns = bookings::held_of_season(snapshot, season.id).await?;
+    let on_offer = offers::standing_of_season(snapshot, season.id).await?;
     let zone = visit.zone()?;
     let mut left = BTreeMap::new();
     for day in press_days::of_season(snapshot, season.id).await? {
@@ -106,9 +107,16 @@ async fn rooms_left(
         let held: Vec<Held> = turns
             .iter()
             .filter(|turn| turn.press_day_id == day.id)
-            .map(|turn| Held {
-                span: Span::kept(&reckoned.clock, turn.start, turn.minutes),
-                cane: turn.cane,
+            .map(|turn| (turn.start, turn.minutes, turn.cane))
+            .chain(
+                on_offer
+                    .iter()
+                    .filter(|offer| offer.press_day_id == day.id)
+                    .map(|offer| (offer.start, offer.minutes, offer.cane)),
+            )
+            .map(|(start, minutes, cane)| Held {
+                span: Span::kept(&reckoned.clock, start, minutes),
+                cane,
             })
             .collect();
         let rooms = Rooms {
@@ -194,26 +202,22 @@ pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(date): Path
     let tickets = day_board::tickets(&mut snapshot, day.id).await?;
     let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
     let open = day.closed_at.is_none() && day.date >= today(&visit)?;
-    let left = DayRoom::load(&mut snapshot, &day, &rules, visit.zone()?, &[])
-        .await?
-        .rooms()
-        .room(asker(&visit, &me));
-    let left = open.then_some(left);
-    let changes = day_changes::of_day(&mut snapshot, day.id).await?;
-    if !me.is_crew() {
-        let seen = (
-            turns.as_slice(),
-            tickets.as_slice(),
-            changes.as_slice(),
-            left,
-        );
-        return page(&DayPage::new(&app, &visit, &me, &day, seen)?);
-    }
-    let seen = board::Seen {
+    let room = DayRoom::load(&mut snapshot, &day, &rules, visit.zone()?, &[]).await?;
+    let left = open.then(|| room.rooms().room(asker(&visit, &me)));
+    let taken = room.held.iter().map(|held| held.span.minutes.get()).sum();
+    let seen = view::Seen {
         turns,
         tickets,
+        changes: day_changes::of_day(&mut snapshot, day.id).await?,
         left,
-        changes,
+        taken: Minutes::new(taken),
+        list: waiting::of_day(&mut snapshot, day.id).await?,
+    };
+    if !me.is_crew() {
+        return page(&DayPage::new(&app, &visit, &me, &day, &seen)?);
+    }
+    let seen = board::Seen {
+        day: seen,
         rules,
         waiting: day_board::waiting(&mut snapshot, day.season_id).await?,
         boils: day_board::boils(&mut snapshot, day.id).await?,

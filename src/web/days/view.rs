@@ -12,11 +12,13 @@ use crate::store::day_board::{DayLine, TicketLine, TurnLine};
 use crate::store::day_changes::DayChange;
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Season;
+use crate::store::waiting::Entry;
 use crate::units::{Grams, Minutes, PressDate, Units, Zone};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
+use crate::web::waiting::place_of;
 use crate::web::{App, paths};
 use askama::Template;
 use std::collections::BTreeMap;
@@ -52,6 +54,8 @@ struct Row {
     good: bool,
     note: String,
     book: String,
+    /// No start is free: one can wait.
+    full: bool,
 }
 
 /// The press days of a season.
@@ -133,11 +137,35 @@ fn row(day: &DayLine, left: Option<Room>, (today, zone): (PressDate, &Zone), uni
         state: state(day.closed_at.is_some(), day.date, today),
         good: bookable,
         note: day.note.clone(),
-        book: if bookable && !full {
+        book: if bookable {
             paths::book(day.date)
         } else {
             String::new()
         },
+        full,
+    }
+}
+
+/// What the store says of a day to everybody.
+pub(super) struct Seen {
+    /// Held turns.
+    pub(super) turns: Vec<TurnLine>,
+    /// Tickets.
+    pub(super) tickets: Vec<TicketLine>,
+    /// What was done to its turns together.
+    pub(super) changes: Vec<DayChange>,
+    /// What there is room for; none: it takes no turns.
+    pub(super) left: Option<Room>,
+    /// Minutes that turns hold and that are on offer.
+    pub(super) taken: Minutes,
+    /// Its waiting list, by rank.
+    pub(super) list: Vec<Entry>,
+}
+
+impl Seen {
+    /// How many are on the waiting list.
+    pub(super) fn waits(&self) -> usize {
+        self.list.iter().filter(|e| e.state.on_list()).count()
     }
 }
 
@@ -155,6 +183,12 @@ struct OwnTicket {
     href: String,
 }
 
+/// A member's own place on the waiting list.
+struct OwnPlace {
+    words: String,
+    href: String,
+}
+
 /// A press day as a member sees it.
 #[derive(Template)]
 #[template(path = "days/show.html")]
@@ -168,16 +202,18 @@ pub(super) struct DayPage {
     state: &'static str,
     own: Vec<OwnTurn>,
     tickets: Vec<OwnTicket>,
+    waits: usize,
+    places: Vec<OwnPlace>,
+    wait: String,
     changes: Vec<ChangeLine>,
     book: String,
     rules: String,
     back: &'static str,
 }
 
-/// Minutes of a day that turns have not taken.
-pub(super) fn room_of(day: &PressDay, zone: &Zone, turns: &[TurnLine]) -> Minutes {
-    let taken = turns.iter().map(|turn| turn.minutes.get()).sum();
-    room(day_of(day, zone).open_minutes(), Minutes::new(taken))
+/// Minutes of a day that are neither taken nor on offer.
+pub(super) fn room_of(day: &PressDay, zone: &Zone, taken: Minutes) -> Minutes {
+    room(day_of(day, zone).open_minutes(), taken)
 }
 
 impl DayPage {
@@ -186,15 +222,16 @@ impl DayPage {
         visit: &Visit,
         me: &Me,
         day: &PressDay,
-        (turns, tickets, changes, left): (&[TurnLine], &[TicketLine], &[DayChange], Option<Room>),
+        seen: &Seen,
     ) -> Result<Self, PageError> {
         let (today, zone, units) = (today(visit)?, visit.zone()?, visit.units());
+        let (turns, tickets, left) = (&seen.turns, &seen.tickets, seen.left);
         let bookable = left.is_some_and(|left| left.most > Grams::ZERO);
         Ok(Self {
             shell: Shell::new(app, visit, format!("Press day {}", day.date.show())),
             hours: format!("{}–{}", day.opens.show(), day.closes.show()),
             turns: turns.len(),
-            room: room_of(day, zone, turns).show(),
+            room: room_of(day, zone, seen.taken).show(),
             limit: limit_words(left, units),
             note: day.note.clone(),
             state: state(day.closed_at.is_some(), day.date, today),
@@ -216,7 +253,25 @@ impl DayPage {
                     href: paths::ticket(ticket.id),
                 })
                 .collect(),
-            changes: changes::lines(changes, zone, false),
+            waits: seen.waits(),
+            places: seen
+                .list
+                .iter()
+                .filter(|entry| entry.member_id == me.id && entry.state.on_list())
+                .map(|entry| OwnPlace {
+                    words: match place_of(&seen.list, entry) {
+                        place if place.is_empty() => "not asked any more".to_owned(),
+                        place => place,
+                    },
+                    href: paths::waiting(entry.id),
+                })
+                .collect(),
+            wait: if left.is_some() && !bookable {
+                paths::book(day.date)
+            } else {
+                String::new()
+            },
+            changes: changes::lines(&seen.changes, zone, false),
             book: if bookable {
                 paths::book(day.date)
             } else {
@@ -309,6 +364,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         } else {
             String::new()
         },
+        full: n % 4 == 0,
     };
     let list = |count, season| ListPage {
         shell: Shell::sample("Press days of 2027"),
@@ -340,6 +396,20 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             Vec::new()
         },
         tickets: Vec::new(),
+        waits: if own { 3 } else { 0 },
+        places: if own {
+            vec![OwnPlace {
+                words: "2nd of 3".to_owned(),
+                href: "/waiting/x".to_owned(),
+            }]
+        } else {
+            Vec::new()
+        },
+        wait: if own {
+            String::new()
+        } else {
+            "/days/2027-09-18/book".to_owned()
+        },
         changes: changes::sample(2),
         book: "/days/2027-09-18/book".to_owned(),
         rules: paths::season(2027),

@@ -42,7 +42,8 @@ impl ForYou {
             .filter(|notice| {
                 let turn = notice.turn.map(|turn| turn.id);
                 let asked = asks.iter().any(|ask| ask.booking == turn);
-                notice.kind != Kind::Coming || !asked
+                // What is offered stands above, with the buttons that answer it.
+                notice.kind != Kind::Offer && (notice.kind != Kind::Coming || !asked)
             })
             .map(|notice| Told {
                 subject: notice.subject.clone(),

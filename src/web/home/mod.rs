@@ -2,6 +2,7 @@
 
 mod for_you;
 mod view;
+mod waiting;
 
 use super::error::PageError;
 use super::form::Sheet;
@@ -40,8 +41,10 @@ pub async fn show(State(app): State<App>, visit: Visit, me: Me) -> Page {
     let mut page_of = HomePage {
         shell: Shell::new(&app, &visit, format!("Good day, {}", me.name)),
         sheet: Sheet::blank(&visit, &app.ids),
+        offers: waiting::on_offer(&app, &visit, me.id, &mut snapshot).await?,
         for_you: ForYou::new(facts.turns, &told, zone, visit.at),
         own,
+        places: waiting::places(me.id, today, &mut snapshot).await?,
         running: None,
         boils: Vec::new(),
         crew: me.is_crew(),

@@ -2,6 +2,7 @@
 //! day for the crew; what needs deciding for stewards.
 
 use super::for_you::ForYou;
+use super::waiting::OnOffer;
 use crate::calc::juice::{Clock, Waiting, juice_clock};
 use crate::store::home::{
     DayLine, Desk, Expected, LastShare, LastTicket, NextTurn, OpenBoil, Standing, Unpressed,
@@ -25,7 +26,7 @@ pub(super) struct Line {
 }
 
 impl Line {
-    fn new(href: String, words: String, more: String) -> Self {
+    pub(super) fn new(href: String, words: String, more: String) -> Self {
         Self {
             href,
             words,
@@ -71,8 +72,10 @@ pub(super) struct Decisions {
 pub(super) struct HomePage {
     pub(super) shell: Shell,
     pub(super) sheet: Sheet,
+    pub(super) offers: Vec<OnOffer>,
     pub(super) for_you: ForYou,
     pub(super) own: Own,
+    pub(super) places: Vec<Line>,
     pub(super) running: Option<Running>,
     pub(super) boils: Vec<Line>,
     pub(super) crew: bool,
@@ -394,8 +397,10 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let home = |n: usize, crew: bool| HomePage {
         shell: Shell::sample("Good day, Ruth"),
         sheet: Sheet::sample(),
+        offers: (0..n.min(2)).map(OnOffer::sample).collect(),
         for_you: ForYou::sample(n),
         own: own(n),
+        places: lines(n.min(2)),
         running: crew.then(|| running(n)),
         boils: lines(n),
         crew,

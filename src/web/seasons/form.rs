@@ -47,6 +47,7 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
         ranged("stalk", stalk.as_f64()).map(|_| stalk)
     });
     let cutoff_h = count(sheet, "cutoff");
+    let offer = count(sheet, "offer").map(Minutes::new);
     let sizes = sizes(sheet, units);
     let note = sheet.read("note", |t| plain_text(t, 0, 500));
     let in_order = [
@@ -91,6 +92,7 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
         row_kg_per_m: row_kg_per_m?,
         stalk: stalk?,
         cutoff_h: cutoff_h?,
+        offer: offer?,
         note: note?,
     };
     Some(NewRules {
@@ -220,7 +222,8 @@ pub(super) fn of(mut sheet: Sheet, rules: &Rules, sizes: &[JarSize], units: Unit
         .put("juice_pct", rules.juice_pct.to_string())
         .put("row", typed_row_yield(rules.row_kg_per_m, units))
         .put("stalk", rules.stalk.typed_small(units))
-        .put("cutoff", rules.cutoff_h.to_string());
+        .put("cutoff", rules.cutoff_h.to_string())
+        .put("offer", rules.offer.get().to_string());
     for (row, size) in sizes.iter().take(SIZES_MOST).enumerate() {
         sheet
             .put(SIZE_BOXES[row], size.name.as_str())

@@ -171,6 +171,11 @@ fn limits(rules: &Rules, units: Units) -> Vec<Setting> {
             },
             "",
         ),
+        line(
+            "A turn is offered to one who waits for",
+            rules.offer.show(),
+            "",
+        ),
     ]
 }
 

@@ -1,0 +1,113 @@
+//! What a steward may do against the order of a waiting list, each with a reason that is kept: give
+//! somebody a turn out of order, take somebody off, take an offer back.
+
+use super::bookings::{self as turns, Place, day_of, own_units, zone};
+use super::waiting::{
+    close, entry, look, made, may, reason, settle, standing_of, stands, step, take_up,
+};
+use super::{Act, Done, Stop, begin};
+use crate::calc::turns::Span;
+use crate::calc::waiting::{Answer, Step};
+use crate::store::offers::{self, Offer};
+use crate::store::press_days::PressDay;
+use crate::store::{WriteTx, press_days};
+use crate::units::{BookingId, ClockTyped, OfferId, PressDayId, WaitingId};
+
+/// Gives somebody on the list a turn at a start, whoever waits before. Offers in the way are withdrawn
+/// for the same reason; those people keep their places and are asked next.
+pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Done<BookingId> {
+    act.steward()?;
+    let why = reason(why)?;
+    let mut tx = begin!(act, "place_waiting");
+    let (mut entry, before) = take_up(act, &mut tx, id).await?;
+    may(&entry, Step::Placed)?;
+    let day = press_days::find(&mut tx, entry.press_day_id)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let units = own_units(act, &mut tx).await?;
+    let reckoned = day_of(&day, &zone(&mut tx).await?);
+    let wanted = Span {
+        start: reckoned.find(start)?,
+        minutes: reckoned.minutes_for(entry.cane, units)?,
+    };
+    for offer in offers::standing_of_day(&mut tx, day.id).await? {
+        let in_way = Span::kept(&reckoned.clock, offer.start, offer.minutes).overlaps(wanted);
+        if in_way || offer.waiting_id == id {
+            take_back(act, &mut tx, &offer, &why).await?;
+        }
+    }
+    let place = Place {
+        day: &day,
+        moving: None,
+        start,
+        cane: entry.cane,
+    };
+    let (clock, span) = turns::placed(act, &mut tx, place, units).await?;
+    let event = format!("out of order: {why}");
+    let turn = made(act, &mut tx, &entry, (&clock, span), &event).await?;
+    entry.booking_id = Some(turn);
+    step(&mut tx, &mut entry, Step::Placed, &event).await?;
+    settle(act, &mut tx, day.id, before).await?;
+    act.finish(tx, "place_waiting", turn).await
+}
+
+/// Takes somebody off the list; an offer that stands is withdrawn for the same reason.
+pub async fn take_off(act: &Act, id: WaitingId, why: &str) -> Done<WaitingId> {
+    act.steward()?;
+    let why = reason(why)?;
+    let mut tx = begin!(act, "take_off_waiting");
+    let (mut entry, before) = take_up(act, &mut tx, id).await?;
+    if let Some(offer) = standing_of(&mut tx, &entry).await? {
+        take_back(act, &mut tx, &offer, &why).await?;
+    }
+    step(
+        &mut tx,
+        &mut entry,
+        Step::Leaves,
+        &format!("taken off: {why}"),
+    )
+    .await?;
+    settle(act, &mut tx, entry.press_day_id, before).await?;
+    act.finish(tx, "take_off_waiting", id).await
+}
+
+/// Takes an offer back. Its member keeps the place on the list but is not offered those minutes
+/// again; the next who fits is.
+pub async fn withdraw(act: &Act, id: OfferId, why: &str) -> Done<WaitingId> {
+    act.steward()?;
+    let why = reason(why)?;
+    let mut tx = begin!(act, "withdraw_offer");
+    let offer = offers::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    stands(&offer, &zone(&mut tx).await?, act.at)?;
+    let before = look(&mut tx, offer.press_day_id).await?;
+    take_back(act, &mut tx, &offer, &why).await?;
+    let mut entry = entry(&mut tx, offer.waiting_id).await?;
+    step(&mut tx, &mut entry, Step::Withdrawn, "").await?;
+    settle(act, &mut tx, offer.press_day_id, before).await?;
+    act.finish(tx, "withdraw_offer", entry.id).await
+}
+
+async fn take_back(act: &Act, tx: &mut WriteTx, offer: &Offer, why: &str) -> Done<()> {
+    let by = Some(act.actor.id);
+    close(tx, offer, Answer::Withdrawn, why, by, act.at).await
+}
+
+/// Takes back the offers that a changed day has no hours for any more.
+pub(crate) async fn withdraw_outside(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<()> {
+    let reckoned = day_of(day, &zone(tx).await?);
+    for offer in offers::standing_of_day(tx, day.id).await? {
+        let span = Span::kept(&reckoned.clock, offer.start, offer.minutes);
+        if span.start < reckoned.begins() || span.end() > reckoned.ends().get() {
+            take_back(act, tx, &offer, "the hours of the day were changed").await?;
+        }
+    }
+    Ok(())
+}
+
+/// Takes back all offers of a day that is closed.
+pub(crate) async fn withdraw_all(act: &Act, tx: &mut WriteTx, day: PressDayId) -> Done<()> {
+    for offer in offers::standing_of_day(tx, day).await? {
+        take_back(act, tx, &offer, "the day was closed").await?;
+    }
+    Ok(())
+}

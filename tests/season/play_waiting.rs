@@ -1,0 +1,147 @@
+//! Waiting for room on a full day, and what is offered.
+
+use crate::mill::Mill;
+use canewright::actions::waiting::{self as lists, Joins};
+use canewright::actions::{rounds, waiting_overrides as overrides};
+use canewright::calc::turn_cane::Told;
+use canewright::store::offers::{self, Offer};
+use canewright::store::press_days;
+use canewright::store::waiting::{self, Entry};
+use canewright::units::{Grams, MinuteOfDay, PressDayId};
+
+impl Mill {
+    /// One of what can be done with a day's list.
+    pub async fn wait(&mut self) {
+        let day = *self.chance.one(&self.days).unwrap();
+        match self.chance.between(1, 10) {
+            1..=4 => self.join_list(day).await,
+            5 | 6 => self.answer_offer(day).await,
+            7 => self.leave_list(day).await,
+            8 => self.place_out_of_order(day).await,
+            9 => self.withdraw_offer(day).await,
+            _ => self.time_passes().await,
+        }
+    }
+
+    /// With cane for four to nine hours of the mill: more than most days have left.
+    async fn join_list(&mut self, day: PressDayId) {
+        let of = self.anybody();
+        let who = if self.chance.of_100(80) {
+            of
+        } else {
+            self.anybody()
+        };
+        let mill = press_days::find(&mut *self.read().await, day)
+            .await
+            .unwrap()
+            .unwrap()
+            .mill_per_h;
+        let hours = self.chance.between(4, 9);
+        let new = Joins {
+            member: of.id,
+            told: Told::Weight(Grams::new(mill.get() * hours)),
+            corrected: None,
+            sure: false,
+        };
+        self.step("wait for a day", who, async |act| {
+            lists::join(&act, day, new).await
+        })
+        .await;
+    }
+
+    async fn entry_of(&mut self, day: PressDayId) -> Option<Entry> {
+        let list = waiting::of_day(&mut *self.read().await, day).await.unwrap();
+        self.chance.one(&list).cloned()
+    }
+
+    async fn offer_of(&mut self, day: PressDayId) -> Option<Offer> {
+        let all = offers::of_day(&mut *self.read().await, day).await.unwrap();
+        self.chance.one(&all).cloned()
+    }
+
+    async fn answer_offer(&mut self, day: PressDayId) {
+        let Some(offer) = self.offer_of(day).await else {
+            return;
+        };
+        let own = self.people.iter().find(|p| p.id == offer.member_id);
+        let who = match own.copied() {
+            Some(own) if self.chance.of_100(70) => own,
+            _ => self.anybody(),
+        };
+        if self.chance.of_100(60) {
+            self.step("take an offer", who, async |act| {
+                lists::accept(&act, offer.id).await
+            })
+            .await;
+        } else {
+            self.step("decline an offer", who, async |act| {
+                lists::decline(&act, offer.id).await
+            })
+            .await;
+        }
+    }
+
+    async fn leave_list(&mut self, day: PressDayId) {
+        let Some(entry) = self.entry_of(day).await else {
+            return;
+        };
+        let who = if self.chance.of_100(60) {
+            self.crew()
+        } else {
+            self.anybody()
+        };
+        if self.chance.of_100(50) {
+            self.step("leave a list", who, async |act| {
+                lists::leave(&act, entry.id).await
+            })
+            .await;
+        } else {
+            self.step("still wait", who, async |act| {
+                lists::still_wait(&act, entry.id).await
+            })
+            .await;
+        }
+    }
+
+    async fn place_out_of_order(&mut self, day: PressDayId) {
+        let Some(entry) = self.entry_of(day).await else {
+            return;
+        };
+        let steward = self.steward();
+        if self.chance.of_100(25) {
+            self.step("take off a list", steward, async |act| {
+                overrides::take_off(&act, entry.id, "moved away").await
+            })
+            .await;
+            return;
+        }
+        let start = MinuteOfDay::new(self.chance.between(84, 120) * 5).unwrap();
+        self.step("place out of order", steward, async |act| {
+            overrides::place(&act, entry.id, start.into(), "frost").await
+        })
+        .await;
+    }
+
+    async fn withdraw_offer(&mut self, day: PressDayId) {
+        let Some(offer) = self.offer_of(day).await else {
+            return;
+        };
+        let steward = self.steward();
+        self.step("withdraw an offer", steward, async |act| {
+            overrides::withdraw(&act, offer.id, "the road is closed").await
+        })
+        .await;
+    }
+
+    /// What is done once a minute, done: again it does nothing more.
+    async fn time_passes(&mut self) {
+        rounds::due(&self.writer, &self.ids, self.at).await.unwrap();
+        self.remember().await;
+        rounds::due(&self.writer, &self.ids, self.at).await.unwrap();
+        assert!(
+            self.is_as_it_was().await,
+            "{}: what was due, done twice",
+            self.here()
+        );
+    }
+}
