@@ -1,6 +1,6 @@
 //! The sender of letters: takes one that is due, hands it to the mail server outside any transaction,
 //! notes how it went; then the next. Nothing waits for it. When the program ends between sending and
-//! noting, the letter is sent again under the same Message-ID, by which mail readers know it.
+//! noting, the letter is tried again later under the same Message-ID, by which mail readers know it.
 
 use crate::actions::notices::{Due, Went, next_letter, note_letter};
 use crate::actions::{Done, Stop};
@@ -163,15 +163,27 @@ pub async fn keep_sending(
     clock: Clock,
     mut stopped: watch::Receiver<bool>,
 ) {
-    while !*stopped.borrow() {
-        match post.send_next(&writer, clock).await {
-            Ok(true) => continue,
-            Ok(false) => {}
-            Err(error) => tracing::error!(%error, "a letter could not be looked after"),
+    loop {
+        let pause = match post.send_next(&writer, clock).await {
+            Ok(true) => Duration::ZERO,
+            Ok(false) => LOOK,
+            Err(error) => {
+                tracing::error!(%error, "a letter could not be looked after");
+                LOOK
+            }
+        };
+        if told_to_stop(&mut stopped, pause).await {
+            return;
         }
-        // Woken early when the server stops.
-        let _ = tokio::time::timeout(LOOK, stopped.changed()).await;
     }
+}
+
+/// Waits so long, or until the program is told to stop; says whether it was. That nobody is left to
+/// tell it counts as being told.
+pub async fn told_to_stop(stopped: &mut watch::Receiver<bool>, pause: Duration) -> bool {
+    tokio::time::timeout(pause, stopped.wait_for(|stop| *stop))
+        .await
+        .is_ok()
 }
 
 /// Whether a passphrase in a server's address would travel unencrypted to another machine.

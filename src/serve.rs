@@ -107,12 +107,13 @@ const ROUND: Duration = Duration::from_mins(1);
 
 /// Looks after what comes with time, until told to stop.
 async fn make_rounds(writer: Writer, ids: Ids, clock: Clock, mut stopped: watch::Receiver<bool>) {
-    while !*stopped.borrow() {
+    loop {
         if let Err(error) = rounds::due(&writer, &ids, clock.read()).await {
             tracing::error!(%error, "a round was not finished");
         }
-        // Woken early when the server stops.
-        let _ = tokio::time::timeout(ROUND, stopped.changed()).await;
+        if post::told_to_stop(&mut stopped, ROUND).await {
+            return;
+        }
     }
 }
 

@@ -4,6 +4,7 @@
 use super::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::boil::{Draw, Stage, pour as pour_out, total};
+use crate::calc::boil_lit::{lit_when, pressed_before_fire};
 use crate::calc::boil_rules::{self as rules_of, Offered};
 use crate::calc::elevation::WaterBoil;
 use crate::calc::juice::{Stock, Waiting};
@@ -15,10 +16,10 @@ use crate::store::boils_write::{self as write, NewBoilRow, NewDrawRow, NewReadin
 use crate::store::pans::{self, Pan};
 use crate::store::press_days::PressDay;
 use crate::store::seasons::{self, Rules};
-use crate::store::{Conn, StoreError, WriteTx, members, press_days};
+use crate::store::{Conn, StoreError, WriteTx, coop, members, press_days};
 use crate::units::{
     BoilId, BrixRead, Celsius, Grams, JuiceId, LotCode, MemberId, Millilitres, PanId, PressDayId,
-    Units, UtcSecond,
+    SeasonId, Units, UtcSecond,
 };
 
 /// A boil about to be lit.
@@ -38,6 +39,8 @@ pub struct NewBoil {
     pub juices: Vec<(JuiceId, Option<Grams>)>,
     /// Juice past the red limit was smelled and tested.
     pub tested: bool,
+    /// When it was lit, as a paper sheet has it; `None`: just now.
+    pub lit_at: Option<UtcSecond>,
     /// Remark.
     pub note: String,
     /// Units that sentences speak in.
@@ -96,7 +99,8 @@ pub async fn light(act: &Act, new: NewBoil) -> Done<BoilId> {
     if let Some(member) = new.solo {
         members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
     }
-    let rules = seasons::rules_in_force(&mut tx, day.season_id).await?;
+    let lit_at = lit_then(act, &mut tx, &day, &new).await?;
+    let rules = rules_at(&mut tx, day.season_id, lit_at).await?;
     let under = pan_and_charge(&mut tx, &new).await?;
     let boil = NewBoilRow {
         id: BoilId::new(act.id()),
@@ -110,7 +114,7 @@ pub async fn light(act: &Act, new: NewBoil) -> Done<BoilId> {
         pan_id: under.as_ref().map(|(pan, _)| pan.id),
         note: new.note,
     };
-    write::insert(&mut tx, &boil, act.actor.id, act.at).await?;
+    write::insert(&mut tx, &boil, act.actor.id, lit_at).await?;
     let lit = boils::find(&mut tx, &boil.lot)
         .await?
         .ok_or(Stop::Missing)?;
@@ -122,13 +126,37 @@ pub async fn light(act: &Act, new: NewBoil) -> Done<BoilId> {
             tested: new.tested,
             units: new.units,
         };
-        put(act, &mut tx, &lit, &rules, draw).await?;
+        put(act, &mut tx, &lit, &rules, (draw, lit_at)).await?;
     }
     if let Some((pan, charge)) = under {
         pan.settings
             .takes(&pan.name, charge, new.charge_known, new.units)?;
     }
     act.finish(tx, "light_boil", boil.id).await
+}
+
+/// When a boil is lit: just now, or when a paper sheet has it, of the press day and with its juices
+/// pressed by then.
+async fn lit_then(act: &Act, tx: &mut WriteTx, day: &PressDay, new: &NewBoil) -> Done<UtcSecond> {
+    let Some(lit) = new.lit_at else {
+        return Ok(act.at);
+    };
+    let coop = coop::find(tx).await?.ok_or(Stop::Missing)?;
+    lit_when((lit, coop.zone.local(lit).0), day.date, act.at)?;
+    for (juice, _) in &new.juices {
+        let all = boil_sums::stocked(tx, *juice).await?.ok_or(Stop::Missing)?;
+        pressed_before_fire(&offered(&all), lit)?;
+    }
+    Ok(lit)
+}
+
+/// The rules that were in force at that time; before the first version, that one.
+async fn rules_at(tx: &mut WriteTx, season: SeasonId, at: UtcSecond) -> Done<Rules> {
+    // The latest first.
+    let mut versions = seasons::rules_list(tx, season).await?;
+    let first = versions.len().checked_sub(1).ok_or(Stop::Missing)?;
+    let then = versions.iter().position(|r| r.made_at <= at);
+    Ok(versions.swap_remove(then.unwrap_or(first)))
 }
 
 /// The press day, still open.
@@ -209,7 +237,7 @@ pub async fn pour(act: &Act, lot: &LotCode, new: NewDraw) -> Done<BoilId> {
         .await?
         .ok_or(Stop::Missing)?;
     let (juice, units) = (new.juice, new.units);
-    put(act, &mut tx, &boil, &rules, new).await?;
+    put(act, &mut tx, &boil, &rules, (new, act.at)).await?;
     // What one boil gets of a juice may leave less for a later one: each must still be possible.
     let mut touched = vec![boil.id];
     let draws = boils::draws_of_juice(&mut tx, juice).await?;
@@ -241,35 +269,46 @@ async fn in_pan_parts(conn: &mut Conn, boil: BoilId) -> Done<Vec<crate::calc::ju
     Ok(pan.into_iter().map(|juice| juice.part).collect())
 }
 
-async fn put(act: &Act, tx: &mut WriteTx, boil: &BoilRow, rules: &Rules, new: NewDraw) -> Done<()> {
+/// Pours, as of that time.
+async fn put(
+    act: &Act,
+    tx: &mut WriteTx,
+    boil: &BoilRow,
+    rules: &Rules,
+    (new, at): (NewDraw, UtcSecond),
+) -> Done<()> {
     let all = boil_sums::stocked(tx, new.juice)
         .await?
         .ok_or(Stop::Missing)?;
     if all.row.season_id != boil.season_id {
         return Err(Stop::Missing);
     }
-    let row = decide(act, boil, rules, &all, new)?;
+    let row = decide(at, boil, rules, &all, new)?;
     let version = boils::draw_version(tx, boil.id, row.juice_id).await? + 1;
     let row = NewDrawRow { version, ..row };
     write::insert_draw(tx, boil.id, &row, act.actor.id, act.at).await?;
     Ok(())
 }
 
-/// What the new version of a draw says; its number is the caller's.
-fn decide(
-    act: &Act,
-    boil: &BoilRow,
-    rules: &Rules,
-    all: &Stocked,
-    new: NewDraw,
-) -> Result<NewDrawRow, Unmet> {
-    let juice = Offered {
+fn offered(all: &Stocked) -> Offered<'_> {
+    Offered {
         ticket: all.row.ticket,
         member: all.row.member_id,
         name: all.row.member_name.as_str(),
         pools: all.row.pools,
         pressed_at: all.row.pressed_at,
-    };
+    }
+}
+
+/// What the new version of a draw says; its number is the caller's.
+fn decide(
+    at: UtcSecond,
+    boil: &BoilRow,
+    rules: &Rules,
+    all: &Stocked,
+    new: NewDraw,
+) -> Result<NewDrawRow, Unmet> {
+    let juice = offered(all);
     let is_own = |d: &&boils::DrawRow| d.boil_id == boil.id;
     let own = all.draws.iter().find(is_own);
     let is_later = |d: &boils::DrawRow| (d.lit_at, d.boil_id) > (boil.lit_at, boil.id);
@@ -317,7 +356,7 @@ fn decide(
             amber: rules.hold_amber,
             red: rules.hold_red,
         };
-        rules_of::fresh_enough(&juice, act.at, limits, new.tested)?;
+        rules_of::fresh_enough(&juice, at, limits, new.tested)?;
     }
     // A later boil that took all that was left still takes what this correction leaves; poured
     // anew, nothing is left to take.

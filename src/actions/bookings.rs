@@ -5,14 +5,15 @@ use super::rooms::DayRoom;
 use super::{Act, Done, Stop, begin, waiting};
 use crate::calc::Unmet;
 use crate::calc::day_room::Wanted;
-use crate::calc::turn_cane::{Expected, Told, Yields};
+use crate::calc::turn_cane::{Expected, RowFrom, Told, Yields};
+use crate::calc::turn_habit::Habit;
 use crate::calc::turn_states::When;
 use crate::calc::turns::{Asker, Day, Span};
 use crate::store::bookings::{self, Turn, What};
 use crate::store::members::Member;
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Rules;
-use crate::store::{Conn, StoreError, WriteTx, coop, members, press_days, seasons};
+use crate::store::{Conn, StoreError, WriteTx, coop, members, press_days, seasons, turn_habit};
 use crate::units::{
     BookingId, ClockTyped, DayClock, DeliveryId, Grams, MemberId, MemberName, PressDayId, Units,
     UtcSecond, Zone, plain_text,
@@ -62,8 +63,14 @@ pub fn day_of(day: &PressDay, zone: &Zone) -> Day {
 pub fn yields_of(rules: &Rules) -> Yields {
     Yields {
         row_kg_per_m: rules.row_kg_per_m,
+        row_from: RowFrom::Rules,
         stalk: rules.stalk,
     }
+}
+
+/// What a turn booked now is reckoned with: learned from turns enough, else the rules'.
+pub fn yields_now(rules: &Rules, habit: &Habit) -> Yields {
+    yields_of(rules).learned(habit.row_kg_per_m)
 }
 
 /// Books a turn: a member for oneself, crew for anybody.
@@ -83,7 +90,8 @@ pub async fn book(act: &Act, day: PressDayId, new: NewTurn) -> Done<BookingId> {
     };
     let (clock, span) = placed(act, &mut tx, place, units).await?;
     let whose = (member.id, member.name);
-    let cane = (expected.cane, expected.told);
+    let row = yields_of_day(&mut tx, &day).await?.to_keep(expected.told);
+    let cane = (expected.cane, expected.told, row);
     let turn = new_turn(act, &day, whose, cane, (&clock, span));
     add(act, &mut tx, &turn, (&clock, span), "").await?;
     act.finish(tx, "book_turn", turn.id).await
@@ -111,17 +119,24 @@ pub(super) async fn expected(
         .into());
     }
     let units = own_units(act, tx).await?;
-    let rules = seasons::rules_in_force(tx, day.season_id).await?;
-    let expected = Expected::reckon(told, yields_of(&rules), corrected, sure, units)?;
+    let yields = yields_of_day(tx, day).await?;
+    let expected = Expected::reckon(told, yields, corrected, sure, units)?;
     Ok((member, expected))
 }
 
-/// A turn that was not there before.
+/// What cane told of now is reckoned with on a day.
+pub(super) async fn yields_of_day(tx: &mut WriteTx, day: &PressDay) -> Done<Yields> {
+    let rules = seasons::rules_in_force(tx, day.season_id).await?;
+    let habit = turn_habit::read(tx, day.season_id).await?;
+    Ok(yields_now(&rules, &habit))
+}
+
+/// A turn that was not there before; with the row's figure that its cane was reckoned with, if any.
 pub(super) fn new_turn(
     act: &Act,
     day: &PressDay,
     (member_id, member): (MemberId, MemberName),
-    (cane, told): (Grams, Told),
+    (cane, told, row_kg_per_m): (Grams, Told, Option<f64>),
     (clock, span): (&DayClock, Span),
 ) -> Turn {
     Turn {
@@ -134,6 +149,7 @@ pub(super) fn new_turn(
         minutes: span.minutes,
         cane,
         told,
+        row_kg_per_m,
         held: true,
         version: 1,
         made_at: act.at,

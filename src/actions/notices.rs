@@ -174,8 +174,9 @@ pub struct Due {
 /// Most letters looked at in one go.
 const DUE_MOST: i64 = 20;
 
-/// The next letter to be sent. Letters on the way to it that are not worth sending any more, too old
-/// or overtaken, are given up.
+/// The next letter to be sent; the try is noted beforehand, so that a program which fails to note how it
+/// went does not send the same letter over and over. Letters on the way to it that are not worth
+/// sending any more, too old or overtaken, are given up.
 pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
     let mut tx = writer.begin().await?;
     let Some(coop) = coop::find(&mut tx).await? else {
@@ -196,6 +197,12 @@ pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
         } else if seen(&notice, &coop.zone, at).overtaken() {
             "overtaken before it was sent"
         } else {
+            let next_at = match after_try(tries + 1, false, notice.made_at, at) {
+                Next::Again(next_at) => next_at,
+                // Too late by then.
+                Next::GiveUp => notice.made_at.plus(letters::LAST_S + 1),
+            };
+            mails::mark_tried(&mut tx, notice_id, tries + 1, next_at).await?;
             found = Some(Due {
                 notice,
                 address,
@@ -203,7 +210,7 @@ pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
             });
             break;
         };
-        mails::mark_failed(&mut tx, notice_id, tries, why, None).await?;
+        mails::mark_failed(&mut tx, notice_id, why, None).await?;
     }
     tx.commit().await?;
     Ok(found)
@@ -239,19 +246,18 @@ pub async fn note_letter(writer: &Writer, at: UtcSecond, id: NoticeId, went: &We
     let (Some(letter), Some(notice)) = (letter, notice) else {
         return Err(Stop::Missing);
     };
-    let tries = letter.tries + 1;
     let (problem, refused) = match went {
         Went::Taken => {
-            mails::mark_sent(&mut tx, id, tries, at).await?;
+            mails::mark_sent(&mut tx, id, at).await?;
             return Ok(tx.commit().await?);
         }
         Went::NotYet(problem) => (problem, false),
         Went::Refused(problem) => (problem, true),
     };
-    let next_at = match after_try(tries, refused, notice.made_at, at) {
+    let next_at = match after_try(letter.tries, refused, notice.made_at, at) {
         Next::Again(next_at) => Some(next_at),
         Next::GiveUp => None,
     };
-    mails::mark_failed(&mut tx, id, tries, &fitted(problem, 300), next_at).await?;
+    mails::mark_failed(&mut tx, id, &fitted(problem, 300), next_at).await?;
     Ok(tx.commit().await?)
 }

@@ -5,15 +5,22 @@ use super::Stop;
 use super::bookings::day_of;
 use crate::calc::day_room::{Boiling, Held, Rooms, Setup};
 use crate::calc::pan::Settings;
+use crate::calc::turn_habit::{Habit, enough, figure};
 use crate::calc::turns::{Day, Span};
 use crate::store::bookings::{self, HeldTurn};
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Rules;
-use crate::store::{Conn, mill, offers, pans};
+use crate::store::{Conn, mill, offers, pans, turn_habit};
 use crate::units::{BookingId, DayClock, Millilitres, Zone};
 
-/// What happens to juice after the mill, with the pans and vessels in use and a season's rules.
+/// What happens to juice after the mill, with the pans and vessels in use, a season's rules, and the
+/// juice that its turns have taught to expect.
 pub async fn boiling(conn: &mut Conn, rules: &Rules) -> Result<Boiling, Stop> {
+    let habit = turn_habit::read(conn, rules.season_id).await?;
+    boiling_with(conn, rules, &habit).await
+}
+
+async fn boiling_with(conn: &mut Conn, rules: &Rules, habit: &Habit) -> Result<Boiling, Stop> {
     let pans: Vec<Settings> = pans::list(conn)
         .await?
         .into_iter()
@@ -27,7 +34,8 @@ pub async fn boiling(conn: &mut Conn, rules: &Rules) -> Result<Boiling, Stop> {
         .map(|vessel| vessel.capacity.get())
         .sum();
     Ok(Boiling::new(&Setup {
-        juice_pct: rules.juice_pct,
+        juice_pct: figure(habit.juice_pct, rules.juice_pct),
+        juice_turns: enough(habit.juice_pct).map_or(0, |learned| learned.boils),
         floor_bx: rules.floor_bx,
         target_bx: rules.target_bx,
         hold: rules.hold_red,
@@ -41,6 +49,8 @@ pub async fn boiling(conn: &mut Conn, rules: &Rules) -> Result<Boiling, Stop> {
 pub struct DayRoom {
     /// The day.
     pub day: Day,
+    /// What the season's turns have taught.
+    pub habit: Habit,
     /// What comes after the mill.
     pub boiling: Boiling,
     /// Its turns, without those that are about to move, and what is offered to those who wait.
@@ -60,9 +70,11 @@ impl DayRoom {
     ) -> Result<Self, Stop> {
         let held = bookings::held_of_day(conn, day.id).await?;
         let offered = offers::standing_of_day(conn, day.id).await?;
+        let habit = turn_habit::read(conn, day.season_id).await?;
         let day = day_of(day, zone);
         Ok(Self {
-            boiling: boiling(conn, rules).await?,
+            habit,
+            boiling: boiling_with(conn, rules, &habit).await?,
             held: held
                 .iter()
                 .filter(|turn| !moving.contains(&turn.id))

@@ -9,7 +9,7 @@ use super::waiting_settle::{close, entry, room_of, step, take_up};
 use super::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::day_room::Wanted;
-use crate::calc::turn_cane::Told;
+use crate::calc::turn_cane::{Expected, Told};
 use crate::calc::turns::{Asker, Span};
 use crate::calc::waiting::{Answer, Step};
 use crate::store::offers::{self, Offer};
@@ -17,7 +17,7 @@ use crate::store::press_days::PressDay;
 use crate::store::waiting::{self, Entry, NewWaiting};
 use crate::store::{WriteTx, press_days};
 use crate::units::{
-    BookingId, DayClock, Grams, MemberId, OfferId, PressDayId, UtcSecond, WaitingId, Zone,
+    BookingId, DayClock, Grams, MemberId, OfferId, PressDayId, Units, UtcSecond, WaitingId, Zone,
 };
 
 /// Somebody who wants to wait for a press day.
@@ -232,7 +232,14 @@ pub(super) async fn made(
         .await?
         .ok_or(Stop::Missing)?;
     let whose = (entry.member_id, entry.member.clone());
-    let turn = turns::new_turn(act, &day, whose, (entry.cane, entry.told), (clock, span));
+    // The row's figure is kept with the turn if the cane still comes of it.
+    let yields = turns::yields_of_day(tx, &day).await?;
+    let row = Expected::reckon(entry.told, yields, None, true, Units::Metric)
+        .ok()
+        .filter(|expected| expected.cane == entry.cane)
+        .and_then(|expected| yields.to_keep(expected.told));
+    let cane = (entry.cane, entry.told, row);
+    let turn = turns::new_turn(act, &day, whose, cane, (clock, span));
     turns::add(act, tx, &turn, (clock, span), why).await?;
     // Who takes a turn two days before it has said that the cane will come.
     if turns::when(&turn, &zone(tx).await?, act.at).to_confirm() {

@@ -48,6 +48,7 @@ pub struct Held {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Boiling {
     juice_pct: f64,
+    juice_turns: u32,
     kg_per_l: f64,
     hold: Minutes,
     vessels: Millilitres,
@@ -59,6 +60,8 @@ pub struct Boiling {
 pub struct Setup<'a> {
     /// Juice expected of 100 of cane, by mass.
     pub juice_pct: f64,
+    /// Turns that is learned from; nought: it is the rules'.
+    pub juice_turns: u32,
     /// The thinnest juice that is not warned about, °Bx: planned with, so that water is not underrated.
     pub floor_bx: f64,
     /// Brix that boils finish at.
@@ -91,6 +94,7 @@ impl Boiling {
         let litres: f64 = of.pans.iter().map(each).sum();
         Ok(Self {
             juice_pct: of.juice_pct,
+            juice_turns: of.juice_turns,
             kg_per_l,
             hold: of.hold,
             vessels: of.vessels,
@@ -121,8 +125,12 @@ impl Boiling {
         let (Some(per_h), Some(minutes)) = (self.per_h, self.pan_minutes(cane)) else {
             return String::new();
         };
+        let from = match self.juice_turns {
+            0 => "the season’s rules".to_owned(),
+            turns => format!("learned from {turns} turns"),
+        };
         format!(
-            "{} × {} % = about {} of juice; ÷ {} an hour = {} of the pan",
+            "{} × {} % ({from}) = about {} of juice; ÷ {} an hour = {} of the pan",
             cane.show(units),
             fixed(self.juice_pct, 1, units),
             self.juice_of(cane).show(units),

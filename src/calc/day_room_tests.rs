@@ -25,6 +25,7 @@ fn pan(rate_gal: &str) -> Settings {
 fn boiling(pans: &[Settings], vessels_gal: &str, floor_bx: f64) -> Boiling {
     Boiling::new(&Setup {
         juice_pct: 45.0,
+        juice_turns: 0,
         floor_bx,
         target_bx: 78.0,
         hold: Minutes::new(300),
@@ -178,7 +179,7 @@ fn pan_minutes_are_written_out() {
     let words = boiling(&[pan("1")], "0", 15.0).words(lb("1000"), Units::Us);
     assert_eq!(
         words,
-        "1,000.0 lb × 45.0 % = about 50.9 gal of juice; ÷ 21.9 gal an hour = 2 h 20 min of the pan"
+        "1,000.0 lb × 45.0 % (the season’s rules) = about 50.9 gal of juice; ÷ 21.9 gal an hour = 2 h 20 min of the pan"
     );
 }
 

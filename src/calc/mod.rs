@@ -9,6 +9,7 @@ pub mod boil;
 mod boil_belief;
 pub mod boil_call;
 pub mod boil_chart;
+pub mod boil_lit;
 pub mod boil_plan;
 pub mod boil_rules;
 pub mod boil_watch;

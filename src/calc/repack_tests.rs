@@ -25,6 +25,7 @@ fn day() -> Day {
 fn boiling(pans: &[Settings]) -> Boiling {
     Boiling::new(&Setup {
         juice_pct: 45.0,
+        juice_turns: 0,
         floor_bx: 15.0,
         target_bx: 78.0,
         hold: Minutes::new(300),

@@ -2,6 +2,8 @@
 //! weight with the season's figures. Never weighs: the scale decides on the day.
 
 use super::Unmet;
+use super::learned::Learned;
+use super::turn_habit::{enough, from_words};
 use crate::units::{Grams, Metres, Refused, Units, fixed, whole};
 
 /// A correction this many times off the conversion, either way, is questioned: thin and heavy
@@ -25,13 +27,77 @@ pub enum Told {
     Stalks(i64),
 }
 
-/// What the season's rules expect of a row and a stalk.
+/// Where the cane of a metre of row is known from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum RowFrom {
+    /// The season's rules.
+    Rules,
+    /// Learned from turns enough.
+    Learned(Learned),
+    /// Learned when the turn was booked, and kept with it.
+    Kept,
+}
+
+/// What is expected of a row and a stalk.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Yields {
     /// Stripped cane of a metre of row, kg.
     pub row_kg_per_m: f64,
+    /// Where that is known from.
+    pub row_from: RowFrom,
     /// One stripped stalk.
     pub stalk: Grams,
+}
+
+impl Yields {
+    /// With what turns have taught of a row, if there are enough of them.
+    #[must_use]
+    pub fn learned(self, row: Option<Learned>) -> Self {
+        enough(row).map_or(self, |row| Self {
+            row_kg_per_m: row.middle,
+            row_from: RowFrom::Learned(row),
+            ..self
+        })
+    }
+
+    /// With the figure that a turn keeps, if it keeps one.
+    #[must_use]
+    pub fn kept(self, row_kg_per_m: Option<f64>) -> Self {
+        row_kg_per_m.map_or(self, |row_kg_per_m| Self {
+            row_kg_per_m,
+            row_from: RowFrom::Kept,
+            ..self
+        })
+    }
+
+    /// The figure that a turn told so keeps: one that is learned goes on changing; the rules stay
+    /// as they were. Kilograms of a metre.
+    pub fn to_keep(&self, told: Told) -> Option<f64> {
+        let by_row = matches!(told, Told::Row(_));
+        (by_row && self.row_from != RowFrom::Rules).then_some(self.row_kg_per_m)
+    }
+
+    /// "1.4100 lb a foot (learned from 14 turns, mostly 1.21 to 1.61)".
+    fn row_words(&self, units: Units) -> String {
+        let number = |kg_per_m: f64, decimals| match units {
+            Units::Us => {
+                let lb = Grams::nearest(kg_per_m * 1_000_000.0).lb() / 1000.0 * FT_M;
+                fixed(lb, decimals, units)
+            }
+            Units::Metric => fixed(kg_per_m, decimals, units),
+        };
+        let each = match units {
+            Units::Us => format!("{} lb a foot", number(self.row_kg_per_m, 4)),
+            Units::Metric => format!("{} kg a metre", number(self.row_kg_per_m, 3)),
+        };
+        match self.row_from {
+            RowFrom::Rules => format!("{each} (the season’s rules)"),
+            RowFrom::Kept => format!("{each} (as learned when it was booked)"),
+            RowFrom::Learned(row) => {
+                format!("{each} ({})", from_words(row, |kg| number(kg, 2)))
+            }
+        }
+    }
 }
 
 /// Cane to expect.
@@ -200,17 +266,11 @@ impl Expected {
         let told = self.told.show(units);
         let sum = match self.told {
             Told::Weight(_) => told,
-            Told::Row(_) => {
-                let each = match units {
-                    Units::Us => {
-                        let lb =
-                            Grams::nearest(yields.row_kg_per_m * 1_000_000.0).lb() / 1000.0 * FT_M;
-                        format!("{} lb a foot", fixed(lb, 4, units))
-                    }
-                    Units::Metric => format!("{} kg a metre", fixed(yields.row_kg_per_m, 2, units)),
-                };
-                format!("{told} × {each} = {}", self.converted.show(units))
-            }
+            Told::Row(_) => format!(
+                "{told} × {} = {}",
+                yields.row_words(units),
+                self.converted.show(units)
+            ),
             Told::Stalks(_) => {
                 let each = match units {
                     Units::Us => format!("{} lb", fixed(yields.stalk.lb(), 4, units)),
@@ -235,6 +295,7 @@ mod tests {
     /// A heavy stand: 4.5 kg a metre and 450 g a stalk.
     const YIELDS: Yields = Yields {
         row_kg_per_m: 4.5,
+        row_from: RowFrom::Rules,
         stalk: Grams::new(450),
     };
 
@@ -253,11 +314,11 @@ mod tests {
         };
         assert_eq!(
             words("row", "300", Units::Us),
-            "300 ft of row × 3.0239 lb a foot = 907.2 lb"
+            "300 ft of row × 3.0239 lb a foot (the season’s rules) = 907.2 lb"
         );
         assert_eq!(
             words("row", "91,5 m", Units::Metric),
-            "91.5 m of row × 4.50 kg a metre = 411.8 kg"
+            "91.5 m of row × 4.500 kg a metre (the season’s rules) = 411.8 kg"
         );
         assert_eq!(
             words("stalks", "900", Units::Us),
@@ -276,7 +337,7 @@ mod tests {
         let taken = expect(row, Some("1200"), false).unwrap();
         assert_eq!(
             taken.words(YIELDS, Units::Us),
-            "300 ft of row × 3.0239 lb a foot = 907.2 lb, corrected to 1,200.0 lb"
+            "300 ft of row × 3.0239 lb a foot (the season’s rules) = 907.2 lb, corrected to 1,200.0 lb"
         );
         for far in ["4000", "200"] {
             assert_eq!(
@@ -296,6 +357,43 @@ mod tests {
                 .starts_with("32.8 ft of row would come to about 99.2 lb"),
             "{said}"
         );
+    }
+
+    #[test]
+    fn a_row_is_reckoned_with_what_turns_taught_and_the_sum_says_from_how_many() {
+        let row = |boils| {
+            Some(Learned {
+                middle: 2.1,
+                boils,
+                spread: 0.3,
+            })
+        };
+        let told = Told::parse("row", "300 ft", Units::Us).unwrap();
+        let words = |yields, units| {
+            let expected = Expected::reckon(told, yields, None, false, units).unwrap();
+            expected.words(yields, units)
+        };
+        let few = YIELDS.learned(row(7));
+        assert_eq!((few, few.to_keep(told)), (YIELDS, None));
+        let learned = YIELDS.learned(row(14));
+        // 2.1 kg a metre are 2.1 × 0.3048 ÷ 0.45359237 = 1.4111 lb a foot; × 300 = 423.3.
+        assert_eq!(
+            words(learned, Units::Us),
+            "300 ft of row × 1.4111 lb a foot (learned from 14 turns, mostly 1.21 to 1.61) = 423.3 lb"
+        );
+        assert_eq!(
+            words(learned, Units::Metric),
+            "91.4 m of row × 2.100 kg a metre (learned from 14 turns, mostly 1.80 to 2.40) = 192.0 kg"
+        );
+        // What the turn keeps gives the same sum, whatever is learned later; only a row needs it.
+        let kept = learned.to_keep(told);
+        assert_eq!(kept, Some(2.1));
+        assert_eq!(learned.to_keep(Told::Stalks(900)), None);
+        assert_eq!(
+            words(YIELDS.kept(kept), Units::Us),
+            "300 ft of row × 1.4111 lb a foot (as learned when it was booked) = 423.3 lb"
+        );
+        assert_eq!(YIELDS.kept(None), YIELDS);
     }
 
     #[test]

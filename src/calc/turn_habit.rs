@@ -3,7 +3,7 @@
 //! from a figure that cannot be true, and never about a person.
 
 use super::learned::{Learned, learn};
-use crate::units::{Grams, UtcSecond};
+use crate::units::{Grams, Units, UtcSecond, fixed};
 
 /// Turns before a learned figure is used instead of the rules' (our own choice: with eight the
 /// median of figures spread by a third is good to about an eighth).
@@ -73,6 +73,17 @@ impl Habit {
         }
     }
 
+    /// Whether every figure is from enough turns, so that the last season's are not asked.
+    pub fn whole(&self) -> bool {
+        let all = [
+            self.row_kg_per_m,
+            self.juice_pct,
+            self.brix,
+            self.min_per_100kg,
+        ];
+        all.into_iter().all(|figure| enough(figure).is_some())
+    }
+
     /// Each figure of this season where it is from enough turns, else the last season's.
     pub fn or_of(self, last: Self) -> Self {
         let pick = |own: Option<Learned>, last: Option<Learned>| {
@@ -99,6 +110,52 @@ pub fn enough(learned: Option<Learned>) -> Option<Learned> {
 /// The figure to reckon with: learned from enough turns, else the rules'.
 pub fn figure(learned: Option<Learned>, rules: f64) -> f64 {
     enough(learned).map_or(rules, |l| l.middle)
+}
+
+/// "learned from 14 turns, mostly 1.21 to 1.61": what a figure is from; `show` writes the ends of its
+/// spread, within which two of three lie if they are normal. The ends are left out when they are one.
+pub fn from_words(learned: Learned, show: impl Fn(f64) -> String) -> String {
+    let (low, high) = (
+        show((learned.middle - learned.spread).max(0.0)),
+        show(learned.middle + learned.spread),
+    );
+    let turns = format!("learned from {} turns", learned.boils);
+    if low == high {
+        turns
+    } else {
+        format!("{turns}, mostly {low} to {high}")
+    }
+}
+
+/// The pace as cane for an hour: "about 310 lb an hour, change-over included (learned from 12 turns,
+/// mostly 280 to 350)"; nothing from too few turns.
+pub fn pace_words(min_per_100kg: Option<Learned>, units: Units) -> Option<String> {
+    let pace = enough(min_per_100kg)?;
+    let hourly = |minutes: f64| {
+        let cane = Grams::nearest(6_000_000.0 / minutes);
+        match units {
+            Units::Us => fixed(cane.lb(), 0, units),
+            Units::Metric => fixed(cane.kg(), 0, units),
+        }
+    };
+    let unit = match units {
+        Units::Us => "lb",
+        Units::Metric => "kg",
+    };
+    let (fast, slow) = (
+        (pace.middle - pace.spread).max(PACE_SOUND.0),
+        pace.middle + pace.spread,
+    );
+    let mostly = if hourly(fast) == hourly(slow) {
+        String::new()
+    } else {
+        format!(", mostly {} to {}", hourly(slow), hourly(fast))
+    };
+    Some(format!(
+        "about {} {unit} an hour, change-over included (learned from {} turns{mostly})",
+        hourly(pace.middle),
+        pace.boils
+    ))
 }
 
 /// Minutes for 100 kg, from one ticket's juice to the next on the same day. Only where the next cane
@@ -163,6 +220,52 @@ mod tests {
     }
 
     #[test]
+    fn what_a_figure_is_from_is_said_with_its_spread() {
+        let learned = |middle, spread| Learned {
+            middle,
+            boils: 14,
+            spread,
+        };
+        let show = |f: f64| format!("{f:.2}");
+        assert_eq!(
+            from_words(learned(1.41, 0.2), show),
+            "learned from 14 turns, mostly 1.21 to 1.61"
+        );
+        // Nothing is less than nothing, and a spread too small to be seen is not shown.
+        assert_eq!(
+            from_words(learned(1.0, 1.5), show),
+            "learned from 14 turns, mostly 0.00 to 2.50"
+        );
+        assert_eq!(
+            from_words(learned(1.41, 0.001), show),
+            "learned from 14 turns"
+        );
+    }
+
+    #[test]
+    fn the_pace_is_said_as_cane_for_an_hour() {
+        // 54.4 kg in 20 minutes: 163.2 kg or 359.8 lb an hour, 36.76 minutes for 100 kg.
+        let pace = |boils, spread| {
+            Some(Learned {
+                middle: 20.0 / 0.544,
+                boils,
+                spread,
+            })
+        };
+        assert_eq!(
+            pace_words(pace(9, 0.0), Units::Us).unwrap(),
+            "about 360 lb an hour, change-over included (learned from 9 turns)"
+        );
+        // 40.76 and 32.76 minutes: 147 and 183 kg an hour.
+        assert_eq!(
+            pace_words(pace(9, 4.0), Units::Metric).unwrap(),
+            "about 163 kg an hour, change-over included (learned from 9 turns, mostly 147 to 183)"
+        );
+        assert_eq!(pace_words(pace(7, 0.0), Units::Us), None);
+        assert_eq!(pace_words(None, Units::Us), None);
+    }
+
+    #[test]
     fn a_mill_that_stood_waiting_teaches_no_pace_nor_does_the_night_between_days() {
         let waited = [ticket(0, 180, 400, 460), ticket(0, 180, 500, 560)];
         assert_eq!(Habit::of(&waited).min_per_100kg, None);
@@ -191,5 +294,10 @@ mod tests {
         assert!((middle(few.or_of(many(180))) - 2.0).abs() < 1e-9);
         assert!((middle(many(270).or_of(many(180))) - 3.0).abs() < 1e-9);
         assert!((middle(few.or_of(Habit::default())) - 1.0).abs() < 1e-9);
+        // A pace takes one turn more than the rest: a gap is between two.
+        let days: Vec<Pressed> = (0..9)
+            .map(|n| ticket(0, 180, 400 + 40 * n, 460 + 54 * n))
+            .collect();
+        assert!(Habit::of(&days).whole() && !Habit::of(&days[..8]).whole());
     }
 }

@@ -28,6 +28,7 @@ fn lb(pounds: i64) -> Grams {
 fn boiling(pans: &[Settings]) -> Boiling {
     Boiling::new(&Setup {
         juice_pct: 45.0,
+        juice_turns: 0,
         floor_bx: 15.0,
         target_bx: 78.0,
         hold: Minutes::new(120),

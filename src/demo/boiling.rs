@@ -86,6 +86,7 @@ impl Demo {
             charge_known: false,
             water_boil: Some(Celsius::new(WATER_BOIL_C)?),
             juices: boil.juices.iter().map(|id| (*id, None)).collect(),
+            lit_at: None,
             tested: false,
             note: String::new(),
             units: Units::Us,

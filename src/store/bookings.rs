@@ -28,6 +28,9 @@ pub struct Turn {
     pub cane: Grams,
     /// How the member put it.
     pub told: Told,
+    /// The learned figure that a row was reckoned with, kg of cane a metre; none: the season's rules
+    /// of when it was booked, or not told by row.
+    pub row_kg_per_m: Option<f64>,
     /// Whether it stands; else it was cancelled.
     pub held: bool,
     /// Counts what happened to it.
@@ -112,6 +115,10 @@ pub struct TurnEvent {
     pub at: UtcSecond,
 }
 
+#[expect(
+    clippy::struct_field_names,
+    reason = "that row is one of cane in a field"
+)]
 struct Row {
     id: BookingId,
     press_day_id: PressDayId,
@@ -123,6 +130,7 @@ struct Row {
     cane: Grams,
     told_as: String,
     told_amount: f64,
+    row_kg_per_m: Option<f64>,
     held: bool,
     version: i64,
     made_at: UtcSecond,
@@ -147,6 +155,7 @@ impl Row {
             minutes: self.minutes,
             cane: self.cane,
             told,
+            row_kg_per_m: self.row_kg_per_m,
             held: self.held,
             version: self.version,
             made_at: self.made_at,
@@ -162,7 +171,7 @@ pub async fn find(conn: &mut Conn, id: BookingId) -> Stored<Option<Turn>> {
         Row,
         r#"select b.id as "id: BookingId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
         b.member_id as "member_id: MemberId", m.name as "member: MemberName", b.start_min + 1440 * b.start_again as "start!: ClockTime",
-        b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.told_as, b.told_amount,
+        b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.told_as, b.told_amount, b.row_kg_per_m,
         b.state = 'held' as "held!: bool", b.version, b.made_at as "made_at: UtcSecond",
         b.confirmed_at as "confirmed_at: UtcSecond", b.no_show_at as "no_show_at: UtcSecond"
         from bookings b join press_days d on d.id = b.press_day_id join members m on m.id = b.member_id
@@ -180,7 +189,7 @@ pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<Turn>> {
         Row,
         r#"select b.id as "id: BookingId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
         b.member_id as "member_id: MemberId", m.name as "member: MemberName", b.start_min + 1440 * b.start_again as "start!: ClockTime",
-        b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.told_as, b.told_amount,
+        b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.told_as, b.told_amount, b.row_kg_per_m,
         b.state = 'held' as "held!: bool", b.version, b.made_at as "made_at: UtcSecond",
         b.confirmed_at as "confirmed_at: UtcSecond", b.no_show_at as "no_show_at: UtcSecond"
         from bookings b join press_days d on d.id = b.press_day_id join members m on m.id = b.member_id
@@ -250,7 +259,7 @@ pub async fn insert(conn: &mut Conn, turn: &Turn, by: MemberId) -> Stored<()> {
     let (minute, again) = (turn.start.minute(), turn.start.again());
     sqlx::query!(
         r#"insert into bookings (id, press_day_id, member_id, start_min, minutes, cane_g, told_as, told_amount,
-        state, made_by, made_at, start_again) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, 'held', ?9, ?10, ?11)"#,
+        state, made_by, made_at, start_again, row_kg_per_m) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, 'held', ?9, ?10, ?11, ?12)"#,
         turn.id,
         turn.press_day_id,
         turn.member_id,
@@ -261,7 +270,8 @@ pub async fn insert(conn: &mut Conn, turn: &Turn, by: MemberId) -> Stored<()> {
         amount,
         by,
         turn.made_at,
-        again
+        again,
+        turn.row_kg_per_m
     )
     .execute(conn)
     .await?;

@@ -52,12 +52,29 @@ pub async fn find_waiting(conn: &mut Conn, id: NoticeId) -> Stored<Option<Waitin
     .await?)
 }
 
-/// Notes that the mail server took a letter.
-pub async fn mark_sent(conn: &mut Conn, id: NoticeId, tries: i64, at: UtcSecond) -> Stored<()> {
+/// Notes that a letter is being tried, and when it is tried again should nobody note how it went.
+pub async fn mark_tried(
+    conn: &mut Conn,
+    id: NoticeId,
+    tries: i64,
+    next_at: UtcSecond,
+) -> Stored<()> {
     let done = sqlx::query!(
-        "update mails set state = 'sent', tries = ?2, sent_at = ?3, problem = '' where notice_id = ?1",
+        "update mails set tries = ?2, next_at = ?3 where notice_id = ?1",
         id,
         tries,
+        next_at
+    )
+    .execute(conn)
+    .await?;
+    one_row(&done, "note a try of a letter")
+}
+
+/// Notes that the mail server took a letter.
+pub async fn mark_sent(conn: &mut Conn, id: NoticeId, at: UtcSecond) -> Stored<()> {
+    let done = sqlx::query!(
+        "update mails set state = 'sent', sent_at = ?2, problem = '' where notice_id = ?1",
+        id,
         at
     )
     .execute(conn)
@@ -69,15 +86,13 @@ pub async fn mark_sent(conn: &mut Conn, id: NoticeId, tries: i64, at: UtcSecond)
 pub async fn mark_failed(
     conn: &mut Conn,
     id: NoticeId,
-    tries: i64,
     problem: &str,
     next_at: Option<UtcSecond>,
 ) -> Stored<()> {
     let done = sqlx::query!(
-        r#"update mails set state = iif(?4 is null, 'given_up', 'waiting'), tries = ?2, problem = ?3,
-        next_at = coalesce(?4, next_at) where notice_id = ?1"#,
+        r#"update mails set state = iif(?3 is null, 'given_up', 'waiting'), problem = ?2,
+        next_at = coalesce(?3, next_at) where notice_id = ?1"#,
         id,
-        tries,
         problem,
         next_at
     )

@@ -69,6 +69,9 @@ async fn alone(conn: &mut Conn, season: SeasonId) -> Stored<Habit> {
 /// What a season's turns teach; a figure from too few of them is the last season's.
 pub async fn read(conn: &mut Conn, season: SeasonId) -> Stored<Habit> {
     let own = alone(conn, season).await?;
+    if own.whole() {
+        return Ok(own);
+    }
     let year = seasons::find(conn, season).await?.map_or(0, |s| s.year);
     let all = seasons::list(conn).await?;
     // The latest first.

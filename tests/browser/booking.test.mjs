@@ -25,7 +25,7 @@ for (const [how, options] of WAYS) {
     await tap(page, 'link', BOOK);
     await sees(page, /From the planting record: 400 ft of row/);
     await tap(page, 'button', 'Show the free starts');
-    await sees(page, /400 ft of row × 1\.3439 lb a foot = 537\.6 lb/);
+    await sees(page, /400 ft of row × 1\.3439 lb a foot \(the season’s rules\) = 537\.6 lb/);
     await sees(page, /Free starts for a turn of 1 h 5 min/);
     await sees(page, /537\.6 lb × 60 ÷ 600\.0 lb an hour/);
     await tap(page, 'button', '11:00');

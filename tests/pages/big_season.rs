@@ -116,6 +116,7 @@ async fn boiled(site: &TestSite, juices: &[JuiceId], n: usize, each: i64) -> Lot
         solo: None,
         water_boil: None,
         juices: (0..5).map(part).collect(),
+        lit_at: None,
         tested: false,
         note: String::new(),
         units: Units::Us,

@@ -1,6 +1,6 @@
 use crate::site::{AT, Answer, Browser, TestSite};
 use axum::http::StatusCode;
-use canewright::actions::{deliveries, juices};
+use canewright::actions::{accounts, deliveries, juices};
 use canewright::calc::deliveries::Condition;
 use canewright::calc::juice::Amount;
 use canewright::calc::refractometer::Instrument;
@@ -309,6 +309,71 @@ async fn never_more_is_poured_than_is_left_and_it_can_be_put_right_and_taken_out
     pan.crew.opens(&boil).await.says("170.0 lb left");
     // 70, 90 and nothing: three versions, and the button pressed twice made no fourth.
     assert_eq!(pan.site.count("select max(version) from draws").await, 3);
+}
+
+/// Keyed in from the sheet on the clipboard: juice pressed at 7:00 and 7:30, lit at 7:40.
+#[tokio::test]
+async fn a_boil_is_lit_when_the_paper_sheet_says_if_that_can_be() {
+    let mut pan = pan().await;
+    let (amos, _) = pan.site.person("Amos Trout", Role::Member).await;
+    let (bea, _) = pan.site.person("Bea Lund", Role::Member).await;
+    let juices = [
+        pan.juice(amos, 15.0, 60, 0).await,
+        pan.juice(bea, 16.5, 30, 1).await,
+    ];
+    for (time, words) in [
+        ("8:20", "That time is still to come"),
+        ("7:10", "The juice of ticket 2 was pressed after that"),
+    ] {
+        pan.light(&juices, &[("lit_at", time)])
+            .await
+            .refused(StatusCode::CONFLICT, words)
+            .says(&format!("value=\"{time}\""));
+    }
+    pan.light(&juices, &[("lit_at", "this morning")])
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "a time of day");
+    assert_eq!(pan.site.count("select count(*) from boils").await, 0);
+    let boil = pan.light(&juices, &[("lit_at", "7:40 am")]).await;
+    let boil = boil.taken().to_owned();
+    let lit = "select count(*) from boils where lit_at = 1789822800 - 20 * 60";
+    assert_eq!(pan.site.count(lit).await, 1);
+    pan.crew.opens(&boil).await.says("Sat 19 Sep 2026 07:40");
+    // Its readings may lie between then and now.
+    pan.sends(&boil, "readings", &[("temp", "215"), ("read_at", "7:39")])
+        .await
+        .refused(StatusCode::CONFLICT, "before this boil was lit");
+    pan.sends(&boil, "readings", &[("temp", "215"), ("read_at", "7:50")])
+        .await
+        .taken();
+}
+
+/// The day after, from paper: lit at 7:40 on the press day, read at 7:50 and finished that evening.
+#[tokio::test]
+async fn keyed_in_the_day_after_times_are_of_the_day_the_boil_was_lit() {
+    let pan = pan().await;
+    let (amos, _) = pan.site.person("Amos Trout", Role::Member).await;
+    let juice = pan.juice(amos, 15.0, 60, 0).await;
+    let at = AT.plus(30 * 3600);
+    let (writer, steward) = (&pan.site.writer, pan.site.steward);
+    let token = accounts::open_session(writer, at, steward, "").await;
+    let mut crew = pan.site.stranger_at(at);
+    crew.cookie = format!("canewright={}", token.unwrap().as_str());
+    let id = juice.to_string();
+    let fields = [("juice", id.as_str()), ("lit_at", "7:40")];
+    // It waited forty minutes, not thirty hours: nobody is asked to smell it.
+    let boil = crew.fills(NEW, &fields).await.taken().to_owned();
+    let mut notes = async |time: &'static str| {
+        crew.opens(&boil).await;
+        let fields = [("temp", "215"), ("read_at", time)];
+        crew.sends(&format!("{boil}/readings"), &fields).await
+    };
+    notes("7:50").await.taken();
+    notes("11:30 pm").await.taken();
+    // Before the fire is the day after: half past five in the morning, and it is two in the afternoon.
+    notes("5:30").await.taken();
+    let read = "select count(*) from boil_readings where read_at in (1789822800 - 600, 1789822800 + 55800, 1789822800 + 77400)";
+    assert_eq!(pan.site.count(read).await, 3);
 }
 
 #[tokio::test]

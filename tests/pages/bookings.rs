@@ -79,7 +79,7 @@ async fn a_member_sees_the_sum_taps_a_start_and_has_the_turn() {
     assert!(buttons(&first).is_empty() && !first.body.contains("Whose cane"));
     let asked = browser.opens(&format!("{BOOK}?told=row&amount=300")).await;
     asked
-        .says("300 ft of row × 3.0239 lb a foot = 907.2 lb")
+        .says("300 ft of row × 3.0239 lb a foot (the season’s rules) = 907.2 lb")
         .says("= 108.9 min of pressing; 10 min for the change-over")
         .says("Free starts for a turn of 2 h");
     let starts = buttons(&asked);
@@ -89,7 +89,7 @@ async fn a_member_sees_the_sum_taps_a_start_and_has_the_turn() {
     let to = browser.sends(BOOK, ROW).await.taken().to_owned();
     let turn = browser.opens(&to).await;
     turn.says("09:00–11:00")
-        .says("300 ft of row × 3.0239 lb a foot = 907.2 lb")
+        .says("300 ft of row × 3.0239 lb a foot (the season’s rules) = 907.2 lb")
         .says("Booked: Sat 19 Sep 2026, 09:00–11:00")
         .says("Amos Trout");
     assert_eq!(site.count("select count(*) from booked_minutes").await, 24);

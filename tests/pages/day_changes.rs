@@ -145,6 +145,28 @@ async fn a_delay_moves_turns_as_far_as_they_must_says_why_and_tells_everybody() 
         .says("href=\"sms:")
         .says("Your turn on Sat 19 Sep 2026 at 10:00 is moved to Sat 19 Sep 2026, 10:45–11:45. Why: a belt broke.")
         .says("not told yet");
+    // Called: ticked off here, and gone from the calls to make.
+    let notice = mill
+        .site
+        .text(
+            "select n.id from notices n join members m on m.id = n.member_id where m.name = 'Bess'",
+        )
+        .await;
+    let change = mill.site.text("select id from day_changes").await;
+    mill.steward.opens("/calls").await.says("Bess").says("Cole");
+    mill.steward.opens(&to).await;
+    let back = mill
+        .steward
+        .sends(
+            &format!("/calls/{notice}/told"),
+            &[("change", change.as_str())],
+        )
+        .await;
+    assert_eq!(back.taken(), to);
+    mill.steward
+        .opens(&to)
+        .await
+        .says("Not told after all: Bess");
     // Everybody sees why and by whom: in the turn's history, on the day's page, on the home page.
     let bess = &mut mill.people[1].1;
     let turn = mill

@@ -64,6 +64,7 @@ async fn lit(minutes_ago: i64) -> Watched {
         charge_known: false,
         water_boil: Some(Celsius::parse("211", Units::Us).unwrap()),
         juices: juices.into_iter().map(|j| (j, None)).collect(),
+        lit_at: None,
         tested: true,
         note: String::new(),
         units: Units::Us,

@@ -25,6 +25,7 @@ mod pans;
 mod plan;
 mod plantings;
 mod roles;
+mod row_yield;
 mod season_close;
 mod season_plan;
 mod seasons;

@@ -143,6 +143,23 @@ async fn a_letter_is_tried_again_later_and_sent_once() {
 }
 
 #[tokio::test]
+async fn a_letter_whose_fate_was_never_noted_is_not_sent_over_and_over() {
+    let (site, _, _) = amos_told().await;
+    let next = async |after| {
+        notices::next_letter(&site.writer, AT.plus(after))
+            .await
+            .unwrap()
+    };
+    let due = next(0).await.unwrap();
+    assert_eq!(due.address, "amos@example.org");
+    assert!(next(59).await.is_none());
+    assert!(next(60).await.is_some());
+    assert!(next(359).await.is_none());
+    let tried = "select count(*) from mails where state = 'waiting' and tries = 2";
+    assert_eq!(site.count(tried).await, 1);
+}
+
+#[tokio::test]
 async fn a_letter_refused_too_old_or_overtaken_is_given_up() {
     let given_up = "select count(*) from mails where state = 'given_up'";
     let (site, _, _) = amos_told().await;

@@ -28,7 +28,7 @@ async fn a_member_notes_a_planting_and_the_booking_starts_from_its_row() {
         .await
         .says("Grandpa’s &#60;sweet&#62;")
         .says("Wed 26 Aug 2026 to Tue 15 Sep 2026")
-        .says("300 ft of row × 3.0239 lb a foot = 907.2 lb")
+        .says("300 ft of row × 3.0239 lb a foot (the season’s rules) = 907.2 lb")
         .says("3.5 ft");
     browser
         .opens("/days/2026-09-19/book")

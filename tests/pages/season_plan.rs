@@ -1,15 +1,7 @@
-use crate::site::{AT, TestSite};
+use crate::row_yield::pressed;
+use crate::site::TestSite;
 use axum::http::StatusCode;
-use canewright::actions::bookings::{self, NewTurn};
-use canewright::actions::deliveries::{self, For, NewLoad, NewTicket};
-use canewright::actions::juices::{self, NewJuice, Taken};
-use canewright::calc::deliveries::Condition;
-use canewright::calc::juice::Amount;
-use canewright::calc::refractometer::Instrument;
-use canewright::calc::turn_cane::Told;
-use canewright::units::{
-    BrixRead, Celsius, Grams, Metres, MinuteOfDay, PressDayId, Role, ScaleId, Units, VesselId,
-};
+use canewright::units::Role;
 
 const PLAN: &str = "/seasons/2026/plan";
 
@@ -93,9 +85,6 @@ async fn with_a_pan_the_plan_says_what_a_larger_one_would_do() {
 async fn after_eight_turns_the_mills_own_figures_are_used_and_a_new_season_starts_from_them() {
     let site = TestSite::with_season().await;
     let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
-    let day = PressDayId::parse(&site.text("select id from press_days").await).unwrap();
-    let scale = ScaleId::parse(&site.text("select id from scales").await).unwrap();
-    let vessel = VesselId::parse(&site.text("select id from vessels").await).unwrap();
     let fields = [
         ("variety", "Dale"),
         ("planted_on", "2026-06-01"),
@@ -107,66 +96,20 @@ async fn after_eight_turns_the_mills_own_figures_are_used_and_a_new_season_start
         .fills(&format!("{plantings}/new"), &fields)
         .await
         .taken();
-    let lb = |text: &str| Grams::parse(text, Units::Us).unwrap();
     for n in 0..8 {
         if n == 7 {
             browser.opens(&plantings).await.says("× 3.0239 lb a foot");
         }
-        let turn = NewTurn {
-            member: amos,
-            start: MinuteOfDay::new(420 + 25 * n).unwrap().into(),
-            told: Told::Row(Metres::parse("30", Units::Us).unwrap()),
-            corrected: None,
-            sure: false,
-        };
-        let turn = bookings::book(&site.act(), day, turn).await.unwrap();
-        let ticket = NewTicket {
-            whose: For::Turn(turn),
-            condition: Condition {
-                stripped: true,
-                headed: true,
-                clean: true,
-                frosted: false,
-            },
-            cut_at: None,
-            note: String::new(),
-            load: NewLoad {
-                scale,
-                gross: lb("120"),
-                tare: lb("0"),
-                sure: true,
-                weighed_at: Some(AT.plus(60 * (20 * n - 180))),
-            },
-        };
-        let ticket = deliveries::open_ticket(&site.act(), day, ticket)
-            .await
-            .unwrap();
-        let reading = BrixRead::new(17.0).unwrap();
-        let juice = NewJuice {
-            vessel,
-            taken: Taken {
-                amount: Amount::Weight(lb("54")),
-                sediment: None,
-                temp: Celsius::new(20.0).unwrap(),
-                instrument: Instrument::SelfCompensating,
-                readings: vec![reading, reading],
-                sure: true,
-            },
-            pressed_at: Some(AT.plus(60 * (20 * n - 150))),
-            vessel_empty: true,
-        };
-        juices::record_juice(&site.act(), ticket, juice)
-            .await
-            .unwrap();
+        pressed(&site, amos, n, "120").await;
     }
     browser.opens(&plantings).await.says("× 4.0");
-    // 54 of 120 lb are 45.0; twenty minutes for 54.4 kg are 36.7 for 100.
+    // 54 of 120 lb are 45.0; twelve minutes for 54.4 kg are 22.0 for 100.
     browser
         .opens(PLAN)
         .await
         .says("45.0 ± 0.0 from 8 turns")
         .says("17.0 ± 0.0 from 8 turns")
-        .says("36.7 min ± 0.0 min from 7 turns");
+        .says("22.0 min ± 0.0 min from 7 turns");
     let mut ruth = site.browser(site.steward).await;
     ruth.fills("/seasons", &[("year", "2027")]).await.taken();
     ruth.opens("/seasons/2027/plan")

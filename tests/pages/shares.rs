@@ -141,6 +141,7 @@ pub async fn finished_lot() -> Lot {
         charge_known: false,
         water_boil: None,
         juices: vec![(first, None), (second, None)],
+        lit_at: None,
         tested: false,
         note: String::new(),
         units: Units::Us,

@@ -66,6 +66,7 @@ impl Mill {
             charge_known: false,
             water_boil: self.chance.of_100(60).then(|| Celsius::new(98.9).unwrap()),
             juices,
+            lit_at: None,
             tested: self.chance.of_100(70),
             note: String::new(),
             units: Units::Us,

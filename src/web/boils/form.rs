@@ -6,10 +6,11 @@ use crate::calc::burnt::Burnt;
 use crate::calc::energy::Fuel;
 use crate::calc::refractometer::Instrument;
 use crate::store::boils::BoilRow;
+use crate::store::press_days::PressDay;
 use crate::store::seasons::JarSize;
 use crate::units::{
-    BrixRead, Celsius, Grams, JuiceId, MemberId, MinuteOfDay, PanId, PressDayId, Refused, Units,
-    UtcSecond, Zone,
+    BrixRead, Celsius, Grams, JuiceId, MemberId, MinuteOfDay, PanId, Refused, Units, UtcSecond,
+    Zone,
 };
 use crate::units::{plain_text, whole};
 use crate::web::form::Sheet;
@@ -37,10 +38,14 @@ pub(super) fn part_box(juice: &str) -> String {
 /// Lighting: every box, and the ticked juices.
 pub(super) fn light(
     sheet: &mut Sheet,
-    day: PressDayId,
+    day: &PressDay,
     ticked: &[&str],
-    units: Units,
+    here: Here<'_>,
 ) -> Option<NewBoil> {
+    let units = here.units;
+    let lit_at = sheet.read_optional("lit_at", |text| {
+        here.zone.instant(day.date, MinuteOfDay::parse(text)?)
+    });
     let solo = sheet.read_optional("alone", |text| {
         MemberId::parse(text).ok_or_else(|| Refused::new("Please choose from the list."))
     });
@@ -62,13 +67,14 @@ pub(super) fn light(
         });
     }
     Some(NewBoil {
-        day,
+        day: day.id,
         solo: solo?,
         pan: pan?,
         charge_known: sheet.ticked("charge_known"),
         water_boil: water_boil?,
         juices: juices?,
         tested: sheet.ticked("tested"),
+        lit_at: lit_at?,
         note: note?,
         units,
     })
@@ -90,18 +96,17 @@ pub(super) fn draw(sheet: &mut Sheet, units: Units) -> Option<NewDraw> {
     })
 }
 
-/// The instant of a time of day typed while a boil is on: today's, or, after midnight, yesterday's.
+/// The instant of a time of day typed of a boil: of the day it was lit or, after midnight, of the next.
 fn instant(text: &str, here: Here<'_>, lit: UtcSecond) -> Result<UtcSecond, Refused> {
     let minute = MinuteOfDay::parse(text)?;
+    let (day, _) = here.zone.local(lit);
+    let found = here.zone.instant(day, minute)?;
     let (today, _) = here.zone.local(here.at);
-    let found = here.zone.instant(today, minute)?;
-    if found > here.at.plus(60) {
-        let before = here.zone.instant(today.plus_days(-1), minute)?;
-        if before.plus(60) > lit {
-            return Ok(before);
-        }
+    // Before the fire it is a slip while that day lasts, and the next day's once it is over.
+    if found.plus(60) > lit || today <= day {
+        return Ok(found);
     }
-    Ok(found)
+    here.zone.instant(day.plus_days(1), minute)
 }
 
 /// A reading.

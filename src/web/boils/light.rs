@@ -37,6 +37,7 @@ struct NewPage {
     pans: Vec<Choice>,
     /// Whether to ask if a charge that does not fit is known.
     ask_charge: bool,
+    lit_hint: String,
     sum: String,
     target: String,
     why_water: String,
@@ -117,7 +118,7 @@ pub async fn create(
     let ready = ready(&app, &visit, &date).await?;
     let mut sheet = Sheet::of(&visit, &sent);
     let ticked = sent.all("juice");
-    if let Some(new) = super::form::light(&mut sheet, ready.day.id, &ticked, visit.units()) {
+    if let Some(new) = super::form::light(&mut sheet, &ready.day, &ticked, super::here(&visit)?) {
         match actions::light(&app.act(&me, visit.at, sent.key()), new).await {
             Ok(id) => {
                 let mut snapshot = app.read().await?;
@@ -182,6 +183,7 @@ impl NewPage {
             juices,
             alone: alone(&ready.juices),
             pans: pans(&ready.pans, units),
+            lit_hint: lit_hint(ready.day.date),
             sum,
             target: format!("{:.1} °Bx", ready.rules.target_bx),
             degrees: super::view::degrees(units),
@@ -191,6 +193,13 @@ impl NewPage {
             }),
         })
     }
+}
+
+fn lit_hint(day: PressDate) -> String {
+    format!(
+        "Leave empty for just now. Keyed in from paper: a time of {}, like 9:40 or 2:15 pm.",
+        day.show()
+    )
 }
 
 /// Pooled, or whose alone.
@@ -235,7 +244,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let page = |juices, problem: &str| {
         let mut sheet = Sheet::sample();
         if !problem.is_empty() {
-            for name in ["juice", "water_boil", "pan", "charge_known"] {
+            for name in ["juice", "water_boil", "pan", "charge_known", "lit_at"] {
                 sheet.refuse(name, problem);
             }
         }
@@ -258,6 +267,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                 )]
             },
             ask_charge: !problem.is_empty(),
+            lit_hint: "Leave empty for just now.".to_owned(),
             sum: "All together: 812.0 lb of juice.".to_owned(),
             target: "78.0 °Bx".to_owned(),
             degrees: "°F",

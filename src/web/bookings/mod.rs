@@ -191,7 +191,7 @@ async fn book_page(
         let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
         let room = DayRoom::load(&mut snapshot, day, &rules, visit.zone()?, &[]).await?;
         let rooms = room.rooms();
-        let yields = actions::yields_of(&rules);
+        let yields = actions::yields_now(&rules, &room.habit);
         let units = visit.units();
         let expected = Expected::reckon(asked.told, yields, asked.corrected, asked.sure, units)
             .and_then(|e| Ok((e, rooms.day.minutes_for(e.cane, units)?)));
@@ -247,7 +247,7 @@ async fn turn_page(app: &App, visit: &Visit, me: &Me, turn: Turn, sheet: Sheet) 
         cutoff_h: versions.first().ok_or(PageError::NotFound)?.cutoff_h,
         boiling: rooms::boiling(&mut snapshot, versions.first().ok_or(PageError::NotFound)?)
             .await?,
-        yields: actions::yields_of(&actions::rules_then(versions, &turn)?),
+        yields: actions::yields_of(&actions::rules_then(versions, &turn)?).kept(turn.row_kg_per_m),
         events: bookings::events(&mut snapshot, turn.id).await?,
         ticket: bookings::delivery(&mut snapshot, turn.id).await?,
         turn,

@@ -46,7 +46,7 @@ fn book(sheet: Sheet, first: bool, crew: bool, n: Option<i64>) -> BookPage {
             first,
             doubted: !first,
             offer: n.map(|n| Offer {
-                cane: "300 ft of row × 3.0239 lb a foot = 907.2 lb".to_owned(),
+                cane: "300 ft of row × 3.0239 lb a foot (the season’s rules) = 907.2 lb".to_owned(),
                 minutes: "907.2 lb × 60 ÷ 500.0 lb an hour = 108.9 min of pressing".to_owned(),
                 pan: "907.2 lb × 45.0 % = about 46.2 gal of juice".to_owned(),
                 starts: starts(n),
@@ -67,7 +67,7 @@ fn turn(sheet: Sheet, held: bool, n: usize) -> TurnPage {
         span: "09:20–11:20".to_owned(),
         takes: "2 h".to_owned(),
         cane: "907.2 lb".to_owned(),
-        cane_sum: "300 ft of row × 3.0239 lb a foot = 907.2 lb".to_owned(),
+        cane_sum: "300 ft of row × 3.0239 lb a foot (the season’s rules) = 907.2 lb".to_owned(),
         minutes_sum: "907.2 lb × 60 ÷ 500.0 lb an hour = 108.9 min of pressing".to_owned(),
         pan_sum: String::new(),
         events: (0..n)

@@ -12,7 +12,7 @@ use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
-use crate::web::{App, paths};
+use crate::web::{App, paths, statics};
 use askama::Template;
 
 /// A turn that can be ticked as killed.
@@ -220,6 +220,9 @@ struct Concerned {
     words: String,
     told: &'static str,
     look: &'static str,
+    /// Ticks the call off, or takes that back.
+    tick: String,
+    tick_words: &'static str,
 }
 
 /// Turns that were moved together.
@@ -228,9 +231,11 @@ struct Concerned {
 pub(super) struct ChangePage {
     shell: Shell,
     sheet: Sheet,
+    script: String,
     said: String,
     why: String,
     rows: Vec<Concerned>,
+    change: String,
     day: String,
     day_words: String,
 }
@@ -252,6 +257,7 @@ impl ChangePage {
         Ok(Self {
             shell: Shell::new(app, visit, title),
             sheet,
+            script: statics::calls_js(),
             said: format!("By {}, {}.", change.by, zone.show(change.at)),
             why: change.why.clone(),
             rows: turns
@@ -261,6 +267,7 @@ impl ChangePage {
                     concerned(turn, told.iter().find(about), zone)
                 })
                 .collect(),
+            change: change.id.to_string(),
             day: paths::day(change.date),
             day_words: change.date.show(),
         })
@@ -296,6 +303,14 @@ fn concerned(turn: &Moved, notice: Option<&Notice>, zone: &Zone) -> Concerned {
         words,
         told,
         look,
+        tick: notice.map_or_else(String::new, |n| match n.told_at {
+            Some(_) => paths::call_not_told(n.id),
+            None => paths::call_told(n.id),
+        }),
+        tick_words: match notice.and_then(|n| n.told_at) {
+            Some(_) => "Not told after all",
+            None => "Told",
+        },
     }
 }
 
@@ -341,6 +356,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let page = |count: usize| ChangePage {
         shell: Shell::sample("Turns of Sat 10 Oct 2026 put off"),
         sheet: Sheet::sample(),
+        script: statics::calls_js(),
         said: "By Ruth <Halloran>, Sat 10 Oct 2026 11:20.".to_owned(),
         why: "a <belt> broke & “so on”".to_owned(),
         rows: (0..count)
@@ -356,8 +372,11 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                 words: "Your turn is <moved>.".to_owned(),
                 told: if n == 0 { "told" } else { "not told yet" },
                 look: if n == 0 { "ok" } else { "warn" },
+                tick: "/calls/1/told".to_owned(),
+                tick_words: "Told",
             })
             .collect(),
+        change: "1".to_owned(),
         day: "/days/2026-10-10".to_owned(),
         day_words: "Sat 10 Oct 2026".to_owned(),
     };

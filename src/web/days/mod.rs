@@ -15,10 +15,11 @@ use crate::actions::bookings::day_of;
 use crate::actions::press_days as actions;
 use crate::actions::rooms::{self, DayRoom};
 use crate::calc::day_room::{Held, Room, Rooms};
+use crate::calc::turn_habit::Habit;
 use crate::calc::turns::{Asker, Span};
 use crate::store::press_days::{self, PressDay};
 use crate::store::seasons::{self, Season};
-use crate::store::{Snapshot, bookings, day_board, day_changes, offers, waiting};
+use crate::store::{Snapshot, bookings, day_board, day_changes, offers, turn_habit, waiting};
 use crate::units::{Minutes, PressDate};
 use axum::extract::{Path, Query, State};
 use board::BoardPage;
@@ -135,6 +136,15 @@ fn asker(visit: &Visit, me: &Me) -> Asker {
     }
 }
 
+/// What the latest season's turns have taught, for the form of a new day.
+async fn latest_habit(app: &App) -> Result<Habit, PageError> {
+    let mut snapshot = app.read().await?;
+    match seasons::list(&mut snapshot).await?.first() {
+        Some(season) => Ok(turn_habit::read(&mut snapshot, season.id).await?),
+        None => Ok(Habit::default()),
+    }
+}
+
 /// `GET /days/new`
 pub async fn new(State(app): State<App>, visit: Visit) -> Page {
     let mut snapshot = app.read().await?;
@@ -146,7 +156,9 @@ pub async fn new(State(app): State<App>, visit: Visit) -> Page {
     {
         sheet = form::like(sheet, last, visit.units());
     }
-    page(&FormPage::planning(&app, &visit, sheet))
+    drop(snapshot);
+    let habit = latest_habit(&app).await?;
+    page(&FormPage::planning(&app, &visit, sheet, &habit))
 }
 
 /// `POST /days/new`
@@ -168,7 +180,11 @@ pub async fn create(State(app): State<App>, visit: Visit, me: Me, sent: Sent) ->
             );
         }
     }
-    page_with(sheet.status(), &FormPage::planning(&app, &visit, sheet))
+    let habit = latest_habit(&app).await?;
+    page_with(
+        sheet.status(),
+        &FormPage::planning(&app, &visit, sheet, &habit),
+    )
 }
 
 async fn of_date(snapshot: &mut Snapshot, date: &str) -> Result<PressDay, PageError> {
@@ -212,9 +228,11 @@ pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(date): Path
 
 /// `GET /days/{date}/edit`
 pub async fn edit(State(app): State<App>, visit: Visit, Path(date): Path<String>) -> Page {
-    let day = of_date(&mut app.read().await?, &date).await?;
+    let mut snapshot = app.read().await?;
+    let day = of_date(&mut snapshot, &date).await?;
+    let habit = turn_habit::read(&mut snapshot, day.season_id).await?;
     let sheet = form::of(Sheet::blank(&visit, &app.ids), &day, visit.units());
-    page(&FormPage::changing(&app, &visit, day.date, sheet))
+    page(&FormPage::changing(&app, &visit, day.date, sheet, &habit))
 }
 
 /// `POST /days/{date}/edit`
@@ -239,9 +257,10 @@ pub async fn update(
             }
         }
     }
+    let habit = turn_habit::read(&mut *app.read().await?, day.season_id).await?;
     page_with(
         sheet.status(),
-        &FormPage::changing(&app, &visit, day.date, sheet),
+        &FormPage::changing(&app, &visit, day.date, sheet, &habit),
     )
 }
 

@@ -6,6 +6,7 @@ use super::today;
 use crate::actions::bookings::day_of;
 use crate::calc::day_board::room;
 use crate::calc::day_room::{Limit, Room};
+use crate::calc::turn_habit::{Habit, pace_words};
 use crate::calc::turns::span_words;
 use crate::store::day_board::{DayLine, TicketLine, TurnLine};
 use crate::store::day_changes::DayChange;
@@ -293,10 +294,11 @@ pub(super) struct FormPage {
     words: &'static str,
     fixed: bool,
     rate_label: &'static str,
+    rate_hint: String,
 }
 
 impl FormPage {
-    pub(super) fn planning(app: &App, visit: &Visit, sheet: Sheet) -> Self {
+    pub(super) fn planning(app: &App, visit: &Visit, sheet: Sheet, habit: &Habit) -> Self {
         Self {
             shell: Shell::new(app, visit, "Plan a press day"),
             sheet,
@@ -305,10 +307,17 @@ impl FormPage {
             words: "Plan the day",
             fixed: false,
             rate_label: rate_label(visit.units()),
+            rate_hint: rate_hint(habit, visit.units()),
         }
     }
 
-    pub(super) fn changing(app: &App, visit: &Visit, date: PressDate, sheet: Sheet) -> Self {
+    pub(super) fn changing(
+        app: &App,
+        visit: &Visit,
+        date: PressDate,
+        sheet: Sheet,
+        habit: &Habit,
+    ) -> Self {
         Self {
             shell: Shell::new(app, visit, format!("Change {}", date.show())),
             sheet,
@@ -317,6 +326,7 @@ impl FormPage {
             words: "Save the day",
             fixed: true,
             rate_label: rate_label(visit.units()),
+            rate_hint: rate_hint(habit, visit.units()),
         }
     }
 }
@@ -325,6 +335,15 @@ fn rate_label(units: Units) -> &'static str {
     match units {
         Units::Us => "Cane the mill takes in an hour, lb",
         Units::Metric => "Cane the mill takes in an hour, kg",
+    }
+}
+
+/// What the rate is for and, once turns have taught it, what the mill did: the steward decides.
+fn rate_hint(habit: &Habit, units: Units) -> String {
+    let use_of = "Minutes of a turn follow from this and the cane expected.";
+    match pace_words(habit.min_per_100kg, units) {
+        Some(pace) => format!("{use_of} So far: {pace}."),
+        None => use_of.to_owned(),
     }
 }
 
@@ -404,6 +423,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         words: "Plan the day",
         fixed,
         rate_label: rate_label(Units::Us),
+        rate_hint: rate_hint(&Habit::default(), Units::Us),
     };
     let mut wrong = Sheet::sample();
     wrong

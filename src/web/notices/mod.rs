@@ -9,7 +9,7 @@ use super::{App, Page, page, paths, see};
 use crate::actions::notices as actions;
 use crate::calc::notices::TOLD_LAST_S;
 use crate::store::notices;
-use crate::units::NoticeId;
+use crate::units::{DayChangeId, NoticeId};
 use axum::extract::{Path, State};
 use view::CallsPage;
 #[cfg(test)]
@@ -50,7 +50,11 @@ pub async fn not_told(
 async fn tick(app: &App, visit: &Visit, me: &Me, id: &str, sent: &Sent, told: bool) -> Page {
     let id = NoticeId::parse(id).ok_or(PageError::NotFound)?;
     actions::set_told(&app.act(me, visit.at, sent.key()), id, told).await?;
-    see(paths::CALLS)
+    // From the page of turns moved together one goes back to it.
+    match DayChangeId::parse(sent.get("change")) {
+        Some(change) => see(&paths::change(change)),
+        None => see(paths::CALLS),
+    }
 }
 
 /// `POST /notices/{id}/put-away`

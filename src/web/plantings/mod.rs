@@ -9,11 +9,10 @@ use super::form::{Sent, Sheet};
 use super::session::{Me, Visit};
 use super::{App, Page, page, page_with, paths, see};
 use crate::actions::Stop;
-use crate::actions::bookings::yields_of;
+use crate::actions::bookings::yields_now;
 use crate::actions::plantings as actions;
 use crate::calc::planting::{MATURITY_DAYS, Planting as Planned, row_on};
 use crate::calc::turn_cane::Yields;
-use crate::calc::turn_habit::figure;
 use crate::store::members::Member;
 use crate::store::plantings::{self, Planting};
 use crate::store::press_days::PressDay;
@@ -38,10 +37,7 @@ async fn whose(snapshot: &mut Snapshot, me: &Me, id: &str) -> Result<Member, Pag
 async fn expected(snapshot: &mut Snapshot, planting: &Planting) -> Result<Yields, PageError> {
     let rules = seasons::rules_in_force(snapshot, planting.season_id).await?;
     let habit = turn_habit::read(snapshot, planting.season_id).await?;
-    Ok(Yields {
-        row_kg_per_m: figure(habit.row_kg_per_m, rules.row_kg_per_m),
-        ..yields_of(&rules)
-    })
+    Ok(yields_now(&rules, &habit))
 }
 
 /// `GET /members/{id}/plantings`

@@ -177,7 +177,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         apart: "3.3 ft".to_owned(),
         days: 110,
         ready: "Wed 26 Aug 2026 to Tue 15 Sep 2026".to_owned(),
-        sum: "300 ft of row × 3.0239 lb a foot = 907.2 lb".to_owned(),
+        sum: "300 ft of row × 3.0239 lb a foot (the season’s rules) = 907.2 lb".to_owned(),
         edit: "/plantings/x/edit".to_owned(),
         remove: "/plantings/x/remove".to_owned(),
     };

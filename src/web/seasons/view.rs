@@ -5,6 +5,7 @@ use super::words::{self, Setting};
 use crate::calc::Basis;
 use crate::calc::losses::LossRule;
 use crate::calc::rules::{NET_BOXES, SIZE_BOXES};
+use crate::calc::turn_habit::TURNS_LEAST;
 use crate::store::seasons::{JarSize, Rules, Season};
 use crate::units::{MemberName, Units};
 use crate::web::error::PageError;
@@ -174,7 +175,7 @@ const US: Labels = Labels {
     cane_fee: "Fee per pound of cane, in cents",
     syrup_price: "Price of a pound of carried syrup, in cents",
     juice_fee: "Fee per gallon of juice, in cents",
-    row: "Cane expected of a foot of row, lb",
+    row: "Stripped cane expected of a foot of row, lb",
     stalk: "Weight of a stripped stalk, oz",
     net: "Net weight, oz",
 };
@@ -182,7 +183,7 @@ const METRIC: Labels = Labels {
     cane_fee: "Fee per kilogram of cane, in cents",
     syrup_price: "Price of a kilogram of carried syrup, in cents",
     juice_fee: "Fee per litre of juice, in cents",
-    row: "Cane expected of a metre of row, kg",
+    row: "Stripped cane expected of a metre of row, kg",
     stalk: "Weight of a stripped stalk, g",
     net: "Net weight, g",
 };
@@ -198,6 +199,8 @@ pub(super) struct RulesPage {
     bases: Vec<Choice>,
     losses: Vec<Choice>,
     labels: Labels,
+    juice_hint: String,
+    row_hint: String,
     rows: Vec<JarRow>,
 }
 
@@ -237,6 +240,11 @@ fn jar_rows() -> Vec<JarRow> {
         .collect()
 }
 
+/// How long a figure that turns teach is the rules'.
+fn until_learned(turns: &str) -> String {
+    format!("Used until {TURNS_LEAST} {turns} have taught the mill’s own.")
+}
+
 impl RulesPage {
     pub(super) fn new(app: &App, visit: &Visit, year: i64, sheet: Sheet) -> Self {
         Self {
@@ -247,6 +255,8 @@ impl RulesPage {
             bases: bases(),
             losses: losses(),
             labels: labels(visit.units()),
+            juice_hint: until_learned("turns"),
+            row_hint: until_learned("turns booked by row"),
             rows: jar_rows(),
         }
     }
@@ -306,6 +316,8 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         bases: bases(),
         losses: losses(),
         labels,
+        juice_hint: until_learned("turns"),
+        row_hint: until_learned("turns booked by row"),
         rows: jar_rows(),
     };
     let mut wrong = Sheet::sample();
