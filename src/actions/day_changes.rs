@@ -151,32 +151,29 @@ async fn put(
         .await?
         .ok_or(Stop::Missing)?;
     let words = told.words(planned, line);
-    let what = match line.to {
-        Some(span) => {
-            let after = Turn {
-                press_day_id: planned.target.id,
-                start: planned.clock.time(span.start),
-                minutes: span.minutes,
-                // On the same day the cane comes all the same.
-                confirmed_at: before
-                    .confirmed_at
-                    .filter(|_| before.press_day_id == planned.target.id),
-                ..before
-            };
-            bookings::update(tx, &after).await?;
-            take(tx, &after, &planned.clock, span).await?;
-            (after, What::Moved)
-        }
-        None => {
-            let after = Turn {
-                held: false,
-                ..before
-            };
-            bookings::update(tx, &after).await?;
-            (after, What::Cancelled)
-        }
+    let (after, what) = if let Some(span) = line.to {
+        let after = Turn {
+            press_day_id: planned.target.id,
+            start: planned.clock.time(span.start),
+            minutes: span.minutes,
+            // On the same day the cane comes all the same.
+            confirmed_at: before
+                .confirmed_at
+                .filter(|_| before.press_day_id == planned.target.id),
+            ..before
+        };
+        bookings::update(tx, &after).await?;
+        take(tx, &after, &planned.clock, span).await?;
+        (after, What::Moved)
+    } else {
+        let after = Turn {
+            held: false,
+            ..before
+        };
+        bookings::update(tx, &after).await?;
+        (after, What::Cancelled)
     };
-    note(act, tx, what.0, what.1, &told.why).await?;
+    note(act, tx, after, what, &told.why).await?;
     let tell = Tell {
         member: line.turn.member_id,
         kind: NoticeKind::Moved,

@@ -31,6 +31,7 @@ mod statements;
 pub mod verify;
 pub mod waiting;
 pub mod waiting_overrides;
+mod waiting_settle;
 
 pub use secrets::{Hashing, Token, hash_token};
 

@@ -1,10 +1,9 @@
 //! What a steward may do against the order of a waiting list, each with a reason that is kept: give
 //! somebody a turn out of order, take somebody off, take an offer back.
 
-use super::bookings::{self as turns, Place, day_of, own_units, zone};
-use super::waiting::{
-    close, entry, look, made, may, reason, settle, standing_of, stands, step, take_up,
-};
+use super::bookings::{self as turns, Place, day_of, own_units, why_text, zone};
+use super::waiting::{look, made, settle, standing_of, stands};
+use super::waiting_settle::{close, entry, may, step, take_up};
 use super::{Act, Done, Stop, begin};
 use crate::calc::turns::Span;
 use crate::calc::waiting::{Answer, Step};
@@ -17,7 +16,7 @@ use crate::units::{BookingId, ClockTyped, OfferId, PressDayId, WaitingId};
 /// for the same reason; those people keep their places and are asked next.
 pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Done<BookingId> {
     act.steward()?;
-    let why = reason(why)?;
+    let why = why_text(why, 1)?;
     let mut tx = begin!(act, "place_waiting");
     let (mut entry, before) = take_up(act, &mut tx, id).await?;
     may(&entry, Step::Placed)?;
@@ -54,7 +53,7 @@ pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Do
 /// Takes somebody off the list; an offer that stands is withdrawn for the same reason.
 pub async fn take_off(act: &Act, id: WaitingId, why: &str) -> Done<WaitingId> {
     act.steward()?;
-    let why = reason(why)?;
+    let why = why_text(why, 1)?;
     let mut tx = begin!(act, "take_off_waiting");
     let (mut entry, before) = take_up(act, &mut tx, id).await?;
     if let Some(offer) = standing_of(&mut tx, &entry).await? {
@@ -75,7 +74,7 @@ pub async fn take_off(act: &Act, id: WaitingId, why: &str) -> Done<WaitingId> {
 /// again; the next who fits is.
 pub async fn withdraw(act: &Act, id: OfferId, why: &str) -> Done<WaitingId> {
     act.steward()?;
-    let why = reason(why)?;
+    let why = why_text(why, 1)?;
     let mut tx = begin!(act, "withdraw_offer");
     let offer = offers::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
     stands(&offer, &zone(&mut tx).await?, act.at)?;

@@ -279,15 +279,15 @@ proptest! {
     ) {
         let pans = vec![small_pan(); pans];
         let boiling = boiling(&pans);
-        let mut now_held = turns.clone();
+        let mut left = turns.clone();
         if freed < turns.len() {
-            now_held.remove(freed);
+            left.remove(freed);
         }
         let ends_at = day().clock.instant(DayMinute::new(ends));
         let asker = Asker { at: ends_at, crew: false };
-        let fitted = boiling.takes(&now_held).is_ok();
-        let out = allot(rooms(&boiling, &now_held), Some(rooms(&boiling, &turns)), &list, ends_at);
-        let mut holding = now_held.clone();
+        let fitted = boiling.takes(&left).is_ok();
+        let out = allot(rooms(&boiling, &left), Some(rooms(&boiling, &turns)), &list, ends_at);
+        let mut holding = left.clone();
         let mut offered = out.iter();
         let mut next = offered.next();
         let states: Vec<State> = list.iter().map(|w| w.state).collect();

@@ -32,6 +32,7 @@ pub mod paths;
 mod paths_books;
 mod paths_notices;
 mod paths_turns;
+mod paths_waiting;
 mod plan;
 mod plantings;
 mod routes;

@@ -4,6 +4,7 @@
 pub use super::paths_books::*;
 pub use super::paths_notices::*;
 pub use super::paths_turns::*;
+pub use super::paths_waiting::*;
 use crate::units::{
     BookingId, DeliveryId, Grams, JuiceId, LotCode, MemberId, PanId, PlantingId, PressDate,
     ScaleId, VesselId,
@@ -144,24 +145,6 @@ fixed! {
     CONFIRM_BOOKING = "/turns/{id}/confirm";
     /// Note that nobody came to a turn, or somebody after all.
     MISS_BOOKING = "/turns/{id}/missed";
-    /// The waiting list of a press day; sent: a place on it.
-    DAY_WAITING = "/days/{date}/waiting";
-    /// A place on a waiting list.
-    WAITING = "/waiting/{id}";
-    /// Leave the list.
-    LEAVE_WAITING = "/waiting/{id}/leave";
-    /// Still wait, after an offer ran out.
-    STILL_WAIT = "/waiting/{id}/still";
-    /// Give somebody who waits a turn out of order.
-    PLACE_WAITING = "/waiting/{id}/place";
-    /// Take somebody off the list.
-    TAKE_OFF_WAITING = "/waiting/{id}/off";
-    /// Take what is offered.
-    TAKE_OFFER = "/offers/{id}/take";
-    /// Decline what is offered.
-    DECLINE_OFFER = "/offers/{id}/decline";
-    /// Withdraw an offer.
-    WITHDRAW_OFFER = "/offers/{id}/withdraw";
     // calendars
     /// Addresses of calendar feeds.
     CALENDAR = "/calendar";

@@ -1,7 +1,7 @@
 //! The addresses of turns, filled in. The patterns they fill stand in `paths.rs`.
 
 use crate::calc::repack::Kind;
-use crate::units::{BookingId, DayChangeId, OfferId, Phone, PressDate, WaitingId};
+use crate::units::{BookingId, DayChangeId, Phone, PressDate};
 use std::fmt::Write as _;
 
 /// Book a turn.
@@ -27,42 +27,6 @@ pub fn confirm_booking(id: BookingId) -> String {
 /// Note that nobody came to a turn, or somebody after all.
 pub fn miss_booking(id: BookingId) -> String {
     format!("/turns/{id}/missed")
-}
-/// The waiting list of a press day.
-pub fn day_waiting(date: PressDate) -> String {
-    format!("/days/{date}/waiting")
-}
-/// A place on a waiting list.
-pub fn waiting(id: WaitingId) -> String {
-    format!("/waiting/{id}")
-}
-/// Leave the list.
-pub fn leave_waiting(id: WaitingId) -> String {
-    format!("/waiting/{id}/leave")
-}
-/// Still wait, after an offer ran out.
-pub fn still_wait(id: WaitingId) -> String {
-    format!("/waiting/{id}/still")
-}
-/// Give somebody who waits a turn out of order.
-pub fn place_waiting(id: WaitingId) -> String {
-    format!("/waiting/{id}/place")
-}
-/// Take somebody off the list.
-pub fn take_off_waiting(id: WaitingId) -> String {
-    format!("/waiting/{id}/off")
-}
-/// Take what is offered.
-pub fn take_offer(id: OfferId) -> String {
-    format!("/offers/{id}/take")
-}
-/// Decline what is offered.
-pub fn decline_offer(id: OfferId) -> String {
-    format!("/offers/{id}/decline")
-}
-/// Withdraw an offer.
-pub fn withdraw_offer(id: OfferId) -> String {
-    format!("/offers/{id}/withdraw")
 }
 /// The word of an address for how turns are moved together.
 const fn change_word(kind: Kind) -> &'static str {

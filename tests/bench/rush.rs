@@ -35,7 +35,7 @@ mod phone;
 
 use anyhow::Context;
 use canewright::actions::Ids;
-use canewright::config::Listen;
+use canewright::config::{Listen, Mail};
 use canewright::serve::{House, serve};
 use canewright::store::{self, Reader, Writer};
 use canewright::web::clock::Clock;
@@ -114,6 +114,10 @@ fn open_the_doors(house: &Runtime, writer: Writer, reader: Reader) -> anyhow::Re
         listen: SocketAddr::from(([127, 0, 0, 1], 0)),
         public_url: None,
         behind_proxy: false,
+        mail: Mail {
+            smtp_url: None,
+            mail_from: None,
+        },
     };
     let site = House {
         writer,

@@ -100,7 +100,10 @@ impl Calls {
                 .or_else(|| records.get(&*before.to_uppercase()));
             let nobody = NOBODY.to_owned();
             for record in own.into_iter().flatten().chain([&nobody]) {
-                let after = after.replace("{year}", "2026").replace("{number}", "1");
+                let after = after
+                    .replace("{year}", "2026")
+                    .replace("{number}", "1")
+                    .replace("{how}", "later");
                 assert!(!after.contains('{'), "{}: a hole of a new kind", line.path);
                 out.insert(format!("{before}{record}{after}"));
             }

@@ -97,6 +97,17 @@ async fn sound(site: &TestSite) {
     assert_eq!(site.count(held).await, 0);
 }
 
+/// An offer is not somebody else's to answer.
+async fn not_theirs(other: &mut Browser, take: &str) {
+    for path in [take.to_owned(), take.replace("/take", "/decline")] {
+        other.opens("/").await;
+        other
+            .sends(&path, &[])
+            .await
+            .refused(StatusCode::NOT_FOUND, "Nothing here");
+    }
+}
+
 #[tokio::test]
 async fn a_full_day_is_waited_for_and_what_comes_free_is_offered_and_taken_from_the_home_page() {
     let site = TestSite::with_season().await;
@@ -175,14 +186,7 @@ async fn a_full_day_is_waited_for_and_what_comes_free_is_offered_and_taken_from_
         amos.hidden("form_key"),
         amos.hidden("token"),
     );
-    // Not somebody else's to answer.
-    for path in [take.clone(), take.replace("/take", "/decline")] {
-        della.opens("/").await;
-        della
-            .sends(&path, &[])
-            .await
-            .refused(StatusCode::NOT_FOUND, "Nothing here");
-    }
+    not_theirs(&mut della, &take).await;
     let first = amos.sends_keyed(&take, &[], &key, &token).await;
     let again = amos.sends_keyed(&take, &[], &key, &token).await;
     assert_eq!(first.taken(), again.taken());

@@ -75,7 +75,7 @@ fn live_through<F: Future<Output = BTreeMap<String, u32>>>(
 
 /// What must come about in all those seasons together, or they try less than they seem to.
 #[rustfmt::skip] // a list of words
-const COMES_ABOUT: [&str; 69] = [
+const COMES_ABOUT: [&str; 81] = [
     "plant: done", "change a planting: done", "lose a planting: done",
     "add a load: done", "add a load: divided", "add to a boil: done", "answer a line: done",
     "answer a line: answered-before", "answer a line: syrup-stands", "book a turn: done",
@@ -97,7 +97,10 @@ const COMES_ABOUT: [&str; 69] = [
     "note a payment: missing", "open a ticket: done", "open a ticket: has-turn",
     "open a ticket: missing", "open a ticket: morning-checks", "pour: done", "pour: boil_empty",
     "pour: more_out_than_in", "pour: why-missing", "pour: boil_is_anothers", "read a boil: done",
-    "read a boil: boil-finished",
+    "read a boil: boil-finished", "wait for a day: done", "wait for a day: room-free",
+    "wait for a day: on-list", "wait for a day: longer-than-day", "take an offer: done",
+    "take an offer: offer-ran-out", "decline an offer: done", "leave a list: done", "still wait: done",
+    "place out of order: done", "withdraw an offer: done", "take off a list: done",
 ];
 
 #[test]

@@ -115,11 +115,9 @@ impl Mill {
             let deed = self.chance.weighed(&deeds);
             self.deed(0, deed).await;
         }
-        for _ in 0..deeds / 2 {
-            self.later(200);
-            let deeds = [(8, Deed::Wait), (2, Deed::Cancel), (1, Deed::Book)];
-            let deed = self.chance.weighed(&deeds);
-            self.deed(0, deed).await;
+        for _ in 0..deeds {
+            self.later(90);
+            self.wait().await;
         }
         for (day, date) in DATES.iter().enumerate().take(days) {
             let date = PressDate::parse(date).unwrap();

@@ -2,28 +2,53 @@
 
 use crate::mill::Mill;
 use canewright::actions::waiting::{self as lists, Joins};
-use canewright::actions::{rounds, waiting_overrides as overrides};
+use canewright::actions::{bookings, rounds, waiting_overrides as overrides};
 use canewright::calc::turn_cane::Told;
+use canewright::calc::waiting::State;
+use canewright::store::bookings as turns;
 use canewright::store::offers::{self, Offer};
 use canewright::store::press_days;
 use canewright::store::waiting::{self, Entry};
 use canewright::units::{Grams, MinuteOfDay, PressDayId};
 
 impl Mill {
-    /// One of what can be done with a day's list.
+    /// One of what can be done with a day's list; mostly where somebody waits.
     pub async fn wait(&mut self) {
-        let day = *self.chance.one(&self.days).unwrap();
-        match self.chance.between(1, 10) {
-            1..=4 => self.join_list(day).await,
-            5 | 6 => self.answer_offer(day).await,
-            7 => self.leave_list(day).await,
-            8 => self.place_out_of_order(day).await,
-            9 => self.withdraw_offer(day).await,
+        let mut day = *self.chance.one(&self.days).unwrap();
+        for other in self.days.clone() {
+            let list = waiting::of_day(&mut *self.read().await, other)
+                .await
+                .unwrap();
+            if list.iter().any(|e| e.state.on_list()) && self.chance.of_100(60) {
+                day = other;
+            }
+        }
+        match self.chance.between(1, 16) {
+            1..=3 => self.join_list(day).await,
+            4 | 5 => self.turn_given_up(day).await,
+            6..=9 => self.answer_offer(day).await,
+            10 | 11 => self.leave_list(day).await,
+            12 => self.place_out_of_order(day).await,
+            13 | 14 => self.withdraw_offer(day).await,
             _ => self.time_passes().await,
         }
     }
 
-    /// With cane for four to nine hours of the mill: more than most days have left.
+    async fn turn_given_up(&mut self, day: PressDayId) {
+        let held = turns::held_of_day(&mut *self.read().await, day)
+            .await
+            .unwrap();
+        let Some(turn) = self.chance.one(&held).cloned() else {
+            return;
+        };
+        let steward = self.steward();
+        self.step("cancel a turn", steward, async |act| {
+            bookings::cancel(&act, turn.id, "rain").await
+        })
+        .await;
+    }
+
+    /// With cane for three to nine hours of the mill: more than most days have left.
     async fn join_list(&mut self, day: PressDayId) {
         let of = self.anybody();
         let who = if self.chance.of_100(80) {
@@ -36,7 +61,7 @@ impl Mill {
             .unwrap()
             .unwrap()
             .mill_per_h;
-        let hours = self.chance.between(4, 9);
+        let hours = self.chance.between(3, 9);
         let new = Joins {
             member: of.id,
             told: Told::Weight(Grams::new(mill.get() * hours)),
@@ -55,7 +80,10 @@ impl Mill {
     }
 
     async fn offer_of(&mut self, day: PressDayId) -> Option<Offer> {
-        let all = offers::of_day(&mut *self.read().await, day).await.unwrap();
+        let mut all = offers::of_day(&mut *self.read().await, day).await.unwrap();
+        if all.iter().any(|offer| offer.answer.is_none()) && self.chance.of_100(85) {
+            all.retain(|offer| offer.answer.is_none());
+        }
         self.chance.one(&all).cloned()
     }
 
@@ -90,7 +118,7 @@ impl Mill {
         } else {
             self.anybody()
         };
-        if self.chance.of_100(50) {
+        if entry.state != State::Missed && self.chance.of_100(70) {
             self.step("leave a list", who, async |act| {
                 lists::leave(&act, entry.id).await
             })
@@ -115,7 +143,10 @@ impl Mill {
             .await;
             return;
         }
-        let start = MinuteOfDay::new(self.chance.between(84, 120) * 5).unwrap();
+        let start = match self.offer_of(day).await {
+            Some(offer) if self.chance.of_100(60) => offer.start.minute(),
+            _ => MinuteOfDay::new(self.chance.between(84, 120) * 5).unwrap(),
+        };
         self.step("place out of order", steward, async |act| {
             overrides::place(&act, entry.id, start.into(), "frost").await
         })

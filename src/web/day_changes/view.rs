@@ -49,11 +49,8 @@ pub(super) struct FormPage {
     action: String,
     back: String,
     intro: &'static str,
-    later: bool,
-    other_day: bool,
-    frost: bool,
+    kind: &'static str,
     days: Vec<Choice>,
-    no_day: bool,
     ticks: Vec<Tick>,
     why_hint: &'static str,
     outcome: Option<Outcome>,
@@ -74,25 +71,19 @@ impl FormPage {
             Kind::OtherDay => format!("Move the turns of {} to another day", date.show()),
             Kind::Frost => format!("Killed cane first, {}", date.show()),
         };
-        let later = before.kind == Kind::Later;
-        let frost = before.kind == Kind::Frost;
-        let other_day = before.kind == Kind::OtherDay;
         Ok(Self {
             shell: Shell::new(app, visit, title),
             // The answer is read from what would become of the turns on.
             action: format!("{}#outcome", paths::change_turns(date, before.kind)),
             back: paths::day(date),
             intro: intro(before.kind),
-            later,
-            other_day,
-            frost,
+            kind: before.kind.word(),
             days: before
                 .days
                 .iter()
                 .map(|day| Choice::new(day.date.to_string(), day.date.show()))
                 .collect(),
-            no_day: other_day && before.days.is_empty(),
-            ticks: if frost {
+            ticks: if before.kind == Kind::Frost {
                 let tick = |turn| tick(turn, &sheet, zone);
                 before.turns.iter().map(tick).collect()
             } else {
@@ -330,13 +321,10 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         action: paths::change_turns(PressDate::parse("2026-10-10").unwrap(), kind),
         back: "/days/2026-10-10".to_owned(),
         intro: intro(kind),
-        later: kind == Kind::Later,
-        other_day: kind == Kind::OtherDay,
-        frost: kind == Kind::Frost,
+        kind: kind.word(),
         days: (0..rows)
             .map(|_| Choice::new("2026-10-17", "Sat 17 Oct 2026"))
             .collect(),
-        no_day: rows == 0,
         ticks: (0..ticks)
             .map(|n| Tick {
                 name: format!("killed-{n}"),

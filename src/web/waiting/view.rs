@@ -98,10 +98,10 @@ impl ListPage {
     ) -> Result<Self, PageError> {
         let zone = visit.zone()?;
         let row = |entry: &Entry| {
-            let last = offers.iter().rfind(|offer| offer.waiting_id == entry.id);
-            let standing = last.filter(|offer| open(offer, visit.at));
+            let latest = offers.iter().rfind(|offer| offer.waiting_id == entry.id);
+            let standing = latest.filter(|offer| open(offer, visit.at));
             let (state, look) = tag(entry.state, standing.is_some());
-            let said = last.map_or_else(String::new, |offer| offer_words(offer, zone, visit.at));
+            let said = latest.map_or_else(String::new, |offer| offer_words(offer, zone, visit.at));
             Row {
                 place: place_of(list, entry),
                 href: paths::waiting(entry.id),

@@ -1,0 +1,59 @@
+//! The addresses of waiting lists and offers: patterns, and functions that fill them in.
+
+use crate::units::{OfferId, PressDate, WaitingId};
+
+/// The waiting list of a press day; sent: a place on it.
+pub const DAY_WAITING: &str = "/days/{date}/waiting";
+/// A place on a waiting list.
+pub const WAITING: &str = "/waiting/{id}";
+/// Leave the list.
+pub const LEAVE_WAITING: &str = "/waiting/{id}/leave";
+/// Still wait, after an offer ran out.
+pub const STILL_WAIT: &str = "/waiting/{id}/still";
+/// Give somebody who waits a turn out of order.
+pub const PLACE_WAITING: &str = "/waiting/{id}/place";
+/// Take somebody off the list.
+pub const TAKE_OFF_WAITING: &str = "/waiting/{id}/off";
+/// Take what is offered.
+pub const TAKE_OFFER: &str = "/offers/{id}/take";
+/// Decline what is offered.
+pub const DECLINE_OFFER: &str = "/offers/{id}/decline";
+/// Withdraw an offer.
+pub const WITHDRAW_OFFER: &str = "/offers/{id}/withdraw";
+
+/// The waiting list of a press day.
+pub fn day_waiting(date: PressDate) -> String {
+    format!("/days/{date}/waiting")
+}
+/// A place on a waiting list.
+pub fn waiting(id: WaitingId) -> String {
+    format!("/waiting/{id}")
+}
+/// Leave the list.
+pub fn leave_waiting(id: WaitingId) -> String {
+    format!("/waiting/{id}/leave")
+}
+/// Still wait, after an offer ran out.
+pub fn still_wait(id: WaitingId) -> String {
+    format!("/waiting/{id}/still")
+}
+/// Give somebody who waits a turn out of order.
+pub fn place_waiting(id: WaitingId) -> String {
+    format!("/waiting/{id}/place")
+}
+/// Take somebody off the list.
+pub fn take_off_waiting(id: WaitingId) -> String {
+    format!("/waiting/{id}/off")
+}
+/// Take what is offered.
+pub fn take_offer(id: OfferId) -> String {
+    format!("/offers/{id}/take")
+}
+/// Decline what is offered.
+pub fn decline_offer(id: OfferId) -> String {
+    format!("/offers/{id}/decline")
+}
+/// Withdraw an offer.
+pub fn withdraw_offer(id: OfferId) -> String {
+    format!("/offers/{id}/withdraw")
+}
