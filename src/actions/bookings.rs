@@ -1,7 +1,7 @@
 //! Booking a turn, moving it, giving it up. Looks and writes in one immediate transaction, so that
 //! of two who want the same minutes one is told so; the schema's key asserts it once more.
 
-use super::bookings_made::{add, expected, new_turn, yields_of_day};
+use super::bookings_made::{add, expected, new_turn};
 use super::rooms::DayRoom;
 use super::{Act, Done, Stop, begin, waiting};
 use crate::calc::Unmet;
@@ -80,19 +80,17 @@ pub async fn book(act: &Act, day: PressDayId, new: NewTurn) -> Done<BookingId> {
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
     waiting::settle_first(act, &mut tx, day.id).await?;
     let told = (new.told, new.corrected, new.sure);
-    let (member, expected) = expected(act, &mut tx, &day, new.member, told).await?;
+    let (member, estimate) = expected(act, &mut tx, &day, new.member, told).await?;
     let units = own_units(act, &mut tx).await?;
     let place = Place {
         day: &day,
         moving: None,
         start: new.start,
-        cane: expected.cane,
+        cane: estimate.cane,
     };
     let (clock, span) = placed(act, &mut tx, place, units).await?;
     let whose = (member.id, member.name);
-    let row = yields_of_day(&mut tx, &day).await?.to_keep(expected.told);
-    let cane = (expected.cane, expected.told, row);
-    let turn = new_turn(act, &day, whose, cane, (&clock, span));
+    let turn = new_turn(act, &day, whose, estimate, (&clock, span));
     add(act, &mut tx, &turn, (&clock, span), "").await?;
     act.finish(tx, "book_turn", turn.id).await
 }

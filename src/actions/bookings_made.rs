@@ -4,7 +4,7 @@
 use super::bookings::{own_units, take, yields_now};
 use super::{Act, Done, Stop};
 use crate::calc::Unmet;
-use crate::calc::turn_cane::{Expected, Told, Yields};
+use crate::calc::turn_cane::{Estimate, Expected, Told};
 use crate::calc::turns::Span;
 use crate::store::bookings::{self, Turn, What};
 use crate::store::members::Member;
@@ -20,7 +20,7 @@ pub(super) async fn expected(
     day: &PressDay,
     member: MemberId,
     (told, corrected, sure): (Told, Option<Grams>, bool),
-) -> Done<(Member, Expected)> {
+) -> Done<(Member, Estimate)> {
     let member = members::find(tx, member).await?.ok_or(Stop::Missing)?;
     if member.left_at.is_some() {
         return Err(Unmet::beside(
@@ -34,24 +34,24 @@ pub(super) async fn expected(
         .into());
     }
     let units = own_units(act, tx).await?;
-    let yields = yields_of_day(tx, day).await?;
-    let expected = Expected::reckon(told, yields, corrected, sure, units)?;
-    Ok((member, expected))
-}
-
-/// What cane told of now is reckoned with on a day.
-pub(super) async fn yields_of_day(tx: &mut WriteTx, day: &PressDay) -> Done<Yields> {
     let rules = seasons::rules_in_force(tx, day.season_id).await?;
     let habit = turn_habit::read(tx, day.season_id).await?;
-    Ok(yields_now(&rules, &habit))
+    let yields = yields_now(&rules, &habit);
+    let expected = Expected::reckon(told, yields, corrected, sure, units)?;
+    let estimate = Estimate {
+        cane: expected.cane,
+        told: expected.told,
+        row_kg_per_m: yields.to_keep(expected.told),
+    };
+    Ok((member, estimate))
 }
 
-/// A turn that was not there before; with the row's figure that its cane was reckoned with, if any.
+/// A turn that was not there before.
 pub(super) fn new_turn(
     act: &Act,
     day: &PressDay,
     (member_id, member): (MemberId, MemberName),
-    (cane, told, row_kg_per_m): (Grams, Told, Option<f64>),
+    estimate: Estimate,
     (clock, span): (&DayClock, Span),
 ) -> Turn {
     Turn {
@@ -62,9 +62,9 @@ pub(super) fn new_turn(
         member,
         start: clock.time(span.start),
         minutes: span.minutes,
-        cane,
-        told,
-        row_kg_per_m,
+        cane: estimate.cane,
+        told: estimate.told,
+        row_kg_per_m: estimate.row_kg_per_m,
         held: true,
         version: 1,
         made_at: act.at,

@@ -129,6 +129,7 @@ async fn list_places(act: &Act, tx: &mut WriteTx, planned: &Planned) -> Done<Vec
             member_id: turn.member_id,
             cane: turn.cane,
             told: turn.told,
+            row_kg_per_m: turn.row_kg_per_m,
             from_booking_id: Some(turn.id),
             by: act.actor.id,
             at: act.at,

@@ -36,6 +36,8 @@ pub enum Wish {
     Frost {
         /// When it froze.
         at: UtcSecond,
+        /// The killed cane can be at the mill from then on.
+        from: ClockTyped,
         /// Whose cane was killed.
         killed: Vec<BookingId>,
     },
@@ -128,7 +130,7 @@ pub async fn plan(conn: &mut Conn, look: &Look<'_>, wish: &Wish) -> Done<Planned
     let queue = match wish {
         Wish::Later { from, minutes } => later(look, &all, *from, *minutes)?,
         Wish::OtherDay { to, .. } => other_day(conn, look, &all, *to).await?,
-        Wish::Frost { at, killed } => frost(look, &all, *at, killed)?,
+        Wish::Frost { at, from, killed } => frost(look, &all, (*at, *from), killed)?,
     };
     let target = queue.target.clone();
     let rules = seasons::rules_in_force(conn, target.season_id).await?;
@@ -373,7 +375,7 @@ async fn other_day(
 fn frost(
     look: &Look<'_>,
     all: &[Standing],
-    frost: UtcSecond,
+    (frost, from): (UtcSecond, ClockTyped),
     killed: &[BookingId],
 ) -> Result<Queue, Unmet> {
     if frost > look.at {
@@ -384,7 +386,11 @@ fn frost(
         ));
     }
     let day = day_of(look.day, look.zone);
-    let now = full_five(day.clock.run(look.at)).max(day.begins());
+    let from = day
+        .clock
+        .find(from)
+        .map_err(|refused| Unmet::refused("from", &refused))?;
+    let from = full_five(day.clock.run(look.at).max(from)).max(day.begins());
     let (first, rest): (Vec<&Standing>, Vec<&Standing>) = all
         .iter()
         .filter(|turn| turn.delivery_id.is_none() && !turn.missed)
@@ -398,17 +404,17 @@ fn frost(
     }
     let first = first.into_iter().map(|turn| {
         if turn.press_day_id == look.day.id {
-            as_it_is(turn, now)
+            as_it_is(turn, from)
         } else {
-            on_day(turn, &day, now)
+            on_day(turn, &day, from)
         }
     });
-    // One that has begun keeps its place: its cane may be on the road.
+    // Whoever begins before keeps the place: that cane is on the road.
     let rest = rest
         .into_iter()
         .filter(|turn| turn.press_day_id == look.day.id)
         .map(|turn| (turn, day.clock.kept(turn.start)))
-        .filter(|(_, start)| *start >= now)
+        .filter(|(_, start)| *start >= from)
         .map(|(turn, start)| as_it_is(turn, start));
     Ok(Queue {
         target: look.day.clone(),

@@ -69,8 +69,8 @@ impl DayRoom {
         moving: &[BookingId],
     ) -> Result<Self, Stop> {
         let held = bookings::held_of_day(conn, day.id).await?;
-        let offered = offers::standing_of_day(conn, day.id).await?;
         let habit = turn_habit::read(conn, day.season_id).await?;
+        let offered = offers::standing_of_day(conn, day.id).await?;
         let day = day_of(day, zone);
         Ok(Self {
             habit,

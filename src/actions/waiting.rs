@@ -10,7 +10,7 @@ use super::waiting_settle::{close, entry, room_of, step, take_up};
 use super::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::day_room::Wanted;
-use crate::calc::turn_cane::{Expected, Told};
+use crate::calc::turn_cane::Told;
 use crate::calc::turns::{Asker, Span};
 use crate::calc::waiting::{Answer, Step};
 use crate::store::offers::{self, Offer};
@@ -18,7 +18,7 @@ use crate::store::press_days::PressDay;
 use crate::store::waiting::{self, Entry, NewWaiting};
 use crate::store::{WriteTx, press_days};
 use crate::units::{
-    BookingId, DayClock, Grams, MemberId, OfferId, PressDayId, Units, UtcSecond, WaitingId, Zone,
+    BookingId, DayClock, Grams, MemberId, OfferId, PressDayId, UtcSecond, WaitingId, Zone,
 };
 
 /// Somebody who wants to wait for a press day.
@@ -41,8 +41,8 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
     settle_first(act, &mut tx, day.id).await?;
     let told = (new.told, new.corrected, new.sure);
-    let (member, expected) = new_turns::expected(act, &mut tx, &day, new.member, told).await?;
-    may_join(act, &mut tx, &day, expected.cane).await?;
+    let (member, estimate) = new_turns::expected(act, &mut tx, &day, new.member, told).await?;
+    may_join(act, &mut tx, &day, estimate.cane).await?;
     let list = waiting::of_day(&mut tx, day.id).await?;
     if let Some((place, entry)) = list
         .iter()
@@ -67,8 +67,9 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
         id,
         press_day_id: day.id,
         member_id: member.id,
-        cane: expected.cane,
-        told: expected.told,
+        cane: estimate.cane,
+        told: estimate.told,
+        row_kg_per_m: estimate.row_kg_per_m,
         from_booking_id: None,
         by: act.actor.id,
         at: act.at,
@@ -233,14 +234,7 @@ pub(super) async fn made(
         .await?
         .ok_or(Stop::Missing)?;
     let whose = (entry.member_id, entry.member.clone());
-    // The row's figure is kept with the turn if the cane still comes of it.
-    let yields = new_turns::yields_of_day(tx, &day).await?;
-    let row = Expected::reckon(entry.told, yields, None, true, Units::Metric)
-        .ok()
-        .filter(|expected| expected.cane == entry.cane)
-        .and_then(|expected| yields.to_keep(expected.told));
-    let cane = (entry.cane, entry.told, row);
-    let turn = new_turns::new_turn(act, &day, whose, cane, (clock, span));
+    let turn = new_turns::new_turn(act, &day, whose, entry.estimate(), (clock, span));
     new_turns::add(act, tx, &turn, (clock, span), why).await?;
     // Who takes a turn two days before it has said that the cane will come.
     if turns::when(&turn, &zone(tx).await?, act.at).to_confirm() {

@@ -100,6 +100,17 @@ impl Yields {
     }
 }
 
+/// How much cane a turn was estimated at, as it is kept.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Estimate {
+    /// Cane to expect.
+    pub cane: Grams,
+    /// How the member put it.
+    pub told: Told,
+    /// The learned figure for a row, kg a metre; none: the rules' of that time, or not told by row.
+    pub row_kg_per_m: Option<f64>,
+}
+
 /// Cane to expect.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Expected {

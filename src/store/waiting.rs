@@ -1,7 +1,7 @@
 //! Who waits for room on a press day, in order of the day's list.
 
 use super::{Conn, StoreError, Stored, one_row};
-use crate::calc::turn_cane::Told;
+use crate::calc::turn_cane::{Estimate, Told};
 use crate::calc::waiting::State;
 use crate::units::{
     BookingId, Grams, MemberId, MemberName, Phone, PressDate, PressDayId, UtcSecond, WaitingId,
@@ -20,6 +20,8 @@ pub struct NewWaiting {
     pub cane: Grams,
     /// How the member put it.
     pub told: Told,
+    /// The learned figure for a row that the cane was estimated with, kg a metre.
+    pub row_kg_per_m: Option<f64>,
     /// The turn that no longer fitted; none: the member asked to wait.
     pub from_booking_id: Option<BookingId>,
     /// By whom.
@@ -51,6 +53,8 @@ pub struct Entry {
     pub cane: Grams,
     /// How the member put it.
     pub told: Told,
+    /// The learned figure for a row that the cane was estimated with, kg a metre.
+    pub row_kg_per_m: Option<f64>,
     /// How it stands.
     pub state: State,
     /// The turn that no longer fitted; none: the member asked to wait.
@@ -65,6 +69,21 @@ pub struct Entry {
     pub made_at: UtcSecond,
 }
 
+impl Entry {
+    /// What it was estimated at.
+    pub fn estimate(&self) -> Estimate {
+        Estimate {
+            cane: self.cane,
+            told: self.told,
+            row_kg_per_m: self.row_kg_per_m,
+        }
+    }
+}
+
+#[expect(
+    clippy::struct_field_names,
+    reason = "as the columns are called: a row of cane is meant"
+)]
 struct Row {
     id: WaitingId,
     press_day_id: PressDayId,
@@ -77,6 +96,7 @@ struct Row {
     cane: Grams,
     told_as: String,
     told_amount: f64,
+    row_kg_per_m: Option<f64>,
     state: String,
     from_booking_id: Option<BookingId>,
     booking_id: Option<BookingId>,
@@ -107,6 +127,7 @@ impl Row {
             rank: self.rank,
             cane: self.cane,
             told,
+            row_kg_per_m: self.row_kg_per_m,
             state,
             from_booking_id: self.from_booking_id,
             booking_id: self.booking_id,
@@ -121,7 +142,7 @@ async fn insert_at(conn: &mut Conn, new: &NewWaiting, rank: i64) -> Stored<()> {
     let (word, amount) = (new.told.word(), new.told.amount());
     sqlx::query!(
         r#"insert into waiting (id, press_day_id, member_id, rank, cane_g, told_as, told_amount, state,
-        from_booking_id, made_by, made_at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, 'waiting', ?8, ?9, ?10)"#,
+        from_booking_id, made_by, made_at, row_kg_per_m) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, 'waiting', ?8, ?9, ?10, ?11)"#,
         new.id,
         new.press_day_id,
         new.member_id,
@@ -131,7 +152,8 @@ async fn insert_at(conn: &mut Conn, new: &NewWaiting, rank: i64) -> Stored<()> {
         amount,
         new.from_booking_id,
         new.by,
-        new.at
+        new.at,
+        new.row_kg_per_m
     )
     .execute(conn)
     .await?;
@@ -176,7 +198,7 @@ pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Entry>> {
         r#"select w.id as "id: WaitingId", w.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
         w.member_id as "member_id: MemberId", m.name as "member: MemberName", m.phone as "phone: Phone",
         m.left_at is not null as "gone!: bool", w.rank,
-        w.cane_g as "cane: Grams", w.told_as, w.told_amount, w.state, w.from_booking_id as "from_booking_id: BookingId",
+        w.cane_g as "cane: Grams", w.told_as, w.told_amount, w.row_kg_per_m, w.state, w.from_booking_id as "from_booking_id: BookingId",
         w.booking_id as "booking_id: BookingId", w.why, w.version, w.made_at as "made_at: UtcSecond"
         from waiting w join press_days d on d.id = w.press_day_id join members m on m.id = w.member_id
         where w.press_day_id = ?1 order by w.rank"#,
@@ -194,7 +216,7 @@ pub async fn find(conn: &mut Conn, id: WaitingId) -> Stored<Option<Entry>> {
         r#"select w.id as "id: WaitingId", w.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
         w.member_id as "member_id: MemberId", m.name as "member: MemberName", m.phone as "phone: Phone",
         m.left_at is not null as "gone!: bool", w.rank,
-        w.cane_g as "cane: Grams", w.told_as, w.told_amount, w.state, w.from_booking_id as "from_booking_id: BookingId",
+        w.cane_g as "cane: Grams", w.told_as, w.told_amount, w.row_kg_per_m, w.state, w.from_booking_id as "from_booking_id: BookingId",
         w.booking_id as "booking_id: BookingId", w.why, w.version, w.made_at as "made_at: UtcSecond"
         from waiting w join press_days d on d.id = w.press_day_id join members m on m.id = w.member_id
         where w.id = ?1"#,
@@ -212,7 +234,7 @@ pub async fn of_member(conn: &mut Conn, member: MemberId, from: PressDate) -> St
         r#"select w.id as "id: WaitingId", w.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
         w.member_id as "member_id: MemberId", m.name as "member: MemberName", m.phone as "phone: Phone",
         m.left_at is not null as "gone!: bool", w.rank,
-        w.cane_g as "cane: Grams", w.told_as, w.told_amount, w.state, w.from_booking_id as "from_booking_id: BookingId",
+        w.cane_g as "cane: Grams", w.told_as, w.told_amount, w.row_kg_per_m, w.state, w.from_booking_id as "from_booking_id: BookingId",
         w.booking_id as "booking_id: BookingId", w.why, w.version, w.made_at as "made_at: UtcSecond"
         from waiting w join press_days d on d.id = w.press_day_id join members m on m.id = w.member_id
         where w.member_id = ?1 and w.state in ('waiting', 'declined', 'missed') and d.date >= ?2

@@ -295,6 +295,7 @@ async fn killed_cane_goes_first_also_from_a_later_day_and_the_others_follow_in_o
     let base = [
         ("frost_on", "2026-09-18"),
         ("frost_at", "23:00"),
+        ("from", "8:00"),
         ("why", "25 °F on Friday night"),
     ];
     mill.steward
@@ -399,6 +400,7 @@ async fn what_makes_no_sense_is_said_beside_its_box_and_nothing_is_stored() {
             &[
                 ("frost_on", "2026-09-19"),
                 ("frost_at", "23:00"),
+                ("from", "9:00"),
                 ("why", "x"),
             ],
         )

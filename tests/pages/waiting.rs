@@ -605,6 +605,7 @@ async fn turns_that_no_longer_fit_wait_at_the_head_in_their_order() {
             member_id: *member,
             cane: Grams::parse("415", Units::Us).unwrap(),
             told: Told::Weight(Grams::parse("415", Units::Us).unwrap()),
+            row_kg_per_m: None,
             from_booking_id: None,
             by: site.steward,
             at: AT,

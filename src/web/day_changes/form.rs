@@ -39,10 +39,17 @@ pub(super) fn blank(mut sheet: Sheet, visit: &Visit, before: &Before) -> Result<
             sheet.put("close", "yes");
         }
         Kind::Frost => {
+            // Who is called now has an hour to cut and come (our own choice).
+            let hour = DayMinute::new((clock.run(visit.at).get() + 60 + 4) / 5 * 5);
+            let from = clock
+                .opens(before.day.opens)
+                .max(hour)
+                .min(clock.closes(before.day.closes));
             let early = MinuteOfDay::parse("06:00").unwrap_or(now);
             sheet
                 .put("frost_on", today.to_string())
-                .put("frost_at", early.min(now).show());
+                .put("frost_at", early.min(now).show())
+                .put("from", clock.value(from));
         }
     }
     Ok(sheet)
@@ -84,6 +91,7 @@ fn later(sheet: &mut Sheet) -> Option<Wish> {
 fn frost(sheet: &mut Sheet, zone: &Zone, turns: &[Standing]) -> Option<Wish> {
     let on = sheet.read("frost_on", PressDate::parse);
     let time = sheet.read("frost_at", MinuteOfDay::parse);
+    let from = sheet.read("from", ClockTyped::parse);
     let killed: Vec<BookingId> = turns
         .iter()
         .map(|turn| turn.id)
@@ -93,5 +101,9 @@ fn frost(sheet: &mut Sheet, zone: &Zone, turns: &[Standing]) -> Option<Wish> {
         (Some(on), Some(time)) => sheet.read("frost_at", |_| zone.instant(on, time)),
         _ => None,
     };
-    Some(Wish::Frost { at: at?, killed })
+    Some(Wish::Frost {
+        at: at?,
+        from: from?,
+        killed,
+    })
 }

@@ -79,7 +79,8 @@ impl FormPage {
         let other_day = before.kind == Kind::OtherDay;
         Ok(Self {
             shell: Shell::new(app, visit, title),
-            action: paths::change_turns(date, before.kind),
+            // The answer is read from what would become of the turns on.
+            action: format!("{}#outcome", paths::change_turns(date, before.kind)),
             back: paths::day(date),
             intro: intro(before.kind),
             later,
