@@ -85,6 +85,17 @@ fn action(answer: &Answer, ending: &str) -> String {
         .to_owned()
 }
 
+/// Somebody else's offer is not there.
+async fn not_to_be_answered_by(other: &mut Browser, take: &str) {
+    for path in [take, &take.replace("/take", "/decline")] {
+        other.opens("/").await;
+        other
+            .sends(path, &[])
+            .await
+            .refused(StatusCode::NOT_FOUND, "Nothing here");
+    }
+}
+
 /// Free of overlaps by the schema's key; and no minute is held by nothing.
 async fn sound(site: &TestSite) {
     let lost = "select count(*) from booked_minutes k left join bookings b on b.id = k.booking_id
@@ -95,17 +106,6 @@ async fn sound(site: &TestSite) {
         + (select coalesce(sum(minutes), 0) from offers where answer is null)
         - 5 * (select count(*) from booked_minutes)";
     assert_eq!(site.count(held).await, 0);
-}
-
-/// An offer is not somebody else's to answer.
-async fn not_theirs(other: &mut Browser, take: &str) {
-    for path in [take.to_owned(), take.replace("/take", "/decline")] {
-        other.opens("/").await;
-        other
-            .sends(&path, &[])
-            .await
-            .refused(StatusCode::NOT_FOUND, "Nothing here");
-    }
 }
 
 #[tokio::test]
@@ -186,7 +186,7 @@ async fn a_full_day_is_waited_for_and_what_comes_free_is_offered_and_taken_from_
         amos.hidden("form_key"),
         amos.hidden("token"),
     );
-    not_theirs(&mut della, &take).await;
+    not_to_be_answered_by(&mut della, &take).await;
     let first = amos.sends_keyed(&take, &[], &key, &token).await;
     let again = amos.sends_keyed(&take, &[], &key, &token).await;
     assert_eq!(first.taken(), again.taken());
@@ -251,6 +251,8 @@ async fn a_declined_turn_goes_to_the_next_and_who_declined_is_asked_for_other_ro
     // Della calls; the crew declines for her. Both have declined one o'clock or have an offer: it is
     // free for all.
     let page = crew.opens(&of_della).await;
+    page.says("Take it for Della Moss")
+        .says("Decline it for Della Moss");
     crew.sends(&action(&page, "/decline"), &[]).await.taken();
     let (_, mut ida) = site.person("Ida Finch", Role::Member).await;
     ida.opens(&format!("{BOOK}?told=weight&amount=415")).await;
