@@ -92,6 +92,18 @@ create table day_change_turns (
   primary key (change_id, place),
   constraint day_change_to check ((to_min is null) = (waiting_id is not null))
 ) strict, without rowid;
+-- While the mill stands nobody is put into those minutes, unless it runs again earlier.
+create table standstills (
+  change_id text primary key references day_changes (id),
+  press_day_id text not null references press_days (id),
+  start_min integer not null constraint standstill_start check (start_min between 0 and 1435 and start_min % 5 = 0),
+  start_again integer not null default 0 constraint standstill_again check (start_again in (0, 1)),
+  minutes integer not null constraint standstill_minutes check (minutes between 5 and 1500 and minutes % 5 = 0),
+  ended_at integer, -- it ran again before its time
+  ended_by text references members (id),
+  constraint standstill_ended check ((ended_at is null) = (ended_by is null))
+) strict;
+create index standstills_by_day on standstills (press_day_id);
 create trigger day_changes_stand before update on day_changes
 begin select raise(abort, 'what was changed on a day is never changed'); end;
 create trigger day_changes_stay before delete on day_changes

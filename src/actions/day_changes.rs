@@ -5,13 +5,14 @@
 use super::bookings::{note, take, zone};
 use super::day_changes_plan::{Line, Look, Planned, Wish, plan};
 use super::notices::{self, About, Tell};
-use super::{Act, Done, Stop, begin, press_days as days, waiting as lists};
+use super::{Act, Done, Stop, begin, press_days as days, waiting as lists, waiting_overrides};
 use crate::calc::Unmet;
 use crate::calc::notices::Kind as NoticeKind;
 use crate::store::bookings::{self, Turn, What};
 use crate::store::coop::Coop;
 use crate::store::day_changes::{self, NewMoved, WentTo};
 use crate::store::press_days::{self, PressDay};
+use crate::store::standstills::{self, Standstill};
 use crate::store::waiting::{self, NewWaiting};
 use crate::store::{WriteTx, coop};
 use crate::units::{DayChangeId, PressDayId, WaitingId, plain_text};
@@ -53,6 +54,17 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
     let id = DayChangeId::new(act.id());
     let by = (act.actor.id, act.at);
     day_changes::insert(&mut tx, id, (day.id, new.wish.kind()), &why, by).await?;
+    if let Some(span) = planned.stands {
+        let stands = Standstill {
+            change_id: id,
+            press_day_id: day.id,
+            start: planned.clock.time(span.start),
+            minutes: span.minutes,
+            ended_at: None,
+        };
+        standstills::insert(&mut tx, &stands).await?;
+        waiting_overrides::withdraw_within(act, &mut tx, &day, span).await?;
+    }
     let told = Telling {
         coop: coop::find(&mut tx).await?.ok_or(Stop::Missing)?,
         change: id,
@@ -94,6 +106,20 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
         lists::settle(act, &mut tx, day, room).await?;
     }
     act.finish(tx, "change_day", id).await
+}
+
+/// Notes that the mill runs again before its time: what is left of the standstill is free for turns.
+/// Turns that were put off stay where they are by now.
+pub async fn runs_again(act: &Act, id: DayChangeId) -> Done<DayChangeId> {
+    act.steward()?;
+    let mut tx = begin!(act, "runs_again");
+    let stands = standstills::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    if stands.ended_at.is_none() {
+        let before = lists::look(&mut tx, stands.press_day_id).await?;
+        standstills::end(&mut tx, id, act.actor.id, act.at).await?;
+        lists::settle(act, &mut tx, stands.press_day_id, before).await?;
+    }
+    act.finish(tx, "runs_again", id).await
 }
 
 /// The days whose room may become another, with their room before that.

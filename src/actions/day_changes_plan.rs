@@ -6,7 +6,7 @@ use super::rooms::DayRoom;
 use super::{Done, Stop};
 use crate::calc::Unmet;
 use crate::calc::day_room::{Held, Wanted};
-use crate::calc::repack::{self, Kind, Queued, full_five, goes_on, may_put_off};
+use crate::calc::repack::{self, Kind, Queued, full_five, may_put_off, standstill};
 use crate::calc::turns::Span;
 use crate::store::day_changes::{self, Standing};
 use crate::store::press_days::{self, PressDay};
@@ -76,6 +76,8 @@ pub struct Planned {
     pub clock: DayClock,
     /// The turns that move, in their order.
     pub lines: Vec<Line>,
+    /// When the mill stands on it.
+    pub stands: Option<Span>,
     /// The next open day: those who find no room go to the head of its list.
     pub next: Option<PressDay>,
 }
@@ -104,6 +106,7 @@ impl Planned {
 /// may start.
 struct Queue {
     target: PressDay,
+    stands: Option<Span>,
     turns: Vec<(Standing, Queued)>,
     killed: Vec<BookingId>,
     frost: Option<UtcSecond>,
@@ -166,8 +169,14 @@ pub async fn plan(conn: &mut Conn, look: &Look<'_>, wish: &Wish) -> Done<Planned
             starts = again;
         }
     }
-    let lines = lines(queue, &starts, clock);
-    answer(conn, target, clock, lines).await
+    let planned = Planned {
+        stands: queue.stands,
+        lines: lines(queue, &starts, clock),
+        target,
+        clock,
+        next: None,
+    };
+    answer(conn, planned).await
 }
 
 fn lines(queue: Queue, starts: &[Option<DayMinute>], clock: DayClock) -> Vec<Line> {
@@ -202,13 +211,10 @@ fn lines(queue: Queue, starts: &[Option<DayMinute>], clock: DayClock) -> Vec<Lin
         .collect()
 }
 
-async fn answer(
-    conn: &mut Conn,
-    target: PressDay,
-    clock: DayClock,
-    lines: Vec<Line>,
-) -> Done<Planned> {
-    if lines.is_empty() {
+/// What is planned, with the next day, if it can be done.
+async fn answer(conn: &mut Conn, planned: Planned) -> Done<Planned> {
+    let (target, lines) = (&planned.target, &planned.lines);
+    if lines.is_empty() && planned.stands.is_none() {
         return Err(Unmet::new(
             "nothing-moves",
             "No turn would move: each has room where it is.",
@@ -245,12 +251,7 @@ async fn answer(
         )
         .into());
     }
-    Ok(Planned {
-        target,
-        clock,
-        lines,
-        next,
-    })
+    Ok(Planned { next, ..planned })
 }
 
 fn open_day(look: &Look<'_>) -> Result<(), Unmet> {
@@ -308,15 +309,28 @@ fn later(
         .clock
         .find(from)
         .map_err(|refused| Unmet::refused("from", &refused))?;
+    if from < day.begins() || from >= day.ends() {
+        return Err(Unmet::beside(
+            "from",
+            "outside-hours",
+            format!(
+                "The mill runs from {} to {} that day. Please write a time within.",
+                look.day.opens.show(),
+                look.day.closes.show()
+            ),
+        ));
+    }
     let here: Vec<(&Standing, Span)> = all
         .iter()
         .filter(|turn| turn.press_day_id == look.day.id && !turn.pressed && !turn.missed)
         .map(|turn| (turn, Span::kept(&day.clock, turn.start, turn.minutes)))
         .collect();
     let spans: Vec<Span> = here.iter().map(|(_, span)| *span).collect();
-    let on = goes_on(from, &spans, minutes);
+    let stands = standstill(from, &spans, minutes);
+    let on = DayMinute::new(stands.end());
     Ok(Queue {
         target: look.day.clone(),
+        stands: Some(stands),
         turns: here
             .iter()
             .filter(|(_, span)| span.start >= from)
@@ -366,6 +380,7 @@ async fn other_day(
         .collect();
     Ok(Queue {
         target,
+        stands: None,
         turns,
         killed: Vec::new(),
         frost: None,
@@ -418,6 +433,7 @@ fn frost(
         .map(|(turn, start)| as_it_is(turn, start));
     Ok(Queue {
         target: look.day.clone(),
+        stands: None,
         turns: first.chain(rest).collect(),
         killed: killed.to_vec(),
         frost: Some(frost),

@@ -10,8 +10,8 @@ use crate::calc::turns::{Day, Span};
 use crate::store::bookings::{self, HeldTurn};
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Rules;
-use crate::store::{Conn, mill, offers, pans, turn_habit};
-use crate::units::{BookingId, DayClock, Millilitres, Zone};
+use crate::store::{Conn, mill, offers, pans, standstills, turn_habit};
+use crate::units::{BookingId, DayClock, Grams, Millilitres, Zone};
 
 /// What happens to juice after the mill, with the pans and vessels in use, a season's rules, and the
 /// juice that its turns have taught to expect.
@@ -53,7 +53,8 @@ pub struct DayRoom {
     pub habit: Habit,
     /// What comes after the mill.
     pub boiling: Boiling,
-    /// Its turns, without those that are about to move, and what is offered to those who wait.
+    /// Its turns, without those that are about to move, and what is offered to those who wait, and
+    /// when the mill stands.
     pub held: Vec<Held>,
 }
 
@@ -71,6 +72,7 @@ impl DayRoom {
         let held = bookings::held_of_day(conn, day.id).await?;
         let habit = turn_habit::read(conn, day.season_id).await?;
         let offered = offers::standing_of_day(conn, day.id).await?;
+        let stands = standstills::of_day(conn, day.id).await?;
         let day = day_of(day, zone);
         Ok(Self {
             habit,
@@ -82,6 +84,10 @@ impl DayRoom {
                 .chain(offered.iter().map(|offer| Held {
                     span: Span::kept(&day.clock, offer.start, offer.minutes),
                     cane: offer.cane,
+                }))
+                .chain(stands.iter().map(|mill| Held {
+                    span: Span::kept(&day.clock, mill.start, mill.minutes),
+                    cane: Grams::ZERO,
                 }))
                 .collect(),
             day,

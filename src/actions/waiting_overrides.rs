@@ -103,6 +103,22 @@ pub(crate) async fn withdraw_outside(act: &Act, tx: &mut WriteTx, day: &PressDay
     Ok(())
 }
 
+/// Takes back the offers of minutes in which the mill stands.
+pub(crate) async fn withdraw_within(
+    act: &Act,
+    tx: &mut WriteTx,
+    day: &PressDay,
+    stands: Span,
+) -> Done<()> {
+    let clock = zone(tx).await?.clock(day.date);
+    for offer in offers::standing_of_day(tx, day.id).await? {
+        if Span::kept(&clock, offer.start, offer.minutes).overlaps(stands) {
+            take_back(act, tx, &offer, "the mill stands then").await?;
+        }
+    }
+    Ok(())
+}
+
 /// Takes back all offers of a day that is closed.
 pub(crate) async fn withdraw_all(act: &Act, tx: &mut WriteTx, day: PressDayId) -> Done<()> {
     for offer in offers::standing_of_day(tx, day).await? {

@@ -112,17 +112,21 @@ pub const fn full_five(at: DayMinute) -> DayMinute {
     DayMinute::new((at.get() + STEP_MIN - 1).div_euclid(STEP_MIN) * STEP_MIN)
 }
 
-/// When the mill goes on after a delay: counted from the moment it began, or from the end of the turn
-/// that the mill is at then.
-pub fn goes_on(from: DayMinute, at_the_mill: &[Span], delay: Minutes) -> DayMinute {
+/// The minutes lost by a delay: from the moment it began, or from the planned end of the turn that the
+/// mill is at then, to when it goes on; in full five minutes.
+pub fn standstill(from: DayMinute, at_the_mill: &[Span], delay: Minutes) -> Span {
     let busy = at_the_mill
         .iter()
         .filter(|span| span.start < from && span.end() > from.get())
         .map(|span| span.end())
         .max();
-    full_five(DayMinute::new(
-        busy.unwrap_or(from.get()).max(from.get()) + delay.get(),
-    ))
+    let lost = busy.unwrap_or(from.get());
+    let start = lost.div_euclid(STEP_MIN) * STEP_MIN;
+    let on = full_five(DayMinute::new(lost + delay.get()));
+    Span {
+        start: DayMinute::new(start),
+        minutes: Minutes::new(on.get() - start),
+    }
 }
 
 /// Whether a day may be put off by so much.

@@ -87,7 +87,7 @@ fn a_delay_is_swallowed_by_the_first_gap() {
         boiling: &boiling,
         held: &[],
     };
-    let on = goes_on(DayMinute::new(540), &[], Minutes::new(45)).get();
+    let on = standstill(DayMinute::new(540), &[], Minutes::new(45)).end();
     let queue = turns.map(|turn| queued(turn, turn.span.start.get().max(on)));
     assert_eq!(
         starts(&rooms, &queue, &turns),
@@ -99,12 +99,14 @@ fn a_delay_is_swallowed_by_the_first_gap() {
 fn a_turn_at_the_mill_is_finished_after_the_delay() {
     let from = DayMinute::new(600);
     // Begun 09:40 and to end 10:20: with half an hour's stop at 10:00 it ends 10:50.
-    assert_eq!(goes_on(from, &[span(580, 40)], Minutes::new(30)).get(), 650);
-    assert_eq!(goes_on(from, &[span(540, 60)], Minutes::new(30)).get(), 630);
-    assert_eq!(
-        goes_on(DayMinute::new(603), &[], Minutes::new(30)).get(),
-        635
-    );
+    let stands = |busy: &[Span]| {
+        let lost = standstill(from, busy, Minutes::new(30));
+        (lost.start.get(), lost.end())
+    };
+    assert_eq!(stands(&[span(580, 40)]), (620, 650));
+    assert_eq!(stands(&[span(540, 60)]), (600, 630));
+    let odd = standstill(DayMinute::new(603), &[], Minutes::new(30));
+    assert_eq!((odd.start.get(), odd.end()), (600, 635));
 }
 
 #[test]

@@ -35,6 +35,7 @@ pub mod press_days;
 pub mod season_close;
 pub mod season_habit;
 pub mod seasons;
+pub mod standstills;
 pub mod turn_habit;
 pub mod waiting;
 

@@ -139,6 +139,8 @@ fixed! {
     CHANGE_TURNS = "/days/{date}/turns/{how}";
     /// Turns that were moved together.
     CHANGE = "/changes/{id}";
+    /// The mill runs again before its time.
+    RUNS_AGAIN = "/changes/{id}/runs-again";
     /// Cancel a turn.
     CANCEL_BOOKING = "/turns/{id}/cancel";
     /// Confirm a turn.

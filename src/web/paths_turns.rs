@@ -50,6 +50,10 @@ pub fn change_turns(date: PressDate, kind: Kind) -> String {
 pub fn change(id: DayChangeId) -> String {
     format!("/changes/{id}")
 }
+/// The mill runs again before its time.
+pub fn runs_again(id: DayChangeId) -> String {
+    format!("/changes/{id}/runs-again")
+}
 /// Dials a telephone number (RFC 3966).
 pub fn dials(phone: &Phone) -> String {
     format!("tel:{}", digits(phone))

@@ -146,6 +146,7 @@ pub fn table() -> Vec<Line> {
         // turns moved together
         form(paths::CHANGE_TURNS, Stewards, get(day_changes::form).post(day_changes::send)),
         show(paths::CHANGE, Crew, get(day_changes::show)),
+        send(paths::RUNS_AGAIN, Stewards, post(day_changes::runs_again)),
         // calendars
         form(paths::CALENDAR, Members, get(calendar::show).post(calendar::make)),
         send(paths::REVOKE_FEED, Members, post(calendar::revoke)),

@@ -366,7 +366,12 @@ async fn what_makes_no_sense_is_said_beside_its_box_and_nothing_is_stored() {
         ("10:00", "soon", "x", "is not a number"),
         ("noonish", "30", "x", "Please write a time of day"),
         ("10:00", "30", "", "Please fill in this box."),
-        ("16:00", "30", "x", "No turn would move"),
+        (
+            "18:00",
+            "30",
+            "x",
+            "The mill runs from 07:00 to 17:00 that day.",
+        ),
     ] {
         mill.steward.opens(LATER).await;
         let answer = mill
@@ -411,4 +416,55 @@ async fn what_makes_no_sense_is_said_beside_its_box_and_nothing_is_stored() {
         .opens("/days/2026-09-19/turns/sideways")
         .await
         .refused(StatusCode::NOT_FOUND, "");
+}
+
+#[tokio::test]
+async fn nobody_is_put_into_a_standstill_until_the_mill_runs_again() {
+    let mut mill = mill().await;
+    let later = [
+        ("from", "14:00"),
+        ("minutes", "120"),
+        ("why", "the engine is at the smith"),
+    ];
+    mill.steward.opens(LATER).await;
+    mill.steward
+        .sends(LATER, &later)
+        .await
+        .says("No turn would move. The mill stands 14:00–16:00");
+    let to = does(&mut mill.steward, LATER, &later).await;
+    let (_, mut dora) = mill.site.person("Dora", Role::Member).await;
+    let book = "/days/2026-09-19/book";
+    let wants = [("told", "weight"), ("amount", "415"), ("start", "14:30")];
+    dora.opens(&format!("{book}?told=weight&amount=415")).await;
+    dora.sends(book, &wants)
+        .await
+        .refused(StatusCode::CONFLICT, "14:30 is not free")
+        .says("The nearest free starts are 12:55, 13:00 and 16:00.");
+    // A second delay puts nobody into the first.
+    let second = [
+        ("from", "11:30"),
+        ("minutes", "90"),
+        ("why", "a belt broke"),
+    ];
+    does(&mut mill.steward, LATER, &second).await;
+    assert_eq!(
+        starts(&mill.site).await,
+        "Amos@2026-09-19/540 Bess@2026-09-19/600 Cole@2026-09-19/780"
+    );
+    mill.steward
+        .opens(&to)
+        .await
+        .says("The mill stands 14:00–16:00.")
+        .says("No turn had to move.");
+    let again = format!("{to}/runs-again");
+    dora.opens("/").await;
+    dora.sends(&again, &[])
+        .await
+        .refused(StatusCode::FORBIDDEN, "");
+    mill.steward.opens(&to).await;
+    let first = mill.steward.sends(&again, &[]).await.taken().to_owned();
+    assert_eq!(mill.steward.sends(&again, &[]).await.taken(), first);
+    mill.steward.opens(&to).await.says("and ran again before");
+    dora.opens(&format!("{book}?told=weight&amount=415")).await;
+    dora.sends(book, &wants).await.taken();
 }

@@ -12,7 +12,7 @@ use crate::actions::day_changes_plan::{Look, Planned, Wish, plan};
 use crate::calc::repack::Kind;
 use crate::store::day_changes::{self, Standing};
 use crate::store::press_days::{self, PressDay};
-use crate::store::{Snapshot, notices};
+use crate::store::{Snapshot, notices, standstills};
 use crate::units::{DayChangeId, PressDate};
 use axum::extract::{Path, State};
 #[cfg(test)]
@@ -137,7 +137,7 @@ async fn look(
 }
 
 /// `GET /changes/{id}`
-pub async fn show(State(app): State<App>, visit: Visit, Path(id): Path<String>) -> Page {
+pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(id): Path<String>) -> Page {
     let id = DayChangeId::parse(&id).ok_or(PageError::NotFound)?;
     let mut snapshot = app.read().await?;
     let change = day_changes::find(&mut snapshot, id)
@@ -145,12 +145,27 @@ pub async fn show(State(app): State<App>, visit: Visit, Path(id): Path<String>) 
         .ok_or(PageError::NotFound)?;
     let turns = day_changes::turns(&mut snapshot, id).await?;
     let told = notices::of_change(&mut snapshot, id).await?;
+    let stands = standstills::find(&mut snapshot, id).await?;
     let sheet = Sheet::blank(&visit, &app.ids);
     page(&ChangePage::new(
         &app,
         &visit,
         &change,
         (&turns, &told),
+        (stands.as_ref(), me.is_steward()),
         sheet,
     )?)
+}
+
+/// `POST /changes/{id}/runs-again`: the mill runs again before its time.
+pub async fn runs_again(
+    State(app): State<App>,
+    visit: Visit,
+    me: Me,
+    Path(id): Path<String>,
+    sent: Sent,
+) -> Page {
+    let id = DayChangeId::parse(&id).ok_or(PageError::NotFound)?;
+    actions::runs_again(&app.act(&me, visit.at, sent.key()), id).await?;
+    see(&paths::change(id))
 }

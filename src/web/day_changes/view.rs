@@ -4,10 +4,11 @@ use super::Before;
 use super::form::killed_box;
 use crate::actions::day_changes_plan::{Line, Planned};
 use crate::calc::repack::{FROST_H, Kind};
-use crate::calc::turns::span_words;
+use crate::calc::turns::{Span, span_words};
 use crate::store::day_changes::{DayChange, Moved, Standing};
 use crate::store::notices::Notice;
-use crate::units::{PressDate, Zone};
+use crate::store::standstills::Standstill;
+use crate::units::{DayClock, DayMinute, PressDate, Zone};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::Visit;
@@ -128,6 +129,7 @@ fn outcome(planned: &Planned, zone: &Zone) -> Outcome {
     let without = planned.without_room();
     let count = planned.lines.len();
     let mut words = match count {
+        0 => "No turn would move.".to_owned(),
         1 => "One turn would move.".to_owned(),
         n => format!("{n} turns would move."),
     };
@@ -139,6 +141,12 @@ fn outcome(planned: &Planned, zone: &Zone) -> Outcome {
         words = format!(
             "{words} {who} to the head of the waiting list of {}.",
             next.date.show()
+        );
+    }
+    if let Some(span) = planned.stands {
+        words = format!(
+            "{words} The mill stands {}: nobody can be booked into that, unless it runs again before.",
+            span.show(&planned.clock)
         );
     }
     let late = planned.lines.iter().filter(|line| line.late).count();
@@ -159,6 +167,7 @@ fn outcome(planned: &Planned, zone: &Zone) -> Outcome {
             ),
         },
         button: match count {
+            0 => "Note that the mill stands".to_owned(),
             1 => "Move this turn and tell its member".to_owned(),
             n => format!("Move these {n} turns and tell everybody"),
         },
@@ -226,6 +235,8 @@ pub(super) struct ChangePage {
     script: String,
     said: String,
     why: String,
+    stands: String,
+    runs_again: String,
     rows: Vec<Concerned>,
     change: String,
     day: String,
@@ -238,9 +249,13 @@ impl ChangePage {
         visit: &Visit,
         change: &DayChange,
         (turns, told): (&[Moved], &[Notice]),
+        (stands, steward): (Option<&Standstill>, bool),
         sheet: Sheet,
     ) -> Result<Self, PageError> {
         let zone = visit.zone()?;
+        let (stands, over) = stands.map_or((String::new(), true), |stands| {
+            standstill(stands, zone.clock(change.date), visit)
+        });
         let title = match change.kind {
             Kind::Later => format!("Turns of {} put off", change.date.show()),
             Kind::OtherDay => format!("Turns of {} moved to another day", change.date.show()),
@@ -252,6 +267,12 @@ impl ChangePage {
             script: statics::calls_js(),
             said: format!("By {}, {}.", change.by, zone.show(change.at)),
             why: change.why.clone(),
+            stands,
+            runs_again: if steward && !over {
+                paths::runs_again(change.id)
+            } else {
+                String::new()
+            },
             rows: turns
                 .iter()
                 .map(|turn| {
@@ -263,6 +284,22 @@ impl ChangePage {
             day: paths::day(change.date),
             day_words: change.date.show(),
         })
+    }
+}
+
+/// When the mill stands, in words, and whether that is over.
+fn standstill(stands: &Standstill, clock: DayClock, visit: &Visit) -> (String, bool) {
+    let span = Span::kept(&clock, stands.start, stands.minutes);
+    let shown = span.show(&clock);
+    match stands.ended_at {
+        Some(_) => (
+            format!("The mill was to stand {shown}, and ran again before."),
+            true,
+        ),
+        None => (
+            format!("The mill stands {shown}."),
+            clock.instant(DayMinute::new(span.end())) <= visit.at,
+        ),
     }
 }
 
@@ -348,6 +385,12 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         script: statics::calls_js(),
         said: "By Ruth <Halloran>, Sat 10 Oct 2026 11:20.".to_owned(),
         why: "a <belt> broke & “so on”".to_owned(),
+        stands: "The mill stands 10:00–10:45.".to_owned(),
+        runs_again: if count > 0 {
+            "/changes/1/runs-again".to_owned()
+        } else {
+            String::new()
+        },
         rows: (0..count)
             .map(|n| Concerned {
                 name: "Maximiliana <b>Featherstonehaugh</b>".to_owned(),

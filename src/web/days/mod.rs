@@ -19,8 +19,10 @@ use crate::calc::turn_habit::Habit;
 use crate::calc::turns::{Asker, Span};
 use crate::store::press_days::{self, PressDay};
 use crate::store::seasons::{self, Season};
-use crate::store::{Snapshot, bookings, day_board, day_changes, offers, turn_habit, waiting};
-use crate::units::{Minutes, PressDate};
+use crate::store::{
+    Snapshot, bookings, day_board, day_changes, offers, standstills, turn_habit, waiting,
+};
+use crate::units::{Grams, Minutes, PressDate};
 use axum::extract::{Path, Query, State};
 use board::BoardPage;
 use serde::Deserialize;
@@ -97,6 +99,7 @@ async fn rooms_left(
     let boiling = rooms::boiling(snapshot, &rules).await?;
     let turns = bookings::held_of_season(snapshot, season.id).await?;
     let on_offer = offers::standing_of_season(snapshot, season.id).await?;
+    let stands = standstills::of_season(snapshot, season.id).await?;
     let zone = visit.zone()?;
     let mut left = BTreeMap::new();
     for day in press_days::of_season(snapshot, season.id).await? {
@@ -113,6 +116,12 @@ async fn rooms_left(
                     .iter()
                     .filter(|offer| offer.press_day_id == day.id)
                     .map(|offer| (offer.start, offer.minutes, offer.cane)),
+            )
+            .chain(
+                stands
+                    .iter()
+                    .filter(|mill| mill.press_day_id == day.id)
+                    .map(|mill| (mill.start, mill.minutes, Grams::ZERO)),
             )
             .map(|(start, minutes, cane)| Held {
                 span: Span::kept(&reckoned.clock, start, minutes),
