@@ -1,22 +1,22 @@
 //! Booking a turn, moving it, giving it up. Looks and writes in one immediate transaction, so that
 //! of two who want the same minutes one is told so; the schema's key asserts it once more.
 
+use super::bookings_made::{add, expected, new_turn};
 use super::rooms::DayRoom;
 use super::{Act, Done, Stop, begin, waiting};
 use crate::calc::Unmet;
 use crate::calc::day_room::Wanted;
-use crate::calc::turn_cane::{Estimate, Expected, RowFrom, Told, Yields};
+use crate::calc::turn_cane::{RowFrom, Told, Yields};
 use crate::calc::turn_habit::Habit;
 use crate::calc::turn_states::When;
 use crate::calc::turns::{Asker, Day, Span};
 use crate::store::bookings::{self, Turn, What};
-use crate::store::members::Member;
 use crate::store::press_days::PressDay;
 use crate::store::seasons::Rules;
-use crate::store::{Conn, StoreError, WriteTx, coop, members, press_days, seasons, turn_habit};
+use crate::store::{Conn, StoreError, WriteTx, coop, members, press_days, seasons};
 use crate::units::{
-    BookingId, ClockTyped, DayClock, DeliveryId, Grams, MemberId, MemberName, PressDayId, Units,
-    UtcSecond, Zone, plain_text,
+    BookingId, ClockTyped, DayClock, DeliveryId, Grams, MemberId, PressDayId, Units, UtcSecond,
+    Zone, plain_text,
 };
 
 /// A turn as it is asked for.
@@ -93,80 +93,6 @@ pub async fn book(act: &Act, day: PressDayId, new: NewTurn) -> Done<BookingId> {
     let turn = new_turn(act, &day, whose, estimate, (&clock, span));
     add(act, &mut tx, &turn, (&clock, span), "").await?;
     act.finish(tx, "book_turn", turn.id).await
-}
-
-/// Whose cane is to be pressed, if that member takes turns, and how much to expect of what was told,
-/// corrected perhaps, and whether that is sure.
-pub(super) async fn expected(
-    act: &Act,
-    tx: &mut WriteTx,
-    day: &PressDay,
-    member: MemberId,
-    (told, corrected, sure): (Told, Option<Grams>, bool),
-) -> Done<(Member, Estimate)> {
-    let member = members::find(tx, member).await?.ok_or(Stop::Missing)?;
-    if member.left_at.is_some() {
-        return Err(Unmet::beside(
-            "member",
-            "left",
-            format!(
-                "{} has left the co-op and takes no turns; a steward can take the member back first.",
-                member.name
-            ),
-        )
-        .into());
-    }
-    let units = own_units(act, tx).await?;
-    let rules = seasons::rules_in_force(tx, day.season_id).await?;
-    let habit = turn_habit::read(tx, day.season_id).await?;
-    let yields = yields_now(&rules, &habit);
-    let expected = Expected::reckon(told, yields, corrected, sure, units)?;
-    let estimate = Estimate {
-        cane: expected.cane,
-        told: expected.told,
-        row_kg_per_m: yields.to_keep(expected.told),
-    };
-    Ok((member, estimate))
-}
-
-/// A turn that was not there before.
-pub(super) fn new_turn(
-    act: &Act,
-    day: &PressDay,
-    (member_id, member): (MemberId, MemberName),
-    estimate: Estimate,
-    (clock, span): (&DayClock, Span),
-) -> Turn {
-    Turn {
-        id: BookingId::new(act.id()),
-        press_day_id: day.id,
-        date: day.date,
-        member_id,
-        member,
-        start: clock.time(span.start),
-        minutes: span.minutes,
-        cane: estimate.cane,
-        told: estimate.told,
-        row_kg_per_m: estimate.row_kg_per_m,
-        held: true,
-        version: 1,
-        made_at: act.at,
-        confirmed_at: None,
-        no_show_at: None,
-    }
-}
-
-/// Adds a turn with its minutes and the first line of its history.
-pub(super) async fn add(
-    act: &Act,
-    tx: &mut WriteTx,
-    turn: &Turn,
-    (clock, span): (&DayClock, Span),
-    why: &str,
-) -> Done<()> {
-    bookings::insert(tx, turn, act.actor.id).await?;
-    take(tx, turn, clock, span).await?;
-    Ok(bookings::insert_event(tx, turn, What::Made, why, act.actor.id, act.at).await?)
 }
 
 /// Moves a turn to another start, on its own press day or another. Its minutes are reckoned anew

@@ -6,6 +6,7 @@ pub mod additions;
 pub mod boils;
 pub mod boils_finish;
 pub mod bookings;
+mod bookings_made;
 pub mod day_changes;
 pub mod day_changes_plan;
 pub mod deliveries;

@@ -5,6 +5,7 @@ pub use super::waiting_settle::lapse_due;
 pub(crate) use super::waiting_settle::{Before, look, settle, settle_first};
 
 use super::bookings::{self as turns, own, own_units, zone};
+use super::bookings_made as new_turns;
 use super::waiting_settle::{close, entry, room_of, step, take_up};
 use super::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
@@ -40,7 +41,7 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
     settle_first(act, &mut tx, day.id).await?;
     let told = (new.told, new.corrected, new.sure);
-    let (member, estimate) = turns::expected(act, &mut tx, &day, new.member, told).await?;
+    let (member, estimate) = new_turns::expected(act, &mut tx, &day, new.member, told).await?;
     may_join(act, &mut tx, &day, estimate.cane).await?;
     let list = waiting::of_day(&mut tx, day.id).await?;
     if let Some((place, entry)) = list
@@ -233,8 +234,8 @@ pub(super) async fn made(
         .await?
         .ok_or(Stop::Missing)?;
     let whose = (entry.member_id, entry.member.clone());
-    let turn = turns::new_turn(act, &day, whose, entry.estimate(), (clock, span));
-    turns::add(act, tx, &turn, (clock, span), why).await?;
+    let turn = new_turns::new_turn(act, &day, whose, entry.estimate(), (clock, span));
+    new_turns::add(act, tx, &turn, (clock, span), why).await?;
     // Who takes a turn two days before it has said that the cane will come.
     if turns::when(&turn, &zone(tx).await?, act.at).to_confirm() {
         crate::store::bookings::mark(tx, turn.id, Some(act.at), None).await?;

@@ -251,6 +251,8 @@ async fn a_declined_turn_goes_to_the_next_and_who_declined_is_asked_for_other_ro
     // Della calls; the crew declines for her. Both have declined one o'clock or have an offer: it is
     // free for all.
     let page = crew.opens(&of_della).await;
+    page.says("Take it for Della Moss")
+        .says("Decline it for Della Moss");
     crew.sends(&action(&page, "/decline"), &[]).await.taken();
     let (_, mut ida) = site.person("Ida Finch", Role::Member).await;
     ida.opens(&format!("{BOOK}?told=weight&amount=415")).await;

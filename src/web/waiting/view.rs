@@ -187,7 +187,9 @@ struct OnOffer {
     span: String,
     until: String,
     take: String,
+    yes: String,
     decline: String,
+    no: String,
     withdraw: String,
 }
 
@@ -241,6 +243,15 @@ impl EntryPage {
             .find(|offer| open(offer, visit.at) && !closed);
         let if_so = |so: bool, path: String| if so { path } else { String::new() };
         let on_list = entry.state.on_list();
+        // The crew answers for whoever called: whose turn it is stands on the button.
+        let (yes, no) = if entry.member_id == me.id {
+            ("Take this turn".to_owned(), "Do not take it".to_owned())
+        } else {
+            (
+                format!("Take it for {}", entry.member),
+                format!("Decline it for {}", entry.member),
+            )
+        };
         Ok(Self {
             shell: Shell::new(
                 app,
@@ -263,7 +274,9 @@ impl EntryPage {
                 span: span_words(&clock, offer.start, offer.minutes),
                 until: zone.show(offer.ends_at),
                 take: paths::take_offer(offer.id),
+                yes,
                 decline: paths::decline_offer(offer.id),
+                no,
                 withdraw: if_so(me.is_steward(), paths::withdraw_offer(offer.id)),
             }),
             history: records

@@ -54,7 +54,9 @@ fn entry(sheet: Sheet, steward: bool, n: usize) -> EntryPage {
             span: "10:00–11:00".to_owned(),
             until: "Sat 19 Sep 2026 09:00".to_owned(),
             take: "/offers/x/take".to_owned(),
+            yes: format!("Take it for {NAME}"),
             decline: "/offers/x/decline".to_owned(),
+            no: "Do not take it".to_owned(),
             withdraw: if steward {
                 "/offers/x/withdraw".to_owned()
             } else {
