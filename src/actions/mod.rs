@@ -9,6 +9,7 @@ pub mod bookings;
 mod bookings_made;
 pub mod day_changes;
 pub mod day_changes_plan;
+mod day_changes_queue;
 pub mod deliveries;
 pub mod divisions;
 mod divisions_laid;

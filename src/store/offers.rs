@@ -89,61 +89,43 @@ impl Row {
     }
 }
 
+macro_rules! offers {
+    ($conn:expr, $rest:tt, $($bound:expr),*) => {{
+        let rows = sqlx::query_as!(
+            Row,
+            r#"select o.id as "id: OfferId", o.waiting_id as "waiting_id: WaitingId", w.press_day_id as "press_day_id: PressDayId",
+            d.date as "date: PressDate", w.member_id as "member_id: MemberId", m.name as "member: MemberName",
+            o.start_min + 1440 * o.start_again as "start!: ClockTime", o.minutes as "minutes: Minutes", w.cane_g as "cane: Grams",
+            o.made_at as "made_at: UtcSecond", o.ends_at as "ends_at: UtcSecond", o.answer, o.why,
+            a.name as "answered_by?: MemberName", o.answered_at as "answered_at: UtcSecond"
+            from offers o join waiting w on w.id = o.waiting_id join press_days d on d.id = w.press_day_id
+            join members m on m.id = w.member_id left join members a on a.id = o.answered_by where "#
+                + $rest,
+            $($bound),*
+        )
+        .fetch_all($conn)
+        .await?;
+        rows.into_iter().map(Row::read).collect::<Stored<Vec<Offer>>>()
+    }};
+}
+
 /// The offer of that id.
 pub async fn find(conn: &mut Conn, id: OfferId) -> Stored<Option<Offer>> {
-    let row = sqlx::query_as!(
-        Row,
-        r#"select o.id as "id: OfferId", o.waiting_id as "waiting_id: WaitingId", w.press_day_id as "press_day_id: PressDayId",
-        d.date as "date: PressDate", w.member_id as "member_id: MemberId", m.name as "member: MemberName",
-        o.start_min + 1440 * o.start_again as "start!: ClockTime", o.minutes as "minutes: Minutes", w.cane_g as "cane: Grams",
-        o.made_at as "made_at: UtcSecond", o.ends_at as "ends_at: UtcSecond", o.answer, o.why,
-        a.name as "answered_by?: MemberName", o.answered_at as "answered_at: UtcSecond"
-        from offers o join waiting w on w.id = o.waiting_id join press_days d on d.id = w.press_day_id
-        join members m on m.id = w.member_id left join members a on a.id = o.answered_by
-        where o.id = ?1"#,
-        id
-    )
-    .fetch_optional(conn)
-    .await?;
-    row.map(Row::read).transpose()
+    Ok(offers!(conn, "o.id = ?1", id)?.pop())
 }
 
 /// All offers of a day, answered ones included, in the order they were made.
 pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Offer>> {
-    let rows = sqlx::query_as!(
-        Row,
-        r#"select o.id as "id: OfferId", o.waiting_id as "waiting_id: WaitingId", w.press_day_id as "press_day_id: PressDayId",
-        d.date as "date: PressDate", w.member_id as "member_id: MemberId", m.name as "member: MemberName",
-        o.start_min + 1440 * o.start_again as "start!: ClockTime", o.minutes as "minutes: Minutes", w.cane_g as "cane: Grams",
-        o.made_at as "made_at: UtcSecond", o.ends_at as "ends_at: UtcSecond", o.answer, o.why,
-        a.name as "answered_by?: MemberName", o.answered_at as "answered_at: UtcSecond"
-        from offers o join waiting w on w.id = o.waiting_id join press_days d on d.id = w.press_day_id
-        join members m on m.id = w.member_id left join members a on a.id = o.answered_by
-        where w.press_day_id = ?1 order by o.made_at, o.id"#,
-        day
-    )
-    .fetch_all(conn)
-    .await?;
-    rows.into_iter().map(Row::read).collect()
+    offers!(conn, "w.press_day_id = ?1 order by o.made_at, o.id", day)
 }
 
 /// The offers of a day that were not answered, run out or not, in order of start.
 pub async fn standing_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Offer>> {
-    let rows = sqlx::query_as!(
-        Row,
-        r#"select o.id as "id: OfferId", o.waiting_id as "waiting_id: WaitingId", w.press_day_id as "press_day_id: PressDayId",
-        d.date as "date: PressDate", w.member_id as "member_id: MemberId", m.name as "member: MemberName",
-        o.start_min + 1440 * o.start_again as "start!: ClockTime", o.minutes as "minutes: Minutes", w.cane_g as "cane: Grams",
-        o.made_at as "made_at: UtcSecond", o.ends_at as "ends_at: UtcSecond", o.answer, o.why,
-        null as "answered_by?: MemberName", o.answered_at as "answered_at: UtcSecond"
-        from offers o join waiting w on w.id = o.waiting_id join press_days d on d.id = w.press_day_id
-        join members m on m.id = w.member_id
-        where w.press_day_id = ?1 and o.answer is null order by o.start_min, o.start_again"#,
+    offers!(
+        conn,
+        "w.press_day_id = ?1 and o.answer is null order by o.start_min, o.start_again",
         day
     )
-    .fetch_all(conn)
-    .await?;
-    rows.into_iter().map(Row::read).collect()
 }
 
 /// The offers to a member that were not answered and have not run out, first to run out first.
@@ -152,22 +134,12 @@ pub async fn standing_of_member(
     member: MemberId,
     at: UtcSecond,
 ) -> Stored<Vec<Offer>> {
-    let rows = sqlx::query_as!(
-        Row,
-        r#"select o.id as "id: OfferId", o.waiting_id as "waiting_id: WaitingId", w.press_day_id as "press_day_id: PressDayId",
-        d.date as "date: PressDate", w.member_id as "member_id: MemberId", m.name as "member: MemberName",
-        o.start_min + 1440 * o.start_again as "start!: ClockTime", o.minutes as "minutes: Minutes", w.cane_g as "cane: Grams",
-        o.made_at as "made_at: UtcSecond", o.ends_at as "ends_at: UtcSecond", o.answer, o.why,
-        null as "answered_by?: MemberName", o.answered_at as "answered_at: UtcSecond"
-        from offers o join waiting w on w.id = o.waiting_id join press_days d on d.id = w.press_day_id
-        join members m on m.id = w.member_id
-        where w.member_id = ?1 and o.answer is null and o.ends_at > ?2 and d.closed_at is null order by o.ends_at, o.id"#,
+    offers!(
+        conn,
+        "w.member_id = ?1 and o.answer is null and o.ends_at > ?2 and d.closed_at is null order by o.ends_at, o.id",
         member,
         at
     )
-    .fetch_all(conn)
-    .await?;
-    rows.into_iter().map(Row::read).collect()
 }
 
 /// Minutes that an offer holds, for reckoning a season's room.

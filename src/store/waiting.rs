@@ -191,60 +191,44 @@ pub async fn insert_head(conn: &mut Conn, all: &[NewWaiting]) -> Stored<()> {
     Ok(())
 }
 
+macro_rules! entries {
+    ($conn:expr, $rest:tt, $($bound:expr),*) => {{
+        let rows = sqlx::query_as!(
+            Row,
+            r#"select w.id as "id: WaitingId", w.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
+            w.member_id as "member_id: MemberId", m.name as "member: MemberName", m.phone as "phone: Phone",
+            m.left_at is not null as "gone!: bool", w.rank,
+            w.cane_g as "cane: Grams", w.told_as, w.told_amount, w.row_kg_per_m, w.state, w.from_booking_id as "from_booking_id: BookingId",
+            w.booking_id as "booking_id: BookingId", w.why, w.version, w.made_at as "made_at: UtcSecond"
+            from waiting w join press_days d on d.id = w.press_day_id join members m on m.id = w.member_id where "#
+                + $rest,
+            $($bound),*
+        )
+        .fetch_all($conn)
+        .await?;
+        rows.into_iter().map(Row::read).collect::<Stored<Vec<Entry>>>()
+    }};
+}
+
 /// A day's list in its order, with those who are on it no more.
 pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Entry>> {
-    let rows = sqlx::query_as!(
-        Row,
-        r#"select w.id as "id: WaitingId", w.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
-        w.member_id as "member_id: MemberId", m.name as "member: MemberName", m.phone as "phone: Phone",
-        m.left_at is not null as "gone!: bool", w.rank,
-        w.cane_g as "cane: Grams", w.told_as, w.told_amount, w.row_kg_per_m, w.state, w.from_booking_id as "from_booking_id: BookingId",
-        w.booking_id as "booking_id: BookingId", w.why, w.version, w.made_at as "made_at: UtcSecond"
-        from waiting w join press_days d on d.id = w.press_day_id join members m on m.id = w.member_id
-        where w.press_day_id = ?1 order by w.rank"#,
-        day
-    )
-    .fetch_all(conn)
-    .await?;
-    rows.into_iter().map(Row::read).collect()
+    entries!(conn, "w.press_day_id = ?1 order by w.rank", day)
 }
 
 /// The place of that id.
 pub async fn find(conn: &mut Conn, id: WaitingId) -> Stored<Option<Entry>> {
-    let row = sqlx::query_as!(
-        Row,
-        r#"select w.id as "id: WaitingId", w.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
-        w.member_id as "member_id: MemberId", m.name as "member: MemberName", m.phone as "phone: Phone",
-        m.left_at is not null as "gone!: bool", w.rank,
-        w.cane_g as "cane: Grams", w.told_as, w.told_amount, w.row_kg_per_m, w.state, w.from_booking_id as "from_booking_id: BookingId",
-        w.booking_id as "booking_id: BookingId", w.why, w.version, w.made_at as "made_at: UtcSecond"
-        from waiting w join press_days d on d.id = w.press_day_id join members m on m.id = w.member_id
-        where w.id = ?1"#,
-        id
-    )
-    .fetch_optional(conn)
-    .await?;
-    row.map(Row::read).transpose()
+    Ok(entries!(conn, "w.id = ?1", id)?.pop())
 }
 
 /// The places on lists that a member still has, from a date on, in order of date.
 pub async fn of_member(conn: &mut Conn, member: MemberId, from: PressDate) -> Stored<Vec<Entry>> {
-    let rows = sqlx::query_as!(
-        Row,
-        r#"select w.id as "id: WaitingId", w.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
-        w.member_id as "member_id: MemberId", m.name as "member: MemberName", m.phone as "phone: Phone",
-        m.left_at is not null as "gone!: bool", w.rank,
-        w.cane_g as "cane: Grams", w.told_as, w.told_amount, w.row_kg_per_m, w.state, w.from_booking_id as "from_booking_id: BookingId",
-        w.booking_id as "booking_id: BookingId", w.why, w.version, w.made_at as "made_at: UtcSecond"
-        from waiting w join press_days d on d.id = w.press_day_id join members m on m.id = w.member_id
-        where w.member_id = ?1 and w.state in ('waiting', 'declined', 'missed') and d.date >= ?2
-        order by d.date, w.rank"#,
+    entries!(
+        conn,
+        "w.member_id = ?1 and w.state in ('waiting', 'declined', 'missed') and d.date >= ?2
+        order by d.date, w.rank",
         member,
         from
     )
-    .fetch_all(conn)
-    .await?;
-    rows.into_iter().map(Row::read).collect()
 }
 
 /// The open press days from a date on with somebody who waits and to whom no offer stands.

@@ -1,6 +1,7 @@
 //! Turns moved together: what would become of a day's turns, moving them, and whom that concerns.
 
 mod form;
+mod shown;
 mod view;
 
 use super::error::PageError;
@@ -15,9 +16,15 @@ use crate::store::press_days::{self, PressDay};
 use crate::store::{Snapshot, notices, standstills};
 use crate::units::{DayChangeId, PressDate};
 use axum::extract::{Path, State};
+use shown::ChangePage;
+use view::FormPage;
+
 #[cfg(test)]
-pub(in crate::web) use view::samples;
-use view::{ChangePage, FormPage};
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let mut views = view::samples();
+    views.extend(shown::samples());
+    views
+}
 
 /// What the form is made from.
 struct Before {
