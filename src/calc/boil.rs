@@ -13,12 +13,15 @@ pub enum Stage {
     Finished,
     /// Divided: closed.
     Divided,
+    /// Scorched or spilled whole: closed, and nothing to divide.
+    Lost,
 }
 
 impl Stage {
-    /// The stage of a boil that has a finish, or a division, or neither.
-    pub const fn of(finished: bool, divided: bool) -> Self {
-        match (finished, divided) {
+    /// The stage of a boil that has a finish, or is closed (lost whole, or else divided), or neither.
+    pub const fn of(finished: bool, closed: bool, lost: bool) -> Self {
+        match (finished, closed) {
+            (_, true) if lost => Self::Lost,
             (_, true) => Self::Divided,
             (true, false) => Self::Finished,
             (false, false) => Self::Lit,
@@ -31,6 +34,7 @@ impl Stage {
             Self::Lit => "on the fire",
             Self::Finished => "finished",
             Self::Divided => "divided",
+            Self::Lost => "lost",
         }
     }
 }

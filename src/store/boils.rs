@@ -44,8 +44,10 @@ pub struct BoilRow {
     pub note: String,
     /// The finish in its latest version; `None` while it boils.
     pub finish: Option<FinishRow>,
-    /// When it was divided; `None`: not yet.
+    /// When it was divided, or lost whole; `None`: not yet.
     pub divided_at: Option<UtcSecond>,
+    /// It was lost whole.
+    pub lost: bool,
 }
 
 /// The finish of a boil as measured.
@@ -138,7 +140,7 @@ pub struct FillRow {
 impl BoilRow {
     /// How far it has come.
     pub fn stage(&self) -> Stage {
-        Stage::of(self.finish.is_some(), self.divided_at.is_some())
+        Stage::of(self.finish.is_some(), self.divided_at.is_some(), self.lost)
     }
 }
 
@@ -180,6 +182,7 @@ struct Row {
     by_name: Option<MemberName>,
     why: Option<String>,
     divided_at: Option<UtcSecond>,
+    lost: bool,
 }
 
 fn instrument(word: String) -> Stored<Instrument> {
@@ -241,6 +244,7 @@ impl Row {
             note: self.note,
             finish,
             divided_at: self.divided_at,
+            lost: self.lost,
         })
     }
 }
@@ -259,7 +263,8 @@ macro_rules! boils {
             f.brix_20c as "brix_20?: BrixAt20C", f.finish_c as "finish_temp?: Celsius",
             f.skimmed_g as "skimmed?: Grams", f.spilt_g as "spilt?: Grams", f.fuel_kind as "fuel?: String",
             f.fuel_amount as "burnt?: f64", f.finished_at as "finished_at?: UtcSecond",
-            w.name as "by_name?: MemberName", f.why as "why?: String", d.at as "divided_at?: UtcSecond"
+            w.name as "by_name?: MemberName", f.why as "why?: String", d.at as "divided_at?: UtcSecond",
+            coalesce(d.version = 0, 0) as "lost!: bool"
             from boils b join press_days p on p.id = b.press_day_id join members c on c.id = b.cook_id
             left join members s on s.id = b.solo_member_id
             left join finishes f on f.boil_id = b.id

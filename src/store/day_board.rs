@@ -258,8 +258,10 @@ pub struct BoilLine {
     pub juices: i64,
     /// Whether its syrup was drawn off.
     pub finished: bool,
-    /// Whether it was divided.
+    /// Whether it was divided, or lost whole.
     pub divided: bool,
+    /// Whether it was lost whole.
+    pub lost: bool,
 }
 
 /// The boils lit on a day, in order.
@@ -272,7 +274,8 @@ pub async fn boils(conn: &mut Conn, day: PressDayId) -> Stored<Vec<BoilLine>> {
           and r.version = (select max(v.version) from draws v
             where v.boil_id = r.boil_id and v.juice_id = r.juice_id)) as "juices!: i64",
         exists (select 1 from finishes f where f.boil_id = b.id) as "finished!: bool",
-        exists (select 1 from closed_boils x where x.boil_id = b.id) as "divided!: bool"
+        exists (select 1 from closed_boils x where x.boil_id = b.id) as "divided!: bool",
+        exists (select 1 from losses l where l.boil_id = b.id and l.whole = 1) as "lost!: bool"
         from boils b join members c on c.id = b.cook_id
         left join members s on s.id = b.solo_member_id
         where b.press_day_id = ?1 order by b.lit_at, b.lot_code"#,

@@ -221,6 +221,10 @@ async fn a_boil_lost_altogether_is_closed_without_jars_and_fees() {
     ruth.opens(&path)
         .await
         .says("15,384 g of syrup scorched, the whole boil");
+    for page in ["/boils", "/days/2026-09-19"] {
+        ruth.opens(page).await.says("tag bad\">lost</span>");
+    }
+    ruth.opens(&path).await;
     ruth.sends(&format!("{path}/bear"), &[]).await.taken();
     let count = async |sql| lot.site.count(sql).await;
     assert_eq!(count("select sum(grams) from ledger").await, 0);

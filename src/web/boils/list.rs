@@ -116,6 +116,7 @@ impl Row {
                 Stage::Lit => "tag warn",
                 Stage::Finished => "tag",
                 Stage::Divided => "tag ok",
+                Stage::Lost => "tag bad",
             },
             syrup: finish.map_or_else(dash, |f| f.syrup.show(units)),
             brix: finish.map_or_else(dash, |f| f.brix_20.show()),

@@ -138,7 +138,7 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
 
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let mut all: Vec<Box<dyn askama::DynTemplate>> = Vec::new();
-    for stage in [Stage::Lit, Stage::Finished, Stage::Divided] {
+    for stage in [Stage::Lit, Stage::Finished, Stage::Divided, Stage::Lost] {
         all.push(Box::new(sample(stage, 0, "")));
         all.push(Box::new(sample(stage, 40, "No open pan shows 460.0 °F.")));
         let member = BoilPage {

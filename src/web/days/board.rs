@@ -325,6 +325,7 @@ fn juice_row(
 
 fn boil_row(boil: &BoilLine, lit: String) -> BoilRow {
     let tag = match (boil.divided, boil.finished, boil.juices) {
+        (true, _, _) if boil.lost => Tag::new("bad", "lost"),
         (true, _, _) => Tag::new("ok", "divided"),
         (false, true, _) => Tag::new("warn", "finished, not divided"),
         (false, false, 0) => Tag::new("warn", "lit, nothing poured in"),
