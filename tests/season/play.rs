@@ -118,6 +118,11 @@ impl Mill {
         for _ in 0..deeds {
             self.later(90);
             self.wait().await;
+            if self.chance.of_100(12) {
+                self.change_day().await;
+            } else if self.chance.of_100(10) {
+                self.run_again().await;
+            }
         }
         for (day, date) in DATES.iter().enumerate().take(days) {
             let date = PressDate::parse(date).unwrap();

@@ -3,7 +3,7 @@
 use sqlx::SqliteConnection;
 
 /// Each counts what must not be.
-const NEVER: [(&str, &str); 9] = [
+const NEVER: [(&str, &str); 11] = [
     (
         "two turns share a minute",
         "select count(*) from bookings a join bookings b on b.press_day_id = a.press_day_id and b.id > a.id
@@ -57,6 +57,17 @@ const NEVER: [(&str, &str); 9] = [
         "a ticket stands for a turn that is not its own",
         "select count(*) from deliveries d join bookings b on b.id = d.booking_id
         where b.member_id <> d.member_id or b.press_day_id <> d.press_day_id or b.state <> 'held'",
+    ),
+    (
+        "a turn that lost its room stands on no list, or still holds minutes",
+        "select count(*) from day_change_turns t where t.waiting_id is not null and (not exists
+        (select 1 from waiting w where w.id = t.waiting_id and w.from_booking_id = t.booking_id and w.press_day_id = t.to_day_id)
+        or exists (select 1 from booked_minutes k where k.booking_id = t.booking_id))",
+    ),
+    (
+        "a turn was moved with others and its member was not told",
+        "select count(*) from day_change_turns t join bookings b on b.id = t.booking_id where not exists
+        (select 1 from notices n where n.change_id = t.change_id and n.booking_id = t.booking_id and n.member_id = b.member_id)",
     ),
 ];
 

@@ -1,0 +1,88 @@
+//! Turns moved together: a delay, another day, frost; and the mill running again before its time.
+
+use crate::mill::Mill;
+use canewright::actions::day_changes::{self, NewChange};
+use canewright::actions::day_changes_plan::{Look, Wish, plan};
+use canewright::store::{coop, day_changes as changes, press_days, standstills};
+use canewright::units::{BookingId, Minutes};
+
+impl Mill {
+    /// A steward, mostly, moves the turns of some day together, mostly as it was shown.
+    pub async fn change_day(&mut self) {
+        let id = *self.chance.one(&self.days).unwrap();
+        let mut snapshot = self.read().await;
+        let day = press_days::find(&mut snapshot, id).await.unwrap().unwrap();
+        let zone = coop::find(&mut snapshot).await.unwrap().unwrap().zone;
+        let standing = changes::standing(&mut snapshot, day.season_id, day.date)
+            .await
+            .unwrap();
+        let others = press_days::of_season(&mut snapshot, day.season_id)
+            .await
+            .unwrap();
+        let from = self.chance.between(84, 180) * 5;
+        let from = canewright::units::MinuteOfDay::new(from).unwrap().into();
+        let wish = match self.chance.between(1, 3) {
+            1 => Wish::Later {
+                from,
+                minutes: Minutes::new(self.chance.between(0, 60) * 5),
+            },
+            2 => Wish::OtherDay {
+                to: self.chance.one(&others).unwrap().date,
+                close: self.chance.of_100(30),
+            },
+            _ => {
+                let mut killed: Vec<BookingId> = Vec::new();
+                for turn in &standing {
+                    if self.chance.of_100(25) {
+                        killed.push(turn.id);
+                    }
+                }
+                Wish::Frost {
+                    at: self.at.plus(-self.chance.between(0, 60) * 3600),
+                    from,
+                    killed,
+                }
+            }
+        };
+        let look = Look {
+            day: &day,
+            zone: &zone,
+            at: self.at,
+        };
+        let seen = match plan(&mut snapshot, &look, &wish).await {
+            Ok(planned) if !self.chance.of_100(10) => planned.mark(),
+            _ => String::new(),
+        };
+        drop(snapshot);
+        let who = if self.chance.of_100(90) {
+            self.steward()
+        } else {
+            self.anybody()
+        };
+        let new = NewChange {
+            wish,
+            why: "rain".to_owned(),
+            seen,
+        };
+        self.step("move turns together", who, async |act| {
+            day_changes::change(&act, id, new.clone()).await
+        })
+        .await;
+    }
+
+    /// The mill runs again, if it stands somewhere.
+    pub async fn run_again(&mut self) {
+        let id = *self.chance.one(&self.days).unwrap();
+        let stands = standstills::of_day(&mut *self.read().await, id)
+            .await
+            .unwrap();
+        let Some(stands) = self.chance.one(&stands).copied() else {
+            return;
+        };
+        let steward = self.steward();
+        self.step("run again", steward, async |act| {
+            day_changes::runs_again(&act, stands.change_id).await
+        })
+        .await;
+    }
+}
