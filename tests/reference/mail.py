@@ -170,7 +170,8 @@ def read(content):
 
 def as_told(house, office):
     """The demo's own letters: every word of them as in the database."""
-    told = "select n.*, m.name, l.address from notices n join mails l on l.notice_id = n.id join members m on m.id = n.member_id"
+    told = """select n.*, m.name, l.address, l.sent_at, o.waiting_id from notices n join mails l on l.notice_id = n.id
+        join members m on m.id = n.member_id left join offers o on o.id = n.offer_id"""
     sent = wait(lambda: house.rows(f"{told} where l.state = 'sent' and n.kind = 'coming'"), "the demo writes that a turn comes up")
     coop = house.rows("select name, contact_phone from coop")[0]
     waiting = lambda: house.rows("select count(*) as n from mails where state = 'waiting'")[0]["n"]
@@ -188,12 +189,15 @@ def as_told(house, office):
         holds(letter["Subject"] == row["subject"], f"Subject: {letter['Subject']}")
         holds(letter["Message-ID"] == f"<{row['id']}@example.org>", f"Message-ID: {letter['Message-ID']}")
         holds(letter["Auto-Submitted"] == "auto-generated", "nobody's machine answers it")
-        holds(0 <= letter["Date"].datetime.timestamp() - row["made_at"] < 120, f"Date: {letter['Date']}")
+        at = letter["Date"].datetime.timestamp()
+        holds(row["made_at"] <= at and abs(at - row["sent_at"]) < 120, f"Date: {letter['Date']}")
         holds(letter.get_content_type() == "text/plain", letter.get_content_type())
         text = letter.get_content()
-        link = f"{SITE}/turns/{row['booking_id']}"
+        link = f"{SITE}/waiting/{row['waiting_id']}" if row["offer_id"] else f"{SITE}/turns/{row['booking_id']}"
         for words in (f"Good day, {row['name']},", row["words"], link, coop["name"], coop["contact_phone"]):
             holds(words in text, f"“{words}” in {text}")
+    kinds = {row["kind"] for row in sent}
+    holds(kinds == {"coming", "offer"}, f"letters of both kinds: {kinds}")
     print(f"{len(sent)} letters of the demo arrived as told")
 
 
