@@ -42,13 +42,15 @@ create table offers (
   minutes integer not null constraint offer_minutes check (minutes between 5 and 1500 and minutes % 5 = 0),
   made_at integer not null,
   ends_at integer not null constraint offer_ends check (ends_at > made_at),
-  answer text constraint offer_answer check (answer in ('taken', 'declined', 'lapsed', 'withdrawn')), -- null: it stands
-  why text not null default '', -- of a withdrawal
+  answer text constraint offer_answer check (answer in ('taken', 'declined', 'lapsed', 'withdrawn', 'recalled')), -- null: it stands
+  why text not null default '', -- of taking it back
   answered_by text references members (id), -- null: nobody, the time ran out
   answered_at integer,
   constraint offer_answered check ((answer is null) = (answered_at is null))
 ) strict;
 create unique index offers_standing on offers (waiting_id) where answer is null;
+create index offers_by_waiting on offers (waiting_id);
+create index offers_running on offers (ends_at) where answer is null;
 create trigger offers_answered_once before update on offers when old.answer is not null
 begin select raise(abort, 'an offer is answered once'); end;
 

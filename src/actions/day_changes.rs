@@ -5,15 +5,17 @@
 use super::bookings::{note, take, zone};
 use super::day_changes_plan::{Line, Look, Planned, Wish, plan};
 use super::notices::{self, About, Tell};
+use super::waiting_settle::step;
 use super::{Act, Done, Stop, begin, press_days as days, waiting as lists, waiting_overrides};
 use crate::calc::Unmet;
 use crate::calc::notices::Kind as NoticeKind;
+use crate::calc::waiting::Step;
 use crate::store::bookings::{self, Turn, What};
 use crate::store::coop::Coop;
 use crate::store::day_changes::{self, NewMoved, WentTo};
 use crate::store::press_days::{self, PressDay};
 use crate::store::standstills::{self, Standstill};
-use crate::store::waiting::{self, NewWaiting};
+use crate::store::waiting::{self, Entry, NewWaiting};
 use crate::store::{WriteTx, coop};
 use crate::units::{DayChangeId, PressDayId, WaitingId, plain_text};
 
@@ -54,6 +56,7 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
     let id = DayChangeId::new(act.id());
     let by = (act.actor.id, act.at);
     day_changes::insert(&mut tx, id, (day.id, new.wish.kind()), &why, by).await?;
+    let before = look_at(&mut tx, &planned, &day).await?;
     if let Some(span) = planned.stands {
         let stands = Standstill {
             change_id: id,
@@ -71,7 +74,6 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
         why: reason(&new.wish, &day, &why),
         said: why,
     };
-    let before = look_at(&mut tx, &planned, &day).await?;
     for line in &planned.lines {
         bookings::free_minutes(&mut tx, line.turn.id).await?;
     }
@@ -99,13 +101,49 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
         };
         day_changes::insert_turn(&mut tx, id, &moved).await?;
     }
-    if matches!(new.wish, Wish::OtherDay { close: true, .. }) {
+    if planned.close {
+        follow(act, &mut tx, &day, &planned.target).await?;
         days::close(act, &mut tx, &day).await?;
     }
     for (day, room) in before {
         lists::settle(act, &mut tx, day, room).await?;
     }
     act.finish(tx, "change_day", id).await
+}
+
+/// Those who wait for a day that is closed wait for the other one, in their order and after those who
+/// wait there.
+async fn follow(act: &Act, tx: &mut WriteTx, day: &PressDay, target: &PressDay) -> Done<()> {
+    waiting_overrides::withdraw_all(act, tx, day.id).await?;
+    let there = waiting::of_day(tx, target.id).await?;
+    for mut entry in waiting::of_day(tx, day.id).await? {
+        if !entry.state.on_list() {
+            continue;
+        }
+        let twice = |other: &Entry| {
+            other.state.on_list()
+                && other.member_id == entry.member_id
+                && other.from_booking_id.is_none()
+        };
+        if entry.from_booking_id.is_some() || !there.iter().any(twice) {
+            let estimate = entry.estimate();
+            let new = NewWaiting {
+                id: WaitingId::new(act.id()),
+                press_day_id: target.id,
+                member_id: entry.member_id,
+                cane: estimate.cane,
+                told: estimate.told,
+                row_kg_per_m: estimate.row_kg_per_m,
+                from_booking_id: entry.from_booking_id,
+                by: act.actor.id,
+                at: act.at,
+            };
+            waiting::insert(tx, &new).await?;
+        }
+        let why = format!("waits for {} now", target.date.show());
+        step(tx, &mut entry, Step::Leaves, &why).await?;
+    }
+    Ok(())
 }
 
 /// Notes that the mill runs again before its time: what is left of the standstill is free for turns.
@@ -130,6 +168,7 @@ async fn look_at(
 ) -> Done<Vec<(PressDayId, lists::Before)>> {
     let mut days = vec![day.id, planned.target.id];
     days.extend(planned.next.as_ref().map(|next| next.id));
+    days.extend(planned.lines.iter().map(|line| line.turn.press_day_id));
     days.sort_unstable();
     days.dedup();
     let mut before = Vec::new();

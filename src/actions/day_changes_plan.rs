@@ -6,7 +6,7 @@ use super::day_changes_queue::{Queue, frost, later, other_day};
 use super::rooms::DayRoom;
 use crate::calc::Unmet;
 use crate::calc::day_room::Held;
-use crate::calc::repack::{self, Kind, Queued};
+use crate::calc::repack::{self, Kind, Queued, full_five};
 use crate::calc::turns::Span;
 use crate::store::day_changes::{self, Standing};
 use crate::store::press_days::{self, PressDay};
@@ -78,6 +78,10 @@ pub struct Planned {
     pub lines: Vec<Line>,
     /// When the mill stands on it.
     pub stands: Option<Span>,
+    /// The day that turns leave is closed.
+    pub close: bool,
+    /// Those who find no room and keep the turn that they have on their own day.
+    pub stay: Vec<Line>,
     /// The next open day: those who find no room go to the head of its list.
     pub next: Option<PressDay>,
 }
@@ -85,14 +89,27 @@ pub struct Planned {
 impl Planned {
     /// The same text for the same outcome: what is done is what was shown.
     pub fn mark(&self) -> String {
-        // FNV-1a, 64 bit: nobody gains by two outcomes having the same.
-        let mut mark = 0xcbf2_9ce4_8422_2325_u64;
+        let span = |span: Option<Span>| {
+            span.map_or_else(String::new, |span| {
+                format!("{}+{}", span.start.get(), span.minutes.get())
+            })
+        };
+        let next = self.next.as_ref().filter(|_| self.without_room() > 0);
+        let mut parts = vec![
+            self.target.id.to_string(),
+            self.close.to_string(),
+            span(self.stands),
+            next.map_or_else(String::new, |next| next.id.to_string()),
+        ];
         for line in &self.lines {
-            let to = line.to.map_or(-1, |span| span.start.get());
-            for byte in format!("{}{to};", line.turn.id).bytes() {
-                mark = (mark ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3);
-            }
+            parts.push(line.turn.id.to_string());
+            parts.push(span(line.to));
         }
+        let shown = parts.join(";");
+        // FNV-1a, 64 bit: nobody gains by two outcomes having the same.
+        let mark = shown.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |mark, byte| {
+            (mark ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
+        });
         format!("{mark:016x}")
     }
 
@@ -119,7 +136,9 @@ pub struct Look<'a> {
 /// would find no room; or others would not and no later day is planned whose list they could head.
 pub async fn plan(conn: &mut Conn, look: &Look<'_>, wish: &Wish) -> Done<Planned> {
     open_day(look)?;
-    let all = day_changes::standing(conn, look.day.season_id, look.day.date).await?;
+    let mut all = day_changes::standing(conn, look.day.season_id, look.day.date).await?;
+    // The store knows clock times only; on one night of the year an hour of them comes twice.
+    all.sort_by_key(|turn| (turn.date, look.zone.clock(turn.date).kept(turn.start)));
     let queue = match wish {
         Wish::Later { from, minutes } => later(look, &all, *from, *minutes)?,
         Wish::OtherDay { to, .. } => other_day(conn, look, &all, *to).await?,
@@ -145,7 +164,7 @@ pub async fn plan(conn: &mut Conn, look: &Look<'_>, wish: &Wish) -> Done<Planned
     let mut starts = repack::repack(&rooms, &ask, &before);
     if matches!(wish, Wish::OtherDay { .. }) && starts.contains(&None) {
         // Not all find room at their own time of day or later: from the opening on, then.
-        let begins = rooms.day.begins();
+        let begins = rooms.day.begins().max(full_five(clock.run(look.at)));
         let early: Vec<Queued> = ask
             .iter()
             .map(|queued| Queued {
@@ -161,12 +180,14 @@ pub async fn plan(conn: &mut Conn, look: &Look<'_>, wish: &Wish) -> Done<Planned
     }
     let planned = Planned {
         stands: queue.stands,
+        close: matches!(wish, Wish::OtherDay { close: true, .. }),
+        stay: Vec::new(),
         lines: lines(queue, &starts, clock),
         target,
         clock,
         next: None,
     };
-    answer(conn, planned).await
+    answer(conn, look.day, planned).await
 }
 
 fn lines(queue: Queue, starts: &[Option<DayMinute>], clock: DayClock) -> Vec<Line> {
@@ -202,12 +223,25 @@ fn lines(queue: Queue, starts: &[Option<DayMinute>], clock: DayClock) -> Vec<Lin
 }
 
 /// What is planned, with the next day, if it can be done.
-async fn answer(conn: &mut Conn, planned: Planned) -> Done<Planned> {
+async fn answer(conn: &mut Conn, day: &PressDay, mut planned: Planned) -> Done<Planned> {
+    // Whoever has a turn on another day than the one that is full keeps it, unless the mill does not
+    // run that day: then, or when the day is over before the other one begins, a list is better.
+    let leaves = planned.target.id != day.id && (planned.close || planned.target.date > day.date);
+    let target_id = planned.target.id;
+    let (stay, lines) = planned.lines.into_iter().partition(|line: &Line| {
+        let own = line.turn.press_day_id != target_id;
+        line.to.is_none() && own && !leaves
+    });
+    (planned.stay, planned.lines) = (stay, lines);
     let (target, lines) = (&planned.target, &planned.lines);
     if lines.is_empty() && planned.stands.is_none() {
         return Err(Unmet::new(
             "nothing-moves",
-            "No turn would move: each has room where it is.",
+            if planned.stay.is_empty() {
+                "No turn would move: each has room where it is."
+            } else {
+                "No turn would move: there is no room for any of them."
+            },
         )
         .into());
     }
@@ -226,7 +260,10 @@ async fn answer(conn: &mut Conn, planned: Planned) -> Done<Planned> {
     let next = press_days::of_season(conn, target.season_id)
         .await?
         .into_iter()
-        .find(|day| day.date > target.date && day.closed_at.is_none());
+        .find(|next| {
+            let closes = planned.close && next.id == day.id;
+            next.date > target.date && next.closed_at.is_none() && !closes
+        });
     if !without.is_empty() && next.is_none() {
         return Err(Unmet::new(
             "no-next-day",

@@ -16,7 +16,7 @@ use crate::calc::waiting::{Answer, Step};
 use crate::store::offers::{self, Offer};
 use crate::store::press_days::PressDay;
 use crate::store::waiting::{self, Entry, NewWaiting};
-use crate::store::{WriteTx, press_days};
+use crate::store::{WriteTx, bookings, press_days};
 use crate::units::{
     BookingId, DayClock, Grams, MemberId, OfferId, PressDayId, UtcSecond, WaitingId, Zone,
 };
@@ -182,7 +182,7 @@ pub fn stands(offer: &Offer, zone: &Zone, at: UtcSecond) -> Result<(), Unmet> {
             "offer-declined",
             format!("This offer was declined{by}{when}."),
         )),
-        Some(Answer::Withdrawn) => Err(Unmet::new(
+        Some(Answer::Withdrawn | Answer::Recalled) => Err(Unmet::new(
             "offer-withdrawn",
             format!("This offer was withdrawn{by}{when} because: {}.", offer.why),
         )),
@@ -217,6 +217,11 @@ pub async fn accept(act: &Act, id: OfferId) -> Done<BookingId> {
         "from the waiting list",
     )
     .await?;
+    // Who takes a turn two days before it has said that the cane will come.
+    let made = bookings::find(&mut tx, turn).await?.ok_or(Stop::Missing)?;
+    if turns::when(&made, &zone, act.at).to_confirm() {
+        bookings::mark(&mut tx, turn, Some(act.at), None).await?;
+    }
     entry.booking_id = Some(turn);
     step(&mut tx, &mut entry, Step::Placed, "").await?;
     act.finish(tx, "accept_offer", turn).await
@@ -236,10 +241,6 @@ pub(super) async fn made(
     let whose = (entry.member_id, entry.member.clone());
     let turn = new_turns::new_turn(act, &day, whose, entry.estimate(), (clock, span));
     new_turns::add(act, tx, &turn, (clock, span), why).await?;
-    // Who takes a turn two days before it has said that the cane will come.
-    if turns::when(&turn, &zone(tx).await?, act.at).to_confirm() {
-        crate::store::bookings::mark(tx, turn.id, Some(act.at), None).await?;
-    }
     Ok(turn.id)
 }
 

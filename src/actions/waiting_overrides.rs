@@ -2,9 +2,11 @@
 //! somebody a turn out of order, take somebody off, take an offer back.
 
 use super::bookings::{self as turns, Place, day_of, own_units, why_text, zone};
+use super::notices::{self, About, Tell};
 use super::waiting::{look, made, settle, standing_of, stands};
-use super::waiting_settle::{close, entry, may, step, take_up};
+use super::waiting_settle::{close, entry, lapse, may, step, take_up};
 use super::{Act, Done, Stop, begin};
+use crate::calc::notices::Kind;
 use crate::calc::turns::Span;
 use crate::calc::waiting::{Answer, Step};
 use crate::store::offers::{self, Offer};
@@ -32,7 +34,7 @@ pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Do
     for offer in offers::standing_of_day(&mut tx, day.id).await? {
         let in_way = Span::kept(&reckoned.clock, offer.start, offer.minutes).overlaps(wanted);
         if in_way || offer.waiting_id == id {
-            take_back(act, &mut tx, &offer, &why).await?;
+            recall(act, &mut tx, &offer, &why).await?;
         }
     }
     let place = Place {
@@ -46,6 +48,19 @@ pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Do
     let turn = made(act, &mut tx, &entry, (&clock, span), &event).await?;
     entry.booking_id = Some(turn);
     step(&mut tx, &mut entry, Step::Placed, &event).await?;
+    let tell = Tell {
+        member: entry.member_id,
+        kind: Kind::Moved,
+        mark: format!("placed:{turn}"),
+        subject: "You have a turn".to_owned(),
+        words: format!(
+            "You waited for {}: your turn is {}. Please confirm it, or say so if you cannot come.",
+            day.date.show(),
+            span.show(&clock)
+        ),
+        about: About::Booking(turn),
+    };
+    notices::tell(act, &mut tx, tell).await?;
     settle(act, &mut tx, day.id, before).await?;
     act.finish(tx, "place_waiting", turn).await
 }
@@ -86,18 +101,26 @@ pub async fn withdraw(act: &Act, id: OfferId, why: &str) -> Done<WaitingId> {
     act.finish(tx, "withdraw_offer", entry.id).await
 }
 
+/// Takes an offer back from its member.
 async fn take_back(act: &Act, tx: &mut WriteTx, offer: &Offer, why: &str) -> Done<()> {
     let by = Some(act.actor.id);
     close(tx, offer, Answer::Withdrawn, why, by, act.at).await
 }
 
+/// Takes an offer back since its minutes are needed.
+async fn recall(act: &Act, tx: &mut WriteTx, offer: &Offer, why: &str) -> Done<()> {
+    let by = Some(act.actor.id);
+    close(tx, offer, Answer::Recalled, why, by, act.at).await
+}
+
 /// Takes back the offers that a changed day has no hours for any more.
 pub(crate) async fn withdraw_outside(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<()> {
+    lapse(tx, day.id, act.at).await?;
     let reckoned = day_of(day, &zone(tx).await?);
     for offer in offers::standing_of_day(tx, day.id).await? {
         let span = Span::kept(&reckoned.clock, offer.start, offer.minutes);
         if span.start < reckoned.begins() || span.end() > reckoned.ends().get() {
-            take_back(act, tx, &offer, "the hours of the day were changed").await?;
+            recall(act, tx, &offer, "the hours of the day were changed").await?;
         }
     }
     Ok(())
@@ -110,10 +133,11 @@ pub(crate) async fn withdraw_within(
     day: &PressDay,
     stands: Span,
 ) -> Done<()> {
+    lapse(tx, day.id, act.at).await?;
     let clock = zone(tx).await?.clock(day.date);
     for offer in offers::standing_of_day(tx, day.id).await? {
         if Span::kept(&clock, offer.start, offer.minutes).overlaps(stands) {
-            take_back(act, tx, &offer, "the mill stands then").await?;
+            recall(act, tx, &offer, "the mill stands then").await?;
         }
     }
     Ok(())
@@ -121,8 +145,9 @@ pub(crate) async fn withdraw_within(
 
 /// Takes back all offers of a day that is closed.
 pub(crate) async fn withdraw_all(act: &Act, tx: &mut WriteTx, day: PressDayId) -> Done<()> {
+    lapse(tx, day, act.at).await?;
     for offer in offers::standing_of_day(tx, day).await? {
-        take_back(act, tx, &offer, "the day was closed").await?;
+        recall(act, tx, &offer, "the day was closed").await?;
     }
     Ok(())
 }

@@ -166,7 +166,8 @@ impl Boiling {
             let (start, end) = (turn.span.start.get(), turn.span.end());
             waiting = (waiting - per_h.get() * (start - clock).max(0)).max(0);
             waiting += self.juice_of(turn.cane).get() * 60;
-            waiting = (waiting - per_h.get() * (end - start)).max(0);
+            // Minutes that two entries share boil once: the mill may stand while a turn was missed.
+            waiting = (waiting - per_h.get() * (end - start.max(clock)).max(0)).max(0);
             if waiting > most.get() * 60 {
                 return Err(limit);
             }

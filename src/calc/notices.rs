@@ -131,7 +131,7 @@ impl LetterState {
 impl Seen {
     /// Whether the notice has been overtaken: there is nothing left to do or to know. A turn that is
     /// confirmed, changed again, begun or given up needs no reminding; one that was moved is to be
-    /// known of until its cane is there or its start is past.
+    /// known of until it is moved again, its cane is there, or its start is past.
     pub fn overtaken(&self) -> bool {
         match (self.kind, self.matter) {
             (
@@ -150,9 +150,10 @@ impl Seen {
                     held,
                     weighed_in,
                     begun,
+                    changed,
                     ..
                 },
-            ) => weighed_in || (held && begun),
+            ) => weighed_in || changed || (held && begun),
             (_, Matter::Offer { over }) => over,
             (_, Matter::Lasting) => false,
         }
@@ -279,8 +280,10 @@ mod tests {
         }
         assert!(!over(Kind::Coming, TURN));
         // A turn moved and confirmed unseen, or put on the waiting list, is still to be known of.
-        assert!(!over(Kind::Moved, turn(true, true, false, false, true)));
-        assert!(!over(Kind::Moved, turn(false, false, false, true, true)));
+        assert!(!over(Kind::Moved, turn(true, true, false, false, false)));
+        // Moved again, it is told of anew.
+        assert!(over(Kind::Moved, turn(true, true, false, false, true)));
+        assert!(!over(Kind::Moved, turn(false, false, false, true, false)));
         assert!(over(Kind::Moved, turn(true, false, false, true, false)));
         assert!(over(Kind::Moved, turn(true, false, true, false, false)));
         assert!(over(Kind::Offer, Matter::Offer { over: true }));

@@ -100,7 +100,8 @@ impl Day {
         let tenths = (cane.get() * 600 + per_h / 2) / per_h + self.changeover.get() * 10;
         let step = STEP_MIN * 10;
         let minutes = Minutes::new(((tenths + step - 1) / step).max(1) * STEP_MIN);
-        let open = self.open_minutes();
+        // The store keeps a turn of a day at most, also on the one of 25 hours.
+        let open = self.open_minutes().min(Minutes::new(1440));
         if minutes > open {
             return Err(Unmet::beside(
                 "amount",

@@ -116,13 +116,21 @@ pub enum Answer {
     Declined,
     /// Nobody answered in time.
     Lapsed,
-    /// It was taken back, with a reason.
+    /// It was taken back from this member, with a reason: those minutes are not offered again.
     Withdrawn,
+    /// It was taken back since the minutes were needed, not because of the member, who is asked again.
+    Recalled,
 }
 
 impl Answer {
     /// All of them.
-    pub const ALL: [Self; 4] = [Self::Taken, Self::Declined, Self::Lapsed, Self::Withdrawn];
+    pub const ALL: [Self; 5] = [
+        Self::Taken,
+        Self::Declined,
+        Self::Lapsed,
+        Self::Withdrawn,
+        Self::Recalled,
+    ];
 
     /// The word the store uses.
     pub const fn word(self) -> &'static str {
@@ -131,6 +139,7 @@ impl Answer {
             Self::Declined => "declined",
             Self::Lapsed => "lapsed",
             Self::Withdrawn => "withdrawn",
+            Self::Recalled => "recalled",
         }
     }
 

@@ -224,7 +224,7 @@ pub async fn find(conn: &mut Conn, id: WaitingId) -> Stored<Option<Entry>> {
 pub async fn of_member(conn: &mut Conn, member: MemberId, from: PressDate) -> Stored<Vec<Entry>> {
     entries!(
         conn,
-        "w.member_id = ?1 and w.state in ('waiting', 'declined', 'missed') and d.date >= ?2
+        "w.member_id = ?1 and w.state in ('waiting', 'declined', 'missed') and d.date >= ?2 and d.closed_at is null
         order by d.date, w.rank",
         member,
         from

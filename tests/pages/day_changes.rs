@@ -468,3 +468,60 @@ async fn nobody_is_put_into_a_standstill_until_the_mill_runs_again() {
     dora.opens(&format!("{book}?told=weight&amount=415")).await;
     dora.sends(book, &wants).await.taken();
 }
+
+#[tokio::test]
+async fn a_day_brought_forward_puts_nobody_into_the_past_nor_on_the_list_of_the_day_that_closes() {
+    let site = TestSite::with_season().await;
+    another_day(&site, "2026-09-20", 1020).await;
+    another_day(&site, "2026-09-26", 720).await;
+    // It is 08:00 on the 19th: free again are 08:00 to 10:00 and, of three turns of an hour, room for two.
+    let mut people = Vec::new();
+    for (name, start) in [("Amos", 480), ("Bess", 540), ("Cole", 600)] {
+        let (id, browser) = site.person(name, Role::Member).await;
+        turn(&site, "2026-09-20", id, start, "415").await;
+        people.push((id, browser));
+    }
+    let (dora, _) = site.person("Dora", Role::Member).await;
+    turn(&site, "2026-09-19", dora, 600, "3400").await;
+    let mut steward = site.browser(site.steward).await;
+    let path = "/days/2026-09-20/turns/other-day";
+    let fields = [
+        ("to", "2026-09-19"),
+        ("close", "yes"),
+        ("why", "storm on Sunday"),
+    ];
+    steward.opens(path).await;
+    steward
+        .sends(path, &fields)
+        .await
+        .says("Sat 19 Sep 2026, 08:00–09:00")
+        .says("Sat 19 Sep 2026, 09:00–10:00")
+        .says("to the head of the waiting list of Sat 26 Sep 2026");
+    // Without closing, whoever finds no room keeps the turn of the day that stays.
+    let open = [fields[0], fields[2]];
+    steward
+        .sends(path, &open)
+        .await
+        .says("2 turns would move. There is no room for Cole (Sun 20 Sep 2026): they keep the turns they have.");
+    // What was shown for the day that stays open is not done for the day that closes.
+    let seen = steward.hidden("seen");
+    let mut other = fields.to_vec();
+    other.extend([("seen", seen.as_str()), ("do", "yes")]);
+    steward.sends(path, &other).await.refused(
+        StatusCode::CONFLICT,
+        "The day was changed while you had the page open",
+    );
+    let seen = steward.hidden("seen");
+    let mut all = fields.to_vec();
+    all.extend([("seen", seen.as_str()), ("do", "yes")]);
+    let first = steward.sends(path, &all).await.taken().to_owned();
+    // The day is closed by now: sent twice it leads to the same page all the same.
+    assert_eq!(steward.sends(path, &all).await.taken(), first);
+    assert_eq!(
+        starts(&site).await,
+        "Amos@2026-09-19/480 Bess@2026-09-19/540 Dora@2026-09-19/600"
+    );
+    let on_lists = "select count(*) from waiting w join press_days d on d.id = w.press_day_id
+        where d.date = '2026-09-26' and d.closed_at is null";
+    assert_eq!(site.count(on_lists).await, 1);
+}

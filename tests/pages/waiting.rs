@@ -502,17 +502,16 @@ async fn nobody_waits_where_there_is_room_or_no_day_and_what_was_typed_is_kept()
     amos.sends(LIST, &HOUR)
         .await
         .refused(StatusCode::CONFLICT, "is closed and takes no more turns");
-    // Open again, she is asked for what was not withdrawn from her.
+    // Open again, she is asked again: it was not taken back because of her.
     press_days::set_closed(&site.act(), day(&site).await, false)
         .await
         .unwrap();
     assert_eq!(
         site.count("select count(*) from offers where answer is null")
             .await,
-        0
+        1
     );
-    cancels(&site, at(&turns, 16)).await;
-    crew.opens(&place).await.says("16:00–17:00");
+    crew.opens(&place).await.says("Take it for ");
     sound(&site).await;
 }
 
@@ -548,9 +547,9 @@ async fn longer_hours_moved_turns_and_leaving_make_room_and_shorter_hours_take_o
         .says("because: the hours of the day were changed")
         .says("1st of 2");
     hours(&mut ruth, "19:00").await;
-    // Six to seven is not what was withdrawn from him; five to six is Della's then.
-    amos.opens("/").await.says("18:00–19:00");
-    della.opens("/").await.says("17:00–18:00");
+    // It was not taken back because of him: he is the first to be asked again.
+    amos.opens("/").await.says("17:00–18:00");
+    della.opens("/").await.says("18:00–19:00");
     // Who leaves declines; what is left is for the next, and a turn moved away leaves room as well.
     amos.opens(&of_amos).await;
     amos.sends(&format!("{of_amos}/leave"), &[]).await.taken();
@@ -571,7 +570,7 @@ async fn longer_hours_moved_turns_and_leaving_make_room_and_shorter_hours_take_o
     let fields = [
         ("day", "2026-09-19"),
         ("version", "1"),
-        ("start", "18:00"),
+        ("start", "17:00"),
         ("why", ""),
     ];
     ruth.sends(&move_to, &fields).await.taken();
@@ -582,7 +581,7 @@ async fn longer_hours_moved_turns_and_leaving_make_room_and_shorter_hours_take_o
     );
     cancels(&site, at(&turns, 15)).await;
     ida.opens("/").await.says("15:00–17:00");
-    della.opens(&of_della).await.says("17:00–18:00");
+    della.opens(&of_della).await.says("18:00–19:00");
     sound(&site).await;
 }
 

@@ -47,15 +47,6 @@ async fn before(
         .await?
         .ok_or(PageError::NotFound)?;
     let today = visit.zone()?.local(visit.at).0;
-    if day.closed_at.is_some() || day.date < today {
-        return Err(PageError::NotYet {
-            sentence: format!(
-                "{} is closed or past; its turns stay as they are.",
-                day.date.show()
-            ),
-            back: paths::day(day.date),
-        });
-    }
     let mut turns = day_changes::standing(snapshot, day.season_id, day.date).await?;
     turns.retain(|turn| turn.delivery_id.is_none() && !turn.missed);
     let mut days = press_days::of_season(snapshot, day.season_id).await?;
@@ -76,6 +67,16 @@ pub async fn form(
 ) -> Page {
     let mut snapshot = app.read().await?;
     let before = before(&mut snapshot, &visit, &which).await?;
+    let day = &before.day;
+    if day.closed_at.is_some() || day.date < visit.zone()?.local(visit.at).0 {
+        return Err(PageError::NotYet {
+            sentence: format!(
+                "{} is closed or past; its turns stay as they are.",
+                day.date.show()
+            ),
+            back: paths::day(day.date),
+        });
+    }
     let sheet = form::blank(Sheet::blank(&visit, &app.ids), &visit, &before)?;
     page(&FormPage::new(&app, &visit, &before, sheet, None)?)
 }

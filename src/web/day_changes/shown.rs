@@ -15,6 +15,8 @@ use askama::Template;
 
 /// One member whom it concerns.
 struct Concerned {
+    /// Of its own: several are ticked off on one page.
+    sheet: Sheet,
     name: String,
     card: String,
     turn: String,
@@ -82,7 +84,8 @@ impl ChangePage {
                 .iter()
                 .map(|turn| {
                     let about = |n: &&Notice| n.turn.is_some_and(|t| t.id == turn.booking_id);
-                    concerned(turn, told.iter().find(about), zone)
+                    let sheet = Sheet::blank(visit, &app.ids);
+                    concerned(sheet, turn, told.iter().find(about), zone)
                 })
                 .collect(),
             change: change.id.to_string(),
@@ -108,7 +111,7 @@ fn standstill(stands: &Standstill, clock: DayClock, visit: &Visit) -> (String, b
     }
 }
 
-fn concerned(turn: &Moved, notice: Option<&Notice>, zone: &Zone) -> Concerned {
+fn concerned(sheet: Sheet, turn: &Moved, notice: Option<&Notice>, zone: &Zone) -> Concerned {
     let from = zone.clock(turn.from_date);
     let to = zone.clock(turn.to_date);
     let words = notice.map_or_else(String::new, |n| n.words.clone());
@@ -119,6 +122,7 @@ fn concerned(turn: &Moved, notice: Option<&Notice>, zone: &Zone) -> Concerned {
         None => ("", ""),
     };
     Concerned {
+        sheet,
         name: turn.member.to_string(),
         card: paths::member(turn.member_id),
         turn: paths::booking(turn.booking_id),
@@ -164,6 +168,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         },
         rows: (0..count)
             .map(|n| Concerned {
+                sheet: Sheet::sample(),
                 name: "Maximiliana <b>Featherstonehaugh</b>".to_owned(),
                 card: "/members/1".to_owned(),
                 turn: "/turns/1".to_owned(),

@@ -147,6 +147,17 @@ fn outcome(planned: &Planned, zone: &Zone) -> Outcome {
             span.show(&planned.clock)
         );
     }
+    if !planned.stay.is_empty() {
+        let names: Vec<String> = planned
+            .stay
+            .iter()
+            .map(|line| format!("{} ({})", line.turn.member, line.turn.date.show()))
+            .collect();
+        words = format!(
+            "{words} There is no room for {}: they keep the turns they have.",
+            names.join(", ")
+        );
+    }
     let late = planned.lines.iter().filter(|line| line.late).count();
     Outcome {
         rows: planned

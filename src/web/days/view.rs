@@ -342,7 +342,9 @@ fn rate_label(units: Units) -> &'static str {
 fn rate_hint(habit: &Habit, units: Units) -> String {
     let use_of = "Minutes of a turn follow from this and the cane expected.";
     match pace_words(habit.min_per_100kg, units) {
-        Some(pace) => format!("{use_of} So far: {pace}."),
+        Some(pace) => format!(
+            "{use_of} So far: {pace}. Write the rate without the change-over: that has its own box."
+        ),
         None => use_of.to_owned(),
     }
 }

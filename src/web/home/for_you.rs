@@ -5,6 +5,7 @@ use crate::calc::turn_states::When;
 use crate::store::home::NextTurn;
 use crate::store::notices::Notice;
 use crate::units::{BookingId, UtcSecond, Zone};
+use crate::web::form::Sheet;
 use crate::web::paths;
 
 /// The section "For you".
@@ -15,6 +16,8 @@ pub(super) struct ForYou {
 
 /// Something that a member is asked, with the buttons that answer it.
 pub(super) struct Ask {
+    /// Of its own: several may be answered on one page.
+    pub(super) sheet: Sheet,
     booking: Option<BookingId>,
     pub(super) words: String,
     pub(super) href: String,
@@ -24,6 +27,8 @@ pub(super) struct Ask {
 
 /// Something that a member is told, until it is put away.
 pub(super) struct Told {
+    /// Of its own, too.
+    pub(super) sheet: Sheet,
     pub(super) subject: String,
     pub(super) words: String,
     pub(super) since: String,
@@ -35,8 +40,13 @@ pub(super) struct Told {
 impl ForYou {
     /// The turns that wait to be confirmed, and what the member was told, latest first. That a turn
     /// comes up is said by asking to confirm it.
-    pub(super) fn new(turns: &[NextTurn], notices: &[Notice], zone: &Zone, at: UtcSecond) -> Self {
-        let asks = asks(turns, zone, at);
+    pub(super) fn new(
+        turns: &[NextTurn],
+        notices: &[Notice],
+        (zone, at): (&Zone, UtcSecond),
+        blank: &dyn Fn() -> Sheet,
+    ) -> Self {
+        let asks = asks(turns, zone, at, blank);
         let told = notices
             .iter()
             .filter(|notice| {
@@ -46,6 +56,7 @@ impl ForYou {
                 notice.kind != Kind::Offer && (notice.kind != Kind::Coming || !asked)
             })
             .map(|notice| Told {
+                sheet: blank(),
                 subject: notice.subject.clone(),
                 words: notice.words.clone(),
                 since: zone.show(notice.made_at),
@@ -64,6 +75,7 @@ impl ForYou {
     #[cfg(test)]
     pub(super) fn sample(n: usize) -> Self {
         let ask = |n| Ask {
+            sheet: Sheet::sample(),
             booking: None,
             words: "Please confirm your turn on Sat 19 Sep 2026 at 09:30.".to_owned(),
             href: format!("/turns/{n}"),
@@ -71,6 +83,7 @@ impl ForYou {
             action: format!("/turns/{n}/confirm"),
         };
         let told = |n| Told {
+            sheet: Sheet::sample(),
             subject: "Your turn was moved".to_owned(),
             words: "<b>Frost</b> & “rain”: ".repeat(24),
             since: "Sat 19 Sep 2026 07:30".to_owned(),
@@ -86,7 +99,7 @@ impl ForYou {
 }
 
 /// The turns that wait to be confirmed.
-fn asks(turns: &[NextTurn], zone: &Zone, at: UtcSecond) -> Vec<Ask> {
+fn asks(turns: &[NextTurn], zone: &Zone, at: UtcSecond, blank: &dyn Fn() -> Sheet) -> Vec<Ask> {
     turns
         .iter()
         .filter(|turn| {
@@ -99,6 +112,7 @@ fn asks(turns: &[NextTurn], zone: &Zone, at: UtcSecond) -> Vec<Ask> {
             turn.confirmed_at.is_none() && when.to_confirm()
         })
         .map(|turn| Ask {
+            sheet: blank(),
             booking: Some(turn.id),
             words: format!(
                 "Please confirm your turn on {} at {}.",

@@ -40,9 +40,10 @@ pub async fn show(State(app): State<App>, visit: Visit, me: Me) -> Page {
     let told = notices::for_member(&mut snapshot, me.id, zone, visit.at).await?;
     let mut page_of = HomePage {
         shell: Shell::new(&app, &visit, format!("Good day, {}", me.name)),
-        sheet: Sheet::blank(&visit, &app.ids),
         offers: waiting::on_offer(&app, &visit, me.id, &mut snapshot).await?,
-        for_you: ForYou::new(facts.turns, &told, zone, visit.at),
+        for_you: ForYou::new(facts.turns, &told, (zone, visit.at), &|| {
+            Sheet::blank(&visit, &app.ids)
+        }),
         own,
         places: waiting::places(me.id, today, &mut snapshot).await?,
         running: None,

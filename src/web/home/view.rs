@@ -10,7 +10,6 @@ use crate::store::home::{
 };
 use crate::store::seasons::Rules;
 use crate::units::{Grams, PressDate, Units, UtcSecond, Zone};
-use crate::web::form::Sheet;
 use crate::web::paths;
 use crate::web::session::Me;
 use crate::web::shell::Shell;
@@ -71,7 +70,6 @@ pub(super) struct Decisions {
 #[template(path = "home/show.html")]
 pub(super) struct HomePage {
     pub(super) shell: Shell,
-    pub(super) sheet: Sheet,
     pub(super) offers: Vec<OnOffer>,
     pub(super) for_you: ForYou,
     pub(super) own: Own,
@@ -304,7 +302,7 @@ pub(super) fn calls(n: usize) -> Option<Line> {
         1 => "1 call to make".to_owned(),
         n => format!("{n} calls to make"),
     };
-    let more = "members whom no letter reached".to_owned();
+    let more = "members who have not heard yet".to_owned();
     Some(Line::new(paths::CALLS.to_owned(), words, more))
 }
 
@@ -396,7 +394,6 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     };
     let home = |n: usize, crew: bool| HomePage {
         shell: Shell::sample("Good day, Ruth"),
-        sheet: Sheet::sample(),
         offers: (0..n.min(2)).map(OnOffer::sample).collect(),
         for_you: ForYou::sample(n),
         own: own(n),

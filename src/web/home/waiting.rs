@@ -31,10 +31,12 @@ pub(super) async fn on_offer(
 ) -> Result<Vec<OnOffer>, PageError> {
     let zone = visit.zone()?;
     let standing = offers::standing_of_member(snapshot, member, visit.at).await?;
-    let phone = visit
-        .coop
-        .as_ref()
-        .map_or_else(String::new, |coop| coop.contact_phone.clone());
+    let phone = &visit.coop()?.contact_phone;
+    let call = if phone.is_empty() {
+        String::new()
+    } else {
+        format!(", or call the mill: {phone}")
+    };
     Ok(standing
         .iter()
         .map(|offer| {
@@ -48,7 +50,7 @@ pub(super) async fn on_offer(
                     offer.cane.show(visit.units())
                 ),
                 kept: format!(
-                    "It is kept for you until {}, {} from this moment. Please answer here, or call the mill: {phone}.",
+                    "It is kept for you until {}, {} from this moment. Please answer here{call}.",
                     zone.show(offer.ends_at),
                     left.show()
                 ),

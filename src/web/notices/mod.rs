@@ -3,7 +3,7 @@
 mod view;
 
 use super::error::PageError;
-use super::form::{Sent, Sheet};
+use super::form::Sent;
 use super::session::{Me, Visit};
 use super::{App, Page, page, paths, see};
 use crate::actions::notices as actions;
@@ -21,8 +21,7 @@ pub async fn calls(State(app): State<App>, visit: Visit) -> Page {
     let mut snapshot = app.read().await?;
     let to_call = actions::to_call(&mut snapshot, zone, app.mails, visit.at).await?;
     let told = notices::told(&mut snapshot, visit.at.plus(-TOLD_LAST_S)).await?;
-    let sheet = Sheet::blank(&visit, &app.ids);
-    page(&CallsPage::new(&app, &visit, zone, &to_call, &told, sheet))
+    page(&CallsPage::new(&app, &visit, zone, &to_call, &told))
 }
 
 /// `POST /calls/{id}/told`

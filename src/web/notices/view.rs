@@ -13,7 +13,6 @@ use askama::Template;
 #[template(path = "notices/calls.html")]
 pub(super) struct CallsPage {
     shell: Shell,
-    sheet: Sheet,
     script: String,
     mails: bool,
     calls: Vec<Call>,
@@ -22,6 +21,8 @@ pub(super) struct CallsPage {
 
 /// One call.
 struct Call {
+    /// Of its own: several are ticked off on one page.
+    sheet: Sheet,
     name: String,
     card: String,
     phone: String,
@@ -34,8 +35,9 @@ struct Call {
 }
 
 impl Call {
-    fn new(notice: &Notice, when: String, action: String) -> Self {
+    fn new(sheet: Sheet, notice: &Notice, when: String, action: String) -> Self {
         Self {
+            sheet,
             name: notice.member.to_string(),
             card: paths::member(notice.member_id),
             phone: notice.phone.to_string(),
@@ -61,23 +63,27 @@ impl CallsPage {
         zone: &Zone,
         calls: &[Notice],
         told: &[Notice],
-        sheet: Sheet,
     ) -> Self {
+        let blank = || Sheet::blank(visit, &app.ids);
         let told = told.iter().filter_map(|notice| {
             let (by, at) = notice.told_by.as_ref().zip(notice.told_at)?;
             let when = format!("{by} called, {}", zone.show(at));
-            Some(Call::new(notice, when, paths::call_not_told(notice.id)))
+            Some(Call::new(
+                blank(),
+                notice,
+                when,
+                paths::call_not_told(notice.id),
+            ))
         });
         Self {
             shell: Shell::new(app, visit, "Calls to make"),
-            sheet,
             script: statics::calls_js(),
             mails: app.mails,
             calls: calls
                 .iter()
                 .map(|notice| {
                     let when = format!("since {}", zone.show(notice.made_at));
-                    Call::new(notice, when, paths::call_told(notice.id))
+                    Call::new(blank(), notice, when, paths::call_told(notice.id))
                 })
                 .collect(),
             told: told.collect(),
@@ -88,6 +94,7 @@ impl CallsPage {
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let call = |n: usize| Call {
+        sheet: Sheet::sample(),
         name: "Maximiliana <b>Featherstonehaugh</b>-Oyelaran".to_owned(),
         card: format!("/members/{n}"),
         phone: "+1 (615) 555-0134".to_owned(),
@@ -99,7 +106,6 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     };
     let page = |n: usize, mails| CallsPage {
         shell: Shell::sample("Calls to make"),
-        sheet: Sheet::sample(),
         script: statics::calls_js(),
         mails,
         calls: (0..n).map(call).collect(),

@@ -163,7 +163,7 @@ fn offer_words(offer: &Offer, zone: &Zone, at: UtcSecond) -> String {
         ),
         Some(Answer::Taken) => format!("{span} was offered and taken{by}{when}"),
         Some(Answer::Declined) => format!("{span} was offered and declined{by}{when}"),
-        Some(Answer::Withdrawn) => format!(
+        Some(Answer::Withdrawn | Answer::Recalled) => format!(
             "{span} was offered and withdrawn{by}{when}, because: {}",
             offer.why
         ),
