@@ -91,13 +91,16 @@ pub async fn serve(house: House, listen: &Listen, say: impl Fn(&str)) -> anyhow:
     let served = axum::serve(listener, service)
         .with_graceful_shutdown(signal)
         .await;
-    making_rounds.await?;
-    if let Some(sending) = sending {
-        sending.await?;
-    }
-    served?;
+    // Whatever became of these, the store is closed in order.
+    let made = making_rounds.await;
+    let sent = match sending {
+        Some(sending) => sending.await,
+        None => Ok(()),
+    };
     house.reader.close().await;
     house.writer.close().await;
+    served?;
+    made.and(sent)?;
     say("Stopped in good order.");
     Ok(())
 }
