@@ -1,7 +1,8 @@
 //! The program: reads what it is told, opens the store, serves, or backs up.
 
 use anyhow::Context;
-use canewright::actions::{Ids, verify};
+use canewright::actions::Ids;
+use canewright::actions::shares::verify;
 use canewright::config::{Command, Config, Demo};
 use canewright::demo;
 use canewright::serve::{House, serve};

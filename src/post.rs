@@ -2,9 +2,9 @@
 //! notes how it went; then the next. Nothing waits for it. When the program ends between sending and
 //! noting, the letter is tried again later under the same Message-ID, by which mail readers know it.
 
-use crate::actions::notices::{Due, Went, next_letter, note_letter};
+use crate::actions::people::notices::{Due, Went, next_letter, note_letter};
 use crate::actions::{Done, Stop};
-use crate::calc::letters::{Letter, message_id, refuses_for_good};
+use crate::calc::people::letters::{Letter, message_id, refuses_for_good};
 use crate::config::Mail;
 use crate::store::Writer;
 use crate::units::UtcSecond;

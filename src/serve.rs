@@ -2,7 +2,8 @@
 //! order: requests under way are finished, a letter on its way too, then the readers close, then the
 //! writer.
 
-use crate::actions::{Hashing, Ids, accounts, rounds};
+use crate::actions::people::accounts;
+use crate::actions::{Hashing, Ids, rounds};
 use crate::config::Listen;
 use crate::post::{self, Post};
 use crate::store::{Reader, Writer};

@@ -1,7 +1,7 @@
 //! Calendar text against vectors that were checked with another program.
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
-use canewright::calc::ics::{escape, fold};
+use canewright::calc::paper::ics::{escape, fold};
 
 /// Each row of a table as a map from column to text; `\uXXXX` stands for that character.
 fn rows(table: &str) -> Vec<std::collections::HashMap<String, String>> {

@@ -5,8 +5,8 @@
     reason = "the grid is read from the test's output"
 )]
 
-use canewright::calc::energy::latent_heat_kj_kg;
-use canewright::calc::{density, steam};
+use canewright::calc::physics::energy::latent_heat_kj_kg;
+use canewright::calc::physics::{density, steam};
 use canewright::units::{Altitude, Celsius, Hectopascals};
 
 /// Points from `low` to `high`, both included, `by` apart.

@@ -2,10 +2,10 @@
 //! names its source, and says where it is from memory.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use canewright::calc::label::NetContents;
-use canewright::calc::panel::Panel;
-use canewright::calc::qr::Qr;
-use canewright::calc::scale::Graduation;
+use canewright::calc::cane::scale::Graduation;
+use canewright::calc::paper::label::NetContents;
+use canewright::calc::paper::panel::Panel;
+use canewright::calc::paper::qr::Qr;
 use canewright::units::{Grams, LotCode, Units};
 use std::collections::BTreeMap;
 

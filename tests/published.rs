@@ -5,10 +5,10 @@
     reason = "the largest deviations are read from the tests' output"
 )]
 
-use canewright::calc::elevation::{Factor, rise, water_activity};
-use canewright::calc::energy::{BTU_J, Fuel, latent_heat_kj_kg, specific_heat_kj_kg};
-use canewright::calc::refractometer::{brix_of_index, correction};
-use canewright::calc::{density, steam};
+use canewright::calc::physics::elevation::{Factor, rise, water_activity};
+use canewright::calc::physics::energy::{BTU_J, Fuel, latent_heat_kj_kg, specific_heat_kj_kg};
+use canewright::calc::physics::refractometer::{brix_of_index, correction};
+use canewright::calc::physics::{density, steam};
 use canewright::units::{
     Altitude, BrixAt20C, BrixRead, Celsius, Grams, Hectopascals, Metres, Millilitres, Units,
 };

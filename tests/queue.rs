@@ -2,7 +2,7 @@
 //! turn by turn, and the mean waits of many days with chance service times.
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
-use canewright::calc::queue::{InLine, serve};
+use canewright::calc::turns::queue::{InLine, serve};
 use std::fmt::Write as _;
 
 /// Turns of a simulated day: planned half an hour apart from the opening.

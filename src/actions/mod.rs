@@ -1,41 +1,15 @@
 //! What a person can do: load, decide, save, in one write transaction each. Knows nothing of pages.
 //! Every action takes the key of the form that asked for it: sent twice, done once, same answer.
 
-pub mod accounts;
-pub mod additions;
-pub mod boils;
-pub mod boils_finish;
-pub mod bookings;
-mod bookings_made;
-pub mod day_changes;
-pub mod day_changes_plan;
-mod day_changes_queue;
-pub mod deliveries;
-pub mod divisions;
-mod divisions_laid;
-pub mod feeds;
-pub mod hand_overs;
-pub mod juices;
-pub mod ledger;
-pub mod members;
-pub mod mill;
-pub mod morning;
-pub mod notices;
-pub mod pans;
-pub mod plantings;
-pub mod press_days;
-pub mod rooms;
+pub mod boil;
+pub mod cane;
+pub mod people;
 pub mod rounds;
-pub mod season_close;
-pub mod seasons;
-mod secrets;
-mod statements;
-pub mod verify;
-pub mod waiting;
-pub mod waiting_overrides;
-mod waiting_settle;
+pub mod season;
+pub mod shares;
+pub mod turns;
 
-pub use secrets::{Hashing, Token, hash_token};
+pub use people::secrets::{Hashing, Token, hash_token};
 
 use crate::calc::Unmet;
 use crate::store::{StoreError, WriteTx, Writer, form_keys};

@@ -1,12 +1,14 @@
 //! What comes with time and not with a form: looked after about once a minute. A list of steps, each
 //! with short transactions of its own; doing one again does nothing more.
 
-use super::notices::{self, About, Tell};
-use super::{Done, Ids, waiting};
-use crate::calc::notices::{Kind, to_remind};
-use crate::calc::turn_states::{CONFIRM_DAYS, When};
-use crate::store::notices::ComingTurn;
-use crate::store::{Writer, coop, notices as store};
+use super::{Done, Ids};
+use crate::actions::people::notices::{self, About, Tell};
+use crate::actions::turns::waiting;
+use crate::calc::people::notices::{Kind, to_remind};
+use crate::calc::turns::turn_states::{CONFIRM_DAYS, When};
+use crate::store::Writer;
+use crate::store::people::notices::ComingTurn;
+use crate::store::people::{coop, notices as store};
 use crate::units::UtcSecond;
 
 /// Does all that is due by `at`: every step, whatever became of the others.

@@ -3,18 +3,20 @@
 
 use super::Demo;
 use super::people::lb;
-use crate::actions::boils::{self, NewBoil, NewReading};
-use crate::actions::boils_finish::{self, NewFills, NewFinish};
-use crate::actions::divisions::Signed;
-use crate::actions::hand_overs::{self, NewHandOver, Taken};
-use crate::actions::ledger::{self, NewPayment, Paid};
-use crate::actions::{Done, Stop, divisions};
-use crate::calc::burnt::Burnt;
-use crate::calc::elevation::{Factor, rise};
-use crate::calc::energy::Fuel;
-use crate::calc::refractometer::Instrument;
-use crate::calc::split::Sharer;
-use crate::store::{hand_overs as hand_over_store, juices, ledger as ledger_store};
+use crate::actions::boil::boils::{self, NewBoil, NewReading};
+use crate::actions::boil::boils_finish::{self, NewFills, NewFinish};
+use crate::actions::shares::divisions;
+use crate::actions::shares::divisions::Signed;
+use crate::actions::shares::hand_overs::{self, NewHandOver, Taken};
+use crate::actions::shares::ledger::{self, NewPayment, Paid};
+use crate::actions::{Done, Stop};
+use crate::calc::boil::burnt::Burnt;
+use crate::calc::physics::elevation::{Factor, rise};
+use crate::calc::physics::energy::Fuel;
+use crate::calc::physics::refractometer::Instrument;
+use crate::calc::shares::split::Sharer;
+use crate::store::cane::juices;
+use crate::store::shares::{hand_overs as hand_over_store, ledger as ledger_store};
 use crate::units::{
     BrixAt20C, BrixRead, Celsius, Cents, Grams, JuiceId, LotCode, MemberName, PressDayId, SeasonId,
     Units, UtcSecond,
@@ -133,7 +135,7 @@ impl Demo {
 
     async fn lot_of(&self, id: crate::units::BoilId) -> Done<LotCode> {
         let mut snapshot = self.reader.snapshot().await?;
-        let boil = crate::store::boils::of_id(&mut snapshot, id).await?;
+        let boil = crate::store::boil::boils::of_id(&mut snapshot, id).await?;
         Ok(boil.ok_or(Stop::Missing)?.lot)
     }
 

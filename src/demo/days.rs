@@ -5,20 +5,20 @@ use super::boiling::{Boil, Ended, WATER_BOIL_C};
 use super::comings::{Coming, FULL_DAY, LAST_DAY, NEXT_DAY, Pressed, THIS_DAY, WAITING};
 use super::people::{gal, lb};
 use super::{Demo, STARTS_AT, TODAY};
-use crate::actions::bookings::{self, NewTurn};
-use crate::actions::deliveries::{self, For, NewLoad, NewTicket};
-use crate::actions::juices::{self, NewJuice, Taken};
-use crate::actions::morning::{self, NewCheck};
-use crate::actions::press_days::{self, NewPressDay};
-use crate::actions::waiting::{self, Joins};
+use crate::actions::cane::deliveries::{self, For, NewLoad, NewTicket};
+use crate::actions::cane::juices::{self, NewJuice, Taken};
+use crate::actions::cane::morning::{self, NewCheck};
+use crate::actions::turns::bookings::{self, NewTurn};
+use crate::actions::turns::press_days::{self, NewPressDay};
+use crate::actions::turns::waiting::{self, Joins};
 use crate::actions::{Done, Stop};
-use crate::calc::deliveries::Condition;
-use crate::calc::juice::Amount;
-use crate::calc::morning::{CheckWeight, Found, Item, WaterBrix};
-use crate::calc::refractometer::Instrument;
-use crate::calc::scale::Graduation;
-use crate::calc::turn_cane::Told;
-use crate::store::mill;
+use crate::calc::cane::deliveries::Condition;
+use crate::calc::cane::juice::Amount;
+use crate::calc::cane::morning::{CheckWeight, Found, Item, WaterBrix};
+use crate::calc::cane::scale::Graduation;
+use crate::calc::physics::refractometer::Instrument;
+use crate::calc::turns::turn_cane::Told;
+use crate::store::cane::mill;
 use crate::units::{
     BookingId, BrixRead, Celsius, ClockTyped, DeliveryId, JuiceId, Metres, MinuteOfDay, Minutes,
     PressDate, PressDayId, SeasonId, Units,

@@ -2,7 +2,7 @@
 
 use super::Demo;
 use crate::actions::Done;
-use crate::actions::plantings::{self, NewPlanting};
+use crate::actions::season::plantings::{self, NewPlanting};
 use crate::units::{Metres, PressDate, Units};
 
 /// Whose (place among the people), variety, planted, feet of row, days to maturity.

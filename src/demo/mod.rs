@@ -8,10 +8,10 @@ mod days;
 mod fields;
 mod people;
 
-use crate::actions::accounts::{self, NewCoop};
+use crate::actions::people::accounts::{self, NewCoop};
 use crate::actions::{Act, Actor, Done, Hashing, Ids, Stop};
 use crate::calc::Unmet;
-use crate::store::coop::Coop;
+use crate::store::people::coop::Coop;
 use crate::store::{Reader, Writer};
 use crate::units::{
     FormKey, MemberId, MemberName, MinuteOfDay, Passphrase, Phone, PressDate, Refused, Role,

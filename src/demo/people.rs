@@ -1,12 +1,15 @@
 //! The demo's members, and what stands at its mill. All invented.
 
 use super::Demo;
-use crate::actions::members::{self, NewMember};
-use crate::actions::seasons::{self, NewRules};
-use crate::actions::{Done, mill, pans};
-use crate::calc::energy::Fuel;
-use crate::calc::pan::Settings;
-use crate::store::seasons::{self as season_store, JarSize};
+use crate::actions::Done;
+use crate::actions::boil::pans;
+use crate::actions::cane::mill;
+use crate::actions::people::members::{self, NewMember};
+use crate::actions::season::seasons::{self, NewRules};
+use crate::calc::boil::pan::Settings;
+use crate::calc::physics::energy::Fuel;
+use crate::store::season::seasons as season_store;
+use crate::store::season::seasons::JarSize;
 use crate::units::{
     BasisPoints, Cents, Email, Grams, MemberName, MilliCents, Millilitres, Phone, Role, SeasonId,
     SquareMetres, Units,

@@ -2,42 +2,14 @@
 //! nothing. A [`Writer`] of one connection, a read-only [`Reader`]; both made here.
 #![deny(clippy::disallowed_methods)]
 
-pub mod accounts;
-pub mod additions;
-pub mod boil_readings;
-pub mod boil_sums;
-pub mod boils;
-pub mod boils_write;
-pub mod bookings;
-pub mod coop;
-pub mod day_board;
-pub mod day_changes;
-pub mod day_line;
-pub mod deliveries;
-pub mod divisions;
-pub mod exports;
-pub mod feeds;
+pub mod boil;
+pub mod cane;
 pub mod form_keys;
-pub mod hand_overs;
 pub mod home;
-pub mod juices;
-pub mod ledger;
-pub mod lots;
-pub mod mails;
-pub mod members;
-pub mod mill;
-pub mod morning;
-pub mod notices;
-pub mod offers;
-pub mod pans;
-pub mod plantings;
-pub mod press_days;
-pub mod season_close;
-pub mod season_habit;
-pub mod seasons;
-pub mod standstills;
-pub mod turn_habit;
-pub mod waiting;
+pub mod people;
+pub mod season;
+pub mod shares;
+pub mod turns;
 
 use sqlx::sqlite::{
     SqliteAutoVacuum, SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions,

@@ -1,54 +1,30 @@
 //! Pages: forms in, HTML out. A GET reads a snapshot and shows it; a POST hands what was meant to an
 //! action and answers 303 to the result. `routes.rs` is the table of every address.
 
-mod accounts;
-mod additions;
-mod boil_plans;
-mod boils;
-mod bookings;
-mod calendar;
+pub mod boil;
+pub mod cane;
 pub mod clock;
 pub mod csv;
-mod day_changes;
-mod day_figures;
-mod day_line;
-mod days;
-mod deliveries;
 mod error;
-mod exports;
 mod form;
 mod guard;
-mod hand_overs;
 mod home;
-mod juice;
-mod labels;
-mod ledger;
-mod members;
-mod mill;
-mod morning;
-mod notices;
-mod pans;
 pub mod paths;
 mod paths_books;
 mod paths_notices;
 mod paths_turns;
 mod paths_waiting;
-mod plan;
-mod plantings;
+pub mod people;
 mod routes;
 #[cfg(test)]
 mod samples;
-mod season_close;
-mod season_plan;
-mod seasons;
+pub mod season;
 mod session;
-mod shares;
+pub mod shares;
 mod shell;
-mod statements;
 mod statics;
 mod throttle;
-mod waiting;
-mod what_if;
+pub mod turns;
 
 pub use guard::Who;
 pub use routes::{Line, site, table};

@@ -1,7 +1,7 @@
 //! The addresses of what members are told: patterns, and functions that fill them in.
 
 use super::paths;
-use crate::store::notices::Notice;
+use crate::store::people::notices::Notice;
 use crate::units::NoticeId;
 
 /// Whom somebody has to call.

@@ -1,6 +1,6 @@
 //! The addresses of turns, filled in. The patterns they fill stand in `paths.rs`.
 
-use crate::calc::repack::Kind;
+use crate::calc::turns::repack::Kind;
 use crate::units::{BookingId, DayChangeId, Phone, PressDate};
 use std::fmt::Write as _;
 

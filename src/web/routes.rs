@@ -1,12 +1,13 @@
 //! Every address of the site, in one table: who may open it, and what answers. Read this first.
 
 use super::guard::{self, Who};
-use super::{
-    App, accounts, additions, boils, bookings, calendar, day_changes, day_figures, day_line, days,
-    deliveries, exports, form, hand_overs, home, juice, labels, ledger, members, mill, morning,
-    notices, pans, paths, plan, plantings, season_close, season_plan, seasons, shares, statements,
-    statics, waiting, what_if,
-};
+use super::{App, form, home, paths, statics};
+use crate::web::boil::{additions, boils, pans, plan};
+use crate::web::cane::{day_figures, deliveries, juice, mill, morning};
+use crate::web::people::{accounts, calendar, members, notices};
+use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
+use crate::web::shares::{divisions as shares, exports, hand_overs, labels, ledger, statements};
+use crate::web::turns::{bookings, day_changes, day_line, days, waiting};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;

@@ -1,11 +1,13 @@
 //! Renders every view from its samples, the awkward ones included, and looks the pages over: each
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
-use super::{
-    accounts, additions, boils, bookings, calendar, day_changes, day_figures, day_line, days,
-    deliveries, hand_overs, home, juice, labels, ledger, members, mill, morning, notices, pans,
-    plan, plantings, season_close, season_plan, seasons, shares, statements, waiting, what_if,
-};
+use super::home;
+use crate::web::boil::{additions, boils, pans, plan};
+use crate::web::cane::{day_figures, deliveries, juice, mill, morning};
+use crate::web::people::{accounts, calendar, members, notices};
+use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
+use crate::web::shares::{divisions as shares, hand_overs, labels, ledger, statements};
+use crate::web::turns::{bookings, day_changes, day_line, days, waiting};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {

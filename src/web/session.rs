@@ -1,8 +1,9 @@
 //! Who is asking: the visit of each request, from its cookies.
 
 use super::error::PageError;
-use crate::actions::{Actor, Token, accounts as account_actions, hash_token};
-use crate::store::{accounts, coop};
+use crate::actions::people::accounts as account_actions;
+use crate::actions::{Actor, Token, hash_token};
+use crate::store::people::{accounts, coop};
 use crate::units::{FormKey, MemberId, Role, Units, UtcSecond, Zone};
 use crate::web::App;
 use axum::extract::FromRequestParts;

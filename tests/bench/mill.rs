@@ -1,13 +1,16 @@
 //! The co-op of the rush: eleven Saturdays, one pan, two barrels, and members who are signed in. Made
 //! through the actions; accounts and sessions straight in the store, where sign-in would put them.
 
-use canewright::actions::{
-    Act, Actor, Hashing, Ids, Token, accounts, hash_token, members, mill, pans, press_days, seasons,
-};
-use canewright::calc::energy::Fuel;
-use canewright::calc::pan::Settings;
-use canewright::store::accounts as account_rows;
-use canewright::store::coop::Coop;
+use canewright::actions::boil::pans;
+use canewright::actions::cane::mill;
+use canewright::actions::people::{accounts, members};
+use canewright::actions::season::seasons;
+use canewright::actions::turns::press_days;
+use canewright::actions::{Act, Actor, Hashing, Ids, Token, hash_token};
+use canewright::calc::boil::pan::Settings;
+use canewright::calc::physics::energy::Fuel;
+use canewright::store::people::accounts as account_rows;
+use canewright::store::people::coop::Coop;
 use canewright::store::{WriteTx, Writer};
 use canewright::units::{
     FormKey, Grams, MemberId, MemberName, Millilitres, MinuteOfDay, Minutes, Passphrase, Phone,

@@ -4,8 +4,9 @@
 use axum::Router;
 use axum::body::Body;
 use axum::http::{Method, Request, StatusCode, header};
-use canewright::actions::{Act, Actor, Hashing, Ids, accounts};
-use canewright::store::coop::Coop;
+use canewright::actions::people::accounts;
+use canewright::actions::{Act, Actor, Hashing, Ids};
+use canewright::store::people::coop::Coop;
 use canewright::store::{self, Reader, Writer};
 use canewright::units::{
     FormKey, MemberId, MemberName, Passphrase, Phone, Role, SignInName, Units, UtcSecond, Zone,
@@ -111,7 +112,9 @@ impl TestSite {
 
     /// The same before anybody has made the opening checks.
     pub async fn before_the_morning() -> Self {
-        use canewright::actions::{mill, press_days, seasons};
+        use canewright::actions::cane::mill;
+        use canewright::actions::season::seasons;
+        use canewright::actions::turns::press_days;
         use canewright::units::{BasisPoints, Grams, Millilitres, MinuteOfDay, Minutes, PressDate};
         let site = Self::new().await;
         let mut rules = seasons::NewRules::defaults();
@@ -144,8 +147,8 @@ impl TestSite {
 
     /// Notes every opening check of 2026-09-19: seen to where nothing is read, else waived.
     pub async fn morning_done(&self) {
-        use canewright::actions::morning::{NewCheck, note};
-        use canewright::calc::morning::{Found, Item};
+        use canewright::actions::cane::morning::{NewCheck, note};
+        use canewright::calc::cane::morning::{Found, Item};
         use canewright::units::PressDate;
         let checks = Item::ALL
             .into_iter()
@@ -233,7 +236,7 @@ impl TestSite {
 
     /// Adds a member of that role and gives their browser.
     pub async fn person(&self, name: &str, role: Role) -> (MemberId, Browser) {
-        let new = canewright::actions::members::NewMember {
+        let new = canewright::actions::people::members::NewMember {
             name: MemberName::parse(name).unwrap(),
             phone: Phone::parse("615 555 0101").unwrap(),
             email: None,
@@ -243,7 +246,7 @@ impl TestSite {
             named: true,
             role,
         };
-        let id = canewright::actions::members::add(&self.act(), new)
+        let id = canewright::actions::people::members::add(&self.act(), new)
             .await
             .unwrap();
         let browser = self.browser(id).await;

@@ -1,7 +1,7 @@
 //! The database read with plain SQL, and each juice poured out again by the test's own sums.
 
-use canewright::calc::juice::{Amount, Measured, measure};
-use canewright::calc::refractometer::{AGREE_WITHIN, Instrument};
+use canewright::calc::cane::juice::{Amount, Measured, measure};
+use canewright::calc::physics::refractometer::{AGREE_WITHIN, Instrument};
 use canewright::units::{BrixRead, Celsius, Grams, Millilitres};
 use sqlx::{FromRow, SqliteConnection};
 use std::collections::BTreeMap;

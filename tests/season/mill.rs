@@ -5,10 +5,10 @@ use crate::books::Books;
 use crate::chance::Chance;
 use crate::faults::{Faults, run};
 use crate::whole;
-use canewright::actions::accounts::{self, NewCoop};
-use canewright::actions::members;
+use canewright::actions::people::accounts::{self, NewCoop};
+use canewright::actions::people::members;
 use canewright::actions::{Act, Actor, Answer, Done, Hashing, Ids, Stop};
-use canewright::store::coop::Coop;
+use canewright::store::people::coop::Coop;
 use canewright::store::{self, Reader, Snapshot, Writer};
 use canewright::units::{
     FormKey, MemberId, MemberName, Passphrase, Phone, PressDayId, Role, SeasonId, SignInName,

@@ -2,13 +2,18 @@
 //! happen in any order, much of it refused.
 
 use crate::mill::{Mill, Person};
-use canewright::actions::members::NewMember;
-use canewright::actions::press_days::NewPressDay;
-use canewright::actions::seasons::NewRules;
-use canewright::actions::{members, mill as things, press_days, seasons};
+use canewright::actions::cane::mill as things;
+use canewright::actions::people::members;
+use canewright::actions::people::members::NewMember;
+use canewright::actions::season::seasons;
+use canewright::actions::season::seasons::NewRules;
+use canewright::actions::turns::press_days;
+use canewright::actions::turns::press_days::NewPressDay;
 use canewright::calc::Basis;
-use canewright::store::seasons::JarSize;
-use canewright::store::{members as cards, press_days as day_store, seasons as season_store};
+use canewright::store::people::members as cards;
+use canewright::store::season::seasons as season_store;
+use canewright::store::season::seasons::JarSize;
+use canewright::store::turns::press_days as day_store;
 use canewright::units::{
     BasisPoints, Cents, Grams, MemberName, MilliCents, Millilitres, MinuteOfDay, Minutes, Phone,
     PressDate, Role, Units, Zone,

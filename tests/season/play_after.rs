@@ -1,10 +1,10 @@
 //! What comes after the shares: jars handed over, and money.
 
 use crate::mill::Mill;
-use canewright::actions::divisions;
-use canewright::actions::hand_overs::{self, NewHandOver, Taken};
-use canewright::actions::ledger::{self, NewPayment, Paid};
-use canewright::store::{hand_overs as jar_store, ledger as book};
+use canewright::actions::shares::divisions;
+use canewright::actions::shares::hand_overs::{self, NewHandOver, Taken};
+use canewright::actions::shares::ledger::{self, NewPayment, Paid};
+use canewright::store::shares::{hand_overs as jar_store, ledger as book};
 use canewright::units::{Cents, MemberName};
 
 impl Mill {

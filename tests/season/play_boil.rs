@@ -1,19 +1,22 @@
 //! Boils from the fire to the shares.
 
 use crate::mill::Mill;
-use canewright::actions::boils::{self, NewBoil, NewDraw, NewReading};
-use canewright::actions::boils_finish::{self, FixedFill, NewFills, NewFinish};
-use canewright::actions::divisions::Signed;
-use canewright::actions::{additions, divisions};
-use canewright::calc::additions::{Dose, What};
-use canewright::calc::boil::Stage;
-use canewright::calc::burnt::Burnt;
-use canewright::calc::energy::Fuel;
-use canewright::calc::refractometer::Instrument;
-use canewright::store::additions::NewAddition;
-use canewright::store::boil_sums::{self, Stocked};
-use canewright::store::boils::{self as boil_store, BoilRow};
-use canewright::store::{boil_readings, seasons};
+use canewright::actions::boil::additions;
+use canewright::actions::boil::boils::{self, NewBoil, NewDraw, NewReading};
+use canewright::actions::boil::boils_finish::{self, FixedFill, NewFills, NewFinish};
+use canewright::actions::shares::divisions;
+use canewright::actions::shares::divisions::Signed;
+use canewright::calc::boil::additions::{Dose, What};
+use canewright::calc::boil::burnt::Burnt;
+use canewright::calc::boil::sums::Stage;
+use canewright::calc::physics::energy::Fuel;
+use canewright::calc::physics::refractometer::Instrument;
+use canewright::store::boil::additions::NewAddition;
+use canewright::store::boil::boil_readings;
+use canewright::store::boil::boil_sums::{self, Stocked};
+use canewright::store::boil::boils as boil_store;
+use canewright::store::boil::boils::BoilRow;
+use canewright::store::season::seasons;
 use canewright::units::{BrixRead, Celsius, Grams, MemberName, Units};
 
 impl Mill {

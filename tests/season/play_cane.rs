@@ -1,21 +1,20 @@
 //! Turns, the morning, weighing in, and juice.
 
 use crate::mill::Mill;
-use canewright::actions::bookings::{self, NewPlace, NewTurn};
-use canewright::actions::deliveries::{self, For, LoadFix, NewLoad, NewTicket};
-use canewright::actions::juices::{self, JuiceFix, NewJuice, Taken};
-use canewright::actions::morning::{self, NewCheck};
-use canewright::calc::deliveries::Condition;
-use canewright::calc::juice::Amount;
-use canewright::calc::morning::{CheckWeight, Found, Item, WaterBrix};
-use canewright::calc::refractometer::Instrument;
-use canewright::calc::scale::Graduation;
-use canewright::calc::turn_cane::Told;
-use canewright::store::bookings::HeldTurn;
-use canewright::store::deliveries::Delivery;
-use canewright::store::{
-    bookings as turns, deliveries as tickets, juices as juice_store, mill as things, press_days,
-};
+use canewright::actions::cane::deliveries::{self, For, LoadFix, NewLoad, NewTicket};
+use canewright::actions::cane::juices::{self, JuiceFix, NewJuice, Taken};
+use canewright::actions::cane::morning::{self, NewCheck};
+use canewright::actions::turns::bookings::{self, NewPlace, NewTurn};
+use canewright::calc::cane::deliveries::Condition;
+use canewright::calc::cane::juice::Amount;
+use canewright::calc::cane::morning::{CheckWeight, Found, Item, WaterBrix};
+use canewright::calc::cane::scale::Graduation;
+use canewright::calc::physics::refractometer::Instrument;
+use canewright::calc::turns::turn_cane::Told;
+use canewright::store::cane::deliveries::Delivery;
+use canewright::store::cane::{deliveries as tickets, juices as juice_store, mill as things};
+use canewright::store::turns::bookings::HeldTurn;
+use canewright::store::turns::{bookings as turns, press_days};
 use canewright::units::{
     BrixRead, Celsius, Grams, Metres, Millilitres, MinuteOfDay, PressDayId, Units,
 };

@@ -1,9 +1,10 @@
 //! Turns moved together: a delay, another day, frost; and the mill running again before its time.
 
 use crate::mill::Mill;
-use canewright::actions::day_changes::{self, NewChange};
-use canewright::actions::day_changes_plan::{Look, Wish, plan};
-use canewright::store::{coop, day_changes as changes, press_days, standstills};
+use canewright::actions::turns::day_changes::{self, NewChange};
+use canewright::actions::turns::day_changes_plan::{Look, Wish, plan};
+use canewright::store::people::coop;
+use canewright::store::turns::{day_changes as changes, press_days, standstills};
 use canewright::units::{BookingId, Minutes};
 
 impl Mill {

@@ -1,8 +1,8 @@
 //! What stands in the field.
 
 use crate::mill::Mill;
-use canewright::actions::plantings::{self, NewPlanting};
-use canewright::store::plantings as fields;
+use canewright::actions::season::plantings::{self, NewPlanting};
+use canewright::store::season::plantings as fields;
 use canewright::units::{Metres, PressDate};
 
 impl Mill {

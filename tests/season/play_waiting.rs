@@ -1,14 +1,16 @@
 //! Waiting for room on a full day, and what is offered.
 
 use crate::mill::Mill;
-use canewright::actions::waiting::{self as lists, Joins};
-use canewright::actions::{bookings, rounds, waiting_overrides as overrides};
-use canewright::calc::turn_cane::Told;
-use canewright::calc::waiting::State;
-use canewright::store::bookings as turns;
-use canewright::store::offers::{self, Offer};
-use canewright::store::press_days;
-use canewright::store::waiting::{self, Entry};
+use canewright::actions::rounds;
+use canewright::actions::turns::waiting as lists;
+use canewright::actions::turns::waiting::Joins;
+use canewright::actions::turns::{bookings, waiting_overrides as overrides};
+use canewright::calc::turns::turn_cane::Told;
+use canewright::calc::turns::waiting::State;
+use canewright::store::turns::bookings as turns;
+use canewright::store::turns::offers::{self, Offer};
+use canewright::store::turns::press_days;
+use canewright::store::turns::waiting::{self, Entry};
 use canewright::units::{Grams, MinuteOfDay, PressDayId};
 
 impl Mill {

@@ -6,8 +6,8 @@ mod published;
 mod reference;
 mod seasons;
 
-use canewright::calc::jars::{JarKind, Jars, Owed, share_out_evenly};
-use canewright::calc::split::{Pour, Sharer, entitle};
+use canewright::calc::shares::jars::{JarKind, Jars, Owed, share_out_evenly};
+use canewright::calc::shares::split::{Pour, Sharer, entitle};
 use canewright::units::{BasisPoints, Grams, MemberId, UtcSecond};
 use std::collections::{BTreeMap, BTreeSet};
 

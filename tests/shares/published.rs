@@ -4,9 +4,9 @@
 //! worked pool is written out at its test.
 
 use super::{jars, member, owed};
-use canewright::calc::apportion::{Tie, largest_remainder};
-use canewright::calc::jars::{Claim, Owed, deal, share_out};
-use canewright::calc::split::{Pour, Sharer, entitle};
+use canewright::calc::shares::apportion::{Tie, largest_remainder};
+use canewright::calc::shares::jars::{Claim, Owed, deal, share_out};
+use canewright::calc::shares::split::{Pour, Sharer, entitle};
 use canewright::units::{BasisPoints, Grams, LotCode, check_character};
 use serde_json::Value;
 use std::collections::BTreeMap;

@@ -1,8 +1,8 @@
 //! Cases for the comparison with the package `apportionment`, which shares no code with this project.
 
 use super::Draw;
-use canewright::calc::apportion::{Tie, largest_remainder};
-use canewright::calc::jars::{Claim, deal};
+use canewright::calc::shares::apportion::{Tie, largest_remainder};
+use canewright::calc::shares::jars::{Claim, deal};
 use std::fmt::Write;
 
 fn listed<T: ToString>(numbers: &[T]) -> String {

@@ -1,9 +1,9 @@
 //! Long seasons of random lots: the bounds, and what no rule of sharing may do.
 
 use super::{jars, member, owed, weight_of};
-use canewright::calc::apportion::{Tie, largest_remainder};
-use canewright::calc::jars::{Claim, Jars, Owed, deal, share_out, share_out_evenly};
-use canewright::calc::split::{Pour, Sharer, entitle};
+use canewright::calc::shares::apportion::{Tie, largest_remainder};
+use canewright::calc::shares::jars::{Claim, Jars, Owed, deal, share_out, share_out_evenly};
+use canewright::calc::shares::split::{Pour, Sharer, entitle};
 use canewright::units::{BasisPoints, Grams, LotCode, UtcSecond};
 use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};

@@ -1,9 +1,9 @@
 //! What a member is asked and told, on top of the home page.
 
-use crate::calc::notices::Kind;
-use crate::calc::turn_states::When;
+use crate::calc::people::notices::Kind;
+use crate::calc::turns::turn_states::When;
 use crate::store::home::NextTurn;
-use crate::store::notices::Notice;
+use crate::store::people::notices::Notice;
 use crate::units::{BookingId, UtcSecond, Zone};
 use crate::web::form::Sheet;
 use crate::web::paths;

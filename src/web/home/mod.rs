@@ -9,9 +9,11 @@ use super::form::Sheet;
 use super::session::{Me, Visit};
 use super::shell::Shell;
 use super::{App, Page, page};
-use crate::actions::notices;
+use crate::actions::people::notices;
 use crate::store::home::DayLine;
-use crate::store::{Snapshot, home, press_days, seasons};
+use crate::store::season::seasons;
+use crate::store::turns::press_days;
+use crate::store::{Snapshot, home};
 use axum::extract::State;
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
@@ -98,7 +100,7 @@ async fn running(
 /// `GET /health`: whether the server and its database answer; says nothing else.
 pub async fn health(State(app): State<App>) -> Page {
     let mut snapshot = app.read().await?;
-    crate::store::coop::find(&mut snapshot).await?;
+    crate::store::people::coop::find(&mut snapshot).await?;
     Ok("ok\n".into_response())
 }
 

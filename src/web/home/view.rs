@@ -3,12 +3,12 @@
 
 use super::for_you::ForYou;
 use super::waiting::OnOffer;
-use crate::calc::juice::{Clock, Waiting, juice_clock};
+use crate::calc::cane::juice::{Clock, Waiting, juice_clock};
 use crate::store::home::{
     DayLine, Desk, Expected, LastShare, LastTicket, NextTurn, OpenBoil, Standing, Unpressed,
     WaitingJuice,
 };
-use crate::store::seasons::Rules;
+use crate::store::season::seasons::Rules;
 use crate::units::{Grams, PressDate, Units, UtcSecond, Zone};
 use crate::web::paths;
 use crate::web::session::Me;

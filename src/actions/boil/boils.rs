@@ -1,0 +1,427 @@
+//! Lighting a boil, pouring juice into it and out of it again, and its readings. Finish and fills
+//! stand in `boils_finish`.
+
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::calc::boil::boil_lit::{lit_when, pressed_before_fire};
+use crate::calc::boil::boil_rules as rules_of;
+use crate::calc::boil::boil_rules::Offered;
+use crate::calc::boil::pan::{Settings, suits};
+use crate::calc::boil::sums::{Draw, Stage, pour as pour_out, total};
+use crate::calc::cane::juice::{Stock, Waiting};
+use crate::calc::physics::elevation::WaterBoil;
+use crate::store::boil::boil_readings;
+use crate::store::boil::boil_sums::{self, Stocked};
+use crate::store::boil::boils::{self, BoilRow};
+use crate::store::boil::boils_write as write;
+use crate::store::boil::boils_write::{NewBoilRow, NewDrawRow, NewReadingRow};
+use crate::store::boil::pans::{self, Pan};
+use crate::store::people::{coop, members};
+use crate::store::season::seasons::{self, Rules};
+use crate::store::turns::press_days;
+use crate::store::turns::press_days::PressDay;
+use crate::store::{Conn, StoreError, WriteTx};
+use crate::units::{
+    BoilId, BrixRead, Celsius, Grams, JuiceId, LotCode, MemberId, Millilitres, PanId, PressDayId,
+    SeasonId, Units, UtcSecond,
+};
+
+/// A boil about to be lit.
+#[derive(Debug, Clone)]
+pub struct NewBoil {
+    /// Its press day.
+    pub day: PressDayId,
+    /// Whose alone it is; `None`: pooled.
+    pub solo: Option<MemberId>,
+    /// The pan; `None`: the smallest in use that takes the charge, if one is set up.
+    pub pan: Option<PanId>,
+    /// A charge that does not fit the pan is known.
+    pub charge_known: bool,
+    /// The cook's thermometer in boiling water that day, if read.
+    pub water_boil: Option<Celsius>,
+    /// The juices, and how much of each; `None`: all that is left.
+    pub juices: Vec<(JuiceId, Option<Grams>)>,
+    /// Juice past the red limit was smelled and tested.
+    pub tested: bool,
+    /// When it was lit, as a paper sheet has it; `None`: just now.
+    pub lit_at: Option<UtcSecond>,
+    /// Remark.
+    pub note: String,
+    /// Units that sentences speak in.
+    pub units: Units,
+}
+
+/// Juice to pour into a boil that is lit, or a draw to put right.
+#[derive(Debug, Clone)]
+pub struct NewDraw {
+    /// The juice.
+    pub juice: JuiceId,
+    /// How much there is of it in the boil from then on: `None`: all that is left; nothing: it is
+    /// taken out again.
+    pub amount: Option<Grams>,
+    /// Why a draw is put right; may be empty for a new one.
+    pub why: String,
+    /// Juice past the red limit was smelled and tested.
+    pub tested: bool,
+    /// Units that sentences speak in.
+    pub units: Units,
+}
+
+/// A reading of a boil: at least one of temperature, Brix and remark.
+#[derive(Debug, Clone)]
+pub struct NewReading {
+    /// When it was read.
+    pub read_at: UtcSecond,
+    /// Temperature of the pan.
+    pub temp: Option<Celsius>,
+    /// Refractometer, as read.
+    pub brix: Option<BrixRead>,
+    /// Remark: skimmed, fire drawn …
+    pub note: String,
+    /// The reading that this one puts right.
+    pub replaces: Option<i64>,
+    /// Units that sentences speak in.
+    pub units: Units,
+}
+
+/// Lights a boil: the season's next lot code, the rules in force, and its first juices.
+pub async fn light(act: &Act, new: NewBoil) -> Done<BoilId> {
+    act.crew()?;
+    let mut tx = begin!(act, "light_boil");
+    let day = open_day(&mut tx, new.day).await?;
+    if new.juices.is_empty() {
+        return Err(Unmet::beside(
+            "juice",
+            "no-juice",
+            "Please tick at least one juice: a pan on the fire is never empty.",
+        )
+        .into());
+    }
+    if let Some(read) = new.water_boil {
+        WaterBoil::Measured(read).known()?;
+    }
+    if let Some(member) = new.solo {
+        members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
+    }
+    let lit_at = lit_then(act, &mut tx, &day, &new).await?;
+    let rules = rules_at(&mut tx, day.season_id, lit_at).await?;
+    let under = pan_and_charge(&mut tx, &new).await?;
+    let boil = NewBoilRow {
+        id: BoilId::new(act.id()),
+        lot: next_lot(&mut tx, &rules).await?,
+        season_id: day.season_id,
+        rules_id: rules.id,
+        press_day_id: day.id,
+        solo_member_id: new.solo,
+        target: rules.target_bx,
+        water_boil: new.water_boil,
+        pan_id: under.as_ref().map(|(pan, _)| pan.id),
+        note: new.note,
+    };
+    write::insert(&mut tx, &boil, act.actor.id, lit_at).await?;
+    let lit = boils::find(&mut tx, &boil.lot)
+        .await?
+        .ok_or(Stop::Missing)?;
+    for (juice, amount) in new.juices {
+        let draw = NewDraw {
+            juice,
+            amount,
+            why: String::new(),
+            tested: new.tested,
+            units: new.units,
+        };
+        put(act, &mut tx, &lit, &rules, (draw, lit_at)).await?;
+    }
+    if let Some((pan, charge)) = under {
+        pan.settings
+            .takes(&pan.name, charge, new.charge_known, new.units)?;
+    }
+    act.finish(tx, "light_boil", boil.id).await
+}
+
+/// When a boil is lit: just now, or when a paper sheet has it, of the press day and with its juices
+/// pressed by then.
+async fn lit_then(act: &Act, tx: &mut WriteTx, day: &PressDay, new: &NewBoil) -> Done<UtcSecond> {
+    let Some(lit) = new.lit_at else {
+        return Ok(act.at);
+    };
+    let coop = coop::find(tx).await?.ok_or(Stop::Missing)?;
+    lit_when((lit, coop.zone.local(lit).0), day.date, act.at)?;
+    for (juice, _) in &new.juices {
+        let all = boil_sums::stocked(tx, *juice).await?.ok_or(Stop::Missing)?;
+        pressed_before_fire(&offered(&all), lit)?;
+    }
+    Ok(lit)
+}
+
+/// The rules that were in force at that time; before the first version, that one.
+async fn rules_at(tx: &mut WriteTx, season: SeasonId, at: UtcSecond) -> Done<Rules> {
+    // The latest first.
+    let mut versions = seasons::rules_list(tx, season).await?;
+    let first = versions.len().checked_sub(1).ok_or(Stop::Missing)?;
+    let then = versions.iter().position(|r| r.made_at <= at);
+    Ok(versions.swap_remove(then.unwrap_or(first)))
+}
+
+/// The press day, still open.
+async fn open_day(tx: &mut WriteTx, id: PressDayId) -> Done<PressDay> {
+    let day = press_days::find(tx, id).await?.ok_or(Stop::Missing)?;
+    if day.closed_at.is_some() {
+        return Err(Unmet::new(
+            "day-closed",
+            format!(
+                "{} is closed. A steward can open it again on its page.",
+                day.date.show()
+            ),
+        )
+        .into());
+    }
+    Ok(day)
+}
+
+/// The pan a boil is lit in, and what goes into it; nothing when no pan is set up.
+async fn pan_and_charge(tx: &mut WriteTx, new: &NewBoil) -> Done<Option<(Pan, Millilitres)>> {
+    let mut charge = Millilitres::ZERO;
+    for (juice, amount) in &new.juices {
+        let all = boil_sums::stocked(tx, *juice).await?.ok_or(Stop::Missing)?;
+        let left = all.poured.left;
+        let stock = Stock {
+            volume: left.volume,
+            mass: left.mass,
+            solids: left.solids,
+        };
+        charge = charge + amount.map_or(left.volume, |mass| stock.volume_of_mass(mass));
+    }
+    let all = pans::list(tx).await?;
+    let in_use = || all.iter().filter(|p| p.retired_at.is_none());
+    let Some(id) = new.pan else {
+        let settings: Vec<Settings> = in_use().map(|p| p.settings).collect();
+        let fits = suits(&settings, charge).and_then(|n| in_use().nth(n));
+        return Ok(fits.map(|pan| (pan.clone(), charge)));
+    };
+    let pan = all.iter().find(|p| p.id == id).ok_or(Stop::Missing)?;
+    if pan.retired_at.is_some() {
+        return Err(Unmet::beside(
+            "pan",
+            "pan-retired",
+            format!("{} is out of use. Please choose another pan.", pan.name),
+        )
+        .into());
+    }
+    Ok(Some((pan.clone(), charge)))
+}
+
+async fn next_lot(tx: &mut WriteTx, rules: &Rules) -> Done<LotCode> {
+    let season = seasons::find(tx, rules.season_id)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let nth = boils::count(tx, season.id).await? + 1;
+    let broken = |_| StoreError::Corrupt {
+        what: "seasons.year",
+        found: season.year.to_string(),
+    };
+    let year = i32::try_from(season.year).map_err(broken)?;
+    let nth = u32::try_from(nth).map_err(broken)?;
+    LotCode::nth(year, nth).map_err(|refused| Unmet::new("no-lot-code", refused.sentence()).into())
+}
+
+/// The boil of a lot code, not divided yet.
+pub(in crate::actions) async fn open_boil(tx: &mut WriteTx, lot: &LotCode) -> Done<BoilRow> {
+    let boil = boils::find(tx, lot).await?.ok_or(Stop::Missing)?;
+    rules_of::still_open(lot, boil.divided_at.is_some())?;
+    Ok(boil)
+}
+
+/// Pours juice into a boil, puts right how much was poured, or takes it out again.
+pub async fn pour(act: &Act, lot: &LotCode, new: NewDraw) -> Done<BoilId> {
+    act.crew()?;
+    let mut tx = begin!(act, "pour");
+    let boil = open_boil(&mut tx, lot).await?;
+    let rules = seasons::rules(&mut tx, boil.rules_id)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let (juice, units) = (new.juice, new.units);
+    put(act, &mut tx, &boil, &rules, (new, act.at)).await?;
+    // What one boil gets of a juice may leave less for a later one: each must still be possible.
+    let mut touched = vec![boil.id];
+    let draws = boils::draws_of_juice(&mut tx, juice).await?;
+    touched.extend(draws.iter().map(|d| d.boil_id).filter(|id| *id != boil.id));
+    for id in touched {
+        let touched = boils::of_id(&mut tx, id).await?.ok_or(Stop::Missing)?;
+        if let Some(finish) = &touched.finish {
+            let brought = total(in_pan_parts(&mut tx, id).await?);
+            rules_of::balance(brought, finish.syrup, finish.brix_20)
+                .with_spilt(finish.spilt)
+                .possible(units)
+                .map_err(|unmet| in_boil(&touched.lot, &unmet))?;
+        }
+    }
+    act.finish(tx, "pour", boil.id).await
+}
+
+/// The balance of a finished boil that a draw would make impossible.
+fn in_boil(lot: &LotCode, unmet: &Unmet) -> Unmet {
+    Unmet::new(
+        unmet.code,
+        format!("Boil {lot} is finished. {}", unmet.sentence),
+    )
+}
+
+/// The parts of juices in a boil.
+async fn in_pan_parts(
+    conn: &mut Conn,
+    boil: BoilId,
+) -> Done<Vec<crate::calc::cane::juice::Portion>> {
+    let pan = boil_sums::in_pan(conn, boil).await?;
+    Ok(pan.into_iter().map(|juice| juice.part).collect())
+}
+
+/// Pours, as of that time.
+async fn put(
+    act: &Act,
+    tx: &mut WriteTx,
+    boil: &BoilRow,
+    rules: &Rules,
+    (new, at): (NewDraw, UtcSecond),
+) -> Done<()> {
+    let all = boil_sums::stocked(tx, new.juice)
+        .await?
+        .ok_or(Stop::Missing)?;
+    if all.row.season_id != boil.season_id {
+        return Err(Stop::Missing);
+    }
+    let row = decide(at, boil, rules, &all, new)?;
+    let version = boils::draw_version(tx, boil.id, row.juice_id).await? + 1;
+    let row = NewDrawRow { version, ..row };
+    write::insert_draw(tx, boil.id, &row, act.actor.id, act.at).await?;
+    Ok(())
+}
+
+fn offered(all: &Stocked) -> Offered<'_> {
+    Offered {
+        ticket: all.row.ticket,
+        member: all.row.member_id,
+        name: all.row.member_name.as_str(),
+        pools: all.row.pools,
+        pressed_at: all.row.pressed_at,
+    }
+}
+
+/// What the new version of a draw says; its number is the caller's.
+fn decide(
+    at: UtcSecond,
+    boil: &BoilRow,
+    rules: &Rules,
+    all: &Stocked,
+    new: NewDraw,
+) -> Result<NewDrawRow, Unmet> {
+    let juice = offered(all);
+    let is_own = |d: &&boils::DrawRow| d.boil_id == boil.id;
+    let own = all.draws.iter().find(is_own);
+    let is_later = |d: &boils::DrawRow| (d.lit_at, d.boil_id) > (boil.lit_at, boil.id);
+    if all.draws.iter().any(|d| is_later(d) && d.divided) {
+        return Err(Unmet::beside(
+            "juice",
+            "divided-later",
+            format!(
+                "Ticket {} is also in a later boil that is divided already, so what was poured of it \
+                 stands.",
+                juice.ticket
+            ),
+        ));
+    }
+    if own.is_some() && new.why.trim().is_empty() {
+        return Err(Unmet::beside(
+            "why",
+            "why-missing",
+            format!(
+                "Ticket {} is in this boil already. Please say why its amount is put right.",
+                juice.ticket
+            ),
+        ));
+    }
+    let mut row = NewDrawRow {
+        juice_id: all.row.id,
+        version: 0,
+        amount: Grams::ZERO,
+        whole: false,
+        why: new.why,
+    };
+    if new.amount == Some(Grams::ZERO) {
+        if own.is_none() {
+            return Err(Unmet::beside(
+                "amount",
+                "not-in-it",
+                format!("Nothing of ticket {} is in this boil.", juice.ticket),
+            ));
+        }
+        return Ok(row);
+    }
+    rules_of::may_join(&juice, boil.solo_member.as_ref().map(|(id, _)| *id))?;
+    if own.is_none() {
+        let limits = Waiting {
+            amber: rules.hold_amber,
+            red: rules.hold_red,
+        };
+        rules_of::fresh_enough(&juice, at, limits, new.tested)?;
+    }
+    // A later boil that took all that was left still takes what this correction leaves; poured
+    // anew, nothing is left to take.
+    let counts = |d: &&boils::DrawRow| !(is_own(d) || own.is_some() && d.whole && is_later(d));
+    let others: Vec<Draw> = all
+        .draws
+        .iter()
+        .filter(counts)
+        .map(boils::DrawRow::draw)
+        .collect();
+    let left = pour_out(all.stock(), &others).left.mass;
+    row.amount = rules_of::enough(juice.ticket, new.amount, left, new.units)?;
+    row.whole = new.amount.is_none() && !all.draws.iter().any(is_later);
+    Ok(row)
+}
+
+/// Notes a reading of a boil on the fire, or puts one right.
+pub async fn read(act: &Act, lot: &LotCode, new: NewReading) -> Done<BoilId> {
+    act.crew()?;
+    let mut tx = begin!(act, "read_boil");
+    let boil = open_boil(&mut tx, lot).await?;
+    if boil.stage() != Stage::Lit {
+        return Err(Unmet::new(
+            "boil-finished",
+            format!("Boil {lot} is finished: it takes no more readings. What was measured of its syrup can be put right with “Correct the finish”."),
+        )
+        .into());
+    }
+    if new.temp.is_none() && new.brix.is_none() && new.note.trim().is_empty() {
+        return Err(Unmet::beside(
+            "temp",
+            "reading-empty",
+            "Please write a temperature, a Brix or a remark.",
+        )
+        .into());
+    }
+    if let Some(temp) = new.temp {
+        rules_of::pan_temperature("temp", temp, new.units)?;
+    }
+    let before = boil_readings::of_boil(&mut tx, boil.id).await?;
+    let last = match new.replaces {
+        None => before.last().map(|r| r.read_at),
+        Some(number) => {
+            if !before.iter().any(|r| r.number == number) {
+                return Err(Stop::Missing);
+            }
+            None
+        }
+    };
+    rules_of::in_order("read_at", new.read_at, boil.lit_at, last, act.at)?;
+    let row = NewReadingRow {
+        number: boil_readings::next_number(&mut tx, boil.id).await?,
+        read_at: new.read_at,
+        temp: new.temp,
+        brix: new.brix,
+        note: new.note,
+        replaces: new.replaces,
+    };
+    write::insert_reading(&mut tx, boil.id, &row, act.actor.id, act.at).await?;
+    act.finish(tx, "read_boil", boil.id).await
+}

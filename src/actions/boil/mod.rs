@@ -1,0 +1,6 @@
+//! Pans, and a boil from lighting to filling.
+
+pub mod additions;
+pub mod boils;
+pub mod boils_finish;
+pub mod pans;

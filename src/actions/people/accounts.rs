@@ -1,0 +1,267 @@
+//! Setting up, inviting, joining, signing in and out, changing a passphrase.
+
+use crate::actions::{Act, Done, Hashing, Ids, Stop, Token, begin, hash_token};
+use crate::calc::Unmet;
+use crate::store::people::coop::Coop;
+use crate::store::people::members::Member;
+use crate::store::people::{accounts, coop, members};
+use crate::store::{Reader, Writer};
+use crate::units::{
+    InviteId, MemberId, MemberName, Passphrase, Phone, Role, SignInName, UtcSecond,
+};
+
+/// A session ends after so many seconds without use: 12 hours, a long day at the mill.
+pub const IDLE_S: i64 = 12 * 3600;
+/// A session ends for good after so many seconds: 30 days.
+pub const ABSOLUTE_S: i64 = 30 * 86_400;
+/// An invitation can be used for so many seconds: 14 days.
+pub const INVITE_S: i64 = 14 * 86_400;
+
+/// Passphrases that everybody tries first; from memory of published lists of common ones.
+const COMMON: &str = include_str!("common_passphrases.txt");
+
+/// What the first steward fills in.
+#[derive(Debug)]
+pub struct NewCoop {
+    /// The co-op's card.
+    pub coop: Coop,
+    /// The steward's name.
+    pub name: MemberName,
+    /// The steward's telephone.
+    pub phone: Phone,
+    /// The name to sign in with.
+    pub sign_in: SignInName,
+    /// The passphrase.
+    pub passphrase: Passphrase,
+}
+
+/// Whether a passphrase may be used.
+fn uncommon(passphrase: &Passphrase, sign_in: &SignInName) -> Done<()> {
+    let lower = passphrase.as_str().to_lowercase();
+    if COMMON.lines().any(|line| line == lower) || lower == sign_in.as_str() {
+        return Err(Unmet::beside(
+            "passphrase",
+            "passphrase-common",
+            "That passphrase is one of the first that anybody would try. Please choose another, such as four or five words.",
+        )
+        .into());
+    }
+    Ok(())
+}
+
+/// At first start: makes and keeps a new set-up code, unless the co-op is set up already.
+pub async fn open_setup(writer: &Writer, at: UtcSecond) -> Done<Option<Token>> {
+    let mut tx = writer.begin().await?;
+    if coop::find(&mut tx).await?.is_some() {
+        return Ok(None);
+    }
+    let token = Token::new();
+    accounts::put_setup_hash(&mut tx, &hash_token(token.as_str()), at).await?;
+    tx.commit().await?;
+    Ok(Some(token))
+}
+
+/// Makes the co-op and its first steward; the set-up code is dead afterwards.
+pub async fn set_up(
+    writer: &Writer,
+    ids: &Ids,
+    at: UtcSecond,
+    hashing: &Hashing,
+    code: &str,
+    new: NewCoop,
+) -> Done<MemberId> {
+    uncommon(&new.passphrase, &new.sign_in)?;
+    let hash = hashing.hash(new.passphrase).await?;
+    let mut tx = writer.begin().await?;
+    let wanted = accounts::setup_hash(&mut tx).await?;
+    if coop::find(&mut tx).await?.is_some()
+        || wanted != Some(hash_token(&code.trim().to_lowercase()))
+    {
+        return Err(Unmet::beside(
+            "code",
+            "setup-code",
+            "That is not the set-up code printed when the program started. It can be used once only; start the program again for a new one.",
+        )
+        .into());
+    }
+    let member = Member {
+        id: MemberId::new(ids.next(at)),
+        number: members::next_number(&mut tx).await?,
+        name: new.name,
+        phone: new.phone,
+        email: None,
+        units: new.coop.units,
+        pools: true,
+        named: false,
+        role: Role::Steward,
+        left_at: None,
+        version: 1,
+    };
+    coop::put(&mut tx, &new.coop).await?;
+    members::insert(&mut tx, &member, at).await?;
+    accounts::put(&mut tx, member.id, &new.sign_in, &hash, at).await?;
+    accounts::clear_setup(&mut tx).await?;
+    tx.commit().await?;
+    Ok(member.id)
+}
+
+/// Makes an invitation for a member; earlier unused ones end. The token is shown once.
+pub async fn invite(act: &Act, member: MemberId) -> Done<Token> {
+    act.steward()?;
+    let mut tx = act.writer.begin().await?;
+    let card = members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
+    if card.left_at.is_some() {
+        return Err(Unmet::new(
+            "member-left",
+            format!(
+                "{} has left the co-op. Take the member back first.",
+                card.name
+            ),
+        )
+        .into());
+    }
+    let token = Token::new();
+    accounts::end_invites(&mut tx, member, act.at).await?;
+    accounts::insert_invite(
+        &mut tx,
+        InviteId::new(act.id()),
+        member,
+        &hash_token(token.as_str()),
+        act.actor.id,
+        act.at,
+        act.at.plus(INVITE_S),
+    )
+    .await?;
+    tx.commit().await?;
+    Ok(token)
+}
+
+/// Uses an invitation: the member gets an account, and any earlier session of theirs ends.
+pub async fn join(
+    writer: &Writer,
+    at: UtcSecond,
+    hashing: &Hashing,
+    token: &str,
+    sign_in: SignInName,
+    passphrase: Passphrase,
+) -> Done<MemberId> {
+    uncommon(&passphrase, &sign_in)?;
+    let hash = hashing.hash(passphrase).await?;
+    let mut tx = writer.begin().await?;
+    let invite = accounts::find_invite(&mut tx, &hash_token(token), at)
+        .await?
+        .ok_or(Stop::Missing)?;
+    if accounts::find(&mut tx, &sign_in)
+        .await?
+        .is_some_and(|other| other.member_id != invite.member_id)
+    {
+        return Err(Unmet::beside(
+            "sign_in",
+            "sign-in-taken",
+            "Somebody else signs in with that name. Please choose another.",
+        )
+        .into());
+    }
+    accounts::put(&mut tx, invite.member_id, &sign_in, &hash, at).await?;
+    accounts::mark_invite_used(&mut tx, invite.id, at).await?;
+    accounts::end_sessions(&mut tx, invite.member_id, "").await?;
+    tx.commit().await?;
+    Ok(invite.member_id)
+}
+
+/// Whether name and passphrase belong together; takes the same time whoever asks.
+pub async fn check_passphrase(
+    reader: &Reader,
+    hashing: &Hashing,
+    sign_in: Option<&SignInName>,
+    passphrase: Passphrase,
+) -> Done<Option<MemberId>> {
+    let account = match sign_in {
+        Some(name) => {
+            let mut snapshot = reader.snapshot().await?;
+            accounts::find(&mut snapshot, name)
+                .await?
+                .filter(|a| !a.left)
+        }
+        None => None,
+    };
+    let (id, hash) = account.map_or((None, None), |a| {
+        (Some(a.member_id), Some(a.passphrase_hash))
+    });
+    let good = hashing.matches(passphrase, hash).await?;
+    Ok(id.filter(|_| good))
+}
+
+/// Opens a session for a member and gives its token, for the cookie. `old` is the cookie the
+/// browser came with: its session ends, so that nobody can plant one.
+pub async fn open_session(
+    writer: &Writer,
+    at: UtcSecond,
+    member: MemberId,
+    old: &str,
+) -> Done<Token> {
+    let token = Token::new();
+    let mut tx = writer.begin().await?;
+    accounts::end_session(&mut tx, &hash_token(old)).await?;
+    accounts::insert_session(
+        &mut tx,
+        &hash_token(token.as_str()),
+        member,
+        at,
+        at.plus(ABSOLUTE_S),
+    )
+    .await?;
+    tx.commit().await?;
+    Ok(token)
+}
+
+/// Notes that a session is in use; the caller asks at most once a minute.
+pub async fn touch_session(writer: &Writer, at: UtcSecond, token_hash: &str) -> Done<()> {
+    let mut tx = writer.begin().await?;
+    accounts::touch_session(&mut tx, token_hash, at).await?;
+    tx.commit().await?;
+    Ok(())
+}
+
+/// Ends a session.
+pub async fn sign_out(writer: &Writer, token: &str) -> Done<()> {
+    let mut tx = writer.begin().await?;
+    accounts::end_session(&mut tx, &hash_token(token)).await?;
+    tx.commit().await?;
+    Ok(())
+}
+
+/// Gives the actor a new passphrase and ends all their other sessions.
+pub async fn change_passphrase(
+    act: &Act,
+    hashing: &Hashing,
+    old: Passphrase,
+    new: Passphrase,
+    session_token: &str,
+) -> Done<()> {
+    let (hash, sign_in) = {
+        let mut tx = begin!(act, "change_passphrase");
+        let account = accounts::of_member(&mut tx, act.actor.id)
+            .await?
+            .ok_or(Stop::Missing)?;
+        let name = accounts::sign_in_of(&mut tx, act.actor.id)
+            .await?
+            .ok_or(Stop::Missing)?;
+        (account.passphrase_hash, name)
+    };
+    uncommon(&new, &sign_in)?;
+    // Hashing is slow: no transaction is open meanwhile.
+    if !hashing.matches(old, Some(hash)).await? {
+        return Err(Unmet::beside(
+            "old",
+            "passphrase-wrong",
+            "That is not your present passphrase.",
+        )
+        .into());
+    }
+    let hash = hashing.hash(new).await?;
+    let mut tx = begin!(act, "change_passphrase");
+    accounts::change_hash(&mut tx, act.actor.id, &hash, act.at).await?;
+    accounts::end_sessions(&mut tx, act.actor.id, &hash_token(session_token)).await?;
+    act.finish(tx, "change_passphrase", ()).await
+}

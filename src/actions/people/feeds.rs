@@ -1,0 +1,45 @@
+//! Making and revoking the secret address of a calendar feed: one for each member, one for the crew.
+
+use crate::actions::{Act, Done, Token, begin, hash_token};
+use crate::store::people::feeds::{self, Feed};
+use crate::units::{FeedId, MemberId};
+
+/// Whose turns a feed shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Whose {
+    /// One's own.
+    Own,
+    /// Everybody's: only stewards make and revoke its address.
+    Crew,
+}
+
+/// Makes a new address; the one before ends. The token is given out this once and not kept.
+pub async fn make(act: &Act, whose: Whose) -> Done<Token> {
+    let member = member(act, whose)?;
+    let mut tx = act.writer.begin().await?;
+    let token = Token::new();
+    feeds::revoke(&mut tx, member, act.at).await?;
+    let feed = Feed {
+        member_id: member,
+        made_at: act.at,
+    };
+    let hash = hash_token(token.as_str());
+    feeds::insert(&mut tx, FeedId::new(act.id()), feed, &hash, act.actor.id).await?;
+    tx.commit().await?;
+    Ok(token)
+}
+
+/// Ends the address: calendar programs that have it get nothing more.
+pub async fn revoke(act: &Act, whose: Whose) -> Done<()> {
+    let member = member(act, whose)?;
+    let mut tx = begin!(act, "revoke_feed");
+    feeds::revoke(&mut tx, member, act.at).await?;
+    act.finish(tx, "revoke_feed", ()).await
+}
+
+fn member(act: &Act, whose: Whose) -> Done<Option<MemberId>> {
+    match whose {
+        Whose::Own => Ok(Some(act.actor.id)),
+        Whose::Crew => act.steward().map(|()| None),
+    }
+}

@@ -1,0 +1,151 @@
+//! Adding members, changing their cards, and letting them go or come back.
+
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::store::WriteTx;
+use crate::store::people::members::Member;
+use crate::store::people::{accounts, members};
+use crate::units::{Email, Grams, MemberId, MemberName, Phone, Role, Units};
+
+/// A member's card as a steward fills it in.
+#[derive(Debug, Clone)]
+pub struct NewMember {
+    /// Name as on a statement.
+    pub name: MemberName,
+    /// Telephone.
+    pub phone: Phone,
+    /// E-mail, if given.
+    pub email: Option<Email>,
+    /// Units this person reads and types in.
+    pub units: Units,
+    /// Jar sizes liked best, by net weight.
+    pub wishes: Vec<Grams>,
+    /// Agrees to boil together with others.
+    pub pools: bool,
+    /// May stand on a lot's public page.
+    pub named: bool,
+    /// What the person may do.
+    pub role: Role,
+}
+
+/// Adds a member.
+pub async fn add(act: &Act, new: NewMember) -> Done<MemberId> {
+    act.steward()?;
+    let mut tx = begin!(act, "add_member");
+    let member = Member {
+        id: MemberId::new(act.id()),
+        number: members::next_number(&mut tx).await?,
+        name: new.name,
+        phone: new.phone,
+        email: new.email,
+        units: new.units,
+        pools: new.pools,
+        named: new.named,
+        role: new.role,
+        left_at: None,
+        version: 1,
+    };
+    members::insert(&mut tx, &member, act.at).await?;
+    write_wishes(&mut tx, member.id, &new.wishes).await?;
+    act.finish(tx, "add_member", member.id).await
+}
+
+/// Changes a member's card. A member may change their own, but not their role.
+pub async fn change(act: &Act, id: MemberId, version: i64, new: NewMember) -> Done<MemberId> {
+    let mut tx = begin!(act, "change_member");
+    let before = members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    if !act.actor.is_steward() && act.actor.id != id {
+        return Err(Stop::Missing);
+    }
+    let role = if act.actor.is_steward() {
+        new.role
+    } else {
+        before.role
+    };
+    keep_a_steward(&mut tx, &before, role).await?;
+    seen(&before, version)?;
+    let after = Member {
+        name: new.name,
+        phone: new.phone,
+        email: new.email,
+        units: new.units,
+        pools: new.pools,
+        named: new.named,
+        role,
+        ..before
+    };
+    members::update(&mut tx, &after).await?;
+    write_wishes(&mut tx, id, &new.wishes).await?;
+    act.finish(tx, "change_member", id).await
+}
+
+/// Lets a member go: no more turns, no more sign-in; every record stays.
+pub async fn let_go(act: &Act, id: MemberId) -> Done<MemberId> {
+    act.steward()?;
+    let mut tx = begin!(act, "let_member_go");
+    let before = members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    keep_a_steward(&mut tx, &before, Role::Member).await?;
+    members::update(
+        &mut tx,
+        &Member {
+            left_at: Some(act.at),
+            ..before
+        },
+    )
+    .await?;
+    accounts::end_sessions(&mut tx, id, "").await?;
+    accounts::end_invites(&mut tx, id, act.at).await?;
+    act.finish(tx, "let_member_go", id).await
+}
+
+/// Takes a member back.
+pub async fn take_back(act: &Act, id: MemberId) -> Done<MemberId> {
+    act.steward()?;
+    let mut tx = begin!(act, "take_member_back");
+    let before = members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    members::update(
+        &mut tx,
+        &Member {
+            left_at: None,
+            ..before
+        },
+    )
+    .await?;
+    act.finish(tx, "take_member_back", id).await
+}
+
+async fn write_wishes(tx: &mut WriteTx, id: MemberId, wishes: &[Grams]) -> Done<()> {
+    members::clear_wishes(tx, id).await?;
+    for net in wishes {
+        members::insert_wish(tx, id, *net).await?;
+    }
+    Ok(())
+}
+
+/// The last steward who can sign in may not step down or go: nobody could open the door again.
+async fn keep_a_steward(tx: &mut WriteTx, before: &Member, role: Role) -> Done<()> {
+    let steps_down = before.role == Role::Steward && role != Role::Steward;
+    if steps_down && members::stewards_besides(tx, before.id).await? == 0 {
+        return Err(Unmet::beside(
+            "role",
+            "last-steward",
+            format!(
+                "{} is the last steward who can sign in. Make somebody else a steward first.",
+                before.name
+            ),
+        )
+        .into());
+    }
+    Ok(())
+}
+
+fn seen(before: &Member, version: i64) -> Done<()> {
+    if before.version == version {
+        return Ok(());
+    }
+    Err(Unmet::new(
+        "changed-meanwhile",
+        format!("{}’s card was changed while you had it open. Your entries are kept below; send again to write them over the other change.", before.name),
+    )
+    .into())
+}

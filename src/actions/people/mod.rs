@@ -1,0 +1,7 @@
+//! What is done for and by people: accounts, cards, notices, calendar addresses.
+
+pub mod accounts;
+pub mod feeds;
+pub mod members;
+pub mod notices;
+pub(in crate::actions) mod secrets;

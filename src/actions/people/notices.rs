@@ -1,0 +1,266 @@
+//! Telling members something, inside whatever they are told of; putting a notice away; ticking a call
+//! off. And what the sender of letters loads and notes, each in a short transaction of its own.
+
+use crate::actions::{Act, Done, Ids, Stop, begin};
+use crate::calc::people::letters::{self, Next, after_try};
+use crate::calc::people::notices::{
+    CALL_LAST_S, Kind, Matter, SUBJECT_MOST, Seen, WORDS_MOST, fitted,
+};
+use crate::calc::turns::turn_states::When;
+use crate::store::people::coop::Coop;
+use crate::store::people::mails::Waiting;
+use crate::store::people::notices::{self, NewNotice, Notice};
+use crate::store::people::{coop, mails, members};
+use crate::store::{Conn, Stored, WriteTx, Writer};
+use crate::units::{
+    BookingId, DayChangeId, MemberId, NoticeId, OfferId, SeasonId, UtcSecond, Zone,
+};
+
+/// What a notice is about: where its link leads, and when it is overtaken.
+#[derive(Debug, Clone, Copy)]
+pub enum About {
+    /// A turn.
+    Booking(BookingId),
+    /// A turn on offer.
+    Offer(OfferId),
+    /// A turn moved together with others.
+    Change(DayChangeId, BookingId),
+    /// A season's statement.
+    Season(SeasonId),
+}
+
+/// What a member is to be told.
+#[derive(Debug, Clone)]
+pub struct Tell {
+    /// Whom.
+    pub member: MemberId,
+    /// What kind of thing.
+    pub kind: Kind,
+    /// What exactly, in a few letters, such as `coming:<booking>:<version>`: the same is told once. Has
+    /// to name the member where the same is told to several.
+    pub mark: String,
+    /// The letter's subject; cut to 120 characters.
+    pub subject: String,
+    /// The words, as mailed or read out on the telephone, with date and time in them; cut to 600
+    /// characters.
+    pub words: String,
+    /// What it is about.
+    pub about: About,
+}
+
+/// Tells a member something in the transaction of what is told of: on the home page, and by a letter
+/// if the card has an address. What was told before under the same mark is not told again.
+pub async fn tell(act: &Act, tx: &mut WriteTx, what: Tell) -> Done<()> {
+    tell_at(&act.ids, act.at, tx, what).await
+}
+
+/// As [`tell`], where nobody acts.
+pub async fn tell_at(ids: &Ids, at: UtcSecond, tx: &mut WriteTx, what: Tell) -> Done<()> {
+    let member = members::find(tx, what.member).await?.ok_or(Stop::Missing)?;
+    let (mut booking, mut offer, mut change, mut season) = (None, None, None, None);
+    match what.about {
+        About::Booking(id) => booking = Some(id),
+        About::Offer(id) => offer = Some(id),
+        About::Change(id, turn) => (change, booking) = (Some(id), Some(turn)),
+        About::Season(id) => season = Some(id),
+    }
+    let notice = NewNotice {
+        id: NoticeId::new(ids.next(at)),
+        member: member.id,
+        kind: what.kind,
+        mark: &what.mark,
+        subject: &fitted(&what.subject, SUBJECT_MOST),
+        words: &fitted(&what.words, WORDS_MOST),
+        booking,
+        offer,
+        change,
+        season,
+    };
+    let fresh = notices::insert(tx, &notice, at).await?;
+    if let (true, Some(email)) = (fresh, member.email) {
+        mails::insert(tx, notice.id, email.as_str(), at).await?;
+    }
+    Ok(())
+}
+
+/// Puts a notice of one's own away. Put away again, it stays so.
+pub async fn put_away(act: &Act, id: NoticeId) -> Done<NoticeId> {
+    let mut tx = begin!(act, "put_away");
+    let notice = notices::find(&mut tx, id)
+        .await?
+        .filter(|n| n.member_id == act.actor.id)
+        .ok_or(Stop::Missing)?;
+    if notice.seen_at.is_none() {
+        notices::mark_seen(&mut tx, id, act.at).await?;
+    }
+    act.finish(tx, "put_away", id).await
+}
+
+/// Notes that somebody called, or that nobody did after all. The first to note it stands.
+pub async fn set_told(act: &Act, id: NoticeId, told: bool) -> Done<NoticeId> {
+    act.crew()?;
+    let mut tx = begin!(act, "set_told");
+    let notice = notices::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    if notice.told_at.is_some() != told {
+        let by = told.then_some((act.actor.id, act.at));
+        notices::mark_told(&mut tx, id, by).await?;
+    }
+    act.finish(tx, "set_told", id).await
+}
+
+/// A notice as it is looked at.
+pub fn seen(notice: &Notice, zone: &Zone, at: UtcSecond) -> Seen {
+    let matter = match (&notice.turn, &notice.offer) {
+        (Some(turn), _) => Matter::Turn {
+            held: turn.held,
+            confirmed: turn.confirmed,
+            weighed_in: turn.weighed_in,
+            begun: When {
+                date: turn.date,
+                start: turn.start,
+                zone,
+                at,
+            }
+            .begun(),
+            changed: turn.changed_at > notice.made_at,
+        },
+        (None, Some(offer)) => Matter::Offer {
+            over: offer.answered || offer.ends_at <= at,
+        },
+        (None, None) => Matter::Lasting,
+    };
+    Seen {
+        kind: notice.kind,
+        matter,
+        made_at: notice.made_at,
+        put_away: notice.seen_at.is_some(),
+        told: notice.told_at.is_some(),
+        letter: notice.letter,
+    }
+}
+
+/// What stands on a member's home page: not put away, and not overtaken.
+pub async fn for_member(
+    conn: &mut Conn,
+    member: MemberId,
+    zone: &Zone,
+    at: UtcSecond,
+) -> Stored<Vec<Notice>> {
+    let mut all = notices::unseen(conn, member).await?;
+    all.retain(|notice| !seen(notice, zone, at).overtaken());
+    Ok(all)
+}
+
+/// Whom somebody has to call, oldest notice first; `mails`: there is a mail server.
+pub async fn to_call(
+    conn: &mut Conn,
+    zone: &Zone,
+    mails: bool,
+    at: UtcSecond,
+) -> Stored<Vec<Notice>> {
+    let mut all = notices::untold(conn, at.plus(-CALL_LAST_S)).await?;
+    all.retain(|notice| seen(notice, zone, at).to_call(mails, at));
+    Ok(all)
+}
+
+/// A letter to be sent: its notice, where it goes, and who writes.
+#[derive(Debug, Clone)]
+pub struct Due {
+    /// The notice it carries.
+    pub notice: Notice,
+    /// Where it goes.
+    pub address: String,
+    /// The co-op.
+    pub coop: Coop,
+}
+
+/// Most letters looked at in one go.
+const DUE_MOST: i64 = 20;
+
+/// The next letter to be sent; the try is noted beforehand, so that a program which fails to note how it
+/// went does not send the same letter over and over. Letters on the way to it that are not worth
+/// sending any more, too old or overtaken, are given up.
+pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
+    let mut tx = writer.begin().await?;
+    let Some(coop) = coop::find(&mut tx).await? else {
+        return Ok(None);
+    };
+    let mut found = None;
+    for Waiting {
+        notice_id,
+        address,
+        tries,
+    } in mails::due(&mut tx, at, DUE_MOST).await?
+    {
+        let Some(notice) = notices::find(&mut tx, notice_id).await? else {
+            continue;
+        };
+        let why = if letters::too_late(notice.made_at, at) {
+            TOO_OLD
+        } else if seen(&notice, &coop.zone, at).overtaken() {
+            "overtaken before it was sent"
+        } else {
+            let next_at = match after_try(tries + 1, false, notice.made_at, at) {
+                Next::Again(next_at) => next_at,
+                // Too late by then.
+                Next::GiveUp => notice.made_at.plus(letters::LAST_S + 1),
+            };
+            mails::mark_tried(&mut tx, notice_id, tries + 1, next_at).await?;
+            found = Some(Due {
+                notice,
+                address,
+                coop,
+            });
+            break;
+        };
+        mails::mark_failed(&mut tx, notice_id, why, None).await?;
+    }
+    tx.commit().await?;
+    Ok(found)
+}
+
+/// Why a letter was given up unsent.
+const TOO_OLD: &str = "too old before it was sent";
+
+/// Gives up letters that are too old, whether or not there is a mail server; gives how many.
+pub async fn give_up_old(writer: &Writer, at: UtcSecond) -> Done<u64> {
+    let mut tx = writer.begin().await?;
+    let given_up = mails::give_up_before(&mut tx, at.plus(-letters::LAST_S), TOO_OLD).await?;
+    tx.commit().await?;
+    Ok(given_up)
+}
+
+/// How sending a letter went.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Went {
+    /// The server took it.
+    Taken,
+    /// It was not taken this time: what came back.
+    NotYet(String),
+    /// It will never be taken: what came back.
+    Refused(String),
+}
+
+/// Notes how sending a letter went.
+pub async fn note_letter(writer: &Writer, at: UtcSecond, id: NoticeId, went: &Went) -> Done<()> {
+    let mut tx = writer.begin().await?;
+    let letter = mails::find_waiting(&mut tx, id).await?;
+    let notice = notices::find(&mut tx, id).await?;
+    let (Some(letter), Some(notice)) = (letter, notice) else {
+        return Err(Stop::Missing);
+    };
+    let (problem, refused) = match went {
+        Went::Taken => {
+            mails::mark_sent(&mut tx, id, at).await?;
+            return Ok(tx.commit().await?);
+        }
+        Went::NotYet(problem) => (problem, false),
+        Went::Refused(problem) => (problem, true),
+    };
+    let next_at = match after_try(letter.tries, refused, notice.made_at, at) {
+        Next::Again(next_at) => Some(next_at),
+        Next::GiveUp => None,
+    };
+    mails::mark_failed(&mut tx, id, &fitted(problem, 300), next_at).await?;
+    Ok(tx.commit().await?)
+}

@@ -1,0 +1,194 @@
+//! Tokens of 160 random bits, kept only as SHA-256, and passphrase hashing (argon2id), one at a
+//! time and away from the threads that serve pages.
+
+use crate::actions::{Done, Stop};
+use crate::store::StoreError;
+use crate::units::Passphrase;
+use argon2::password_hash::{PasswordHasher, PasswordVerifier, phc::PasswordHash};
+use argon2::{Algorithm, Argon2, Params, Version};
+use sha2::{Digest, Sha256};
+use std::fmt::Write as _;
+use std::sync::Arc;
+use tokio::sync::Semaphore;
+use tokio::task::spawn_blocking;
+
+/// A secret of 160 bits from the operating system, as 32 letters and digits (Crockford's base 32,
+/// lower case). Shown once; only its hash is stored.
+#[derive(Clone)]
+pub struct Token(String);
+
+const ALPHABET: &[u8; 32] = b"0123456789abcdefghjkmnpqrstvwxyz";
+
+impl Token {
+    /// A new one.
+    pub fn new() -> Self {
+        let mut bytes = [0_u8; 32];
+        getrandom::fill(&mut bytes).expect("the operating system gives random bytes");
+        // Five bits of each byte: 32 letters of 5 bits are 160 bits, none favoured.
+        Self(
+            bytes
+                .iter()
+                .map(|b| char::from(ALPHABET[usize::from(b & 31)]))
+                .collect(),
+        )
+    }
+
+    /// The text that goes into a cookie, a link or onto a card.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl Default for Token {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
+impl std::fmt::Debug for Token {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("Token(…)")
+    }
+}
+
+/// SHA-256 of a token, in hex. A token is long and random, so no slow hash is needed.
+pub fn hash_token(token: &str) -> String {
+    let digest = Sha256::digest(token.as_bytes());
+    digest
+        .iter()
+        .fold(String::with_capacity(64), |mut text, byte| {
+            let _ = write!(text, "{byte:02x}");
+            text
+        })
+}
+
+/// Hashes passphrases with argon2id, 19 MiB, t=2, p=1 (OWASP Password Storage Cheat Sheet, 2026):
+/// one at a time, so that eight people signing in at once do not take 150 MB.
+#[derive(Debug, Clone)]
+pub struct Hashing(Arc<Semaphore>);
+
+impl Default for Hashing {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
+fn argon() -> Argon2<'static> {
+    let params = Params::new(19 * 1024, 2, 1, None).expect("19 MiB, t=2, p=1 are valid parameters");
+    Argon2::new(Algorithm::Argon2id, Version::V0x13, params)
+}
+
+/// A hash nobody knows the passphrase of: an unknown name takes the same time as a wrong one.
+const NOBODY: &str = "$argon2id$v=19$m=19456,t=2,p=1$Y2FuZXdyaWdodG5vYm9keQ$AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA";
+
+impl Hashing {
+    /// A new queue of one.
+    pub fn new() -> Self {
+        Self(Arc::new(Semaphore::new(1)))
+    }
+
+    /// The hash of a passphrase, as a PHC string.
+    ///
+    /// # Errors
+    /// The hashing failed.
+    pub async fn hash(&self, passphrase: Passphrase) -> Done<String> {
+        self.off_thread(move || {
+            argon()
+                .hash_password(passphrase.as_bytes())
+                .map(|hash| hash.to_string())
+                .map_err(|e| e.to_string())
+        })
+        .await?
+        .map_err(fault)
+    }
+
+    /// Whether a passphrase belongs to a hash; with no hash, takes the same time and says no.
+    ///
+    /// # Errors
+    /// The hashing failed.
+    pub async fn matches(&self, passphrase: Passphrase, hash: Option<String>) -> Done<bool> {
+        self.off_thread(move || {
+            let known = hash.is_some();
+            let text = hash.unwrap_or_else(|| NOBODY.to_owned());
+            let Ok(parsed) = PasswordHash::new(&text) else {
+                return false;
+            };
+            argon()
+                .verify_password(passphrase.as_bytes(), &parsed)
+                .is_ok()
+                && known
+        })
+        .await
+    }
+
+    async fn off_thread<T: Send + 'static>(
+        &self,
+        work: impl FnOnce() -> T + Send + 'static,
+    ) -> Done<T> {
+        let turn = Arc::clone(&self.0)
+            .acquire_owned()
+            .await
+            .map_err(|e| fault(e.to_string()))?;
+        spawn_blocking(move || {
+            let done = work();
+            drop(turn);
+            done
+        })
+        .await
+        .map_err(|e| fault(e.to_string()))
+    }
+}
+
+fn fault(found: String) -> Stop {
+    Stop::Fault(StoreError::Corrupt {
+        what: "passphrase hash",
+        found,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[tokio::test]
+    async fn a_hash_is_argon2id_with_the_stated_cost_and_matches_only_its_passphrase() {
+        let hashing = Hashing::new();
+        let hash = hashing
+            .hash(Passphrase::typed("four mules in a row"))
+            .await
+            .unwrap();
+        assert!(
+            hash.starts_with("$argon2id$v=19$m=19456,t=2,p=1$"),
+            "{hash}"
+        );
+        let tries = |text: &'static str, hash: Option<String>| {
+            let hashing = hashing.clone();
+            async move {
+                hashing
+                    .matches(Passphrase::typed(text), hash)
+                    .await
+                    .unwrap()
+            }
+        };
+        assert!(tries("four mules in a row", Some(hash.clone())).await);
+        assert!(!tries("four mules in a row ", Some(hash)).await);
+        assert!(!tries("four mules in a row", None).await);
+    }
+
+    #[test]
+    fn the_stand_in_hash_for_nobody_is_well_formed() {
+        assert!(PasswordHash::new(NOBODY).is_ok());
+    }
+
+    #[test]
+    fn tokens_have_160_bits_and_never_repeat() {
+        let (a, b) = (Token::new(), Token::new());
+        assert_eq!(a.as_str().len(), 32);
+        assert_ne!(a.as_str(), b.as_str());
+        assert_eq!(
+            hash_token("abc"),
+            // FIPS 180-2, appendix B.1.
+            "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+        );
+    }
+}

@@ -1,0 +1,5 @@
+//! Opening a season, its rules, plantings, and its close.
+
+pub mod plantings;
+pub mod season_close;
+pub mod seasons;

@@ -1,0 +1,138 @@
+//! What a member says of the field: adding a planting, changing it, taking it off the record. Each
+//! change is a new version; what was said before stays.
+
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::calc::season::planting;
+use crate::store::WriteTx;
+use crate::store::people::members;
+use crate::store::season::plantings::{self, Planting};
+use crate::store::season::seasons;
+use crate::units::{MemberId, Metres, PlantingId, PressDate};
+
+/// A planting as its member describes it.
+#[derive(Debug, Clone)]
+pub struct NewPlanting {
+    /// The variety in the member's own words.
+    pub variety: String,
+    /// When it was planted.
+    pub planted_on: PressDate,
+    /// All rows together.
+    pub row: Metres,
+    /// From row to row, if said.
+    pub apart: Option<Metres>,
+    /// Days from planting to the day it is best cut.
+    pub maturity_days: i64,
+    /// Remark.
+    pub note: String,
+}
+
+/// A planting as planning needs it.
+pub fn planned(p: &Planting) -> planting::Planting {
+    planting::Planting {
+        planted: p.planted_on,
+        days: p.maturity_days,
+        row: p.row,
+    }
+}
+
+/// Adds a planting to the season of its year: a member for oneself, crew for anybody.
+pub async fn add(act: &Act, member: MemberId, new: NewPlanting) -> Done<PlantingId> {
+    own(act, member)?;
+    let mut tx = begin!(act, "add_planting");
+    let whose = members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
+    if whose.left_at.is_some() {
+        return Err(Unmet::new(
+            "left",
+            format!(
+                "{} has left the co-op; a steward can take the member back first.",
+                whose.name
+            ),
+        )
+        .into());
+    }
+    let year = i64::from(new.planted_on.date().year());
+    let season = seasons::of_year(&mut tx, year).await?.ok_or_else(|| {
+        Unmet::beside(
+            "planted_on",
+            "no-season",
+            format!("The season of {year} is not open yet. A steward opens it first, under Rules."),
+        )
+    })?;
+    let row = Planting {
+        id: PlantingId::new(act.id()),
+        season_id: season.id,
+        year,
+        member_id: member,
+        member: whose.name,
+        version: 1,
+        variety: new.variety,
+        planted_on: new.planted_on,
+        row: new.row,
+        apart: new.apart,
+        maturity_days: new.maturity_days,
+        note: new.note,
+        void: false,
+    };
+    planting::sound(&planned(&row), year)?;
+    plantings::insert(&mut tx, row.id, season.id, member, act.actor.id, act.at).await?;
+    plantings::insert_version(&mut tx, &row, act.actor.id, act.at).await?;
+    act.finish(tx, "add_planting", row.id).await
+}
+
+/// Changes what is said of a planting; `seen` is the version that the form was filled in from.
+pub async fn change(act: &Act, id: PlantingId, seen: i64, new: NewPlanting) -> Done<PlantingId> {
+    let mut tx = begin!(act, "change_planting");
+    let before = own_planting(act, &mut tx, id).await?;
+    if before.version != seen {
+        return Err(Unmet::new(
+            "changed-meanwhile",
+            "This planting was changed while you had it open. Your entries are kept below; send again to write them over the other change.",
+        )
+        .into());
+    }
+    let after = Planting {
+        version: before.version + 1,
+        variety: new.variety,
+        planted_on: new.planted_on,
+        row: new.row,
+        apart: new.apart,
+        maturity_days: new.maturity_days,
+        note: new.note,
+        ..before
+    };
+    planting::sound(&planned(&after), after.year)?;
+    plantings::insert_version(&mut tx, &after, act.actor.id, act.at).await?;
+    act.finish(tx, "change_planting", id).await
+}
+
+/// Takes a planting off the record: it was never sown, or is lost.
+pub async fn remove(act: &Act, id: PlantingId) -> Done<PlantingId> {
+    let mut tx = begin!(act, "remove_planting");
+    let before = own_planting(act, &mut tx, id).await?;
+    let after = Planting {
+        version: before.version + 1,
+        void: true,
+        ..before
+    };
+    plantings::insert_version(&mut tx, &after, act.actor.id, act.at).await?;
+    act.finish(tx, "remove_planting", id).await
+}
+
+fn own(act: &Act, member: MemberId) -> Done<()> {
+    if act.actor.is_crew() || act.actor.id == member {
+        Ok(())
+    } else {
+        Err(Stop::Missing)
+    }
+}
+
+/// A planting that stands and that this person may change.
+async fn own_planting(act: &Act, tx: &mut WriteTx, id: PlantingId) -> Done<Planting> {
+    let found = plantings::find(tx, id).await?.ok_or(Stop::Missing)?;
+    own(act, found.member_id)?;
+    if found.void {
+        return Err(Stop::Missing);
+    }
+    Ok(found)
+}

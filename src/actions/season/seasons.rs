@@ -1,0 +1,227 @@
+//! Opening a season and making new versions of its rules.
+
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::season::rules::{self, Figures, Size};
+use crate::calc::shares::losses::LossRule;
+use crate::calc::{Basis, Unmet};
+use crate::store::WriteTx;
+use crate::store::people::coop;
+use crate::store::season::seasons::{self, JarSize, Rules, Season, Terms};
+use crate::units::{BasisPoints, Cents, Grams, MilliCents, Minutes, RulesId, SeasonId};
+use std::ops::{Deref, DerefMut};
+
+/// A version of the rules as a steward fills it in. Its terms are read and written as if they were
+/// its own fields.
+#[derive(Debug, Clone)]
+pub struct NewRules {
+    /// What it says.
+    pub terms: Terms,
+    /// Jar sizes.
+    pub sizes: Vec<JarSize>,
+}
+
+impl Deref for NewRules {
+    type Target = Terms;
+    fn deref(&self) -> &Terms {
+        &self.terms
+    }
+}
+
+impl DerefMut for NewRules {
+    fn deref_mut(&mut self) -> &mut Terms {
+        &mut self.terms
+    }
+}
+
+/// Opens the season of a year with its first rules.
+pub async fn open(act: &Act, year: i64, rules: NewRules) -> Done<SeasonId> {
+    act.steward()?;
+    let mut tx = begin!(act, "open_season");
+    let id = begin_season(act, &mut tx, year, rules).await?;
+    act.finish(tx, "open_season", id).await
+}
+
+/// Opens the season of a year with the rules that the latest season ended with, or with the
+/// defaults when it is the first. A season is opened a year ahead at most.
+pub async fn open_as_before(act: &Act, year: i64) -> Done<SeasonId> {
+    act.steward()?;
+    let mut tx = begin!(act, "open_season");
+    let coop = coop::find(&mut tx).await?.ok_or(Stop::Missing)?;
+    let this_year = coop.zone.local(act.at).0.date().year();
+    let year = rules::season_year(year, i64::from(this_year))?;
+    let rules = match seasons::list(&mut tx).await?.first() {
+        Some(latest) => {
+            let rules = seasons::rules_in_force(&mut tx, latest.id).await?;
+            let sizes = seasons::jar_sizes(&mut tx, rules.id).await?;
+            let mut before = NewRules::of(&rules, sizes);
+            before.note = format!("As the season of {} ended.", latest.year);
+            before
+        }
+        None => NewRules::defaults(),
+    };
+    let id = begin_season(act, &mut tx, year, rules).await?;
+    act.finish(tx, "open_season", id).await
+}
+
+async fn begin_season(act: &Act, tx: &mut WriteTx, year: i64, rules: NewRules) -> Done<SeasonId> {
+    if seasons::of_year(tx, year).await?.is_some() {
+        return Err(Unmet::beside(
+            "year",
+            "season-open",
+            format!("The season of {year} is open already."),
+        )
+        .into());
+    }
+    let season = Season {
+        id: SeasonId::new(act.id()),
+        year,
+    };
+    seasons::insert(tx, &season, act.at).await?;
+    write(act, tx, season.id, 1, rules).await?;
+    Ok(season.id)
+}
+
+/// Makes a new version of a season's rules. Boils already lit keep theirs. `seen` is the number of
+/// the version that the form was filled in from.
+pub async fn change_rules(
+    act: &Act,
+    season: SeasonId,
+    seen: i64,
+    rules: NewRules,
+) -> Done<RulesId> {
+    act.steward()?;
+    let mut tx = begin!(act, "change_rules");
+    seasons::find(&mut tx, season).await?.ok_or(Stop::Missing)?;
+    let latest = seasons::rules_in_force(&mut tx, season).await?;
+    if latest.number != seen {
+        return Err(Unmet::new(
+            "changed-meanwhile",
+            format!("Version {} of the rules was made while you had this open. Your entries are kept below; send again to make a further version of them.", latest.number),
+        )
+        .into());
+    }
+    let id = write(act, &mut tx, season, latest.number + 1, rules).await?;
+    act.finish(tx, "change_rules", id).await
+}
+
+async fn write(
+    act: &Act,
+    tx: &mut WriteTx,
+    season: SeasonId,
+    number: i64,
+    new: NewRules,
+) -> Done<RulesId> {
+    new.check()?;
+    let rules = Rules {
+        id: RulesId::new(act.id()),
+        season_id: season,
+        number,
+        terms: new.terms,
+        made_by: act.actor.id,
+        made_at: act.at,
+    };
+    seasons::insert_rules(tx, &rules).await?;
+    let mut sizes = new.sizes;
+    sizes.sort_by(|a, b| b.net.cmp(&a.net).then_with(|| a.name.cmp(&b.name)));
+    for (position, size) in (1..).zip(&sizes) {
+        seasons::insert_jar_size(tx, rules.id, position, size).await?;
+    }
+    Ok(rules.id)
+}
+
+impl NewRules {
+    /// A stored version as the start of a new one.
+    pub fn of(rules: &Rules, sizes: Vec<JarSize>) -> Self {
+        Self {
+            terms: rules.terms.clone(),
+            sizes,
+        }
+    }
+
+    /// Looks the figures over, as the form did.
+    fn check(&self) -> Result<(), Unmet> {
+        #[expect(clippy::cast_precision_loss, reason = "minutes and days are small")]
+        let count = |n: i64| n as f64;
+        let ranged = [
+            ("target_bx", self.target_bx),
+            ("floor_bx", self.floor_bx),
+            ("hold_amber", count(self.hold_amber.get())),
+            ("hold_red", count(self.hold_red.get())),
+            ("cane_days", count(self.cane_warn_days)),
+            ("hours_most", count(self.hours_most)),
+            ("yield_amber", self.yield_amber_pct),
+            ("yield_red", self.yield_red_pct),
+            ("recovery", self.recovery_pct),
+            ("juice_pct", self.juice_pct),
+            ("row", self.row_kg_per_m),
+            ("stalk", self.stalk.as_f64()),
+            ("cutoff", count(self.cutoff_h)),
+            ("offer", count(self.offer.get())),
+        ];
+        let sizes: Vec<Size<'_>> = self
+            .sizes
+            .iter()
+            .enumerate()
+            .map(|(row, size)| Size {
+                row,
+                name: &size.name,
+                net: size.net,
+            })
+            .collect();
+        rules::check(&Figures {
+            ranged: &ranged,
+            hold_amber: self.hold_amber,
+            hold_red: self.hold_red,
+            yield_amber_pct: self.yield_amber_pct,
+            yield_red_pct: self.yield_red_pct,
+            sizes: &sizes,
+        })
+    }
+
+    /// The defaults a new co-op starts from, each with its source in `calc::sources`.
+    pub fn defaults() -> Self {
+        let terms = Terms {
+            basis: Basis::Solids,
+            toll: BasisPoints::ZERO,
+            cane_per_kg: MilliCents::ZERO,
+            juice_per_l: MilliCents::ZERO,
+            jar_fee: Cents::ZERO,
+            least: Cents::ZERO,
+            boil_fee: Cents::ZERO,
+            hour: Cents::ZERO,
+            hours_most: 0,
+            syrup_per_kg: MilliCents::ZERO,
+            loss: LossRule::Own,
+            patronage: false,
+            target_bx: 78.0,
+            floor_bx: 12.0,
+            hold_amber: Minutes::new(240),
+            hold_red: Minutes::new(300),
+            cane_warn_days: 4,
+            yield_amber_pct: 45.0,
+            yield_red_pct: 38.0,
+            recovery_pct: 80.0,
+            juice_pct: 45.0,
+            row_kg_per_m: 2.0,
+            stalk: Grams::new(450),
+            cutoff_h: 12,
+            offer: Minutes::new(240),
+            note: String::new(),
+        };
+        Self {
+            terms,
+            sizes: vec![
+                JarSize {
+                    name: "quart".to_owned(),
+                    net: Grams::new(1247),
+                    price: Cents::new(160),
+                },
+                JarSize {
+                    name: "pint".to_owned(),
+                    net: Grams::new(624),
+                    price: Cents::new(120),
+                },
+            ],
+        }
+    }
+}

@@ -1,0 +1,322 @@
+//! Dividing a finished boil: laying out what was measured, and freezing shares, jars and ledger
+//! lines in one transaction; opening it for a correction, and dividing it again.
+
+pub use super::divisions_laid::{
+    Laid, PourRow, PutRight, divided_of_season, lay_out, member_of, pours, sharer,
+};
+
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::calc::shares::division::Division;
+use crate::calc::shares::frozen::{self, FrozenJars, FrozenShare};
+use crate::calc::shares::ledger as words;
+use crate::calc::shares::ledger::Entry;
+use crate::calc::shares::split::Sharer;
+use crate::store::boil::boils::{self, BoilRow};
+use crate::store::people::{coop, members};
+use crate::store::shares::divisions::{self, DivisionRow, NewDivision, ShareJarRow, ShareRow};
+use crate::store::shares::ledger::{self, LedgerLine, NewLine};
+use crate::store::{Conn, Stored, WriteTx};
+use crate::units::{Cents, DivisionId, Grams, LotCode, MemberName, Units};
+use std::collections::BTreeMap;
+
+/// What is sent to have a boil divided.
+#[derive(Debug, Clone)]
+pub struct Signed<'a> {
+    /// The mark of the proposal that was shown ([`Division::mark`]).
+    pub seen: &'a str,
+    /// The questions' boxes that were ticked.
+    pub ticked: &'a [&'a str],
+    /// The second person, who looked the figures over too.
+    pub by: MemberName,
+}
+
+/// Divides a boil and freezes it; again, when it is open for a correction.
+pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<DivisionId> {
+    act.crew()?;
+    let mut tx = begin!(act, "divide");
+    let laid = lay_out(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    let coop = coop::find(&mut tx).await?.ok_or(Stop::Missing)?;
+    let before = divisions::of_boil(&mut tx, laid.boil.id).await?;
+    if let (Some(before), None) = (&before, &laid.put_right) {
+        return Err(Unmet::new(
+            "divided-before",
+            format!(
+                "Lot {lot} was divided on {} by {}. What is divided stands, unless a steward opens \
+                 it for a correction.",
+                coop.zone.show(before.at),
+                before.by_name
+            ),
+        )
+        .into());
+    }
+    let own = members::find(&mut tx, act.actor.id).await?;
+    second_person(own.as_ref().map(|m| &m.name), &signed.by)?;
+    let division = laid.propose(coop.units)?;
+    if division.mark() != signed.seen {
+        return Err(Unmet::new(
+            "changed-meanwhile",
+            "The figures of this boil, or what is carried from other boils, changed while you had \
+             this page open. Please look at the new figures below and send it again.",
+        )
+        .into());
+    }
+    division.sure(signed.ticked)?;
+    let row = NewDivision {
+        id: DivisionId::new(act.id()),
+        boil_id: laid.boil.id,
+        version: before.map_or(1, |b| b.version + 1),
+        basis: division.basis,
+        toll: division.toll,
+        jarred: division.jarred,
+        finish: laid.finish().ok_or(Stop::Missing)?,
+        after_line: ledger::next_number(&mut tx).await? - 1,
+        signed_by: signed.by,
+        by_id: act.actor.id,
+        at: act.at,
+    };
+    freeze(&mut tx, &row, &division).await?;
+    let mut lines = lines(act, &laid, &row, &division, coop.units);
+    if laid.put_right.is_some() {
+        let old = ledger::of_boil(&mut tx, laid.boil.id).await?;
+        lines = differences(&row, lines, &old, coop.units);
+    }
+    for (number, line) in (row.after_line + 1..).zip(lines) {
+        ledger::insert(&mut tx, &NewLine { number, ..line }).await?;
+    }
+    act.finish(tx, "divide", row.id).await
+}
+
+/// Two people sign: whoever divides, and another.
+fn second_person(own: Option<&MemberName>, other: &MemberName) -> Result<(), Unmet> {
+    let plain = |name: &MemberName| name.to_string().to_lowercase();
+    if own.is_some_and(|own| plain(own) == plain(other)) {
+        return Err(Unmet::beside(
+            "signed_by",
+            "one-person",
+            "That is your own name. Please have a second person look the figures over and write \
+             theirs.",
+        ));
+    }
+    Ok(())
+}
+
+/// Opens a divided boil for a correction: what was measured may be put right, then it is divided
+/// again. What was divided stays to be read.
+pub async fn open_correction(act: &Act, lot: &LotCode, why: &str) -> Done<()> {
+    act.steward()?;
+    let mut tx = begin!(act, "open_correction");
+    let boil = boils::find(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    let why = why.trim();
+    if why.is_empty() {
+        return Err(Unmet::beside(
+            "why",
+            "why-missing",
+            "Please say what is wrong: it stands on every statement of this lot.",
+        )
+        .into());
+    }
+    let Some(last) = divisions::of_boil(&mut tx, boil.id).await? else {
+        return Err(Unmet::new(
+            "not-divided",
+            "This boil is not divided, so nothing is closed yet: put right what is wrong at its place.",
+        )
+        .into());
+    };
+    if let Some(open) = divisions::open_correction(&mut tx, boil.id).await? {
+        return Err(Unmet::new(
+            "open-already",
+            format!("{} opened this boil already: {}", open.by_name, open.why),
+        )
+        .into());
+    }
+    let (version, by) = (last.version + 1, act.actor.id);
+    divisions::insert_correction(&mut tx, boil.id, version, why, by, act.at).await?;
+    act.finish(tx, "open_correction", ()).await
+}
+
+/// A division as it was frozen, with its sums redone from the frozen weights.
+///
+/// # Errors
+/// The store failed.
+pub async fn recall(conn: &mut Conn, boil: &BoilRow, row: &DivisionRow) -> Stored<Division> {
+    let jars = divisions::share_jars(conn, row.id).await?;
+    let wishes = divisions::share_wishes(conn, row.id).await?;
+    let shares = divisions::shares(conn, row.id).await?;
+    let likes = |place| {
+        let own = wishes.iter().filter(move |(at, _)| *at == place);
+        own.map(|(_, net)| *net).collect()
+    };
+    let frozen: Vec<FrozenShare> = shares
+        .into_iter()
+        .map(|share| FrozenShare {
+            sharer: sharer(share.member_id),
+            weight: u64::try_from(share.weight).unwrap_or(0),
+            solids: share.solids,
+            carried: share.carried,
+            favoured_at: share.favoured_at,
+            wishes: likes(share.place),
+            entitled: share.entitled,
+            jarred: share.jarred,
+            carry: share.carry,
+            jars: jars
+                .iter()
+                .filter(|j| j.place == share.place)
+                .map(|j| FrozenJars {
+                    name: j.size_name.clone(),
+                    net: j.net,
+                    part: j.part,
+                    count: u32::try_from(j.count).unwrap_or(0),
+                })
+                .collect(),
+        })
+        .collect();
+    Ok(frozen::recall(
+        boil.lot.as_str(),
+        (row.basis, row.toll),
+        Some(row.finish),
+        &frozen,
+        row.version == 1,
+    ))
+}
+
+async fn freeze(tx: &mut WriteTx, row: &NewDivision, division: &Division) -> Done<()> {
+    let id = row.id;
+    divisions::insert(tx, row).await?;
+    for (place, part) in (1..).zip(&division.parts) {
+        let share = ShareRow {
+            place,
+            member_id: member_of(part.sharer),
+            name: None,
+            named: None,
+            weight: i64::try_from(part.weight).unwrap_or(i64::MAX),
+            solids: part.solids,
+            carried: part.carried,
+            entitled: part.entitled,
+            jarred: part.jarred,
+            carry: part.carry,
+            favoured_at: part.favoured_at,
+        };
+        divisions::insert_share(tx, id, &share).await?;
+        for net in &part.wishes {
+            divisions::insert_wish(tx, id, place, *net).await?;
+        }
+        let given = part.jars.iter().zip(&division.kinds);
+        for (count, kind) in given.filter(|(count, _)| **count > 0) {
+            let jars = ShareJarRow {
+                place,
+                size_name: kind.name.clone(),
+                net: kind.net,
+                part: kind.part,
+                count: i64::from(*count),
+            };
+            divisions::insert_jar(tx, id, &jars).await?;
+        }
+    }
+    Ok(())
+}
+
+/// The ledger's lines of a division, sharer by sharer; none of nothing. Numbers come later.
+fn lines(
+    act: &Act,
+    laid: &Laid,
+    row: &NewDivision,
+    division: &Division,
+    units: Units,
+) -> Vec<NewLine> {
+    let mut out = Vec::new();
+    for part in &division.parts {
+        let line = |kind, grams, cents, says| NewLine {
+            number: 0,
+            season_id: laid.boil.season_id,
+            member_id: member_of(part.sharer),
+            kind,
+            grams,
+            cents,
+            boil_id: Some(laid.boil.id),
+            division_id: Some(row.id),
+            says,
+            answers: None,
+            by_id: act.actor.id,
+            at: act.at,
+        };
+        if part.entitled > Grams::ZERO {
+            let says = words::entitled_says(part.entitled, division.jarred, units);
+            out.push(line(Entry::Entitled, part.entitled, Cents::ZERO, says));
+        }
+        if part.jarred > Grams::ZERO {
+            let says = words::jarred_says(part, division, units);
+            out.push(line(Entry::Jarred, -part.jarred, Cents::ZERO, says));
+        }
+        for fee in &part.bill.lines {
+            let says = words::fee_says(fee, units);
+            out.push(line(Entry::of_fee(fee), Grams::ZERO, fee.cents(), says));
+        }
+    }
+    out
+}
+
+/// What the lines of a corrected division add to those written before (`old`): one line for each
+/// sharer and kind that differs, so that both together come out as if only the corrected division
+/// had been made. A line that a steward took back by hand stays taken back.
+fn differences(
+    row: &NewDivision,
+    new: Vec<NewLine>,
+    old: &[LedgerLine],
+    units: Units,
+) -> Vec<NewLine> {
+    let mut sums: BTreeMap<(Sharer, Entry), NewLine> = BTreeMap::new();
+    let template = new.first().cloned();
+    for line in new {
+        let key = (sharer(line.member_id), line.kind);
+        match sums.get_mut(&key) {
+            Some(sum) => {
+                sum.grams += line.grams;
+                sum.cents = sum.cents + line.cents;
+                sum.says = format!("{} and {}", sum.says, line.says);
+            }
+            None => {
+                sums.insert(key, line);
+            }
+        }
+    }
+    let mut before: BTreeMap<(Sharer, Entry), (Grams, Cents)> = BTreeMap::new();
+    for line in old {
+        let key = (sharer(line.member_id), line.kind);
+        let sum = before.entry(key).or_insert((Grams::ZERO, Cents::ZERO));
+        *sum = (sum.0 + line.grams, sum.1 + line.cents);
+        if let (None, Some(line)) = (sums.get(&key), &template) {
+            let gone = NewLine {
+                member_id: member_of(key.0),
+                kind: key.1,
+                grams: Grams::ZERO,
+                cents: Cents::ZERO,
+                says: String::new(),
+                ..line.clone()
+            };
+            sums.insert(key, gone);
+        }
+    }
+    let mut out = Vec::new();
+    for (key, line) in sums {
+        let (grams, cents) = before
+            .get(&key)
+            .copied()
+            .unwrap_or((Grams::ZERO, Cents::ZERO));
+        let was = match key.1 {
+            Entry::Entitled => grams.grams_text(units),
+            Entry::Jarred => (-grams).grams_text(units),
+            _ => cents.show(),
+        };
+        let more = NewLine {
+            grams: line.grams - grams,
+            cents: line.cents - cents,
+            says: words::put_right_says(row.version, &line.says, &was),
+            ..line
+        };
+        if more.grams != Grams::ZERO || more.cents != Cents::ZERO {
+            out.push(more);
+        }
+    }
+    out
+}

@@ -1,0 +1,332 @@
+//! A boil laid out for dividing: everything measured that its division goes by, and, when it is open
+//! for a correction, the division that is put right. Writes nothing.
+
+use crate::calc::Unmet;
+use crate::calc::cane::juice::{Juice, Portion};
+use crate::calc::shares::correction::{self, Held, HeldJars};
+use crate::calc::shares::division::{
+    self, Asked, Brought, Division, Filled, Standing, cane_behind,
+};
+use crate::calc::shares::fees::FeeRates;
+use crate::calc::shares::split::Sharer;
+use crate::store::boil::boil_sums::{self, InPan};
+use crate::store::boil::boils::{self, BoilRow, DrawRow};
+use crate::store::cane::deliveries;
+use crate::store::cane::juices::{self, JuiceRow};
+use crate::store::people::members;
+use crate::store::season::seasons::{self, Rules};
+use crate::store::shares::divisions::{self, CorrectionRow};
+use crate::store::shares::{hand_overs, ledger};
+use crate::store::{Conn, StoreError, Stored};
+use crate::units::{BoilId, BrixAt20C, Grams, LotCode, MemberId, SeasonId, Units};
+use std::collections::BTreeMap;
+
+/// One juice of a boil with all that its sum needs.
+#[derive(Debug, Clone)]
+pub struct PourRow {
+    /// What was poured, and whose it is.
+    pub draw: DrawRow,
+    /// The juice as measured.
+    pub juice: JuiceRow,
+    /// The whole juice, reckoned.
+    pub whole: Juice,
+    /// The part in this boil.
+    pub part: Portion,
+    /// How much more was poured out of this juice than there is.
+    pub over: Grams,
+    /// Net cane of its delivery.
+    pub cane: Grams,
+    /// Juice of that delivery, in all its vessels.
+    pub delivery_juice: Grams,
+    /// What it brings to the division.
+    pub brought: Brought,
+}
+
+/// A boil laid out for dividing.
+#[derive(Debug, Clone)]
+pub struct Laid {
+    /// The boil and its finish.
+    pub boil: BoilRow,
+    /// The rules in force when it was lit.
+    pub rules: Rules,
+    /// Its juices, by ticket.
+    pub pours: Vec<PourRow>,
+    /// Its jars.
+    pub filled: Vec<Filled>,
+    /// What stands on the books.
+    pub standings: Vec<Standing>,
+    /// The sizes that everybody wishes for, by net weight.
+    pub wishes: Vec<(Sharer, Grams)>,
+    /// What is put right, when the boil is open for a correction.
+    pub put_right: Option<PutRight>,
+}
+
+/// A division that is being put right.
+#[derive(Debug, Clone)]
+pub struct PutRight {
+    /// The correction: the version to be made, why, by whom.
+    pub correction: CorrectionRow,
+    /// The shares and jars of the version before, and what was handed over.
+    pub held: Vec<Held>,
+    /// The balances before the boil was first divided.
+    pub before: BTreeMap<Sharer, Grams>,
+}
+
+/// Whose a record is: a member's, or the mill's.
+pub fn sharer(member: Option<MemberId>) -> Sharer {
+    member.map_or(Sharer::Mill, Sharer::Member)
+}
+
+/// The other way round.
+pub fn member_of(sharer: Sharer) -> Option<MemberId> {
+    match sharer {
+        Sharer::Mill => None,
+        Sharer::Member(id) => Some(id),
+    }
+}
+
+/// Lays out a boil: everything measured that its division goes by. `None`: no such lot.
+pub async fn lay_out(conn: &mut Conn, lot: &LotCode) -> Stored<Option<Laid>> {
+    let Some(boil) = boils::find(conn, lot).await? else {
+        return Ok(None);
+    };
+    let mut laid = measured(conn, boil).await?;
+    laid.standings = standings(conn).await?;
+    let wishes = members::all_wishes(conn).await?;
+    laid.wishes = wishes
+        .into_iter()
+        .map(|(id, net)| (Sharer::Member(id), net))
+        .collect();
+    if let Some(correction) = divisions::open_correction(conn, laid.boil.id).await? {
+        laid.put_right = Some(put_right(conn, &laid.boil, correction).await?);
+    }
+    Ok(Some(laid))
+}
+
+/// The divided boils of a season as they were measured, with nothing on the books.
+///
+/// # Errors
+/// The store failed.
+pub async fn divided_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Laid>> {
+    let mut out = Vec::new();
+    for boil in boils::of_season(conn, season).await? {
+        if divisions::of_boil(conn, boil.id).await?.is_some() {
+            out.push(measured(conn, boil).await?);
+        }
+    }
+    Ok(out)
+}
+
+/// What was measured of a boil, with nothing on the books and no wishes.
+pub(in crate::actions) async fn measured(conn: &mut Conn, boil: BoilRow) -> Stored<Laid> {
+    let rules = seasons::rules(conn, boil.rules_id)
+        .await?
+        .ok_or(StoreError::Corrupt {
+            what: "boils.rules_id",
+            found: boil.rules_id.to_string(),
+        })?;
+    let pours = pours(conn, boil.id, None).await?;
+    let fills = boils::fills(conn, boil.id).await?;
+    let filled = fills
+        .into_iter()
+        .map(|f| Filled {
+            name: f.size_name,
+            net: f.net,
+            part: f.part,
+            count: u32::try_from(f.count).unwrap_or(0),
+            price: f.price,
+        })
+        .collect();
+    Ok(Laid {
+        boil,
+        rules,
+        pours,
+        filled,
+        standings: Vec::new(),
+        wishes: Vec::new(),
+        put_right: None,
+    })
+}
+
+/// The division that a correction puts right.
+async fn put_right(conn: &mut Conn, boil: &BoilRow, correction: CorrectionRow) -> Stored<PutRight> {
+    let versions = divisions::versions(conn, boil.id).await?;
+    let (Some(last), Some(first)) = (versions.first(), versions.last()) else {
+        return Err(StoreError::Corrupt {
+            what: "corrections",
+            found: format!("{} was never divided", boil.lot),
+        });
+    };
+    let taken = hand_overs::taken(conn, boil.id).await?;
+    let jars = divisions::share_jars(conn, last.id).await?;
+    let number = |n: i64| u32::try_from(n).unwrap_or(0);
+    let held_jars = |place, member| {
+        let own = jars.iter().filter(move |j| j.place == place);
+        own.map(|j| {
+            let same = taken.iter().filter(|t| {
+                t.member_id == member
+                    && t.size_name == j.size_name
+                    && t.net == j.net
+                    && t.part == j.part
+            });
+            HeldJars {
+                name: j.size_name.clone(),
+                net: j.net,
+                part: j.part,
+                count: number(j.count),
+                handed: number(same.map(|t| t.count).sum()),
+            }
+        })
+        .collect()
+    };
+    let held = divisions::shares(conn, last.id)
+        .await?
+        .into_iter()
+        .map(|share| Held {
+            sharer: sharer(share.member_id),
+            entitled: share.entitled,
+            favoured_at: share.favoured_at,
+            jars: held_jars(share.place, share.member_id),
+        })
+        .collect();
+    let before = ledger::carries_until(conn, first.after_line).await?;
+    Ok(PutRight {
+        correction,
+        held,
+        before: before
+            .into_iter()
+            .map(|(member, grams)| (sharer(member), grams))
+            .collect(),
+    })
+}
+
+/// The juices of a boil, by ticket; those of one member alone if one is named.
+pub async fn pours(conn: &mut Conn, boil: BoilId, only: Option<MemberId>) -> Stored<Vec<PourRow>> {
+    let mut pours = Vec::new();
+    for pan in boil_sums::in_pan(conn, boil).await? {
+        if only.is_none_or(|member| member == pan.draw.member_id) {
+            pours.push(pour(conn, pan).await?);
+        }
+    }
+    Ok(pours)
+}
+
+async fn pour(conn: &mut Conn, pan: InPan) -> Stored<PourRow> {
+    let whole = match pan.juice {
+        Some(juice) => juice,
+        None => pan.row.reckon()?,
+    };
+    let cane = deliveries::net(conn, pan.draw.delivery_id).await?;
+    let mut delivery_juice = Grams::ZERO;
+    for sister in juices::of_delivery(conn, pan.draw.delivery_id).await? {
+        delivery_juice += sister.reckon()?.mass;
+    }
+    let brought = Brought {
+        sharer: Sharer::Member(pan.draw.member_id),
+        cane: cane_behind(cane, pan.part.mass, delivery_juice),
+        volume: pan.part.volume,
+        mass: pan.part.mass,
+        solids: pan.part.solids,
+    };
+    Ok(PourRow {
+        draw: pan.draw,
+        juice: pan.row,
+        whole,
+        part: pan.part,
+        over: pan.over,
+        cane,
+        delivery_juice,
+        brought,
+    })
+}
+
+/// Balances, and when each sharer was last favoured: of everybody who has either.
+async fn standings(conn: &mut Conn) -> Stored<Vec<Standing>> {
+    let mut out: BTreeMap<Sharer, Standing> = BTreeMap::new();
+    let blank = |sharer| Standing {
+        sharer,
+        carried: Grams::ZERO,
+        favoured_at: None,
+    };
+    for (member, grams) in ledger::carries(conn).await? {
+        let who = sharer(member);
+        out.entry(who).or_insert_with(|| blank(who)).carried = grams;
+    }
+    for (member, at) in divisions::favoured(conn).await? {
+        let who = sharer(member);
+        out.entry(who).or_insert_with(|| blank(who)).favoured_at = Some(at);
+    }
+    Ok(out.into_values().collect())
+}
+
+impl Laid {
+    /// Syrup out of the pan and its Brix, once it is finished.
+    pub fn finish(&self) -> Option<(Grams, BrixAt20C)> {
+        self.boil.finish.as_ref().map(|f| (f.syrup, f.brix_20))
+    }
+
+    /// The division as it would be frozen at this moment.
+    ///
+    /// # Errors
+    /// What cannot be divided, with what to mend.
+    pub fn propose(&self, units: Units) -> Result<Division, Unmet> {
+        let old = self.put_right.as_ref();
+        self.reckon(old.map(|o| (o.held.as_slice(), &o.before)), units)
+    }
+
+    /// The division from what is laid out; again, over the one that is `held`, if there is one.
+    ///
+    /// # Errors
+    /// As [`Self::propose`].
+    pub(in crate::actions) fn reckon(
+        &self,
+        held: Option<(&[Held], &BTreeMap<Sharer, Grams>)>,
+        units: Units,
+    ) -> Result<Division, Unmet> {
+        if let Some(pour) = self.pours.iter().find(|p| p.over > Grams::ZERO) {
+            return Err(Unmet::new(
+                "over-poured",
+                format!(
+                    "Of the juice of ticket {} in {}, {} g more was poured than there is. Please \
+                     correct the juice or what was poured.",
+                    pour.draw.ticket,
+                    pour.draw.vessel,
+                    pour.over.get()
+                ),
+            ));
+        }
+        if let Some(pour) = self.pours.iter().find(|p| p.juice.void) {
+            return Err(Unmet::new(
+                "crossed-out-juice",
+                format!(
+                    "The juice of ticket {} in {} is crossed out but stands in this boil. Please \
+                     take it out of the boil or correct the juice.",
+                    pour.draw.ticket, pour.draw.vessel
+                ),
+            ));
+        }
+        let brought: Vec<Brought> = self.pours.iter().map(|p| p.brought).collect();
+        let asked = Asked {
+            lot: self.boil.lot.as_str(),
+            basis: self.rules.basis,
+            toll: self.rules.toll,
+            rates: FeeRates {
+                cane: self.rules.cane_per_kg,
+                juice: self.rules.juice_per_l,
+                boil: self.rules.boil_fee,
+                jar: self.rules.jar_fee,
+                least: self.rules.least,
+            },
+            finish: self.finish(),
+            brought: &brought,
+            filled: &self.filled,
+            standings: &self.standings,
+            wishes: &self.wishes,
+            units,
+        };
+        match held {
+            Some((held, before)) => correction::divide_again(&asked, held, before),
+            None => division::divide(&asked),
+        }
+    }
+}

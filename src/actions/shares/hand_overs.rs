@@ -1,0 +1,114 @@
+//! Handing jars over: never more than was set aside and is still there.
+
+use super::divisions::member_of;
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::calc::shares::ledger::jar_says;
+use crate::calc::shares::split::Sharer;
+use crate::store::people::{coop, members};
+use crate::store::shares::hand_overs::{self, AsideRow, NewHandOverRow};
+use crate::units::{BoilId, Grams, HandOverId, MemberName, Units};
+
+/// Jars of one lot and kind to hand over.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Taken {
+    /// The boil they were filled from.
+    pub boil: BoilId,
+    /// Name of the size.
+    pub size_name: String,
+    /// Syrup in each.
+    pub net: Grams,
+    /// A part-jar.
+    pub part: bool,
+    /// How many; 0: none of these.
+    pub count: i64,
+}
+
+impl Taken {
+    fn is_of(&self, aside: &AsideRow) -> bool {
+        self.boil == aside.boil_id
+            && self.size_name == aside.size_name
+            && self.net == aside.net
+            && self.part == aside.part
+    }
+}
+
+/// Jars handed over as the form has it.
+#[derive(Debug, Clone)]
+pub struct NewHandOver {
+    /// Which jars.
+    pub jars: Vec<Taken>,
+    /// The person at the door.
+    pub signed_by: MemberName,
+    /// Remark.
+    pub note: String,
+}
+
+/// Hands jars over to a member, or the mill's own to whoever takes them.
+pub async fn hand_over(act: &Act, to: Sharer, new: NewHandOver) -> Done<HandOverId> {
+    act.crew()?;
+    let mut tx = begin!(act, "hand_over");
+    let member = member_of(to);
+    if let Some(id) = member {
+        members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    }
+    let units = coop::find(&mut tx).await?.map_or(Units::Us, |c| c.units);
+    let aside = hand_overs::aside(&mut tx, member).await?;
+    let jars = there(&new.jars, &aside, units)?;
+    let row = NewHandOverRow {
+        id: HandOverId::new(act.id()),
+        number: hand_overs::next_number(&mut tx).await?,
+        member_id: member,
+        signed_by: new.signed_by,
+        note: new.note,
+        by_id: act.actor.id,
+        at: act.at,
+    };
+    hand_overs::insert(&mut tx, &row).await?;
+    for (of, count) in jars {
+        hand_overs::insert_jar(&mut tx, row.id, of, count).await?;
+    }
+    act.finish(tx, "hand_over", row.id).await
+}
+
+/// The jars as they go on the receipt, each looked for among those still at the mill.
+fn there<'a>(
+    taken: &[Taken],
+    aside: &'a [AsideRow],
+    units: Units,
+) -> Result<Vec<(&'a AsideRow, i64)>, Unmet> {
+    let wanted = || taken.iter().filter(|t| t.count > 0);
+    if let Some(odd) = wanted().find(|t| !aside.iter().any(|a| t.is_of(a))) {
+        let what = jar_says(&odd.size_name, odd.net, odd.part, units);
+        return Err(Unmet::new(
+            "not-theirs",
+            format!("No {what} of that lot is set aside here. Please open the page again."),
+        ));
+    }
+    let mut out = Vec::new();
+    for row in aside {
+        let asked: i64 = wanted().filter(|t| t.is_of(row)).map(|t| t.count).sum();
+        let left = row.set_aside - row.handed;
+        if asked > left {
+            return Err(Unmet::new(
+                "not-there",
+                format!(
+                    "Of lot {}, {left} × {} are waiting, not {asked}. Please count again; what was \
+                     handed over before stands on the receipts.",
+                    row.lot,
+                    jar_says(&row.size_name, row.net, row.part, units)
+                ),
+            ));
+        }
+        if asked > 0 {
+            out.push((row, asked));
+        }
+    }
+    if out.is_empty() {
+        return Err(Unmet::new(
+            "no-jars",
+            "Please write how many jars are handed over, at least one.",
+        ));
+    }
+    Ok(out)
+}

@@ -1,0 +1,56 @@
+//! Telling members that something new stands on their statements. The statements themselves are
+//! reckoned where they are shown.
+
+use crate::actions::people::notices::{About, Tell, tell};
+use crate::actions::{Act, Done};
+use crate::calc::people::notices::Kind;
+use crate::store::WriteTx;
+use crate::store::people::notices;
+use crate::store::turns::press_days::PressDay;
+use crate::units::{Cents, MemberId, SeasonId};
+
+/// Tells everybody with a share in a lot of a press day that it was closed: once a day, however often
+/// it is opened and closed again.
+pub(in crate::actions) async fn day_closed(
+    act: &Act,
+    tx: &mut WriteTx,
+    day: &PressDay,
+) -> Done<()> {
+    for member in notices::sharers_of_day(tx, day.id).await? {
+        let date = day.date.show();
+        let what = Tell {
+            member,
+            kind: Kind::Statement,
+            mark: format!("statement:{}:{member}", day.id),
+            subject: format!("Your statement after {date}"),
+            words: format!(
+                "{date} is closed. What your cane gave, your share and what is to pay stand on your statement."
+            ),
+            about: About::Season(day.season_id),
+        };
+        tell(act, tx, what).await?;
+    }
+    Ok(())
+}
+
+/// Tells a member what came back of the season's margin.
+pub(in crate::actions) async fn gone_back(
+    act: &Act,
+    tx: &mut WriteTx,
+    (season, year): (SeasonId, i64),
+    (member, cents): (MemberId, Cents),
+) -> Done<()> {
+    let what = Tell {
+        member,
+        kind: Kind::Statement,
+        mark: format!("statement:{season}:{member}"),
+        subject: format!("Your statement of {year}"),
+        words: format!(
+            "The margin of the season of {year} has gone back to the members. {} of it is yours and stands \
+             on your statement.",
+            cents.show()
+        ),
+        about: About::Season(season),
+    };
+    tell(act, tx, what).await
+}

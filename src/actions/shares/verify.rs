@@ -1,0 +1,341 @@
+//! Reckons every division and every balance of syrup again, from what was measured, and compares them
+//! with what is frozen. Writes nothing.
+
+use super::divisions::{Laid, recall, sharer};
+use super::divisions_laid::measured;
+use crate::calc::shares::correction::{Held, HeldJars};
+use crate::calc::shares::division::{Division, Part, Standing};
+use crate::calc::shares::ledger::Entry;
+use crate::calc::shares::split::{self, Pour, Sharer};
+use crate::store::boil::boils::{self, BoilRow};
+use crate::store::shares::divisions::{self, DivisionRow};
+use crate::store::shares::ledger::{self, SumLine};
+use crate::store::{Conn, StoreError, Stored};
+use crate::units::{BoilId, Cents, Grams, Units};
+use std::collections::BTreeMap;
+
+/// What was found.
+#[derive(Debug, Clone, Default)]
+pub struct Verified {
+    /// Boils whose division was reckoned again.
+    pub boils: usize,
+    /// Balances of syrup that were reckoned again.
+    pub balances: usize,
+    /// Lots open for a correction: their measurements may differ from what was divided.
+    pub open: Vec<String>,
+    /// What differs, one sentence each; empty: nothing.
+    pub differs: Vec<String>,
+}
+
+/// The division of a boil that counts.
+struct Latest {
+    row: DivisionRow,
+    /// The last line of the ledger before the boil was first divided.
+    first: i64,
+    boil: BoilRow,
+    frozen: Division,
+}
+
+/// Balances by sharer.
+type Balances = BTreeMap<Sharer, Grams>;
+
+/// Reckons everything again.
+///
+/// # Errors
+/// The store failed, or a row does not read back. What merely differs is in the answer.
+pub async fn verify(conn: &mut Conn) -> Stored<Verified> {
+    let mut out = Verified::default();
+    let lines = ledger::sum_lines(conn).await?;
+    let mut latest: BTreeMap<BoilId, Latest> = BTreeMap::new();
+    for row in divisions::all(conn).await? {
+        let before = latest.remove(&row.boil_id);
+        let (boil, first) = match before {
+            Some(before) => (before.boil, before.first),
+            None => (found(conn, &row).await?, row.after_line),
+        };
+        let frozen = recall(conn, &boil, &row).await?;
+        frozen_sums(&mut out, boil.lot.as_str(), &row, &frozen);
+        latest.insert(
+            row.boil_id,
+            Latest {
+                row,
+                first,
+                boil,
+                frozen,
+            },
+        );
+    }
+    let mut balances = Balances::new();
+    let before = prefixes(&lines, latest.values().map(|l| l.first));
+    for (boil_id, last) in latest {
+        let Latest {
+            row,
+            first,
+            boil,
+            frozen,
+        } = last;
+        let lot = boil.lot.to_string();
+        let redone = if boil.divided_at.is_none() {
+            out.open.push(lot.clone());
+            None
+        } else {
+            let laid = measured(conn, boil).await?;
+            let before = before.get(&first).cloned().unwrap_or_default();
+            Some(again(laid, &row, &frozen, &before))
+        };
+        let counted = match redone {
+            None => frozen,
+            Some(Ok(division)) => {
+                out.boils += 1;
+                compare(&mut out, &lot, &division, &frozen);
+                written(&mut out, &lot, &division, &lines, boil_id);
+                division
+            }
+            Some(Err(sentence)) => {
+                out.differs
+                    .push(format!("lot {lot} cannot be divided again: {sentence}"));
+                frozen
+            }
+        };
+        for part in &counted.parts {
+            *balances.entry(part.sharer).or_default() += part.entitled - part.jarred;
+        }
+    }
+    books(&mut out, balances, &lines);
+    Ok(out)
+}
+
+/// The boil of a division.
+async fn found(conn: &mut Conn, row: &DivisionRow) -> Stored<BoilRow> {
+    boils::of_id(conn, row.boil_id)
+        .await?
+        .ok_or_else(|| StoreError::Corrupt {
+            what: "divisions.boil_id",
+            found: row.boil_id.to_string(),
+        })
+}
+
+/// The balances as they stood after each of the lines asked for.
+fn prefixes(lines: &[SumLine], asked: impl Iterator<Item = i64>) -> BTreeMap<i64, Balances> {
+    let mut asked: Vec<i64> = asked.collect();
+    asked.sort_unstable();
+    asked.dedup();
+    let mut lines = lines.iter().peekable();
+    let mut standing = Balances::new();
+    let mut out = BTreeMap::new();
+    for upto in asked {
+        while let Some(line) = lines.next_if(|l| l.number <= upto) {
+            *standing.entry(sharer(line.member_id)).or_default() += line.grams;
+        }
+        out.insert(upto, standing.clone());
+    }
+    out
+}
+
+/// The frozen sums of one version, old ones too: shares that come from their own weights.
+fn frozen_sums(out: &mut Verified, lot: &str, row: &DivisionRow, frozen: &Division) {
+    let pours: Vec<Pour> = frozen
+        .parts
+        .iter()
+        .filter(|p| p.weight > 0)
+        .map(|p| Pour {
+            sharer: p.sharer,
+            weight: p.weight,
+        })
+        .collect();
+    let version = row.version;
+    let Ok(shares) = split::entitle(lot, row.jarred, row.toll, &pours) else {
+        let sentence = format!("lot {lot}, version {version}: its weights cannot be shared out");
+        return out.differs.push(sentence);
+    };
+    for part in &frozen.parts {
+        let share = shares.iter().find(|s| s.sharer == part.sharer);
+        let grams = share.map_or(Grams::ZERO, |s| s.grams);
+        if grams != part.entitled {
+            out.differs.push(format!(
+                "lot {lot}, version {version}, {}: entitled to {} g by its weights, frozen {} g",
+                part.sharer,
+                grams.get(),
+                part.entitled.get()
+            ));
+        }
+    }
+}
+
+/// Divides again from what was measured and from the balances before the first division. Later
+/// versions take the jars as they were set aside and reckon the rest.
+fn again(
+    mut laid: Laid,
+    row: &DivisionRow,
+    frozen: &Division,
+    before: &Balances,
+) -> Result<Division, String> {
+    let favoured = |who: &Sharer| {
+        let own = frozen.parts.iter().find(|p| p.sharer == *who);
+        own.and_then(|p| p.favoured_at)
+    };
+    let mut standings = before.clone();
+    for part in &frozen.parts {
+        standings.entry(part.sharer).or_default();
+    }
+    laid.standings = standings
+        .into_iter()
+        .map(|(sharer, carried)| Standing {
+            sharer,
+            carried,
+            favoured_at: favoured(&sharer),
+        })
+        .collect();
+    laid.wishes = frozen
+        .parts
+        .iter()
+        .flat_map(|p| p.wishes.iter().map(|net| (p.sharer, *net)))
+        .collect();
+    let held: Vec<Held> = frozen.parts.iter().map(|p| held(p, frozen)).collect();
+    let old = (row.version > 1).then_some((held.as_slice(), before));
+    laid.reckon(old, Units::Metric).map_err(|u| u.sentence)
+}
+
+/// A share with all its jars counted as handed over, so that none of them moves.
+fn held(part: &Part, frozen: &Division) -> Held {
+    let jars = part.jars.iter().zip(&frozen.kinds);
+    Held {
+        sharer: part.sharer,
+        entitled: part.entitled,
+        favoured_at: part.favoured_at,
+        jars: jars
+            .map(|(count, kind)| HeldJars {
+                name: kind.name.clone(),
+                net: kind.net,
+                part: kind.part,
+                count: *count,
+                handed: *count,
+            })
+            .collect(),
+    }
+}
+
+fn compare(out: &mut Verified, lot: &str, redone: &Division, frozen: &Division) {
+    let mut differ = |what: String| out.differs.push(format!("lot {lot}: {what}"));
+    if (redone.basis, redone.toll) != (frozen.basis, frozen.toll) {
+        differ("basis or toll are not those of its rules".to_owned());
+    }
+    if (redone.syrup, redone.solids_out) != (frozen.syrup, frozen.solids_out) {
+        differ(format!(
+            "measured {} g of syrup, frozen {} g, or another Brix",
+            redone.syrup.get(),
+            frozen.syrup.get()
+        ));
+    }
+    let kinds = |d: &Division| -> Vec<(String, Grams, bool, u32)> {
+        let all = d.kinds.iter();
+        all.map(|k| (k.name.clone(), k.net, k.part, k.count))
+            .collect()
+    };
+    if kinds(redone) != kinds(frozen) {
+        return differ("the jars filled are not those set aside".to_owned());
+    }
+    let who = |d: &Division| -> Vec<Sharer> { d.parts.iter().map(|p| p.sharer).collect() };
+    if who(redone) != who(frozen) {
+        return differ("the sharers are not those frozen".to_owned());
+    }
+    for (is, was) in redone.parts.iter().zip(&frozen.parts) {
+        let figures = |p: &Part| {
+            [
+                ("brought", i64::try_from(p.weight).unwrap_or(i64::MAX)),
+                ("solids", p.solids.get()),
+                ("carried here", p.carried.get()),
+                ("entitled", p.entitled.get()),
+                ("in jars", p.jarred.get()),
+                ("carried on", p.carry.get()),
+            ]
+        };
+        for ((name, is_g), (_, was_g)) in figures(is).into_iter().zip(figures(was)) {
+            if is_g != was_g {
+                differ(format!(
+                    "{}, {name}: {is_g} reckoned, {was_g} frozen",
+                    is.sharer
+                ));
+            }
+        }
+        if is.jars != was.jars {
+            differ(format!("{}: other jars than reckoned", is.sharer));
+        }
+    }
+}
+
+/// The ledger's lines of a boil against its division.
+fn written(out: &mut Verified, lot: &str, d: &Division, lines: &[SumLine], boil: BoilId) {
+    let mut sums: BTreeMap<(Sharer, &str), (Grams, Cents)> = BTreeMap::new();
+    let mut add = |key, grams, cents| {
+        let sum = sums.entry(key).or_insert((Grams::ZERO, Cents::ZERO));
+        *sum = (sum.0 + grams, sum.1 + cents);
+    };
+    for part in &d.parts {
+        add(
+            (part.sharer, Entry::Entitled.word()),
+            part.entitled,
+            Cents::ZERO,
+        );
+        add(
+            (part.sharer, Entry::Jarred.word()),
+            -part.jarred,
+            Cents::ZERO,
+        );
+        for fee in &part.bill.lines {
+            let kind = Entry::of_fee(fee).word();
+            add((part.sharer, kind), Grams::ZERO, fee.cents());
+        }
+    }
+    for line in lines
+        .iter()
+        .filter(|l| l.divided && l.boil_id == Some(boil))
+    {
+        let key = (sharer(line.member_id), line.kind.as_str());
+        add(key, -line.grams, -line.cents);
+    }
+    for ((who, kind), (grams, cents)) in sums {
+        if grams != Grams::ZERO || cents != Cents::ZERO {
+            out.differs.push(format!(
+                "lot {lot}, {who}, ledger lines “{kind}”: {} g and {} ¢ are missing",
+                grams.get(),
+                cents.get()
+            ));
+        }
+    }
+}
+
+/// All balances, and what must hold for the ledger as a whole.
+fn books(out: &mut Verified, mut reckoned: Balances, lines: &[SumLine]) {
+    let mut stands = Balances::new();
+    for (number, line) in (1..).zip(lines) {
+        if line.number != number {
+            out.differs.push(format!("the ledger has no line {number}"));
+            break;
+        }
+    }
+    for line in lines {
+        *stands.entry(sharer(line.member_id)).or_default() += line.grams;
+        if !line.divided {
+            *reckoned.entry(sharer(line.member_id)).or_default() += line.grams;
+        }
+    }
+    let together: Grams = stands.values().copied().sum();
+    if together != Grams::ZERO {
+        out.differs.push(format!(
+            "all balances of syrup together are {} g, not 0",
+            together.get()
+        ));
+    }
+    for (who, grams) in &reckoned {
+        let stood = stands.get(who).copied().unwrap_or(Grams::ZERO);
+        if stood != *grams {
+            out.differs.push(format!(
+                "{who}: a balance of {} g reckoned, {} g in the ledger",
+                grams.get(),
+                stood.get()
+            ));
+        }
+    }
+    out.balances = reckoned.len();
+}

@@ -1,0 +1,309 @@
+//! Moving a day's turns together: later, to another day, or behind cane that frost has killed. One
+//! transaction; nobody is dropped: who finds no room heads the next day's waiting list. Everybody
+//! concerned is told.
+
+use super::bookings::{note, take, zone};
+use super::day_changes_plan::{Line, Look, Planned, Wish, plan};
+use super::waiting_settle::step;
+use super::{press_days as days, waiting as lists, waiting_overrides};
+use crate::actions::people::notices::{self, About, Tell};
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::calc::people::notices::Kind as NoticeKind;
+use crate::calc::turns::waiting::Step;
+use crate::store::WriteTx;
+use crate::store::people::coop;
+use crate::store::people::coop::Coop;
+use crate::store::turns::bookings::{self, Turn, What};
+use crate::store::turns::day_changes::{self, NewMoved, WentTo};
+use crate::store::turns::press_days::{self, PressDay};
+use crate::store::turns::standstills::{self, Standstill};
+use crate::store::turns::waiting::{self, Entry, NewWaiting};
+use crate::units::{DayChangeId, PressDayId, WaitingId, plain_text};
+
+/// Turns to be moved together.
+#[derive(Debug, Clone)]
+pub struct NewChange {
+    /// How.
+    pub wish: Wish,
+    /// Why: everybody concerned reads it.
+    pub why: String,
+    /// The outcome that was shown, as [`Planned::mark`] says it.
+    pub seen: String,
+}
+
+/// Moves a day's turns together, as it was shown.
+///
+/// # Errors
+/// As [`plan`]; no reason given; or the outcome is another by now.
+pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChangeId> {
+    act.steward()?;
+    let mut tx = begin!(act, "change_day");
+    let why = plain_text(&new.why, 1, 160).map_err(|refused| Unmet::refused("why", &refused))?;
+    let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
+    let zone = zone(&mut tx).await?;
+    let look = Look {
+        day: &day,
+        zone: &zone,
+        at: act.at,
+    };
+    let planned = plan(&mut tx, &look, &new.wish).await?;
+    if planned.mark() != new.seen {
+        return Err(Unmet::new(
+            "changed-meanwhile",
+            "The day was changed while you had the page open. Below stands what would become of it now: please look again.",
+        )
+        .into());
+    }
+    let id = DayChangeId::new(act.id());
+    let by = (act.actor.id, act.at);
+    day_changes::insert(&mut tx, id, (day.id, new.wish.kind()), &why, by).await?;
+    let before = look_at(&mut tx, &planned, &day).await?;
+    if let Some(span) = planned.stands {
+        let stands = Standstill {
+            change_id: id,
+            press_day_id: day.id,
+            start: planned.clock.time(span.start),
+            minutes: span.minutes,
+            ended_at: None,
+        };
+        standstills::insert(&mut tx, &stands).await?;
+        waiting_overrides::withdraw_within(act, &mut tx, &day, span).await?;
+    }
+    let told = Telling {
+        coop: coop::find(&mut tx).await?.ok_or(Stop::Missing)?,
+        change: id,
+        why: reason(&new.wish, &day, &why),
+        said: why,
+    };
+    for line in &planned.lines {
+        bookings::free_minutes(&mut tx, line.turn.id).await?;
+    }
+    let listed = list_places(act, &mut tx, &planned).await?;
+    for (place, line) in (0..).zip(&planned.lines) {
+        let waits = listed
+            .iter()
+            .find(|entry| entry.from_booking_id == Some(line.turn.id));
+        put(act, &mut tx, &planned, line, &told).await?;
+        let to = match (line.to, waits) {
+            (Some(span), _) => (
+                planned.target.id,
+                WentTo::Start(planned.clock.time(span.start)),
+            ),
+            (None, Some(entry)) => (entry.press_day_id, WentTo::List(entry.id)),
+            (None, None) => return Err(Stop::Missing),
+        };
+        let moved = NewMoved {
+            place,
+            booking_id: line.turn.id,
+            from_day: line.turn.press_day_id,
+            from: line.turn.start,
+            to_day: to.0,
+            to: to.1,
+        };
+        day_changes::insert_turn(&mut tx, id, &moved).await?;
+    }
+    if planned.close {
+        follow(act, &mut tx, &day, &planned.target).await?;
+        days::close(act, &mut tx, &day).await?;
+    }
+    for (day, room) in before {
+        lists::settle(act, &mut tx, day, room).await?;
+    }
+    act.finish(tx, "change_day", id).await
+}
+
+/// Those who wait for a day that is closed wait for the other one, in their order and after those who
+/// wait there.
+async fn follow(act: &Act, tx: &mut WriteTx, day: &PressDay, target: &PressDay) -> Done<()> {
+    waiting_overrides::withdraw_all(act, tx, day.id).await?;
+    let there = waiting::of_day(tx, target.id).await?;
+    for mut entry in waiting::of_day(tx, day.id).await? {
+        if !entry.state.on_list() {
+            continue;
+        }
+        let twice = |other: &Entry| {
+            other.state.on_list()
+                && other.member_id == entry.member_id
+                && other.from_booking_id.is_none()
+        };
+        if entry.from_booking_id.is_some() || !there.iter().any(twice) {
+            let estimate = entry.estimate();
+            let new = NewWaiting {
+                id: WaitingId::new(act.id()),
+                press_day_id: target.id,
+                member_id: entry.member_id,
+                cane: estimate.cane,
+                told: estimate.told,
+                row_kg_per_m: estimate.row_kg_per_m,
+                from_booking_id: entry.from_booking_id,
+                by: act.actor.id,
+                at: act.at,
+            };
+            waiting::insert(tx, &new).await?;
+        }
+        let why = format!("waits for {} now", target.date.show());
+        step(tx, &mut entry, Step::Leaves, &why).await?;
+    }
+    Ok(())
+}
+
+/// Notes that the mill runs again before its time: what is left of the standstill is free for turns.
+/// Turns that were put off stay where they are by now.
+pub async fn runs_again(act: &Act, id: DayChangeId) -> Done<DayChangeId> {
+    act.steward()?;
+    let mut tx = begin!(act, "runs_again");
+    let stands = standstills::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    if stands.ended_at.is_none() {
+        let before = lists::look(&mut tx, stands.press_day_id).await?;
+        standstills::end(&mut tx, id, act.actor.id, act.at).await?;
+        lists::settle(act, &mut tx, stands.press_day_id, before).await?;
+    }
+    act.finish(tx, "runs_again", id).await
+}
+
+/// The days whose room may become another, with their room before that.
+async fn look_at(
+    tx: &mut WriteTx,
+    planned: &Planned,
+    day: &PressDay,
+) -> Done<Vec<(PressDayId, lists::Before)>> {
+    let mut days = vec![day.id, planned.target.id];
+    days.extend(planned.next.as_ref().map(|next| next.id));
+    days.extend(planned.lines.iter().map(|line| line.turn.press_day_id));
+    days.sort_unstable();
+    days.dedup();
+    let mut before = Vec::new();
+    for day in days {
+        before.push((day, lists::look(tx, day).await?));
+    }
+    Ok(before)
+}
+
+/// Places at the head of the next day's list for those who find no room, in their order.
+async fn list_places(act: &Act, tx: &mut WriteTx, planned: &Planned) -> Done<Vec<NewWaiting>> {
+    let Some(next) = &planned.next else {
+        return Ok(Vec::new());
+    };
+    let mut places = Vec::new();
+    for line in planned.lines.iter().filter(|line| line.to.is_none()) {
+        let turn = bookings::find(tx, line.turn.id)
+            .await?
+            .ok_or(Stop::Missing)?;
+        places.push(NewWaiting {
+            id: WaitingId::new(act.id()),
+            press_day_id: next.id,
+            member_id: turn.member_id,
+            cane: turn.cane,
+            told: turn.told,
+            row_kg_per_m: turn.row_kg_per_m,
+            from_booking_id: Some(turn.id),
+            by: act.actor.id,
+            at: act.at,
+        });
+    }
+    waiting::insert_head(tx, &places).await?;
+    Ok(places)
+}
+
+/// Puts one turn where it goes, notes it in the turn's history, and tells its member.
+async fn put(
+    act: &Act,
+    tx: &mut WriteTx,
+    planned: &Planned,
+    line: &Line,
+    told: &Telling,
+) -> Done<()> {
+    let before = bookings::find(tx, line.turn.id)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let words = told.words(planned, line);
+    let (after, what) = if let Some(span) = line.to {
+        let after = Turn {
+            press_day_id: planned.target.id,
+            start: planned.clock.time(span.start),
+            minutes: span.minutes,
+            // On the same day the cane comes all the same.
+            confirmed_at: before
+                .confirmed_at
+                .filter(|_| before.press_day_id == planned.target.id),
+            ..before
+        };
+        bookings::update(tx, &after).await?;
+        take(tx, &after, &planned.clock, span).await?;
+        (after, What::Moved)
+    } else {
+        let after = Turn {
+            held: false,
+            ..before
+        };
+        bookings::update(tx, &after).await?;
+        (after, What::Cancelled)
+    };
+    note(act, tx, after, what, &told.why).await?;
+    let tell = Tell {
+        member: line.turn.member_id,
+        kind: NoticeKind::Moved,
+        mark: format!("change:{}:{}", told.change, line.turn.id),
+        subject: match line.to {
+            Some(_) => "Your turn was moved".to_owned(),
+            None => "Your turn finds no room any more".to_owned(),
+        },
+        words,
+        about: About::Change(told.change, line.turn.id),
+    };
+    notices::tell(act, tx, tell).await
+}
+
+/// What everybody concerned is told.
+struct Telling {
+    coop: Coop,
+    change: DayChangeId,
+    /// With how turns were moved.
+    why: String,
+    /// As the steward wrote it.
+    said: String,
+}
+
+impl Telling {
+    fn words(&self, planned: &Planned, line: &Line) -> String {
+        let turn = &line.turn;
+        let from = self.coop.zone.clock(turn.date);
+        let was = format!(
+            "{} at {}",
+            turn.date.show(),
+            from.show(from.kept(turn.start))
+        );
+        let went = match (line.to, &planned.next) {
+            (Some(span), _) => format!(
+                "Your turn on {was} is moved to {}, {}.",
+                planned.target.date.show(),
+                span.show(&planned.clock)
+            ),
+            (None, Some(next)) => format!(
+                "Your turn on {was} finds no room any more. You stand at the head of the waiting list of {} and are \
+                 offered a turn as soon as one is free.",
+                next.date.show()
+            ),
+            (None, None) => format!("Your turn on {was} finds no room any more."),
+        };
+        let call = if self.coop.contact_phone.is_empty() {
+            String::new()
+        } else {
+            format!(
+                " If that does not suit you, please call {}.",
+                self.coop.contact_phone
+            )
+        };
+        format!("{went} Why: {}.{call}", self.said.trim_end_matches('.'))
+    }
+}
+
+/// What stands in each turn's history.
+fn reason(wish: &Wish, day: &PressDay, why: &str) -> String {
+    match wish {
+        Wish::Later { minutes, .. } => format!("Put off by {}: {why}", minutes.show()),
+        Wish::OtherDay { .. } => format!("Moved with all of {}: {why}", day.date.show()),
+        Wish::Frost { .. } => format!("Killed cane first: {why}"),
+    }
+}

@@ -1,0 +1,300 @@
+//! What would become of a day's turns: shown before it is done, and done as it was shown. Writes
+//! nothing.
+
+use super::day_changes_queue::{Queue, frost, later, other_day};
+use super::rooms::DayRoom;
+use crate::actions::Done;
+use crate::calc::Unmet;
+use crate::calc::turns::day_room::Held;
+use crate::calc::turns::repack::{self, Kind, Queued, full_five};
+use crate::calc::turns::starts::Span;
+use crate::store::Conn;
+use crate::store::season::seasons;
+use crate::store::turns::day_changes::{self, Standing};
+use crate::store::turns::press_days::{self, PressDay};
+use crate::units::{
+    BookingId, ClockTyped, DayClock, DayMinute, Minutes, PressDate, UtcSecond, Zone,
+};
+
+/// How turns are to be moved together.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Wish {
+    /// The mill stands from a time on, for so long.
+    Later {
+        /// From then on.
+        from: ClockTyped,
+        /// For so long.
+        minutes: Minutes,
+    },
+    /// All turns whose cane has not come, to another day.
+    OtherDay {
+        /// That day.
+        to: PressDate,
+        /// Close the day they leave.
+        close: bool,
+    },
+    /// Cane that frost has killed goes first.
+    Frost {
+        /// When it froze.
+        at: UtcSecond,
+        /// The killed cane can be at the mill from then on.
+        from: ClockTyped,
+        /// Whose cane was killed.
+        killed: Vec<BookingId>,
+    },
+}
+
+impl Wish {
+    /// Of which kind it is.
+    pub fn kind(&self) -> Kind {
+        match self {
+            Self::Later { .. } => Kind::Later,
+            Self::OtherDay { .. } => Kind::OtherDay,
+            Self::Frost { .. } => Kind::Frost,
+        }
+    }
+}
+
+/// What would become of one turn.
+#[derive(Debug, Clone)]
+pub struct Line {
+    /// The turn as it stands.
+    pub turn: Standing,
+    /// Where it would be on the day it comes to; none: no room is left there.
+    pub to: Option<Span>,
+    /// Frost has killed its cane.
+    pub killed: bool,
+    /// It would begin later than killed cane keeps.
+    pub late: bool,
+}
+
+/// What would become of the turns.
+#[derive(Debug, Clone)]
+pub struct Planned {
+    /// The day they come to: the same, or the other.
+    pub target: PressDay,
+    /// Its clocks.
+    pub clock: DayClock,
+    /// The turns that move, in their order.
+    pub lines: Vec<Line>,
+    /// When the mill stands on it.
+    pub stands: Option<Span>,
+    /// The day that turns leave is closed.
+    pub close: bool,
+    /// Those who find no room and keep the turn that they have on their own day.
+    pub stay: Vec<Line>,
+    /// The next open day: those who find no room go to the head of its list.
+    pub next: Option<PressDay>,
+}
+
+impl Planned {
+    /// The same text for the same outcome: what is done is what was shown.
+    pub fn mark(&self) -> String {
+        let span = |span: Option<Span>| {
+            span.map_or_else(String::new, |span| {
+                format!("{}+{}", span.start.get(), span.minutes.get())
+            })
+        };
+        let next = self.next.as_ref().filter(|_| self.without_room() > 0);
+        let mut parts = vec![
+            self.target.id.to_string(),
+            self.close.to_string(),
+            span(self.stands),
+            next.map_or_else(String::new, |next| next.id.to_string()),
+        ];
+        for line in &self.lines {
+            parts.push(line.turn.id.to_string());
+            parts.push(span(line.to));
+        }
+        let shown = parts.join(";");
+        // FNV-1a, 64 bit: nobody gains by two outcomes having the same.
+        let mark = shown.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |mark, byte| {
+            (mark ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
+        });
+        format!("{mark:016x}")
+    }
+
+    /// How many find no room.
+    pub fn without_room(&self) -> usize {
+        self.lines.iter().filter(|line| line.to.is_none()).count()
+    }
+}
+
+/// What is looked at.
+pub struct Look<'a> {
+    /// The day.
+    pub day: &'a PressDay,
+    /// The co-op's zone.
+    pub zone: &'a Zone,
+    /// The instant.
+    pub at: UtcSecond,
+}
+
+/// What would become of a day's turns.
+///
+/// # Errors
+/// The day is closed or past; what was asked makes no sense; nothing would move; cane that is here
+/// would find no room; or others would not and no later day is planned whose list they could head.
+pub async fn plan(conn: &mut Conn, look: &Look<'_>, wish: &Wish) -> Done<Planned> {
+    open_day(look)?;
+    let mut all = day_changes::standing(conn, look.day.season_id, look.day.date).await?;
+    // The store knows clock times only; on one night of the year an hour of them comes twice.
+    all.sort_by_key(|turn| (turn.date, look.zone.clock(turn.date).kept(turn.start)));
+    let queue = match wish {
+        Wish::Later { from, minutes } => later(look, &all, *from, *minutes)?,
+        Wish::OtherDay { to, .. } => other_day(conn, look, &all, *to).await?,
+        Wish::Frost { at, from, killed } => frost(look, &all, (*at, *from), killed)?,
+    };
+    let target = queue.target.clone();
+    let rules = seasons::rules_in_force(conn, target.season_id).await?;
+    let moving: Vec<BookingId> = queue.turns.iter().map(|(turn, _)| turn.id).collect();
+    let room = DayRoom::load(conn, &target, &rules, look.zone, &moving).await?;
+    let clock = room.day.clock;
+    // On its own day a queue was part of what the day had taken on.
+    let before: Vec<Held> = queue
+        .turns
+        .iter()
+        .filter(|(turn, _)| turn.press_day_id == target.id)
+        .map(|(turn, queued)| Held {
+            span: Span::kept(&clock, turn.start, turn.minutes),
+            cane: queued.wanted.cane,
+        })
+        .collect();
+    let rooms = room.rooms();
+    let ask: Vec<Queued> = queue.turns.iter().map(|(_, queued)| *queued).collect();
+    let mut starts = repack::repack(&rooms, &ask, &before);
+    if matches!(wish, Wish::OtherDay { .. }) && starts.contains(&None) {
+        // Not all find room at their own time of day or later: from the opening on, then.
+        let begins = rooms.day.begins().max(full_five(clock.run(look.at)));
+        let early: Vec<Queued> = ask
+            .iter()
+            .map(|queued| Queued {
+                not_before: begins,
+                ..*queued
+            })
+            .collect();
+        let again = repack::repack(&rooms, &early, &before);
+        let lost = |starts: &[Option<DayMinute>]| starts.iter().filter(|s| s.is_none()).count();
+        if lost(&again) < lost(&starts) {
+            starts = again;
+        }
+    }
+    let planned = Planned {
+        stands: queue.stands,
+        close: matches!(wish, Wish::OtherDay { close: true, .. }),
+        stay: Vec::new(),
+        lines: lines(queue, &starts, clock),
+        target,
+        clock,
+        next: None,
+    };
+    answer(conn, look.day, planned).await
+}
+
+fn lines(queue: Queue, starts: &[Option<DayMinute>], clock: DayClock) -> Vec<Line> {
+    let target = queue.target.id;
+    queue
+        .turns
+        .into_iter()
+        .zip(starts)
+        .map(|((turn, queued), start)| {
+            let killed = queue.killed.contains(&turn.id);
+            let begins = start.map(|start| clock.instant(start));
+            Line {
+                to: start.map(|start| Span {
+                    start,
+                    minutes: queued.wanted.minutes,
+                }),
+                killed,
+                late: match (killed, queue.frost, begins) {
+                    (true, Some(frost), Some(begins)) => repack::too_late(frost, begins),
+                    (true, _, None) => true,
+                    _ => false,
+                },
+                turn,
+            }
+        })
+        .filter(|line| {
+            let stays = |span: Span| {
+                line.turn.press_day_id == target && clock.kept(line.turn.start) == span.start
+            };
+            !line.to.is_some_and(stays)
+        })
+        .collect()
+}
+
+/// What is planned, with the next day, if it can be done.
+async fn answer(conn: &mut Conn, day: &PressDay, mut planned: Planned) -> Done<Planned> {
+    // Whoever has a turn on another day than the one that is full keeps it, unless the mill does not
+    // run that day: then, or when the day is over before the other one begins, a list is better.
+    let leaves = planned.target.id != day.id && (planned.close || planned.target.date > day.date);
+    let target_id = planned.target.id;
+    let (stay, lines) = planned.lines.into_iter().partition(|line: &Line| {
+        let own = line.turn.press_day_id != target_id;
+        line.to.is_none() && own && !leaves
+    });
+    (planned.stay, planned.lines) = (stay, lines);
+    let (target, lines) = (&planned.target, &planned.lines);
+    if lines.is_empty() && planned.stands.is_none() {
+        return Err(Unmet::new(
+            "nothing-moves",
+            if planned.stay.is_empty() {
+                "No turn would move: each has room where it is."
+            } else {
+                "No turn would move: there is no room for any of them."
+            },
+        )
+        .into());
+    }
+    let without: Vec<&Line> = lines.iter().filter(|line| line.to.is_none()).collect();
+    if let Some(here) = without.iter().find(|line| line.turn.delivery_id.is_some()) {
+        return Err(Unmet::new(
+            "weighed-in",
+            format!(
+                "The cane of {} is here already and would find no room before the mill stops. Please let the day close \
+                 later, or put it off by less.",
+                here.turn.member
+            ),
+        )
+        .into());
+    }
+    let next = press_days::of_season(conn, target.season_id)
+        .await?
+        .into_iter()
+        .find(|next| {
+            let closes = planned.close && next.id == day.id;
+            next.date > target.date && next.closed_at.is_none() && !closes
+        });
+    if !without.is_empty() && next.is_none() {
+        return Err(Unmet::new(
+            "no-next-day",
+            format!(
+                "{} would find no room, and no later press day is planned on whose waiting list they could stand. Please \
+                 plan one first, or let the day close later.",
+                match without.len() {
+                    1 => "One turn".to_owned(),
+                    n => format!("{n} turns"),
+                }
+            ),
+        )
+        .into());
+    }
+    Ok(Planned { next, ..planned })
+}
+
+fn open_day(look: &Look<'_>) -> Result<(), Unmet> {
+    let date = look.day.date;
+    if look.day.closed_at.is_some() {
+        return Err(Unmet::new(
+            "day-closed",
+            format!("{} is closed; its turns stay as they are.", date.show()),
+        ));
+    }
+    if date < look.zone.local(look.at).0 {
+        return Err(Unmet::new(
+            "day-past",
+            format!("{} is past; its turns stay as they are.", date.show()),
+        ));
+    }
+    Ok(())
+}

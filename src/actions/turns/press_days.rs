@@ -1,0 +1,201 @@
+//! Planning, changing, closing and opening press days.
+
+use super::bookings::day_of;
+use super::{waiting, waiting_overrides};
+use crate::actions::shares::statements;
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::calc::turns::day_board::{OpenWork, hours_hold, may_close};
+use crate::calc::turns::starts::Span;
+use crate::store::WriteTx;
+use crate::store::people::coop;
+use crate::store::season::seasons;
+use crate::store::turns::day_board;
+use crate::store::turns::press_days::{self, PressDay};
+use crate::units::{Grams, MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId};
+
+/// A press day as a steward fills it in.
+#[derive(Debug, Clone)]
+pub struct NewPressDay {
+    /// Civil date in the co-op's place.
+    pub date: PressDate,
+    /// The mill starts; a multiple of five minutes.
+    pub opens: MinuteOfDay,
+    /// The mill stops; a multiple of five minutes.
+    pub closes: MinuteOfDay,
+    /// Cane the mill takes in an hour.
+    pub mill_per_h: Grams,
+    /// Cleaning between two members' cane.
+    pub changeover: Minutes,
+    /// Remark, shown to members.
+    pub note: String,
+}
+
+fn sound(new: &NewPressDay) -> Done<()> {
+    if new.closes <= new.opens {
+        return Err(Unmet::beside(
+            "closes",
+            "closes-before-opening",
+            "The mill must stop after it starts.",
+        )
+        .into());
+    }
+    for (at, time) in [("opens", new.opens), ("closes", new.closes)] {
+        if time.get() % 5 != 0 {
+            return Err(Unmet::beside(
+                at,
+                "not-five-minutes",
+                "Please choose a time on a full five minutes.",
+            )
+            .into());
+        }
+    }
+    if !(Grams::new(1_000)..=Grams::new(10_000_000)).contains(&new.mill_per_h) {
+        return Err(Unmet::beside(
+            "mill_per_h",
+            "mill-rate",
+            "Please write a mill rate from 1 kg to 10 t (2 to 22,000 lb) an hour.",
+        )
+        .into());
+    }
+    if !(0..=120).contains(&new.changeover.get()) {
+        return Err(Unmet::beside(
+            "changeover",
+            "changeover",
+            "Please write a change-over from 0 to 120 minutes.",
+        )
+        .into());
+    }
+    Ok(())
+}
+
+/// Plans a press day in a season.
+pub async fn plan(act: &Act, season: SeasonId, new: NewPressDay) -> Done<PressDayId> {
+    act.steward()?;
+    sound(&new)?;
+    let mut tx = begin!(act, "plan_press_day");
+    let season = seasons::find(&mut tx, season).await?.ok_or(Stop::Missing)?;
+    if i64::from(new.date.date().year()) != season.year {
+        return Err(Unmet::beside(
+            "date",
+            "other-year",
+            format!("That date is not in the season of {}.", season.year),
+        )
+        .into());
+    }
+    if press_days::of_date(&mut tx, new.date).await?.is_some() {
+        return Err(Unmet::beside(
+            "date",
+            "day-planned",
+            format!("{} is a press day already.", new.date.show()),
+        )
+        .into());
+    }
+    let day = PressDay {
+        id: PressDayId::new(act.id()),
+        season_id: season.id,
+        date: new.date,
+        opens: new.opens,
+        closes: new.closes,
+        mill_per_h: new.mill_per_h,
+        changeover: new.changeover,
+        note: new.note,
+        closed_at: None,
+        version: 1,
+    };
+    press_days::insert(&mut tx, &day, act.actor.id, act.at).await?;
+    act.finish(tx, "plan_press_day", day.id).await
+}
+
+/// Changes a press day; its date stays. Turns already held keep their minutes, whatever the mill
+/// rate becomes, and must lie within the new hours. `seen` is the version the form was filled in
+/// from.
+pub async fn change(act: &Act, id: PressDayId, seen: i64, new: NewPressDay) -> Done<PressDayId> {
+    act.steward()?;
+    sound(&new)?;
+    let mut tx = begin!(act, "change_press_day");
+    let before = press_days::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    if before.version != seen {
+        return Err(Unmet::new(
+            "changed-meanwhile",
+            "This day was changed while you had it open. Your entries are kept below; send again to write them over the other change.",
+        )
+        .into());
+    }
+    let after = PressDay {
+        opens: new.opens,
+        closes: new.closes,
+        mill_per_h: new.mill_per_h,
+        changeover: new.changeover,
+        note: new.note,
+        ..before
+    };
+    let zone = coop::find(&mut tx).await?.ok_or(Stop::Missing)?.zone;
+    let reckoned = day_of(&after, &zone);
+    let held: Vec<(Span, String)> = day_board::turns(&mut tx, id)
+        .await?
+        .into_iter()
+        .map(|turn| {
+            let span = Span::kept(&reckoned.clock, turn.start, turn.minutes);
+            (span, turn.name.to_string())
+        })
+        .collect();
+    hours_hold(&reckoned, &held)?;
+    let room_before = waiting::look(&mut tx, id).await?;
+    press_days::update(&mut tx, &after).await?;
+    waiting_overrides::withdraw_outside(act, &mut tx, &after).await?;
+    waiting::settle(act, &mut tx, id, room_before).await?;
+    act.finish(tx, "change_press_day", id).await
+}
+
+/// Closes a press day, once its tickets are measured and its boils divided; or opens it again. A
+/// day that is so already stays so. Who has a share in its lots is told of the statement.
+pub async fn set_closed(act: &Act, id: PressDayId, closed: bool) -> Done<PressDayId> {
+    act.steward()?;
+    let mut tx = begin!(act, "close_press_day");
+    let before = press_days::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    match (before.closed_at.is_some(), closed) {
+        (false, true) => close(act, &mut tx, &before).await?,
+        (true, false) => {
+            let after = PressDay {
+                closed_at: None,
+                ..before
+            };
+            press_days::update(&mut tx, &after).await?;
+            waiting::settle(act, &mut tx, id, waiting::Before::default()).await?;
+        }
+        _ => {}
+    }
+    act.finish(tx, "close_press_day", id).await
+}
+
+/// Closes an open day.
+pub(in crate::actions) async fn close(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<()> {
+    may_close(&open_work(tx, day.id).await?)?;
+    let after = PressDay {
+        closed_at: Some(act.at),
+        ..day.clone()
+    };
+    press_days::update(tx, &after).await?;
+    waiting_overrides::withdraw_all(act, tx, day.id).await?;
+    statements::day_closed(act, tx, &after).await
+}
+
+/// What is not done on a day. A ticket whose loads are all crossed out and a boil that nothing was
+/// poured into leave nothing to do.
+async fn open_work(tx: &mut WriteTx, id: PressDayId) -> Done<OpenWork> {
+    let tickets = day_board::tickets(tx, id).await?;
+    let boils = day_board::boils(tx, id).await?;
+    Ok(OpenWork {
+        tickets: tickets
+            .iter()
+            .filter(|t| t.juices == 0 && (t.loads > 0 || t.crossed_out == 0))
+            .map(|t| t.ticket)
+            .collect(),
+        lots: boils
+            .into_iter()
+            .filter(|b| !b.divided && (b.juices > 0 || b.finished))
+            .map(|b| b.lot)
+            .collect(),
+    })
+}

@@ -1,0 +1,262 @@
+//! Waiting for room on a press day: joining and leaving the list, answering an offer. What a steward
+//! does against the order is in `waiting_overrides`, who is offered what in `waiting_settle`.
+
+pub use super::waiting_settle::lapse_due;
+pub(crate) use super::waiting_settle::{Before, look, settle, settle_first};
+
+use super::bookings::{self as turns, own, own_units, zone};
+use super::bookings_made as new_turns;
+use super::waiting_settle::{close, entry, room_of, step, take_up};
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::calc::turns::day_room::Wanted;
+use crate::calc::turns::starts::{Asker, Span};
+use crate::calc::turns::turn_cane::Told;
+use crate::calc::turns::waiting::{Answer, Step};
+use crate::store::WriteTx;
+use crate::store::turns::offers::{self, Offer};
+use crate::store::turns::press_days::PressDay;
+use crate::store::turns::waiting::{self, Entry, NewWaiting};
+use crate::store::turns::{bookings, press_days};
+use crate::units::{
+    BookingId, DayClock, Grams, MemberId, OfferId, PressDayId, UtcSecond, WaitingId, Zone,
+};
+
+/// Somebody who wants to wait for a press day.
+#[derive(Debug, Clone, Copy)]
+pub struct Joins {
+    /// Whose cane.
+    pub member: MemberId,
+    /// How much cane, as the member puts it.
+    pub told: Told,
+    /// The weight instead of what the season's figures make of it.
+    pub corrected: Option<Grams>,
+    /// Yes, the correction is meant, far off as it is.
+    pub sure: bool,
+}
+
+/// Puts a member on a day's list, at its end: a member oneself, crew anybody.
+pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
+    own(act, new.member)?;
+    let mut tx = begin!(act, "join_waiting");
+    let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
+    settle_first(act, &mut tx, day.id).await?;
+    let told = (new.told, new.corrected, new.sure);
+    let (member, estimate) = new_turns::expected(act, &mut tx, &day, new.member, told).await?;
+    may_join(act, &mut tx, &day, estimate.cane).await?;
+    let list = waiting::of_day(&mut tx, day.id).await?;
+    if let Some((place, entry)) = list
+        .iter()
+        .filter(|entry| entry.state.on_list())
+        .enumerate()
+        .find(|(_, entry)| entry.member_id == member.id && entry.from_booking_id.is_none())
+    {
+        return Err(Unmet::new(
+            "on-list",
+            format!(
+                "{} is on the list of {} already, since {}, as number {}.",
+                member.name,
+                day.date.show(),
+                zone(&mut tx).await?.show(entry.made_at),
+                place + 1
+            ),
+        )
+        .into());
+    }
+    let id = WaitingId::new(act.id());
+    let place = NewWaiting {
+        id,
+        press_day_id: day.id,
+        member_id: member.id,
+        cane: estimate.cane,
+        told: estimate.told,
+        row_kg_per_m: estimate.row_kg_per_m,
+        from_booking_id: None,
+        by: act.actor.id,
+        at: act.at,
+    };
+    waiting::insert(&mut tx, &place).await?;
+    settle(act, &mut tx, day.id, Before::default()).await?;
+    act.finish(tx, "join_waiting", id).await
+}
+
+/// Whether one may wait: the day is open and not over, the cane fits into it, and no start is free.
+async fn may_join(act: &Act, tx: &mut WriteTx, day: &PressDay, cane: Grams) -> Done<()> {
+    let room = room_of(tx, day).await?;
+    let rooms = room.rooms();
+    let date = day.date.show();
+    let stop = |code, sentence: String| Err(Unmet::new(code, sentence).into());
+    if rooms.day.closed {
+        return stop(
+            "day-closed",
+            format!("{date} is closed and takes no more turns. Please choose another press day."),
+        );
+    }
+    if rooms.day.clock.instant(rooms.day.ends()) <= act.at {
+        return stop(
+            "day-over",
+            format!("{date} is over. Please choose another press day."),
+        );
+    }
+    let minutes = rooms.day.minutes_for(cane, own_units(act, tx).await?)?;
+    let asker = Asker {
+        at: act.at,
+        crew: false,
+    };
+    match rooms.free(Wanted { minutes, cane }, asker).starts.first() {
+        Some(start) => stop(
+            "room-free",
+            format!(
+                "There is room on {date}, from {} on. Please take a start instead of waiting.",
+                rooms.day.clock.show(*start)
+            ),
+        ),
+        None => Ok(()),
+    }
+}
+
+/// Leaves the list; an offer that stands counts as declined.
+pub async fn leave(act: &Act, id: WaitingId) -> Done<WaitingId> {
+    let mut tx = begin!(act, "leave_waiting");
+    let (mut entry, before) = take_up(act, &mut tx, id).await?;
+    own(act, entry.member_id)?;
+    if let Some(offer) = standing_of(&mut tx, &entry).await? {
+        let by = Some(act.actor.id);
+        close(&mut tx, &offer, Answer::Declined, "", by, act.at).await?;
+    }
+    step(&mut tx, &mut entry, Step::Leaves, "").await?;
+    settle(act, &mut tx, entry.press_day_id, before).await?;
+    act.finish(tx, "leave_waiting", id).await
+}
+
+/// The offer that stands for a place on the list.
+pub(in crate::actions) async fn standing_of(
+    tx: &mut WriteTx,
+    entry: &Entry,
+) -> Done<Option<Offer>> {
+    let standing = offers::standing_of_day(tx, entry.press_day_id).await?;
+    Ok(standing.into_iter().find(|o| o.waiting_id == entry.id))
+}
+
+/// "I still wait": after an offer ran out, at the end of the list.
+pub async fn still_wait(act: &Act, id: WaitingId) -> Done<WaitingId> {
+    let mut tx = begin!(act, "still_wait");
+    let (mut entry, before) = take_up(act, &mut tx, id).await?;
+    own(act, entry.member_id)?;
+    entry.rank = waiting::end_rank(&mut tx, entry.press_day_id).await?;
+    step(&mut tx, &mut entry, Step::StillWaits, "").await?;
+    settle(act, &mut tx, entry.press_day_id, before).await?;
+    act.finish(tx, "still_wait", id).await
+}
+
+/// The act's own offer, or any for crew, while it stands.
+async fn own_offer(act: &Act, tx: &mut WriteTx, id: OfferId) -> Done<Offer> {
+    let offer = offers::find(tx, id).await?.ok_or(Stop::Missing)?;
+    own(act, offer.member_id)?;
+    stands(&offer, &zone(tx).await?, act.at)?;
+    Ok(offer)
+}
+
+/// Whether an offer can still be answered.
+///
+/// # Errors
+/// It was answered or its time is over: how and when is said.
+pub fn stands(offer: &Offer, zone: &Zone, at: UtcSecond) -> Result<(), Unmet> {
+    let by = offer
+        .answered_by
+        .as_ref()
+        .map_or_else(String::new, |name| format!(" by {name}"));
+    let when = offer
+        .answered_at
+        .map_or_else(String::new, |at| format!(" on {}", zone.show(at)));
+    match offer.answer {
+        None if offer.ends_at > at => Ok(()),
+        None | Some(Answer::Lapsed) => Err(Unmet::new(
+            "offer-ran-out",
+            format!(
+                "This offer ran out at {}. Say that you still wait, and you will be asked again.",
+                zone.show(offer.ends_at)
+            ),
+        )),
+        Some(Answer::Taken) => Err(Unmet::new(
+            "offer-taken",
+            format!("This offer was taken{by}{when}: the turn is booked."),
+        )),
+        Some(Answer::Declined) => Err(Unmet::new(
+            "offer-declined",
+            format!("This offer was declined{by}{when}."),
+        )),
+        Some(Answer::Withdrawn | Answer::Recalled) => Err(Unmet::new(
+            "offer-withdrawn",
+            format!("This offer was withdrawn{by}{when} because: {}.", offer.why),
+        )),
+    }
+}
+
+/// Takes what is offered: it becomes a turn.
+pub async fn accept(act: &Act, id: OfferId) -> Done<BookingId> {
+    let mut tx = begin!(act, "accept_offer");
+    let offer = own_offer(act, &mut tx, id).await?;
+    let day = press_days::find(&mut tx, offer.press_day_id)
+        .await?
+        .ok_or(Stop::Missing)?;
+    if day.closed_at.is_some() {
+        return Err(Unmet::new(
+            "day-closed",
+            format!("{} is closed and takes no more turns.", day.date.show()),
+        )
+        .into());
+    }
+    let by = Some(act.actor.id);
+    close(&mut tx, &offer, Answer::Taken, "", by, act.at).await?;
+    let zone = zone(&mut tx).await?;
+    let clock = zone.clock(day.date);
+    let span = Span::kept(&clock, offer.start, offer.minutes);
+    let mut entry = entry(&mut tx, offer.waiting_id).await?;
+    let turn = made(
+        act,
+        &mut tx,
+        &entry,
+        (&clock, span),
+        "from the waiting list",
+    )
+    .await?;
+    // Who takes a turn two days before it has said that the cane will come.
+    let made = bookings::find(&mut tx, turn).await?.ok_or(Stop::Missing)?;
+    if turns::when(&made, &zone, act.at).to_confirm() {
+        bookings::mark(&mut tx, turn, Some(act.at), None).await?;
+    }
+    entry.booking_id = Some(turn);
+    step(&mut tx, &mut entry, Step::Placed, "").await?;
+    act.finish(tx, "accept_offer", turn).await
+}
+
+/// Makes the turn that a place on the list comes to.
+pub(in crate::actions) async fn made(
+    act: &Act,
+    tx: &mut WriteTx,
+    entry: &Entry,
+    (clock, span): (&DayClock, Span),
+    why: &str,
+) -> Done<BookingId> {
+    let day = press_days::find(tx, entry.press_day_id)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let whose = (entry.member_id, entry.member.clone());
+    let turn = new_turns::new_turn(act, &day, whose, entry.estimate(), (clock, span));
+    new_turns::add(act, tx, &turn, (clock, span), why).await?;
+    Ok(turn.id)
+}
+
+/// Declines what is offered; who does is asked again when other room comes free.
+pub async fn decline(act: &Act, id: OfferId) -> Done<WaitingId> {
+    let mut tx = begin!(act, "decline_offer");
+    let offer = own_offer(act, &mut tx, id).await?;
+    let before = look(&mut tx, offer.press_day_id).await?;
+    let by = Some(act.actor.id);
+    close(&mut tx, &offer, Answer::Declined, "", by, act.at).await?;
+    let mut entry = entry(&mut tx, offer.waiting_id).await?;
+    step(&mut tx, &mut entry, Step::Declines, "").await?;
+    settle(act, &mut tx, offer.press_day_id, before).await?;
+    act.finish(tx, "decline_offer", entry.id).await
+}

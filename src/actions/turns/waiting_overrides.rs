@@ -1,0 +1,154 @@
+//! What a steward may do against the order of a waiting list, each with a reason that is kept: give
+//! somebody a turn out of order, take somebody off, take an offer back.
+
+use super::bookings::{self as turns, Place, day_of, own_units, why_text, zone};
+use super::waiting::{look, made, settle, standing_of, stands};
+use super::waiting_settle::{close, entry, lapse, may, step, take_up};
+use crate::actions::people::notices::{self, About, Tell};
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::people::notices::Kind;
+use crate::calc::turns::starts::Span;
+use crate::calc::turns::waiting::{Answer, Step};
+use crate::store::WriteTx;
+use crate::store::turns::offers::{self, Offer};
+use crate::store::turns::press_days;
+use crate::store::turns::press_days::PressDay;
+use crate::units::{BookingId, ClockTyped, OfferId, PressDayId, WaitingId};
+
+/// Gives somebody on the list a turn at a start, whoever waits before. Offers in the way are withdrawn
+/// for the same reason; those people keep their places and are asked next.
+pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Done<BookingId> {
+    act.steward()?;
+    let why = why_text(why, 1)?;
+    let mut tx = begin!(act, "place_waiting");
+    let (mut entry, before) = take_up(act, &mut tx, id).await?;
+    may(&entry, Step::Placed)?;
+    let day = press_days::find(&mut tx, entry.press_day_id)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let units = own_units(act, &mut tx).await?;
+    let reckoned = day_of(&day, &zone(&mut tx).await?);
+    let wanted = Span {
+        start: reckoned.find(start)?,
+        minutes: reckoned.minutes_for(entry.cane, units)?,
+    };
+    for offer in offers::standing_of_day(&mut tx, day.id).await? {
+        let in_way = Span::kept(&reckoned.clock, offer.start, offer.minutes).overlaps(wanted);
+        if in_way || offer.waiting_id == id {
+            recall(act, &mut tx, &offer, &why).await?;
+        }
+    }
+    let place = Place {
+        day: &day,
+        moving: None,
+        start,
+        cane: entry.cane,
+    };
+    let (clock, span) = turns::placed(act, &mut tx, place, units).await?;
+    let event = format!("out of order: {why}");
+    let turn = made(act, &mut tx, &entry, (&clock, span), &event).await?;
+    entry.booking_id = Some(turn);
+    step(&mut tx, &mut entry, Step::Placed, &event).await?;
+    let tell = Tell {
+        member: entry.member_id,
+        kind: Kind::Moved,
+        mark: format!("placed:{turn}"),
+        subject: "You have a turn".to_owned(),
+        words: format!(
+            "You waited for {}: your turn is {}. Please confirm it, or say so if you cannot come.",
+            day.date.show(),
+            span.show(&clock)
+        ),
+        about: About::Booking(turn),
+    };
+    notices::tell(act, &mut tx, tell).await?;
+    settle(act, &mut tx, day.id, before).await?;
+    act.finish(tx, "place_waiting", turn).await
+}
+
+/// Takes somebody off the list; an offer that stands is withdrawn for the same reason.
+pub async fn take_off(act: &Act, id: WaitingId, why: &str) -> Done<WaitingId> {
+    act.steward()?;
+    let why = why_text(why, 1)?;
+    let mut tx = begin!(act, "take_off_waiting");
+    let (mut entry, before) = take_up(act, &mut tx, id).await?;
+    if let Some(offer) = standing_of(&mut tx, &entry).await? {
+        take_back(act, &mut tx, &offer, &why).await?;
+    }
+    step(
+        &mut tx,
+        &mut entry,
+        Step::Leaves,
+        &format!("taken off: {why}"),
+    )
+    .await?;
+    settle(act, &mut tx, entry.press_day_id, before).await?;
+    act.finish(tx, "take_off_waiting", id).await
+}
+
+/// Takes an offer back. Its member keeps the place on the list but is not offered those minutes
+/// again; the next who fits is.
+pub async fn withdraw(act: &Act, id: OfferId, why: &str) -> Done<WaitingId> {
+    act.steward()?;
+    let why = why_text(why, 1)?;
+    let mut tx = begin!(act, "withdraw_offer");
+    let offer = offers::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    stands(&offer, &zone(&mut tx).await?, act.at)?;
+    let before = look(&mut tx, offer.press_day_id).await?;
+    take_back(act, &mut tx, &offer, &why).await?;
+    let mut entry = entry(&mut tx, offer.waiting_id).await?;
+    step(&mut tx, &mut entry, Step::Withdrawn, "").await?;
+    settle(act, &mut tx, offer.press_day_id, before).await?;
+    act.finish(tx, "withdraw_offer", entry.id).await
+}
+
+/// Takes an offer back from its member.
+async fn take_back(act: &Act, tx: &mut WriteTx, offer: &Offer, why: &str) -> Done<()> {
+    let by = Some(act.actor.id);
+    close(tx, offer, Answer::Withdrawn, why, by, act.at).await
+}
+
+/// Takes an offer back since its minutes are needed.
+async fn recall(act: &Act, tx: &mut WriteTx, offer: &Offer, why: &str) -> Done<()> {
+    let by = Some(act.actor.id);
+    close(tx, offer, Answer::Recalled, why, by, act.at).await
+}
+
+/// Takes back the offers that a changed day has no hours for any more.
+pub(crate) async fn withdraw_outside(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<()> {
+    lapse(tx, day.id, act.at).await?;
+    let reckoned = day_of(day, &zone(tx).await?);
+    for offer in offers::standing_of_day(tx, day.id).await? {
+        let span = Span::kept(&reckoned.clock, offer.start, offer.minutes);
+        if span.start < reckoned.begins() || span.end() > reckoned.ends().get() {
+            recall(act, tx, &offer, "the hours of the day were changed").await?;
+        }
+    }
+    Ok(())
+}
+
+/// Takes back the offers of minutes in which the mill stands.
+pub(crate) async fn withdraw_within(
+    act: &Act,
+    tx: &mut WriteTx,
+    day: &PressDay,
+    stands: Span,
+) -> Done<()> {
+    lapse(tx, day.id, act.at).await?;
+    let clock = zone(tx).await?.clock(day.date);
+    for offer in offers::standing_of_day(tx, day.id).await? {
+        if Span::kept(&clock, offer.start, offer.minutes).overlaps(stands) {
+            recall(act, tx, &offer, "the mill stands then").await?;
+        }
+    }
+    Ok(())
+}
+
+/// Takes back all offers of a day that is closed.
+pub(crate) async fn withdraw_all(act: &Act, tx: &mut WriteTx, day: PressDayId) -> Done<()> {
+    lapse(tx, day, act.at).await?;
+    for offer in offers::standing_of_day(tx, day).await? {
+        recall(act, tx, &offer, "the day was closed").await?;
+    }
+    Ok(())
+}

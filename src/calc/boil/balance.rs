@@ -1,0 +1,315 @@
+//! The solids balance of a boil and of a day: what came in against what is accounted for, what is
+//! odd against the season's habit, and what cannot be. Never decides; it refuses or asks.
+
+use crate::calc::Unmet;
+use crate::calc::cane::learned::Learned;
+use crate::units::Grams;
+
+/// Solids of one boil, all in whole grams.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct BoilSolids {
+    /// In the juices poured in.
+    pub poured: Grams,
+    /// In the scum taken off, where it was measured.
+    pub skimmed: Grams,
+    /// In what was spilt, scorched or left in the pan, where it was measured.
+    pub spilt: Grams,
+    /// In the syrup: its mass times the Brix of the cooled sample.
+    pub syrup: Grams,
+}
+
+/// Solids of one press day, all in whole grams.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct DaySolids {
+    /// In all juice measured, sediment and all.
+    pub measured: Grams,
+    /// Left behind in sediment.
+    pub sediment: Grams,
+    /// Still in tanks, or thrown away with a reason.
+    pub not_boiled: Grams,
+    /// Sum over the day's boils.
+    pub boils: BoilSolids,
+}
+
+/// How a balance comes out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Balance {
+    /// What nobody has accounted for; negative when more came out than went in.
+    pub unexplained: Grams,
+    /// Syrup's solids over those poured in, 0 to 1.1.
+    pub recovery: f64,
+    /// Questions to put before the boil is divided, each a whole sentence.
+    pub questions: Vec<String>,
+}
+
+/// Above this much more out than in, nothing but an error explains it: two readings, two weighings
+/// and a gauged tank are together good to about 3 % (Brix ±0.2 in 15, volume ±2 %), and this is
+/// three times that.
+const IMPOSSIBLE: f64 = 1.10;
+/// Recovery to expect before the season has a habit: 0.80, and by how much it may differ unasked.
+const START: (f64, f64) = (0.80, 0.15);
+/// Least difference from the habit that is asked about, and how many spreads of the habit.
+const ASK: (f64, f64) = (0.08, 3.0);
+/// Boils that make a habit.
+const HABIT_BOILS: u32 = 3;
+/// Unexplained solids from this share of what was poured in are asked about on a day.
+const DAY_ASK: f64 = 0.05;
+
+/// Balances one boil. `habit` is the season's recovery learned from earlier boils.
+///
+/// # Errors
+/// Nothing poured in; a figure below nought (beside its box); more solids out than any measuring
+/// allows.
+pub fn boil(of: &BoilSolids, habit: Option<Learned>) -> Result<Balance, Unmet> {
+    for (at, grams) in [
+        ("poured", of.poured),
+        ("skimmed", of.skimmed),
+        ("spilt", of.spilt),
+        ("syrup", of.syrup),
+    ] {
+        if grams < Grams::ZERO {
+            return Err(Unmet::beside(
+                at,
+                "balance_negative",
+                "Please write nought or more here.",
+            ));
+        }
+    }
+    if of.poured == Grams::ZERO {
+        return Err(Unmet::new(
+            "boil_empty",
+            "This boil has no measured juice in it, so it cannot be balanced.",
+        ));
+    }
+    let out = of.skimmed + of.spilt + of.syrup;
+    let recovery = of.syrup.as_f64() / of.poured.as_f64();
+    let all = out.as_f64() / of.poured.as_f64();
+    if all > IMPOSSIBLE {
+        return Err(Unmet::beside(
+            "syrup",
+            "more_out_than_in",
+            format!(
+                "This boil gave {:.0} of sugar for every 100 poured in, which cannot be. Please \
+                 check the syrup's weight and Brix, the juices' Brix and volumes, and that every \
+                 juice in the pan is drawn for this boil.",
+                100.0 * all
+            ),
+        ));
+    }
+    let mut questions = Vec::new();
+    if all > 1.0 {
+        questions.push(format!(
+            "More sugar came out than went in ({:.1} for every 100). Are all juices in this boil \
+             drawn for it, and is the syrup's Brix that of a cooled sample?",
+            100.0 * all
+        ));
+    }
+    // What is known to be spilt is no riddle.
+    let spilt = of.spilt.as_f64() / of.poured.as_f64();
+    if let Some(question) = against_habit(recovery + spilt, habit) {
+        questions.push(question);
+    }
+    Ok(Balance {
+        unexplained: of.poured - out,
+        recovery,
+        questions,
+    })
+}
+
+fn against_habit(recovery: f64, habit: Option<Learned>) -> Option<String> {
+    let learned = habit.filter(|h| h.boils >= HABIT_BOILS);
+    let (usual, allowed) = learned.map_or(START, |h| (h.middle, ASK.0.max(ASK.1 * h.spread)));
+    let off = recovery - usual;
+    if off.abs() <= allowed || recovery > 1.0 {
+        return None;
+    }
+    let than = match learned {
+        Some(h) => format!("the season's middle of {} boils", h.boils),
+        None => "what is usual before a season has its own habit".to_owned(),
+    };
+    let ask = if off < 0.0 {
+        "Was syrup spilt, scorched or left in the pan, or is a fill missing?"
+    } else {
+        "Is a juice missing from this boil, or the Brix read from a hot sample?"
+    };
+    Some(format!(
+        "{:.0} of sugar came out as syrup, spilt or not, for every 100 poured in, against {:.0}: \
+         {than}. {ask}",
+        100.0 * recovery,
+        100.0 * usual
+    ))
+}
+
+/// Balances a press day: measured juice against sediment, juice not boiled, and the boils.
+///
+/// # Errors
+/// As [`boil`] for the sum of the boils; more left or poured than was measured.
+pub fn day(of: &DaySolids, habit: Option<Learned>) -> Result<Balance, Unmet> {
+    let left = of.measured - of.sediment - of.not_boiled - of.boils.poured;
+    #[expect(
+        clippy::cast_precision_loss,
+        reason = "a day's solids are far below 2^53 g"
+    )]
+    let missing = left.get() as f64 / of.measured.get().max(1) as f64;
+    if missing < 1.0 - IMPOSSIBLE {
+        return Err(Unmet::new(
+            "more_poured_than_measured",
+            "More sugar was poured into the day's boils and left in sediment than all its juice \
+             held. Please check the draws and the sediment.",
+        ));
+    }
+    let mut found = boil(&of.boils, habit)?;
+    if missing.abs() > DAY_ASK {
+        found.questions.push(format!(
+            "{:.0} of every 100 of sugar measured as juice is neither in sediment, nor in a tank, \
+             nor in a boil. Is a draw missing, or juice left in a tank not written down?",
+            100.0 * missing
+        ));
+    }
+    found.unexplained += left;
+    Ok(found)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calc::cane::learned::learn;
+    use proptest::prelude::*;
+
+    fn of(poured: i64, skimmed: i64, syrup: i64) -> BoilSolids {
+        BoilSolids {
+            poured: Grams::new(poured),
+            skimmed: Grams::new(skimmed),
+            spilt: Grams::ZERO,
+            syrup: Grams::new(syrup),
+        }
+    }
+
+    #[test]
+    fn an_ordinary_boil_raises_no_question() {
+        let found = boil(&of(50_000, 2_000, 42_000), None).unwrap();
+        assert_eq!(found.unexplained, Grams::new(6_000));
+        assert!((found.recovery - 0.84).abs() < 1e-12);
+        assert!(found.questions.is_empty(), "{:?}", found.questions);
+    }
+
+    #[test]
+    fn a_recovery_just_above_100_is_questioned_and_far_above_it_refused() {
+        let little = boil(&of(50_000, 0, 51_000), None).unwrap();
+        assert_eq!(little.questions.len(), 1);
+        assert!(
+            little.questions[0].contains("102.0"),
+            "{:?}",
+            little.questions
+        );
+        let said = boil(&of(50_000, 0, 56_000), None).unwrap_err();
+        assert_eq!(said.code, "more_out_than_in");
+        assert_eq!(
+            boil(&of(50_000, 10_000, 48_000), None).unwrap_err().code,
+            said.code
+        );
+    }
+
+    #[test]
+    fn a_boil_far_from_the_season_s_habit_is_questioned() {
+        let habit = learn(&[0.84, 0.86, 0.85, 0.85, 0.87]);
+        let low = boil(&of(50_000, 0, 37_000), habit).unwrap();
+        assert!(low.questions[0].contains("5 boils"), "{:?}", low.questions);
+        let high = boil(&of(50_000, 0, 47_500), habit).unwrap();
+        assert!(high.questions[0].contains("juice missing"));
+        assert!(
+            boil(&of(50_000, 0, 41_000), habit)
+                .unwrap()
+                .questions
+                .is_empty()
+        );
+        // The same low boil is nothing odd to a mill that has no habit yet.
+        assert!(
+            boil(&of(50_000, 0, 37_000), None)
+                .unwrap()
+                .questions
+                .is_empty()
+        );
+        assert!(
+            !boil(&of(50_000, 0, 30_000), learn(&[0.6]))
+                .unwrap()
+                .questions
+                .is_empty()
+        );
+    }
+
+    #[test]
+    fn what_was_spilt_is_counted_and_not_asked_about() {
+        let spilt = BoilSolids {
+            spilt: Grams::new(12_000),
+            ..of(50_000, 1_000, 30_000)
+        };
+        assert_eq!(
+            boil(&of(50_000, 1_000, 30_000), None)
+                .unwrap()
+                .questions
+                .len(),
+            1
+        );
+        let found = boil(&spilt, None).unwrap();
+        assert_eq!(found.unexplained, Grams::new(7_000));
+        assert!((found.recovery - 0.6).abs() < 1e-12);
+        assert!(found.questions.is_empty(), "{:?}", found.questions);
+    }
+
+    #[test]
+    fn nothing_poured_and_figures_below_nought_are_refused() {
+        assert_eq!(boil(&of(0, 0, 0), None).unwrap_err().code, "boil_empty");
+        assert_eq!(boil(&of(10, -1, 5), None).unwrap_err().at, Some("skimmed"));
+    }
+
+    #[test]
+    fn a_day_counts_sediment_and_tanks_and_asks_for_a_missing_draw() {
+        let whole = DaySolids {
+            measured: Grams::new(200_000),
+            sediment: Grams::new(6_000),
+            not_boiled: Grams::new(10_000),
+            boils: of(184_000, 5_000, 150_000),
+        };
+        let found = day(&whole, None).unwrap();
+        assert_eq!(found.unexplained, Grams::new(29_000));
+        assert!(found.questions.is_empty(), "{:?}", found.questions);
+        let missing = DaySolids {
+            not_boiled: Grams::ZERO,
+            boils: of(170_000, 0, 140_000),
+            ..whole
+        };
+        assert!(day(&missing, None).unwrap().questions[0].contains("12 of every 100"));
+        let more = DaySolids {
+            boils: of(230_000, 0, 180_000),
+            ..whole
+        };
+        assert_eq!(
+            day(&more, None).unwrap_err().code,
+            "more_poured_than_measured"
+        );
+    }
+
+    proptest! {
+        #[test]
+        fn prop_what_went_in_is_what_came_out_and_what_is_unexplained(
+            poured in 1_000_i64..500_000, skimmed in 0.0..0.1_f64, syrup in 0.3..0.99_f64,
+            sediment in 0_i64..20_000, kept in 0_i64..50_000,
+        ) {
+            let scaled = |share: f64| Grams::nearest(Grams::new(poured).as_f64() * share).get();
+            let boils = of(poured, scaled(skimmed), scaled(syrup));
+            let found = boil(&boils, None).unwrap();
+            prop_assert_eq!(
+                found.unexplained + boils.skimmed + boils.spilt + boils.syrup, boils.poured
+            );
+            let of_day = DaySolids {
+                measured: Grams::new(poured + sediment + kept),
+                sediment: Grams::new(sediment),
+                not_boiled: Grams::new(kept),
+                boils,
+            };
+            let whole = day(&of_day, None).unwrap();
+            prop_assert_eq!(whole.unexplained, found.unexplained);
+        }
+    }
+}

@@ -1,0 +1,323 @@
+//! Weighing: readings against the scale's graduation, net of gross and tare, what a scale of class
+//! III may be out by, and which weights to question. Refusals and doubts are two lists: a doubt may
+//! be confirmed by the person who weighed.
+
+use crate::calc::Unmet;
+use crate::units::{Grams, Units, fixed};
+
+/// What a weight typed in pounds may have been rounded by when it was kept in whole grams.
+const ROUNDED_G: f64 = 0.5;
+/// Least load in divisions: Class III, from memory (NIST Handbook 44, section 2.20, table 8).
+const LEAST_LOAD_D: f64 = 20.0;
+
+/// A scale's graduation `d`, in grams: the step between two readings. 0.1 g to 100 kg.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+pub struct Graduation(f64);
+
+impl Graduation {
+    /// A graduation of so many grams; 0.5 lb is 226.796185 g.
+    ///
+    /// # Errors
+    /// Not a number from 0.1 g to 100 kg.
+    pub fn new(grams: f64) -> Result<Self, Unmet> {
+        if (0.1..=100_000.0).contains(&grams) {
+            Ok(Self(grams))
+        } else {
+            Err(Unmet::beside(
+                "graduation",
+                "graduation-amiss",
+                "Please write the step between two readings of the scale, from 0.1 g to 100 kg. It \
+                 stands on the scale's plate as d.",
+            ))
+        }
+    }
+
+    /// In grams.
+    pub const fn get(self) -> f64 {
+        self.0
+    }
+
+    /// The reading in whole divisions, to the nearest.
+    pub fn divisions(self, reading: Grams) -> f64 {
+        (reading.as_f64() / self.0).round()
+    }
+
+    /// Whether the scale can show this reading: a whole multiple of `d`, but for the rounding to
+    /// whole grams when it was kept.
+    pub fn can_show(self, reading: Grams) -> bool {
+        let off = reading.as_f64() - self.divisions(reading) * self.0;
+        off.abs() <= ROUNDED_G + 1e-6
+    }
+
+    /// The two readings on either side of one that the scale cannot show.
+    pub fn beside(self, reading: Grams) -> (Grams, Grams) {
+        let below = (reading.as_f64() / self.0).floor();
+        (
+            Grams::nearest(below * self.0),
+            Grams::nearest((below + 1.0) * self.0),
+        )
+    }
+
+    /// What the scale may be out by at this load while it is in use, in grams: Class III
+    /// maintenance tolerance, 1 d up to 500 d, 2 d up to 2,000 d, 3 d up to 4,000 d, 5 d above.
+    /// When new or just adjusted, half of it.
+    ///
+    /// Source: NIST Handbook 44, section 2.20, table 6.
+    pub fn tolerance_g(self, load: Grams) -> f64 {
+        self.0 * f64::from(tolerance_d(self.divisions(load)))
+    }
+
+    /// Decimals that write every multiple of `d` in the unit of a system, at most three.
+    fn decimals(self, units: Units) -> usize {
+        let step = self.0 / unit_g(units);
+        let power = |k: usize| [1.0, 10.0, 100.0][k];
+        (0..3)
+            .find(|k| {
+                let scaled = step * power(*k);
+                (scaled - scaled.round()).abs() < 1e-6
+            })
+            .unwrap_or(3)
+    }
+
+    /// A weight (g) in the unit of a system, with the decimals this scale's readings need.
+    pub fn show(self, grams: f64, units: Units) -> String {
+        let name = match units {
+            Units::Us => "lb",
+            Units::Metric => "kg",
+        };
+        let value = grams / unit_g(units);
+        format!("{} {name}", fixed(value, self.decimals(units), units))
+    }
+}
+
+fn unit_g(units: Units) -> f64 {
+    match units {
+        Units::Us => 453.592_37,
+        Units::Metric => 1000.0,
+    }
+}
+
+/// Class III maintenance tolerance in divisions, for a load in divisions.
+fn tolerance_d(load_d: f64) -> u8 {
+    match load_d.abs() {
+        n if n <= 500.0 => 1,
+        n if n <= 2000.0 => 2,
+        n if n <= 4000.0 => 3,
+        _ => 5,
+    }
+}
+
+/// What one weighing was taken with and what was expected of it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Weighing {
+    /// The scale's graduation.
+    pub graduation: Graduation,
+    /// The most that the scale may carry.
+    pub capacity: Grams,
+    /// Cane with its trailer, cart or basket.
+    pub gross: Grams,
+    /// Trailer, cart or basket alone.
+    pub tare: Grams,
+    /// Net cane that the booking still expects, if it is known.
+    pub expected: Option<Grams>,
+}
+
+impl Weighing {
+    /// Net cane: gross less tare.
+    ///
+    /// # Errors
+    /// Every reason why this cannot be a weighing: nothing on the scale, more than it carries, a
+    /// tare below zero or not below the gross.
+    pub fn net(&self, units: Units) -> Result<Grams, Vec<Unmet>> {
+        let mut unmet = Vec::new();
+        if self.gross <= Grams::ZERO {
+            unmet.push(Unmet::beside(
+                "gross",
+                "gross-of-nothing",
+                "Please write what the scale showed with the cane on it.",
+            ));
+        } else if self.gross > self.capacity {
+            unmet.push(Unmet::beside(
+                "gross",
+                "over-capacity",
+                format!(
+                    "This scale carries {} at most. Please weigh in smaller loads, or correct the \
+                     reading.",
+                    self.capacity.show(units)
+                ),
+            ));
+        }
+        if self.tare < Grams::ZERO {
+            unmet.push(Unmet::beside(
+                "tare",
+                "tare-below-zero",
+                "Please write the weight of the empty trailer or basket, 0 or more.",
+            ));
+        } else if self.gross > Grams::ZERO && self.tare >= self.gross {
+            unmet.push(Unmet::beside(
+                "tare",
+                "tare-above-gross",
+                format!(
+                    "The tare must be less than the gross of {}: the empty trailer or basket weighs \
+                     less than with cane on it. Please see whether the two were exchanged.",
+                    self.graduation.show(self.gross.as_f64(), units)
+                ),
+            ));
+        }
+        if unmet.is_empty() {
+            Ok(self.gross - self.tare)
+        } else {
+            Err(unmet)
+        }
+    }
+
+    /// What to ask before this weighing is kept; the person who weighed may answer that it is so.
+    pub fn doubts(&self, units: Units) -> Vec<Unmet> {
+        let d = self.graduation;
+        let mut doubts = Vec::new();
+        for (at, reading) in [("gross", self.gross), ("tare", self.tare)] {
+            if !d.can_show(reading) {
+                let (below, above) = d.beside(reading);
+                doubts.push(Unmet::beside(
+                    at,
+                    "off-graduation",
+                    format!(
+                        "This scale reads in steps of {}: {} or {}, nothing between. Please read it \
+                         again.",
+                        d.show(d.get(), units),
+                        d.show(below.as_f64(), units),
+                        d.show(above.as_f64(), units)
+                    ),
+                ));
+            }
+        }
+        let net = self.gross - self.tare;
+        if net > Grams::ZERO && net.as_f64() + ROUNDED_G < LEAST_LOAD_D * d.get() {
+            doubts.push(Unmet::beside(
+                "gross",
+                "light-load",
+                format!(
+                    "Below {} (20 steps) this scale is too coarse to weigh fairly. Please weigh \
+                     several bundles together, or use a finer scale.",
+                    d.show(LEAST_LOAD_D * d.get(), units)
+                ),
+            ));
+        }
+        doubts.extend(self.surprise(net, units));
+        doubts
+    }
+
+    /// Far from what the booking expects: above three times, or below a fifth (common practice: a
+    /// misplaced point is tenfold, pounds for kilograms are 2.2-fold, guesses are within twofold).
+    fn surprise(&self, net: Grams, units: Units) -> Option<Unmet> {
+        let expected = self.expected.filter(|e| *e > Grams::ZERO)?;
+        let ratio = net.as_f64() / expected.as_f64();
+        if net <= Grams::ZERO || (0.2..=3.0).contains(&ratio) {
+            return None;
+        }
+        let than = if ratio > 1.0 { "more" } else { "less" };
+        Some(Unmet::beside(
+            "gross",
+            "far-from-expected",
+            format!(
+                "{} is far {than} than the {} that the booking expects. Please see whether a digit \
+                 or the point is out of place, or whether another load is still to come.",
+                net.show(units),
+                expected.show(units)
+            ),
+        ))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    const LB: f64 = 453.592_37;
+
+    fn weighing(d_lb: f64, gross_lb: f64, tare_lb: f64) -> Weighing {
+        Weighing {
+            graduation: Graduation::new(d_lb * LB).unwrap(),
+            capacity: Grams::nearest(2000.0 * LB),
+            gross: Grams::nearest(gross_lb * LB),
+            tare: Grams::nearest(tare_lb * LB),
+            expected: None,
+        }
+    }
+
+    #[test]
+    fn a_reading_between_two_steps_is_questioned_with_both() {
+        let doubts = weighing(0.5, 187.3, 40.5).doubts(Units::Us);
+        assert_eq!(doubts.len(), 1);
+        assert_eq!(
+            (doubts[0].at, doubts[0].code),
+            (Some("gross"), "off-graduation")
+        );
+        assert_eq!(
+            doubts[0].sentence,
+            "This scale reads in steps of 0.5 lb: 187.0 lb or 187.5 lb, nothing between. Please \
+             read it again."
+        );
+        assert!(weighing(0.5, 187.5, 40.0).doubts(Units::Us).is_empty());
+        assert!(weighing(0.05, 187.35, 40.05).doubts(Units::Us).is_empty());
+    }
+
+    #[test]
+    fn exchanged_and_absurd_weights_are_refused_beside_their_boxes() {
+        let codes = |gross, tare| -> Vec<_> {
+            let refused = weighing(0.5, gross, tare).net(Units::Us).unwrap_err();
+            refused.iter().map(|u| (u.at.unwrap(), u.code)).collect()
+        };
+        assert_eq!(codes(40.0, 187.0), [("tare", "tare-above-gross")]);
+        assert_eq!(codes(40.0, 40.0), [("tare", "tare-above-gross")]);
+        assert_eq!(codes(2001.0, 40.0), [("gross", "over-capacity")]);
+        assert_eq!(
+            codes(0.0, -1.0),
+            [("gross", "gross-of-nothing"), ("tare", "tare-below-zero")]
+        );
+        let net = weighing(0.5, 187.5, 40.5).net(Units::Us).unwrap();
+        assert_eq!(net, Grams::nearest(187.5 * LB) - Grams::nearest(40.5 * LB));
+    }
+
+    #[test]
+    fn a_light_load_and_a_surprising_one_are_questioned() {
+        let code = |w: Weighing| w.doubts(Units::Us).first().map(|d| d.code);
+        assert_eq!(code(weighing(0.5, 49.5, 40.0)), Some("light-load"));
+        assert_eq!(code(weighing(0.5, 50.0, 40.0)), None);
+        let expecting = |lb: f64, gross| Weighing {
+            expected: Some(Grams::nearest(lb * LB)),
+            ..weighing(0.5, gross, 40.0)
+        };
+        assert_eq!(code(expecting(300.0, 340.0)), None);
+        assert_eq!(code(expecting(300.0, 1040.0)), Some("far-from-expected"));
+        assert_eq!(code(expecting(300.0, 99.0)), Some("far-from-expected"));
+        assert_eq!(code(expecting(0.0, 1040.0)), None);
+    }
+
+    #[test]
+    fn a_graduation_has_a_size() {
+        for d in [0.0, -1.0, f64::NAN, 1e9] {
+            assert!(Graduation::new(d).is_err());
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn prop_every_multiple_kept_in_grams_can_be_shown(
+            n in 0_u32..20_000, step in prop_oneof![
+                Just(0.05 * LB), Just(0.5 * LB), Just(LB), Just(200.0), Just(5.0), Just(0.5),
+            ],
+        ) {
+            let d = Graduation::new(step).unwrap();
+            let reading = Grams::nearest(f64::from(n) * step);
+            prop_assert!(d.can_show(reading));
+            // Half a step further it cannot, when steps are coarser than the rounding.
+            let between = Grams::nearest((f64::from(n) + 0.5) * step);
+            prop_assert_eq!(d.can_show(between), step < 2.0);
+            let (below, above) = d.beside(between);
+            prop_assert!(below <= between && between <= above);
+            prop_assert!(d.can_show(below) && d.can_show(above));
+        }
+    }
+}

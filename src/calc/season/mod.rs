@@ -1,0 +1,8 @@
+//! The season: which figures its rules may hold, what is planted and what it will come to, and how
+//! it is closed in cents.
+
+pub mod planting;
+pub mod rules;
+pub mod season_plan;
+pub mod settle;
+pub mod what_if;

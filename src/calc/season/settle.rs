@@ -1,0 +1,191 @@
+//! The season's close in cents: hours credited, carried syrup at its price, and the margin going
+//! back by use. Keeps no books; every sum comes out to the cent.
+
+use crate::calc::Unmet;
+use crate::calc::shares::apportion::{Tie, largest_remainder};
+use crate::calc::shares::split::Sharer;
+use crate::units::{Cents, Grams, MilliCents};
+
+/// Hours worked, as far as the rules credit them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Credit {
+    /// Minutes that count.
+    pub minutes: i64,
+    /// Their credit, to the nearest cent, half a cent upward.
+    pub cents: Cents,
+}
+
+/// What `minutes` more are credited with, when `already` were credited this season and the rules
+/// give `hour` for an hour, up to `most` hours.
+///
+/// # Errors
+/// The rules credit no hours; nothing is left up to the most.
+pub fn credit(minutes: i64, already: i64, hour: Cents, most: i64) -> Result<Credit, Unmet> {
+    if hour <= Cents::ZERO || most <= 0 {
+        return Err(Unmet::new(
+            "no-credit",
+            "The season’s rules credit no hours. The members may change that for the next boils: see \
+             the rules.",
+        ));
+    }
+    let counts = minutes.min(most * 60 - already);
+    if counts <= 0 {
+        return Err(Unmet::beside(
+            "hours",
+            "most-credited",
+            format!(
+                "{most} hours are credited already this season, the most that the rules allow."
+            ),
+        ));
+    }
+    let twice = 2 * counts * hour.get() + 60;
+    Ok(Credit {
+        minutes: counts,
+        cents: Cents::new(twice.div_euclid(120)),
+    })
+}
+
+/// One settlement of carried syrup: what moves on the member's side. The mill's side is the opposite.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Settlement {
+    /// Grams, opposite to the balance.
+    pub grams: Grams,
+    /// Money; plus: owed by the member. Nothing when it is settled in syrup.
+    pub cents: Cents,
+}
+
+/// Settles `part` of a balance of syrup (all of it when none is named), at `price` a kilogram or,
+/// with `None`, in syrup.
+///
+/// # Errors
+/// Beside `grams`: nothing is carried, or more is to be settled than is carried. No price in the rules.
+pub fn settle(
+    balance: Grams,
+    part: Option<Grams>,
+    price: Option<MilliCents>,
+) -> Result<Settlement, Unmet> {
+    let carried = balance.get().abs();
+    let part = part.map_or(carried, Grams::get);
+    if part <= 0 || part > carried {
+        return Err(Unmet::beside(
+            "grams",
+            "not-carried",
+            format!(
+                "{carried} g are carried. Please write from 1 g to that, or leave the box empty."
+            ),
+        ));
+    }
+    if price.is_some_and(|p| p <= MilliCents::ZERO) {
+        return Err(Unmet::beside(
+            "way",
+            "no-price",
+            "The season’s rules name no price of syrup, so it is settled in syrup.",
+        ));
+    }
+    let sign = balance.get().signum();
+    let cents = price.map_or(Cents::ZERO, |p| p.times_thousandths(part));
+    Ok(Settlement {
+        grams: Grams::new(-sign * part),
+        cents: if sign > 0 { -cents } else { cents },
+    })
+}
+
+/// Gives a margin back by grams of solids brought: exact parts cut to whole cents, the cents left
+/// over, one each, to those of whom most was cut off. They sum to the margin. `key` (the season's
+/// year) and the sharer settle ties, as in [`crate::calc::apportion`].
+///
+/// # Errors
+/// Beside `margin`: nothing to give back. Nobody brought anything.
+pub fn give_back(
+    key: &str,
+    margin: Cents,
+    solids: &[(Sharer, Grams)],
+) -> Result<Vec<(Sharer, Cents)>, Unmet> {
+    let total = u64::try_from(margin.get()).unwrap_or(0);
+    if total == 0 {
+        return Err(Unmet::beside(
+            "margin",
+            "no-margin",
+            "Please write the margin that goes back, above nothing.",
+        ));
+    }
+    let weights: Vec<(u128, Tie)> = solids
+        .iter()
+        .map(|(who, grams)| {
+            let weight = u128::try_from(grams.get()).unwrap_or(0);
+            (weight, Tie::of(key, &who.key()))
+        })
+        .collect();
+    let parts = largest_remainder(total, &weights).ok_or_else(|| {
+        Unmet::new(
+            "nobody-brought",
+            "Nobody brought solids in this season, so there is nobody to give it back to.",
+        )
+    })?;
+    let cents = |whole| Cents::new(i64::try_from(whole).unwrap_or(i64::MAX));
+    let solids = solids.iter().zip(parts);
+    Ok(solids.map(|((who, _), p)| (*who, cents(p.whole))).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::MemberId;
+    use proptest::prelude::*;
+    use uuid::Uuid;
+
+    #[test]
+    fn hours_are_credited_up_to_the_most() {
+        let hour = Cents::new(1500);
+        let given = |minutes, already| credit(minutes, already, hour, 10);
+        assert_eq!(given(90, 0).unwrap().cents, Cents::new(2250));
+        // 10 hours less 9:30 leaves half an hour: $7.50.
+        let last = given(90, 570).unwrap();
+        assert_eq!((last.minutes, last.cents), (30, Cents::new(750)));
+        assert_eq!(given(5, 600).unwrap_err().code, "most-credited");
+        assert_eq!(credit(5, 0, Cents::ZERO, 10).unwrap_err().code, "no-credit");
+        // 1 minute at $1.00 is 1.67 ¢.
+        assert_eq!(
+            credit(1, 0, Cents::new(100), 1).unwrap().cents,
+            Cents::new(2)
+        );
+    }
+
+    #[test]
+    fn a_balance_is_settled_at_the_price_or_in_syrup() {
+        let price = Some(MilliCents::new(880_000)); // $8.80 a kilogram
+        let owed = settle(Grams::new(655), None, price).unwrap();
+        // 0.655 kg × 880 ¢ = 576.4 ¢, which the mill pays.
+        assert_eq!((owed.grams.get(), owed.cents.get()), (-655, -576));
+        let advance = settle(Grams::new(-194), Some(Grams::new(100)), price).unwrap();
+        assert_eq!((advance.grams.get(), advance.cents.get()), (100, 88));
+        let syrup = settle(Grams::new(655), None, None).unwrap();
+        assert_eq!((syrup.grams.get(), syrup.cents.get()), (-655, 0));
+        let code = |balance, part, price| settle(balance, part, price).unwrap_err().code;
+        assert_eq!(code(Grams::ZERO, None, None), "not-carried");
+        let more = Some(Grams::new(656));
+        assert_eq!(code(Grams::new(655), more, None), "not-carried");
+        let none = Some(MilliCents::ZERO);
+        assert_eq!(code(Grams::new(655), None, none), "no-price");
+    }
+
+    proptest! {
+        #[test]
+        fn prop_a_margin_goes_back_to_the_cent(
+            margin in 1_i64..9_000_000, solids in proptest::collection::vec(1_i64..900_000, 1..40),
+        ) {
+            let brought: Vec<(Sharer, Grams)> = (1_u128..)
+                .zip(&solids)
+                .map(|(n, g)| (Sharer::Member(MemberId::new(Uuid::from_u128(n))), Grams::new(*g)))
+                .collect();
+            let back = give_back("2026", Cents::new(margin), &brought).unwrap();
+            prop_assert_eq!(back.iter().map(|(_, c)| *c).sum::<Cents>(), Cents::new(margin));
+            let all: i64 = solids.iter().sum();
+            for ((_, cents), own) in back.iter().zip(&solids) {
+                let exact = i128::from(margin) * i128::from(*own);
+                let off = i128::from(cents.get()) * i128::from(all) - exact;
+                prop_assert!(off.abs() < i128::from(all), "within a cent of the exact part");
+            }
+        }
+    }
+}

@@ -1,0 +1,227 @@
+//! Dividing a boil again after something measured was put right. The jars set aside stay as they
+//! were; only what the corrected figures make different is dealt anew. Never takes back a jar that
+//! was handed over.
+//!
+//! *Entitlements and fees* are reckoned as if the boil were divided for the first time. *Jars*: of
+//! each kind so many are added or taken away as the corrected count differs. One that is missing is
+//! taken from whoever is owed least at this moment, of those with such a jar still at the mill; one
+//! that was found goes to whoever is owed most, as in [`super::jars`]. So who stands best gives and
+//! who stands worst receives, and with nothing found and nothing missing nobody's jars move. What
+//! remains between entitlement and jars is carried, like any balance: the sums of all balances do
+//! not change. No exchanges are made: jars may have been labelled and fetched already.
+
+use super::apportion::Tie;
+use super::division::{Asked, Division, Kind, Measured, Row, as_jars, as_kind};
+use super::jars::{Claim, Jars, deal};
+use super::split::Sharer;
+use crate::calc::Unmet;
+use crate::units::{Cents, Grams, UtcSecond};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Jars of one kind in the division that is put right.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HeldJars {
+    /// Size as the rules named it.
+    pub name: String,
+    /// Syrup in each.
+    pub net: Grams,
+    /// A part-jar.
+    pub part: bool,
+    /// Set aside.
+    pub count: u32,
+    /// Of these, handed over.
+    pub handed: u32,
+}
+
+/// One sharer in the division that is put right.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Held {
+    /// Whose.
+    pub sharer: Sharer,
+    /// Entitled to, then.
+    pub entitled: Grams,
+    /// When last favoured before the boil was first divided.
+    pub favoured_at: Option<UtcSecond>,
+    /// The jars.
+    pub jars: Vec<HeldJars>,
+}
+
+/// A sharer while the jars are dealt again.
+struct Seat {
+    sharer: Sharer,
+    owed_g: i64,
+    favoured_at: Option<UtcSecond>,
+    tie: Tie,
+    /// Whether the sharer stands in the division whether a jar comes or not.
+    stays: bool,
+    jars: Vec<u32>,
+    handed: Vec<u32>,
+}
+
+/// Divides again. `asked` holds the corrected figures, and balances as they stand at this moment,
+/// later lots and this one included; `held` is the division put right; `before` are the balances
+/// before the boil was first divided.
+///
+/// # Errors
+/// As [`super::division::divide`]; more jars handed over than there were by the corrected count.
+///
+/// # Panics
+/// When the parts do not add up to the whole: nothing may be stored then.
+pub fn divide_again(
+    asked: &Asked<'_>,
+    held: &[Held],
+    before: &BTreeMap<Sharer, Grams>,
+) -> Result<Division, Unmet> {
+    let measured = Measured::of(asked)?;
+    let kinds = kinds(asked, held);
+    let mut seats = seats(asked, held, &measured, &kinds);
+    for (place, kind) in kinds.iter().enumerate() {
+        take_missing(&mut seats, place, kind)?;
+    }
+    deal_found(&mut seats, &kinds);
+    let used: Vec<bool> = kinds.iter().map(|k| k.count > 0).collect();
+    let keep = |jars: &[u32]| {
+        let pairs = jars.iter().zip(&used);
+        pairs.filter(|(_, used)| **used).map(|(n, _)| *n).collect()
+    };
+    let rows = seats
+        .iter()
+        .filter(|seat| seat.stays || seat.jars.iter().any(|n| *n > 0))
+        .map(|seat| Row {
+            sharer: seat.sharer,
+            carried: before.get(&seat.sharer).copied().unwrap_or(Grams::ZERO),
+            favoured_at: seat.favoured_at,
+            jars: keep(&seat.jars),
+        })
+        .collect();
+    let kinds = kinds.into_iter().filter(|k| k.count > 0).collect();
+    Ok(measured.division(asked, kinds, rows, Vec::new()))
+}
+
+/// The kinds of before and of the corrected count, largest first; a kind no longer filled counts 0.
+fn kinds(asked: &Asked<'_>, held: &[Held]) -> Vec<Kind> {
+    let mut all: Vec<Jars> = Vec::new();
+    let mut add = |jars: Jars| match all.iter_mut().find(|j| j.kind == jars.kind) {
+        Some(same) => same.count += jars.count,
+        None => all.push(jars),
+    };
+    for filled in asked.filled {
+        add(as_jars(filled));
+    }
+    let gone = held.iter().flat_map(|h| &h.jars).map(|j| Kind {
+        name: j.name.clone(),
+        net: j.net,
+        part: j.part,
+        count: 0,
+        price: Cents::ZERO,
+    });
+    let mut kinds: Vec<Kind> = all.iter().map(|j| as_kind(j, asked.filled)).collect();
+    for kind in gone {
+        if !kinds.iter().any(|k| same(k, &kind)) {
+            kinds.push(kind);
+        }
+    }
+    kinds.sort_by(|a, b| (b.net, &a.name, a.part).cmp(&(a.net, &b.name, b.part)));
+    kinds
+}
+
+fn same(a: &Kind, b: &Kind) -> bool {
+    a.name == b.name && a.net == b.net && a.part == b.part
+}
+
+/// Everybody who may gain or lose a jar, in the order of sharers: those of before, those entitled
+/// by the corrected figures, and whoever is owed something.
+fn seats(asked: &Asked<'_>, held: &[Held], measured: &Measured, kinds: &[Kind]) -> Vec<Seat> {
+    let entitled = |who| {
+        let own = measured.entitled.iter().find(|e| e.sharer == who);
+        own.map(|e| e.grams)
+    };
+    let mut sharers: BTreeSet<Sharer> = held.iter().map(|h| h.sharer).collect();
+    sharers.extend(measured.entitled.iter().map(|e| e.sharer));
+    let owed = asked.standings.iter().filter(|s| s.carried > Grams::ZERO);
+    sharers.extend(owed.map(|s| s.sharer));
+    sharers
+        .into_iter()
+        .map(|sharer| {
+            let was = held.iter().find(|h| h.sharer == sharer);
+            let stands = asked.standings.iter().find(|s| s.sharer == sharer);
+            let more =
+                entitled(sharer).unwrap_or(Grams::ZERO) - was.map_or(Grams::ZERO, |h| h.entitled);
+            let count = |of: fn(&HeldJars) -> u32| -> Vec<u32> {
+                let jars = |kind: &Kind| {
+                    let own = was.iter().flat_map(|h| &h.jars);
+                    own.filter(|j| j.name == kind.name && j.net == kind.net && j.part == kind.part)
+                        .map(of)
+                        .sum()
+                };
+                kinds.iter().map(jars).collect()
+            };
+            Seat {
+                sharer,
+                owed_g: (stands.map_or(Grams::ZERO, |s| s.carried) + more).get(),
+                favoured_at: match was {
+                    Some(was) => was.favoured_at,
+                    None => stands.and_then(|s| s.favoured_at),
+                },
+                tie: Tie::of(asked.lot, &sharer.key()),
+                stays: was.is_some() || entitled(sharer).is_some(),
+                jars: count(|j| j.count),
+                handed: count(|j| j.handed),
+            }
+        })
+        .collect()
+}
+
+/// Takes jars that were counted too many from whoever is owed least and has one at the mill.
+fn take_missing(seats: &mut [Seat], place: usize, kind: &Kind) -> Result<(), Unmet> {
+    let mut set_aside: u32 = seats.iter().map(|s| s.jars[place]).sum();
+    while set_aside > kind.count {
+        let there = seats.iter_mut().filter(|s| s.jars[place] > s.handed[place]);
+        let Some(seat) = there.min_by_key(|s| (s.owed_g, s.tie)) else {
+            return Err(Unmet::new(
+                "handed-over-already",
+                format!(
+                    "{set_aside} jars ({}, {} g) of this boil were handed over, and the corrected \
+                     count says there were {}. Jars that left the mill were there: please correct \
+                     the count.",
+                    kind.name,
+                    kind.net.get(),
+                    kind.count
+                ),
+            ));
+        };
+        seat.jars[place] -= 1;
+        seat.owed_g += kind.net.get();
+        set_aside -= 1;
+    }
+    Ok(())
+}
+
+/// Deals jars that were counted too few, largest first, to whoever is owed most.
+fn deal_found(seats: &mut [Seat], kinds: &[Kind]) {
+    let found: Vec<(i64, u32)> = kinds
+        .iter()
+        .enumerate()
+        .map(|(place, kind)| {
+            let set_aside: u32 = seats.iter().map(|s| s.jars[place]).sum();
+            (kind.net.get(), kind.count - set_aside)
+        })
+        .collect();
+    let claims: Vec<Claim> = seats
+        .iter()
+        .map(|s| Claim {
+            owed_g: s.owed_g,
+            favoured_at: s.favoured_at,
+            tie: s.tie,
+        })
+        .collect();
+    for (seat, more) in seats.iter_mut().zip(deal(&claims, &found)) {
+        for (jars, more) in seat.jars.iter_mut().zip(more) {
+            *jars += more;
+        }
+    }
+}
+
+#[cfg(test)]
+#[path = "correction_tests.rs"]
+mod tests;

@@ -1,0 +1,341 @@
+//! A finished boil divided: from what each sharer brought, what stands on the books from before and
+//! the jars filled, to shares, jars, fees and what is carried, ready to be frozen. Uses the parts in
+//! `split`, `jars` and `fees`; reads no record and writes none. Dividing again after something was
+//! put right stands in `correction`.
+
+pub use super::division_parts::{
+    Asked, Brought, Division, Filled, Kind, Part, Question, Standing, cane_behind, recovery_pct,
+};
+
+use super::exchange::Exchange;
+use super::fees::{self, Bill, BoilPart, FeeRates, Glass, Used};
+use super::jars::{self, JarKind, Jars, Owed};
+use super::split::{self, Pour, Sharer};
+use crate::calc::Unmet;
+use crate::calc::boil::boil_rules::Balance;
+use crate::calc::boil::{boil_rules, sums as boil};
+use crate::calc::cane::juice::Portion;
+use crate::calc::paper::label::LEAST_SOLIDS;
+use crate::units::{BrixAt20C, Cents, Grams, Millilitres, UtcSecond};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Jars that hold less than this part of the syrup are questioned, percent (house rule).
+const LOOSE_PCT: i64 = 95;
+
+/// Divides a boil: entitlements, then the jars in three stages ([`jars::share_out_evenly`]): the
+/// largest to whoever is owed most, exchanges that even balances out, swaps that meet wishes.
+///
+/// # Errors
+/// Not finished; nothing jarred; jars heavier than the syrup; no juice, or one that counts for
+/// nothing; more solids out than in.
+///
+/// # Panics
+/// When the parts do not add up to the whole: nothing may be stored then.
+pub fn divide(asked: &Asked<'_>) -> Result<Division, Unmet> {
+    let measured = Measured::of(asked)?;
+    let owed = owed(&measured.entitled, asked.standings);
+    let filled: Vec<Jars> = asked.filled.iter().map(as_jars).collect();
+    let wishes = wished_kinds(asked.wishes, asked.filled);
+    let out = jars::share_out_evenly(asked.lot, &owed, &filled, &wishes)?;
+    let kinds = out.kinds.iter().map(|k| as_kind(k, asked.filled)).collect();
+    let rows = owed.iter().zip(out.given).map(|(owed, given)| Row {
+        sharer: given.sharer,
+        carried: owed.carried,
+        favoured_at: owed.favoured_at,
+        jars: given.jars,
+    });
+    Ok(measured.division(asked, kinds, rows.collect(), out.exchanges))
+}
+
+/// What was measured, checked, and what it entitles everybody to.
+pub(in crate::calc) struct Measured {
+    syrup: Grams,
+    brix: BrixAt20C,
+    jarred: Grams,
+    balance: Balance,
+    weight: u64,
+    pub(in crate::calc) entitled: Vec<split::Entitlement>,
+    /// Each member's part of the boil's fee.
+    fees: Vec<(Sharer, BoilPart)>,
+}
+
+/// One sharer's line before it is added up; jars by kind.
+pub(in crate::calc) struct Row {
+    pub(in crate::calc) sharer: Sharer,
+    pub(in crate::calc) carried: Grams,
+    pub(in crate::calc) favoured_at: Option<UtcSecond>,
+    pub(in crate::calc) jars: Vec<u32>,
+}
+
+impl Measured {
+    pub(in crate::calc) fn of(asked: &Asked<'_>) -> Result<Self, Unmet> {
+        let (syrup, brix) = asked.finish.ok_or_else(not_finished)?;
+        let weigh = |f: &Filled| Grams::new(f.net.get().saturating_mul(i64::from(f.count)));
+        let jarred: Grams = asked.filled.iter().map(weigh).sum();
+        let balance = boil_rules::balance(all(asked.brought), syrup, brix);
+        if jarred > syrup {
+            return Err(over_syrup(jarred, syrup));
+        }
+        if jarred > Grams::ZERO && !asked.brought.is_empty() {
+            balance
+                .possible(asked.units)
+                .map_err(|unmet| Unmet { at: None, ..unmet })?;
+        }
+        let pours: Vec<Pour> = asked
+            .brought
+            .iter()
+            .map(|b| Pour {
+                sharer: b.sharer,
+                weight: b.weight(asked.basis),
+            })
+            .collect();
+        let entitled = split::entitle(asked.lot, jarred, asked.toll, &pours)?;
+        let members: Vec<&split::Entitlement> = entitled
+            .iter()
+            .filter(|e| e.sharer != Sharer::Mill && e.weight > 0)
+            .collect();
+        let brought: Vec<(String, u64)> =
+            members.iter().map(|e| (e.sharer.key(), e.weight)).collect();
+        let fees = fees::boil_parts(asked.lot, asked.rates.boil, &brought);
+        let fees = members.iter().map(|e| e.sharer).zip(fees).collect();
+        Ok(Self {
+            fees,
+            syrup,
+            brix,
+            jarred,
+            balance,
+            weight: pours.iter().map(|p| p.weight).sum(),
+            entitled,
+        })
+    }
+
+    /// Adds every sharer up.
+    pub(in crate::calc) fn division(
+        &self,
+        asked: &Asked<'_>,
+        kinds: Vec<Kind>,
+        rows: Vec<Row>,
+        exchanges: Vec<Exchange>,
+    ) -> Division {
+        let parts = rows
+            .into_iter()
+            .map(|row| self.part(asked, &kinds, row))
+            .collect();
+        let division = Division {
+            basis: asked.basis,
+            toll: asked.toll,
+            jarred: self.jarred,
+            syrup: self.syrup,
+            weight: self.weight,
+            solids_in: self.balance.solids_in,
+            solids_out: self.balance.solids_out,
+            kinds,
+            parts,
+            exchanges,
+            questions: questions(self.jarred, self.syrup, self.brix),
+        };
+        division.adds_up();
+        division
+    }
+
+    fn part(&self, asked: &Asked<'_>, kinds: &[Kind], row: Row) -> Part {
+        let share = self.entitled.iter().find(|e| e.sharer == row.sharer);
+        let own = |f: fn(&Brought) -> i64| -> i64 {
+            let mine = asked.brought.iter().filter(|b| b.sharer == row.sharer);
+            mine.map(f).sum()
+        };
+        let cane = Grams::new(own(|b| b.cane.get()));
+        let volume = Millilitres::new(own(|b| b.volume.get()));
+        let entitled = share.map_or(Grams::ZERO, |s| s.grams);
+        let weights = row.jars.iter().zip(kinds);
+        let jarred = Grams::new(weights.map(|(n, k)| i64::from(*n) * k.net.get()).sum());
+        let boil = self.fees.iter().find(|(who, _)| *who == row.sharer);
+        let used = Used {
+            cane,
+            juice: volume,
+            boil: boil.map_or_else(BoilPart::default, |(_, part)| *part),
+            jars: &[],
+        };
+        let mine = asked.wishes.iter().filter(|(who, _)| *who == row.sharer);
+        Part {
+            sharer: row.sharer,
+            weight: share.map_or(0, |s| s.weight),
+            solids: Grams::new(own(|b| b.solids.get())),
+            cane,
+            volume,
+            floor: share.map_or(Grams::ZERO, |s| s.floor),
+            cut_thousandths: share.map_or(0, |s| s.cut_thousandths),
+            odd_gram: share.is_some_and(|s| s.odd_gram),
+            carried: row.carried,
+            favoured_at: row.favoured_at,
+            wishes: mine.map(|(_, net)| *net).collect(),
+            entitled,
+            bill: bill(&asked.rates, row.sharer, used, &row.jars, kinds),
+            jars: row.jars,
+            jarred,
+            carry: row.carried + entitled - jarred,
+        }
+    }
+}
+
+/// A wish is for the size of that net weight, to within a hundredth of it: 22 oz is 623 g to one
+/// and 624 g to another. Nobody wishes for a part-jar.
+pub(in crate::calc) fn wished_kinds(
+    wishes: &[(Sharer, Grams)],
+    filled: &[Filled],
+) -> BTreeMap<Sharer, BTreeSet<String>> {
+    let mut out: BTreeMap<Sharer, BTreeSet<String>> = BTreeMap::new();
+    for (sharer, net) in wishes {
+        let near = |f: &&Filled| (f.net - *net).get().abs() * 100 <= net.get();
+        for kind in filled.iter().filter(|f| !f.part).filter(near) {
+            out.entry(*sharer)
+                .or_default()
+                .insert(as_jars(kind).kind.name);
+        }
+    }
+    out
+}
+
+fn not_finished() -> Unmet {
+    Unmet::new(
+        "not-finished",
+        "This boil is not finished. Please write down its syrup and its Brix first.",
+    )
+}
+
+fn over_syrup(jarred: Grams, syrup: Grams) -> Unmet {
+    Unmet::new(
+        "jars-over-syrup",
+        format!(
+            "The jars hold {} g and the boil gave {} g of syrup. Please correct the jars filled or \
+             the weight of the syrup.",
+            jarred.get(),
+            syrup.get()
+        ),
+    )
+}
+
+/// All that was poured in.
+fn all(brought: &[Brought]) -> Portion {
+    boil::total(brought.iter().map(|b| Portion {
+        volume: b.volume,
+        mass: b.mass,
+        solids: b.solids,
+    }))
+}
+
+/// The sharers of this lot, and everybody to whom something is owed from before, cane or no cane:
+/// the bounds of the jars' division need them all.
+fn owed(entitled: &[split::Entitlement], standings: &[Standing]) -> Vec<Owed> {
+    let mut owed: BTreeMap<Sharer, Owed> = entitled
+        .iter()
+        .map(|e| (e.sharer, blank(e.sharer, e.grams)))
+        .collect();
+    for standing in standings {
+        if standing.carried > Grams::ZERO || owed.contains_key(&standing.sharer) {
+            let line = owed
+                .entry(standing.sharer)
+                .or_insert_with(|| blank(standing.sharer, Grams::ZERO));
+            line.carried = standing.carried;
+            line.favoured_at = standing.favoured_at;
+        }
+    }
+    owed.into_values().collect()
+}
+
+const fn blank(sharer: Sharer, entitled: Grams) -> Owed {
+    Owed {
+        sharer,
+        carried: Grams::ZERO,
+        entitled,
+        favoured_at: None,
+    }
+}
+
+/// Part-jars are kept apart from full jars of the same name and weight by a mark behind the name.
+const PART_MARK: &str = " (part-jar)";
+
+pub(in crate::calc) fn as_jars(filled: &Filled) -> Jars {
+    let mark = if filled.part { PART_MARK } else { "" };
+    Jars {
+        kind: JarKind {
+            name: format!("{}{mark}", filled.name),
+            net: filled.net,
+        },
+        count: filled.count,
+    }
+}
+
+/// The kind as filled. Where one kind was filled at two prices, the lower holds for all.
+pub(in crate::calc) fn as_kind(jars: &Jars, filled: &[Filled]) -> Kind {
+    let same = filled.iter().filter(|f| as_jars(f).kind == jars.kind);
+    let price = same.clone().map(|f| f.price).min().unwrap_or(Cents::ZERO);
+    let part = same.clone().any(|f| f.part);
+    let name = same.map(|f| f.name.clone()).next();
+    Kind {
+        name: name.unwrap_or_else(|| jars.kind.name.clone()),
+        net: jars.kind.net,
+        part,
+        count: jars.count,
+        price,
+    }
+}
+
+/// A member's bill. The mill pays nothing to itself, and who brought nothing to this boil but is
+/// given a jar from before pays for filling and glass, never the least charge.
+fn bill(rates: &FeeRates, sharer: Sharer, used: Used<'_>, jars: &[u32], kinds: &[Kind]) -> Bill {
+    if sharer == Sharer::Mill {
+        return Bill::default();
+    }
+    let mut rates = *rates;
+    if used.cane == Grams::ZERO && used.juice == Millilitres::ZERO {
+        rates.least = Cents::ZERO;
+    }
+    let glass: Vec<Glass<'_>> = jars
+        .iter()
+        .zip(kinds)
+        .map(|(count, kind)| Glass {
+            name: &kind.name,
+            count: *count,
+            each: kind.price,
+        })
+        .collect();
+    fees::bill(
+        &rates,
+        &Used {
+            jars: &glass,
+            ..used
+        },
+    )
+}
+
+fn questions(jarred: Grams, syrup: Grams, brix: BrixAt20C) -> Vec<Question> {
+    let mut out = Vec::new();
+    if brix.get() < LEAST_SOLIDS {
+        out.push(Question {
+            at: "sure_thin",
+            sentence: format!(
+                "The syrup is at {}. Below 74 % dissolved solids it may not be sold as sorghum \
+                 syrup (21 CFR 168.160, from memory) and may ferment. Its owners have been told, \
+                 and it is divided as it is.",
+                brix.show()
+            ),
+        });
+    }
+    if jarred.get().saturating_mul(100) < syrup.get().saturating_mul(LOOSE_PCT) {
+        out.push(Question {
+            at: "sure_loose",
+            sentence: format!(
+                "{} g of the {} g of syrup are in no jar. All jars have been written down; the rest \
+                 is nobody’s.",
+                (syrup - jarred).get(),
+                syrup.get()
+            ),
+        });
+    }
+    out
+}
+
+#[cfg(test)]
+#[path = "division_tests.rs"]
+mod tests;

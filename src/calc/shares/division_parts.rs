@@ -1,0 +1,241 @@
+//! What a division is made of: what goes in, what comes out, and that it adds up. Divides nothing.
+
+use super::exchange::Exchange;
+use super::fees::{Bill, FeeRates};
+use super::split::Sharer;
+use crate::calc::{Basis, Unmet};
+use crate::units::{BasisPoints, BrixAt20C, Cents, Grams, Millilitres, Units, UtcSecond};
+use sha2::{Digest, Sha256};
+
+/// What one juice brought into the boil: the part drawn, in every measure a season may divide by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Brought {
+    /// Whose it is.
+    pub sharer: Sharer,
+    /// The part of the delivery's net cane that this juice part came from, to the gram.
+    pub cane: Grams,
+    /// Juice, mL at 20 °C.
+    pub volume: Millilitres,
+    /// Juice.
+    pub mass: Grams,
+    /// Dissolved solids.
+    pub solids: Grams,
+}
+
+impl Brought {
+    /// In the season's basis: grams, or millilitres for juice volume.
+    pub fn weight(&self, basis: Basis) -> u64 {
+        let weight = match basis {
+            Basis::Solids => self.solids.get(),
+            Basis::JuiceMass => self.mass.get(),
+            Basis::JuiceVolume => self.volume.get(),
+            Basis::CaneMass => self.cane.get(),
+        };
+        u64::try_from(weight).unwrap_or(0)
+    }
+}
+
+/// The part of a delivery's cane behind a part of its juice: `cane × drawn ÷ juice`, to the nearest
+/// gram, halves up. Nothing when there is no juice.
+pub fn cane_behind(cane: Grams, drawn: Grams, juice: Grams) -> Grams {
+    let whole = i128::from(juice.get());
+    if whole <= 0 {
+        return Grams::ZERO;
+    }
+    let twice = 2 * i128::from(cane.get()) * i128::from(drawn.get()) + whole;
+    Grams::new(i64::try_from(twice.div_euclid(2 * whole)).unwrap_or(i64::MAX))
+}
+
+/// Jars of one filling.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Filled {
+    /// Size as the rules name it.
+    pub name: String,
+    /// Syrup in each.
+    pub net: Grams,
+    /// A part-jar: a jar of its own weight.
+    pub part: bool,
+    /// How many.
+    pub count: u32,
+    /// Price of one empty jar.
+    pub price: Cents,
+}
+
+/// What stands on the books for a sharer before this boil.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Standing {
+    /// Who.
+    pub sharer: Sharer,
+    /// Owed from before; below zero: had too much.
+    pub carried: Grams,
+    /// When a lot last favoured this sharer; `None` for never.
+    pub favoured_at: Option<UtcSecond>,
+}
+
+/// All that dividing needs to know.
+#[derive(Debug, Clone)]
+pub struct Asked<'a> {
+    /// The plain lot code, which ties are settled by.
+    pub lot: &'a str,
+    /// What the syrup is divided by.
+    pub basis: Basis,
+    /// The mill's part.
+    pub toll: BasisPoints,
+    /// Fees of the rules in force when the boil was lit.
+    pub rates: FeeRates,
+    /// Syrup and its Brix at 20 °C; `None`: not finished.
+    pub finish: Option<(Grams, BrixAt20C)>,
+    /// One for each juice.
+    pub brought: &'a [Brought],
+    /// The jars.
+    pub filled: &'a [Filled],
+    /// Everybody whose balance is not zero, and when each was last favoured.
+    pub standings: &'a [Standing],
+    /// The sizes that sharers wish for, by net weight.
+    pub wishes: &'a [(Sharer, Grams)],
+    /// Units that sentences speak in.
+    pub units: Units,
+}
+
+/// Something odd that may be so: it must be ticked before the boil is divided.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Question {
+    /// The tick box's name.
+    pub at: &'static str,
+    /// What is odd.
+    pub sentence: String,
+}
+
+/// A kind of jar in a division.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Kind {
+    /// Size as the rules name it.
+    pub name: String,
+    /// Syrup in each.
+    pub net: Grams,
+    /// A part-jar.
+    pub part: bool,
+    /// How many were filled.
+    pub count: u32,
+    /// Price of one empty jar.
+    pub price: Cents,
+}
+
+/// One sharer's part.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Part {
+    /// Who.
+    pub sharer: Sharer,
+    /// Brought, in the basis.
+    pub weight: u64,
+    /// Dissolved solids brought.
+    pub solids: Grams,
+    /// Cane behind it.
+    pub cane: Grams,
+    /// Juice brought, mL at 20 °C.
+    pub volume: Millilitres,
+    /// The exact share cut off to whole grams.
+    pub floor: Grams,
+    /// What was cut off, in thousandths of a gram.
+    pub cut_thousandths: u16,
+    /// Whether an odd gram came here.
+    pub odd_gram: bool,
+    /// Owed from before.
+    pub carried: Grams,
+    /// When a lot had last given more than was owed; `None` for never.
+    pub favoured_at: Option<UtcSecond>,
+    /// The sizes wished for, by net weight.
+    pub wishes: Vec<Grams>,
+    /// Entitled to of this boil.
+    pub entitled: Grams,
+    /// Jars of each kind, in the order of [`Division::kinds`].
+    pub jars: Vec<u32>,
+    /// What those jars weigh.
+    pub jarred: Grams,
+    /// Owed afterwards: carried + entitled − jarred.
+    pub carry: Grams,
+    /// What pressing and glass cost.
+    pub bill: Bill,
+}
+
+/// A boil divided.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Division {
+    /// What it was divided by.
+    pub basis: Basis,
+    /// The mill's part.
+    pub toll: BasisPoints,
+    /// In jars, altogether.
+    pub jarred: Grams,
+    /// Syrup out of the pan.
+    pub syrup: Grams,
+    /// All that was brought, in the basis.
+    pub weight: u64,
+    /// Dissolved solids brought, altogether.
+    pub solids_in: Grams,
+    /// Dissolved solids in the syrup.
+    pub solids_out: Grams,
+    /// Kinds of jars, largest first.
+    pub kinds: Vec<Kind>,
+    /// Sharers: the mill first, then members in the order of their ids.
+    pub parts: Vec<Part>,
+    /// Exchanges after the jars were dealt, in order; `from` and `to` are places in [`Self::parts`].
+    pub exchanges: Vec<Exchange>,
+    /// What must be ticked first.
+    pub questions: Vec<Question>,
+}
+
+/// Solids in the syrup per 100 in its juice.
+pub fn recovery_pct(solids_in: Grams, solids_out: Grams) -> f64 {
+    if solids_in <= Grams::ZERO {
+        return 0.0;
+    }
+    100.0 * solids_out.as_f64() / solids_in.as_f64()
+}
+
+impl Division {
+    /// Refuses until every question is ticked.
+    ///
+    /// # Errors
+    /// Beside the first box that is not ticked.
+    pub fn sure(&self, ticked: &[&str]) -> Result<(), Unmet> {
+        let open = self.questions.iter().find(|q| !ticked.contains(&q.at));
+        open.map_or(Ok(()), |question| {
+            Err(Unmet::beside(
+                question.at,
+                "not-sure",
+                "Please look at this once more and tick it if it is so.",
+            ))
+        })
+    }
+
+    /// A short mark of every figure in it: what is frozen must be what was shown.
+    pub fn mark(&self) -> String {
+        let digest = Sha256::digest(format!("{self:?}"));
+        let first = digest.iter().take(8);
+        first.fold(String::new(), |text, byte| format!("{text}{byte:02x}"))
+    }
+
+    /// The exact shares cut to whole grams, together.
+    pub fn floors(&self) -> Grams {
+        self.parts.iter().map(|p| p.floor).sum()
+    }
+
+    pub(in crate::calc) fn adds_up(&self) {
+        let sum = |f: fn(&Part) -> Grams| -> Grams { self.parts.iter().map(f).sum() };
+        assert_eq!(sum(|p| p.entitled), self.jarred, "entitlements");
+        assert_eq!(sum(|p| p.jarred), self.jarred, "jars given");
+        assert_eq!(sum(|p| p.carried), sum(|p| p.carry), "balances");
+        for (place, kind) in self.kinds.iter().enumerate() {
+            let given: u32 = self.parts.iter().map(|p| p.jars[place]).sum();
+            assert_eq!(given, kind.count, "jars of one kind");
+        }
+        for part in &self.parts {
+            let weighed = part.jars.iter().zip(&self.kinds);
+            let grams: i64 = weighed.map(|(n, k)| i64::from(*n) * k.net.get()).sum();
+            assert_eq!(Grams::new(grams), part.jarred, "jars of one sharer");
+            let carry = part.carried + part.entitled - part.jarred;
+            assert_eq!(carry, part.carry, "carry of one sharer");
+        }
+    }
+}

@@ -1,0 +1,187 @@
+//! A boil that was scorched or spilled: who bears it, and how many grams move. Moves balances only;
+//! sums stay what they were.
+
+use super::apportion::{Tie, largest_remainder};
+use super::split::{Entitlement, Sharer};
+use crate::calc::Unmet;
+use crate::units::{Grams, Refused};
+use std::collections::BTreeMap;
+
+/// Who bears a lost boil: fixed in the season's rules before anything is lost.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LossRule {
+    /// Those whose juice was in it.
+    Own,
+    /// Everybody who brought cane that season, by solids.
+    Pool,
+}
+
+impl LossRule {
+    /// Both.
+    pub const ALL: [Self; 2] = [Self::Own, Self::Pool];
+
+    /// The word a form and the store use.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Own => "own",
+            Self::Pool => "pool",
+        }
+    }
+
+    /// Reads the word back.
+    ///
+    /// # Errors
+    /// Neither of the two.
+    pub fn parse(text: &str) -> Result<Self, Refused> {
+        Self::ALL
+            .into_iter()
+            .find(|rule| rule.word() == text.trim())
+            .ok_or_else(|| Refused::new("Please choose who bears a lost boil."))
+    }
+
+    /// As a page names it.
+    pub const fn label(self) -> &'static str {
+        match self {
+            Self::Own => "its own members",
+            Self::Pool => "the whole season, by solids brought",
+        }
+    }
+
+    /// As a sentence for members.
+    pub const fn sentence(self) -> &'static str {
+        match self {
+            Self::Own => "A scorched or spilled boil is borne by those whose juice was in it.",
+            Self::Pool => {
+                "A scorched or spilled boil is borne by the whole season, by the solids each brought."
+            }
+        }
+    }
+}
+
+/// The syrup a boil would have given: `solids × recovery ÷ target`, cut to the gram.
+pub fn expected_syrup(solids: Grams, recovery_pct: f64, target_bx: f64) -> Grams {
+    if target_bx <= 0.0 {
+        return Grams::ZERO;
+    }
+    Grams::nearest((solids.as_f64() * recovery_pct / target_bx).floor())
+}
+
+/// What one sharer's balance moves by when a loss is borne by the season.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct LossPart {
+    /// Who.
+    pub sharer: Sharer,
+    /// Made good: what of the lost syrup would have been this sharer's.
+    pub made_good: Grams,
+    /// Borne: this sharer's part of the loss, by solids of the season.
+    pub borne: Grams,
+}
+
+/// Spreads a loss over the season (`code`: the plain lot code, for ties): those of the boil are given back what they were `entitled` to of
+/// the lost syrup (the mill its toll), and everybody who brought solids that season (`solids`) bears
+/// it by them, by largest remainder. What is made good and what is borne are both exactly `lost`.
+///
+/// # Errors
+/// Nobody brought anything in the season.
+pub fn spread(
+    code: &str,
+    lost: Grams,
+    entitled: &[Entitlement],
+    solids: &BTreeMap<Sharer, Grams>,
+) -> Result<Vec<LossPart>, Unmet> {
+    let weights: Vec<(u128, Tie)> = solids
+        .iter()
+        .map(|(who, grams)| {
+            let weight = u128::try_from(grams.get()).unwrap_or(0);
+            (weight, Tie::of(code, &who.key()))
+        })
+        .collect();
+    let total = u64::try_from(lost.get()).unwrap_or(0);
+    let borne = largest_remainder(total, &weights).ok_or_else(|| {
+        Unmet::new(
+            "nobody-to-bear",
+            "Nobody brought solids in this season, so nobody can bear the loss.",
+        )
+    })?;
+    let blank = |sharer| LossPart {
+        sharer,
+        made_good: Grams::ZERO,
+        borne: Grams::ZERO,
+    };
+    let mut parts: BTreeMap<Sharer, LossPart> = BTreeMap::new();
+    for ((who, _), part) in solids.iter().zip(borne) {
+        let grams = Grams::new(i64::try_from(part.whole).unwrap_or(i64::MAX));
+        parts.entry(*who).or_insert_with(|| blank(*who)).borne = grams;
+    }
+    for share in entitled {
+        let line = parts.entry(share.sharer);
+        line.or_insert_with(|| blank(share.sharer)).made_good = share.grams;
+    }
+    Ok(parts.into_values().collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calc::shares::split::{Pour, entitle};
+    use crate::units::{BasisPoints, MemberId};
+    use proptest::prelude::*;
+    use uuid::Uuid;
+
+    fn member(n: u128) -> Sharer {
+        Sharer::Member(MemberId::new(Uuid::from_u128(n)))
+    }
+
+    #[test]
+    fn expected_syrup_is_solids_by_recovery_over_target() {
+        // 15,000 g × 80 ÷ 78 = 15,384.6.
+        assert_eq!(
+            expected_syrup(Grams::new(15_000), 80.0, 78.0),
+            Grams::new(15_384)
+        );
+        assert_eq!(expected_syrup(Grams::new(15_000), 80.0, 0.0), Grams::ZERO);
+    }
+
+    #[test]
+    fn a_boil_of_two_is_borne_by_three() {
+        // 1,000 g lost, 10 % of it the mill's: A 600 g, B 300 g. The season brought 2 : 1 : 1.
+        let pours = [(1, 20), (2, 10)].map(|(n, weight)| Pour {
+            sharer: member(n),
+            weight,
+        });
+        let toll = BasisPoints::new(1000).unwrap();
+        let lost = Grams::new(1000);
+        let entitled = entitle("26001X", lost, toll, &pours).unwrap();
+        let solids = [(1, 400), (2, 200), (3, 200)]
+            .map(|(n, grams)| (member(n), Grams::new(grams)))
+            .into();
+        let parts = spread("26001X", lost, &entitled, &solids).unwrap();
+        let parts: Vec<_> = parts
+            .iter()
+            .map(|p| (p.made_good.get(), p.borne.get()))
+            .collect();
+        assert_eq!(parts, [(100, 0), (600, 500), (300, 250), (0, 250)]);
+        let nobody = spread("26001X", lost, &entitled, &BTreeMap::new());
+        assert_eq!(nobody.unwrap_err().code, "nobody-to-bear");
+    }
+
+    proptest! {
+        #[test]
+        fn prop_what_is_made_good_is_what_is_borne(
+            lost in 1_i64..200_000, toll in 0_i64..4000,
+            own in proptest::collection::vec(1_u64..90_000, 1..8),
+            season in proptest::collection::vec(0_i64..900_000, 1..20),
+        ) {
+            let pours: Vec<Pour> =
+                (1..).zip(&own).map(|(n, w)| Pour { sharer: member(n), weight: *w }).collect();
+            let toll = BasisPoints::new(toll).unwrap();
+            let entitled = entitle("26001X", Grams::new(lost), toll, &pours).unwrap();
+            let solids: BTreeMap<Sharer, Grams> =
+                (1..).zip(&season).map(|(n, g)| (member(n), Grams::new(*g))).collect();
+            prop_assume!(season.iter().any(|g| *g > 0));
+            let parts = spread("26001X", Grams::new(lost), &entitled, &solids).unwrap();
+            prop_assert_eq!(parts.iter().map(|p| p.made_good).sum::<Grams>(), Grams::new(lost));
+            prop_assert_eq!(parts.iter().map(|p| p.borne).sum::<Grams>(), Grams::new(lost));
+        }
+    }
+}

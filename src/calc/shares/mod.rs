@@ -1,0 +1,13 @@
+//! A finished boil divided: who is entitled to how many grams, which jars, which cents.
+
+pub mod apportion;
+pub mod correction;
+pub mod division;
+pub(in crate::calc) mod division_parts;
+pub mod exchange;
+pub mod fees;
+pub mod frozen;
+pub mod jars;
+pub mod ledger;
+pub mod losses;
+pub mod split;

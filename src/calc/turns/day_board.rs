@@ -1,0 +1,175 @@
+//! A press day as a whole: room left, whether its turns fit its hours, how much juice still waits,
+//! and what must be done before it is closed. Plans no turns.
+
+use crate::calc::Unmet;
+use crate::calc::cane::juice::{Measured, measure};
+use crate::calc::turns::starts::{Day, Span};
+use crate::units::{Grams, LotCode, Minutes};
+
+/// Minutes of a day not taken by turns; never below nothing.
+pub fn room(open: Minutes, taken: Minutes) -> Minutes {
+    Minutes::new((open.get() - taken.get()).max(0))
+}
+
+/// New hours of a day, against the turns that are held on it and whose they are.
+///
+/// # Errors
+/// Beside `opens` or `closes`: turns would lie outside; the sentence names them.
+pub fn hours_hold(day: &Day, turns: &[(Span, String)]) -> Result<(), Unmet> {
+    let (begins, ends) = (day.begins(), day.ends().get());
+    let words = |(span, name): &(Span, String)| format!("{} {name}", span.show(&day.clock));
+    let early: Vec<String> = turns
+        .iter()
+        .filter(|(span, _)| span.start < begins)
+        .map(words)
+        .collect();
+    let late: Vec<String> = turns
+        .iter()
+        .filter(|(span, _)| span.start >= begins && span.end() > ends)
+        .map(words)
+        .collect();
+    let at = match (early.is_empty(), late.is_empty()) {
+        (true, true) => return Ok(()),
+        (false, true) => "opens",
+        _ => "closes",
+    };
+    let named = early.into_iter().chain(late).collect::<Vec<_>>().join("; ");
+    Err(Unmet::beside(
+        at,
+        "turns-outside",
+        format!(
+            "These turns would lie outside the day: {named}. Please move or cancel them first, or keep the hours."
+        ),
+    ))
+}
+
+/// What is not done on a day.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct OpenWork {
+    /// Tickets whose juice has not been measured.
+    pub tickets: Vec<i64>,
+    /// Lots with juice in them that are not divided.
+    pub lots: Vec<LotCode>,
+}
+
+/// Whether a day may be closed.
+///
+/// # Errors
+/// Tickets or boils are not done; the sentence lists them.
+pub fn may_close(open: &OpenWork) -> Result<(), Unmet> {
+    let mut parts = Vec::new();
+    if !open.tickets.is_empty() {
+        let numbers: Vec<String> = open.tickets.iter().map(i64::to_string).collect();
+        let word = if numbers.len() == 1 {
+            "ticket"
+        } else {
+            "tickets"
+        };
+        parts.push(format!(
+            "{word} {} without a measured juice",
+            numbers.join(", ")
+        ));
+    }
+    if !open.lots.is_empty() {
+        let lots: Vec<String> = open.lots.iter().map(LotCode::to_string).collect();
+        let word = if lots.len() == 1 { "boil" } else { "boils" };
+        parts.push(format!("{word} {} not divided", lots.join(", ")));
+    }
+    if parts.is_empty() {
+        return Ok(());
+    }
+    Err(Unmet::new(
+        "day-not-done",
+        format!(
+            "This day is not done yet: {}. Please finish these, or cross out what never was, and close the day then.",
+            parts.join(" and ")
+        ),
+    ))
+}
+
+/// What is left of a juice after `drawn` of it went into boils; all that was drawn may be more
+/// than a corrected reading says there was, so never below nothing.
+///
+/// # Errors
+/// The readings of the juice do not stand.
+pub fn juice_left(measured: &Measured<'_>, drawn: Grams) -> Result<Grams, Unmet> {
+    let mass = measure(measured)?.mass;
+    Ok((mass - drawn).max(Grams::ZERO))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calc::cane::juice::Amount;
+    use crate::calc::physics::refractometer::{AGREE_WITHIN, Instrument};
+    use crate::units::{BrixRead, Celsius, DayMinute, MinuteOfDay, PressDate, Zone};
+
+    fn day(opens: i64, closes: i64) -> Day {
+        let minute = |n| MinuteOfDay::new(n).unwrap();
+        Day {
+            clock: Zone::parse("America/Chicago")
+                .unwrap()
+                .clock(PressDate::parse("2026-09-19").unwrap()),
+            opens: minute(opens),
+            closes: minute(closes),
+            closed: false,
+            mill_per_h: Grams::new(200_000),
+            changeover: Minutes::new(10),
+        }
+    }
+
+    fn turn(name: &str, start: i64, minutes: i64) -> (Span, String) {
+        let span = Span {
+            start: DayMinute::new(start),
+            minutes: Minutes::new(minutes),
+        };
+        (span, name.to_owned())
+    }
+
+    #[test]
+    fn a_day_shortened_over_a_turn_names_the_turn() {
+        let turns = [turn("Amos Trout", 420, 40), turn("Ida Finch", 960, 60)];
+        assert!(hours_hold(&day(420, 1020), &turns).is_ok());
+        let late = hours_hold(&day(420, 1015), &turns).unwrap_err();
+        assert_eq!(late.at, Some("closes"));
+        assert!(late.sentence.contains("16:00–17:00 Ida Finch"));
+        assert!(!late.sentence.contains("Amos"));
+        let early = hours_hold(&day(425, 1020), &turns).unwrap_err();
+        assert_eq!(early.at, Some("opens"));
+        assert!(early.sentence.contains("07:00–07:40 Amos Trout"));
+        let both = hours_hold(&day(425, 1000), &turns).unwrap_err();
+        assert!(both.sentence.contains("Amos Trout; 16:00"));
+    }
+
+    #[test]
+    fn room_is_what_turns_leave_of_the_hours() {
+        let room = |taken| room(Minutes::new(600), Minutes::new(taken)).get();
+        assert_eq!((room(0), room(590), room(700)), (600, 10, 0));
+    }
+
+    #[test]
+    fn a_day_closes_when_nothing_is_left_open() {
+        assert!(may_close(&OpenWork::default()).is_ok());
+        let open = OpenWork {
+            tickets: vec![3, 7],
+            lots: vec![LotCode::nth(2026, 1).unwrap()],
+        };
+        let said = may_close(&open).unwrap_err().sentence;
+        assert!(said.contains("tickets 3, 7 without a measured juice and boil 26"));
+    }
+
+    #[test]
+    fn a_juice_weighed_and_drawn_to_the_last_gram_is_gone() {
+        let brix = BrixRead::new(15.0).unwrap();
+        let measured = Measured {
+            amount: Amount::Weight(Grams::new(20_000)),
+            sediment: Some(Amount::Weight(Grams::new(500))),
+            readings: &[brix, brix],
+            instrument: Instrument::SelfCompensating,
+            sample: Celsius::new(20.0).unwrap(),
+            agree_within: AGREE_WITHIN,
+        };
+        let left = |drawn| juice_left(&measured, Grams::new(drawn)).unwrap().get();
+        assert_eq!((left(0), left(19_500), left(19_600)), (19_500, 0, 0));
+    }
+}

@@ -1,0 +1,252 @@
+//! The waiting list of a press day: how a place on it stands, who is offered which start, what came
+//! of an offer. Never knows who waits.
+//!
+//! The rules (our own choice but for the first, which is common practice: first come, first served,
+//! past those for whom the room is too small):
+//! - the first in order whose cane finds a start is offered the earliest, then the next with what is
+//!   left; minutes on offer are held like a turn's;
+//! - an offer never outlives its start: only starts are offered that begin after the offer's time;
+//! - who lets an offer run out is asked no more until saying so, and then stands at the end;
+//! - who declines is asked after all others, and only when other room has come free since;
+//! - nobody is offered minutes again that were declined by, or withdrawn from, that same person.
+
+use super::day_room::{Held, Rooms, Wanted};
+use crate::calc::turns::starts::{Asker, Span};
+use crate::units::{Grams, Units, UtcSecond};
+
+/// How a place on the list stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum State {
+    /// Waits: is offered the first start that fits.
+    Waiting,
+    /// Declined what was offered: is asked again when other room comes free.
+    Declined,
+    /// Let an offer run out: is asked no more until the member says so.
+    Missed,
+    /// Came to a turn.
+    Placed,
+    /// Left the list, or was taken off it.
+    Left,
+}
+
+impl State {
+    /// All of them.
+    pub const ALL: [Self; 5] = [
+        Self::Waiting,
+        Self::Declined,
+        Self::Missed,
+        Self::Placed,
+        Self::Left,
+    ];
+
+    /// The word the store uses.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Waiting => "waiting",
+            Self::Declined => "declined",
+            Self::Missed => "missed",
+            Self::Placed => "placed",
+            Self::Left => "left",
+        }
+    }
+
+    /// The state of that word; none: there is none.
+    pub fn of_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|state| state.word() == word)
+    }
+
+    /// Whether the member is still on the list.
+    pub const fn on_list(self) -> bool {
+        matches!(self, Self::Waiting | Self::Declined | Self::Missed)
+    }
+
+    /// How a place stands after a step; none: that step is not possible.
+    pub const fn after(self, step: Step) -> Option<Self> {
+        match (self, step) {
+            (Self::Waiting | Self::Declined, Step::Offered)
+            | (Self::Waiting, Step::Withdrawn)
+            | (Self::Missed, Step::StillWaits) => Some(Self::Waiting),
+            (Self::Waiting, Step::Declines) => Some(Self::Declined),
+            (Self::Waiting, Step::Lapses) => Some(Self::Missed),
+            (Self::Waiting | Self::Declined | Self::Missed, Step::Placed) => Some(Self::Placed),
+            (Self::Waiting | Self::Declined | Self::Missed, Step::Leaves) => Some(Self::Left),
+            _ => None,
+        }
+    }
+}
+
+/// What happens to a place on the list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Step {
+    /// A start is offered.
+    Offered,
+    /// The offer is declined.
+    Declines,
+    /// The offer runs out.
+    Lapses,
+    /// The offer is taken back.
+    Withdrawn,
+    /// The member says: I still wait.
+    StillWaits,
+    /// It came to a turn: the offer taken, or placed by a steward.
+    Placed,
+    /// The member leaves the list, or is taken off it.
+    Leaves,
+}
+
+impl Step {
+    /// All of them.
+    pub const ALL: [Self; 7] = [
+        Self::Offered,
+        Self::Declines,
+        Self::Lapses,
+        Self::Withdrawn,
+        Self::StillWaits,
+        Self::Placed,
+        Self::Leaves,
+    ];
+}
+
+/// What came of an offer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Answer {
+    /// It became a turn.
+    Taken,
+    /// The member did not want it.
+    Declined,
+    /// Nobody answered in time.
+    Lapsed,
+    /// It was taken back from this member, with a reason: those minutes are not offered again.
+    Withdrawn,
+    /// It was taken back since the minutes were needed, not because of the member, who is asked again.
+    Recalled,
+}
+
+impl Answer {
+    /// All of them.
+    pub const ALL: [Self; 5] = [
+        Self::Taken,
+        Self::Declined,
+        Self::Lapsed,
+        Self::Withdrawn,
+        Self::Recalled,
+    ];
+
+    /// The word the store uses.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Taken => "taken",
+            Self::Declined => "declined",
+            Self::Lapsed => "lapsed",
+            Self::Withdrawn => "withdrawn",
+            Self::Recalled => "recalled",
+        }
+    }
+
+    /// The answer of that word; none: there is none.
+    pub fn of_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|answer| answer.word() == word)
+    }
+}
+
+/// A place on the list as starts are allotted.
+#[derive(Debug, Clone)]
+pub struct Waiter {
+    /// How it stands.
+    pub state: State,
+    /// Cane to expect.
+    pub cane: Grams,
+    /// Whether it is asked at all: not while an offer stands.
+    pub free: bool,
+    /// Minutes that it declined, or that were withdrawn from it.
+    pub barred: Vec<Span>,
+}
+
+/// A start to be offered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Allotted {
+    /// Which of the list.
+    pub index: usize,
+    /// The minutes.
+    pub span: Span,
+}
+
+/// The order in which a list's places are asked, given their states by rank: those who wait, then
+/// those who declined. The others are not asked.
+pub fn order(states: &[State]) -> Vec<usize> {
+    let of = |wanted: State| {
+        let all = states.iter().enumerate();
+        all.filter(move |(_, state)| **state == wanted)
+            .map(|(index, _)| index)
+    };
+    of(State::Waiting).chain(of(State::Declined)).collect()
+}
+
+/// "2nd of 3": a place in the order, the first being 0.
+pub fn place_words(place: usize, of: usize) -> String {
+    let n = place + 1;
+    let ending = match (n % 10, n % 100) {
+        (_, 11..=13) => "th",
+        (1, _) => "st",
+        (2, _) => "nd",
+        (3, _) => "rd",
+        _ => "th",
+    };
+    format!("{n}{ending} of {of}")
+}
+
+/// Who is offered which start, of a list by rank, when offers made at this moment end at `ends_at`.
+/// `before`: the room as it was before it changed; without, nobody who declined is asked.
+pub fn allot(
+    rooms: Rooms<'_>,
+    before: Option<Rooms<'_>>,
+    list: &[Waiter],
+    ends_at: UtcSecond,
+) -> Vec<Allotted> {
+    let asker = Asker {
+        at: ends_at,
+        crew: false,
+    };
+    let starts = |rooms: Rooms<'_>, cane: Grams| {
+        // Longer than the day: there is no start for it.
+        let minutes = rooms.day.minutes_for(cane, Units::Metric).ok()?;
+        Some((minutes, rooms.free(Wanted { minutes, cane }, asker).starts))
+    };
+    let mut held = rooms.held.to_vec();
+    let mut out = Vec::new();
+    let states: Vec<State> = list.iter().map(|waiter| waiter.state).collect();
+    for index in order(&states) {
+        let waiter = &list[index];
+        let known = match (waiter.state, before) {
+            (State::Declined, None) => continue,
+            (State::Declined, Some(before)) => {
+                starts(before, waiter.cane).map_or_else(Vec::new, |(_, starts)| starts)
+            }
+            _ => Vec::new(),
+        };
+        let left = Rooms {
+            held: &held,
+            ..rooms
+        };
+        let Some((minutes, free)) = starts(left, waiter.cane).filter(|_| waiter.free) else {
+            continue;
+        };
+        let span = free
+            .into_iter()
+            .filter(|start| !known.contains(start))
+            .map(|start| Span { start, minutes })
+            .find(|span| !waiter.barred.iter().any(|barred| barred.overlaps(*span)));
+        if let Some(span) = span {
+            held.push(Held {
+                span,
+                cane: waiter.cane,
+            });
+            out.push(Allotted { index, span });
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+#[path = "waiting_tests.rs"]
+mod tests;

@@ -1,0 +1,76 @@
+//! Readings of a boil on the fire.
+
+use crate::store::{Conn, Stored};
+use crate::units::{BoilId, BrixRead, Celsius, MemberName, SeasonId, UtcSecond};
+
+/// One reading of a boil.
+#[derive(Debug, Clone)]
+pub struct ReadingRow {
+    /// Number, from 1.
+    pub number: i64,
+    /// When it was read.
+    pub read_at: UtcSecond,
+    /// Temperature of the pan, if read.
+    pub temp: Option<Celsius>,
+    /// Refractometer, as read, if read.
+    pub brix: Option<BrixRead>,
+    /// Remark: skimmed, fire drawn …
+    pub note: String,
+    /// The reading this one puts right.
+    pub replaces: Option<i64>,
+    /// Who read.
+    pub by_name: MemberName,
+}
+
+/// The readings of a boil in order of time, without those that another one puts right.
+pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<ReadingRow>> {
+    Ok(sqlx::query_as!(
+        ReadingRow,
+        r#"select r.number, r.read_at as "read_at: UtcSecond", r.temp_c as "temp: Celsius",
+        r.brix as "brix: BrixRead", r.note, r.replaces, m.name as "by_name: MemberName"
+        from boil_readings r join members m on m.id = r.by_id
+        where r.boil_id = ?1 and not exists
+          (select 1 from boil_readings x where x.boil_id = r.boil_id and x.replaces = r.number)
+        order by r.read_at, r.number"#,
+        boil
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The next number of a reading of a boil.
+pub async fn next_number(conn: &mut Conn, boil: BoilId) -> Stored<i64> {
+    Ok(sqlx::query_scalar!(
+        r#"select coalesce(max(number), 0) + 1 as "n!: i64" from boil_readings where boil_id = ?1"#,
+        boil
+    )
+    .fetch_one(conn)
+    .await?)
+}
+
+/// One temperature of a pan.
+#[derive(Debug, Clone, Copy)]
+pub struct TempRow {
+    /// The boil.
+    pub boil_id: BoilId,
+    /// When it was read.
+    pub read_at: UtcSecond,
+    /// The temperature.
+    pub temp: Celsius,
+}
+
+/// The temperatures read over all boils of a season, boil by boil in order of time, without those
+/// that another reading puts right.
+pub async fn temps_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<TempRow>> {
+    Ok(sqlx::query_as!(
+        TempRow,
+        r#"select r.boil_id as "boil_id: BoilId", r.read_at as "read_at: UtcSecond", r.temp_c as "temp!: Celsius"
+        from boil_readings r join boils b on b.id = r.boil_id
+        where b.season_id = ?1 and r.temp_c is not null and not exists
+          (select 1 from boil_readings x where x.boil_id = r.boil_id and x.replaces = r.number)
+        order by r.boil_id, r.read_at, r.number"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?)
+}

@@ -1,0 +1,175 @@
+//! What is left of juices and what is in a boil: rows read here, summed by `calc::boil`. No SQL of
+//! its own.
+
+use super::boils::{self, DrawRow};
+use crate::calc::boil::sums::{Draw, Poured, pour, total, warmth};
+use crate::calc::cane::juice::{Juice, Portion, Stock};
+use crate::store::cane::juices::{self, JuiceRow};
+use crate::store::{Conn, Stored};
+use crate::units::{BoilId, Celsius, Grams, JuiceId, Millilitres, PressDayId, SeasonId};
+use std::collections::HashMap;
+
+/// A juice, all that was drawn of it, and what is left.
+#[derive(Debug, Clone)]
+pub struct Stocked {
+    /// The juice in its latest version.
+    pub row: JuiceRow,
+    /// What it comes to; `None` when it was crossed out and counts nothing.
+    pub juice: Option<Juice>,
+    /// What was drawn of it, in the order the boils were lit.
+    pub draws: Vec<DrawRow>,
+    /// The part of each draw, and what is left.
+    pub poured: Poured,
+}
+
+/// One juice's part in a boil.
+#[derive(Debug, Clone)]
+pub struct InPan {
+    /// The draw.
+    pub draw: DrawRow,
+    /// The juice in its latest version.
+    pub row: JuiceRow,
+    /// What the juice comes to; `None` when it was crossed out since.
+    pub juice: Option<Juice>,
+    /// This draw's part of it.
+    pub part: Portion,
+    /// How much more was written down, over all boils, than the juice holds; nought when all is well.
+    pub over: Grams,
+}
+
+impl DrawRow {
+    /// As the sums take it.
+    pub fn draw(&self) -> Draw {
+        Draw {
+            amount: self.amount,
+            whole: self.whole,
+        }
+    }
+}
+
+impl Stocked {
+    fn new(row: JuiceRow, draws: Vec<DrawRow>) -> Stored<Self> {
+        let juice = if row.void { None } else { Some(row.reckon()?) };
+        let listed: Vec<Draw> = draws.iter().map(DrawRow::draw).collect();
+        let poured = pour(stock_of(juice.as_ref()), &listed);
+        Ok(Self {
+            row,
+            juice,
+            draws,
+            poured,
+        })
+    }
+
+    /// The juice as it was before anything was drawn.
+    pub fn stock(&self) -> Stock {
+        stock_of(self.juice.as_ref())
+    }
+}
+
+fn stock_of(juice: Option<&Juice>) -> Stock {
+    juice.map_or(
+        Stock {
+            volume: Millilitres::ZERO,
+            mass: Grams::ZERO,
+            solids: Grams::ZERO,
+        },
+        |j| Stock {
+            volume: j.volume_20c,
+            mass: j.mass,
+            solids: j.solids,
+        },
+    )
+}
+
+/// A juice with what is left of it.
+pub async fn stocked(conn: &mut Conn, juice: JuiceId) -> Stored<Option<Stocked>> {
+    let Some(row) = juices::find(conn, juice).await? else {
+        return Ok(None);
+    };
+    let draws = boils::draws_of_juice(conn, juice).await?;
+    Stocked::new(row, draws).map(Some)
+}
+
+/// The juices pressed on a day with what is left of each, in order of pressing; none crossed out.
+pub async fn stocked_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Stocked>> {
+    let mut draws = boils::draws_of_day(conn, day).await?;
+    juices::of_day(conn, day)
+        .await?
+        .into_iter()
+        .map(|row| {
+            let own = draws
+                .extract_if(.., |draw| draw.juice_id == row.id)
+                .collect();
+            Stocked::new(row, own)
+        })
+        .collect()
+}
+
+/// The juices pressed in a season with what is left of each, in order of pressing; none crossed out.
+pub async fn stocked_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Stocked>> {
+    let mut by_juice: HashMap<JuiceId, Vec<DrawRow>> = HashMap::new();
+    for draw in boils::draws_of_season(conn, season).await? {
+        by_juice.entry(draw.juice_id).or_default().push(draw);
+    }
+    juices::of_season(conn, season)
+        .await?
+        .into_iter()
+        .map(|row| {
+            let own = by_juice.remove(&row.id).unwrap_or_default();
+            Stocked::new(row, own)
+        })
+        .collect()
+}
+
+/// What each boil of some juices holds of them.
+pub fn by_boil(stocked: &[Stocked]) -> HashMap<BoilId, Portion> {
+    let mut sums: HashMap<BoilId, Vec<Portion>> = HashMap::new();
+    for juice in stocked {
+        for (draw, part) in juice.draws.iter().zip(&juice.poured.parts) {
+            sums.entry(draw.boil_id).or_default().push(*part);
+        }
+    }
+    sums.into_iter()
+        .map(|(boil, parts)| (boil, total(parts)))
+        .collect()
+}
+
+/// Temperature of what went into each boil: the mean by mass of its juices as measured.
+pub fn warmth_by_boil(stocked: &[Stocked]) -> HashMap<BoilId, Celsius> {
+    let mut parts: HashMap<BoilId, Vec<(Celsius, Grams)>> = HashMap::new();
+    for juice in stocked {
+        for (draw, part) in juice.draws.iter().zip(&juice.poured.parts) {
+            let of = (juice.row.temp, part.mass);
+            parts.entry(draw.boil_id).or_default().push(of);
+        }
+    }
+    parts
+        .into_iter()
+        .filter_map(|(boil, parts)| Some((boil, warmth(parts)?)))
+        .collect()
+}
+
+/// What is in a boil, juice by juice, by ticket.
+pub async fn in_pan(conn: &mut Conn, boil: BoilId) -> Stored<Vec<InPan>> {
+    let mut out = Vec::new();
+    for draw in boils::draws(conn, boil).await? {
+        let Some(all) = stocked(conn, draw.juice_id).await? else {
+            continue;
+        };
+        let part = all
+            .draws
+            .iter()
+            .position(|d| d.boil_id == boil)
+            .and_then(|place| all.poured.parts.get(place).copied());
+        if let Some(part) = part {
+            out.push(InPan {
+                draw,
+                row: all.row,
+                juice: all.juice,
+                part,
+                over: all.poured.over,
+            });
+        }
+    }
+    Ok(out)
+}

@@ -1,0 +1,446 @@
+//! Boils: each with its lot code and its latest finish; what was poured in, its fills.
+//! Only reads; writing stands in `boils_write`.
+
+use crate::calc::boil::burnt::Burnt;
+use crate::calc::boil::sums::Stage;
+use crate::calc::physics::energy::Fuel;
+use crate::calc::physics::refractometer::Instrument;
+use crate::store::{Conn, StoreError, Stored};
+use crate::units::{
+    BoilId, BrixAt20C, BrixRead, Celsius, Cents, DeliveryId, Grams, JuiceId, LotCode, MemberId,
+    MemberName, PanId, PressDate, PressDayId, RulesId, SeasonId, UtcSecond,
+};
+
+/// A boil, with the latest version of its finish.
+#[derive(Debug, Clone)]
+pub struct BoilRow {
+    /// Id.
+    pub id: BoilId,
+    /// What stands on every jar of it.
+    pub lot: LotCode,
+    /// Its season.
+    pub season_id: SeasonId,
+    /// The rules in force when it was lit; kept for good.
+    pub rules_id: RulesId,
+    /// Its press day.
+    pub press_day_id: PressDayId,
+    /// The date of that day.
+    pub press_date: PressDate,
+    /// Whose alone it is; `None`: pooled.
+    pub solo_member: Option<(MemberId, MemberName)>,
+    /// The finish aimed at, °Bx at 20 °C.
+    pub target: f64,
+    /// Where the cook's thermometer stood in boiling water that day, if it was read.
+    pub water_boil: Option<Celsius>,
+    /// The pan it is made in; `None`: nobody wrote it down.
+    pub pan_id: Option<PanId>,
+    /// When the fire was lit under it.
+    pub lit_at: UtcSecond,
+    /// The cook.
+    pub cook_id: MemberId,
+    /// The cook's name.
+    pub cook_name: MemberName,
+    /// Remark.
+    pub note: String,
+    /// The finish in its latest version; `None` while it boils.
+    pub finish: Option<FinishRow>,
+    /// When it was divided, or lost whole; `None`: not yet.
+    pub divided_at: Option<UtcSecond>,
+    /// It was lost whole.
+    pub lost: bool,
+}
+
+/// The finish of a boil as measured.
+#[derive(Debug, Clone)]
+pub struct FinishRow {
+    /// Version, from 1; the highest counts.
+    pub version: i64,
+    /// Syrup drawn off.
+    pub syrup: Grams,
+    /// Refractometer, as read.
+    pub brix: BrixRead,
+    /// What it was read with.
+    pub instrument: Instrument,
+    /// Temperature of the cooled sample.
+    pub sample: Celsius,
+    /// Dissolved solids at 20 °C.
+    pub brix_20: BrixAt20C,
+    /// The pan's temperature when it was drawn off, if read.
+    pub finish_temp: Option<Celsius>,
+    /// Skimmings taken off and weighed.
+    pub skimmed: Grams,
+    /// Syrup spilt or scorched.
+    pub spilt: Grams,
+    /// Fuel burnt, if it was measured.
+    pub burnt: Option<Burnt>,
+    /// When it was drawn off.
+    pub finished_at: UtcSecond,
+    /// Who measured.
+    pub by_name: MemberName,
+    /// Why this version was made; empty in the first.
+    pub why: String,
+}
+
+/// What was poured from one juice into one boil, in its latest version.
+#[derive(Debug, Clone)]
+pub struct DrawRow {
+    /// The boil.
+    pub boil_id: BoilId,
+    /// Its lot code.
+    pub lot: LotCode,
+    /// When it was lit.
+    pub lit_at: UtcSecond,
+    /// Whether it is divided.
+    pub divided: bool,
+    /// The juice.
+    pub juice_id: JuiceId,
+    /// The ticket's id.
+    pub delivery_id: DeliveryId,
+    /// The ticket's number.
+    pub ticket: i64,
+    /// Whose juice it is.
+    pub member_id: MemberId,
+    /// That member's name.
+    pub member_name: MemberName,
+    /// Whether that member may be named to others.
+    pub named: bool,
+    /// The vessel it was poured from.
+    pub vessel: String,
+    /// Version of the draw.
+    pub version: i64,
+    /// As weighed; when `whole`, what was left when it was poured.
+    pub amount: Grams,
+    /// All that was left in the vessel, whatever the juice's reading is corrected to.
+    pub whole: bool,
+}
+
+/// Jars of one size filled from a boil, in the latest version.
+#[derive(Debug, Clone)]
+pub struct FillRow {
+    /// Number, from 1.
+    pub number: i64,
+    /// Version, from 1; the highest counts.
+    pub version: i64,
+    /// Name of the size.
+    pub size_name: String,
+    /// Syrup in each jar.
+    pub net: Grams,
+    /// How many; 0: crossed out.
+    pub count: i64,
+    /// A part-jar, of its own weight.
+    pub part: bool,
+    /// Price of one empty jar.
+    pub price: Cents,
+    /// Why this version was made; empty in the first.
+    pub why: String,
+    /// Who filled or corrected.
+    pub by_name: MemberName,
+}
+
+impl BoilRow {
+    /// How far it has come.
+    pub fn stage(&self) -> Stage {
+        Stage::of(self.finish.is_some(), self.divided_at.is_some(), self.lost)
+    }
+}
+
+impl FillRow {
+    /// Syrup in all jars of this fill.
+    pub fn grams(&self) -> Grams {
+        Grams::new(self.net.get() * self.count)
+    }
+}
+
+struct Row {
+    id: BoilId,
+    lot: LotCode,
+    season_id: SeasonId,
+    rules_id: RulesId,
+    press_day_id: PressDayId,
+    press_date: PressDate,
+    solo_id: Option<MemberId>,
+    solo_name: Option<MemberName>,
+    target: f64,
+    water_boil: Option<Celsius>,
+    pan_id: Option<PanId>,
+    lit_at: UtcSecond,
+    cook_id: MemberId,
+    cook_name: MemberName,
+    note: String,
+    version: Option<i64>,
+    syrup: Option<Grams>,
+    brix: Option<BrixRead>,
+    instrument: Option<String>,
+    sample: Option<Celsius>,
+    brix_20: Option<BrixAt20C>,
+    finish_temp: Option<Celsius>,
+    skimmed: Option<Grams>,
+    spilt: Option<Grams>,
+    fuel: Option<String>,
+    burnt: Option<f64>,
+    finished_at: Option<UtcSecond>,
+    by_name: Option<MemberName>,
+    why: Option<String>,
+    divided_at: Option<UtcSecond>,
+    lost: bool,
+}
+
+fn instrument(word: String) -> Stored<Instrument> {
+    Instrument::parse(&word).ok_or(StoreError::Corrupt {
+        what: "finishes.instrument",
+        found: word,
+    })
+}
+
+fn burnt(fuel: Option<String>, amount: Option<f64>) -> Stored<Option<Burnt>> {
+    let Some((word, amount)) = fuel.zip(amount) else {
+        return Ok(None);
+    };
+    let fuel = Fuel::parse(&word).ok_or(StoreError::Corrupt {
+        what: "finishes.fuel_kind",
+        found: word,
+    })?;
+    Ok(Some(Burnt { fuel, amount }))
+}
+
+impl Row {
+    fn read(self) -> Stored<BoilRow> {
+        let gap = || StoreError::Corrupt {
+            what: "finishes",
+            found: "half a row".to_owned(),
+        };
+        let finish = match self.version {
+            None => None,
+            Some(version) => Some(FinishRow {
+                version,
+                syrup: self.syrup.ok_or_else(gap)?,
+                brix: self.brix.ok_or_else(gap)?,
+                instrument: instrument(self.instrument.ok_or_else(gap)?)?,
+                sample: self.sample.ok_or_else(gap)?,
+                brix_20: self.brix_20.ok_or_else(gap)?,
+                finish_temp: self.finish_temp,
+                skimmed: self.skimmed.ok_or_else(gap)?,
+                spilt: self.spilt.ok_or_else(gap)?,
+                burnt: burnt(self.fuel, self.burnt)?,
+                finished_at: self.finished_at.ok_or_else(gap)?,
+                by_name: self.by_name.ok_or_else(gap)?,
+                why: self.why.ok_or_else(gap)?,
+            }),
+        };
+        Ok(BoilRow {
+            id: self.id,
+            lot: self.lot,
+            season_id: self.season_id,
+            rules_id: self.rules_id,
+            press_day_id: self.press_day_id,
+            press_date: self.press_date,
+            solo_member: self.solo_id.zip(self.solo_name),
+            target: self.target,
+            water_boil: self.water_boil,
+            pan_id: self.pan_id,
+            lit_at: self.lit_at,
+            cook_id: self.cook_id,
+            cook_name: self.cook_name,
+            note: self.note,
+            finish,
+            divided_at: self.divided_at,
+            lost: self.lost,
+        })
+    }
+}
+
+macro_rules! boils {
+    ($which:literal, $($arg:expr),*) => {
+        sqlx::query_as!(
+            Row,
+            r#"select b.id as "id: BoilId", b.lot_code as "lot: LotCode", b.season_id as "season_id: SeasonId",
+            b.rules_id as "rules_id: RulesId", b.press_day_id as "press_day_id: PressDayId",
+            p.date as "press_date: PressDate", b.solo_member_id as "solo_id: MemberId",
+            s.name as "solo_name?: MemberName", b.target_bx as target, b.water_boil_c as "water_boil: Celsius",
+            b.pan_id as "pan_id: PanId", b.lit_at as "lit_at: UtcSecond", b.cook_id as "cook_id: MemberId", c.name as "cook_name: MemberName",
+            b.note, f.version as "version?: i64", f.syrup_g as "syrup?: Grams", f.brix as "brix?: BrixRead",
+            f.instrument as "instrument?: String", f.sample_c as "sample?: Celsius",
+            f.brix_20c as "brix_20?: BrixAt20C", f.finish_c as "finish_temp?: Celsius",
+            f.skimmed_g as "skimmed?: Grams", f.spilt_g as "spilt?: Grams", f.fuel_kind as "fuel?: String",
+            f.fuel_amount as "burnt?: f64", f.finished_at as "finished_at?: UtcSecond",
+            w.name as "by_name?: MemberName", f.why as "why?: String", d.at as "divided_at?: UtcSecond",
+            coalesce(d.version = 0, 0) as "lost!: bool"
+            from boils b join press_days p on p.id = b.press_day_id join members c on c.id = b.cook_id
+            left join members s on s.id = b.solo_member_id
+            left join finishes f on f.boil_id = b.id
+              and f.version = (select max(v.version) from finishes v where v.boil_id = b.id)
+            left join members w on w.id = f.by_id
+            left join closed_boils d on d.boil_id = b.id "#
+                + $which,
+            $($arg),*
+        )
+    };
+}
+
+/// The boil of that lot code.
+pub async fn find(conn: &mut Conn, lot: &LotCode) -> Stored<Option<BoilRow>> {
+    let row = boils!("where b.lot_code = ?1", lot)
+        .fetch_optional(conn)
+        .await?;
+    row.map(Row::read).transpose()
+}
+
+/// The boil of that id.
+pub async fn of_id(conn: &mut Conn, id: BoilId) -> Stored<Option<BoilRow>> {
+    let row = boils!("where b.id = ?1", id).fetch_optional(conn).await?;
+    row.map(Row::read).transpose()
+}
+
+/// The boils of a press day, in the order they were lit.
+pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<BoilRow>> {
+    let rows = boils!("where b.press_day_id = ?1 order by b.lit_at, b.id", day)
+        .fetch_all(conn)
+        .await?;
+    rows.into_iter().map(Row::read).collect()
+}
+
+/// The boils of a season, in the order they were lit.
+pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<BoilRow>> {
+    let rows = boils!("where b.season_id = ?1 order by b.lit_at, b.id", season)
+        .fetch_all(conn)
+        .await?;
+    rows.into_iter().map(Row::read).collect()
+}
+
+/// The boils of a season that hold juice of a member, in the order they were lit.
+pub async fn of_member(
+    conn: &mut Conn,
+    season: SeasonId,
+    member: MemberId,
+) -> Stored<Vec<BoilRow>> {
+    let rows = boils!(
+        "where b.season_id = ?1 and exists (select 1 from draws r join juices j on j.id = r.juice_id
+        join deliveries t on t.id = j.delivery_id where r.boil_id = b.id and t.member_id = ?2
+        and (r.amount_g > 0 or r.whole = 1) and r.version =
+          (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id))
+        order by b.lit_at, b.id",
+        season,
+        member
+    )
+    .fetch_all(conn)
+    .await?;
+    rows.into_iter().map(Row::read).collect()
+}
+
+/// How many boils a season has had: the next lot code is one further.
+pub async fn count(conn: &mut Conn, season: SeasonId) -> Stored<i64> {
+    Ok(sqlx::query_scalar!(
+        r#"select count(*) as "n!: i64" from boils where season_id = ?1"#,
+        season
+    )
+    .fetch_one(conn)
+    .await?)
+}
+
+macro_rules! draws {
+    ($which:literal, $arg:expr) => {
+        sqlx::query_as!(
+            DrawRow,
+            r#"select r.boil_id as "boil_id: BoilId", b.lot_code as "lot: LotCode", b.lit_at as "lit_at: UtcSecond",
+            exists (select 1 from closed_boils d where d.boil_id = b.id) as "divided!: bool",
+            r.juice_id as "juice_id: JuiceId", j.delivery_id as "delivery_id: DeliveryId", t.ticket as "ticket!",
+            t.member_id as "member_id: MemberId", m.name as "member_name: MemberName", m.named as "named: bool",
+            v.name as "vessel!", r.version as "version!", r.amount_g as "amount: Grams", r.whole as "whole: bool"
+            from draws r join boils b on b.id = r.boil_id join juices j on j.id = r.juice_id
+            join deliveries t on t.id = j.delivery_id join members m on m.id = t.member_id
+            join vessels v on v.id = j.vessel_id
+            where r.version = (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id)
+            and (r.amount_g > 0 or r.whole = 1) "#
+                + $which,
+            $arg
+        )
+    };
+}
+
+/// What is in a boil, by ticket: latest versions, without what was taken out again.
+pub async fn draws(conn: &mut Conn, boil: BoilId) -> Stored<Vec<DrawRow>> {
+    Ok(
+        draws!("and r.boil_id = ?1 order by t.ticket, v.name, j.id", boil)
+            .fetch_all(conn)
+            .await?,
+    )
+}
+
+/// What was drawn of a juice across all boils, in the order they were lit: latest versions,
+/// without what was taken out again.
+pub async fn draws_of_juice(conn: &mut Conn, juice: JuiceId) -> Stored<Vec<DrawRow>> {
+    Ok(draws!("and r.juice_id = ?1 order by b.lit_at, b.id", juice)
+        .fetch_all(conn)
+        .await?)
+}
+
+/// What was drawn of the juices pressed on a day, across all boils, in the order they were lit.
+pub async fn draws_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<DrawRow>> {
+    Ok(
+        draws!("and t.press_day_id = ?1 order by b.lit_at, b.id", day)
+            .fetch_all(conn)
+            .await?,
+    )
+}
+
+/// What was drawn in a season, across all boils, in the order they were lit.
+pub async fn draws_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<DrawRow>> {
+    Ok(
+        draws!("and b.season_id = ?1 order by b.lit_at, b.id", season)
+            .fetch_all(conn)
+            .await?,
+    )
+}
+
+/// The latest version of one draw, taken out again or not: 0 when there is none.
+pub async fn draw_version(conn: &mut Conn, boil: BoilId, juice: JuiceId) -> Stored<i64> {
+    Ok(sqlx::query_scalar!(
+        r#"select coalesce(max(version), 0) as "n!: i64" from draws where boil_id = ?1 and juice_id = ?2"#,
+        boil,
+        juice
+    )
+    .fetch_one(conn)
+    .await?)
+}
+
+/// The jars filled from a boil, largest first, part-jars last: latest versions, without those
+/// crossed out.
+pub async fn fills(conn: &mut Conn, boil: BoilId) -> Stored<Vec<FillRow>> {
+    Ok(sqlx::query_as!(
+        FillRow,
+        r#"select f.number, f.version, f.size_name, f.net_g as "net: Grams", f.count, f.part as "part: bool",
+        f.price_cents as "price: Cents", f.why, m.name as "by_name: MemberName"
+        from fills f join members m on m.id = f.by_id
+        where f.boil_id = ?1 and f.count > 0 and f.version =
+          (select max(v.version) from fills v where v.boil_id = f.boil_id and v.number = f.number)
+        order by f.part, f.net_g desc, f.number"#,
+        boil
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// All versions of one fill, latest first; empty when there is none of that number.
+pub async fn fill_versions(conn: &mut Conn, boil: BoilId, number: i64) -> Stored<Vec<FillRow>> {
+    Ok(sqlx::query_as!(
+        FillRow,
+        r#"select f.number, f.version, f.size_name, f.net_g as "net: Grams", f.count, f.part as "part: bool",
+        f.price_cents as "price: Cents", f.why, m.name as "by_name: MemberName"
+        from fills f join members m on m.id = f.by_id
+        where f.boil_id = ?1 and f.number = ?2 order by f.version desc"#,
+        boil,
+        number
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The next number of a fill of a boil.
+pub async fn next_fill(conn: &mut Conn, boil: BoilId) -> Stored<i64> {
+    Ok(sqlx::query_scalar!(
+        r#"select coalesce(max(number), 0) + 1 as "n!: i64" from fills where boil_id = ?1"#,
+        boil
+    )
+    .fetch_one(conn)
+    .await?)
+}

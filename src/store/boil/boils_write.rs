@@ -1,0 +1,256 @@
+//! Writing of boils: every row is added, none is changed.
+
+use crate::calc::boil::burnt::Burnt;
+use crate::calc::physics::refractometer::Instrument;
+use crate::store::{Conn, Stored};
+use crate::units::{
+    BoilId, BrixAt20C, BrixRead, Celsius, Cents, Grams, JuiceId, LotCode, MemberId, PanId,
+    PressDayId, RulesId, SeasonId, UtcSecond,
+};
+
+/// A boil to be kept.
+#[derive(Debug)]
+pub struct NewBoilRow {
+    /// Id.
+    pub id: BoilId,
+    /// Lot code.
+    pub lot: LotCode,
+    /// Season.
+    pub season_id: SeasonId,
+    /// Rules in force.
+    pub rules_id: RulesId,
+    /// Press day.
+    pub press_day_id: PressDayId,
+    /// Whose alone it is; `None`: pooled.
+    pub solo_member_id: Option<MemberId>,
+    /// Finish aimed at, °Bx at 20 °C.
+    pub target: f64,
+    /// Reading of boiling water, if taken.
+    pub water_boil: Option<Celsius>,
+    /// The pan it is made in, if it is known.
+    pub pan_id: Option<PanId>,
+    /// Remark.
+    pub note: String,
+}
+
+/// A finish to be kept.
+#[derive(Debug)]
+pub struct NewFinishRow {
+    /// Version, from 1.
+    pub version: i64,
+    /// Syrup drawn off.
+    pub syrup: Grams,
+    /// Refractometer, as read.
+    pub brix: BrixRead,
+    /// What it was read with.
+    pub instrument: Instrument,
+    /// Temperature of the cooled sample.
+    pub sample: Celsius,
+    /// Dissolved solids at 20 °C.
+    pub brix_20: BrixAt20C,
+    /// The pan's temperature when drawn off, if read.
+    pub finish_temp: Option<Celsius>,
+    /// Skimmings weighed.
+    pub skimmed: Grams,
+    /// Syrup spilt or scorched.
+    pub spilt: Grams,
+    /// Fuel burnt, if measured.
+    pub burnt: Option<Burnt>,
+    /// When it was drawn off.
+    pub finished_at: UtcSecond,
+    /// Why this version is made; empty in the first.
+    pub why: String,
+}
+
+/// A fill to be kept.
+#[derive(Debug)]
+pub struct NewFillRow {
+    /// Number, from 1.
+    pub number: i64,
+    /// Version, from 1.
+    pub version: i64,
+    /// Name of the size.
+    pub size_name: String,
+    /// Syrup in each.
+    pub net: Grams,
+    /// How many; 0: crossed out.
+    pub count: i64,
+    /// A part-jar.
+    pub part: bool,
+    /// Price of one empty jar.
+    pub price: Cents,
+    /// Why this version is made; empty in the first.
+    pub why: String,
+}
+
+/// A draw to be kept.
+#[derive(Debug)]
+pub struct NewDrawRow {
+    /// The juice.
+    pub juice_id: JuiceId,
+    /// Version, from 1.
+    pub version: i64,
+    /// How much; 0 and not whole: taken out again.
+    pub amount: Grams,
+    /// All that was left.
+    pub whole: bool,
+    /// Why this version is made, or a remark.
+    pub why: String,
+}
+
+/// A reading to be kept.
+#[derive(Debug)]
+pub struct NewReadingRow {
+    /// Number, from 1.
+    pub number: i64,
+    /// When it was read.
+    pub read_at: UtcSecond,
+    /// Temperature of the pan.
+    pub temp: Option<Celsius>,
+    /// Refractometer, as read.
+    pub brix: Option<BrixRead>,
+    /// Remark.
+    pub note: String,
+    /// The reading this one puts right.
+    pub replaces: Option<i64>,
+}
+
+/// Adds a boil, lit at `at` by its cook.
+pub async fn insert(conn: &mut Conn, b: &NewBoilRow, cook: MemberId, at: UtcSecond) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into boils (id, lot_code, season_id, rules_id, press_day_id, solo_member_id, target_bx,
+        water_boil_c, pan_id, lit_at, cook_id, note)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)"#,
+        b.id,
+        b.lot,
+        b.season_id,
+        b.rules_id,
+        b.press_day_id,
+        b.solo_member_id,
+        b.target,
+        b.water_boil,
+        b.pan_id,
+        at,
+        cook,
+        b.note
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Adds a version of a draw.
+pub async fn insert_draw(
+    conn: &mut Conn,
+    boil: BoilId,
+    d: &NewDrawRow,
+    by: MemberId,
+    at: UtcSecond,
+) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into draws (boil_id, juice_id, version, amount_g, whole, why, by_id, at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)"#,
+        boil,
+        d.juice_id,
+        d.version,
+        d.amount,
+        d.whole,
+        d.why,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Adds a reading.
+pub async fn insert_reading(
+    conn: &mut Conn,
+    boil: BoilId,
+    r: &NewReadingRow,
+    by: MemberId,
+    at: UtcSecond,
+) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into boil_readings (boil_id, number, read_at, temp_c, brix, note, replaces, by_id, at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)"#,
+        boil,
+        r.number,
+        r.read_at,
+        r.temp,
+        r.brix,
+        r.note,
+        r.replaces,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Adds a version of the finish.
+pub async fn insert_finish(
+    conn: &mut Conn,
+    boil: BoilId,
+    f: &NewFinishRow,
+    by: MemberId,
+    at: UtcSecond,
+) -> Stored<()> {
+    let instrument = f.instrument.word();
+    let fuel = f.burnt.map(|b| b.fuel.word());
+    let amount = f.burnt.map(|b| b.amount);
+    sqlx::query!(
+        r#"insert into finishes (boil_id, version, syrup_g, brix, instrument, sample_c, brix_20c, finish_c,
+        skimmed_g, spilt_g, fuel_kind, fuel_amount, finished_at, why, by_id, at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16)"#,
+        boil,
+        f.version,
+        f.syrup,
+        f.brix,
+        instrument,
+        f.sample,
+        f.brix_20,
+        f.finish_temp,
+        f.skimmed,
+        f.spilt,
+        fuel,
+        amount,
+        f.finished_at,
+        f.why,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Adds a version of a fill.
+pub async fn insert_fill(
+    conn: &mut Conn,
+    boil: BoilId,
+    f: &NewFillRow,
+    by: MemberId,
+    at: UtcSecond,
+) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into fills (boil_id, number, version, size_name, net_g, count, part, price_cents, why, by_id, at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)"#,
+        boil,
+        f.number,
+        f.version,
+        f.size_name,
+        f.net,
+        f.count,
+        f.part,
+        f.price,
+        f.why,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

@@ -1,0 +1,122 @@
+//! What stands at the mill: scales and vessels.
+
+use crate::store::{Conn, Stored, one_row};
+use crate::units::{Grams, Millilitres, ScaleId, UtcSecond, VesselId};
+
+/// A scale.
+#[derive(Debug, Clone)]
+pub struct Scale {
+    /// Id.
+    pub id: ScaleId,
+    /// What it is called at the mill.
+    pub name: String,
+    /// Graduation d: one step of its display, g.
+    pub graduation_g: f64,
+    /// The most it weighs.
+    pub capacity: Grams,
+    /// When it was taken out of use; `None` while in use.
+    pub retired_at: Option<UtcSecond>,
+}
+
+/// A vessel that juice stands in.
+#[derive(Debug, Clone)]
+pub struct Vessel {
+    /// Id.
+    pub id: VesselId,
+    /// What is painted on it.
+    pub name: String,
+    /// What it holds.
+    pub capacity: Millilitres,
+    /// When it was taken out of use; `None` while in use.
+    pub retired_at: Option<UtcSecond>,
+}
+
+/// All scales, those in use first.
+pub async fn scales(conn: &mut Conn) -> Stored<Vec<Scale>> {
+    Ok(sqlx::query_as!(
+        Scale,
+        r#"select id as "id: ScaleId", name, graduation_g, capacity_g as "capacity: Grams",
+        retired_at as "retired_at: UtcSecond" from scales order by retired_at is not null, name"#
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The scale of that id.
+pub async fn scale(conn: &mut Conn, id: ScaleId) -> Stored<Option<Scale>> {
+    Ok(sqlx::query_as!(
+        Scale,
+        r#"select id as "id: ScaleId", name, graduation_g, capacity_g as "capacity: Grams",
+        retired_at as "retired_at: UtcSecond" from scales where id = ?1"#,
+        id
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// Adds a scale.
+pub async fn insert_scale(conn: &mut Conn, scale: &Scale) -> Stored<()> {
+    sqlx::query!(
+        "insert into scales (id, name, graduation_g, capacity_g) values (?1, ?2, ?3, ?4)",
+        scale.id,
+        scale.name,
+        scale.graduation_g,
+        scale.capacity
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Takes a scale out of use, or back into it.
+pub async fn retire_scale(conn: &mut Conn, id: ScaleId, at: Option<UtcSecond>) -> Stored<()> {
+    let done = sqlx::query!("update scales set retired_at = ?2 where id = ?1", id, at)
+        .execute(conn)
+        .await?;
+    one_row(&done, "retire a scale")
+}
+
+/// All vessels, those in use first.
+pub async fn vessels(conn: &mut Conn) -> Stored<Vec<Vessel>> {
+    Ok(sqlx::query_as!(
+        Vessel,
+        r#"select id as "id: VesselId", name, capacity_ml as "capacity: Millilitres",
+        retired_at as "retired_at: UtcSecond" from vessels
+        order by retired_at is not null, rtrim(name, '0123456789'), length(name), name"#
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The vessel of that id.
+pub async fn vessel(conn: &mut Conn, id: VesselId) -> Stored<Option<Vessel>> {
+    Ok(sqlx::query_as!(
+        Vessel,
+        r#"select id as "id: VesselId", name, capacity_ml as "capacity: Millilitres",
+        retired_at as "retired_at: UtcSecond" from vessels where id = ?1"#,
+        id
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// Adds a vessel.
+pub async fn insert_vessel(conn: &mut Conn, vessel: &Vessel) -> Stored<()> {
+    sqlx::query!(
+        "insert into vessels (id, name, capacity_ml) values (?1, ?2, ?3)",
+        vessel.id,
+        vessel.name,
+        vessel.capacity
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Takes a vessel out of use, or back into it.
+pub async fn retire_vessel(conn: &mut Conn, id: VesselId, at: Option<UtcSecond>) -> Stored<()> {
+    let done = sqlx::query!("update vessels set retired_at = ?2 where id = ?1", id, at)
+        .execute(conn)
+        .await?;
+    one_row(&done, "retire a vessel")
+}

@@ -1,0 +1,65 @@
+//! The co-op's own card: one row.
+
+use crate::store::{Conn, StoreError, Stored};
+use crate::units::{Units, Zone};
+
+/// The co-op.
+#[derive(Debug, Clone)]
+pub struct Coop {
+    /// Its name, as on labels.
+    pub name: String,
+    /// City, state and ZIP, as on labels.
+    pub place: String,
+    /// Its time zone: press dates and turn times are civil times there.
+    pub zone: Zone,
+    /// The units it reads and types in.
+    pub units: Units,
+    /// Height above sea level, m.
+    pub altitude_m: f64,
+    /// Whom to call; empty: none given.
+    pub contact_phone: String,
+}
+
+/// The co-op, or `None` before set-up.
+pub async fn find(conn: &mut Conn) -> Stored<Option<Coop>> {
+    let row = sqlx::query!(
+        r#"select name, place, zone, units as "units: Units", altitude_m, contact_phone from coop"#
+    )
+    .fetch_optional(conn)
+    .await?;
+    row.map(|row| {
+        let zone = Zone::parse(&row.zone).map_err(|_| StoreError::Corrupt {
+            what: "coop.zone",
+            found: row.zone.clone(),
+        })?;
+        Ok(Coop {
+            name: row.name,
+            place: row.place,
+            zone,
+            units: row.units,
+            altitude_m: row.altitude_m,
+            contact_phone: row.contact_phone,
+        })
+    })
+    .transpose()
+}
+
+/// Writes the co-op's card, new or changed.
+pub async fn put(conn: &mut Conn, coop: &Coop) -> Stored<()> {
+    let zone = coop.zone.name();
+    sqlx::query!(
+        r#"insert into coop (id, name, place, zone, units, altitude_m, contact_phone)
+        values (1, ?1, ?2, ?3, ?4, ?5, ?6)
+        on conflict (id) do update set name = ?1, place = ?2, zone = ?3, units = ?4, altitude_m = ?5,
+        contact_phone = ?6"#,
+        coop.name,
+        coop.place,
+        zone,
+        coop.units,
+        coop.altitude_m,
+        coop.contact_phone
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

@@ -1,0 +1,185 @@
+//! Members' cards.
+
+use crate::store::{Conn, Stored, one_row};
+use crate::units::{Email, Grams, MemberId, MemberName, Phone, Role, Units, UtcSecond};
+
+/// A member's card.
+#[derive(Debug, Clone)]
+pub struct Member {
+    /// Id.
+    pub id: MemberId,
+    /// The co-op's own running number.
+    pub number: i64,
+    /// Name as on a statement.
+    pub name: MemberName,
+    /// Telephone.
+    pub phone: Phone,
+    /// E-mail, if given.
+    pub email: Option<Email>,
+    /// Units this person reads and types in.
+    pub units: Units,
+    /// Agrees to boil together with others.
+    pub pools: bool,
+    /// May stand on a lot's public page.
+    pub named: bool,
+    /// What the person may do.
+    pub role: Role,
+    /// When the member left; `None` while a member.
+    pub left_at: Option<UtcSecond>,
+    /// Counts changes.
+    pub version: i64,
+}
+
+/// One line of the list of members.
+#[derive(Debug, Clone)]
+pub struct MemberLine {
+    /// Id.
+    pub id: MemberId,
+    /// Running number.
+    pub number: i64,
+    /// Name.
+    pub name: MemberName,
+    /// Telephone.
+    pub phone: Phone,
+    /// What the person may do.
+    pub role: Role,
+    /// Agrees to pooling.
+    pub pools: bool,
+    /// Has left the co-op.
+    pub left: bool,
+    /// Has an account to sign in with.
+    pub signs_in: bool,
+}
+
+/// The member of that id.
+pub async fn find(conn: &mut Conn, id: MemberId) -> Stored<Option<Member>> {
+    Ok(sqlx::query_as!(
+        Member,
+        r#"select id as "id: MemberId", number, name as "name: MemberName", phone as "phone: Phone",
+        email as "email: Email", units as "units: Units", pools as "pools: bool", named as "named: bool",
+        role as "role: Role", left_at as "left_at: UtcSecond", version
+        from members where id = ?1"#,
+        id
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// Everybody, those who left last, by name.
+pub async fn list(conn: &mut Conn) -> Stored<Vec<MemberLine>> {
+    Ok(sqlx::query_as!(
+        MemberLine,
+        r#"select m.id as "id: MemberId", m.number, m.name as "name: MemberName", m.phone as "phone: Phone",
+        m.role as "role: Role", m.pools as "pools: bool", m.left_at is not null as "left!: bool",
+        a.member_id is not null as "signs_in!: bool"
+        from members m left join accounts a on a.member_id = m.id
+        order by m.left_at is not null, m.name collate nocase, m.number"#
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The next free running number.
+pub async fn next_number(conn: &mut Conn) -> Stored<i64> {
+    Ok(
+        sqlx::query_scalar!(
+            r#"select coalesce(max(number), 0) + 1 as "number!: i64" from members"#
+        )
+        .fetch_one(conn)
+        .await?,
+    )
+}
+
+/// Adds a member.
+pub async fn insert(conn: &mut Conn, m: &Member, at: UtcSecond) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into members (id, number, name, phone, email, units, pools, named, role, made_at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)"#,
+        m.id,
+        m.number,
+        m.name,
+        m.phone,
+        m.email,
+        m.units,
+        m.pools,
+        m.named,
+        m.role,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Writes a changed card over the version it was read at; the caller has checked that version.
+pub async fn update(conn: &mut Conn, m: &Member) -> Stored<()> {
+    let done = sqlx::query!(
+        r#"update members set name = ?2, phone = ?3, email = ?4, units = ?5, pools = ?6, named = ?7,
+        role = ?8, left_at = ?9, version = version + 1 where id = ?1 and version = ?10"#,
+        m.id,
+        m.name,
+        m.phone,
+        m.email,
+        m.units,
+        m.pools,
+        m.named,
+        m.role,
+        m.left_at,
+        m.version
+    )
+    .execute(conn)
+    .await?;
+    one_row(&done, "update a member")
+}
+
+/// How many stewards with an account are left, not counting `other`.
+pub async fn stewards_besides(conn: &mut Conn, other: MemberId) -> Stored<i64> {
+    Ok(sqlx::query_scalar!(
+        r#"select count(*) as "n!: i64" from members m join accounts a on a.member_id = m.id
+        where m.role = 'steward' and m.left_at is null and m.id <> ?1"#,
+        other
+    )
+    .fetch_one(conn)
+    .await?)
+}
+
+/// The jar sizes a member likes best, by net weight, largest first.
+pub async fn wishes(conn: &mut Conn, id: MemberId) -> Stored<Vec<Grams>> {
+    Ok(sqlx::query_scalar!(
+        r#"select net_g as "net: Grams" from member_jar_wishes where member_id = ?1 order by net_g desc"#,
+        id
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// What everybody wishes for: whose, and net weight.
+pub async fn all_wishes(conn: &mut Conn) -> Stored<Vec<(MemberId, Grams)>> {
+    let rows = sqlx::query!(
+        r#"select member_id as "member_id: MemberId", net_g as "net: Grams" from member_jar_wishes
+        order by member_id, net_g desc"#
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows.into_iter().map(|r| (r.member_id, r.net)).collect())
+}
+
+/// Forgets a member's wishes, before new ones are written.
+pub async fn clear_wishes(conn: &mut Conn, id: MemberId) -> Stored<()> {
+    sqlx::query!("delete from member_jar_wishes where member_id = ?1", id)
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// Adds one wish.
+pub async fn insert_wish(conn: &mut Conn, id: MemberId, net: Grams) -> Stored<()> {
+    sqlx::query!(
+        "insert into member_jar_wishes (member_id, net_g) values (?1, ?2)",
+        id,
+        net
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

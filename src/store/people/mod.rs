@@ -1,0 +1,9 @@
+//! Queries about people: members' cards, accounts, notices, letters, calendar addresses, and the
+//! co-op's own card.
+
+pub mod accounts;
+pub mod coop;
+pub mod feeds;
+pub mod mails;
+pub mod members;
+pub mod notices;

@@ -1,0 +1,346 @@
+//! What members are told: each notice with whom it is for, how its matter stands, and how its letter
+//! fared.
+
+use crate::calc::people::notices::{Kind, LetterState};
+use crate::store::{Conn, StoreError, Stored, one_row};
+use crate::units::{
+    BookingId, ClockTime, DayChangeId, MemberId, MemberName, Minutes, NoticeId, OfferId, Phone,
+    PressDate, PressDayId, SeasonId, UtcSecond, WaitingId,
+};
+
+/// A notice to be kept.
+#[derive(Debug, Clone)]
+pub struct NewNotice<'a> {
+    /// Id.
+    pub id: NoticeId,
+    /// Whom it is for.
+    pub member: MemberId,
+    /// What it is about.
+    pub kind: Kind,
+    /// The same is told once.
+    pub mark: &'a str,
+    /// Subject.
+    pub subject: &'a str,
+    /// Words.
+    pub words: &'a str,
+    /// The turn, if it is about one.
+    pub booking: Option<BookingId>,
+    /// The offer, if it is about one.
+    pub offer: Option<OfferId>,
+    /// The change of turns, if it comes from one.
+    pub change: Option<DayChangeId>,
+    /// The season, if it is about one.
+    pub season: Option<SeasonId>,
+}
+
+/// Keeps a notice unless its mark is there already; says whether it was kept.
+pub async fn insert(conn: &mut Conn, n: &NewNotice<'_>, at: UtcSecond) -> Stored<bool> {
+    let kind = n.kind.word();
+    let done = sqlx::query!(
+        r#"insert into notices (id, member_id, kind, mark, subject, words, booking_id, offer_id, change_id,
+        season_id, made_at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11) on conflict (mark) do nothing"#,
+        n.id,
+        n.member,
+        kind,
+        n.mark,
+        n.subject,
+        n.words,
+        n.booking,
+        n.offer,
+        n.change,
+        n.season,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(done.rows_affected() == 1)
+}
+
+/// A notice as it stands.
+#[derive(Debug, Clone)]
+pub struct Notice {
+    /// Id.
+    pub id: NoticeId,
+    /// Whom it is for.
+    pub member_id: MemberId,
+    /// That member's name.
+    pub member: MemberName,
+    /// That member's telephone.
+    pub phone: Phone,
+    /// What it is about.
+    pub kind: Kind,
+    /// Subject.
+    pub subject: String,
+    /// Words.
+    pub words: String,
+    /// When it was made.
+    pub made_at: UtcSecond,
+    /// When the member put it away.
+    pub seen_at: Option<UtcSecond>,
+    /// When somebody called.
+    pub told_at: Option<UtcSecond>,
+    /// Who called.
+    pub told_by: Option<MemberName>,
+    /// The turn it is about.
+    pub turn: Option<NoticeTurn>,
+    /// The offer it is about.
+    pub offer: Option<NoticeOffer>,
+    /// Year of the season it is about.
+    pub year: Option<i64>,
+    /// How its letter stands; none: no address was known.
+    pub letter: Option<LetterState>,
+}
+
+/// The turn of a notice, as it stands.
+#[derive(Debug, Clone, Copy)]
+pub struct NoticeTurn {
+    /// Id.
+    pub id: BookingId,
+    /// Its press day.
+    pub date: PressDate,
+    /// Its start.
+    pub start: ClockTime,
+    /// Whether it stands.
+    pub held: bool,
+    /// Whether its member confirmed it.
+    pub confirmed: bool,
+    /// Whether its cane is weighed in.
+    pub weighed_in: bool,
+    /// When it was last made, moved or cancelled.
+    pub changed_at: UtcSecond,
+}
+
+/// The offer of a notice, as it stands.
+#[derive(Debug, Clone, Copy)]
+pub struct NoticeOffer {
+    /// Id.
+    pub id: OfferId,
+    /// The place on the waiting list.
+    pub waiting_id: WaitingId,
+    /// Whether it was answered.
+    pub answered: bool,
+    /// When its time runs out.
+    pub ends_at: UtcSecond,
+}
+
+struct Row {
+    id: NoticeId,
+    member_id: MemberId,
+    member: MemberName,
+    phone: Phone,
+    kind: String,
+    subject: String,
+    words: String,
+    made_at: UtcSecond,
+    seen_at: Option<UtcSecond>,
+    told_at: Option<UtcSecond>,
+    told_by: Option<MemberName>,
+    booking_id: Option<BookingId>,
+    date: Option<PressDate>,
+    start: Option<ClockTime>,
+    held: bool,
+    confirmed_at: Option<UtcSecond>,
+    weighed_in: bool,
+    changed_at: Option<UtcSecond>,
+    offer_id: Option<OfferId>,
+    waiting_id: Option<WaitingId>,
+    answered_at: Option<UtcSecond>,
+    ends_at: Option<UtcSecond>,
+    year: Option<i64>,
+    letter: Option<String>,
+}
+
+impl Row {
+    fn read(self) -> Stored<Notice> {
+        let kind = Kind::of(&self.kind).ok_or(StoreError::Corrupt {
+            what: "notices.kind",
+            found: self.kind,
+        })?;
+        let letter = match self.letter {
+            None => None,
+            Some(word) => Some(LetterState::of(&word).ok_or(StoreError::Corrupt {
+                what: "mails.state",
+                found: word,
+            })?),
+        };
+        let turn = match (self.booking_id, self.date, self.start, self.changed_at) {
+            (Some(id), Some(date), Some(start), Some(changed_at)) => Some(NoticeTurn {
+                id,
+                date,
+                start,
+                held: self.held,
+                confirmed: self.confirmed_at.is_some(),
+                weighed_in: self.weighed_in,
+                changed_at,
+            }),
+            _ => None,
+        };
+        let offer = self.offer_id.zip(self.waiting_id).zip(self.ends_at).map(
+            |((id, waiting_id), ends_at)| NoticeOffer {
+                id,
+                waiting_id,
+                answered: self.answered_at.is_some(),
+                ends_at,
+            },
+        );
+        Ok(Notice {
+            id: self.id,
+            member_id: self.member_id,
+            member: self.member,
+            phone: self.phone,
+            kind,
+            subject: self.subject,
+            words: self.words,
+            made_at: self.made_at,
+            seen_at: self.seen_at,
+            told_at: self.told_at,
+            told_by: self.told_by,
+            turn,
+            offer,
+            year: self.year,
+            letter,
+        })
+    }
+}
+
+macro_rules! notices {
+    ($conn:expr, $rest:tt, $($bound:expr),*) => {{
+        let rows = sqlx::query_as!(
+            Row,
+            r#"select n.id as "id: NoticeId", n.member_id as "member_id: MemberId", m.name as "member: MemberName",
+            m.phone as "phone: Phone", n.kind, n.subject, n.words, n.made_at as "made_at: UtcSecond",
+            n.seen_at as "seen_at: UtcSecond", n.told_at as "told_at: UtcSecond", c.name as "told_by?: MemberName",
+            b.id as "booking_id?: BookingId", d.date as "date?: PressDate", b.start_min + 1440 * b.start_again as "start?: ClockTime",
+            coalesce(b.state = 'held', 0) as "held!: bool", b.confirmed_at as "confirmed_at?: UtcSecond",
+            exists (select 1 from deliveries t where t.booking_id = b.id) as "weighed_in!: bool",
+            (select max(e.at) from booking_events e where e.booking_id = b.id) as "changed_at?: UtcSecond",
+            o.id as "offer_id?: OfferId", o.waiting_id as "waiting_id?: WaitingId", o.answered_at as "answered_at?: UtcSecond", o.ends_at as "ends_at?: UtcSecond",
+            s.year as "year?: i64", l.state as "letter?: String"
+            from notices n join members m on m.id = n.member_id left join members c on c.id = n.told_by
+            left join bookings b on b.id = n.booking_id left join press_days d on d.id = b.press_day_id
+            left join offers o on o.id = n.offer_id left join seasons s on s.id = n.season_id
+            left join mails l on l.notice_id = n.id where "#
+                + $rest,
+            $($bound),*
+        )
+        .fetch_all($conn)
+        .await?;
+        rows.into_iter().map(Row::read).collect::<Stored<Vec<Notice>>>()
+    }};
+}
+
+/// The notice of that id.
+pub async fn find(conn: &mut Conn, id: NoticeId) -> Stored<Option<Notice>> {
+    Ok(notices!(conn, "n.id = ?1", id)?.pop())
+}
+
+/// A member's notices that were not put away, latest first.
+pub async fn unseen(conn: &mut Conn, member: MemberId) -> Stored<Vec<Notice>> {
+    notices!(
+        conn,
+        "n.member_id = ?1 and n.seen_at is null order by n.made_at desc, n.id desc",
+        member
+    )
+}
+
+/// Notices made from an instant on that were neither put away nor told, oldest first.
+pub async fn untold(conn: &mut Conn, since: UtcSecond) -> Stored<Vec<Notice>> {
+    notices!(
+        conn,
+        "n.made_at >= ?1 and n.told_at is null and n.seen_at is null order by n.made_at, n.id",
+        since
+    )
+}
+
+/// Notices told from an instant on, latest first.
+pub async fn told(conn: &mut Conn, since: UtcSecond) -> Stored<Vec<Notice>> {
+    notices!(
+        conn,
+        "n.told_at >= ?1 order by n.told_at desc, n.id desc",
+        since
+    )
+}
+
+/// The notices of a change of turns, by name.
+pub async fn of_change(conn: &mut Conn, change: DayChangeId) -> Stored<Vec<Notice>> {
+    notices!(conn, "n.change_id = ?1 order by m.name, n.id", change)
+}
+
+/// Notes that the member put a notice away.
+pub async fn mark_seen(conn: &mut Conn, id: NoticeId, at: UtcSecond) -> Stored<()> {
+    let done = sqlx::query!("update notices set seen_at = ?2 where id = ?1", id, at)
+        .execute(conn)
+        .await?;
+    one_row(&done, "put a notice away")
+}
+
+/// Notes who told a member by telephone, and when; or that nobody did after all.
+pub async fn mark_told(
+    conn: &mut Conn,
+    id: NoticeId,
+    told: Option<(MemberId, UtcSecond)>,
+) -> Stored<()> {
+    let (by, at) = told.unzip();
+    let done = sqlx::query!(
+        "update notices set told_by = ?2, told_at = ?3 where id = ?1",
+        id,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    one_row(&done, "tick a call off")
+}
+
+/// A turn whose time comes.
+#[derive(Debug, Clone, Copy)]
+pub struct ComingTurn {
+    /// Id.
+    pub id: BookingId,
+    /// Whose.
+    pub member_id: MemberId,
+    /// Counts what happened to it.
+    pub version: i64,
+    /// Its press day.
+    pub date: PressDate,
+    /// Its start.
+    pub start: ClockTime,
+    /// Its length.
+    pub minutes: Minutes,
+    /// Since when it stands where it is.
+    pub placed_at: UtcSecond,
+}
+
+/// Turns held, neither confirmed nor weighed in, from a date to another, in order.
+pub async fn coming_turns(
+    conn: &mut Conn,
+    from: PressDate,
+    to: PressDate,
+) -> Stored<Vec<ComingTurn>> {
+    Ok(sqlx::query_as!(
+        ComingTurn,
+        r#"select b.id as "id: BookingId", b.member_id as "member_id: MemberId", b.version,
+        d.date as "date: PressDate", b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes",
+        (select max(e.at) from booking_events e where e.booking_id = b.id) as "placed_at!: UtcSecond"
+        from press_days d join bookings b on b.press_day_id = d.id
+        where d.date between ?1 and ?2 and d.closed_at is null and b.state = 'held' and b.confirmed_at is null
+        and not exists (select 1 from deliveries t where t.booking_id = b.id)
+        order by d.date, b.start_min, b.start_again"#,
+        from,
+        to
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Members who have a share in a lot divided on a press day.
+pub async fn sharers_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<MemberId>> {
+    Ok(sqlx::query_scalar!(
+        r#"select distinct h.member_id as "member_id!: MemberId" from boils b
+        join latest_divisions v on v.boil_id = b.id join shares h on h.division_id = v.id
+        where b.press_day_id = ?1 and h.member_id is not null order by h.member_id"#,
+        day
+    )
+    .fetch_all(conn)
+    .await?)
+}

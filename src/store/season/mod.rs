@@ -1,0 +1,5 @@
+//! Queries about seasons: their rules, what was planted, what their close goes by.
+
+pub mod plantings;
+pub mod season_close;
+pub mod seasons;

@@ -1,0 +1,126 @@
+//! What stands in the field: each planting with every version of what was said of it.
+
+use crate::store::{Conn, Stored};
+use crate::units::{MemberId, MemberName, Metres, PlantingId, PressDate, SeasonId, UtcSecond};
+
+/// A planting as its latest version has it.
+#[derive(Debug, Clone)]
+pub struct Planting {
+    /// Id.
+    pub id: PlantingId,
+    /// The season it is cut in.
+    pub season_id: SeasonId,
+    /// That season's year.
+    pub year: i64,
+    /// Whose it is.
+    pub member_id: MemberId,
+    /// That member's name.
+    pub member: MemberName,
+    /// Version, from 1.
+    pub version: i64,
+    /// The variety in the member's own words.
+    pub variety: String,
+    /// When it was planted.
+    pub planted_on: PressDate,
+    /// All rows together.
+    pub row: Metres,
+    /// From row to row; `None`: not said.
+    pub apart: Option<Metres>,
+    /// Days from planting to the day it is best cut.
+    pub maturity_days: i64,
+    /// Remark.
+    pub note: String,
+    /// Taken off the record.
+    pub void: bool,
+}
+
+macro_rules! plantings {
+    ($rest:tt, $($bound:expr),*) => {
+        sqlx::query_as!(
+            Planting,
+            r#"select p.id as "id: PlantingId", p.season_id as "season_id: SeasonId", s.year,
+            p.member_id as "member_id: MemberId", m.name as "member: MemberName", v.version, v.variety,
+            v.planted_on as "planted_on: PressDate", v.row_m as "row: Metres", v.apart_m as "apart: Metres",
+            v.maturity_days, v.note, v.void as "void: bool"
+            from plantings p join seasons s on s.id = p.season_id join members m on m.id = p.member_id
+            join planting_versions v on v.planting_id = p.id
+            where v.version = (select max(x.version) from planting_versions x where x.planting_id = p.id) and "#
+                + $rest,
+            $($bound),*
+        )
+    };
+}
+
+/// The planting of that id, taken off the record or not.
+pub async fn find(conn: &mut Conn, id: PlantingId) -> Stored<Option<Planting>> {
+    Ok(plantings!("p.id = ?1", id).fetch_optional(conn).await?)
+}
+
+/// A member's plantings that stand, latest season first, then by date.
+pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<Planting>> {
+    Ok(plantings!(
+        "v.void = 0 and p.member_id = ?1 order by s.year desc, v.planted_on, p.id",
+        member
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The plantings of a season that stand, of members who have not left, by date.
+pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Planting>> {
+    Ok(plantings!(
+        "v.void = 0 and m.left_at is null and p.season_id = ?1 order by v.planted_on, m.name, p.id",
+        season
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Adds a planting; its first version follows in the same transaction.
+pub async fn insert(
+    conn: &mut Conn,
+    id: PlantingId,
+    season: SeasonId,
+    member: MemberId,
+    by: MemberId,
+    at: UtcSecond,
+) -> Stored<()> {
+    sqlx::query!(
+        "insert into plantings (id, season_id, member_id, made_by, made_at) values (?1, ?2, ?3, ?4, ?5)",
+        id,
+        season,
+        member,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Adds a version of what is said of a planting.
+pub async fn insert_version(
+    conn: &mut Conn,
+    p: &Planting,
+    by: MemberId,
+    at: UtcSecond,
+) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into planting_versions (planting_id, version, variety, planted_on, row_m, apart_m,
+        maturity_days, note, void, by_id, at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)"#,
+        p.id,
+        p.version,
+        p.variety,
+        p.planted_on,
+        p.row,
+        p.apart,
+        p.maturity_days,
+        p.note,
+        p.void,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

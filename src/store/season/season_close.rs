@@ -1,0 +1,212 @@
+//! What a season's close goes by: hours worked, boils lost, solids brought, what is still open.
+
+use crate::store::{Conn, Stored};
+use crate::units::{BoilId, Cents, Grams, LotCode, MemberId, MemberName, SeasonId, UtcSecond};
+
+/// Hours worked, with the credit they were given.
+#[derive(Debug, Clone)]
+pub struct HoursRow {
+    /// Number of the line that credits them.
+    pub line: i64,
+    /// Whose.
+    pub name: MemberName,
+    /// Worked.
+    pub minutes: i64,
+    /// Credited.
+    pub credited: i64,
+    /// The credit.
+    pub cents: Cents,
+    /// For what.
+    pub what: String,
+    /// Whether the line was taken back.
+    pub taken_back: bool,
+}
+
+/// Hours to be written down.
+#[derive(Debug, Clone)]
+pub struct NewHoursRow {
+    /// The line that credits them.
+    pub line: i64,
+    /// The season.
+    pub season_id: SeasonId,
+    /// Whose.
+    pub member_id: MemberId,
+    /// Worked.
+    pub minutes: i64,
+    /// Credited.
+    pub credited: i64,
+    /// For what.
+    pub what: String,
+}
+
+/// Syrup of a boil that was lost.
+#[derive(Debug, Clone)]
+pub struct LossRow {
+    /// The boil.
+    pub boil_id: BoilId,
+    /// Its lot code.
+    pub lot: LotCode,
+    /// `scorched`, `spilled` or `other`.
+    pub what: String,
+    /// Syrup lost.
+    pub lost: Grams,
+    /// Nothing was left to put in jars.
+    pub whole: bool,
+    /// Why.
+    pub why: String,
+    /// Who wrote it down.
+    pub by_name: MemberName,
+    /// When.
+    pub at: UtcSecond,
+    /// Whether the season bears it already.
+    pub borne: bool,
+}
+
+/// The hours of a season, latest first.
+pub async fn hours(conn: &mut Conn, season: SeasonId) -> Stored<Vec<HoursRow>> {
+    Ok(sqlx::query_as!(
+        HoursRow,
+        r#"select h.line, m.name as "name: MemberName", h.minutes, h.credited_min as credited,
+        l.cents as "cents: Cents", h.what,
+        exists (select 1 from ledger a where a.answers = h.line) as "taken_back!: bool"
+        from hours h join members m on m.id = h.member_id join ledger l on l.number = h.line
+        where h.season_id = ?1 order by h.line desc"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Minutes credited to a member in a season, without those taken back.
+pub async fn credited(conn: &mut Conn, season: SeasonId, member: MemberId) -> Stored<i64> {
+    Ok(sqlx::query_scalar!(
+        r#"select coalesce(sum(h.credited_min), 0) as "n!: i64" from hours h
+        where h.season_id = ?1 and h.member_id = ?2
+        and not exists (select 1 from ledger a where a.answers = h.line)"#,
+        season,
+        member
+    )
+    .fetch_one(conn)
+    .await?)
+}
+
+/// Writes hours down.
+pub async fn insert_hours(conn: &mut Conn, h: &NewHoursRow) -> Stored<()> {
+    sqlx::query!(
+        "insert into hours (line, season_id, member_id, minutes, credited_min, what)
+        values (?1, ?2, ?3, ?4, ?5, ?6)",
+        h.line,
+        h.season_id,
+        h.member_id,
+        h.minutes,
+        h.credited,
+        h.what
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Solids that each member brought to the divided boils of a season.
+pub async fn solids(conn: &mut Conn, season: SeasonId) -> Stored<Vec<(MemberId, Grams)>> {
+    let rows = sqlx::query!(
+        r#"select s.member_id as "member_id!: MemberId", sum(s.solids_g) as "solids!: Grams"
+        from shares s join latest_divisions d on d.id = s.division_id join boils b on b.id = d.boil_id
+        where b.season_id = ?1 and s.member_id is not null
+        group by s.member_id having sum(s.solids_g) > 0"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows.into_iter().map(|r| (r.member_id, r.solids)).collect())
+}
+
+/// The lots of a season that hold juice or syrup and are neither divided nor lost.
+pub async fn open_lots(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LotCode>> {
+    Ok(sqlx::query_scalar!(
+        r#"select b.lot_code as "lot: LotCode" from boils b where b.season_id = ?1
+        and not exists (select 1 from closed_boils c where c.boil_id = b.id)
+        and (exists (select 1 from finishes f where f.boil_id = b.id) or exists
+          (select 1 from draws r where r.boil_id = b.id and (r.amount_g > 0 or r.whole = 1) and r.version =
+            (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id)))
+        order by b.lit_at, b.id"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Money that a season's pressing charged its members, lines taken back left out: fees and glass,
+/// and the credit for hours.
+pub async fn charged(conn: &mut Conn, season: SeasonId) -> Stored<(Cents, Cents)> {
+    let row = sqlx::query!(
+        r#"select coalesce(sum(case when l.kind <> 'hours' then l.cents end), 0) as "fees!: Cents",
+        coalesce(sum(case when l.kind = 'hours' then l.cents end), 0) as "hours!: Cents" from ledger l
+        where l.season_id = ?1 and not exists (select 1 from ledger a where a.answers = l.number) and l.kind in
+        ('cane_fee', 'juice_fee', 'boil_fee', 'jar_fee', 'jar_price', 'least_fee', 'hours')"#,
+        season
+    )
+    .fetch_one(conn)
+    .await?;
+    Ok((row.fees, row.hours))
+}
+
+/// Whether the margin of a season went back already, and was not taken back.
+pub async fn gone_back(conn: &mut Conn, season: SeasonId) -> Stored<bool> {
+    Ok(sqlx::query_scalar!(
+        r#"select exists (select 1 from ledger l where l.season_id = ?1 and l.kind = 'patronage'
+        and not exists (select 1 from ledger a where a.answers = l.number)) as "yes!: bool""#,
+        season
+    )
+    .fetch_one(conn)
+    .await?)
+}
+
+macro_rules! losses {
+    ($rest:literal, $($bound:expr),*) => {
+        sqlx::query_as!(
+            LossRow,
+            r#"select l.boil_id as "boil_id: BoilId", b.lot_code as "lot: LotCode", l.what, l.lost_g as "lost: Grams",
+            l.whole as "whole: bool", l.why, m.name as "by_name: MemberName", l.at as "at: UtcSecond",
+            exists (select 1 from ledger x where x.boil_id = l.boil_id and x.kind = 'loss') as "borne!: bool"
+            from losses l join boils b on b.id = l.boil_id join members m on m.id = l.by_id where "#
+                + $rest,
+            $($bound),*
+        )
+    };
+}
+
+/// What was lost of a boil.
+pub async fn loss(conn: &mut Conn, boil: BoilId) -> Stored<Option<LossRow>> {
+    Ok(losses!("l.boil_id = ?1", boil).fetch_optional(conn).await?)
+}
+
+/// The losses of a season, in the order the boils were lit.
+pub async fn losses(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LossRow>> {
+    Ok(losses!("b.season_id = ?1 order by b.lit_at, b.id", season)
+        .fetch_all(conn)
+        .await?)
+}
+
+/// Writes a loss down.
+pub async fn insert_loss(
+    conn: &mut Conn,
+    (boil, what): (BoilId, &str),
+    (lost, whole): (Grams, bool),
+    why: &str,
+    (by, at): (MemberId, UtcSecond),
+) -> Stored<()> {
+    sqlx::query!(
+        "insert into losses (boil_id, what, lost_g, whole, why, by_id, at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+        boil,
+        what,
+        lost,
+        whole,
+        why,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

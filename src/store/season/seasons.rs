@@ -1,0 +1,342 @@
+//! Seasons, the numbered versions of their rules, and the jar sizes of each version.
+
+use crate::calc::Basis;
+use crate::calc::shares::losses::LossRule;
+use crate::store::{Conn, StoreError, Stored};
+use crate::units::{
+    BasisPoints, Cents, Grams, MemberId, MemberName, MilliCents, Minutes, RulesId, SeasonId,
+    UtcSecond,
+};
+use std::ops::Deref;
+
+/// A season.
+#[derive(Debug, Clone)]
+pub struct Season {
+    /// Id.
+    pub id: SeasonId,
+    /// Its year.
+    pub year: i64,
+}
+
+/// What a season's rules say: everything that a version may change, but for its jar sizes.
+#[derive(Debug, Clone)]
+pub struct Terms {
+    /// What syrup is split by.
+    pub basis: Basis,
+    /// The mill's part of the syrup.
+    pub toll: BasisPoints,
+    /// Fee per kilogram of cane.
+    pub cane_per_kg: MilliCents,
+    /// Fee per litre of juice.
+    pub juice_per_l: MilliCents,
+    /// Fee per jar filled.
+    pub jar_fee: Cents,
+    /// Least charge per member and boil.
+    pub least: Cents,
+    /// Fee of a boil, borne by its members.
+    pub boil_fee: Cents,
+    /// Credit for an hour worked.
+    pub hour: Cents,
+    /// Most hours credited, per member and season.
+    pub hours_most: i64,
+    /// Price at which carried syrup is settled, per kilogram; nothing: only in syrup.
+    pub syrup_per_kg: MilliCents,
+    /// Who bears a scorched or spilled boil.
+    pub loss: LossRule,
+    /// Whether the margin goes back by solids brought.
+    pub patronage: bool,
+    /// Finish target, °Bx at 20 °C.
+    pub target_bx: f64,
+    /// Juice below this is warned about, °Bx.
+    pub floor_bx: f64,
+    /// Juice older than this is amber.
+    pub hold_amber: Minutes,
+    /// Juice older than this is red.
+    pub hold_red: Minutes,
+    /// Cane cut longer ago than this is warned about, days.
+    pub cane_warn_days: i64,
+    /// Juice per 100 of cane below this is amber.
+    pub yield_amber_pct: f64,
+    /// Juice per 100 of cane below this is red.
+    pub yield_red_pct: f64,
+    /// Solids expected in jars, per 100 in juice.
+    pub recovery_pct: f64,
+    /// Juice expected per 100 of cane.
+    pub juice_pct: f64,
+    /// Stripped cane expected per metre of row, kg.
+    pub row_kg_per_m: f64,
+    /// One stripped stalk.
+    pub stalk: Grams,
+    /// Hours before its start until which a member may move or cancel a turn.
+    pub cutoff_h: i64,
+    /// How long a turn is offered to one who waits before the next is asked.
+    pub offer: Minutes,
+    /// Remark: what changed and who voted it.
+    pub note: String,
+}
+
+/// One version of a season's rules. Never changed; a boil keeps the version it was lit under. Its
+/// terms are read as if they were its own fields.
+#[derive(Debug, Clone)]
+pub struct Rules {
+    /// Id.
+    pub id: RulesId,
+    /// The season.
+    pub season_id: SeasonId,
+    /// Version number, from 1.
+    pub number: i64,
+    /// What it says.
+    pub terms: Terms,
+    /// Who made this version.
+    pub made_by: MemberId,
+    /// When.
+    pub made_at: UtcSecond,
+}
+
+impl Deref for Rules {
+    type Target = Terms;
+    fn deref(&self) -> &Terms {
+        &self.terms
+    }
+}
+
+/// A size of jar in one version of the rules.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct JarSize {
+    /// Its name, such as “pint”.
+    pub name: String,
+    /// Net weight of syrup.
+    pub net: Grams,
+    /// Price of the empty jar.
+    pub price: Cents,
+}
+
+/// All seasons, latest first.
+pub async fn list(conn: &mut Conn) -> Stored<Vec<Season>> {
+    Ok(sqlx::query_as!(
+        Season,
+        r#"select id as "id: SeasonId", year from seasons order by year desc"#
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The season of that year.
+pub async fn of_year(conn: &mut Conn, year: i64) -> Stored<Option<Season>> {
+    Ok(sqlx::query_as!(
+        Season,
+        r#"select id as "id: SeasonId", year from seasons where year = ?1"#,
+        year
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// The season of that id.
+pub async fn find(conn: &mut Conn, id: SeasonId) -> Stored<Option<Season>> {
+    Ok(sqlx::query_as!(
+        Season,
+        r#"select id as "id: SeasonId", year from seasons where id = ?1"#,
+        id
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// Adds a season.
+pub async fn insert(conn: &mut Conn, season: &Season, at: UtcSecond) -> Stored<()> {
+    sqlx::query!(
+        "insert into seasons (id, year, opened_at) values (?1, ?2, ?3)",
+        season.id,
+        season.year,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Versions of rules, latest first: of a season, or the one of an id.
+async fn versions(
+    conn: &mut Conn,
+    season: Option<SeasonId>,
+    id: Option<RulesId>,
+) -> Stored<Vec<Rules>> {
+    let rows = sqlx::query!(
+        r#"select id as "id: RulesId", season_id as "season_id: SeasonId", number, basis,
+        toll_bp as "toll: BasisPoints", cane_mc_per_kg as "cane_per_kg: MilliCents",
+        juice_mc_per_l as "juice_per_l: MilliCents", jar_fee_cents as "jar_fee: Cents",
+        least_cents as "least: Cents", boil_fee_cents as "boil_fee: Cents", hour_cents as "hour: Cents",
+        hours_most, syrup_mc_per_kg as "syrup_per_kg: MilliCents", loss, patronage as "patronage: bool",
+        target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes", hold_red_min as "hold_red: Minutes",
+        cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m,
+        stalk_g as "stalk: Grams", cutoff_h, offer_min as "offer: Minutes", note, made_by as "made_by: MemberId",
+        made_at as "made_at: UtcSecond"
+        from season_rules where season_id = ?1 or id = ?2 order by number desc"#,
+        season,
+        id
+    )
+    .fetch_all(conn)
+    .await?;
+    let corrupt = |what, found: &str| StoreError::Corrupt {
+        what,
+        found: found.to_owned(),
+    };
+    rows.into_iter()
+        .map(|row| {
+            let basis =
+                Basis::parse(&row.basis).map_err(|_| corrupt("season_rules.basis", &row.basis))?;
+            let loss =
+                LossRule::parse(&row.loss).map_err(|_| corrupt("season_rules.loss", &row.loss))?;
+            let terms = Terms {
+                basis,
+                toll: row.toll,
+                cane_per_kg: row.cane_per_kg,
+                juice_per_l: row.juice_per_l,
+                jar_fee: row.jar_fee,
+                least: row.least,
+                boil_fee: row.boil_fee,
+                hour: row.hour,
+                hours_most: row.hours_most,
+                syrup_per_kg: row.syrup_per_kg,
+                loss,
+                patronage: row.patronage,
+                target_bx: row.target_bx,
+                floor_bx: row.floor_bx,
+                hold_amber: row.hold_amber,
+                hold_red: row.hold_red,
+                cane_warn_days: row.cane_warn_days,
+                yield_amber_pct: row.yield_amber_pct,
+                yield_red_pct: row.yield_red_pct,
+                recovery_pct: row.recovery_pct,
+                juice_pct: row.juice_pct,
+                row_kg_per_m: row.row_kg_per_m,
+                stalk: row.stalk,
+                cutoff_h: row.cutoff_h,
+                offer: row.offer,
+                note: row.note,
+            };
+            Ok(Rules {
+                id: row.id,
+                season_id: row.season_id,
+                number: row.number,
+                terms,
+                made_by: row.made_by,
+                made_at: row.made_at,
+            })
+        })
+        .collect()
+}
+
+/// All versions of a season's rules, latest first. The first is the one in force.
+pub async fn rules_list(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Rules>> {
+    versions(conn, Some(season), None).await
+}
+
+/// The version of that id.
+pub async fn rules(conn: &mut Conn, id: RulesId) -> Stored<Option<Rules>> {
+    Ok(versions(conn, None, Some(id)).await?.into_iter().next())
+}
+
+/// The version in force in a season: its latest.
+pub async fn rules_in_force(conn: &mut Conn, season: SeasonId) -> Stored<Rules> {
+    rules_list(conn, season)
+        .await?
+        .into_iter()
+        .next()
+        .ok_or(StoreError::Corrupt {
+            what: "season_rules",
+            found: "no version".to_owned(),
+        })
+}
+
+/// Who made each version of a season's rules, by its number, latest first.
+pub async fn rules_makers(conn: &mut Conn, season: SeasonId) -> Stored<Vec<(i64, MemberName)>> {
+    let rows = sqlx::query!(
+        r#"select r.number, m.name as "name: MemberName" from season_rules r
+        join members m on m.id = r.made_by where r.season_id = ?1 order by r.number desc"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows.into_iter().map(|row| (row.number, row.name)).collect())
+}
+
+/// Adds a version.
+pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
+    let (basis, loss) = (r.basis.word(), r.loss.word());
+    sqlx::query!(
+        r#"insert into season_rules (id, season_id, number, basis, toll_bp, cane_mc_per_kg, juice_mc_per_l,
+        jar_fee_cents, least_cents, target_bx, floor_bx, hold_amber_min, hold_red_min, cane_warn_days,
+        yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m, stalk_g, note, made_by, made_at,
+        boil_fee_cents, hour_cents, hours_most, syrup_mc_per_kg, loss, patronage, cutoff_h, offer_min)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20,
+        ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31)"#,
+        r.id,
+        r.season_id,
+        r.number,
+        basis,
+        r.terms.toll,
+        r.terms.cane_per_kg,
+        r.terms.juice_per_l,
+        r.terms.jar_fee,
+        r.terms.least,
+        r.terms.target_bx,
+        r.terms.floor_bx,
+        r.terms.hold_amber,
+        r.terms.hold_red,
+        r.terms.cane_warn_days,
+        r.terms.yield_amber_pct,
+        r.terms.yield_red_pct,
+        r.terms.recovery_pct,
+        r.terms.juice_pct,
+        r.terms.row_kg_per_m,
+        r.terms.stalk,
+        r.terms.note,
+        r.made_by,
+        r.made_at,
+        r.terms.boil_fee,
+        r.terms.hour,
+        r.terms.hours_most,
+        r.terms.syrup_per_kg,
+        loss,
+        r.terms.patronage,
+        r.terms.cutoff_h,
+        r.terms.offer
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// The jar sizes of a version, in its order: largest first.
+pub async fn jar_sizes(conn: &mut Conn, rules: RulesId) -> Stored<Vec<JarSize>> {
+    Ok(sqlx::query_as!(
+        JarSize,
+        r#"select name, net_g as "net: Grams", price_cents as "price: Cents"
+        from jar_sizes where rules_id = ?1 order by position"#,
+        rules
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Adds a jar size to a version.
+pub async fn insert_jar_size(
+    conn: &mut Conn,
+    rules: RulesId,
+    position: i64,
+    size: &JarSize,
+) -> Stored<()> {
+    sqlx::query!(
+        "insert into jar_sizes (rules_id, position, name, net_g, price_cents) values (?1, ?2, ?3, ?4, ?5)",
+        rules,
+        position,
+        size.name,
+        size.net,
+        size.price
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

@@ -1,0 +1,406 @@
+//! Divided boils: the division, its shares and the jars set aside. Frozen: rows are added, never
+//! changed.
+
+use crate::calc::Basis;
+use crate::store::{Conn, StoreError, Stored};
+use crate::units::{
+    BasisPoints, BoilId, BrixAt20C, DivisionId, Grams, LotCode, MemberId, MemberName, PressDate,
+    SeasonId, UtcSecond,
+};
+
+/// A division to be frozen.
+#[derive(Debug, Clone)]
+pub struct NewDivision {
+    /// Id.
+    pub id: DivisionId,
+    /// The boil.
+    pub boil_id: BoilId,
+    /// From 1; the highest counts.
+    pub version: i64,
+    /// What it was divided by.
+    pub basis: Basis,
+    /// The mill's part.
+    pub toll: BasisPoints,
+    /// In jars, altogether.
+    pub jarred: Grams,
+    /// Syrup out of the pan, and its Brix.
+    pub finish: (Grams, BrixAt20C),
+    /// The last line of the ledger before it.
+    pub after_line: i64,
+    /// The second person who signed.
+    pub signed_by: MemberName,
+    /// Who divides.
+    pub by_id: MemberId,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// A boil's division as it was frozen.
+#[derive(Debug, Clone)]
+pub struct DivisionRow {
+    /// Id.
+    pub id: DivisionId,
+    /// The boil.
+    pub boil_id: BoilId,
+    /// From 1; the highest counts.
+    pub version: i64,
+    /// What it was divided by.
+    pub basis: Basis,
+    /// The mill's part.
+    pub toll: BasisPoints,
+    /// In jars, altogether.
+    pub jarred: Grams,
+    /// Syrup out of the pan and its Brix, as measured then.
+    pub finish: (Grams, BrixAt20C),
+    /// The last line of the ledger before it.
+    pub after_line: i64,
+    /// The second person who signed.
+    pub signed_by: MemberName,
+    /// Why it was made again; empty in version 1.
+    pub why: String,
+    /// Who divided.
+    pub by_name: MemberName,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// A boil opened to be put right.
+#[derive(Debug, Clone)]
+pub struct CorrectionRow {
+    /// The version of the division that it leads to.
+    pub version: i64,
+    /// Why.
+    pub why: String,
+    /// Who opened it.
+    pub by_name: MemberName,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// One sharer's part of a division.
+#[derive(Debug, Clone)]
+pub struct ShareRow {
+    /// Order on the page.
+    pub place: i64,
+    /// Whose; `None`: the mill's.
+    pub member_id: Option<MemberId>,
+    /// That member's name.
+    pub name: Option<MemberName>,
+    /// Whether that member may be named to others.
+    pub named: Option<bool>,
+    /// Brought, in the basis: g or mL.
+    pub weight: i64,
+    /// Dissolved solids brought.
+    pub solids: Grams,
+    /// Owed from before.
+    pub carried: Grams,
+    /// Entitled to.
+    pub entitled: Grams,
+    /// In jars set aside.
+    pub jarred: Grams,
+    /// Owed afterwards.
+    pub carry: Grams,
+    /// When a lot had last given more than was owed; `None`: never.
+    pub favoured_at: Option<UtcSecond>,
+}
+
+/// Jars of one kind set aside for a sharer.
+#[derive(Debug, Clone)]
+pub struct ShareJarRow {
+    /// The share they belong to.
+    pub place: i64,
+    /// Name of the size.
+    pub size_name: String,
+    /// Syrup in each.
+    pub net: Grams,
+    /// A part-jar.
+    pub part: bool,
+    /// How many.
+    pub count: i64,
+}
+
+/// A boil in which a member has a share.
+#[derive(Debug, Clone)]
+pub struct LotOfMember {
+    /// Its lot code.
+    pub lot: LotCode,
+    /// Its press day.
+    pub press_date: PressDate,
+}
+
+struct Row {
+    id: DivisionId,
+    boil_id: BoilId,
+    version: i64,
+    basis: String,
+    toll: BasisPoints,
+    jarred: Grams,
+    syrup: Grams,
+    brix: BrixAt20C,
+    after_line: i64,
+    signed_by: MemberName,
+    why: String,
+    by_name: MemberName,
+    at: UtcSecond,
+}
+
+impl Row {
+    fn read(self) -> Stored<DivisionRow> {
+        let basis = Basis::parse(&self.basis).map_err(|_| StoreError::Corrupt {
+            what: "divisions.basis",
+            found: self.basis,
+        })?;
+        Ok(DivisionRow {
+            id: self.id,
+            boil_id: self.boil_id,
+            version: self.version,
+            basis,
+            toll: self.toll,
+            jarred: self.jarred,
+            finish: (self.syrup, self.brix),
+            after_line: self.after_line,
+            signed_by: self.signed_by,
+            why: self.why,
+            by_name: self.by_name,
+            at: self.at,
+        })
+    }
+}
+
+macro_rules! divisions {
+    ($conn:expr, $rest:literal, $($bound:expr),*) => {{
+        let rows = sqlx::query_as!(
+            Row,
+            r#"select d.id as "id: DivisionId", d.boil_id as "boil_id: BoilId", d.version, d.basis,
+            d.toll_bp as "toll: BasisPoints", d.jarred_g as "jarred: Grams", d.syrup_g as "syrup: Grams",
+            d.brix_20c as "brix: BrixAt20C", d.after_line, d.signed_by as "signed_by: MemberName",
+            coalesce(c.why, '') as "why!: String", m.name as "by_name: MemberName", d.at as "at: UtcSecond"
+            from divisions d join members m on m.id = d.by_id
+            left join corrections c on c.boil_id = d.boil_id and c.version = d.version "#
+                + $rest,
+            $($bound),*
+        )
+        .fetch_all($conn)
+        .await?;
+        rows.into_iter().map(Row::read).collect::<Stored<Vec<DivisionRow>>>()
+    }};
+}
+
+/// Every version of a boil's division, the latest first.
+pub async fn versions(conn: &mut Conn, boil: BoilId) -> Stored<Vec<DivisionRow>> {
+    divisions!(conn, "where d.boil_id = ?1 order by d.version desc", boil)
+}
+
+/// The division of a boil that counts, if it is divided.
+pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Option<DivisionRow>> {
+    Ok(versions(conn, boil).await?.into_iter().next())
+}
+
+/// Every division there is, in the order they were made.
+pub async fn all(conn: &mut Conn) -> Stored<Vec<DivisionRow>> {
+    divisions!(conn, "order by d.after_line, d.at, d.id",)
+}
+
+/// The correction of a boil that is open, if one is.
+pub async fn open_correction(conn: &mut Conn, boil: BoilId) -> Stored<Option<CorrectionRow>> {
+    Ok(sqlx::query_as!(
+        CorrectionRow,
+        r#"select c.version, c.why, m.name as "by_name: MemberName", c.at as "at: UtcSecond"
+        from corrections c join members m on m.id = c.by_id where c.boil_id = ?1
+        and not exists (select 1 from divisions d where d.boil_id = c.boil_id and d.version = c.version)"#,
+        boil
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// The lots of a season that are open for a correction.
+pub async fn open_lots(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LotCode>> {
+    Ok(sqlx::query_scalar!(
+        r#"select b.lot_code as "lot: LotCode" from corrections c join boils b on b.id = c.boil_id
+        where b.season_id = ?1 and not exists
+          (select 1 from divisions d where d.boil_id = c.boil_id and d.version = c.version)
+        order by b.lit_at, b.id"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Opens a divided boil for a correction.
+pub async fn insert_correction(
+    conn: &mut Conn,
+    boil: BoilId,
+    version: i64,
+    why: &str,
+    by: MemberId,
+    at: UtcSecond,
+) -> Stored<()> {
+    sqlx::query!(
+        "insert into corrections (boil_id, version, why, by_id, at) values (?1, ?2, ?3, ?4, ?5)",
+        boil,
+        version,
+        why,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// The shares of a division, in order.
+pub async fn shares(conn: &mut Conn, division: DivisionId) -> Stored<Vec<ShareRow>> {
+    Ok(sqlx::query_as!(
+        ShareRow,
+        r#"select s.place, s.member_id as "member_id: MemberId", m.name as "name?: MemberName",
+        m.named as "named?: bool", s.weight, s.solids_g as "solids: Grams", s.carried_g as "carried: Grams",
+        s.entitled_g as "entitled: Grams", s.jarred_g as "jarred: Grams", s.carry_g as "carry: Grams",
+        s.favoured_at as "favoured_at: UtcSecond"
+        from shares s left join members m on m.id = s.member_id
+        where s.division_id = ?1 order by s.place"#,
+        division
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The jars set aside by a division, by share, largest first.
+pub async fn share_jars(conn: &mut Conn, division: DivisionId) -> Stored<Vec<ShareJarRow>> {
+    Ok(sqlx::query_as!(
+        ShareJarRow,
+        r#"select place, size_name, net_g as "net: Grams", part as "part: bool", count
+        from share_jars where division_id = ?1 order by place, net_g desc, size_name, part"#,
+        division
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// When each sharer was last given more than was owed; `None`: the mill.
+pub async fn favoured(conn: &mut Conn) -> Stored<Vec<(Option<MemberId>, UtcSecond)>> {
+    let rows = sqlx::query!(
+        r#"select s.member_id as "member_id: MemberId", max(d.at) as "at!: UtcSecond"
+        from shares s join latest_divisions d on d.id = s.division_id
+        where s.carry_g < 0 and s.jarred_g > 0 group by s.member_id"#
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows.into_iter().map(|r| (r.member_id, r.at)).collect())
+}
+
+/// The boils of a season that entitle a member to something or give a jar, or that hold the member's
+/// juice, in the order they were lit.
+pub async fn lots_of_member(
+    conn: &mut Conn,
+    season: SeasonId,
+    member: MemberId,
+) -> Stored<Vec<LotOfMember>> {
+    Ok(sqlx::query_as!(
+        LotOfMember,
+        r#"select b.lot_code as "lot: LotCode", p.date as "press_date: PressDate"
+        from boils b join press_days p on p.id = b.press_day_id
+        where b.season_id = ?1 and (exists (select 1 from latest_divisions d join shares s on s.division_id = d.id
+            where d.boil_id = b.id and s.member_id = ?2 and (s.entitled_g > 0 or s.jarred_g > 0))
+          or exists (select 1 from draws r join juices j on j.id = r.juice_id join deliveries t on t.id = j.delivery_id
+            where r.boil_id = b.id and t.member_id = ?2 and (r.amount_g > 0 or r.whole = 1) and r.version =
+              (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id)))
+        order by b.lit_at, b.id"#,
+        season,
+        member
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Adds a division.
+pub async fn insert(conn: &mut Conn, d: &NewDivision) -> Stored<()> {
+    let basis = d.basis.word();
+    sqlx::query!(
+        r#"insert into divisions (id, boil_id, version, basis, toll_bp, jarred_g, syrup_g, brix_20c, after_line,
+        signed_by, by_id, at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)"#,
+        d.id,
+        d.boil_id,
+        d.version,
+        basis,
+        d.toll,
+        d.jarred,
+        d.finish.0,
+        d.finish.1,
+        d.after_line,
+        d.signed_by,
+        d.by_id,
+        d.at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Adds a share.
+pub async fn insert_share(conn: &mut Conn, division: DivisionId, s: &ShareRow) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into shares (division_id, place, member_id, weight, solids_g, carried_g, entitled_g,
+        jarred_g, carry_g, favoured_at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)"#,
+        division,
+        s.place,
+        s.member_id,
+        s.weight,
+        s.solids,
+        s.carried,
+        s.entitled,
+        s.jarred,
+        s.carry,
+        s.favoured_at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// What the sharers of a division wished for then: place and net weight.
+pub async fn share_wishes(conn: &mut Conn, division: DivisionId) -> Stored<Vec<(i64, Grams)>> {
+    let rows = sqlx::query!(
+        r#"select place, net_g as "net: Grams" from share_wishes where division_id = ?1
+        order by place, net_g desc"#,
+        division
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows.into_iter().map(|r| (r.place, r.net)).collect())
+}
+
+/// Adds a wish to a share.
+pub async fn insert_wish(
+    conn: &mut Conn,
+    division: DivisionId,
+    place: i64,
+    net: Grams,
+) -> Stored<()> {
+    sqlx::query!(
+        "insert into share_wishes (division_id, place, net_g) values (?1, ?2, ?3)",
+        division,
+        place,
+        net
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Adds jars to a share.
+pub async fn insert_jar(conn: &mut Conn, division: DivisionId, j: &ShareJarRow) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into share_jars (division_id, place, size_name, net_g, part, count)
+        values (?1, ?2, ?3, ?4, ?5, ?6)"#,
+        division,
+        j.place,
+        j.size_name,
+        j.net,
+        j.part,
+        j.count
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

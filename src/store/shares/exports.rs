@@ -1,0 +1,97 @@
+//! Whole seasons for spreadsheets: shares and loads, one row each.
+
+use crate::store::{Conn, Stored};
+use crate::units::{Grams, LotCode, MemberName, PressDate, SeasonId, UtcSecond};
+
+/// One share of a divided boil.
+#[derive(Debug, Clone)]
+pub struct ShareOut {
+    /// The lot.
+    pub lot: LotCode,
+    /// Its press day.
+    pub date: PressDate,
+    /// Version of the division: the latest.
+    pub version: i64,
+    /// What it was divided by.
+    pub basis: String,
+    /// Number of the member; `None`: the mill.
+    pub number: Option<i64>,
+    /// That member's name.
+    pub name: Option<MemberName>,
+    /// Brought, in the basis: g or mL.
+    pub weight: i64,
+    /// Dissolved solids brought.
+    pub solids: Grams,
+    /// Owed from before.
+    pub carried: Grams,
+    /// Entitled to.
+    pub entitled: Grams,
+    /// In jars set aside.
+    pub jarred: Grams,
+    /// Owed afterwards.
+    pub carry: Grams,
+}
+
+/// One version of a load.
+#[derive(Debug, Clone)]
+pub struct LoadOut {
+    /// The ticket.
+    pub ticket: i64,
+    /// The press day.
+    pub date: PressDate,
+    /// Number of the member.
+    pub member: i64,
+    /// That member's name.
+    pub name: MemberName,
+    /// Load of the ticket.
+    pub number: i64,
+    /// Version of the weighing; the highest counts.
+    pub version: i64,
+    /// The scale.
+    pub scale: String,
+    /// Gross.
+    pub gross: Grams,
+    /// Tare.
+    pub tare: Grams,
+    /// Crossed out.
+    pub void: bool,
+    /// Why it was corrected.
+    pub why: String,
+    /// Who weighed.
+    pub by_name: MemberName,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// The shares of a season, lot by lot.
+pub async fn shares(conn: &mut Conn, season: SeasonId) -> Stored<Vec<ShareOut>> {
+    Ok(sqlx::query_as!(
+        ShareOut,
+        r#"select b.lot_code as "lot: LotCode", p.date as "date: PressDate", d.version as "version!: i64",
+        d.basis as "basis!: String", m.number as "number?: i64", m.name as "name?: MemberName", s.weight,
+        s.solids_g as "solids: Grams", s.carried_g as "carried: Grams", s.entitled_g as "entitled: Grams",
+        s.jarred_g as "jarred: Grams", s.carry_g as "carry: Grams"
+        from shares s join latest_divisions d on d.id = s.division_id join boils b on b.id = d.boil_id
+        join press_days p on p.id = b.press_day_id left join members m on m.id = s.member_id
+        where b.season_id = ?1 order by b.lit_at, b.id, s.place"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Every version of every load of a season, by ticket.
+pub async fn loads(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LoadOut>> {
+    Ok(sqlx::query_as!(
+        LoadOut,
+        r#"select d.ticket, p.date as "date: PressDate", m.number as member, m.name as "name: MemberName",
+        l.number, l.version, c.name as scale, l.gross_g as "gross: Grams", l.tare_g as "tare: Grams",
+        l.void as "void: bool", l.why, w.name as "by_name: MemberName", l.at as "at: UtcSecond"
+        from loads l join deliveries d on d.id = l.delivery_id join press_days p on p.id = d.press_day_id
+        join members m on m.id = d.member_id join scales c on c.id = l.scale_id join members w on w.id = l.by_id
+        where d.season_id = ?1 order by d.ticket, l.number, l.version"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?)
+}

@@ -1,0 +1,279 @@
+//! Jars leaving the mill: what was set aside for whom, and the receipts of what was handed over.
+
+use crate::store::{Conn, Stored};
+use crate::units::{
+    BoilId, Grams, HandOverId, LotCode, MemberId, MemberName, PressDate, SeasonId, UtcSecond,
+};
+
+/// Jars of one lot and kind that belong to one sharer.
+#[derive(Debug, Clone)]
+pub struct AsideRow {
+    /// The boil they were filled from.
+    pub boil_id: BoilId,
+    /// Its lot code.
+    pub lot: LotCode,
+    /// Its press day.
+    pub press_date: PressDate,
+    /// Name of the size.
+    pub size_name: String,
+    /// Syrup in each.
+    pub net: Grams,
+    /// A part-jar.
+    pub part: bool,
+    /// Set aside by the division.
+    pub set_aside: i64,
+    /// Handed over already.
+    pub handed: i64,
+}
+
+/// A sharer with jars at the mill.
+#[derive(Debug, Clone)]
+pub struct WaitingRow {
+    /// Whose; `None`: the mill's own.
+    pub member_id: Option<MemberId>,
+    /// That member's name.
+    pub name: Option<MemberName>,
+    /// Set aside by all divisions.
+    pub set_aside: i64,
+    /// Handed over already.
+    pub handed: i64,
+}
+
+/// A hand-over to be written.
+#[derive(Debug, Clone)]
+pub struct NewHandOverRow {
+    /// Id.
+    pub id: HandOverId,
+    /// Number on the receipt.
+    pub number: i64,
+    /// To whom; `None`: the mill's own jars.
+    pub member_id: Option<MemberId>,
+    /// The person at the door.
+    pub signed_by: MemberName,
+    /// Remark.
+    pub note: String,
+    /// Who hands over.
+    pub by_id: MemberId,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// A hand-over.
+#[derive(Debug, Clone)]
+pub struct HandOverRow {
+    /// Id.
+    pub id: HandOverId,
+    /// Number on the receipt.
+    pub number: i64,
+    /// To whom; `None`: the mill's own jars.
+    pub member_id: Option<MemberId>,
+    /// That member's name.
+    pub member_name: Option<MemberName>,
+    /// The person at the door.
+    pub signed_by: MemberName,
+    /// Remark.
+    pub note: String,
+    /// Who handed over.
+    pub by_name: MemberName,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// Jars of one lot and kind on a receipt.
+#[derive(Debug, Clone)]
+pub struct HandOverJar {
+    /// Number of the receipt.
+    pub number: i64,
+    /// Lot code of the boil they were filled from.
+    pub lot: LotCode,
+    /// Name of the size.
+    pub size_name: String,
+    /// Syrup in each.
+    pub net: Grams,
+    /// A part-jar.
+    pub part: bool,
+    /// How many.
+    pub count: i64,
+}
+
+/// All jars ever set aside for a sharer (`None`: the mill), in the order they were filled.
+pub async fn aside(conn: &mut Conn, member: Option<MemberId>) -> Stored<Vec<AsideRow>> {
+    Ok(sqlx::query_as!(
+        AsideRow,
+        r#"select d.boil_id as "boil_id: BoilId", b.lot_code as "lot: LotCode", p.date as "press_date: PressDate",
+        j.size_name, j.net_g as "net: Grams", j.part as "part: bool", j.count as "set_aside!",
+        coalesce((select sum(h.count) from hand_over_jars h join hand_overs o on o.id = h.hand_over_id
+          where o.member_id is s.member_id and h.boil_id = d.boil_id and h.size_name = j.size_name
+          and h.net_g = j.net_g and h.part = j.part), 0) as "handed!: i64"
+        from share_jars j join shares s on s.division_id = j.division_id and s.place = j.place
+        join latest_divisions d on d.id = j.division_id join boils b on b.id = d.boil_id
+        join press_days p on p.id = b.press_day_id
+        where s.member_id is ?1 order by b.lit_at, b.id, j.net_g desc, j.size_name, j.part"#,
+        member
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Everybody with jars at the mill, by name, the mill's own first.
+pub async fn waiting(conn: &mut Conn) -> Stored<Vec<WaitingRow>> {
+    Ok(sqlx::query_as!(
+        WaitingRow,
+        r#"select w.member_id as "member_id: MemberId", m.name as "name?: MemberName", w.set_aside as "set_aside!: i64",
+        w.handed as "handed!: i64" from
+          (select s.member_id, sum(j.count) as set_aside, coalesce((select sum(h.count) from hand_over_jars h
+            join hand_overs o on o.id = h.hand_over_id where o.member_id is s.member_id), 0) as handed
+          from share_jars j join latest_divisions d on d.id = j.division_id
+            join shares s on s.division_id = j.division_id and s.place = j.place
+          group by s.member_id) w
+        left join members m on m.id = w.member_id where w.set_aside > w.handed
+        order by m.name is not null, m.name collate nocase, m.number"#
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+macro_rules! hand_overs {
+    ($rest:literal, $($bound:expr),*) => {
+        sqlx::query_as!(
+            HandOverRow,
+            r#"select o.id as "id: HandOverId", o.number, o.member_id as "member_id: MemberId",
+            m.name as "member_name?: MemberName", o.signed_by as "signed_by: MemberName", o.note, w.name as "by_name: MemberName", o.at as "at: UtcSecond"
+            from hand_overs o join members w on w.id = o.by_id left join members m on m.id = o.member_id "#
+                + $rest,
+            $($bound),*
+        )
+    };
+}
+
+/// The hand-over of that receipt number.
+pub async fn find(conn: &mut Conn, number: i64) -> Stored<Option<HandOverRow>> {
+    Ok(hand_overs!("where o.number = ?1", number)
+        .fetch_optional(conn)
+        .await?)
+}
+
+/// The hand-over of that id.
+pub async fn of_id(conn: &mut Conn, id: HandOverId) -> Stored<Option<HandOverRow>> {
+    Ok(hand_overs!("where o.id = ?1", id)
+        .fetch_optional(conn)
+        .await?)
+}
+
+/// The latest hand-overs, at most so many.
+pub async fn recent(conn: &mut Conn, most: i64) -> Stored<Vec<HandOverRow>> {
+    Ok(hand_overs!("order by o.number desc limit ?1", most)
+        .fetch_all(conn)
+        .await?)
+}
+
+macro_rules! jars {
+    ($rest:literal, $($bound:expr),*) => {
+        sqlx::query_as!(
+            HandOverJar,
+            r#"select o.number, b.lot_code as "lot: LotCode", h.size_name,
+            h.net_g as "net: Grams", h.part as "part: bool", h.count
+            from hand_over_jars h join hand_overs o on o.id = h.hand_over_id join boils b on b.id = h.boil_id "#
+                + $rest,
+            $($bound),*
+        )
+    };
+}
+
+/// The jars of a receipt, by lot.
+pub async fn jars(conn: &mut Conn, id: HandOverId) -> Stored<Vec<HandOverJar>> {
+    Ok(jars!(
+        "where o.id = ?1 order by b.lit_at, b.id, h.net_g desc, h.size_name, h.part",
+        id
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The jars of a season's boils that were handed over to a member, by receipt.
+pub async fn jars_of_member(
+    conn: &mut Conn,
+    season: SeasonId,
+    member: MemberId,
+) -> Stored<Vec<HandOverJar>> {
+    Ok(jars!(
+        "where b.season_id = ?1 and o.member_id = ?2
+        order by o.number, b.lit_at, b.id, h.net_g desc, h.size_name, h.part",
+        season,
+        member
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Jars of one boil and kind that a sharer has taken home.
+#[derive(Debug, Clone)]
+pub struct TakenRow {
+    /// Whose; `None`: the mill's own.
+    pub member_id: Option<MemberId>,
+    /// Name of the size.
+    pub size_name: String,
+    /// Syrup in each.
+    pub net: Grams,
+    /// A part-jar.
+    pub part: bool,
+    /// How many.
+    pub count: i64,
+}
+
+/// The jars of a boil that were handed over, by sharer and kind.
+pub async fn taken(conn: &mut Conn, boil: BoilId) -> Stored<Vec<TakenRow>> {
+    Ok(sqlx::query_as!(
+        TakenRow,
+        r#"select o.member_id as "member_id: MemberId", h.size_name, h.net_g as "net!: Grams", h.part as "part!: bool",
+        sum(h.count) as "count!: i64" from hand_over_jars h join hand_overs o on o.id = h.hand_over_id
+        where h.boil_id = ?1 group by o.member_id, h.size_name, h.net_g, h.part"#,
+        boil
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The number of the next receipt.
+pub async fn next_number(conn: &mut Conn) -> Stored<i64> {
+    Ok(
+        sqlx::query_scalar!(r#"select coalesce(max(number), 0) + 1 as "n!: i64" from hand_overs"#)
+            .fetch_one(conn)
+            .await?,
+    )
+}
+
+/// Adds a hand-over.
+pub async fn insert(conn: &mut Conn, o: &NewHandOverRow) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into hand_overs (id, number, member_id, signed_by, note, by_id, at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7)"#,
+        o.id,
+        o.number,
+        o.member_id,
+        o.signed_by,
+        o.note,
+        o.by_id,
+        o.at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Adds so many jars of a kind set aside to a hand-over.
+pub async fn insert_jar(conn: &mut Conn, id: HandOverId, of: &AsideRow, count: i64) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into hand_over_jars (hand_over_id, boil_id, size_name, net_g, part, count)
+        values (?1, ?2, ?3, ?4, ?5, ?6)"#,
+        id,
+        of.boil_id,
+        of.size_name,
+        of.net,
+        of.part,
+        count
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

@@ -1,0 +1,335 @@
+//! The ledger: numbered lines of grams and cents. A line is never changed, only answered by another.
+
+use crate::calc::shares::ledger::Entry;
+use crate::store::{Conn, StoreError, Stored};
+use crate::units::{
+    BoilId, Cents, DivisionId, Grams, LotCode, MemberId, MemberName, SeasonId, UtcSecond,
+};
+
+/// A line to be written.
+#[derive(Debug, Clone)]
+pub struct NewLine {
+    /// Its number.
+    pub number: i64,
+    /// The season it belongs to.
+    pub season_id: SeasonId,
+    /// Whose; `None`: the mill's.
+    pub member_id: Option<MemberId>,
+    /// What it is for.
+    pub kind: Entry,
+    /// Syrup; plus: owed to the sharer.
+    pub grams: Grams,
+    /// Money; plus: owed by the sharer.
+    pub cents: Cents,
+    /// The boil it comes from.
+    pub boil_id: Option<BoilId>,
+    /// The division that writes it.
+    pub division_id: Option<DivisionId>,
+    /// The line as it is printed.
+    pub says: String,
+    /// The line it answers.
+    pub answers: Option<i64>,
+    /// Who wrote it.
+    pub by_id: MemberId,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// A line as it stands.
+#[derive(Debug, Clone)]
+pub struct LedgerLine {
+    /// Its number.
+    pub number: i64,
+    /// The season it belongs to.
+    pub season_id: SeasonId,
+    /// Whose; `None`: the mill's.
+    pub member_id: Option<MemberId>,
+    /// That member's name.
+    pub member_name: Option<MemberName>,
+    /// What it is for.
+    pub kind: Entry,
+    /// Syrup; plus: owed to the sharer.
+    pub grams: Grams,
+    /// Money; plus: owed by the sharer.
+    pub cents: Cents,
+    /// Lot code of the boil it comes from.
+    pub lot: Option<LotCode>,
+    /// The boil it comes from.
+    pub boil_id: Option<BoilId>,
+    /// The version of the division that wrote it.
+    pub version: Option<i64>,
+    /// The line as it is printed.
+    pub says: String,
+    /// The line it answers.
+    pub answers: Option<i64>,
+    /// The line that answers it.
+    pub answered_by: Option<i64>,
+    /// Who wrote it.
+    pub by_name: MemberName,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// What stands on the books for a sharer.
+#[derive(Debug, Clone)]
+pub struct Balance {
+    /// Whose; `None`: the mill's.
+    pub member_id: Option<MemberId>,
+    /// That member's name.
+    pub name: Option<MemberName>,
+    /// Syrup over all seasons; plus: owed to the sharer.
+    pub grams: Grams,
+    /// Money over all seasons; plus: owed by the sharer.
+    pub cents: Cents,
+    /// Money of the season asked for.
+    pub season_cents: Cents,
+}
+
+struct Row {
+    number: i64,
+    season_id: SeasonId,
+    member_id: Option<MemberId>,
+    member_name: Option<MemberName>,
+    kind: String,
+    grams: Grams,
+    cents: Cents,
+    lot: Option<LotCode>,
+    boil_id: Option<BoilId>,
+    version: Option<i64>,
+    says: String,
+    answers: Option<i64>,
+    answered_by: Option<i64>,
+    by_name: MemberName,
+    at: UtcSecond,
+}
+
+impl Row {
+    fn read(self) -> Stored<LedgerLine> {
+        let kind = Entry::parse(&self.kind).map_err(|_| StoreError::Corrupt {
+            what: "ledger.kind",
+            found: self.kind,
+        })?;
+        Ok(LedgerLine {
+            number: self.number,
+            season_id: self.season_id,
+            member_id: self.member_id,
+            member_name: self.member_name,
+            kind,
+            grams: self.grams,
+            cents: self.cents,
+            lot: self.lot,
+            boil_id: self.boil_id,
+            version: self.version,
+            says: self.says,
+            answers: self.answers,
+            answered_by: self.answered_by,
+            by_name: self.by_name,
+            at: self.at,
+        })
+    }
+}
+
+/// Ledger lines; what follows `where` is the caller’s.
+macro_rules! lines {
+    ($conn:expr, $rest:literal, $($bound:expr),*) => {{
+        let rows = sqlx::query_as!(
+            Row,
+            r#"select l.number as "number!", l.season_id as "season_id: SeasonId", l.member_id as "member_id: MemberId",
+            m.name as "member_name?: MemberName", l.kind, l.grams as "grams: Grams", l.cents as "cents: Cents",
+            b.lot_code as "lot?: LotCode", l.boil_id as "boil_id: BoilId", v.version as "version?", l.says, l.answers,
+            (select a.number from ledger a where a.answers = l.number) as "answered_by: i64",
+            w.name as "by_name: MemberName", l.at as "at: UtcSecond"
+            from ledger l join members w on w.id = l.by_id left join members m on m.id = l.member_id
+            left join boils b on b.id = l.boil_id
+            left join divisions v on v.id = l.division_id where "#
+                + $rest,
+            $($bound),*
+        )
+        .fetch_all($conn)
+        .await?;
+        rows.into_iter().map(Row::read).collect::<Stored<Vec<LedgerLine>>>()
+    }};
+}
+
+/// The line of that number.
+pub async fn find(conn: &mut Conn, number: i64) -> Stored<Option<LedgerLine>> {
+    Ok(lines!(conn, "l.number = ?1", number)?.pop())
+}
+
+/// All lines of a season, latest first.
+pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LedgerLine>> {
+    lines!(conn, "l.season_id = ?1 order by l.number desc", season)
+}
+
+/// The lines that the divisions of a boil wrote, in order.
+pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<LedgerLine>> {
+    lines!(
+        conn,
+        "l.boil_id = ?1 and l.division_id is not null order by l.number",
+        boil
+    )
+}
+
+/// A member's lines of a season, in order.
+pub async fn of_member(
+    conn: &mut Conn,
+    season: SeasonId,
+    member: MemberId,
+) -> Stored<Vec<LedgerLine>> {
+    lines!(
+        conn,
+        "l.season_id = ?1 and l.member_id = ?2 order by l.number",
+        season,
+        member
+    )
+}
+
+/// What a member brought forward from the seasons before a year: syrup, and money.
+pub async fn before_year(conn: &mut Conn, member: MemberId, year: i64) -> Stored<(Grams, Cents)> {
+    let row = sqlx::query!(
+        r#"select coalesce(sum(l.grams), 0) as "grams!: Grams", coalesce(sum(l.cents), 0) as "cents!: Cents"
+        from ledger l join seasons s on s.id = l.season_id where l.member_id = ?1 and s.year < ?2"#,
+        member,
+        year
+    )
+    .fetch_one(conn)
+    .await?;
+    Ok((row.grams, row.cents))
+}
+
+/// Syrup in jars set aside in a season, the mill's own included.
+pub async fn jarred(conn: &mut Conn, season: SeasonId) -> Stored<Grams> {
+    Ok(sqlx::query_scalar!(
+        r#"select coalesce(-sum(grams), 0) as "g!: Grams" from ledger where season_id = ?1 and kind = 'jarred'"#,
+        season
+    )
+    .fetch_one(conn)
+    .await?)
+}
+
+/// Members with a ticket or a line in a season, by name.
+pub async fn with_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<MemberId>> {
+    Ok(sqlx::query_scalar!(
+        r#"select m.id as "id: MemberId" from members m
+        where exists (select 1 from deliveries d where d.season_id = ?1 and d.member_id = m.id)
+        or exists (select 1 from ledger l where l.season_id = ?1 and l.member_id = m.id)
+        order by m.name collate nocase, m.number"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// What stands for a member over all seasons: syrup, and money.
+pub async fn standing(conn: &mut Conn, member: MemberId) -> Stored<(Grams, Cents)> {
+    let row = sqlx::query!(
+        r#"select coalesce(sum(grams), 0) as "grams!: Grams", coalesce(sum(cents), 0) as "cents!: Cents"
+        from ledger where member_id = ?1"#,
+        member
+    )
+    .fetch_one(conn)
+    .await?;
+    Ok((row.grams, row.cents))
+}
+
+/// What stands for everybody with a line, by name, the mill first; money also of one season.
+pub async fn balances(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Balance>> {
+    Ok(sqlx::query_as!(
+        Balance,
+        r#"select l.member_id as "member_id: MemberId", m.name as "name?: MemberName",
+        sum(l.grams) as "grams!: Grams", sum(l.cents) as "cents!: Cents",
+        sum(case when l.season_id = ?1 then l.cents else 0 end) as "season_cents!: Cents"
+        from ledger l left join members m on m.id = l.member_id
+        group by l.member_id order by m.name is not null, m.name collate nocase, m.number"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The syrup carried by every sharer whose balance is not nought; `None`: the mill.
+pub async fn carries(conn: &mut Conn) -> Stored<Vec<(Option<MemberId>, Grams)>> {
+    let rows = sqlx::query!(
+        r#"select member_id as "member_id: MemberId", sum(grams) as "grams!: Grams"
+        from ledger group by member_id having sum(grams) <> 0"#
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows.into_iter().map(|r| (r.member_id, r.grams)).collect())
+}
+
+/// A line as far as its sums go.
+#[derive(Debug, Clone)]
+pub struct SumLine {
+    /// Its number.
+    pub number: i64,
+    /// Whose; `None`: the mill's.
+    pub member_id: Option<MemberId>,
+    /// What it is for.
+    pub kind: String,
+    /// Syrup.
+    pub grams: Grams,
+    /// Money.
+    pub cents: Cents,
+    /// The boil it comes from.
+    pub boil_id: Option<BoilId>,
+    /// Whether a division wrote it.
+    pub divided: bool,
+}
+
+/// Every line there is, in order, as far as its sums go.
+pub async fn sum_lines(conn: &mut Conn) -> Stored<Vec<SumLine>> {
+    Ok(sqlx::query_as!(
+        SumLine,
+        r#"select number, member_id as "member_id: MemberId", kind, grams as "grams: Grams",
+        cents as "cents: Cents", boil_id as "boil_id: BoilId", division_id is not null as "divided!: bool"
+        from ledger order by number"#
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The syrup carried by every sharer up to a line, that one included.
+pub async fn carries_until(conn: &mut Conn, line: i64) -> Stored<Vec<(Option<MemberId>, Grams)>> {
+    let rows = sqlx::query!(
+        r#"select member_id as "member_id: MemberId", sum(grams) as "grams!: Grams"
+        from ledger where number <= ?1 group by member_id having sum(grams) <> 0"#,
+        line
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows.into_iter().map(|r| (r.member_id, r.grams)).collect())
+}
+
+/// The number of the next line. Numbers run on without gaps: there is one writer.
+pub async fn next_number(conn: &mut Conn) -> Stored<i64> {
+    Ok(
+        sqlx::query_scalar!(r#"select coalesce(max(number), 0) + 1 as "n!: i64" from ledger"#)
+            .fetch_one(conn)
+            .await?,
+    )
+}
+
+/// Adds a line.
+pub async fn insert(conn: &mut Conn, l: &NewLine) -> Stored<()> {
+    let kind = l.kind.word();
+    sqlx::query!(
+        r#"insert into ledger (number, season_id, member_id, kind, grams, cents, boil_id, division_id, says, answers,
+        by_id, at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)"#,
+        l.number,
+        l.season_id,
+        l.member_id,
+        kind,
+        l.grams,
+        l.cents,
+        l.boil_id,
+        l.division_id,
+        l.says,
+        l.answers,
+        l.by_id,
+        l.at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

@@ -1,0 +1,75 @@
+//! What a boil's jar labels and its public page need, by lot code: read only.
+
+use crate::store::{Conn, Stored};
+use crate::units::{BrixAt20C, Grams, LotCode, MemberName, PressDate};
+
+/// A boil, as its jars name it.
+#[derive(Debug, Clone)]
+pub struct Lot {
+    /// Its lot code.
+    pub code: LotCode,
+    /// The press day its cane was pressed on.
+    pub pressed: PressDate,
+    /// Dissolved solids of the finished syrup, the latest reading; `None` while it boils.
+    pub solids: Option<BrixAt20C>,
+}
+
+/// Jars of one net weight filled from a boil.
+#[derive(Debug, Clone)]
+pub struct Filled {
+    /// Name of the jar's size.
+    pub size_name: String,
+    /// Net weight of one jar.
+    pub net: Grams,
+    /// A part-jar: filled with what was left over.
+    pub part: bool,
+    /// Jars, above 0.
+    pub count: i64,
+}
+
+/// The boil of a lot code.
+pub async fn find(conn: &mut Conn, code: &LotCode) -> Stored<Option<Lot>> {
+    Ok(sqlx::query_as!(
+        Lot,
+        r#"select b.lot_code as "code: LotCode", d.date as "pressed: PressDate",
+        (select f.brix_20c from finishes f where f.boil_id = b.id order by f.version desc limit 1)
+          as "solids?: BrixAt20C"
+        from boils b join press_days d on d.id = b.press_day_id where b.lot_code = ?1"#,
+        code
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// What was filled, whole jars before part-jars, largest first; fills that were crossed out are
+/// left out.
+pub async fn filled(conn: &mut Conn, code: &LotCode) -> Stored<Vec<Filled>> {
+    Ok(sqlx::query_as!(
+        Filled,
+        r#"select min(f.size_name) as "size_name!: String", f.net_g as "net!: Grams",
+        f.part as "part!: bool", sum(f.count) as "count!: i64"
+        from fills f join boils b on b.id = f.boil_id
+        where b.lot_code = ?1 and f.version = (select max(v.version) from fills v
+          where v.boil_id = f.boil_id and v.number = f.number)
+        group by f.part, f.net_g having sum(f.count) > 0 order by f.part, f.net_g desc"#,
+        code
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The growers whose juice is in the boil and who agreed to be named, by name.
+pub async fn named_growers(conn: &mut Conn, code: &LotCode) -> Stored<Vec<MemberName>> {
+    Ok(sqlx::query_scalar!(
+        r#"select distinct m.name as "name: MemberName"
+        from boils b join draws r on r.boil_id = b.id join juices j on j.id = r.juice_id
+        join deliveries d on d.id = j.delivery_id join members m on m.id = d.member_id
+        where b.lot_code = ?1 and m.named = 1 and (r.amount_g > 0 or r.whole = 1)
+        and r.version = (select max(v.version) from draws v
+          where v.boil_id = r.boil_id and v.juice_id = r.juice_id)
+        order by m.name collate nocase"#,
+        code
+    )
+    .fetch_all(conn)
+    .await?)
+}

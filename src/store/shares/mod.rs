@@ -1,0 +1,7 @@
+//! Queries about divided boils: shares, jars, hand-overs, the ledger, exports.
+
+pub mod divisions;
+pub mod exports;
+pub mod hand_overs;
+pub mod ledger;
+pub mod lots;

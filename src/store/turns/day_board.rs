@@ -1,0 +1,286 @@
+//! A press day at a glance: its turns, tickets, waiting juices and boils, each with what the day's
+//! page says of it. Reads only.
+
+use crate::calc::physics::refractometer::Instrument;
+use crate::store::{Conn, StoreError, Stored};
+use crate::units::{
+    BookingId, BrixRead, Celsius, ClockTime, DeliveryId, Grams, JuiceId, LotCode, MemberId,
+    MemberName, MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId, UtcSecond,
+};
+
+/// A press day in the list of its season.
+#[derive(Debug, Clone)]
+pub struct DayLine {
+    /// Civil date.
+    pub date: PressDate,
+    /// The mill starts.
+    pub opens: MinuteOfDay,
+    /// The mill stops.
+    pub closes: MinuteOfDay,
+    /// Remark.
+    pub note: String,
+    /// When it was closed; `None` while it takes turns and tickets.
+    pub closed_at: Option<UtcSecond>,
+    /// Turns held.
+    pub turns: i64,
+    /// Minutes that held turns take, that are on offer, and in which the mill stands.
+    pub taken: Minutes,
+}
+
+/// The press days of a season with their held turns, in order of date.
+pub async fn days(conn: &mut Conn, season: SeasonId) -> Stored<Vec<DayLine>> {
+    Ok(sqlx::query_as!(
+        DayLine,
+        r#"select d.date as "date: PressDate", d.opens_min as "opens: MinuteOfDay",
+        d.closes_min as "closes: MinuteOfDay", d.note, d.closed_at as "closed_at: UtcSecond",
+        (select count(*) from bookings b where b.press_day_id = d.id and b.state = 'held') as "turns!: i64",
+        (select 5 * count(*) from booked_minutes k where k.press_day_id = d.id)
+          + coalesce((select sum(s.minutes) from standstills s where s.press_day_id = d.id and s.ended_at is null), 0)
+          as "taken!: Minutes"
+        from press_days d where d.season_id = ?1 order by d.date"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// A held turn.
+#[derive(Debug, Clone)]
+pub struct TurnLine {
+    /// Id.
+    pub id: BookingId,
+    /// Whose it is.
+    pub member_id: MemberId,
+    /// Their name.
+    pub name: MemberName,
+    /// When it begins.
+    pub start: ClockTime,
+    /// Pressing and change-over.
+    pub minutes: Minutes,
+    /// Cane expected.
+    pub cane: Grams,
+    /// Remark.
+    pub note: String,
+    /// Number of its ticket, once the cane has come.
+    pub ticket: Option<i64>,
+    /// That ticket.
+    pub delivery_id: Option<DeliveryId>,
+    /// When its member confirmed it.
+    pub confirmed_at: Option<UtcSecond>,
+    /// When the crew noted that nobody came.
+    pub no_show_at: Option<UtcSecond>,
+}
+
+/// The held turns of a day, in order.
+pub async fn turns(conn: &mut Conn, day: PressDayId) -> Stored<Vec<TurnLine>> {
+    Ok(sqlx::query_as!(
+        TurnLine,
+        r#"select b.id as "id: BookingId", b.member_id as "member_id: MemberId", m.name as "name: MemberName",
+        b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams",
+        b.note, d.ticket as "ticket?: i64", d.id as "delivery_id?: DeliveryId",
+        b.confirmed_at as "confirmed_at: UtcSecond", b.no_show_at as "no_show_at: UtcSecond"
+        from bookings b join members m on m.id = b.member_id
+        left join deliveries d on d.booking_id = b.id
+        where b.press_day_id = ?1 and b.state = 'held' order by b.start_min, b.start_again"#,
+        day
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// A ticket.
+#[derive(Debug, Clone)]
+pub struct TicketLine {
+    /// Id.
+    pub id: DeliveryId,
+    /// Its number in the season.
+    pub ticket: i64,
+    /// Whose cane it is.
+    pub member_id: MemberId,
+    /// Their name.
+    pub name: MemberName,
+    /// Came without a turn.
+    pub walk_in: bool,
+    /// Loads that count.
+    pub loads: i64,
+    /// Loads crossed out.
+    pub crossed_out: i64,
+    /// Net weight of the loads that count.
+    pub net: Grams,
+    /// Vessels of juice noted.
+    pub juices: i64,
+}
+
+/// The tickets of a day, by number.
+pub async fn tickets(conn: &mut Conn, day: PressDayId) -> Stored<Vec<TicketLine>> {
+    Ok(sqlx::query_as!(
+        TicketLine,
+        r#"with latest as (select l.delivery_id, l.void, l.gross_g - l.tare_g as net_g from loads l
+          where l.version = (select max(v.version) from loads v
+            where v.delivery_id = l.delivery_id and v.number = l.number))
+        select d.id as "id: DeliveryId", d.ticket, d.member_id as "member_id: MemberId",
+        m.name as "name: MemberName", d.booking_id is null as "walk_in!: bool",
+        (select count(*) from latest l where l.delivery_id = d.id and l.void = 0) as "loads!: i64",
+        (select count(*) from latest l where l.delivery_id = d.id and l.void = 1) as "crossed_out!: i64",
+        (select coalesce(sum(l.net_g), 0) from latest l
+          where l.delivery_id = d.id and l.void = 0) as "net!: Grams",
+        (select count(*) from juices j where j.delivery_id = d.id) as "juices!: i64"
+        from deliveries d join members m on m.id = d.member_id
+        where d.press_day_id = ?1 order by d.ticket"#,
+        day
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// A juice that is not all in boils, with its measure in force.
+#[derive(Debug, Clone)]
+pub struct WaitingJuice {
+    /// Id.
+    pub id: JuiceId,
+    /// The day it was pressed on.
+    pub date: PressDate,
+    /// Number of its ticket.
+    pub ticket: i64,
+    /// Whose it is.
+    pub name: MemberName,
+    /// Whether that member agrees to pooling.
+    pub pools: bool,
+    /// The vessel it stands in.
+    pub vessel: String,
+    /// When its clock started.
+    pub pressed_at: UtcSecond,
+    /// Whether it was weighed; else `amount` is millilitres.
+    pub weighed: bool,
+    /// Everything in the vessel, g or mL.
+    pub amount: i64,
+    /// Drawn off as sediment, the same unit.
+    pub sediment: i64,
+    /// Temperature of the juice as measured.
+    pub temp: Celsius,
+    /// What Brix was read with.
+    pub instrument: Instrument,
+    /// Brix as read, in order.
+    pub readings: Vec<BrixRead>,
+    /// Poured into boils so far.
+    pub drawn: Grams,
+}
+
+struct JuiceRow {
+    id: JuiceId,
+    date: PressDate,
+    ticket: i64,
+    name: MemberName,
+    pools: bool,
+    vessel: String,
+    pressed_at: UtcSecond,
+    weighed: bool,
+    amount: i64,
+    sediment: i64,
+    temp: Celsius,
+    instrument: String,
+    brix_1: BrixRead,
+    brix_2: BrixRead,
+    brix_3: Option<BrixRead>,
+    drawn: Grams,
+}
+
+impl JuiceRow {
+    fn read(self) -> Stored<WaitingJuice> {
+        let instrument =
+            Instrument::parse(&self.instrument).ok_or_else(|| StoreError::Corrupt {
+                what: "juice_measures.instrument",
+                found: self.instrument.clone(),
+            })?;
+        Ok(WaitingJuice {
+            id: self.id,
+            date: self.date,
+            ticket: self.ticket,
+            name: self.name,
+            pools: self.pools,
+            vessel: self.vessel,
+            pressed_at: self.pressed_at,
+            weighed: self.weighed,
+            amount: self.amount,
+            sediment: self.sediment,
+            temp: self.temp,
+            instrument,
+            readings: [Some(self.brix_1), Some(self.brix_2), self.brix_3]
+                .into_iter()
+                .flatten()
+                .collect(),
+            drawn: self.drawn,
+        })
+    }
+}
+
+/// The juices of a season that are not crossed out and were not wholly poured, oldest first.
+pub async fn waiting(conn: &mut Conn, season: SeasonId) -> Stored<Vec<WaitingJuice>> {
+    let rows = sqlx::query_as!(
+        JuiceRow,
+        r#"with latest as (select r.juice_id, r.amount_g, r.whole from draws r
+          where r.version = (select max(v.version) from draws v
+            where v.boil_id = r.boil_id and v.juice_id = r.juice_id))
+        select j.id as "id: JuiceId", p.date as "date: PressDate", d.ticket, m.name as "name: MemberName",
+        m.pools as "pools: bool", e.name as vessel, j.pressed_at as "pressed_at: UtcSecond",
+        q.amount_kind = 'mass' as "weighed!: bool", q.amount, q.sediment, q.temp_c as "temp: Celsius",
+        q.instrument, q.brix_1 as "brix_1: BrixRead", q.brix_2 as "brix_2: BrixRead",
+        q.brix_3 as "brix_3: BrixRead",
+        (select coalesce(sum(r.amount_g), 0) from latest r where r.juice_id = j.id) as "drawn!: Grams"
+        from juices j join deliveries d on d.id = j.delivery_id
+        join press_days p on p.id = d.press_day_id
+        join members m on m.id = d.member_id
+        join vessels e on e.id = j.vessel_id
+        join juice_measures q on q.juice_id = j.id
+          and q.version = (select max(v.version) from juice_measures v where v.juice_id = j.id)
+        where d.season_id = ?1 and q.void = 0
+          and not exists (select 1 from latest r where r.juice_id = j.id and r.whole = 1)
+        order by j.pressed_at, d.ticket"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?;
+    rows.into_iter().map(JuiceRow::read).collect()
+}
+
+/// A boil.
+#[derive(Debug, Clone)]
+pub struct BoilLine {
+    /// Its lot code.
+    pub lot: LotCode,
+    /// When it was lit.
+    pub lit_at: UtcSecond,
+    /// The cook.
+    pub cook: MemberName,
+    /// Whose alone it is; `None`: pooled.
+    pub solo: Option<MemberName>,
+    /// Juices poured into it.
+    pub juices: i64,
+    /// Whether its syrup was drawn off.
+    pub finished: bool,
+    /// Whether it was divided, or lost whole.
+    pub divided: bool,
+    /// Whether it was lost whole.
+    pub lost: bool,
+}
+
+/// The boils lit on a day, in order.
+pub async fn boils(conn: &mut Conn, day: PressDayId) -> Stored<Vec<BoilLine>> {
+    Ok(sqlx::query_as!(
+        BoilLine,
+        r#"select b.lot_code as "lot: LotCode", b.lit_at as "lit_at: UtcSecond", c.name as "cook: MemberName",
+        s.name as "solo?: MemberName",
+        (select count(*) from draws r where r.boil_id = b.id and (r.amount_g > 0 or r.whole = 1)
+          and r.version = (select max(v.version) from draws v
+            where v.boil_id = r.boil_id and v.juice_id = r.juice_id)) as "juices!: i64",
+        exists (select 1 from finishes f where f.boil_id = b.id) as "finished!: bool",
+        exists (select 1 from closed_boils x where x.boil_id = b.id) as "divided!: bool",
+        exists (select 1 from losses l where l.boil_id = b.id and l.whole = 1) as "lost!: bool"
+        from boils b join members c on c.id = b.cook_id
+        left join members s on s.id = b.solo_member_id
+        where b.press_day_id = ?1 order by b.lit_at, b.lot_code"#,
+        day
+    )
+    .fetch_all(conn)
+    .await?)
+}

@@ -1,0 +1,59 @@
+//! The line of a press day: its turns and walk-ins, with what the board on the wall and the sheet for
+//! the clipboard say of each.
+
+use crate::store::{Conn, Stored};
+use crate::units::{ClockTime, Grams, MemberName, Minutes, Phone, PressDayId, UtcSecond};
+
+/// A turn, or a ticket without one.
+#[derive(Debug, Clone)]
+pub struct InLine {
+    /// Whose.
+    pub name: MemberName,
+    /// Whether that member agrees to stand on what others see.
+    pub named: bool,
+    /// That member's telephone.
+    pub phone: Phone,
+    /// The co-op's number of that member.
+    pub number: i64,
+    /// Start of the turn; `None`: walked in.
+    pub start: Option<ClockTime>,
+    /// Pressing and change-over, of a turn.
+    pub minutes: Option<Minutes>,
+    /// Cane expected of the turn, or weighed in on the ticket of a walk-in.
+    pub cane: Grams,
+    /// Remark of the turn.
+    pub note: String,
+    /// Its ticket, once there is one.
+    pub ticket: Option<i64>,
+    /// When its first load was on the scale.
+    pub weighed_at: Option<UtcSecond>,
+    /// Its juice is measured.
+    pub pressed: bool,
+}
+
+/// The turns held on a day in order of their starts, then the walk-ins by ticket.
+pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<InLine>> {
+    Ok(sqlx::query_as!(
+        InLine,
+        r#"select m.name as "name!: MemberName", m.named as "named!: bool", m.phone as "phone!: Phone",
+        m.number as "number!: i64", b.start_min + 1440 * b.start_again as "start?: ClockTime", b.minutes as "minutes?: Minutes",
+        coalesce(b.cane_g, (select sum(l.gross_g - l.tare_g) from loads l where l.delivery_id = d.id
+          and l.void = 0 and l.version = (select max(x.version) from loads x
+          where x.delivery_id = l.delivery_id and x.number = l.number)), 0) as "cane!: Grams",
+        coalesce(b.note, '') as "note!: String", d.ticket as "ticket?: i64",
+        (select min(coalesce(l.weighed_at, l.at)) from loads l where l.delivery_id = d.id)
+          as "weighed_at?: UtcSecond",
+        exists (select 1 from juices j where j.delivery_id = d.id) as "pressed!: bool"
+        from (select id as booking_id, null as delivery_id, member_id from bookings
+            where press_day_id = ?1 and state = 'held'
+          union all select null, id, member_id from deliveries
+            where press_day_id = ?1 and booking_id is null) i
+        join members m on m.id = i.member_id
+        left join bookings b on b.id = i.booking_id
+        left join deliveries d on d.id = i.delivery_id or d.booking_id = i.booking_id
+        order by b.start_min is null, b.start_min, b.start_again, d.ticket"#,
+        day
+    )
+    .fetch_all(conn)
+    .await?)
+}

@@ -1,0 +1,89 @@
+//! When the mill stands on a press day, from a time on, until it runs again.
+
+use crate::store::{Conn, Stored, one_row};
+use crate::units::{ClockTime, DayChangeId, MemberId, Minutes, PressDayId, SeasonId, UtcSecond};
+
+/// A standstill.
+#[derive(Debug, Clone, Copy)]
+pub struct Standstill {
+    /// The change that it made.
+    pub change_id: DayChangeId,
+    /// Its press day.
+    pub press_day_id: PressDayId,
+    /// From then on.
+    pub start: ClockTime,
+    /// For so long.
+    pub minutes: Minutes,
+    /// When the mill ran again before its time.
+    pub ended_at: Option<UtcSecond>,
+}
+
+/// Notes a standstill.
+pub async fn insert(conn: &mut Conn, new: &Standstill) -> Stored<()> {
+    let (minute, again) = (new.start.minute(), new.start.again());
+    sqlx::query!(
+        r#"insert into standstills (change_id, press_day_id, start_min, start_again, minutes)
+        values (?1, ?2, ?3, ?4, ?5)"#,
+        new.change_id,
+        new.press_day_id,
+        minute,
+        again,
+        new.minutes
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// The standstill of a change, if it made one.
+pub async fn find(conn: &mut Conn, change: DayChangeId) -> Stored<Option<Standstill>> {
+    Ok(sqlx::query_as!(
+        Standstill,
+        r#"select change_id as "change_id: DayChangeId", press_day_id as "press_day_id: PressDayId",
+        start_min + 1440 * start_again as "start!: ClockTime", minutes as "minutes: Minutes",
+        ended_at as "ended_at: UtcSecond" from standstills where change_id = ?1"#,
+        change
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// The standstills of a season's days that were not ended.
+pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Standstill>> {
+    Ok(sqlx::query_as!(
+        Standstill,
+        r#"select s.change_id as "change_id: DayChangeId", s.press_day_id as "press_day_id: PressDayId",
+        s.start_min + 1440 * s.start_again as "start!: ClockTime", s.minutes as "minutes: Minutes",
+        s.ended_at as "ended_at: UtcSecond" from standstills s join press_days d on d.id = s.press_day_id
+        where d.season_id = ?1 and s.ended_at is null"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The standstills of a day that were not ended.
+pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Standstill>> {
+    Ok(sqlx::query_as!(
+        Standstill,
+        r#"select change_id as "change_id: DayChangeId", press_day_id as "press_day_id: PressDayId",
+        start_min + 1440 * start_again as "start!: ClockTime", minutes as "minutes: Minutes",
+        ended_at as "ended_at: UtcSecond" from standstills where press_day_id = ?1 and ended_at is null"#,
+        day
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Notes that the mill runs again before its time.
+pub async fn end(conn: &mut Conn, change: DayChangeId, by: MemberId, at: UtcSecond) -> Stored<()> {
+    let done = sqlx::query!(
+        "update standstills set ended_at = ?2, ended_by = ?3 where change_id = ?1 and ended_at is null",
+        change,
+        at,
+        by
+    )
+    .execute(conn)
+    .await?;
+    one_row(&done, "end a standstill")
+}

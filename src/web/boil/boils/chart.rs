@@ -1,0 +1,235 @@
+//! The picture of a boil, as text ready to print into a drawing; and the same in words.
+
+use super::load::Boil;
+use crate::calc::boil::boil_chart::{self, BRIX, Drawn, Mark, Panel, Seen, TEMP};
+use crate::calc::boil::boil_watch::{Reading, Stage, Watched};
+use crate::calc::paper::chart::tenth;
+use crate::units::{Units, Zone};
+use crate::web::error::PageError;
+use crate::web::session::Visit;
+
+/// What a refractometer reading of the finish may be out by, °Bx (common practice: instruments read
+/// to ±0.2, and a drop is rarely quite cool).
+const BRIX_BAND: f64 = 0.5;
+
+/// A mark of a scale: its place and its words.
+pub(super) struct Tick {
+    pub at: f64,
+    pub words: String,
+}
+
+/// One panel.
+pub(super) struct PanelView {
+    pub line: String,
+    /// Place of each reading, and the look of its dot.
+    pub dots: Vec<(f64, f64, &'static str)>,
+    pub band_y: f64,
+    pub band_h: f64,
+    pub target: f64,
+    pub ticks: Vec<Tick>,
+    pub top: f64,
+    pub foot: f64,
+    pub title: String,
+    pub title_y: f64,
+}
+
+/// The whole picture.
+pub(super) struct ChartView {
+    pub panels: [PanelView; 2],
+    pub water: f64,
+    pub minutes: Vec<Tick>,
+    /// The estimate: x, y, top and foot of its bar.
+    pub estimate: Option<(f64, f64, f64, f64)>,
+    /// The finish: x and width of its bar.
+    pub finish: Option<(f64, f64)>,
+    pub words: String,
+    pub cold: String,
+}
+
+fn panel(
+    of: Panel,
+    (top, foot): (f64, f64),
+    title: String,
+    tick: impl Fn(f64) -> String,
+) -> PanelView {
+    PanelView {
+        line: of.line,
+        dots: of
+            .dots
+            .into_iter()
+            .map(|(x, y, doubtful)| (x, y, if doubtful { "doubtful" } else { "" }))
+            .collect(),
+        band_y: of.band.0,
+        band_h: of.band.1,
+        target: of.target,
+        ticks: of
+            .ticks
+            .into_iter()
+            .map(|(at, figure)| Tick {
+                at,
+                words: tick(figure),
+            })
+            .collect(),
+        top,
+        foot,
+        title,
+        title_y: tenth(top - 6.0),
+    }
+}
+
+/// Draws a boil; nothing when its target is no Brix.
+pub(super) fn chart(
+    boil: &Boil,
+    watched: Option<&Watched>,
+    readings: &[Reading],
+    visit: &Visit,
+) -> Result<Option<ChartView>, PageError> {
+    let (units, zone) = (visit.units(), visit.zone()?);
+    let Some(target) = boil.target() else {
+        return Ok(None);
+    };
+    let doubtful = |n: usize| watched.is_some_and(|w| w.doubtful.contains(&n));
+    let marks: Vec<Mark> = readings
+        .iter()
+        .enumerate()
+        .map(|(n, r)| Mark {
+            at: r.at,
+            temp: r.temp,
+            brix: r.brix,
+            doubtful: doubtful(n),
+        })
+        .collect();
+    let finish = &boil.day.target;
+    let drawn = Drawn {
+        lit: boil.row.lit_at,
+        marks: &marks,
+        water: finish.water,
+        temp: (finish.temp, finish.plus_minus.get()),
+        brix: (target, BRIX_BAND),
+        seen: watched.and_then(seen),
+    };
+    let of = boil_chart::chart(&drawn, units == Units::Us);
+    let degrees = super::view::degrees(units);
+    Ok(Some(ChartView {
+        words: words(boil, &marks, zone, units),
+        cold: match of.colder {
+            0 => String::new(),
+            1 => "One reading from before the boil lies below the picture.".to_owned(),
+            n => format!("{n} readings from before the boil lie below the picture."),
+        },
+        panels: [
+            panel(of.temp, TEMP, format!("Pan, {degrees}"), |c| {
+                degrees_text(c, units)
+            }),
+            panel(of.brix, BRIX, "Refractometer, °Bx".to_owned(), |b| {
+                format!("{b:.0}")
+            }),
+        ],
+        water: of.water,
+        minutes: of
+            .minutes
+            .into_iter()
+            .map(|(at, m)| Tick {
+                at,
+                words: hours_text(m),
+            })
+            .collect(),
+        estimate: of.at_last,
+        finish: of.finish.map(|(x0, x1)| (x0, tenth(x1 - x0).max(2.0))),
+    }))
+}
+
+fn degrees_text(celsius: f64, units: Units) -> String {
+    match units {
+        Units::Us => format!("{:.0}", 1.8 * celsius + 32.0),
+        Units::Metric => format!("{celsius:.0}"),
+    }
+}
+
+/// "1:40" after the fire was lit.
+fn hours_text(minutes: f64) -> String {
+    let hours = (minutes / 60.0).floor();
+    format!("{hours:.0}:{:02.0}", minutes - 60.0 * hours)
+}
+
+fn seen(watched: &Watched) -> Option<Seen> {
+    let (estimate, finish) = match &watched.stage {
+        Stage::Heating => return None,
+        Stage::TooEarly(e) => (e, None),
+        Stage::Going(e, f) | Stage::There(e, f) => (e, Some((f.earliest, f.latest))),
+    };
+    Some(Seen {
+        at: estimate.at,
+        brix: (estimate.brix, estimate.brix_plus_minus),
+        finish,
+    })
+}
+
+/// The picture in words.
+fn words(boil: &Boil, marks: &[Mark], zone: &Zone, units: Units) -> String {
+    let finish = &boil.day.target;
+    let goal = format!(
+        "The target is {} ± {}, {:.1} °Bx.",
+        finish.temp.show(units),
+        finish.plus_minus.show(units),
+        boil.row.target
+    );
+    let told = |figures: Vec<(String, String)>, what: &str| match figures.as_slice() {
+        [] => String::new(),
+        [(at, one)] => format!(" {what} {one} at {at}."),
+        [(from, first), .., (to, last)] => {
+            format!(" {what} {first} at {from}, {last} at {to}.")
+        }
+    };
+    let time = |m: &Mark| zone.local(m.at).1.show();
+    let sound = || marks.iter().filter(|m| !m.doubtful);
+    let temps = sound()
+        .filter_map(|m| Some((time(m), m.temp?.show(units))))
+        .collect();
+    let brixes = sound()
+        .filter_map(|m| Some((time(m), format!("{:.1} °Bx", m.brix?.get()))))
+        .collect();
+    let none = if marks.is_empty() {
+        " No reading yet."
+    } else {
+        ""
+    };
+    format!(
+        "{goal}{}{}{none} Every reading stands in the table below.",
+        told(temps, "Pan:"),
+        told(brixes, "Refractometer:")
+    )
+}
+
+#[cfg(test)]
+impl ChartView {
+    pub(super) fn sample(many: usize) -> Self {
+        let one = |(top, foot): (f64, f64)| PanelView {
+            line: "60,100 80,90.5".to_owned(),
+            dots: vec![(60.0, 100.0, "doubtful"); many],
+            band_y: top + 10.0,
+            band_h: 12.5,
+            target: top + 16.0,
+            ticks: vec![Tick {
+                at: foot,
+                words: "<b>100</b>".to_owned(),
+            }],
+            top,
+            foot,
+            title: "Pan, °F".to_owned(),
+            title_y: top - 6.0,
+        };
+        Self {
+            panels: [one(TEMP), one(BRIX)],
+            water: 150.0,
+            minutes: vec![Tick {
+                at: 60.0,
+                words: "0:00".to_owned(),
+            }],
+            estimate: Some((200.0, 300.0, 290.0, 310.0)),
+            finish: Some((300.0, 40.0)),
+            words: "The target is <227.3> °F.".to_owned(),
+            cold: "One reading lies below.".to_owned(),
+        }
+    }
+}

@@ -1,0 +1,287 @@
+//! Lighting a boil: its juices, pooled or alone, and the day's reading of boiling water.
+
+use super::form::part_box;
+use super::parts::{OfferedJuice, offered};
+use crate::actions::boil::boils as actions;
+use crate::calc::boil::boil_rules::expect;
+use crate::calc::boil::sums::total;
+use crate::calc::sources::source;
+use crate::store::boil::boil_sums::Stocked;
+use crate::store::boil::pans::Pan;
+use crate::store::boil::{boils, season_habit};
+use crate::store::season::seasons;
+use crate::store::season::seasons::Rules;
+use crate::store::turns::press_days;
+use crate::store::turns::press_days::PressDay;
+use crate::units::{Grams, MemberId, PressDate, Units};
+use crate::web::error::PageError;
+use crate::web::form::{Choice, Sent, Sheet};
+use crate::web::session::{Me, Visit};
+use crate::web::shell::Shell;
+use crate::web::{App, Page, page, page_with, paths, see};
+use askama::Template;
+use axum::extract::{Path, Query, State};
+
+/// The form of a new boil.
+#[derive(Template)]
+#[template(path = "boil/boils/new.html")]
+struct NewPage {
+    shell: Shell,
+    sheet: Sheet,
+    action: String,
+    day: String,
+    day_href: String,
+    closed: bool,
+    juices: Vec<OfferedJuice>,
+    juice_problem: String,
+    alone: Vec<Choice>,
+    /// Empty: no pan is set up.
+    pans: Vec<Choice>,
+    /// Whether to ask if a charge that does not fit is known.
+    ask_charge: bool,
+    lit_hint: String,
+    sum: String,
+    target: String,
+    why_water: String,
+    degrees: &'static str,
+    weight: &'static str,
+}
+
+/// What the form is made from.
+struct Ready {
+    day: PressDay,
+    rules: Rules,
+    juices: Vec<Stocked>,
+    pans: Vec<Pan>,
+    water: String,
+}
+
+async fn ready(app: &App, visit: &Visit, date: &str) -> Result<Ready, PageError> {
+    let date = PressDate::parse(date).map_err(|_| PageError::NotFound)?;
+    let mut snapshot = app.read().await?;
+    let day = press_days::of_date(&mut snapshot, date)
+        .await?
+        .ok_or(PageError::NotFound)?;
+    let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
+    let season = season_habit::read(&mut snapshot, day.season_id).await?;
+    let water = season.water_of_day(day.id);
+    let pans = season.pans;
+    let mut juices = season.juices;
+    juices.reverse();
+    juices.retain(|j| j.poured.left.mass > Grams::ZERO);
+    Ok(Ready {
+        water: water.map_or_else(String::new, |t| t.typed(visit.units())),
+        day,
+        rules,
+        juices,
+        pans,
+    })
+}
+
+/// `GET /days/{date}/boils/new`: with `juice`, `part`, `alone` and `pan` in the address (see
+/// `paths::light_these`) those are filled in.
+pub async fn new(
+    State(app): State<App>,
+    visit: Visit,
+    Path(date): Path<String>,
+    Query(asked): Query<Vec<(String, String)>>,
+) -> Page {
+    let ready = ready(&app, &visit, &date).await?;
+    let mut sheet = Sheet::blank(&visit, &app.ids);
+    sheet.put("water_boil", ready.water.clone());
+    let all = |name: &'static str| {
+        let named = asked.iter().filter(move |(n, _)| n == name);
+        named.map(|(_, value)| value.as_str())
+    };
+    for (juice, grams) in all("part").filter_map(|p| p.split_once('_')) {
+        if let Ok(grams) = grams.parse() {
+            let part = Grams::new(grams).typed(visit.units());
+            sheet.put(&part_box(juice), part);
+        }
+    }
+    if let Some(member) = all("alone").next() {
+        sheet.put("alone", member);
+    }
+    if let Some(pan) = all("pan").next() {
+        sheet.put("pan", pan);
+    }
+    let ticked: Vec<&str> = all("juice").collect();
+    page(&NewPage::new(&app, &visit, &ready, sheet, &ticked)?)
+}
+
+/// `POST /days/{date}/boils/new`
+pub async fn create(
+    State(app): State<App>,
+    visit: Visit,
+    me: Me,
+    Path(date): Path<String>,
+    sent: Sent,
+) -> Page {
+    let ready = ready(&app, &visit, &date).await?;
+    let mut sheet = Sheet::of(&visit, &sent);
+    let ticked = sent.all("juice");
+    if let Some(new) = super::form::light(&mut sheet, &ready.day, &ticked, super::here(&visit)?) {
+        match actions::light(&app.act(&me, visit.at, sent.key()), new).await {
+            Ok(id) => {
+                let mut snapshot = app.read().await?;
+                let boil = boils::of_id(&mut snapshot, id)
+                    .await?
+                    .ok_or(PageError::NotFound)?;
+                return see(&paths::boil(&boil.lot));
+            }
+            Err(stop) => sheet.stop(stop)?,
+        }
+    }
+    // There is no box for an amount here: what is said of it is said of the juices.
+    if let Some(problem) = sheet.at("amount").problem {
+        sheet.refuse("juice", problem);
+    }
+    page_with(
+        sheet.status(),
+        &NewPage::new(&app, &visit, &ready, sheet, &ticked)?,
+    )
+}
+
+impl NewPage {
+    fn new(
+        app: &App,
+        visit: &Visit,
+        ready: &Ready,
+        sheet: Sheet,
+        ticked: &[&str],
+    ) -> Result<Self, PageError> {
+        let units = visit.units();
+        let juices = ready
+            .juices
+            .iter()
+            .map(|j| {
+                let mut juice = offered(visit, &ready.rules, ready.day.id, j, ticked)?;
+                juice.read_part(&sheet);
+                Ok(juice)
+            })
+            .collect::<Result<_, PageError>>()?;
+        let all = total(ready.juices.iter().map(|j| j.poured.left));
+        let sum = expect(all, ready.rules.target_bx, ready.rules.recovery_pct).map_or_else(
+            String::new,
+            |e| {
+                format!(
+                    "All together: {} of juice at {}, with {} of dissolved solids: about {} of syrup.",
+                    all.mass.show(units),
+                    e.brix.show(),
+                    all.solids.show(units),
+                    e.syrup.show(units)
+                )
+            },
+        );
+        Ok(Self {
+            shell: Shell::new(app, visit, "Light a boil"),
+            juice_problem: sheet.at("juice").problem.unwrap_or_default(),
+            ask_charge: sheet.at("charge_known").problem.is_some() || sheet.ticked("charge_known"),
+            sheet,
+            action: paths::new_boil(ready.day.date),
+            day: ready.day.date.show(),
+            day_href: paths::day(ready.day.date),
+            closed: ready.day.closed_at.is_some(),
+            juices,
+            alone: alone(&ready.juices),
+            pans: pans(&ready.pans, units),
+            lit_hint: lit_hint(ready.day.date),
+            sum,
+            target: format!("{:.1} °Bx", ready.rules.target_bx),
+            degrees: super::view::degrees(units),
+            weight: super::view::in_words(units, "lb", "kg"),
+            why_water: source("unchecked_thermometer").map_or_else(String::new, |s| {
+                format!("{} ({}).", s.text.trim_end_matches('.'), s.standing.words())
+            }),
+        })
+    }
+}
+
+fn lit_hint(day: PressDate) -> String {
+    format!(
+        "Leave empty for just now. Keyed in from paper: a time of {}, like 9:40 or 2:15 pm.",
+        day.show()
+    )
+}
+
+/// Pooled, or whose alone.
+fn alone(juices: &[Stocked]) -> Vec<Choice> {
+    let mut seen: Vec<MemberId> = Vec::new();
+    let mut choices = vec![Choice::new("", "Pooled, of members who agreed to it")];
+    for juice in juices {
+        let id = juice.row.member_id;
+        if !seen.contains(&id) {
+            seen.push(id);
+            choices.push(Choice::new(
+                id.to_string(),
+                format!("Alone: only {}’s juice", juice.row.member_name),
+            ));
+        }
+    }
+    choices
+}
+
+/// The pans in use, before them the one that fits; nothing to choose when none is set up.
+fn pans(in_use: &[Pan], units: Units) -> Vec<Choice> {
+    if in_use.is_empty() {
+        return Vec::new();
+    }
+    let mut choices = vec![Choice::new("", "The smallest that takes what goes in")];
+    choices.extend(in_use.iter().map(|pan| {
+        let of = &pan.settings;
+        let words = format!(
+            "{}: {} to {}, {}",
+            pan.name,
+            of.least.show(units),
+            of.most.show(units),
+            of.fuel.name()
+        );
+        Choice::new(pan.id.to_string(), words)
+    }));
+    choices
+}
+
+#[cfg(test)]
+pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let page = |juices, problem: &str| {
+        let mut sheet = Sheet::sample();
+        if !problem.is_empty() {
+            for name in ["juice", "water_boil", "pan", "charge_known", "lit_at"] {
+                sheet.refuse(name, problem);
+            }
+        }
+        NewPage {
+            shell: Shell::sample("Light a boil"),
+            juice_problem: problem.to_owned(),
+            sheet,
+            action: "/days/2026-09-19/boils/new".to_owned(),
+            day: "Sat 19 Sep 2026".to_owned(),
+            day_href: "/days/2026-09-19".to_owned(),
+            closed: !problem.is_empty(),
+            juices,
+            alone: alone(&[]),
+            pans: if problem.is_empty() {
+                Vec::new()
+            } else {
+                vec![Choice::new(
+                    "1",
+                    "<b>Long</b> pan: 40.0 gal to 130.0 gal, red oak",
+                )]
+            },
+            ask_charge: !problem.is_empty(),
+            lit_hint: "Leave empty for just now.".to_owned(),
+            sum: "All together: 812.0 lb of juice.".to_owned(),
+            target: "78.0 °Bx".to_owned(),
+            degrees: "°F",
+            weight: "lb",
+            why_water: "±1 °F (common practice).".to_owned(),
+        }
+    };
+    vec![
+        Box::new(page(Vec::new(), "")),
+        Box::new(page(
+            (0..40).map(OfferedJuice::sample).collect(),
+            "Please tick at least one juice.",
+        )),
+    ]
+}

@@ -1,0 +1,431 @@
+//! The page of a boil, and the form that puts a fill right, as text ready to print.
+
+use super::form::count_box;
+use super::live::{Figures, figures};
+use super::load::Boil;
+use super::parts::{
+    Big, FillLine, MemberRow, PanRow, ReadingLine, alarms, big, expected, fill_lines, member_rows,
+    pan_rows, reading_lines, reading_words, size_words,
+};
+use super::step::Steps;
+use super::sum::balance;
+use crate::calc::boil::sums::Stage;
+use crate::calc::physics::energy::Fuel;
+use crate::calc::physics::refractometer::Instrument;
+use crate::store::boil::boils::{BoilRow, FillRow, FinishRow};
+use crate::units::{Grams, Units};
+use crate::web::error::PageError;
+use crate::web::form::{Choice, Sheet};
+use crate::web::session::{Me, Visit};
+use crate::web::shell::Shell;
+use crate::web::{App, paths, statics};
+use askama::Template;
+
+/// The four forms of the page, and what is wrong with the one that came back.
+pub(super) struct Sheets {
+    pub reading: Sheet,
+    pub draw: Sheet,
+    pub finish: Sheet,
+    pub fill: Sheet,
+    wrong: String,
+    /// Whether to ask if a thin syrup is known, and if a low recovery was looked at.
+    ask_thin: bool,
+    ask_low: bool,
+    /// Whether to ask if far too much fuel was looked at.
+    ask_fuel: bool,
+}
+
+impl Sheets {
+    /// All four as a person first sees them.
+    pub fn blank(app: &App, visit: &Visit, boil: &Boil) -> Result<Self, PageError> {
+        let blank = || Sheet::blank(visit, &app.ids);
+        let time = visit.zone()?.local(visit.at).1.show();
+        let units = visit.units();
+        let mut sheets = Self {
+            reading: blank(),
+            draw: blank(),
+            finish: blank(),
+            fill: blank(),
+            wrong: String::new(),
+            ask_thin: false,
+            ask_low: false,
+            ask_fuel: false,
+        };
+        match &boil.row.finish {
+            None => {
+                let usual = Instrument::SelfCompensating.word();
+                sheets
+                    .finish
+                    .put("finished_at", time)
+                    .put("instrument", usual);
+            }
+            Some(finish) => prefill(&mut sheets.finish, finish, units),
+        }
+        Ok(sheets)
+    }
+
+    /// Says at the top of the page what is wrong further down.
+    pub fn refused(&mut self, sheet: &Sheet) {
+        let asks = |name: &str| sheet.at(name).problem.is_some() || sheet.ticked(name);
+        self.ask_thin = asks("thin");
+        self.ask_low = asks("low");
+        self.ask_fuel = asks("fuel_sure");
+        self.wrong = sheet.problem.clone().unwrap_or_else(|| {
+            let problems: Vec<String> = sheet.problems().into_iter().map(|(_, p)| p).collect();
+            problems.join(" ")
+        });
+    }
+}
+
+fn prefill(sheet: &mut Sheet, finish: &FinishRow, units: Units) {
+    sheet
+        .put("syrup", finish.syrup.typed(units))
+        .put("finish_brix", finish.brix.typed())
+        .put("instrument", finish.instrument.word())
+        .put("sample", finish.sample.typed(units))
+        .put(
+            "finish_temp",
+            finish
+                .finish_temp
+                .map_or_else(String::new, |t| t.typed(units)),
+        );
+    if finish.skimmed > Grams::ZERO {
+        sheet.put("skimmed", finish.skimmed.typed(units));
+    }
+    if finish.spilt > Grams::ZERO {
+        sheet.put("spilt", finish.spilt.typed(units));
+    }
+    if let Some(burnt) = finish.burnt {
+        sheet.put("fuel_burnt", burnt.typed(units));
+    }
+}
+
+/// A size of jar to count.
+struct SizeBox {
+    name: String,
+    label: String,
+}
+
+/// Words before a figure.
+pub(super) type Fact = (&'static str, String);
+
+/// The page of a boil.
+#[derive(Template)]
+#[template(path = "boil/boils/show.html")]
+pub(super) struct BoilPage {
+    shell: Shell,
+    crew: bool,
+    lit: bool,
+    done: bool,
+    stage: &'static str,
+    day: String,
+    day_href: String,
+    facts: Vec<Fact>,
+    alarms: Vec<String>,
+    big: Big,
+    pan: Vec<PanRow>,
+    pan_mass: String,
+    pan_brix: String,
+    pan_solids: String,
+    members: Vec<MemberRow>,
+    expected: Vec<String>,
+    live: Figures,
+    live_href: String,
+    here: String,
+    script: String,
+    steps: Steps,
+    readings: Vec<ReadingLine>,
+    balance: Vec<Fact>,
+    fills: Vec<FillLine>,
+    jarred: String,
+    left_over: String,
+    divide: String,
+    labels: String,
+    additions: String,
+    loss: String,
+    draws: String,
+    read: String,
+    finish: String,
+    fill: String,
+    sheets: Sheets,
+    juices: Vec<Choice>,
+    replaces: Vec<Choice>,
+    instruments: Vec<Choice>,
+    sizes: Vec<SizeBox>,
+    weight: &'static str,
+    degrees: &'static str,
+    small: &'static str,
+    /// Empty: nobody knows what burns.
+    fuel_label: String,
+    fuel_hint: &'static str,
+    fuel_kind: &'static str,
+}
+
+impl BoilPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        me: &Me,
+        boil: &Boil,
+        sheets: Sheets,
+    ) -> Result<Self, PageError> {
+        let (units, row) = (visit.units(), &boil.row);
+        let stage = row.stage();
+        let crew = me.is_crew();
+        let part = |name| paths::boil_part(&row.lot, name);
+        Ok(Self {
+            shell: Shell::new(app, visit, format!("Boil {}", row.lot)),
+            crew,
+            lit: stage == Stage::Lit,
+            done: stage == Stage::Finished,
+            stage: stage.words(),
+            day: row.press_date.show(),
+            day_href: paths::day(row.press_date),
+            facts: facts(boil, visit, me)?,
+            alarms: if crew {
+                alarms(boil, units)
+            } else {
+                Vec::new()
+            },
+            big: big(&boil.day, row.target, units),
+            pan: pan_rows(boil, me, units),
+            pan_mass: boil.brought.mass.exact(units),
+            pan_brix: boil
+                .expected
+                .map_or_else(|| "–".to_owned(), |e| e.brix.show()),
+            pan_solids: boil.brought.solids.exact(units),
+            members: member_rows(boil, me, units),
+            expected: expected(boil, units),
+            live: figures(boil, visit)?,
+            live_href: part("live"),
+            here: paths::boil(&row.lot),
+            script: statics::live_js(),
+            steps: Steps::of(boil, units),
+            readings: reading_lines(boil, visit)?,
+            balance: balance(boil, visit)?,
+            fills: fill_lines(row, &boil.fills, units),
+            jarred: boil.jarred().exact(units),
+            left_over: left_over(boil, units),
+            divide: part("divide"),
+            labels: part("labels"),
+            additions: paths::additions(&row.lot),
+            loss: if me.is_steward() {
+                part("loss")
+            } else {
+                String::new()
+            },
+            draws: part("draws"),
+            read: part("readings"),
+            finish: part("finish"),
+            fill: part("fills"),
+            juices: juices(boil, units),
+            replaces: replaces(boil, visit)?,
+            instruments: Instrument::ALL
+                .map(|i| Choice::new(i.word(), i.name()))
+                .into(),
+            sizes: sizes(boil, units),
+            sheets,
+            weight: in_words(units, "lb", "kg"),
+            degrees: degrees(units),
+            small: in_words(units, "oz", "g"),
+            fuel_label: boil
+                .fuel()
+                .map_or_else(String::new, |f| fuel_label(f, units)),
+            fuel_hint: boil.fuel().map_or("", |f| fuel_hint(f, units)),
+            fuel_kind: boil.fuel().map_or("", Fuel::word),
+        })
+    }
+}
+
+pub(super) fn in_words(units: Units, us: &'static str, metric: &'static str) -> &'static str {
+    match units {
+        Units::Us => us,
+        Units::Metric => metric,
+    }
+}
+
+/// The degrees that a person reads in.
+pub(super) fn degrees(units: Units) -> &'static str {
+    in_words(units, "°F", "°C")
+}
+
+fn fuel_label(fuel: Fuel, units: Units) -> String {
+    format!(
+        "Fuel burnt, if measured: {}, {}",
+        fuel.name(),
+        fuel.read_in(units)
+    )
+}
+
+/// How a fuel is measured, and what for.
+fn fuel_hint(fuel: Fuel, units: Units) -> &'static str {
+    match (fuel, units) {
+        // Liquid propane at 60 °F, 4.2 lb a gallon: from memory, a trade figure.
+        (Fuel::Propane, _) => {
+            "From the gauge, or the bottle weighed before and after: a gallon weighs about 4.2 lb (a litre \
+             0.51 kg). It teaches the mill how much of the heat reaches the juice."
+        }
+        (Fuel::NaturalGas, _) => {
+            "From the meter, before and after. It teaches the mill how much of the heat reaches the \
+             juice."
+        }
+        (_, Units::Us) => {
+            "Like 0.1 or 1/8. A cord is 128 cubic feet stacked: length × height × depth in feet, over \
+             128. It teaches the mill how much of the heat reaches the juice."
+        }
+        (_, Units::Metric) => {
+            "Stacked: length × height × depth in metres. It teaches the mill how much of the heat \
+             reaches the juice."
+        }
+    }
+}
+
+fn facts(boil: &Boil, visit: &Visit, me: &Me) -> Result<Vec<Fact>, PageError> {
+    let row = &boil.row;
+    let alone = |name: &str| format!("{name}’s juice alone");
+    let mut facts = vec![
+        (
+            "Boiled",
+            match &row.solo_member {
+                None => "pooled".to_owned(),
+                Some((id, name)) if me.is_crew() || *id == me.id => alone(name.as_str()),
+                Some(_) => alone("one member"),
+            },
+        ),
+        ("Cook", row.cook_name.to_string()),
+        ("Lit", visit.zone()?.show(row.lit_at)),
+        ("Pan", pan_words(boil)),
+        ("Finish aimed at", format!("{:.1} °Bx", row.target)),
+        ("Rules", format!("version {}", boil.rules.number)),
+    ];
+    if !row.note.is_empty() {
+        facts.push(("Remark", row.note.clone()));
+    }
+    if let Some(at) = row.divided_at {
+        facts.push(("Divided", visit.zone()?.show(at)));
+    }
+    Ok(facts)
+}
+
+fn pan_words(boil: &Boil) -> String {
+    match (&boil.under, boil.row.pan_id) {
+        (Some(pan), Some(_)) => pan.name.clone(),
+        (Some(pan), None) => format!("not written down; reckoned as {}", pan.name),
+        (None, _) => "none is set up".to_owned(),
+    }
+}
+
+fn left_over(boil: &Boil, units: Units) -> String {
+    boil.row.finish.as_ref().map_or_else(String::new, |f| {
+        let left = f.syrup - boil.jarred();
+        if left < Grams::ZERO {
+            format!("{} more in jars than syrup drawn off", (-left).exact(units))
+        } else {
+            format!("{} of syrup is not in jars", left.exact(units))
+        }
+    })
+}
+
+fn juices(boil: &Boil, units: Units) -> Vec<Choice> {
+    let words = |j: &crate::store::boil::boil_sums::Stocked| {
+        let inside = j.draws.iter().any(|d| d.boil_id == boil.row.id);
+        format!(
+            "Ticket {}, {}, {}: {} left{}",
+            j.row.ticket,
+            j.row.member_name,
+            j.row.vessel,
+            j.poured.left.mass.show(units),
+            if inside { ", already in this boil" } else { "" }
+        )
+    };
+    boil.juices
+        .iter()
+        .map(|j| Choice::new(j.row.id.to_string(), words(j)))
+        .collect()
+}
+
+fn replaces(boil: &Boil, visit: &Visit) -> Result<Vec<Choice>, PageError> {
+    let mut choices = vec![Choice::new("", "It is a new reading")];
+    for r in boil.readings.iter().rev() {
+        choices.push(Choice::new(r.number.to_string(), reading_words(r, visit)?));
+    }
+    Ok(choices)
+}
+
+fn sizes(boil: &Boil, units: Units) -> Vec<SizeBox> {
+    boil.sizes
+        .iter()
+        .enumerate()
+        .map(|(place, size)| SizeBox {
+            name: count_box(place),
+            label: format!(
+                "{}, {} ({}): how many",
+                size.name,
+                size.net.small(units),
+                size.net.grams_text(units)
+            ),
+        })
+        .collect()
+}
+
+/// One version of a fill.
+struct Version {
+    number: i64,
+    count: i64,
+    net: String,
+    why: String,
+    by: String,
+}
+
+/// The form that puts a fill right.
+#[derive(Template)]
+#[template(path = "boil/boils/fill.html")]
+pub(super) struct FillPage {
+    shell: Shell,
+    sheet: Sheet,
+    action: String,
+    back: String,
+    size: String,
+    part: bool,
+    small: &'static str,
+    versions: Vec<Version>,
+}
+
+impl FillPage {
+    /// `versions` latest first, at least one.
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        boil: &BoilRow,
+        versions: &[FillRow],
+        sheet: Sheet,
+    ) -> Self {
+        let units = visit.units();
+        let latest = versions.first();
+        Self {
+            shell: Shell::new(app, visit, format!("Correct jars of {}", boil.lot)),
+            sheet,
+            action: latest.map_or_else(String::new, |f| paths::fix_fill(&boil.lot, f.number)),
+            back: paths::boil(&boil.lot),
+            size: latest.map_or_else(String::new, size_words),
+            part: latest.is_some_and(|f| f.part),
+            small: in_words(units, "oz", "g"),
+            versions: versions
+                .iter()
+                .map(|f| Version {
+                    number: f.version,
+                    count: f.count,
+                    net: f.net.small(units),
+                    why: f.why.clone(),
+                    by: f.by_name.to_string(),
+                })
+                .collect(),
+        }
+    }
+}
+
+#[cfg(test)]
+#[path = "view_samples.rs"]
+mod sampled;
+#[cfg(test)]
+pub(super) use sampled::samples;

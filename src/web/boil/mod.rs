@@ -1,0 +1,7 @@
+//! Pages of pans and boils.
+
+pub(in crate::web) mod additions;
+pub(in crate::web) mod boil_plans;
+pub(in crate::web) mod boils;
+pub(in crate::web) mod pans;
+pub(in crate::web) mod plan;

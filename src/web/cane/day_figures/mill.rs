@@ -1,0 +1,317 @@
+//! Juice for each 100 of cane, ticket by ticket, on a control chart: is it that cane, or the mill?
+
+use super::found;
+use crate::calc::cane::juice::{ExtractionBands, extraction};
+use crate::calc::cane::mill_watch::{
+    self, Finding, Lines, Look, TICKETS_LEAST, Ticket, findings, lines, look, sentence,
+};
+use crate::store::Conn;
+use crate::store::cane::{deliveries, juices};
+use crate::store::turns::press_days::PressDay;
+use crate::units::{DeliveryId, Grams, MemberId, UtcSecond};
+use crate::web::error::PageError;
+use crate::web::session::Visit;
+use crate::web::shell::Shell;
+use crate::web::{App, Page, page, paths};
+use askama::Template;
+use axum::extract::{Path, State};
+use std::collections::HashMap;
+
+/// So many of the season's last tickets are in the picture.
+const SHOWN: usize = 40;
+
+/// A dot of the picture.
+struct Dot {
+    x: f64,
+    y: f64,
+    look: &'static str,
+    words: String,
+}
+
+/// A mark of the scale.
+struct Tick {
+    y: f64,
+    words: String,
+}
+
+/// The picture.
+struct Picture {
+    line: String,
+    dots: Vec<Dot>,
+    middle: f64,
+    low: f64,
+    high: f64,
+    ticks: Vec<Tick>,
+}
+
+/// A ticket of the day.
+struct Line {
+    number: i64,
+    href: String,
+    name: String,
+    percent: String,
+    against: String,
+    tag: &'static str,
+    look: &'static str,
+}
+
+/// The page.
+#[derive(Template)]
+#[template(path = "cane/day_figures/mill.html")]
+struct MillPage {
+    shell: Shell,
+    day: String,
+    day_href: String,
+    balance: String,
+    findings: Vec<(&'static str, String)>,
+    steady: String,
+    words: String,
+    picture: Option<Picture>,
+    tickets: Vec<Line>,
+}
+
+/// A ticket with cane and juice.
+struct Measured {
+    id: DeliveryId,
+    number: i64,
+    member: MemberId,
+    name: String,
+    of_the_day: bool,
+    percent: f64,
+    pressed_at: UtcSecond,
+}
+
+/// The tickets of the season whose cane and juice are both measured, up to the end of that day, in
+/// the order they were pressed.
+async fn measured(conn: &mut Conn, day: &PressDay) -> Result<Vec<Measured>, PageError> {
+    let mut out: HashMap<DeliveryId, (Grams, Measured)> = HashMap::new();
+    for row in juices::of_season(conn, day.season_id).await? {
+        let mass = row.reckon()?.mass;
+        let (sum, _) = out.entry(row.delivery_id).or_insert_with(|| {
+            let new = Measured {
+                id: row.delivery_id,
+                number: row.ticket,
+                member: row.member_id,
+                name: row.member_name.to_string(),
+                of_the_day: row.press_day_id == day.id,
+                percent: 0.0,
+                pressed_at: row.pressed_at,
+            };
+            (Grams::ZERO, new)
+        });
+        *sum += mass;
+    }
+    let mut tickets = Vec::new();
+    for row in deliveries::nets(conn, day.season_id).await? {
+        let Some((juice, mut ticket)) = out.remove(&row.delivery_id) else {
+            continue;
+        };
+        if let Ok((percent, _)) = extraction(juice, row.net, ExtractionBands::DEFAULT) {
+            ticket.percent = percent;
+            tickets.push(ticket);
+        }
+    }
+    tickets.sort_by_key(|t| (t.pressed_at, t.number));
+    let last = tickets.iter().rposition(|t| t.of_the_day);
+    tickets.truncate(last.map_or(0, |n| n + 1));
+    Ok(tickets)
+}
+
+/// `GET /days/{date}/mill`
+pub async fn mill(State(app): State<App>, visit: Visit, Path(date): Path<String>) -> Page {
+    let mut snapshot = app.read().await?;
+    let day = found(&mut snapshot, &date).await?;
+    let tickets = measured(&mut snapshot, &day).await?;
+    drop(snapshot);
+    page(&MillPage::new(&app, &visit, &day, &tickets))
+}
+
+impl MillPage {
+    fn new(app: &App, visit: &Visit, day: &PressDay, measured: &[Measured]) -> Self {
+        let mut members: Vec<MemberId> = Vec::new();
+        let tickets: Vec<Ticket<'_>> = measured
+            .iter()
+            .map(|t| {
+                if !members.contains(&t.member) {
+                    members.push(t.member);
+                }
+                let place = members.iter().position(|m| *m == t.member);
+                Ticket {
+                    number: t.number,
+                    member: place
+                        .and_then(|n| u64::try_from(n).ok())
+                        .unwrap_or(u64::MAX),
+                    name: &t.name,
+                    percent: t.percent,
+                    of_the_day: t.of_the_day,
+                }
+            })
+            .collect();
+        let of = lines(&tickets);
+        let odd = of.map_or_else(Vec::new, |of| findings(&tickets, of));
+        Self {
+            shell: Shell::new(app, visit, format!("Juice from cane, {}", day.date.show())),
+            day: day.date.show(),
+            day_href: paths::day(day.date),
+            balance: paths::balance(day.date),
+            findings: of.map_or_else(Vec::new, |of| told(&tickets, &odd, of)),
+            steady: steady(&tickets, of, &odd),
+            words: of.map_or_else(String::new, words),
+            picture: of.map(|of| picture(&tickets, &odd, of)),
+            tickets: measured
+                .iter()
+                .zip(&tickets)
+                .enumerate()
+                .filter(|(_, (m, _))| m.of_the_day)
+                .map(|(n, (m, t))| line(m, t, look(n, t, &odd), of))
+                .collect(),
+        }
+    }
+}
+
+fn told(tickets: &[Ticket<'_>], odd: &[Finding], of: Lines) -> Vec<(&'static str, String)> {
+    odd.iter()
+        .map(|finding| {
+            let weight = match finding {
+                Finding::Cane(_) => "note",
+                Finding::Mill(..) => "alarm",
+            };
+            (weight, sentence(finding, tickets, of))
+        })
+        .collect()
+}
+
+fn steady(tickets: &[Ticket<'_>], of: Option<Lines>, odd: &[Finding]) -> String {
+    match of {
+        None if tickets.is_empty() => {
+            "No ticket of this day has both its cane weighed and its juice measured yet.".to_owned()
+        }
+        None => format!(
+            "{} of the season’s tickets have both cane and juice; from {TICKETS_LEAST} on there is a \
+             middle to hold them against.",
+            tickets.len()
+        ),
+        Some(_) if odd.is_empty() => "Nothing is odd about this day’s tickets.".to_owned(),
+        Some(_) => String::new(),
+    }
+}
+
+fn words(of: Lines) -> String {
+    format!(
+        "The season’s middle is {:.1} of juice for every 100 of cane; nearly all tickets of a steady \
+         mill lie between {:.1} and {:.1}.",
+        of.middle,
+        of.low(),
+        of.high()
+    )
+}
+
+/// Words and look of a dot.
+fn dot(of: Look) -> (&'static str, &'static str) {
+    match of {
+        Look::Before => ("earlier day", "before"),
+        Look::Usual => ("as usual", "usual"),
+        Look::Cane => ("this cane", "cane"),
+        Look::Mill => ("the mill", "mill"),
+    }
+}
+
+fn picture(tickets: &[Ticket<'_>], odd: &[Finding], of: Lines) -> Picture {
+    let drawn = mill_watch::picture(tickets, of, odd, SHOWN);
+    let shown = &tickets[tickets.len() - drawn.dots.len()..];
+    let (middle, low, high) = drawn.levels;
+    Picture {
+        line: drawn.line,
+        dots: drawn
+            .dots
+            .into_iter()
+            .zip(shown)
+            .map(|((x, y, of), ticket)| {
+                let (words, look) = dot(of);
+                Dot {
+                    x,
+                    y,
+                    look,
+                    words: format!("Ticket {}: {:.1}, {words}", ticket.number, ticket.percent),
+                }
+            })
+            .collect(),
+        middle,
+        low,
+        high,
+        ticks: drawn
+            .ticks
+            .into_iter()
+            .map(|(y, figure)| Tick {
+                y,
+                words: format!("{figure:.0}"),
+            })
+            .collect(),
+    }
+}
+
+fn line(of: &Measured, ticket: &Ticket<'_>, look: Look, lines: Option<Lines>) -> Line {
+    let (tag, _) = dot(look);
+    Line {
+        number: of.number,
+        href: paths::ticket(of.id),
+        name: of.name.clone(),
+        percent: format!("{:.1}", ticket.percent),
+        against: lines.map_or_else(String::new, |l| {
+            let off = ticket.percent - l.middle;
+            let sign = if off < 0.0 { "−" } else { "+" };
+            format!("{sign}{:.1}", off.abs())
+        }),
+        tag: if lines.is_some() { tag } else { "" },
+        look: match look {
+            Look::Before | Look::Usual => "ok",
+            Look::Cane => "warn",
+            Look::Mill => "bad",
+        },
+    }
+}
+
+#[cfg(test)]
+pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    const NAME: &str = "Maximiliana <b>Featherstonehaugh</b> & Co";
+    let tickets: Vec<Ticket<'_>> = (0..60_u32)
+        .map(|n| Ticket {
+            number: i64::from(n) + 1,
+            member: u64::from(n),
+            name: NAME,
+            percent: 45.0 - f64::from(n % 7) - if n > 50 { 9.0 } else { 0.0 },
+            of_the_day: n > 30,
+        })
+        .collect();
+    let sample = |tickets: &[Ticket<'_>]| {
+        let of = lines(tickets);
+        let odd = of.map_or_else(Vec::new, |of| findings(tickets, of));
+        MillPage {
+            shell: Shell::sample("Juice from cane"),
+            day: "Sat 19 Sep 2026".to_owned(),
+            day_href: "/days/2026-09-19".to_owned(),
+            balance: "/days/2026-09-19/balance".to_owned(),
+            findings: of.map_or_else(Vec::new, |of| told(tickets, &odd, of)),
+            steady: steady(tickets, of, &odd),
+            words: of.map_or_else(String::new, words),
+            picture: of.map(|of| picture(tickets, &odd, of)),
+            tickets: tickets
+                .iter()
+                .map(|t| Line {
+                    number: t.number,
+                    href: "/tickets/1".to_owned(),
+                    name: t.name.to_owned(),
+                    percent: "45.0".to_owned(),
+                    against: "−1.2".to_owned(),
+                    tag: "the mill",
+                    look: "bad",
+                })
+                .collect(),
+        }
+    };
+    vec![
+        Box::new(sample(&[])),
+        Box::new(sample(&tickets[..3])),
+        Box::new(sample(&tickets)),
+    ]
+}

@@ -1,0 +1,52 @@
+//! Turns as calendar entries: title, words, place. To a member the own turn needs no name; on the
+//! crew's calendar stands the first name, since calendars are often kept with others.
+
+use crate::calc::paper::ics::Event;
+use crate::store::people::coop::Coop;
+use crate::store::people::feeds::FeedTurn;
+use crate::web::{App, paths};
+
+/// The entries of turns.
+pub(super) fn of(turns: &[FeedTurn], coop: &Coop, app: &App, named: bool) -> Vec<Event> {
+    turns
+        .iter()
+        .map(|turn| event(turn, coop, app, named))
+        .collect()
+}
+
+fn event(turn: &FeedTurn, coop: &Coop, app: &App, named: bool) -> Event {
+    let start = coop.zone.at(turn.date, turn.start);
+    let what = if named {
+        format!("Press turn: {}", turn.member.first())
+    } else {
+        format!("Press turn, {}", coop.name)
+    };
+    let summary = if turn.held {
+        what
+    } else {
+        format!("Cancelled: {what}")
+    };
+    let mut description = format!(
+        "{} of cane to expect; {} at the mill.",
+        turn.cane.show(coop.units),
+        turn.minutes.show()
+    );
+    if !coop.contact_phone.is_empty() {
+        description.push_str("\nMill: ");
+        description.push_str(&coop.contact_phone);
+    }
+    Event {
+        uid: turn.id.to_string(),
+        changed: turn.changed_at,
+        sequence: turn.version - 1,
+        start,
+        end: start.plus(turn.minutes.get() * 60),
+        cancelled: !turn.held,
+        summary,
+        description,
+        location: coop.place.clone(),
+        url: app.public_url.as_ref().map_or_else(String::new, |site| {
+            format!("{site}{}", paths::booking(turn.id))
+        }),
+    }
+}

@@ -1,0 +1,132 @@
+//! The pages of calendar feeds, as text ready to print.
+
+use crate::actions::Token;
+use crate::actions::people::feeds::Whose;
+use crate::store::people::feeds::Feed;
+use crate::web::error::PageError;
+use crate::web::form::Sheet;
+use crate::web::session::{Me, Visit};
+use crate::web::shell::Shell;
+use crate::web::{App, paths};
+use askama::Template;
+
+/// One feed: whether it has an address.
+struct Line {
+    title: &'static str,
+    words: &'static str,
+    value: &'static str,
+    made: Option<String>,
+}
+
+/// The feeds that this person may make an address for.
+#[derive(Template)]
+#[template(path = "people/calendar/show.html")]
+pub(super) struct CalendarPage {
+    shell: Shell,
+    sheet: Sheet,
+    make: &'static str,
+    revoke: &'static str,
+    lines: Vec<Line>,
+}
+
+impl CalendarPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        me: &Me,
+        own: Option<Feed>,
+        crew: Option<Feed>,
+        sheet: Sheet,
+    ) -> Result<Self, PageError> {
+        let zone = visit.zone()?;
+        let made = |feed: Option<Feed>| feed.map(|f| zone.show(f.made_at));
+        let mut lines = vec![line(Whose::Own, made(own))];
+        if me.is_steward() {
+            lines.push(line(Whose::Crew, made(crew)));
+        }
+        Ok(Self {
+            shell: Shell::new(app, visit, "Turns in your calendar"),
+            sheet,
+            make: paths::CALENDAR,
+            revoke: paths::REVOKE_FEED,
+            lines,
+        })
+    }
+}
+
+fn line(whose: Whose, made: Option<String>) -> Line {
+    let (title, words, value) = match whose {
+        Whose::Own => (
+            "Your own turns",
+            "Shows your turns, moves and cancellations, in any calendar program.",
+            "own",
+        ),
+        Whose::Crew => (
+            "The crew’s calendar",
+            "Shows everybody’s turns, with first names. Give its address to the crew only.",
+            "crew",
+        ),
+    };
+    Line {
+        title,
+        words,
+        value,
+        made,
+    }
+}
+
+/// A new address, shown once.
+#[derive(Template)]
+#[template(path = "people/calendar/address.html")]
+pub(super) struct AddressPage {
+    shell: Shell,
+    link: String,
+    /// For programs that subscribe at a tap; empty when the site does not know its own address.
+    subscribe: String,
+    back: &'static str,
+}
+
+impl AddressPage {
+    pub(super) fn new(app: &App, visit: &Visit, whose: Whose, token: &Token) -> Self {
+        let title = match whose {
+            Whose::Own => "The address of your calendar",
+            Whose::Crew => "The address of the crew’s calendar",
+        };
+        let site = app.public_url.clone().unwrap_or_default();
+        let link = format!("{site}{}", paths::feed(token.as_str()));
+        let subscribe = link
+            .split_once("://")
+            .map_or_else(String::new, |(_, rest)| format!("webcal://{rest}"));
+        Self {
+            shell: Shell::new(app, visit, title),
+            link,
+            subscribe,
+            back: paths::CALENDAR,
+        }
+    }
+}
+
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let page = |made: Option<&str>| CalendarPage {
+        shell: Shell::sample("Turns in your calendar"),
+        sheet: Sheet::sample(),
+        make: paths::CALENDAR,
+        revoke: paths::REVOKE_FEED,
+        lines: [Whose::Own, Whose::Crew]
+            .map(|whose| line(whose, made.map(str::to_owned)))
+            .into(),
+    };
+    let address = |subscribe: &str| AddressPage {
+        shell: Shell::sample("The address of your calendar"),
+        link: "https://mill.example/calendar/0123456789abcdefghjkmnpqrstvwxyz.ics".to_owned(),
+        subscribe: subscribe.to_owned(),
+        back: paths::CALENDAR,
+    };
+    vec![
+        Box::new(page(None)),
+        Box::new(page(Some("Sat 19 Sep 2026 08:00"))),
+        Box::new(address("")),
+        Box::new(address("webcal://mill.example/calendar/0.ics")),
+    ]
+}

@@ -1,0 +1,67 @@
+//! A member's card: what was sent, what was meant.
+
+use crate::actions::people::members::NewMember;
+use crate::store::people::members::Member;
+use crate::units::{Email, Grams, MemberName, Phone, Refused, Role, Units};
+use crate::web::form::Sheet;
+
+/// Reads every box, then decides.
+pub(super) fn member(sheet: &mut Sheet, units: Units) -> Option<NewMember> {
+    let name = sheet.read("name", MemberName::parse);
+    let phone = sheet.read("phone", Phone::parse);
+    let email = sheet.read_optional("email", Email::parse);
+    let own_units = sheet.read("units", Units::parse);
+    let role = sheet.read("role", Role::parse);
+    let wishes = sheet.read_optional("wishes", |text| wishes(text, units));
+    Some(NewMember {
+        name: name?,
+        phone: phone?,
+        email: email?,
+        units: own_units?,
+        wishes: wishes?.unwrap_or_default(),
+        pools: sheet.ticked("pools"),
+        named: sheet.ticked("named"),
+        role: role?,
+    })
+}
+
+/// Reads jar sizes by net weight, parted by semicolons or "and": "24 oz; 3 lb".
+fn wishes(text: &str, units: Units) -> Result<Vec<Grams>, Refused> {
+    let mut out = Vec::new();
+    for part in text
+        .replace(" and ", ";")
+        .split(';')
+        .filter(|p| !p.trim().is_empty())
+    {
+        let net = Grams::parse_small(part, units)?;
+        if !(Grams::new(50)..=Grams::new(10_000)).contains(&net) {
+            return Err(Refused::new(
+                "Please write jar sizes from 50 g to 10 kg (2 oz to 22 lb), parted by semicolons.",
+            ));
+        }
+        if !out.contains(&net) {
+            out.push(net);
+        }
+    }
+    if out.len() > 6 {
+        return Err(Refused::new("Please name at most six sizes."));
+    }
+    Ok(out)
+}
+
+/// The card as the form shows it.
+pub(super) fn of(mut sheet: Sheet, member: &Member, wishes: &[Grams], units: Units) -> Sheet {
+    let yes = |on: bool| if on { "yes" } else { "" };
+    let sizes: Vec<String> = wishes.iter().map(|w| w.small(units)).collect();
+    sheet
+        .put("version", member.version.to_string())
+        .put("name", member.name.as_str())
+        .put("phone", member.phone.as_str())
+        .put("email", member.email.as_ref().map_or("", Email::as_str))
+        .put("units", member.units.word())
+        .put("role", member.role.word())
+        .put("wishes", sizes.join("; "))
+        .put("pools", yes(member.pools))
+        .put("named", yes(member.named));
+    sheet
+}

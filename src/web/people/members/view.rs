@@ -1,0 +1,326 @@
+//! The pages of members, as text ready to print.
+
+use crate::actions::{Stop, Token};
+use crate::calc::paper::qr::Qr;
+use crate::store::people::members::{Member, MemberLine};
+use crate::store::season::seasons::Season;
+use crate::units::{Email, Grams, MemberId, Role, SignInName, Units};
+use crate::web::error::PageError;
+use crate::web::form::{Choice, Sheet};
+use crate::web::people::accounts::unit_choices;
+use crate::web::session::{Me, Visit};
+use crate::web::shell::Shell;
+use crate::web::{App, paths};
+use askama::Template;
+
+/// One row of the list.
+struct Row {
+    number: i64,
+    name: String,
+    href: String,
+    phone: String,
+    role: &'static str,
+    pools: &'static str,
+    tag: &'static str,
+}
+
+/// All members.
+#[derive(Template)]
+#[template(path = "people/members/list.html")]
+pub(super) struct ListPage {
+    shell: Shell,
+    steward: bool,
+    new: &'static str,
+    rows: Vec<Row>,
+}
+
+impl ListPage {
+    pub(super) fn new(app: &App, visit: &Visit, me: &Me, lines: &[MemberLine]) -> Self {
+        let rows = lines
+            .iter()
+            .map(|line| Row {
+                number: line.number,
+                name: line.name.to_string(),
+                href: paths::member(line.id),
+                phone: line.phone.to_string(),
+                role: line.role.word(),
+                pools: if line.pools { "pools" } else { "boils alone" },
+                tag: match (line.left, line.signs_in) {
+                    (true, _) => "has left",
+                    (false, false) => "no account yet",
+                    (false, true) => "",
+                },
+            })
+            .collect();
+        Self {
+            shell: Shell::new(app, visit, "Members"),
+            steward: me.is_steward(),
+            new: paths::NEW_MEMBER,
+            rows,
+        }
+    }
+}
+
+/// One member's card.
+#[derive(Template)]
+#[template(path = "people/members/show.html")]
+pub(super) struct CardPage {
+    shell: Shell,
+    sheet: Sheet,
+    number: i64,
+    phone: String,
+    email: String,
+    units: &'static str,
+    role: &'static str,
+    pools: &'static str,
+    named: &'static str,
+    wishes: String,
+    sign_in: String,
+    left: bool,
+    may_edit: bool,
+    steward: bool,
+    /// The latest season's statement; empty: no season yet.
+    statement: String,
+    hand_over: String,
+    payment: String,
+    edit: String,
+    invite: String,
+    let_go: String,
+    take_back: String,
+    plantings: String,
+}
+
+impl CardPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        me: &Me,
+        member: &Member,
+        wishes: &[Grams],
+        (sign_in, season): (Option<&SignInName>, Option<&Season>),
+        sheet: Sheet,
+    ) -> Self {
+        let units = visit.units();
+        let sizes: Vec<String> = wishes.iter().map(|w| w.small(units)).collect();
+        Self {
+            shell: Shell::new(app, visit, member.name.as_str()),
+            sheet,
+            number: member.number,
+            phone: member.phone.to_string(),
+            email: member
+                .email
+                .as_ref()
+                .map_or_else(|| "none given".to_owned(), |e| goes_there(e, app.mails)),
+            units: match member.units {
+                Units::Us => "pounds, gallons, °F",
+                Units::Metric => "kilograms, litres, °C",
+            },
+            role: member.role.word(),
+            pools: if member.pools {
+                "yes"
+            } else {
+                "no: boiled alone"
+            },
+            named: if member.named { "yes" } else { "no" },
+            wishes: if sizes.is_empty() {
+                "any".to_owned()
+            } else {
+                sizes.join(", ")
+            },
+            sign_in: sign_in.map_or_else(|| "no account yet".to_owned(), SignInName::to_string),
+            left: member.left_at.is_some(),
+            may_edit: me.id == member.id || me.is_steward(),
+            steward: me.is_steward(),
+            statement: season.map_or_else(String::new, |s| paths::statement(member.id, s.year)),
+            hand_over: if me.is_crew() {
+                paths::new_hand_over(member.id)
+            } else {
+                String::new()
+            },
+            payment: paths::payment(member.id),
+            edit: paths::edit_member(member.id),
+            invite: paths::invite_member(member.id),
+            let_go: paths::let_go(member.id),
+            take_back: paths::take_back(member.id),
+            plantings: paths::plantings(member.id),
+        }
+    }
+}
+
+/// The form of a card, new or changed.
+#[derive(Template)]
+#[template(path = "people/members/form.html")]
+pub(super) struct FormPage {
+    shell: Shell,
+    sheet: Sheet,
+    action: String,
+    words: &'static str,
+    email_hint: &'static str,
+    steward: bool,
+    units: Vec<Choice>,
+    roles: Vec<Choice>,
+}
+
+/// An address, and what goes there.
+fn goes_there(email: &Email, mails: bool) -> String {
+    if mails {
+        format!("{email} (letters of the co-op go there)")
+    } else {
+        email.to_string()
+    }
+}
+
+/// What an address is for.
+fn email_hint(mails: bool) -> &'static str {
+    if mails {
+        "Letters of the co-op go there: a turn on offer, moved or coming up, a statement."
+    } else {
+        "This site sends no letters at present. What the co-op has to say stands on the home page, and the crew calls."
+    }
+}
+
+impl FormPage {
+    fn new(
+        app: &App,
+        visit: &Visit,
+        me: &Me,
+        sheet: Sheet,
+        title: &str,
+        action: String,
+        words: &'static str,
+    ) -> Self {
+        Self {
+            shell: Shell::new(app, visit, title),
+            sheet,
+            action,
+            words,
+            email_hint: email_hint(app.mails),
+            steward: me.is_steward(),
+            units: unit_choices(),
+            roles: role_choices(),
+        }
+    }
+
+    pub(super) fn adding(app: &App, visit: &Visit, me: &Me, sheet: Sheet) -> Self {
+        Self::new(
+            app,
+            visit,
+            me,
+            sheet,
+            "New member",
+            paths::NEW_MEMBER.to_owned(),
+            "Add the member",
+        )
+    }
+
+    pub(super) fn changing(app: &App, visit: &Visit, me: &Me, id: MemberId, sheet: Sheet) -> Self {
+        Self::new(
+            app,
+            visit,
+            me,
+            sheet,
+            "Change a card",
+            paths::edit_member(id),
+            "Save the card",
+        )
+    }
+}
+
+fn role_choices() -> Vec<Choice> {
+    [
+        (Role::Member, "Member: books turns, sees own records"),
+        (Role::Crew, "Crew: also works the mill, for anybody"),
+        (
+            Role::Steward,
+            "Steward: also keeps members, rules and money",
+        ),
+    ]
+    .into_iter()
+    .map(|(role, words)| Choice::new(role.word(), words))
+    .collect()
+}
+
+/// An invitation, to print or to show a phone.
+#[derive(Template)]
+#[template(path = "people/members/invite.html")]
+pub(super) struct InvitePage {
+    shell: Shell,
+    name: String,
+    link: String,
+    /// None when the site does not know its own address.
+    qr: Option<Qr>,
+    back: String,
+}
+
+impl InvitePage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        member: &Member,
+        token: &Token,
+    ) -> Result<Self, PageError> {
+        let site = app.public_url.clone().unwrap_or_default();
+        let link = format!("{site}{}", paths::join(token.as_str()));
+        let whole = app.public_url.is_some();
+        let qr = whole
+            .then(|| Qr::of(&link))
+            .transpose()
+            .map_err(Stop::from)?;
+        Ok(Self {
+            shell: Shell::new(app, visit, format!("Invitation for {}", member.name)),
+            name: member.name.to_string(),
+            link,
+            qr,
+            back: paths::member(member.id),
+        })
+    }
+}
+
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let row = |n: i64| Row {
+        number: n,
+        name: "Maximiliana <b>Featherstonehaugh</b> & Co".to_owned(),
+        href: "/members/01920000-0000-7000-8000-000000000000".to_owned(),
+        phone: "615 555 0134".to_owned(),
+        role: "crew",
+        pools: "boils alone",
+        tag: "no account yet",
+    };
+    let list = |rows| ListPage {
+        shell: Shell::sample("Members"),
+        steward: true,
+        new: paths::NEW_MEMBER,
+        rows,
+    };
+    let mut wrong = Sheet::sample();
+    wrong
+        .put("name", "<script>")
+        .refuse("name", "Please fill in this box.");
+    wrong.problem = Some("The card was changed while you had it open.".to_owned());
+    let form = |sheet| FormPage {
+        shell: Shell::sample("New member"),
+        sheet,
+        action: paths::NEW_MEMBER.to_owned(),
+        words: "Add the member",
+        email_hint: email_hint(true),
+        steward: true,
+        units: unit_choices(),
+        roles: role_choices(),
+    };
+    let invite = |qr| InvitePage {
+        shell: Shell::sample("Invitation"),
+        name: "Amos <b>Trout</b>".to_owned(),
+        link: "https://mill.example/join/0123456789abcdef".to_owned(),
+        qr,
+        back: paths::MEMBERS.to_owned(),
+    };
+    vec![
+        Box::new(invite(None)),
+        Box::new(invite(Qr::of("https://mill.example/join/0").ok())),
+        Box::new(list(Vec::new())),
+        Box::new(list((0..200).map(row).collect())),
+        Box::new(form(Sheet::sample())),
+        Box::new(form(wrong)),
+    ]
+}

@@ -1,0 +1,6 @@
+//! Pages about people.
+
+pub(in crate::web) mod accounts;
+pub(in crate::web) mod calendar;
+pub(in crate::web) mod members;
+pub(in crate::web) mod notices;

@@ -1,0 +1,129 @@
+//! The calls to make, as text ready to print.
+
+use crate::store::people::notices::Notice;
+use crate::units::Zone;
+use crate::web::form::Sheet;
+use crate::web::session::Visit;
+use crate::web::shell::Shell;
+use crate::web::{App, paths, statics};
+use askama::Template;
+
+/// Calls to make, and those ticked off in the last days.
+#[derive(Template)]
+#[template(path = "people/notices/calls.html")]
+pub(super) struct CallsPage {
+    shell: Shell,
+    script: String,
+    mails: bool,
+    calls: Vec<Call>,
+    told: Vec<Call>,
+}
+
+/// One call.
+struct Call {
+    /// Of its own: several are ticked off on one page.
+    sheet: Sheet,
+    name: String,
+    card: String,
+    phone: String,
+    dials: String,
+    subject: String,
+    words: String,
+    /// When the notice was made; of a call ticked off: who made it, and when.
+    when: String,
+    action: String,
+}
+
+impl Call {
+    fn new(sheet: Sheet, notice: &Notice, when: String, action: String) -> Self {
+        Self {
+            sheet,
+            name: notice.member.to_string(),
+            card: paths::member(notice.member_id),
+            phone: notice.phone.to_string(),
+            dials: dials(notice.phone.as_str()),
+            subject: notice.subject.clone(),
+            words: notice.words.clone(),
+            when,
+            action,
+        }
+    }
+}
+
+/// A number as a telephone takes it (RFC 3966, section 3): without what only parts it for the eye.
+fn dials(phone: &str) -> String {
+    let digits = phone.chars().filter(|c| c.is_ascii_digit() || *c == '+');
+    format!("tel:{}", digits.collect::<String>())
+}
+
+impl CallsPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        zone: &Zone,
+        calls: &[Notice],
+        told: &[Notice],
+    ) -> Self {
+        let blank = || Sheet::blank(visit, &app.ids);
+        let told = told.iter().filter_map(|notice| {
+            let (by, at) = notice.told_by.as_ref().zip(notice.told_at)?;
+            let when = format!("{by} called, {}", zone.show(at));
+            Some(Call::new(
+                blank(),
+                notice,
+                when,
+                paths::call_not_told(notice.id),
+            ))
+        });
+        Self {
+            shell: Shell::new(app, visit, "Calls to make"),
+            script: statics::calls_js(),
+            mails: app.mails,
+            calls: calls
+                .iter()
+                .map(|notice| {
+                    let when = format!("since {}", zone.show(notice.made_at));
+                    Call::new(blank(), notice, when, paths::call_told(notice.id))
+                })
+                .collect(),
+            told: told.collect(),
+        }
+    }
+}
+
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let call = |n: usize| Call {
+        sheet: Sheet::sample(),
+        name: "Maximiliana <b>Featherstonehaugh</b>-Oyelaran".to_owned(),
+        card: format!("/members/{n}"),
+        phone: "+1 (615) 555-0134".to_owned(),
+        dials: dials("+1 (615) 555-0134"),
+        subject: "Your turn was moved".to_owned(),
+        words: "<b>Frost</b> & “rain”: ".repeat(24),
+        when: "since Sat 19 Sep 2026 07:30".to_owned(),
+        action: format!("/calls/{n}/told"),
+    };
+    let page = |n: usize, mails| CallsPage {
+        shell: Shell::sample("Calls to make"),
+        script: statics::calls_js(),
+        mails,
+        calls: (0..n).map(call).collect(),
+        told: (0..n).map(call).collect(),
+    };
+    vec![
+        Box::new(page(0, true)),
+        Box::new(page(1, false)),
+        Box::new(page(40, true)),
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::dials;
+
+    #[test]
+    fn a_number_is_dialled_without_what_parts_it() {
+        assert_eq!(dials("+1 (615) 555-0134"), "tel:+16155550134");
+    }
+}

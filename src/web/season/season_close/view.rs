@@ -1,0 +1,357 @@
+//! The season's close and its forms, as text ready to print.
+
+use super::Record;
+use super::form::LOST;
+use crate::calc::shares::ledger::{grams_says, money_says};
+use crate::calc::shares::losses::LossRule;
+use crate::store::boil::boils::BoilRow;
+use crate::store::people::members::Member;
+use crate::store::season::season_close::LossRow;
+use crate::store::season::seasons::{Rules, Season};
+use crate::units::{Cents, Grams, LotCode, MilliCents};
+use crate::web::error::PageError;
+use crate::web::form::{Choice, Sheet};
+use crate::web::session::Visit;
+use crate::web::shell::Shell;
+use crate::web::{App, paths};
+use askama::Template;
+
+/// One member to settle with.
+struct SettleRow {
+    who: String,
+    syrup: String,
+    worth: String,
+    money: String,
+    settle: String,
+    payment: String,
+    hours: String,
+}
+
+/// Hours.
+struct HoursLine {
+    who: String,
+    says: String,
+    cents: String,
+}
+
+/// A lost boil.
+struct LossLine {
+    lot: String,
+    href: String,
+    says: String,
+}
+
+/// What a member would get back.
+struct RefundRow {
+    who: String,
+    solids: String,
+    cents: String,
+}
+
+/// A lot that is still open.
+struct OpenLot {
+    lot: String,
+    href: String,
+}
+
+/// The season's close.
+#[derive(Template)]
+#[template(path = "season/season_close/show.html")]
+pub(super) struct ClosePage {
+    shell: Shell,
+    sheet: Sheet,
+    action: String,
+    open: Vec<OpenLot>,
+    rows: Vec<SettleRow>,
+    owed_to_mill: String,
+    owed_by_mill: String,
+    price: String,
+    fees: String,
+    credit: String,
+    hours: Vec<HoursLine>,
+    losses: Vec<LossLine>,
+    promised: bool,
+    gone_back: bool,
+    refunds: Vec<RefundRow>,
+    margin: String,
+    files: Vec<Choice>,
+}
+
+/// What a balance is worth; a plus is owed to the member.
+fn worth(grams: Grams, price: MilliCents) -> String {
+    if price == MilliCents::ZERO || grams == Grams::ZERO {
+        return "–".to_owned();
+    }
+    let cents = price.times_thousandths(grams.get().abs());
+    let whose = if grams > Grams::ZERO {
+        "to be paid out"
+    } else {
+        "to pay in"
+    };
+    format!("{} {whose}", cents.show())
+}
+
+impl ClosePage {
+    pub(super) fn new(app: &App, visit: &Visit, record: &Record, sheet: Sheet) -> Self {
+        let (units, year) = (visit.units(), record.season.year);
+        let price = record.rules.syrup_per_kg;
+        let open = |lot: &LotCode| OpenLot {
+            lot: lot.to_string(),
+            href: paths::boil_part(lot, "divide"),
+        };
+        let members = || record.balances.iter().filter(|b| b.member_id.is_some());
+        let side = |plus: bool| -> Cents {
+            let own = members().map(|b| b.cents);
+            own.filter(|c| (*c > Cents::ZERO) == plus).sum()
+        };
+        Self {
+            shell: Shell::new(app, visit, format!("Close of the season {year}")),
+            action: paths::season_part(year, "close"),
+            open: record.open.iter().map(open).collect(),
+            rows: members()
+                .filter(|b| b.grams != Grams::ZERO || b.cents != Cents::ZERO)
+                .map(|b| SettleRow {
+                    who: b
+                        .name
+                        .as_ref()
+                        .map_or_else(String::new, ToString::to_string),
+                    syrup: grams_says(b.grams, units),
+                    worth: worth(b.grams, price),
+                    money: money_says(b.cents),
+                    settle: b.member_id.map_or_else(String::new, paths::settle),
+                    payment: b.member_id.map_or_else(String::new, paths::payment),
+                    hours: b.member_id.map_or_else(String::new, paths::hours),
+                })
+                .collect(),
+            owed_to_mill: side(true).show(),
+            owed_by_mill: (-side(false)).show(),
+            price: if price == MilliCents::ZERO {
+                "The rules name no price of syrup: what is carried is settled in syrup.".to_owned()
+            } else {
+                format!("Carried syrup is worth {}.", price.show_per_mass(units))
+            },
+            fees: record.charged.0.show(),
+            credit: (-record.charged.1).show(),
+            hours: record
+                .hours
+                .iter()
+                .map(|h| HoursLine {
+                    who: h.name.to_string(),
+                    says: format!(
+                        "{}: {} min worked, {} min credited, line {}{}",
+                        h.what,
+                        h.minutes,
+                        h.credited,
+                        h.line,
+                        if h.taken_back { ", taken back" } else { "" }
+                    ),
+                    cents: (-h.cents).show(),
+                })
+                .collect(),
+            losses: record
+                .losses
+                .iter()
+                .map(|l| LossLine {
+                    lot: l.lot.to_string(),
+                    href: paths::boil_part(&l.lot, "loss"),
+                    says: format!(
+                        "{}, {}{}",
+                        l.what,
+                        l.lost.grams_text(units),
+                        if l.borne { ", borne by the season" } else { "" }
+                    ),
+                })
+                .collect(),
+            promised: record.promised,
+            gone_back: record.gone_back,
+            refunds: refunds(record, visit),
+            margin: sheet.typed("margin").to_owned(),
+            files: files(year),
+            sheet,
+        }
+    }
+}
+
+fn refunds(record: &Record, visit: &Visit) -> Vec<RefundRow> {
+    let Some(Ok(refunds)) = &record.refunds else {
+        return Vec::new();
+    };
+    let rows = refunds.iter().map(|(member, solids, cents)| RefundRow {
+        who: record
+            .names
+            .iter()
+            .find(|(id, _)| id == member)
+            .map_or_else(String::new, |(_, name)| name.clone()),
+        solids: solids.grams_text(visit.units()),
+        cents: cents.show(),
+    });
+    rows.collect()
+}
+
+fn files(year: i64) -> Vec<Choice> {
+    let file = |part: &str, words: &str| Choice::new(paths::season_part(year, part), words);
+    vec![
+        file("statements/print", "Print all statements"),
+        file("what-if", "What if the rules were others"),
+        file("shares.csv", "Shares (CSV)"),
+        file("ledger.csv", "Ledger (CSV)"),
+        file("loads.csv", "Loads (CSV)"),
+    ]
+}
+
+fn choices(seasons: &[Season]) -> Vec<Choice> {
+    seasons
+        .iter()
+        .map(|s| Choice::new(s.id.to_string(), s.year.to_string()))
+        .collect()
+}
+
+/// The form of hours worked.
+#[derive(Template)]
+#[template(path = "season/season_close/hours.html")]
+pub(super) struct HoursPage {
+    shell: Shell,
+    sheet: Sheet,
+    action: String,
+    seasons: Vec<Choice>,
+    open: &'static str,
+}
+
+impl HoursPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        member: &Member,
+        seasons: &[Season],
+        sheet: Sheet,
+    ) -> Self {
+        Self {
+            shell: Shell::new(app, visit, format!("Hours: {}", member.name)),
+            sheet,
+            action: paths::hours(member.id),
+            seasons: choices(seasons),
+            open: paths::SEASONS,
+        }
+    }
+}
+
+/// The form of a settlement.
+#[derive(Template)]
+#[template(path = "season/season_close/settle.html")]
+pub(super) struct SettlePage {
+    shell: Shell,
+    sheet: Sheet,
+    action: String,
+    stands: String,
+    nothing: bool,
+    label: &'static str,
+    ways: Vec<Choice>,
+    seasons: Vec<Choice>,
+}
+
+impl SettlePage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        member: &Member,
+        (grams, cents): (Grams, Cents),
+        seasons: &[(Season, MilliCents)],
+        sheet: Sheet,
+    ) -> Self {
+        let units = visit.units();
+        let season = |(season, price): &(Season, MilliCents)| {
+            let price = if *price == MilliCents::ZERO {
+                "no price".to_owned()
+            } else {
+                price.show_per_mass(units)
+            };
+            Choice::new(season.id.to_string(), format!("{}: {price}", season.year))
+        };
+        Self {
+            shell: Shell::new(app, visit, format!("Settle: {}", member.name)),
+            sheet,
+            action: paths::settle(member.id),
+            stands: format!("{}; {}", grams_says(grams, units), money_says(cents)),
+            nothing: grams == Grams::ZERO,
+            label: match units {
+                crate::units::Units::Us => "How much, oz",
+                crate::units::Units::Metric => "How much, g",
+            },
+            ways: ways(),
+            seasons: seasons.iter().map(season).collect(),
+        }
+    }
+}
+
+fn ways() -> Vec<Choice> {
+    vec![
+        Choice::new("money", "In money, at the season’s price"),
+        Choice::new("syrup", "In syrup, from or to the mill’s own"),
+    ]
+}
+
+/// The page of a boil's loss.
+#[derive(Template)]
+#[template(path = "season/season_close/loss.html")]
+pub(super) struct LossPage {
+    shell: Shell,
+    sheet: Sheet,
+    action: String,
+    bear: String,
+    back: String,
+    rule: &'static str,
+    /// What was lost; empty: nothing is written down.
+    lost: String,
+    may_bear: bool,
+    whats: Vec<Choice>,
+    label: &'static str,
+}
+
+impl LossPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        (boil, rules): (&BoilRow, &Rules),
+        loss: Option<&LossRow>,
+        sheet: Sheet,
+    ) -> Result<Self, PageError> {
+        let (units, zone) = (visit.units(), visit.zone()?);
+        let written = |l: &LossRow| {
+            format!(
+                "{} of syrup {}{}: {}. Written down by {} on {}{}",
+                l.lost.grams_text(units),
+                l.what,
+                if l.whole { ", the whole boil" } else { "" },
+                l.why,
+                l.by_name,
+                zone.show(l.at),
+                if l.borne { "; the season bears it" } else { "" }
+            )
+        };
+        Ok(Self {
+            shell: Shell::new(app, visit, format!("Boil {}: loss", boil.lot)),
+            sheet,
+            action: paths::boil_part(&boil.lot, "loss"),
+            bear: paths::boil_part(&boil.lot, "loss/bear"),
+            back: paths::boil(&boil.lot),
+            rule: rules.loss.sentence(),
+            lost: loss.map_or_else(String::new, written),
+            may_bear: rules.loss == LossRule::Pool && loss.is_some_and(|l| !l.borne),
+            whats: whats(),
+            label: match units {
+                crate::units::Units::Us => "Syrup lost, lb",
+                crate::units::Units::Metric => "Syrup lost, kg",
+            },
+        })
+    }
+}
+
+fn whats() -> Vec<Choice> {
+    LOST.map(|(word, words)| Choice::new(word, words)).into()
+}
+
+#[cfg(test)]
+#[path = "samples.rs"]
+mod samples;
+#[cfg(test)]
+pub(in crate::web) use samples::samples;

@@ -1,0 +1,234 @@
+//! A version of the rules as a form: what was sent, what was meant.
+
+use crate::actions::season::seasons::NewRules;
+use crate::calc::season::rules::{
+    self, NET_BOXES, SIZE_BOXES, SIZES_MOST, Size, hold_in_order, sizes_amiss, yield_in_order,
+};
+use crate::calc::shares::losses::LossRule;
+use crate::calc::{Basis, Unmet};
+use crate::store::season::seasons::{JarSize, Rules, Terms};
+use crate::units::{
+    BasisPoints, Cents, Grams, MilliCents, Minutes, Refused, Units, decimal, one_line,
+    parse_row_yield, plain_text, typed_row_yield, whole,
+};
+use crate::web::form::Sheet;
+
+/// The boxes of the prices of empty jars.
+pub(super) const PRICE_BOXES: [&str; SIZES_MOST] = [
+    "price_1", "price_2", "price_3", "price_4", "price_5", "price_6",
+];
+
+/// Reads every box, then decides. Bare numbers are in the units of whoever types.
+pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
+    let basis = sheet.read("basis", Basis::parse);
+    let toll = sheet.read("toll", BasisPoints::parse);
+    let cane_per_kg = sheet.read("cane_fee", |t| MilliCents::parse_per_mass(t, units));
+    let juice_per_l = sheet.read("juice_fee", |t| MilliCents::parse_per_volume(t, units));
+    let jar_fee = sheet.read("jar_fee", Cents::parse);
+    let least = sheet.read("least", Cents::parse);
+    let boil_fee = sheet.read("boil_fee", Cents::parse);
+    let hour = sheet.read("hour", Cents::parse);
+    let hours_most = count(sheet, "hours_most");
+    let syrup_per_kg = sheet.read("syrup_price", |t| MilliCents::parse_per_mass(t, units));
+    let loss = sheet.read("loss", LossRule::parse);
+    let patronage = sheet.ticked("patronage");
+    let target_bx = figure(sheet, "target_bx");
+    let floor_bx = figure(sheet, "floor_bx");
+    let hold_amber = count(sheet, "hold_amber").map(Minutes::new);
+    let hold_red = count(sheet, "hold_red").map(Minutes::new);
+    let cane_warn_days = count(sheet, "cane_days");
+    let yield_amber_pct = figure(sheet, "yield_amber");
+    let yield_red_pct = figure(sheet, "yield_red");
+    let recovery_pct = figure(sheet, "recovery");
+    let juice_pct = figure(sheet, "juice_pct");
+    let row_kg_per_m = sheet.read("row", |t| ranged("row", parse_row_yield(t, units)?));
+    let stalk = sheet.read("stalk", |t| {
+        let stalk = Grams::parse_small(t, units)?;
+        ranged("stalk", stalk.as_f64()).map(|_| stalk)
+    });
+    let cutoff_h = count(sheet, "cutoff");
+    let offer = count(sheet, "offer").map(Minutes::new);
+    let sizes = sizes(sheet, units);
+    let note = sheet.read("note", |t| plain_text(t, 0, 500));
+    let in_order = [
+        hold_amber
+            .zip(hold_red)
+            .map(|(amber, red)| hold_in_order(amber, red)),
+        yield_amber_pct
+            .zip(yield_red_pct)
+            .map(|(amber, red)| yield_in_order(amber, red)),
+    ];
+    let unmet: Vec<Unmet> = in_order
+        .into_iter()
+        .flatten()
+        .filter_map(Result::err)
+        .collect();
+    if !unmet.is_empty() {
+        beside(sheet, unmet);
+        return None;
+    }
+    let terms = Terms {
+        basis: basis?,
+        toll: toll?,
+        cane_per_kg: cane_per_kg?,
+        juice_per_l: juice_per_l?,
+        jar_fee: jar_fee?,
+        least: least?,
+        boil_fee: boil_fee?,
+        hour: hour?,
+        hours_most: hours_most?,
+        syrup_per_kg: syrup_per_kg?,
+        loss: loss?,
+        patronage,
+        target_bx: target_bx?,
+        floor_bx: floor_bx?,
+        hold_amber: hold_amber?,
+        hold_red: hold_red?,
+        cane_warn_days: cane_warn_days?,
+        yield_amber_pct: yield_amber_pct?,
+        yield_red_pct: yield_red_pct?,
+        recovery_pct: recovery_pct?,
+        juice_pct: juice_pct?,
+        row_kg_per_m: row_kg_per_m?,
+        stalk: stalk?,
+        cutoff_h: cutoff_h?,
+        offer: offer?,
+        note: note?,
+    };
+    Some(NewRules {
+        terms,
+        sizes: sizes?,
+    })
+}
+
+/// Sets rules that are not met beside their boxes.
+fn beside(sheet: &mut Sheet, unmet: Vec<Unmet>) {
+    for unmet in unmet {
+        sheet.refuse(unmet.at.unwrap_or("note"), unmet.sentence);
+    }
+}
+
+fn ranged(at: &'static str, figure: f64) -> Result<f64, Refused> {
+    rules::within(at, figure).map_err(|unmet| Refused::new(unmet.sentence))
+}
+
+/// A number with a range and one decimal, as the rules' page prints it; a percent or degree sign
+/// after it is left off.
+fn figure(sheet: &mut Sheet, at: &'static str) -> Option<f64> {
+    sheet.read(at, |t| {
+        let figure = decimal(t.trim().trim_end_matches(['%', '°']))?;
+        let tenths = figure * 10.0;
+        if (tenths - tenths.round()).abs() > 1e-6 {
+            return Err(Refused::new(
+                "Please write this with one decimal at most, like 78.5.",
+            ));
+        }
+        ranged(at, figure)
+    })
+}
+
+/// A whole number with a range.
+fn count(sheet: &mut Sheet, at: &'static str) -> Option<i64> {
+    sheet.read(at, |t| {
+        let count = whole(t, -1_000_000, 1_000_000)?;
+        #[expect(clippy::cast_precision_loss, reason = "at most a million")]
+        ranged(at, count as f64).map(|_| count)
+    })
+}
+
+/// The rows of jars: empty ones are left out, half-filled ones refused.
+fn sizes(sheet: &mut Sheet, units: Units) -> Option<Vec<JarSize>> {
+    let mut rows = Vec::new();
+    let mut sound = true;
+    for row in 0..SIZES_MOST {
+        match size(sheet, row, units) {
+            Ok(Some(size)) => rows.push((row, size)),
+            Ok(None) => {}
+            Err(NotRead) => sound = false,
+        }
+    }
+    let looked_at: Vec<Size<'_>> = rows
+        .iter()
+        .map(|(row, size)| Size {
+            row: *row,
+            name: &size.name,
+            net: size.net,
+        })
+        .collect();
+    let mut amiss = sizes_amiss(&looked_at);
+    // With a row that could not be read, "no size at all" may not be true.
+    amiss.retain(|unmet| sound || unmet.code != "no-sizes");
+    sound = sound && amiss.is_empty();
+    beside(sheet, amiss);
+    sound.then(|| rows.into_iter().map(|(_, size)| size).collect())
+}
+
+/// A row that carries its problem beside one of its boxes.
+struct NotRead;
+
+fn size(sheet: &mut Sheet, row: usize, units: Units) -> Result<Option<JarSize>, NotRead> {
+    let boxes = [SIZE_BOXES[row], NET_BOXES[row], PRICE_BOXES[row]];
+    let empty: Vec<&str> = boxes
+        .into_iter()
+        .filter(|at| sheet.typed(at).trim().is_empty())
+        .collect();
+    if empty.len() == boxes.len() {
+        return Ok(None);
+    }
+    for at in &empty {
+        sheet.refuse(
+            at,
+            format!(
+                "Row {} is only half filled in. Please write name, net weight and price (0 if the jar is free), or empty the row.",
+                row + 1
+            ),
+        );
+    }
+    let filled = |at: &str| !empty.contains(&at);
+    let [name_at, net_at, price_at] = boxes;
+    let name = filled(name_at).then(|| sheet.read(name_at, |t| one_line(t, 1, 30)));
+    let net = filled(net_at).then(|| sheet.read(net_at, |t| Grams::parse_small(t, units)));
+    let price = filled(price_at).then(|| sheet.read(price_at, Cents::parse));
+    match (name.flatten(), net.flatten(), price.flatten()) {
+        (Some(name), Some(net), Some(price)) => Ok(Some(JarSize { name, net, price })),
+        _ => Err(NotRead),
+    }
+}
+
+/// A version as the form shows it, in the units of whoever reads.
+pub(super) fn of(mut sheet: Sheet, rules: &Rules, sizes: &[JarSize], units: Units) -> Sheet {
+    sheet
+        .put("seen", rules.number.to_string())
+        .put("basis", rules.basis.word())
+        .put("toll", rules.toll.typed())
+        .put("cane_fee", rules.cane_per_kg.typed_per_mass(units))
+        .put("juice_fee", rules.juice_per_l.typed_per_volume(units))
+        .put("jar_fee", rules.jar_fee.typed())
+        .put("least", rules.least.typed())
+        .put("boil_fee", rules.boil_fee.typed())
+        .put("hour", rules.hour.typed())
+        .put("hours_most", rules.hours_most.to_string())
+        .put("syrup_price", rules.syrup_per_kg.typed_per_mass(units))
+        .put("loss", rules.loss.word())
+        .put("patronage", if rules.patronage { "yes" } else { "" })
+        .put("target_bx", rules.target_bx.to_string())
+        .put("floor_bx", rules.floor_bx.to_string())
+        .put("hold_amber", rules.hold_amber.get().to_string())
+        .put("hold_red", rules.hold_red.get().to_string())
+        .put("cane_days", rules.cane_warn_days.to_string())
+        .put("yield_amber", rules.yield_amber_pct.to_string())
+        .put("yield_red", rules.yield_red_pct.to_string())
+        .put("recovery", rules.recovery_pct.to_string())
+        .put("juice_pct", rules.juice_pct.to_string())
+        .put("row", typed_row_yield(rules.row_kg_per_m, units))
+        .put("stalk", rules.stalk.typed_small(units))
+        .put("cutoff", rules.cutoff_h.to_string())
+        .put("offer", rules.offer.get().to_string());
+    for (row, size) in sizes.iter().take(SIZES_MOST).enumerate() {
+        sheet
+            .put(SIZE_BOXES[row], size.name.as_str())
+            .put(NET_BOXES[row], size.net.typed_small(units))
+            .put(PRICE_BOXES[row], size.price.typed());
+    }
+    sheet
+}

@@ -1,0 +1,337 @@
+//! The pages of seasons, as text ready to print.
+
+use super::form::PRICE_BOXES;
+use super::words::{self, Setting};
+use crate::calc::Basis;
+use crate::calc::season::rules::{NET_BOXES, SIZE_BOXES};
+use crate::calc::shares::losses::LossRule;
+use crate::calc::turns::turn_habit::TURNS_LEAST;
+use crate::store::season::seasons::{JarSize, Rules, Season};
+use crate::units::{MemberName, Units};
+use crate::web::error::PageError;
+use crate::web::form::{Choice, Sheet};
+use crate::web::session::{Me, Visit};
+use crate::web::shell::Shell;
+use crate::web::{App, paths};
+use askama::Template;
+
+/// One season of the list.
+struct Row {
+    year: i64,
+    href: String,
+    days: String,
+    version: i64,
+    since: String,
+    basis: &'static str,
+    toll: String,
+}
+
+/// All seasons, and opening one.
+#[derive(Template)]
+#[template(path = "season/seasons/list.html")]
+pub(super) struct ListPage {
+    shell: Shell,
+    sheet: Sheet,
+    steward: bool,
+    open: &'static str,
+    rows: Vec<Row>,
+}
+
+impl ListPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        me: &Me,
+        seasons: &[(Season, Rules)],
+        sheet: Sheet,
+    ) -> Result<Self, PageError> {
+        let zone = visit.zone()?;
+        let rows = seasons
+            .iter()
+            .map(|(season, rules)| Row {
+                year: season.year,
+                href: paths::season(season.year),
+                days: paths::days_of(season.year),
+                version: rules.number,
+                since: zone.show(rules.made_at),
+                basis: rules.basis.label(),
+                toll: rules.toll.show(),
+            })
+            .collect();
+        Ok(Self {
+            shell: Shell::new(app, visit, "Rules, season by season"),
+            sheet,
+            steward: me.is_steward(),
+            open: paths::SEASONS,
+            rows,
+        })
+    }
+}
+
+/// One version in the list of a season.
+struct Version {
+    number: i64,
+    made: String,
+    by: String,
+    jars: String,
+    changes: Vec<String>,
+    note: String,
+}
+
+/// A season's rules in plain words, and every version of them.
+#[derive(Template)]
+#[template(path = "season/seasons/show.html")]
+pub(super) struct SeasonPage {
+    shell: Shell,
+    number: i64,
+    made: String,
+    by: String,
+    note: String,
+    sentences: Vec<String>,
+    settings: Vec<Setting>,
+    versions: Vec<Version>,
+    steward: bool,
+    change: String,
+    close: String,
+    days: String,
+    plan: String,
+    back: &'static str,
+}
+
+impl SeasonPage {
+    /// `versions` and `makers` are the latest first; a season always has a version.
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        me: &Me,
+        season: &Season,
+        versions: &[(Rules, Vec<JarSize>)],
+        makers: &[(i64, MemberName)],
+    ) -> Result<Self, PageError> {
+        let (zone, units) = (visit.zone()?, visit.units());
+        let (rules, sizes) = versions.first().ok_or(PageError::NotFound)?;
+        let by = |number| {
+            makers
+                .iter()
+                .find(|(n, _)| *n == number)
+                .map_or_else(String::new, |(_, name)| name.to_string())
+        };
+        let settings: Vec<Vec<Setting>> = versions
+            .iter()
+            .map(|(rules, sizes)| words::settings(rules, sizes, units))
+            .collect();
+        let lines = versions
+            .iter()
+            .enumerate()
+            .map(|(i, (rules, sizes))| Version {
+                number: rules.number,
+                made: zone.show(rules.made_at),
+                by: by(rules.number),
+                jars: words::jars(sizes, units),
+                changes: settings
+                    .get(i + 1)
+                    .map_or_else(Vec::new, |before| words::changes(before, &settings[i])),
+                note: rules.note.clone(),
+            })
+            .collect();
+        Ok(Self {
+            shell: Shell::new(app, visit, format!("Rules of the season {}", season.year)),
+            number: rules.number,
+            made: zone.show(rules.made_at),
+            by: by(rules.number),
+            note: rules.note.clone(),
+            sentences: words::sentences(rules, units),
+            settings: words::settings(rules, sizes, units),
+            versions: lines,
+            steward: me.is_steward(),
+            change: paths::rules(season.year),
+            close: paths::season_part(season.year, "close"),
+            days: paths::days_of(season.year),
+            plan: paths::season_plan(season.year),
+            back: paths::SEASONS,
+        })
+    }
+}
+
+/// One row of jars on the form.
+struct JarRow {
+    legend: String,
+    size: &'static str,
+    net: &'static str,
+    price: &'static str,
+}
+
+/// Labels that name the units of whoever types.
+struct Labels {
+    cane_fee: &'static str,
+    syrup_price: &'static str,
+    juice_fee: &'static str,
+    row: &'static str,
+    stalk: &'static str,
+    net: &'static str,
+}
+
+const US: Labels = Labels {
+    cane_fee: "Fee per pound of cane, in cents",
+    syrup_price: "Price of a pound of carried syrup, in cents",
+    juice_fee: "Fee per gallon of juice, in cents",
+    row: "Stripped cane expected of a foot of row, lb",
+    stalk: "Weight of a stripped stalk, oz",
+    net: "Net weight, oz",
+};
+const METRIC: Labels = Labels {
+    cane_fee: "Fee per kilogram of cane, in cents",
+    syrup_price: "Price of a kilogram of carried syrup, in cents",
+    juice_fee: "Fee per litre of juice, in cents",
+    row: "Stripped cane expected of a metre of row, kg",
+    stalk: "Weight of a stripped stalk, g",
+    net: "Net weight, g",
+};
+
+/// The form of a new version.
+#[derive(Template)]
+#[template(path = "season/seasons/rules.html")]
+pub(super) struct RulesPage {
+    shell: Shell,
+    sheet: Sheet,
+    action: String,
+    back: String,
+    bases: Vec<Choice>,
+    losses: Vec<Choice>,
+    labels: Labels,
+    juice_hint: String,
+    row_hint: String,
+    rows: Vec<JarRow>,
+}
+
+fn bases() -> Vec<Choice> {
+    Basis::ALL
+        .into_iter()
+        .map(|basis| Choice::new(basis.word(), basis.label()))
+        .collect()
+}
+
+fn losses() -> Vec<Choice> {
+    LossRule::ALL
+        .into_iter()
+        .map(|rule| Choice::new(rule.word(), rule.label()))
+        .collect()
+}
+
+fn labels(units: Units) -> Labels {
+    match units {
+        Units::Us => US,
+        Units::Metric => METRIC,
+    }
+}
+
+fn jar_rows() -> Vec<JarRow> {
+    SIZE_BOXES
+        .into_iter()
+        .zip(NET_BOXES)
+        .zip(PRICE_BOXES)
+        .enumerate()
+        .map(|(i, ((size, net), price))| JarRow {
+            legend: format!("Jar size {}", i + 1),
+            size,
+            net,
+            price,
+        })
+        .collect()
+}
+
+/// How long a figure that turns teach is the rules'.
+fn until_learned(turns: &str) -> String {
+    format!("Used until {TURNS_LEAST} {turns} have taught the mill’s own.")
+}
+
+impl RulesPage {
+    pub(super) fn new(app: &App, visit: &Visit, year: i64, sheet: Sheet) -> Self {
+        Self {
+            shell: Shell::new(app, visit, format!("New version of the rules of {year}")),
+            sheet,
+            action: paths::rules(year),
+            back: paths::season(year),
+            bases: bases(),
+            losses: losses(),
+            labels: labels(visit.units()),
+            juice_hint: until_learned("turns"),
+            row_hint: until_learned("turns booked by row"),
+            rows: jar_rows(),
+        }
+    }
+}
+
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let row = |year| Row {
+        year,
+        href: paths::season(year),
+        days: paths::days_of(year),
+        version: 12,
+        since: "Sat 18 Sep 2027 07:30".to_owned(),
+        basis: "dissolved solids",
+        toll: "33.33 %".to_owned(),
+    };
+    let list = |rows, sheet| ListPage {
+        shell: Shell::sample("Rules, season by season"),
+        sheet,
+        steward: true,
+        open: paths::SEASONS,
+        rows,
+    };
+    let version = |number| Version {
+        number,
+        made: "Sat 18 Sep 2027 07:30".to_owned(),
+        by: "Maximiliana <b>Featherstonehaugh</b>".to_owned(),
+        jars: "quart <tall> 44 oz, jar $1.60; pint 22 oz, jar $1.20".to_owned(),
+        changes: vec!["Toll, of the syrup: 10 % → 12 %".to_owned()],
+        note: "Voted 14 to 3 & written down.".to_owned(),
+    };
+    let show = |count: i64| SeasonPage {
+        shell: Shell::sample("Rules of the season 2027"),
+        number: 12,
+        made: "Sat 18 Sep 2027 07:30".to_owned(),
+        by: "Ruth <b>".to_owned(),
+        note: String::new(),
+        sentences: vec!["The mill keeps no syrup.".to_owned()],
+        settings: vec![Setting {
+            name: "Toll, of the syrup",
+            value: "10 %".to_owned(),
+            source: "None until voted.".to_owned(),
+        }],
+        versions: (1..=count).map(version).collect(),
+        steward: true,
+        change: paths::rules(2027),
+        close: paths::season_part(2027, "close"),
+        plan: paths::season_plan(2027),
+        days: paths::days_of(2027),
+        back: paths::SEASONS,
+    };
+    let form = |sheet, labels| RulesPage {
+        shell: Shell::sample("New version of the rules of 2027"),
+        sheet,
+        action: paths::rules(2027),
+        back: paths::season(2027),
+        bases: bases(),
+        losses: losses(),
+        labels,
+        juice_hint: until_learned("turns"),
+        row_hint: until_learned("turns booked by row"),
+        rows: jar_rows(),
+    };
+    let mut wrong = Sheet::sample();
+    wrong
+        .put("toll", "120")
+        .refuse("toll", "Please write a percentage from 0 to 100.")
+        .put("size_2", "<script>")
+        .refuse("net_2", "Row 2 is only half filled in.");
+    vec![
+        Box::new(list(Vec::new(), Sheet::sample())),
+        Box::new(list((2000..2040).map(row).collect(), Sheet::sample())),
+        Box::new(show(1)),
+        Box::new(show(40)),
+        Box::new(form(Sheet::sample(), US)),
+        Box::new(form(wrong, METRIC)),
+    ]
+}

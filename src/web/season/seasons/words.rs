@@ -1,0 +1,265 @@
+//! A version of the rules in plain words: sentences, settings with the sources of their defaults,
+//! and what one version changed of the one before.
+
+use crate::calc::{Basis, sources};
+use crate::store::season::seasons::{JarSize, Rules};
+use crate::units::{BasisPoints, Cents, MilliCents, Units, fixed, show_row_yield};
+
+/// One setting, as text ready to print.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Setting {
+    pub(super) name: &'static str,
+    pub(super) value: String,
+    pub(super) source: String,
+}
+
+/// Where a default comes from, and how well that stands.
+fn source_line(key: &str) -> String {
+    sources::source(key).map_or_else(String::new, |source| {
+        format!("{} ({})", source.text, source.standing.words())
+    })
+}
+
+fn bx(value: f64, units: Units) -> String {
+    let text = fixed(value, 1, units);
+    format!("{} °Bx", text.strip_suffix(".0").unwrap_or(&text))
+}
+
+fn per_100(value: f64, units: Units) -> String {
+    let text = fixed(value, 1, units);
+    format!("{} of 100", text.strip_suffix(".0").unwrap_or(&text))
+}
+
+/// "quart 44 oz, jar $1.60; pint 22 oz, jar $1.20".
+pub(super) fn jars(sizes: &[JarSize], units: Units) -> String {
+    let each: Vec<String> = sizes
+        .iter()
+        .map(|size| {
+            format!(
+                "{} {}, jar {}",
+                size.name,
+                size.net.small(units),
+                size.price.show()
+            )
+        })
+        .collect();
+    each.join("; ")
+}
+
+/// Every setting of a version, in the order of the form.
+pub(super) fn settings(rules: &Rules, sizes: &[JarSize], units: Units) -> Vec<Setting> {
+    let line = |name, value: String, key| Setting {
+        name,
+        value,
+        source: source_line(key),
+    };
+    let mut all = vec![
+        line(
+            "Syrup is divided by",
+            rules.basis.label().to_owned(),
+            "split",
+        ),
+        line("Toll, of the syrup", rules.toll.show(), "toll"),
+        line("Fee on cane", rules.cane_per_kg.show_per_mass(units), ""),
+        line("Fee on juice", rules.juice_per_l.show_per_volume(units), ""),
+        line("Fee per jar filled", rules.jar_fee.show(), ""),
+        line("Least charge, per member and boil", rules.least.show(), ""),
+        line("Fee of a boil", rules.boil_fee.show(), ""),
+        line("Credit for an hour worked", hours(rules), "hours"),
+        line(
+            "Price of carried syrup",
+            if rules.syrup_per_kg == MilliCents::ZERO {
+                "settled in syrup only".to_owned()
+            } else {
+                rules.syrup_per_kg.show_per_mass(units)
+            },
+            "",
+        ),
+        line(
+            "A lost boil is borne by",
+            rules.loss.label().to_owned(),
+            "losses",
+        ),
+        line(
+            "The margin",
+            if rules.patronage {
+                "goes back by solids brought".to_owned()
+            } else {
+                "stays with the mill".to_owned()
+            },
+            "patronage",
+        ),
+    ];
+    all.extend(limits(rules, units));
+    all.push(line("Jar sizes", jars(sizes, units), ""));
+    all
+}
+
+fn hours(rules: &Rules) -> String {
+    if rules.hour == Cents::ZERO || rules.hours_most == 0 {
+        return "none".to_owned();
+    }
+    format!(
+        "{}, at most {} hours a season",
+        rules.hour.show(),
+        rules.hours_most
+    )
+}
+
+/// The settings of juice, cane and boil.
+fn limits(rules: &Rules, units: Units) -> Vec<Setting> {
+    let line = |name, value: String, key| Setting {
+        name,
+        value,
+        source: source_line(key),
+    };
+    vec![
+        line(
+            "Syrup is finished at (20 °C)",
+            bx(rules.target_bx, units),
+            "finish",
+        ),
+        line(
+            "Juice floor: thinner is warned about",
+            bx(rules.floor_bx, units),
+            "juice_floor",
+        ),
+        line(
+            "Juice waits: amber, then red",
+            format!("{}, {}", rules.hold_amber.show(), rules.hold_red.show()),
+            "juice_limit",
+        ),
+        line(
+            "Cut cane lies at most",
+            format!("{} days", rules.cane_warn_days),
+            "cane_age",
+        ),
+        line(
+            "Juice of cane: amber below, red below",
+            format!(
+                "{}, {}",
+                per_100(rules.yield_amber_pct, units),
+                per_100(rules.yield_red_pct, units)
+            ),
+            "extraction",
+        ),
+        line(
+            "Recovery expected: solids that reach the jars",
+            per_100(rules.recovery_pct, units),
+            "recovery",
+        ),
+        line(
+            "Juice expected of cane",
+            per_100(rules.juice_pct, units),
+            "extraction",
+        ),
+        line(
+            "Cane expected of a row",
+            show_row_yield(rules.row_kg_per_m, units),
+            "row_yield",
+        ),
+        line(
+            "Weight of a stripped stalk",
+            rules.stalk.small(units),
+            "stalk_weight",
+        ),
+        line(
+            "Members move or cancel a turn until",
+            match rules.cutoff_h {
+                0 => "it begins".to_owned(),
+                hours => format!("{hours} h before it"),
+            },
+            "",
+        ),
+        line(
+            "A turn is offered to one who waits for",
+            rules.offer.show(),
+            "",
+        ),
+    ]
+}
+
+/// How syrup and money are worked out, in sentences for a member.
+pub(super) fn sentences(rules: &Rules, units: Units) -> Vec<String> {
+    let basis = match rules.basis {
+        Basis::Solids => {
+            "Syrup is divided by dissolved solids: the weight of your juice, times its Brix at 20 °C, over 100."
+        }
+        Basis::JuiceMass => {
+            "Syrup is divided by juice weight: what your juice weighs, whatever its Brix."
+        }
+        Basis::JuiceVolume => {
+            "Syrup is divided by juice volume: how much juice you had, whatever its Brix."
+        }
+        Basis::CaneMass => {
+            "Syrup is divided by cane weight: what your cane weighed, whatever juice it gave."
+        }
+    };
+    let toll = if rules.toll == BasisPoints::ZERO {
+        "The mill keeps no syrup.".to_owned()
+    } else {
+        format!(
+            "First the mill keeps {} of the syrup in jars; the rest is the members’.",
+            rules.toll.show()
+        )
+    };
+    vec![
+        basis.to_owned(),
+        toll,
+        "Shares are worked out to the gram and sum to what is in the jars. Jars stay whole, the largest first to whoever is owed most; what is left over is carried to your next boil.".to_owned(),
+        money(rules, units),
+        rules.loss.sentence().to_owned(),
+    ]
+}
+
+fn money(rules: &Rules, units: Units) -> String {
+    let mut fees = Vec::new();
+    if rules.cane_per_kg != MilliCents::ZERO {
+        fees.push(format!(
+            "{} of cane",
+            rules.cane_per_kg.show_per_mass(units)
+        ));
+    }
+    if rules.juice_per_l != MilliCents::ZERO {
+        fees.push(format!(
+            "{} of juice",
+            rules.juice_per_l.show_per_volume(units)
+        ));
+    }
+    if rules.boil_fee != Cents::ZERO {
+        fees.push(format!(
+            "{} per boil, shared by its members",
+            rules.boil_fee.show()
+        ));
+    }
+    if rules.jar_fee != Cents::ZERO {
+        fees.push(format!("{} per jar filled", rules.jar_fee.show()));
+    }
+    let least = if rules.least == Cents::ZERO {
+        String::new()
+    } else {
+        format!(" The least is {} per member and boil.", rules.least.show())
+    };
+    if fees.is_empty() && least.is_empty() {
+        "Pressing costs no money; empty jars are paid at their price.".to_owned()
+    } else if fees.is_empty() {
+        format!(
+            "Pressing is charged at the least charge.{least} Empty jars are paid at their price."
+        )
+    } else {
+        format!(
+            "Pressing costs {}.{least} Empty jars are paid at their price.",
+            fees.join(", and ")
+        )
+    }
+}
+
+/// What a version changed of the one before it: "Toll, of the syrup: 10 % → 12 %".
+pub(super) fn changes(before: &[Setting], after: &[Setting]) -> Vec<String> {
+    before
+        .iter()
+        .zip(after)
+        .filter(|(old, new)| old.value != new.value)
+        .map(|(old, new)| format!("{}: {} → {}", new.name, old.value, new.value))
+        .collect()
+}

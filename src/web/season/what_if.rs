@@ -1,0 +1,205 @@
+//! A season's boils under another basis or toll beside the present one, member by member. Stores
+//! nothing.
+
+use crate::actions::shares::divisions as dividing;
+use crate::calc::Basis;
+use crate::calc::season::what_if::{Beside, Boiled, beside};
+use crate::calc::shares::split::Sharer;
+use crate::store::Snapshot;
+use crate::store::people::members;
+use crate::store::season::seasons::{self, Rules, Season};
+use crate::store::shares::divisions;
+use crate::units::{BasisPoints, Grams, Units};
+use crate::web::error::PageError;
+use crate::web::form::{Choice, Sheet};
+use crate::web::session::Visit;
+use crate::web::shell::Shell;
+use crate::web::{App, Page, page_with, paths};
+use askama::Template;
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use serde::Deserialize;
+
+/// What is asked; the rules in force when nothing is.
+#[derive(Debug, Deserialize)]
+pub struct Asked {
+    basis: Option<String>,
+    toll: Option<String>,
+}
+
+/// One sharer.
+struct Row {
+    who: String,
+    present: String,
+    other: String,
+    more: String,
+}
+
+/// The page.
+#[derive(Template)]
+#[template(path = "season/season_close/what_if.html")]
+struct WhatIfPage {
+    shell: Shell,
+    sheet: Sheet,
+    action: String,
+    back: String,
+    bases: Vec<Choice>,
+    boils: usize,
+    says: String,
+    rows: Vec<Row>,
+    together: (String, String),
+}
+
+/// `GET /seasons/{year}/what-if?basis=juice_mass&toll=10`
+pub async fn show(
+    State(app): State<App>,
+    visit: Visit,
+    Path(year): Path<String>,
+    Query(asked): Query<Asked>,
+) -> Page {
+    let mut snapshot = app.read().await?;
+    let year = year.parse().map_err(|_| PageError::NotFound)?;
+    let season = seasons::of_year(&mut snapshot, year)
+        .await?
+        .ok_or(PageError::NotFound)?;
+    let rules = seasons::rules_in_force(&mut snapshot, season.id).await?;
+    let mut sheet = Sheet::blank(&visit, &app.ids);
+    let toll = asked.toll.unwrap_or_else(|| rules.toll.typed());
+    sheet
+        .put(
+            "basis",
+            asked.basis.as_deref().unwrap_or(rules.basis.word()),
+        )
+        .put("toll", toll);
+    let basis = sheet.read("basis", Basis::parse);
+    let toll = sheet.read("toll", BasisPoints::parse);
+    let boils = boiled(&mut snapshot, &season).await?;
+    let rows = match basis.zip(toll) {
+        Some((basis, toll)) => match beside(&boils, basis, toll) {
+            Ok(rows) => rows,
+            Err(unmet) => {
+                sheet.problem = Some(unmet.sentence);
+                Vec::new()
+            }
+        },
+        None => Vec::new(),
+    };
+    let named = named(&mut snapshot, rows).await?;
+    let wrong = sheet.problem.is_some() || !sheet.problems().is_empty();
+    let status = if wrong {
+        StatusCode::UNPROCESSABLE_ENTITY
+    } else {
+        StatusCode::OK
+    };
+    let view = WhatIfPage {
+        shell: Shell::new(&app, &visit, format!("What if: the season {year}")),
+        sheet,
+        action: paths::season_part(year, "what-if"),
+        back: paths::season_part(year, "close"),
+        bases: Basis::ALL.map(|b| Choice::new(b.word(), b.label())).into(),
+        boils: boils.len(),
+        says: says(&rules),
+        together: together(&named, visit.units()),
+        rows: named
+            .into_iter()
+            .map(|(who, row)| line(who, row, visit.units()))
+            .collect(),
+    };
+    page_with(status, &view)
+}
+
+fn says(rules: &Rules) -> String {
+    format!(
+        "{}, toll {}, as version {} of the rules says",
+        rules.basis.label(),
+        rules.toll.show(),
+        rules.number
+    )
+}
+
+/// The season's divided boils, with what everybody was entitled to.
+async fn boiled(snapshot: &mut Snapshot, season: &Season) -> Result<Vec<Boiled>, PageError> {
+    let mut out = Vec::new();
+    for laid in dividing::divided_of_season(snapshot, season.id).await? {
+        let Some(row) = divisions::of_boil(snapshot, laid.boil.id).await? else {
+            continue;
+        };
+        let shares = divisions::shares(snapshot, row.id).await?;
+        out.push(Boiled {
+            lot: laid.boil.lot.as_str().to_owned(),
+            jarred: row.jarred,
+            brought: laid.pours.iter().map(|p| p.brought).collect(),
+            present: shares
+                .into_iter()
+                .map(|s| (dividing::sharer(s.member_id), s.entitled))
+                .collect(),
+        });
+    }
+    Ok(out)
+}
+
+async fn named(
+    snapshot: &mut Snapshot,
+    rows: Vec<Beside>,
+) -> Result<Vec<(String, Beside)>, PageError> {
+    let cards = members::list(snapshot).await?;
+    let name = |sharer| match sharer {
+        Sharer::Mill => "The mill (toll)".to_owned(),
+        Sharer::Member(id) => cards
+            .iter()
+            .find(|c| c.id == id)
+            .map_or_else(|| id.to_string(), |c| c.name.to_string()),
+    };
+    let rows = rows.into_iter();
+    Ok(rows.map(|row| (name(row.sharer), row)).collect())
+}
+
+fn line(who: String, row: Beside, units: Units) -> Row {
+    let more = row.other - row.present;
+    let sign = if more > Grams::ZERO { "+" } else { "" };
+    Row {
+        who,
+        present: row.present.grams_text(units),
+        other: row.other.grams_text(units),
+        more: format!("{sign}{}", more.grams_text(units)),
+    }
+}
+
+fn together(rows: &[(String, Beside)], units: Units) -> (String, String) {
+    let sum = |f: fn(&Beside) -> Grams| -> Grams { rows.iter().map(|(_, r)| f(r)).sum() };
+    (
+        sum(|r| r.present).grams_text(units),
+        sum(|r| r.other).grams_text(units),
+    )
+}
+
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let view = |many: usize, sheet| WhatIfPage {
+        shell: Shell::sample("What if: the season 2026"),
+        sheet,
+        action: "/seasons/2026/what-if".to_owned(),
+        back: "/seasons/2026/close".to_owned(),
+        bases: vec![Choice::new("solids", "dissolved solids")],
+        boils: many,
+        says: "dissolved solids, toll 10 %, as version 2 of the rules says".to_owned(),
+        rows: (0..many)
+            .map(|n| Row {
+                who: format!("Maximiliana <b>Featherstonehaugh</b> {n}"),
+                present: "12,345 g".to_owned(),
+                other: "12,001 g".to_owned(),
+                more: "−344 g".to_owned(),
+            })
+            .collect(),
+        together: ("12,345 g".to_owned(), "12,345 g".to_owned()),
+    };
+    let mut wrong = Sheet::sample();
+    wrong
+        .put("toll", "120")
+        .refuse("toll", "Please write a percentage from 0 to 100.");
+    vec![
+        Box::new(view(0, Sheet::sample())),
+        Box::new(view(60, Sheet::sample())),
+        Box::new(view(0, wrong)),
+    ]
+}

@@ -1,0 +1,404 @@
+//! The division of a boil as text ready to print.
+
+use super::Sheets;
+use super::sums;
+use crate::actions::shares::divisions::{Laid, PourRow};
+use crate::calc::shares::division::{Division, Part, Question};
+use crate::calc::shares::ledger::{fee_says, kind_says};
+use crate::calc::shares::split::Sharer;
+use crate::calc::{Basis, Unmet};
+use crate::store::shares::divisions::DivisionRow;
+use crate::store::shares::ledger::LedgerLine;
+use crate::units::{Cents, Grams, MemberId, Units, Zone};
+use crate::web::error::PageError;
+use crate::web::form::Sheet;
+use crate::web::session::{Me, Visit};
+use crate::web::shell::Shell;
+use crate::web::{App, paths};
+use askama::Template;
+use std::collections::BTreeMap;
+
+/// What one juice brought.
+pub(super) struct PourLine {
+    who: String,
+    ticket: i64,
+    vessel: String,
+    sums: Vec<String>,
+    brought: String,
+}
+
+/// One sharer.
+pub(super) struct ShareLine {
+    who: String,
+    /// Whether this lot's syrup is shared with them; others only stand in line for jars.
+    shares: bool,
+    weight: String,
+    pct: String,
+    exact: String,
+    odd: &'static str,
+    entitled: String,
+    carried: String,
+    owed: String,
+    jars: Vec<String>,
+    jarred: String,
+    carry: String,
+    /// Length of the bar, of 1000.
+    bar: u64,
+}
+
+/// A version of the division.
+pub(super) struct VersionLine {
+    says: String,
+    href: String,
+}
+
+/// One kind of jar.
+pub(super) struct KindLine {
+    short: String,
+    says: String,
+    count: u32,
+}
+
+/// What one member pays.
+pub(super) struct FeeLine {
+    who: String,
+    says: String,
+    cents: String,
+}
+
+/// The figures of a division.
+pub(super) struct Figures {
+    pool: String,
+    toll: String,
+    members: String,
+    shares: Vec<ShareLine>,
+    kinds: Vec<KindLine>,
+    exchanges: Vec<String>,
+    jarred: String,
+    floors: String,
+    left_over: String,
+    odd: Vec<String>,
+    sum_carried: String,
+    sum_carry: String,
+    recovery: String,
+    loose: String,
+    fees: Vec<FeeLine>,
+    fee_total: String,
+}
+
+/// A boil’s division, proposed or frozen.
+#[derive(Template)]
+#[template(path = "shares/divisions/show.html")]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each shows or hides one part of the page"
+)]
+pub(super) struct DivisionPage {
+    shell: Shell,
+    sheet: Sheet,
+    correct: Sheet,
+    action: String,
+    open_it: String,
+    boil: String,
+    lot: String,
+    basis: &'static str,
+    rules: String,
+    pours: Vec<PourLine>,
+    problem: String,
+    frozen: String,
+    /// Why, when and by whom it is open for a correction; empty: it is not.
+    opened: String,
+    /// An earlier version is shown.
+    earlier: bool,
+    /// It is a division made again.
+    again: bool,
+    versions: Vec<VersionLine>,
+    steward: bool,
+    figures: Option<Figures>,
+    questions: Vec<Question>,
+    crew: bool,
+    hand_overs: &'static str,
+    labels: String,
+}
+
+/// Sharers by the name this person may read.
+pub(super) type Names = BTreeMap<Sharer, String>;
+
+/// What the page is made of.
+pub(super) struct Shown<'a> {
+    pub laid: &'a Laid,
+    pub basis: Basis,
+    /// Whether this person may open the boil's page.
+    pub may_boil: bool,
+    pub division: Result<&'a Division, &'a Unmet>,
+    pub names: &'a Names,
+    /// The version shown, if it is a frozen one.
+    pub frozen: Option<&'a DivisionRow>,
+    /// Every version, the latest first.
+    pub versions: &'a [DivisionRow],
+    /// The ledger's lines, once it is frozen.
+    pub ledger: &'a [LedgerLine],
+}
+
+impl DivisionPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        me: &Me,
+        shown: &Shown<'_>,
+        sheets: Sheets,
+    ) -> Result<Self, PageError> {
+        let units = visit.units();
+        let lot = &shown.laid.boil.lot;
+        let Sheets {
+            divide: mut sheet,
+            correct,
+        } = sheets;
+        if let Ok(division) = shown.division {
+            sheet.put("seen", division.mark());
+        }
+        let pour = |p: &PourRow| pour_line(p, shown.basis, shown.names, units);
+        let rules = &shown.laid.rules;
+        let zone = visit.zone()?;
+        Ok(Self {
+            shell: Shell::new(app, visit, format!("Lot {lot}: who gets what")),
+            sheet,
+            correct,
+            open_it: paths::boil_part(lot, "correct"),
+            opened: shown.laid.put_right.as_ref().map_or_else(String::new, |p| {
+                let c = &p.correction;
+                format!("opened on {} by {}: {}", zone.show(c.at), c.by_name, c.why)
+            }),
+            earlier: shown.frozen.is_some_and(|f| {
+                shown.laid.put_right.is_some()
+                    || shown
+                        .versions
+                        .first()
+                        .is_some_and(|v| v.version > f.version)
+            }),
+            again: match shown.frozen {
+                Some(frozen) => frozen.version > 1,
+                None => shown.laid.put_right.is_some(),
+            },
+            versions: versions(shown, zone),
+            steward: me.is_steward(),
+            action: paths::boil_part(lot, "divide"),
+            boil: if shown.may_boil {
+                paths::boil(lot)
+            } else {
+                String::new()
+            },
+            lot: lot.to_string(),
+            basis: shown.basis.label(),
+            rules: format!("version {} of {}", rules.number, zone.show(rules.made_at)),
+            pours: shown.laid.pours.iter().map(pour).collect(),
+            problem: shown
+                .division
+                .err()
+                .map_or_else(String::new, |u| u.sentence.clone()),
+            frozen: shown
+                .frozen
+                .map_or_else(String::new, |f| frozen_says(f, zone)),
+            figures: shown.division.ok().map(|d| figures(d, shown, me, units)),
+            questions: shown
+                .division
+                .map_or_else(|_| Vec::new(), |d| d.questions.clone()),
+            crew: me.is_crew(),
+            hand_overs: paths::HAND_OVERS,
+            labels: paths::boil_part(lot, "labels"),
+        })
+    }
+}
+
+/// "Sat 19 Sep 2026 16:40 by Cora, looked over and signed by Dan".
+fn frozen_says(row: &DivisionRow, zone: &Zone) -> String {
+    format!(
+        "{} by {}, looked over and signed by {}",
+        zone.show(row.at),
+        row.by_name,
+        row.signed_by
+    )
+}
+
+/// All versions, when there are several or one is being made.
+fn versions(shown: &Shown<'_>, zone: &Zone) -> Vec<VersionLine> {
+    if shown.versions.len() < 2 && shown.laid.put_right.is_none() {
+        return Vec::new();
+    }
+    let line = |row: &DivisionRow| VersionLine {
+        says: if row.why.is_empty() {
+            format!("version {}, {}", row.version, frozen_says(row, zone))
+        } else {
+            format!(
+                "version {}, {}, because: {}",
+                row.version,
+                frozen_says(row, zone),
+                row.why
+            )
+        },
+        href: paths::division(&shown.laid.boil.lot, row.version),
+    };
+    shown.versions.iter().map(line).collect()
+}
+
+pub(super) fn named(names: &Names, sharer: Sharer) -> String {
+    match sharer {
+        Sharer::Mill => "The mill (toll)".to_owned(),
+        Sharer::Member(_) => names
+            .get(&sharer)
+            .cloned()
+            .unwrap_or_else(|| "another member".to_owned()),
+    }
+}
+
+fn pour_line(pour: &PourRow, basis: Basis, names: &Names, units: Units) -> PourLine {
+    let mut lines = vec![sums::mass_sum(&pour.juice, &pour.whole, units)];
+    match basis {
+        Basis::Solids => {
+            lines.push(sums::brix_sum(&pour.juice, &pour.whole, units));
+            lines.push(sums::solids_sum(&pour.whole, units));
+            lines.push(sums::part_sum(pour, units));
+        }
+        Basis::JuiceMass => lines.push(format!(
+            "{} of it in this boil",
+            pour.part.mass.grams_text(units)
+        )),
+        Basis::JuiceVolume => lines.push(format!(
+            "{} of it in this boil, at 20 °C {}",
+            pour.part.mass.grams_text(units),
+            sums::ml_text(pour.part.volume, units)
+        )),
+        Basis::CaneMass => lines.push(sums::cane_sum(pour, units)),
+    }
+    PourLine {
+        who: named(names, Sharer::Member(pour.draw.member_id)),
+        ticket: pour.draw.ticket,
+        vessel: pour.draw.vessel.clone(),
+        sums: lines,
+        brought: sums::weight_text(basis, pour.brought.weight(basis), units),
+    }
+}
+
+fn figures(d: &Division, shown: &Shown<'_>, me: &Me, units: Units) -> Figures {
+    let g = |grams: Grams| grams.grams_text(units);
+    let odd = |p: &&Part| p.odd_gram;
+    let kind = |k: &crate::calc::shares::division::Kind| KindLine {
+        short: if k.part {
+            format!("part {}", g(k.net))
+        } else {
+            k.name.clone()
+        },
+        says: kind_says(k, units),
+        count: k.count,
+    };
+    let carried: Grams = d.parts.iter().map(|p| p.carried).sum();
+    let carry: Grams = d.parts.iter().map(|p| p.carry).sum();
+    let fees = fee_lines(d, shown, me, units);
+    Figures {
+        pool: sums::weight_text(d.basis, d.weight, units),
+        toll: sums::toll_sum(d, units),
+        members: sums::members_sum(d, units),
+        shares: d
+            .parts
+            .iter()
+            .map(|p| share_line(p, d, shown.names, units))
+            .collect(),
+        kinds: d.kinds.iter().map(kind).collect(),
+        exchanges: super::exchanges::lines(d, shown.names, units),
+        jarred: g(d.jarred),
+        floors: g(d.floors()),
+        left_over: g(d.jarred - d.floors()),
+        odd: d
+            .parts
+            .iter()
+            .filter(odd)
+            .map(|p| {
+                format!(
+                    "{} (0.{:03} g)",
+                    named(shown.names, p.sharer),
+                    p.cut_thousandths
+                )
+            })
+            .collect(),
+        sum_carried: g(carried),
+        sum_carry: g(carry),
+        recovery: sums::recovery_sum(d, units),
+        loose: g(d.syrup - d.jarred),
+        fee_total: fees.iter().map(|(_, cents)| *cents).sum::<Cents>().show(),
+        fees: fees.into_iter().map(|(line, _)| line).collect(),
+    }
+}
+
+fn share_line(part: &Part, d: &Division, names: &Names, units: Units) -> ShareLine {
+    let g = |grams: Grams| grams.grams_text(units);
+    let brought = part.weight > 0;
+    ShareLine {
+        who: named(names, part.sharer),
+        shares: brought || part.sharer == Sharer::Mill || part.entitled > Grams::ZERO,
+        weight: if brought {
+            sums::weight_text(d.basis, part.weight, units)
+        } else {
+            "–".to_owned()
+        },
+        pct: if brought {
+            sums::percent(part.weight, d.weight)
+        } else {
+            "–".to_owned()
+        },
+        exact: sums::exact(part, units),
+        odd: if part.odd_gram { "+1 g" } else { "" },
+        entitled: g(part.entitled),
+        carried: g(part.carried),
+        owed: g(part.carried + part.entitled),
+        jars: part.jars.iter().map(u32::to_string).collect(),
+        jarred: g(part.jarred),
+        carry: g(part.carry),
+        bar: bar(part.entitled, d.jarred),
+    }
+}
+
+/// Thousandths of a whole, for the bar picture.
+fn bar(part: Grams, whole: Grams) -> u64 {
+    let (part, whole) = (part.get().unsigned_abs(), whole.get().unsigned_abs());
+    (part * 1000).checked_div(whole).unwrap_or(0)
+}
+
+/// Fees with their sums: all for crew, the own for a member.
+fn fee_lines(d: &Division, shown: &Shown<'_>, me: &Me, units: Units) -> Vec<(FeeLine, Cents)> {
+    let may = |member: Option<MemberId>| me.is_crew() || member == Some(me.id);
+    let line = |sharer, says, cents: Cents| {
+        let who = named(shown.names, sharer);
+        let shown = cents.show();
+        (
+            FeeLine {
+                who,
+                says,
+                cents: shown,
+            },
+            cents,
+        )
+    };
+    if let Some(frozen) = shown.frozen {
+        let upto = |l: &&LedgerLine| l.version.is_some_and(|v| v <= frozen.version);
+        let mine = shown.ledger.iter().filter(|l| may(l.member_id) && upto(l));
+        return mine
+            .filter(|l| l.cents != Cents::ZERO)
+            .map(|l| {
+                let sharer = crate::actions::shares::divisions::sharer(l.member_id);
+                line(sharer, l.says.clone(), l.cents)
+            })
+            .collect();
+    }
+    d.parts
+        .iter()
+        .filter(|p| may(crate::actions::shares::divisions::member_of(p.sharer)))
+        .flat_map(|p| p.bill.lines.iter().map(move |fee| (p.sharer, fee)))
+        .map(|(sharer, fee)| line(sharer, fee_says(fee, units), fee.cents()))
+        .collect()
+}
+
+#[cfg(test)]
+#[path = "samples.rs"]
+mod samples;
+#[cfg(test)]
+pub(in crate::web) use samples::samples;

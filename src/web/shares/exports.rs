@@ -1,0 +1,147 @@
+//! A season's shares, ledger and loads as files for a spreadsheet, under fixed names.
+
+use crate::store::Snapshot;
+use crate::store::season::seasons::{self, Season};
+use crate::store::shares::{exports, ledger as ledger_store};
+use crate::web::csv::Csv;
+use crate::web::error::PageError;
+use crate::web::session::Visit;
+use crate::web::{App, Page};
+use axum::extract::{Path, State};
+use axum::http::header;
+use axum::response::IntoResponse;
+
+async fn season(snapshot: &mut Snapshot, year: &str) -> Result<Season, PageError> {
+    let year = year.parse().map_err(|_| PageError::NotFound)?;
+    seasons::of_year(snapshot, year)
+        .await?
+        .ok_or(PageError::NotFound)
+}
+
+#[expect(
+    clippy::unnecessary_wraps,
+    reason = "handlers end on it as they do on `page`"
+)]
+fn file(name: &str, year: i64, csv: Csv) -> Page {
+    let headers = [
+        (
+            header::CONTENT_TYPE,
+            "text/csv; charset=utf-8; header=present".to_owned(),
+        ),
+        (
+            header::CONTENT_DISPOSITION,
+            format!("attachment; filename=\"{name}-{year}.csv\""),
+        ),
+    ];
+    Ok((headers, csv.finish()).into_response())
+}
+
+/// `GET /seasons/{year}/shares.csv`
+pub async fn shares(State(app): State<App>, Path(year): Path<String>) -> Page {
+    let mut snapshot = app.read().await?;
+    let season = season(&mut snapshot, &year).await?;
+    let mut csv = Csv::new(&[
+        "lot",
+        "press_day",
+        "version",
+        "basis",
+        "member_number",
+        "member",
+        "brought",
+        "solids_g",
+        "carried_g",
+        "entitled_g",
+        "jarred_g",
+        "carry_g",
+    ]);
+    for row in exports::shares(&mut snapshot, season.id).await? {
+        csv.text(&row.lot)
+            .text(row.date)
+            .number(row.version)
+            .text(&row.basis);
+        match (&row.name, row.number) {
+            (Some(name), Some(number)) => csv.number(number).text(name),
+            _ => csv.text("").text("mill"),
+        };
+        csv.number(row.weight);
+        for grams in [row.solids, row.carried, row.entitled, row.jarred, row.carry] {
+            csv.number(grams.get());
+        }
+        csv.end();
+    }
+    file("shares", season.year, csv)
+}
+
+/// `GET /seasons/{year}/ledger.csv`
+pub async fn ledger(State(app): State<App>, visit: Visit, Path(year): Path<String>) -> Page {
+    let mut snapshot = app.read().await?;
+    let season = season(&mut snapshot, &year).await?;
+    let zone = visit.zone()?;
+    let mut csv = Csv::new(&[
+        "line", "date", "time", "member", "kind", "lot", "grams", "cents", "says", "answers", "by",
+    ]);
+    let mut lines = ledger_store::of_season(&mut snapshot, season.id).await?;
+    lines.reverse();
+    for line in lines {
+        let (date, time) = zone.local(line.at);
+        csv.number(line.number).text(date).text(time.show());
+        match &line.member_name {
+            Some(name) => csv.text(name),
+            None => csv.text("mill"),
+        };
+        csv.text(line.kind.word());
+        match &line.lot {
+            Some(lot) => csv.text(lot),
+            None => csv.text(""),
+        };
+        csv.number(line.grams.get())
+            .number(line.cents.get())
+            .text(&line.says);
+        match line.answers {
+            Some(number) => csv.number(number),
+            None => csv.text(""),
+        };
+        csv.text(&line.by_name).end();
+    }
+    file("ledger", season.year, csv)
+}
+
+/// `GET /seasons/{year}/loads.csv`
+pub async fn loads(State(app): State<App>, visit: Visit, Path(year): Path<String>) -> Page {
+    let mut snapshot = app.read().await?;
+    let season = season(&mut snapshot, &year).await?;
+    let zone = visit.zone()?;
+    let mut csv = Csv::new(&[
+        "ticket",
+        "press_day",
+        "member_number",
+        "member",
+        "load",
+        "version",
+        "scale",
+        "gross_g",
+        "tare_g",
+        "net_g",
+        "crossed_out",
+        "why",
+        "by",
+        "date",
+        "time",
+    ]);
+    for row in exports::loads(&mut snapshot, season.id).await? {
+        let (date, time) = zone.local(row.at);
+        csv.number(row.ticket)
+            .text(row.date)
+            .number(row.member)
+            .text(&row.name);
+        csv.number(row.number).number(row.version).text(&row.scale);
+        for grams in [row.gross, row.tare, row.gross - row.tare] {
+            csv.number(grams.get());
+        }
+        csv.number(i64::from(row.void))
+            .text(&row.why)
+            .text(&row.by_name);
+        csv.text(date).text(time.show()).end();
+    }
+    file("loads", season.year, csv)
+}

@@ -1,0 +1,296 @@
+//! The pages of hand-overs, as text ready to print.
+
+use super::form;
+use crate::calc::shares::ledger::{grams_says, jar_says, money_says};
+use crate::store::shares::hand_overs::{AsideRow, HandOverJar, HandOverRow, WaitingRow};
+use crate::units::{Cents, Grams, Units};
+use crate::web::error::PageError;
+use crate::web::form::Sheet;
+use crate::web::session::{Me, Visit};
+use crate::web::shell::Shell;
+use crate::web::{App, paths};
+use askama::Template;
+
+/// Somebody whose jars wait.
+struct Waiting {
+    who: String,
+    href: String,
+    count: i64,
+}
+
+/// A receipt in the list.
+struct Receipt {
+    number: i64,
+    href: String,
+    who: String,
+    when: String,
+    signed: String,
+}
+
+/// Jars waiting and handed over.
+#[derive(Template)]
+#[template(path = "shares/hand_overs/list.html")]
+pub(super) struct ListPage {
+    shell: Shell,
+    waiting: Vec<Waiting>,
+    receipts: Vec<Receipt>,
+    boils: &'static str,
+}
+
+fn who(name: Option<&crate::units::MemberName>) -> String {
+    name.map_or_else(|| "The mill".to_owned(), ToString::to_string)
+}
+
+impl ListPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        waiting: &[WaitingRow],
+        recent: &[HandOverRow],
+    ) -> Result<Self, PageError> {
+        let zone = visit.zone()?;
+        Ok(Self {
+            shell: Shell::new(app, visit, "Jars to hand over"),
+            waiting: waiting
+                .iter()
+                .map(|row| Waiting {
+                    who: who(row.name.as_ref()),
+                    href: row
+                        .member_id
+                        .map_or_else(|| paths::MILL_HAND_OVER.to_owned(), paths::new_hand_over),
+                    count: row.set_aside - row.handed,
+                })
+                .collect(),
+            receipts: recent
+                .iter()
+                .map(|row| Receipt {
+                    number: row.number,
+                    href: paths::hand_over(row.number),
+                    who: who(row.member_name.as_ref()),
+                    when: zone.show(row.at),
+                    signed: row.signed_by.to_string(),
+                })
+                .collect(),
+            boils: paths::BOILS,
+        })
+    }
+}
+
+/// One box of the form.
+struct JarBox {
+    name: String,
+    label: String,
+    hint: String,
+}
+
+/// The form.
+#[derive(Template)]
+#[template(path = "shares/hand_overs/form.html")]
+pub(super) struct FormPage {
+    shell: Shell,
+    sheet: Sheet,
+    action: String,
+    boxes: Vec<JarBox>,
+    back: &'static str,
+}
+
+impl FormPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        name: &str,
+        action: String,
+        aside: &[AsideRow],
+        sheet: Sheet,
+    ) -> Self {
+        let units = visit.units();
+        Self {
+            shell: Shell::new(app, visit, format!("Hand jars over: {name}")),
+            sheet,
+            action,
+            boxes: aside
+                .iter()
+                .filter(|row| form::left(row) > 0)
+                .map(|row| JarBox {
+                    name: form::name_of(row),
+                    label: format!(
+                        "Lot {}: {}",
+                        row.lot,
+                        jar_says(&row.size_name, row.net, row.part, units)
+                    ),
+                    hint: format!(
+                        "{} waiting since {}",
+                        form::left(row),
+                        row.press_date.show()
+                    ),
+                })
+                .collect(),
+            back: paths::HAND_OVERS,
+        }
+    }
+}
+
+/// One line of a receipt.
+struct JarLine {
+    lot: String,
+    jar: String,
+    count: i64,
+    grams: String,
+}
+
+/// A receipt.
+#[derive(Template)]
+#[template(path = "shares/hand_overs/receipt.html")]
+pub(super) struct ReceiptPage {
+    shell: Shell,
+    coop: String,
+    place: String,
+    who: String,
+    when: String,
+    by: String,
+    signed: String,
+    note: String,
+    lines: Vec<JarLine>,
+    count: i64,
+    grams: String,
+    balances: Vec<String>,
+    crew: bool,
+    back: &'static str,
+}
+
+/// What stands for the member after the hand-over: jars waiting, syrup, money; `None` for the mill.
+pub(super) struct After {
+    pub(super) waiting: i64,
+    pub(super) grams: Grams,
+    pub(super) cents: Cents,
+}
+
+impl ReceiptPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        me: &Me,
+        row: &HandOverRow,
+        jars: &[HandOverJar],
+        after: Option<&After>,
+    ) -> Result<Self, PageError> {
+        let (coop, units) = (visit.coop()?, visit.units());
+        let weigh = |jar: &HandOverJar| Grams::new(jar.net.get() * jar.count);
+        Ok(Self {
+            shell: Shell::new(app, visit, format!("Receipt {}", row.number)),
+            coop: coop.name.clone(),
+            place: coop.place.clone(),
+            who: who(row.member_name.as_ref()),
+            when: coop.zone.show(row.at),
+            by: row.by_name.to_string(),
+            signed: row.signed_by.to_string(),
+            note: row.note.clone(),
+            lines: jars
+                .iter()
+                .map(|jar| JarLine {
+                    lot: jar.lot.to_string(),
+                    jar: jar_says(&jar.size_name, jar.net, jar.part, units),
+                    count: jar.count,
+                    grams: weigh(jar).grams_text(units),
+                })
+                .collect(),
+            count: jars.iter().map(|j| j.count).sum(),
+            grams: jars.iter().map(weigh).sum::<Grams>().grams_text(units),
+            balances: after.map_or_else(Vec::new, |a| balances(a, units)),
+            crew: me.is_crew(),
+            back: paths::HAND_OVERS,
+        })
+    }
+}
+
+fn balances(after: &After, units: Units) -> Vec<String> {
+    let waiting = match after.waiting {
+        0 => "No jars are waiting at the mill.".to_owned(),
+        1 => "1 jar is still waiting at the mill.".to_owned(),
+        n => format!("{n} jars are still waiting at the mill."),
+    };
+    vec![
+        waiting,
+        format!("Syrup: {}.", grams_says(after.grams, units)),
+        format!("Money: {}.", money_says(after.cents)),
+    ]
+}
+
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let name = "Maximiliana <b>Featherstonehaugh</b> & Co";
+    let list = |many: i64| ListPage {
+        shell: Shell::sample("Jars to hand over"),
+        waiting: (0..many)
+            .map(|n| Waiting {
+                who: name.to_owned(),
+                href: paths::MILL_HAND_OVER.to_owned(),
+                count: n,
+            })
+            .collect(),
+        receipts: (0..many)
+            .map(|n| Receipt {
+                number: n,
+                href: paths::hand_over(n),
+                who: name.to_owned(),
+                when: "Sat 19 Sep 2026 16:40".to_owned(),
+                signed: "<i>Amos</i>".to_owned(),
+            })
+            .collect(),
+        boils: paths::BOILS,
+    };
+    let form = |many: usize| {
+        let mut sheet = Sheet::sample();
+        sheet
+            .put("jar-26001X-1360-0", "x")
+            .refuse("jar-26001X-1360-0", "“x” is not a number.");
+        FormPage {
+            shell: Shell::sample("Hand jars over"),
+            sheet: if many > 0 { sheet } else { Sheet::sample() },
+            action: paths::MILL_HAND_OVER.to_owned(),
+            boxes: (0..many)
+                .map(|n| JarBox {
+                    name: format!("jar-26001X-1360-{n}"),
+                    label: "Lot 26001-X: <quart> of 1,360 g".to_owned(),
+                    hint: "6 waiting since Sat 19 Sep 2026".to_owned(),
+                })
+                .collect(),
+            back: paths::HAND_OVERS,
+        }
+    };
+    let receipt = ReceiptPage {
+        shell: Shell::sample("Receipt 12"),
+        coop: "Coldwater <Ridge>".to_owned(),
+        place: "Tolliver, TN 37999".to_owned(),
+        who: name.to_owned(),
+        when: "Sat 19 Sep 2026 16:40".to_owned(),
+        by: "Ruth <Bell>".to_owned(),
+        signed: "<i>Amos</i>".to_owned(),
+        note: "for his <mother>".to_owned(),
+        lines: vec![JarLine {
+            lot: "26001-X".to_owned(),
+            jar: "<quart> of 1,360 g".to_owned(),
+            count: 6,
+            grams: "8,160 g".to_owned(),
+        }],
+        count: 6,
+        grams: "8,160 g".to_owned(),
+        balances: balances(
+            &After {
+                waiting: 1,
+                grams: Grams::new(-58),
+                cents: Cents::new(1250),
+            },
+            Units::Us,
+        ),
+        crew: false,
+        back: paths::HAND_OVERS,
+    };
+    vec![
+        Box::new(list(0)),
+        Box::new(list(40)),
+        Box::new(form(0)),
+        Box::new(form(5)),
+        Box::new(receipt),
+    ]
+}

@@ -1,0 +1,32 @@
+//! A payment, and a line taken back: what was sent, what was meant.
+
+use crate::actions::shares::ledger::{NewPayment, Paid};
+use crate::units::{Cents, Refused, SeasonId, plain_text, whole};
+use crate::web::form::Sheet;
+
+/// Reads every box of a payment, then decides.
+pub(super) fn payment(sheet: &mut Sheet) -> Option<NewPayment> {
+    let season = sheet.read("season", |text| {
+        SeasonId::parse(text).ok_or_else(|| Refused::new("Please choose a season."))
+    });
+    let way = sheet.read("way", |text| match text {
+        "in" => Ok(Paid::ToTheMill),
+        "out" => Ok(Paid::ToTheMember),
+        _ => Err(Refused::new("Please choose which way the money went.")),
+    });
+    let cents = sheet.read("cents", Cents::parse);
+    let text = sheet.read("text", |text| plain_text(text, 1, 80));
+    Some(NewPayment {
+        season: season?,
+        way: way?,
+        cents: cents?,
+        text: text?,
+    })
+}
+
+/// Reads every box of a line taken back: its number, and why.
+pub(super) fn answer(sheet: &mut Sheet) -> Option<(i64, String)> {
+    let number = sheet.read("number", |text| whole(text, 1, 1_000_000_000));
+    let why = sheet.read("why", |text| plain_text(text, 1, 120));
+    Some((number?, why?))
+}

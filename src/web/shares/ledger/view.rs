@@ -1,0 +1,245 @@
+//! The ledger's pages, as text ready to print.
+
+use crate::calc::shares::ledger::money_says;
+use crate::store::people::members::Member;
+use crate::store::season::seasons::Season;
+use crate::store::shares::ledger::{Balance, LedgerLine};
+use crate::units::{Cents, Grams, MemberName};
+use crate::web::error::PageError;
+use crate::web::form::{Choice, Sheet};
+use crate::web::session::Visit;
+use crate::web::shell::Shell;
+use crate::web::{App, paths};
+use askama::Template;
+
+/// What stands for somebody.
+struct BalanceRow {
+    who: String,
+    href: String,
+    grams: String,
+    season: String,
+    money: String,
+    payment: String,
+}
+
+/// A line.
+struct LineRow {
+    number: i64,
+    when: String,
+    who: String,
+    lot: String,
+    says: String,
+    grams: String,
+    cents: String,
+    by: String,
+    remark: String,
+}
+
+/// The ledger of a season.
+#[derive(Template)]
+#[template(path = "shares/ledger/show.html")]
+pub(super) struct LedgerPage {
+    shell: Shell,
+    sheet: Sheet,
+    action: String,
+    year: String,
+    balances: Vec<BalanceRow>,
+    owed: String,
+    lines: Vec<LineRow>,
+    /// Says that there are older lines; empty: all stand here.
+    older: String,
+    years: Vec<Choice>,
+    seasons: &'static str,
+}
+
+/// Lines shown on one page; a statement holds all lines of its member.
+const LATEST: usize = 40;
+
+fn who(name: Option<&MemberName>) -> String {
+    name.map_or_else(|| "The mill".to_owned(), ToString::to_string)
+}
+
+impl LedgerPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        season: Option<&Season>,
+        seasons: &[Season],
+        balances: &[Balance],
+        lines: &[LedgerLine],
+        sheet: Sheet,
+    ) -> Result<Self, PageError> {
+        let (zone, units) = (visit.zone()?, visit.units());
+        let year = season.map_or(0, |s| s.year);
+        let owed: Cents = balances.iter().map(|b| b.cents).sum();
+        Ok(Self {
+            shell: Shell::new(app, visit, "Ledger"),
+            sheet,
+            action: paths::ledger_of(year),
+            year: season.map_or_else(String::new, |s| s.year.to_string()),
+            balances: balances
+                .iter()
+                .map(|b| BalanceRow {
+                    who: who(b.name.as_ref()),
+                    href: b
+                        .member_id
+                        .map_or_else(String::new, |id| paths::statement(id, year)),
+                    grams: b.grams.grams_text(units),
+                    season: b.season_cents.show(),
+                    money: money_says(b.cents),
+                    payment: b.member_id.map_or_else(String::new, paths::payment),
+                })
+                .collect(),
+            owed: money_says(owed),
+            older: if lines.len() > LATEST {
+                format!(
+                    "The latest {LATEST} of {} lines. Each member’s own stand on the statement.",
+                    lines.len()
+                )
+            } else {
+                String::new()
+            },
+            lines: lines
+                .iter()
+                .take(LATEST)
+                .map(|l| LineRow {
+                    number: l.number,
+                    when: zone.show(l.at),
+                    who: who(l.member_name.as_ref()),
+                    lot: l.lot.as_ref().map_or_else(String::new, ToString::to_string),
+                    says: l.says.clone(),
+                    grams: if l.grams == Grams::ZERO {
+                        String::new()
+                    } else {
+                        l.grams.grams_text(units)
+                    },
+                    cents: if l.cents == Cents::ZERO {
+                        String::new()
+                    } else {
+                        l.cents.show()
+                    },
+                    by: l.by_name.to_string(),
+                    remark: l
+                        .answered_by
+                        .map_or_else(String::new, |n| format!("taken back by line {n}")),
+                })
+                .collect(),
+            years: seasons
+                .iter()
+                .filter(|s| s.year != year)
+                .map(|s| Choice::new(paths::ledger_of(s.year), s.year.to_string()))
+                .collect(),
+            seasons: paths::SEASONS,
+        })
+    }
+}
+
+/// The form of a payment.
+#[derive(Template)]
+#[template(path = "shares/ledger/payment.html")]
+pub(super) struct PaymentPage {
+    shell: Shell,
+    sheet: Sheet,
+    action: String,
+    stands: String,
+    seasons: Vec<Choice>,
+    ways: Vec<Choice>,
+    open: &'static str,
+}
+
+impl PaymentPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        member: &Member,
+        stands: Cents,
+        seasons: &[Season],
+        sheet: Sheet,
+    ) -> Self {
+        Self {
+            shell: Shell::new(app, visit, format!("Payment: {}", member.name)),
+            sheet,
+            action: paths::payment(member.id),
+            stands: money_says(stands),
+            seasons: seasons
+                .iter()
+                .map(|s| Choice::new(s.id.to_string(), s.year.to_string()))
+                .collect(),
+            ways: ways(),
+            open: paths::SEASONS,
+        }
+    }
+}
+
+fn ways() -> Vec<Choice> {
+    vec![
+        Choice::new("in", "Received from the member"),
+        Choice::new("out", "Paid out to the member"),
+    ]
+}
+
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let name = "Maximiliana <b>Featherstonehaugh</b> & Co";
+    let ledger = |many: i64| {
+        let mut sheet = Sheet::sample();
+        if many > 0 {
+            sheet
+                .put("number", "<7>")
+                .refuse("number", "“<7>” is not a number.");
+        }
+        LedgerPage {
+            shell: Shell::sample("Ledger"),
+            sheet,
+            action: "/ledger?season=2026".to_owned(),
+            year: if many > 0 {
+                "2026".to_owned()
+            } else {
+                String::new()
+            },
+            balances: (0..many)
+                .map(|_| BalanceRow {
+                    who: name.to_owned(),
+                    href: "/members/01920000-0000-7000-8000-000000000000/statement/2026".to_owned(),
+                    grams: "−1,204 g".to_owned(),
+                    season: "$12.50".to_owned(),
+                    money: money_says(Cents::new(-1250)),
+                    payment: "/members/01920000-0000-7000-8000-000000000000/payment".to_owned(),
+                })
+                .collect(),
+            owed: money_says(Cents::new(0)),
+            lines: (0..many)
+                .map(|n| LineRow {
+                    number: n,
+                    when: "Sat 19 Sep 2026 16:40".to_owned(),
+                    who: name.to_owned(),
+                    lot: "26001-X".to_owned(),
+                    says: "8 jars filled × $0.25 <i>".to_owned(),
+                    grams: String::new(),
+                    cents: "$2.00".to_owned(),
+                    by: "Ruth Bell".to_owned(),
+                    remark: "taken back by line 9".to_owned(),
+                })
+                .collect(),
+            older: "The latest 40 of 1,204 lines. Each member’s own stand on the statement."
+                .to_owned(),
+            years: vec![Choice::new("/ledger?season=2025", "2025")],
+            seasons: paths::SEASONS,
+        }
+    };
+    let payment = |seasons: Vec<Choice>| PaymentPage {
+        shell: Shell::sample("Payment"),
+        sheet: Sheet::sample(),
+        action: "/members/01920000-0000-7000-8000-000000000000/payment".to_owned(),
+        stands: money_says(Cents::new(1250)),
+        seasons,
+        ways: ways(),
+        open: paths::SEASONS,
+    };
+    vec![
+        Box::new(ledger(0)),
+        Box::new(ledger(80)),
+        Box::new(payment(Vec::new())),
+        Box::new(payment(vec![Choice::new("x", "2026")])),
+    ]
+}

@@ -1,0 +1,109 @@
+//! Turns moved together: what was sent, what was meant.
+
+use super::{Before, NewChange, Wish};
+use crate::calc::turns::repack::Kind;
+use crate::store::turns::day_changes::Standing;
+use crate::units::{
+    BookingId, ClockTyped, DayMinute, MinuteOfDay, Minutes, PressDate, UtcSecond, Zone, plain_text,
+    whole,
+};
+use crate::web::error::PageError;
+use crate::web::form::{Sent, Sheet};
+use crate::web::session::Visit;
+
+/// The name of the box that says whose cane was killed.
+pub(super) fn killed_box(id: BookingId) -> String {
+    format!("killed-{id}")
+}
+
+/// The form before anything was typed: from now on, for half an hour; to the next day; last night.
+pub(super) fn blank(mut sheet: Sheet, visit: &Visit, before: &Before) -> Result<Sheet, PageError> {
+    let zone = visit.zone()?;
+    let clock = zone.clock(before.day.date);
+    let (today, now) = zone.local(visit.at);
+    match before.kind {
+        Kind::Later => {
+            let from = if today == before.day.date {
+                // The last full five minutes: it is noticed a little late.
+                DayMinute::new(clock.run(visit.at).get() / 5 * 5)
+            } else {
+                clock.opens(before.day.opens)
+            };
+            sheet.put("from", clock.value(from)).put("minutes", "30");
+        }
+        Kind::OtherDay => {
+            let next = before.days.iter().find(|day| day.date > before.day.date);
+            if let Some(day) = next.or(before.days.first()) {
+                sheet.put("to", day.date.to_string());
+            }
+            sheet.put("close", "yes");
+        }
+        Kind::Frost => {
+            // Who is called now has an hour to cut and come (our own choice).
+            let hour = DayMinute::new((clock.run(visit.at).get() + 60 + 4) / 5 * 5);
+            let from = clock
+                .opens(before.day.opens)
+                .max(hour)
+                .min(clock.closes(before.day.closes));
+            let early = MinuteOfDay::parse("06:00").unwrap_or(now);
+            sheet
+                .put("frost_on", today.to_string())
+                .put("frost_at", early.min(now).show())
+                .put("from", clock.value(from));
+        }
+    }
+    Ok(sheet)
+}
+
+/// Reads every box, then decides.
+pub(super) fn change(
+    sheet: &mut Sheet,
+    before: &Before,
+    zone: &Zone,
+    sent: &Sent,
+) -> Option<NewChange> {
+    let wish = match before.kind {
+        Kind::Later => later(sheet),
+        Kind::OtherDay => {
+            let close = sheet.ticked("close");
+            let to = sheet.read("to", PressDate::parse);
+            to.map(|to| Wish::OtherDay { to, close })
+        }
+        Kind::Frost => frost(sheet, zone, &before.turns),
+    };
+    let why = sheet.read("why", |text| plain_text(text, 1, 160));
+    Some(NewChange {
+        wish: wish?,
+        why: why?,
+        seen: sent.get("seen").to_owned(),
+    })
+}
+
+fn later(sheet: &mut Sheet) -> Option<Wish> {
+    let from = sheet.read("from", ClockTyped::parse);
+    let minutes = sheet.read("minutes", |text| whole(text, 0, 10_000));
+    Some(Wish::Later {
+        from: from?,
+        minutes: Minutes::new(minutes?),
+    })
+}
+
+fn frost(sheet: &mut Sheet, zone: &Zone, turns: &[Standing]) -> Option<Wish> {
+    let on = sheet.read("frost_on", PressDate::parse);
+    let time = sheet.read("frost_at", MinuteOfDay::parse);
+    let from = sheet.read("from", ClockTyped::parse);
+    let killed: Vec<BookingId> = turns
+        .iter()
+        .map(|turn| turn.id)
+        .filter(|id| sheet.ticked(&killed_box(*id)))
+        .collect();
+    let at: Option<UtcSecond> = match (on, time) {
+        (Some(on), Some(time)) => sheet.read("frost_at", |_| zone.instant(on, time)),
+        _ => None,
+    };
+    Some(Wish::Frost {
+        at: at?,
+        from: from?,
+        killed,
+    })
+}

@@ -1,0 +1,192 @@
+//! The page of turns that were moved together: whom it concerns, and who was told.
+
+use crate::calc::turns::repack::Kind;
+use crate::calc::turns::starts::Span;
+use crate::store::people::notices::Notice;
+use crate::store::turns::day_changes::{DayChange, Moved};
+use crate::store::turns::standstills::Standstill;
+use crate::units::{DayClock, DayMinute, Zone};
+use crate::web::error::PageError;
+use crate::web::form::Sheet;
+use crate::web::session::Visit;
+use crate::web::shell::Shell;
+use crate::web::{App, paths, statics};
+use askama::Template;
+
+/// One member whom it concerns.
+struct Concerned {
+    /// Of its own: several are ticked off on one page.
+    sheet: Sheet,
+    name: String,
+    card: String,
+    turn: String,
+    phone: String,
+    dials: String,
+    texts: String,
+    was: String,
+    now: String,
+    words: String,
+    told: &'static str,
+    look: &'static str,
+    /// Ticks the call off, or takes that back.
+    tick: String,
+    tick_words: &'static str,
+}
+
+/// Turns that were moved together.
+#[derive(Template)]
+#[template(path = "turns/day_changes/show.html")]
+pub(super) struct ChangePage {
+    shell: Shell,
+    sheet: Sheet,
+    script: String,
+    said: String,
+    why: String,
+    stands: String,
+    runs_again: String,
+    rows: Vec<Concerned>,
+    change: String,
+    day: String,
+    day_words: String,
+}
+
+impl ChangePage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        change: &DayChange,
+        (turns, told): (&[Moved], &[Notice]),
+        (stands, steward): (Option<&Standstill>, bool),
+        sheet: Sheet,
+    ) -> Result<Self, PageError> {
+        let zone = visit.zone()?;
+        let (stands, over) = stands.map_or((String::new(), true), |stands| {
+            standstill(stands, zone.clock(change.date), visit)
+        });
+        let title = match change.kind {
+            Kind::Later => format!("Turns of {} put off", change.date.show()),
+            Kind::OtherDay => format!("Turns of {} moved to another day", change.date.show()),
+            Kind::Frost => format!("Killed cane first, {}", change.date.show()),
+        };
+        Ok(Self {
+            shell: Shell::new(app, visit, title),
+            sheet,
+            script: statics::calls_js(),
+            said: format!("By {}, {}.", change.by, zone.show(change.at)),
+            why: change.why.clone(),
+            stands,
+            runs_again: if steward && !over {
+                paths::runs_again(change.id)
+            } else {
+                String::new()
+            },
+            rows: turns
+                .iter()
+                .map(|turn| {
+                    let about = |n: &&Notice| n.turn.is_some_and(|t| t.id == turn.booking_id);
+                    let sheet = Sheet::blank(visit, &app.ids);
+                    concerned(sheet, turn, told.iter().find(about), zone)
+                })
+                .collect(),
+            change: change.id.to_string(),
+            day: paths::day(change.date),
+            day_words: change.date.show(),
+        })
+    }
+}
+
+/// When the mill stands, in words, and whether that is over.
+fn standstill(stands: &Standstill, clock: DayClock, visit: &Visit) -> (String, bool) {
+    let span = Span::kept(&clock, stands.start, stands.minutes);
+    let shown = span.show(&clock);
+    match stands.ended_at {
+        Some(_) => (
+            format!("The mill was to stand {shown}, and ran again before."),
+            true,
+        ),
+        None => (
+            format!("The mill stands {shown}."),
+            clock.instant(DayMinute::new(span.end())) <= visit.at,
+        ),
+    }
+}
+
+fn concerned(sheet: Sheet, turn: &Moved, notice: Option<&Notice>, zone: &Zone) -> Concerned {
+    let from = zone.clock(turn.from_date);
+    let to = zone.clock(turn.to_date);
+    let words = notice.map_or_else(String::new, |n| n.words.clone());
+    let (told, look) = match notice {
+        Some(n) if n.told_at.is_some() => ("told", "ok"),
+        Some(n) if n.seen_at.is_some() => ("has read it", "ok"),
+        Some(_) => ("not told yet", "warn"),
+        None => ("", ""),
+    };
+    Concerned {
+        sheet,
+        name: turn.member.to_string(),
+        card: paths::member(turn.member_id),
+        turn: paths::booking(turn.booking_id),
+        phone: turn.phone.to_string(),
+        dials: paths::dials(&turn.phone),
+        texts: paths::texts(&turn.phone, &words),
+        was: format!(
+            "{}, {}",
+            turn.from_date.show(),
+            from.show(from.kept(turn.from))
+        ),
+        now: match turn.to {
+            Some(start) => format!("{}, {}", turn.to_date.show(), to.show(to.kept(start))),
+            None => format!("waiting list of {}", turn.to_date.show()),
+        },
+        words,
+        told,
+        look,
+        tick: notice.map_or_else(String::new, |n| match n.told_at {
+            Some(_) => paths::call_not_told(n.id),
+            None => paths::call_told(n.id),
+        }),
+        tick_words: match notice.and_then(|n| n.told_at) {
+            Some(_) => "Not told after all",
+            None => "Told",
+        },
+    }
+}
+
+#[cfg(test)]
+pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let page = |count: usize| ChangePage {
+        shell: Shell::sample("Turns of Sat 10 Oct 2026 put off"),
+        sheet: Sheet::sample(),
+        script: statics::calls_js(),
+        said: "By Ruth <Halloran>, Sat 10 Oct 2026 11:20.".to_owned(),
+        why: "a <belt> broke & “so on”".to_owned(),
+        stands: "The mill stands 10:00–10:45.".to_owned(),
+        runs_again: if count > 0 {
+            "/changes/1/runs-again".to_owned()
+        } else {
+            String::new()
+        },
+        rows: (0..count)
+            .map(|n| Concerned {
+                sheet: Sheet::sample(),
+                name: "Maximiliana <b>Featherstonehaugh</b>".to_owned(),
+                card: "/members/1".to_owned(),
+                turn: "/turns/1".to_owned(),
+                phone: "615 555 0134".to_owned(),
+                dials: "tel:6155550134".to_owned(),
+                texts: "sms:6155550134?body=Your%20turn".to_owned(),
+                was: "Sat 10 Oct 2026, 09:00".to_owned(),
+                now: "Sat 10 Oct 2026, 09:45".to_owned(),
+                words: "Your turn is <moved>.".to_owned(),
+                told: if n == 0 { "told" } else { "not told yet" },
+                look: if n == 0 { "ok" } else { "warn" },
+                tick: "/calls/1/told".to_owned(),
+                tick_words: "Told",
+            })
+            .collect(),
+        change: "1".to_owned(),
+        day: "/days/2026-10-10".to_owned(),
+        day_words: "Sat 10 Oct 2026".to_owned(),
+    };
+    vec![Box::new(page(0)), Box::new(page(30))]
+}

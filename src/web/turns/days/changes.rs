@@ -1,0 +1,80 @@
+//! On a day's page: what was done to its turns together, so that everybody sees why and by whom; and,
+//! for stewards, the ways to do it.
+
+use crate::calc::turns::repack::Kind;
+use crate::store::turns::day_changes::DayChange;
+use crate::units::{PressDate, Zone};
+use crate::web::paths;
+
+/// Turns that were moved together.
+pub(super) struct ChangeLine {
+    pub(super) words: String,
+    pub(super) why: String,
+    /// Whom it concerned: for the crew.
+    pub(super) href: String,
+}
+
+/// A way to move turns together.
+pub(super) struct ChangeWay {
+    pub(super) href: String,
+    pub(super) words: &'static str,
+}
+
+/// What was done, latest first; names and telephone numbers are behind a link that only the crew has.
+pub(super) fn lines(changes: &[DayChange], zone: &Zone, crew: bool) -> Vec<ChangeLine> {
+    changes
+        .iter()
+        .map(|change| {
+            let turns = match change.turns {
+                1 => "one turn".to_owned(),
+                n => format!("{n} turns"),
+            };
+            let date = change.date.show();
+            let what = match change.kind {
+                Kind::Later => format!("{turns} of {date} put off"),
+                Kind::OtherDay => format!("{turns} of {date} moved to another day"),
+                Kind::Frost => format!("killed cane first on {date}, {turns} moved"),
+            };
+            ChangeLine {
+                words: format!("{}, by {}: {what}", zone.show(change.at), change.by),
+                why: change.why.clone(),
+                href: if crew {
+                    paths::change(change.id)
+                } else {
+                    String::new()
+                },
+            }
+        })
+        .collect()
+}
+
+/// The ways to do it.
+pub(super) fn ways(date: PressDate) -> Vec<ChangeWay> {
+    [
+        (Kind::Later, "The mill stands: put turns off"),
+        (Kind::OtherDay, "Move all turns to another day"),
+        (Kind::Frost, "Frost: killed cane first"),
+    ]
+    .into_iter()
+    .map(|(kind, words)| ChangeWay {
+        href: paths::change_turns(date, kind),
+        words,
+    })
+    .collect()
+}
+
+#[cfg(test)]
+pub(super) fn sample(count: usize) -> Vec<ChangeLine> {
+    (0..count)
+        .map(|n| ChangeLine {
+            words: "Sat 18 Sep 2027 09:12, by Ruth <b>: 3 turns of Sat 18 Sep 2027 put off"
+                .to_owned(),
+            why: "a <belt> broke".to_owned(),
+            href: if n == 0 {
+                String::new()
+            } else {
+                "/changes/1".to_owned()
+            },
+        })
+        .collect()
+}

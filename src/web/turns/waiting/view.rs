@@ -1,0 +1,306 @@
+//! The pages of waiting lists, as text ready to print.
+
+use crate::calc::turns::starts::span_words;
+use crate::calc::turns::waiting::{Answer, State, order, place_words};
+use crate::store::turns::offers::Offer;
+use crate::store::turns::press_days::PressDay;
+use crate::store::turns::waiting::Entry;
+use crate::units::{DayMinute, UtcSecond, Zone};
+use crate::web::error::PageError;
+use crate::web::form::{Choice, Sheet};
+use crate::web::session::{Me, Visit};
+use crate::web::shell::Shell;
+use crate::web::{App, paths};
+use askama::Template;
+
+#[cfg(test)]
+#[path = "view_samples.rs"]
+mod view_samples;
+#[cfg(test)]
+pub(in crate::web) use view_samples::samples;
+
+/// "2nd of 3", in the order in which they are asked; empty: not asked.
+pub(in crate::web) fn place_of(list: &[Entry], entry: &Entry) -> String {
+    let states: Vec<State> = list.iter().map(|other| other.state).collect();
+    let order = order(&states);
+    order
+        .iter()
+        .position(|index| list[*index].id == entry.id)
+        .map_or_else(String::new, |place| place_words(place, order.len()))
+}
+
+/// An offer that can still be answered.
+fn open(offer: &Offer, at: UtcSecond) -> bool {
+    offer.answer.is_none() && offer.ends_at > at
+}
+
+/// How a place stands, in a word, with the look of its tag.
+fn tag(state: State, offered: bool) -> (&'static str, &'static str) {
+    match state {
+        State::Waiting if offered => ("a turn is offered", "warn"),
+        State::Waiting => ("waits", "ok"),
+        State::Declined => ("declined an offer", ""),
+        State::Missed => ("let an offer run out", ""),
+        State::Placed => ("has a turn", "ok"),
+        State::Left => ("left the list", ""),
+    }
+}
+
+/// How a place stands, in a sentence.
+fn sentence(state: State, offered: bool) -> &'static str {
+    match state {
+        State::Waiting if offered => "A turn is offered.",
+        State::Waiting => {
+            "As soon as a turn comes free that is long enough, it is offered in the order of this list, for a set time."
+        }
+        State::Declined => {
+            "An offer was declined. After the others on the list, other room that comes free is offered."
+        }
+        State::Missed => {
+            "An offer ran out without an answer. Nothing more is offered until somebody says: still waiting."
+        }
+        State::Placed => "It has come to a turn.",
+        State::Left => "This place on the list is given up.",
+    }
+}
+
+/// Somebody on the list.
+struct Row {
+    place: String,
+    href: String,
+    name: String,
+    phone: String,
+    cane: String,
+    since: String,
+    state: &'static str,
+    look: &'static str,
+    more: String,
+}
+
+/// The waiting list of a day, for the crew.
+#[derive(Template)]
+#[template(path = "turns/waiting/list.html")]
+pub(super) struct ListPage {
+    shell: Shell,
+    closed: bool,
+    rows: Vec<Row>,
+    gone: Vec<Row>,
+    day: String,
+}
+
+impl ListPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        day: &PressDay,
+        list: &[Entry],
+        offers: &[Offer],
+    ) -> Result<Self, PageError> {
+        let zone = visit.zone()?;
+        let row = |entry: &Entry| {
+            let latest = offers.iter().rfind(|offer| offer.waiting_id == entry.id);
+            let standing = latest.filter(|offer| open(offer, visit.at));
+            let (state, look) = tag(entry.state, standing.is_some());
+            let said = latest.map_or_else(String::new, |offer| offer_words(offer, zone, visit.at));
+            Row {
+                place: place_of(list, entry),
+                href: paths::waiting(entry.id),
+                name: entry.member.to_string(),
+                phone: entry.phone.to_string(),
+                cane: entry.cane.show(visit.units()),
+                since: zone.show(entry.made_at),
+                state,
+                look,
+                more: [moved(entry), entry.why.clone(), said]
+                    .into_iter()
+                    .filter(|words| !words.is_empty())
+                    .collect::<Vec<_>>()
+                    .join(". "),
+            }
+        };
+        // In the order in which they are asked, then those who are not.
+        let states: Vec<State> = list.iter().map(|entry| entry.state).collect();
+        let asked = order(&states).into_iter().map(|index| &list[index]);
+        let missed = list.iter().filter(|entry| entry.state == State::Missed);
+        Ok(Self {
+            shell: Shell::new(app, visit, format!("Waiting for {}", day.date.show())),
+            closed: day.closed_at.is_some(),
+            rows: asked.chain(missed).map(row).collect(),
+            gone: list
+                .iter()
+                .filter(|e| !e.state.on_list())
+                .map(row)
+                .collect(),
+            day: paths::day(day.date),
+        })
+    }
+}
+
+fn moved(entry: &Entry) -> String {
+    match entry.from_booking_id {
+        Some(_) => "Had a turn that no longer fitted".to_owned(),
+        None => String::new(),
+    }
+}
+
+/// "10:00–11:00 on offer until Sat 10 Oct 2026 09:00", and what came of it.
+fn offer_words(offer: &Offer, zone: &Zone, at: UtcSecond) -> String {
+    let span = span_words(&zone.clock(offer.date), offer.start, offer.minutes);
+    let by = offer
+        .answered_by
+        .as_ref()
+        .map_or_else(String::new, |name| format!(" by {name}"));
+    let when = offer
+        .answered_at
+        .map_or_else(String::new, |at| format!(", {}", zone.show(at)));
+    match offer.answer {
+        None if offer.ends_at > at => {
+            format!("{span} is on offer until {}", zone.show(offer.ends_at))
+        }
+        None | Some(Answer::Lapsed) => format!(
+            "{span} was offered; the time ran out {}",
+            zone.show(offer.ends_at)
+        ),
+        Some(Answer::Taken) => format!("{span} was offered and taken{by}{when}"),
+        Some(Answer::Declined) => format!("{span} was offered and declined{by}{when}"),
+        Some(Answer::Withdrawn | Answer::Recalled) => format!(
+            "{span} was offered and withdrawn{by}{when}, because: {}",
+            offer.why
+        ),
+    }
+}
+
+/// What one place's page is made of.
+pub(super) struct EntryRecords {
+    pub(super) entry: Entry,
+    pub(super) day: PressDay,
+    /// The whole list, by rank.
+    pub(super) list: Vec<Entry>,
+    /// The offers to this place, in the order they were made.
+    pub(super) offers: Vec<Offer>,
+    /// Where a steward could put it.
+    pub(super) starts: Vec<DayMinute>,
+}
+
+/// What is offered.
+struct OnOffer {
+    span: String,
+    until: String,
+    take: String,
+    yes: String,
+    decline: String,
+    no: String,
+    withdraw: String,
+}
+
+/// What a steward may do.
+struct Overrides {
+    place: String,
+    starts: Vec<Choice>,
+    off: String,
+}
+
+/// One place on a list.
+#[derive(Template)]
+#[template(path = "turns/waiting/show.html")]
+pub(super) struct EntryPage {
+    shell: Shell,
+    sheet: Sheet,
+    closed: bool,
+    day_href: String,
+    date: String,
+    member: String,
+    member_href: String,
+    phone: String,
+    place: String,
+    state: &'static str,
+    why: String,
+    cane: String,
+    since: String,
+    offer: Option<OnOffer>,
+    history: Vec<String>,
+    turn: String,
+    still: String,
+    leave: String,
+    list: String,
+    overrides: Option<Overrides>,
+}
+
+impl EntryPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        me: &Me,
+        records: &EntryRecords,
+        sheet: Sheet,
+    ) -> Result<Self, PageError> {
+        let (entry, day, zone) = (&records.entry, &records.day, visit.zone()?);
+        let closed = day.closed_at.is_some();
+        let clock = zone.clock(day.date);
+        let standing = records
+            .offers
+            .iter()
+            .find(|offer| open(offer, visit.at) && !closed);
+        let if_so = |so: bool, path: String| if so { path } else { String::new() };
+        let on_list = entry.state.on_list();
+        // The crew answers for whoever called: whose turn it is stands on the button.
+        let (yes, no) = if entry.member_id == me.id {
+            ("Take this turn".to_owned(), "Do not take it".to_owned())
+        } else {
+            (
+                format!("Take it for {}", entry.member),
+                format!("Decline it for {}", entry.member),
+            )
+        };
+        Ok(Self {
+            shell: Shell::new(
+                app,
+                visit,
+                format!("On the waiting list of {}", day.date.show()),
+            ),
+            sheet,
+            closed,
+            day_href: paths::day(day.date),
+            date: day.date.show(),
+            member: entry.member.to_string(),
+            member_href: paths::member(entry.member_id),
+            phone: if_so(me.is_crew(), entry.phone.to_string()),
+            place: place_of(&records.list, entry),
+            state: sentence(entry.state, standing.is_some()),
+            why: entry.why.clone(),
+            cane: entry.cane.show(visit.units()),
+            since: zone.show(entry.made_at),
+            offer: standing.map(|offer| OnOffer {
+                span: span_words(&clock, offer.start, offer.minutes),
+                until: zone.show(offer.ends_at),
+                take: paths::take_offer(offer.id),
+                yes,
+                decline: paths::decline_offer(offer.id),
+                no,
+                withdraw: if_so(me.is_steward(), paths::withdraw_offer(offer.id)),
+            }),
+            history: records
+                .offers
+                .iter()
+                .filter(|offer| standing.is_none_or(|standing| standing.id != offer.id))
+                .map(|offer| offer_words(offer, zone, visit.at))
+                .collect(),
+            turn: entry.booking_id.map_or_else(String::new, paths::booking),
+            still: if_so(
+                entry.state == State::Missed && !closed,
+                paths::still_wait(entry.id),
+            ),
+            leave: if_so(on_list, paths::leave_waiting(entry.id)),
+            list: if_so(me.is_crew(), paths::day_waiting(day.date)),
+            overrides: (me.is_steward() && on_list && !closed).then(|| Overrides {
+                place: paths::place_waiting(entry.id),
+                starts: records
+                    .starts
+                    .iter()
+                    .map(|start| Choice::new(clock.value(*start), clock.show(*start)))
+                    .collect(),
+                off: paths::take_off_waiting(entry.id),
+            }),
+        })
+    }
+}

@@ -1,0 +1,343 @@
+use crate::boil::boils::{Pan, pan};
+use crate::site::{AT, Browser};
+use axum::http::StatusCode;
+use canewright::actions::Act;
+use canewright::actions::boil::boils::{self, NewBoil, NewReading};
+use canewright::calc::physics::elevation::{Factor, rise};
+use canewright::units::{
+    BrixAt20C, BrixRead, Celsius, FormKey, JuiceId, LotCode, MemberId, Role, Units, UtcSecond,
+};
+
+const FLAT_PAN: &[(&str, &str)] = &[
+    ("pan_name", "Flat pan"),
+    ("pan_area", "24"),
+    ("least", "30"),
+    ("most", "130"),
+    ("pan_rate", "1.0"),
+    ("fuel", "red_oak"),
+    ("efficiency", ""),
+];
+
+/// Sets a pan up: 24 sq ft that drive off 1 gal a sq ft an hour, 90.85 kg.
+pub async fn set_up_pan(pan: &Pan, other: &[(&str, &str)]) {
+    let mut ruth = pan.site.browser(pan.site.steward).await;
+    let mut fields: Vec<(&str, &str)> = FLAT_PAN
+        .iter()
+        .copied()
+        .filter(|(name, _)| other.iter().all(|(o, _)| o != name))
+        .collect();
+    fields.extend_from_slice(other);
+    ruth.fills("/mill/pans/new", &fields).await.taken();
+}
+
+/// The steward's hand, so many minutes before the page is looked at.
+fn act(pan: &Pan, minutes_ago: i64) -> Act {
+    let at = AT.plus(-60 * minutes_ago);
+    Act {
+        at,
+        key: FormKey::new(pan.site.ids.next(at)),
+        ..pan.site.act()
+    }
+}
+
+/// A boil under way, lit so many minutes ago: 154,222 g of juice with 24,290 g of solids in it.
+struct Watched {
+    pan: Pan,
+    lot: LotCode,
+    page: String,
+    amos: MemberId,
+    member: Browser,
+}
+
+async fn lit(minutes_ago: i64) -> Watched {
+    let pan = pan().await;
+    let (amos, member) = pan.site.person("Amos Trout", Role::Member).await;
+    let (bea, _) = pan.site.person("Bea Lund", Role::Member).await;
+    let juices: Vec<JuiceId> = vec![
+        pan.juice(amos, 15.0, 200, 0).await,
+        pan.juice(bea, 16.5, 200, 1).await,
+    ];
+    let new = NewBoil {
+        day: pan.day,
+        solo: None,
+        pan: None,
+        charge_known: false,
+        water_boil: Some(Celsius::parse("211", Units::Us).unwrap()),
+        juices: juices.into_iter().map(|j| (j, None)).collect(),
+        lit_at: None,
+        tested: true,
+        note: String::new(),
+        units: Units::Us,
+    };
+    boils::light(&act(&pan, minutes_ago), new).await.unwrap();
+    let lot = LotCode::nth(2026, 1).unwrap();
+    Watched {
+        page: format!("/boils/{}", lot.as_str()),
+        pan,
+        lot,
+        amos,
+        member,
+    }
+}
+
+impl Watched {
+    async fn read(&self, minutes_ago: i64, temp: Option<Celsius>, brix: Option<f64>) {
+        let new = NewReading {
+            read_at: AT.plus(-60 * minutes_ago),
+            temp,
+            brix: brix.map(|b| BrixRead::new(b).unwrap()),
+            note: String::new(),
+            replaces: None,
+            units: Units::Us,
+        };
+        boils::read(&act(&self.pan, minutes_ago), &self.lot, new)
+            .await
+            .unwrap();
+    }
+
+    /// Readings every ten minutes of a boil that came to the boil 70 minutes ago and drives off
+    /// 90.85 kg an hour: 1.514 kg a minute out of 154.222 kg.
+    async fn boils_for(&self, minutes: i64) {
+        let water = Celsius::parse("211", Units::Us).unwrap();
+        self.read(80, Celsius::new(70.0).ok(), None).await;
+        for after in (0..=minutes).step_by(10) {
+            #[expect(clippy::cast_precision_loss, reason = "minutes of one boil")]
+            let left_kg = 154.222 - 1.514 * after as f64;
+            let brix = BrixAt20C::new(100.0 * 24.290 / left_kg).unwrap();
+            let above = rise(brix, water, Factor::DEFAULT).get();
+            let temp = Celsius::new(water.get() + above).unwrap();
+            self.read(70 - after, Some(temp), None).await;
+        }
+    }
+
+    async fn shows(&mut self) -> crate::site::Answer {
+        self.pan.crew.opens(&self.page).await
+    }
+
+    async fn readings(&self) -> i64 {
+        let count = "select count(*) from boil_readings";
+        self.pan.site.count(count).await
+    }
+}
+
+#[tokio::test]
+async fn without_a_pan_the_page_says_what_to_set_up_and_the_finish_stands_all_the_same() {
+    let mut boil = lit(20).await;
+    boil.shows()
+        .await
+        .says("class=\"draw-off\">227.2 °F<")
+        .says("see that a pan is set up")
+        .says("href=\"/mill/pans\"")
+        .says("<svg");
+}
+
+#[tokio::test]
+async fn before_it_boils_and_just_after_nothing_is_promised() {
+    let mut boil = lit(100).await;
+    set_up_pan(&boil.pan, &[]).await;
+    boil.shows()
+        .await
+        .says("No reading at the boil yet")
+        .says("Nothing has been read since it was lit: 1 h 40 min");
+    boil.read(80, Celsius::new(70.0).ok(), None).await;
+    boil.read(2, Celsius::parse("211.2", Units::Us).ok(), None)
+        .await;
+    boil.shows().await.says("Too early to tell");
+}
+
+#[tokio::test]
+async fn a_boil_on_its_way_says_where_it_is_and_when_it_is_done() {
+    let mut boil = lit(100).await;
+    set_up_pan(&boil.pan, &[]).await;
+    boil.boils_for(60).await;
+    boil.read(5, None, Some(43.5)).await;
+    // By the same sums: 24.29 of 55.81 kg is 43.5 °Bx five minutes ago; 31.14 kg at 78 °Bx are left
+    // after 81.3 minutes of boiling, 11 from the moment of the page, 8:00.
+    let page = boil.shows().await;
+    page.says("By the readings")
+        .says("four times in five between")
+        .says("done about 08:1")
+        .says("<polyline")
+        .says("Factor K 1.10: the default")
+        .says("Flat pan drives off 1.00 gal/sq ft/h, as set up")
+        .says("aria-labelledby=\"chart-title chart-words\"")
+        .says("The target is 227.2 °F ±");
+    let (_, rest) = page
+        .body
+        .split_once("By the readings</dt><dd class=\"big\">")
+        .unwrap();
+    let brix: f64 = rest.split(' ').next().unwrap().parse().unwrap();
+    assert!((brix - 43.5).abs() < 2.0, "{brix}");
+    page.says("of syrup (")
+        .says("By other kinds")
+        .says("from lighting the fire");
+}
+
+#[tokio::test]
+async fn the_refractometer_calls_past_and_says_how_to_thin() {
+    let mut boil = lit(100).await;
+    set_up_pan(&boil.pan, &[]).await;
+    boil.boils_for(60).await;
+    boil.read(3, None, Some(74.5)).await;
+    boil.shows()
+        .await
+        .says("Check with the refractometer</strong>")
+        .says("The last 2 °Bx before the target go by in about");
+    boil.read(2, None, Some(78.2)).await;
+    boil.shows().await.says("Draw the fire, then check");
+    boil.read(1, None, Some(81.0)).await;
+    // 24.29 kg of solids: at 78 °Bx 31.141 kg, at 81 29.988: 1.153 kg of water is 2.5 lb.
+    boil.shows()
+        .await
+        .says("Past the target")
+        .says("from 81 back to 78 °Bx takes about 2.5 lb of clean hot water")
+        .says("Stir from the edges, where it scorches first");
+    boil.read(0, None, Some(86.0)).await;
+    boil.shows().await.says("turning to candy");
+}
+
+#[tokio::test]
+async fn one_mistyped_reading_is_left_out_and_named() {
+    let mut boil = lit(100).await;
+    set_up_pan(&boil.pan, &[]).await;
+    boil.boils_for(40).await;
+    boil.read(20, Celsius::parse("235", Units::Us).ok(), None)
+        .await;
+    boil.read(10, Celsius::parse("213", Units::Us).ok(), None)
+        .await;
+    boil.shows()
+        .await
+        .says("The reading of 07:40 does not fit the others")
+        .says("class=\"dot doubtful\"");
+}
+
+#[tokio::test]
+async fn the_figures_come_by_themselves_for_those_who_may_see_the_boil() {
+    let mut boil = lit(100).await;
+    set_up_pan(&boil.pan, &[]).await;
+    boil.boils_for(60).await;
+    let live = format!("{}/live", boil.page);
+    let page = boil.shows().await;
+    page.says(&format!("data-from=\"{live}\""))
+        .says("/static/live-")
+        .says("Renew the figures");
+    let script = page.body.split("<script src=\"").nth(1).unwrap();
+    let script = script.split('"').next().unwrap().to_owned();
+    let served = boil.pan.crew.opens(&script).await;
+    served.says("setInterval");
+    assert_eq!(
+        served.headers["content-type"],
+        "text/javascript; charset=utf-8"
+    );
+    let part = boil.pan.crew.opens(&live).await;
+    part.says("By the readings").says("Time to go");
+    assert!(!part.body.contains("<html") && !part.body.contains("<form"));
+    boil.member.opens(&live).await.says("Time to go");
+    assert!(boil.amos.to_string().len() > 8);
+    let (_, mut dora) = boil.pan.site.person("Dora Wick", Role::Member).await;
+    dora.opens(&live)
+        .await
+        .refused(StatusCode::NOT_FOUND, "Nothing here");
+    boil.pan
+        .crew
+        .opens("/boils/nothing/live")
+        .await
+        .refused(StatusCode::NOT_FOUND, "Nothing here");
+    let page = boil.page.clone();
+    boil.pan.finish(&page, &[]).await.taken();
+    boil.pan
+        .crew
+        .opens(&live)
+        .await
+        .says("This boil is finished");
+}
+
+#[tokio::test]
+async fn plus_and_minus_count_without_storing_and_keep_what_was_typed() {
+    let mut boil = lit(100).await;
+    let page = boil.page.clone();
+    boil.read(30, Celsius::parse("213", Units::Us).ok(), Some(31.0))
+        .await;
+    let typed = [
+        ("step", "temp+"),
+        ("temp", "217,4"),
+        ("brix", ""),
+        ("note", "skimmed <b>twice</b>"),
+    ];
+    let answer = boil.pan.sends(&page, "readings", &typed).await;
+    assert_eq!(answer.status, StatusCode::OK);
+    answer
+        .says("value=\"217.9\"")
+        .says("skimmed &#60;b&#62;twice&#60;/b&#62;")
+        .says("placeholder=\"213.0\"");
+    let empty = [("step", "brix-"), ("temp", ""), ("brix", "")];
+    boil.pan
+        .sends(&page, "readings", &empty)
+        .await
+        .says("value=\"30.5\"");
+    let wrong = [("step", "temp-"), ("temp", "hot"), ("note", "kept")];
+    boil.pan
+        .sends(&page, "readings", &wrong)
+        .await
+        .says("“hot” is not a number")
+        .says("value=\"hot\"")
+        .says("value=\"kept\"");
+    assert_eq!(boil.readings().await, 1);
+}
+
+#[tokio::test]
+async fn one_tap_notes_a_reading_of_this_moment_once() {
+    let mut boil = lit(100).await;
+    let page = boil.page.clone();
+    boil.read(30, Celsius::parse("213", Units::Us).ok(), None)
+        .await;
+    boil.shows()
+        .await
+        .says("name=\"tap\" value=\"213.0\"")
+        .says("name=\"tap\" value=\"215.0\"");
+    let tap = [("tap", "214.0"), ("temp", ""), ("brix", "")];
+    boil.pan.sends(&page, "readings", &tap).await.taken();
+    let again = format!("{page}/readings");
+    boil.pan.crew.sends(&again, &tap).await.taken();
+    assert_eq!(boil.readings().await, 2);
+    let at = "select count(*) from boil_readings where read_at = 1789822800 and temp_c > 101";
+    assert_eq!(UtcSecond::new(1_789_822_800), AT);
+    assert_eq!(boil.pan.site.count(at).await, 1);
+    let odd = [("tap", "330"), ("temp", ""), ("brix", "")];
+    boil.pan
+        .sends(&page, "readings", &odd)
+        .await
+        .refused(StatusCode::CONFLICT, "No open pan shows 330.0 °F");
+    boil.member.opens(&page).await;
+    boil.member
+        .sends(&again, &tap)
+        .await
+        .refused(StatusCode::FORBIDDEN, "Not for your role");
+    assert_eq!(boil.readings().await, 2);
+}
+
+#[tokio::test]
+async fn a_finished_boil_teaches_k_the_rate_and_the_recovery() {
+    let mut boil = lit(100).await;
+    set_up_pan(&boil.pan, &[]).await;
+    boil.boils_for(60).await;
+    let page = boil.page.clone();
+    boil.pan.finish(&page, &[]).await.taken();
+    let juice = boil.pan.juice(boil.amos, 15.0, 30, 0).await;
+    let next = boil
+        .pan
+        .light(&[juice], &[("charge_known", "yes")])
+        .await
+        .taken()
+        .to_owned();
+    // 227 °F is 16.0 °F (8.89 °C) above water; pure sugar at 78.2 °Bx boils 8.33 °C above (physics
+    // reference: 8.22 at 78): K 1.07. 123.2 kg of water in 75 minutes from 2.23 m² are 44.2 L a m²
+    // an hour, 1.08 gal a sq ft. 55 lb × 78.2 % of 53.55 lb: 80 of 100.
+    boil.pan
+        .crew
+        .opens(&next)
+        .await
+        .says("Factor K 1.07: the middle of 1 finished boil of this season")
+        .says("Flat pan drives off 1.08 gal/sq ft/h: the middle of 1 finished boil")
+        .says("80 of 100 of the solids reach the syrup: the middle of 1 finished boil");
+}

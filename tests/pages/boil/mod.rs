@@ -1,0 +1,8 @@
+//! Page tests of the theme `boil`.
+
+pub mod additions;
+pub mod boils;
+pub mod fuel;
+pub mod live;
+pub mod pans;
+pub mod plan;

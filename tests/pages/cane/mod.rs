@@ -1,0 +1,6 @@
+//! Page tests of the theme `cane`.
+
+pub mod juice;
+pub mod mill;
+pub mod morning;
+pub mod weighing;

@@ -1,0 +1,6 @@
+//! Page tests of the theme `people`.
+
+pub mod accounts;
+pub mod calendar;
+pub mod members;
+pub mod notices;

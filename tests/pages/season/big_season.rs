@@ -1,0 +1,204 @@
+//! A large season made through the actions, for what must be quick: every member brings one load, and
+//! every boil holds a part of five members' juice.
+
+use crate::site::{AT, TestSite};
+use canewright::actions::Act;
+use canewright::actions::boil::boils::{self, NewBoil};
+use canewright::actions::boil::boils_finish::{self, NewFills, NewFinish};
+use canewright::actions::cane::deliveries::{self, For, NewLoad, NewTicket};
+use canewright::actions::cane::juices::{self, NewJuice, Taken};
+use canewright::actions::people::members::{self, NewMember};
+use canewright::actions::shares::divisions::{self, Signed};
+use canewright::calc::cane::deliveries::Condition;
+use canewright::calc::cane::juice::Amount;
+use canewright::calc::physics::refractometer::Instrument;
+use canewright::store::boil::boils as boil_store;
+use canewright::store::cane::mill as mill_store;
+use canewright::units::{
+    BrixRead, Celsius, Grams, JuiceId, LotCode, MemberId, MemberName, Phone, PressDate, Role, Units,
+};
+
+pub struct BigSeason {
+    pub site: TestSite,
+    pub members: Vec<MemberId>,
+    pub lots: Vec<LotCode>,
+}
+
+fn act(site: &TestSite, seconds: i64) -> Act {
+    let mut act = site.act();
+    act.at = AT.plus(seconds);
+    act
+}
+
+async fn member(site: &TestSite, n: usize) -> MemberId {
+    let new = NewMember {
+        name: MemberName::parse(&format!("Member {n:03}")).unwrap(),
+        phone: Phone::parse("615 555 0101").unwrap(),
+        email: None,
+        units: Units::Us,
+        wishes: if n.is_multiple_of(3) {
+            vec![Grams::new(624)]
+        } else {
+            Vec::new()
+        },
+        pools: true,
+        named: true,
+        role: Role::Member,
+    };
+    members::add(&site.act(), new).await.unwrap()
+}
+
+/// A load of 400 kg and 190 kg of juice of it.
+async fn pressed(site: &TestSite, member: MemberId, n: usize) -> JuiceId {
+    let mut snapshot = site.reader.snapshot().await.unwrap();
+    let scale = mill_store::scales(&mut snapshot).await.unwrap()[0].id;
+    let date = PressDate::parse("2026-09-19").unwrap();
+    let day = canewright::store::turns::press_days::of_date(&mut snapshot, date)
+        .await
+        .unwrap()
+        .unwrap();
+    let vessel = mill_store::vessels(&mut snapshot).await.unwrap()[0].id;
+    drop(snapshot);
+    let ticket = NewTicket {
+        whose: For::WalkIn(member),
+        condition: Condition {
+            stripped: true,
+            headed: true,
+            clean: true,
+            frosted: false,
+        },
+        cut_at: None,
+        note: String::new(),
+        load: NewLoad {
+            scale,
+            gross: Grams::new(418_000 + i64::try_from(n).unwrap() * 37),
+            tare: Grams::new(18_000),
+            weighed_at: None,
+            sure: true,
+        },
+    };
+    let delivery = deliveries::open_ticket(&act(site, -7200), day.id, ticket)
+        .await
+        .unwrap();
+    let read = BrixRead::new([13.4, 15.8, 16.6, 17.2][n % 4]).unwrap();
+    let new = NewJuice {
+        vessel,
+        taken: Taken {
+            amount: Amount::Weight(Grams::new(190_000)),
+            sediment: None,
+            temp: Celsius::new(24.0).unwrap(),
+            instrument: Instrument::Digital,
+            readings: vec![read, read],
+            sure: true,
+        },
+        pressed_at: None,
+        vessel_empty: true,
+    };
+    juices::record_juice(&act(site, -7000), delivery, new)
+        .await
+        .unwrap()
+}
+
+async fn boiled(site: &TestSite, juices: &[JuiceId], n: usize, each: i64) -> LotCode {
+    let mut snapshot = site.reader.snapshot().await.unwrap();
+    let date = PressDate::parse("2026-09-19").unwrap();
+    let day = canewright::store::turns::press_days::of_date(&mut snapshot, date)
+        .await
+        .unwrap()
+        .unwrap();
+    drop(snapshot);
+    let part = |k: usize| {
+        let juice = juices[(n * 5 + k) % juices.len()];
+        let more = i64::try_from((n * 7 + k * 13) % 11).unwrap() * 20;
+        (juice, Some(Grams::new(each - more)))
+    };
+    let boil = NewBoil {
+        day: day.id,
+        solo: None,
+        water_boil: None,
+        juices: (0..5).map(part).collect(),
+        lit_at: None,
+        tested: false,
+        note: String::new(),
+        units: Units::Us,
+        pan: None,
+        charge_known: true,
+    };
+    let id = boils::light(&act(site, -6000), boil).await.unwrap();
+    let mut snapshot = site.reader.snapshot().await.unwrap();
+    let lot = boil_store::of_id(&mut snapshot, id)
+        .await
+        .unwrap()
+        .unwrap()
+        .lot;
+    drop(snapshot);
+    let syrup = each * 5 * 16 / 100;
+    let finish = NewFinish {
+        syrup: Grams::new(syrup),
+        brix: BrixRead::new(78.0).unwrap(),
+        instrument: Instrument::Digital,
+        sample: Celsius::new(20.0).unwrap(),
+        finish_temp: None,
+        skimmed: Grams::ZERO,
+        finished_at: AT.plus(-600),
+        thin: false,
+        low: true,
+        why: String::new(),
+        units: Units::Us,
+        fuel: None,
+        fuel_sure: false,
+        spilt: Grams::ZERO,
+    };
+    boils_finish::finish(&act(site, -500), &lot, finish)
+        .await
+        .unwrap();
+    let quarts = syrup / 2 / 1247;
+    let pints = (syrup - quarts * 1247) / 624;
+    let left = syrup - quarts * 1247 - pints * 624;
+    let fills = NewFills {
+        counts: vec![(Grams::new(1247), quarts), (Grams::new(624), pints)],
+        part: (left > 0).then(|| Grams::new(left)),
+        units: Units::Us,
+    };
+    boils_finish::fill(&act(site, -300), &lot, fills)
+        .await
+        .unwrap();
+    let seen = {
+        let mut snapshot = site.reader.snapshot().await.unwrap();
+        let laid = divisions::lay_out(&mut snapshot, &lot).await.unwrap();
+        laid.unwrap().propose(Units::Us).unwrap().mark()
+    };
+    let signed = Signed {
+        seen: &seen,
+        ticked: &["sure_loose", "sure_thin"],
+        by: MemberName::parse("Dan Moss").unwrap(),
+    };
+    let n = i64::try_from(n).unwrap();
+    divisions::divide(&act(site, n), &lot, signed)
+        .await
+        .unwrap();
+    lot
+}
+
+/// So many members, and so many boils divided.
+pub async fn big_season(members: usize, boils: usize) -> BigSeason {
+    let site = TestSite::with_season().await;
+    let mut out = BigSeason {
+        site,
+        members: Vec::new(),
+        lots: Vec::new(),
+    };
+    let mut juices = Vec::new();
+    for n in 0..members {
+        let id = member(&out.site, n).await;
+        out.members.push(id);
+        juices.push(pressed(&out.site, id, n).await);
+    }
+    // Each juice is poured boils × 5 ÷ members times.
+    let times = i64::try_from(boils * 5 / members + 1).unwrap();
+    let each = (190_000 / times).min(20_000);
+    for n in 0..boils {
+        out.lots.push(boiled(&out.site, &juices, n, each).await);
+    }
+    out
+}

@@ -1,0 +1,7 @@
+//! Page tests of the theme `season`.
+
+pub mod big_season;
+pub mod plantings;
+pub mod season_close;
+pub mod season_plan;
+pub mod seasons;

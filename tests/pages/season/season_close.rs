@@ -1,0 +1,345 @@
+//! The close of the season of the lot worked in `shares`: hours, carried syrup settled, a spill borne by
+//! all, the margin going back, other rules tried, statements in one run, files. By hand:
+//!
+//! Hours: 90 min × $15.00 ÷ 60 = $22.50. Syrup: Bess carries 252 g × 880 ¢ a kg = 221.76 ¢ → $2.22. The
+//! margin: $10.00 × 10,200 ÷ 15,000 = $6.80 and × 4,800 ÷ 15,000 = $3.20. A spill of 150 g: the mill’s 10
+//! % is 15 g; Amos 135 g × 0.68 = 91.8 g, Bess 43.2 g; cut 15 + 91 + 43 = 149, the odd gram is Amos’s. Borne
+//! by solids: 102 g and 48 g. So Amos −10 g, Bess −5 g, the mill +15 g.
+
+use crate::season::big_season::big_season;
+use crate::shares::divisions::{Lot, divided_lot, finished_lot};
+use axum::http::StatusCode;
+use canewright::actions::shares::verify::verify;
+use canewright::units::Role;
+use std::time::Instant;
+
+async fn ruth(lot: &Lot) -> crate::site::Browser {
+    lot.site.browser(lot.site.steward).await
+}
+
+async fn season(lot: &Lot) -> String {
+    lot.site.text("select id from seasons").await
+}
+
+async fn sound(lot: &Lot) {
+    let mut snapshot = lot.site.reader.snapshot().await.unwrap();
+    let found = verify(&mut snapshot).await.unwrap();
+    assert!(found.differs.is_empty(), "{:?}", found.differs);
+}
+
+#[tokio::test]
+async fn hours_worked_are_credited_up_to_the_most() {
+    let lot = divided_lot().await;
+    let (mut ruth, season) = (ruth(&lot).await, season(&lot).await);
+    let path = format!("/members/{}/hours", lot.amos);
+    let note = |hours| {
+        [
+            ("hours", hours),
+            ("what", "fed the mill"),
+            ("season", season.as_str()),
+        ]
+    };
+    ruth.fills(&path, &note("x"))
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "value=\"fed the mill\"");
+    ruth.fills(&path, &note("1:30")).await.taken();
+    let credit = "select sum(cents) from ledger where kind = 'hours'";
+    assert_eq!(lot.site.count(credit).await, -2250);
+    ruth.fills(&path, &note("9")).await.taken();
+    // 8:30 were left of ten hours.
+    assert_eq!(lot.site.count(credit).await, -15_000);
+    ruth.fills(&path, &note("1"))
+        .await
+        .refused(StatusCode::CONFLICT, "10 hours are credited already");
+    ruth.opens("/seasons/2026/close")
+        .await
+        .says("fed the mill: 540 min worked, 510 min credited")
+        .says("credited $150.00 for hours");
+    let mut amos = lot.site.browser(lot.amos).await;
+    amos.opens(&format!("/members/{}/statement/2026", lot.amos))
+        .await
+        .says("fed the mill: 90 min worked, 90 min credited × $15.00 ÷ 60, to the nearest cent");
+    amos.opens(&path)
+        .await
+        .refused(StatusCode::FORBIDDEN, "Not for your role");
+    sound(&lot).await;
+}
+
+#[tokio::test]
+async fn carried_syrup_is_settled_in_money_or_in_syrup_on_both_sides() {
+    let lot = divided_lot().await;
+    let (mut ruth, season) = (ruth(&lot).await, season(&lot).await);
+    let path = format!("/members/{}/settle", lot.bess);
+    let settle = |grams, way| [("grams", grams), ("way", way), ("season", season.as_str())];
+    ruth.opens(&path).await.says("252 g still to come");
+    ruth.fills(&path, &settle("500 g", "money"))
+        .await
+        .refused(StatusCode::CONFLICT, "252 g are carried");
+    assert_eq!(
+        lot.site
+            .count("select count(*) from ledger where kind = 'settled'")
+            .await,
+        0
+    );
+    ruth.fills(&path, &settle("52 g", "syrup")).await.taken();
+    ruth.fills(&path, &settle("", "money")).await.taken();
+    let bess = "select sum(l.grams) from ledger l join members m on m.id = l.member_id where m.name = 'Bess Lane'";
+    assert_eq!(lot.site.count(bess).await, 0);
+    // 200 g × 880 ¢ = 176 ¢, the mill's to pay.
+    let cents = "select sum(cents) from ledger where kind = 'settled' and member_id is not null";
+    assert_eq!(lot.site.count(cents).await, -176);
+    let both = "select sum(cents) + sum(grams) from ledger where kind = 'settled'";
+    assert_eq!(lot.site.count(both).await, 0);
+    ruth.opens(&path).await.says("nothing to settle");
+    let mut amos = lot.site.browser(lot.amos).await;
+    amos.opens(&path)
+        .await
+        .refused(StatusCode::FORBIDDEN, "Not for your role");
+    sound(&lot).await;
+}
+
+#[tokio::test]
+async fn the_margin_goes_back_by_solids_once_and_only_as_promised_beforehand() {
+    let mut lot = divided_lot().await;
+    let mut ruth = ruth(&lot).await;
+    let path = "/seasons/2026/close";
+    ruth.opens(&format!("{path}?margin=10"))
+        .await
+        .says("$6.80")
+        .says("$3.20")
+        .says("10,200 g");
+    let paid = "select sum(cents) from ledger where kind = 'patronage'";
+    assert_eq!(
+        lot.site
+            .count("select count(*) from ledger where kind = 'patronage'")
+            .await,
+        0
+    );
+    ruth.sends(path, &[("margin", "")])
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "Nothing was stored yet");
+    ruth.opens(&format!("{path}?margin=10")).await;
+    ruth.sends(path, &[("margin", "10")]).await.taken();
+    ruth.sends(path, &[("margin", "10")]).await.taken();
+    assert_eq!(lot.site.count(paid).await, -1000);
+    ruth.opens(path)
+        .await
+        .says("The margin of this season went back");
+    ruth.opens("/ledger").await;
+    let again = ruth.sends(path, &[("margin", "10")]).await;
+    again.refused(StatusCode::CONFLICT, "went back already");
+    lot.crew
+        .opens(path)
+        .await
+        .refused(StatusCode::FORBIDDEN, "Not for your role");
+    sound(&lot).await;
+}
+
+#[tokio::test]
+async fn what_the_rules_did_not_promise_before_the_first_boil_does_not_go_back() {
+    let lot = divided_lot().await;
+    lot.site
+        .sql("drop trigger season_rules_stand; update season_rules set patronage = 0")
+        .await;
+    let mut ruth = ruth(&lot).await;
+    ruth.opens("/seasons/2026/close")
+        .await
+        .says("did not promise that the margin goes back");
+    ruth.opens("/ledger").await;
+    ruth.sends("/seasons/2026/close", &[("margin", "10")])
+        .await
+        .refused(
+            StatusCode::CONFLICT,
+            "a rule made afterwards does not count",
+        );
+}
+
+#[tokio::test]
+async fn a_spill_is_borne_by_the_season_when_the_rules_say_so() {
+    let mut lot = divided_lot().await;
+    let mut ruth = ruth(&lot).await;
+    let path = format!("/boils/{}/loss", lot.code.as_str());
+    let spill = |lost| {
+        [
+            ("what", "spilled"),
+            ("lost", lost),
+            ("why", "a ladle tipped"),
+        ]
+    };
+    ruth.fills(&path, &spill(""))
+        .await
+        .refused(StatusCode::CONFLICT, "from 1 g to the 15384 g")
+        .says("a ladle tipped");
+    ruth.fills(&path, &spill("0.150 kg")).await.taken();
+    ruth.opens(&path)
+        .await
+        .says("150 g of syrup spilled: a ladle tipped")
+        .says("Let the season bear it");
+    let bear = format!("{path}/bear");
+    ruth.sends(&bear, &[]).await.taken();
+    let moved = async |who: &'static str| lot.site.count(who).await;
+    assert_eq!(moved("select sum(l.grams) from ledger l join members m on m.id = l.member_id where l.kind = 'loss' and m.name = 'Bess Lane'").await, -5);
+    assert_eq!(
+        moved("select sum(grams) from ledger where kind = 'loss' and member_id is null").await,
+        15
+    );
+    assert_eq!(
+        moved("select sum(grams) from ledger where kind = 'loss'").await,
+        0
+    );
+    ruth.opens("/ledger").await;
+    ruth.sends(&bear, &[])
+        .await
+        .refused(StatusCode::CONFLICT, "bears this loss already");
+    lot.crew
+        .opens(&path)
+        .await
+        .refused(StatusCode::FORBIDDEN, "Not for your role");
+    sound(&lot).await;
+}
+
+#[tokio::test]
+async fn a_boil_lost_altogether_is_closed_without_jars_and_fees() {
+    let mut lot = finished_lot().await;
+    let mut ruth = ruth(&lot).await;
+    let path = format!("/boils/{}/loss", lot.code.as_str());
+    let all = [
+        ("what", "scorched"),
+        ("whole", "yes"),
+        ("why", "the fire was not drawn"),
+    ];
+    ruth.fills(&path, &all)
+        .await
+        .refused(StatusCode::CONFLICT, "Jars were filled from this boil");
+    lot.site
+        .sql(
+            "insert into fills select boil_id, number, version + 1, size_name, net_g, 0, part, price_cents, \
+             'burnt too', by_id, at from fills",
+        )
+        .await;
+    ruth.fills(&path, &all).await.taken();
+    ruth.opens(&path)
+        .await
+        .says("15,384 g of syrup scorched, the whole boil");
+    for page in ["/boils", "/days/2026-09-19"] {
+        ruth.opens(page).await.says("tag bad\">lost</span>");
+    }
+    ruth.opens(&path).await;
+    ruth.sends(&format!("{path}/bear"), &[]).await.taken();
+    let count = async |sql| lot.site.count(sql).await;
+    assert_eq!(count("select sum(grams) from ledger").await, 0);
+    assert_eq!(count("select sum(cents) from ledger").await, 0);
+    assert_eq!(count("select count(*) from closed_boils").await, 1);
+    // Toll of 10 %: 1,538.4 g made good to the mill, which brought nothing and bears nothing.
+    assert_eq!(
+        count("select sum(grams) from ledger where member_id is null").await,
+        1538
+    );
+    lot.crew
+        .opens(&lot.path())
+        .await
+        .says("cannot be divided yet");
+    sound(&lot).await;
+}
+
+#[tokio::test]
+async fn other_rules_are_tried_without_changing_anything() {
+    let mut lot = divided_lot().await;
+    let mut ruth = ruth(&lot).await;
+    ruth.opens("/seasons/2026/what-if?basis=juice_mass&toll=0")
+        .await
+        .says("7,810 g")
+        .says("5,207 g")
+        .says("−1,302 g")
+        .says("+1,458 g")
+        .says("dissolved solids, toll 10 %, as version 2");
+    ruth.opens("/seasons/2026/what-if?basis=juice_mass&toll=120")
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "value=\"120\"");
+    lot.crew
+        .opens("/seasons/2026/what-if")
+        .await
+        .refused(StatusCode::FORBIDDEN, "Not for your role");
+    assert_eq!(
+        lot.site.count("select sum(entitled_g) from shares").await,
+        13_017
+    );
+}
+
+#[tokio::test]
+async fn a_season_goes_into_a_spreadsheet_as_it_stands() {
+    let mut lot = divided_lot().await;
+    let mut ruth = ruth(&lot).await;
+    for (name, rows) in [("shares", 3), ("loads", 2)] {
+        let file = ruth.opens(&format!("/seasons/2026/{name}.csv")).await;
+        assert_eq!(file.status, StatusCode::OK);
+        let header = |h: &str| file.headers[h].to_str().unwrap().to_owned();
+        assert_eq!(
+            header("content-disposition"),
+            format!("attachment; filename=\"{name}-2026.csv\"")
+        );
+        assert!(header("content-type").starts_with("text/csv"));
+        assert!(file.body.ends_with("\r\n") && !file.body.replace("\r\n", "").contains('\n'));
+        let mut reader = csv::Reader::from_reader(file.body.as_bytes());
+        let records: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+        assert_eq!(records.len(), rows, "{name}");
+    }
+    let shares = ruth.opens("/seasons/2026/shares.csv").await.body;
+    assert!(
+        shares.contains(",10200,10200,0,7966,8160,-194\r\n"),
+        "{shares}"
+    );
+    let ledger = ruth.opens("/seasons/2026/ledger.csv").await.body;
+    assert_eq!(
+        i64::try_from(ledger.lines().count()).unwrap() - 1,
+        lot.site.count("select count(*) from ledger").await
+    );
+    lot.crew
+        .opens("/seasons/2026/shares.csv")
+        .await
+        .refused(StatusCode::FORBIDDEN, "Not for your role");
+}
+
+#[tokio::test]
+async fn statements_of_all_members_come_in_one_run_and_quickly() {
+    let (members, boils) = if cfg!(debug_assertions) {
+        (40, 24)
+    } else {
+        (200, 120)
+    };
+    let season = big_season(members, boils).await;
+    let mut ruth = season.site.browser(season.site.steward).await;
+    let begun = Instant::now();
+    let page = ruth.opens("/seasons/2026/statements/print").await;
+    let took = begun.elapsed();
+    crate::note(&format!(
+        "{members} statements of {boils} boils rendered in {took:?}"
+    ));
+    assert_eq!(page.status, StatusCode::OK);
+    assert_eq!(page.body.matches("<article").count(), members);
+    page.says("Member 039: statement 2026");
+    assert!(took.as_secs_f64() < 2.0, "{took:?}");
+    let (_, mut crew) = season.site.person("Cora Pell", Role::Crew).await;
+    crew.opens("/seasons/2026/statements/print")
+        .await
+        .refused(StatusCode::FORBIDDEN, "Not for your role");
+}
+
+#[test]
+fn cells_are_quoted_and_neutralised_as_published() {
+    let table = include_str!("../../published/csv_vectors.csv");
+    let mut reader = csv::Reader::from_reader(table.as_bytes());
+    let mut rows = 0;
+    for row in reader.records() {
+        let row = row.unwrap();
+        let real = |t: &str| {
+            t.replace("\\n", "\n")
+                .replace("\\t", "\t")
+                .replace("\\r", "\r")
+        };
+        let made = canewright::web::csv::text_cell(&real(&row[0]));
+        assert_eq!(made, real(&row[1]), "{}", &row[0]);
+        rows += 1;
+    }
+    assert_eq!(rows, 14);
+}

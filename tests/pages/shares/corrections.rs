@@ -1,0 +1,215 @@
+//! Putting a divided boil right: the lot worked in `shares`, with Bess's Brix read wrong, and then a
+//! quart counted too many.
+//!
+//! Bess's juice was 14.00 °Bx, not 12.00: 40,000 g × 14 ÷ 100 = 5,600 g; together 15,800 g. Members'
+//! 11,715.3 g × 10,200 ÷ 15,800 = 7,563.041 g and × 5,600 ÷ 15,800 = 4,152.258 g; cut 7,563 + 4,152 +
+//! 1,301 = 13,016; the odd gram goes to the mill (.700). Amos 403 g less, Bess 403 g more; the jars
+//! stay: Amos −194 − 403 = −597 g, Bess 252 + 403 = 655 g, the mill −58 g.
+
+use crate::shares::divisions::{Lot, SIGNED, act, divided_lot};
+use axum::http::StatusCode;
+use canewright::actions::boil::boils_finish::{self, FixedFill};
+use canewright::actions::cane::juices::{self, JuiceFix, Taken};
+use canewright::actions::shares::hand_overs::{self, NewHandOver, Taken as TakenHome};
+use canewright::calc::cane::juice::Amount;
+use canewright::calc::physics::refractometer::Instrument;
+use canewright::calc::shares::split::Sharer;
+use canewright::store::shares::hand_overs::aside;
+use canewright::units::{BrixRead, Celsius, Grams, JuiceId, MemberName, Role, Units};
+
+async fn opened(lot: &Lot, why: &str) {
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    let page = ruth.opens(&lot.path()).await;
+    page.says("Open the boil for a correction");
+    let path = format!("/boils/{}/correct", lot.code.as_str());
+    let to = ruth.sends(&path, &[("why", why)]).await;
+    assert_eq!(to.taken(), lot.path());
+}
+
+fn right_brix() -> JuiceFix {
+    let read = BrixRead::new(14.0).unwrap();
+    JuiceFix {
+        taken: Taken {
+            amount: Amount::Weight(Grams::new(40_000)),
+            sediment: None,
+            temp: Celsius::new(24.0).unwrap(),
+            instrument: Instrument::Digital,
+            readings: vec![read, read],
+            sure: true,
+        },
+        void: false,
+        why: "12 was written for 14".to_owned(),
+        seen: 1,
+    }
+}
+
+async fn bess_juice(lot: &Lot) -> JuiceId {
+    let sql = "select j.id from juices j join deliveries d on d.id = j.delivery_id \
+               join members m on m.id = d.member_id where m.name = 'Bess Lane'";
+    JuiceId::parse(&lot.site.text(sql).await).unwrap()
+}
+
+async fn divided_again(lot: &mut Lot) {
+    let path = lot.path();
+    lot.crew.opens(&path).await.says("Divide again");
+    let seen = lot.crew.hidden("seen");
+    lot.crew
+        .sends(&path, &[("seen", &seen), ("sure_loose", "yes"), SIGNED])
+        .await
+        .taken();
+}
+
+const CARRY: &str = "select sum(l.grams) from ledger l join members m on m.id = l.member_id \
+                     where m.name = 'Bess Lane'";
+
+#[tokio::test]
+async fn a_wrong_brix_is_put_right_in_the_open() {
+    let mut lot = divided_lot().await;
+    let juice = bess_juice(&lot).await;
+    let shut = juices::correct_juice(&act(&lot.site, 0), juice, right_brix()).await;
+    assert!(shut.unwrap_err().to_string().contains("opens that lot"));
+    opened(&lot, "Bess’s Brix was written down wrong").await;
+    juices::correct_juice(&act(&lot.site, 0), juice, right_brix())
+        .await
+        .unwrap();
+    let path = lot.path();
+    lot.crew
+        .opens(&path)
+        .await
+        .says("open for a correction, opened on Sat 19 Sep 2026 08:00 by Ruth Bell: Bess’s Brix")
+        .says("7,563.041 g")
+        .says("4,152.258 g")
+        .says("−597 g");
+    divided_again(&mut lot).await;
+    let count = async |sql| lot.site.count(sql).await;
+    assert_eq!(count(CARRY).await, 655);
+    assert_eq!(count("select sum(grams) from ledger").await, 0);
+    assert_eq!(count("select sum(cents) from ledger").await, 2765);
+    let added = "select count(*) from ledger l join divisions d on d.id = l.division_id where d.version = 2";
+    assert_eq!(count(added).await, 2, "one line each for Amos and Bess");
+    // Both versions stay to be read.
+    let page = lot.crew.opens(&path).await;
+    page.says("because: Bess’s Brix was written down wrong")
+        .says("4,152.258 g");
+    let old = lot.crew.opens(&format!("{path}?version=1")).await;
+    old.says("An earlier version, kept as it was")
+        .says("7,966.404 g")
+        .says("−194 g");
+    assert!(!old.body.contains("Open the boil for a correction"));
+    // The statement says who, when, why, and its syrup runs on to the corrected balance.
+    let statement = format!("/members/{}/statement/2026", lot.bess);
+    lot.crew
+        .opens(&statement)
+        .await
+        .says("version 2, put right because: Bess’s Brix was written down wrong")
+        .says("put right in version 2: entitled to 4,152 g of the 13,017 g in jars; 3,749 g before")
+        .says("655 g still to come");
+    // Closed again.
+    let shut = juices::correct_juice(&act(&lot.site, 0), juice, right_brix()).await;
+    assert!(shut.is_err());
+}
+
+#[tokio::test]
+async fn a_quart_counted_too_many_is_never_taken_from_whoever_has_fetched_theirs() {
+    let mut lot = divided_lot().await;
+    let waiting = {
+        let mut snapshot = lot.site.reader.snapshot().await.unwrap();
+        aside(&mut snapshot, Some(lot.amos)).await.unwrap()
+    };
+    let jars = waiting
+        .iter()
+        .map(|a| TakenHome {
+            boil: a.boil_id,
+            size_name: a.size_name.clone(),
+            net: a.net,
+            part: a.part,
+            count: a.set_aside,
+        })
+        .collect();
+    let home = NewHandOver {
+        jars,
+        signed_by: MemberName::parse("Amos Trout").unwrap(),
+        note: String::new(),
+    };
+    hand_overs::hand_over(&act(&lot.site, 0), Sharer::Member(lot.amos), home)
+        .await
+        .unwrap();
+    opened(&lot, "eight quarts, not nine").await;
+    let fix = |count| FixedFill {
+        count,
+        net: None,
+        why: "counted twice".to_owned(),
+        units: Units::Us,
+    };
+    let number = lot
+        .site
+        .count("select number from fills where part = 0")
+        .await;
+    boils_finish::fix_fill(&act(&lot.site, 0), &lot.code, number, fix(5))
+        .await
+        .unwrap();
+    let path = lot.path();
+    lot.crew
+        .opens(&path)
+        .await
+        .says("6 jars (quart, 1360 g) of this boil were handed over, and the corrected count says there were 5");
+    boils_finish::fix_fill(&act(&lot.site, 0), &lot.code, number, fix(8))
+        .await
+        .unwrap();
+    divided_again(&mut lot).await;
+    // 11,657 g: the mill 1,166, Amos 7,134, Bess 3,357. At that moment the mill had 194 g in advance
+    // and Bess was owed nothing back: the quart is the mill's, which is then owed all its toll.
+    let jars = |who: &str| {
+        format!(
+            "select coalesce(sum(j.count), 0) from share_jars j join latest_divisions d on d.id = j.division_id \
+             join shares s on s.division_id = j.division_id and s.place = j.place where s.member_id is {who}"
+        )
+    };
+    let amos = format!("'{}'", lot.amos);
+    assert_eq!(counted(&lot, jars("null")).await, 0);
+    assert_eq!(counted(&lot, jars(&amos)).await, 6);
+    let count = async |sql| lot.site.count(sql).await;
+    assert_eq!(count("select sum(grams) from ledger").await, 0);
+    let toll = "select sum(grams) from ledger where member_id is null";
+    assert_eq!(count(toll).await, 1166);
+    // Fees of a jar less: the mill pays none, so nobody's changed.
+    assert_eq!(count("select sum(cents) from ledger").await, 2765);
+    // Jars of the old version wait nowhere any more.
+    let page = lot.crew.opens("/hand-overs").await;
+    assert!(!page.body.contains("The mill"), "{}", page.body);
+}
+
+async fn counted(lot: &Lot, sql: String) -> i64 {
+    let mut snapshot = lot.site.reader.snapshot().await.unwrap();
+    sqlx::query_scalar(sqlx::AssertSqlSafe(sql))
+        .fetch_one(&mut *snapshot)
+        .await
+        .unwrap()
+}
+
+#[tokio::test]
+async fn only_a_steward_opens_a_boil_and_says_why() {
+    let mut lot = divided_lot().await;
+    let path = format!("/boils/{}/correct", lot.code.as_str());
+    lot.crew.opens(&lot.path()).await;
+    lot.crew
+        .sends(&path, &[("why", "a wrong Brix")])
+        .await
+        .refused(StatusCode::FORBIDDEN, "Not for your role");
+    let crew = lot.site.act_as(lot.amos, Role::Crew);
+    let refused =
+        canewright::actions::shares::divisions::open_correction(&crew, &lot.code, "a wrong Brix")
+            .await;
+    assert!(refused.is_err());
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    ruth.opens(&lot.path()).await;
+    let silent = ruth.sends(&path, &[("why", " ")]).await;
+    assert_eq!(silent.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let count = async |sql| lot.site.count(sql).await;
+    assert_eq!(count("select count(*) from corrections").await, 0);
+    // Sent twice, opened once.
+    ruth.opens(&lot.path()).await;
+    ruth.sends(&path, &[("why", "a wrong Brix")]).await.taken();
+    ruth.sends(&path, &[("why", "a wrong Brix")]).await.taken();
+    assert_eq!(count("select count(*) from corrections").await, 1);
+}

@@ -1,0 +1,438 @@
+//! Dividing a boil. The lot of these tests is worked by hand here, and its figures are looked for on
+//! the page.
+//!
+//! Amos: 60,000 g of juice × 17.00 ÷ 100 = 10,200 g of solids. Bess: 40,000 g × 12.00 ÷ 100 = 4,800 g.
+//! Together 15,000 g. In jars: 9 × 1,360 g + 777 g = 13,017 g. Toll 10 % = 1,301.7 g; for the members
+//! 11,715.3 g, of which Amos has 10,200 ÷ 15,000 = 7,966.404 g and Bess 3,748.896 g. Cut, these are
+//! 1,301 + 7,966 + 3,748 = 13,015 g; the two odd grams go to Bess (.896) and the mill (.700). Quarts, to whoever is
+//! owed most: Amos 7,966 → 6,606 → 5,246 → 3,886 → 2,526; Bess 3,749 → 2,389; Amos → 1,166; Bess →
+//! 1,029; the mill 1,302 → −58; Amos → −194. The part-jar: Bess 1,029 → 252.
+//!
+//! Fees. Amos: 120 kg × 2.25 ¢ = 270 ¢, 6 jars × 25 ¢ = 150 ¢, up to the least charge of 1,000 ¢: 580 ¢;
+//! glass 6 × 85 ¢ = 510 ¢; together $15.10. Bess: 90 kg × 2.25 ¢ = 202.5 ¢ → 203 ¢, 3 × 25 ¢ = 75 ¢,
+//! 722 ¢, glass 170 ¢ + 85 ¢; together $12.55.
+
+use crate::site::{AT, Browser, TestSite};
+use axum::http::StatusCode;
+use canewright::actions::boil::boils::{self, NewBoil};
+use canewright::actions::boil::boils_finish::{self, NewFills, NewFinish};
+use canewright::actions::cane::deliveries::{self, For, NewLoad, NewTicket};
+use canewright::actions::cane::juices::{self, NewJuice, Taken};
+use canewright::actions::season::seasons;
+use canewright::actions::shares::divisions;
+use canewright::actions::shares::divisions::Signed;
+use canewright::actions::{Act, Stop};
+use canewright::calc::cane::deliveries::Condition;
+use canewright::calc::cane::juice::Amount;
+use canewright::calc::physics::refractometer::Instrument;
+use canewright::store::season::seasons::JarSize;
+use canewright::units::{
+    BrixRead, Celsius, Cents, Grams, JuiceId, LotCode, MemberId, MemberName, MilliCents,
+    PressDayId, Role, ScaleId, SeasonId, Units, VesselId,
+};
+
+/// The second person's name on the form.
+pub const SIGNED: (&str, &str) = ("signed_by", "Dan Moss");
+
+fn signed() -> Signed<'static> {
+    Signed {
+        seen: "",
+        ticked: &[],
+        by: MemberName::parse("Dan Moss").unwrap(),
+    }
+}
+
+pub struct Lot {
+    pub site: TestSite,
+    pub code: LotCode,
+    pub amos: MemberId,
+    pub bess: MemberId,
+    pub amos_opens: Browser,
+    pub crew: Browser,
+}
+
+pub fn act(site: &TestSite, seconds: i64) -> Act {
+    let mut act = site.act();
+    act.at = AT.plus(seconds);
+    act
+}
+
+/// A member's cane weighed in and its juice measured, two hours ago.
+async fn pressed(site: &TestSite, member: MemberId, cane: i64, juice: i64, brix: f64) -> JuiceId {
+    let scale = ScaleId::parse(&site.text("select id from scales").await).unwrap();
+    let day = PressDayId::parse(&site.text("select id from press_days").await).unwrap();
+    let vessel = site
+        .text("select id from vessels where id not in (select vessel_id from juices) order by name")
+        .await;
+    let ticket = NewTicket {
+        whose: For::WalkIn(member),
+        condition: Condition {
+            stripped: true,
+            headed: true,
+            clean: true,
+            frosted: false,
+        },
+        cut_at: None,
+        note: String::new(),
+        load: NewLoad {
+            scale,
+            gross: Grams::new(cane + 18_000),
+            tare: Grams::new(18_000),
+            sure: true,
+            weighed_at: None,
+        },
+    };
+    let delivery = deliveries::open_ticket(&act(site, -7200), day, ticket)
+        .await
+        .unwrap();
+    let read = BrixRead::new(brix).unwrap();
+    let new = NewJuice {
+        vessel: VesselId::parse(&vessel).unwrap(),
+        taken: Taken {
+            amount: Amount::Weight(Grams::new(juice)),
+            sediment: None,
+            temp: Celsius::new(24.0).unwrap(),
+            instrument: Instrument::Digital,
+            readings: vec![read, read],
+            sure: true,
+        },
+        pressed_at: None,
+        vessel_empty: false,
+    };
+    juices::record_juice(&act(site, -7000), delivery, new)
+        .await
+        .unwrap()
+}
+
+/// The lot worked above, finished and in jars, not divided.
+pub async fn finished_lot() -> Lot {
+    let site = TestSite::with_season().await;
+    let season = SeasonId::parse(&site.text("select id from seasons").await).unwrap();
+    let mut rules = seasons::NewRules::defaults();
+    rules.toll = canewright::units::BasisPoints::parse("10").unwrap();
+    rules.cane_per_kg = MilliCents::new(2250);
+    rules.jar_fee = Cents::new(25);
+    rules.least = Cents::new(1000);
+    rules.hour = Cents::new(1500);
+    rules.hours_most = 10;
+    rules.syrup_per_kg = MilliCents::new(880_000);
+    rules.loss = canewright::calc::shares::losses::LossRule::Pool;
+    rules.patronage = true;
+    let jar = |name: &str, net, price| JarSize {
+        name: name.to_owned(),
+        net: Grams::new(net),
+        price: Cents::new(price),
+    };
+    rules.sizes = vec![jar("quart", 1360, 85), jar("pint", 680, 60)];
+    seasons::change_rules(&act(&site, -9000), season, 1, rules)
+        .await
+        .unwrap();
+    let (amos, amos_opens) = site.person("Amos <b>Trout</b>", Role::Member).await;
+    let (bess, _) = site.person("Bess Lane", Role::Member).await;
+    let (_, crew) = site.person("Cora Pell", Role::Crew).await;
+    site.sql("update members set named = 0 where name = 'Bess Lane'")
+        .await;
+    let first = pressed(&site, amos, 120_000, 60_000, 17.0).await;
+    let second = pressed(&site, bess, 90_000, 40_000, 12.0).await;
+    let day = PressDayId::parse(&site.text("select id from press_days").await).unwrap();
+    let boil = NewBoil {
+        day,
+        solo: None,
+        pan: None,
+        charge_known: false,
+        water_boil: None,
+        juices: vec![(first, None), (second, None)],
+        lit_at: None,
+        tested: false,
+        note: String::new(),
+        units: Units::Us,
+    };
+    boils::light(&act(&site, -6900), boil).await.unwrap();
+    let lot = LotCode::parse(&site.text("select lot_code from boils").await).unwrap();
+    let finish = NewFinish {
+        syrup: Grams::new(13_200),
+        brix: BrixRead::new(78.0).unwrap(),
+        instrument: Instrument::Digital,
+        sample: Celsius::new(20.0).unwrap(),
+        finish_temp: None,
+        skimmed: Grams::ZERO,
+        spilt: Grams::ZERO,
+        fuel: None,
+        fuel_sure: false,
+        finished_at: AT.plus(-600),
+        thin: false,
+        low: true,
+        why: String::new(),
+        units: Units::Us,
+    };
+    boils_finish::finish(&act(&site, -500), &lot, finish)
+        .await
+        .unwrap();
+    let fills = NewFills {
+        counts: vec![(Grams::new(1360), 9)],
+        part: Some(Grams::new(777)),
+        units: Units::Us,
+    };
+    boils_finish::fill(&act(&site, -300), &lot, fills)
+        .await
+        .unwrap();
+    Lot {
+        site,
+        code: lot,
+        amos,
+        bess,
+        amos_opens,
+        crew,
+    }
+}
+
+/// The same lot, divided by Cora of the crew.
+pub async fn divided_lot() -> Lot {
+    let mut lot = finished_lot().await;
+    let path = lot.path();
+    lot.crew.opens(&path).await;
+    let seen = lot.crew.hidden("seen");
+    lot.crew
+        .sends(&path, &[("seen", &seen), SIGNED])
+        .await
+        .taken();
+    lot
+}
+
+impl Lot {
+    pub fn path(&self) -> String {
+        format!("/boils/{}/divide", self.code.as_str())
+    }
+}
+
+#[tokio::test]
+async fn the_proposal_shows_every_sum_before_anything_is_frozen() {
+    let mut lot = finished_lot().await;
+    let path = lot.path();
+    let page = lot.crew.opens(&path).await;
+    for words in [
+        "60,000 g × 17.00 ÷ 100 = 10,200 g of solids, to the nearest gram",
+        "13,017 g × 10 % = 1,301.7 g",
+        "13,017 g − 1,301.7 g = 11,715.3 g",
+        "7,966.404 g",
+        "Cut, they come to 13,015 g; 2 g of the 13,017 g are left",
+        "The mill (toll) (0.700 g), Bess Lane (0.896 g)",
+        "9 × quart of 1,360 g, 1 × part-jar of 777 g",
+        "10,296 g of 15,000 g of solids came out of the pan: 68.6 of 100",
+        "−194 g",
+        "120.000 kg (264.6 lb) of cane × 2.25 ¢ a kg = 270 ¢, to the nearest cent",
+        "$27.65",
+        "Amos &#60;b&#62;Trout",
+        "Divide the boil and freeze it",
+    ] {
+        page.says(words);
+    }
+    assert_eq!(lot.site.count("select count(*) from divisions").await, 0);
+    assert_eq!(lot.site.count("select count(*) from ledger").await, 0);
+}
+
+#[tokio::test]
+async fn dividing_freezes_shares_jars_and_ledger_once() {
+    let mut lot = finished_lot().await;
+    let path = lot.path();
+    lot.crew.opens(&path).await;
+    let seen = lot.crew.hidden("seen");
+    let first = lot.crew.sends(&path, &[("seen", &seen), SIGNED]).await;
+    let again = lot.crew.sends(&path, &[("seen", &seen), SIGNED]).await;
+    assert_eq!(first.taken(), path);
+    assert_eq!(again.taken(), path);
+    let count = async |sql| lot.site.count(sql).await;
+    assert_eq!(count("select count(*) from divisions").await, 1);
+    assert_eq!(count("select sum(entitled_g) from shares").await, 13_017);
+    assert_eq!(
+        count("select sum(net_g * count) from share_jars").await,
+        13_017
+    );
+    assert_eq!(count("select sum(grams) from ledger").await, 0);
+    assert_eq!(count("select sum(cents) from ledger").await, 2765);
+    assert_eq!(
+        count("select count(*) - max(number) from ledger").await,
+        0,
+        "numbers run on without gaps"
+    );
+    let carry = "select carry_g from shares s join members m on m.id = s.member_id where m.name = 'Bess Lane'";
+    assert_eq!(count(carry).await, 252);
+    // The page stands as it was proposed, with who and when.
+    let page = lot.crew.opens(&path).await;
+    page.says("Divided on Sat 19 Sep 2026 08:00 by Cora Pell, looked over and signed by Dan Moss")
+        .says("7,966.404 g")
+        .says("The mill (toll) (0.700 g), Bess Lane (0.896 g)")
+        .says("−194 g")
+        .says("$27.65");
+    assert!(!page.body.contains("Divide the boil and freeze it"));
+}
+
+#[tokio::test]
+async fn two_people_sign_a_division() {
+    let mut lot = finished_lot().await;
+    let path = lot.path();
+    lot.crew.opens(&path).await;
+    let seen = lot.crew.hidden("seen");
+    let unsigned = lot.crew.sends(&path, &[("seen", &seen)]).await;
+    assert_eq!(unsigned.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let own = [("seen", seen.as_str()), ("signed_by", "cora pell")];
+    lot.crew
+        .sends(&path, &own)
+        .await
+        .refused(StatusCode::CONFLICT, "That is your own name")
+        .says("value=\"cora pell\"");
+    assert_eq!(lot.site.count("select count(*) from divisions").await, 0);
+}
+
+#[tokio::test]
+async fn a_second_division_is_refused_with_when_and_by_whom() {
+    let mut lot = finished_lot().await;
+    let path = lot.path();
+    let mut other = lot.site.browser(lot.site.steward).await;
+    other.opens(&path).await;
+    let seen = other.hidden("seen");
+    lot.crew.opens(&path).await;
+    lot.crew
+        .sends(&path, &[("seen", &seen), SIGNED])
+        .await
+        .taken();
+    other
+        .sends(&path, &[("seen", &seen), SIGNED])
+        .await
+        .refused(
+            StatusCode::CONFLICT,
+            "was divided on Sat 19 Sep 2026 08:00 by Cora Pell",
+        );
+    assert_eq!(lot.site.count("select count(*) from divisions").await, 1);
+}
+
+#[tokio::test]
+async fn figures_that_changed_meanwhile_are_shown_before_they_are_frozen() {
+    let mut lot = finished_lot().await;
+    let path = lot.path();
+    lot.crew.opens(&path).await;
+    let seen = lot.crew.hidden("seen");
+    let fills = NewFills {
+        counts: Vec::new(),
+        part: Some(Grams::new(100)),
+        units: Units::Us,
+    };
+    boils_finish::fill(&lot.site.act(), &lot.code, fills)
+        .await
+        .unwrap();
+    lot.crew
+        .sends(&path, &[("seen", &seen), SIGNED])
+        .await
+        .refused(StatusCode::CONFLICT, "changed while you had this page open")
+        .says("13,117 g");
+    assert_eq!(lot.site.count("select count(*) from divisions").await, 0);
+    let seen = lot.crew.hidden("seen");
+    lot.crew
+        .sends(&path, &[("seen", &seen), SIGNED])
+        .await
+        .taken();
+}
+
+#[tokio::test]
+async fn thin_syrup_waits_for_its_tick() {
+    let mut lot = finished_lot().await;
+    let finish = NewFinish {
+        syrup: Grams::new(13_200),
+        brix: BrixRead::new(73.0).unwrap(),
+        instrument: Instrument::Digital,
+        sample: Celsius::new(20.0).unwrap(),
+        finish_temp: None,
+        skimmed: Grams::ZERO,
+        spilt: Grams::ZERO,
+        fuel: None,
+        fuel_sure: false,
+        finished_at: AT.plus(-600),
+        thin: true,
+        low: true,
+        why: "read again".to_owned(),
+        units: Units::Us,
+    };
+    boils_finish::finish(&lot.site.act(), &lot.code, finish)
+        .await
+        .unwrap();
+    let path = lot.path();
+    lot.crew.opens(&path).await.says("21 CFR 168.160");
+    let seen = lot.crew.hidden("seen");
+    lot.crew
+        .sends(&path, &[("seen", &seen), SIGNED])
+        .await
+        .refused(StatusCode::CONFLICT, "look at this once more");
+    assert_eq!(lot.site.count("select count(*) from divisions").await, 0);
+    let ticked = [("seen", seen.as_str()), ("sure_thin", "yes"), SIGNED];
+    lot.crew.sends(&path, &ticked).await.taken();
+}
+
+#[tokio::test]
+async fn what_cannot_be_divided_yet_says_why() {
+    let mut lot = finished_lot().await;
+    lot.site
+        .sql(
+            "insert into fills select boil_id, number, version + 1, size_name, net_g, 0, part, price_cents, \
+             'broken', by_id, at from fills",
+        )
+        .await;
+    let path = lot.path();
+    lot.crew
+        .opens(&path)
+        .await
+        .says("cannot be divided yet. Nothing is in jars yet.");
+    let refused = divisions::divide(&lot.site.act(), &lot.code, signed()).await;
+    assert!(matches!(refused, Err(Stop::Unmet(unmet)) if unmet.code == "nothing-jarred"));
+}
+
+#[tokio::test]
+async fn a_member_sees_the_lot_their_juice_is_in_without_names_that_are_not_to_be_shown() {
+    let mut lot = divided_lot().await;
+    let path = lot.path();
+    let page = lot.amos_opens.opens(&path).await;
+    page.says("another member (1)")
+        .says("3,749 g")
+        .says("6 empty jars (quart) × $0.85");
+    assert!(!page.body.contains("Bess"), "{}", page.body);
+    // Others' fees are theirs.
+    assert!(!page.body.contains("$7.22"), "{}", page.body);
+    let (_, mut other) = lot.site.person("Dan Moss", Role::Member).await;
+    other
+        .opens(&path)
+        .await
+        .refused(StatusCode::NOT_FOUND, "Nothing here");
+}
+
+#[tokio::test]
+async fn a_member_may_not_divide() {
+    let mut lot = finished_lot().await;
+    let path = lot.path();
+    let page = lot.amos_opens.opens(&path).await;
+    assert!(!page.body.contains("Divide the boil and freeze it"));
+    lot.amos_opens
+        .sends(&path, &[("seen", "x"), SIGNED])
+        .await
+        .refused(StatusCode::FORBIDDEN, "Not for your role");
+    let act = lot.site.act_as(lot.amos, Role::Member);
+    let refused = divisions::divide(&act, &lot.code, signed()).await;
+    assert!(matches!(refused, Err(Stop::Missing)));
+    assert_eq!(lot.site.count("select count(*) from divisions").await, 0);
+}
+
+#[tokio::test]
+async fn what_is_divided_handed_over_and_written_down_refuses_to_be_changed() {
+    let lot = divided_lot().await;
+    for sql in [
+        "update divisions set toll_bp = 0",
+        "update shares set carry_g = carry_g",
+        "delete from share_jars",
+        "update ledger set cents = 0",
+        "delete from ledger",
+    ] {
+        let mut tx = lot.site.writer.begin().await.unwrap();
+        let refused = sqlx::query(sql).execute(&mut *tx).await.unwrap_err();
+        assert!(refused.to_string().contains("a "), "{sql}: {refused}");
+        drop(tx);
+    }
+    assert_eq!(lot.site.count("select sum(cents) from ledger").await, 2765);
+}

@@ -1,0 +1,7 @@
+//! Page tests of the theme `shares`.
+
+pub mod corrections;
+pub mod divisions;
+pub mod labels;
+pub mod statements;
+pub mod verify;

@@ -1,0 +1,109 @@
+//! Everything reckoned again from what was measured: a sound season comes out as it was frozen, and
+//! each kind of tampering is found. Tampering goes round the triggers, as nobody in the program can.
+
+use crate::season::big_season::big_season;
+use crate::shares::divisions::divided_lot;
+use crate::site::TestSite;
+use canewright::actions::shares::verify::{Verified, verify};
+use sqlx::{Connection, SqliteConnection};
+use std::time::Instant;
+
+async fn verified(site: &TestSite) -> Verified {
+    let mut snapshot = site.reader.snapshot().await.unwrap();
+    verify(&mut snapshot).await.unwrap()
+}
+
+#[tokio::test]
+async fn what_was_tampered_with_is_named() {
+    let lot = divided_lot().await;
+    let sound = verified(&lot.site).await;
+    assert_eq!((sound.boils, sound.balances), (1, 3));
+    assert!(sound.differs.is_empty(), "{:?}", sound.differs);
+    let found = async |sql: &'static str| {
+        lot.site.sql(sql).await;
+        verified(&lot.site).await.differs.join("\n")
+    };
+    let fee = found(
+        "drop trigger ledger_stand; update ledger set cents = cents + 1 where kind = 'cane_fee' and cents = 270",
+    )
+    .await;
+    assert!(
+        fee.contains("ledger lines “cane_fee”: 0 g and -1 ¢ are missing"),
+        "{fee}"
+    );
+    let books =
+        found("update ledger set grams = grams + 5 where kind = 'entitled' and member_id is null")
+            .await;
+    assert!(
+        books.contains("all balances of syrup together are 5 g, not 0"),
+        "{books}"
+    );
+    assert!(
+        books.contains("mill: a balance of -58 g reckoned, -53 g in the ledger"),
+        "{books}"
+    );
+    let share = found(
+        "drop trigger shares_stand; update shares set entitled_g = entitled_g + 3, carry_g = carry_g + 3 \
+         where member_id is null",
+    )
+    .await;
+    assert!(
+        share.contains("mill, entitled: 1302 reckoned, 1305 frozen"),
+        "{share}"
+    );
+    let brix = found("drop trigger juice_measures_stand; update juice_measures set brix_1 = 14, brix_2 = 14 where brix_1 = 12").await;
+    assert!(
+        brix.contains("brought: 5600 reckoned, 4800 frozen"),
+        "{brix}"
+    );
+}
+
+#[tokio::test]
+async fn a_season_of_three_hundred_boils_is_reckoned_again_quickly() {
+    let boils = if cfg!(debug_assertions) { 60 } else { 300 };
+    let season = big_season(60, boils).await;
+    let begun = Instant::now();
+    let found = verified(&season.site).await;
+    let took = begun.elapsed();
+    crate::note(&format!("{} boils reckoned again in {took:?}", found.boils));
+    assert_eq!(found.boils, boils);
+    assert_eq!(season.lots.len(), boils);
+    assert!(found.differs.is_empty(), "{:?}", found.differs);
+    let exchanged = season.site.count("select count(*) from share_wishes").await;
+    assert!(exchanged > 0, "wishes are frozen with the shares");
+    assert!(took.as_secs_f64() < 2.0, "{took:?}");
+}
+
+#[tokio::test]
+async fn the_command_says_what_differs_and_ends_with_1() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("demo.db");
+    let run = |words: &[&str]| {
+        std::process::Command::new(env!("CARGO_BIN_EXE_canewright"))
+            .args(words)
+            .arg("--database")
+            .arg(&path)
+            .output()
+            .unwrap()
+    };
+    assert!(run(&["demo", "--only-make"]).status.success());
+    let sound = run(&["verify"]);
+    let said = String::from_utf8_lossy(&sound.stdout).into_owned();
+    assert!(sound.status.success(), "{said}");
+    assert!(said.contains("everything is as it was frozen"), "{said}");
+    let mut conn = SqliteConnection::connect(&format!("sqlite:{}", path.display()))
+        .await
+        .unwrap();
+    sqlx::raw_sql(
+        "drop trigger ledger_stand; update ledger set cents = cents + 100 where kind = 'cane_fee'",
+    )
+    .execute(&mut conn)
+    .await
+    .unwrap();
+    conn.close().await.unwrap();
+    let found = run(&["verify"]);
+    let said = String::from_utf8_lossy(&found.stdout).into_owned();
+    assert_eq!(found.status.code(), Some(1), "{said}");
+    assert!(said.contains("-100 ¢ are missing"), "{said}");
+    assert_eq!(run(&["verify", "x"]).status.code(), Some(2));
+}

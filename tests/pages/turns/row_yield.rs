@@ -1,0 +1,273 @@
+//! What turns teach is used by the next: cane of a row for the estimate of a turn, juice for room,
+//! pace beside the mill's rate.
+
+use crate::note;
+use crate::site::{AT, Browser, TestSite};
+use canewright::actions::cane::deliveries::{self, For, NewLoad, NewTicket};
+use canewright::actions::cane::juices::{self, NewJuice, Taken};
+use canewright::actions::turns::bookings::{self, NewTurn};
+use canewright::calc::cane::deliveries::Condition;
+use canewright::calc::cane::juice::Amount;
+use canewright::calc::physics::refractometer::Instrument;
+use canewright::calc::turns::turn_cane::Told;
+use canewright::units::{
+    BrixRead, Celsius, Grams, MemberId, Metres, MinuteOfDay, PressDayId, Role, ScaleId, Units,
+    VesselId,
+};
+use std::time::Instant;
+
+const BOOK: &str = "/days/2026-09-19/book";
+const ASK: &str = "/days/2026-09-19/book?told=row&amount=100";
+const BY_RULES: &str = "100 ft of row × 3.0239 lb a foot (the season’s rules) = 302.4 lb";
+
+/// A turn of 30 ft of row, booked, weighed in at so many pounds, and pressed to 45 % of juice of
+/// 17 °Bx; `n` counts them through the day, twelve minutes apart.
+pub async fn pressed(site: &TestSite, member: MemberId, n: i64, cane_lb: &str) {
+    let day = PressDayId::parse(&site.text("select id from press_days order by date").await);
+    let scale = ScaleId::parse(&site.text("select id from scales").await).unwrap();
+    let vessel = VesselId::parse(&site.text("select id from vessels").await).unwrap();
+    let cane = Grams::parse(cane_lb, Units::Us).unwrap();
+    let turn = NewTurn {
+        member,
+        start: MinuteOfDay::new(420 + 25 * n).unwrap().into(),
+        told: Told::Row(Metres::parse("30", Units::Us).unwrap()),
+        corrected: None,
+        sure: false,
+    };
+    let turn = bookings::book(&site.act(), day.unwrap(), turn)
+        .await
+        .unwrap();
+    let ticket = NewTicket {
+        whose: For::Turn(turn),
+        condition: Condition {
+            stripped: true,
+            headed: true,
+            clean: true,
+            frosted: false,
+        },
+        cut_at: None,
+        note: String::new(),
+        load: NewLoad {
+            scale,
+            gross: cane,
+            tare: Grams::ZERO,
+            sure: true,
+            weighed_at: Some(AT.plus(60 * (12 * n - 190))),
+        },
+    };
+    let ticket = deliveries::open_ticket(&site.act(), day.unwrap(), ticket)
+        .await
+        .unwrap();
+    let reading = BrixRead::new(17.0).unwrap();
+    let juice = NewJuice {
+        vessel,
+        taken: Taken {
+            amount: Amount::Weight(Grams::new(cane.get() * 45 / 100)),
+            sediment: None,
+            temp: Celsius::new(20.0).unwrap(),
+            instrument: Instrument::SelfCompensating,
+            readings: vec![reading, reading],
+            sure: true,
+        },
+        pressed_at: Some(AT.plus(60 * (12 * n - 160))),
+        vessel_empty: true,
+    };
+    juices::record_juice(&site.act(), ticket, juice)
+        .await
+        .unwrap();
+}
+
+/// Books 100 ft of row by hand and tells the page of the turn.
+async fn books(browser: &mut Browser, start: &str) -> String {
+    let fields = [("told", "row"), ("amount", "100"), ("start", start)];
+    browser.fills(BOOK, &fields).await.taken().to_owned()
+}
+
+#[tokio::test]
+async fn a_turn_is_reckoned_with_the_rules_until_eight_have_taught_the_row_and_keeps_its_sum() {
+    let site = TestSite::with_season().await;
+    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
+    // 110, 120 and 130 lb of 30 ft: 3.67, 4 and 4.33 lb a foot, mostly.
+    for (n, cane) in (0..7).zip(["110", "120", "130"].into_iter().cycle()) {
+        pressed(&site, amos, n, cane).await;
+    }
+    let mut ruth = site.browser(site.steward).await;
+    ruth.opens("/seasons/2026/rules")
+        .await
+        .says("Used until 8 turns booked by row have taught the mill’s own.");
+    browser.opens(ASK).await.says(BY_RULES);
+    let by_rules = books(&mut browser, "13:00").await;
+    pressed(&site, amos, 7, "120").await;
+    let learned = "× 4.0000 lb a foot (learned from 8 turns, mostly 3.";
+    browser.opens(ASK).await.says(learned).says(") = 400.0 lb");
+    // 400 lb at 500 an hour and the change-over: an hour.
+    let by_turns = books(&mut browser, "14:00").await;
+    // Most are heavy after six more: another figure is learned, and the next estimate takes it.
+    for n in 8..14 {
+        pressed(&site, amos, n, "130").await;
+    }
+    browser.opens(ASK).await.says("(learned from 14 turns");
+    assert!(!browser.last.contains("× 4.0000"));
+    browser.opens(&by_rules).await.says(BY_RULES);
+    browser
+        .opens(&by_turns)
+        .await
+        .says("100 ft of row × 4.0000 lb a foot (as learned when it was booked) = 400.0 lb")
+        .says("14:00–15:00");
+    // Moved, it keeps its cane and the figure.
+    let to = [("day", "2026-09-19"), ("version", "1"), ("start", "16:00")];
+    browser
+        .fills(&format!("{by_turns}/move"), &to)
+        .await
+        .taken();
+    browser
+        .opens(&by_turns)
+        .await
+        .says("× 4.0000 lb a foot (as learned when it was booked) = 400.0 lb")
+        .says("16:00–17:00");
+    // The member's estimate of what is planted says the same as a booking would.
+    let planting = [
+        ("variety", "Dale"),
+        ("planted_on", "2026-06-01"),
+        ("row", "100"),
+        ("days", "110"),
+    ];
+    let plantings = format!("/members/{amos}/plantings");
+    browser
+        .fills(&format!("{plantings}/new"), &planting)
+        .await
+        .taken();
+    browser
+        .opens(&plantings)
+        .await
+        .says("(learned from 14 turns");
+}
+
+#[tokio::test]
+async fn only_a_turn_told_by_row_keeps_a_figure() {
+    let site = TestSite::with_season().await;
+    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
+    for n in 0..8 {
+        pressed(&site, amos, n, "120").await;
+    }
+    let kept = "select count(*) from bookings where row_kg_per_m is not null";
+    // The eight were booked before anything was learned.
+    assert_eq!(site.count(kept).await, 0);
+    for (told, amount, start) in [
+        ("weight", "100", "11:00"),
+        ("stalks", "100", "12:00"),
+        ("row", "100", "13:00"),
+    ] {
+        let fields = [("told", told), ("amount", amount), ("start", start)];
+        browser.fills(BOOK, &fields).await.taken();
+    }
+    assert_eq!(site.count(kept).await, 1);
+    let kept = "select count(*) from bookings where start_min = 780 and abs(row_kg_per_m - 5.95264) < 1e-4";
+    assert_eq!(site.count(kept).await, 1);
+}
+
+#[tokio::test]
+async fn a_new_season_starts_from_the_last_for_estimates_room_and_pace() {
+    let site = TestSite::with_season().await;
+    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
+    let mut ruth = site.browser(site.steward).await;
+    let pan = [
+        ("pan_name", "Long pan"),
+        ("pan_area", "24"),
+        ("least", "40"),
+        ("most", "130"),
+        ("pan_rate", "1"),
+        ("fuel", "red_oak"),
+        ("efficiency", "40"),
+    ];
+    ruth.fills("/mill/pans/new", &pan).await.taken();
+    ruth.fills("/seasons", &[("year", "2027")]).await.taken();
+    let day = [
+        ("date", "2027-09-18"),
+        ("opens", "7:00"),
+        ("closes", "17:00"),
+        ("mill_per_h", "500"),
+        ("changeover", "10"),
+    ];
+    ruth.fills("/days/new", &day).await.taken();
+    let next = "/days/2027-09-18/book?told=row&amount=100";
+    browser
+        .opens(next)
+        .await
+        .says("(the season’s rules) = ")
+        .says("% (the season’s rules) = about ");
+    for n in 0..9 {
+        assert!(!ruth.opens("/days/new").await.body.contains("learned from"));
+        pressed(&site, amos, n, "120").await;
+    }
+    // Twelve minutes for 120 lb: 600 lb an hour, of eight gaps between nine turns.
+    let pace = "So far: about 600 lb an hour, change-over included (learned from 8 turns).";
+    browser
+        .opens(next)
+        .await
+        .says("100 ft of row × 4.0000 lb a foot (learned from 9 turns) = 400.0 lb")
+        .says("× 45.0 % (learned from 9 turns) = about ");
+    ruth.opens("/days/new").await.says(pace);
+    ruth.opens("/days/2027-09-18/edit").await.says(pace);
+    ruth.fills("/days/2026-09-19/edit", &[("opens", "noon?")])
+        .await
+        .says(pace);
+}
+
+/// A season of 300 tickets, each of a turn by row, with juice; made by SQL, since only reading counts.
+async fn three_hundred(site: &TestSite) {
+    site.sql(
+        "with recursive n (i) as (select 1 union all select i + 1 from n where i < 300)
+         insert into bookings (id, press_day_id, member_id, start_min, minutes, cane_g, told_as, told_amount, state, made_by, made_at)
+         select 'b' || i, d.id, m.id, 420, 20, 60000, 'row', 20 + i % 10, 'cancelled', m.id, 1 from n, press_days d, members m;
+         with recursive n (i) as (select 1 union all select i + 1 from n where i < 300)
+         insert into deliveries (id, season_id, ticket, press_day_id, member_id, booking_id, stripped, headed, clean, frosted, made_by, made_at)
+         select printf('01920000-0000-7000-8000-00000000%04x', i), d.season_id, i, d.id, m.id, 'b' || i, 1, 1, 1, 0, m.id, 1
+         from n, press_days d, members m;
+         insert into loads (delivery_id, number, version, scale_id, graduation_g, gross_g, tare_g, by_id, at)
+         select t.id, k.value, 1, s.id, s.graduation_g, 50000 + t.ticket, 20000, t.made_by, t.ticket * 60
+         from deliveries t, scales s, json_each('[1,2]') k;
+         insert into juices (id, delivery_id, vessel_id, pressed_at, made_by, made_at)
+         select replace(t.id, '01920000', '01930000'), t.id, v.id, 3600 + t.ticket * 60, t.made_by, 1
+         from deliveries t, vessels v where v.name = 'Blue barrel';
+         insert into juice_measures (juice_id, version, amount_kind, amount, sediment, temp_c, instrument, brix_1, brix_2, by_id, at)
+         select j.id, 1, 'mass', 27000, 0, 20.0, 'plain', 15.0, 15.2, j.made_by, 1 from juices j",
+    )
+    .await;
+}
+
+#[tokio::test]
+async fn a_season_of_300_tickets_is_learned_from_in_milliseconds() {
+    let site = TestSite::with_season().await;
+    three_hundred(&site).await;
+    let (_, mut browser) = site.person("Amos Trout", Role::Member).await;
+    let season = site.text("select id from seasons").await;
+    let season = canewright::units::SeasonId::parse(&season).unwrap();
+    let mut snapshot = site.reader.snapshot().await.unwrap();
+    let mut quickest = u128::MAX;
+    for _ in 0..5 {
+        let begun = Instant::now();
+        let habit = canewright::store::turns::turn_habit::read(&mut snapshot, season)
+            .await
+            .unwrap();
+        quickest = quickest.min(begun.elapsed().as_micros());
+        assert_eq!(habit.row_kg_per_m.unwrap().boils, 300);
+        assert_eq!(habit.juice_pct.unwrap().boils, 300);
+    }
+    let mut pages = Vec::new();
+    for path in [ASK, "/days", "/days/2026-09-19"] {
+        let mut least = u128::MAX;
+        for _ in 0..3 {
+            let begun = Instant::now();
+            assert!(browser.opens(path).await.status.is_success());
+            least = least.min(begun.elapsed().as_micros());
+        }
+        pages.push(format!("{path} {least} µs"));
+    }
+    note(&format!(
+        "300 tickets learned from in {quickest} µs; pages: {}",
+        pages.join(", ")
+    ));
+    // Far above what it takes in a release build, so that a busy machine does not fail it.
+    assert!(quickest < 1_000_000, "{quickest} µs");
+}
