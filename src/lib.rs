@@ -15,7 +15,7 @@ pub mod actions;
 pub mod calc;
 pub mod config;
 pub mod demo;
-pub mod post;
+pub mod letter_sender;
 pub mod serve;
 pub mod store;
 pub mod units;

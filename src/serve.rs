@@ -5,7 +5,7 @@
 use crate::actions::people::accounts;
 use crate::actions::{Hashing, Ids, rounds};
 use crate::config::Listen;
-use crate::post::{self, Post};
+use crate::letter_sender::{self, Post};
 use crate::store::{Reader, Writer};
 use crate::web::clock::Clock;
 use crate::web::{App, Throttle, site};
@@ -87,7 +87,7 @@ pub async fn serve(house: House, listen: &Listen, say: impl Fn(&str)) -> anyhow:
     let making_rounds = tokio::spawn(make_rounds(writer, house.ids, clock, stopped.clone()));
     let sending = post.map(|post| {
         let writer = house.writer.clone();
-        tokio::spawn(post::keep_sending(post, writer, clock, stopped))
+        tokio::spawn(letter_sender::keep_sending(post, writer, clock, stopped))
     });
     let served = axum::serve(listener, service)
         .with_graceful_shutdown(signal)
@@ -115,7 +115,7 @@ async fn make_rounds(writer: Writer, ids: Ids, clock: Clock, mut stopped: watch:
         if let Err(error) = rounds::due(&writer, &ids, clock.read()).await {
             tracing::error!(%error, "a round was not finished");
         }
-        if post::told_to_stop(&mut stopped, ROUND).await {
+        if letter_sender::told_to_stop(&mut stopped, ROUND).await {
             return;
         }
     }

@@ -57,6 +57,6 @@ fn coming(turn: &ComingTurn) -> Tell {
             "Your turn at the mill is on {when}, for {}. Please confirm it, or say so if you cannot come.",
             turn.minutes.show()
         ),
-        about: About::Booking(turn.id),
+        about: About::Turn(turn.id),
     }
 }

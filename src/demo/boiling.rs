@@ -15,7 +15,7 @@ use crate::calc::physics::elevation::{Factor, rise};
 use crate::calc::physics::energy::Fuel;
 use crate::calc::physics::refractometer::Instrument;
 use crate::calc::shares::split::Sharer;
-use crate::store::cane::juices;
+use crate::store::cane::juice;
 use crate::store::shares::{hand_overs as hand_over_store, ledger as ledger_store};
 use crate::units::{
     BrixAt20C, BrixRead, Celsius, Cents, Grams, JuiceId, LotCode, MemberName, PressDayId, SeasonId,
@@ -66,7 +66,7 @@ impl Demo {
         let mut snapshot = self.reader.snapshot().await?;
         let (mut solids, mut mass) = (Grams::ZERO, Grams::ZERO);
         for id in juices {
-            let row = juices::find(&mut snapshot, *id)
+            let row = juice::find(&mut snapshot, *id)
                 .await?
                 .ok_or(Stop::Missing)?;
             let juice = row.reckon()?;

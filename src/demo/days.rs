@@ -5,23 +5,23 @@ use super::boiling::{Boil, Ended, WATER_BOIL_C};
 use super::comings::{Coming, FULL_DAY, LAST_DAY, NEXT_DAY, Pressed, THIS_DAY, WAITING};
 use super::people::{gal, lb};
 use super::{Demo, STARTS_AT, TODAY};
-use crate::actions::cane::deliveries::{self, For, NewLoad, NewTicket};
-use crate::actions::cane::juices::{self, NewJuice, Taken};
+use crate::actions::cane::juice::{self, NewJuice, Taken};
 use crate::actions::cane::morning::{self, NewCheck};
-use crate::actions::turns::bookings::{self, NewTurn};
+use crate::actions::cane::tickets::{self, For, NewLoad, NewTicket};
 use crate::actions::turns::press_days::{self, NewPressDay};
+use crate::actions::turns::turn::{self, NewTurn};
 use crate::actions::turns::waiting::{self, Joins};
 use crate::actions::{Done, Stop};
-use crate::calc::cane::deliveries::Condition;
 use crate::calc::cane::juice::Amount;
 use crate::calc::cane::morning::{CheckWeight, Found, Item, WaterBrix};
 use crate::calc::cane::scale::Graduation;
+use crate::calc::cane::tickets::Condition;
 use crate::calc::physics::refractometer::Instrument;
 use crate::calc::turns::turn_cane::Told;
 use crate::store::cane::mill;
 use crate::units::{
-    BookingId, BrixRead, Celsius, ClockTyped, DeliveryId, JuiceId, Metres, MinuteOfDay, Minutes,
-    PressDate, PressDayId, SeasonId, Units,
+    BrixRead, Celsius, ClockTyped, JuiceId, Metres, MinuteOfDay, Minutes, PressDate, PressDayId,
+    SeasonId, TicketId, TurnId, Units,
 };
 
 const LAST: &str = "2026-10-03";
@@ -66,7 +66,7 @@ impl Demo {
         start: &str,
         amount: f64,
         on: &str,
-    ) -> Done<BookingId> {
+    ) -> Done<TurnId> {
         let new = NewTurn {
             member: self.member(who)?,
             start: ClockTyped::parse(start)?,
@@ -74,7 +74,7 @@ impl Demo {
             corrected: None,
             sure: false,
         };
-        bookings::book(&self.act(who, on, "20:15")?, day, new).await
+        turn::book(&self.act(who, on, "20:15")?, day, new).await
     }
 
     /// The morning's checks, with figures, twenty minutes before the mill starts.
@@ -117,8 +117,8 @@ impl Demo {
         day: PressDayId,
         date: &str,
         c: &Coming,
-        turn: Option<BookingId>,
-    ) -> Done<DeliveryId> {
+        turn: Option<TurnId>,
+    ) -> Done<TicketId> {
         let mut snapshot = self.reader.snapshot().await?;
         let scale = mill::scales(&mut snapshot)
             .await?
@@ -149,11 +149,11 @@ impl Demo {
                 weighed_at: None,
             },
         };
-        deliveries::open_ticket(&act, day, new).await
+        tickets::open_ticket(&act, day, new).await
     }
 
     /// Measures the juice of a ticket.
-    async fn measure(&self, date: &str, delivery: DeliveryId, p: &Pressed) -> Done<JuiceId> {
+    async fn measure(&self, date: &str, ticket: TicketId, p: &Pressed) -> Done<JuiceId> {
         let mut snapshot = self.reader.snapshot().await?;
         let name = format!("Barrel {}", p.barrel);
         let vessel = mill::vessels(&mut snapshot)
@@ -184,7 +184,7 @@ impl Demo {
             pressed_at: None,
             vessel_empty: true,
         };
-        juices::record_juice(&self.act(1, date, p.at)?, delivery, new).await
+        juice::record_juice(&self.act(1, date, p.at)?, ticket, new).await
     }
 
     /// Everybody's coming on one day, in order; gives the juices.
@@ -369,7 +369,7 @@ impl Demo {
         }
         let (who, turn) = *turns.get(2).ok_or(Stop::Missing)?;
         let act = self.act(who, TODAY, "09:40")?;
-        bookings::cancel(&act, turn, "Deer got into the patch, not enough left.").await?;
+        turn::cancel(&act, turn, "Deer got into the patch, not enough left.").await?;
         Ok(())
     }
 }

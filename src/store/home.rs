@@ -3,15 +3,15 @@
 
 use super::{Conn, Stored};
 use crate::units::{
-    BookingId, Cents, ClockTime, DeliveryId, Grams, JuiceId, LotCode, MemberId, MemberName,
-    MinuteOfDay, Minutes, PressDate, PressDayId, UtcSecond,
+    Cents, ClockTime, Grams, JuiceId, LotCode, MemberId, MemberName, MinuteOfDay, Minutes,
+    PressDate, PressDayId, TicketId, TurnId, UtcSecond,
 };
 
 /// A turn still to come.
 #[derive(Debug, Clone)]
 pub struct NextTurn {
     /// Id.
-    pub id: BookingId,
+    pub id: TurnId,
     /// Its press day.
     pub date: PressDate,
     /// Its start.
@@ -32,11 +32,11 @@ pub async fn turns_from(
 ) -> Stored<Vec<NextTurn>> {
     Ok(sqlx::query_as!(
         NextTurn,
-        r#"select b.id as "id: BookingId", d.date as "date: PressDate", b.start_min + 1440 * b.start_again as "start!: ClockTime",
+        r#"select b.id as "id: TurnId", d.date as "date: PressDate", b.start_min + 1440 * b.start_again as "start!: ClockTime",
         b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.confirmed_at as "confirmed_at: UtcSecond"
-        from bookings b join press_days d on d.id = b.press_day_id
+        from turns b join press_days d on d.id = b.press_day_id
         where b.member_id = ?1 and b.state = 'held' and d.date >= ?2
-        and not exists (select 1 from deliveries t where t.booking_id = b.id)
+        and not exists (select 1 from tickets t where t.turn_id = b.id)
         order by d.date, b.start_min, b.start_again limit 6"#,
         member,
         date
@@ -81,7 +81,7 @@ pub async fn last_shares(conn: &mut Conn, member: MemberId) -> Stored<Vec<LastSh
 #[derive(Debug, Clone)]
 pub struct LastTicket {
     /// Id.
-    pub id: DeliveryId,
+    pub id: TicketId,
     /// Ticket number.
     pub ticket: i64,
     /// Its press day.
@@ -96,12 +96,12 @@ pub struct LastTicket {
 pub async fn last_tickets(conn: &mut Conn, member: MemberId) -> Stored<Vec<LastTicket>> {
     Ok(sqlx::query_as!(
         LastTicket,
-        r#"select t.id as "id: DeliveryId", t.ticket, d.date as "date: PressDate",
-        (select coalesce(sum(l.gross_g - l.tare_g), 0) from loads l where l.delivery_id = t.id and l.void = 0
-         and l.version = (select max(v.version) from loads v where v.delivery_id = l.delivery_id and v.number = l.number))
+        r#"select t.id as "id: TicketId", t.ticket, d.date as "date: PressDate",
+        (select coalesce(sum(l.gross_g - l.tare_g), 0) from loads l where l.ticket_id = t.id and l.void = 0
+         and l.version = (select max(v.version) from loads v where v.ticket_id = l.ticket_id and v.number = l.number))
         as "net!: Grams",
-        (select count(*) from juices j where j.delivery_id = t.id) as "juices!: i64"
-        from deliveries t join press_days d on d.id = t.press_day_id
+        (select count(*) from juices j where j.ticket_id = t.id) as "juices!: i64"
+        from tickets t join press_days d on d.id = t.press_day_id
         where t.member_id = ?1 order by d.date desc, t.ticket desc limit 3"#,
         member
     )
@@ -159,8 +159,8 @@ pub async fn open_days(conn: &mut Conn) -> Stored<Vec<DayLine>> {
         DayLine,
         r#"select d.id as "id: PressDayId", d.date as "date: PressDate", d.opens_min as "opens: MinuteOfDay",
         d.closes_min as "closes: MinuteOfDay",
-        (select count(*) from bookings b where b.press_day_id = d.id and b.state = 'held') as "turns!: i64",
-        (select count(*) from deliveries t where t.press_day_id = d.id) as "tickets!: i64"
+        (select count(*) from turns b where b.press_day_id = d.id and b.state = 'held') as "turns!: i64",
+        (select count(*) from tickets t where t.press_day_id = d.id) as "tickets!: i64"
         from press_days d where d.closed_at is null order by d.date"#
     )
     .fetch_all(conn)
@@ -171,7 +171,7 @@ pub async fn open_days(conn: &mut Conn) -> Stored<Vec<DayLine>> {
 #[derive(Debug, Clone)]
 pub struct Expected {
     /// The turn.
-    pub id: BookingId,
+    pub id: TurnId,
     /// Whose.
     pub name: MemberName,
     /// Its start.
@@ -184,11 +184,11 @@ pub struct Expected {
 pub async fn expected(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Expected>> {
     Ok(sqlx::query_as!(
         Expected,
-        r#"select b.id as "id: BookingId", m.name as "name: MemberName", b.start_min + 1440 * b.start_again as "start!: ClockTime",
+        r#"select b.id as "id: TurnId", m.name as "name: MemberName", b.start_min + 1440 * b.start_again as "start!: ClockTime",
         b.cane_g as "cane: Grams"
-        from bookings b join members m on m.id = b.member_id
+        from turns b join members m on m.id = b.member_id
         where b.press_day_id = ?1 and b.state = 'held'
-        and not exists (select 1 from deliveries t where t.booking_id = b.id)
+        and not exists (select 1 from tickets t where t.turn_id = b.id)
         order by b.start_min, b.start_again"#,
         day
     )
@@ -200,7 +200,7 @@ pub async fn expected(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Expected>>
 #[derive(Debug, Clone)]
 pub struct Unpressed {
     /// Id.
-    pub id: DeliveryId,
+    pub id: TicketId,
     /// Ticket number.
     pub ticket: i64,
     /// Whose.
@@ -213,11 +213,11 @@ pub struct Unpressed {
 pub async fn unpressed(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Unpressed>> {
     Ok(sqlx::query_as!(
         Unpressed,
-        r#"select t.id as "id: DeliveryId", t.ticket, m.name as "name: MemberName",
-        coalesce((select l.weighed_at from loads l where l.delivery_id = t.id and l.number = 1
+        r#"select t.id as "id: TicketId", t.ticket, m.name as "name: MemberName",
+        coalesce((select l.weighed_at from loads l where l.ticket_id = t.id and l.number = 1
           order by l.version desc limit 1), t.made_at) as "made_at!: UtcSecond"
-        from deliveries t join members m on m.id = t.member_id
-        where t.press_day_id = ?1 and not exists (select 1 from juices j where j.delivery_id = t.id)
+        from tickets t join members m on m.id = t.member_id
+        where t.press_day_id = ?1 and not exists (select 1 from juices j where j.ticket_id = t.id)
         order by t.ticket"#,
         day
     )
@@ -246,7 +246,7 @@ pub async fn waiting(conn: &mut Conn, day: PressDayId) -> Stored<Vec<WaitingJuic
         WaitingJuice,
         r#"select j.id as "id: JuiceId", t.ticket, m.name as "name: MemberName", v.name as vessel,
         j.pressed_at as "pressed_at: UtcSecond"
-        from juices j join deliveries t on t.id = j.delivery_id join members m on m.id = t.member_id
+        from juices j join tickets t on t.id = j.ticket_id join members m on m.id = t.member_id
         join vessels v on v.id = j.vessel_id
         join juice_measures q on q.juice_id = j.id
          and q.version = (select max(x.version) from juice_measures x where x.juice_id = j.id)

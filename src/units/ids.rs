@@ -53,7 +53,7 @@ id! {
     /// A press day.
     PressDayId;
     /// A turn on a press day.
-    BookingId;
+    TurnId;
     /// A place on a press day's waiting list.
     WaitingId;
     /// Room offered to one who waits.
@@ -63,8 +63,8 @@ id! {
     /// What a member was told.
     NoticeId;
     /// One member's cane on one press day.
-    DeliveryId;
-    /// What one delivery gave, in one vessel.
+    TicketId;
+    /// What one ticket gave, in one vessel.
     JuiceId;
     /// A pan-full with a lot code.
     BoilId;

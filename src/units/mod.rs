@@ -26,9 +26,9 @@ pub use area::SquareMetres;
 pub use brix::{BrixAt20C, BrixRead};
 pub use day_clock::{ClockTime, ClockTyped, DayClock, DayMinute};
 pub use ids::{
-    BoilId, BookingId, DayChangeId, DeliveryId, DivisionId, FeedId, FormKey, HandOverId, InviteId,
-    JuiceId, MemberId, NoticeId, OfferId, PanId, PlantingId, PressDayId, RulesId, ScaleId,
-    SeasonId, VesselId, WaitingId,
+    BoilId, DayChangeId, DivisionId, FeedId, FormKey, HandOverId, InviteId, JuiceId, MemberId,
+    NoticeId, OfferId, PanId, PlantingId, PressDayId, RulesId, ScaleId, SeasonId, TicketId, TurnId,
+    VesselId, WaitingId,
 };
 pub use length::{Metres, Millimetres};
 pub use lot_code::{LotCode, check_character};

@@ -6,8 +6,8 @@ pub use super::paths_notices::*;
 pub use super::paths_turns::*;
 pub use super::paths_waiting::*;
 use crate::units::{
-    BookingId, DeliveryId, Grams, JuiceId, LotCode, MemberId, PanId, PlantingId, PressDate,
-    ScaleId, VesselId,
+    Grams, JuiceId, LotCode, MemberId, PanId, PlantingId, PressDate, ScaleId, TicketId, TurnId,
+    VesselId,
 };
 use std::fmt::Write as _;
 
@@ -128,7 +128,7 @@ fixed! {
     EDIT_PLANTING = "/plantings/{id}/edit";
     /// Take a planting off the record.
     REMOVE_PLANTING = "/plantings/{id}/remove";
-    // bookings
+    // turns
     /// Book a turn.
     BOOK = "/days/{date}/book";
     /// One turn.
@@ -156,7 +156,7 @@ fixed! {
     FEED = "/calendar/{token}";
     /// One turn as a calendar file.
     TURN_ICS = "/turns/{id}/ics";
-    // deliveries
+    // tickets
     /// A new ticket on a press day.
     NEW_TICKET = "/days/{date}/tickets/new";
     /// A ticket.
@@ -252,7 +252,7 @@ filled! {
     /// A calendar feed.
     feed(token: &str) = "/calendar/{token}.ics";
     /// One turn as a calendar file.
-    turn_ics(id: BookingId) = "/turns/{id}/ics";
+    turn_ics(id: TurnId) = "/turns/{id}/ics";
     /// The board of a press day, for a screen at the mill.
     board(date: PressDate) = "/days/{date}/board";
     /// The sheet of a press day, to print and write on.
@@ -339,23 +339,23 @@ pub fn new_ticket(date: PressDate) -> String {
     format!("/days/{date}/tickets/new")
 }
 /// A new ticket for a turn.
-pub fn new_ticket_for(date: PressDate, booking: BookingId) -> String {
-    format!("/days/{date}/tickets/new?turn={booking}")
+pub fn new_ticket_for(date: PressDate, turn: TurnId) -> String {
+    format!("/days/{date}/tickets/new?turn={turn}")
 }
 /// A ticket.
-pub fn ticket(id: DeliveryId) -> String {
+pub fn ticket(id: TicketId) -> String {
     format!("/tickets/{id}")
 }
 /// Weigh another load of a ticket.
-pub fn new_load(id: DeliveryId) -> String {
+pub fn new_load(id: TicketId) -> String {
     format!("/tickets/{id}/loads/new")
 }
 /// Correct a load.
-pub fn fix_load(id: DeliveryId, number: i64) -> String {
+pub fn fix_load(id: TicketId, number: i64) -> String {
     format!("/tickets/{id}/loads/{number}/correct")
 }
 /// Measure the juice of a ticket.
-pub fn new_juice(id: DeliveryId) -> String {
+pub fn new_juice(id: TicketId) -> String {
     format!("/tickets/{id}/juice/new")
 }
 /// A juice.

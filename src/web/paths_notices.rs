@@ -31,7 +31,7 @@ pub fn of_notice(notice: &Notice) -> String {
         return paths::waiting(offer.waiting_id);
     }
     match (&notice.turn, notice.year) {
-        (Some(turn), _) => paths::booking(turn.id),
+        (Some(turn), _) => paths::turn(turn.id),
         (None, Some(year)) => paths::statement(notice.member_id, year),
         (None, None) => paths::HOME.to_owned(),
     }

@@ -1,7 +1,7 @@
 //! The addresses of turns, filled in. The patterns they fill stand in `paths.rs`.
 
 use crate::calc::turns::repack::Kind;
-use crate::units::{BookingId, DayChangeId, Phone, PressDate};
+use crate::units::{DayChangeId, Phone, PressDate, TurnId};
 use std::fmt::Write as _;
 
 /// Book a turn.
@@ -9,23 +9,23 @@ pub fn book(date: PressDate) -> String {
     format!("/days/{date}/book")
 }
 /// One turn.
-pub fn booking(id: BookingId) -> String {
+pub fn turn(id: TurnId) -> String {
     format!("/turns/{id}")
 }
 /// Move a turn.
-pub fn move_booking(id: BookingId) -> String {
+pub fn move_turn(id: TurnId) -> String {
     format!("/turns/{id}/move")
 }
 /// Cancel a turn.
-pub fn cancel_booking(id: BookingId) -> String {
+pub fn cancel_turn(id: TurnId) -> String {
     format!("/turns/{id}/cancel")
 }
 /// Confirm a turn.
-pub fn confirm_booking(id: BookingId) -> String {
+pub fn confirm_turn(id: TurnId) -> String {
     format!("/turns/{id}/confirm")
 }
 /// Note that nobody came to a turn, or somebody after all.
-pub fn miss_booking(id: BookingId) -> String {
+pub fn miss_turn(id: TurnId) -> String {
     format!("/turns/{id}/missed")
 }
 /// The word of an address for how turns are moved together.

@@ -3,11 +3,11 @@
 use super::guard::{self, Who};
 use super::{App, form, home, paths, statics};
 use crate::web::boil::{additions, boils, pans, plan};
-use crate::web::cane::{day_figures, deliveries, juice, mill, morning};
+use crate::web::cane::{day_figures, juice, mill, morning, tickets};
 use crate::web::people::{accounts, calendar, members, notices};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{divisions as shares, exports, hand_overs, labels, ledger, statements};
-use crate::web::turns::{bookings, day_changes, day_line, days, waiting};
+use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
@@ -116,26 +116,26 @@ pub fn table() -> Vec<Line> {
         form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
         show(paths::BOARD, Crew, get(day_line::board)),
         show(paths::DAY_SHEET, Crew, get(day_line::sheet)),
-        show(paths::DAYS, Members, get(days::list)),
-        form(paths::NEW_DAY, Stewards, get(days::new).post(days::create)),
-        show(paths::DAY, Members, get(days::show)),
-        form(paths::EDIT_DAY, Stewards, get(days::edit).post(days::update)),
-        send(paths::CLOSE_DAY, Stewards, post(days::close)),
+        show(paths::DAYS, Members, get(press_days::list)),
+        form(paths::NEW_DAY, Stewards, get(press_days::new).post(press_days::create)),
+        show(paths::DAY, Members, get(press_days::show)),
+        form(paths::EDIT_DAY, Stewards, get(press_days::edit).post(press_days::update)),
+        send(paths::CLOSE_DAY, Stewards, post(press_days::close)),
         // plantings
         show(paths::PLANTINGS, Members, get(plantings::list)),
         form(paths::NEW_PLANTING, Members, get(plantings::new).post(plantings::create)),
         form(paths::EDIT_PLANTING, Members, get(plantings::edit).post(plantings::update)),
         send(paths::REMOVE_PLANTING, Members, post(plantings::remove)),
-        // bookings
-        form(paths::BOOK, Members, get(bookings::form).post(bookings::book)),
-        show(paths::BOOKING, Members, get(bookings::show)),
-        form(paths::MOVE_BOOKING, Members, get(bookings::move_form).post(bookings::move_to)),
-        send(paths::CANCEL_BOOKING, Members, post(bookings::cancel)),
-        send(paths::CONFIRM_BOOKING, Members, post(bookings::confirm)),
-        send(paths::MISS_BOOKING, Crew, post(bookings::miss)),
+        // turns
+        form(paths::BOOK, Members, get(turn::form).post(turn::book)),
+        show(paths::BOOKING, Members, get(turn::show)),
+        form(paths::MOVE_BOOKING, Members, get(turn::move_form).post(turn::move_to)),
+        send(paths::CANCEL_BOOKING, Members, post(turn::cancel)),
+        send(paths::CONFIRM_BOOKING, Members, post(turn::confirm)),
+        send(paths::MISS_BOOKING, Crew, post(turn::miss)),
         // waiting lists
         show(paths::DAY_WAITING, Crew, get(waiting::list)),
-        send(paths::DAY_WAITING, Members, post(bookings::wait)),
+        send(paths::DAY_WAITING, Members, post(turn::wait)),
         show(paths::WAITING, Members, get(waiting::show)),
         send(paths::LEAVE_WAITING, Members, post(waiting::leave)),
         send(paths::STILL_WAIT, Members, post(waiting::still)),
@@ -153,11 +153,11 @@ pub fn table() -> Vec<Line> {
         send(paths::REVOKE_FEED, Members, post(calendar::revoke)),
         show(paths::FEED, Anyone, get(calendar::feed)),
         show(paths::TURN_ICS, Members, get(calendar::turn)),
-        // deliveries
-        form(paths::NEW_TICKET, Crew, get(deliveries::new).post(deliveries::create)),
-        show(paths::TICKET, Members, get(deliveries::show)),
-        form(paths::NEW_LOAD, Crew, get(deliveries::new_load).post(deliveries::add_load)),
-        form(paths::FIX_LOAD, Crew, get(deliveries::fix_load).post(deliveries::correct_load)),
+        // tickets
+        form(paths::NEW_TICKET, Crew, get(tickets::new).post(tickets::create)),
+        show(paths::TICKET, Members, get(tickets::show)),
+        form(paths::NEW_LOAD, Crew, get(tickets::new_load).post(tickets::add_load)),
+        form(paths::FIX_LOAD, Crew, get(tickets::fix_load).post(tickets::correct_load)),
         // juice
         form(paths::NEW_JUICE, Crew, get(juice::new).post(juice::create)),
         show(paths::JUICE, Members, get(juice::show)),

@@ -3,21 +3,21 @@
 
 use super::home;
 use crate::web::boil::{additions, boils, pans, plan};
-use crate::web::cane::{day_figures, deliveries, juice, mill, morning};
+use crate::web::cane::{day_figures, juice, mill, morning, tickets};
 use crate::web::people::{accounts, calendar, members, notices};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{divisions as shares, hand_overs, labels, ledger, statements};
-use crate::web::turns::{bookings, day_changes, day_line, days, waiting};
+use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {
     let mut views = Vec::new();
     views.extend(accounts::samples());
     views.extend(boils::samples());
-    views.extend(bookings::samples());
+    views.extend(turn::samples());
     views.extend(calendar::samples());
     views.extend(day_changes::samples());
-    views.extend(deliveries::samples());
+    views.extend(tickets::samples());
     views.extend(day_figures::samples());
     views.extend(plan::samples());
     views.extend(hand_overs::samples());
@@ -39,7 +39,7 @@ fn all() -> Vec<String> {
     views.extend(mill::samples());
     views.extend(shares::samples());
     views.extend(statements::samples());
-    views.extend(days::samples());
+    views.extend(press_days::samples());
     views.extend(day_line::samples());
     views
         .iter()

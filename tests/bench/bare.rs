@@ -1,4 +1,4 @@
-//! The bare limit: what a booking writes, written by the same SQL through the same one connection,
+//! The bare limit: what a turn writes, written by the same SQL through the same one connection,
 //! turn after turn, with no rules looked at and no server in between.
 
 use super::books;
@@ -33,7 +33,7 @@ pub async fn again(file: &Path, copy: &Path) -> anyhow::Result<Vec<Duration>> {
     let mut look = books::open(file).await?;
     let turns: Vec<Turn> = sqlx::query_as(
         "select b.id, b.press_day_id, b.member_id, b.start_min, b.minutes, b.cane_g, b.told_as, b.told_amount,
-        b.made_by, b.made_at, k.key from bookings b join form_keys k on k.result = b.id and k.action = 'book_turn'
+        b.made_by, b.made_at, k.key from turns b join form_keys k on k.result = b.id and k.action = 'book_turn'
         order by b.rowid",
     )
     .fetch_all(&mut look)
@@ -67,11 +67,11 @@ async fn once(turns: &[Turn], to: &Path) -> anyhow::Result<Vec<Duration>> {
     Ok(times)
 }
 
-/// The statements of `store::bookings::{insert, take_five, insert_event}` and
+/// The statements of `store::turn::{insert, take_five, insert_event}` and
 /// `store::form_keys::insert`; `books` looks that they come to the same rows.
 async fn write(conn: &mut SqliteConnection, turn: &Turn) -> anyhow::Result<()> {
     sqlx::query(
-        "insert into bookings (id, press_day_id, member_id, start_min, minutes, cane_g, told_as, told_amount,
+        "insert into turns (id, press_day_id, member_id, start_min, minutes, cane_g, told_as, told_amount,
         state, made_by, made_at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, 'held', ?9, ?10)",
     )
     .bind(&turn.id)
@@ -88,7 +88,7 @@ async fn write(conn: &mut SqliteConnection, turn: &Turn) -> anyhow::Result<()> {
     .await?;
     for minute in (turn.start_min..turn.start_min + turn.minutes).step_by(5) {
         sqlx::query(
-            "insert into booked_minutes (press_day_id, minute, booking_id) values (?1, ?2, ?3)",
+            "insert into booked_minutes (press_day_id, minute, turn_id) values (?1, ?2, ?3)",
         )
         .bind(&turn.press_day_id)
         .bind(minute)
@@ -97,7 +97,7 @@ async fn write(conn: &mut SqliteConnection, turn: &Turn) -> anyhow::Result<()> {
         .await?;
     }
     sqlx::query(
-        "insert into booking_events (booking_id, version, what, start_min, minutes, press_day_id, why, by_id, at)
+        "insert into turn_events (turn_id, version, what, start_min, minutes, press_day_id, why, by_id, at)
         values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
     )
     .bind(&turn.id)

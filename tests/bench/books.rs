@@ -6,8 +6,8 @@ use sqlx::{AssertSqlSafe, ConnectOptions, SqliteConnection};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
-/// The tables that a booking adds to.
-const WRITTEN: [&str; 4] = ["booked_minutes", "booking_events", "bookings", "form_keys"];
+/// The tables that a turn adds to.
+const WRITTEN: [&str; 4] = ["booked_minutes", "turn_events", "turns", "form_keys"];
 
 /// A connection that only reads.
 pub async fn open(file: &Path) -> anyhow::Result<SqliteConnection> {
@@ -31,7 +31,7 @@ pub async fn rows(file: &Path) -> anyhow::Result<BTreeMap<String, i64>> {
     Ok(rows)
 }
 
-/// A booking adds to no table that the bare limit does not add to.
+/// A turn adds to no table that the bare limit does not add to.
 pub async fn only_these_grew(file: &Path, before: &BTreeMap<String, i64>) -> anyhow::Result<()> {
     let after = rows(file).await?;
     let grew: Vec<&str> = after
@@ -39,7 +39,7 @@ pub async fn only_these_grew(file: &Path, before: &BTreeMap<String, i64>) -> any
         .filter(|(table, count)| before.get(*table) != Some(*count))
         .map(|(table, _)| table.as_str())
         .collect();
-    ensure!(grew == WRITTEN, "a booking wrote to {grew:?}");
+    ensure!(grew == WRITTEN, "a turn wrote to {grew:?}");
     Ok(())
 }
 
@@ -47,7 +47,7 @@ pub async fn only_these_grew(file: &Path, before: &BTreeMap<String, i64>) -> any
 /// two have one in common, and of each its history and its form are kept.
 pub async fn look_over(file: &Path, answered: &[String]) -> anyhow::Result<()> {
     let mut look = open(file).await?;
-    let held: Vec<String> = sqlx::query_scalar("select id from bookings where state = 'held'")
+    let held: Vec<String> = sqlx::query_scalar("select id from turns where state = 'held'")
         .fetch_all(&mut look)
         .await?;
     ensure!(!held.is_empty(), "nobody has a turn");
@@ -61,31 +61,31 @@ pub async fn look_over(file: &Path, answered: &[String]) -> anyhow::Result<()> {
     let nought = [
         (
             "two turns share minutes",
-            "select count(*) from bookings a join bookings b on a.press_day_id = b.press_day_id and a.id < b.id
+            "select count(*) from turns a join turns b on a.press_day_id = b.press_day_id and a.id < b.id
             and a.start_min < b.start_min + b.minutes and b.start_min < a.start_min + a.minutes",
         ),
         (
             "a turn lacks minutes, or has others'",
-            "select count(*) from bookings b where b.minutes <> 5 * (select count(*) from booked_minutes m
-            where m.booking_id = b.id and m.press_day_id = b.press_day_id
+            "select count(*) from turns b where b.minutes <> 5 * (select count(*) from booked_minutes m
+            where m.turn_id = b.id and m.press_day_id = b.press_day_id
             and m.minute >= b.start_min and m.minute < b.start_min + b.minutes)",
         ),
         (
             "minutes are taken for no turn",
-            "select count(*) - (select sum(minutes) / 5 from bookings) from booked_minutes",
+            "select count(*) - (select sum(minutes) / 5 from turns) from booked_minutes",
         ),
         (
             "a turn is outside its day's hours",
-            "select count(*) from bookings b join press_days d on d.id = b.press_day_id
+            "select count(*) from turns b join press_days d on d.id = b.press_day_id
             where b.start_min < d.opens_min or b.start_min + b.minutes > d.closes_min",
         ),
         (
             "a member has two turns",
-            "select count(*) - count(distinct member_id) from bookings",
+            "select count(*) - count(distinct member_id) from turns",
         ),
         (
             "a turn has not one line of history and one form",
-            "select count(*) from bookings b where 1 <> (select count(*) from booking_events e where e.booking_id = b.id)
+            "select count(*) from turns b where 1 <> (select count(*) from turn_events e where e.turn_id = b.id)
             or 1 <> (select count(*) from form_keys k where k.result = b.id and k.action = 'book_turn')",
         ),
     ];

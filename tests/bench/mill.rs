@@ -17,7 +17,7 @@ use canewright::units::{
     PressDate, Role, SignInName, SquareMetres, Units, UtcSecond, Zone,
 };
 
-/// 2026-09-01 08:00 in Chicago (13:00 UTC): booking opens, the first press day is the Saturday after.
+/// 2026-09-01 08:00 in Chicago (13:00 UTC): turn opens, the first press day is the Saturday after.
 pub const AT: UtcSecond = UtcSecond::new(1_788_267_600);
 /// Press days, a week apart.
 const DAYS: i64 = 11;

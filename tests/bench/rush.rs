@@ -1,4 +1,4 @@
-//! The booking rush: the season's press days are opened, and 500 members reach for a turn within ten
+//! The turn rush: the season's press days are opened, and 500 members reach for a turn within ten
 //! seconds. A real server on a socket of this machine, a real database file as `store::open` makes it
 //! (WAL, synchronous=FULL), and 500 phones, each with a connection of its own that asks for gzip.
 //!
@@ -12,7 +12,7 @@
 //! written once more to a copy of the file with the same SQL, one after the other, with no rules and
 //! no server; the quickest of five rounds. Times are only printed. What must hold is looked over, and
 //! a fault ends the run with an error: no answer is a fault, every phone ends with a turn or a clear
-//! no, no minute is taken twice, the rows are the turns that were answered, and a booking writes what
+//! no, no minute is taken twice, the rows are the turns that were answered, and a turn writes what
 //! the bare limit writes.
 //!
 //! Signing in is left out: one passphrase costs a core some tens of milliseconds by design, one at a

@@ -133,7 +133,7 @@ class House:
         return self.look.execute(sql, bound).fetchall()
 
     def mail(self, notice):
-        return self.rows("select * from mails where notice_id = ?", notice)[0]
+        return self.rows("select * from letters where notice_id = ?", notice)[0]
 
     def outbox(self, address, subject, words):
         """Puts a letter to Tomás into the outbox, as an action would."""
@@ -147,12 +147,12 @@ class House:
             " values (?, ?, 'statement', ?, ?, ?, ?, ?)",
             (notice, member, f"test:{notice}", subject, words, season, at),
         )
-        self.look.execute("insert into mails (notice_id, address, next_at) values (?, ?, ?)", (notice, address, at))
+        self.look.execute("insert into letters (notice_id, address, next_at) values (?, ?, ?)", (notice, address, at))
         self.look.execute("commit")
         return notice
 
     def due_again(self, notice):
-        self.look.execute("update mails set next_at = 0 where notice_id = ?", (notice,))
+        self.look.execute("update letters set next_at = 0 where notice_id = ?", (notice,))
 
     def ends(self):
         self.program.send_signal(signal.SIGTERM)
@@ -170,11 +170,11 @@ def read(content):
 
 def as_told(house, office):
     """The demo's own letters: every word of them as in the database."""
-    told = """select n.*, m.name, l.address, l.sent_at, o.waiting_id from notices n join mails l on l.notice_id = n.id
+    told = """select n.*, m.name, l.address, l.sent_at, o.waiting_id from notices n join letters l on l.notice_id = n.id
         join members m on m.id = n.member_id left join offers o on o.id = n.offer_id"""
     sent = wait(lambda: house.rows(f"{told} where l.state = 'sent' and n.kind = 'coming'"), "the demo writes that a turn comes up")
     coop = house.rows("select name, contact_phone from coop")[0]
-    waiting = lambda: house.rows("select count(*) as n from mails where state = 'waiting'")[0]["n"]
+    waiting = lambda: house.rows("select count(*) as n from letters where state = 'waiting'")[0]["n"]
     wait(lambda: waiting() == 0, "the outbox is empty")
     sent = house.rows(f"{told} where l.state = 'sent'")
     holds(len(office.letters) == len(sent), f"{len(sent)} sent, {len(office.letters)} arrived")
@@ -193,7 +193,7 @@ def as_told(house, office):
         holds(row["made_at"] <= at and abs(at - row["sent_at"]) < 120, f"Date: {letter['Date']}")
         holds(letter.get_content_type() == "text/plain", letter.get_content_type())
         text = letter.get_content()
-        link = f"{SITE}/waiting/{row['waiting_id']}" if row["offer_id"] else f"{SITE}/turns/{row['booking_id']}"
+        link = f"{SITE}/waiting/{row['waiting_id']}" if row["offer_id"] else f"{SITE}/turns/{row['turn_id']}"
         for words in (f"Good day, {row['name']},", row["words"], link, coop["name"], coop["contact_phone"]):
             holds(words in text, f"“{words}” in {text}")
     kinds = {row["kind"] for row in sent}
@@ -261,7 +261,7 @@ def stranger(folder, port):
     office.open(port, context)
     house = House(folder, port, "?tls=required")
     try:
-        tried = wait(lambda: house.rows("select * from mails where problem <> '' and state = 'waiting'"), "a letter was tried")[0]
+        tried = wait(lambda: house.rows("select * from letters where problem <> '' and state = 'waiting'"), "a letter was tried")[0]
         holds(tried["state"] == "waiting" and "certificate" in tried["problem"], f"it waits: {dict(tried)}")
         holds(not office.letters and office.logins == 0, "nothing was said to the stranger")
         house.ends()

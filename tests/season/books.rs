@@ -19,7 +19,7 @@ pub struct Ticket {
 #[derive(Debug)]
 pub struct Juice {
     pub id: String,
-    pub delivery_id: String,
+    pub ticket_id: String,
     pub mass: i64,
     pub volume: i64,
     pub solids: i64,
@@ -38,7 +38,7 @@ pub struct Draw {
 pub struct Part {
     pub boil_id: String,
     pub juice_id: String,
-    pub delivery_id: String,
+    pub ticket_id: String,
     pub member_id: String,
     pub mass: i64,
     pub volume: i64,
@@ -151,14 +151,14 @@ impl Books {
             };
         }
         let tickets: Vec<Ticket> = all!(
-            "select d.id, d.member_id, coalesce((select sum(l.gross_g - l.tare_g) from loads l where l.delivery_id = d.id
-            and l.void = 0 and not exists (select 1 from loads n where n.delivery_id = l.delivery_id
+            "select d.id, d.member_id, coalesce((select sum(l.gross_g - l.tare_g) from loads l where l.ticket_id = d.id
+            and l.void = 0 and not exists (select 1 from loads n where n.ticket_id = l.ticket_id
             and n.number = l.number and n.version > l.version)), 0) as net_g,
             (select max(m.at) from juice_measures m join juices j on j.id = m.juice_id
-            where j.delivery_id = d.id and m.version > 1) as corrected_at from deliveries d"
+            where j.ticket_id = d.id and m.version > 1) as corrected_at from tickets d"
         );
         let measured: Vec<MeasuredRow> = all!(
-            "select j.id, j.delivery_id, m.amount_kind, m.amount, m.sediment, m.temp_c, m.instrument, m.brix_1,
+            "select j.id, j.ticket_id, m.amount_kind, m.amount, m.sediment, m.temp_c, m.instrument, m.brix_1,
             m.brix_2, m.brix_3, m.void from juices j join juice_measures m on m.juice_id = j.id
             where not exists (select 1 from juice_measures n where n.juice_id = j.id and n.version > m.version)"
         );
@@ -212,8 +212,8 @@ impl Books {
     fn pour_out(&self) -> Vec<Part> {
         let mut parts = Vec::new();
         for juice in self.juices.values() {
-            let ticket = &self.tickets[&juice.delivery_id];
-            let pressed = self.pressed(&juice.delivery_id);
+            let ticket = &self.tickets[&juice.ticket_id];
+            let pressed = self.pressed(&juice.ticket_id);
             let mut before = 0;
             for draw in self.draws.iter().filter(|d| d.juice_id == juice.id) {
                 let left = juice.mass - before;
@@ -224,7 +224,7 @@ impl Books {
                 parts.push(Part {
                     boil_id: draw.boil_id.clone(),
                     juice_id: juice.id.clone(),
-                    delivery_id: juice.delivery_id.clone(),
+                    ticket_id: juice.ticket_id.clone(),
                     member_id: ticket.member_id.clone(),
                     mass,
                     volume: of(juice.volume),
@@ -238,8 +238,8 @@ impl Books {
     }
 
     /// Juice of a ticket, in all vessels.
-    pub fn pressed(&self, delivery: &str) -> i64 {
-        let own = self.juices.values().filter(|j| j.delivery_id == delivery);
+    pub fn pressed(&self, ticket: &str) -> i64 {
+        let own = self.juices.values().filter(|j| j.ticket_id == ticket);
         own.map(|j| j.mass).sum()
     }
 
@@ -251,7 +251,7 @@ impl Books {
     /// in another vessel may be corrected later, which moves what cane is behind which juice.
     pub fn cane_stands(&self, division: &Division) -> bool {
         self.parts_of(&division.boil_id).all(|part| {
-            let corrected = self.tickets[&part.delivery_id].corrected_at;
+            let corrected = self.tickets[&part.ticket_id].corrected_at;
             corrected.is_none_or(|at| at <= division.at)
         })
     }
@@ -283,7 +283,7 @@ pub fn in_ratio(whole: i64, part: i64, of: i64) -> i64 {
 #[derive(FromRow)]
 struct MeasuredRow {
     id: String,
-    delivery_id: String,
+    ticket_id: String,
     amount_kind: String,
     amount: i64,
     sediment: i64,
@@ -302,7 +302,7 @@ impl MeasuredRow {
         if self.void {
             return Juice {
                 id: self.id,
-                delivery_id: self.delivery_id,
+                ticket_id: self.ticket_id,
                 mass: 0,
                 volume: 0,
                 solids: 0,
@@ -341,7 +341,7 @@ impl MeasuredRow {
         assert_eq!(juice.solids.get(), solids, "juice {}", self.id);
         Juice {
             id: self.id,
-            delivery_id: self.delivery_id,
+            ticket_id: self.ticket_id,
             mass,
             volume: juice.volume_20c.get(),
             solids,

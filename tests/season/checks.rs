@@ -8,9 +8,9 @@ const NUMBERED: [(&str, &str, &str); 17] = [
     ("planting_versions", "planting_id", "version"),
     ("members", "1", "number"),
     ("season_rules", "season_id", "number"),
-    ("deliveries", "season_id", "ticket"),
-    ("loads", "delivery_id", "number"),
-    ("loads", "delivery_id || number", "version"),
+    ("tickets", "season_id", "ticket"),
+    ("loads", "ticket_id", "number"),
+    ("loads", "ticket_id || number", "version"),
     ("juice_measures", "juice_id", "version"),
     ("draws", "boil_id || juice_id", "version"),
     ("boil_readings", "boil_id", "number"),
@@ -18,7 +18,7 @@ const NUMBERED: [(&str, &str, &str); 17] = [
     ("finishes", "boil_id", "version"),
     ("fills", "boil_id", "number"),
     ("fills", "boil_id || number", "version"),
-    ("booking_events", "booking_id", "version"),
+    ("turn_events", "turn_id", "version"),
     ("opening_checks", "press_day_id || item", "version"),
     ("hand_overs", "1", "number"),
     ("ledger", "1", "number"),
@@ -117,7 +117,7 @@ fn boiled(books: &Books, boil: &crate::books::Boil, here: &str) {
     // Back: jar, boil, draws, juice, ticket, cane.
     let mut behind = 0;
     for draw in books.draws.iter().filter(|d| d.boil_id == boil.id) {
-        let ticket = &books.tickets[&books.juices[&draw.juice_id].delivery_id];
+        let ticket = &books.tickets[&books.juices[&draw.juice_id].ticket_id];
         assert!(ticket.net_g > 0, "{here}: {lot}: juice without cane");
         behind += 1;
     }

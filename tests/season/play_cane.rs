@@ -1,20 +1,20 @@
 //! Turns, the morning, weighing in, and juice.
 
 use crate::mill::Mill;
-use canewright::actions::cane::deliveries::{self, For, LoadFix, NewLoad, NewTicket};
-use canewright::actions::cane::juices::{self, JuiceFix, NewJuice, Taken};
+use canewright::actions::cane::juice::{self, JuiceFix, NewJuice, Taken};
 use canewright::actions::cane::morning::{self, NewCheck};
-use canewright::actions::turns::bookings::{self, NewPlace, NewTurn};
-use canewright::calc::cane::deliveries::Condition;
+use canewright::actions::cane::tickets::{self, For, LoadFix, NewLoad, NewTicket};
+use canewright::actions::turns::turn::{self, NewPlace, NewTurn};
 use canewright::calc::cane::juice::Amount;
 use canewright::calc::cane::morning::{CheckWeight, Found, Item, WaterBrix};
 use canewright::calc::cane::scale::Graduation;
+use canewright::calc::cane::tickets::Condition;
 use canewright::calc::physics::refractometer::Instrument;
 use canewright::calc::turns::turn_cane::Told;
-use canewright::store::cane::deliveries::Delivery;
-use canewright::store::cane::{deliveries as tickets, juices as juice_store, mill as things};
-use canewright::store::turns::bookings::HeldTurn;
-use canewright::store::turns::{bookings as turns, press_days};
+use canewright::store::cane::tickets::Ticket;
+use canewright::store::cane::{juice as juice_store, mill as things, tickets};
+use canewright::store::turns::turn::HeldTurn;
+use canewright::store::turns::{press_days, turn as turns};
 use canewright::units::{
     BrixRead, Celsius, Grams, Metres, Millilitres, MinuteOfDay, PressDayId, Units,
 };
@@ -54,7 +54,7 @@ impl Mill {
             sure: false,
         };
         self.step("book a turn", who, async |act| {
-            bookings::book(&act, day, new).await
+            turn::book(&act, day, new).await
         })
         .await;
     }
@@ -87,7 +87,7 @@ impl Mill {
             seen: now.version - i64::from(self.chance.of_100(10)),
         };
         self.step("move a turn", who, async |act| {
-            bookings::move_turn(&act, turn.id, to.clone()).await
+            turn::move_turn(&act, turn.id, to.clone()).await
         })
         .await;
     }
@@ -103,7 +103,7 @@ impl Mill {
         };
         let why = if self.chance.of_100(85) { "rain" } else { "" };
         self.step("cancel a turn", who, async |act| {
-            bookings::cancel(&act, turn.id, why).await
+            turn::cancel(&act, turn.id, why).await
         })
         .await;
     }
@@ -207,12 +207,12 @@ impl Mill {
             load: self.some_load().await,
         };
         self.step("open a ticket", who, async |act| {
-            deliveries::open_ticket(&act, id, new.clone()).await
+            tickets::open_ticket(&act, id, new.clone()).await
         })
         .await;
     }
 
-    async fn some_ticket(&mut self) -> Option<Delivery> {
+    async fn some_ticket(&mut self) -> Option<Ticket> {
         let day = self.some_day_id();
         let all = tickets::of_day(&mut *self.read().await, day).await.unwrap();
         self.chance.one(&all).cloned()
@@ -224,7 +224,7 @@ impl Mill {
         };
         let (who, load) = (self.crew(), self.some_load().await);
         self.step("add a load", who, async |act| {
-            deliveries::add_load(&act, ticket.id, load).await
+            tickets::add_load(&act, ticket.id, load).await
         })
         .await;
     }
@@ -247,7 +247,7 @@ impl Mill {
         };
         let (who, number) = (self.crew(), load.number);
         self.step("correct a load", who, async |act| {
-            deliveries::correct_load(&act, ticket.id, number, fix.clone()).await
+            tickets::correct_load(&act, ticket.id, number, fix.clone()).await
         })
         .await;
     }
@@ -319,7 +319,7 @@ impl Mill {
         };
         let who = self.crew();
         self.step("measure juice", who, async |act| {
-            juices::record_juice(&act, ticket.id, new.clone()).await
+            juice::record_juice(&act, ticket.id, new.clone()).await
         })
         .await;
     }
@@ -332,7 +332,7 @@ impl Mill {
         let Some(juice) = self.chance.one(&all).cloned() else {
             return;
         };
-        let cane = tickets::net(&mut *self.read().await, juice.delivery_id)
+        let cane = tickets::net(&mut *self.read().await, juice.ticket_id)
             .await
             .unwrap();
         let fix = JuiceFix {
@@ -347,7 +347,7 @@ impl Mill {
             self.anybody()
         };
         self.step("correct juice", who, async |act| {
-            juices::correct_juice(&act, juice.id, fix.clone()).await
+            juice::correct_juice(&act, juice.id, fix.clone()).await
         })
         .await;
     }

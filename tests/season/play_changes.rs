@@ -5,7 +5,7 @@ use canewright::actions::turns::day_changes::{self, NewChange};
 use canewright::actions::turns::day_changes_plan::{Look, Wish, plan};
 use canewright::store::people::coop;
 use canewright::store::turns::{day_changes as changes, press_days, standstills};
-use canewright::units::{BookingId, Minutes};
+use canewright::units::{Minutes, TurnId};
 
 impl Mill {
     /// A steward, mostly, moves the turns of some day together, mostly as it was shown.
@@ -32,7 +32,7 @@ impl Mill {
                 close: self.chance.of_100(30),
             },
             _ => {
-                let mut killed: Vec<BookingId> = Vec::new();
+                let mut killed: Vec<TurnId> = Vec::new();
                 for turn in &standing {
                     if self.chance.of_100(25) {
                         killed.push(turn.id);

@@ -4,12 +4,12 @@ use crate::mill::Mill;
 use canewright::actions::rounds;
 use canewright::actions::turns::waiting as lists;
 use canewright::actions::turns::waiting::Joins;
-use canewright::actions::turns::{bookings, waiting_overrides as overrides};
+use canewright::actions::turns::{turn, waiting_overrides as overrides};
 use canewright::calc::turns::turn_cane::Told;
 use canewright::calc::turns::waiting::State;
-use canewright::store::turns::bookings as turns;
 use canewright::store::turns::offers::{self, Offer};
 use canewright::store::turns::press_days;
+use canewright::store::turns::turn as turns;
 use canewright::store::turns::waiting::{self, Entry};
 use canewright::units::{Grams, MinuteOfDay, PressDayId};
 
@@ -45,7 +45,7 @@ impl Mill {
         };
         let steward = self.steward();
         self.step("cancel a turn", steward, async |act| {
-            bookings::cancel(&act, turn.id, "rain").await
+            turn::cancel(&act, turn.id, "rain").await
         })
         .await;
     }

@@ -6,14 +6,14 @@ use sqlx::SqliteConnection;
 const NEVER: [(&str, &str); 11] = [
     (
         "two turns share a minute",
-        "select count(*) from bookings a join bookings b on b.press_day_id = a.press_day_id and b.id > a.id
+        "select count(*) from turns a join turns b on b.press_day_id = a.press_day_id and b.id > a.id
         where a.state = 'held' and b.state = 'held' and a.start_min < b.start_min + b.minutes
         and b.start_min < a.start_min + a.minutes",
     ),
     (
         "a booked minute belongs to no turn held and to no offer that stands",
-        "select count(*) from booked_minutes m where not exists (select 1 from bookings b
-        where b.id = m.booking_id and b.state = 'held' and b.press_day_id = m.press_day_id
+        "select count(*) from booked_minutes m where not exists (select 1 from turns b
+        where b.id = m.turn_id and b.state = 'held' and b.press_day_id = m.press_day_id
         and m.minute >= b.start_min and m.minute < b.start_min + b.minutes)
         and not exists (select 1 from offers o join waiting w on w.id = o.waiting_id
         where o.id = m.offer_id and o.answer is null and w.press_day_id = m.press_day_id
@@ -22,7 +22,7 @@ const NEVER: [(&str, &str); 11] = [
     (
         "a turn held or an offer lacks a minute, or has one too many",
         "select abs((select count(*) from booked_minutes)
-        - (select coalesce(sum(minutes / 5), 0) from bookings where state = 'held')
+        - (select coalesce(sum(minutes / 5), 0) from turns where state = 'held')
         - (select coalesce(sum(minutes / 5), 0) from offers where answer is null))",
     ),
     (
@@ -32,42 +32,42 @@ const NEVER: [(&str, &str); 11] = [
     ),
     (
         "a place on a list has a turn that is not its member's, or an offer was taken without one",
-        "select count(*) from waiting w left join bookings b on b.id = w.booking_id
-        where (w.booking_id is not null and (b.member_id <> w.member_id or b.cane_g <> w.cane_g))
-        or (w.booking_id is null and exists (select 1 from offers o where o.waiting_id = w.id and o.answer = 'taken'))",
+        "select count(*) from waiting w left join turns b on b.id = w.turn_id
+        where (w.turn_id is not null and (b.member_id <> w.member_id or b.cane_g <> w.cane_g))
+        or (w.turn_id is null and exists (select 1 from offers o where o.waiting_id = w.id and o.answer = 'taken'))",
     ),
     (
         "somebody is on a day's list twice",
         "select count(*) from (select 1 from waiting where state in ('waiting', 'declined', 'missed')
-        and from_booking_id is null group by press_day_id, member_id having count(*) > 1)",
+        and from_turn_id is null group by press_day_id, member_id having count(*) > 1)",
     ),
     (
         "a turn lies outside its day's hours",
-        "select count(*) from bookings b join press_days d on d.id = b.press_day_id where b.state = 'held'
+        "select count(*) from turns b join press_days d on d.id = b.press_day_id where b.state = 'held'
         and (b.start_min < d.opens_min or b.start_min + b.minutes > d.closes_min)",
     ),
     (
         "a turn is not where its last event put it",
-        "select count(*) from bookings b left join booking_events e on e.booking_id = b.id and e.version = b.version
+        "select count(*) from turns b left join turn_events e on e.turn_id = b.id and e.version = b.version
         where e.version is not b.version or e.start_min <> b.start_min or e.minutes <> b.minutes
         or e.press_day_id <> b.press_day_id or (b.state = 'cancelled') <> (e.what = 'cancelled')
-        or exists (select 1 from booking_events x where x.booking_id = b.id and x.version > b.version)",
+        or exists (select 1 from turn_events x where x.turn_id = b.id and x.version > b.version)",
     ),
     (
         "a ticket stands for a turn that is not its own",
-        "select count(*) from deliveries d join bookings b on b.id = d.booking_id
+        "select count(*) from tickets d join turns b on b.id = d.turn_id
         where b.member_id <> d.member_id or b.press_day_id <> d.press_day_id or b.state <> 'held'",
     ),
     (
         "a turn that lost its room stands on no list, or still holds minutes",
         "select count(*) from day_change_turns t where t.waiting_id is not null and (not exists
-        (select 1 from waiting w where w.id = t.waiting_id and w.from_booking_id = t.booking_id and w.press_day_id = t.to_day_id)
-        or exists (select 1 from booked_minutes k where k.booking_id = t.booking_id))",
+        (select 1 from waiting w where w.id = t.waiting_id and w.from_turn_id = t.turn_id and w.press_day_id = t.to_day_id)
+        or exists (select 1 from booked_minutes k where k.turn_id = t.turn_id))",
     ),
     (
         "a turn was moved with others and its member was not told",
-        "select count(*) from day_change_turns t join bookings b on b.id = t.booking_id where not exists
-        (select 1 from notices n where n.change_id = t.change_id and n.booking_id = t.booking_id and n.member_id = b.member_id)",
+        "select count(*) from day_change_turns t join turns b on b.id = t.turn_id where not exists
+        (select 1 from notices n where n.change_id = t.change_id and n.turn_id = t.turn_id and n.member_id = b.member_id)",
     ),
 ];
 

@@ -1,6 +1,6 @@
 //! The mill's outfit, the morning, weighing in, and measuring juice.
 
-pub mod deliveries;
-pub mod juices;
+pub mod juice;
 pub mod mill;
 pub mod morning;
+pub mod tickets;

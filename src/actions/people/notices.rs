@@ -2,29 +2,27 @@
 //! off. And what the sender of letters loads and notes, each in a short transaction of its own.
 
 use crate::actions::{Act, Done, Ids, Stop, begin};
-use crate::calc::people::letters::{self, Next, after_try};
+use crate::calc::people::letters::{self as letter_rules, Next, after_try};
 use crate::calc::people::notices::{
     CALL_LAST_S, Kind, Matter, SUBJECT_MOST, Seen, WORDS_MOST, fitted,
 };
 use crate::calc::turns::turn_states::When;
 use crate::store::people::coop::Coop;
-use crate::store::people::mails::Waiting;
+use crate::store::people::letters::Waiting;
 use crate::store::people::notices::{self, NewNotice, Notice};
-use crate::store::people::{coop, mails, members};
+use crate::store::people::{coop, letters, members};
 use crate::store::{Conn, Stored, WriteTx, Writer};
-use crate::units::{
-    BookingId, DayChangeId, MemberId, NoticeId, OfferId, SeasonId, UtcSecond, Zone,
-};
+use crate::units::{DayChangeId, MemberId, NoticeId, OfferId, SeasonId, TurnId, UtcSecond, Zone};
 
 /// What a notice is about: where its link leads, and when it is overtaken.
 #[derive(Debug, Clone, Copy)]
 pub enum About {
     /// A turn.
-    Booking(BookingId),
+    Turn(TurnId),
     /// A turn on offer.
     Offer(OfferId),
     /// A turn moved together with others.
-    Change(DayChangeId, BookingId),
+    Change(DayChangeId, TurnId),
     /// A season's statement.
     Season(SeasonId),
 }
@@ -36,7 +34,7 @@ pub struct Tell {
     pub member: MemberId,
     /// What kind of thing.
     pub kind: Kind,
-    /// What exactly, in a few letters, such as `coming:<booking>:<version>`: the same is told once. Has
+    /// What exactly, in a few letters, such as `coming:<turn>:<version>`: the same is told once. Has
     /// to name the member where the same is told to several.
     pub mark: String,
     /// The letter's subject; cut to 120 characters.
@@ -57,11 +55,11 @@ pub async fn tell(act: &Act, tx: &mut WriteTx, what: Tell) -> Done<()> {
 /// As [`tell`], where nobody acts.
 pub async fn tell_at(ids: &Ids, at: UtcSecond, tx: &mut WriteTx, what: Tell) -> Done<()> {
     let member = members::find(tx, what.member).await?.ok_or(Stop::Missing)?;
-    let (mut booking, mut offer, mut change, mut season) = (None, None, None, None);
+    let (mut turn, mut offer, mut change, mut season) = (None, None, None, None);
     match what.about {
-        About::Booking(id) => booking = Some(id),
+        About::Turn(id) => turn = Some(id),
         About::Offer(id) => offer = Some(id),
-        About::Change(id, turn) => (change, booking) = (Some(id), Some(turn)),
+        About::Change(id, moved) => (change, turn) = (Some(id), Some(moved)),
         About::Season(id) => season = Some(id),
     }
     let notice = NewNotice {
@@ -71,14 +69,14 @@ pub async fn tell_at(ids: &Ids, at: UtcSecond, tx: &mut WriteTx, what: Tell) -> 
         mark: &what.mark,
         subject: &fitted(&what.subject, SUBJECT_MOST),
         words: &fitted(&what.words, WORDS_MOST),
-        booking,
+        turn,
         offer,
         change,
         season,
     };
     let fresh = notices::insert(tx, &notice, at).await?;
     if let (true, Some(email)) = (fresh, member.email) {
-        mails::insert(tx, notice.id, email.as_str(), at).await?;
+        letters::insert(tx, notice.id, email.as_str(), at).await?;
     }
     Ok(())
 }
@@ -190,12 +188,12 @@ pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
         notice_id,
         address,
         tries,
-    } in mails::due(&mut tx, at, DUE_MOST).await?
+    } in letters::due(&mut tx, at, DUE_MOST).await?
     {
         let Some(notice) = notices::find(&mut tx, notice_id).await? else {
             continue;
         };
-        let why = if letters::too_late(notice.made_at, at) {
+        let why = if letter_rules::too_late(notice.made_at, at) {
             TOO_OLD
         } else if seen(&notice, &coop.zone, at).overtaken() {
             "overtaken before it was sent"
@@ -203,9 +201,9 @@ pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
             let next_at = match after_try(tries + 1, false, notice.made_at, at) {
                 Next::Again(next_at) => next_at,
                 // Too late by then.
-                Next::GiveUp => notice.made_at.plus(letters::LAST_S + 1),
+                Next::GiveUp => notice.made_at.plus(letter_rules::LAST_S + 1),
             };
-            mails::mark_tried(&mut tx, notice_id, tries + 1, next_at).await?;
+            letters::mark_tried(&mut tx, notice_id, tries + 1, next_at).await?;
             found = Some(Due {
                 notice,
                 address,
@@ -213,7 +211,7 @@ pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
             });
             break;
         };
-        mails::mark_failed(&mut tx, notice_id, why, None).await?;
+        letters::mark_failed(&mut tx, notice_id, why, None).await?;
     }
     tx.commit().await?;
     Ok(found)
@@ -225,7 +223,8 @@ const TOO_OLD: &str = "too old before it was sent";
 /// Gives up letters that are too old, whether or not there is a mail server; gives how many.
 pub async fn give_up_old(writer: &Writer, at: UtcSecond) -> Done<u64> {
     let mut tx = writer.begin().await?;
-    let given_up = mails::give_up_before(&mut tx, at.plus(-letters::LAST_S), TOO_OLD).await?;
+    let given_up =
+        letters::give_up_before(&mut tx, at.plus(-letter_rules::LAST_S), TOO_OLD).await?;
     tx.commit().await?;
     Ok(given_up)
 }
@@ -244,14 +243,14 @@ pub enum Went {
 /// Notes how sending a letter went.
 pub async fn note_letter(writer: &Writer, at: UtcSecond, id: NoticeId, went: &Went) -> Done<()> {
     let mut tx = writer.begin().await?;
-    let letter = mails::find_waiting(&mut tx, id).await?;
+    let letter = letters::find_waiting(&mut tx, id).await?;
     let notice = notices::find(&mut tx, id).await?;
     let (Some(letter), Some(notice)) = (letter, notice) else {
         return Err(Stop::Missing);
     };
     let (problem, refused) = match went {
         Went::Taken => {
-            mails::mark_sent(&mut tx, id, at).await?;
+            letters::mark_sent(&mut tx, id, at).await?;
             return Ok(tx.commit().await?);
         }
         Went::NotYet(problem) => (problem, false),
@@ -261,6 +260,6 @@ pub async fn note_letter(writer: &Writer, at: UtcSecond, id: NoticeId, went: &We
         Next::Again(next_at) => Some(next_at),
         Next::GiveUp => None,
     };
-    mails::mark_failed(&mut tx, id, &fitted(problem, 300), next_at).await?;
+    letters::mark_failed(&mut tx, id, &fitted(problem, 300), next_at).await?;
     Ok(tx.commit().await?)
 }

@@ -3,7 +3,7 @@
 
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
-use crate::calc::season::planting;
+use crate::calc::season::plantings as rules;
 use crate::store::WriteTx;
 use crate::store::people::members;
 use crate::store::season::plantings::{self, Planting};
@@ -28,8 +28,8 @@ pub struct NewPlanting {
 }
 
 /// A planting as planning needs it.
-pub fn planned(p: &Planting) -> planting::Planting {
-    planting::Planting {
+pub fn planned(p: &Planting) -> rules::Planting {
+    rules::Planting {
         planted: p.planted_on,
         days: p.maturity_days,
         row: p.row,
@@ -74,7 +74,7 @@ pub async fn add(act: &Act, member: MemberId, new: NewPlanting) -> Done<Planting
         note: new.note,
         void: false,
     };
-    planting::sound(&planned(&row), year)?;
+    rules::sound(&planned(&row), year)?;
     plantings::insert(&mut tx, row.id, season.id, member, act.actor.id, act.at).await?;
     plantings::insert_version(&mut tx, &row, act.actor.id, act.at).await?;
     act.finish(tx, "add_planting", row.id).await
@@ -101,7 +101,7 @@ pub async fn change(act: &Act, id: PlantingId, seen: i64, new: NewPlanting) -> D
         note: new.note,
         ..before
     };
-    planting::sound(&planned(&after), after.year)?;
+    rules::sound(&planned(&after), after.year)?;
     plantings::insert_version(&mut tx, &after, act.actor.id, act.at).await?;
     act.finish(tx, "change_planting", id).await
 }

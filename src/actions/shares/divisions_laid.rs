@@ -11,8 +11,8 @@ use crate::calc::shares::fees::FeeRates;
 use crate::calc::shares::split::Sharer;
 use crate::store::boil::boil_sums::{self, InPan};
 use crate::store::boil::boils::{self, BoilRow, DrawRow};
-use crate::store::cane::deliveries;
-use crate::store::cane::juices::{self, JuiceRow};
+use crate::store::cane::juice::{self, JuiceRow};
+use crate::store::cane::tickets;
 use crate::store::people::members;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::shares::divisions::{self, CorrectionRow};
@@ -34,10 +34,10 @@ pub struct PourRow {
     pub part: Portion,
     /// How much more was poured out of this juice than there is.
     pub over: Grams,
-    /// Net cane of its delivery.
+    /// Net cane of its ticket.
     pub cane: Grams,
-    /// Juice of that delivery, in all its vessels.
-    pub delivery_juice: Grams,
+    /// Juice of that ticket, in all its vessels.
+    pub ticket_juice: Grams,
     /// What it brings to the division.
     pub brought: Brought,
 }
@@ -216,14 +216,14 @@ async fn pour(conn: &mut Conn, pan: InPan) -> Stored<PourRow> {
         Some(juice) => juice,
         None => pan.row.reckon()?,
     };
-    let cane = deliveries::net(conn, pan.draw.delivery_id).await?;
-    let mut delivery_juice = Grams::ZERO;
-    for sister in juices::of_delivery(conn, pan.draw.delivery_id).await? {
-        delivery_juice += sister.reckon()?.mass;
+    let cane = tickets::net(conn, pan.draw.ticket_id).await?;
+    let mut ticket_juice = Grams::ZERO;
+    for sister in juice::of_ticket(conn, pan.draw.ticket_id).await? {
+        ticket_juice += sister.reckon()?.mass;
     }
     let brought = Brought {
         sharer: Sharer::Member(pan.draw.member_id),
-        cane: cane_behind(cane, pan.part.mass, delivery_juice),
+        cane: cane_behind(cane, pan.part.mass, ticket_juice),
         volume: pan.part.volume,
         mass: pan.part.mass,
         solids: pan.part.solids,
@@ -235,7 +235,7 @@ async fn pour(conn: &mut Conn, pan: InPan) -> Stored<PourRow> {
         part: pan.part,
         over: pan.over,
         cane,
-        delivery_juice,
+        ticket_juice,
         brought,
     })
 }

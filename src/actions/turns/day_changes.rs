@@ -2,8 +2,8 @@
 //! transaction; nobody is dropped: who finds no room heads the next day's waiting list. Everybody
 //! concerned is told.
 
-use super::bookings::{note, take, zone};
 use super::day_changes_plan::{Line, Look, Planned, Wish, plan};
+use super::turn::{note, take, zone};
 use super::waiting_settle::step;
 use super::{press_days as days, waiting as lists, waiting_overrides};
 use crate::actions::people::notices::{self, About, Tell};
@@ -14,10 +14,10 @@ use crate::calc::turns::waiting::Step;
 use crate::store::WriteTx;
 use crate::store::people::coop;
 use crate::store::people::coop::Coop;
-use crate::store::turns::bookings::{self, Turn, What};
 use crate::store::turns::day_changes::{self, NewMoved, WentTo};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::standstills::{self, Standstill};
+use crate::store::turns::turn::{self, Turn, What};
 use crate::store::turns::waiting::{self, Entry, NewWaiting};
 use crate::units::{DayChangeId, PressDayId, WaitingId, plain_text};
 
@@ -77,13 +77,13 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
         said: why,
     };
     for line in &planned.lines {
-        bookings::free_minutes(&mut tx, line.turn.id).await?;
+        turn::free_minutes(&mut tx, line.turn.id).await?;
     }
     let listed = list_places(act, &mut tx, &planned).await?;
     for (place, line) in (0..).zip(&planned.lines) {
         let waits = listed
             .iter()
-            .find(|entry| entry.from_booking_id == Some(line.turn.id));
+            .find(|entry| entry.from_turn_id == Some(line.turn.id));
         put(act, &mut tx, &planned, line, &told).await?;
         let to = match (line.to, waits) {
             (Some(span), _) => (
@@ -95,7 +95,7 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
         };
         let moved = NewMoved {
             place,
-            booking_id: line.turn.id,
+            turn_id: line.turn.id,
             from_day: line.turn.press_day_id,
             from: line.turn.start,
             to_day: to.0,
@@ -125,9 +125,9 @@ async fn follow(act: &Act, tx: &mut WriteTx, day: &PressDay, target: &PressDay) 
         let twice = |other: &Entry| {
             other.state.on_list()
                 && other.member_id == entry.member_id
-                && other.from_booking_id.is_none()
+                && other.from_turn_id.is_none()
         };
-        if entry.from_booking_id.is_some() || !there.iter().any(twice) {
+        if entry.from_turn_id.is_some() || !there.iter().any(twice) {
             let estimate = entry.estimate();
             let new = NewWaiting {
                 id: WaitingId::new(act.id()),
@@ -136,7 +136,7 @@ async fn follow(act: &Act, tx: &mut WriteTx, day: &PressDay, target: &PressDay) 
                 cane: estimate.cane,
                 told: estimate.told,
                 row_kg_per_m: estimate.row_kg_per_m,
-                from_booking_id: entry.from_booking_id,
+                from_turn_id: entry.from_turn_id,
                 by: act.actor.id,
                 at: act.at,
             };
@@ -187,9 +187,7 @@ async fn list_places(act: &Act, tx: &mut WriteTx, planned: &Planned) -> Done<Vec
     };
     let mut places = Vec::new();
     for line in planned.lines.iter().filter(|line| line.to.is_none()) {
-        let turn = bookings::find(tx, line.turn.id)
-            .await?
-            .ok_or(Stop::Missing)?;
+        let turn = turn::find(tx, line.turn.id).await?.ok_or(Stop::Missing)?;
         places.push(NewWaiting {
             id: WaitingId::new(act.id()),
             press_day_id: next.id,
@@ -197,7 +195,7 @@ async fn list_places(act: &Act, tx: &mut WriteTx, planned: &Planned) -> Done<Vec
             cane: turn.cane,
             told: turn.told,
             row_kg_per_m: turn.row_kg_per_m,
-            from_booking_id: Some(turn.id),
+            from_turn_id: Some(turn.id),
             by: act.actor.id,
             at: act.at,
         });
@@ -214,9 +212,7 @@ async fn put(
     line: &Line,
     told: &Telling,
 ) -> Done<()> {
-    let before = bookings::find(tx, line.turn.id)
-        .await?
-        .ok_or(Stop::Missing)?;
+    let before = turn::find(tx, line.turn.id).await?.ok_or(Stop::Missing)?;
     let words = told.words(planned, line);
     let (after, what) = if let Some(span) = line.to {
         let after = Turn {
@@ -229,7 +225,7 @@ async fn put(
                 .filter(|_| before.press_day_id == planned.target.id),
             ..before
         };
-        bookings::update(tx, &after).await?;
+        turn::update(tx, &after).await?;
         take(tx, &after, &planned.clock, span).await?;
         (after, What::Moved)
     } else {
@@ -237,7 +233,7 @@ async fn put(
             held: false,
             ..before
         };
-        bookings::update(tx, &after).await?;
+        turn::update(tx, &after).await?;
         (after, What::Cancelled)
     };
     note(act, tx, after, what, &told.why).await?;

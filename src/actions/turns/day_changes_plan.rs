@@ -12,9 +12,7 @@ use crate::store::Conn;
 use crate::store::season::seasons;
 use crate::store::turns::day_changes::{self, Standing};
 use crate::store::turns::press_days::{self, PressDay};
-use crate::units::{
-    BookingId, ClockTyped, DayClock, DayMinute, Minutes, PressDate, UtcSecond, Zone,
-};
+use crate::units::{ClockTyped, DayClock, DayMinute, Minutes, PressDate, TurnId, UtcSecond, Zone};
 
 /// How turns are to be moved together.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -40,7 +38,7 @@ pub enum Wish {
         /// The killed cane can be at the mill from then on.
         from: ClockTyped,
         /// Whose cane was killed.
-        killed: Vec<BookingId>,
+        killed: Vec<TurnId>,
     },
 }
 
@@ -147,7 +145,7 @@ pub async fn plan(conn: &mut Conn, look: &Look<'_>, wish: &Wish) -> Done<Planned
     };
     let target = queue.target.clone();
     let rules = seasons::rules_in_force(conn, target.season_id).await?;
-    let moving: Vec<BookingId> = queue.turns.iter().map(|(turn, _)| turn.id).collect();
+    let moving: Vec<TurnId> = queue.turns.iter().map(|(turn, _)| turn.id).collect();
     let room = DayRoom::load(conn, &target, &rules, look.zone, &moving).await?;
     let clock = room.day.clock;
     // On its own day a queue was part of what the day had taken on.
@@ -247,7 +245,7 @@ async fn answer(conn: &mut Conn, day: &PressDay, mut planned: Planned) -> Done<P
         .into());
     }
     let without: Vec<&Line> = lines.iter().filter(|line| line.to.is_none()).collect();
-    if let Some(here) = without.iter().find(|line| line.turn.delivery_id.is_some()) {
+    if let Some(here) = without.iter().find(|line| line.turn.ticket_id.is_some()) {
         return Err(Unmet::new(
             "weighed-in",
             format!(

@@ -1,7 +1,7 @@
 //! Which turns move together, in which order, and from when on each may start.
 
-use super::bookings::day_of;
 use super::day_changes_plan::Look;
+use super::turn::day_of;
 use crate::actions::{Done, Stop};
 use crate::calc::Unmet;
 use crate::calc::turns::day_room::Wanted;
@@ -10,7 +10,7 @@ use crate::calc::turns::starts::{Day, Span};
 use crate::store::Conn;
 use crate::store::turns::day_changes::Standing;
 use crate::store::turns::press_days::{self, PressDay};
-use crate::units::{BookingId, ClockTyped, DayMinute, Minutes, PressDate, Units, UtcSecond};
+use crate::units::{ClockTyped, DayMinute, Minutes, PressDate, TurnId, Units, UtcSecond};
 
 /// A queue as it is put together: the day it comes to, the turns in their order, and from when on each
 /// may start.
@@ -18,7 +18,7 @@ pub(in crate::actions) struct Queue {
     pub(in crate::actions) target: PressDay,
     pub(in crate::actions) stands: Option<Span>,
     pub(in crate::actions) turns: Vec<(Standing, Queued)>,
-    pub(in crate::actions) killed: Vec<BookingId>,
+    pub(in crate::actions) killed: Vec<TurnId>,
     pub(in crate::actions) frost: Option<UtcSecond>,
 }
 
@@ -120,9 +120,7 @@ pub(in crate::actions) async fn other_day(
     let now = full_five(day.clock.run(look.at));
     let turns = all
         .iter()
-        .filter(|turn| {
-            turn.press_day_id == look.day.id && turn.delivery_id.is_none() && !turn.missed
-        })
+        .filter(|turn| turn.press_day_id == look.day.id && turn.ticket_id.is_none() && !turn.missed)
         .map(|turn| on_day(turn, &day, day.clock.kept(turn.start).max(now)))
         .collect();
     Ok(Queue {
@@ -138,7 +136,7 @@ pub(in crate::actions) fn frost(
     look: &Look<'_>,
     all: &[Standing],
     (frost, from): (UtcSecond, ClockTyped),
-    killed: &[BookingId],
+    killed: &[TurnId],
 ) -> Result<Queue, Unmet> {
     if frost > look.at {
         return Err(Unmet::beside(
@@ -155,7 +153,7 @@ pub(in crate::actions) fn frost(
     let from = full_five(day.clock.run(look.at).max(from)).max(day.begins());
     let (first, rest): (Vec<&Standing>, Vec<&Standing>) = all
         .iter()
-        .filter(|turn| turn.delivery_id.is_none() && !turn.missed)
+        .filter(|turn| turn.ticket_id.is_none() && !turn.missed)
         .partition(|turn| killed.contains(&turn.id));
     if first.is_empty() {
         return Err(Unmet::beside(

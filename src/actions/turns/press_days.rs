@@ -1,6 +1,6 @@
 //! Planning, changing, closing and opening press days.
 
-use super::bookings::day_of;
+use super::turn::day_of;
 use super::{waiting, waiting_overrides};
 use crate::actions::shares::statements;
 use crate::actions::{Act, Done, Stop, begin};

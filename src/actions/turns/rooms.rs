@@ -1,7 +1,7 @@
 //! What a press day has room for, as the store has it: shared by the actions that place turns and
 //! the pages that show what is free. Writes nothing.
 
-use super::bookings::day_of;
+use super::turn::day_of;
 use crate::actions::Stop;
 use crate::calc::boil::pan::Settings;
 use crate::calc::turns::day_room::{Boiling, Held, Rooms, Setup};
@@ -11,10 +11,10 @@ use crate::store::Conn;
 use crate::store::boil::pans;
 use crate::store::cane::mill;
 use crate::store::season::seasons::Rules;
-use crate::store::turns::bookings::{self, HeldTurn};
 use crate::store::turns::press_days::PressDay;
+use crate::store::turns::turn::{self, HeldTurn};
 use crate::store::turns::{offers, standstills, turn_habit};
-use crate::units::{BookingId, DayClock, Grams, Millilitres, Zone};
+use crate::units::{DayClock, Grams, Millilitres, TurnId, Zone};
 
 /// What happens to juice after the mill, with the pans and vessels in use, a season's rules, and the
 /// juice that its turns have taught to expect.
@@ -70,9 +70,9 @@ impl DayRoom {
         day: &PressDay,
         rules: &Rules,
         zone: &Zone,
-        moving: &[BookingId],
+        moving: &[TurnId],
     ) -> Result<Self, Stop> {
-        let held = bookings::held_of_day(conn, day.id).await?;
+        let held = turn::held_of_day(conn, day.id).await?;
         let habit = turn_habit::read(conn, day.season_id).await?;
         let offered = offers::standing_of_day(conn, day.id).await?;
         let stands = standstills::of_day(conn, day.id).await?;

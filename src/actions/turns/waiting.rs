@@ -4,8 +4,8 @@
 pub use super::waiting_settle::lapse_due;
 pub(crate) use super::waiting_settle::{Before, look, settle, settle_first};
 
-use super::bookings::{self as turns, own, own_units, zone};
-use super::bookings_made as new_turns;
+use super::turn::{self as turns, own, own_units, zone};
+use super::turn_new as new_turns;
 use super::waiting_settle::{close, entry, room_of, step, take_up};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
@@ -17,9 +17,9 @@ use crate::store::WriteTx;
 use crate::store::turns::offers::{self, Offer};
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::waiting::{self, Entry, NewWaiting};
-use crate::store::turns::{bookings, press_days};
+use crate::store::turns::{press_days, turn};
 use crate::units::{
-    BookingId, DayClock, Grams, MemberId, OfferId, PressDayId, UtcSecond, WaitingId, Zone,
+    DayClock, Grams, MemberId, OfferId, PressDayId, TurnId, UtcSecond, WaitingId, Zone,
 };
 
 /// Somebody who wants to wait for a press day.
@@ -49,7 +49,7 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
         .iter()
         .filter(|entry| entry.state.on_list())
         .enumerate()
-        .find(|(_, entry)| entry.member_id == member.id && entry.from_booking_id.is_none())
+        .find(|(_, entry)| entry.member_id == member.id && entry.from_turn_id.is_none())
     {
         return Err(Unmet::new(
             "on-list",
@@ -71,7 +71,7 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
         cane: estimate.cane,
         told: estimate.told,
         row_kg_per_m: estimate.row_kg_per_m,
-        from_booking_id: None,
+        from_turn_id: None,
         by: act.actor.id,
         at: act.at,
     };
@@ -194,7 +194,7 @@ pub fn stands(offer: &Offer, zone: &Zone, at: UtcSecond) -> Result<(), Unmet> {
 }
 
 /// Takes what is offered: it becomes a turn.
-pub async fn accept(act: &Act, id: OfferId) -> Done<BookingId> {
+pub async fn accept(act: &Act, id: OfferId) -> Done<TurnId> {
     let mut tx = begin!(act, "accept_offer");
     let offer = own_offer(act, &mut tx, id).await?;
     let day = press_days::find(&mut tx, offer.press_day_id)
@@ -222,11 +222,11 @@ pub async fn accept(act: &Act, id: OfferId) -> Done<BookingId> {
     )
     .await?;
     // Who takes a turn two days before it has said that the cane will come.
-    let made = bookings::find(&mut tx, turn).await?.ok_or(Stop::Missing)?;
+    let made = turn::find(&mut tx, turn).await?.ok_or(Stop::Missing)?;
     if turns::when(&made, &zone, act.at).to_confirm() {
-        bookings::mark(&mut tx, turn, Some(act.at), None).await?;
+        turn::mark(&mut tx, turn, Some(act.at), None).await?;
     }
-    entry.booking_id = Some(turn);
+    entry.turn_id = Some(turn);
     step(&mut tx, &mut entry, Step::Placed, "").await?;
     act.finish(tx, "accept_offer", turn).await
 }
@@ -238,7 +238,7 @@ pub(in crate::actions) async fn made(
     entry: &Entry,
     (clock, span): (&DayClock, Span),
     why: &str,
-) -> Done<BookingId> {
+) -> Done<TurnId> {
     let day = press_days::find(tx, entry.press_day_id)
         .await?
         .ok_or(Stop::Missing)?;

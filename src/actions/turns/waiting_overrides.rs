@@ -1,7 +1,7 @@
 //! What a steward may do against the order of a waiting list, each with a reason that is kept: give
 //! somebody a turn out of order, take somebody off, take an offer back.
 
-use super::bookings::{self as turns, Place, day_of, own_units, why_text, zone};
+use super::turn::{self as turns, Place, day_of, own_units, why_text, zone};
 use super::waiting::{look, made, settle, standing_of, stands};
 use super::waiting_settle::{close, entry, lapse, may, step, take_up};
 use crate::actions::people::notices::{self, About, Tell};
@@ -13,11 +13,11 @@ use crate::store::WriteTx;
 use crate::store::turns::offers::{self, Offer};
 use crate::store::turns::press_days;
 use crate::store::turns::press_days::PressDay;
-use crate::units::{BookingId, ClockTyped, OfferId, PressDayId, WaitingId};
+use crate::units::{ClockTyped, OfferId, PressDayId, TurnId, WaitingId};
 
 /// Gives somebody on the list a turn at a start, whoever waits before. Offers in the way are withdrawn
 /// for the same reason; those people keep their places and are asked next.
-pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Done<BookingId> {
+pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Done<TurnId> {
     act.steward()?;
     let why = why_text(why, 1)?;
     let mut tx = begin!(act, "place_waiting");
@@ -47,7 +47,7 @@ pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Do
     let (clock, span) = turns::placed(act, &mut tx, place, units).await?;
     let event = format!("out of order: {why}");
     let turn = made(act, &mut tx, &entry, (&clock, span), &event).await?;
-    entry.booking_id = Some(turn);
+    entry.turn_id = Some(turn);
     step(&mut tx, &mut entry, Step::Placed, &event).await?;
     let tell = Tell {
         member: entry.member_id,
@@ -59,7 +59,7 @@ pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Do
             day.date.show(),
             span.show(&clock)
         ),
-        about: About::Booking(turn),
+        about: About::Turn(turn),
     };
     notices::tell(act, &mut tx, tell).await?;
     settle(act, &mut tx, day.id, before).await?;

@@ -1,8 +1,8 @@
 //! Settling a press day's waiting list: what ran out is noted, room that is there is offered. Room is
 //! settled in the transaction in which it comes free, so that nobody who comes later can take it first.
 
-use super::bookings::zone;
 use super::rooms::DayRoom;
+use super::turn::zone;
 use crate::actions::people::notices::{self, About, Tell};
 use crate::actions::{Act, Done, Ids, Stop};
 use crate::calc::Unmet;

@@ -3,8 +3,8 @@
 
 use super::balance::{BoilSolids, DaySolids};
 use super::boil_plan::Pan;
-use crate::calc::cane::deliveries::mass_of;
 use crate::calc::cane::juice::{Amount, Portion, solids_of};
+use crate::calc::cane::tickets::mass_of;
 use crate::units::{BrixAt20C, Grams, Millilitres, Minutes};
 
 /// Minutes of every boil besides evaporating: heating up, finishing, draining, cleaning (common

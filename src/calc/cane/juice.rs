@@ -1,4 +1,4 @@
-//! What one delivery gave: from a weight or a volume, Brix as read and the sediment left behind to
+//! What one ticket gave: from a weight or a volume, Brix as read and the sediment left behind to
 //! dissolved solids in whole grams, so that a member can check the sum with a pencil. Also parts of
 //! a juice, juice per 100 of cane, and the clocks of juice and cane. Never knows whose juice it is.
 
@@ -256,7 +256,7 @@ pub fn extraction(juice: Grams, cane: Grams, bands: ExtractionBands) -> Result<(
     if cane <= Grams::ZERO {
         return Err(Unmet::new(
             "cane_missing",
-            "The cane of this delivery has not been weighed, so its juice cannot be compared.",
+            "The cane of this ticket has not been weighed, so its juice cannot be compared.",
         ));
     }
     let percent = 100.0 * juice.as_f64() / cane.as_f64();

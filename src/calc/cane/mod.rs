@@ -1,8 +1,8 @@
 //! Cane at the mill: the morning's checks, weighing, and the juice it gave.
 
-pub mod deliveries;
 pub mod juice;
 pub mod learned;
 pub mod mill_watch;
 pub mod morning;
 pub mod scale;
+pub mod tickets;

@@ -118,7 +118,7 @@ pub struct Weighing {
     pub gross: Grams,
     /// Trailer, cart or basket alone.
     pub tare: Grams,
-    /// Net cane that the booking still expects, if it is known.
+    /// Net cane that the turn still expects, if it is known.
     pub expected: Option<Grams>,
 }
 
@@ -207,7 +207,7 @@ impl Weighing {
         doubts
     }
 
-    /// Far from what the booking expects: above three times, or below a fifth (common practice: a
+    /// Far from what the turn expects: above three times, or below a fifth (common practice: a
     /// misplaced point is tenfold, pounds for kilograms are 2.2-fold, guesses are within twofold).
     fn surprise(&self, net: Grams, units: Units) -> Option<Unmet> {
         let expected = self.expected.filter(|e| *e > Grams::ZERO)?;
@@ -220,7 +220,7 @@ impl Weighing {
             "gross",
             "far-from-expected",
             format!(
-                "{} is far {than} than the {} that the booking expects. Please see whether a digit \
+                "{} is far {than} than the {} that the turn expects. Please see whether a digit \
                  or the point is out of place, or whether another load is still to come.",
                 net.show(units),
                 expected.show(units)

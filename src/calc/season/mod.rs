@@ -1,7 +1,7 @@
 //! The season: which figures its rules may hold, what is planted and what it will come to, and how
 //! it is closed in cents.
 
-pub mod planting;
+pub mod plantings;
 pub mod rules;
 pub mod season_plan;
 pub mod settle;

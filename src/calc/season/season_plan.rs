@@ -2,7 +2,7 @@
 //! the mill and of the pan against what the press days have; which of the two is the limit, and what
 //! one more day or a larger pan would do. Knows no names and plans no turns.
 
-use super::planting::Planting;
+use super::plantings::Planting;
 use crate::units::{Grams, Millilitres, Minutes, PressDate};
 
 /// Minutes of each boil that drive nothing off: lighting, finishing, draining, cleaning (common

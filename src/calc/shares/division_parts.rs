@@ -12,7 +12,7 @@ use sha2::{Digest, Sha256};
 pub struct Brought {
     /// Whose it is.
     pub sharer: Sharer,
-    /// The part of the delivery's net cane that this juice part came from, to the gram.
+    /// The part of the ticket's net cane that this juice part came from, to the gram.
     pub cane: Grams,
     /// Juice, mL at 20 °C.
     pub volume: Millilitres,
@@ -35,7 +35,7 @@ impl Brought {
     }
 }
 
-/// The part of a delivery's cane behind a part of its juice: `cane × drawn ÷ juice`, to the nearest
+/// The part of a ticket's cane behind a part of its juice: `cane × drawn ÷ juice`, to the nearest
 /// gram, halves up. Nothing when there is no juice.
 pub fn cane_behind(cane: Grams, drawn: Grams, juice: Grams) -> Grams {
     let whole = i128::from(juice.get());

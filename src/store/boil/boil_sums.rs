@@ -4,7 +4,7 @@
 use super::boils::{self, DrawRow};
 use crate::calc::boil::sums::{Draw, Poured, pour, total, warmth};
 use crate::calc::cane::juice::{Juice, Portion, Stock};
-use crate::store::cane::juices::{self, JuiceRow};
+use crate::store::cane::juice::{self, JuiceRow};
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, Celsius, Grams, JuiceId, Millilitres, PressDayId, SeasonId};
 use std::collections::HashMap;
@@ -83,7 +83,7 @@ fn stock_of(juice: Option<&Juice>) -> Stock {
 
 /// A juice with what is left of it.
 pub async fn stocked(conn: &mut Conn, juice: JuiceId) -> Stored<Option<Stocked>> {
-    let Some(row) = juices::find(conn, juice).await? else {
+    let Some(row) = juice::find(conn, juice).await? else {
         return Ok(None);
     };
     let draws = boils::draws_of_juice(conn, juice).await?;
@@ -93,7 +93,7 @@ pub async fn stocked(conn: &mut Conn, juice: JuiceId) -> Stored<Option<Stocked>>
 /// The juices pressed on a day with what is left of each, in order of pressing; none crossed out.
 pub async fn stocked_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Stocked>> {
     let mut draws = boils::draws_of_day(conn, day).await?;
-    juices::of_day(conn, day)
+    juice::of_day(conn, day)
         .await?
         .into_iter()
         .map(|row| {
@@ -111,7 +111,7 @@ pub async fn stocked_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<
     for draw in boils::draws_of_season(conn, season).await? {
         by_juice.entry(draw.juice_id).or_default().push(draw);
     }
-    juices::of_season(conn, season)
+    juice::of_season(conn, season)
         .await?
         .into_iter()
         .map(|row| {

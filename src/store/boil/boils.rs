@@ -7,8 +7,8 @@ use crate::calc::physics::energy::Fuel;
 use crate::calc::physics::refractometer::Instrument;
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{
-    BoilId, BrixAt20C, BrixRead, Celsius, Cents, DeliveryId, Grams, JuiceId, LotCode, MemberId,
-    MemberName, PanId, PressDate, PressDayId, RulesId, SeasonId, UtcSecond,
+    BoilId, BrixAt20C, BrixRead, Celsius, Cents, Grams, JuiceId, LotCode, MemberId, MemberName,
+    PanId, PressDate, PressDayId, RulesId, SeasonId, TicketId, UtcSecond,
 };
 
 /// A boil, with the latest version of its finish.
@@ -95,7 +95,7 @@ pub struct DrawRow {
     /// The juice.
     pub juice_id: JuiceId,
     /// The ticket's id.
-    pub delivery_id: DeliveryId,
+    pub ticket_id: TicketId,
     /// The ticket's number.
     pub ticket: i64,
     /// Whose juice it is.
@@ -315,7 +315,7 @@ pub async fn of_member(
 ) -> Stored<Vec<BoilRow>> {
     let rows = boils!(
         "where b.season_id = ?1 and exists (select 1 from draws r join juices j on j.id = r.juice_id
-        join deliveries t on t.id = j.delivery_id where r.boil_id = b.id and t.member_id = ?2
+        join tickets t on t.id = j.ticket_id where r.boil_id = b.id and t.member_id = ?2
         and (r.amount_g > 0 or r.whole = 1) and r.version =
           (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id))
         order by b.lit_at, b.id",
@@ -343,11 +343,11 @@ macro_rules! draws {
             DrawRow,
             r#"select r.boil_id as "boil_id: BoilId", b.lot_code as "lot: LotCode", b.lit_at as "lit_at: UtcSecond",
             exists (select 1 from closed_boils d where d.boil_id = b.id) as "divided!: bool",
-            r.juice_id as "juice_id: JuiceId", j.delivery_id as "delivery_id: DeliveryId", t.ticket as "ticket!",
+            r.juice_id as "juice_id: JuiceId", j.ticket_id as "ticket_id: TicketId", t.ticket as "ticket!",
             t.member_id as "member_id: MemberId", m.name as "member_name: MemberName", m.named as "named: bool",
             v.name as "vessel!", r.version as "version!", r.amount_g as "amount: Grams", r.whole as "whole: bool"
             from draws r join boils b on b.id = r.boil_id join juices j on j.id = r.juice_id
-            join deliveries t on t.id = j.delivery_id join members m on m.id = t.member_id
+            join tickets t on t.id = j.ticket_id join members m on m.id = t.member_id
             join vessels v on v.id = j.vessel_id
             where r.version = (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id)
             and (r.amount_g > 0 or r.whole = 1) "#

@@ -1,6 +1,6 @@
 //! Queries about the mill, its mornings, tickets and juice.
 
-pub mod deliveries;
-pub mod juices;
+pub mod juice;
 pub mod mill;
 pub mod morning;
+pub mod tickets;

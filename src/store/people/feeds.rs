@@ -2,7 +2,7 @@
 
 use crate::store::{Conn, Stored};
 use crate::units::{
-    BookingId, ClockTime, FeedId, Grams, MemberId, MemberName, Minutes, PressDate, UtcSecond,
+    ClockTime, FeedId, Grams, MemberId, MemberName, Minutes, PressDate, TurnId, UtcSecond,
 };
 
 /// A feed that answers.
@@ -18,7 +18,7 @@ pub struct Feed {
 #[derive(Debug, Clone)]
 pub struct FeedTurn {
     /// Id.
-    pub id: BookingId,
+    pub id: TurnId,
     /// Whose it is.
     pub member_id: MemberId,
     /// That member's name.
@@ -101,12 +101,12 @@ macro_rules! turns {
     ($rest:tt, $($bound:expr),*) => {
         sqlx::query_as!(
             FeedTurn,
-            r#"select b.id as "id: BookingId", b.member_id as "member_id: MemberId", m.name as "member: MemberName",
+            r#"select b.id as "id: TurnId", b.member_id as "member_id: MemberId", m.name as "member: MemberName",
             d.date as "date: PressDate", b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes",
             b.cane_g as "cane: Grams", b.state = 'held' as "held!: bool", b.version,
-            coalesce((select max(e.at) from booking_events e where e.booking_id = b.id), b.made_at)
+            coalesce((select max(e.at) from turn_events e where e.turn_id = b.id), b.made_at)
               as "changed_at!: UtcSecond"
-            from bookings b join press_days d on d.id = b.press_day_id join members m on m.id = b.member_id where "#
+            from turns b join press_days d on d.id = b.press_day_id join members m on m.id = b.member_id where "#
                 + $rest,
             $($bound),*
         )
@@ -123,7 +123,7 @@ pub async fn turns(
 ) -> Stored<Vec<FeedTurn>> {
     Ok(turns!(
         "(?1 is null or b.member_id = ?1) and d.date >= ?2 and (b.state = 'held' or exists
-        (select 1 from booking_events e where e.booking_id = b.id and e.at >= ?3))
+        (select 1 from turn_events e where e.turn_id = b.id and e.at >= ?3))
         order by d.date, b.start_min, b.start_again, b.id",
         member,
         from,
@@ -134,6 +134,6 @@ pub async fn turns(
 }
 
 /// One turn.
-pub async fn turn(conn: &mut Conn, id: BookingId) -> Stored<Option<FeedTurn>> {
+pub async fn turn(conn: &mut Conn, id: TurnId) -> Stored<Option<FeedTurn>> {
     Ok(turns!("b.id = ?1", id).fetch_optional(conn).await?)
 }

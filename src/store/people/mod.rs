@@ -4,6 +4,6 @@
 pub mod accounts;
 pub mod coop;
 pub mod feeds;
-pub mod mails;
+pub mod letters;
 pub mod members;
 pub mod notices;

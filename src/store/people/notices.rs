@@ -4,8 +4,8 @@
 use crate::calc::people::notices::{Kind, LetterState};
 use crate::store::{Conn, StoreError, Stored, one_row};
 use crate::units::{
-    BookingId, ClockTime, DayChangeId, MemberId, MemberName, Minutes, NoticeId, OfferId, Phone,
-    PressDate, PressDayId, SeasonId, UtcSecond, WaitingId,
+    ClockTime, DayChangeId, MemberId, MemberName, Minutes, NoticeId, OfferId, Phone, PressDate,
+    PressDayId, SeasonId, TurnId, UtcSecond, WaitingId,
 };
 
 /// A notice to be kept.
@@ -24,7 +24,7 @@ pub struct NewNotice<'a> {
     /// Words.
     pub words: &'a str,
     /// The turn, if it is about one.
-    pub booking: Option<BookingId>,
+    pub turn: Option<TurnId>,
     /// The offer, if it is about one.
     pub offer: Option<OfferId>,
     /// The change of turns, if it comes from one.
@@ -37,7 +37,7 @@ pub struct NewNotice<'a> {
 pub async fn insert(conn: &mut Conn, n: &NewNotice<'_>, at: UtcSecond) -> Stored<bool> {
     let kind = n.kind.word();
     let done = sqlx::query!(
-        r#"insert into notices (id, member_id, kind, mark, subject, words, booking_id, offer_id, change_id,
+        r#"insert into notices (id, member_id, kind, mark, subject, words, turn_id, offer_id, change_id,
         season_id, made_at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11) on conflict (mark) do nothing"#,
         n.id,
         n.member,
@@ -45,7 +45,7 @@ pub async fn insert(conn: &mut Conn, n: &NewNotice<'_>, at: UtcSecond) -> Stored
         n.mark,
         n.subject,
         n.words,
-        n.booking,
+        n.turn,
         n.offer,
         n.change,
         n.season,
@@ -95,7 +95,7 @@ pub struct Notice {
 #[derive(Debug, Clone, Copy)]
 pub struct NoticeTurn {
     /// Id.
-    pub id: BookingId,
+    pub id: TurnId,
     /// Its press day.
     pub date: PressDate,
     /// Its start.
@@ -135,7 +135,7 @@ struct Row {
     seen_at: Option<UtcSecond>,
     told_at: Option<UtcSecond>,
     told_by: Option<MemberName>,
-    booking_id: Option<BookingId>,
+    turn_id: Option<TurnId>,
     date: Option<PressDate>,
     start: Option<ClockTime>,
     held: bool,
@@ -163,7 +163,7 @@ impl Row {
                 found: word,
             })?),
         };
-        let turn = match (self.booking_id, self.date, self.start, self.changed_at) {
+        let turn = match (self.turn_id, self.date, self.start, self.changed_at) {
             (Some(id), Some(date), Some(start), Some(changed_at)) => Some(NoticeTurn {
                 id,
                 date,
@@ -210,16 +210,16 @@ macro_rules! notices {
             r#"select n.id as "id: NoticeId", n.member_id as "member_id: MemberId", m.name as "member: MemberName",
             m.phone as "phone: Phone", n.kind, n.subject, n.words, n.made_at as "made_at: UtcSecond",
             n.seen_at as "seen_at: UtcSecond", n.told_at as "told_at: UtcSecond", c.name as "told_by?: MemberName",
-            b.id as "booking_id?: BookingId", d.date as "date?: PressDate", b.start_min + 1440 * b.start_again as "start?: ClockTime",
+            b.id as "turn_id?: TurnId", d.date as "date?: PressDate", b.start_min + 1440 * b.start_again as "start?: ClockTime",
             coalesce(b.state = 'held', 0) as "held!: bool", b.confirmed_at as "confirmed_at?: UtcSecond",
-            exists (select 1 from deliveries t where t.booking_id = b.id) as "weighed_in!: bool",
-            (select max(e.at) from booking_events e where e.booking_id = b.id) as "changed_at?: UtcSecond",
+            exists (select 1 from tickets t where t.turn_id = b.id) as "weighed_in!: bool",
+            (select max(e.at) from turn_events e where e.turn_id = b.id) as "changed_at?: UtcSecond",
             o.id as "offer_id?: OfferId", o.waiting_id as "waiting_id?: WaitingId", o.answered_at as "answered_at?: UtcSecond", o.ends_at as "ends_at?: UtcSecond",
             s.year as "year?: i64", l.state as "letter?: String"
             from notices n join members m on m.id = n.member_id left join members c on c.id = n.told_by
-            left join bookings b on b.id = n.booking_id left join press_days d on d.id = b.press_day_id
+            left join turns b on b.id = n.turn_id left join press_days d on d.id = b.press_day_id
             left join offers o on o.id = n.offer_id left join seasons s on s.id = n.season_id
-            left join mails l on l.notice_id = n.id where "#
+            left join letters l on l.notice_id = n.id where "#
                 + $rest,
             $($bound),*
         )
@@ -296,7 +296,7 @@ pub async fn mark_told(
 #[derive(Debug, Clone, Copy)]
 pub struct ComingTurn {
     /// Id.
-    pub id: BookingId,
+    pub id: TurnId,
     /// Whose.
     pub member_id: MemberId,
     /// Counts what happened to it.
@@ -319,12 +319,12 @@ pub async fn coming_turns(
 ) -> Stored<Vec<ComingTurn>> {
     Ok(sqlx::query_as!(
         ComingTurn,
-        r#"select b.id as "id: BookingId", b.member_id as "member_id: MemberId", b.version,
+        r#"select b.id as "id: TurnId", b.member_id as "member_id: MemberId", b.version,
         d.date as "date: PressDate", b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes",
-        (select max(e.at) from booking_events e where e.booking_id = b.id) as "placed_at!: UtcSecond"
-        from press_days d join bookings b on b.press_day_id = d.id
+        (select max(e.at) from turn_events e where e.turn_id = b.id) as "placed_at!: UtcSecond"
+        from press_days d join turns b on b.press_day_id = d.id
         where d.date between ?1 and ?2 and d.closed_at is null and b.state = 'held' and b.confirmed_at is null
-        and not exists (select 1 from deliveries t where t.booking_id = b.id)
+        and not exists (select 1 from tickets t where t.turn_id = b.id)
         order by d.date, b.start_min, b.start_again"#,
         from,
         to

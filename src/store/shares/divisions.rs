@@ -302,7 +302,7 @@ pub async fn lots_of_member(
         from boils b join press_days p on p.id = b.press_day_id
         where b.season_id = ?1 and (exists (select 1 from latest_divisions d join shares s on s.division_id = d.id
             where d.boil_id = b.id and s.member_id = ?2 and (s.entitled_g > 0 or s.jarred_g > 0))
-          or exists (select 1 from draws r join juices j on j.id = r.juice_id join deliveries t on t.id = j.delivery_id
+          or exists (select 1 from draws r join juices j on j.id = r.juice_id join tickets t on t.id = j.ticket_id
             where r.boil_id = b.id and t.member_id = ?2 and (r.amount_g > 0 or r.whole = 1) and r.version =
               (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id)))
         order by b.lit_at, b.id"#,

@@ -87,7 +87,7 @@ pub async fn loads(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LoadOut>> {
         r#"select d.ticket, p.date as "date: PressDate", m.number as member, m.name as "name: MemberName",
         l.number, l.version, c.name as scale, l.gross_g as "gross: Grams", l.tare_g as "tare: Grams",
         l.void as "void: bool", l.why, w.name as "by_name: MemberName", l.at as "at: UtcSecond"
-        from loads l join deliveries d on d.id = l.delivery_id join press_days p on p.id = d.press_day_id
+        from loads l join tickets d on d.id = l.ticket_id join press_days p on p.id = d.press_day_id
         join members m on m.id = d.member_id join scales c on c.id = l.scale_id join members w on w.id = l.by_id
         where d.season_id = ?1 order by d.ticket, l.number, l.version"#,
         season

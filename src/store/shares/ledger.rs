@@ -211,7 +211,7 @@ pub async fn jarred(conn: &mut Conn, season: SeasonId) -> Stored<Grams> {
 pub async fn with_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<MemberId>> {
     Ok(sqlx::query_scalar!(
         r#"select m.id as "id: MemberId" from members m
-        where exists (select 1 from deliveries d where d.season_id = ?1 and d.member_id = m.id)
+        where exists (select 1 from tickets d where d.season_id = ?1 and d.member_id = m.id)
         or exists (select 1 from ledger l where l.season_id = ?1 and l.member_id = m.id)
         order by m.name collate nocase, m.number"#,
         season

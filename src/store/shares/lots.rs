@@ -63,7 +63,7 @@ pub async fn named_growers(conn: &mut Conn, code: &LotCode) -> Stored<Vec<Member
     Ok(sqlx::query_scalar!(
         r#"select distinct m.name as "name: MemberName"
         from boils b join draws r on r.boil_id = b.id join juices j on j.id = r.juice_id
-        join deliveries d on d.id = j.delivery_id join members m on m.id = d.member_id
+        join tickets d on d.id = j.ticket_id join members m on m.id = d.member_id
         where b.lot_code = ?1 and m.named = 1 and (r.amount_g > 0 or r.whole = 1)
         and r.version = (select max(v.version) from draws v
           where v.boil_id = r.boil_id and v.juice_id = r.juice_id)

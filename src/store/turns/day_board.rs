@@ -4,8 +4,8 @@
 use crate::calc::physics::refractometer::Instrument;
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{
-    BookingId, BrixRead, Celsius, ClockTime, DeliveryId, Grams, JuiceId, LotCode, MemberId,
-    MemberName, MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId, UtcSecond,
+    BrixRead, Celsius, ClockTime, Grams, JuiceId, LotCode, MemberId, MemberName, MinuteOfDay,
+    Minutes, PressDate, PressDayId, SeasonId, TicketId, TurnId, UtcSecond,
 };
 
 /// A press day in the list of its season.
@@ -33,7 +33,7 @@ pub async fn days(conn: &mut Conn, season: SeasonId) -> Stored<Vec<DayLine>> {
         DayLine,
         r#"select d.date as "date: PressDate", d.opens_min as "opens: MinuteOfDay",
         d.closes_min as "closes: MinuteOfDay", d.note, d.closed_at as "closed_at: UtcSecond",
-        (select count(*) from bookings b where b.press_day_id = d.id and b.state = 'held') as "turns!: i64",
+        (select count(*) from turns b where b.press_day_id = d.id and b.state = 'held') as "turns!: i64",
         (select 5 * count(*) from booked_minutes k where k.press_day_id = d.id)
           + coalesce((select sum(s.minutes) from standstills s where s.press_day_id = d.id and s.ended_at is null), 0)
           as "taken!: Minutes"
@@ -48,7 +48,7 @@ pub async fn days(conn: &mut Conn, season: SeasonId) -> Stored<Vec<DayLine>> {
 #[derive(Debug, Clone)]
 pub struct TurnLine {
     /// Id.
-    pub id: BookingId,
+    pub id: TurnId,
     /// Whose it is.
     pub member_id: MemberId,
     /// Their name.
@@ -64,7 +64,7 @@ pub struct TurnLine {
     /// Number of its ticket, once the cane has come.
     pub ticket: Option<i64>,
     /// That ticket.
-    pub delivery_id: Option<DeliveryId>,
+    pub ticket_id: Option<TicketId>,
     /// When its member confirmed it.
     pub confirmed_at: Option<UtcSecond>,
     /// When the crew noted that nobody came.
@@ -75,12 +75,12 @@ pub struct TurnLine {
 pub async fn turns(conn: &mut Conn, day: PressDayId) -> Stored<Vec<TurnLine>> {
     Ok(sqlx::query_as!(
         TurnLine,
-        r#"select b.id as "id: BookingId", b.member_id as "member_id: MemberId", m.name as "name: MemberName",
+        r#"select b.id as "id: TurnId", b.member_id as "member_id: MemberId", m.name as "name: MemberName",
         b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams",
-        b.note, d.ticket as "ticket?: i64", d.id as "delivery_id?: DeliveryId",
+        b.note, d.ticket as "ticket?: i64", d.id as "ticket_id?: TicketId",
         b.confirmed_at as "confirmed_at: UtcSecond", b.no_show_at as "no_show_at: UtcSecond"
-        from bookings b join members m on m.id = b.member_id
-        left join deliveries d on d.booking_id = b.id
+        from turns b join members m on m.id = b.member_id
+        left join tickets d on d.turn_id = b.id
         where b.press_day_id = ?1 and b.state = 'held' order by b.start_min, b.start_again"#,
         day
     )
@@ -92,7 +92,7 @@ pub async fn turns(conn: &mut Conn, day: PressDayId) -> Stored<Vec<TurnLine>> {
 #[derive(Debug, Clone)]
 pub struct TicketLine {
     /// Id.
-    pub id: DeliveryId,
+    pub id: TicketId,
     /// Its number in the season.
     pub ticket: i64,
     /// Whose cane it is.
@@ -115,17 +115,17 @@ pub struct TicketLine {
 pub async fn tickets(conn: &mut Conn, day: PressDayId) -> Stored<Vec<TicketLine>> {
     Ok(sqlx::query_as!(
         TicketLine,
-        r#"with latest as (select l.delivery_id, l.void, l.gross_g - l.tare_g as net_g from loads l
+        r#"with latest as (select l.ticket_id, l.void, l.gross_g - l.tare_g as net_g from loads l
           where l.version = (select max(v.version) from loads v
-            where v.delivery_id = l.delivery_id and v.number = l.number))
-        select d.id as "id: DeliveryId", d.ticket, d.member_id as "member_id: MemberId",
-        m.name as "name: MemberName", d.booking_id is null as "walk_in!: bool",
-        (select count(*) from latest l where l.delivery_id = d.id and l.void = 0) as "loads!: i64",
-        (select count(*) from latest l where l.delivery_id = d.id and l.void = 1) as "crossed_out!: i64",
+            where v.ticket_id = l.ticket_id and v.number = l.number))
+        select d.id as "id: TicketId", d.ticket, d.member_id as "member_id: MemberId",
+        m.name as "name: MemberName", d.turn_id is null as "walk_in!: bool",
+        (select count(*) from latest l where l.ticket_id = d.id and l.void = 0) as "loads!: i64",
+        (select count(*) from latest l where l.ticket_id = d.id and l.void = 1) as "crossed_out!: i64",
         (select coalesce(sum(l.net_g), 0) from latest l
-          where l.delivery_id = d.id and l.void = 0) as "net!: Grams",
-        (select count(*) from juices j where j.delivery_id = d.id) as "juices!: i64"
-        from deliveries d join members m on m.id = d.member_id
+          where l.ticket_id = d.id and l.void = 0) as "net!: Grams",
+        (select count(*) from juices j where j.ticket_id = d.id) as "juices!: i64"
+        from tickets d join members m on m.id = d.member_id
         where d.press_day_id = ?1 order by d.ticket"#,
         day
     )
@@ -227,7 +227,7 @@ pub async fn waiting(conn: &mut Conn, season: SeasonId) -> Stored<Vec<WaitingJui
         q.instrument, q.brix_1 as "brix_1: BrixRead", q.brix_2 as "brix_2: BrixRead",
         q.brix_3 as "brix_3: BrixRead",
         (select coalesce(sum(r.amount_g), 0) from latest r where r.juice_id = j.id) as "drawn!: Grams"
-        from juices j join deliveries d on d.id = j.delivery_id
+        from juices j join tickets d on d.id = j.ticket_id
         join press_days p on p.id = d.press_day_id
         join members m on m.id = d.member_id
         join vessels e on e.id = j.vessel_id

@@ -3,15 +3,15 @@
 use crate::calc::turns::repack::Kind;
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{
-    BookingId, ClockTime, DayChangeId, DeliveryId, Grams, MemberId, MemberName, Minutes, Phone,
-    PressDate, PressDayId, SeasonId, UtcSecond, WaitingId,
+    ClockTime, DayChangeId, Grams, MemberId, MemberName, Minutes, Phone, PressDate, PressDayId,
+    SeasonId, TicketId, TurnId, UtcSecond, WaitingId,
 };
 
 /// A turn held, as it is looked at before turns are moved together.
 #[derive(Debug, Clone)]
 pub struct Standing {
     /// Id.
-    pub id: BookingId,
+    pub id: TurnId,
     /// Its press day.
     pub press_day_id: PressDayId,
     /// Civil date of its press day.
@@ -29,7 +29,7 @@ pub struct Standing {
     /// Cane to expect.
     pub cane: Grams,
     /// Its ticket, once the cane is there.
-    pub delivery_id: Option<DeliveryId>,
+    pub ticket_id: Option<TicketId>,
     /// Juice of it was measured.
     pub pressed: bool,
     /// The crew noted that nobody came.
@@ -40,14 +40,14 @@ pub struct Standing {
 pub async fn standing(conn: &mut Conn, season: SeasonId, from: PressDate) -> Stored<Vec<Standing>> {
     Ok(sqlx::query_as!(
         Standing,
-        r#"select b.id as "id: BookingId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
+        r#"select b.id as "id: TurnId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
         b.member_id as "member_id: MemberId", m.name as "member: MemberName", m.phone as "phone: Phone",
         b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes",
-        b.cane_g as "cane: Grams", t.id as "delivery_id?: DeliveryId",
-        exists (select 1 from juices j where j.delivery_id = t.id) as "pressed!: bool",
+        b.cane_g as "cane: Grams", t.id as "ticket_id?: TicketId",
+        exists (select 1 from juices j where j.ticket_id = t.id) as "pressed!: bool",
         b.no_show_at is not null as "missed!: bool"
-        from bookings b join press_days d on d.id = b.press_day_id join members m on m.id = b.member_id
-        left join deliveries t on t.booking_id = b.id
+        from turns b join press_days d on d.id = b.press_day_id join members m on m.id = b.member_id
+        left join tickets t on t.turn_id = b.id
         where d.season_id = ?1 and d.date >= ?2 and d.closed_at is null and b.state = 'held'
         order by d.date, b.start_min, b.start_again"#,
         season,
@@ -177,7 +177,7 @@ pub struct NewMoved {
     /// Its place in the order, from 0.
     pub place: i64,
     /// The turn.
-    pub booking_id: BookingId,
+    pub turn_id: TurnId,
     /// The day it was on.
     pub from_day: PressDayId,
     /// Its start there.
@@ -196,11 +196,11 @@ pub async fn insert_turn(conn: &mut Conn, change: DayChangeId, new: &NewMoved) -
         WentTo::List(id) => (None, None, Some(id)),
     };
     sqlx::query!(
-        r#"insert into day_change_turns (change_id, place, booking_id, from_day_id, from_min, from_again, to_day_id,
+        r#"insert into day_change_turns (change_id, place, turn_id, from_day_id, from_min, from_again, to_day_id,
         to_min, to_again, waiting_id) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)"#,
         change,
         new.place,
-        new.booking_id,
+        new.turn_id,
         new.from_day,
         from,
         from_again,
@@ -218,7 +218,7 @@ pub async fn insert_turn(conn: &mut Conn, change: DayChangeId, new: &NewMoved) -
 #[derive(Debug, Clone)]
 pub struct Moved {
     /// The turn.
-    pub booking_id: BookingId,
+    pub turn_id: TurnId,
     /// Whose it is.
     pub member_id: MemberId,
     /// Name.
@@ -239,11 +239,11 @@ pub struct Moved {
 pub async fn turns(conn: &mut Conn, change: DayChangeId) -> Stored<Vec<Moved>> {
     Ok(sqlx::query_as!(
         Moved,
-        r#"select t.booking_id as "booking_id: BookingId", m.id as "member_id: MemberId", m.name as "member: MemberName",
+        r#"select t.turn_id as "turn_id: TurnId", m.id as "member_id: MemberId", m.name as "member: MemberName",
         m.phone as "phone: Phone", f.date as "from_date: PressDate",
         t.from_min + 1440 * t.from_again as "from!: ClockTime", d.date as "to_date: PressDate",
         t.to_min + 1440 * t.to_again as "to?: ClockTime"
-        from day_change_turns t join bookings b on b.id = t.booking_id join members m on m.id = b.member_id
+        from day_change_turns t join turns b on b.id = t.turn_id join members m on m.id = b.member_id
         join press_days f on f.id = t.from_day_id join press_days d on d.id = t.to_day_id
         where t.change_id = ?1 order by t.place"#,
         change

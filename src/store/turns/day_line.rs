@@ -37,20 +37,20 @@ pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<InLine>> {
         InLine,
         r#"select m.name as "name!: MemberName", m.named as "named!: bool", m.phone as "phone!: Phone",
         m.number as "number!: i64", b.start_min + 1440 * b.start_again as "start?: ClockTime", b.minutes as "minutes?: Minutes",
-        coalesce(b.cane_g, (select sum(l.gross_g - l.tare_g) from loads l where l.delivery_id = d.id
+        coalesce(b.cane_g, (select sum(l.gross_g - l.tare_g) from loads l where l.ticket_id = d.id
           and l.void = 0 and l.version = (select max(x.version) from loads x
-          where x.delivery_id = l.delivery_id and x.number = l.number)), 0) as "cane!: Grams",
+          where x.ticket_id = l.ticket_id and x.number = l.number)), 0) as "cane!: Grams",
         coalesce(b.note, '') as "note!: String", d.ticket as "ticket?: i64",
-        (select min(coalesce(l.weighed_at, l.at)) from loads l where l.delivery_id = d.id)
+        (select min(coalesce(l.weighed_at, l.at)) from loads l where l.ticket_id = d.id)
           as "weighed_at?: UtcSecond",
-        exists (select 1 from juices j where j.delivery_id = d.id) as "pressed!: bool"
-        from (select id as booking_id, null as delivery_id, member_id from bookings
+        exists (select 1 from juices j where j.ticket_id = d.id) as "pressed!: bool"
+        from (select id as turn_id, null as ticket_id, member_id from turns
             where press_day_id = ?1 and state = 'held'
-          union all select null, id, member_id from deliveries
-            where press_day_id = ?1 and booking_id is null) i
+          union all select null, id, member_id from tickets
+            where press_day_id = ?1 and turn_id is null) i
         join members m on m.id = i.member_id
-        left join bookings b on b.id = i.booking_id
-        left join deliveries d on d.id = i.delivery_id or d.booking_id = i.booking_id
+        left join turns b on b.id = i.turn_id
+        left join tickets d on d.id = i.ticket_id or d.turn_id = i.turn_id
         order by b.start_min is null, b.start_min, b.start_again, d.ticket"#,
         day
     )

@@ -1,11 +1,11 @@
 //! Queries about press days and the turns on them, waiting lists and offers included.
 
-pub mod bookings;
 pub mod day_board;
 pub mod day_changes;
 pub mod day_line;
 pub mod offers;
 pub mod press_days;
 pub mod standstills;
+pub mod turn;
 pub mod turn_habit;
 pub mod waiting;

@@ -2,14 +2,14 @@
 //! `calc::turn_habit`.
 
 use crate::calc::turns::turn_habit::{Habit, Pressed};
-use crate::store::cane::{deliveries, juices};
+use crate::store::cane::{juice, tickets};
 use crate::store::season::seasons;
 use crate::store::{Conn, Stored};
-use crate::units::{DeliveryId, Grams, PressDayId, SeasonId, UtcSecond};
+use crate::units::{Grams, PressDayId, SeasonId, TicketId, UtcSecond};
 use std::collections::BTreeMap;
 
 struct Weighed {
-    id: DeliveryId,
+    id: TicketId,
     press_day_id: PressDayId,
     row_m: Option<f64>,
     at: UtcSecond,
@@ -19,10 +19,10 @@ struct Weighed {
 async fn weighed(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Weighed>> {
     Ok(sqlx::query_as!(
         Weighed,
-        r#"select d.id as "id!: DeliveryId", d.press_day_id as "press_day_id!: PressDayId",
-        (select b.told_amount from bookings b where b.id = d.booking_id and b.told_as = 'row') as "row_m?: f64",
+        r#"select d.id as "id!: TicketId", d.press_day_id as "press_day_id!: PressDayId",
+        (select b.told_amount from turns b where b.id = d.turn_id and b.told_as = 'row') as "row_m?: f64",
         min(coalesce(l.weighed_at, l.at)) as "at!: UtcSecond"
-        from deliveries d join loads l on l.delivery_id = d.id where d.season_id = ?1
+        from tickets d join loads l on l.ticket_id = d.id where d.season_id = ?1
         group by d.id order by d.ticket"#,
         season
     )
@@ -32,17 +32,16 @@ async fn weighed(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Weighed>> {
 
 /// What a season's turns teach, on its own.
 async fn alone(conn: &mut Conn, season: SeasonId) -> Stored<Habit> {
-    let mut cane: BTreeMap<DeliveryId, Grams> = BTreeMap::new();
-    for row in deliveries::nets(conn, season).await? {
-        cane.insert(row.delivery_id, row.net);
+    let mut cane: BTreeMap<TicketId, Grams> = BTreeMap::new();
+    for row in tickets::nets(conn, season).await? {
+        cane.insert(row.ticket_id, row.net);
     }
-    let mut juice: BTreeMap<DeliveryId, (Grams, Grams, UtcSecond)> = BTreeMap::new();
-    for row in juices::of_season(conn, season).await? {
+    let mut juice: BTreeMap<TicketId, (Grams, Grams, UtcSecond)> = BTreeMap::new();
+    for row in juice::of_season(conn, season).await? {
         let reckoned = row.reckon()?;
-        let sum =
-            juice
-                .entry(row.delivery_id)
-                .or_insert((Grams::ZERO, Grams::ZERO, row.pressed_at));
+        let sum = juice
+            .entry(row.ticket_id)
+            .or_insert((Grams::ZERO, Grams::ZERO, row.pressed_at));
         sum.0 += reckoned.mass;
         sum.1 += reckoned.solids;
         sum.2 = sum.2.max(row.pressed_at);

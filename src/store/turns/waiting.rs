@@ -4,7 +4,7 @@ use crate::calc::turns::turn_cane::{Estimate, Told};
 use crate::calc::turns::waiting::State;
 use crate::store::{Conn, StoreError, Stored, one_row};
 use crate::units::{
-    BookingId, Grams, MemberId, MemberName, Phone, PressDate, PressDayId, UtcSecond, WaitingId,
+    Grams, MemberId, MemberName, Phone, PressDate, PressDayId, TurnId, UtcSecond, WaitingId,
 };
 
 /// A place on a day's list, as it is made.
@@ -23,7 +23,7 @@ pub struct NewWaiting {
     /// The learned figure for a row that the cane was estimated with, kg a metre.
     pub row_kg_per_m: Option<f64>,
     /// The turn that no longer fitted; none: the member asked to wait.
-    pub from_booking_id: Option<BookingId>,
+    pub from_turn_id: Option<TurnId>,
     /// By whom.
     pub by: MemberId,
     /// When.
@@ -58,9 +58,9 @@ pub struct Entry {
     /// How it stands.
     pub state: State,
     /// The turn that no longer fitted; none: the member asked to wait.
-    pub from_booking_id: Option<BookingId>,
+    pub from_turn_id: Option<TurnId>,
     /// The turn it came to.
-    pub booking_id: Option<BookingId>,
+    pub turn_id: Option<TurnId>,
     /// Why, of the last change; empty: not said.
     pub why: String,
     /// Counts changes.
@@ -98,8 +98,8 @@ struct Row {
     told_amount: f64,
     row_kg_per_m: Option<f64>,
     state: String,
-    from_booking_id: Option<BookingId>,
-    booking_id: Option<BookingId>,
+    from_turn_id: Option<TurnId>,
+    turn_id: Option<TurnId>,
     why: String,
     version: i64,
     made_at: UtcSecond,
@@ -129,8 +129,8 @@ impl Row {
             told,
             row_kg_per_m: self.row_kg_per_m,
             state,
-            from_booking_id: self.from_booking_id,
-            booking_id: self.booking_id,
+            from_turn_id: self.from_turn_id,
+            turn_id: self.turn_id,
             why: self.why,
             version: self.version,
             made_at: self.made_at,
@@ -142,7 +142,7 @@ async fn insert_at(conn: &mut Conn, new: &NewWaiting, rank: i64) -> Stored<()> {
     let (word, amount) = (new.told.word(), new.told.amount());
     sqlx::query!(
         r#"insert into waiting (id, press_day_id, member_id, rank, cane_g, told_as, told_amount, state,
-        from_booking_id, made_by, made_at, row_kg_per_m) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, 'waiting', ?8, ?9, ?10, ?11)"#,
+        from_turn_id, made_by, made_at, row_kg_per_m) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, 'waiting', ?8, ?9, ?10, ?11)"#,
         new.id,
         new.press_day_id,
         new.member_id,
@@ -150,7 +150,7 @@ async fn insert_at(conn: &mut Conn, new: &NewWaiting, rank: i64) -> Stored<()> {
         new.cane,
         word,
         amount,
-        new.from_booking_id,
+        new.from_turn_id,
         new.by,
         new.at,
         new.row_kg_per_m
@@ -198,8 +198,8 @@ macro_rules! entries {
             r#"select w.id as "id: WaitingId", w.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
             w.member_id as "member_id: MemberId", m.name as "member: MemberName", m.phone as "phone: Phone",
             m.left_at is not null as "gone!: bool", w.rank,
-            w.cane_g as "cane: Grams", w.told_as, w.told_amount, w.row_kg_per_m, w.state, w.from_booking_id as "from_booking_id: BookingId",
-            w.booking_id as "booking_id: BookingId", w.why, w.version, w.made_at as "made_at: UtcSecond"
+            w.cane_g as "cane: Grams", w.told_as, w.told_amount, w.row_kg_per_m, w.state, w.from_turn_id as "from_turn_id: TurnId",
+            w.turn_id as "turn_id: TurnId", w.why, w.version, w.made_at as "made_at: UtcSecond"
             from waiting w join press_days d on d.id = w.press_day_id join members m on m.id = w.member_id where "#
                 + $rest,
             $($bound),*
@@ -247,12 +247,12 @@ pub async fn days_unasked(conn: &mut Conn, from: PressDate) -> Stored<Vec<PressD
 pub async fn update(conn: &mut Conn, entry: &Entry) -> Stored<()> {
     let state = entry.state.word();
     let done = sqlx::query!(
-        r#"update waiting set state = ?2, rank = ?3, booking_id = ?4, why = ?5, version = version + 1
+        r#"update waiting set state = ?2, rank = ?3, turn_id = ?4, why = ?5, version = version + 1
         where id = ?1 and version = ?6"#,
         entry.id,
         state,
         entry.rank,
-        entry.booking_id,
+        entry.turn_id,
         entry.why,
         entry.version
     )

@@ -1,7 +1,7 @@
 //! Pages of the mill: outfit, morning, tickets, juice, and the figures of a day.
 
 pub(in crate::web) mod day_figures;
-pub(in crate::web) mod deliveries;
 pub(in crate::web) mod juice;
 pub(in crate::web) mod mill;
 pub(in crate::web) mod morning;
+pub(in crate::web) mod tickets;

@@ -4,7 +4,7 @@ use crate::calc::people::notices::Kind;
 use crate::calc::turns::turn_states::When;
 use crate::store::home::NextTurn;
 use crate::store::people::notices::Notice;
-use crate::units::{BookingId, UtcSecond, Zone};
+use crate::units::{TurnId, UtcSecond, Zone};
 use crate::web::form::Sheet;
 use crate::web::paths;
 
@@ -18,7 +18,7 @@ pub(super) struct ForYou {
 pub(super) struct Ask {
     /// Of its own: several may be answered on one page.
     pub(super) sheet: Sheet,
-    booking: Option<BookingId>,
+    turn: Option<TurnId>,
     pub(super) words: String,
     pub(super) href: String,
     pub(super) yes: &'static str,
@@ -51,7 +51,7 @@ impl ForYou {
             .iter()
             .filter(|notice| {
                 let turn = notice.turn.map(|turn| turn.id);
-                let asked = asks.iter().any(|ask| ask.booking == turn);
+                let asked = asks.iter().any(|ask| ask.turn == turn);
                 // What is offered stands above, with the buttons that answer it.
                 notice.kind != Kind::Offer && (notice.kind != Kind::Coming || !asked)
             })
@@ -76,7 +76,7 @@ impl ForYou {
     pub(super) fn sample(n: usize) -> Self {
         let ask = |n| Ask {
             sheet: Sheet::sample(),
-            booking: None,
+            turn: None,
             words: "Please confirm your turn on Sat 19 Sep 2026 at 09:30.".to_owned(),
             href: format!("/turns/{n}"),
             yes: "Confirm the turn",
@@ -113,15 +113,15 @@ fn asks(turns: &[NextTurn], zone: &Zone, at: UtcSecond, blank: &dyn Fn() -> Shee
         })
         .map(|turn| Ask {
             sheet: blank(),
-            booking: Some(turn.id),
+            turn: Some(turn.id),
             words: format!(
                 "Please confirm your turn on {} at {}.",
                 turn.date.show(),
                 turn.start.show()
             ),
-            href: paths::booking(turn.id),
+            href: paths::turn(turn.id),
             yes: "Confirm the turn",
-            action: paths::confirm_booking(turn.id),
+            action: paths::confirm_turn(turn.id),
         })
         .collect()
 }

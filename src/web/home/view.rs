@@ -107,7 +107,7 @@ pub(super) fn own(me: &Me, facts: &OwnFacts<'_>) -> Own {
                 t.minutes.show(),
                 t.cane.show(units)
             );
-            Line::new(paths::booking(t.id), when, more)
+            Line::new(paths::turn(t.id), when, more)
         })
         .collect();
     let book = facts

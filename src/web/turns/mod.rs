@@ -1,7 +1,7 @@
 //! Pages of press days and turns.
 
-pub(in crate::web) mod bookings;
 pub(in crate::web) mod day_changes;
 pub(in crate::web) mod day_line;
-pub(in crate::web) mod days;
+pub(in crate::web) mod press_days;
+pub(in crate::web) mod turn;
 pub(in crate::web) mod waiting;

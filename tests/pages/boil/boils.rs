@@ -1,9 +1,9 @@
 use crate::site::{AT, Answer, Browser, TestSite};
 use axum::http::StatusCode;
-use canewright::actions::cane::{deliveries, juices};
+use canewright::actions::cane::{juice, tickets};
 use canewright::actions::people::accounts;
-use canewright::calc::cane::deliveries::Condition;
 use canewright::calc::cane::juice::Amount;
+use canewright::calc::cane::tickets::Condition;
 use canewright::calc::physics::refractometer::Instrument;
 use canewright::store;
 use canewright::units::{
@@ -58,8 +58,8 @@ impl Pan {
         pounds: &str,
     ) -> JuiceId {
         let lb = |text: &str| Grams::parse(text, Units::Us).unwrap();
-        let new = deliveries::NewTicket {
-            whose: deliveries::For::WalkIn(member),
+        let new = tickets::NewTicket {
+            whose: tickets::For::WalkIn(member),
             condition: Condition {
                 stripped: true,
                 headed: true,
@@ -68,7 +68,7 @@ impl Pan {
             },
             cut_at: None,
             note: String::new(),
-            load: deliveries::NewLoad {
+            load: tickets::NewLoad {
                 scale: self.scale,
                 gross: lb("400.5"),
                 tare: lb("40.5"),
@@ -76,11 +76,11 @@ impl Pan {
                 weighed_at: None,
             },
         };
-        let ticket = deliveries::open_ticket(&self.site.act(), self.day, new)
+        let ticket = tickets::open_ticket(&self.site.act(), self.day, new)
             .await
             .unwrap();
         let reading = BrixRead::new(brix).unwrap();
-        let taken = juices::Taken {
+        let taken = juice::Taken {
             amount: Amount::Weight(lb(pounds)),
             sediment: None,
             temp: Celsius::new(20.0).unwrap(),
@@ -88,13 +88,13 @@ impl Pan {
             readings: vec![reading, reading],
             sure: true,
         };
-        let new = juices::NewJuice {
+        let new = juice::NewJuice {
             vessel: self.vessels[vessel],
             taken,
             pressed_at: Some(AT.plus(-60 * minutes)),
             vessel_empty: true,
         };
-        juices::record_juice(&self.site.act(), ticket, new)
+        juice::record_juice(&self.site.act(), ticket, new)
             .await
             .unwrap()
     }
@@ -175,7 +175,7 @@ async fn lighting_and_pouring_is_one_form_and_the_page_says_where_to_draw_off() 
     );
     let own = pan
         .site
-        .text("select member_id from deliveries where ticket = 1")
+        .text("select member_id from tickets where ticket = 1")
         .await;
     assert_eq!(own, amos.to_string());
 }

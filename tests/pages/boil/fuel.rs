@@ -228,10 +228,7 @@ async fn fuel_that_cannot_be_is_refused_and_far_too_much_is_questioned() {
     pan.finish(&boil, &looked).await.taken();
     // So little is no efficiency: it is kept, and teaches nothing.
     pan.crew.opens(&boil).await.says("1 of 100 of its heat");
-    let juice = pan
-        .site
-        .text("select member_id from deliveries limit 1")
-        .await;
+    let juice = pan.site.text("select member_id from tickets limit 1").await;
     let juice = pan
         .juice(
             canewright::units::MemberId::parse(&juice).unwrap(),

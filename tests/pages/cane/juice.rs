@@ -1,4 +1,4 @@
-use crate::cane::weighing::{Mill, mill};
+use crate::cane::tickets::{Mill, mill};
 use crate::site::Answer;
 use axum::http::StatusCode;
 use canewright::units::Role;

@@ -3,4 +3,4 @@
 pub mod juice;
 pub mod mill;
 pub mod morning;
-pub mod weighing;
+pub mod tickets;

@@ -195,11 +195,11 @@ async fn the_first_ticket_waits_for_the_morning_and_says_what_is_missing() {
         .await
         .refused(StatusCode::CONFLICT, "engine outdoors, pan clean, drinking")
         .says("value=\"187.5\"");
-    assert_eq!(site.count("select count(*) from deliveries").await, 0);
+    assert_eq!(site.count("select count(*) from tickets").await, 0);
     site.morning_done().await;
     ruth.opens(MORNING)
         .await
         .says("Every check is done or waived");
     ruth.fills(TICKET, &load).await.taken();
-    assert_eq!(site.count("select count(*) from deliveries").await, 1);
+    assert_eq!(site.count("select count(*) from tickets").await, 1);
 }

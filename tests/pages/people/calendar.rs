@@ -1,17 +1,15 @@
 use crate::site::{AT, Browser, TestSite};
 use axum::http::{StatusCode, header};
-use canewright::actions::turns::bookings::{self, NewPlace, NewTurn};
+use canewright::actions::turns::turn::{self, NewPlace, NewTurn};
 use canewright::calc::turns::turn_cane::Told;
-use canewright::units::{
-    BookingId, Grams, MemberId, MinuteOfDay, PressDayId, Role, Units, UtcSecond,
-};
+use canewright::units::{Grams, MemberId, MinuteOfDay, PressDayId, Role, TurnId, Units, UtcSecond};
 use std::path::Path;
 
 async fn day(site: &TestSite) -> PressDayId {
     PressDayId::parse(&site.text("select id from press_days").await).unwrap()
 }
 
-async fn book(site: &TestSite, member: MemberId, start: i64) -> BookingId {
+async fn book(site: &TestSite, member: MemberId, start: i64) -> TurnId {
     let new = NewTurn {
         member,
         start: MinuteOfDay::new(start).unwrap().into(),
@@ -19,19 +17,17 @@ async fn book(site: &TestSite, member: MemberId, start: i64) -> BookingId {
         corrected: None,
         sure: false,
     };
-    bookings::book(&site.act(), day(site).await, new)
-        .await
-        .unwrap()
+    turn::book(&site.act(), day(site).await, new).await.unwrap()
 }
 
-async fn shift(site: &TestSite, id: BookingId, start: i64, seen: i64) {
+async fn shift(site: &TestSite, id: TurnId, start: i64, seen: i64) {
     let to = NewPlace {
         day: day(site).await,
         start: MinuteOfDay::new(start).unwrap().into(),
         why: "rain".to_owned(),
         seen,
     };
-    bookings::move_turn(&site.act(), id, to).await.unwrap();
+    turn::move_turn(&site.act(), id, to).await.unwrap();
 }
 
 /// Makes an address and gives its path.
@@ -55,9 +51,7 @@ async fn a_feed_shows_the_own_turns_as_they_stand_and_cancellations_for_a_month(
     let given_up = book(&site, amos, 700).await;
     let others = book(&site, ida, 800).await;
     shift(&site, kept, 640, 1).await;
-    bookings::cancel(&site.act(), given_up, "rain")
-        .await
-        .unwrap();
+    turn::cancel(&site.act(), given_up, "rain").await.unwrap();
     let path = address(&mut browser, "own").await;
     let mut phone = site.stranger();
     let feed = phone.opens(&path).await;
@@ -212,7 +206,7 @@ async fn the_crews_feed_is_written_for_other_programs_to_read() {
             shift(&site, turn, start + 5 * (nth + 1), nth + 1).await;
         }
         if cancelled {
-            bookings::cancel(&site.act(), turn, "rain").await.unwrap();
+            turn::cancel(&site.act(), turn, "rain").await.unwrap();
         }
         // Midnight in Chicago on 2026-09-19 is 05:00 UTC: eight hours before 08:00.
         let begin = AT.get() - 8 * 3600 + (start + 5 * moves) * 60;

@@ -4,12 +4,12 @@ use crate::shares::divisions::divided_lot;
 use crate::site::{AT, TestSite};
 use axum::http::StatusCode;
 use canewright::actions::people::notices::{self, About, Tell, Went};
-use canewright::actions::turns::bookings::{self, NewPlace, NewTurn};
+use canewright::actions::turns::turn::{self, NewPlace, NewTurn};
 use canewright::actions::{Act, Stop, rounds};
 use canewright::calc::people::notices::Kind;
 use canewright::calc::turns::turn_cane::Told;
 use canewright::units::{
-    BookingId, Grams, MemberId, MinuteOfDay, NoticeId, PressDayId, Role, SeasonId, Units, UtcSecond,
+    Grams, MemberId, MinuteOfDay, NoticeId, PressDayId, Role, SeasonId, TurnId, Units, UtcSecond,
 };
 
 /// What an action is handed so many hours before the fixed clock.
@@ -20,7 +20,7 @@ fn hours_ago(site: &TestSite, hours: i64) -> Act {
 }
 
 /// A turn on the press day of the fixed clock, for a member, booked three days before.
-async fn turn(site: &TestSite, member: MemberId, start: i64) -> BookingId {
+async fn turn(site: &TestSite, member: MemberId, start: i64) -> TurnId {
     let day = site.text("select id from press_days").await;
     let new = NewTurn {
         member,
@@ -30,13 +30,11 @@ async fn turn(site: &TestSite, member: MemberId, start: i64) -> BookingId {
         sure: false,
     };
     let day = PressDayId::parse(&day).unwrap();
-    bookings::book(&hours_ago(site, 72), day, new)
-        .await
-        .unwrap()
+    turn::book(&hours_ago(site, 72), day, new).await.unwrap()
 }
 
 /// Tells somebody that a turn was moved.
-async fn tells(site: &TestSite, member: MemberId, turn: BookingId, mark: &str, words: &str) {
+async fn tells(site: &TestSite, member: MemberId, turn: TurnId, mark: &str, words: &str) {
     let mut tx = site.writer.begin().await.unwrap();
     let what = Tell {
         member,
@@ -44,14 +42,14 @@ async fn tells(site: &TestSite, member: MemberId, turn: BookingId, mark: &str, w
         mark: mark.to_owned(),
         subject: "Your turn was moved".to_owned(),
         words: words.to_owned(),
-        about: About::Booking(turn),
+        about: About::Turn(turn),
     };
     notices::tell(&site.act(), &mut tx, what).await.unwrap();
     tx.commit().await.unwrap();
 }
 
 /// A site with Amos, who has an address and a turn at 10:00, told that it was moved.
-async fn amos_told() -> (TestSite, MemberId, BookingId) {
+async fn amos_told() -> (TestSite, MemberId, TurnId) {
     let site = TestSite::with_season().await;
     let (amos, _) = site.person("Amos Trout", Role::Member).await;
     site.sql("update members set email = 'amos@example.org' where name = 'Amos Trout'")
@@ -67,13 +65,13 @@ async fn the_same_is_told_once_and_written_once() {
     tells(&site, amos, booked, "moved:1", "Your turn is at 10:00 now.").await;
     assert_eq!(site.count("select count(*) from notices").await, 1);
     let letters =
-        "select count(*) from mails where address = 'amos@example.org' and state = 'waiting'";
+        "select count(*) from letters where address = 'amos@example.org' and state = 'waiting'";
     assert_eq!(site.count(letters).await, 1);
     // Another mark is another notice; who has no address gets no letter.
     let (ida, _) = site.person("Ida Finch", Role::Member).await;
     tells(&site, ida, booked, "moved:2", "Your turn is at 11:00 now.").await;
     assert_eq!(site.count("select count(*) from notices").await, 2);
-    assert_eq!(site.count("select count(*) from mails").await, 1);
+    assert_eq!(site.count("select count(*) from letters").await, 1);
 }
 
 #[tokio::test]
@@ -86,12 +84,12 @@ async fn telling_falls_with_the_transaction_it_is_told_in() {
         mark: "moved:3".to_owned(),
         subject: "Never".to_owned(),
         words: "Never".to_owned(),
-        about: About::Booking(booked),
+        about: About::Turn(booked),
     };
     notices::tell(&site.act(), &mut tx, what).await.unwrap();
     drop(tx);
     assert_eq!(site.count("select count(*) from notices").await, 1);
-    assert_eq!(site.count("select count(*) from mails").await, 1);
+    assert_eq!(site.count("select count(*) from letters").await, 1);
 }
 
 #[tokio::test]
@@ -130,11 +128,11 @@ async fn a_letter_is_tried_again_later_and_sent_once() {
     assert!(posts(&site, AT.plus(59), busy()).await.is_none());
     assert!(posts(&site, AT.plus(60), busy()).await.is_some());
     assert!(posts(&site, AT.plus(359), busy()).await.is_none());
-    let problem = site.text("select problem from mails").await;
+    let problem = site.text("select problem from letters").await;
     assert_eq!(problem, "451 try later");
     assert!(posts(&site, AT.plus(360), Went::Taken).await.is_some());
     assert!(posts(&site, AT.plus(90_000), busy()).await.is_none());
-    let sent = "select count(*) from mails where state = 'sent' and tries = 3 and problem = ''";
+    let sent = "select count(*) from letters where state = 'sent' and tries = 3 and problem = ''";
     assert_eq!(site.count(sent).await, 1);
     // What was sent is not noted again.
     let id = NoticeId::parse(&site.text("select id from notices").await).unwrap();
@@ -155,13 +153,13 @@ async fn a_letter_whose_fate_was_never_noted_is_not_sent_over_and_over() {
     assert!(next(59).await.is_none());
     assert!(next(60).await.is_some());
     assert!(next(359).await.is_none());
-    let tried = "select count(*) from mails where state = 'waiting' and tries = 2";
+    let tried = "select count(*) from letters where state = 'waiting' and tries = 2";
     assert_eq!(site.count(tried).await, 1);
 }
 
 #[tokio::test]
 async fn a_letter_refused_too_old_or_overtaken_is_given_up() {
-    let given_up = "select count(*) from mails where state = 'given_up'";
+    let given_up = "select count(*) from letters where state = 'given_up'";
     let (site, _, _) = amos_told().await;
     posts(
         &site,
@@ -345,7 +343,7 @@ async fn a_turn_that_comes_up_is_told_once_wherever_it_is() {
         why: String::new(),
         seen: 1,
     };
-    bookings::move_turn(&hours_ago(&site, 24), booked, to)
+    turn::move_turn(&hours_ago(&site, 24), booked, to)
         .await
         .unwrap();
     round(13).await;
@@ -376,10 +374,10 @@ async fn a_turn_confirmed_cancelled_begun_or_just_booked_is_not_told_of() {
         let (member, _) = site.person(name, Role::Member).await;
         turns.push(turn(&site, member, start).await);
     }
-    bookings::confirm(&hours_ago(&site, 50), turns[0])
+    turn::confirm(&hours_ago(&site, 50), turns[0])
         .await
         .unwrap();
-    bookings::cancel(&hours_ago(&site, 50), turns[1], "no cane")
+    turn::cancel(&hours_ago(&site, 50), turns[1], "no cane")
         .await
         .unwrap();
     // Ida's began at 7:10; nobody has told of it before.

@@ -5,12 +5,12 @@ use crate::site::{AT, TestSite};
 use canewright::actions::Act;
 use canewright::actions::boil::boils::{self, NewBoil};
 use canewright::actions::boil::boils_finish::{self, NewFills, NewFinish};
-use canewright::actions::cane::deliveries::{self, For, NewLoad, NewTicket};
-use canewright::actions::cane::juices::{self, NewJuice, Taken};
+use canewright::actions::cane::juice::{self, NewJuice, Taken};
+use canewright::actions::cane::tickets::{self, For, NewLoad, NewTicket};
 use canewright::actions::people::members::{self, NewMember};
 use canewright::actions::shares::divisions::{self, Signed};
-use canewright::calc::cane::deliveries::Condition;
 use canewright::calc::cane::juice::Amount;
+use canewright::calc::cane::tickets::Condition;
 use canewright::calc::physics::refractometer::Instrument;
 use canewright::store::boil::boils as boil_store;
 use canewright::store::cane::mill as mill_store;
@@ -77,7 +77,7 @@ async fn pressed(site: &TestSite, member: MemberId, n: usize) -> JuiceId {
             sure: true,
         },
     };
-    let delivery = deliveries::open_ticket(&act(site, -7200), day.id, ticket)
+    let ticket = tickets::open_ticket(&act(site, -7200), day.id, ticket)
         .await
         .unwrap();
     let read = BrixRead::new([13.4, 15.8, 16.6, 17.2][n % 4]).unwrap();
@@ -94,7 +94,7 @@ async fn pressed(site: &TestSite, member: MemberId, n: usize) -> JuiceId {
         pressed_at: None,
         vessel_empty: true,
     };
-    juices::record_juice(&act(site, -7000), delivery, new)
+    juice::record_juice(&act(site, -7000), ticket, new)
         .await
         .unwrap()
 }

@@ -96,7 +96,7 @@ async fn plantings_are_the_members_own_and_the_crews() {
             .await
             .refused(StatusCode::NOT_FOUND, "Nothing here");
     }
-    // For somebody else the booking of the crew starts from that member's record.
+    // For somebody else the turn of the crew starts from that member's record.
     crew.opens("/days/2026-09-19/book").await.says("value=\"\"");
     crew.opens(&format!("/days/2026-09-19/book?member={amos}"))
         .await

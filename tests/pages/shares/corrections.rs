@@ -9,7 +9,7 @@
 use crate::shares::divisions::{Lot, SIGNED, act, divided_lot};
 use axum::http::StatusCode;
 use canewright::actions::boil::boils_finish::{self, FixedFill};
-use canewright::actions::cane::juices::{self, JuiceFix, Taken};
+use canewright::actions::cane::juice::{self, JuiceFix, Taken};
 use canewright::actions::shares::hand_overs::{self, NewHandOver, Taken as TakenHome};
 use canewright::calc::cane::juice::Amount;
 use canewright::calc::physics::refractometer::Instrument;
@@ -44,7 +44,7 @@ fn right_brix() -> JuiceFix {
 }
 
 async fn bess_juice(lot: &Lot) -> JuiceId {
-    let sql = "select j.id from juices j join deliveries d on d.id = j.delivery_id \
+    let sql = "select j.id from juices j join tickets d on d.id = j.ticket_id \
                join members m on m.id = d.member_id where m.name = 'Bess Lane'";
     JuiceId::parse(&lot.site.text(sql).await).unwrap()
 }
@@ -66,10 +66,10 @@ const CARRY: &str = "select sum(l.grams) from ledger l join members m on m.id = 
 async fn a_wrong_brix_is_put_right_in_the_open() {
     let mut lot = divided_lot().await;
     let juice = bess_juice(&lot).await;
-    let shut = juices::correct_juice(&act(&lot.site, 0), juice, right_brix()).await;
+    let shut = juice::correct_juice(&act(&lot.site, 0), juice, right_brix()).await;
     assert!(shut.unwrap_err().to_string().contains("opens that lot"));
     opened(&lot, "Bess’s Brix was written down wrong").await;
-    juices::correct_juice(&act(&lot.site, 0), juice, right_brix())
+    juice::correct_juice(&act(&lot.site, 0), juice, right_brix())
         .await
         .unwrap();
     let path = lot.path();
@@ -105,7 +105,7 @@ async fn a_wrong_brix_is_put_right_in_the_open() {
         .says("put right in version 2: entitled to 4,152 g of the 13,017 g in jars; 3,749 g before")
         .says("655 g still to come");
     // Closed again.
-    let shut = juices::correct_juice(&act(&lot.site, 0), juice, right_brix()).await;
+    let shut = juice::correct_juice(&act(&lot.site, 0), juice, right_brix()).await;
     assert!(shut.is_err());
 }
 

@@ -16,14 +16,14 @@ use crate::site::{AT, Browser, TestSite};
 use axum::http::StatusCode;
 use canewright::actions::boil::boils::{self, NewBoil};
 use canewright::actions::boil::boils_finish::{self, NewFills, NewFinish};
-use canewright::actions::cane::deliveries::{self, For, NewLoad, NewTicket};
-use canewright::actions::cane::juices::{self, NewJuice, Taken};
+use canewright::actions::cane::juice::{self, NewJuice, Taken};
+use canewright::actions::cane::tickets::{self, For, NewLoad, NewTicket};
 use canewright::actions::season::seasons;
 use canewright::actions::shares::divisions;
 use canewright::actions::shares::divisions::Signed;
 use canewright::actions::{Act, Stop};
-use canewright::calc::cane::deliveries::Condition;
 use canewright::calc::cane::juice::Amount;
+use canewright::calc::cane::tickets::Condition;
 use canewright::calc::physics::refractometer::Instrument;
 use canewright::store::season::seasons::JarSize;
 use canewright::units::{
@@ -82,7 +82,7 @@ async fn pressed(site: &TestSite, member: MemberId, cane: i64, juice: i64, brix:
             weighed_at: None,
         },
     };
-    let delivery = deliveries::open_ticket(&act(site, -7200), day, ticket)
+    let ticket = tickets::open_ticket(&act(site, -7200), day, ticket)
         .await
         .unwrap();
     let read = BrixRead::new(brix).unwrap();
@@ -99,7 +99,7 @@ async fn pressed(site: &TestSite, member: MemberId, cane: i64, juice: i64, brix:
         pressed_at: None,
         vessel_empty: false,
     };
-    juices::record_juice(&act(site, -7000), delivery, new)
+    juice::record_juice(&act(site, -7000), ticket, new)
         .await
         .unwrap()
 }

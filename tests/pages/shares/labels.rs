@@ -16,13 +16,13 @@ async fn boiled(finish_bx: &'static str) -> (TestSite, String) {
     }
     site.sql(
         "update members set named = 0 where name like 'Cora%';
-        insert into deliveries (id, season_id, ticket, press_day_id, member_id, stripped, headed,
+        insert into tickets (id, season_id, ticket, press_day_id, member_id, stripped, headed,
           clean, frosted, made_by, made_at)
         select 'd' || m.number, (select id from seasons), m.number, (select id from press_days), m.id,
           1, 1, 1, 0, m.id, 0 from members m where m.number > 1;
-        insert into juices (id, delivery_id, vessel_id, pressed_at, made_by, made_at)
+        insert into juices (id, ticket_id, vessel_id, pressed_at, made_by, made_at)
         select 'j' || d.ticket, d.id, (select min(id) from vessels), 0, d.member_id, 0
-          from deliveries d;",
+          from tickets d;",
     )
     .await;
     let text = lot().as_str().to_owned();

@@ -48,7 +48,7 @@ async fn a_start_that_comes_twice_is_asked_about_and_both_can_be_taken() {
         .says("Please choose the first or the second time")
         .says("Nearest to the start you wanted")
         .says("value=\"415\"");
-    assert_eq!(site.count("select count(*) from bookings").await, 0);
+    assert_eq!(site.count("select count(*) from turns").await, 0);
     let first = amos.sends(book, &at("1:30 first")).await.taken().to_owned();
     amos.opens(&first)
         .await

@@ -3,11 +3,11 @@
 
 use crate::site::{Browser, TestSite};
 use axum::http::StatusCode;
-use canewright::actions::turns::bookings::{self, NewTurn};
 use canewright::actions::turns::press_days;
+use canewright::actions::turns::turn::{self, NewTurn};
 use canewright::calc::turns::turn_cane::Told;
 use canewright::units::{
-    BookingId, Grams, MemberId, MinuteOfDay, Minutes, PressDate, PressDayId, Role, SeasonId, Units,
+    Grams, MemberId, MinuteOfDay, Minutes, PressDate, PressDayId, Role, SeasonId, TurnId, Units,
 };
 
 const LATER: &str = "/days/2026-09-19/turns/later";
@@ -39,13 +39,7 @@ async fn another_day(site: &TestSite, date: &str, closes: i64) {
 }
 
 /// A turn; 415 lb take an hour, 83 lb twenty minutes.
-async fn turn(
-    site: &TestSite,
-    date: &'static str,
-    who: MemberId,
-    start: i64,
-    lb: &str,
-) -> BookingId {
+async fn turn(site: &TestSite, date: &'static str, who: MemberId, start: i64, lb: &str) -> TurnId {
     let new = NewTurn {
         member: who,
         start: MinuteOfDay::new(start).unwrap().into(),
@@ -53,7 +47,7 @@ async fn turn(
         corrected: None,
         sure: false,
     };
-    bookings::book(&site.act(), day_of(site, date).await, new)
+    turn::book(&site.act(), day_of(site, date).await, new)
         .await
         .unwrap()
 }
@@ -61,7 +55,7 @@ async fn turn(
 async fn starts(site: &TestSite) -> String {
     site.text(
         "select group_concat(line, ' ') from (select m.name || '@' || d.date || '/' || b.start_min as line
-         from bookings b join members m on m.id = b.member_id join press_days d on d.id = b.press_day_id
+         from turns b join members m on m.id = b.member_id join press_days d on d.id = b.press_day_id
          where b.state = 'held' order by d.date, b.start_min)",
     )
     .await
@@ -171,7 +165,7 @@ async fn a_delay_moves_turns_as_far_as_they_must_says_why_and_tells_everybody() 
     let bess = &mut mill.people[1].1;
     let turn = mill
         .site
-        .text("select b.id from bookings b join members m on m.id = b.member_id where m.name = 'Bess'")
+        .text("select b.id from turns b join members m on m.id = b.member_id where m.name = 'Bess'")
         .await;
     bess.opens(&format!("/turns/{turn}"))
         .await
@@ -261,7 +255,7 @@ async fn a_day_that_is_moved_loses_nobody_and_who_finds_no_room_heads_the_next_l
             .count(
                 "select count(*) from waiting w join members m on m.id = w.member_id
                  join press_days d on d.id = w.press_day_id
-                 where m.name = 'Cole' and d.date = '2026-09-26' and w.from_booking_id is not null"
+                 where m.name = 'Cole' and d.date = '2026-09-26' and w.from_turn_id is not null"
             )
             .await,
         1
@@ -290,7 +284,7 @@ async fn killed_cane_goes_first_also_from_a_later_day_and_the_others_follow_in_o
     let killed = turn(&mill.site, "2026-09-20", dora, 600, "415").await;
     let cole = mill
         .site
-        .text("select b.id from bookings b join members m on m.id = b.member_id where m.name = 'Cole'")
+        .text("select b.id from turns b join members m on m.id = b.member_id where m.name = 'Cole'")
         .await;
     let base = [
         ("frost_on", "2026-09-18"),
@@ -322,7 +316,7 @@ async fn killed_cane_goes_first_also_from_a_later_day_and_the_others_follow_in_o
     let why = mill
         .site
         .text(
-            "select e.why from booking_events e join bookings b on b.id = e.booking_id
+            "select e.why from turn_events e join turns b on b.id = e.turn_id
              join members m on m.id = b.member_id where m.name = 'Bess' and e.what = 'moved'",
         )
         .await;

@@ -1,6 +1,6 @@
 use crate::site::{AT, TestSite};
 use axum::http::StatusCode;
-use canewright::actions::turns::bookings::{self, NewTurn};
+use canewright::actions::turns::turn::{self, NewTurn};
 use canewright::calc::turns::turn_cane::Told;
 use canewright::units::{Grams, MemberId, MinuteOfDay, PressDayId, Role, Units};
 
@@ -18,10 +18,7 @@ async fn book(site: &TestSite, member: MemberId, start: i64) -> String {
         corrected: None,
         sure: false,
     };
-    bookings::book(&site.act(), day, new)
-        .await
-        .unwrap()
-        .to_string()
+    turn::book(&site.act(), day, new).await.unwrap().to_string()
 }
 
 async fn scale(site: &TestSite) -> String {
@@ -162,7 +159,7 @@ async fn a_weighing_noted_on_paper_is_keyed_in_with_its_true_time() {
     crew.fills(NEW, &weighed("noonish"))
         .await
         .refused(StatusCode::UNPROCESSABLE_ENTITY, "time of day");
-    assert_eq!(site.count("select count(*) from deliveries").await, 0);
+    assert_eq!(site.count("select count(*) from tickets").await, 0);
     let ticket = crew.fills(NEW, &weighed("7:20")).await.taken().to_owned();
     crew.opens(&ticket).await.says("Sat 19 Sep 2026 07:20");
     let at = "select weighed_at from loads";

@@ -3,11 +3,11 @@
 
 use crate::note;
 use crate::site::{AT, Browser, TestSite};
-use canewright::actions::cane::deliveries::{self, For, NewLoad, NewTicket};
-use canewright::actions::cane::juices::{self, NewJuice, Taken};
-use canewright::actions::turns::bookings::{self, NewTurn};
-use canewright::calc::cane::deliveries::Condition;
+use canewright::actions::cane::juice::{self, NewJuice, Taken};
+use canewright::actions::cane::tickets::{self, For, NewLoad, NewTicket};
+use canewright::actions::turns::turn::{self, NewTurn};
 use canewright::calc::cane::juice::Amount;
+use canewright::calc::cane::tickets::Condition;
 use canewright::calc::physics::refractometer::Instrument;
 use canewright::calc::turns::turn_cane::Told;
 use canewright::units::{
@@ -34,9 +34,7 @@ pub async fn pressed(site: &TestSite, member: MemberId, n: i64, cane_lb: &str) {
         corrected: None,
         sure: false,
     };
-    let turn = bookings::book(&site.act(), day.unwrap(), turn)
-        .await
-        .unwrap();
+    let turn = turn::book(&site.act(), day.unwrap(), turn).await.unwrap();
     let ticket = NewTicket {
         whose: For::Turn(turn),
         condition: Condition {
@@ -55,7 +53,7 @@ pub async fn pressed(site: &TestSite, member: MemberId, n: i64, cane_lb: &str) {
             weighed_at: Some(AT.plus(60 * (12 * n - 190))),
         },
     };
-    let ticket = deliveries::open_ticket(&site.act(), day.unwrap(), ticket)
+    let ticket = tickets::open_ticket(&site.act(), day.unwrap(), ticket)
         .await
         .unwrap();
     let reading = BrixRead::new(17.0).unwrap();
@@ -72,7 +70,7 @@ pub async fn pressed(site: &TestSite, member: MemberId, n: i64, cane_lb: &str) {
         pressed_at: Some(AT.plus(60 * (12 * n - 160))),
         vessel_empty: true,
     };
-    juices::record_juice(&site.act(), ticket, juice)
+    juice::record_juice(&site.act(), ticket, juice)
         .await
         .unwrap();
 }
@@ -125,7 +123,7 @@ async fn a_turn_is_reckoned_with_the_rules_until_eight_have_taught_the_row_and_k
         .await
         .says("× 4.0000 lb a foot (as learned when it was booked) = 400.0 lb")
         .says("16:00–17:00");
-    // The member's estimate of what is planted says the same as a booking would.
+    // The member's estimate of what is planted says the same as a turn would.
     let planting = [
         ("variety", "Dale"),
         ("planted_on", "2026-06-01"),
@@ -150,7 +148,7 @@ async fn only_a_turn_told_by_row_keeps_a_figure() {
     for n in 0..8 {
         pressed(&site, amos, n, "120").await;
     }
-    let kept = "select count(*) from bookings where row_kg_per_m is not null";
+    let kept = "select count(*) from turns where row_kg_per_m is not null";
     // The eight were booked before anything was learned.
     assert_eq!(site.count(kept).await, 0);
     for (told, amount, start) in [
@@ -162,7 +160,8 @@ async fn only_a_turn_told_by_row_keeps_a_figure() {
         browser.fills(BOOK, &fields).await.taken();
     }
     assert_eq!(site.count(kept).await, 1);
-    let kept = "select count(*) from bookings where start_min = 780 and abs(row_kg_per_m - 5.95264) < 1e-4";
+    let kept =
+        "select count(*) from turns where start_min = 780 and abs(row_kg_per_m - 5.95264) < 1e-4";
     assert_eq!(site.count(kept).await, 1);
 }
 
@@ -218,18 +217,18 @@ async fn a_new_season_starts_from_the_last_for_estimates_room_and_pace() {
 async fn three_hundred(site: &TestSite) {
     site.sql(
         "with recursive n (i) as (select 1 union all select i + 1 from n where i < 300)
-         insert into bookings (id, press_day_id, member_id, start_min, minutes, cane_g, told_as, told_amount, state, made_by, made_at)
+         insert into turns (id, press_day_id, member_id, start_min, minutes, cane_g, told_as, told_amount, state, made_by, made_at)
          select 'b' || i, d.id, m.id, 420, 20, 60000, 'row', 20 + i % 10, 'cancelled', m.id, 1 from n, press_days d, members m;
          with recursive n (i) as (select 1 union all select i + 1 from n where i < 300)
-         insert into deliveries (id, season_id, ticket, press_day_id, member_id, booking_id, stripped, headed, clean, frosted, made_by, made_at)
+         insert into tickets (id, season_id, ticket, press_day_id, member_id, turn_id, stripped, headed, clean, frosted, made_by, made_at)
          select printf('01920000-0000-7000-8000-00000000%04x', i), d.season_id, i, d.id, m.id, 'b' || i, 1, 1, 1, 0, m.id, 1
          from n, press_days d, members m;
-         insert into loads (delivery_id, number, version, scale_id, graduation_g, gross_g, tare_g, by_id, at)
+         insert into loads (ticket_id, number, version, scale_id, graduation_g, gross_g, tare_g, by_id, at)
          select t.id, k.value, 1, s.id, s.graduation_g, 50000 + t.ticket, 20000, t.made_by, t.ticket * 60
-         from deliveries t, scales s, json_each('[1,2]') k;
-         insert into juices (id, delivery_id, vessel_id, pressed_at, made_by, made_at)
+         from tickets t, scales s, json_each('[1,2]') k;
+         insert into juices (id, ticket_id, vessel_id, pressed_at, made_by, made_at)
          select replace(t.id, '01920000', '01930000'), t.id, v.id, 3600 + t.ticket * 60, t.made_by, 1
-         from deliveries t, vessels v where v.name = 'Blue barrel';
+         from tickets t, vessels v where v.name = 'Blue barrel';
          insert into juice_measures (juice_id, version, amount_kind, amount, sediment, temp_c, instrument, brix_1, brix_2, by_id, at)
          select j.id, 1, 'mass', 27000, 0, 20.0, 'plain', 15.0, 15.2, j.made_by, 1 from juices j",
     )

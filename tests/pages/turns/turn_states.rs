@@ -2,14 +2,12 @@
 
 use crate::site::TestSite;
 use axum::http::StatusCode;
-use canewright::actions::turns::bookings::{self, NewTurn};
+use canewright::actions::turns::turn::{self, NewTurn};
 use canewright::calc::turns::turn_cane::Told;
-use canewright::units::{
-    BookingId, Grams, MemberId, MinuteOfDay, PressDayId, Role, Units, UtcSecond,
-};
+use canewright::units::{Grams, MemberId, MinuteOfDay, PressDayId, Role, TurnId, Units, UtcSecond};
 
 /// A turn of 20 minutes on the press day of the fixed clock, for a member.
-async fn turn(site: &TestSite, member: MemberId, start: i64) -> BookingId {
+async fn turn(site: &TestSite, member: MemberId, start: i64) -> TurnId {
     let day = site.text("select id from press_days").await;
     let new = NewTurn {
         member,
@@ -18,7 +16,7 @@ async fn turn(site: &TestSite, member: MemberId, start: i64) -> BookingId {
         corrected: None,
         sure: false,
     };
-    bookings::book(&site.act(), PressDayId::parse(&day).unwrap(), new)
+    turn::book(&site.act(), PressDayId::parse(&day).unwrap(), new)
         .await
         .unwrap()
 }
@@ -73,9 +71,9 @@ async fn a_turn_far_off_is_not_confirmed_yet() {
     let id = turn(&site, amos, 600).await;
     let mut act = site.act_as(amos, Role::Member);
     act.at = UtcSecond::new(act.at.get() - 3 * 86_400);
-    let said = bookings::confirm(&act, id).await.unwrap_err().to_string();
+    let said = turn::confirm(&act, id).await.unwrap_err().to_string();
     assert!(said.contains("from Thu 17 Sep 2026"), "{said}");
-    let none = "select count(*) from bookings where confirmed_at is not null";
+    let none = "select count(*) from turns where confirmed_at is not null";
     assert_eq!(site.count(none).await, 0);
 }
 
@@ -105,7 +103,7 @@ async fn the_crew_notes_a_turn_nobody_came_to_and_takes_it_back() {
     crew.sends(&path(later), &[("to", "missed")])
         .await
         .refused(StatusCode::CONFLICT, "This turn begins at 10:00 only");
-    let noted = "select count(*) from bookings where no_show_at is not null";
+    let noted = "select count(*) from turns where no_show_at is not null";
     assert_eq!(site.count(noted).await, 0);
 }
 

@@ -3,12 +3,12 @@
 use crate::site::{AT, Answer, Browser, TestSite};
 use axum::http::StatusCode;
 use canewright::actions::rounds;
-use canewright::actions::turns::bookings::{self, NewTurn};
+use canewright::actions::turns::turn::{self, NewTurn};
 use canewright::actions::turns::{press_days, waiting as lists};
 use canewright::calc::turns::turn_cane::Told;
 use canewright::store::turns::waiting::{self, NewWaiting};
 use canewright::units::{
-    BookingId, Grams, MemberId, MinuteOfDay, PressDayId, Role, Units, UtcSecond, WaitingId,
+    Grams, MemberId, MinuteOfDay, PressDayId, Role, TurnId, Units, UtcSecond, WaitingId,
 };
 
 const BOOK: &str = "/days/2026-09-19/book";
@@ -24,7 +24,7 @@ async fn day(site: &TestSite) -> PressDayId {
 }
 
 /// The steward's turns of an hour from 07:00 to 17:00: the day is full.
-async fn full(site: &TestSite) -> Vec<BookingId> {
+async fn full(site: &TestSite) -> Vec<TurnId> {
     let day = day(site).await;
     let mut turns = Vec::new();
     for hour in 7..17 {
@@ -35,20 +35,18 @@ async fn full(site: &TestSite) -> Vec<BookingId> {
             corrected: None,
             sure: false,
         };
-        turns.push(bookings::book(&site.act(), day, new).await.unwrap());
+        turns.push(turn::book(&site.act(), day, new).await.unwrap());
     }
     turns
 }
 
 /// The turn that begins at that hour.
-fn at(turns: &[BookingId], hour: usize) -> BookingId {
+fn at(turns: &[TurnId], hour: usize) -> TurnId {
     turns[hour - 7]
 }
 
-async fn cancels(site: &TestSite, turn: BookingId) {
-    bookings::cancel(&site.act(), turn, "mule lame")
-        .await
-        .unwrap();
+async fn cancels(site: &TestSite, turn: TurnId) {
+    turn::cancel(&site.act(), turn, "mule lame").await.unwrap();
 }
 
 /// Offers stand for an hour instead of four.
@@ -57,7 +55,7 @@ async fn an_hour(site: &TestSite) {
         .await;
 }
 
-/// Goes on the list through the booking page; gives the address of the place.
+/// Goes on the list through the turn page; gives the address of the place.
 async fn waits(browser: &mut Browser, pounds: &str) -> String {
     let fields = [("told", "weight"), ("amount", pounds)];
     browser
@@ -99,11 +97,11 @@ async fn not_to_be_answered_by(other: &mut Browser, take: &str) {
 
 /// Free of overlaps by the schema's key; and no minute is held by nothing.
 async fn sound(site: &TestSite) {
-    let lost = "select count(*) from booked_minutes k left join bookings b on b.id = k.booking_id
+    let lost = "select count(*) from booked_minutes k left join turns b on b.id = k.turn_id
         left join offers o on o.id = k.offer_id
         where not coalesce(b.state = 'held', o.answer is null and o.id is not null)";
     assert_eq!(site.count(lost).await, 0);
-    let held = "select (select coalesce(sum(minutes), 0) from bookings where state = 'held')
+    let held = "select (select coalesce(sum(minutes), 0) from turns where state = 'held')
         + (select coalesce(sum(minutes), 0) from offers where answer is null)
         - 5 * (select count(*) from booked_minutes)";
     assert_eq!(site.count(held).await, 0);
@@ -204,7 +202,7 @@ async fn a_full_day_is_waited_for_and_what_comes_free_is_offered_and_taken_from_
     amos.sends(&take, &[])
         .await
         .refused(StatusCode::CONFLICT, "This offer was taken by Amos Trout");
-    let own = "select count(*) from bookings b join waiting w on w.booking_id = b.id
+    let own = "select count(*) from turns b join waiting w on w.turn_id = b.id
         where w.state = 'placed' and b.state = 'held' and b.minutes = 60";
     assert_eq!(site.count(own).await, 1);
     assert_eq!(
@@ -606,7 +604,7 @@ async fn turns_that_no_longer_fit_wait_at_the_head_in_their_order() {
             cane: Grams::parse("415", Units::Us).unwrap(),
             told: Told::Weight(Grams::parse("415", Units::Us).unwrap()),
             row_kg_per_m: None,
-            from_booking_id: None,
+            from_turn_id: None,
             by: site.steward,
             at: AT,
         })

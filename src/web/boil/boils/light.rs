@@ -8,7 +8,7 @@ use crate::calc::boil::sums::total;
 use crate::calc::sources::source;
 use crate::store::boil::boil_sums::Stocked;
 use crate::store::boil::pans::Pan;
-use crate::store::boil::{boils, season_habit};
+use crate::store::boil::{boil_habit, boils};
 use crate::store::season::seasons;
 use crate::store::season::seasons::Rules;
 use crate::store::turns::press_days;
@@ -63,7 +63,7 @@ async fn ready(app: &App, visit: &Visit, date: &str) -> Result<Ready, PageError>
         .await?
         .ok_or(PageError::NotFound)?;
     let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
-    let season = season_habit::read(&mut snapshot, day.season_id).await?;
+    let season = boil_habit::read(&mut snapshot, day.season_id).await?;
     let water = season.water_of_day(day.id);
     let pans = season.pans;
     let mut juices = season.juices;

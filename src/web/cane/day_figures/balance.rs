@@ -4,10 +4,10 @@ use super::found;
 use crate::calc::boil::balance as rule;
 use crate::calc::boil::day_sum::{self, DayBoil, DayJuice, Went};
 use crate::calc::paper::flow_picture::{Flow, Stream, flow};
+use crate::store::boil::boil_habit::{self, Season};
 use crate::store::boil::boil_sums::Stocked;
 use crate::store::boil::boils::{self, FillRow};
-use crate::store::boil::season_habit::{self, Season};
-use crate::store::cane::deliveries;
+use crate::store::cane::tickets;
 use crate::store::turns::press_days::PressDay;
 use crate::units::{BoilId, Grams, Units};
 use crate::web::session::Visit;
@@ -71,16 +71,16 @@ struct BalancePage {
 pub async fn balance(State(app): State<App>, visit: Visit, Path(date): Path<String>) -> Page {
     let mut snapshot = app.read().await?;
     let day = found(&mut snapshot, &date).await?;
-    let season = season_habit::read(&mut snapshot, day.season_id).await?;
+    let season = boil_habit::read(&mut snapshot, day.season_id).await?;
     let mut fills = HashMap::new();
     for boil in season.boils.iter().filter(|b| b.press_day_id == day.id) {
         fills.insert(boil.id, boils::fills(&mut snapshot, boil.id).await?);
     }
-    let nets = deliveries::nets(&mut snapshot, day.season_id).await?;
-    let pressed = |id| season.juices.iter().any(|j| j.row.delivery_id == id);
+    let nets = tickets::nets(&mut snapshot, day.season_id).await?;
+    let pressed = |id| season.juices.iter().any(|j| j.row.ticket_id == id);
     let of_day = nets.iter().filter(|row| row.press_day_id == day.id);
     let (cane, waiting) = of_day.fold((Grams::ZERO, Grams::ZERO), |(cane, waiting), row| {
-        if pressed(row.delivery_id) {
+        if pressed(row.ticket_id) {
             (cane + row.net, waiting)
         } else {
             (cane, waiting + row.net)

@@ -6,9 +6,9 @@ use crate::calc::cane::mill_watch::{
     self, Finding, Lines, Look, TICKETS_LEAST, Ticket, findings, lines, look, sentence,
 };
 use crate::store::Conn;
-use crate::store::cane::{deliveries, juices};
+use crate::store::cane::{juice, tickets};
 use crate::store::turns::press_days::PressDay;
-use crate::units::{DeliveryId, Grams, MemberId, UtcSecond};
+use crate::units::{Grams, MemberId, TicketId, UtcSecond};
 use crate::web::error::PageError;
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
@@ -72,7 +72,7 @@ struct MillPage {
 
 /// A ticket with cane and juice.
 struct Measured {
-    id: DeliveryId,
+    id: TicketId,
     number: i64,
     member: MemberId,
     name: String,
@@ -84,12 +84,12 @@ struct Measured {
 /// The tickets of the season whose cane and juice are both measured, up to the end of that day, in
 /// the order they were pressed.
 async fn measured(conn: &mut Conn, day: &PressDay) -> Result<Vec<Measured>, PageError> {
-    let mut out: HashMap<DeliveryId, (Grams, Measured)> = HashMap::new();
-    for row in juices::of_season(conn, day.season_id).await? {
+    let mut out: HashMap<TicketId, (Grams, Measured)> = HashMap::new();
+    for row in juice::of_season(conn, day.season_id).await? {
         let mass = row.reckon()?.mass;
-        let (sum, _) = out.entry(row.delivery_id).or_insert_with(|| {
+        let (sum, _) = out.entry(row.ticket_id).or_insert_with(|| {
             let new = Measured {
-                id: row.delivery_id,
+                id: row.ticket_id,
                 number: row.ticket,
                 member: row.member_id,
                 name: row.member_name.to_string(),
@@ -102,8 +102,8 @@ async fn measured(conn: &mut Conn, day: &PressDay) -> Result<Vec<Measured>, Page
         *sum += mass;
     }
     let mut tickets = Vec::new();
-    for row in deliveries::nets(conn, day.season_id).await? {
-        let Some((juice, mut ticket)) = out.remove(&row.delivery_id) else {
+    for row in tickets::nets(conn, day.season_id).await? {
+        let Some((juice, mut ticket)) = out.remove(&row.ticket_id) else {
             continue;
         };
         if let Ok((percent, _)) = extraction(juice, row.net, ExtractionBands::DEFAULT) {

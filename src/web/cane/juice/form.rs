@@ -1,9 +1,9 @@
 //! The forms of measuring juice: what was sent, what was meant.
 
-use crate::actions::cane::juices::{JuiceFix, NewJuice, Taken};
+use crate::actions::cane::juice::{JuiceFix, NewJuice, Taken};
 use crate::calc::cane::juice::Amount;
 use crate::calc::physics::refractometer::Instrument;
-use crate::store::cane::juices::JuiceRow;
+use crate::store::cane::juice::JuiceRow;
 use crate::units::{
     BrixRead, Celsius, Grams, Millilitres, MinuteOfDay, PressDate, Refused, Units, UtcSecond,
     VesselId, Zone, plain_text,

@@ -3,14 +3,14 @@
 mod form;
 mod view;
 
-use super::deliveries::own_ticket;
-use super::deliveries::yields::Yields;
-use crate::actions::cane::juices as actions;
+use super::tickets::own_ticket;
+use super::tickets::yields::Yields;
+use crate::actions::cane::juice as actions;
 use crate::store::Snapshot;
-use crate::store::cane::deliveries::Delivery;
-use crate::store::cane::juices::JuiceRow;
+use crate::store::cane::juice::JuiceRow;
 use crate::store::cane::mill::Vessel;
-use crate::store::cane::{deliveries, juices, mill};
+use crate::store::cane::tickets::Ticket;
+use crate::store::cane::{juice, mill, tickets};
 use crate::store::season::seasons;
 use crate::units::{Grams, JuiceId};
 use crate::web::error::PageError;
@@ -26,7 +26,7 @@ use view::{FormPage, JuicePage, JuiceParts};
 
 /// What the form of a new juice offers.
 struct Offers {
-    ticket: Delivery,
+    ticket: Ticket,
     cane: Grams,
     vessels: Vec<Vessel>,
 }
@@ -43,7 +43,7 @@ async fn offers(snapshot: &mut Snapshot, me: &Me, id: &str) -> Result<Offers, Pa
         });
     }
     Ok(Offers {
-        cane: deliveries::net(snapshot, ticket.id).await?,
+        cane: tickets::net(snapshot, ticket.id).await?,
         ticket,
         vessels,
     })
@@ -53,7 +53,7 @@ async fn offers(snapshot: &mut Snapshot, me: &Me, id: &str) -> Result<Offers, Pa
 pub async fn new(State(app): State<App>, visit: Visit, me: Me, Path(id): Path<String>) -> Page {
     let mut snapshot = app.read().await?;
     let offers = offers(&mut snapshot, &me, &id).await?;
-    let day = juices::of_day(&mut snapshot, offers.ticket.press_day_id).await?;
+    let day = juice::of_day(&mut snapshot, offers.ticket.press_day_id).await?;
     let mut sheet = Sheet::blank(&visit, &app.ids);
     if let Some(last) = day.last() {
         // The day goes on as it began: same way of measuring, same instrument.
@@ -101,7 +101,7 @@ pub async fn create(
 /// A juice that this person may see: one's own, or anybody's for crew.
 async fn own_juice(snapshot: &mut Snapshot, me: &Me, id: &str) -> Result<JuiceRow, PageError> {
     let id = JuiceId::parse(id).ok_or(PageError::NotFound)?;
-    juices::find(snapshot, id)
+    juice::find(snapshot, id)
         .await?
         .filter(|j| j.member_id == me.id || me.is_crew())
         .ok_or(PageError::NotFound)
@@ -111,14 +111,14 @@ async fn own_juice(snapshot: &mut Snapshot, me: &Me, id: &str) -> Result<JuiceRo
 pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(id): Path<String>) -> Page {
     let mut snapshot = app.read().await?;
     let juice = own_juice(&mut snapshot, &me, &id).await?;
-    let ticket = deliveries::find(&mut snapshot, juice.delivery_id)
+    let ticket = tickets::find(&mut snapshot, juice.ticket_id)
         .await?
         .ok_or(PageError::NotFound)?;
     let rules = seasons::rules_in_force(&mut snapshot, juice.season_id).await?;
     let parts = JuiceParts {
-        versions: juices::versions(&mut snapshot, juice.id).await?,
-        drawn: juices::drawn(&mut snapshot, juice.id).await?,
-        divided: deliveries::divided_lot(&mut snapshot, juice.delivery_id).await?,
+        versions: juice::versions(&mut snapshot, juice.id).await?,
+        drawn: juice::drawn(&mut snapshot, juice.id).await?,
+        divided: tickets::divided_lot(&mut snapshot, juice.ticket_id).await?,
         yields: Yields::read(&mut snapshot, &ticket, &rules).await?,
         juice,
         rules,
@@ -130,7 +130,7 @@ pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(id): Path<S
 pub async fn fix(State(app): State<App>, visit: Visit, me: Me, Path(id): Path<String>) -> Page {
     let mut snapshot = app.read().await?;
     let juice = own_juice(&mut snapshot, &me, &id).await?;
-    let versions = juices::versions(&mut snapshot, juice.id).await?;
+    let versions = juice::versions(&mut snapshot, juice.id).await?;
     let sheet = form::of(Sheet::blank(&visit, &app.ids), &juice, visit.units());
     page(&FormPage::fixing(&app, &visit, sheet, &juice, &versions)?)
 }
@@ -145,7 +145,7 @@ pub async fn correct(
 ) -> Page {
     let mut snapshot = app.read().await?;
     let juice = own_juice(&mut snapshot, &me, &id).await?;
-    let versions = juices::versions(&mut snapshot, juice.id).await?;
+    let versions = juice::versions(&mut snapshot, juice.id).await?;
     drop(snapshot);
     let mut sheet = Sheet::of(&visit, &sent);
     if let Some(fix) = form::fix(&mut sheet, visit.units()) {

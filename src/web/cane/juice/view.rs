@@ -1,13 +1,13 @@
 //! The pages of juice, as text ready to print.
 
 use super::Offers;
-use crate::calc::cane::deliveries::mass_of;
 use crate::calc::cane::juice::{Amount, Clock, Juice, Waiting, juice_clock};
+use crate::calc::cane::tickets::mass_of;
 use crate::calc::physics::refractometer::Instrument;
-use crate::store::cane::juices::{Drawn, JuiceRow};
+use crate::store::cane::juice::{Drawn, JuiceRow};
 use crate::store::season::seasons::Rules;
 use crate::units::{BrixRead, Grams, LotCode, Units, UtcSecond, Zone, fixed};
-use crate::web::cane::deliveries::yields::Yields;
+use crate::web::cane::tickets::yields::Yields;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
@@ -277,7 +277,7 @@ impl JuicePage {
             name: row.member_name.to_string(),
             vessel: row.vessel.clone(),
             ticket: row.ticket,
-            ticket_at: paths::ticket(row.delivery_id),
+            ticket_at: paths::ticket(row.ticket_id),
             pressed: zone.show(row.pressed_at),
             clock,
             look,

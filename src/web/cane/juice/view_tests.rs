@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::units::{
-    Celsius, DeliveryId, JuiceId, MemberId, MemberName, Millilitres, PressDayId, SeasonId, VesselId,
+    Celsius, JuiceId, MemberId, MemberName, Millilitres, PressDayId, SeasonId, TicketId, VesselId,
 };
 use uuid::Uuid;
 
@@ -10,7 +10,7 @@ fn row(amount: Amount, sediment: Option<Amount>, instrument: Instrument) -> Juic
     let name = || MemberName::parse("Amos <b>Trout</b>").unwrap();
     JuiceRow {
         id: JuiceId::new(Uuid::nil()),
-        delivery_id: DeliveryId::new(Uuid::nil()),
+        ticket_id: TicketId::new(Uuid::nil()),
         ticket: 7,
         member_id: MemberId::new(Uuid::nil()),
         member_name: name(),

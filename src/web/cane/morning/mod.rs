@@ -4,10 +4,10 @@ mod form;
 mod view;
 
 use crate::actions::cane::morning as actions;
-use crate::calc::boil::season_habit::Habit;
+use crate::calc::boil::boil_habit::Habit;
 use crate::calc::physics::elevation::WaterBoil;
 use crate::store::Snapshot;
-use crate::store::boil::season_habit;
+use crate::store::boil::boil_habit;
 use crate::store::cane::mill::Scale;
 use crate::store::cane::morning::OpeningCheck;
 use crate::store::cane::{mill, morning};
@@ -46,9 +46,7 @@ async fn load(app: &App, visit: &Visit, date: &str) -> Result<Morning, PageError
     Ok(Morning {
         rules: seasons::rules_in_force(&mut snapshot, day.season_id).await?,
         checks: morning::of_day(&mut snapshot, day.id).await?,
-        habit: season_habit::read(&mut snapshot, day.season_id)
-            .await?
-            .habit,
+        habit: boil_habit::read(&mut snapshot, day.season_id).await?.habit,
         height: Altitude::new(visit.coop()?.altitude_m)
             .map_err(|refused| PageError::Fault(refused.to_string()))?,
         scales,

@@ -46,7 +46,7 @@ fn event(turn: &FeedTurn, coop: &Coop, app: &App, named: bool) -> Event {
         description,
         location: coop.place.clone(),
         url: app.public_url.as_ref().map_or_else(String::new, |site| {
-            format!("{site}{}", paths::booking(turn.id))
+            format!("{site}{}", paths::turn(turn.id))
         }),
     }
 }

@@ -9,7 +9,7 @@ use crate::actions::people::feeds as actions;
 use crate::actions::people::feeds::Whose;
 use crate::calc::paper::ics;
 use crate::store::people::feeds;
-use crate::units::BookingId;
+use crate::units::TurnId;
 use crate::web::error::PageError;
 use crate::web::form::{Sent, Sheet};
 use crate::web::session::{Me, Visit};
@@ -95,7 +95,7 @@ pub async fn turn(
     Path(id): Path<String>,
     headers: HeaderMap,
 ) -> Page {
-    let id = BookingId::parse(&id).ok_or(PageError::NotFound)?;
+    let id = TurnId::parse(&id).ok_or(PageError::NotFound)?;
     let turn = feeds::turn(&mut *app.read().await?, id)
         .await?
         .filter(|turn| turn.member_id == me.id || me.is_crew())

@@ -1,13 +1,13 @@
 //! Plantings: what a member has in the field, adding, changing and taking off the record; and the
-//! row that a booking starts from.
+//! row that a turn starts from.
 
 mod form;
 mod view;
 
 use crate::actions::Stop;
 use crate::actions::season::plantings as actions;
-use crate::actions::turns::bookings::yields_now;
-use crate::calc::season::planting::{MATURITY_DAYS, Planting as Planned, row_on};
+use crate::actions::turns::turn::yields_now;
+use crate::calc::season::plantings::{MATURITY_DAYS, Planting as Planned, row_on};
 use crate::calc::turns::turn_cane::Yields;
 use crate::store::Snapshot;
 use crate::store::people::members;
@@ -158,7 +158,7 @@ pub async fn remove(
     }
 }
 
-/// Fills the boxes of a booking with the row that the member's plantings would bring on that day,
+/// Fills the boxes of a turn with the row that the member's plantings would bring on that day,
 /// and says where it is from; nothing when nothing is on record.
 pub(in crate::web) async fn remember(
     snapshot: &mut Snapshot,

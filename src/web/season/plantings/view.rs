@@ -1,7 +1,7 @@
 //! The pages of plantings, as text ready to print.
 
 use crate::actions::season::plantings::planned;
-use crate::calc::season::planting::{MATURITY_LEAST, MATURITY_MOST};
+use crate::calc::season::plantings::{MATURITY_LEAST, MATURITY_MOST};
 use crate::calc::turns::turn_cane::{Expected, Told, Yields};
 use crate::store::people::members::Member;
 use crate::store::season::plantings::Planting;

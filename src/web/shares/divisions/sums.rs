@@ -8,7 +8,7 @@ use crate::calc::physics::density::mass_of;
 use crate::calc::physics::refractometer::Instrument;
 use crate::calc::shares::division::{Division, Part, recovery_pct};
 use crate::calc::shares::split::Sharer;
-use crate::store::cane::juices::JuiceRow;
+use crate::store::cane::juice::JuiceRow;
 use crate::units::{Grams, Millilitres, Units, fixed};
 
 /// A weight in the season's basis with its unit.
@@ -122,14 +122,14 @@ pub fn part_sum(pour: &PourRow, units: Units) -> String {
 
 /// The cane behind it, when cane counts.
 pub fn cane_sum(pour: &PourRow, units: Units) -> String {
-    if pour.part.mass == pour.delivery_juice {
+    if pour.part.mass == pour.ticket_juice {
         return format!("{} of cane", pour.cane.grams_text(units));
     }
     format!(
         "{} of cane × {} ÷ {} of juice = {}, to the nearest gram",
         pour.cane.grams_text(units),
         pour.part.mass.grams_text(units),
-        pour.delivery_juice.grams_text(units),
+        pour.ticket_juice.grams_text(units),
         pour.brought.cane.grams_text(units)
     )
 }

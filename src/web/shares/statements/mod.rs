@@ -2,7 +2,7 @@
 
 mod lots;
 mod reckoned;
-mod tickets;
+mod ticket_lines;
 mod view;
 
 use crate::actions::shares::divisions as dividing;
@@ -10,8 +10,8 @@ use crate::actions::shares::divisions::PourRow;
 use crate::calc::shares::division::Division;
 use crate::store::Conn;
 use crate::store::boil::boils::{self, BoilRow};
-use crate::store::cane::deliveries::{self, Delivery, LoadRow};
-use crate::store::cane::juices::{self, JuiceRow};
+use crate::store::cane::juice::{self, JuiceRow};
+use crate::store::cane::tickets::{self, LoadRow, Ticket};
 use crate::store::people::members::{self, Member};
 use crate::store::season::seasons::{self, Rules, Season};
 use crate::store::shares::divisions::{self, DivisionRow};
@@ -30,8 +30,8 @@ pub(in crate::web) use view::samples;
 use view::{PrintPage, RunPage, StatementPage};
 
 /// A ticket with its loads and juices.
-struct Ticket {
-    delivery: Delivery,
+struct TicketRecord {
+    ticket: Ticket,
     loads: Vec<LoadRow>,
     net: Grams,
     juices: Vec<JuiceRow>,
@@ -58,7 +58,7 @@ struct Record {
     season: Season,
     years: Vec<i64>,
     rules: Rules,
-    tickets: Vec<Ticket>,
+    tickets: Vec<TicketRecord>,
     lots: Vec<Lot>,
     before: (Grams, Cents),
     lines: Vec<LedgerLine>,
@@ -125,7 +125,7 @@ async fn shared(conn: &mut Conn, year: &str) -> Result<Shared, PageError> {
     let season = seasons::of_year(conn, year)
         .await?
         .ok_or(PageError::NotFound)?;
-    let cane = deliveries::nets(conn, season.id).await?;
+    let cane = tickets::nets(conn, season.id).await?;
     Ok(Shared {
         years: seasons::list(conn).await?.iter().map(|s| s.year).collect(),
         rules: seasons::rules_in_force(conn, season.id).await?,
@@ -173,17 +173,17 @@ async fn lot_of<'a>(
 async fn read(conn: &mut Conn, shared: &mut Shared, member: Member) -> Result<Record, PageError> {
     let (id, season) = (member.id, shared.season.id);
     let mut tickets = Vec::new();
-    let juices = juices::of_season_member(conn, season, id).await?;
-    for delivery in deliveries::of_season_member(conn, season, id).await? {
-        tickets.push(Ticket {
-            loads: deliveries::loads(conn, delivery.id).await?,
-            net: deliveries::net(conn, delivery.id).await?,
+    let juices = juice::of_season_member(conn, season, id).await?;
+    for ticket in tickets::of_season_member(conn, season, id).await? {
+        tickets.push(TicketRecord {
+            loads: tickets::loads(conn, ticket.id).await?,
+            net: tickets::net(conn, ticket.id).await?,
             juices: juices
                 .iter()
-                .filter(|j| j.delivery_id == delivery.id)
+                .filter(|j| j.ticket_id == ticket.id)
                 .cloned()
                 .collect(),
-            delivery,
+            ticket,
         });
     }
     let mut lots = Vec::new();

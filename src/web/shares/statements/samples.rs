@@ -1,7 +1,7 @@
 //! Samples of the statement: an empty season, and a long one.
 
 use super::super::lots::{Fee, Step};
-use super::super::tickets::JuiceLines;
+use super::super::ticket_lines::JuiceLines;
 use super::*;
 
 fn entry(n: usize, amount: &str) -> Entry {

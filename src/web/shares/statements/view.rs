@@ -2,7 +2,7 @@
 
 use super::lots::{self, LotLines};
 use super::reckoned;
-use super::tickets::{self, TicketLines};
+use super::ticket_lines::{self, TicketLines};
 use super::{Receipt, Record};
 use crate::calc::shares::ledger::{Entry as Kind, grams_says, jar_says, money_says};
 use crate::units::{Cents, Grams, Units, Zone};
@@ -160,7 +160,7 @@ impl Body {
         let tickets: Vec<TicketLines> = record
             .tickets
             .iter()
-            .map(|ticket| tickets::lines(ticket, units))
+            .map(|ticket| ticket_lines::lines(ticket, units))
             .collect::<Result<_, _>>()?;
         Ok(Self {
             coop: coop.name.clone(),

@@ -4,7 +4,7 @@ use super::{Before, NewChange, Wish};
 use crate::calc::turns::repack::Kind;
 use crate::store::turns::day_changes::Standing;
 use crate::units::{
-    BookingId, ClockTyped, DayMinute, MinuteOfDay, Minutes, PressDate, UtcSecond, Zone, plain_text,
+    ClockTyped, DayMinute, MinuteOfDay, Minutes, PressDate, TurnId, UtcSecond, Zone, plain_text,
     whole,
 };
 use crate::web::error::PageError;
@@ -12,7 +12,7 @@ use crate::web::form::{Sent, Sheet};
 use crate::web::session::Visit;
 
 /// The name of the box that says whose cane was killed.
-pub(super) fn killed_box(id: BookingId) -> String {
+pub(super) fn killed_box(id: TurnId) -> String {
     format!("killed-{id}")
 }
 
@@ -92,7 +92,7 @@ fn frost(sheet: &mut Sheet, zone: &Zone, turns: &[Standing]) -> Option<Wish> {
     let on = sheet.read("frost_on", PressDate::parse);
     let time = sheet.read("frost_at", MinuteOfDay::parse);
     let from = sheet.read("from", ClockTyped::parse);
-    let killed: Vec<BookingId> = turns
+    let killed: Vec<TurnId> = turns
         .iter()
         .map(|turn| turn.id)
         .filter(|id| sheet.ticked(&killed_box(*id)))

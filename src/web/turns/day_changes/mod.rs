@@ -51,7 +51,7 @@ async fn before(
         .ok_or(PageError::NotFound)?;
     let today = visit.zone()?.local(visit.at).0;
     let mut turns = day_changes::standing(snapshot, day.season_id, day.date).await?;
-    turns.retain(|turn| turn.delivery_id.is_none() && !turn.missed);
+    turns.retain(|turn| turn.ticket_id.is_none() && !turn.missed);
     let mut days = press_days::of_season(snapshot, day.season_id).await?;
     days.retain(|other| other.id != day.id && other.closed_at.is_none() && other.date >= today);
     Ok(Before {

@@ -83,7 +83,7 @@ impl ChangePage {
             rows: turns
                 .iter()
                 .map(|turn| {
-                    let about = |n: &&Notice| n.turn.is_some_and(|t| t.id == turn.booking_id);
+                    let about = |n: &&Notice| n.turn.is_some_and(|t| t.id == turn.turn_id);
                     let sheet = Sheet::blank(visit, &app.ids);
                     concerned(sheet, turn, told.iter().find(about), zone)
                 })
@@ -125,7 +125,7 @@ fn concerned(sheet: Sheet, turn: &Moved, notice: Option<&Notice>, zone: &Zone) -
         sheet,
         name: turn.member.to_string(),
         card: paths::member(turn.member_id),
-        turn: paths::booking(turn.booking_id),
+        turn: paths::turn(turn.turn_id),
         phone: turn.phone.to_string(),
         dials: paths::dials(&turn.phone),
         texts: paths::texts(&turn.phone, &words),

@@ -179,7 +179,7 @@ pub async fn take(
     let offer = offer(&app, &me, &id).await?;
     let done = actions::accept(&app.act(&me, visit.at, sent.key()), offer.id).await;
     let (id, sheet) = (offer.waiting_id, Sheet::of(&visit, &sent));
-    answer((&app, &visit, &me), id, sheet, Some(done), paths::booking).await
+    answer((&app, &visit, &me), id, sheet, Some(done), paths::turn).await
 }
 
 /// `POST /offers/{id}/decline`
@@ -234,7 +234,7 @@ pub async fn place(
         }
         None => None,
     };
-    answer((&app, &visit, &me), id, sheet, done, paths::booking).await
+    answer((&app, &visit, &me), id, sheet, done, paths::turn).await
 }
 
 /// `POST /waiting/{id}/off`

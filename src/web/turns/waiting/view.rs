@@ -137,7 +137,7 @@ impl ListPage {
 }
 
 fn moved(entry: &Entry) -> String {
-    match entry.from_booking_id {
+    match entry.from_turn_id {
         Some(_) => "Had a turn that no longer fitted".to_owned(),
         None => String::new(),
     }
@@ -285,7 +285,7 @@ impl EntryPage {
                 .filter(|offer| standing.is_none_or(|standing| standing.id != offer.id))
                 .map(|offer| offer_words(offer, zone, visit.at))
                 .collect(),
-            turn: entry.booking_id.map_or_else(String::new, paths::booking),
+            turn: entry.turn_id.map_or_else(String::new, paths::turn),
             still: if_so(
                 entry.state == State::Missed && !closed,
                 paths::still_wait(entry.id),

@@ -1,0 +1,317 @@
+//! Measuring juice: recording what one ticket gave in one vessel, and correcting it.
+
+use super::tickets::{juice_of, not_divided, own_units};
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::calc::cane::juice::{Amount, Juice, Measured, measure};
+use crate::calc::cane::tickets as rules;
+use crate::calc::cane::tickets::Pressing;
+use crate::calc::physics::refractometer::{AGREE_WITHIN, Instrument};
+use crate::store::WriteTx;
+use crate::store::cane::juice::{self, JuiceRow, NewJuiceRow, NewMeasure};
+use crate::store::cane::mill::Vessel;
+use crate::store::cane::{mill, tickets};
+use crate::units::{
+    BrixRead, Celsius, Grams, JuiceId, LotCode, TicketId, Units, UtcSecond, VesselId,
+};
+use std::mem::discriminant;
+
+/// What was measured, as read off tank, thermometer and refractometer.
+#[derive(Debug, Clone)]
+pub struct Taken {
+    /// All of it, sediment and all.
+    pub amount: Amount,
+    /// Sediment drawn off, in the same kind as `amount`.
+    pub sediment: Option<Amount>,
+    /// Temperature of juice and drop.
+    pub temp: Celsius,
+    /// What the Brix was read with.
+    pub instrument: Instrument,
+    /// Two readings, or three when the first two differ by more than 0.5 °Bx.
+    pub readings: Vec<BrixRead>,
+    /// It really is so, however unlikely it looks.
+    pub sure: bool,
+}
+
+/// A juice to record.
+#[derive(Debug, Clone)]
+pub struct NewJuice {
+    /// The vessel it stands in.
+    pub vessel: VesselId,
+    /// What was measured.
+    pub taken: Taken,
+    /// When it was pressed; `None`: just now.
+    pub pressed_at: Option<UtcSecond>,
+    /// The vessel was seen to be empty, whatever the book says.
+    pub vessel_empty: bool,
+}
+
+/// A correction of a juice's measuring.
+#[derive(Debug, Clone)]
+pub struct JuiceFix {
+    /// What it should have been.
+    pub taken: Taken,
+    /// Poured away, or never was.
+    pub void: bool,
+    /// Why.
+    pub why: String,
+    /// The version that the person saw.
+    pub seen: i64,
+}
+
+/// Records the juice of a ticket in a vessel. Its clock starts when it was pressed.
+pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<JuiceId> {
+    act.crew()?;
+    let mut tx = begin!(act, "record_juice");
+    tickets::find(&mut tx, ticket).await?.ok_or(Stop::Missing)?;
+    cane_not_counted(tickets::cane_counted_lot(&mut tx, ticket).await?)?;
+    // More juice of a ticket moves what cane is behind the juice that was shared out.
+    not_divided(tickets::divided_lot(&mut tx, ticket).await?)?;
+    let units = own_units(act, &mut tx).await?;
+    let vessel = free_vessel(&mut tx, ticket, &new, units).await?;
+    let pressed_at = new.pressed_at.unwrap_or(act.at);
+    if pressed_at > act.at {
+        return Err(Unmet::beside(
+            "pressed",
+            "pressed-later",
+            "That is still to come. Please write when the juice was pressed, or leave it empty.",
+        )
+        .into());
+    }
+    let other_juice = juice_of(&mut tx, ticket).await?;
+    check(&mut tx, ticket, other_juice, &vessel, &new.taken, units).await?;
+    let juice = NewJuiceRow {
+        id: JuiceId::new(act.id()),
+        ticket_id: ticket,
+        vessel: vessel.id,
+        pressed_at,
+    };
+    juice::insert(&mut tx, &juice, act.actor.id, act.at).await?;
+    write(act, &mut tx, (juice.id, 1), &new.taken, (false, "")).await?;
+    act.finish(tx, "record_juice", juice.id).await
+}
+
+/// Once a divided lot has counted a ticket's cane, all of it is laid on the juice there was: more
+/// juice would count it a second time.
+fn cane_not_counted(lot: Option<LotCode>) -> Done<()> {
+    match lot {
+        None => Ok(()),
+        Some(lot) => Err(Unmet::new(
+            "cane-counted",
+            format!(
+                "Lot {lot} is divided and has counted all cane of this ticket, so the ticket takes no \
+                 more juice. Weigh cane that was pressed since on a ticket of its own; what was \
+                 charged too much for it can be taken back in the ledger."
+            ),
+        )
+        .into()),
+    }
+}
+
+/// Corrects what was measured of a juice, or says that it was poured away: a new version with its
+/// reason; the old ones stay.
+pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceId> {
+    act.crew()?;
+    let mut tx = begin!(act, "correct_juice");
+    let latest = juice::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    not_divided(tickets::divided_lot(&mut tx, latest.ticket_id).await?)?;
+    if latest.version != fix.seen {
+        return Err(Unmet::new(
+            "changed-meanwhile",
+            format!(
+                "{} corrected this juice while you had it open. Your entries are kept below; send \
+                 again to write them over that.",
+                latest.by_name
+            ),
+        )
+        .into());
+    }
+    if latest.void && fix.void {
+        return Err(Unmet::beside(
+            "void",
+            "nothing-changed",
+            "It is written down as poured away already.",
+        )
+        .into());
+    }
+    if !latest.void && !fix.void && same(&latest, &fix.taken) {
+        return Err(Unmet::new(
+            "nothing-changed",
+            "Nothing is different from what stands there already.",
+        )
+        .into());
+    }
+    let units = own_units(act, &mut tx).await?;
+    let drawn = juice::drawn(&mut tx, id).await?;
+    let version = (id, latest.version + 1);
+    if fix.void {
+        // What was poured away stays readable as it was.
+        rules::juice_covers(Grams::ZERO, drawn.amount, drawn.any(), true, units)?;
+        write(act, &mut tx, version, &as_it_was(&latest), (true, &fix.why)).await?;
+        return act.finish(tx, "correct_juice", id).await;
+    }
+    let vessel = mill::vessel(&mut tx, latest.vessel_id)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let mut other_juice = juice_of(&mut tx, latest.ticket_id).await?;
+    if !latest.void {
+        other_juice -= latest.reckon()?.mass;
+    }
+    let taken = &fix.taken;
+    let juice = check(
+        &mut tx,
+        latest.ticket_id,
+        other_juice,
+        &vessel,
+        taken,
+        units,
+    )
+    .await?;
+    rules::juice_covers(juice.mass, drawn.amount, drawn.any(), false, units)?;
+    write(act, &mut tx, version, taken, (false, &fix.why)).await?;
+    act.finish(tx, "correct_juice", id).await
+}
+
+fn same(latest: &JuiceRow, taken: &Taken) -> bool {
+    latest.amount == taken.amount
+        && latest.sediment == taken.sediment
+        && latest.temp == taken.temp
+        && latest.instrument == taken.instrument
+        && latest.readings == taken.readings
+}
+
+fn as_it_was(latest: &JuiceRow) -> Taken {
+    Taken {
+        amount: latest.amount,
+        sediment: latest.sediment,
+        temp: latest.temp,
+        instrument: latest.instrument,
+        readings: latest.readings.clone(),
+        sure: true,
+    }
+}
+
+/// A vessel in use in which nobody's juice stands.
+async fn free_vessel(
+    tx: &mut WriteTx,
+    ticket: TicketId,
+    new: &NewJuice,
+    units: Units,
+) -> Done<Vessel> {
+    let vessel = mill::vessel(tx, new.vessel)
+        .await?
+        .ok_or_else(|| Unmet::beside("vessel", "no-vessel", "Please choose the vessel."))?;
+    let beside = |code, sentence| Err(Unmet::beside("vessel", code, sentence).into());
+    if vessel.retired_at.is_some() {
+        return beside(
+            "vessel-retired",
+            format!(
+                "{} was taken out of use. Please choose another vessel.",
+                vessel.name
+            ),
+        );
+    }
+    let mut own = juice::of_ticket(tx, ticket).await?;
+    own.extend(juice::voids_of_ticket(tx, ticket).await?);
+    if own.iter().any(|j| j.vessel_id == vessel.id) {
+        return beside(
+            "vessel-measured",
+            format!(
+                "The juice of this ticket in {} was measured already. Correct that measuring \
+                 instead, or choose another vessel.",
+                vessel.name
+            ),
+        );
+    }
+    if new.vessel_empty {
+        return Ok(vessel);
+    }
+    for other in juice::of_vessel(tx, vessel.id).await? {
+        let left = juice::drawn(tx, other.id).await?.left(other.reckon()?.mass);
+        if left > Grams::ZERO {
+            return beside(
+                "vessel-full",
+                format!(
+                    "{} still holds {} of {}’s juice (ticket {}) by the book, and two members’ \
+                     juice is not mixed here. Choose another vessel; or, if it stands empty, tick \
+                     the box for it.",
+                    vessel.name,
+                    left.show(units),
+                    other.member_name,
+                    other.ticket
+                ),
+            );
+        }
+    }
+    Ok(vessel)
+}
+
+async fn check(
+    tx: &mut WriteTx,
+    ticket: TicketId,
+    other_juice: Grams,
+    vessel: &Vessel,
+    taken: &Taken,
+    units: Units,
+) -> Done<Juice> {
+    if let Some(sediment) = taken.sediment
+        && discriminant(&sediment) != discriminant(&taken.amount)
+    {
+        return Err(Unmet::beside(
+            "sediment",
+            "sediment-kind",
+            "Please measure the sediment as the juice: both by weight, or both by volume.",
+        )
+        .into());
+    }
+    let juice = measure(&Measured {
+        amount: taken.amount,
+        sediment: taken.sediment,
+        readings: &taken.readings,
+        instrument: taken.instrument,
+        sample: taken.temp,
+        agree_within: AGREE_WITHIN,
+    })?;
+    let pressing = Pressing {
+        amount: taken.amount,
+        juice: &juice,
+        other_juice,
+        cane: tickets::net(tx, ticket).await?,
+        capacity: vessel.capacity,
+        sure: taken.sure,
+    };
+    rules::juice_stands(&pressing, units)?;
+    Ok(juice)
+}
+
+async fn write(
+    act: &Act,
+    tx: &mut WriteTx,
+    (juice, version): (JuiceId, i64),
+    taken: &Taken,
+    (void, why): (bool, &str),
+) -> Done<()> {
+    let (Some(&first), Some(&second)) = (taken.readings.first(), taken.readings.get(1)) else {
+        return Err(Unmet::beside(
+            "brix_2",
+            "brix_missing",
+            "Please take a second reading from a fresh drop.",
+        )
+        .into());
+    };
+    let measured = NewMeasure {
+        juice,
+        version,
+        amount: taken.amount,
+        sediment: taken.sediment,
+        temp: taken.temp,
+        instrument: taken.instrument,
+        readings: (first, second, taken.readings.get(2).copied()),
+        void,
+        why,
+        by: act.actor.id,
+        at: act.at,
+    };
+    juice::insert_measure(tx, &measured).await?;
+    Ok(())
+}

@@ -1,0 +1,389 @@
+//! Weighing in: opening a ticket with its first load, adding loads, correcting them.
+
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::calc::cane::morning::may_open_ticket;
+use crate::calc::cane::scale::{Graduation, Weighing};
+use crate::calc::cane::tickets as rules;
+use crate::calc::cane::tickets::Condition;
+use crate::store::WriteTx;
+use crate::store::cane::mill::Scale;
+use crate::store::cane::tickets::{self, LoadRow, NewLoadRow, NewTicketRow};
+use crate::store::cane::{juice, mill, morning};
+use crate::store::people::{coop, members};
+use crate::store::turns::press_days;
+use crate::store::turns::press_days::PressDay;
+use crate::units::{
+    Grams, LotCode, MemberId, PressDayId, ScaleId, TicketId, TurnId, Units, UtcSecond,
+};
+
+/// For whom a ticket is opened.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum For {
+    /// Whoever holds this turn.
+    Turn(TurnId),
+    /// A member who came without a turn.
+    WalkIn(MemberId),
+}
+
+/// One weighing as the crew reads it off the scale.
+#[derive(Debug, Clone, Copy)]
+pub struct NewLoad {
+    /// The scale.
+    pub scale: ScaleId,
+    /// With cane on it.
+    pub gross: Grams,
+    /// The empty trailer or basket; 0 for bundles laid on bare.
+    pub tare: Grams,
+    /// The scale really showed this, however unlikely it looks.
+    pub sure: bool,
+    /// When it was on the scale; `None`: just now.
+    pub weighed_at: Option<UtcSecond>,
+}
+
+/// A ticket and its first load.
+#[derive(Debug, Clone)]
+pub struct NewTicket {
+    /// For whom.
+    pub whose: For,
+    /// What was seen of the cane.
+    pub condition: Condition,
+    /// When it was cut, if known.
+    pub cut_at: Option<UtcSecond>,
+    /// Remark.
+    pub note: String,
+    /// The first load.
+    pub load: NewLoad,
+}
+
+/// A correction of a load.
+#[derive(Debug, Clone)]
+pub struct LoadFix {
+    /// What it should have been.
+    pub load: NewLoad,
+    /// Crossed out: it does not count at all.
+    pub void: bool,
+    /// Why.
+    pub why: String,
+    /// The version that the person saw.
+    pub seen: i64,
+}
+
+/// Opens a ticket with its first load, once the day's opening checks are done or waived.
+pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<TicketId> {
+    act.crew()?;
+    let mut tx = begin!(act, "open_ticket");
+    let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
+    takes_tickets(act, &mut tx, &day).await?;
+    may_open_ticket(&morning::settled(&mut tx, day.id).await?)?;
+    let (member_id, turn_id, expected) = whose(&mut tx, &day, new.whose).await?;
+    weighed_by_then(act, &mut tx, &day, &new.load).await?;
+    if let Some(cut) = new.cut_at {
+        rules::cut_before(cut, new.load.weighed_at.unwrap_or(act.at))?;
+    }
+    let ticket = NewTicketRow {
+        id: TicketId::new(act.id()),
+        season_id: day.season_id,
+        ticket: tickets::next_ticket(&mut tx, day.season_id).await?,
+        press_day_id: day.id,
+        member_id,
+        turn_id,
+        cut_at: new.cut_at,
+        stripped: new.condition.stripped,
+        headed: new.condition.headed,
+        clean: new.condition.clean,
+        frosted: new.condition.frosted,
+        note: new.note,
+    };
+    let scale = in_use(&mut tx, new.load.scale).await?;
+    let units = own_units(act, &mut tx).await?;
+    rules::load_net(
+        &weighing(&scale, &new.load, expected)?,
+        new.load.sure,
+        units,
+    )?;
+    tickets::insert(&mut tx, &ticket, act.actor.id, act.at).await?;
+    let row = row(act, ticket.id, (1, 1), &scale, &new.load);
+    tickets::insert_load(&mut tx, &row).await?;
+    act.finish(tx, "open_ticket", ticket.id).await
+}
+
+/// Weighs another load of a ticket.
+pub async fn add_load(act: &Act, id: TicketId, load: NewLoad) -> Done<TicketId> {
+    act.crew()?;
+    let mut tx = begin!(act, "add_load");
+    let ticket = tickets::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let day = press_days::find(&mut tx, ticket.press_day_id)
+        .await?
+        .ok_or(Stop::Missing)?;
+    takes_tickets(act, &mut tx, &day).await?;
+    weighed_by_then(act, &mut tx, &day, &load).await?;
+    not_divided(tickets::divided_lot(&mut tx, id).await?)?;
+    let scale = in_use(&mut tx, load.scale).await?;
+    let units = own_units(act, &mut tx).await?;
+    rules::load_net(&weighing(&scale, &load, None)?, load.sure, units)?;
+    let before = tickets::loads(&mut tx, id).await?;
+    let number = before.last().map_or(0, |l| l.number) + 1;
+    tickets::insert_load(&mut tx, &row(act, id, (number, 1), &scale, &load)).await?;
+    act.finish(tx, "add_load", id).await
+}
+
+/// Corrects a load, or crosses it out: a new version with its reason; the old ones stay.
+pub async fn correct_load(act: &Act, id: TicketId, number: i64, fix: LoadFix) -> Done<TicketId> {
+    act.crew()?;
+    let mut tx = begin!(act, "correct_load");
+    let loads = tickets::loads(&mut tx, id).await?;
+    let latest = loads
+        .iter()
+        .find(|l| l.number == number)
+        .ok_or(Stop::Missing)?;
+    not_divided(tickets::divided_lot(&mut tx, id).await?)?;
+    seen(latest, &fix)?;
+    let ticket = tickets::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let day = press_days::find(&mut tx, ticket.press_day_id)
+        .await?
+        .ok_or(Stop::Missing)?;
+    weighed_by_then(act, &mut tx, &day, &fix.load).await?;
+    let scale = mill::scale(&mut tx, fix.load.scale)
+        .await?
+        .ok_or_else(no_scale)?;
+    let units = own_units(act, &mut tx).await?;
+    let mut row = row(act, id, (number, latest.version + 1), &scale, &fix.load);
+    row.void = fix.void;
+    row.why = &fix.why;
+    // Another version is no other weighing: its time stays, unless it is what was put right.
+    row.weighed_at = fix.load.weighed_at.or(Some(latest.weighed()));
+    if fix.void {
+        // What was crossed out stays readable as it was.
+        (row.gross, row.tare) = (latest.gross, latest.tare);
+        (row.scale, row.graduation_g) = (latest.scale_id, latest.graduation_g);
+        row.weighed_at = Some(latest.weighed());
+    } else {
+        rules::load_net(&weighing(&scale, &fix.load, None)?, fix.load.sure, units)?;
+    }
+    tickets::insert_load(&mut tx, &row).await?;
+    let cane = tickets::net(&mut tx, id).await?;
+    rules::cane_covers(cane, juice_of(&mut tx, id).await?, units)?;
+    act.finish(tx, "correct_load", id).await
+}
+
+/// Juice measured from a ticket so far.
+pub(in crate::actions) async fn juice_of(tx: &mut WriteTx, id: TicketId) -> Done<Grams> {
+    let mut sum = Grams::ZERO;
+    for juice in juice::of_ticket(tx, id).await? {
+        sum += juice.reckon()?.mass;
+    }
+    Ok(sum)
+}
+
+/// Units of whoever acts, for sentences.
+pub(in crate::actions) async fn own_units(act: &Act, tx: &mut WriteTx) -> Done<Units> {
+    let me = members::find(tx, act.actor.id).await?;
+    Ok(me.map_or(Units::Us, |m| m.units))
+}
+
+/// Under a divided boil nothing is rewritten.
+pub(in crate::actions) fn not_divided(lot: Option<LotCode>) -> Done<()> {
+    match lot {
+        None => Ok(()),
+        Some(lot) => Err(Unmet::new(
+            "divided",
+            format!(
+                "Its juice is in lot {}, which is divided: what was shared out stands. To put \
+                 something right, a steward opens that lot for a correction.",
+                lot.as_str()
+            ),
+        )
+        .into()),
+    }
+}
+
+async fn takes_tickets(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<()> {
+    if day.closed_at.is_some() {
+        return Err(Unmet::new(
+            "day-closed",
+            format!(
+                "{} is closed and takes no more cane. A steward can open it again.",
+                day.date.show()
+            ),
+        )
+        .into());
+    }
+    let coop = coop::find(tx).await?.ok_or(Stop::Missing)?;
+    if day.date > coop.zone.local(act.at).0 {
+        return Err(Unmet::new(
+            "day-to-come",
+            format!(
+                "This press day is {}. Cane is weighed in on the day.",
+                day.date.show()
+            ),
+        )
+        .into());
+    }
+    Ok(())
+}
+
+/// A time that is given lies on the press day and is past.
+async fn weighed_by_then(act: &Act, tx: &mut WriteTx, day: &PressDay, load: &NewLoad) -> Done<()> {
+    let Some(at) = load.weighed_at else {
+        return Ok(());
+    };
+    let coop = coop::find(tx).await?.ok_or(Stop::Missing)?;
+    if at > act.at || coop.zone.local(at).0 != day.date {
+        return Err(Unmet::beside(
+            "weighed",
+            "weighed-when",
+            format!(
+                "Please write a time of {} that is past, or leave it empty for just now.",
+                day.date.show()
+            ),
+        )
+        .into());
+    }
+    Ok(())
+}
+
+/// Whose cane it is, for which turn, and what that turn expects.
+async fn whose(
+    tx: &mut WriteTx,
+    day: &PressDay,
+    whose: For,
+) -> Done<(MemberId, Option<TurnId>, Option<Grams>)> {
+    match whose {
+        For::Turn(id) => {
+            let turn = tickets::turn(tx, id).await?.ok_or(Stop::Missing)?;
+            if let Some(ticket) = tickets::of_turn(tx, id).await? {
+                return Err(Unmet::beside(
+                    "whose",
+                    "weighed-in",
+                    format!(
+                        "This turn of {} was weighed in already, on ticket {}. Add another load \
+                         there instead.",
+                        turn.member_name, ticket.ticket
+                    ),
+                )
+                .into());
+            }
+            if !turn.held || turn.press_day_id != day.id {
+                return Err(Unmet::beside(
+                    "whose",
+                    "turn-gone",
+                    format!(
+                        "{} does not hold that turn today any more. Please choose again.",
+                        turn.member_name
+                    ),
+                )
+                .into());
+            }
+            Ok((turn.member_id, Some(id), Some(turn.cane)))
+        }
+        For::WalkIn(id) => {
+            let member = members::find(tx, id).await?.ok_or(Stop::Missing)?;
+            let waiting = tickets::turns_waiting(tx, day.id).await?;
+            if let Some(turn) = waiting.iter().find(|t| t.member_id == id) {
+                return Err(Unmet::beside(
+                    "whose",
+                    "has-turn",
+                    format!(
+                        "{} has a turn today at {}. Please choose that turn in the list.",
+                        member.name,
+                        turn.start.show()
+                    ),
+                )
+                .into());
+            }
+            if member.left_at.is_some() {
+                return Err(Unmet::beside(
+                    "whose",
+                    "has-left",
+                    format!("{} has left the co-op.", member.name),
+                )
+                .into());
+            }
+            Ok((id, None, None))
+        }
+    }
+}
+
+fn no_scale() -> Unmet {
+    Unmet::beside("scale", "no-scale", "Please choose the scale.")
+}
+
+async fn in_use(tx: &mut WriteTx, id: ScaleId) -> Done<Scale> {
+    let scale = mill::scale(tx, id).await?.ok_or_else(no_scale)?;
+    if scale.retired_at.is_some() {
+        return Err(Unmet::beside(
+            "scale",
+            "scale-retired",
+            format!(
+                "{} was taken out of use. Please choose another scale.",
+                scale.name
+            ),
+        )
+        .into());
+    }
+    Ok(scale)
+}
+
+fn weighing(scale: &Scale, load: &NewLoad, expected: Option<Grams>) -> Done<Weighing> {
+    let graduation = Graduation::new(scale.graduation_g).map_err(|unmet| Unmet {
+        at: Some("scale"),
+        ..unmet
+    })?;
+    Ok(Weighing {
+        graduation,
+        capacity: scale.capacity,
+        gross: load.gross,
+        tare: load.tare,
+        expected,
+    })
+}
+
+fn row<'a>(
+    act: &Act,
+    ticket: TicketId,
+    (number, version): (i64, i64),
+    scale: &Scale,
+    load: &NewLoad,
+) -> NewLoadRow<'a> {
+    NewLoadRow {
+        ticket_id: ticket,
+        number,
+        version,
+        scale: scale.id,
+        graduation_g: scale.graduation_g,
+        gross: load.gross,
+        tare: load.tare,
+        void: false,
+        why: "",
+        by: act.actor.id,
+        at: act.at,
+        weighed_at: load.weighed_at,
+    }
+}
+
+fn seen(latest: &LoadRow, fix: &LoadFix) -> Done<()> {
+    if latest.version != fix.seen {
+        return Err(Unmet::new(
+            "changed-meanwhile",
+            format!(
+                "{} corrected this load while you had it open. Your entries are kept below; send \
+                 again to write them over that.",
+                latest.by_name
+            ),
+        )
+        .into());
+    }
+    let same = latest.gross == fix.load.gross
+        && latest.tare == fix.load.tare
+        && latest.scale_id == fix.load.scale
+        && fix.load.weighed_at.is_none_or(|at| at == latest.weighed());
+    if latest.void == fix.void && (fix.void || same) {
+        return Err(Unmet::new(
+            "nothing-changed",
+            "Nothing is different from what stands there already.",
+        )
+        .into());
+    }
+    Ok(())
+}

@@ -1,0 +1,90 @@
+//! A turn that was not there before, whether it is booked or come to from a waiting list: whose cane, how
+//! much to expect, and its first lines in the store.
+
+use super::turn::{own_units, take, yields_now};
+use crate::actions::{Act, Done, Stop};
+use crate::calc::Unmet;
+use crate::calc::turns::starts::Span;
+use crate::calc::turns::turn_cane::{Estimate, Expected, Told};
+use crate::store::WriteTx;
+use crate::store::people::members;
+use crate::store::people::members::Member;
+use crate::store::season::seasons;
+use crate::store::turns::press_days::PressDay;
+use crate::store::turns::turn::{self, Turn, What};
+use crate::store::turns::turn_habit;
+use crate::units::{DayClock, Grams, MemberId, MemberName, TurnId};
+
+/// Whose cane is to be pressed, if that member takes turns, and how much to expect of what was told,
+/// corrected perhaps, and whether that is sure.
+pub(in crate::actions) async fn expected(
+    act: &Act,
+    tx: &mut WriteTx,
+    day: &PressDay,
+    member: MemberId,
+    (told, corrected, sure): (Told, Option<Grams>, bool),
+) -> Done<(Member, Estimate)> {
+    let member = members::find(tx, member).await?.ok_or(Stop::Missing)?;
+    if member.left_at.is_some() {
+        return Err(Unmet::beside(
+            "member",
+            "left",
+            format!(
+                "{} has left the co-op and takes no turns; a steward can take the member back first.",
+                member.name
+            ),
+        )
+        .into());
+    }
+    let units = own_units(act, tx).await?;
+    let rules = seasons::rules_in_force(tx, day.season_id).await?;
+    let habit = turn_habit::read(tx, day.season_id).await?;
+    let yields = yields_now(&rules, &habit);
+    let expected = Expected::reckon(told, yields, corrected, sure, units)?;
+    let estimate = Estimate {
+        cane: expected.cane,
+        told: expected.told,
+        row_kg_per_m: yields.to_keep(expected.told),
+    };
+    Ok((member, estimate))
+}
+
+/// A turn that was not there before.
+pub(in crate::actions) fn new_turn(
+    act: &Act,
+    day: &PressDay,
+    (member_id, member): (MemberId, MemberName),
+    estimate: Estimate,
+    (clock, span): (&DayClock, Span),
+) -> Turn {
+    Turn {
+        id: TurnId::new(act.id()),
+        press_day_id: day.id,
+        date: day.date,
+        member_id,
+        member,
+        start: clock.time(span.start),
+        minutes: span.minutes,
+        cane: estimate.cane,
+        told: estimate.told,
+        row_kg_per_m: estimate.row_kg_per_m,
+        held: true,
+        version: 1,
+        made_at: act.at,
+        confirmed_at: None,
+        no_show_at: None,
+    }
+}
+
+/// Adds a turn with its minutes and the first line of its history.
+pub(in crate::actions) async fn add(
+    act: &Act,
+    tx: &mut WriteTx,
+    turn: &Turn,
+    (clock, span): (&DayClock, Span),
+    why: &str,
+) -> Done<()> {
+    turn::insert(tx, turn, act.actor.id).await?;
+    take(tx, turn, clock, span).await?;
+    Ok(turn::insert_event(tx, turn, What::Made, why, act.actor.id, act.at).await?)
+}

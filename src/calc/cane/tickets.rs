@@ -1,0 +1,302 @@
+//! What is refused, asked and warned about when cane is weighed in and juice is measured. A doubt
+//! is refused until the person at the scale says that it is so. Never knows whose cane it is.
+
+use super::juice::{self, Amount, Clock, ExtractionBands, Juice};
+use super::scale::Weighing;
+use crate::calc::Unmet;
+use crate::calc::physics::density;
+use crate::units::{BrixAt20C, Celsius, Grams, Millilitres, Units, UtcSecond};
+
+/// Juice above this is questioned, °Bx (published juices reach 25; hand instruments end at 32).
+pub const BRIX_DOUBTED: f64 = 30.0;
+/// More juice per 100 of cane than this is questioned: a test press with ideal cane gets 65.
+pub const EXTRACTION_HIGH: f64 = 75.0;
+/// Less juice per 100 of cane than this is questioned: worn animal mills get 35 (common practice).
+pub const EXTRACTION_LOW: f64 = 15.0;
+/// Cane said to be cut longer ago than this is taken for a slip of the pen, days.
+pub const CANE_DAYS_MOST: i64 = 60;
+
+/// Net cane of one load. Doubts are waved through by `sure`: the scale really showed this.
+///
+/// # Errors
+/// The first thing that cannot be, else all doubts in one sentence, beside the box of the first.
+pub fn load_net(weighing: &Weighing, sure: bool, units: Units) -> Result<Grams, Unmet> {
+    let net = match weighing.net(units) {
+        Ok(net) => net,
+        Err(unmet) => return Err(first(unmet)),
+    };
+    if sure {
+        return Ok(net);
+    }
+    ask(
+        weighing.doubts(units),
+        "If the scale really showed this, tick the box for it and send again.",
+    )?;
+    Ok(net)
+}
+
+fn first(unmet: Vec<Unmet>) -> Unmet {
+    unmet
+        .into_iter()
+        .next()
+        .unwrap_or_else(|| Unmet::new("weighing-amiss", "Please check gross and tare."))
+}
+
+/// All doubts as one refusal beside the box of the first, with what to do if it is so.
+fn ask(doubts: Vec<Unmet>, way_out: &str) -> Result<(), Unmet> {
+    let mut doubts = doubts.into_iter();
+    let Some(mut asked) = doubts.next() else {
+        return Ok(());
+    };
+    for more in doubts {
+        asked.sentence.push(' ');
+        asked.sentence.push_str(&more.sentence);
+    }
+    asked.sentence.push(' ');
+    asked.sentence.push_str(way_out);
+    Err(asked)
+}
+
+/// What was seen of the cane when it came.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "four tick boxes of the weigh ticket"
+)]
+pub struct Condition {
+    /// Leaves off.
+    pub stripped: bool,
+    /// Heads off.
+    pub headed: bool,
+    /// No mud or trash.
+    pub clean: bool,
+    /// Frost got it before it was cut.
+    pub frosted: bool,
+}
+
+/// Whole days from cutting to an instant.
+pub const fn days_since_cut(cut: UtcSecond, at: UtcSecond) -> i64 {
+    at.minutes_since(cut).div_euclid(1440)
+}
+
+/// Whether cane can have been cut then.
+///
+/// # Errors
+/// Beside `cut_on`: after the weighing, or longer ago than any cane keeps.
+pub fn cut_before(cut: UtcSecond, weighed: UtcSecond) -> Result<(), Unmet> {
+    if cut > weighed {
+        return Err(Unmet::beside(
+            "cut_on",
+            "cut-later",
+            "That is after the weighing. Please write when the cane was cut, or leave it empty.",
+        ));
+    }
+    if days_since_cut(cut, weighed) > CANE_DAYS_MOST {
+        return Err(Unmet::beside(
+            "cut_on",
+            "cut-long-ago",
+            "That is more than 60 days ago. Please check the date, or leave it empty.",
+        ));
+    }
+    Ok(())
+}
+
+/// Cautions that a ticket carries: the cane's clock, frost, leaves, heads, dirt. `limit_days` is
+/// the season's setting.
+pub fn cane_cautions(
+    seen: Condition,
+    cut: Option<UtcSecond>,
+    at: UtcSecond,
+    limit_days: i64,
+) -> Vec<String> {
+    let mut out = Vec::new();
+    let limit = if seen.frosted {
+        juice::CANE_DAYS_FROST.min(limit_days)
+    } else {
+        limit_days
+    };
+    let days = cut.map(|cut| days_since_cut(cut, at));
+    if seen.frosted {
+        out.push(
+            "Frosted: press within 48 hours of a killing frost. Boil a gallon first and taste it."
+                .to_owned(),
+        );
+    }
+    match days {
+        None => out.push("Nobody wrote when it was cut: smell the cut ends first.".to_owned()),
+        Some(days) => match juice::cane_clock(days, limit).0 {
+            Clock::Fresh => {}
+            Clock::Soon => out.push(format!(
+                "Cut {days} days ago, the limit here: press it next."
+            )),
+            Clock::Late => out.push(format!(
+                "Cut {days} days ago, over the limit of {limit} days: smell the juice and test its \
+                 pH. Brix does not show spoilage."
+            )),
+        },
+    }
+    if !seen.stripped {
+        out.push(
+            "Leaves on: they count as cane here and give no juice, so juice per 100 of cane will \
+             look low."
+                .to_owned(),
+        );
+    }
+    if !seen.headed {
+        out.push("Heads on: cut them off before the rollers; they bring starch.".to_owned());
+    }
+    if !seen.clean {
+        out.push("Not clean: shake off mud and trash, and weigh again if it was much.".to_owned());
+    }
+    out
+}
+
+/// What the juice of one ticket is held against.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pressing<'a> {
+    /// What was measured of this juice.
+    pub amount: Amount,
+    /// What it came to.
+    pub juice: &'a Juice,
+    /// Juice of the same ticket in other vessels.
+    pub other_juice: Grams,
+    /// Net cane of the ticket.
+    pub cane: Grams,
+    /// What the vessel holds.
+    pub capacity: Millilitres,
+    /// The person who measured says that unlikely figures are so.
+    pub sure: bool,
+}
+
+/// Looks a juice over: refuses what cannot be, asks about what is unlikely.
+///
+/// # Errors
+/// Beside `amount` or `brix_1`: no cane, more juice than cane, more than the vessel holds; and
+/// until `sure`, Brix above [`BRIX_DOUBTED`] and extraction outside [`EXTRACTION_LOW`] to
+/// [`EXTRACTION_HIGH`].
+pub fn juice_stands(p: &Pressing<'_>, units: Units) -> Result<(), Unmet> {
+    let whole = p.juice.mass + p.other_juice;
+    let (percent, _) = juice::extraction(whole, p.cane, ExtractionBands::DEFAULT)?;
+    let volume = whole_volume(p.amount, p.juice.brix_20);
+    if volume > p.capacity {
+        return Err(Unmet::beside(
+            "amount",
+            "over-vessel",
+            format!(
+                "{} is more than this vessel holds, {}. Please check the reading, or measure the \
+                 rest in another vessel.",
+                volume.show(units),
+                p.capacity.show(units)
+            ),
+        ));
+    }
+    if p.sure {
+        return Ok(());
+    }
+    let mut doubts = Vec::new();
+    if p.juice.brix_20.get() > BRIX_DOUBTED {
+        doubts.push(Unmet::beside(
+            "brix_1",
+            "brix-high",
+            format!(
+                "{} is more than fresh juice has: 10 to 20 is usual. Please wipe the prism and read \
+                 again.",
+                p.juice.brix_20.show()
+            ),
+        ));
+    }
+    if !(EXTRACTION_LOW..=EXTRACTION_HIGH).contains(&percent) {
+        let than = if percent > EXTRACTION_HIGH {
+            "more"
+        } else {
+            "less"
+        };
+        doubts.push(Unmet::beside(
+            "amount",
+            "extraction-odd",
+            format!(
+                "That makes {percent:.0} of juice from 100 of cane, {than} than a mill gets; 45 to \
+                 50 is good. Please check the amount and its unit, and the weighings."
+            ),
+        ));
+    }
+    ask(
+        doubts,
+        "If it really is so, tick the box for it and send again.",
+    )
+}
+
+/// Volume of all that was measured: as gauged, or worked out at 20 °C when it was weighed.
+pub fn whole_volume(amount: Amount, brix: BrixAt20C) -> Millilitres {
+    match (amount, Celsius::new(20.0)) {
+        (Amount::Volume(ml, _), _) => ml,
+        (Amount::Weight(g), Ok(twenty)) => density::volume_of(g, brix, twenty),
+        (Amount::Weight(g), Err(_)) => Millilitres::new(g.get()),
+    }
+}
+
+/// Mass of an amount of juice: as weighed, or its volume times the density at its temperature.
+pub fn mass_of(amount: Amount, brix: BrixAt20C) -> Grams {
+    match amount {
+        Amount::Weight(g) => g,
+        Amount::Volume(ml, at) => density::mass_of(ml, brix, at),
+    }
+}
+
+/// Whether a corrected weighing still covers the juice that was measured.
+///
+/// # Errors
+/// Beside `gross`: less cane than juice.
+pub fn cane_covers(cane: Grams, juice: Grams, units: Units) -> Result<(), Unmet> {
+    if juice <= cane {
+        return Ok(());
+    }
+    Err(Unmet::beside(
+        "gross",
+        "more_juice_than_cane",
+        format!(
+            "This ticket would have {} of cane, less than the {} of juice measured from it. Please \
+             correct the juice first, or check this weighing.",
+            cane.show(units),
+            juice.show(units)
+        ),
+    ))
+}
+
+/// Whether a corrected juice still covers what was drawn from it into boils.
+///
+/// # Errors
+/// Beside `amount`: less than was drawn; or beside `void`: poured away, but something was drawn.
+pub fn juice_covers(
+    mass: Grams,
+    drawn: Grams,
+    any_drawn: bool,
+    void: bool,
+    units: Units,
+) -> Result<(), Unmet> {
+    if void && any_drawn {
+        return Err(Unmet::beside(
+            "void",
+            "drawn-already",
+            "Some of this juice is in a boil, so it was not poured away. Take it out of the boil \
+             first.",
+        ));
+    }
+    if !void && drawn > mass {
+        return Err(Unmet::beside(
+            "amount",
+            "less-than-drawn",
+            format!(
+                "{} of this juice is in boils already, more than the {} it would come to. Please \
+                 correct the draws first.",
+                drawn.show(units),
+                mass.show(units)
+            ),
+        ));
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+#[path = "tickets_tests.rs"]
+mod tests;

@@ -1,0 +1,136 @@
+//! A season's finished boils as far as they teach anything, with the pans in use: rows read
+//! elsewhere on this floor, put together here. No SQL of its own; what they teach is
+//! `calc::boil_habit`.
+
+use super::boil_sums::{Stocked, by_boil, stocked_of_season, warmth_by_boil};
+use super::boils::BoilRow;
+use super::pans::{self, Pan};
+use super::{boil_readings, boils};
+use crate::calc::boil::boil_habit::{Finished, Habit, minutes_at_boil};
+use crate::calc::boil::pan::{Settings, suits};
+use crate::calc::cane::juice::Portion;
+use crate::store::cane::morning;
+use crate::store::{Conn, Stored};
+use crate::units::{BoilId, Celsius, Grams, Millilitres, PressDayId, SeasonId, UtcSecond};
+use std::collections::HashMap;
+
+/// A season as its boils have it.
+#[derive(Debug, Clone)]
+pub struct Season {
+    /// Its boils, in the order they were lit.
+    pub boils: Vec<BoilRow>,
+    /// Its juices, with what is left of each.
+    pub juices: Vec<Stocked>,
+    /// What each boil holds.
+    pub poured: HashMap<BoilId, Portion>,
+    /// Pans in use, by name.
+    pub pans: Vec<Pan>,
+    /// What its finished boils teach.
+    pub habit: Habit,
+    water: HashMap<PressDayId, Celsius>,
+    retired: Vec<Pan>,
+}
+
+impl Season {
+    /// Where water boils by the thermometer of a boil: read when it was lit, else on its day;
+    /// nothing when nobody read it.
+    pub fn water_of(&self, boil: &BoilRow) -> Option<Celsius> {
+        boil.water_boil
+            .or_else(|| self.water_of_day(boil.press_day_id))
+    }
+
+    /// The reading of boiling water of a day: of the morning's checks, else of its latest boil that
+    /// has one.
+    pub fn water_of_day(&self, day: PressDayId) -> Option<Celsius> {
+        let by_boil = || {
+            let mut of_day = self.boils.iter().rev().filter(|b| b.press_day_id == day);
+            of_day.find_map(|b| b.water_boil)
+        };
+        self.water.get(&day).copied().or_else(by_boil)
+    }
+
+    /// The pan a boil is made in: its own, else, where nobody wrote it down, the one that takes
+    /// what was poured.
+    pub fn pan_of(&self, boil: &BoilRow) -> Option<&Pan> {
+        let all = || self.pans.iter().chain(&self.retired);
+        let own = boil.pan_id.and_then(|id| all().find(|p| p.id == id));
+        own.or_else(|| self.pan_for(self.in_boil(boil.id).volume))
+    }
+
+    /// The pan that a charge is made in, when nobody says.
+    pub fn pan_for(&self, charge: Millilitres) -> Option<&Pan> {
+        let settings: Vec<Settings> = self.pans.iter().map(|p| p.settings).collect();
+        suits(&settings, charge).and_then(|n| self.pans.get(n))
+    }
+
+    /// What a boil holds.
+    pub fn in_boil(&self, boil: BoilId) -> Portion {
+        self.poured.get(&boil).copied().unwrap_or(Portion {
+            volume: Millilitres::ZERO,
+            mass: Grams::ZERO,
+            solids: Grams::ZERO,
+        })
+    }
+}
+
+/// Reads a season.
+pub async fn read(conn: &mut Conn, season: SeasonId) -> Stored<Season> {
+    let mut temps: HashMap<BoilId, Vec<(UtcSecond, Celsius)>> = HashMap::new();
+    for row in boil_readings::temps_of_season(conn, season).await? {
+        temps
+            .entry(row.boil_id)
+            .or_default()
+            .push((row.read_at, row.temp));
+    }
+    let juices = stocked_of_season(conn, season).await?;
+    let water = morning::water_boils_of_season(conn, season).await?;
+    let all = pans::list(conn).await?;
+    let (retired, pans) = all.into_iter().partition(|p| p.retired_at.is_some());
+    let warmth = warmth_by_boil(&juices);
+    let mut found = Season {
+        boils: boils::of_season(conn, season).await?,
+        poured: by_boil(&juices),
+        juices,
+        pans,
+        retired,
+        habit: Habit::none(),
+        water: water.into_iter().collect(),
+    };
+    let finished: Vec<Finished> = found
+        .boils
+        .iter()
+        .filter_map(|boil| {
+            let read = temps.remove(&boil.id).unwrap_or_default();
+            finished(&found, boil, &read, warmth.get(&boil.id).copied())
+        })
+        .collect();
+    found.habit = Habit::of(&finished);
+    Ok(found)
+}
+
+/// A boil as far as it teaches anything; nothing while it is on the fire.
+fn finished(
+    season: &Season,
+    boil: &BoilRow,
+    read: &[(UtcSecond, Celsius)],
+    juice_temp: Option<Celsius>,
+) -> Option<Finished> {
+    let finish = boil.finish.as_ref()?;
+    let part = season.poured.get(&boil.id)?;
+    let water = season.water_of(boil);
+    let pan = season.pan_of(boil);
+    Some(Finished {
+        water,
+        finish_temp: finish.finish_temp,
+        brix: finish.brix_20,
+        syrup: finish.syrup,
+        spilt: finish.spilt,
+        juice_temp,
+        juice: part.mass,
+        solids: part.solids,
+        at_boil_min: water
+            .and_then(|water| minutes_at_boil(boil.lit_at, read, water, finish.finished_at)),
+        area_m2: pan.map(|p| p.settings.area.get()),
+        fuel: pan.and_then(|p| Some((p.id, finish.burnt?))),
+    })
+}

@@ -1,0 +1,389 @@
+//! Juices: what one ticket gave, in one vessel, and every version of what was measured of it.
+
+use crate::calc::cane::juice::{self, Amount, Juice, Measured};
+use crate::calc::physics::refractometer::{AGREE_WITHIN, Instrument};
+use crate::store::{Conn, StoreError, Stored};
+use crate::units::{
+    BrixRead, Celsius, Grams, JuiceId, MemberId, MemberName, Millilitres, PressDayId, SeasonId,
+    TicketId, UtcSecond, VesselId,
+};
+
+/// A juice as one version of its measuring has it.
+#[derive(Debug, Clone)]
+pub struct JuiceRow {
+    /// Id.
+    pub id: JuiceId,
+    /// The ticket it was pressed from.
+    pub ticket_id: TicketId,
+    /// Number of that ticket's ticket in the season.
+    pub ticket: i64,
+    /// Whose it is.
+    pub member_id: MemberId,
+    /// That member's name.
+    pub member_name: MemberName,
+    /// Whether that member agrees, today, to boil together with others.
+    pub pools: bool,
+    /// The press day.
+    pub press_day_id: PressDayId,
+    /// The season.
+    pub season_id: SeasonId,
+    /// Name of the vessel it stands in.
+    pub vessel: String,
+    /// That vessel.
+    pub vessel_id: VesselId,
+    /// When it was pressed: its clock starts here.
+    pub pressed_at: UtcSecond,
+    /// Version of the measuring, from 1.
+    pub version: i64,
+    /// All of it, sediment and all; a volume is at `temp`.
+    pub amount: Amount,
+    /// Sediment drawn off, in the same kind; `None` when nothing was.
+    pub sediment: Option<Amount>,
+    /// Temperature of the juice as measured.
+    pub temp: Celsius,
+    /// What its Brix was read with.
+    pub instrument: Instrument,
+    /// Two or three readings, in the order taken.
+    pub readings: Vec<BrixRead>,
+    /// Poured away, or never was.
+    pub void: bool,
+    /// Who measured.
+    pub by_name: MemberName,
+    /// When this version was written.
+    pub at: UtcSecond,
+    /// Why it was corrected; empty for the first version.
+    pub why: String,
+}
+
+impl JuiceRow {
+    /// Its mass, volume at 20 °C and dissolved solids.
+    ///
+    /// # Errors
+    /// [`StoreError::Corrupt`]: what is stored was checked before, so it must come to something.
+    pub fn reckon(&self) -> Stored<Juice> {
+        juice::measure(&Measured {
+            amount: self.amount,
+            sediment: self.sediment,
+            readings: &self.readings,
+            instrument: self.instrument,
+            sample: self.temp,
+            agree_within: AGREE_WITHIN,
+        })
+        .map_err(|unmet| StoreError::Corrupt {
+            what: "juice_measures",
+            found: format!("{} version {}: {unmet}", self.id, self.version),
+        })
+    }
+}
+
+struct Row {
+    id: JuiceId,
+    ticket_id: TicketId,
+    ticket: i64,
+    member_id: MemberId,
+    member_name: MemberName,
+    pools: bool,
+    press_day_id: PressDayId,
+    season_id: SeasonId,
+    vessel: String,
+    vessel_id: VesselId,
+    pressed_at: UtcSecond,
+    version: i64,
+    amount_kind: String,
+    amount: i64,
+    sediment: i64,
+    temp: Celsius,
+    instrument: String,
+    brix_1: BrixRead,
+    brix_2: BrixRead,
+    brix_3: Option<BrixRead>,
+    void: bool,
+    by_name: MemberName,
+    at: UtcSecond,
+    why: String,
+}
+
+impl Row {
+    fn read(self) -> Stored<JuiceRow> {
+        let amount = |n: i64| match self.amount_kind.as_str() {
+            "mass" => Ok(Amount::Weight(Grams::new(n))),
+            "volume" => Ok(Amount::Volume(Millilitres::new(n), self.temp)),
+            other => Err(StoreError::Corrupt {
+                what: "juice_measures.amount_kind",
+                found: other.to_owned(),
+            }),
+        };
+        let sediment = match self.sediment {
+            0 => None,
+            n => Some(amount(n)?),
+        };
+        let amount = amount(self.amount)?;
+        let instrument = Instrument::parse(&self.instrument).ok_or(StoreError::Corrupt {
+            what: "juice_measures.instrument",
+            found: self.instrument,
+        })?;
+        let mut readings = vec![self.brix_1, self.brix_2];
+        readings.extend(self.brix_3);
+        Ok(JuiceRow {
+            id: self.id,
+            ticket_id: self.ticket_id,
+            ticket: self.ticket,
+            member_id: self.member_id,
+            member_name: self.member_name,
+            pools: self.pools,
+            press_day_id: self.press_day_id,
+            season_id: self.season_id,
+            vessel: self.vessel,
+            vessel_id: self.vessel_id,
+            pressed_at: self.pressed_at,
+            version: self.version,
+            amount,
+            sediment,
+            temp: self.temp,
+            instrument,
+            readings,
+            void: self.void,
+            by_name: self.by_name,
+            at: self.at,
+            why: self.why,
+        })
+    }
+}
+
+/// Juices with their measures; what follows `where` is the caller’s.
+macro_rules! juices {
+    ($conn:expr, $rest:tt, $($bound:expr),*) => {{
+        let rows = sqlx::query_as!(
+            Row,
+            r#"select j.id as "id: JuiceId", j.ticket_id as "ticket_id: TicketId", d.ticket,
+            d.member_id as "member_id: MemberId", m.name as "member_name: MemberName", m.pools as "pools: bool",
+            d.press_day_id as "press_day_id: PressDayId", d.season_id as "season_id: SeasonId",
+            v.name as vessel, j.vessel_id as "vessel_id: VesselId", j.pressed_at as "pressed_at: UtcSecond",
+            x.version, x.amount_kind, x.amount, x.sediment, x.temp_c as "temp: Celsius", x.instrument,
+            x.brix_1 as "brix_1: BrixRead", x.brix_2 as "brix_2: BrixRead", x.brix_3 as "brix_3: BrixRead",
+            x.void as "void: bool", b.name as "by_name: MemberName", x.at as "at: UtcSecond", x.why
+            from juices j join tickets d on d.id = j.ticket_id join members m on m.id = d.member_id
+            join vessels v on v.id = j.vessel_id join juice_measures x on x.juice_id = j.id
+            join members b on b.id = x.by_id where "#
+                + $rest,
+            $($bound),*
+        )
+        .fetch_all($conn)
+        .await?;
+        rows.into_iter().map(Row::read).collect::<Stored<Vec<JuiceRow>>>()
+    }};
+}
+
+/// The latest version of a juice, poured away or not.
+pub async fn find(conn: &mut Conn, id: JuiceId) -> Stored<Option<JuiceRow>> {
+    let mut found = juices!(conn, "j.id = ?1 order by x.version desc limit 1", id)?;
+    Ok(found.pop())
+}
+
+/// All versions of a juice, latest first.
+pub async fn versions(conn: &mut Conn, id: JuiceId) -> Stored<Vec<JuiceRow>> {
+    juices!(conn, "j.id = ?1 order by x.version desc", id)
+}
+
+/// The juices of a ticket in their latest versions, in order of pressing; none poured away.
+pub async fn of_ticket(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<JuiceRow>> {
+    juices!(
+        conn,
+        "j.ticket_id = ?1 and x.void = 0
+        and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
+        order by j.pressed_at, j.id",
+        ticket
+    )
+}
+
+/// The juices of a press day in their latest versions, in order of pressing; none poured away.
+pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<JuiceRow>> {
+    juices!(
+        conn,
+        "d.press_day_id = ?1 and x.void = 0
+        and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
+        order by j.pressed_at, j.id",
+        day
+    )
+}
+
+/// A member's juices of a season in their latest versions, in order of pressing; none poured away.
+pub async fn of_season_member(
+    conn: &mut Conn,
+    season: SeasonId,
+    member: MemberId,
+) -> Stored<Vec<JuiceRow>> {
+    juices!(
+        conn,
+        "d.season_id = ?1 and d.member_id = ?2 and x.void = 0
+        and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
+        order by j.pressed_at, j.id",
+        season,
+        member
+    )
+}
+
+/// All juices of a season in their latest versions, in order of pressing; none poured away.
+pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<JuiceRow>> {
+    juices!(
+        conn,
+        "d.season_id = ?1 and x.void = 0
+        and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
+        order by j.pressed_at, j.id",
+        season
+    )
+}
+
+/// The juices last put into a vessel, latest first, in their latest versions; none poured away.
+pub async fn of_vessel(conn: &mut Conn, vessel: VesselId) -> Stored<Vec<JuiceRow>> {
+    juices!(
+        conn,
+        "j.vessel_id = ?1 and x.void = 0
+        and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
+        order by j.pressed_at desc, j.id desc limit 20",
+        vessel
+    )
+}
+
+/// A ticket's juices that were poured away, in their latest versions.
+pub async fn voids_of_ticket(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<JuiceRow>> {
+    juices!(
+        conn,
+        "j.ticket_id = ?1 and x.void = 1
+        and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
+        order by j.pressed_at, j.id",
+        ticket
+    )
+}
+
+/// What was drawn from a juice into boils.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Drawn {
+    /// Sum of the draws that named an amount.
+    pub amount: Grams,
+    /// All that was left went into a boil: nothing stands in the vessel any more.
+    pub whole: bool,
+}
+
+impl Drawn {
+    /// What is left of a juice of that mass.
+    pub fn left(self, mass: Grams) -> Grams {
+        if self.whole {
+            Grams::ZERO
+        } else {
+            (mass - self.amount).max(Grams::ZERO)
+        }
+    }
+
+    /// Whether anything was drawn.
+    pub fn any(self) -> bool {
+        self.whole || self.amount > Grams::ZERO
+    }
+}
+
+/// What was drawn from a juice, by the draws' latest versions.
+pub async fn drawn(conn: &mut Conn, juice: JuiceId) -> Stored<Drawn> {
+    Ok(sqlx::query_as!(
+        Drawn,
+        r#"select coalesce(sum(case when r.whole = 0 then r.amount_g else 0 end), 0) as "amount!: Grams",
+        coalesce(max(r.whole), 0) as "whole!: bool" from draws r where r.juice_id = ?1 and r.version =
+        (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id)"#,
+        juice
+    )
+    .fetch_one(conn)
+    .await?)
+}
+
+/// A juice to write.
+#[derive(Debug, Clone, Copy)]
+pub struct NewJuiceRow {
+    /// Id.
+    pub id: JuiceId,
+    /// Its ticket.
+    pub ticket_id: TicketId,
+    /// Its vessel.
+    pub vessel: VesselId,
+    /// When it was pressed.
+    pub pressed_at: UtcSecond,
+}
+
+/// Adds a juice; its first measure follows in the same transaction.
+pub async fn insert(conn: &mut Conn, j: &NewJuiceRow, by: MemberId, at: UtcSecond) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into juices (id, ticket_id, vessel_id, pressed_at, made_by, made_at)
+        values (?1, ?2, ?3, ?4, ?5, ?6)"#,
+        j.id,
+        j.ticket_id,
+        j.vessel,
+        j.pressed_at,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// One version of a juice's measuring, to write.
+#[derive(Debug, Clone, Copy)]
+pub struct NewMeasure<'a> {
+    /// The juice.
+    pub juice: JuiceId,
+    /// Version, from 1.
+    pub version: i64,
+    /// All of it.
+    pub amount: Amount,
+    /// Sediment drawn off, in the same kind.
+    pub sediment: Option<Amount>,
+    /// Temperature.
+    pub temp: Celsius,
+    /// What its Brix was read with.
+    pub instrument: Instrument,
+    /// First reading, second, and a third if there was one.
+    pub readings: (BrixRead, BrixRead, Option<BrixRead>),
+    /// Poured away.
+    pub void: bool,
+    /// Why it was corrected.
+    pub why: &'a str,
+    /// Who.
+    pub by: MemberId,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// Writes a version of a juice's measuring.
+pub async fn insert_measure(conn: &mut Conn, m: &NewMeasure<'_>) -> Stored<()> {
+    let number = |amount: Amount| match amount {
+        Amount::Weight(g) => g.get(),
+        Amount::Volume(ml, _) => ml.get(),
+    };
+    let kind = match m.amount {
+        Amount::Weight(_) => "mass",
+        Amount::Volume(..) => "volume",
+    };
+    let (amount, sediment) = (number(m.amount), m.sediment.map_or(0, number));
+    let instrument = m.instrument.word();
+    let (first, second, third) = m.readings;
+    sqlx::query!(
+        r#"insert into juice_measures (juice_id, version, amount_kind, amount, sediment, temp_c, instrument,
+        brix_1, brix_2, brix_3, void, why, by_id, at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14)"#,
+        m.juice,
+        m.version,
+        kind,
+        amount,
+        sediment,
+        m.temp,
+        instrument,
+        first,
+        second,
+        third,
+        m.void,
+        m.why,
+        m.by,
+        m.at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

@@ -1,0 +1,399 @@
+//! Tickets: the tickets, and every version of every load weighed on them.
+
+use crate::store::{Conn, Stored};
+use crate::units::{
+    ClockTime, Grams, LotCode, MemberId, MemberName, PressDate, PressDayId, ScaleId, SeasonId,
+    TicketId, TurnId, UtcSecond,
+};
+
+/// A ticket: one member's cane on one press day.
+#[derive(Debug, Clone)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "four tick boxes of the weigh ticket"
+)]
+pub struct Ticket {
+    /// Id.
+    pub id: TicketId,
+    /// The season.
+    pub season_id: SeasonId,
+    /// Number in the season, without gaps.
+    pub ticket: i64,
+    /// The press day.
+    pub press_day_id: PressDayId,
+    /// That day's date.
+    pub date: PressDate,
+    /// Whose cane.
+    pub member_id: MemberId,
+    /// That member's name.
+    pub member_name: MemberName,
+    /// The turn it was weighed in for; `None`: walked in.
+    pub turn_id: Option<TurnId>,
+    /// When it was cut; `None`: not known.
+    pub cut_at: Option<UtcSecond>,
+    /// Leaves off.
+    pub stripped: bool,
+    /// Heads off.
+    pub headed: bool,
+    /// No mud or trash.
+    pub clean: bool,
+    /// Frost got it before it was cut.
+    pub frosted: bool,
+    /// Remark.
+    pub note: String,
+    /// Who opened the ticket.
+    pub made_by_name: MemberName,
+    /// When.
+    pub made_at: UtcSecond,
+}
+
+/// What goes into a new ticket.
+#[derive(Debug, Clone)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "four tick boxes of the weigh ticket"
+)]
+pub struct NewTicketRow {
+    /// Id.
+    pub id: TicketId,
+    /// The season.
+    pub season_id: SeasonId,
+    /// Number, from [`next_ticket`] in the same transaction.
+    pub ticket: i64,
+    /// The press day.
+    pub press_day_id: PressDayId,
+    /// Whose cane.
+    pub member_id: MemberId,
+    /// The turn, unless walked in.
+    pub turn_id: Option<TurnId>,
+    /// When it was cut, if known.
+    pub cut_at: Option<UtcSecond>,
+    /// Leaves off.
+    pub stripped: bool,
+    /// Heads off.
+    pub headed: bool,
+    /// No mud or trash.
+    pub clean: bool,
+    /// Frosted.
+    pub frosted: bool,
+    /// Remark.
+    pub note: String,
+}
+
+/// One version of one load.
+#[derive(Debug, Clone)]
+pub struct LoadRow {
+    /// Number on its ticket, from 1.
+    pub number: i64,
+    /// Version, from 1; the highest counts.
+    pub version: i64,
+    /// The scale.
+    pub scale_id: ScaleId,
+    /// Its name.
+    pub scale: String,
+    /// Its graduation at that time, g.
+    pub graduation_g: f64,
+    /// With cane on it.
+    pub gross: Grams,
+    /// Without.
+    pub tare: Grams,
+    /// Crossed out: does not count.
+    pub void: bool,
+    /// Why it was corrected; empty for the first version.
+    pub why: String,
+    /// Who weighed, or corrected.
+    pub by_name: MemberName,
+    /// When this was written down.
+    pub at: UtcSecond,
+    /// When it was on the scale; `None`: when it was written down.
+    pub weighed_at: Option<UtcSecond>,
+}
+
+impl LoadRow {
+    /// When the cane was on the scale.
+    pub fn weighed(&self) -> UtcSecond {
+        self.weighed_at.unwrap_or(self.at)
+    }
+
+    /// Net cane of this version; nothing when crossed out.
+    pub fn net(&self) -> Grams {
+        if self.void {
+            Grams::ZERO
+        } else {
+            self.gross - self.tare
+        }
+    }
+}
+
+/// A load to write.
+#[derive(Debug, Clone, Copy)]
+pub struct NewLoadRow<'a> {
+    /// Its ticket.
+    pub ticket_id: TicketId,
+    /// Number on the ticket.
+    pub number: i64,
+    /// Version.
+    pub version: i64,
+    /// The scale.
+    pub scale: ScaleId,
+    /// Its graduation, g.
+    pub graduation_g: f64,
+    /// With cane on it.
+    pub gross: Grams,
+    /// Without.
+    pub tare: Grams,
+    /// Crossed out.
+    pub void: bool,
+    /// Why.
+    pub why: &'a str,
+    /// Who.
+    pub by: MemberId,
+    /// When it is written down.
+    pub at: UtcSecond,
+    /// When it was on the scale; `None`: just now.
+    pub weighed_at: Option<UtcSecond>,
+}
+
+/// What a weigh-in asks about a turn.
+#[derive(Debug, Clone)]
+pub struct Turn {
+    /// The turn.
+    pub id: TurnId,
+    /// Whose.
+    pub member_id: MemberId,
+    /// That member's name.
+    pub member_name: MemberName,
+    /// On which day.
+    pub press_day_id: PressDayId,
+    /// When it starts.
+    pub start: ClockTime,
+    /// Cane it expects.
+    pub cane: Grams,
+    /// Held, not cancelled.
+    pub held: bool,
+}
+
+/// Net cane of one ticket.
+#[derive(Debug, Clone, Copy)]
+pub struct CaneRow {
+    /// The ticket.
+    pub ticket_id: TicketId,
+    /// Its press day.
+    pub press_day_id: PressDayId,
+    /// Sum of its loads that count.
+    pub net: Grams,
+}
+
+macro_rules! tickets {
+    ($rest:tt, $($bound:expr),*) => {
+        sqlx::query_as!(
+            Ticket,
+            r#"select d.id as "id: TicketId", d.season_id as "season_id: SeasonId", d.ticket,
+            d.press_day_id as "press_day_id: PressDayId", p.date as "date: PressDate",
+            d.member_id as "member_id: MemberId", m.name as "member_name: MemberName",
+            d.turn_id as "turn_id: TurnId", d.cut_at as "cut_at: UtcSecond",
+            d.stripped as "stripped: bool", d.headed as "headed: bool", d.clean as "clean: bool",
+            d.frosted as "frosted: bool", d.note, b.name as "made_by_name: MemberName",
+            d.made_at as "made_at: UtcSecond"
+            from tickets d join press_days p on p.id = d.press_day_id join members m on m.id = d.member_id
+            join members b on b.id = d.made_by where "#
+                + $rest,
+            $($bound),*
+        )
+    };
+}
+
+/// The ticket of that id.
+pub async fn find(conn: &mut Conn, id: TicketId) -> Stored<Option<Ticket>> {
+    Ok(tickets!("d.id = ?1", id).fetch_optional(conn).await?)
+}
+
+/// The ticket of a turn, if it was weighed in.
+pub async fn of_turn(conn: &mut Conn, turn: TurnId) -> Stored<Option<Ticket>> {
+    Ok(tickets!("d.turn_id = ?1", turn)
+        .fetch_optional(conn)
+        .await?)
+}
+
+/// The tickets of a press day, by number.
+pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Ticket>> {
+    Ok(tickets!("d.press_day_id = ?1 order by d.ticket", day)
+        .fetch_all(conn)
+        .await?)
+}
+
+/// A member's tickets of a season, by number.
+pub async fn of_season_member(
+    conn: &mut Conn,
+    season: SeasonId,
+    member: MemberId,
+) -> Stored<Vec<Ticket>> {
+    Ok(tickets!(
+        "d.season_id = ?1 and d.member_id = ?2 order by d.ticket",
+        season,
+        member
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The next ticket number of a season: one above the last, so that none is left out.
+pub async fn next_ticket(conn: &mut Conn, season: SeasonId) -> Stored<i64> {
+    Ok(sqlx::query_scalar!(
+        r#"select coalesce(max(ticket), 0) + 1 as "number!: i64" from tickets where season_id = ?1"#,
+        season
+    )
+    .fetch_one(conn)
+    .await?)
+}
+
+/// Adds a ticket.
+pub async fn insert(conn: &mut Conn, d: &NewTicketRow, by: MemberId, at: UtcSecond) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into tickets (id, season_id, ticket, press_day_id, member_id, turn_id, cut_at,
+        stripped, headed, clean, frosted, note, made_by, made_at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14)"#,
+        d.id,
+        d.season_id,
+        d.ticket,
+        d.press_day_id,
+        d.member_id,
+        d.turn_id,
+        d.cut_at,
+        d.stripped,
+        d.headed,
+        d.clean,
+        d.frosted,
+        d.note,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// All versions of all loads of a ticket: by number, latest version first.
+pub async fn loads(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<LoadRow>> {
+    Ok(sqlx::query_as!(
+        LoadRow,
+        r#"select l.number, l.version, l.scale_id as "scale_id: ScaleId", s.name as scale, l.graduation_g,
+        l.gross_g as "gross: Grams", l.tare_g as "tare: Grams", l.void as "void: bool", l.why,
+        b.name as "by_name: MemberName", l.at as "at: UtcSecond", l.weighed_at as "weighed_at: UtcSecond"
+        from loads l join scales s on s.id = l.scale_id join members b on b.id = l.by_id
+        where l.ticket_id = ?1 order by l.number, l.version desc"#,
+        ticket
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Writes a version of a load.
+pub async fn insert_load(conn: &mut Conn, l: &NewLoadRow<'_>) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into loads (ticket_id, number, version, scale_id, graduation_g, gross_g, tare_g, void, why,
+        by_id, at, weighed_at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)"#,
+        l.ticket_id,
+        l.number,
+        l.version,
+        l.scale,
+        l.graduation_g,
+        l.gross,
+        l.tare,
+        l.void,
+        l.why,
+        l.by,
+        l.at,
+        l.weighed_at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Net cane of a ticket: its loads in their latest versions, without those crossed out.
+pub async fn net(conn: &mut Conn, ticket: TicketId) -> Stored<Grams> {
+    Ok(sqlx::query_scalar!(
+        r#"select coalesce(sum(l.gross_g - l.tare_g), 0) as "net!: Grams" from loads l
+        where l.ticket_id = ?1 and l.void = 0 and l.version = (select max(x.version) from loads x
+        where x.ticket_id = l.ticket_id and x.number = l.number)"#,
+        ticket
+    )
+    .fetch_one(conn)
+    .await?)
+}
+
+/// Net cane of every ticket of a season that has any, by ticket number.
+pub async fn nets(conn: &mut Conn, season: SeasonId) -> Stored<Vec<CaneRow>> {
+    Ok(sqlx::query_as!(
+        CaneRow,
+        r#"select d.id as "ticket_id!: TicketId", d.press_day_id as "press_day_id!: PressDayId",
+        sum(l.gross_g - l.tare_g) as "net!: Grams" from tickets d join loads l on l.ticket_id = d.id
+        where d.season_id = ?1 and l.void = 0 and l.version = (select max(x.version) from loads x
+        where x.ticket_id = l.ticket_id and x.number = l.number)
+        group by d.id order by d.ticket"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The lot code of a divided boil that this ticket's juice is in, if there is one: its weighings
+/// are closed then.
+pub async fn divided_lot(conn: &mut Conn, ticket: TicketId) -> Stored<Option<LotCode>> {
+    Ok(sqlx::query_scalar!(
+        r#"select b.lot_code as "lot: LotCode" from juices j join draws r on r.juice_id = j.id
+        join closed_boils v on v.boil_id = r.boil_id join boils b on b.id = r.boil_id
+        where j.ticket_id = ?1 and (r.amount_g > 0 or r.whole = 1) and r.version =
+        (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id) limit 1"#,
+        ticket
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// The lot code of a divided boil that counted this ticket's cane, for the split or for a fee, if
+/// there is one: all of the cane was laid on the juice measured until then.
+pub async fn cane_counted_lot(conn: &mut Conn, ticket: TicketId) -> Stored<Option<LotCode>> {
+    Ok(sqlx::query_scalar!(
+        r#"select b.lot_code as "lot: LotCode" from juices j join draws r on r.juice_id = j.id
+        join divisions v on v.boil_id = r.boil_id join boils b on b.id = r.boil_id
+        join season_rules s on s.id = b.rules_id
+        where j.ticket_id = ?1 and (s.basis = 'cane_mass' or s.cane_mc_per_kg > 0)
+        and (r.amount_g > 0 or r.whole = 1) and r.version =
+        (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id) limit 1"#,
+        ticket
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// The turn of that id, as a weigh-in needs it.
+pub async fn turn(conn: &mut Conn, id: TurnId) -> Stored<Option<Turn>> {
+    Ok(sqlx::query_as!(
+        Turn,
+        r#"select b.id as "id: TurnId", b.member_id as "member_id: MemberId",
+        m.name as "member_name: MemberName", b.press_day_id as "press_day_id: PressDayId",
+        b.start_min + 1440 * b.start_again as "start!: ClockTime", b.cane_g as "cane: Grams", b.state = 'held' as "held!: bool"
+        from turns b join members m on m.id = b.member_id where b.id = ?1"#,
+        id
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// The turns of a press day that are held and not weighed in yet, in order of their starts.
+pub async fn turns_waiting(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Turn>> {
+    Ok(sqlx::query_as!(
+        Turn,
+        r#"select b.id as "id: TurnId", b.member_id as "member_id: MemberId",
+        m.name as "member_name: MemberName", b.press_day_id as "press_day_id: PressDayId",
+        b.start_min + 1440 * b.start_again as "start!: ClockTime", b.cane_g as "cane: Grams", b.state = 'held' as "held!: bool"
+        from turns b join members m on m.id = b.member_id
+        where b.press_day_id = ?1 and b.state = 'held'
+        and not exists (select 1 from tickets d where d.turn_id = b.id) order by b.start_min, b.start_again"#,
+        day
+    )
+    .fetch_all(conn)
+    .await?)
+}

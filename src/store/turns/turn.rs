@@ -1,0 +1,412 @@
+//! Turns on press days: who holds which minutes, and what happened to each turn.
+
+use crate::calc::turns::turn_cane::Told;
+use crate::store::{Conn, StoreError, Stored, one_row};
+use crate::units::{
+    ClockTime, Grams, MemberId, MemberName, Minutes, Phone, PressDate, PressDayId, SeasonId,
+    TicketId, TurnId, UtcSecond,
+};
+
+/// A turn.
+#[derive(Debug, Clone)]
+pub struct Turn {
+    /// Id.
+    pub id: TurnId,
+    /// Its press day.
+    pub press_day_id: PressDayId,
+    /// Civil date of the press day.
+    pub date: PressDate,
+    /// Whose it is.
+    pub member_id: MemberId,
+    /// Name of whose it is.
+    pub member: MemberName,
+    /// Its start.
+    pub start: ClockTime,
+    /// Pressing and change-over.
+    pub minutes: Minutes,
+    /// Cane to expect.
+    pub cane: Grams,
+    /// How the member put it.
+    pub told: Told,
+    /// The learned figure that a row was reckoned with, kg of cane a metre; none: the season's rules
+    /// of when it was booked, or not told by row.
+    pub row_kg_per_m: Option<f64>,
+    /// Whether it stands; else it was cancelled.
+    pub held: bool,
+    /// Counts what happened to it.
+    pub version: i64,
+    /// When it was booked.
+    pub made_at: UtcSecond,
+    /// When its member confirmed it where it is; none: not yet.
+    pub confirmed_at: Option<UtcSecond>,
+    /// When the crew noted that nobody came; none: not noted.
+    pub no_show_at: Option<UtcSecond>,
+}
+
+/// A turn held on a press day, as the crew reads it.
+#[derive(Debug, Clone)]
+pub struct HeldTurn {
+    /// Id.
+    pub id: TurnId,
+    /// Whose it is.
+    pub member_id: MemberId,
+    /// Name.
+    pub member: MemberName,
+    /// Telephone.
+    pub phone: Phone,
+    /// Its start.
+    pub start: ClockTime,
+    /// Pressing and change-over.
+    pub minutes: Minutes,
+    /// Cane to expect.
+    pub cane: Grams,
+    /// Its ticket, once the cane is there.
+    pub ticket_id: Option<TicketId>,
+}
+
+/// What happened to a turn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum What {
+    /// It was booked.
+    Made,
+    /// It was put elsewhere.
+    Moved,
+    /// It was given up.
+    Cancelled,
+}
+
+impl What {
+    /// The word the store uses.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Made => "made",
+            Self::Moved => "moved",
+            Self::Cancelled => "cancelled",
+        }
+    }
+
+    fn read(word: String) -> Stored<Self> {
+        [Self::Made, Self::Moved, Self::Cancelled]
+            .into_iter()
+            .find(|what| what.word() == word)
+            .ok_or(StoreError::Corrupt {
+                what: "turn_events.what",
+                found: word,
+            })
+    }
+}
+
+/// One line of a turn's history.
+#[derive(Debug, Clone)]
+pub struct TurnEvent {
+    /// What happened.
+    pub what: What,
+    /// Date it was on afterwards.
+    pub date: PressDate,
+    /// Start afterwards.
+    pub start: ClockTime,
+    /// Minutes afterwards.
+    pub minutes: Minutes,
+    /// Why; empty: not said.
+    pub why: String,
+    /// By whom.
+    pub by: MemberName,
+    /// When.
+    pub at: UtcSecond,
+}
+
+#[expect(
+    clippy::struct_field_names,
+    reason = "that row is one of cane in a field"
+)]
+struct Row {
+    id: TurnId,
+    press_day_id: PressDayId,
+    date: PressDate,
+    member_id: MemberId,
+    member: MemberName,
+    start: ClockTime,
+    minutes: Minutes,
+    cane: Grams,
+    told_as: String,
+    told_amount: f64,
+    row_kg_per_m: Option<f64>,
+    held: bool,
+    version: i64,
+    made_at: UtcSecond,
+    confirmed_at: Option<UtcSecond>,
+    no_show_at: Option<UtcSecond>,
+}
+
+impl Row {
+    fn read(self) -> Stored<Turn> {
+        let told =
+            Told::stored(&self.told_as, self.told_amount).map_err(|_| StoreError::Corrupt {
+                what: "turns.told_as",
+                found: format!("{} {}", self.told_as, self.told_amount),
+            })?;
+        Ok(Turn {
+            id: self.id,
+            press_day_id: self.press_day_id,
+            date: self.date,
+            member_id: self.member_id,
+            member: self.member,
+            start: self.start,
+            minutes: self.minutes,
+            cane: self.cane,
+            told,
+            row_kg_per_m: self.row_kg_per_m,
+            held: self.held,
+            version: self.version,
+            made_at: self.made_at,
+            confirmed_at: self.confirmed_at,
+            no_show_at: self.no_show_at,
+        })
+    }
+}
+
+/// The turn of that id.
+pub async fn find(conn: &mut Conn, id: TurnId) -> Stored<Option<Turn>> {
+    let row = sqlx::query_as!(
+        Row,
+        r#"select b.id as "id: TurnId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
+        b.member_id as "member_id: MemberId", m.name as "member: MemberName", b.start_min + 1440 * b.start_again as "start!: ClockTime",
+        b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.told_as, b.told_amount, b.row_kg_per_m,
+        b.state = 'held' as "held!: bool", b.version, b.made_at as "made_at: UtcSecond",
+        b.confirmed_at as "confirmed_at: UtcSecond", b.no_show_at as "no_show_at: UtcSecond"
+        from turns b join press_days d on d.id = b.press_day_id join members m on m.id = b.member_id
+        where b.id = ?1"#,
+        id
+    )
+    .fetch_optional(conn)
+    .await?;
+    row.map(Row::read).transpose()
+}
+
+/// A member's turns, cancelled ones included, latest day first.
+pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<Turn>> {
+    let rows = sqlx::query_as!(
+        Row,
+        r#"select b.id as "id: TurnId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
+        b.member_id as "member_id: MemberId", m.name as "member: MemberName", b.start_min + 1440 * b.start_again as "start!: ClockTime",
+        b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.told_as, b.told_amount, b.row_kg_per_m,
+        b.state = 'held' as "held!: bool", b.version, b.made_at as "made_at: UtcSecond",
+        b.confirmed_at as "confirmed_at: UtcSecond", b.no_show_at as "no_show_at: UtcSecond"
+        from turns b join press_days d on d.id = b.press_day_id join members m on m.id = b.member_id
+        where b.member_id = ?1 order by d.date desc, b.start_min desc, b.start_again desc, b.id desc"#,
+        member
+    )
+    .fetch_all(conn)
+    .await?;
+    rows.into_iter().map(Row::read).collect()
+}
+
+/// The turns held on a press day, in order of start.
+pub async fn held_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<HeldTurn>> {
+    Ok(sqlx::query_as!(
+        HeldTurn,
+        r#"select b.id as "id: TurnId", b.member_id as "member_id: MemberId", m.name as "member: MemberName",
+        m.phone as "phone: Phone", b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes",
+        b.cane_g as "cane: Grams", t.id as "ticket_id: TicketId"
+        from turns b join members m on m.id = b.member_id left join tickets t on t.turn_id = b.id
+        where b.press_day_id = ?1 and b.state = 'held' order by b.start_min, b.start_again"#,
+        day
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// A turn held in a season, for reckoning room.
+#[derive(Debug, Clone, Copy)]
+pub struct SeasonTurn {
+    /// Its press day.
+    pub press_day_id: PressDayId,
+    /// Its start.
+    pub start: ClockTime,
+    /// Pressing and change-over.
+    pub minutes: Minutes,
+    /// Cane to expect.
+    pub cane: Grams,
+}
+
+/// All turns held on the press days of a season.
+pub async fn held_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<SeasonTurn>> {
+    Ok(sqlx::query_as!(
+        SeasonTurn,
+        r#"select b.press_day_id as "press_day_id: PressDayId", b.start_min + 1440 * b.start_again as "start!: ClockTime",
+        b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams"
+        from turns b join press_days d on d.id = b.press_day_id
+        where d.season_id = ?1 and b.state = 'held' order by d.date, b.start_min, b.start_again"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The ticket of a turn, once its cane is there.
+pub async fn ticket(conn: &mut Conn, id: TurnId) -> Stored<Option<TicketId>> {
+    Ok(sqlx::query_scalar!(
+        r#"select id as "id: TicketId" from tickets where turn_id = ?1"#,
+        id
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// Adds a turn; the minutes it holds are added apart.
+pub async fn insert(conn: &mut Conn, turn: &Turn, by: MemberId) -> Stored<()> {
+    let (word, amount) = (turn.told.word(), turn.told.amount());
+    let (minute, again) = (turn.start.minute(), turn.start.again());
+    sqlx::query!(
+        r#"insert into turns (id, press_day_id, member_id, start_min, minutes, cane_g, told_as, told_amount,
+        state, made_by, made_at, start_again, row_kg_per_m) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, 'held', ?9, ?10, ?11, ?12)"#,
+        turn.id,
+        turn.press_day_id,
+        turn.member_id,
+        minute,
+        turn.minutes,
+        turn.cane,
+        word,
+        amount,
+        by,
+        turn.made_at,
+        again,
+        turn.row_kg_per_m
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Writes where a turn is and whether it stands, over the version it was read at.
+pub async fn update(conn: &mut Conn, turn: &Turn) -> Stored<()> {
+    let state = if turn.held { "held" } else { "cancelled" };
+    let (minute, again) = (turn.start.minute(), turn.start.again());
+    let done = sqlx::query!(
+        r#"update turns set press_day_id = ?2, start_min = ?3, minutes = ?4, state = ?5, version = version + 1,
+        confirmed_at = ?7, no_show_at = ?8, start_again = ?9
+        where id = ?1 and version = ?6"#,
+        turn.id,
+        turn.press_day_id,
+        minute,
+        turn.minutes,
+        state,
+        turn.version,
+        turn.confirmed_at,
+        turn.no_show_at,
+        again
+    )
+    .execute(conn)
+    .await?;
+    one_row(&done, "update a turn")
+}
+
+/// Notes that a turn is confirmed, and that it was missed, or takes either back.
+pub async fn mark(
+    conn: &mut Conn,
+    id: TurnId,
+    confirmed_at: Option<UtcSecond>,
+    no_show_at: Option<UtcSecond>,
+) -> Stored<()> {
+    let done = sqlx::query!(
+        "update turns set confirmed_at = ?2, no_show_at = ?3 where id = ?1",
+        id,
+        confirmed_at,
+        no_show_at
+    )
+    .execute(conn)
+    .await?;
+    one_row(&done, "mark a turn")
+}
+
+/// Takes the five minutes from a start for a turn; the key refuses minutes already taken.
+pub async fn take_five(
+    conn: &mut Conn,
+    day: PressDayId,
+    minute: ClockTime,
+    id: TurnId,
+) -> Stored<()> {
+    sqlx::query!(
+        "insert into booked_minutes (press_day_id, minute, turn_id) values (?1, ?2, ?3)",
+        day,
+        minute,
+        id
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Frees all minutes that a turn holds.
+pub async fn free_minutes(conn: &mut Conn, id: TurnId) -> Stored<()> {
+    sqlx::query!("delete from booked_minutes where turn_id = ?1", id)
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// Adds what happened to a turn, as it stands afterwards.
+pub async fn insert_event(
+    conn: &mut Conn,
+    turn: &Turn,
+    what: What,
+    why: &str,
+    by: MemberId,
+    at: UtcSecond,
+) -> Stored<()> {
+    let word = what.word();
+    let (minute, again) = (turn.start.minute(), turn.start.again());
+    sqlx::query!(
+        r#"insert into turn_events (turn_id, version, what, start_min, minutes, press_day_id, why, by_id, at,
+        start_again) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)"#,
+        turn.id,
+        turn.version,
+        word,
+        minute,
+        turn.minutes,
+        turn.press_day_id,
+        why,
+        by,
+        at,
+        again
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+struct EventRow {
+    what: String,
+    date: PressDate,
+    start: ClockTime,
+    minutes: Minutes,
+    why: String,
+    by: MemberName,
+    at: UtcSecond,
+}
+
+/// What happened to a turn, in order.
+pub async fn events(conn: &mut Conn, id: TurnId) -> Stored<Vec<TurnEvent>> {
+    let rows = sqlx::query_as!(
+        EventRow,
+        r#"select e.what, d.date as "date: PressDate", e.start_min + 1440 * e.start_again as "start!: ClockTime",
+        e.minutes as "minutes: Minutes", e.why, m.name as "by: MemberName", e.at as "at: UtcSecond"
+        from turn_events e join press_days d on d.id = e.press_day_id join members m on m.id = e.by_id
+        where e.turn_id = ?1 order by e.version"#,
+        id
+    )
+    .fetch_all(conn)
+    .await?;
+    let read = |row: EventRow| {
+        Ok(TurnEvent {
+            what: What::read(row.what)?,
+            date: row.date,
+            start: row.start,
+            minutes: row.minutes,
+            why: row.why,
+            by: row.by,
+            at: row.at,
+        })
+    };
+    rows.into_iter().map(read).collect()
+}

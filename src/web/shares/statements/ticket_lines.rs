@@ -1,0 +1,142 @@
+//! The tickets of a statement: loads weighed, juice measured, each sum in words.
+
+use super::TicketRecord;
+use crate::calc::cane::juice::{ExtractionBands, extraction};
+use crate::store::cane::tickets::{LoadRow, Ticket};
+use crate::units::{Grams, Units};
+use crate::web::error::PageError;
+use crate::web::shares::divisions::sums;
+
+/// A juice of a ticket.
+pub(super) struct JuiceLines {
+    pub(super) vessel: String,
+    pub(super) sums: Vec<String>,
+}
+
+/// A ticket.
+pub(super) struct TicketLines {
+    pub(super) number: i64,
+    pub(super) date: String,
+    pub(super) condition: String,
+    pub(super) loads: Vec<String>,
+    pub(super) net: String,
+    pub(super) juices: Vec<JuiceLines>,
+    pub(super) yielded: String,
+}
+
+pub(super) fn lines(ticket: &TicketRecord, units: Units) -> Result<TicketLines, PageError> {
+    let mut loads: Vec<String> = Vec::new();
+    let mut last = 0;
+    for load in &ticket.loads {
+        // Latest version first; the older ones of the same number are what it corrects.
+        if load.number == last {
+            loads.push(format!(
+                "before it was corrected: {} − {}",
+                load.gross.grams_text(units),
+                load.tare.grams_text(units)
+            ));
+        } else {
+            loads.push(load_line(load, units));
+        }
+        last = load.number;
+    }
+    let mut juice = Grams::ZERO;
+    let mut juices = Vec::new();
+    for row in &ticket.juices {
+        let whole = row.reckon()?;
+        juice += whole.mass;
+        let mut lines = vec![
+            sums::mass_sum(row, &whole, units),
+            sums::brix_sum(row, &whole, units),
+            sums::solids_sum(&whole, units),
+        ];
+        if row.version > 1 {
+            lines.push(format!("corrected by {}: {}", row.by_name, row.why));
+        }
+        juices.push(JuiceLines {
+            vessel: row.vessel.clone(),
+            sums: lines,
+        });
+    }
+    let yielded = extraction(juice, ticket.net, ExtractionBands::DEFAULT)
+        .ok()
+        .filter(|_| juice > Grams::ZERO)
+        .map_or_else(String::new, |(percent, _)| {
+            format!(
+                "{} of juice ÷ {} of cane: {percent:.1} of 100",
+                juice.grams_text(units),
+                ticket.net.grams_text(units)
+            )
+        });
+    Ok(TicketLines {
+        number: ticket.ticket.ticket,
+        date: ticket.ticket.date.show(),
+        condition: condition(&ticket.ticket),
+        net: net_sum(&ticket.loads, ticket.net, units),
+        loads,
+        juices,
+        yielded,
+    })
+}
+
+/// "181,664 g gross − 18,370 g tare = 163,294 g net (400.5 lb − 40.5 lb = 360.0 lb), Platform, by Cora".
+fn load_line(load: &LoadRow, units: Units) -> String {
+    let weights = format!(
+        "{} gross − {} tare = {} net ({} − {} = {})",
+        load.gross.grams_text(units),
+        load.tare.grams_text(units),
+        (load.gross - load.tare).grams_text(units),
+        load.gross.show(units),
+        load.tare.show(units),
+        (load.gross - load.tare).show(units)
+    );
+    let corrected = if load.version > 1 {
+        format!("; corrected: {}", load.why)
+    } else {
+        String::new()
+    };
+    if load.void {
+        return format!("Load {} is crossed out: {}", load.number, load.why);
+    }
+    format!(
+        "Load {}: {weights}, {}, by {}{corrected}",
+        load.number, load.scale, load.by_name
+    )
+}
+
+/// The loads that count, added up.
+fn net_sum(loads: &[LoadRow], net: Grams, units: Units) -> String {
+    let mut counted: Vec<String> = Vec::new();
+    let mut last = 0;
+    for load in loads {
+        if load.number != last && !load.void {
+            counted.push((load.gross - load.tare).grams_text(units));
+        }
+        last = load.number;
+    }
+    match counted.len() {
+        0 => "no load counts".to_owned(),
+        1 => format!("{} of cane", net.grams_text(units)),
+        _ => format!(
+            "{} = {} of cane",
+            counted.join(" + "),
+            net.grams_text(units)
+        ),
+    }
+}
+
+fn condition(seen: &Ticket) -> String {
+    let mut words = vec![
+        if seen.stripped {
+            "stripped"
+        } else {
+            "leaves on"
+        },
+        if seen.headed { "heads off" } else { "heads on" },
+        if seen.clean { "clean" } else { "with dirt" },
+    ];
+    if seen.frosted {
+        words.push("frosted");
+    }
+    words.join(", ")
+}

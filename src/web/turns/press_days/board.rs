@@ -1,0 +1,374 @@
+//! A press day as the crew sees it: who comes, whose cane is here, which juice waits and for how
+//! long, what boils. As text ready to print.
+
+use super::changes::{self, ChangeLine, ChangeWay};
+use super::today;
+use super::view::{self, limit_words, room_of, state};
+use crate::calc::cane::juice::{Amount, Clock, Measured, Waiting, juice_clock};
+use crate::calc::physics::refractometer::AGREE_WITHIN;
+use crate::calc::turns::day_board::juice_left;
+use crate::calc::turns::starts::span_words;
+use crate::calc::turns::turn_states::When;
+use crate::store::season::seasons::Rules;
+use crate::store::turns::day_board::{BoilLine, TicketLine, TurnLine, WaitingJuice};
+use crate::store::turns::press_days::PressDay;
+use crate::units::{Grams, Millilitres, Minutes, Units, UtcSecond, Zone};
+use crate::web::error::PageError;
+use crate::web::form::Sheet;
+use crate::web::session::{Me, Visit};
+use crate::web::shell::Shell;
+use crate::web::{App, paths};
+use askama::Template;
+
+/// What the store says of a day.
+pub(super) struct Seen {
+    /// What it says to everybody.
+    pub(super) day: view::Seen,
+    /// Juices of the season that were not wholly poured.
+    pub(super) waiting: Vec<WaitingJuice>,
+    /// Boils lit on the day.
+    pub(super) boils: Vec<BoilLine>,
+    /// The rules in force.
+    pub(super) rules: Rules,
+}
+
+/// A state in words, with the look of its tag.
+struct Tag {
+    words: String,
+    look: &'static str,
+}
+
+impl Tag {
+    fn new(look: &'static str, words: impl Into<String>) -> Self {
+        Self {
+            words: words.into(),
+            look,
+        }
+    }
+}
+
+struct TurnRow {
+    time: String,
+    href: String,
+    name: String,
+    cane: String,
+    note: String,
+    here: String,
+    way: String,
+    tag: Option<Tag>,
+}
+
+struct TicketRow {
+    number: i64,
+    href: String,
+    name: String,
+    net: String,
+    tag: Tag,
+}
+
+struct JuiceRow {
+    vessel: String,
+    href: String,
+    name: String,
+    ticket: i64,
+    left: String,
+    remark: String,
+    waited: String,
+    tag: Tag,
+}
+
+struct BoilRow {
+    lot: String,
+    href: String,
+    whose: String,
+    lit: String,
+    cook: String,
+    tag: Tag,
+}
+
+/// A press day as the crew sees it.
+#[derive(Template)]
+#[template(path = "turns/press_days/board.html")]
+pub(super) struct BoardPage {
+    shell: Shell,
+    sheet: Sheet,
+    steward: bool,
+    open: bool,
+    state: &'static str,
+    hours: String,
+    room: String,
+    rate: String,
+    note: String,
+    limits: String,
+    turns: Vec<TurnRow>,
+    tickets: Vec<TicketRow>,
+    juices: Vec<JuiceRow>,
+    boils: Vec<BoilRow>,
+    book: String,
+    list: String,
+    waits: usize,
+    walk_in: String,
+    light: String,
+    plan: String,
+    balance: String,
+    mill: String,
+    morning: String,
+    edit: String,
+    close: String,
+    wall: String,
+    paper: String,
+    changes: Vec<ChangeLine>,
+    change_ways: Vec<ChangeWay>,
+}
+
+impl BoardPage {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        me: &Me,
+        day: &PressDay,
+        seen: &Seen,
+        sheet: Sheet,
+    ) -> Result<Self, PageError> {
+        let (today, zone, units) = (today(visit)?, visit.zone()?, visit.units());
+        let limits = Waiting {
+            amber: seen.rules.hold_amber,
+            red: seen.rules.hold_red,
+        };
+        // Juice left from another day is today's business; a past day shows only its own.
+        let waits = |juice: &&WaitingJuice| juice.date == day.date || day.date == today;
+        Ok(Self {
+            shell: Shell::new(app, visit, format!("Press day {}", day.date.show())),
+            sheet,
+            steward: me.is_steward(),
+            open: day.closed_at.is_none(),
+            state: state(day.closed_at.is_some(), day.date, today),
+            hours: format!("{}–{}", day.opens.show(), day.closes.show()),
+            room: match limit_words(seen.day.left, units).as_str() {
+                "" => room_of(day, zone, seen.day.taken).show(),
+                limit => format!("{} ({limit})", room_of(day, zone, seen.day.taken).show()),
+            },
+            rate: format!(
+                "{} an hour, {} between two members’ cane",
+                day.mill_per_h.show(units),
+                day.changeover.show()
+            ),
+            note: day.note.clone(),
+            limits: format!(
+                "Juice is amber after {} and red after {}.",
+                limits.amber.show(),
+                limits.red.show()
+            ),
+            turns: seen
+                .day
+                .turns
+                .iter()
+                .map(|t| turn_row(t, day, (zone, visit.at), units))
+                .collect(),
+            tickets: seen
+                .day
+                .tickets
+                .iter()
+                .map(|t| ticket_row(t, units))
+                .collect(),
+            juices: seen
+                .waiting
+                .iter()
+                .filter(waits)
+                .filter_map(|juice| juice_row(juice, day, limits, visit.at, units))
+                .collect(),
+            boils: seen
+                .boils
+                .iter()
+                .map(|boil| boil_row(boil, zone.show(boil.lit_at)))
+                .collect(),
+            book: paths::book(day.date),
+            list: paths::day_waiting(day.date),
+            waits: seen.day.waits(),
+            walk_in: paths::new_ticket(day.date),
+            light: paths::new_boil(day.date),
+            plan: paths::plan(day.date),
+            balance: paths::balance(day.date),
+            mill: paths::mill_day(day.date),
+            morning: paths::morning(day.date),
+            wall: paths::board(day.date),
+            paper: paths::day_sheet(day.date),
+            edit: paths::edit_day(day.date),
+            close: paths::close_day(day.date),
+            changes: changes::lines(&seen.day.changes, zone, true),
+            change_ways: if day.date >= today {
+                changes::ways(day.date)
+            } else {
+                Vec::new()
+            },
+        })
+    }
+}
+
+/// Whether a turn is confirmed or was missed; none: its cane is here, or it is too early to ask.
+fn turn_tag(turn: &TurnLine, day: &PressDay, (zone, at): (&Zone, UtcSecond)) -> Option<Tag> {
+    let when = When {
+        date: day.date,
+        start: turn.start,
+        zone,
+        at,
+    };
+    match (turn.no_show_at, turn.confirmed_at) {
+        _ if turn.ticket.is_some() => None,
+        (Some(_), _) => Some(Tag::new("bad", "nobody came")),
+        (None, Some(_)) => Some(Tag::new("ok", "confirmed")),
+        (None, None) => {
+            (when.to_confirm() || when.begun()).then(|| Tag::new("warn", "not confirmed"))
+        }
+    }
+}
+
+fn turn_row(turn: &TurnLine, day: &PressDay, looked: (&Zone, UtcSecond), units: Units) -> TurnRow {
+    let (here, way) = match (turn.ticket, turn.ticket_id) {
+        (Some(number), Some(id)) => (format!("here: ticket {number}"), paths::ticket(id)),
+        _ => (String::new(), paths::new_ticket_for(day.date, turn.id)),
+    };
+    TurnRow {
+        time: span_words(&looked.0.clock(day.date), turn.start, turn.minutes),
+        href: paths::turn(turn.id),
+        name: turn.name.to_string(),
+        cane: turn.cane.show(units),
+        note: turn.note.clone(),
+        here,
+        way,
+        tag: turn_tag(turn, day, looked),
+    }
+}
+
+fn ticket_row(ticket: &TicketLine, units: Units) -> TicketRow {
+    let tag = match (ticket.loads, ticket.juices) {
+        (0, 0) if ticket.crossed_out > 0 => Tag::new("warn", "crossed out"),
+        (0, 0) => Tag::new("warn", "not weighed yet"),
+        (_, 0) => Tag::new("warn", "weighed, no juice yet"),
+        (_, 1) => Tag::new("ok", "juice measured"),
+        (_, n) => Tag::new("ok", format!("juice measured in {n} vessels")),
+    };
+    let walked_in = if ticket.walk_in { " (walked in)" } else { "" };
+    TicketRow {
+        number: ticket.ticket,
+        href: paths::ticket(ticket.id),
+        name: format!("{}{walked_in}", ticket.name),
+        net: ticket.net.show(units),
+        tag,
+    }
+}
+
+/// What is left of a juice; `None` when its readings do not stand.
+fn left_of(juice: &WaitingJuice) -> Option<Grams> {
+    let amount = |n: i64| {
+        if juice.weighed {
+            Amount::Weight(Grams::new(n))
+        } else {
+            Amount::Volume(Millilitres::new(n), juice.temp)
+        }
+    };
+    let measured = Measured {
+        amount: amount(juice.amount),
+        sediment: (juice.sediment > 0).then(|| amount(juice.sediment)),
+        readings: &juice.readings,
+        instrument: juice.instrument,
+        sample: juice.temp,
+        agree_within: AGREE_WITHIN,
+    };
+    juice_left(&measured, juice.drawn).ok()
+}
+
+/// The clock of a juice, in words.
+fn clock_tag(clock: Clock, left: Minutes) -> Tag {
+    let over = Minutes::new(-left.get()).show();
+    match clock {
+        Clock::Fresh => Tag::new("ok", format!("fresh, {} to red", left.show())),
+        Clock::Soon => Tag::new("warn", format!("amber: boil next, {} to red", left.show())),
+        Clock::Late => Tag::new("bad", format!("red: past its time by {over}")),
+    }
+}
+
+fn juice_row(
+    juice: &WaitingJuice,
+    day: &PressDay,
+    limits: Waiting,
+    at: UtcSecond,
+    units: Units,
+) -> Option<JuiceRow> {
+    let left = left_of(juice);
+    // Poured to the last gram by its amounts, though nobody ticked that all of it went.
+    if left == Some(Grams::ZERO) {
+        return None;
+    }
+    let (clock, to_red) = juice_clock(juice.pressed_at, at, limits);
+    let mut remarks = Vec::new();
+    if juice.drawn > Grams::ZERO {
+        remarks.push("partly poured".to_owned());
+    }
+    if !juice.pools {
+        remarks.push("to be boiled alone".to_owned());
+    }
+    if juice.date != day.date {
+        remarks.push(format!("pressed {}", juice.date.show()));
+    }
+    Some(JuiceRow {
+        vessel: juice.vessel.clone(),
+        href: paths::juice(juice.id),
+        name: juice.name.to_string(),
+        ticket: juice.ticket,
+        left: left.map_or_else(|| "readings to correct".to_owned(), |g| g.show(units)),
+        remark: remarks.join(", "),
+        waited: Minutes::new(at.minutes_since(juice.pressed_at)).show(),
+        tag: clock_tag(clock, to_red),
+    })
+}
+
+fn boil_row(boil: &BoilLine, lit: String) -> BoilRow {
+    let tag = match (boil.divided, boil.finished, boil.juices) {
+        (true, _, _) if boil.lost => Tag::new("bad", "lost"),
+        (true, _, _) => Tag::new("ok", "divided"),
+        (false, true, _) => Tag::new("warn", "finished, not divided"),
+        (false, false, 0) => Tag::new("warn", "lit, nothing poured in"),
+        (false, false, 1) => Tag::new("warn", "on the pan, 1 juice"),
+        (false, false, n) => Tag::new("warn", format!("on the pan, {n} juices")),
+    };
+    BoilRow {
+        lot: boil.lot.to_string(),
+        href: paths::boil(&boil.lot),
+        whose: boil
+            .solo
+            .as_ref()
+            .map_or_else(|| "pooled".to_owned(), |name| format!("{name} alone")),
+        lit,
+        cook: boil.cook.to_string(),
+        tag,
+    }
+}
+
+#[cfg(test)]
+#[path = "board_samples.rs"]
+mod board_samples;
+#[cfg(test)]
+pub(super) use board_samples::samples;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_juices_clock_is_said_in_words_and_not_only_by_colour() {
+        let limits = Waiting {
+            amber: Minutes::new(240),
+            red: Minutes::new(300),
+        };
+        let said = |minutes: i64| {
+            let pressed = UtcSecond::new(1_000_000);
+            let (clock, left) = juice_clock(pressed, pressed.plus(minutes * 60), limits);
+            clock_tag(clock, left).words
+        };
+        assert_eq!(said(60), "fresh, 4 h to red");
+        assert_eq!(said(240), "amber: boil next, 1 h to red");
+        assert_eq!(said(300), "red: past its time by 0 min");
+        assert_eq!(said(312), "red: past its time by 12 min");
+    }
+}
