@@ -8,7 +8,7 @@ use crate::config::Listen;
 use crate::letter_sender::{self, Post};
 use crate::store::{Reader, Writer};
 use crate::web::clock::Clock;
-use crate::web::{App, Throttle, site};
+use crate::web::{App, Moments, Throttle, site};
 use anyhow::Context;
 use std::net::SocketAddr;
 use std::time::Duration;
@@ -65,7 +65,7 @@ pub async fn serve(house: House, listen: &Listen, say: impl Fn(&str)) -> anyhow:
     }
     let app = App {
         writer: house.writer.clone(),
-        reader: house.reader.clone(),
+        moments: Moments::new(house.reader.clone()),
         clock: house.clock,
         ids: house.ids.clone(),
         hashing: Hashing::new(),

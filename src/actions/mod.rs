@@ -9,11 +9,14 @@ pub mod season;
 pub mod shares;
 pub mod turns;
 
+mod sent_form;
+
 pub use people::secrets::{Hashing, Token, hash_token};
+pub use sent_form::{Differs, SentForm};
 
 use crate::calc::Unmet;
 use crate::store::{StoreError, WriteTx, Writer, form_keys};
-use crate::units::{FormKey, MemberId, Role, UtcSecond};
+use crate::units::{MemberId, Role, UtcSecond};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use uuid::{Builder, Uuid};
@@ -82,8 +85,8 @@ pub struct Act {
     pub ids: Ids,
     /// Who acts.
     pub actor: Actor,
-    /// The key of the form that asked.
-    pub key: FormKey,
+    /// The form that asked.
+    pub form: SentForm,
 }
 
 /// Why an action was not done.
@@ -95,6 +98,14 @@ pub enum Stop {
     /// There is no such record, or it is not this person's.
     #[error("no such record")]
     Missing,
+    /// This form was done before, with something else in it; nothing was written this time.
+    #[error("the form was done before with other content")]
+    SentOtherwise {
+        /// What the action answered then.
+        answer: String,
+        /// What was stored then against what was sent this time.
+        differs: Vec<Differs>,
+    },
     /// The store failed; nothing was written.
     #[error("{0}")]
     Fault(#[from] StoreError),
@@ -166,32 +177,38 @@ impl Act {
     /// both find it undone.
     pub(crate) async fn begin<T: Answer>(&self, action: &'static str) -> Done<Begun<T>> {
         let mut tx = self.writer.begin().await?;
-        if let Some(text) = form_keys::find(&mut tx, self.key, action).await? {
-            let answer = T::read(&text).ok_or(StoreError::Corrupt {
+        let form = &self.form;
+        let Some(before) = form_keys::find(&mut tx, form.key, action, &form.target).await? else {
+            return Ok(Begun::Fresh(tx));
+        };
+        if before.digest.is_empty() || before.digest == form.digest {
+            let answer = T::read(&before.result).ok_or(StoreError::Corrupt {
                 what: "form_keys.result",
-                found: text,
+                found: before.result,
             })?;
             return Ok(Begun::Before(answer));
         }
-        Ok(Begun::Fresh(tx))
+        Err(Stop::SentOtherwise {
+            answer: before.result,
+            differs: sent_form::differences(&before.boxes, &form.boxes),
+        })
     }
 
-    /// Keeps the answer with the form's key and commits both with the work.
+    /// Keeps the answer with the form and commits both with the work.
     pub(crate) async fn finish<T: Answer>(
         &self,
         mut tx: WriteTx,
         action: &'static str,
         answer: T,
     ) -> Done<T> {
-        form_keys::insert(
-            &mut tx,
-            self.key,
-            action,
-            &answer.keep(),
-            Some(self.actor.id),
-            self.at,
-        )
-        .await?;
+        let form = &self.form;
+        let done = form_keys::DoneForm {
+            digest: form.digest.clone(),
+            boxes: form.boxes.clone(),
+            result: answer.keep(),
+        };
+        let of = (form.key, action, form.target.as_str());
+        form_keys::insert(&mut tx, of, &done, Some(self.actor.id), self.at).await?;
         tx.commit().await?;
         Ok(answer)
     }

@@ -6,9 +6,9 @@ use crate::actions::people::notices::{self, About, Tell};
 use crate::actions::turns::waiting;
 use crate::calc::people::notices::{Kind, to_remind};
 use crate::calc::turns::turn_states::{CONFIRM_DAYS, When};
-use crate::store::Writer;
 use crate::store::people::notices::ComingTurn;
 use crate::store::people::{coop, notices as store};
+use crate::store::{Writer, form_keys};
 use crate::units::UtcSecond;
 
 /// Does all that is due by `at`: every step, whatever became of the others.
@@ -20,8 +20,22 @@ pub async fn due(writer: &Writer, ids: &Ids, at: UtcSecond) -> Done<()> {
         remind(writer, ids, at).await,
         waiting::lapse_due(writer, ids, at).await,
         notices::give_up_old(writer, at).await.map(|_| ()),
+        prune_forms(writer, at).await,
     ];
     steps.into_iter().collect()
+}
+
+/// For how long a form may be sent again and still get its first answer, seconds: longer than a
+/// season's use of any page that was left open.
+const FORMS_KEPT_S: i64 = 180 * 86_400;
+/// Most forms forgotten in one go, so that the writer is held for a moment only.
+const PRUNED_MOST: i64 = 500;
+
+/// Forgets forms that nobody can mean to send again.
+async fn prune_forms(writer: &Writer, at: UtcSecond) -> Done<()> {
+    let mut tx = writer.begin().await?;
+    form_keys::prune(&mut tx, at.plus(-FORMS_KEPT_S), PRUNED_MOST).await?;
+    Ok(tx.commit().await?)
 }
 
 /// Tells members of turns that come up and are to be confirmed, once wherever the turn is.

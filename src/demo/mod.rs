@@ -107,7 +107,7 @@ impl Demo {
                 id: *id,
                 role: *role,
             },
-            key: FormKey::new(self.ids.next(at)),
+            form: FormKey::new(self.ids.next(at)).into(),
         })
     }
 

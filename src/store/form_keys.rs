@@ -1,37 +1,71 @@
-//! Forms already done, by the key each form carries: sent twice, done once, same answer.
+//! Forms already done, by key, action and target: the same sent twice is done once, with the same answer.
 
 use super::{Conn, Stored};
 use crate::units::{FormKey, MemberId, UtcSecond};
 
-/// What the form of this key answered, if `action` was done with it.
-pub async fn find(conn: &mut Conn, key: FormKey, action: &str) -> Stored<Option<String>> {
-    Ok(sqlx::query_scalar!(
-        r#"select result from form_keys where key = ?1 and action = ?2"#,
+/// A form that was done.
+#[derive(Debug, Clone)]
+pub struct DoneForm {
+    /// SHA-256 of what was typed; empty from before digests were kept.
+    pub digest: String,
+    /// What was typed, as a form is sent, without what is secret.
+    pub boxes: String,
+    /// The id the action answered with.
+    pub result: String,
+}
+
+/// The form of this key, if `action` was done with it at `target`.
+pub async fn find(
+    conn: &mut Conn,
+    key: FormKey,
+    action: &str,
+    target: &str,
+) -> Stored<Option<DoneForm>> {
+    Ok(sqlx::query_as!(
+        DoneForm,
+        r#"select digest, boxes, result from form_keys where key = ?1 and action = ?2 and target in (?3, '')"#,
         key,
-        action
+        action,
+        target
     )
     .fetch_optional(conn)
     .await?)
 }
 
-/// Keeps the answer of a form just done.
+/// Keeps a form just done with its answer.
 pub async fn insert(
     conn: &mut Conn,
-    key: FormKey,
-    action: &str,
-    result: &str,
+    (key, action, target): (FormKey, &str, &str),
+    done: &DoneForm,
     member: Option<MemberId>,
     at: UtcSecond,
 ) -> Stored<()> {
     sqlx::query!(
-        r#"insert into form_keys (key, action, result, member_id, done_at) values (?1, ?2, ?3, ?4, ?5)"#,
+        r#"insert into form_keys (key, action, target, digest, boxes, result, member_id, done_at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)"#,
         key,
         action,
-        result,
+        target,
+        done.digest,
+        done.boxes,
+        done.result,
         member,
         at
     )
     .execute(conn)
     .await?;
     Ok(())
+}
+
+/// Forgets forms done before `before`, at most `most` of them at a time; gives how many.
+pub async fn prune(conn: &mut Conn, before: UtcSecond, most: i64) -> Stored<u64> {
+    Ok(sqlx::query!(
+        r#"delete from form_keys where rowid in
+        (select rowid from form_keys where done_at < ?1 order by done_at limit ?2)"#,
+        before,
+        most
+    )
+    .execute(conn)
+    .await?
+    .rows_affected())
 }

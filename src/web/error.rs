@@ -164,6 +164,10 @@ impl From<Stop> for PageError {
     fn from(stop: Stop) -> Self {
         match stop {
             Stop::Missing => Self::NotFound,
+            Stop::SentOtherwise { .. } => Self::NotYet {
+                sentence: stop.to_string(),
+                back: paths::HOME.to_owned(),
+            },
             Stop::Unmet(unmet) => Self::NotYet {
                 sentence: unmet.sentence,
                 back: paths::HOME.to_owned(),

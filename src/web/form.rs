@@ -3,10 +3,9 @@
 
 use super::error::PageError;
 use super::session::Visit;
-use crate::actions::{Ids, Stop};
+use crate::actions::{Differs, Ids, SentForm, Stop};
 use crate::units::{FormKey, Refused};
 use axum::body::Bytes;
-use axum::extract::{FromRequest, Request};
 use axum::http::StatusCode;
 use std::collections::BTreeMap;
 
@@ -21,10 +20,13 @@ pub struct Sent {
 /// Most bytes a form may have.
 pub const MOST_BYTES: usize = 64 * 1024;
 
-impl<S: Send + Sync> FromRequest<S> for Sent {
-    type Rejection = PageError;
+/// Boxes whose content is never kept, not even as a digest.
+const SECRET: [&str; 4] = ["passphrase", "old", "code", "token"];
 
-    async fn from_request(request: Request, state: &S) -> Result<Self, PageError> {
+// Being replaced by `request::FormRequest`.
+impl<S: Send + Sync> axum::extract::FromRequest<S> for Sent {
+    type Rejection = PageError;
+    async fn from_request(request: axum::extract::Request, state: &S) -> Result<Self, PageError> {
         let visit = request
             .extensions()
             .get::<Visit>()
@@ -32,15 +34,19 @@ impl<S: Send + Sync> FromRequest<S> for Sent {
             .ok_or(PageError::Garbled)?;
         let body = Bytes::from_request(request, state)
             .await
-            .map_err(|rejection| {
-                if rejection.status() == StatusCode::PAYLOAD_TOO_LARGE {
-                    PageError::TooLarge
-                } else {
-                    PageError::Garbled
-                }
-            })?;
+            .map_err(|_| PageError::Garbled)?;
+        Self::read(&body, &visit)
+    }
+}
+
+impl Sent {
+    /// Reads a form that was posted.
+    ///
+    /// # Errors
+    /// It is no form, or its token does not belong to this visit.
+    pub(super) fn read(body: &Bytes, visit: &Visit) -> Result<Self, PageError> {
         let pairs: Vec<(String, String)> =
-            serde_urlencoded::from_bytes(&body).map_err(|_| PageError::Garbled)?;
+            serde_urlencoded::from_bytes(body).map_err(|_| PageError::Garbled)?;
         let find = |name: &str| {
             pairs
                 .iter()
@@ -53,9 +59,18 @@ impl<S: Send + Sync> FromRequest<S> for Sent {
         }
         Ok(Self { pairs, key })
     }
-}
 
-impl Sent {
+    /// The form so far as it tells one sending from another; `target` is where it was sent to.
+    pub(super) fn as_form(&self, target: &str) -> SentForm {
+        let boxes: Vec<(&str, &str)> = self
+            .pairs
+            .iter()
+            .filter(|(name, _)| name != "form_key" && !SECRET.contains(&name.as_str()))
+            .map(|(name, value)| (name.as_str(), value.as_str()))
+            .collect();
+        SentForm::new(self.key, target, &boxes)
+    }
+
     /// What was typed into a box; empty when there was none.
     pub fn get(&self, name: &str) -> &str {
         self.pairs
@@ -97,6 +112,8 @@ pub struct Sheet {
     pub token: String,
     /// What is wrong with the form as a whole.
     pub problem: Option<String>,
+    /// Where what was stored stands, when the same form was done before with other content.
+    pub stored_at: Option<String>,
     fields: BTreeMap<String, Field>,
     unmet: bool,
 }
@@ -129,6 +146,7 @@ impl Sheet {
             form_key: key.to_string(),
             token: visit.form_token(key),
             problem: None,
+            stored_at: None,
             fields: BTreeMap::new(),
             unmet: false,
         }
@@ -141,6 +159,7 @@ impl Sheet {
             form_key: "01920000-0000-7000-8000-000000000000".to_owned(),
             token: "sample".to_owned(),
             problem: None,
+            stored_at: None,
             fields: BTreeMap::new(),
             unmet: false,
         }
@@ -227,6 +246,12 @@ impl Sheet {
             .collect()
     }
 
+    /// The problem of the form as a whole, else that of its first wrong box.
+    pub(super) fn first_problem(&self) -> String {
+        let first = || self.problems().into_iter().next().map(|(_, p)| p);
+        self.problem.clone().or_else(first).unwrap_or_default()
+    }
+
     /// Takes an action's refusal into the form, which is then shown again.
     ///
     /// # Errors
@@ -246,6 +271,21 @@ impl Sheet {
         }
     }
 
+    /// Says that the form was done before with other content, and where what was stored stands.
+    pub(super) fn stored_otherwise(&mut self, differs: &[Differs], at: String) {
+        self.unmet = true;
+        self.problem = Some(stored_otherwise(differs));
+        self.stored_at = Some(at);
+    }
+
+    /// The first box that is wrong: the one that the page puts the cursor in.
+    pub fn first_wrong(&self, name: &str) -> bool {
+        self.fields
+            .iter()
+            .find(|(_, field)| field.problem.is_some())
+            .is_some_and(|(first, _)| first == name)
+    }
+
     /// The status the form is shown again with: 409 when a rule was not met, else 422.
     pub fn status(&self) -> StatusCode {
         if self.unmet {
@@ -254,6 +294,31 @@ impl Sheet {
             StatusCode::UNPROCESSABLE_ENTITY
         }
     }
+}
+
+/// "This form was taken before …", with what differs.
+fn stored_otherwise(differs: &[Differs]) -> String {
+    let show = |text: &str| {
+        if text.trim().is_empty() {
+            "nothing".to_owned()
+        } else {
+            format!("“{}”", text.chars().take(60).collect::<String>())
+        }
+    };
+    let pairs: Vec<String> = differs
+        .iter()
+        .take(3)
+        .map(|d| format!("{} (now {})", show(&d.stored), show(&d.sent)))
+        .collect();
+    let what = if pairs.is_empty() {
+        "with other content".to_owned()
+    } else {
+        format!("as {}", pairs.join(", "))
+    };
+    format!(
+        "This form was already sent, and stored {what}. Nothing was stored this time. To change what \
+         is stored, open it."
+    )
 }
 
 /// One choice of a list: the value sent and the words shown.

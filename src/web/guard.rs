@@ -3,7 +3,9 @@
 
 use super::App;
 use super::error::PageError;
+use super::form;
 use super::paths;
+use super::request::Lent;
 use super::session::Visit;
 use crate::units::Role;
 use axum::body::Body;
@@ -26,7 +28,10 @@ pub enum Who {
 }
 
 /// Reads the visit, keeps strangers' forms out, and hands the request on.
-pub(super) async fn visit(State(app): State<App>, mut request: Request, next: Next) -> Response {
+pub(super) async fn visit(State(app): State<App>, request: Request, next: Next) -> Response {
+    if request.uri().path().starts_with("/static/") {
+        return next.run(request).await;
+    }
     if !safe(request.method()) && !same_origin(request.headers(), &app) {
         tracing::warn!(
             path = request.uri().path(),
@@ -34,22 +39,51 @@ pub(super) async fn visit(State(app): State<App>, mut request: Request, next: Ne
         );
         return PageError::Untrusted.into_response();
     }
-    let visit = match Visit::read(&app, request.headers()).await {
+    let mut request = match whole(request).await {
+        Ok(request) => request,
+        Err(error) => return error.into_response(),
+    };
+    let mut now = match app.moments.open().await {
+        Ok(now) => now,
+        Err(error) => return error.into_response(),
+    };
+    let visit = match Visit::read(&app, request.headers(), &mut now).await {
         Ok(visit) => visit,
         Err(error) => return error.into_response(),
     };
     let path = request.uri().path();
-    let open = path == paths::SET_UP || path == paths::HEALTH || path.starts_with("/static/");
+    let open = path == paths::SET_UP || path == paths::HEALTH;
     if visit.coop.is_none() && !open {
         return Redirect::to(paths::SET_UP).into_response();
     }
     let cookie = visit.new_cookie(app.secure);
     request.extensions_mut().insert(visit);
+    request.extensions_mut().insert(Lent::new(now));
     let mut response = next.run(request).await;
     if let Some(cookie) = cookie {
         response.headers_mut().append(header::SET_COOKIE, cookie);
     }
     response
+}
+
+/// A form is taken in whole before it is looked at: a slow phone keeps no database connection waiting.
+async fn whole(request: Request) -> Result<Request, PageError> {
+    if safe(request.method()) {
+        return Ok(request);
+    }
+    let (parts, body) = request.into_parts();
+    let bytes = axum::body::to_bytes(body, form::MOST_BYTES)
+        .await
+        .map_err(|error| {
+            let long = std::error::Error::source(&error)
+                .is_some_and(|s| s.is::<http_body_util::LengthLimitError>());
+            if long {
+                PageError::TooLarge
+            } else {
+                PageError::Garbled
+            }
+        })?;
+    Ok(Request::from_parts(parts, Body::from(bytes)))
 }
 
 /// Lets only those in whom the route is for.

@@ -15,6 +15,7 @@ mod paths_notices;
 mod paths_turns;
 mod paths_waiting;
 pub mod people;
+mod request;
 mod routes;
 #[cfg(test)]
 mod samples;
@@ -27,18 +28,17 @@ mod throttle;
 pub mod turns;
 
 pub use guard::Who;
+pub use request::Moments;
 pub use routes::{Line, site, table};
 pub use throttle::Throttle;
 
-use crate::actions::{Act, Hashing, Ids};
-use crate::store::{Reader, Snapshot, Writer};
-use crate::units::{FormKey, UtcSecond};
+use crate::actions::{Hashing, Ids};
+use crate::store::Writer;
 use askama::Template;
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use clock::Clock;
 use error::PageError;
-use session::Me;
 
 /// What every handler is handed.
 #[derive(Debug, Clone)]
@@ -49,8 +49,8 @@ use session::Me;
 pub struct App {
     /// The one writer.
     pub writer: Writer,
-    /// Readers for pages.
-    pub reader: Reader,
+    /// Moments to read from: each request is lent one.
+    pub moments: Moments,
     /// The clock.
     pub clock: Clock,
     /// New ids.
@@ -75,19 +75,24 @@ pub struct App {
 type Page = Result<Response, PageError>;
 
 impl App {
-    /// A moment to read from.
-    async fn read(&self) -> Result<Snapshot, PageError> {
-        Ok(self.reader.snapshot().await?)
+    /// Being replaced by [`request::PageRequest`].
+    async fn read(&self) -> Result<crate::store::Snapshot, PageError> {
+        self.moments.open().await
     }
 
-    /// What an action is handed.
-    fn act(&self, me: &Me, at: UtcSecond, key: FormKey) -> Act {
-        Act {
+    /// Being replaced by [`request::FormRequest`].
+    fn act(
+        &self,
+        me: &session::Me,
+        at: crate::units::UtcSecond,
+        key: crate::units::FormKey,
+    ) -> crate::actions::Act {
+        crate::actions::Act {
             writer: self.writer.clone(),
             at,
             ids: self.ids.clone(),
             actor: me.actor(),
-            key,
+            form: key.into(),
         }
     }
 }

@@ -3,6 +3,7 @@
 use super::error::PageError;
 use crate::actions::people::accounts as account_actions;
 use crate::actions::{Actor, Token, hash_token};
+use crate::store::Snapshot;
 use crate::store::people::{accounts, coop};
 use crate::units::{FormKey, MemberId, Role, Units, UtcSecond, Zone};
 use crate::web::App;
@@ -96,23 +97,36 @@ pub fn set_cookie(name: &str, value: &str, seconds: i64, secure: bool) -> Header
     HeaderValue::from_str(&text).unwrap_or_else(|_| HeaderValue::from_static(""))
 }
 
+/// Notes that a session is in use, apart from the answer: a page never waits for a write, and is shown
+/// even when nothing can be written.
+fn note_use(app: &App, at: UtcSecond, token_hash: String) {
+    let writer = app.writer.clone();
+    tokio::spawn(async move {
+        if let Err(error) = account_actions::touch_session(&writer, at, &token_hash).await {
+            tracing::warn!(%error, "the use of a session was not noted");
+        }
+    });
+}
+
 impl Visit {
-    /// Reads the visit of a request from its cookies and the store.
-    pub(super) async fn read(app: &App, headers: &HeaderMap) -> Result<Self, PageError> {
+    /// Reads the visit of a request from its cookies and the moment that the request was lent.
+    pub(super) async fn read(
+        app: &App,
+        headers: &HeaderMap,
+        now: &mut Snapshot,
+    ) -> Result<Self, PageError> {
         let at = app.clock.read();
         let token = cookie(headers, cookie_name(app.secure));
-        let mut snapshot = app.reader.snapshot().await?;
-        let coop = coop::find(&mut snapshot).await?.map(Arc::new);
+        let coop = coop::find(now).await?.map(Arc::new);
         let session = match token {
-            Some(token) => accounts::find_session(&mut snapshot, &hash_token(token)).await?,
+            Some(token) => accounts::find_session(now, &hash_token(token)).await?,
             None => None,
         };
-        drop(snapshot);
         let live = session
             .filter(|s| at < s.ends_at && at.get() - s.seen_at.get() < account_actions::IDLE_S);
         if let (Some(session), Some(token)) = (live, token) {
             if at.get() - session.seen_at.get() >= 60 {
-                account_actions::touch_session(&app.writer, at, &hash_token(token)).await?;
+                note_use(app, at, hash_token(token));
             }
             let who = Some(Arc::new(session));
             return Ok(Self {

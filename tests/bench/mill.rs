@@ -48,7 +48,7 @@ fn passphrase() -> Passphrase {
 /// The same with the key of another form.
 fn next(act: &Act) -> Act {
     Act {
-        key: FormKey::new(act.ids.next(AT)),
+        form: FormKey::new(act.ids.next(AT)).into(),
         ..act.clone()
     }
 }
@@ -75,7 +75,7 @@ async fn steward(writer: &Writer, hashing: &Hashing) -> anyhow::Result<Act> {
     Ok(Act {
         writer: writer.clone(),
         at: AT,
-        key: FormKey::new(ids.next(AT)),
+        form: FormKey::new(ids.next(AT)).into(),
         ids,
         actor: Actor {
             id,

@@ -12,7 +12,7 @@ use canewright::units::{
     FormKey, MemberId, MemberName, Passphrase, Phone, Role, SignInName, Units, UtcSecond, Zone,
 };
 use canewright::web::clock::Clock;
-use canewright::web::{App, Throttle, site};
+use canewright::web::{App, Moments, Throttle, site};
 use http_body_util::BodyExt;
 use tempfile::TempDir;
 use tower::ServiceExt;
@@ -48,7 +48,7 @@ pub struct Answer {
 fn app(writer: &Writer, reader: &Reader, ids: &Ids, at: UtcSecond) -> App {
     App {
         writer: writer.clone(),
-        reader: reader.clone(),
+        moments: Moments::new(reader.clone()),
         clock: Clock::Fixed(at),
         ids: ids.clone(),
         hashing: Hashing::new(),
@@ -187,7 +187,7 @@ impl TestSite {
             at: AT,
             ids: self.ids.clone(),
             actor: Actor { id, role },
-            key: FormKey::new(self.ids.next(AT)),
+            form: FormKey::new(self.ids.next(AT)).into(),
         }
     }
 

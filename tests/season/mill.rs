@@ -220,7 +220,7 @@ impl Mill {
                 id: who.id,
                 role: who.role,
             },
-            key,
+            form: key.into(),
         }
     }
 

@@ -12,7 +12,7 @@ use canewright::calc::cane::tickets::Condition;
 use canewright::calc::physics::refractometer::Instrument;
 use canewright::calc::turns::turn_cane::Told;
 use canewright::store::cane::tickets::Ticket;
-use canewright::store::cane::{juice as juice_store, mill as things, tickets};
+use canewright::store::cane::{juice as juice_store, mill as things, tickets as ticket_store};
 use canewright::store::turns::turn::HeldTurn;
 use canewright::store::turns::{press_days, turn as turns};
 use canewright::units::{
@@ -182,7 +182,7 @@ impl Mill {
                 self.anybody()
             },
         );
-        let waiting = tickets::turns_waiting(&mut *self.read().await, id)
+        let waiting = ticket_store::turns_waiting(&mut *self.read().await, id)
             .await
             .unwrap();
         let whose = match self.chance.one(&waiting) {
@@ -214,7 +214,9 @@ impl Mill {
 
     async fn some_ticket(&mut self) -> Option<Ticket> {
         let day = self.some_day_id();
-        let all = tickets::of_day(&mut *self.read().await, day).await.unwrap();
+        let all = ticket_store::of_day(&mut *self.read().await, day)
+            .await
+            .unwrap();
         self.chance.one(&all).cloned()
     }
 
@@ -233,7 +235,7 @@ impl Mill {
         let Some(ticket) = self.some_ticket().await else {
             return;
         };
-        let loads = tickets::loads(&mut *self.read().await, ticket.id)
+        let loads = ticket_store::loads(&mut *self.read().await, ticket.id)
             .await
             .unwrap();
         let Some(load) = self.chance.one(&loads).cloned() else {
@@ -298,7 +300,7 @@ impl Mill {
             return;
         };
         let mut snapshot = self.read().await;
-        let cane = tickets::net(&mut snapshot, ticket.id).await.unwrap();
+        let cane = ticket_store::net(&mut snapshot, ticket.id).await.unwrap();
         let vessels = things::vessels(&mut snapshot).await.unwrap();
         drop(snapshot);
         // Often all of the ticket's juice in one vessel, sometimes in two.
@@ -332,7 +334,7 @@ impl Mill {
         let Some(juice) = self.chance.one(&all).cloned() else {
             return;
         };
-        let cane = tickets::net(&mut *self.read().await, juice.ticket_id)
+        let cane = ticket_store::net(&mut *self.read().await, juice.ticket_id)
             .await
             .unwrap();
         let fix = JuiceFix {

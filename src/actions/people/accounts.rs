@@ -2,10 +2,11 @@
 
 use crate::actions::{Act, Done, Hashing, Ids, Stop, Token, begin, hash_token};
 use crate::calc::Unmet;
+use crate::store::Writer;
+use crate::store::people::accounts::{self, Account};
 use crate::store::people::coop::Coop;
 use crate::store::people::members::Member;
-use crate::store::people::{accounts, coop, members};
-use crate::store::{Reader, Writer};
+use crate::store::people::{coop, members};
 use crate::units::{
     InviteId, MemberId, MemberName, Passphrase, Phone, Role, SignInName, UtcSecond,
 };
@@ -169,22 +170,14 @@ pub async fn join(
     Ok(invite.member_id)
 }
 
-/// Whether name and passphrase belong together; takes the same time whoever asks.
+/// Whether a passphrase belongs to the account that was named; takes the same time whoever asks. Hashing is
+/// slow: the caller holds no moment of the database meanwhile.
 pub async fn check_passphrase(
-    reader: &Reader,
     hashing: &Hashing,
-    sign_in: Option<&SignInName>,
+    account: Option<Account>,
     passphrase: Passphrase,
 ) -> Done<Option<MemberId>> {
-    let account = match sign_in {
-        Some(name) => {
-            let mut snapshot = reader.snapshot().await?;
-            accounts::find(&mut snapshot, name)
-                .await?
-                .filter(|a| !a.left)
-        }
-        None => None,
-    };
+    let account = account.filter(|a| !a.left);
     let (id, hash) = account.map_or((None, None), |a| {
         (Some(a.member_id), Some(a.passphrase_hash))
     });

@@ -35,7 +35,7 @@ fn act(pan: &Pan, minutes_ago: i64) -> Act {
     let at = AT.plus(-60 * minutes_ago);
     Act {
         at,
-        key: FormKey::new(pan.site.ids.next(at)),
+        form: FormKey::new(pan.site.ids.next(at)).into(),
         ..pan.site.act()
     }
 }

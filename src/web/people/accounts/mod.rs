@@ -13,6 +13,7 @@ use crate::store::people::accounts;
 use crate::units::{MemberId, Passphrase, SignInName};
 use crate::web::error::PageError;
 use crate::web::form::{Sent, Sheet};
+use crate::web::request::{FormRequest, Visitor};
 use crate::web::session::{Me, Visit, cookie_name, set_cookie};
 use crate::web::{App, Page, page, page_with, paths, see};
 use axum::extract::{ConnectInfo, FromRequestParts, Path, Query, State};
@@ -97,19 +98,29 @@ pub async fn sign_in_form(State(app): State<App>, visit: Visit, Query(next): Que
 }
 
 /// `POST /sign-in`
-pub async fn sign_in(State(app): State<App>, visit: Visit, address: Address, sent: Sent) -> Page {
-    let mut sheet = Sheet::of(&visit, &sent);
+pub async fn sign_in(address: Address, mut form: FormRequest<Visitor>) -> Page {
+    let sent = &form.sent;
     let next = own_path(sent.get("next")).to_owned();
     let typed = sent.get("sign_in").trim().to_lowercase();
     let typed: String = typed.chars().take(60).collect();
-    if let Some(seconds) = app.throttle.wait(&typed, &address.0, visit.at) {
+    if let Some(seconds) = form.app.throttle.wait(&typed, &address.0, form.visit.at) {
         tracing::warn!(sign_in = ?typed, address = address.0, "sign-in throttled");
         return Err(PageError::TooMany { seconds });
     }
     let name = SignInName::parse(&typed).ok();
     let passphrase = Passphrase::typed(sent.get("passphrase"));
-    let found =
-        actions::check_passphrase(&app.reader, &app.hashing, name.as_ref(), passphrase).await?;
+    let account = match &name {
+        Some(name) => accounts::find(form.db.now().await?, name).await?,
+        None => None,
+    };
+    form.db.give_back();
+    let FormRequest {
+        app,
+        visit,
+        mut sheet,
+        ..
+    } = form;
+    let found = actions::check_passphrase(&app.hashing, account, passphrase).await?;
     if let Some(member) = found {
         app.throttle.succeeded(&typed);
         tracing::info!(sign_in = ?typed, address = address.0, "signed in");

@@ -3,71 +3,67 @@
 mod form;
 mod view;
 
-use crate::actions::Stop;
 use crate::actions::people::accounts as account_actions;
 use crate::actions::people::members as actions;
+use crate::actions::{Act, Stop};
 use crate::store::Snapshot;
 use crate::store::people::members::Member;
 use crate::store::people::{accounts, members};
 use crate::store::season::seasons;
 use crate::units::MemberId;
 use crate::web::error::PageError;
-use crate::web::form::{Sent, Sheet};
-use crate::web::session::{Me, Visit};
-use crate::web::{App, Page, page, page_with, paths, see};
-use axum::extract::{Path, State};
+use crate::web::request::{FormRequest, PageRequest};
+use crate::web::session::Me;
+use crate::web::{Page, page, page_with, paths};
+use axum::extract::Path;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
 use view::{CardPage, FormPage, InvitePage, ListPage};
 
 /// `GET /members`
-pub async fn list(State(app): State<App>, visit: Visit, me: Me) -> Page {
-    let mut snapshot = app.read().await?;
-    let lines = members::list(&mut snapshot).await?;
+pub async fn list(mut request: PageRequest) -> Page {
+    let lines = members::list(&mut request.db).await?;
+    let PageRequest { app, visit, me, .. } = request;
     page(&ListPage::new(&app, &visit, &me, &lines))
 }
 
 /// `GET /members/new`
-pub async fn new(State(app): State<App>, visit: Visit, me: Me) -> Page {
-    let mut sheet = Sheet::blank(&visit, &app.ids);
-    let units = visit.coop()?.units;
+pub async fn new(request: PageRequest) -> Page {
+    let mut sheet = request.blank();
+    let PageRequest { app, visit, me, .. } = request;
     sheet
-        .put("units", units.word())
+        .put("units", visit.coop()?.units.word())
         .put("role", "member")
         .put("pools", "yes");
     page(&FormPage::adding(&app, &visit, &me, sheet))
 }
 
 /// `POST /members/new`
-pub async fn create(State(app): State<App>, visit: Visit, me: Me, sent: Sent) -> Page {
-    let mut sheet = Sheet::of(&visit, &sent);
-    if let Some(new) = form::member(&mut sheet, visit.units()) {
-        match actions::add(&app.act(&me, visit.at, sent.key()), new).await {
-            Ok(id) => return see(&paths::member(id)),
-            Err(stop) => sheet.stop(stop)?,
-        }
-    }
-    page_with(sheet.status(), &FormPage::adding(&app, &visit, &me, sheet))
+pub async fn create(mut form: FormRequest) -> Page {
+    let new = form::member(&mut form.sheet, form.visit.units());
+    form.end(new, actions::add, paths::member, async |form| {
+        let status = form.sheet.status();
+        page_with(
+            status,
+            &FormPage::adding(&form.app, &form.visit, &form.me, form.sheet),
+        )
+    })
+    .await
 }
 
 /// The member whose id stands in an address.
-pub(in crate::web) async fn of_path(
-    snapshot: &mut Snapshot,
-    id: &str,
-) -> Result<Member, PageError> {
+pub(in crate::web) async fn of_path(db: &mut Snapshot, id: &str) -> Result<Member, PageError> {
     let id = MemberId::parse(id).ok_or(PageError::NotFound)?;
-    members::find(snapshot, id)
-        .await?
-        .ok_or(PageError::NotFound)
+    members::find(db, id).await?.ok_or(PageError::NotFound)
 }
 
 /// A member that this person may see: oneself, or anybody for crew.
 pub(in crate::web) async fn seen_by(
-    snapshot: &mut Snapshot,
+    db: &mut Snapshot,
     me: &Me,
     id: &str,
 ) -> Result<Member, PageError> {
-    let member = of_path(snapshot, id).await?;
+    let member = of_path(db, id).await?;
     if member.id == me.id || me.is_crew() {
         Ok(member)
     } else {
@@ -75,34 +71,28 @@ pub(in crate::web) async fn seen_by(
     }
 }
 
-/// A card that this person may see.
-async fn card(app: &App, me: &Me, id: &str) -> Result<Member, PageError> {
-    let mut snapshot = app.read().await?;
-    seen_by(&mut snapshot, me, id).await
-}
-
 /// `GET /members/{id}`
-pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(id): Path<String>) -> Page {
-    let member = card(&app, &me, &id).await?;
-    let mut snapshot = app.read().await?;
-    let wishes = members::wishes(&mut snapshot, member.id).await?;
-    let sign_in = accounts::sign_in_of(&mut snapshot, member.id).await?;
-    let seasons = seasons::list(&mut snapshot).await?;
-    let sheet = Sheet::blank(&visit, &app.ids);
+pub async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
+    let sheet = request.blank();
+    let PageRequest {
+        app,
+        visit,
+        me,
+        mut db,
+    } = request;
+    let member = seen_by(&mut db, &me, &id).await?;
+    let wishes = members::wishes(&mut db, member.id).await?;
+    let sign_in = accounts::sign_in_of(&mut db, member.id).await?;
+    let seasons = seasons::list(&mut db).await?;
+    let beside = (sign_in.as_ref(), seasons.first());
     page(&CardPage::new(
-        &app,
-        &visit,
-        &me,
-        &member,
-        &wishes,
-        (sign_in.as_ref(), seasons.first()),
-        sheet,
+        &app, &visit, &me, &member, &wishes, beside, sheet,
     ))
 }
 
 /// A card that this person may change: one's own, or anybody's for stewards.
-async fn own_card(app: &App, me: &Me, id: &str) -> Result<Member, PageError> {
-    let member = card(app, me, id).await?;
+async fn own_card(db: &mut Snapshot, me: &Me, id: &str) -> Result<Member, PageError> {
+    let member = seen_by(db, me, id).await?;
     if member.id == me.id || me.is_steward() {
         Ok(member)
     } else {
@@ -111,102 +101,69 @@ async fn own_card(app: &App, me: &Me, id: &str) -> Result<Member, PageError> {
 }
 
 /// `GET /members/{id}/edit`
-pub async fn edit(State(app): State<App>, visit: Visit, me: Me, Path(id): Path<String>) -> Page {
-    let member = own_card(&app, &me, &id).await?;
-    let mut snapshot = app.read().await?;
-    let wishes = members::wishes(&mut snapshot, member.id).await?;
-    let sheet = form::of(
-        Sheet::blank(&visit, &app.ids),
-        &member,
-        &wishes,
-        visit.units(),
-    );
+pub async fn edit(request: PageRequest, Path(id): Path<String>) -> Page {
+    let blank = request.blank();
+    let PageRequest {
+        app,
+        visit,
+        me,
+        mut db,
+    } = request;
+    let member = own_card(&mut db, &me, &id).await?;
+    let wishes = members::wishes(&mut db, member.id).await?;
+    let sheet = form::of(blank, &member, &wishes, visit.units());
     page(&FormPage::changing(&app, &visit, &me, member.id, sheet))
 }
 
 /// `POST /members/{id}/edit`
-pub async fn update(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(id): Path<String>,
-    sent: Sent,
-) -> Page {
-    let member = own_card(&app, &me, &id).await?;
-    let mut sheet = Sheet::of(&visit, &sent);
-    if !me.is_steward() {
-        sheet.put("role", member.role.word());
+pub async fn update(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let member = own_card(form.db.now().await?, &form.me, &id).await?;
+    if !form.me.is_steward() {
+        form.sheet.put("role", member.role.word());
     }
-    let version = sheet.typed("version").parse().unwrap_or(0);
-    if let Some(new) = form::member(&mut sheet, visit.units()) {
-        match actions::change(&app.act(&me, visit.at, sent.key()), member.id, version, new).await {
-            Ok(id) => return see(&paths::member(id)),
-            Err(stop) => {
-                // Sent again, it is meant: the next try names the version that is there by then.
-                sheet.put("version", member.version.to_string());
-                sheet.stop(stop)?;
-            }
-        }
-    }
-    page_with(
-        sheet.status(),
-        &FormPage::changing(&app, &visit, &me, member.id, sheet),
+    let version = form.sheet.typed("version").parse().unwrap_or(0);
+    let new = form::member(&mut form.sheet, form.visit.units());
+    // Sent again after a refusal, it is meant: the next try names the version that is there by then.
+    form.sheet.put("version", member.version.to_string());
+    form.end(
+        new,
+        async |act: &Act, new| actions::change(act, member.id, version, new).await,
+        paths::member,
+        async |form| {
+            let status = form.sheet.status();
+            page_with(
+                status,
+                &FormPage::changing(&form.app, &form.visit, &form.me, member.id, form.sheet),
+            )
+        },
     )
+    .await
 }
 
 /// `POST /members/{id}/invite`: shows the card once; the link is not kept.
-pub async fn invite(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(id): Path<String>,
-    sent: Sent,
-) -> Page {
-    let member = card(&app, &me, &id).await?;
-    let act = app.act(&me, visit.at, sent.key());
-    match account_actions::invite(&act, member.id).await {
-        Ok(token) => page(&InvitePage::new(&app, &visit, &member, &token)?),
-        Err(stop) => refused(stop, member.id),
+pub async fn invite(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let member = seen_by(form.db.now().await?, &form.me, &id).await?;
+    match account_actions::invite(&form.act(), member.id).await {
+        Ok(token) => page(&InvitePage::new(&form.app, &form.visit, &member, &token)?),
+        Err(Stop::Unmet(unmet)) => Err(PageError::NotYet {
+            sentence: unmet.sentence,
+            back: paths::member(member.id),
+        }),
+        Err(other) => Err(other.into()),
     }
 }
 
 /// `POST /members/{id}/let-go`
-pub async fn let_go(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(id): Path<String>,
-    sent: Sent,
-) -> Page {
-    let member = card(&app, &me, &id).await?;
-    match actions::let_go(&app.act(&me, visit.at, sent.key()), member.id).await {
-        Ok(id) => see(&paths::member(id)),
-        Err(stop) => refused(stop, member.id),
-    }
+pub async fn let_go(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let id = seen_by(form.db.now().await?, &form.me, &id).await?.id;
+    let let_go = async |act: &Act| actions::let_go(act, id).await;
+    form.press(let_go, paths::member, paths::member(id)).await
 }
 
 /// `POST /members/{id}/take-back`
-pub async fn take_back(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(id): Path<String>,
-    sent: Sent,
-) -> Page {
-    let member = card(&app, &me, &id).await?;
-    match actions::take_back(&app.act(&me, visit.at, sent.key()), member.id).await {
-        Ok(id) => see(&paths::member(id)),
-        Err(stop) => refused(stop, member.id),
-    }
-}
-
-/// A button's refusal has no form to go back into: a page of its own, with the way back.
-fn refused(stop: Stop, id: MemberId) -> Page {
-    match stop {
-        Stop::Unmet(unmet) => Err(PageError::NotYet {
-            sentence: unmet.sentence,
-            back: paths::member(id),
-        }),
-        other => Err(other.into()),
-    }
+pub async fn take_back(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let id = seen_by(form.db.now().await?, &form.me, &id).await?.id;
+    let take_back = async |act: &Act| actions::take_back(act, id).await;
+    form.press(take_back, paths::member, paths::member(id))
+        .await
 }

@@ -1,0 +1,277 @@
+//! The door every request comes through: a page that is looked at, or a form that was sent, each with the
+//! site, the visit, who asks, and one moment of the database. A request is lent its moment; no handler
+//! can take a second one while it holds the first.
+
+use super::error::PageError;
+use super::form::{Sent, Sheet};
+use super::session::{Me, Visit};
+use super::{App, Page, see};
+use crate::actions::{Act, Answer, Done, SentForm, Stop};
+use crate::store::{Reader, Snapshot};
+use axum::body::Bytes;
+use axum::extract::{FromRequest, FromRequestParts, Request};
+use axum::http::request::Parts;
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// Where moments to read from come from. Only this file and `guard.rs` open one.
+#[derive(Debug, Clone)]
+pub struct Moments(Reader);
+
+impl Moments {
+    /// Moments of this database.
+    pub fn new(reader: Reader) -> Self {
+        Self(reader)
+    }
+
+    /// A moment: every query in it sees the same state.
+    pub(super) async fn open(&self) -> Result<Snapshot, PageError> {
+        Ok(self.0.snapshot().await?)
+    }
+}
+
+/// The moment that a request was lent, until its handler takes it.
+#[derive(Debug, Clone)]
+pub(super) struct Lent(Arc<Mutex<Option<Snapshot>>>);
+
+impl Lent {
+    pub(super) fn new(now: Snapshot) -> Self {
+        Self(Arc::new(Mutex::new(Some(now))))
+    }
+
+    fn take(parts: &Parts) -> Result<Snapshot, PageError> {
+        parts
+            .extensions
+            .get::<Self>()
+            .and_then(|lent| lent.0.lock().unwrap_or_else(PoisonError::into_inner).take())
+            .ok_or_else(|| PageError::Fault("a request took its moment twice".to_owned()))
+    }
+}
+
+/// Who asks: somebody signed in ([`Me`]), or anybody ([`Visitor`]).
+pub trait Asker: Sized + Send {
+    /// Who asks, from the visit.
+    ///
+    /// # Errors
+    /// Nobody is signed in where somebody must be.
+    fn of(visit: &Visit) -> Result<Self, PageError>;
+}
+
+/// Anybody, signed in or not.
+#[derive(Debug, Clone, Copy)]
+pub struct Visitor;
+
+impl Asker for Me {
+    fn of(visit: &Visit) -> Result<Self, PageError> {
+        visit.me().ok_or(PageError::SignedOut)
+    }
+}
+
+impl Asker for Visitor {
+    fn of(_: &Visit) -> Result<Self, PageError> {
+        Ok(Self)
+    }
+}
+
+fn visit_of(parts: &Parts) -> Result<Visit, PageError> {
+    parts
+        .extensions
+        .get::<Visit>()
+        .cloned()
+        .ok_or_else(|| PageError::Fault("a request without its visit".to_owned()))
+}
+
+/// A page that is looked at.
+#[derive(Debug)]
+pub struct PageRequest<W = Me> {
+    /// The site.
+    pub app: App,
+    /// When, from whom, at which co-op.
+    pub visit: Visit,
+    /// Who asks.
+    pub me: W,
+    /// The moment that the page shows; the visit was read from it as well.
+    pub db: Snapshot,
+}
+
+impl<W> PageRequest<W> {
+    /// An empty form with a fresh key.
+    pub fn blank(&self) -> Sheet {
+        Sheet::blank(&self.visit, &self.app.ids)
+    }
+}
+
+impl<W: Asker> FromRequestParts<App> for PageRequest<W> {
+    type Rejection = PageError;
+
+    async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, PageError> {
+        let visit = visit_of(parts)?;
+        Ok(Self {
+            app: app.clone(),
+            me: W::of(&visit)?,
+            visit,
+            db: Lent::take(parts)?,
+        })
+    }
+}
+
+/// The moment of a form: lent until the form's action begins, and lent anew for the page that shows the
+/// form again. Never two at once.
+#[derive(Debug)]
+pub struct FormMoment {
+    moments: Moments,
+    held: Option<Snapshot>,
+}
+
+impl FormMoment {
+    /// The moment to read from.
+    ///
+    /// # Errors
+    /// The database failed.
+    pub async fn now(&mut self) -> Result<&mut Snapshot, PageError> {
+        let opened = match self.held.take() {
+            Some(held) => held,
+            None => self.moments.open().await?,
+        };
+        Ok(self.held.insert(opened))
+    }
+
+    /// Gives the moment back: what is read afterwards is read anew.
+    pub fn give_back(&mut self) {
+        self.held = None;
+    }
+}
+
+/// A form that was sent.
+#[derive(Debug)]
+pub struct FormRequest<W = Me> {
+    /// The site.
+    pub app: App,
+    /// When, from whom, at which co-op.
+    pub visit: Visit,
+    /// Who asks.
+    pub me: W,
+    /// The form as it would be shown again.
+    pub sheet: Sheet,
+    /// What was sent.
+    pub sent: Sent,
+    /// The moment to read from.
+    pub db: FormMoment,
+    /// The address it was sent to.
+    target: String,
+}
+
+impl<W: Asker> FromRequest<App> for FormRequest<W> {
+    type Rejection = PageError;
+
+    async fn from_request(request: Request, app: &App) -> Result<Self, PageError> {
+        let (parts, body) = request.into_parts();
+        let visit = visit_of(&parts)?;
+        let me = W::of(&visit)?;
+        let held = Some(Lent::take(&parts)?);
+        let target = parts.uri.path().to_owned();
+        let body = Bytes::from_request(Request::from_parts(parts, body), app)
+            .await
+            .map_err(|_| PageError::Garbled)?;
+        let sent = Sent::read(&body, &visit)?;
+        Ok(Self {
+            app: app.clone(),
+            sheet: Sheet::of(&visit, &sent),
+            me,
+            visit,
+            sent,
+            db: FormMoment {
+                moments: app.moments.clone(),
+                held,
+            },
+            target,
+        })
+    }
+}
+
+impl<W> FormRequest<W> {
+    /// The form so far as it tells one sending from another.
+    pub fn as_form(&self) -> SentForm {
+        self.sent.as_form(&self.target)
+    }
+
+    /// Ends the form by what became of its action: the address to go on to; or nothing, and the form holds
+    /// the problem and is to be shown again.
+    ///
+    /// # Errors
+    /// A missing record, or what broke.
+    pub fn settled<T: Answer>(
+        &mut self,
+        done: Done<T>,
+        to: impl FnOnce(T) -> String,
+    ) -> Result<Option<String>, PageError> {
+        self.db.give_back();
+        match done {
+            Ok(answer) => Ok(Some(to(answer))),
+            Err(Stop::SentOtherwise { answer, differs }) => {
+                let answer = T::read(&answer).ok_or(PageError::NotFound)?;
+                self.sheet.stored_otherwise(&differs, to(answer));
+                Ok(None)
+            }
+            Err(stop) => self.sheet.stop(stop).map(|()| None),
+        }
+    }
+}
+
+impl FormRequest<Me> {
+    /// What an action is handed. The moment read from is given back: an action waits for the one writer,
+    /// and must not keep a reader waiting meanwhile.
+    pub fn act(&mut self) -> Act {
+        self.db.give_back();
+        Act {
+            writer: self.app.writer.clone(),
+            at: self.visit.at,
+            ids: self.app.ids.clone(),
+            actor: self.me.actor(),
+            form: self.as_form(),
+        }
+    }
+
+    /// The one exit of a form: does what was meant and goes on to `to`; or, when a box is wrong (`meant` is
+    /// nothing) or a rule is not met, shows the form again by `again`, with everything that was typed.
+    ///
+    /// # Errors
+    /// A missing record, or what broke.
+    pub async fn end<M, T: Answer>(
+        mut self,
+        meant: Option<M>,
+        action: impl AsyncFnOnce(&Act, M) -> Done<T>,
+        to: impl FnOnce(T) -> String,
+        again: impl AsyncFnOnce(Self) -> Page,
+    ) -> Page {
+        if let Some(meant) = meant {
+            let act = self.act();
+            let done = action(&act, meant).await;
+            if let Some(address) = self.settled(done, to)? {
+                return see(&address);
+            }
+        }
+        again(self).await
+    }
+
+    /// The one exit of a button, which has no boxes to go back to: does it and goes on to `to`; when a rule
+    /// is not met, a page says so, with the way back to `back`.
+    ///
+    /// # Errors
+    /// A rule is not met, a missing record, or what broke.
+    pub async fn press<T: Answer>(
+        mut self,
+        action: impl AsyncFnOnce(&Act) -> Done<T>,
+        to: impl FnOnce(T) -> String,
+        back: String,
+    ) -> Page {
+        let act = self.act();
+        let done = action(&act).await;
+        match self.settled(done, to)? {
+            Some(address) => see(&address),
+            None => Err(PageError::NotYet {
+                sentence: self.sheet.first_problem(),
+                back: self.sheet.stored_at.unwrap_or(back),
+            }),
+        }
+    }
+}
