@@ -1,11 +1,12 @@
 //! Canewright: a community sorghum mill's records, from cane on the scale to labelled jars.
 //!
-//! Five floors, one ladder. A floor may use any floor below it, never one above;
+//! Six floors, one ladder. A floor may use any floor below it, never one above;
 //! `tests/tidy.rs` proves it.
 //!
 //! ```text
 //! web      pages: forms in, HTML out                      never says sqlx, begin(
 //! actions  load, decide, save; one write transaction      never says axum, askama, query!
+//! facts    reads, joins, reckons for a decision or a page  never writes; never says axum, askama
 //! store    the only SQL; decides nothing                  never says axum, askama
 //! calc     arithmetic, rules, states: the heart           never says sqlx, axum, tokio, async, now
 //! units    quantities, ids, codes, names                  may derive sqlx::Type, nothing more
@@ -15,6 +16,7 @@ pub mod actions;
 pub mod calc;
 pub mod config;
 pub mod demo;
+pub mod facts;
 pub mod letter_sender;
 pub mod serve;
 pub mod store;

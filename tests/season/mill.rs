@@ -243,6 +243,9 @@ impl Mill {
                 let code = match stop {
                     Stop::Unmet(unmet) => unmet.code,
                     Stop::Missing => "missing",
+                    Stop::SentOtherwise { .. } => {
+                        panic!("{}: a form key was used twice", self.here())
+                    }
                     Stop::Fault(fault) => panic!("{}: {fault}", self.here()),
                 };
                 self.note(what, code);

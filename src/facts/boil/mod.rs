@@ -1,0 +1,1 @@
+//! Facts of boils: a boil with all that belongs to it, what juices wait, what was learned.

@@ -1,0 +1,10 @@
+//! Reads and joins what a decision or a page needs, and reckons with `calc`. Never writes, knows no forms
+//! and no pages.
+#![deny(clippy::disallowed_methods)]
+
+pub mod boil;
+pub mod cane;
+pub mod people;
+pub mod season;
+pub mod shares;
+pub mod turns;

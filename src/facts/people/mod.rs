@@ -1,0 +1,1 @@
+//! Facts about people: a member with all that a page or decision needs.

@@ -1,0 +1,1 @@
+//! Facts of divided boils: the parts of a division, a member's season, jars and balances.
