@@ -128,11 +128,11 @@ pub fn table() -> Vec<Line> {
         send(paths::REMOVE_PLANTING, Members, post(plantings::remove)),
         // turns
         form(paths::BOOK, Members, get(turn::form).post(turn::book)),
-        show(paths::BOOKING, Members, get(turn::show)),
-        form(paths::MOVE_BOOKING, Members, get(turn::move_form).post(turn::move_to)),
-        send(paths::CANCEL_BOOKING, Members, post(turn::cancel)),
-        send(paths::CONFIRM_BOOKING, Members, post(turn::confirm)),
-        send(paths::MISS_BOOKING, Crew, post(turn::miss)),
+        show(paths::TURN, Members, get(turn::show)),
+        form(paths::MOVE_TURN, Members, get(turn::move_form).post(turn::move_to)),
+        send(paths::CANCEL_TURN, Members, post(turn::cancel)),
+        send(paths::CONFIRM_TURN, Members, post(turn::confirm)),
+        send(paths::MISS_TURN, Crew, post(turn::miss)),
         // waiting lists
         show(paths::DAY_WAITING, Crew, get(waiting::list)),
         send(paths::DAY_WAITING, Members, post(turn::wait)),

@@ -1,16 +1,17 @@
 //! Moving a day's turns together: later, to another day, or behind cane that frost has killed. One
 //! transaction; nobody is dropped: who finds no room heads the next day's waiting list. Everybody
-//! concerned is told.
+//! concerned is notice.
 
-use super::day_changes_plan::{Line, Look, Planned, Wish, plan};
-use super::turn::{note, take, zone};
-use super::waiting_settle::step;
-use super::{press_days as days, waiting as lists, waiting_overrides};
+use super::asker::zone;
+use super::offering::{self, take_step};
+use super::turn_place::{note, take};
+use super::{press_days as days, waiting_overrides};
 use crate::actions::people::notices::{self, About, Tell};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::people::notices::Kind as NoticeKind;
 use crate::calc::turns::waiting::Step;
+use crate::facts::turns::day_change::{DayAt, Line, Planned, Wish, plan};
 use crate::store::WriteTx;
 use crate::store::people::coop;
 use crate::store::people::coop::Coop;
@@ -42,12 +43,12 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
     let why = plain_text(&new.why, 1, 160).map_err(|refused| Unmet::refused("why", &refused))?;
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
     let zone = zone(&mut tx).await?;
-    let look = Look {
+    let of = DayAt {
         day: &day,
         zone: &zone,
         at: act.at,
     };
-    let planned = plan(&mut tx, &look, &new.wish).await?;
+    let planned = plan(&mut tx, &of, &new.wish).await??;
     if planned.mark() != new.seen {
         return Err(Unmet::new(
             "changed-meanwhile",
@@ -58,7 +59,7 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
     let id = DayChangeId::new(act.id());
     let by = (act.actor.id, act.at);
     day_changes::insert(&mut tx, id, (day.id, new.wish.kind()), &why, by).await?;
-    let before = look_at(&mut tx, &planned, &day).await?;
+    let before = rooms_before(&mut tx, &planned, &day).await?;
     if let Some(span) = planned.stands {
         let stands = Standstill {
             change_id: id,
@@ -70,7 +71,7 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
         standstills::insert(&mut tx, &stands).await?;
         waiting_overrides::withdraw_within(act, &mut tx, &day, span).await?;
     }
-    let told = Telling {
+    let notice = MoveNotice {
         coop: coop::find(&mut tx).await?.ok_or(Stop::Missing)?,
         change: id,
         why: reason(&new.wish, &day, &why),
@@ -84,7 +85,7 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
         let waits = listed
             .iter()
             .find(|entry| entry.from_turn_id == Some(line.turn.id));
-        put(act, &mut tx, &planned, line, &told).await?;
+        put(act, &mut tx, &planned, line, &notice).await?;
         let to = match (line.to, waits) {
             (Some(span), _) => (
                 planned.target.id,
@@ -108,7 +109,7 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
         days::close(act, &mut tx, &day).await?;
     }
     for (day, room) in before {
-        lists::settle(act, &mut tx, day, room).await?;
+        offering::offer_room(act, &mut tx, day, room).await?;
     }
     act.finish(tx, "change_day", id).await
 }
@@ -143,7 +144,7 @@ async fn follow(act: &Act, tx: &mut WriteTx, day: &PressDay, target: &PressDay) 
             waiting::insert(tx, &new).await?;
         }
         let why = format!("waits for {} now", target.date.show());
-        step(tx, &mut entry, Step::Leaves, &why).await?;
+        take_step(tx, &mut entry, Step::Leaves, &why).await?;
     }
     Ok(())
 }
@@ -155,19 +156,19 @@ pub async fn runs_again(act: &Act, id: DayChangeId) -> Done<DayChangeId> {
     let mut tx = begin!(act, "runs_again");
     let stands = standstills::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
     if stands.ended_at.is_none() {
-        let before = lists::look(&mut tx, stands.press_day_id).await?;
+        let before = offering::room_before(&mut tx, stands.press_day_id).await?;
         standstills::end(&mut tx, id, act.actor.id, act.at).await?;
-        lists::settle(act, &mut tx, stands.press_day_id, before).await?;
+        offering::offer_room(act, &mut tx, stands.press_day_id, before).await?;
     }
     act.finish(tx, "runs_again", id).await
 }
 
 /// The days whose room may become another, with their room before that.
-async fn look_at(
+async fn rooms_before(
     tx: &mut WriteTx,
     planned: &Planned,
     day: &PressDay,
-) -> Done<Vec<(PressDayId, lists::Before)>> {
+) -> Done<Vec<(PressDayId, offering::RoomBefore)>> {
     let mut days = vec![day.id, planned.target.id];
     days.extend(planned.next.as_ref().map(|next| next.id));
     days.extend(planned.lines.iter().map(|line| line.turn.press_day_id));
@@ -175,7 +176,7 @@ async fn look_at(
     days.dedup();
     let mut before = Vec::new();
     for day in days {
-        before.push((day, lists::look(tx, day).await?));
+        before.push((day, offering::room_before(tx, day).await?));
     }
     Ok(before)
 }
@@ -210,10 +211,10 @@ async fn put(
     tx: &mut WriteTx,
     planned: &Planned,
     line: &Line,
-    told: &Telling,
+    notice: &MoveNotice,
 ) -> Done<()> {
     let before = turn::find(tx, line.turn.id).await?.ok_or(Stop::Missing)?;
-    let words = told.words(planned, line);
+    let words = notice.words(planned, line);
     let (after, what) = if let Some(span) = line.to {
         let after = Turn {
             press_day_id: planned.target.id,
@@ -236,23 +237,23 @@ async fn put(
         turn::update(tx, &after).await?;
         (after, What::Cancelled)
     };
-    note(act, tx, after, what, &told.why).await?;
+    note(act, tx, after, what, &notice.why).await?;
     let tell = Tell {
         member: line.turn.member_id,
         kind: NoticeKind::Moved,
-        mark: format!("change:{}:{}", told.change, line.turn.id),
+        mark: format!("change:{}:{}", notice.change, line.turn.id),
         subject: match line.to {
             Some(_) => "Your turn was moved".to_owned(),
             None => "Your turn finds no room any more".to_owned(),
         },
         words,
-        about: About::Change(told.change, line.turn.id),
+        about: About::Change(notice.change, line.turn.id),
     };
     notices::tell(act, tx, tell).await
 }
 
-/// What everybody concerned is told.
-struct Telling {
+/// What everybody concerned is notice.
+struct MoveNotice {
     coop: Coop,
     change: DayChangeId,
     /// With how turns were moved.
@@ -261,7 +262,7 @@ struct Telling {
     said: String,
 }
 
-impl Telling {
+impl MoveNotice {
     fn words(&self, planned: &Planned, line: &Line) -> String {
         let turn = &line.turn;
         let from = self.coop.zone.clock(turn.date);

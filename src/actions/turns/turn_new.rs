@@ -1,23 +1,24 @@
 //! A turn that was not there before, whether it is booked or come to from a waiting list: whose cane, how
 //! much to expect, and its first lines in the store.
 
-use super::turn::{own_units, take, yields_now};
+use super::asker::own_units;
+use super::turn_place::take;
 use crate::actions::{Act, Done, Stop};
 use crate::calc::Unmet;
 use crate::calc::turns::starts::Span;
 use crate::calc::turns::turn_cane::{Estimate, Expected, Told};
+use crate::facts::turns::learned;
 use crate::store::WriteTx;
 use crate::store::people::members;
 use crate::store::people::members::Member;
 use crate::store::season::seasons;
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::turn::{self, Turn, What};
-use crate::store::turns::turn_habit;
 use crate::units::{DayClock, Grams, MemberId, MemberName, TurnId};
 
 /// Whose cane is to be pressed, if that member takes turns, and how much to expect of what was told,
 /// corrected perhaps, and whether that is sure.
-pub(in crate::actions) async fn expected(
+pub(super) async fn expected(
     act: &Act,
     tx: &mut WriteTx,
     day: &PressDay,
@@ -38,8 +39,8 @@ pub(in crate::actions) async fn expected(
     }
     let units = own_units(act, tx).await?;
     let rules = seasons::rules_in_force(tx, day.season_id).await?;
-    let habit = turn_habit::read(tx, day.season_id).await?;
-    let yields = yields_now(&rules, &habit);
+    let habit = learned::of_season(tx, day.season_id).await?;
+    let yields = learned::yields_now(&rules, &habit);
     let expected = Expected::reckon(told, yields, corrected, sure, units)?;
     let estimate = Estimate {
         cane: expected.cane,
@@ -50,7 +51,7 @@ pub(in crate::actions) async fn expected(
 }
 
 /// A turn that was not there before.
-pub(in crate::actions) fn new_turn(
+pub(super) fn new_turn(
     act: &Act,
     day: &PressDay,
     (member_id, member): (MemberId, MemberName),
@@ -77,7 +78,7 @@ pub(in crate::actions) fn new_turn(
 }
 
 /// Adds a turn with its minutes and the first line of its history.
-pub(in crate::actions) async fn add(
+pub(super) async fn add(
     act: &Act,
     tx: &mut WriteTx,
     turn: &Turn,

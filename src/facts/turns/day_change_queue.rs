@@ -1,29 +1,95 @@
-//! Which turns move together, in which order, and from when on each may start.
+//! How turns are to be moved together, which of them move, in which order, and from when on each may
+//! start.
 
-use super::day_changes_plan::Look;
-use super::turn::day_of;
-use crate::actions::{Done, Stop};
+use super::room::day_of;
 use crate::calc::Unmet;
 use crate::calc::turns::day_room::Wanted;
-use crate::calc::turns::repack::{Queued, full_five, may_put_off, standstill};
+use crate::calc::turns::repack::{Kind, Queued, full_five, may_put_off, standstill};
 use crate::calc::turns::starts::{Day, Span};
-use crate::store::Conn;
-use crate::store::turns::day_changes::Standing;
-use crate::store::turns::press_days::{self, PressDay};
-use crate::units::{ClockTyped, DayMinute, Minutes, PressDate, TurnId, Units, UtcSecond};
+use crate::store::turns::day_changes::MovableTurn;
+use crate::store::turns::press_days::PressDay;
+use crate::units::{ClockTyped, DayMinute, Minutes, PressDate, TurnId, Units, UtcSecond, Zone};
+
+/// How turns are to be moved together.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Wish {
+    /// The mill stands from a time on, for so long.
+    Later {
+        /// From then on.
+        from: ClockTyped,
+        /// For so long.
+        minutes: Minutes,
+    },
+    /// All turns whose cane has not come, to another day.
+    OtherDay {
+        /// That day.
+        to: PressDate,
+        /// Close the day they leave.
+        close: bool,
+    },
+    /// Cane that frost has killed goes first.
+    Frost {
+        /// When it froze.
+        at: UtcSecond,
+        /// The killed cane can be at the mill from then on.
+        from: ClockTyped,
+        /// Whose cane was killed.
+        killed: Vec<TurnId>,
+    },
+}
+
+impl Wish {
+    /// Of which kind it is.
+    pub fn kind(&self) -> Kind {
+        match self {
+            Self::Later { .. } => Kind::Later,
+            Self::OtherDay { .. } => Kind::OtherDay,
+            Self::Frost { .. } => Kind::Frost,
+        }
+    }
+}
+
+/// The day whose turns are to be moved, and when that is asked.
+#[derive(Debug, Clone, Copy)]
+pub struct DayAt<'a> {
+    /// The day.
+    pub day: &'a PressDay,
+    /// The co-op's zone.
+    pub zone: &'a Zone,
+    /// The instant.
+    pub at: UtcSecond,
+}
 
 /// A queue as it is put together: the day it comes to, the turns in their order, and from when on each
 /// may start.
-pub(in crate::actions) struct Queue {
-    pub(in crate::actions) target: PressDay,
-    pub(in crate::actions) stands: Option<Span>,
-    pub(in crate::actions) turns: Vec<(Standing, Queued)>,
-    pub(in crate::actions) killed: Vec<TurnId>,
-    pub(in crate::actions) frost: Option<UtcSecond>,
+pub(super) struct Queue {
+    pub(super) target: PressDay,
+    pub(super) stands: Option<Span>,
+    pub(super) turns: Vec<(MovableTurn, Queued)>,
+    pub(super) killed: Vec<TurnId>,
+    pub(super) frost: Option<UtcSecond>,
+}
+
+/// Puts the queue together; `target` is the press day of the date that turns are to move to, if the
+/// wish names one.
+///
+/// # Errors
+/// The wish makes no sense on that day.
+pub(super) fn queue(
+    of: &DayAt<'_>,
+    all: &[MovableTurn],
+    target: Option<&PressDay>,
+    wish: &Wish,
+) -> Result<Queue, Unmet> {
+    match wish {
+        Wish::Later { from, minutes } => later(of, all, *from, *minutes),
+        Wish::OtherDay { to, .. } => other_day(of, all, (*to, target)),
+        Wish::Frost { at, from, killed } => frost(of, all, (*at, *from), killed),
+    }
 }
 
 /// A turn with the minutes it has.
-fn as_it_is(turn: &Standing, not_before: DayMinute) -> (Standing, Queued) {
+fn as_it_is(turn: &MovableTurn, not_before: DayMinute) -> (MovableTurn, Queued) {
     let wanted = Wanted {
         minutes: turn.minutes,
         cane: turn.cane,
@@ -33,7 +99,7 @@ fn as_it_is(turn: &Standing, not_before: DayMinute) -> (Standing, Queued) {
 
 /// A turn with the minutes that the mill of another day takes for it; longer than that day if it
 /// cannot be pressed on it at all.
-fn on_day(turn: &Standing, target: &Day, not_before: DayMinute) -> (Standing, Queued) {
+fn on_day(turn: &MovableTurn, target: &Day, not_before: DayMinute) -> (MovableTurn, Queued) {
     let minutes = target
         .minutes_for(turn.cane, Units::Metric)
         .unwrap_or(Minutes::new(target.clock.length().get() + 5));
@@ -44,14 +110,15 @@ fn on_day(turn: &Standing, target: &Day, not_before: DayMinute) -> (Standing, Qu
     (turn.clone(), Queued { wanted, not_before })
 }
 
-pub(in crate::actions) fn later(
-    look: &Look<'_>,
-    all: &[Standing],
+/// Turns from a time on, behind a standstill of the mill.
+fn later(
+    of: &DayAt<'_>,
+    all: &[MovableTurn],
     from: ClockTyped,
     minutes: Minutes,
 ) -> Result<Queue, Unmet> {
     may_put_off(minutes)?;
-    let day = day_of(look.day, look.zone);
+    let day = day_of(of.day, of.zone);
     let from = day
         .clock
         .find(from)
@@ -62,21 +129,21 @@ pub(in crate::actions) fn later(
             "outside-hours",
             format!(
                 "The mill runs from {} to {} that day. Please write a time within.",
-                look.day.opens.show(),
-                look.day.closes.show()
+                of.day.opens.show(),
+                of.day.closes.show()
             ),
         ));
     }
-    let here: Vec<(&Standing, Span)> = all
+    let here: Vec<(&MovableTurn, Span)> = all
         .iter()
-        .filter(|turn| turn.press_day_id == look.day.id && !turn.pressed && !turn.missed)
+        .filter(|turn| turn.press_day_id == of.day.id && !turn.pressed && !turn.missed)
         .map(|turn| (turn, Span::kept(&day.clock, turn.start, turn.minutes)))
         .collect();
     let spans: Vec<Span> = here.iter().map(|(_, span)| *span).collect();
     let stands = standstill(from, &spans, minutes);
     let on = DayMinute::new(stands.end());
     Ok(Queue {
-        target: look.day.clone(),
+        target: of.day.clone(),
         stands: Some(stands),
         turns: here
             .iter()
@@ -88,26 +155,26 @@ pub(in crate::actions) fn later(
     })
 }
 
-pub(in crate::actions) async fn other_day(
-    conn: &mut Conn,
-    look: &Look<'_>,
-    all: &[Standing],
-    to: PressDate,
-) -> Done<Queue> {
-    let beside = |code, sentence: String| Stop::from(Unmet::beside("to", code, sentence));
-    let target = press_days::of_date(conn, to).await?.ok_or_else(|| {
+/// All turns of a day whose cane has not come, to `target`, the press day of that date.
+fn other_day(
+    of: &DayAt<'_>,
+    all: &[MovableTurn],
+    (to, target): (PressDate, Option<&PressDay>),
+) -> Result<Queue, Unmet> {
+    let beside = |code, sentence: String| Unmet::beside("to", code, sentence);
+    let target = target.cloned().ok_or_else(|| {
         beside(
             "no-press-day",
             format!("{} is no press day. Please plan it first.", to.show()),
         )
     })?;
-    if target.id == look.day.id || target.season_id != look.day.season_id {
+    if target.id == of.day.id || target.season_id != of.day.season_id {
         return Err(beside(
             "same-day",
             "Please choose another press day of this season.".to_owned(),
         ));
     }
-    if target.closed_at.is_some() || target.date < look.zone.local(look.at).0 {
+    if target.closed_at.is_some() || target.date < of.zone.local(of.at).0 {
         return Err(beside(
             "day-closed",
             format!(
@@ -116,11 +183,11 @@ pub(in crate::actions) async fn other_day(
             ),
         ));
     }
-    let day = day_of(&target, look.zone);
-    let now = full_five(day.clock.run(look.at));
+    let day = day_of(&target, of.zone);
+    let now = full_five(day.clock.run(of.at));
     let turns = all
         .iter()
-        .filter(|turn| turn.press_day_id == look.day.id && turn.ticket_id.is_none() && !turn.missed)
+        .filter(|turn| turn.press_day_id == of.day.id && turn.ticket_id.is_none() && !turn.missed)
         .map(|turn| on_day(turn, &day, day.clock.kept(turn.start).max(now)))
         .collect();
     Ok(Queue {
@@ -132,26 +199,27 @@ pub(in crate::actions) async fn other_day(
     })
 }
 
-pub(in crate::actions) fn frost(
-    look: &Look<'_>,
-    all: &[Standing],
+/// Killed cane first, the turns of the day behind it.
+fn frost(
+    of: &DayAt<'_>,
+    all: &[MovableTurn],
     (frost, from): (UtcSecond, ClockTyped),
     killed: &[TurnId],
 ) -> Result<Queue, Unmet> {
-    if frost > look.at {
+    if frost > of.at {
         return Err(Unmet::beside(
             "frost",
             "frost-to-come",
             "That is still to come. Please say when it froze.",
         ));
     }
-    let day = day_of(look.day, look.zone);
+    let day = day_of(of.day, of.zone);
     let from = day
         .clock
         .find(from)
         .map_err(|refused| Unmet::refused("from", &refused))?;
-    let from = full_five(day.clock.run(look.at).max(from)).max(day.begins());
-    let (first, rest): (Vec<&Standing>, Vec<&Standing>) = all
+    let from = full_five(day.clock.run(of.at).max(from)).max(day.begins());
+    let (first, rest): (Vec<&MovableTurn>, Vec<&MovableTurn>) = all
         .iter()
         .filter(|turn| turn.ticket_id.is_none() && !turn.missed)
         .partition(|turn| killed.contains(&turn.id));
@@ -163,7 +231,7 @@ pub(in crate::actions) fn frost(
         ));
     }
     let first = first.into_iter().map(|turn| {
-        if turn.press_day_id == look.day.id {
+        if turn.press_day_id == of.day.id {
             as_it_is(turn, from)
         } else {
             on_day(turn, &day, from)
@@ -172,12 +240,12 @@ pub(in crate::actions) fn frost(
     // Whoever begins before keeps the place: that cane is on the road.
     let rest = rest
         .into_iter()
-        .filter(|turn| turn.press_day_id == look.day.id)
+        .filter(|turn| turn.press_day_id == of.day.id)
         .map(|turn| (turn, day.clock.kept(turn.start)))
         .filter(|(_, start)| *start >= from)
         .map(|(turn, start)| as_it_is(turn, start));
     Ok(Queue {
-        target: look.day.clone(),
+        target: of.day.clone(),
         stands: None,
         turns: first.chain(rest).collect(),
         killed: killed.to_vec(),

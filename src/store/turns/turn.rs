@@ -119,7 +119,7 @@ pub struct TurnEvent {
     clippy::struct_field_names,
     reason = "that row is one of cane in a field"
 )]
-struct Row {
+struct TurnRow {
     id: TurnId,
     press_day_id: PressDayId,
     date: PressDate,
@@ -138,7 +138,7 @@ struct Row {
     no_show_at: Option<UtcSecond>,
 }
 
-impl Row {
+impl TurnRow {
     fn read(self) -> Stored<Turn> {
         let told =
             Told::stored(&self.told_as, self.told_amount).map_err(|_| StoreError::Corrupt {
@@ -168,7 +168,7 @@ impl Row {
 /// The turn of that id.
 pub async fn find(conn: &mut Conn, id: TurnId) -> Stored<Option<Turn>> {
     let row = sqlx::query_as!(
-        Row,
+        TurnRow,
         r#"select b.id as "id: TurnId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
         b.member_id as "member_id: MemberId", m.name as "member: MemberName", b.start_min + 1440 * b.start_again as "start!: ClockTime",
         b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.told_as, b.told_amount, b.row_kg_per_m,
@@ -180,13 +180,13 @@ pub async fn find(conn: &mut Conn, id: TurnId) -> Stored<Option<Turn>> {
     )
     .fetch_optional(conn)
     .await?;
-    row.map(Row::read).transpose()
+    row.map(TurnRow::read).transpose()
 }
 
 /// A member's turns, cancelled ones included, latest day first.
 pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<Turn>> {
     let rows = sqlx::query_as!(
-        Row,
+        TurnRow,
         r#"select b.id as "id: TurnId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
         b.member_id as "member_id: MemberId", m.name as "member: MemberName", b.start_min + 1440 * b.start_again as "start!: ClockTime",
         b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.told_as, b.told_amount, b.row_kg_per_m,
@@ -198,7 +198,7 @@ pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<Turn>> {
     )
     .fetch_all(conn)
     .await?;
-    rows.into_iter().map(Row::read).collect()
+    rows.into_iter().map(TurnRow::read).collect()
 }
 
 /// The turns held on a press day, in order of start.

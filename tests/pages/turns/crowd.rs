@@ -29,14 +29,18 @@ async fn a_hundred_and_twenty_eight_people_open_the_page_that_moves_a_turn_at_on
         .await
         .unwrap();
     let path = format!("/turns/{id}/move");
-    let mut crowd = tokio::task::JoinSet::new();
-    for _ in 0..PEOPLE {
-        let mut one = site.stranger();
-        one.cookie.clone_from(&browser.cookie);
-        let path = path.clone();
-        crowd.spawn(async move { one.opens(&path).await });
-    }
-    let answers = tokio::time::timeout(GIVE_UP, crowd.join_all())
+    let crowd = async {
+        let mut all = tokio::task::JoinSet::new();
+        for _ in 0..PEOPLE {
+            let mut one = site.stranger();
+            one.cookie.clone_from(&browser.cookie);
+            let path = path.clone();
+            all.spawn_local(async move { one.opens(&path).await });
+        }
+        all.join_all().await
+    };
+    let here = tokio::task::LocalSet::new();
+    let answers = tokio::time::timeout(GIVE_UP, here.run_until(crowd))
         .await
         .expect("the site stands still");
     assert_eq!(answers.len(), PEOPLE);

@@ -4,8 +4,8 @@ use super::*;
 
 const NAME: &str = "Maximiliana <b>Featherstonehaugh</b> & Co";
 
-fn row(n: usize) -> Row {
-    Row {
+fn row(n: usize) -> WaitingRow {
+    WaitingRow {
         place: place_words(n, 60),
         href: "/waiting/x".to_owned(),
         name: NAME.to_owned(),
