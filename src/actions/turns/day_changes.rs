@@ -10,6 +10,7 @@ use crate::actions::people::notices::{self, About, Tell};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::people::notices::Kind as NoticeKind;
+use crate::calc::turns::starts::Span;
 use crate::calc::turns::waiting::Step;
 use crate::facts::turns::day_change::{DayAt, Line, Planned, Wish, plan};
 use crate::store::WriteTx;
@@ -18,9 +19,10 @@ use crate::store::people::coop::Coop;
 use crate::store::turns::day_changes::{self, NewMoved, WentTo};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::standstills::{self, Standstill};
-use crate::store::turns::turn::{self, Turn, What};
+use crate::store::turns::turn::{self, Turn};
+use crate::store::turns::turn_events::What;
 use crate::store::turns::waiting::{self, Entry, NewWaiting};
-use crate::units::{DayChangeId, PressDayId, WaitingId, plain_text};
+use crate::units::{DayChangeId, DayClock, PressDayId, WaitingId, plain_text};
 
 /// Turns to be moved together.
 #[derive(Debug, Clone)]
@@ -61,15 +63,7 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
     day_changes::insert(&mut tx, id, (day.id, new.wish.kind()), &why, by).await?;
     let before = rooms_before(&mut tx, &planned, &day).await?;
     if let Some(span) = planned.stands {
-        let stands = Standstill {
-            change_id: id,
-            press_day_id: day.id,
-            start: planned.clock.time(span.start),
-            minutes: span.minutes,
-            ended_at: None,
-        };
-        standstills::insert(&mut tx, &stands).await?;
-        waiting_overrides::withdraw_within(act, &mut tx, &day, span).await?;
+        stand_still(act, &mut tx, (id, &day), (&planned.clock, span)).await?;
     }
     let notice = MoveNotice {
         coop: coop::find(&mut tx).await?.ok_or(Stop::Missing)?,
@@ -77,15 +71,52 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
         why: reason(&new.wish, &day, &why),
         said: why,
     };
-    for line in &planned.lines {
-        turn::free_minutes(&mut tx, line.turn.id).await?;
+    move_lines(act, &mut tx, &planned, &notice).await?;
+    if planned.close {
+        follow(act, &mut tx, &day, &planned.target).await?;
+        days::close(act, &mut tx, &day).await?;
     }
-    let listed = list_places(act, &mut tx, &planned).await?;
+    for (day, room) in before {
+        offering::offer_room(act, &mut tx, day, room).await?;
+    }
+    act.finish(tx, "change_day", id).await
+}
+
+/// Notes that the mill stands, and takes back what was on offer in that time.
+async fn stand_still(
+    act: &Act,
+    tx: &mut WriteTx,
+    (change_id, day): (DayChangeId, &PressDay),
+    (clock, span): (&DayClock, Span),
+) -> Done<()> {
+    let standstill = Standstill {
+        change_id,
+        press_day_id: day.id,
+        start: clock.time(span.start),
+        minutes: span.minutes,
+        ended_at: None,
+    };
+    standstills::insert(tx, &standstill).await?;
+    waiting_overrides::withdraw_within(act, tx, day, span).await
+}
+
+/// Puts every turn where it goes, and notes in the change from where to where.
+async fn move_lines(
+    act: &Act,
+    tx: &mut WriteTx,
+    planned: &Planned,
+    notice: &MoveNotice,
+) -> Done<()> {
+    // All minutes are freed first: turns of one queue take over each other's.
+    for line in &planned.lines {
+        turn::free_minutes(tx, line.turn.id).await?;
+    }
+    let listed = list_places(act, tx, planned).await?;
     for (place, line) in (0..).zip(&planned.lines) {
         let waits = listed
             .iter()
             .find(|entry| entry.from_turn_id == Some(line.turn.id));
-        put(act, &mut tx, &planned, line, &notice).await?;
+        put(act, tx, planned, line, notice).await?;
         let to = match (line.to, waits) {
             (Some(span), _) => (
                 planned.target.id,
@@ -102,16 +133,9 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
             to_day: to.0,
             to: to.1,
         };
-        day_changes::insert_turn(&mut tx, id, &moved).await?;
+        day_changes::insert_turn(tx, notice.change, &moved).await?;
     }
-    if planned.close {
-        follow(act, &mut tx, &day, &planned.target).await?;
-        days::close(act, &mut tx, &day).await?;
-    }
-    for (day, room) in before {
-        offering::offer_room(act, &mut tx, day, room).await?;
-    }
-    act.finish(tx, "change_day", id).await
+    Ok(())
 }
 
 /// Those who wait for a day that is closed wait for the other one, in their order and after those who

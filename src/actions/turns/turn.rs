@@ -4,14 +4,16 @@
 use super::asker::{asker, own, own_units, why_text, zone};
 use super::offering;
 use super::turn_new::{add, expected, new_turn};
-use super::turn_place::{Place, note, placed, take};
+use super::turn_place::{note, placed, take};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::turns::turn_cane::Told;
-use crate::facts::turns::turn::{ChangeLimits, still_to_come, when};
+use crate::facts::turns::room::DayRoom;
+use crate::facts::turns::turn::{ChangeLimits, said_of_day, still_to_come, when};
 use crate::store::WriteTx;
 use crate::store::turns::press_days;
-use crate::store::turns::turn::{self, Turn, What};
+use crate::store::turns::turn::{self, Turn};
+use crate::store::turns::turn_events::What;
 use crate::units::{ClockTyped, Grams, MemberId, PressDayId, TurnId};
 
 /// A turn as it is asked for.
@@ -48,16 +50,13 @@ pub async fn book(act: &Act, day: PressDayId, new: NewTurn) -> Done<TurnId> {
     let mut tx = begin!(act, "book_turn");
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
     offering::offer_room_first(act, &mut tx, day.id).await?;
+    let zone = zone(&mut tx).await?;
+    let room = DayRoom::read(&mut tx, &day, &zone, &[]).await?;
     let told = (new.told, new.corrected, new.sure);
-    let (member, estimate) = expected(act, &mut tx, &day, new.member, told).await?;
+    let (member, estimate) = expected(act, &mut tx, &room, new.member, told).await?;
     let units = own_units(act, &mut tx).await?;
-    let place = Place {
-        day: &day,
-        moving: None,
-        start: new.start,
-        cane: estimate.cane,
-    };
-    let (clock, span) = placed(act, &mut tx, place, units).await?;
+    let clock = room.day.clock;
+    let span = placed(&room, (estimate.cane, new.start), units, asker(act))?;
     let whose = (member.id, member.name);
     let turn = new_turn(act, &day, whose, estimate, (&clock, span));
     add(act, &mut tx, &turn, (&clock, span), "").await?;
@@ -88,13 +87,11 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
     offering::offer_room_first(act, &mut tx, day.id).await?;
     let room_before = offering::room_before(&mut tx, left).await?;
     let units = own_units(act, &mut tx).await?;
-    let place = Place {
-        day: &day,
-        moving: Some(id),
-        start: to.start,
-        cane: before.cane,
-    };
-    let (clock, span) = placed(act, &mut tx, place, units).await?;
+    let zone = zone(&mut tx).await?;
+    // The turn does not stand in its own way.
+    let room = DayRoom::read(&mut tx, &day, &zone, &[id]).await?;
+    let clock = room.day.clock;
+    let span = placed(&room, (before.cane, to.start), units, asker(act)).map_err(said_of_day)?;
     let after = Turn {
         press_day_id: day.id,
         start: clock.time(span.start),

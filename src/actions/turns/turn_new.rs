@@ -8,20 +8,21 @@ use crate::calc::Unmet;
 use crate::calc::turns::starts::Span;
 use crate::calc::turns::turn_cane::{Estimate, Expected, Told};
 use crate::facts::turns::learned;
+use crate::facts::turns::room::DayRoom;
 use crate::store::WriteTx;
 use crate::store::people::members;
 use crate::store::people::members::Member;
-use crate::store::season::seasons;
 use crate::store::turns::press_days::PressDay;
-use crate::store::turns::turn::{self, Turn, What};
+use crate::store::turns::turn::{self, Turn};
+use crate::store::turns::turn_events::{self, What};
 use crate::units::{DayClock, Grams, MemberId, MemberName, TurnId};
 
 /// Whose cane is to be pressed, if that member takes turns, and how much to expect of what was told,
-/// corrected perhaps, and whether that is sure.
+/// corrected perhaps, and whether that is sure; by the figures that the day's room was read with.
 pub(super) async fn expected(
     act: &Act,
     tx: &mut WriteTx,
-    day: &PressDay,
+    room: &DayRoom,
     member: MemberId,
     (told, corrected, sure): (Told, Option<Grams>, bool),
 ) -> Done<(Member, Estimate)> {
@@ -38,9 +39,7 @@ pub(super) async fn expected(
         .into());
     }
     let units = own_units(act, tx).await?;
-    let rules = seasons::rules_in_force(tx, day.season_id).await?;
-    let habit = learned::of_season(tx, day.season_id).await?;
-    let yields = learned::yields_now(&rules, &habit);
+    let yields = learned::yields_now(&room.rules, &room.habit);
     let expected = Expected::reckon(told, yields, corrected, sure, units)?;
     let estimate = Estimate {
         cane: expected.cane,
@@ -87,5 +86,5 @@ pub(super) async fn add(
 ) -> Done<()> {
     turn::insert(tx, turn, act.actor.id).await?;
     take(tx, turn, clock, span).await?;
-    Ok(turn::insert_event(tx, turn, What::Made, why, act.actor.id, act.at).await?)
+    Ok(turn_events::insert(tx, turn, What::Made, why, act.actor.id, act.at).await?)
 }

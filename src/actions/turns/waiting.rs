@@ -18,10 +18,11 @@ use crate::facts::turns::turn::when;
 use crate::facts::turns::waiting::may_answer;
 use crate::store::WriteTx;
 use crate::store::turns::offers::{self, Offer};
-use crate::store::turns::press_days::PressDay;
 use crate::store::turns::waiting::{self, Entry, NewWaiting};
 use crate::store::turns::{press_days, turn};
-use crate::units::{DayClock, Grams, MemberId, OfferId, PressDayId, TurnId, WaitingId};
+use crate::units::{
+    DayClock, Grams, MemberId, OfferId, PressDate, PressDayId, TurnId, Units, UtcSecond, WaitingId,
+};
 
 /// Somebody who wants to wait for a press day.
 #[derive(Debug, Clone, Copy)]
@@ -42,9 +43,12 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
     let mut tx = begin!(act, "join_waiting");
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
     offer_room_first(act, &mut tx, day.id).await?;
+    let zone = zone(&mut tx).await?;
+    let room = DayRoom::read(&mut tx, &day, &zone, &[]).await?;
     let told = (new.told, new.corrected, new.sure);
-    let (member, estimate) = turn_new::expected(act, &mut tx, &day, new.member, told).await?;
-    may_join(act, &mut tx, &day, estimate.cane).await?;
+    let (member, estimate) = turn_new::expected(act, &mut tx, &room, new.member, told).await?;
+    let units = own_units(act, &mut tx).await?;
+    may_join(&room, (estimate.cane, units), day.date, act.at)?;
     let list = waiting::of_day(&mut tx, day.id).await?;
     if let Some((place, entry)) = list
         .iter()
@@ -58,7 +62,7 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
                 "{} is on the list of {} already, since {}, as number {}.",
                 member.name,
                 day.date.show(),
-                zone(&mut tx).await?.show(entry.made_at),
+                zone.show(entry.made_at),
                 place + 1
             ),
         )
@@ -82,29 +86,29 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
 }
 
 /// Whether one may wait: the day is open and not over, the cane fits into it, and no start is free.
-async fn may_join(act: &Act, tx: &mut WriteTx, day: &PressDay, cane: Grams) -> Done<()> {
-    let zone = zone(tx).await?;
-    let room = DayRoom::read(tx, day, &zone, &[]).await?;
+fn may_join(
+    room: &DayRoom,
+    (cane, units): (Grams, Units),
+    date: PressDate,
+    at: UtcSecond,
+) -> Result<(), Unmet> {
     let rooms = room.rooms();
-    let date = day.date.show();
-    let stop = |code, sentence: String| Err(Unmet::new(code, sentence).into());
+    let date = date.show();
+    let stop = |code, sentence: String| Err(Unmet::new(code, sentence));
     if rooms.day.closed {
         return stop(
             "day-closed",
             format!("{date} is closed and takes no more turns. Please choose another press day."),
         );
     }
-    if rooms.day.clock.instant(rooms.day.ends()) <= act.at {
+    if rooms.day.clock.instant(rooms.day.ends()) <= at {
         return stop(
             "day-over",
             format!("{date} is over. Please choose another press day."),
         );
     }
-    let minutes = rooms.day.minutes_for(cane, own_units(act, tx).await?)?;
-    let asker = Asker {
-        at: act.at,
-        crew: false,
-    };
+    let minutes = rooms.day.minutes_for(cane, units)?;
+    let asker = Asker { at, crew: false };
     match rooms.free(Wanted { minutes, cane }, asker).starts.first() {
         Some(start) => stop(
             "room-free",

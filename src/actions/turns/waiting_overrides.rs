@@ -1,18 +1,18 @@
 //! What a steward may do against the order of a waiting list, each with a reason that is kept: give
 //! somebody a turn out of order, take somebody off, take an offer back.
 
-use super::asker::{own_units, why_text, zone};
+use super::asker::{asker, own_units, why_text, zone};
 use super::offering::{
     answer, entry, entry_up_to_date, note_run_out, offer_room, room_before, state_after, take_step,
 };
-use super::turn_place::{Place, placed};
+use super::turn_place::placed;
 use super::waiting::{made, offer_of};
 use crate::actions::people::notices::{self, About, Tell};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::people::notices::Kind;
 use crate::calc::turns::starts::Span;
 use crate::calc::turns::waiting::{Answer, Step};
-use crate::facts::turns::room::day_of;
+use crate::facts::turns::room::{DayRoom, day_of};
 use crate::facts::turns::waiting::may_answer;
 use crate::store::WriteTx;
 use crate::store::turns::offers::{self, Offer};
@@ -32,7 +32,8 @@ pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Do
         .await?
         .ok_or(Stop::Missing)?;
     let units = own_units(act, &mut tx).await?;
-    let reckoned = day_of(&day, &zone(&mut tx).await?);
+    let zone = zone(&mut tx).await?;
+    let reckoned = day_of(&day, &zone);
     let wanted = Span {
         start: reckoned.find(start)?,
         minutes: reckoned.minutes_for(entry.cane, units)?,
@@ -43,13 +44,9 @@ pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Do
             recall(act, &mut tx, &offer, &why).await?;
         }
     }
-    let place = Place {
-        day: &day,
-        moving: None,
-        start,
-        cane: entry.cane,
-    };
-    let (clock, span) = placed(act, &mut tx, place, units).await?;
+    let room = DayRoom::read(&mut tx, &day, &zone, &[]).await?;
+    let span = placed(&room, (entry.cane, start), units, asker(act))?;
+    let clock = room.day.clock;
     let event = format!("out of order: {why}");
     let turn = made(act, &mut tx, &entry, (&clock, span), &event).await?;
     entry.turn_id = Some(turn);

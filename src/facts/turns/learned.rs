@@ -60,7 +60,7 @@ async fn of_season_alone(conn: &mut Conn, season: SeasonId) -> Stored<Habit> {
             row_m: ticket.row_m,
             cane: cane.get(&ticket.id).copied().unwrap_or_default(),
             juice: juice.map(|juice| (juice.mass, juice.solids)),
-            weighed: ticket.weighed_at,
+            weighed: ticket.at,
             pressed: juice.map(|juice| juice.pressed_at),
         });
     }

@@ -9,7 +9,8 @@ use crate::calc::turns::turn_cane::Yields;
 use crate::calc::turns::turn_states::When;
 use crate::store::season::seasons;
 use crate::store::turns::press_days::{self, PressDay};
-use crate::store::turns::turn::{self, Turn, TurnEvent};
+use crate::store::turns::turn::{self, Turn};
+use crate::store::turns::turn_events::{self, TurnEvent};
 use crate::store::{Conn, Stored};
 use crate::units::{TicketId, UtcSecond, Zone};
 
@@ -132,7 +133,7 @@ impl TurnFacts {
             },
             yields: learned::yields_of(&when_booked).kept(turn.row_kg_per_m),
             boiling: room::boiling(conn, in_force, &habit).await?,
-            events: turn::events(conn, turn.id).await?,
+            events: turn_events::of_turn(conn, turn.id).await?,
             turn,
             day,
         }))

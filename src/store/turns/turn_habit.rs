@@ -14,7 +14,7 @@ pub struct WeighedTicket {
     /// Metres of row that its turn was booked by; none: walked in, or booked otherwise.
     pub row_m: Option<f64>,
     /// When its first load was weighed.
-    pub weighed_at: UtcSecond,
+    pub at: UtcSecond,
 }
 
 /// The tickets of a season that are weighed, in order of their numbers.
@@ -26,7 +26,7 @@ pub async fn weighed_tickets(conn: &mut Conn, season: SeasonId) -> Stored<Vec<We
         WeighedTicket,
         r#"select d.id as "id!: TicketId", d.press_day_id as "press_day_id!: PressDayId",
         (select b.told_amount from turns b where b.id = d.turn_id and b.told_as = 'row') as "row_m?: f64",
-        min(coalesce(l.weighed_at, l.at)) as "weighed_at!: UtcSecond"
+        min(coalesce(l.weighed_at, l.at)) as "at!: UtcSecond"
         from tickets d join loads l on l.ticket_id = d.id where d.season_id = ?1
         group by d.id order by d.ticket"#,
         season

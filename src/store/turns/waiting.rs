@@ -80,10 +80,6 @@ impl Entry {
     }
 }
 
-#[expect(
-    clippy::struct_field_names,
-    reason = "as the columns are called: a row of cane is meant"
-)]
 struct EntryRow {
     id: WaitingId,
     press_day_id: PressDayId,

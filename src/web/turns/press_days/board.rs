@@ -6,10 +6,10 @@ use super::view::{limit_words, room_of, state};
 use crate::calc::cane::juice::{Clock, Waiting, juice_clock};
 use crate::calc::turns::starts::span_words;
 use crate::calc::turns::turn_states::When;
-use crate::facts::turns::press_day::{CrewDayFacts, left_of};
+use crate::facts::turns::press_day::{CrewDayFacts, DayFacts, left_of};
 use crate::store::turns::day_board::{BoilLine, TicketLine, TurnLine, WaitingJuice};
 use crate::store::turns::press_days::PressDay;
-use crate::units::{Grams, Minutes, Units, UtcSecond, Zone};
+use crate::units::{Grams, Minutes, PressDate, Units, UtcSecond, Zone};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::{Me, Visit};
@@ -121,8 +121,6 @@ impl BoardPage {
             amber: facts.day.rules.hold_amber,
             red: facts.day.rules.hold_red,
         };
-        // Juice left from another day is today's business; a past day shows only its own.
-        let waits = |juice: &&WaitingJuice| juice.date == day.date || day.date == today;
         Ok(Self {
             shell: Shell::new(app, visit, format!("Press day {}", day.date.show())),
             sheet,
@@ -130,10 +128,7 @@ impl BoardPage {
             open: day.closed_at.is_none(),
             state: state(day.closed_at.is_some(), day.date, today),
             hours: format!("{}–{}", day.opens.show(), day.closes.show()),
-            room: match limit_words(facts.day.left, units).as_str() {
-                "" => room_of(day, zone, facts.day.taken).show(),
-                limit => format!("{} ({limit})", room_of(day, zone, facts.day.taken).show()),
-            },
+            room: room_words(&facts.day, day, (zone, units)),
             rate: format!(
                 "{} an hour, {} between two members’ cane",
                 day.mill_per_h.show(units),
@@ -157,12 +152,9 @@ impl BoardPage {
                 .iter()
                 .map(|t| ticket_row(t, units))
                 .collect(),
-            juices: facts
-                .waiting
-                .iter()
-                .filter(waits)
-                .filter_map(|juice| juice_row(juice, day, limits, visit.at, units))
-                .collect(),
+            juices: juice_rows(&facts.waiting, day, today, |juice| {
+                juice_row(juice, day, limits, visit.at, units)
+            }),
             boils: facts
                 .boils
                 .iter()
@@ -189,6 +181,29 @@ impl BoardPage {
             },
         })
     }
+}
+
+/// "6 h 20 min", and what limits a turn if that is not the mill alone.
+fn room_words(facts: &DayFacts, day: &PressDay, (zone, units): (&Zone, Units)) -> String {
+    let room = room_of(day, zone, facts.taken).show();
+    match limit_words(facts.left, units).as_str() {
+        "" => room,
+        limit => format!("{room} ({limit})"),
+    }
+}
+
+/// Juice left from another day is today's business; a past day shows only its own.
+fn juice_rows(
+    waiting: &[WaitingJuice],
+    day: &PressDay,
+    today: PressDate,
+    row: impl FnMut(&WaitingJuice) -> Option<JuiceRow>,
+) -> Vec<JuiceRow> {
+    waiting
+        .iter()
+        .filter(|juice| juice.date == day.date || day.date == today)
+        .filter_map(row)
+        .collect()
 }
 
 /// Whether a turn is confirmed or was missed; none: its cane is here, or it is too early to ask.

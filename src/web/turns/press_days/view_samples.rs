@@ -2,8 +2,8 @@
 
 use super::*;
 
-pub(in crate::web::turns::press_days) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let row = |n: i64| DayRow {
+fn row(n: i64) -> DayRow {
+    DayRow {
         date: "Sat 18 Sep 2027".to_owned(),
         href: "/days/2027-09-18".to_owned(),
         hours: "07:00–17:00".to_owned(),
@@ -19,20 +19,11 @@ pub(in crate::web::turns::press_days) fn samples() -> Vec<Box<dyn askama::DynTem
             String::new()
         },
         full: n % 4 == 0,
-    };
-    let list = |count, season| ListPage {
-        shell: Shell::sample("Press days of 2027"),
-        steward: true,
-        season,
-        plan: paths::NEW_DAY,
-        seasons: paths::SEASONS,
-        rows: (0..count).map(row).collect(),
-        others: vec![Other {
-            words: "Press days of 2026".to_owned(),
-            href: paths::days_of(2026),
-        }],
-    };
-    let day = |own: bool| DayPage {
+    }
+}
+
+fn day(own: bool) -> DayPage {
+    DayPage {
         shell: Shell::sample("Press day Sat 18 Sep 2027"),
         hours: "07:00–17:00".to_owned(),
         turns: 12,
@@ -68,6 +59,21 @@ pub(in crate::web::turns::press_days) fn samples() -> Vec<Box<dyn askama::DynTem
         book: "/days/2027-09-18/book".to_owned(),
         rules: paths::season(2027),
         back: paths::DAYS,
+    }
+}
+
+pub(in crate::web::turns::press_days) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let list = |count, season| ListPage {
+        shell: Shell::sample("Press days of 2027"),
+        steward: true,
+        season,
+        plan: paths::NEW_DAY,
+        seasons: paths::SEASONS,
+        rows: (0..count).map(row).collect(),
+        others: vec![Other {
+            words: "Press days of 2026".to_owned(),
+            href: paths::days_of(2026),
+        }],
     };
     let form = |sheet, fixed| FormPage {
         shell: Shell::sample("Plan a press day"),

@@ -1,13 +1,14 @@
 //! The pages of turns, as text ready to print.
 
 use super::starts::Starts;
-use crate::calc::turns::starts::span_words;
+use crate::calc::turns::starts::{Day, span_words};
 use crate::calc::turns::turn_cane::{Expected, Yields};
 use crate::facts::turns::room::day_of;
 use crate::facts::turns::turn::{TurnFacts, when};
 use crate::store::people::members::MemberLine;
 use crate::store::turns::press_days::PressDay;
-use crate::store::turns::turn::{Turn, TurnEvent, What};
+use crate::store::turns::turn::Turn;
+use crate::store::turns::turn_events::{TurnEvent, What};
 use crate::units::{Units, UtcSecond, Zone};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
@@ -202,15 +203,7 @@ impl TurnPage {
             takes: turn.minutes.show(),
             cane: turn.cane.show(units),
             cane_sum: cane_sum(turn, facts.yields, units),
-            minutes_sum: match reckoned.minutes_for(turn.cane, units) {
-                Ok(minutes) if minutes == turn.minutes => {
-                    reckoned.minutes_words(turn.cane, minutes, units)
-                }
-                _ => format!(
-                    "{}, as the day stood when the turn was taken; its mill rate, change-over or hours were changed since",
-                    turn.minutes.show()
-                ),
-            },
+            minutes_sum: minutes_sum(&reckoned, turn, units),
             pan_sum: facts.boiling.words(turn.cane, units),
             events: facts
                 .events
@@ -249,6 +242,17 @@ impl TurnPage {
             calendar: paths::CALENDAR,
             book: paths::book(turn.date),
         })
+    }
+}
+
+/// What its minutes come to; a day that was changed since would make others of it.
+fn minutes_sum(day: &Day, turn: &Turn, units: Units) -> String {
+    match day.minutes_for(turn.cane, units) {
+        Ok(minutes) if minutes == turn.minutes => day.minutes_words(turn.cane, minutes, units),
+        _ => format!(
+            "{}, as the day stood when the turn was taken; its mill rate, change-over or hours were changed since",
+            turn.minutes.show()
+        ),
     }
 }
 

@@ -167,6 +167,31 @@ struct OnOffer {
     withdraw: String,
 }
 
+fn on_offer(offer: &Offer, entry: &Entry, (zone, me): (&Zone, &Me)) -> OnOffer {
+    // The crew answers for whoever called: whose turn it is stands on the button.
+    let (yes, no) = if entry.member_id == me.id {
+        ("Take this turn".to_owned(), "Do not take it".to_owned())
+    } else {
+        (
+            format!("Take it for {}", entry.member),
+            format!("Decline it for {}", entry.member),
+        )
+    };
+    OnOffer {
+        span: span_words(&zone.clock(offer.date), offer.start, offer.minutes),
+        until: zone.show(offer.ends_at),
+        take: paths::take_offer(offer.id),
+        yes,
+        decline: paths::decline_offer(offer.id),
+        no,
+        withdraw: if me.is_steward() {
+            paths::withdraw_offer(offer.id)
+        } else {
+            String::new()
+        },
+    }
+}
+
 /// What a steward may do.
 struct Overrides {
     place: String,
@@ -217,15 +242,6 @@ impl EntryPage {
             .find(|offer| is_open(offer, visit.at) && !closed);
         let if_so = |so: bool, path: String| if so { path } else { String::new() };
         let on_list = entry.state.on_list();
-        // The crew answers for whoever called: whose turn it is stands on the button.
-        let (yes, no) = if entry.member_id == me.id {
-            ("Take this turn".to_owned(), "Do not take it".to_owned())
-        } else {
-            (
-                format!("Take it for {}", entry.member),
-                format!("Decline it for {}", entry.member),
-            )
-        };
         Ok(Self {
             shell: Shell::new(
                 app,
@@ -244,15 +260,7 @@ impl EntryPage {
             why: entry.why.clone(),
             cane: entry.cane.show(visit.units()),
             since: zone.show(entry.made_at),
-            offer: standing.map(|offer| OnOffer {
-                span: span_words(&clock, offer.start, offer.minutes),
-                until: zone.show(offer.ends_at),
-                take: paths::take_offer(offer.id),
-                yes,
-                decline: paths::decline_offer(offer.id),
-                no,
-                withdraw: if_so(me.is_steward(), paths::withdraw_offer(offer.id)),
-            }),
+            offer: standing.map(|offer| on_offer(offer, entry, (zone, me))),
             history: facts
                 .offers
                 .iter()

@@ -1,6 +1,7 @@
 //! Samples of the pages of waiting lists, the awkward ones included.
 
 use super::*;
+use crate::calc::turns::waiting::place_words;
 
 const NAME: &str = "Maximiliana <b>Featherstonehaugh</b> & Co";
 
