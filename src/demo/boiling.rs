@@ -10,7 +10,7 @@ use crate::actions::shares::divisions::Signed;
 use crate::actions::shares::hand_overs::{self, NewHandOver, Taken};
 use crate::actions::shares::ledger::{self, NewPayment, Paid};
 use crate::actions::{Done, Stop};
-use crate::calc::boil::burnt::Burnt;
+use crate::calc::boil::fuel_burnt::Burnt;
 use crate::calc::physics::elevation::{Factor, rise};
 use crate::calc::physics::energy::Fuel;
 use crate::calc::physics::refractometer::Instrument;

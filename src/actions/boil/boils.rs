@@ -11,7 +11,7 @@ use crate::calc::boil::sums::{Draw, Stage, pour as pour_out, total};
 use crate::calc::cane::juice::{Stock, Waiting};
 use crate::calc::physics::elevation::WaterBoil;
 use crate::store::boil::boil_readings;
-use crate::store::boil::boil_sums::{self, Stocked};
+use crate::facts::boil::boil_sums::{self, Stocked};
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::boil::boils_write as write;
 use crate::store::boil::boils_write::{NewBoilRow, NewDrawRow, NewReadingRow};

@@ -3,7 +3,7 @@
 //! is looked at, unless it is finished.
 
 use super::boil_plan::{Pan, RATE_START_L_M2_H, RECOVERY_START};
-use super::burnt::{Boiled, Burnt, Efficiency};
+use super::fuel_burnt::{Boiled, Burnt, Efficiency};
 use crate::calc::cane::learned::{self, Learned, learn};
 use crate::calc::physics::elevation::{Factor, FactorFrom};
 use crate::calc::physics::energy::Fuel;

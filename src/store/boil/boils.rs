@@ -1,7 +1,7 @@
 //! Boils: each with its lot code and its latest finish; what was poured in, its fills.
 //! Only reads; writing stands in `boils_write`.
 
-use crate::calc::boil::burnt::Burnt;
+use crate::calc::boil::fuel_burnt::Burnt;
 use crate::calc::boil::sums::Stage;
 use crate::calc::physics::energy::Fuel;
 use crate::calc::physics::refractometer::Instrument;

@@ -1,6 +1,6 @@
 //! Writing of boils: every row is added, none is changed.
 
-use crate::calc::boil::burnt::Burnt;
+use crate::calc::boil::fuel_burnt::Burnt;
 use crate::calc::physics::refractometer::Instrument;
 use crate::store::{Conn, Stored};
 use crate::units::{

@@ -4,7 +4,7 @@
 use super::boils::count_words;
 use crate::calc::boil::boil_plan::{Charge, Pan, Plan, plan};
 use crate::calc::boil::boil_rules::jars_of;
-use crate::calc::boil::burnt::Efficiency;
+use crate::calc::boil::fuel_burnt::Efficiency;
 use crate::calc::cane::juice::Portion;
 use crate::calc::physics::elevation::Finish;
 use crate::calc::physics::energy::{BTU_J, Fuel};

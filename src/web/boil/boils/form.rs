@@ -2,7 +2,7 @@
 
 use crate::actions::boil::boils::{NewBoil, NewDraw, NewReading};
 use crate::actions::boil::boils_finish::{FixedFill, MOST_JARS, NewFills, NewFinish};
-use crate::calc::boil::burnt::Burnt;
+use crate::calc::boil::fuel_burnt::Burnt;
 use crate::calc::physics::energy::Fuel;
 use crate::calc::physics::refractometer::Instrument;
 use crate::store::boil::boils::BoilRow;

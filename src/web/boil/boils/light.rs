@@ -6,9 +6,10 @@ use crate::actions::boil::boils as actions;
 use crate::calc::boil::boil_rules::expect;
 use crate::calc::boil::sums::total;
 use crate::calc::sources::source;
-use crate::store::boil::boil_sums::Stocked;
+use crate::facts::boil::boil_sums::Stocked;
 use crate::store::boil::pans::Pan;
-use crate::store::boil::{boil_habit, boils};
+use crate::facts::boil::season_boils;
+use crate::store::boil::boils;
 use crate::store::season::seasons;
 use crate::store::season::seasons::Rules;
 use crate::store::turns::press_days;
@@ -63,7 +64,7 @@ async fn ready(app: &App, visit: &Visit, date: &str) -> Result<Ready, PageError>
         .await?
         .ok_or(PageError::NotFound)?;
     let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
-    let season = boil_habit::read(&mut snapshot, day.season_id).await?;
+    let season = season_boils::read(&mut snapshot, day.season_id).await?;
     let water = season.water_of_day(day.id);
     let pans = season.pans;
     let mut juices = season.juices;

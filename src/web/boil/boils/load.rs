@@ -2,16 +2,16 @@
 
 use crate::calc::boil::boil_habit::Habit;
 use crate::calc::boil::boil_rules::{Balance, Expected, balance, expect};
-use crate::calc::boil::burnt::{Boiled, Burnt};
+use crate::calc::boil::fuel_burnt::{Boiled, Burnt};
 use crate::calc::boil::sums::{total, warmth};
 use crate::calc::cane::juice::Portion;
 use crate::calc::paper::label::LEAST_SOLIDS;
 use crate::calc::physics::elevation::{Factor, FactorFrom, Finish, WaterBoil, finish};
 use crate::calc::physics::energy::Fuel;
 use crate::store::StoreError;
-use crate::store::boil::boil_habit::{self, Season};
+use crate::facts::boil::season_boils::{self, Season};
 use crate::store::boil::boil_readings::{self, ReadingRow};
-use crate::store::boil::boil_sums::{self, InPan, Stocked};
+use crate::facts::boil::boil_sums::{self, InPan, Stocked};
 use crate::store::boil::boils::{self, BoilRow, FillRow};
 use crate::store::boil::pans::Pan;
 use crate::store::season::seasons::{self, JarSize, Rules};
@@ -117,7 +117,7 @@ pub(in crate::web) async fn load(
         .ok_or(PageError::NotFound)?;
     let pan = boil_sums::in_pan(conn, row.id).await?;
     let brought = total(pan.iter().map(|juice| juice.part));
-    let season = boil_habit::read(conn, row.season_id).await?;
+    let season = season_boils::read(conn, row.season_id).await?;
     let day = finish_of_day(&season, season.water_of(&row), visit, row.target)?;
     let under = season.pan_of(&row).cloned();
     let mut juices = season.juices;

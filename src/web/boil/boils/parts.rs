@@ -8,7 +8,7 @@ use crate::calc::boil::sums::by_member;
 use crate::calc::cane::juice::{Clock, Waiting, juice_clock};
 use crate::calc::physics::elevation::{FactorFrom, WaterBoil, brix_boiling_at};
 use crate::store::boil::boil_readings::ReadingRow;
-use crate::store::boil::boil_sums::{InPan, Stocked};
+use crate::facts::boil::boil_sums::{InPan, Stocked};
 use crate::store::boil::boils::{BoilRow, FillRow};
 use crate::store::season::seasons::Rules;
 use crate::units::{BrixAt20C, BrixRead, MemberId, Minutes, PressDayId, Units};

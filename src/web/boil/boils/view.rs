@@ -327,7 +327,7 @@ fn left_over(boil: &Boil, units: Units) -> String {
 }
 
 fn juices(boil: &Boil, units: Units) -> Vec<Choice> {
-    let words = |j: &crate::store::boil::boil_sums::Stocked| {
+    let words = |j: &crate::facts::boil::boil_sums::Stocked| {
         let inside = j.draws.iter().any(|d| d.boil_id == boil.row.id);
         format!(
             "Ticket {}, {}, {}: {} left{}",

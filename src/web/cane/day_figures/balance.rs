@@ -3,9 +3,9 @@
 use super::found;
 use crate::calc::boil::balance as rule;
 use crate::calc::boil::day_sum::{self, DayBoil, DayJuice, Went};
-use crate::calc::paper::flow_picture::{Flow, Stream, flow};
-use crate::store::boil::boil_habit::{self, Season};
-use crate::store::boil::boil_sums::Stocked;
+use crate::calc::boil::flow_picture::{Flow, Stream, flow};
+use crate::facts::boil::season_boils::{self, Season};
+use crate::facts::boil::boil_sums::Stocked;
 use crate::store::boil::boils::{self, FillRow};
 use crate::store::cane::tickets;
 use crate::store::turns::press_days::PressDay;
@@ -71,7 +71,7 @@ struct BalancePage {
 pub async fn balance(State(app): State<App>, visit: Visit, Path(date): Path<String>) -> Page {
     let mut snapshot = app.read().await?;
     let day = found(&mut snapshot, &date).await?;
-    let season = boil_habit::read(&mut snapshot, day.season_id).await?;
+    let season = season_boils::read(&mut snapshot, day.season_id).await?;
     let mut fills = HashMap::new();
     for boil in season.boils.iter().filter(|b| b.press_day_id == day.id) {
         fills.insert(boil.id, boils::fills(&mut snapshot, boil.id).await?);

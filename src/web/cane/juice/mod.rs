@@ -4,7 +4,7 @@ mod form;
 mod view;
 
 use super::tickets::own_ticket;
-use super::tickets::yields::Yields;
+use crate::facts::cane::yields::Yields;
 use crate::actions::cane::juice as actions;
 use crate::store::Snapshot;
 use crate::store::cane::juice::JuiceRow;

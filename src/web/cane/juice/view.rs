@@ -7,7 +7,7 @@ use crate::calc::physics::refractometer::Instrument;
 use crate::store::cane::juice::{Drawn, JuiceRow};
 use crate::store::season::seasons::Rules;
 use crate::units::{BrixRead, Grams, LotCode, Units, UtcSecond, Zone, fixed};
-use crate::web::cane::tickets::yields::Yields;
+use crate::facts::cane::yields::Yields;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};

@@ -7,7 +7,7 @@ use crate::actions::cane::morning as actions;
 use crate::calc::boil::boil_habit::Habit;
 use crate::calc::physics::elevation::WaterBoil;
 use crate::store::Snapshot;
-use crate::store::boil::boil_habit;
+use crate::facts::boil::season_boils;
 use crate::store::cane::mill::Scale;
 use crate::store::cane::morning::OpeningCheck;
 use crate::store::cane::{mill, morning};
@@ -46,7 +46,7 @@ async fn load(app: &App, visit: &Visit, date: &str) -> Result<Morning, PageError
     Ok(Morning {
         rules: seasons::rules_in_force(&mut snapshot, day.season_id).await?,
         checks: morning::of_day(&mut snapshot, day.id).await?,
-        habit: boil_habit::read(&mut snapshot, day.season_id).await?.habit,
+        habit: season_boils::read(&mut snapshot, day.season_id).await?.habit,
         height: Altitude::new(visit.coop()?.altitude_m)
             .map_err(|refused| PageError::Fault(refused.to_string()))?,
         scales,

@@ -2,7 +2,6 @@
 
 mod form;
 mod view;
-pub(in crate::web) mod yields;
 
 use crate::actions::cane::tickets as actions;
 use crate::calc::cane::morning::may_open_ticket;
@@ -25,7 +24,7 @@ use serde::Deserialize;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
 use view::{LoadPage, NewPage, TicketPage, TicketParts};
-use yields::Yields;
+use crate::facts::cane::yields::Yields;
 
 /// What may follow the address of a new ticket.
 #[derive(Deserialize)]

@@ -1,7 +1,7 @@
 //! The pages of a weigh-in, as text ready to print.
 
 use super::Offers;
-use super::yields::Yields;
+use crate::facts::cane::yields::Yields;
 use crate::calc::cane::scale::Graduation;
 use crate::calc::cane::tickets::{Condition, cane_cautions};
 use crate::store::cane::juice::{Drawn, JuiceRow};

@@ -3,12 +3,12 @@
 //! `calc::boil_habit`.
 
 use super::boil_sums::{Stocked, by_boil, stocked_of_season, warmth_by_boil};
-use super::boils::BoilRow;
-use super::pans::{self, Pan};
-use super::{boil_readings, boils};
 use crate::calc::boil::boil_habit::{Finished, Habit, minutes_at_boil};
 use crate::calc::boil::pan::{Settings, suits};
 use crate::calc::cane::juice::Portion;
+use crate::store::boil::boils::BoilRow;
+use crate::store::boil::pans::{self, Pan};
+use crate::store::boil::{boil_readings, boils};
 use crate::store::cane::morning;
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, Celsius, Grams, Millilitres, PressDayId, SeasonId, UtcSecond};

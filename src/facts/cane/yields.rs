@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 
 /// The figures, percent by mass.
 #[derive(Debug, Clone, Default)]
-pub(in crate::web) struct Yields {
+pub struct Yields {
     /// This ticket's, once both cane and juice are measured.
     pub own: Option<(f64, Band)>,
     /// Juice of this ticket that counts.

@@ -6,7 +6,7 @@ use crate::calc::boil::pan;
 use crate::calc::boil::pooling::{Proposal, Proposals};
 use crate::calc::boil::sums::{total, warmth};
 use crate::calc::cane::juice::{Clock, Portion, Stock, Waiting, juice_clock};
-use crate::store::boil::boil_sums::Stocked;
+use crate::facts::boil::boil_sums::Stocked;
 use crate::units::{Grams, JuiceId, Millilitres, Units};
 use crate::web::boil::boil_plans::{self, Charged};
 use crate::web::error::PageError;
@@ -50,7 +50,7 @@ struct OtherPan {
 
 /// The page.
 #[derive(Template)]
-#[template(path = "boil/plan/show.html")]
+#[template(path = "boil/pooling/show.html")]
 pub(super) struct PlanPage {
     shell: Shell,
     day: String,

@@ -1,9 +1,9 @@
 //! What is left of juices and what is in a boil: rows read here, summed by `calc::boil`. No SQL of
 //! its own.
 
-use super::boils::{self, DrawRow};
 use crate::calc::boil::sums::{Draw, Poured, pour, total, warmth};
 use crate::calc::cane::juice::{Juice, Portion, Stock};
+use crate::store::boil::boils::{self, DrawRow};
 use crate::store::cane::juice::{self, JuiceRow};
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, Celsius, Grams, JuiceId, Millilitres, PressDayId, SeasonId};
