@@ -14,6 +14,7 @@ pub mod day_sum;
 pub mod flow_picture;
 pub mod fuel_burnt;
 pub mod pan;
+pub mod pan_day;
 pub mod pooling;
 pub(in crate::calc) mod pooling_search;
 pub mod sums;

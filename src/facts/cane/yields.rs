@@ -1,14 +1,78 @@
-//! Juice per 100 of cane of one ticket beside the mill's medians of its day and season.
+//! Juice per 100 of cane: every ticket of a season, and one ticket beside the medians of its day and
+//! season.
 
 use crate::calc::cane::juice::{Band, ExtractionBands, extraction, median};
 use crate::store::cane::juice;
 use crate::store::cane::tickets::{self, Ticket};
 use crate::store::season::seasons::Rules;
 use crate::store::{Conn, Stored};
-use crate::units::{Grams, TicketId};
-use std::collections::BTreeMap;
+use crate::units::{Grams, MemberId, MemberName, PressDayId, SeasonId, TicketId, UtcSecond};
+use std::collections::HashMap;
 
-/// The figures, percent by mass.
+/// The juice of one ticket.
+#[derive(Debug, Clone)]
+pub struct TicketJuice {
+    /// The ticket's number.
+    pub number: i64,
+    /// Whose it is.
+    pub member_id: MemberId,
+    /// That member's name.
+    pub member_name: MemberName,
+    /// When the first of it was pressed.
+    pub pressed_at: UtcSecond,
+    /// All of it that counts.
+    pub mass: Grams,
+}
+
+/// A ticket's cane and what was pressed from it.
+#[derive(Debug, Clone)]
+pub struct TicketYield {
+    /// The ticket.
+    pub ticket_id: TicketId,
+    /// Its press day.
+    pub press_day_id: PressDayId,
+    /// Its net cane.
+    pub cane: Grams,
+    /// Its juice, once any is measured.
+    pub juice: Option<TicketJuice>,
+}
+
+impl TicketYield {
+    /// Percent by mass and its band; nothing until both cane and juice are measured.
+    pub fn percent(&self, bands: ExtractionBands) -> Option<(f64, Band)> {
+        extraction(self.juice.as_ref()?.mass, self.cane, bands).ok()
+    }
+}
+
+/// The tickets of a season that have cane, by number.
+pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<TicketYield>> {
+    let mut pressed: HashMap<TicketId, TicketJuice> = HashMap::new();
+    for row in juice::of_season(conn, season).await? {
+        let mass = row.reckon()?.mass;
+        pressed
+            .entry(row.ticket_id)
+            .or_insert_with(|| TicketJuice {
+                number: row.ticket,
+                member_id: row.member_id,
+                member_name: row.member_name,
+                pressed_at: row.pressed_at,
+                mass: Grams::ZERO,
+            })
+            .mass += mass;
+    }
+    let nets = tickets::nets(conn, season).await?;
+    Ok(nets
+        .into_iter()
+        .map(|row| TicketYield {
+            ticket_id: row.ticket_id,
+            press_day_id: row.press_day_id,
+            cane: row.net,
+            juice: pressed.remove(&row.ticket_id),
+        })
+        .collect())
+}
+
+/// The figures of one ticket, percent by mass.
 #[derive(Debug, Clone, Default)]
 pub struct Yields {
     /// This ticket's, once both cane and juice are measured.
@@ -26,66 +90,28 @@ pub struct Yields {
 impl Yields {
     /// Reads a ticket's figures.
     pub async fn read(conn: &mut Conn, ticket: &Ticket, rules: &Rules) -> Stored<Self> {
-        let mut juice: BTreeMap<TicketId, Grams> = BTreeMap::new();
-        for row in juice::of_season(conn, ticket.season_id).await? {
-            *juice.entry(row.ticket_id).or_default() += row.reckon()?.mass;
-        }
         let bands = ExtractionBands {
             amber_below: rules.yield_amber_pct,
             red_below: rules.yield_red_pct,
         };
         let mut out = Self::default();
         let (mut day, mut season) = (Vec::new(), Vec::new());
-        for row in tickets::nets(conn, ticket.season_id).await? {
-            let mine = row.ticket_id == ticket.id;
-            if mine {
-                out.cane = row.net;
+        for of in of_season(conn, ticket.season_id).await? {
+            let own = of.percent(bands);
+            if of.ticket_id == ticket.id {
+                out.cane = of.cane;
+                out.juice = of.juice.as_ref().map_or(Grams::ZERO, |j| j.mass);
+                out.own = own;
             }
-            let Some(mass) = juice.get(&row.ticket_id) else {
-                continue;
-            };
-            let Ok((percent, band)) = extraction(*mass, row.net, bands) else {
-                continue;
-            };
-            season.push(percent);
-            if row.press_day_id == ticket.press_day_id {
-                day.push(percent);
-            }
-            if mine {
-                out.own = Some((percent, band));
+            if let Some((percent, _)) = own {
+                season.push(percent);
+                if of.press_day_id == ticket.press_day_id {
+                    day.push(percent);
+                }
             }
         }
-        out.juice = juice.get(&ticket.id).copied().unwrap_or_default();
         out.day = median(&day).map(|m| (m, day.len()));
         out.season = median(&season).map(|m| (m, season.len()));
         Ok(out)
-    }
-
-    /// "44.1", or nothing yet.
-    pub fn figure(&self) -> Option<String> {
-        self.own.map(|(percent, _)| format!("{percent:.1}"))
-    }
-
-    /// The band in words, and the look of its tag.
-    pub fn band(&self) -> (&'static str, &'static str) {
-        match self.own {
-            None => ("", ""),
-            Some((_, Band::Green)) => ("good", "ok"),
-            Some((_, Band::Amber)) => ("rather low", "warn"),
-            Some((_, Band::Red)) => ("low", "bad"),
-        }
-    }
-
-    /// The medians in one sentence; empty while there are none.
-    pub fn medians(&self) -> String {
-        let (Some((day, n)), Some((season, m))) = (self.day, self.season) else {
-            return String::new();
-        };
-        let tickets = |n: usize| if n == 1 { "ticket" } else { "tickets" };
-        format!(
-            "The mill’s median: {day:.1} that day ({n} {}), {season:.1} in the season ({m} {}).",
-            tickets(n),
-            tickets(m)
-        )
     }
 }

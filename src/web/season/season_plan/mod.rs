@@ -7,7 +7,7 @@ mod view;
 use crate::actions::season::plantings::planned;
 use crate::calc::season::season_plan::{self, Day, Figures, Pan};
 use crate::calc::turns::turn_habit::{self, Habit};
-use crate::facts::boil::season_boils;
+use crate::facts::boil::season_boils::SeasonBoils;
 use crate::store::season::seasons::Rules;
 use crate::store::season::{plantings, seasons};
 use crate::store::turns::press_days::PressDay;
@@ -32,7 +32,7 @@ pub async fn show(State(app): State<App>, visit: Visit, Path(year): Path<String>
     let rules = seasons::rules_in_force(&mut snapshot, season.id).await?;
     let sizes = seasons::jar_sizes(&mut snapshot, rules.id).await?;
     let habit = habits::read(&mut snapshot, season.id).await?;
-    let boils = season_boils::read(&mut snapshot, season.id).await?;
+    let boils = SeasonBoils::read(&mut snapshot, season.id).await?;
     let days = press_days::of_season(&mut snapshot, season.id).await?;
     let fields = plantings::of_season(&mut snapshot, season.id).await?;
     drop(snapshot);
