@@ -5,7 +5,8 @@
     reason = "the time taken is read from the test's output"
 )]
 
-use canewright::calc::boil::pooling::{PanDay, Proposals, Waiting, propose};
+use canewright::calc::boil::pan_day::PanDay;
+use canewright::calc::boil::pooling::{Proposals, Waiting, propose};
 use canewright::units::{Millilitres, Minutes, Units, UtcSecond};
 use std::time::Instant;
 

@@ -3,7 +3,7 @@
 use super::app::App;
 use super::guard::{self, Who};
 use super::{form, home, paths, statics};
-use crate::web::boil::{additions, boils, pans, plan};
+use crate::web::boil::{additions, boils, pans, pooling};
 use crate::web::cane::{day_figures, juice, mill, morning, tickets};
 use crate::web::people::{accounts, calendar, members, notices};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
@@ -172,7 +172,7 @@ pub fn table() -> Vec<Line> {
         show(paths::JUICE, Members, get(juice::show)),
         form(paths::FIX_JUICE, Crew, get(juice::fix).post(juice::correct)),
         // boils
-        show(paths::PLAN, Crew, get(plan::show)),
+        show(paths::PLAN, Crew, get(pooling::show)),
         show(paths::BALANCE, Crew, get(day_figures::balance)),
         show(paths::MILL_DAY, Crew, get(day_figures::mill)),
         show(paths::BOILS, Members, get(boils::list)),

@@ -5,14 +5,13 @@ use crate::site::{AT, TestSite};
 use canewright::actions::Act;
 use canewright::actions::boil::boils::{self, NewBoil};
 use canewright::actions::boil::boils_finish::{self, NewFills, NewFinish};
-use canewright::actions::cane::juice::{self, NewJuice, Taken};
+use canewright::actions::cane::juice::{self, JuiceMeasure, NewJuice};
 use canewright::actions::cane::tickets::{self, For, NewLoad, NewTicket};
 use canewright::actions::people::members::{self, NewMember};
 use canewright::actions::shares::divisions::{self, Signed};
 use canewright::calc::cane::juice::Amount;
 use canewright::calc::cane::tickets::Condition;
 use canewright::calc::physics::refractometer::Instrument;
-use canewright::store::boil::boils as boil_store;
 use canewright::store::cane::mill as mill_store;
 use canewright::units::{
     BrixRead, Celsius, Grams, JuiceId, LotCode, MemberId, MemberName, Phone, PressDate, Role, Units,
@@ -83,7 +82,7 @@ async fn pressed(site: &TestSite, member: MemberId, n: usize) -> JuiceId {
     let read = BrixRead::new([13.4, 15.8, 16.6, 17.2][n % 4]).unwrap();
     let new = NewJuice {
         vessel,
-        taken: Taken {
+        taken: JuiceMeasure {
             amount: Amount::Weight(Grams::new(190_000)),
             sediment: None,
             temp: Celsius::new(24.0).unwrap(),
@@ -124,14 +123,7 @@ async fn boiled(site: &TestSite, juices: &[JuiceId], n: usize, each: i64) -> Lot
         pan: None,
         charge_known: true,
     };
-    let id = boils::light(&act(site, -6000), boil).await.unwrap();
-    let mut snapshot = site.reader.snapshot().await.unwrap();
-    let lot = boil_store::of_id(&mut snapshot, id)
-        .await
-        .unwrap()
-        .unwrap()
-        .lot;
-    drop(snapshot);
+    let lot = boils::light(&act(site, -6000), boil).await.unwrap();
     let syrup = each * 5 * 16 / 100;
     let finish = NewFinish {
         syrup: Grams::new(syrup),

@@ -3,7 +3,7 @@
 
 use crate::note;
 use crate::site::{AT, Browser, TestSite};
-use canewright::actions::cane::juice::{self, NewJuice, Taken};
+use canewright::actions::cane::juice::{self, JuiceMeasure, NewJuice};
 use canewright::actions::cane::tickets::{self, For, NewLoad, NewTicket};
 use canewright::actions::turns::turn::{self, NewTurn};
 use canewright::calc::cane::juice::Amount;
@@ -59,7 +59,7 @@ pub async fn pressed(site: &TestSite, member: MemberId, n: i64, cane_lb: &str) {
     let reading = BrixRead::new(17.0).unwrap();
     let juice = NewJuice {
         vessel,
-        taken: Taken {
+        taken: JuiceMeasure {
             amount: Amount::Weight(Grams::new(cane.get() * 45 / 100)),
             sediment: None,
             temp: Celsius::new(20.0).unwrap(),

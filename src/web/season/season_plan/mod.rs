@@ -7,8 +7,8 @@ mod view;
 use crate::actions::season::plantings::planned;
 use crate::calc::season::season_plan::{self, Day, Figures, Pan};
 use crate::calc::turns::turn_habit::{self, Habit};
+use crate::facts::boil::season_boils::SeasonBoils;
 use crate::facts::turns::learned;
-use crate::store::boil::boil_habit;
 use crate::store::season::seasons::Rules;
 use crate::store::season::{plantings, seasons};
 use crate::store::turns::press_days;
@@ -33,7 +33,7 @@ pub async fn show(State(app): State<App>, visit: Visit, Path(year): Path<String>
     let rules = seasons::rules_in_force(&mut snapshot, season.id).await?;
     let sizes = seasons::jar_sizes(&mut snapshot, rules.id).await?;
     let habit = learned::of_season(&mut snapshot, season.id).await?;
-    let boils = boil_habit::read(&mut snapshot, season.id).await?;
+    let boils = SeasonBoils::read(&mut snapshot, season.id).await?;
     let days = press_days::of_season(&mut snapshot, season.id).await?;
     let fields = plantings::of_season(&mut snapshot, season.id).await?;
     drop(snapshot);
