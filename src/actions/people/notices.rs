@@ -3,16 +3,14 @@
 
 use crate::actions::{Act, Done, Ids, Stop, begin};
 use crate::calc::people::letters::{self as letter_rules, Next, after_try};
-use crate::calc::people::notices::{
-    CALL_LAST_S, Kind, Matter, SUBJECT_MOST, Seen, WORDS_MOST, fitted,
-};
-use crate::calc::turns::turn_states::When;
+use crate::calc::people::notices::{Kind, SUBJECT_MOST, WORDS_MOST, fitted};
+use crate::facts::people::notices::seen;
 use crate::store::people::coop::Coop;
-use crate::store::people::letters::Waiting;
+use crate::store::people::letters::WaitingLetter;
 use crate::store::people::notices::{self, NewNotice, Notice};
 use crate::store::people::{coop, letters, members};
-use crate::store::{Conn, Stored, WriteTx, Writer};
-use crate::units::{DayChangeId, MemberId, NoticeId, OfferId, SeasonId, TurnId, UtcSecond, Zone};
+use crate::store::{WriteTx, Writer};
+use crate::units::{DayChangeId, MemberId, NoticeId, OfferId, SeasonId, TurnId, UtcSecond};
 
 /// What a notice is about: where its link leads, and when it is overtaken.
 #[derive(Debug, Clone, Copy)]
@@ -106,61 +104,6 @@ pub async fn set_told(act: &Act, id: NoticeId, told: bool) -> Done<NoticeId> {
     act.finish(tx, "set_told", id).await
 }
 
-/// A notice as it is looked at.
-pub fn seen(notice: &Notice, zone: &Zone, at: UtcSecond) -> Seen {
-    let matter = match (&notice.turn, &notice.offer) {
-        (Some(turn), _) => Matter::Turn {
-            held: turn.held,
-            confirmed: turn.confirmed,
-            weighed_in: turn.weighed_in,
-            begun: When {
-                date: turn.date,
-                start: turn.start,
-                zone,
-                at,
-            }
-            .begun(),
-            changed: turn.changed_at > notice.made_at,
-        },
-        (None, Some(offer)) => Matter::Offer {
-            over: offer.answered || offer.ends_at <= at,
-        },
-        (None, None) => Matter::Lasting,
-    };
-    Seen {
-        kind: notice.kind,
-        matter,
-        made_at: notice.made_at,
-        put_away: notice.seen_at.is_some(),
-        told: notice.told_at.is_some(),
-        letter: notice.letter,
-    }
-}
-
-/// What stands on a member's home page: not put away, and not overtaken.
-pub async fn for_member(
-    conn: &mut Conn,
-    member: MemberId,
-    zone: &Zone,
-    at: UtcSecond,
-) -> Stored<Vec<Notice>> {
-    let mut all = notices::unseen(conn, member).await?;
-    all.retain(|notice| !seen(notice, zone, at).overtaken());
-    Ok(all)
-}
-
-/// Whom somebody has to call, oldest notice first; `mails`: there is a mail server.
-pub async fn to_call(
-    conn: &mut Conn,
-    zone: &Zone,
-    mails: bool,
-    at: UtcSecond,
-) -> Stored<Vec<Notice>> {
-    let mut all = notices::untold(conn, at.plus(-CALL_LAST_S)).await?;
-    all.retain(|notice| seen(notice, zone, at).to_call(mails, at));
-    Ok(all)
-}
-
 /// A letter to be sent: its notice, where it goes, and who writes.
 #[derive(Debug, Clone)]
 pub struct Due {
@@ -184,7 +127,7 @@ pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
         return Ok(None);
     };
     let mut found = None;
-    for Waiting {
+    for WaitingLetter {
         notice_id,
         address,
         tries,

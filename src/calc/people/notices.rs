@@ -160,13 +160,13 @@ impl Seen {
     }
 
     /// Whether somebody has to call: of the kinds that cannot wait, not told and not put away by the
-    /// member, not overtaken, and no letter went out: no address, no mail server (`mails` is false),
+    /// member, not overtaken, and no letter went out: no address, no mail server (`letters_sent` is false),
     /// given up, or still waiting after a quarter of an hour.
-    pub fn to_call(&self, mails: bool, at: UtcSecond) -> bool {
+    pub fn to_call(&self, letters_sent: bool, at: UtcSecond) -> bool {
         let age = at.get() - self.made_at.get();
         let lettered = match self.letter {
             Some(LetterState::Sent) => true,
-            Some(LetterState::Waiting) => mails && age < LETTER_S,
+            Some(LetterState::Waiting) => letters_sent && age < LETTER_S,
             Some(LetterState::GivenUp) | None => false,
         };
         self.kind.is_called_about()
@@ -234,8 +234,9 @@ mod tests {
 
     #[test]
     fn somebody_calls_when_no_letter_went_out() {
-        let calls =
-            |letter, mails, after| seen(Kind::Moved, TURN, letter).to_call(mails, MADE.plus(after));
+        let calls = |letter, letters_sent, after| {
+            seen(Kind::Moved, TURN, letter).to_call(letters_sent, MADE.plus(after))
+        };
         assert!(calls(None, true, 0));
         assert!(calls(Some(LetterState::GivenUp), true, 0));
         assert!(!calls(Some(LetterState::Sent), true, 0));

@@ -123,7 +123,7 @@ pub struct NoticeOffer {
     pub ends_at: UtcSecond,
 }
 
-struct Row {
+struct NoticeRow {
     id: NoticeId,
     member_id: MemberId,
     member: MemberName,
@@ -150,7 +150,7 @@ struct Row {
     letter: Option<String>,
 }
 
-impl Row {
+impl NoticeRow {
     fn read(self) -> Stored<Notice> {
         let kind = Kind::of(&self.kind).ok_or(StoreError::Corrupt {
             what: "notices.kind",
@@ -159,7 +159,7 @@ impl Row {
         let letter = match self.letter {
             None => None,
             Some(word) => Some(LetterState::of(&word).ok_or(StoreError::Corrupt {
-                what: "mails.state",
+                what: "letters.state",
                 found: word,
             })?),
         };
@@ -206,7 +206,7 @@ impl Row {
 macro_rules! notices {
     ($conn:expr, $rest:tt, $($bound:expr),*) => {{
         let rows = sqlx::query_as!(
-            Row,
+            NoticeRow,
             r#"select n.id as "id: NoticeId", n.member_id as "member_id: MemberId", m.name as "member: MemberName",
             m.phone as "phone: Phone", n.kind, n.subject, n.words, n.made_at as "made_at: UtcSecond",
             n.seen_at as "seen_at: UtcSecond", n.told_at as "told_at: UtcSecond", c.name as "told_by?: MemberName",
@@ -225,7 +225,7 @@ macro_rules! notices {
         )
         .fetch_all($conn)
         .await?;
-        rows.into_iter().map(Row::read).collect::<Stored<Vec<Notice>>>()
+        rows.into_iter().map(NoticeRow::read).collect::<Stored<Vec<Notice>>>()
     }};
 }
 

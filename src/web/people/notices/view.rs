@@ -14,7 +14,7 @@ use askama::Template;
 pub(super) struct CallsPage {
     shell: Shell,
     script: String,
-    mails: bool,
+    letters_sent: bool,
     calls: Vec<Call>,
     told: Vec<Call>,
 }
@@ -78,7 +78,7 @@ impl CallsPage {
         Self {
             shell: Shell::new(app, visit, "Calls to make"),
             script: statics::calls_js(),
-            mails: app.mails,
+            letters_sent: app.letters_sent,
             calls: calls
                 .iter()
                 .map(|notice| {
@@ -104,10 +104,10 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         when: "since Sat 19 Sep 2026 07:30".to_owned(),
         action: format!("/calls/{n}/told"),
     };
-    let page = |n: usize, mails| CallsPage {
+    let page = |n: usize, letters_sent| CallsPage {
         shell: Shell::sample("Calls to make"),
         script: statics::calls_js(),
-        mails,
+        letters_sent,
         calls: (0..n).map(call).collect(),
         told: (0..n).map(call).collect(),
     };
