@@ -57,7 +57,7 @@ fn app(writer: &Writer, reader: &Reader, ids: &Ids, at: UtcSecond) -> App {
         public_url: Some("http://mill.test".to_owned()),
         demo: false,
         behind_proxy: false,
-        mails: false,
+        letters_sent: false,
     }
 }
 
@@ -87,7 +87,14 @@ impl TestSite {
             sign_in: SignInName::parse("ruth").unwrap(),
             passphrase: Passphrase::typed("four mules in a row"),
         };
-        let steward = accounts::set_up(&writer, &ids, at, &Hashing::new(), code.as_str(), new)
+        let arrival = accounts::Arrival {
+            writer: writer.clone(),
+            at,
+            ids: ids.clone(),
+            hashing: Hashing::new(),
+            form: FormKey::new(ids.next(at)).into(),
+        };
+        let steward = accounts::set_up(&arrival, code.as_str(), new)
             .await
             .unwrap();
         let app = app(&writer, &reader, &ids, at);
