@@ -433,7 +433,7 @@ pub fn lot(lot: &LotCode) -> String {
 }
 
 /// Percent-encodes all but letters, digits and `-._~/` (RFC 3986, section 2.3).
-fn encode(text: &str) -> String {
+pub(super) fn encode(text: &str) -> String {
     let mut out = String::new();
     for byte in text.bytes() {
         if byte.is_ascii_alphanumeric() || b"-._~/".contains(&byte) {

@@ -1,12 +1,12 @@
 //! Who is asking: the visit of each request, from its cookies.
 
+use super::app::App;
 use super::error::PageError;
 use crate::actions::people::accounts as account_actions;
 use crate::actions::{Actor, SentForm, Token, hash_token};
 use crate::store::Snapshot;
 use crate::store::people::{accounts, coop};
 use crate::units::{FormKey, MemberId, Role, Units, UtcSecond, Zone};
-use crate::web::App;
 use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
 use axum::http::{HeaderMap, HeaderValue, header};

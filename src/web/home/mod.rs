@@ -57,6 +57,11 @@ pub async fn nothing() -> PageError {
     PageError::NotFound
 }
 
+/// A form was sent to an address that takes none.
+pub async fn not_sent_here() -> PageError {
+    PageError::NotSentHere
+}
+
 /// A panic in a handler: a fault like any other.
 #[expect(
     clippy::needless_pass_by_value,

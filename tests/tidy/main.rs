@@ -2,14 +2,38 @@
 //! names file and line.
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
+mod arrows;
+
+use arrows::{House, circle};
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 
 /// From the ground up: a floor may use those before it.
-const FLOORS: [&str; 5] = ["units", "calc", "store", "actions", "web"];
+const FLOORS: [&str; 6] = ["units", "calc", "store", "facts", "actions", "web"];
+
+/// The themes, in the order the cane travels; `calc` has the last two besides.
+const THEMES: [&str; 8] = [
+    "people", "season", "turns", "cane", "boil", "shares", "physics", "paper",
+];
+
+/// Nouns that a person reads, writes and sees, each with its theme: they have rooms on all three floors.
+const NOUNS: [(&str, &str); 10] = [
+    ("members", "people"),
+    ("seasons", "season"),
+    ("plantings", "season"),
+    ("press_days", "turns"),
+    ("turn", "turns"),
+    ("tickets", "cane"),
+    ("juice", "cane"),
+    ("boils", "boil"),
+    ("hand_overs", "shares"),
+    ("ledger", "shares"),
+];
 
 /// Words a floor never says outside its tests and comments.
-const NEVER: [(&str, &[&str]); 5] = [
+const NEVER: [(&str, &[&str]); 6] = [
     ("units", &["axum", "askama", "tokio", "query!", "async fn"]),
     (
         "calc",
@@ -17,10 +41,14 @@ const NEVER: [(&str, &[&str]); 5] = [
     ),
     ("store", &["axum", "askama"]),
     (
+        "facts",
+        &["axum", "askama", "query!", "query(", "query_as", ".begin("],
+    ),
+    (
         "actions",
         &["axum", "askama", "query!", "query(", "query_as"],
     ),
-    ("web", &["sqlx", ".begin("]),
+    ("web", &["sqlx", ".begin(", ".snapshot("]),
 ];
 
 /// Soft limit of a file's lines.
@@ -171,4 +199,121 @@ fn the_developers_page_names_only_places_that_exist() {
         let path = place.split("::").next().unwrap_or_default();
         assert!(root().join(path).exists(), "DEVELOPERS.md names {place}");
     }
+}
+
+/// The house, read once.
+fn house() -> &'static House {
+    static HOUSE: OnceLock<House> = OnceLock::new();
+    HOUSE.get_or_init(|| House::read(&root().join("src")))
+}
+
+#[test]
+fn no_circle_of_files_is_left() {
+    let house = house();
+    assert!(
+        house.files.len() > 200 && house.arrows.values().map(BTreeSet::len).sum::<usize>() > 600
+    );
+    if let Some(found) = circle(&house.arrows) {
+        let way: Vec<&str> = found.iter().map(|m| house.files[m].as_str()).collect();
+        panic!("a circle: {} -> {}", way.join(" -> "), way[0]);
+    }
+}
+
+#[test]
+#[expect(
+    clippy::print_stdout,
+    reason = "the arrows are for whoever asks for them"
+)]
+fn no_circle_of_themes_is_left_on_any_floor() {
+    let house = house();
+    for floor in &FLOORS[1..] {
+        let between = house.between_themes(floor);
+        let mut arrows: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+        for ((from, to), files) in &between {
+            println!("{floor}: {from} -> {to} ({files})");
+            arrows.entry(from.clone()).or_default().insert(to.clone());
+        }
+        if let Some(found) = circle(&arrows) {
+            panic!("a circle of themes on {floor}: {}", found.join(" -> "));
+        }
+    }
+}
+
+/// The rooms (files or folders) of a theme under a folder, by name.
+fn rooms(folder: &Path) -> Vec<String> {
+    let Ok(entries) = fs::read_dir(folder) else {
+        return Vec::new();
+    };
+    entries
+        .map(|entry| entry.unwrap().path())
+        .map(|path| path.file_stem().unwrap().to_string_lossy().into_owned())
+        .filter(|name| name != "mod")
+        .collect()
+}
+
+#[test]
+fn a_noun_has_its_rooms_under_one_theme_on_every_floor() {
+    let mut themes: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    let mut places: Vec<PathBuf> = FLOORS[1..]
+        .iter()
+        .map(|f| root().join("src").join(f))
+        .collect();
+    places.push(root().join("templates"));
+    places.push(root().join("tests/pages"));
+    for place in &places {
+        for theme in THEMES {
+            for room in rooms(&place.join(theme)) {
+                themes.entry(room).or_default().insert(theme.to_owned());
+            }
+        }
+    }
+    let apart: Vec<String> = themes
+        .iter()
+        .filter(|(_, of)| of.len() > 1)
+        .map(|(room, of)| format!("{room}: {of:?}"))
+        .collect();
+    assert!(apart.is_empty(), "under two themes: {}", apart.join("; "));
+    for (noun, theme) in NOUNS {
+        for floor in ["store", "actions", "web"] {
+            let here = rooms(&root().join("src").join(floor).join(theme));
+            assert!(
+                here.iter().any(|r| r == noun),
+                "{noun} has no room at src/{floor}/{theme}"
+            );
+        }
+    }
+}
+
+/// Longest function, lines.
+const FUNCTION_MOST: usize = 70;
+
+#[test]
+fn functions_are_short_enough_to_hold_in_mind() {
+    let mut long = Vec::new();
+    for path in files("src", ".rs") {
+        let text = fs::read_to_string(&path).unwrap();
+        let lines: Vec<&str> = text.lines().collect();
+        for (n, line) in lines.iter().enumerate() {
+            let word = line.trim_start();
+            let starts = word
+                .split_whitespace()
+                .take_while(|w| !w.contains('('))
+                .any(|w| w == "fn")
+                || word.starts_with("fn ");
+            if !starts || word.starts_with("//") {
+                continue;
+            }
+            let indent = line.len() - word.len();
+            let close = format!("{}}}", " ".repeat(indent));
+            let end = lines[n..].iter().position(|l| *l == close).unwrap_or(0);
+            if end + 1 > FUNCTION_MOST {
+                long.push(format!("{}:{}: {} lines", path.display(), n + 1, end + 1));
+            }
+        }
+    }
+    assert!(
+        long.is_empty(),
+        "over {FUNCTION_MOST} lines:\n{}",
+        long.join("\n")
+    );
 }
