@@ -4,7 +4,7 @@
 use crate::actions::{Act, Done, Ids, Stop, begin};
 use crate::calc::people::letters::{self as letter_rules, Next, after_try};
 use crate::calc::people::notices::{Kind, SUBJECT_MOST, WORDS_MOST, fitted};
-use crate::facts::people::notices::seen;
+use crate::facts::people::notices::state_of;
 use crate::store::people::coop::Coop;
 use crate::store::people::letters::WaitingLetter;
 use crate::store::people::notices::{self, NewNotice, Notice};
@@ -87,21 +87,21 @@ pub async fn put_away(act: &Act, id: NoticeId) -> Done<NoticeId> {
         .filter(|n| n.member_id == act.actor.id)
         .ok_or(Stop::Missing)?;
     if notice.seen_at.is_none() {
-        notices::mark_seen(&mut tx, id, act.at).await?;
+        notices::mark_put_away(&mut tx, id, act.at).await?;
     }
     act.finish(tx, "put_away", id).await
 }
 
 /// Notes that somebody called, or that nobody did after all. The first to note it stands.
-pub async fn set_told(act: &Act, id: NoticeId, told: bool) -> Done<NoticeId> {
+pub async fn set_called(act: &Act, id: NoticeId, called: bool) -> Done<NoticeId> {
     act.crew()?;
-    let mut tx = begin!(act, "set_told");
+    let mut tx = begin!(act, "set_called");
     let notice = notices::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
-    if notice.told_at.is_some() != told {
-        let by = told.then_some((act.actor.id, act.at));
-        notices::mark_told(&mut tx, id, by).await?;
+    if notice.told_at.is_some() != called {
+        let by = called.then_some((act.actor.id, act.at));
+        notices::mark_called(&mut tx, id, by).await?;
     }
-    act.finish(tx, "set_told", id).await
+    act.finish(tx, "set_called", id).await
 }
 
 /// A letter to be sent: its notice, where it goes, and who writes.
@@ -138,7 +138,7 @@ pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
         };
         let why = if letter_rules::too_late(notice.made_at, at) {
             TOO_OLD
-        } else if seen(&notice, &coop.zone, at).overtaken() {
+        } else if state_of(&notice, &coop.zone, at).overtaken() {
             "overtaken before it was sent"
         } else {
             let next_at = match after_try(tries + 1, false, notice.made_at, at) {

@@ -1,13 +1,13 @@
 //! Notices as they stand: what is overtaken, what a member is shown, whom somebody has to call.
 
-use crate::calc::people::notices::{CALL_LAST_S, Matter, Seen};
+use crate::calc::people::notices::{CALL_LAST_S, Matter, NoticeState};
 use crate::calc::turns::turn_states::When;
 use crate::store::people::notices::{self, Notice};
 use crate::store::{Conn, Stored};
 use crate::units::{MemberId, UtcSecond, Zone};
 
-/// A notice as it is looked at.
-pub fn seen(notice: &Notice, zone: &Zone, at: UtcSecond) -> Seen {
+/// How a notice stands at an instant.
+pub fn state_of(notice: &Notice, zone: &Zone, at: UtcSecond) -> NoticeState {
     let matter = match (&notice.turn, &notice.offer) {
         (Some(turn), _) => Matter::Turn {
             held: turn.held,
@@ -27,7 +27,7 @@ pub fn seen(notice: &Notice, zone: &Zone, at: UtcSecond) -> Seen {
         },
         (None, None) => Matter::Lasting,
     };
-    Seen {
+    NoticeState {
         kind: notice.kind,
         matter,
         made_at: notice.made_at,
@@ -44,8 +44,8 @@ pub async fn for_member(
     zone: &Zone,
     at: UtcSecond,
 ) -> Stored<Vec<Notice>> {
-    let mut all = notices::unseen(conn, member).await?;
-    all.retain(|notice| !seen(notice, zone, at).overtaken());
+    let mut all = notices::not_put_away(conn, member).await?;
+    all.retain(|notice| !state_of(notice, zone, at).overtaken());
     Ok(all)
 }
 
@@ -56,7 +56,7 @@ pub async fn to_call(
     letters_sent: bool,
     at: UtcSecond,
 ) -> Stored<Vec<Notice>> {
-    let mut all = notices::untold(conn, at.plus(-CALL_LAST_S)).await?;
-    all.retain(|notice| seen(notice, zone, at).to_call(letters_sent, at));
+    let mut all = notices::open(conn, at.plus(-CALL_LAST_S)).await?;
+    all.retain(|notice| state_of(notice, zone, at).to_call(letters_sent, at));
     Ok(all)
 }

@@ -4,7 +4,7 @@ mod view;
 
 use crate::actions::Act;
 use crate::actions::people::notices as actions;
-use crate::calc::people::notices::TOLD_LAST_S;
+use crate::calc::people::notices::CALLED_LAST_S;
 use crate::facts::people::notices as facts;
 use crate::store::people::notices;
 use crate::units::{DayChangeId, NoticeId};
@@ -23,8 +23,8 @@ pub async fn calls(request: PageRequest) -> Page {
     } = request;
     let zone = visit.zone()?;
     let to_call = facts::to_call(&mut db, zone, app.letters_sent, visit.at).await?;
-    let told = notices::told(&mut db, visit.at.plus(-TOLD_LAST_S)).await?;
-    page(&CallsPage::new(&app, &visit, zone, &to_call, &told))
+    let called = notices::called(&mut db, visit.at.plus(-CALLED_LAST_S)).await?;
+    page(&CallsPage::new(&app, &visit, zone, &to_call, &called))
 }
 
 /// `POST /calls/{id}/told`
@@ -37,13 +37,13 @@ pub async fn not_told(Path(id): Path<String>, form: FormRequest) -> Page {
     tick(&id, form, false).await
 }
 
-async fn tick(id: &str, form: FormRequest, told: bool) -> Page {
+async fn tick(id: &str, form: FormRequest, called: bool) -> Page {
     let id = NoticeId::parse(id).ok_or(PageError::NotFound)?;
     // From the page of turns moved together one goes back to it.
     let to = DayChangeId::parse(form.sent.get("change"))
         .map_or_else(|| paths::CALLS.to_owned(), paths::change);
     form.press(
-        async |act: &Act| actions::set_told(act, id, told).await,
+        async |act: &Act| actions::set_called(act, id, called).await,
         |_| to.clone(),
         to.clone(),
     )

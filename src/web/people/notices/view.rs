@@ -16,7 +16,7 @@ pub(super) struct CallsPage {
     script: String,
     letters_sent: bool,
     calls: Vec<Call>,
-    told: Vec<Call>,
+    called: Vec<Call>,
 }
 
 /// One call.
@@ -62,10 +62,10 @@ impl CallsPage {
         visit: &Visit,
         zone: &Zone,
         calls: &[Notice],
-        told: &[Notice],
+        called: &[Notice],
     ) -> Self {
         let blank = || Sheet::blank(visit, &app.ids);
-        let told = told.iter().filter_map(|notice| {
+        let called = called.iter().filter_map(|notice| {
             let (by, at) = notice.told_by.as_ref().zip(notice.told_at)?;
             let when = format!("{by} called, {}", zone.show(at));
             Some(Call::new(
@@ -86,7 +86,7 @@ impl CallsPage {
                     Call::new(blank(), notice, when, paths::call_told(notice.id))
                 })
                 .collect(),
-            told: told.collect(),
+            called: called.collect(),
         }
     }
 }
@@ -109,7 +109,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         script: statics::calls_js(),
         letters_sent,
         calls: (0..n).map(call).collect(),
-        told: (0..n).map(call).collect(),
+        called: (0..n).map(call).collect(),
     };
     vec![
         Box::new(page(0, true)),
