@@ -8,6 +8,7 @@ use crate::actions::people::feeds as actions;
 use crate::actions::people::feeds::Whose;
 use crate::actions::{Act, hash_token};
 use crate::calc::paper::ics;
+use crate::facts::people::feeds::FeedTurns;
 use crate::store::people::feeds;
 use crate::units::TurnId;
 use crate::web::error::PageError;
@@ -20,12 +21,6 @@ use axum::response::IntoResponse;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
 use view::{AddressPage, CalendarPage};
-
-/// How long a cancelled turn stays in a feed as cancelled, so that every program that had it learns
-/// of it: 30 days.
-const CANCELLED_S: i64 = 30 * 86_400;
-/// How far back a feed reaches, days.
-const BACK_DAYS: i64 = 60;
 
 /// `GET /calendar`
 pub async fn show(mut request: PageRequest) -> Page {
@@ -91,14 +86,11 @@ pub async fn feed(
         .strip_suffix(".ics")
         .filter(|token| token.len() == 32)
         .ok_or(PageError::NotFound)?;
-    let feed = feeds::find(&mut db, &hash_token(token))
+    let coop = visit.coop()?;
+    let moment = (&coop.zone, visit.at);
+    let FeedTurns { crew, turns } = FeedTurns::of_token(&mut db, &hash_token(token), moment)
         .await?
         .ok_or(PageError::NotFound)?;
-    let coop = visit.coop()?;
-    let from = coop.zone.local(visit.at).0.plus_days(-BACK_DAYS);
-    let since = visit.at.plus(-CANCELLED_S);
-    let turns = feeds::turns(&mut db, feed.member_id, from, since).await?;
-    let crew = feed.member_id.is_none();
     let name = if crew {
         format!("All turns, {}", coop.name)
     } else {

@@ -6,6 +6,7 @@ mod view;
 use crate::actions::people::accounts as account_actions;
 use crate::actions::people::members as actions;
 use crate::actions::{Act, hash_token};
+use crate::facts::people::members::MemberCard;
 use crate::facts::season::seasons::latest;
 use crate::store::Snapshot;
 use crate::store::people::members::Member;
@@ -82,12 +83,15 @@ pub async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
         mut db,
     } = request;
     let member = seen_by(&mut db, &me, &id).await?;
-    let wishes = members::wishes(&mut db, member.id).await?;
-    let sign_in = accounts::sign_in_of(&mut db, member.id).await?;
+    let card = MemberCard::of(&mut db, member).await?;
     let season = latest(&mut db).await?;
-    let beside = (sign_in.as_ref(), season.as_ref());
     page(&CardPage::new(
-        &app, &visit, &me, &member, &wishes, beside, sheet,
+        &app,
+        &visit,
+        &me,
+        &card,
+        season.as_ref(),
+        sheet,
     ))
 }
 
@@ -111,9 +115,15 @@ pub async fn edit(request: PageRequest, Path(id): Path<String>) -> Page {
         mut db,
     } = request;
     let member = own_card(&mut db, &me, &id).await?;
-    let wishes = members::wishes(&mut db, member.id).await?;
-    let sheet = form::of(blank, &member, &wishes, visit.units());
-    page(&FormPage::changing(&app, &visit, &me, member.id, sheet))
+    let card = MemberCard::of(&mut db, member).await?;
+    let sheet = form::of(blank, &card, visit.units());
+    page(&FormPage::changing(
+        &app,
+        &visit,
+        &me,
+        card.member.id,
+        sheet,
+    ))
 }
 
 /// `POST /members/{id}/edit`

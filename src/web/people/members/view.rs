@@ -2,9 +2,10 @@
 
 use crate::actions::{Stop, Token};
 use crate::calc::paper::qr::Qr;
+use crate::facts::people::members::MemberCard;
 use crate::store::people::members::{Member, MemberLine};
 use crate::store::season::seasons::Season;
-use crate::units::{Email, Grams, MemberId, Role, SignInName, Units};
+use crate::units::{Email, MemberId, Role, SignInName, Units};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::people::accounts::unit_choices;
@@ -95,11 +96,15 @@ impl CardPage {
         app: &App,
         visit: &Visit,
         me: &Me,
-        member: &Member,
-        wishes: &[Grams],
-        (sign_in, season): (Option<&SignInName>, Option<&Season>),
+        card: &MemberCard,
+        season: Option<&Season>,
         sheet: Sheet,
     ) -> Self {
+        let MemberCard {
+            member,
+            wishes,
+            sign_in,
+        } = card;
         let units = visit.units();
         let sizes: Vec<String> = wishes.iter().map(|w| w.small(units)).collect();
         Self {
@@ -127,7 +132,9 @@ impl CardPage {
             } else {
                 sizes.join(", ")
             },
-            sign_in: sign_in.map_or_else(|| "no account yet".to_owned(), SignInName::to_string),
+            sign_in: sign_in
+                .as_ref()
+                .map_or_else(|| "no account yet".to_owned(), SignInName::to_string),
             left: member.left_at.is_some(),
             may_edit: me.id == member.id || me.is_steward(),
             steward: me.is_steward(),
