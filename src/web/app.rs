@@ -35,7 +35,7 @@ pub struct App {
     /// Believe `X-Forwarded-For`: only behind a proxy of ours.
     pub behind_proxy: bool,
     /// Letters are sent: there is a mail server.
-    pub mails: bool,
+    pub letters_sent: bool,
 }
 
 impl App {

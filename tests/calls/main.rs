@@ -194,7 +194,7 @@ async fn no_page_changes_anything_whoever_opens_it() {
         public_url: Some("http://mill.test".to_owned()),
         demo: true,
         behind_proxy: false,
-        mails: false,
+        letters_sent: false,
     };
     let mut calls = Calls {
         router: site(app),
