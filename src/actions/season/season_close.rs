@@ -1,7 +1,6 @@
 //! The season's close: hours credited, carried syrup settled, lost boils borne by the season, the
 //! margin going back. Each writes ledger lines in one transaction and changes none.
 
-use crate::actions::shares::divisions::{lay_out, member_of, pours};
 use crate::actions::shares::statements;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
@@ -9,6 +8,7 @@ use crate::calc::season::settle;
 use crate::calc::shares::ledger::Entry;
 use crate::calc::shares::losses::{self, LossRule};
 use crate::calc::shares::split::{self, Pour, Sharer};
+use crate::facts::shares::division_inputs::{self, DivisionInputs};
 use crate::store::boil::boils;
 use crate::store::people::{coop, members};
 use crate::store::season::season_close as close;
@@ -59,7 +59,7 @@ fn line(act: &Act, season: SeasonId, who: Sharer, kind: Entry, says: String) -> 
     NewLine {
         number: 0,
         season_id: season,
-        member_id: member_of(who),
+        member_id: who.member(),
         kind,
         grams: Grams::ZERO,
         cents: Cents::ZERO,
@@ -132,7 +132,7 @@ pub async fn settle_carry(act: &Act, member: MemberId, new: NewSettlement) -> Do
     let card = members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
     let rules = rules(&mut tx, new.season).await?;
     let units = units(&mut tx).await?;
-    let (balance, _) = ledger::standing(&mut tx, member).await?;
+    let (balance, _) = ledger::balance_of(&mut tx, member).await?;
     let price = (!new.in_syrup).then_some(rules.syrup_per_kg);
     let moved = settle::settle(balance, new.part, price)?;
     let grams = Grams::new(moved.grams.get().abs());
@@ -175,7 +175,9 @@ pub async fn settle_carry(act: &Act, member: MemberId, new: NewSettlement) -> Do
 pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
     act.steward()?;
     let mut tx = begin!(act, "note_loss");
-    let laid = lay_out(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    let laid = DivisionInputs::read(&mut tx, lot)
+        .await?
+        .ok_or(Stop::Missing)?;
     let id = laid.boil.id;
     if new.why.trim().is_empty() {
         return Err(Unmet::beside("why", "why-missing", "Please say how it happened.").into());
@@ -230,7 +232,7 @@ async fn season_solids(conn: &mut Conn, season: SeasonId) -> Stored<BTreeMap<Sha
         if !loss.whole {
             continue;
         }
-        for pour in pours(conn, loss.boil_id, None).await? {
+        for pour in division_inputs::poured(conn, loss.boil_id).await? {
             *solids
                 .entry(Sharer::Member(pour.draw.member_id))
                 .or_default() += pour.part.solids;
@@ -259,7 +261,9 @@ async fn all_closed(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
 pub async fn share_loss(act: &Act, lot: &LotCode) -> Done<()> {
     act.steward()?;
     let mut tx = begin!(act, "share_loss");
-    let laid = lay_out(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    let laid = DivisionInputs::read(&mut tx, lot)
+        .await?
+        .ok_or(Stop::Missing)?;
     let season = laid.boil.season_id;
     let loss = close::loss(&mut tx, laid.boil.id)
         .await?
@@ -329,7 +333,7 @@ pub async fn refunds(
             let parts = solids.iter().zip(parts);
             parts
                 .filter_map(|((_, grams), (who, cents))| {
-                    member_of(who).map(|member| (member, *grams, cents))
+                    who.member().map(|member| (member, *grams, cents))
                 })
                 .collect()
         }),

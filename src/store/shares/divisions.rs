@@ -4,8 +4,8 @@
 use crate::calc::Basis;
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{
-    BasisPoints, BoilId, BrixAt20C, DivisionId, Grams, LotCode, MemberId, MemberName, PressDate,
-    SeasonId, UtcSecond,
+    BasisPoints, BoilId, BrixAt20C, DivisionId, Grams, LotCode, MemberId, MemberName, SeasonId,
+    UtcSecond,
 };
 
 /// A division to be frozen.
@@ -119,16 +119,7 @@ pub struct ShareJarRow {
     pub count: i64,
 }
 
-/// A boil in which a member has a share.
-#[derive(Debug, Clone)]
-pub struct LotOfMember {
-    /// Its lot code.
-    pub lot: LotCode,
-    /// Its press day.
-    pub press_date: PressDate,
-}
-
-struct Row {
+struct DivisionColumns {
     id: DivisionId,
     boil_id: BoilId,
     version: i64,
@@ -144,7 +135,7 @@ struct Row {
     at: UtcSecond,
 }
 
-impl Row {
+impl DivisionColumns {
     fn read(self) -> Stored<DivisionRow> {
         let basis = Basis::parse(&self.basis).map_err(|_| StoreError::Corrupt {
             what: "divisions.basis",
@@ -170,7 +161,7 @@ impl Row {
 macro_rules! divisions {
     ($conn:expr, $rest:literal, $($bound:expr),*) => {{
         let rows = sqlx::query_as!(
-            Row,
+            DivisionColumns,
             r#"select d.id as "id: DivisionId", d.boil_id as "boil_id: BoilId", d.version, d.basis,
             d.toll_bp as "toll: BasisPoints", d.jarred_g as "jarred: Grams", d.syrup_g as "syrup: Grams",
             d.brix_20c as "brix: BrixAt20C", d.after_line, d.signed_by as "signed_by: MemberName",
@@ -182,7 +173,7 @@ macro_rules! divisions {
         )
         .fetch_all($conn)
         .await?;
-        rows.into_iter().map(Row::read).collect::<Stored<Vec<DivisionRow>>>()
+        rows.into_iter().map(DivisionColumns::read).collect::<Stored<Vec<DivisionRow>>>()
     }};
 }
 
@@ -295,11 +286,9 @@ pub async fn lots_of_member(
     conn: &mut Conn,
     season: SeasonId,
     member: MemberId,
-) -> Stored<Vec<LotOfMember>> {
-    Ok(sqlx::query_as!(
-        LotOfMember,
-        r#"select b.lot_code as "lot: LotCode", p.date as "press_date: PressDate"
-        from boils b join press_days p on p.id = b.press_day_id
+) -> Stored<Vec<LotCode>> {
+    Ok(sqlx::query_scalar!(
+        r#"select b.lot_code as "lot: LotCode" from boils b
         where b.season_id = ?1 and (exists (select 1 from latest_divisions d join shares s on s.division_id = d.id
             where d.boil_id = b.id and s.member_id = ?2 and (s.entitled_g > 0 or s.jarred_g > 0))
           or exists (select 1 from draws r join juices j on j.id = r.juice_id join tickets t on t.id = j.ticket_id

@@ -1,10 +1,10 @@
 //! A season's boils under another basis or toll beside the present one, member by member. Stores
 //! nothing.
 
-use crate::actions::shares::divisions as dividing;
 use crate::calc::Basis;
 use crate::calc::season::what_if::{Beside, Boiled, beside};
 use crate::calc::shares::split::Sharer;
+use crate::facts::shares::division_inputs;
 use crate::store::Snapshot;
 use crate::store::people::members;
 use crate::store::season::seasons::{self, Rules, Season};
@@ -120,18 +120,18 @@ fn says(rules: &Rules) -> String {
 /// The season's divided boils, with what everybody was entitled to.
 async fn boiled(snapshot: &mut Snapshot, season: &Season) -> Result<Vec<Boiled>, PageError> {
     let mut out = Vec::new();
-    for laid in dividing::divided_of_season(snapshot, season.id).await? {
-        let Some(row) = divisions::of_boil(snapshot, laid.boil.id).await? else {
+    for inputs in division_inputs::divided_of_season(snapshot, season.id).await? {
+        let Some(row) = divisions::of_boil(snapshot, inputs.boil.id).await? else {
             continue;
         };
         let shares = divisions::shares(snapshot, row.id).await?;
         out.push(Boiled {
-            lot: laid.boil.lot.as_str().to_owned(),
+            lot: inputs.boil.lot.as_str().to_owned(),
             jarred: row.jarred,
-            brought: laid.pours.iter().map(|p| p.brought).collect(),
+            brought: inputs.pours.iter().map(|p| p.brought).collect(),
             present: shares
                 .into_iter()
-                .map(|s| (dividing::sharer(s.member_id), s.entitled))
+                .map(|s| (Sharer::of(s.member_id), s.entitled))
                 .collect(),
         });
     }

@@ -170,7 +170,7 @@ async fn settle_page(
 ) -> Result<SettlePage, PageError> {
     let mut snapshot = app.read().await?;
     let member = of_path(&mut snapshot, id).await?;
-    let stands = ledger::standing(&mut snapshot, member.id).await?;
+    let stands = ledger::balance_of(&mut snapshot, member.id).await?;
     let all = seasons::list(&mut snapshot).await?;
     let mut prices = Vec::new();
     for season in &all {
