@@ -140,8 +140,6 @@ async fn freeze(tx: &mut WriteTx, row: &NewDivision, division: &Division) -> Don
         let share = ShareRow {
             place,
             member_id: part.sharer.member(),
-            name: None,
-            named: None,
             weight: i64::try_from(part.weight).unwrap_or(i64::MAX),
             solids: part.solids,
             carried: part.carried,

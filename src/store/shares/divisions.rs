@@ -84,10 +84,6 @@ pub struct ShareRow {
     pub place: i64,
     /// Whose; `None`: the mill's.
     pub member_id: Option<MemberId>,
-    /// That member's name.
-    pub name: Option<MemberName>,
-    /// Whether that member may be named to others.
-    pub named: Option<bool>,
     /// Brought, in the basis: g or mL.
     pub weight: i64,
     /// Dissolved solids brought.
@@ -244,12 +240,10 @@ pub async fn insert_correction(
 pub async fn shares(conn: &mut Conn, division: DivisionId) -> Stored<Vec<ShareRow>> {
     Ok(sqlx::query_as!(
         ShareRow,
-        r#"select s.place, s.member_id as "member_id: MemberId", m.name as "name?: MemberName",
-        m.named as "named?: bool", s.weight, s.solids_g as "solids: Grams", s.carried_g as "carried: Grams",
+        r#"select s.place, s.member_id as "member_id: MemberId", s.weight, s.solids_g as "solids: Grams", s.carried_g as "carried: Grams",
         s.entitled_g as "entitled: Grams", s.jarred_g as "jarred: Grams", s.carry_g as "carry: Grams",
         s.favoured_at as "favoured_at: UtcSecond"
-        from shares s left join members m on m.id = s.member_id
-        where s.division_id = ?1 order by s.place"#,
+        from shares s where s.division_id = ?1 order by s.place"#,
         division
     )
     .fetch_all(conn)
