@@ -2,9 +2,9 @@
 
 use anyhow::Context;
 use canewright::actions::Ids;
-use canewright::actions::shares::verify;
 use canewright::config::{Command, Config, Demo};
 use canewright::demo;
+use canewright::facts::shares::verify;
 use canewright::serve::{House, serve};
 use canewright::store;
 use canewright::web::clock::Clock;

@@ -7,7 +7,7 @@ use crate::actions::boil::boils::{self, NewBoil, NewReading};
 use crate::actions::boil::boils_finish::{self, NewFills, NewFinish};
 use crate::actions::shares::divisions;
 use crate::actions::shares::divisions::Signed;
-use crate::actions::shares::hand_overs::{self, NewHandOver, Taken};
+use crate::actions::shares::hand_overs::{self, JarsOut, NewHandOver};
 use crate::actions::shares::ledger::{self, NewPayment, Paid};
 use crate::actions::{Done, Stop};
 use crate::calc::boil::fuel_burnt::FuelBurnt;
@@ -15,6 +15,7 @@ use crate::calc::physics::elevation::{Factor, rise};
 use crate::calc::physics::energy::Fuel;
 use crate::calc::physics::refractometer::Instrument;
 use crate::calc::shares::split::Sharer;
+use crate::facts::shares::division_inputs::DivisionInputs;
 use crate::store::cane::juice;
 use crate::store::shares::{hand_overs as hand_over_store, ledger as ledger_store};
 use crate::units::{
@@ -176,10 +177,10 @@ impl Demo {
     pub(super) async fn divide(&self, lot: &LotCode, date: &str, time: &str) -> Done<()> {
         let proposed = {
             let mut snapshot = self.reader.snapshot().await?;
-            let laid = divisions::lay_out(&mut snapshot, lot)
+            let inputs = DivisionInputs::read(&mut snapshot, lot)
                 .await?
                 .ok_or(Stop::Missing)?;
-            laid.propose(Units::Us)?
+            inputs.propose(Units::Us)?
         };
         let ticked: Vec<&str> = proposed.questions.iter().map(|q| q.at).collect();
         let signed = Signed {
@@ -198,15 +199,15 @@ impl Demo {
             let mut snapshot = self.reader.snapshot().await?;
             hand_over_store::aside(&mut snapshot, Some(member)).await?
         };
-        let jars: Vec<Taken> = aside
+        let jars: Vec<JarsOut> = aside
             .into_iter()
-            .filter(|a| a.set_aside > a.handed)
-            .map(|a| Taken {
+            .filter(|a| a.left() > 0)
+            .map(|a| JarsOut {
+                count: a.left(),
                 boil: a.boil_id,
                 size_name: a.size_name,
                 net: a.net,
                 part: a.part,
-                count: a.set_aside - a.handed,
             })
             .collect();
         if jars.is_empty() {
@@ -233,7 +234,7 @@ impl Demo {
         let member = self.member(place)?;
         let owed = {
             let mut snapshot = self.reader.snapshot().await?;
-            ledger_store::standing(&mut snapshot, member).await?.1
+            ledger_store::balance_of(&mut snapshot, member).await?.1
         };
         if owed <= Cents::ZERO {
             return Ok(());

@@ -4,6 +4,7 @@
 
 mod boil;
 mod cane;
+mod form_pairs;
 mod people;
 mod roles;
 mod season;

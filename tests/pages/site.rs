@@ -266,6 +266,15 @@ impl TestSite {
 }
 
 impl Browser {
+    /// Somebody with that cookie at a site on any database.
+    pub fn on(writer: &Writer, reader: &Reader, ids: &Ids, at: UtcSecond, cookie: &str) -> Self {
+        Self {
+            router: site(app(writer, reader, ids, at)),
+            cookie: cookie.to_owned(),
+            last: String::new(),
+        }
+    }
+
     async fn ask(&mut self, request: Request<Body>) -> Answer {
         let response = self.router.clone().oneshot(request).await.unwrap();
         let status = response.status();

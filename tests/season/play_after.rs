@@ -2,7 +2,7 @@
 
 use crate::mill::Mill;
 use canewright::actions::shares::divisions;
-use canewright::actions::shares::hand_overs::{self, NewHandOver, Taken};
+use canewright::actions::shares::hand_overs::{self, JarsOut, NewHandOver};
 use canewright::actions::shares::ledger::{self, NewPayment, Paid};
 use canewright::store::shares::{hand_overs as jar_store, ledger as book};
 use canewright::units::{Cents, MemberName};
@@ -25,7 +25,7 @@ impl Mill {
             } else {
                 self.chance.between(0, left)
             } + over;
-            jars.push(Taken {
+            jars.push(JarsOut {
                 boil: a.boil_id,
                 size_name: a.size_name.clone(),
                 net: a.net,
@@ -47,7 +47,7 @@ impl Mill {
 
     pub async fn pay(&mut self) {
         let (of, season) = (self.anybody(), self.season.unwrap());
-        let owed = book::standing(&mut *self.read().await, of.id)
+        let owed = book::balance_of(&mut *self.read().await, of.id)
             .await
             .unwrap()
             .1;

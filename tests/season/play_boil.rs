@@ -12,6 +12,7 @@ use canewright::calc::boil::sums::Stage;
 use canewright::calc::physics::energy::Fuel;
 use canewright::calc::physics::refractometer::Instrument;
 use canewright::facts::boil::boil_sums::{self, Stocked};
+use canewright::facts::shares::division_inputs::DivisionInputs;
 use canewright::store::boil::additions::NewAddition;
 use canewright::store::boil::boil_readings;
 use canewright::store::boil::boils as boil_store;
@@ -322,11 +323,11 @@ impl Mill {
         let Some(boil) = self.some_boil(Stage::Finished).await else {
             return;
         };
-        let laid = divisions::lay_out(&mut *self.read().await, &boil.lot)
+        let inputs = DivisionInputs::read(&mut *self.read().await, &boil.lot)
             .await
             .unwrap()
             .unwrap();
-        let (mark, questions) = match laid.propose(Units::Us) {
+        let (mark, questions) = match inputs.propose(Units::Us) {
             Ok(division) => (division.mark(), division.questions),
             Err(_) => (String::new(), Vec::new()),
         };

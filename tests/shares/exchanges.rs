@@ -1,8 +1,9 @@
 //! Exchanges after the jars are given: against exhaustive search, and what they may not do.
 
 use canewright::calc::shares::apportion::{Tie, largest_remainder};
+use canewright::calc::shares::claims::{Claim, deal};
 use canewright::calc::shares::exchange::{Exchange, WORTH_G, even_out, meet_wishes};
-use canewright::calc::shares::jars::{Claim, deal, share_out, share_out_evenly};
+use canewright::calc::shares::jars::{share_out, share_out_evenly};
 use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 

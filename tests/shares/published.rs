@@ -5,7 +5,8 @@
 
 use super::{jars, member, owed};
 use canewright::calc::shares::apportion::{Tie, largest_remainder};
-use canewright::calc::shares::jars::{Claim, Owed, deal, share_out};
+use canewright::calc::shares::claims::{Claim, deal};
+use canewright::calc::shares::jars::{Owed, share_out};
 use canewright::calc::shares::split::{Pour, Sharer, entitle};
 use canewright::units::{BasisPoints, Grams, LotCode, check_character};
 use serde_json::Value;

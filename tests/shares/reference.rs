@@ -2,7 +2,7 @@
 
 use super::Draw;
 use canewright::calc::shares::apportion::{Tie, largest_remainder};
-use canewright::calc::shares::jars::{Claim, deal};
+use canewright::calc::shares::claims::{Claim, deal};
 use std::fmt::Write;
 
 fn listed<T: ToString>(numbers: &[T]) -> String {

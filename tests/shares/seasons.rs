@@ -2,7 +2,8 @@
 
 use super::{jars, member, owed, weight_of};
 use canewright::calc::shares::apportion::{Tie, largest_remainder};
-use canewright::calc::shares::jars::{Claim, Jars, Owed, deal, share_out, share_out_evenly};
+use canewright::calc::shares::claims::{Claim, deal};
+use canewright::calc::shares::jars::{Jars, Owed, share_out, share_out_evenly};
 use canewright::calc::shares::split::{Pour, Sharer, entitle};
 use canewright::units::{BasisPoints, Grams, LotCode, UtcSecond};
 use proptest::prelude::*;

@@ -1,7 +1,6 @@
 //! The season's close: hours credited, carried syrup settled, lost boils borne by the season, the
 //! margin going back. Each writes ledger lines in one transaction and changes none.
 
-use crate::actions::shares::divisions::{lay_out, member_of};
 use crate::actions::shares::statements;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
@@ -10,6 +9,7 @@ use crate::calc::shares::ledger::Entry;
 use crate::calc::shares::losses::{self, LossRule};
 use crate::calc::shares::split::{self, Pour, Sharer};
 use crate::facts::season::season_close::{Refund, refunds, rules_beforehand, season_solids};
+use crate::facts::shares::division_inputs::DivisionInputs;
 use crate::store::people::{coop, members};
 use crate::store::season::season_close as close;
 use crate::store::season::season_close::NewHoursRow;
@@ -58,7 +58,7 @@ fn line(act: &Act, season: SeasonId, who: Sharer, kind: Entry, says: String) -> 
     NewLine {
         number: 0,
         season_id: season,
-        member_id: member_of(who),
+        member_id: who.member(),
         kind,
         grams: Grams::ZERO,
         cents: Cents::ZERO,
@@ -131,7 +131,7 @@ pub async fn settle_carry(act: &Act, member: MemberId, new: NewSettlement) -> Do
     let card = members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
     let rules = rules(&mut tx, new.season).await?;
     let units = units(&mut tx).await?;
-    let (balance, _) = ledger::standing(&mut tx, member).await?;
+    let (balance, _) = ledger::balance_of(&mut tx, member).await?;
     let price = (!new.in_syrup).then_some(rules.syrup_per_kg);
     let moved = settle::settle(balance, new.part, price)?;
     let grams = Grams::new(moved.grams.get().abs());
@@ -174,7 +174,9 @@ pub async fn settle_carry(act: &Act, member: MemberId, new: NewSettlement) -> Do
 pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
     act.steward()?;
     let mut tx = begin!(act, "note_loss");
-    let laid = lay_out(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    let laid = DivisionInputs::read(&mut tx, lot)
+        .await?
+        .ok_or(Stop::Missing)?;
     let id = laid.boil.id;
     if new.why.trim().is_empty() {
         return Err(Unmet::beside("why", "why-missing", "Please say how it happened.").into());
@@ -239,7 +241,9 @@ async fn all_closed(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
 pub async fn share_loss(act: &Act, lot: &LotCode) -> Done<()> {
     act.steward()?;
     let mut tx = begin!(act, "share_loss");
-    let laid = lay_out(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    let laid = DivisionInputs::read(&mut tx, lot)
+        .await?
+        .ok_or(Stop::Missing)?;
     let season = laid.boil.season_id;
     let loss = close::loss(&mut tx, laid.boil.id)
         .await?

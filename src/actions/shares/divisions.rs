@@ -1,22 +1,18 @@
-//! Dividing a finished boil: laying out what was measured, and freezing shares, jars and ledger
-//! lines in one transaction; opening it for a correction, and dividing it again.
-
-pub use super::divisions_laid::{
-    Laid, PourRow, PutRight, divided_of_season, lay_out, member_of, pours, sharer,
-};
+//! Dividing a finished boil: freezing shares, jars and ledger lines in one transaction; opening it for a
+//! correction, and dividing it again.
 
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::shares::division::Division;
-use crate::calc::shares::frozen::{self, FrozenJars, FrozenShare};
 use crate::calc::shares::ledger as words;
 use crate::calc::shares::ledger::Entry;
 use crate::calc::shares::split::Sharer;
-use crate::store::boil::boils::{self, BoilRow};
+use crate::facts::shares::division_inputs::DivisionInputs;
+use crate::store::WriteTx;
+use crate::store::boil::boils;
 use crate::store::people::{coop, members};
-use crate::store::shares::divisions::{self, DivisionRow, NewDivision, ShareJarRow, ShareRow};
+use crate::store::shares::divisions::{self, NewDivision, ShareJarRow, ShareRow};
 use crate::store::shares::ledger::{self, LedgerLine, NewLine};
-use crate::store::{Conn, Stored, WriteTx};
 use crate::units::{Cents, DivisionId, Grams, LotCode, MemberName, Units};
 use std::collections::BTreeMap;
 
@@ -35,10 +31,12 @@ pub struct Signed<'a> {
 pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<DivisionId> {
     act.crew()?;
     let mut tx = begin!(act, "divide");
-    let laid = lay_out(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    let inputs = DivisionInputs::read(&mut tx, lot)
+        .await?
+        .ok_or(Stop::Missing)?;
     let coop = coop::find(&mut tx).await?.ok_or(Stop::Missing)?;
-    let before = divisions::of_boil(&mut tx, laid.boil.id).await?;
-    if let (Some(before), None) = (&before, &laid.put_right) {
+    let before = divisions::of_boil(&mut tx, inputs.boil.id).await?;
+    if let (Some(before), None) = (&before, &inputs.correction) {
         return Err(Unmet::new(
             "divided-before",
             format!(
@@ -52,7 +50,7 @@ pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<Divisi
     }
     let own = members::find(&mut tx, act.actor.id).await?;
     second_person(own.as_ref().map(|m| &m.name), &signed.by)?;
-    let division = laid.propose(coop.units)?;
+    let division = inputs.propose(coop.units)?;
     if division.mark() != signed.seen {
         return Err(Unmet::new(
             "changed-meanwhile",
@@ -64,21 +62,21 @@ pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<Divisi
     division.sure(signed.ticked)?;
     let row = NewDivision {
         id: DivisionId::new(act.id()),
-        boil_id: laid.boil.id,
+        boil_id: inputs.boil.id,
         version: before.map_or(1, |b| b.version + 1),
         basis: division.basis,
         toll: division.toll,
         jarred: division.jarred,
-        finish: laid.finish().ok_or(Stop::Missing)?,
+        finish: inputs.finish().ok_or(Stop::Missing)?,
         after_line: ledger::next_number(&mut tx).await? - 1,
         signed_by: signed.by,
         by_id: act.actor.id,
         at: act.at,
     };
     freeze(&mut tx, &row, &division).await?;
-    let mut lines = lines(act, &laid, &row, &division, coop.units);
-    if laid.put_right.is_some() {
-        let old = ledger::of_boil(&mut tx, laid.boil.id).await?;
+    let mut lines = lines(act, &inputs, &row, &division, coop.units);
+    if inputs.correction.is_some() {
+        let old = ledger::of_boil(&mut tx, inputs.boil.id).await?;
         lines = differences(&row, lines, &old, coop.units);
     }
     for (number, line) in (row.after_line + 1..).zip(lines) {
@@ -135,60 +133,13 @@ pub async fn open_correction(act: &Act, lot: &LotCode, why: &str) -> Done<()> {
     act.finish(tx, "open_correction", ()).await
 }
 
-/// A division as it was frozen, with its sums redone from the frozen weights.
-///
-/// # Errors
-/// The store failed.
-pub async fn recall(conn: &mut Conn, boil: &BoilRow, row: &DivisionRow) -> Stored<Division> {
-    let jars = divisions::share_jars(conn, row.id).await?;
-    let wishes = divisions::share_wishes(conn, row.id).await?;
-    let shares = divisions::shares(conn, row.id).await?;
-    let likes = |place| {
-        let own = wishes.iter().filter(move |(at, _)| *at == place);
-        own.map(|(_, net)| *net).collect()
-    };
-    let frozen: Vec<FrozenShare> = shares
-        .into_iter()
-        .map(|share| FrozenShare {
-            sharer: sharer(share.member_id),
-            weight: u64::try_from(share.weight).unwrap_or(0),
-            solids: share.solids,
-            carried: share.carried,
-            favoured_at: share.favoured_at,
-            wishes: likes(share.place),
-            entitled: share.entitled,
-            jarred: share.jarred,
-            carry: share.carry,
-            jars: jars
-                .iter()
-                .filter(|j| j.place == share.place)
-                .map(|j| FrozenJars {
-                    name: j.size_name.clone(),
-                    net: j.net,
-                    part: j.part,
-                    count: u32::try_from(j.count).unwrap_or(0),
-                })
-                .collect(),
-        })
-        .collect();
-    Ok(frozen::recall(
-        boil.lot.as_str(),
-        (row.basis, row.toll),
-        Some(row.finish),
-        &frozen,
-        row.version == 1,
-    ))
-}
-
 async fn freeze(tx: &mut WriteTx, row: &NewDivision, division: &Division) -> Done<()> {
     let id = row.id;
     divisions::insert(tx, row).await?;
     for (place, part) in (1..).zip(&division.parts) {
         let share = ShareRow {
             place,
-            member_id: member_of(part.sharer),
-            name: None,
-            named: None,
+            member_id: part.sharer.member(),
             weight: i64::try_from(part.weight).unwrap_or(i64::MAX),
             solids: part.solids,
             carried: part.carried,
@@ -219,7 +170,7 @@ async fn freeze(tx: &mut WriteTx, row: &NewDivision, division: &Division) -> Don
 /// The ledger's lines of a division, sharer by sharer; none of nothing. Numbers come later.
 fn lines(
     act: &Act,
-    laid: &Laid,
+    inputs: &DivisionInputs,
     row: &NewDivision,
     division: &Division,
     units: Units,
@@ -228,12 +179,12 @@ fn lines(
     for part in &division.parts {
         let line = |kind, grams, cents, says| NewLine {
             number: 0,
-            season_id: laid.boil.season_id,
-            member_id: member_of(part.sharer),
+            season_id: inputs.boil.season_id,
+            member_id: part.sharer.member(),
             kind,
             grams,
             cents,
-            boil_id: Some(laid.boil.id),
+            boil_id: Some(inputs.boil.id),
             division_id: Some(row.id),
             says,
             answers: None,
@@ -268,7 +219,7 @@ fn differences(
     let mut sums: BTreeMap<(Sharer, Entry), NewLine> = BTreeMap::new();
     let template = new.first().cloned();
     for line in new {
-        let key = (sharer(line.member_id), line.kind);
+        let key = (Sharer::of(line.member_id), line.kind);
         match sums.get_mut(&key) {
             Some(sum) => {
                 sum.grams += line.grams;
@@ -282,12 +233,12 @@ fn differences(
     }
     let mut before: BTreeMap<(Sharer, Entry), (Grams, Cents)> = BTreeMap::new();
     for line in old {
-        let key = (sharer(line.member_id), line.kind);
+        let key = (Sharer::of(line.member_id), line.kind);
         let sum = before.entry(key).or_insert((Grams::ZERO, Cents::ZERO));
         *sum = (sum.0 + line.grams, sum.1 + line.cents);
         if let (None, Some(line)) = (sums.get(&key), &template) {
             let gone = NewLine {
-                member_id: member_of(key.0),
+                member_id: key.0.member(),
                 kind: key.1,
                 grams: Grams::ZERO,
                 cents: Cents::ZERO,

@@ -1,7 +1,6 @@
 //! Handing jars over: never more than was set aside and is still there.
 
-use super::divisions::member_of;
-use crate::actions::{Act, Done, Stop, begin};
+use crate::actions::{Act, Answer, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::shares::ledger::jar_says;
 use crate::calc::shares::split::Sharer;
@@ -11,7 +10,7 @@ use crate::units::{BoilId, Grams, HandOverId, MemberName, Units};
 
 /// Jars of one lot and kind to hand over.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Taken {
+pub struct JarsOut {
     /// The boil they were filled from.
     pub boil: BoilId,
     /// Name of the size.
@@ -24,7 +23,7 @@ pub struct Taken {
     pub count: i64,
 }
 
-impl Taken {
+impl JarsOut {
     fn is_of(&self, aside: &AsideRow) -> bool {
         self.boil == aside.boil_id
             && self.size_name == aside.size_name
@@ -37,24 +36,37 @@ impl Taken {
 #[derive(Debug, Clone)]
 pub struct NewHandOver {
     /// Which jars.
-    pub jars: Vec<Taken>,
+    pub jars: Vec<JarsOut>,
     /// The person at the door.
     pub signed_by: MemberName,
     /// Remark.
     pub note: String,
 }
 
+/// The number of a receipt, from 1.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ReceiptNumber(pub i64);
+
+impl Answer for ReceiptNumber {
+    fn keep(&self) -> String {
+        self.0.to_string()
+    }
+    fn read(text: &str) -> Option<Self> {
+        text.parse().ok().map(Self)
+    }
+}
+
 /// Hands jars over to a member, or the mill's own to whoever takes them.
-pub async fn hand_over(act: &Act, to: Sharer, new: NewHandOver) -> Done<HandOverId> {
+pub async fn hand_over(act: &Act, to: Sharer, new: NewHandOver) -> Done<ReceiptNumber> {
     act.crew()?;
     let mut tx = begin!(act, "hand_over");
-    let member = member_of(to);
+    let member = to.member();
     if let Some(id) = member {
         members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
     }
     let units = coop::find(&mut tx).await?.map_or(Units::Us, |c| c.units);
     let aside = hand_overs::aside(&mut tx, member).await?;
-    let jars = there(&new.jars, &aside, units)?;
+    let jars = still_here(&new.jars, &aside, units)?;
     let row = NewHandOverRow {
         id: HandOverId::new(act.id()),
         number: hand_overs::next_number(&mut tx).await?,
@@ -68,16 +80,16 @@ pub async fn hand_over(act: &Act, to: Sharer, new: NewHandOver) -> Done<HandOver
     for (of, count) in jars {
         hand_overs::insert_jar(&mut tx, row.id, of, count).await?;
     }
-    act.finish(tx, "hand_over", row.id).await
+    act.finish(tx, "hand_over", ReceiptNumber(row.number)).await
 }
 
 /// The jars as they go on the receipt, each looked for among those still at the mill.
-fn there<'a>(
-    taken: &[Taken],
+fn still_here<'a>(
+    asked: &[JarsOut],
     aside: &'a [AsideRow],
     units: Units,
 ) -> Result<Vec<(&'a AsideRow, i64)>, Unmet> {
-    let wanted = || taken.iter().filter(|t| t.count > 0);
+    let wanted = || asked.iter().filter(|t| t.count > 0);
     if let Some(odd) = wanted().find(|t| !aside.iter().any(|a| t.is_of(a))) {
         let what = jar_says(&odd.size_name, odd.net, odd.part, units);
         return Err(Unmet::new(
@@ -87,21 +99,21 @@ fn there<'a>(
     }
     let mut out = Vec::new();
     for row in aside {
-        let asked: i64 = wanted().filter(|t| t.is_of(row)).map(|t| t.count).sum();
-        let left = row.set_aside - row.handed;
-        if asked > left {
+        let count: i64 = wanted().filter(|t| t.is_of(row)).map(|t| t.count).sum();
+        let left = row.left();
+        if count > left {
             return Err(Unmet::new(
                 "not-there",
                 format!(
-                    "Of lot {}, {left} × {} are waiting, not {asked}. Please count again; what was \
+                    "Of lot {}, {left} × {} are waiting, not {count}. Please count again; what was \
                      handed over before stands on the receipts.",
                     row.lot,
                     jar_says(&row.size_name, row.net, row.part, units)
                 ),
             ));
         }
-        if asked > 0 {
-            out.push((row, asked));
+        if count > 0 {
+            out.push((row, count));
         }
     }
     if out.is_empty() {

@@ -1,8 +1,6 @@
-//! Dividing a boil, handing jars over, the ledger, and checking the books.
+//! Dividing a boil, handing jars over, and the ledger.
 
 pub mod divisions;
-pub(in crate::actions) mod divisions_laid;
 pub mod hand_overs;
 pub mod ledger;
 pub(in crate::actions) mod statements;
-pub mod verify;

@@ -11,8 +11,9 @@
 //! not change. No exchanges are made: jars may have been labelled and fetched already.
 
 use super::apportion::Tie;
-use super::division::{Asked, Division, Kind, Measured, Row, as_jars, as_kind};
-use super::jars::{Claim, Jars, deal};
+use super::claims::{Claim, deal};
+use super::division::{Division, DivisionCase, Kind, Measured, SharerLine, as_jars, as_kind};
+use super::jars::Jars;
 use super::split::Sharer;
 use crate::calc::Unmet;
 use crate::units::{Cents, Grams, UtcSecond};
@@ -58,7 +59,7 @@ struct Seat {
     handed: Vec<u32>,
 }
 
-/// Divides again. `asked` holds the corrected figures, and balances as they stand at this moment,
+/// Divides again. `case` holds the corrected figures, and balances as they stand at this moment,
 /// later lots and this one included; `held` is the division put right; `before` are the balances
 /// before the boil was first divided.
 ///
@@ -68,13 +69,13 @@ struct Seat {
 /// # Panics
 /// When the parts do not add up to the whole: nothing may be stored then.
 pub fn divide_again(
-    asked: &Asked<'_>,
+    case: &DivisionCase<'_>,
     held: &[Held],
     before: &BTreeMap<Sharer, Grams>,
 ) -> Result<Division, Unmet> {
-    let measured = Measured::of(asked)?;
-    let kinds = kinds(asked, held);
-    let mut seats = seats(asked, held, &measured, &kinds);
+    let measured = Measured::of(case)?;
+    let kinds = kinds(case, held);
+    let mut seats = seats(case, held, &measured, &kinds);
     for (place, kind) in kinds.iter().enumerate() {
         take_missing(&mut seats, place, kind)?;
     }
@@ -87,7 +88,7 @@ pub fn divide_again(
     let rows = seats
         .iter()
         .filter(|seat| seat.stays || seat.jars.iter().any(|n| *n > 0))
-        .map(|seat| Row {
+        .map(|seat| SharerLine {
             sharer: seat.sharer,
             carried: before.get(&seat.sharer).copied().unwrap_or(Grams::ZERO),
             favoured_at: seat.favoured_at,
@@ -95,17 +96,17 @@ pub fn divide_again(
         })
         .collect();
     let kinds = kinds.into_iter().filter(|k| k.count > 0).collect();
-    Ok(measured.division(asked, kinds, rows, Vec::new()))
+    Ok(measured.division(case, kinds, rows, Vec::new()))
 }
 
 /// The kinds of before and of the corrected count, largest first; a kind no longer filled counts 0.
-fn kinds(asked: &Asked<'_>, held: &[Held]) -> Vec<Kind> {
+fn kinds(case: &DivisionCase<'_>, held: &[Held]) -> Vec<Kind> {
     let mut all: Vec<Jars> = Vec::new();
     let mut add = |jars: Jars| match all.iter_mut().find(|j| j.kind == jars.kind) {
         Some(same) => same.count += jars.count,
         None => all.push(jars),
     };
-    for filled in asked.filled {
+    for filled in case.filled {
         add(as_jars(filled));
     }
     let gone = held.iter().flat_map(|h| &h.jars).map(|j| Kind {
@@ -115,7 +116,7 @@ fn kinds(asked: &Asked<'_>, held: &[Held]) -> Vec<Kind> {
         count: 0,
         price: Cents::ZERO,
     });
-    let mut kinds: Vec<Kind> = all.iter().map(|j| as_kind(j, asked.filled)).collect();
+    let mut kinds: Vec<Kind> = all.iter().map(|j| as_kind(j, case.filled)).collect();
     for kind in gone {
         if !kinds.iter().any(|k| same(k, &kind)) {
             kinds.push(kind);
@@ -131,20 +132,20 @@ fn same(a: &Kind, b: &Kind) -> bool {
 
 /// Everybody who may gain or lose a jar, in the order of sharers: those of before, those entitled
 /// by the corrected figures, and whoever is owed something.
-fn seats(asked: &Asked<'_>, held: &[Held], measured: &Measured, kinds: &[Kind]) -> Vec<Seat> {
+fn seats(case: &DivisionCase<'_>, held: &[Held], measured: &Measured, kinds: &[Kind]) -> Vec<Seat> {
     let entitled = |who| {
         let own = measured.entitled.iter().find(|e| e.sharer == who);
         own.map(|e| e.grams)
     };
     let mut sharers: BTreeSet<Sharer> = held.iter().map(|h| h.sharer).collect();
     sharers.extend(measured.entitled.iter().map(|e| e.sharer));
-    let owed = asked.standings.iter().filter(|s| s.carried > Grams::ZERO);
+    let owed = case.carried.iter().filter(|s| s.carried > Grams::ZERO);
     sharers.extend(owed.map(|s| s.sharer));
     sharers
         .into_iter()
         .map(|sharer| {
             let was = held.iter().find(|h| h.sharer == sharer);
-            let stands = asked.standings.iter().find(|s| s.sharer == sharer);
+            let stands = case.carried.iter().find(|s| s.sharer == sharer);
             let more =
                 entitled(sharer).unwrap_or(Grams::ZERO) - was.map_or(Grams::ZERO, |h| h.entitled);
             let count = |of: fn(&HeldJars) -> u32| -> Vec<u32> {
@@ -163,7 +164,7 @@ fn seats(asked: &Asked<'_>, held: &[Held], measured: &Measured, kinds: &[Kind]) 
                     Some(was) => was.favoured_at,
                     None => stands.and_then(|s| s.favoured_at),
                 },
-                tie: Tie::of(asked.lot, &sharer.key()),
+                tie: Tie::of(case.lot, &sharer.key()),
                 stays: was.is_some() || entitled(sharer).is_some(),
                 jars: count(|j| j.count),
                 handed: count(|j| j.handed),

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::calc::Basis;
-use crate::calc::shares::division::{Brought, Filled, Standing, divide};
+use crate::calc::shares::division::{Brought, Carried, Filled, divide};
 use crate::calc::shares::fees::FeeRates;
 use crate::units::{BasisPoints, BrixAt20C, MemberId, Millilitres, Units};
 use proptest::prelude::*;
@@ -32,12 +32,16 @@ fn filled(name: &str, net: i64, count: u32) -> Filled {
     }
 }
 
-fn asked<'a>(brought: &'a [Brought], filled: &'a [Filled], standings: &'a [Standing]) -> Asked<'a> {
+fn case<'a>(
+    brought: &'a [Brought],
+    filled: &'a [Filled],
+    carried: &'a [Carried],
+) -> DivisionCase<'a> {
     let jarred: i64 = filled
         .iter()
         .map(|f| f.net.get() * i64::from(f.count))
         .sum();
-    Asked {
+    DivisionCase {
         lot: "26001X",
         basis: Basis::Solids,
         toll: BasisPoints::ZERO,
@@ -45,14 +49,14 @@ fn asked<'a>(brought: &'a [Brought], filled: &'a [Filled], standings: &'a [Stand
         finish: Some((Grams::new(jarred), BrixAt20C::new(0.5).unwrap())),
         brought,
         filled,
-        standings,
+        carried,
         wishes: &[],
         units: Units::Us,
     }
 }
 
 /// A division as it was frozen, nothing handed over, and the balances it left.
-fn frozen(division: &Division) -> (Vec<Held>, Vec<Standing>) {
+fn frozen(division: &Division) -> (Vec<Held>, Vec<Carried>) {
     let held = division.parts.iter().map(|p| Held {
         sharer: p.sharer,
         entitled: p.entitled,
@@ -70,12 +74,12 @@ fn frozen(division: &Division) -> (Vec<Held>, Vec<Standing>) {
             })
             .collect(),
     });
-    let standings = division.parts.iter().map(|p| Standing {
+    let carried = division.parts.iter().map(|p| Carried {
         sharer: p.sharer,
         carried: p.carry,
         favoured_at: None,
     });
-    (held.collect(), standings.collect())
+    (held.collect(), carried.collect())
 }
 
 #[test]
@@ -85,10 +89,10 @@ fn a_wrong_brix_moves_grams_and_no_jar() {
     // 272 g in advance, B is owed 272 g.
     let jars = [filled("pint", 680, 6)];
     let wrong = [brought(1, 4000), brought(2, 2000)];
-    let first = divide(&asked(&wrong, &jars, &[])).unwrap();
-    let (held, standings) = frozen(&first);
+    let first = divide(&case(&wrong, &jars, &[])).unwrap();
+    let (held, carried) = frozen(&first);
     let right = [brought(1, 3000), brought(2, 2000)];
-    let ask = asked(&right, &jars, &standings);
+    let ask = case(&right, &jars, &carried);
     let again = divide_again(&ask, &held, &BTreeMap::new()).unwrap();
     let told: Vec<_> = again
         .parts
@@ -103,11 +107,11 @@ fn a_jar_counted_too_many_is_taken_from_whoever_is_owed_least() {
     // Of five pints only four were there: 2,720 g, each entitled to 1,360 g. Five were dealt 3 and 2.
     let cane = [brought(1, 3000), brought(2, 3000)];
     let five = [filled("pint", 680, 5)];
-    let first = divide(&asked(&cane, &five, &[])).unwrap();
+    let first = divide(&case(&cane, &five, &[])).unwrap();
     let more = usize::from(first.parts[1].jars[0] == 3);
-    let (mut held, standings) = frozen(&first);
+    let (mut held, carried) = frozen(&first);
     let four = [filled("pint", 680, 4)];
-    let ask = asked(&cane, &four, &standings);
+    let ask = case(&cane, &four, &carried);
     let again = divide_again(&ask, &held, &BTreeMap::new()).unwrap();
     assert!(
         again
@@ -129,9 +133,9 @@ fn a_jar_counted_too_many_is_taken_from_whoever_is_owed_least() {
 #[test]
 fn a_member_whose_load_was_forgotten_comes_in_with_what_stood_before() {
     let jars = [filled("pint", 680, 4)];
-    let first = divide(&asked(&[brought(1, 3000)], &jars, &[])).unwrap();
-    let (held, mut standings) = frozen(&first);
-    standings.push(Standing {
+    let first = divide(&case(&[brought(1, 3000)], &jars, &[])).unwrap();
+    let (held, mut carried) = frozen(&first);
+    carried.push(Carried {
         sharer: member(2),
         carried: Grams::new(-100),
         favoured_at: None,
@@ -139,7 +143,7 @@ fn a_member_whose_load_was_forgotten_comes_in_with_what_stood_before() {
     let both = [brought(1, 3000), brought(2, 1000)];
     let found = [filled("pint", 680, 5)];
     let before = BTreeMap::from([(member(2), Grams::new(-100))]);
-    let ask = asked(&both, &found, &standings);
+    let ask = case(&both, &found, &carried);
     let again = divide_again(&ask, &held, &before).unwrap();
     // 3,400 g: 2,550 and 850. The fifth pint goes to the second member: 850 − 100 is owed, the first
     // has 170 g in advance.
@@ -165,15 +169,15 @@ proptest! {
             (1..).zip(solids).map(|(n, s)| brought(n, *s)).collect()
         };
         let jars = |count: (u32, u32)| [filled("quart", 1360, count.0), filled("pint", 680, count.1)];
-        let first = divide(&asked(&all(&was), &jars(old), &[])).unwrap();
-        let (mut held, standings) = frozen(&first);
+        let first = divide(&case(&all(&was), &jars(old), &[])).unwrap();
+        let (mut held, carried) = frozen(&first);
         for (held, taken) in held.iter_mut().zip(&taken) {
             for jars in &mut held.jars {
                 jars.handed = jars.count.min(*taken);
             }
         }
         let (right, filled) = (all(&is), jars(new));
-        let ask = asked(&right, &filled, &standings);
+        let ask = case(&right, &filled, &carried);
         let Ok(again) = divide_again(&ask, &held, &BTreeMap::new()) else {
             let handed = |name: &str| -> u32 {
                 held.iter().flat_map(|h| &h.jars).filter(|j| j.name == name).map(|j| j.handed).sum()

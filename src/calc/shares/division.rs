@@ -4,7 +4,8 @@
 //! put right stands in `correction`.
 
 pub use super::division_parts::{
-    Asked, Brought, Division, Filled, Kind, Part, Question, Standing, cane_behind, recovery_pct,
+    Brought, Carried, Division, DivisionCase, Filled, Kind, Part, Question, cane_behind,
+    recovery_pct,
 };
 
 use super::exchange::Exchange;
@@ -31,20 +32,20 @@ const LOOSE_PCT: i64 = 95;
 ///
 /// # Panics
 /// When the parts do not add up to the whole: nothing may be stored then.
-pub fn divide(asked: &Asked<'_>) -> Result<Division, Unmet> {
-    let measured = Measured::of(asked)?;
-    let owed = owed(&measured.entitled, asked.standings);
-    let filled: Vec<Jars> = asked.filled.iter().map(as_jars).collect();
-    let wishes = wished_kinds(asked.wishes, asked.filled);
-    let out = jars::share_out_evenly(asked.lot, &owed, &filled, &wishes)?;
-    let kinds = out.kinds.iter().map(|k| as_kind(k, asked.filled)).collect();
-    let rows = owed.iter().zip(out.given).map(|(owed, given)| Row {
+pub fn divide(case: &DivisionCase<'_>) -> Result<Division, Unmet> {
+    let measured = Measured::of(case)?;
+    let owed = owed(&measured.entitled, case.carried);
+    let filled: Vec<Jars> = case.filled.iter().map(as_jars).collect();
+    let wishes = wished_kinds(case.wishes, case.filled);
+    let out = jars::share_out_evenly(case.lot, &owed, &filled, &wishes)?;
+    let kinds = out.kinds.iter().map(|k| as_kind(k, case.filled)).collect();
+    let rows = owed.iter().zip(out.given).map(|(owed, given)| SharerLine {
         sharer: given.sharer,
         carried: owed.carried,
         favoured_at: owed.favoured_at,
         jars: given.jars,
     });
-    Ok(measured.division(asked, kinds, rows.collect(), out.exchanges))
+    Ok(measured.division(case, kinds, rows.collect(), out.exchanges))
 }
 
 /// What was measured, checked, and what it entitles everybody to.
@@ -60,7 +61,7 @@ pub(in crate::calc) struct Measured {
 }
 
 /// One sharer's line before it is added up; jars by kind.
-pub(in crate::calc) struct Row {
+pub(in crate::calc) struct SharerLine {
     pub(in crate::calc) sharer: Sharer,
     pub(in crate::calc) carried: Grams,
     pub(in crate::calc) favoured_at: Option<UtcSecond>,
@@ -68,35 +69,35 @@ pub(in crate::calc) struct Row {
 }
 
 impl Measured {
-    pub(in crate::calc) fn of(asked: &Asked<'_>) -> Result<Self, Unmet> {
-        let (syrup, brix) = asked.finish.ok_or_else(not_finished)?;
+    pub(in crate::calc) fn of(case: &DivisionCase<'_>) -> Result<Self, Unmet> {
+        let (syrup, brix) = case.finish.ok_or_else(not_finished)?;
         let weigh = |f: &Filled| Grams::new(f.net.get().saturating_mul(i64::from(f.count)));
-        let jarred: Grams = asked.filled.iter().map(weigh).sum();
-        let balance = boil_rules::balance(all(asked.brought), syrup, brix);
+        let jarred: Grams = case.filled.iter().map(weigh).sum();
+        let balance = boil_rules::balance(all(case.brought), syrup, brix);
         if jarred > syrup {
             return Err(over_syrup(jarred, syrup));
         }
-        if jarred > Grams::ZERO && !asked.brought.is_empty() {
+        if jarred > Grams::ZERO && !case.brought.is_empty() {
             balance
-                .possible(asked.units)
+                .possible(case.units)
                 .map_err(|unmet| Unmet { at: None, ..unmet })?;
         }
-        let pours: Vec<Pour> = asked
+        let pours: Vec<Pour> = case
             .brought
             .iter()
             .map(|b| Pour {
                 sharer: b.sharer,
-                weight: b.weight(asked.basis),
+                weight: b.weight(case.basis),
             })
             .collect();
-        let entitled = split::entitle(asked.lot, jarred, asked.toll, &pours)?;
+        let entitled = split::entitle(case.lot, jarred, case.toll, &pours)?;
         let members: Vec<&split::Entitlement> = entitled
             .iter()
             .filter(|e| e.sharer != Sharer::Mill && e.weight > 0)
             .collect();
         let brought: Vec<(String, u64)> =
             members.iter().map(|e| (e.sharer.key(), e.weight)).collect();
-        let fees = fees::boil_parts(asked.lot, asked.rates.boil, &brought);
+        let fees = fees::boil_parts(case.lot, case.rates.boil, &brought);
         let fees = members.iter().map(|e| e.sharer).zip(fees).collect();
         Ok(Self {
             fees,
@@ -112,18 +113,18 @@ impl Measured {
     /// Adds every sharer up.
     pub(in crate::calc) fn division(
         &self,
-        asked: &Asked<'_>,
+        case: &DivisionCase<'_>,
         kinds: Vec<Kind>,
-        rows: Vec<Row>,
+        rows: Vec<SharerLine>,
         exchanges: Vec<Exchange>,
     ) -> Division {
         let parts = rows
             .into_iter()
-            .map(|row| self.part(asked, &kinds, row))
+            .map(|row| self.part(case, &kinds, row))
             .collect();
         let division = Division {
-            basis: asked.basis,
-            toll: asked.toll,
+            basis: case.basis,
+            toll: case.toll,
             jarred: self.jarred,
             syrup: self.syrup,
             weight: self.weight,
@@ -138,10 +139,10 @@ impl Measured {
         division
     }
 
-    fn part(&self, asked: &Asked<'_>, kinds: &[Kind], row: Row) -> Part {
+    fn part(&self, case: &DivisionCase<'_>, kinds: &[Kind], row: SharerLine) -> Part {
         let share = self.entitled.iter().find(|e| e.sharer == row.sharer);
         let own = |f: fn(&Brought) -> i64| -> i64 {
-            let mine = asked.brought.iter().filter(|b| b.sharer == row.sharer);
+            let mine = case.brought.iter().filter(|b| b.sharer == row.sharer);
             mine.map(f).sum()
         };
         let cane = Grams::new(own(|b| b.cane.get()));
@@ -156,7 +157,7 @@ impl Measured {
             boil: boil.map_or_else(BoilPart::default, |(_, part)| *part),
             jars: &[],
         };
-        let mine = asked.wishes.iter().filter(|(who, _)| *who == row.sharer);
+        let mine = case.wishes.iter().filter(|(who, _)| *who == row.sharer);
         Part {
             sharer: row.sharer,
             weight: share.map_or(0, |s| s.weight),
@@ -170,7 +171,7 @@ impl Measured {
             favoured_at: row.favoured_at,
             wishes: mine.map(|(_, net)| *net).collect(),
             entitled,
-            bill: bill(&asked.rates, row.sharer, used, &row.jars, kinds),
+            bill: bill(&case.rates, row.sharer, used, &row.jars, kinds),
             jars: row.jars,
             jarred,
             carry: row.carried + entitled - jarred,
@@ -226,18 +227,18 @@ fn all(brought: &[Brought]) -> Portion {
 
 /// The sharers of this lot, and everybody to whom something is owed from before, cane or no cane:
 /// the bounds of the jars' division need them all.
-fn owed(entitled: &[split::Entitlement], standings: &[Standing]) -> Vec<Owed> {
+fn owed(entitled: &[split::Entitlement], carried: &[Carried]) -> Vec<Owed> {
     let mut owed: BTreeMap<Sharer, Owed> = entitled
         .iter()
         .map(|e| (e.sharer, blank(e.sharer, e.grams)))
         .collect();
-    for standing in standings {
-        if standing.carried > Grams::ZERO || owed.contains_key(&standing.sharer) {
+    for balance in carried {
+        if balance.carried > Grams::ZERO || owed.contains_key(&balance.sharer) {
             let line = owed
-                .entry(standing.sharer)
-                .or_insert_with(|| blank(standing.sharer, Grams::ZERO));
-            line.carried = standing.carried;
-            line.favoured_at = standing.favoured_at;
+                .entry(balance.sharer)
+                .or_insert_with(|| blank(balance.sharer, Grams::ZERO));
+            line.carried = balance.carried;
+            line.favoured_at = balance.favoured_at;
         }
     }
     owed.into_values().collect()

@@ -63,7 +63,7 @@ pub struct Filled {
 
 /// What stands on the books for a sharer before this boil.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Standing {
+pub struct Carried {
     /// Who.
     pub sharer: Sharer,
     /// Owed from before; below zero: had too much.
@@ -74,7 +74,7 @@ pub struct Standing {
 
 /// All that dividing needs to know.
 #[derive(Debug, Clone)]
-pub struct Asked<'a> {
+pub struct DivisionCase<'a> {
     /// The plain lot code, which ties are settled by.
     pub lot: &'a str,
     /// What the syrup is divided by.
@@ -90,7 +90,7 @@ pub struct Asked<'a> {
     /// The jars.
     pub filled: &'a [Filled],
     /// Everybody whose balance is not zero, and when each was last favoured.
-    pub standings: &'a [Standing],
+    pub carried: &'a [Carried],
     /// The sizes that sharers wish for, by net weight.
     pub wishes: &'a [(Sharer, Grams)],
     /// Units that sentences speak in.

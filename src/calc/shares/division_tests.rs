@@ -30,13 +30,13 @@ fn filled(name: &str, net: i64, part: bool, count: u32) -> Filled {
     }
 }
 
-fn asked<'a>(
+fn case<'a>(
     brought: &'a [Brought],
     filled: &'a [Filled],
-    standings: &'a [Standing],
+    carried: &'a [Carried],
     syrup: i64,
-) -> Asked<'a> {
-    Asked {
+) -> DivisionCase<'a> {
+    DivisionCase {
         lot: "26001X",
         basis: Basis::Solids,
         toll: BasisPoints::new(1000).unwrap(),
@@ -44,7 +44,7 @@ fn asked<'a>(
         finish: Some((Grams::new(syrup), BrixAt20C::new(78.0).unwrap())),
         brought,
         filled,
-        standings,
+        carried,
         wishes: &[],
         units: Units::Us,
     }
@@ -63,7 +63,7 @@ fn a_boil_worked_by_hand_comes_out_to_the_gram() {
         filled("quart", 1360, false, 9),
         filled("quart", 777, true, 1),
     ];
-    let division = divide(&asked(&pours, &jars, &[], 13_200)).unwrap();
+    let division = divide(&case(&pours, &jars, &[], 13_200)).unwrap();
     let told: Vec<_> = division
         .parts
         .iter()
@@ -101,18 +101,18 @@ fn a_boil_worked_by_hand_comes_out_to_the_gram() {
 fn an_absent_member_who_is_owed_is_given_a_jar_and_pays_only_for_it() {
     let pours = [brought(1, 10_000, 1_600)];
     let jars = [filled("pint", 680, false, 2)];
-    let owed = Standing {
+    let owed = Carried {
         sharer: member(9),
         carried: Grams::new(650),
         favoured_at: None,
     };
-    let overdrawn = Standing {
+    let overdrawn = Carried {
         sharer: member(8),
         carried: Grams::new(-650),
         favoured_at: Some(UtcSecond::new(5)),
     };
-    let standings = [owed, overdrawn];
-    let mut ask = asked(&pours, &jars, &standings, 1_400);
+    let carried = [owed, overdrawn];
+    let mut ask = case(&pours, &jars, &carried, 1_400);
     ask.rates = FeeRates {
         cane: MilliCents::new(2250),
         juice: MilliCents::new(0),
@@ -136,28 +136,28 @@ fn an_absent_member_who_is_owed_is_given_a_jar_and_pays_only_for_it() {
 fn what_cannot_be_divided_is_refused_with_what_to_mend() {
     let pours = [brought(1, 10_000, 1_600)];
     let jars = [filled("pint", 680, false, 2)];
-    let code = |asked: &Asked<'_>| {
-        let unmet = divide(asked).unwrap_err();
+    let code = |case: &DivisionCase<'_>| {
+        let unmet = divide(case).unwrap_err();
         assert!(unmet.sentence.contains("Please"), "{unmet}");
         unmet.code
     };
-    let mut unfinished = asked(&pours, &jars, &[], 1_400);
+    let mut unfinished = case(&pours, &jars, &[], 1_400);
     unfinished.finish = None;
     assert_eq!(code(&unfinished), "not-finished");
-    assert_eq!(code(&asked(&pours, &[], &[], 1_400)), "nothing-jarred");
-    assert_eq!(code(&asked(&[], &jars, &[], 1_400)), "no-sharers");
-    assert_eq!(code(&asked(&pours, &jars, &[], 1_359)), "jars-over-syrup");
+    assert_eq!(code(&case(&pours, &[], &[], 1_400)), "nothing-jarred");
+    assert_eq!(code(&case(&[], &jars, &[], 1_400)), "no-sharers");
+    assert_eq!(code(&case(&pours, &jars, &[], 1_359)), "jars-over-syrup");
     // 2,200 g × 78 % = 1,716 g of solids out of 1,600 g: more than misreadings explain.
-    assert_eq!(code(&asked(&pours, &jars, &[], 2_200)), "more_out_than_in");
+    assert_eq!(code(&case(&pours, &jars, &[], 2_200)), "more_out_than_in");
     let dry = [brought(1, 10_000, 0)];
-    assert_eq!(code(&asked(&dry, &jars, &[], 1_400)), "boil_empty");
+    assert_eq!(code(&case(&dry, &jars, &[], 1_400)), "boil_empty");
 }
 
 #[test]
 fn thin_syrup_and_loose_syrup_must_each_be_ticked() {
     let pours = [brought(1, 30_000, 4_800)];
     let jars = [filled("pint", 680, false, 2)];
-    let mut ask = asked(&pours, &jars, &[], 1_500);
+    let mut ask = case(&pours, &jars, &[], 1_500);
     ask.finish = Some((Grams::new(1_500), BrixAt20C::new(73.99).unwrap()));
     let division = divide(&ask).unwrap();
     let boxes: Vec<_> = division.questions.iter().map(|q| q.at).collect();
@@ -171,7 +171,7 @@ fn thin_syrup_and_loose_syrup_must_each_be_ticked() {
 fn the_mark_changes_with_any_figure() {
     let pours = [brought(1, 10_000, 1_600)];
     let jars = [filled("pint", 680, false, 2)];
-    let mark = |p: &[Brought], syrup| divide(&asked(p, &jars, &[], syrup)).unwrap().mark();
+    let mark = |p: &[Brought], syrup| divide(&case(p, &jars, &[], syrup)).unwrap().mark();
     let first = mark(&pours, 1_400);
     assert_eq!(first, mark(&pours, 1_400));
     assert_ne!(first, mark(&pours, 1_401));
@@ -203,19 +203,19 @@ proptest! {
             jars.push(filled("pint", counts.2, true, 1));
         }
         let total: i64 = jars.iter().map(|j| j.net.get() * i64::from(j.count)).sum();
-        let standings: Vec<Standing> = (0_u128..).zip(carried).map(|(n, grams)| Standing {
+        let carried: Vec<Carried> = (0_u128..).zip(carried).map(|(n, grams)| Carried {
             sharer: if n == 0 { Sharer::Mill } else { member(n) },
             carried: Grams::new(grams),
             favoured_at: None,
         }).collect();
         let solids: Grams = pours.iter().map(|p| p.solids).sum();
-        let mut ask = asked(&pours, &jars, &standings, total);
+        let mut ask = case(&pours, &jars, &carried, total);
         ask.basis = Basis::ALL[basis];
         prop_assume!(total * 78 / 100 <= solids.get());
         // `divide` itself asserts every sum; here: nobody owed is forgotten.
         let division = divide(&ask).unwrap();
-        for standing in standings.iter().filter(|s| s.carried > Grams::ZERO) {
-            prop_assert!(division.parts.iter().any(|p| p.sharer == standing.sharer && p.carried == standing.carried));
+        for balance in carried.iter().filter(|s| s.carried > Grams::ZERO) {
+            prop_assert!(division.parts.iter().any(|p| p.sharer == balance.sharer && p.carried == balance.carried));
         }
         let mut turned = pours.clone();
         turned.reverse();

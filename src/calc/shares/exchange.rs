@@ -15,7 +15,7 @@
 //! of the two gets more of the size wished for and the other not less. Where the weights are not just
 //! the same, only the way that brings the two balances closer: so the bounds hold here too.
 
-use super::jars::{Claim, ranked};
+use super::claims::{Claim, ranked};
 use std::cmp::Reverse;
 use std::collections::BTreeSet;
 
@@ -55,7 +55,7 @@ impl Exchange {
 type Place = (i64, Reverse<usize>, usize);
 
 /// Every bundle of one or two jars, who holds it, and everybody, by balance.
-struct Standing {
+struct Holdings {
     balance: Vec<i64>,
     rank: Vec<usize>,
     bundles: Vec<(Bundle, i64)>,
@@ -67,7 +67,7 @@ fn holds(held: &[u32], bundle: &Bundle) -> bool {
     bundle.iter().all(|(kind, count)| held[*kind] >= *count)
 }
 
-impl Standing {
+impl Holdings {
     fn new(claims: &[Claim], jars: &[(i64, u32)], dealt: &[Vec<u32>]) -> Self {
         let mut bundles = Vec::new();
         for (a, (net_a, _)) in jars.iter().enumerate() {
@@ -77,7 +77,7 @@ impl Standing {
                 bundles.push((vec![(a, 1), (b, 1)], net_a + net_b));
             }
         }
-        let mut standing = Self {
+        let mut holdings = Self {
             balance: claims.iter().map(|c| c.owed_g).collect(),
             rank: vec![0; claims.len()],
             holders: vec![BTreeSet::new(); bundles.len()],
@@ -85,15 +85,15 @@ impl Standing {
             everybody: BTreeSet::new(),
         };
         for (rank, i) in ranked(claims).into_iter().enumerate() {
-            standing.rank[i] = rank;
+            holdings.rank[i] = rank;
         }
         for (i, held) in dealt.iter().enumerate() {
             let given = held.iter().zip(jars);
             let given: i64 = given.map(|(n, (net, _))| i64::from(*n) * net).sum();
-            standing.balance[i] -= given;
-            standing.enter(i, held);
+            holdings.balance[i] -= given;
+            holdings.enter(i, held);
         }
-        standing
+        holdings
     }
 
     fn place(&self, i: usize) -> Place {
@@ -164,20 +164,20 @@ impl Standing {
 }
 
 /// Makes exchanges until none brings two balances closer together, and returns them in order.
-/// `claims` and `jars` are those of [`super::jars::deal`], `dealt` its answer. The result does not
+/// `claims` and `jars` are those of [`super::claims::deal`], `dealt` its answer. The result does not
 /// depend on the order of the claims.
 pub fn even_out(claims: &[Claim], jars: &[(i64, u32)], dealt: &mut [Vec<u32>]) -> Vec<Exchange> {
-    let mut standing = Standing::new(claims, jars, dealt);
+    let mut holdings = Holdings::new(claims, jars, dealt);
     let mut made = Vec::new();
-    while let Some((exchange, moved)) = standing.best() {
+    while let Some((exchange, moved)) = holdings.best() {
         let (from, to) = (exchange.from, exchange.to);
-        standing.leave(from, &dealt[from]);
-        standing.leave(to, &dealt[to]);
+        holdings.leave(from, &dealt[from]);
+        holdings.leave(to, &dealt[to]);
         exchange.apply(dealt);
-        standing.balance[from] += moved;
-        standing.balance[to] -= moved;
-        standing.enter(from, &dealt[from]);
-        standing.enter(to, &dealt[to]);
+        holdings.balance[from] += moved;
+        holdings.balance[to] -= moved;
+        holdings.enter(from, &dealt[from]);
+        holdings.enter(to, &dealt[to]);
         made.push(exchange);
     }
     made
@@ -197,7 +197,7 @@ pub fn meet_wishes(
 ) -> Vec<Exchange> {
     let mut table = Wishing {
         order: ranked(claims),
-        balance: Standing::new(claims, jars, dealt).balance,
+        balance: Holdings::new(claims, jars, dealt).balance,
         wishes,
         dealt,
         made: Vec::new(),

@@ -181,7 +181,7 @@ fn kinds(shares: &[FrozenShare]) -> Vec<Kind> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::calc::shares::division::{Asked, Brought, Filled, divide};
+    use crate::calc::shares::division::{Brought, DivisionCase, Filled, divide};
     use crate::calc::shares::fees::FeeRates;
     use crate::units::{MemberId, Units};
     use uuid::Uuid;
@@ -213,7 +213,7 @@ mod tests {
         let finish = Some((Grams::new(22_900), BrixAt20C::new(78.2).unwrap()));
         let toll = BasisPoints::new(1250).unwrap();
         let wishes = [(brought[2].sharer, Grams::new(684))];
-        let proposed = divide(&Asked {
+        let proposed = divide(&DivisionCase {
             lot: "26001X",
             basis: Basis::Solids,
             toll,
@@ -221,7 +221,7 @@ mod tests {
             finish,
             brought: &brought,
             filled: &jars,
-            standings: &[],
+            carried: &[],
             wishes: &wishes,
             units: Units::Us,
         })

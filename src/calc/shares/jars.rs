@@ -22,12 +22,12 @@
 //! from the balances after the exchanges, and the bounds hold.
 
 use super::apportion::Tie;
+use super::claims::{Claim, deal};
 use super::exchange::{Exchange, even_out, meet_wishes};
 use super::split::Sharer;
 use crate::calc::Unmet;
 use crate::units::{Grams, UtcSecond};
-use std::cmp::Reverse;
-use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// More jars than any mill fills from one boil.
 const MOST_JARS: u64 = 1_000_000;
@@ -92,45 +92,6 @@ pub struct ShareOut {
     pub exchanges: Vec<Exchange>,
 }
 
-/// One claim on the jars of [`deal`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Claim {
-    /// Grams owed, below zero where too much was given before.
-    pub owed_g: i64,
-    /// When last favoured; `None` counts as longest ago.
-    pub favoured_at: Option<UtcSecond>,
-    /// The last word between equals.
-    pub tie: Tie,
-}
-
-/// The claims in the order that settles ties, by their places.
-pub(in crate::calc) fn ranked(claims: &[Claim]) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..claims.len()).collect();
-    order.sort_unstable_by_key(|&i| (claims[i].favoured_at, claims[i].tie));
-    order
-}
-
-/// Gives jars to claims, each jar to the largest claim still open. `jars` are (net grams, count)
-/// with the largest first. Returns how many of each kind every claim gets. Time: jars × log claims.
-pub fn deal(claims: &[Claim], jars: &[(i64, u32)]) -> Vec<Vec<u32>> {
-    // A claim's rank between equals never changes while the jars are given, so it is found once.
-    let mut open: BinaryHeap<(i64, Reverse<usize>, usize)> = ranked(claims)
-        .into_iter()
-        .enumerate()
-        .map(|(rank, i)| (claims[i].owed_g, Reverse(rank), i))
-        .collect();
-    let mut dealt = vec![vec![0; jars.len()]; claims.len()];
-    for (kind, (net_g, count)) in jars.iter().enumerate() {
-        for _ in 0..*count {
-            if let Some(mut largest) = open.peek_mut() {
-                dealt[largest.2][kind] += 1;
-                largest.0 -= net_g;
-            }
-        }
-    }
-    dealt
-}
-
 /// Gives out a lot's jars, largest first to whoever is owed most. `lot` is the plain lot code, which
 /// ties are settled by. The result does not depend on the order of sharers or jars; all that is owed
 /// less all that is given is exactly what the carried balances were together.
@@ -139,7 +100,7 @@ pub fn deal(claims: &[Claim], jars: &[(i64, u32)]) -> Vec<Vec<u32>> {
 /// No jars or an empty one; no sharers, or one twice; entitlements that are not together what the
 /// jars weigh.
 pub fn share_out(lot: &str, owed: &[Owed], jars: &[Jars]) -> Result<ShareOut, Unmet> {
-    let table = Table::lay(lot, owed, jars)?;
+    let table = Table::of(lot, owed, jars)?;
     let dealt = deal(&table.claims, &table.sizes);
     Ok(table.clear(dealt, Vec::new()))
 }
@@ -156,7 +117,7 @@ pub fn share_out_evenly(
     jars: &[Jars],
     wishes: &BTreeMap<Sharer, BTreeSet<String>>,
 ) -> Result<ShareOut, Unmet> {
-    let table = Table::lay(lot, owed, jars)?;
+    let table = Table::of(lot, owed, jars)?;
     let mut dealt = deal(&table.claims, &table.sizes);
     let mut made = even_out(&table.claims, &table.sizes, &mut dealt);
     let asked: Vec<Vec<bool>> = table.owed.iter().map(|o| table.wished(o, wishes)).collect();
@@ -173,7 +134,7 @@ struct Table {
 }
 
 impl Table {
-    fn lay(lot: &str, owed: &[Owed], jars: &[Jars]) -> Result<Self, Unmet> {
+    fn of(lot: &str, owed: &[Owed], jars: &[Jars]) -> Result<Self, Unmet> {
         let kinds = largest_first(jars)?;
         let mut owed = owed.to_vec();
         owed.sort_unstable_by_key(|o| o.sharer);

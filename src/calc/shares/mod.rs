@@ -1,6 +1,7 @@
 //! A finished boil divided: who is entitled to how many grams, which jars, which cents.
 
 pub mod apportion;
+pub mod claims;
 pub mod correction;
 pub mod division;
 pub(in crate::calc) mod division_parts;

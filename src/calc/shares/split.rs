@@ -82,6 +82,19 @@ pub enum Sharer {
 }
 
 impl Sharer {
+    /// Whose a record is: a member's, or the mill's own where it names no member.
+    pub fn of(member: Option<MemberId>) -> Self {
+        member.map_or(Self::Mill, Self::Member)
+    }
+
+    /// The member, unless it is the mill.
+    pub const fn member(self) -> Option<MemberId> {
+        match self {
+            Self::Mill => None,
+            Self::Member(id) => Some(id),
+        }
+    }
+
     /// The text that ties are settled by: `mill`, or the member's id.
     pub fn key(self) -> String {
         self.to_string()

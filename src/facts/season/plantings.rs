@@ -1,11 +1,10 @@
 //! Plantings with what their season expects of a row, and the row that a turn starts from.
 
-use crate::actions::turns::turn::yields_now;
 use crate::calc::season::plantings as rules;
 use crate::calc::turns::turn_cane::Yields;
+use crate::facts::turns::learned;
 use crate::store::season::plantings::{self, Planting};
 use crate::store::season::seasons;
-use crate::store::turns::turn_habit;
 use crate::store::{Conn, Stored};
 use crate::units::{MemberId, Metres, PressDate, SeasonId};
 
@@ -49,8 +48,8 @@ pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<Expected
 
 async fn yields_of(conn: &mut Conn, season: SeasonId) -> Stored<Yields> {
     let rules = seasons::rules_in_force(conn, season).await?;
-    let habit = turn_habit::read(conn, season).await?;
-    Ok(yields_now(&rules, &habit))
+    let habit = learned::of_season(conn, season).await?;
+    Ok(learned::yields_now(&rules, &habit))
 }
 
 /// The row that a member's plantings of a season would bring on a day; `None`: none is on record.

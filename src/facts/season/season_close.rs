@@ -2,10 +2,10 @@
 //! and the records that its pages show.
 
 use super::seasons::SeasonRules;
-use crate::actions::shares::divisions::{member_of, pours};
 use crate::calc::Unmet;
 use crate::calc::season::settle;
 use crate::calc::shares::split::Sharer;
+use crate::facts::shares::division_inputs;
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::people::members;
 use crate::store::season::season_close::{self as close, HoursRow, LossRow};
@@ -95,7 +95,7 @@ pub async fn season_solids(conn: &mut Conn, season: SeasonId) -> Stored<BTreeMap
         if !loss.whole {
             continue;
         }
-        for pour in pours(conn, loss.boil_id, None).await? {
+        for pour in division_inputs::poured(conn, loss.boil_id).await? {
             *solids
                 .entry(Sharer::Member(pour.draw.member_id))
                 .or_default() += pour.part.solids;
@@ -131,7 +131,7 @@ pub async fn refunds(
         let parts = solids.iter().zip(parts);
         let refund = |((_, solids), (who, cents)): (&(Sharer, Grams), (Sharer, Cents))| {
             Some(Refund {
-                member: member_of(who)?,
+                member: who.member()?,
                 solids: *solids,
                 cents,
             })

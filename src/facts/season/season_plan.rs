@@ -5,11 +5,12 @@ use super::plantings::planned;
 use super::seasons::SeasonRules;
 use crate::calc::season::season_plan::{self, Day, Figures, Pan, Week};
 use crate::calc::turns::turn_habit::{self, Habit};
-use crate::store::boil::boil_habit;
+use crate::facts::boil::season_boils::SeasonBoils;
+use crate::facts::turns::learned;
 use crate::store::season::plantings;
 use crate::store::season::seasons::Rules;
+use crate::store::turns::press_days;
 use crate::store::turns::press_days::PressDay;
-use crate::store::turns::{press_days, turn_habit as habits};
 use crate::store::{Conn, Stored};
 use crate::units::{Millilitres, Minutes};
 
@@ -42,8 +43,8 @@ impl SeasonPlan {
             return Ok(None);
         };
         let id = season.season.id;
-        let habit = habits::read(conn, id).await?;
-        let boils = boil_habit::read(conn, id).await?;
+        let habit = learned::of_season(conn, id).await?;
+        let boils = SeasonBoils::read(conn, id).await?;
         let days = press_days::of_season(conn, id).await?;
         let fields = plantings::of_season(conn, id).await?;
         // The largest pan in use: the one the season turns on.

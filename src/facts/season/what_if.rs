@@ -1,7 +1,8 @@
 //! A season's divided boils as they were shared out, to be reckoned again by other rules.
 
-use crate::actions::shares::divisions::{divided_of_season, sharer};
 use crate::calc::season::what_if::Boiled;
+use crate::calc::shares::split::Sharer;
+use crate::facts::shares::division_inputs::divided_of_season;
 use crate::store::shares::divisions;
 use crate::store::{Conn, Stored};
 use crate::units::SeasonId;
@@ -23,7 +24,7 @@ pub async fn boiled(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Boiled>> {
             brought: measured.pours.iter().map(|p| p.brought).collect(),
             present: shares
                 .into_iter()
-                .map(|s| (sharer(s.member_id), s.entitled))
+                .map(|s| (Sharer::of(s.member_id), s.entitled))
                 .collect(),
         });
     }

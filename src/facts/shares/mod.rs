@@ -1,1 +1,9 @@
-//! Facts of divided boils: the parts of a division, a member's season, jars and balances.
+//! A boil's division and what it goes by, statements, and the books reckoned again.
+
+pub mod division_inputs;
+pub mod frozen_division;
+pub mod hand_over;
+pub mod ledger_season;
+pub mod lot_jars;
+pub mod statement;
+pub mod verify;

@@ -4,8 +4,8 @@
 use crate::calc::Basis;
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{
-    BasisPoints, BoilId, BrixAt20C, DivisionId, Grams, LotCode, MemberId, MemberName, PressDate,
-    SeasonId, UtcSecond,
+    BasisPoints, BoilId, BrixAt20C, DivisionId, Grams, LotCode, MemberId, MemberName, SeasonId,
+    UtcSecond,
 };
 
 /// A division to be frozen.
@@ -84,10 +84,6 @@ pub struct ShareRow {
     pub place: i64,
     /// Whose; `None`: the mill's.
     pub member_id: Option<MemberId>,
-    /// That member's name.
-    pub name: Option<MemberName>,
-    /// Whether that member may be named to others.
-    pub named: Option<bool>,
     /// Brought, in the basis: g or mL.
     pub weight: i64,
     /// Dissolved solids brought.
@@ -119,16 +115,7 @@ pub struct ShareJarRow {
     pub count: i64,
 }
 
-/// A boil in which a member has a share.
-#[derive(Debug, Clone)]
-pub struct LotOfMember {
-    /// Its lot code.
-    pub lot: LotCode,
-    /// Its press day.
-    pub press_date: PressDate,
-}
-
-struct Row {
+struct DivisionColumns {
     id: DivisionId,
     boil_id: BoilId,
     version: i64,
@@ -144,7 +131,7 @@ struct Row {
     at: UtcSecond,
 }
 
-impl Row {
+impl DivisionColumns {
     fn read(self) -> Stored<DivisionRow> {
         let basis = Basis::parse(&self.basis).map_err(|_| StoreError::Corrupt {
             what: "divisions.basis",
@@ -170,7 +157,7 @@ impl Row {
 macro_rules! divisions {
     ($conn:expr, $rest:literal, $($bound:expr),*) => {{
         let rows = sqlx::query_as!(
-            Row,
+            DivisionColumns,
             r#"select d.id as "id: DivisionId", d.boil_id as "boil_id: BoilId", d.version, d.basis,
             d.toll_bp as "toll: BasisPoints", d.jarred_g as "jarred: Grams", d.syrup_g as "syrup: Grams",
             d.brix_20c as "brix: BrixAt20C", d.after_line, d.signed_by as "signed_by: MemberName",
@@ -182,7 +169,7 @@ macro_rules! divisions {
         )
         .fetch_all($conn)
         .await?;
-        rows.into_iter().map(Row::read).collect::<Stored<Vec<DivisionRow>>>()
+        rows.into_iter().map(DivisionColumns::read).collect::<Stored<Vec<DivisionRow>>>()
     }};
 }
 
@@ -253,12 +240,10 @@ pub async fn insert_correction(
 pub async fn shares(conn: &mut Conn, division: DivisionId) -> Stored<Vec<ShareRow>> {
     Ok(sqlx::query_as!(
         ShareRow,
-        r#"select s.place, s.member_id as "member_id: MemberId", m.name as "name?: MemberName",
-        m.named as "named?: bool", s.weight, s.solids_g as "solids: Grams", s.carried_g as "carried: Grams",
+        r#"select s.place, s.member_id as "member_id: MemberId", s.weight, s.solids_g as "solids: Grams", s.carried_g as "carried: Grams",
         s.entitled_g as "entitled: Grams", s.jarred_g as "jarred: Grams", s.carry_g as "carry: Grams",
         s.favoured_at as "favoured_at: UtcSecond"
-        from shares s left join members m on m.id = s.member_id
-        where s.division_id = ?1 order by s.place"#,
+        from shares s where s.division_id = ?1 order by s.place"#,
         division
     )
     .fetch_all(conn)
@@ -295,11 +280,9 @@ pub async fn lots_of_member(
     conn: &mut Conn,
     season: SeasonId,
     member: MemberId,
-) -> Stored<Vec<LotOfMember>> {
-    Ok(sqlx::query_as!(
-        LotOfMember,
-        r#"select b.lot_code as "lot: LotCode", p.date as "press_date: PressDate"
-        from boils b join press_days p on p.id = b.press_day_id
+) -> Stored<Vec<LotCode>> {
+    Ok(sqlx::query_scalar!(
+        r#"select b.lot_code as "lot: LotCode" from boils b
         where b.season_id = ?1 and (exists (select 1 from latest_divisions d join shares s on s.division_id = d.id
             where d.boil_id = b.id and s.member_id = ?2 and (s.entitled_g > 0 or s.jarred_g > 0))
           or exists (select 1 from draws r join juices j on j.id = r.juice_id join tickets t on t.id = j.ticket_id

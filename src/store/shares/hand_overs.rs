@@ -26,6 +26,13 @@ pub struct AsideRow {
     pub handed: i64,
 }
 
+impl AsideRow {
+    /// How many are still at the mill.
+    pub fn left(&self) -> i64 {
+        self.set_aside - self.handed
+    }
+}
+
 /// A sharer with jars at the mill.
 #[derive(Debug, Clone)]
 pub struct WaitingRow {
@@ -153,13 +160,6 @@ pub async fn find(conn: &mut Conn, number: i64) -> Stored<Option<HandOverRow>> {
         .await?)
 }
 
-/// The hand-over of that id.
-pub async fn of_id(conn: &mut Conn, id: HandOverId) -> Stored<Option<HandOverRow>> {
-    Ok(hand_overs!("where o.id = ?1", id)
-        .fetch_optional(conn)
-        .await?)
-}
-
 /// The latest hand-overs, at most so many.
 pub async fn recent(conn: &mut Conn, most: i64) -> Stored<Vec<HandOverRow>> {
     Ok(hand_overs!("order by o.number desc limit ?1", most)
@@ -208,7 +208,7 @@ pub async fn jars_of_member(
 
 /// Jars of one boil and kind that a sharer has taken home.
 #[derive(Debug, Clone)]
-pub struct TakenRow {
+pub struct HandedRow {
     /// Whose; `None`: the mill's own.
     pub member_id: Option<MemberId>,
     /// Name of the size.
@@ -222,9 +222,9 @@ pub struct TakenRow {
 }
 
 /// The jars of a boil that were handed over, by sharer and kind.
-pub async fn taken(conn: &mut Conn, boil: BoilId) -> Stored<Vec<TakenRow>> {
+pub async fn handed_of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<HandedRow>> {
     Ok(sqlx::query_as!(
-        TakenRow,
+        HandedRow,
         r#"select o.member_id as "member_id: MemberId", h.size_name, h.net_g as "net!: Grams", h.part as "part!: bool",
         sum(h.count) as "count!: i64" from hand_over_jars h join hand_overs o on o.id = h.hand_over_id
         where h.boil_id = ?1 group by o.member_id, h.size_name, h.net_g, h.part"#,

@@ -85,7 +85,7 @@ pub struct Balance {
     pub season_cents: Cents,
 }
 
-struct Row {
+struct LineColumns {
     number: i64,
     season_id: SeasonId,
     member_id: Option<MemberId>,
@@ -103,7 +103,7 @@ struct Row {
     at: UtcSecond,
 }
 
-impl Row {
+impl LineColumns {
     fn read(self) -> Stored<LedgerLine> {
         let kind = Entry::parse(&self.kind).map_err(|_| StoreError::Corrupt {
             what: "ledger.kind",
@@ -133,7 +133,7 @@ impl Row {
 macro_rules! lines {
     ($conn:expr, $rest:literal, $($bound:expr),*) => {{
         let rows = sqlx::query_as!(
-            Row,
+            LineColumns,
             r#"select l.number as "number!", l.season_id as "season_id: SeasonId", l.member_id as "member_id: MemberId",
             m.name as "member_name?: MemberName", l.kind, l.grams as "grams: Grams", l.cents as "cents: Cents",
             b.lot_code as "lot?: LotCode", l.boil_id as "boil_id: BoilId", v.version as "version?", l.says, l.answers,
@@ -147,7 +147,7 @@ macro_rules! lines {
         )
         .fetch_all($conn)
         .await?;
-        rows.into_iter().map(Row::read).collect::<Stored<Vec<LedgerLine>>>()
+        rows.into_iter().map(LineColumns::read).collect::<Stored<Vec<LedgerLine>>>()
     }};
 }
 
@@ -220,8 +220,8 @@ pub async fn with_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Member
     .await?)
 }
 
-/// What stands for a member over all seasons: syrup, and money.
-pub async fn standing(conn: &mut Conn, member: MemberId) -> Stored<(Grams, Cents)> {
+/// What a member is owed in syrup and owes in money, over all seasons.
+pub async fn balance_of(conn: &mut Conn, member: MemberId) -> Stored<(Grams, Cents)> {
     let row = sqlx::query!(
         r#"select coalesce(sum(grams), 0) as "grams!: Grams", coalesce(sum(cents), 0) as "cents!: Cents"
         from ledger where member_id = ?1"#,

@@ -5,13 +5,13 @@ use super::lines::Line;
 use crate::calc::turns::starts::span_words;
 use crate::calc::turns::waiting::State;
 use crate::facts::home::PlaceInLine;
+use crate::facts::turns::waiting::place_of;
 use crate::store::turns::offers::Offer;
 use crate::units::Minutes;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::paths;
 use crate::web::request::PageRequest;
-use crate::facts::turns::waiting::place_of;
 
 /// A turn on offer. Each has a form key of its own: two may be answered on one page.
 pub(super) struct OnOffer {

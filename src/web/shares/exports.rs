@@ -3,19 +3,17 @@
 use crate::store::Snapshot;
 use crate::store::season::seasons::{self, Season};
 use crate::store::shares::{exports, ledger as ledger_store};
+use crate::web::Page;
 use crate::web::csv::Csv;
 use crate::web::error::PageError;
-use crate::web::session::Visit;
-use crate::web::{App, Page};
-use axum::extract::{Path, State};
+use crate::web::request::PageRequest;
+use axum::extract::Path;
 use axum::http::header;
 use axum::response::IntoResponse;
 
-async fn season(snapshot: &mut Snapshot, year: &str) -> Result<Season, PageError> {
+async fn season(db: &mut Snapshot, year: &str) -> Result<Season, PageError> {
     let year = year.parse().map_err(|_| PageError::NotFound)?;
-    seasons::of_year(snapshot, year)
-        .await?
-        .ok_or(PageError::NotFound)
+    seasons::of_year(db, year).await?.ok_or(PageError::NotFound)
 }
 
 #[expect(
@@ -37,9 +35,9 @@ fn file(name: &str, year: i64, csv: Csv) -> Page {
 }
 
 /// `GET /seasons/{year}/shares.csv`
-pub async fn shares(State(app): State<App>, Path(year): Path<String>) -> Page {
-    let mut snapshot = app.read().await?;
-    let season = season(&mut snapshot, &year).await?;
+pub async fn shares(mut request: PageRequest, Path(year): Path<String>) -> Page {
+    let db = &mut request.db;
+    let season = season(db, &year).await?;
     let mut csv = Csv::new(&[
         "lot",
         "press_day",
@@ -54,7 +52,7 @@ pub async fn shares(State(app): State<App>, Path(year): Path<String>) -> Page {
         "jarred_g",
         "carry_g",
     ]);
-    for row in exports::shares(&mut snapshot, season.id).await? {
+    for row in exports::shares(db, season.id).await? {
         csv.text(&row.lot)
             .text(row.date)
             .number(row.version)
@@ -73,14 +71,14 @@ pub async fn shares(State(app): State<App>, Path(year): Path<String>) -> Page {
 }
 
 /// `GET /seasons/{year}/ledger.csv`
-pub async fn ledger(State(app): State<App>, visit: Visit, Path(year): Path<String>) -> Page {
-    let mut snapshot = app.read().await?;
-    let season = season(&mut snapshot, &year).await?;
-    let zone = visit.zone()?;
+pub async fn ledger(mut request: PageRequest, Path(year): Path<String>) -> Page {
+    let db = &mut request.db;
+    let season = season(db, &year).await?;
+    let zone = request.visit.zone()?;
     let mut csv = Csv::new(&[
         "line", "date", "time", "member", "kind", "lot", "grams", "cents", "says", "answers", "by",
     ]);
-    let mut lines = ledger_store::of_season(&mut snapshot, season.id).await?;
+    let mut lines = ledger_store::of_season(db, season.id).await?;
     lines.reverse();
     for line in lines {
         let (date, time) = zone.local(line.at);
@@ -107,10 +105,10 @@ pub async fn ledger(State(app): State<App>, visit: Visit, Path(year): Path<Strin
 }
 
 /// `GET /seasons/{year}/loads.csv`
-pub async fn loads(State(app): State<App>, visit: Visit, Path(year): Path<String>) -> Page {
-    let mut snapshot = app.read().await?;
-    let season = season(&mut snapshot, &year).await?;
-    let zone = visit.zone()?;
+pub async fn loads(mut request: PageRequest, Path(year): Path<String>) -> Page {
+    let db = &mut request.db;
+    let season = season(db, &year).await?;
+    let zone = request.visit.zone()?;
     let mut csv = Csv::new(&[
         "ticket",
         "press_day",
@@ -128,7 +126,7 @@ pub async fn loads(State(app): State<App>, visit: Visit, Path(year): Path<String
         "date",
         "time",
     ]);
-    for row in exports::loads(&mut snapshot, season.id).await? {
+    for row in exports::loads(db, season.id).await? {
         let (date, time) = zone.local(row.at);
         csv.number(row.ticket)
             .text(row.date)

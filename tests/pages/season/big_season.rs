@@ -12,6 +12,8 @@ use canewright::actions::shares::divisions::{self, Signed};
 use canewright::calc::cane::juice::Amount;
 use canewright::calc::cane::tickets::Condition;
 use canewright::calc::physics::refractometer::Instrument;
+use canewright::facts::shares::division_inputs::DivisionInputs;
+use canewright::store::boil::boils as boil_store;
 use canewright::store::cane::mill as mill_store;
 use canewright::units::{
     BrixRead, Celsius, Grams, JuiceId, LotCode, MemberId, MemberName, Phone, PressDate, Role, Units,
@@ -157,8 +159,8 @@ async fn boiled(site: &TestSite, juices: &[JuiceId], n: usize, each: i64) -> Lot
         .unwrap();
     let seen = {
         let mut snapshot = site.reader.snapshot().await.unwrap();
-        let laid = divisions::lay_out(&mut snapshot, &lot).await.unwrap();
-        laid.unwrap().propose(Units::Us).unwrap().mark()
+        let inputs = DivisionInputs::read(&mut snapshot, &lot).await.unwrap();
+        inputs.unwrap().propose(Units::Us).unwrap().mark()
     };
     let signed = Signed {
         seen: &seen,

@@ -9,7 +9,7 @@
 use crate::season::big_season::big_season;
 use crate::shares::divisions::{Lot, divided_lot, finished_lot};
 use axum::http::StatusCode;
-use canewright::actions::shares::verify::verify;
+use canewright::facts::shares::verify::verify;
 use canewright::units::Role;
 use std::time::Instant;
 

@@ -10,7 +10,7 @@ use crate::shares::divisions::{Lot, SIGNED, act, divided_lot};
 use axum::http::StatusCode;
 use canewright::actions::boil::boils_finish::{self, FixedFill};
 use canewright::actions::cane::juice::{self, JuiceFix, JuiceMeasure};
-use canewright::actions::shares::hand_overs::{self, NewHandOver, Taken as TakenHome};
+use canewright::actions::shares::hand_overs::{self, JarsOut, NewHandOver};
 use canewright::calc::cane::juice::Amount;
 use canewright::calc::physics::refractometer::Instrument;
 use canewright::calc::shares::split::Sharer;
@@ -118,7 +118,7 @@ async fn a_quart_counted_too_many_is_never_taken_from_whoever_has_fetched_theirs
     };
     let jars = waiting
         .iter()
-        .map(|a| TakenHome {
+        .map(|a| JarsOut {
             boil: a.boil_id,
             size_name: a.size_name.clone(),
             net: a.net,

@@ -4,7 +4,7 @@
 use crate::season::big_season::big_season;
 use crate::shares::divisions::divided_lot;
 use crate::site::TestSite;
-use canewright::actions::shares::verify::{Verified, verify};
+use canewright::facts::shares::verify::{Verified, verify};
 use sqlx::{Connection, SqliteConnection};
 use std::time::Instant;
 

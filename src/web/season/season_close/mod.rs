@@ -124,7 +124,7 @@ async fn settle_page(
     sheet: Sheet,
 ) -> Result<SettlePage, PageError> {
     let member = of_path(db, id).await?;
-    let balance = ledger::standing(db, member.id).await?;
+    let balance = ledger::balance_of(db, member.id).await?;
     let seasons = SeasonRules::all(db).await?;
     Ok(SettlePage::new(
         app, visit, &member, balance, &seasons, sheet,

@@ -5,19 +5,25 @@ mod exchanges;
 pub mod sums;
 mod view;
 
+use crate::actions::Act;
 use crate::actions::shares::divisions as actions;
 use crate::actions::shares::divisions::Signed;
+use crate::calc::Unmet;
 use crate::calc::shares::division::Division;
 use crate::calc::shares::split::Sharer;
+use crate::facts::shares::division_inputs::DivisionInputs;
+use crate::facts::shares::frozen_division;
 use crate::store::Snapshot;
 use crate::store::people::members;
+use crate::store::shares::divisions::DivisionRow;
 use crate::store::shares::{divisions, ledger};
 use crate::units::{LotCode, MemberName, plain_text};
 use crate::web::error::PageError;
-use crate::web::form::{Sent, Sheet};
+use crate::web::form::Sheet;
+use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::{Me, Visit};
-use crate::web::{App, Page, page, page_with, paths, see};
-use axum::extract::{Path, Query, State};
+use crate::web::{App, Page, page, page_with, paths};
+use axum::extract::{Path, Query};
 use serde::Deserialize;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
@@ -28,7 +34,7 @@ const TICKS: [&str; 2] = ["sure_thin", "sure_loose"];
 
 /// Which version of the division is asked for; the latest when none is named.
 #[derive(Debug, Deserialize)]
-pub struct Asked {
+pub struct WhichVersion {
     version: Option<String>,
 }
 
@@ -38,136 +44,130 @@ struct Sheets {
     correct: Sheet,
 }
 
-impl Sheets {
-    fn blank(app: &App, visit: &Visit) -> Self {
-        Self {
-            divide: Sheet::blank(visit, &app.ids),
-            correct: Sheet::blank(visit, &app.ids),
-        }
-    }
+fn code(text: &str) -> Result<LotCode, PageError> {
+    LotCode::parse(text).map_err(|_| PageError::NotFound)
 }
 
 /// `GET /boils/{lot}/divide`, `?version=1`
 pub async fn show(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
+    request: PageRequest,
     Path(lot): Path<String>,
-    Query(asked): Query<Asked>,
+    Query(which): Query<WhichVersion>,
 ) -> Page {
-    let lot = LotCode::parse(&lot).map_err(|_| PageError::NotFound)?;
-    let version = match asked.version {
+    let lot = code(&lot)?;
+    let version = match which.version {
         Some(text) => Some(text.parse().map_err(|_| PageError::NotFound)?),
         None => None,
     };
-    let sheets = Sheets::blank(&app, &visit);
-    page(&laid_out(&app, &visit, &me, (&lot, version), sheets).await?)
+    let sheets = Sheets {
+        divide: request.blank(),
+        correct: request.blank(),
+    };
+    let PageRequest {
+        app,
+        visit,
+        me,
+        mut db,
+    } = request;
+    let of = (&app, &visit, &me);
+    page(&division_page(&mut db, of, (&lot, version), sheets).await?)
 }
 
 /// `POST /boils/{lot}/divide`
-pub async fn divide(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(lot): Path<String>,
-    sent: Sent,
-) -> Page {
-    if !me.is_crew() {
+pub async fn divide(Path(lot): Path<String>, mut form: FormRequest) -> Page {
+    if !form.me.is_crew() {
         return Err(PageError::Forbidden);
     }
-    let lot = LotCode::parse(&lot).map_err(|_| PageError::NotFound)?;
-    let mut sheet = Sheet::of(&visit, &sent);
-    let ticked: Vec<&str> = TICKS.into_iter().filter(|t| sheet.ticked(t)).collect();
-    if let Some(by) = sheet.read("signed_by", MemberName::parse) {
-        let act = app.act(&me, visit.at, sent.key());
-        let seen = sheet.typed("seen");
-        let ticked = &ticked;
-        match actions::divide(&act, &lot, Signed { seen, ticked, by }).await {
-            Ok(_) => return see(&paths::boil_part(&lot, "divide")),
-            Err(stop) => sheet.stop(stop)?,
-        }
-    }
-    let status = sheet.status();
-    let mut sheets = Sheets::blank(&app, &visit);
-    sheets.divide = sheet;
-    page_with(
-        status,
-        &laid_out(&app, &visit, &me, (&lot, None), sheets).await?,
+    let lot = code(&lot)?;
+    let ticked: Vec<&str> = TICKS.into_iter().filter(|t| form.sheet.ticked(t)).collect();
+    let seen = form.sheet.typed("seen").to_owned();
+    let by = form.sheet.read("signed_by", MemberName::parse);
+    let (seen, ticked) = (&seen, &ticked);
+    form.end(
+        by,
+        async |act: &Act, by| actions::divide(act, &lot, Signed { seen, ticked, by }).await,
+        |_| paths::boil_part(&lot, "divide"),
+        async |form| {
+            let correct = Sheet::blank(&form.visit, &form.app.ids);
+            show_again(form, &lot, |divide| Sheets { divide, correct }).await
+        },
     )
+    .await
 }
 
 /// `POST /boils/{lot}/correct`: opens a divided boil.
-pub async fn correct(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(lot): Path<String>,
-    sent: Sent,
-) -> Page {
-    let lot = LotCode::parse(&lot).map_err(|_| PageError::NotFound)?;
-    let mut sheet = Sheet::of(&visit, &sent);
-    if let Some(why) = sheet.read("why", |text| plain_text(text, 1, 300)) {
-        let act = app.act(&me, visit.at, sent.key());
-        match actions::open_correction(&act, &lot, &why).await {
-            Ok(()) => return see(&paths::boil_part(&lot, "divide")),
-            Err(stop) => sheet.stop(stop)?,
-        }
-    }
-    let status = sheet.status();
-    let mut sheets = Sheets::blank(&app, &visit);
-    sheets.correct = sheet;
-    page_with(
-        status,
-        &laid_out(&app, &visit, &me, (&lot, None), sheets).await?,
+pub async fn correct(Path(lot): Path<String>, mut form: FormRequest) -> Page {
+    let lot = code(&lot)?;
+    let why = form.sheet.read("why", |text| plain_text(text, 1, 300));
+    form.end(
+        why,
+        async |act: &Act, why: String| actions::open_correction(act, &lot, &why).await,
+        |()| paths::boil_part(&lot, "divide"),
+        async |form| {
+            let divide = Sheet::blank(&form.visit, &form.app.ids);
+            show_again(form, &lot, |correct| Sheets { divide, correct }).await
+        },
     )
+    .await
+}
+
+/// The page with the form that was not taken in its place among the two.
+async fn show_again(
+    mut form: FormRequest,
+    lot: &LotCode,
+    sheets: impl FnOnce(Sheet) -> Sheets,
+) -> Page {
+    let status = form.sheet.status();
+    let of = (&form.app, &form.visit, &form.me);
+    let db = form.db.now().await?;
+    let view = division_page(db, of, (lot, None), sheets(form.sheet)).await?;
+    page_with(status, &view)
+}
+
+/// The version of a division that is shown: the one asked for, else the one being made (`None`), else the
+/// latest there is.
+fn version_shown<'a>(
+    versions: &'a [DivisionRow],
+    asked_for: Option<i64>,
+    inputs: &DivisionInputs,
+) -> Result<Option<&'a DivisionRow>, PageError> {
+    match asked_for {
+        Some(wanted) => {
+            let found = versions.iter().find(|v| v.version == wanted);
+            found.map(Some).ok_or(PageError::NotFound)
+        }
+        None if inputs.correction.is_some() => Ok(None),
+        None => Ok(versions.first()),
+    }
 }
 
 /// The page of a boil's division as it stands: frozen, proposed, or why it cannot be divided; or an
 /// earlier version of it.
-async fn laid_out(
-    app: &App,
-    visit: &Visit,
-    me: &Me,
+async fn division_page(
+    db: &mut Snapshot,
+    (app, visit, me): (&App, &Visit, &Me),
     (lot, version): (&LotCode, Option<i64>),
     sheets: Sheets,
 ) -> Result<DivisionPage, PageError> {
-    let mut snapshot = app.read().await?;
-    let laid = actions::lay_out(&mut snapshot, lot)
+    let inputs = DivisionInputs::read(db, lot)
         .await?
         .ok_or(PageError::NotFound)?;
-    let versions = divisions::versions(&mut snapshot, laid.boil.id).await?;
-    let frozen = match version {
-        Some(wanted) => Some(
-            versions
-                .iter()
-                .find(|v| v.version == wanted)
-                .ok_or(PageError::NotFound)?,
-        ),
-        None if laid.put_right.is_some() => None,
-        None => versions.first(),
-    };
+    let versions = divisions::versions(db, inputs.boil.id).await?;
+    let frozen = version_shown(&versions, version, &inputs)?;
     let division = match frozen {
-        Some(row) => Ok(actions::recall(&mut snapshot, &laid.boil, row).await?),
-        None => laid.propose(visit.units()),
+        Some(row) => Ok(frozen_division::recall(db, &inputs.boil, row).await?),
+        None => inputs.propose(visit.units()),
     };
-    let poured = laid.pours.iter().any(|p| p.draw.member_id == me.id);
+    let poured = inputs.has_juice_of(me.id);
     let has_part = division.as_ref().is_ok_and(|d| has_part(d, me));
     if !me.is_crew() && !poured && !has_part {
         return Err(PageError::NotFound);
     }
-    let mut sharers: Vec<Sharer> = laid
-        .pours
-        .iter()
-        .map(|p| Sharer::Member(p.draw.member_id))
-        .collect();
-    if let Ok(division) = &division {
-        sharers.extend(division.parts.iter().map(|p| p.sharer));
-    }
-    let names = names(&mut snapshot, me, sharers).await?;
-    let lines = ledger::of_boil(&mut snapshot, laid.boil.id).await?;
+    let names = names(db, me, sharers(&inputs, &division)).await?;
+    let lines = ledger::of_boil(db, inputs.boil.id).await?;
     let shown = Shown {
-        basis: frozen.map_or(laid.rules.basis, |f| f.basis),
-        laid: &laid,
+        basis: frozen.map_or(inputs.rules.basis, |f| f.basis),
+        inputs: &inputs,
         may_boil: me.is_crew() || poured,
         division: division.as_ref(),
         names: &names,
@@ -176,6 +176,13 @@ async fn laid_out(
         ledger: &lines,
     };
     DivisionPage::new(app, visit, me, &shown, sheets)
+}
+
+/// Everybody whose name stands on the page.
+fn sharers(inputs: &DivisionInputs, division: &Result<Division, Unmet>) -> Vec<Sharer> {
+    let poured = inputs.pours.iter().map(|p| p.brought.sharer);
+    let parts = division.iter().flat_map(|d| &d.parts);
+    poured.chain(parts.map(|p| p.sharer)).collect()
 }
 
 fn has_part(division: &Division, me: &Me) -> bool {

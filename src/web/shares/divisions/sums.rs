@@ -1,10 +1,10 @@
 //! The sums of a division written out, so that a pencil can redo them; shared by the division's page
 //! and the statement. Only words: every figure comes from `calc`.
 
-use crate::actions::shares::divisions::PourRow;
 use crate::calc::Basis;
 use crate::calc::shares::division::{Division, Part, recovery_pct};
 use crate::calc::shares::split::Sharer;
+use crate::facts::shares::division_inputs::PouredJuice;
 use crate::units::{Grams, Millilitres, Units, fixed};
 pub use crate::web::cane::juice::sums::{brix_sum, mass_sum, ml_text, solids_sum};
 
@@ -28,7 +28,7 @@ pub fn percent(part: u64, whole: u64) -> String {
 }
 
 /// The part of it in this boil, in solids.
-pub fn part_sum(pour: &PourRow, units: Units) -> String {
+pub fn part_sum(pour: &PouredJuice, units: Units) -> String {
     if pour.part.mass == pour.whole.mass {
         return "all of it".to_owned();
     }
@@ -43,7 +43,7 @@ pub fn part_sum(pour: &PourRow, units: Units) -> String {
 }
 
 /// The cane behind it, when cane counts.
-pub fn cane_sum(pour: &PourRow, units: Units) -> String {
+pub fn cane_sum(pour: &PouredJuice, units: Units) -> String {
     if pour.part.mass == pour.ticket_juice {
         return format!("{} of cane", pour.cane.grams_text(units));
     }

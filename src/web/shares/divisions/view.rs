@@ -2,11 +2,11 @@
 
 use super::Sheets;
 use super::sums;
-use crate::actions::shares::divisions::{Laid, PourRow};
 use crate::calc::shares::division::{Division, Part, Question};
 use crate::calc::shares::ledger::{fee_says, kind_says};
 use crate::calc::shares::split::Sharer;
 use crate::calc::{Basis, Unmet};
+use crate::facts::shares::division_inputs::{DivisionInputs, PouredJuice};
 use crate::store::shares::divisions::DivisionRow;
 use crate::store::shares::ledger::LedgerLine;
 use crate::units::{Cents, Grams, MemberId, Units, Zone};
@@ -126,7 +126,7 @@ pub(super) type Names = BTreeMap<Sharer, String>;
 
 /// What the page is made of.
 pub(super) struct Shown<'a> {
-    pub laid: &'a Laid,
+    pub inputs: &'a DivisionInputs,
     pub basis: Basis,
     /// Whether this person may open the boil's page.
     pub may_boil: bool,
@@ -149,7 +149,7 @@ impl DivisionPage {
         sheets: Sheets,
     ) -> Result<Self, PageError> {
         let units = visit.units();
-        let lot = &shown.laid.boil.lot;
+        let lot = &shown.inputs.boil.lot;
         let Sheets {
             divide: mut sheet,
             correct,
@@ -157,20 +157,24 @@ impl DivisionPage {
         if let Ok(division) = shown.division {
             sheet.put("seen", division.mark());
         }
-        let pour = |p: &PourRow| pour_line(p, shown.basis, shown.names, units);
-        let rules = &shown.laid.rules;
+        let pour = |p: &PouredJuice| pour_line(p, shown.basis, shown.names, units);
+        let rules = &shown.inputs.rules;
         let zone = visit.zone()?;
         Ok(Self {
             shell: Shell::new(app, visit, format!("Lot {lot}: who gets what")),
             sheet,
             correct,
             open_it: paths::boil_part(lot, "correct"),
-            opened: shown.laid.put_right.as_ref().map_or_else(String::new, |p| {
-                let c = &p.correction;
-                format!("opened on {} by {}: {}", zone.show(c.at), c.by_name, c.why)
-            }),
+            opened: shown
+                .inputs
+                .correction
+                .as_ref()
+                .map_or_else(String::new, |c| {
+                    let c = &c.opened;
+                    format!("opened on {} by {}: {}", zone.show(c.at), c.by_name, c.why)
+                }),
             earlier: shown.frozen.is_some_and(|f| {
-                shown.laid.put_right.is_some()
+                shown.inputs.correction.is_some()
                     || shown
                         .versions
                         .first()
@@ -178,7 +182,7 @@ impl DivisionPage {
             }),
             again: match shown.frozen {
                 Some(frozen) => frozen.version > 1,
-                None => shown.laid.put_right.is_some(),
+                None => shown.inputs.correction.is_some(),
             },
             versions: versions(shown, zone),
             steward: me.is_steward(),
@@ -191,7 +195,7 @@ impl DivisionPage {
             lot: lot.to_string(),
             basis: shown.basis.label(),
             rules: format!("version {} of {}", rules.number, zone.show(rules.made_at)),
-            pours: shown.laid.pours.iter().map(pour).collect(),
+            pours: shown.inputs.pours.iter().map(pour).collect(),
             problem: shown
                 .division
                 .err()
@@ -222,7 +226,7 @@ fn frozen_says(row: &DivisionRow, zone: &Zone) -> String {
 
 /// All versions, when there are several or one is being made.
 fn versions(shown: &Shown<'_>, zone: &Zone) -> Vec<VersionLine> {
-    if shown.versions.len() < 2 && shown.laid.put_right.is_none() {
+    if shown.versions.len() < 2 && shown.inputs.correction.is_none() {
         return Vec::new();
     }
     let line = |row: &DivisionRow| VersionLine {
@@ -236,7 +240,7 @@ fn versions(shown: &Shown<'_>, zone: &Zone) -> Vec<VersionLine> {
                 row.why
             )
         },
-        href: paths::division(&shown.laid.boil.lot, row.version),
+        href: paths::division(&shown.inputs.boil.lot, row.version),
     };
     shown.versions.iter().map(line).collect()
 }
@@ -251,7 +255,7 @@ pub(super) fn named(names: &Names, sharer: Sharer) -> String {
     }
 }
 
-fn pour_line(pour: &PourRow, basis: Basis, names: &Names, units: Units) -> PourLine {
+fn pour_line(pour: &PouredJuice, basis: Basis, names: &Names, units: Units) -> PourLine {
     let mut lines = vec![sums::mass_sum(&pour.juice, &pour.whole, units)];
     match basis {
         Basis::Solids => {
@@ -384,14 +388,14 @@ fn fee_lines(d: &Division, shown: &Shown<'_>, me: &Me, units: Units) -> Vec<(Fee
         return mine
             .filter(|l| l.cents != Cents::ZERO)
             .map(|l| {
-                let sharer = crate::actions::shares::divisions::sharer(l.member_id);
+                let sharer = Sharer::of(l.member_id);
                 line(sharer, l.says.clone(), l.cents)
             })
             .collect();
     }
     d.parts
         .iter()
-        .filter(|p| may(crate::actions::shares::divisions::member_of(p.sharer)))
+        .filter(|p| may(p.sharer.member()))
         .flat_map(|p| p.bill.lines.iter().map(move |fee| (p.sharer, fee)))
         .map(|(sharer, fee)| line(sharer, fee_says(fee, units), fee.cents()))
         .collect()

@@ -1,6 +1,7 @@
 //! Jars to hand over: what was sent, what was meant.
 
-use crate::actions::shares::hand_overs::{NewHandOver, Taken};
+use crate::actions::shares::hand_overs::{JarsOut, NewHandOver};
+use crate::facts::shares::hand_over::SetAside;
 use crate::store::shares::hand_overs::AsideRow;
 use crate::units::{MemberName, plain_text, whole};
 use crate::web::form::Sheet;
@@ -24,19 +25,14 @@ pub(super) fn name_of(row: &AsideRow) -> String {
     })
 }
 
-/// How many of a kind are still at the mill.
-pub(super) fn left(row: &AsideRow) -> i64 {
-    row.set_aside - row.handed
-}
-
 /// Reads every box, then decides. An empty box is none of these.
 pub(super) fn hand_over(sheet: &mut Sheet, aside: &[AsideRow]) -> Option<NewHandOver> {
-    let counts: Vec<Option<Taken>> = aside
+    let counts: Vec<Option<JarsOut>> = aside
         .iter()
         .map(|row| {
             // What is left is the action's to check: sent twice, this was done already.
             let count = sheet.read_optional(&name_of(row), |text| whole(text, 0, MOST))?;
-            Some(Taken {
+            Some(JarsOut {
                 boil: row.boil_id,
                 size_name: row.size_name.clone(),
                 net: row.net,
@@ -55,11 +51,13 @@ pub(super) fn hand_over(sheet: &mut Sheet, aside: &[AsideRow]) -> Option<NewHand
 }
 
 /// The form with all that is waiting.
-pub(super) fn of(mut sheet: Sheet, aside: &[AsideRow], name: &str) -> Sheet {
-    for row in aside.iter().filter(|row| left(row) > 0) {
-        sheet.put(&name_of(row), left(row).to_string());
+pub(super) fn of(mut sheet: Sheet, aside: &SetAside) -> Sheet {
+    for row in aside.jars.iter().filter(|row| row.left() > 0) {
+        sheet.put(&name_of(row), row.left().to_string());
     }
-    sheet.put("signed_by", name);
+    if let Some(name) = &aside.name {
+        sheet.put("signed_by", name.to_string());
+    }
     sheet
 }
 
@@ -93,6 +91,6 @@ mod tests {
         names.sort();
         names.dedup();
         assert_eq!(names.len(), 5);
-        assert_eq!(left(&rows[0]), 2);
+        assert_eq!(rows[0].left(), 2);
     }
 }

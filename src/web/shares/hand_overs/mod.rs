@@ -3,145 +3,81 @@
 mod form;
 mod view;
 
-use crate::actions::shares::divisions::member_of;
+use crate::actions::Act;
 use crate::actions::shares::hand_overs as actions;
+use crate::actions::shares::hand_overs::ReceiptNumber;
 use crate::calc::shares::split::Sharer;
-use crate::store::people::members;
-use crate::store::shares::hand_overs::{self, AsideRow};
-use crate::store::shares::ledger;
+use crate::facts::shares::hand_over::{Receipt, SetAside};
+use crate::store::Snapshot;
+use crate::store::shares::hand_overs;
 use crate::units::MemberId;
 use crate::web::error::PageError;
-use crate::web::form::{Sent, Sheet};
-use crate::web::session::{Me, Visit};
-use crate::web::{App, Page, page, page_with, paths, see};
-use axum::extract::{Path, State};
+use crate::web::request::{FormRequest, PageRequest};
+use crate::web::{Page, page, page_with, paths};
+use axum::extract::Path;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
-use view::{After, FormPage, ListPage, ReceiptPage};
+use view::{FormPage, ListPage, ReceiptPage};
 
 /// How many receipts the list shows.
 const RECENT: i64 = 50;
 
 /// `GET /hand-overs`
-pub async fn list(State(app): State<App>, visit: Visit) -> Page {
-    let mut snapshot = app.read().await?;
-    let waiting = hand_overs::waiting(&mut snapshot).await?;
-    let recent = hand_overs::recent(&mut snapshot, RECENT).await?;
-    page(&ListPage::new(&app, &visit, &waiting, &recent)?)
+pub async fn list(mut request: PageRequest) -> Page {
+    let waiting = hand_overs::waiting(&mut request.db).await?;
+    let recent = hand_overs::recent(&mut request.db, RECENT).await?;
+    page(&ListPage::new(
+        &request.app,
+        &request.visit,
+        &waiting,
+        &recent,
+    )?)
 }
 
-/// To whom, by what name, and what is set aside.
-struct To {
-    sharer: Sharer,
-    name: String,
-    aside: Vec<AsideRow>,
-    action: String,
-}
-
-async fn to(app: &App, id: &str) -> Result<To, PageError> {
-    let mut snapshot = app.read().await?;
-    let (sharer, name, action) = if paths::MILL_HAND_OVER == format!("/members/{id}/hand-over") {
-        (
-            Sharer::Mill,
-            "the mill’s own".to_owned(),
-            paths::MILL_HAND_OVER.to_owned(),
-        )
+/// The jars of whoever stands in the address: a member, or the mill.
+async fn set_aside(db: &mut Snapshot, id: &str) -> Result<SetAside, PageError> {
+    let sharer = if paths::MILL_HAND_OVER == format!("/members/{id}/hand-over") {
+        Sharer::Mill
     } else {
-        let id = MemberId::parse(id).ok_or(PageError::NotFound)?;
-        let card = members::find(&mut snapshot, id)
-            .await?
-            .ok_or(PageError::NotFound)?;
-        (
-            Sharer::Member(id),
-            card.name.to_string(),
-            paths::new_hand_over(id),
-        )
+        Sharer::Member(MemberId::parse(id).ok_or(PageError::NotFound)?)
     };
-    let aside = hand_overs::aside(&mut snapshot, member_of(sharer)).await?;
-    Ok(To {
-        sharer,
-        name,
-        aside,
-        action,
-    })
+    let aside = SetAside::read(db, sharer).await?;
+    aside.ok_or(PageError::NotFound)
 }
 
 /// `GET /members/{id}/hand-over`
-pub async fn new(State(app): State<App>, visit: Visit, Path(id): Path<String>) -> Page {
-    let to = to(&app, &id).await?;
-    let name = match to.sharer {
-        Sharer::Member(_) => to.name.as_str(),
-        Sharer::Mill => "",
-    };
-    let sheet = form::of(Sheet::blank(&visit, &app.ids), &to.aside, name);
-    page(&FormPage::new(
-        &app, &visit, &to.name, to.action, &to.aside, sheet,
-    ))
+pub async fn new(mut request: PageRequest, Path(id): Path<String>) -> Page {
+    let aside = set_aside(&mut request.db, &id).await?;
+    let sheet = form::of(request.blank(), &aside);
+    page(&FormPage::new(&request.app, &request.visit, &aside, sheet))
 }
 
 /// `POST /members/{id}/hand-over`
-pub async fn create(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(id): Path<String>,
-    sent: Sent,
-) -> Page {
-    let to = to(&app, &id).await?;
-    let mut sheet = Sheet::of(&visit, &sent);
-    if let Some(new) = form::hand_over(&mut sheet, &to.aside) {
-        let act = app.act(&me, visit.at, sent.key());
-        match actions::hand_over(&act, to.sharer, new).await {
-            Ok(id) => {
-                let mut snapshot = app.read().await?;
-                let row = hand_overs::of_id(&mut snapshot, id)
-                    .await?
-                    .ok_or(PageError::NotFound)?;
-                return see(&paths::hand_over(row.number));
-            }
-            Err(stop) => sheet.stop(stop)?,
-        }
-    }
-    let status = sheet.status();
-    let view = FormPage::new(&app, &visit, &to.name, to.action, &to.aside, sheet);
-    page_with(status, &view)
+pub async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let aside = set_aside(form.db.now().await?, &id).await?;
+    let new = form::hand_over(&mut form.sheet, &aside.jars);
+    form.end(
+        new,
+        async |act: &Act, new| actions::hand_over(act, aside.sharer, new).await,
+        |ReceiptNumber(number)| paths::hand_over(number),
+        async |form| {
+            let status = form.sheet.status();
+            let view = FormPage::new(&form.app, &form.visit, &aside, form.sheet);
+            page_with(status, &view)
+        },
+    )
+    .await
 }
 
 /// `GET /hand-overs/{number}`
-pub async fn show(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(number): Path<String>,
-) -> Page {
+pub async fn show(mut request: PageRequest, Path(number): Path<String>) -> Page {
     let number = number.parse().map_err(|_| PageError::NotFound)?;
-    let mut snapshot = app.read().await?;
-    let row = hand_overs::find(&mut snapshot, number)
+    let receipt = Receipt::read(&mut request.db, number)
         .await?
         .ok_or(PageError::NotFound)?;
-    if !me.is_crew() && row.member_id != Some(me.id) {
+    let PageRequest { app, visit, me, .. } = request;
+    if !me.is_crew() && receipt.row.member_id != Some(me.id) {
         return Err(PageError::NotFound);
     }
-    let jars = hand_overs::jars(&mut snapshot, row.id).await?;
-    let after = match row.member_id {
-        None => None,
-        Some(id) => {
-            let (grams, cents) = ledger::standing(&mut snapshot, id).await?;
-            let aside = hand_overs::aside(&mut snapshot, Some(id)).await?;
-            let waiting = aside.iter().map(form::left).sum();
-            Some(After {
-                waiting,
-                grams,
-                cents,
-            })
-        }
-    };
-    page(&ReceiptPage::new(
-        &app,
-        &visit,
-        &me,
-        &row,
-        &jars,
-        after.as_ref(),
-    )?)
+    page(&ReceiptPage::new(&app, &visit, &me, &receipt)?)
 }

@@ -2,8 +2,9 @@
 
 use super::form;
 use crate::calc::shares::ledger::{grams_says, jar_says, money_says};
-use crate::store::shares::hand_overs::{AsideRow, HandOverJar, HandOverRow, WaitingRow};
-use crate::units::{Cents, Grams, Units};
+use crate::facts::shares::hand_over::{self, LeftFor, SetAside};
+use crate::store::shares::hand_overs::{HandOverJar, HandOverRow, WaitingRow};
+use crate::units::{Grams, Units};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::{Me, Visit};
@@ -76,6 +77,13 @@ impl ListPage {
     }
 }
 
+/// Whose jars they are.
+fn named(of: &SetAside) -> String {
+    of.name
+        .as_ref()
+        .map_or_else(|| "the mill’s own".to_owned(), ToString::to_string)
+}
+
 /// One box of the form.
 struct JarBox {
     name: String,
@@ -95,22 +103,20 @@ pub(super) struct FormPage {
 }
 
 impl FormPage {
-    pub(super) fn new(
-        app: &App,
-        visit: &Visit,
-        name: &str,
-        action: String,
-        aside: &[AsideRow],
-        sheet: Sheet,
-    ) -> Self {
+    pub(super) fn new(app: &App, visit: &Visit, of: &SetAside, sheet: Sheet) -> Self {
+        let name = named(of);
         let units = visit.units();
         Self {
             shell: Shell::new(app, visit, format!("Hand jars over: {name}")),
             sheet,
-            action,
-            boxes: aside
+            action: of
+                .sharer
+                .member()
+                .map_or_else(|| paths::MILL_HAND_OVER.to_owned(), paths::new_hand_over),
+            boxes: of
+                .jars
                 .iter()
-                .filter(|row| form::left(row) > 0)
+                .filter(|row| row.left() > 0)
                 .map(|row| JarBox {
                     name: form::name_of(row),
                     label: format!(
@@ -118,11 +124,7 @@ impl FormPage {
                         row.lot,
                         jar_says(&row.size_name, row.net, row.part, units)
                     ),
-                    hint: format!(
-                        "{} waiting since {}",
-                        form::left(row),
-                        row.press_date.show()
-                    ),
+                    hint: format!("{} waiting since {}", row.left(), row.press_date.show()),
                 })
                 .collect(),
             back: paths::HAND_OVERS,
@@ -158,22 +160,14 @@ pub(super) struct ReceiptPage {
     back: &'static str,
 }
 
-/// What stands for the member after the hand-over: jars waiting, syrup, money; `None` for the mill.
-pub(super) struct After {
-    pub(super) waiting: i64,
-    pub(super) grams: Grams,
-    pub(super) cents: Cents,
-}
-
 impl ReceiptPage {
     pub(super) fn new(
         app: &App,
         visit: &Visit,
         me: &Me,
-        row: &HandOverRow,
-        jars: &[HandOverJar],
-        after: Option<&After>,
+        receipt: &hand_over::Receipt,
     ) -> Result<Self, PageError> {
+        let (row, jars) = (&receipt.row, &receipt.jars);
         let (coop, units) = (visit.coop()?, visit.units());
         let weigh = |jar: &HandOverJar| Grams::new(jar.net.get() * jar.count);
         Ok(Self {
@@ -196,28 +190,31 @@ impl ReceiptPage {
                 .collect(),
             count: jars.iter().map(|j| j.count).sum(),
             grams: jars.iter().map(weigh).sum::<Grams>().grams_text(units),
-            balances: after.map_or_else(Vec::new, |a| balances(a, units)),
+            balances: receipt
+                .left
+                .map_or_else(Vec::new, |left| balances(left, units)),
             crew: me.is_crew(),
             back: paths::HAND_OVERS,
         })
     }
 }
 
-fn balances(after: &After, units: Units) -> Vec<String> {
-    let waiting = match after.waiting {
+fn balances(left: LeftFor, units: Units) -> Vec<String> {
+    let waiting = match left.jars {
         0 => "No jars are waiting at the mill.".to_owned(),
         1 => "1 jar is still waiting at the mill.".to_owned(),
         n => format!("{n} jars are still waiting at the mill."),
     };
     vec![
         waiting,
-        format!("Syrup: {}.", grams_says(after.grams, units)),
-        format!("Money: {}.", money_says(after.cents)),
+        format!("Syrup: {}.", grams_says(left.grams, units)),
+        format!("Money: {}.", money_says(left.cents)),
     ]
 }
 
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    use crate::units::Cents;
     let name = "Maximiliana <b>Featherstonehaugh</b> & Co";
     let list = |many: i64| ListPage {
         shell: Shell::sample("Jars to hand over"),
@@ -276,8 +273,8 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         count: 6,
         grams: "8,160 g".to_owned(),
         balances: balances(
-            &After {
-                waiting: 1,
+            LeftFor {
+                jars: 1,
                 grams: Grams::new(-58),
                 cents: Cents::new(1250),
             },

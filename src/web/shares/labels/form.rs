@@ -19,7 +19,7 @@ pub(super) const BOXES: [&str; 8] = [
 const MOST: i64 = 600;
 
 /// What to print.
-pub(super) struct Asked {
+pub(super) struct LabelOrder {
     /// The jars.
     pub jar: Filled,
     /// How many labels.
@@ -53,7 +53,7 @@ pub(super) fn shapes() -> Vec<Choice> {
     ]
 }
 
-/// The form before anything is asked.
+/// The form before anything is order.
 pub(super) fn blank(sheet: &mut Sheet, units: Units) {
     // A pint jar's straight body (common practice): the page asks to measure one's own.
     let (high, wide, first) = match units {
@@ -69,7 +69,7 @@ pub(super) fn blank(sheet: &mut Sheet, units: Units) {
 }
 
 /// Reads every box, then decides.
-pub(super) fn read(sheet: &mut Sheet, filled: &[Filled], units: Units) -> Option<Asked> {
+pub(super) fn read(sheet: &mut Sheet, filled: &[Filled], units: Units) -> Option<LabelOrder> {
     let jar = sheet.read("jar", |word| {
         let found = filled.iter().find(|jar| jar_word(jar) == word);
         found
@@ -97,7 +97,7 @@ pub(super) fn read(sheet: &mut Sheet, filled: &[Filled], units: Units) -> Option
         None => as_many(sheet, &jar)?,
     };
     let (height_mm, across_mm) = (high?.get(), wide?.get());
-    Some(Asked {
+    Some(LabelOrder {
         jar,
         count,
         sheet: layout?,
@@ -142,7 +142,7 @@ fn as_many(sheet: &mut Sheet, jar: &Filled) -> Option<u32> {
 /// The label and how it is laid out; a refusal stands in the form.
 pub(super) fn face(
     sheet: &mut Sheet,
-    asked: &Asked,
+    order: &LabelOrder,
     lot: &Lot,
     solids: BrixAt20C,
     coop: &Coop,
@@ -151,11 +151,11 @@ pub(super) fn face(
     let packer = format!("{}, {}", coop.name, coop.place);
     let label = JarLabel::new(
         solids,
-        asked.jar.net,
+        order.jar.net,
         lot.code.clone(),
         &packer,
         lot.pressed,
-        asked.panel,
+        order.panel,
     );
     let label = match label {
         Ok(label) => label,
@@ -165,7 +165,7 @@ pub(super) fn face(
             return None;
         }
     };
-    let d = asked.sheet.dimensions();
+    let d = order.sheet.dimensions();
     match Face::of(&label, qr, d.label_w_mm, d.label_h_mm) {
         Ok(face) => Some(face),
         Err(unmet) => {

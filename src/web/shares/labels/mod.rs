@@ -5,13 +5,14 @@ mod view;
 
 use crate::calc::paper::label;
 use crate::calc::paper::qr::Qr;
+use crate::facts::shares::lot_jars::LotJars;
+use crate::store::Snapshot;
 use crate::store::shares::lots::{self, Filled, Lot};
 use crate::units::{BrixAt20C, LotCode};
 use crate::web::error::PageError;
-use crate::web::form::Sheet;
-use crate::web::session::Visit;
+use crate::web::request::{PageRequest, Visitor};
 use crate::web::{App, Page, page, page_with, paths};
-use axum::extract::{Path, RawQuery, State};
+use axum::extract::{Path, RawQuery};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect};
 #[cfg(test)]
@@ -23,14 +24,9 @@ fn code(text: &str) -> Result<LotCode, PageError> {
 }
 
 /// A lot and what was filled of it.
-async fn find(app: &App, text: &str) -> Result<(Lot, Vec<Filled>), PageError> {
-    let code = code(text)?;
-    let mut snapshot = app.read().await?;
-    let lot = lots::find(&mut snapshot, &code)
-        .await?
-        .ok_or(PageError::NotFound)?;
-    let filled = lots::filled(&mut snapshot, &code).await?;
-    Ok((lot, filled))
+async fn find(db: &mut Snapshot, text: &str) -> Result<LotJars, PageError> {
+    let found = LotJars::read(db, &code(text)?).await?;
+    found.ok_or(PageError::NotFound)
 }
 
 /// The solids of syrup that may be labelled, or why it may not be.
@@ -53,12 +49,13 @@ fn lot_qr(app: &App, code: &LotCode) -> Option<Qr> {
 }
 
 /// `GET /boils/{lot}/labels`
-pub async fn choose(State(app): State<App>, visit: Visit, Path(text): Path<String>) -> Page {
-    let (lot, filled) = find(&app, &text).await?;
+pub async fn choose(mut request: PageRequest, Path(text): Path<String>) -> Page {
+    let LotJars { lot, filled } = find(&mut request.db, &text).await?;
+    let mut sheet = request.blank();
+    let PageRequest { app, visit, .. } = request;
     if let Err(why) = labelled(&lot, &filled) {
         return page(&ShutPage::new(&app, &visit, &lot, why));
     }
-    let mut sheet = Sheet::blank(&visit, &app.ids);
     form::blank(&mut sheet, visit.units());
     let no_qr = lot_qr(&app, &lot.code).is_none();
     page(&ChoosePage::new(&app, &visit, &lot, &filled, sheet, no_qr))
@@ -66,12 +63,13 @@ pub async fn choose(State(app): State<App>, visit: Visit, Path(text): Path<Strin
 
 /// `GET /boils/{lot}/labels/sheet`
 pub async fn sheet(
-    State(app): State<App>,
-    visit: Visit,
+    mut request: PageRequest,
     Path(text): Path<String>,
     RawQuery(query): RawQuery,
 ) -> Page {
-    let (lot, filled) = find(&app, &text).await?;
+    let LotJars { lot, filled } = find(&mut request.db, &text).await?;
+    let mut sheet = request.blank();
+    let PageRequest { app, visit, .. } = request;
     let solids = match labelled(&lot, &filled) {
         Ok(solids) => solids,
         Err(why) => {
@@ -82,20 +80,19 @@ pub async fn sheet(
     let pairs: Vec<(String, String)> =
         serde_urlencoded::from_str(query.as_deref().unwrap_or_default())
             .map_err(|_| PageError::Garbled)?;
-    let mut sheet = Sheet::blank(&visit, &app.ids);
     for (name, typed) in pairs {
         if form::BOXES.contains(&name.as_str()) {
             sheet.put(&name, typed);
         }
     }
     let qr = lot_qr(&app, &lot.code);
-    let asked = form::read(&mut sheet, &filled, visit.units());
-    let face = asked.as_ref().and_then(|asked| {
+    let order = form::read(&mut sheet, &filled, visit.units());
+    let face = order.as_ref().and_then(|order| {
         let coop = visit.coop().ok()?;
-        form::face(&mut sheet, asked, &lot, solids, coop, qr.as_ref())
+        form::face(&mut sheet, order, &lot, solids, coop, qr.as_ref())
     });
-    match asked.zip(face) {
-        Some((asked, face)) => page(&SheetPage::new(&lot, &Print { asked, face, qr })),
+    match order.zip(face) {
+        Some((order, face)) => page(&SheetPage::new(&lot, &Print { order, face, qr })),
         None => page_with(
             StatusCode::UNPROCESSABLE_ENTITY,
             &ChoosePage::new(&app, &visit, &lot, &filled, sheet, qr.is_none()),
@@ -104,11 +101,16 @@ pub async fn sheet(
 }
 
 /// `GET /L/{lot}`: for whoever holds a jar.
-pub async fn lot(State(app): State<App>, visit: Visit, Path(text): Path<String>) -> Page {
-    let (lot, filled) = find(&app, &text).await?;
-    let mut snapshot = app.read().await?;
-    let growers = lots::named_growers(&mut snapshot, &lot.code).await?;
-    page(&LotPage::new(&app, &visit, &lot, &filled, &growers)?)
+pub async fn lot(mut request: PageRequest<Visitor>, Path(text): Path<String>) -> Page {
+    let LotJars { lot, filled } = find(&mut request.db, &text).await?;
+    let growers = lots::named_growers(&mut request.db, &lot.code).await?;
+    page(&LotPage::new(
+        &request.app,
+        &request.visit,
+        &lot,
+        &filled,
+        &growers,
+    )?)
 }
 
 /// `GET /l/{lot}`: as people type it.

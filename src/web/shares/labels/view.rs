@@ -1,6 +1,6 @@
 //! The pages of labels and the public page of a lot, as text ready to print.
 
-use super::form::{self, Asked};
+use super::form::{self, LabelOrder};
 use crate::calc::paper::label::NetContents;
 use crate::calc::paper::label_face::{Face, Square};
 use crate::calc::paper::label_sheet::{COMMON, Dimensions, Paper};
@@ -98,7 +98,7 @@ impl ShutPage {
 
 /// What is printed.
 pub(super) struct Print {
-    pub asked: Asked,
+    pub order: LabelOrder,
     pub face: Face,
     pub qr: Option<Qr>,
 }
@@ -165,8 +165,8 @@ fn mm(value: f64) -> String {
 
 impl SheetPage {
     pub(super) fn new(lot: &Lot, print: &Print) -> Self {
-        let asked = &print.asked;
-        let d = asked.sheet.dimensions();
+        let order = &print.order;
+        let d = order.sheet.dimensions();
         let (page_w, page_h) = d.paper.size_mm();
         let words = print.face.lines.iter().map(|line| Words {
             text: line.text.clone(),
@@ -191,9 +191,9 @@ impl SheetPage {
             label_h: mm(d.label_h_mm),
             words: words.collect(),
             code: code.map(|(qr, square)| Code::new(qr, square)),
-            outline: asked.outline,
+            outline: order.outline,
             ruler: Ruler::new(d),
-            pages: spots(asked),
+            pages: spots(order),
             back: paths::boil_part(&lot.code, "labels"),
         }
     }
@@ -227,11 +227,11 @@ impl Ruler {
 }
 
 /// Where each label lies, page by page.
-fn spots(asked: &Asked) -> Vec<Vec<Spot>> {
+fn spots(order: &LabelOrder) -> Vec<Vec<Spot>> {
     let mut pages: Vec<Vec<Spot>> = Vec::new();
-    let last = asked.gone + asked.count;
-    pages.resize_with(asked.sheet.pages(last) as usize, Vec::new);
-    for place in (asked.gone..last).map(|n| asked.sheet.place(n)) {
+    let last = order.gone + order.count;
+    pages.resize_with(order.sheet.pages(last) as usize, Vec::new);
+    for place in (order.gone..last).map(|n| order.sheet.place(n)) {
         if let Some(page) = pages.get_mut(place.page as usize) {
             page.push(Spot {
                 x: mm(place.x_mm),
@@ -332,7 +332,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         let qr = with_qr.then(|| Qr::of("HTTPS://MILL.EXAMPLE/L/26A9ZP").unwrap());
         let (w, h) = (dimensions.label_w_mm, dimensions.label_h_mm);
         let face = Face::of(&label, qr.as_ref(), w, h).unwrap();
-        let asked = Asked {
+        let order = LabelOrder {
             jar: jar(false),
             count: 40,
             sheet: LabelSheet::new(dimensions).unwrap(),
@@ -340,7 +340,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             panel,
             outline: with_qr,
         };
-        SheetPage::new(&lot, &Print { asked, face, qr })
+        SheetPage::new(&lot, &Print { order, face, qr })
     };
     let public = |net: &[&str], growers: &[&str]| LotPage {
         shell: Shell::sample("Lot 26A9Z-P"),

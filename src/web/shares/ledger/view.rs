@@ -1,9 +1,9 @@
 //! The ledger's pages, as text ready to print.
 
 use crate::calc::shares::ledger::money_says;
+use crate::facts::shares::ledger_season::LedgerSeason;
 use crate::store::people::members::Member;
 use crate::store::season::seasons::Season;
-use crate::store::shares::ledger::{Balance, LedgerLine};
 use crate::units::{Cents, Grams, MemberName};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
@@ -63,20 +63,25 @@ impl LedgerPage {
     pub(super) fn new(
         app: &App,
         visit: &Visit,
-        season: Option<&Season>,
-        seasons: &[Season],
-        balances: &[Balance],
-        lines: &[LedgerLine],
+        book: &LedgerSeason,
         sheet: Sheet,
     ) -> Result<Self, PageError> {
+        let LedgerSeason {
+            season,
+            seasons,
+            balances,
+            lines,
+        } = book;
         let (zone, units) = (visit.zone()?, visit.units());
-        let year = season.map_or(0, |s| s.year);
+        let year = season.as_ref().map_or(0, |s| s.year);
         let owed: Cents = balances.iter().map(|b| b.cents).sum();
         Ok(Self {
             shell: Shell::new(app, visit, "Ledger"),
             sheet,
             action: paths::ledger_of(year),
-            year: season.map_or_else(String::new, |s| s.year.to_string()),
+            year: season
+                .as_ref()
+                .map_or_else(String::new, |s| s.year.to_string()),
             balances: balances
                 .iter()
                 .map(|b| BalanceRow {

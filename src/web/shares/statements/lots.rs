@@ -1,10 +1,10 @@
 //! The lots of a statement: the member's own part of each boil, each sum in words.
 
-use super::Lot;
 use crate::calc::Basis;
 use crate::calc::boil::sums::Stage;
 use crate::calc::shares::division::{Division, Part};
 use crate::calc::shares::split::Sharer;
+use crate::facts::shares::statement::LotPart;
 use crate::store::shares::ledger::LedgerLine;
 use crate::units::{Cents, MemberId, Units, Zone};
 use crate::web::paths;
@@ -38,7 +38,7 @@ fn step(what: &'static str, sum: String) -> Step {
 }
 
 pub(super) fn lines(
-    lot: &Lot,
+    lot: &LotPart,
     member: MemberId,
     ledger: &[LedgerLine],
     zone: &Zone,
@@ -92,7 +92,7 @@ pub(super) fn lines(
 }
 
 /// What the member's juices brought, and their sum when there are several.
-fn brought(lot: &Lot, basis: Basis, units: Units) -> Vec<Step> {
+fn brought(lot: &LotPart, basis: Basis, units: Units) -> Vec<Step> {
     let text = |weight| sums::weight_text(basis, weight, units);
     let mut steps: Vec<Step> = lot
         .pours

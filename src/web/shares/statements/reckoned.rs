@@ -1,15 +1,15 @@
 //! "How this was reckoned": the rules in words, with every rounding named.
 
-use super::Record;
 use crate::calc::Basis;
 use crate::calc::sources::source;
+use crate::facts::shares::statement::Statement;
 use crate::store::season::seasons::Rules;
 use crate::units::{Cents, MilliCents, Zone};
 
-pub(super) fn lines(record: &Record, zone: &Zone) -> Vec<String> {
-    let mut used: Vec<&Rules> = record.lots.iter().map(|l| &l.rules).collect();
+pub(super) fn lines(statement: &Statement, zone: &Zone) -> Vec<String> {
+    let mut used: Vec<&Rules> = statement.lots.iter().map(|l| &l.rules).collect();
     if used.is_empty() {
-        used.push(&record.rules);
+        used.push(&statement.rules);
     }
     used.sort_by_key(|r| r.number);
     used.dedup_by_key(|r| r.number);

@@ -1,7 +1,7 @@
 //! The tickets of a statement: loads weighed, juice measured, each sum in words.
 
-use super::TicketRecord;
 use crate::calc::cane::juice::{ExtractionBands, extraction};
+use crate::facts::shares::statement::TicketWithJuices;
 use crate::store::cane::tickets::{LoadRow, Ticket};
 use crate::units::{Grams, Units};
 use crate::web::error::PageError;
@@ -24,7 +24,7 @@ pub(super) struct TicketLines {
     pub(super) yielded: String,
 }
 
-pub(super) fn lines(ticket: &TicketRecord, units: Units) -> Result<TicketLines, PageError> {
+pub(super) fn lines(ticket: &TicketWithJuices, units: Units) -> Result<TicketLines, PageError> {
     let mut loads: Vec<String> = Vec::new();
     let mut last = 0;
     for load in &ticket.loads {

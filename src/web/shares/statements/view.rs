@@ -3,8 +3,8 @@
 use super::lots::{self, LotLines};
 use super::reckoned;
 use super::ticket_lines::{self, TicketLines};
-use super::{Receipt, Record};
 use crate::calc::shares::ledger::{Entry as Kind, grams_says, jar_says, money_says};
+use crate::facts::shares::statement::{Receipt, Statement};
 use crate::units::{Cents, Grams, Units, Zone};
 use crate::web::error::PageError;
 use crate::web::session::{Me, Visit};
@@ -94,8 +94,14 @@ pub(super) struct RunPage {
 }
 
 impl RunPage {
-    pub(super) fn new(visit: &Visit, year: i64, records: &[Record]) -> Result<Self, PageError> {
-        let bodies = records.iter().map(|record| Body::new(visit, record));
+    pub(super) fn new(
+        visit: &Visit,
+        year: i64,
+        statements: &[Statement],
+    ) -> Result<Self, PageError> {
+        let bodies = statements
+            .iter()
+            .map(|statement| Body::new(visit, statement));
         Ok(Self {
             css: statics::print_css(),
             icon: statics::icon(),
@@ -111,22 +117,25 @@ impl StatementPage {
         app: &App,
         visit: &Visit,
         me: &Me,
-        record: &Record,
+        statement: &Statement,
     ) -> Result<Self, PageError> {
-        let id = record.member.id;
-        let title = format!("{}: statement {}", record.member.name, record.season.year);
+        let id = statement.member.id;
+        let title = format!(
+            "{}: statement {}",
+            statement.member.name, statement.season.year
+        );
         Ok(Self {
             shell: Shell::new(app, visit, title),
-            body: Body::new(visit, record)?,
-            print: paths::statement_print(id, record.season.year),
+            body: Body::new(visit, statement)?,
+            print: paths::statement_print(id, statement.season.year),
             payment: paths::payment(id),
             hand_over: paths::new_hand_over(id),
             steward: me.is_steward(),
             crew: me.is_crew(),
-            years: record
+            years: statement
                 .years
                 .iter()
-                .filter(|year| **year != record.season.year)
+                .filter(|year| **year != statement.season.year)
                 .map(|year| Year {
                     year: *year,
                     href: paths::statement(id, *year),
@@ -137,27 +146,27 @@ impl StatementPage {
 }
 
 impl PrintPage {
-    pub(super) fn new(visit: &Visit, record: &Record) -> Result<Self, PageError> {
+    pub(super) fn new(visit: &Visit, statement: &Statement) -> Result<Self, PageError> {
         Ok(Self {
             css: statics::print_css(),
             icon: statics::icon(),
-            body: Body::new(visit, record)?,
-            back: paths::statement(record.member.id, record.season.year),
+            body: Body::new(visit, statement)?,
+            back: paths::statement(statement.member.id, statement.season.year),
         })
     }
 }
 
 impl Body {
-    fn new(visit: &Visit, record: &Record) -> Result<Self, PageError> {
+    fn new(visit: &Visit, statement: &Statement) -> Result<Self, PageError> {
         let (coop, units) = (visit.coop()?, visit.units());
         let zone = &coop.zone;
-        let (syrup, grams) = syrup(record, zone, units);
-        let (money, cents) = money(record, zone);
-        let lot_lines = record
+        let (syrup, grams) = syrup(statement, zone, units);
+        let (money, cents) = money(statement, zone);
+        let lot_lines = statement
             .lots
             .iter()
-            .map(|lot| lots::lines(lot, record.member.id, &record.lines, zone, units));
-        let tickets: Vec<TicketLines> = record
+            .map(|lot| lots::lines(lot, statement.member.id, &statement.lines, zone, units));
+        let tickets: Vec<TicketLines> = statement
             .tickets
             .iter()
             .map(|ticket| ticket_lines::lines(ticket, units))
@@ -166,54 +175,54 @@ impl Body {
             coop: coop.name.clone(),
             place: coop.place.clone(),
             phone: coop.contact_phone.clone(),
-            name: record.member.name.to_string(),
-            number: record.member.number,
-            year: record.season.year,
+            name: statement.member.name.to_string(),
+            number: statement.member.number,
+            year: statement.season.year,
             made: zone.show(visit.at),
-            summary: summary(record, units),
+            summary: summary(statement, units),
             tickets,
             lots: lot_lines.collect(),
             syrup,
             syrup_says: grams_says(grams, units),
             money,
             money_says: money_says(cents),
-            receipts: record
+            receipts: statement
                 .receipts
                 .iter()
                 .map(|r| receipt(r, zone, units))
                 .collect(),
-            waiting: waiting(record, units),
-            reckoned: reckoned::lines(record, zone),
+            waiting: waiting(statement, units),
+            reckoned: reckoned::lines(statement, zone),
         })
     }
 }
 
 /// The season in a few figures.
-fn summary(record: &Record, units: Units) -> Vec<String> {
-    let cane: Grams = record.tickets.iter().map(|t| t.net).sum();
-    let jarred: Grams = record
+fn summary(statement: &Statement, units: Units) -> Vec<String> {
+    let cane: Grams = statement.tickets.iter().map(|t| t.net).sum();
+    let jarred: Grams = statement
         .lines
         .iter()
         .filter(|l| l.kind == Kind::Jarred)
         .map(|l| -l.grams)
         .sum();
     vec![
-        match record.tickets.len() {
+        match statement.tickets.len() {
             1 => format!("{} of cane on 1 ticket", cane.show(units)),
             n => format!("{} of cane on {n} tickets", cane.show(units)),
         },
         format!("{} of syrup in jars", jarred.show(units)),
         format!(
             "the whole season so far: {} of cane, {} in jars",
-            record.whole.0.show(units),
-            record.whole.1.show(units)
+            statement.whole.0.show(units),
+            statement.whole.1.show(units)
         ),
     ]
 }
 
 /// The syrup account: what was carried, entitled, put in jars.
-fn syrup(record: &Record, zone: &Zone, units: Units) -> (Vec<Entry>, Grams) {
-    let mut running = record.before.0;
+fn syrup(statement: &Statement, zone: &Zone, units: Units) -> (Vec<Entry>, Grams) {
+    let mut running = statement.before.0;
     let mut out = Vec::new();
     if running != Grams::ZERO {
         out.push(Entry {
@@ -225,7 +234,7 @@ fn syrup(record: &Record, zone: &Zone, units: Units) -> (Vec<Entry>, Grams) {
             running: running.grams_text(units),
         });
     }
-    for line in record.lines.iter().filter(|l| l.grams != Grams::ZERO) {
+    for line in statement.lines.iter().filter(|l| l.grams != Grams::ZERO) {
         running += line.grams;
         out.push(Entry {
             number: line.number.to_string(),
@@ -243,8 +252,8 @@ fn syrup(record: &Record, zone: &Zone, units: Units) -> (Vec<Entry>, Grams) {
 }
 
 /// The money account: fees, payments, answers.
-fn money(record: &Record, zone: &Zone) -> (Vec<Entry>, Cents) {
-    let mut running = record.before.1;
+fn money(statement: &Statement, zone: &Zone) -> (Vec<Entry>, Cents) {
+    let mut running = statement.before.1;
     let mut out = Vec::new();
     if running != Cents::ZERO {
         out.push(Entry {
@@ -256,7 +265,7 @@ fn money(record: &Record, zone: &Zone) -> (Vec<Entry>, Cents) {
             running: running.show(),
         });
     }
-    for line in record.lines.iter().filter(|l| l.cents != Cents::ZERO) {
+    for line in statement.lines.iter().filter(|l| l.cents != Cents::ZERO) {
         running = running + line.cents;
         out.push(Entry {
             number: line.number.to_string(),
@@ -295,8 +304,8 @@ fn receipt(receipt: &Receipt, zone: &Zone, units: Units) -> ReceiptLine {
     }
 }
 
-fn waiting(record: &Record, units: Units) -> Vec<String> {
-    let left = record.aside.iter().filter(|a| a.set_aside > a.handed);
+fn waiting(statement: &Statement, units: Units) -> Vec<String> {
+    let left = statement.aside.iter().filter(|a| a.set_aside > a.handed);
     left.map(|a| {
         format!(
             "{} × {} of lot {}",

@@ -1,11 +1,11 @@
-//! A boil laid out for dividing: everything measured that its division goes by, and, when it is open
-//! for a correction, the division that is put right. Writes nothing.
+//! What goes into the division of a boil: everything measured that it goes by, and, when the boil is
+//! open for a correction, the division that is corrected.
 
 use crate::calc::Unmet;
 use crate::calc::cane::juice::{Juice, Portion};
 use crate::calc::shares::correction::{self, Held, HeldJars};
 use crate::calc::shares::division::{
-    self, Asked, Brought, Division, Filled, Standing, cane_behind,
+    self, Brought, Carried, Division, DivisionCase, Filled, cane_behind,
 };
 use crate::calc::shares::fees::FeeRates;
 use crate::calc::shares::split::Sharer;
@@ -23,7 +23,7 @@ use std::collections::BTreeMap;
 
 /// One juice of a boil with all that its sum needs.
 #[derive(Debug, Clone)]
-pub struct PourRow {
+pub struct PouredJuice {
     /// What was poured, and whose it is.
     pub draw: DrawRow,
     /// The juice as measured.
@@ -42,114 +42,52 @@ pub struct PourRow {
     pub brought: Brought,
 }
 
-/// A boil laid out for dividing.
+/// What goes into the division of a boil.
 #[derive(Debug, Clone)]
-pub struct Laid {
+pub struct DivisionInputs {
     /// The boil and its finish.
     pub boil: BoilRow,
     /// The rules in force when it was lit.
     pub rules: Rules,
     /// Its juices, by ticket.
-    pub pours: Vec<PourRow>,
+    pub pours: Vec<PouredJuice>,
     /// Its jars.
     pub filled: Vec<Filled>,
-    /// What stands on the books.
-    pub standings: Vec<Standing>,
+    /// Syrup carried by everybody, and when each was last favoured.
+    pub carried: Vec<Carried>,
     /// The sizes that everybody wishes for, by net weight.
     pub wishes: Vec<(Sharer, Grams)>,
-    /// What is put right, when the boil is open for a correction.
-    pub put_right: Option<PutRight>,
+    /// The division to be corrected, when the boil is open for a correction.
+    pub correction: Option<ToCorrect>,
 }
 
-/// A division that is being put right.
+/// A division that is to be corrected.
 #[derive(Debug, Clone)]
-pub struct PutRight {
+pub struct ToCorrect {
     /// The correction: the version to be made, why, by whom.
-    pub correction: CorrectionRow,
+    pub opened: CorrectionRow,
     /// The shares and jars of the version before, and what was handed over.
     pub held: Vec<Held>,
     /// The balances before the boil was first divided.
     pub before: BTreeMap<Sharer, Grams>,
 }
 
-/// Whose a record is: a member's, or the mill's.
-pub fn sharer(member: Option<MemberId>) -> Sharer {
-    member.map_or(Sharer::Mill, Sharer::Member)
-}
-
-/// The other way round.
-pub fn member_of(sharer: Sharer) -> Option<MemberId> {
-    match sharer {
-        Sharer::Mill => None,
-        Sharer::Member(id) => Some(id),
-    }
-}
-
-/// Lays out a boil: everything measured that its division goes by. `None`: no such lot.
-pub async fn lay_out(conn: &mut Conn, lot: &LotCode) -> Stored<Option<Laid>> {
-    let Some(boil) = boils::find(conn, lot).await? else {
-        return Ok(None);
-    };
-    let mut laid = measured(conn, boil).await?;
-    laid.standings = standings(conn).await?;
-    let wishes = members::all_wishes(conn).await?;
-    laid.wishes = wishes
-        .into_iter()
-        .map(|(id, net)| (Sharer::Member(id), net))
-        .collect();
-    if let Some(correction) = divisions::open_correction(conn, laid.boil.id).await? {
-        laid.put_right = Some(put_right(conn, &laid.boil, correction).await?);
-    }
-    Ok(Some(laid))
-}
-
-/// The divided boils of a season as they were measured, with nothing on the books.
+/// The divided boils of a season as they were measured, with nothing carried and no wishes.
 ///
 /// # Errors
 /// The store failed.
-pub async fn divided_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Laid>> {
+pub async fn divided_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<DivisionInputs>> {
     let mut out = Vec::new();
     for boil in boils::of_season(conn, season).await? {
         if divisions::of_boil(conn, boil.id).await?.is_some() {
-            out.push(measured(conn, boil).await?);
+            out.push(DivisionInputs::measured(conn, boil).await?);
         }
     }
     Ok(out)
 }
 
-/// What was measured of a boil, with nothing on the books and no wishes.
-pub(in crate::actions) async fn measured(conn: &mut Conn, boil: BoilRow) -> Stored<Laid> {
-    let rules = seasons::rules(conn, boil.rules_id)
-        .await?
-        .ok_or(StoreError::Corrupt {
-            what: "boils.rules_id",
-            found: boil.rules_id.to_string(),
-        })?;
-    let pours = pours(conn, boil.id, None).await?;
-    let fills = boils::fills(conn, boil.id).await?;
-    let filled = fills
-        .into_iter()
-        .map(|f| Filled {
-            name: f.size_name,
-            net: f.net,
-            part: f.part,
-            count: u32::try_from(f.count).unwrap_or(0),
-            price: f.price,
-        })
-        .collect();
-    Ok(Laid {
-        boil,
-        rules,
-        pours,
-        filled,
-        standings: Vec::new(),
-        wishes: Vec::new(),
-        put_right: None,
-    })
-}
-
-/// The division that a correction puts right.
-async fn put_right(conn: &mut Conn, boil: &BoilRow, correction: CorrectionRow) -> Stored<PutRight> {
+/// The division that a correction is to correct.
+async fn to_correct(conn: &mut Conn, boil: &BoilRow, opened: CorrectionRow) -> Stored<ToCorrect> {
     let versions = divisions::versions(conn, boil.id).await?;
     let (Some(last), Some(first)) = (versions.first(), versions.last()) else {
         return Err(StoreError::Corrupt {
@@ -157,13 +95,13 @@ async fn put_right(conn: &mut Conn, boil: &BoilRow, correction: CorrectionRow) -
             found: format!("{} was never divided", boil.lot),
         });
     };
-    let taken = hand_overs::taken(conn, boil.id).await?;
+    let handed = hand_overs::handed_of_boil(conn, boil.id).await?;
     let jars = divisions::share_jars(conn, last.id).await?;
     let number = |n: i64| u32::try_from(n).unwrap_or(0);
     let held_jars = |place, member| {
         let own = jars.iter().filter(move |j| j.place == place);
         own.map(|j| {
-            let same = taken.iter().filter(|t| {
+            let same = handed.iter().filter(|t| {
                 t.member_id == member
                     && t.size_name == j.size_name
                     && t.net == j.net
@@ -183,35 +121,36 @@ async fn put_right(conn: &mut Conn, boil: &BoilRow, correction: CorrectionRow) -
         .await?
         .into_iter()
         .map(|share| Held {
-            sharer: sharer(share.member_id),
+            sharer: Sharer::of(share.member_id),
             entitled: share.entitled,
             favoured_at: share.favoured_at,
             jars: held_jars(share.place, share.member_id),
         })
         .collect();
     let before = ledger::carries_until(conn, first.after_line).await?;
-    Ok(PutRight {
-        correction,
+    Ok(ToCorrect {
+        opened,
         held,
         before: before
             .into_iter()
-            .map(|(member, grams)| (sharer(member), grams))
+            .map(|(member, grams)| (Sharer::of(member), grams))
             .collect(),
     })
 }
 
-/// The juices of a boil, by ticket; those of one member alone if one is named.
-pub async fn pours(conn: &mut Conn, boil: BoilId, only: Option<MemberId>) -> Stored<Vec<PourRow>> {
-    let mut pours = Vec::new();
-    for pan in boil_sums::in_pan(conn, boil).await? {
-        if only.is_none_or(|member| member == pan.draw.member_id) {
-            pours.push(pour(conn, pan).await?);
-        }
+/// The juices of a boil, by ticket.
+///
+/// # Errors
+/// The store failed.
+pub async fn poured(conn: &mut Conn, boil: BoilId) -> Stored<Vec<PouredJuice>> {
+    let mut juices = Vec::new();
+    for in_pan in boil_sums::in_pan(conn, boil).await? {
+        juices.push(poured_juice(conn, in_pan).await?);
     }
-    Ok(pours)
+    Ok(juices)
 }
 
-async fn pour(conn: &mut Conn, pan: InPan) -> Stored<PourRow> {
+async fn poured_juice(conn: &mut Conn, pan: InPan) -> Stored<PouredJuice> {
     let whole = match pan.juice {
         Some(juice) => juice,
         None => pan.row.reckon()?,
@@ -228,7 +167,7 @@ async fn pour(conn: &mut Conn, pan: InPan) -> Stored<PourRow> {
         mass: pan.part.mass,
         solids: pan.part.solids,
     };
-    Ok(PourRow {
+    Ok(PouredJuice {
         draw: pan.draw,
         juice: pan.row,
         whole,
@@ -240,26 +179,83 @@ async fn pour(conn: &mut Conn, pan: InPan) -> Stored<PourRow> {
     })
 }
 
-/// Balances, and when each sharer was last favoured: of everybody who has either.
-async fn standings(conn: &mut Conn) -> Stored<Vec<Standing>> {
-    let mut out: BTreeMap<Sharer, Standing> = BTreeMap::new();
-    let blank = |sharer| Standing {
+/// Balances of syrup, and when each sharer was last favoured: of everybody who has either.
+async fn carried(conn: &mut Conn) -> Stored<Vec<Carried>> {
+    let mut out: BTreeMap<Sharer, Carried> = BTreeMap::new();
+    let blank = |sharer| Carried {
         sharer,
         carried: Grams::ZERO,
         favoured_at: None,
     };
     for (member, grams) in ledger::carries(conn).await? {
-        let who = sharer(member);
+        let who = Sharer::of(member);
         out.entry(who).or_insert_with(|| blank(who)).carried = grams;
     }
     for (member, at) in divisions::favoured(conn).await? {
-        let who = sharer(member);
+        let who = Sharer::of(member);
         out.entry(who).or_insert_with(|| blank(who)).favoured_at = Some(at);
     }
     Ok(out.into_values().collect())
 }
 
-impl Laid {
+impl DivisionInputs {
+    /// Reads everything that the division of a boil goes by. `None`: no such lot.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(conn: &mut Conn, lot: &LotCode) -> Stored<Option<Self>> {
+        let Some(boil) = boils::find(conn, lot).await? else {
+            return Ok(None);
+        };
+        let mut inputs = Self::measured(conn, boil).await?;
+        inputs.carried = carried(conn).await?;
+        let wishes = members::all_wishes(conn).await?;
+        inputs.wishes = wishes
+            .into_iter()
+            .map(|(id, net)| (Sharer::Member(id), net))
+            .collect();
+        if let Some(opened) = divisions::open_correction(conn, inputs.boil.id).await? {
+            inputs.correction = Some(to_correct(conn, &inputs.boil, opened).await?);
+        }
+        Ok(Some(inputs))
+    }
+
+    /// What was measured of a boil, with nothing carried and no wishes.
+    pub(in crate::facts) async fn measured(conn: &mut Conn, boil: BoilRow) -> Stored<Self> {
+        let rules = seasons::rules(conn, boil.rules_id)
+            .await?
+            .ok_or(StoreError::Corrupt {
+                what: "boils.rules_id",
+                found: boil.rules_id.to_string(),
+            })?;
+        let pours = poured(conn, boil.id).await?;
+        let fills = boils::fills(conn, boil.id).await?;
+        let filled = fills
+            .into_iter()
+            .map(|f| Filled {
+                name: f.size_name,
+                net: f.net,
+                part: f.part,
+                count: u32::try_from(f.count).unwrap_or(0),
+                price: f.price,
+            })
+            .collect();
+        Ok(Self {
+            boil,
+            rules,
+            pours,
+            filled,
+            carried: Vec::new(),
+            wishes: Vec::new(),
+            correction: None,
+        })
+    }
+
+    /// Whether somebody's juice is in the boil.
+    pub fn has_juice_of(&self, member: MemberId) -> bool {
+        self.pours.iter().any(|p| p.draw.member_id == member)
+    }
+
     /// Syrup out of the pan and its Brix, once it is finished.
     pub fn finish(&self) -> Option<(Grams, BrixAt20C)> {
         self.boil.finish.as_ref().map(|f| (f.syrup, f.brix_20))
@@ -270,7 +266,7 @@ impl Laid {
     /// # Errors
     /// What cannot be divided, with what to mend.
     pub fn propose(&self, units: Units) -> Result<Division, Unmet> {
-        let old = self.put_right.as_ref();
+        let old = self.correction.as_ref();
         self.reckon(old.map(|o| (o.held.as_slice(), &o.before)), units)
     }
 
@@ -278,11 +274,39 @@ impl Laid {
     ///
     /// # Errors
     /// As [`Self::propose`].
-    pub(in crate::actions) fn reckon(
+    pub(in crate::facts) fn reckon(
         &self,
         held: Option<(&[Held], &BTreeMap<Sharer, Grams>)>,
         units: Units,
     ) -> Result<Division, Unmet> {
+        self.check_pours()?;
+        let brought: Vec<Brought> = self.pours.iter().map(|p| p.brought).collect();
+        let case = DivisionCase {
+            lot: self.boil.lot.as_str(),
+            basis: self.rules.basis,
+            toll: self.rules.toll,
+            rates: FeeRates {
+                cane: self.rules.cane_per_kg,
+                juice: self.rules.juice_per_l,
+                boil: self.rules.boil_fee,
+                jar: self.rules.jar_fee,
+                least: self.rules.least,
+            },
+            finish: self.finish(),
+            brought: &brought,
+            filled: &self.filled,
+            carried: &self.carried,
+            wishes: &self.wishes,
+            units,
+        };
+        match held {
+            Some((held, before)) => correction::divide_again(&case, held, before),
+            None => division::divide(&case),
+        }
+    }
+
+    /// Refuses while more was poured out of a juice than there is, or a juice in the boil is crossed out.
+    fn check_pours(&self) -> Result<(), Unmet> {
         if let Some(pour) = self.pours.iter().find(|p| p.over > Grams::ZERO) {
             return Err(Unmet::new(
                 "over-poured",
@@ -305,28 +329,6 @@ impl Laid {
                 ),
             ));
         }
-        let brought: Vec<Brought> = self.pours.iter().map(|p| p.brought).collect();
-        let asked = Asked {
-            lot: self.boil.lot.as_str(),
-            basis: self.rules.basis,
-            toll: self.rules.toll,
-            rates: FeeRates {
-                cane: self.rules.cane_per_kg,
-                juice: self.rules.juice_per_l,
-                boil: self.rules.boil_fee,
-                jar: self.rules.jar_fee,
-                least: self.rules.least,
-            },
-            finish: self.finish(),
-            brought: &brought,
-            filled: &self.filled,
-            standings: &self.standings,
-            wishes: &self.wishes,
-            units,
-        };
-        match held {
-            Some((held, before)) => correction::divide_again(&asked, held, before),
-            None => division::divide(&asked),
-        }
+        Ok(())
     }
 }

@@ -1,10 +1,10 @@
 //! Reckons every division and every balance of syrup again, from what was measured, and compares them
-//! with what is frozen. Writes nothing.
+//! with what is frozen.
 
-use super::divisions::{Laid, recall, sharer};
-use super::divisions_laid::measured;
+use super::division_inputs::DivisionInputs;
+use super::frozen_division::recall;
 use crate::calc::shares::correction::{Held, HeldJars};
-use crate::calc::shares::division::{Division, Part, Standing};
+use crate::calc::shares::division::{Carried, Division, Part};
 use crate::calc::shares::ledger::Entry;
 use crate::calc::shares::split::{self, Pour, Sharer};
 use crate::store::boil::boils::{self, BoilRow};
@@ -66,7 +66,7 @@ pub async fn verify(conn: &mut Conn) -> Stored<Verified> {
         );
     }
     let mut balances = Balances::new();
-    let before = prefixes(&lines, latest.values().map(|l| l.first));
+    let before = balances_after(&lines, latest.values().map(|l| l.first));
     for (boil_id, last) in latest {
         let Latest {
             row,
@@ -79,9 +79,9 @@ pub async fn verify(conn: &mut Conn) -> Stored<Verified> {
             out.open.push(lot.clone());
             None
         } else {
-            let laid = measured(conn, boil).await?;
+            let inputs = DivisionInputs::measured(conn, boil).await?;
             let before = before.get(&first).cloned().unwrap_or_default();
-            Some(again(laid, &row, &frozen, &before))
+            Some(again(inputs, &row, &frozen, &before))
         };
         let counted = match redone {
             None => frozen,
@@ -116,18 +116,21 @@ async fn found(conn: &mut Conn, row: &DivisionRow) -> Stored<BoilRow> {
 }
 
 /// The balances as they stood after each of the lines asked for.
-fn prefixes(lines: &[SumLine], asked: impl Iterator<Item = i64>) -> BTreeMap<i64, Balances> {
-    let mut asked: Vec<i64> = asked.collect();
-    asked.sort_unstable();
-    asked.dedup();
+fn balances_after(
+    lines: &[SumLine],
+    numbers: impl Iterator<Item = i64>,
+) -> BTreeMap<i64, Balances> {
+    let mut numbers: Vec<i64> = numbers.collect();
+    numbers.sort_unstable();
+    numbers.dedup();
     let mut lines = lines.iter().peekable();
-    let mut standing = Balances::new();
+    let mut balances = Balances::new();
     let mut out = BTreeMap::new();
-    for upto in asked {
+    for upto in numbers {
         while let Some(line) = lines.next_if(|l| l.number <= upto) {
-            *standing.entry(sharer(line.member_id)).or_default() += line.grams;
+            *balances.entry(Sharer::of(line.member_id)).or_default() += line.grams;
         }
-        out.insert(upto, standing.clone());
+        out.insert(upto, balances.clone());
     }
     out
 }
@@ -165,7 +168,7 @@ fn frozen_sums(out: &mut Verified, lot: &str, row: &DivisionRow, frozen: &Divisi
 /// Divides again from what was measured and from the balances before the first division. Later
 /// versions take the jars as they were set aside and reckon the rest.
 fn again(
-    mut laid: Laid,
+    mut inputs: DivisionInputs,
     row: &DivisionRow,
     frozen: &Division,
     before: &Balances,
@@ -174,26 +177,26 @@ fn again(
         let own = frozen.parts.iter().find(|p| p.sharer == *who);
         own.and_then(|p| p.favoured_at)
     };
-    let mut standings = before.clone();
+    let mut balances = before.clone();
     for part in &frozen.parts {
-        standings.entry(part.sharer).or_default();
+        balances.entry(part.sharer).or_default();
     }
-    laid.standings = standings
+    inputs.carried = balances
         .into_iter()
-        .map(|(sharer, carried)| Standing {
+        .map(|(sharer, carried)| Carried {
             sharer,
             carried,
             favoured_at: favoured(&sharer),
         })
         .collect();
-    laid.wishes = frozen
+    inputs.wishes = frozen
         .parts
         .iter()
         .flat_map(|p| p.wishes.iter().map(|net| (p.sharer, *net)))
         .collect();
     let held: Vec<Held> = frozen.parts.iter().map(|p| held(p, frozen)).collect();
     let old = (row.version > 1).then_some((held.as_slice(), before));
-    laid.reckon(old, Units::Metric).map_err(|u| u.sentence)
+    inputs.reckon(old, Units::Metric).map_err(|u| u.sentence)
 }
 
 /// A share with all its jars counted as handed over, so that none of them moves.
@@ -291,7 +294,7 @@ fn written(out: &mut Verified, lot: &str, d: &Division, lines: &[SumLine], boil:
         .iter()
         .filter(|l| l.divided && l.boil_id == Some(boil))
     {
-        let key = (sharer(line.member_id), line.kind.as_str());
+        let key = (Sharer::of(line.member_id), line.kind.as_str());
         add(key, -line.grams, -line.cents);
     }
     for ((who, kind), (grams, cents)) in sums {
@@ -307,7 +310,7 @@ fn written(out: &mut Verified, lot: &str, d: &Division, lines: &[SumLine], boil:
 
 /// All balances, and what must hold for the ledger as a whole.
 fn books(out: &mut Verified, mut reckoned: Balances, lines: &[SumLine]) {
-    let mut stands = Balances::new();
+    let mut written = Balances::new();
     for (number, line) in (1..).zip(lines) {
         if line.number != number {
             out.differs.push(format!("the ledger has no line {number}"));
@@ -315,12 +318,12 @@ fn books(out: &mut Verified, mut reckoned: Balances, lines: &[SumLine]) {
         }
     }
     for line in lines {
-        *stands.entry(sharer(line.member_id)).or_default() += line.grams;
+        *written.entry(Sharer::of(line.member_id)).or_default() += line.grams;
         if !line.divided {
-            *reckoned.entry(sharer(line.member_id)).or_default() += line.grams;
+            *reckoned.entry(Sharer::of(line.member_id)).or_default() += line.grams;
         }
     }
-    let together: Grams = stands.values().copied().sum();
+    let together: Grams = written.values().copied().sum();
     if together != Grams::ZERO {
         out.differs.push(format!(
             "all balances of syrup together are {} g, not 0",
@@ -328,12 +331,12 @@ fn books(out: &mut Verified, mut reckoned: Balances, lines: &[SumLine]) {
         ));
     }
     for (who, grams) in &reckoned {
-        let stood = stands.get(who).copied().unwrap_or(Grams::ZERO);
-        if stood != *grams {
+        let in_ledger = written.get(who).copied().unwrap_or(Grams::ZERO);
+        if in_ledger != *grams {
             out.differs.push(format!(
                 "{who}: a balance of {} g reckoned, {} g in the ledger",
                 grams.get(),
-                stood.get()
+                in_ledger.get()
             ));
         }
     }

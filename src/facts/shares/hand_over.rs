@@ -1,0 +1,85 @@
+//! Jars set aside for somebody, and receipts of what was handed over.
+
+use crate::calc::shares::split::Sharer;
+use crate::store::people::members;
+use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar, HandOverRow};
+use crate::store::shares::ledger;
+use crate::store::{Conn, Stored};
+use crate::units::{Cents, Grams, MemberName};
+
+/// All jars ever set aside for a sharer.
+#[derive(Debug, Clone)]
+pub struct SetAside {
+    /// Whose.
+    pub sharer: Sharer,
+    /// That member's name; `None`: the mill's own.
+    pub name: Option<MemberName>,
+    /// The jars, in the order they were filled.
+    pub jars: Vec<AsideRow>,
+}
+
+impl SetAside {
+    /// Reads the jars of a sharer. `None`: there is no such member.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(conn: &mut Conn, sharer: Sharer) -> Stored<Option<Self>> {
+        let name = match sharer {
+            Sharer::Mill => None,
+            Sharer::Member(id) => match members::find(conn, id).await? {
+                Some(card) => Some(card.name),
+                None => return Ok(None),
+            },
+        };
+        let jars = hand_overs::aside(conn, sharer.member()).await?;
+        Ok(Some(Self { sharer, name, jars }))
+    }
+}
+
+/// What is left for a member after a hand-over.
+#[derive(Debug, Clone, Copy)]
+pub struct LeftFor {
+    /// Jars still at the mill.
+    pub jars: i64,
+    /// Syrup; plus: owed to the member.
+    pub grams: Grams,
+    /// Money; plus: owed by the member.
+    pub cents: Cents,
+}
+
+/// A receipt with its jars.
+#[derive(Debug, Clone)]
+pub struct Receipt {
+    /// The hand-over.
+    pub row: HandOverRow,
+    /// Its jars, by lot.
+    pub jars: Vec<HandOverJar>,
+    /// What is left for the member; `None`: the jars were the mill's own.
+    pub left: Option<LeftFor>,
+}
+
+impl Receipt {
+    /// Reads the receipt of that number. `None`: there is none.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(conn: &mut Conn, number: i64) -> Stored<Option<Self>> {
+        let Some(row) = hand_overs::find(conn, number).await? else {
+            return Ok(None);
+        };
+        let jars = hand_overs::jars(conn, row.id).await?;
+        let left = match row.member_id {
+            None => None,
+            Some(id) => {
+                let (grams, cents) = ledger::balance_of(conn, id).await?;
+                let aside = hand_overs::aside(conn, Some(id)).await?;
+                Some(LeftFor {
+                    jars: aside.iter().map(AsideRow::left).sum(),
+                    grams,
+                    cents,
+                })
+            }
+        };
+        Ok(Some(Self { row, jars, left }))
+    }
+}

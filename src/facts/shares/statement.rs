@@ -1,0 +1,234 @@
+//! A member's season: tickets, lots with the member's part, the ledger's lines, receipts, jars waiting.
+
+use super::division_inputs::{self, PouredJuice};
+use super::frozen_division;
+use crate::calc::shares::division::Division;
+use crate::store::boil::boils::{self, BoilRow};
+use crate::store::cane::juice::{self, JuiceRow};
+use crate::store::cane::tickets::{self, LoadRow, Ticket};
+use crate::store::people::members::{self, Member};
+use crate::store::season::seasons::{self, Rules, Season};
+use crate::store::shares::divisions::{self, DivisionRow};
+use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar, HandOverRow};
+use crate::store::shares::ledger::{self, LedgerLine};
+use crate::store::{Conn, StoreError, Stored};
+use crate::units::{Cents, Grams, LotCode};
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
+
+/// A ticket with its loads and juices.
+#[derive(Debug, Clone)]
+pub struct TicketWithJuices {
+    /// The ticket.
+    pub ticket: Ticket,
+    /// Its loads, every version, the latest of each first.
+    pub loads: Vec<LoadRow>,
+    /// Its cane: the loads that count, added up.
+    pub net: Grams,
+    /// Its juices.
+    pub juices: Vec<JuiceRow>,
+}
+
+/// A lot, with the juices of one member or of all.
+#[derive(Debug, Clone)]
+pub struct LotPart {
+    /// The boil.
+    pub boil: BoilRow,
+    /// The rules in force when it was lit.
+    pub rules: Rules,
+    /// The juices in it.
+    pub pours: Vec<PouredJuice>,
+    /// Its division, once it is divided.
+    pub divided: Option<(DivisionRow, Division)>,
+}
+
+/// A receipt with its jars.
+#[derive(Debug, Clone)]
+pub struct Receipt {
+    /// The hand-over.
+    pub row: HandOverRow,
+    /// The jars.
+    pub jars: Vec<HandOverJar>,
+}
+
+/// All that a statement is made of.
+#[derive(Debug, Clone)]
+pub struct Statement {
+    /// Whose.
+    pub member: Member,
+    /// The season.
+    pub season: Season,
+    /// Every season's year.
+    pub years: Vec<i64>,
+    /// The season's rules in force.
+    pub rules: Rules,
+    /// The member's tickets.
+    pub tickets: Vec<TicketWithJuices>,
+    /// The lots with a part of the member's.
+    pub lots: Vec<LotPart>,
+    /// Syrup and money brought forward from earlier seasons.
+    pub before: (Grams, Cents),
+    /// The member's lines of the ledger.
+    pub lines: Vec<LedgerLine>,
+    /// What was handed over of the season's lots.
+    pub receipts: Vec<Receipt>,
+    /// All jars ever set aside for the member.
+    pub aside: Vec<AsideRow>,
+    /// Cane and syrup in jars of the whole season.
+    pub whole: (Grams, Grams),
+}
+
+/// What the statements of a season share: read once, each boil with everybody's part.
+#[derive(Debug)]
+pub struct SeasonStatements {
+    season: Season,
+    years: Vec<i64>,
+    rules: Rules,
+    whole: (Grams, Grams),
+    lots: BTreeMap<LotCode, LotPart>,
+}
+
+impl SeasonStatements {
+    /// Reads what all statements of a year's season share. `None`: there is no such season.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(conn: &mut Conn, year: i64) -> Stored<Option<Self>> {
+        let Some(season) = seasons::of_year(conn, year).await? else {
+            return Ok(None);
+        };
+        let cane = tickets::nets(conn, season.id).await?;
+        Ok(Some(Self {
+            years: seasons::list(conn).await?.iter().map(|s| s.year).collect(),
+            rules: seasons::rules_in_force(conn, season.id).await?,
+            whole: (
+                cane.iter().map(|row| row.net).sum(),
+                ledger::jarred(conn, season.id).await?,
+            ),
+            lots: BTreeMap::new(),
+            season,
+        }))
+    }
+
+    /// The statement of a member.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn of_member(&mut self, conn: &mut Conn, member: Member) -> Stored<Statement> {
+        let (id, season) = (member.id, self.season.id);
+        let mut lots = Vec::new();
+        for code in divisions::lots_of_member(conn, season, id).await? {
+            let whole = self.lot(conn, code).await?;
+            let own = whole.pours.iter().filter(|p| p.draw.member_id == id);
+            lots.push(LotPart {
+                boil: whole.boil.clone(),
+                rules: whole.rules.clone(),
+                pours: own.cloned().collect(),
+                divided: whole.divided.clone(),
+            });
+        }
+        Ok(Statement {
+            rules: self.rules.clone(),
+            years: self.years.clone(),
+            before: ledger::before_year(conn, id, self.season.year).await?,
+            lines: ledger::of_member(conn, season, id).await?,
+            aside: hand_overs::aside(conn, Some(id)).await?,
+            tickets: tickets_of(conn, &self.season, &member).await?,
+            receipts: receipts_of(conn, &self.season, &member).await?,
+            member,
+            season: self.season.clone(),
+            lots,
+            whole: self.whole,
+        })
+    }
+
+    /// The statements of everybody with a ticket or a line of the ledger in the season, by name.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn of_everybody(&mut self, conn: &mut Conn) -> Stored<Vec<Statement>> {
+        let mut out = Vec::new();
+        for id in ledger::with_season(conn, self.season.id).await? {
+            let member = members::find(conn, id).await?;
+            let member = member.ok_or_else(|| lost("members.id", id))?;
+            out.push(self.of_member(conn, member).await?);
+        }
+        Ok(out)
+    }
+
+    /// A boil with everybody's part; read once for all statements.
+    async fn lot(&mut self, conn: &mut Conn, code: LotCode) -> Stored<&LotPart> {
+        match self.lots.entry(code) {
+            Entry::Occupied(known) => Ok(known.into_mut()),
+            Entry::Vacant(place) => {
+                let lot = LotPart::read(conn, place.key()).await?;
+                Ok(place.insert(lot))
+            }
+        }
+    }
+}
+
+impl LotPart {
+    async fn read(conn: &mut Conn, code: &LotCode) -> Stored<Self> {
+        let boil = boils::find(conn, code).await?;
+        let boil = boil.ok_or_else(|| lost("boils.lot_code", code))?;
+        let divided = match divisions::of_boil(conn, boil.id).await? {
+            Some(row) => {
+                let division = frozen_division::recall(conn, &boil, &row).await?;
+                Some((row, division))
+            }
+            None => None,
+        };
+        let rules = seasons::rules(conn, boil.rules_id).await?;
+        Ok(Self {
+            rules: rules.ok_or_else(|| lost("boils.rules_id", boil.rules_id))?,
+            pours: division_inputs::poured(conn, boil.id).await?,
+            boil,
+            divided,
+        })
+    }
+}
+
+/// A record that another one names and that is not there: a foreign key keeps that from happening.
+fn lost(what: &'static str, found: impl ToString) -> StoreError {
+    StoreError::Corrupt {
+        what,
+        found: found.to_string(),
+    }
+}
+
+async fn tickets_of(
+    conn: &mut Conn,
+    season: &Season,
+    member: &Member,
+) -> Stored<Vec<TicketWithJuices>> {
+    let mut out = Vec::new();
+    let juices = juice::of_season_member(conn, season.id, member.id).await?;
+    for ticket in tickets::of_season_member(conn, season.id, member.id).await? {
+        let own = juices.iter().filter(|j| j.ticket_id == ticket.id);
+        out.push(TicketWithJuices {
+            loads: tickets::loads(conn, ticket.id).await?,
+            net: tickets::net(conn, ticket.id).await?,
+            juices: own.cloned().collect(),
+            ticket,
+        });
+    }
+    Ok(out)
+}
+
+async fn receipts_of(conn: &mut Conn, season: &Season, member: &Member) -> Stored<Vec<Receipt>> {
+    let mut out: Vec<Receipt> = Vec::new();
+    for jar in hand_overs::jars_of_member(conn, season.id, member.id).await? {
+        match out.last_mut() {
+            Some(last) if last.row.number == jar.number => last.jars.push(jar),
+            _ => {
+                let row = hand_overs::find(conn, jar.number).await?;
+                out.push(Receipt {
+                    row: row.ok_or_else(|| lost("hand_overs.number", jar.number))?,
+                    jars: vec![jar],
+                });
+            }
+        }
+    }
+    Ok(out)
+}
