@@ -36,12 +36,3 @@ mod turn_states;
 mod verify;
 mod waiting;
 mod weighing;
-
-/// Prints a figure that was measured, for `--nocapture`.
-#[expect(
-    clippy::print_stderr,
-    reason = "figures are for whoever runs the tests"
-)]
-fn note(figures: &str) {
-    eprintln!("{figures}");
-}
