@@ -16,6 +16,7 @@ python=tests/.venv/bin/python
 no_packages='' no_rust='' no_python='' no_browser='' no_build=''
 
 have() { command -v "$1" >/dev/null 2>&1; }
+have_font() { fc-list "$1" 2>/dev/null | grep -q .; }
 at_least() { [ "$(printf '%s\n%s\n' "$1" "$2" | sort -V | head -n 1)" = "$2" ]; }
 
 # Installs those of the Debian packages whose work nothing here does yet, and nothing beside them.
@@ -23,8 +24,9 @@ debian_packages() {
   need=''
   have cc || need="$need build-essential"
   [ -x "$chromium" ] || need="$need chromium"
-  # Labels are drawn with this font.
-  fc-list 'Liberation Sans' 2>/dev/null | grep -q . || need="$need fonts-liberation"
+  # Labels are drawn with the one, pages with the other; without it Debian 13 takes a typewriter's.
+  have_font 'Liberation Sans' || need="$need fonts-liberation"
+  have_font 'DejaVu Sans' || need="$need fonts-dejavu-core"
   python3 -c 'import ensurepip, venv' 2>/dev/null || need="$need python3-venv"
   [ -n "$need" ] || return 0
   as_root=''
@@ -89,7 +91,8 @@ browser_tests() {
 told='' failed=0
 tell() { told="$told$1
 "; }
-together() { for wrong in "$@"; do [ -z "$wrong" ] || printf '%s ' "$wrong"; done; }
+# Messages on one line, those that are not empty.
+together() { all=''; for wrong in "$@"; do all="$all${all:+${wrong:+ }}$wrong"; done; printf '%s' "$all"; }
 
 # A part: its name, the function that does it, and what is wrong with what it needs.
 part() {
