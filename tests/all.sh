@@ -84,7 +84,7 @@ rust_tests() { cargo test --locked --quiet --no-fail-fast; }
 references() { "$python" tests/reference/run.py; }
 browser_tests() {
   (cd tests/browser && node "$node_home/lib/node_modules/npm/bin/npm-cli.js" install \
-    --no-audit --no-fund --no-package-lock --ignore-scripts --engine-strict --loglevel=error) &&
+    --no-audit --no-fund --no-package-lock --ignore-scripts --engine-strict --no-update-notifier --loglevel=error) &&
   node --test --test-concurrency=1 tests/browser/*.test.mjs
 }
 
