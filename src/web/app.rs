@@ -1,7 +1,6 @@
 //! What every handler is handed: the site's parts and settings.
 
 use super::clock::Clock;
-use super::error::PageError;
 use super::moment::Moments;
 use super::throttle::Throttle;
 use crate::actions::{Hashing, Ids};
@@ -36,27 +35,4 @@ pub struct App {
     pub behind_proxy: bool,
     /// Letters are sent: there is a mail server.
     pub letters_sent: bool,
-}
-
-impl App {
-    /// Being replaced by [`super::request::PageRequest`].
-    pub(super) async fn read(&self) -> Result<crate::store::Snapshot, PageError> {
-        self.moments.open().await
-    }
-
-    /// Being replaced by [`super::request::FormRequest`].
-    pub(super) fn act(
-        &self,
-        me: &super::session::Me,
-        at: crate::units::UtcSecond,
-        key: crate::units::FormKey,
-    ) -> crate::actions::Act {
-        crate::actions::Act {
-            writer: self.writer.clone(),
-            at,
-            ids: self.ids.clone(),
-            actor: me.actor(),
-            form: key.into(),
-        }
-    }
 }

@@ -22,22 +22,6 @@ pub const MOST_BYTES: usize = 64 * 1024;
 /// Boxes whose content is never kept, not even as a digest.
 const SECRET: [&str; 4] = ["passphrase", "old", "code", "token"];
 
-// Being replaced by `request::FormRequest`.
-impl<S: Send + Sync> axum::extract::FromRequest<S> for Sent {
-    type Rejection = PageError;
-    async fn from_request(request: axum::extract::Request, state: &S) -> Result<Self, PageError> {
-        let visit = request
-            .extensions()
-            .get::<Visit>()
-            .cloned()
-            .ok_or(PageError::Garbled)?;
-        let body = Bytes::from_request(request, state)
-            .await
-            .map_err(|_| PageError::Garbled)?;
-        Self::read(&body, &visit)
-    }
-}
-
 impl Sent {
     /// Reads a form that was posted.
     ///
@@ -87,10 +71,6 @@ impl Sent {
             .collect()
     }
 
-    /// The form's key.
-    pub fn key(&self) -> FormKey {
-        self.key
-    }
 }
 
 /// One box: what stands in it and what is wrong with it.
