@@ -70,7 +70,6 @@ impl Sent {
             .map(|(_, v)| v.as_str())
             .collect()
     }
-
 }
 
 /// One box: what stands in it and what is wrong with it.

@@ -156,15 +156,17 @@ pub fn first_problem(html: &str) -> String {
         return String::new();
     };
     let text = rest.split_once('>').map_or("", |(_, text)| text);
-    let words = tags(text).windows(2).map(|pair| {
-        let closes = text[pair[0].after..].find('<').unwrap_or(0);
-        text[pair[0].after..pair[0].after + closes]
-            .trim()
-            .to_owned()
-    });
-    let first = text.split('<').next().unwrap_or_default().trim().to_owned();
-    std::iter::once(first)
-        .chain(words.collect::<Vec<_>>())
+    // What stands before the first tag, then what stands after each.
+    let starts = std::iter::once(0).chain(tags(text).into_iter().map(|tag| tag.after));
+    starts
+        .map(|at| {
+            text[at..]
+                .split('<')
+                .next()
+                .unwrap_or_default()
+                .trim()
+                .to_owned()
+        })
         .find(|words| !words.is_empty())
         .unwrap_or_default()
 }
@@ -289,25 +291,34 @@ fn boxes_of(html: &str, inside: &[&Tag<'_>]) -> Vec<Filled> {
     boxes
 }
 
-/// What somebody might write into an empty box.
+/// What somebody might write into an empty box; boxes that may stay empty do.
 fn plausible(name: &str, kind: &str, keys: &str) -> String {
     let text = match name {
         "old" => demo::PASSPHRASE,
-        "passphrase" | "again" => "seven hens on a wall",
+        "passphrase" => "seven hens on a wall",
         "sign_in" => "wilma",
-        "name" | "signed_by" => "Wilma Stone",
-        "phone" | "contact_phone" => "615 555 0187",
-        "email" => "wilma@example.org",
-        "zone" => "America/Chicago",
-        _ if kind == "date" => "2026-10-24",
-        _ if kind == "time" => "12:00",
-        _ if kind == "email" => "wilma@example.org",
-        _ if kind == "tel" => "615 555 0187",
+        "name" | "signed_by" | "pan_name" | "vessel_name" | "scale_name" => "Wilma Stone",
+        "phone" => "615 555 0187",
+        "date" => "2026-10-31",
+        "opens" => "8:00",
+        "closes" => "17:00",
+        "pressed" | "from" => "11:00",
+        "year" => "2027",
+        "cents" => "12.50",
+        "hours" => "2.5",
+        "amount" => "12",
+        "dose" => "15 mL",
+        "its_lot" => "none",
+        "maker" | "variety" | "text" | "what" | "note" => "looked at again",
+        "refractometer" => "0",
+        "temp" => "70",
+        _ if kind == "date" || name.contains("temp") || name.contains("spacing") => "",
+        _ if name.starts_with("why") || name.ends_with("why") => "looked at again",
         _ if name.contains("brix") => "16.5",
-        _ if name.contains("temp") => "70",
         _ if name.contains("gross") => "400",
-        _ if keys == "decimal" || keys == "numeric" => "12",
-        _ => "looked at again",
+        _ if name.contains("capacity") => "2000",
+        _ if keys == "decimal" => "2",
+        _ => "",
     };
     text.to_owned()
 }
