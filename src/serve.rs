@@ -74,7 +74,7 @@ pub async fn serve(house: House, listen: &Listen, say: impl Fn(&str)) -> anyhow:
         public_url: Some(url.clone()),
         demo: house.demo,
         behind_proxy: listen.behind_proxy,
-        mails: post.is_some(),
+        letters_sent: post.is_some(),
     };
     say(&format!("Serving on {url}"));
     let service = site(app).into_make_service_with_connect_info::<SocketAddr>();

@@ -152,7 +152,8 @@ answers!(
     PlantingId,
     WaitingId,
     DayChangeId,
-    NoticeId
+    NoticeId,
+    FeedId
 );
 
 impl Answer for () {
@@ -172,45 +173,63 @@ pub(crate) enum Begun<T> {
     Fresh(WriteTx),
 }
 
+/// Waits for the writer, then looks whether this form was done already: two sendings must not both find
+/// it undone.
+pub(crate) async fn begin_form<T: Answer>(
+    writer: &Writer,
+    form: &SentForm,
+    action: &'static str,
+) -> Done<Begun<T>> {
+    let mut tx = writer.begin().await?;
+    let Some(before) = form_keys::find(&mut tx, form.key, action, &form.target).await? else {
+        return Ok(Begun::Fresh(tx));
+    };
+    if before.digest.is_empty() || before.digest == form.digest {
+        let answer = T::read(&before.result).ok_or(StoreError::Corrupt {
+            what: "form_keys.result",
+            found: before.result,
+        })?;
+        return Ok(Begun::Before(answer));
+    }
+    Err(Stop::SentOtherwise {
+        answer: before.result,
+        differs: sent_form::differences(&before.boxes, &form.boxes),
+    })
+}
+
+/// Keeps the answer with the form and commits both with the work; `by` is who acted, and when.
+pub(crate) async fn finish_form<T: Answer>(
+    mut tx: WriteTx,
+    form: &SentForm,
+    action: &'static str,
+    answer: T,
+    (by, at): (MemberId, UtcSecond),
+) -> Done<T> {
+    let done = form_keys::DoneForm {
+        digest: form.digest.clone(),
+        boxes: form.boxes.clone(),
+        result: answer.keep(),
+    };
+    let of = (form.key, action, form.target.as_str());
+    form_keys::insert(&mut tx, of, &done, Some(by), at).await?;
+    tx.commit().await?;
+    Ok(answer)
+}
+
 impl Act {
-    /// Waits for the writer, then looks whether this form was done already: two sendings must not
-    /// both find it undone.
+    /// Begins the action, unless its form was done before.
     pub(crate) async fn begin<T: Answer>(&self, action: &'static str) -> Done<Begun<T>> {
-        let mut tx = self.writer.begin().await?;
-        let form = &self.form;
-        let Some(before) = form_keys::find(&mut tx, form.key, action, &form.target).await? else {
-            return Ok(Begun::Fresh(tx));
-        };
-        if before.digest.is_empty() || before.digest == form.digest {
-            let answer = T::read(&before.result).ok_or(StoreError::Corrupt {
-                what: "form_keys.result",
-                found: before.result,
-            })?;
-            return Ok(Begun::Before(answer));
-        }
-        Err(Stop::SentOtherwise {
-            answer: before.result,
-            differs: sent_form::differences(&before.boxes, &form.boxes),
-        })
+        begin_form(&self.writer, &self.form, action).await
     }
 
     /// Keeps the answer with the form and commits both with the work.
     pub(crate) async fn finish<T: Answer>(
         &self,
-        mut tx: WriteTx,
+        tx: WriteTx,
         action: &'static str,
         answer: T,
     ) -> Done<T> {
-        let form = &self.form;
-        let done = form_keys::DoneForm {
-            digest: form.digest.clone(),
-            boxes: form.boxes.clone(),
-            result: answer.keep(),
-        };
-        let of = (form.key, action, form.target.as_str());
-        form_keys::insert(&mut tx, of, &done, Some(self.actor.id), self.at).await?;
-        tx.commit().await?;
-        Ok(answer)
+        finish_form(tx, &self.form, action, answer, (self.actor.id, self.at)).await
     }
 
     /// A new UUID of this action's instant.

@@ -10,7 +10,7 @@ use crate::actions::shares::divisions::Signed;
 use crate::actions::shares::hand_overs::{self, JarsOut, NewHandOver};
 use crate::actions::shares::ledger::{self, NewPayment, Paid};
 use crate::actions::{Done, Stop};
-use crate::calc::boil::burnt::Burnt;
+use crate::calc::boil::fuel_burnt::FuelBurnt;
 use crate::calc::physics::elevation::{Factor, rise};
 use crate::calc::physics::energy::Fuel;
 use crate::calc::physics::refractometer::Instrument;
@@ -94,8 +94,7 @@ impl Demo {
             note: String::new(),
             units: Units::Us,
         };
-        let id = boils::light(&self.act_at(2, lit_at)?, new).await?;
-        let lot = self.lot_of(id).await?;
+        let lot = boils::light(&self.act_at(2, lit_at)?, new).await?;
         let (solids, mass) = self.sums(boil.juices).await?;
         let end = until.min(lit_at.plus(boil.lasts * 60));
         for step in 0.. {
@@ -134,12 +133,6 @@ impl Demo {
         Ok(lot)
     }
 
-    async fn lot_of(&self, id: crate::units::BoilId) -> Done<LotCode> {
-        let mut snapshot = self.reader.snapshot().await?;
-        let boil = crate::store::boil::boils::of_id(&mut snapshot, id).await?;
-        Ok(boil.ok_or(Stop::Missing)?.lot)
-    }
-
     /// Draws the syrup off and fills it.
     pub(super) async fn finish(&self, lot: &LotCode, boil: &Boil<'_>, ended: &Ended) -> Done<()> {
         let at = self.at(boil.date, boil.lit)?.plus(boil.lasts * 60);
@@ -155,7 +148,7 @@ impl Demo {
             finish_temp: Some(Celsius::new(WATER_BOIL_C + up.get())?),
             skimmed: lb(2.5),
             spilt: lb(ended.spilt),
-            fuel: Some(Burnt {
+            fuel: Some(FuelBurnt {
                 fuel: Fuel::Wood,
                 amount: ended.cords,
             }),

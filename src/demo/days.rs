@@ -5,7 +5,7 @@ use super::boiling::{Boil, Ended, WATER_BOIL_C};
 use super::comings::{Coming, FULL_DAY, LAST_DAY, NEXT_DAY, Pressed, THIS_DAY, WAITING};
 use super::people::{gal, lb};
 use super::{Demo, STARTS_AT, TODAY};
-use crate::actions::cane::juice::{self, NewJuice, Taken};
+use crate::actions::cane::juice::{self, JuiceMeasure, NewJuice};
 use crate::actions::cane::morning::{self, NewCheck};
 use crate::actions::cane::tickets::{self, For, NewLoad, NewTicket};
 use crate::actions::turns::press_days::{self, NewPressDay};
@@ -170,7 +170,7 @@ impl Demo {
                 Amount::Volume(gal(value), temp)
             }
         };
-        let taken = Taken {
+        let taken = JuiceMeasure {
             amount: amount(p.amount),
             sediment: Some(amount(p.sediment)),
             temp,

@@ -8,8 +8,8 @@ mod days;
 mod fields;
 mod people;
 
-use crate::actions::people::accounts::{self, NewCoop};
-use crate::actions::{Act, Actor, Done, Hashing, Ids, Stop};
+use crate::actions::people::accounts::{self, Arrival, NewCoop};
+use crate::actions::{Act, Actor, Done, Hashing, Ids, Stop, Token};
 use crate::calc::Unmet;
 use crate::store::people::coop::Coop;
 use crate::store::{Reader, Writer};
@@ -111,6 +111,17 @@ impl Demo {
         })
     }
 
+    /// What an action is handed when nobody is signed in yet.
+    fn arrival(&self, at: UtcSecond) -> Arrival {
+        Arrival {
+            writer: self.writer.clone(),
+            at,
+            ids: self.ids.clone(),
+            hashing: self.hashing.clone(),
+            form: FormKey::new(self.ids.next(at)).into(),
+        }
+    }
+
     fn member(&self, place: usize) -> Done<MemberId> {
         self.members.get(place).copied().ok_or(Stop::Missing)
     }
@@ -135,15 +146,7 @@ impl Demo {
             sign_in: SignInName::parse("ruth")?,
             passphrase: Passphrase::typed(PASSPHRASE),
         };
-        let steward = accounts::set_up(
-            &self.writer,
-            &self.ids,
-            at,
-            &self.hashing,
-            code.as_str(),
-            new,
-        )
-        .await?;
+        let steward = accounts::set_up(&self.arrival(at), code.as_str(), new).await?;
         self.members.push(steward);
         self.roles.push(Role::Steward);
         Ok(())
@@ -156,19 +159,12 @@ impl Demo {
                 continue;
             };
             let act = self.act(0, "2026-07-14", "19:00")?;
-            let token = accounts::invite(&act, self.member(place)?).await?;
+            let token = Token::new();
+            accounts::invite(&act, self.member(place)?, &token).await?;
             let at = self.at("2026-07-15", "20:10")?;
             let name = SignInName::parse(sign_in)?;
             let passphrase = Passphrase::typed(PASSPHRASE);
-            accounts::join(
-                &self.writer,
-                at,
-                &self.hashing,
-                token.as_str(),
-                name,
-                passphrase,
-            )
-            .await?;
+            accounts::join(&self.arrival(at), token.as_str(), name, passphrase).await?;
         }
         Ok(())
     }

@@ -4,6 +4,7 @@
 
 pub mod boil;
 pub mod cane;
+pub mod home;
 pub mod people;
 pub mod season;
 pub mod shares;

@@ -109,9 +109,9 @@ pub async fn last_tickets(conn: &mut Conn, member: MemberId) -> Stored<Vec<LastT
     .await?)
 }
 
-/// What stands in a sharer's ledger.
+/// A sharer's balance.
 #[derive(Debug, Clone, Copy)]
-pub struct Standing {
+pub struct Balance {
     /// Syrup owed to the member, beyond jars set aside.
     pub grams: Grams,
     /// Money owed by the member.
@@ -120,10 +120,10 @@ pub struct Standing {
     pub jars: i64,
 }
 
-/// A member's standing.
-pub async fn standing(conn: &mut Conn, member: MemberId) -> Stored<Standing> {
+/// What stands in a member's ledger, and jars that wait.
+pub async fn balance(conn: &mut Conn, member: MemberId) -> Stored<Balance> {
     Ok(sqlx::query_as!(
-        Standing,
+        Balance,
         r#"select (select coalesce(sum(grams), 0) from ledger where member_id = ?1) as "grams!: Grams",
         (select coalesce(sum(cents), 0) from ledger where member_id = ?1) as "cents!: Cents",
         (select coalesce(sum(j.count), 0) from share_jars j join shares s on s.division_id = j.division_id

@@ -190,6 +190,7 @@ impl Email {
 }
 
 /// A passphrase as typed, byte for byte; never shown, never logged.
+#[derive(Clone)]
 pub struct Passphrase(String);
 
 impl Passphrase {

@@ -31,6 +31,8 @@ pub enum PageError {
         /// Where to go on.
         back: String,
     },
+    /// 405: a form was sent to an address that takes none.
+    NotSentHere,
     /// 400: the request was not understood.
     Garbled,
     /// 413: more was sent than any form of ours holds.
@@ -87,6 +89,12 @@ impl PageError {
             Self::NotYet { sentence, back } => {
                 (StatusCode::CONFLICT, "Not possible yet", sentence.clone(), vec![(back.clone(), "Go back"), home])
             }
+            Self::NotSentHere => (
+                StatusCode::METHOD_NOT_ALLOWED,
+                "Nothing to send here",
+                "This page takes no form. Nothing was stored. Open the page again and send it from there.".to_owned(),
+                vec![home],
+            ),
             Self::Garbled => (
                 StatusCode::BAD_REQUEST,
                 "Not understood",

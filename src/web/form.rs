@@ -7,7 +7,6 @@ use crate::actions::{Differs, Ids, SentForm, Stop};
 use crate::units::{FormKey, Refused};
 use axum::body::Bytes;
 use axum::http::StatusCode;
-use std::collections::BTreeMap;
 
 /// A form as it was posted: names and strings, nothing meant yet. Only made after its token has
 /// been checked, so that no form can be read without.
@@ -22,22 +21,6 @@ pub const MOST_BYTES: usize = 64 * 1024;
 
 /// Boxes whose content is never kept, not even as a digest.
 const SECRET: [&str; 4] = ["passphrase", "old", "code", "token"];
-
-// Being replaced by `request::FormRequest`.
-impl<S: Send + Sync> axum::extract::FromRequest<S> for Sent {
-    type Rejection = PageError;
-    async fn from_request(request: axum::extract::Request, state: &S) -> Result<Self, PageError> {
-        let visit = request
-            .extensions()
-            .get::<Visit>()
-            .cloned()
-            .ok_or(PageError::Garbled)?;
-        let body = Bytes::from_request(request, state)
-            .await
-            .map_err(|_| PageError::Garbled)?;
-        Self::read(&body, &visit)
-    }
-}
 
 impl Sent {
     /// Reads a form that was posted.
@@ -87,11 +70,6 @@ impl Sent {
             .map(|(_, v)| v.as_str())
             .collect()
     }
-
-    /// The form's key.
-    pub fn key(&self) -> FormKey {
-        self.key
-    }
 }
 
 /// One box: what stands in it and what is wrong with it.
@@ -114,7 +92,10 @@ pub struct Sheet {
     pub problem: Option<String>,
     /// Where what was stored stands, when the same form was done before with other content.
     pub stored_at: Option<String>,
-    fields: BTreeMap<String, Field>,
+    /// In the order of the form.
+    fields: Vec<(String, Field)>,
+    /// The box read last.
+    last_read: Option<String>,
     unmet: bool,
 }
 
@@ -130,12 +111,7 @@ impl Sheet {
         let mut sheet = Self::keyed(visit, sent.key);
         for (name, value) in &sent.pairs {
             if name != "form_key" && name != "token" {
-                sheet
-                    .fields
-                    .entry(name.clone())
-                    .or_default()
-                    .typed
-                    .clone_from(value);
+                sheet.field(name).typed.clone_from(value);
             }
         }
         sheet
@@ -147,7 +123,8 @@ impl Sheet {
             token: visit.form_token(key),
             problem: None,
             stored_at: None,
-            fields: BTreeMap::new(),
+            fields: Vec::new(),
+            last_read: None,
             unmet: false,
         }
     }
@@ -160,40 +137,58 @@ impl Sheet {
             token: "sample".to_owned(),
             problem: None,
             stored_at: None,
-            fields: BTreeMap::new(),
+            fields: Vec::new(),
+            last_read: None,
             unmet: false,
         }
     }
 
+    fn find(&self, name: &str) -> Option<&Field> {
+        self.fields.iter().find(|(n, _)| n == name).map(|(_, f)| f)
+    }
+
+    /// A box, made if it is not there yet. One that was not sent (no choice made of several) stands after
+    /// the box that was read before it: forms are read in their order.
+    fn field(&mut self, name: &str) -> &mut Field {
+        let place = self.fields.iter().position(|(n, _)| n == name);
+        let place = place.unwrap_or_else(|| {
+            let before = self.last_read.as_ref();
+            let after = before.and_then(|b| self.fields.iter().position(|(n, _)| n == b));
+            let place = after.map_or(self.fields.len(), |at| at + 1);
+            self.fields
+                .insert(place, (name.to_owned(), Field::default()));
+            place
+        });
+        &mut self.fields[place].1
+    }
+
     /// Writes into a box.
     pub fn put(&mut self, name: &str, typed: impl Into<String>) -> &mut Self {
-        self.fields.entry(name.to_owned()).or_default().typed = typed.into();
+        self.field(name).typed = typed.into();
         self
     }
 
     /// Marks a box as wrong.
     pub fn refuse(&mut self, name: &str, sentence: impl Into<String>) -> &mut Self {
-        self.fields.entry(name.to_owned()).or_default().problem = Some(sentence.into());
+        self.field(name).problem = Some(sentence.into());
         self
     }
 
     /// Empties boxes whose content is never shown again, such as passphrases.
     pub fn forget(&mut self, names: &[&str]) {
         for name in names {
-            if let Some(field) = self.fields.get_mut(*name) {
-                field.typed.clear();
-            }
+            self.field(name).typed.clear();
         }
     }
 
     /// A box, for the template.
     pub fn at(&self, name: &str) -> Field {
-        self.fields.get(name).cloned().unwrap_or_default()
+        self.find(name).cloned().unwrap_or_default()
     }
 
     /// What stands in a box.
     pub fn typed(&self, name: &str) -> &str {
-        self.fields.get(name).map_or("", |f| f.typed.as_str())
+        self.find(name).map_or("", |f| f.typed.as_str())
     }
 
     /// Whether a choice or tick box has this value.
@@ -207,13 +202,12 @@ impl Sheet {
         name: &str,
         parse: impl FnOnce(&str) -> Result<T, Refused>,
     ) -> Option<T> {
-        match parse(self.typed(name)) {
-            Ok(value) => Some(value),
-            Err(refused) => {
-                self.refuse(name, refused.sentence());
-                None
-            }
+        let parsed = parse(self.typed(name));
+        if let Err(refused) = &parsed {
+            self.refuse(name, refused.sentence());
         }
+        self.last_read = Some(name.to_owned());
+        parsed.ok()
     }
 
     /// Reads a box that may be empty: `Some(None)` when it is.

@@ -1,11 +1,11 @@
 //! What every request passes: the visit, the same-origin check, the role of its route, the headers
 //! of its answer. A write once begun is finished even if the phone hangs up.
 
-use super::App;
+use super::app::App;
 use super::error::PageError;
 use super::form;
+use super::moment::Lent;
 use super::paths;
-use super::request::Lent;
 use super::session::Visit;
 use crate::units::Role;
 use axum::body::Body;

@@ -2,50 +2,17 @@
 //! site, the visit, who asks, and one moment of the database. A request is lent its moment; no handler
 //! can take a second one while it holds the first.
 
+use super::app::App;
 use super::error::PageError;
 use super::form::{Sent, Sheet};
+use super::moment::{Lent, Moments};
+use super::page::{Page, see};
 use super::session::{Me, Visit};
-use super::{App, Page, see};
 use crate::actions::{Act, Answer, Done, SentForm, Stop};
-use crate::store::{Reader, Snapshot};
+use crate::store::Snapshot;
 use axum::body::Bytes;
 use axum::extract::{FromRequest, FromRequestParts, Request};
 use axum::http::request::Parts;
-use std::sync::{Arc, Mutex, PoisonError};
-
-/// Where moments to read from come from. Only this file and `guard.rs` open one.
-#[derive(Debug, Clone)]
-pub struct Moments(Reader);
-
-impl Moments {
-    /// Moments of this database.
-    pub fn new(reader: Reader) -> Self {
-        Self(reader)
-    }
-
-    /// A moment: every query in it sees the same state.
-    pub(super) async fn open(&self) -> Result<Snapshot, PageError> {
-        Ok(self.0.snapshot().await?)
-    }
-}
-
-/// The moment that a request was lent, until its handler takes it.
-#[derive(Debug, Clone)]
-pub(super) struct Lent(Arc<Mutex<Option<Snapshot>>>);
-
-impl Lent {
-    pub(super) fn new(now: Snapshot) -> Self {
-        Self(Arc::new(Mutex::new(Some(now))))
-    }
-
-    fn take(parts: &Parts) -> Result<Snapshot, PageError> {
-        parts
-            .extensions
-            .get::<Self>()
-            .and_then(|lent| lent.0.lock().unwrap_or_else(PoisonError::into_inner).take())
-            .ok_or_else(|| PageError::Fault("a request took its moment twice".to_owned()))
-    }
-}
 
 /// Who asks: somebody signed in ([`Me`]), or anybody ([`Visitor`]).
 pub trait Asker: Sized + Send {

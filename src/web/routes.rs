@@ -1,18 +1,21 @@
 //! Every address of the site, in one table: who may open it, and what answers. Read this first.
 
+use super::app::App;
 use super::guard::{self, Who};
-use super::{App, form, home, paths, statics};
-use crate::web::boil::{additions, boils, pans, plan};
+use super::{form, home, paths, statics};
+use crate::web::boil::{additions, boils, pans, pooling};
 use crate::web::cane::{day_figures, juice, mill, morning, tickets};
 use crate::web::people::{accounts, calendar, members, notices};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{divisions as shares, exports, hand_overs, labels, ledger, statements};
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use axum::Router;
-use axum::extract::DefaultBodyLimit;
+use axum::extract::{DefaultBodyLimit, RawPathParams};
 use axum::http::StatusCode;
 use axum::middleware::{from_fn, from_fn_with_state};
+use axum::response::Redirect;
 use axum::routing::{MethodRouter, get, post};
+use std::collections::HashSet;
 use std::time::Duration;
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
@@ -28,6 +31,8 @@ pub struct Line {
     pub gets: bool,
     /// Whether it answers POST.
     pub posts: bool,
+    /// Where the form stands that is sent here, if this address shows no page of its own.
+    pub page: Option<&'static str>,
     answer: MethodRouter<App>,
 }
 
@@ -37,6 +42,7 @@ fn show(path: &'static str, who: Who, answer: MethodRouter<App>) -> Line {
         who,
         gets: true,
         posts: false,
+        page: None,
         answer,
     }
 }
@@ -47,16 +53,19 @@ fn form(path: &'static str, who: Who, answer: MethodRouter<App>) -> Line {
         who,
         gets: true,
         posts: true,
+        page: None,
         answer,
     }
 }
 
-fn send(path: &'static str, who: Who, answer: MethodRouter<App>) -> Line {
+/// `page` is where the form stands: whoever loads this address again is led there.
+fn send(path: &'static str, who: Who, page: &'static str, answer: MethodRouter<App>) -> Line {
     Line {
         path,
         who,
         gets: false,
         posts: true,
+        page: Some(page),
         answer,
     }
 }
@@ -74,7 +83,7 @@ pub fn table() -> Vec<Line> {
         // accounts
         form(paths::SET_UP, Anyone, get(accounts::set_up_form).post(accounts::set_up)),
         form(paths::SIGN_IN, Anyone, get(accounts::sign_in_form).post(accounts::sign_in)),
-        send(paths::SIGN_OUT, Members, post(accounts::sign_out)),
+        send(paths::SIGN_OUT, Members, paths::HOME, post(accounts::sign_out)),
         form(paths::JOIN, Anyone, get(accounts::join_form).post(accounts::join)),
         form(paths::PASSPHRASE, Members, get(accounts::passphrase_form).post(accounts::passphrase)),
         // members
@@ -82,12 +91,12 @@ pub fn table() -> Vec<Line> {
         form(paths::NEW_MEMBER, Stewards, get(members::new).post(members::create)),
         show(paths::MEMBER, Members, get(members::show)),
         form(paths::EDIT_MEMBER, Members, get(members::edit).post(members::update)),
-        send(paths::INVITE_MEMBER, Stewards, post(members::invite)),
-        send(paths::LET_GO, Stewards, post(members::let_go)),
-        send(paths::TAKE_BACK, Stewards, post(members::take_back)),
+        send(paths::INVITE_MEMBER, Stewards, paths::MEMBER, post(members::invite)),
+        send(paths::LET_GO, Stewards, paths::MEMBER, post(members::let_go)),
+        send(paths::TAKE_BACK, Stewards, paths::MEMBER, post(members::take_back)),
         // seasons
         show(paths::SEASONS, Members, get(seasons::list)),
-        send(paths::SEASONS, Stewards, post(seasons::open)),
+        send(paths::SEASONS, Stewards, paths::SEASONS, post(seasons::open)),
         show(paths::SEASON, Members, get(seasons::show)),
         show(paths::SEASON_PLAN, Members, get(season_plan::show)),
         form(paths::RULES, Stewards, get(seasons::rules).post(seasons::change)),
@@ -100,18 +109,18 @@ pub fn table() -> Vec<Line> {
         // mill
         show(paths::PANS, Crew, get(pans::list)),
         form(paths::NEW_PAN, Stewards, get(pans::new).post(pans::create)),
-        send(paths::RETIRE_PAN, Stewards, post(pans::retire)),
+        send(paths::RETIRE_PAN, Stewards, paths::PANS, post(pans::retire)),
         show(paths::MILL, Stewards, get(mill::show)),
         form(paths::COOP, Stewards, get(mill::coop).post(mill::change_coop)),
         form(paths::NEW_SCALE, Stewards, get(mill::new_scale).post(mill::add_scale)),
-        send(paths::RETIRE_SCALE, Stewards, post(mill::retire_scale)),
+        send(paths::RETIRE_SCALE, Stewards, paths::MILL, post(mill::retire_scale)),
         form(paths::NEW_VESSEL, Stewards, get(mill::new_vessel).post(mill::add_vessel)),
-        send(paths::RETIRE_VESSEL, Stewards, post(mill::retire_vessel)),
+        send(paths::RETIRE_VESSEL, Stewards, paths::MILL, post(mill::retire_vessel)),
         // what members are told
         show(paths::CALLS, Crew, get(notices::calls)),
-        send(paths::CALL_TOLD, Crew, post(notices::told)),
-        send(paths::CALL_NOT_TOLD, Crew, post(notices::not_told)),
-        send(paths::PUT_AWAY, Members, post(notices::put_away)),
+        send(paths::CALL_TOLD, Crew, paths::CALLS, post(notices::told)),
+        send(paths::CALL_NOT_TOLD, Crew, paths::CALLS, post(notices::not_told)),
+        send(paths::PUT_AWAY, Members, paths::HOME, post(notices::put_away)),
         // press days
         form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
         show(paths::BOARD, Crew, get(day_line::board)),
@@ -120,37 +129,37 @@ pub fn table() -> Vec<Line> {
         form(paths::NEW_DAY, Stewards, get(press_days::new).post(press_days::create)),
         show(paths::DAY, Members, get(press_days::show)),
         form(paths::EDIT_DAY, Stewards, get(press_days::edit).post(press_days::update)),
-        send(paths::CLOSE_DAY, Stewards, post(press_days::close)),
+        send(paths::CLOSE_DAY, Stewards, paths::DAY, post(press_days::close)),
         // plantings
         show(paths::PLANTINGS, Members, get(plantings::list)),
         form(paths::NEW_PLANTING, Members, get(plantings::new).post(plantings::create)),
         form(paths::EDIT_PLANTING, Members, get(plantings::edit).post(plantings::update)),
-        send(paths::REMOVE_PLANTING, Members, post(plantings::remove)),
+        send(paths::REMOVE_PLANTING, Members, paths::HOME, post(plantings::remove)),
         // turns
         form(paths::BOOK, Members, get(turn::form).post(turn::book)),
-        show(paths::BOOKING, Members, get(turn::show)),
-        form(paths::MOVE_BOOKING, Members, get(turn::move_form).post(turn::move_to)),
-        send(paths::CANCEL_BOOKING, Members, post(turn::cancel)),
-        send(paths::CONFIRM_BOOKING, Members, post(turn::confirm)),
-        send(paths::MISS_BOOKING, Crew, post(turn::miss)),
+        show(paths::TURN, Members, get(turn::show)),
+        form(paths::MOVE_TURN, Members, get(turn::move_form).post(turn::move_to)),
+        send(paths::CANCEL_TURN, Members, paths::TURN, post(turn::cancel)),
+        send(paths::CONFIRM_TURN, Members, paths::TURN, post(turn::confirm)),
+        send(paths::MISS_TURN, Crew, paths::TURN, post(turn::miss)),
         // waiting lists
         show(paths::DAY_WAITING, Crew, get(waiting::list)),
-        send(paths::DAY_WAITING, Members, post(turn::wait)),
+        send(paths::DAY_WAITING, Members, paths::BOOK, post(turn::wait)),
         show(paths::WAITING, Members, get(waiting::show)),
-        send(paths::LEAVE_WAITING, Members, post(waiting::leave)),
-        send(paths::STILL_WAIT, Members, post(waiting::still)),
-        send(paths::PLACE_WAITING, Stewards, post(waiting::place)),
-        send(paths::TAKE_OFF_WAITING, Stewards, post(waiting::take_off)),
-        send(paths::TAKE_OFFER, Members, post(waiting::take)),
-        send(paths::DECLINE_OFFER, Members, post(waiting::decline)),
-        send(paths::WITHDRAW_OFFER, Stewards, post(waiting::withdraw)),
+        send(paths::LEAVE_WAITING, Members, paths::WAITING, post(waiting::leave)),
+        send(paths::STILL_WAIT, Members, paths::WAITING, post(waiting::still)),
+        send(paths::PLACE_WAITING, Stewards, paths::WAITING, post(waiting::place)),
+        send(paths::TAKE_OFF_WAITING, Stewards, paths::WAITING, post(waiting::take_off)),
+        send(paths::TAKE_OFFER, Members, paths::HOME, post(waiting::take)),
+        send(paths::DECLINE_OFFER, Members, paths::HOME, post(waiting::decline)),
+        send(paths::WITHDRAW_OFFER, Stewards, paths::HOME, post(waiting::withdraw)),
         // turns moved together
         form(paths::CHANGE_TURNS, Stewards, get(day_changes::form).post(day_changes::send)),
         show(paths::CHANGE, Crew, get(day_changes::show)),
-        send(paths::RUNS_AGAIN, Stewards, post(day_changes::runs_again)),
+        send(paths::RUNS_AGAIN, Stewards, paths::CHANGE, post(day_changes::runs_again)),
         // calendars
         form(paths::CALENDAR, Members, get(calendar::show).post(calendar::make)),
-        send(paths::REVOKE_FEED, Members, post(calendar::revoke)),
+        send(paths::REVOKE_FEED, Members, paths::CALENDAR, post(calendar::revoke)),
         show(paths::FEED, Anyone, get(calendar::feed)),
         show(paths::TURN_ICS, Members, get(calendar::turn)),
         // tickets
@@ -163,17 +172,17 @@ pub fn table() -> Vec<Line> {
         show(paths::JUICE, Members, get(juice::show)),
         form(paths::FIX_JUICE, Crew, get(juice::fix).post(juice::correct)),
         // boils
-        show(paths::PLAN, Crew, get(plan::show)),
+        show(paths::PLAN, Crew, get(pooling::show)),
         show(paths::BALANCE, Crew, get(day_figures::balance)),
         show(paths::MILL_DAY, Crew, get(day_figures::mill)),
         show(paths::BOILS, Members, get(boils::list)),
         form(paths::NEW_BOIL, Crew, get(boils::new).post(boils::create)),
         show(paths::BOIL, Members, get(boils::show)),
-        send(paths::DRAW, Crew, post(boils::draw)),
-        send(paths::READING, Crew, post(boils::reading)),
+        send(paths::DRAW, Crew, paths::BOIL, post(boils::draw)),
+        send(paths::READING, Crew, paths::BOIL, post(boils::reading)),
         show(paths::LIVE, Members, get(boils::live)),
-        send(paths::FINISH, Crew, post(boils::finish)),
-        send(paths::FILL, Crew, post(boils::fill)),
+        send(paths::FINISH, Crew, paths::BOIL, post(boils::finish)),
+        send(paths::FILL, Crew, paths::BOIL, post(boils::fill)),
         form(paths::FIX_FILL, Crew, get(boils::fix_fill_form).post(boils::fix_fill)),
         form(paths::ADDITIONS, Crew, get(additions::show).post(additions::add)),
     ];
@@ -191,9 +200,9 @@ fn books() -> Vec<Line> {
         show(paths::LABEL_SHEET, Crew, get(labels::sheet)),
         // shares
         form(paths::DIVIDE, Members, get(shares::show).post(shares::divide)),
-        send(paths::CORRECT, Stewards, post(shares::correct)),
+        send(paths::CORRECT, Stewards, paths::DIVIDE, post(shares::correct)),
         form(paths::LOSS, Stewards, get(season_close::loss).post(season_close::note_loss)),
-        send(paths::BEAR_LOSS, Stewards, post(season_close::bear_loss)),
+        send(paths::BEAR_LOSS, Stewards, paths::LOSS, post(season_close::bear_loss)),
         // hand-overs
         show(paths::HAND_OVERS, Crew, get(hand_overs::list)),
         form(paths::NEW_HAND_OVER, Crew, get(hand_overs::new).post(hand_overs::create)),
@@ -211,17 +220,37 @@ fn books() -> Vec<Line> {
     ]
 }
 
+/// Leads whoever loads the address of a button or a form again to the page where it stands; home when that
+/// page's address needs what this one does not say.
+fn page_of(page: &str, params: &RawPathParams) -> Redirect {
+    let filled = params.iter().fold(page.to_owned(), |path, (name, value)| {
+        path.replace(&format!("{{{name}}}"), &paths::encode(value))
+    });
+    Redirect::to(if filled.contains('{') {
+        paths::HOME
+    } else {
+        &filled
+    })
+}
+
 /// The whole site.
 pub fn site(app: App) -> Router {
     let mut router = Router::new();
-    for line in table() {
-        let answer = line
-            .answer
-            .route_layer(from_fn_with_state(line.who, guard::role));
+    let table = table();
+    let shown: HashSet<&str> = table.iter().filter(|l| l.gets).map(|l| l.path).collect();
+    for line in table {
+        let answer = match line.page {
+            Some(page) if !shown.contains(line.path) => line
+                .answer
+                .get(async move |params: RawPathParams| page_of(page, &params)),
+            _ => line.answer,
+        };
+        let answer = answer.route_layer(from_fn_with_state(line.who, guard::role));
         router = router.route(line.path, answer);
     }
     router
         .fallback(home::nothing)
+        .method_not_allowed_fallback(home::not_sent_here)
         .layer(from_fn_with_state(app.clone(), guard::visit))
         .layer(from_fn(guard::finish_writes))
         .layer(DefaultBodyLimit::max(form::MOST_BYTES))

@@ -2,7 +2,7 @@
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
 use super::home;
-use crate::web::boil::{additions, boils, pans, plan};
+use crate::web::boil::{additions, boils, pans, pooling};
 use crate::web::cane::{day_figures, juice, mill, morning, tickets};
 use crate::web::people::{accounts, calendar, members, notices};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
@@ -19,7 +19,7 @@ fn all() -> Vec<String> {
     views.extend(day_changes::samples());
     views.extend(tickets::samples());
     views.extend(day_figures::samples());
-    views.extend(plan::samples());
+    views.extend(pooling::samples());
     views.extend(hand_overs::samples());
     views.extend(home::samples());
     views.extend(juice::samples());

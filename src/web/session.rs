@@ -1,12 +1,12 @@
 //! Who is asking: the visit of each request, from its cookies.
 
+use super::app::App;
 use super::error::PageError;
 use crate::actions::people::accounts as account_actions;
-use crate::actions::{Actor, Token, hash_token};
+use crate::actions::{Actor, SentForm, Token, hash_token};
 use crate::store::Snapshot;
 use crate::store::people::{accounts, coop};
 use crate::units::{FormKey, MemberId, Role, Units, UtcSecond, Zone};
-use crate::web::App;
 use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
 use axum::http::{HeaderMap, HeaderValue, header};
@@ -164,6 +164,15 @@ impl Visit {
             .chars()
             .take(40)
             .collect()
+    }
+
+    /// A secret for what a form makes, such as an invitation: known to this browser alone, by its cookie.
+    /// The same form sent again gives the same, so that it can be shown again and need not be kept.
+    pub fn secret_of_form(&self, purpose: &str, form: &SentForm) -> Token {
+        Token::derived(&format!(
+            "{purpose}:{}:{}:{}",
+            self.cookie, form.key, form.target
+        ))
     }
 
     /// The cookie's token, to end its session.

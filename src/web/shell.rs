@@ -1,9 +1,9 @@
 //! The frame every page shares: name of the co-op, ways to go, who is signed in.
 
+use super::app::App;
 use super::session::Visit;
 use super::{paths, statics};
 use crate::units::{FormKey, Role};
-use crate::web::App;
 
 /// One way to go.
 #[derive(Debug, Clone)]

@@ -71,7 +71,14 @@ async fn steward(writer: &Writer, hashing: &Hashing) -> anyhow::Result<Act> {
         sign_in: SignInName::parse("ruth")?,
         passphrase: passphrase(),
     };
-    let id = accounts::set_up(writer, &ids, AT, hashing, code.as_str(), new).await?;
+    let arrival = accounts::Arrival {
+        writer: writer.clone(),
+        at: AT,
+        ids: ids.clone(),
+        hashing: hashing.clone(),
+        form: FormKey::new(ids.next(AT)).into(),
+    };
+    let id = accounts::set_up(&arrival, code.as_str(), new).await?;
     Ok(Act {
         writer: writer.clone(),
         at: AT,

@@ -15,7 +15,7 @@ use canewright::demo;
 use canewright::store::{self, Writer};
 use canewright::units::{MemberId, UtcSecond};
 use canewright::web::clock::Clock;
-use canewright::web::{App, Throttle, site, table};
+use canewright::web::{App, Moments, Throttle, site, table};
 use http_body_util::BodyExt;
 use sqlx::sqlite::SqliteConnectOptions;
 use sqlx::{AssertSqlSafe, ConnectOptions, SqliteConnection};
@@ -185,7 +185,7 @@ async fn no_page_changes_anything_whoever_opens_it() {
     }
     let app = App {
         writer,
-        reader,
+        moments: Moments::new(reader),
         clock: Clock::Fixed(at),
         ids: Ids::Chance,
         hashing: Hashing::new(),
@@ -194,7 +194,7 @@ async fn no_page_changes_anything_whoever_opens_it() {
         public_url: Some("http://mill.test".to_owned()),
         demo: true,
         behind_proxy: false,
-        mails: false,
+        letters_sent: false,
     };
     let mut calls = Calls {
         router: site(app),

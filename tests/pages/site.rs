@@ -57,7 +57,7 @@ fn app(writer: &Writer, reader: &Reader, ids: &Ids, at: UtcSecond) -> App {
         public_url: Some("http://mill.test".to_owned()),
         demo: false,
         behind_proxy: false,
-        mails: false,
+        letters_sent: false,
     }
 }
 
@@ -67,11 +67,25 @@ impl TestSite {
         Self::at(AT).await
     }
 
-    pub async fn at(at: UtcSecond) -> Self {
+    /// A new database before anybody set the co-op up, and the set-up code.
+    pub async fn before_set_up(at: UtcSecond) -> (Self, String) {
         let folder = tempfile::tempdir().unwrap();
         let (writer, reader) = store::open(&folder.path().join("test.db")).await.unwrap();
         let ids = Ids::counted();
         let code = accounts::open_setup(&writer, at).await.unwrap().unwrap();
+        let site = Self {
+            router: site(app(&writer, &reader, &ids, at)),
+            writer,
+            reader,
+            steward: MemberId::new(ids.next(at)),
+            ids,
+            _folder: folder,
+        };
+        (site, code.as_str().to_owned())
+    }
+
+    pub async fn at(at: UtcSecond) -> Self {
+        let (mut site, code) = Self::before_set_up(at).await;
         let coop = Coop {
             name: "Coldwater Ridge Pressing Co-op".to_owned(),
             place: "Tolliver, TN 37999".to_owned(),
@@ -87,18 +101,15 @@ impl TestSite {
             sign_in: SignInName::parse("ruth").unwrap(),
             passphrase: Passphrase::typed("four mules in a row"),
         };
-        let steward = accounts::set_up(&writer, &ids, at, &Hashing::new(), code.as_str(), new)
-            .await
-            .unwrap();
-        let app = app(&writer, &reader, &ids, at);
-        Self {
-            router: site(app),
-            writer,
-            reader,
-            ids,
-            steward,
-            _folder: folder,
-        }
+        let arrival = accounts::Arrival {
+            writer: site.writer.clone(),
+            at,
+            ids: site.ids.clone(),
+            hashing: Hashing::new(),
+            form: FormKey::new(site.ids.next(at)).into(),
+        };
+        site.steward = accounts::set_up(&arrival, &code, new).await.unwrap();
+        site
     }
 
     /// A season of 2026 with default rules (10 % toll), a scale (d = 0.5 lb), two vessels, and a

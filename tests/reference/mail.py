@@ -35,7 +35,6 @@ BINARY = Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target")) / "debug" / "
 USER, PASSPHRASE = "mill", "hush/hush"
 FROM = "mill@example.org"
 SITE = "https://mill.example.org"
-SLOW_S = 4
 
 # What the far end grumbles about: a passphrase without TLS, as a server on the same machine may take it, and
 # a caller who hangs up on a strange certificate.
@@ -50,13 +49,12 @@ def holds(found, what):
 
 def wait(until, what, seconds=40):
     """What `until` gives once it gives something."""
-    end = time.monotonic() + seconds
-    while time.monotonic() < end:
+    for _ in range(seconds * 10):
         found = until()
         if found:
             return found
         time.sleep(0.1)
-    sys.exit(f"not within {seconds} s: {what}")
+    sys.exit(f"looked {seconds * 10} times, and not so: {what}")
 
 
 class PostOffice:
@@ -67,6 +65,7 @@ class PostOffice:
         self.logins = 0
         self.refusals = {}
         self.slow = threading.Event()
+        self.go_on = threading.Event()
 
     async def handle_RCPT(self, server, session, envelope, address, options):
         answers = self.refusals.get(address)
@@ -78,7 +77,7 @@ class PostOffice:
     async def handle_DATA(self, server, session, envelope):
         if envelope.rcpt_tos == ["slow@example.org"]:
             self.slow.set()
-            await asyncio.sleep(SLOW_S)
+            await asyncio.to_thread(self.go_on.wait, 60)
         self.letters.append((envelope.mail_from, list(envelope.rcpt_tos), envelope.content))
         return "250 taken"
 
@@ -230,15 +229,14 @@ def again_and_never(house, office):
 def meanwhile(house, office):
     """While a letter is under way, anybody may write to the database."""
     slow = house.outbox("slow@example.org", "Slow", "This one takes its time.")
-    holds(office.slow.wait(20), "the slow letter is under way")
-    begun = time.monotonic()
+    holds(office.slow.wait(60), "the slow letter is under way")
+    # Fails as “locked” when a transaction stays open: the letter is not taken before this went through.
     house.look.execute("begin immediate")
     house.look.execute("rollback")
-    took = time.monotonic() - begun
     holds(house.mail(slow)["state"] == "waiting", "the letter is still under way")
-    holds(took < SLOW_S / 4, f"a writer waited {took:.2f} s")
+    office.go_on.set()
     wait(lambda: house.mail(slow)["state"] == "sent", "the slow letter is sent")
-    print(f"a writer waited {took * 1000:.1f} ms while a letter was under way")
+    print("a writer had its turn while a letter was under way")
 
 
 def nobody_home(house, office, port):

@@ -49,7 +49,14 @@ async fn set_up() -> (Vec<u8>, MemberId) {
         passphrase: Passphrase::typed("four mules in a row"),
     };
     let (ids, hashing) = (Ids::counted(), Hashing::new());
-    let steward = accounts::set_up(&writer, &ids, OPENS, &hashing, code.as_str(), new)
+    let arrival = accounts::Arrival {
+        writer: writer.clone(),
+        at: OPENS,
+        ids: ids.clone(),
+        hashing,
+        form: FormKey::new(ids.next(OPENS)).into(),
+    };
+    let steward = accounts::set_up(&arrival, code.as_str(), new)
         .await
         .unwrap();
     reader.close().await;

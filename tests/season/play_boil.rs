@@ -7,14 +7,14 @@ use canewright::actions::boil::boils_finish::{self, FixedFill, NewFills, NewFini
 use canewright::actions::shares::divisions;
 use canewright::actions::shares::divisions::Signed;
 use canewright::calc::boil::additions::{Dose, What};
-use canewright::calc::boil::burnt::Burnt;
+use canewright::calc::boil::fuel_burnt::FuelBurnt;
 use canewright::calc::boil::sums::Stage;
 use canewright::calc::physics::energy::Fuel;
 use canewright::calc::physics::refractometer::Instrument;
+use canewright::facts::boil::boil_sums::{self, Stocked};
 use canewright::facts::shares::division_inputs::DivisionInputs;
 use canewright::store::boil::additions::NewAddition;
 use canewright::store::boil::boil_readings;
-use canewright::store::boil::boil_sums::{self, Stocked};
 use canewright::store::boil::boils as boil_store;
 use canewright::store::boil::boils::BoilRow;
 use canewright::store::season::seasons;
@@ -228,7 +228,7 @@ impl Mill {
             } else {
                 0
             }),
-            fuel: self.chance.of_100(30).then_some(Burnt {
+            fuel: self.chance.of_100(30).then_some(FuelBurnt {
                 fuel: Fuel::Wood,
                 amount: 0.1,
             }),

@@ -1,7 +1,7 @@
 //! Turns, the morning, weighing in, and juice.
 
 use crate::mill::Mill;
-use canewright::actions::cane::juice::{self, JuiceFix, NewJuice, Taken};
+use canewright::actions::cane::juice::{self, JuiceFix, JuiceMeasure, NewJuice};
 use canewright::actions::cane::morning::{self, NewCheck};
 use canewright::actions::cane::tickets::{self, For, LoadFix, NewLoad, NewTicket};
 use canewright::actions::turns::turn::{self, NewPlace, NewTurn};
@@ -255,7 +255,7 @@ impl Mill {
     }
 
     /// Juice of so much cane, a little under half of it.
-    fn some_juice(&mut self, cane: Grams) -> Taken {
+    fn some_juice(&mut self, cane: Grams) -> JuiceMeasure {
         let part = if self.chance.of_100(92) {
             self.chance.between(300, 560)
         } else {
@@ -282,7 +282,7 @@ impl Mill {
         if apart > 1.0 && self.chance.of_100(85) {
             readings.push(brix + 0.2);
         }
-        Taken {
+        JuiceMeasure {
             amount: of(amount),
             sediment: (dregs > 10).then(|| of(dregs)),
             temp,

@@ -1,17 +1,17 @@
 //! Lighting a boil, pouring juice into it and out of it again, and its readings. Finish and fills
 //! stand in `boils_finish`.
 
-use crate::actions::{Act, Done, Stop, begin};
+use crate::actions::{Act, Answer, Done, Stop, begin};
 use crate::calc::Unmet;
-use crate::calc::boil::boil_lit::{lit_when, pressed_before_fire};
+use crate::calc::boil::boil_lit::{may_be_lit, pressed_before_fire};
 use crate::calc::boil::boil_rules as rules_of;
 use crate::calc::boil::boil_rules::Offered;
-use crate::calc::boil::pan::{Settings, suits};
 use crate::calc::boil::sums::{Draw, Stage, pour as pour_out, total};
 use crate::calc::cane::juice::{Stock, Waiting};
 use crate::calc::physics::elevation::WaterBoil;
+use crate::facts::boil::boil_sums::{self, Stocked};
+use crate::facts::boil::pans::suiting;
 use crate::store::boil::boil_readings;
-use crate::store::boil::boil_sums::{self, Stocked};
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::boil::boils_write as write;
 use crate::store::boil::boils_write::{NewBoilRow, NewDrawRow, NewReadingRow};
@@ -84,8 +84,17 @@ pub struct NewReading {
     pub units: Units,
 }
 
-/// Lights a boil: the season's next lot code, the rules in force, and its first juices.
-pub async fn light(act: &Act, new: NewBoil) -> Done<BoilId> {
+impl Answer for LotCode {
+    fn keep(&self) -> String {
+        self.as_str().to_owned()
+    }
+    fn read(text: &str) -> Option<Self> {
+        Self::parse(text).ok()
+    }
+}
+
+/// Lights a boil and answers its lot code: the season's next one, the rules in force, and its first juices.
+pub async fn light(act: &Act, new: NewBoil) -> Done<LotCode> {
     act.crew()?;
     let mut tx = begin!(act, "light_boil");
     let day = open_day(&mut tx, new.day).await?;
@@ -136,7 +145,7 @@ pub async fn light(act: &Act, new: NewBoil) -> Done<BoilId> {
         pan.settings
             .takes(&pan.name, charge, new.charge_known, new.units)?;
     }
-    act.finish(tx, "light_boil", boil.id).await
+    act.finish(tx, "light_boil", boil.lot).await
 }
 
 /// When a boil is lit: just now, or when a paper sheet has it, of the press day and with its juices
@@ -146,7 +155,7 @@ async fn lit_then(act: &Act, tx: &mut WriteTx, day: &PressDay, new: &NewBoil) ->
         return Ok(act.at);
     };
     let coop = coop::find(tx).await?.ok_or(Stop::Missing)?;
-    lit_when((lit, coop.zone.local(lit).0), day.date, act.at)?;
+    may_be_lit((lit, coop.zone.local(lit).0), day.date, act.at)?;
     for (juice, _) in &new.juices {
         let all = boil_sums::stocked(tx, *juice).await?.ok_or(Stop::Missing)?;
         pressed_before_fire(&offered(&all), lit)?;
@@ -192,12 +201,10 @@ async fn pan_and_charge(tx: &mut WriteTx, new: &NewBoil) -> Done<Option<(Pan, Mi
         };
         charge = charge + amount.map_or(left.volume, |mass| stock.volume_of_mass(mass));
     }
-    let all = pans::list(tx).await?;
-    let in_use = || all.iter().filter(|p| p.retired_at.is_none());
+    let mut all = pans::list(tx).await?;
     let Some(id) = new.pan else {
-        let settings: Vec<Settings> = in_use().map(|p| p.settings).collect();
-        let fits = suits(&settings, charge).and_then(|n| in_use().nth(n));
-        return Ok(fits.map(|pan| (pan.clone(), charge)));
+        all.retain(|p| p.retired_at.is_none());
+        return Ok(suiting(&all, charge).map(|pan| (pan.clone(), charge)));
     };
     let pan = all.iter().find(|p| p.id == id).ok_or(Stop::Missing)?;
     if pan.retired_at.is_some() {
@@ -372,7 +379,7 @@ fn decide(
         .draws
         .iter()
         .filter(counts)
-        .map(boils::DrawRow::draw)
+        .map(boil_sums::as_draw)
         .collect();
     let left = pour_out(all.stock(), &others).left.mass;
     row.amount = rules_of::enough(juice.ticket, new.amount, left, new.units)?;

@@ -4,11 +4,11 @@ use super::boils::open_boil;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::boil::boil_rules as rules_of;
-use crate::calc::boil::burnt::{Boiled, Burnt};
+use crate::calc::boil::fuel_burnt::{Boiled, FuelBurnt};
 use crate::calc::boil::sums::{total, warmth};
 use crate::calc::physics::refractometer::{Instrument, to_20c};
+use crate::facts::boil::boil_sums::{self, InPan};
 use crate::store::WriteTx;
-use crate::store::boil::boil_sums::{self, InPan};
 use crate::store::boil::boils::{self, BoilRow, FillRow};
 use crate::store::boil::boils_write as write;
 use crate::store::boil::boils_write::{NewFillRow, NewFinishRow};
@@ -34,7 +34,7 @@ pub struct NewFinish {
     /// Syrup spilt or scorched, weighed or guessed.
     pub spilt: Grams,
     /// Fuel burnt under it, if measured.
-    pub fuel: Option<Burnt>,
+    pub fuel: Option<FuelBurnt>,
     /// A figure for fuel that looks far too high was looked at.
     pub fuel_sure: bool,
     /// When it was drawn off.
@@ -146,7 +146,7 @@ async fn fuel_can_be(
     boil: &BoilRow,
     inside: &[InPan],
     new: &NewFinish,
-    (burnt, syrup): (Burnt, BrixAt20C),
+    (burnt, syrup): (FuelBurnt, BrixAt20C),
 ) -> Done<()> {
     if let Some(id) = boil.pan_id {
         let pan = pans::find(tx, id).await?.ok_or(Stop::Missing)?;

@@ -1,12 +1,13 @@
 //! Measuring juice: recording what one ticket gave in one vessel, and correcting it.
 
-use super::tickets::{juice_of, not_divided, own_units};
+use super::tickets::{not_divided, own_units};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::cane::juice::{Amount, Juice, Measured, measure};
 use crate::calc::cane::tickets as rules;
 use crate::calc::cane::tickets::Pressing;
 use crate::calc::physics::refractometer::{AGREE_WITHIN, Instrument};
+use crate::facts::cane::juices::juice_of_ticket;
 use crate::store::WriteTx;
 use crate::store::cane::juice::{self, JuiceRow, NewJuiceRow, NewMeasure};
 use crate::store::cane::mill::Vessel;
@@ -18,7 +19,7 @@ use std::mem::discriminant;
 
 /// What was measured, as read off tank, thermometer and refractometer.
 #[derive(Debug, Clone)]
-pub struct Taken {
+pub struct JuiceMeasure {
     /// All of it, sediment and all.
     pub amount: Amount,
     /// Sediment drawn off, in the same kind as `amount`.
@@ -39,7 +40,7 @@ pub struct NewJuice {
     /// The vessel it stands in.
     pub vessel: VesselId,
     /// What was measured.
-    pub taken: Taken,
+    pub taken: JuiceMeasure,
     /// When it was pressed; `None`: just now.
     pub pressed_at: Option<UtcSecond>,
     /// The vessel was seen to be empty, whatever the book says.
@@ -50,7 +51,7 @@ pub struct NewJuice {
 #[derive(Debug, Clone)]
 pub struct JuiceFix {
     /// What it should have been.
-    pub taken: Taken,
+    pub taken: JuiceMeasure,
     /// Poured away, or never was.
     pub void: bool,
     /// Why.
@@ -78,7 +79,7 @@ pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<Ju
         )
         .into());
     }
-    let other_juice = juice_of(&mut tx, ticket).await?;
+    let other_juice = juice_of_ticket(&mut tx, ticket).await?;
     check(&mut tx, ticket, other_juice, &vessel, &new.taken, units).await?;
     let juice = NewJuiceRow {
         id: JuiceId::new(act.id()),
@@ -153,7 +154,7 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
     let vessel = mill::vessel(&mut tx, latest.vessel_id)
         .await?
         .ok_or(Stop::Missing)?;
-    let mut other_juice = juice_of(&mut tx, latest.ticket_id).await?;
+    let mut other_juice = juice_of_ticket(&mut tx, latest.ticket_id).await?;
     if !latest.void {
         other_juice -= latest.reckon()?.mass;
     }
@@ -172,7 +173,7 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
     act.finish(tx, "correct_juice", id).await
 }
 
-fn same(latest: &JuiceRow, taken: &Taken) -> bool {
+fn same(latest: &JuiceRow, taken: &JuiceMeasure) -> bool {
     latest.amount == taken.amount
         && latest.sediment == taken.sediment
         && latest.temp == taken.temp
@@ -180,8 +181,8 @@ fn same(latest: &JuiceRow, taken: &Taken) -> bool {
         && latest.readings == taken.readings
 }
 
-fn as_it_was(latest: &JuiceRow) -> Taken {
-    Taken {
+fn as_it_was(latest: &JuiceRow) -> JuiceMeasure {
+    JuiceMeasure {
         amount: latest.amount,
         sediment: latest.sediment,
         temp: latest.temp,
@@ -251,7 +252,7 @@ async fn check(
     ticket: TicketId,
     other_juice: Grams,
     vessel: &Vessel,
-    taken: &Taken,
+    taken: &JuiceMeasure,
     units: Units,
 ) -> Done<Juice> {
     if let Some(sediment) = taken.sediment
@@ -288,7 +289,7 @@ async fn write(
     act: &Act,
     tx: &mut WriteTx,
     (juice, version): (JuiceId, i64),
-    taken: &Taken,
+    taken: &JuiceMeasure,
     (void, why): (bool, &str),
 ) -> Done<()> {
     let (Some(&first), Some(&second)) = (taken.readings.first(), taken.readings.get(1)) else {

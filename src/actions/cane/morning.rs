@@ -4,10 +4,10 @@ use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::cane::morning::{CheckWeight, Found};
 use crate::calc::cane::scale::Graduation;
+use crate::facts::boil::finish_of_day::height;
+use crate::store::WriteTx;
 use crate::store::cane::{mill, morning};
-use crate::store::people::coop;
 use crate::store::turns::press_days;
-use crate::store::{StoreError, WriteTx};
 use crate::units::{Altitude, PressDate, Units};
 
 /// A check as the crew send it.
@@ -50,17 +50,6 @@ pub async fn note(act: &Act, date: PressDate, checks: Vec<NewCheck>, units: Unit
         morning::insert(&mut tx, day.id, kept, act.actor.id, act.at).await?;
     }
     act.finish(tx, "note_opening_checks", ()).await
-}
-
-/// The mill's height, from the co-op's card.
-async fn height(tx: &mut WriteTx) -> Done<Altitude> {
-    let card = coop::find(tx).await?.ok_or(Stop::Missing)?;
-    Altitude::new(card.altitude_m).map_err(|refused| {
-        Stop::Fault(StoreError::Corrupt {
-            what: "coop.altitude_m",
-            found: refused.to_string(),
-        })
-    })
 }
 
 /// A check weight with what the store says of its scale, whatever the page said.

@@ -6,10 +6,11 @@ use crate::calc::cane::morning::may_open_ticket;
 use crate::calc::cane::scale::{Graduation, Weighing};
 use crate::calc::cane::tickets as rules;
 use crate::calc::cane::tickets::Condition;
+use crate::facts::cane::juices::juice_of_ticket;
 use crate::store::WriteTx;
 use crate::store::cane::mill::Scale;
 use crate::store::cane::tickets::{self, LoadRow, NewLoadRow, NewTicketRow};
-use crate::store::cane::{juice, mill, morning};
+use crate::store::cane::{mill, morning};
 use crate::store::people::{coop, members};
 use crate::store::turns::press_days;
 use crate::store::turns::press_days::PressDay;
@@ -75,7 +76,7 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Tic
     let mut tx = begin!(act, "open_ticket");
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
     takes_tickets(act, &mut tx, &day).await?;
-    may_open_ticket(&morning::settled(&mut tx, day.id).await?)?;
+    may_open_ticket(&morning::done_or_waived(&mut tx, day.id).await?)?;
     let (member_id, turn_id, expected) = whose(&mut tx, &day, new.whose).await?;
     weighed_by_then(act, &mut tx, &day, &new.load).await?;
     if let Some(cut) = new.cut_at {
@@ -163,17 +164,8 @@ pub async fn correct_load(act: &Act, id: TicketId, number: i64, fix: LoadFix) ->
     }
     tickets::insert_load(&mut tx, &row).await?;
     let cane = tickets::net(&mut tx, id).await?;
-    rules::cane_covers(cane, juice_of(&mut tx, id).await?, units)?;
+    rules::cane_covers(cane, juice_of_ticket(&mut tx, id).await?, units)?;
     act.finish(tx, "correct_load", id).await
-}
-
-/// Juice measured from a ticket so far.
-pub(in crate::actions) async fn juice_of(tx: &mut WriteTx, id: TicketId) -> Done<Grams> {
-    let mut sum = Grams::ZERO;
-    for juice in juice::of_ticket(tx, id).await? {
-        sum += juice.reckon()?.mass;
-    }
-    Ok(sum)
 }
 
 /// Units of whoever acts, for sentences.

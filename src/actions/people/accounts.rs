@@ -1,12 +1,15 @@
 //! Setting up, inviting, joining, signing in and out, changing a passphrase.
 
-use crate::actions::{Act, Done, Hashing, Ids, Stop, Token, begin, hash_token};
+use crate::actions::{
+    Act, Begun, Done, Hashing, Ids, SentForm, Stop, Token, begin, begin_form, finish_form,
+    hash_token,
+};
 use crate::calc::Unmet;
-use crate::store::Writer;
-use crate::store::people::accounts::{self, Account};
+use crate::store::people::accounts::{self, Account, Invite};
 use crate::store::people::coop::Coop;
 use crate::store::people::members::Member;
 use crate::store::people::{coop, members};
+use crate::store::{WriteTx, Writer};
 use crate::units::{
     InviteId, MemberId, MemberName, Passphrase, Phone, Role, SignInName, UtcSecond,
 };
@@ -62,31 +65,66 @@ pub async fn open_setup(writer: &Writer, at: UtcSecond) -> Done<Option<Token>> {
     Ok(Some(token))
 }
 
-/// Makes the co-op and its first steward; the set-up code is dead afterwards.
-pub async fn set_up(
-    writer: &Writer,
-    ids: &Ids,
-    at: UtcSecond,
-    hashing: &Hashing,
-    code: &str,
-    new: NewCoop,
-) -> Done<MemberId> {
-    uncommon(&new.passphrase, &new.sign_in)?;
-    let hash = hashing.hash(new.passphrase).await?;
-    let mut tx = writer.begin().await?;
-    let wanted = accounts::setup_hash(&mut tx).await?;
-    if coop::find(&mut tx).await?.is_some()
-        || wanted != Some(hash_token(&code.trim().to_lowercase()))
-    {
-        return Err(Unmet::beside(
-            "code",
-            "setup-code",
-            "That is not the set-up code printed when the program started. It can be used once only; start the program again for a new one.",
-        )
-        .into());
+/// What an action is handed when nobody is signed in yet: setting up, and joining.
+#[derive(Debug, Clone)]
+pub struct Arrival {
+    /// The one writer.
+    pub writer: Writer,
+    /// The instant of this action.
+    pub at: UtcSecond,
+    /// New ids.
+    pub ids: Ids,
+    /// Hashes the passphrase.
+    pub hashing: Hashing,
+    /// The form that asked.
+    pub form: SentForm,
+}
+
+/// The code of the refusal when a form was done before with another passphrase.
+pub const ANOTHER_PASSPHRASE: &str = "another-passphrase";
+
+impl Arrival {
+    async fn begin(&self, action: &'static str) -> Done<Begun<MemberId>> {
+        begin_form(&self.writer, &self.form, action).await
     }
+
+    async fn finish(&self, tx: WriteTx, action: &'static str, member: MemberId) -> Done<MemberId> {
+        finish_form(tx, &self.form, action, member, (member, self.at)).await
+    }
+
+    /// The answer to a form that was done before: the same, to whoever knows the passphrase. Nothing of a
+    /// passphrase is kept with a form, so that it is compared with the account's.
+    async fn done_before(&self, member: MemberId, passphrase: Passphrase) -> Done<MemberId> {
+        let account = {
+            let mut tx = self.writer.begin().await?;
+            accounts::of_member(&mut tx, member).await?
+        };
+        let known = check_passphrase(&self.hashing, account, passphrase).await?;
+        Ok(known.ok_or_else(|| {
+            Unmet::new(
+                ANOTHER_PASSPHRASE,
+                "This form was already sent, with another passphrase. Please sign in with that one.",
+            )
+        })?)
+    }
+}
+
+/// Makes the co-op and its first steward; the set-up code is dead afterwards.
+pub async fn set_up(arrival: &Arrival, code: &str, new: NewCoop) -> Done<MemberId> {
+    uncommon(&new.passphrase, &new.sign_in)?;
+    match arrival.begin("set_up").await? {
+        Begun::Before(member) => return arrival.done_before(member, new.passphrase).await,
+        Begun::Fresh(mut tx) => setup_is_open(&mut tx, code).await?,
+    }
+    // Hashing is slow: no transaction is open meanwhile.
+    let hash = arrival.hashing.hash(new.passphrase.clone()).await?;
+    let mut tx = match arrival.begin("set_up").await? {
+        Begun::Before(member) => return arrival.done_before(member, new.passphrase).await,
+        Begun::Fresh(tx) => tx,
+    };
+    setup_is_open(&mut tx, code).await?;
     let member = Member {
-        id: MemberId::new(ids.next(at)),
+        id: MemberId::new(arrival.ids.next(arrival.at)),
         number: members::next_number(&mut tx).await?,
         name: new.name,
         phone: new.phone,
@@ -99,17 +137,31 @@ pub async fn set_up(
         version: 1,
     };
     coop::put(&mut tx, &new.coop).await?;
-    members::insert(&mut tx, &member, at).await?;
-    accounts::put(&mut tx, member.id, &new.sign_in, &hash, at).await?;
+    members::insert(&mut tx, &member, arrival.at).await?;
+    accounts::put(&mut tx, member.id, &new.sign_in, &hash, arrival.at).await?;
     accounts::clear_setup(&mut tx).await?;
-    tx.commit().await?;
-    Ok(member.id)
+    arrival.finish(tx, "set_up", member.id).await
 }
 
-/// Makes an invitation for a member; earlier unused ones end. The token is shown once.
-pub async fn invite(act: &Act, member: MemberId) -> Done<Token> {
+/// Refuses when the co-op is set up already, or by another code than the one that was printed.
+async fn setup_is_open(tx: &mut WriteTx, code: &str) -> Done<()> {
+    let wanted = accounts::setup_hash(tx).await?;
+    if coop::find(tx).await?.is_some() || wanted != Some(hash_token(&code.trim().to_lowercase())) {
+        return Err(Unmet::beside(
+            "code",
+            "setup-code",
+            "That is not the set-up code printed when the program started. It can be used once only; start the program again for a new one.",
+        )
+        .into());
+    }
+    Ok(())
+}
+
+/// Makes an invitation for a member; earlier unused ones end. Only the hash of `token` is kept: whoever
+/// asks shows it.
+pub async fn invite(act: &Act, member: MemberId, token: &Token) -> Done<InviteId> {
     act.steward()?;
-    let mut tx = act.writer.begin().await?;
+    let mut tx = begin!(act, "invite");
     let card = members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
     if card.left_at.is_some() {
         return Err(Unmet::new(
@@ -121,11 +173,11 @@ pub async fn invite(act: &Act, member: MemberId) -> Done<Token> {
         )
         .into());
     }
-    let token = Token::new();
+    let id = InviteId::new(act.id());
     accounts::end_invites(&mut tx, member, act.at).await?;
     accounts::insert_invite(
         &mut tx,
-        InviteId::new(act.id()),
+        id,
         member,
         &hash_token(token.as_str()),
         act.actor.id,
@@ -133,26 +185,49 @@ pub async fn invite(act: &Act, member: MemberId) -> Done<Token> {
         act.at.plus(INVITE_S),
     )
     .await?;
-    tx.commit().await?;
-    Ok(token)
+    act.finish(tx, "invite", id).await
 }
 
 /// Uses an invitation: the member gets an account, and any earlier session of theirs ends.
 pub async fn join(
-    writer: &Writer,
-    at: UtcSecond,
-    hashing: &Hashing,
+    arrival: &Arrival,
     token: &str,
     sign_in: SignInName,
     passphrase: Passphrase,
 ) -> Done<MemberId> {
     uncommon(&passphrase, &sign_in)?;
-    let hash = hashing.hash(passphrase).await?;
-    let mut tx = writer.begin().await?;
-    let invite = accounts::find_invite(&mut tx, &hash_token(token), at)
+    match arrival.begin("join").await? {
+        Begun::Before(member) => return arrival.done_before(member, passphrase).await,
+        Begun::Fresh(mut tx) => usable(&mut tx, token, &sign_in, arrival.at).await?,
+    };
+    // Hashing is slow: no transaction is open meanwhile.
+    let hash = arrival.hashing.hash(passphrase.clone()).await?;
+    let mut tx = match arrival.begin("join").await? {
+        Begun::Before(member) => return arrival.done_before(member, passphrase).await,
+        Begun::Fresh(tx) => tx,
+    };
+    let invite = usable(&mut tx, token, &sign_in, arrival.at).await?;
+    accounts::put(&mut tx, invite.member_id, &sign_in, &hash, arrival.at).await?;
+    accounts::mark_invite_used(&mut tx, invite.id, arrival.at).await?;
+    accounts::end_sessions(&mut tx, invite.member_id, "").await?;
+    arrival.finish(tx, "join", invite.member_id).await
+}
+
+/// Why an invitation does not open anything.
+pub const USED_UP: &str =
+    "This invitation has been used or has run out. A steward can give you a new one.";
+
+/// The invitation of that token, when it can be used and nobody else signs in with that name.
+async fn usable(
+    tx: &mut WriteTx,
+    token: &str,
+    sign_in: &SignInName,
+    at: UtcSecond,
+) -> Done<Invite> {
+    let invite = accounts::find_invite(tx, &hash_token(token), at)
         .await?
-        .ok_or(Stop::Missing)?;
-    if accounts::find(&mut tx, &sign_in)
+        .ok_or_else(|| Unmet::new("invite-used", USED_UP))?;
+    if accounts::find(tx, sign_in)
         .await?
         .is_some_and(|other| other.member_id != invite.member_id)
     {
@@ -163,11 +238,7 @@ pub async fn join(
         )
         .into());
     }
-    accounts::put(&mut tx, invite.member_id, &sign_in, &hash, at).await?;
-    accounts::mark_invite_used(&mut tx, invite.id, at).await?;
-    accounts::end_sessions(&mut tx, invite.member_id, "").await?;
-    tx.commit().await?;
-    Ok(invite.member_id)
+    Ok(invite)
 }
 
 /// Whether a passphrase belongs to the account that was named; takes the same time whoever asks. Hashing is

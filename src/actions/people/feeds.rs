@@ -13,20 +13,19 @@ pub enum Whose {
     Crew,
 }
 
-/// Makes a new address; the one before ends. The token is given out this once and not kept.
-pub async fn make(act: &Act, whose: Whose) -> Done<Token> {
+/// Makes a new address; the one before ends. Only the hash of `token` is kept: whoever asks shows it.
+pub async fn make(act: &Act, whose: Whose, token: &Token) -> Done<FeedId> {
     let member = member(act, whose)?;
-    let mut tx = act.writer.begin().await?;
-    let token = Token::new();
+    let mut tx = begin!(act, "make_feed");
     feeds::revoke(&mut tx, member, act.at).await?;
     let feed = Feed {
         member_id: member,
         made_at: act.at,
     };
+    let id = FeedId::new(act.id());
     let hash = hash_token(token.as_str());
-    feeds::insert(&mut tx, FeedId::new(act.id()), feed, &hash, act.actor.id).await?;
-    tx.commit().await?;
-    Ok(token)
+    feeds::insert(&mut tx, id, feed, &hash, act.actor.id).await?;
+    act.finish(tx, "make_feed", id).await
 }
 
 /// Ends the address: calendar programs that have it get nothing more.

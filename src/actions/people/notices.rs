@@ -3,16 +3,14 @@
 
 use crate::actions::{Act, Done, Ids, Stop, begin};
 use crate::calc::people::letters::{self as letter_rules, Next, after_try};
-use crate::calc::people::notices::{
-    CALL_LAST_S, Kind, Matter, SUBJECT_MOST, Seen, WORDS_MOST, fitted,
-};
-use crate::calc::turns::turn_states::When;
+use crate::calc::people::notices::{Kind, SUBJECT_MOST, WORDS_MOST, fitted};
+use crate::facts::people::notices::state_of;
 use crate::store::people::coop::Coop;
-use crate::store::people::letters::Waiting;
+use crate::store::people::letters::WaitingLetter;
 use crate::store::people::notices::{self, NewNotice, Notice};
 use crate::store::people::{coop, letters, members};
-use crate::store::{Conn, Stored, WriteTx, Writer};
-use crate::units::{DayChangeId, MemberId, NoticeId, OfferId, SeasonId, TurnId, UtcSecond, Zone};
+use crate::store::{WriteTx, Writer};
+use crate::units::{DayChangeId, MemberId, NoticeId, OfferId, SeasonId, TurnId, UtcSecond};
 
 /// What a notice is about: where its link leads, and when it is overtaken.
 #[derive(Debug, Clone, Copy)]
@@ -89,76 +87,21 @@ pub async fn put_away(act: &Act, id: NoticeId) -> Done<NoticeId> {
         .filter(|n| n.member_id == act.actor.id)
         .ok_or(Stop::Missing)?;
     if notice.seen_at.is_none() {
-        notices::mark_seen(&mut tx, id, act.at).await?;
+        notices::mark_put_away(&mut tx, id, act.at).await?;
     }
     act.finish(tx, "put_away", id).await
 }
 
 /// Notes that somebody called, or that nobody did after all. The first to note it stands.
-pub async fn set_told(act: &Act, id: NoticeId, told: bool) -> Done<NoticeId> {
+pub async fn set_called(act: &Act, id: NoticeId, called: bool) -> Done<NoticeId> {
     act.crew()?;
-    let mut tx = begin!(act, "set_told");
+    let mut tx = begin!(act, "set_called");
     let notice = notices::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
-    if notice.told_at.is_some() != told {
-        let by = told.then_some((act.actor.id, act.at));
-        notices::mark_told(&mut tx, id, by).await?;
+    if notice.told_at.is_some() != called {
+        let by = called.then_some((act.actor.id, act.at));
+        notices::mark_called(&mut tx, id, by).await?;
     }
-    act.finish(tx, "set_told", id).await
-}
-
-/// A notice as it is looked at.
-pub fn seen(notice: &Notice, zone: &Zone, at: UtcSecond) -> Seen {
-    let matter = match (&notice.turn, &notice.offer) {
-        (Some(turn), _) => Matter::Turn {
-            held: turn.held,
-            confirmed: turn.confirmed,
-            weighed_in: turn.weighed_in,
-            begun: When {
-                date: turn.date,
-                start: turn.start,
-                zone,
-                at,
-            }
-            .begun(),
-            changed: turn.changed_at > notice.made_at,
-        },
-        (None, Some(offer)) => Matter::Offer {
-            over: offer.answered || offer.ends_at <= at,
-        },
-        (None, None) => Matter::Lasting,
-    };
-    Seen {
-        kind: notice.kind,
-        matter,
-        made_at: notice.made_at,
-        put_away: notice.seen_at.is_some(),
-        told: notice.told_at.is_some(),
-        letter: notice.letter,
-    }
-}
-
-/// What stands on a member's home page: not put away, and not overtaken.
-pub async fn for_member(
-    conn: &mut Conn,
-    member: MemberId,
-    zone: &Zone,
-    at: UtcSecond,
-) -> Stored<Vec<Notice>> {
-    let mut all = notices::unseen(conn, member).await?;
-    all.retain(|notice| !seen(notice, zone, at).overtaken());
-    Ok(all)
-}
-
-/// Whom somebody has to call, oldest notice first; `mails`: there is a mail server.
-pub async fn to_call(
-    conn: &mut Conn,
-    zone: &Zone,
-    mails: bool,
-    at: UtcSecond,
-) -> Stored<Vec<Notice>> {
-    let mut all = notices::untold(conn, at.plus(-CALL_LAST_S)).await?;
-    all.retain(|notice| seen(notice, zone, at).to_call(mails, at));
-    Ok(all)
+    act.finish(tx, "set_called", id).await
 }
 
 /// A letter to be sent: its notice, where it goes, and who writes.
@@ -184,7 +127,7 @@ pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
         return Ok(None);
     };
     let mut found = None;
-    for Waiting {
+    for WaitingLetter {
         notice_id,
         address,
         tries,
@@ -195,7 +138,7 @@ pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
         };
         let why = if letter_rules::too_late(notice.made_at, at) {
             TOO_OLD
-        } else if seen(&notice, &coop.zone, at).overtaken() {
+        } else if state_of(&notice, &coop.zone, at).overtaken() {
             "overtaken before it was sent"
         } else {
             let next_at = match after_try(tries + 1, false, notice.made_at, at) {

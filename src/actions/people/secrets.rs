@@ -1,4 +1,4 @@
-//! Tokens of 160 random bits, kept only as SHA-256, and passphrase hashing (argon2id), one at a
+//! Tokens of 160 bits, kept only as SHA-256, and passphrase hashing (argon2id), one at a
 //! time and away from the threads that serve pages.
 
 use crate::actions::{Done, Stop};
@@ -12,7 +12,7 @@ use std::sync::Arc;
 use tokio::sync::Semaphore;
 use tokio::task::spawn_blocking;
 
-/// A secret of 160 bits from the operating system, as 32 letters and digits (Crockford's base 32,
+/// A secret of 160 bits, from the operating system or derived from another secret, as 32 letters and digits (Crockford's base 32,
 /// lower case). Shown once; only its hash is stored.
 #[derive(Clone)]
 pub struct Token(String);
@@ -24,7 +24,16 @@ impl Token {
     pub fn new() -> Self {
         let mut bytes = [0_u8; 32];
         getrandom::fill(&mut bytes).expect("the operating system gives random bytes");
-        // Five bits of each byte: 32 letters of 5 bits are 160 bits, none favoured.
+        Self::spelt(&bytes)
+    }
+
+    /// The one that a text gives, by SHA-256: the same text gives the same again. As secret as the text is.
+    pub fn derived(from: &str) -> Self {
+        Self::spelt(&Sha256::digest(from.as_bytes()))
+    }
+
+    /// Five bits of each byte: 32 letters of 5 bits are 160 bits, none favoured.
+    fn spelt(bytes: &[u8]) -> Self {
         Self(
             bytes
                 .iter()
@@ -185,6 +194,15 @@ mod tests {
         let (a, b) = (Token::new(), Token::new());
         assert_eq!(a.as_str().len(), 32);
         assert_ne!(a.as_str(), b.as_str());
+        // SHA-256 of "abc" (FIPS 180-2, appendix B.1) begins ba 78 16 bf and ends 15 ad: 26, 24, 22, 31 and
+        // 21, 13 of the alphabet.
+        let derived = Token::derived("abc");
+        assert_eq!(derived.as_str().len(), 32);
+        assert!(
+            derived.as_str().starts_with("trpz") && derived.as_str().ends_with("nd"),
+            "{}",
+            derived.as_str()
+        );
         assert_eq!(
             hash_token("abc"),
             // FIPS 180-2, appendix B.1.

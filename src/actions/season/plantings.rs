@@ -4,6 +4,7 @@
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::season::plantings as rules;
+use crate::facts::season::plantings::planned;
 use crate::store::WriteTx;
 use crate::store::people::members;
 use crate::store::season::plantings::{self, Planting};
@@ -25,15 +26,6 @@ pub struct NewPlanting {
     pub maturity_days: i64,
     /// Remark.
     pub note: String,
-}
-
-/// A planting as planning needs it.
-pub fn planned(p: &Planting) -> rules::Planting {
-    rules::Planting {
-        planted: p.planted_on,
-        days: p.maturity_days,
-        row: p.row,
-    }
 }
 
 /// Adds a planting to the season of its year: a member for oneself, crew for anybody.

@@ -8,16 +8,15 @@ use crate::calc::season::settle;
 use crate::calc::shares::ledger::Entry;
 use crate::calc::shares::losses::{self, LossRule};
 use crate::calc::shares::split::{self, Pour, Sharer};
-use crate::facts::shares::division_inputs::{self, DivisionInputs};
-use crate::store::boil::boils;
+use crate::facts::season::season_close::{Refund, refunds, rules_beforehand, season_solids};
+use crate::facts::shares::division_inputs::DivisionInputs;
 use crate::store::people::{coop, members};
 use crate::store::season::season_close as close;
 use crate::store::season::season_close::NewHoursRow;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::shares::ledger::{self, NewLine};
-use crate::store::{Conn, StoreError, Stored, WriteTx};
+use crate::store::{Stored, WriteTx};
 use crate::units::{BoilId, Cents, Grams, LotCode, MemberId, SeasonId, Units};
-use std::collections::BTreeMap;
 
 /// Hours as a steward notes them.
 #[derive(Debug, Clone)]
@@ -222,25 +221,6 @@ pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
     act.finish(tx, "note_loss", id).await
 }
 
-/// Solids of a season by member: divided boils, and those lost altogether.
-async fn season_solids(conn: &mut Conn, season: SeasonId) -> Stored<BTreeMap<Sharer, Grams>> {
-    let mut solids: BTreeMap<Sharer, Grams> = BTreeMap::new();
-    for (member, grams) in close::solids(conn, season).await? {
-        *solids.entry(Sharer::Member(member)).or_default() += grams;
-    }
-    for loss in close::losses(conn, season).await? {
-        if !loss.whole {
-            continue;
-        }
-        for pour in division_inputs::poured(conn, loss.boil_id).await? {
-            *solids
-                .entry(Sharer::Member(pour.draw.member_id))
-                .or_default() += pour.part.solids;
-        }
-    }
-    Ok(solids)
-}
-
 /// Refuses while a boil of the season is neither divided nor lost: what all brought is not known.
 async fn all_closed(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
     match close::open_lots(tx, season).await?.first() {
@@ -317,42 +297,6 @@ pub async fn share_loss(act: &Act, lot: &LotCode) -> Done<()> {
     act.finish(tx, "share_loss", ()).await
 }
 
-/// What each member would get of a margin: whose, solids, cents.
-pub type Refunds = Vec<(MemberId, Grams, Cents)>;
-
-/// Lays out how a margin goes back, before anything is written.
-pub async fn refunds(
-    conn: &mut Conn,
-    season: SeasonId,
-    year: i64,
-    margin: Cents,
-) -> Stored<Result<Refunds, Unmet>> {
-    let solids: Vec<(Sharer, Grams)> = season_solids(conn, season).await?.into_iter().collect();
-    Ok(
-        settle::give_back(&year.to_string(), margin, &solids).map(|parts| {
-            let parts = solids.iter().zip(parts);
-            parts
-                .filter_map(|((_, grams), (who, cents))| {
-                    who.member().map(|member| (member, *grams, cents))
-                })
-                .collect()
-        }),
-    )
-}
-
-/// The rules that stood before the season's first boil: only they can have promised a refund.
-pub async fn rules_beforehand(conn: &mut Conn, season: SeasonId) -> Stored<Rules> {
-    let Some(first) = boils::of_season(conn, season).await?.into_iter().next() else {
-        return seasons::rules_in_force(conn, season).await;
-    };
-    seasons::rules(conn, first.rules_id)
-        .await?
-        .ok_or(StoreError::Corrupt {
-            what: "boils.rules_id",
-            found: first.rules_id.to_string(),
-        })
-}
-
 /// Gives the season's margin back by solids brought, as the rules fixed before its first boil.
 pub async fn give_back(act: &Act, season: SeasonId, margin: Cents) -> Done<()> {
     act.steward()?;
@@ -376,28 +320,28 @@ pub async fn give_back(act: &Act, season: SeasonId, margin: Cents) -> Done<()> {
     all_closed(&mut tx, season).await?;
     let units = units(&mut tx).await?;
     let parts = refunds(&mut tx, season, found.year, margin).await??;
-    let all: Grams = parts.iter().map(|(_, grams, _)| *grams).sum();
-    let given: Refunds = parts
+    let all: Grams = parts.iter().map(|part| part.solids).sum();
+    let given: Vec<Refund> = parts
         .into_iter()
-        .filter(|(_, _, cents)| *cents > Cents::ZERO)
+        .filter(|part| part.cents > Cents::ZERO)
         .collect();
-    for (member, _, cents) in &given {
+    for part in &given {
         let of = (season, found.year);
-        statements::gone_back(act, &mut tx, of, (*member, *cents)).await?;
+        statements::gone_back(act, &mut tx, of, (part.member, part.cents)).await?;
     }
     let lines = given
         .into_iter()
-        .map(|(member, grams, cents)| {
+        .map(|part| {
             let says = format!(
                 "margin of {} × {} ÷ {} of solids, cut to the cent, and odd cents to those of whom most \
                  was cut off",
                 margin.show(),
-                grams.grams_text(units),
+                part.solids.grams_text(units),
                 all.grams_text(units)
             );
             NewLine {
-                cents: -cents,
-                ..line(act, season, Sharer::Member(member), Entry::Patronage, says)
+                cents: -part.cents,
+                ..line(act, season, Sharer::Member(part.member), Entry::Patronage, says)
             }
         })
         .collect();

@@ -4,6 +4,7 @@ use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::season::rules::{self, Figures, Size};
 use crate::calc::shares::losses::LossRule;
 use crate::calc::{Basis, Unmet};
+use crate::facts::season::seasons::SeasonRules;
 use crate::store::WriteTx;
 use crate::store::people::coop;
 use crate::store::season::seasons::{self, JarSize, Rules, Season, Terms};
@@ -49,12 +50,10 @@ pub async fn open_as_before(act: &Act, year: i64) -> Done<SeasonId> {
     let coop = coop::find(&mut tx).await?.ok_or(Stop::Missing)?;
     let this_year = coop.zone.local(act.at).0.date().year();
     let year = rules::season_year(year, i64::from(this_year))?;
-    let rules = match seasons::list(&mut tx).await?.first() {
+    let rules = match SeasonRules::latest(&mut tx).await? {
         Some(latest) => {
-            let rules = seasons::rules_in_force(&mut tx, latest.id).await?;
-            let sizes = seasons::jar_sizes(&mut tx, rules.id).await?;
-            let mut before = NewRules::of(&rules, sizes);
-            before.note = format!("As the season of {} ended.", latest.year);
+            let mut before = NewRules::of(&latest.rules, latest.sizes);
+            before.note = format!("As the season of {} ended.", latest.season.year);
             before
         }
         None => NewRules::defaults(),

@@ -3,7 +3,7 @@
 //! is looked at, unless it is finished.
 
 use super::boil_plan::{Pan, RATE_START_L_M2_H, RECOVERY_START};
-use super::burnt::{Boiled, Burnt, Efficiency};
+use super::fuel_burnt::{Boiled, Efficiency, FuelBurnt};
 use crate::calc::cane::learned::{self, Learned, learn};
 use crate::calc::physics::elevation::{Factor, FactorFrom};
 use crate::calc::physics::energy::Fuel;
@@ -33,7 +33,7 @@ pub struct Finished {
     /// Boiling surface of the pan it was made in, m², if one is set up.
     pub area_m2: Option<f64>,
     /// That pan, and what burned under it, if it was measured.
-    pub fuel: Option<(PanId, Burnt)>,
+    pub fuel: Option<(PanId, FuelBurnt)>,
 }
 
 /// What they come to.
@@ -275,7 +275,7 @@ mod tests {
         // × 3.84 kJ × 79.9 K and 76.9 kg × 2.9 kJ × 9.4 K are 854 MJ. An eighth of a cord is
         // 2,638 MJ: 32.4 %; a tenth 40.5 %; a sixth 24.3 %.
         let with = |pan, fuel, amount| Finished {
-            fuel: Some((pan_id(pan), Burnt { fuel, amount })),
+            fuel: Some((pan_id(pan), FuelBurnt { fuel, amount })),
             ..one(Some(109.3), None, 65_000)
         };
         let habit = Habit::of(&[

@@ -14,7 +14,7 @@ const fn minute(at: UtcSecond) -> i64 {
 ///
 /// # Errors
 /// Beside `lit_at`: still to come, or before the day.
-pub fn lit_when(
+pub fn may_be_lit(
     (lit, on): (UtcSecond, PressDate),
     day: PressDate,
     present: UtcSecond,
@@ -66,7 +66,7 @@ mod tests {
     #[test]
     fn a_fire_is_lit_neither_in_time_to_come_nor_before_its_press_day() {
         let day = PressDate::parse("2026-09-19").unwrap();
-        let code = |lit, on| lit_when((lit, on), day, NOON).map_err(|unmet| unmet.code);
+        let code = |lit, on| may_be_lit((lit, on), day, NOON).map_err(|unmet| unmet.code);
         assert_eq!(code(NOON.plus(59), day), Ok(()));
         assert_eq!(code(NOON.plus(60), day), Err("lit_to_come"));
         assert_eq!(

@@ -7,6 +7,7 @@
 //! and, if any juice is lit after its time, 1,000 and 1 for each minute of the worst delay. So
 //! nothing is late to save a boil, and no boil is spent to keep two members apart.
 
+use super::pan_day::PanDay;
 use super::pooling_search::{Part, search};
 use crate::calc::Unmet;
 use crate::units::{Millilitres, Minutes, Units, UtcSecond};
@@ -24,21 +25,6 @@ pub struct Waiting<'a> {
     pub due: UtcSecond,
     /// Whether it may share a boil with other members' juice.
     pub pools: bool,
-}
-
-/// The pan of the day.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct PanDay {
-    /// Least charge that covers the pan to its end.
-    pub least: Millilitres,
-    /// Greatest charge that does not boil over.
-    pub greatest: Millilitres,
-    /// When it is free for the next boil.
-    pub free: UtcSecond,
-    /// Minutes of every boil besides evaporating: heating up, finishing, cleaning.
-    pub overhead: Minutes,
-    /// Juice it boils down in an hour, L.
-    pub litres_h: f64,
 }
 
 /// A part of a juice for one boil.
@@ -123,17 +109,6 @@ pub fn propose(waiting: &[Waiting<'_>], pan: &PanDay, units: Units) -> Result<Pr
     })
 }
 
-/// Seconds a boil of so many millilitres holds the pan.
-pub(in crate::calc) fn seconds(ml: i64, pan: &PanDay) -> i64 {
-    let hours = Millilitres::new(ml).litres() / pan.litres_h;
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "`as` saturates; boils last hours"
-    )]
-    let boiling = (hours * 3600.0).round() as i64;
-    pan.overhead.get() * 60 + boiling
-}
-
 /// Juices as the search sees them: none larger than the pan.
 fn parts(waiting: &[Waiting<'_>], pan: &PanDay) -> Vec<Part> {
     let mut parts = Vec::with_capacity(waiting.len());
@@ -187,7 +162,7 @@ fn describe(
             .collect(),
         volume,
         light,
-        done: light.plus(seconds(volume.get(), pan)),
+        done: light.plus(pan.seconds(volume.get())),
         members: members.len(),
         sentence: sentence(waiting, &chosen, volume, light, pan, units),
         late,

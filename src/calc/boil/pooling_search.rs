@@ -5,7 +5,7 @@
 //! divisions; then two boils at a time (three, when there are few) are taken apart and put together
 //! in every way while that helps. No chance in it: the same juices give the same proposals.
 
-use super::pooling::{PanDay, seconds};
+use super::pan_day::PanDay;
 
 /// Cost of each boil.
 const BOIL: f64 = 10.0;
@@ -139,7 +139,7 @@ impl Table<'_> {
         let short = (least - ml).max(0) as f64 / least.max(1) as f64;
         Some(Sum {
             due,
-            seconds: seconds(ml, self.pan),
+            seconds: self.pan.seconds(ml),
             cost: BOIL + MEMBER * extra + SHORT * short,
         })
     }
@@ -202,7 +202,7 @@ impl Table<'_> {
         let light = |place: usize, boils: usize| -> i64 {
             let boils = i64::try_from(boils).unwrap_or(i64::MAX);
             // Seconds of one boil of all before it, and the overhead of the boils beyond that one.
-            self.pan.free.get() + seconds(before[place], self.pan) + overhead * (boils - 1)
+            self.pan.free.get() + self.pan.seconds(before[place]) + overhead * (boils - 1)
         };
         // The best way to cut the first so many parts into so many boils: worst delay, cost, and
         // where the last run begins. Two rounds: the least delay, then the least cost within it.

@@ -1,7 +1,6 @@
 //! What is drawn or laid out: pictures, labels, QR codes, calendar text.
 
 pub mod chart;
-pub mod flow_picture;
 pub mod ics;
 pub mod label;
 pub mod label_face;

@@ -14,7 +14,7 @@ const LETTER_S: i64 = 15 * 60;
 pub const CALL_LAST_S: i64 = 7 * 24 * 3600;
 /// Seconds for which a call that was ticked off stays on the page, to be taken back: three days (our
 /// own choice).
-pub const TOLD_LAST_S: i64 = 3 * 24 * 3600;
+pub const CALLED_LAST_S: i64 = 3 * 24 * 3600;
 /// Seconds that a turn has stood where it is before its member is reminded of it: half a day (our
 /// own choice). Who booked this morning for this afternoon needs no reminding.
 const REMIND_S: i64 = 12 * 3600;
@@ -84,7 +84,7 @@ pub enum Matter {
 
 /// A notice as it is looked at.
 #[derive(Debug, Clone, Copy)]
-pub struct Seen {
+pub struct NoticeState {
     /// Its kind.
     pub kind: Kind,
     /// How its matter stands.
@@ -128,7 +128,7 @@ impl LetterState {
     }
 }
 
-impl Seen {
+impl NoticeState {
     /// Whether the notice has been overtaken: there is nothing left to do or to know. A turn that is
     /// confirmed, changed again, begun or given up needs no reminding; one that was moved is to be
     /// known of until it is moved again, its cane is there, or its start is past.
@@ -160,13 +160,13 @@ impl Seen {
     }
 
     /// Whether somebody has to call: of the kinds that cannot wait, not told and not put away by the
-    /// member, not overtaken, and no letter went out: no address, no mail server (`mails` is false),
+    /// member, not overtaken, and no letter went out: no address, no mail server (`letters_sent` is false),
     /// given up, or still waiting after a quarter of an hour.
-    pub fn to_call(&self, mails: bool, at: UtcSecond) -> bool {
+    pub fn to_call(&self, letters_sent: bool, at: UtcSecond) -> bool {
         let age = at.get() - self.made_at.get();
         let lettered = match self.letter {
             Some(LetterState::Sent) => true,
-            Some(LetterState::Waiting) => mails && age < LETTER_S,
+            Some(LetterState::Waiting) => letters_sent && age < LETTER_S,
             Some(LetterState::GivenUp) | None => false,
         };
         self.kind.is_called_about()
@@ -210,8 +210,8 @@ mod tests {
         changed: false,
     };
 
-    fn seen(kind: Kind, matter: Matter, letter: Option<LetterState>) -> Seen {
-        Seen {
+    fn state(kind: Kind, matter: Matter, letter: Option<LetterState>) -> NoticeState {
+        NoticeState {
             kind,
             matter,
             made_at: MADE,
@@ -234,8 +234,9 @@ mod tests {
 
     #[test]
     fn somebody_calls_when_no_letter_went_out() {
-        let calls =
-            |letter, mails, after| seen(Kind::Moved, TURN, letter).to_call(mails, MADE.plus(after));
+        let calls = |letter, letters_sent, after| {
+            state(Kind::Moved, TURN, letter).to_call(letters_sent, MADE.plus(after))
+        };
         assert!(calls(None, true, 0));
         assert!(calls(Some(LetterState::GivenUp), true, 0));
         assert!(!calls(Some(LetterState::Sent), true, 0));
@@ -248,15 +249,15 @@ mod tests {
 
     #[test]
     fn nobody_calls_about_what_is_known_or_can_wait() {
-        let open = seen(Kind::Coming, TURN, None);
+        let open = state(Kind::Coming, TURN, None);
         assert!(open.to_call(false, MADE));
-        let told = Seen { told: true, ..open };
-        let away = Seen {
+        let told = NoticeState { told: true, ..open };
+        let away = NoticeState {
             put_away: true,
             ..open
         };
         assert!(!told.to_call(false, MADE) && !away.to_call(false, MADE));
-        assert!(!seen(Kind::Statement, Matter::Lasting, None).to_call(false, MADE));
+        assert!(!state(Kind::Statement, Matter::Lasting, None).to_call(false, MADE));
     }
 
     #[test]
@@ -268,7 +269,7 @@ mod tests {
             begun,
             changed,
         };
-        let over = |kind, matter| seen(kind, matter, None).overtaken();
+        let over = |kind, matter| state(kind, matter, None).overtaken();
         for gone in [
             turn(false, false, false, false, false),
             turn(true, true, false, false, false),

@@ -1,1 +1,11 @@
-//! Facts of boils: a boil with all that belongs to it, what juices wait, what was learned.
+//! Facts of boils: a boil with all that belongs to it, what a season's boils teach, what stands in
+//! tanks to be boiled.
+
+pub mod boil_sums;
+pub mod boils;
+pub mod finish_of_day;
+pub mod lighting;
+pub mod on_fire;
+pub mod pans;
+pub mod pooling;
+pub mod season_boils;

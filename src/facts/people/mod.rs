@@ -1,1 +1,5 @@
-//! Facts about people: a member with all that a page or decision needs.
+//! Facts about people: a member's card, a calendar feed, and notices as they stand.
+
+pub mod feeds;
+pub mod members;
+pub mod notices;

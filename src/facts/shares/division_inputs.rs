@@ -9,7 +9,7 @@ use crate::calc::shares::division::{
 };
 use crate::calc::shares::fees::FeeRates;
 use crate::calc::shares::split::Sharer;
-use crate::store::boil::boil_sums::{self, InPan};
+use crate::facts::boil::boil_sums::{self, InPan};
 use crate::store::boil::boils::{self, BoilRow, DrawRow};
 use crate::store::cane::juice::{self, JuiceRow};
 use crate::store::cane::tickets;

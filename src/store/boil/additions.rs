@@ -49,7 +49,7 @@ impl Addition {
     }
 }
 
-struct Row {
+struct AdditionColumns {
     number: i64,
     what: String,
     maker: String,
@@ -63,7 +63,7 @@ struct Row {
     at: UtcSecond,
 }
 
-impl Row {
+impl AdditionColumns {
     fn read(self) -> Stored<Addition> {
         let corrupt = |what, found: &str| StoreError::Corrupt {
             what,
@@ -92,7 +92,7 @@ impl Row {
 /// Everything added to a boil, in order, with what was put right.
 pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<Addition>> {
     let rows = sqlx::query_as!(
-        Row,
+        AdditionColumns,
         r#"select a.number as "number!", a.what, a.maker, a.its_lot, a.dose, a.temp_c as "temp: Celsius",
         a.void as "void: bool", a.replaces, a.why, m.name as "by_name: MemberName", a.at as "at: UtcSecond"
         from additions a join members m on m.id = a.by_id where a.boil_id = ?1 order by a.number"#,
@@ -100,7 +100,7 @@ pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<Addition>> {
     )
     .fetch_all(conn)
     .await?;
-    rows.into_iter().map(Row::read).collect()
+    rows.into_iter().map(AdditionColumns::read).collect()
 }
 
 /// Adds one, under a number the caller has found free.

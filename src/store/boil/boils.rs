@@ -1,7 +1,7 @@
 //! Boils: each with its lot code and its latest finish; what was poured in, its fills.
 //! Only reads; writing stands in `boils_write`.
 
-use crate::calc::boil::burnt::Burnt;
+use crate::calc::boil::fuel_burnt::FuelBurnt;
 use crate::calc::boil::sums::Stage;
 use crate::calc::physics::energy::Fuel;
 use crate::calc::physics::refractometer::Instrument;
@@ -72,7 +72,7 @@ pub struct FinishRow {
     /// Syrup spilt or scorched.
     pub spilt: Grams,
     /// Fuel burnt, if it was measured.
-    pub burnt: Option<Burnt>,
+    pub burnt: Option<FuelBurnt>,
     /// When it was drawn off.
     pub finished_at: UtcSecond,
     /// Who measured.
@@ -151,7 +151,7 @@ impl FillRow {
     }
 }
 
-struct Row {
+struct BoilColumns {
     id: BoilId,
     lot: LotCode,
     season_id: SeasonId,
@@ -192,7 +192,7 @@ fn instrument(word: String) -> Stored<Instrument> {
     })
 }
 
-fn burnt(fuel: Option<String>, amount: Option<f64>) -> Stored<Option<Burnt>> {
+fn burnt(fuel: Option<String>, amount: Option<f64>) -> Stored<Option<FuelBurnt>> {
     let Some((word, amount)) = fuel.zip(amount) else {
         return Ok(None);
     };
@@ -200,10 +200,10 @@ fn burnt(fuel: Option<String>, amount: Option<f64>) -> Stored<Option<Burnt>> {
         what: "finishes.fuel_kind",
         found: word,
     })?;
-    Ok(Some(Burnt { fuel, amount }))
+    Ok(Some(FuelBurnt { fuel, amount }))
 }
 
-impl Row {
+impl BoilColumns {
     fn read(self) -> Stored<BoilRow> {
         let gap = || StoreError::Corrupt {
             what: "finishes",
@@ -252,7 +252,7 @@ impl Row {
 macro_rules! boils {
     ($which:literal, $($arg:expr),*) => {
         sqlx::query_as!(
-            Row,
+            BoilColumns,
             r#"select b.id as "id: BoilId", b.lot_code as "lot: LotCode", b.season_id as "season_id: SeasonId",
             b.rules_id as "rules_id: RulesId", b.press_day_id as "press_day_id: PressDayId",
             p.date as "press_date: PressDate", b.solo_member_id as "solo_id: MemberId",
@@ -282,13 +282,13 @@ pub async fn find(conn: &mut Conn, lot: &LotCode) -> Stored<Option<BoilRow>> {
     let row = boils!("where b.lot_code = ?1", lot)
         .fetch_optional(conn)
         .await?;
-    row.map(Row::read).transpose()
+    row.map(BoilColumns::read).transpose()
 }
 
 /// The boil of that id.
 pub async fn of_id(conn: &mut Conn, id: BoilId) -> Stored<Option<BoilRow>> {
     let row = boils!("where b.id = ?1", id).fetch_optional(conn).await?;
-    row.map(Row::read).transpose()
+    row.map(BoilColumns::read).transpose()
 }
 
 /// The boils of a press day, in the order they were lit.
@@ -296,7 +296,7 @@ pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<BoilRow>> {
     let rows = boils!("where b.press_day_id = ?1 order by b.lit_at, b.id", day)
         .fetch_all(conn)
         .await?;
-    rows.into_iter().map(Row::read).collect()
+    rows.into_iter().map(BoilColumns::read).collect()
 }
 
 /// The boils of a season, in the order they were lit.
@@ -304,7 +304,7 @@ pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<BoilRow>
     let rows = boils!("where b.season_id = ?1 order by b.lit_at, b.id", season)
         .fetch_all(conn)
         .await?;
-    rows.into_iter().map(Row::read).collect()
+    rows.into_iter().map(BoilColumns::read).collect()
 }
 
 /// The boils of a season that hold juice of a member, in the order they were lit.
@@ -324,7 +324,7 @@ pub async fn of_member(
     )
     .fetch_all(conn)
     .await?;
-    rows.into_iter().map(Row::read).collect()
+    rows.into_iter().map(BoilColumns::read).collect()
 }
 
 /// How many boils a season has had: the next lot code is one further.

@@ -1,6 +1,6 @@
 //! Writing of boils: every row is added, none is changed.
 
-use crate::calc::boil::burnt::Burnt;
+use crate::calc::boil::fuel_burnt::FuelBurnt;
 use crate::calc::physics::refractometer::Instrument;
 use crate::store::{Conn, Stored};
 use crate::units::{
@@ -55,7 +55,7 @@ pub struct NewFinishRow {
     /// Syrup spilt or scorched.
     pub spilt: Grams,
     /// Fuel burnt, if measured.
-    pub burnt: Option<Burnt>,
+    pub burnt: Option<FuelBurnt>,
     /// When it was drawn off.
     pub finished_at: UtcSecond,
     /// Why this version is made; empty in the first.

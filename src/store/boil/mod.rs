@@ -1,9 +1,7 @@
 //! Queries about pans and boils: draws, readings, additions, finishes, fills.
 
 pub mod additions;
-pub mod boil_habit;
 pub mod boil_readings;
-pub mod boil_sums;
 pub mod boils;
 pub mod boils_write;
 pub mod pans;

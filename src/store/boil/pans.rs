@@ -18,7 +18,7 @@ pub struct Pan {
     pub retired_at: Option<UtcSecond>,
 }
 
-struct Row {
+struct PanColumns {
     id: PanId,
     name: String,
     area: SquareMetres,
@@ -30,7 +30,7 @@ struct Row {
     retired_at: Option<UtcSecond>,
 }
 
-impl Row {
+impl PanColumns {
     fn read(self) -> Stored<Pan> {
         let fuel = Fuel::parse(&self.fuel).ok_or(StoreError::Corrupt {
             what: "pans.fuel",
@@ -55,20 +55,20 @@ impl Row {
 /// All pans, those in use first, by name.
 pub async fn list(conn: &mut Conn) -> Stored<Vec<Pan>> {
     let rows = sqlx::query_as!(
-        Row,
+        PanColumns,
         r#"select id as "id: PanId", name, area_m2 as "area: SquareMetres", least_ml as "least: Millilitres",
         most_ml as "most: Millilitres", rate_l_per_m2_h, fuel, efficiency_pct,
         retired_at as "retired_at: UtcSecond" from pans order by retired_at is not null, name, id"#
     )
     .fetch_all(conn)
     .await?;
-    rows.into_iter().map(Row::read).collect()
+    rows.into_iter().map(PanColumns::read).collect()
 }
 
 /// The pan of that id.
 pub async fn find(conn: &mut Conn, id: PanId) -> Stored<Option<Pan>> {
     let row = sqlx::query_as!(
-        Row,
+        PanColumns,
         r#"select id as "id: PanId", name, area_m2 as "area: SquareMetres", least_ml as "least: Millilitres",
         most_ml as "most: Millilitres", rate_l_per_m2_h, fuel, efficiency_pct,
         retired_at as "retired_at: UtcSecond" from pans where id = ?1"#,
@@ -76,7 +76,7 @@ pub async fn find(conn: &mut Conn, id: PanId) -> Stored<Option<Pan>> {
     )
     .fetch_optional(conn)
     .await?;
-    row.map(Row::read).transpose()
+    row.map(PanColumns::read).transpose()
 }
 
 /// Adds a pan.

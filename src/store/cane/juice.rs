@@ -76,7 +76,7 @@ impl JuiceRow {
     }
 }
 
-struct Row {
+struct JuiceColumns {
     id: JuiceId,
     ticket_id: TicketId,
     ticket: i64,
@@ -103,7 +103,7 @@ struct Row {
     why: String,
 }
 
-impl Row {
+impl JuiceColumns {
     fn read(self) -> Stored<JuiceRow> {
         let amount = |n: i64| match self.amount_kind.as_str() {
             "mass" => Ok(Amount::Weight(Grams::new(n))),
@@ -154,7 +154,7 @@ impl Row {
 macro_rules! juices {
     ($conn:expr, $rest:tt, $($bound:expr),*) => {{
         let rows = sqlx::query_as!(
-            Row,
+            JuiceColumns,
             r#"select j.id as "id: JuiceId", j.ticket_id as "ticket_id: TicketId", d.ticket,
             d.member_id as "member_id: MemberId", m.name as "member_name: MemberName", m.pools as "pools: bool",
             d.press_day_id as "press_day_id: PressDayId", d.season_id as "season_id: SeasonId",
@@ -170,7 +170,7 @@ macro_rules! juices {
         )
         .fetch_all($conn)
         .await?;
-        rows.into_iter().map(Row::read).collect::<Stored<Vec<JuiceRow>>>()
+        rows.into_iter().map(JuiceColumns::read).collect::<Stored<Vec<JuiceRow>>>()
     }};
 }
 

@@ -26,7 +26,7 @@ pub struct OpeningCheck {
     pub at: UtcSecond,
 }
 
-struct Row {
+struct CheckColumns {
     item: String,
     version: i64,
     outcome: String,
@@ -49,7 +49,7 @@ fn corrupt(found: &str) -> StoreError {
     }
 }
 
-impl Row {
+impl CheckColumns {
     fn found(&self) -> Stored<Found> {
         let item = Item::parse(&self.item).ok_or_else(|| corrupt(&self.item))?;
         if self.outcome == "waived" {
@@ -109,7 +109,7 @@ fn kept(found: &Found) -> (Option<f64>, &'static str, Option<f64>, Option<ScaleI
 /// Every check of a press day, the latest first.
 pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<OpeningCheck>> {
     let rows = sqlx::query_as!(
-        Row,
+        CheckColumns,
         r#"select c.item, c.version, c.outcome, c.figure, c.against, c.scale_id as "scale_id: ScaleId",
         s.name as "scale_name?", s.graduation_g as "graduation_g?", s.capacity_g as "capacity?: Grams",
         c.sure as "sure: bool", c.note, m.name as "by_name: MemberName", c.at as "at: UtcSecond"
@@ -119,11 +119,11 @@ pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<OpeningCheck
     )
     .fetch_all(conn)
     .await?;
-    rows.into_iter().map(Row::read).collect()
+    rows.into_iter().map(CheckColumns::read).collect()
 }
 
 /// The items of a press day that are done or waived.
-pub async fn settled(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Item>> {
+pub async fn done_or_waived(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Item>> {
     let words = sqlx::query_scalar!(
         "select distinct item from opening_checks where press_day_id = ?1",
         day
@@ -136,19 +136,7 @@ pub async fn settled(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Item>> {
         .collect()
 }
 
-/// Where the mill's thermometer stood in boiling water on a press day: the last reading, if any.
-pub async fn water_boil_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Option<Celsius>> {
-    Ok(sqlx::query_scalar!(
-        r#"select figure as "figure!: Celsius" from opening_checks
-        where press_day_id = ?1 and item = 'water_boil' and outcome = 'done'
-        order by version desc limit 1"#,
-        day
-    )
-    .fetch_optional(conn)
-    .await?)
-}
-
-/// The same for every press day of a season that has a reading.
+/// Where water boiled, as the morning read it, on every press day of a season that has a reading.
 pub async fn water_boils_of_season(
     conn: &mut Conn,
     season: SeasonId,

@@ -5,7 +5,7 @@ use crate::units::{NoticeId, UtcSecond};
 
 /// A letter that waits.
 #[derive(Debug, Clone)]
-pub struct Waiting {
+pub struct WaitingLetter {
     /// The notice it carries.
     pub notice_id: NoticeId,
     /// Where it goes.
@@ -28,9 +28,9 @@ pub async fn insert(conn: &mut Conn, id: NoticeId, address: &str, at: UtcSecond)
 }
 
 /// The letters whose next try is due, longest due first.
-pub async fn due(conn: &mut Conn, at: UtcSecond, most: i64) -> Stored<Vec<Waiting>> {
+pub async fn due(conn: &mut Conn, at: UtcSecond, most: i64) -> Stored<Vec<WaitingLetter>> {
     Ok(sqlx::query_as!(
-        Waiting,
+        WaitingLetter,
         r#"select notice_id as "notice_id: NoticeId", address, tries from letters
         where state = 'waiting' and next_at <= ?1 order by next_at, notice_id limit ?2"#,
         at,
@@ -41,9 +41,9 @@ pub async fn due(conn: &mut Conn, at: UtcSecond, most: i64) -> Stored<Vec<Waitin
 }
 
 /// The letter of a notice, if it still waits.
-pub async fn find_waiting(conn: &mut Conn, id: NoticeId) -> Stored<Option<Waiting>> {
+pub async fn find_waiting(conn: &mut Conn, id: NoticeId) -> Stored<Option<WaitingLetter>> {
     Ok(sqlx::query_as!(
-        Waiting,
+        WaitingLetter,
         r#"select notice_id as "notice_id: NoticeId", address, tries from letters
         where notice_id = ?1 and state = 'waiting'"#,
         id

@@ -123,7 +123,7 @@ pub struct NoticeOffer {
     pub ends_at: UtcSecond,
 }
 
-struct Row {
+struct NoticeRow {
     id: NoticeId,
     member_id: MemberId,
     member: MemberName,
@@ -150,7 +150,7 @@ struct Row {
     letter: Option<String>,
 }
 
-impl Row {
+impl NoticeRow {
     fn read(self) -> Stored<Notice> {
         let kind = Kind::of(&self.kind).ok_or(StoreError::Corrupt {
             what: "notices.kind",
@@ -159,7 +159,7 @@ impl Row {
         let letter = match self.letter {
             None => None,
             Some(word) => Some(LetterState::of(&word).ok_or(StoreError::Corrupt {
-                what: "mails.state",
+                what: "letters.state",
                 found: word,
             })?),
         };
@@ -206,7 +206,7 @@ impl Row {
 macro_rules! notices {
     ($conn:expr, $rest:tt, $($bound:expr),*) => {{
         let rows = sqlx::query_as!(
-            Row,
+            NoticeRow,
             r#"select n.id as "id: NoticeId", n.member_id as "member_id: MemberId", m.name as "member: MemberName",
             m.phone as "phone: Phone", n.kind, n.subject, n.words, n.made_at as "made_at: UtcSecond",
             n.seen_at as "seen_at: UtcSecond", n.told_at as "told_at: UtcSecond", c.name as "told_by?: MemberName",
@@ -225,7 +225,7 @@ macro_rules! notices {
         )
         .fetch_all($conn)
         .await?;
-        rows.into_iter().map(Row::read).collect::<Stored<Vec<Notice>>>()
+        rows.into_iter().map(NoticeRow::read).collect::<Stored<Vec<Notice>>>()
     }};
 }
 
@@ -235,7 +235,7 @@ pub async fn find(conn: &mut Conn, id: NoticeId) -> Stored<Option<Notice>> {
 }
 
 /// A member's notices that were not put away, latest first.
-pub async fn unseen(conn: &mut Conn, member: MemberId) -> Stored<Vec<Notice>> {
+pub async fn not_put_away(conn: &mut Conn, member: MemberId) -> Stored<Vec<Notice>> {
     notices!(
         conn,
         "n.member_id = ?1 and n.seen_at is null order by n.made_at desc, n.id desc",
@@ -243,8 +243,8 @@ pub async fn unseen(conn: &mut Conn, member: MemberId) -> Stored<Vec<Notice>> {
     )
 }
 
-/// Notices made from an instant on that were neither put away nor told, oldest first.
-pub async fn untold(conn: &mut Conn, since: UtcSecond) -> Stored<Vec<Notice>> {
+/// Notices made from an instant on that were neither put away nor called about, oldest first.
+pub async fn open(conn: &mut Conn, since: UtcSecond) -> Stored<Vec<Notice>> {
     notices!(
         conn,
         "n.made_at >= ?1 and n.told_at is null and n.seen_at is null order by n.made_at, n.id",
@@ -252,8 +252,8 @@ pub async fn untold(conn: &mut Conn, since: UtcSecond) -> Stored<Vec<Notice>> {
     )
 }
 
-/// Notices told from an instant on, latest first.
-pub async fn told(conn: &mut Conn, since: UtcSecond) -> Stored<Vec<Notice>> {
+/// Notices called about from an instant on, latest first.
+pub async fn called(conn: &mut Conn, since: UtcSecond) -> Stored<Vec<Notice>> {
     notices!(
         conn,
         "n.told_at >= ?1 order by n.told_at desc, n.id desc",
@@ -267,7 +267,7 @@ pub async fn of_change(conn: &mut Conn, change: DayChangeId) -> Stored<Vec<Notic
 }
 
 /// Notes that the member put a notice away.
-pub async fn mark_seen(conn: &mut Conn, id: NoticeId, at: UtcSecond) -> Stored<()> {
+pub async fn mark_put_away(conn: &mut Conn, id: NoticeId, at: UtcSecond) -> Stored<()> {
     let done = sqlx::query!("update notices set seen_at = ?2 where id = ?1", id, at)
         .execute(conn)
         .await?;
@@ -275,7 +275,7 @@ pub async fn mark_seen(conn: &mut Conn, id: NoticeId, at: UtcSecond) -> Stored<(
 }
 
 /// Notes who told a member by telephone, and when; or that nobody did after all.
-pub async fn mark_told(
+pub async fn mark_called(
     conn: &mut Conn,
     id: NoticeId,
     told: Option<(MemberId, UtcSecond)>,

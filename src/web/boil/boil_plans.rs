@@ -1,19 +1,20 @@
 //! The plan of a boil in words: syrup and jars to expect, water, heat, hours, and fuel by kind. For
 //! the page of a boil and for the plan of a day.
 
-use super::boils::count_words;
+use super::words::count_words;
 use crate::calc::boil::boil_plan::{Charge, Pan, Plan, plan};
 use crate::calc::boil::boil_rules::jars_of;
-use crate::calc::boil::burnt::Efficiency;
+use crate::calc::boil::fuel_burnt::Efficiency;
 use crate::calc::cane::juice::Portion;
 use crate::calc::physics::elevation::Finish;
 use crate::calc::physics::energy::{BTU_J, Fuel};
+use crate::facts::boil::boils::Boil;
 use crate::store::season::seasons::JarSize;
 use crate::units::{BrixAt20C, Celsius, Units, fixed};
 
 /// A boil to plan.
 #[derive(Clone, Copy)]
-pub(in crate::web) struct Charged {
+pub(super) struct Charged {
     /// All the juice in it.
     pub brought: Portion,
     /// Its temperature.
@@ -51,11 +52,33 @@ impl Charged {
 }
 
 /// The plan in sentences; one sentence saying why when there is none.
-pub(in crate::web) fn lines(of: &Charged, sizes: &[JarSize], units: Units) -> Vec<String> {
+pub(super) fn lines(of: &Charged, sizes: &[JarSize], units: Units) -> Vec<String> {
     match plan(&of.charge()) {
         Ok(plan) => words(of, &plan, sizes, units),
         Err(unmet) => vec![unmet.sentence],
     }
+}
+
+/// The plan of a boil; nothing without a pan or juice.
+pub(super) fn of_boil(boil: &Boil, units: Units) -> Vec<String> {
+    let (Some(of), Some(under), Some(temp)) =
+        (boil.for_watch(), boil.under.as_ref(), boil.warmth())
+    else {
+        return Vec::new();
+    };
+    let charge = Charged {
+        brought: boil.brought,
+        temp,
+        target: of.target,
+        finish: boil.day.target,
+        recovery: boil.habit.recovery_or(boil.rules.recovery_pct / 100.0),
+        pan: of.pan,
+        fuel: under.settings.fuel,
+        efficiency: boil
+            .habit
+            .efficiency(under.id, under.settings.fuel_for_plan()),
+    };
+    lines(&charge, &boil.sizes, units)
 }
 
 fn words(of: &Charged, plan: &Plan, sizes: &[JarSize], units: Units) -> Vec<String> {

@@ -1,7 +1,9 @@
 //! Pages of pans and boils.
 
 pub(in crate::web) mod additions;
-pub(in crate::web) mod boil_plans;
+mod boil_of_path;
+mod boil_plans;
 pub(in crate::web) mod boils;
 pub(in crate::web) mod pans;
-pub(in crate::web) mod plan;
+pub(in crate::web) mod pooling;
+mod words;

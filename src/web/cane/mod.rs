@@ -4,4 +4,6 @@ pub(in crate::web) mod day_figures;
 pub(in crate::web) mod juice;
 pub(in crate::web) mod mill;
 pub(in crate::web) mod morning;
+mod of_path;
 pub(in crate::web) mod tickets;
+mod words;

@@ -10,12 +10,12 @@ use crate::web::paths;
 
 /// The section "For you".
 pub(super) struct ForYou {
-    pub(super) asks: Vec<Ask>,
-    pub(super) told: Vec<Told>,
+    pub(super) to_confirm: Vec<TurnToConfirm>,
+    pub(super) notices: Vec<NoticeLine>,
 }
 
 /// Something that a member is asked, with the buttons that answer it.
-pub(super) struct Ask {
+pub(super) struct TurnToConfirm {
     /// Of its own: several may be answered on one page.
     pub(super) sheet: Sheet,
     turn: Option<TurnId>,
@@ -26,7 +26,7 @@ pub(super) struct Ask {
 }
 
 /// Something that a member is told, until it is put away.
-pub(super) struct Told {
+pub(super) struct NoticeLine {
     /// Of its own, too.
     pub(super) sheet: Sheet,
     pub(super) subject: String,
@@ -46,16 +46,16 @@ impl ForYou {
         (zone, at): (&Zone, UtcSecond),
         blank: &dyn Fn() -> Sheet,
     ) -> Self {
-        let asks = asks(turns, zone, at, blank);
-        let told = notices
+        let to_confirm = to_confirm(turns, zone, at, blank);
+        let lines = notices
             .iter()
             .filter(|notice| {
                 let turn = notice.turn.map(|turn| turn.id);
-                let asked = asks.iter().any(|ask| ask.turn == turn);
+                let asked = to_confirm.iter().any(|ask| ask.turn == turn);
                 // What is offered stands above, with the buttons that answer it.
                 notice.kind != Kind::Offer && (notice.kind != Kind::Coming || !asked)
             })
-            .map(|notice| Told {
+            .map(|notice| NoticeLine {
                 sheet: blank(),
                 subject: notice.subject.clone(),
                 words: notice.words.clone(),
@@ -69,12 +69,15 @@ impl ForYou {
                 put_away: paths::put_away(notice.id),
             })
             .collect();
-        Self { asks, told }
+        Self {
+            to_confirm,
+            notices: lines,
+        }
     }
 
     #[cfg(test)]
     pub(super) fn sample(n: usize) -> Self {
-        let ask = |n| Ask {
+        let ask = |n| TurnToConfirm {
             sheet: Sheet::sample(),
             turn: None,
             words: "Please confirm your turn on Sat 19 Sep 2026 at 09:30.".to_owned(),
@@ -82,7 +85,7 @@ impl ForYou {
             yes: "Confirm the turn",
             action: format!("/turns/{n}/confirm"),
         };
-        let told = |n| Told {
+        let told = |n| NoticeLine {
             sheet: Sheet::sample(),
             subject: "Your turn was moved".to_owned(),
             words: "<b>Frost</b> & “rain”: ".repeat(24),
@@ -92,14 +95,19 @@ impl ForYou {
             put_away: format!("/notices/{n}/put-away"),
         };
         Self {
-            asks: (0..n.min(3)).map(ask).collect(),
-            told: (0..n.min(12)).map(told).collect(),
+            to_confirm: (0..n.min(3)).map(ask).collect(),
+            notices: (0..n.min(12)).map(told).collect(),
         }
     }
 }
 
 /// The turns that wait to be confirmed.
-fn asks(turns: &[NextTurn], zone: &Zone, at: UtcSecond, blank: &dyn Fn() -> Sheet) -> Vec<Ask> {
+fn to_confirm(
+    turns: &[NextTurn],
+    zone: &Zone,
+    at: UtcSecond,
+    blank: &dyn Fn() -> Sheet,
+) -> Vec<TurnToConfirm> {
     turns
         .iter()
         .filter(|turn| {
@@ -111,7 +119,7 @@ fn asks(turns: &[NextTurn], zone: &Zone, at: UtcSecond, blank: &dyn Fn() -> Shee
             };
             turn.confirmed_at.is_none() && when.to_confirm()
         })
-        .map(|turn| Ask {
+        .map(|turn| TurnToConfirm {
             sheet: blank(),
             turn: Some(turn.id),
             words: format!(

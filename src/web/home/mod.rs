@@ -1,106 +1,45 @@
 //! Home, by role, and the small pages every site needs.
 
 mod for_you;
+mod lines;
 mod view;
 mod waiting;
 
 use super::error::PageError;
-use super::form::Sheet;
-use super::session::{Me, Visit};
-use super::shell::Shell;
-use super::{App, Page, page};
-use crate::actions::people::notices;
-use crate::store::home::DayLine;
-use crate::store::season::seasons;
-use crate::store::turns::press_days;
-use crate::store::{Snapshot, home};
-use axum::extract::State;
+use super::request::{PageRequest, Visitor};
+use super::{Page, page};
+use crate::facts::home::{CrewHome, MemberHome};
+use crate::store::home;
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
-use for_you::ForYou;
 use std::any::Any;
+use view::HomePage;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
-use view::{HomePage, Running};
 
 /// `GET /`
-pub async fn show(State(app): State<App>, visit: Visit, me: Me) -> Page {
-    let zone = visit.zone()?;
-    let today = zone.local(visit.at).0;
-    let mut snapshot = app.read().await?;
-    let days = home::open_days(&mut snapshot).await?;
-    let facts = view::OwnFacts {
-        turns: &home::turns_from(&mut snapshot, me.id, today).await?,
-        days: &days,
-        shares: &home::last_shares(&mut snapshot, me.id).await?,
-        tickets: &home::last_tickets(&mut snapshot, me.id).await?,
-        standing: home::standing(&mut snapshot, me.id).await?,
-        today,
-        year: seasons::list(&mut snapshot).await?.first().map(|s| s.year),
+pub async fn show(mut request: PageRequest) -> Page {
+    let (visit, me) = (request.visit.clone(), request.me.clone());
+    let moment = (visit.zone()?, visit.at);
+    let db = &mut request.db;
+    let own = MemberHome::read(db, me.id, moment).await?;
+    let crew = if me.is_crew() {
+        let letters_sent = request.app.letters_sent;
+        Some(CrewHome::read(db, own.day_of_today(), letters_sent, moment).await?)
+    } else {
+        None
     };
-    let own = view::own(&me, &facts);
-    let told = notices::for_member(&mut snapshot, me.id, zone, visit.at).await?;
-    let mut page_of = HomePage {
-        shell: Shell::new(&app, &visit, format!("Good day, {}", me.name)),
-        offers: waiting::on_offer(&app, &visit, me.id, &mut snapshot).await?,
-        for_you: ForYou::new(facts.turns, &told, (zone, visit.at), &|| {
-            Sheet::blank(&visit, &app.ids)
-        }),
-        own,
-        places: waiting::places(me.id, today, &mut snapshot).await?,
-        running: None,
-        boils: Vec::new(),
-        crew: me.is_crew(),
-        decisions: None,
-        calls: None,
-        next_day: days
-            .iter()
-            .find(|d| d.date > today)
-            .map_or_else(String::new, |d| d.date.show()),
+    let desk = if me.is_steward() {
+        Some(home::desk(db).await?)
+    } else {
+        None
     };
-    if me.is_crew() {
-        let open = home::open_boils(&mut snapshot).await?;
-        page_of.boils = view::boils(&open, visit.at);
-        if let Some(day) = days.iter().find(|d| d.date == today) {
-            page_of.running = Some(running(&mut snapshot, &visit, day).await?);
-        }
-        let calls = notices::to_call(&mut snapshot, zone, app.mails, visit.at).await?;
-        page_of.calls = view::calls(calls.len());
-        if me.is_steward() {
-            let desk = home::desk(&mut snapshot).await?;
-            let calls = page_of.calls.take();
-            page_of.decisions = Some(view::decisions(calls, desk, &days, &open, today));
-        }
-    }
-    page(&page_of)
+    page(&HomePage::new(&request, &own, crew.as_ref(), desk)?)
 }
 
-/// The running day, read from one moment.
-async fn running(
-    snapshot: &mut Snapshot,
-    visit: &Visit,
-    day: &DayLine,
-) -> Result<Running, PageError> {
-    let season = press_days::find(snapshot, day.id)
-        .await?
-        .ok_or(PageError::NotFound)?
-        .season_id;
-    Ok(view::running(&view::RunningFacts {
-        day,
-        expected: &home::expected(snapshot, day.id).await?,
-        unpressed: &home::unpressed(snapshot, day.id).await?,
-        waiting: &home::waiting(snapshot, day.id).await?,
-        rules: &seasons::rules_in_force(snapshot, season).await?,
-        at: visit.at,
-        zone: visit.zone()?,
-        units: visit.units(),
-    }))
-}
-
-/// `GET /health`: whether the server and its database answer; says nothing else.
-pub async fn health(State(app): State<App>) -> Page {
-    let mut snapshot = app.read().await?;
-    crate::store::people::coop::find(&mut snapshot).await?;
+/// `GET /health`: whether the server and its database answer; says nothing else. The visit has been read
+/// from the database before the page is reached.
+pub async fn health(_: PageRequest<Visitor>) -> Page {
     Ok("ok\n".into_response())
 }
 
@@ -116,6 +55,11 @@ pub async fn robots() -> Response {
 /// Any other address.
 pub async fn nothing() -> PageError {
     PageError::NotFound
+}
+
+/// A form was sent to an address that takes none.
+pub async fn not_sent_here() -> PageError {
+    PageError::NotSentHere
 }
 
 /// A panic in a handler: a fault like any other.

@@ -2,39 +2,19 @@
 //! day for the crew; what needs deciding for stewards.
 
 use super::for_you::ForYou;
-use super::waiting::OnOffer;
+use super::lines::{Line, count};
+use super::waiting::{self, OnOffer};
 use crate::calc::cane::juice::{Clock, Waiting, juice_clock};
-use crate::store::home::{
-    DayLine, Desk, Expected, LastShare, LastTicket, NextTurn, OpenBoil, Standing, Unpressed,
-    WaitingJuice,
-};
+use crate::facts::home::{CrewHome, MemberHome, RunningDay};
+use crate::store::home::{Balance, Desk, LastShare, OpenBoil, WaitingJuice};
 use crate::store::season::seasons::Rules;
-use crate::units::{Grams, PressDate, Units, UtcSecond, Zone};
+use crate::units::{Grams, Units, UtcSecond, Zone};
+use crate::web::error::PageError;
 use crate::web::paths;
+use crate::web::request::PageRequest;
 use crate::web::session::Me;
 use crate::web::shell::Shell;
 use askama::Template;
-
-/// A line with a link.
-pub(super) struct Line {
-    href: String,
-    words: String,
-    more: String,
-    tag: &'static str,
-    look: &'static str,
-}
-
-impl Line {
-    pub(super) fn new(href: String, words: String, more: String) -> Self {
-        Self {
-            href,
-            words,
-            more,
-            tag: "",
-            look: "",
-        }
-    }
-}
 
 /// What a member sees.
 pub(super) struct Own {
@@ -42,7 +22,7 @@ pub(super) struct Own {
     book: Vec<Line>,
     results: Vec<Line>,
     tickets: Vec<Line>,
-    standing: String,
+    balance: String,
     jars: String,
     statement: String,
     plantings: String,
@@ -69,33 +49,55 @@ pub(super) struct Decisions {
 #[derive(Template)]
 #[template(path = "home/show.html")]
 pub(super) struct HomePage {
-    pub(super) shell: Shell,
-    pub(super) offers: Vec<OnOffer>,
-    pub(super) for_you: ForYou,
-    pub(super) own: Own,
-    pub(super) places: Vec<Line>,
-    pub(super) running: Option<Running>,
-    pub(super) boils: Vec<Line>,
-    pub(super) crew: bool,
-    pub(super) decisions: Option<Decisions>,
+    shell: Shell,
+    offers: Vec<OnOffer>,
+    for_you: ForYou,
+    own: Own,
+    places: Vec<Line>,
+    running: Option<Running>,
+    boils: Vec<Line>,
+    crew: bool,
+    decisions: Option<Decisions>,
     /// Calls to make, for crew who are no stewards.
-    pub(super) calls: Option<Line>,
-    pub(super) next_day: String,
+    calls: Option<Line>,
+    next_day: String,
 }
 
-/// What [`own`] is made from.
-pub(super) struct OwnFacts<'a> {
-    pub(super) turns: &'a [NextTurn],
-    pub(super) days: &'a [DayLine],
-    pub(super) shares: &'a [LastShare],
-    pub(super) tickets: &'a [LastTicket],
-    pub(super) standing: Standing,
-    pub(super) today: PressDate,
-    /// Year of the latest season, if one was opened.
-    pub(super) year: Option<i64>,
+impl HomePage {
+    /// `crew` and `desk` for those who may see them.
+    pub(super) fn new(
+        request: &PageRequest,
+        own: &MemberHome,
+        crew: Option<&CrewHome>,
+        desk: Option<Desk>,
+    ) -> Result<Self, PageError> {
+        let (visit, me) = (&request.visit, &request.me);
+        let calls = crew.and_then(|crew| calls(crew.calls));
+        let moment = (visit.zone()?, visit.at);
+        let (decisions, calls) = match crew.zip(desk) {
+            // A steward finds the calls among what is to be decided.
+            Some((crew, desk)) => (Some(decisions(calls, desk, own, &crew.boils)), None),
+            None => (None, calls),
+        };
+        let running = crew.and_then(|crew| crew.running.as_ref());
+        let next_day = own.days.iter().find(|day| day.date > own.today);
+        Ok(Self {
+            shell: Shell::new(&request.app, visit, format!("Good day, {}", me.name)),
+            offers: waiting::on_offer(request, &own.offers)?,
+            for_you: ForYou::new(&own.turns, &own.notices, moment, &|| request.blank()),
+            own: own_view(me, own),
+            places: waiting::places(&own.places),
+            running: running.map(|day| running_view(day, moment, visit.units())),
+            boils: crew.map_or_else(Vec::new, |crew| boils(&crew.boils, visit.at)),
+            crew: me.is_crew(),
+            decisions,
+            calls,
+            next_day: next_day.map_or_else(String::new, |day| day.date.show()),
+        })
+    }
 }
 
-pub(super) fn own(me: &Me, facts: &OwnFacts<'_>) -> Own {
+fn own_view(me: &Me, facts: &MemberHome) -> Own {
     let units = me.units;
     let turns = facts
         .turns
@@ -144,8 +146,8 @@ pub(super) fn own(me: &Me, facts: &OwnFacts<'_>) -> Own {
         book,
         results,
         tickets,
-        standing: standing(facts.standing, units),
-        jars: match facts.standing.jars {
+        balance: balance(facts.balance, units),
+        jars: match facts.balance.jars {
             0 => String::new(),
             n => format!(
                 "{} of yours at the mill.",
@@ -179,7 +181,7 @@ fn result(s: &LastShare, units: Units) -> Line {
     )
 }
 
-fn standing(s: Standing, units: Units) -> String {
+fn balance(s: Balance, units: Units) -> String {
     let syrup = match s.grams {
         Grams::ZERO => "No syrup is carried".to_owned(),
         g if g > Grams::ZERO => format!("{} of syrup is carried for you", g.grams_text(units)),
@@ -196,33 +198,14 @@ fn standing(s: Standing, units: Units) -> String {
     format!("{syrup}; {money}.")
 }
 
-fn count(n: i64, one: &str, many: &str) -> String {
-    if n == 1 {
-        format!("1 {one}")
-    } else {
-        format!("{n} {many}")
-    }
-}
-
 /// The lists of a running day.
-pub(super) struct RunningFacts<'a> {
-    pub(super) day: &'a DayLine,
-    pub(super) expected: &'a [Expected],
-    pub(super) unpressed: &'a [Unpressed],
-    pub(super) waiting: &'a [WaitingJuice],
-    pub(super) rules: &'a Rules,
-    pub(super) at: UtcSecond,
-    pub(super) zone: &'a Zone,
-    pub(super) units: Units,
-}
-
-pub(super) fn running(f: &RunningFacts<'_>) -> Running {
+fn running_view(f: &RunningDay, (zone, at): (&Zone, UtcSecond), units: Units) -> Running {
     let expected = f
         .expected
         .iter()
         .map(|e| {
             let words = format!("{} {}", e.start.show(), e.name);
-            let more = format!("{} expected", e.cane.show(f.units));
+            let more = format!("{} expected", e.cane.show(units));
             Line::new(paths::new_ticket_for(f.day.date, e.id), words, more)
         })
         .collect();
@@ -230,7 +213,7 @@ pub(super) fn running(f: &RunningFacts<'_>) -> Running {
         .unpressed
         .iter()
         .map(|t| {
-            let more = format!("weighed in at {}", f.zone.local(t.made_at).1.show());
+            let more = format!("weighed in at {}", zone.local(t.made_at).1.show());
             Line::new(
                 paths::ticket(t.id),
                 format!("Ticket {} · {}", t.ticket, t.name),
@@ -243,24 +226,28 @@ pub(super) fn running(f: &RunningFacts<'_>) -> Running {
         day: paths::day(f.day.date),
         expected,
         unpressed,
-        waiting: f.waiting.iter().map(|w| waiting(w, f)).collect(),
+        waiting: f
+            .waiting
+            .iter()
+            .map(|w| waiting_juice(w, &f.rules, at))
+            .collect(),
         walk_in: paths::new_ticket(f.day.date),
         light: paths::new_boil(f.day.date),
     }
 }
 
-fn waiting(w: &WaitingJuice, f: &RunningFacts<'_>) -> Line {
+fn waiting_juice(w: &WaitingJuice, rules: &Rules, at: UtcSecond) -> Line {
     let limits = Waiting {
-        amber: f.rules.hold_amber,
-        red: f.rules.hold_red,
+        amber: rules.hold_amber,
+        red: rules.hold_red,
     };
-    let (clock, left) = juice_clock(w.pressed_at, f.at, limits);
+    let (clock, left) = juice_clock(w.pressed_at, at, limits);
     let (tag, look) = match clock {
         Clock::Fresh => ("fresh", "ok"),
         Clock::Soon => ("boil soon", "warn"),
         Clock::Late => ("too long", "bad"),
     };
-    let age = crate::units::Minutes::new(f.at.minutes_since(w.pressed_at));
+    let age = crate::units::Minutes::new(at.minutes_since(w.pressed_at));
     let left = if left.get() > 0 {
         format!(", {} left", left.show())
     } else {
@@ -275,7 +262,7 @@ fn waiting(w: &WaitingJuice, f: &RunningFacts<'_>) -> Line {
     }
 }
 
-pub(super) fn boils(open: &[OpenBoil], at: UtcSecond) -> Vec<Line> {
+fn boils(open: &[OpenBoil], at: UtcSecond) -> Vec<Line> {
     open.iter()
         .map(|b| {
             let lit = crate::units::Minutes::new(at.minutes_since(b.lit_at));
@@ -296,7 +283,7 @@ pub(super) fn boils(open: &[OpenBoil], at: UtcSecond) -> Vec<Line> {
 }
 
 /// The calls to make, if there are any.
-pub(super) fn calls(n: usize) -> Option<Line> {
+fn calls(n: usize) -> Option<Line> {
     let words = match n {
         0 => return None,
         1 => "1 call to make".to_owned(),
@@ -306,15 +293,14 @@ pub(super) fn calls(n: usize) -> Option<Line> {
     Some(Line::new(paths::CALLS.to_owned(), words, more))
 }
 
-pub(super) fn decisions(
+fn decisions(
     calls: Option<Line>,
     desk: Desk,
-    days: &[DayLine],
+    MemberHome { days, today, .. }: &MemberHome,
     open: &[OpenBoil],
-    today: PressDate,
 ) -> Decisions {
     let mut lines = Vec::from_iter(calls);
-    for day in days.iter().filter(|d| d.date < today) {
+    for day in days.iter().filter(|d| d.date < *today) {
         lines.push(Line::new(
             paths::day(day.date),
             format!("{} is not closed", day.date.show()),
@@ -325,7 +311,7 @@ pub(super) fn decisions(
             ),
         ));
     }
-    for boil in open.iter().filter(|b| b.finished && b.date < today) {
+    for boil in open.iter().filter(|b| b.finished && b.date < *today) {
         lines.push(Line::new(
             paths::boil(&boil.lot),
             format!("Lot {} is finished and not divided", boil.lot),
@@ -377,7 +363,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         book: lines(n),
         results: lines(n),
         tickets: lines(n),
-        standing: "No syrup is carried; nothing is to pay.".to_owned(),
+        balance: "No syrup is carried; nothing is to pay.".to_owned(),
         jars: String::new(),
         statement: "/members/1/statement/2026".to_owned(),
         plantings: "/members/1/plantings".to_owned(),

@@ -1,17 +1,17 @@
 //! What stands on the home page of a member who waits for a turn: what is offered, with the buttons
 //! that answer it, and the places on lists.
 
-use super::view::Line;
+use super::lines::Line;
 use crate::calc::turns::starts::span_words;
 use crate::calc::turns::waiting::State;
-use crate::store::Snapshot;
-use crate::store::turns::{offers, waiting};
-use crate::units::{MemberId, Minutes, PressDate};
+use crate::facts::home::PlaceInLine;
+use crate::facts::turns::waiting::place_of;
+use crate::store::turns::offers::Offer;
+use crate::units::Minutes;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
-use crate::web::session::Visit;
-use crate::web::turns::waiting::place_of;
-use crate::web::{App, paths};
+use crate::web::paths;
+use crate::web::request::PageRequest;
 
 /// A turn on offer. Each has a form key of its own: two may be answered on one page.
 pub(super) struct OnOffer {
@@ -23,27 +23,22 @@ pub(super) struct OnOffer {
     pub(super) href: String,
 }
 
-/// What is offered to a member, first to run out first.
-pub(super) async fn on_offer(
-    app: &App,
-    visit: &Visit,
-    member: MemberId,
-    snapshot: &mut Snapshot,
-) -> Result<Vec<OnOffer>, PageError> {
+/// What is offered to a member, first to run out first; each with a form of its own.
+pub(super) fn on_offer(request: &PageRequest, offers: &[Offer]) -> Result<Vec<OnOffer>, PageError> {
+    let visit = &request.visit;
     let zone = visit.zone()?;
-    let standing = offers::standing_of_member(snapshot, member, visit.at).await?;
     let phone = &visit.coop()?.contact_phone;
     let call = if phone.is_empty() {
         String::new()
     } else {
         format!(", or call the mill: {phone}")
     };
-    Ok(standing
+    Ok(offers
         .iter()
         .map(|offer| {
             let left = Minutes::new(offer.ends_at.minutes_since(visit.at));
             OnOffer {
-                sheet: Sheet::blank(visit, &app.ids),
+                sheet: request.blank(),
                 words: format!(
                     "A turn is free for you: {}, {}, {} of cane.",
                     offer.date.show(),
@@ -64,22 +59,16 @@ pub(super) async fn on_offer(
 }
 
 /// The lists that a member is on, from today on.
-pub(super) async fn places(
-    member: MemberId,
-    today: PressDate,
-    snapshot: &mut Snapshot,
-) -> Result<Vec<Line>, PageError> {
-    let mut lines = Vec::new();
-    for entry in waiting::of_member(snapshot, member, today).await? {
-        let list = waiting::of_day(snapshot, entry.press_day_id).await?;
-        let more = match (entry.state, place_of(&list, &entry)) {
+pub(super) fn places(places: &[PlaceInLine]) -> Vec<Line> {
+    let line = |PlaceInLine { entry, list }: &PlaceInLine| {
+        let more = match (entry.state, place_of(list, entry)) {
             (State::Missed, _) => "an offer ran out; open it to say that you still wait".to_owned(),
             (State::Declined, place) => format!("{place}; you declined an offer"),
             (_, place) => format!("{place} on the waiting list"),
         };
-        lines.push(Line::new(paths::waiting(entry.id), entry.date.show(), more));
-    }
-    Ok(lines)
+        Line::new(paths::waiting(entry.id), entry.date.show(), more)
+    };
+    places.iter().map(line).collect()
 }
 
 #[cfg(test)]

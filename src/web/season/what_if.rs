@@ -2,33 +2,33 @@
 //! nothing.
 
 use crate::calc::Basis;
-use crate::calc::season::what_if::{Beside, Boiled, beside};
+use crate::calc::season::what_if::{Beside, beside};
 use crate::calc::shares::split::Sharer;
-use crate::facts::shares::division_inputs;
+use crate::facts::season::seasons::SeasonRules;
+use crate::facts::season::what_if::boiled;
 use crate::store::Snapshot;
 use crate::store::people::members;
-use crate::store::season::seasons::{self, Rules, Season};
-use crate::store::shares::divisions;
+use crate::store::season::seasons::Rules;
 use crate::units::{BasisPoints, Grams, Units};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
-use crate::web::session::Visit;
+use crate::web::request::PageRequest;
 use crate::web::shell::Shell;
-use crate::web::{App, Page, page_with, paths};
+use crate::web::{Page, page_with, paths};
 use askama::Template;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 use axum::http::StatusCode;
 use serde::Deserialize;
 
-/// What is asked; the rules in force when nothing is.
+/// Other rules; where nothing is named, those in force.
 #[derive(Debug, Deserialize)]
-pub struct Asked {
+pub struct OtherRules {
     basis: Option<String>,
     toll: Option<String>,
 }
 
 /// One sharer.
-struct Row {
+struct SharerRow {
     who: String,
     present: String,
     other: String,
@@ -46,34 +46,34 @@ struct WhatIfPage {
     bases: Vec<Choice>,
     boils: usize,
     says: String,
-    rows: Vec<Row>,
+    rows: Vec<SharerRow>,
     together: (String, String),
 }
 
 /// `GET /seasons/{year}/what-if?basis=juice_mass&toll=10`
 pub async fn show(
-    State(app): State<App>,
-    visit: Visit,
     Path(year): Path<String>,
-    Query(asked): Query<Asked>,
+    Query(other): Query<OtherRules>,
+    request: PageRequest,
 ) -> Page {
-    let mut snapshot = app.read().await?;
+    let mut sheet = request.blank();
+    let PageRequest {
+        app, visit, mut db, ..
+    } = request;
     let year = year.parse().map_err(|_| PageError::NotFound)?;
-    let season = seasons::of_year(&mut snapshot, year)
+    let SeasonRules { season, rules, .. } = SeasonRules::of_year(&mut db, year)
         .await?
         .ok_or(PageError::NotFound)?;
-    let rules = seasons::rules_in_force(&mut snapshot, season.id).await?;
-    let mut sheet = Sheet::blank(&visit, &app.ids);
-    let toll = asked.toll.unwrap_or_else(|| rules.toll.typed());
+    let toll = other.toll.unwrap_or_else(|| rules.toll.typed());
     sheet
         .put(
             "basis",
-            asked.basis.as_deref().unwrap_or(rules.basis.word()),
+            other.basis.as_deref().unwrap_or(rules.basis.word()),
         )
         .put("toll", toll);
     let basis = sheet.read("basis", Basis::parse);
     let toll = sheet.read("toll", BasisPoints::parse);
-    let boils = boiled(&mut snapshot, &season).await?;
+    let boils = boiled(&mut db, season.id).await?;
     let rows = match basis.zip(toll) {
         Some((basis, toll)) => match beside(&boils, basis, toll) {
             Ok(rows) => rows,
@@ -84,7 +84,7 @@ pub async fn show(
         },
         None => Vec::new(),
     };
-    let named = named(&mut snapshot, rows).await?;
+    let named = named(&mut db, rows).await?;
     let wrong = sheet.problem.is_some() || !sheet.problems().is_empty();
     let status = if wrong {
         StatusCode::UNPROCESSABLE_ENTITY
@@ -117,27 +117,6 @@ fn says(rules: &Rules) -> String {
     )
 }
 
-/// The season's divided boils, with what everybody was entitled to.
-async fn boiled(snapshot: &mut Snapshot, season: &Season) -> Result<Vec<Boiled>, PageError> {
-    let mut out = Vec::new();
-    for inputs in division_inputs::divided_of_season(snapshot, season.id).await? {
-        let Some(row) = divisions::of_boil(snapshot, inputs.boil.id).await? else {
-            continue;
-        };
-        let shares = divisions::shares(snapshot, row.id).await?;
-        out.push(Boiled {
-            lot: inputs.boil.lot.as_str().to_owned(),
-            jarred: row.jarred,
-            brought: inputs.pours.iter().map(|p| p.brought).collect(),
-            present: shares
-                .into_iter()
-                .map(|s| (Sharer::of(s.member_id), s.entitled))
-                .collect(),
-        });
-    }
-    Ok(out)
-}
-
 async fn named(
     snapshot: &mut Snapshot,
     rows: Vec<Beside>,
@@ -154,10 +133,10 @@ async fn named(
     Ok(rows.map(|row| (name(row.sharer), row)).collect())
 }
 
-fn line(who: String, row: Beside, units: Units) -> Row {
+fn line(who: String, row: Beside, units: Units) -> SharerRow {
     let more = row.other - row.present;
     let sign = if more > Grams::ZERO { "+" } else { "" };
-    Row {
+    SharerRow {
         who,
         present: row.present.grams_text(units),
         other: row.other.grams_text(units),
@@ -184,7 +163,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         boils: many,
         says: "dissolved solids, toll 10 %, as version 2 of the rules says".to_owned(),
         rows: (0..many)
-            .map(|n| Row {
+            .map(|n| SharerRow {
                 who: format!("Maximiliana <b>Featherstonehaugh</b> {n}"),
                 present: "12,345 g".to_owned(),
                 other: "12,001 g".to_owned(),

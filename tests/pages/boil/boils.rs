@@ -80,7 +80,7 @@ impl Pan {
             .await
             .unwrap();
         let reading = BrixRead::new(brix).unwrap();
-        let taken = juice::Taken {
+        let taken = juice::JuiceMeasure {
             amount: Amount::Weight(lb(pounds)),
             sediment: None,
             temp: Celsius::new(20.0).unwrap(),

@@ -5,4 +5,4 @@ pub mod boils;
 pub mod fuel;
 pub mod live;
 pub mod pans;
-pub mod plan;
+pub mod pooling;

@@ -1,6 +1,7 @@
 use crate::site::TestSite;
 use axum::http::StatusCode;
-use canewright::units::{PressDayId, Role};
+use canewright::facts::boil::season_boils::SeasonBoils;
+use canewright::units::{PressDayId, Role, SeasonId};
 
 const MORNING: &str = "/days/2026-09-19/morning";
 const STORED: &str = "select count(*) from opening_checks";
@@ -37,7 +38,7 @@ async fn checks_are_noted_in_parts_by_whom_and_the_water_boil_sets_the_finish() 
         .says("Water boils at 210.2 °F")
         .says("at the shop for filling; hose laid")
         .says("Ida &#60;b&#62;Pike&#60;/b&#62;")
-        .says("Water boiled at 210.2 °F this morning")
+        .says("Water boiled at 210.2 °F that day")
         .says("waived");
     // 78 °Bx with K = 1.10 boils some 15 to 17 °F above water (trade notes, table B: 15.2 for pure
     // sugar), so the finish lies between 225 and 228 °F that day.
@@ -46,10 +47,9 @@ async fn checks_are_noted_in_parts_by_whom_and_the_water_boil_sets_the_finish() 
     assert!((225.0..228.0).contains(&finish), "{finish}");
     let day = PressDayId::parse(&site.text("select id from press_days").await).unwrap();
     let mut snapshot = site.reader.snapshot().await.unwrap();
-    let water = canewright::store::cane::morning::water_boil_of_day(&mut snapshot, day)
-        .await
-        .unwrap()
-        .unwrap();
+    let season = SeasonId::parse(&site.text("select id from seasons").await).unwrap();
+    let boils = SeasonBoils::read(&mut snapshot, season).await.unwrap();
+    let water = boils.water_of_day(day).unwrap();
     assert!((water.fahrenheit() - 210.2).abs() < 1e-9);
 }
 
@@ -133,7 +133,7 @@ async fn a_later_check_counts_and_the_earlier_stays() {
     assert_eq!(site.count(STORED).await, 2);
     ruth.opens(MORNING)
         .await
-        .says("Water boiled at 211.0 °F this morning")
+        .says("Water boiled at 211.0 °F that day")
         .says("Water boils at 210.0 °F");
     let mut tx = site.writer.begin().await.unwrap();
     for sql in [

@@ -202,3 +202,139 @@ async fn a_form_without_its_token_or_from_elsewhere_is_refused() {
         .await
         .refused(StatusCode::PAYLOAD_TOO_LARGE, "Too much at once");
 }
+
+/// The invitation's address on a card.
+fn link_of(card: &str) -> String {
+    let rest = card.split("http://mill.test").nth(1).unwrap();
+    rest.split('<').next().unwrap().to_owned()
+}
+
+#[tokio::test]
+async fn an_invitation_sent_twice_is_one_invitation_on_the_same_card() {
+    let site = TestSite::new().await;
+    let (amos, _) = site.person("Amos Trout", Role::Member).await;
+    let (ida, _) = site.person("Ida Finch", Role::Member).await;
+    let mut ruth = site.browser(site.steward).await;
+    ruth.opens(&format!("/members/{amos}")).await;
+    let (key, token) = (ruth.hidden("form_key"), ruth.hidden("token"));
+    let to = format!("/members/{amos}/invite");
+    let first = ruth.sends_keyed(&to, &[], &key, &token).await;
+    let again = ruth.sends_keyed(&to, &[], &key, &token).await;
+    assert_eq!(first.status, StatusCode::OK);
+    assert_eq!(again.status, StatusCode::OK);
+    let link = link_of(&first.body);
+    assert_eq!(link, link_of(&again.body));
+    assert_eq!(site.count("select count(*) from invites").await, 1);
+    // Nothing stored gives the link away.
+    let secret = link.trim_start_matches("/join/").to_owned();
+    assert_eq!(
+        site.text("select token_hash from invites").await,
+        canewright::actions::hash_token(&secret)
+    );
+    let kept = site
+        .text("select group_concat(key || target || boxes || result) from form_keys")
+        .await;
+    assert!(!kept.contains(&secret));
+    // The same key for somebody else is another invitation.
+    let others = ruth
+        .sends_keyed(&format!("/members/{ida}/invite"), &[], &key, &token)
+        .await;
+    assert_ne!(link_of(&others.body), link);
+    // A new page makes a new one; the old form then does not show a card that opens nothing.
+    ruth.opens(&format!("/members/{amos}")).await;
+    let newer = ruth.sends(&to, &[]).await;
+    assert_ne!(link_of(&newer.body), link);
+    ruth.sends_keyed(&to, &[], &key, &token)
+        .await
+        .refused(StatusCode::CONFLICT, "a newer one was made");
+}
+
+#[tokio::test]
+async fn joining_sent_twice_makes_one_account_and_lets_in_whoever_knows_its_passphrase() {
+    let site = TestSite::new().await;
+    let (amos, _) = site.person("Amos Trout", Role::Member).await;
+    let mut ruth = site.browser(site.steward).await;
+    ruth.opens(&format!("/members/{amos}")).await;
+    let card = ruth.sends(&format!("/members/{amos}/invite"), &[]).await;
+    let link = link_of(&card.body);
+    let mut stranger = site.stranger();
+    stranger.opens(&link).await;
+    let before = stranger.cookie.clone();
+    let (key, token) = (stranger.hidden("form_key"), stranger.hidden("token"));
+    let mine = [("sign_in", "amos"), ("passphrase", "a long enough one")];
+    let first = stranger.sends_keyed(&link, &mine, &key, &token).await;
+    assert_eq!(first.taken(), "/");
+    let hash = site
+        .text("select passphrase_hash from accounts where sign_in = 'amos'")
+        .await;
+    // The answer was lost: the browser has its old cookie still.
+    stranger.cookie.clone_from(&before);
+    let again = stranger.sends_keyed(&link, &mine, &key, &token).await;
+    assert_eq!(again.taken(), "/");
+    stranger.opens("/").await.says("Amos Trout");
+    // Another passphrase changes nothing and opens nothing.
+    stranger.cookie.clone_from(&before);
+    let other = [("sign_in", "amos"), ("passphrase", "quite another one")];
+    for _ in 0..5 {
+        stranger
+            .sends_keyed(&link, &other, &key, &token)
+            .await
+            .refused(StatusCode::CONFLICT, "with another passphrase");
+    }
+    stranger
+        .sends_keyed(&link, &mine, &key, &token)
+        .await
+        .refused(StatusCode::TOO_MANY_REQUESTS, "Too many tries");
+    // Another name: what was stored is said, and where to go.
+    let renamed = [("sign_in", "trout"), ("passphrase", "a long enough one")];
+    stranger
+        .sends_keyed(&link, &renamed, &key, &token)
+        .await
+        .refused(StatusCode::CONFLICT, "stored as “amos” (now “trout”)");
+    assert_eq!(site.count("select count(*) from accounts").await, 2);
+    assert_eq!(
+        site.text("select passphrase_hash from accounts where sign_in = 'amos'")
+            .await,
+        hash
+    );
+    let kept = site.text("select group_concat(boxes) from form_keys").await;
+    assert!(kept.contains("amos") && !kept.contains("enough"), "{kept}");
+}
+
+#[tokio::test]
+async fn setting_up_sent_twice_is_one_co_op_and_one_steward_who_is_let_in() {
+    let (site, code) = TestSite::before_set_up(AT).await;
+    let mut stranger = site.stranger();
+    stranger.opens("/set-up").await;
+    let before = stranger.cookie.clone();
+    let (key, token) = (stranger.hidden("form_key"), stranger.hidden("token"));
+    let boxes = |passphrase| {
+        [
+            ("code", code.as_str()),
+            ("coop", "Coldwater Ridge Pressing Co-op"),
+            ("place", "Tolliver, TN 37999"),
+            ("zone", "America/Chicago"),
+            ("units", "us"),
+            ("name", "Ruth Bell"),
+            ("phone", "615 555 0100"),
+            ("sign_in", "ruth"),
+            ("passphrase", passphrase),
+        ]
+    };
+    for _ in 0..2 {
+        // The first answer is lost: the browser has its old cookie still.
+        stranger.cookie.clone_from(&before);
+        let mine = boxes("four mules in a row");
+        let answer = stranger.sends_keyed("/set-up", &mine, &key, &token).await;
+        assert_eq!(answer.taken(), "/");
+        stranger.opens("/").await.says("Ruth Bell");
+    }
+    assert_eq!(site.count("select count(*) from members").await, 1);
+    assert_eq!(site.count("select count(*) from accounts").await, 1);
+    // Whoever does not know the passphrase is not let in.
+    stranger.cookie.clone_from(&before);
+    let guess = boxes("five mules in a row");
+    let answer = stranger.sends_keyed("/set-up", &guess, &key, &token).await;
+    assert_eq!(answer.taken(), "/");
+    assert_eq!(stranger.opens("/").await.status, StatusCode::SEE_OTHER);
+}

@@ -150,6 +150,61 @@ async fn an_address_is_secret_kept_by_hash_and_ends_when_revoked_replaced_or_its
 }
 
 #[tokio::test]
+async fn an_address_asked_for_twice_by_one_form_is_one_address_and_each_calendar_has_its_own_form()
+{
+    let site = TestSite::with_season().await;
+    let mut ruth = site.browser(site.steward).await;
+    let page = ruth.opens("/calendar").await;
+    let forms: Vec<&str> = page.body.split("<form ").skip(1).collect();
+    let hidden = |form: &str, name: &str| {
+        let rest = form
+            .split_once(&format!("name=\"{name}\" value=\""))
+            .unwrap()
+            .1;
+        rest.split('"').next().unwrap().to_owned()
+    };
+    let form_of = |whose: &str| {
+        let mark = format!("name=\"whose\" value=\"{whose}\"");
+        let form = forms.iter().find(|form| form.contains(&mark)).unwrap();
+        (hidden(form, "form_key"), hidden(form, "token"))
+    };
+    let shown = |body: &str| {
+        let rest = body.split_once("http://mill.test/calendar/").unwrap().1;
+        rest.split('<').next().unwrap().to_owned()
+    };
+    let (own, crew) = (form_of("own"), form_of("crew"));
+    assert_ne!(own.0, crew.0);
+    let mut addresses = Vec::new();
+    for (whose, (key, token)) in [
+        ("own", &own),
+        ("own", &own),
+        ("crew", &crew),
+        ("crew", &crew),
+    ] {
+        let answer = ruth
+            .sends_keyed("/calendar", &[("whose", whose)], key, token)
+            .await;
+        assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+        addresses.push(shown(&answer.body));
+    }
+    assert_eq!(addresses[0], addresses[1]);
+    assert_eq!(addresses[2], addresses[3]);
+    assert_ne!(addresses[0], addresses[2]);
+    assert_eq!(site.count("select count(*) from feeds").await, 2);
+    let kept = site
+        .text("select group_concat(key || target || boxes || result) from form_keys")
+        .await;
+    assert!(!kept.contains(addresses[0].trim_end_matches(".ics")));
+    // Revoked meanwhile: the old form does not show an address that answers nothing.
+    ruth.sends_keyed("/calendar/revoke", &[("whose", "own")], &own.0, &own.1)
+        .await
+        .taken();
+    ruth.sends_keyed("/calendar", &[("whose", "own")], &own.0, &own.1)
+        .await
+        .refused(StatusCode::CONFLICT, "was revoked");
+}
+
+#[tokio::test]
 async fn the_crews_address_is_made_by_stewards_only() {
     let site = TestSite::with_season().await;
     let (_, mut crew) = site.person("Delia Crow", Role::Crew).await;

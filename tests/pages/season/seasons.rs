@@ -181,6 +181,25 @@ async fn two_stewards_changing_the_rules_are_told_and_the_second_may_insist() {
 }
 
 #[tokio::test]
+async fn a_typing_error_mended_does_not_hide_that_the_rules_were_changed_meanwhile() {
+    let site = TestSite::with_season().await;
+    let mut ruth = site.browser(site.steward).await;
+    let mut ida = site.person("Ida Finch", Role::Steward).await.1;
+    ida.opens("/seasons/2026/rules").await;
+    ruth.fills("/seasons/2026/rules", RULES).await.taken();
+    let amiss = with(&[("toll", "a tenth")]);
+    ida.sends("/seasons/2026/rules", &amiss)
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "a tenth");
+    assert_eq!(ida.hidden("seen"), "1");
+    ida.sends("/seasons/2026/rules", RULES).await.refused(
+        StatusCode::CONFLICT,
+        "Version 2 of the rules was made while you had this open",
+    );
+    assert_eq!(site.count(VERSIONS).await, 2);
+}
+
+#[tokio::test]
 async fn the_next_season_starts_as_the_last_one_ended() {
     let site = TestSite::with_season().await;
     let mut ruth = site.browser(site.steward).await;

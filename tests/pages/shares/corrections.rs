@@ -9,7 +9,7 @@
 use crate::shares::divisions::{Lot, SIGNED, act, divided_lot};
 use axum::http::StatusCode;
 use canewright::actions::boil::boils_finish::{self, FixedFill};
-use canewright::actions::cane::juice::{self, JuiceFix, Taken};
+use canewright::actions::cane::juice::{self, JuiceFix, JuiceMeasure};
 use canewright::actions::shares::hand_overs::{self, JarsOut, NewHandOver};
 use canewright::calc::cane::juice::Amount;
 use canewright::calc::physics::refractometer::Instrument;
@@ -29,7 +29,7 @@ async fn opened(lot: &Lot, why: &str) {
 fn right_brix() -> JuiceFix {
     let read = BrixRead::new(14.0).unwrap();
     JuiceFix {
-        taken: Taken {
+        taken: JuiceMeasure {
             amount: Amount::Weight(Grams::new(40_000)),
             sediment: None,
             temp: Celsius::new(24.0).unwrap(),

@@ -16,7 +16,7 @@ use crate::site::{AT, Browser, TestSite};
 use axum::http::StatusCode;
 use canewright::actions::boil::boils::{self, NewBoil};
 use canewright::actions::boil::boils_finish::{self, NewFills, NewFinish};
-use canewright::actions::cane::juice::{self, NewJuice, Taken};
+use canewright::actions::cane::juice::{self, JuiceMeasure, NewJuice};
 use canewright::actions::cane::tickets::{self, For, NewLoad, NewTicket};
 use canewright::actions::season::seasons;
 use canewright::actions::shares::divisions;
@@ -88,7 +88,7 @@ async fn pressed(site: &TestSite, member: MemberId, cane: i64, juice: i64, brix:
     let read = BrixRead::new(brix).unwrap();
     let new = NewJuice {
         vessel: VesselId::parse(&vessel).unwrap(),
-        taken: Taken {
+        taken: JuiceMeasure {
             amount: Amount::Weight(Grams::new(juice)),
             sediment: None,
             temp: Celsius::new(24.0).unwrap(),

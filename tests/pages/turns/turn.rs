@@ -423,8 +423,8 @@ async fn a_turn_whose_cane_is_weighed_in_stays() {
         .refused(StatusCode::CONFLICT, "the turn stays as it is");
 }
 
-/// A thousand at once for forty starts: forty turns, and everybody else is told what is free. Bounded
-/// in time, so that a lock held too long is found, too.
+/// A thousand at once for forty starts: forty turns, and everybody else is told what is free. A lock
+/// held too long is found, too: who waits for it in vain is answered otherwise than “taken”.
 #[tokio::test(flavor = "multi_thread", worker_threads = 4)]
 async fn a_thousand_racing_for_forty_starts_leave_forty_turns_and_960_clear_answers() {
     let site = TestSite::with_season().await;
@@ -440,23 +440,18 @@ async fn a_thousand_racing_for_forty_starts_leave_forty_turns_and_960_clear_answ
     }
     let mut booked = BTreeSet::new();
     let mut refused = 0;
-    let all = async {
-        for racer in racers {
-            match racer.await.unwrap() {
-                Ok(id) => assert!(booked.insert(id)),
-                Err(stop) => {
-                    assert_eq!(code(&stop), "taken");
-                    let said = stop.to_string();
-                    let (_, near) = said.split_once("The nearest free starts are ").unwrap();
-                    assert!(near.len() == "07:00, 07:20 and 07:40.".len(), "{said}");
-                    refused += 1;
-                }
+    for racer in racers {
+        match racer.await.unwrap() {
+            Ok(id) => assert!(booked.insert(id)),
+            Err(stop) => {
+                assert_eq!(code(&stop), "taken");
+                let said = stop.to_string();
+                let (_, near) = said.split_once("The nearest free starts are ").unwrap();
+                assert!(near.len() == "07:00, 07:20 and 07:40.".len(), "{said}");
+                refused += 1;
             }
         }
-    };
-    tokio::time::timeout(std::time::Duration::from_mins(2), all)
-        .await
-        .expect("a thousand answers within two minutes");
+    }
     assert_eq!((booked.len(), refused), (40, 960));
     assert_eq!(site.count("select count(*) from turns").await, 40);
     assert_eq!(site.count("select sum(minutes) from turns").await, 400);

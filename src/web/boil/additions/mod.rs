@@ -3,54 +3,42 @@
 mod form;
 mod view;
 
+use super::boil_of_path::boil_of_path;
+use crate::actions::Act;
 use crate::actions::boil::additions as actions;
-use crate::store::boil::additions::{self, Addition};
-use crate::store::boil::boils::{self, BoilRow};
-use crate::units::LotCode;
-use crate::web::error::PageError;
-use crate::web::form::{Sent, Sheet};
-use crate::web::session::{Me, Visit};
-use crate::web::{App, Page, page, page_with, paths, see};
-use axum::extract::{Path, State};
+use crate::store::boil::additions;
+use crate::web::request::{FormRequest, PageRequest};
+use crate::web::{Page, page, page_with, paths};
+use axum::extract::Path;
 use view::AdditionsPage;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
 
-async fn boil(app: &App, lot: &str) -> Result<(BoilRow, Vec<Addition>), PageError> {
-    let lot = LotCode::parse(lot).map_err(|_| PageError::NotFound)?;
-    let mut snapshot = app.read().await?;
-    let boil = boils::find(&mut snapshot, &lot)
-        .await?
-        .ok_or(PageError::NotFound)?;
-    let added = additions::of_boil(&mut snapshot, boil.id).await?;
-    Ok((boil, added))
-}
-
 /// `GET /boils/{lot}/additions`
-pub async fn show(State(app): State<App>, visit: Visit, Path(lot): Path<String>) -> Page {
-    let (boil, added) = boil(&app, &lot).await?;
-    let sheet = Sheet::blank(&visit, &app.ids);
+pub async fn show(mut request: PageRequest, Path(lot): Path<String>) -> Page {
+    let boil = boil_of_path(&mut request.db, &lot).await?;
+    let added = additions::of_boil(&mut request.db, boil.id).await?;
+    let sheet = request.blank();
+    let PageRequest { app, visit, .. } = request;
     page(&AdditionsPage::new(&app, &visit, sheet, &boil, &added)?)
 }
 
 /// `POST /boils/{lot}/additions`
-pub async fn add(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(lot): Path<String>,
-    sent: Sent,
-) -> Page {
-    let (boil, added) = boil(&app, &lot).await?;
-    let mut sheet = Sheet::of(&visit, &sent);
-    if let Some(new) = form::addition(&mut sheet, &added, visit.units()) {
-        match actions::add(&app.act(&me, visit.at, sent.key()), &boil.lot, new).await {
-            Ok(()) => return see(&paths::additions(&boil.lot)),
-            Err(stop) => sheet.stop(stop)?,
-        }
-    }
-    page_with(
-        sheet.status(),
-        &AdditionsPage::new(&app, &visit, sheet, &boil, &added)?,
+pub async fn add(Path(lot): Path<String>, mut form: FormRequest) -> Page {
+    let db = form.db.now().await?;
+    let boil = boil_of_path(db, &lot).await?;
+    let added = additions::of_boil(db, boil.id).await?;
+    let new = form::addition(&mut form.sheet, &added, form.visit.units());
+    form.end(
+        new,
+        async |act: &Act, new| actions::add(act, &boil.lot, new).await,
+        |()| paths::additions(&boil.lot),
+        async |form| {
+            page_with(
+                form.sheet.status(),
+                &AdditionsPage::new(&form.app, &form.visit, form.sheet, &boil, &added)?,
+            )
+        },
     )
+    .await
 }

@@ -12,7 +12,7 @@ use crate::web::{App, paths};
 use askama::Template;
 
 /// One addition.
-struct Row {
+struct AdditionLine {
     number: i64,
     what: &'static str,
     maker: String,
@@ -35,7 +35,7 @@ pub(super) struct AdditionsPage {
     action: String,
     back: String,
     open: bool,
-    rows: Vec<Row>,
+    rows: Vec<AdditionLine>,
     kinds: Vec<Choice>,
     earlier: Vec<Choice>,
     temp_label: &'static str,
@@ -59,11 +59,11 @@ fn gone(all: &[Addition], noted: &[Noted], one: &Addition) -> String {
     })
 }
 
-fn rows(added: &[Addition], zone: &Zone, units: Units) -> Vec<Row> {
+fn rows(added: &[Addition], zone: &Zone, units: Units) -> Vec<AdditionLine> {
     let noted: Vec<_> = added.iter().map(Addition::noted).collect();
     added
         .iter()
-        .map(|one| Row {
+        .map(|one| AdditionLine {
             number: one.number,
             what: one.what.what.word(),
             maker: one.what.maker.clone(),

@@ -1,9 +1,9 @@
 //! The picture of a boil, as text ready to print into a drawing; and the same in words.
 
-use super::load::Boil;
 use crate::calc::boil::boil_chart::{self, BRIX, Drawn, Mark, Panel, Seen, TEMP};
 use crate::calc::boil::boil_watch::{Reading, Stage, Watched};
 use crate::calc::paper::chart::tenth;
+use crate::facts::boil::boils::Boil;
 use crate::units::{Units, Zone};
 use crate::web::error::PageError;
 use crate::web::session::Visit;
@@ -109,7 +109,7 @@ pub(super) fn chart(
         seen: watched.and_then(seen),
     };
     let of = boil_chart::chart(&drawn, units == Units::Us);
-    let degrees = super::view::degrees(units);
+    let degrees = crate::web::boil::words::degrees(units);
     Ok(Some(ChartView {
         words: words(boil, &marks, zone, units),
         cold: match of.colder {

@@ -2,7 +2,7 @@
 
 use crate::actions::boil::boils::{NewBoil, NewDraw, NewReading};
 use crate::actions::boil::boils_finish::{FixedFill, MOST_JARS, NewFills, NewFinish};
-use crate::calc::boil::burnt::Burnt;
+use crate::calc::boil::fuel_burnt::FuelBurnt;
 use crate::calc::physics::energy::Fuel;
 use crate::calc::physics::refractometer::Instrument;
 use crate::store::boil::boils::BoilRow;
@@ -13,7 +13,9 @@ use crate::units::{
     Zone,
 };
 use crate::units::{plain_text, whole};
+use crate::web::error::PageError;
 use crate::web::form::Sheet;
+use crate::web::session::Visit;
 
 /// Where and when a form is read.
 #[derive(Clone, Copy)]
@@ -24,6 +26,17 @@ pub(super) struct Here<'a> {
     pub zone: &'a Zone,
     /// The instant of the request.
     pub at: UtcSecond,
+}
+
+impl<'a> Here<'a> {
+    /// Of whoever sends it, just then.
+    pub(super) fn of(visit: &'a Visit) -> Result<Self, PageError> {
+        Ok(Self {
+            units: visit.units(),
+            zone: visit.zone()?,
+            at: visit.at,
+        })
+    }
 }
 
 fn remark(text: &str) -> Result<String, Refused> {
@@ -134,10 +147,10 @@ pub(super) fn reading(sheet: &mut Sheet, here: Here<'_>, lit: UtcSecond) -> Opti
     clippy::option_option,
     reason = "outer: was it readable; inner: was it measured"
 )]
-fn burnt(sheet: &mut Sheet, units: Units) -> Option<Option<Burnt>> {
+fn burnt(sheet: &mut Sheet, units: Units) -> Option<Option<FuelBurnt>> {
     let fuel = Fuel::parse(sheet.typed("fuel_kind"));
     sheet.read_optional("fuel_burnt", |text| match fuel {
-        Some(fuel) => Burnt::parse(text, fuel, units),
+        Some(fuel) => FuelBurnt::parse(text, fuel, units),
         None => Err(Refused::new(
             "No pan is set up, so nobody knows what burns. Please set up the pan, then correct the finish.",
         )),

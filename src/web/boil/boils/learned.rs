@@ -1,9 +1,9 @@
 //! What the figures beside the pan rest on, as text ready to print.
 
-use super::load::Boil;
 use crate::calc::boil::boil_watch;
 use crate::calc::boil::pan;
 use crate::calc::cane::learned::Learned;
+use crate::facts::boil::boils::Boil;
 use crate::units::Units;
 
 /// What the figures rest on: K, the pan's rate, the recovery, each with its boils and spread.

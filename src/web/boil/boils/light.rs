@@ -1,26 +1,25 @@
 //! Lighting a boil: its juices, pooled or alone, and the day's reading of boiling water.
 
-use super::form::part_box;
+use super::form::{Here, part_box};
 use super::parts::{OfferedJuice, offered};
 use crate::actions::boil::boils as actions;
 use crate::calc::boil::boil_rules::expect;
 use crate::calc::boil::sums::total;
 use crate::calc::sources::source;
-use crate::store::boil::boil_sums::Stocked;
+use crate::facts::boil::boil_sums::Stocked;
+use crate::facts::boil::lighting::Lighting;
+use crate::store::Snapshot;
 use crate::store::boil::pans::Pan;
-use crate::store::boil::{boil_habit, boils};
-use crate::store::season::seasons;
-use crate::store::season::seasons::Rules;
-use crate::store::turns::press_days;
-use crate::store::turns::press_days::PressDay;
 use crate::units::{Grams, MemberId, PressDate, Units};
+use crate::web::boil::words::{degrees, in_words};
 use crate::web::error::PageError;
-use crate::web::form::{Choice, Sent, Sheet};
-use crate::web::session::{Me, Visit};
+use crate::web::form::{Choice, Sheet};
+use crate::web::request::{FormRequest, PageRequest};
+use crate::web::session::Visit;
 use crate::web::shell::Shell;
-use crate::web::{App, Page, page, page_with, paths, see};
+use crate::web::{App, Page, page, page_with, paths};
 use askama::Template;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query};
 
 /// The form of a new boil.
 #[derive(Template)]
@@ -47,50 +46,25 @@ struct NewPage {
     weight: &'static str,
 }
 
-/// What the form is made from.
-struct Ready {
-    day: PressDay,
-    rules: Rules,
-    juices: Vec<Stocked>,
-    pans: Vec<Pan>,
-    water: String,
-}
-
-async fn ready(app: &App, visit: &Visit, date: &str) -> Result<Ready, PageError> {
+async fn lighting(db: &mut Snapshot, date: &str) -> Result<Lighting, PageError> {
     let date = PressDate::parse(date).map_err(|_| PageError::NotFound)?;
-    let mut snapshot = app.read().await?;
-    let day = press_days::of_date(&mut snapshot, date)
-        .await?
-        .ok_or(PageError::NotFound)?;
-    let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
-    let season = boil_habit::read(&mut snapshot, day.season_id).await?;
-    let water = season.water_of_day(day.id);
-    let pans = season.pans;
-    let mut juices = season.juices;
-    juices.reverse();
-    juices.retain(|j| j.poured.left.mass > Grams::ZERO);
-    Ok(Ready {
-        water: water.map_or_else(String::new, |t| t.typed(visit.units())),
-        day,
-        rules,
-        juices,
-        pans,
-    })
+    Lighting::read(db, date).await?.ok_or(PageError::NotFound)
 }
 
 /// `GET /days/{date}/boils/new`: with `juice`, `part`, `alone` and `pan` in the address (see
 /// `paths::light_these`) those are filled in.
 pub async fn new(
-    State(app): State<App>,
-    visit: Visit,
+    mut request: PageRequest,
     Path(date): Path<String>,
-    Query(asked): Query<Vec<(String, String)>>,
+    Query(proposed): Query<Vec<(String, String)>>,
 ) -> Page {
-    let ready = ready(&app, &visit, &date).await?;
-    let mut sheet = Sheet::blank(&visit, &app.ids);
-    sheet.put("water_boil", ready.water.clone());
+    let of = lighting(&mut request.db, &date).await?;
+    let mut sheet = request.blank();
+    let PageRequest { app, visit, .. } = request;
+    let water = of.water.map(|t| t.typed(visit.units()));
+    sheet.put("water_boil", water.unwrap_or_default());
     let all = |name: &'static str| {
-        let named = asked.iter().filter(move |(n, _)| n == name);
+        let named = proposed.iter().filter(move |(n, _)| n == name);
         named.map(|(_, value)| value.as_str())
     };
     for (juice, grams) in all("part").filter_map(|p| p.split_once('_')) {
@@ -106,62 +80,54 @@ pub async fn new(
         sheet.put("pan", pan);
     }
     let ticked: Vec<&str> = all("juice").collect();
-    page(&NewPage::new(&app, &visit, &ready, sheet, &ticked)?)
+    page(&NewPage::new(&app, &visit, &of, sheet, &ticked)?)
 }
 
 /// `POST /days/{date}/boils/new`
-pub async fn create(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(date): Path<String>,
-    sent: Sent,
-) -> Page {
-    let ready = ready(&app, &visit, &date).await?;
-    let mut sheet = Sheet::of(&visit, &sent);
-    let ticked = sent.all("juice");
-    if let Some(new) = super::form::light(&mut sheet, &ready.day, &ticked, super::here(&visit)?) {
-        match actions::light(&app.act(&me, visit.at, sent.key()), new).await {
-            Ok(id) => {
-                let mut snapshot = app.read().await?;
-                let boil = boils::of_id(&mut snapshot, id)
-                    .await?
-                    .ok_or(PageError::NotFound)?;
-                return see(&paths::boil(&boil.lot));
+pub async fn create(Path(date): Path<String>, mut form: FormRequest) -> Page {
+    let of = lighting(form.db.now().await?, &date).await?;
+    let ticked = form.sent.all("juice");
+    let here = Here::of(&form.visit)?;
+    let new = super::form::light(&mut form.sheet, &of.day, &ticked, here);
+    form.end(
+        new,
+        actions::light,
+        |lot| paths::boil(&lot),
+        async |mut form| {
+            // There is no box for an amount here: what is said of it is said of the juices.
+            if let Some(problem) = form.sheet.at("amount").problem {
+                form.sheet.refuse("juice", problem);
             }
-            Err(stop) => sheet.stop(stop)?,
-        }
-    }
-    // There is no box for an amount here: what is said of it is said of the juices.
-    if let Some(problem) = sheet.at("amount").problem {
-        sheet.refuse("juice", problem);
-    }
-    page_with(
-        sheet.status(),
-        &NewPage::new(&app, &visit, &ready, sheet, &ticked)?,
+            let ticked = form.sent.all("juice");
+            page_with(
+                form.sheet.status(),
+                &NewPage::new(&form.app, &form.visit, &of, form.sheet, &ticked)?,
+            )
+        },
     )
+    .await
 }
 
 impl NewPage {
     fn new(
         app: &App,
         visit: &Visit,
-        ready: &Ready,
+        of: &Lighting,
         sheet: Sheet,
         ticked: &[&str],
     ) -> Result<Self, PageError> {
         let units = visit.units();
-        let juices = ready
+        let juices = of
             .juices
             .iter()
             .map(|j| {
-                let mut juice = offered(visit, &ready.rules, ready.day.id, j, ticked)?;
+                let mut juice = offered(visit, &of.rules, of.day.id, j, ticked)?;
                 juice.read_part(&sheet);
                 Ok(juice)
             })
             .collect::<Result<_, PageError>>()?;
-        let all = total(ready.juices.iter().map(|j| j.poured.left));
-        let sum = expect(all, ready.rules.target_bx, ready.rules.recovery_pct).map_or_else(
+        let all = total(of.juices.iter().map(|j| j.poured.left));
+        let sum = expect(all, of.rules.target_bx, of.rules.recovery_pct).map_or_else(
             String::new,
             |e| {
                 format!(
@@ -178,18 +144,18 @@ impl NewPage {
             juice_problem: sheet.at("juice").problem.unwrap_or_default(),
             ask_charge: sheet.at("charge_known").problem.is_some() || sheet.ticked("charge_known"),
             sheet,
-            action: paths::new_boil(ready.day.date),
-            day: ready.day.date.show(),
-            day_href: paths::day(ready.day.date),
-            closed: ready.day.closed_at.is_some(),
+            action: paths::new_boil(of.day.date),
+            day: of.day.date.show(),
+            day_href: paths::day(of.day.date),
+            closed: of.day.closed_at.is_some(),
             juices,
-            alone: alone(&ready.juices),
-            pans: pans(&ready.pans, units),
-            lit_hint: lit_hint(ready.day.date),
+            alone: alone(&of.juices),
+            pans: pans(&of.pans, units),
+            lit_hint: lit_hint(of.day.date),
             sum,
-            target: format!("{:.1} °Bx", ready.rules.target_bx),
-            degrees: super::view::degrees(units),
-            weight: super::view::in_words(units, "lb", "kg"),
+            target: format!("{:.1} °Bx", of.rules.target_bx),
+            degrees: degrees(units),
+            weight: in_words(units, "lb", "kg"),
             why_water: source("unchecked_thermometer").map_or_else(String::new, |s| {
                 format!("{} ({}).", s.text.trim_end_matches('.'), s.standing.words())
             }),

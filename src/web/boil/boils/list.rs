@@ -2,15 +2,15 @@
 
 use super::parts::jars_words;
 use crate::calc::boil::sums::Stage;
-use crate::store::boil::boils::{self, BoilRow, FillRow};
+use crate::facts::boil::boils::{ListedBoil, listed};
 use crate::store::season::seasons;
 use crate::units::Units;
 use crate::web::error::PageError;
-use crate::web::session::{Me, Visit};
+use crate::web::request::PageRequest;
 use crate::web::shell::Shell;
-use crate::web::{App, Page, page, paths};
+use crate::web::{Page, page, paths};
 use askama::Template;
-use axum::extract::{Query, State};
+use axum::extract::Query;
 use serde::Deserialize;
 
 /// Which season's list.
@@ -20,7 +20,7 @@ pub struct Which {
 }
 
 /// One row of the list.
-struct Row {
+struct BoilLine {
     lot: String,
     href: String,
     day: String,
@@ -46,19 +46,13 @@ struct ListPage {
     shell: Shell,
     crew: bool,
     days: &'static str,
-    rows: Vec<Row>,
+    rows: Vec<BoilLine>,
     others: Vec<Other>,
 }
 
 /// `GET /boils`: a member sees boils with own juice, crew all.
-pub async fn list(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Query(which): Query<Which>,
-) -> Page {
-    let mut snapshot = app.read().await?;
-    let all = seasons::list(&mut snapshot).await?;
+pub async fn list(mut request: PageRequest, Query(which): Query<Which>) -> Page {
+    let all = seasons::list(&mut request.db).await?;
     let season = match which.year {
         None => all.first(),
         Some(year) => Some(
@@ -67,18 +61,12 @@ pub async fn list(
                 .ok_or(PageError::NotFound)?,
         ),
     };
-    let mut rows = Vec::new();
-    if let Some(season) = season {
-        let found = if me.is_crew() {
-            boils::of_season(&mut snapshot, season.id).await?
-        } else {
-            boils::of_member(&mut snapshot, season.id, me.id).await?
-        };
-        for boil in found.iter().rev() {
-            let fills = boils::fills(&mut snapshot, boil.id).await?;
-            rows.push(Row::new(boil, &fills, visit.units()));
-        }
-    }
+    let only = (!request.me.is_crew()).then_some(request.me.id);
+    let found = match season {
+        None => Vec::new(),
+        Some(season) => listed(&mut request.db, season.id, only).await?,
+    };
+    let PageRequest { app, visit, me, .. } = request;
     let title = season.map_or_else(|| "Boils".to_owned(), |s| format!("Boils of {}", s.year));
     let others = all
         .iter()
@@ -92,13 +80,19 @@ pub async fn list(
         shell: Shell::new(&app, &visit, title),
         crew: me.is_crew(),
         days: paths::DAYS,
-        rows,
+        // The latest first.
+        rows: found
+            .iter()
+            .rev()
+            .map(|boil| BoilLine::new(boil, visit.units()))
+            .collect(),
         others,
     })
 }
 
-impl Row {
-    fn new(boil: &BoilRow, fills: &[FillRow], units: Units) -> Self {
+impl BoilLine {
+    fn new(of: &ListedBoil, units: Units) -> Self {
+        let (boil, fills) = (&of.row, &of.fills);
         let stage = boil.stage();
         let dash = || "–".to_owned();
         let finish = boil.finish.as_ref();
@@ -131,7 +125,7 @@ impl Row {
 
 #[cfg(test)]
 pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let row = || Row {
+    let row = || BoilLine {
         lot: "26A9Z-P".to_owned(),
         href: "/boils/26A9ZP".to_owned(),
         day: "Sat 19 Sep 2026".to_owned(),

@@ -2,21 +2,21 @@
 //! to do; as a part of the boil's page and, for renewing it, by itself.
 
 use super::chart::{ChartView, chart};
-use super::found;
 use super::learned::learned;
-use super::load::{Boil, load};
 use crate::calc::boil::boil_call::{self, Call, Last, Weight};
 use crate::calc::boil::boil_watch::{self, Estimate, Forecast, Reading, Stage, Watched};
 use crate::calc::boil::pan;
 use crate::calc::boil::sums::Stage as Step;
+use crate::facts::boil::boils::Boil;
 use crate::units::{BrixAt20C, Grams, Minutes, Units, UtcSecond, Zone};
-use crate::web::boil::boil_plans::{self, Charged};
+use crate::web::boil::boil_of_path::boil_of_path;
 use crate::web::error::PageError;
 use crate::web::paths;
-use crate::web::session::{Me, Visit};
-use crate::web::{App, Page, page};
+use crate::web::request::PageRequest;
+use crate::web::session::Visit;
+use crate::web::{Page, page};
 use askama::Template;
-use axum::extract::{Path, State};
+use axum::extract::Path;
 
 /// Nobody should go longer than this without a reading, minutes.
 const STALE_MIN: i64 = 25;
@@ -49,63 +49,15 @@ struct LivePage {
 }
 
 /// `GET /boils/{lot}/live`
-pub async fn live(State(app): State<App>, visit: Visit, me: Me, Path(lot): Path<String>) -> Page {
-    let boil = found(&app, &lot).await?;
-    let loaded = load(&app, &visit, boil).await?;
-    if !me.is_crew() && !loaded.holds(me.id) {
+pub async fn live(mut request: PageRequest, Path(lot): Path<String>) -> Page {
+    let row = boil_of_path(&mut request.db, &lot).await?;
+    let boil = Boil::read(&mut request.db, row).await?;
+    if !request.me.is_crew() && !boil.holds(request.me.id) {
         return Err(PageError::NotFound);
     }
     page(&LivePage {
-        live: figures(&loaded, &visit)?,
+        live: figures(&boil, &request.visit)?,
     })
-}
-
-impl Boil {
-    /// The readings as the watch takes them, with what they came from; remarks alone are left out,
-    /// and so is a Brix read before the pan is known to boil, which says nothing of when it does.
-    fn readings_for_watch(&self) -> Vec<Reading> {
-        let hot = |t: f64| t >= self.day.target.water.get() - 1.5;
-        let boils_at = self
-            .readings
-            .iter()
-            .position(|r| r.temp.is_some_and(|t| hot(t.get())));
-        self.readings
-            .iter()
-            .enumerate()
-            .filter(|(n, r)| r.temp.is_some() || boils_at.is_some_and(|b| *n >= b))
-            .map(|(_, r)| Reading {
-                at: r.read_at,
-                temp: r.temp,
-                brix: r.brix.and_then(|b| BrixAt20C::new(b.get()).ok()),
-                depth_mm: None,
-            })
-            .filter(|r| r.temp.is_some() || r.brix.is_some())
-            .collect()
-    }
-
-    /// The boil as the watch takes it; nothing without a pan, juice or a target above the juice.
-    fn for_watch(&self) -> Option<boil_watch::Boil> {
-        let under = self.under.as_ref()?;
-        let settings = &under.settings;
-        let (pan, rate_boils) = self
-            .habit
-            .pan(settings.area.get(), Some(settings.rate_l_m2_h));
-        Some(boil_watch::Boil {
-            lit: self.row.lit_at,
-            solids: self.brought.solids,
-            juice: self.expected?.brix,
-            target: self.target()?,
-            water: self.day.target.water,
-            factor: self.habit.factor,
-            pan,
-            rate_boils,
-        })
-    }
-
-    /// The finish aimed at.
-    pub(super) fn target(&self) -> Option<BrixAt20C> {
-        BrixAt20C::new(self.row.target).ok()
-    }
 }
 
 /// What the page says at this moment.
@@ -281,44 +233,6 @@ fn thin(
     };
     let at = last.brix.or(by_temp).or(by_watch)?;
     Some((boil_call::water_to_thin(of.solids, at, of.target)?, at))
-}
-
-/// When a boil on the fire should be done: as its readings say, else as planned; never before the
-/// present.
-pub(in crate::web) fn done_about(boil: &Boil, at: UtcSecond) -> UtcSecond {
-    let Some(of) = boil.for_watch() else {
-        return at;
-    };
-    let done = match boil_watch::watch(&of, &boil.readings_for_watch()).stage {
-        Stage::Going(_, forecast) | Stage::There(_, forecast) => forecast.finish,
-        Stage::Heating | Stage::TooEarly(_) => {
-            let water = boil.expected.map_or(Grams::ZERO, |e| e.water);
-            of.lit.plus(60 * of.pan.minutes_from_lighting(water).get())
-        }
-    };
-    done.max(at)
-}
-
-/// The plan of a boil in sentences: water, heat, fuel by kind, hours, jars.
-pub(super) fn plan_lines(boil: &Boil, units: Units) -> Vec<String> {
-    let (Some(of), Some(under), Some(temp)) =
-        (boil.for_watch(), boil.under.as_ref(), boil.warmth())
-    else {
-        return Vec::new();
-    };
-    let charge = Charged {
-        brought: boil.brought,
-        temp,
-        target: of.target,
-        finish: boil.day.target,
-        recovery: boil.habit.recovery_or(boil.rules.recovery_pct / 100.0),
-        pan: of.pan,
-        fuel: under.settings.fuel,
-        efficiency: boil
-            .habit
-            .efficiency(under.id, under.settings.fuel_for_plan()),
-    };
-    boil_plans::lines(&charge, &boil.sizes, units)
 }
 
 #[cfg(test)]

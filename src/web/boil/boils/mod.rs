@@ -6,216 +6,148 @@ mod learned;
 mod light;
 mod list;
 mod live;
-pub(in crate::web) mod load;
 mod parts;
 mod step;
 mod sum;
 mod view;
 
-use crate::actions::Done;
+use super::boil_of_path::boil_of_path;
 use crate::actions::boil::{boils as actions, boils_finish as finish_actions};
+use crate::actions::{Act, Done};
+use crate::facts::boil::boils::Boil;
+use crate::store::Snapshot;
 use crate::store::boil::boils::{self, BoilRow, FillRow};
 use crate::store::season::seasons;
 use crate::units::{BoilId, LotCode};
 use crate::web::error::PageError;
-use crate::web::form::{Sent, Sheet};
-use crate::web::session::{Me, Visit};
-use crate::web::{App, Page, page, page_with, paths, see};
-use axum::extract::{Path, State};
-use axum::http::StatusCode;
+use crate::web::form::Sheet;
+use crate::web::request::{FormRequest, PageRequest};
+use crate::web::{Page, page, page_with, paths};
+use axum::extract::Path;
 use form::Here;
 pub use light::{create, new};
 pub use list::list;
-pub(in crate::web) use live::done_about;
 pub use live::live;
-use load::{Boil, load};
-pub(in crate::web) use parts::count_words;
 use view::{BoilPage, FillPage, Sheets};
 
-fn here(visit: &Visit) -> Result<Here<'_>, PageError> {
-    Ok(Here {
-        units: visit.units(),
-        zone: visit.zone()?,
-        at: visit.at,
-    })
-}
-
-/// The boil of the lot code in an address.
-async fn found(app: &App, lot: &str) -> Result<BoilRow, PageError> {
-    let lot = LotCode::parse(lot).map_err(|_| PageError::NotFound)?;
-    let mut snapshot = app.read().await?;
-    boils::find(&mut snapshot, &lot)
-        .await?
-        .ok_or(PageError::NotFound)
-}
-
 /// `GET /boils/{lot}`
-pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(lot): Path<String>) -> Page {
-    let boil = found(&app, &lot).await?;
-    let loaded = load(&app, &visit, boil).await?;
-    if !me.is_crew() && !loaded.holds(me.id) {
+pub async fn show(mut request: PageRequest, Path(lot): Path<String>) -> Page {
+    let row = boil_of_path(&mut request.db, &lot).await?;
+    let boil = Boil::read(&mut request.db, row).await?;
+    let PageRequest { app, visit, me, .. } = request;
+    if !me.is_crew() && !boil.holds(me.id) {
         return Err(PageError::NotFound);
     }
-    let sheets = Sheets::blank(&app, &visit, &loaded)?;
-    page(&BoilPage::new(&app, &visit, &me, &loaded, sheets)?)
+    let sheets = Sheets::blank(&app, &visit, &boil)?;
+    page(&BoilPage::new(&app, &visit, &me, &boil, sheets)?)
 }
 
-/// A form of the boil page that was not taken: the page again, with that form as it was sent.
-async fn again(
-    app: &App,
-    visit: &Visit,
-    me: &Me,
-    boil: BoilRow,
-    (sheet, into): (Sheet, fn(&mut Sheets) -> &mut Sheet),
-) -> Page {
-    let loaded: Boil = load(app, visit, boil).await?;
-    let status = sheet.status();
-    let mut sheets = Sheets::blank(app, visit, &loaded)?;
-    sheets.refused(&sheet);
-    *into(&mut sheets) = sheet;
-    page_with(status, &BoilPage::new(app, visit, me, &loaded, sheets)?)
+/// Which of the page's four forms.
+type OneOf = fn(&mut Sheets) -> &mut Sheet;
+
+/// The page of a boil again, with the form that was not taken as it was sent.
+async fn again(mut form: FormRequest, row: BoilRow, one: OneOf) -> Page {
+    let boil = Boil::read(form.db.now().await?, row).await?;
+    let status = form.sheet.status();
+    let mut sheets = Sheets::blank(&form.app, &form.visit, &boil)?;
+    sheets.refused(&form.sheet);
+    *one(&mut sheets) = form.sheet;
+    page_with(
+        status,
+        &BoilPage::new(&form.app, &form.visit, &form.me, &boil, sheets)?,
+    )
 }
 
-/// What an action answered to a form of the boil page: on to the boil, or the form again.
-async fn answer(
-    app: &App,
-    visit: &Visit,
-    me: &Me,
+/// Ends a form of the page of a boil: back to that page either way.
+async fn end<M>(
+    form: FormRequest,
     boil: BoilRow,
-    done: Option<Done<BoilId>>,
-    (mut sheet, into): (Sheet, fn(&mut Sheets) -> &mut Sheet),
+    one: OneOf,
+    meant: Option<M>,
+    action: impl AsyncFnOnce(&Act, &LotCode, M) -> Done<BoilId>,
 ) -> Page {
-    match done {
-        Some(Ok(_)) => return see(&paths::boil(&boil.lot)),
-        Some(Err(stop)) => sheet.stop(stop)?,
-        None => {}
-    }
-    again(app, visit, me, boil, (sheet, into)).await
+    let lot = boil.lot.clone();
+    form.end(
+        meant,
+        async |act: &Act, meant| action(act, &lot, meant).await,
+        |_| paths::boil(&lot),
+        async |form| again(form, boil, one).await,
+    )
+    .await
 }
 
 /// `POST /boils/{lot}/draws`
-pub async fn draw(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(lot): Path<String>,
-    sent: Sent,
-) -> Page {
-    let boil = found(&app, &lot).await?;
-    let mut sheet = Sheet::of(&visit, &sent);
-    let done = match form::draw(&mut sheet, visit.units()) {
-        Some(new) => {
-            let act = app.act(&me, visit.at, sent.key());
-            Some(actions::pour(&act, &boil.lot, new).await)
-        }
-        None => None,
-    };
-    answer(&app, &visit, &me, boil, done, (sheet, |s| &mut s.draw)).await
+pub async fn draw(Path(lot): Path<String>, mut form: FormRequest) -> Page {
+    let boil = boil_of_path(form.db.now().await?, &lot).await?;
+    let new = form::draw(&mut form.sheet, form.visit.units());
+    end(form, boil, |s| &mut s.draw, new, actions::pour).await
 }
 
 /// `POST /boils/{lot}/readings`
-pub async fn reading(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(lot): Path<String>,
-    sent: Sent,
-) -> Page {
-    let boil = found(&app, &lot).await?;
-    let mut sheet = Sheet::of(&visit, &sent);
-    if let Some(by) = step::asked(&sent) {
-        return counted(&app, &visit, &me, boil, sheet, by).await;
+pub async fn reading(Path(lot): Path<String>, mut form: FormRequest) -> Page {
+    let boil = boil_of_path(form.db.now().await?, &lot).await?;
+    if let Some(by) = step::asked(&form.sent) {
+        return counted(form, boil, by).await;
     }
-    step::tapped(&mut sheet, &sent);
-    let done = match form::reading(&mut sheet, here(&visit)?, boil.lit_at) {
-        Some(new) => {
-            let act = app.act(&me, visit.at, sent.key());
-            Some(actions::read(&act, &boil.lot, new).await)
-        }
-        None => None,
-    };
-    answer(&app, &visit, &me, boil, done, (sheet, |s| &mut s.reading)).await
+    step::tapped(&mut form.sheet, &form.sent);
+    let new = form::reading(&mut form.sheet, Here::of(&form.visit)?, boil.lit_at);
+    end(form, boil, |s| &mut s.reading, new, actions::read).await
 }
 
 /// A box of the reading counted on: the page again with everything typed, and nothing stored.
-async fn counted(
-    app: &App,
-    visit: &Visit,
-    me: &Me,
-    boil: BoilRow,
-    mut sheet: Sheet,
-    by: (&str, f64),
-) -> Page {
-    let loaded = load(app, visit, boil).await?;
-    step::count(&mut sheet, by, &loaded, visit.units());
-    let mut sheets = Sheets::blank(app, visit, &loaded)?;
-    sheets.reading = sheet;
-    page(&BoilPage::new(app, visit, me, &loaded, sheets)?)
+async fn counted(mut form: FormRequest, row: BoilRow, by: (&str, f64)) -> Page {
+    let boil = Boil::read(form.db.now().await?, row).await?;
+    step::count(&mut form.sheet, by, &boil, form.visit.units());
+    let mut sheets = Sheets::blank(&form.app, &form.visit, &boil)?;
+    sheets.reading = form.sheet;
+    page(&BoilPage::new(
+        &form.app,
+        &form.visit,
+        &form.me,
+        &boil,
+        sheets,
+    )?)
 }
 
 /// `POST /boils/{lot}/finish`
-pub async fn finish(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(lot): Path<String>,
-    sent: Sent,
-) -> Page {
-    let boil = found(&app, &lot).await?;
-    let mut sheet = Sheet::of(&visit, &sent);
-    let done = match form::finish(&mut sheet, here(&visit)?, &boil) {
-        Some(new) => {
-            let act = app.act(&me, visit.at, sent.key());
-            Some(finish_actions::finish(&act, &boil.lot, new).await)
-        }
-        None => None,
-    };
-    answer(&app, &visit, &me, boil, done, (sheet, |s| &mut s.finish)).await
+pub async fn finish(Path(lot): Path<String>, mut form: FormRequest) -> Page {
+    let boil = boil_of_path(form.db.now().await?, &lot).await?;
+    let new = form::finish(&mut form.sheet, Here::of(&form.visit)?, &boil);
+    end(form, boil, |s| &mut s.finish, new, finish_actions::finish).await
 }
 
 /// `POST /boils/{lot}/fills`
-pub async fn fill(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(lot): Path<String>,
-    sent: Sent,
-) -> Page {
-    let boil = found(&app, &lot).await?;
-    let mut snapshot = app.read().await?;
-    let sizes = seasons::jar_sizes(&mut snapshot, boil.rules_id).await?;
-    drop(snapshot);
-    let mut sheet = Sheet::of(&visit, &sent);
-    let done = match form::fills(&mut sheet, &sizes, visit.units()) {
-        Some(new) => {
-            let act = app.act(&me, visit.at, sent.key());
-            Some(finish_actions::fill(&act, &boil.lot, new).await)
-        }
-        None => None,
-    };
-    answer(&app, &visit, &me, boil, done, (sheet, |s| &mut s.fill)).await
+pub async fn fill(Path(lot): Path<String>, mut form: FormRequest) -> Page {
+    let db = form.db.now().await?;
+    let boil = boil_of_path(db, &lot).await?;
+    let sizes = seasons::jar_sizes(db, boil.rules_id).await?;
+    let new = form::fills(&mut form.sheet, &sizes, form.visit.units());
+    end(form, boil, |s| &mut s.fill, new, finish_actions::fill).await
 }
 
-/// The fill of a number, in all its versions.
-async fn fill_found(app: &App, boil: &BoilRow, number: &str) -> Result<Vec<FillRow>, PageError> {
+/// The fill of a number, in all its versions: latest first, at least one.
+async fn fill_of_path(
+    db: &mut Snapshot,
+    lot: &str,
+    number: &str,
+) -> Result<(BoilRow, Vec<FillRow>), PageError> {
+    let boil = boil_of_path(db, lot).await?;
     let number = number.parse().map_err(|_| PageError::NotFound)?;
-    let mut snapshot = app.read().await?;
-    let versions = boils::fill_versions(&mut snapshot, boil.id, number).await?;
+    let versions = boils::fill_versions(db, boil.id, number).await?;
     if versions.is_empty() {
         return Err(PageError::NotFound);
     }
-    Ok(versions)
+    Ok((boil, versions))
 }
 
 /// `GET /boils/{lot}/fills/{number}/correct`
 pub async fn fix_fill_form(
-    State(app): State<App>,
-    visit: Visit,
+    mut request: PageRequest,
     Path((lot, number)): Path<(String, String)>,
 ) -> Page {
-    let boil = found(&app, &lot).await?;
-    let versions = fill_found(&app, &boil, &number).await?;
-    let mut sheet = Sheet::blank(&visit, &app.ids);
+    let (boil, versions) = fill_of_path(&mut request.db, &lot, &number).await?;
+    let mut sheet = request.blank();
+    let PageRequest { app, visit, .. } = request;
     sheet.put("count", versions[0].count.to_string());
     if versions[0].part {
         sheet.put("part", versions[0].net.small(visit.units()));
@@ -224,28 +156,23 @@ pub async fn fix_fill_form(
 }
 
 /// `POST /boils/{lot}/fills/{number}/correct`
-pub async fn fix_fill(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path((lot, number)): Path<(String, String)>,
-    sent: Sent,
-) -> Page {
-    let boil = found(&app, &lot).await?;
-    let versions = fill_found(&app, &boil, &number).await?;
-    let mut sheet = Sheet::of(&visit, &sent);
-    if let Some(new) = form::fixed_fill(&mut sheet, versions[0].part, visit.units()) {
-        let act = app.act(&me, visit.at, sent.key());
-        match finish_actions::fix_fill(&act, &boil.lot, versions[0].number, new).await {
-            Ok(_) => return see(&paths::boil(&boil.lot)),
-            Err(stop) => sheet.stop(stop)?,
-        }
-    }
-    let status: StatusCode = sheet.status();
-    page_with(
-        status,
-        &FillPage::new(&app, &visit, &boil, &versions, sheet),
+pub async fn fix_fill(Path((lot, number)): Path<(String, String)>, mut form: FormRequest) -> Page {
+    let (boil, versions) = fill_of_path(form.db.now().await?, &lot, &number).await?;
+    let (lot, latest) = (&boil.lot, &versions[0]);
+    let new = form::fixed_fill(&mut form.sheet, latest.part, form.visit.units());
+    form.end(
+        new,
+        async |act: &Act, new| finish_actions::fix_fill(act, lot, latest.number, new).await,
+        |_| paths::boil(lot),
+        async |form| {
+            let status = form.sheet.status();
+            page_with(
+                status,
+                &FillPage::new(&form.app, &form.visit, &boil, &versions, form.sheet),
+            )
+        },
     )
+    .await
 }
 
 #[cfg(test)]

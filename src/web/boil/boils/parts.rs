@@ -1,17 +1,19 @@
 //! Rows and lines of the pages of boils, as text ready to print.
 
 use super::form::part_box;
-use super::live::plan_lines;
-use super::load::{Boil, FinishOfDay};
 use crate::calc::boil::boil_rules::jars_of;
 use crate::calc::boil::sums::by_member;
 use crate::calc::cane::juice::{Clock, Waiting, juice_clock};
 use crate::calc::physics::elevation::{FactorFrom, WaterBoil, brix_boiling_at};
+use crate::facts::boil::boil_sums::{InPan, Stocked};
+use crate::facts::boil::boils::Boil;
+use crate::facts::boil::finish_of_day::FinishOfDay;
 use crate::store::boil::boil_readings::ReadingRow;
-use crate::store::boil::boil_sums::{InPan, Stocked};
 use crate::store::boil::boils::{BoilRow, FillRow};
 use crate::store::season::seasons::Rules;
 use crate::units::{BrixAt20C, BrixRead, MemberId, Minutes, PressDayId, Units};
+use crate::web::boil::boil_plans;
+use crate::web::boil::words::count_words;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::paths;
@@ -311,7 +313,7 @@ pub(super) fn big(day: &FinishOfDay, target: f64, units: Units) -> Big {
 
 /// What to expect, in sentences.
 pub(super) fn expected(boil: &Boil, units: Units) -> Vec<String> {
-    let planned = plan_lines(boil, units);
+    let planned = boil_plans::of_boil(boil, units);
     if !planned.is_empty() {
         return planned;
     }
@@ -344,21 +346,6 @@ pub(super) fn jars_words(fills: &[FillRow]) -> String {
         .map(|f| count_words(f.count, &size_words(f)))
         .collect();
     words.join(", ")
-}
-
-/// "24 quarts", "1 half-pint"; a size that is called otherwise keeps its name: "3 × 12 oz".
-pub(in crate::web) fn count_words(count: i64, size: &str) -> String {
-    const COUNTED: [&str; 8] = [
-        "jar", "quart", "pint", "gallon", "jug", "bottle", "litre", "liter",
-    ];
-    let last = size.rsplit([' ', '-']).next().unwrap_or(size);
-    if !COUNTED.contains(&last.to_lowercase().as_str()) {
-        format!("{count} × {size}")
-    } else if count == 1 {
-        format!("{count} {size}")
-    } else {
-        format!("{count} {size}s")
-    }
 }
 
 /// The size of a fill.

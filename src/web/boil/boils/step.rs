@@ -1,7 +1,7 @@
 //! One tap beside the pan: − and + that count without a script, and the next few temperatures as
 //! buttons. Stores nothing itself.
 
-use super::load::Boil;
+use crate::facts::boil::boils::Boil;
 use crate::units::{BrixRead, Celsius, Units, decimal};
 use crate::web::form::{Sent, Sheet};
 

@@ -1,8 +1,8 @@
 //! The sum of a finish, as text ready to print.
 
-use super::load::Boil;
-use super::view::Fact;
+use crate::facts::boil::boils::Boil;
 use crate::units::Grams;
+use crate::web::boil::words::Fact;
 use crate::web::error::PageError;
 use crate::web::session::Visit;
 

@@ -2,7 +2,6 @@
 
 use super::form::count_box;
 use super::live::{Figures, figures};
-use super::load::Boil;
 use super::parts::{
     Big, FillLine, MemberRow, PanRow, ReadingLine, alarms, big, expected, fill_lines, member_rows,
     pan_rows, reading_lines, reading_words, size_words,
@@ -12,8 +11,11 @@ use super::sum::balance;
 use crate::calc::boil::sums::Stage;
 use crate::calc::physics::energy::Fuel;
 use crate::calc::physics::refractometer::Instrument;
+use crate::facts::boil::boil_sums::Stocked;
+use crate::facts::boil::boils::Boil;
 use crate::store::boil::boils::{BoilRow, FillRow, FinishRow};
 use crate::units::{Grams, Units};
+use crate::web::boil::words::{Fact, degrees, in_words};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
@@ -105,9 +107,6 @@ struct SizeBox {
     name: String,
     label: String,
 }
-
-/// Words before a figure.
-pub(super) type Fact = (&'static str, String);
 
 /// The page of a boil.
 #[derive(Template)]
@@ -237,18 +236,6 @@ impl BoilPage {
     }
 }
 
-pub(super) fn in_words(units: Units, us: &'static str, metric: &'static str) -> &'static str {
-    match units {
-        Units::Us => us,
-        Units::Metric => metric,
-    }
-}
-
-/// The degrees that a person reads in.
-pub(super) fn degrees(units: Units) -> &'static str {
-    in_words(units, "°F", "°C")
-}
-
 fn fuel_label(fuel: Fuel, units: Units) -> String {
     format!(
         "Fuel burnt, if measured: {}, {}",
@@ -327,7 +314,7 @@ fn left_over(boil: &Boil, units: Units) -> String {
 }
 
 fn juices(boil: &Boil, units: Units) -> Vec<Choice> {
-    let words = |j: &crate::store::boil::boil_sums::Stocked| {
+    let words = |j: &Stocked| {
         let inside = j.draws.iter().any(|d| d.boil_id == boil.row.id);
         format!(
             "Ticket {}, {}, {}: {} left{}",

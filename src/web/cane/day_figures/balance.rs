@@ -1,21 +1,21 @@
 //! The balance of a press day: its sugar as a picture and a table, and what is asked about it.
 
-use super::found;
 use crate::calc::boil::balance as rule;
 use crate::calc::boil::day_sum::{self, DayBoil, DayJuice, Went};
-use crate::calc::paper::flow_picture::{Flow, Stream, flow};
-use crate::store::boil::boil_habit::{self, Season};
-use crate::store::boil::boil_sums::Stocked;
-use crate::store::boil::boils::{self, FillRow};
-use crate::store::cane::tickets;
+use crate::calc::boil::flow_picture::{Flow, Stream, flow};
+use crate::facts::boil::boil_sums::Stocked;
+use crate::facts::boil::season_boils::SeasonBoils;
+use crate::facts::cane::day_sugar::DaySugar;
+use crate::store::boil::boils::{BoilRow, FillRow};
 use crate::store::turns::press_days::PressDay;
 use crate::units::{BoilId, Grams, Units};
+use crate::web::cane::of_path::press_day;
+use crate::web::request::PageRequest;
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
 use crate::web::{App, Page, page, paths};
 use askama::Template;
-use axum::extract::{Path, State};
-use std::collections::HashMap;
+use axum::extract::Path;
 
 /// A stream of the picture.
 struct Ribbon {
@@ -68,37 +68,14 @@ struct BalancePage {
 }
 
 /// `GET /days/{date}/balance`
-pub async fn balance(State(app): State<App>, visit: Visit, Path(date): Path<String>) -> Page {
-    let mut snapshot = app.read().await?;
-    let day = found(&mut snapshot, &date).await?;
-    let season = boil_habit::read(&mut snapshot, day.season_id).await?;
-    let mut fills = HashMap::new();
-    for boil in season.boils.iter().filter(|b| b.press_day_id == day.id) {
-        fills.insert(boil.id, boils::fills(&mut snapshot, boil.id).await?);
-    }
-    let nets = tickets::nets(&mut snapshot, day.season_id).await?;
-    let pressed = |id| season.juices.iter().any(|j| j.row.ticket_id == id);
-    let of_day = nets.iter().filter(|row| row.press_day_id == day.id);
-    let (cane, waiting) = of_day.fold((Grams::ZERO, Grams::ZERO), |(cane, waiting), row| {
-        if pressed(row.ticket_id) {
-            (cane + row.net, waiting)
-        } else {
-            (cane, waiting + row.net)
-        }
-    });
-    drop(snapshot);
-    page(&BalancePage::new(
-        &app,
-        &visit,
-        &day,
-        &season,
-        &fills,
-        (cane, waiting),
-    ))
+pub async fn balance(mut request: PageRequest, Path(date): Path<String>) -> Page {
+    let day = press_day(&mut request.db, &date).await?;
+    let sugar = DaySugar::read(&mut request.db, day).await?;
+    page(&BalancePage::new(&request.app, &request.visit, &sugar))
 }
 
 /// A juice as the day's sum takes it.
-fn of_day(juice: &Stocked, day: &PressDay, season: &Season) -> DayJuice {
+fn of_day(juice: &Stocked, day: &PressDay, season: &SeasonBoils) -> DayJuice {
     let went = |boil: BoilId| {
         let of_the_day = season
             .boils
@@ -126,15 +103,9 @@ fn of_day(juice: &Stocked, day: &PressDay, season: &Season) -> DayJuice {
 }
 
 impl BalancePage {
-    fn new(
-        app: &App,
-        visit: &Visit,
-        day: &PressDay,
-        season: &Season,
-        fills: &HashMap<BoilId, Vec<FillRow>>,
-        (cane, waiting): (Grams, Grams),
-    ) -> Self {
+    fn new(app: &App, visit: &Visit, sugar: &DaySugar) -> Self {
         let units = visit.units();
+        let (day, season) = (&sugar.day, &sugar.season);
         let juices: Vec<DayJuice> = season
             .juices
             .iter()
@@ -178,13 +149,13 @@ impl BalancePage {
             day: day.date.show(),
             day_href: paths::day(day.date),
             mill: paths::mill_day(day.date),
-            cane: cane_words(cane, waiting, juice_mass, units),
+            cane: cane_words(sugar.cane, sugar.waiting, juice_mass, units),
             alarm,
             questions,
             picture: flow(&drawn, boiling).map(|f| picture(&f, sum.measured, units)),
             lines: lines(&drawn, boiling, units),
             boils: of_the_day
-                .map(|b| boil_line(b, season, fills.get(&b.id), units))
+                .map(|b| boil_line(b, season, sugar.fills.get(&b.id), units))
                 .collect(),
             habit: habit_words(season),
         }
@@ -211,7 +182,7 @@ fn cane_words(cane: Grams, waiting: Grams, juice: Grams, units: Units) -> String
     )
 }
 
-fn habit_words(season: &Season) -> String {
+fn habit_words(season: &SeasonBoils) -> String {
     match season.habit.recovery {
         Some(l) => format!(
             "This season {:.0} of 100 of the solids reach the syrup: the middle of {} finished boils, \
@@ -295,8 +266,8 @@ fn lines(of: &rule::DaySolids, boiling: Grams, units: Units) -> Vec<Line> {
 }
 
 fn boil_line(
-    boil: &boils::BoilRow,
-    season: &Season,
+    boil: &BoilRow,
+    season: &SeasonBoils,
     fills: Option<&Vec<FillRow>>,
     units: Units,
 ) -> BoilLine {

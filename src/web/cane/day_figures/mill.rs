@@ -1,21 +1,19 @@
 //! Juice for each 100 of cane, ticket by ticket, on a control chart: is it that cane, or the mill?
 
-use super::found;
-use crate::calc::cane::juice::{ExtractionBands, extraction};
+use crate::calc::cane::juice::ExtractionBands;
 use crate::calc::cane::mill_watch::{
     self, Finding, Lines, Look, TICKETS_LEAST, Ticket, findings, lines, look, sentence,
 };
-use crate::store::Conn;
-use crate::store::cane::{juice, tickets};
+use crate::facts::cane::yields::{self, TicketYield};
 use crate::store::turns::press_days::PressDay;
-use crate::units::{Grams, MemberId, TicketId, UtcSecond};
-use crate::web::error::PageError;
+use crate::units::{MemberId, TicketId, UtcSecond};
+use crate::web::cane::of_path::press_day;
+use crate::web::request::PageRequest;
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
 use crate::web::{App, Page, page, paths};
 use askama::Template;
-use axum::extract::{Path, State};
-use std::collections::HashMap;
+use axum::extract::Path;
 
 /// So many of the season's last tickets are in the picture.
 const SHOWN: usize = 40;
@@ -45,7 +43,7 @@ struct Picture {
 }
 
 /// A ticket of the day.
-struct Line {
+struct TicketLine {
     number: i64,
     href: String,
     name: String,
@@ -67,7 +65,7 @@ struct MillPage {
     steady: String,
     words: String,
     picture: Option<Picture>,
-    tickets: Vec<Line>,
+    tickets: Vec<TicketLine>,
 }
 
 /// A ticket with cane and juice.
@@ -83,47 +81,35 @@ struct Measured {
 
 /// The tickets of the season whose cane and juice are both measured, up to the end of that day, in
 /// the order they were pressed.
-async fn measured(conn: &mut Conn, day: &PressDay) -> Result<Vec<Measured>, PageError> {
-    let mut out: HashMap<TicketId, (Grams, Measured)> = HashMap::new();
-    for row in juice::of_season(conn, day.season_id).await? {
-        let mass = row.reckon()?.mass;
-        let (sum, _) = out.entry(row.ticket_id).or_insert_with(|| {
-            let new = Measured {
-                id: row.ticket_id,
-                number: row.ticket,
-                member: row.member_id,
-                name: row.member_name.to_string(),
-                of_the_day: row.press_day_id == day.id,
-                percent: 0.0,
-                pressed_at: row.pressed_at,
-            };
-            (Grams::ZERO, new)
-        });
-        *sum += mass;
-    }
-    let mut tickets = Vec::new();
-    for row in tickets::nets(conn, day.season_id).await? {
-        let Some((juice, mut ticket)) = out.remove(&row.ticket_id) else {
-            continue;
-        };
-        if let Ok((percent, _)) = extraction(juice, row.net, ExtractionBands::DEFAULT) {
-            ticket.percent = percent;
-            tickets.push(ticket);
-        }
-    }
+fn measured(season: Vec<TicketYield>, day: &PressDay) -> Vec<Measured> {
+    let mut tickets: Vec<Measured> = season
+        .into_iter()
+        .filter_map(|of| {
+            let (percent, _) = of.percent(ExtractionBands::DEFAULT)?;
+            let juice = of.juice?;
+            Some(Measured {
+                id: of.ticket_id,
+                number: juice.number,
+                member: juice.member_id,
+                name: juice.member_name.to_string(),
+                of_the_day: of.press_day_id == day.id,
+                percent,
+                pressed_at: juice.pressed_at,
+            })
+        })
+        .collect();
     tickets.sort_by_key(|t| (t.pressed_at, t.number));
     let last = tickets.iter().rposition(|t| t.of_the_day);
     tickets.truncate(last.map_or(0, |n| n + 1));
-    Ok(tickets)
+    tickets
 }
 
 /// `GET /days/{date}/mill`
-pub async fn mill(State(app): State<App>, visit: Visit, Path(date): Path<String>) -> Page {
-    let mut snapshot = app.read().await?;
-    let day = found(&mut snapshot, &date).await?;
-    let tickets = measured(&mut snapshot, &day).await?;
-    drop(snapshot);
-    page(&MillPage::new(&app, &visit, &day, &tickets))
+pub async fn mill(mut request: PageRequest, Path(date): Path<String>) -> Page {
+    let day = press_day(&mut request.db, &date).await?;
+    let season = yields::of_season(&mut request.db, day.season_id).await?;
+    let tickets = measured(season, &day);
+    page(&MillPage::new(&request.app, &request.visit, &day, &tickets))
 }
 
 impl MillPage {
@@ -154,7 +140,7 @@ impl MillPage {
             day: day.date.show(),
             day_href: paths::day(day.date),
             balance: paths::balance(day.date),
-            findings: of.map_or_else(Vec::new, |of| told(&tickets, &odd, of)),
+            findings: of.map_or_else(Vec::new, |of| finding_lines(&tickets, &odd, of)),
             steady: steady(&tickets, of, &odd),
             words: of.map_or_else(String::new, words),
             picture: of.map(|of| picture(&tickets, &odd, of)),
@@ -169,7 +155,11 @@ impl MillPage {
     }
 }
 
-fn told(tickets: &[Ticket<'_>], odd: &[Finding], of: Lines) -> Vec<(&'static str, String)> {
+fn finding_lines(
+    tickets: &[Ticket<'_>],
+    odd: &[Finding],
+    of: Lines,
+) -> Vec<(&'static str, String)> {
     odd.iter()
         .map(|finding| {
             let weight = match finding {
@@ -250,9 +240,9 @@ fn picture(tickets: &[Ticket<'_>], odd: &[Finding], of: Lines) -> Picture {
     }
 }
 
-fn line(of: &Measured, ticket: &Ticket<'_>, look: Look, lines: Option<Lines>) -> Line {
+fn line(of: &Measured, ticket: &Ticket<'_>, look: Look, lines: Option<Lines>) -> TicketLine {
     let (tag, _) = dot(look);
-    Line {
+    TicketLine {
         number: of.number,
         href: paths::ticket(of.id),
         name: of.name.clone(),
@@ -291,13 +281,13 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             day: "Sat 19 Sep 2026".to_owned(),
             day_href: "/days/2026-09-19".to_owned(),
             balance: "/days/2026-09-19/balance".to_owned(),
-            findings: of.map_or_else(Vec::new, |of| told(tickets, &odd, of)),
+            findings: of.map_or_else(Vec::new, |of| finding_lines(tickets, &odd, of)),
             steady: steady(tickets, of, &odd),
             words: of.map_or_else(String::new, words),
             picture: of.map(|of| picture(tickets, &odd, of)),
             tickets: tickets
                 .iter()
-                .map(|t| Line {
+                .map(|t| TicketLine {
                     number: t.number,
                     href: "/tickets/1".to_owned(),
                     name: t.name.to_owned(),

@@ -1,6 +1,6 @@
 //! The forms of measuring juice: what was sent, what was meant.
 
-use crate::actions::cane::juice::{JuiceFix, NewJuice, Taken};
+use crate::actions::cane::juice::{JuiceFix, JuiceMeasure, NewJuice};
 use crate::calc::cane::juice::Amount;
 use crate::calc::physics::refractometer::Instrument;
 use crate::store::cane::juice::JuiceRow;
@@ -33,7 +33,7 @@ pub(super) fn juice(sheet: &mut Sheet, units: Units, times: &Times<'_>) -> Optio
 }
 
 /// What was measured, of a new juice or of a correction.
-fn taken(sheet: &mut Sheet, units: Units) -> Option<Taken> {
+fn taken(sheet: &mut Sheet, units: Units) -> Option<JuiceMeasure> {
     let temp = sheet.read("temp", |text| Celsius::parse(text, units));
     let kind = sheet.read("kind", |text| match text {
         "mass" => Ok(true),
@@ -56,7 +56,7 @@ fn taken(sheet: &mut Sheet, units: Units) -> Option<Taken> {
     let mut readings = vec![first?, second?];
     readings.extend(third?);
     kind?;
-    Some(Taken {
+    Some(JuiceMeasure {
         amount: amount?,
         sediment: sediment?.filter(|s| !nothing(*s)),
         temp: temp?,

@@ -1,165 +1,117 @@
 //! Juice: measuring it, what it came to, correcting it.
 
 mod form;
+pub(in crate::web) mod sums;
 mod view;
 
-use super::tickets::own_ticket;
-use super::tickets::yields::Yields;
+use super::of_path::{own_juice, own_ticket};
+use crate::actions::Act;
 use crate::actions::cane::juice as actions;
+use crate::calc::cane::juice::Amount;
+use crate::facts::cane::juices::{FullJuice, JuiceToMeasure};
 use crate::store::Snapshot;
-use crate::store::cane::juice::JuiceRow;
-use crate::store::cane::mill::Vessel;
-use crate::store::cane::tickets::Ticket;
-use crate::store::cane::{juice, mill, tickets};
-use crate::store::season::seasons;
-use crate::units::{Grams, JuiceId};
+use crate::store::cane::juice;
 use crate::web::error::PageError;
-use crate::web::form::{Sent, Sheet};
-use crate::web::session::{Me, Visit};
-use crate::web::{App, Page, page, page_with, paths, see};
-use axum::extract::{Path, State};
+use crate::web::request::{FormRequest, PageRequest};
+use crate::web::session::Me;
+use crate::web::{Page, page, page_with, paths};
+use axum::extract::Path;
 use form::Times;
-pub(in crate::web) use view::clock_words;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
-use view::{FormPage, JuicePage, JuiceParts};
+use view::{FormPage, JuicePage};
 
-/// What the form of a new juice offers.
-struct Offers {
-    ticket: Ticket,
-    cane: Grams,
-    vessels: Vec<Vessel>,
-}
-
-async fn offers(snapshot: &mut Snapshot, me: &Me, id: &str) -> Result<Offers, PageError> {
-    let ticket = own_ticket(snapshot, me, id).await?;
-    let mut vessels = mill::vessels(snapshot).await?;
-    vessels.retain(|v| v.retired_at.is_none());
-    if vessels.is_empty() {
+/// A ticket whose juice can be measured: there is a vessel for it.
+async fn to_measure(db: &mut Snapshot, me: &Me, id: &str) -> Result<JuiceToMeasure, PageError> {
+    let ticket = own_ticket(db, me, id).await?;
+    let of = JuiceToMeasure::read(db, ticket).await?;
+    if of.vessels.is_empty() {
         return Err(PageError::NotYet {
             sentence: "There is no vessel at the mill yet. A steward adds it on the page “Mill”."
                 .to_owned(),
-            back: paths::ticket(ticket.id),
+            back: paths::ticket(of.ticket.id),
         });
     }
-    Ok(Offers {
-        cane: tickets::net(snapshot, ticket.id).await?,
-        ticket,
-        vessels,
-    })
+    Ok(of)
 }
 
 /// `GET /tickets/{id}/juice/new`
-pub async fn new(State(app): State<App>, visit: Visit, me: Me, Path(id): Path<String>) -> Page {
-    let mut snapshot = app.read().await?;
-    let offers = offers(&mut snapshot, &me, &id).await?;
-    let day = juice::of_day(&mut snapshot, offers.ticket.press_day_id).await?;
-    let mut sheet = Sheet::blank(&visit, &app.ids);
-    if let Some(last) = day.last() {
+pub async fn new(mut request: PageRequest, Path(id): Path<String>) -> Page {
+    let of = to_measure(&mut request.db, &request.me, &id).await?;
+    let mut sheet = request.blank();
+    if let Some(last) = &of.last_of_day {
         // The day goes on as it began: same way of measuring, same instrument.
         let kind = match last.amount {
-            crate::calc::cane::juice::Amount::Weight(_) => "mass",
-            crate::calc::cane::juice::Amount::Volume(..) => "volume",
+            Amount::Weight(_) => "mass",
+            Amount::Volume(..) => "volume",
         };
         sheet
             .put("kind", kind)
             .put("instrument", last.instrument.word());
     }
-    page(&FormPage::adding(&app, &visit, sheet, &offers))
+    page(&FormPage::adding(&request.app, &request.visit, sheet, &of))
 }
 
 /// `POST /tickets/{id}/juice/new`
-pub async fn create(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(id): Path<String>,
-    sent: Sent,
-) -> Page {
-    let mut snapshot = app.read().await?;
-    let offers = offers(&mut snapshot, &me, &id).await?;
-    drop(snapshot);
-    let mut sheet = Sheet::of(&visit, &sent);
+pub async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let of = to_measure(form.db.now().await?, &form.me, &id).await?;
     let times = Times {
-        zone: visit.zone()?,
-        day: offers.ticket.date,
-        at: visit.at,
+        zone: form.visit.zone()?,
+        day: of.ticket.date,
+        at: form.visit.at,
     };
-    if let Some(new) = form::juice(&mut sheet, visit.units(), &times) {
-        let act = app.act(&me, visit.at, sent.key());
-        match actions::record_juice(&act, offers.ticket.id, new).await {
-            Ok(id) => return see(&paths::juice(id)),
-            Err(stop) => sheet.stop(stop)?,
-        }
-    }
-    page_with(
-        sheet.status(),
-        &FormPage::adding(&app, &visit, sheet, &offers),
+    let new = form::juice(&mut form.sheet, form.visit.units(), &times);
+    form.end(
+        new,
+        async |act: &Act, new| actions::record_juice(act, of.ticket.id, new).await,
+        paths::juice,
+        async |form| {
+            page_with(
+                form.sheet.status(),
+                &FormPage::adding(&form.app, &form.visit, form.sheet, &of),
+            )
+        },
     )
-}
-
-/// A juice that this person may see: one's own, or anybody's for crew.
-async fn own_juice(snapshot: &mut Snapshot, me: &Me, id: &str) -> Result<JuiceRow, PageError> {
-    let id = JuiceId::parse(id).ok_or(PageError::NotFound)?;
-    juice::find(snapshot, id)
-        .await?
-        .filter(|j| j.member_id == me.id || me.is_crew())
-        .ok_or(PageError::NotFound)
+    .await
 }
 
 /// `GET /juices/{id}`
-pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(id): Path<String>) -> Page {
-    let mut snapshot = app.read().await?;
-    let juice = own_juice(&mut snapshot, &me, &id).await?;
-    let ticket = tickets::find(&mut snapshot, juice.ticket_id)
-        .await?
-        .ok_or(PageError::NotFound)?;
-    let rules = seasons::rules_in_force(&mut snapshot, juice.season_id).await?;
-    let parts = JuiceParts {
-        versions: juice::versions(&mut snapshot, juice.id).await?,
-        drawn: juice::drawn(&mut snapshot, juice.id).await?,
-        divided: tickets::divided_lot(&mut snapshot, juice.ticket_id).await?,
-        yields: Yields::read(&mut snapshot, &ticket, &rules).await?,
-        juice,
-        rules,
-    };
-    page(&JuicePage::new(&app, &visit, &me, &parts)?)
+pub async fn show(mut request: PageRequest, Path(id): Path<String>) -> Page {
+    let juice = own_juice(&mut request.db, &request.me, &id).await?;
+    let full = FullJuice::read(&mut request.db, juice).await?;
+    let PageRequest { app, visit, me, .. } = request;
+    page(&JuicePage::new(&app, &visit, &me, &full)?)
 }
 
 /// `GET /juices/{id}/correct`
-pub async fn fix(State(app): State<App>, visit: Visit, me: Me, Path(id): Path<String>) -> Page {
-    let mut snapshot = app.read().await?;
-    let juice = own_juice(&mut snapshot, &me, &id).await?;
-    let versions = juice::versions(&mut snapshot, juice.id).await?;
-    let sheet = form::of(Sheet::blank(&visit, &app.ids), &juice, visit.units());
+pub async fn fix(mut request: PageRequest, Path(id): Path<String>) -> Page {
+    let juice = own_juice(&mut request.db, &request.me, &id).await?;
+    let versions = juice::versions(&mut request.db, juice.id).await?;
+    let sheet = form::of(request.blank(), &juice, request.visit.units());
+    let PageRequest { app, visit, .. } = request;
     page(&FormPage::fixing(&app, &visit, sheet, &juice, &versions)?)
 }
 
 /// `POST /juices/{id}/correct`
-pub async fn correct(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(id): Path<String>,
-    sent: Sent,
-) -> Page {
-    let mut snapshot = app.read().await?;
-    let juice = own_juice(&mut snapshot, &me, &id).await?;
-    let versions = juice::versions(&mut snapshot, juice.id).await?;
-    drop(snapshot);
-    let mut sheet = Sheet::of(&visit, &sent);
-    if let Some(fix) = form::fix(&mut sheet, visit.units()) {
-        match actions::correct_juice(&app.act(&me, visit.at, sent.key()), juice.id, fix).await {
-            Ok(id) => return see(&paths::juice(id)),
-            Err(stop) => {
-                // Sent again, it is meant: the next try names the version that is there by then.
-                sheet.put("seen", juice.version.to_string());
-                sheet.stop(stop)?;
-            }
-        }
+pub async fn correct(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let db = form.db.now().await?;
+    let juice = own_juice(db, &form.me, &id).await?;
+    let versions = juice::versions(db, juice.id).await?;
+    let fix = form::fix(&mut form.sheet, form.visit.units());
+    if fix.is_some() {
+        // Shown again it was refused; sent again it is meant: the next try names the version of now.
+        form.sheet.put("seen", juice.version.to_string());
     }
-    page_with(
-        sheet.status(),
-        &FormPage::fixing(&app, &visit, sheet, &juice, &versions)?,
+    form.end(
+        fix,
+        async |act: &Act, fix| actions::correct_juice(act, juice.id, fix).await,
+        paths::juice,
+        async |form| {
+            page_with(
+                form.sheet.status(),
+                &FormPage::fixing(&form.app, &form.visit, form.sheet, &juice, &versions)?,
+            )
+        },
     )
+    .await
 }

@@ -1,52 +1,18 @@
 //! The pages of juice, as text ready to print.
 
-use super::Offers;
-use crate::calc::cane::juice::{Amount, Clock, Juice, Waiting, juice_clock};
-use crate::calc::cane::tickets::mass_of;
+use super::sums;
+use crate::calc::cane::juice::{Amount, Juice};
 use crate::calc::physics::refractometer::Instrument;
-use crate::store::cane::juice::{Drawn, JuiceRow};
-use crate::store::season::seasons::Rules;
-use crate::units::{BrixRead, Grams, LotCode, Units, UtcSecond, Zone, fixed};
-use crate::web::cane::tickets::yields::Yields;
+use crate::facts::cane::juices::{FullJuice, JuiceToMeasure};
+use crate::store::cane::juice::JuiceRow;
+use crate::units::{BrixRead, Units, Zone};
+use crate::web::cane::words::{clock_words, yield_band, yield_figure, yield_medians};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
-
-/// Where the clock of a juice stands, in words, and the look of its tag. It stops when the vessel
-/// is empty.
-pub(in crate::web) fn clock_words(
-    juice: &JuiceRow,
-    drawn: Drawn,
-    mass: Grams,
-    rules: &Rules,
-    at: UtcSecond,
-) -> (String, &'static str) {
-    if juice.void {
-        return ("poured away".to_owned(), "");
-    }
-    if drawn.left(mass) == Grams::ZERO {
-        return ("all in the pan".to_owned(), "ok");
-    }
-    let limits = Waiting {
-        amber: rules.hold_amber,
-        red: rules.hold_red,
-    };
-    let (clock, left) = juice_clock(juice.pressed_at, at, limits);
-    match clock {
-        Clock::Fresh => (format!("fresh, {} left", left.show()), "ok"),
-        Clock::Soon => (format!("boil it next, {} left", left.show()), "warn"),
-        Clock::Late => (
-            format!(
-                "too old by {}: smell it, test its pH",
-                left.show().trim_start_matches('−')
-            ),
-            "bad",
-        ),
-    }
-}
 
 fn amount(amount: Amount, units: Units) -> String {
     match amount {
@@ -117,27 +83,19 @@ pub(super) struct FormPage {
 }
 
 impl FormPage {
-    pub(super) fn adding(app: &App, visit: &Visit, sheet: Sheet, offers: &Offers) -> Self {
+    pub(super) fn adding(app: &App, visit: &Visit, sheet: Sheet, of: &JuiceToMeasure) -> Self {
         let units = visit.units();
-        let vessels = offers.vessels.iter().map(|v| {
+        let vessels = of.vessels.iter().map(|v| {
             let words = format!("{}, holds {}", v.name, v.capacity.show(units));
             Choice::new(v.id.to_string(), words)
         });
         let mut choices = vec![Choice::new("", "Choose the vessel")];
         choices.extend(vessels);
         Self {
-            shell: Shell::new(
-                app,
-                visit,
-                format!("Juice of ticket {}", offers.ticket.ticket),
-            ),
-            action: paths::new_juice(offers.ticket.id),
-            back: paths::ticket(offers.ticket.id),
-            whose: format!(
-                "{}: {} of cane",
-                offers.ticket.member_name,
-                offers.cane.show(units)
-            ),
+            shell: Shell::new(app, visit, format!("Juice of ticket {}", of.ticket.ticket)),
+            action: paths::new_juice(of.ticket.id),
+            back: paths::ticket(of.ticket.id),
+            whose: format!("{}: {} of cane", of.ticket.member_name, of.cane.show(units)),
             vessels: choices,
             ask_empty: sheet.at("vessel").problem.is_some() || sheet.ticked("vessel_empty"),
             fixing: false,
@@ -219,16 +177,6 @@ fn readings(all: &[BrixRead]) -> String {
     shown.join(", ")
 }
 
-/// What a juice's page is made of.
-pub(super) struct JuiceParts {
-    pub juice: JuiceRow,
-    pub versions: Vec<JuiceRow>,
-    pub drawn: Drawn,
-    pub divided: Option<LotCode>,
-    pub yields: Yields,
-    pub rules: Rules,
-}
-
 /// What a juice came to.
 #[derive(Template)]
 #[template(path = "cane/juice/show.html")]
@@ -264,14 +212,14 @@ impl JuicePage {
         app: &App,
         visit: &Visit,
         me: &Me,
-        parts: &JuiceParts,
+        parts: &FullJuice,
     ) -> Result<Self, PageError> {
         let (units, zone, row) = (visit.units(), visit.zone()?, &parts.juice);
         let juice = row.reckon()?;
         let (clock, look) = clock_words(row, parts.drawn, juice.mass, &parts.rules, visit.at);
-        let (band, band_look) = parts.yields.band();
+        let (band, band_look) = yield_band(&parts.yields);
         let closed = parts.divided.is_some();
-        let figure = parts.yields.figure().filter(|_| !row.void);
+        let figure = yield_figure(&parts.yields).filter(|_| !row.void);
         Ok(Self {
             shell: Shell::new(app, visit, format!("Juice of ticket {}", row.ticket)),
             name: row.member_name.to_string(),
@@ -287,7 +235,7 @@ impl JuicePage {
             brix: juice.brix_20.show(),
             mass: juice.mass.show(units),
             volume: juice.volume_20c.show(units),
-            sum: written_sum(row, &juice, units),
+            sum: sums::lines(row, &juice, units),
             cautions: cautions(&juice, parts.rules.floor_bx),
             yield_sum: figure.as_ref().map_or_else(String::new, |figure| {
                 format!(
@@ -299,7 +247,7 @@ impl JuicePage {
             figure,
             band,
             band_look,
-            medians: parts.yields.medians(),
+            medians: yield_medians(&parts.yields),
             versions: version_lines(&parts.versions, units, zone),
             fix: if me.is_crew() && !closed {
                 paths::fix_juice(row.id)
@@ -321,96 +269,6 @@ fn cautions(juice: &Juice, floor_bx: f64) -> Vec<String> {
         ));
     }
     out
-}
-
-/// The sum from readings to dissolved solids, line by line, as it would be done with a pencil.
-fn written_sum(row: &JuiceRow, juice: &Juice, units: Units) -> Vec<String> {
-    let mut out = vec![reading_line(row, juice), brix_line(row, juice, units)];
-    let whole = mass_of(row.amount, juice.brix_20);
-    if let Amount::Volume(_, at) = row.amount {
-        out.push(format!(
-            "Density of {} at {}: {:.1} kg/m³.",
-            juice.brix_20.show(),
-            at.show(units),
-            juice.density_kg_m3
-        ));
-    }
-    out.push(format!(
-        "Juice: {}.",
-        mass_line(row.amount, whole, juice, units)
-    ));
-    if let Some(sediment) = row.sediment {
-        let left = mass_of(sediment, juice.brix_20);
-        out.push(format!(
-            "Sediment: {}.",
-            mass_line(sediment, left, juice, units)
-        ));
-        out.push(format!(
-            "Juice that counts: {} − {} = {} ({}).",
-            whole.grams_text(units),
-            left.grams_text(units),
-            juice.mass.grams_text(units),
-            juice.mass.show(units)
-        ));
-    }
-    out.push(format!(
-        "Dissolved solids: {} × {:.2} ÷ 100 = {} ({}).",
-        juice.mass.grams_text(units),
-        juice.brix_20.get(),
-        juice.solids.grams_text(units),
-        juice.solids.exact(units)
-    ));
-    out
-}
-
-fn reading_line(row: &JuiceRow, juice: &Juice) -> String {
-    let how = if row.readings.len() == 2 {
-        format!("{:.1} apart, so their mean counts", juice.spread)
-    } else {
-        "the middle one counts".to_owned()
-    };
-    format!(
-        "Read: {}; {how}: {:.2} °Bx.",
-        readings(&row.readings),
-        juice.brix_read.get()
-    )
-}
-
-fn brix_line(row: &JuiceRow, juice: &Juice, units: Units) -> String {
-    if row.instrument == Instrument::Plain {
-        let sign = if juice.correction < 0.0 { '−' } else { '+' };
-        return format!(
-            "Read at {}: {:.2} {sign} {:.2} = {} at 20 °C (68 °F).",
-            row.temp.show(units),
-            juice.brix_read.get(),
-            juice.correction.abs(),
-            juice.brix_20.show()
-        );
-    }
-    format!(
-        "The refractometer ({}) corrects for temperature itself: {} at 20 °C (68 °F).",
-        row.instrument.name(),
-        juice.brix_20.show()
-    )
-}
-
-/// A mass as weighed, or as volume times density in whole millilitres and grams.
-fn mass_line(amount: Amount, mass: Grams, juice: &Juice, units: Units) -> String {
-    match amount {
-        Amount::Weight(_) => format!(
-            "{} as weighed ({})",
-            mass.grams_text(units),
-            mass.show(units)
-        ),
-        Amount::Volume(ml, _) => format!(
-            "{} is {} mL × {:.6} g/mL = {} ({})",
-            ml.show(units),
-            fixed(ml.as_f64(), 0, units),
-            juice.density_kg_m3 / 1000.0,
-            mass.grams_text(units),
-            mass.show(units)
-        ),
-    }
 }
 
 #[cfg(test)]

@@ -2,7 +2,8 @@
 
 use super::*;
 use crate::units::{
-    Celsius, JuiceId, MemberId, MemberName, Millilitres, PressDayId, SeasonId, TicketId, VesselId,
+    Celsius, Grams, JuiceId, MemberId, MemberName, Millilitres, PressDayId, SeasonId, TicketId,
+    UtcSecond, VesselId,
 };
 use uuid::Uuid;
 
@@ -41,29 +42,28 @@ fn the_written_sum_can_be_done_again_with_a_pencil() {
     let litres = |ml| Amount::Volume(Millilitres::new(ml), at);
     let row = row(litres(68_894), Some(litres(2_000)), Instrument::Plain);
     let juice = row.reckon().unwrap();
-    let lines = written_sum(&row, &juice, Units::Us);
+    let lines = sums::lines(&row, &juice, Units::Us);
     let numbers = |line: &str| -> Vec<f64> {
         line.replace(',', "")
             .split_whitespace()
             .filter_map(|word| word.trim_end_matches(['.', ')', ';']).parse().ok())
             .collect()
     };
-    assert_eq!(lines.len(), 7, "{lines:?}");
-    let brix = numbers(&lines[1]);
-    assert!((brix[1] + brix[2] - brix[3]).abs() < 0.011, "{}", lines[1]);
-    let mass = numbers(&lines[3]);
-    assert!((mass[1] * mass[2] - mass[3]).abs() <= 0.5, "{}", lines[3]);
-    let counts = numbers(&lines[5]);
-    assert!(
-        (counts[0] - counts[1] - counts[2]).abs() < 1e-9,
-        "{}",
-        lines[5]
-    );
-    let solids = numbers(&lines[6]);
+    let [brix_line, mass_line, solids_line] = lines.as_slice() else {
+        panic!("{lines:?}");
+    };
+    let brix = numbers(brix_line);
+    let mean = f64::midpoint(brix[0], brix[1]);
+    assert!((mean - brix[2]).abs() < 0.0011, "{brix_line}");
+    assert!((brix[3] + brix[4] - brix[5]).abs() < 0.0061, "{brix_line}");
+    let mass = numbers(mass_line);
+    assert!((mass[0] * mass[2] - mass[3]).abs() <= 0.5, "{mass_line}");
+    assert!((mass[4] - mass[5] - mass[6]).abs() < 1e-9, "{mass_line}");
+    let solids = numbers(solids_line);
+    assert!((solids[0] - mass[6]).abs() < 1e-9, "{solids_line}");
     assert!(
         (solids[0] * solids[1] / 100.0 - solids[3]).abs() <= 0.5,
-        "{}",
-        lines[6]
+        "{solids_line}"
     );
     assert!((solids[3] - juice.solids.as_f64()).abs() < 1e-9);
 }
@@ -75,10 +75,14 @@ fn weighed_juice_needs_no_density() {
         None,
         Instrument::Digital,
     );
-    let lines = written_sum(&row, &row.reckon().unwrap(), Units::Metric);
-    assert_eq!(lines.len(), 4);
-    assert!(lines[1].contains("corrects for temperature itself: 15.50 °Bx"));
-    assert!(lines.iter().all(|l| !l.contains("kg/m³")));
+    let lines = sums::lines(&row, &row.reckon().unwrap(), Units::Metric);
+    assert_eq!(lines.len(), 3);
+    assert!(
+        lines[0].contains("15.500 = 15.50 °Bx at 20 °C"),
+        "{lines:?}"
+    );
+    assert!(lines[1].starts_with("Weighed "), "{lines:?}");
+    assert!(lines.iter().all(|l| !l.contains("g per mL")));
 }
 
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
@@ -119,7 +123,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         brix: juice.brix_20.show(),
         mass: juice.mass.show(Units::Us),
         volume: juice.volume_20c.show(Units::Us),
-        sum: written_sum(&weighed, &juice, Units::Us),
+        sum: sums::lines(&weighed, &juice, Units::Us),
         cautions: cautions(&juice, 99.0),
         figure: Some("44.1".to_owned()),
         yield_sum: "100 × 154.3 lb ÷ 350.0 lb = 44.1".to_owned(),

@@ -1,13 +1,13 @@
 //! Samples of the morning page, the awkward ones included.
 
-use super::{FinishWords, Finishing, MorningPage};
+use super::{FinishWords, MorningPage};
+use crate::calc::boil::boil_habit::Habit;
 use crate::calc::cane::morning::{CheckWeight, Found, Item, WaterBrix};
 use crate::calc::cane::scale::Graduation;
-use crate::calc::physics::elevation::{Factor, FactorFrom, WaterBoil, finish};
+use crate::calc::physics::elevation::FactorFrom;
+use crate::facts::boil::finish_of_day::FinishOfDay;
 use crate::store::cane::morning::OpeningCheck;
-use crate::units::{
-    Altitude, BrixAt20C, Celsius, Grams, MemberName, ScaleId, Units, UtcSecond, Zone,
-};
+use crate::units::{Altitude, Celsius, Grams, MemberName, ScaleId, Units, UtcSecond, Zone};
 use crate::web::form::{Choice, Sheet};
 use crate::web::shell::Shell;
 
@@ -57,16 +57,13 @@ fn page(sheet: Sheet, checks: &[OpeningCheck], units: Units) -> MorningPage {
     let height = Altitude::new(180.0).unwrap();
     let shell = Shell::sample("Morning of Sat 19 Sep 2026");
     let mut page = MorningPage::of(shell, sheet, (checks, height), (&zone, units));
-    let target = BrixAt20C::new(78.0).unwrap();
-    let boils = WaterBoil::Altitude(height);
-    let finishing = Finishing {
-        target,
-        finish: finish(target, boils, Factor::DEFAULT, FactorFrom::Guess).unwrap(),
-        factor: Factor::DEFAULT,
+    let water = (checks.len() > 3).then(|| Celsius::new(99.3).unwrap());
+    let finish = FinishOfDay::of(&Habit::none(), water, height, 78.0).unwrap();
+    let finish = FinishOfDay {
         from: FactorFrom::Learned(2),
-        measured: checks.len() > 3,
+        ..finish
     };
-    page.finish = Some(FinishWords::new(&finishing, units));
+    page.finish = Some(FinishWords::new(&finish, 78.0, units));
     page.action = "/days/2026-09-19/morning".to_owned();
     page.scales = vec![Choice::new("01920000", "Platform <b>1</b>")];
     page

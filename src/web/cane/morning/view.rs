@@ -1,29 +1,20 @@
 //! The morning page, as text ready to print.
 
-use super::Morning;
 use super::form::boxes;
 use crate::calc::cane::morning::{Found, Item, may_open_ticket};
-use crate::calc::physics::elevation::{Factor, FactorFrom, Finish};
+use crate::calc::physics::elevation::{FactorFrom, WaterBoil};
 use crate::calc::sources::source;
+use crate::facts::boil::finish_of_day::FinishOfDay;
+use crate::facts::cane::morning::Morning;
 use crate::store::cane::mill::Scale;
 use crate::store::cane::morning::OpeningCheck;
-use crate::units::{Altitude, BrixAt20C, Celsius, Units, Zone};
+use crate::units::{Altitude, Units, Zone};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
-
-/// The finish of the day, and what it was worked from.
-#[derive(Clone, Copy)]
-pub(super) struct Finishing {
-    pub(super) target: BrixAt20C,
-    pub(super) finish: Finish,
-    pub(super) factor: Factor,
-    pub(super) from: FactorFrom,
-    pub(super) measured: bool,
-}
 
 /// The finish, in words.
 struct FinishWords {
@@ -181,8 +172,8 @@ fn item_box(
 }
 
 impl FinishWords {
-    fn new(of: &Finishing, units: Units) -> Self {
-        let Finishing { target, finish, .. } = of;
+    fn new(of: &FinishOfDay, target_bx: f64, units: Units) -> Self {
+        let finish = &of.target;
         let other = match units {
             Units::Us => Units::Metric,
             Units::Metric => Units::Us,
@@ -191,7 +182,7 @@ impl FinishWords {
         Self {
             first: finish.temp.show(units),
             second: finish.temp.show(other),
-            target: format!("{:.0} °Bx", target.get()),
+            target: format!("{target_bx:.0} °Bx"),
             water: finish.water.show(units),
             rise: finish.rise.show(units),
             plus_minus: format!(
@@ -208,7 +199,7 @@ impl FinishWords {
                     format!("{k:.2}, learned from {boils} finished boils")
                 }
             },
-            measured: of.measured,
+            measured: matches!(of.water, WaterBoil::Measured(_)),
         }
     }
 }
@@ -250,14 +241,14 @@ impl MorningPage {
         visit: &Visit,
         sheet: Sheet,
         morning: &Morning,
-        water: Option<Celsius>,
     ) -> Result<Self, PageError> {
         let date = morning.day.date;
         let shell = Shell::new(app, visit, format!("Morning of {}", date.show()));
         let place = (visit.zone()?, visit.units());
-        let finishing = morning.finishing(water);
         let mut page = Self::of(shell, sheet, (&morning.checks, morning.height), place);
-        page.finish = finishing.map(|of| FinishWords::new(&of, visit.units()));
+        page.finish = morning
+            .finish
+            .map(|of| FinishWords::new(&of, morning.rules.target_bx, visit.units()));
         page.action = paths::morning(date);
         page.day = paths::day(date);
         page.ticket = paths::new_ticket(date);
@@ -272,8 +263,8 @@ impl MorningPage {
         (checks, height): (&[OpeningCheck], Altitude),
         place: (&Zone, Units),
     ) -> Self {
-        let settled: Vec<_> = checks.iter().map(|c| c.found.item()).collect();
-        let may = may_open_ticket(&settled);
+        let checked: Vec<_> = checks.iter().map(|c| c.found.item()).collect();
+        let may = may_open_ticket(&checked);
         let (known_label, reading_label, water_label) = labels(place.1);
         Self {
             shell,

@@ -1,15 +1,14 @@
 //! The pages of a weigh-in, as text ready to print.
 
-use super::Offers;
-use super::yields::Yields;
 use crate::calc::cane::scale::Graduation;
 use crate::calc::cane::tickets::{Condition, cane_cautions};
+use crate::facts::cane::tickets::{FullTicket, WeighIn};
 use crate::store::cane::juice::{Drawn, JuiceRow};
 use crate::store::cane::mill::Scale;
 use crate::store::cane::tickets::{LoadRow, Ticket};
 use crate::store::season::seasons::Rules;
-use crate::units::{Grams, LotCode, Units, Zone};
-use crate::web::cane::juice::clock_words;
+use crate::units::{Grams, Units, Zone};
+use crate::web::cane::words::{clock_words, yield_band, yield_figure, yield_medians};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
@@ -79,10 +78,10 @@ pub(super) struct NewPage {
 }
 
 impl NewPage {
-    pub(super) fn new(app: &App, visit: &Visit, sheet: Sheet, offers: &Offers) -> Self {
+    pub(super) fn new(app: &App, visit: &Visit, sheet: Sheet, of: &WeighIn) -> Self {
         let units = visit.units();
         let mut whose = vec![Choice::new("", "Choose whose cane it is")];
-        whose.extend(offers.waiting.iter().map(|turn| {
+        whose.extend(of.waiting.iter().map(|turn| {
             let words = format!(
                 "{}, turn at {}, {} expected",
                 turn.member_name,
@@ -91,7 +90,7 @@ impl NewPage {
             );
             Choice::new(format!("turn:{}", turn.id), words)
         }));
-        let members = offers.members.iter().filter(|m| !m.left);
+        let members = of.members.iter().filter(|m| !m.left);
         whose.extend(members.map(|m| {
             Choice::new(
                 format!("walk:{}", m.id),
@@ -99,12 +98,12 @@ impl NewPage {
             )
         }));
         Self {
-            shell: Shell::new(app, visit, format!("Weigh in, {}", offers.day.date.show())),
-            action: paths::new_ticket(offers.day.date),
-            opened: offers.opened,
-            morning: paths::morning(offers.day.date),
+            shell: Shell::new(app, visit, format!("Weigh in, {}", of.day.date.show())),
+            action: paths::new_ticket(of.day.date),
+            opened: of.opened,
+            morning: paths::morning(of.day.date),
             whose,
-            load: LoadBoxes::new(&sheet, &offers.scales, units),
+            load: LoadBoxes::new(&sheet, &of.scales, units),
             sheet,
         }
     }
@@ -200,16 +199,6 @@ struct JuiceLine {
     void: bool,
 }
 
-/// What a ticket's page is made of.
-pub(super) struct TicketParts {
-    pub ticket: Ticket,
-    pub rules: Rules,
-    pub loads: Vec<LoadRow>,
-    pub juices: Vec<(JuiceRow, Drawn)>,
-    pub yields: Yields,
-    pub divided: Option<LotCode>,
-}
-
 /// A ticket.
 #[derive(Template)]
 #[template(path = "cane/tickets/show.html")]
@@ -244,7 +233,7 @@ impl TicketPage {
         app: &App,
         visit: &Visit,
         me: &Me,
-        parts: &TicketParts,
+        parts: &FullTicket,
     ) -> Result<Self, PageError> {
         let (units, zone, ticket) = (visit.units(), visit.zone()?, &parts.ticket);
         let closed = parts.divided.is_some();
@@ -259,7 +248,7 @@ impl TicketPage {
             juices.push(juice_line(visit, &parts.rules, juice, *drawn)?);
         }
         let yields = &parts.yields;
-        let (band, look) = yields.band();
+        let (band, look) = yield_band(yields);
         let fixable = me.is_crew() && !closed;
         Ok(Self {
             shell: Shell::new(app, visit, format!("Ticket {}", ticket.ticket)),
@@ -284,8 +273,8 @@ impl TicketPage {
             total: total(&parts.loads, units),
             loads: load_lines(&parts.loads, ticket, units, zone, fixable),
             juices,
-            figure: yields.figure(),
-            sum: yields.figure().map_or_else(String::new, |figure| {
+            figure: yield_figure(yields),
+            sum: yield_figure(yields).map_or_else(String::new, |figure| {
                 format!(
                     "100 × {} juice ÷ {} cane = {figure}",
                     yields.juice.show(units),
@@ -294,7 +283,7 @@ impl TicketPage {
             }),
             band,
             look,
-            medians: yields.medians(),
+            medians: yield_medians(yields),
             closed,
             new_load: paths::new_load(ticket.id),
             new_juice: paths::new_juice(ticket.id),

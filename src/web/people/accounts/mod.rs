@@ -7,19 +7,19 @@ mod view;
 pub(in crate::web) use view::samples;
 pub(in crate::web) use view::unit_choices;
 
-use crate::actions::hash_token;
 use crate::actions::people::accounts as actions;
+use crate::actions::people::accounts::{ANOTHER_PASSPHRASE, Arrival, USED_UP};
+use crate::actions::{Act, Done, Stop, hash_token};
 use crate::store::people::accounts;
 use crate::units::{MemberId, Passphrase, SignInName};
 use crate::web::error::PageError;
-use crate::web::form::{Sent, Sheet};
-use crate::web::request::{FormRequest, Visitor};
-use crate::web::session::{Me, Visit, cookie_name, set_cookie};
+use crate::web::request::{FormRequest, PageRequest, Visitor};
+use crate::web::session::{Visit, cookie_name, set_cookie};
 use crate::web::{App, Page, page, page_with, paths, see};
-use axum::extract::{ConnectInfo, FromRequestParts, Path, Query, State};
+use axum::extract::{ConnectInfo, FromRequestParts, Path, Query};
 use axum::http::request::Parts;
 use axum::http::{StatusCode, header};
-use axum::response::{IntoResponse, Redirect};
+use axum::response::{IntoResponse, Redirect, Response};
 use serde::Deserialize;
 use std::convert::Infallible;
 use std::net::SocketAddr;
@@ -47,30 +47,86 @@ impl FromRequestParts<App> for Address {
 }
 
 /// `GET /set-up`
-pub async fn set_up_form(State(app): State<App>, visit: Visit) -> Page {
+pub async fn set_up_form(request: PageRequest<Visitor>) -> Page {
+    let mut sheet = request.blank();
+    let PageRequest { app, visit, .. } = request;
     if visit.coop.is_some() {
         return see(paths::HOME);
     }
-    let mut sheet = Sheet::blank(&visit, &app.ids);
     sheet.put("units", "us");
     page(&SetUpPage::new(&app, &visit, sheet))
 }
 
 /// `POST /set-up`
-pub async fn set_up(State(app): State<App>, visit: Visit, sent: Sent) -> Page {
+pub async fn set_up(address: Address, mut form: FormRequest<Visitor>) -> Page {
+    let_try(&form, &address)?;
+    if let Some(new) = form::new_coop(&mut form.sheet) {
+        let code = form.sheet.typed("code").to_owned();
+        let done = actions::set_up(&arrival(&mut form), &code, new).await;
+        if let Some(page) = arrived(&mut form, &address, done).await? {
+            return Ok(page);
+        }
+    }
+    let FormRequest {
+        app,
+        visit,
+        mut sheet,
+        ..
+    } = form;
     if visit.coop.is_some() {
         return see(paths::HOME);
     }
-    let mut sheet = Sheet::of(&visit, &sent);
-    if let Some(new) = form::new_coop(&mut sheet) {
-        let code = sheet.typed("code").to_owned();
-        match actions::set_up(&app.writer, &app.ids, visit.at, &app.hashing, &code, new).await {
-            Ok(member) => return signed_in(&app, &visit, member, paths::HOME).await,
-            Err(stop) => sheet.stop(stop)?,
-        }
-    }
     sheet.forget(&["passphrase"]);
     page_with(sheet.status(), &SetUpPage::new(&app, &visit, sheet))
+}
+
+/// What an action is handed that lets somebody in; the moment read from is given back, as with every action.
+fn arrival(form: &mut FormRequest<Visitor>) -> Arrival {
+    form.db.give_back();
+    Arrival {
+        writer: form.app.writer.clone(),
+        at: form.visit.at,
+        ids: form.app.ids.clone(),
+        hashing: form.app.hashing.clone(),
+        form: form.as_form(),
+    }
+}
+
+/// Lets in whoever set up or joined; or nothing, and the form holds the problem and is to be shown again.
+async fn arrived(
+    form: &mut FormRequest<Visitor>,
+    from: &Address,
+    done: Done<MemberId>,
+) -> Result<Option<Response>, PageError> {
+    let guessed = matches!(&done, Err(Stop::Unmet(unmet)) if unmet.code == ANOTHER_PASSPHRASE);
+    if guessed {
+        let name = typed_name(form);
+        form.app.throttle.failed(&name, &from.0, form.visit.at);
+    }
+    let member = done.as_ref().ok().copied();
+    form.settled(done, |_| paths::SIGN_IN.to_owned())?;
+    match member {
+        Some(member) => signed_in(&form.app, &form.visit, member, paths::HOME)
+            .await
+            .map(Some),
+        None => Ok(None),
+    }
+}
+
+/// The name typed to sign in with, cut to what a name may have.
+fn typed_name(form: &FormRequest<Visitor>) -> String {
+    let typed = form.sent.get("sign_in").trim().to_lowercase();
+    typed.chars().take(60).collect()
+}
+
+/// Refuses where passphrases were tried too often.
+fn let_try(form: &FormRequest<Visitor>, from: &Address) -> Result<(), PageError> {
+    let typed = typed_name(form);
+    let Some(seconds) = form.app.throttle.wait(&typed, &from.0, form.visit.at) else {
+        return Ok(());
+    };
+    tracing::warn!(sign_in = ?typed, address = from.0, "sign-in throttled");
+    Err(PageError::TooMany { seconds })
 }
 
 /// Where to go after signing in.
@@ -89,29 +145,24 @@ fn own_path(next: &str) -> &str {
 }
 
 /// `GET /sign-in`
-pub async fn sign_in_form(State(app): State<App>, visit: Visit, Query(next): Query<Next>) -> Page {
+pub async fn sign_in_form(Query(next): Query<Next>, request: PageRequest<Visitor>) -> Page {
+    let sheet = request.blank();
+    let PageRequest { app, visit, .. } = request;
     if visit.who.is_some() {
         return see(own_path(&next.next));
     }
-    let sheet = Sheet::blank(&visit, &app.ids);
     page(&SignInPage::new(&app, &visit, sheet, own_path(&next.next)))
 }
 
 /// `POST /sign-in`
 pub async fn sign_in(address: Address, mut form: FormRequest<Visitor>) -> Page {
-    let sent = &form.sent;
-    let next = own_path(sent.get("next")).to_owned();
-    let typed = sent.get("sign_in").trim().to_lowercase();
-    let typed: String = typed.chars().take(60).collect();
-    if let Some(seconds) = form.app.throttle.wait(&typed, &address.0, form.visit.at) {
-        tracing::warn!(sign_in = ?typed, address = address.0, "sign-in throttled");
-        return Err(PageError::TooMany { seconds });
-    }
-    let name = SignInName::parse(&typed).ok();
-    let passphrase = Passphrase::typed(sent.get("passphrase"));
-    let account = match &name {
-        Some(name) => accounts::find(form.db.now().await?, name).await?,
-        None => None,
+    let_try(&form, &address)?;
+    let typed = typed_name(&form);
+    let next = own_path(form.sent.get("next")).to_owned();
+    let passphrase = Passphrase::typed(form.sent.get("passphrase"));
+    let account = match SignInName::parse(&typed) {
+        Ok(name) => accounts::find(form.db.now().await?, &name).await?,
+        Err(_) => None,
     };
     form.db.give_back();
     let FormRequest {
@@ -151,92 +202,89 @@ async fn signed_in(app: &App, visit: &Visit, member: MemberId, next: &str) -> Pa
 }
 
 /// `POST /sign-out`
-pub async fn sign_out(State(app): State<App>, visit: Visit, _sent: Sent) -> Page {
-    actions::sign_out(&app.writer, visit.cookie()).await?;
-    let cookie = set_cookie(cookie_name(app.secure), "", 0, app.secure);
+pub async fn sign_out(mut form: FormRequest) -> Page {
+    form.db.give_back();
+    actions::sign_out(&form.app.writer, form.visit.cookie()).await?;
+    let secure = form.app.secure;
+    let cookie = set_cookie(cookie_name(secure), "", 0, secure);
     Ok(([(header::SET_COOKIE, cookie)], Redirect::to(paths::SIGN_IN)).into_response())
 }
 
 /// `GET /join/{token}`
-pub async fn join_form(State(app): State<App>, visit: Visit, Path(token): Path<String>) -> Page {
-    let mut snapshot = app.read().await?;
-    let invite = accounts::find_invite(&mut snapshot, &hash_token(&token), visit.at).await?;
-    let invite = invite.ok_or_else(used_up)?;
-    page(&JoinPage::new(
-        &app,
-        &visit,
-        Sheet::blank(&visit, &app.ids),
-        invite.name.as_str(),
-        &token,
-    ))
+pub async fn join_form(Path(token): Path<String>, request: PageRequest<Visitor>) -> Page {
+    let sheet = request.blank();
+    let PageRequest {
+        app, visit, mut db, ..
+    } = request;
+    let invite = accounts::find_invite(&mut db, &hash_token(&token), visit.at)
+        .await?
+        .ok_or_else(|| used_up(None))?;
+    let name = invite.name.as_str();
+    page(&JoinPage::new(&app, &visit, sheet, name, &token))
 }
 
 /// `POST /join/{token}`
 pub async fn join(
-    State(app): State<App>,
-    visit: Visit,
+    address: Address,
     Path(token): Path<String>,
-    sent: Sent,
+    mut form: FormRequest<Visitor>,
 ) -> Page {
-    let mut snapshot = app.read().await?;
-    let invite = accounts::find_invite(&mut snapshot, &hash_token(&token), visit.at).await?;
-    let invite = invite.ok_or_else(used_up)?;
-    drop(snapshot);
-    let mut sheet = Sheet::of(&visit, &sent);
+    let_try(&form, &address)?;
     let (name, passphrase) = (
-        sheet.read("sign_in", SignInName::parse),
-        sheet.read("passphrase", Passphrase::parse),
+        form.sheet.read("sign_in", SignInName::parse),
+        form.sheet.read("passphrase", Passphrase::parse),
     );
     if let (Some(name), Some(passphrase)) = (name, passphrase) {
-        match actions::join(
-            &app.writer,
-            visit.at,
-            &app.hashing,
-            &token,
-            name,
-            passphrase,
-        )
-        .await
-        {
-            Ok(member) => return signed_in(&app, &visit, member, paths::HOME).await,
-            Err(stop) => sheet.stop(stop)?,
+        let done = actions::join(&arrival(&mut form), &token, name, passphrase).await;
+        if let Some(page) = arrived(&mut form, &address, done).await? {
+            return Ok(page);
         }
     }
-    sheet.forget(&["passphrase"]);
+    form.sheet.forget(&["passphrase"]);
+    let (hash, at) = (hash_token(&token), form.visit.at);
+    let invite = accounts::find_invite(form.db.now().await?, &hash, at).await?;
+    let FormRequest {
+        app, visit, sheet, ..
+    } = form;
+    // Without an invitation there is no form to show again.
+    let invite = invite.ok_or_else(|| used_up(sheet.problem.clone()))?;
     page_with(
         sheet.status(),
         &JoinPage::new(&app, &visit, sheet, invite.name.as_str(), &token),
     )
 }
 
-fn used_up() -> PageError {
+/// An invitation opens nothing any more; `problem` is what the form was refused for.
+fn used_up(problem: Option<String>) -> PageError {
     PageError::NotYet {
-        sentence: "This invitation has been used or has run out. A steward can give you a new one."
-            .to_owned(),
+        sentence: problem.unwrap_or_else(|| USED_UP.to_owned()),
         back: paths::SIGN_IN.to_owned(),
     }
 }
 
 /// `GET /passphrase`
-pub async fn passphrase_form(State(app): State<App>, visit: Visit) -> Page {
-    page(&PassphrasePage::new(
-        &app,
-        &visit,
-        Sheet::blank(&visit, &app.ids),
-    ))
+pub async fn passphrase_form(request: PageRequest) -> Page {
+    let sheet = request.blank();
+    page(&PassphrasePage::new(&request.app, &request.visit, sheet))
 }
 
 /// `POST /passphrase`
-pub async fn passphrase(State(app): State<App>, visit: Visit, me: Me, sent: Sent) -> Page {
-    let mut sheet = Sheet::of(&visit, &sent);
-    if let Some(new) = sheet.read("passphrase", Passphrase::parse) {
-        let act = app.act(&me, visit.at, sent.key());
-        let old = Passphrase::typed(sent.get("old"));
-        match actions::change_passphrase(&act, &app.hashing, old, new, visit.cookie()).await {
-            Ok(()) => return see(paths::HOME),
-            Err(stop) => sheet.stop(stop)?,
-        }
-    }
-    sheet.forget(&["old", "passphrase"]);
-    page_with(sheet.status(), &PassphrasePage::new(&app, &visit, sheet))
+pub async fn passphrase(mut form: FormRequest) -> Page {
+    let new = form.sheet.read("passphrase", Passphrase::parse);
+    let old = Passphrase::typed(form.sent.get("old"));
+    let (hashing, cookie) = (form.app.hashing.clone(), form.visit.cookie().to_owned());
+    form.end(
+        new,
+        async |act: &Act, new| actions::change_passphrase(act, &hashing, old, new, &cookie).await,
+        |()| paths::HOME.to_owned(),
+        async |mut form| {
+            form.sheet.forget(&["old", "passphrase"]);
+            let status = form.sheet.status();
+            page_with(
+                status,
+                &PassphrasePage::new(&form.app, &form.visit, form.sheet),
+            )
+        },
+    )
+    .await
 }

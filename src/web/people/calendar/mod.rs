@@ -1,39 +1,32 @@
 //! Turns in calendar programs: making and revoking a secret address, the feed behind it, and one
-//! turn as a file. The address is shown once and written to no log.
+//! turn as a file. The address is not kept and written to no log.
 
 mod events;
 mod view;
 
-use crate::actions::hash_token;
 use crate::actions::people::feeds as actions;
 use crate::actions::people::feeds::Whose;
+use crate::actions::{Act, hash_token};
 use crate::calc::paper::ics;
+use crate::facts::people::feeds::FeedTurns;
 use crate::store::people::feeds;
 use crate::units::TurnId;
 use crate::web::error::PageError;
-use crate::web::form::{Sent, Sheet};
-use crate::web::session::{Me, Visit};
-use crate::web::{App, Page, page, paths, see};
-use axum::extract::{Path, State};
+use crate::web::form::Sent;
+use crate::web::request::{FormRequest, PageRequest, Visitor};
+use crate::web::{Page, page, paths};
+use axum::extract::Path;
 use axum::http::{HeaderMap, HeaderName, StatusCode, header};
 use axum::response::IntoResponse;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
 use view::{AddressPage, CalendarPage};
 
-/// How long a cancelled turn stays in a feed as cancelled, so that every program that had it learns
-/// of it: 30 days.
-const CANCELLED_S: i64 = 30 * 86_400;
-/// How far back a feed reaches, days.
-const BACK_DAYS: i64 = 60;
-
 /// `GET /calendar`
-pub async fn show(State(app): State<App>, visit: Visit, me: Me) -> Page {
-    let mut snapshot = app.read().await?;
-    let own = feeds::of(&mut snapshot, Some(me.id)).await?;
-    let crew = feeds::of(&mut snapshot, None).await?;
-    let sheet = Sheet::blank(&visit, &app.ids);
-    page(&CalendarPage::new(&app, &visit, &me, own, crew, sheet)?)
+pub async fn show(mut request: PageRequest) -> Page {
+    let own = feeds::of(&mut request.db, Some(request.me.id)).await?;
+    let crew = feeds::of(&mut request.db, None).await?;
+    page(&CalendarPage::new(&request, own, crew)?)
 }
 
 fn whose(sent: &Sent) -> Result<Whose, PageError> {
@@ -44,40 +37,60 @@ fn whose(sent: &Sent) -> Result<Whose, PageError> {
     }
 }
 
-/// `POST /calendar`: shows the address, this once.
-pub async fn make(State(app): State<App>, visit: Visit, me: Me, sent: Sent) -> Page {
-    let whose = whose(&sent)?;
-    let token = actions::make(&app.act(&me, visit.at, sent.key()), whose).await?;
-    page(&AddressPage::new(&app, &visit, whose, &token))
+/// `POST /calendar`: shows the address; it is not kept, and the same form sent again shows the same one.
+pub async fn make(mut form: FormRequest) -> Page {
+    let whose = whose(&form.sent)?;
+    let token = form.visit.secret_of_form("calendar", &form.as_form());
+    let act = form.act();
+    let done = actions::make(&act, whose, &token).await;
+    let sentence = if form
+        .settled(done, |_| paths::CALENDAR.to_owned())?
+        .is_none()
+    {
+        form.sheet.first_problem()
+    } else {
+        let hash = hash_token(token.as_str());
+        if feeds::find(form.db.now().await?, &hash).await?.is_some() {
+            return page(&AddressPage::new(&form.app, &form.visit, whose, &token));
+        }
+        // The form was done long ago.
+        "This address was revoked, or a newer one was made. Please make a new one.".to_owned()
+    };
+    Err(PageError::NotYet {
+        sentence,
+        back: paths::CALENDAR.to_owned(),
+    })
 }
 
 /// `POST /calendar/revoke`
-pub async fn revoke(State(app): State<App>, visit: Visit, me: Me, sent: Sent) -> Page {
-    let whose = whose(&sent)?;
-    actions::revoke(&app.act(&me, visit.at, sent.key()), whose).await?;
-    see(paths::CALENDAR)
+pub async fn revoke(form: FormRequest) -> Page {
+    let whose = whose(&form.sent)?;
+    form.press(
+        async |act: &Act| actions::revoke(act, whose).await,
+        |()| paths::CALENDAR.to_owned(),
+        paths::CALENDAR.to_owned(),
+    )
+    .await
 }
 
 /// `GET /calendar/{token}`: the feed, for whoever has its address.
 pub async fn feed(
-    State(app): State<App>,
-    visit: Visit,
     Path(file): Path<String>,
     headers: HeaderMap,
+    request: PageRequest<Visitor>,
 ) -> Page {
+    let PageRequest {
+        app, visit, mut db, ..
+    } = request;
     let token = file
         .strip_suffix(".ics")
         .filter(|token| token.len() == 32)
         .ok_or(PageError::NotFound)?;
-    let mut snapshot = app.read().await?;
-    let feed = feeds::find(&mut snapshot, &hash_token(token))
+    let coop = visit.coop()?;
+    let moment = (&coop.zone, visit.at);
+    let FeedTurns { crew, turns } = FeedTurns::of_token(&mut db, &hash_token(token), moment)
         .await?
         .ok_or(PageError::NotFound)?;
-    let coop = visit.coop()?;
-    let from = coop.zone.local(visit.at).0.plus_days(-BACK_DAYS);
-    let since = visit.at.plus(-CANCELLED_S);
-    let turns = feeds::turns(&mut snapshot, feed.member_id, from, since).await?;
-    let crew = feed.member_id.is_none();
     let name = if crew {
         format!("All turns, {}", coop.name)
     } else {
@@ -88,15 +101,15 @@ pub async fn feed(
 }
 
 /// `GET /turns/{id}/ics`: one turn as a file.
-pub async fn turn(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(id): Path<String>,
-    headers: HeaderMap,
-) -> Page {
+pub async fn turn(Path(id): Path<String>, headers: HeaderMap, request: PageRequest) -> Page {
+    let PageRequest {
+        app,
+        visit,
+        me,
+        mut db,
+    } = request;
     let id = TurnId::parse(&id).ok_or(PageError::NotFound)?;
-    let turn = feeds::turn(&mut *app.read().await?, id)
+    let turn = feeds::turn(&mut db, id)
         .await?
         .filter(|turn| turn.member_id == me.id || me.is_crew())
         .ok_or(PageError::NotFound)?;

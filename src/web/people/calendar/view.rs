@@ -5,13 +5,16 @@ use crate::actions::people::feeds::Whose;
 use crate::store::people::feeds::Feed;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
-use crate::web::session::{Me, Visit};
+use crate::web::request::PageRequest;
+use crate::web::session::Visit;
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
 
 /// One feed: whether it has an address.
-struct Line {
+struct FeedLine {
+    /// Of its own: an address of each may be made from one page.
+    sheet: Sheet,
     title: &'static str,
     words: &'static str,
     value: &'static str,
@@ -23,30 +26,25 @@ struct Line {
 #[template(path = "people/calendar/show.html")]
 pub(super) struct CalendarPage {
     shell: Shell,
-    sheet: Sheet,
     make: &'static str,
     revoke: &'static str,
-    lines: Vec<Line>,
+    lines: Vec<FeedLine>,
 }
 
 impl CalendarPage {
     pub(super) fn new(
-        app: &App,
-        visit: &Visit,
-        me: &Me,
+        request: &PageRequest,
         own: Option<Feed>,
         crew: Option<Feed>,
-        sheet: Sheet,
     ) -> Result<Self, PageError> {
-        let zone = visit.zone()?;
+        let zone = request.visit.zone()?;
         let made = |feed: Option<Feed>| feed.map(|f| zone.show(f.made_at));
-        let mut lines = vec![line(Whose::Own, made(own))];
-        if me.is_steward() {
-            lines.push(line(Whose::Crew, made(crew)));
+        let mut lines = vec![line(Whose::Own, made(own), request.blank())];
+        if request.me.is_steward() {
+            lines.push(line(Whose::Crew, made(crew), request.blank()));
         }
         Ok(Self {
-            shell: Shell::new(app, visit, "Turns in your calendar"),
-            sheet,
+            shell: Shell::new(&request.app, &request.visit, "Turns in your calendar"),
             make: paths::CALENDAR,
             revoke: paths::REVOKE_FEED,
             lines,
@@ -54,7 +52,7 @@ impl CalendarPage {
     }
 }
 
-fn line(whose: Whose, made: Option<String>) -> Line {
+fn line(whose: Whose, made: Option<String>, sheet: Sheet) -> FeedLine {
     let (title, words, value) = match whose {
         Whose::Own => (
             "Your own turns",
@@ -67,7 +65,8 @@ fn line(whose: Whose, made: Option<String>) -> Line {
             "crew",
         ),
     };
-    Line {
+    FeedLine {
+        sheet,
         title,
         words,
         value,
@@ -110,11 +109,10 @@ impl AddressPage {
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let page = |made: Option<&str>| CalendarPage {
         shell: Shell::sample("Turns in your calendar"),
-        sheet: Sheet::sample(),
         make: paths::CALENDAR,
         revoke: paths::REVOKE_FEED,
         lines: [Whose::Own, Whose::Crew]
-            .map(|whose| line(whose, made.map(str::to_owned)))
+            .map(|whose| line(whose, made.map(str::to_owned), Sheet::sample()))
             .into(),
     };
     let address = |subscribe: &str| AddressPage {

@@ -1,7 +1,7 @@
 //! A member's card: what was sent, what was meant.
 
 use crate::actions::people::members::NewMember;
-use crate::store::people::members::Member;
+use crate::facts::people::members::MemberCard;
 use crate::units::{Email, Grams, MemberName, Phone, Refused, Role, Units};
 use crate::web::form::Sheet;
 
@@ -50,7 +50,8 @@ fn wishes(text: &str, units: Units) -> Result<Vec<Grams>, Refused> {
 }
 
 /// The card as the form shows it.
-pub(super) fn of(mut sheet: Sheet, member: &Member, wishes: &[Grams], units: Units) -> Sheet {
+pub(super) fn of(mut sheet: Sheet, card: &MemberCard, units: Units) -> Sheet {
+    let MemberCard { member, wishes, .. } = card;
     let yes = |on: bool| if on { "yes" } else { "" };
     let sizes: Vec<String> = wishes.iter().map(|w| w.small(units)).collect();
     sheet

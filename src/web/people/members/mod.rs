@@ -5,17 +5,19 @@ mod view;
 
 use crate::actions::people::accounts as account_actions;
 use crate::actions::people::members as actions;
-use crate::actions::{Act, Stop};
+use crate::actions::{Act, hash_token};
+use crate::facts::people::members::MemberCard;
+use crate::facts::season::seasons::latest;
 use crate::store::Snapshot;
 use crate::store::people::members::Member;
 use crate::store::people::{accounts, members};
-use crate::store::season::seasons;
 use crate::units::MemberId;
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Me;
 use crate::web::{Page, page, page_with, paths};
 use axum::extract::Path;
+use axum::http::StatusCode;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
 use view::{CardPage, FormPage, InvitePage, ListPage};
@@ -81,12 +83,15 @@ pub async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
         mut db,
     } = request;
     let member = seen_by(&mut db, &me, &id).await?;
-    let wishes = members::wishes(&mut db, member.id).await?;
-    let sign_in = accounts::sign_in_of(&mut db, member.id).await?;
-    let seasons = seasons::list(&mut db).await?;
-    let beside = (sign_in.as_ref(), seasons.first());
+    let card = MemberCard::of(&mut db, member).await?;
+    let season = latest(&mut db).await?;
     page(&CardPage::new(
-        &app, &visit, &me, &member, &wishes, beside, sheet,
+        &app,
+        &visit,
+        &me,
+        &card,
+        season.as_ref(),
+        sheet,
     ))
 }
 
@@ -110,9 +115,15 @@ pub async fn edit(request: PageRequest, Path(id): Path<String>) -> Page {
         mut db,
     } = request;
     let member = own_card(&mut db, &me, &id).await?;
-    let wishes = members::wishes(&mut db, member.id).await?;
-    let sheet = form::of(blank, &member, &wishes, visit.units());
-    page(&FormPage::changing(&app, &visit, &me, member.id, sheet))
+    let card = MemberCard::of(&mut db, member).await?;
+    let sheet = form::of(blank, &card, visit.units());
+    page(&FormPage::changing(
+        &app,
+        &visit,
+        &me,
+        card.member.id,
+        sheet,
+    ))
 }
 
 /// `POST /members/{id}/edit`
@@ -123,14 +134,16 @@ pub async fn update(Path(id): Path<String>, mut form: FormRequest) -> Page {
     }
     let version = form.sheet.typed("version").parse().unwrap_or(0);
     let new = form::member(&mut form.sheet, form.visit.units());
-    // Sent again after a refusal, it is meant: the next try names the version that is there by then.
-    form.sheet.put("version", member.version.to_string());
     form.end(
         new,
         async |act: &Act, new| actions::change(act, member.id, version, new).await,
         paths::member,
-        async |form| {
+        async |mut form| {
             let status = form.sheet.status();
+            if status == StatusCode::CONFLICT {
+                // Sent again, it is meant: the next try names the version that is there by then.
+                form.sheet.put("version", member.version.to_string());
+            }
             page_with(
                 status,
                 &FormPage::changing(&form.app, &form.visit, &form.me, member.id, form.sheet),
@@ -140,17 +153,27 @@ pub async fn update(Path(id): Path<String>, mut form: FormRequest) -> Page {
     .await
 }
 
-/// `POST /members/{id}/invite`: shows the card once; the link is not kept.
+/// `POST /members/{id}/invite`: shows the card; the link is not kept, and the same form sent again shows the
+/// same one.
 pub async fn invite(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let member = seen_by(form.db.now().await?, &form.me, &id).await?;
-    match account_actions::invite(&form.act(), member.id).await {
-        Ok(token) => page(&InvitePage::new(&form.app, &form.visit, &member, &token)?),
-        Err(Stop::Unmet(unmet)) => Err(PageError::NotYet {
-            sentence: unmet.sentence,
-            back: paths::member(member.id),
-        }),
-        Err(other) => Err(other.into()),
-    }
+    let back = paths::member(member.id);
+    let token = form.visit.secret_of_form("invitation", &form.as_form());
+    let act = form.act();
+    let done = account_actions::invite(&act, member.id, &token).await;
+    let sentence = if form.settled(done, |_| back.clone())?.is_none() {
+        form.sheet.first_problem()
+    } else {
+        let (hash, at) = (hash_token(token.as_str()), form.visit.at);
+        let now = form.db.now().await?;
+        if accounts::find_invite(now, &hash, at).await?.is_some() {
+            return page(&InvitePage::new(&form.app, &form.visit, &member, &token)?);
+        }
+        // The form was done long ago.
+        "This invitation has been used, has run out, or a newer one was made. Please make a new one."
+            .to_owned()
+    };
+    Err(PageError::NotYet { sentence, back })
 }
 
 /// `POST /members/{id}/let-go`

@@ -2,9 +2,10 @@
 
 use crate::actions::{Stop, Token};
 use crate::calc::paper::qr::Qr;
+use crate::facts::people::members::MemberCard;
 use crate::store::people::members::{Member, MemberLine};
 use crate::store::season::seasons::Season;
-use crate::units::{Email, Grams, MemberId, Role, SignInName, Units};
+use crate::units::{Email, MemberId, Role, SignInName, Units};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::people::accounts::unit_choices;
@@ -14,7 +15,7 @@ use crate::web::{App, paths};
 use askama::Template;
 
 /// One row of the list.
-struct Row {
+struct MemberRow {
     number: i64,
     name: String,
     href: String,
@@ -31,14 +32,14 @@ pub(super) struct ListPage {
     shell: Shell,
     steward: bool,
     new: &'static str,
-    rows: Vec<Row>,
+    rows: Vec<MemberRow>,
 }
 
 impl ListPage {
     pub(super) fn new(app: &App, visit: &Visit, me: &Me, lines: &[MemberLine]) -> Self {
         let rows = lines
             .iter()
-            .map(|line| Row {
+            .map(|line| MemberRow {
                 number: line.number,
                 name: line.name.to_string(),
                 href: paths::member(line.id),
@@ -95,11 +96,15 @@ impl CardPage {
         app: &App,
         visit: &Visit,
         me: &Me,
-        member: &Member,
-        wishes: &[Grams],
-        (sign_in, season): (Option<&SignInName>, Option<&Season>),
+        card: &MemberCard,
+        season: Option<&Season>,
         sheet: Sheet,
     ) -> Self {
+        let MemberCard {
+            member,
+            wishes,
+            sign_in,
+        } = card;
         let units = visit.units();
         let sizes: Vec<String> = wishes.iter().map(|w| w.small(units)).collect();
         Self {
@@ -107,10 +112,10 @@ impl CardPage {
             sheet,
             number: member.number,
             phone: member.phone.to_string(),
-            email: member
-                .email
-                .as_ref()
-                .map_or_else(|| "none given".to_owned(), |e| goes_there(e, app.mails)),
+            email: member.email.as_ref().map_or_else(
+                || "none given".to_owned(),
+                |e| goes_there(e, app.letters_sent),
+            ),
             units: match member.units {
                 Units::Us => "pounds, gallons, °F",
                 Units::Metric => "kilograms, litres, °C",
@@ -127,7 +132,9 @@ impl CardPage {
             } else {
                 sizes.join(", ")
             },
-            sign_in: sign_in.map_or_else(|| "no account yet".to_owned(), SignInName::to_string),
+            sign_in: sign_in
+                .as_ref()
+                .map_or_else(|| "no account yet".to_owned(), SignInName::to_string),
             left: member.left_at.is_some(),
             may_edit: me.id == member.id || me.is_steward(),
             steward: me.is_steward(),
@@ -162,8 +169,8 @@ pub(super) struct FormPage {
 }
 
 /// An address, and what goes there.
-fn goes_there(email: &Email, mails: bool) -> String {
-    if mails {
+fn goes_there(email: &Email, letters_sent: bool) -> String {
+    if letters_sent {
         format!("{email} (letters of the co-op go there)")
     } else {
         email.to_string()
@@ -171,8 +178,8 @@ fn goes_there(email: &Email, mails: bool) -> String {
 }
 
 /// What an address is for.
-fn email_hint(mails: bool) -> &'static str {
-    if mails {
+fn email_hint(letters_sent: bool) -> &'static str {
+    if letters_sent {
         "Letters of the co-op go there: a turn on offer, moved or coming up, a statement."
     } else {
         "This site sends no letters at present. What the co-op has to say stands on the home page, and the crew calls."
@@ -194,7 +201,7 @@ impl FormPage {
             sheet,
             action,
             words,
-            email_hint: email_hint(app.mails),
+            email_hint: email_hint(app.letters_sent),
             steward: me.is_steward(),
             units: unit_choices(),
             roles: role_choices(),
@@ -278,7 +285,7 @@ impl InvitePage {
 
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let row = |n: i64| Row {
+    let row = |n: i64| MemberRow {
         number: n,
         name: "Maximiliana <b>Featherstonehaugh</b> & Co".to_owned(),
         href: "/members/01920000-0000-7000-8000-000000000000".to_owned(),

@@ -2,69 +2,61 @@
 
 mod view;
 
+use crate::actions::Act;
 use crate::actions::people::notices as actions;
-use crate::calc::people::notices::TOLD_LAST_S;
+use crate::calc::people::notices::CALLED_LAST_S;
+use crate::facts::people::notices as facts;
 use crate::store::people::notices;
 use crate::units::{DayChangeId, NoticeId};
 use crate::web::error::PageError;
-use crate::web::form::Sent;
-use crate::web::session::{Me, Visit};
-use crate::web::{App, Page, page, paths, see};
-use axum::extract::{Path, State};
+use crate::web::request::{FormRequest, PageRequest};
+use crate::web::{Page, page, paths};
+use axum::extract::Path;
 use view::CallsPage;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
 
 /// `GET /calls`
-pub async fn calls(State(app): State<App>, visit: Visit) -> Page {
+pub async fn calls(request: PageRequest) -> Page {
+    let PageRequest {
+        app, visit, mut db, ..
+    } = request;
     let zone = visit.zone()?;
-    let mut snapshot = app.read().await?;
-    let to_call = actions::to_call(&mut snapshot, zone, app.mails, visit.at).await?;
-    let told = notices::told(&mut snapshot, visit.at.plus(-TOLD_LAST_S)).await?;
-    page(&CallsPage::new(&app, &visit, zone, &to_call, &told))
+    let to_call = facts::to_call(&mut db, zone, app.letters_sent, visit.at).await?;
+    let called = notices::called(&mut db, visit.at.plus(-CALLED_LAST_S)).await?;
+    page(&CallsPage::new(&app, &visit, zone, &to_call, &called))
 }
 
 /// `POST /calls/{id}/told`
-pub async fn told(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(id): Path<String>,
-    sent: Sent,
-) -> Page {
-    tick(&app, &visit, &me, &id, &sent, true).await
+pub async fn told(Path(id): Path<String>, form: FormRequest) -> Page {
+    tick(&id, form, true).await
 }
 
 /// `POST /calls/{id}/not-told`
-pub async fn not_told(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(id): Path<String>,
-    sent: Sent,
-) -> Page {
-    tick(&app, &visit, &me, &id, &sent, false).await
+pub async fn not_told(Path(id): Path<String>, form: FormRequest) -> Page {
+    tick(&id, form, false).await
 }
 
-async fn tick(app: &App, visit: &Visit, me: &Me, id: &str, sent: &Sent, told: bool) -> Page {
+async fn tick(id: &str, form: FormRequest, called: bool) -> Page {
     let id = NoticeId::parse(id).ok_or(PageError::NotFound)?;
-    actions::set_told(&app.act(me, visit.at, sent.key()), id, told).await?;
     // From the page of turns moved together one goes back to it.
-    match DayChangeId::parse(sent.get("change")) {
-        Some(change) => see(&paths::change(change)),
-        None => see(paths::CALLS),
-    }
+    let to = DayChangeId::parse(form.sent.get("change"))
+        .map_or_else(|| paths::CALLS.to_owned(), paths::change);
+    form.press(
+        async |act: &Act| actions::set_called(act, id, called).await,
+        |_| to.clone(),
+        to.clone(),
+    )
+    .await
 }
 
 /// `POST /notices/{id}/put-away`
-pub async fn put_away(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(id): Path<String>,
-    sent: Sent,
-) -> Page {
+pub async fn put_away(Path(id): Path<String>, form: FormRequest) -> Page {
     let id = NoticeId::parse(&id).ok_or(PageError::NotFound)?;
-    actions::put_away(&app.act(&me, visit.at, sent.key()), id).await?;
-    see(paths::HOME)
+    form.press(
+        async |act: &Act| actions::put_away(act, id).await,
+        |_| paths::HOME.to_owned(),
+        paths::HOME.to_owned(),
+    )
+    .await
 }

@@ -14,9 +14,9 @@ use askama::Template;
 pub(super) struct CallsPage {
     shell: Shell,
     script: String,
-    mails: bool,
+    letters_sent: bool,
     calls: Vec<Call>,
-    told: Vec<Call>,
+    called: Vec<Call>,
 }
 
 /// One call.
@@ -62,10 +62,10 @@ impl CallsPage {
         visit: &Visit,
         zone: &Zone,
         calls: &[Notice],
-        told: &[Notice],
+        called: &[Notice],
     ) -> Self {
         let blank = || Sheet::blank(visit, &app.ids);
-        let told = told.iter().filter_map(|notice| {
+        let called = called.iter().filter_map(|notice| {
             let (by, at) = notice.told_by.as_ref().zip(notice.told_at)?;
             let when = format!("{by} called, {}", zone.show(at));
             Some(Call::new(
@@ -78,7 +78,7 @@ impl CallsPage {
         Self {
             shell: Shell::new(app, visit, "Calls to make"),
             script: statics::calls_js(),
-            mails: app.mails,
+            letters_sent: app.letters_sent,
             calls: calls
                 .iter()
                 .map(|notice| {
@@ -86,7 +86,7 @@ impl CallsPage {
                     Call::new(blank(), notice, when, paths::call_told(notice.id))
                 })
                 .collect(),
-            told: told.collect(),
+            called: called.collect(),
         }
     }
 }
@@ -104,12 +104,12 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         when: "since Sat 19 Sep 2026 07:30".to_owned(),
         action: format!("/calls/{n}/told"),
     };
-    let page = |n: usize, mails| CallsPage {
+    let page = |n: usize, letters_sent| CallsPage {
         shell: Shell::sample("Calls to make"),
         script: statics::calls_js(),
-        mails,
+        letters_sent,
         calls: (0..n).map(call).collect(),
-        told: (0..n).map(call).collect(),
+        called: (0..n).map(call).collect(),
     };
     vec![
         Box::new(page(0, true)),

@@ -1,8 +1,8 @@
 //! The pages of plantings, as text ready to print.
 
-use crate::actions::season::plantings::planned;
 use crate::calc::season::plantings::{MATURITY_LEAST, MATURITY_MOST};
 use crate::calc::turns::turn_cane::{Expected, Told, Yields};
+use crate::facts::season::plantings::{ExpectedPlanting, planned};
 use crate::store::people::members::Member;
 use crate::store::season::plantings::Planting;
 use crate::units::Units;
@@ -13,7 +13,7 @@ use crate::web::{App, paths};
 use askama::Template;
 
 /// One planting.
-struct Row {
+struct PlantingRow {
     variety: String,
     note: String,
     planted: String,
@@ -36,7 +36,7 @@ pub(super) struct ListPage {
     whose: String,
     card: String,
     new: String,
-    rows: Vec<Row>,
+    rows: Vec<PlantingRow>,
 }
 
 impl ListPage {
@@ -45,7 +45,7 @@ impl ListPage {
         visit: &Visit,
         me: &Me,
         member: &Member,
-        rows: &[(Planting, Yields)],
+        plantings: &[ExpectedPlanting],
         sheet: Sheet,
     ) -> Self {
         let own = me.id == member.id;
@@ -62,17 +62,20 @@ impl ListPage {
             whose: member.name.to_string(),
             card: paths::member(member.id),
             new: paths::new_planting(member.id),
-            rows: rows.iter().map(|(p, y)| row(p, *y, units)).collect(),
+            rows: plantings
+                .iter()
+                .map(|p| row(&p.planting, p.yields, units))
+                .collect(),
         }
     }
 }
 
-fn row(p: &Planting, yields: Yields, units: Units) -> Row {
+fn row(p: &Planting, yields: Yields, units: Units) -> PlantingRow {
     let sum = Expected::reckon(Told::Row(p.row), yields, None, true, units).map_or_else(
         |unmet| unmet.sentence,
         |expected| expected.words(yields, units),
     );
-    Row {
+    PlantingRow {
         variety: p.variety.clone(),
         note: p.note.clone(),
         planted: p.planted_on.show(),
@@ -165,7 +168,7 @@ impl FormPage {
 
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let row = |n: i64| Row {
+    let row = |n: i64| PlantingRow {
         variety: "Grandpa’s <b>sweet</b> & tall".to_owned(),
         note: if n % 2 == 0 {
             String::new()

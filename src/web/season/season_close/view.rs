@@ -1,13 +1,13 @@
 //! The season's close and its forms, as text ready to print.
 
-use super::Record;
 use super::form::LOST;
 use crate::calc::shares::ledger::{grams_says, money_says};
 use crate::calc::shares::losses::LossRule;
-use crate::store::boil::boils::BoilRow;
+use crate::facts::season::season_close::{BoilLoss, SeasonClose};
+use crate::facts::season::seasons::SeasonRules;
 use crate::store::people::members::Member;
 use crate::store::season::season_close::LossRow;
-use crate::store::season::seasons::{Rules, Season};
+use crate::store::season::seasons::Season;
 use crate::units::{Cents, Grams, LotCode, MilliCents};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
@@ -92,9 +92,9 @@ fn worth(grams: Grams, price: MilliCents) -> String {
 }
 
 impl ClosePage {
-    pub(super) fn new(app: &App, visit: &Visit, record: &Record, sheet: Sheet) -> Self {
-        let (units, year) = (visit.units(), record.season.year);
-        let price = record.rules.syrup_per_kg;
+    pub(super) fn new(app: &App, visit: &Visit, record: &SeasonClose, sheet: Sheet) -> Self {
+        let (units, year) = (visit.units(), record.season.season.year);
+        let price = record.season.rules.syrup_per_kg;
         let open = |lot: &LotCode| OpenLot {
             lot: lot.to_string(),
             href: paths::boil_part(lot, "divide"),
@@ -172,18 +172,14 @@ impl ClosePage {
     }
 }
 
-fn refunds(record: &Record, visit: &Visit) -> Vec<RefundRow> {
+fn refunds(record: &SeasonClose, visit: &Visit) -> Vec<RefundRow> {
     let Some(Ok(refunds)) = &record.refunds else {
         return Vec::new();
     };
-    let rows = refunds.iter().map(|(member, solids, cents)| RefundRow {
-        who: record
-            .names
-            .iter()
-            .find(|(id, _)| id == member)
-            .map_or_else(String::new, |(_, name)| name.clone()),
-        solids: solids.grams_text(visit.units()),
-        cents: cents.show(),
+    let rows = refunds.iter().map(|(name, refund)| RefundRow {
+        who: name.to_string(),
+        solids: refund.solids.grams_text(visit.units()),
+        cents: refund.cents.show(),
     });
     rows.collect()
 }
@@ -255,12 +251,13 @@ impl SettlePage {
         visit: &Visit,
         member: &Member,
         (grams, cents): (Grams, Cents),
-        seasons: &[(Season, MilliCents)],
+        seasons: &[SeasonRules],
         sheet: Sheet,
     ) -> Self {
         let units = visit.units();
-        let season = |(season, price): &(Season, MilliCents)| {
-            let price = if *price == MilliCents::ZERO {
+        let season = |SeasonRules { season, rules, .. }: &SeasonRules| {
+            let price = rules.syrup_per_kg;
+            let price = if price == MilliCents::ZERO {
                 "no price".to_owned()
             } else {
                 price.show_per_mass(units)
@@ -311,10 +308,10 @@ impl LossPage {
     pub(super) fn new(
         app: &App,
         visit: &Visit,
-        (boil, rules): (&BoilRow, &Rules),
-        loss: Option<&LossRow>,
+        of: &BoilLoss,
         sheet: Sheet,
     ) -> Result<Self, PageError> {
+        let BoilLoss { boil, rules, loss } = of;
         let (units, zone) = (visit.units(), visit.zone()?);
         let written = |l: &LossRow| {
             format!(
@@ -335,8 +332,8 @@ impl LossPage {
             bear: paths::boil_part(&boil.lot, "loss/bear"),
             back: paths::boil(&boil.lot),
             rule: rules.loss.sentence(),
-            lost: loss.map_or_else(String::new, written),
-            may_bear: rules.loss == LossRule::Pool && loss.is_some_and(|l| !l.borne),
+            lost: loss.as_ref().map_or_else(String::new, written),
+            may_bear: rules.loss == LossRule::Pool && loss.as_ref().is_some_and(|l| !l.borne),
             whats: whats(),
             label: match units {
                 crate::units::Units::Us => "Syrup lost, lb",

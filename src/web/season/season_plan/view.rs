@@ -2,30 +2,18 @@
 
 use super::picture::{self, Picture};
 use crate::calc::cane::learned::Learned;
-use crate::calc::season::season_plan::{BETWEEN_BOILS, Day, Figures, Limit, SETTLES, Week};
-use crate::calc::turns::turn_habit::{Habit, TURNS_LEAST, enough};
-use crate::store::season::seasons::{JarSize, Rules};
+use crate::calc::season::season_plan::{BETWEEN_BOILS, Limit, SETTLES, Week};
+use crate::calc::turns::turn_habit::{TURNS_LEAST, enough};
+use crate::facts::season::season_plan::SeasonPlan;
+use crate::store::season::seasons::JarSize;
 use crate::units::{Grams, Minutes, SquareMetres, Units, fixed, show_row_yield};
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
 
-/// What a plan was reckoned with.
-pub(super) struct Planned<'a> {
-    pub(super) year: i64,
-    pub(super) rules: &'a Rules,
-    pub(super) sizes: &'a [JarSize],
-    pub(super) habit: &'a Habit,
-    pub(super) figures: &'a Figures,
-    /// Boils that the pan's rate is learned from; nought: as it was set up.
-    pub(super) pan_boils: u32,
-    pub(super) days: &'a [Day],
-    pub(super) plantings: usize,
-}
-
 /// One week.
-struct Row {
+struct WeekRow {
     week: String,
     cane: String,
     juice: String,
@@ -54,7 +42,7 @@ pub(super) struct PlanPage {
     plantings: usize,
     picture: Option<Picture>,
     summary: String,
-    rows: Vec<Row>,
+    rows: Vec<WeekRow>,
     total: String,
     jar: String,
     figures: Vec<Figure>,
@@ -65,14 +53,19 @@ pub(super) struct PlanPage {
 }
 
 impl PlanPage {
-    pub(super) fn new(app: &App, visit: &Visit, of: &Planned<'_>, weeks: &[Week]) -> Self {
+    pub(super) fn new(app: &App, visit: &Visit, of: &SeasonPlan) -> Self {
+        let (weeks, sizes) = (&of.weeks, &of.season.sizes);
         let units = visit.units();
-        let rows: Vec<Row> = weeks.iter().map(|w| row(w, of, units)).collect();
+        let rows: Vec<WeekRow> = weeks.iter().map(|w| row(w, of, units)).collect();
         let short = weeks.iter().filter(|w| w.limit() != Limit::Neither).count();
         let cane: Grams = weeks.iter().map(|w| w.cane).sum();
         let syrup: Grams = weeks.iter().map(|w| w.syrup).sum();
         Self {
-            shell: Shell::new(app, visit, format!("Plan of the season {}", of.year)),
+            shell: Shell::new(
+                app,
+                visit,
+                format!("Plan of the season {}", of.season.season.year),
+            ),
             plantings: of.plantings,
             picture: picture::of(weeks),
             summary: match short {
@@ -85,10 +78,9 @@ impl PlanPage {
                 "{} of cane in all, {} of syrup, {}",
                 cane.show(units),
                 syrup.show(units),
-                jars(syrup, of.sizes)
+                jars(syrup, sizes)
             ),
-            jar: of
-                .sizes
+            jar: sizes
                 .first()
                 .map_or_else(|| "Jars".to_owned(), |size| format!("Jars ({})", size.name)),
             figures: figures(of, units),
@@ -104,7 +96,7 @@ impl PlanPage {
                 BETWEEN_BOILS.show()
             ),
             least: TURNS_LEAST,
-            back: paths::season(of.year),
+            back: paths::season(of.season.season.year),
         }
     }
 }
@@ -127,7 +119,7 @@ fn of_hours((takes, has): (Minutes, Minutes), units: Units) -> String {
     format!("{} of {} h", hours(takes), hours(has))
 }
 
-fn row(week: &Week, of: &Planned<'_>, units: Units) -> Row {
+fn row(week: &Week, of: &SeasonPlan, units: Units) -> WeekRow {
     let (state, look) = match week.limit() {
         Limit::Neither if week.cane == Grams::ZERO => ("nothing ready", ""),
         Limit::Neither => ("fits", "ok"),
@@ -135,11 +127,11 @@ fn row(week: &Week, of: &Planned<'_>, units: Units) -> Row {
         Limit::Pan => ("the pan is the limit", "bad"),
         Limit::NoDay => ("no press day", "warn"),
     };
-    Row {
+    WeekRow {
         week: picture::monday(week),
         cane: week.cane.show(units),
         juice: week.juice.show(units),
-        jars: match of.sizes.first() {
+        jars: match of.season.sizes.first() {
             Some(size) if size.net > Grams::ZERO => (week.syrup.get() / size.net.get()).to_string(),
             _ => "–".to_owned(),
         },
@@ -155,7 +147,7 @@ fn row(week: &Week, of: &Planned<'_>, units: Units) -> Row {
 }
 
 /// What one more day or a larger pan would do.
-fn advice(week: &Week, of: &Planned<'_>, units: Units) -> String {
+fn advice(week: &Week, of: &SeasonPlan, units: Units) -> String {
     if week.limit() == Limit::Neither {
         return String::new();
     }
@@ -197,7 +189,7 @@ fn learned(figure: Option<Learned>, show: impl Fn(f64) -> String) -> String {
     }
 }
 
-fn figures(of: &Planned<'_>, units: Units) -> Vec<Figure> {
+fn figures(of: &SeasonPlan, units: Units) -> Vec<Figure> {
     let used = |figure| {
         if enough(figure).is_some() {
             "learned"
@@ -208,17 +200,17 @@ fn figures(of: &Planned<'_>, units: Units) -> Vec<Figure> {
     let row = |kg: f64| show_row_yield(kg, units);
     let percent = |p: f64| fixed(p, 1, units);
     let pace = |m: f64| format!("{} min", fixed(m, 1, units));
-    let h = of.habit;
+    let h = &of.habit;
     vec![
         Figure {
             name: "Cane of a row",
-            rules: row(of.rules.row_kg_per_m),
+            rules: row(of.season.rules.row_kg_per_m),
             learned: learned(h.row_kg_per_m, row),
             used: used(h.row_kg_per_m),
         },
         Figure {
             name: "Juice for each 100 of cane",
-            rules: percent(of.rules.juice_pct),
+            rules: percent(of.season.rules.juice_pct),
             learned: learned(h.juice_pct, percent),
             used: used(h.juice_pct),
         },
@@ -243,7 +235,7 @@ fn figures(of: &Planned<'_>, units: Units) -> Vec<Figure> {
     ]
 }
 
-fn pan_words(of: &Planned<'_>, units: Units) -> String {
+fn pan_words(of: &SeasonPlan, units: Units) -> String {
     let Some(pan) = of.figures.pan else {
         return "No pan is set up, so only the mill is planned.".to_owned();
     };
@@ -276,7 +268,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     };
     let page = |count: i64| {
         let weeks: Vec<Week> = (0..count).map(week).collect();
-        let row = |w: &Week| Row {
+        let row = |w: &Week| WeekRow {
             week: picture::monday(w),
             cane: w.cane.show(Units::Us),
             juice: w.juice.show(Units::Us),

@@ -5,131 +5,101 @@ mod form;
 mod view;
 mod words;
 
+use crate::actions::Act;
 use crate::actions::season::seasons as actions;
+use crate::facts::season::seasons::{SeasonRules, SeasonVersions};
 use crate::store::Snapshot;
-use crate::store::season::seasons::{self, JarSize, Rules, Season};
 use crate::units::whole;
 use crate::web::error::PageError;
-use crate::web::form::{Sent, Sheet};
-use crate::web::session::{Me, Visit};
-use crate::web::{App, Page, page, page_with, paths, see};
-use axum::extract::{Path, State};
+use crate::web::request::{FormRequest, PageRequest};
+use crate::web::{Page, page, page_with, paths};
+use axum::extract::Path;
+use axum::http::StatusCode;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
 use view::{ListPage, RulesPage, SeasonPage};
 
-/// The seasons with the version in force in each, latest first.
-async fn all(snapshot: &mut Snapshot) -> Result<Vec<(Season, Rules)>, PageError> {
-    let mut out = Vec::new();
-    for season in seasons::list(snapshot).await? {
-        let rules = seasons::rules_in_force(snapshot, season.id).await?;
-        out.push((season, rules));
-    }
-    Ok(out)
-}
-
 /// `GET /seasons`
-pub async fn list(State(app): State<App>, visit: Visit, me: Me) -> Page {
-    let mut snapshot = app.read().await?;
-    let seasons = all(&mut snapshot).await?;
+pub async fn list(mut request: PageRequest) -> Page {
+    let mut sheet = request.blank();
+    let seasons = SeasonRules::all(&mut request.db).await?;
+    let PageRequest { app, visit, me, .. } = request;
     let this_year = i64::from(visit.zone()?.local(visit.at).0.date().year());
-    let next = seasons.first().map_or(this_year, |(s, _)| s.year + 1);
-    let mut sheet = Sheet::blank(&visit, &app.ids);
+    let next = seasons.first().map_or(this_year, |s| s.season.year + 1);
     sheet.put("year", next.to_string());
     page(&ListPage::new(&app, &visit, &me, &seasons, sheet)?)
 }
 
 /// `POST /seasons`
-pub async fn open(State(app): State<App>, visit: Visit, me: Me, sent: Sent) -> Page {
-    let mut sheet = Sheet::of(&visit, &sent);
-    if let Some(year) = sheet.read("year", |t| whole(t, 2000, 2199)) {
-        match actions::open_as_before(&app.act(&me, visit.at, sent.key()), year).await {
-            Ok(id) => {
-                let opened = seasons::find(&mut *app.read().await?, id).await?;
-                return see(&paths::season(opened.map_or(year, |s| s.year)));
-            }
-            Err(stop) => sheet.stop(stop)?,
-        }
-    }
-    let seasons = all(&mut app.read().await?).await?;
-    page_with(
-        sheet.status(),
-        &ListPage::new(&app, &visit, &me, &seasons, sheet)?,
+pub async fn open(mut form: FormRequest) -> Page {
+    let year = form.sheet.read("year", |t| whole(t, 2000, 2199));
+    form.end(
+        year,
+        actions::open_as_before,
+        |_| year.map_or_else(|| paths::SEASONS.to_owned(), paths::season),
+        async |mut form| {
+            let seasons = SeasonRules::all(form.db.now().await?).await?;
+            let status = form.sheet.status();
+            page_with(
+                status,
+                &ListPage::new(&form.app, &form.visit, &form.me, &seasons, form.sheet)?,
+            )
+        },
     )
+    .await
 }
 
-async fn of_year(snapshot: &mut Snapshot, year: &str) -> Result<Season, PageError> {
+/// `GET /seasons/{year}`
+pub async fn show(Path(year): Path<String>, mut request: PageRequest) -> Page {
     let year = year.parse().map_err(|_| PageError::NotFound)?;
-    seasons::of_year(snapshot, year)
+    let season = SeasonVersions::of_year(&mut request.db, year)
+        .await?
+        .ok_or(PageError::NotFound)?;
+    page(&SeasonPage::new(
+        &request.app,
+        &request.visit,
+        &request.me,
+        &season,
+    )?)
+}
+
+/// The season whose year stands in an address.
+async fn of_path(db: &mut Snapshot, year: &str) -> Result<SeasonRules, PageError> {
+    let year = year.parse().map_err(|_| PageError::NotFound)?;
+    SeasonRules::of_year(db, year)
         .await?
         .ok_or(PageError::NotFound)
 }
 
-/// `GET /seasons/{year}`
-pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(year): Path<String>) -> Page {
-    let mut snapshot = app.read().await?;
-    let season = of_year(&mut snapshot, &year).await?;
-    let makers = seasons::rules_makers(&mut snapshot, season.id).await?;
-    let mut versions = Vec::new();
-    for rules in seasons::rules_list(&mut snapshot, season.id).await? {
-        let sizes = seasons::jar_sizes(&mut snapshot, rules.id).await?;
-        versions.push((rules, sizes));
-    }
-    page(&SeasonPage::new(
-        &app, &visit, &me, &season, &versions, &makers,
-    )?)
-}
-
-async fn in_force(
-    snapshot: &mut Snapshot,
-    season: &Season,
-) -> Result<(Rules, Vec<JarSize>), PageError> {
-    let rules = seasons::rules_in_force(snapshot, season.id).await?;
-    let sizes = seasons::jar_sizes(snapshot, rules.id).await?;
-    Ok((rules, sizes))
-}
-
 /// `GET /seasons/{year}/rules`
-pub async fn rules(State(app): State<App>, visit: Visit, Path(year): Path<String>) -> Page {
-    let mut snapshot = app.read().await?;
-    let season = of_year(&mut snapshot, &year).await?;
-    let (rules, sizes) = in_force(&mut snapshot, &season).await?;
-    let sheet = form::of(
-        Sheet::blank(&visit, &app.ids),
-        &rules,
-        &sizes,
-        visit.units(),
-    );
-    page(&RulesPage::new(&app, &visit, season.year, sheet))
+pub async fn rules(Path(year): Path<String>, mut request: PageRequest) -> Page {
+    let of = of_path(&mut request.db, &year).await?;
+    let blank = request.blank();
+    let (app, visit) = (&request.app, &request.visit);
+    let sheet = form::of(blank, &of.rules, &of.sizes, visit.units());
+    page(&RulesPage::new(app, visit, of.season.year, sheet))
 }
 
 /// `POST /seasons/{year}/rules`
-pub async fn change(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(year): Path<String>,
-    sent: Sent,
-) -> Page {
-    let mut snapshot = app.read().await?;
-    let season = of_year(&mut snapshot, &year).await?;
-    let (latest, _) = in_force(&mut snapshot, &season).await?;
-    drop(snapshot);
-    let mut sheet = Sheet::of(&visit, &sent);
-    let seen = sheet.typed("seen").parse().unwrap_or(0);
-    if let Some(new) = form::rules(&mut sheet, visit.units()) {
-        let act = app.act(&me, visit.at, sent.key());
-        match actions::change_rules(&act, season.id, seen, new).await {
-            Ok(_) => return see(&paths::season(season.year)),
-            Err(stop) => {
+pub async fn change(Path(year): Path<String>, mut form: FormRequest) -> Page {
+    let SeasonRules { season, rules, .. } = of_path(form.db.now().await?, &year).await?;
+    let seen = form.sheet.typed("seen").parse().unwrap_or(0);
+    let new = form::rules(&mut form.sheet, form.visit.units());
+    form.end(
+        new,
+        async |act: &Act, new| actions::change_rules(act, season.id, seen, new).await,
+        |_| paths::season(season.year),
+        async |mut form| {
+            let status = form.sheet.status();
+            if status == StatusCode::CONFLICT {
                 // Sent again, it is meant: the next try names the version that is there by then.
-                sheet.put("seen", latest.number.to_string());
-                sheet.stop(stop)?;
+                form.sheet.put("seen", rules.number.to_string());
             }
-        }
-    }
-    page_with(
-        sheet.status(),
-        &RulesPage::new(&app, &visit, season.year, sheet),
+            page_with(
+                status,
+                &RulesPage::new(&form.app, &form.visit, season.year, form.sheet),
+            )
+        },
     )
+    .await
 }

@@ -6,8 +6,8 @@ use crate::calc::Basis;
 use crate::calc::season::rules::{NET_BOXES, SIZE_BOXES};
 use crate::calc::shares::losses::LossRule;
 use crate::calc::turns::turn_habit::TURNS_LEAST;
-use crate::store::season::seasons::{JarSize, Rules, Season};
-use crate::units::{MemberName, Units};
+use crate::facts::season::seasons::{RulesVersion, SeasonRules, SeasonVersions};
+use crate::units::Units;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
@@ -16,7 +16,7 @@ use crate::web::{App, paths};
 use askama::Template;
 
 /// One season of the list.
-struct Row {
+struct SeasonRow {
     year: i64,
     href: String,
     days: String,
@@ -34,7 +34,7 @@ pub(super) struct ListPage {
     sheet: Sheet,
     steward: bool,
     open: &'static str,
-    rows: Vec<Row>,
+    rows: Vec<SeasonRow>,
 }
 
 impl ListPage {
@@ -42,13 +42,13 @@ impl ListPage {
         app: &App,
         visit: &Visit,
         me: &Me,
-        seasons: &[(Season, Rules)],
+        seasons: &[SeasonRules],
         sheet: Sheet,
     ) -> Result<Self, PageError> {
         let zone = visit.zone()?;
         let rows = seasons
             .iter()
-            .map(|(season, rules)| Row {
+            .map(|SeasonRules { season, rules, .. }| SeasonRow {
                 year: season.year,
                 href: paths::season(season.year),
                 days: paths::days_of(season.year),
@@ -99,46 +99,43 @@ pub(super) struct SeasonPage {
 }
 
 impl SeasonPage {
-    /// `versions` and `makers` are the latest first; a season always has a version.
+    /// A season always has a version.
     pub(super) fn new(
         app: &App,
         visit: &Visit,
         me: &Me,
-        season: &Season,
-        versions: &[(Rules, Vec<JarSize>)],
-        makers: &[(i64, MemberName)],
+        of: &SeasonVersions,
     ) -> Result<Self, PageError> {
         let (zone, units) = (visit.zone()?, visit.units());
-        let (rules, sizes) = versions.first().ok_or(PageError::NotFound)?;
-        let by = |number| {
-            makers
-                .iter()
-                .find(|(n, _)| *n == number)
-                .map_or_else(String::new, |(_, name)| name.to_string())
-        };
+        let (season, versions) = (&of.season, &of.versions);
+        let RulesVersion {
+            rules,
+            sizes,
+            made_by,
+        } = versions.first().ok_or(PageError::NotFound)?;
         let settings: Vec<Vec<Setting>> = versions
             .iter()
-            .map(|(rules, sizes)| words::settings(rules, sizes, units))
+            .map(|version| words::settings(&version.rules, &version.sizes, units))
             .collect();
         let lines = versions
             .iter()
             .enumerate()
-            .map(|(i, (rules, sizes))| Version {
-                number: rules.number,
-                made: zone.show(rules.made_at),
-                by: by(rules.number),
-                jars: words::jars(sizes, units),
+            .map(|(i, version)| Version {
+                number: version.rules.number,
+                made: zone.show(version.rules.made_at),
+                by: version.made_by.to_string(),
+                jars: words::jars(&version.sizes, units),
                 changes: settings
                     .get(i + 1)
                     .map_or_else(Vec::new, |before| words::changes(before, &settings[i])),
-                note: rules.note.clone(),
+                note: version.rules.note.clone(),
             })
             .collect();
         Ok(Self {
             shell: Shell::new(app, visit, format!("Rules of the season {}", season.year)),
             number: rules.number,
             made: zone.show(rules.made_at),
-            by: by(rules.number),
+            by: made_by.to_string(),
             note: rules.note.clone(),
             sentences: words::sentences(rules, units),
             settings: words::settings(rules, sizes, units),
@@ -264,7 +261,7 @@ impl RulesPage {
 
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let row = |year| Row {
+    let row = |year| SeasonRow {
         year,
         href: paths::season(year),
         days: paths::days_of(year),

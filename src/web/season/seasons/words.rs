@@ -91,6 +91,7 @@ pub(super) fn settings(rules: &Rules, sizes: &[JarSize], units: Units) -> Vec<Se
         ),
     ];
     all.extend(limits(rules, units));
+    all.extend(turns(rules));
     all.push(line("Jar sizes", jars(sizes, units), ""));
     all
 }
@@ -163,19 +164,23 @@ fn limits(rules: &Rules, units: Units) -> Vec<Setting> {
             rules.stalk.small(units),
             "stalk_weight",
         ),
-        line(
-            "Members move or cancel a turn until",
-            match rules.cutoff_h {
-                0 => "it begins".to_owned(),
-                hours => format!("{hours} h before it"),
-            },
-            "",
-        ),
-        line(
-            "A turn is offered to one who waits for",
-            rules.offer.show(),
-            "",
-        ),
+    ]
+}
+
+/// The settings of turns.
+fn turns(rules: &Rules) -> Vec<Setting> {
+    let line = |name, value: String| Setting {
+        name,
+        value,
+        source: source_line(""),
+    };
+    let until = match rules.cutoff_h {
+        0 => "it begins".to_owned(),
+        hours => format!("{hours} h before it"),
+    };
+    vec![
+        line("Members move or cancel a turn until", until),
+        line("A turn is offered to one who waits for", rules.offer.show()),
     ]
 }
 

@@ -2,14 +2,11 @@
 //! and the statement. Only words: every figure comes from `calc`.
 
 use crate::calc::Basis;
-use crate::calc::cane::juice::{Amount, Juice};
-use crate::calc::physics::density::mass_of;
-use crate::calc::physics::refractometer::Instrument;
 use crate::calc::shares::division::{Division, Part, recovery_pct};
 use crate::calc::shares::split::Sharer;
 use crate::facts::shares::division_inputs::PouredJuice;
-use crate::store::cane::juice::JuiceRow;
 use crate::units::{Grams, Millilitres, Units, fixed};
+pub use crate::web::cane::juice::sums::{brix_sum, mass_sum, ml_text, solids_sum};
 
 /// A weight in the season's basis with its unit.
 pub fn weight_text(basis: Basis, weight: u64, units: Units) -> String {
@@ -20,11 +17,6 @@ pub fn weight_text(basis: Basis, weight: u64, units: Units) -> String {
     }
 }
 
-/// Whole millilitres, "1,234 mL".
-pub fn ml_text(volume: Millilitres, units: Units) -> String {
-    format!("{} mL", fixed(volume.as_f64(), 0, units))
-}
-
 /// Percent of a whole, two decimals.
 pub fn percent(part: u64, whole: u64) -> String {
     let hundredths = if whole == 0 {
@@ -33,76 +25,6 @@ pub fn percent(part: u64, whole: u64) -> String {
         (u128::from(part) * 20_000 / u128::from(whole)).div_ceil(2)
     };
     format!("{}.{:02} %", hundredths / 100, hundredths % 100)
-}
-
-/// How the juice of a pour was weighed, as far as its mass: "84,321 g − 1,000 g of sediment = 83,321 g".
-pub fn mass_sum(row: &JuiceRow, juice: &Juice, units: Units) -> String {
-    let mass = juice.mass;
-    match (row.amount, row.sediment) {
-        (Amount::Weight(all), None) => format!("weighed {}", all.grams_text(units)),
-        (Amount::Weight(all), Some(_)) => format!(
-            "weighed {} − {} of sediment = {}",
-            all.grams_text(units),
-            (all - mass).grams_text(units),
-            mass.grams_text(units)
-        ),
-        (Amount::Volume(all, at), sediment) => {
-            let whole = mass_of(all, juice.brix_20, at);
-            let weighed = format!(
-                "{} at {} × {:.6} g per mL = {}, to the nearest gram",
-                ml_text(all, units),
-                at.show(units),
-                juice.density_kg_m3 / 1000.0,
-                whole.grams_text(units)
-            );
-            let left = match sediment {
-                None => return weighed,
-                Some(Amount::Volume(left, _)) => ml_text(left, units),
-                Some(Amount::Weight(left)) => left.grams_text(units),
-            };
-            format!(
-                "{weighed}; {} − {} of sediment ({left}) = {}",
-                whole.grams_text(units),
-                (whole - mass).grams_text(units),
-                mass.grams_text(units)
-            )
-        }
-    }
-}
-
-/// How its Brix came about: "Brix read 15.20 and 15.40, mean 15.300; 15.300 + 0.280 = 15.58 °Bx at 20 °C,
-/// to 0.01 (plain, juice at 24.0 °C)".
-pub fn brix_sum(row: &JuiceRow, juice: &Juice, units: Units) -> String {
-    let read: Vec<String> = row
-        .readings
-        .iter()
-        .map(|r| format!("{:.2}", r.get()))
-        .collect();
-    let counted = if read.len() == 2 { "mean" } else { "counted" };
-    let added = match row.instrument {
-        Instrument::Plain if juice.correction < 0.0 => format!(" − {:.3}", -juice.correction),
-        Instrument::Plain => format!(" + {:.3}", juice.correction),
-        Instrument::SelfCompensating | Instrument::Digital => String::new(),
-    };
-    format!(
-        "Brix read {}, {counted} {:.3}; {:.3}{added} = {} at 20 °C, to 0.01 ({}, juice at {})",
-        read.join(" and "),
-        juice.brix_read.get(),
-        juice.brix_read.get(),
-        juice.brix_20.show(),
-        row.instrument.name(),
-        row.temp.show(units)
-    )
-}
-
-/// Its dissolved solids: "83,321 g × 15.58 ÷ 100 = 12,981 g of solids, to the nearest gram".
-pub fn solids_sum(juice: &Juice, units: Units) -> String {
-    format!(
-        "{} × {:.2} ÷ 100 = {} of solids, to the nearest gram",
-        juice.mass.grams_text(units),
-        juice.brix_20.get(),
-        juice.solids.grams_text(units)
-    )
 }
 
 /// The part of it in this boil, in solids.

@@ -1,12 +1,13 @@
 //! The plan of a day's boils, as text ready to print.
 
-use super::{Ready, label};
+use crate::calc::Unmet;
 use crate::calc::boil::day_sum::mass_of_part;
 use crate::calc::boil::pan;
 use crate::calc::boil::pooling::{Proposal, Proposals};
 use crate::calc::boil::sums::{total, warmth};
 use crate::calc::cane::juice::{Clock, Portion, Stock, Waiting, juice_clock};
-use crate::store::boil::boil_sums::Stocked;
+use crate::facts::boil::boil_sums::Stocked;
+use crate::facts::boil::pooling::{Pooling, label};
 use crate::units::{Grams, JuiceId, Millilitres, Units};
 use crate::web::boil::boil_plans::{self, Charged};
 use crate::web::error::PageError;
@@ -33,7 +34,7 @@ struct Proposed {
 }
 
 /// A juice that waits.
-struct Line {
+struct WaitingJuice {
     words: String,
     href: String,
     amount: String,
@@ -50,8 +51,8 @@ struct OtherPan {
 
 /// The page.
 #[derive(Template)]
-#[template(path = "boil/plan/show.html")]
-pub(super) struct PlanPage {
+#[template(path = "boil/pooling/show.html")]
+pub(super) struct PoolingPage {
     shell: Shell,
     day: String,
     day_href: String,
@@ -63,20 +64,20 @@ pub(super) struct PlanPage {
     closed: bool,
     problem: String,
     proposed: Vec<Proposed>,
-    waiting: Vec<Line>,
+    waiting: Vec<WaitingJuice>,
 }
 
-impl PlanPage {
+impl PoolingPage {
     pub(super) fn new(
         app: &App,
         visit: &Visit,
-        of: &Ready,
-        proposals: Option<Result<Proposals, String>>,
+        of: &Pooling,
+        proposals: Option<Result<Proposals, Unmet>>,
     ) -> Result<Self, PageError> {
         let units = visit.units();
         let (problem, boils) = match proposals {
             None => (String::new(), Vec::new()),
-            Some(Err(sentence)) => (sentence, Vec::new()),
+            Some(Err(unmet)) => (unmet.sentence, Vec::new()),
             Some(Ok(found)) => (String::new(), found.boils),
         };
         let proposed = boils
@@ -121,7 +122,7 @@ impl PlanPage {
     }
 }
 
-fn pan_words(of: &Ready, pan: &crate::store::boil::pans::Pan, units: Units) -> String {
+fn pan_words(of: &Pooling, pan: &crate::store::boil::pans::Pan, units: Units) -> String {
     let rate = of
         .pan_to_plan()
         .map_or(pan.settings.rate_l_m2_h, |p| p.rate_l_m2_h);
@@ -140,7 +141,7 @@ fn pan_words(of: &Ready, pan: &crate::store::boil::pans::Pan, units: Units) -> S
 }
 
 fn proposed(
-    of: &Ready,
+    of: &Pooling,
     boil: &Proposal,
     number: u32,
     visit: &Visit,
@@ -218,7 +219,7 @@ fn part(juice: &Stocked, volume: Millilitres) -> Portion {
     stock.draw(Millilitres::ZERO, volume).unwrap_or(left)
 }
 
-fn plan(of: &Ready, parts: &[(&Stocked, Portion)], units: Units) -> Vec<String> {
+fn plan(of: &Pooling, parts: &[(&Stocked, Portion)], units: Units) -> Vec<String> {
     let (Some(pan), Some(under)) = (of.pan_to_plan(), of.pan()) else {
         return Vec::new();
     };
@@ -240,13 +241,13 @@ fn plan(of: &Ready, parts: &[(&Stocked, Portion)], units: Units) -> Vec<String> 
     boil_plans::lines(&charged, &of.sizes, units)
 }
 
-fn line(of: &Ready, juice: &Stocked, visit: &Visit) -> Line {
+fn line(of: &Pooling, juice: &Stocked, visit: &Visit) -> WaitingJuice {
     let limits = Waiting {
         amber: of.rules.hold_amber,
         red: of.rules.hold_red,
     };
     let (clock, left) = juice_clock(juice.row.pressed_at, visit.at, limits);
-    Line {
+    WaitingJuice {
         words: label(juice),
         href: paths::juice(juice.row.id),
         amount: juice.poured.left.volume.show(visit.units()),
@@ -271,7 +272,7 @@ fn line(of: &Ready, juice: &Stocked, visit: &Visit) -> Line {
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     const NAME: &str = "Maximiliana <b>Featherstonehaugh</b> & Co, ticket 12 (Blue barrel)";
     let text = |t: &str| t.to_owned();
-    let page = |many: usize, pan: &str, problem: &str| PlanPage {
+    let page = |many: usize, pan: &str, problem: &str| PoolingPage {
         shell: Shell::sample("Boils to light"),
         day: text("Sat 19 Sep 2026"),
         day_href: text("/days/2026-09-19"),
@@ -304,7 +305,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             })
             .collect(),
         waiting: (0..many)
-            .map(|_| Line {
+            .map(|_| WaitingJuice {
                 words: text(NAME),
                 href: text("/juices/1"),
                 amount: text("41.2 gal"),

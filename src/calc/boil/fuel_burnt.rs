@@ -9,7 +9,7 @@ use crate::units::{BrixAt20C, Celsius, Grams, Refused, Units, decimal};
 
 /// So much of a fuel.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Burnt {
+pub struct FuelBurnt {
     /// What burned.
     pub fuel: Fuel,
     /// How much, in [`Fuel::unit`]s; above nought, at most [`MOST`].
@@ -25,7 +25,7 @@ const LOW: f64 = 0.02;
 /// Where water boils when nobody read it, °C: 2 °C off changes a boil's heat by less than 1 in 200.
 const SEA_LEVEL_C: f64 = 100.0;
 
-impl Burnt {
+impl FuelBurnt {
     /// Reads an amount in the unit of [`Fuel::read_in`]: a decimal number, or a fraction like 1/8.
     ///
     /// # Errors
@@ -189,8 +189,8 @@ mod tests {
             finish: Some(c(108.2)),
         }
     }
-    fn burnt(text: &str, fuel: Fuel) -> Burnt {
-        Burnt::parse(text, fuel, Units::Us).unwrap()
+    fn burnt(text: &str, fuel: Fuel) -> FuelBurnt {
+        FuelBurnt::parse(text, fuel, Units::Us).unwrap()
     }
 
     #[test]
@@ -231,7 +231,7 @@ mod tests {
     #[test]
     fn fuel_is_read_in_the_unit_it_is_counted_in() {
         // NIST Handbook 44, Appendix C: a gallon is 3.785 L, a cord 128 cubic feet (3.625 m³).
-        let metric = |text, fuel| Burnt::parse(text, fuel, Units::Metric).unwrap().amount;
+        let metric = |text, fuel| FuelBurnt::parse(text, fuel, Units::Metric).unwrap().amount;
         assert!((metric("3.785411784", Fuel::Propane) - 1.0).abs() < 1e-9);
         assert!((metric("3,6246", Fuel::RedOak) - 1.0).abs() < 1e-4);
         // A therm is 29.307 kWh.
@@ -243,7 +243,7 @@ mod tests {
         );
         for wrong in ["", "0", "-1", "much", "1/0", "0/8", "99999"] {
             assert!(
-                Burnt::parse(wrong, Fuel::Wood, Units::Us).is_err(),
+                FuelBurnt::parse(wrong, Fuel::Wood, Units::Us).is_err(),
                 "{wrong}"
             );
         }
@@ -290,8 +290,8 @@ mod tests {
             amount in 0.01..900.0_f64, which in 0_usize..10, metric in any::<bool>(),
         ) {
             let units = if metric { Units::Metric } else { Units::Us };
-            let of = Burnt { fuel: Fuel::ALL[which], amount };
-            let again = Burnt::parse(&of.typed(units), of.fuel, units).unwrap();
+            let of = FuelBurnt { fuel: Fuel::ALL[which], amount };
+            let again = FuelBurnt::parse(&of.typed(units), of.fuel, units).unwrap();
             prop_assert!((again.amount - amount).abs() < 1e-4, "{again:?}");
         }
     }

@@ -1,14 +1,13 @@
-//! A season's finished boils as far as they teach anything, with the pans in use: rows read
-//! elsewhere on this floor, put together here. No SQL of its own; what they teach is
-//! `calc::boil_habit`.
+//! A season as its boils have it: what each holds, which pan it is in, where water boiled, and what
+//! the finished ones teach (`calc::boil::boil_habit`).
 
 use super::boil_sums::{Stocked, by_boil, stocked_of_season, warmth_by_boil};
-use super::boils::BoilRow;
-use super::pans::{self, Pan};
-use super::{boil_readings, boils};
+use super::pans::suiting;
 use crate::calc::boil::boil_habit::{Finished, Habit, minutes_at_boil};
-use crate::calc::boil::pan::{Settings, suits};
 use crate::calc::cane::juice::Portion;
+use crate::store::boil::boils::BoilRow;
+use crate::store::boil::pans::{self, Pan};
+use crate::store::boil::{boil_readings, boils};
 use crate::store::cane::morning;
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, Celsius, Grams, Millilitres, PressDayId, SeasonId, UtcSecond};
@@ -16,7 +15,7 @@ use std::collections::HashMap;
 
 /// A season as its boils have it.
 #[derive(Debug, Clone)]
-pub struct Season {
+pub struct SeasonBoils {
     /// Its boils, in the order they were lit.
     pub boils: Vec<BoilRow>,
     /// Its juices, with what is left of each.
@@ -31,7 +30,42 @@ pub struct Season {
     retired: Vec<Pan>,
 }
 
-impl Season {
+impl SeasonBoils {
+    /// Reads a season.
+    pub async fn read(conn: &mut Conn, season: SeasonId) -> Stored<Self> {
+        let mut temps: HashMap<BoilId, Vec<(UtcSecond, Celsius)>> = HashMap::new();
+        for row in boil_readings::temps_of_season(conn, season).await? {
+            temps
+                .entry(row.boil_id)
+                .or_default()
+                .push((row.read_at, row.temp));
+        }
+        let juices = stocked_of_season(conn, season).await?;
+        let water = morning::water_boils_of_season(conn, season).await?;
+        let all = pans::list(conn).await?;
+        let (retired, pans) = all.into_iter().partition(|p| p.retired_at.is_some());
+        let warmth = warmth_by_boil(&juices);
+        let mut found = Self {
+            boils: boils::of_season(conn, season).await?,
+            poured: by_boil(&juices),
+            juices,
+            pans,
+            retired,
+            habit: Habit::none(),
+            water: water.into_iter().collect(),
+        };
+        let finished: Vec<Finished> = found
+            .boils
+            .iter()
+            .filter_map(|boil| {
+                let read = temps.remove(&boil.id).unwrap_or_default();
+                finished(&found, boil, &read, warmth.get(&boil.id).copied())
+            })
+            .collect();
+        found.habit = Habit::of(&finished);
+        Ok(found)
+    }
+
     /// Where water boils by the thermometer of a boil: read when it was lit, else on its day;
     /// nothing when nobody read it.
     pub fn water_of(&self, boil: &BoilRow) -> Option<Celsius> {
@@ -59,8 +93,7 @@ impl Season {
 
     /// The pan that a charge is made in, when nobody says.
     pub fn pan_for(&self, charge: Millilitres) -> Option<&Pan> {
-        let settings: Vec<Settings> = self.pans.iter().map(|p| p.settings).collect();
-        suits(&settings, charge).and_then(|n| self.pans.get(n))
+        suiting(&self.pans, charge)
     }
 
     /// What a boil holds.
@@ -73,44 +106,9 @@ impl Season {
     }
 }
 
-/// Reads a season.
-pub async fn read(conn: &mut Conn, season: SeasonId) -> Stored<Season> {
-    let mut temps: HashMap<BoilId, Vec<(UtcSecond, Celsius)>> = HashMap::new();
-    for row in boil_readings::temps_of_season(conn, season).await? {
-        temps
-            .entry(row.boil_id)
-            .or_default()
-            .push((row.read_at, row.temp));
-    }
-    let juices = stocked_of_season(conn, season).await?;
-    let water = morning::water_boils_of_season(conn, season).await?;
-    let all = pans::list(conn).await?;
-    let (retired, pans) = all.into_iter().partition(|p| p.retired_at.is_some());
-    let warmth = warmth_by_boil(&juices);
-    let mut found = Season {
-        boils: boils::of_season(conn, season).await?,
-        poured: by_boil(&juices),
-        juices,
-        pans,
-        retired,
-        habit: Habit::none(),
-        water: water.into_iter().collect(),
-    };
-    let finished: Vec<Finished> = found
-        .boils
-        .iter()
-        .filter_map(|boil| {
-            let read = temps.remove(&boil.id).unwrap_or_default();
-            finished(&found, boil, &read, warmth.get(&boil.id).copied())
-        })
-        .collect();
-    found.habit = Habit::of(&finished);
-    Ok(found)
-}
-
 /// A boil as far as it teaches anything; nothing while it is on the fire.
 fn finished(
-    season: &Season,
+    season: &SeasonBoils,
     boil: &BoilRow,
     read: &[(UtcSecond, Celsius)],
     juice_temp: Option<Celsius>,

@@ -2,8 +2,8 @@
 //! leaving the main stream where sediment, skimmings and the rest leave it. Only places; the sums
 //! are `balance`.
 
-use super::chart::tenth;
-use crate::calc::boil::balance::DaySolids;
+use super::balance::DaySolids;
+use crate::calc::paper::chart::tenth;
 use crate::units::Grams;
 
 /// A stream of the picture.

@@ -1,9 +1,8 @@
-//! What is left of juices and what is in a boil: rows read here, summed by `calc::boil`. No SQL of
-//! its own.
+//! What is left of juices and what is in a boil: rows of the store, summed by `calc::boil`.
 
-use super::boils::{self, DrawRow};
 use crate::calc::boil::sums::{Draw, Poured, pour, total, warmth};
 use crate::calc::cane::juice::{Juice, Portion, Stock};
+use crate::store::boil::boils::{self, DrawRow};
 use crate::store::cane::juice::{self, JuiceRow};
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, Celsius, Grams, JuiceId, Millilitres, PressDayId, SeasonId};
@@ -37,20 +36,18 @@ pub struct InPan {
     pub over: Grams,
 }
 
-impl DrawRow {
-    /// As the sums take it.
-    pub fn draw(&self) -> Draw {
-        Draw {
-            amount: self.amount,
-            whole: self.whole,
-        }
+/// A draw as the sums take it.
+pub fn as_draw(row: &DrawRow) -> Draw {
+    Draw {
+        amount: row.amount,
+        whole: row.whole,
     }
 }
 
 impl Stocked {
     fn new(row: JuiceRow, draws: Vec<DrawRow>) -> Stored<Self> {
         let juice = if row.void { None } else { Some(row.reckon()?) };
-        let listed: Vec<Draw> = draws.iter().map(DrawRow::draw).collect();
+        let listed: Vec<Draw> = draws.iter().map(as_draw).collect();
         let poured = pour(stock_of(juice.as_ref()), &listed);
         Ok(Self {
             row,

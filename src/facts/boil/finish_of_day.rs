@@ -1,0 +1,73 @@
+//! The finish temperature of a day: from the reading of boiling water, else the mill's height; with
+//! the factor K of the season's finished boils.
+
+use crate::calc::boil::boil_habit::Habit;
+use crate::calc::paper::label::LEAST_SOLIDS;
+use crate::calc::physics::elevation::{Factor, FactorFrom, Finish, WaterBoil, finish};
+use crate::store::people::coop;
+use crate::store::{Conn, StoreError, Stored};
+use crate::units::{Altitude, BrixAt20C, Celsius};
+
+/// The finish temperature of a day.
+#[derive(Debug, Clone, Copy)]
+pub struct FinishOfDay {
+    /// Where water boils, and how that is known.
+    pub water: WaterBoil,
+    /// The factor K.
+    pub factor: Factor,
+    /// What K is from.
+    pub from: FactorFrom,
+    /// For the target.
+    pub target: Finish,
+    /// For the least that the name of the food asks.
+    pub least: Finish,
+}
+
+fn corrupt(found: String) -> StoreError {
+    StoreError::Corrupt {
+        what: "finish of the day",
+        found,
+    }
+}
+
+impl FinishOfDay {
+    /// The finish at `target_bx`, °Bx at 20 °C; `water` as it was read that day, if it was.
+    ///
+    /// # Errors
+    /// [`StoreError::Corrupt`]: a stored target or reading that has no finish.
+    pub fn of(
+        habit: &Habit,
+        water: Option<Celsius>,
+        height: Altitude,
+        target_bx: f64,
+    ) -> Stored<Self> {
+        let (factor, from) = habit.factor;
+        let water = water.map_or(WaterBoil::Altitude(height), WaterBoil::Measured);
+        let at = |bx: f64| {
+            let bx = BrixAt20C::new(bx).map_err(|r| corrupt(r.sentence().to_owned()))?;
+            finish(bx, water, factor, from).map_err(|unmet| corrupt(unmet.sentence))
+        };
+        Ok(Self {
+            target: at(target_bx)?,
+            least: at(LEAST_SOLIDS)?,
+            water,
+            factor,
+            from,
+        })
+    }
+}
+
+/// The mill's height above the sea, from the co-op's card.
+///
+/// # Errors
+/// [`StoreError::Corrupt`]: there is no card, or its height is none.
+pub async fn height(conn: &mut Conn) -> Stored<Altitude> {
+    let corrupt = |found: String| StoreError::Corrupt {
+        what: "coop.altitude_m",
+        found,
+    };
+    let card = coop::find(conn)
+        .await?
+        .ok_or_else(|| corrupt("no card of the co-op".to_owned()))?;
+    Altitude::new(card.altitude_m).map_err(|refused| corrupt(refused.to_string()))
+}

@@ -1,0 +1,46 @@
+//! What lighting a boil is decided from: the juices that stand in tanks, and the pans.
+
+use super::boil_sums::Stocked;
+use super::season_boils::SeasonBoils;
+use crate::store::boil::pans::Pan;
+use crate::store::season::seasons::{self, Rules};
+use crate::store::turns::press_days::{self, PressDay};
+use crate::store::{Conn, Stored};
+use crate::units::{Celsius, Grams, PressDate};
+
+/// A press day as far as a boil is lit on it.
+#[derive(Debug)]
+pub struct Lighting {
+    /// The day.
+    pub day: PressDay,
+    /// The rules in force.
+    pub rules: Rules,
+    /// Juices with something left; pressed last first.
+    pub juices: Vec<Stocked>,
+    /// Pans in use, by name.
+    pub pans: Vec<Pan>,
+    /// Where water boiled that day, if anybody read it.
+    pub water: Option<Celsius>,
+}
+
+impl Lighting {
+    /// Reads a press day; nothing when there is none on that date.
+    pub async fn read(conn: &mut Conn, date: PressDate) -> Stored<Option<Self>> {
+        let Some(day) = press_days::of_date(conn, date).await? else {
+            return Ok(None);
+        };
+        let rules = seasons::rules_in_force(conn, day.season_id).await?;
+        let season = SeasonBoils::read(conn, day.season_id).await?;
+        let water = season.water_of_day(day.id);
+        let mut juices = season.juices;
+        juices.reverse();
+        juices.retain(|j| j.poured.left.mass > Grams::ZERO);
+        Ok(Some(Self {
+            day,
+            rules,
+            juices,
+            pans: season.pans,
+            water,
+        }))
+    }
+}

@@ -1,0 +1,166 @@
+//! What stands in tanks on a press day and the pan it would go into, and boils proposed of it.
+
+use super::boil_sums::Stocked;
+use super::boils::Boil;
+use super::finish_of_day::{FinishOfDay, height};
+use super::season_boils::SeasonBoils;
+use crate::calc::Unmet;
+use crate::calc::boil::boil_plan;
+use crate::calc::boil::day_sum::{OVERHEAD, litres_h};
+use crate::calc::boil::pan_day::PanDay;
+use crate::calc::boil::pooling::{self, Proposals};
+use crate::calc::boil::sums::{Stage, total};
+use crate::store::boil::pans::Pan;
+use crate::store::season::seasons::{self, JarSize, Rules};
+use crate::store::turns::press_days::{self, PressDay};
+use crate::store::{Conn, StoreError, Stored};
+use crate::units::{BrixAt20C, Grams, MemberId, PanId, PressDate, Units, UtcSecond};
+
+/// Half of the hour between two boils comes after the fire is drawn, seconds.
+const AFTER_THE_FIRE_S: i64 = 30 * 60;
+
+/// A press day as far as its next boils are proposed.
+#[derive(Debug)]
+pub struct Pooling {
+    /// The day.
+    pub day: PressDay,
+    /// The rules in force.
+    pub rules: Rules,
+    /// The jars of those rules.
+    pub sizes: Vec<JarSize>,
+    /// The season.
+    pub season: SeasonBoils,
+    /// Juices with something left, oldest first.
+    pub waiting: Vec<Stocked>,
+    /// The finish aimed at.
+    pub target: BrixAt20C,
+    /// The same as a temperature.
+    pub finish: FinishOfDay,
+    /// When the fire is free: after the boils of the day that are on it.
+    pub free: UtcSecond,
+    /// Place of the pan among those in use.
+    pub pan: Option<usize>,
+}
+
+impl Pooling {
+    /// Reads a press day as of `at`, for the pan that is wanted, else the one that suits all that
+    /// waits; nothing when there is no press day on that date.
+    pub async fn read(
+        conn: &mut Conn,
+        date: PressDate,
+        wanted: Option<PanId>,
+        at: UtcSecond,
+    ) -> Stored<Option<Self>> {
+        let Some(day) = press_days::of_date(conn, date).await? else {
+            return Ok(None);
+        };
+        let rules = seasons::rules_in_force(conn, day.season_id).await?;
+        let sizes = seasons::jar_sizes(conn, rules.id).await?;
+        let season = SeasonBoils::read(conn, day.season_id).await?;
+        let height = height(conn).await?;
+        let water = season.water_of_day(day.id);
+        let mut free = at;
+        for row in &season.boils {
+            if row.press_day_id == day.id && row.stage() == Stage::Lit {
+                let on_fire = Boil::of_season(conn, row.clone(), &season, height).await?;
+                free = free.max(on_fire.done_about(at).plus(AFTER_THE_FIRE_S));
+            }
+        }
+        let waiting: Vec<Stocked> = season
+            .juices
+            .iter()
+            .filter(|j| j.poured.left.mass > Grams::ZERO)
+            .cloned()
+            .collect();
+        Ok(Some(Self {
+            target: BrixAt20C::new(rules.target_bx).map_err(|refused| StoreError::Corrupt {
+                what: "season_rules.target_bx",
+                found: refused.to_string(),
+            })?,
+            finish: FinishOfDay::of(&season.habit, water, height, rules.target_bx)?,
+            sizes,
+            rules,
+            free,
+            pan: place_of_pan(&season, &waiting, wanted),
+            waiting,
+            season,
+            day,
+        }))
+    }
+
+    /// The pan, if one is set up.
+    pub fn pan(&self) -> Option<&Pan> {
+        self.season.pans.get(self.pan?)
+    }
+
+    /// The pan at the rate it is known by.
+    pub fn pan_to_plan(&self) -> Option<boil_plan::Pan> {
+        let settings = &self.pan()?.settings;
+        let (pan, _) = self
+            .season
+            .habit
+            .pan(settings.area.get(), Some(settings.rate_l_m2_h));
+        Some(pan)
+    }
+
+    /// Proposes boils for what waits; nothing without a pan or juice. Sentences speak in `units`.
+    pub fn propose(&self, units: Units) -> Option<Result<Proposals, Unmet>> {
+        let (pan, settings) = (self.pan_to_plan()?, self.pan()?.settings);
+        let all = total(self.waiting.iter().map(|j| j.poured.left));
+        let day = PanDay {
+            least: settings.least,
+            greatest: settings.most,
+            free: self.free,
+            overhead: OVERHEAD,
+            litres_h: litres_h(pan, all, self.target)?,
+        };
+        let labels: Vec<String> = self.waiting.iter().map(label).collect();
+        let members = members(&self.waiting);
+        let waiting: Vec<pooling::Waiting<'_>> = self
+            .waiting
+            .iter()
+            .zip(&labels)
+            .map(|(juice, label)| pooling::Waiting {
+                label,
+                member: place(&members, juice.row.member_id),
+                volume: juice.poured.left.volume,
+                due: juice.row.pressed_at.plus(60 * self.rules.hold_red.get()),
+                pools: juice.row.pools,
+            })
+            .collect();
+        Some(pooling::propose(&waiting, &day, units))
+    }
+}
+
+fn place_of_pan(season: &SeasonBoils, waiting: &[Stocked], wanted: Option<PanId>) -> Option<usize> {
+    let all = total(waiting.iter().map(|j| j.poured.left));
+    let usual = season.pan_for(all.volume).map(|p| p.id);
+    let place = |id: Option<PanId>| season.pans.iter().position(|p| Some(p.id) == id);
+    place(wanted).or_else(|| place(usual))
+}
+
+/// What sentences call a juice.
+pub fn label(juice: &Stocked) -> String {
+    format!(
+        "{}, ticket {} ({})",
+        juice.row.member_name, juice.row.ticket, juice.row.vessel
+    )
+}
+
+fn members(waiting: &[Stocked]) -> Vec<MemberId> {
+    let mut seen = Vec::new();
+    for juice in waiting {
+        if !seen.contains(&juice.row.member_id) {
+            seen.push(juice.row.member_id);
+        }
+    }
+    seen
+}
+
+fn place(members: &[MemberId], member: MemberId) -> u64 {
+    members
+        .iter()
+        .position(|m| *m == member)
+        .and_then(|n| u64::try_from(n).ok())
+        .unwrap_or(u64::MAX)
+}

@@ -1,0 +1,57 @@
+//! A press day's sugar from its cane to its jars, as far as it is read: the sums are `calc::boil`'s.
+
+use crate::facts::boil::season_boils::SeasonBoils;
+use crate::store::boil::boils::{self, FillRow};
+use crate::store::cane::tickets;
+use crate::store::turns::press_days::PressDay;
+use crate::store::{Conn, Stored};
+use crate::units::{BoilId, Grams};
+use std::collections::HashMap;
+
+/// What a day's sugar is reckoned from.
+#[derive(Debug)]
+pub struct DaySugar {
+    /// The day.
+    pub day: PressDay,
+    /// Its season.
+    pub season: SeasonBoils,
+    /// Jars of the day's boils.
+    pub fills: HashMap<BoilId, Vec<FillRow>>,
+    /// The day's cane on tickets with juice.
+    pub cane: Grams,
+    /// The day's cane on tickets that have no juice yet.
+    pub waiting: Grams,
+}
+
+impl DaySugar {
+    /// Reads a day.
+    pub async fn read(conn: &mut Conn, day: PressDay) -> Stored<Self> {
+        let season = SeasonBoils::read(conn, day.season_id).await?;
+        let mut fills = HashMap::new();
+        for boil in season.boils.iter().filter(|b| b.press_day_id == day.id) {
+            fills.insert(boil.id, boils::fills(conn, boil.id).await?);
+        }
+        let (mut cane, mut waiting) = (Grams::ZERO, Grams::ZERO);
+        for row in tickets::nets(conn, day.season_id).await? {
+            if row.press_day_id != day.id {
+                continue;
+            }
+            if season
+                .juices
+                .iter()
+                .any(|j| j.row.ticket_id == row.ticket_id)
+            {
+                cane += row.net;
+            } else {
+                waiting += row.net;
+            }
+        }
+        Ok(Self {
+            day,
+            season,
+            fills,
+            cane,
+            waiting,
+        })
+    }
+}

@@ -1,0 +1,49 @@
+//! The morning of a press day: its opening checks, and the finish that the water boil sets.
+
+use super::mill::scales_in_use;
+use crate::facts::boil::finish_of_day::{FinishOfDay, height};
+use crate::facts::boil::season_boils::SeasonBoils;
+use crate::store::cane::mill::Scale;
+use crate::store::cane::morning::{self, OpeningCheck};
+use crate::store::season::seasons::{self, Rules};
+use crate::store::turns::press_days::{self, PressDay};
+use crate::store::{Conn, Stored};
+use crate::units::{Altitude, PressDate};
+
+/// The morning of a press day.
+#[derive(Debug)]
+pub struct Morning {
+    /// The day.
+    pub day: PressDay,
+    /// The rules in force.
+    pub rules: Rules,
+    /// The scales in use.
+    pub scales: Vec<Scale>,
+    /// What was checked, latest version of an item first.
+    pub checks: Vec<OpeningCheck>,
+    /// The finish of the day's target; nothing when it cannot be worked (a target out of range).
+    pub finish: Option<FinishOfDay>,
+    /// The mill's height.
+    pub height: Altitude,
+}
+
+impl Morning {
+    /// Reads a morning; nothing when there is no press day on that date.
+    pub async fn read(conn: &mut Conn, date: PressDate) -> Stored<Option<Self>> {
+        let Some(day) = press_days::of_date(conn, date).await? else {
+            return Ok(None);
+        };
+        let rules = seasons::rules_in_force(conn, day.season_id).await?;
+        let season = SeasonBoils::read(conn, day.season_id).await?;
+        let height = height(conn).await?;
+        let water = season.water_of_day(day.id);
+        Ok(Some(Self {
+            scales: scales_in_use(conn).await?,
+            checks: morning::of_day(conn, day.id).await?,
+            finish: FinishOfDay::of(&season.habit, water, height, rules.target_bx).ok(),
+            height,
+            rules,
+            day,
+        }))
+    }
+}

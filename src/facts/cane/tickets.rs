@@ -1,0 +1,85 @@
+//! A ticket with all that belongs to it, and what weighing in is decided from.
+
+use super::mill::scales_in_use;
+use super::yields::Yields;
+use crate::calc::cane::morning::may_open_ticket;
+use crate::store::cane::juice::{self, Drawn, JuiceRow};
+use crate::store::cane::mill::Scale;
+use crate::store::cane::morning;
+use crate::store::cane::tickets::{self, LoadRow, Ticket, Turn};
+use crate::store::people::members::{self, MemberLine};
+use crate::store::season::seasons::{self, Rules};
+use crate::store::turns::press_days::{self, PressDay};
+use crate::store::{Conn, Stored};
+use crate::units::{LotCode, PressDate};
+
+/// A press day on which cane is weighed in.
+#[derive(Debug)]
+pub struct WeighIn {
+    /// The day.
+    pub day: PressDay,
+    /// The scales in use.
+    pub scales: Vec<Scale>,
+    /// Turns that are held and not weighed in yet.
+    pub waiting: Vec<Turn>,
+    /// All members, for who comes without a turn.
+    pub members: Vec<MemberLine>,
+    /// The opening checks are done or waived.
+    pub opened: bool,
+}
+
+impl WeighIn {
+    /// Reads a press day; nothing when there is none on that date.
+    pub async fn read(conn: &mut Conn, date: PressDate) -> Stored<Option<Self>> {
+        let Some(day) = press_days::of_date(conn, date).await? else {
+            return Ok(None);
+        };
+        let checked = morning::done_or_waived(conn, day.id).await?;
+        Ok(Some(Self {
+            scales: scales_in_use(conn).await?,
+            waiting: tickets::turns_waiting(conn, day.id).await?,
+            members: members::list(conn).await?,
+            opened: may_open_ticket(&checked).is_ok(),
+            day,
+        }))
+    }
+}
+
+/// A ticket with all that belongs to it.
+#[derive(Debug)]
+pub struct FullTicket {
+    /// The ticket.
+    pub ticket: Ticket,
+    /// All versions of its loads: by number, latest version first.
+    pub loads: Vec<LoadRow>,
+    /// Its juices, those poured away last, each with what was drawn of it.
+    pub juices: Vec<(JuiceRow, Drawn)>,
+    /// Juice per 100 of its cane.
+    pub yields: Yields,
+    /// The divided lot that its juice is in: its weighings are closed then.
+    pub divided: Option<LotCode>,
+    /// The rules in force.
+    pub rules: Rules,
+}
+
+impl FullTicket {
+    /// Reads what belongs to a ticket.
+    pub async fn read(conn: &mut Conn, ticket: Ticket) -> Stored<Self> {
+        let rules = seasons::rules_in_force(conn, ticket.season_id).await?;
+        let mut rows = juice::of_ticket(conn, ticket.id).await?;
+        rows.extend(juice::voids_of_ticket(conn, ticket.id).await?);
+        let mut juices = Vec::with_capacity(rows.len());
+        for row in rows {
+            let drawn = juice::drawn(conn, row.id).await?;
+            juices.push((row, drawn));
+        }
+        Ok(Self {
+            loads: tickets::loads(conn, ticket.id).await?,
+            juices,
+            yields: Yields::read(conn, &ticket, &rules).await?,
+            divided: tickets::divided_lot(conn, ticket.id).await?,
+            ticket,
+            rules,
+        })
+    }
+}

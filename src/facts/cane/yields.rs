@@ -1,0 +1,117 @@
+//! Juice per 100 of cane: every ticket of a season, and one ticket beside the medians of its day and
+//! season.
+
+use crate::calc::cane::juice::{Band, ExtractionBands, extraction, median};
+use crate::store::cane::juice;
+use crate::store::cane::tickets::{self, Ticket};
+use crate::store::season::seasons::Rules;
+use crate::store::{Conn, Stored};
+use crate::units::{Grams, MemberId, MemberName, PressDayId, SeasonId, TicketId, UtcSecond};
+use std::collections::HashMap;
+
+/// The juice of one ticket.
+#[derive(Debug, Clone)]
+pub struct TicketJuice {
+    /// The ticket's number.
+    pub number: i64,
+    /// Whose it is.
+    pub member_id: MemberId,
+    /// That member's name.
+    pub member_name: MemberName,
+    /// When the first of it was pressed.
+    pub pressed_at: UtcSecond,
+    /// All of it that counts.
+    pub mass: Grams,
+}
+
+/// A ticket's cane and what was pressed from it.
+#[derive(Debug, Clone)]
+pub struct TicketYield {
+    /// The ticket.
+    pub ticket_id: TicketId,
+    /// Its press day.
+    pub press_day_id: PressDayId,
+    /// Its net cane.
+    pub cane: Grams,
+    /// Its juice, once any is measured.
+    pub juice: Option<TicketJuice>,
+}
+
+impl TicketYield {
+    /// Percent by mass and its band; nothing until both cane and juice are measured.
+    pub fn percent(&self, bands: ExtractionBands) -> Option<(f64, Band)> {
+        extraction(self.juice.as_ref()?.mass, self.cane, bands).ok()
+    }
+}
+
+/// The tickets of a season that have cane, by number.
+pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<TicketYield>> {
+    let mut pressed: HashMap<TicketId, TicketJuice> = HashMap::new();
+    for row in juice::of_season(conn, season).await? {
+        let mass = row.reckon()?.mass;
+        pressed
+            .entry(row.ticket_id)
+            .or_insert_with(|| TicketJuice {
+                number: row.ticket,
+                member_id: row.member_id,
+                member_name: row.member_name,
+                pressed_at: row.pressed_at,
+                mass: Grams::ZERO,
+            })
+            .mass += mass;
+    }
+    let nets = tickets::nets(conn, season).await?;
+    Ok(nets
+        .into_iter()
+        .map(|row| TicketYield {
+            ticket_id: row.ticket_id,
+            press_day_id: row.press_day_id,
+            cane: row.net,
+            juice: pressed.remove(&row.ticket_id),
+        })
+        .collect())
+}
+
+/// The figures of one ticket, percent by mass.
+#[derive(Debug, Clone, Default)]
+pub struct Yields {
+    /// This ticket's, once both cane and juice are measured.
+    pub own: Option<(f64, Band)>,
+    /// Juice of this ticket that counts.
+    pub juice: Grams,
+    /// Its net cane.
+    pub cane: Grams,
+    /// Median of the day's tickets, and how many there are.
+    pub day: Option<(f64, usize)>,
+    /// Median of the season's tickets, and how many there are.
+    pub season: Option<(f64, usize)>,
+}
+
+impl Yields {
+    /// Reads a ticket's figures.
+    pub async fn read(conn: &mut Conn, ticket: &Ticket, rules: &Rules) -> Stored<Self> {
+        let bands = ExtractionBands {
+            amber_below: rules.yield_amber_pct,
+            red_below: rules.yield_red_pct,
+        };
+        let mut out = Self::default();
+        let (mut day, mut season) = (Vec::new(), Vec::new());
+        for of in of_season(conn, ticket.season_id).await? {
+            let own = of.percent(bands);
+            if of.ticket_id == ticket.id {
+                out.cane = of.cane;
+                out.juice = of.juice.as_ref().map_or(Grams::ZERO, |j| j.mass);
+                out.own = own;
+            }
+            if let Some((percent, _)) = own {
+                season.push(percent);
+                if of.press_day_id == ticket.press_day_id {
+                    day.push(percent);
+                }
+            }
+        }
+        out.day = median(&day).map(|m| (m, day.len()));
+        out.season = median(&season).map(|m| (m, season.len()));
+        Ok(out)
+    }
+}

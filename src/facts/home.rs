@@ -1,0 +1,152 @@
+//! What the home page of a member shows: own turns, results and balance, what is asked and told; for crew
+//! the mill's running day, boils and calls.
+
+use crate::facts::people::notices as notice_facts;
+use crate::facts::season::seasons::latest;
+use crate::store::home::{
+    self, Balance, DayLine, Expected, LastShare, LastTicket, NextTurn, OpenBoil, Unpressed,
+    WaitingJuice,
+};
+use crate::store::people::notices::Notice;
+use crate::store::season::seasons::{self, Rules};
+use crate::store::turns::offers::{self, Offer};
+use crate::store::turns::press_days;
+use crate::store::turns::waiting::{self, Entry};
+use crate::store::{Conn, Stored};
+use crate::units::{MemberId, PressDate, UtcSecond, Zone};
+
+/// What every member sees.
+#[derive(Debug, Clone)]
+pub struct MemberHome {
+    /// The civil date.
+    pub today: PressDate,
+    /// Turns to come, in order.
+    pub turns: Vec<NextTurn>,
+    /// Press days that are not closed, by date.
+    pub days: Vec<DayLine>,
+    /// The last shares, latest first.
+    pub shares: Vec<LastShare>,
+    /// The last tickets, latest first.
+    pub tickets: Vec<LastTicket>,
+    /// Syrup, money and jars.
+    pub balance: Balance,
+    /// Year of the latest season, if one was opened.
+    pub year: Option<i64>,
+    /// What the member was told and has not put away, latest first.
+    pub notices: Vec<Notice>,
+    /// Turns on offer, first to run out first.
+    pub offers: Vec<Offer>,
+    /// Places on waiting lists, from today on.
+    pub places: Vec<PlaceInLine>,
+}
+
+/// A place on a waiting list, with the whole list.
+#[derive(Debug, Clone)]
+pub struct PlaceInLine {
+    /// The member's own entry.
+    pub entry: Entry,
+    /// The list of that day.
+    pub list: Vec<Entry>,
+}
+
+impl MemberHome {
+    /// Reads the home of a member.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(
+        conn: &mut Conn,
+        member: MemberId,
+        (zone, at): (&Zone, UtcSecond),
+    ) -> Stored<Self> {
+        let today = zone.local(at).0;
+        let mut places = Vec::new();
+        for entry in waiting::of_member(conn, member, today).await? {
+            let list = waiting::of_day(conn, entry.press_day_id).await?;
+            places.push(PlaceInLine { entry, list });
+        }
+        Ok(Self {
+            today,
+            turns: home::turns_from(conn, member, today).await?,
+            days: home::open_days(conn).await?,
+            shares: home::last_shares(conn, member).await?,
+            tickets: home::last_tickets(conn, member).await?,
+            balance: home::balance(conn, member).await?,
+            year: latest(conn).await?.map(|season| season.year),
+            notices: notice_facts::for_member(conn, member, zone, at).await?,
+            offers: offers::standing_of_member(conn, member, at).await?,
+            places,
+        })
+    }
+
+    /// The press day of today, if there is one that is not closed.
+    pub fn day_of_today(&self) -> Option<&DayLine> {
+        self.days.iter().find(|day| day.date == self.today)
+    }
+}
+
+/// What crew see besides.
+#[derive(Debug, Clone)]
+pub struct CrewHome {
+    /// Boils that are not divided, oldest first.
+    pub boils: Vec<OpenBoil>,
+    /// Calls to make.
+    pub calls: usize,
+    /// The running day.
+    pub running: Option<RunningDay>,
+}
+
+impl CrewHome {
+    /// Reads what crew see; `today` is the press day of today, `letters_sent` whether there is a mail server.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(
+        conn: &mut Conn,
+        today: Option<&DayLine>,
+        letters_sent: bool,
+        (zone, at): (&Zone, UtcSecond),
+    ) -> Stored<Self> {
+        let running = match today {
+            Some(day) => RunningDay::read(conn, day).await?,
+            None => None,
+        };
+        Ok(Self {
+            boils: home::open_boils(conn).await?,
+            calls: notice_facts::to_call(conn, zone, letters_sent, at)
+                .await?
+                .len(),
+            running,
+        })
+    }
+}
+
+/// The lists of a running day.
+#[derive(Debug, Clone)]
+pub struct RunningDay {
+    /// The day.
+    pub day: DayLine,
+    /// Turns that have not come yet, in order.
+    pub expected: Vec<Expected>,
+    /// Tickets without juice, in order.
+    pub unpressed: Vec<Unpressed>,
+    /// Juices in vessels, oldest first.
+    pub waiting: Vec<WaitingJuice>,
+    /// The season's rules in force.
+    pub rules: Rules,
+}
+
+impl RunningDay {
+    async fn read(conn: &mut Conn, day: &DayLine) -> Stored<Option<Self>> {
+        let Some(found) = press_days::find(conn, day.id).await? else {
+            return Ok(None);
+        };
+        Ok(Some(Self {
+            expected: home::expected(conn, day.id).await?,
+            unpressed: home::unpressed(conn, day.id).await?,
+            waiting: home::waiting(conn, day.id).await?,
+            rules: seasons::rules_in_force(conn, found.season_id).await?,
+            day: day.clone(),
+        }))
+    }
+}

@@ -1,0 +1,42 @@
+//! The turns that a calendar feed shows.
+
+use crate::store::people::feeds::{self, FeedTurn};
+use crate::store::{Conn, Stored};
+use crate::units::{UtcSecond, Zone};
+
+/// How long a cancelled turn stays in a feed as cancelled, so that every program that had it learns
+/// of it: 30 days.
+const CANCELLED_S: i64 = 30 * 86_400;
+/// How far back a feed reaches, days.
+const BACK_DAYS: i64 = 60;
+
+/// What stands behind the address of a feed.
+#[derive(Debug, Clone)]
+pub struct FeedTurns {
+    /// Everybody's turns, for the crew; else one member's own.
+    pub crew: bool,
+    /// The turns, in order.
+    pub turns: Vec<FeedTurn>,
+}
+
+impl FeedTurns {
+    /// Reads the feed of an address by its token's hash; `None`: it does not answer.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn of_token(
+        conn: &mut Conn,
+        token_hash: &str,
+        (zone, at): (&Zone, UtcSecond),
+    ) -> Stored<Option<Self>> {
+        let Some(feed) = feeds::find(conn, token_hash).await? else {
+            return Ok(None);
+        };
+        let from = zone.local(at).0.plus_days(-BACK_DAYS);
+        let since = at.plus(-CANCELLED_S);
+        Ok(Some(Self {
+            crew: feed.member_id.is_none(),
+            turns: feeds::turns(conn, feed.member_id, from, since).await?,
+        }))
+    }
+}

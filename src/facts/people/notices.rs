@@ -1,0 +1,62 @@
+//! Notices as they stand: what is overtaken, what a member is shown, whom somebody has to call.
+
+use crate::calc::people::notices::{CALL_LAST_S, Matter, NoticeState};
+use crate::calc::turns::turn_states::When;
+use crate::store::people::notices::{self, Notice};
+use crate::store::{Conn, Stored};
+use crate::units::{MemberId, UtcSecond, Zone};
+
+/// How a notice stands at an instant.
+pub fn state_of(notice: &Notice, zone: &Zone, at: UtcSecond) -> NoticeState {
+    let matter = match (&notice.turn, &notice.offer) {
+        (Some(turn), _) => Matter::Turn {
+            held: turn.held,
+            confirmed: turn.confirmed,
+            weighed_in: turn.weighed_in,
+            begun: When {
+                date: turn.date,
+                start: turn.start,
+                zone,
+                at,
+            }
+            .begun(),
+            changed: turn.changed_at > notice.made_at,
+        },
+        (None, Some(offer)) => Matter::Offer {
+            over: offer.answered || offer.ends_at <= at,
+        },
+        (None, None) => Matter::Lasting,
+    };
+    NoticeState {
+        kind: notice.kind,
+        matter,
+        made_at: notice.made_at,
+        put_away: notice.seen_at.is_some(),
+        told: notice.told_at.is_some(),
+        letter: notice.letter,
+    }
+}
+
+/// What stands on a member's home page: not put away, and not overtaken.
+pub async fn for_member(
+    conn: &mut Conn,
+    member: MemberId,
+    zone: &Zone,
+    at: UtcSecond,
+) -> Stored<Vec<Notice>> {
+    let mut all = notices::not_put_away(conn, member).await?;
+    all.retain(|notice| !state_of(notice, zone, at).overtaken());
+    Ok(all)
+}
+
+/// Whom somebody has to call, oldest notice first; `letters_sent`: there is a mail server.
+pub async fn to_call(
+    conn: &mut Conn,
+    zone: &Zone,
+    letters_sent: bool,
+    at: UtcSecond,
+) -> Stored<Vec<Notice>> {
+    let mut all = notices::open(conn, at.plus(-CALL_LAST_S)).await?;
+    all.retain(|notice| state_of(notice, zone, at).to_call(letters_sent, at));
+    Ok(all)
+}

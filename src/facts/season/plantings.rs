@@ -1,0 +1,72 @@
+//! Plantings with what their season expects of a row, and the row that a turn starts from.
+
+use crate::calc::season::plantings as rules;
+use crate::calc::turns::turn_cane::Yields;
+use crate::facts::turns::learned;
+use crate::store::season::plantings::{self, Planting};
+use crate::store::season::seasons;
+use crate::store::{Conn, Stored};
+use crate::units::{MemberId, Metres, PressDate, SeasonId};
+
+/// A planting as planning needs it.
+pub fn planned(p: &Planting) -> rules::Planting {
+    rules::Planting {
+        planted: p.planted_on,
+        days: p.maturity_days,
+        row: p.row,
+    }
+}
+
+/// A planting with what its season expects of a row: learned from turns enough, else the rules'.
+#[derive(Debug, Clone)]
+pub struct ExpectedPlanting {
+    /// The planting.
+    pub planting: Planting,
+    /// What a row brings.
+    pub yields: Yields,
+}
+
+/// A member's plantings that stand, latest season first, then by date.
+///
+/// # Errors
+/// The store failed.
+pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<ExpectedPlanting>> {
+    let mut all: Vec<ExpectedPlanting> = Vec::new();
+    for planting in plantings::of_member(conn, member).await? {
+        let known = all
+            .last()
+            .filter(|last| last.planting.season_id == planting.season_id)
+            .map(|last| last.yields);
+        let yields = match known {
+            Some(yields) => yields,
+            None => yields_of(conn, planting.season_id).await?,
+        };
+        all.push(ExpectedPlanting { planting, yields });
+    }
+    Ok(all)
+}
+
+async fn yields_of(conn: &mut Conn, season: SeasonId) -> Stored<Yields> {
+    let rules = seasons::rules_in_force(conn, season).await?;
+    let habit = learned::of_season(conn, season).await?;
+    Ok(learned::yields_now(&rules, &habit))
+}
+
+/// The row that a member's plantings of a season would bring on a day; `None`: none is on record.
+///
+/// # Errors
+/// The store failed.
+pub async fn row_on_day(
+    conn: &mut Conn,
+    member: MemberId,
+    season: SeasonId,
+    date: PressDate,
+) -> Stored<Option<Metres>> {
+    let all = plantings::of_member(conn, member).await?;
+    let planted: Vec<rules::Planting> = all
+        .iter()
+        .filter(|p| p.season_id == season)
+        .map(planned)
+        .collect();
+    Ok(rules::row_on(date, &planted))
+}

@@ -1,0 +1,188 @@
+//! What a season's close goes by: solids brought, what a margin would give back, the rules that promised it,
+//! and the records that its pages show.
+
+use super::seasons::SeasonRules;
+use crate::calc::Unmet;
+use crate::calc::season::settle;
+use crate::calc::shares::split::Sharer;
+use crate::facts::shares::division_inputs;
+use crate::store::boil::boils::{self, BoilRow};
+use crate::store::people::members;
+use crate::store::season::season_close::{self as close, HoursRow, LossRow};
+use crate::store::season::seasons::{self, Rules};
+use crate::store::shares::ledger::{self, Balance};
+use crate::store::{Conn, StoreError, Stored};
+use crate::units::{Cents, Grams, LotCode, MemberId, MemberName, SeasonId};
+use std::collections::BTreeMap;
+
+/// All that the close of a season is made of.
+#[derive(Debug)]
+pub struct SeasonClose {
+    /// The season with its rules.
+    pub season: SeasonRules,
+    /// The rules before the first boil promise that the margin goes back.
+    pub promised: bool,
+    /// The margin went back.
+    pub gone_back: bool,
+    /// Lots neither divided nor lost.
+    pub open: Vec<LotCode>,
+    /// What stands on the books, by name.
+    pub balances: Vec<Balance>,
+    /// Fees and glass, and the credit for hours.
+    pub charged: (Cents, Cents),
+    /// Hours worked, latest first.
+    pub hours: Vec<HoursRow>,
+    /// Boils lost, in the order they were lit.
+    pub losses: Vec<LossRow>,
+    /// What each would get of the margin that was asked about, with the name; or why nobody gets anything.
+    pub refunds: Option<Result<Vec<(MemberName, Refund)>, Unmet>>,
+}
+
+impl SeasonClose {
+    /// The close of a year, with what `margin` would give back; `None`: the season was not opened.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn of_year(
+        conn: &mut Conn,
+        year: i64,
+        margin: Option<Cents>,
+    ) -> Stored<Option<Self>> {
+        let Some(season) = SeasonRules::of_year(conn, year).await? else {
+            return Ok(None);
+        };
+        let id = season.season.id;
+        let refunds = match margin {
+            Some(margin) => match refunds(conn, id, year, margin).await? {
+                Ok(refunds) => Some(Ok(named(conn, refunds).await?)),
+                Err(unmet) => Some(Err(unmet)),
+            },
+            None => None,
+        };
+        Ok(Some(Self {
+            promised: rules_beforehand(conn, id).await?.patronage,
+            gone_back: close::gone_back(conn, id).await?,
+            open: close::open_lots(conn, id).await?,
+            balances: ledger::balances(conn, id).await?,
+            charged: close::charged(conn, id).await?,
+            hours: close::hours(conn, id).await?,
+            losses: close::losses(conn, id).await?,
+            season,
+            refunds,
+        }))
+    }
+}
+
+async fn named(conn: &mut Conn, refunds: Vec<Refund>) -> Stored<Vec<(MemberName, Refund)>> {
+    let cards = members::list(conn).await?;
+    let named = refunds.into_iter().filter_map(|refund| {
+        let card = cards.iter().find(|card| card.id == refund.member)?;
+        Some((card.name.clone(), refund))
+    });
+    Ok(named.collect())
+}
+
+/// Solids of a season by member: divided boils, and those lost altogether.
+///
+/// # Errors
+/// The store failed.
+pub async fn season_solids(conn: &mut Conn, season: SeasonId) -> Stored<BTreeMap<Sharer, Grams>> {
+    let mut solids: BTreeMap<Sharer, Grams> = BTreeMap::new();
+    for (member, grams) in close::solids(conn, season).await? {
+        *solids.entry(Sharer::Member(member)).or_default() += grams;
+    }
+    for loss in close::losses(conn, season).await? {
+        if !loss.whole {
+            continue;
+        }
+        for pour in division_inputs::poured(conn, loss.boil_id).await? {
+            *solids
+                .entry(Sharer::Member(pour.draw.member_id))
+                .or_default() += pour.part.solids;
+        }
+    }
+    Ok(solids)
+}
+
+/// What a member would get of a margin.
+#[derive(Debug, Clone, Copy)]
+pub struct Refund {
+    /// Who.
+    pub member: MemberId,
+    /// Solids that the member brought.
+    pub solids: Grams,
+    /// The part of the margin.
+    pub cents: Cents,
+}
+
+/// Reckons how a margin goes back, before anything is written.
+///
+/// # Errors
+/// The store failed. Inside: nothing to give back, or nobody brought anything.
+pub async fn refunds(
+    conn: &mut Conn,
+    season: SeasonId,
+    year: i64,
+    margin: Cents,
+) -> Stored<Result<Vec<Refund>, Unmet>> {
+    let solids: Vec<(Sharer, Grams)> = season_solids(conn, season).await?.into_iter().collect();
+    let parts = settle::give_back(&year.to_string(), margin, &solids);
+    Ok(parts.map(|parts| {
+        let parts = solids.iter().zip(parts);
+        let refund = |((_, solids), (who, cents)): (&(Sharer, Grams), (Sharer, Cents))| {
+            Some(Refund {
+                member: who.member()?,
+                solids: *solids,
+                cents,
+            })
+        };
+        parts.filter_map(refund).collect()
+    }))
+}
+
+/// The rules that stood before the season's first boil: only they can have promised a refund.
+///
+/// # Errors
+/// The store failed.
+pub async fn rules_beforehand(conn: &mut Conn, season: SeasonId) -> Stored<Rules> {
+    let Some(first) = boils::of_season(conn, season).await?.into_iter().next() else {
+        return seasons::rules_in_force(conn, season).await;
+    };
+    seasons::rules(conn, first.rules_id)
+        .await?
+        .ok_or(StoreError::Corrupt {
+            what: "boils.rules_id",
+            found: first.rules_id.to_string(),
+        })
+}
+
+/// A boil with the rules it was lit under, and what was lost of it.
+#[derive(Debug, Clone)]
+pub struct BoilLoss {
+    /// The boil.
+    pub boil: BoilRow,
+    /// Its rules.
+    pub rules: Rules,
+    /// The loss, if one is written down.
+    pub loss: Option<LossRow>,
+}
+
+impl BoilLoss {
+    /// The boil of that lot; `None`: there is none.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn of_lot(conn: &mut Conn, lot: &LotCode) -> Stored<Option<Self>> {
+        let Some(boil) = boils::find(conn, lot).await? else {
+            return Ok(None);
+        };
+        let rules = seasons::rules(conn, boil.rules_id)
+            .await?
+            .ok_or(StoreError::Corrupt {
+                what: "boils.rules_id",
+                found: boil.rules_id.to_string(),
+            })?;
+        let loss = close::loss(conn, boil.id).await?;
+        Ok(Some(Self { boil, rules, loss }))
+    }
+}

@@ -1,0 +1,115 @@
+//! Seasons with their rules: the version in force, and every version that was made.
+
+use crate::store::season::seasons::{self, JarSize, Rules, Season};
+use crate::store::{Conn, Stored};
+use crate::units::MemberName;
+
+/// A season with the version of its rules that is in force.
+#[derive(Debug, Clone)]
+pub struct SeasonRules {
+    /// The season.
+    pub season: Season,
+    /// The version in force.
+    pub rules: Rules,
+    /// Its jar sizes, largest first.
+    pub sizes: Vec<JarSize>,
+}
+
+impl SeasonRules {
+    async fn of(conn: &mut Conn, season: Season) -> Stored<Self> {
+        let rules = seasons::rules_in_force(conn, season.id).await?;
+        let sizes = seasons::jar_sizes(conn, rules.id).await?;
+        Ok(Self {
+            season,
+            rules,
+            sizes,
+        })
+    }
+
+    /// The season of that year; `None`: it was not opened.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn of_year(conn: &mut Conn, year: i64) -> Stored<Option<Self>> {
+        match seasons::of_year(conn, year).await? {
+            Some(season) => Ok(Some(Self::of(conn, season).await?)),
+            None => Ok(None),
+        }
+    }
+
+    /// The latest season; `None`: none was opened.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn latest(conn: &mut Conn) -> Stored<Option<Self>> {
+        match latest(conn).await? {
+            Some(season) => Ok(Some(Self::of(conn, season).await?)),
+            None => Ok(None),
+        }
+    }
+
+    /// All seasons, latest first.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn all(conn: &mut Conn) -> Stored<Vec<Self>> {
+        let mut all = Vec::new();
+        for season in seasons::list(conn).await? {
+            all.push(Self::of(conn, season).await?);
+        }
+        Ok(all)
+    }
+}
+
+/// The latest season; `None`: none was opened.
+///
+/// # Errors
+/// The store failed.
+pub async fn latest(conn: &mut Conn) -> Stored<Option<Season>> {
+    Ok(seasons::list(conn).await?.into_iter().next())
+}
+
+/// One version of a season's rules.
+#[derive(Debug, Clone)]
+pub struct RulesVersion {
+    /// What it says.
+    pub rules: Rules,
+    /// Its jar sizes, largest first.
+    pub sizes: Vec<JarSize>,
+    /// Who made it.
+    pub made_by: MemberName,
+}
+
+/// A season with every version of its rules.
+#[derive(Debug, Clone)]
+pub struct SeasonVersions {
+    /// The season.
+    pub season: Season,
+    /// Its versions, latest first; the first is in force.
+    pub versions: Vec<RulesVersion>,
+}
+
+impl SeasonVersions {
+    /// The season of that year; `None`: it was not opened.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn of_year(conn: &mut Conn, year: i64) -> Stored<Option<Self>> {
+        let Some(season) = seasons::of_year(conn, year).await? else {
+            return Ok(None);
+        };
+        let makers = seasons::rules_makers(conn, season.id).await?;
+        let mut versions = Vec::new();
+        // Both are in one order: latest first.
+        let all = seasons::rules_list(conn, season.id).await?;
+        for (rules, (_, made_by)) in all.into_iter().zip(makers) {
+            let sizes = seasons::jar_sizes(conn, rules.id).await?;
+            versions.push(RulesVersion {
+                rules,
+                sizes,
+                made_by,
+            });
+        }
+        Ok(Some(Self { season, versions }))
+    }
+}

@@ -1,0 +1,38 @@
+//! What every handler is handed: the site's parts and settings.
+
+use super::clock::Clock;
+use super::moment::Moments;
+use super::throttle::Throttle;
+use crate::actions::{Hashing, Ids};
+use crate::store::Writer;
+
+/// What every handler is handed.
+#[derive(Debug, Clone)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a setting of its own, and no state"
+)]
+pub struct App {
+    /// The one writer.
+    pub writer: Writer,
+    /// Moments to read from: each request is lent one.
+    pub moments: Moments,
+    /// The clock.
+    pub clock: Clock,
+    /// New ids.
+    pub ids: Ids,
+    /// Passphrase hashing, one at a time.
+    pub hashing: Hashing,
+    /// Sign-in failures.
+    pub throttle: Throttle,
+    /// Served over https: cookies say so.
+    pub secure: bool,
+    /// The site's own address, such as `https://mill.example.org`, for links on paper.
+    pub public_url: Option<String>,
+    /// The demo: its clock is shown.
+    pub demo: bool,
+    /// Believe `X-Forwarded-For`: only behind a proxy of ours.
+    pub behind_proxy: bool,
+    /// Letters are sent: there is a mail server.
+    pub letters_sent: bool,
+}

@@ -1,0 +1,68 @@
+//! Words that the pages of tickets and juice share.
+
+use crate::calc::cane::juice::{Band, Clock, Waiting, juice_clock};
+use crate::facts::cane::yields::Yields;
+use crate::store::cane::juice::{Drawn, JuiceRow};
+use crate::store::season::seasons::Rules;
+use crate::units::{Grams, UtcSecond};
+
+/// Where the clock of a juice stands, in words, and the look of its tag. It stops when the vessel
+/// is empty.
+pub(super) fn clock_words(
+    juice: &JuiceRow,
+    drawn: Drawn,
+    mass: Grams,
+    rules: &Rules,
+    at: UtcSecond,
+) -> (String, &'static str) {
+    if juice.void {
+        return ("poured away".to_owned(), "");
+    }
+    if drawn.left(mass) == Grams::ZERO {
+        return ("all in the pan".to_owned(), "ok");
+    }
+    let limits = Waiting {
+        amber: rules.hold_amber,
+        red: rules.hold_red,
+    };
+    let (clock, left) = juice_clock(juice.pressed_at, at, limits);
+    match clock {
+        Clock::Fresh => (format!("fresh, {} left", left.show()), "ok"),
+        Clock::Soon => (format!("boil it next, {} left", left.show()), "warn"),
+        Clock::Late => (
+            format!(
+                "too old by {}: smell it, test its pH",
+                left.show().trim_start_matches('−')
+            ),
+            "bad",
+        ),
+    }
+}
+
+/// Juice per 100 of cane, "44.1", or nothing yet.
+pub(super) fn yield_figure(of: &Yields) -> Option<String> {
+    of.own.map(|(percent, _)| format!("{percent:.1}"))
+}
+
+/// The band of a yield in words, and the look of its tag.
+pub(super) fn yield_band(of: &Yields) -> (&'static str, &'static str) {
+    match of.own {
+        None => ("", ""),
+        Some((_, Band::Green)) => ("good", "ok"),
+        Some((_, Band::Amber)) => ("rather low", "warn"),
+        Some((_, Band::Red)) => ("low", "bad"),
+    }
+}
+
+/// The medians of day and season in one sentence; empty while there are none.
+pub(super) fn yield_medians(of: &Yields) -> String {
+    let (Some((day, n)), Some((season, m))) = (of.day, of.season) else {
+        return String::new();
+    };
+    let tickets = |n: usize| if n == 1 { "ticket" } else { "tickets" };
+    format!(
+        "The mill’s median: {day:.1} that day ({n} {}), {season:.1} in the season ({m} {}).",
+        tickets(n),
+        tickets(m)
+    )
+}

@@ -1,0 +1,31 @@
+//! A line of the home page's lists, and counts in words.
+
+/// A line with a link.
+pub(super) struct Line {
+    pub(super) href: String,
+    pub(super) words: String,
+    pub(super) more: String,
+    pub(super) tag: &'static str,
+    pub(super) look: &'static str,
+}
+
+impl Line {
+    pub(super) fn new(href: String, words: String, more: String) -> Self {
+        Self {
+            href,
+            words,
+            more,
+            tag: "",
+            look: "",
+        }
+    }
+}
+
+/// "1 jar", "2 jars".
+pub(super) fn count(n: i64, one: &str, many: &str) -> String {
+    if n == 1 {
+        format!("1 {one}")
+    } else {
+        format!("{n} {many}")
+    }
+}

@@ -1,0 +1,28 @@
+//! What every handler answers: a page, or the way on.
+
+use super::error::PageError;
+use askama::Template;
+use axum::http::StatusCode;
+use axum::response::{Html, IntoResponse, Redirect, Response};
+
+/// What every handler answers.
+pub(super) type Page = Result<Response, PageError>;
+
+/// A view as a page.
+pub(super) fn page(view: &impl Template) -> Page {
+    page_with(StatusCode::OK, view)
+}
+
+/// A view as a page with another status: a form that was not taken.
+pub(super) fn page_with(status: StatusCode, view: &impl Template) -> Page {
+    Ok((status, Html(view.render()?)).into_response())
+}
+
+/// On to the result of a form that was taken.
+#[expect(
+    clippy::unnecessary_wraps,
+    reason = "handlers end on it as they do on `page`"
+)]
+pub(super) fn see(path: &str) -> Page {
+    Ok(Redirect::to(path).into_response())
+}
