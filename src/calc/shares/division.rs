@@ -120,7 +120,7 @@ impl Measured {
     ) -> Division {
         let parts = rows
             .into_iter()
-            .map(|row| self.part(case, &kinds, row))
+            .map(|line| self.part(case, &kinds, line))
             .collect();
         let division = Division {
             basis: case.basis,
@@ -139,27 +139,27 @@ impl Measured {
         division
     }
 
-    fn part(&self, case: &DivisionCase<'_>, kinds: &[Kind], row: SharerLine) -> Part {
-        let share = self.entitled.iter().find(|e| e.sharer == row.sharer);
+    fn part(&self, case: &DivisionCase<'_>, kinds: &[Kind], line: SharerLine) -> Part {
+        let share = self.entitled.iter().find(|e| e.sharer == line.sharer);
         let own = |f: fn(&Brought) -> i64| -> i64 {
-            let mine = case.brought.iter().filter(|b| b.sharer == row.sharer);
+            let mine = case.brought.iter().filter(|b| b.sharer == line.sharer);
             mine.map(f).sum()
         };
         let cane = Grams::new(own(|b| b.cane.get()));
         let volume = Millilitres::new(own(|b| b.volume.get()));
         let entitled = share.map_or(Grams::ZERO, |s| s.grams);
-        let weights = row.jars.iter().zip(kinds);
+        let weights = line.jars.iter().zip(kinds);
         let jarred = Grams::new(weights.map(|(n, k)| i64::from(*n) * k.net.get()).sum());
-        let boil = self.fees.iter().find(|(who, _)| *who == row.sharer);
+        let boil = self.fees.iter().find(|(who, _)| *who == line.sharer);
         let used = Used {
             cane,
             juice: volume,
             boil: boil.map_or_else(BoilPart::default, |(_, part)| *part),
             jars: &[],
         };
-        let mine = case.wishes.iter().filter(|(who, _)| *who == row.sharer);
+        let mine = case.wishes.iter().filter(|(who, _)| *who == line.sharer);
         Part {
-            sharer: row.sharer,
+            sharer: line.sharer,
             weight: share.map_or(0, |s| s.weight),
             solids: Grams::new(own(|b| b.solids.get())),
             cane,
@@ -167,14 +167,14 @@ impl Measured {
             floor: share.map_or(Grams::ZERO, |s| s.floor),
             cut_thousandths: share.map_or(0, |s| s.cut_thousandths),
             odd_gram: share.is_some_and(|s| s.odd_gram),
-            carried: row.carried,
-            favoured_at: row.favoured_at,
+            carried: line.carried,
+            favoured_at: line.favoured_at,
             wishes: mine.map(|(_, net)| *net).collect(),
             entitled,
-            bill: bill(&case.rates, row.sharer, used, &row.jars, kinds),
-            jars: row.jars,
+            bill: bill(&case.rates, line.sharer, used, &line.jars, kinds),
+            jars: line.jars,
             jarred,
-            carry: row.carried + entitled - jarred,
+            carry: line.carried + entitled - jarred,
         }
     }
 }

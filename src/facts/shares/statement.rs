@@ -150,7 +150,7 @@ impl SeasonStatements {
         let mut out = Vec::new();
         for id in ledger::with_season(conn, self.season.id).await? {
             let member = members::find(conn, id).await?;
-            let member = member.ok_or_else(|| lost("members.id", id))?;
+            let member = member.ok_or_else(|| lost("members.id", &id))?;
             out.push(self.of_member(conn, member).await?);
         }
         Ok(out)
@@ -181,7 +181,7 @@ impl LotPart {
         };
         let rules = seasons::rules(conn, boil.rules_id).await?;
         Ok(Self {
-            rules: rules.ok_or_else(|| lost("boils.rules_id", boil.rules_id))?,
+            rules: rules.ok_or_else(|| lost("boils.rules_id", &boil.rules_id))?,
             pours: division_inputs::poured(conn, boil.id).await?,
             boil,
             divided,
@@ -190,7 +190,7 @@ impl LotPart {
 }
 
 /// A record that another one names and that is not there: a foreign key keeps that from happening.
-fn lost(what: &'static str, found: impl ToString) -> StoreError {
+fn lost(what: &'static str, found: &impl ToString) -> StoreError {
     StoreError::Corrupt {
         what,
         found: found.to_string(),
@@ -224,7 +224,7 @@ async fn receipts_of(conn: &mut Conn, season: &Season, member: &Member) -> Store
             _ => {
                 let row = hand_overs::find(conn, jar.number).await?;
                 out.push(Receipt {
-                    row: row.ok_or_else(|| lost("hand_overs.number", jar.number))?,
+                    row: row.ok_or_else(|| lost("hand_overs.number", &jar.number))?,
                     jars: vec![jar],
                 });
             }
