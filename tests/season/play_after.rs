@@ -38,7 +38,10 @@ impl Mill {
             signed_by: MemberName::parse("Whoever came").unwrap(),
             note: String::new(),
         };
-        let (who, to) = (self.crew(), divisions::sharer(row.member_id));
+        let (who, to) = (
+            self.crew(),
+            canewright::calc::shares::split::Sharer::of(row.member_id),
+        );
         self.step("hand jars over", who, async |act| {
             hand_overs::hand_over(&act, to, new.clone()).await
         })

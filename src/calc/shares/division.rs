@@ -141,12 +141,12 @@ impl Measured {
 
     fn part(&self, case: &DivisionCase<'_>, kinds: &[Kind], line: SharerLine) -> Part {
         let share = self.entitled.iter().find(|e| e.sharer == line.sharer);
-        let own = |f: fn(&Brought) -> i64| -> i64 {
+        let sum_of = |f: fn(&Brought) -> i64| -> i64 {
             let mine = case.brought.iter().filter(|b| b.sharer == line.sharer);
             mine.map(f).sum()
         };
-        let cane = Grams::new(own(|b| b.cane.get()));
-        let volume = Millilitres::new(own(|b| b.volume.get()));
+        let cane = Grams::new(sum_of(|b| b.cane.get()));
+        let volume = Millilitres::new(sum_of(|b| b.volume.get()));
         let entitled = share.map_or(Grams::ZERO, |s| s.grams);
         let weights = line.jars.iter().zip(kinds);
         let jarred = Grams::new(weights.map(|(n, k)| i64::from(*n) * k.net.get()).sum());
@@ -161,7 +161,7 @@ impl Measured {
         Part {
             sharer: line.sharer,
             weight: share.map_or(0, |s| s.weight),
-            solids: Grams::new(own(|b| b.solids.get())),
+            solids: Grams::new(sum_of(|b| b.solids.get())),
             cane,
             volume,
             floor: share.map_or(Grams::ZERO, |s| s.floor),
