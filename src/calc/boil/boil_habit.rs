@@ -342,7 +342,7 @@ mod tests {
                 })
                 .collect();
             let habit = Habit::of(&boils);
-            prop_assert!((1.0..=1.3).contains(&habit.factor.0.get()));
+            prop_assert!((0.8..=1.65).contains(&habit.factor.0.get()));
             let (pan, _) = habit.pan(2.2, None);
             prop_assert!(Pan::new(pan.area_m2, pan.rate_l_m2_h).is_ok());
             prop_assert!((0.3..=1.0).contains(&habit.recovery_or(0.8)));

@@ -1,5 +1,5 @@
 //! What a boil will come to before the fire is lit: syrup, jars, water to drive off, heat, fuel and
-//! hours. Never watches it; see `boil_watch`.
+//! hours. Never watches it; see `watch`.
 
 use crate::calc::Unmet;
 use crate::calc::physics::density::volume_of;
@@ -202,6 +202,20 @@ pub fn juice_per_syrup(juice: BrixAt20C, syrup: BrixAt20C) -> Result<f64, Unmet>
     use crate::calc::physics::density::kg_m3;
     let twenty = Celsius::new(20.0).map_err(|r| Unmet::refused("temp", &r))?;
     Ok(kg_m3(syrup, twenty) * syrup.get() / (kg_m3(juice, twenty) * juice.get()))
+}
+
+/// Seconds in which the last two °Bx before the target go by on this pan, the whole batch in it.
+pub fn last_two_s(solids: Grams, target: BrixAt20C, pan: Pan) -> Option<u32> {
+    let before = BrixAt20C::new(target.get() - 2.0).ok()?;
+    let seconds = 60.0 * pan.minutes_for(water_between(solids, before, target));
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "checked just before: finite, not negative and below a day"
+    )]
+    (0.0..86_400.0)
+        .contains(&seconds)
+        .then_some(seconds.round() as u32)
 }
 
 #[cfg(test)]

@@ -39,11 +39,11 @@ pub fn factor_seen(finish: Celsius, water: Celsius, syrup: BrixAt20C) -> Option<
     (syrup.get() >= 60.0 && (0.8..=1.6).contains(&seen)).then_some(seen)
 }
 
-/// The mill's factor K over the season's finished boils, kept to 1.00–1.30, and what it was
-/// learned from; the default while there are none.
+/// The mill's factor K over the season's finished boils, as they showed it, and what it was learned from; the
+/// default while there are none.
 pub fn factor(seen: &[f64]) -> (Factor, FactorFrom, Option<Learned>) {
     let learned = learn(seen);
-    let kept = learned.and_then(|l| Factor::new(l.middle.clamp(1.0, 1.3)).ok());
+    let kept = learned.and_then(|l| Factor::new(l.middle).ok());
     match (kept, learned) {
         (Some(k), Some(l)) => (k, FactorFrom::Learned(l.boils), learned),
         _ => (Factor::DEFAULT, FactorFrom::Guess, None),
@@ -109,9 +109,9 @@ mod tests {
     }
 
     #[test]
-    fn k_stays_between_1_00_and_1_30() {
-        assert!((factor(&[0.95, 0.96]).0.get() - 1.0).abs() < 1e-12);
-        assert!((factor(&[1.5]).0.get() - 1.3).abs() < 1e-12);
+    fn k_outside_what_syrup_has_is_not_pulled_back_inside() {
+        assert!((factor(&[0.95, 0.96]).0.get() - 0.955).abs() < 1e-12);
+        assert!((factor(&[1.5]).0.get() - 1.5).abs() < 1e-12);
     }
 
     proptest! {

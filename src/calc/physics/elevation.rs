@@ -6,6 +6,8 @@
 //! confirmed by its numbers (maple's 7 °F at 66 °Bx, candy stages, Zobrist 2011 at 25 °C). Pure
 //! sucrose: ±0.2 °C to 67 °Bx. Sorghum has more invert and ash and boils higher, by the factor K.
 
+use std::ops::RangeInclusive;
+
 use super::steam::{ZERO_C_K, boiling_c, boiling_hpa, standard_hpa, station_hpa};
 use crate::calc::Unmet;
 use crate::units::{Altitude, BrixAt20C, Celsius, CelsiusDifference, Hectopascals};
@@ -33,18 +35,22 @@ impl Factor {
     /// Pure sucrose.
     pub const PURE: Self = Self(1.0);
 
+    /// What a mill's instruments may show: beyond what syrup has (1.00 to 1.30), since a thermometer or a
+    /// refractometer that is out is part of what K stands for.
+    pub const RANGE: RangeInclusive<f64> = 0.80..=1.65;
+
     /// A factor of so much.
     ///
     /// # Errors
-    /// Outside 1.00 to 1.30.
+    /// Outside [`Factor::RANGE`].
     pub fn new(value: f64) -> Result<Self, Unmet> {
-        if (1.0..=1.3).contains(&value) {
+        if Self::RANGE.contains(&value) {
             Ok(Self(value))
         } else {
             Err(Unmet::beside(
                 "factor_k",
                 "factor_range",
-                "Please write a factor K from 1.00 (pure sugar) to 1.30; 1.10 suits most sorghum.",
+                "Please write a factor K from 0.80 to 1.65. Pure sugar has 1.00, most sorghum 1.10; beyond 1.30 look at the instruments first.",
             ))
         }
     }
@@ -341,7 +347,7 @@ mod tests {
             let said = WaterBoil::Measured(c(t)).known().unwrap_err();
             assert_eq!(said.at, Some("water_boil"));
         }
-        assert!(Factor::new(1.4).is_err() && Factor::new(0.9).is_err());
+        assert!(Factor::new(1.66).is_err() && Factor::new(0.79).is_err());
         assert!(brix_boiling_at(c(90.0), c(99.0), Factor::PURE).is_none());
         assert!(brix_boiling_at(c(190.0), c(99.0), Factor::PURE).is_none());
     }

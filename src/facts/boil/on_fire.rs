@@ -1,49 +1,70 @@
-//! A boil on the fire: as the watch takes it, and when it should be done.
+//! A boil on the fire: as the watch takes it, what the watch says of it, and when it should be done.
 
 use super::boils::Boil;
-use crate::calc::boil::boil_watch::{self, Reading, Stage};
+use crate::calc::boil::on_fire::{self, By, FIRE_DRAWN, FIRE_RELIT, Reading, Taught};
+use crate::calc::boil::watch::{Looked, Watch};
 use crate::units::{BrixAt20C, Grams, UtcSecond};
 
 impl Boil {
-    /// The readings as the watch takes them, with what they came from; remarks alone are left out,
-    /// and so is a Brix read before the pan is known to boil, which says nothing of when it does.
+    /// The readings as the watch takes them, in order of time; remarks alone are left out.
     pub fn readings_for_watch(&self) -> Vec<Reading> {
-        let hot = |t: f64| t >= self.day.target.water.get() - 1.5;
-        let boils_at = self
-            .readings
-            .iter()
-            .position(|r| r.temp.is_some_and(|t| hot(t.get())));
         self.readings
             .iter()
-            .enumerate()
-            .filter(|(n, r)| r.temp.is_some() || boils_at.is_some_and(|b| *n >= b))
-            .map(|(_, r)| Reading {
+            .map(|r| Reading {
                 at: r.read_at,
                 temp: r.temp,
                 brix: r.brix.and_then(|b| BrixAt20C::new(b.get()).ok()),
-                depth_mm: None,
+                by: By::Hand,
             })
             .filter(|r| r.temp.is_some() || r.brix.is_some())
             .collect()
     }
 
     /// The boil as the watch takes it; nothing without a pan, juice or a target above the juice.
-    pub fn for_watch(&self) -> Option<boil_watch::Boil> {
+    pub fn for_watch(&self) -> Option<on_fire::Boil> {
         let under = self.under.as_ref()?;
         let settings = &under.settings;
         let (pan, rate_boils) = self
             .habit
             .pan(settings.area.get(), Some(settings.rate_l_m2_h));
-        Some(boil_watch::Boil {
+        let k = self.habit.factor_learned.map(|learned| Taught {
+            value: learned.middle,
+            boils: learned.boils,
+        });
+        Some(on_fire::Boil {
             lit: self.row.lit_at,
             solids: self.brought.solids,
             juice: self.expected?.brix,
             target: self.target()?,
             water: self.day.target.water,
-            factor: self.habit.factor,
+            k,
             pan,
             rate_boils,
         })
+    }
+
+    /// The watch of this boil, with all its readings taken in; nothing when it cannot be watched.
+    pub fn watch(&self) -> Option<Watch> {
+        let mut watch = Watch::replay(self.for_watch()?, &self.readings_for_watch());
+        if let Some(at) = self.fire_drawn() {
+            watch.fire_drawn(at);
+        }
+        Some(watch)
+    }
+
+    /// What the watch says at a moment; nothing when the boil cannot be watched.
+    pub fn looked_at(&self, at: UtcSecond) -> Option<Looked> {
+        Some(self.watch()?.look(at))
+    }
+
+    /// When the fire was drawn, if it was and was not lit again.
+    pub fn fire_drawn(&self) -> Option<UtcSecond> {
+        self.readings
+            .iter()
+            .rev()
+            .find(|r| r.note == FIRE_DRAWN || r.note == FIRE_RELIT)
+            .filter(|r| r.note == FIRE_DRAWN)
+            .map(|r| r.read_at)
     }
 
     /// The finish aimed at.
@@ -57,13 +78,14 @@ impl Boil {
         let Some(of) = self.for_watch() else {
             return at;
         };
-        let done = match boil_watch::watch(&of, &self.readings_for_watch()).stage {
-            Stage::Going(_, forecast) | Stage::There(_, forecast) => forecast.finish,
-            Stage::Heating | Stage::TooEarly(_) => {
+        let told = self.looked_at(at).and_then(|looked| looked.finish);
+        let done = told.map_or_else(
+            || {
                 let water = self.expected.map_or(Grams::ZERO, |e| e.water);
                 of.lit.plus(60 * of.pan.minutes_from_lighting(water).get())
-            }
-        };
+            },
+            |forecast| forecast.finish,
+        );
         done.max(at)
     }
 }

@@ -1,10 +1,11 @@
 //! The picture of a boil, as text ready to print into a drawing; and the same in words.
 
 use crate::calc::boil::boil_chart::{self, BRIX, Drawn, Mark, Panel, Seen, TEMP};
-use crate::calc::boil::boil_watch::{Reading, Stage, Watched};
+use crate::calc::boil::on_fire::Reading;
+use crate::calc::boil::watch::Looked;
 use crate::calc::paper::chart::tenth;
 use crate::facts::boil::boils::Boil;
-use crate::units::{Units, Zone};
+use crate::units::{BrixAt20C, Units, Zone};
 use crate::web::error::PageError;
 use crate::web::session::Visit;
 
@@ -80,7 +81,7 @@ fn panel(
 /// Draws a boil; nothing when its target is no Brix.
 pub(super) fn chart(
     boil: &Boil,
-    watched: Option<&Watched>,
+    looked: Option<&Looked>,
     readings: &[Reading],
     visit: &Visit,
 ) -> Result<Option<ChartView>, PageError> {
@@ -88,7 +89,7 @@ pub(super) fn chart(
     let Some(target) = boil.target() else {
         return Ok(None);
     };
-    let doubtful = |n: usize| watched.is_some_and(|w| w.doubtful.contains(&n));
+    let doubtful = |n: usize| looked.is_some_and(|l| l.doubtful.contains(&n));
     let marks: Vec<Mark> = readings
         .iter()
         .enumerate()
@@ -106,7 +107,7 @@ pub(super) fn chart(
         water: finish.water,
         temp: (finish.temp, finish.plus_minus.get()),
         brix: (target, BRIX_BAND),
-        seen: watched.and_then(seen),
+        seen: looked.and_then(seen),
     };
     let of = boil_chart::chart(&drawn, units == Units::Us);
     let degrees = crate::web::boil::words::degrees(units);
@@ -152,16 +153,13 @@ fn hours_text(minutes: f64) -> String {
     format!("{hours:.0}:{:02.0}", minutes - 60.0 * hours)
 }
 
-fn seen(watched: &Watched) -> Option<Seen> {
-    let (estimate, finish) = match &watched.stage {
-        Stage::Heating => return None,
-        Stage::TooEarly(e) => (e, None),
-        Stage::Going(e, f) | Stage::There(e, f) => (e, Some((f.earliest, f.latest))),
-    };
-    Some(Seen {
-        at: estimate.at,
-        brix: (estimate.brix, estimate.brix_plus_minus),
-        finish,
+/// What is believed at the moment of looking; nothing while it is likelier not at the boil.
+fn seen(looked: &Looked) -> Option<Seen> {
+    let brix = BrixAt20C::new(looked.brix.middle).ok()?;
+    (looked.chances.boiling >= 0.5).then_some(Seen {
+        at: looked.at,
+        brix: (brix, 0.5 * (looked.brix.high - looked.brix.low)),
+        finish: looked.finish.map(|f| (f.earliest, f.latest)),
     })
 }
 

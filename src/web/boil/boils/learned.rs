@@ -1,13 +1,14 @@
 //! What the figures beside the pan rest on, as text ready to print.
 
-use crate::calc::boil::boil_watch;
+use crate::calc::boil::on_fire;
 use crate::calc::boil::pan;
 use crate::calc::cane::learned::Learned;
+use crate::calc::physics::elevation::Factor;
 use crate::facts::boil::boils::Boil;
 use crate::units::Units;
 
 /// What the figures rest on: K, the pan's rate, the recovery, each with its boils and spread.
-pub(super) fn learned(boil: &Boil, of: &boil_watch::Boil, units: Units) -> Vec<String> {
+pub(super) fn learned(boil: &Boil, of: &on_fire::Boil, units: Units) -> Vec<String> {
     let boils = |l: Learned| {
         let plural = if l.boils == 1 { "boil" } else { "boils" };
         format!("{} finished {plural} of this season", l.boils)
@@ -15,13 +16,13 @@ pub(super) fn learned(boil: &Boil, of: &boil_watch::Boil, units: Units) -> Vec<S
     let factor = match boil.habit.factor_learned {
         Some(l) => format!(
             "Factor K {:.2}: the middle of {}, spread ± {:.2}.",
-            of.factor.0.get(),
+            l.middle,
             boils(l),
             l.spread
         ),
         None => format!(
             "Factor K {:.2}: the default for sorghum until finished boils teach the mill’s own.",
-            of.factor.0.get()
+            Factor::DEFAULT.get()
         ),
     };
     let name = boil.under.as_ref().map_or("", |p| p.name.as_str());

@@ -3,12 +3,14 @@
 
 use super::chart::{ChartView, chart};
 use super::learned::learned;
-use crate::calc::boil::boil_call::{self, Call, Last, Weight};
-use crate::calc::boil::boil_watch::{self, Estimate, Forecast, Reading, Stage, Watched};
-use crate::calc::boil::pan;
+use crate::calc::boil::call::{self, Call};
+use crate::calc::boil::odd::{Odd, odd};
+use crate::calc::boil::on_fire::{self, Reading};
 use crate::calc::boil::sums::Stage as Step;
+use crate::calc::boil::watch::Looked;
+use crate::calc::boil::{boil_plan, pan, thinning};
 use crate::facts::boil::boils::Boil;
-use crate::units::{BrixAt20C, Grams, Minutes, Units, UtcSecond, Zone};
+use crate::units::{BrixAt20C, Minutes, Units, UtcSecond, Zone};
 use crate::web::boil::boil_of_path::boil_of_path;
 use crate::web::error::PageError;
 use crate::web::paths;
@@ -17,9 +19,6 @@ use crate::web::session::Visit;
 use crate::web::{Page, page};
 use askama::Template;
 use axum::extract::Path;
-
-/// Nobody should go longer than this without a reading, minutes.
-const STALE_MIN: i64 = 25;
 
 /// The figures, as text ready to print.
 #[derive(Default)]
@@ -39,6 +38,15 @@ pub(super) struct Figures {
     pub learned: Vec<String>,
     pub chart: Option<ChartView>,
     pub pans: &'static str,
+    /// The finish temperature, as it is read.
+    pub draw_off: String,
+    /// When the next reading is due, in words and as a UTC second.
+    pub next: String,
+    pub next_at: i64,
+    /// The server's clock, a UTC second: a phone's may be wrong.
+    pub now: i64,
+    /// Who quieted the alarm, in words; empty: nobody.
+    pub quieted: String,
 }
 
 /// The figures by themselves, for `live.js`.
@@ -60,17 +68,16 @@ pub async fn live(mut request: PageRequest, Path(lot): Path<String>) -> Page {
     })
 }
 
-/// What the page says at this moment.
+/// What the page says at this moment: all of it from one look at what is believed.
 pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> {
-    let (units, zone) = (visit.units(), visit.zone()?);
+    let zone = visit.zone()?;
     if boil.row.stage() != Step::Lit {
         return Ok(Figures {
             over: true,
             ..Figures::default()
         });
     }
-    let readings = boil.readings_for_watch();
-    let (Some(of), Some(target)) = (boil.for_watch(), boil.target()) else {
+    let (Some(of), Some(mut watch)) = (boil.for_watch(), boil.watch()) else {
         return Ok(Figures {
             worked: format!("At {}.", clock(zone, visit.at)),
             call: "Nothing to tell yet",
@@ -81,73 +88,81 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
             ..Figures::default()
         });
     };
-    let watched = boil_watch::watch(&of, &readings);
-    let read = readings.last();
-    let last = Last {
-        temp: read.and_then(|r| r.temp),
-        brix: read.and_then(|r| r.brix),
-        at: visit.at,
-    };
-    let call = boil_call::call(&watched, &last, target, &boil.day.target);
+    let looked = watch.look(visit.at);
+    let readings = boil.readings_for_watch();
     let mut out = Figures {
-        worked: worked(&readings, &watched, visit.at, zone),
-        call: call.words(),
-        weight: match call.weight() {
-            Weight::Plain => "",
-            Weight::Note => "note",
-            Weight::Alarm => "alarm",
-        },
-        advice: call.advice(),
-        more: more(boil, &of, call, &watched, &readings, visit)?,
-        learned: learned(boil, &of, units),
-        chart: chart(boil, Some(&watched), &readings, visit)?,
+        worked: worked(&readings, &looked, zone),
+        call: looked.call.words(),
+        weight: weight(looked.call),
+        advice: looked.call.advice(),
+        more: more(boil, &of, &looked, &readings, visit)?,
+        learned: learned(boil, &of, visit.units()),
+        chart: chart(boil, Some(&looked), &readings, visit)?,
+        draw_off: boil.day.target.temp.show(visit.units()),
+        now: visit.at.get(),
         ..Figures::default()
     };
-    match &watched.stage {
-        Stage::Heating => "No reading at the boil yet".clone_into(&mut out.to_go),
-        Stage::TooEarly(at) => {
-            estimate(&mut out, at, zone, units);
-            "Too early to tell".clone_into(&mut out.to_go);
-        }
-        Stage::Going(at, forecast) => {
-            estimate(&mut out, at, zone, units);
-            time_to_go(&mut out, forecast, visit.at, zone);
-        }
-        Stage::There(at, forecast) => {
-            estimate(&mut out, at, zone, units);
-            "there, as likely as not".clone_into(&mut out.to_go);
-            out.to_go_out = format!(
-                "nine times in ten not later than {}",
-                clock(zone, forecast.latest)
-            );
-        }
-    }
+    next_reading(&mut out, &looked, zone);
+    estimate(&mut out, &looked, visit.units());
+    time_to_go(&mut out, &looked, zone);
     Ok(out)
+}
+
+/// How a call is set off: nothing, a note, an alarm.
+const fn weight(call: Call) -> &'static str {
+    match call {
+        Call::Heating | Call::TooEarly | Call::Going => "",
+        Call::Check => "note",
+        Call::There | Call::Past | Call::Candy => "alarm",
+    }
 }
 
 fn clock(zone: &Zone, at: UtcSecond) -> String {
     zone.local(at).1.show()
 }
 
-fn estimate(out: &mut Figures, of: &Estimate, zone: &Zone, units: Units) {
-    out.brix = format!("{:.1} °Bx", of.brix.get());
+/// When the next reading is due, by the clock; what is overdue says so.
+fn next_reading(out: &mut Figures, looked: &Looked, zone: &Zone) {
+    out.next_at = looked.next_reading.get();
+    let due = looked.next_reading.minutes_since(looked.at);
+    out.next = if due > 0 {
+        format!("Next reading by {}", clock(zone, looked.next_reading))
+    } else {
+        format!("Read it now: due at {}", clock(zone, looked.next_reading))
+    };
+}
+
+fn estimate(out: &mut Figures, of: &Looked, units: Units) {
+    if of.chances.boiling < 0.5 {
+        return;
+    }
+    out.brix = format!("{:.1} °Bx", of.brix.middle);
     out.brix_out = format!(
-        "± {:.1}, four times in five, at {}",
-        of.brix_plus_minus,
-        clock(zone, of.at)
+        "{:.1} to {:.1}, four times in five",
+        of.brix.low, of.brix.high
     );
     out.facts = vec![
         ("Water driven off", of.evaporated.show(units)),
         ("Still to drive off", of.water_left.show(units)),
         (
             "The pan drives off",
-            pan::rate(of.rate_l_m2_h.max(0.0), units),
+            pan::rate(of.rate_l_m2_h.middle.max(0.0), units),
         ),
     ];
 }
 
-fn time_to_go(out: &mut Figures, of: &Forecast, at: UtcSecond, zone: &Zone) {
-    let left = of.finish.minutes_since(at);
+fn time_to_go(out: &mut Figures, of: &Looked, zone: &Zone) {
+    let Some(finish) = of.finish else {
+        out.to_go = match of.call {
+            Call::Heating => "Not at the boil yet",
+            Call::TooEarly | Call::Going => "Too early to tell",
+            Call::Check => "Soon: read it",
+            Call::There | Call::Past | Call::Candy => "Now: read it",
+        }
+        .to_owned();
+        return;
+    };
+    let left = finish.finish.minutes_since(of.at);
     out.to_go = if left > 0 {
         Minutes::new(left).show()
     } else {
@@ -155,84 +170,57 @@ fn time_to_go(out: &mut Figures, of: &Forecast, at: UtcSecond, zone: &Zone) {
     };
     out.to_go_out = format!(
         "done about {}; four times in five between {} and {}",
-        clock(zone, of.finish),
-        clock(zone, of.earliest),
-        clock(zone, of.latest)
+        clock(zone, finish.finish),
+        clock(zone, finish.earliest),
+        clock(zone, finish.latest)
     );
 }
 
-fn worked(readings: &[Reading], watched: &Watched, at: UtcSecond, zone: &Zone) -> String {
-    let used = readings.len() - watched.doubtful.len();
+fn worked(readings: &[Reading], looked: &Looked, zone: &Zone) -> String {
+    let used = readings.len() - looked.doubtful.len();
     let plural = if used == 1 { "reading" } else { "readings" };
-    format!("At {}, from {used} {plural}.", clock(zone, at))
+    format!("At {}, from {used} {plural}.", clock(zone, looked.at))
 }
 
-/// What else the cook should know, in sentences.
+/// What else the cook should know, in sentences: what silence means, whether a drop is asked for, water to thin
+/// with, what does not fit.
 fn more(
     boil: &Boil,
-    of: &boil_watch::Boil,
-    call: Call,
-    watched: &Watched,
+    of: &on_fire::Boil,
+    looked: &Looked,
     readings: &[Reading],
     visit: &Visit,
 ) -> Result<Vec<String>, PageError> {
     let (units, zone) = (visit.units(), visit.zone()?);
     let mut out = Vec::new();
-    if call >= Call::Past
-        && let Some((water, at)) = thin(boil, of, watched, readings)
-    {
-        out.push(boil_call::thinning(water, at, of.target, units));
+    if let Some(since) = looked.silent_since {
+        out.push(call::silence(&clock(zone, since), looked.call));
     }
-    let since = readings.last().map_or(of.lit, |r| r.at);
-    let age = visit.at.minutes_since(since);
-    if age > STALE_MIN {
-        let what = if readings.is_empty() {
-            "Nothing has been read since it was lit"
-        } else {
-            "The last reading is old"
-        };
-        out.push(format!(
-            "{what}: {}. Please read it.",
-            Minutes::new(age).show()
-        ));
+    if looked.wants_brix {
+        out.push(call::why_a_drop(&looked.brix, &looked.k));
     }
-    if call == Call::Check
-        && let Some(seconds) = boil_call::last_two_s(of.solids, of.target, of.pan)
+    let drops: Vec<BrixAt20C> = readings.iter().filter_map(|r| r.brix).collect();
+    let thin = thinning::thinning(of.solids, of.target, &drops, boil.fire_drawn().is_some());
+    out.extend(thinning::words(thin, of.target, units));
+    if looked.call == Call::Check
+        && let Some(seconds) = boil_plan::last_two_s(of.solids, of.target, of.pan)
     {
         out.push(format!(
             "The last 2 °Bx before the target go by in about {seconds} seconds on this pan, so the \
              fire must be drawn before the mark."
         ));
     }
-    for place in &watched.doubtful {
+    for place in &looked.doubtful {
         if let Some(reading) = readings.get(*place) {
             out.push(format!(
-                "The reading of {} does not fit the others and was left out. If it was mistyped, put \
-                 it right below.",
+                "The reading of {} does not fit the others and counts for little. If it was mistyped, \
+                 put it right below.",
                 clock(zone, reading.at)
             ));
         }
     }
+    out.extend(odd(looked).into_iter().map(Odd::words));
     Ok(out)
-}
-
-/// Water to thin with, and the Brix it is thinned from: as read last, else as estimated.
-fn thin(
-    boil: &Boil,
-    of: &boil_watch::Boil,
-    watched: &Watched,
-    readings: &[Reading],
-) -> Option<(Grams, BrixAt20C)> {
-    let last = readings.last()?;
-    let by_temp = last.temp.and_then(|t| {
-        crate::calc::physics::elevation::brix_boiling_at(t, boil.day.target.water, boil.day.factor)
-    });
-    let by_watch = match &watched.stage {
-        Stage::There(e, _) | Stage::Going(e, _) | Stage::TooEarly(e) => Some(e.brix),
-        Stage::Heating => None,
-    };
-    let at = last.brix.or(by_temp).or(by_watch)?;
-    Some((boil_call::water_to_thin(of.solids, at, of.target)?, at))
 }
 
 #[cfg(test)]
@@ -255,6 +243,11 @@ impl Figures {
             chart: (many > 0).then(|| ChartView::sample(many)),
             pans: "",
             over: false,
+            draw_off: text("227.3 °F"),
+            next: text("Next reading by 12:35"),
+            next_at: 1_800_000_300,
+            now: 1_800_000_000,
+            quieted: text("Quieted by <b>Delia</b> at 12:30"),
         }
     }
 

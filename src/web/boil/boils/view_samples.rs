@@ -1,7 +1,7 @@
 //! Samples of the pages of a boil, the awkward ones included.
 
 use super::*;
-use crate::calc::boil::boil_call::Call;
+use crate::calc::boil::call::Call;
 
 const NAME: &str = "Maximiliana <b>Featherstonehaugh</b> & Co";
 

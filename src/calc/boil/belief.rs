@@ -1,0 +1,392 @@
+//! What is believed of a boil: some hundred courses with weights, carried on in time and weighed
+//! again by every reading. The same readings give the same belief, bit for bit: its chance comes
+//! from a seed.
+//!
+//! Method: a particle filter (Gordon, Salmond and Smith 1993) with systematic resampling (Kitagawa
+//! 1996), courses shaken about their common shape when drawn again (Liu and West 2001), and strong
+//! readings taken in parts. A reading that no course explains makes courses of its own with a small
+//! weight; the next reading decides between them and the others.
+
+use super::course::{Course, Law, between, normal};
+use super::on_fire::{Boil, Figure};
+use super::prior;
+use super::sensors::COLD_JUICE_C;
+use super::shake::shake;
+use super::thickness::LEAST_U;
+use rand::{RngExt, SeedableRng};
+use rand_pcg::Pcg64Mcg;
+
+/// Courses in a belief.
+pub(super) const COURSES: usize = 600;
+/// Longest step, minutes.
+const STEP_MIN: f64 = 1.0;
+/// With fewer courses than this share that still count, they are drawn again.
+const THIN: f64 = 0.5;
+/// A reading is taken in parts that leave at least this share counting.
+const PART: f64 = 0.25;
+/// In at most so many parts.
+const PARTS: usize = 5;
+/// Chance that a boil is not where it was believed to be, a reading.
+const ELSEWHERE: f64 = 0.004;
+/// Over how many °C or °Bx it then may be.
+const ELSEWHERE_OVER: (f64, f64) = (20.0, 40.0);
+/// Every so many courses one is given to explain an unexpected reading.
+const EXPLAINERS: usize = 5;
+/// Share of the courses that get another K, and another rate, whenever they are drawn again, and by
+/// how much (natural logarithm).
+const STRANGE: f64 = 0.03;
+const STRANGE_LN_K: f64 = 0.22;
+const STRANGE_LN_RATE: f64 = 0.35;
+/// Below boiling water by more than this, °C, a pan is not at the boil.
+const OFF_THE_BOIL: f64 = 2.0;
+
+/// The belief at a moment.
+#[derive(Debug, Clone)]
+pub(super) struct Belief {
+    /// Minutes since the fire was lit.
+    pub at: f64,
+    pub courses: Vec<Course>,
+    /// Weight of each course; together one.
+    pub weights: Vec<f64>,
+    chance: Pcg64Mcg,
+    /// When it was last read cold, and whether it was read at the boil since.
+    last_cold: f64,
+    boil_seen: bool,
+}
+
+/// A figure being weighed.
+struct Seen {
+    figure: Figure,
+    place: usize,
+    share: f64,
+    water: f64,
+    at: f64,
+    /// What a course weighs that was made to explain it.
+    elsewhere: Option<f64>,
+}
+
+impl Seen {
+    fn by(&self, course: &Course, law: &Law) -> f64 {
+        match self.elsewhere {
+            Some(each) if course.made_by == Some(self.place) => each,
+            _ => {
+                let sound = self.figure.sound(course, law, self.water, self.at);
+                raised(sound + self.figure.mistyped(), self.share)
+            }
+        }
+    }
+}
+
+/// A figure to a power; most are to the first.
+fn raised(figure: f64, power: f64) -> f64 {
+    if power >= 1.0 {
+        figure
+    } else {
+        figure.powf(power)
+    }
+}
+
+/// What one figure did.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Taken {
+    /// How likely it is that it was mistyped, 0 to 1, by what was believed before it.
+    pub mistyped: f64,
+}
+
+impl Belief {
+    pub fn start(boil: &Boil, law: &Law, seed: u64) -> Self {
+        let mut chance = Pcg64Mcg::seed_from_u64(seed);
+        let courses = (0..COURSES)
+            .map(|_| prior::course(boil, law, &mut chance))
+            .collect();
+        Self {
+            at: 0.0,
+            courses,
+            weights: vec![1.0 / COURSES as f64; COURSES],
+            chance,
+            last_cold: 0.0,
+            boil_seen: false,
+        }
+    }
+
+    /// Goes on to a minute, in steps of one.
+    pub fn advance(&mut self, law: &Law, to: f64) {
+        while self.at < to {
+            let by = STEP_MIN.min(to - self.at);
+            for course in &mut self.courses {
+                course.step(law, self.at, by, &mut self.chance);
+            }
+            self.at += by;
+        }
+    }
+
+    /// Takes in one figure read at this moment. `share` below one: it tells less than a reading by
+    /// itself, since others close by share its errors.
+    pub fn take(
+        &mut self,
+        law: &Law,
+        boil: &Boil,
+        figure: Figure,
+        place: usize,
+        share: f64,
+    ) -> Taken {
+        let water = boil.water.get();
+        if let Figure::Temp(read) | Figure::Probe(read) = figure {
+            if !self.boil_seen && read < water - OFF_THE_BOIL {
+                self.still_cold(boil, law, read);
+                return Taken { mistyped: 0.0 };
+            }
+            if !self.boil_seen {
+                self.came_to_the_boil(law);
+            }
+        }
+        let wrong = figure.mistyped();
+        let expected: f64 = self
+            .courses
+            .iter()
+            .zip(&self.weights)
+            .map(|(c, w)| w * figure.sound(c, law, water, self.at))
+            .sum();
+        let mistyped = wrong / (wrong + expected);
+        let seen = Seen {
+            figure,
+            place,
+            share,
+            water,
+            at: self.at,
+            elsewhere: (mistyped > 0.5 && share > 0.3)
+                .then(|| self.explain(law, water, figure, place)),
+        };
+        self.weigh(law, &seen);
+        Taken { mistyped }
+    }
+
+    /// A reading from before the boil: says when it will come to it.
+    fn still_cold(&mut self, boil: &Boil, law: &Law, read: f64) {
+        let warmed = (read - COLD_JUICE_C).max(1.0) / (boil.water.get() - COLD_JUICE_C);
+        let straight = self.at / warmed.clamp(0.03, 1.0);
+        self.last_cold = self.at;
+        for course in &mut self.courses {
+            // A few keep what they believed: the reading may be mistyped.
+            if self.chance.random::<f64>() < 0.06 {
+                continue;
+            }
+            let spread = (0.18 * normal(&mut self.chance)).exp();
+            let told = (straight * spread).max(self.at + 0.3);
+            // Far from the boil the pan's own rate says as much as one reading.
+            let own = course.boils_at.max(self.at + 0.3);
+            let trust = warmed.clamp(0.0, 1.0);
+            course.boils_at = own.powf(1.0 - trust) * told.powf(trust);
+            course.u = course.u_lit.max(1.02 * law.goal);
+            course.behind = 0.0;
+        }
+    }
+
+    /// The first reading at the boil: it came to it since the last cold one.
+    fn came_to_the_boil(&mut self, law: &Law) {
+        self.boil_seen = true;
+        for course in &mut self.courses {
+            if course.boils_at > self.at {
+                let least = self.last_cold.max(0.3 * self.at);
+                course.boils_at = between(&mut self.chance, (least, self.at));
+                let boiled = self.at - course.boils_at;
+                course.u = (course.u_lit - course.speed(law) * boiled).max(LEAST_U);
+            }
+        }
+    }
+
+    /// Whether a reading at the boil was ever taken.
+    pub const fn boil_seen(&self) -> bool {
+        self.boil_seen
+    }
+
+    /// Makes some courses explain a figure that nobody expected. Gives what each of them weighs, per
+    /// °C or °Bx, so that together they are worth that the boil is elsewhere.
+    fn explain(&mut self, law: &Law, water: f64, figure: Figure, place: usize) -> f64 {
+        self.draw_again(law);
+        for course in self.courses.iter_mut().step_by(EXPLAINERS) {
+            if course.explain(law, water, figure, &mut self.chance, self.at) {
+                course.made_by = Some(place);
+            }
+        }
+        let over = match figure {
+            Figure::Temp(_) | Figure::Probe(_) => ELSEWHERE_OVER.0,
+            Figure::Brix(_) => ELSEWHERE_OVER.1,
+        };
+        ELSEWHERE / over * EXPLAINERS as f64
+    }
+
+    /// Multiplies the weights by how likely each course makes a reading; in parts when it says
+    /// much, drawing again and shaking in between.
+    fn weigh(&mut self, law: &Law, seen: &Seen) {
+        let mut left = 1.0;
+        for part in 0..PARTS {
+            let likely: Vec<f64> = self.courses.iter().map(|c| seen.by(c, law)).collect();
+            let power = if part + 1 == PARTS || self.counting(&likely, left) >= PART {
+                left
+            } else {
+                self.power_that_leaves(PART, &likely, left)
+            };
+            for (w, l) in self.weights.iter_mut().zip(&likely) {
+                *w *= raised(*l, power);
+            }
+            self.even_out();
+            left -= power;
+            if left <= 1e-9 {
+                break;
+            }
+            self.draw_again(law);
+        }
+        if self.counting_share() < THIN {
+            self.draw_again(law);
+        }
+    }
+
+    /// The power, at most `most`, that leaves a share of the courses counting.
+    fn power_that_leaves(&self, share: f64, likely: &[f64], most: f64) -> f64 {
+        let (mut low, mut high) = (0.0, most);
+        for _ in 0..10 {
+            let middle = f64::midpoint(low, high);
+            if self.counting(likely, middle) < share {
+                high = middle;
+            } else {
+                low = middle;
+            }
+        }
+        low.max(0.05 * most)
+    }
+
+    /// Share of the courses that count.
+    fn counting_share(&self) -> f64 {
+        let squares: f64 = self.weights.iter().map(|w| w * w).sum();
+        1.0 / squares / COURSES as f64
+    }
+
+    /// Share of the courses that would count after multiplying by `likely` to a power.
+    fn counting(&self, likely: &[f64], power: f64) -> f64 {
+        let (mut sum, mut squares) = (0.0, 0.0);
+        for (w, l) in self.weights.iter().zip(likely) {
+            let weight = w * raised(*l, power);
+            sum += weight;
+            squares += weight * weight;
+        }
+        if squares > 0.0 {
+            sum * sum / squares / COURSES as f64
+        } else {
+            0.0
+        }
+    }
+
+    fn even_out(&mut self) {
+        let sum: f64 = self.weights.iter().sum();
+        if sum > 0.0 && sum.is_finite() {
+            self.weights.iter_mut().for_each(|w| *w /= sum);
+        } else {
+            self.weights.fill(1.0 / COURSES as f64);
+        }
+    }
+
+    /// Places of courses drawn by their weights, evenly spread.
+    fn places(&mut self) -> Vec<usize> {
+        let each = 1.0 / COURSES as f64;
+        let mut mark = each * self.chance.random::<f64>();
+        let (mut sum, mut place) = (self.weights[0], 0);
+        (0..COURSES)
+            .map(|_| {
+                while mark > sum && place + 1 < COURSES {
+                    place += 1;
+                    sum += self.weights[place];
+                }
+                mark += each;
+                place
+            })
+            .collect()
+    }
+
+    fn place(&mut self, drawn: &[usize]) {
+        self.courses = drawn.iter().map(|p| self.courses[*p]).collect();
+        self.weights.fill(1.0 / COURSES as f64);
+    }
+
+    /// Draws the courses again by their weights and shakes them.
+    fn draw_again(&mut self, law: &Law) {
+        let drawn = self.places();
+        self.place(&drawn);
+        shake(&mut self.courses, law, self.at, &mut self.chance);
+        // A few are given another K or another rate, so that what seemed settled can be unsettled.
+        for course in &mut self.courses {
+            let lot: f64 = self.chance.random();
+            if lot < STRANGE {
+                course.ln_k += STRANGE_LN_K * normal(&mut self.chance);
+            } else if lot < 2.0 * STRANGE {
+                course.ln_rate += STRANGE_LN_RATE * normal(&mut self.chance);
+            }
+        }
+    }
+
+    /// Share of the weight of the courses of which something is so.
+    pub fn share(&self, so: impl Fn(&Course) -> bool) -> f64 {
+        self.courses
+            .iter()
+            .zip(&self.weights)
+            .filter(|(c, _)| so(c))
+            .map(|(_, w)| w)
+            .sum()
+    }
+
+    /// The mean of a figure over the courses.
+    pub fn mean(&self, figure: impl Fn(&Course) -> f64) -> f64 {
+        self.courses
+            .iter()
+            .zip(&self.weights)
+            .map(|(c, w)| w * figure(c))
+            .sum()
+    }
+
+    /// Places of `many` courses spread evenly by weight, without chance.
+    pub fn spread(&self, many: usize) -> Vec<usize> {
+        let each = 1.0 / many as f64;
+        let (mut sum, mut place) = (self.weights[0], 0);
+        (0..many)
+            .map(|n| {
+                let mark = each * (n as f64 + 0.5);
+                while mark > sum && place + 1 < COURSES {
+                    place += 1;
+                    sum += self.weights[place];
+                }
+                place
+            })
+            .collect()
+    }
+
+    /// Figures of the courses below which the given shares of the weight lie.
+    pub fn quantiles<const N: usize>(
+        &self,
+        figure: impl Fn(&Course) -> f64,
+        shares: [f64; N],
+    ) -> [f64; N] {
+        let mut all: Vec<(f64, f64)> = self
+            .courses
+            .iter()
+            .zip(&self.weights)
+            .map(|(c, w)| (figure(c), *w))
+            .collect();
+        quantiles_of(&mut all, shares)
+    }
+}
+
+/// Figures below which the given shares of the weight lie.
+pub(super) fn quantiles_of<const N: usize>(all: &mut [(f64, f64)], shares: [f64; N]) -> [f64; N] {
+    all.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
+    let whole: f64 = all.iter().map(|(_, w)| w).sum();
+    shares.map(|share| {
+        let mut sum = 0.0;
+        for (figure, weight) in all.iter() {
+            sum += weight;
+            if sum >= share * whole {
+                return *figure;
+            }
+        }
+        all.last().map_or(f64::NAN, |(f, _)| *f)
+    })
+}

@@ -1,0 +1,183 @@
+//! What the cook is told while a boil is on the fire: one call at a time, by how likely it is at
+//! the moment of looking, and what to do about it.
+
+use super::forecast::{Ends, Mark};
+use super::on_fire::Spread;
+use super::thickness::u_of;
+
+/// The call of the moment.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Call {
+    /// Not at the boil, as likely as not.
+    Heating,
+    /// At the boil, and too early to tell when it will be done.
+    TooEarly,
+    /// On its way.
+    Going,
+    /// The target may be reached soon: the refractometer is to be taken up.
+    Check,
+    /// As likely as not there: the fire is to be drawn, then the refractometer.
+    There,
+    /// As likely as not past its target.
+    Past,
+    /// As likely as not so far past that it sets hard and burns.
+    Candy,
+}
+
+/// How likely a boil is at each stage, 0 to 1.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Chances {
+    /// At the boil.
+    pub boiling: f64,
+    /// At its target within half an hour.
+    pub in_half_an_hour: f64,
+    /// At its target within the minutes in which it is called for the refractometer.
+    pub soon: f64,
+    /// There by the time the drawn fire has died.
+    pub there: f64,
+    /// Past the target.
+    pub past: f64,
+    /// Candy.
+    pub candy: f64,
+}
+
+/// So many minutes before the target may be reached the refractometer is called for.
+const SOON_MIN: f64 = 7.5;
+/// And with this chance.
+const SOON: f64 = 0.2;
+/// Drawing a fire takes so long to tell in the pan, minutes (common practice: half a minute to rake
+/// it out, and the pan boils on by its own heat).
+const DRAWING_MIN: f64 = 0.25;
+/// So much below the target the fire is drawn already, °Bx: what is short can be boiled off, what
+/// is over cannot be taken back.
+const LESS_BRIX: f64 = 0.2;
+/// Brix above the target, °Bx, from which a boil is past it.
+const PAST_BRIX: f64 = 1.0;
+/// From here on, °Bx, syrup sets hard as it cools: soft ball is 85 % sugar (old confectioners'
+/// tables, from memory).
+const CANDY: f64 = 85.0;
+/// On a fast pan nobody knows the minute: with this chance of being past already, the fire is
+/// drawn before it is as likely as not at the target.
+const PAST_ALREADY: f64 = 0.33;
+/// As likely as not.
+const EVEN: f64 = 0.5;
+
+/// The marks a boil passes on its way to `target`, as water per solids: see [`Mark`].
+pub(super) fn marks(target: f64) -> [f64; 4] {
+    [
+        target - LESS_BRIX,
+        target,
+        target + PAST_BRIX,
+        CANDY.max(target + 2.0 * PAST_BRIX),
+    ]
+    .map(u_of)
+}
+
+/// How likely each stage is at a minute, by where the courses end.
+pub(super) fn chances(ends: &Ends, at: f64) -> Chances {
+    Chances {
+        boiling: ends.boiling(at),
+        in_half_an_hour: ends.share_by(Mark::Goal, at + 30.0),
+        soon: ends.share_by(Mark::Goal, at + SOON_MIN),
+        there: ends.share_by(Mark::Draw, at + DRAWING_MIN),
+        past: ends.share_by(Mark::Past, at),
+        candy: ends.share_by(Mark::Candy, at),
+    }
+}
+
+/// The minute from which the cook is told to check.
+pub(super) fn checked_at(ends: &Ends) -> f64 {
+    let [soonest] = ends.at(Mark::Goal, [SOON]);
+    soonest - SOON_MIN
+}
+
+/// The call by the chances, and by whether a finish can be told.
+pub(super) fn call(of: &Chances, told: bool) -> Call {
+    if of.candy >= EVEN {
+        Call::Candy
+    } else if of.past >= EVEN {
+        Call::Past
+    } else if of.there >= EVEN || of.past >= PAST_ALREADY {
+        Call::There
+    } else if of.soon >= SOON {
+        Call::Check
+    } else if of.boiling < EVEN {
+        Call::Heating
+    } else if told {
+        Call::Going
+    } else {
+        Call::TooEarly
+    }
+}
+
+impl Call {
+    /// The call in a few words, set large.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Heating => "No reading at the boil yet",
+            Self::TooEarly => "Too early to tell",
+            Self::Going => "On its way",
+            Self::Check => "Check with the refractometer",
+            Self::There => "Draw the fire, then check with the refractometer",
+            Self::Past => "Past the target",
+            Self::Candy => "Far past: it is turning to candy",
+        }
+    }
+
+    /// What to do, in sentences (common practice, unless a figure says otherwise).
+    pub const fn advice(self) -> &'static str {
+        match self {
+            Self::Heating => {
+                "Skim from the first warmth until the juice is clear: scum that is not taken off \
+                 cooks in. Note a reading when the next one is due."
+            }
+            Self::TooEarly => {
+                "The readings do not say yet when it will be done. Go on skimming and note the next \
+                 reading when it is due; a Brix from time to time makes it surer."
+            }
+            Self::Going => "Note the next reading when it is due. Never leave the pan.",
+            Self::Check => {
+                "Let the fire go down. Cool a drop, read it, note it, and read again every two \
+                 minutes. Temperature guides; the refractometer decides."
+            }
+            Self::There => {
+                "By the readings it may be at its target. Draw the fire or shut the gas first: the \
+                 pan goes on boiling on its own heat. Then cool a drop and read it. Draw off when \
+                 the refractometer says so."
+            }
+            Self::Past => {
+                "Draw the fire at once, cool a drop and read it, and draw the syrup off when the \
+                 refractometer says so. Stir from the edges, where it scorches first. If it smells \
+                 burnt, do not scrape the bottom into the rest: draw off what is clear, taste it, \
+                 and note it as a remark."
+            }
+            Self::Candy => {
+                "Draw the fire at once. A drop in cold water that sets hard is candy, and it will \
+                 set in the pan as it cools. What is dark and bitter is burnt and no longer syrup. \
+                 Note it as a remark."
+            }
+        }
+    }
+}
+
+/// What is said when a reading is overdue: since when nothing was read (as a clock shows it), and
+/// what that means by now.
+pub fn silence(since: &str, call: Call) -> String {
+    let means = match call {
+        Call::Heating | Call::TooEarly | Call::Going => "please note one",
+        Call::Check => "it may be near its target, please read it",
+        Call::There => "it may be at its target, draw the fire and read it",
+        Call::Past | Call::Candy => "it may be past, draw the fire and read it",
+    };
+    format!("No reading since {since}: {means}.")
+}
+
+/// Why one refractometer reading is asked for, and what it would settle.
+pub fn why_a_drop(brix: &Spread, k: &Spread) -> String {
+    format!(
+        "Nobody has learned this mill’s factor K yet: by the thermometer alone the pan may be at \
+         {:.0} to {:.0} °Bx (K {:.2} to {:.2}). One drop on the refractometer settles which, for the \
+         rest of this boil.",
+        brix.low, brix.high, k.low, k.high
+    )
+}

@@ -1,0 +1,218 @@
+//! One way a boil may be going: how fast its pan drives water off, what its fire does, how its
+//! syrup and its thermometer differ from the book. A belief holds some hundred of these.
+//!
+//! The law: water per solids, u = 100/Brix − 1, falls by rate × fire × slowing. The rate is the
+//! boil's own; the fire strays from its mean for a quarter of an hour or so, and is sometimes
+//! stoked or left to die; the cook may ease it near the end; thick syrup boils off slower (its
+//! surface lets less steam go, common practice). All spreads here are our own allowances.
+
+use super::on_fire::Figure;
+use super::rise_table::RiseTable;
+use super::thickness::LEAST_U;
+use rand::{Rng, RngExt};
+use rand_distr::{Distribution, StandardNormal};
+
+/// How long a fire's stray lasts, minutes.
+const STRAY_MIN: f64 = 18.0;
+/// A fire is stoked or falls in once in so many minutes, and by how much (natural logarithm).
+const JOLT_EVERY_MIN: f64 = 40.0;
+const JOLT_SD: f64 = 0.26;
+const JOLT_MEAN: f64 = 0.01;
+/// A cook who is told to check lets the fire go down within so many minutes, with this chance in
+/// each of them: about one in two does. The page's advice says so.
+const EASE_WITHIN_MIN: f64 = 5.0;
+const EASE_WHEN_TOLD: f64 = 0.16;
+/// Chance a minute of easing it later, or unasked in the last minutes.
+const EASE_UNASKED: f64 = 0.012;
+const EASE_LAST_MIN: f64 = 12.0;
+/// While it is not known when that will be told: about so many minutes before the target.
+const TOLD_ABOUT_MIN: (f64, f64) = (11.0, 6.0);
+/// What the eased fire is of the full one.
+const EASE_TO: (f64, f64) = (0.35, 0.95);
+/// How long it takes until the pan feels an eased or a drawn fire, minutes.
+const EASE_TAKES_MIN: f64 = 1.5;
+
+/// How far a thermometer's offset and the logarithm of K wander in a minute's square root: it hangs
+/// a little deeper, the air changes, acids invert sugar.
+const OFF_WANDERS: f64 = 0.05;
+const LN_K_WANDERS: f64 = 0.003;
+
+/// A draw from the normal distribution.
+pub(super) fn normal(chance: &mut impl Rng) -> f64 {
+    StandardNormal.sample(chance)
+}
+
+/// A draw from between two figures, all as likely.
+pub(super) fn between(chance: &mut impl Rng, (low, high): (f64, f64)) -> f64 {
+    low + (high - low) * chance.random::<f64>()
+}
+
+/// One way a boil may be going. Times in minutes since the fire was lit, temperatures in °C, rates
+/// in kg of water a kg of solids a minute.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Course {
+    /// Water per solids.
+    pub u: f64,
+    /// Water per solids it was lit with.
+    pub u_lit: f64,
+    /// When it comes to the boil.
+    pub boils_at: f64,
+    /// Natural logarithm of its mean rate.
+    pub ln_rate: f64,
+    /// How far the fire is off its mean (natural logarithm), and how far it usually is.
+    pub stray: f64,
+    pub stray_sd: f64,
+    /// How much thickness slows it: at the target it goes at 1/(1 + slowing).
+    pub slowing: f64,
+    /// Where the cook has eased the fire to (natural logarithm; nought: not eased), and how far
+    /// the pan has followed.
+    pub ease_to: f64,
+    pub ease: f64,
+    /// Natural logarithm of K at the target, and how much lower K is in thin syrup.
+    pub ln_k: f64,
+    pub bend: f64,
+    /// What the thermometer shows too much in the pan against the morning's boiling water.
+    pub off: f64,
+    /// How long the thermometer lags (natural logarithm of minutes), and by how many °C it does.
+    pub ln_lag: f64,
+    pub behind: f64,
+    /// Place of the reading that it was made to explain; none for a course from the beginning.
+    pub made_by: Option<usize>,
+}
+
+/// What is the same for every course of a boil.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Law {
+    pub rise: RiseTable,
+    /// Water per solids at the target.
+    pub goal: f64,
+    /// When the cook is told to check, once it is known.
+    pub checked_at: Option<f64>,
+    /// When the fire was drawn, if it was.
+    pub drawn_at: Option<f64>,
+}
+
+impl Course {
+    /// How fast its water goes at the moment, at the boil.
+    pub fn speed(&self, law: &Law) -> f64 {
+        (self.ln_rate + self.stray + self.ease).exp() * self.slowed(self.u, law)
+    }
+
+    fn slowed(&self, u: f64, law: &Law) -> f64 {
+        let thick = (1.0 + law.goal) / (1.0 + u);
+        let square = thick * thick;
+        1.0 / (1.0 + self.slowing * square * square * square)
+    }
+
+    /// What it boils above water at a water per solids, °C.
+    pub fn rise_at(&self, u: f64, law: &Law) -> f64 {
+        let thin = 1.0 - (1.0 + law.goal) / (1.0 + u.max(LEAST_U));
+        self.ln_k.exp() * (1.0 - self.bend * thin) * law.rise.at(u)
+    }
+
+    /// Goes on from `from` by `minutes` (at most a few).
+    pub fn step(&mut self, law: &Law, from: f64, minutes: f64, chance: &mut impl Rng) {
+        let boiled = (from + minutes - self.boils_at).clamp(0.0, minutes);
+        self.stray_on(minutes, chance);
+        if boiled <= 0.0 {
+            return;
+        }
+        self.ease_on(law, from, boiled, chance);
+        let root = boiled.sqrt();
+        self.off += OFF_WANDERS * root * normal(chance);
+        self.ln_k += LN_K_WANDERS * root * normal(chance);
+        let before = self.rise_at(self.u, law);
+        let full = (self.ln_rate + self.stray + self.ease).exp() * boiled;
+        let half = self.u - 0.5 * full * self.slowed(self.u, law);
+        self.u = (self.u - full * self.slowed(half.max(LEAST_U), law)).max(LEAST_U);
+        // A thermometer of one time constant following a straight rise.
+        let climb = (self.rise_at(self.u, law) - before) / boiled;
+        let lag = self.ln_lag.exp();
+        let steady = climb * lag;
+        self.behind = steady + (self.behind - steady) * (-boiled / lag).exp();
+    }
+
+    /// The fire over some minutes.
+    pub fn stray_on(&mut self, minutes: f64, chance: &mut impl Rng) {
+        let keep = 1.0 / (1.0 + minutes / STRAY_MIN);
+        let fresh = self.stray_sd * (1.0 - keep * keep).sqrt();
+        self.stray = self.stray * keep + fresh * normal(chance);
+        if chance.random::<f64>() * JOLT_EVERY_MIN < minutes {
+            self.stray += JOLT_MEAN + JOLT_SD * normal(chance);
+        }
+        self.stray = self.stray.clamp(-2.5, 1.0);
+    }
+
+    /// How likely the cook eases the fire in a minute.
+    fn eases_a_minute(&self, law: &Law, at: f64) -> f64 {
+        let to_go = (self.u - law.goal) / self.speed(law).max(1e-6);
+        let told = match law.checked_at {
+            Some(told) => at >= told && at < told + EASE_WITHIN_MIN,
+            None => to_go < TOLD_ABOUT_MIN.0 && to_go > TOLD_ABOUT_MIN.1,
+        };
+        if told {
+            EASE_WHEN_TOLD
+        } else if to_go < EASE_LAST_MIN {
+            EASE_UNASKED
+        } else {
+            0.0
+        }
+    }
+
+    /// What the cook may do to the fire near the end, and how the pan follows it.
+    fn ease_on(&mut self, law: &Law, from: f64, minutes: f64, chance: &mut impl Rng) {
+        let drawn = law.drawn_at.is_some_and(|at| at < from + minutes);
+        if drawn {
+            // No fire: the pan boils on by its own heat and stops.
+            self.ease_to = -6.0;
+        } else if self.ease_to > -0.001 {
+            let a_minute = self.eases_a_minute(law, from);
+            if a_minute > 0.0 && chance.random::<f64>() < a_minute * minutes {
+                self.ease_to = between(chance, EASE_TO).ln();
+            }
+        }
+        if self.ease_to < -0.001 {
+            let left = 1.0 / (1.0 + minutes / EASE_TAKES_MIN);
+            self.ease = self.ease_to + (self.ease - self.ease_to) * left;
+        }
+    }
+}
+
+impl Course {
+    /// Changes so that it explains a figure: the pan was faster or slower than believed all along,
+    /// or it is just elsewhere, or its K is another. False, and nothing changed, when it cannot.
+    pub fn explain(
+        &mut self,
+        law: &Law,
+        water_c: f64,
+        figure: Figure,
+        chance: &mut impl Rng,
+        at: f64,
+    ) -> bool {
+        let way: f64 = chance.random();
+        if let Figure::Temp(read) | Figure::Probe(read) = figure {
+            let rise = read - water_c - self.off + self.behind;
+            let k = rise / (self.rise_at(self.u, law) / self.ln_k.exp()).max(0.05);
+            if way > 0.7 && (0.75..1.8).contains(&k) {
+                self.ln_k = k.ln();
+                return true;
+            }
+        }
+        let Some(u) = figure.explained_by(self, law, water_c) else {
+            return false;
+        };
+        // A little apart from each other.
+        let u = u * (0.02 * normal(chance)).exp();
+        if u > 1.1 * self.u_lit {
+            return false;
+        }
+        self.boils_at = self.boils_at.min(at);
+        let (gone, should) = (self.u_lit - self.u, self.u_lit - u);
+        let faster = should / gone.max(0.02);
+        if way < 0.45 && (0.4..2.5).contains(&faster) {
+            self.ln_rate += faster.ln();
+        }
+        self.u = u.max(LEAST_U);
+        true
+    }
+}

@@ -1,0 +1,115 @@
+//! When each course of a belief passes a Brix: the finish, and how soon a boil may be past it.
+
+use super::belief::{Belief, quantiles_of};
+use super::course::{Course, Law};
+use rand::SeedableRng;
+use rand_pcg::Pcg64Mcg;
+
+/// Courses that are followed to their end.
+const FOLLOWED: usize = 300;
+/// Farthest the forecast looks, minutes.
+const HORIZON: f64 = 1440.0;
+/// A step is this share of the time to go, between these minutes.
+const STEP_SHARE: f64 = 0.15;
+const STEP_MIN: (f64, f64) = (0.25, 6.0);
+
+/// What a course passes on its way.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Mark {
+    /// Where the fire is drawn: the target less a little.
+    Draw,
+    /// The target.
+    Goal,
+    /// Where it is past the target.
+    Past,
+    /// Where it sets hard.
+    Candy,
+}
+
+/// Marks on the way, in their order.
+const MARKS: usize = 4;
+
+/// Minutes since the fire was lit at which the followed courses come to the boil and pass each
+/// mark.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Ends {
+    boils: Vec<f64>,
+    passed: [Vec<f64>; MARKS],
+}
+
+impl Ends {
+    /// Follows a belief to where its courses pass the marks, given as falling water per solids.
+    pub fn of(belief: &Belief, law: &Law, marks: [f64; MARKS], seed: u64) -> Self {
+        let mut chance = Pcg64Mcg::seed_from_u64(seed);
+        let mut passed: [Vec<f64>; MARKS] = Default::default();
+        let mut boils = Vec::with_capacity(FOLLOWED);
+        for place in belief.spread(FOLLOWED) {
+            let course = belief.courses[place];
+            boils.push(course.boils_at);
+            let found = follow(course, law, belief.at, marks, &mut chance);
+            for (all, minute) in passed.iter_mut().zip(found) {
+                all.push(minute);
+            }
+        }
+        Self { boils, passed }
+    }
+
+    /// Share of the courses at the boil at a minute.
+    pub fn boiling(&self, minute: f64) -> f64 {
+        share_by(&self.boils, minute)
+    }
+
+    /// Share of the courses that pass a mark by a minute.
+    pub fn share_by(&self, mark: Mark, minute: f64) -> f64 {
+        share_by(&self.passed[mark as usize], minute)
+    }
+
+    /// Minutes by which the given shares have passed a mark.
+    pub fn at<const N: usize>(&self, mark: Mark, shares: [f64; N]) -> [f64; N] {
+        let mut all: Vec<(f64, f64)> = self.passed[mark as usize]
+            .iter()
+            .map(|minute| (*minute, 1.0))
+            .collect();
+        quantiles_of(&mut all, shares)
+    }
+}
+
+#[expect(clippy::cast_precision_loss, reason = "some hundred")]
+fn share_by(minutes: &[f64], minute: f64) -> f64 {
+    minutes.iter().filter(|m| **m <= minute).count() as f64 / minutes.len() as f64
+}
+
+/// When one course passes each mark.
+fn follow(
+    mut course: Course,
+    law: &Law,
+    from: f64,
+    marks: [f64; MARKS],
+    chance: &mut Pcg64Mcg,
+) -> [f64; MARKS] {
+    let never = from + HORIZON;
+    let mut at = from;
+    // What it has passed already lies back along its present speed.
+    let mut passed = marks.map(|mark| {
+        (course.u <= mark).then(|| at - (mark - course.u) / course.speed(law).max(1e-4))
+    });
+    if at < course.boils_at {
+        course.stray_on(course.boils_at - at, chance);
+        at = course.boils_at;
+    }
+    while let Some(next) = passed.iter().position(Option::is_none)
+        && at < never
+    {
+        let before = course.u;
+        let to_go = (before - marks[next]) / course.speed(law).max(1e-6);
+        let by = (STEP_SHARE * to_go).clamp(STEP_MIN.0, STEP_MIN.1);
+        course.step(law, at, by, chance);
+        for (passed, mark) in passed.iter_mut().zip(marks) {
+            if passed.is_none() && course.u <= mark {
+                *passed = Some(at + by * (before - mark) / (before - course.u).max(1e-9));
+            }
+        }
+        at += by;
+    }
+    passed.map(|minute| minute.unwrap_or(never))
+}

@@ -1,0 +1,75 @@
+//! Whether what a boil shows of its K and its pan is outside what was believed possible, and what
+//! to look at then. Shown as it is, never pulled back inside.
+
+use super::on_fire::Spread;
+use super::watch::Looked;
+
+/// K that published models of impure syrup allow at 78 °Bx: 1.00 (pure sugar) to 1.30.
+const K: (f64, f64) = (1.0, 1.3);
+/// The same with what a sound thermometer and refractometer may be out by.
+const K_MARGIN: f64 = 0.03;
+/// A pan's rate against what was said of it, beyond which another pan or another charge is
+/// likelier than a fire (common practice).
+const RATE: (f64, f64) = (0.6, 1.6);
+
+/// Something outside what was believed possible.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Odd {
+    /// K lies below that of pure sugar.
+    KLow(Spread),
+    /// K lies above that of any syrup that was published.
+    KHigh(Spread),
+    /// The pan drives off less than was said of it.
+    RateLow(Spread),
+    /// The pan drives off more.
+    RateHigh(Spread),
+}
+
+impl Odd {
+    /// What it is and what to look at, in sentences.
+    pub fn words(self) -> String {
+        match self {
+            Self::KLow(k) => format!(
+                "By its readings this boil’s K is {:.2} ({:.2} to {:.2}), less than pure sugar has. \
+                 Hold the thermometer in crushed ice and in boiling water, read water with the \
+                 refractometer, and see that the day’s boiling water is that of this thermometer.",
+                k.middle, k.low, k.high
+            ),
+            Self::KHigh(k) => format!(
+                "By its readings this boil’s K is {:.2} ({:.2} to {:.2}), more than any syrup that \
+                 was measured. See that the thermometer’s bulb is clear of the bottom, hold it in \
+                 crushed ice and in boiling water, and let the next drop cool longer.",
+                k.middle, k.low, k.high
+            ),
+            Self::RateLow(rate) => format!(
+                "The pan drives off {:.0} % of what was said of it ({:.0} to {:.0}). See whether it \
+                 is the pan that is set up for this boil, what was poured in, and the fire.",
+                100.0 * rate.middle,
+                100.0 * rate.low,
+                100.0 * rate.high
+            ),
+            Self::RateHigh(rate) => format!(
+                "The pan drives off {:.1} times what was said of it ({:.1} to {:.1}). See whether it \
+                 is the pan that is set up for this boil and what was poured in; read more often.",
+                rate.middle, rate.low, rate.high
+            ),
+        }
+    }
+}
+
+/// What of a look is outside what was believed possible, nine times in ten.
+pub fn odd(looked: &Looked) -> Vec<Odd> {
+    let mut all = Vec::new();
+    if looked.k.high < K.0 - K_MARGIN {
+        all.push(Odd::KLow(looked.k));
+    } else if looked.k.low > K.1 + K_MARGIN {
+        all.push(Odd::KHigh(looked.k));
+    }
+    let rate = looked.rate_against_said;
+    if rate.high < RATE.0 {
+        all.push(Odd::RateLow(rate));
+    } else if rate.low > RATE.1 {
+        all.push(Odd::RateHigh(rate));
+    }
+    all
+}

@@ -1,0 +1,85 @@
+//! A boil on the fire as it is watched: what is known when it is lit, what is read, and a figure with the
+//! range it lies in. Reckons nothing.
+
+use super::boil_plan::Pan;
+use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
+
+/// A figure taught by finished boils.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Taught {
+    /// The middle of what they showed.
+    pub value: f64,
+    /// How many they were.
+    pub boils: u32,
+}
+
+/// A boil, as it is known when its fire is lit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Boil {
+    /// When the fire was lit under it.
+    pub lit: UtcSecond,
+    /// Dissolved solids poured in.
+    pub solids: Grams,
+    /// Brix of the pooled juice.
+    pub juice: BrixAt20C,
+    /// Brix it is to be finished at.
+    pub target: BrixAt20C,
+    /// Where water boils this day, as the thermometer shows it.
+    pub water: Celsius,
+    /// The mill's factor K, as its finished boils showed it, outside 1.00–1.30 as well; none while
+    /// nobody has learned it.
+    pub k: Option<Taught>,
+    /// The pan, with its learned or starting rate.
+    pub pan: Pan,
+    /// From how many finished boils the rate was learned; nought: a starting figure.
+    pub rate_boils: u32,
+}
+
+/// Who read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum By {
+    /// Somebody at the pan.
+    Hand,
+    /// A thermometer in the pan that sends by itself.
+    Probe,
+}
+
+/// What was read at one moment; at least one of the two.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Reading {
+    /// When it was noted.
+    pub at: UtcSecond,
+    /// Thermometer in the pan.
+    pub temp: Option<Celsius>,
+    /// Refractometer, a cooled drop, at 20 °C.
+    pub brix: Option<BrixAt20C>,
+    /// Who read it.
+    pub by: By,
+}
+
+/// A figure with the range it lies in four times in five.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spread {
+    /// Nine times in ten not below this.
+    pub low: f64,
+    /// As likely below as above.
+    pub middle: f64,
+    /// Nine times in ten not above this.
+    pub high: f64,
+}
+
+/// One figure read.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Figure {
+    /// Thermometer in the pan, °C.
+    Temp(f64),
+    /// A stretch of a probe's sendings, °C.
+    Probe(f64),
+    /// Refractometer, °Bx at 20 °C.
+    Brix(f64),
+}
+
+/// The remark that says the fire was drawn.
+pub const FIRE_DRAWN: &str = "Fire drawn";
+/// The remark that says it was lit again.
+pub const FIRE_RELIT: &str = "Fire lit again";

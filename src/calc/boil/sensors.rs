@@ -1,0 +1,122 @@
+//! What each instrument is expected to show of a course, and how far off a reading may be: heavy
+//! tails, since people read at a slant, and a share of readings that say nothing at all because
+//! they were mistyped. The allowances are our own.
+
+use super::course::{Course, Law};
+use super::on_fire::Figure;
+use super::thickness::{brix_of, u_of};
+
+/// A thermometer read in boiling syrup to half a degree, °C (one standard deviation).
+const TEMP_SD: f64 = 0.38;
+/// A stretch of a probe's sendings, merged, °C: what is out for longer is the thermometer's offset.
+const PROBE_SD: f64 = 0.20;
+/// A refractometer with a hastily cooled drop, °Bx.
+const BRIX_SD: f64 = 0.55;
+/// Minutes between taking a drop and noting what it said, with how often (common practice: it
+/// takes a minute or two to cool).
+const DROP_MIN: [(f64, f64); 4] = [(0.6, 0.22), (1.5, 0.28), (2.5, 0.28), (3.6, 0.22)];
+/// Of so many readings one is mistyped or misread, as a share.
+pub(super) const MISTYPED: f64 = 0.045;
+/// A mistyped figure may be any over so many °C or °Bx.
+pub(super) const MISTYPED_TEMP_C: f64 = 40.0;
+pub(super) const MISTYPED_BRIX: f64 = 50.0;
+/// What the air about a pan is before the fire, °C.
+pub(super) const COLD_JUICE_C: f64 = 20.0;
+/// A pan that is warming is unevenly warm: share of what is still missing.
+const WARMING_SD: f64 = 0.12;
+
+/// Student's distribution with four degrees of freedom, by its density.
+fn student(off: f64, sd: f64) -> f64 {
+    // Γ(5/2) / (√(4π) Γ(2)) = 0.375.
+    let z = off / sd;
+    let tail = 1.0 + 0.25 * z * z;
+    0.375 / (sd * tail * tail * tail.sqrt())
+}
+
+/// How much of Student's distribution with four degrees of freedom lies below.
+fn below(z: f64) -> f64 {
+    let share = 0.25 * z * z / (1.0 + 0.25 * z * z);
+    0.5 + 0.5 * z.signum() * share.sqrt() * (1.5 - 0.5 * share)
+}
+
+/// What a thermometer is expected to show of a course at a moment, °C, and how far it may be off.
+pub(super) fn temp_of(course: &Course, law: &Law, water_c: f64, at: f64) -> (f64, f64) {
+    if at < course.boils_at {
+        let warm = (at / course.boils_at).clamp(0.0, 1.0);
+        let missing = (water_c - COLD_JUICE_C) * (1.0 - warm);
+        return (
+            water_c - missing + course.off,
+            TEMP_SD + WARMING_SD * missing,
+        );
+    }
+    let shown = course.rise_at(course.u, law) - course.behind;
+    (water_c + shown + course.off, TEMP_SD)
+}
+
+impl Figure {
+    /// How likely a sound instrument shows this of a course, per °C or °Bx.
+    pub fn sound(self, course: &Course, law: &Law, water_c: f64, at: f64) -> f64 {
+        match self {
+            Self::Temp(read) => {
+                let (shown, sd) = temp_of(course, law, water_c, at);
+                student(read - shown, sd)
+            }
+            Self::Probe(read) => {
+                let (shown, sd) = temp_of(course, law, water_c, at);
+                student(read - shown, sd - TEMP_SD + PROBE_SD)
+            }
+            Self::Brix(read) => {
+                let speed = if at > course.boils_at {
+                    course.speed(law)
+                } else {
+                    0.0
+                };
+                let boiled = at - course.boils_at;
+                DROP_MIN
+                    .iter()
+                    .map(|(ago, share)| {
+                        let u = course.u + speed * ago.min(boiled.max(0.0));
+                        share * student(read - brix_of(u), BRIX_SD)
+                    })
+                    .sum()
+            }
+        }
+    }
+
+    /// How likely a sound instrument shows less than this of a course, 0 to 1.
+    pub fn shown_below(self, course: &Course, law: &Law, water_c: f64, at: f64) -> f64 {
+        match self {
+            Self::Temp(read) | Self::Probe(read) => {
+                let (shown, sd) = temp_of(course, law, water_c, at);
+                below((read - shown) / sd)
+            }
+            Self::Brix(read) => {
+                let ago = DROP_MIN[1].0;
+                let u = course.u + course.speed(law) * ago.min((at - course.boils_at).max(0.0));
+                below((read - brix_of(u)) / BRIX_SD)
+            }
+        }
+    }
+
+    /// How likely a mistyped figure is this one, per °C or °Bx.
+    pub const fn mistyped(self) -> f64 {
+        match self {
+            Self::Temp(_) | Self::Probe(_) => MISTYPED / MISTYPED_TEMP_C,
+            Self::Brix(_) => MISTYPED / MISTYPED_BRIX,
+        }
+    }
+
+    /// The water per solids that would make a course show this; none when no syrup does.
+    pub fn explained_by(self, course: &Course, law: &Law, water_c: f64) -> Option<f64> {
+        match self {
+            Self::Temp(read) | Self::Probe(read) => {
+                let rise = read - water_c - course.off + course.behind;
+                let first = law.rise.u_at(rise / course.ln_k.exp())?;
+                // K is lower in thin syrup: once more with K as it is there.
+                let there = course.rise_at(first, law) / law.rise.at(first).max(0.01);
+                law.rise.u_at(rise / there)
+            }
+            Self::Brix(read) => (5.0..94.0).contains(&read).then(|| u_of(read)),
+        }
+    }
+}

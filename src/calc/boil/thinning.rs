@@ -1,0 +1,128 @@
+//! Water to thin a syrup that went past its target: only after the refractometer said so twice, and
+//! only off the fire. A thermometer alone never asks for water, nor does one reading.
+
+use crate::units::{BrixAt20C, Grams, Units};
+
+/// A drop that says this much more than the target is past it, °Bx (instruments read to ±0.2 and a
+/// drop is rarely quite cool; common practice).
+const OVER_BRIX: f64 = 0.5;
+/// Two drops agree when they are no farther apart than this, °Bx (common practice).
+const AGREE_BRIX: f64 = 1.0;
+
+/// What stands in the way of thinning, or how much water it takes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Thinning {
+    /// No refractometer reading past the target: no water.
+    NotPast,
+    /// One reading is past it: read another drop first.
+    ReadAgain,
+    /// Two readings do not agree: read again.
+    Disagree,
+    /// Two agree, and the fire is still under it: draw it first.
+    DrawFirst,
+    /// So much water brings it back from this Brix, the middle of the two.
+    Water(Grams, BrixAt20C),
+}
+
+/// Whether to thin, by the last refractometer readings in order, and whether the fire is drawn.
+pub fn thinning(
+    solids: Grams,
+    target: BrixAt20C,
+    drops: &[BrixAt20C],
+    fire_drawn: bool,
+) -> Thinning {
+    let past = |b: &BrixAt20C| b.get() >= target.get() + OVER_BRIX;
+    let Some((last, before)) = drops.split_last() else {
+        return Thinning::NotPast;
+    };
+    if !past(last) || solids <= Grams::ZERO || target.get() <= 0.0 {
+        return Thinning::NotPast;
+    }
+    let Some(first) = before.last().filter(|b| past(b)) else {
+        return Thinning::ReadAgain;
+    };
+    if (last.get() - first.get()).abs() > AGREE_BRIX {
+        return Thinning::Disagree;
+    }
+    if !fire_drawn {
+        return Thinning::DrawFirst;
+    }
+    let at = f64::midpoint(first.get(), last.get());
+    let Ok(brix) = BrixAt20C::new(at) else {
+        return Thinning::NotPast;
+    };
+    // Water per solids at the target less what it has.
+    let water = solids.as_f64() * (100.0 / target.get() - 100.0 / at);
+    Thinning::Water(Grams::nearest(water), brix)
+}
+
+/// How to thin, in sentences; nothing when it is not past.
+pub fn words(of: Thinning, target: BrixAt20C, units: Units) -> Option<String> {
+    Some(match of {
+        Thinning::NotPast => return None,
+        Thinning::ReadAgain => {
+            "One drop says it is past. Draw the fire, cool another drop and read \
+                                it before any water goes in."
+                .to_owned()
+        }
+        Thinning::Disagree => {
+            "The last two drops do not agree. Draw the fire, cool another and read it.".to_owned()
+        }
+        Thinning::DrawFirst => "Two drops say it is past. Draw the fire or take the pan off it; \
+                                then note that, and the amount of water is said here."
+            .to_owned(),
+        Thinning::Water(water, at) => format!(
+            "To bring it from {:.1} back to {:.0} °Bx takes about {} of clean hot water. With the \
+             fire drawn, pour it in slowly at the edge and stand back: it spits and steams. Stir, \
+             cool a drop and read again.",
+            at.get(),
+            target.get(),
+            water.show(units)
+        ),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn bx(value: f64) -> BrixAt20C {
+        BrixAt20C::new(value).unwrap()
+    }
+    fn thin(drops: &[f64], drawn: bool) -> Thinning {
+        let drops: Vec<BrixAt20C> = drops.iter().map(|b| bx(*b)).collect();
+        thinning(Grams::new(45_000), bx(78.0), &drops, drawn)
+    }
+
+    #[test]
+    fn water_is_named_after_two_drops_that_agree_and_with_the_fire_drawn() {
+        // 45 kg of solids: 57.692 kg at 78 °Bx, 55.556 kg at 81.0: 2.137 kg of water.
+        assert_eq!(
+            thin(&[76.0, 80.8, 81.2], true),
+            Thinning::Water(Grams::new(2137), bx(81.0))
+        );
+        assert_eq!(thin(&[80.8, 81.2], false), Thinning::DrawFirst);
+    }
+
+    #[test]
+    fn one_drop_or_two_that_disagree_name_no_water() {
+        assert_eq!(thin(&[], true), Thinning::NotPast);
+        assert_eq!(thin(&[81.0], true), Thinning::ReadAgain);
+        assert_eq!(thin(&[77.0, 81.0], true), Thinning::ReadAgain);
+        assert_eq!(thin(&[80.0, 81.1], true), Thinning::Disagree);
+        assert_eq!(thin(&[81.0, 78.4], true), Thinning::NotPast);
+        assert!(matches!(thin(&[78.5, 79.5], true), Thinning::Water(..)));
+    }
+
+    #[test]
+    fn the_words_name_the_amount_and_the_danger() {
+        let said = words(thin(&[80.8, 81.2], true), bx(78.0), Units::Us).unwrap();
+        assert!(said.contains("from 81.0 back to 78 °Bx"), "{said}");
+        assert!(
+            said.contains("4.71 lb") || said.contains("4.7 lb"),
+            "{said}"
+        );
+        assert!(said.contains("stand back"));
+        assert_eq!(words(Thinning::NotPast, bx(78.0), Units::Us), None);
+    }
+}

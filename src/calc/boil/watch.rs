@@ -1,0 +1,363 @@
+//! A boil being watched: takes readings as they are noted and says at any moment where the boil is,
+//! when it will be done and what to do. Everything said comes from one belief, carried on to the
+//! moment of looking. Never knows of clocks or pages.
+//!
+//! Temperature guides, the refractometer decides.
+
+use super::belief::Belief;
+use super::boil_plan::Pan;
+use super::call::{self, Call, Chances};
+use super::course::{Course, Law};
+use super::forecast::{Ends, Mark};
+use super::on_fire::{Boil, By, Figure, Reading, Spread};
+use super::probe_merge::Merged;
+use super::rise_table::RiseTable;
+use super::sensors;
+use super::surprise::{self, Surprise, Typed};
+use super::thickness::{brix_of, u_of};
+use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
+
+/// When it will be done; the earliest may lie before the moment of looking.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Forecast {
+    /// Nine times in ten not before this.
+    pub earliest: UtcSecond,
+    /// As likely before as after.
+    pub finish: UtcSecond,
+    /// Nine times in ten not after this.
+    pub latest: UtcSecond,
+}
+
+/// What the belief says at a moment.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Looked {
+    /// The moment.
+    pub at: UtcSecond,
+    /// The call of that moment.
+    pub call: Call,
+    /// How likely it is at the boil, to be there soon, there, past: 0 to 1.
+    pub chances: Chances,
+    /// Brix in the pan.
+    pub brix: Spread,
+    /// Water driven off so far, to the nearest gram.
+    pub evaporated: Grams,
+    /// Water still to drive off; nought when there.
+    pub water_left: Grams,
+    /// What the pan drives off at present, L a square metre an hour.
+    pub rate_l_m2_h: Spread,
+    /// This boil's factor K at the target.
+    pub k: Spread,
+    /// What the pan drove off over this boil against what was said of it before: 1 as said.
+    pub rate_against_said: Spread,
+    /// When it will be done, when that can be told.
+    pub finish: Option<Forecast>,
+    /// When the next reading is due.
+    pub next_reading: UtcSecond,
+    /// When the last reading was noted, if there is any.
+    pub last_reading: Option<UtcSecond>,
+    /// Whether the next reading is overdue, so that silence itself is said: since when.
+    pub silent_since: Option<UtcSecond>,
+    /// Whether one refractometer reading is asked for, since nobody has learned K.
+    pub wants_brix: bool,
+    /// What the thermometer is expected to show, °C.
+    pub temp_expected: Spread,
+    /// Readings, by place in the order they were taken, that do not fit and count for little.
+    pub doubtful: Vec<usize>,
+}
+
+/// A watched boil; keeps what was believed at the last reading.
+#[derive(Debug, Clone)]
+pub struct Watch {
+    boil: Boil,
+    law: Law,
+    seed: u64,
+    /// As of the last reading taken in.
+    belief: Belief,
+    /// The same carried on in whole steps to the last look.
+    ahead: Belief,
+    taken: usize,
+    /// When it was last worked out when the cook is told to check.
+    foreseen_at: f64,
+    last: Option<f64>,
+    last_temp: Option<f64>,
+    /// Where the courses of the last reading end, once worked.
+    ends: Option<Ends>,
+    brix: Vec<(f64, f64)>,
+    doubtful: Vec<usize>,
+    merged: Merged,
+}
+
+/// Two thermometer readings closer together than this share their errors, minutes.
+const APART_MIN: f64 = 1.5;
+/// The same for a probe, which has the same errors for longer.
+const PROBE_APART_MIN: f64 = 1.0;
+/// It is worked out at most so often when the cook is told to check, minutes.
+const FORESEE_MIN: f64 = 1.5;
+/// A finish is told when its interval is no wider than this share of the time to go, or than so
+/// many minutes.
+const TOLD_SHARE: f64 = 1.4;
+const TOLD_MIN: f64 = 8.0;
+/// Earliest and latest that the next reading is asked for, minutes.
+const NEXT_MIN: (f64, f64) = (1.0, 15.0);
+/// A reading is overdue so many minutes after it was due.
+const OVERDUE_MIN: f64 = 1.0;
+/// Half-way to the earliest finish is never nearer than this, minutes.
+const HALF_WAY_MIN: f64 = 2.0;
+/// Chance of being past that a wait may run.
+const NEXT_PAST: f64 = 0.05;
+
+fn minutes_between(from: UtcSecond, to: UtcSecond) -> f64 {
+    #[expect(clippy::cast_precision_loss, reason = "a boil lasts hours")]
+    let seconds = (to.get() - from.get()) as f64;
+    seconds / 60.0
+}
+
+impl Watch {
+    /// Begins to watch. The seed is the boil's own: the second it was lit.
+    pub fn start(boil: Boil) -> Self {
+        let law = Law {
+            rise: RiseTable::new(boil.water.get()),
+            goal: u_of(boil.target.get()),
+            checked_at: None,
+            drawn_at: None,
+        };
+        let seed = boil.lit.get().unsigned_abs();
+        let belief = Belief::start(&boil, &law, seed);
+        Self {
+            boil,
+            law,
+            seed,
+            ahead: belief.clone(),
+            belief,
+            taken: 0,
+            foreseen_at: -FORESEE_MIN,
+            last: None,
+            last_temp: None,
+            ends: None,
+            brix: Vec::new(),
+            doubtful: Vec::new(),
+            merged: Merged::default(),
+        }
+    }
+
+    /// The same from all readings of a boil.
+    pub fn replay(boil: Boil, readings: &[Reading]) -> Self {
+        let mut watch = Self::start(boil);
+        for reading in readings {
+            watch.take(reading);
+        }
+        watch
+    }
+
+    /// The boil.
+    pub const fn boil(&self) -> &Boil {
+        &self.boil
+    }
+
+    /// Takes in a reading; one from before the last counts as noted with it.
+    pub fn take(&mut self, reading: &Reading) {
+        let at = minutes_between(self.boil.lit, reading.at).max(0.0);
+        let place = self.taken;
+        self.taken += 1;
+        self.last = Some(self.last.map_or(at, |last| last.max(at)));
+        self.ends = None;
+        if let (By::Probe, Some(temp)) = (reading.by, reading.temp) {
+            let near = self.near();
+            let stretch = self.merged.add(at, temp.get(), place, near);
+            self.take_stretch(stretch);
+        } else {
+            let stretch = self.merged.end();
+            self.take_stretch(stretch);
+        }
+        if let Some(brix) = reading.brix {
+            self.brix.push((at, brix.get()));
+            self.figure(at, Figure::Brix(brix.get()), place, 1.0);
+        }
+        if let (By::Hand, Some(temp)) = (reading.by, reading.temp) {
+            let share = self.temp_share(at, APART_MIN);
+            self.figure(at, Figure::Temp(temp.get()), place, share);
+        }
+    }
+
+    fn take_stretch(&mut self, stretch: Option<(f64, f64, usize)>) {
+        if let Some((at, temp, place)) = stretch {
+            let share = self.temp_share(at, PROBE_APART_MIN);
+            self.figure(at, Figure::Probe(temp), place, share);
+        }
+    }
+
+    /// What a temperature tells, as a share of one by itself: the less the closer it follows on
+    /// another.
+    fn temp_share(&mut self, at: f64, apart_min: f64) -> f64 {
+        let last = self.last_temp.replace(at);
+        last.map_or(1.0, |last| ((at - last) / apart_min).clamp(0.1, 1.0))
+    }
+
+    fn figure(&mut self, at: f64, figure: Figure, place: usize, share: f64) {
+        self.belief.advance(&self.law, at);
+        let taken = self
+            .belief
+            .take(&self.law, &self.boil, figure, place, share);
+        // A reading that was doubted counts after all when the next one agrees with it.
+        let belief = &self.belief;
+        self.doubtful
+            .retain(|p| belief.share(|c| c.made_by == Some(*p)) < 0.5);
+        if taken.mistyped > 0.5 && !self.doubtful.contains(&place) {
+            self.doubtful.push(place);
+        }
+        self.ends = None;
+        self.foresee_check();
+        self.ahead = self.belief.clone();
+    }
+
+    /// Works out when the cook is told to check, for the fire may be eased then: by the readings
+    /// alone, whether anybody looks or not.
+    fn foresee_check(&mut self) {
+        let at = self.belief.at;
+        if self.law.checked_at.is_some_and(|told| told <= at) {
+            return;
+        }
+        if at < self.foreseen_at + FORESEE_MIN || !self.near() {
+            return;
+        }
+        self.foreseen_at = at;
+        let told = call::checked_at(self.ends());
+        self.law.checked_at = Some(told.max(at));
+    }
+
+    /// The fire was drawn: the pan boils on for a minute or two by its own heat and stops.
+    pub fn fire_drawn(&mut self, at: UtcSecond) {
+        let at = minutes_between(self.boil.lit, at).max(0.0);
+        self.belief.advance(&self.law, at);
+        self.law.drawn_at = Some(at);
+        self.ahead = self.belief.clone();
+        self.ends = None;
+    }
+
+    /// Whether the end may be near, so that a probe is listened to closely.
+    fn near(&self) -> bool {
+        let law = &self.law;
+        self.belief
+            .share(|c| (c.u - law.goal) < 25.0 * c.speed(law))
+            > 0.1
+    }
+
+    /// The belief at a moment, not before the last reading.
+    fn belief_at(&mut self, at: f64) -> Belief {
+        let whole = self.belief.at + (at - self.belief.at).max(0.0).floor();
+        if self.ahead.at > whole {
+            self.ahead = self.belief.clone();
+        }
+        self.ahead.advance(&self.law, whole);
+        let mut belief = self.ahead.clone();
+        belief.advance(&self.law, at);
+        belief
+    }
+
+    /// Where the courses of the last reading end: worked once, since nothing is learned between
+    /// readings but that time goes on.
+    fn ends(&mut self) -> &Ends {
+        let taken = u64::try_from(self.taken).unwrap_or(u64::MAX);
+        self.ends.get_or_insert_with(|| {
+            Ends::of(
+                &self.belief,
+                &self.law,
+                call::marks(self.boil.target.get()),
+                self.seed.wrapping_add(taken),
+            )
+        })
+    }
+
+    fn second(&self, minute: f64) -> UtcSecond {
+        #[expect(clippy::cast_possible_truncation, reason = "within days")]
+        self.boil.lit.plus((minute * 60.0).round() as i64)
+    }
+
+    /// When the next reading is due, minutes since the fire was lit: when it may be past, and no
+    /// later than half-way to the earliest finish, since a doubt about the pan's rate is settled by
+    /// a reading and not by waiting. As of the last reading, so
+    /// that it stands still while it is counted down.
+    fn next_reading(&mut self) -> f64 {
+        let from = self.last.unwrap_or(0.0);
+        let [past] = self.ends().at(Mark::Past, [NEXT_PAST]);
+        let [earliest] = self.ends().at(Mark::Goal, [0.1]);
+        let half_way = (0.5 * (earliest - from)).max(HALF_WAY_MIN);
+        past.min(from + half_way)
+            .clamp(from + NEXT_MIN.0, from + NEXT_MIN.1)
+    }
+
+    /// Whether a figure typed at a moment is one that nobody would expect of this boil, and what
+    /// may have been meant. Nothing is noted by asking.
+    pub fn surprise(&mut self, at: UtcSecond, typed: Typed) -> Option<Surprise> {
+        let minute = minutes_between(self.boil.lit, at).max(0.0);
+        let belief = self.belief_at(minute);
+        surprise::surprise(&belief, &self.law, self.boil.water.get(), typed)
+    }
+
+    /// What is believed at a moment; before the last reading: at the last reading.
+    pub fn look(&mut self, at: UtcSecond) -> Looked {
+        let minute = minutes_between(self.boil.lit, at).max(0.0);
+        let belief = self.belief_at(minute);
+        let chances = call::chances(self.ends(), minute);
+        let [early, middle, late] = self.ends().at(Mark::Goal, [0.1, 0.5, 0.9]);
+        let wide = (late - early) > (TOLD_SHARE * (middle - belief.at)).max(TOLD_MIN);
+        let seen = self.belief.boil_seen() || !self.brix.is_empty();
+        let finish = (seen && !wide).then(|| Forecast {
+            earliest: self.second(early),
+            finish: self.second(middle),
+            latest: self.second(late),
+        });
+        let next = self.next_reading();
+        let (law, boil) = (&self.law, &self.boil);
+        let [u_high, u, u_low] = belief.quantiles(|c| c.u, [0.1, 0.5, 0.9]);
+        let juice_u = u_of(boil.juice.get().max(2.0));
+        let per_m2_h = 60.0 * boil.solids.kg() / boil.pan.area_m2;
+        let said = (boil.pan.kg_min() / boil.solids.kg().max(0.01)).ln();
+        let solids = boil.solids.as_f64();
+        let spread = |figure: &dyn Fn(&Course) -> f64| {
+            let [low, middle, high] = belief.quantiles(figure, [0.1, 0.5, 0.9]);
+            Spread { low, middle, high }
+        };
+        let k = spread(&|c| c.ln_k.exp());
+        let boiling = |c: &Course| belief.at > c.boils_at;
+        Looked {
+            at,
+            call: call::call(&chances, finish.is_some()),
+            chances,
+            brix: Spread {
+                low: brix_of(u_low),
+                middle: brix_of(u),
+                high: brix_of(u_high),
+            },
+            evaporated: Grams::nearest(solids * (juice_u - u).max(0.0)),
+            water_left: Grams::nearest(solids * (u - law.goal).max(0.0)),
+            rate_l_m2_h: spread(&|c| {
+                if boiling(c) {
+                    per_m2_h * c.speed(law)
+                } else {
+                    0.0
+                }
+            }),
+            k,
+            rate_against_said: spread(&|c| (c.ln_rate - said).exp()),
+            finish,
+            next_reading: self.second(next),
+            silent_since: (minute > next + OVERDUE_MIN)
+                .then(|| self.second(self.last.unwrap_or(0.0))),
+            last_reading: self.last.map(|m| self.second(m)),
+            wants_brix: self.wants_brix(&k, &chances),
+            temp_expected: spread(&|c| sensors::temp_of(c, law, boil.water.get(), belief.at).0),
+            doubtful: self.doubtful.clone(),
+        }
+    }
+
+    /// One refractometer reading is asked for when nobody has learned K, none was noted that
+    /// settles it, and the end is not far.
+    fn wants_brix(&self, k: &Spread, chances: &Chances) -> bool {
+        k.high / k.low > 1.15 && chances.in_half_an_hour >= 0.2 && self.boil.k.is_none()
+    }
+}
+
+#[cfg(test)]
+#[path = "watch_tests.rs"]
+mod tests;
