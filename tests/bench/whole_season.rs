@@ -2,7 +2,7 @@
 //! statement on one page to print, and what 300 tickets teach. The seasons are those of the page tests,
 //! larger. Times are only printed; what comes out is looked over, and a fault ends the run with an error.
 
-#[path = "../pages/big_season.rs"]
+#[path = "../pages/season/big_season.rs"]
 #[expect(clippy::unwrap_used, reason = "shared with the tests of pages")]
 mod big_season;
 mod quickest;

@@ -49,9 +49,9 @@ async fn weighed_juice_is_brought_to_dissolved_solids_and_stands_on_the_ticket()
     mill.crew
         .opens(&juice)
         .await
-        .says("Dissolved solids: 77,111 g × 15.50 ÷ 100 = 11,952 g (26.350 lb).")
-        .says("0.2 apart, so their mean counts: 15.50 °Bx")
-        .says("corrects for temperature itself")
+        .says("77,111 g × 15.50 ÷ 100 = 11,952 g of solids, to the nearest gram.")
+        .says("Brix read 15.40 and 15.60, mean 15.500; 15.500 = 15.50 °Bx at 20 °C")
+        .says("(self-compensating (ATC), juice at 68.0 °F)")
         .says(">47.2</span> by weight <span class=\"tag ok\">good")
         .says("47.2 that day (1 ticket)")
         .says("fresh, 5 h left");
@@ -91,10 +91,9 @@ async fn gauged_juice_is_corrected_for_temperature_and_loses_its_sediment() {
     let juice = measure(&mut mill, &ticket, &gauged).await;
     let page = mill.crew.opens(juice.taken()).await;
     // 15.5 °Bx read at 25 °C is corrected by 0.37 to 0.39 in the printed tables.
-    page.says("Read at 77.0 °F: 15.50 + 0.3")
-        .says("20.0 gal is 75,708 mL ×")
-        .says("0.5 gal is 1,893 mL ×")
-        .says("Juice that counts:")
+    page.says("mean 15.500; 15.500 + 0.3")
+        .says("75,708 mL at 77.0 °F ×")
+        .says("of sediment (1,893 mL) =")
         .says("boil it next, 30 min left");
 }
 
@@ -132,7 +131,7 @@ async fn readings_that_differ_ask_for_a_third_and_the_middle_one_counts() {
     mill.crew
         .opens(juice.taken())
         .await
-        .says("the middle one counts: 15.70 °Bx");
+        .says("counted 15.700; 15.700 = 15.70 °Bx at 20 °C");
 }
 
 #[tokio::test]
