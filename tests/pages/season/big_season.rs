@@ -13,7 +13,6 @@ use canewright::calc::cane::juice::Amount;
 use canewright::calc::cane::tickets::Condition;
 use canewright::calc::physics::refractometer::Instrument;
 use canewright::facts::shares::division_inputs::DivisionInputs;
-use canewright::store::boil::boils as boil_store;
 use canewright::store::cane::mill as mill_store;
 use canewright::units::{
     BrixRead, Celsius, Grams, JuiceId, LotCode, MemberId, MemberName, Phone, PressDate, Role, Units,
