@@ -76,7 +76,7 @@ async fn whole(request: Request) -> Result<Request, PageError> {
         .await
         .map_err(|error| {
             let long = std::error::Error::source(&error)
-                .is_some_and(|s| s.is::<http_body_util::LengthLimitError>());
+                .is_some_and(<dyn std::error::Error>::is::<http_body_util::LengthLimitError>);
             if long {
                 PageError::TooLarge
             } else {

@@ -141,18 +141,18 @@ impl Measured {
 
     fn part(&self, case: &DivisionCase<'_>, kinds: &[Kind], line: SharerLine) -> Part {
         let share = self.entitled.iter().find(|e| e.sharer == line.sharer);
-        let own = |f: fn(&Brought) -> i64| -> i64 {
+        let sum_of = |f: fn(&Brought) -> i64| -> i64 {
             let mine = case.brought.iter().filter(|b| b.sharer == line.sharer);
             mine.map(f).sum()
         };
-        let own_cane = Grams::new(own(|b| b.cane.get()));
-        let volume = Millilitres::new(own(|b| b.volume.get()));
+        let cane = Grams::new(sum_of(|b| b.cane.get()));
+        let volume = Millilitres::new(sum_of(|b| b.volume.get()));
         let entitled = share.map_or(Grams::ZERO, |s| s.grams);
         let weights = line.jars.iter().zip(kinds);
         let jarred = Grams::new(weights.map(|(n, k)| i64::from(*n) * k.net.get()).sum());
         let boil = self.fees.iter().find(|(who, _)| *who == line.sharer);
         let used = Used {
-            cane: own_cane,
+            cane,
             juice: volume,
             boil: boil.map_or_else(BoilPart::default, |(_, part)| *part),
             jars: &[],
@@ -161,8 +161,8 @@ impl Measured {
         Part {
             sharer: line.sharer,
             weight: share.map_or(0, |s| s.weight),
-            solids: Grams::new(own(|b| b.solids.get())),
-            cane: own_cane,
+            solids: Grams::new(sum_of(|b| b.solids.get())),
+            cane,
             volume,
             floor: share.map_or(Grams::ZERO, |s| s.floor),
             cut_thousandths: share.map_or(0, |s| s.cut_thousandths),
