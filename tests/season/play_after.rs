@@ -1,7 +1,6 @@
 //! What comes after the shares: jars handed over, and money.
 
 use crate::mill::Mill;
-
 use canewright::actions::shares::hand_overs::{self, JarsOut, NewHandOver};
 use canewright::actions::shares::ledger::{self, NewPayment, Paid};
 use canewright::calc::shares::split::Sharer;
