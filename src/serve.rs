@@ -35,19 +35,7 @@ pub struct House {
 /// # Errors
 /// The address is taken, the public address is not one, or the mail server is not described right.
 pub async fn serve(house: House, listen: &Listen, say: impl Fn(&str)) -> anyhow::Result<()> {
-    let secure = match &listen.public_url {
-        Some(url) => {
-            let plain = url
-                .strip_prefix("https://")
-                .or_else(|| url.strip_prefix("http://"));
-            anyhow::ensure!(
-                plain.is_some_and(|host| !host.is_empty() && !host.contains('/')),
-                "--public-url must be like https://mill.example.org, without a slash at the end"
-            );
-            url.starts_with("https://")
-        }
-        None => false,
-    };
+    let secure = by_https(listen.public_url.as_deref())?;
     let post = Post::of(&listen.mail, listen.public_url.as_deref())?;
     let listener = TcpListener::bind(listen.listen)
         .await
@@ -104,6 +92,21 @@ pub async fn serve(house: House, listen: &Listen, say: impl Fn(&str)) -> anyhow:
     made.and(sent)?;
     say("Stopped in good order.");
     Ok(())
+}
+
+/// Whether the site is served over https, by its public address.
+fn by_https(public_url: Option<&str>) -> anyhow::Result<bool> {
+    let Some(url) = public_url else {
+        return Ok(false);
+    };
+    let plain = url
+        .strip_prefix("https://")
+        .or_else(|| url.strip_prefix("http://"));
+    anyhow::ensure!(
+        plain.is_some_and(|host| !host.is_empty() && !host.contains('/')),
+        "--public-url must be like https://mill.example.org, without a slash at the end"
+    );
+    Ok(url.starts_with("https://"))
 }
 
 /// Time from one round to the next.

@@ -70,11 +70,19 @@ fn send(path: &'static str, who: Who, page: &'static str, answer: MethodRouter<A
     }
 }
 
-/// The table.
-#[rustfmt::skip] // one line an address
+/// The table: every address, theme by theme.
 pub fn table() -> Vec<Line> {
+    [house(), season(), turns(), cane(), shares()]
+        .into_iter()
+        .flatten()
+        .collect()
+}
+
+/// The house itself, and its people.
+#[rustfmt::skip] // one line an address
+fn house() -> Vec<Line> {
     use Who::{Anyone, Crew, Members, Stewards};
-    let mut lines = vec![
+    vec![
         // the house
         show(paths::HOME, Members, get(home::show)),
         show(paths::HEALTH, Anyone, get(home::health)),
@@ -94,6 +102,24 @@ pub fn table() -> Vec<Line> {
         send(paths::INVITE_MEMBER, Stewards, paths::MEMBER, post(members::invite)),
         send(paths::LET_GO, Stewards, paths::MEMBER, post(members::let_go)),
         send(paths::TAKE_BACK, Stewards, paths::MEMBER, post(members::take_back)),
+        // what members are told
+        show(paths::CALLS, Crew, get(notices::calls)),
+        send(paths::CALL_TOLD, Crew, paths::CALLS, post(notices::told)),
+        send(paths::CALL_NOT_TOLD, Crew, paths::CALLS, post(notices::not_told)),
+        send(paths::PUT_AWAY, Members, paths::HOME, post(notices::put_away)),
+        // calendars
+        form(paths::CALENDAR, Members, get(calendar::show).post(calendar::make)),
+        send(paths::REVOKE_FEED, Members, paths::CALENDAR, post(calendar::revoke)),
+        show(paths::FEED, Anyone, get(calendar::feed)),
+        show(paths::TURN_ICS, Members, get(calendar::turn)),
+    ]
+}
+
+/// Seasons, their rules, what is planted, and the mill's outfit.
+#[rustfmt::skip] // one line an address
+fn season() -> Vec<Line> {
+    use Who::{Crew, Members, Stewards};
+    vec![
         // seasons
         show(paths::SEASONS, Members, get(seasons::list)),
         send(paths::SEASONS, Stewards, paths::SEASONS, post(seasons::open)),
@@ -116,11 +142,19 @@ pub fn table() -> Vec<Line> {
         send(paths::RETIRE_SCALE, Stewards, paths::MILL, post(mill::retire_scale)),
         form(paths::NEW_VESSEL, Stewards, get(mill::new_vessel).post(mill::add_vessel)),
         send(paths::RETIRE_VESSEL, Stewards, paths::MILL, post(mill::retire_vessel)),
-        // what members are told
-        show(paths::CALLS, Crew, get(notices::calls)),
-        send(paths::CALL_TOLD, Crew, paths::CALLS, post(notices::told)),
-        send(paths::CALL_NOT_TOLD, Crew, paths::CALLS, post(notices::not_told)),
-        send(paths::PUT_AWAY, Members, paths::HOME, post(notices::put_away)),
+        // plantings
+        show(paths::PLANTINGS, Members, get(plantings::list)),
+        form(paths::NEW_PLANTING, Members, get(plantings::new).post(plantings::create)),
+        form(paths::EDIT_PLANTING, Members, get(plantings::edit).post(plantings::update)),
+        send(paths::REMOVE_PLANTING, Members, paths::HOME, post(plantings::remove)),
+    ]
+}
+
+/// Press days and turns.
+#[rustfmt::skip] // one line an address
+fn turns() -> Vec<Line> {
+    use Who::{Crew, Members, Stewards};
+    vec![
         // press days
         form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
         show(paths::BOARD, Crew, get(day_line::board)),
@@ -130,11 +164,6 @@ pub fn table() -> Vec<Line> {
         show(paths::DAY, Members, get(press_days::show)),
         form(paths::EDIT_DAY, Stewards, get(press_days::edit).post(press_days::update)),
         send(paths::CLOSE_DAY, Stewards, paths::DAY, post(press_days::close)),
-        // plantings
-        show(paths::PLANTINGS, Members, get(plantings::list)),
-        form(paths::NEW_PLANTING, Members, get(plantings::new).post(plantings::create)),
-        form(paths::EDIT_PLANTING, Members, get(plantings::edit).post(plantings::update)),
-        send(paths::REMOVE_PLANTING, Members, paths::HOME, post(plantings::remove)),
         // turns
         form(paths::BOOK, Members, get(turn::form).post(turn::book)),
         show(paths::TURN, Members, get(turn::show)),
@@ -143,7 +172,7 @@ pub fn table() -> Vec<Line> {
         send(paths::CONFIRM_TURN, Members, paths::TURN, post(turn::confirm)),
         send(paths::MISS_TURN, Crew, paths::TURN, post(turn::miss)),
         // waiting lists
-        show(paths::DAY_WAITING, Crew, get(waiting::list)),
+        show(paths::DAY_WAITING, Members, get(waiting::list)),
         send(paths::DAY_WAITING, Members, paths::BOOK, post(turn::wait)),
         show(paths::WAITING, Members, get(waiting::show)),
         send(paths::LEAVE_WAITING, Members, paths::WAITING, post(waiting::leave)),
@@ -157,11 +186,14 @@ pub fn table() -> Vec<Line> {
         form(paths::CHANGE_TURNS, Stewards, get(day_changes::form).post(day_changes::send)),
         show(paths::CHANGE, Crew, get(day_changes::show)),
         send(paths::RUNS_AGAIN, Stewards, paths::CHANGE, post(day_changes::runs_again)),
-        // calendars
-        form(paths::CALENDAR, Members, get(calendar::show).post(calendar::make)),
-        send(paths::REVOKE_FEED, Members, paths::CALENDAR, post(calendar::revoke)),
-        show(paths::FEED, Anyone, get(calendar::feed)),
-        show(paths::TURN_ICS, Members, get(calendar::turn)),
+    ]
+}
+
+/// From the scale to the jars.
+#[rustfmt::skip] // one line an address
+fn cane() -> Vec<Line> {
+    use Who::{Crew, Members};
+    vec![
         // tickets
         form(paths::NEW_TICKET, Crew, get(tickets::new).post(tickets::create)),
         show(paths::TICKET, Members, get(tickets::show)),
@@ -185,19 +217,17 @@ pub fn table() -> Vec<Line> {
         send(paths::FILL, Crew, paths::BOIL, post(boils::fill)),
         form(paths::FIX_FILL, Crew, get(boils::fix_fill_form).post(boils::fix_fill)),
         form(paths::ADDITIONS, Crew, get(additions::show).post(additions::add)),
-    ];
-    lines.extend(books());
-    lines
-}
-
-/// The table's second half: from the jars on.
-#[rustfmt::skip] // one line an address
-fn books() -> Vec<Line> {
-    use Who::{Anyone, Crew, Members, Stewards};
-    vec![
         // jars and labels
         show(paths::LABELS, Crew, get(labels::choose)),
         show(paths::LABEL_SHEET, Crew, get(labels::sheet)),
+    ]
+}
+
+/// From the division on.
+#[rustfmt::skip] // one line an address
+fn shares() -> Vec<Line> {
+    use Who::{Anyone, Crew, Members, Stewards};
+    vec![
         // shares
         form(paths::DIVIDE, Members, get(shares::show).post(shares::divide)),
         send(paths::CORRECT, Stewards, paths::DIVIDE, post(shares::correct)),

@@ -17,7 +17,7 @@ mod site;
 use anyhow::{Context, ensure};
 use big_season::{big_season, tickets};
 use canewright::facts::shares::verify::verify;
-use canewright::facts::turns::learned;
+use canewright::facts::turns::turn_habit;
 use canewright::units::{Role, SeasonId};
 use quickest::{head, quickest, tell, yardstick};
 use site::TestSite;
@@ -80,7 +80,7 @@ fn learned(run: &Runtime, count: u32) -> anyhow::Result<(f64, f64)> {
     let reading = quickest(|| {
         let habit = run.block_on(async {
             let mut snapshot = site.reader.snapshot().await?;
-            learned::of_season(&mut snapshot, season).await
+            turn_habit::of_season(&mut snapshot, season).await
         })?;
         let turns = habit.row_kg_per_m.context("nothing learned")?.boils;
         ensure!(turns == count, "learned from {turns}");

@@ -1,7 +1,6 @@
 //! Every pair of forms of every page, on a co-op filled as the demo is: one form of a page is sent, then
 //! another of the same page as it still stands in the browser. Neither may break or swallow the other.
 
-use crate::note;
 use crate::site::{Answer, Browser};
 use axum::http::StatusCode;
 use canewright::actions::Ids;
@@ -460,6 +459,15 @@ impl Case {
             self.fault(found, &format!("{} answers {}", form.action, came.says()));
         }
     }
+}
+
+/// Prints what was tried, for `--nocapture`.
+#[expect(
+    clippy::print_stderr,
+    reason = "figures are for whoever runs the tests"
+)]
+fn note(figures: &str) {
+    eprintln!("{figures}");
 }
 
 impl Found {

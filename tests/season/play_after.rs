@@ -1,9 +1,9 @@
 //! What comes after the shares: jars handed over, and money.
 
 use crate::mill::Mill;
-use canewright::actions::shares::divisions;
 use canewright::actions::shares::hand_overs::{self, JarsOut, NewHandOver};
 use canewright::actions::shares::ledger::{self, NewPayment, Paid};
+use canewright::calc::shares::split::Sharer;
 use canewright::store::shares::{hand_overs as jar_store, ledger as book};
 use canewright::units::{Cents, MemberName};
 
@@ -38,10 +38,7 @@ impl Mill {
             signed_by: MemberName::parse("Whoever came").unwrap(),
             note: String::new(),
         };
-        let (who, to) = (
-            self.crew(),
-            canewright::calc::shares::split::Sharer::of(row.member_id),
-        );
+        let (who, to) = (self.crew(), Sharer::of(row.member_id));
         self.step("hand jars over", who, async |act| {
             hand_overs::hand_over(&act, to, new.clone()).await
         })

@@ -314,6 +314,24 @@ fn offered(all: &Stocked) -> Offered<'_> {
     }
 }
 
+/// What is poured already is changed only before a later division, and with its reason.
+fn may_be_put_right(ticket: i64, divided_later: bool, again: bool, why: &str) -> Result<(), Unmet> {
+    if divided_later {
+        let sentence = format!(
+            "Ticket {ticket} is also in a later boil that is divided already, so what was poured of it \
+             stands."
+        );
+        return Err(Unmet::beside("juice", "divided-later", sentence));
+    }
+    if again && why.trim().is_empty() {
+        let sentence = format!(
+            "Ticket {ticket} is in this boil already. Please say why its amount is put right."
+        );
+        return Err(Unmet::beside("why", "why-missing", sentence));
+    }
+    Ok(())
+}
+
 /// What the new version of a draw says; its number is the caller's.
 fn decide(
     at: UtcSecond,
@@ -326,27 +344,8 @@ fn decide(
     let is_own = |d: &&boils::DrawRow| d.boil_id == boil.id;
     let own = all.draws.iter().find(is_own);
     let is_later = |d: &boils::DrawRow| (d.lit_at, d.boil_id) > (boil.lit_at, boil.id);
-    if all.draws.iter().any(|d| is_later(d) && d.divided) {
-        return Err(Unmet::beside(
-            "juice",
-            "divided-later",
-            format!(
-                "Ticket {} is also in a later boil that is divided already, so what was poured of it \
-                 stands.",
-                juice.ticket
-            ),
-        ));
-    }
-    if own.is_some() && new.why.trim().is_empty() {
-        return Err(Unmet::beside(
-            "why",
-            "why-missing",
-            format!(
-                "Ticket {} is in this boil already. Please say why its amount is put right.",
-                juice.ticket
-            ),
-        ));
-    }
+    let divided_later = all.draws.iter().any(|d| is_later(d) && d.divided);
+    may_be_put_right(juice.ticket, divided_later, own.is_some(), &new.why)?;
     let mut row = NewDrawRow {
         juice_id: all.row.id,
         version: 0,

@@ -7,8 +7,8 @@ use crate::actions::{Act, Done, Stop};
 use crate::calc::Unmet;
 use crate::calc::turns::starts::Span;
 use crate::calc::turns::turn_cane::{Estimate, Expected, Told};
-use crate::facts::turns::learned;
 use crate::facts::turns::room::DayRoom;
+use crate::facts::turns::turn_habit;
 use crate::store::WriteTx;
 use crate::store::people::members;
 use crate::store::people::members::Member;
@@ -39,7 +39,7 @@ pub(super) async fn expected(
         .into());
     }
     let units = own_units(act, tx).await?;
-    let yields = learned::yields_now(&room.rules, &room.habit);
+    let yields = turn_habit::yields_now(&room.rules, &room.habit);
     let expected = Expected::reckon(told, yields, corrected, sure, units)?;
     let estimate = Estimate {
         cane: expected.cane,

@@ -186,6 +186,37 @@ mod tests {
     use crate::units::{MemberId, Units};
     use uuid::Uuid;
 
+    /// The shares of a division as they would be frozen.
+    fn frozen_of(proposed: &Division) -> Vec<FrozenShare> {
+        proposed
+            .parts
+            .iter()
+            .map(|p| FrozenShare {
+                sharer: p.sharer,
+                weight: p.weight,
+                solids: p.solids,
+                carried: p.carried,
+                favoured_at: p.favoured_at,
+                wishes: p.wishes.clone(),
+                entitled: p.entitled,
+                jarred: p.jarred,
+                carry: p.carry,
+                jars: p
+                    .jars
+                    .iter()
+                    .zip(&proposed.kinds)
+                    .filter(|(n, _)| **n > 0)
+                    .map(|(n, k)| FrozenJars {
+                        name: k.name.clone(),
+                        net: k.net,
+                        part: k.part,
+                        count: *n,
+                    })
+                    .collect(),
+            })
+            .collect()
+    }
+
     #[test]
     fn what_was_frozen_reads_back_as_it_was_proposed() {
         let brought: Vec<Brought> = (1..6)
@@ -226,33 +257,7 @@ mod tests {
             units: Units::Us,
         })
         .unwrap();
-        let shares: Vec<FrozenShare> = proposed
-            .parts
-            .iter()
-            .map(|p| FrozenShare {
-                sharer: p.sharer,
-                weight: p.weight,
-                solids: p.solids,
-                carried: p.carried,
-                favoured_at: p.favoured_at,
-                wishes: p.wishes.clone(),
-                entitled: p.entitled,
-                jarred: p.jarred,
-                carry: p.carry,
-                jars: p
-                    .jars
-                    .iter()
-                    .zip(&proposed.kinds)
-                    .filter(|(n, _)| **n > 0)
-                    .map(|(n, k)| FrozenJars {
-                        name: k.name.clone(),
-                        net: k.net,
-                        part: k.part,
-                        count: *n,
-                    })
-                    .collect(),
-            })
-            .collect();
+        let shares = frozen_of(&proposed);
         let recalled = recall("26001X", (Basis::Solids, toll), finish, &shares, true);
         assert!(!proposed.exchanges.is_empty());
         assert_eq!(recalled.exchanges, proposed.exchanges);

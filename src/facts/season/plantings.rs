@@ -2,7 +2,7 @@
 
 use crate::calc::season::plantings as rules;
 use crate::calc::turns::turn_cane::Yields;
-use crate::facts::turns::learned;
+use crate::facts::turns::turn_habit;
 use crate::store::season::plantings::{self, Planting};
 use crate::store::season::seasons;
 use crate::store::{Conn, Stored};
@@ -48,8 +48,8 @@ pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<Expected
 
 async fn yields_of(conn: &mut Conn, season: SeasonId) -> Stored<Yields> {
     let rules = seasons::rules_in_force(conn, season).await?;
-    let habit = learned::of_season(conn, season).await?;
-    Ok(learned::yields_now(&rules, &habit))
+    let habit = turn_habit::of_season(conn, season).await?;
+    Ok(turn_habit::yields_now(&rules, &habit))
 }
 
 /// The row that a member's plantings of a season would bring on a day; `None`: none is on record.

@@ -2,8 +2,8 @@
 
 pub mod day_change;
 mod day_change_queue;
-pub mod learned;
 pub mod press_day;
 pub mod room;
 pub mod turn;
+pub mod turn_habit;
 pub mod waiting;

@@ -1,7 +1,7 @@
 //! What a press day has room for, as the store has it: for the actions that place turns and for the
 //! pages that show what is free.
 
-use super::learned;
+use super::turn_habit;
 use crate::calc::boil::pan::Settings;
 use crate::calc::turns::day_room::{Boiling, Held, Room, Rooms, Setup};
 use crate::calc::turns::starts::{Asker, Day, Span};
@@ -95,7 +95,7 @@ impl DayRoom {
         let on_offer = offers::standing_of_day(conn, day.id).await?;
         let mill_stands = standstills::of_day(conn, day.id).await?;
         let rules = seasons::rules_in_force(conn, day.season_id).await?;
-        let habit = learned::of_season(conn, day.season_id).await?;
+        let habit = turn_habit::of_season(conn, day.season_id).await?;
         let boiling = boiling(conn, &rules, &habit).await?;
         let day = day_of(day, zone);
         let clock = day.clock;
@@ -151,7 +151,7 @@ pub async fn of_season(
     asker: Asker,
 ) -> Stored<BTreeMap<PressDate, Room>> {
     let rules = seasons::rules_in_force(conn, season).await?;
-    let habit = learned::of_season(conn, season).await?;
+    let habit = turn_habit::of_season(conn, season).await?;
     let boiling = boiling(conn, &rules, &habit).await?;
     let turns = turn::held_of_season(conn, season).await?;
     let on_offer = offers::standing_of_season(conn, season).await?;

@@ -1,7 +1,7 @@
 //! One turn with what may still be done with it and what its page says of it.
 
-use super::learned;
 use super::room;
+use super::turn_habit;
 use crate::calc::Unmet;
 use crate::calc::turns::day_room::Boiling;
 use crate::calc::turns::starts::Asker;
@@ -124,14 +124,14 @@ impl TurnFacts {
         let Some(in_force) = versions.first() else {
             return Ok(None);
         };
-        let habit = learned::of_season(conn, day.season_id).await?;
-        let when_booked = learned::rules_when_booked(&versions, &turn)?;
+        let habit = turn_habit::of_season(conn, day.season_id).await?;
+        let when_booked = turn_habit::rules_when_booked(&versions, &turn)?;
         Ok(Some(Self {
             limits: ChangeLimits {
                 ticket: turn::ticket(conn, turn.id).await?,
                 cutoff_h: in_force.cutoff_h,
             },
-            yields: learned::yields_of(&when_booked).kept(turn.row_kg_per_m),
+            yields: turn_habit::yields_of(&when_booked).kept(turn.row_kg_per_m),
             boiling: room::boiling(conn, in_force, &habit).await?,
             events: turn_events::of_turn(conn, turn.id).await?,
             turn,

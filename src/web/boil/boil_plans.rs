@@ -1,7 +1,7 @@
 //! The plan of a boil in words: syrup and jars to expect, water, heat, hours, and fuel by kind. For
 //! the page of a boil and for the plan of a day.
 
-use super::words::count_words;
+use super::boil_words::count_words;
 use crate::calc::boil::boil_plan::{Charge, Pan, Plan, plan};
 use crate::calc::boil::boil_rules::jars_of;
 use crate::calc::boil::fuel_burnt::Efficiency;

@@ -3,7 +3,7 @@
 pub(in crate::web) mod additions;
 mod boil_of_path;
 mod boil_plans;
+mod boil_words;
 pub(in crate::web) mod boils;
 pub(in crate::web) mod pans;
 pub(in crate::web) mod pooling;
-mod words;

@@ -1,9 +1,9 @@
 //! Pages of the mill: outfit, morning, tickets, juice, and the figures of a day.
 
+mod cane_words;
 pub(in crate::web) mod day_figures;
 pub(in crate::web) mod juice;
 pub(in crate::web) mod mill;
 pub(in crate::web) mod morning;
 mod of_path;
 pub(in crate::web) mod tickets;
-mod words;

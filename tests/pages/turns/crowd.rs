@@ -6,12 +6,9 @@ use axum::http::StatusCode;
 use canewright::actions::turns::turn::{self, NewTurn};
 use canewright::calc::turns::turn_cane::Told;
 use canewright::units::{Grams, MinuteOfDay, PressDayId, Role, Units};
-use std::time::Duration;
 
 /// Many more than there are readers.
 const PEOPLE: usize = 128;
-/// Only so that a standstill ends; nothing is said of how long an answer takes.
-const GIVE_UP: Duration = Duration::from_mins(5);
 
 #[tokio::test]
 async fn a_hundred_and_twenty_eight_people_open_the_page_that_moves_a_turn_at_once() {
@@ -40,9 +37,8 @@ async fn a_hundred_and_twenty_eight_people_open_the_page_that_moves_a_turn_at_on
         all.join_all().await
     };
     let here = tokio::task::LocalSet::new();
-    let answers = tokio::time::timeout(GIVE_UP, here.run_until(crowd))
-        .await
-        .expect("the site stands still");
+    // A site that stands still answers 503 by itself.
+    let answers = here.run_until(crowd).await;
     assert_eq!(answers.len(), PEOPLE);
     for answer in answers {
         assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);

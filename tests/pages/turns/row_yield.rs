@@ -220,7 +220,7 @@ async fn a_season_of_300_tickets_is_learned_from() {
     let season = site.text("select id from seasons").await;
     let season = canewright::units::SeasonId::parse(&season).unwrap();
     let mut snapshot = site.reader.snapshot().await.unwrap();
-    let habit = canewright::facts::turns::learned::of_season(&mut snapshot, season)
+    let habit = canewright::facts::turns::turn_habit::of_season(&mut snapshot, season)
         .await
         .unwrap();
     assert_eq!(habit.row_kg_per_m.unwrap().boils, 300);

@@ -110,7 +110,7 @@ pub(super) fn chart(
         seen: looked.and_then(seen),
     };
     let of = boil_chart::chart(&drawn, units == Units::Us);
-    let degrees = crate::web::boil::words::degrees(units);
+    let degrees = crate::web::boil::boil_words::degrees(units);
     Ok(Some(ChartView {
         words: words(boil, &marks, zone, units),
         cold: match of.colder {

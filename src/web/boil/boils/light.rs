@@ -11,7 +11,7 @@ use crate::facts::boil::lighting::Lighting;
 use crate::store::Snapshot;
 use crate::store::boil::pans::Pan;
 use crate::units::{Grams, MemberId, PressDate, Units};
-use crate::web::boil::words::{degrees, in_words};
+use crate::web::boil::boil_words::{degrees, in_words};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::request::{FormRequest, PageRequest};

@@ -13,7 +13,7 @@ use crate::store::boil::boils::{BoilRow, FillRow};
 use crate::store::season::seasons::Rules;
 use crate::units::{BrixAt20C, BrixRead, MemberId, Minutes, PressDayId, Units};
 use crate::web::boil::boil_plans;
-use crate::web::boil::words::count_words;
+use crate::web::boil::boil_words::count_words;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::paths;

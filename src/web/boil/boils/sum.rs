@@ -2,7 +2,7 @@
 
 use crate::facts::boil::boils::Boil;
 use crate::units::Grams;
-use crate::web::boil::words::Fact;
+use crate::web::boil::boil_words::Fact;
 use crate::web::error::PageError;
 use crate::web::session::Visit;
 

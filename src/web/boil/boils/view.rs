@@ -15,7 +15,7 @@ use crate::facts::boil::boil_sums::Stocked;
 use crate::facts::boil::boils::Boil;
 use crate::store::boil::boils::{BoilRow, FillRow, FinishRow};
 use crate::units::{Grams, Units};
-use crate::web::boil::words::{Fact, degrees, in_words};
+use crate::web::boil::boil_words::{Fact, degrees, in_words};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};

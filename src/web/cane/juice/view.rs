@@ -6,7 +6,7 @@ use crate::calc::physics::refractometer::Instrument;
 use crate::facts::cane::juices::{FullJuice, JuiceToMeasure};
 use crate::store::cane::juice::JuiceRow;
 use crate::units::{BrixRead, Units, Zone};
-use crate::web::cane::words::{clock_words, yield_band, yield_figure, yield_medians};
+use crate::web::cane::cane_words::{clock_words, yield_band, yield_figure, yield_medians};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};

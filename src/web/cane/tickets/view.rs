@@ -8,7 +8,7 @@ use crate::store::cane::mill::Scale;
 use crate::store::cane::tickets::{LoadRow, Ticket};
 use crate::store::season::seasons::Rules;
 use crate::units::{Grams, Units, Zone};
-use crate::web::cane::words::{clock_words, yield_band, yield_figure, yield_medians};
+use crate::web::cane::cane_words::{clock_words, yield_band, yield_figure, yield_medians};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};

@@ -1,6 +1,6 @@
 //! The exchanges of a division in words: what went to whom, and what it was good for.
 
-use super::view::{Names, named};
+use super::names::{Names, named};
 use crate::calc::shares::division::Division;
 use crate::calc::shares::exchange::{Bundle, WORTH_G};
 use crate::calc::shares::ledger::kind_says;

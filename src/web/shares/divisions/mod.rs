@@ -2,6 +2,7 @@
 //! was wrong.
 
 mod exchanges;
+mod names;
 pub mod sums;
 mod view;
 
@@ -24,10 +25,11 @@ use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::{Me, Visit};
 use crate::web::{App, Page, page, page_with, paths};
 use axum::extract::{Path, Query};
+use names::Names;
 use serde::Deserialize;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
-use view::{DivisionPage, Names, Shown};
+use view::{DivisionPage, Shown};
 
 /// The tick boxes a division may ask for.
 const TICKS: [&str; 2] = ["sure_thin", "sure_loose"];

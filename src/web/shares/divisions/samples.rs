@@ -28,6 +28,39 @@ fn kind(short: &str) -> KindLine {
     }
 }
 
+fn figures(many: usize) -> Figures {
+    Figures {
+        pool: "15,000 g".to_owned(),
+        toll: "13,017 g × 10 % = 1,301.7 g".to_owned(),
+        members: "13,017 g − 1,301.7 g = 11,715.3 g".to_owned(),
+        shares: (0..many).map(share).collect(),
+        exchanges: (0..many)
+            .map(|n| format!("<i>Amos</i> {n} to The mill: 1 × quart of 1,360 g"))
+            .collect(),
+        kinds: vec![kind("quart"), kind("<pint>"), kind("part 777 g")],
+        jarred: "13,017 g".to_owned(),
+        floors: "13,015 g".to_owned(),
+        left_over: "2 g".to_owned(),
+        odd: if many > 5 {
+            vec!["The mill (0.700 g)".to_owned()]
+        } else {
+            Vec::new()
+        },
+        sum_carried: "0 g".to_owned(),
+        sum_carry: "0 g".to_owned(),
+        recovery: "10,153 g of 12,981 g of solids came out of the pan: 78.2 of 100".to_owned(),
+        loose: "0 g".to_owned(),
+        fees: (0..many)
+            .map(|n| FeeLine {
+                who: format!("<i>Amos</i> {n}"),
+                says: "8 jars filled × $0.25".to_owned(),
+                cents: "$2.00".to_owned(),
+            })
+            .collect(),
+        fee_total: "$2.00".to_owned(),
+    }
+}
+
 fn page(many: usize, problem: &str, frozen: &str, crew: bool) -> DivisionPage {
     let mut sheet = Sheet::sample();
     let mut correct = Sheet::sample();
@@ -79,36 +112,7 @@ fn page(many: usize, problem: &str, frozen: &str, crew: bool) -> DivisionPage {
             .collect(),
         problem: problem.to_owned(),
         frozen: frozen.to_owned(),
-        figures: problem.is_empty().then(|| Figures {
-            pool: "15,000 g".to_owned(),
-            toll: "13,017 g × 10 % = 1,301.7 g".to_owned(),
-            members: "13,017 g − 1,301.7 g = 11,715.3 g".to_owned(),
-            shares: (0..many).map(share).collect(),
-            exchanges: (0..many)
-                .map(|n| format!("<i>Amos</i> {n} to The mill: 1 × quart of 1,360 g"))
-                .collect(),
-            kinds: vec![kind("quart"), kind("<pint>"), kind("part 777 g")],
-            jarred: "13,017 g".to_owned(),
-            floors: "13,015 g".to_owned(),
-            left_over: "2 g".to_owned(),
-            odd: if many > 5 {
-                vec!["The mill (0.700 g)".to_owned()]
-            } else {
-                Vec::new()
-            },
-            sum_carried: "0 g".to_owned(),
-            sum_carry: "0 g".to_owned(),
-            recovery: "10,153 g of 12,981 g of solids came out of the pan: 78.2 of 100".to_owned(),
-            loose: "0 g".to_owned(),
-            fees: (0..many)
-                .map(|n| FeeLine {
-                    who: format!("<i>Amos</i> {n}"),
-                    says: "8 jars filled × $0.25".to_owned(),
-                    cents: "$2.00".to_owned(),
-                })
-                .collect(),
-            fee_total: "$2.00".to_owned(),
-        }),
+        figures: problem.is_empty().then(|| figures(many)),
         questions: if many > 0 && frozen.is_empty() {
             vec![question("sure_thin"), question("sure_loose")]
         } else {

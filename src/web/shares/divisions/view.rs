@@ -1,6 +1,7 @@
 //! The division of a boil as text ready to print.
 
 use super::Sheets;
+use super::names::{Names, named};
 use super::sums;
 use crate::calc::shares::division::{Division, Part, Question};
 use crate::calc::shares::ledger::{fee_says, kind_says};
@@ -16,7 +17,6 @@ use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
-use std::collections::BTreeMap;
 
 /// What one juice brought.
 pub(super) struct PourLine {
@@ -120,9 +120,6 @@ pub(super) struct DivisionPage {
     hand_overs: &'static str,
     labels: String,
 }
-
-/// Sharers by the name this person may read.
-pub(super) type Names = BTreeMap<Sharer, String>;
 
 /// What the page is made of.
 pub(super) struct Shown<'a> {
@@ -243,16 +240,6 @@ fn versions(shown: &Shown<'_>, zone: &Zone) -> Vec<VersionLine> {
         href: paths::division(&shown.inputs.boil.lot, row.version),
     };
     shown.versions.iter().map(line).collect()
-}
-
-pub(super) fn named(names: &Names, sharer: Sharer) -> String {
-    match sharer {
-        Sharer::Mill => "The mill (toll)".to_owned(),
-        Sharer::Member(_) => names
-            .get(&sharer)
-            .cloned()
-            .unwrap_or_else(|| "another member".to_owned()),
-    }
 }
 
 fn pour_line(pour: &PouredJuice, basis: Basis, names: &Names, units: Units) -> PourLine {

@@ -11,7 +11,7 @@ use crate::actions::Act;
 use crate::actions::turns::press_days as actions;
 use crate::actions::turns::press_days::NewPressDay;
 use crate::facts::turns::press_day::{CrewDayFacts, DayFacts};
-use crate::facts::turns::{learned, room};
+use crate::facts::turns::{room, turn_habit};
 use crate::store::season::seasons::{self, Season};
 use crate::store::turns::{day_board, press_days};
 use crate::units::SeasonId;
@@ -96,7 +96,7 @@ pub async fn new(request: PageRequest) -> Page {
     {
         sheet = form::like(sheet, last, visit.units());
     }
-    let habit = learned::of_latest_season(&mut db).await?;
+    let habit = turn_habit::of_latest_season(&mut db).await?;
     page(&FormPage::planning(&app, &visit, sheet, &habit))
 }
 
@@ -140,7 +140,7 @@ pub async fn create(mut form: FormRequest) -> Page {
             } = form;
             // What was stored may be a day of another date than the one sent this time.
             sheet.stored_at = sheet.stored_at.map(|_| paths::DAYS.to_owned());
-            let habit = learned::of_latest_season(db.now().await?).await?;
+            let habit = turn_habit::of_latest_season(db.now().await?).await?;
             page_with(
                 sheet.status(),
                 &FormPage::planning(&app, &visit, sheet, &habit),
@@ -176,7 +176,7 @@ pub async fn edit(request: PageRequest, Path(date): Path<String>) -> Page {
         app, visit, mut db, ..
     } = request;
     let day = day_of_path(&mut db, &date).await?;
-    let habit = learned::of_season(&mut db, day.season_id).await?;
+    let habit = turn_habit::of_season(&mut db, day.season_id).await?;
     let sheet = form::of(blank, &day, visit.units());
     page(&FormPage::changing(&app, &visit, day.date, sheet, &habit))
 }
@@ -202,7 +202,7 @@ pub async fn update(Path(date): Path<String>, mut form: FormRequest) -> Page {
                 // Sent again, it is meant: the next try names the version that is there by then.
                 sheet.put("version", day.version.to_string());
             }
-            let habit = learned::of_season(db.now().await?, day.season_id).await?;
+            let habit = turn_habit::of_season(db.now().await?, day.season_id).await?;
             page_with(
                 sheet.status(),
                 &FormPage::changing(&app, &visit, day.date, sheet, &habit),

@@ -10,9 +10,9 @@ use crate::actions::turns::waiting;
 use crate::actions::{Act, Stop};
 use crate::calc::turns::day_room::Wanted;
 use crate::calc::turns::turn_cane::{Expected, FAR_FROM_TOLD};
-use crate::facts::turns::learned;
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn::{ChangeLimits, TurnFacts, said_of_day};
+use crate::facts::turns::turn_habit;
 use crate::store::Conn;
 use crate::store::people::members;
 use crate::store::turns::press_days::PressDay;
@@ -170,7 +170,7 @@ fn offer(
 ) -> Result<Offer, crate::calc::Unmet> {
     let units = visit.units();
     let rooms = room.rooms();
-    let yields = learned::yields_now(&room.rules, &room.habit);
+    let yields = turn_habit::yields_now(&room.rules, &room.habit);
     let expected = Expected::reckon(cane.told, yields, cane.corrected, cane.sure, units)?;
     let minutes = rooms.day.minutes_for(expected.cane, units)?;
     let cane = expected.cane;

@@ -25,9 +25,16 @@ use view::{EntryPage, ListPage};
 /// `GET /days/{date}/waiting`
 pub async fn list(request: PageRequest, Path(date): Path<String>) -> Page {
     let PageRequest {
-        app, visit, mut db, ..
+        app,
+        visit,
+        me,
+        mut db,
     } = request;
     let day = day_of_path(&mut db, &date).await?;
+    if !me.is_crew() {
+        // A member's form was sent here: it stands on the page where turns are booked.
+        return see(&paths::book(day.date));
+    }
     let list = waiting::of_day(&mut db, day.id).await?;
     let offers = offers::of_day(&mut db, day.id).await?;
     page(&ListPage::new(&app, &visit, &day, &list, &offers)?)
