@@ -1,42 +1,144 @@
-// The page of a boil on the fire: renews the figures without touching the forms, and lets − and +
-// count without a round trip. The page works without this.
+// The page of a boil on the fire: renews the figures without touching the forms, counts down to the next
+// reading, and calls with sound, vibration and the page's title. The page works without this.
 (() => {
   "use strict";
-  const every = 20_000;
+  const RENEW_MS = 20_000;
   const live = document.getElementById("live");
   const lost = document.getElementById("lost");
+  const soundButton = document.getElementById("sound");
+  const title = document.title;
+  /** @type {AudioContext | null} */
+  let audio = null;
+  /** @type {WakeLockSentinel | null} */
+  let awake = null;
   let shown = "";
+  let renewedAt = Date.now();
+  let rang = 0;
+
+  /** What the page says just now, from the attributes of the call. */
+  function call() {
+    const call = live && live.querySelector("[data-weight]");
+    if (!(call instanceof HTMLElement)) return null;
+    // The server's clock counts: the phone's may be wrong.
+    const ahead = Number(call.dataset.now || 0) * 1000 - renewedAt;
+    return {
+      weight: call.dataset.weight || "",
+      words: call.dataset.words || "",
+      quiet: call.dataset.quiet === "yes",
+      nextAt: Number(call.dataset.next || 0) * 1000 - ahead,
+    };
+  }
 
   async function renew() {
+    if (!(live instanceof HTMLElement) || !lost) return;
     try {
-      const answer = await fetch(live.dataset.from, { cache: "no-store", redirect: "error" });
+      const answer = await fetch(live.dataset.from || "", { cache: "no-store", redirect: "error" });
       if (!answer.ok) throw new Error(String(answer.status));
       const text = await answer.text();
+      renewedAt = Date.now();
       // What has not changed stays, so that nothing jumps under a finger or is read out twice.
       if (text !== shown) {
-        const open = [...live.querySelectorAll("details")].map((d) => d.open);
-        live.innerHTML = text;
-        live.querySelectorAll("details").forEach((d, n) => { d.open = Boolean(open[n]); });
+        const fresh = new DOMParser().parseFromString(text, "text/html");
+        for (const id of ["live", "live-rest"]) {
+          const here = document.getElementById(id);
+          const there = fresh.getElementById(id);
+          if (!here || !there) continue;
+          const open = [...here.querySelectorAll("details")].map((d) => d.open);
+          here.innerHTML = there.innerHTML;
+          here.querySelectorAll("details").forEach((d, n) => { d.open = Boolean(open[n]); });
+        }
         shown = text;
       }
       lost.hidden = true;
     } catch {
       lost.hidden = false;
     }
+    look();
   }
 
-  if (live && lost) {
-    setInterval(() => { if (!document.hidden) renew(); }, every);
-    document.addEventListener("visibilitychange", () => { if (!document.hidden) renew(); });
+  /** @param {number} ms */
+  function words(ms) {
+    const seconds = Math.round(Math.abs(ms) / 1000);
+    const minutes = Math.floor(seconds / 60);
+    const text = minutes >= 10 ? `${minutes} min` : `${minutes}:${String(seconds % 60).padStart(2, "0")} min`;
+    return ms >= 0 ? `in ${text}` : `${text} overdue`;
   }
 
+  /** Three short tones for an alarm, one for a note. @param {number} times */
+  function ring(times) {
+    if (navigator.vibrate) navigator.vibrate(times > 1 ? [400, 200, 400, 200, 400] : [200]);
+    if (!audio) return;
+    for (let n = 0; n < times; n += 1) {
+      const tone = audio.createOscillator();
+      const loud = audio.createGain();
+      tone.frequency.value = 880;
+      loud.gain.value = 0.4;
+      tone.connect(loud).connect(audio.destination);
+      tone.start(audio.currentTime + n * 0.6);
+      tone.stop(audio.currentTime + n * 0.6 + 0.35);
+    }
+  }
+
+  /** Once a second: the countdown, the title, and whether to call. */
+  function look() {
+    const says = call();
+    if (!says) return;
+    const left = says.nextAt - Date.now();
+    const countdown = document.getElementById("countdown");
+    if (countdown && says.nextAt > 0) countdown.textContent = words(left);
+    // Two minutes overdue calls like an alarm, also without network: the fire goes on.
+    const overdue = says.nextAt > 0 && left < -120_000;
+    const loud = says.weight === "alarm" || overdue ? "alarm" : says.weight;
+    document.body.dataset.weight = loud;
+    document.title = loud === "" ? title : `${says.weight === "" ? "Reading overdue" : says.words} – ${title}`;
+    const every = loud === "alarm" ? 10_000 : 60_000;
+    if (loud !== "" && !says.quiet && Date.now() - rang >= every) {
+      rang = Date.now();
+      ring(loud === "alarm" ? 3 : 1);
+    }
+  }
+
+  async function stayAwake() {
+    try {
+      if ("wakeLock" in navigator && !awake) {
+        awake = await navigator.wakeLock.request("screen");
+        awake.addEventListener("release", () => { awake = null; });
+      }
+    } catch {
+      // Low battery or an old phone: the screen goes dark as it always did.
+    }
+  }
+
+  // − and + count without a round trip.
   document.addEventListener("click", (event) => {
-    const button = event.target.closest("button[data-by]");
-    const box = button && document.getElementById(button.dataset.box);
-    if (!box) return;
+    const button = event.target instanceof Element ? event.target.closest("button[data-by]") : null;
+    const box = button instanceof HTMLElement && document.getElementById(button.dataset.box || "");
+    if (!(box instanceof HTMLInputElement)) return;
     const from = Number.parseFloat((box.value || box.placeholder).replace(",", "."));
     if (!Number.isFinite(from)) return;
     event.preventDefault();
-    box.value = Math.max(0, from + Number.parseFloat(button.dataset.by)).toFixed(1);
+    box.value = Math.max(0, from + Number.parseFloat(button.dataset.by || "0")).toFixed(1);
   });
+
+  if (live && lost) {
+    if (soundButton) {
+      soundButton.hidden = false;
+      // A browser plays sound only after a tap: this tap, which is also the trial.
+      soundButton.addEventListener("click", () => {
+        audio = audio || new AudioContext();
+        audio.resume();
+        ring(1);
+        stayAwake();
+        soundButton.textContent = "Sound is on: try it again";
+      });
+    }
+    setInterval(() => { if (!document.hidden) renew(); }, RENEW_MS);
+    setInterval(look, 1000);
+    document.addEventListener("visibilitychange", () => {
+      if (document.hidden) return;
+      renew();
+      if (audio) stayAwake();
+    });
+    look();
+  }
 })();

@@ -83,3 +83,5 @@ pub(super) enum Figure {
 pub const FIRE_DRAWN: &str = "Fire drawn";
 /// The remark that says it was lit again.
 pub const FIRE_RELIT: &str = "Fire lit again";
+/// The remark of whoever quieted the alarm.
+pub const QUIETED: &str = "Alarm quieted";

@@ -5,7 +5,6 @@
 //! Temperature guides, the refractometer decides.
 
 use super::belief::Belief;
-use super::boil_plan::Pan;
 use super::call::{self, Call, Chances};
 use super::course::{Course, Law};
 use super::forecast::{Ends, Mark};
@@ -15,7 +14,7 @@ use super::rise_table::RiseTable;
 use super::sensors;
 use super::surprise::{self, Surprise, Typed};
 use super::thickness::{brix_of, u_of};
-use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
+use crate::units::{Grams, UtcSecond};
 
 /// When it will be done; the earliest may lie before the moment of looking.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

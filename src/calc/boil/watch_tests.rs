@@ -2,6 +2,8 @@
 //! always give the same answer.
 
 use super::*;
+use crate::calc::boil::boil_plan::Pan;
+use crate::units::{BrixAt20C, Celsius};
 use crate::calc::boil::boil_plan::GAL_FT2_L_M2;
 use crate::calc::boil::odd::{Odd, odd};
 use crate::calc::boil::on_fire::Taught;

@@ -6,7 +6,7 @@ use super::seasons::SeasonRules;
 use crate::calc::season::season_plan::{self, Day, Figures, Pan, Week};
 use crate::calc::turns::turn_habit::{self, Habit};
 use crate::facts::boil::season_boils::SeasonBoils;
-use crate::facts::turns::turn_habit;
+use crate::facts::turns::turn_habit as turn_habits;
 use crate::store::season::plantings;
 use crate::store::season::seasons::Rules;
 use crate::store::turns::press_days;
@@ -43,7 +43,7 @@ impl SeasonPlan {
             return Ok(None);
         };
         let id = season.season.id;
-        let habit = turn_habit::of_season(conn, id).await?;
+        let habit = turn_habits::of_season(conn, id).await?;
         let boils = SeasonBoils::read(conn, id).await?;
         let days = press_days::of_season(conn, id).await?;
         let fields = plantings::of_season(conn, id).await?;

@@ -5,7 +5,7 @@ use super::chart::{ChartView, chart};
 use super::learned::learned;
 use crate::calc::boil::call::{self, Call};
 use crate::calc::boil::odd::{Odd, odd};
-use crate::calc::boil::on_fire::{self, Reading};
+use crate::calc::boil::on_fire::{self, QUIETED, Reading, Spread};
 use crate::calc::boil::sums::Stage as Step;
 use crate::calc::boil::watch::Looked;
 use crate::calc::boil::{boil_plan, pan, thinning};
@@ -29,7 +29,12 @@ pub(super) struct Figures {
     pub call: &'static str,
     pub weight: &'static str,
     pub advice: &'static str,
+    /// What cannot wait, in sentences: silence, a drop that is asked for, an unexpected figure.
+    pub urgent: Vec<String>,
+    /// What else the cook should know.
     pub more: Vec<String>,
+    /// Temperatures around the one expected at this moment, each a reading at one tap.
+    pub keys: Vec<String>,
     pub brix: String,
     pub brix_out: String,
     pub to_go: String,
@@ -95,7 +100,10 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
         call: looked.call.words(),
         weight: weight(looked.call),
         advice: looked.call.advice(),
+        urgent: urgent(&looked, zone),
         more: more(boil, &of, &looked, &readings, visit)?,
+        keys: keys(&looked.temp_expected, visit.units()),
+        quieted: quieted(boil, visit.at, zone),
         learned: learned(boil, &of, visit.units()),
         chart: chart(boil, Some(&looked), &readings, visit)?,
         draw_off: boil.day.target.temp.show(visit.units()),
@@ -182,8 +190,51 @@ fn worked(readings: &[Reading], looked: &Looked, zone: &Zone) -> String {
     format!("At {}, from {used} {plural}.", clock(zone, looked.at))
 }
 
-/// What else the cook should know, in sentences: what silence means, whether a drop is asked for, water to thin
-/// with, what does not fit.
+/// What silence means, and whether a drop is asked for.
+fn urgent(looked: &Looked, zone: &Zone) -> Vec<String> {
+    let silence = looked
+        .silent_since
+        .map(|since| call::silence(&clock(zone, since), looked.call));
+    let drop = looked
+        .wants_brix
+        .then(|| call::why_a_drop(&looked.brix, &looked.k));
+    silence.into_iter().chain(drop).collect()
+}
+
+/// So many keys stand around the temperature expected, and no two closer than half a degree.
+const KEYS: u32 = 6;
+const KEY_STEP: f64 = 0.5;
+
+/// Temperatures from the least to the most that is expected at this moment, in the degrees that are read.
+fn keys(expected: &Spread, units: Units) -> Vec<String> {
+    let degrees = |celsius: f64| match units {
+        Units::Us => 1.8 * celsius + 32.0,
+        Units::Metric => celsius,
+    };
+    let (low, high) = (degrees(expected.low), degrees(expected.high));
+    let halves = ((high - low) / (f64::from(KEYS - 1) * KEY_STEP))
+        .ceil()
+        .max(1.0);
+    let step = halves * KEY_STEP;
+    let middle = (degrees(expected.middle) / KEY_STEP).round() * KEY_STEP;
+    (0..KEYS)
+        .map(|n| format!("{:.1}", middle + step * (f64::from(n) - 2.0)))
+        .collect()
+}
+
+/// An alarm stays quiet so long, minutes.
+const QUIET_MIN: i64 = 5;
+
+/// Who quieted the alarm, while that holds: five minutes, and no longer than until the next reading.
+fn quieted(boil: &Boil, at: UtcSecond, zone: &Zone) -> String {
+    let last = boil.readings.last();
+    last.filter(|r| r.note == QUIETED && at.minutes_since(r.read_at) < QUIET_MIN)
+        .map_or_else(String::new, |r| {
+            format!("Quieted by {} at {}.", r.by_name, clock(zone, r.read_at))
+        })
+}
+
+/// What else the cook should know, in sentences: water to thin with, how fast the end goes, what does not fit.
 fn more(
     boil: &Boil,
     of: &on_fire::Boil,
@@ -193,12 +244,6 @@ fn more(
 ) -> Result<Vec<String>, PageError> {
     let (units, zone) = (visit.units(), visit.zone()?);
     let mut out = Vec::new();
-    if let Some(since) = looked.silent_since {
-        out.push(call::silence(&clock(zone, since), looked.call));
-    }
-    if looked.wants_brix {
-        out.push(call::why_a_drop(&looked.brix, &looked.k));
-    }
     let drops: Vec<BrixAt20C> = readings.iter().filter_map(|r| r.brix).collect();
     let thin = thinning::thinning(of.solids, of.target, &drops, boil.fire_drawn().is_some());
     out.extend(thinning::words(thin, of.target, units));
@@ -233,6 +278,8 @@ impl Figures {
             call: call.words(),
             weight: "alarm",
             advice: call.advice(),
+            urgent: vec![text("No reading since <b>11:25</b>: please note one."); many],
+            keys: vec![text("226.5"); 6],
             more: vec![text("The reading of <b>11:10</b> does not fit the others."); many],
             brix: text("62.4 °Bx"),
             brix_out: text("± 3.0, four times in five, at 12:20"),

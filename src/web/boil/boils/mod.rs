@@ -7,6 +7,7 @@ mod light;
 mod list;
 mod live;
 mod parts;
+mod read_back;
 mod step;
 mod sum;
 mod view;
@@ -28,6 +29,7 @@ use form::Here;
 pub use light::{create, new};
 pub use list::list;
 pub use live::live;
+use read_back::ReadBack;
 use view::{BoilPage, FillPage, Sheets};
 
 /// `GET /boils/{lot}`
@@ -91,7 +93,28 @@ pub async fn reading(Path(lot): Path<String>, mut form: FormRequest) -> Page {
     }
     step::tapped(&mut form.sheet, &form.sent);
     let new = form::reading(&mut form.sheet, Here::of(&form.visit)?, boil.lit_at);
+    if let Some(typed) = &new {
+        let facts = Boil::read(form.db.now().await?, boil.clone()).await?;
+        let units = form.visit.units();
+        if let Some(ask) = read_back::read_back(&form.sheet, &facts, typed, units) {
+            form.sheet.refuse(ask.name, ask.question.clone());
+            return asked(form, &facts, ask);
+        }
+    }
     end(form, boil, |s| &mut s.reading, new, actions::read).await
+}
+
+/// The page again with a surprising figure read back, and nothing stored.
+fn asked(form: FormRequest, boil: &Boil, ask: ReadBack) -> Page {
+    let status = form.sheet.status();
+    let mut sheets = Sheets::blank(&form.app, &form.visit, boil)?;
+    sheets.refused(&form.sheet);
+    sheets.ask_reading = Some(ask);
+    sheets.reading = form.sheet;
+    page_with(
+        status,
+        &BoilPage::new(&form.app, &form.visit, &form.me, boil, sheets)?,
+    )
 }
 
 /// A box of the reading counted on: the page again with everything typed, and nothing stored.

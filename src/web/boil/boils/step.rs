@@ -1,8 +1,9 @@
-//! One tap beside the pan: − and + that count without a script, and the next few temperatures as
-//! buttons. Stores nothing itself.
+//! One tap beside the pan: − and + that count without a script, keys of temperatures and remarks. Stores
+//! nothing itself.
 
+use crate::calc::boil::on_fire::{FIRE_DRAWN, FIRE_RELIT, QUIETED};
 use crate::facts::boil::boils::Boil;
-use crate::units::{BrixRead, Celsius, Units, decimal};
+use crate::units::{BrixRead, Units, decimal};
 use crate::web::form::{Sent, Sheet};
 
 /// What − and + change by, in the degrees that are read and in °Bx.
@@ -14,8 +15,6 @@ pub(super) struct Steps {
     pub temp: String,
     /// Last Brix read, as it would be typed; empty: none.
     pub brix: String,
-    /// The last temperature and the next few, each a reading at one tap.
-    pub taps: Vec<String>,
 }
 
 impl Steps {
@@ -26,7 +25,6 @@ impl Steps {
         Self {
             temp: temp.map_or_else(String::new, |t| t.typed(units)),
             brix: brix.map_or_else(String::new, BrixRead::typed),
-            taps: temp.map_or_else(Vec::new, |t| taps(t, units)),
         }
     }
 
@@ -38,18 +36,6 @@ impl Steps {
             _ => self.brix.clone(),
         }
     }
-}
-
-/// The temperature read last and four steps above it.
-fn taps(last: Celsius, units: Units) -> Vec<String> {
-    let degrees = match units {
-        Units::Us => last.fahrenheit(),
-        Units::Metric => last.get(),
-    };
-    let from = (degrees / BY).round() * BY;
-    (0..5)
-        .map(|n| format!("{:.1}", from + f64::from(n) * BY))
-        .collect()
 }
 
 /// Which box a sending asks to count, and by how much; nothing for a reading to store.
@@ -82,25 +68,19 @@ pub(super) fn count(sheet: &mut Sheet, (name, by): (&str, f64), boil: &Boil, uni
     }
 }
 
-/// A tap on a temperature: as if it had been typed.
+/// A tap on a temperature or a Brix is as if it had been typed; a tap on a remark, as if that had been.
 pub(super) fn tapped(sheet: &mut Sheet, sent: &Sent) {
-    if !sent.get("tap").is_empty() {
-        sheet.put("temp", sent.get("tap"));
+    for (key, name) in [("tap", "temp"), ("tap_brix", "brix")] {
+        if !sent.get(key).is_empty() {
+            sheet.put(name, sent.get(key));
+        }
     }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn taps_begin_at_the_last_reading_and_go_up_by_halves() {
-        let last = Celsius::parse("217.2", Units::Us).unwrap();
-        assert_eq!(
-            taps(last, Units::Us),
-            ["217.0", "217.5", "218.0", "218.5", "219.0"]
-        );
-        let last = Celsius::new(103.1).unwrap();
-        assert_eq!(taps(last, Units::Metric)[0], "103.0");
-    }
+    let remark = match sent.get("remark") {
+        "drawn" => FIRE_DRAWN,
+        "relit" => FIRE_RELIT,
+        "quiet" => QUIETED,
+        _ => return,
+    };
+    // What is typed beside it stays for the next reading.
+    sheet.put("note", remark).put("temp", "").put("brix", "");
 }

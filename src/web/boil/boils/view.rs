@@ -6,6 +6,7 @@ use super::parts::{
     Big, FillLine, MemberRow, PanRow, ReadingLine, alarms, big, expected, fill_lines, member_rows,
     pan_rows, reading_lines, reading_words, size_words,
 };
+use super::read_back::ReadBack;
 use super::step::Steps;
 use super::sum::balance;
 use crate::calc::boil::sums::Stage;
@@ -29,6 +30,8 @@ pub(super) struct Sheets {
     pub draw: Sheet,
     pub finish: Sheet,
     pub fill: Sheet,
+    /// A surprising figure of the reading, read back.
+    pub ask_reading: Option<ReadBack>,
     wrong: String,
     /// Whether to ask if a thin syrup is known, and if a low recovery was looked at.
     ask_thin: bool,
@@ -48,6 +51,7 @@ impl Sheets {
             draw: blank(),
             finish: blank(),
             fill: blank(),
+            ask_reading: None,
             wrong: String::new(),
             ask_thin: false,
             ask_low: false,

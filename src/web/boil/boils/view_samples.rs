@@ -1,5 +1,6 @@
 //! Samples of the pages of a boil, the awkward ones included.
 
+use crate::web::boil::boils::read_back::ReadBack;
 use super::*;
 use crate::calc::boil::call::Call;
 
@@ -29,6 +30,13 @@ fn pan_row(n: i64) -> PanRow {
 
 fn sheets(wrong: &str) -> Sheets {
     let mut sheets = Sheets {
+        ask_reading: Some(ReadBack {
+            question: "231.5 <b>really?</b>".to_owned(),
+            typed: "231.5".to_owned(),
+            meant: "213.5".to_owned(),
+            key: "tap",
+            name: "temp",
+        }),
         reading: Sheet::sample(),
         draw: Sheet::sample(),
         finish: Sheet::sample(),
@@ -82,7 +90,6 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
         steps: Steps {
             temp: text("217.2"),
             brix: text(""),
-            taps: vec![text("217.0"); usize::from(many > 0) * 5],
         },
         readings: (0..many)
             .map(|_| ReadingLine {

@@ -16,7 +16,7 @@ use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::{Me, Visit};
-use crate::web::{App, Page, page, page_with, paths};
+use crate::web::{App, Page, page, page_with, paths, see};
 use axum::extract::Path;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
