@@ -3,7 +3,7 @@
 
 use super::{Done, Ids};
 use crate::actions::people::notices::{self, About, Tell};
-use crate::actions::turns::waiting;
+use crate::actions::turns::offer_due;
 use crate::calc::people::notices::{Kind, to_remind};
 use crate::calc::turns::turn_states::{CONFIRM_DAYS, When};
 use crate::store::people::notices::ComingTurn;
@@ -18,7 +18,7 @@ use crate::units::UtcSecond;
 pub async fn due(writer: &Writer, ids: &Ids, at: UtcSecond) -> Done<()> {
     let steps = [
         remind(writer, ids, at).await,
-        waiting::lapse_due(writer, ids, at).await,
+        offer_due(writer, ids, at).await,
         notices::give_up_old(writer, at).await.map(|_| ()),
         prune_forms(writer, at).await,
     ];

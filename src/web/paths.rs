@@ -132,9 +132,9 @@ fixed! {
     /// Book a turn.
     BOOK = "/days/{date}/book";
     /// One turn.
-    BOOKING = "/turns/{id}";
+    TURN = "/turns/{id}";
     /// Move a turn.
-    MOVE_BOOKING = "/turns/{id}/move";
+    MOVE_TURN = "/turns/{id}/move";
     /// Move a day's turns together.
     CHANGE_TURNS = "/days/{date}/turns/{how}";
     /// Turns that were moved together.
@@ -142,11 +142,11 @@ fixed! {
     /// The mill runs again before its time.
     RUNS_AGAIN = "/changes/{id}/runs-again";
     /// Cancel a turn.
-    CANCEL_BOOKING = "/turns/{id}/cancel";
+    CANCEL_TURN = "/turns/{id}/cancel";
     /// Confirm a turn.
-    CONFIRM_BOOKING = "/turns/{id}/confirm";
+    CONFIRM_TURN = "/turns/{id}/confirm";
     /// Note that nobody came to a turn, or somebody after all.
-    MISS_BOOKING = "/turns/{id}/missed";
+    MISS_TURN = "/turns/{id}/missed";
     // calendars
     /// Addresses of calendar feeds.
     CALENDAR = "/calendar";

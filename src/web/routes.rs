@@ -137,11 +137,11 @@ pub fn table() -> Vec<Line> {
         send(paths::REMOVE_PLANTING, Members, paths::HOME, post(plantings::remove)),
         // turns
         form(paths::BOOK, Members, get(turn::form).post(turn::book)),
-        show(paths::BOOKING, Members, get(turn::show)),
-        form(paths::MOVE_BOOKING, Members, get(turn::move_form).post(turn::move_to)),
-        send(paths::CANCEL_BOOKING, Members, paths::BOOKING, post(turn::cancel)),
-        send(paths::CONFIRM_BOOKING, Members, paths::BOOKING, post(turn::confirm)),
-        send(paths::MISS_BOOKING, Crew, paths::BOOKING, post(turn::miss)),
+        show(paths::TURN, Members, get(turn::show)),
+        form(paths::MOVE_TURN, Members, get(turn::move_form).post(turn::move_to)),
+        send(paths::CANCEL_TURN, Members, paths::TURN, post(turn::cancel)),
+        send(paths::CONFIRM_TURN, Members, paths::TURN, post(turn::confirm)),
+        send(paths::MISS_TURN, Crew, paths::TURN, post(turn::miss)),
         // waiting lists
         show(paths::DAY_WAITING, Crew, get(waiting::list)),
         send(paths::DAY_WAITING, Members, paths::BOOK, post(turn::wait)),

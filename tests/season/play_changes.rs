@@ -2,7 +2,7 @@
 
 use crate::mill::Mill;
 use canewright::actions::turns::day_changes::{self, NewChange};
-use canewright::actions::turns::day_changes_plan::{Look, Wish, plan};
+use canewright::facts::turns::day_change::{DayAt, Wish, plan};
 use canewright::store::people::coop;
 use canewright::store::turns::{day_changes as changes, press_days, standstills};
 use canewright::units::{Minutes, TurnId};
@@ -45,12 +45,12 @@ impl Mill {
                 }
             }
         };
-        let look = Look {
+        let of = DayAt {
             day: &day,
             zone: &zone,
             at: self.at,
         };
-        let seen = match plan(&mut snapshot, &look, &wish).await {
+        let seen = match plan(&mut snapshot, &of, &wish).await.unwrap() {
             Ok(planned) if !self.chance.of_100(10) => planned.mark(),
             _ => String::new(),
         };

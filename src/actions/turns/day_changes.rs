@@ -1,25 +1,28 @@
 //! Moving a day's turns together: later, to another day, or behind cane that frost has killed. One
 //! transaction; nobody is dropped: who finds no room heads the next day's waiting list. Everybody
-//! concerned is told.
+//! concerned is notice.
 
-use super::day_changes_plan::{Line, Look, Planned, Wish, plan};
-use super::turn::{note, take, zone};
-use super::waiting_settle::step;
-use super::{press_days as days, waiting as lists, waiting_overrides};
+use super::asker::zone;
+use super::offering::{self, take_step};
+use super::turn_place::{note, take};
+use super::{press_days as days, waiting_overrides};
 use crate::actions::people::notices::{self, About, Tell};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::people::notices::Kind as NoticeKind;
+use crate::calc::turns::starts::Span;
 use crate::calc::turns::waiting::Step;
+use crate::facts::turns::day_change::{DayAt, Line, Planned, Wish, plan};
 use crate::store::WriteTx;
 use crate::store::people::coop;
 use crate::store::people::coop::Coop;
 use crate::store::turns::day_changes::{self, NewMoved, WentTo};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::standstills::{self, Standstill};
-use crate::store::turns::turn::{self, Turn, What};
+use crate::store::turns::turn::{self, Turn};
+use crate::store::turns::turn_events::What;
 use crate::store::turns::waiting::{self, Entry, NewWaiting};
-use crate::units::{DayChangeId, PressDayId, WaitingId, plain_text};
+use crate::units::{DayChangeId, DayClock, PressDayId, WaitingId, plain_text};
 
 /// Turns to be moved together.
 #[derive(Debug, Clone)]
@@ -42,12 +45,12 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
     let why = plain_text(&new.why, 1, 160).map_err(|refused| Unmet::refused("why", &refused))?;
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
     let zone = zone(&mut tx).await?;
-    let look = Look {
+    let of = DayAt {
         day: &day,
         zone: &zone,
         at: act.at,
     };
-    let planned = plan(&mut tx, &look, &new.wish).await?;
+    let planned = plan(&mut tx, &of, &new.wish).await??;
     if planned.mark() != new.seen {
         return Err(Unmet::new(
             "changed-meanwhile",
@@ -58,33 +61,62 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
     let id = DayChangeId::new(act.id());
     let by = (act.actor.id, act.at);
     day_changes::insert(&mut tx, id, (day.id, new.wish.kind()), &why, by).await?;
-    let before = look_at(&mut tx, &planned, &day).await?;
+    let before = rooms_before(&mut tx, &planned, &day).await?;
     if let Some(span) = planned.stands {
-        let stands = Standstill {
-            change_id: id,
-            press_day_id: day.id,
-            start: planned.clock.time(span.start),
-            minutes: span.minutes,
-            ended_at: None,
-        };
-        standstills::insert(&mut tx, &stands).await?;
-        waiting_overrides::withdraw_within(act, &mut tx, &day, span).await?;
+        stand_still(act, &mut tx, (id, &day), (&planned.clock, span)).await?;
     }
-    let told = Telling {
+    let notice = MoveNotice {
         coop: coop::find(&mut tx).await?.ok_or(Stop::Missing)?,
         change: id,
         why: reason(&new.wish, &day, &why),
         said: why,
     };
-    for line in &planned.lines {
-        turn::free_minutes(&mut tx, line.turn.id).await?;
+    move_lines(act, &mut tx, &planned, &notice).await?;
+    if planned.close {
+        follow(act, &mut tx, &day, &planned.target).await?;
+        days::close(act, &mut tx, &day).await?;
     }
-    let listed = list_places(act, &mut tx, &planned).await?;
+    for (day, room) in before {
+        offering::offer_room(act, &mut tx, day, room).await?;
+    }
+    act.finish(tx, "change_day", id).await
+}
+
+/// Notes that the mill stands, and takes back what was on offer in that time.
+async fn stand_still(
+    act: &Act,
+    tx: &mut WriteTx,
+    (change_id, day): (DayChangeId, &PressDay),
+    (clock, span): (&DayClock, Span),
+) -> Done<()> {
+    let standstill = Standstill {
+        change_id,
+        press_day_id: day.id,
+        start: clock.time(span.start),
+        minutes: span.minutes,
+        ended_at: None,
+    };
+    standstills::insert(tx, &standstill).await?;
+    waiting_overrides::withdraw_within(act, tx, day, span).await
+}
+
+/// Puts every turn where it goes, and notes in the change from where to where.
+async fn move_lines(
+    act: &Act,
+    tx: &mut WriteTx,
+    planned: &Planned,
+    notice: &MoveNotice,
+) -> Done<()> {
+    // All minutes are freed first: turns of one queue take over each other's.
+    for line in &planned.lines {
+        turn::free_minutes(tx, line.turn.id).await?;
+    }
+    let listed = list_places(act, tx, planned).await?;
     for (place, line) in (0..).zip(&planned.lines) {
         let waits = listed
             .iter()
             .find(|entry| entry.from_turn_id == Some(line.turn.id));
-        put(act, &mut tx, &planned, line, &told).await?;
+        put(act, tx, planned, line, notice).await?;
         let to = match (line.to, waits) {
             (Some(span), _) => (
                 planned.target.id,
@@ -101,16 +133,9 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
             to_day: to.0,
             to: to.1,
         };
-        day_changes::insert_turn(&mut tx, id, &moved).await?;
+        day_changes::insert_turn(tx, notice.change, &moved).await?;
     }
-    if planned.close {
-        follow(act, &mut tx, &day, &planned.target).await?;
-        days::close(act, &mut tx, &day).await?;
-    }
-    for (day, room) in before {
-        lists::settle(act, &mut tx, day, room).await?;
-    }
-    act.finish(tx, "change_day", id).await
+    Ok(())
 }
 
 /// Those who wait for a day that is closed wait for the other one, in their order and after those who
@@ -143,7 +168,7 @@ async fn follow(act: &Act, tx: &mut WriteTx, day: &PressDay, target: &PressDay) 
             waiting::insert(tx, &new).await?;
         }
         let why = format!("waits for {} now", target.date.show());
-        step(tx, &mut entry, Step::Leaves, &why).await?;
+        take_step(tx, &mut entry, Step::Leaves, &why).await?;
     }
     Ok(())
 }
@@ -155,19 +180,19 @@ pub async fn runs_again(act: &Act, id: DayChangeId) -> Done<DayChangeId> {
     let mut tx = begin!(act, "runs_again");
     let stands = standstills::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
     if stands.ended_at.is_none() {
-        let before = lists::look(&mut tx, stands.press_day_id).await?;
+        let before = offering::room_before(&mut tx, stands.press_day_id).await?;
         standstills::end(&mut tx, id, act.actor.id, act.at).await?;
-        lists::settle(act, &mut tx, stands.press_day_id, before).await?;
+        offering::offer_room(act, &mut tx, stands.press_day_id, before).await?;
     }
     act.finish(tx, "runs_again", id).await
 }
 
 /// The days whose room may become another, with their room before that.
-async fn look_at(
+async fn rooms_before(
     tx: &mut WriteTx,
     planned: &Planned,
     day: &PressDay,
-) -> Done<Vec<(PressDayId, lists::Before)>> {
+) -> Done<Vec<(PressDayId, offering::RoomBefore)>> {
     let mut days = vec![day.id, planned.target.id];
     days.extend(planned.next.as_ref().map(|next| next.id));
     days.extend(planned.lines.iter().map(|line| line.turn.press_day_id));
@@ -175,7 +200,7 @@ async fn look_at(
     days.dedup();
     let mut before = Vec::new();
     for day in days {
-        before.push((day, lists::look(tx, day).await?));
+        before.push((day, offering::room_before(tx, day).await?));
     }
     Ok(before)
 }
@@ -210,10 +235,10 @@ async fn put(
     tx: &mut WriteTx,
     planned: &Planned,
     line: &Line,
-    told: &Telling,
+    notice: &MoveNotice,
 ) -> Done<()> {
     let before = turn::find(tx, line.turn.id).await?.ok_or(Stop::Missing)?;
-    let words = told.words(planned, line);
+    let words = notice.words(planned, line);
     let (after, what) = if let Some(span) = line.to {
         let after = Turn {
             press_day_id: planned.target.id,
@@ -236,23 +261,23 @@ async fn put(
         turn::update(tx, &after).await?;
         (after, What::Cancelled)
     };
-    note(act, tx, after, what, &told.why).await?;
+    note(act, tx, after, what, &notice.why).await?;
     let tell = Tell {
         member: line.turn.member_id,
         kind: NoticeKind::Moved,
-        mark: format!("change:{}:{}", told.change, line.turn.id),
+        mark: format!("change:{}:{}", notice.change, line.turn.id),
         subject: match line.to {
             Some(_) => "Your turn was moved".to_owned(),
             None => "Your turn finds no room any more".to_owned(),
         },
         words,
-        about: About::Change(told.change, line.turn.id),
+        about: About::Change(notice.change, line.turn.id),
     };
     notices::tell(act, tx, tell).await
 }
 
-/// What everybody concerned is told.
-struct Telling {
+/// What everybody concerned is notice.
+struct MoveNotice {
     coop: Coop,
     change: DayChangeId,
     /// With how turns were moved.
@@ -261,7 +286,7 @@ struct Telling {
     said: String,
 }
 
-impl Telling {
+impl MoveNotice {
     fn words(&self, planned: &Planned, line: &Line) -> String {
         let turn = &line.turn;
         let from = self.coop.zone.clock(turn.date);

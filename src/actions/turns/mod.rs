@@ -1,12 +1,13 @@
 //! Planning press days, booking, waiting, and moving turns.
 
+mod asker;
 pub mod day_changes;
-pub mod day_changes_plan;
-pub(in crate::actions) mod day_changes_queue;
+mod offering;
 pub mod press_days;
-pub mod rooms;
 pub mod turn;
-pub(in crate::actions) mod turn_new;
+mod turn_new;
+mod turn_place;
 pub mod waiting;
 pub mod waiting_overrides;
-pub(in crate::actions) mod waiting_settle;
+
+pub use offering::offer_due;

@@ -1,16 +1,14 @@
 //! Planning, changing, closing and opening press days.
 
-use super::turn::day_of;
-use super::{waiting, waiting_overrides};
+use super::asker::zone;
+use super::{offering, waiting_overrides};
 use crate::actions::shares::statements;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
-use crate::calc::turns::day_board::{OpenWork, hours_hold, may_close};
-use crate::calc::turns::starts::Span;
+use crate::calc::turns::day_board::{hours_hold, may_close};
+use crate::facts::turns::press_day::{open_work, turns_by_name};
 use crate::store::WriteTx;
-use crate::store::people::coop;
 use crate::store::season::seasons;
-use crate::store::turns::day_board;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::units::{Grams, MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId};
 
@@ -130,21 +128,13 @@ pub async fn change(act: &Act, id: PressDayId, seen: i64, new: NewPressDay) -> D
         note: new.note,
         ..before
     };
-    let zone = coop::find(&mut tx).await?.ok_or(Stop::Missing)?.zone;
-    let reckoned = day_of(&after, &zone);
-    let held: Vec<(Span, String)> = day_board::turns(&mut tx, id)
-        .await?
-        .into_iter()
-        .map(|turn| {
-            let span = Span::kept(&reckoned.clock, turn.start, turn.minutes);
-            (span, turn.name.to_string())
-        })
-        .collect();
+    let zone = zone(&mut tx).await?;
+    let (reckoned, held) = turns_by_name(&mut tx, &after, &zone).await?;
     hours_hold(&reckoned, &held)?;
-    let room_before = waiting::look(&mut tx, id).await?;
+    let room_before = offering::room_before(&mut tx, id).await?;
     press_days::update(&mut tx, &after).await?;
     waiting_overrides::withdraw_outside(act, &mut tx, &after).await?;
-    waiting::settle(act, &mut tx, id, room_before).await?;
+    offering::offer_room(act, &mut tx, id, room_before).await?;
     act.finish(tx, "change_press_day", id).await
 }
 
@@ -162,7 +152,7 @@ pub async fn set_closed(act: &Act, id: PressDayId, closed: bool) -> Done<PressDa
                 ..before
             };
             press_days::update(&mut tx, &after).await?;
-            waiting::settle(act, &mut tx, id, waiting::Before::default()).await?;
+            offering::offer_room(act, &mut tx, id, offering::RoomBefore::default()).await?;
         }
         _ => {}
     }
@@ -170,7 +160,7 @@ pub async fn set_closed(act: &Act, id: PressDayId, closed: bool) -> Done<PressDa
 }
 
 /// Closes an open day.
-pub(in crate::actions) async fn close(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<()> {
+pub(super) async fn close(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<()> {
     may_close(&open_work(tx, day.id).await?)?;
     let after = PressDay {
         closed_at: Some(act.at),
@@ -179,23 +169,4 @@ pub(in crate::actions) async fn close(act: &Act, tx: &mut WriteTx, day: &PressDa
     press_days::update(tx, &after).await?;
     waiting_overrides::withdraw_all(act, tx, day.id).await?;
     statements::day_closed(act, tx, &after).await
-}
-
-/// What is not done on a day. A ticket whose loads are all crossed out and a boil that nothing was
-/// poured into leave nothing to do.
-async fn open_work(tx: &mut WriteTx, id: PressDayId) -> Done<OpenWork> {
-    let tickets = day_board::tickets(tx, id).await?;
-    let boils = day_board::boils(tx, id).await?;
-    Ok(OpenWork {
-        tickets: tickets
-            .iter()
-            .filter(|t| t.juices == 0 && (t.loads > 0 || t.crossed_out == 0))
-            .map(|t| t.ticket)
-            .collect(),
-        lots: boils
-            .into_iter()
-            .filter(|b| !b.divided && (b.juices > 0 || b.finished))
-            .map(|b| b.lot)
-            .collect(),
-    })
 }

@@ -1,26 +1,28 @@
 //! A turn that was not there before, whether it is booked or come to from a waiting list: whose cane, how
 //! much to expect, and its first lines in the store.
 
-use super::turn::{own_units, take, yields_now};
+use super::asker::own_units;
+use super::turn_place::take;
 use crate::actions::{Act, Done, Stop};
 use crate::calc::Unmet;
 use crate::calc::turns::starts::Span;
 use crate::calc::turns::turn_cane::{Estimate, Expected, Told};
+use crate::facts::turns::learned;
+use crate::facts::turns::room::DayRoom;
 use crate::store::WriteTx;
 use crate::store::people::members;
 use crate::store::people::members::Member;
-use crate::store::season::seasons;
 use crate::store::turns::press_days::PressDay;
-use crate::store::turns::turn::{self, Turn, What};
-use crate::store::turns::turn_habit;
+use crate::store::turns::turn::{self, Turn};
+use crate::store::turns::turn_events::{self, What};
 use crate::units::{DayClock, Grams, MemberId, MemberName, TurnId};
 
 /// Whose cane is to be pressed, if that member takes turns, and how much to expect of what was told,
-/// corrected perhaps, and whether that is sure.
-pub(in crate::actions) async fn expected(
+/// corrected perhaps, and whether that is sure; by the figures that the day's room was read with.
+pub(super) async fn expected(
     act: &Act,
     tx: &mut WriteTx,
-    day: &PressDay,
+    room: &DayRoom,
     member: MemberId,
     (told, corrected, sure): (Told, Option<Grams>, bool),
 ) -> Done<(Member, Estimate)> {
@@ -37,9 +39,7 @@ pub(in crate::actions) async fn expected(
         .into());
     }
     let units = own_units(act, tx).await?;
-    let rules = seasons::rules_in_force(tx, day.season_id).await?;
-    let habit = turn_habit::read(tx, day.season_id).await?;
-    let yields = yields_now(&rules, &habit);
+    let yields = learned::yields_now(&room.rules, &room.habit);
     let expected = Expected::reckon(told, yields, corrected, sure, units)?;
     let estimate = Estimate {
         cane: expected.cane,
@@ -50,7 +50,7 @@ pub(in crate::actions) async fn expected(
 }
 
 /// A turn that was not there before.
-pub(in crate::actions) fn new_turn(
+pub(super) fn new_turn(
     act: &Act,
     day: &PressDay,
     (member_id, member): (MemberId, MemberName),
@@ -77,7 +77,7 @@ pub(in crate::actions) fn new_turn(
 }
 
 /// Adds a turn with its minutes and the first line of its history.
-pub(in crate::actions) async fn add(
+pub(super) async fn add(
     act: &Act,
     tx: &mut WriteTx,
     turn: &Turn,
@@ -86,5 +86,5 @@ pub(in crate::actions) async fn add(
 ) -> Done<()> {
     turn::insert(tx, turn, act.actor.id).await?;
     take(tx, turn, clock, span).await?;
-    Ok(turn::insert_event(tx, turn, What::Made, why, act.actor.id, act.at).await?)
+    Ok(turn_events::insert(tx, turn, What::Made, why, act.actor.id, act.at).await?)
 }

@@ -1,25 +1,27 @@
 //! Waiting for room on a press day: joining and leaving the list, answering an offer. What a steward
-//! does against the order is in `waiting_overrides`, who is offered what in `waiting_settle`.
+//! does against the order is in `waiting_overrides`, who is offered what in `offering`.
 
-pub use super::waiting_settle::lapse_due;
-pub(crate) use super::waiting_settle::{Before, look, settle, settle_first};
-
-use super::turn::{self as turns, own, own_units, zone};
-use super::turn_new as new_turns;
-use super::waiting_settle::{close, entry, room_of, step, take_up};
+use super::asker::{own, own_units, zone};
+use super::offering::{
+    RoomBefore, answer, entry, entry_up_to_date, offer_room, offer_room_first, room_before,
+    take_step,
+};
+use super::turn_new;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::turns::day_room::Wanted;
 use crate::calc::turns::starts::{Asker, Span};
 use crate::calc::turns::turn_cane::Told;
 use crate::calc::turns::waiting::{Answer, Step};
+use crate::facts::turns::room::DayRoom;
+use crate::facts::turns::turn::when;
+use crate::facts::turns::waiting::may_answer;
 use crate::store::WriteTx;
 use crate::store::turns::offers::{self, Offer};
-use crate::store::turns::press_days::PressDay;
 use crate::store::turns::waiting::{self, Entry, NewWaiting};
 use crate::store::turns::{press_days, turn};
 use crate::units::{
-    DayClock, Grams, MemberId, OfferId, PressDayId, TurnId, UtcSecond, WaitingId, Zone,
+    DayClock, Grams, MemberId, OfferId, PressDate, PressDayId, TurnId, Units, UtcSecond, WaitingId,
 };
 
 /// Somebody who wants to wait for a press day.
@@ -40,10 +42,13 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
     own(act, new.member)?;
     let mut tx = begin!(act, "join_waiting");
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
-    settle_first(act, &mut tx, day.id).await?;
+    offer_room_first(act, &mut tx, day.id).await?;
+    let zone = zone(&mut tx).await?;
+    let room = DayRoom::read(&mut tx, &day, &zone, &[]).await?;
     let told = (new.told, new.corrected, new.sure);
-    let (member, estimate) = new_turns::expected(act, &mut tx, &day, new.member, told).await?;
-    may_join(act, &mut tx, &day, estimate.cane).await?;
+    let (member, estimate) = turn_new::expected(act, &mut tx, &room, new.member, told).await?;
+    let units = own_units(act, &mut tx).await?;
+    may_join(&room, (estimate.cane, units), day.date, act.at)?;
     let list = waiting::of_day(&mut tx, day.id).await?;
     if let Some((place, entry)) = list
         .iter()
@@ -57,7 +62,7 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
                 "{} is on the list of {} already, since {}, as number {}.",
                 member.name,
                 day.date.show(),
-                zone(&mut tx).await?.show(entry.made_at),
+                zone.show(entry.made_at),
                 place + 1
             ),
         )
@@ -76,33 +81,34 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
         at: act.at,
     };
     waiting::insert(&mut tx, &place).await?;
-    settle(act, &mut tx, day.id, Before::default()).await?;
+    offer_room(act, &mut tx, day.id, RoomBefore::default()).await?;
     act.finish(tx, "join_waiting", id).await
 }
 
 /// Whether one may wait: the day is open and not over, the cane fits into it, and no start is free.
-async fn may_join(act: &Act, tx: &mut WriteTx, day: &PressDay, cane: Grams) -> Done<()> {
-    let room = room_of(tx, day).await?;
+fn may_join(
+    room: &DayRoom,
+    (cane, units): (Grams, Units),
+    date: PressDate,
+    at: UtcSecond,
+) -> Result<(), Unmet> {
     let rooms = room.rooms();
-    let date = day.date.show();
-    let stop = |code, sentence: String| Err(Unmet::new(code, sentence).into());
+    let date = date.show();
+    let stop = |code, sentence: String| Err(Unmet::new(code, sentence));
     if rooms.day.closed {
         return stop(
             "day-closed",
             format!("{date} is closed and takes no more turns. Please choose another press day."),
         );
     }
-    if rooms.day.clock.instant(rooms.day.ends()) <= act.at {
+    if rooms.day.clock.instant(rooms.day.ends()) <= at {
         return stop(
             "day-over",
             format!("{date} is over. Please choose another press day."),
         );
     }
-    let minutes = rooms.day.minutes_for(cane, own_units(act, tx).await?)?;
-    let asker = Asker {
-        at: act.at,
-        crew: false,
-    };
+    let minutes = rooms.day.minutes_for(cane, units)?;
+    let asker = Asker { at, crew: false };
     match rooms.free(Wanted { minutes, cane }, asker).starts.first() {
         Some(start) => stop(
             "room-free",
@@ -118,22 +124,19 @@ async fn may_join(act: &Act, tx: &mut WriteTx, day: &PressDay, cane: Grams) -> D
 /// Leaves the list; an offer that stands counts as declined.
 pub async fn leave(act: &Act, id: WaitingId) -> Done<WaitingId> {
     let mut tx = begin!(act, "leave_waiting");
-    let (mut entry, before) = take_up(act, &mut tx, id).await?;
+    let (mut entry, before) = entry_up_to_date(act, &mut tx, id).await?;
     own(act, entry.member_id)?;
-    if let Some(offer) = standing_of(&mut tx, &entry).await? {
+    if let Some(offer) = offer_of(&mut tx, &entry).await? {
         let by = Some(act.actor.id);
-        close(&mut tx, &offer, Answer::Declined, "", by, act.at).await?;
+        answer(&mut tx, &offer, Answer::Declined, "", by, act.at).await?;
     }
-    step(&mut tx, &mut entry, Step::Leaves, "").await?;
-    settle(act, &mut tx, entry.press_day_id, before).await?;
+    take_step(&mut tx, &mut entry, Step::Leaves, "").await?;
+    offer_room(act, &mut tx, entry.press_day_id, before).await?;
     act.finish(tx, "leave_waiting", id).await
 }
 
 /// The offer that stands for a place on the list.
-pub(in crate::actions) async fn standing_of(
-    tx: &mut WriteTx,
-    entry: &Entry,
-) -> Done<Option<Offer>> {
+pub(super) async fn offer_of(tx: &mut WriteTx, entry: &Entry) -> Done<Option<Offer>> {
     let standing = offers::standing_of_day(tx, entry.press_day_id).await?;
     Ok(standing.into_iter().find(|o| o.waiting_id == entry.id))
 }
@@ -141,11 +144,11 @@ pub(in crate::actions) async fn standing_of(
 /// "I still wait": after an offer ran out, at the end of the list.
 pub async fn still_wait(act: &Act, id: WaitingId) -> Done<WaitingId> {
     let mut tx = begin!(act, "still_wait");
-    let (mut entry, before) = take_up(act, &mut tx, id).await?;
+    let (mut entry, before) = entry_up_to_date(act, &mut tx, id).await?;
     own(act, entry.member_id)?;
     entry.rank = waiting::end_rank(&mut tx, entry.press_day_id).await?;
-    step(&mut tx, &mut entry, Step::StillWaits, "").await?;
-    settle(act, &mut tx, entry.press_day_id, before).await?;
+    take_step(&mut tx, &mut entry, Step::StillWaits, "").await?;
+    offer_room(act, &mut tx, entry.press_day_id, before).await?;
     act.finish(tx, "still_wait", id).await
 }
 
@@ -153,44 +156,8 @@ pub async fn still_wait(act: &Act, id: WaitingId) -> Done<WaitingId> {
 async fn own_offer(act: &Act, tx: &mut WriteTx, id: OfferId) -> Done<Offer> {
     let offer = offers::find(tx, id).await?.ok_or(Stop::Missing)?;
     own(act, offer.member_id)?;
-    stands(&offer, &zone(tx).await?, act.at)?;
+    may_answer(&offer, &zone(tx).await?, act.at)?;
     Ok(offer)
-}
-
-/// Whether an offer can still be answered.
-///
-/// # Errors
-/// It was answered or its time is over: how and when is said.
-pub fn stands(offer: &Offer, zone: &Zone, at: UtcSecond) -> Result<(), Unmet> {
-    let by = offer
-        .answered_by
-        .as_ref()
-        .map_or_else(String::new, |name| format!(" by {name}"));
-    let when = offer
-        .answered_at
-        .map_or_else(String::new, |at| format!(" on {}", zone.show(at)));
-    match offer.answer {
-        None if offer.ends_at > at => Ok(()),
-        None | Some(Answer::Lapsed) => Err(Unmet::new(
-            "offer-ran-out",
-            format!(
-                "This offer ran out at {}. Say that you still wait, and you will be asked again.",
-                zone.show(offer.ends_at)
-            ),
-        )),
-        Some(Answer::Taken) => Err(Unmet::new(
-            "offer-taken",
-            format!("This offer was taken{by}{when}: the turn is booked."),
-        )),
-        Some(Answer::Declined) => Err(Unmet::new(
-            "offer-declined",
-            format!("This offer was declined{by}{when}."),
-        )),
-        Some(Answer::Withdrawn | Answer::Recalled) => Err(Unmet::new(
-            "offer-withdrawn",
-            format!("This offer was withdrawn{by}{when} because: {}.", offer.why),
-        )),
-    }
 }
 
 /// Takes what is offered: it becomes a turn.
@@ -208,7 +175,7 @@ pub async fn accept(act: &Act, id: OfferId) -> Done<TurnId> {
         .into());
     }
     let by = Some(act.actor.id);
-    close(&mut tx, &offer, Answer::Taken, "", by, act.at).await?;
+    answer(&mut tx, &offer, Answer::Taken, "", by, act.at).await?;
     let zone = zone(&mut tx).await?;
     let clock = zone.clock(day.date);
     let span = Span::kept(&clock, offer.start, offer.minutes);
@@ -223,16 +190,16 @@ pub async fn accept(act: &Act, id: OfferId) -> Done<TurnId> {
     .await?;
     // Who takes a turn two days before it has said that the cane will come.
     let made = turn::find(&mut tx, turn).await?.ok_or(Stop::Missing)?;
-    if turns::when(&made, &zone, act.at).to_confirm() {
+    if when(&made, &zone, act.at).to_confirm() {
         turn::mark(&mut tx, turn, Some(act.at), None).await?;
     }
     entry.turn_id = Some(turn);
-    step(&mut tx, &mut entry, Step::Placed, "").await?;
+    take_step(&mut tx, &mut entry, Step::Placed, "").await?;
     act.finish(tx, "accept_offer", turn).await
 }
 
 /// Makes the turn that a place on the list comes to.
-pub(in crate::actions) async fn made(
+pub(super) async fn made(
     act: &Act,
     tx: &mut WriteTx,
     entry: &Entry,
@@ -243,8 +210,8 @@ pub(in crate::actions) async fn made(
         .await?
         .ok_or(Stop::Missing)?;
     let whose = (entry.member_id, entry.member.clone());
-    let turn = new_turns::new_turn(act, &day, whose, entry.estimate(), (clock, span));
-    new_turns::add(act, tx, &turn, (clock, span), why).await?;
+    let turn = turn_new::new_turn(act, &day, whose, entry.estimate(), (clock, span));
+    turn_new::add(act, tx, &turn, (clock, span), why).await?;
     Ok(turn.id)
 }
 
@@ -252,11 +219,11 @@ pub(in crate::actions) async fn made(
 pub async fn decline(act: &Act, id: OfferId) -> Done<WaitingId> {
     let mut tx = begin!(act, "decline_offer");
     let offer = own_offer(act, &mut tx, id).await?;
-    let before = look(&mut tx, offer.press_day_id).await?;
+    let before = room_before(&mut tx, offer.press_day_id).await?;
     let by = Some(act.actor.id);
-    close(&mut tx, &offer, Answer::Declined, "", by, act.at).await?;
+    answer(&mut tx, &offer, Answer::Declined, "", by, act.at).await?;
     let mut entry = entry(&mut tx, offer.waiting_id).await?;
-    step(&mut tx, &mut entry, Step::Declines, "").await?;
-    settle(act, &mut tx, offer.press_day_id, before).await?;
+    take_step(&mut tx, &mut entry, Step::Declines, "").await?;
+    offer_room(act, &mut tx, offer.press_day_id, before).await?;
     act.finish(tx, "decline_offer", entry.id).await
 }

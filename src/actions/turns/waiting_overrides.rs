@@ -1,14 +1,19 @@
 //! What a steward may do against the order of a waiting list, each with a reason that is kept: give
 //! somebody a turn out of order, take somebody off, take an offer back.
 
-use super::turn::{self as turns, Place, day_of, own_units, why_text, zone};
-use super::waiting::{look, made, settle, standing_of, stands};
-use super::waiting_settle::{close, entry, lapse, may, step, take_up};
+use super::asker::{asker, own_units, why_text, zone};
+use super::offering::{
+    answer, entry, entry_up_to_date, note_run_out, offer_room, room_before, state_after, take_step,
+};
+use super::turn_place::placed;
+use super::waiting::{made, offer_of};
 use crate::actions::people::notices::{self, About, Tell};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::people::notices::Kind;
 use crate::calc::turns::starts::Span;
 use crate::calc::turns::waiting::{Answer, Step};
+use crate::facts::turns::room::{DayRoom, day_of};
+use crate::facts::turns::waiting::may_answer;
 use crate::store::WriteTx;
 use crate::store::turns::offers::{self, Offer};
 use crate::store::turns::press_days;
@@ -21,13 +26,14 @@ pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Do
     act.steward()?;
     let why = why_text(why, 1)?;
     let mut tx = begin!(act, "place_waiting");
-    let (mut entry, before) = take_up(act, &mut tx, id).await?;
-    may(&entry, Step::Placed)?;
+    let (mut entry, before) = entry_up_to_date(act, &mut tx, id).await?;
+    state_after(&entry, Step::Placed)?;
     let day = press_days::find(&mut tx, entry.press_day_id)
         .await?
         .ok_or(Stop::Missing)?;
     let units = own_units(act, &mut tx).await?;
-    let reckoned = day_of(&day, &zone(&mut tx).await?);
+    let zone = zone(&mut tx).await?;
+    let reckoned = day_of(&day, &zone);
     let wanted = Span {
         start: reckoned.find(start)?,
         minutes: reckoned.minutes_for(entry.cane, units)?,
@@ -38,17 +44,13 @@ pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Do
             recall(act, &mut tx, &offer, &why).await?;
         }
     }
-    let place = Place {
-        day: &day,
-        moving: None,
-        start,
-        cane: entry.cane,
-    };
-    let (clock, span) = turns::placed(act, &mut tx, place, units).await?;
+    let room = DayRoom::read(&mut tx, &day, &zone, &[]).await?;
+    let span = placed(&room, (entry.cane, start), units, asker(act))?;
+    let clock = room.day.clock;
     let event = format!("out of order: {why}");
     let turn = made(act, &mut tx, &entry, (&clock, span), &event).await?;
     entry.turn_id = Some(turn);
-    step(&mut tx, &mut entry, Step::Placed, &event).await?;
+    take_step(&mut tx, &mut entry, Step::Placed, &event).await?;
     let tell = Tell {
         member: entry.member_id,
         kind: Kind::Moved,
@@ -62,7 +64,7 @@ pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Do
         about: About::Turn(turn),
     };
     notices::tell(act, &mut tx, tell).await?;
-    settle(act, &mut tx, day.id, before).await?;
+    offer_room(act, &mut tx, day.id, before).await?;
     act.finish(tx, "place_waiting", turn).await
 }
 
@@ -71,18 +73,18 @@ pub async fn take_off(act: &Act, id: WaitingId, why: &str) -> Done<WaitingId> {
     act.steward()?;
     let why = why_text(why, 1)?;
     let mut tx = begin!(act, "take_off_waiting");
-    let (mut entry, before) = take_up(act, &mut tx, id).await?;
-    if let Some(offer) = standing_of(&mut tx, &entry).await? {
+    let (mut entry, before) = entry_up_to_date(act, &mut tx, id).await?;
+    if let Some(offer) = offer_of(&mut tx, &entry).await? {
         take_back(act, &mut tx, &offer, &why).await?;
     }
-    step(
+    take_step(
         &mut tx,
         &mut entry,
         Step::Leaves,
         &format!("taken off: {why}"),
     )
     .await?;
-    settle(act, &mut tx, entry.press_day_id, before).await?;
+    offer_room(act, &mut tx, entry.press_day_id, before).await?;
     act.finish(tx, "take_off_waiting", id).await
 }
 
@@ -93,30 +95,30 @@ pub async fn withdraw(act: &Act, id: OfferId, why: &str) -> Done<WaitingId> {
     let why = why_text(why, 1)?;
     let mut tx = begin!(act, "withdraw_offer");
     let offer = offers::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
-    stands(&offer, &zone(&mut tx).await?, act.at)?;
-    let before = look(&mut tx, offer.press_day_id).await?;
+    may_answer(&offer, &zone(&mut tx).await?, act.at)?;
+    let before = room_before(&mut tx, offer.press_day_id).await?;
     take_back(act, &mut tx, &offer, &why).await?;
     let mut entry = entry(&mut tx, offer.waiting_id).await?;
-    step(&mut tx, &mut entry, Step::Withdrawn, "").await?;
-    settle(act, &mut tx, offer.press_day_id, before).await?;
+    take_step(&mut tx, &mut entry, Step::Withdrawn, "").await?;
+    offer_room(act, &mut tx, offer.press_day_id, before).await?;
     act.finish(tx, "withdraw_offer", entry.id).await
 }
 
 /// Takes an offer back from its member.
 async fn take_back(act: &Act, tx: &mut WriteTx, offer: &Offer, why: &str) -> Done<()> {
     let by = Some(act.actor.id);
-    close(tx, offer, Answer::Withdrawn, why, by, act.at).await
+    answer(tx, offer, Answer::Withdrawn, why, by, act.at).await
 }
 
 /// Takes an offer back since its minutes are needed.
 async fn recall(act: &Act, tx: &mut WriteTx, offer: &Offer, why: &str) -> Done<()> {
     let by = Some(act.actor.id);
-    close(tx, offer, Answer::Recalled, why, by, act.at).await
+    answer(tx, offer, Answer::Recalled, why, by, act.at).await
 }
 
 /// Takes back the offers that a changed day has no hours for any more.
-pub(crate) async fn withdraw_outside(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<()> {
-    lapse(tx, day.id, act.at).await?;
+pub(super) async fn withdraw_outside(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<()> {
+    note_run_out(tx, day.id, act.at).await?;
     let reckoned = day_of(day, &zone(tx).await?);
     for offer in offers::standing_of_day(tx, day.id).await? {
         let span = Span::kept(&reckoned.clock, offer.start, offer.minutes);
@@ -128,16 +130,16 @@ pub(crate) async fn withdraw_outside(act: &Act, tx: &mut WriteTx, day: &PressDay
 }
 
 /// Takes back the offers of minutes in which the mill stands.
-pub(crate) async fn withdraw_within(
+pub(super) async fn withdraw_within(
     act: &Act,
     tx: &mut WriteTx,
     day: &PressDay,
-    stands: Span,
+    standstill: Span,
 ) -> Done<()> {
-    lapse(tx, day.id, act.at).await?;
+    note_run_out(tx, day.id, act.at).await?;
     let clock = zone(tx).await?.clock(day.date);
     for offer in offers::standing_of_day(tx, day.id).await? {
-        if Span::kept(&clock, offer.start, offer.minutes).overlaps(stands) {
+        if Span::kept(&clock, offer.start, offer.minutes).overlaps(standstill) {
             recall(act, tx, &offer, "the mill stands then").await?;
         }
     }
@@ -145,8 +147,8 @@ pub(crate) async fn withdraw_within(
 }
 
 /// Takes back all offers of a day that is closed.
-pub(crate) async fn withdraw_all(act: &Act, tx: &mut WriteTx, day: PressDayId) -> Done<()> {
-    lapse(tx, day, act.at).await?;
+pub(super) async fn withdraw_all(act: &Act, tx: &mut WriteTx, day: PressDayId) -> Done<()> {
+    note_run_out(tx, day, act.at).await?;
     for offer in offers::standing_of_day(tx, day).await? {
         recall(act, tx, &offer, "the day was closed").await?;
     }

@@ -1,1 +1,9 @@
 //! Facts of press days and turns: room, habits, who waits, what a change would do.
+
+pub mod day_change;
+mod day_change_queue;
+pub mod learned;
+pub mod press_day;
+pub mod room;
+pub mod turn;
+pub mod waiting;

@@ -9,7 +9,7 @@ use crate::units::{
 
 /// A turn held, as it is looked at before turns are moved together.
 #[derive(Debug, Clone)]
-pub struct Standing {
+pub struct MovableTurn {
     /// Id.
     pub id: TurnId,
     /// Its press day.
@@ -37,9 +37,13 @@ pub struct Standing {
 }
 
 /// The turns held on a season's open days from a date on, in order.
-pub async fn standing(conn: &mut Conn, season: SeasonId, from: PressDate) -> Stored<Vec<Standing>> {
+pub async fn movable_turns(
+    conn: &mut Conn,
+    season: SeasonId,
+    from: PressDate,
+) -> Stored<Vec<MovableTurn>> {
     Ok(sqlx::query_as!(
-        Standing,
+        MovableTurn,
         r#"select b.id as "id: TurnId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
         b.member_id as "member_id: MemberId", m.name as "member: MemberName", m.phone as "phone: Phone",
         b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes",
@@ -78,7 +82,7 @@ pub struct DayChange {
     pub turns: i64,
 }
 
-struct Row {
+struct ChangeRow {
     id: DayChangeId,
     press_day_id: PressDayId,
     date: PressDate,
@@ -89,7 +93,7 @@ struct Row {
     turns: i64,
 }
 
-impl Row {
+impl ChangeRow {
     fn read(self) -> Stored<DayChange> {
         Ok(DayChange {
             id: self.id,
@@ -110,7 +114,7 @@ impl Row {
 macro_rules! changes {
     ($rest:tt, $($bound:expr),*) => {
         sqlx::query_as!(
-            Row,
+            ChangeRow,
             r#"select c.id as "id: DayChangeId", c.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
             c.kind, c.why, m.name as "by: MemberName", c.at as "at: UtcSecond",
             (select count(*) from day_change_turns t where t.change_id = c.id) as "turns!: i64"
@@ -124,7 +128,7 @@ macro_rules! changes {
 /// The change of that id.
 pub async fn find(conn: &mut Conn, id: DayChangeId) -> Stored<Option<DayChange>> {
     let row = changes!("c.id = ?1", id).fetch_optional(conn).await?;
-    row.map(Row::read).transpose()
+    row.map(ChangeRow::read).transpose()
 }
 
 /// The changes that a day's turns went through, or that brought turns to it, latest first.
@@ -136,7 +140,7 @@ pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<DayChange>> 
     )
     .fetch_all(conn)
     .await?;
-    rows.into_iter().map(Row::read).collect()
+    rows.into_iter().map(ChangeRow::read).collect()
 }
 
 /// Notes turns moved together; each turn is added apart.

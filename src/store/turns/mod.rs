@@ -7,5 +7,6 @@ pub mod offers;
 pub mod press_days;
 pub mod standstills;
 pub mod turn;
+pub mod turn_events;
 pub mod turn_habit;
 pub mod waiting;

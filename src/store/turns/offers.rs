@@ -42,7 +42,7 @@ pub struct Offer {
     pub answered_at: Option<UtcSecond>,
 }
 
-struct Row {
+struct OfferRow {
     id: OfferId,
     waiting_id: WaitingId,
     press_day_id: PressDayId,
@@ -60,7 +60,7 @@ struct Row {
     answered_at: Option<UtcSecond>,
 }
 
-impl Row {
+impl OfferRow {
     fn read(self) -> Stored<Offer> {
         let answer = match self.answer {
             None => None,
@@ -92,7 +92,7 @@ impl Row {
 macro_rules! offers {
     ($conn:expr, $rest:tt, $($bound:expr),*) => {{
         let rows = sqlx::query_as!(
-            Row,
+            OfferRow,
             r#"select o.id as "id: OfferId", o.waiting_id as "waiting_id: WaitingId", w.press_day_id as "press_day_id: PressDayId",
             d.date as "date: PressDate", w.member_id as "member_id: MemberId", m.name as "member: MemberName",
             o.start_min + 1440 * o.start_again as "start!: ClockTime", o.minutes as "minutes: Minutes", w.cane_g as "cane: Grams",
@@ -105,7 +105,7 @@ macro_rules! offers {
         )
         .fetch_all($conn)
         .await?;
-        rows.into_iter().map(Row::read).collect::<Stored<Vec<Offer>>>()
+        rows.into_iter().map(OfferRow::read).collect::<Stored<Vec<Offer>>>()
     }};
 }
 

@@ -64,62 +64,7 @@ pub struct HeldTurn {
     pub ticket_id: Option<TicketId>,
 }
 
-/// What happened to a turn.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum What {
-    /// It was booked.
-    Made,
-    /// It was put elsewhere.
-    Moved,
-    /// It was given up.
-    Cancelled,
-}
-
-impl What {
-    /// The word the store uses.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Made => "made",
-            Self::Moved => "moved",
-            Self::Cancelled => "cancelled",
-        }
-    }
-
-    fn read(word: String) -> Stored<Self> {
-        [Self::Made, Self::Moved, Self::Cancelled]
-            .into_iter()
-            .find(|what| what.word() == word)
-            .ok_or(StoreError::Corrupt {
-                what: "turn_events.what",
-                found: word,
-            })
-    }
-}
-
-/// One line of a turn's history.
-#[derive(Debug, Clone)]
-pub struct TurnEvent {
-    /// What happened.
-    pub what: What,
-    /// Date it was on afterwards.
-    pub date: PressDate,
-    /// Start afterwards.
-    pub start: ClockTime,
-    /// Minutes afterwards.
-    pub minutes: Minutes,
-    /// Why; empty: not said.
-    pub why: String,
-    /// By whom.
-    pub by: MemberName,
-    /// When.
-    pub at: UtcSecond,
-}
-
-#[expect(
-    clippy::struct_field_names,
-    reason = "that row is one of cane in a field"
-)]
-struct Row {
+struct TurnRow {
     id: TurnId,
     press_day_id: PressDayId,
     date: PressDate,
@@ -138,7 +83,7 @@ struct Row {
     no_show_at: Option<UtcSecond>,
 }
 
-impl Row {
+impl TurnRow {
     fn read(self) -> Stored<Turn> {
         let told =
             Told::stored(&self.told_as, self.told_amount).map_err(|_| StoreError::Corrupt {
@@ -168,7 +113,7 @@ impl Row {
 /// The turn of that id.
 pub async fn find(conn: &mut Conn, id: TurnId) -> Stored<Option<Turn>> {
     let row = sqlx::query_as!(
-        Row,
+        TurnRow,
         r#"select b.id as "id: TurnId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
         b.member_id as "member_id: MemberId", m.name as "member: MemberName", b.start_min + 1440 * b.start_again as "start!: ClockTime",
         b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.told_as, b.told_amount, b.row_kg_per_m,
@@ -180,13 +125,13 @@ pub async fn find(conn: &mut Conn, id: TurnId) -> Stored<Option<Turn>> {
     )
     .fetch_optional(conn)
     .await?;
-    row.map(Row::read).transpose()
+    row.map(TurnRow::read).transpose()
 }
 
 /// A member's turns, cancelled ones included, latest day first.
 pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<Turn>> {
     let rows = sqlx::query_as!(
-        Row,
+        TurnRow,
         r#"select b.id as "id: TurnId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
         b.member_id as "member_id: MemberId", m.name as "member: MemberName", b.start_min + 1440 * b.start_again as "start!: ClockTime",
         b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.told_as, b.told_amount, b.row_kg_per_m,
@@ -198,7 +143,7 @@ pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<Turn>> {
     )
     .fetch_all(conn)
     .await?;
-    rows.into_iter().map(Row::read).collect()
+    rows.into_iter().map(TurnRow::read).collect()
 }
 
 /// The turns held on a press day, in order of start.
@@ -343,70 +288,4 @@ pub async fn free_minutes(conn: &mut Conn, id: TurnId) -> Stored<()> {
         .execute(conn)
         .await?;
     Ok(())
-}
-
-/// Adds what happened to a turn, as it stands afterwards.
-pub async fn insert_event(
-    conn: &mut Conn,
-    turn: &Turn,
-    what: What,
-    why: &str,
-    by: MemberId,
-    at: UtcSecond,
-) -> Stored<()> {
-    let word = what.word();
-    let (minute, again) = (turn.start.minute(), turn.start.again());
-    sqlx::query!(
-        r#"insert into turn_events (turn_id, version, what, start_min, minutes, press_day_id, why, by_id, at,
-        start_again) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)"#,
-        turn.id,
-        turn.version,
-        word,
-        minute,
-        turn.minutes,
-        turn.press_day_id,
-        why,
-        by,
-        at,
-        again
-    )
-    .execute(conn)
-    .await?;
-    Ok(())
-}
-
-struct EventRow {
-    what: String,
-    date: PressDate,
-    start: ClockTime,
-    minutes: Minutes,
-    why: String,
-    by: MemberName,
-    at: UtcSecond,
-}
-
-/// What happened to a turn, in order.
-pub async fn events(conn: &mut Conn, id: TurnId) -> Stored<Vec<TurnEvent>> {
-    let rows = sqlx::query_as!(
-        EventRow,
-        r#"select e.what, d.date as "date: PressDate", e.start_min + 1440 * e.start_again as "start!: ClockTime",
-        e.minutes as "minutes: Minutes", e.why, m.name as "by: MemberName", e.at as "at: UtcSecond"
-        from turn_events e join press_days d on d.id = e.press_day_id join members m on m.id = e.by_id
-        where e.turn_id = ?1 order by e.version"#,
-        id
-    )
-    .fetch_all(conn)
-    .await?;
-    let read = |row: EventRow| {
-        Ok(TurnEvent {
-            what: What::read(row.what)?,
-            date: row.date,
-            start: row.start,
-            minutes: row.minutes,
-            why: row.why,
-            by: row.by,
-            at: row.at,
-        })
-    };
-    rows.into_iter().map(read).collect()
 }

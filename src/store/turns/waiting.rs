@@ -80,11 +80,7 @@ impl Entry {
     }
 }
 
-#[expect(
-    clippy::struct_field_names,
-    reason = "as the columns are called: a row of cane is meant"
-)]
-struct Row {
+struct EntryRow {
     id: WaitingId,
     press_day_id: PressDayId,
     date: PressDate,
@@ -105,7 +101,7 @@ struct Row {
     made_at: UtcSecond,
 }
 
-impl Row {
+impl EntryRow {
     fn read(self) -> Stored<Entry> {
         let told =
             Told::stored(&self.told_as, self.told_amount).map_err(|_| StoreError::Corrupt {
@@ -194,7 +190,7 @@ pub async fn insert_head(conn: &mut Conn, all: &[NewWaiting]) -> Stored<()> {
 macro_rules! entries {
     ($conn:expr, $rest:tt, $($bound:expr),*) => {{
         let rows = sqlx::query_as!(
-            Row,
+            EntryRow,
             r#"select w.id as "id: WaitingId", w.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
             w.member_id as "member_id: MemberId", m.name as "member: MemberName", m.phone as "phone: Phone",
             m.left_at is not null as "gone!: bool", w.rank,
@@ -206,7 +202,7 @@ macro_rules! entries {
         )
         .fetch_all($conn)
         .await?;
-        rows.into_iter().map(Row::read).collect::<Stored<Vec<Entry>>>()
+        rows.into_iter().map(EntryRow::read).collect::<Stored<Vec<Entry>>>()
     }};
 }
 

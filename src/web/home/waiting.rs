@@ -4,13 +4,13 @@
 use super::view::Line;
 use crate::calc::turns::starts::span_words;
 use crate::calc::turns::waiting::State;
+use crate::facts::turns::waiting::place_of;
 use crate::store::Snapshot;
 use crate::store::turns::{offers, waiting};
 use crate::units::{MemberId, Minutes, PressDate};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::Visit;
-use crate::web::turns::waiting::place_of;
 use crate::web::{App, paths};
 
 /// A turn on offer. Each has a form key of its own: two may be answered on one page.

@@ -1,5 +1,6 @@
 //! Pages of press days and turns.
 
+mod asked;
 pub(in crate::web) mod day_changes;
 pub(in crate::web) mod day_line;
 pub(in crate::web) mod press_days;

@@ -1,6 +1,7 @@
 //! Page tests of the theme `turns`.
 
 pub mod clock_change;
+pub mod crowd;
 pub mod day_changes;
 pub mod day_line;
 pub mod press_days;

@@ -246,7 +246,7 @@ async fn a_season_of_300_tickets_is_learned_from_in_milliseconds() {
     let mut quickest = u128::MAX;
     for _ in 0..5 {
         let begun = Instant::now();
-        let habit = canewright::store::turns::turn_habit::read(&mut snapshot, season)
+        let habit = canewright::facts::turns::learned::of_season(&mut snapshot, season)
             .await
             .unwrap();
         quickest = quickest.min(begun.elapsed().as_micros());

@@ -64,6 +64,41 @@ async fn a_member_confirms_from_the_home_page_and_the_crew_sees_who_has_not() {
 }
 
 #[tokio::test]
+async fn confirm_then_cancel_with_the_key_of_one_page_both_count() {
+    let site = TestSite::with_season().await;
+    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
+    let id = turn(&site, amos, 600).await;
+    browser.opens(&format!("/turns/{id}")).await;
+    let (key, token) = (browser.hidden("form_key"), browser.hidden("token"));
+    let confirm = format!("/turns/{id}/confirm");
+    let cancel = format!("/turns/{id}/cancel");
+    let why = [("why", "hail")];
+    browser
+        .sends_keyed(&confirm, &[], &key, &token)
+        .await
+        .taken();
+    let confirmed = "select count(*) from turns where confirmed_at is not null";
+    assert_eq!(site.count(confirmed).await, 1);
+    browser
+        .sends_keyed(&cancel, &why, &key, &token)
+        .await
+        .taken();
+    let cancelled = "select count(*) from turns where state = 'cancelled'";
+    assert_eq!(site.count(cancelled).await, 1);
+    // Sent again unchanged, the same answer; with another reason, nothing is stored and that is said.
+    browser
+        .sends_keyed(&cancel, &why, &key, &token)
+        .await
+        .taken();
+    browser
+        .sends_keyed(&cancel, &[("why", "frost")], &key, &token)
+        .await
+        .refused(StatusCode::CONFLICT, "already sent, and stored as “hail”");
+    let said = "select count(*) from turn_events where why = 'hail'";
+    assert_eq!(site.count(said).await, 1);
+}
+
+#[tokio::test]
 async fn a_turn_far_off_is_not_confirmed_yet() {
     // 16 September: three days before.
     let site = TestSite::with_season().await;

@@ -6,16 +6,15 @@ mod view;
 
 use crate::actions::Stop;
 use crate::actions::season::plantings as actions;
-use crate::actions::turns::turn::yields_now;
 use crate::calc::season::plantings::{MATURITY_DAYS, Planting as Planned, row_on};
 use crate::calc::turns::turn_cane::Yields;
+use crate::facts::turns::learned;
 use crate::store::Snapshot;
 use crate::store::people::members;
 use crate::store::people::members::Member;
 use crate::store::season::plantings::{self, Planting};
 use crate::store::season::seasons;
 use crate::store::turns::press_days::PressDay;
-use crate::store::turns::turn_habit;
 use crate::units::{MemberId, PlantingId};
 use crate::web::error::PageError;
 use crate::web::form::{Sent, Sheet};
@@ -39,8 +38,8 @@ async fn whose(snapshot: &mut Snapshot, me: &Me, id: &str) -> Result<Member, Pag
 /// What a planting's season expects of a row: learned from turns enough, else the rules'.
 async fn expected(snapshot: &mut Snapshot, planting: &Planting) -> Result<Yields, PageError> {
     let rules = seasons::rules_in_force(snapshot, planting.season_id).await?;
-    let habit = turn_habit::read(snapshot, planting.season_id).await?;
-    Ok(yields_now(&rules, &habit))
+    let habit = learned::of_season(snapshot, planting.season_id).await?;
+    Ok(learned::yields_now(&rules, &habit))
 }
 
 /// `GET /members/{id}/plantings`

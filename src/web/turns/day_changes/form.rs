@@ -1,14 +1,15 @@
 //! Turns moved together: what was sent, what was meant.
 
-use super::{Before, NewChange, Wish};
+use crate::actions::turns::day_changes::NewChange;
 use crate::calc::turns::repack::Kind;
-use crate::store::turns::day_changes::Standing;
+use crate::facts::turns::day_change::{ChangeChoices, Wish};
+use crate::store::turns::day_changes::MovableTurn;
 use crate::units::{
     ClockTyped, DayMinute, MinuteOfDay, Minutes, PressDate, TurnId, UtcSecond, Zone, plain_text,
     whole,
 };
 use crate::web::error::PageError;
-use crate::web::form::{Sent, Sheet};
+use crate::web::form::Sheet;
 use crate::web::session::Visit;
 
 /// The name of the box that says whose cane was killed.
@@ -17,23 +18,27 @@ pub(super) fn killed_box(id: TurnId) -> String {
 }
 
 /// The form before anything was typed: from now on, for half an hour; to the next day; last night.
-pub(super) fn blank(mut sheet: Sheet, visit: &Visit, before: &Before) -> Result<Sheet, PageError> {
+pub(super) fn blank(
+    mut sheet: Sheet,
+    visit: &Visit,
+    (kind, choices): (Kind, &ChangeChoices),
+) -> Result<Sheet, PageError> {
     let zone = visit.zone()?;
-    let clock = zone.clock(before.day.date);
+    let clock = zone.clock(choices.day.date);
     let (today, now) = zone.local(visit.at);
-    match before.kind {
+    match kind {
         Kind::Later => {
-            let from = if today == before.day.date {
+            let from = if today == choices.day.date {
                 // The last full five minutes: it is noticed a little late.
                 DayMinute::new(clock.run(visit.at).get() / 5 * 5)
             } else {
-                clock.opens(before.day.opens)
+                clock.opens(choices.day.opens)
             };
             sheet.put("from", clock.value(from)).put("minutes", "30");
         }
         Kind::OtherDay => {
-            let next = before.days.iter().find(|day| day.date > before.day.date);
-            if let Some(day) = next.or(before.days.first()) {
+            let next = choices.days.iter().find(|day| day.date > choices.day.date);
+            if let Some(day) = next.or(choices.days.first()) {
                 sheet.put("to", day.date.to_string());
             }
             sheet.put("close", "yes");
@@ -42,9 +47,9 @@ pub(super) fn blank(mut sheet: Sheet, visit: &Visit, before: &Before) -> Result<
             // Who is called now has an hour to cut and come (our own choice).
             let hour = DayMinute::new((clock.run(visit.at).get() + 60 + 4) / 5 * 5);
             let from = clock
-                .opens(before.day.opens)
+                .opens(choices.day.opens)
                 .max(hour)
-                .min(clock.closes(before.day.closes));
+                .min(clock.closes(choices.day.closes));
             let early = MinuteOfDay::parse("06:00").unwrap_or(now);
             sheet
                 .put("frost_on", today.to_string())
@@ -58,24 +63,23 @@ pub(super) fn blank(mut sheet: Sheet, visit: &Visit, before: &Before) -> Result<
 /// Reads every box, then decides.
 pub(super) fn change(
     sheet: &mut Sheet,
-    before: &Before,
+    (kind, choices): (Kind, &ChangeChoices),
     zone: &Zone,
-    sent: &Sent,
 ) -> Option<NewChange> {
-    let wish = match before.kind {
+    let wish = match kind {
         Kind::Later => later(sheet),
         Kind::OtherDay => {
             let close = sheet.ticked("close");
             let to = sheet.read("to", PressDate::parse);
             to.map(|to| Wish::OtherDay { to, close })
         }
-        Kind::Frost => frost(sheet, zone, &before.turns),
+        Kind::Frost => frost(sheet, zone, &choices.turns),
     };
     let why = sheet.read("why", |text| plain_text(text, 1, 160));
     Some(NewChange {
         wish: wish?,
         why: why?,
-        seen: sent.get("seen").to_owned(),
+        seen: sheet.typed("seen").to_owned(),
     })
 }
 
@@ -88,7 +92,7 @@ fn later(sheet: &mut Sheet) -> Option<Wish> {
     })
 }
 
-fn frost(sheet: &mut Sheet, zone: &Zone, turns: &[Standing]) -> Option<Wish> {
+fn frost(sheet: &mut Sheet, zone: &Zone, turns: &[MovableTurn]) -> Option<Wish> {
     let on = sheet.read("frost_on", PressDate::parse);
     let time = sheet.read("frost_at", MinuteOfDay::parse);
     let from = sheet.read("from", ClockTyped::parse);

@@ -4,21 +4,22 @@ mod form;
 mod shown;
 mod view;
 
+use super::asked::{day_of_path, status, today};
 use crate::actions::turns::day_changes as actions;
-use crate::actions::turns::day_changes::NewChange;
-use crate::actions::turns::day_changes_plan::{Look, Planned, Wish, plan};
+use crate::actions::{Act, Stop};
 use crate::calc::turns::repack::Kind;
-use crate::store::Snapshot;
+use crate::facts::turns::day_change::{ChangeChoices, DayAt, Planned, Wish, plan};
+use crate::store::Conn;
 use crate::store::people::notices;
-use crate::store::turns::day_changes::{self, Standing};
-use crate::store::turns::press_days::{self, PressDay};
+use crate::store::turns::day_changes;
 use crate::store::turns::standstills;
-use crate::units::{DayChangeId, PressDate};
+use crate::units::DayChangeId;
 use crate::web::error::PageError;
-use crate::web::form::{Sent, Sheet};
-use crate::web::session::{Me, Visit};
-use crate::web::{App, Page, page, page_with, paths, see};
-use axum::extract::{Path, State};
+use crate::web::form::Sheet;
+use crate::web::request::{FormRequest, PageRequest};
+use crate::web::session::Visit;
+use crate::web::{Page, page, page_with, paths};
+use axum::extract::Path;
 use shown::ChangePage;
 use view::FormPage;
 
@@ -29,49 +30,26 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     views
 }
 
-/// What the form is made from.
-struct Before {
-    day: PressDay,
-    kind: Kind,
-    /// The turns that can be ticked as killed.
-    turns: Vec<Standing>,
-    /// The days that turns can be moved to.
-    days: Vec<PressDay>,
-}
-
-async fn before(
-    snapshot: &mut Snapshot,
+/// How turns are to be moved, by an address, and what the form chooses from.
+async fn choices(
+    db: &mut Conn,
     visit: &Visit,
     (date, how): &(String, String),
-) -> Result<Before, PageError> {
+) -> Result<(Kind, ChangeChoices), PageError> {
     let kind = paths::kind_of_change(how).ok_or(PageError::NotFound)?;
-    let date = PressDate::parse(date).map_err(|_| PageError::NotFound)?;
-    let day = press_days::of_date(snapshot, date)
-        .await?
-        .ok_or(PageError::NotFound)?;
-    let today = visit.zone()?.local(visit.at).0;
-    let mut turns = day_changes::standing(snapshot, day.season_id, day.date).await?;
-    turns.retain(|turn| turn.ticket_id.is_none() && !turn.missed);
-    let mut days = press_days::of_season(snapshot, day.season_id).await?;
-    days.retain(|other| other.id != day.id && other.closed_at.is_none() && other.date >= today);
-    Ok(Before {
-        day,
-        kind,
-        turns,
-        days,
-    })
+    let day = day_of_path(db, date).await?;
+    Ok((kind, ChangeChoices::read(db, day, today(visit)?).await?))
 }
 
 /// `GET /days/{date}/turns/{how}`
-pub async fn form(
-    State(app): State<App>,
-    visit: Visit,
-    Path(which): Path<(String, String)>,
-) -> Page {
-    let mut snapshot = app.read().await?;
-    let before = before(&mut snapshot, &visit, &which).await?;
-    let day = &before.day;
-    if day.closed_at.is_some() || day.date < visit.zone()?.local(visit.at).0 {
+pub async fn form(request: PageRequest, Path(which): Path<(String, String)>) -> Page {
+    let blank = request.blank();
+    let PageRequest {
+        app, visit, mut db, ..
+    } = request;
+    let (kind, choices) = choices(&mut db, &visit, &which).await?;
+    let day = &choices.day;
+    if day.closed_at.is_some() || day.date < today(&visit)? {
         return Err(PageError::NotYet {
             sentence: format!(
                 "{} is closed or past; its turns stay as they are.",
@@ -80,67 +58,72 @@ pub async fn form(
             back: paths::day(day.date),
         });
     }
-    let sheet = form::blank(Sheet::blank(&visit, &app.ids), &visit, &before)?;
-    page(&FormPage::new(&app, &visit, &before, sheet, None)?)
+    let sheet = form::blank(blank, &visit, (kind, &choices))?;
+    page(&FormPage::new(&app, &visit, (kind, &choices), sheet, None)?)
 }
 
 /// `POST /days/{date}/turns/{how}`: shows what would become of the turns, or does it as it was shown.
-pub async fn send(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(which): Path<(String, String)>,
-    sent: Sent,
+pub async fn send(Path(which): Path<(String, String)>, mut form: FormRequest) -> Page {
+    let (kind, choices) = choices(form.db.now().await?, &form.visit, &which).await?;
+    let zone = form.visit.zone()?;
+    let new = form::change(&mut form.sheet, (kind, &choices), zone);
+    let wish = new.as_ref().map(|new| new.wish.clone());
+    let do_it = form.sent.get("do") == "yes";
+    let day = choices.day.id;
+    form.end(
+        new.filter(|_| do_it),
+        async |act: &Act, new| actions::change(act, day, new).await,
+        paths::change,
+        async |form| send_again(form, (kind, &choices), wish).await,
+    )
+    .await
+}
+
+/// The form with what would become of the turns.
+async fn send_again(
+    form: FormRequest,
+    (kind, choices): (Kind, &ChangeChoices),
+    wish: Option<Wish>,
 ) -> Page {
-    let mut snapshot = app.read().await?;
-    let before = before(&mut snapshot, &visit, &which).await?;
-    let mut sheet = Sheet::of(&visit, &sent);
-    let new = form::change(&mut sheet, &before, visit.zone()?, &sent);
-    let mut planned = None;
-    if let Some(new) = new {
-        if sent.get("do") == "yes" {
-            let act = app.act(&me, visit.at, sent.key());
-            match actions::change(&act, before.day.id, new.clone()).await {
-                Ok(id) => return see(&paths::change(id)),
-                Err(stop) => sheet.stop(stop)?,
-            }
-            snapshot = app.read().await?;
-        }
-        planned = look(&mut snapshot, &visit, &before, &new.wish, &mut sheet).await?;
-    }
-    let code = if sheet.problem.is_none() && sheet.problems().is_empty() {
-        axum::http::StatusCode::OK
-    } else {
-        sheet.status()
+    let FormRequest {
+        app,
+        visit,
+        mut sheet,
+        mut db,
+        ..
+    } = form;
+    let planned = match wish {
+        Some(wish) => outcome(db.now().await?, &visit, choices, &wish, &mut sheet).await?,
+        None => None,
     };
     page_with(
-        code,
-        &FormPage::new(&app, &visit, &before, sheet, planned.as_ref())?,
+        status(&sheet),
+        &FormPage::new(&app, &visit, (kind, choices), sheet, planned.as_ref())?,
     )
 }
 
 /// What would become of the turns; nothing when it cannot be, which the sheet says then.
-async fn look(
-    snapshot: &mut Snapshot,
+async fn outcome(
+    db: &mut Conn,
     visit: &Visit,
-    before: &Before,
+    choices: &ChangeChoices,
     wish: &Wish,
     sheet: &mut Sheet,
 ) -> Result<Option<Planned>, PageError> {
-    let look = Look {
-        day: &before.day,
+    let of = DayAt {
+        day: &choices.day,
         zone: visit.zone()?,
         at: visit.at,
     };
-    match plan(snapshot, &look, wish).await {
+    match plan(db, &of, wish).await? {
         Ok(planned) => {
             sheet.put("seen", planned.mark());
             Ok(Some(planned))
         }
-        Err(stop) => {
+        Err(unmet) => {
             // Said once: sending it may have been refused for the same reason.
             if sheet.problem.is_none() && sheet.problems().is_empty() {
-                sheet.stop(stop)?;
+                sheet.stop(Stop::Unmet(unmet))?;
             }
             Ok(None)
         }
@@ -148,35 +131,35 @@ async fn look(
 }
 
 /// `GET /changes/{id}`
-pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(id): Path<String>) -> Page {
+pub async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
+    let sheet = request.blank();
+    let PageRequest {
+        app,
+        visit,
+        me,
+        mut db,
+    } = request;
     let id = DayChangeId::parse(&id).ok_or(PageError::NotFound)?;
-    let mut snapshot = app.read().await?;
-    let change = day_changes::find(&mut snapshot, id)
+    let change = day_changes::find(&mut db, id)
         .await?
         .ok_or(PageError::NotFound)?;
-    let turns = day_changes::turns(&mut snapshot, id).await?;
-    let told = notices::of_change(&mut snapshot, id).await?;
-    let stands = standstills::find(&mut snapshot, id).await?;
-    let sheet = Sheet::blank(&visit, &app.ids);
+    let turns = day_changes::turns(&mut db, id).await?;
+    let told = notices::of_change(&mut db, id).await?;
+    let standstill = standstills::find(&mut db, id).await?;
     page(&ChangePage::new(
         &app,
         &visit,
         &change,
         (&turns, &told),
-        (stands.as_ref(), me.is_steward()),
+        (standstill.as_ref(), me.is_steward()),
         sheet,
     )?)
 }
 
 /// `POST /changes/{id}/runs-again`: the mill runs again before its time.
-pub async fn runs_again(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(id): Path<String>,
-    sent: Sent,
-) -> Page {
+pub async fn runs_again(Path(id): Path<String>, form: FormRequest) -> Page {
     let id = DayChangeId::parse(&id).ok_or(PageError::NotFound)?;
-    actions::runs_again(&app.act(&me, visit.at, sent.key()), id).await?;
-    see(&paths::change(id))
+    let runs_again = async |act: &Act| actions::runs_again(act, id).await;
+    form.press(runs_again, paths::change, paths::change(id))
+        .await
 }

@@ -1,11 +1,10 @@
 //! The form that moves turns together, as text ready to print.
 
-use super::Before;
 use super::form::killed_box;
-use crate::actions::turns::day_changes_plan::{Line, Planned};
 use crate::calc::turns::repack::{FROST_H, Kind};
 use crate::calc::turns::starts::span_words;
-use crate::store::turns::day_changes::Standing;
+use crate::facts::turns::day_change::{ChangeChoices, Line, Planned};
+use crate::store::turns::day_changes::MovableTurn;
 use crate::units::{PressDate, Zone};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
@@ -22,7 +21,7 @@ struct Tick {
 }
 
 /// What would become of one turn.
-struct Row {
+struct OutcomeRow {
     name: String,
     was: String,
     now: String,
@@ -32,7 +31,7 @@ struct Row {
 
 /// What would become of the turns.
 struct Outcome {
-    rows: Vec<Row>,
+    rows: Vec<OutcomeRow>,
     words: String,
     late: String,
     button: String,
@@ -59,13 +58,13 @@ impl FormPage {
     pub(super) fn new(
         app: &App,
         visit: &Visit,
-        before: &Before,
+        (kind, choices): (Kind, &ChangeChoices),
         sheet: Sheet,
         planned: Option<&Planned>,
     ) -> Result<Self, PageError> {
         let zone = visit.zone()?;
-        let date = before.day.date;
-        let title = match before.kind {
+        let date = choices.day.date;
+        let title = match kind {
             Kind::Later => format!("Put the turns of {} off", date.show()),
             Kind::OtherDay => format!("Move the turns of {} to another day", date.show()),
             Kind::Frost => format!("Killed cane first, {}", date.show()),
@@ -73,22 +72,22 @@ impl FormPage {
         Ok(Self {
             shell: Shell::new(app, visit, title),
             // The answer is read from what would become of the turns on.
-            action: format!("{}#outcome", paths::change_turns(date, before.kind)),
+            action: format!("{}#outcome", paths::change_turns(date, kind)),
             back: paths::day(date),
-            intro: intro(before.kind),
-            kind: before.kind.word(),
-            days: before
+            intro: intro(kind),
+            kind: kind.word(),
+            days: choices
                 .days
                 .iter()
                 .map(|day| Choice::new(day.date.to_string(), day.date.show()))
                 .collect(),
-            ticks: if before.kind == Kind::Frost {
+            ticks: if kind == Kind::Frost {
                 let tick = |turn| tick(turn, &sheet, zone);
-                before.turns.iter().map(tick).collect()
+                choices.turns.iter().map(tick).collect()
             } else {
                 Vec::new()
             },
-            why_hint: match before.kind {
+            why_hint: match kind {
                 Kind::Later => "Everybody concerned reads it. Like: a belt broke.",
                 Kind::OtherDay => "Everybody concerned reads it. Like: rain all day.",
                 Kind::Frost => "Everybody concerned reads it. Like: 26 °F on Friday night.",
@@ -113,7 +112,7 @@ fn intro(kind: Kind) -> &'static str {
     }
 }
 
-fn tick(turn: &Standing, sheet: &Sheet, zone: &Zone) -> Tick {
+fn tick(turn: &MovableTurn, sheet: &Sheet, zone: &Zone) -> Tick {
     let name = killed_box(turn.id);
     let span = span_words(&zone.clock(turn.date), turn.start, turn.minutes);
     Tick {
@@ -163,7 +162,7 @@ fn outcome(planned: &Planned, zone: &Zone) -> Outcome {
         rows: planned
             .lines
             .iter()
-            .map(|line| row(line, planned, zone))
+            .map(|line| outcome_row(line, planned, zone))
             .collect(),
         words,
         late: match late {
@@ -184,7 +183,7 @@ fn outcome(planned: &Planned, zone: &Zone) -> Outcome {
     }
 }
 
-fn row(line: &Line, planned: &Planned, zone: &Zone) -> Row {
+fn outcome_row(line: &Line, planned: &Planned, zone: &Zone) -> OutcomeRow {
     let turn = &line.turn;
     let was = place(
         turn.date,
@@ -204,7 +203,7 @@ fn row(line: &Line, planned: &Planned, zone: &Zone) -> Row {
         (_, _, true) => ("killed", "warn"),
         _ => ("", ""),
     };
-    Row {
+    OutcomeRow {
         name: turn.member.to_string(),
         was,
         now,
@@ -219,7 +218,7 @@ fn place(date: PressDate, span: &str) -> String {
 
 #[cfg(test)]
 pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let row = |n: usize| Row {
+    let row = |n: usize| OutcomeRow {
         name: "Maximiliana <b>Featherstonehaugh</b>".to_owned(),
         was: "Sat 10 Oct 2026, 09:00–10:40".to_owned(),
         now: "waiting list of Sat 17 Oct 2026".to_owned(),

@@ -15,7 +15,7 @@ const LINES: usize = 6;
 
 /// One in the line.
 #[derive(Debug, PartialEq, Eq)]
-struct Row {
+struct BoardRow {
     turn: String,
     name: String,
     planned: String,
@@ -36,7 +36,7 @@ pub(super) struct BoardPage {
     today: bool,
     at_the_mill: String,
     done: String,
-    rows: Vec<Row>,
+    rows: Vec<BoardRow>,
     more: String,
     back: String,
     /// Whether it looks again by itself; `other` leads to the other way.
@@ -62,7 +62,7 @@ impl BoardPage {
         };
         let comings: Vec<Coming> = line.iter().map(|one| coming(one, day, &clock)).collect();
         let stages = stages(&comings, minute);
-        let mut rows: Vec<(i64, Row)> = Vec::new();
+        let mut rows: Vec<(i64, BoardRow)> = Vec::new();
         let mut at_the_mill = String::new();
         for (nth, (one, stage)) in line.iter().zip(&stages).enumerate() {
             let (about, state, look) = match stage {
@@ -76,7 +76,7 @@ impl BoardPage {
                 Stage::Late(at) => (*at, "not here yet", "warn"),
             };
             let planned = one.start.map_or_else(String::new, ClockTime::show);
-            let row = Row {
+            let row = BoardRow {
                 turn: turn(one, nth),
                 name: name(one),
                 planned,
@@ -157,7 +157,7 @@ fn show(clock: &DayClock, minute: i64) -> String {
 
 #[cfg(test)]
 pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let row = |n: usize| Row {
+    let row = |n: usize| BoardRow {
         turn: format!("Turn {n}"),
         name: if n.is_multiple_of(3) {
             ""

@@ -4,16 +4,12 @@
 mod board;
 mod sheet;
 
-use crate::store::Snapshot;
+use super::asked::day_of_path;
+use crate::facts::turns::press_day::line_of_day;
 use crate::store::cane::mill;
-use crate::store::turns::day_line::InLine;
-use crate::store::turns::press_days::PressDay;
-use crate::store::turns::{day_line, press_days};
-use crate::units::{DayMinute, PressDate};
-use crate::web::error::PageError;
-use crate::web::session::Visit;
-use crate::web::{App, Page, page};
-use axum::extract::{Path, Query, State};
+use crate::web::request::PageRequest;
+use crate::web::{Page, page};
+use axum::extract::{Path, Query};
 use board::BoardPage;
 use serde::Deserialize;
 use sheet::SheetPage;
@@ -25,53 +21,30 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     views
 }
 
-async fn of_date(snapshot: &mut Snapshot, date: &str) -> Result<PressDay, PageError> {
-    let date = PressDate::parse(date).map_err(|_| PageError::NotFound)?;
-    press_days::of_date(snapshot, date)
-        .await?
-        .ok_or(PageError::NotFound)
-}
-
-/// In the order in which the day runs; the store knows clock times only, and on one night of the year
-/// an hour of them comes twice.
-fn in_order(
-    visit: &Visit,
-    day: &PressDay,
-    mut line: Vec<InLine>,
-) -> Result<Vec<InLine>, PageError> {
-    let clock = visit.zone()?.clock(day.date);
-    line.sort_by_key(|one| {
-        one.start
-            .map_or((1, DayMinute::new(0)), |at| (0, clock.kept(at)))
-    });
-    Ok(line)
-}
-
-/// How the board is asked for.
+/// How the board is to behave.
 #[derive(Debug, Deserialize)]
-pub struct Asked {
+pub struct BoardQuery {
     still: Option<String>,
 }
 
 /// `GET /days/{date}/board`: renews itself, unless asked to hold still (WCAG 2.2, 2.2.1 and 2.2.2).
 pub async fn board(
-    State(app): State<App>,
-    visit: Visit,
+    request: PageRequest,
     Path(date): Path<String>,
-    Query(asked): Query<Asked>,
+    Query(query): Query<BoardQuery>,
 ) -> Page {
-    let mut snapshot = app.read().await?;
-    let day = of_date(&mut snapshot, &date).await?;
-    let line = in_order(&visit, &day, day_line::of_day(&mut snapshot, day.id).await?)?;
-    page(&BoardPage::new(&visit, &day, &line, asked.still.is_none())?)
+    let PageRequest { visit, mut db, .. } = request;
+    let day = day_of_path(&mut db, &date).await?;
+    let line = line_of_day(&mut db, &day, visit.zone()?).await?;
+    page(&BoardPage::new(&visit, &day, &line, query.still.is_none())?)
 }
 
 /// `GET /days/{date}/sheet`
-pub async fn sheet(State(app): State<App>, visit: Visit, Path(date): Path<String>) -> Page {
-    let mut snapshot = app.read().await?;
-    let day = of_date(&mut snapshot, &date).await?;
-    let line = in_order(&visit, &day, day_line::of_day(&mut snapshot, day.id).await?)?;
-    let scales = mill::scales(&mut snapshot).await?;
-    let vessels = mill::vessels(&mut snapshot).await?;
+pub async fn sheet(request: PageRequest, Path(date): Path<String>) -> Page {
+    let PageRequest { visit, mut db, .. } = request;
+    let day = day_of_path(&mut db, &date).await?;
+    let line = line_of_day(&mut db, &day, visit.zone()?).await?;
+    let scales = mill::scales(&mut db).await?;
+    let vessels = mill::vessels(&mut db).await?;
     page(&SheetPage::new(&visit, &day, &line, &scales, &vessels)?)
 }

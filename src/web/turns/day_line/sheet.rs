@@ -105,20 +105,8 @@ impl SheetPage {
 
     /// The blanks alone, in the order of the entry pages.
     fn blanks(units: Units) -> Self {
-        let (weight, degrees) = match units {
-            Units::Us => ("lb", "°F"),
-            Units::Metric => ("kg", "°C"),
-        };
-        let unit = |label: &str, unit: &str| format!("{label}, {unit}");
-        let gross = unit("Gross", weight);
-        let tare = unit("Tare", weight);
-        let temp = unit("Juice", degrees);
-        let pan = unit("Pan", degrees);
-        let water = unit("Boiling water", degrees);
-        let syrup = unit("Syrup", weight);
-        let drop = unit("Drop", degrees);
-        let drawn = unit("Pan when drawn off", degrees);
-        let skimmed = unit("Skimmings", weight);
+        let water = labelled("Boiling water", degrees(units));
+        let pan = labelled("Pan", degrees(units));
         Self {
             title: String::new(),
             coop: String::new(),
@@ -130,35 +118,8 @@ impl SheetPage {
             vessels: String::new(),
             checks: Vec::new(),
             blocks: Vec::new(),
-            ticket: blanks(&[
-                "Ticket no.|s",
-                "Scale|m",
-                &format!("{gross}|m"),
-                &format!("{tare}|m"),
-                "Weighed at|s",
-                "Second load, gross / tare / at|w",
-                "Leaves off|t",
-                "Heads off|t",
-                "Clean|t",
-                "Frosted|t",
-                "Cut on|m",
-                "At|s",
-                "Remark, initials|w",
-            ]),
-            juice: blanks(&[
-                "Vessel|m",
-                "Was empty|t",
-                "lb, kg, gal or L|s",
-                "Juice, all of it|m",
-                &format!("{temp}|s"),
-                "Refractometer: plain, self-comp., digital|m",
-                "Brix 1|s",
-                "Brix 2|s",
-                "Brix 3|s",
-                "Sediment|s",
-                "Pressed at|s",
-                "Initials|s",
-            ]),
+            ticket: ticket_blanks(units),
+            juice: juice_blanks(units),
             boils: BOILS,
             boil: blanks(&[
                 "Lot|m",
@@ -171,18 +132,83 @@ impl SheetPage {
             draws: blanks(&["Tickets poured in, and how much of each|x"]),
             readings: READINGS,
             reading: blanks(&[&format!("{pan}|s"), "°Bx|s", "Time|s", "Skimmed, added|w"]),
-            finish: blanks(&[
-                &format!("{syrup}|m"),
-                "°Bx|s",
-                &format!("{drop}|s"),
-                "Instrument|m",
-                &format!("{drawn}|s"),
-                &format!("{skimmed}|s"),
-                "Time|s",
-                "Jars: size × count, part-jar|x",
-            ]),
+            finish: finish_blanks(units),
         }
     }
+}
+
+const fn weight(units: Units) -> &'static str {
+    match units {
+        Units::Us => "lb",
+        Units::Metric => "kg",
+    }
+}
+
+const fn degrees(units: Units) -> &'static str {
+    match units {
+        Units::Us => "°F",
+        Units::Metric => "°C",
+    }
+}
+
+/// "Gross, lb".
+fn labelled(label: &str, unit: &str) -> String {
+    format!("{label}, {unit}")
+}
+
+fn ticket_blanks(units: Units) -> Vec<Blank> {
+    let gross = labelled("Gross", weight(units));
+    let tare = labelled("Tare", weight(units));
+    blanks(&[
+        "Ticket no.|s",
+        "Scale|m",
+        &format!("{gross}|m"),
+        &format!("{tare}|m"),
+        "Weighed at|s",
+        "Second load, gross / tare / at|w",
+        "Leaves off|t",
+        "Heads off|t",
+        "Clean|t",
+        "Frosted|t",
+        "Cut on|m",
+        "At|s",
+        "Remark, initials|w",
+    ])
+}
+
+fn juice_blanks(units: Units) -> Vec<Blank> {
+    let temp = labelled("Juice", degrees(units));
+    blanks(&[
+        "Vessel|m",
+        "Was empty|t",
+        "lb, kg, gal or L|s",
+        "Juice, all of it|m",
+        &format!("{temp}|s"),
+        "Refractometer: plain, self-comp., digital|m",
+        "Brix 1|s",
+        "Brix 2|s",
+        "Brix 3|s",
+        "Sediment|s",
+        "Pressed at|s",
+        "Initials|s",
+    ])
+}
+
+fn finish_blanks(units: Units) -> Vec<Blank> {
+    let syrup = labelled("Syrup", weight(units));
+    let drop = labelled("Drop", degrees(units));
+    let drawn = labelled("Pan when drawn off", degrees(units));
+    let skimmed = labelled("Skimmings", weight(units));
+    blanks(&[
+        &format!("{syrup}|m"),
+        "°Bx|s",
+        &format!("{drop}|s"),
+        "Instrument|m",
+        &format!("{drawn}|s"),
+        &format!("{skimmed}|s"),
+        "Time|s",
+        "Jars: size × count, part-jar|x",
+    ])
 }
 
 fn in_use<'a, T>(

@@ -2,35 +2,21 @@
 //! long, what boils. As text ready to print.
 
 use super::changes::{self, ChangeLine, ChangeWay};
-use super::today;
-use super::view::{self, limit_words, room_of, state};
-use crate::calc::cane::juice::{Amount, Clock, Measured, Waiting, juice_clock};
-use crate::calc::physics::refractometer::AGREE_WITHIN;
-use crate::calc::turns::day_board::juice_left;
+use super::view::{limit_words, room_of, state};
+use crate::calc::cane::juice::{Clock, Waiting, juice_clock};
 use crate::calc::turns::starts::span_words;
 use crate::calc::turns::turn_states::When;
-use crate::store::season::seasons::Rules;
+use crate::facts::turns::press_day::{CrewDayFacts, DayFacts, left_of};
 use crate::store::turns::day_board::{BoilLine, TicketLine, TurnLine, WaitingJuice};
 use crate::store::turns::press_days::PressDay;
-use crate::units::{Grams, Millilitres, Minutes, Units, UtcSecond, Zone};
+use crate::units::{Grams, Minutes, PressDate, Units, UtcSecond, Zone};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
+use crate::web::turns::asked::today;
 use crate::web::{App, paths};
 use askama::Template;
-
-/// What the store says of a day.
-pub(super) struct Seen {
-    /// What it says to everybody.
-    pub(super) day: view::Seen,
-    /// Juices of the season that were not wholly poured.
-    pub(super) waiting: Vec<WaitingJuice>,
-    /// Boils lit on the day.
-    pub(super) boils: Vec<BoilLine>,
-    /// The rules in force.
-    pub(super) rules: Rules,
-}
 
 /// A state in words, with the look of its tag.
 struct Tag {
@@ -127,16 +113,14 @@ impl BoardPage {
         visit: &Visit,
         me: &Me,
         day: &PressDay,
-        seen: &Seen,
+        facts: &CrewDayFacts,
         sheet: Sheet,
     ) -> Result<Self, PageError> {
         let (today, zone, units) = (today(visit)?, visit.zone()?, visit.units());
         let limits = Waiting {
-            amber: seen.rules.hold_amber,
-            red: seen.rules.hold_red,
+            amber: facts.day.rules.hold_amber,
+            red: facts.day.rules.hold_red,
         };
-        // Juice left from another day is today's business; a past day shows only its own.
-        let waits = |juice: &&WaitingJuice| juice.date == day.date || day.date == today;
         Ok(Self {
             shell: Shell::new(app, visit, format!("Press day {}", day.date.show())),
             sheet,
@@ -144,10 +128,7 @@ impl BoardPage {
             open: day.closed_at.is_none(),
             state: state(day.closed_at.is_some(), day.date, today),
             hours: format!("{}–{}", day.opens.show(), day.closes.show()),
-            room: match limit_words(seen.day.left, units).as_str() {
-                "" => room_of(day, zone, seen.day.taken).show(),
-                limit => format!("{} ({limit})", room_of(day, zone, seen.day.taken).show()),
-            },
+            room: room_words(&facts.day, day, (zone, units)),
             rate: format!(
                 "{} an hour, {} between two members’ cane",
                 day.mill_per_h.show(units),
@@ -159,32 +140,29 @@ impl BoardPage {
                 limits.amber.show(),
                 limits.red.show()
             ),
-            turns: seen
+            turns: facts
                 .day
                 .turns
                 .iter()
                 .map(|t| turn_row(t, day, (zone, visit.at), units))
                 .collect(),
-            tickets: seen
+            tickets: facts
                 .day
                 .tickets
                 .iter()
                 .map(|t| ticket_row(t, units))
                 .collect(),
-            juices: seen
-                .waiting
-                .iter()
-                .filter(waits)
-                .filter_map(|juice| juice_row(juice, day, limits, visit.at, units))
-                .collect(),
-            boils: seen
+            juices: juice_rows(&facts.waiting, day, today, |juice| {
+                juice_row(juice, day, limits, visit.at, units)
+            }),
+            boils: facts
                 .boils
                 .iter()
                 .map(|boil| boil_row(boil, zone.show(boil.lit_at)))
                 .collect(),
             book: paths::book(day.date),
             list: paths::day_waiting(day.date),
-            waits: seen.day.waits(),
+            waits: facts.day.waits(),
             walk_in: paths::new_ticket(day.date),
             light: paths::new_boil(day.date),
             plan: paths::plan(day.date),
@@ -195,7 +173,7 @@ impl BoardPage {
             paper: paths::day_sheet(day.date),
             edit: paths::edit_day(day.date),
             close: paths::close_day(day.date),
-            changes: changes::lines(&seen.day.changes, zone, true),
+            changes: changes::lines(&facts.day.changes, zone, true),
             change_ways: if day.date >= today {
                 changes::ways(day.date)
             } else {
@@ -203,6 +181,29 @@ impl BoardPage {
             },
         })
     }
+}
+
+/// "6 h 20 min", and what limits a turn if that is not the mill alone.
+fn room_words(facts: &DayFacts, day: &PressDay, (zone, units): (&Zone, Units)) -> String {
+    let room = room_of(day, zone, facts.taken).show();
+    match limit_words(facts.left, units).as_str() {
+        "" => room,
+        limit => format!("{room} ({limit})"),
+    }
+}
+
+/// Juice left from another day is today's business; a past day shows only its own.
+fn juice_rows(
+    waiting: &[WaitingJuice],
+    day: &PressDay,
+    today: PressDate,
+    row: impl FnMut(&WaitingJuice) -> Option<JuiceRow>,
+) -> Vec<JuiceRow> {
+    waiting
+        .iter()
+        .filter(|juice| juice.date == day.date || day.date == today)
+        .filter_map(row)
+        .collect()
 }
 
 /// Whether a turn is confirmed or was missed; none: its cane is here, or it is too early to ask.
@@ -256,26 +257,6 @@ fn ticket_row(ticket: &TicketLine, units: Units) -> TicketRow {
         net: ticket.net.show(units),
         tag,
     }
-}
-
-/// What is left of a juice; `None` when its readings do not stand.
-fn left_of(juice: &WaitingJuice) -> Option<Grams> {
-    let amount = |n: i64| {
-        if juice.weighed {
-            Amount::Weight(Grams::new(n))
-        } else {
-            Amount::Volume(Millilitres::new(n), juice.temp)
-        }
-    };
-    let measured = Measured {
-        amount: amount(juice.amount),
-        sediment: (juice.sediment > 0).then(|| amount(juice.sediment)),
-        readings: &juice.readings,
-        instrument: juice.instrument,
-        sample: juice.temp,
-        agree_within: AGREE_WITHIN,
-    };
-    juice_left(&measured, juice.drawn).ok()
 }
 
 /// The clock of a juice, in words.

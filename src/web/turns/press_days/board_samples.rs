@@ -2,9 +2,12 @@
 
 use super::*;
 
-pub(in crate::web::turns::press_days) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let name = || "Maximiliana <b>Featherstonehaugh</b> & Co".to_owned();
-    let turn = |n: i64| TurnRow {
+fn name() -> String {
+    "Maximiliana <b>Featherstonehaugh</b> & Co".to_owned()
+}
+
+fn turn(n: i64) -> TurnRow {
+    TurnRow {
         time: "07:00–07:40".to_owned(),
         href: "/turns/01920000-0000-7000-8000-000000000000".to_owned(),
         name: name(),
@@ -17,15 +20,21 @@ pub(in crate::web::turns::press_days) fn samples() -> Vec<Box<dyn askama::DynTem
         },
         way: "/days/2027-09-18/tickets/new?turn=01920000-0000-7000-8000-000000000000".to_owned(),
         tag: Some(Tag::new("bad", "nobody came")),
-    };
-    let ticket = |n: i64| TicketRow {
+    }
+}
+
+fn ticket(n: i64) -> TicketRow {
+    TicketRow {
         number: n,
         href: "/tickets/01920000-0000-7000-8000-000000000000".to_owned(),
         name: name(),
         net: "1,412.5 lb".to_owned(),
         tag: Tag::new("warn", "not weighed yet"),
-    };
-    let juice = |n: i64| JuiceRow {
+    }
+}
+
+fn juice(n: i64) -> JuiceRow {
+    JuiceRow {
         vessel: "Blue <barrel>".to_owned(),
         href: "/juices/01920000-0000-7000-8000-000000000000".to_owned(),
         name: name(),
@@ -37,15 +46,21 @@ pub(in crate::web::turns::press_days) fn samples() -> Vec<Box<dyn askama::DynTem
             [Clock::Fresh, Clock::Soon, Clock::Late][usize::try_from(n % 3).unwrap()],
             Minutes::new(-12),
         ),
-    };
-    let boil = |_| BoilRow {
+    }
+}
+
+fn boil(_: i64) -> BoilRow {
+    BoilRow {
         lot: "26A9Z-P".to_owned(),
         href: "/boils/26A9ZP".to_owned(),
         whose: name(),
         lit: "Sat 18 Sep 2027 07:30".to_owned(),
         cook: name(),
         tag: Tag::new("warn", "on the pan, 3 juices"),
-    };
+    }
+}
+
+pub(in crate::web::turns::press_days) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let board = |count: i64, open| BoardPage {
         shell: Shell::sample("Press day Sat 18 Sep 2027"),
         sheet: Sheet::sample(),
@@ -75,7 +90,7 @@ pub(in crate::web::turns::press_days) fn samples() -> Vec<Box<dyn askama::DynTem
         edit: "/days/2027-09-18/edit".to_owned(),
         close: "/days/2027-09-18/close".to_owned(),
         changes: changes::sample(usize::try_from(count.min(3)).unwrap()),
-        change_ways: changes::ways(crate::units::PressDate::parse("2027-09-18").unwrap()),
+        change_ways: changes::ways(PressDate::parse("2027-09-18").unwrap()),
     };
     vec![
         Box::new(board(0, true)),

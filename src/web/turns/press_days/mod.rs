@@ -6,23 +6,20 @@ mod changes;
 mod form;
 mod view;
 
-use crate::actions::Stop;
+use super::asked::{asker, day_of_path, today};
+use crate::actions::Act;
 use crate::actions::turns::press_days as actions;
-use crate::actions::turns::rooms::{self, DayRoom};
-use crate::actions::turns::turn::day_of;
-use crate::calc::turns::day_room::{Held, Room, Rooms};
-use crate::calc::turns::starts::{Asker, Span};
-use crate::calc::turns::turn_habit::Habit;
-use crate::store::Snapshot;
+use crate::actions::turns::press_days::NewPressDay;
+use crate::facts::turns::press_day::{CrewDayFacts, DayFacts};
+use crate::facts::turns::{learned, room};
 use crate::store::season::seasons::{self, Season};
-use crate::store::turns::press_days::{self, PressDay};
-use crate::store::turns::{day_board, day_changes, offers, standstills, turn, turn_habit, waiting};
-use crate::units::{Grams, Minutes, PressDate};
+use crate::store::turns::{day_board, press_days};
+use crate::units::SeasonId;
 use crate::web::error::PageError;
-use crate::web::form::{Sent, Sheet};
-use crate::web::session::{Me, Visit};
-use crate::web::{App, Page, page, page_with, paths, see};
-use axum::extract::{Path, Query, State};
+use crate::web::request::{FormRequest, PageRequest};
+use crate::web::{Page, page, page_with, paths};
+use axum::extract::{Path, Query};
+use axum::http::StatusCode;
 use board::BoardPage;
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -35,21 +32,20 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     views
 }
 
-/// Which season's days are asked for; this year's when none is.
+/// Of which season the days are listed; this year's when none is named.
 #[derive(Debug, Deserialize)]
-pub struct Asked {
+pub struct ListQuery {
     season: Option<String>,
 }
 
-/// Today in the co-op's place.
-fn today(visit: &Visit) -> Result<PressDate, PageError> {
-    Ok(visit.zone()?.local(visit.at).0)
-}
-
-/// The season asked for, else this year's, else the latest.
-fn chosen(seasons: &[Season], asked: &Asked, this_year: i64) -> Result<Option<Season>, PageError> {
+/// The season that is named, else this year's, else the latest.
+fn chosen(
+    seasons: &[Season],
+    query: &ListQuery,
+    this_year: i64,
+) -> Result<Option<Season>, PageError> {
     let of_year = |year| seasons.iter().find(|s| s.year == year).cloned();
-    match &asked.season {
+    match &query.season {
         Some(text) => {
             let year = text.parse().map_err(|_| PageError::NotFound)?;
             of_year(year).map(Some).ok_or(PageError::NotFound)
@@ -59,21 +55,24 @@ fn chosen(seasons: &[Season], asked: &Asked, this_year: i64) -> Result<Option<Se
 }
 
 /// `GET /days`
-pub async fn list(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Query(asked): Query<Asked>,
-) -> Page {
+pub async fn list(request: PageRequest, Query(query): Query<ListQuery>) -> Page {
+    let PageRequest {
+        app,
+        visit,
+        me,
+        mut db,
+    } = request;
     let today = today(&visit)?;
-    let mut snapshot = app.read().await?;
-    let seasons = seasons::list(&mut snapshot).await?;
-    let season = chosen(&seasons, &asked, i64::from(today.date().year()))?;
+    let seasons = seasons::list(&mut db).await?;
+    let season = chosen(&seasons, &query, i64::from(today.date().year()))?;
     let (days, rooms) = match &season {
-        Some(season) => (
-            day_board::days(&mut snapshot, season.id).await?,
-            rooms_left(&mut snapshot, &visit, &me, season, today).await?,
-        ),
+        Some(season) => {
+            let from = (today, visit.zone()?);
+            (
+                day_board::days(&mut db, season.id).await?,
+                room::of_season(&mut db, season.id, from, asker(&visit, &me)).await?,
+            )
+        }
         None => (Vec::new(), BTreeMap::new()),
     };
     page(&ListPage::new(
@@ -86,213 +85,142 @@ pub async fn list(
     )?)
 }
 
-/// What each open day to come has room for.
-async fn rooms_left(
-    snapshot: &mut Snapshot,
-    visit: &Visit,
-    me: &Me,
-    season: &Season,
-    today: PressDate,
-) -> Result<BTreeMap<PressDate, Room>, PageError> {
-    let rules = seasons::rules_in_force(snapshot, season.id).await?;
-    let boiling = rooms::boiling(snapshot, &rules).await?;
-    let turns = turn::held_of_season(snapshot, season.id).await?;
-    let on_offer = offers::standing_of_season(snapshot, season.id).await?;
-    let stands = standstills::of_season(snapshot, season.id).await?;
-    let zone = visit.zone()?;
-    let mut left = BTreeMap::new();
-    for day in press_days::of_season(snapshot, season.id).await? {
-        if day.closed_at.is_some() || day.date < today {
-            continue;
-        }
-        let reckoned = day_of(&day, zone);
-        let held: Vec<Held> = turns
-            .iter()
-            .filter(|turn| turn.press_day_id == day.id)
-            .map(|turn| (turn.start, turn.minutes, turn.cane))
-            .chain(
-                on_offer
-                    .iter()
-                    .filter(|offer| offer.press_day_id == day.id)
-                    .map(|offer| (offer.start, offer.minutes, offer.cane)),
-            )
-            .chain(
-                stands
-                    .iter()
-                    .filter(|mill| mill.press_day_id == day.id)
-                    .map(|mill| (mill.start, mill.minutes, Grams::ZERO)),
-            )
-            .map(|(start, minutes, cane)| Held {
-                span: Span::kept(&reckoned.clock, start, minutes),
-                cane,
-            })
-            .collect();
-        let rooms = Rooms {
-            day: reckoned,
-            boiling: &boiling,
-            held: &held,
-        };
-        left.insert(day.date, rooms.room(asker(visit, me)));
-    }
-    Ok(left)
-}
-
-fn asker(visit: &Visit, me: &Me) -> Asker {
-    Asker {
-        at: visit.at,
-        crew: me.is_crew(),
-    }
-}
-
-/// What the latest season's turns have taught, for the form of a new day.
-async fn latest_habit(app: &App) -> Result<Habit, PageError> {
-    let mut snapshot = app.read().await?;
-    match seasons::list(&mut snapshot).await?.first() {
-        Some(season) => Ok(turn_habit::read(&mut snapshot, season.id).await?),
-        None => Ok(Habit::default()),
-    }
-}
-
 /// `GET /days/new`
-pub async fn new(State(app): State<App>, visit: Visit) -> Page {
-    let mut snapshot = app.read().await?;
-    let mut sheet = Sheet::blank(&visit, &app.ids);
-    if let Some(season) = seasons::list(&mut snapshot).await?.first()
-        && let Some(last) = press_days::of_season(&mut snapshot, season.id)
-            .await?
-            .last()
+pub async fn new(request: PageRequest) -> Page {
+    let mut sheet = request.blank();
+    let PageRequest {
+        app, visit, mut db, ..
+    } = request;
+    if let Some(season) = seasons::list(&mut db).await?.first()
+        && let Some(last) = press_days::of_season(&mut db, season.id).await?.last()
     {
         sheet = form::like(sheet, last, visit.units());
     }
-    drop(snapshot);
-    let habit = latest_habit(&app).await?;
+    let habit = learned::of_latest_season(&mut db).await?;
     page(&FormPage::planning(&app, &visit, sheet, &habit))
 }
 
-/// `POST /days/new`
-pub async fn create(State(app): State<App>, visit: Visit, me: Me, sent: Sent) -> Page {
-    let mut sheet = Sheet::of(&visit, &sent);
-    if let Some(new) = form::day(&mut sheet, None, visit.units()) {
-        let (date, year) = (new.date, i64::from(new.date.date().year()));
-        let season = seasons::of_year(&mut *app.read().await?, year).await?;
-        if let Some(season) = season {
-            let act = app.act(&me, visit.at, sent.key());
-            match actions::plan(&act, season.id, new).await {
-                Ok(_) => return see(&paths::day(date)),
-                Err(stop) => sheet.stop(stop)?,
-            }
-        } else {
-            sheet.refuse(
-                "date",
-                format!("The season of {year} is not open yet. Please open it first, under Rules."),
-            );
-        }
+/// The season that a new day is planned in; the box of its date says so when there is none.
+async fn season_of(
+    form: &mut FormRequest,
+    new: &NewPressDay,
+) -> Result<Option<SeasonId>, PageError> {
+    let year = i64::from(new.date.date().year());
+    let season = seasons::of_year(form.db.now().await?, year).await?;
+    if season.is_none() {
+        form.sheet.refuse(
+            "date",
+            format!("The season of {year} is not open yet. Please open it first, under Rules."),
+        );
     }
-    let habit = latest_habit(&app).await?;
-    page_with(
-        sheet.status(),
-        &FormPage::planning(&app, &visit, sheet, &habit),
-    )
+    Ok(season.map(|season| season.id))
 }
 
-async fn of_date(snapshot: &mut Snapshot, date: &str) -> Result<PressDay, PageError> {
-    let date = PressDate::parse(date).map_err(|_| PageError::NotFound)?;
-    press_days::of_date(snapshot, date)
-        .await?
-        .ok_or(PageError::NotFound)
+/// `POST /days/new`
+pub async fn create(mut form: FormRequest) -> Page {
+    let new = form::day(&mut form.sheet, None, form.visit.units());
+    let date = new.as_ref().map(|new| new.date);
+    let meant = match new {
+        Some(new) => season_of(&mut form, &new)
+            .await?
+            .map(|season| (season, new)),
+        None => None,
+    };
+    form.end(
+        meant,
+        async |act: &Act, (season, new)| actions::plan(act, season, new).await,
+        |_| date.map_or_else(|| paths::DAYS.to_owned(), paths::day),
+        async |form| {
+            let FormRequest {
+                app,
+                visit,
+                mut sheet,
+                mut db,
+                ..
+            } = form;
+            // What was stored may be a day of another date than the one sent this time.
+            sheet.stored_at = sheet.stored_at.map(|_| paths::DAYS.to_owned());
+            let habit = learned::of_latest_season(db.now().await?).await?;
+            page_with(
+                sheet.status(),
+                &FormPage::planning(&app, &visit, sheet, &habit),
+            )
+        },
+    )
+    .await
 }
 
 /// `GET /days/{date}`
-pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(date): Path<String>) -> Page {
-    let mut snapshot = app.read().await?;
-    let day = of_date(&mut snapshot, &date).await?;
-    let turns = day_board::turns(&mut snapshot, day.id).await?;
-    let tickets = day_board::tickets(&mut snapshot, day.id).await?;
-    let rules = seasons::rules_in_force(&mut snapshot, day.season_id).await?;
-    let open = day.closed_at.is_none() && day.date >= today(&visit)?;
-    let room = DayRoom::load(&mut snapshot, &day, &rules, visit.zone()?, &[]).await?;
-    let left = open.then(|| room.rooms().room(asker(&visit, &me)));
-    let taken = room.held.iter().map(|held| held.span.minutes.get()).sum();
-    let seen = view::Seen {
-        turns,
-        tickets,
-        changes: day_changes::of_day(&mut snapshot, day.id).await?,
-        left,
-        taken: Minutes::new(taken),
-        list: waiting::of_day(&mut snapshot, day.id).await?,
-    };
+pub async fn show(request: PageRequest, Path(date): Path<String>) -> Page {
+    let sheet = request.blank();
+    let PageRequest {
+        app,
+        visit,
+        me,
+        mut db,
+    } = request;
+    let day = day_of_path(&mut db, &date).await?;
+    let when = (today(&visit)?, visit.zone()?);
+    let facts = DayFacts::read(&mut db, &day, when, asker(&visit, &me)).await?;
     if !me.is_crew() {
-        return page(&DayPage::new(&app, &visit, &me, &day, &seen)?);
+        return page(&DayPage::new(&app, &visit, &me, &day, &facts)?);
     }
-    let seen = board::Seen {
-        day: seen,
-        rules,
-        waiting: day_board::waiting(&mut snapshot, day.season_id).await?,
-        boils: day_board::boils(&mut snapshot, day.id).await?,
-    };
-    let sheet = Sheet::blank(&visit, &app.ids);
-    page(&BoardPage::new(&app, &visit, &me, &day, &seen, sheet)?)
+    let facts = CrewDayFacts::read(&mut db, &day, facts).await?;
+    page(&BoardPage::new(&app, &visit, &me, &day, &facts, sheet)?)
 }
 
 /// `GET /days/{date}/edit`
-pub async fn edit(State(app): State<App>, visit: Visit, Path(date): Path<String>) -> Page {
-    let mut snapshot = app.read().await?;
-    let day = of_date(&mut snapshot, &date).await?;
-    let habit = turn_habit::read(&mut snapshot, day.season_id).await?;
-    let sheet = form::of(Sheet::blank(&visit, &app.ids), &day, visit.units());
+pub async fn edit(request: PageRequest, Path(date): Path<String>) -> Page {
+    let blank = request.blank();
+    let PageRequest {
+        app, visit, mut db, ..
+    } = request;
+    let day = day_of_path(&mut db, &date).await?;
+    let habit = learned::of_season(&mut db, day.season_id).await?;
+    let sheet = form::of(blank, &day, visit.units());
     page(&FormPage::changing(&app, &visit, day.date, sheet, &habit))
 }
 
 /// `POST /days/{date}/edit`
-pub async fn update(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(date): Path<String>,
-    sent: Sent,
-) -> Page {
-    let day = of_date(&mut app.read().await?, &date).await?;
-    let mut sheet = Sheet::of(&visit, &sent);
-    let seen = sheet.typed("version").parse().unwrap_or(0);
-    if let Some(new) = form::day(&mut sheet, Some(day.date), visit.units()) {
-        let act = app.act(&me, visit.at, sent.key());
-        match actions::change(&act, day.id, seen, new).await {
-            Ok(_) => return see(&paths::day(day.date)),
-            Err(stop) => {
+pub async fn update(Path(date): Path<String>, mut form: FormRequest) -> Page {
+    let day = day_of_path(form.db.now().await?, &date).await?;
+    let seen = form.sheet.typed("version").parse().unwrap_or(0);
+    let new = form::day(&mut form.sheet, Some(day.date), form.visit.units());
+    form.end(
+        new,
+        async |act: &Act, new| actions::change(act, day.id, seen, new).await,
+        |_| paths::day(day.date),
+        async |form| {
+            let FormRequest {
+                app,
+                visit,
+                mut sheet,
+                mut db,
+                ..
+            } = form;
+            if sheet.status() == StatusCode::CONFLICT {
                 // Sent again, it is meant: the next try names the version that is there by then.
                 sheet.put("version", day.version.to_string());
-                sheet.stop(stop)?;
             }
-        }
-    }
-    let habit = turn_habit::read(&mut *app.read().await?, day.season_id).await?;
-    page_with(
-        sheet.status(),
-        &FormPage::changing(&app, &visit, day.date, sheet, &habit),
+            let habit = learned::of_season(db.now().await?, day.season_id).await?;
+            page_with(
+                sheet.status(),
+                &FormPage::changing(&app, &visit, day.date, sheet, &habit),
+            )
+        },
     )
+    .await
 }
 
 /// `POST /days/{date}/close`: `to` says which, so that two people pressing the button agree.
-pub async fn close(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(date): Path<String>,
-    sent: Sent,
-) -> Page {
-    let day = of_date(&mut app.read().await?, &date).await?;
-    let closed = match sent.get("to") {
+pub async fn close(Path(date): Path<String>, mut form: FormRequest) -> Page {
+    let day = day_of_path(form.db.now().await?, &date).await?;
+    let closed = match form.sent.get("to") {
         "closed" => true,
         "open" => false,
         _ => return Err(PageError::Garbled),
     };
-    let act = app.act(&me, visit.at, sent.key());
-    match actions::set_closed(&act, day.id, closed).await {
-        Ok(_) => see(&paths::day(day.date)),
-        Err(Stop::Unmet(unmet)) => Err(PageError::NotYet {
-            sentence: unmet.sentence,
-            back: paths::day(day.date),
-        }),
-        Err(other) => Err(other.into()),
-    }
+    let close = async |act: &Act| actions::set_closed(act, day.id, closed).await;
+    let back = paths::day(day.date);
+    form.press(close, |_| paths::day(day.date), back).await
 }

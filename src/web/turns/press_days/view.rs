@@ -2,23 +2,22 @@
 //! print.
 
 use super::changes::{self, ChangeLine};
-use super::today;
-use crate::actions::turns::turn::day_of;
 use crate::calc::turns::day_board::room;
 use crate::calc::turns::day_room::{Limit, Room};
 use crate::calc::turns::starts::span_words;
 use crate::calc::turns::turn_habit::{Habit, pace_words};
+use crate::facts::turns::press_day::DayFacts;
+use crate::facts::turns::room::day_of;
+use crate::facts::turns::waiting::place_of;
 use crate::store::season::seasons::Season;
-use crate::store::turns::day_board::{DayLine, TicketLine, TurnLine};
-use crate::store::turns::day_changes::DayChange;
+use crate::store::turns::day_board::DayLine;
 use crate::store::turns::press_days::PressDay;
-use crate::store::turns::waiting::Entry;
 use crate::units::{Grams, Minutes, PressDate, Units, Zone};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
-use crate::web::turns::waiting::place_of;
+use crate::web::turns::asked::today;
 use crate::web::{App, paths};
 use askama::Template;
 use std::collections::BTreeMap;
@@ -43,7 +42,7 @@ struct Other {
 }
 
 /// One day of the list.
-struct Row {
+struct DayRow {
     date: String,
     href: String,
     hours: String,
@@ -67,7 +66,7 @@ pub(super) struct ListPage {
     season: bool,
     plan: &'static str,
     seasons: &'static str,
-    rows: Vec<Row>,
+    rows: Vec<DayRow>,
     others: Vec<Other>,
 }
 
@@ -94,7 +93,7 @@ impl ListPage {
             seasons: paths::SEASONS,
             rows: days
                 .iter()
-                .map(|day| row(day, rooms.get(&day.date).copied(), (today, zone), units))
+                .map(|day| day_row(day, rooms.get(&day.date).copied(), (today, zone), units))
                 .collect(),
             others: seasons
                 .iter()
@@ -117,13 +116,18 @@ pub(super) fn limit_words(room: Option<Room>, units: Units) -> String {
     }
 }
 
-fn row(day: &DayLine, left: Option<Room>, (today, zone): (PressDate, &Zone), units: Units) -> Row {
+fn day_row(
+    day: &DayLine,
+    left: Option<Room>,
+    (today, zone): (PressDate, &Zone),
+    units: Units,
+) -> DayRow {
     let clock = zone.clock(day.date);
     let open = clock.closes(day.closes).get() - clock.opens(day.opens).get();
     let minutes = room(Minutes::new(open), day.taken);
     let bookable = day.closed_at.is_none() && day.date >= today;
     let full = left.is_none_or(|left| left.most == Grams::ZERO);
-    Row {
+    DayRow {
         date: day.date.show(),
         href: paths::day(day.date),
         hours: format!("{}–{}", day.opens.show(), day.closes.show()),
@@ -143,29 +147,6 @@ fn row(day: &DayLine, left: Option<Room>, (today, zone): (PressDate, &Zone), uni
             String::new()
         },
         full,
-    }
-}
-
-/// What the store says of a day to everybody.
-pub(super) struct Seen {
-    /// Held turns.
-    pub(super) turns: Vec<TurnLine>,
-    /// Tickets.
-    pub(super) tickets: Vec<TicketLine>,
-    /// What was done to its turns together.
-    pub(super) changes: Vec<DayChange>,
-    /// What there is room for; none: it takes no turns.
-    pub(super) left: Option<Room>,
-    /// Minutes that turns hold and that are on offer.
-    pub(super) taken: Minutes,
-    /// Its waiting list, by rank.
-    pub(super) list: Vec<Entry>,
-}
-
-impl Seen {
-    /// How many are on the waiting list.
-    pub(super) fn waits(&self) -> usize {
-        self.list.iter().filter(|e| e.state.on_list()).count()
     }
 }
 
@@ -222,16 +203,16 @@ impl DayPage {
         visit: &Visit,
         me: &Me,
         day: &PressDay,
-        seen: &Seen,
+        facts: &DayFacts,
     ) -> Result<Self, PageError> {
         let (today, zone, units) = (today(visit)?, visit.zone()?, visit.units());
-        let (turns, tickets, left) = (&seen.turns, &seen.tickets, seen.left);
+        let (turns, tickets, left) = (&facts.turns, &facts.tickets, facts.left);
         let bookable = left.is_some_and(|left| left.most > Grams::ZERO);
         Ok(Self {
             shell: Shell::new(app, visit, format!("Press day {}", day.date.show())),
             hours: format!("{}–{}", day.opens.show(), day.closes.show()),
             turns: turns.len(),
-            room: room_of(day, zone, seen.taken).show(),
+            room: room_of(day, zone, facts.taken).show(),
             limit: limit_words(left, units),
             note: day.note.clone(),
             state: state(day.closed_at.is_some(), day.date, today),
@@ -253,13 +234,13 @@ impl DayPage {
                     href: paths::ticket(ticket.id),
                 })
                 .collect(),
-            waits: seen.waits(),
-            places: seen
+            waits: facts.waits(),
+            places: facts
                 .list
                 .iter()
                 .filter(|entry| entry.member_id == me.id && entry.state.on_list())
                 .map(|entry| OwnPlace {
-                    words: match place_of(&seen.list, entry) {
+                    words: match place_of(&facts.list, entry) {
                         place if place.is_empty() => "not asked any more".to_owned(),
                         place => place,
                     },
@@ -271,7 +252,7 @@ impl DayPage {
             } else {
                 String::new()
             },
-            changes: changes::lines(&seen.changes, zone, false),
+            changes: changes::lines(&facts.changes, zone, false),
             book: if bookable {
                 paths::book(day.date)
             } else {
@@ -350,94 +331,7 @@ fn rate_hint(habit: &Habit, units: Units) -> String {
 }
 
 #[cfg(test)]
-pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let row = |n: i64| Row {
-        date: "Sat 18 Sep 2027".to_owned(),
-        href: "/days/2027-09-18".to_owned(),
-        hours: "07:00–17:00".to_owned(),
-        turns: n,
-        room: "6 h 20 min".to_owned(),
-        limit: "a turn of up to 412.0 lb; the pan is the limit".to_owned(),
-        state: "open for turns",
-        good: n % 2 == 0,
-        note: "Bring <jars> & lids".to_owned(),
-        book: if n % 2 == 0 {
-            "/days/2027-09-18/book".to_owned()
-        } else {
-            String::new()
-        },
-        full: n % 4 == 0,
-    };
-    let list = |count, season| ListPage {
-        shell: Shell::sample("Press days of 2027"),
-        steward: true,
-        season,
-        plan: paths::NEW_DAY,
-        seasons: paths::SEASONS,
-        rows: (0..count).map(row).collect(),
-        others: vec![Other {
-            words: "Press days of 2026".to_owned(),
-            href: paths::days_of(2026),
-        }],
-    };
-    let day = |own: bool| DayPage {
-        shell: Shell::sample("Press day Sat 18 Sep 2027"),
-        hours: "07:00–17:00".to_owned(),
-        turns: 12,
-        room: "6 h 20 min".to_owned(),
-        limit: "a turn of up to 412.0 lb; the pan is the limit".to_owned(),
-        note: "Bring <jars> & lids".to_owned(),
-        state: "today",
-        own: if own {
-            vec![OwnTurn {
-                time: "07:00–07:40".to_owned(),
-                cane: "412.5 lb".to_owned(),
-                href: "/turns/01920000-0000-7000-8000-000000000000".to_owned(),
-            }]
-        } else {
-            Vec::new()
-        },
-        tickets: Vec::new(),
-        waits: if own { 3 } else { 0 },
-        places: if own {
-            vec![OwnPlace {
-                words: "2nd of 3".to_owned(),
-                href: "/waiting/x".to_owned(),
-            }]
-        } else {
-            Vec::new()
-        },
-        wait: if own {
-            String::new()
-        } else {
-            "/days/2027-09-18/book".to_owned()
-        },
-        changes: changes::sample(2),
-        book: "/days/2027-09-18/book".to_owned(),
-        rules: paths::season(2027),
-        back: paths::DAYS,
-    };
-    let form = |sheet, fixed| FormPage {
-        shell: Shell::sample("Plan a press day"),
-        sheet,
-        action: paths::NEW_DAY.to_owned(),
-        back: paths::DAYS.to_owned(),
-        words: "Plan the day",
-        fixed,
-        rate_label: rate_label(Units::Us),
-        rate_hint: rate_hint(&Habit::default(), Units::Us),
-    };
-    let mut wrong = Sheet::sample();
-    wrong
-        .put("opens", "<script>")
-        .refuse("opens", "Please write a time of day, like 7:30 or 19:30.");
-    vec![
-        Box::new(list(0, false)),
-        Box::new(list(0, true)),
-        Box::new(list(60, true)),
-        Box::new(day(false)),
-        Box::new(day(true)),
-        Box::new(form(Sheet::sample(), false)),
-        Box::new(form(wrong, true)),
-    ]
-}
+#[path = "view_samples.rs"]
+mod view_samples;
+#[cfg(test)]
+pub(super) use view_samples::samples;

@@ -1,13 +1,15 @@
-//! A turn as it is asked for: what was sent, what was meant.
+//! A turn as it is wanted: what was sent, what was meant.
 
+use crate::actions::turns::turn::{NewPlace, NewTurn};
+use crate::actions::turns::waiting::Joins;
 use crate::calc::turns::turn_cane::Told;
-use crate::units::{Grams, MemberId, Refused, Units};
+use crate::units::{ClockTyped, Grams, MemberId, PressDayId, Refused, Units};
 use crate::web::form::Sheet;
 use crate::web::session::Me;
 
 /// Whose cane and how much; the start comes apart, with the button that was tapped.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Asked {
+pub(super) struct CaneTold {
     /// Whose cane.
     pub(super) member: MemberId,
     /// How much, as the member puts it.
@@ -18,8 +20,20 @@ pub(super) struct Asked {
     pub(super) sure: bool,
 }
 
+impl CaneTold {
+    /// As it joins a waiting list.
+    pub(super) fn joins(self) -> Joins {
+        Joins {
+            member: self.member,
+            told: self.told,
+            corrected: self.corrected,
+            sure: self.sure,
+        }
+    }
+}
+
 /// Reads every box, then decides. A member who names nobody means oneself.
-pub(super) fn asked(sheet: &mut Sheet, me: &Me, units: Units) -> Option<Asked> {
+pub(super) fn cane(sheet: &mut Sheet, me: &Me, units: Units) -> Option<CaneTold> {
     let member = if me.is_crew() || !sheet.typed("member").is_empty() {
         sheet.read("member", |text| {
             MemberId::parse(text)
@@ -31,10 +45,34 @@ pub(super) fn asked(sheet: &mut Sheet, me: &Me, units: Units) -> Option<Asked> {
     let choice = sheet.typed("told").to_owned();
     let told = sheet.read("amount", |text| Told::parse(&choice, text, units));
     let corrected = sheet.read_optional("cane", |text| Grams::parse(text, units));
-    Some(Asked {
+    Some(CaneTold {
         member: member?,
         told: told?,
         corrected: corrected?,
         sure: sheet.ticked("sure"),
+    })
+}
+
+/// The turn that is wanted, with the start that was tapped.
+pub(super) fn turn(sheet: &mut Sheet, cane: Option<CaneTold>) -> Option<NewTurn> {
+    let start = sheet.read("start", ClockTyped::parse);
+    let cane = cane?;
+    Some(NewTurn {
+        member: cane.member,
+        start: start?,
+        told: cane.told,
+        corrected: cane.corrected,
+        sure: cane.sure,
+    })
+}
+
+/// The place that a turn is to move to, on a day that was chosen.
+pub(super) fn place(sheet: &mut Sheet, day: Option<PressDayId>) -> Option<NewPlace> {
+    let start = sheet.read("start", ClockTyped::parse);
+    Some(NewPlace {
+        day: day?,
+        start: start?,
+        why: sheet.typed("why").to_owned(),
+        seen: sheet.typed("version").parse().unwrap_or(0),
     })
 }

@@ -1,17 +1,20 @@
 //! The pages of turns, as text ready to print.
 
-use crate::actions::turns::turn::{changeable, day_of, when};
-use crate::calc::turns::day_room::{Boiling, Free, Limit};
-use crate::calc::turns::starts::{Asker, nearest, offered, span_words};
+use super::starts::Starts;
+use crate::calc::turns::starts::{Day, span_words};
 use crate::calc::turns::turn_cane::{Expected, Yields};
+use crate::facts::turns::room::day_of;
+use crate::facts::turns::turn::{TurnFacts, when};
 use crate::store::people::members::MemberLine;
 use crate::store::turns::press_days::PressDay;
-use crate::store::turns::turn::{Turn, TurnEvent, What};
-use crate::units::{ClockTyped, DayClock, DayMinute, Minutes, TicketId, Units, UtcSecond, Zone};
+use crate::store::turns::turn::Turn;
+use crate::store::turns::turn_events::{TurnEvent, What};
+use crate::units::{Units, UtcSecond, Zone};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
+use crate::web::turns::asked::asker;
 use crate::web::{App, paths};
 use askama::Template;
 
@@ -20,60 +23,6 @@ use askama::Template;
 mod view_samples;
 #[cfg(test)]
 pub(in crate::web) use view_samples::samples;
-
-/// Free starts, a button each.
-pub(super) struct Starts {
-    minutes: String,
-    near: Vec<Choice>,
-    all: Vec<Choice>,
-    none: &'static str,
-    days: &'static str,
-    phone: String,
-}
-
-impl Starts {
-    /// Of all free starts those worth a button; beside a start that was not to be had, the nearest.
-    pub(super) fn new(
-        visit: &Visit,
-        clock: &DayClock,
-        minutes: Minutes,
-        (free, wanted): (&Free, Option<ClockTyped>),
-    ) -> Self {
-        let show = |starts: Vec<DayMinute>| -> Vec<Choice> {
-            starts
-                .into_iter()
-                .map(|start| Choice::new(clock.value(start), clock.show(start)))
-                .collect()
-        };
-        // One that comes twice is asked about; beside the first the second stands, too.
-        let wanted = wanted.and_then(|typed| {
-            let again = Some(typed.again.unwrap_or(false));
-            clock
-                .find(typed)
-                .or_else(|_| clock.find(ClockTyped { again, ..typed }))
-                .ok()
-        });
-        Self {
-            minutes: minutes.show(),
-            near: wanted.map_or_else(Vec::new, |wanted| show(nearest(&free.starts, wanted, 4))),
-            all: show(offered(&free.starts)),
-            none: match free.stopped {
-                Some(Limit::Pan) => {
-                    "The mill could press it, but the pan could not boil its juice before it is held too long: for a turn like this the day is full."
-                }
-                Some(Limit::Vessels) => {
-                    "The mill could press it, but the vessels could not hold its juice: for a turn like this the day is full."
-                }
-                Some(Limit::Mill) | None => "No start is free for a turn that long.",
-            },
-            days: paths::DAYS,
-            phone: visit
-                .coop
-                .as_ref()
-                .map_or_else(String::new, |coop| coop.contact_phone.clone()),
-        }
-    }
-}
 
 /// What the cane comes to, and where a turn for it finds room.
 pub(super) struct Offer {
@@ -84,6 +33,7 @@ pub(super) struct Offer {
 }
 
 /// How far the turn is.
+#[derive(Default)]
 pub(super) struct Step {
     /// Where the amount was filled in from; empty: from nowhere.
     pub(super) remembered: String,
@@ -183,17 +133,6 @@ fn member_choices(everybody: &[MemberLine]) -> Vec<Choice> {
     choices
 }
 
-/// What one turn's page is made of.
-pub(super) struct TurnRecords {
-    pub(super) turn: Turn,
-    pub(super) day: PressDay,
-    pub(super) cutoff_h: i64,
-    pub(super) yields: Yields,
-    pub(super) boiling: Boiling,
-    pub(super) events: Vec<TurnEvent>,
-    pub(super) ticket: Option<TicketId>,
-}
-
 /// One line of a turn's history.
 struct EventRow {
     at: String,
@@ -221,7 +160,7 @@ pub(super) struct TurnPage {
     pan_sum: String,
     events: Vec<EventRow>,
     may_change: bool,
-    standing: String,
+    state: String,
     confirm: String,
     missed: String,
     no_show: bool,
@@ -239,18 +178,14 @@ impl TurnPage {
         app: &App,
         visit: &Visit,
         me: &Me,
-        records: &TurnRecords,
+        facts: &TurnFacts,
         sheet: Sheet,
     ) -> Result<Self, PageError> {
         let units = visit.units();
         let zone = visit.zone()?;
-        let (turn, day) = (&records.turn, &records.day);
+        let (turn, day) = (&facts.turn, &facts.day);
         let reckoned = day_of(day, zone);
-        let asker = Asker {
-            at: visit.at,
-            crew: me.is_crew(),
-        };
-        let open = turn.held && records.ticket.is_none();
+        let open = turn.held && facts.limits.ticket.is_none();
         let looked = when(turn, zone, visit.at);
         Ok(Self {
             shell: Shell::new(
@@ -267,24 +202,19 @@ impl TurnPage {
             span: span_words(&reckoned.clock, turn.start, turn.minutes),
             takes: turn.minutes.show(),
             cane: turn.cane.show(units),
-            cane_sum: cane_sum(turn, records.yields, units),
-            minutes_sum: match reckoned.minutes_for(turn.cane, units) {
-                Ok(minutes) if minutes == turn.minutes => {
-                    reckoned.minutes_words(turn.cane, minutes, units)
-                }
-                _ => format!(
-                    "{}, as the day stood when the turn was taken; its mill rate, change-over or hours were changed since",
-                    turn.minutes.show()
-                ),
-            },
-            pan_sum: records.boiling.words(turn.cane, units),
-            events: records
+            cane_sum: cane_sum(turn, facts.yields, units),
+            minutes_sum: minutes_sum(&reckoned, turn, units),
+            pan_sum: facts.boiling.words(turn.cane, units),
+            events: facts
                 .events
                 .iter()
                 .map(|e| event(e, visit))
                 .collect::<Result<_, _>>()?,
-            may_change: changeable(turn, records.ticket, zone, asker, records.cutoff_h).is_ok(),
-            standing: standing(records, me, zone, visit.at),
+            may_change: facts
+                .limits
+                .allow_change(turn, zone, asker(visit, me))
+                .is_ok(),
+            state: state_sentence(facts, me, zone, visit.at),
             confirm: if open && turn.confirmed_at.is_none() && looked.to_confirm() {
                 paths::confirm_turn(turn.id)
             } else {
@@ -298,10 +228,10 @@ impl TurnPage {
             no_show: turn.no_show_at.is_some(),
             move_href: paths::move_turn(turn.id),
             cancel: paths::cancel_turn(turn.id),
-            ticket: records.ticket.map_or_else(String::new, paths::ticket),
+            ticket: facts.limits.ticket.map_or_else(String::new, paths::ticket),
             weigh_in: if me.is_crew()
                 && turn.held
-                && records.ticket.is_none()
+                && facts.limits.ticket.is_none()
                 && day.closed_at.is_none()
             {
                 paths::new_ticket_for(turn.date, turn.id)
@@ -315,10 +245,21 @@ impl TurnPage {
     }
 }
 
+/// What its minutes come to; a day that was changed since would make others of it.
+fn minutes_sum(day: &Day, turn: &Turn, units: Units) -> String {
+    match day.minutes_for(turn.cane, units) {
+        Ok(minutes) if minutes == turn.minutes => day.minutes_words(turn.cane, minutes, units),
+        _ => format!(
+            "{}, as the day stood when the turn was taken; its mill rate, change-over or hours were changed since",
+            turn.minutes.show()
+        ),
+    }
+}
+
 /// How a turn stands, in a sentence; what a member can do no more about it is said, too.
-fn standing(records: &TurnRecords, me: &Me, zone: &Zone, at: UtcSecond) -> String {
-    let turn = &records.turn;
-    if !turn.held || records.ticket.is_some() {
+fn state_sentence(facts: &TurnFacts, me: &Me, zone: &Zone, at: UtcSecond) -> String {
+    let turn = &facts.turn;
+    if !turn.held || facts.limits.ticket.is_some() {
         return String::new();
     }
     let looked = when(turn, zone, at);
@@ -332,7 +273,7 @@ fn standing(records: &TurnRecords, me: &Me, zone: &Zone, at: UtcSecond) -> Strin
         (None, None) => "It is confirmed from two days before.".to_owned(),
     };
     if !me.is_crew()
-        && let Err(unmet) = looked.before_cutoff(records.cutoff_h)
+        && let Err(unmet) = looked.before_cutoff(facts.limits.cutoff_h)
     {
         said = format!("{said} {unmet}");
     }

@@ -79,7 +79,7 @@ fn turn(sheet: Sheet, held: bool, n: usize) -> TurnPage {
             })
             .collect(),
         may_change: held,
-        standing: "Not confirmed yet: please confirm that the cane will come.".to_owned(),
+        state: "Not confirmed yet: please confirm that the cane will come.".to_owned(),
         confirm: "/turns/x/confirm".to_owned(),
         missed: "/turns/x/missed".to_owned(),
         no_show: n > 1,

@@ -4,255 +4,165 @@
 mod form;
 mod view;
 
-use crate::actions::Done;
-use crate::actions::turns::rooms::DayRoom;
+use super::asked::{day_of_path, status};
+use crate::actions::Act;
 use crate::actions::turns::{waiting as actions, waiting_overrides as overrides};
-use crate::calc::turns::day_room::Wanted;
-use crate::calc::turns::starts::{Asker, Span, offered};
-use crate::store::Snapshot;
-use crate::store::season::seasons;
+use crate::facts::turns::waiting::{EntryFacts, starts_out_of_order};
+use crate::store::Conn;
 use crate::store::turns::offers::Offer;
-use crate::store::turns::waiting::Entry;
-use crate::store::turns::{offers, press_days, waiting};
-use crate::units::{DayMinute, OfferId, PressDate, WaitingId};
+use crate::store::turns::{offers, waiting};
+use crate::units::{OfferId, WaitingId};
 use crate::web::error::PageError;
-use crate::web::form::{Sent, Sheet};
+use crate::web::form::Sheet;
+use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::{Me, Visit};
-use crate::web::{App, Page, page, page_with, paths, see};
-use axum::extract::{Path, State};
-use axum::http::StatusCode;
-pub(in crate::web) use view::place_of;
+use crate::web::{App, Page, page, page_with, paths};
+use axum::extract::Path;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
-use view::{EntryPage, EntryRecords, ListPage};
+use view::{EntryPage, ListPage};
 
 /// `GET /days/{date}/waiting`
-pub async fn list(State(app): State<App>, visit: Visit, Path(date): Path<String>) -> Page {
-    let date = PressDate::parse(&date).map_err(|_| PageError::NotFound)?;
-    let mut snapshot = app.read().await?;
-    let day = press_days::of_date(&mut snapshot, date)
-        .await?
-        .ok_or(PageError::NotFound)?;
-    let list = waiting::of_day(&mut snapshot, day.id).await?;
-    let offers = offers::of_day(&mut snapshot, day.id).await?;
+pub async fn list(request: PageRequest, Path(date): Path<String>) -> Page {
+    let PageRequest {
+        app, visit, mut db, ..
+    } = request;
+    let day = day_of_path(&mut db, &date).await?;
+    let list = waiting::of_day(&mut db, day.id).await?;
+    let offers = offers::of_day(&mut db, day.id).await?;
     page(&ListPage::new(&app, &visit, &day, &list, &offers)?)
-}
-
-/// A place that this person may see: one's own, or anybody's for crew.
-async fn entry(snapshot: &mut Snapshot, me: &Me, id: WaitingId) -> Result<Entry, PageError> {
-    waiting::find(snapshot, id)
-        .await?
-        .filter(|entry| entry.member_id == me.id || me.is_crew())
-        .ok_or(PageError::NotFound)
 }
 
 fn entry_id(id: &str) -> Result<WaitingId, PageError> {
     WaitingId::parse(id).ok_or(PageError::NotFound)
 }
 
-/// An offer that this person may see.
-async fn offer(app: &App, me: &Me, id: &str) -> Result<Offer, PageError> {
+/// An offer that this person may see: one's own, or anybody's for crew.
+async fn offer(db: &mut Conn, me: &Me, id: &str) -> Result<Offer, PageError> {
     let id = OfferId::parse(id).ok_or(PageError::NotFound)?;
-    offers::find(&mut *app.read().await?, id)
+    offers::find(db, id)
         .await?
         .filter(|offer| offer.member_id == me.id || me.is_crew())
         .ok_or(PageError::NotFound)
 }
 
 /// `GET /waiting/{id}`
-pub async fn show(State(app): State<App>, visit: Visit, me: Me, Path(id): Path<String>) -> Page {
-    let sheet = Sheet::blank(&visit, &app.ids);
-    entry_page(&app, &visit, &me, entry_id(&id)?, sheet).await
+pub async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
+    let sheet = request.blank();
+    let PageRequest {
+        app,
+        visit,
+        me,
+        mut db,
+    } = request;
+    entry_page((&app, &visit, &me), &mut db, entry_id(&id)?, sheet).await
 }
 
-async fn entry_page(app: &App, visit: &Visit, me: &Me, id: WaitingId, sheet: Sheet) -> Page {
-    let mut snapshot = app.read().await?;
-    let entry = entry(&mut snapshot, me, id).await?;
-    let day = press_days::find(&mut snapshot, entry.press_day_id)
-        .await?
-        .ok_or(PageError::NotFound)?;
-    let offers = offers::of_day(&mut snapshot, day.id).await?;
-    let records = EntryRecords {
-        list: waiting::of_day(&mut snapshot, day.id).await?,
-        offers: offers
-            .into_iter()
-            .filter(|offer| offer.waiting_id == id)
-            .collect(),
-        starts: if me.is_steward() && entry.state.on_list() {
-            starts(&mut snapshot, visit, &entry).await?
-        } else {
-            Vec::new()
-        },
-        day,
-        entry,
-    };
-    let code = if sheet.problem.is_none() && sheet.problems().is_empty() {
-        StatusCode::OK
-    } else {
-        sheet.status()
-    };
-    page_with(code, &EntryPage::new(app, visit, me, &records, sheet)?)
-}
-
-/// Where a steward could put somebody: free among the turns, whatever is on offer.
-async fn starts(
-    snapshot: &mut Snapshot,
-    visit: &Visit,
-    entry: &Entry,
-) -> Result<Vec<DayMinute>, PageError> {
-    let day = press_days::find(snapshot, entry.press_day_id)
-        .await?
-        .ok_or(PageError::NotFound)?;
-    let rules = seasons::rules_in_force(snapshot, day.season_id).await?;
-    let mut room = DayRoom::load(snapshot, &day, &rules, visit.zone()?, &[]).await?;
-    let clock = room.day.clock;
-    let on_offer: Vec<Span> = offers::standing_of_day(snapshot, day.id)
-        .await?
-        .iter()
-        .map(|offer| Span::kept(&clock, offer.start, offer.minutes))
-        .collect();
-    room.held.retain(|held| !on_offer.contains(&held.span));
-    let asker = Asker {
-        at: visit.at,
-        crew: true,
-    };
-    let cane = entry.cane;
-    // Longer than the day: no start.
-    Ok(room.day.minutes_for(cane, visit.units()).map_or_else(
-        |_| Vec::new(),
-        |minutes| offered(&room.rooms().free(Wanted { minutes, cane }, asker).starts),
-    ))
-}
-
-/// What a form of a place on the list comes to: on to where it leads, or the place's page again.
-async fn answer<T>(
+/// The page of a place that this person may see: one's own, or anybody's for crew.
+async fn entry_page(
     (app, visit, me): (&App, &Visit, &Me),
+    db: &mut Conn,
     id: WaitingId,
-    mut sheet: Sheet,
-    done: Option<Done<T>>,
-    to: impl FnOnce(T) -> String,
+    sheet: Sheet,
 ) -> Page {
-    match done {
-        Some(Ok(done)) => return see(&to(done)),
-        Some(Err(stop)) => sheet.stop(stop)?,
-        None => {}
-    }
-    entry_page(app, visit, me, id, sheet).await
+    let entry = waiting::find(db, id)
+        .await?
+        .filter(|entry| entry.member_id == me.id || me.is_crew())
+        .ok_or(PageError::NotFound)?;
+    let facts = EntryFacts::read(db, entry)
+        .await?
+        .ok_or(PageError::NotFound)?;
+    let starts = if me.is_steward() && facts.entry.state.on_list() {
+        starts_out_of_order(db, &facts, (visit.zone()?, visit.units()), visit.at).await?
+    } else {
+        Vec::new()
+    };
+    let code = status(&sheet);
+    page_with(
+        code,
+        &EntryPage::new(app, visit, me, (&facts, &starts), sheet)?,
+    )
+}
+
+async fn entry_again(form: FormRequest, id: WaitingId) -> Page {
+    let FormRequest {
+        app,
+        visit,
+        me,
+        sheet,
+        mut db,
+        ..
+    } = form;
+    entry_page((&app, &visit, &me), db.now().await?, id, sheet).await
 }
 
 /// `POST /waiting/{id}/leave`
-pub async fn leave(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(id): Path<String>,
-    sent: Sent,
-) -> Page {
+pub async fn leave(Path(id): Path<String>, form: FormRequest) -> Page {
     let id = entry_id(&id)?;
-    let done = actions::leave(&app.act(&me, visit.at, sent.key()), id).await;
-    let sheet = Sheet::of(&visit, &sent);
-    answer((&app, &visit, &me), id, sheet, Some(done), paths::waiting).await
+    let again = async |form| entry_again(form, id).await;
+    form.end(Some(id), actions::leave, paths::waiting, again)
+        .await
 }
 
 /// `POST /waiting/{id}/still`
-pub async fn still(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(id): Path<String>,
-    sent: Sent,
-) -> Page {
+pub async fn still(Path(id): Path<String>, form: FormRequest) -> Page {
     let id = entry_id(&id)?;
-    let done = actions::still_wait(&app.act(&me, visit.at, sent.key()), id).await;
-    let sheet = Sheet::of(&visit, &sent);
-    answer((&app, &visit, &me), id, sheet, Some(done), paths::waiting).await
+    let again = async |form| entry_again(form, id).await;
+    form.end(Some(id), actions::still_wait, paths::waiting, again)
+        .await
 }
 
 /// `POST /offers/{id}/take`
-pub async fn take(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(id): Path<String>,
-    sent: Sent,
-) -> Page {
-    let offer = offer(&app, &me, &id).await?;
-    let done = actions::accept(&app.act(&me, visit.at, sent.key()), offer.id).await;
-    let (id, sheet) = (offer.waiting_id, Sheet::of(&visit, &sent));
-    answer((&app, &visit, &me), id, sheet, Some(done), paths::turn).await
+pub async fn take(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let offer = offer(form.db.now().await?, &form.me, &id).await?;
+    let again = async |form| entry_again(form, offer.waiting_id).await;
+    form.end(Some(offer.id), actions::accept, paths::turn, again)
+        .await
 }
 
 /// `POST /offers/{id}/decline`
-pub async fn decline(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(id): Path<String>,
-    sent: Sent,
-) -> Page {
-    let offer = offer(&app, &me, &id).await?;
-    let done = actions::decline(&app.act(&me, visit.at, sent.key()), offer.id).await;
-    let (id, sheet) = (offer.waiting_id, Sheet::of(&visit, &sent));
-    answer((&app, &visit, &me), id, sheet, Some(done), paths::waiting).await
+pub async fn decline(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let offer = offer(form.db.now().await?, &form.me, &id).await?;
+    let again = async |form| entry_again(form, offer.waiting_id).await;
+    form.end(Some(offer.id), actions::decline, paths::waiting, again)
+        .await
 }
 
 /// `POST /offers/{id}/withdraw`
-pub async fn withdraw(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(id): Path<String>,
-    sent: Sent,
-) -> Page {
-    let offer = offer(&app, &me, &id).await?;
-    let mut sheet = Sheet::of(&visit, &sent);
-    let done = match form::why(&mut sheet, "why_offer") {
-        Some(why) => {
-            let act = app.act(&me, visit.at, sent.key());
-            Some(overrides::withdraw(&act, offer.id, &why).await)
-        }
-        None => None,
-    };
-    let id = offer.waiting_id;
-    answer((&app, &visit, &me), id, sheet, done, paths::waiting).await
+pub async fn withdraw(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let offer = offer(form.db.now().await?, &form.me, &id).await?;
+    let why = form::why(&mut form.sheet, "why_offer");
+    form.end(
+        why,
+        async |act: &Act, why: String| overrides::withdraw(act, offer.id, &why).await,
+        paths::waiting,
+        async |form| entry_again(form, offer.waiting_id).await,
+    )
+    .await
 }
 
 /// `POST /waiting/{id}/place`
-pub async fn place(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(id): Path<String>,
-    sent: Sent,
-) -> Page {
+pub async fn place(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let id = entry_id(&id)?;
-    let mut sheet = Sheet::of(&visit, &sent);
-    let done = match form::place(&mut sheet) {
-        Some((start, why)) => {
-            let act = app.act(&me, visit.at, sent.key());
-            Some(overrides::place(&act, id, start, &why).await)
-        }
-        None => None,
-    };
-    answer((&app, &visit, &me), id, sheet, done, paths::turn).await
+    let place = form::place(&mut form.sheet);
+    form.end(
+        place,
+        async |act: &Act, (start, why): (_, String)| overrides::place(act, id, start, &why).await,
+        paths::turn,
+        async |form| entry_again(form, id).await,
+    )
+    .await
 }
 
 /// `POST /waiting/{id}/off`
-pub async fn take_off(
-    State(app): State<App>,
-    visit: Visit,
-    me: Me,
-    Path(id): Path<String>,
-    sent: Sent,
-) -> Page {
+pub async fn take_off(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let id = entry_id(&id)?;
-    let mut sheet = Sheet::of(&visit, &sent);
-    let done = match form::why(&mut sheet, "why_off") {
-        Some(why) => {
-            let act = app.act(&me, visit.at, sent.key());
-            Some(overrides::take_off(&act, id, &why).await)
-        }
-        None => None,
-    };
-    answer((&app, &visit, &me), id, sheet, done, paths::waiting).await
+    let why = form::why(&mut form.sheet, "why_off");
+    form.end(
+        why,
+        async |act: &Act, why: String| overrides::take_off(act, id, &why).await,
+        paths::waiting,
+        async |form| entry_again(form, id).await,
+    )
+    .await
 }

@@ -1,7 +1,8 @@
 //! The pages of waiting lists, as text ready to print.
 
 use crate::calc::turns::starts::span_words;
-use crate::calc::turns::waiting::{Answer, State, order, place_words};
+use crate::calc::turns::waiting::{Answer, State, order};
+use crate::facts::turns::waiting::{EntryFacts, is_open, place_of};
 use crate::store::turns::offers::Offer;
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::waiting::Entry;
@@ -18,21 +19,6 @@ use askama::Template;
 mod view_samples;
 #[cfg(test)]
 pub(in crate::web) use view_samples::samples;
-
-/// "2nd of 3", in the order in which they are asked; empty: not asked.
-pub(in crate::web) fn place_of(list: &[Entry], entry: &Entry) -> String {
-    let states: Vec<State> = list.iter().map(|other| other.state).collect();
-    let order = order(&states);
-    order
-        .iter()
-        .position(|index| list[*index].id == entry.id)
-        .map_or_else(String::new, |place| place_words(place, order.len()))
-}
-
-/// An offer that can still be answered.
-fn open(offer: &Offer, at: UtcSecond) -> bool {
-    offer.answer.is_none() && offer.ends_at > at
-}
 
 /// How a place stands, in a word, with the look of its tag.
 fn tag(state: State, offered: bool) -> (&'static str, &'static str) {
@@ -65,7 +51,7 @@ fn sentence(state: State, offered: bool) -> &'static str {
 }
 
 /// Somebody on the list.
-struct Row {
+struct WaitingRow {
     place: String,
     href: String,
     name: String,
@@ -83,8 +69,8 @@ struct Row {
 pub(super) struct ListPage {
     shell: Shell,
     closed: bool,
-    rows: Vec<Row>,
-    gone: Vec<Row>,
+    rows: Vec<WaitingRow>,
+    gone: Vec<WaitingRow>,
     day: String,
 }
 
@@ -99,10 +85,10 @@ impl ListPage {
         let zone = visit.zone()?;
         let row = |entry: &Entry| {
             let latest = offers.iter().rfind(|offer| offer.waiting_id == entry.id);
-            let standing = latest.filter(|offer| open(offer, visit.at));
+            let standing = latest.filter(|offer| is_open(offer, visit.at));
             let (state, look) = tag(entry.state, standing.is_some());
             let said = latest.map_or_else(String::new, |offer| offer_words(offer, zone, visit.at));
-            Row {
+            WaitingRow {
                 place: place_of(list, entry),
                 href: paths::waiting(entry.id),
                 name: entry.member.to_string(),
@@ -170,18 +156,6 @@ fn offer_words(offer: &Offer, zone: &Zone, at: UtcSecond) -> String {
     }
 }
 
-/// What one place's page is made of.
-pub(super) struct EntryRecords {
-    pub(super) entry: Entry,
-    pub(super) day: PressDay,
-    /// The whole list, by rank.
-    pub(super) list: Vec<Entry>,
-    /// The offers to this place, in the order they were made.
-    pub(super) offers: Vec<Offer>,
-    /// Where a steward could put it.
-    pub(super) starts: Vec<DayMinute>,
-}
-
 /// What is offered.
 struct OnOffer {
     span: String,
@@ -191,6 +165,31 @@ struct OnOffer {
     decline: String,
     no: String,
     withdraw: String,
+}
+
+fn on_offer(offer: &Offer, entry: &Entry, (zone, me): (&Zone, &Me)) -> OnOffer {
+    // The crew answers for whoever called: whose turn it is stands on the button.
+    let (yes, no) = if entry.member_id == me.id {
+        ("Take this turn".to_owned(), "Do not take it".to_owned())
+    } else {
+        (
+            format!("Take it for {}", entry.member),
+            format!("Decline it for {}", entry.member),
+        )
+    };
+    OnOffer {
+        span: span_words(&zone.clock(offer.date), offer.start, offer.minutes),
+        until: zone.show(offer.ends_at),
+        take: paths::take_offer(offer.id),
+        yes,
+        decline: paths::decline_offer(offer.id),
+        no,
+        withdraw: if me.is_steward() {
+            paths::withdraw_offer(offer.id)
+        } else {
+            String::new()
+        },
+    }
 }
 
 /// What a steward may do.
@@ -231,27 +230,18 @@ impl EntryPage {
         app: &App,
         visit: &Visit,
         me: &Me,
-        records: &EntryRecords,
+        (facts, starts): (&EntryFacts, &[DayMinute]),
         sheet: Sheet,
     ) -> Result<Self, PageError> {
-        let (entry, day, zone) = (&records.entry, &records.day, visit.zone()?);
+        let (entry, day, zone) = (&facts.entry, &facts.day, visit.zone()?);
         let closed = day.closed_at.is_some();
         let clock = zone.clock(day.date);
-        let standing = records
+        let standing = facts
             .offers
             .iter()
-            .find(|offer| open(offer, visit.at) && !closed);
+            .find(|offer| is_open(offer, visit.at) && !closed);
         let if_so = |so: bool, path: String| if so { path } else { String::new() };
         let on_list = entry.state.on_list();
-        // The crew answers for whoever called: whose turn it is stands on the button.
-        let (yes, no) = if entry.member_id == me.id {
-            ("Take this turn".to_owned(), "Do not take it".to_owned())
-        } else {
-            (
-                format!("Take it for {}", entry.member),
-                format!("Decline it for {}", entry.member),
-            )
-        };
         Ok(Self {
             shell: Shell::new(
                 app,
@@ -265,21 +255,13 @@ impl EntryPage {
             member: entry.member.to_string(),
             member_href: paths::member(entry.member_id),
             phone: if_so(me.is_crew(), entry.phone.to_string()),
-            place: place_of(&records.list, entry),
+            place: place_of(&facts.list, entry),
             state: sentence(entry.state, standing.is_some()),
             why: entry.why.clone(),
             cane: entry.cane.show(visit.units()),
             since: zone.show(entry.made_at),
-            offer: standing.map(|offer| OnOffer {
-                span: span_words(&clock, offer.start, offer.minutes),
-                until: zone.show(offer.ends_at),
-                take: paths::take_offer(offer.id),
-                yes,
-                decline: paths::decline_offer(offer.id),
-                no,
-                withdraw: if_so(me.is_steward(), paths::withdraw_offer(offer.id)),
-            }),
-            history: records
+            offer: standing.map(|offer| on_offer(offer, entry, (zone, me))),
+            history: facts
                 .offers
                 .iter()
                 .filter(|offer| standing.is_none_or(|standing| standing.id != offer.id))
@@ -294,8 +276,7 @@ impl EntryPage {
             list: if_so(me.is_crew(), paths::day_waiting(day.date)),
             overrides: (me.is_steward() && on_list && !closed).then(|| Overrides {
                 place: paths::place_waiting(entry.id),
-                starts: records
-                    .starts
+                starts: starts
                     .iter()
                     .map(|start| Choice::new(clock.value(*start), clock.show(*start)))
                     .collect(),

@@ -1,11 +1,12 @@
 //! Samples of the pages of waiting lists, the awkward ones included.
 
 use super::*;
+use crate::calc::turns::waiting::place_words;
 
 const NAME: &str = "Maximiliana <b>Featherstonehaugh</b> & Co";
 
-fn row(n: usize) -> Row {
-    Row {
+fn row(n: usize) -> WaitingRow {
+    WaitingRow {
         place: place_words(n, 60),
         href: "/waiting/x".to_owned(),
         name: NAME.to_owned(),

@@ -1,63 +1,24 @@
-//! What would become of a day's turns: shown before it is done, and done as it was shown. Writes
-//! nothing.
+//! What would become of a day's turns if they were moved together: shown before it is done, and done as
+//! it was shown.
 
-use super::day_changes_queue::{Queue, frost, later, other_day};
-use super::rooms::DayRoom;
-use crate::actions::Done;
+pub use super::day_change_queue::{DayAt, Wish};
+
+use super::day_change_queue::{Queue, queue};
+use super::room::DayRoom;
 use crate::calc::Unmet;
 use crate::calc::turns::day_room::Held;
-use crate::calc::turns::repack::{self, Kind, Queued, full_five};
+use crate::calc::turns::repack::{self, Queued, full_five};
 use crate::calc::turns::starts::Span;
-use crate::store::Conn;
-use crate::store::season::seasons;
-use crate::store::turns::day_changes::{self, Standing};
+use crate::store::turns::day_changes::{self, MovableTurn};
 use crate::store::turns::press_days::{self, PressDay};
-use crate::units::{ClockTyped, DayClock, DayMinute, Minutes, PressDate, TurnId, UtcSecond, Zone};
-
-/// How turns are to be moved together.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Wish {
-    /// The mill stands from a time on, for so long.
-    Later {
-        /// From then on.
-        from: ClockTyped,
-        /// For so long.
-        minutes: Minutes,
-    },
-    /// All turns whose cane has not come, to another day.
-    OtherDay {
-        /// That day.
-        to: PressDate,
-        /// Close the day they leave.
-        close: bool,
-    },
-    /// Cane that frost has killed goes first.
-    Frost {
-        /// When it froze.
-        at: UtcSecond,
-        /// The killed cane can be at the mill from then on.
-        from: ClockTyped,
-        /// Whose cane was killed.
-        killed: Vec<TurnId>,
-    },
-}
-
-impl Wish {
-    /// Of which kind it is.
-    pub fn kind(&self) -> Kind {
-        match self {
-            Self::Later { .. } => Kind::Later,
-            Self::OtherDay { .. } => Kind::OtherDay,
-            Self::Frost { .. } => Kind::Frost,
-        }
-    }
-}
+use crate::store::{Conn, Stored};
+use crate::units::{DayClock, DayMinute, PressDate, TurnId};
 
 /// What would become of one turn.
 #[derive(Debug, Clone)]
 pub struct Line {
     /// The turn as it stands.
-    pub turn: Standing,
+    pub turn: MovableTurn,
     /// Where it would be on the day it comes to; none: no room is left there.
     pub to: Option<Span>,
     /// Frost has killed its cane.
@@ -118,41 +79,76 @@ impl Planned {
     }
 }
 
-/// What is looked at.
-pub struct Look<'a> {
+/// What the form that moves turns together chooses from.
+#[derive(Debug)]
+pub struct ChangeChoices {
     /// The day.
-    pub day: &'a PressDay,
-    /// The co-op's zone.
-    pub zone: &'a Zone,
-    /// The instant.
-    pub at: UtcSecond,
+    pub day: PressDay,
+    /// The turns that can be ticked as killed.
+    pub turns: Vec<MovableTurn>,
+    /// The days that turns can be moved to.
+    pub days: Vec<PressDay>,
 }
 
-/// What would become of a day's turns.
+impl ChangeChoices {
+    /// Reads them as of today.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(conn: &mut Conn, day: PressDay, today: PressDate) -> Stored<Self> {
+        let mut turns = day_changes::movable_turns(conn, day.season_id, day.date).await?;
+        turns.retain(|turn| turn.ticket_id.is_none() && !turn.missed);
+        let mut days = press_days::of_season(conn, day.season_id).await?;
+        days.retain(|other| other.id != day.id && other.closed_at.is_none() && other.date >= today);
+        Ok(Self { day, turns, days })
+    }
+}
+
+/// What would become of a day's turns, or why nothing can.
+///
+/// The inner error: the day is closed or past; what was asked makes no sense; nothing would move; cane
+/// that is here would find no room; or others would not and no later day is planned whose list they
+/// could head.
 ///
 /// # Errors
-/// The day is closed or past; what was asked makes no sense; nothing would move; cane that is here
-/// would find no room; or others would not and no later day is planned whose list they could head.
-pub async fn plan(conn: &mut Conn, look: &Look<'_>, wish: &Wish) -> Done<Planned> {
-    open_day(look)?;
-    let mut all = day_changes::standing(conn, look.day.season_id, look.day.date).await?;
+/// The store failed.
+pub async fn plan(conn: &mut Conn, of: &DayAt<'_>, wish: &Wish) -> Stored<Result<Planned, Unmet>> {
+    let mut all = day_changes::movable_turns(conn, of.day.season_id, of.day.date).await?;
     // The store knows clock times only; on one night of the year an hour of them comes twice.
-    all.sort_by_key(|turn| (turn.date, look.zone.clock(turn.date).kept(turn.start)));
-    let queue = match wish {
-        Wish::Later { from, minutes } => later(look, &all, *from, *minutes)?,
-        Wish::OtherDay { to, .. } => other_day(conn, look, &all, *to).await?,
-        Wish::Frost { at, from, killed } => frost(look, &all, (*at, *from), killed)?,
+    all.sort_by_key(|turn| (turn.date, of.zone.clock(turn.date).kept(turn.start)));
+    let target = match wish {
+        Wish::OtherDay { to, .. } => press_days::of_date(conn, *to).await?,
+        Wish::Later { .. } | Wish::Frost { .. } => None,
     };
-    let target = queue.target.clone();
-    let rules = seasons::rules_in_force(conn, target.season_id).await?;
+    let queue = match open_day(of).and_then(|()| queue(of, &all, target.as_ref(), wish)) {
+        Ok(queue) => queue,
+        Err(unmet) => return Ok(Err(unmet)),
+    };
     let moving: Vec<TurnId> = queue.turns.iter().map(|(turn, _)| turn.id).collect();
-    let room = DayRoom::load(conn, &target, &rules, look.zone, &moving).await?;
+    let room = DayRoom::read(conn, &queue.target, of.zone, &moving).await?;
+    let days = press_days::of_season(conn, queue.target.season_id).await?;
+    let starts = starts(of, &queue, &room, wish);
+    let clock = room.day.clock;
+    let planned = Planned {
+        stands: queue.stands,
+        close: matches!(wish, Wish::OtherDay { close: true, .. }),
+        stay: Vec::new(),
+        target: queue.target.clone(),
+        lines: lines(queue, &starts, clock),
+        clock,
+        next: None,
+    };
+    Ok(answer(&days, of.day, planned))
+}
+
+/// Where each of a queue would start; none: it finds no room.
+fn starts(of: &DayAt<'_>, queue: &Queue, room: &DayRoom, wish: &Wish) -> Vec<Option<DayMinute>> {
     let clock = room.day.clock;
     // On its own day a queue was part of what the day had taken on.
     let before: Vec<Held> = queue
         .turns
         .iter()
-        .filter(|(turn, _)| turn.press_day_id == target.id)
+        .filter(|(turn, _)| turn.press_day_id == queue.target.id)
         .map(|(turn, queued)| Held {
             span: Span::kept(&clock, turn.start, turn.minutes),
             cane: queued.wanted.cane,
@@ -160,33 +156,26 @@ pub async fn plan(conn: &mut Conn, look: &Look<'_>, wish: &Wish) -> Done<Planned
         .collect();
     let rooms = room.rooms();
     let ask: Vec<Queued> = queue.turns.iter().map(|(_, queued)| *queued).collect();
-    let mut starts = repack::repack(&rooms, &ask, &before);
-    if matches!(wish, Wish::OtherDay { .. }) && starts.contains(&None) {
-        // Not all find room at their own time of day or later: from the opening on, then.
-        let begins = rooms.day.begins().max(full_five(clock.run(look.at)));
-        let early: Vec<Queued> = ask
-            .iter()
-            .map(|queued| Queued {
-                not_before: begins,
-                ..*queued
-            })
-            .collect();
-        let again = repack::repack(&rooms, &early, &before);
-        let lost = |starts: &[Option<DayMinute>]| starts.iter().filter(|s| s.is_none()).count();
-        if lost(&again) < lost(&starts) {
-            starts = again;
-        }
+    let starts = repack::repack(&rooms, &ask, &before);
+    if !matches!(wish, Wish::OtherDay { .. }) || !starts.contains(&None) {
+        return starts;
     }
-    let planned = Planned {
-        stands: queue.stands,
-        close: matches!(wish, Wish::OtherDay { close: true, .. }),
-        stay: Vec::new(),
-        lines: lines(queue, &starts, clock),
-        target,
-        clock,
-        next: None,
-    };
-    answer(conn, look.day, planned).await
+    // Not all find room at their own time of day or later: from the opening on, then.
+    let begins = rooms.day.begins().max(full_five(clock.run(of.at)));
+    let early: Vec<Queued> = ask
+        .iter()
+        .map(|queued| Queued {
+            not_before: begins,
+            ..*queued
+        })
+        .collect();
+    let again = repack::repack(&rooms, &early, &before);
+    let lost = |starts: &[Option<DayMinute>]| starts.iter().filter(|s| s.is_none()).count();
+    if lost(&again) < lost(&starts) {
+        again
+    } else {
+        starts
+    }
 }
 
 fn lines(queue: Queue, starts: &[Option<DayMinute>], clock: DayClock) -> Vec<Line> {
@@ -222,7 +211,7 @@ fn lines(queue: Queue, starts: &[Option<DayMinute>], clock: DayClock) -> Vec<Lin
 }
 
 /// What is planned, with the next day, if it can be done.
-async fn answer(conn: &mut Conn, day: &PressDay, mut planned: Planned) -> Done<Planned> {
+fn answer(days: &[PressDay], day: &PressDay, mut planned: Planned) -> Result<Planned, Unmet> {
     // Whoever has a turn on another day than the one that is full keeps it, unless the mill does not
     // run that day: then, or when the day is over before the other one begins, a list is better.
     let leaves = planned.target.id != day.id && (planned.close || planned.target.date > day.date);
@@ -241,8 +230,7 @@ async fn answer(conn: &mut Conn, day: &PressDay, mut planned: Planned) -> Done<P
             } else {
                 "No turn would move: there is no room for any of them."
             },
-        )
-        .into());
+        ));
     }
     let without: Vec<&Line> = lines.iter().filter(|line| line.to.is_none()).collect();
     if let Some(here) = without.iter().find(|line| line.turn.ticket_id.is_some()) {
@@ -253,16 +241,15 @@ async fn answer(conn: &mut Conn, day: &PressDay, mut planned: Planned) -> Done<P
                  later, or put it off by less.",
                 here.turn.member
             ),
-        )
-        .into());
+        ));
     }
-    let next = press_days::of_season(conn, target.season_id)
-        .await?
-        .into_iter()
+    let next = days
+        .iter()
         .find(|next| {
             let closes = planned.close && next.id == day.id;
             next.date > target.date && next.closed_at.is_none() && !closes
-        });
+        })
+        .cloned();
     if !without.is_empty() && next.is_none() {
         return Err(Unmet::new(
             "no-next-day",
@@ -274,21 +261,20 @@ async fn answer(conn: &mut Conn, day: &PressDay, mut planned: Planned) -> Done<P
                     n => format!("{n} turns"),
                 }
             ),
-        )
-        .into());
+        ));
     }
     Ok(Planned { next, ..planned })
 }
 
-fn open_day(look: &Look<'_>) -> Result<(), Unmet> {
-    let date = look.day.date;
-    if look.day.closed_at.is_some() {
+fn open_day(of: &DayAt<'_>) -> Result<(), Unmet> {
+    let date = of.day.date;
+    if of.day.closed_at.is_some() {
         return Err(Unmet::new(
             "day-closed",
             format!("{} is closed; its turns stay as they are.", date.show()),
         ));
     }
-    if date < look.zone.local(look.at).0 {
+    if date < of.zone.local(of.at).0 {
         return Err(Unmet::new(
             "day-past",
             format!("{} is past; its turns stay as they are.", date.show()),

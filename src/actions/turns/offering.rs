@@ -1,91 +1,85 @@
-//! Settling a press day's waiting list: what ran out is noted, room that is there is offered. Room is
-//! settled in the transaction in which it comes free, so that nobody who comes later can take it first.
+//! Offering a press day's room to its waiting list: what ran out is noted, room that is there is offered.
+//! That is done in the transaction in which room comes free, so that nobody who comes later can take it
+//! first.
 
-use super::rooms::DayRoom;
-use super::turn::zone;
+use super::asker::zone;
 use crate::actions::people::notices::{self, About, Tell};
 use crate::actions::{Act, Done, Ids, Stop};
 use crate::calc::Unmet;
 use crate::calc::people::notices::Kind;
-use crate::calc::turns::starts::Span;
-use crate::calc::turns::waiting::{Answer, State, Step, Waiter, allot};
+use crate::calc::turns::waiting::{Answer, State, Step, allot};
+use crate::facts::turns::room::DayRoom;
+use crate::facts::turns::waiting::waiters;
 use crate::store::people::{coop, members};
-use crate::store::season::seasons;
 use crate::store::turns::offers::{self, Offer};
 use crate::store::turns::press_days;
-use crate::store::turns::press_days::PressDay;
 use crate::store::turns::waiting::{self, Entry};
 use crate::store::{WriteTx, Writer};
-use crate::units::{DayClock, MemberId, OfferId, PressDayId, UtcSecond, WaitingId};
+use crate::units::{MemberId, OfferId, PressDayId, UtcSecond, WaitingId};
 
 /// A day's room before something changes it; kept only if somebody on its list declined, who is
 /// asked for nothing but room that comes free.
 #[derive(Debug, Default)]
-pub(crate) struct Before(Option<DayRoom>);
+pub(super) struct RoomBefore(Option<DayRoom>);
 
 /// Looks at a day's room before something changes it.
-pub(crate) async fn look(tx: &mut WriteTx, day: PressDayId) -> Done<Before> {
+pub(super) async fn room_before(tx: &mut WriteTx, day: PressDayId) -> Done<RoomBefore> {
     let list = waiting::of_day(tx, day).await?;
     if list.iter().all(|entry| entry.state != State::Declined) {
-        return Ok(Before(None));
+        return Ok(RoomBefore(None));
     }
     let day = press_days::find(tx, day).await?.ok_or(Stop::Missing)?;
-    Ok(Before(Some(room_of(tx, &day).await?)))
-}
-
-pub(in crate::actions) async fn room_of(tx: &mut WriteTx, day: &PressDay) -> Done<DayRoom> {
-    let rules = seasons::rules_in_force(tx, day.season_id).await?;
     let zone = zone(tx).await?;
-    DayRoom::load(tx, day, &rules, &zone, &[]).await
+    Ok(RoomBefore(Some(DayRoom::read(tx, &day, &zone, &[]).await?)))
 }
 
 /// Notes which offers of a day ran out, and offers its room to those who wait for it. To be called
-/// in the transaction that frees room or lets somebody in, with what [`look`] saw before it.
-pub(crate) async fn settle(
+/// in the transaction that frees room or lets somebody in, with what [`room_before`] saw before it.
+pub(super) async fn offer_room(
     act: &Act,
     tx: &mut WriteTx,
     day: PressDayId,
-    before: Before,
+    before: RoomBefore,
 ) -> Done<()> {
-    settle_at(&act.ids, act.at, tx, day, before).await
+    offer_room_at(&act.ids, act.at, tx, day, before).await
 }
 
-/// Settles a day as it stands: before a turn is placed on it, so that room that came free by an offer
+/// Offers the room of a day as it stands: before a turn is placed on it, so that room that came free by an offer
 /// running out goes to who waits.
-pub(crate) async fn settle_first(act: &Act, tx: &mut WriteTx, day: PressDayId) -> Done<()> {
-    let before = look(tx, day).await?;
-    settle(act, tx, day, before).await
+pub(super) async fn offer_room_first(act: &Act, tx: &mut WriteTx, day: PressDayId) -> Done<()> {
+    let before = room_before(tx, day).await?;
+    offer_room(act, tx, day, before).await
 }
 
-async fn settle_at(
+async fn offer_room_at(
     ids: &Ids,
     at: UtcSecond,
     tx: &mut WriteTx,
     day: PressDayId,
-    before: Before,
+    before: RoomBefore,
 ) -> Done<()> {
-    lapse(tx, day, at).await?;
+    note_run_out(tx, day, at).await?;
     let mut list = waiting::of_day(tx, day).await?;
-    let asked = |entry: &Entry| matches!(entry.state, State::Waiting | State::Declined);
-    if !list.iter().any(asked) {
+    let may_be_offered = |entry: &Entry| matches!(entry.state, State::Waiting | State::Declined);
+    if !list.iter().any(may_be_offered) {
         return Ok(());
     }
     let day = press_days::find(tx, day).await?.ok_or(Stop::Missing)?;
     if day.closed_at.is_some() {
         return Ok(());
     }
-    let rules = seasons::rules_in_force(tx, day.season_id).await?;
-    let room = room_of(tx, &day).await?;
+    let zone = zone(tx).await?;
+    let room = DayRoom::read(tx, &day, &zone, &[]).await?;
     let rooms = room.rooms();
     let clock = rooms.day.clock;
     let waiters = waiters(tx, &list, day.id, &clock).await?;
-    let ends_at = at.plus(rules.offer.get() * 60);
+    let ends_at = at.plus(room.rules.offer.get() * 60);
     let before = before.0.as_ref().map(DayRoom::rooms);
     for allotted in allot(rooms, before, &waiters, ends_at) {
         let entry = &mut list[allotted.index];
         if entry.state == State::Declined {
             entry.rank = waiting::end_rank(tx, day.id).await?;
-            step(tx, entry, Step::Offered, "").await?;
+            take_step(tx, entry, Step::Offered, "").await?;
         }
         let id = OfferId::new(ids.next(at));
         let span = allotted.span;
@@ -94,14 +88,14 @@ async fn settle_at(
         for five in span.fives() {
             offers::take_five(tx, day.id, clock.time(five), id).await?;
         }
-        let what = told(tx, entry, id, &span.show(&clock), ends_at).await?;
+        let what = offer_notice(tx, entry, id, &span.show(&clock), ends_at).await?;
         notices::tell_at(ids, at, tx, what).await?;
     }
     Ok(())
 }
 
 /// What is said of an offer.
-async fn told(
+async fn offer_notice(
     tx: &mut WriteTx,
     entry: &Entry,
     id: OfferId,
@@ -131,51 +125,24 @@ async fn told(
     })
 }
 
-/// The list as starts are allotted.
-async fn waiters(
-    tx: &mut WriteTx,
-    list: &[Entry],
-    day: PressDayId,
-    clock: &DayClock,
-) -> Done<Vec<Waiter>> {
-    let made = offers::of_day(tx, day).await?;
-    let of = |entry: &Entry| {
-        let own = || made.iter().filter(|offer| offer.waiting_id == entry.id);
-        Waiter {
-            state: entry.state,
-            cane: entry.cane,
-            free: !entry.gone && own().all(|offer| offer.answer.is_some()),
-            barred: own()
-                .filter(|o| matches!(o.answer, Some(Answer::Declined | Answer::Withdrawn)))
-                .map(|offer| Span::kept(clock, offer.start, offer.minutes))
-                .collect(),
-        }
-    };
-    Ok(list.iter().map(of).collect())
-}
-
 /// Notes which offers of a day ran out, and frees their minutes.
-pub(in crate::actions) async fn lapse(
-    tx: &mut WriteTx,
-    day: PressDayId,
-    at: UtcSecond,
-) -> Done<()> {
+pub(super) async fn note_run_out(tx: &mut WriteTx, day: PressDayId, at: UtcSecond) -> Done<()> {
     for offer in offers::standing_of_day(tx, day).await? {
         if offer.ends_at <= at {
-            close(tx, &offer, Answer::Lapsed, "", None, at).await?;
+            answer(tx, &offer, Answer::Lapsed, "", None, at).await?;
             let mut entry = entry(tx, offer.waiting_id).await?;
-            step(tx, &mut entry, Step::Lapses, "").await?;
+            take_step(tx, &mut entry, Step::Lapses, "").await?;
         }
     }
     Ok(())
 }
 
-/// Settles every day on which an offer ran out or somebody waits who is not asked yet: what to do once
+/// Looks after every day on which an offer ran out or somebody waits who is not asked yet: what to do once
 /// a minute, for nobody in particular. A transaction for each day.
 ///
 /// # Errors
-/// The store failed; the days before are settled.
-pub async fn lapse_due(writer: &Writer, ids: &Ids, at: UtcSecond) -> Done<()> {
+/// The store failed; the days before are looked after.
+pub async fn offer_due(writer: &Writer, ids: &Ids, at: UtcSecond) -> Done<()> {
     let mut tx = writer.begin().await?;
     let Some(coop) = coop::find(&mut tx).await? else {
         return Ok(());
@@ -188,15 +155,15 @@ pub async fn lapse_due(writer: &Writer, ids: &Ids, at: UtcSecond) -> Done<()> {
     drop(tx);
     for day in days {
         let mut tx = writer.begin().await?;
-        let before = look(&mut tx, day).await?;
-        settle_at(ids, at, &mut tx, day, before).await?;
+        let before = room_before(&mut tx, day).await?;
+        offer_room_at(ids, at, &mut tx, day, before).await?;
         tx.commit().await?;
     }
     Ok(())
 }
 
 /// Writes what came of an offer and frees its minutes.
-pub(in crate::actions) async fn close(
+pub(super) async fn answer(
     tx: &mut WriteTx,
     offer: &Offer,
     answer: Answer,
@@ -212,13 +179,13 @@ pub(in crate::actions) async fn close(
 ///
 /// # Errors
 /// The place does not stand so that the step is possible.
-pub(in crate::actions) async fn step(
+pub(super) async fn take_step(
     tx: &mut WriteTx,
     entry: &mut Entry,
     step: Step,
     why: &str,
 ) -> Done<()> {
-    entry.state = may(entry, step)?;
+    entry.state = state_after(entry, step)?;
     why.clone_into(&mut entry.why);
     waiting::update(tx, entry).await?;
     entry.version += 1;
@@ -229,7 +196,7 @@ pub(in crate::actions) async fn step(
 ///
 /// # Errors
 /// That step is not possible; how the place stands is said.
-pub(in crate::actions) fn may(entry: &Entry, step: Step) -> Result<State, Unmet> {
+pub(super) fn state_after(entry: &Entry, step: Step) -> Result<State, Unmet> {
     let date = entry.date.show();
     let name = &entry.member;
     if let Some(state) = entry.state.after(step) {
@@ -261,17 +228,17 @@ pub(in crate::actions) fn may(entry: &Entry, step: Step) -> Result<State, Unmet>
 }
 
 /// A place on the list with what ran out on its day noted, and the day's room before that.
-pub(in crate::actions) async fn take_up(
+pub(super) async fn entry_up_to_date(
     act: &Act,
     tx: &mut WriteTx,
     id: WaitingId,
-) -> Done<(Entry, Before)> {
+) -> Done<(Entry, RoomBefore)> {
     let day = entry(tx, id).await?.press_day_id;
-    let before = look(tx, day).await?;
-    lapse(tx, day, act.at).await?;
+    let before = room_before(tx, day).await?;
+    note_run_out(tx, day, act.at).await?;
     Ok((entry(tx, id).await?, before))
 }
 
-pub(in crate::actions) async fn entry(tx: &mut WriteTx, id: WaitingId) -> Done<Entry> {
+pub(super) async fn entry(tx: &mut WriteTx, id: WaitingId) -> Done<Entry> {
     waiting::find(tx, id).await?.ok_or(Stop::Missing)
 }

@@ -1,0 +1,42 @@
+//! Who asks for something about a turn, and what is read of them first: whether it is theirs, their
+//! units, the co-op's zone, the reason they give.
+
+use crate::actions::{Act, Done, Stop};
+use crate::calc::Unmet;
+use crate::calc::turns::starts::Asker;
+use crate::store::WriteTx;
+use crate::store::people::{coop, members};
+use crate::units::{MemberId, Units, Zone, plain_text};
+
+/// The act's own turn, or any for crew.
+pub(super) fn own(act: &Act, member: MemberId) -> Done<()> {
+    if act.actor.is_crew() || act.actor.id == member {
+        Ok(())
+    } else {
+        Err(Stop::Missing)
+    }
+}
+
+/// The units that whoever acts reads.
+pub(super) async fn own_units(act: &Act, tx: &mut WriteTx) -> Done<Units> {
+    let actor = members::find(tx, act.actor.id).await?;
+    Ok(actor.ok_or(Stop::Missing)?.units)
+}
+
+/// The co-op's zone.
+pub(super) async fn zone(tx: &mut WriteTx) -> Done<Zone> {
+    Ok(coop::find(tx).await?.ok_or(Stop::Missing)?.zone)
+}
+
+/// Who asks for starts, and when.
+pub(super) fn asker(act: &Act) -> Asker {
+    Asker {
+        at: act.at,
+        crew: act.actor.is_crew(),
+    }
+}
+
+/// A reason as it was written, of at least `least` and at most 200 characters.
+pub(super) fn why_text(text: &str, least: usize) -> Result<String, Stop> {
+    plain_text(text, least, 200).map_err(|refused| Unmet::refused("why", &refused).into())
+}

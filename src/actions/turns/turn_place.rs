@@ -1,0 +1,49 @@
+//! Where a turn is to be: whether there is room for it, the minutes it takes, and the line in its
+//! history.
+
+use crate::actions::{Act, Done};
+use crate::calc::Unmet;
+use crate::calc::turns::day_room::Wanted;
+use crate::calc::turns::starts::{Asker, Span};
+use crate::facts::turns::room::DayRoom;
+use crate::store::WriteTx;
+use crate::store::turns::turn::{self, Turn};
+use crate::store::turns::turn_events::{self, What};
+use crate::units::{ClockTyped, DayClock, Grams, Units};
+
+/// The minutes for that much cane from that start, if they may stand there among the turns held.
+pub(super) fn placed(
+    room: &DayRoom,
+    (cane, start): (Grams, ClockTyped),
+    units: Units,
+    asker: Asker,
+) -> Result<Span, Unmet> {
+    let rooms = room.rooms();
+    let start = rooms.day.find(start)?;
+    let minutes = rooms.day.minutes_for(cane, units)?;
+    rooms.place(Wanted { minutes, cane }, start, asker)
+}
+
+/// Takes the minutes that a turn holds.
+pub(super) async fn take(tx: &mut WriteTx, turn: &Turn, clock: &DayClock, span: Span) -> Done<()> {
+    for five in span.fives() {
+        turn::take_five(tx, turn.press_day_id, clock.time(five), turn.id).await?;
+    }
+    Ok(())
+}
+
+/// Adds a line to a turn's history, for the version that the turn was just brought to.
+pub(super) async fn note(
+    act: &Act,
+    tx: &mut WriteTx,
+    turn: Turn,
+    what: What,
+    why: &str,
+) -> Done<()> {
+    let turn = Turn {
+        version: turn.version + 1,
+        ..turn
+    };
+    turn_events::insert(tx, &turn, what, why, act.actor.id, act.at).await?;
+    Ok(())
+}

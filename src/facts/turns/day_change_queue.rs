@@ -1,0 +1,254 @@
+//! How turns are to be moved together, which of them move, in which order, and from when on each may
+//! start.
+
+use super::room::day_of;
+use crate::calc::Unmet;
+use crate::calc::turns::day_room::Wanted;
+use crate::calc::turns::repack::{Kind, Queued, full_five, may_put_off, standstill};
+use crate::calc::turns::starts::{Day, Span};
+use crate::store::turns::day_changes::MovableTurn;
+use crate::store::turns::press_days::PressDay;
+use crate::units::{ClockTyped, DayMinute, Minutes, PressDate, TurnId, Units, UtcSecond, Zone};
+
+/// How turns are to be moved together.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Wish {
+    /// The mill stands from a time on, for so long.
+    Later {
+        /// From then on.
+        from: ClockTyped,
+        /// For so long.
+        minutes: Minutes,
+    },
+    /// All turns whose cane has not come, to another day.
+    OtherDay {
+        /// That day.
+        to: PressDate,
+        /// Close the day they leave.
+        close: bool,
+    },
+    /// Cane that frost has killed goes first.
+    Frost {
+        /// When it froze.
+        at: UtcSecond,
+        /// The killed cane can be at the mill from then on.
+        from: ClockTyped,
+        /// Whose cane was killed.
+        killed: Vec<TurnId>,
+    },
+}
+
+impl Wish {
+    /// Of which kind it is.
+    pub fn kind(&self) -> Kind {
+        match self {
+            Self::Later { .. } => Kind::Later,
+            Self::OtherDay { .. } => Kind::OtherDay,
+            Self::Frost { .. } => Kind::Frost,
+        }
+    }
+}
+
+/// The day whose turns are to be moved, and when that is asked.
+#[derive(Debug, Clone, Copy)]
+pub struct DayAt<'a> {
+    /// The day.
+    pub day: &'a PressDay,
+    /// The co-op's zone.
+    pub zone: &'a Zone,
+    /// The instant.
+    pub at: UtcSecond,
+}
+
+/// A queue as it is put together: the day it comes to, the turns in their order, and from when on each
+/// may start.
+pub(super) struct Queue {
+    pub(super) target: PressDay,
+    pub(super) stands: Option<Span>,
+    pub(super) turns: Vec<(MovableTurn, Queued)>,
+    pub(super) killed: Vec<TurnId>,
+    pub(super) frost: Option<UtcSecond>,
+}
+
+/// Puts the queue together; `target` is the press day of the date that turns are to move to, if the
+/// wish names one.
+///
+/// # Errors
+/// The wish makes no sense on that day.
+pub(super) fn queue(
+    of: &DayAt<'_>,
+    all: &[MovableTurn],
+    target: Option<&PressDay>,
+    wish: &Wish,
+) -> Result<Queue, Unmet> {
+    match wish {
+        Wish::Later { from, minutes } => later(of, all, *from, *minutes),
+        Wish::OtherDay { to, .. } => other_day(of, all, (*to, target)),
+        Wish::Frost { at, from, killed } => frost(of, all, (*at, *from), killed),
+    }
+}
+
+/// A turn with the minutes it has.
+fn as_it_is(turn: &MovableTurn, not_before: DayMinute) -> (MovableTurn, Queued) {
+    let wanted = Wanted {
+        minutes: turn.minutes,
+        cane: turn.cane,
+    };
+    (turn.clone(), Queued { wanted, not_before })
+}
+
+/// A turn with the minutes that the mill of another day takes for it; longer than that day if it
+/// cannot be pressed on it at all.
+fn on_day(turn: &MovableTurn, target: &Day, not_before: DayMinute) -> (MovableTurn, Queued) {
+    let minutes = target
+        .minutes_for(turn.cane, Units::Metric)
+        .unwrap_or(Minutes::new(target.clock.length().get() + 5));
+    let wanted = Wanted {
+        minutes,
+        cane: turn.cane,
+    };
+    (turn.clone(), Queued { wanted, not_before })
+}
+
+/// Turns from a time on, behind a standstill of the mill.
+fn later(
+    of: &DayAt<'_>,
+    all: &[MovableTurn],
+    from: ClockTyped,
+    minutes: Minutes,
+) -> Result<Queue, Unmet> {
+    may_put_off(minutes)?;
+    let day = day_of(of.day, of.zone);
+    let from = day
+        .clock
+        .find(from)
+        .map_err(|refused| Unmet::refused("from", &refused))?;
+    if from < day.begins() || from >= day.ends() {
+        return Err(Unmet::beside(
+            "from",
+            "outside-hours",
+            format!(
+                "The mill runs from {} to {} that day. Please write a time within.",
+                of.day.opens.show(),
+                of.day.closes.show()
+            ),
+        ));
+    }
+    let here: Vec<(&MovableTurn, Span)> = all
+        .iter()
+        .filter(|turn| turn.press_day_id == of.day.id && !turn.pressed && !turn.missed)
+        .map(|turn| (turn, Span::kept(&day.clock, turn.start, turn.minutes)))
+        .collect();
+    let spans: Vec<Span> = here.iter().map(|(_, span)| *span).collect();
+    let stands = standstill(from, &spans, minutes);
+    let on = DayMinute::new(stands.end());
+    Ok(Queue {
+        target: of.day.clone(),
+        stands: Some(stands),
+        turns: here
+            .iter()
+            .filter(|(_, span)| span.start >= from)
+            .map(|(turn, span)| as_it_is(turn, span.start.max(on)))
+            .collect(),
+        killed: Vec::new(),
+        frost: None,
+    })
+}
+
+/// All turns of a day whose cane has not come, to `target`, the press day of that date.
+fn other_day(
+    of: &DayAt<'_>,
+    all: &[MovableTurn],
+    (to, target): (PressDate, Option<&PressDay>),
+) -> Result<Queue, Unmet> {
+    let beside = |code, sentence: String| Unmet::beside("to", code, sentence);
+    let target = target.cloned().ok_or_else(|| {
+        beside(
+            "no-press-day",
+            format!("{} is no press day. Please plan it first.", to.show()),
+        )
+    })?;
+    if target.id == of.day.id || target.season_id != of.day.season_id {
+        return Err(beside(
+            "same-day",
+            "Please choose another press day of this season.".to_owned(),
+        ));
+    }
+    if target.closed_at.is_some() || target.date < of.zone.local(of.at).0 {
+        return Err(beside(
+            "day-closed",
+            format!(
+                "{} takes no more turns. Please choose another day.",
+                to.show()
+            ),
+        ));
+    }
+    let day = day_of(&target, of.zone);
+    let now = full_five(day.clock.run(of.at));
+    let turns = all
+        .iter()
+        .filter(|turn| turn.press_day_id == of.day.id && turn.ticket_id.is_none() && !turn.missed)
+        .map(|turn| on_day(turn, &day, day.clock.kept(turn.start).max(now)))
+        .collect();
+    Ok(Queue {
+        target,
+        stands: None,
+        turns,
+        killed: Vec::new(),
+        frost: None,
+    })
+}
+
+/// Killed cane first, the turns of the day behind it.
+fn frost(
+    of: &DayAt<'_>,
+    all: &[MovableTurn],
+    (frost, from): (UtcSecond, ClockTyped),
+    killed: &[TurnId],
+) -> Result<Queue, Unmet> {
+    if frost > of.at {
+        return Err(Unmet::beside(
+            "frost",
+            "frost-to-come",
+            "That is still to come. Please say when it froze.",
+        ));
+    }
+    let day = day_of(of.day, of.zone);
+    let from = day
+        .clock
+        .find(from)
+        .map_err(|refused| Unmet::refused("from", &refused))?;
+    let from = full_five(day.clock.run(of.at).max(from)).max(day.begins());
+    let (first, rest): (Vec<&MovableTurn>, Vec<&MovableTurn>) = all
+        .iter()
+        .filter(|turn| turn.ticket_id.is_none() && !turn.missed)
+        .partition(|turn| killed.contains(&turn.id));
+    if first.is_empty() {
+        return Err(Unmet::beside(
+            "killed",
+            "none-killed",
+            "Please tick whose cane was killed.",
+        ));
+    }
+    let first = first.into_iter().map(|turn| {
+        if turn.press_day_id == of.day.id {
+            as_it_is(turn, from)
+        } else {
+            on_day(turn, &day, from)
+        }
+    });
+    // Whoever begins before keeps the place: that cane is on the road.
+    let rest = rest
+        .into_iter()
+        .filter(|turn| turn.press_day_id == of.day.id)
+        .map(|turn| (turn, day.clock.kept(turn.start)))
+        .filter(|(_, start)| *start >= from)
+        .map(|(turn, start)| as_it_is(turn, start));
+    Ok(Queue {
+        target: of.day.clone(),
+        stands: None,
+        turns: first.chain(rest).collect(),
+        killed: killed.to_vec(),
+        frost: Some(frost),
+    })
+}

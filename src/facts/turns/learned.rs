@@ -1,0 +1,127 @@
+//! What a season's turns have taught of row, juice and pace, and the figures that a turn is reckoned
+//! with: learned from turns enough, else the rules'.
+
+use crate::calc::turns::turn_cane::{RowFrom, Yields};
+use crate::calc::turns::turn_habit::{Habit, Pressed};
+use crate::store::cane::{juice, tickets};
+use crate::store::season::seasons::{self, Rules};
+use crate::store::turns::turn::Turn;
+use crate::store::turns::turn_habit;
+use crate::store::{Conn, StoreError, Stored};
+use crate::units::{Grams, PressDayId, SeasonId, TicketId, UtcSecond};
+use std::collections::BTreeMap;
+
+/// The juice of one ticket: its mass, what is dissolved in it, and when the last of it was pressed.
+struct TicketJuice {
+    mass: Grams,
+    solids: Grams,
+    pressed_at: UtcSecond,
+}
+
+/// The measured juice of every ticket of a season that has any.
+async fn juice_by_ticket(
+    conn: &mut Conn,
+    season: SeasonId,
+) -> Stored<BTreeMap<TicketId, TicketJuice>> {
+    let mut all: BTreeMap<TicketId, TicketJuice> = BTreeMap::new();
+    for row in juice::of_season(conn, season).await? {
+        let reckoned = row.reckon()?;
+        let sum = all.entry(row.ticket_id).or_insert(TicketJuice {
+            mass: Grams::ZERO,
+            solids: Grams::ZERO,
+            pressed_at: row.pressed_at,
+        });
+        sum.mass += reckoned.mass;
+        sum.solids += reckoned.solids;
+        sum.pressed_at = sum.pressed_at.max(row.pressed_at);
+    }
+    Ok(all)
+}
+
+/// What a season's turns teach, on its own.
+async fn of_season_alone(conn: &mut Conn, season: SeasonId) -> Stored<Habit> {
+    let nets = tickets::nets(conn, season).await?;
+    let cane: BTreeMap<TicketId, Grams> = nets
+        .into_iter()
+        .map(|row| (row.ticket_id, row.net))
+        .collect();
+    let juice = juice_by_ticket(conn, season).await?;
+    let mut days: Vec<PressDayId> = Vec::new();
+    let mut pressed = Vec::new();
+    for ticket in turn_habit::weighed_tickets(conn, season).await? {
+        let day = days.iter().position(|d| *d == ticket.press_day_id);
+        let day = day.unwrap_or_else(|| {
+            days.push(ticket.press_day_id);
+            days.len() - 1
+        });
+        let juice = juice.get(&ticket.id);
+        pressed.push(Pressed {
+            day,
+            row_m: ticket.row_m,
+            cane: cane.get(&ticket.id).copied().unwrap_or_default(),
+            juice: juice.map(|juice| (juice.mass, juice.solids)),
+            weighed: ticket.at,
+            pressed: juice.map(|juice| juice.pressed_at),
+        });
+    }
+    Ok(Habit::of(&pressed))
+}
+
+/// What a season's turns teach; a figure from too few of them is the last season's.
+///
+/// # Errors
+/// The store failed.
+pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Habit> {
+    let own = of_season_alone(conn, season).await?;
+    if own.whole() {
+        return Ok(own);
+    }
+    let year = seasons::find(conn, season).await?.map_or(0, |s| s.year);
+    let all = seasons::list(conn).await?;
+    // The list has the latest first: the first that is earlier is the last season.
+    match all.iter().find(|s| s.year < year) {
+        Some(last) => Ok(own.or_of(of_season_alone(conn, last.id).await?)),
+        None => Ok(own),
+    }
+}
+
+/// What the latest season's turns teach; nothing before the first season.
+///
+/// # Errors
+/// The store failed.
+pub async fn of_latest_season(conn: &mut Conn) -> Stored<Habit> {
+    match seasons::list(conn).await?.first() {
+        Some(season) => of_season(conn, season.id).await,
+        None => Ok(Habit::default()),
+    }
+}
+
+/// What a version of the rules expects of a row and a stalk.
+pub fn yields_of(rules: &Rules) -> Yields {
+    Yields {
+        row_kg_per_m: rules.row_kg_per_m,
+        row_from: RowFrom::Rules,
+        stalk: rules.stalk,
+    }
+}
+
+/// What a turn booked at this moment is reckoned with: learned from turns enough, else the rules'.
+pub fn yields_now(rules: &Rules, habit: &Habit) -> Yields {
+    yields_of(rules).learned(habit.row_kg_per_m)
+}
+
+/// The rules that were in force when a turn was booked: of the versions, latest first, the first
+/// that was there by then.
+///
+/// # Errors
+/// The season has no rules, which cannot be.
+pub fn rules_when_booked(versions: &[Rules], turn: &Turn) -> Result<Rules, StoreError> {
+    versions
+        .iter()
+        .find(|rules| rules.made_at <= turn.made_at)
+        .cloned()
+        .ok_or(StoreError::Corrupt {
+            what: "season_rules",
+            found: "no version".to_owned(),
+        })
+}

@@ -1,0 +1,169 @@
+//! A press day with what its pages say of it, and what stands in the way of closing or changing it.
+
+use super::room::{DayRoom, day_of};
+use crate::calc::cane::juice::{Amount, Measured};
+use crate::calc::physics::refractometer::AGREE_WITHIN;
+use crate::calc::turns::day_board::{OpenWork, juice_left};
+use crate::calc::turns::day_room::Room;
+use crate::calc::turns::starts::{Asker, Day, Span};
+use crate::store::season::seasons::Rules;
+use crate::store::turns::day_board;
+use crate::store::turns::day_board::{BoilLine, TicketLine, TurnLine, WaitingJuice};
+use crate::store::turns::day_changes::{self, DayChange};
+use crate::store::turns::day_line::{self, InLine};
+use crate::store::turns::press_days::PressDay;
+use crate::store::turns::waiting::{self, Entry};
+use crate::store::{Conn, Stored};
+use crate::units::{DayMinute, Grams, Millilitres, Minutes, PressDate, PressDayId, Zone};
+
+/// What everybody may see of a day.
+#[derive(Debug)]
+pub struct DayFacts {
+    /// Held turns.
+    pub turns: Vec<TurnLine>,
+    /// Tickets.
+    pub tickets: Vec<TicketLine>,
+    /// What was done to its turns together.
+    pub changes: Vec<DayChange>,
+    /// What there is room for; none: it takes no turns.
+    pub left: Option<Room>,
+    /// Minutes that turns hold and that are on offer.
+    pub taken: Minutes,
+    /// Its waiting list, by rank.
+    pub list: Vec<Entry>,
+    /// The rules of its season in force.
+    pub rules: Rules,
+}
+
+impl DayFacts {
+    /// Reads them as of today.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(
+        conn: &mut Conn,
+        day: &PressDay,
+        (today, zone): (PressDate, &Zone),
+        asker: Asker,
+    ) -> Stored<Self> {
+        let open = day.closed_at.is_none() && day.date >= today;
+        let room = DayRoom::read(conn, day, zone, &[]).await?;
+        Ok(Self {
+            turns: day_board::turns(conn, day.id).await?,
+            tickets: day_board::tickets(conn, day.id).await?,
+            changes: day_changes::of_day(conn, day.id).await?,
+            left: open.then(|| room.rooms().room(asker)),
+            taken: room.taken(),
+            list: waiting::of_day(conn, day.id).await?,
+            rules: room.rules,
+        })
+    }
+
+    /// How many are on the waiting list.
+    pub fn waits(&self) -> usize {
+        self.list.iter().filter(|e| e.state.on_list()).count()
+    }
+}
+
+/// What the crew sees of a day besides.
+#[derive(Debug)]
+pub struct CrewDayFacts {
+    /// What everybody may see.
+    pub day: DayFacts,
+    /// Juices of the season that were not wholly poured.
+    pub waiting: Vec<WaitingJuice>,
+    /// Boils lit on the day.
+    pub boils: Vec<BoilLine>,
+}
+
+impl CrewDayFacts {
+    /// Reads them for a day.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(conn: &mut Conn, day: &PressDay, seen: DayFacts) -> Stored<Self> {
+        Ok(Self {
+            day: seen,
+            waiting: day_board::waiting(conn, day.season_id).await?,
+            boils: day_board::boils(conn, day.id).await?,
+        })
+    }
+}
+
+/// What is left of a juice that waits; `None` when its readings do not agree.
+pub fn left_of(juice: &WaitingJuice) -> Option<Grams> {
+    let amount = |n: i64| {
+        if juice.weighed {
+            Amount::Weight(Grams::new(n))
+        } else {
+            Amount::Volume(Millilitres::new(n), juice.temp)
+        }
+    };
+    let measured = Measured {
+        amount: amount(juice.amount),
+        sediment: (juice.sediment > 0).then(|| amount(juice.sediment)),
+        readings: &juice.readings,
+        instrument: juice.instrument,
+        sample: juice.temp,
+        agree_within: AGREE_WITHIN,
+    };
+    juice_left(&measured, juice.drawn).ok()
+}
+
+/// What is not done on a day. A ticket whose loads are all crossed out and a boil that nothing was
+/// poured into leave nothing to do.
+///
+/// # Errors
+/// The store failed.
+pub async fn open_work(conn: &mut Conn, id: PressDayId) -> Stored<OpenWork> {
+    let tickets = day_board::tickets(conn, id).await?;
+    let boils = day_board::boils(conn, id).await?;
+    Ok(OpenWork {
+        tickets: tickets
+            .iter()
+            .filter(|t| t.juices == 0 && (t.loads > 0 || t.crossed_out == 0))
+            .map(|t| t.ticket)
+            .collect(),
+        lots: boils
+            .into_iter()
+            .filter(|b| !b.divided && (b.juices > 0 || b.finished))
+            .map(|b| b.lot)
+            .collect(),
+    })
+}
+
+/// A day as it would be reckoned, with the minutes that its turns hold and whose they are.
+///
+/// # Errors
+/// The store failed.
+pub async fn turns_by_name(
+    conn: &mut Conn,
+    day: &PressDay,
+    zone: &Zone,
+) -> Stored<(Day, Vec<(Span, String)>)> {
+    let reckoned = day_of(day, zone);
+    let turns = day_board::turns(conn, day.id).await?;
+    let held = turns
+        .into_iter()
+        .map(|turn| {
+            let span = Span::kept(&reckoned.clock, turn.start, turn.minutes);
+            (span, turn.name.to_string())
+        })
+        .collect();
+    Ok((reckoned, held))
+}
+
+/// Who comes on a day, in the order in which the day runs, walk-ins last. The store knows clock times
+/// only; on one night of the year an hour of them comes twice.
+///
+/// # Errors
+/// The store failed.
+pub async fn line_of_day(conn: &mut Conn, day: &PressDay, zone: &Zone) -> Stored<Vec<InLine>> {
+    let clock = zone.clock(day.date);
+    let mut line = day_line::of_day(conn, day.id).await?;
+    line.sort_by_key(|one| {
+        one.start
+            .map_or((1, DayMinute::new(0)), |at| (0, clock.kept(at)))
+    });
+    Ok(line)
+}

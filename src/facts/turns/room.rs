@@ -1,0 +1,190 @@
+//! What a press day has room for, as the store has it: for the actions that place turns and for the
+//! pages that show what is free.
+
+use super::learned;
+use crate::calc::boil::pan::Settings;
+use crate::calc::turns::day_room::{Boiling, Held, Room, Rooms, Setup};
+use crate::calc::turns::starts::{Asker, Day, Span};
+use crate::calc::turns::turn_habit::{Habit, enough, figure};
+use crate::store::boil::pans;
+use crate::store::cane::mill;
+use crate::store::season::seasons::{self, Rules};
+use crate::store::turns::press_days::{self, PressDay};
+use crate::store::turns::{offers, standstills, turn};
+use crate::store::{Conn, StoreError, Stored};
+use crate::units::{
+    ClockTime, DayClock, Grams, Millilitres, Minutes, PressDate, SeasonId, TurnId, Zone,
+};
+use std::collections::BTreeMap;
+
+/// A press day as turns are reckoned on it.
+pub fn day_of(day: &PressDay, zone: &Zone) -> Day {
+    Day {
+        clock: zone.clock(day.date),
+        opens: day.opens,
+        closes: day.closes,
+        closed: day.closed_at.is_some(),
+        mill_per_h: day.mill_per_h,
+        changeover: day.changeover,
+    }
+}
+
+/// What happens to juice after the mill, with the pans and vessels in use, a season's rules, and the
+/// juice that its turns have taught to expect.
+///
+/// # Errors
+/// The store failed, or the rules hold a Brix that is none.
+pub async fn boiling(conn: &mut Conn, rules: &Rules, habit: &Habit) -> Stored<Boiling> {
+    let pans: Vec<Settings> = pans::list(conn)
+        .await?
+        .into_iter()
+        .filter(|pan| pan.retired_at.is_none())
+        .map(|pan| pan.settings)
+        .collect();
+    let vessels = mill::vessels(conn)
+        .await?
+        .into_iter()
+        .filter(|vessel| vessel.retired_at.is_none())
+        .map(|vessel| vessel.capacity.get())
+        .sum();
+    Boiling::new(&Setup {
+        juice_pct: figure(habit.juice_pct, rules.juice_pct),
+        juice_turns: enough(habit.juice_pct).map_or(0, |learned| learned.boils),
+        floor_bx: rules.floor_bx,
+        target_bx: rules.target_bx,
+        hold: rules.hold_red,
+        pans: &pans,
+        vessels: Millilitres::new(vessels),
+    })
+    .map_err(|unmet| StoreError::Corrupt {
+        what: "season_rules.floor_bx",
+        found: unmet.sentence,
+    })
+}
+
+/// A press day with what its room is reckoned from.
+#[derive(Debug, Clone)]
+pub struct DayRoom {
+    /// The day.
+    pub day: Day,
+    /// The rules of its season in force.
+    pub rules: Rules,
+    /// What the season's turns have taught.
+    pub habit: Habit,
+    /// What comes after the mill.
+    pub boiling: Boiling,
+    /// Its turns, without those that are about to move, and what is offered to those who wait, and
+    /// when the mill stands.
+    pub held: Vec<Held>,
+}
+
+impl DayRoom {
+    /// Reads a day's turns and offers; turns that move do not stand in their own way. An offer holds
+    /// its minutes until it is answered or noted as run out: whoever does that offers the room to who
+    /// is next, so that no page shows as free what is the next one's by then.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(
+        conn: &mut Conn,
+        day: &PressDay,
+        zone: &Zone,
+        moving: &[TurnId],
+    ) -> Stored<Self> {
+        let turns = turn::held_of_day(conn, day.id).await?;
+        let on_offer = offers::standing_of_day(conn, day.id).await?;
+        let mill_stands = standstills::of_day(conn, day.id).await?;
+        let rules = seasons::rules_in_force(conn, day.season_id).await?;
+        let habit = learned::of_season(conn, day.season_id).await?;
+        let boiling = boiling(conn, &rules, &habit).await?;
+        let day = day_of(day, zone);
+        let clock = day.clock;
+        let turns = turns
+            .iter()
+            .filter(|turn| !moving.contains(&turn.id))
+            .map(|turn| held(&clock, turn.start, turn.minutes, turn.cane));
+        let on_offer = on_offer
+            .iter()
+            .map(|offer| held(&clock, offer.start, offer.minutes, offer.cane));
+        let mill_stands = mill_stands
+            .iter()
+            .map(|mill| held(&clock, mill.start, mill.minutes, Grams::ZERO));
+        Ok(Self {
+            held: turns.chain(on_offer).chain(mill_stands).collect(),
+            day,
+            rules,
+            habit,
+            boiling,
+        })
+    }
+
+    /// As room is reckoned.
+    pub fn rooms(&self) -> Rooms<'_> {
+        Rooms {
+            day: self.day,
+            boiling: &self.boiling,
+            held: &self.held,
+        }
+    }
+
+    /// The minutes that turns, offers and standstills hold.
+    pub fn taken(&self) -> Minutes {
+        Minutes::new(self.held.iter().map(|held| held.span.minutes.get()).sum())
+    }
+}
+
+fn held(clock: &DayClock, start: ClockTime, minutes: Minutes, cane: Grams) -> Held {
+    Held {
+        span: Span::kept(clock, start, minutes),
+        cane,
+    }
+}
+
+/// What each open day of a season has room for, from a date on.
+///
+/// # Errors
+/// The store failed.
+pub async fn of_season(
+    conn: &mut Conn,
+    season: SeasonId,
+    (from, zone): (PressDate, &Zone),
+    asker: Asker,
+) -> Stored<BTreeMap<PressDate, Room>> {
+    let rules = seasons::rules_in_force(conn, season).await?;
+    let habit = learned::of_season(conn, season).await?;
+    let boiling = boiling(conn, &rules, &habit).await?;
+    let turns = turn::held_of_season(conn, season).await?;
+    let on_offer = offers::standing_of_season(conn, season).await?;
+    let mill_stands = standstills::of_season(conn, season).await?;
+    let mut rooms_left = BTreeMap::new();
+    for day in press_days::of_season(conn, season).await? {
+        if day.closed_at.is_some() || day.date < from {
+            continue;
+        }
+        let reckoned = day_of(&day, zone);
+        let turns = turns
+            .iter()
+            .filter(|turn| turn.press_day_id == day.id)
+            .map(|turn| (turn.start, turn.minutes, turn.cane));
+        let on_offer = on_offer
+            .iter()
+            .filter(|offer| offer.press_day_id == day.id)
+            .map(|offer| (offer.start, offer.minutes, offer.cane));
+        let mill_stands = mill_stands
+            .iter()
+            .filter(|mill| mill.press_day_id == day.id)
+            .map(|mill| (mill.start, mill.minutes, Grams::ZERO));
+        let held: Vec<Held> = turns
+            .chain(on_offer)
+            .chain(mill_stands)
+            .map(|(start, minutes, cane)| held(&reckoned.clock, start, minutes, cane))
+            .collect();
+        let rooms = Rooms {
+            day: reckoned,
+            boiling: &boiling,
+            held: &held,
+        };
+        rooms_left.insert(day.date, rooms.room(asker));
+    }
+    Ok(rooms_left)
+}

@@ -1,0 +1,150 @@
+//! One turn with what may still be done with it and what its page says of it.
+
+use super::learned;
+use super::room;
+use crate::calc::Unmet;
+use crate::calc::turns::day_room::Boiling;
+use crate::calc::turns::starts::Asker;
+use crate::calc::turns::turn_cane::Yields;
+use crate::calc::turns::turn_states::When;
+use crate::store::season::seasons;
+use crate::store::turns::press_days::{self, PressDay};
+use crate::store::turns::turn::{self, Turn};
+use crate::store::turns::turn_events::{self, TurnEvent};
+use crate::store::{Conn, Stored};
+use crate::units::{TicketId, UtcSecond, Zone};
+
+/// A turn as its time is looked at.
+pub fn when<'a>(turn: &Turn, zone: &'a Zone, at: UtcSecond) -> When<'a> {
+    When {
+        date: turn.date,
+        start: turn.start,
+        zone,
+        at,
+    }
+}
+
+/// Whether a turn stands and its cane has not come.
+///
+/// # Errors
+/// It was cancelled, or its cane is weighed in.
+pub fn still_to_come(turn: &Turn, ticket: Option<TicketId>) -> Result<(), Unmet> {
+    if !turn.held {
+        return Err(Unmet::new(
+            "cancelled",
+            "This turn was cancelled. Please book another.",
+        ));
+    }
+    if ticket.is_some() {
+        return Err(Unmet::new(
+            "weighed-in",
+            "The cane of this turn is weighed in; the turn stays as it is.",
+        ));
+    }
+    Ok(())
+}
+
+/// What limits moving a turn or giving it up.
+#[derive(Debug, Clone, Copy)]
+pub struct ChangeLimits {
+    /// Its ticket, once the cane is there.
+    pub ticket: Option<TicketId>,
+    /// Members may change it until so many hours before its start.
+    pub cutoff_h: i64,
+}
+
+impl ChangeLimits {
+    /// Reads them for a turn; nothing when its press day is gone, which cannot be.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(conn: &mut Conn, turn: &Turn) -> Stored<Option<Self>> {
+        let Some(day) = press_days::find(conn, turn.press_day_id).await? else {
+            return Ok(None);
+        };
+        Ok(Some(Self {
+            ticket: turn::ticket(conn, turn.id).await?,
+            cutoff_h: seasons::rules_in_force(conn, day.season_id).await?.cutoff_h,
+        }))
+    }
+
+    /// Whether the turn may be moved or given up.
+    ///
+    /// # Errors
+    /// It was cancelled, its cane is weighed in, or, for members, it has begun or the cut-off has
+    /// passed.
+    pub fn allow_change(self, turn: &Turn, zone: &Zone, asker: Asker) -> Result<(), Unmet> {
+        still_to_come(turn, self.ticket)?;
+        if asker.crew {
+            return Ok(());
+        }
+        let when = when(turn, zone, asker.at);
+        if when.begun() {
+            return Err(Unmet::new(
+                "begun",
+                format!(
+                    "This turn began at {} on {}. Please call the crew.",
+                    turn.start.show(),
+                    turn.date.show()
+                ),
+            ));
+        }
+        when.before_cutoff(self.cutoff_h)
+    }
+}
+
+/// What one turn's page is made of.
+#[derive(Debug)]
+pub struct TurnFacts {
+    /// The turn.
+    pub turn: Turn,
+    /// Its press day.
+    pub day: PressDay,
+    /// What limits changing it.
+    pub limits: ChangeLimits,
+    /// What its cane was reckoned with when it was booked.
+    pub yields: Yields,
+    /// What comes after the mill by the rules in force.
+    pub boiling: Boiling,
+    /// What happened to it, in order.
+    pub events: Vec<TurnEvent>,
+}
+
+impl TurnFacts {
+    /// Reads them; nothing when its press day or the season's rules are gone, which cannot be.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(conn: &mut Conn, turn: Turn) -> Stored<Option<Self>> {
+        let Some(day) = press_days::find(conn, turn.press_day_id).await? else {
+            return Ok(None);
+        };
+        // The latest version first: that is the one in force.
+        let versions = seasons::rules_list(conn, day.season_id).await?;
+        let Some(in_force) = versions.first() else {
+            return Ok(None);
+        };
+        let habit = learned::of_season(conn, day.season_id).await?;
+        let when_booked = learned::rules_when_booked(&versions, &turn)?;
+        Ok(Some(Self {
+            limits: ChangeLimits {
+                ticket: turn::ticket(conn, turn.id).await?,
+                cutoff_h: in_force.cutoff_h,
+            },
+            yields: learned::yields_of(&when_booked).kept(turn.row_kg_per_m),
+            boiling: room::boiling(conn, in_force, &habit).await?,
+            events: turn_events::of_turn(conn, turn.id).await?,
+            turn,
+            day,
+        }))
+    }
+}
+
+/// What was said of the amount of cane, said of the day instead: of a turn that moves, only the day
+/// can be chosen anew.
+pub fn said_of_day(unmet: Unmet) -> Unmet {
+    Unmet {
+        at: unmet.at.map(|at| if at == "amount" { "day" } else { at }),
+        ..unmet
+    }
+}

@@ -1,0 +1,122 @@
+//! What happened to each turn: booked, moved, cancelled.
+
+use super::turn::Turn;
+use crate::store::{Conn, StoreError, Stored};
+use crate::units::{ClockTime, MemberId, MemberName, Minutes, PressDate, TurnId, UtcSecond};
+
+/// What happened to a turn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum What {
+    /// It was booked.
+    Made,
+    /// It was put elsewhere.
+    Moved,
+    /// It was given up.
+    Cancelled,
+}
+
+impl What {
+    /// The word the store uses.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Made => "made",
+            Self::Moved => "moved",
+            Self::Cancelled => "cancelled",
+        }
+    }
+
+    fn read(word: String) -> Stored<Self> {
+        [Self::Made, Self::Moved, Self::Cancelled]
+            .into_iter()
+            .find(|what| what.word() == word)
+            .ok_or(StoreError::Corrupt {
+                what: "turn_events.what",
+                found: word,
+            })
+    }
+}
+
+/// One line of a turn's history.
+#[derive(Debug, Clone)]
+pub struct TurnEvent {
+    /// What happened.
+    pub what: What,
+    /// Date it was on afterwards.
+    pub date: PressDate,
+    /// Start afterwards.
+    pub start: ClockTime,
+    /// Minutes afterwards.
+    pub minutes: Minutes,
+    /// Why; empty: not said.
+    pub why: String,
+    /// By whom.
+    pub by: MemberName,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// Adds what happened to a turn, as it stands afterwards.
+pub async fn insert(
+    conn: &mut Conn,
+    turn: &Turn,
+    what: What,
+    why: &str,
+    by: MemberId,
+    at: UtcSecond,
+) -> Stored<()> {
+    let word = what.word();
+    let (minute, again) = (turn.start.minute(), turn.start.again());
+    sqlx::query!(
+        r#"insert into turn_events (turn_id, version, what, start_min, minutes, press_day_id, why, by_id, at,
+        start_again) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)"#,
+        turn.id,
+        turn.version,
+        word,
+        minute,
+        turn.minutes,
+        turn.press_day_id,
+        why,
+        by,
+        at,
+        again
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+struct EventRow {
+    what: String,
+    date: PressDate,
+    start: ClockTime,
+    minutes: Minutes,
+    why: String,
+    by: MemberName,
+    at: UtcSecond,
+}
+
+/// What happened to a turn, in order.
+pub async fn of_turn(conn: &mut Conn, id: TurnId) -> Stored<Vec<TurnEvent>> {
+    let rows = sqlx::query_as!(
+        EventRow,
+        r#"select e.what, d.date as "date: PressDate", e.start_min + 1440 * e.start_again as "start!: ClockTime",
+        e.minutes as "minutes: Minutes", e.why, m.name as "by: MemberName", e.at as "at: UtcSecond"
+        from turn_events e join press_days d on d.id = e.press_day_id join members m on m.id = e.by_id
+        where e.turn_id = ?1 order by e.version"#,
+        id
+    )
+    .fetch_all(conn)
+    .await?;
+    let read = |row: EventRow| {
+        Ok(TurnEvent {
+            what: What::read(row.what)?,
+            date: row.date,
+            start: row.start,
+            minutes: row.minutes,
+            why: row.why,
+            by: row.by,
+            at: row.at,
+        })
+    };
+    rows.into_iter().map(read).collect()
+}
