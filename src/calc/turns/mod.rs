@@ -3,6 +3,7 @@
 
 pub mod day_board;
 pub mod day_room;
+pub mod pan_charges;
 pub mod queue;
 pub mod repack;
 pub mod starts;
