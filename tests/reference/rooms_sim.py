@@ -211,11 +211,15 @@ def refused_rightly(day):
     mill = Mill(day, asked["beside"] + [asked]).run()
     if asked["code"] == "vessels-full":
         return mill.spilt is not None
-    if mill.spilt is not None or mill.late() <= 0:
-        return False
+    return mill.spilt is None and mill.late() > 0
+
+
+def wait_as_said(day):
+    """Whether juice waits as long as a refusal for the pan said."""
+    asked = day["refused"]
+    mill = Mill(day, asked["beside"] + [asked]).run()
     said = said_minutes(asked["said"])
-    worst = [w for w in mill.waits if w > day["hold_min"]]
-    return any(abs(said - wait) <= 6 for wait in worst)
+    return any(abs(said - wait) <= 6 for wait in mill.waits if wait > day["hold_min"])
 
 
 def main(path):
@@ -223,7 +227,7 @@ def main(path):
         days = json.load(file)
     assert len(days) >= 200
     overflows, late, wrong, turns, busy, span = [], [], [], 0, 0.0, 0.0
-    refused = 0
+    refused = waits = other_wait = 0
     for nth, day in enumerate(days):
         turns += len(day["turns"])
         mill = Mill(day, day["turns"]).run()
@@ -239,13 +243,19 @@ def main(path):
         refused += rightly is not None
         if rightly is False:
             wrong.append(nth)
+        elif rightly and day["refused"]["code"] == "pan-full":
+            waits += 1
+            other_wait += not wait_as_said(day)
     assert not overflows, f"vessels overflow: {overflows}"
     assert not late, f"juice is held too long: {late}"
     # Some start is refused on most days, or nothing was tried.
     assert refused >= 60, refused
-    assert not wrong, f"refused for nothing, or another wait was said: {wrong} of {refused}"
+    assert not wrong, f"refused for nothing: {wrong} of {refused}"
+    # Juice that is a few millilitres more or less than a least charge is lit at another time.
+    assert other_wait * 50 <= waits, f"{other_wait} of {waits} waits are not as they were said"
     print(
-        f"{len(days)} days of {turns} turns: no vessel overflows, no juice is late; {refused} refusals are right; "
+        f"{len(days)} days of {turns} turns: no vessel overflows, no juice is late; {refused} refusals are right, "
+        f"{waits - other_wait} of {waits} waits are as they were said; "
         f"the pans burn {busy / span:.2f} of the time from settling to closing"
     )
     return 0
