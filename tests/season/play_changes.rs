@@ -14,7 +14,7 @@ impl Mill {
         let mut snapshot = self.read().await;
         let day = press_days::find(&mut snapshot, id).await.unwrap().unwrap();
         let zone = coop::find(&mut snapshot).await.unwrap().unwrap().zone;
-        let standing = changes::standing(&mut snapshot, day.season_id, day.date)
+        let turns = changes::movable_turns(&mut snapshot, day.season_id, day.date)
             .await
             .unwrap();
         let others = press_days::of_season(&mut snapshot, day.season_id)
@@ -33,7 +33,7 @@ impl Mill {
             },
             _ => {
                 let mut killed: Vec<TurnId> = Vec::new();
-                for turn in &standing {
+                for turn in &turns {
                     if self.chance.of_100(25) {
                         killed.push(turn.id);
                     }

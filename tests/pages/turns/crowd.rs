@@ -11,7 +11,7 @@ use std::time::Duration;
 /// Many more than there are readers.
 const PEOPLE: usize = 128;
 /// Only so that a standstill ends; nothing is said of how long an answer takes.
-const GIVE_UP: Duration = Duration::from_secs(300);
+const GIVE_UP: Duration = Duration::from_mins(5);
 
 #[tokio::test]
 async fn a_hundred_and_twenty_eight_people_open_the_page_that_moves_a_turn_at_once() {

@@ -3,8 +3,8 @@
 use crate::site::{AT, Answer, Browser, TestSite};
 use axum::http::StatusCode;
 use canewright::actions::rounds;
+use canewright::actions::turns::press_days;
 use canewright::actions::turns::turn::{self, NewTurn};
-use canewright::actions::turns::{press_days, waiting as lists};
 use canewright::calc::turns::turn_cane::Told;
 use canewright::store::turns::waiting::{self, NewWaiting};
 use canewright::units::{
