@@ -86,6 +86,22 @@ impl Mill {
         .unwrap()
     }
 
+    /// For the other program.
+    fn written(&self) -> Value {
+        let pan = |(least, most, water): &(i64, i64, i64)| json!({"least_l": least, "most_l": most, "water_l_h": water});
+        json!({
+            "pans": self.pans.iter().map(pan).collect::<Vec<_>>(),
+            "vessels_l": self.vessels,
+            "hold_min": self.hold,
+            "settles_min": 120.min(self.hold / 2),
+            "round_min": 60,
+            "mill_kg_h": self.mill_kg_h,
+            "juice_pct": self.juice_pct,
+            "floor_bx": 12,
+            "target_bx": 78,
+        })
+    }
+
     fn day(&self) -> Day {
         let zone = Zone::parse("America/Chicago").unwrap();
         Day {
@@ -173,21 +189,10 @@ fn filled(numbers: &mut Numbers) -> Value {
         }
     }
     held.sort_by_key(|turn| turn.span.start);
-    json!({
-        "pans": mill.pans.iter().map(|(least, most, water)| json!({
-            "least_l": least, "most_l": most, "water_l_h": water,
-        })).collect::<Vec<_>>(),
-        "vessels_l": mill.vessels,
-        "hold_min": mill.hold,
-        "settles_min": 120.min(mill.hold / 2),
-        "round_min": 60,
-        "mill_kg_h": mill.mill_kg_h,
-        "juice_pct": mill.juice_pct,
-        "floor_bx": 12,
-        "target_bx": 78,
-        "turns": held.iter().map(turn).collect::<Vec<_>>(),
-        "refused": refused,
-    })
+    let mut written = mill.written();
+    written["turns"] = held.iter().map(turn).collect();
+    written["refused"] = refused;
+    written
 }
 
 #[test]
