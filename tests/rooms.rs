@@ -43,7 +43,7 @@ struct Mill {
     pans: Vec<(i64, i64, i64)>,
     vessels: Vec<i64>,
     hold: i64,
-    mill_kg_h: i64,
+    presses_kg_h: i64,
     changeover: i64,
     juice_pct: i64,
 }
@@ -65,7 +65,7 @@ impl Mill {
             pans,
             vessels,
             hold: numbers.one_of(&[240, 300, 360]),
-            mill_kg_h: numbers.between(250, 900),
+            presses_kg_h: numbers.between(250, 900),
             changeover: numbers.one_of(&[5, 10, 15]),
             juice_pct: numbers.between(40, 50),
         }
@@ -95,7 +95,7 @@ impl Mill {
             "hold_min": self.hold,
             "settles_min": 120.min(self.hold / 2),
             "round_min": 60,
-            "mill_kg_h": self.mill_kg_h,
+            "mill_kg_h": self.presses_kg_h,
             "juice_pct": self.juice_pct,
             "floor_bx": 12,
             "target_bx": 78,
@@ -109,7 +109,7 @@ impl Mill {
             opens: MinuteOfDay::new(420).unwrap(),
             closes: MinuteOfDay::new(1020).unwrap(),
             closed: false,
-            mill_per_h: Grams::new(self.mill_kg_h * 1000),
+            mill_per_h: Grams::new(self.presses_kg_h * 1000),
             changeover: Minutes::new(self.changeover),
         }
     }

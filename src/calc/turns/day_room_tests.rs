@@ -1,8 +1,9 @@
 //! Tests of `day_room`.
 
 use super::*;
+use crate::calc::boil::pan::Settings;
 use crate::calc::physics::energy::Fuel;
-use crate::units::{MinuteOfDay, PressDate, SquareMetres, UtcSecond, Zone};
+use crate::units::{Millilitres, MinuteOfDay, PressDate, SquareMetres, UtcSecond, Zone};
 use proptest::prelude::*;
 
 const BEFORE: Asker = Asker {

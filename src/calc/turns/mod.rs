@@ -2,6 +2,7 @@
 //! waits, and how they move together.
 
 pub mod day_board;
+mod day_boiling;
 pub mod day_room;
 pub mod pan_charges;
 pub mod queue;
