@@ -17,6 +17,7 @@ CHECKS = [
     ("apportion_again.py", ["shares/largest_remainder.csv"]),
     ("calendar_read.py", ["calendar/*.ics"]),
     ("queue_sim.py", ["queue/*.csv"]),
+    ("rooms_sim.py", ["rooms/days.json"]),
     ("qr_read.py", ["qr/*.svg"]),
     ("compose_check.py", []),
     ("mail.py", []),  # has our program send letters

@@ -56,7 +56,12 @@ pub async fn book(act: &Act, day: PressDayId, new: NewTurn) -> Done<TurnId> {
     let (member, estimate) = expected(act, &mut tx, &room, new.member, told).await?;
     let units = own_units(act, &mut tx).await?;
     let clock = room.day.clock;
-    let span = placed(&room, (estimate.cane, new.start), units, asker(act))?;
+    let span = placed(
+        &room,
+        (member.id, estimate.cane, new.start),
+        units,
+        asker(act),
+    )?;
     let whose = (member.id, member.name);
     let turn = new_turn(act, &day, whose, estimate, (&clock, span));
     add(act, &mut tx, &turn, (&clock, span), "").await?;
@@ -91,7 +96,13 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
     // The turn does not stand in its own way.
     let room = DayRoom::read(&mut tx, &day, &zone, &[id]).await?;
     let clock = room.day.clock;
-    let span = placed(&room, (before.cane, to.start), units, asker(act)).map_err(said_of_day)?;
+    let span = placed(
+        &room,
+        (before.member_id, before.cane, to.start),
+        units,
+        asker(act),
+    )
+    .map_err(said_of_day)?;
     let after = Turn {
         press_day_id: day.id,
         start: clock.time(span.start),

@@ -3,25 +3,24 @@
 
 use crate::actions::{Act, Done};
 use crate::calc::Unmet;
-use crate::calc::turns::day_room::Wanted;
 use crate::calc::turns::starts::{Asker, Span};
 use crate::facts::turns::room::DayRoom;
 use crate::store::WriteTx;
 use crate::store::turns::turn::{self, Turn};
 use crate::store::turns::turn_events::{self, What};
-use crate::units::{ClockTyped, DayClock, Grams, Units};
+use crate::units::{ClockTyped, DayClock, Grams, MemberId, Units};
 
 /// The minutes for that much cane from that start, if they may stand there among the turns held.
 pub(super) fn placed(
     room: &DayRoom,
-    (cane, start): (Grams, ClockTyped),
+    (member, cane, start): (MemberId, Grams, ClockTyped),
     units: Units,
     asker: Asker,
 ) -> Result<Span, Unmet> {
     let rooms = room.rooms();
     let start = rooms.day.find(start)?;
     let minutes = rooms.day.minutes_for(cane, units)?;
-    rooms.place(Wanted { minutes, cane }, start, asker)
+    rooms.place(room.wanted(member, minutes, cane), start, asker)
 }
 
 /// Takes the minutes that a turn holds.

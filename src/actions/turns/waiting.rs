@@ -9,7 +9,6 @@ use super::offering::{
 use super::turn_new;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
-use crate::calc::turns::day_room::Wanted;
 use crate::calc::turns::starts::{Asker, Span};
 use crate::calc::turns::turn_cane::Told;
 use crate::calc::turns::waiting::{Answer, Step};
@@ -48,7 +47,7 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
     let told = (new.told, new.corrected, new.sure);
     let (member, estimate) = turn_new::expected(act, &mut tx, &room, new.member, told).await?;
     let units = own_units(act, &mut tx).await?;
-    may_join(&room, (estimate.cane, units), day.date, act.at)?;
+    may_join(&room, (member.id, estimate.cane), units, (day.date, act.at))?;
     let list = waiting::of_day(&mut tx, day.id).await?;
     if let Some((place, entry)) = list
         .iter()
@@ -88,9 +87,9 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
 /// Whether one may wait: the day is open and not over, the cane fits into it, and no start is free.
 fn may_join(
     room: &DayRoom,
-    (cane, units): (Grams, Units),
-    date: PressDate,
-    at: UtcSecond,
+    (member, cane): (MemberId, Grams),
+    units: Units,
+    (date, at): (PressDate, UtcSecond),
 ) -> Result<(), Unmet> {
     let rooms = room.rooms();
     let date = date.show();
@@ -109,7 +108,8 @@ fn may_join(
     }
     let minutes = rooms.day.minutes_for(cane, units)?;
     let asker = Asker { at, crew: false };
-    match rooms.free(Wanted { minutes, cane }, asker).starts.first() {
+    let wanted = room.wanted(member, minutes, cane);
+    match rooms.free(wanted, asker).starts.first() {
         Some(start) => stop(
             "room-free",
             format!(

@@ -45,7 +45,12 @@ pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Do
         }
     }
     let room = DayRoom::read(&mut tx, &day, &zone, &[]).await?;
-    let span = placed(&room, (entry.cane, start), units, asker(act))?;
+    let span = placed(
+        &room,
+        (entry.member_id, entry.cane, start),
+        units,
+        asker(act),
+    )?;
     let clock = room.day.clock;
     let event = format!("out of order: {why}");
     let turn = made(act, &mut tx, &entry, (&clock, span), &event).await?;

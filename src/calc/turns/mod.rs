@@ -2,7 +2,9 @@
 //! waits, and how they move together.
 
 pub mod day_board;
+mod day_boiling;
 pub mod day_room;
+pub mod pan_charges;
 pub mod queue;
 pub mod repack;
 pub mod starts;

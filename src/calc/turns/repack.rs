@@ -60,7 +60,7 @@ pub struct Queued {
 pub fn repack(rooms: &Rooms<'_>, queue: &[Queued], before: &[Held]) -> Vec<Option<DayMinute>> {
     let mut held = rooms.held.to_vec();
     let stood: Vec<Held> = held.iter().chain(before).copied().collect();
-    let heeds_pan = rooms.boiling.takes(&stood).is_ok();
+    let heeds_pan = rooms.takes(&stood).is_ok();
     let mut after = rooms.day.begins();
     let mut starts = Vec::with_capacity(queue.len());
     for turn in queue {
@@ -92,6 +92,7 @@ fn first_fit(
                 minutes,
             },
             cane: turn.wanted.cane,
+            pools: turn.wanted.pools,
         })
         .find(|one| {
             let clear = !held.iter().any(|other| other.span.overlaps(one.span));
@@ -104,7 +105,7 @@ const STEP: usize = 5;
 
 fn takes_too(rooms: &Rooms<'_>, held: &[Held], one: Held) -> bool {
     let all: Vec<Held> = held.iter().copied().chain([one]).collect();
-    rooms.boiling.takes(&all).is_ok()
+    rooms.takes(&all).is_ok()
 }
 
 /// The next full five minutes.

@@ -30,7 +30,7 @@ fn boiling(pans: &[Settings]) -> Boiling {
         target_bx: 78.0,
         hold: Minutes::new(300),
         pans,
-        vessels: Millilitres::ZERO,
+        vessels: &[],
     })
     .unwrap()
 }
@@ -57,6 +57,7 @@ fn held(start: i64, minutes: i64, kg: i64) -> Held {
     Held {
         span: span(start, minutes),
         cane: Grams::new(kg * 1000),
+        pools: true,
     }
 }
 
@@ -65,6 +66,7 @@ fn queued(one: Held, not_before: i64) -> Queued {
         wanted: Wanted {
             minutes: one.span.minutes,
             cane: one.cane,
+            pools: one.pools,
         },
         not_before: DayMinute::new(not_before),
     }
@@ -145,13 +147,14 @@ fn the_pan_is_heeded_unless_the_day_was_too_much_for_it_already() {
         boiling: &boiling,
         held: &[],
     };
-    // 950 kg are some 107 gal of juice: the pan takes 22 gal an hour, and 110 gal may wait.
-    let turns = [held(420, 140, 950), held(560, 140, 950)];
+    // 850 kg are some 95 gal of juice, a charge that takes the pan four hours and a half: the next
+    // straight behind it would wait for six.
+    let turns = [held(420, 140, 850), held(560, 140, 850)];
     let queue = turns.map(|turn| queued(turn, 420));
     let fresh = starts(&rooms, &queue, &[]);
     assert_eq!(fresh[0], Some(420));
     assert!(fresh[1].is_some_and(|start| start > 560), "{fresh:?}");
-    assert!(boiling.takes(&turns).is_err());
+    assert!(rooms.takes(&turns).is_err());
     assert_eq!(starts(&rooms, &queue, &turns), [Some(420), Some(560)]);
 }
 
@@ -188,8 +191,8 @@ proptest! {
                 stands.push(one);
             }
         }
-        let heeds = boiling.takes(&stands).is_ok();
         let rooms = Rooms { day: day(), boiling: &boiling, held: &stands };
+        let heeds = rooms.takes(&stands).is_ok();
         let queue: Vec<Queued> = turns
             .iter()
             .map(|(fives, kg, five)| queued(held(0, fives * 5, *kg), 400 + five * 5))
@@ -203,12 +206,13 @@ proptest! {
                 let one = Held {
                     span: Span { start: DayMinute::new(start), minutes: turn.wanted.minutes },
                     cane: turn.wanted.cane,
+                    pools: true,
                 };
                 let mut with = all.clone();
                 with.push(one);
                 one.span.end() <= 1020
                     && !all.iter().any(|h| h.span.overlaps(one.span))
-                    && (!heeds || boiling.takes(&with).is_ok())
+                    && (!heeds || rooms.takes(&with).is_ok())
             };
             let earliest = (420..1020)
                 .step_by(5)
@@ -216,7 +220,7 @@ proptest! {
             prop_assert_eq!(start.map(DayMinute::get), earliest);
             if let Some(start) = start {
                 let span = Span { start: *start, minutes: turn.wanted.minutes };
-                all.push(Held { span, cane: turn.wanted.cane });
+                all.push(Held { span, cane: turn.wanted.cane, pools: true });
                 after = span.end();
             }
         }

@@ -156,6 +156,8 @@ pub struct Waiter {
     pub state: State,
     /// Cane to expect.
     pub cane: Grams,
+    /// Whether its juice may be boiled together with that of others.
+    pub pools: bool,
     /// Whether it is asked at all: not while an offer stands.
     pub free: bool,
     /// Minutes that it declined, or that were withdrawn from it.
@@ -207,10 +209,16 @@ pub fn allot(
         at: ends_at,
         crew: false,
     };
-    let starts = |rooms: Rooms<'_>, cane: Grams| {
+    let starts = |rooms: Rooms<'_>, waiter: &Waiter| {
+        let (cane, pools) = (waiter.cane, waiter.pools);
         // Longer than the day: there is no start for it.
         let minutes = rooms.day.minutes_for(cane, Units::Metric).ok()?;
-        Some((minutes, rooms.free(Wanted { minutes, cane }, asker).starts))
+        let wanted = Wanted {
+            minutes,
+            cane,
+            pools,
+        };
+        Some((minutes, rooms.free(wanted, asker).starts))
     };
     let mut held = rooms.held.to_vec();
     let mut out = Vec::new();
@@ -220,7 +228,7 @@ pub fn allot(
         let known = match (waiter.state, before) {
             (State::Declined, None) => continue,
             (State::Declined, Some(before)) => {
-                starts(before, waiter.cane).map_or_else(Vec::new, |(_, starts)| starts)
+                starts(before, waiter).map_or_else(Vec::new, |(_, starts)| starts)
             }
             _ => Vec::new(),
         };
@@ -228,7 +236,7 @@ pub fn allot(
             held: &held,
             ..rooms
         };
-        let Some((minutes, free)) = starts(left, waiter.cane).filter(|_| waiter.free) else {
+        let Some((minutes, free)) = starts(left, waiter).filter(|_| waiter.free) else {
             continue;
         };
         let span = free
@@ -240,6 +248,7 @@ pub fn allot(
             held.push(Held {
                 span,
                 cane: waiter.cane,
+                pools: waiter.pools,
             });
             out.push(Allotted { index, span });
         }

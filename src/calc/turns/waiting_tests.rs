@@ -33,7 +33,7 @@ fn boiling(pans: &[Settings]) -> Boiling {
         target_bx: 78.0,
         hold: Minutes::new(120),
         pans,
-        vessels: Millilitres::ZERO,
+        vessels: &[],
     })
     .unwrap()
 }
@@ -53,6 +53,7 @@ fn waits(pounds: i64) -> Waiter {
     Waiter {
         state: State::Waiting,
         cane: lb(pounds),
+        pools: true,
         free: true,
         barred: Vec::new(),
     }
@@ -76,6 +77,7 @@ fn held(start: i64, minutes: i64) -> Held {
     Held {
         span: span(start, minutes),
         cane: lb((minutes - 10).max(1) * 500 / 60),
+        pools: true,
     }
 }
 
@@ -285,7 +287,7 @@ proptest! {
         }
         let ends_at = day().clock.instant(DayMinute::new(ends));
         let asker = Asker { at: ends_at, crew: false };
-        let fitted = boiling.takes(&left).is_ok();
+        let fitted = boiling.takes(day().mill_per_h, &left).is_ok();
         let out = allot(rooms(&boiling, &left), Some(rooms(&boiling, &turns)), &list, ends_at);
         let mut holding = left.clone();
         let mut offered = out.iter();
@@ -294,7 +296,7 @@ proptest! {
         for index in order(&states) {
             let waiter = &list[index];
             let Ok(minutes) = day().minutes_for(waiter.cane, Units::Us) else { continue };
-            let wanted = Wanted { minutes, cane: waiter.cane };
+            let wanted = Wanted { minutes, cane: waiter.cane, pools: true };
             let mut could = rooms(&boiling, &holding).free(wanted, asker).starts;
             could.retain(|s| !waiter.barred.iter().any(|b| b.overlaps(Span { start: *s, minutes })));
             if waiter.state == State::Declined {
@@ -308,17 +310,17 @@ proptest! {
                     prop_assert!(holding.iter().all(|h| !h.span.overlaps(a.span)));
                     prop_assert!(a.span.start.get() >= 420 && a.span.end() <= 720);
                     prop_assert!(day().clock.instant(a.span.start) > ends_at);
-                    holding.push(Held { span: a.span, cane: waiter.cane });
+                    holding.push(Held { span: a.span, cane: waiter.cane, pools: true });
                     next = offered.next();
                 }
             }
         }
         prop_assert!(next.is_none(), "offered to somebody who is not asked");
-        prop_assert!(!fitted || boiling.takes(&holding).is_ok());
+        prop_assert!(!fitted || boiling.takes(day().mill_per_h, &holding).is_ok());
         for waiter in list.iter().filter(|w| w.state == State::Waiting && w.barred.is_empty()) {
             let has = out.iter().any(|a| std::ptr::eq(&raw const list[a.index], waiter));
             let Ok(minutes) = day().minutes_for(waiter.cane, Units::Us) else { continue };
-            let free = rooms(&boiling, &holding).free(Wanted { minutes, cane: waiter.cane }, asker);
+            let free = rooms(&boiling, &holding).free(Wanted { minutes, cane: waiter.cane, pools: true }, asker);
             prop_assert!(has || free.starts.is_empty());
         }
     }

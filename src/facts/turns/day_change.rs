@@ -152,6 +152,7 @@ fn starts(of: &DayAt<'_>, queue: &Queue, room: &DayRoom, wish: &Wish) -> Vec<Opt
         .map(|(turn, queued)| Held {
             span: Span::kept(&clock, turn.start, turn.minutes),
             cane: queued.wanted.cane,
+            pools: queued.wanted.pools,
         })
         .collect();
     let rooms = room.rooms();

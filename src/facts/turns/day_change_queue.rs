@@ -93,6 +93,7 @@ fn as_it_is(turn: &MovableTurn, not_before: DayMinute) -> (MovableTurn, Queued) 
     let wanted = Wanted {
         minutes: turn.minutes,
         cane: turn.cane,
+        pools: turn.pools,
     };
     (turn.clone(), Queued { wanted, not_before })
 }
@@ -106,6 +107,7 @@ fn on_day(turn: &MovableTurn, target: &Day, not_before: DayMinute) -> (MovableTu
     let wanted = Wanted {
         minutes,
         cane: turn.cane,
+        pools: turn.pools,
     };
     (turn.clone(), Queued { wanted, not_before })
 }

@@ -3,19 +3,20 @@
 
 use super::turn_habit;
 use crate::calc::boil::pan::Settings;
-use crate::calc::turns::day_room::{Boiling, Held, Room, Rooms, Setup};
+use crate::calc::turns::day_room::{Boiling, Held, Room, Rooms, Setup, Wanted};
 use crate::calc::turns::starts::{Asker, Day, Span};
 use crate::calc::turns::turn_habit::{Habit, enough, figure};
 use crate::store::boil::pans;
 use crate::store::cane::mill;
+use crate::store::people::members;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::{offers, standstills, turn};
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{
-    ClockTime, DayClock, Grams, Millilitres, Minutes, PressDate, SeasonId, TurnId, Zone,
+    ClockTime, DayClock, Grams, MemberId, Millilitres, Minutes, PressDate, SeasonId, TurnId, Zone,
 };
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A press day as turns are reckoned on it.
 pub fn day_of(day: &PressDay, zone: &Zone) -> Day {
@@ -41,12 +42,12 @@ pub async fn boiling(conn: &mut Conn, rules: &Rules, habit: &Habit) -> Stored<Bo
         .filter(|pan| pan.retired_at.is_none())
         .map(|pan| pan.settings)
         .collect();
-    let vessels = mill::vessels(conn)
+    let vessels: Vec<Millilitres> = mill::vessels(conn)
         .await?
         .into_iter()
         .filter(|vessel| vessel.retired_at.is_none())
-        .map(|vessel| vessel.capacity.get())
-        .sum();
+        .map(|vessel| vessel.capacity)
+        .collect();
     Boiling::new(&Setup {
         juice_pct: figure(habit.juice_pct, rules.juice_pct),
         juice_turns: enough(habit.juice_pct).map_or(0, |learned| learned.boils),
@@ -54,7 +55,7 @@ pub async fn boiling(conn: &mut Conn, rules: &Rules, habit: &Habit) -> Stored<Bo
         target_bx: rules.target_bx,
         hold: rules.hold_red,
         pans: &pans,
-        vessels: Millilitres::new(vessels),
+        vessels: &vessels,
     })
     .map_err(|unmet| StoreError::Corrupt {
         what: "season_rules.floor_bx",
@@ -76,6 +77,8 @@ pub struct DayRoom {
     /// Its turns, without those that are about to move, and what is offered to those who wait, and
     /// when the mill stands.
     pub held: Vec<Held>,
+    /// The members whose juice is boiled alone.
+    pub alone: BTreeSet<MemberId>,
 }
 
 impl DayRoom {
@@ -97,24 +100,30 @@ impl DayRoom {
         let rules = seasons::rules_in_force(conn, day.season_id).await?;
         let habit = turn_habit::of_season(conn, day.season_id).await?;
         let boiling = boiling(conn, &rules, &habit).await?;
+        let alone = members::who_boil_alone(conn).await?;
         let day = day_of(day, zone);
         let clock = day.clock;
         let turns = turns
             .iter()
             .filter(|turn| !moving.contains(&turn.id))
-            .map(|turn| held(&clock, turn.start, turn.minutes, turn.cane));
-        let on_offer = on_offer
-            .iter()
-            .map(|offer| held(&clock, offer.start, offer.minutes, offer.cane));
+            .map(|turn| {
+                let pools = !alone.contains(&turn.member_id);
+                held(&clock, (turn.start, turn.minutes), (turn.cane, pools))
+            });
+        let on_offer = on_offer.iter().map(|offer| {
+            let pools = !alone.contains(&offer.member_id);
+            held(&clock, (offer.start, offer.minutes), (offer.cane, pools))
+        });
         let mill_stands = mill_stands
             .iter()
-            .map(|mill| held(&clock, mill.start, mill.minutes, Grams::ZERO));
+            .map(|mill| held(&clock, (mill.start, mill.minutes), (Grams::ZERO, true)));
         Ok(Self {
             held: turns.chain(on_offer).chain(mill_stands).collect(),
             day,
             rules,
             habit,
             boiling,
+            alone,
         })
     }
 
@@ -127,16 +136,30 @@ impl DayRoom {
         }
     }
 
+    /// A turn of a member, as it is wanted.
+    pub fn wanted(&self, member: MemberId, minutes: Minutes, cane: Grams) -> Wanted {
+        Wanted {
+            minutes,
+            cane,
+            pools: !self.alone.contains(&member),
+        }
+    }
+
     /// The minutes that turns, offers and standstills hold.
     pub fn taken(&self) -> Minutes {
         Minutes::new(self.held.iter().map(|held| held.span.minutes.get()).sum())
     }
 }
 
-fn held(clock: &DayClock, start: ClockTime, minutes: Minutes, cane: Grams) -> Held {
+fn held(
+    clock: &DayClock,
+    (start, minutes): (ClockTime, Minutes),
+    (cane, pools): (Grams, bool),
+) -> Held {
     Held {
         span: Span::kept(clock, start, minutes),
         cane,
+        pools,
     }
 }
 
@@ -156,6 +179,7 @@ pub async fn of_season(
     let turns = turn::held_of_season(conn, season).await?;
     let on_offer = offers::standing_of_season(conn, season).await?;
     let mill_stands = standstills::of_season(conn, season).await?;
+    let alone = members::who_boil_alone(conn).await?;
     let mut rooms_left = BTreeMap::new();
     for day in press_days::of_season(conn, season).await? {
         if day.closed_at.is_some() || day.date < from {
@@ -165,19 +189,25 @@ pub async fn of_season(
         let turns = turns
             .iter()
             .filter(|turn| turn.press_day_id == day.id)
-            .map(|turn| (turn.start, turn.minutes, turn.cane));
+            .map(|turn| {
+                let pools = !alone.contains(&turn.member_id);
+                ((turn.start, turn.minutes), (turn.cane, pools))
+            });
         let on_offer = on_offer
             .iter()
             .filter(|offer| offer.press_day_id == day.id)
-            .map(|offer| (offer.start, offer.minutes, offer.cane));
+            .map(|offer| {
+                let pools = !alone.contains(&offer.member_id);
+                ((offer.start, offer.minutes), (offer.cane, pools))
+            });
         let mill_stands = mill_stands
             .iter()
             .filter(|mill| mill.press_day_id == day.id)
-            .map(|mill| (mill.start, mill.minutes, Grams::ZERO));
+            .map(|mill| ((mill.start, mill.minutes), (Grams::ZERO, true)));
         let held: Vec<Held> = turns
             .chain(on_offer)
             .chain(mill_stands)
-            .map(|(start, minutes, cane)| held(&reckoned.clock, start, minutes, cane))
+            .map(|(place, juice)| held(&reckoned.clock, place, juice))
             .collect();
         let rooms = Rooms {
             day: reckoned,

@@ -2,9 +2,9 @@
 
 use super::room::DayRoom;
 use crate::calc::Unmet;
-use crate::calc::turns::day_room::Wanted;
 use crate::calc::turns::starts::{Asker, Span, offered};
 use crate::calc::turns::waiting::{Answer, State, Waiter, order, place_words};
+use crate::store::people::members;
 use crate::store::turns::offers::{self, Offer};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::waiting::{self, Entry};
@@ -73,11 +73,13 @@ pub async fn waiters(
     clock: &DayClock,
 ) -> Stored<Vec<Waiter>> {
     let made = offers::of_day(conn, day).await?;
+    let alone = members::who_boil_alone(conn).await?;
     let of = |entry: &Entry| {
         let own = || made.iter().filter(|offer| offer.waiting_id == entry.id);
         Waiter {
             state: entry.state,
             cane: entry.cane,
+            pools: !alone.contains(&entry.member_id),
             free: !entry.gone && own().all(|offer| offer.answer.is_some()),
             barred: own()
                 .filter(|o| matches!(o.answer, Some(Answer::Declined | Answer::Withdrawn)))
@@ -141,9 +143,12 @@ pub async fn starts_out_of_order(
         .collect();
     room.held.retain(|held| !on_offer.contains(&held.span));
     let asker = Asker { at, crew: true };
-    let cane = of.entry.cane;
+    let (member, cane) = (of.entry.member_id, of.entry.cane);
     Ok(room.day.minutes_for(cane, units).map_or_else(
         |_| Vec::new(),
-        |minutes| offered(&room.rooms().free(Wanted { minutes, cane }, asker).starts),
+        |minutes| {
+            let wanted = room.wanted(member, minutes, cane);
+            offered(&room.rooms().free(wanted, asker).starts)
+        },
     ))
 }

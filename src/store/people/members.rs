@@ -2,6 +2,7 @@
 
 use crate::store::{Conn, Stored, one_row};
 use crate::units::{Email, Grams, MemberId, MemberName, Phone, Role, Units, UtcSecond};
+use std::collections::BTreeSet;
 
 /// A member's card.
 #[derive(Debug, Clone)]
@@ -77,6 +78,14 @@ pub async fn list(conn: &mut Conn) -> Stored<Vec<MemberLine>> {
     )
     .fetch_all(conn)
     .await?)
+}
+
+/// The members whose juice is boiled alone.
+pub async fn who_boil_alone(conn: &mut Conn) -> Stored<BTreeSet<MemberId>> {
+    let alone = sqlx::query_scalar!(r#"select id as "id: MemberId" from members where pools = 0"#)
+        .fetch_all(conn)
+        .await?;
+    Ok(alone.into_iter().collect())
 }
 
 /// The next free running number.

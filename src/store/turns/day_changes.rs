@@ -20,6 +20,8 @@ pub struct MovableTurn {
     pub member_id: MemberId,
     /// Name.
     pub member: MemberName,
+    /// Whether the member's juice may be boiled together with that of others.
+    pub pools: bool,
     /// Telephone.
     pub phone: Phone,
     /// Its start.
@@ -45,7 +47,7 @@ pub async fn movable_turns(
     Ok(sqlx::query_as!(
         MovableTurn,
         r#"select b.id as "id: TurnId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
-        b.member_id as "member_id: MemberId", m.name as "member: MemberName", m.phone as "phone: Phone",
+        b.member_id as "member_id: MemberId", m.name as "member: MemberName", m.pools as "pools: bool", m.phone as "phone: Phone",
         b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes",
         b.cane_g as "cane: Grams", t.id as "ticket_id?: TicketId",
         exists (select 1 from juices j where j.ticket_id = t.id) as "pressed!: bool",

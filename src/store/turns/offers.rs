@@ -147,6 +147,8 @@ pub async fn standing_of_member(
 pub struct SeasonOffer {
     /// Its press day.
     pub press_day_id: PressDayId,
+    /// Whom it is made to.
+    pub member_id: MemberId,
     /// Its start.
     pub start: ClockTime,
     /// Pressing and change-over.
@@ -159,7 +161,7 @@ pub struct SeasonOffer {
 pub async fn standing_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<SeasonOffer>> {
     Ok(sqlx::query_as!(
         SeasonOffer,
-        r#"select w.press_day_id as "press_day_id: PressDayId", o.start_min + 1440 * o.start_again as "start!: ClockTime",
+        r#"select w.press_day_id as "press_day_id: PressDayId", w.member_id as "member_id: MemberId", o.start_min + 1440 * o.start_again as "start!: ClockTime",
         o.minutes as "minutes: Minutes", w.cane_g as "cane: Grams"
         from offers o join waiting w on w.id = o.waiting_id join press_days d on d.id = w.press_day_id
         where d.season_id = ?1 and o.answer is null"#,

@@ -166,6 +166,8 @@ pub async fn held_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<HeldTur
 pub struct SeasonTurn {
     /// Its press day.
     pub press_day_id: PressDayId,
+    /// Whose it is.
+    pub member_id: MemberId,
     /// Its start.
     pub start: ClockTime,
     /// Pressing and change-over.
@@ -178,7 +180,7 @@ pub struct SeasonTurn {
 pub async fn held_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<SeasonTurn>> {
     Ok(sqlx::query_as!(
         SeasonTurn,
-        r#"select b.press_day_id as "press_day_id: PressDayId", b.start_min + 1440 * b.start_again as "start!: ClockTime",
+        r#"select b.press_day_id as "press_day_id: PressDayId", b.member_id as "member_id: MemberId", b.start_min + 1440 * b.start_again as "start!: ClockTime",
         b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams"
         from turns b join press_days d on d.id = b.press_day_id
         where d.season_id = ?1 and b.state = 'held' order by d.date, b.start_min, b.start_again"#,

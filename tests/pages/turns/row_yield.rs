@@ -179,6 +179,11 @@ async fn a_new_season_starts_from_the_last_for_estimates_room_and_pace() {
         ("efficiency", "40"),
     ];
     ruth.fills("/mill/pans/new", &pan).await.taken();
+    // Each small juice stands in a vessel of its own until the pan is lit.
+    for n in 1..=9 {
+        let tub = [("vessel_name", &*format!("Tub {n}")), ("capacity", "20")];
+        ruth.fills("/mill/vessels/new", &tub).await.taken();
+    }
     ruth.fills("/seasons", &[("year", "2027")]).await.taken();
     let day = [
         ("date", "2027-09-18"),

@@ -8,7 +8,6 @@ use super::asked::{asker, day_of_path, status, today};
 use crate::actions::turns::turn as actions;
 use crate::actions::turns::waiting;
 use crate::actions::{Act, Stop};
-use crate::calc::turns::day_room::Wanted;
 use crate::calc::turns::turn_cane::{Expected, FAR_FROM_TOLD};
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn::{ChangeLimits, TurnFacts, said_of_day};
@@ -173,8 +172,9 @@ fn offer(
     let yields = turn_habit::yields_now(&room.rules, &room.habit);
     let expected = Expected::reckon(cane.told, yields, cane.corrected, cane.sure, units)?;
     let minutes = rooms.day.minutes_for(expected.cane, units)?;
+    let wanted = room.wanted(cane.member, minutes, expected.cane);
     let cane = expected.cane;
-    let free = rooms.free(Wanted { minutes, cane }, asker(visit, me));
+    let free = rooms.free(wanted, asker(visit, me));
     let tapped = ClockTyped::parse(sheet.typed("start")).ok();
     Ok(Offer {
         cane: expected.words(yields, units),
@@ -362,7 +362,8 @@ async fn move_page(
         let cane = turn.cane;
         match rooms.day.minutes_for(cane, visit.units()) {
             Ok(minutes) => {
-                let free = rooms.free(Wanted { minutes, cane }, asker(visit, me));
+                let wanted = room.wanted(turn.member_id, minutes, cane);
+                let free = rooms.free(wanted, asker(visit, me));
                 let tapped = ClockTyped::parse(sheet.typed("start")).ok();
                 let clock = rooms.day.clock;
                 starts = Some(Starts::new(visit, &clock, minutes, (&free, tapped)));
