@@ -258,7 +258,6 @@ pub(super) fn reading_words(r: &ReadingRow, visit: &Visit) -> Result<String, Pag
 
 /// The finish of the day in the largest type, and how it came about.
 pub(super) struct Big {
-    pub temp: String,
     pub out_by: String,
     pub how: String,
     pub least: String,
@@ -282,7 +281,6 @@ pub(super) fn big(day: &FinishOfDay, target: f64, units: Units) -> Big {
         }
     };
     Big {
-        temp: finish.temp.show(units),
         out_by: format!(
             "± {}, which is ± {:.1} °Bx",
             finish.plus_minus.show(units),
