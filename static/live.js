@@ -15,7 +15,15 @@
       // What has not changed stays, so that nothing jumps under a finger or is read out twice.
       if (text !== shown) {
         const open = [...live.querySelectorAll("details")].map((d) => d.open);
-        live.innerHTML = text;
+        const fresh = document.createElement("template");
+        fresh.innerHTML = text;
+        const [before, after] = [[...live.children], [...fresh.content.children]];
+        // A probe's seconds change each time: they must not have the call beside them read out again.
+        if (before.length === after.length) {
+          after.forEach((part, n) => { if (part.outerHTML !== before[n].outerHTML) before[n].replaceWith(part); });
+        } else {
+          live.replaceChildren(...after);
+        }
         live.querySelectorAll("details").forEach((d, n) => { d.open = Boolean(open[n]); });
         shown = text;
       }

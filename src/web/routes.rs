@@ -3,7 +3,7 @@
 use super::app::App;
 use super::guard::{self, Who};
 use super::{form, home, paths, statics};
-use crate::web::boil::{additions, boils, pans, plan};
+use crate::web::boil::{additions, boils, pans, plan, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tickets};
 use crate::web::people::{accounts, calendar, members, notices};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
@@ -73,7 +73,7 @@ fn send(path: &'static str, who: Who, page: &'static str, answer: MethodRouter<A
 /// The table.
 #[rustfmt::skip] // one line an address
 pub fn table() -> Vec<Line> {
-    use Who::{Anyone, Crew, Members, Stewards};
+    use Who::{Anyone, Crew, Members, Probes, Stewards};
     let mut lines = vec![
         // the house
         show(paths::HOME, Members, get(home::show)),
@@ -110,6 +110,11 @@ pub fn table() -> Vec<Line> {
         show(paths::PANS, Crew, get(pans::list)),
         form(paths::NEW_PAN, Stewards, get(pans::new).post(pans::create)),
         send(paths::RETIRE_PAN, Stewards, paths::PANS, post(pans::retire)),
+        form(paths::NEW_PROBE, Stewards, get(probes::new).post(probes::create)),
+        show(paths::PROBE, Crew, get(probes::show)),
+        send(paths::REVOKE_PROBE, Stewards, paths::PROBE, post(probes::revoke)),
+        send(paths::PROBE_IN_WATER, Stewards, paths::PROBE, post(probes::in_water)),
+        send(paths::PROBE_READINGS, Probes, paths::PANS, post(probes::take)),
         show(paths::MILL, Stewards, get(mill::show)),
         form(paths::COOP, Stewards, get(mill::coop).post(mill::change_coop)),
         form(paths::NEW_SCALE, Stewards, get(mill::new_scale).post(mill::add_scale)),

@@ -15,4 +15,5 @@ pub mod day_sum;
 pub mod pan;
 pub mod pooling;
 pub(in crate::calc) mod pooling_search;
+pub mod probes;
 pub mod sums;

@@ -1,1 +1,3 @@
 //! Facts of boils: a boil with all that belongs to it, what juices wait, what was learned.
+
+pub mod probes;

@@ -7,3 +7,4 @@ pub mod boil_sums;
 pub mod boils;
 pub mod boils_write;
 pub mod pans;
+pub mod probes;

@@ -5,3 +5,4 @@ pub(in crate::web) mod boil_plans;
 pub(in crate::web) mod boils;
 pub(in crate::web) mod pans;
 pub(in crate::web) mod plan;
+pub(in crate::web) mod probes;

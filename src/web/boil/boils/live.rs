@@ -11,6 +11,7 @@ use crate::calc::boil::pan;
 use crate::calc::boil::sums::Stage as Step;
 use crate::units::{BrixAt20C, Grams, Minutes, Units, UtcSecond, Zone};
 use crate::web::boil::boil_plans::{self, Charged};
+use crate::web::boil::probes::live::{ProbesOfPage, of_page};
 use crate::web::error::PageError;
 use crate::web::paths;
 use crate::web::session::{Me, Visit};
@@ -46,6 +47,7 @@ pub(super) struct Figures {
 #[template(path = "boil/boils/live.html")]
 struct LivePage {
     live: Figures,
+    probes: ProbesOfPage,
 }
 
 /// `GET /boils/{lot}/live`
@@ -57,7 +59,13 @@ pub async fn live(State(app): State<App>, visit: Visit, me: Me, Path(lot): Path<
     }
     page(&LivePage {
         live: figures(&loaded, &visit)?,
+        probes: probes(&loaded, &visit, &me)?,
     })
+}
+
+/// What the page shows of the boil's probes.
+pub(super) fn probes(boil: &Boil, visit: &Visit, me: &Me) -> Result<ProbesOfPage, PageError> {
+    of_page(&boil.probes, boil.row.stage() == Step::Lit, visit, me)
 }
 
 impl Boil {
@@ -367,6 +375,9 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         none,
     ];
     all.into_iter()
-        .map(|live| Box::new(LivePage { live }) as Box<dyn askama::DynTemplate>)
+        .map(|live| {
+            let probes = ProbesOfPage::sample(2);
+            Box::new(LivePage { live, probes }) as Box<dyn askama::DynTemplate>
+        })
         .collect()
 }

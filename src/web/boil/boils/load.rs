@@ -8,6 +8,7 @@ use crate::calc::cane::juice::Portion;
 use crate::calc::paper::label::LEAST_SOLIDS;
 use crate::calc::physics::elevation::{Factor, FactorFrom, Finish, WaterBoil, finish};
 use crate::calc::physics::energy::Fuel;
+use crate::facts::boil::probes::{self, ProbeOfBoil};
 use crate::store::StoreError;
 use crate::store::boil::boil_habit::{self, Season};
 use crate::store::boil::boil_readings::{self, ReadingRow};
@@ -28,6 +29,8 @@ pub(in crate::web) struct Boil {
     pub pan: Vec<InPan>,
     pub brought: Portion,
     pub readings: Vec<ReadingRow>,
+    /// What probes sent by themselves: never among the readings that a hand noted.
+    pub probes: Vec<ProbeOfBoil>,
     pub fills: Vec<FillRow>,
     /// Juices with something left, this boil's own among them.
     pub juices: Vec<Stocked>,
@@ -128,6 +131,7 @@ pub(in crate::web) async fn load(
     Ok(Boil {
         sizes: seasons::jar_sizes(conn, row.rules_id).await?,
         readings: boil_readings::of_boil(conn, row.id).await?,
+        probes: probes::of_boil(conn, row.id).await?,
         fills: boils::fills(conn, row.id).await?,
         expected: expect(brought, row.target, rules.recovery_pct),
         day,

@@ -76,6 +76,7 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
             .collect(),
         expected: vec![text("171.3 lb of syrup.")],
         live: Figures::sample(Call::Candy, usize::from(many > 0) * 3),
+        probes: ProbesOfPage::sample(usize::from(many > 0) * 2),
         live_href: text("/boils/26A9ZP/live"),
         here: text("/boils/26A9ZP"),
         script: text("/static/live-0.js"),

@@ -5,6 +5,7 @@ mod view;
 
 use crate::actions::Stop;
 use crate::actions::boil::pans as actions;
+use crate::facts::boil::probes::KnownProbe;
 use crate::store::boil::pans;
 use crate::units::PanId;
 use crate::web::error::PageError;
@@ -20,7 +21,8 @@ use view::{FormPage, ListPage};
 pub async fn list(State(app): State<App>, visit: Visit, me: Me) -> Page {
     let mut snapshot = app.read().await?;
     let pans = pans::list(&mut snapshot).await?;
-    page(&ListPage::new(&app, &visit, &me, &pans))
+    let probes = KnownProbe::list(&mut snapshot).await?;
+    page(&ListPage::new(&app, &visit, &me, &pans, &probes)?)
 }
 
 /// `GET /mill/pans/new`
