@@ -165,7 +165,9 @@ mod tests {
         );
         let last = readings.last().unwrap();
         assert_eq!(last.at, present);
-        assert!(last.temp.get() > at_boil.temp.get() + 2.0, "{last:?}");
+        // After 113 of 138 minutes of boiling it is about 44 °Bx, which boils 1.6 °C above water at K = 1.12.
+        let above = last.temp.get() - WATER_BOIL_C;
+        assert!((1.2..2.1).contains(&above), "{last:?}");
         let times = [10, 20, 30].map(|s| present.plus(s));
         for at in times {
             probe.sends(&writer, &[at]).await.unwrap();

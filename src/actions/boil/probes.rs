@@ -149,7 +149,7 @@ pub async fn take(writer: &Writer, at: UtcSecond, id: ProbeId, sent: &[TempAt]) 
     }
     let newest = sent.iter().max_by_key(|read| read.at);
     if let Some(newest) = newest
-        && probe.last.is_none_or(|before| before.read.at < newest.at)
+        && probe.last.is_none_or(|before| before.read.at <= newest.at)
     {
         let spoke = Spoke {
             read: *newest,

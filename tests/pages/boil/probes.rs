@@ -200,6 +200,7 @@ async fn crew_see_a_probe_but_neither_let_one_in_nor_change_it() {
         format!("{}/revoke", mill.probe),
         format!("{}/boiling-water", mill.probe),
     ] {
+        crew.opens("/mill/pans").await;
         crew.sends(&path, &[("probe_name", "x")])
             .await
             .refused(StatusCode::FORBIDDEN, "Not for your role");

@@ -162,7 +162,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         },
         retired_at: retired.then_some(UtcSecond::new(0)),
     };
-    let list = |rows, steward| ListPage {
+    let list = |rows: Vec<Row>, steward| ListPage {
         shell: Shell::sample("Pans"),
         sheet: Sheet::sample(),
         steward,
