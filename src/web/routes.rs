@@ -73,7 +73,7 @@ fn send(path: &'static str, who: Who, page: &'static str, answer: MethodRouter<A
 /// The table.
 #[rustfmt::skip] // one line an address
 pub fn table() -> Vec<Line> {
-    use Who::{Anyone, Crew, Members, Probes, Stewards};
+    use Who::{Anyone, Crew, Members, Stewards};
     let mut lines = vec![
         // the house
         show(paths::HOME, Members, get(home::show)),
@@ -110,11 +110,6 @@ pub fn table() -> Vec<Line> {
         show(paths::PANS, Crew, get(pans::list)),
         form(paths::NEW_PAN, Stewards, get(pans::new).post(pans::create)),
         send(paths::RETIRE_PAN, Stewards, paths::PANS, post(pans::retire)),
-        form(paths::NEW_PROBE, Stewards, get(probes::new).post(probes::create)),
-        show(paths::PROBE, Crew, get(probes::show)),
-        send(paths::REVOKE_PROBE, Stewards, paths::PROBE, post(probes::revoke)),
-        send(paths::PROBE_IN_WATER, Stewards, paths::PROBE, post(probes::in_water)),
-        send(paths::PROBE_READINGS, Probes, paths::PANS, post(probes::take)),
         show(paths::MILL, Stewards, get(mill::show)),
         form(paths::COOP, Stewards, get(mill::coop).post(mill::change_coop)),
         form(paths::NEW_SCALE, Stewards, get(mill::new_scale).post(mill::add_scale)),
@@ -191,8 +186,21 @@ pub fn table() -> Vec<Line> {
         form(paths::FIX_FILL, Crew, get(boils::fix_fill_form).post(boils::fix_fill)),
         form(paths::ADDITIONS, Crew, get(additions::show).post(additions::add)),
     ];
-    lines.extend(books());
+    lines.extend(books().into_iter().chain(thermometers()));
     lines
+}
+
+/// Thermometers in pans that send by themselves.
+#[rustfmt::skip] // one line an address
+fn thermometers() -> Vec<Line> {
+    use Who::{Crew, Probes, Stewards};
+    vec![
+        form(paths::NEW_PROBE, Stewards, get(probes::new).post(probes::create)),
+        show(paths::PROBE, Crew, get(probes::show)),
+        send(paths::REVOKE_PROBE, Stewards, paths::PROBE, post(probes::revoke)),
+        send(paths::PROBE_IN_WATER, Stewards, paths::PROBE, post(probes::in_water)),
+        send(paths::PROBE_READINGS, Probes, paths::PANS, post(probes::take)),
+    ]
 }
 
 /// The table's second half: from the jars on.
