@@ -88,6 +88,10 @@ pub struct Demo {
     /// temporary files.
     #[arg(long)]
     pub database: Option<PathBuf>,
+    /// Let a simulated probe into the pan of the boil that is lit: it sends a temperature every ten seconds
+    /// by itself, as a real one would.
+    #[arg(long)]
+    pub probe: bool,
     /// Make the file and stop: don't serve it.
     #[arg(long)]
     pub only_make: bool,

@@ -3,16 +3,16 @@
 use anyhow::Context;
 use canewright::actions::Ids;
 use canewright::config::{Command, Config, Demo};
-use canewright::demo;
+use canewright::demo::{self, DemoProbe, PROBE_EVERY_S};
 use canewright::facts::shares::verify;
 use canewright::serve::{House, serve};
-use canewright::store;
+use canewright::store::{self, Writer};
 use canewright::web::clock::Clock;
 use clap::Parser;
 use std::fmt::Write as _;
 use std::io::Write;
 use std::path::Path;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 /// argon2 asks for 19 MiB at a time; the system's allocator would keep many of them.
 #[global_allocator]
@@ -45,9 +45,15 @@ async fn run_demo(options: Demo) -> anyhow::Result<()> {
     let (writer, reader) = store::open(&path)
         .await
         .with_context(|| format!("cannot make {}", path.display()))?;
-    let starts_at = demo::make(&writer, &reader)
-        .await
-        .context("the demo could not be made")?;
+    let failed = "the demo could not be made";
+    let (starts_at, probe) = if options.probe {
+        let (at, probe) = demo::make_with_probe(&writer, &reader)
+            .await
+            .context(failed)?;
+        (at, Some(probe))
+    } else {
+        (demo::make(&writer, &reader).await.context(failed)?, None)
+    };
     say(&format!("A demo co-op in {}.", path.display()));
     if options.only_make {
         reader.close().await;
@@ -64,7 +70,11 @@ async fn run_demo(options: Demo) -> anyhow::Result<()> {
     }
     say(&lines);
     let clock = Clock::starting_at(starts_at);
-    serve(
+    let probing = probe.map(|probe| {
+        say("A simulated probe sends from the pan of the boil that is lit.");
+        tokio::spawn(keep_probing(probe, writer.clone(), clock))
+    });
+    let served = serve(
         House {
             writer,
             reader,
@@ -75,7 +85,23 @@ async fn run_demo(options: Demo) -> anyhow::Result<()> {
         &options.listen,
         say,
     )
-    .await
+    .await;
+    if let Some(probing) = probing {
+        probing.abort();
+    }
+    served
+}
+
+/// Has the demo's probe send until the store is closed or its token revoked.
+async fn keep_probing(probe: DemoProbe, writer: Writer, clock: Clock) {
+    let every = Duration::from_secs(PROBE_EVERY_S.unsigned_abs());
+    loop {
+        if let Err(error) = probe.sends(&writer, &[clock.read()]).await {
+            tracing::warn!(%error, "the demo's probe sends no more");
+            return;
+        }
+        tokio::time::sleep(every).await;
+    }
 }
 
 /// Reckons everything again; an error when something differs.

@@ -44,7 +44,13 @@
           const there = fresh.getElementById(id);
           if (!here || !there) continue;
           const open = [...here.querySelectorAll("details")].map((d) => d.open);
-          here.innerHTML = there.innerHTML;
+          const [before, after] = [[...here.children], [...there.children]];
+          // A probe's seconds change each time: they must not have the call beside them read out again.
+          if (before.length === after.length) {
+            after.forEach((part, n) => { if (part.outerHTML !== before[n].outerHTML) before[n].replaceWith(part); });
+          } else {
+            here.replaceChildren(...after);
+          }
           here.querySelectorAll("details").forEach((d, n) => { d.open = Boolean(open[n]); });
         }
         shown = text;

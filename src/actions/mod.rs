@@ -142,6 +142,7 @@ answers!(
     ScaleId,
     VesselId,
     PanId,
+    ProbeId,
     PressDayId,
     TurnId,
     TicketId,

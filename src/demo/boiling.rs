@@ -53,7 +53,7 @@ pub(super) struct Ended {
     pub(super) spilt: f64,
 }
 
-fn model(solids: Grams, juice: Grams, share: f64) -> Done<(BrixAt20C, Celsius)> {
+pub(super) fn model(solids: Grams, juice: Grams, share: f64) -> Done<(BrixAt20C, Celsius)> {
     let syrup = solids.as_f64() / 0.785;
     let mass = juice.as_f64() + (syrup - juice.as_f64()) * share;
     let brix = BrixAt20C::new((solids.as_f64() / mass * 100.0).clamp(0.0, 82.0))?;
@@ -63,7 +63,8 @@ fn model(solids: Grams, juice: Grams, share: f64) -> Done<(BrixAt20C, Celsius)> 
 }
 
 impl Demo {
-    async fn sums(&self, juices: &[JuiceId]) -> Done<(Grams, Grams)> {
+    /// Solids and mass of juices together.
+    pub(super) async fn sums(&self, juices: &[JuiceId]) -> Done<(Grams, Grams)> {
         let mut snapshot = self.reader.snapshot().await?;
         let (mut solids, mut mass) = (Grams::ZERO, Grams::ZERO);
         for id in juices {

@@ -7,6 +7,7 @@ mod comings;
 mod days;
 mod fields;
 mod people;
+mod probe;
 
 use crate::actions::people::accounts::{self, Arrival, NewCoop};
 use crate::actions::{Act, Actor, Done, Hashing, Ids, Stop, Token};
@@ -37,6 +38,8 @@ pub const SIGN_INS: [(&str, &str); 5] = [
     ("minnie", "member, boils alone"),
 ];
 
+pub use probe::{DemoProbe, EVERY_S as PROBE_EVERY_S};
+
 impl From<Refused> for Stop {
     fn from(refused: Refused) -> Self {
         Self::Unmet(Unmet::new("demo", refused.sentence()))
@@ -59,6 +62,20 @@ struct Demo {
 /// # Errors
 /// The database is not empty, or the disk is full.
 pub async fn make(writer: &Writer, reader: &Reader) -> Done<UtcSecond> {
+    made(writer, reader).await?.at(TODAY, STARTS_AT)
+}
+
+/// The same, with a simulated probe in the pan of the boil that is lit: whoever runs the demo has it send.
+///
+/// # Errors
+/// The database is not empty, or the disk is full.
+pub async fn make_with_probe(writer: &Writer, reader: &Reader) -> Done<(UtcSecond, DemoProbe)> {
+    let demo = made(writer, reader).await?;
+    Ok((demo.at(TODAY, STARTS_AT)?, demo.probe_in_pan().await?))
+}
+
+/// The demo's co-op.
+async fn made(writer: &Writer, reader: &Reader) -> Done<Demo> {
     let zone = Zone::parse("America/Chicago")?;
     let mut demo = Demo {
         writer: writer.clone(),
@@ -79,7 +96,7 @@ pub async fn make(writer: &Writer, reader: &Reader) -> Done<UtcSecond> {
     demo.running_day(season).await?;
     demo.open_day(season).await?;
     demo.full_day(season).await?;
-    demo.at(TODAY, STARTS_AT)
+    Ok(demo)
 }
 
 impl Demo {

@@ -46,6 +46,8 @@ id! {
     VesselId;
     /// A pan that juice is boiled in.
     PanId;
+    /// A thermometer in a pan that sends by itself.
+    ProbeId;
     /// What a member planted in one place.
     PlantingId;
     /// A calendar feed.

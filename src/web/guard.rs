@@ -25,11 +25,18 @@ pub enum Who {
     Crew,
     /// Stewards.
     Stewards,
+    /// Probes, by a token of their own: neither cookie nor form key counts. Looked at, it leads on.
+    Probes,
 }
 
 /// Reads the visit, keeps strangers' forms out, and hands the request on.
 pub(super) async fn visit(State(app): State<App>, request: Request, next: Next) -> Response {
     if request.uri().path().starts_with("/static/") {
+        return next.run(request).await;
+    }
+    // A probe shows no page: it has no visit, and its token stands in a header that no page elsewhere
+    // can make a browser send here.
+    if request.uri().path() == paths::PROBE_READINGS && !safe(request.method()) {
         return next.run(request).await;
     }
     if !safe(request.method()) && !same_origin(request.headers(), &app) {
@@ -90,7 +97,7 @@ async fn whole(request: Request) -> Result<Request, PageError> {
 pub(super) async fn role(State(who): State<Who>, request: Request, next: Next) -> Response {
     let me = request.extensions().get::<Visit>().and_then(Visit::me);
     let refused = match (who, &me) {
-        (Who::Anyone, _) | (Who::Members, Some(_)) => None,
+        (Who::Anyone | Who::Probes, _) | (Who::Members, Some(_)) => None,
         (_, None) if safe(request.method()) => Some(PageError::SignIn {
             next: request.uri().path().to_owned(),
         }),

@@ -15,6 +15,7 @@ mod page;
 pub mod paths;
 mod paths_books;
 mod paths_notices;
+mod paths_probes;
 mod paths_turns;
 mod paths_waiting;
 mod people;

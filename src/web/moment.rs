@@ -5,7 +5,8 @@ use crate::store::{Reader, Snapshot};
 use axum::http::request::Parts;
 use std::sync::{Arc, Mutex, PoisonError};
 
-/// Where moments to read from come from. Only `guard.rs` and `request.rs` open one.
+/// Where moments to read from come from. Only `guard.rs` and `request.rs` open one, and the way in
+/// for probes, which has no visit.
 #[derive(Debug, Clone)]
 pub struct Moments(Reader);
 

@@ -3,7 +3,7 @@
 use super::app::App;
 use super::guard::{self, Who};
 use super::{form, home, paths, statics};
-use crate::web::boil::{additions, boils, pans, pooling};
+use crate::web::boil::{additions, boils, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tickets};
 use crate::web::people::{accounts, calendar, members, notices};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
@@ -192,7 +192,7 @@ fn turns() -> Vec<Line> {
 /// From the scale to the jars.
 #[rustfmt::skip] // one line an address
 fn cane() -> Vec<Line> {
-    use Who::{Crew, Members};
+    use Who::{Crew, Members, Probes, Stewards};
     vec![
         // tickets
         form(paths::NEW_TICKET, Crew, get(tickets::new).post(tickets::create)),
@@ -217,6 +217,12 @@ fn cane() -> Vec<Line> {
         send(paths::FILL, Crew, paths::BOIL, post(boils::fill)),
         form(paths::FIX_FILL, Crew, get(boils::fix_fill_form).post(boils::fix_fill)),
         form(paths::ADDITIONS, Crew, get(additions::show).post(additions::add)),
+        // thermometers in pans that send by themselves
+        form(paths::NEW_PROBE, Stewards, get(probes::new).post(probes::create)),
+        show(paths::PROBE, Crew, get(probes::show)),
+        send(paths::REVOKE_PROBE, Stewards, paths::PROBE, post(probes::revoke)),
+        send(paths::PROBE_IN_WATER, Stewards, paths::PROBE, post(probes::in_water)),
+        send(paths::PROBE_READINGS, Probes, paths::PANS, post(probes::take)),
         // jars and labels
         show(paths::LABELS, Crew, get(labels::choose)),
         show(paths::LABEL_SHEET, Crew, get(labels::sheet)),

@@ -2,7 +2,7 @@
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
 use super::home;
-use crate::web::boil::{additions, boils, pans, pooling};
+use crate::web::boil::{additions, boils, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tickets};
 use crate::web::people::{accounts, calendar, members, notices};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
@@ -28,6 +28,7 @@ fn all() -> Vec<String> {
     views.extend(members::samples());
     views.extend(notices::samples());
     views.extend(pans::samples());
+    views.extend(probes::samples());
     views.extend(plantings::samples());
     views.extend(morning::samples());
     views.extend(additions::samples());

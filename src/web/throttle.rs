@@ -1,4 +1,4 @@
-//! How often a sign-in may fail: per name and per address, within a window. Nobody is shut out for
+//! How often a probe may send, and how often a sign-in may fail: per name and per address, within a window. Nobody is shut out for
 //! good: the window passes, and a steward's invitation always opens another way.
 
 use crate::units::UtcSecond;
@@ -11,6 +11,10 @@ const NAME_TRIES: usize = 5;
 const ADDRESS_TRIES: usize = 30;
 /// The window, in seconds.
 const WINDOW_S: i64 = 15 * 60;
+/// Times that a probe may send within [`PROBE_WINDOW_S`]: one in two seconds.
+const PROBE_TIMES: usize = 30;
+/// The window of a probe, in seconds.
+const PROBE_WINDOW_S: i64 = 60;
 /// Most names and addresses remembered at once.
 const MOST: usize = 10_000;
 
@@ -53,6 +57,24 @@ impl Throttle {
         }
     }
 
+    /// Notes that a probe sends, unless it does so too often: then the seconds until it may again.
+    pub fn too_often(&self, sender: &str, at: UtcSecond) -> Option<i64> {
+        let mut all = self
+            .0
+            .lock()
+            .unwrap_or_else(std::sync::PoisonError::into_inner);
+        if all.len() > MOST {
+            all.retain(|_, times| times.last().is_some_and(|t| at.get() - t < WINDOW_S));
+        }
+        let times = all.entry(format!("p:{sender}")).or_default();
+        times.retain(|t| at.get() - t < PROBE_WINDOW_S);
+        if times.len() >= PROBE_TIMES {
+            return times.first().map(|t| t + PROBE_WINDOW_S - at.get());
+        }
+        times.push(at.get());
+        None
+    }
+
     /// Forgets a name's failures after a success.
     pub fn succeeded(&self, name: &str) {
         let mut failures = self
@@ -80,5 +102,19 @@ mod tests {
         assert_eq!(throttle.wait("ruth", "10.0.0.9", at(905)), None);
         throttle.succeeded("ruth");
         assert_eq!(throttle.wait("ruth", "10.0.0.9", at(10)), None);
+    }
+
+    #[test]
+    fn a_probe_may_send_thirty_times_a_minute_and_each_for_itself() {
+        let throttle = Throttle::default();
+        let at = |s: i64| UtcSecond::new(1_000_000 + s);
+        for s in 0..30 {
+            assert_eq!(throttle.too_often("a", at(s)), None);
+        }
+        assert_eq!(throttle.too_often("a", at(30)), Some(30));
+        assert_eq!(throttle.too_often("b", at(30)), None);
+        // What was turned away does not count: the first of the thirty leaves the window.
+        assert_eq!(throttle.too_often("a", at(60)), None);
+        assert_eq!(throttle.too_often("a", at(60)), Some(1));
     }
 }

@@ -4,3 +4,4 @@ pub mod additions;
 pub mod boils;
 pub mod boils_finish;
 pub mod pans;
+pub mod probes;

@@ -22,6 +22,7 @@ pub mod pooling;
 pub(in crate::calc) mod pooling_search;
 mod prior;
 mod probe_merge;
+pub mod probes;
 mod rise_table;
 mod sensors;
 mod shake;

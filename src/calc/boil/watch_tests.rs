@@ -2,13 +2,13 @@
 //! always give the same answer.
 
 use super::*;
-use crate::calc::boil::boil_plan::Pan;
-use crate::units::{BrixAt20C, Celsius};
 use crate::calc::boil::boil_plan::GAL_FT2_L_M2;
+use crate::calc::boil::boil_plan::Pan;
 use crate::calc::boil::odd::{Odd, odd};
 use crate::calc::boil::on_fire::Taught;
 use crate::calc::physics::elevation::{Factor, rise_c};
 use crate::units::Units;
+use crate::units::{BrixAt20C, Celsius};
 
 const LIT: UtcSecond = UtcSecond::new(1_800_000_000);
 const WATER: f64 = 99.5;

@@ -2,6 +2,7 @@
 
 use super::boil_sums::{self, InPan, Stocked};
 use super::finish_of_day::{FinishOfDay, height};
+use super::probes::{self, ProbeOfBoil};
 use super::season_boils::SeasonBoils;
 use crate::calc::boil::boil_habit::Habit;
 use crate::calc::boil::boil_rules::{Balance, Expected, balance, expect};
@@ -32,6 +33,8 @@ pub struct Boil {
     pub brought: Portion,
     /// Its readings, by time; none that another one puts right.
     pub readings: Vec<ReadingRow>,
+    /// What probes sent by themselves: never among the readings that a hand noted.
+    pub probes: Vec<ProbeOfBoil>,
     /// Jars filled.
     pub fills: Vec<FillRow>,
     /// Juices with something left, this boil's own among them; pressed last first.
@@ -74,6 +77,7 @@ impl Boil {
         Ok(Self {
             sizes: seasons::jar_sizes(conn, row.rules_id).await?,
             readings: boil_readings::of_boil(conn, row.id).await?,
+            probes: probes::of_boil(conn, row.id).await?,
             fills: boils::fills(conn, row.id).await?,
             expected: expect(brought, row.target, rules.recovery_pct),
             day: FinishOfDay::of(&season.habit, season.water_of(&row), height, row.target)?,

@@ -8,4 +8,5 @@ pub mod lighting;
 pub mod on_fire;
 pub mod pans;
 pub mod pooling;
+pub mod probes;
 pub mod season_boils;

@@ -6,9 +6,18 @@ use crate::calc::boil::watch::{Looked, Watch};
 use crate::units::{BrixAt20C, Grams, UtcSecond};
 
 impl Boil {
-    /// The readings as the watch takes them, in order of time; remarks alone are left out.
+    /// The readings as the watch takes them, by hand and of probes, in order of time; remarks alone are left
+    /// out.
     pub fn readings_for_watch(&self) -> Vec<Reading> {
-        self.readings
+        let sent = self.probes.iter().flat_map(|probe| &probe.readings);
+        let sent = sent.map(|read| Reading {
+            at: read.at,
+            temp: Some(read.temp),
+            brix: None,
+            by: By::Probe,
+        });
+        let mut all: Vec<Reading> = self
+            .readings
             .iter()
             .map(|r| Reading {
                 at: r.read_at,
@@ -17,7 +26,10 @@ impl Boil {
                 by: By::Hand,
             })
             .filter(|r| r.temp.is_some() || r.brix.is_some())
-            .collect()
+            .chain(sent)
+            .collect();
+        all.sort_by_key(|reading| reading.at);
+        all
     }
 
     /// The boil as the watch takes it; nothing without a pan, juice or a target above the juice.

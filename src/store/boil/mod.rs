@@ -5,3 +5,4 @@ pub mod boil_readings;
 pub mod boils;
 pub mod boils_write;
 pub mod pans;
+pub mod probes;

@@ -7,3 +7,4 @@ mod boil_words;
 pub(in crate::web) mod boils;
 pub(in crate::web) mod pans;
 pub(in crate::web) mod pooling;
+pub(in crate::web) mod probes;

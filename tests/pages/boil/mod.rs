@@ -6,3 +6,4 @@ pub mod fuel;
 pub mod live;
 pub mod pans;
 pub mod pooling;
+pub mod probes;

@@ -1,7 +1,7 @@
 //! The picture of a boil, as text ready to print into a drawing; and the same in words.
 
 use crate::calc::boil::boil_chart::{self, BRIX, Drawn, Mark, Panel, Seen, TEMP};
-use crate::calc::boil::on_fire::Reading;
+use crate::calc::boil::on_fire::{By, Reading};
 use crate::calc::boil::watch::Looked;
 use crate::calc::paper::chart::tenth;
 use crate::facts::boil::boils::Boil;
@@ -93,6 +93,8 @@ pub(super) fn chart(
     let marks: Vec<Mark> = readings
         .iter()
         .enumerate()
+        // A probe's many readings would hide the hand's.
+        .filter(|(_, r)| r.by == By::Hand)
         .map(|(n, r)| Mark {
             at: r.at,
             temp: r.temp,

@@ -5,17 +5,18 @@ use super::chart::{ChartView, chart};
 use super::learned::learned;
 use crate::calc::boil::call::{self, Call};
 use crate::calc::boil::odd::{Odd, odd};
-use crate::calc::boil::on_fire::{self, QUIETED, Reading, Spread};
+use crate::calc::boil::on_fire::{self, By, QUIETED, Reading, Spread};
 use crate::calc::boil::sums::Stage as Step;
 use crate::calc::boil::watch::Looked;
 use crate::calc::boil::{boil_plan, pan, thinning};
 use crate::facts::boil::boils::Boil;
 use crate::units::{BrixAt20C, Minutes, Units, UtcSecond, Zone};
 use crate::web::boil::boil_of_path::boil_of_path;
+use crate::web::boil::probes::live::{ProbesOfPage, of_page};
 use crate::web::error::PageError;
 use crate::web::paths;
 use crate::web::request::PageRequest;
-use crate::web::session::Visit;
+use crate::web::session::{Me, Visit};
 use crate::web::{Page, page};
 use askama::Template;
 use axum::extract::Path;
@@ -59,6 +60,7 @@ pub(super) struct Figures {
 #[template(path = "boil/boils/live.html")]
 struct LivePage {
     live: Figures,
+    probes: ProbesOfPage,
 }
 
 /// `GET /boils/{lot}/live`
@@ -70,7 +72,13 @@ pub async fn live(mut request: PageRequest, Path(lot): Path<String>) -> Page {
     }
     page(&LivePage {
         live: figures(&boil, &request.visit)?,
+        probes: probes(&boil, &request.visit, &request.me)?,
     })
+}
+
+/// What the page shows of the boil's probes.
+pub(super) fn probes(boil: &Boil, visit: &Visit, me: &Me) -> Result<ProbesOfPage, PageError> {
+    of_page(&boil.probes, boil.row.stage() == Step::Lit, visit, me)
 }
 
 /// What the page says at this moment: all of it from one look at what is believed.
@@ -185,9 +193,19 @@ fn time_to_go(out: &mut Figures, of: &Looked, zone: &Zone) {
 }
 
 fn worked(readings: &[Reading], looked: &Looked, zone: &Zone) -> String {
-    let used = readings.len() - looked.doubtful.len();
+    let doubted = |n: &usize| readings.get(*n).is_some_and(|r| r.by == By::Hand);
+    let by_hand = readings.iter().filter(|r| r.by == By::Hand).count();
+    let used = by_hand - looked.doubtful.iter().filter(|n| doubted(n)).count();
     let plural = if used == 1 { "reading" } else { "readings" };
-    format!("At {}, from {used} {plural}.", clock(zone, looked.at))
+    let probe = if by_hand < readings.len() {
+        " by hand and what the probe sent"
+    } else {
+        ""
+    };
+    format!(
+        "At {}, from {used} {plural}{probe}.",
+        clock(zone, looked.at)
+    )
 }
 
 /// What silence means, and whether a drop is asked for.
@@ -256,7 +274,7 @@ fn more(
         ));
     }
     for place in &looked.doubtful {
-        if let Some(reading) = readings.get(*place) {
+        if let Some(reading) = readings.get(*place).filter(|r| r.by == By::Hand) {
             out.push(format!(
                 "The reading of {} does not fit the others and counts for little. If it was mistyped, \
                  put it right below.",
@@ -321,6 +339,9 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         none,
     ];
     all.into_iter()
-        .map(|live| Box::new(LivePage { live }) as Box<dyn askama::DynTemplate>)
+        .map(|live| {
+            let probes = ProbesOfPage::sample(2);
+            Box::new(LivePage { live, probes }) as Box<dyn askama::DynTemplate>
+        })
         .collect()
 }

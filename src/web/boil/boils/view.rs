@@ -1,7 +1,7 @@
 //! The page of a boil, and the form that puts a fill right, as text ready to print.
 
 use super::form::count_box;
-use super::live::{Figures, figures};
+use super::live::{Figures, figures, probes};
 use super::parts::{
     Big, FillLine, MemberRow, PanRow, ReadingLine, alarms, big, expected, fill_lines, member_rows,
     pan_rows, reading_lines, reading_words, size_words,
@@ -17,6 +17,7 @@ use crate::facts::boil::boils::Boil;
 use crate::store::boil::boils::{BoilRow, FillRow, FinishRow};
 use crate::units::{Grams, Units};
 use crate::web::boil::boil_words::{Fact, degrees, in_words};
+use crate::web::boil::probes::live::ProbesOfPage;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
@@ -133,6 +134,7 @@ pub(super) struct BoilPage {
     members: Vec<MemberRow>,
     expected: Vec<String>,
     live: Figures,
+    probes: ProbesOfPage,
     live_href: String,
     here: String,
     script: String,
@@ -200,6 +202,7 @@ impl BoilPage {
             members: member_rows(boil, me, units),
             expected: expected(boil, units),
             live: figures(boil, visit)?,
+            probes: probes(boil, visit, me)?,
             live_href: part("live"),
             here: paths::boil(&row.lot),
             script: statics::live_js(),

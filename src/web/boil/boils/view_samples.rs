@@ -1,8 +1,8 @@
 //! Samples of the pages of a boil, the awkward ones included.
 
-use crate::web::boil::boils::read_back::ReadBack;
 use super::*;
 use crate::calc::boil::call::Call;
+use crate::web::boil::boils::read_back::ReadBack;
 
 const NAME: &str = "Maximiliana <b>Featherstonehaugh</b> & Co";
 
@@ -84,6 +84,7 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
             .collect(),
         expected: vec![text("171.3 lb of syrup.")],
         live: Figures::sample(Call::Candy, usize::from(many > 0) * 3),
+        probes: ProbesOfPage::sample(usize::from(many > 0) * 2),
         live_href: text("/boils/26A9ZP/live"),
         here: text("/boils/26A9ZP"),
         script: text("/static/live-0.js"),

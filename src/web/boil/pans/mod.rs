@@ -5,6 +5,7 @@ mod view;
 
 use crate::actions::Act;
 use crate::actions::boil::pans as actions;
+use crate::facts::boil::probes::KnownProbe;
 use crate::store::boil::pans;
 use crate::units::PanId;
 use crate::web::error::PageError;
@@ -18,8 +19,9 @@ use view::{FormPage, ListPage};
 /// `GET /mill/pans`
 pub async fn list(mut request: PageRequest) -> Page {
     let pans = pans::list(&mut request.db).await?;
+    let probes = KnownProbe::list(&mut request.db).await?;
     let PageRequest { app, visit, me, .. } = request;
-    page(&ListPage::new(&app, &visit, &me, &pans))
+    page(&ListPage::new(&app, &visit, &me, &pans, &probes)?)
 }
 
 /// `GET /mill/pans/new`

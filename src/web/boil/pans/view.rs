@@ -3,8 +3,11 @@
 use crate::calc::boil::pan::{rate, rate_unit};
 use crate::calc::physics::energy::Fuel;
 use crate::calc::sources::source;
+use crate::facts::boil::probes::KnownProbe;
 use crate::store::boil::pans::Pan;
 use crate::units::{Units, fixed};
+use crate::web::boil::probes::{ProbeList, probe_list};
+use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
@@ -34,6 +37,7 @@ pub(super) struct ListPage {
     steward: bool,
     new: &'static str,
     rows: Vec<Row>,
+    probes: ProbeList,
     sources: Vec<String>,
 }
 
@@ -67,15 +71,22 @@ fn lines(keys: &[&str]) -> Vec<String> {
 }
 
 impl ListPage {
-    pub(super) fn new(app: &App, visit: &Visit, me: &Me, pans: &[Pan]) -> Self {
-        Self {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        me: &Me,
+        pans: &[Pan],
+        probes: &[KnownProbe],
+    ) -> Result<Self, PageError> {
+        Ok(Self {
             shell: Shell::new(app, visit, "Pans"),
             sheet: Sheet::blank(visit, &app.ids),
             steward: me.is_steward(),
             new: paths::NEW_PAN,
             rows: pans.iter().map(|pan| row(pan, visit.units())).collect(),
+            probes: probe_list(probes, pans, visit, me.is_steward())?,
             sources: lines(&["pan_rate", "efficiency"]),
-        }
+        })
     }
 }
 
@@ -151,11 +162,12 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         },
         retired_at: retired.then_some(UtcSecond::new(0)),
     };
-    let list = |rows, steward| ListPage {
+    let list = |rows: Vec<Row>, steward| ListPage {
         shell: Shell::sample("Pans"),
         sheet: Sheet::sample(),
         steward,
         new: paths::NEW_PAN,
+        probes: ProbeList::sample(rows.len()),
         rows,
         sources: lines(&["pan_rate", "efficiency"]),
     };

@@ -46,6 +46,13 @@ impl FromRequestParts<App> for Address {
     }
 }
 
+impl Address {
+    /// As text; empty when nobody knows it.
+    pub(in crate::web) fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
 /// `GET /set-up`
 pub async fn set_up_form(request: PageRequest<Visitor>) -> Page {
     let mut sheet = request.blank();

@@ -1,0 +1,180 @@
+//! Probes with their offsets; what they sent of a boil, with the offset taken off; all readings of a
+//! boil, told apart by their source.
+
+use super::season_boils::SeasonBoils;
+use crate::calc::boil::probes::{Source, TempAt, corrected};
+use crate::calc::physics::elevation::WaterBoil;
+use crate::store::boil::boil_readings;
+use crate::store::boil::probes::{self, Offset, Probe};
+use crate::store::people::coop;
+use crate::store::turns::press_days;
+use crate::store::{Conn, StoreError, Stored};
+use crate::units::{Altitude, BoilId, BrixRead, Celsius, ProbeId, UtcSecond};
+
+/// A probe with what is known of its offset.
+#[derive(Debug, Clone)]
+pub struct KnownProbe {
+    /// The probe.
+    pub probe: Probe,
+    /// What it showed in boiling water, each time, by time.
+    pub offsets: Vec<Offset>,
+}
+
+impl KnownProbe {
+    async fn of(conn: &mut Conn, probe: Probe) -> Stored<Self> {
+        Ok(Self {
+            offsets: probes::offsets(conn, probe.id).await?,
+            probe,
+        })
+    }
+
+    /// The probe of that id.
+    pub async fn find(conn: &mut Conn, id: ProbeId) -> Stored<Option<Self>> {
+        match probes::find(conn, id).await? {
+            None => Ok(None),
+            Some(probe) => Self::of(conn, probe).await.map(Some),
+        }
+    }
+
+    /// All probes, those whose token is taken first.
+    pub async fn list(conn: &mut Conn) -> Stored<Vec<Self>> {
+        let mut out = Vec::new();
+        for probe in probes::list(conn).await? {
+            out.push(Self::of(conn, probe).await?);
+        }
+        Ok(out)
+    }
+
+    /// A reading with the offset taken off that was learned last before it; as it is when none was.
+    pub fn corrected(&self, read: TempAt) -> TempAt {
+        let learned = self.offsets.iter().rev().find(|o| o.at <= read.at);
+        TempAt {
+            temp: learned.map_or(read.temp, |o| corrected(read.temp, o.off())),
+            ..read
+        }
+    }
+
+    /// What it read last, with its offset taken off.
+    pub fn last(&self) -> Option<TempAt> {
+        self.probe.last.map(|last| self.corrected(last.read))
+    }
+}
+
+/// A probe of a boil with what it sent of it.
+#[derive(Debug, Clone)]
+pub struct ProbeOfBoil {
+    /// The probe.
+    pub known: KnownProbe,
+    /// What it read in this boil, thinned but for the newest, by time, with its offset taken off.
+    pub readings: Vec<TempAt>,
+}
+
+/// The probes that stand in the pan of a boil or sent something of it.
+pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<ProbeOfBoil>> {
+    let mut out = Vec::new();
+    for probe in probes::of_boil(conn, boil).await? {
+        let mut raw = probes::kept_of_boil(conn, probe.id, boil).await?;
+        let newest = probe.last.filter(|last| last.boil == Some(boil));
+        let after = raw.last().map(|kept| kept.at);
+        raw.extend(
+            newest
+                .map(|last| last.read)
+                .filter(|read| after.is_none_or(|kept| kept < read.at)),
+        );
+        let known = KnownProbe::of(conn, probe).await?;
+        let readings = raw.into_iter().map(|read| known.corrected(read)).collect();
+        out.push(ProbeOfBoil { known, readings });
+    }
+    Ok(out)
+}
+
+/// What all probes of a boil read in it, thinned but for the newest, by time, with their offsets taken off.
+pub async fn probe_readings(conn: &mut Conn, boil: BoilId) -> Stored<Vec<(UtcSecond, Celsius)>> {
+    let mut all: Vec<(UtcSecond, Celsius)> = of_boil(conn, boil)
+        .await?
+        .iter()
+        .flat_map(|probe| probe.readings.iter().map(|read| (read.at, read.temp)))
+        .collect();
+    all.sort_by_key(|(at, _)| *at);
+    Ok(all)
+}
+
+/// A reading of a boil, whoever read it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BoilReading {
+    /// When it was read.
+    pub at: UtcSecond,
+    /// Temperature of the pan, if read; of a probe with its offset taken off.
+    pub temp: Option<Celsius>,
+    /// Refractometer, as read, if read; a probe has none.
+    pub brix: Option<BrixRead>,
+    /// Whether somebody read it or a probe sent it.
+    pub source: Source,
+}
+
+/// All readings of a boil by time, without remarks alone and without those that another one puts right.
+pub async fn readings_of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<BoilReading>> {
+    let by_hand = boil_readings::of_boil(conn, boil).await?;
+    let mut all: Vec<BoilReading> = by_hand
+        .iter()
+        .filter(|row| row.temp.is_some() || row.brix.is_some())
+        .map(|row| BoilReading {
+            at: row.read_at,
+            temp: row.temp,
+            brix: row.brix,
+            source: Source::Hand,
+        })
+        .collect();
+    let sent = probe_readings(conn, boil).await?;
+    all.extend(sent.into_iter().map(|(at, temp)| BoilReading {
+        at,
+        temp: Some(temp),
+        brix: None,
+        source: Source::Probe,
+    }));
+    all.sort_by_key(|reading| reading.at);
+    Ok(all)
+}
+
+/// Where water boils at the mill on the civil day of an instant.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WaterOfDay {
+    /// There.
+    pub boils_at: Celsius,
+    /// Whether somebody read it that day; else it is by the mill's height.
+    pub measured: bool,
+}
+
+impl WaterOfDay {
+    /// As it was read that morning, else when a boil was lit that day, else by the mill's height.
+    pub async fn read(conn: &mut Conn, at: UtcSecond) -> Stored<Self> {
+        let corrupt = |found: String| StoreError::Corrupt {
+            what: "coop.altitude_m",
+            found,
+        };
+        let card = coop::find(conn)
+            .await?
+            .ok_or_else(|| corrupt("no card of the co-op".to_owned()))?;
+        let day = press_days::of_date(conn, card.zone.local(at).0).await?;
+        let mut measured = None;
+        if let Some(day) = day {
+            let season = SeasonBoils::read(conn, day.season_id).await?;
+            measured = season.water_of_day(day.id);
+        }
+        if let Some(boils_at) = measured {
+            return Ok(Self {
+                boils_at,
+                measured: true,
+            });
+        }
+        let height =
+            Altitude::new(card.altitude_m).map_err(|r| corrupt(r.sentence().to_owned()))?;
+        let (boils_at, _) = WaterBoil::Altitude(height)
+            .known()
+            .map_err(|unmet| corrupt(unmet.sentence))?;
+        Ok(Self {
+            boils_at,
+            measured: false,
+        })
+    }
+}

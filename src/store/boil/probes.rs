@@ -1,0 +1,309 @@
+//! Probes: thermometers in pans that send by themselves; what they sent, how far they are off.
+
+use crate::calc::boil::probes::{Fire, TempAt};
+use crate::store::{Conn, Stored, one_row};
+use crate::units::{
+    BoilId, Celsius, CelsiusDifference, MemberId, MemberName, PanId, PressDayId, ProbeId, UtcSecond,
+};
+
+/// A probe.
+#[derive(Debug, Clone)]
+pub struct Probe {
+    /// Id.
+    pub id: ProbeId,
+    /// What it is called at the mill.
+    pub name: String,
+    /// The pan it writes for.
+    pub pan_id: PanId,
+    /// The name of that pan.
+    pub pan_name: String,
+    /// Who made its token.
+    pub made_by: MemberName,
+    /// When.
+    pub made_at: UtcSecond,
+    /// When its token was revoked; `None` while it is taken.
+    pub revoked_at: Option<UtcSecond>,
+    /// What it read last, in a boil or not; `None`: it was never heard.
+    pub last: Option<Spoke>,
+}
+
+/// What a probe read last.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spoke {
+    /// When, and what it showed; nothing taken off.
+    pub read: TempAt,
+    /// The boil it read that in; `None`: none was lit.
+    pub boil: Option<BoilId>,
+}
+
+/// What a probe showed in boiling water.
+#[derive(Debug, Clone)]
+pub struct Offset {
+    /// When.
+    pub at: UtcSecond,
+    /// What it showed.
+    pub read: Celsius,
+    /// Where water boiled.
+    pub water: Celsius,
+    /// Whether that was read on the day; else it is by the mill's height.
+    pub measured: bool,
+    /// Who held it in.
+    pub by_name: MemberName,
+}
+
+impl Offset {
+    /// What the probe shows too much.
+    pub fn off(&self) -> CelsiusDifference {
+        self.read.above(self.water)
+    }
+}
+
+struct ProbeRow {
+    id: ProbeId,
+    name: String,
+    pan_id: PanId,
+    pan_name: String,
+    made_by: MemberName,
+    made_at: UtcSecond,
+    revoked_at: Option<UtcSecond>,
+    last_at: Option<UtcSecond>,
+    last_temp: Option<Celsius>,
+    last_boil: Option<BoilId>,
+}
+
+impl ProbeRow {
+    fn read(self) -> Probe {
+        Probe {
+            id: self.id,
+            name: self.name,
+            pan_id: self.pan_id,
+            pan_name: self.pan_name,
+            made_by: self.made_by,
+            made_at: self.made_at,
+            revoked_at: self.revoked_at,
+            last: self.last_at.zip(self.last_temp).map(|(at, temp)| Spoke {
+                read: TempAt { at, temp },
+                boil: self.last_boil,
+            }),
+        }
+    }
+}
+
+macro_rules! probes {
+    ($rest:literal $(, $bound:expr)*) => {
+        sqlx::query_as!(
+            ProbeRow,
+            r#"select r.id as "id: ProbeId", r.name, r.pan_id as "pan_id: PanId", p.name as pan_name,
+            m.name as "made_by: MemberName", r.made_at as "made_at: UtcSecond",
+            r.revoked_at as "revoked_at: UtcSecond", r.last_at as "last_at: UtcSecond",
+            r.last_c as "last_temp: Celsius", r.last_boil_id as "last_boil: BoilId"
+            from probes r join pans p on p.id = r.pan_id join members m on m.id = r.made_by "#
+                + $rest
+            $(, $bound)*
+        )
+    };
+}
+
+/// The probe of that id.
+pub async fn find(conn: &mut Conn, id: ProbeId) -> Stored<Option<Probe>> {
+    let row = probes!("where r.id = ?1", id).fetch_optional(conn).await?;
+    Ok(row.map(ProbeRow::read))
+}
+
+/// The probe whose token has that hash, if it is not revoked.
+pub async fn of_token(conn: &mut Conn, token_hash: &str) -> Stored<Option<Probe>> {
+    let row = probes!(
+        "where r.token_hash = ?1 and r.revoked_at is null",
+        token_hash
+    )
+    .fetch_optional(conn)
+    .await?;
+    Ok(row.map(ProbeRow::read))
+}
+
+/// All probes, those whose token is taken first, by pan and name.
+pub async fn list(conn: &mut Conn) -> Stored<Vec<Probe>> {
+    let rows = probes!("order by r.revoked_at is not null, p.name, r.name, r.id")
+        .fetch_all(conn)
+        .await?;
+    Ok(rows.into_iter().map(ProbeRow::read).collect())
+}
+
+/// The probes of a boil: those that stand in its pan, and those that sent something of it; by age.
+pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<Probe>> {
+    let rows = probes!(
+        "where (r.revoked_at is null and r.pan_id = (select b.pan_id from boils b where b.id = ?1))
+        or r.last_boil_id = ?1
+        or r.id in (select x.probe_id from probe_readings x where x.boil_id = ?1)
+        order by r.made_at, r.id",
+        boil
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows.into_iter().map(ProbeRow::read).collect())
+}
+
+/// Adds a probe, with the hash of its token.
+pub async fn insert(
+    conn: &mut Conn,
+    id: ProbeId,
+    (pan, name): (PanId, &str),
+    token_hash: &str,
+    (by, at): (MemberId, UtcSecond),
+) -> Stored<()> {
+    sqlx::query!(
+        "insert into probes (id, pan_id, name, token_hash, made_by, made_at) values (?1, ?2, ?3, ?4, ?5, ?6)",
+        id,
+        pan,
+        name,
+        token_hash,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Revokes a probe's token.
+pub async fn revoke(conn: &mut Conn, id: ProbeId, by: MemberId, at: UtcSecond) -> Stored<()> {
+    let done = sqlx::query!(
+        "update probes set revoked_by = ?2, revoked_at = ?3 where id = ?1 and revoked_at is null",
+        id,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    one_row(&done, "revoke a probe")
+}
+
+/// Notes what a probe read last.
+pub async fn spoke(conn: &mut Conn, id: ProbeId, last: Spoke) -> Stored<()> {
+    let done = sqlx::query!(
+        "update probes set last_at = ?2, last_c = ?3, last_boil_id = ?4 where id = ?1",
+        id,
+        last.read.at,
+        last.read.temp,
+        last.boil
+    )
+    .execute(conn)
+    .await?;
+    one_row(&done, "note what a probe read last")
+}
+
+/// The boils of a pan that were on the fire at `since` or later, without those that are divided or lost.
+pub async fn fires(conn: &mut Conn, pan: PanId, since: UtcSecond) -> Stored<Vec<Fire>> {
+    Ok(sqlx::query_as!(
+        Fire,
+        r#"select b.id as "boil: BoilId", b.lit_at as "lit_at: UtcSecond", f.finished_at as "finished_at?: UtcSecond"
+        from boils b left join finishes f on f.boil_id = b.id
+          and f.version = (select max(v.version) from finishes v where v.boil_id = b.id)
+        where b.pan_id = ?1 and (f.finished_at is null or f.finished_at >= ?2)
+          and not exists (select 1 from closed_boils c where c.boil_id = b.id)
+        order by b.lit_at, b.id"#,
+        pan,
+        since
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// What is kept of a probe from `from` to `until`, both included, by time; nothing taken off.
+pub async fn kept_between(
+    conn: &mut Conn,
+    id: ProbeId,
+    from: UtcSecond,
+    until: UtcSecond,
+) -> Stored<Vec<TempAt>> {
+    Ok(sqlx::query_as!(
+        TempAt,
+        r#"select at as "at: UtcSecond", celsius as "temp: Celsius" from probe_readings
+        where probe_id = ?1 and at between ?2 and ?3 order by at"#,
+        id,
+        from,
+        until
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// What is kept of a probe in a boil, by time; nothing taken off.
+pub async fn kept_of_boil(conn: &mut Conn, id: ProbeId, boil: BoilId) -> Stored<Vec<TempAt>> {
+    Ok(sqlx::query_as!(
+        TempAt,
+        r#"select at as "at: UtcSecond", celsius as "temp: Celsius" from probe_readings
+        where boil_id = ?2 and probe_id = ?1 order by at"#,
+        id,
+        boil
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Keeps a reading of a probe.
+pub async fn keep(
+    conn: &mut Conn,
+    id: ProbeId,
+    boil: BoilId,
+    read: TempAt,
+    received: UtcSecond,
+) -> Stored<()> {
+    sqlx::query!(
+        "insert into probe_readings (probe_id, at, boil_id, celsius, received_at) values (?1, ?2, ?3, ?4, ?5)",
+        id,
+        read.at,
+        boil,
+        read.temp,
+        received
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// What a probe showed in boiling water, each time, by time.
+pub async fn offsets(conn: &mut Conn, id: ProbeId) -> Stored<Vec<Offset>> {
+    Ok(sqlx::query_as!(
+        Offset,
+        r#"select o.at as "at: UtcSecond", o.celsius as "read: Celsius", o.water_c as "water: Celsius",
+        o.measured as "measured: bool", m.name as "by_name: MemberName"
+        from probe_offsets o join members m on m.id = o.by_id where o.probe_id = ?1 order by o.at"#,
+        id
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Notes what a probe showed in boiling water.
+pub async fn insert_offset(
+    conn: &mut Conn,
+    id: ProbeId,
+    read: TempAt,
+    (water, measured): (Celsius, bool),
+    by: MemberId,
+) -> Stored<()> {
+    sqlx::query!(
+        "insert into probe_offsets (probe_id, at, celsius, water_c, measured, by_id) values (?1, ?2, ?3, ?4, ?5, ?6)",
+        id,
+        read.at,
+        read.temp,
+        water,
+        measured,
+        by
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Where water boiled by the thermometer of the latest boil of a day that has it.
+pub async fn water_of_boils(conn: &mut Conn, day: PressDayId) -> Stored<Option<Celsius>> {
+    Ok(sqlx::query_scalar!(
+        r#"select water_boil_c as "water!: Celsius" from boils
+        where press_day_id = ?1 and water_boil_c is not null order by lit_at desc, id desc limit 1"#,
+        day
+    )
+    .fetch_optional(conn)
+    .await?)
+}
