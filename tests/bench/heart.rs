@@ -12,7 +12,8 @@ mod chance;
 mod quickest;
 
 use anyhow::{Context, ensure};
-use canewright::calc::boil::pooling::{PanDay, Waiting, propose};
+use canewright::calc::boil::pan_day::PanDay;
+use canewright::calc::boil::pooling::{Waiting, propose};
 use canewright::calc::shares::jars::{JarKind, Jars, Owed, share_out_evenly};
 use canewright::calc::shares::split::{Pour, Sharer, entitle};
 use canewright::units::{BasisPoints, Grams, MemberId, Millilitres, Minutes, Units, UtcSecond};
