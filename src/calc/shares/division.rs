@@ -145,14 +145,14 @@ impl Measured {
             let mine = case.brought.iter().filter(|b| b.sharer == line.sharer);
             mine.map(f).sum()
         };
-        let cane = Grams::new(sum_of(|b| b.cane.get()));
+        let brought = Grams::new(sum_of(|b| b.cane.get()));
         let volume = Millilitres::new(sum_of(|b| b.volume.get()));
         let entitled = share.map_or(Grams::ZERO, |s| s.grams);
         let weights = line.jars.iter().zip(kinds);
         let jarred = Grams::new(weights.map(|(n, k)| i64::from(*n) * k.net.get()).sum());
         let boil = self.fees.iter().find(|(who, _)| *who == line.sharer);
         let used = Used {
-            cane,
+            cane: brought,
             juice: volume,
             boil: boil.map_or_else(BoilPart::default, |(_, part)| *part),
             jars: &[],
@@ -162,7 +162,7 @@ impl Measured {
             sharer: line.sharer,
             weight: share.map_or(0, |s| s.weight),
             solids: Grams::new(sum_of(|b| b.solids.get())),
-            cane,
+            cane: brought,
             volume,
             floor: share.map_or(Grams::ZERO, |s| s.floor),
             cut_thousandths: share.map_or(0, |s| s.cut_thousandths),

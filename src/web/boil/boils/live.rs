@@ -169,13 +169,13 @@ fn estimate(out: &mut Figures, of: &Looked, units: Units) {
 
 fn time_to_go(out: &mut Figures, of: &Looked, zone: &Zone) {
     let Some(finish) = of.finish else {
-        out.to_go = match of.call {
+        let words = match of.call {
             Call::Heating => "Not at the boil yet",
             Call::TooEarly | Call::Going => "Too early to tell",
             Call::Check => "Soon: read it",
             Call::There | Call::Past | Call::Candy => "Now: read it",
-        }
-        .to_owned();
+        };
+        words.clone_into(&mut out.to_go);
         return;
     };
     let left = finish.finish.minutes_since(of.at);
