@@ -16,7 +16,7 @@ pub use sent_form::{Differs, SentForm};
 
 use crate::calc::Unmet;
 use crate::store::{StoreError, WriteTx, Writer, form_keys};
-use crate::units::{MemberId, Role, UtcSecond};
+use crate::units::{MemberId, Refused, Role, UtcSecond};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use uuid::{Builder, Uuid};
@@ -109,6 +109,13 @@ pub enum Stop {
     /// The store failed; nothing was written.
     #[error("{0}")]
     Fault(#[from] StoreError),
+}
+
+impl From<Refused> for Stop {
+    /// A quantity refused at its own door, where no box asked for it.
+    fn from(refused: Refused) -> Self {
+        Self::Unmet(Unmet::new("refused", refused.sentence()))
+    }
 }
 
 /// What every action answers.

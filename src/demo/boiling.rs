@@ -1,7 +1,7 @@
 //! The demo's boils: lit, read, finished, filled, divided. Readings follow a plain model of a pan:
 //! it heats for a while, then drives off water evenly; what it shows is what its Brix boils at.
 
-use super::Demo;
+use super::maker::Demo;
 use super::people::lb;
 use crate::actions::boil::boils::{self, NewBoil, NewReading};
 use crate::actions::boil::boils_finish::{self, NewFills, NewFinish};

@@ -3,8 +3,8 @@
 
 use super::boiling::{Boil, Ended, WATER_BOIL_C};
 use super::comings::{Coming, FULL_DAY, LAST_DAY, NEXT_DAY, Pressed, THIS_DAY, WAITING};
+use super::maker::{Demo, STARTS_AT, TODAY};
 use super::people::{gal, lb};
-use super::{Demo, STARTS_AT, TODAY};
 use crate::actions::cane::juice::{self, JuiceMeasure, NewJuice};
 use crate::actions::cane::morning::{self, NewCheck};
 use crate::actions::cane::tickets::{self, For, NewLoad, NewTicket};

@@ -1,6 +1,6 @@
 //! What stands in the demo's fields: varieties as their growers call them, invented like the growers.
 
-use super::Demo;
+use super::maker::Demo;
 use crate::actions::Done;
 use crate::actions::season::plantings::{self, NewPlanting};
 use crate::units::{Metres, PressDate, Units};

@@ -6,25 +6,16 @@ mod boiling;
 mod comings;
 mod days;
 mod fields;
+mod maker;
 mod people;
 mod probe;
 
-use crate::actions::people::accounts::{self, Arrival, NewCoop};
-use crate::actions::{Act, Actor, Done, Hashing, Ids, Stop, Token};
-use crate::calc::Unmet;
+use crate::actions::people::accounts::{self, NewCoop};
+use crate::actions::{Done, Hashing, Ids, Stop, Token};
 use crate::store::people::coop::Coop;
 use crate::store::{Reader, Writer};
-use crate::units::{
-    FormKey, MemberId, MemberName, MinuteOfDay, Passphrase, Phone, PressDate, Refused, Role,
-    SignInName, Units, UtcSecond, Zone,
-};
-
-/// The running press day of the demo, a Saturday.
-pub const TODAY: &str = "2026-10-10";
-/// The time its clock starts at.
-pub const STARTS_AT: &str = "11:20";
-/// The passphrase of everybody who can sign in.
-pub const PASSPHRASE: &str = "press day in october";
+use crate::units::{MemberName, Passphrase, Phone, Role, SignInName, Units, UtcSecond, Zone};
+use maker::Demo;
 
 /// The names to sign in with, and who they are.
 pub const SIGN_INS: [(&str, &str); 5] = [
@@ -38,24 +29,8 @@ pub const SIGN_INS: [(&str, &str); 5] = [
     ("minnie", "member, boils alone"),
 ];
 
+pub use maker::{PASSPHRASE, STARTS_AT, TODAY};
 pub use probe::{DemoProbe, EVERY_S as PROBE_EVERY_S};
-
-impl From<Refused> for Stop {
-    fn from(refused: Refused) -> Self {
-        Self::Unmet(Unmet::new("demo", refused.sentence()))
-    }
-}
-
-/// What the demo is made with.
-struct Demo {
-    writer: Writer,
-    reader: Reader,
-    ids: Ids,
-    zone: Zone,
-    hashing: Hashing,
-    members: Vec<MemberId>,
-    roles: Vec<Role>,
-}
 
 /// Fills an empty database with the demo's co-op, and gives the instant its clock starts at.
 ///
@@ -100,49 +75,6 @@ async fn made(writer: &Writer, reader: &Reader) -> Done<Demo> {
 }
 
 impl Demo {
-    /// An instant of a civil date and time.
-    fn at(&self, date: &str, time: &str) -> Done<UtcSecond> {
-        Ok(self
-            .zone
-            .instant(PressDate::parse(date)?, MinuteOfDay::parse(time)?)?)
-    }
-
-    /// What an action is handed when the member at `place` acts at that time.
-    fn act(&self, place: usize, date: &str, time: &str) -> Done<Act> {
-        self.act_at(place, self.at(date, time)?)
-    }
-
-    fn act_at(&self, place: usize, at: UtcSecond) -> Done<Act> {
-        let (Some(id), Some(role)) = (self.members.get(place), self.roles.get(place)) else {
-            return Err(Stop::Missing);
-        };
-        Ok(Act {
-            writer: self.writer.clone(),
-            at,
-            ids: self.ids.clone(),
-            actor: Actor {
-                id: *id,
-                role: *role,
-            },
-            form: FormKey::new(self.ids.next(at)).into(),
-        })
-    }
-
-    /// What an action is handed when nobody is signed in yet.
-    fn arrival(&self, at: UtcSecond) -> Arrival {
-        Arrival {
-            writer: self.writer.clone(),
-            at,
-            ids: self.ids.clone(),
-            hashing: self.hashing.clone(),
-            form: FormKey::new(self.ids.next(at)).into(),
-        }
-    }
-
-    fn member(&self, place: usize) -> Done<MemberId> {
-        self.members.get(place).copied().ok_or(Stop::Missing)
-    }
-
     async fn set_up(&mut self) -> Done<()> {
         let at = self.at("2026-07-06", "19:30")?;
         let code = accounts::open_setup(&self.writer, at)

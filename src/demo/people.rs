@@ -1,6 +1,6 @@
 //! The demo's members, and what stands at its mill. All invented.
 
-use super::Demo;
+use super::maker::Demo;
 use crate::actions::Done;
 use crate::actions::boil::pans;
 use crate::actions::cane::mill;

@@ -3,7 +3,7 @@
 //! boil is done the fire is drawn and the pan cools.
 
 use super::boiling::{WATER_BOIL_C, model};
-use super::{Demo, STARTS_AT, TODAY};
+use super::maker::{Demo, STARTS_AT, TODAY};
 use crate::actions::boil::probes as actions;
 use crate::actions::{Done, Stop};
 use crate::calc::boil::probes::TempAt;

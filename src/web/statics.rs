@@ -1,10 +1,9 @@
 //! Style sheets, the icon and small scripts, compiled in, under names that carry a hash of their content, so that
 //! a browser may keep them for good.
 
-use super::error::PageError;
 use crate::actions::hash_token;
 use axum::extract::Path;
-use axum::http::header;
+use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 
 const APP: &str = include_str!("../../static/app.css");
@@ -43,8 +42,8 @@ pub fn icon() -> String {
     format!("/static/{}", hashed("icon", "svg", ICON))
 }
 
-/// Serves one of them.
-pub(super) async fn show(Path(name): Path<String>) -> Result<Response, PageError> {
+/// Serves one of them; nothing of that name: 404 without words, since no page links to it.
+pub(super) async fn show(Path(name): Path<String>) -> Result<Response, StatusCode> {
     let found = [
         (hashed("app", "css", APP), APP, "text/css; charset=utf-8"),
         (
@@ -66,7 +65,7 @@ pub(super) async fn show(Path(name): Path<String>) -> Result<Response, PageError
     ]
     .into_iter()
     .find(|(n, _, _)| *n == name);
-    let (_, content, kind) = found.ok_or(PageError::NotFound)?;
+    let (_, content, kind) = found.ok_or(StatusCode::NOT_FOUND)?;
     let headers = [
         (header::CONTENT_TYPE, kind),
         (header::CACHE_CONTROL, "public, max-age=31536000, immutable"),

@@ -319,7 +319,7 @@ fn few_of_a_kind(forms: Vec<Form>) -> Vec<Form> {
 }
 
 impl Case {
-    fn key(&self, form: &Form) -> Key {
+    fn key(form: &Form) -> Key {
         let of = |name| form.value(name).unwrap_or_default().to_owned();
         Key {
             key: of("form_key"),
@@ -356,7 +356,7 @@ impl Case {
         };
         found.sent.insert(pattern);
         let mut trial = Trial::of(base, at, &self.cookie, TRIAL_IDS).await;
-        let key = self.key(first);
+        let key = Self::key(first);
         let came = trial.send(first, &key).await;
         self.no_error(found, first, &came);
         if came.taken() {
@@ -432,7 +432,7 @@ impl Case {
         found: &mut Found,
     ) -> bool {
         let mut trial = Trial::of(after, at, &self.cookie, TRIAL_IDS << 1).await;
-        let came = trial.send(second, &self.key(second)).await;
+        let came = trial.send(second, &Self::key(second)).await;
         trial.close().await;
         let mut trial = Trial::of(after, at, &self.cookie, TRIAL_IDS << 1).await;
         let alone = trial.send(second, fresh).await;

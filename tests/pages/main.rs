@@ -11,12 +11,3 @@ mod season;
 mod shares;
 mod site;
 mod turns;
-
-/// Prints what was tried, for `--nocapture`.
-#[expect(
-    clippy::print_stderr,
-    reason = "figures are for whoever runs the tests"
-)]
-fn note(figures: &str) {
-    eprintln!("{figures}");
-}

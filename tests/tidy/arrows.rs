@@ -200,6 +200,87 @@ fn for_tests_only(texts: &BTreeMap<String, String>) -> BTreeSet<String> {
     out
 }
 
+/// Where a path that stands in `module` leads, from `src/`; nothing for other crates' paths.
+fn whole(path: &str, module: &str, children: &BTreeSet<String>) -> Option<String> {
+    let mut at: Vec<&str> = module.split("::").collect();
+    let mut parts = path.split("::").peekable();
+    match parts.peek().copied()? {
+        "crate" => {
+            at.clear();
+            parts.next();
+        }
+        "super" => {
+            while parts.peek() == Some(&"super") {
+                at.pop();
+                parts.next();
+            }
+        }
+        "self" => {
+            parts.next();
+        }
+        first if children.contains(first) => {}
+        _ => return None,
+    }
+    at.extend(parts);
+    Some(at.join("::"))
+}
+
+/// The file that defines what a whole path names; `handed_on` says what re-exports stand for.
+fn defined_in(
+    path: &str,
+    files: &BTreeMap<String, String>,
+    handed_on: &BTreeMap<String, String>,
+) -> Option<String> {
+    let mut path = path.to_owned();
+    for _ in 0..4 {
+        let ends = path
+            .match_indices("::")
+            .map(|(at, _)| at)
+            .chain([path.len()]);
+        let found = ends
+            .filter_map(|end| handed_on.get(&path[..end]).map(|to| (end, to)))
+            .find(|(end, to)| !to.starts_with(&format!("{}::", &path[..*end])));
+        let Some((end, to)) = found else { break };
+        path = format!("{to}{}", &path[end..]);
+    }
+    let mut parts: Vec<&str> = path.split("::").collect();
+    while !parts.is_empty() {
+        let module = parts.join("::");
+        if files.contains_key(&module) {
+            return Some(module);
+        }
+        parts.pop();
+    }
+    None
+}
+
+/// The files directly under a module.
+fn children(module: &str, files: &BTreeMap<String, String>) -> BTreeSet<String> {
+    let head = format!("{module}::");
+    files
+        .keys()
+        .filter_map(|m| m.strip_prefix(&head))
+        .filter(|rest| !rest.contains("::"))
+        .map(str::to_owned)
+        .collect()
+}
+
+/// All paths that a file takes something by, apart from what it hands on.
+fn paths_of(code: &str, children: &BTreeSet<String>) -> Vec<String> {
+    let mut paths: Vec<String> = uses(code)
+        .into_iter()
+        .filter(|(public, _)| !public)
+        .flat_map(|(_, names)| names)
+        .collect();
+    let handed = |line: &&str| {
+        let line = line.trim_start();
+        !line.starts_with("pub use ") && !line.starts_with("pub(in")
+    };
+    let rest: Vec<&str> = code.lines().filter(handed).collect();
+    paths.extend(inline(&rest.join("\n"), children));
+    paths
+}
+
 impl House {
     /// Reads the house under `src`.
     pub fn read(src: &Path) -> Self {
@@ -208,109 +289,39 @@ impl House {
             .iter()
             .map(|(module, file)| (module.clone(), fs::read_to_string(src.join(file)).unwrap()))
             .collect();
-        let tests = for_tests_only(&texts);
+        let only_tests = for_tests_only(&texts);
         let files: BTreeMap<String, String> = all
             .into_iter()
             .filter(|(module, _)| {
                 let name = module.rsplit("::").next().unwrap_or_default();
-                !tests.contains(name) && !name.ends_with("_sim")
+                !only_tests.contains(name) && !name.ends_with("_sim")
             })
             .collect();
-        let codes: BTreeMap<&String, String> = files
+        let codes: Vec<(&String, String, BTreeSet<String>)> = files
             .keys()
-            .map(|module| (module, bare(&texts[module])))
+            .map(|module| (module, bare(&texts[module]), children(module, &files)))
             .collect();
-        let children = |module: &str| -> BTreeSet<String> {
-            let head = format!("{module}::");
-            files
-                .keys()
-                .filter_map(|m| m.strip_prefix(&head))
-                .filter(|rest| !rest.contains("::"))
-                .map(str::to_owned)
-                .collect()
-        };
-        let whole = |path: &str, module: &str| -> Option<String> {
-            let mut at: Vec<&str> = module.split("::").collect();
-            let mut parts = path.split("::").peekable();
-            match parts.peek().copied()? {
-                "crate" => {
-                    at.clear();
-                    parts.next();
-                }
-                "super" => {
-                    while parts.peek() == Some(&"super") {
-                        at.pop();
-                        parts.next();
-                    }
-                }
-                "self" => {
-                    parts.next();
-                }
-                first if children(module).contains(first) => {}
-                _ => return None,
-            }
-            at.extend(parts);
-            Some(at.join("::"))
-        };
         // What a `pub use` hands on under another name.
         let mut handed_on: BTreeMap<String, String> = BTreeMap::new();
-        for (module, code) in &codes {
-            for (public, names) in uses(code) {
-                for name in names.iter().filter(|_| public) {
-                    if let (Some(target), Some(last)) =
-                        (whole(name, module), name.rsplit("::").next())
+        for (module, code, below) in &codes {
+            for (_, names) in uses(code).into_iter().filter(|(public, _)| *public) {
+                for name in names {
+                    if let (Some(to), Some(last)) =
+                        (whole(&name, module, below), name.rsplit("::").next())
                     {
-                        handed_on.insert(format!("{module}::{last}"), target);
+                        handed_on.insert(format!("{module}::{last}"), to);
                     }
                 }
             }
         }
-        let resolve = |path: &str| -> Option<String> {
-            let mut path = path.to_owned();
-            for _ in 0..4 {
-                let ends = path
-                    .match_indices("::")
-                    .map(|(at, _)| at)
-                    .chain([path.len()]);
-                let found = ends
-                    .filter_map(|end| handed_on.get(&path[..end]).map(|to| (end, to)))
-                    .find(|(end, to)| !to.starts_with(&format!("{}::", &path[..*end])));
-                let Some((end, to)) = found else { break };
-                path = format!("{to}{}", &path[end..]);
-            }
-            let mut parts: Vec<&str> = path.split("::").collect();
-            while !parts.is_empty() {
-                let module = parts.join("::");
-                if files.contains_key(&module) {
-                    return Some(module);
-                }
-                parts.pop();
-            }
-            None
-        };
         let mut arrows: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
-        for (module, code) in &codes {
-            let mut paths: Vec<String> = Vec::new();
-            for (public, names) in uses(code) {
-                if !public {
-                    paths.extend(names);
-                }
-            }
-            let without_uses: String = code
-                .lines()
-                .filter(|l| {
-                    !l.trim_start().starts_with("pub use ") && !l.trim_start().starts_with("pub(in")
-                })
-                .collect::<Vec<_>>()
-                .join("\n");
-            paths.extend(inline(&without_uses, &children(module)));
+        for (module, code, below) in &codes {
             let to = arrows.entry((*module).clone()).or_default();
-            for path in paths {
-                if let Some(target) = whole(&path, module).and_then(|p| resolve(&p))
-                    && target != **module
-                {
-                    to.insert(target);
-                }
+            for path in paths_of(code, below) {
+                let target = whole(&path, module, below)
+                    .and_then(|p| defined_in(&p, &files, &handed_on))
+                    .filter(|target| target != *module);
+                to.extend(target);
             }
         }
         Self { files, arrows }

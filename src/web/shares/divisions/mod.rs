@@ -29,7 +29,7 @@ use names::Names;
 use serde::Deserialize;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
-use view::{DivisionPage, Shown};
+use view::{DivisionPage, Sheets, Shown};
 
 /// The tick boxes a division may ask for.
 const TICKS: [&str; 2] = ["sure_thin", "sure_loose"];
@@ -38,12 +38,6 @@ const TICKS: [&str; 2] = ["sure_thin", "sure_loose"];
 #[derive(Debug, Deserialize)]
 pub struct WhichVersion {
     version: Option<String>,
-}
-
-/// The two forms of the page.
-struct Sheets {
-    divide: Sheet,
-    correct: Sheet,
 }
 
 fn code(text: &str) -> Result<LotCode, PageError> {

@@ -1,6 +1,5 @@
 //! The division of a boil as text ready to print.
 
-use super::Sheets;
 use super::names::{Names, named};
 use super::sums;
 use crate::calc::shares::division::{Division, Part, Question};
@@ -17,6 +16,12 @@ use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
+
+/// The two forms of the page.
+pub(super) struct Sheets {
+    pub(super) divide: Sheet,
+    pub(super) correct: Sheet,
+}
 
 /// What one juice brought.
 pub(super) struct PourLine {
