@@ -2,7 +2,7 @@
 //! again by every reading. The same readings give the same belief, bit for bit: its chance comes
 //! from a seed.
 //!
-//! Method: a particle filter (Gordon, Salmond and Smith 1993) with systematic resampling (Kitagawa
+//! Method: a particle filter (Gordon, Salmond and Smith 1993) with stratified resampling (Kitagawa
 //! 1996), courses shaken about their common shape when drawn again (Liu and West 2001), and strong
 //! readings taken in parts. A reading that no course explains makes courses of its own with a small
 //! weight; the next reading decides between them and the others.
@@ -17,7 +17,10 @@ use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
 /// Courses in a belief.
-pub(super) const COURSES: usize = 600;
+pub(super) const COURSES: usize = 500;
+/// Weight of one of them while all weigh the same.
+#[expect(clippy::cast_precision_loss, reason = "some hundred")]
+const EACH: f64 = 1.0 / COURSES as f64;
 /// Longest step, minutes.
 const STEP_MIN: f64 = 1.0;
 /// With fewer courses than this share that still count, they are drawn again.
@@ -32,11 +35,13 @@ const ELSEWHERE: f64 = 0.004;
 const ELSEWHERE_OVER: (f64, f64) = (20.0, 40.0);
 /// Every so many courses one is given to explain an unexpected reading.
 const EXPLAINERS: usize = 5;
+#[expect(clippy::cast_precision_loss, reason = "small")]
+const EXPLAINERS_EACH: f64 = EXPLAINERS as f64;
 /// Share of the courses that get another K, and another rate, whenever they are drawn again, and by
 /// how much (natural logarithm).
-const STRANGE: f64 = 0.03;
+const STRANGE: f64 = 0.015;
 const STRANGE_LN_K: f64 = 0.22;
-const STRANGE_LN_RATE: f64 = 0.35;
+const STRANGE_LN_RATE: f64 = 0.3;
 /// Below boiling water by more than this, °C, a pan is not at the boil.
 const OFF_THE_BOIL: f64 = 2.0;
 
@@ -52,6 +57,8 @@ pub(super) struct Belief {
     /// When it was last read cold, and whether it was read at the boil since.
     last_cold: f64,
     boil_seen: bool,
+    /// When the last figure was taken.
+    taken_at: f64,
 }
 
 /// A figure being weighed.
@@ -102,10 +109,11 @@ impl Belief {
         Self {
             at: 0.0,
             courses,
-            weights: vec![1.0 / COURSES as f64; COURSES],
+            weights: vec![EACH; COURSES],
             chance,
             last_cold: 0.0,
             boil_seen: false,
+            taken_at: 0.0,
         }
     }
 
@@ -138,6 +146,13 @@ impl Belief {
             }
             if !self.boil_seen {
                 self.came_to_the_boil(law);
+            }
+        }
+        let wandered = self.at - self.taken_at.max(self.last_cold);
+        self.taken_at = self.at;
+        if wandered > 0.0 {
+            for course in &mut self.courses {
+                course.wander(wandered, &mut self.chance);
             }
         }
         let wrong = figure.mistyped();
@@ -203,7 +218,7 @@ impl Belief {
     /// Makes some courses explain a figure that nobody expected. Gives what each of them weighs, per
     /// °C or °Bx, so that together they are worth that the boil is elsewhere.
     fn explain(&mut self, law: &Law, water: f64, figure: Figure, place: usize) -> f64 {
-        self.draw_again(law);
+        self.draw_again();
         for course in self.courses.iter_mut().step_by(EXPLAINERS) {
             if course.explain(law, water, figure, &mut self.chance, self.at) {
                 course.made_by = Some(place);
@@ -213,7 +228,7 @@ impl Belief {
             Figure::Temp(_) | Figure::Probe(_) => ELSEWHERE_OVER.0,
             Figure::Brix(_) => ELSEWHERE_OVER.1,
         };
-        ELSEWHERE / over * EXPLAINERS as f64
+        ELSEWHERE / over * EXPLAINERS_EACH
     }
 
     /// Multiplies the weights by how likely each course makes a reading; in parts when it says
@@ -221,31 +236,31 @@ impl Belief {
     fn weigh(&mut self, law: &Law, seen: &Seen) {
         let mut left = 1.0;
         for part in 0..PARTS {
-            let likely: Vec<f64> = self.courses.iter().map(|c| seen.by(c, law)).collect();
+            let likely: Vec<f64> = self.courses.iter().map(|c| seen.by(c, law).ln()).collect();
             let power = if part + 1 == PARTS || self.counting(&likely, left) >= PART {
                 left
             } else {
                 self.power_that_leaves(PART, &likely, left)
             };
             for (w, l) in self.weights.iter_mut().zip(&likely) {
-                *w *= raised(*l, power);
+                *w *= (l * power).exp();
             }
             self.even_out();
             left -= power;
             if left <= 1e-9 {
                 break;
             }
-            self.draw_again(law);
+            self.draw_again();
         }
         if self.counting_share() < THIN {
-            self.draw_again(law);
+            self.draw_again();
         }
     }
 
     /// The power, at most `most`, that leaves a share of the courses counting.
     fn power_that_leaves(&self, share: f64, likely: &[f64], most: f64) -> f64 {
         let (mut low, mut high) = (0.0, most);
-        for _ in 0..10 {
+        for _ in 0..7 {
             let middle = f64::midpoint(low, high);
             if self.counting(likely, middle) < share {
                 high = middle;
@@ -259,19 +274,20 @@ impl Belief {
     /// Share of the courses that count.
     fn counting_share(&self) -> f64 {
         let squares: f64 = self.weights.iter().map(|w| w * w).sum();
-        1.0 / squares / COURSES as f64
+        1.0 / squares * EACH
     }
 
-    /// Share of the courses that would count after multiplying by `likely` to a power.
+    /// Share of the courses that would count after multiplying by the exponential of `likely` times a
+    /// power.
     fn counting(&self, likely: &[f64], power: f64) -> f64 {
         let (mut sum, mut squares) = (0.0, 0.0);
         for (w, l) in self.weights.iter().zip(likely) {
-            let weight = w * raised(*l, power);
+            let weight = w * (l * power).exp();
             sum += weight;
             squares += weight * weight;
         }
         if squares > 0.0 {
-            sum * sum / squares / COURSES as f64
+            sum * sum / squares * EACH
         } else {
             0.0
         }
@@ -282,42 +298,30 @@ impl Belief {
         if sum > 0.0 && sum.is_finite() {
             self.weights.iter_mut().for_each(|w| *w /= sum);
         } else {
-            self.weights.fill(1.0 / COURSES as f64);
+            self.weights.fill(EACH);
         }
     }
 
-    /// Places of courses drawn by their weights, evenly spread.
+    /// Places of courses drawn by their weights.
     fn places(&mut self) -> Vec<usize> {
-        let each = 1.0 / COURSES as f64;
-        let mut mark = each * self.chance.random::<f64>();
-        let (mut sum, mut place) = (self.weights[0], 0);
-        (0..COURSES)
-            .map(|_| {
-                while mark > sum && place + 1 < COURSES {
-                    place += 1;
-                    sum += self.weights[place];
-                }
-                mark += each;
-                place
-            })
-            .collect()
+        strata(&self.weights, COURSES, &mut self.chance)
     }
 
     fn place(&mut self, drawn: &[usize]) {
         self.courses = drawn.iter().map(|p| self.courses[*p]).collect();
-        self.weights.fill(1.0 / COURSES as f64);
+        self.weights.fill(EACH);
     }
 
     /// Draws the courses again by their weights and shakes them.
-    fn draw_again(&mut self, law: &Law) {
+    fn draw_again(&mut self) {
         let drawn = self.places();
         self.place(&drawn);
-        shake(&mut self.courses, law, self.at, &mut self.chance);
+        shake(&mut self.courses, self.at, &mut self.chance);
         // A few are given another K or another rate, so that what seemed settled can be unsettled.
         for course in &mut self.courses {
             let lot: f64 = self.chance.random();
             if lot < STRANGE {
-                course.ln_k += STRANGE_LN_K * normal(&mut self.chance);
+                course.k *= (STRANGE_LN_K * normal(&mut self.chance)).exp();
             } else if lot < 2.0 * STRANGE {
                 course.ln_rate += STRANGE_LN_RATE * normal(&mut self.chance);
             }
@@ -343,20 +347,9 @@ impl Belief {
             .sum()
     }
 
-    /// Places of `many` courses spread evenly by weight, without chance.
-    pub fn spread(&self, many: usize) -> Vec<usize> {
-        let each = 1.0 / many as f64;
-        let (mut sum, mut place) = (self.weights[0], 0);
-        (0..many)
-            .map(|n| {
-                let mark = each * (n as f64 + 0.5);
-                while mark > sum && place + 1 < COURSES {
-                    place += 1;
-                    sum += self.weights[place];
-                }
-                place
-            })
-            .collect()
+    /// Places of `many` courses drawn by their weights with a chance of the caller's.
+    pub fn spread(&self, many: usize, chance: &mut Pcg64Mcg) -> Vec<usize> {
+        strata(&self.weights, many, chance)
     }
 
     /// Figures of the courses below which the given shares of the weight lie.
@@ -373,6 +366,24 @@ impl Belief {
             .collect();
         quantiles_of(&mut all, shares)
     }
+}
+
+/// Draws places by their weights, one from each of equal strata. Not at even steps: the courses that
+/// explain a reading stand at even steps themselves, and all or none of them would be drawn.
+#[expect(clippy::cast_precision_loss, reason = "some hundred")]
+fn strata(weights: &[f64], many: usize, chance: &mut Pcg64Mcg) -> Vec<usize> {
+    let each = 1.0 / many as f64;
+    let (mut sum, mut place) = (weights[0], 0);
+    (0..many)
+        .map(|n| {
+            let mark = each * (n as f64 + chance.random::<f64>());
+            while mark > sum && place + 1 < weights.len() {
+                place += 1;
+                sum += weights[place];
+            }
+            place
+        })
+        .collect()
 }
 
 /// Figures below which the given shares of the weight lie.

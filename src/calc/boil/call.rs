@@ -50,7 +50,7 @@ const SOON: f64 = 0.2;
 const DRAWING_MIN: f64 = 0.25;
 /// So much below the target the fire is drawn already, °Bx: what is short can be boiled off, what
 /// is over cannot be taken back.
-const LESS_BRIX: f64 = 0.2;
+const LESS_BRIX: f64 = 0.1;
 /// Brix above the target, °Bx, from which a boil is past it.
 const PAST_BRIX: f64 = 1.0;
 /// From here on, °Bx, syrup sets hard as it cools: soft ball is 85 % sugar (old confectioners'
@@ -58,7 +58,7 @@ const PAST_BRIX: f64 = 1.0;
 const CANDY: f64 = 85.0;
 /// On a fast pan nobody knows the minute: with this chance of being past already, the fire is
 /// drawn before it is as likely as not at the target.
-const PAST_ALREADY: f64 = 0.33;
+const PAST_ALREADY: f64 = 0.42;
 /// As likely as not.
 const EVEN: f64 = 0.5;
 

@@ -25,6 +25,8 @@ const EASE_WHEN_TOLD: f64 = 0.16;
 /// Chance a minute of easing it later, or unasked in the last minutes.
 const EASE_UNASKED: f64 = 0.012;
 const EASE_LAST_MIN: f64 = 12.0;
+/// With so much water per solids above the target no cook eases any fire.
+const FAR_U: f64 = 2.0;
 /// While it is not known when that will be told: about so many minutes before the target.
 const TOLD_ABOUT_MIN: (f64, f64) = (11.0, 6.0);
 /// What the eased fire is of the full one.
@@ -32,10 +34,10 @@ const EASE_TO: (f64, f64) = (0.35, 0.95);
 /// How long it takes until the pan feels an eased or a drawn fire, minutes.
 const EASE_TAKES_MIN: f64 = 1.5;
 
-/// How far a thermometer's offset and the logarithm of K wander in a minute's square root: it hangs
+/// How far a thermometer's offset and K (as a share) wander in a minute's square root: it hangs
 /// a little deeper, the air changes, acids invert sugar.
-const OFF_WANDERS: f64 = 0.05;
-const LN_K_WANDERS: f64 = 0.003;
+const OFF_WANDERS: f64 = 0.035;
+const K_WANDERS: f64 = 0.003;
 
 /// A draw from the normal distribution.
 pub(super) fn normal(chance: &mut impl Rng) -> f64 {
@@ -68,13 +70,13 @@ pub(super) struct Course {
     /// the pan has followed.
     pub ease_to: f64,
     pub ease: f64,
-    /// Natural logarithm of K at the target, and how much lower K is in thin syrup.
-    pub ln_k: f64,
+    /// K at the target, and how much lower K is in thin syrup.
+    pub k: f64,
     pub bend: f64,
     /// What the thermometer shows too much in the pan against the morning's boiling water.
     pub off: f64,
-    /// How long the thermometer lags (natural logarithm of minutes), and by how many °C it does.
-    pub ln_lag: f64,
+    /// How many minutes the thermometer lags, and by how many °C it does.
+    pub lag: f64,
     pub behind: f64,
     /// Place of the reading that it was made to explain; none for a course from the beginning.
     pub made_by: Option<usize>,
@@ -107,7 +109,7 @@ impl Course {
     /// What it boils above water at a water per solids, °C.
     pub fn rise_at(&self, u: f64, law: &Law) -> f64 {
         let thin = 1.0 - (1.0 + law.goal) / (1.0 + u.max(LEAST_U));
-        self.ln_k.exp() * (1.0 - self.bend * thin) * law.rise.at(u)
+        self.k * (1.0 - self.bend * thin) * law.rise.at(u)
     }
 
     /// Goes on from `from` by `minutes` (at most a few).
@@ -118,18 +120,21 @@ impl Course {
             return;
         }
         self.ease_on(law, from, boiled, chance);
-        let root = boiled.sqrt();
-        self.off += OFF_WANDERS * root * normal(chance);
-        self.ln_k += LN_K_WANDERS * root * normal(chance);
         let before = self.rise_at(self.u, law);
         let full = (self.ln_rate + self.stray + self.ease).exp() * boiled;
         let half = self.u - 0.5 * full * self.slowed(self.u, law);
         self.u = (self.u - full * self.slowed(half.max(LEAST_U), law)).max(LEAST_U);
         // A thermometer of one time constant following a straight rise.
         let climb = (self.rise_at(self.u, law) - before) / boiled;
-        let lag = self.ln_lag.exp();
-        let steady = climb * lag;
-        self.behind = steady + (self.behind - steady) * (-boiled / lag).exp();
+        let steady = climb * self.lag;
+        self.behind = steady + (self.behind - steady) * (-boiled / self.lag).exp();
+    }
+
+    /// What the thermometer and the syrup wander in some minutes.
+    pub fn wander(&mut self, minutes: f64, chance: &mut impl Rng) {
+        let root = minutes.sqrt();
+        self.off += OFF_WANDERS * root * normal(chance);
+        self.k *= 1.0 + K_WANDERS * root * normal(chance);
     }
 
     /// The fire over some minutes.
@@ -145,6 +150,9 @@ impl Course {
 
     /// How likely the cook eases the fire in a minute.
     fn eases_a_minute(&self, law: &Law, at: f64) -> f64 {
+        if self.u > law.goal + FAR_U {
+            return 0.0;
+        }
         let to_go = (self.u - law.goal) / self.speed(law).max(1e-6);
         let told = match law.checked_at {
             Some(told) => at >= told && at < told + EASE_WITHIN_MIN,
@@ -192,9 +200,9 @@ impl Course {
         let way: f64 = chance.random();
         if let Figure::Temp(read) | Figure::Probe(read) = figure {
             let rise = read - water_c - self.off + self.behind;
-            let k = rise / (self.rise_at(self.u, law) / self.ln_k.exp()).max(0.05);
+            let k = rise / (self.rise_at(self.u, law) / self.k).max(0.05);
             if way > 0.7 && (0.75..1.8).contains(&k) {
-                self.ln_k = k.ln();
+                self.k = k;
                 return true;
             }
         }

@@ -5,8 +5,10 @@ use super::course::{Course, Law};
 use rand::SeedableRng;
 use rand_pcg::Pcg64Mcg;
 
-/// Courses that are followed to their end.
-const FOLLOWED: usize = 300;
+/// Courses that are followed to their end for a look.
+pub(super) const FOLLOWED: usize = 300;
+/// The same to foresee when the cook is told to check.
+pub(super) const FOLLOWED_AHEAD: usize = 80;
 /// Farthest the forecast looks, minutes.
 const HORIZON: f64 = 1440.0;
 /// A step is this share of the time to go, between these minutes.
@@ -31,19 +33,19 @@ const MARKS: usize = 4;
 
 /// Minutes since the fire was lit at which the followed courses come to the boil and pass each
 /// mark.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Ends {
     boils: Vec<f64>,
     passed: [Vec<f64>; MARKS],
 }
 
 impl Ends {
-    /// Follows a belief to where its courses pass the marks, given as falling water per solids.
-    pub fn of(belief: &Belief, law: &Law, marks: [f64; MARKS], seed: u64) -> Self {
+    /// Follows `many` courses of a belief to where they pass the marks, given as falling water per solids.
+    pub fn of(belief: &Belief, law: &Law, marks: [f64; MARKS], many: usize, seed: u64) -> Self {
         let mut chance = Pcg64Mcg::seed_from_u64(seed);
         let mut passed: [Vec<f64>; MARKS] = Default::default();
-        let mut boils = Vec::with_capacity(FOLLOWED);
-        for place in belief.spread(FOLLOWED) {
+        let mut boils = Vec::with_capacity(many);
+        for place in belief.spread(many, &mut chance) {
             let course = belief.courses[place];
             boils.push(course.boils_at);
             let found = follow(course, law, belief.at, marks, &mut chance);

@@ -14,6 +14,7 @@ pub mod day_sum;
 pub mod flow_picture;
 mod forecast;
 pub mod fuel_burnt;
+pub mod looked;
 pub mod odd;
 pub mod on_fire;
 pub mod pan;

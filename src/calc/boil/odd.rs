@@ -1,8 +1,8 @@
 //! Whether what a boil shows of its K and its pan is outside what was believed possible, and what
 //! to look at then. Shown as it is, never pulled back inside.
 
+use super::looked::Looked;
 use super::on_fire::Spread;
-use super::watch::Looked;
 
 /// K that published models of impure syrup allow at 78 °Bx: 1.00 (pure sugar) to 1.30.
 const K: (f64, f64) = (1.0, 1.3);

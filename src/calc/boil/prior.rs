@@ -32,7 +32,7 @@ pub(super) fn course(boil: &Boil, law: &Law, chance: &mut impl Rng) -> Course {
     let u = (juice_u * (1.0 + JUICE_SD * normal(chance))).max(1.02 * law.goal);
     let said = boil.pan.kg_min() / boil.solids.kg().max(0.01);
     let ln_rate = said.ln() + rate_off(boil.rate_boils, chance);
-    let ln_k = ln_k(boil.k, chance);
+    let k = ln_k(boil.k, chance).exp();
     let heat_up = WARM_OVER_BOIL * (1.0 + u) / ln_rate.exp();
     let stray_sd = between(chance, (0.04_f64.ln(), 0.19_f64.ln())).exp();
     Course {
@@ -45,10 +45,10 @@ pub(super) fn course(boil: &Boil, law: &Law, chance: &mut impl Rng) -> Course {
         slowing: slowing(chance),
         ease_to: 0.0,
         ease: 0.0,
-        ln_k,
+        k,
         bend: 0.04 + 0.10 * normal(chance),
         off: thermometer_off(chance),
-        ln_lag: between(chance, (0.15_f64.ln(), 2.2_f64.ln())),
+        lag: between(chance, (0.15_f64.ln(), 2.2_f64.ln())).exp(),
         behind: 0.0,
         made_by: None,
     }

@@ -7,9 +7,9 @@ use super::on_fire::Figure;
 use super::thickness::{brix_of, u_of};
 
 /// A thermometer read in boiling syrup to half a degree, °C (one standard deviation).
-const TEMP_SD: f64 = 0.38;
+const TEMP_SD: f64 = 0.35;
 /// A stretch of a probe's sendings, merged, °C: what is out for longer is the thermometer's offset.
-const PROBE_SD: f64 = 0.20;
+const PROBE_SD: f64 = 0.28;
 /// A refractometer with a hastily cooled drop, °Bx.
 const BRIX_SD: f64 = 0.55;
 /// Minutes between taking a drop and noting what it said, with how often (common practice: it
@@ -111,7 +111,7 @@ impl Figure {
         match self {
             Self::Temp(read) | Self::Probe(read) => {
                 let rise = read - water_c - course.off + course.behind;
-                let first = law.rise.u_at(rise / course.ln_k.exp())?;
+                let first = law.rise.u_at(rise / course.k)?;
                 // K is lower in thin syrup: once more with K as it is there.
                 let there = course.rise_at(first, law) / law.rise.at(first).max(0.01);
                 law.rise.u_at(rise / there)

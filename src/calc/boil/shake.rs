@@ -1,7 +1,7 @@
 //! Shakes courses that were drawn more than once apart again, about their common shape, so that
 //! neither the middle nor the spread of any figure changes (Liu and West 2001).
 
-use super::course::{Course, Law, normal};
+use super::course::{Course, normal};
 use super::thickness::LEAST_U;
 use rand::Rng;
 
@@ -16,10 +16,10 @@ fn figures(c: &Course) -> [f64; N] {
         c.ln_rate,
         c.stray,
         c.slowing.ln(),
-        c.ln_k,
+        c.k.ln(),
         c.bend,
         c.off,
-        c.ln_lag,
+        c.lag.ln(),
         c.stray_sd.ln(),
     ]
 }
@@ -47,7 +47,7 @@ fn root(mut of: [[f64; N]; N]) -> [[f64; N]; N] {
 }
 
 /// Shakes courses that all weigh the same.
-pub(super) fn shake(courses: &mut [Course], law: &Law, at: f64, chance: &mut impl Rng) {
+pub(super) fn shake(courses: &mut [Course], at: f64, chance: &mut impl Rng) {
     #[expect(clippy::cast_precision_loss, reason = "some hundred")]
     let each = 1.0 / courses.len() as f64;
     let mut middle = [0.0; N];
@@ -75,11 +75,11 @@ pub(super) fn shake(courses: &mut [Course], law: &Law, at: f64, chance: &mut imp
             let pushed: f64 = root[i].iter().zip(&z).take(i + 1).map(|(r, z)| r * z).sum();
             middle[i] + keep * (f[i] - middle[i]) + pushed
         });
-        put_back(course, shaken, law, at);
+        put_back(course, shaken, at);
     }
 }
 
-fn put_back(course: &mut Course, shaken: [f64; N], _law: &Law, at: f64) {
+fn put_back(course: &mut Course, shaken: [f64; N], at: f64) {
     let [
         ln_u,
         ln_rate,
@@ -91,16 +91,17 @@ fn put_back(course: &mut Course, shaken: [f64; N], _law: &Law, at: f64) {
         ln_lag,
         ln_stray_sd,
     ] = shaken;
+    let (k, lag) = (ln_k.clamp(-0.6, 0.9).exp(), ln_lag.clamp(-3.0, 1.2).exp());
     if at > course.boils_at {
         course.u = ln_u.exp().max(LEAST_U);
-        course.behind *= (ln_lag - course.ln_lag + ln_k - course.ln_k).exp();
+        course.behind *= lag / course.lag * k / course.k;
     }
     course.ln_rate = ln_rate;
     course.stray = stray;
     course.slowing = ln_slowing.exp().clamp(0.005, 2.0);
-    course.ln_k = ln_k.clamp(-0.6, 0.9);
+    course.k = k;
     course.bend = bend;
     course.off = off;
-    course.ln_lag = ln_lag.clamp(-3.0, 1.2);
+    course.lag = lag;
     course.stray_sd = ln_stray_sd.clamp(-4.0, -1.0).exp();
 }

@@ -5,10 +5,9 @@
 //! Temperature guides, the refractometer decides.
 
 use super::belief::Belief;
-use super::call::{self, Call, Chances};
+use super::call::{self, Chances};
 use super::course::{Course, Law};
-use super::forecast::{Ends, Mark};
-use super::on_fire::{Boil, By, Figure, Reading, Spread};
+use super::forecast::{Ends, FOLLOWED, FOLLOWED_AHEAD, Mark};
 use super::probe_merge::Merged;
 use super::rise_table::RiseTable;
 use super::sensors;
@@ -16,53 +15,8 @@ use super::surprise::{self, Surprise, Typed};
 use super::thickness::{brix_of, u_of};
 use crate::units::{Grams, UtcSecond};
 
-/// When it will be done; the earliest may lie before the moment of looking.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Forecast {
-    /// Nine times in ten not before this.
-    pub earliest: UtcSecond,
-    /// As likely before as after.
-    pub finish: UtcSecond,
-    /// Nine times in ten not after this.
-    pub latest: UtcSecond,
-}
-
-/// What the belief says at a moment.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Looked {
-    /// The moment.
-    pub at: UtcSecond,
-    /// The call of that moment.
-    pub call: Call,
-    /// How likely it is at the boil, to be there soon, there, past: 0 to 1.
-    pub chances: Chances,
-    /// Brix in the pan.
-    pub brix: Spread,
-    /// Water driven off so far, to the nearest gram.
-    pub evaporated: Grams,
-    /// Water still to drive off; nought when there.
-    pub water_left: Grams,
-    /// What the pan drives off at present, L a square metre an hour.
-    pub rate_l_m2_h: Spread,
-    /// This boil's factor K at the target.
-    pub k: Spread,
-    /// What the pan drove off over this boil against what was said of it before: 1 as said.
-    pub rate_against_said: Spread,
-    /// When it will be done, when that can be told.
-    pub finish: Option<Forecast>,
-    /// When the next reading is due.
-    pub next_reading: UtcSecond,
-    /// When the last reading was noted, if there is any.
-    pub last_reading: Option<UtcSecond>,
-    /// Whether the next reading is overdue, so that silence itself is said: since when.
-    pub silent_since: Option<UtcSecond>,
-    /// Whether one refractometer reading is asked for, since nobody has learned K.
-    pub wants_brix: bool,
-    /// What the thermometer is expected to show, °C.
-    pub temp_expected: Spread,
-    /// Readings, by place in the order they were taken, that do not fit and count for little.
-    pub doubtful: Vec<usize>,
-}
+use super::looked::{Forecast, Looked};
+use super::on_fire::{Boil, By, Figure, Reading, Spread};
 
 /// A watched boil; keeps what was believed at the last reading.
 #[derive(Debug, Clone)]
@@ -91,10 +45,12 @@ const APART_MIN: f64 = 1.5;
 /// The same for a probe, which has the same errors for longer.
 const PROBE_APART_MIN: f64 = 1.0;
 /// It is worked out at most so often when the cook is told to check, minutes.
-const FORESEE_MIN: f64 = 1.5;
+const FORESEE_MIN: f64 = 2.5;
 /// A finish is told when its interval is no wider than this share of the time to go, or than so
 /// many minutes.
-const TOLD_SHARE: f64 = 1.4;
+/// With the refractometer in use, by the thermometer with K learned, and with K guessed, where a
+/// wide interval is worth more than none.
+const TOLD_SHARE: [f64; 3] = [1.5, 1.3, 1.9];
 const TOLD_MIN: f64 = 8.0;
 /// Earliest and latest that the next reading is asked for, minutes.
 const NEXT_MIN: (f64, f64) = (1.0, 15.0);
@@ -220,7 +176,7 @@ impl Watch {
             return;
         }
         self.foreseen_at = at;
-        let told = call::checked_at(self.ends());
+        let told = call::checked_at(&self.follow(FOLLOWED_AHEAD));
         self.law.checked_at = Some(told.max(at));
     }
 
@@ -256,15 +212,21 @@ impl Watch {
     /// Where the courses of the last reading end: worked once, since nothing is learned between
     /// readings but that time goes on.
     fn ends(&mut self) -> &Ends {
+        if self.ends.is_none() {
+            self.ends = Some(self.follow(FOLLOWED));
+        }
+        self.ends.get_or_insert_default()
+    }
+
+    fn follow(&self, many: usize) -> Ends {
         let taken = u64::try_from(self.taken).unwrap_or(u64::MAX);
-        self.ends.get_or_insert_with(|| {
-            Ends::of(
-                &self.belief,
-                &self.law,
-                call::marks(self.boil.target.get()),
-                self.seed.wrapping_add(taken),
-            )
-        })
+        Ends::of(
+            &self.belief,
+            &self.law,
+            call::marks(self.boil.target.get()),
+            many,
+            self.seed.wrapping_add(taken),
+        )
     }
 
     fn second(&self, minute: f64) -> UtcSecond {
@@ -299,7 +261,12 @@ impl Watch {
         let belief = self.belief_at(minute);
         let chances = call::chances(self.ends(), minute);
         let [early, middle, late] = self.ends().at(Mark::Goal, [0.1, 0.5, 0.9]);
-        let wide = (late - early) > (TOLD_SHARE * (middle - belief.at)).max(TOLD_MIN);
+        let share = match (self.brix.is_empty(), self.boil.k) {
+            (false, _) => TOLD_SHARE[0],
+            (true, Some(_)) => TOLD_SHARE[1],
+            (true, None) => TOLD_SHARE[2],
+        };
+        let wide = (late - early) > (share * (middle - belief.at)).max(TOLD_MIN);
         let seen = self.belief.boil_seen() || !self.brix.is_empty();
         let finish = (seen && !wide).then(|| Forecast {
             earliest: self.second(early),
@@ -317,7 +284,7 @@ impl Watch {
             let [low, middle, high] = belief.quantiles(figure, [0.1, 0.5, 0.9]);
             Spread { low, middle, high }
         };
-        let k = spread(&|c| c.ln_k.exp());
+        let k = spread(&|c| c.k);
         let boiling = |c: &Course| belief.at > c.boils_at;
         Looked {
             at,

@@ -1,8 +1,9 @@
 //! A boil on the fire: as the watch takes it, what the watch says of it, and when it should be done.
 
 use super::boils::Boil;
+use crate::calc::boil::looked::Looked;
 use crate::calc::boil::on_fire::{self, By, FIRE_DRAWN, FIRE_RELIT, Reading, Taught};
-use crate::calc::boil::watch::{Looked, Watch};
+use crate::calc::boil::watch::Watch;
 use crate::units::{BrixAt20C, Grams, UtcSecond};
 
 impl Boil {

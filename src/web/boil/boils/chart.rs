@@ -1,8 +1,8 @@
 //! The picture of a boil, as text ready to print into a drawing; and the same in words.
 
 use crate::calc::boil::boil_chart::{self, BRIX, Drawn, Mark, Panel, Seen, TEMP};
+use crate::calc::boil::looked::Looked;
 use crate::calc::boil::on_fire::{By, Reading};
-use crate::calc::boil::watch::Looked;
 use crate::calc::paper::chart::tenth;
 use crate::facts::boil::boils::Boil;
 use crate::units::{BrixAt20C, Units, Zone};

@@ -4,10 +4,10 @@
 use super::chart::{ChartView, chart};
 use super::learned::learned;
 use crate::calc::boil::call::{self, Call};
+use crate::calc::boil::looked::Looked;
 use crate::calc::boil::odd::{Odd, odd};
 use crate::calc::boil::on_fire::{self, By, QUIETED, Reading, Spread};
 use crate::calc::boil::sums::Stage as Step;
-use crate::calc::boil::watch::Looked;
 use crate::calc::boil::{boil_plan, pan, thinning};
 use crate::facts::boil::boils::Boil;
 use crate::units::{BrixAt20C, Minutes, Units, UtcSecond, Zone};

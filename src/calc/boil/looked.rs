@@ -1,0 +1,53 @@
+//! What a watch says of a boil at a moment.
+
+use super::call::{Call, Chances};
+use super::on_fire::Spread;
+use crate::units::{Grams, UtcSecond};
+
+/// When it will be done; the earliest may lie before the moment of looking.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Forecast {
+    /// Nine times in ten not before this.
+    pub earliest: UtcSecond,
+    /// As likely before as after.
+    pub finish: UtcSecond,
+    /// Nine times in ten not after this.
+    pub latest: UtcSecond,
+}
+
+/// What the belief says at a moment.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Looked {
+    /// The moment.
+    pub at: UtcSecond,
+    /// The call of that moment.
+    pub call: Call,
+    /// How likely it is at the boil, to be there soon, there, past: 0 to 1.
+    pub chances: Chances,
+    /// Brix in the pan.
+    pub brix: Spread,
+    /// Water driven off so far, to the nearest gram.
+    pub evaporated: Grams,
+    /// Water still to drive off; nought when there.
+    pub water_left: Grams,
+    /// What the pan drives off at present, L a square metre an hour.
+    pub rate_l_m2_h: Spread,
+    /// This boil's factor K at the target.
+    pub k: Spread,
+    /// What the pan drove off over this boil against what was said of it before: 1 as said.
+    pub rate_against_said: Spread,
+    /// When it will be done, when that can be told.
+    pub finish: Option<Forecast>,
+    /// When the next reading is due.
+    pub next_reading: UtcSecond,
+    /// When the last reading was noted, if there is any.
+    pub last_reading: Option<UtcSecond>,
+    /// Whether the next reading is overdue, so that silence itself is said: since when.
+    pub silent_since: Option<UtcSecond>,
+    /// Whether one refractometer reading is asked for, since nobody has learned K.
+    pub wants_brix: bool,
+    /// What the thermometer is expected to show, °C.
+    pub temp_expected: Spread,
+    /// Readings, by place in the order they were taken, that do not fit and count for little.
+    pub doubtful: Vec<usize>,
+}
