@@ -33,7 +33,7 @@ const TRIAL_IDS: u64 = 1 << 40;
 
 /// Addresses that no page of the demo's co-op has a form to: nobody signed in sees them, or nothing is in the
 /// state that they are for.
-const OUT_OF_REACH: [&str; 13] = [
+const OUT_OF_REACH: [&str; 16] = [
     "/set-up",
     "/sign-in",
     "/sign-out",
@@ -44,6 +44,9 @@ const OUT_OF_REACH: [&str; 13] = [
     "/changes/{id}/runs-again",
     "/days/{date}/waiting",
     "/members/{id}/take-back",
+    "/mill/probes/{id}/boiling-water",
+    "/mill/probes/{id}/revoke",
+    "/probe/readings",
     "/seasons/{year}/close",
     "/turns/{id}/missed",
     "/waiting/{id}/still",

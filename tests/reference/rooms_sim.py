@@ -3,7 +3,7 @@ the fire in time.
 
     python rooms_sim.py DAYS.json        needs: simpy
 
-`cargo test --test rooms` writes the days: members booked turns one after the other, wherever the program
+`cargo test --test checks rooms::` writes the days: members booked turns one after the other, wherever the program
 said there was room. This mill knows nothing of how it decides. It is built from what a mill does:
 
 * Cane of one turn after another is pressed, at the mill's rate; its juice runs evenly meanwhile.

@@ -49,7 +49,7 @@ CHECKS = {
 def grid():
     """Our figures: quantity -> [(input, value)]."""
     root = Path(__file__).resolve().parents[2]
-    command = [os.environ.get("CARGO", "cargo"), "test", "--quiet", "--test", "grid", "--", "--ignored", "--nocapture"]
+    command = [os.environ.get("CARGO", "cargo"), "test", "--quiet", "--test", "checks", "grid::", "--", "--ignored", "--nocapture"]
     run = subprocess.run(command, cwd=root, capture_output=True, text=True)
     if run.returncode != 0:
         sys.exit(f"the grid was not printed:\n{run.stdout}\n{run.stderr}")

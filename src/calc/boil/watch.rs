@@ -5,7 +5,7 @@
 //! Temperature guides, the refractometer decides.
 
 use super::belief::Belief;
-use super::call::{self, Chances};
+use super::call::{self, Call, Chances};
 use super::course::{Course, Law};
 use super::forecast::{Ends, FOLLOWED, FOLLOWED_AHEAD, Mark};
 use super::probe_merge::Merged;
@@ -288,7 +288,8 @@ impl Watch {
         let boiling = |c: &Course| belief.at > c.boils_at;
         Looked {
             at,
-            call: call::call(&chances, finish.is_some()),
+            call: call::call(&chances, finish.is_some())
+                .min(self.loudest(minute > next + OVERDUE_MIN)),
             chances,
             brix: Spread {
                 low: brix_of(u_low),
@@ -314,6 +315,16 @@ impl Watch {
             wants_brix: self.wants_brix(&k, &chances),
             temp_expected: spread(&|c| sensors::temp_of(c, law, boil.water.get(), belief.at).0),
             doubtful: self.doubtful.clone(),
+        }
+    }
+
+    /// The loudest call there can be: what silence makes likely is no more than past, and before anything was
+    /// read, no more than a fire to draw. Candy is told by readings alone.
+    fn loudest(&self, silent: bool) -> Call {
+        match (silent, self.last) {
+            (_, None) => Call::There,
+            (true, Some(_)) => Call::Past,
+            (false, Some(_)) => Call::Candy,
         }
     }
 

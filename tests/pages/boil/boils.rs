@@ -153,7 +153,7 @@ async fn lighting_and_pouring_is_one_form_and_the_page_says_where_to_draw_off() 
     pan.crew
         .opens(&boil)
         .await
-        .says("class=\"draw-off\">227.2 °F<")
+        .says("Draw off at</dt><dd class=\"big\">227.2 °F<")
         .says("Water boils at 211.0 °F here, as read this day")
         .says("74 °Bx, the least for sorghum syrup, boils at 223.5 °F")
         .says("the default for sorghum")

@@ -125,7 +125,7 @@ async fn without_a_pan_the_page_says_what_to_set_up_and_the_finish_stands_all_th
     let mut boil = lit(20).await;
     boil.shows()
         .await
-        .says("class=\"draw-off\">227.2 °F<")
+        .says("Draw off at</dt><dd class=\"big\">227.2 °F<")
         .says("see that a pan is set up")
         .says("href=\"/mill/pans\"")
         .says("<svg");
@@ -137,8 +137,8 @@ async fn before_it_boils_and_just_after_nothing_is_promised() {
     set_up_pan(&boil.pan, &[]).await;
     boil.shows()
         .await
-        .says("No reading at the boil yet")
-        .says("Nothing has been read since it was lit: 1 h 40 min");
+        .says("No reading since 06:20:")
+        .says("<strong>Draw the fire, then check");
     boil.read(80, Celsius::new(70.0).ok(), None).await;
     boil.read(2, Celsius::parse("211.2", Units::Us).ok(), None)
         .await;
@@ -154,7 +154,7 @@ async fn a_boil_on_its_way_says_where_it_is_and_when_it_is_done() {
     // By the same sums: 24.29 of 55.81 kg is 43.5 °Bx five minutes ago; 31.14 kg at 78 °Bx are left
     // after 81.3 minutes of boiling, 11 from the moment of the page, 8:00.
     let page = boil.shows().await;
-    page.says("By the readings")
+    page.says("now about")
         .says("four times in five between")
         .says("done about 08:1")
         .says("<polyline")
@@ -162,38 +162,91 @@ async fn a_boil_on_its_way_says_where_it_is_and_when_it_is_done() {
         .says("Flat pan drives off 1.00 gal/sq ft/h, as set up")
         .says("aria-labelledby=\"chart-title chart-words\"")
         .says("The target is 227.2 °F ±");
-    let (_, rest) = page
-        .body
-        .split_once("By the readings</dt><dd class=\"big\">")
-        .unwrap();
+    let (_, rest) = page.body.split_once("now about ").unwrap();
     let brix: f64 = rest.split(' ').next().unwrap().parse().unwrap();
-    assert!((brix - 43.5).abs() < 2.0, "{brix}");
+    // Five minutes on: 24.29 of 48.2 kg.
+    assert!((brix - 50.4).abs() < 4.0, "{brix}");
     page.says("of syrup (")
         .says("By other kinds")
         .says("from lighting the fire");
 }
 
 #[tokio::test]
-async fn the_refractometer_calls_past_and_says_how_to_thin() {
+async fn the_refractometer_calls_past_and_water_is_named_after_two_drops_off_the_fire() {
     let mut boil = lit(100).await;
     set_up_pan(&boil.pan, &[]).await;
     boil.boils_for(60).await;
-    boil.read(3, None, Some(74.5)).await;
+    let page = boil.page.clone();
+    boil.read(5, None, Some(72.0)).await;
+    boil.read(4, None, Some(74.5)).await;
+    let near = boil.shows().await;
+    assert!(!near.body.contains("Too early") && !near.body.contains("On its way"));
+    boil.read(2, None, Some(81.0)).await;
     boil.shows()
         .await
-        .says("Check with the refractometer</strong>")
-        .says("The last 2 °Bx before the target go by in about");
-    boil.read(2, None, Some(78.2)).await;
-    boil.shows().await.says("Draw the fire, then check");
-    boil.read(1, None, Some(81.0)).await;
-    // 24.29 kg of solids: at 78 °Bx 31.141 kg, at 81 29.988: 1.153 kg of water is 2.5 lb.
+        .says("One drop says it is past")
+        .says("Draw the fire");
+    boil.read(1, None, Some(81.2)).await;
+    let twice = boil.shows().await;
+    twice.says("Two drops say it is past");
+    assert!(!twice.body.contains("clean hot water"));
+    let drawn = [
+        ("remark", "drawn"),
+        ("temp", ""),
+        ("brix", ""),
+        ("note", ""),
+    ];
+    boil.pan.sends(&page, "readings", &drawn).await.taken();
+    // 24.29 kg of solids: at 78 °Bx 31.141 kg, at 81.1 29.951: 1.190 kg of water is 2.6 lb.
     boil.shows()
         .await
-        .says("Past the target")
-        .says("from 81 back to 78 °Bx takes about 2.5 lb of clean hot water")
-        .says("Stir from the edges, where it scorches first");
-    boil.read(0, None, Some(86.0)).await;
-    boil.shows().await.says("turning to candy");
+        .says("from 81.1 back to 78 °Bx takes about 2.6 lb of clean hot water")
+        .says("stand back");
+}
+
+#[tokio::test]
+async fn a_figure_that_nobody_would_expect_is_read_back_before_it_counts() {
+    let mut boil = lit(100).await;
+    set_up_pan(&boil.pan, &[]).await;
+    boil.boils_for(60).await;
+    boil.read(1, Celsius::parse("214", Units::Us).ok(), Some(45.0))
+        .await;
+    let page = boil.page.clone();
+    let before = boil.readings().await;
+    let typed = [("temp", "245.0"), ("brix", ""), ("note", "")];
+    boil.pan
+        .sends(&page, "readings", &typed)
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "245.0, really?")
+        .says("name=\"sure\" value=\"245.0\"");
+    assert_eq!(boil.readings().await, before);
+    let sure = [
+        ("temp", "245.0"),
+        ("sure", "245.0"),
+        ("brix", ""),
+        ("note", ""),
+    ];
+    boil.pan.sends(&page, "readings", &sure).await.taken();
+    assert_eq!(boil.readings().await, before + 1);
+}
+
+#[tokio::test]
+async fn whoever_quiets_the_alarm_is_named_until_the_next_reading() {
+    let mut boil = lit(100).await;
+    set_up_pan(&boil.pan, &[]).await;
+    boil.boils_for(60).await;
+    let page = boil.page.clone();
+    let quiet = [
+        ("remark", "quiet"),
+        ("temp", ""),
+        ("brix", ""),
+        ("note", ""),
+    ];
+    boil.pan.sends(&page, "readings", &quiet).await.taken();
+    boil.shows()
+        .await
+        .says("Quieted by")
+        .says("data-quiet=\"yes\"");
 }
 
 #[tokio::test]
@@ -230,7 +283,7 @@ async fn the_figures_come_by_themselves_for_those_who_may_see_the_boil() {
         "text/javascript; charset=utf-8"
     );
     let part = boil.pan.crew.opens(&live).await;
-    part.says("By the readings").says("Time to go");
+    part.says("Draw off at").says("Time to go");
     assert!(!part.body.contains("<html") && !part.body.contains("<form"));
     boil.member.opens(&live).await.says("Time to go");
     assert!(boil.amos.to_string().len() > 8);
@@ -294,7 +347,7 @@ async fn one_tap_notes_a_reading_of_this_moment_once() {
     boil.shows()
         .await
         .says("name=\"tap\" value=\"213.0\"")
-        .says("name=\"tap\" value=\"215.0\"");
+        .says("name=\"tap\" value=\"214.5\"");
     let tap = [("tap", "214.0"), ("temp", ""), ("brix", "")];
     boil.pan.sends(&page, "readings", &tap).await.taken();
     let again = format!("{page}/readings");

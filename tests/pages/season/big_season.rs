@@ -199,18 +199,18 @@ pub async fn big_season(members: usize, boils: usize) -> BigSeason {
 /// A season of so many tickets, each of a turn by row, with juice; made by SQL, since only reading counts.
 pub async fn tickets(site: &TestSite, count: u32) {
     let sql = "with recursive n (i) as (select 1 union all select i + 1 from n where i < {count})
-         insert into bookings (id, press_day_id, member_id, start_min, minutes, cane_g, told_as, told_amount, state, made_by, made_at)
+         insert into turns (id, press_day_id, member_id, start_min, minutes, cane_g, told_as, told_amount, state, made_by, made_at)
          select 'b' || i, d.id, m.id, 420, 20, 60000, 'row', 20 + i % 10, 'cancelled', m.id, 1 from n, press_days d, members m;
          with recursive n (i) as (select 1 union all select i + 1 from n where i < {count})
-         insert into deliveries (id, season_id, ticket, press_day_id, member_id, booking_id, stripped, headed, clean, frosted, made_by, made_at)
+         insert into tickets (id, season_id, ticket, press_day_id, member_id, turn_id, stripped, headed, clean, frosted, made_by, made_at)
          select printf('01920000-0000-7000-8000-00000000%04x', i), d.season_id, i, d.id, m.id, 'b' || i, 1, 1, 1, 0, m.id, 1
          from n, press_days d, members m;
-         insert into loads (delivery_id, number, version, scale_id, graduation_g, gross_g, tare_g, by_id, at)
+         insert into loads (ticket_id, number, version, scale_id, graduation_g, gross_g, tare_g, by_id, at)
          select t.id, k.value, 1, s.id, s.graduation_g, 50000 + t.ticket, 20000, t.made_by, t.ticket * 60
-         from deliveries t, scales s, json_each('[1,2]') k;
-         insert into juices (id, delivery_id, vessel_id, pressed_at, made_by, made_at)
+         from tickets t, scales s, json_each('[1,2]') k;
+         insert into juices (id, ticket_id, vessel_id, pressed_at, made_by, made_at)
          select replace(t.id, '01920000', '01930000'), t.id, v.id, 3600 + t.ticket * 60, t.made_by, 1
-         from deliveries t, vessels v where v.name = 'Blue barrel';
+         from tickets t, vessels v where v.name = 'Blue barrel';
          insert into juice_measures (juice_id, version, amount_kind, amount, sediment, temp_c, instrument, brix_1, brix_2, by_id, at)
          select j.id, 1, 'mass', 27000, 0, 20.0, 'plain', 15.0, 15.2, j.made_by, 1 from juices j"
         .replace("{count}", &count.to_string());

@@ -9,6 +9,7 @@ use crate::calc::boil::odd::{Odd, odd};
 use crate::calc::boil::on_fire::{self, By, QUIETED, Reading, Spread};
 use crate::calc::boil::sums::Stage as Step;
 use crate::calc::boil::{boil_plan, pan, thinning};
+use crate::calc::physics::elevation::Finish;
 use crate::facts::boil::boils::Boil;
 use crate::units::{BrixAt20C, Minutes, Units, UtcSecond, Zone};
 use crate::web::boil::boil_of_path::boil_of_path;
@@ -98,6 +99,9 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
                      water goes, and so when this boil will be done.",
             pans: paths::PANS,
             chart: chart(boil, None, &[], visit)?,
+            draw_off: boil.day.target.temp.show(visit.units()),
+            keys: keys(&around_the_last(boil), &boil.day.target, visit.units()),
+            now: visit.at.get(),
             ..Figures::default()
         });
     };
@@ -110,7 +114,7 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
         advice: looked.call.advice(),
         urgent: urgent(&looked, zone),
         more: more(boil, &of, &looked, &readings, visit)?,
-        keys: keys(&looked.temp_expected, visit.units()),
+        keys: keys(&looked.temp_expected, &boil.day.target, visit.units()),
         quieted: quieted(boil, visit.at, zone),
         learned: learned(boil, &of, visit.units()),
         chart: chart(boil, Some(&looked), &readings, visit)?,
@@ -223,8 +227,24 @@ fn urgent(looked: &Looked, zone: &Zone) -> Vec<String> {
 const KEYS: u32 = 6;
 const KEY_STEP: f64 = 0.5;
 
-/// Temperatures from the least to the most that is expected at this moment, in the degrees that are read.
-fn keys(expected: &Spread, units: Units) -> Vec<String> {
+/// What may be read next where nothing can be forecast: from what was read last, or from boiling water, on.
+fn around_the_last(boil: &Boil) -> Spread {
+    let last = boil.readings.iter().rev().find_map(|r| r.temp);
+    let middle = last.unwrap_or(boil.day.target.water).get();
+    Spread {
+        low: middle,
+        middle,
+        high: middle,
+    }
+}
+
+/// No key lies farther beyond the finish than this, and none is farther than this from the next, °C.
+const KEYS_BEYOND_C: f64 = 3.0;
+const KEY_STEP_MOST: f64 = 2.0;
+
+/// Temperatures from the least to the most that is expected at this moment, in the degrees that are read, none
+/// far beyond the finish.
+fn keys(expected: &Spread, finish: &Finish, units: Units) -> Vec<String> {
     let degrees = |celsius: f64| match units {
         Units::Us => 1.8 * celsius + 32.0,
         Units::Metric => celsius,
@@ -233,8 +253,10 @@ fn keys(expected: &Spread, units: Units) -> Vec<String> {
     let halves = ((high - low) / (f64::from(KEYS - 1) * KEY_STEP))
         .ceil()
         .max(1.0);
-    let step = halves * KEY_STEP;
-    let middle = (degrees(expected.middle) / KEY_STEP).round() * KEY_STEP;
+    let step = (halves * KEY_STEP).min(KEY_STEP_MOST);
+    let most = finish.temp.get() + KEYS_BEYOND_C;
+    let middle = degrees(expected.middle.min(most));
+    let middle = (middle / KEY_STEP).round() * KEY_STEP;
     (0..KEYS)
         .map(|n| format!("{:.1}", middle + step * (f64::from(n) - 2.0)))
         .collect()

@@ -1,0 +1,25 @@
+//! Checks against sources outside the project, and of what stands by itself: one program, so that the crate is
+//! linked once for all of them. `cargo test --test checks published::` runs one of its parts.
+
+#[path = "calendar.rs"]
+mod calendar;
+#[path = "calls/main.rs"]
+mod calls;
+#[path = "grid.rs"]
+mod grid;
+#[path = "labels.rs"]
+mod labels;
+#[path = "migrations.rs"]
+mod migrations;
+#[path = "pooling.rs"]
+mod pooling;
+#[path = "published.rs"]
+mod published;
+#[path = "queue.rs"]
+mod queue;
+#[path = "rooms.rs"]
+mod rooms;
+#[path = "shares/main.rs"]
+mod shares;
+#[path = "time_zones.rs"]
+mod time_zones;
