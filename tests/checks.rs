@@ -5,6 +5,8 @@
 mod calendar;
 #[path = "calls/main.rs"]
 mod calls;
+#[expect(dead_code, reason = "most of it is for the bench of the same name")]
+mod fire;
 #[path = "grid.rs"]
 mod grid;
 #[path = "labels.rs"]
