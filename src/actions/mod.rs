@@ -15,8 +15,9 @@ pub use people::secrets::{Hashing, Token, hash_token};
 pub use sent_form::{Differs, SentForm};
 
 use crate::calc::Unmet;
+use crate::calc::turns::turn_habit::Habit;
 use crate::store::{StoreError, WriteTx, Writer, form_keys};
-use crate::units::{MemberId, Refused, Role, UtcSecond};
+use crate::units::{MemberId, Refused, Role, SeasonId, UtcSecond};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use uuid::{Builder, Uuid};
@@ -87,6 +88,18 @@ pub struct Act {
     pub actor: Actor,
     /// The form that asked.
     pub form: SentForm,
+    /// What a season's turns teach, when it was read before the writer is waited for: it grows with the season.
+    pub learned: Option<LearnedBefore>,
+}
+
+/// What a season's turns teach, read before an action begins. A median of many turns: what is weighed in
+/// between moves it no further than to its neighbour, and the room itself is checked inside the action.
+#[derive(Debug, Clone)]
+pub struct LearnedBefore {
+    /// The season.
+    pub season: SeasonId,
+    /// What its turns teach.
+    pub habit: Habit,
 }
 
 /// Why an action was not done.
@@ -225,6 +238,12 @@ pub(crate) async fn finish_form<T: Answer>(
 }
 
 impl Act {
+    /// What was learned of a season before this action began.
+    pub(crate) fn learned_of(&self, season: SeasonId) -> Option<Habit> {
+        let learned = self.learned.as_ref()?;
+        (learned.season == season).then_some(learned.habit)
+    }
+
     /// Begins the action, unless its form was done before.
     pub(crate) async fn begin<T: Answer>(&self, action: &'static str) -> Done<Begun<T>> {
         begin_form(&self.writer, &self.form, action).await

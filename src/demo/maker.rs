@@ -49,6 +49,7 @@ impl Demo {
                 role: *role,
             },
             form: FormKey::new(self.ids.next(at)).into(),
+            learned: None,
         })
     }
 

@@ -8,7 +8,7 @@ use super::form::{Sent, Sheet};
 use super::moment::{Lent, Moments};
 use super::page::{Page, see};
 use super::session::{Me, Visit};
-use crate::actions::{Act, Answer, Done, SentForm, Stop};
+use crate::actions::{Act, Answer, Done, LearnedBefore, SentForm, Stop};
 use crate::store::Snapshot;
 use axum::body::Bytes;
 use axum::extract::{FromRequest, FromRequestParts, Request};
@@ -123,6 +123,8 @@ pub struct FormRequest<W = Me> {
     pub sent: Sent,
     /// The moment to read from.
     pub db: FormMoment,
+    /// What a season's turns teach, where its action asks for it: read before the writer is waited for.
+    pub learned: Option<LearnedBefore>,
     /// The address it was sent to.
     target: String,
 }
@@ -150,6 +152,7 @@ impl<W: Asker> FromRequest<App> for FormRequest<W> {
                 moments: app.moments.clone(),
                 held,
             },
+            learned: None,
             target,
         })
     }
@@ -195,6 +198,7 @@ impl FormRequest<Me> {
             ids: self.app.ids.clone(),
             actor: self.me.actor(),
             form: self.as_form(),
+            learned: self.learned.clone(),
         }
     }
 

@@ -83,6 +83,7 @@ async fn steward(writer: &Writer, hashing: &Hashing) -> anyhow::Result<Act> {
         writer: writer.clone(),
         at: AT,
         form: FormKey::new(ids.next(AT)).into(),
+        learned: None,
         ids,
         actor: Actor {
             id,

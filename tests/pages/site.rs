@@ -199,6 +199,7 @@ impl TestSite {
             ids: self.ids.clone(),
             actor: Actor { id, role },
             form: FormKey::new(self.ids.next(AT)).into(),
+            learned: None,
         }
     }
 

@@ -231,6 +231,7 @@ impl Mill {
                 role: who.role,
             },
             form: key.into(),
+            learned: None,
         }
     }
 

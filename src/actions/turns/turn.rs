@@ -4,11 +4,10 @@
 use super::asker::{asker, own, own_units, why_text, zone};
 use super::offering;
 use super::turn_new::{add, expected, new_turn};
-use super::turn_place::{note, placed, take};
+use super::turn_place::{note, placed, room_of, take};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::turns::turn_cane::Told;
-use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn::{ChangeLimits, said_of_day, still_to_come, when};
 use crate::store::WriteTx;
 use crate::store::turns::press_days;
@@ -51,7 +50,7 @@ pub async fn book(act: &Act, day: PressDayId, new: NewTurn) -> Done<TurnId> {
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
     offering::offer_room_first(act, &mut tx, day.id).await?;
     let zone = zone(&mut tx).await?;
-    let room = DayRoom::read(&mut tx, &day, &zone, &[]).await?;
+    let room = room_of(act, &mut tx, (&day, &zone), &[]).await?;
     let told = (new.told, new.corrected, new.sure);
     let (member, estimate) = expected(act, &mut tx, &room, new.member, told).await?;
     let units = own_units(act, &mut tx).await?;
@@ -94,7 +93,7 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
     let units = own_units(act, &mut tx).await?;
     let zone = zone(&mut tx).await?;
     // The turn does not stand in its own way.
-    let room = DayRoom::read(&mut tx, &day, &zone, &[id]).await?;
+    let room = room_of(act, &mut tx, (&day, &zone), &[id]).await?;
     let clock = room.day.clock;
     let span = placed(
         &room,

@@ -6,9 +6,23 @@ use crate::calc::Unmet;
 use crate::calc::turns::starts::{Asker, Span};
 use crate::facts::turns::room::DayRoom;
 use crate::store::WriteTx;
+use crate::store::turns::press_days::PressDay;
 use crate::store::turns::turn::{self, Turn};
 use crate::store::turns::turn_events::{self, What};
-use crate::units::{ClockTyped, DayClock, Grams, MemberId, Units};
+use crate::units::{ClockTyped, DayClock, Grams, MemberId, TurnId, Units, Zone};
+
+/// A day's room inside an action: with what was learned before it began, where that was read.
+pub(super) async fn room_of(
+    act: &Act,
+    tx: &mut WriteTx,
+    (day, zone): (&PressDay, &Zone),
+    moving: &[TurnId],
+) -> Done<DayRoom> {
+    Ok(match act.learned_of(day.season_id) {
+        Some(habit) => DayRoom::with(tx, (day, habit), zone, moving).await?,
+        None => DayRoom::read(tx, day, zone, moving).await?,
+    })
+}
 
 /// The minutes for that much cane from that start, if they may stand there among the turns held.
 pub(super) fn placed(

@@ -7,6 +7,7 @@ use super::offering::{
     take_step,
 };
 use super::turn_new;
+use super::turn_place::room_of;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::turns::starts::{Asker, Span};
@@ -43,7 +44,7 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
     offer_room_first(act, &mut tx, day.id).await?;
     let zone = zone(&mut tx).await?;
-    let room = DayRoom::read(&mut tx, &day, &zone, &[]).await?;
+    let room = room_of(act, &mut tx, (&day, &zone), &[]).await?;
     let told = (new.told, new.corrected, new.sure);
     let (member, estimate) = turn_new::expected(act, &mut tx, &room, new.member, told).await?;
     let units = own_units(act, &mut tx).await?;

@@ -94,11 +94,24 @@ impl DayRoom {
         zone: &Zone,
         moving: &[TurnId],
     ) -> Stored<Self> {
+        let habit = turn_habit::of_season(conn, day.season_id).await?;
+        Self::with(conn, (day, habit), zone, moving).await
+    }
+
+    /// The same with what the season's turns teach read before.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn with(
+        conn: &mut Conn,
+        (day, habit): (&PressDay, Habit),
+        zone: &Zone,
+        moving: &[TurnId],
+    ) -> Stored<Self> {
         let turns = turn::held_of_day(conn, day.id).await?;
         let on_offer = offers::standing_of_day(conn, day.id).await?;
         let mill_stands = standstills::of_day(conn, day.id).await?;
         let rules = seasons::rules_in_force(conn, day.season_id).await?;
-        let habit = turn_habit::of_season(conn, day.season_id).await?;
         let boiling = boiling(conn, &rules, &habit).await?;
         let alone = members::who_boil_alone(conn).await?;
         let day = day_of(day, zone);

@@ -7,7 +7,7 @@ mod view;
 use super::asked::{asker, day_of_path, status, today};
 use crate::actions::turns::turn as actions;
 use crate::actions::turns::waiting;
-use crate::actions::{Act, Stop};
+use crate::actions::{Act, LearnedBefore, Stop};
 use crate::calc::turns::turn_cane::{Expected, FAR_FROM_TOLD};
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn::{ChangeLimits, TurnFacts, said_of_day};
@@ -17,7 +17,7 @@ use crate::store::people::members;
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::turn::Turn;
 use crate::store::turns::{press_days, turn};
-use crate::units::{ClockTyped, MemberId, PressDate, TurnId};
+use crate::units::{ClockTyped, MemberId, PressDate, SeasonId, TurnId};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::request::{FormRequest, PageRequest};
@@ -87,6 +87,7 @@ pub async fn form(request: PageRequest, Path(date): Path<String>, typed: InAddre
 /// `POST /days/{date}/book`: books the start that was tapped, or only reckons again.
 pub async fn book(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let day = day_of_path(form.db.now().await?, &date).await?;
+    learn(&mut form, day.season_id).await?;
     let cane = form::cane(&mut form.sheet, &form.me, form.visit.units());
     let only_reckons = !form.sent.get("again").is_empty();
     let new = if only_reckons {
@@ -103,9 +104,17 @@ pub async fn book(Path(date): Path<String>, mut form: FormRequest) -> Page {
     .await
 }
 
+/// Reads what the season's turns teach before the form's action waits for the writer.
+async fn learn(form: &mut FormRequest, season: SeasonId) -> Result<(), PageError> {
+    let habit = turn_habit::of_season(form.db.now().await?, season).await?;
+    form.learned = Some(LearnedBefore { season, habit });
+    Ok(())
+}
+
 /// `POST /days/{date}/waiting`: a place on the day's waiting list, for cane that finds no start.
 pub async fn wait(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let day = day_of_path(form.db.now().await?, &date).await?;
+    learn(&mut form, day.season_id).await?;
     let cane = form::cane(&mut form.sheet, &form.me, form.visit.units());
     form.end(
         cane.map(CaneTold::joins),
@@ -303,15 +312,16 @@ pub async fn move_to(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
     let turn = seen_by(db, &form.me, &id).await?.id;
     let day = match form.sheet.read("day", PressDate::parse) {
-        Some(date) => Some(
-            press_days::of_date(db, date)
-                .await?
-                .ok_or(PageError::NotFound)?
-                .id,
-        ),
+        Some(date) => press_days::of_date(db, date)
+            .await?
+            .ok_or(PageError::NotFound)
+            .map(Some)?,
         None => None,
     };
-    let to = form::place(&mut form.sheet, day);
+    if let Some(day) = &day {
+        learn(&mut form, day.season_id).await?;
+    }
+    let to = form::place(&mut form.sheet, day.map(|day| day.id));
     form.end(
         to,
         async |act: &Act, to| actions::move_turn(act, turn, to).await,
