@@ -39,22 +39,26 @@ pub(super) fn read_back(
     });
     let temp = degrees.map(|d| ("temp", "tap", Typed::Temp(d, units)));
     let brix = new.brix.map(|b| ("brix", "tap_brix", Typed::Brix(b.get())));
+    let mut odd = Vec::new();
     for (name, key, typed) in temp.into_iter().chain(brix) {
-        let as_typed = sheet.typed(name).trim().to_owned();
-        if sheet.typed("sure").trim() == as_typed {
-            continue;
-        }
         if let Some(surprise) = watch.surprise(new.read_at, typed) {
-            return Some(ReadBack {
-                question: format!("{as_typed}, really? It is far from what is expected."),
-                typed: as_typed,
-                meant: surprise
-                    .meant
-                    .map_or_else(String::new, |m| format!("{m:.1}")),
-                key,
-                name,
-            });
+            let as_typed = sheet.typed(name).trim().to_owned();
+            odd.push((as_typed, name, key, surprise.meant));
         }
     }
-    None
+    // One answer confirms all of them: asked one by one, the second would undo the first.
+    let all: Vec<&str> = odd.iter().map(|(typed, ..)| typed.as_str()).collect();
+    let typed = all.join(" and ");
+    if typed.is_empty() || sheet.typed("sure").trim() == typed {
+        return None;
+    }
+    let (_, name, key, meant) = odd.first()?;
+    let meant = meant.filter(|_| odd.len() == 1);
+    Some(ReadBack {
+        question: format!("{typed}, really? Far from what is expected."),
+        typed,
+        meant: meant.map_or_else(String::new, |m| format!("{m:.1}")),
+        key,
+        name,
+    })
 }
