@@ -4,15 +4,6 @@
 use crate::calc::Unmet;
 use crate::units::{BoilId, Celsius, CelsiusDifference, Units, UtcSecond};
 
-/// Where a reading of a boil comes from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Source {
-    /// Somebody read it and noted it.
-    Hand,
-    /// A probe sent it.
-    Probe,
-}
-
 /// A temperature and when it was read.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TempAt {

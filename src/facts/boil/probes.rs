@@ -1,15 +1,13 @@
-//! Probes with their offsets; what they sent of a boil, with the offset taken off; all readings of a
-//! boil, told apart by their source.
+//! Probes with their offsets, and what they sent of a boil, with the offset taken off.
 
 use super::season_boils::SeasonBoils;
-use crate::calc::boil::probes::{Source, TempAt, corrected};
+use crate::calc::boil::probes::{TempAt, corrected};
 use crate::calc::physics::elevation::WaterBoil;
-use crate::store::boil::boil_readings;
 use crate::store::boil::probes::{self, Offset, Probe};
 use crate::store::people::coop;
 use crate::store::turns::press_days;
 use crate::store::{Conn, StoreError, Stored};
-use crate::units::{Altitude, BoilId, BrixRead, Celsius, ProbeId, UtcSecond};
+use crate::units::{Altitude, BoilId, Celsius, ProbeId, UtcSecond};
 
 /// A probe with what is known of its offset.
 #[derive(Debug, Clone)]
@@ -86,54 +84,6 @@ pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<ProbeOfBoil>> 
         out.push(ProbeOfBoil { known, readings });
     }
     Ok(out)
-}
-
-/// What all probes of a boil read in it, thinned but for the newest, by time, with their offsets taken off.
-pub async fn probe_readings(conn: &mut Conn, boil: BoilId) -> Stored<Vec<(UtcSecond, Celsius)>> {
-    let mut all: Vec<(UtcSecond, Celsius)> = of_boil(conn, boil)
-        .await?
-        .iter()
-        .flat_map(|probe| probe.readings.iter().map(|read| (read.at, read.temp)))
-        .collect();
-    all.sort_by_key(|(at, _)| *at);
-    Ok(all)
-}
-
-/// A reading of a boil, whoever read it.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct BoilReading {
-    /// When it was read.
-    pub at: UtcSecond,
-    /// Temperature of the pan, if read; of a probe with its offset taken off.
-    pub temp: Option<Celsius>,
-    /// Refractometer, as read, if read; a probe has none.
-    pub brix: Option<BrixRead>,
-    /// Whether somebody read it or a probe sent it.
-    pub source: Source,
-}
-
-/// All readings of a boil by time, without remarks alone and without those that another one puts right.
-pub async fn readings_of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<BoilReading>> {
-    let by_hand = boil_readings::of_boil(conn, boil).await?;
-    let mut all: Vec<BoilReading> = by_hand
-        .iter()
-        .filter(|row| row.temp.is_some() || row.brix.is_some())
-        .map(|row| BoilReading {
-            at: row.read_at,
-            temp: row.temp,
-            brix: row.brix,
-            source: Source::Hand,
-        })
-        .collect();
-    let sent = probe_readings(conn, boil).await?;
-    all.extend(sent.into_iter().map(|(at, temp)| BoilReading {
-        at,
-        temp: Some(temp),
-        brix: None,
-        source: Source::Probe,
-    }));
-    all.sort_by_key(|reading| reading.at);
-    Ok(all)
 }
 
 /// Where water boils at the mill on the civil day of an instant.

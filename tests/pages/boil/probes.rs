@@ -5,9 +5,13 @@ use axum::body::Body;
 use axum::http::{Method, Request, StatusCode, header};
 use canewright::actions::Act;
 use canewright::actions::boil::boils::{self, NewBoil, NewReading};
-use canewright::calc::boil::probes::{MOVED_C, Source};
-use canewright::facts::boil::probes::{probe_readings, readings_of_boil};
-use canewright::units::{BoilId, BrixRead, Celsius, FormKey, MemberId, Role, Units, UtcSecond};
+use canewright::calc::boil::on_fire::{By, Reading};
+use canewright::calc::boil::probes::MOVED_C;
+use canewright::facts::boil::boils::Boil;
+use canewright::store::boil::boils as boil_store;
+use canewright::units::{
+    BoilId, BrixRead, Celsius, FormKey, LotCode, MemberId, Role, Units, UtcSecond,
+};
 use http_body_util::BodyExt;
 use tower::ServiceExt;
 
@@ -86,10 +90,6 @@ impl Mill {
         boils::light(&act, new).await.unwrap();
         let lot = self.pan.site.text("select lot_code from boils").await;
         format!("/boils/{lot}")
-    }
-
-    async fn boil(&self) -> BoilId {
-        BoilId::parse(&self.pan.site.text("select id from boils").await).unwrap()
     }
 
     /// Sends as a probe would: with a token and nothing else of a browser's.
@@ -508,7 +508,7 @@ async fn readings_of_a_probe_and_of_a_hand_are_told_apart() {
     let mill = mill().await;
     let page = mill.light(600).await;
     mill.says("celsius=99&age_s=100").await;
-    let lot = canewright::units::LotCode::nth(2026, 1).unwrap();
+    let lot = LotCode::nth(2026, 1).unwrap();
     assert!(page.ends_with(lot.as_str()));
     let by_hand = NewReading {
         read_at: AT.plus(-60),
@@ -523,16 +523,11 @@ async fn readings_of_a_probe_and_of_a_hand_are_told_apart() {
         .unwrap();
     mill.says("celsius=100&age_s=20").await;
     let mut db = mill.pan.site.reader.snapshot().await.unwrap();
-    let boil = mill.boil().await;
-    let all = readings_of_boil(&mut db, boil).await.unwrap();
-    let told: Vec<(Source, bool)> = all.iter().map(|r| (r.source, r.brix.is_some())).collect();
+    let all = readings(&mut db, &lot).await;
+    let told: Vec<(By, bool)> = all.iter().map(|r| (r.by, r.brix.is_some())).collect();
     assert_eq!(
         told,
-        [
-            (Source::Probe, false),
-            (Source::Hand, true),
-            (Source::Probe, false)
-        ]
+        [(By::Probe, false), (By::Hand, true), (By::Probe, false)]
     );
     assert_eq!(
         mill.pan
@@ -541,7 +536,12 @@ async fn readings_of_a_probe_and_of_a_hand_are_told_apart() {
             .await,
         1
     );
-    assert_eq!(probe_readings(&mut db, boil).await.unwrap().len(), 2);
+}
+
+/// All readings of a boil, as its watch takes them.
+async fn readings(db: &mut canewright::store::Conn, lot: &LotCode) -> Vec<Reading> {
+    let row = boil_store::find(db, lot).await.unwrap().unwrap();
+    Boil::read(db, row).await.unwrap().readings_for_watch()
 }
 
 /// A simulated probe: heating to the boil, then rising ever faster as an open pan does, read every five
@@ -566,7 +566,12 @@ async fn a_whole_boil_of_a_simulated_probe_is_thinned_and_still_tells_its_curve(
         assert_eq!(mill.says(&body).await, "taken 120\n");
     }
     let mut db = mill.pan.site.reader.snapshot().await.unwrap();
-    let kept = probe_readings(&mut db, mill.boil().await).await.unwrap();
+    let lot = LotCode::parse(&mill.pan.site.text("select lot_code from boils").await).unwrap();
+    let kept: Vec<(UtcSecond, Celsius)> = readings(&mut db, &lot)
+        .await
+        .iter()
+        .filter_map(|r| Some((r.at, r.temp?)))
+        .collect();
     assert!((240..480).contains(&kept.len()), "{} of 720", kept.len());
     let lit = AT.plus(-3600);
     for s in (0..3600).step_by(5) {

@@ -8,6 +8,7 @@ use crate::calc::boil::looked::Looked;
 use crate::calc::boil::odd::{Odd, odd};
 use crate::calc::boil::on_fire::{self, By, QUIETED, Reading, Spread};
 use crate::calc::boil::sums::Stage as Step;
+use crate::calc::boil::watch::Watch;
 use crate::calc::boil::{boil_plan, pan, thinning};
 use crate::calc::physics::elevation::Finish;
 use crate::facts::boil::boils::Boil;
@@ -115,7 +116,7 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
         urgent: urgent(&looked, zone),
         more: more(boil, &of, &looked, &readings, visit)?,
         keys: keys(&looked.temp_expected, &boil.day.target, visit.units()),
-        quieted: quieted(boil, visit.at, zone),
+        quieted: quieted(boil, &mut watch, &looked, zone),
         learned: learned(boil, &of, visit.units()),
         chart: chart(boil, Some(&looked), &readings, visit)?,
         draw_off: boil.day.target.temp.show(visit.units()),
@@ -197,9 +198,12 @@ fn time_to_go(out: &mut Figures, of: &Looked, zone: &Zone) {
 }
 
 fn worked(readings: &[Reading], looked: &Looked, zone: &Zone) -> String {
-    let doubted = |n: &usize| readings.get(*n).is_some_and(|r| r.by == By::Hand);
     let by_hand = readings.iter().filter(|r| r.by == By::Hand).count();
-    let used = by_hand - looked.doubtful.iter().filter(|n| doubted(n)).count();
+    let used = readings
+        .iter()
+        .enumerate()
+        .filter(|(n, r)| r.by == By::Hand && !looked.doubtful.contains(n))
+        .count();
     let plural = if used == 1 { "reading" } else { "readings" };
     let probe = if by_hand < readings.len() {
         " by hand and what the probe sent"
@@ -223,9 +227,11 @@ fn urgent(looked: &Looked, zone: &Zone) -> Vec<String> {
     silence.into_iter().chain(drop).collect()
 }
 
-/// So many keys stand around the temperature expected, and no two closer than half a degree.
+/// So many keys stand around the temperature expected; from one to the next it is half a degree to two degrees,
+/// in the unit that is read.
 const KEYS: u32 = 6;
 const KEY_STEP: f64 = 0.5;
+const KEY_STEP_MOST: f64 = 2.0;
 
 /// What may be read next where nothing can be forecast: from what was read last, or from boiling water, on.
 fn around_the_last(boil: &Boil) -> Spread {
@@ -238,9 +244,8 @@ fn around_the_last(boil: &Boil) -> Spread {
     }
 }
 
-/// No key lies farther beyond the finish than this, and none is farther than this from the next, °C.
+/// The keys are never set around more than this beyond the finish, °C.
 const KEYS_BEYOND_C: f64 = 3.0;
-const KEY_STEP_MOST: f64 = 2.0;
 
 /// Temperatures from the least to the most that is expected at this moment, in the degrees that are read, none
 /// far beyond the finish.
@@ -265,10 +270,12 @@ fn keys(expected: &Spread, finish: &Finish, units: Units) -> Vec<String> {
 /// An alarm stays quiet so long, minutes.
 const QUIET_MIN: i64 = 5;
 
-/// Who quieted the alarm, while that holds: five minutes, and no longer than until the next reading.
-fn quieted(boil: &Boil, at: UtcSecond, zone: &Zone) -> String {
+/// Who quieted the alarm, while that holds: five minutes, no longer than until the next reading, and never once
+/// the call is a graver one than when it was quieted.
+fn quieted(boil: &Boil, watch: &mut Watch, looked: &Looked, zone: &Zone) -> String {
     let last = boil.readings.last();
-    last.filter(|r| r.note == QUIETED && at.minutes_since(r.read_at) < QUIET_MIN)
+    last.filter(|r| r.note == QUIETED && looked.at.minutes_since(r.read_at) < QUIET_MIN)
+        .filter(|r| watch.look(r.read_at).call >= looked.call)
         .map_or_else(String::new, |r| {
             format!("Quieted by {} at {}.", r.by_name, clock(zone, r.read_at))
         })
