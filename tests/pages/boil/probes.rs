@@ -9,9 +9,7 @@ use canewright::calc::boil::on_fire::{By, Reading};
 use canewright::calc::boil::probes::MOVED_C;
 use canewright::facts::boil::boils::Boil;
 use canewright::store::boil::boils as boil_store;
-use canewright::units::{
-    BoilId, BrixRead, Celsius, FormKey, LotCode, MemberId, Role, Units, UtcSecond,
-};
+use canewright::units::{BrixRead, Celsius, FormKey, LotCode, MemberId, Role, Units, UtcSecond};
 use http_body_util::BodyExt;
 use tower::ServiceExt;
 
