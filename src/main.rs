@@ -2,7 +2,8 @@
 
 use anyhow::Context;
 use canewright::actions::Ids;
-use canewright::config::{Backup, Command, Config, Demo, Listen, Restore, Serve};
+use canewright::actions::people::invite_by_server::invite_by_server;
+use canewright::config::{Backup, Command, Config, Demo, Invite, Listen, Restore, Serve};
 use canewright::demo::{self, DemoProbe, PROBE_EVERY_S};
 use canewright::facts::shares::verify::Verified;
 use canewright::files;
@@ -10,6 +11,7 @@ use canewright::keeping::{self, backups, caretaker};
 use canewright::serve::{self, House, serve};
 use canewright::store::{self, Writer};
 use canewright::web::clock::Clock;
+use canewright::web::paths;
 use clap::Parser;
 use std::fmt::Write as _;
 use std::io::Write;
@@ -184,6 +186,29 @@ async fn look_at(path: &Path, listen: &Listen) -> anyhow::Result<()> {
     served
 }
 
+/// Makes an invitation and prints its link, once.
+async fn invite(options: &Invite) -> anyhow::Result<()> {
+    let path = &options.database;
+    let keeping::Beside {
+        writer,
+        reader,
+        claim: _claim,
+    } = keeping::open_beside(path).await?;
+    let at = Clock::System.read();
+    let made = invite_by_server(&writer, &Ids::Chance, at, &options.name).await;
+    reader.close().await;
+    writer.close().await;
+    let invited = made?;
+    say(&format!(
+        "An invitation for {}, good for 14 days and for one use:\n\n    {}{}\n\nWhoever opens it chooses a name and a \
+         passphrase; the old ones are void from then on.",
+        invited.name,
+        options.public_url,
+        paths::join(invited.token.as_str())
+    ));
+    Ok(())
+}
+
 /// Works the books again; an error when something differs.
 async fn run_verify(path: &Path) -> anyhow::Result<()> {
     let begun = Instant::now();
@@ -261,6 +286,7 @@ async fn main() -> anyhow::Result<()> {
         Command::Serve(options) => run_serve(options).await,
         Command::Demo(options) => run_demo(options).await,
         Command::Verify(options) => run_verify(&options.database).await,
+        Command::Invite(options) => invite(&options).await,
         Command::Backup(options) => run_backup(options).await,
         Command::Restore(options) => run_restore(&options).await,
     }

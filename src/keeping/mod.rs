@@ -8,5 +8,5 @@ mod opening;
 mod restore;
 
 pub use look_over::look_over;
-pub use opening::{Opened, claim, open};
+pub use opening::{Beside, Opened, claim, open, open_beside};
 pub use restore::{Restored, restore};

@@ -76,6 +76,42 @@ pub async fn open(path: &Path, may_make: bool, at: UtcSecond) -> anyhow::Result<
     })
 }
 
+/// A database opened for a moment, whether or not a server has it open.
+#[derive(Debug)]
+pub struct Beside {
+    /// The one writer of this program.
+    pub writer: Writer,
+    /// Readers.
+    pub reader: Reader,
+    /// The claim, when no server has it.
+    pub claim: Option<Claim>,
+}
+
+/// Opens the database at `path` for a moment, beside the server that may have it open.
+///
+/// # Errors
+/// As [`open`], except that a server may have it.
+pub async fn open_beside(path: &Path) -> anyhow::Result<Beside> {
+    ensure!(
+        files::length(path) > 0,
+        "There is no database {}.",
+        path.display()
+    );
+    ours(path)?;
+    let claim = Claim::take(path).context("the folder cannot be written")?;
+    if let Some(claim) = &claim {
+        log_belongs(path, claim).await?;
+    }
+    match store::open(path).await {
+        Ok((writer, reader)) => Ok(Beside {
+            writer,
+            reader,
+            claim,
+        }),
+        Err(error) => bail!("{}", said(&error, path)),
+    }
+}
+
 /// What the store could not do, for whoever started the program.
 fn said(error: &store::StoreError, path: &Path) -> String {
     match error.trouble() {

@@ -9,6 +9,7 @@ pub mod home;
 mod lookout;
 pub mod people;
 pub mod season;
+pub mod sent_from_phone;
 pub mod shares;
 mod trouble;
 pub mod turns;

@@ -33,6 +33,8 @@ fixed! {
     HOME = "/";
     /// Whether the server lives.
     HEALTH = "/health";
+    /// What the clock reads here, and who is signed in: for phones that keep entries.
+    CLOCK = "/clock";
     /// Style sheets and pictures, by hashed name.
     STATIC = "/static/{name}";
     /// For crawlers: stay out.

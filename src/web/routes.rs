@@ -86,6 +86,7 @@ fn house() -> Vec<Line> {
         // the house
         show(paths::HOME, Members, get(home::show)),
         show(paths::HEALTH, Anyone, get(home::health)),
+        show(paths::CLOCK, Anyone, get(home::clock)),
         show(paths::ROBOTS, Anyone, get(home::robots)),
         show(paths::STATIC, Anyone, get(statics::show)),
         // accounts

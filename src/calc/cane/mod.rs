@@ -4,5 +4,6 @@ pub mod juice;
 pub mod learned;
 pub mod mill_watch;
 pub mod morning;
+pub mod same_load;
 pub mod scale;
 pub mod tickets;

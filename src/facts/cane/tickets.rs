@@ -9,6 +9,7 @@ use crate::store::cane::morning;
 use crate::store::cane::tickets::{self, LoadRow, Ticket, Turn};
 use crate::store::people::members::{self, MemberLine};
 use crate::store::season::seasons::{self, Rules};
+use crate::store::sent_from_phone::{self, SentRow};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, Stored};
 use crate::units::{LotCode, PressDate};
@@ -60,6 +61,8 @@ pub struct FullTicket {
     pub divided: Option<LotCode>,
     /// The rules in force.
     pub rules: Rules,
+    /// What phones kept of it before they sent it.
+    pub sent: Vec<SentRow>,
 }
 
 impl FullTicket {
@@ -78,6 +81,7 @@ impl FullTicket {
             juices,
             yields: Yields::read(conn, &ticket, &rules).await?,
             divided: tickets::divided_lot(conn, ticket.id).await?,
+            sent: sent_from_phone::of_record(conn, &ticket.id.to_string()).await?,
             ticket,
             rules,
         })

@@ -52,6 +52,19 @@ pub async fn health(_: PageRequest<Visitor>) -> Page {
     Ok("ok\n".into_response())
 }
 
+/// `GET /clock`: what the clock reads here, seconds since 1970, and whose session asks: by it a phone that
+/// kept entries knows how far its own clock is off, and whether it may send them.
+pub async fn clock(request: PageRequest<Visitor>) -> Page {
+    let me = request.visit.me();
+    let told = serde_json::json!({
+        "at": request.visit.at.get(),
+        "member": me.as_ref().map(|me| me.id.to_string()),
+        "name": me.map(|me| me.name),
+    });
+    let kind = [(header::CONTENT_TYPE, "application/json")];
+    Ok((kind, told.to_string()).into_response())
+}
+
 /// `GET /robots.txt`
 pub async fn robots() -> Response {
     (

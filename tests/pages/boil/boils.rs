@@ -59,6 +59,8 @@ impl Pan {
     ) -> JuiceId {
         let lb = |text: &str| Grams::parse(text, Units::Us).unwrap();
         let new = tickets::NewTicket {
+            another: true,
+            number: None,
             whose: tickets::For::WalkIn(member),
             condition: Condition {
                 stripped: true,

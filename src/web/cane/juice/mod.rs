@@ -58,7 +58,7 @@ pub async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let times = Times {
         zone: form.visit.zone()?,
         day: of.ticket.date,
-        at: form.visit.at,
+        at: form.said_at(),
     };
     let new = form::juice(&mut form.sheet, form.visit.units(), &times);
     form.end(

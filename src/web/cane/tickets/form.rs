@@ -5,7 +5,7 @@ use crate::calc::cane::tickets::Condition;
 use crate::store::cane::tickets::LoadRow;
 use crate::units::{
     Grams, MemberId, MinuteOfDay, PressDate, Refused, ScaleId, TurnId, Units, UtcSecond, Zone,
-    plain_text,
+    plain_text, whole,
 };
 use crate::web::form::Sheet;
 
@@ -25,7 +25,10 @@ pub(super) fn ticket(sheet: &mut Sheet, units: Units, times: &Times<'_>) -> Opti
     let load = load(sheet, units, times);
     let cut_at = cut_at(sheet, times.zone);
     let note = sheet.read("note", |text| plain_text(text, 0, 300));
+    let number = sheet.read_optional("number", |text| whole(text, 1, NUMBER_MOST));
     Some(NewTicket {
+        another: sheet.ticked("another"),
+        number: number?,
         whose: whose?,
         condition: Condition {
             stripped: sheet.ticked("stripped"),
@@ -38,6 +41,9 @@ pub(super) fn ticket(sheet: &mut Sheet, units: Units, times: &Times<'_>) -> Opti
         load: load?,
     })
 }
+
+/// The highest number that a ticket may have: five digits fit its tag.
+const NUMBER_MOST: i64 = 99_999;
 
 /// `turn:` or `walk:` and an id.
 fn whose(text: &str) -> Result<For, Refused> {

@@ -11,7 +11,7 @@ use crate::facts::cane::tickets::{FullTicket, WeighIn};
 use crate::store::Snapshot;
 use crate::store::cane::mill::{self, Scale};
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
-use crate::units::{PressDate, TurnId};
+use crate::units::{PressDate, TurnId, UtcSecond};
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::{Me, Visit};
@@ -29,11 +29,11 @@ pub struct ForTurn {
 }
 
 /// What a time of weighing is read against.
-fn times(visit: &Visit, day: PressDate) -> Result<form::Times<'_>, PageError> {
+fn times(visit: &Visit, at: UtcSecond, day: PressDate) -> Result<form::Times<'_>, PageError> {
     Ok(form::Times {
         zone: visit.zone()?,
         day,
-        at: visit.at,
+        at,
     })
 }
 
@@ -90,7 +90,7 @@ pub async fn new(
 /// `POST /days/{date}/tickets/new`
 pub async fn create(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let of = weigh_in(form.db.now().await?, &date).await?;
-    let times = times(&form.visit, of.day.date)?;
+    let times = times(&form.visit, form.said_at(), of.day.date)?;
     let new = form::ticket(&mut form.sheet, form.visit.units(), &times);
     form.end(
         new,
@@ -141,7 +141,7 @@ pub async fn new_load(mut request: PageRequest, Path(id): Path<String>) -> Page 
 /// `POST /tickets/{id}/loads/new`
 pub async fn add_load(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let (ticket, scales) = to_load(form.db.now().await?, &form.me, &id).await?;
-    let times = times(&form.visit, ticket.date)?;
+    let times = times(&form.visit, form.said_at(), ticket.date)?;
     let load = form::load(&mut form.sheet, form.visit.units(), &times);
     form.end(
         load,
@@ -193,7 +193,7 @@ pub async fn correct_load(
     mut form: FormRequest,
 ) -> Page {
     let (ticket, load, scales) = one_load(form.db.now().await?, &form.me, (&id, &number)).await?;
-    let times = times(&form.visit, ticket.date)?;
+    let times = times(&form.visit, form.said_at(), ticket.date)?;
     let fix = form::fix(&mut form.sheet, form.visit.units(), &times);
     if fix.is_some() {
         // Shown again it was refused; sent again it is meant: the next try names the version of now.

@@ -8,7 +8,9 @@ use crate::store::cane::mill::Scale;
 use crate::store::cane::tickets::{LoadRow, Ticket};
 use crate::store::season::seasons::Rules;
 use crate::units::{Grams, Units, Zone};
-use crate::web::cane::cane_words::{clock_words, yield_band, yield_figure, yield_medians};
+use crate::web::cane::cane_words::{
+    by_phone, clock_words, yield_band, yield_figure, yield_medians,
+};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
@@ -75,6 +77,8 @@ pub(super) struct NewPage {
     morning: String,
     whose: Vec<Choice>,
     load: LoadBoxes,
+    /// Whether to ask “it is another load”: only once one like it was found in the book.
+    ask_another: bool,
 }
 
 impl NewPage {
@@ -103,6 +107,7 @@ impl NewPage {
             opened: of.opened,
             morning: paths::morning(of.day.date),
             whose,
+            ask_another: sheet.ticked("another") || sheet.at("another").problem.is_some(),
             load: LoadBoxes::new(&sheet, &of.scales, units),
             sheet,
         }
@@ -271,7 +276,7 @@ impl TicketPage {
                 parts.rules.cane_warn_days,
             ),
             total: total(&parts.loads, units),
-            loads: load_lines(&parts.loads, ticket, units, zone, fixable),
+            loads: load_lines(parts, units, zone, fixable),
             juices,
             figure: yield_figure(yields),
             sum: yield_figure(yields).map_or_else(String::new, |figure| {
@@ -339,16 +344,10 @@ fn total(loads: &[LoadRow], units: Units) -> String {
     )
 }
 
-fn load_lines(
-    loads: &[LoadRow],
-    ticket: &Ticket,
-    units: Units,
-    zone: &Zone,
-    fixable: bool,
-) -> Vec<LoadLine> {
+fn load_lines(parts: &FullTicket, units: Units, zone: &Zone, fixable: bool) -> Vec<LoadLine> {
     let mut last = 0;
     let mut lines = Vec::new();
-    for load in loads {
+    for load in &parts.loads {
         // The latest version comes first.
         let old = std::mem::replace(&mut last, load.number) == load.number;
         let weight = |grams| show(grams, load.graduation_g, plain(load), units);
@@ -363,10 +362,11 @@ fn load_lines(
             tare: weight(load.tare),
             net: weight(load.gross - load.tare),
             by: format!(
-                "{did}{}, {}, on {}",
+                "{did}{}, {}, on {}{}",
                 load.by_name,
                 zone.show(load.weighed()),
-                load.scale
+                load.scale,
+                by_phone(&parts.sent, load.weighed(), zone)
             ),
             why: load.why.clone(),
             struck: old || load.void,
@@ -376,7 +376,7 @@ fn load_lines(
                 (false, false) => "",
             },
             fix: if fixable && !old {
-                paths::fix_load(ticket.id, load.number)
+                paths::fix_load(parts.ticket.id, load.number)
             } else {
                 String::new()
             },

@@ -16,6 +16,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         action: "/days/2026-09-19/tickets/new".to_owned(),
         opened: ask,
         morning: "/days/2026-09-19/morning".to_owned(),
+        ask_another: true,
         whose: vec![Choice::new("", "Choose <b>whose</b> cane it is")],
         load: boxes(ask),
     };
