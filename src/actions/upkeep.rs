@@ -71,6 +71,11 @@ pub async fn pulse(writer: &Writer, at: UtcSecond) -> Stored<()> {
             lookout.wrote();
             Ok(())
         }
-        Err(error) => Err(lookout.noticed(error)),
+        Err(error) => {
+            if let Some(trouble) = error.trouble() {
+                lookout.notice(trouble);
+            }
+            Err(error)
+        }
     }
 }

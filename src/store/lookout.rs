@@ -1,7 +1,7 @@
 //! The lookout of a writer: whether the file that was opened still lies in its place, and what last kept it
 //! from being written. Cloning shares it.
 
-use super::{StoreError, Stored, Trouble};
+use super::trouble::Trouble;
 use crate::files::Mark;
 use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -29,11 +29,12 @@ impl Lookout {
     ///
     /// # Errors
     /// It does not.
-    pub fn still_there(&self) -> Stored<()> {
+    pub fn still_there(&self) -> Result<(), Trouble> {
         if self.0.mark.stands() {
             return Ok(());
         }
-        Err(self.noticed(StoreError::Trouble(Trouble::Gone)))
+        self.notice(Trouble::Gone);
+        Err(Trouble::Gone)
     }
 
     /// What keeps the database from being written, as was last noticed.
@@ -45,20 +46,24 @@ impl Lookout {
             .unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Notices why something failed, and says so in the log once.
-    #[must_use = "the error goes on to whoever asked"]
-    pub fn noticed(&self, error: StoreError) -> StoreError {
-        let Some(trouble) = error.trouble().filter(|t| *t != Trouble::Busy) else {
-            return error;
-        };
-        if self.put(Some(trouble)) != Some(trouble) {
+    /// Notices why something failed, and hands the error on.
+    pub fn noticed<E: From<sqlx::Error>>(&self, error: sqlx::Error) -> E {
+        if let Some(trouble) = Trouble::of(&error) {
+            self.notice(trouble);
+        }
+        error.into()
+    }
+
+    /// Notices what keeps the database from being written, and says so in the log once.
+    pub fn notice(&self, trouble: Trouble) {
+        // A file that is held for a while comes free by itself.
+        if trouble != Trouble::Busy && self.put(Some(trouble)) != Some(trouble) {
             tracing::error!(
                 "Nothing can be stored: {}. {}",
                 trouble.what(),
                 trouble.remedy()
             );
         }
-        error
     }
 
     /// Something was written again.

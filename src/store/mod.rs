@@ -18,16 +18,13 @@ mod whole;
 
 pub use lookout::Lookout;
 pub use trouble::Trouble;
-pub use whole::{Soundness, backup, copy_into, newest_schema, number_of, open_to_read, soundness};
-
-use sqlx::sqlite::{
-    SqliteAutoVacuum, SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions,
-    SqliteSynchronous,
+pub use whole::{
+    Soundness, backup, copy_into, newest_schema, number_of, open, open_to_read, soundness,
 };
-use sqlx::{Connection, Sqlite, SqliteConnection, Transaction};
+
+use sqlx::sqlite::SqlitePool;
+use sqlx::{Sqlite, SqliteConnection, Transaction};
 use std::ops::{Deref, DerefMut};
-use std::path::Path;
-use std::time::Duration;
 
 /// "CANW": written into every database of this program by the first migration.
 pub const APPLICATION_ID: i64 = 0x4341_4e57;
@@ -49,7 +46,7 @@ pub enum StoreError {
     Older(i64),
     /// What keeps the database from being written or read at present.
     #[error("{}", .0.what())]
-    Trouble(Trouble),
+    Trouble(#[from] Trouble),
     /// Something stored does not read back.
     #[error("stored {what} does not read back: {found}")]
     Corrupt {
@@ -91,59 +88,15 @@ pub struct Snapshot(Transaction<'static, Sqlite>);
 /// What the functions of this floor are handed: a connection inside a [`WriteTx`] or [`Snapshot`].
 pub type Conn = SqliteConnection;
 
-/// Read-only connections of a site.
-const READERS: u32 = 4;
-
-fn options(path: &Path) -> SqliteConnectOptions {
-    SqliteConnectOptions::new()
-        .filename(path)
-        .foreign_keys(true)
-        .busy_timeout(Duration::from_secs(5))
-        .journal_mode(SqliteJournalMode::Wal)
-        .synchronous(SqliteSynchronous::Full)
-        .pragma("trusted_schema", "off")
-}
-
-/// Opens (or makes) the database at `path`, checks that it is ours and sound, and brings its
-/// schema up to date.
-///
-/// # Errors
-/// Not ours, damaged, newer than this program, or not to be opened.
-pub async fn open(path: &Path) -> Stored<(Writer, Reader)> {
-    let fresh = crate::files::length(path) == 0;
-    let writer = SqlitePoolOptions::new()
-        .max_connections(1)
-        .min_connections(1)
-        .max_lifetime(None)
-        .idle_timeout(None)
-        // A failed COMMIT (disk full) leaves the connection inside a transaction; such a
-        // connection is thrown away, or the only writer would stay unusable. The ping waits for the
-        // rollback of a dropped transaction: without it every refused form cost a new connection.
-        .after_release(|conn, _| {
-            Box::pin(async move {
-                conn.ping().await?;
-                Ok(!conn.is_in_transaction())
-            })
-        })
-        .connect_with(
-            options(path)
-                .create_if_missing(true)
-                .auto_vacuum(SqliteAutoVacuum::Incremental),
-        )
-        .await?;
-    if !fresh {
-        whole::check(&writer, path).await?;
+impl StoreError {
+    /// What is the matter with the file or its disk, when it is that.
+    pub fn trouble(&self) -> Option<Trouble> {
+        match self {
+            Self::Trouble(trouble) => Some(*trouble),
+            Self::Database(error) => Trouble::of(error),
+            _ => None,
+        }
     }
-    whole::SCHEMA.run(&writer).await?;
-    let reader = SqlitePoolOptions::new()
-        .max_connections(READERS)
-        // All are opened at once: later there may be no file handle left for one.
-        .min_connections(READERS)
-        .max_lifetime(None)
-        .idle_timeout(None)
-        .connect_with(options(path).read_only(true))
-        .await?;
-    Ok((Writer(writer, Lookout::of(path)), Reader(reader)))
 }
 
 impl Writer {
@@ -155,7 +108,7 @@ impl Writer {
         self.1.still_there()?;
         match self.0.begin_with("begin immediate").await {
             Ok(tx) => Ok(WriteTx(tx, self.1.clone())),
-            Err(error) => Err(self.1.noticed(error.into())),
+            Err(error) => Err(self.1.noticed(error)),
         }
     }
 
@@ -213,7 +166,7 @@ impl WriteTx {
     pub async fn commit(self) -> Stored<()> {
         self.1.still_there()?;
         let done = self.0.commit().await;
-        done.map_err(|error| self.1.noticed(error.into()))
+        done.map_err(|error| self.1.noticed(error))
     }
 }
 

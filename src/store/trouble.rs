@@ -1,10 +1,9 @@
 //! What keeps the database from being written or read though the program is sound: told apart by the codes
 //! of `SQLite` (<https://www.sqlite.org/rescode.html>), each with the words for whoever meets it.
 
-use super::StoreError;
-
 /// What is the matter with the file or its disk.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[error("{}", self.what())]
 pub enum Trouble {
     /// No room is left on the disk.
     Full,
@@ -56,6 +55,15 @@ impl Trouble {
         }
     }
 
+    /// Of an error of the database, when it is that of its file or disk.
+    pub fn of(error: &sqlx::Error) -> Option<Self> {
+        match error {
+            sqlx::Error::Database(error) => Self::of_code(error.code()?.parse().ok()?),
+            sqlx::Error::PoolTimedOut => Some(Self::Busy),
+            _ => None,
+        }
+    }
+
     /// Of an extended result code of `SQLite`.
     fn of_code(code: i32) -> Option<Self> {
         // SQLITE_READONLY_DBMOVED, SQLITE_IOERR_SHMSIZE: the index of the log could not be made longer.
@@ -73,27 +81,6 @@ impl Trouble {
             14 => Some(Self::Shut),
             _ => None,
         }
-    }
-}
-
-impl StoreError {
-    /// What is the matter with the file or its disk, when it is that.
-    pub fn trouble(&self) -> Option<Trouble> {
-        match self {
-            Self::Trouble(trouble) => Some(*trouble),
-            Self::Database(error) => of(error),
-            _ => None,
-        }
-    }
-}
-
-fn of(error: &sqlx::Error) -> Option<Trouble> {
-    match error {
-        sqlx::Error::Database(error) => {
-            Trouble::of_code(error.code().and_then(|code| code.parse().ok())?)
-        }
-        sqlx::Error::PoolTimedOut => Some(Trouble::Busy),
-        _ => None,
     }
 }
 

@@ -1,15 +1,74 @@
 //! The database as a whole file: whether it is ours, sound and of a schema that this program knows; a copy
 //! of it; and opening one that is only looked at.
 
-use super::{APPLICATION_ID, Reader, StoreError, Stored, Trouble};
+use super::{APPLICATION_ID, Lookout, Reader, StoreError, Stored, Trouble, Writer};
 use crate::files;
 use sqlx::migrate::Migrator;
-use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions};
+use sqlx::sqlite::{
+    SqliteAutoVacuum, SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions,
+    SqliteSynchronous,
+};
 use sqlx::{Connection, SqliteConnection};
 use std::path::Path;
+use std::time::Duration;
 
 /// The schema, step by step.
 pub(super) static SCHEMA: Migrator = sqlx::migrate!();
+
+/// Read-only connections of a site.
+const READERS: u32 = 4;
+
+fn options(path: &Path) -> SqliteConnectOptions {
+    SqliteConnectOptions::new()
+        .filename(path)
+        .foreign_keys(true)
+        .busy_timeout(Duration::from_secs(5))
+        .journal_mode(SqliteJournalMode::Wal)
+        .synchronous(SqliteSynchronous::Full)
+        .pragma("trusted_schema", "off")
+}
+
+/// Opens (or makes) the database at `path`, checks that it is ours and sound, and brings its
+/// schema up to date.
+///
+/// # Errors
+/// Not ours, damaged, newer than this program, or not to be opened.
+pub async fn open(path: &Path) -> Stored<(Writer, Reader)> {
+    let fresh = files::length(path) == 0;
+    let writer = SqlitePoolOptions::new()
+        .max_connections(1)
+        .min_connections(1)
+        .max_lifetime(None)
+        .idle_timeout(None)
+        // A failed COMMIT (disk full) leaves the connection inside a transaction; such a
+        // connection is thrown away, or the only writer would stay unusable. The ping waits for the
+        // rollback of a dropped transaction: without it every refused form cost a new connection.
+        .after_release(|conn, _| {
+            Box::pin(async move {
+                conn.ping().await?;
+                Ok(!conn.is_in_transaction())
+            })
+        })
+        .connect_with(
+            options(path)
+                .create_if_missing(true)
+                .auto_vacuum(SqliteAutoVacuum::Incremental),
+        )
+        .await?;
+    if !fresh {
+        check(&writer, path).await?;
+    }
+    SCHEMA.run(&writer).await?;
+    let reader = SqlitePoolOptions::new()
+        .max_connections(READERS)
+        // All are opened at once: later there may be no file handle left for one.
+        .min_connections(READERS)
+        .max_lifetime(None)
+        .idle_timeout(None)
+        .connect_with(options(path).read_only(true))
+        .await?;
+    Ok((Writer(writer, Lookout::of(path)), Reader(reader)))
+}
 
 /// The number of the newest step of the schema that this program knows.
 pub fn newest_schema() -> i64 {
@@ -35,7 +94,7 @@ fn as_it_lies(path: &Path) -> SqliteConnectOptions {
         .read_only(true)
         .immutable(!files::beside(path, files::LOG).exists())
         .foreign_keys(true)
-        .busy_timeout(std::time::Duration::from_secs(5))
+        .busy_timeout(Duration::from_secs(5))
         .pragma("trusted_schema", "off")
 }
 
