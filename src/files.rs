@@ -1,6 +1,8 @@
 //! Files and folders as the database needs them: its neighbours, who may read it, what is on the disk for
 //! good, and whether the file at a path is still the one that was opened. Knows nothing of what is in them.
 
+use sha2::{Digest, Sha256};
+use std::fmt::Write as _;
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, Read, Seek, Write};
 use std::path::{Path, PathBuf};
@@ -70,6 +72,25 @@ pub fn sync(path: &Path) -> io::Result<()> {
     OpenOptions::new().read(true).open(path)?.sync_all()
 }
 
+/// Whether the disk of a file takes a little more than a form needs: writes so much beside it, and removes it again.
+///
+/// # Errors
+/// It does not.
+pub fn has_room(path: &Path) -> io::Result<()> {
+    let scratch = beside(path, "-room");
+    // One that was left over by a stop in between.
+    let _ = fs::remove_file(&scratch);
+    let written = new_private(&scratch).and_then(|mut file| {
+        file.write_all(&vec![0_u8; ROOM])?;
+        file.sync_all()
+    });
+    let removed = fs::remove_file(&scratch);
+    written.and(removed)
+}
+
+/// A little more than a form needs, bytes.
+const ROOM: usize = 256 * 1024;
+
 /// Waits until the names in a file's folder are on the disk for good.
 ///
 /// # Errors
@@ -109,6 +130,11 @@ impl Mark {
         }
     }
 
+    /// Where it lies.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
     /// Whether that file is still the one that lies there.
     pub fn stands(&self) -> bool {
         number(&self.path) == self.file
@@ -134,6 +160,7 @@ fn number(path: &Path) -> Option<(u64, u64)> {
 pub struct Claim {
     file: File,
     numbers: Vec<u32>,
+    seal: Option<String>,
 }
 
 impl Claim {
@@ -158,9 +185,11 @@ impl Claim {
         }
         let mut text = String::new();
         file.read_to_string(&mut text)?;
-        let numbers = text.split_whitespace().filter_map(|n| n.parse().ok());
+        let words = || text.split_whitespace();
+        let seal = words().find_map(|word| word.strip_prefix(SEAL));
         Ok(Some(Self {
-            numbers: numbers.collect(),
+            numbers: words().filter_map(|n| n.parse().ok()).collect(),
+            seal: seal.map(str::to_owned),
             file,
         }))
     }
@@ -175,7 +204,26 @@ impl Claim {
     /// # Errors
     /// The disk is full or failed.
     pub fn note(&mut self, numbers: &[u32]) -> io::Result<()> {
-        let words: Vec<String> = numbers.iter().map(u32::to_string).collect();
+        self.write(numbers, None)
+    }
+
+    /// The digest of the file when it was last closed in order and nobody has opened it since.
+    pub fn seal(&self) -> Option<&str> {
+        self.seal.as_deref()
+    }
+
+    /// Notes the digest of the file, which is closed in order.
+    ///
+    /// # Errors
+    /// The disk is full or failed.
+    pub fn put_seal(&mut self, digest: &str) -> io::Result<()> {
+        let numbers = self.numbers.clone();
+        self.write(&numbers, Some(digest))
+    }
+
+    fn write(&mut self, numbers: &[u32], seal: Option<&str>) -> io::Result<()> {
+        let mut words: Vec<String> = numbers.iter().map(u32::to_string).collect();
+        words.extend(seal.map(|digest| format!("{SEAL}{digest}")));
         let text = format!("{}\n", words.join(" "));
         self.file.rewind()?;
         self.file.write_all(text.as_bytes())?;
@@ -183,8 +231,33 @@ impl Claim {
             .set_len(u64::try_from(text.len()).unwrap_or(u64::MAX))?;
         self.file.sync_all()?;
         numbers.clone_into(&mut self.numbers);
+        self.seal = seal.map(str::to_owned);
         Ok(())
     }
+}
+
+/// What goes before a digest in a claim.
+const SEAL: &str = "sha256:";
+
+/// SHA-256 of a file's content, in hex.
+///
+/// # Errors
+/// It cannot be read.
+pub fn digest(path: &Path) -> io::Result<String> {
+    let mut file = OpenOptions::new().read(true).open(path)?;
+    let (mut sum, mut part) = (Sha256::new(), vec![0_u8; 1 << 16]);
+    loop {
+        let read = file.read(&mut part)?;
+        if read == 0 {
+            break;
+        }
+        sum.update(part.get(..read).unwrap_or_default());
+    }
+    Ok(sum.finalize().iter().fold(String::new(), |mut text, byte| {
+        // Writing into a string does not fail.
+        let _ = write!(text, "{byte:02x}");
+        text
+    }))
 }
 
 #[cfg(test)]
@@ -203,8 +276,23 @@ mod tests {
         let mut second = Claim::take(&path).unwrap().unwrap();
         assert_eq!(second.numbers(), [7, 4_000_000_000]);
         second.note(&[1]).unwrap();
+        second.put_seal("ab12").unwrap();
         drop(second);
-        assert_eq!(Claim::take(&path).unwrap().unwrap().numbers(), [1]);
+        let mut third = Claim::take(&path).unwrap().unwrap();
+        assert_eq!((third.numbers(), third.seal()), (&[1][..], Some("ab12")));
+        third.note(&[2]).unwrap();
+        drop(third);
+        assert_eq!(Claim::take(&path).unwrap().unwrap().seal(), None);
+    }
+
+    #[test]
+    fn a_digest_is_that_of_the_standard() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("abc");
+        new_private(&path).unwrap().write_all(b"abc").unwrap();
+        // FIPS 180-2, appendix B.1.
+        let abc = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+        assert_eq!(digest(&path).unwrap(), abc);
     }
 
     #[test]

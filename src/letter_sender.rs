@@ -15,6 +15,7 @@ use lettre::message::{Mailbox, Message};
 use lettre::transport::smtp::extension::ClientId;
 use lettre::{Address, AsyncSmtpTransport, AsyncTransport, Tokio1Executor};
 use std::fmt;
+use std::sync::Arc;
 use std::time::{Duration, SystemTime};
 use tokio::sync::watch;
 
@@ -158,7 +159,7 @@ impl Post {
 
 /// Sends letters as they come due, until told to stop; one that is on its way then is finished.
 pub async fn keep_sending(
-    post: Post,
+    post: Arc<Post>,
     writer: Writer,
     clock: Clock,
     mut stopped: watch::Receiver<bool>,

@@ -15,6 +15,7 @@
 pub mod actions;
 pub mod calc;
 pub mod config;
+mod connections;
 pub mod demo;
 pub mod facts;
 pub mod files;

@@ -17,6 +17,7 @@ use std::fmt::Write as _;
 use std::io::Write;
 use std::path::Path;
 use std::time::{Duration, Instant};
+use tokio::net::TcpListener;
 
 /// argon2 asks for 19 MiB at a time; the system's allocator would keep many of them.
 #[global_allocator]
@@ -66,6 +67,7 @@ async fn run_demo(options: Demo) -> anyhow::Result<()> {
         writer.close().await;
         return Ok(());
     }
+    let listener = serve::bind(&options.listen).await?;
     let mut lines = format!(
         "Sign in with any of these names; the passphrase of all is “{}”.\n",
         demo::PASSPHRASE
@@ -90,6 +92,7 @@ async fn run_demo(options: Demo) -> anyhow::Result<()> {
             backups: None,
             read_only: false,
         },
+        listener,
         &options.listen,
         say,
     )
@@ -116,9 +119,9 @@ async fn keep_probing(probe: DemoProbe, writer: Writer, clock: Clock) {
 async fn run_serve(options: Serve) -> anyhow::Result<()> {
     let now = Clock::System.read();
     let path = &options.database;
-    serve::check(&options.listen)?;
+    let listener = serve::bind(&options.listen).await?;
     if options.read_only {
-        return look_at(path, &options.listen).await;
+        return look_at(path, listener, &options.listen).await;
     }
     if let Some(folder) = &options.backups.backup_to {
         anyhow::ensure!(
@@ -130,7 +133,7 @@ async fn run_serve(options: Serve) -> anyhow::Result<()> {
     let keeping::Opened {
         writer,
         reader,
-        claim: _claim,
+        mut claim,
         ..
     } = keeping::open(path, options.new, now).await?;
     let plan = options.backups.backup_to.map(|to| caretaker::Plan {
@@ -148,11 +151,12 @@ async fn run_serve(options: Serve) -> anyhow::Result<()> {
         backups: plan,
         read_only: false,
     };
-    serve(house, &options.listen, say).await
+    serve(house, listener, &options.listen, say).await?;
+    keeping::seal(path, &mut claim)
 }
 
 /// Serves what is in a database without writing to it: from a scratch copy, since who signs in is noted.
-async fn look_at(path: &Path, listen: &Listen) -> anyhow::Result<()> {
+async fn look_at(path: &Path, listener: TcpListener, listen: &Listen) -> anyhow::Result<()> {
     anyhow::ensure!(
         files::length(path) > 0,
         "There is no database {}.",
@@ -176,7 +180,7 @@ async fn look_at(path: &Path, listen: &Listen) -> anyhow::Result<()> {
             backups: None,
             read_only: true,
         };
-        serve(house, listen, say).await
+        serve(house, listener, listen, say).await
     };
     let served = served.await;
     for ending in ["", files::LOG, files::INDEX] {

@@ -6,18 +6,19 @@ use crate::actions::people::accounts;
 use crate::actions::upkeep::Kind;
 use crate::actions::{Hashing, Ids, rounds};
 use crate::config::Listen;
+use crate::connections;
 use crate::keeping::caretaker::{self, Plan};
+use crate::keeping::tasks::Tasks;
 use crate::letter_sender::{self, Post};
 use crate::store::{Reader, Writer, upkeep};
 use crate::units::UtcSecond;
 use crate::web::clock::Clock;
 use crate::web::{App, Moments, Throttle, site};
-use anyhow::Context;
-use std::net::SocketAddr;
+use std::io::ErrorKind;
+use std::sync::Arc;
 use std::time::Duration;
 use tokio::net::TcpListener;
 use tokio::sync::watch;
-use tokio::task::JoinSet;
 
 /// What the site runs with.
 #[derive(Debug)]
@@ -38,26 +39,41 @@ pub struct House {
     pub read_only: bool,
 }
 
-/// Looks whether the site could be served as told, before anything is opened or made.
+/// Listens where the site is to be served, before anything is opened or made.
 ///
 /// # Errors
-/// The public address is not one, or the mail server is not described right.
-pub fn check(listen: &Listen) -> anyhow::Result<()> {
+/// The address is taken or not of this machine, the public address is not one, or the mail server is not described
+/// right.
+pub async fn bind(listen: &Listen) -> anyhow::Result<TcpListener> {
     by_https(listen.public_url.as_deref())?;
     Post::of(&listen.mail, listen.public_url.as_deref())?;
-    Ok(())
+    let at = listen.listen;
+    TcpListener::bind(at).await.map_err(|error| match error.kind() {
+        ErrorKind::AddrInUse => anyhow::anyhow!(
+            "Another program listens on {at} already. Please stop it, or choose another port with --listen."
+        ),
+        ErrorKind::AddrNotAvailable => anyhow::anyhow!(
+            "{at} is no address of this machine. Please choose another with --listen."
+        ),
+        ErrorKind::PermissionDenied => anyhow::anyhow!(
+            "This user may not listen on {at}. Please choose a port above 1023 with --listen."
+        ),
+        _ => anyhow::anyhow!("cannot listen on {at}: {error}"),
+    })
 }
 
 /// Serves until told to stop (Ctrl-C or SIGTERM).
 ///
 /// # Errors
-/// The address is taken, the public address is not one, or the mail server is not described right.
-pub async fn serve(house: House, listen: &Listen, say: impl Fn(&str)) -> anyhow::Result<()> {
+/// The public address is not one, the mail server is not described right, or the store failed.
+pub async fn serve(
+    house: House,
+    listener: TcpListener,
+    listen: &Listen,
+    say: impl Fn(&str),
+) -> anyhow::Result<()> {
     let secure = by_https(listen.public_url.as_deref())?;
     let post = Post::of(&listen.mail, listen.public_url.as_deref())?.filter(|_| !house.read_only);
-    let listener = TcpListener::bind(listen.listen)
-        .await
-        .with_context(|| format!("cannot listen on {}", listen.listen))?;
     let local = listener.local_addr()?;
     let url = listen
         .public_url
@@ -88,7 +104,7 @@ pub async fn serve(house: House, listen: &Listen, say: impl Fn(&str)) -> anyhow:
     };
     let told = told()?;
     say(&format!("Serving on {url}"));
-    let service = site(app).into_make_service_with_connect_info::<SocketAddr>();
+    let router = site(app);
     let (stopping, stopped) = watch::channel(false);
     let signal = async move {
         told.await;
@@ -96,18 +112,15 @@ pub async fn serve(house: House, listen: &Listen, say: impl Fn(&str)) -> anyhow:
     };
     let (writer, reader) = (house.writer.clone(), house.reader.clone());
     let tasks = if house.read_only {
-        JoinSet::new()
+        Tasks::new(&writer, house.clock, &stopped)
     } else {
         tasks(house, post, &stopped).await?
     };
-    let served = axum::serve(listener, service)
-        .with_graceful_shutdown(signal)
-        .await;
+    connections::serve(listener, router, signal).await;
     // Whatever became of these, the store is closed in order.
-    tasks.join_all().await;
+    tasks.end().await;
     reader.close().await;
     writer.close().await;
-    served?;
     say("Stopped in good order.");
     Ok(())
 }
@@ -117,21 +130,25 @@ async fn tasks(
     house: House,
     post: Option<Post>,
     stopped: &watch::Receiver<bool>,
-) -> anyhow::Result<JoinSet<()>> {
-    let mut tasks = JoinSet::new();
+) -> anyhow::Result<Tasks> {
     let (writer, clock) = (house.writer, house.clock);
-    tasks.spawn(caretaker::look_after(
-        writer.clone(),
-        house.backups,
-        clock,
-        stopped.clone(),
-        last_trial(&house.reader).await?,
-    ));
+    let mut tasks = Tasks::new(&writer, clock, stopped);
+    let trial = last_trial(&house.reader).await?;
+    let (keeper, told) = (writer.clone(), stopped.clone());
+    tasks.keep("backups", move || {
+        let (writer, plan, told) = (keeper.clone(), house.backups.clone(), told.clone());
+        caretaker::look_after(writer, plan, clock, told, trial)
+    });
     if let Some(post) = post {
-        let sending = letter_sender::keep_sending(post, writer.clone(), clock, stopped.clone());
-        tasks.spawn(sending);
+        let (post, sender, told) = (Arc::new(post), writer.clone(), stopped.clone());
+        tasks.keep("letters", move || {
+            letter_sender::keep_sending(Arc::clone(&post), sender.clone(), clock, told.clone())
+        });
     }
-    tasks.spawn(make_rounds(writer, house.ids, clock, stopped.clone()));
+    let told = stopped.clone();
+    tasks.keep("rounds", move || {
+        make_rounds(writer.clone(), house.ids.clone(), clock, told.clone())
+    });
     Ok(tasks)
 }
 

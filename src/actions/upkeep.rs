@@ -1,8 +1,9 @@
 //! What the program does for the safety of the books by itself, noted for the stewards.
 
 use super::Done;
+use crate::files;
 use crate::store::upkeep::{self, Upkeep};
-use crate::store::{Stored, Writer};
+use crate::store::{Stored, Trouble, Writer};
 use crate::units::UtcSecond;
 
 /// Most characters kept of what came of something.
@@ -56,6 +57,10 @@ pub async fn note(
 pub async fn pulse(writer: &Writer, at: UtcSecond) -> Stored<()> {
     let lookout = writer.lookout().clone();
     let written = async {
+        if lookout.trouble().is_some() {
+            // The pulse itself may find room where no form does.
+            files::has_room(lookout.path()).map_err(|error| Trouble::of_file(&error))?;
+        }
         let mut tx = writer.begin().await?;
         let done = Upkeep {
             kind: "pulse".to_owned(),
@@ -78,4 +83,15 @@ pub async fn pulse(writer: &Writer, at: UtcSecond) -> Stored<()> {
             Err(error)
         }
     }
+}
+
+/// Whether something can be stored: takes the writer's turn for a moment; and where something stood in the way
+/// before, writes.
+pub async fn can_store(writer: &Writer, at: UtcSecond) -> Stored<()> {
+    writer.lookout().still_there()?;
+    if writer.lookout().trouble().is_some() {
+        return pulse(writer, at).await;
+    }
+    // Dropped without a commit: nothing is written.
+    writer.begin().await.map(drop)
 }

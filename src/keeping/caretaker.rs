@@ -4,7 +4,7 @@
 use super::{backups, look_over};
 use crate::actions::upkeep::{self, Kind};
 use crate::letter_sender::told_to_stop;
-use crate::store::Writer;
+use crate::store::{self, Writer};
 use crate::units::UtcSecond;
 use crate::web::clock::Clock;
 use std::path::PathBuf;
@@ -26,8 +26,12 @@ pub struct Plan {
 
 /// Seconds from one trial to the next: a week.
 const TRIAL_S: i64 = 7 * 86_400;
-/// Time from one look at what is due to the next.
-const LOOK: Duration = Duration::from_mins(1);
+/// Time from one look whether the file is still in its place to the next.
+const LOOK: Duration = Duration::from_secs(1);
+/// Looks from one pulse to the next: a minute.
+const LOOKS_A_PULSE: u32 = 60;
+/// Seconds from one look through every page of the file to the next: a day.
+const WHOLE_S: i64 = 86_400;
 /// Seconds after which a backup that failed is tried again.
 const AGAIN_S: i64 = 15 * 60;
 
@@ -37,6 +41,7 @@ struct Done {
     backup: Option<UtcSecond>,
     failed: Option<UtcSecond>,
     trial: Option<UtcSecond>,
+    whole: Option<UtcSecond>,
 }
 
 /// Looks after the file until told to stop.
@@ -51,17 +56,43 @@ pub async fn look_after(
         trial: last_trial,
         ..Done::default()
     };
-    loop {
-        let at = clock.read();
-        // Why it failed has been noticed and said by the writer's lookout.
-        let _ = upkeep::pulse(&writer, at).await;
-        if let Some(plan) = &plan {
-            back_up_when_due(&writer, plan, at, &mut done).await;
+    for n in 0.. {
+        // What is not as it should be, the writer's lookout says in the log.
+        let _ = writer.lookout().still_there();
+        if n % LOOKS_A_PULSE == 0 {
+            let at = clock.read();
+            let _ = upkeep::pulse(&writer, at).await;
+            if let Some(plan) = &plan {
+                back_up_when_due(&writer, plan, at, &mut done).await;
+            }
+            if due(done.whole, WHOLE_S, at) {
+                done.whole = Some(at);
+                look_through(&writer, at).await;
+            }
         }
         if told_to_stop(&mut stopped, LOOK).await {
             return;
         }
     }
+}
+
+/// Looks at every page, index and reference of the file.
+async fn look_through(writer: &Writer, at: UtcSecond) {
+    let went = match store::soundness(writer.lookout().path()).await {
+        Ok(found) if found.is_whole() => Ok(String::new()),
+        Ok(found) => Err(found.pages),
+        Err(error) => Err(error.to_string()),
+    };
+    if let Err(why) = &went {
+        tracing::error!("the database file is not sound: {why}");
+    }
+    note(
+        writer,
+        at,
+        Kind::Look,
+        went.as_deref().map_err(String::as_str),
+    )
+    .await;
 }
 
 /// Whether something done last `then` is due again; a clock that went back makes it due as well.

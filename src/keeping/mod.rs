@@ -6,7 +6,8 @@ pub mod caretaker;
 mod look_over;
 mod opening;
 mod restore;
+pub mod tasks;
 
 pub use look_over::look_over;
-pub use opening::{Beside, Opened, claim, open, open_beside};
+pub use opening::{Beside, Opened, claim, open, open_beside, seal};
 pub use restore::{Restored, restore};

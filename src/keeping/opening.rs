@@ -52,6 +52,7 @@ pub async fn open(path: &Path, may_make: bool, at: UtcSecond) -> anyhow::Result<
     } else {
         ours(path)?;
         log_belongs(path, &claim).await?;
+        as_it_was_closed(path, &claim)?;
         files::make_private(path).with_context(|| {
             format!(
                 "{} belongs to another user of this machine. Please run Canewright as that user.",
@@ -98,9 +99,13 @@ pub async fn open_beside(path: &Path) -> anyhow::Result<Beside> {
         path.display()
     );
     ours(path)?;
-    let claim = Claim::take(path).context("the folder cannot be written")?;
-    if let Some(claim) = &claim {
+    let mut claim = Claim::take(path).context("the folder cannot be written")?;
+    if let Some(claim) = &mut claim {
         log_belongs(path, claim).await?;
+        as_it_was_closed(path, claim)?;
+        // What is written now breaks the seal.
+        let numbers = claim.numbers().to_owned();
+        claim.note(&numbers).context("the claim was not noted")?;
     }
     match store::open(path).await {
         Ok((writer, reader)) => Ok(Beside {
@@ -214,6 +219,40 @@ async fn log_belongs(path: &Path, claim: &Claim) -> anyhow::Result<()> {
         path.display(),
         path.display()
     );
+    Ok(())
+}
+
+/// Refuses a file that is not to the bit as it was when it was last closed in order.
+fn as_it_was_closed(path: &Path, claim: &Claim) -> anyhow::Result<()> {
+    let known = store::number_of(path).is_some_and(|number| claim.numbers().contains(&number));
+    let Some(seal) = claim.seal().filter(|_| known) else {
+        return Ok(());
+    };
+    let digest =
+        files::digest(path).with_context(|| format!("{} cannot be read", path.display()))?;
+    ensure!(
+        digest == seal,
+        "{shown} is not as it was when Canewright last closed it: the disk damaged it, or another program wrote to it. \
+         Nothing was touched. To go on with the last backup: canewright restore BACKUP --database {shown}. \
+         If another program was meant to write to it, remove {claim} and start again.",
+        shown = path.display(),
+        claim = files::beside(path, CLAIM).display()
+    );
+    Ok(())
+}
+
+/// Notes how the file is to the bit, now that it has been closed in order: what happens to it meanwhile shows at the
+/// next start.
+///
+/// # Errors
+/// The file cannot be read, or the disk is full.
+pub fn seal(path: &Path, claim: &mut Claim) -> anyhow::Result<()> {
+    if files::length(&files::beside(path, LOG)) > 0 {
+        // Somebody else reads it still, and the log could not be folded in.
+        return Ok(());
+    }
+    let digest = files::digest(path)?;
+    claim.put_seal(&digest)?;
     Ok(())
 }
 

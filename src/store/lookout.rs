@@ -25,6 +25,11 @@ impl Lookout {
         }))
     }
 
+    /// Where the file lies.
+    pub fn path(&self) -> &Path {
+        self.0.mark.path()
+    }
+
     /// Whether the file that was opened still lies in its place: what is written to one that does not is lost.
     ///
     /// # Errors

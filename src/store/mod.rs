@@ -22,6 +22,7 @@ pub use whole::{
     Soundness, backup, copy_into, newest_schema, number_of, open, open_to_read, soundness,
 };
 
+use sqlx::migrate::MigrateError;
 use sqlx::sqlite::SqlitePool;
 use sqlx::{Sqlite, SqliteConnection, Transaction};
 use std::ops::{Deref, DerefMut};
@@ -37,7 +38,7 @@ pub enum StoreError {
     Database(#[from] sqlx::Error),
     /// The schema could not be brought up to date.
     #[error("migration: {0}")]
-    Migrate(#[from] sqlx::migrate::MigrateError),
+    Migrate(#[from] MigrateError),
     /// The file is not one of ours, or is damaged.
     #[error("{0}")]
     Unfit(String),
@@ -93,7 +94,10 @@ impl StoreError {
     pub fn trouble(&self) -> Option<Trouble> {
         match self {
             Self::Trouble(trouble) => Some(*trouble),
-            Self::Database(error) => Trouble::of(error),
+            Self::Database(error)
+            | Self::Migrate(
+                MigrateError::Execute(error) | MigrateError::ExecuteMigration(error, _),
+            ) => Trouble::of(error),
             _ => None,
         }
     }

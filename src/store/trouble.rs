@@ -1,6 +1,8 @@
 //! What keeps the database from being written or read though the program is sound: told apart by the codes
 //! of `SQLite` (<https://www.sqlite.org/rescode.html>), each with the words for whoever meets it.
 
+use std::io::ErrorKind;
+
 /// What is the matter with the file or its disk.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 #[error("{}", self.what())]
@@ -61,6 +63,15 @@ impl Trouble {
             sqlx::Error::Database(error) => Self::of_code(error.code()?.parse().ok()?),
             sqlx::Error::PoolTimedOut => Some(Self::Busy),
             _ => None,
+        }
+    }
+
+    /// Of an error of a file beside the database.
+    pub fn of_file(error: &std::io::Error) -> Self {
+        match error.kind() {
+            ErrorKind::StorageFull | ErrorKind::QuotaExceeded => Self::Full,
+            ErrorKind::ReadOnlyFilesystem | ErrorKind::PermissionDenied => Self::ReadOnly,
+            _ => Self::Disk,
         }
     }
 

@@ -2,7 +2,7 @@
 
 use super::paths;
 use crate::actions::Stop;
-use crate::store::StoreError;
+use crate::store::{StoreError, Trouble};
 use askama::Template;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{Html, IntoResponse, Redirect, Response};
@@ -42,6 +42,8 @@ pub enum PageError {
         /// Seconds to wait.
         seconds: i64,
     },
+    /// 503: the database cannot be written or read at present.
+    Trouble(Trouble),
     /// 500: ours. Details only in the log, under a reference number.
     Fault(String),
 }
@@ -113,9 +115,23 @@ impl PageError {
                 format!("Please wait {} and try again. The right passphrase will work then.", wait(*seconds)),
                 vec![sign_in],
             ),
+            Self::Trouble(trouble) => (
+                StatusCode::SERVICE_UNAVAILABLE,
+                "Nothing can be stored at present",
+                in_trouble(*trouble),
+                vec![home],
+            ),
             Self::Fault(_) => (StatusCode::INTERNAL_SERVER_ERROR, "Something broke here", String::new(), vec![home]),
         }
     }
+}
+
+fn in_trouble(trouble: Trouble) -> String {
+    let next = match trouble {
+        Trouble::Busy => "Please try again in a minute.",
+        _ => "Please tell a steward. What was stored before is not lost by this.",
+    };
+    format!("What you sent was not stored: {}. {next}", trouble.what())
 }
 
 fn wait(seconds: i64) -> String {
@@ -147,6 +163,9 @@ impl IntoResponse for PageError {
         };
         let body = page.render().unwrap_or_else(|_| title.to_owned());
         let mut response = (status, Html(body)).into_response();
+        if let Self::Trouble(trouble) = &self {
+            response.extensions_mut().insert(*trouble);
+        }
         if let Self::TooMany { seconds } = self
             && let Ok(value) = HeaderValue::from_str(&seconds.to_string())
         {
@@ -158,7 +177,9 @@ impl IntoResponse for PageError {
 
 impl From<StoreError> for PageError {
     fn from(error: StoreError) -> Self {
-        Self::Fault(error.to_string())
+        error
+            .trouble()
+            .map_or_else(|| Self::Fault(error.to_string()), Self::Trouble)
     }
 }
 

@@ -4,6 +4,7 @@
 use super::error::PageError;
 use super::session::Visit;
 use crate::actions::{Differs, Ids, SentForm, Stop};
+use crate::store::Trouble;
 use crate::units::{FormKey, Refused};
 use axum::body::Bytes;
 use axum::http::StatusCode;
@@ -98,6 +99,8 @@ pub struct Sheet {
     /// The box read last.
     last_read: Option<String>,
     unmet: bool,
+    /// What kept the form from being stored, when its content did not.
+    trouble: Option<Trouble>,
 }
 
 impl Sheet {
@@ -127,6 +130,7 @@ impl Sheet {
             fields: Vec::new(),
             last_read: None,
             unmet: false,
+            trouble: None,
         }
     }
 
@@ -141,6 +145,7 @@ impl Sheet {
             fields: Vec::new(),
             last_read: None,
             unmet: false,
+            trouble: None,
         }
     }
 
@@ -262,8 +267,21 @@ impl Sheet {
                 }
                 Ok(())
             }
+            Stop::Fault(error) => match error.trouble() {
+                Some(trouble) => {
+                    self.trouble = Some(trouble);
+                    self.problem = Some(not_stored(trouble));
+                    Ok(())
+                }
+                None => Err(error.into()),
+            },
             other => Err(other.into()),
         }
+    }
+
+    /// What kept the form from being stored, when its content did not.
+    pub(super) fn trouble(&self) -> Option<Trouble> {
+        self.trouble
     }
 
     /// Says that the form was done before with other content, and where what was stored stands.
@@ -281,14 +299,28 @@ impl Sheet {
             .is_some_and(|(first, _)| first == name)
     }
 
-    /// The status the form is shown again with: 409 when a rule was not met, else 422.
+    /// The status the form is shown again with: 503 when it was right and could not be stored, 409 when a rule was not met, else 422.
     pub fn status(&self) -> StatusCode {
-        if self.unmet {
+        if self.trouble.is_some() {
+            StatusCode::SERVICE_UNAVAILABLE
+        } else if self.unmet {
             StatusCode::CONFLICT
         } else {
             StatusCode::UNPROCESSABLE_ENTITY
         }
     }
+}
+
+/// "Nothing was stored: the disk is full. …"
+fn not_stored(trouble: Trouble) -> String {
+    let next = match trouble {
+        Trouble::Busy => "Please send it again in a minute",
+        _ => "Please tell a steward, and send it again afterwards",
+    };
+    format!(
+        "Nothing was stored: {}. What you typed still stands here. {next}.",
+        trouble.what()
+    )
 }
 
 /// "This form was taken before …", with what differs.

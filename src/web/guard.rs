@@ -7,12 +7,14 @@ use super::form;
 use super::moment::Lent;
 use super::paths;
 use super::session::Visit;
+use crate::store::Trouble;
 use crate::units::Role;
 use axum::body::Body;
 use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
+use std::time::Duration;
 
 /// Who may open a route.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -86,14 +88,19 @@ fn opens_the_door(path: &str) -> bool {
     path == paths::SIGN_IN || path == paths::SIGN_OUT
 }
 
+/// Time for a form to come in whole: a few kilobytes, over the weakest signal.
+const BODY: Duration = Duration::from_secs(20);
+
 /// A form is taken in whole before it is looked at: a slow phone keeps no database connection waiting.
 async fn whole(request: Request) -> Result<Request, PageError> {
     if safe(request.method()) {
         return Ok(request);
     }
     let (parts, body) = request.into_parts();
-    let bytes = axum::body::to_bytes(body, form::MOST_BYTES)
+    let whole = axum::body::to_bytes(body, form::MOST_BYTES);
+    let bytes = tokio::time::timeout(BODY, whole)
         .await
+        .map_err(|_| PageError::Garbled)?
         .map_err(|error| {
             let long = std::error::Error::source(&error)
                 .is_some_and(<dyn std::error::Error>::is::<http_body_util::LengthLimitError>);
@@ -148,6 +155,10 @@ pub(super) async fn headers(
 ) -> Response {
     let fixed = request.uri().path().starts_with("/static/");
     let mut response = next.run(request).await;
+    if let Some(trouble) = response.extensions().get::<Trouble>() {
+        // The answer says it already; this keeps it in mind for the stewards and for whoever asks about health.
+        app.writer.lookout().notice(*trouble);
+    }
     let headers = response.headers_mut();
     let mut set = |name: HeaderName, value: &'static str| {
         headers.insert(name, HeaderValue::from_static(value));

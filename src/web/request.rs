@@ -203,7 +203,13 @@ impl<W> FormRequest<W> {
                 self.sheet.stored_otherwise(&differs, to(answer));
                 Ok(None)
             }
-            Err(stop) => self.sheet.stop(stop).map(|()| None),
+            Err(stop) => {
+                self.sheet.stop(stop)?;
+                if let Some(trouble) = self.sheet.trouble() {
+                    self.app.writer.lookout().notice(trouble);
+                }
+                Ok(None)
+            }
         }
     }
 }

@@ -79,7 +79,17 @@ fn visitor_name(secure: bool) -> &'static str {
     }
 }
 
-fn cookie<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
+/// The name of the cookie by which a device is known that somebody signed in with before.
+pub fn device_name(secure: bool) -> &'static str {
+    if secure {
+        "__Host-canewright-device"
+    } else {
+        "canewright-device"
+    }
+}
+
+/// The cookie of a name.
+pub fn cookie<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
     headers
         .get_all(header::COOKIE)
         .iter()

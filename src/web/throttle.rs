@@ -1,12 +1,14 @@
-//! How often a probe may send, and how often a sign-in may fail: per name and per address, within a window. Nobody is shut out for
+//! How often a probe may send, and how often a passphrase may be guessed: at one name from one address, and from one address, within a window. Nobody is shut out for
 //! good: the window passes, and a steward's invitation always opens another way.
 
 use crate::units::UtcSecond;
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex};
 
-/// Failures allowed for one name within the window.
-const NAME_TRIES: usize = 5;
+/// Guesses at one name from one address, or from one device that its owner signed in with, within the window.
+const PAIR_TRIES: usize = 5;
+/// Guesses at one name from everywhere, but for devices that its owner signed in with.
+const NAME_TRIES: usize = 100;
 /// Failures allowed from one address within the window: a whole mill may share one.
 const ADDRESS_TRIES: usize = 30;
 /// The window, in seconds.
@@ -23,38 +25,72 @@ const MOST: usize = 10_000;
 pub struct Throttle(Arc<Mutex<HashMap<String, Vec<i64>>>>);
 
 impl Throttle {
-    /// Seconds until this name or address may try again; `None`: at once.
-    pub fn wait(&self, name: &str, address: &str, at: UtcSecond) -> Option<i64> {
-        let failures = self
-            .0
-            .lock()
-            .unwrap_or_else(std::sync::PoisonError::into_inner);
-        let left = |key: String, tries: usize| {
-            let times = failures.get(&key)?;
-            let recent: Vec<i64> = times
-                .iter()
-                .copied()
-                .filter(|t| at.get() - t < WINDOW_S)
-                .collect();
-            (recent.len() >= tries).then(|| recent.first().map_or(0, |t| t + WINDOW_S - at.get()))
-        };
-        left(format!("n:{name}"), NAME_TRIES).max(left(format!("a:{address}"), ADDRESS_TRIES))
+    fn with<T>(&self, look: impl FnOnce(&mut HashMap<String, Vec<i64>>) -> T) -> T {
+        look(
+            &mut self
+                .0
+                .lock()
+                .unwrap_or_else(std::sync::PoisonError::into_inner),
+        )
     }
 
-    /// Notes a failure.
-    pub fn failed(&self, name: &str, address: &str, at: UtcSecond) {
-        let mut failures = self
-            .0
-            .lock()
-            .unwrap_or_else(std::sync::PoisonError::into_inner);
-        if failures.len() > MOST {
-            failures.retain(|_, times| times.last().is_some_and(|t| at.get() - t < WINDOW_S));
+    /// Counts a guess before it is looked at, so that of many sent at once no more are looked at than of as many
+    /// sent one after the other.
+    ///
+    /// # Errors
+    /// There were too many: seconds until the next.
+    pub fn count(&self, guess: &Guess, at: UtcSecond) -> Result<(), i64> {
+        self.with(|all| {
+            if all.len() > MOST {
+                all.retain(|_, times| times.last().is_some_and(|t| at.get() - t < WINDOW_S));
+            }
+            let counted = guess.counted();
+            let looked = counted
+                .iter()
+                .map(|(key, tries)| wait(all, key, *tries, at));
+            let address = guess
+                .address
+                .as_ref()
+                .and_then(|key| wait(all, key, ADDRESS_TRIES, at));
+            if let Some(seconds) = looked.flatten().chain(address).max() {
+                return Err(seconds);
+            }
+            for (key, _) in counted {
+                note(all, key, at);
+            }
+            Ok(())
+        })
+    }
+
+    /// Whether a guess is still to be looked at once its turn has come: its address may have failed too often
+    /// meanwhile.
+    pub fn still(&self, guess: &Guess, at: UtcSecond) -> bool {
+        let address = guess.address.as_ref();
+        address.is_none_or(|key| self.with(|all| wait(all, key, ADDRESS_TRIES, at).is_none()))
+    }
+
+    /// Notes that a guess was wrong.
+    pub fn failed(&self, guess: &Guess, at: UtcSecond) {
+        if let Some(key) = &guess.address {
+            self.with(|all| note(all, key, at));
         }
-        for key in [format!("n:{name}"), format!("a:{address}")] {
-            let times = failures.entry(key).or_default();
-            times.retain(|t| at.get() - t < WINDOW_S);
-            times.push(at.get());
-        }
+    }
+
+    /// Takes back the count of what was no guess.
+    pub fn undo(&self, guess: &Guess) {
+        self.with(|all| {
+            for (key, _) in guess.counted() {
+                if let Some(times) = all.get_mut(key) {
+                    times.pop();
+                }
+            }
+        });
+    }
+
+    /// Forgets what was counted from there after the right passphrase.
+    pub fn succeeded(&self, guess: &Guess) {
+        self.undo(guess);
+        self.with(|all| all.remove(&guess.pair));
     }
 
     /// Notes that a probe sends, unless it does so too often: then the seconds until it may again.
@@ -74,14 +110,59 @@ impl Throttle {
         times.push(at.get());
         None
     }
+}
 
-    /// Forgets a name's failures after a success.
-    pub fn succeeded(&self, name: &str) {
-        let mut failures = self
-            .0
-            .lock()
-            .unwrap_or_else(std::sync::PoisonError::into_inner);
-        failures.remove(&format!("n:{name}"));
+/// Seconds until the next of a key, when it has had all its tries within the window.
+fn wait(all: &HashMap<String, Vec<i64>>, key: &str, tries: usize, at: UtcSecond) -> Option<i64> {
+    let recent = || {
+        all.get(key)
+            .into_iter()
+            .flatten()
+            .filter(|t| at.get() - **t < WINDOW_S)
+    };
+    let first = recent().next()?;
+    (recent().count() >= tries).then(|| first + WINDOW_S - at.get())
+}
+
+fn note(all: &mut HashMap<String, Vec<i64>>, key: &str, at: UtcSecond) {
+    let times = all.entry(key.to_owned()).or_default();
+    times.retain(|t| at.get() - t < WINDOW_S);
+    times.push(at.get());
+}
+
+/// A guess at a passphrase: at whose, and where it comes from.
+#[derive(Debug, Clone)]
+pub struct Guess {
+    pair: String,
+    name: Option<String>,
+    address: Option<String>,
+}
+
+impl Guess {
+    /// From an address.
+    pub fn from_address(name: &str, address: &str) -> Self {
+        Self {
+            pair: format!("g:{name} {address}"),
+            name: Some(format!("n:{name}")),
+            address: Some(format!("a:{address}")),
+        }
+    }
+
+    /// From a device that the name's owner signed in with before: other people's guesses do not count for it.
+    pub fn from_own_device(name: &str) -> Self {
+        Self {
+            pair: format!("d:{name}"),
+            name: None,
+            address: None,
+        }
+    }
+
+    /// What it is counted by, before it is looked at, with how many may be.
+    fn counted(&self) -> Vec<(&str, usize)> {
+        let name = self.name.as_deref().map(|name| (name, NAME_TRIES));
+        std::iter::once((self.pair.as_str(), PAIR_TRIES))
+            .chain(name)
+            .collect()
     }
 }
 
@@ -89,25 +170,79 @@ impl Throttle {
 mod tests {
     use super::*;
 
+    fn at(s: i64) -> UtcSecond {
+        UtcSecond::new(1_000_000 + s)
+    }
+
     #[test]
-    fn the_sixth_failure_waits_and_the_window_passes() {
+    fn the_sixth_guess_waits_and_the_window_passes() {
         let throttle = Throttle::default();
-        let at = |s: i64| UtcSecond::new(1_000_000 + s);
+        let guess = Guess::from_address("ruth", "10.0.0.1");
         for s in 0..5 {
-            assert_eq!(throttle.wait("ruth", "10.0.0.1", at(s)), None);
-            throttle.failed("ruth", "10.0.0.1", at(s));
+            assert_eq!(throttle.count(&guess, at(s)), Ok(()));
+            throttle.failed(&guess, at(s));
         }
-        assert_eq!(throttle.wait("ruth", "10.0.0.9", at(10)), Some(890));
-        assert_eq!(throttle.wait("amos", "10.0.0.1", at(10)), None);
-        assert_eq!(throttle.wait("ruth", "10.0.0.9", at(905)), None);
-        throttle.succeeded("ruth");
-        assert_eq!(throttle.wait("ruth", "10.0.0.9", at(10)), None);
+        assert_eq!(throttle.count(&guess, at(10)), Err(890));
+        assert_eq!(
+            throttle.count(&Guess::from_address("amos", "10.0.0.1"), at(10)),
+            Ok(())
+        );
+        assert_eq!(throttle.count(&guess, at(905)), Ok(()));
+        throttle.succeeded(&guess);
+        assert_eq!(throttle.count(&guess, at(906)), Ok(()));
+    }
+
+    #[test]
+    fn guesses_of_others_do_not_keep_the_owner_out() {
+        let throttle = Throttle::default();
+        for n in 0..400 {
+            let stranger = Guess::from_address("ruth", &format!("10.0.{}.1", n / 5));
+            if throttle.count(&stranger, at(n)).is_ok() {
+                throttle.failed(&stranger, at(n));
+            }
+        }
+        // Strangers have had their hundred together; her own telephone is let in, with tries of its own.
+        assert!(
+            throttle
+                .count(&Guess::from_address("ruth", "10.9.9.9"), at(401))
+                .is_err()
+        );
+        let own = Guess::from_own_device("ruth");
+        for s in 0..5 {
+            assert_eq!(throttle.count(&own, at(402 + s)), Ok(()));
+        }
+        assert!(throttle.count(&own, at(410)).is_err());
+    }
+
+    #[test]
+    fn a_storm_of_right_ones_from_one_address_is_let_in_and_one_of_wrong_ones_is_not() {
+        let throttle = Throttle::default();
+        let each: Vec<Guess> = (0..300)
+            .map(|n| Guess::from_address(&format!("grower{n}"), "10.0.0.1"))
+            .collect();
+        for guess in &each {
+            assert_eq!(throttle.count(guess, at(0)), Ok(()));
+        }
+        for guess in &each {
+            assert!(throttle.still(guess, at(1)));
+            throttle.succeeded(guess);
+        }
+        let mut looked_at = 0;
+        for guess in &each {
+            assert_eq!(throttle.count(guess, at(2)), Ok(()));
+        }
+        for guess in &each {
+            if throttle.still(guess, at(3)) {
+                looked_at += 1;
+                throttle.failed(guess, at(3));
+            }
+        }
+        assert_eq!(looked_at, ADDRESS_TRIES);
     }
 
     #[test]
     fn a_probe_may_send_thirty_times_a_minute_and_each_for_itself() {
         let throttle = Throttle::default();
-        let at = |s: i64| UtcSecond::new(1_000_000 + s);
         for s in 0..30 {
             assert_eq!(throttle.too_often("a", at(s)), None);
         }

@@ -36,7 +36,7 @@ mod phone;
 use anyhow::Context;
 use canewright::actions::Ids;
 use canewright::config::{Listen, Mail};
-use canewright::serve::{House, serve};
+use canewright::serve::{House, bind, serve};
 use canewright::store::{self, Reader, Writer};
 use canewright::web::clock::Clock;
 use chance::Chance;
@@ -134,7 +134,8 @@ fn open_the_doors(house: &Runtime, writer: Writer, reader: Reader) -> anyhow::Re
             let said = said.clone();
             move |words: &str| drop(said.send(words.to_owned()))
         };
-        if let Err(fault) = serve(site, &listen, say).await {
+        let served = async { serve(site, bind(&listen).await?, &listen, say).await };
+        if let Err(fault) = served.await {
             drop(said.send(format!("{fault:#}")));
         }
     });

@@ -64,6 +64,23 @@ fn what_is_named_wrongly_is_said_in_words() {
 }
 
 #[test]
+fn a_port_that_is_taken_is_said_before_anything_is_made() {
+    let (folder, database) = desk();
+    let taken = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+    let at = taken.local_addr().unwrap().to_string();
+    let why = refused(&[
+        "serve",
+        "--new",
+        "--listen",
+        &at,
+        "--database",
+        text(&database),
+    ]);
+    assert!(why.contains("Another program listens on"), "{why}");
+    assert!(names(folder.path()).is_empty());
+}
+
+#[test]
 fn two_programs_never_share_a_file() {
     let (_folder, database) = desk();
     let first = Program::serves(&database, &["--new"]);

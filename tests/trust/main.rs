@@ -4,5 +4,7 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
 mod after_a_fault;
+mod connections;
 mod files;
 mod program;
+mod trouble;

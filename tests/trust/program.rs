@@ -158,6 +158,11 @@ impl Program {
         });
     }
 
+    /// The process.
+    pub fn id(&self) -> u32 {
+        self.child.id()
+    }
+
     /// kill -9.
     pub fn killed(mut self) {
         self.child.kill().unwrap();

@@ -9,7 +9,7 @@ use argon2::{Algorithm, Argon2, Params, Version};
 use sha2::{Digest, Sha256};
 use std::fmt::Write as _;
 use std::sync::Arc;
-use tokio::sync::Semaphore;
+use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 use tokio::task::spawn_blocking;
 
 /// A secret of 160 bits, from the operating system or derived from another secret, as 32 letters and digits (Crockford's base 32,
@@ -101,7 +101,8 @@ impl Hashing {
     /// # Errors
     /// The hashing failed.
     pub async fn hash(&self, passphrase: Passphrase) -> Done<String> {
-        self.off_thread(move || {
+        let turn = self.turn().await?;
+        off_thread(turn, move || {
             argon()
                 .hash_password(passphrase.as_bytes())
                 .map(|hash| hash.to_string())
@@ -116,7 +117,25 @@ impl Hashing {
     /// # Errors
     /// The hashing failed.
     pub async fn matches(&self, passphrase: Passphrase, hash: Option<String>) -> Done<bool> {
-        self.off_thread(move || {
+        let looked = self.matches_if(passphrase, hash, || true).await?;
+        Ok(looked == Some(true))
+    }
+
+    /// As [`Hashing::matches`], if it is `still` asked once its turn has come; else `None`.
+    ///
+    /// # Errors
+    /// The hashing failed.
+    pub async fn matches_if(
+        &self,
+        passphrase: Passphrase,
+        hash: Option<String>,
+        still: impl FnOnce() -> bool,
+    ) -> Done<Option<bool>> {
+        let turn = self.turn().await?;
+        if !still() {
+            return Ok(None);
+        }
+        off_thread(turn, move || {
             let known = hash.is_some();
             let text = hash.unwrap_or_else(|| NOBODY.to_owned());
             let Ok(parsed) = PasswordHash::new(&text) else {
@@ -128,24 +147,27 @@ impl Hashing {
                 && known
         })
         .await
+        .map(Some)
     }
 
-    async fn off_thread<T: Send + 'static>(
-        &self,
-        work: impl FnOnce() -> T + Send + 'static,
-    ) -> Done<T> {
-        let turn = Arc::clone(&self.0)
-            .acquire_owned()
-            .await
-            .map_err(|e| fault(e.to_string()))?;
-        spawn_blocking(move || {
-            let done = work();
-            drop(turn);
-            done
-        })
-        .await
-        .map_err(|e| fault(e.to_string()))
+    /// Waits for the turn to hash.
+    async fn turn(&self) -> Done<OwnedSemaphorePermit> {
+        let turn = Arc::clone(&self.0).acquire_owned().await;
+        turn.map_err(|e| fault(e.to_string()))
     }
+}
+
+async fn off_thread<T: Send + 'static>(
+    turn: OwnedSemaphorePermit,
+    work: impl FnOnce() -> T + Send + 'static,
+) -> Done<T> {
+    spawn_blocking(move || {
+        let done = work();
+        drop(turn);
+        done
+    })
+    .await
+    .map_err(|e| fault(e.to_string()))
 }
 
 fn fault(found: String) -> Stop {

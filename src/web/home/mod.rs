@@ -9,9 +9,10 @@ mod waiting;
 use super::error::PageError;
 use super::request::{PageRequest, Visitor};
 use super::{Page, page};
+use crate::actions::upkeep as actions;
 use crate::facts::home::{CrewHome, MemberHome};
-use crate::store::{home, upkeep};
-use axum::http::header;
+use crate::store::{Trouble, home, upkeep};
+use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use safety::Safety;
 use std::any::Any;
@@ -46,10 +47,19 @@ pub async fn show(mut request: PageRequest) -> Page {
     page(&shown.with_safety(safety))
 }
 
-/// `GET /health`: whether the server and its database answer; says nothing else. The visit has been read
-/// from the database before the page is reached.
-pub async fn health(_: PageRequest<Visitor>) -> Page {
-    Ok("ok\n".into_response())
+/// `GET /health`: whether the server and its database answer, and whether something can be stored; if not, why.
+/// The visit has been read from the database before the page is reached.
+pub async fn health(request: PageRequest<Visitor>) -> Page {
+    let PageRequest { app, visit, db, .. } = request;
+    drop(db);
+    match actions::can_store(&app.writer, visit.at).await {
+        Ok(()) => Ok("ok\n".into_response()),
+        Err(error) => {
+            let why = error.trouble().map_or("the database failed", Trouble::what);
+            let words = format!("nothing can be stored: {why}\n");
+            Ok((StatusCode::SERVICE_UNAVAILABLE, words).into_response())
+        }
+    }
 }
 
 /// `GET /clock`: what the clock reads here, seconds since 1970, and whose session asks: by it a phone that

@@ -100,6 +100,97 @@ async fn the_sixth_try_waits_with_retry_after() {
     assert!((1..=900).contains(&wait));
 }
 
+/// The boxes of the sign-in form.
+fn as_ruth(passphrase: &str) -> [(&str, &str); 2] {
+    [("sign_in", "ruth"), ("passphrase", passphrase)]
+}
+
+#[tokio::test]
+async fn of_two_hundred_guesses_sent_at_once_five_are_looked_at() {
+    let site = TestSite::new().await;
+    // All of one thread: each is sent before the first is answered, since that waits for the hashing.
+    let answers = tokio::task::LocalSet::new()
+        .run_until(async {
+            let mut guesses = tokio::task::JoinSet::new();
+            for _ in 0..200 {
+                let mut stranger = site.stranger();
+                guesses.spawn_local(async move {
+                    let answer = stranger.fills("/sign-in", &as_ruth("wrong wrong")).await;
+                    answer.status
+                });
+            }
+            guesses.join_all().await
+        })
+        .await;
+    let of = |status: StatusCode| answers.iter().filter(|s| **s == status).count();
+    assert_eq!(of(StatusCode::UNPROCESSABLE_ENTITY), 5);
+    assert_eq!(of(StatusCode::TOO_MANY_REQUESTS), 195);
+}
+
+#[tokio::test]
+async fn wrong_guesses_of_others_do_not_keep_somebody_out_of_her_own_telephone() {
+    let site = TestSite::new().await;
+    let mut ruth = site.stranger();
+    ruth.fills("/sign-in", &as_ruth("four mules in a row"))
+        .await
+        .taken();
+    ruth.opens("/").await;
+    ruth.sends("/sign-out", &[]).await.taken();
+    let mut stranger = site.stranger();
+    for _ in 0..6 {
+        stranger.fills("/sign-in", &as_ruth("wrong wrong")).await;
+    }
+    let shut = stranger
+        .fills("/sign-in", &as_ruth("four mules in a row"))
+        .await;
+    assert_eq!(shut.status, StatusCode::TOO_MANY_REQUESTS);
+    ruth.fills("/sign-in", &as_ruth("four mules in a row"))
+        .await
+        .taken();
+}
+
+#[tokio::test]
+async fn the_present_passphrase_is_guessed_at_no_oftener_than_at_the_door() {
+    let site = TestSite::new().await;
+    let mut ruth = site.browser(site.steward).await;
+    let boxes = |old| [("old", old), ("passphrase", "seven crows on a wire")];
+    for _ in 0..5 {
+        let answer = ruth.fills("/passphrase", &boxes("wrong wrong")).await;
+        answer.refused(StatusCode::CONFLICT, "not your present passphrase");
+    }
+    let answer = ruth
+        .fills("/passphrase", &boxes("four mules in a row"))
+        .await;
+    answer.refused(StatusCode::TOO_MANY_REQUESTS, "Too many tries");
+}
+
+#[tokio::test]
+async fn a_passphrase_of_names_that_anybody_would_try_is_refused() {
+    let site = TestSite::new().await;
+    let mut ruth = site.browser(site.steward).await;
+    for easy in [
+        "Ruth Bell 1",
+        "coldwaterridge",
+        "Tolliver2026",
+        "baseball1",
+        "ruthruthruth",
+    ] {
+        let answer = ruth
+            .fills(
+                "/passphrase",
+                &[("old", "four mules in a row"), ("passphrase", easy)],
+            )
+            .await;
+        assert_eq!(answer.status, StatusCode::CONFLICT, "{easy}");
+        answer.says("one of the first that anybody would try");
+    }
+    let good = [
+        ("old", "four mules in a row"),
+        ("passphrase", "Ruth sings to the mules"),
+    ];
+    ruth.fills("/passphrase", &good).await.taken();
+}
+
 #[tokio::test]
 async fn an_invitation_works_once() {
     let site = TestSite::new().await;

@@ -14,7 +14,8 @@ use crate::store::people::accounts;
 use crate::units::{MemberId, Passphrase, SignInName};
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest, Visitor};
-use crate::web::session::{Visit, cookie_name, set_cookie};
+use crate::web::session::{Visit, cookie, cookie_name, device_name, set_cookie};
+use crate::web::throttle::Guess;
 use crate::web::{App, Page, page, page_with, paths, see};
 use axum::extract::{ConnectInfo, FromRequestParts, Path, Query};
 use axum::http::request::Parts;
@@ -25,7 +26,8 @@ use std::convert::Infallible;
 use std::net::SocketAddr;
 use view::{JoinPage, PassphrasePage, SetUpPage, SignInPage};
 
-/// The address a request came from, for the throttle: the proxy's word only behind a proxy of ours.
+/// The address a request came from, for the throttle: the proxy's word only behind a proxy of ours. It writes its word
+/// last, as a header of its own or behind those that came.
 pub struct Address(String);
 
 impl FromRequestParts<App> for Address {
@@ -33,7 +35,9 @@ impl FromRequestParts<App> for Address {
     async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, Infallible> {
         let said = parts
             .headers
-            .get("x-forwarded-for")
+            .get_all("x-forwarded-for")
+            .iter()
+            .next_back()
             .filter(|_| app.behind_proxy)
             .and_then(|v| v.to_str().ok())
             .and_then(|v| v.rsplit(',').next())
@@ -53,6 +57,20 @@ impl Address {
     }
 }
 
+/// The mark of a device that somebody signed in with before, as its browser kept it.
+pub struct Device(Option<String>);
+
+impl FromRequestParts<App> for Device {
+    type Rejection = Infallible;
+    async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, Infallible> {
+        let mark = cookie(&parts.headers, device_name(app.secure));
+        Ok(Self(mark.map(str::to_owned)))
+    }
+}
+
+/// How long a browser keeps the mark, seconds: a year, from one season to the next.
+const DEVICE_S: i64 = 366 * 86_400;
+
 /// `GET /set-up`
 pub async fn set_up_form(request: PageRequest<Visitor>) -> Page {
     let mut sheet = request.blank();
@@ -66,8 +84,9 @@ pub async fn set_up_form(request: PageRequest<Visitor>) -> Page {
 
 /// `POST /set-up`
 pub async fn set_up(address: Address, mut form: FormRequest<Visitor>) -> Page {
-    let_try(&form, &address)?;
     if let Some(new) = form::new_coop(&mut form.sheet) {
+        let guess = Guess::from_address(&typed_name(&form), &address.0);
+        count(&form, &guess, &address)?;
         let code = form.sheet.typed("code").to_owned();
         let done = actions::set_up(&arrival(&mut form), &code, new).await;
         if let Some(page) = arrived(&mut form, &address, done).await? {
@@ -106,9 +125,11 @@ async fn arrived(
     done: Done<MemberId>,
 ) -> Result<Option<Response>, PageError> {
     let guessed = matches!(&done, Err(Stop::Unmet(unmet)) if unmet.code == ANOTHER_PASSPHRASE);
+    let guess = Guess::from_address(&typed_name(form), &from.0);
     if guessed {
-        let name = typed_name(form);
-        form.app.throttle.failed(&name, &from.0, form.visit.at);
+        form.app.throttle.failed(&guess, form.visit.at);
+    } else {
+        form.app.throttle.undo(&guess);
     }
     let member = done.as_ref().ok().copied();
     form.settled(done, |_| paths::SIGN_IN.to_owned())?;
@@ -126,14 +147,15 @@ fn typed_name(form: &FormRequest<Visitor>) -> String {
     typed.chars().take(60).collect()
 }
 
-/// Refuses where passphrases were tried too often.
-fn let_try(form: &FormRequest<Visitor>, from: &Address) -> Result<(), PageError> {
-    let typed = typed_name(form);
-    let Some(seconds) = form.app.throttle.wait(&typed, &from.0, form.visit.at) else {
-        return Ok(());
-    };
-    tracing::warn!(sign_in = ?typed, address = from.0, "sign-in throttled");
-    Err(PageError::TooMany { seconds })
+/// Counts a guess at a passphrase; refuses where there were too many.
+fn count(form: &FormRequest<Visitor>, guess: &Guess, from: &Address) -> Result<(), PageError> {
+    form.app
+        .throttle
+        .count(guess, form.visit.at)
+        .map_err(|seconds| {
+            tracing::warn!(address = from.0, "sign-in throttled");
+            PageError::TooMany { seconds }
+        })
 }
 
 /// Where to go after signing in.
@@ -162,8 +184,11 @@ pub async fn sign_in_form(Query(next): Query<Next>, request: PageRequest<Visitor
 }
 
 /// `POST /sign-in`
-pub async fn sign_in(address: Address, mut form: FormRequest<Visitor>) -> Page {
-    let_try(&form, &address)?;
+pub async fn sign_in(
+    address: Address,
+    Device(known): Device,
+    mut form: FormRequest<Visitor>,
+) -> Page {
     let typed = typed_name(&form);
     let next = own_path(form.sent.get("next")).to_owned();
     let passphrase = Passphrase::typed(form.sent.get("passphrase"));
@@ -172,20 +197,40 @@ pub async fn sign_in(address: Address, mut form: FormRequest<Visitor>) -> Page {
         Err(_) => None,
     };
     form.db.give_back();
+    let mark = account.as_ref().map(|a| actions::device_mark(&typed, a));
+    let own_device = mark
+        .as_ref()
+        .is_some_and(|mark| known.as_deref() == Some(mark.as_str()));
+    let guess = if own_device {
+        Guess::from_own_device(&typed)
+    } else {
+        Guess::from_address(&typed, &address.0)
+    };
+    count(&form, &guess, &address)?;
     let FormRequest {
         app,
         visit,
         mut sheet,
         ..
     } = form;
-    let found = actions::check_passphrase(&app.hashing, account, passphrase).await?;
+    let still = || app.throttle.still(&guess, visit.at);
+    let looked = actions::check_passphrase_if(&app.hashing, account, passphrase, still).await?;
+    let Some(found) = looked else {
+        return Err(PageError::TooMany { seconds: 15 * 60 });
+    };
     if let Some(member) = found {
-        app.throttle.succeeded(&typed);
-        tracing::info!(sign_in = ?typed, address = address.0, "signed in");
-        return signed_in(&app, &visit, member, &next).await;
+        app.throttle.succeeded(&guess);
+        tracing::info!(%member, address = address.0, "signed in");
+        let mut page = signed_in(&app, &visit, member, &next).await?;
+        if let Some(mark) = mark {
+            let kept = set_cookie(device_name(app.secure), mark.as_str(), DEVICE_S, app.secure);
+            page.headers_mut().append(header::SET_COOKIE, kept);
+        }
+        return Ok(page);
     }
-    app.throttle.failed(&typed, &address.0, visit.at);
-    tracing::warn!(sign_in = ?typed, address = address.0, "sign-in failed");
+    app.throttle.failed(&guess, visit.at);
+    // Not what was typed: a passphrase may stand in the wrong box.
+    tracing::warn!(address = address.0, "sign-in failed");
     sheet.forget(&["passphrase"]);
     sheet.refuse(
         "passphrase",
@@ -236,12 +281,13 @@ pub async fn join(
     Path(token): Path<String>,
     mut form: FormRequest<Visitor>,
 ) -> Page {
-    let_try(&form, &address)?;
     let (name, passphrase) = (
         form.sheet.read("sign_in", SignInName::parse),
         form.sheet.read("passphrase", Passphrase::parse),
     );
     if let (Some(name), Some(passphrase)) = (name, passphrase) {
+        let guess = Guess::from_address(&typed_name(&form), &address.0);
+        count(&form, &guess, &address)?;
         let done = actions::join(&arrival(&mut form), &token, name, passphrase).await;
         if let Some(page) = arrived(&mut form, &address, done).await? {
             return Ok(page);
@@ -276,13 +322,29 @@ pub async fn passphrase_form(request: PageRequest) -> Page {
 }
 
 /// `POST /passphrase`
-pub async fn passphrase(mut form: FormRequest) -> Page {
+pub async fn passphrase(address: Address, mut form: FormRequest) -> Page {
     let new = form.sheet.read("passphrase", Passphrase::parse);
     let old = Passphrase::typed(form.sent.get("old"));
     let (hashing, cookie) = (form.app.hashing.clone(), form.visit.cookie().to_owned());
+    // The old one is guessed at like any other: by whoever finds a telephone that is signed in.
+    let guess = Guess::from_address(&format!("old {}", form.me.id), &address.0);
+    let throttle = form.app.throttle.clone();
+    if new.is_some() {
+        throttle
+            .count(&guess, form.visit.at)
+            .map_err(|seconds| PageError::TooMany { seconds })?;
+    }
     form.end(
         new,
-        async |act: &Act, new| actions::change_passphrase(act, &hashing, old, new, &cookie).await,
+        async |act: &Act, new| {
+            let done = actions::change_passphrase(act, &hashing, old, new, &cookie).await;
+            match &done {
+                Ok(()) => throttle.succeeded(&guess),
+                Err(Stop::Unmet(unmet)) if unmet.code == "passphrase-wrong" => {}
+                Err(_) => throttle.undo(&guess),
+            }
+            done
+        },
         |()| paths::HOME.to_owned(),
         async |mut form| {
             form.sheet.forget(&["old", "passphrase"]);

@@ -1,0 +1,230 @@
+//! Trouble with the disk while the site is served: nothing is said to be stored that is not, what can be read is
+//! read on, and everything goes on by itself once the trouble is over.
+
+use crate::program::{Answer, Browser, Program, desk, text, wait_for, well};
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+/// Adds members until one is refused; gives that answer and how many were stored.
+fn adds_until_refused(ruth: &mut Browser) -> (Answer, usize) {
+    for n in 0..4000 {
+        let answer = ruth
+            .adds(&format!("Grower number {n} {}", "x".repeat(40)))
+            .unwrap();
+        if answer.status != 303 {
+            return (answer, n);
+        }
+    }
+    panic!("the limit was never reached");
+}
+
+/// What must hold while nothing can be stored, and after it is over.
+fn holds_out(program: &mut Program, mut ruth: Browser, why: &str, over: impl FnOnce()) {
+    let full = why == "the disk is full";
+    let (refused, stored) = adds_until_refused(&mut ruth);
+    assert_eq!(refused.status, 503, "{}", refused.body);
+    refused
+        .says(&format!("Nothing was stored: {why}."))
+        .says("Please tell a steward")
+        .says(&format!("Grower number {stored} xxx"));
+    program.log_says(&format!("Nothing can be stored: {why}."));
+    // Under a limit of a file's length what is small may still find room; on a full disk nothing does.
+    if full {
+        let health = ruth.opens("/health");
+        assert_eq!(health.status, 503);
+        health.says(why);
+        let home = ruth.opens("/");
+        home.says(&format!("Nothing can be stored at present: {why}."));
+    }
+    // Who is signed in reads on.
+    let last = format!("Grower number {} xxx", stored - 1);
+    ruth.opens("/members").says(&last);
+    over();
+    wait_for("health", || {
+        (ruth.opens("/health").status == 200).then_some(())
+    });
+    assert_eq!(ruth.adds("Amos Reed").unwrap().status, 303);
+    let page = ruth.opens("/members");
+    page.says("Amos Reed");
+    assert_eq!(page.body.matches("Grower number ").count(), stored);
+}
+
+#[test]
+fn when_the_disk_refuses_forms_say_so_and_everything_goes_on_by_itself_afterwards() {
+    let (_folder, database) = desk();
+    // A limit of a file's length, in blocks, stands for a disk that takes no more.
+    let mut sh = Command::new("sh");
+    sh.env_clear().env("PATH", "/usr/bin:/bin").args([
+        "-c",
+        &format!(
+            "trap '' XFSZ; ulimit -S -f 5000; exec {} serve --new --listen 127.0.0.1:0 --database {}",
+            env!("CARGO_BIN_EXE_canewright"),
+            text(&database)
+        ),
+    ]);
+    let mut program = Program::start(sh);
+    let ruth = program.set_up();
+    let id = program.id().to_string();
+    holds_out(&mut program, ruth, "the disk refuses to write", || {
+        let lifted = Command::new("prlimit")
+            .args(["--pid", &id, "--fsize=unlimited"])
+            .status();
+        assert!(lifted.unwrap().success());
+    });
+    assert!(program.stops().success());
+    assert!(well(&["verify", "--database", text(&database)]).contains("frozen"));
+}
+
+/// A small disk of its own for one program, in a namespace of its own; nothing where that is not permitted.
+fn on_a_small_disk(folder: &Path, script: &str) -> Option<Command> {
+    let small = |script: &str| {
+        let mut unshare = Command::new("unshare");
+        unshare
+            .env_clear()
+            .env("PATH", "/usr/sbin:/usr/bin:/sbin:/bin")
+            .env("PROGRAM", env!("CARGO_BIN_EXE_canewright"))
+            .env("DISK", folder)
+            .args(["--map-root-user", "--mount", "sh", "-c"])
+            .arg(format!(
+                "mount -t tmpfs -o size=4m small \"$DISK\" && {script}"
+            ));
+        unshare
+    };
+    let may = small("true")
+        .output()
+        .is_ok_and(|done| done.status.success());
+    may.then(|| small(script))
+}
+
+#[test]
+#[expect(clippy::print_stdout, reason = "a test that was not tried says so")]
+fn on_a_full_disk_people_read_on_and_it_comes_back_without_a_restart() {
+    let folder = tempfile::tempdir().unwrap();
+    let serve = "exec \"$PROGRAM\" serve --new --listen 127.0.0.1:0 --database \"$DISK/press.db\"";
+    let Some(command) = on_a_small_disk(folder.path(), serve) else {
+        println!("not tried: no small disk can be mounted here");
+        return;
+    };
+    let mut program = Program::start(command);
+    let ruth = program.set_up();
+    let disk = PathBuf::from(format!(
+        "/proc/{}/root{}",
+        program.id(),
+        text(folder.path())
+    ));
+    let filling = disk.join("filling");
+    // Something else takes up most of the disk.
+    let _ = fs::write(&filling, vec![7_u8; 2_200_000]);
+    holds_out(&mut program, ruth, "the disk is full", || {
+        fs::remove_file(&filling).unwrap();
+    });
+    assert!(program.stops().success());
+}
+
+#[test]
+#[expect(clippy::print_stdout, reason = "a test that was not tried says so")]
+fn a_start_on_a_full_or_read_only_disk_says_so_in_words() {
+    let folder = tempfile::tempdir().unwrap();
+    let serve = "\"$PROGRAM\" serve --new --listen 127.0.0.1:0 --database \"$DISK/press.db\"";
+    for (before, words) in [
+        (
+            "head -c 9000000 /dev/zero > \"$DISK/filling\" 2>/dev/null",
+            "disk is full",
+        ),
+        ("mount -o remount,ro \"$DISK\"", "cannot be written"),
+    ] {
+        let Some(mut command) = on_a_small_disk(folder.path(), &format!("{before}; {serve}"))
+        else {
+            println!("not tried: no small disk can be mounted here");
+            return;
+        };
+        let done = command.output().unwrap();
+        let why = String::from_utf8_lossy(&done.stderr).into_owned();
+        assert!(!done.status.success() && why.contains(words), "{why}");
+    }
+}
+
+#[test]
+fn a_file_taken_away_or_swapped_while_served_takes_no_form_more() {
+    for swap in [false, true] {
+        let (folder, database) = desk();
+        let mut program = Program::serves(&database, &["--new"]);
+        let mut ruth = program.set_up();
+        let page = ruth.opens("/members/new");
+        let away = folder.path().join("away.db");
+        if swap {
+            fs::copy(&database, &away).unwrap();
+            fs::rename(&away, &database).unwrap();
+        } else {
+            fs::rename(&database, &away).unwrap();
+        }
+        // Said by itself, before anybody sends a form.
+        program.log_says("the database file was removed or replaced");
+        let boxes = [
+            ("name", "Amos Reed"),
+            ("phone", "615 555 0111"),
+            ("units", "us"),
+            ("role", "member"),
+        ];
+        let refused = ruth.fills(&page, "/members/new", &boxes);
+        assert_eq!(refused.status, 503);
+        refused
+            .says("removed or replaced while the program ran")
+            .says("Amos Reed");
+        let health = ruth.opens("/health");
+        assert_eq!(health.status, 503);
+        health.says("removed or replaced");
+        if !swap {
+            // Put back, it goes on.
+            fs::rename(&away, &database).unwrap();
+            assert_eq!(ruth.fills(&page, "/members/new", &boxes).status, 303);
+            assert_eq!(ruth.opens("/health").status, 200);
+        }
+    }
+}
+
+#[test]
+fn a_flipped_bit_in_any_page_is_found_at_the_start() {
+    let (_folder, database) = desk();
+    let program = Program::serves(&database, &["--new"]);
+    program.set_up();
+    assert!(program.stops().success());
+    let sound = fs::read(&database).unwrap();
+    let pages = sound.len() / 4096;
+    assert!(pages > 50, "{pages} pages");
+    let claim = fs::read(database.with_file_name("press.db-lock")).unwrap();
+    for page in 0..pages {
+        let mut bytes = sound.clone();
+        // Another bit in each page; those of the first hundred bytes tell what the file is.
+        bytes[page * 4096 + (page * 797 + 120) % 4096] ^= 1 << (page % 8);
+        fs::write(&database, &bytes).unwrap();
+        // One that served it would go on: it is ended then, and found out.
+        let done = Command::new("timeout")
+            .args([
+                "20",
+                env!("CARGO_BIN_EXE_canewright"),
+                "serve",
+                "--listen",
+                "127.0.0.1:0",
+            ])
+            .args(["--database", text(&database)])
+            .output()
+            .unwrap();
+        let why = String::from_utf8_lossy(&done.stderr).into_owned();
+        assert!(!done.status.success(), "page {page}");
+        assert!(why.contains("canewright restore"), "page {page}: {why}");
+        assert_eq!(
+            fs::read(&database).unwrap(),
+            bytes,
+            "page {page} was touched"
+        );
+    }
+    assert_eq!(
+        fs::read(database.with_file_name("press.db-lock")).unwrap(),
+        claim
+    );
+    fs::write(&database, &sound).unwrap();
+    let again = Program::serves(&database, &[]);
+    assert!(again.stops().success());
+}
