@@ -5,3 +5,4 @@ pub mod feeds;
 pub mod members;
 pub mod notices;
 pub(in crate::actions) mod secrets;
+pub mod stations;
