@@ -35,6 +35,8 @@ fixed! {
     HEALTH = "/health";
     /// What the clock reads here, and who is signed in: for phones that keep entries.
     CLOCK = "/clock";
+    /// The worker of the yard's pages; at the top, so that it may serve them all.
+    YARD_WORKER = "/yard-worker.js";
     /// Style sheets and pictures, by hashed name.
     STATIC = "/static/{name}";
     /// For crawlers: stay out.
