@@ -7,6 +7,7 @@ use super::form;
 use super::moment::Lent;
 use super::paths;
 use super::session::Visit;
+use super::yard::asked_by_itself;
 use crate::units::Role;
 use axum::body::Body;
 use axum::extract::{Request, State};
@@ -36,7 +37,7 @@ pub(super) async fn visit(State(app): State<App>, request: Request, next: Next) 
     }
     // A probe shows no page: it has no visit, and its token stands in a header that no page elsewhere
     // can make a browser send here.
-    if request.uri().path() == paths::PROBE_READINGS && !safe(request.method()) {
+    if request.uri().path() == paths::PROBE_READINGS && !safe(request.method()) && !app.read_only {
         return next.run(request).await;
     }
     if !safe(request.method()) && !same_origin(request.headers(), &app) {
@@ -45,6 +46,14 @@ pub(super) async fn visit(State(app): State<App>, request: Request, next: Next) 
             "a form from elsewhere was refused"
         );
         return PageError::Untrusted.into_response();
+    }
+    if app.read_only && !safe(request.method()) && !opens_the_door(request.uri().path()) {
+        return PageError::NotYet {
+            sentence: "This is a copy of the books, to look at. Nothing can be stored in it."
+                .to_owned(),
+            back: paths::HOME.to_owned(),
+        }
+        .into_response();
     }
     let mut request = match whole(request).await {
         Ok(request) => request,
@@ -63,6 +72,9 @@ pub(super) async fn visit(State(app): State<App>, request: Request, next: Next) 
     if visit.coop.is_none() && !open {
         return Redirect::to(paths::SET_UP).into_response();
     }
+    if !asked_by_itself(path) {
+        visit.note_station_use(&app);
+    }
     let cookie = visit.new_cookie(app.secure);
     request.extensions_mut().insert(visit);
     request.extensions_mut().insert(Lent::new(now));
@@ -71,6 +83,11 @@ pub(super) async fn visit(State(app): State<App>, request: Request, next: Next) 
         response.headers_mut().append(header::SET_COOKIE, cookie);
     }
     response
+}
+
+/// Whether a form only lets somebody in or out.
+fn opens_the_door(path: &str) -> bool {
+    path == paths::SIGN_IN || path == paths::SIGN_OUT
 }
 
 /// A form is taken in whole before it is looked at: a slow phone keeps no database connection waiting.
@@ -94,8 +111,16 @@ async fn whole(request: Request) -> Result<Request, PageError> {
 }
 
 /// Lets only those in whom the route is for.
-pub(super) async fn role(State(who): State<Who>, request: Request, next: Next) -> Response {
-    let me = request.extensions().get::<Visit>().and_then(Visit::me);
+pub(super) async fn role(
+    State((who, yard)): State<(Who, bool)>,
+    request: Request,
+    next: Next,
+) -> Response {
+    let visit = request.extensions().get::<Visit>();
+    if let Some(error) = visit.and_then(|visit| kept_out_of_station(visit, who, yard, &request)) {
+        return error.into_response();
+    }
+    let me = visit.and_then(Visit::me);
     let refused = match (who, &me) {
         (Who::Anyone | Who::Probes, _) | (Who::Members, Some(_)) => None,
         (_, None) if safe(request.method()) => Some(PageError::SignIn {
@@ -112,6 +137,28 @@ pub(super) async fn role(State(who): State<Who>, request: Request, next: Next) -
             tracing::warn!(path = request.uri().path(), member, "not let in");
             error.into_response()
         }
+    }
+}
+
+/// Why the mill's station may not open an address: it is no part of the yard, or nobody is picked.
+fn kept_out_of_station(
+    visit: &Visit,
+    who: Who,
+    yard: bool,
+    request: &Request,
+) -> Option<PageError> {
+    visit.station.as_ref()?;
+    let path = request.uri().path();
+    match (who, yard, visit.who.is_some()) {
+        (Who::Anyone | Who::Probes, _, _) | (_, true, true) => None,
+        (_, true, false) if safe(request.method()) => Some(PageError::Pick {
+            next: path.to_owned(),
+        }),
+        (_, true, false) => Some(PageError::NobodyPicked),
+        _ if path == paths::HOME && safe(request.method()) => Some(PageError::Pick {
+            next: path.to_owned(),
+        }),
+        _ => Some(PageError::NotAtStation),
     }
 }
 
@@ -142,7 +189,7 @@ pub(super) async fn headers(
     set(
         header::CONTENT_SECURITY_POLICY,
         "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; connect-src 'self'; \
-         form-action 'self'; base-uri 'none'; object-src 'none'; frame-ancestors 'none'",
+         worker-src 'self'; form-action 'self'; base-uri 'none'; object-src 'none'; frame-ancestors 'none'",
     );
     set(header::X_CONTENT_TYPE_OPTIONS, "nosniff");
     set(header::REFERRER_POLICY, "same-origin");
