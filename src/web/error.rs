@@ -70,8 +70,7 @@ static REFERENCE: AtomicU32 = AtomicU32::new(1);
 
 impl PageError {
     fn parts(&self) -> (StatusCode, &str, String, Vec<(String, &str)>) {
-        let home = (paths::HOME.to_owned(), "Go to the home page");
-        let sign_in = (paths::SIGN_IN.to_owned(), "Sign in");
+        let (home, sign_in) = home_and_sign_in();
         match self {
             Self::NotFound => (
                 StatusCode::NOT_FOUND,
@@ -136,24 +135,36 @@ impl PageError {
                 format!("Please wait {} and try again. The right one will work then.", wait(*seconds)),
                 vec![sign_in],
             ),
-            Self::Trouble(trouble) => (
-                StatusCode::SERVICE_UNAVAILABLE,
-                "Nothing can be stored at present",
-                in_trouble(*trouble),
-                vec![home],
-            ),
+            Self::Trouble(trouble) => in_trouble(*trouble, home),
             Self::Fault(_) => (StatusCode::INTERNAL_SERVER_ERROR, "Something broke here", String::new(), vec![home]),
         }
     }
 }
 
-fn in_trouble(trouble: Trouble) -> String {
+/// What a page says when the database cannot be written or read at present.
+fn in_trouble(trouble: Trouble, home: Link) -> (StatusCode, &'static str, String, Vec<Link>) {
     let next = match trouble {
         Trouble::Busy => "Please try again in a minute.",
         _ => "Please tell a steward. What was stored before is not lost by this.",
     };
-    format!("What you sent was not stored: {}. {next}", trouble.what())
+    (
+        StatusCode::SERVICE_UNAVAILABLE,
+        "Nothing can be stored at present",
+        format!("What you sent was not stored: {}. {next}", trouble.what()),
+        vec![home],
+    )
 }
+
+/// The ways on that most of these pages offer.
+fn home_and_sign_in() -> (Link, Link) {
+    (
+        (paths::HOME.to_owned(), "Go to the home page"),
+        (paths::SIGN_IN.to_owned(), "Sign in"),
+    )
+}
+
+/// A way on: its address and its words.
+type Link = (String, &'static str);
 
 fn wait(seconds: i64) -> String {
     if seconds < 120 {
