@@ -1,7 +1,7 @@
 //! The functions of [`super::paths`] for what is kept in the books: divisions, hand-overs, ledger,
 //! statements, the season's close. Spells no pattern that a router takes.
 
-use crate::units::{LotCode, MemberId};
+use crate::units::{LotCode, MemberId, TicketId};
 
 /// A page or file of a season: `part` is one of `close`, `what-if`, `statements/print`, `shares.csv`,
 /// `ledger.csv`, `loads.csv`.
@@ -43,4 +43,12 @@ pub fn settle(id: MemberId) -> String {
 /// Note a payment of a member.
 pub fn payment(id: MemberId) -> String {
     format!("/members/{id}/payment")
+}
+/// The cane in a lot, and where its jars are.
+pub fn lot_trace(lot: &LotCode) -> String {
+    format!("/boils/{}/trace", lot.as_str())
+}
+/// The lots that a ticket's cane went into.
+pub fn ticket_trace(id: TicketId) -> String {
+    format!("/tickets/{id}/trace")
 }

@@ -12,3 +12,4 @@ pub mod jars;
 pub mod ledger;
 pub mod losses;
 pub mod split;
+pub mod trace;

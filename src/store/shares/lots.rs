@@ -27,6 +27,15 @@ pub struct Filled {
     pub count: i64,
 }
 
+/// Every lot code, latest first.
+pub async fn codes(conn: &mut Conn) -> Stored<Vec<LotCode>> {
+    Ok(sqlx::query_scalar!(
+        r#"select lot_code as "lot: LotCode" from boils order by lit_at desc, id desc"#
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
 /// The boil of a lot code.
 pub async fn find(conn: &mut Conn, code: &LotCode) -> Stored<Option<Lot>> {
     Ok(sqlx::query_as!(
