@@ -2,6 +2,7 @@
 
 mod for_you;
 mod lines;
+mod safety;
 mod view;
 mod waiting;
 
@@ -9,9 +10,10 @@ use super::error::PageError;
 use super::request::{PageRequest, Visitor};
 use super::{Page, page};
 use crate::facts::home::{CrewHome, MemberHome};
-use crate::store::home;
+use crate::store::{home, upkeep};
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
+use safety::Safety;
 use std::any::Any;
 use view::HomePage;
 #[cfg(test)]
@@ -34,7 +36,14 @@ pub async fn show(mut request: PageRequest) -> Page {
     } else {
         None
     };
-    page(&HomePage::new(&request, &own, crew.as_ref(), desk)?)
+    let safety = if me.is_steward() {
+        let done = upkeep::last(&mut request.db).await?;
+        Some(Safety::new(&request.app, &done, moment))
+    } else {
+        None
+    };
+    let shown = HomePage::new(&request, &own, crew.as_ref(), desk)?;
+    page(&shown.with_safety(safety))
 }
 
 /// `GET /health`: whether the server and its database answer; says nothing else. The visit has been read
