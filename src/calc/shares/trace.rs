@@ -153,7 +153,7 @@ pub fn picture(into: &[Grams], out: &[Grams]) -> Picture {
     let bar_height = side_sum(&left).max(side_sum(&right)).max(WORDS);
     let top = (height - bar_height) / 2.0;
     let ribbons = |side: &[f64], from: f64, to: f64| {
-        let mut outer_y = (height - outer(side) + GAP) / 2.0;
+        let mut outer_y = f64::midpoint(height - outer(side), GAP);
         // At the bar the streams of a side lie close together and fill it.
         let scale = bar_height / side_sum(side).max(1.0);
         let mut inner_y = top;

@@ -32,7 +32,7 @@ pub async fn find(mut request: PageRequest, Query(wanted): Query<Wanted>) -> Pag
     let typed: String = wanted.what.chars().take(LONGEST).collect();
     let looked_up = LookedUp::read(&mut request.db, &typed).await?;
     if let ([one], []) = (&looked_up.found[..], &looked_up.near[..]) {
-        return Ok(see(&view::place_of(one))?);
+        return see(&view::place_of(one));
     }
     let PageRequest { app, visit, .. } = request;
     page(&FindPage::new(&app, &visit, &typed, &looked_up))

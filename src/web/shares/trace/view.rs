@@ -361,9 +361,11 @@ impl TicketPage {
             ticket: paths::ticket(trace.ticket.id),
             day: trace.ticket.date.show(),
             lots: trace.lots.iter().map(line).collect(),
-            left: (trace.left > Grams::ZERO)
-                .then(|| trace.left.small(units))
-                .unwrap_or_default(),
+            left: if trace.left > Grams::ZERO {
+                trace.left.small(units)
+            } else {
+                String::new()
+            },
         }
     }
 }
