@@ -1,6 +1,5 @@
 //! Which cane is in which lot, written for a graph library to follow: 200 seasons by chance, with tickets of
 //! several loads, loads crossed out, juices divided between boils, and boils of many tickets.
-#![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
 use canewright::calc::shares::trace::{Load, Poured, streams};
 use canewright::units::{BoilId, Grams, TicketId};

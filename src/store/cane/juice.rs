@@ -15,7 +15,7 @@ pub struct JuiceRow {
     pub id: JuiceId,
     /// The ticket it was pressed from.
     pub ticket_id: TicketId,
-    /// Number of that ticket's ticket in the season.
+    /// Number of that ticket in the season.
     pub ticket: i64,
     /// Whose it is.
     pub member_id: MemberId,
