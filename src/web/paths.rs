@@ -211,12 +211,6 @@ fixed! {
     /// Let the season bear a boil's loss.
     BEAR_LOSS = "/boils/{lot}/loss/bear";
     // labels
-    /// Find anything by its code, number, name or date.
-    FIND = "/find";
-    /// The cane in a lot, and where its jars are.
-    LOT_TRACE = "/boils/{lot}/trace";
-    /// The lots that a ticket's cane went into.
-    TICKET_TRACE = "/tickets/{id}/trace";
     /// Choose labels for a lot.
     LABELS = "/boils/{lot}/labels";
     /// The sheet of labels, to print.

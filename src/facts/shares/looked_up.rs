@@ -2,10 +2,9 @@
 
 use crate::store::cane::juice::{self, JuiceRow};
 use crate::store::cane::mill;
-use crate::store::cane::tickets::{self, Ticket};
 use crate::store::people::members::{self, MemberLine};
 use crate::store::shares::hand_overs::{self, HandOverRow};
-use crate::store::shares::lots::{self, Lot};
+use crate::store::shares::lots::{self, Lot, NumberedTicket};
 use crate::store::turns::press_days;
 use crate::store::{Conn, Stored};
 use crate::units::{LotCode, PressDate};
@@ -19,7 +18,7 @@ pub enum Found {
     /// A lot.
     Lot(Lot),
     /// A ticket.
-    Ticket(Ticket),
+    Ticket(NumberedTicket),
     /// A receipt.
     Receipt(HandOverRow),
     /// A member.
@@ -64,7 +63,7 @@ impl LookedUp {
             out.found.push(Found::Day(date));
         }
         if let Ok(number) = typed.trim_start_matches('#').parse::<i64>() {
-            let tickets = tickets::numbered(conn, number).await?;
+            let tickets = lots::tickets_numbered(conn, number).await?;
             out.found.extend(tickets.into_iter().map(Found::Ticket));
             let receipt = hand_overs::find(conn, number).await?;
             out.found.extend(receipt.map(Found::Receipt));

@@ -208,16 +208,6 @@ pub async fn find(conn: &mut Conn, id: TicketId) -> Stored<Option<Ticket>> {
     Ok(tickets!("d.id = ?1", id).fetch_optional(conn).await?)
 }
 
-/// The tickets of that number, one in each season at most; latest season first.
-pub async fn numbered(conn: &mut Conn, number: i64) -> Stored<Vec<Ticket>> {
-    Ok(tickets!(
-        "d.ticket = ?1 order by p.date desc, d.id desc limit 20",
-        number
-    )
-    .fetch_all(conn)
-    .await?)
-}
-
 /// The ticket of a turn, if it was weighed in.
 pub async fn of_turn(conn: &mut Conn, turn: TurnId) -> Stored<Option<Ticket>> {
     Ok(tickets!("d.turn_id = ?1", turn)
