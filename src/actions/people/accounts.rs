@@ -51,11 +51,11 @@ fn uncommon(passphrase: &Passphrase, sign_in: &SignInName, names: &[&str]) -> Do
         lower.chars().filter(|c| c.is_alphanumeric()).collect()
     };
     let mut left = plain(&lower);
-    let words = names.iter().flat_map(|name| name.split_whitespace());
-    let mut words: Vec<String> = words.chain([sign_in.as_str()]).map(plain).collect();
-    words.sort_by_key(|word| std::cmp::Reverse(word.len()));
-    for word in words.iter().filter(|word| word.chars().count() >= 3) {
-        left = left.replace(word.as_str(), "");
+    let of_names = names.iter().flat_map(|name| name.split_whitespace());
+    let mut tried: Vec<String> = of_names.chain([sign_in.as_str()]).map(plain).collect();
+    tried.sort_by_key(|part| std::cmp::Reverse(part.len()));
+    for part in tried.iter().filter(|part| part.chars().count() >= 3) {
+        left = left.replace(part.as_str(), "");
     }
     let named = left != plain(&lower) && left.chars().count() < OF_ITS_OWN;
     if named || COMMON.lines().any(|line| line == lower) || lower == sign_in.as_str() {
