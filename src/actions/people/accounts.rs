@@ -22,7 +22,7 @@ pub const ABSOLUTE_S: i64 = 30 * 86_400;
 pub const INVITE_S: i64 = 14 * 86_400;
 
 /// Passphrases that everybody tries first: the 3,000 commonest of at least eight characters of the list of 30,000 in
-/// zxcvbn (Dropbox, MIT licence; taken from its Python port, PyPI `zxcvbn` 4.5.0), and a few of the trade.
+/// zxcvbn (Dropbox, MIT licence; taken from its Python port `zxcvbn` 4.5.0), and a few of the trade.
 const COMMON: &str = include_str!("common_passphrases.txt");
 
 /// What the first steward fills in.
@@ -57,8 +57,8 @@ fn uncommon(passphrase: &Passphrase, sign_in: &SignInName, names: &[&str]) -> Do
     for part in tried.iter().filter(|part| part.chars().count() >= 3) {
         left = left.replace(part.as_str(), "");
     }
-    let named = left != plain(&lower) && left.chars().count() < OF_ITS_OWN;
-    if named || COMMON.lines().any(|line| line == lower) || lower == sign_in.as_str() {
+    let nothing_else = left != plain(&lower) && left.chars().count() < OF_ITS_OWN;
+    if nothing_else || COMMON.lines().any(|line| line == lower) || lower == sign_in.as_str() {
         return Err(Unmet::beside(
             "passphrase",
             "passphrase-common",
@@ -291,10 +291,6 @@ pub async fn check_passphrase(
 }
 
 /// As [`check_passphrase`], if it is `still` asked once its turn has come; else `None`.
-#[expect(
-    clippy::option_option,
-    reason = "outer: was it looked at; inner: whose it is"
-)]
 pub async fn check_passphrase_if(
     hashing: &Hashing,
     account: Option<Account>,
