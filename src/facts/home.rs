@@ -1,6 +1,7 @@
 //! What the home page of a member shows: own turns, results and balance, what is asked and told; for crew
 //! the mill's running day, boils and calls.
 
+use crate::calc::turns::day_board::{OpenDay, running};
 use crate::facts::people::notices as notice_facts;
 use crate::facts::season::seasons::latest;
 use crate::store::home::{
@@ -79,9 +80,18 @@ impl MemberHome {
         })
     }
 
-    /// The press day of today, if there is one that is not closed.
-    pub fn day_of_today(&self) -> Option<&DayLine> {
-        self.days.iter().find(|day| day.date == self.today)
+    /// The press day that is being pressed: today's, or the one before until it is closed.
+    pub fn running_day(&self, (zone, at): (&Zone, UtcSecond)) -> Option<&DayLine> {
+        let open: Vec<OpenDay> = self
+            .days
+            .iter()
+            .map(|day| OpenDay {
+                date: day.date,
+                opens: day.opens,
+                begun: day.tickets > 0,
+            })
+            .collect();
+        self.days.get(running(&open, zone.local(at))?)
     }
 }
 
@@ -97,7 +107,7 @@ pub struct CrewHome {
 }
 
 impl CrewHome {
-    /// Reads what crew see; `today` is the press day of today, `letters_sent` whether there is a mail server.
+    /// Reads what crew see; `today` is the press day that runs, `letters_sent` whether there is a mail server.
     ///
     /// # Errors
     /// The store failed.

@@ -6,6 +6,7 @@ pub use super::paths_notices::*;
 pub use super::paths_probes::*;
 pub use super::paths_turns::*;
 pub use super::paths_waiting::*;
+pub use super::paths_yard::*;
 use crate::units::{
     Grams, JuiceId, LotCode, MemberId, PanId, PlantingId, PressDate, ScaleId, TicketId, TurnId,
     VesselId,

@@ -257,6 +257,16 @@ fn boxes_of(html: &str, inside: &[&Tag<'_>]) -> Vec<Filled> {
                     boxes.push(filled(tag.get("value").to_owned(), false));
                 }
             }
+            // Of a row of buttons the one that is chosen, else the first.
+            ("input", "radio") => {
+                let stands = boxes.iter().position(|b| b.name == name);
+                let value = filled(tag.get("value").to_owned(), false);
+                match stands {
+                    None => boxes.push(value),
+                    Some(place) if tag.has("checked") => boxes[place] = value,
+                    Some(_) => {}
+                }
+            }
             ("input", kind) => {
                 let value = match tag.get("value") {
                     "" => plausible(&name, kind, tag.get("inputmode")),

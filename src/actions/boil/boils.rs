@@ -9,6 +9,7 @@ use crate::calc::boil::boil_rules::Offered;
 use crate::calc::boil::sums::{Draw, Stage, pour as pour_out, total};
 use crate::calc::cane::juice::{Stock, Waiting};
 use crate::calc::physics::elevation::WaterBoil;
+use crate::actions::cane::yard::as_draw;
 use crate::facts::boil::boil_sums::{self, Stocked};
 use crate::facts::boil::pans::suiting;
 use crate::store::boil::boil_readings;
@@ -374,11 +375,13 @@ fn decide(
     // A later boil that took all that was left still takes what this correction leaves; poured
     // anew, nothing is left to take.
     let counts = |d: &&boils::DrawRow| !(is_own(d) || own.is_some() && d.whole && is_later(d));
+    let lost = as_draw(all.lost.mass);
     let others: Vec<Draw> = all
         .draws
         .iter()
         .filter(counts)
         .map(boil_sums::as_draw)
+        .chain([lost])
         .collect();
     let left = pour_out(all.stock(), &others).left.mass;
     row.amount = rules_of::enough(juice.ticket, new.amount, left, new.units)?;

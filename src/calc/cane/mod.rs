@@ -4,5 +4,7 @@ pub mod juice;
 pub mod learned;
 pub mod mill_watch;
 pub mod morning;
+pub mod press_times;
 pub mod scale;
 pub mod tickets;
+pub mod undo;

@@ -25,7 +25,7 @@ pub async fn show(mut request: PageRequest) -> Page {
     let own = MemberHome::read(db, me.id, moment).await?;
     let crew = if me.is_crew() {
         let letters_sent = request.app.letters_sent;
-        Some(CrewHome::read(db, own.day_of_today(), letters_sent, moment).await?)
+        Some(CrewHome::read(db, own.running_day(moment), letters_sent, moment).await?)
     } else {
         None
     };

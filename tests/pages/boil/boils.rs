@@ -61,10 +61,10 @@ impl Pan {
         let new = tickets::NewTicket {
             whose: tickets::For::WalkIn(member),
             condition: Condition {
-                stripped: true,
-                headed: true,
-                clean: true,
-                frosted: false,
+                stripped: Some(true),
+                headed: Some(true),
+                clean: Some(true),
+                frosted: Some(false),
             },
             cut_at: None,
             note: String::new(),
@@ -72,6 +72,7 @@ impl Pan {
                 scale: self.scale,
                 gross: lb("400.5"),
                 tare: lb("40.5"),
+                trailer: String::new(),
                 sure: true,
                 weighed_at: None,
             },

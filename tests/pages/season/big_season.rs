@@ -62,10 +62,10 @@ async fn pressed(site: &TestSite, member: MemberId, n: usize) -> JuiceId {
     let ticket = NewTicket {
         whose: For::WalkIn(member),
         condition: Condition {
-            stripped: true,
-            headed: true,
-            clean: true,
-            frosted: false,
+            stripped: Some(true),
+            headed: Some(true),
+            clean: Some(true),
+            frosted: Some(false),
         },
         cut_at: None,
         note: String::new(),
@@ -73,6 +73,7 @@ async fn pressed(site: &TestSite, member: MemberId, n: usize) -> JuiceId {
             scale,
             gross: Grams::new(418_000 + i64::try_from(n).unwrap() * 37),
             tare: Grams::new(18_000),
+            trailer: String::new(),
             weighed_at: None,
             sure: true,
         },

@@ -67,10 +67,10 @@ async fn pressed(site: &TestSite, member: MemberId, cane: i64, juice: i64, brix:
     let ticket = NewTicket {
         whose: For::WalkIn(member),
         condition: Condition {
-            stripped: true,
-            headed: true,
-            clean: true,
-            frosted: false,
+            stripped: Some(true),
+            headed: Some(true),
+            clean: Some(true),
+            frosted: Some(false),
         },
         cut_at: None,
         note: String::new(),
@@ -78,6 +78,7 @@ async fn pressed(site: &TestSite, member: MemberId, cane: i64, juice: i64, brix:
             scale,
             gross: Grams::new(cane + 18_000),
             tare: Grams::new(18_000),
+            trailer: String::new(),
             sure: true,
             weighed_at: None,
         },

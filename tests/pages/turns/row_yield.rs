@@ -37,10 +37,10 @@ pub async fn pressed(site: &TestSite, member: MemberId, n: i64, cane_lb: &str) {
     let ticket = NewTicket {
         whose: For::Turn(turn),
         condition: Condition {
-            stripped: true,
-            headed: true,
-            clean: true,
-            frosted: false,
+            stripped: Some(true),
+            headed: Some(true),
+            clean: Some(true),
+            frosted: Some(false),
         },
         cut_at: None,
         note: String::new(),
@@ -48,6 +48,7 @@ pub async fn pressed(site: &TestSite, member: MemberId, n: i64, cane_lb: &str) {
             scale,
             gross: cane,
             tare: Grams::ZERO,
+            trailer: String::new(),
             sure: true,
             weighed_at: Some(AT.plus(60 * (12 * n - 190))),
         },

@@ -152,7 +152,7 @@ impl BoardPage {
                 .iter()
                 .map(|t| ticket_row(t, units))
                 .collect(),
-            juices: juice_rows(&facts.waiting, day, today, |juice| {
+            juices: juice_rows(&facts.waiting, day, runs(day, today), |juice| {
                 juice_row(juice, day, limits, visit.at, units)
             }),
             boils: facts
@@ -192,16 +192,21 @@ fn room_words(facts: &DayFacts, day: &PressDay, (zone, units): (&Zone, Units)) -
     }
 }
 
-/// Juice left from another day is today's business; a past day shows only its own.
+/// A day runs until it is closed, past midnight too.
+fn runs(day: &PressDay, today: PressDate) -> bool {
+    day.closed_at.is_none() && day.date <= today
+}
+
+/// Juice left from another day is the business of the day that runs; a closed day shows only its own.
 fn juice_rows(
     waiting: &[WaitingJuice],
     day: &PressDay,
-    today: PressDate,
+    runs: bool,
     row: impl FnMut(&WaitingJuice) -> Option<JuiceRow>,
 ) -> Vec<JuiceRow> {
     waiting
         .iter()
-        .filter(|juice| juice.date == day.date || day.date == today)
+        .filter(|juice| juice.date == day.date || runs)
         .filter_map(row)
         .collect()
 }
@@ -243,7 +248,8 @@ fn turn_row(turn: &TurnLine, day: &PressDay, looked: (&Zone, UtcSecond), units: 
 
 fn ticket_row(ticket: &TicketLine, units: Units) -> TicketRow {
     let tag = match (ticket.loads, ticket.juices) {
-        (0, 0) if ticket.crossed_out > 0 => Tag::new("warn", "crossed out"),
+        (0, 0) if ticket.crossed_out > 0 => Tag::new("", "crossed out"),
+        (_, 0) if ticket.dropped => Tag::new("", "went home unpressed"),
         (0, 0) => Tag::new("warn", "not weighed yet"),
         (_, 0) => Tag::new("warn", "weighed, no juice yet"),
         (_, 1) => Tag::new("ok", "juice measured"),
