@@ -22,6 +22,9 @@ pub enum Command {
     Serve(Serve),
     /// Make an invented co-op with a season under way, and serve it.
     Demo(Demo),
+    /// Make an invitation for anybody on the server itself, also for an only steward who lost the passphrase;
+    /// the server may go on meanwhile.
+    Invite(Invite),
     /// Copy the database to a new file and check the copy; the server may go on meanwhile.
     Backup(Backup),
     /// Reckon every division and balance again from what was measured, and say what differs from
@@ -98,6 +101,23 @@ pub struct Demo {
     #[command(flatten)]
     /// How to listen.
     pub listen: Listen,
+}
+
+/// Options of `invite`.
+#[derive(Debug, Args)]
+pub struct Invite {
+    /// The member's whole name, sign-in name, or number.
+    pub name: String,
+    /// The database file.
+    #[arg(long, env = "CANEWRIGHT_DATABASE", default_value = "canewright.db")]
+    pub database: PathBuf,
+    /// The site's own address as people reach it: goes before the link.
+    #[arg(
+        long,
+        env = "CANEWRIGHT_PUBLIC_URL",
+        default_value = "http://127.0.0.1:8080"
+    )]
+    pub public_url: String,
 }
 
 /// Options of `verify`.

@@ -2,12 +2,14 @@
 
 use anyhow::Context;
 use canewright::actions::Ids;
-use canewright::config::{Command, Config, Demo};
+use canewright::actions::people::invite_by_server::invite_by_server;
+use canewright::config::{Command, Config, Demo, Invite};
 use canewright::demo::{self, DemoProbe, PROBE_EVERY_S};
 use canewright::facts::shares::verify;
 use canewright::serve::{House, serve};
 use canewright::store::{self, Writer};
 use canewright::web::clock::Clock;
+use canewright::web::paths;
 use clap::Parser;
 use std::fmt::Write as _;
 use std::io::Write;
@@ -104,6 +106,28 @@ async fn keep_probing(probe: DemoProbe, writer: Writer, clock: Clock) {
     }
 }
 
+/// Makes an invitation and prints its link, once.
+async fn invite(options: &Invite) -> anyhow::Result<()> {
+    let path = &options.database;
+    anyhow::ensure!(path.exists(), "there is no {}", path.display());
+    let (writer, reader) = store::open(path)
+        .await
+        .with_context(|| format!("cannot open {}", path.display()))?;
+    let at = Clock::System.read();
+    let made = invite_by_server(&writer, &Ids::Chance, at, &options.name).await;
+    reader.close().await;
+    writer.close().await;
+    let invited = made?;
+    say(&format!(
+        "An invitation for {}, good for 14 days and for one use:\n\n    {}{}\n\nWhoever opens it chooses a name and a \
+         passphrase; the old ones are void from then on.",
+        invited.name,
+        options.public_url,
+        paths::join(invited.token.as_str())
+    ));
+    Ok(())
+}
+
 /// Reckons everything again; an error when something differs.
 async fn verify_all(path: &Path) -> anyhow::Result<()> {
     anyhow::ensure!(path.exists(), "there is no {}", path.display());
@@ -165,6 +189,7 @@ async fn main() -> anyhow::Result<()> {
         }
         Command::Demo(options) => run_demo(options).await,
         Command::Verify(options) => verify_all(&options.database).await,
+        Command::Invite(options) => invite(&options).await,
         Command::Backup(options) => {
             store::backup(&options.database, &options.to)
                 .await

@@ -7,10 +7,12 @@ use std::fmt::Write as _;
 
 /// Turns of a simulated day: planned half an hour apart from the opening.
 const TURNS: usize = 16;
+/// Times are told to the heart in thousandths of a minute.
+const MINUTE: f64 = 1000.0;
 /// Minutes from turn to turn.
-const APART: f64 = 30.0;
+const APART: i64 = 30;
 /// Shortest and longest service, minutes; in between all are as likely.
-const SERVICE: (f64, f64) = (12.0, 44.0);
+const SERVICE: (i64, i64) = (12, 44);
 /// Days simulated here.
 const DAYS: u32 = 20_000;
 
@@ -19,27 +21,34 @@ const DAYS: u32 = 20_000;
 struct Numbers(u64);
 
 impl Numbers {
-    fn next(&mut self) -> f64 {
+    fn next(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
         z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        let high = u32::try_from((z ^ (z >> 31)) >> 32).unwrap();
-        f64::from(high) / (f64::from(u32::MAX) + 1.0)
+        z ^ (z >> 31)
+    }
+
+    /// Thousandths of a minute, from nought to so many minutes.
+    fn up_to(&mut self, minutes: i64) -> i64 {
+        let most = u64::try_from(minutes * 1000 + 1).unwrap();
+        i64::try_from(self.next() % most).unwrap()
     }
 
     fn day(&mut self) -> Vec<InLine> {
-        let mut ready_min = -APART;
-        (0..TURNS)
-            .map(|_| {
-                ready_min += APART;
-                InLine {
-                    ready_min,
-                    service_min: SERVICE.0 + (SERVICE.1 - SERVICE.0) * self.next(),
-                }
+        let turns = i64::try_from(TURNS).unwrap();
+        (0..turns)
+            .map(|turn| InLine {
+                ready: turn * APART * 1000,
+                service: SERVICE.0 * 1000 + self.up_to(SERVICE.1 - SERVICE.0),
             })
             .collect()
     }
+}
+
+/// So many thousandths of a minute, in minutes.
+fn minutes(thousandths: i64) -> f64 {
+    f64::from(i32::try_from(thousandths).unwrap()) / MINUTE
 }
 
 /// A chance day again with every second member early or late, so that the order of turns, and not
@@ -47,7 +56,7 @@ impl Numbers {
 fn shuffled(numbers: &mut Numbers) -> Vec<InLine> {
     let mut day = numbers.day();
     for one in &mut day {
-        one.ready_min = (one.ready_min + 50.0 * (numbers.next() - 0.5)).max(0.0);
+        one.ready = (one.ready + numbers.up_to(50) - 25_000).max(0);
     }
     day
 }
@@ -59,13 +68,17 @@ fn days_and_mean_waits_are_written_for_another_program() {
     let mut numbers = Numbers(2026);
     let mut days = "day,free_min,ready_min,service_min,start_min,wait_min\n".to_owned();
     for day in 0..40 {
-        let free = 20.0 * numbers.next();
+        let free = numbers.up_to(20);
         let line = shuffled(&mut numbers);
         for (one, begins) in line.iter().zip(serve(free, &line)) {
             writeln!(
                 days,
-                "{day},{free},{},{},{},{}",
-                one.ready_min, one.service_min, begins.start_min, begins.wait_min
+                "{day},{},{},{},{},{}",
+                minutes(free),
+                minutes(one.ready),
+                minutes(one.service),
+                minutes(begins.start),
+                minutes(begins.wait)
             )
             .unwrap();
         }
@@ -73,9 +86,10 @@ fn days_and_mean_waits_are_written_for_another_program() {
     std::fs::write(folder.join("days.csv"), days).unwrap();
     let mut sums = [(0.0, 0.0); TURNS];
     for _ in 0..DAYS {
-        for (sum, begins) in sums.iter_mut().zip(serve(0.0, &numbers.day())) {
-            sum.0 += begins.wait_min;
-            sum.1 += begins.wait_min * begins.wait_min;
+        for (sum, begins) in sums.iter_mut().zip(serve(0, &numbers.day())) {
+            let wait = minutes(begins.wait);
+            sum.0 += wait;
+            sum.1 += wait * wait;
         }
     }
     let mut means =

@@ -9,14 +9,16 @@ pub mod season;
 pub mod shares;
 pub mod turns;
 
+mod from_phone;
 mod sent_form;
 
+pub use from_phone::FromPhone;
 pub use people::secrets::{Hashing, Token, hash_token};
 pub use sent_form::{Differs, SentForm};
 
 use crate::calc::Unmet;
 use crate::calc::turns::turn_habit::Habit;
-use crate::store::{StoreError, WriteTx, Writer, form_keys};
+use crate::store::{StoreError, WriteTx, Writer, form_keys, sent_from_phone};
 use crate::units::{MemberId, Refused, Role, SeasonId, UtcSecond};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -233,6 +235,20 @@ pub(crate) async fn finish_form<T: Answer>(
     };
     let of = (form.key, action, form.target.as_str());
     form_keys::insert(&mut tx, of, &done, Some(by), at).await?;
+    if let Some(phone) = form.phone {
+        let sent = sent_from_phone::NewSentRow {
+            key: form.key,
+            action,
+            target: &form.target,
+            record: &done.result,
+            member: by,
+            tapped_at: phone.tapped_at,
+            ahead_s: phone.ahead_s,
+            said_at: phone.said_at(at),
+            arrived_at: at,
+        };
+        sent_from_phone::insert(&mut tx, &sent).await?;
+    }
     tx.commit().await?;
     Ok(answer)
 }
@@ -257,6 +273,26 @@ impl Act {
         answer: T,
     ) -> Done<T> {
         finish_form(tx, &self.form, action, answer, (self.actor.id, self.at)).await
+    }
+
+    /// When whoever acts said so: the tap, where a phone kept the form before it was sent; else this instant.
+    pub(crate) fn said_at(&self) -> UtcSecond {
+        let phone = self.form.phone;
+        phone.map_or(self.at, |phone| phone.said_at(self.at))
+    }
+
+    /// The tap, where it was before this instant.
+    pub(crate) fn said_before(&self) -> Option<UtcSecond> {
+        Some(self.said_at()).filter(|said| *said < self.at)
+    }
+
+    /// The id of the record that this action makes. A phone names what it makes before it can send it, by
+    /// the key of its form, so that later entries can say what they belong to.
+    pub(crate) fn record_id(&self) -> Uuid {
+        match self.form.phone {
+            Some(_) => self.form.key.uuid(),
+            None => self.id(),
+        }
     }
 
     /// A new UUID of this action's instant.

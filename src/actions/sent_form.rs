@@ -1,6 +1,7 @@
 //! A form as it was sent, so far as it tells one sending from another: its key, where it was sent to, and
 //! what was typed. Holds nothing secret and knows nothing of pages.
 
+use super::from_phone::FromPhone;
 use crate::units::FormKey;
 use sha2::{Digest, Sha256};
 
@@ -18,6 +19,8 @@ pub struct SentForm {
     pub digest: String,
     /// What was typed, urlencoded; empty when it is too long to keep.
     pub boxes: String,
+    /// What the phone says of it, when it was kept there before it was sent.
+    pub phone: Option<FromPhone>,
 }
 
 /// One box that was sent again with something else in it.
@@ -52,7 +55,13 @@ impl SentForm {
             } else {
                 text
             },
+            phone: None,
         }
+    }
+
+    /// The same form, as a phone kept it before it was sent.
+    pub fn kept(self, phone: Option<FromPhone>) -> Self {
+        Self { phone, ..self }
     }
 }
 

@@ -134,6 +134,8 @@ impl Demo {
             frosted: Some(false),
         };
         let new = NewTicket {
+            another: false,
+            number: None,
             whose: match turn {
                 Some(id) => For::Turn(id),
                 None => For::WalkIn(self.member(c.who)?),

@@ -4,6 +4,7 @@
 use crate::calc::turns::day_board::{OpenDay, running};
 use crate::facts::people::notices as notice_facts;
 use crate::facts::season::seasons::latest;
+use crate::store::cane::juice;
 use crate::store::home::{
     self, Balance, DayLine, Expected, LastShare, LastTicket, NextTurn, OpenBoil, Unpressed,
     WaitingJuice,
@@ -14,7 +15,7 @@ use crate::store::turns::offers::{self, Offer};
 use crate::store::turns::press_days;
 use crate::store::turns::waiting::{self, Entry};
 use crate::store::{Conn, Stored};
-use crate::units::{MemberId, PressDate, UtcSecond, Zone};
+use crate::units::{Grams, MemberId, PressDate, PressDayId, UtcSecond, Zone};
 
 /// What every member sees.
 #[derive(Debug, Clone)]
@@ -154,9 +155,24 @@ impl RunningDay {
         Ok(Some(Self {
             expected: home::expected(conn, day.id).await?,
             unpressed: home::unpressed(conn, day.id).await?,
-            waiting: home::waiting(conn, day.id).await?,
+            waiting: still_standing(conn, day.id).await?,
             rules: seasons::rules_in_force(conn, found.season_id).await?,
             day: day.clone(),
         }))
     }
+}
+
+/// Juices of a day with something left in their vessels, oldest first: neither poured nor lost to the last gram.
+async fn still_standing(conn: &mut Conn, day: PressDayId) -> Stored<Vec<WaitingJuice>> {
+    let mut out = Vec::new();
+    for waiting in home::waiting(conn, day).await? {
+        let Some(row) = juice::find(conn, waiting.id).await? else {
+            continue;
+        };
+        let left = juice::drawn(conn, row.id).await?.left(row.reckon()?.mass);
+        if left > Grams::ZERO {
+            out.push(waiting);
+        }
+    }
+    Ok(out)
 }

@@ -8,6 +8,7 @@ pub mod form_keys;
 pub mod home;
 pub mod people;
 pub mod season;
+pub mod sent_from_phone;
 pub mod shares;
 pub mod turns;
 

@@ -65,27 +65,6 @@ impl Hectopascals {
     pub const fn get(self) -> f64 {
         self.0
     }
-
-    /// In inches of mercury.
-    pub fn in_hg(self) -> f64 {
-        self.0 / IN_HG_HPA
-    }
-
-    /// With its unit: two decimals of inHg, or whole hPa.
-    pub fn show(self, units: Units) -> String {
-        match units {
-            Units::Us => format!("{} inHg", fixed(self.in_hg(), 2, units)),
-            Units::Metric => format!("{} hPa", fixed(self.0, 0, units)),
-        }
-    }
-
-    /// The number alone, as a box is prefilled.
-    pub fn typed(self, units: Units) -> String {
-        match units {
-            Units::Us => format!("{:.2}", self.in_hg()),
-            Units::Metric => format!("{:.1}", self.0),
-        }
-    }
 }
 
 impl Altitude {

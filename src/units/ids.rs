@@ -21,6 +21,11 @@ macro_rules! id {
             pub fn parse(text: &str) -> Option<Self> {
                 Uuid::try_parse(text).ok().map(Self::new)
             }
+
+            /// The UUID.
+            pub fn uuid(self) -> Uuid {
+                *self.0.as_uuid()
+            }
         }
 
         impl fmt::Display for $name {

@@ -200,11 +200,6 @@ impl MinuteOfDay {
         self.0
     }
 
-    /// So many minutes later; may be beyond the day, so it is a plain count.
-    pub const fn after(self, minutes: Minutes) -> i64 {
-        self.0 + minutes.0
-    }
-
     /// "7:30" as the box of a form takes it: two digits, 24 hours.
     pub fn show(self) -> String {
         format!("{:02}:{:02}", self.0 / 60, self.0 % 60)

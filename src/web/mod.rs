@@ -10,6 +10,7 @@ mod error;
 mod form;
 mod guard;
 mod home;
+mod kept;
 mod moment;
 mod page;
 pub mod paths;

@@ -34,6 +34,8 @@ fixed! {
     HOME = "/";
     /// Whether the server lives.
     HEALTH = "/health";
+    /// What the clock reads here, and who is signed in: for phones that keep entries.
+    CLOCK = "/clock";
     /// Style sheets and pictures, by hashed name.
     STATIC = "/static/{name}";
     /// For crawlers: stay out.
@@ -45,6 +47,8 @@ fixed! {
     SIGN_IN = "/sign-in";
     /// Sign out.
     SIGN_OUT = "/sign-out";
+    /// Choose a light or a dark look.
+    LOOK = "/look";
     /// Change of passphrase.
     PASSPHRASE = "/passphrase";
     /// Use of an invitation.

@@ -5,11 +5,13 @@
 use super::app::App;
 use super::error::PageError;
 use super::form::{Sent, Sheet};
+use super::kept::{self, Kept};
 use super::moment::{Lent, Moments};
 use super::page::{Page, see};
 use super::session::{Me, Visit};
 use crate::actions::{Act, Answer, Done, LearnedBefore, SentForm, Stop};
 use crate::store::Snapshot;
+use crate::units::UtcSecond;
 use axum::body::Bytes;
 use axum::extract::{FromRequest, FromRequestParts, Request};
 use axum::http::request::Parts;
@@ -125,6 +127,8 @@ pub struct FormRequest<W = Me> {
     pub db: FormMoment,
     /// What a season's turns teach, where its action asks for it: read before the writer is waited for.
     pub learned: Option<LearnedBefore>,
+    /// What the phone says of it, when it was kept there before it was sent.
+    kept: Option<Kept>,
     /// The address it was sent to.
     target: String,
 }
@@ -136,12 +140,13 @@ impl<W: Asker> FromRequest<App> for FormRequest<W> {
         let (parts, body) = request.into_parts();
         let visit = visit_of(&parts)?;
         let me = W::of(&visit)?;
+        let kept = Kept::read(&parts.headers, &visit)?;
         let held = Some(Lent::take(&parts)?);
         let target = parts.uri.path().to_owned();
         let body = Bytes::from_request(Request::from_parts(parts, body), app)
             .await
             .map_err(|_| PageError::Garbled)?;
-        let sent = Sent::read(&body, &visit)?;
+        let sent = Sent::read(&body, &visit, kept.is_some())?;
         Ok(Self {
             app: app.clone(),
             sheet: Sheet::of(&visit, &sent),
@@ -153,6 +158,7 @@ impl<W: Asker> FromRequest<App> for FormRequest<W> {
                 held,
             },
             learned: None,
+            kept,
             target,
         })
     }
@@ -161,7 +167,22 @@ impl<W: Asker> FromRequest<App> for FormRequest<W> {
 impl<W> FormRequest<W> {
     /// The form so far as it tells one sending from another.
     pub fn as_form(&self) -> SentForm {
-        self.sent.as_form(&self.target)
+        let phone = self.kept.map(|kept| kept.phone);
+        self.sent.as_form(&self.target).kept(phone)
+    }
+
+    /// When whoever sent it said so: the tap, where a phone kept it before it was sent; else just now.
+    pub fn said_at(&self) -> UtcSecond {
+        let kept = self.kept;
+        kept.map_or(self.visit.at, |kept| kept.phone.said_at(self.visit.at))
+    }
+
+    /// On to the result: as an address to a phone's script, by a redirect to everybody else.
+    pub fn went_to(&self, address: &str) -> Page {
+        match self.kept {
+            Some(_) => Ok(kept::taken(address)),
+            None => see(address),
+        }
     }
 
     /// Ends the form by what became of its action: the address to go on to; or nothing, and the form holds
@@ -218,7 +239,7 @@ impl FormRequest<Me> {
             let act = self.act();
             let done = action(&act, meant).await;
             if let Some(address) = self.settled(done, to)? {
-                return see(&address);
+                return self.went_to(&address);
             }
         }
         again(self).await
@@ -238,7 +259,7 @@ impl FormRequest<Me> {
         let act = self.act();
         let done = action(&act).await;
         match self.settled(done, to)? {
-            Some(address) => see(&address),
+            Some(address) => self.went_to(&address),
             None => Err(PageError::NotYet {
                 sentence: self.sheet.first_problem(),
                 back: self.sheet.stored_at.unwrap_or(back),

@@ -86,8 +86,10 @@ fn house() -> Vec<Line> {
         // the house
         show(paths::HOME, Members, get(home::show)),
         show(paths::HEALTH, Anyone, get(home::health)),
+        show(paths::CLOCK, Anyone, get(home::clock)),
         show(paths::ROBOTS, Anyone, get(home::robots)),
         show(paths::STATIC, Anyone, get(statics::show)),
+        send(paths::LOOK, Anyone, paths::HOME, post(home::look)),
         // accounts
         form(paths::SET_UP, Anyone, get(accounts::set_up_form).post(accounts::set_up)),
         form(paths::SIGN_IN, Anyone, get(accounts::sign_in_form).post(accounts::sign_in)),

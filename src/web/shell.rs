@@ -35,6 +35,8 @@ pub struct Shell {
     pub css: String,
     /// Address of the icon.
     pub icon: String,
+    /// The look chosen: "light", "dark", or empty: as the system has it.
+    pub look: &'static str,
     /// The demo's clock, if this is the demo.
     pub demo_clock: Option<String>,
 }
@@ -57,6 +59,7 @@ impl Shell {
             token: visit.form_token(key),
             css: statics::app_css(),
             icon: statics::icon(),
+            look: visit.look,
             demo_clock: visit
                 .coop
                 .as_ref()
@@ -78,6 +81,7 @@ impl Shell {
             token: "sample".to_owned(),
             css: statics::app_css(),
             icon: statics::icon(),
+            look: "dark",
             demo_clock: None,
         }
     }

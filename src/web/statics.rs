@@ -11,6 +11,7 @@ const APP: &str = include_str!("../../static/app.css");
 const PRINT: &str = include_str!("../../static/print.css");
 static LIVE: LazyLock<String> = LazyLock::new(|| lean(include_str!("../../static/live.js")));
 static CALLS: LazyLock<String> = LazyLock::new(|| lean(include_str!("../../static/calls.js")));
+static STEPS: LazyLock<String> = LazyLock::new(|| lean(include_str!("../../static/steps.js")));
 const ICON: &str = include_str!("../../static/icon.svg");
 
 /// A script without the lines that only comment it and without its indentation: phones on a weak network load
@@ -48,6 +49,11 @@ pub fn calls_js() -> String {
     format!("/static/{}", hashed("calls", "js", &CALLS))
 }
 
+/// Address of the script that asks one figure at a time on a phone.
+pub fn steps_js() -> String {
+    format!("/static/{}", hashed("steps", "js", &STEPS))
+}
+
 /// Address of the icon.
 pub fn icon() -> String {
     format!("/static/{}", hashed("icon", "svg", ICON))
@@ -70,6 +76,11 @@ pub(super) async fn show(Path(name): Path<String>) -> Result<Response, StatusCod
         (
             hashed("calls", "js", &CALLS),
             CALLS.as_str(),
+            "text/javascript; charset=utf-8",
+        ),
+        (
+            hashed("steps", "js", &STEPS),
+            STEPS.as_str(),
             "text/javascript; charset=utf-8",
         ),
         (hashed("icon", "svg", ICON), ICON, "image/svg+xml"),

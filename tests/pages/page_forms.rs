@@ -205,7 +205,7 @@ pub fn forms_of(html: &str, address: &str) -> PageForms {
             "" => address.to_owned(),
             action => action.to_owned(),
         };
-        if action == "/sign-out" {
+        if action == "/sign-out" || action == "/look" {
             continue;
         }
         let boxes = boxes_of(html, &inside);

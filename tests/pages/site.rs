@@ -355,17 +355,28 @@ impl Browser {
         let mut pairs: Vec<(&str, &str)> = fields.to_vec();
         pairs.push(("form_key", key));
         pairs.push(("token", token));
-        let body = serde_urlencoded::to_string(pairs).unwrap();
-        let request = Request::builder()
+        self.sends_with(path, &pairs, &[]).await
+    }
+
+    /// Sends a form as it stands, with more headers: what a phone's script does.
+    pub async fn sends_with(
+        &mut self,
+        path: &str,
+        fields: &[(&str, &str)],
+        more: &[(header::HeaderName, String)],
+    ) -> Answer {
+        let body = serde_urlencoded::to_string(fields).unwrap();
+        let mut request = Request::builder()
             .method(Method::POST)
             .uri(path)
             .header(header::HOST, "mill.test")
             .header(header::ORIGIN, "http://mill.test")
             .header(header::COOKIE, &self.cookie)
-            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
-            .body(Body::from(body))
-            .unwrap();
-        self.ask(request).await
+            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
+        for (name, value) in more {
+            request = request.header(name, value);
+        }
+        self.ask(request.body(Body::from(body)).unwrap()).await
     }
 
     /// Opens a page, then sends its form.

@@ -201,6 +201,8 @@ impl Mill {
             .of_100(80)
             .then(|| self.at.plus(self.chance.between(-500_000, 2_000)));
         let new = NewTicket {
+            another: false,
+            number: None,
             whose,
             condition,
             cut_at,

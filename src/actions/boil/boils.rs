@@ -153,7 +153,7 @@ pub async fn light(act: &Act, new: NewBoil) -> Done<LotCode> {
 /// pressed by then.
 async fn lit_then(act: &Act, tx: &mut WriteTx, day: &PressDay, new: &NewBoil) -> Done<UtcSecond> {
     let Some(lit) = new.lit_at else {
-        return Ok(act.at);
+        return Ok(act.said_at());
     };
     let coop = coop::find(tx).await?.ok_or(Stop::Missing)?;
     may_be_lit((lit, coop.zone.local(lit).0), day.date, act.at)?;
@@ -249,7 +249,7 @@ pub async fn pour(act: &Act, lot: &LotCode, new: NewDraw) -> Done<BoilId> {
         .await?
         .ok_or(Stop::Missing)?;
     let (juice, units) = (new.juice, new.units);
-    put(act, &mut tx, &boil, &rules, (new, act.at)).await?;
+    put(act, &mut tx, &boil, &rules, (new, act.said_at())).await?;
     // What one boil gets of a juice may leave less for a later one: each must still be possible.
     let mut touched = vec![boil.id];
     let draws = boils::draws_of_juice(&mut tx, juice).await?;
@@ -414,6 +414,8 @@ pub async fn read(act: &Act, lot: &LotCode, new: NewReading) -> Done<BoilId> {
     }
     let before = boil_readings::of_boil(&mut tx, boil.id).await?;
     let last = match new.replaces {
+        // What a phone kept may arrive after a later one of another phone: its own time places it.
+        None if act.said_before().is_some() => None,
         None => before.last().map(|r| r.read_at),
         Some(number) => {
             if !before.iter().any(|r| r.number == number) {

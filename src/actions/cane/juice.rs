@@ -72,12 +72,12 @@ pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<Ju
     not_divided(tickets::divided_lot(&mut tx, ticket).await?)?;
     let units = own_units(act, &mut tx).await?;
     let vessel = free_vessel(&mut tx, ticket, &new, units).await?;
-    let pressed_at = new.pressed_at.unwrap_or(act.at);
+    let pressed_at = new.pressed_at.unwrap_or_else(|| act.said_at());
     pressed_then(act, &mut tx, ticket, pressed_at).await?;
     let other_juice = juice_of_ticket(&mut tx, ticket).await?;
     check(&mut tx, ticket, other_juice, &vessel, &new.taken, units).await?;
     let juice = NewJuiceRow {
-        id: JuiceId::new(act.id()),
+        id: JuiceId::new(act.record_id()),
         ticket_id: ticket,
         vessel: vessel.id,
         pressed_at,

@@ -47,7 +47,7 @@ pub async fn note(act: &Act, date: PressDate, checks: Vec<NewCheck>, units: Unit
         let found = with_scale(&mut tx, check.found).await?;
         fit(&found, &check, height, units)?;
         let kept = (&found, check.sure, check.note.as_str());
-        morning::insert(&mut tx, day.id, kept, act.actor.id, act.at).await?;
+        morning::insert(&mut tx, day.id, kept, act.actor.id, act.said_at()).await?;
     }
     act.finish(tx, "note_opening_checks", ()).await
 }

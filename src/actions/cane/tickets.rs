@@ -4,6 +4,7 @@ use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::cane::morning::may_open_ticket;
 use crate::calc::cane::press_times::PressTimes;
+use crate::calc::cane::same_load::{Stands, another_load};
 use crate::calc::cane::scale::{Graduation, Weighing};
 use crate::calc::cane::tickets as rules;
 use crate::calc::cane::tickets::Condition;
@@ -16,7 +17,7 @@ use crate::store::people::{coop, members};
 use crate::store::turns::press_days;
 use crate::store::turns::press_days::PressDay;
 use crate::units::{
-    Grams, LotCode, MemberId, PressDayId, ScaleId, TicketId, TurnId, Units, UtcSecond,
+    Grams, LotCode, MemberId, PressDayId, ScaleId, SeasonId, TicketId, TurnId, Units, UtcSecond,
 };
 
 /// For whom a ticket is opened.
@@ -58,6 +59,10 @@ pub struct NewTicket {
     pub note: String,
     /// The first load.
     pub load: NewLoad,
+    /// It is another load than the one like it that stands in the book.
+    pub another: bool,
+    /// The number that a phone gave it or that is written on paper; `None`: the next.
+    pub number: Option<i64>,
 }
 
 /// A correction of a load.
@@ -76,6 +81,10 @@ pub struct LoadFix {
 /// Opens a ticket with its first load, once the day's opening checks are done or waived.
 pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<TicketId> {
     act.crew()?;
+    let new = NewTicket {
+        load: as_said(act, new.load),
+        ..new
+    };
     let mut tx = begin!(act, "open_ticket");
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
     takes_tickets(act, &mut tx, &day).await?;
@@ -86,9 +95,9 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Tic
         rules::cut_before(cut, new.load.weighed_at.unwrap_or(act.at))?;
     }
     let ticket = NewTicketRow {
-        id: TicketId::new(act.id()),
+        id: TicketId::new(act.record_id()),
         season_id: day.season_id,
-        ticket: tickets::next_ticket(&mut tx, day.season_id).await?,
+        ticket: number(&mut tx, day.season_id, new.number).await?,
         press_day_id: day.id,
         member_id,
         turn_id,
@@ -99,17 +108,77 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Tic
     let scale = in_use(&mut tx, new.load.scale).await?;
     let units = own_units(act, &mut tx).await?;
     let before = tares_before(&mut tx, member_id).await?;
-    let weighed = weighing(&scale, &new.load, expected)?;
-    rules::load_net(&weighed, &before, new.load.sure, units)?;
+    let weighing = weighing(&scale, &new.load, expected)?;
+    let net = rules::load_net(&weighing, &before, new.load.sure, units)?;
+    let weighed = new.load.weighed_at.unwrap_or(act.at);
+    let of = (day.id, member_id);
+    not_weighed_already(&mut tx, of, (net, weighed), new.another, units).await?;
     tickets::insert(&mut tx, &ticket, act.actor.id, act.at).await?;
     let row = row(act, ticket.id, (1, 1), &scale, &new.load);
     tickets::insert_load(&mut tx, &row).await?;
     act.finish(tx, "open_ticket", ticket.id).await
 }
 
+/// A load tapped on a phone that sends it later was on the scale then.
+fn as_said(act: &Act, load: NewLoad) -> NewLoad {
+    NewLoad {
+        weighed_at: load.weighed_at.or_else(|| act.said_before()),
+        ..load
+    }
+}
+
+/// The number of a new ticket: the one it has already, if no ticket bears it; else the next.
+async fn number(tx: &mut WriteTx, season: SeasonId, has: Option<i64>) -> Done<i64> {
+    let Some(number) = has else {
+        return Ok(tickets::next_ticket(tx, season).await?);
+    };
+    if tickets::number_taken(tx, season, number).await? {
+        return Err(Unmet::beside(
+            "number",
+            "number-taken",
+            format!(
+                "Ticket {number} is in the book already. Leave the number empty to get the next."
+            ),
+        )
+        .into());
+    }
+    Ok(number)
+}
+
+/// Asks before a second ticket is opened for what another phone has just weighed.
+async fn not_weighed_already(
+    tx: &mut WriteTx,
+    (day, member): (PressDayId, MemberId),
+    load: (Grams, UtcSecond),
+    another: bool,
+    units: Units,
+) -> Done<()> {
+    let standing = tickets::standing_loads(tx, day, member).await?;
+    let Some(name) = members::find(tx, member).await?.map(|m| m.name) else {
+        return Err(Stop::Missing);
+    };
+    let standing: Vec<Stands> = standing
+        .into_iter()
+        .map(|s| Stands {
+            ticket: s.ticket,
+            net: s.net,
+            weighed: s.weighed,
+            by: s.by_name.to_string(),
+        })
+        .collect();
+    Ok(another_load(
+        load,
+        name.as_str(),
+        &standing,
+        another,
+        units,
+    )?)
+}
+
 /// Weighs another load of a ticket.
 pub async fn add_load(act: &Act, id: TicketId, load: NewLoad) -> Done<TicketId> {
     act.crew()?;
+    let load = as_said(act, load);
     let mut tx = begin!(act, "add_load");
     let ticket = tickets::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
     let day = press_days::find(&mut tx, ticket.press_day_id)

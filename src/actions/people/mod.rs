@@ -2,6 +2,7 @@
 
 pub mod accounts;
 pub mod feeds;
+pub mod invite_by_server;
 pub mod members;
 pub mod notices;
 pub(in crate::actions) mod secrets;

@@ -74,7 +74,7 @@ pub async fn hand_over(act: &Act, to: Sharer, new: NewHandOver) -> Done<ReceiptN
         signed_by: new.signed_by,
         note: new.note,
         by_id: act.actor.id,
-        at: act.at,
+        at: act.said_at(),
     };
     hand_overs::insert(&mut tx, &row).await?;
     for (of, count) in jars {

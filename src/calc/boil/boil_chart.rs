@@ -79,10 +79,6 @@ pub struct Chart {
     pub colder: usize,
 }
 
-/// Width of the picture.
-pub const WIDTH: f64 = 720.0;
-/// Height of the picture.
-pub const HEIGHT: f64 = 450.0;
 /// Left edge of both panels, right of their figures.
 pub const LEFT: f64 = 60.0;
 /// Right edge of both panels.

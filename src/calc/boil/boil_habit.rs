@@ -2,7 +2,7 @@
 //! of the sugar reaches the syrup, and of a pan's fuel the juice; each with how many boils it is from. Never from the boil that
 //! is looked at, unless it is finished.
 
-use super::boil_plan::{Pan, RATE_START_L_M2_H, RECOVERY_START};
+use super::boil_plan::{Pan, RATE_START_L_M2_H};
 use super::fuel_burnt::{Boiled, Efficiency, FuelBurnt};
 use crate::calc::cane::learned::{self, Learned, learn};
 use crate::calc::physics::elevation::{Factor, FactorFrom};
@@ -162,9 +162,6 @@ impl Default for Habit {
         Self::none()
     }
 }
-
-/// The recovery to plan with where no season says: 80 of 100.
-pub const RECOVERY: f64 = RECOVERY_START;
 
 /// A thermometer this far below boiling water, °C, is in juice that does not boil yet.
 const OFF_THE_BOIL: f64 = 1.5;

@@ -12,8 +12,6 @@ pub const GAL_FT2_L_M2: f64 = 3.785_411_784 / 0.092_903_04;
 /// Evaporation to start from, L of water a square metre an hour: 1.0 gal a square foot an hour
 /// (maple flat pans; sorghum cooks with a hard fire plan 2–3). Then learn the mill's own.
 pub const RATE_START_L_M2_H: f64 = GAL_FT2_L_M2;
-/// Share of the solids that reaches the jars until the mill's own is learned (common practice).
-pub const RECOVERY_START: f64 = 0.80;
 /// Minutes from lighting the fire to the boil (common practice, about half an hour).
 pub const HEAT_UP: Minutes = Minutes::new(30);
 
@@ -180,16 +178,6 @@ pub(in crate::calc) fn minutes(exact: f64) -> Minutes {
         reason = "`as` saturates; times here are hours"
     )]
     Minutes::new(exact.round() as i64)
-}
-
-/// How many whole jars of a size a syrup fills, and what is left over. `jar` is the net volume at
-/// 20 °C; a jar of no size fills none.
-pub fn jars(syrup: Millilitres, jar: Millilitres) -> (i64, Millilitres) {
-    if jar <= Millilitres::ZERO || syrup <= Millilitres::ZERO {
-        return (0, syrup);
-    }
-    let count = syrup.get() / jar.get();
-    (count, Millilitres::new(syrup.get() - count * jar.get()))
 }
 
 /// Water, kg, to leave a syrup holding `solids` from one Brix to a higher one.

@@ -199,18 +199,6 @@ fn a_plan_is_refused_when_its_figures_cannot_be() {
     assert!(Pan::new(0.0, 40.0).is_err() && Pan::new(2.0, f64::NAN).is_err());
 }
 
-#[test]
-fn whole_jars_and_the_rest_make_up_the_syrup() {
-    assert_eq!(
-        jars(Millilitres::new(10_000), Millilitres::new(473)),
-        (21, Millilitres::new(67))
-    );
-    assert_eq!(
-        jars(Millilitres::new(10), Millilitres::ZERO),
-        (0, Millilitres::new(10))
-    );
-}
-
 proptest! {
     #[test]
     fn prop_water_and_syrup_make_up_the_juice(

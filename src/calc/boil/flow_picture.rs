@@ -55,8 +55,6 @@ pub struct Flow {
     pub height: f64,
 }
 
-/// Width of the picture.
-pub const WIDTH: f64 = 720.0;
 /// Width of the stream that carries all.
 const ALL: f64 = 160.0;
 /// Top of the main stream.

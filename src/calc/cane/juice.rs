@@ -313,45 +313,6 @@ pub struct Waiting {
     pub red: Minutes,
 }
 
-/// Raw juice limits by the temperature it is kept at (season's settings).
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Holding {
-    /// Above 10 °C (50 °F).
-    pub warm: Waiting,
-    /// 10 °C and below.
-    pub cool: Waiting,
-    /// 4.5 °C (40 °F) and below.
-    pub cold: Waiting,
-}
-
-impl Holding {
-    /// Amber 4 h and red 5 h (Tennessee: "within 5 h"); 12 h below 50 °F, a cautious step between
-    /// published figures; 72 h at 40 °F (thesis on semi-syrups). Amber is four fifths of red.
-    pub const DEFAULT: Self = Self {
-        warm: Waiting {
-            amber: Minutes::new(240),
-            red: Minutes::new(300),
-        },
-        cool: Waiting {
-            amber: Minutes::new(576),
-            red: Minutes::new(720),
-        },
-        cold: Waiting {
-            amber: Minutes::new(3456),
-            red: Minutes::new(4320),
-        },
-    };
-
-    /// The limits for juice kept at a temperature; warm when it is not known.
-    pub fn at(self, kept: Option<Celsius>) -> Waiting {
-        match kept.map(Celsius::get) {
-            Some(t) if t <= 4.5 => self.cold,
-            Some(t) if t <= 10.0 => self.cool,
-            _ => self.warm,
-        }
-    }
-}
-
 /// Where a juice pressed at `pressed` stands at `at`, and the minutes left to its red limit
 /// (negative once past it).
 pub fn juice_clock(pressed: UtcSecond, at: UtcSecond, limits: Waiting) -> (Clock, Minutes) {
@@ -366,10 +327,6 @@ pub fn juice_clock(pressed: UtcSecond, at: UtcSecond, limits: Waiting) -> (Clock
     (clock, Minutes::new(limits.red.get() - waited))
 }
 
-/// Days that cut cane keeps in warm weather (season's setting).
-pub const CANE_DAYS_WARM: i64 = 4;
-/// Days that cut cane keeps in cool weather (season's setting).
-pub const CANE_DAYS_COOL: i64 = 7;
 /// Days after a killing frost (season's setting).
 pub const CANE_DAYS_FROST: i64 = 2;
 

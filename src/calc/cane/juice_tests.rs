@@ -135,21 +135,22 @@ fn the_median_of_none_is_nothing_and_of_an_even_number_lies_between() {
 #[test]
 fn juice_turns_amber_at_four_hours_and_red_at_five() {
     let pressed = UtcSecond::new(1_000_000);
-    let after = |m: i64| juice_clock(pressed, pressed.plus(60 * m), Holding::DEFAULT.at(None));
+    let limits = Waiting {
+        amber: Minutes::new(240),
+        red: Minutes::new(300),
+    };
+    let after = |m: i64| juice_clock(pressed, pressed.plus(60 * m), limits);
     assert_eq!(after(239), (Clock::Fresh, Minutes::new(61)));
     assert_eq!(after(240), (Clock::Soon, Minutes::new(60)));
     assert_eq!(after(300), (Clock::Late, Minutes::new(0)));
     assert_eq!(after(400), (Clock::Late, Minutes::new(-100)));
-    assert_eq!(Holding::DEFAULT.at(Some(c(8.0))).red, Minutes::new(720));
-    assert_eq!(Holding::DEFAULT.at(Some(c(4.0))).red, Minutes::new(4320));
-    assert_eq!(Holding::DEFAULT.at(Some(c(15.0))).red, Minutes::new(300));
 }
 
 #[test]
 fn cane_keeps_four_warm_days() {
-    assert_eq!(cane_clock(3, CANE_DAYS_WARM), (Clock::Fresh, 1));
-    assert_eq!(cane_clock(4, CANE_DAYS_WARM), (Clock::Soon, 0));
-    assert_eq!(cane_clock(5, CANE_DAYS_WARM), (Clock::Late, -1));
+    assert_eq!(cane_clock(3, 4), (Clock::Fresh, 1));
+    assert_eq!(cane_clock(4, 4), (Clock::Soon, 0));
+    assert_eq!(cane_clock(5, 4), (Clock::Late, -1));
 }
 
 #[test]

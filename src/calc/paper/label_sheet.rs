@@ -13,13 +13,6 @@ pub enum Paper {
 }
 
 impl Paper {
-    /// Reads the word a form and the store use; `None` for any other.
-    pub fn parse(text: &str) -> Option<Self> {
-        [Self::Letter, Self::A4]
-            .into_iter()
-            .find(|p| p.word() == text)
-    }
-
     /// The word a form, the store and a style sheet's `@page` use.
     pub const fn word(self) -> &'static str {
         match self {
@@ -272,9 +265,6 @@ mod tests {
         assert_eq!(code(endless), "sheet-beyond-paper");
         assert_eq!(code(|d| d.columns = 0), "labels-on-a-sheet");
         assert_eq!(code(|d| d.paper = Paper::Letter), "sheet-beyond-paper");
-        for paper in [Paper::Letter, Paper::A4] {
-            assert_eq!(Paper::parse(paper.word()), Some(paper));
-        }
     }
 
     proptest! {

@@ -106,11 +106,6 @@ pub fn volume_factor(brix: BrixAt20C, at: Celsius) -> f64 {
     kg_m3(brix, at) / solution(brix.get(), REFERENCE)
 }
 
-/// A hot or cold volume as it will be at 20 °C, to the nearest millilitre.
-pub fn volume_at_20c(volume: Millilitres, brix: BrixAt20C, at: Celsius) -> Millilitres {
-    Millilitres::nearest(volume.as_f64() * volume_factor(brix, at))
-}
-
 /// The mass of a volume read at a temperature, to the nearest gram.
 pub fn mass_of(volume: Millilitres, brix: BrixAt20C, at: Celsius) -> Grams {
     Grams::nearest(volume.litres() * kg_m3(brix, at))

@@ -8,9 +8,9 @@
 
 use std::ops::RangeInclusive;
 
-use super::steam::{ZERO_C_K, boiling_c, boiling_hpa, standard_hpa, station_hpa};
+use super::steam::{ZERO_C_K, boiling_c, boiling_hpa, standard_hpa};
 use crate::calc::Unmet;
-use crate::units::{Altitude, BrixAt20C, Celsius, CelsiusDifference, Hectopascals};
+use crate::units::{Altitude, BrixAt20C, Celsius, CelsiusDifference};
 
 /// Gas constant, J/(mol K).
 const R: f64 = 8.314_462_618;
@@ -111,10 +111,6 @@ pub fn brix_boiling_at(temp: Celsius, water: Celsius, factor: Factor) -> Option<
 pub enum WaterBoil {
     /// Read this day in boiling water, with the thermometer the finish is read with.
     Measured(Celsius),
-    /// From a barometer that shows the pressure here, not reduced to sea level.
-    Station(Hectopascals),
-    /// From the mill's height and the weather report's altimeter setting.
-    Altimeter(Altitude, Hectopascals),
     /// From the mill's height alone.
     Altitude(Altitude),
 }
@@ -139,8 +135,6 @@ impl WaterBoil {
                      hard, hold the thermometer clear of the bottom and read it again.",
                 ));
             }
-            Self::Station(station) => (boiling_c(station.get()), 0.65),
-            Self::Altimeter(height, setting) => (boiling_c(station_hpa(setting, height)), 0.65),
             Self::Altitude(height) => (boiling_c(standard_hpa(height)), 0.9),
         };
         let water = Celsius::new(water).map_err(|r| Unmet::refused("water_boil", &r))?;
@@ -242,7 +236,9 @@ pub fn finish(
 
 #[cfg(test)]
 mod tests {
+    use super::super::steam::boils_at;
     use super::*;
+    use crate::units::Hectopascals;
     use proptest::prelude::*;
 
     fn bx(value: f64) -> BrixAt20C {
@@ -277,10 +273,7 @@ mod tests {
         }
         let high = rise(
             bx(78.0),
-            WaterBoil::Station(Hectopascals::new(800.0).unwrap())
-                .known()
-                .unwrap()
-                .0,
+            boils_at(Hectopascals::new(800.0).unwrap()).unwrap(),
             Factor::PURE,
         );
         assert!((high.get() - 7.95).abs() < 0.01);
@@ -350,18 +343,6 @@ mod tests {
         assert!(Factor::new(1.66).is_err() && Factor::new(0.79).is_err());
         assert!(brix_boiling_at(c(90.0), c(99.0), Factor::PURE).is_none());
         assert!(brix_boiling_at(c(190.0), c(99.0), Factor::PURE).is_none());
-    }
-
-    #[test]
-    fn a_sea_level_barometer_at_1000_ft_would_overcook_by_nearly_two_brix() {
-        let height = Altitude::new(304.8).unwrap();
-        let sea = Hectopascals::new(1013.25).unwrap();
-        let k = Factor::PURE;
-        let right = WaterBoil::Altimeter(height, sea).known().unwrap().0;
-        let wrong = WaterBoil::Station(sea).known().unwrap().0;
-        let cooked = c(wrong.get() + rise(bx(78.0), wrong, k).get());
-        let brix = brix_boiling_at(cooked, right, k).unwrap().get();
-        assert!((79.5..79.9).contains(&brix), "{brix}");
     }
 
     proptest! {

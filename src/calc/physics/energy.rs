@@ -125,22 +125,6 @@ impl Fuel {
         }
     }
 
-    /// What it is counted in.
-    pub const fn unit(self) -> &'static str {
-        match self {
-            Self::Propane => "gal",
-            Self::NaturalGas => "therm",
-            Self::Wood
-            | Self::Hickory
-            | Self::BlackLocust
-            | Self::WhiteOak
-            | Self::SugarMaple
-            | Self::RedOak
-            | Self::WhiteAsh
-            | Self::YellowPoplar => "cord",
-        }
-    }
-
     /// Share of the heat that reaches the juice, until the mill's own is learned: 0.50 for gas and
     /// 0.40 for wood. A guess inside published ranges of open pans (improved 25–50 %, tested 50–76
     /// %, old ones 15–29 %).

@@ -1,13 +1,11 @@
-//! When plain water boils: saturation of steam, the standard atmosphere, and barometers. Never
-//! knows of sugar.
+//! When plain water boils: saturation of steam and the standard atmosphere. Never knows of sugar.
 //!
 //! Sources: IAPWS R7-97(2012), region 4, equations 29–31 (within 0.0002 °C of IAPWS-95 from 60 to
 //! 104 kPa). US Standard Atmosphere 1976 (within 0.003 psi of its table; geometric height is taken
-//! for geopotential, 18 Pa at 3 km). Altimeter setting: Smithsonian Meteorological Tables 1951, as
-//! public weather code documents it.
+//! for geopotential, 18 Pa at 3 km).
 
 use crate::calc::Unmet;
-use crate::units::{Altitude, Celsius, Hectopascals, Units};
+use crate::units::{Altitude, Celsius, Hectopascals};
 
 /// Coefficients n1 to n10 of region 4.
 const N: [f64; 10] = [
@@ -31,10 +29,6 @@ const SEA_HPA: f64 = 1013.25;
 const LAPSE: f64 = 0.0065 / 288.15;
 /// Exponent of the standard atmosphere below 11 km.
 const EXPONENT: f64 = 5.255_876;
-/// Exponent of the altimeter setting.
-const ALTIMETER: f64 = 0.190_284;
-/// hPa by which the altimeter convention sets the station lower.
-const ALTIMETER_OFFSET: f64 = 0.3;
 
 /// Pressure of saturated steam, in megapascals, from 273.15 to 647.096 K.
 pub fn saturation_mpa(kelvin: f64) -> f64 {
@@ -79,65 +73,6 @@ pub fn standard_hpa(height: Altitude) -> f64 {
     SEA_HPA * (1.0 - LAPSE * height.get()).powf(EXPONENT)
 }
 
-/// Station pressure, hPa, from an altimeter setting (the weather report's "29.92") and the height.
-pub fn station_hpa(altimeter: Hectopascals, height: Altitude) -> f64 {
-    let reduced = altimeter.get().powf(ALTIMETER) - SEA_HPA.powf(ALTIMETER) * LAPSE * height.get();
-    reduced.powf(1.0 / ALTIMETER) + ALTIMETER_OFFSET
-}
-
-/// How far weather may take the pressure above the standard one of a height, hPa.
-const ABOVE: f64 = 35.0;
-/// How far weather may take it below: a hurricane's edge.
-const BELOW: f64 = 55.0;
-/// From here on a pressure nearer to the sea's than to the place's is asked about, hPa.
-const ASK: f64 = 15.0;
-
-/// Whether a typed station pressure fits the height of the place. Gives a question to print when
-/// it may be a sea-level reading, and nothing when all is well.
-///
-/// # Errors
-/// Beside `station_pressure`: higher or lower than any weather makes it at this height.
-pub fn check_station(
-    station: Hectopascals,
-    height: Altitude,
-    units: Units,
-) -> Result<Option<String>, Unmet> {
-    let usual = standard_hpa(height);
-    let above = station.get() - usual;
-    let shown = Hectopascals::new(usual).map_or_else(|_| String::new(), |p| p.show(units));
-    let sea_level = format!(
-        "{} looks like a pressure reduced to sea level, as weather reports give it. At {} the \
-         air itself is near {shown}.",
-        station.show(units),
-        height.show(units)
-    );
-    if above > ABOVE {
-        let way_out = "Please write what the barometer shows before any setting, choose \
-                       “altimeter setting” for this figure, or boil water and read it.";
-        return Err(Unmet::beside(
-            "station_pressure",
-            "sea_level_pressure",
-            format!("{sea_level} {way_out}"),
-        ));
-    }
-    if above < -BELOW {
-        return Err(Unmet::beside(
-            "station_pressure",
-            "pressure_too_low",
-            format!(
-                "{} is lower than any weather makes it at {}, where {shown} is usual. Please check \
-                 the figure and the height set for the mill.",
-                station.show(units),
-                height.show(units)
-            ),
-        ));
-    }
-    let nearer_to_the_sea = (station.get() - SEA_HPA).abs() < above.abs();
-    // Below some 120 m the two differ by less than weather does, and it matters little.
-    let differs = SEA_HPA - usual > ASK;
-    Ok((above > ASK && differs && nearer_to_the_sea).then_some(sea_level))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -162,38 +97,6 @@ mod tests {
         for ft in [0.0, 1000.0, 2000.0] {
             assert!((at(ft) - at(ft + 1000.0) - 1.83).abs() < 0.03, "{ft}");
         }
-    }
-
-    #[test]
-    fn the_altimeter_setting_gives_the_standard_pressure_on_a_standard_day() {
-        for ft in [0.0, 1000.0, 5000.0] {
-            let station = station_hpa(hpa(1013.25), feet(ft));
-            assert!(
-                (station - standard_hpa(feet(ft)) - 0.3).abs() < 0.05,
-                "{ft}"
-            );
-        }
-    }
-
-    #[test]
-    fn a_sea_level_barometer_typed_as_station_pressure_is_caught() {
-        let said = check_station(hpa(1016.0), feet(1100.0), Units::Us).unwrap_err();
-        assert_eq!(said.code, "sea_level_pressure");
-        assert!(said.sentence.contains("30.00 inHg"), "{said}");
-        assert!(
-            check_station(hpa(1012.0), feet(700.0), Units::Us)
-                .unwrap()
-                .is_some()
-        );
-        assert_eq!(
-            check_station(hpa(978.0), feet(1000.0), Units::Us).unwrap(),
-            None
-        );
-        assert_eq!(
-            check_station(hpa(1035.0), feet(50.0), Units::Us).unwrap(),
-            None
-        );
-        assert!(check_station(hpa(850.0), feet(1000.0), Units::Metric).is_err());
     }
 
     proptest! {

@@ -4,39 +4,38 @@
 
 use crate::units::{DayMinute, Minutes};
 
-/// One in the line, times in minutes from any one moment.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// One in the line. All times are whole counts of one unit (minutes on the board) from any one moment.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct InLine {
     /// Not before: the start of the turn, or when the cane is there.
-    pub ready_min: f64,
+    pub ready: i64,
     /// How long the mill is taken: pressing and change-over.
-    pub service_min: f64,
+    pub service: i64,
 }
 
 /// When one begins.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Begins {
     /// The mill takes the first cane.
-    pub start_min: f64,
+    pub start: i64,
     /// From being ready to the start.
-    pub wait_min: f64,
+    pub wait: i64,
     /// The mill is free again.
-    pub end_min: f64,
+    pub end: i64,
 }
 
 /// When each begins, in the order given: when it is ready, or when the one before is done, whichever
-/// is later (the recursion of Lindley, 1952, for one server; from memory). `free_min`: the mill is
+/// is later (the recursion of Lindley, 1952, for one server; from memory). `free`: the mill is
 /// taken until then.
-pub fn serve(free_min: f64, line: &[InLine]) -> Vec<Begins> {
-    let mut free = free_min;
+pub fn serve(mut free: i64, line: &[InLine]) -> Vec<Begins> {
     line.iter()
         .map(|one| {
-            let start = free.max(one.ready_min);
-            free = start + one.service_min.max(0.0);
+            let start = free.max(one.ready);
+            free = start + one.service.max(0);
             Begins {
-                start_min: start,
-                wait_min: start - one.ready_min,
-                end_min: free,
+                start,
+                wait: start - one.ready,
+                end: free,
             }
         })
         .collect()
@@ -80,7 +79,7 @@ pub fn stages(day: &[Coming], minute: i64) -> Vec<Stage> {
     });
     let mut stages = vec![Stage::Done; day.len()];
     let mut free = minute;
-    let mut line = Vec::new();
+    let (mut places, mut line) = (Vec::new(), Vec::new());
     for (nth, i) in waiting.iter().enumerate() {
         let one = day[*i];
         if let (0, Some((_, since))) = (nth, one.weighed) {
@@ -93,12 +92,11 @@ pub fn stages(day: &[Coming], minute: i64) -> Vec<Stage> {
             (None, Some(start)) => start.get().max(minute),
             _ => minute,
         };
-        line.push((*i, ready, one.minutes.get()));
+        let service = one.minutes.get();
+        places.push(*i);
+        line.push(InLine { ready, service });
     }
-    // Whole minutes: the same recursion as `serve`, in integers.
-    for (i, ready, minutes) in line {
-        let start = free.max(ready);
-        free = start + minutes;
+    for (i, Begins { start, .. }) in places.into_iter().zip(serve(free, &line)) {
         stages[i] = match (day[i].weighed, day[i].start) {
             (Some(_), _) => Stage::Waits(start),
             (None, Some(planned)) if planned.get() < minute => Stage::Late(start),
@@ -124,23 +122,12 @@ mod tests {
 
     #[test]
     fn one_that_takes_long_makes_the_next_wait_until_a_gap_swallows_it() {
-        let line = [(0.0, 40.0), (30.0, 30.0), (60.0, 20.0), (120.0, 10.0)].map(
-            |(ready_min, service_min)| InLine {
-                ready_min,
-                service_min,
-            },
-        );
-        let waits: Vec<f64> = serve(0.0, &line).iter().map(|b| b.wait_min).collect();
-        let expected = [0.0, 10.0, 10.0, 0.0];
-        assert!(
-            waits
-                .iter()
-                .zip(expected)
-                .all(|(a, b)| (a - b).abs() < 1e-9),
-            "{waits:?}"
-        );
-        let late = serve(15.0, &line[..1])[0];
-        assert!((late.start_min - 15.0).abs() < 1e-9 && (late.end_min - 55.0).abs() < 1e-9);
+        let line = [(0, 40), (30, 30), (60, 20), (120, 10)]
+            .map(|(ready, service)| InLine { ready, service });
+        let waits: Vec<i64> = serve(0, &line).iter().map(|b| b.wait).collect();
+        assert_eq!(waits, [0, 10, 10, 0]);
+        let late = serve(15, &line[..1])[0];
+        assert_eq!((late.start, late.end), (15, 55));
     }
 
     #[test]
@@ -171,15 +158,15 @@ mod tests {
     proptest! {
         #[test]
         fn prop_the_mill_has_one_at_a_time_in_order_and_is_never_idle_while_one_waits(
-            line in proptest::collection::vec((0.0..600.0_f64, 0.0..90.0_f64), 0..20),
+            line in proptest::collection::vec((0..600_i64, 0..90_i64), 0..20),
         ) {
             let line: Vec<InLine> = line.into_iter()
-                .map(|(ready_min, service_min)| InLine { ready_min, service_min }).collect();
-            let mut free = 0.0;
-            for (one, begins) in line.iter().zip(serve(0.0, &line)) {
-                prop_assert!(begins.start_min >= free && begins.wait_min >= 0.0);
-                prop_assert!((begins.start_min - free.max(one.ready_min)).abs() < 1e-9);
-                free = begins.end_min;
+                .map(|(ready, service)| InLine { ready, service }).collect();
+            let mut free = 0;
+            for (one, begins) in line.iter().zip(serve(0, &line)) {
+                prop_assert!(begins.start >= free && begins.wait >= 0);
+                prop_assert_eq!(begins.start, free.max(one.ready));
+                free = begins.end;
             }
         }
     }

@@ -140,7 +140,7 @@ impl Boil {
                 syrup: finish.brix_20,
                 water: match self.day.water {
                     WaterBoil::Measured(read) => Some(read),
-                    _ => None,
+                    WaterBoil::Altitude(_) => None,
                 },
                 finish: finish.finish_temp,
             };

@@ -10,6 +10,7 @@ use crate::store::cane::tickets::{self, LoadRow, Ticket, Turn};
 use crate::store::cane::yard::{self, KnownTare, TicketEnd, TicketMove};
 use crate::store::people::members::{self, MemberLine};
 use crate::store::season::seasons::{self, Rules};
+use crate::store::sent_from_phone::{self, SentRow};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, Stored};
 use crate::units::{Grams, LotCode, PressDate, ScaleId};
@@ -95,6 +96,8 @@ pub struct FullTicket {
     pub moves: Vec<TicketMove>,
     /// The rules in force.
     pub rules: Rules,
+    /// What phones kept of it before they sent it.
+    pub sent: Vec<SentRow>,
 }
 
 impl FullTicket {
@@ -115,6 +118,7 @@ impl FullTicket {
             divided: tickets::divided_lot(conn, ticket.id).await?,
             end: yard::end_of(conn, ticket.id).await?,
             moves: yard::moves(conn, ticket.id).await?,
+            sent: sent_from_phone::of_record(conn, &ticket.id.to_string()).await?,
             ticket,
             rules,
         })

@@ -3,7 +3,7 @@
 use crate::calc::boil::probes::{Fire, TempAt};
 use crate::store::{Conn, Stored, one_row};
 use crate::units::{
-    BoilId, Celsius, CelsiusDifference, MemberId, MemberName, PanId, PressDayId, ProbeId, UtcSecond,
+    BoilId, Celsius, CelsiusDifference, MemberId, MemberName, PanId, ProbeId, UtcSecond,
 };
 
 /// A probe.
@@ -295,15 +295,4 @@ pub async fn insert_offset(
     .execute(conn)
     .await?;
     Ok(())
-}
-
-/// Where water boiled by the thermometer of the latest boil of a day that has it.
-pub async fn water_of_boils(conn: &mut Conn, day: PressDayId) -> Stored<Option<Celsius>> {
-    Ok(sqlx::query_scalar!(
-        r#"select water_boil_c as "water!: Celsius" from boils
-        where press_day_id = ?1 and water_boil_c is not null order by lit_at desc, id desc limit 1"#,
-        day
-    )
-    .fetch_optional(conn)
-    .await?)
 }

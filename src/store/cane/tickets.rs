@@ -14,7 +14,7 @@ pub struct Ticket {
     pub id: TicketId,
     /// The season.
     pub season_id: SeasonId,
-    /// Number in the season, without gaps.
+    /// Number in the season; gaps are named on the page of the day.
     pub ticket: i64,
     /// The press day.
     pub press_day_id: PressDayId,
@@ -272,10 +272,11 @@ pub async fn of_season_member(
     .await?)
 }
 
-/// The next ticket number of a season: one above the last, so that none is left out.
+/// The next ticket number of a season: one above the last that a ticket bears or a phone holds.
 pub async fn next_ticket(conn: &mut Conn, season: SeasonId) -> Stored<i64> {
     Ok(sqlx::query_scalar!(
-        r#"select coalesce(max(ticket), 0) + 1 as "number!: i64" from tickets where season_id = ?1"#,
+        r#"select max((select coalesce(max(ticket), 0) from tickets where season_id = ?1),
+        (select coalesce(max(number), 0) from ticket_numbers where season_id = ?1)) + 1 as "number!: i64""#,
         season
     )
     .fetch_one(conn)
@@ -322,6 +323,50 @@ pub async fn loads(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<LoadRow>> {
         ticket
     )
     .fetch_all(conn)
+    .await?)
+}
+
+/// A load of a member on a press day, in the version that counts.
+#[derive(Debug, Clone)]
+pub struct StandingLoad {
+    /// Number of its ticket.
+    pub ticket: i64,
+    /// Its net.
+    pub net: Grams,
+    /// When it was on the scale.
+    pub weighed: UtcSecond,
+    /// Who weighed it.
+    pub by_name: MemberName,
+}
+
+/// The loads of a member on a press day, without those crossed out.
+pub async fn standing_loads(
+    conn: &mut Conn,
+    day: PressDayId,
+    member: MemberId,
+) -> Stored<Vec<StandingLoad>> {
+    Ok(sqlx::query_as!(
+        StandingLoad,
+        r#"select t.ticket, l.gross_g - l.tare_g as "net!: Grams",
+        coalesce(l.weighed_at, l.at) as "weighed!: UtcSecond", b.name as "by_name: MemberName"
+        from tickets t join loads l on l.ticket_id = t.id join members b on b.id = l.by_id
+        where t.press_day_id = ?1 and t.member_id = ?2 and l.void = 0 and l.version =
+        (select max(x.version) from loads x where x.ticket_id = l.ticket_id and x.number = l.number)"#,
+        day,
+        member
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Whether a ticket of a season bears this number.
+pub async fn number_taken(conn: &mut Conn, season: SeasonId, number: i64) -> Stored<bool> {
+    Ok(sqlx::query_scalar!(
+        r#"select exists (select 1 from tickets where season_id = ?1 and ticket = ?2) as "taken!: bool""#,
+        season,
+        number
+    )
+    .fetch_one(conn)
     .await?)
 }
 

@@ -57,6 +57,35 @@ pub async fn find(conn: &mut Conn, sign_in: &SignInName) -> Stored<Option<Accoun
     .await?)
 }
 
+/// A member as somebody calls them.
+#[derive(Debug)]
+pub struct Known {
+    /// Whose.
+    pub member_id: MemberId,
+    /// The co-op's running number.
+    pub number: i64,
+    /// Name.
+    pub name: MemberName,
+    /// Has left the co-op.
+    pub left: bool,
+}
+
+/// Everybody of that name, sign-in name or number, by number.
+pub async fn known_as(conn: &mut Conn, called: &str) -> Stored<Vec<Known>> {
+    let lower = called.to_lowercase();
+    Ok(sqlx::query_as!(
+        Known,
+        r#"select m.id as "member_id: MemberId", m.number, m.name as "name: MemberName",
+        m.left_at is not null as "left!: bool"
+        from members m left join accounts a on a.member_id = m.id
+        where m.name = ?1 collate nocase or a.sign_in = ?2 or cast(m.number as text) = ?1 order by m.number"#,
+        called,
+        lower
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
 /// The account of a member.
 pub async fn of_member(conn: &mut Conn, id: MemberId) -> Stored<Option<Account>> {
     Ok(sqlx::query_as!(

@@ -201,19 +201,6 @@ pub async fn open_correction(conn: &mut Conn, boil: BoilId) -> Stored<Option<Cor
     .await?)
 }
 
-/// The lots of a season that are open for a correction.
-pub async fn open_lots(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LotCode>> {
-    Ok(sqlx::query_scalar!(
-        r#"select b.lot_code as "lot: LotCode" from corrections c join boils b on b.id = c.boil_id
-        where b.season_id = ?1 and not exists
-          (select 1 from divisions d where d.boil_id = c.boil_id and d.version = c.version)
-        order by b.lit_at, b.id"#,
-        season
-    )
-    .fetch_all(conn)
-    .await?)
-}
-
 /// Opens a divided boil for a correction.
 pub async fn insert_correction(
     conn: &mut Conn,

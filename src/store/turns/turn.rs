@@ -128,24 +128,6 @@ pub async fn find(conn: &mut Conn, id: TurnId) -> Stored<Option<Turn>> {
     row.map(TurnRow::read).transpose()
 }
 
-/// A member's turns, cancelled ones included, latest day first.
-pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<Turn>> {
-    let rows = sqlx::query_as!(
-        TurnRow,
-        r#"select b.id as "id: TurnId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
-        b.member_id as "member_id: MemberId", m.name as "member: MemberName", b.start_min + 1440 * b.start_again as "start!: ClockTime",
-        b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.told_as, b.told_amount, b.row_kg_per_m,
-        b.state = 'held' as "held!: bool", b.version, b.made_at as "made_at: UtcSecond",
-        b.confirmed_at as "confirmed_at: UtcSecond", b.no_show_at as "no_show_at: UtcSecond"
-        from turns b join press_days d on d.id = b.press_day_id join members m on m.id = b.member_id
-        where b.member_id = ?1 order by d.date desc, b.start_min desc, b.start_again desc, b.id desc"#,
-        member
-    )
-    .fetch_all(conn)
-    .await?;
-    rows.into_iter().map(TurnRow::read).collect()
-}
-
 /// The turns held on a press day, in order of start.
 pub async fn held_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<HeldTurn>> {
     Ok(sqlx::query_as!(

@@ -5,8 +5,24 @@ use crate::calc::cane::undo::{UNDONE, Written, may_undo};
 use crate::facts::cane::yields::Yields;
 use crate::store::cane::juice::{Drawn, JuiceRow};
 use crate::store::season::seasons::Rules;
-use crate::units::{Grams, MemberId, UtcSecond};
+use crate::store::sent_from_phone::SentRow;
+use crate::units::{Grams, MemberId, UtcSecond, Zone};
 use crate::web::session::Me;
+
+/// That a time came from a phone's clock, and when it arrived; empty when it was written down at once.
+pub(super) fn by_phone(sent: &[SentRow], at: UtcSecond, zone: &Zone) -> String {
+    sent.iter()
+        .find(|s| s.said_at == at && s.arrived_at.minutes_since(s.said_at) >= 1)
+        .map_or_else(String::new, |s| {
+            let arrived = zone.local(s.arrived_at);
+            let when = if arrived.0 == zone.local(at).0 {
+                arrived.1.show()
+            } else {
+                zone.show(s.arrived_at)
+            };
+            format!(" (tapped then on a phone without network; it arrived {when})")
+        })
+}
 
 /// Where the clock of a juice stands, in words, and the look of its tag. It stops when the vessel
 /// is empty.

@@ -35,9 +35,9 @@ pub(super) async fn own_juice(db: &mut Snapshot, me: &Me, id: &str) -> Result<Ju
         .ok_or(PageError::NotFound)
 }
 
-/// What a time of a press day is read against; `from` is the earliest that it can be.
+/// What a time of a press day is read against, as of the tap; `from` is the earliest that it can be.
 pub(super) fn times<'a>(
-    visit: &'a Visit,
+    (visit, at): (&'a Visit, UtcSecond),
     day: &PressDay,
     from: Option<UtcSecond>,
 ) -> Result<PressTimes<'a>, PageError> {
@@ -45,7 +45,7 @@ pub(super) fn times<'a>(
         zone: visit.zone()?,
         day: day.date,
         opens: day.opens,
-        at: visit.at,
+        at,
         // To the minute: the clock on the wall has no seconds.
         from: from.map(|from| UtcSecond::new(from.get() - from.get().rem_euclid(60))),
     })

@@ -59,6 +59,8 @@ impl Pan {
     ) -> JuiceId {
         let lb = |text: &str| Grams::parse(text, Units::Us).unwrap();
         let new = tickets::NewTicket {
+            another: true,
+            number: None,
             whose: tickets::For::WalkIn(member),
             condition: Condition {
                 stripped: Some(true),
@@ -74,7 +76,7 @@ impl Pan {
                 tare: lb("40.5"),
                 trailer: String::new(),
                 sure: true,
-                weighed_at: None,
+                weighed_at: Some(AT.plus(-60 * minutes.max(0))),
             },
         };
         let ticket = tickets::open_ticket(&self.site.act(), self.day, new)

@@ -85,7 +85,7 @@ async fn a_walk_in_gets_a_ticket_that_shows_gross_tare_and_net() {
         .says("40.5 lb")
         .says("360.0 lb")
         .says("Cora Pell, Sat 19 Sep 2026 08:00, on Platform")
-        .says("leaves off, heads off, clean, no frost")
+        .says("leaves off, heads off, clean")
         .says("one feeder at a time")
         .says("extension office");
     assert!(!page.body.contains("over the limit"));
@@ -159,8 +159,9 @@ async fn a_turn_is_weighed_in_once_and_the_second_time_names_the_ticket() {
     let turn = mill.book().await;
     let prefilled = mill.crew.opens(&format!("{NEW}?turn={turn}")).await;
     prefilled
-        .says("Amos Trout, turn at 09:00, 400.0 lb expected")
-        .says(&format!("value=\"turn:{turn}\" selected"));
+        .says("09:00 Amos Trout")
+        .says("400.0 lb expected")
+        .says("checked");
     let walked_in = format!("walk:{}", mill.amos);
     mill.weigh(&walked_in, "400.5", "40.5", &[])
         .await
@@ -195,6 +196,9 @@ async fn the_same_form_sent_twice_opens_one_ticket() {
     let again = mill.crew.sends(NEW, &fields).await;
     assert_eq!(first.taken(), again.taken());
     assert_eq!(mill.site.count("select count(*) from loads").await, 1);
+    // A new form is another load when it says so.
+    let mut fields = fields.to_vec();
+    fields.push(("another", "yes"));
     mill.crew.fills(NEW, &fields).await.taken();
     assert_eq!(mill.site.count("select max(ticket) from tickets").await, 2);
 }
@@ -311,4 +315,140 @@ async fn a_closed_day_takes_no_more_cane() {
         .opens(NEW)
         .await
         .refused(StatusCode::CONFLICT, "is closed and takes no more cane");
+}
+
+/// What a phone that kept an entry says of it: who tapped, when by its own clock, and how far that is ahead.
+fn kept(by: MemberId, tapped: i64, ahead: i64) -> [(axum::http::HeaderName, String); 3] {
+    use axum::http::HeaderName;
+    [
+        (HeaderName::from_static("kept-by"), by.to_string()),
+        (HeaderName::from_static("kept-tapped"), tapped.to_string()),
+        (HeaderName::from_static("kept-ahead"), ahead.to_string()),
+    ]
+}
+
+const KEY: &str = "0199653c-8f00-7abc-8def-0123456789ab";
+
+/// A walk-in of Amos as a phone's script sends it: 20 minutes after the tap, by a clock three hours fast.
+async fn sent_later(mill: &mut Mill, crew: MemberId, more: &[(&str, &str)]) -> Answer {
+    let (whose, scale) = (format!("walk:{}", mill.amos), mill.scale.clone());
+    let mut fields = vec![
+        ("form_key", KEY),
+        ("whose", whose.as_str()),
+        ("scale", &scale),
+        ("gross", "400.5"),
+        ("tare", "40.5"),
+        ("note", ""),
+    ];
+    fields.extend_from_slice(more);
+    let headers = kept(crew, crate::site::AT.get() + 3 * 3600 - 1200, 3 * 3600);
+    mill.crew.sends_with(NEW, &fields, &headers).await
+}
+
+#[tokio::test]
+async fn an_entry_that_a_phone_kept_counts_at_its_tap_however_wrong_the_phones_clock_is() {
+    let mut mill = mill().await;
+    let crew = MemberId::parse(
+        &mill
+            .site
+            .text("select id from members where name = 'Cora Pell'")
+            .await,
+    )
+    .unwrap();
+    let first = sent_later(&mut mill, crew, &[]).await;
+    assert_eq!(first.status, StatusCode::CREATED);
+    // The phone knew the address before the mill knew the ticket.
+    assert_eq!(first.to, format!("/tickets/{KEY}"));
+    let again = sent_later(&mut mill, crew, &[]).await;
+    assert_eq!(
+        (again.status, again.to),
+        (StatusCode::CREATED, first.to.clone())
+    );
+    assert_eq!(mill.site.count("select count(*) from loads").await, 1);
+    let said = mill.site.count("select weighed_at from loads").await;
+    assert_eq!(crate::site::AT.get() - said, 1200);
+    let tapped = mill
+        .site
+        .count("select tapped_at - arrived_at from sent_from_phone")
+        .await;
+    assert_eq!(tapped, 3 * 3600 - 1200);
+    mill.crew
+        .opens(&first.to)
+        .await
+        .says("07:40, on Platform (tapped then on a phone without network; it arrived 08:00)");
+}
+
+#[tokio::test]
+async fn an_entry_that_somebody_else_tapped_waits_for_them_and_a_form_without_its_headers_needs_its_token()
+ {
+    let mut mill = mill().await;
+    let amos = mill.amos;
+    let other = sent_later(&mut mill, amos, &[]).await;
+    other.refused(StatusCode::UNAUTHORIZED, "You are signed out");
+    mill.crew
+        .sends_with(NEW, &[("form_key", KEY), ("gross", "400")], &[])
+        .await
+        .refused(StatusCode::FORBIDDEN, "That form was not taken");
+    assert_eq!(mill.site.count("select count(*) from tickets").await, 0);
+}
+
+#[tokio::test]
+async fn the_same_load_weighed_on_two_phones_is_asked_about_before_a_second_ticket_is_opened() {
+    let mut mill = mill().await;
+    mill.ticket().await;
+    let whose = format!("walk:{}", mill.amos);
+    let twin = mill.weigh(&whose, "402", "40.5", &[]).await;
+    twin.refused(
+        StatusCode::CONFLICT,
+        "The same load? Amos Trout has 360.0 lb on ticket 1",
+    )
+    .says("this would be 361.5 lb")
+    .says("It is another load");
+    assert_eq!(mill.site.count("select count(*) from tickets").await, 1);
+    // Another weight is another load; and so is what the person at the scale says is another.
+    mill.weigh(&whose, "500.5", "40.5", &[]).await.taken();
+    mill.weigh(&whose, "402", "40.5", &[("another", "yes")])
+        .await
+        .taken();
+    assert_eq!(mill.site.count("select count(*) from tickets").await, 3);
+    // What a phone kept meanwhile is asked about too, though it was tapped first.
+    let crew = MemberId::parse(
+        &mill
+            .site
+            .text("select id from members where name = 'Cora Pell'")
+            .await,
+    )
+    .unwrap();
+    let late = {
+        let headers = kept(crew, crate::site::AT.get() - 600, 0);
+        let scale = mill.scale.clone();
+        let fields = [
+            ("form_key", KEY),
+            ("whose", whose.as_str()),
+            ("scale", &scale),
+            ("gross", "400.5"),
+            ("tare", "40.5"),
+            ("note", ""),
+        ];
+        mill.crew.sends_with(NEW, &fields, &headers).await
+    };
+    late.refused(StatusCode::CONFLICT, "Cora Pell 10 minutes later");
+}
+
+#[tokio::test]
+async fn a_ticket_keeps_the_number_that_is_written_on_paper_and_none_is_given_twice() {
+    let mut mill = mill().await;
+    let whose = format!("walk:{}", mill.amos);
+    let paper = mill.weigh(&whose, "300", "40.5", &[("number", "7")]).await;
+    let to = paper.taken().to_owned();
+    mill.crew.opens(&to).await.says("Ticket 7");
+    mill.weigh(&whose, "500", "40.5", &[("number", "7")])
+        .await
+        .refused(StatusCode::CONFLICT, "Ticket 7 is in the book already");
+    let next = mill
+        .weigh(&whose, "500", "40.5", &[])
+        .await
+        .taken()
+        .to_owned();
+    mill.crew.opens(&next).await.says("Ticket 8");
 }

@@ -338,3 +338,53 @@ async fn setting_up_sent_twice_is_one_co_op_and_one_steward_who_is_let_in() {
     assert_eq!(answer.taken(), "/");
     assert_eq!(stranger.opens("/").await.status, StatusCode::SEE_OTHER);
 }
+
+#[tokio::test]
+async fn an_only_steward_who_lost_the_passphrase_is_let_in_by_an_invitation_made_on_the_server() {
+    use canewright::actions::people::invite_by_server::invite_by_server;
+    let site = TestSite::new().await;
+    let invited = invite_by_server(&site.writer, &site.ids, AT, " ruth bell ")
+        .await
+        .unwrap();
+    assert_eq!(invited.name.as_str(), "Ruth Bell");
+    let link = format!("/join/{}", invited.token.as_str());
+    let mut ruth = site.stranger();
+    let boxes = [
+        ("sign_in", "ruth"),
+        ("passphrase", "seven geese on the pond"),
+    ];
+    assert_eq!(ruth.fills(&link, &boxes).await.taken(), "/");
+    ruth.opens("/mill").await.says("Scales");
+    let mut again = site.stranger();
+    let old = [("sign_in", "ruth"), ("passphrase", "four mules in a row")];
+    again
+        .fills("/sign-in", &old)
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "do not belong together");
+}
+
+#[tokio::test]
+async fn an_invitation_made_on_the_server_is_for_one_member_who_is_there() {
+    use canewright::actions::people::invite_by_server::invite_by_server;
+    let site = TestSite::new().await;
+    let said = async |called: &str| {
+        let made = invite_by_server(&site.writer, &site.ids, AT, called).await;
+        made.map(|invited| invited.name.to_string())
+            .map_err(|stop| stop.to_string())
+    };
+    let (amos, _) = site.person("Amos Trout", Role::Member).await;
+    site.person("amos trout", Role::Member).await;
+    let several = said("Amos Trout").await.unwrap_err();
+    assert!(several.contains("Amos Trout is number 2"), "{several}");
+    assert!(several.contains("amos trout is number 3"), "{several}");
+    assert_eq!(said("2").await.unwrap(), "Amos Trout");
+    let nobody = said("Nobody At All").await.unwrap_err();
+    assert!(nobody.contains("Nobody here is called"), "{nobody}");
+    let mut ruth = site.browser(site.steward).await;
+    ruth.opens(&format!("/members/{amos}")).await;
+    ruth.sends(&format!("/members/{amos}/let-go"), &[])
+        .await
+        .taken();
+    let gone = said("2").await.unwrap_err();
+    assert!(gone.contains("has left the co-op"), "{gone}");
+}

@@ -60,6 +60,8 @@ async fn pressed(site: &TestSite, member: MemberId, n: usize) -> JuiceId {
     let vessel = mill_store::vessels(&mut snapshot).await.unwrap()[0].id;
     drop(snapshot);
     let ticket = NewTicket {
+        another: true,
+        number: None,
         whose: For::WalkIn(member),
         condition: Condition {
             stripped: Some(true),

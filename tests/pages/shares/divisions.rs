@@ -65,6 +65,8 @@ async fn pressed(site: &TestSite, member: MemberId, cane: i64, juice: i64, brix:
         .text("select id from vessels where id not in (select vessel_id from juices) order by name")
         .await;
     let ticket = NewTicket {
+        another: true,
+        number: None,
         whose: For::WalkIn(member),
         condition: Condition {
             stripped: Some(true),

@@ -35,6 +35,8 @@ pub async fn pressed(site: &TestSite, member: MemberId, n: i64, cane_lb: &str) {
     };
     let turn = turn::book(&site.act(), day.unwrap(), turn).await.unwrap();
     let ticket = NewTicket {
+        another: true,
+        number: None,
         whose: For::Turn(turn),
         condition: Condition {
             stripped: Some(true),

@@ -29,12 +29,12 @@ pub(super) struct Here<'a> {
 }
 
 impl<'a> Here<'a> {
-    /// Of whoever sends it, just then.
-    pub(super) fn of(visit: &'a Visit) -> Result<Self, PageError> {
+    /// Of whoever sends it, when they said so.
+    pub(super) fn of(visit: &'a Visit, said_at: UtcSecond) -> Result<Self, PageError> {
         Ok(Self {
             units: visit.units(),
             zone: visit.zone()?,
-            at: visit.at,
+            at: said_at,
         })
     }
 }

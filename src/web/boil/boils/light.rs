@@ -87,7 +87,7 @@ pub async fn new(
 pub async fn create(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let of = lighting(form.db.now().await?, &date).await?;
     let ticked = form.sent.all("juice");
-    let here = Here::of(&form.visit)?;
+    let here = Here::of(&form.visit, form.said_at())?;
     let new = super::form::light(&mut form.sheet, &of.day, &ticked, here);
     form.end(
         new,

@@ -92,7 +92,8 @@ pub async fn reading(Path(lot): Path<String>, mut form: FormRequest) -> Page {
         return counted(form, boil, by).await;
     }
     step::tapped(&mut form.sheet, &form.sent);
-    let new = form::reading(&mut form.sheet, Here::of(&form.visit)?, boil.lit_at);
+    let here = Here::of(&form.visit, form.said_at())?;
+    let new = form::reading(&mut form.sheet, here, boil.lit_at);
     if let Some(typed) = &new {
         let facts = Boil::read(form.db.now().await?, boil.clone()).await?;
         let units = form.visit.units();
@@ -135,7 +136,8 @@ async fn counted(mut form: FormRequest, row: BoilRow, by: (&str, f64)) -> Page {
 /// `POST /boils/{lot}/finish`
 pub async fn finish(Path(lot): Path<String>, mut form: FormRequest) -> Page {
     let boil = boil_of_path(form.db.now().await?, &lot).await?;
-    let new = form::finish(&mut form.sheet, Here::of(&form.visit)?, &boil);
+    let here = Here::of(&form.visit, form.said_at())?;
+    let new = form::finish(&mut form.sheet, here, &boil);
     end(form, boil, |s| &mut s.finish, new, finish_actions::finish).await
 }
 

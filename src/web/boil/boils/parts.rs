@@ -276,9 +276,6 @@ pub(super) fn big(day: &FinishOfDay, target: f64, units: Units) -> Big {
              boiling water with this thermometer would be surer",
             height.show(units)
         ),
-        WaterBoil::Station(_) | WaterBoil::Altimeter(..) => {
-            format!("Water boils at {water} here, worked from the air pressure")
-        }
     };
     Big {
         out_by: format!(

@@ -65,7 +65,7 @@ pub async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let of = to_measure(db, &form.me, &id).await?;
     let day = day_of(db, of.ticket.press_day_id).await?;
     let from = first_weighed(db, of.ticket.id).await?;
-    let times = times(&form.visit, &day, from)?;
+    let times = times((&form.visit, form.said_at()), &day, from)?;
     let new = form::juice(&mut form.sheet, form.visit.units(), &times);
     form.end(
         new,
@@ -108,7 +108,7 @@ pub async fn correct(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let versions = juice::versions(db, juice.id).await?;
     let day = day_of(db, juice.press_day_id).await?;
     let from = first_weighed(db, juice.ticket_id).await?;
-    let times = times(&form.visit, &day, from)?;
+    let times = times((&form.visit, form.said_at()), &day, from)?;
     let fix = form::fix(&mut form.sheet, form.visit.units(), &times);
     if fix.is_some() {
         // Shown again it was refused; sent again it is meant: the next try names the version of now.

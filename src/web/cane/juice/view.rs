@@ -15,7 +15,7 @@ use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
-use crate::web::{App, paths};
+use crate::web::{App, paths, statics};
 use askama::Template;
 use axum::http::StatusCode;
 
@@ -34,6 +34,14 @@ struct Boxes {
     temp: &'static str,
     /// The third reading: only once the first two were found apart.
     third: bool,
+    /// Unit of the amount as it is measured on this day, and of temperatures.
+    unit: &'static str,
+    degrees: &'static str,
+    /// How it is measured and with what is known from the day’s last juice.
+    known: bool,
+    /// What the further boxes hold.
+    line: String,
+    more_open: bool,
     /// The figures that are read back; empty: nothing was questioned.
     ask: String,
 }
@@ -62,6 +70,22 @@ impl Boxes {
                 .collect(),
             amount_hint,
             temp,
+            unit: match (sheet.typed("kind"), units) {
+                ("mass", Units::Us) => "lb",
+                ("mass", Units::Metric) => "kg",
+                ("volume", Units::Us) => "gal",
+                ("volume", Units::Metric) => "L",
+                _ => "",
+            },
+            degrees: match units {
+                Units::Us => "°F",
+                Units::Metric => "°C",
+            },
+            known: !sheet.typed("kind").is_empty() && !sheet.typed("instrument").is_empty(),
+            line: more_line(sheet),
+            more_open: ["kind", "instrument", "sediment", "pressed"]
+                .iter()
+                .any(|name| sheet.at(name).problem.is_some()),
             third: third.problem.is_some() || !third.typed.trim().is_empty(),
             ask: if sheet.status() == StatusCode::CONFLICT
                 && LOOKED_AT
@@ -76,6 +100,26 @@ impl Boxes {
     }
 }
 
+/// What the further boxes of a juice hold: "Weighed, self-compensating; no sediment; pressed just now".
+fn more_line(sheet: &Sheet) -> String {
+    let how = match sheet.typed("kind") {
+        "mass" => "Weighed",
+        "volume" => "Gauged",
+        _ => "Sediment and time",
+    };
+    let instrument = Instrument::parse(sheet.typed("instrument"))
+        .map_or_else(String::new, |i| format!(", {}", i.name()));
+    let typed = |name: &str, empty: &str, word: &str| match sheet.typed(name).trim() {
+        "" => empty.to_owned(),
+        text => format!("{word} {text}"),
+    };
+    format!(
+        "{how}{instrument}; {}; {}",
+        typed("sediment", "no sediment", "sediment"),
+        typed("pressed", "pressed just now", "pressed at")
+    )
+}
+
 /// Measuring a juice, or correcting it.
 #[derive(Template)]
 #[template(path = "cane/juice/form.html")]
@@ -88,6 +132,7 @@ pub(super) struct FormPage {
     vessels: Vec<Choice>,
     ask_empty: bool,
     fixing: bool,
+    script: String,
     when: String,
     mornings: Vec<Choice>,
     boxes: Boxes,
@@ -111,6 +156,7 @@ impl FormPage {
             vessels: choices,
             ask_empty: sheet.at("vessel").problem.is_some() || sheet.ticked("vessel_empty"),
             fixing: false,
+            script: statics::steps_js(),
             when: "A time like 9:40; leave empty for just now. The juice’s clock starts here."
                 .to_owned(),
             mornings: mornings(&sheet, "pressed", of.ticket.date),
@@ -140,6 +186,7 @@ impl FormPage {
             vessels: Vec::new(),
             ask_empty: false,
             fixing: true,
+            script: String::new(),
             when: format!(
                 "A time like 9:40; leave empty to keep {}. The juice’s clock starts here.",
                 visit.zone()?.show(juice.pressed_at)

@@ -99,6 +99,7 @@ pub(in crate::web::cane::juice) fn samples() -> Vec<Box<dyn askama::DynTemplate>
         vessels: vec![Choice::new("", "Choose the vessel")],
         ask_empty: !fixing,
         fixing,
+        script: statics::steps_js(),
         when: "A time like 9:40.".to_owned(),
         mornings: vec![Choice::new("2026-09-19", "Sat 19 Sep 2026")],
         boxes: Boxes::new(&sheet, Units::Metric),

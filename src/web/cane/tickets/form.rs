@@ -6,7 +6,7 @@ use crate::calc::cane::tickets::Condition;
 use crate::store::cane::tickets::LoadRow;
 use crate::units::{
     Grams, MemberId, MinuteOfDay, PressDate, Refused, ScaleId, TurnId, Units, UtcSecond, Zone,
-    plain_text,
+    plain_text, whole,
 };
 use crate::web::cane::pressed_times;
 use crate::web::form::Sheet;
@@ -17,7 +17,10 @@ pub(super) fn ticket(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) ->
     let load = load(sheet, units, times);
     let cut_at = cut_at(sheet, times.zone);
     let note = sheet.read("note", |text| plain_text(text, 0, 300));
+    let number = sheet.read_optional("number", |text| whole(text, 1, NUMBER_MOST));
     Some(NewTicket {
+        another: sheet.ticked("another"),
+        number: number?,
         whose: whose?,
         condition: Condition {
             stripped: said(sheet, "stripped"),
@@ -49,6 +52,8 @@ pub(super) fn whose_of(sheet: &mut Sheet) -> Option<For> {
     }
     sheet.read("whose", whose)
 }
+/// The highest number that a ticket may have: five digits fit its tag.
+const NUMBER_MOST: i64 = 99_999;
 
 /// `turn:` or `walk:` and an id.
 fn whose(text: &str) -> Result<For, Refused> {

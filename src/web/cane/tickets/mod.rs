@@ -93,7 +93,7 @@ pub async fn new(
 /// `POST /days/{date}/tickets/new`
 pub async fn create(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let of = weigh_in(form.db.now().await?, &date).await?;
-    let times = times(&form.visit, &of.day, None)?;
+    let times = times((&form.visit, form.said_at()), &of.day, None)?;
     let new = form::ticket(&mut form.sheet, form.visit.units(), &times);
     form.end(
         new,
@@ -150,7 +150,7 @@ pub async fn add_load(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
     let (ticket, of) = to_load(db, &form.me, &id).await?;
     let day = day_of(db, ticket.press_day_id).await?;
-    let times = times(&form.visit, &day, None)?;
+    let times = times((&form.visit, form.said_at()), &day, None)?;
     let load = form::load(&mut form.sheet, form.visit.units(), &times);
     form.end(
         load,
@@ -205,7 +205,7 @@ pub async fn correct_load(
     let db = form.db.now().await?;
     let (ticket, load, of) = one_load(db, &form.me, (&id, &number)).await?;
     let day = day_of(db, ticket.press_day_id).await?;
-    let times = times(&form.visit, &day, None)?;
+    let times = times((&form.visit, form.said_at()), &day, None)?;
     let fix = form::fix(&mut form.sheet, form.visit.units(), &times);
     if fix.is_some() {
         // Shown again it was refused; sent again it is meant: the next try names the version of now.

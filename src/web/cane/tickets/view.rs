@@ -8,7 +8,7 @@ use crate::store::cane::tickets::LoadRow;
 use crate::store::season::seasons::Rules;
 use crate::units::{Grams, Units, UtcSecond, Zone};
 use crate::web::cane::cane_words::{
-    clock_words, undoable, yield_band, yield_figure, yield_medians,
+    by_phone, clock_words, undoable, yield_band, yield_figure, yield_medians,
 };
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
@@ -238,7 +238,7 @@ fn load_lines(
             tare: weight(load.tare),
             net: weight(load.gross - load.tare),
             by: format!(
-                "{did}{}, {}, on {}{}",
+                "{did}{}, {}, on {}{}{}",
                 load.by_name,
                 zone.show(load.weighed()),
                 load.scale,
@@ -246,7 +246,8 @@ fn load_lines(
                     String::new()
                 } else {
                     format!(", {}", load.trailer)
-                }
+                },
+                by_phone(&parts.sent, load.weighed(), zone)
             ),
             why: load.why.clone(),
             struck: old || load.void,
@@ -256,7 +257,7 @@ fn load_lines(
                 (false, false) => "",
             },
             fix: if fixable && !old {
-                paths::fix_load(ticket.id, load.number)
+                paths::fix_load(parts.ticket.id, load.number)
             } else {
                 String::new()
             },

@@ -13,7 +13,7 @@ use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
-use crate::web::{App, paths};
+use crate::web::{App, paths, statics};
 use askama::Template;
 use axum::http::StatusCode;
 
@@ -147,6 +147,7 @@ struct TurnButton {
 #[template(path = "cane/tickets/new.html")]
 pub(super) struct NewPage {
     shell: Shell,
+    script: String,
     sheet: Sheet,
     action: String,
     opened: bool,
@@ -156,6 +157,8 @@ pub(super) struct NewPage {
     /// The member’s list stands open: nobody is expected, or one of it was chosen.
     other: bool,
     load: LoadBoxes,
+    /// Whether to ask “it is another load”: only once one like it was found in the book.
+    ask_another: bool,
     seen: Seen,
 }
 
@@ -199,6 +202,7 @@ impl NewPage {
         }
         Ok(Self {
             shell: Shell::new(app, visit, format!("Weigh in, {}", of.day.date.show())),
+            script: statics::steps_js(),
             action: paths::new_ticket(of.day.date),
             opened: of.opened,
             morning: paths::morning(of.day.date),
@@ -206,6 +210,7 @@ impl NewPage {
             members,
             other: of.waiting.is_empty() || !sheet.typed("member").is_empty(),
             load: LoadBoxes::new(&sheet, &load, of.day.date, units),
+            ask_another: sheet.ticked("another") || sheet.at("another").problem.is_some(),
             seen: Seen::new(&sheet),
             sheet,
         })
@@ -269,6 +274,7 @@ impl Seen {
 #[template(path = "cane/tickets/load.html")]
 pub(super) struct LoadPage {
     shell: Shell,
+    script: String,
     sheet: Sheet,
     action: String,
     back: String,
@@ -291,6 +297,7 @@ impl LoadPage {
                 visit,
                 format!("Another load, ticket {}", ticket.ticket),
             ),
+            script: statics::steps_js(),
             action: paths::new_load(ticket.id),
             back: paths::ticket(ticket.id),
             whose: ticket.member_name.to_string(),
@@ -314,6 +321,7 @@ impl LoadPage {
                 visit,
                 format!("Correct load {}, ticket {}", load.number, ticket.ticket),
             ),
+            script: String::new(),
             action: paths::fix_load(ticket.id, load.number),
             back: paths::ticket(ticket.id),
             whose: ticket.member_name.to_string(),
@@ -359,7 +367,9 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     };
     let new = |sheet: Sheet, ask: &str, turns| NewPage {
         shell: Shell::sample("Weigh in"),
+        ask_another: true,
         seen: Seen::new(&sheet),
+        script: statics::steps_js(),
         sheet,
         action: "/days/2026-09-19/tickets/new".to_owned(),
         opened: !ask.is_empty(),
@@ -376,6 +386,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         .refuse("whose", "Please choose whose cane this is.");
     let load = |fixing| LoadPage {
         shell: Shell::sample("Correct load 1"),
+        script: statics::steps_js(),
         sheet: Sheet::sample(),
         action: "/tickets/x/loads/1/correct".to_owned(),
         back: "/tickets/x".to_owned(),

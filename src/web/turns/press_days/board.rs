@@ -2,6 +2,7 @@
 //! long, what boils. As text ready to print.
 
 use super::changes::{self, ChangeLine, ChangeWay};
+use super::next::Next;
 use super::view::{limit_words, room_of, state};
 use crate::calc::cane::juice::{Clock, Waiting, juice_clock};
 use crate::calc::turns::starts::span_words;
@@ -19,13 +20,13 @@ use crate::web::{App, paths};
 use askama::Template;
 
 /// A state in words, with the look of its tag.
-struct Tag {
-    words: String,
-    look: &'static str,
+pub(super) struct Tag {
+    pub(super) words: String,
+    pub(super) look: &'static str,
 }
 
 impl Tag {
-    fn new(look: &'static str, words: impl Into<String>) -> Self {
+    pub(super) fn new(look: &'static str, words: impl Into<String>) -> Self {
         Self {
             words: words.into(),
             look,
@@ -86,6 +87,9 @@ pub(super) struct BoardPage {
     rate: String,
     note: String,
     limits: String,
+    next: Next,
+    expected: usize,
+    unpressed: usize,
     turns: Vec<TurnRow>,
     tickets: Vec<TicketRow>,
     juices: Vec<JuiceRow>,
@@ -140,6 +144,19 @@ impl BoardPage {
                 limits.amber.show(),
                 limits.red.show()
             ),
+            next: Next::new(day, facts, (zone, visit.at), units),
+            expected: facts
+                .day
+                .turns
+                .iter()
+                .filter(|t| t.ticket.is_none())
+                .count(),
+            unpressed: facts
+                .day
+                .tickets
+                .iter()
+                .filter(|t| t.juices == 0 && !t.dropped)
+                .count(),
             turns: facts
                 .day
                 .turns
@@ -152,7 +169,7 @@ impl BoardPage {
                 .iter()
                 .map(|t| ticket_row(t, units))
                 .collect(),
-            juices: juice_rows(&facts.waiting, day, runs(day, today), |juice| {
+            juices: juice_rows(&facts.waiting, day, runs(day, today, &facts.day), |juice| {
                 juice_row(juice, day, limits, visit.at, units)
             }),
             boils: facts
@@ -192,9 +209,10 @@ fn room_words(facts: &DayFacts, day: &PressDay, (zone, units): (&Zone, Units)) -
     }
 }
 
-/// A day runs until it is closed, past midnight too.
-fn runs(day: &PressDay, today: PressDate) -> bool {
-    day.closed_at.is_none() && day.date <= today
+/// A day that was begun runs until it is closed, past midnight too.
+fn runs(day: &PressDay, today: PressDate, facts: &DayFacts) -> bool {
+    let begun = day.date < today && !facts.tickets.is_empty();
+    day.closed_at.is_none() && (day.date == today || begun)
 }
 
 /// Juice left from another day is the business of the day that runs; a closed day shows only its own.

@@ -4,6 +4,7 @@
 mod board;
 mod changes;
 mod form;
+mod next;
 mod view;
 
 use super::asked::{asker, day_of_path, today};

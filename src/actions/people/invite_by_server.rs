@@ -1,0 +1,81 @@
+//! An invitation made on the server itself, by whoever has the machine: so that nobody stays out for good,
+//! not even an only steward who lost the passphrase.
+
+use crate::actions::people::accounts::INVITE_S;
+use crate::actions::{Done, Ids, Stop, Token, hash_token};
+use crate::calc::Unmet;
+use crate::store::Writer;
+use crate::store::people::accounts::{self, Known};
+use crate::units::{InviteId, MemberName, UtcSecond};
+
+/// An invitation as it is handed on.
+#[derive(Debug)]
+pub struct Invited {
+    /// For whom.
+    pub name: MemberName,
+    /// The secret of the link; shown once.
+    pub token: Token,
+}
+
+/// Makes an invitation for the member of a name, sign-in name or number; earlier unused ones end. The member's
+/// present passphrase stays good until the invitation is used. It is noted as made by the member, since
+/// nobody was signed in.
+///
+/// # Errors
+/// Nobody is called so, several are, or the member has left.
+pub async fn invite_by_server(
+    writer: &Writer,
+    ids: &Ids,
+    at: UtcSecond,
+    called: &str,
+) -> Done<Invited> {
+    let mut tx = writer.begin().await?;
+    let known = one_of(accounts::known_as(&mut tx, called.trim()).await?, called)?;
+    if known.left {
+        let sentence = format!("{} has left the co-op.", known.name);
+        return Err(Unmet::new("member-left", sentence).into());
+    }
+    let token = Token::new();
+    accounts::end_invites(&mut tx, known.member_id, at).await?;
+    accounts::insert_invite(
+        &mut tx,
+        InviteId::new(ids.next(at)),
+        known.member_id,
+        &hash_token(token.as_str()),
+        known.member_id,
+        at,
+        at.plus(INVITE_S),
+    )
+    .await?;
+    tx.commit().await?;
+    Ok(Invited {
+        name: known.name,
+        token,
+    })
+}
+
+/// The one who was meant.
+fn one_of(mut known: Vec<Known>, called: &str) -> Result<Known, Stop> {
+    match known.len() {
+        1 => known.pop().ok_or(Stop::Missing),
+        0 => Err(Unmet::new(
+            "nobody",
+            format!(
+                "Nobody here is called “{}”. Please give a member's whole name, sign-in name, or number.",
+                called.trim()
+            ),
+        )
+        .into()),
+        _ => {
+            let each: Vec<String> = known
+                .iter()
+                .map(|k| format!("{} is number {}", k.name, k.number))
+                .collect();
+            let sentence = format!(
+                "Several are called so: {}. Please give the number.",
+                each.join(", ")
+            );
+            Err(Unmet::new("several", sentence).into())
+        }
+    }
+}

@@ -1,0 +1,114 @@
+//! Forms that came by way of a phone's own store, with their times, and the ticket numbers that phones hold.
+
+use super::{Conn, Stored};
+use crate::units::{FormKey, MemberId, MemberName, SeasonId, UtcSecond};
+
+/// A form that a phone kept before it was sent.
+#[derive(Debug, Clone, Copy)]
+pub struct NewSentRow<'a> {
+    /// Its key.
+    pub key: FormKey,
+    /// What was done.
+    pub action: &'a str,
+    /// The address it was sent to.
+    pub target: &'a str,
+    /// The id that the action answered with.
+    pub record: &'a str,
+    /// Who.
+    pub member: MemberId,
+    /// The tap, by the phone's own clock.
+    pub tapped_at: UtcSecond,
+    /// How far that clock was ahead of the mill's, seconds; `None`: never measured.
+    pub ahead_s: Option<i64>,
+    /// The tap, by the mill's clock.
+    pub said_at: UtcSecond,
+    /// When it arrived.
+    pub arrived_at: UtcSecond,
+}
+
+/// When something was tapped and when it arrived.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SentRow {
+    /// The tap, by the mill's clock.
+    pub said_at: UtcSecond,
+    /// When it arrived.
+    pub arrived_at: UtcSecond,
+}
+
+/// Keeps what a phone said of a form, with the form.
+pub async fn insert(conn: &mut Conn, s: &NewSentRow<'_>) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into sent_from_phone (form_key, action, target, record, member_id, tapped_at, ahead_s,
+        said_at, arrived_at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)"#,
+        s.key,
+        s.action,
+        s.target,
+        s.record,
+        s.member,
+        s.tapped_at,
+        s.ahead_s,
+        s.said_at,
+        s.arrived_at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// What phones sent of a record, by the time of the tap.
+pub async fn of_record(conn: &mut Conn, record: &str) -> Stored<Vec<SentRow>> {
+    Ok(sqlx::query_as!(
+        SentRow,
+        r#"select said_at as "said_at: UtcSecond", arrived_at as "arrived_at: UtcSecond"
+        from sent_from_phone where record = ?1 order by said_at"#,
+        record
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// A ticket number that a phone holds.
+#[derive(Debug, Clone)]
+pub struct HeldNumber {
+    /// The number.
+    pub number: i64,
+    /// The id that the phone made for itself.
+    pub phone: String,
+    /// Who was signed in on it.
+    pub member_name: MemberName,
+}
+
+/// The ticket numbers of a season that phones hold and no ticket bears yet, by number.
+pub async fn held_numbers(conn: &mut Conn, season: SeasonId) -> Stored<Vec<HeldNumber>> {
+    Ok(sqlx::query_as!(
+        HeldNumber,
+        r#"select n.number, n.phone, m.name as "member_name: MemberName" from ticket_numbers n
+        join members m on m.id = n.member_id where n.season_id = ?1 and not exists (select 1 from tickets t
+        where t.season_id = n.season_id and t.ticket = n.number) order by n.number"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Lets a phone hold a ticket number.
+pub async fn hold_number(
+    conn: &mut Conn,
+    (season, number): (SeasonId, i64),
+    phone: &str,
+    member: MemberId,
+    at: UtcSecond,
+) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into ticket_numbers (season_id, number, phone, member_id, held_at)
+        values (?1, ?2, ?3, ?4, ?5)"#,
+        season,
+        number,
+        phone,
+        member,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
