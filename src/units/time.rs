@@ -254,10 +254,15 @@ mod tests {
             ("12:15pm", 735),
             ("24:00", 1440),
             ("7", 420),
+            ("730", 450),
+            ("0015", 15),
+            ("1930", 1170),
         ] {
             assert_eq!(MinuteOfDay::parse(typed).unwrap().get(), minutes, "{typed}");
         }
-        for typed in ["", "25:00", "24:01", "7:60", "13 pm", "noon", "7:5x"] {
+        for typed in [
+            "", "25:00", "24:01", "7:60", "13 pm", "noon", "7:5x", "761", "12345",
+        ] {
             assert!(MinuteOfDay::parse(typed).is_err(), "{typed}");
         }
     }

@@ -1,6 +1,7 @@
 //! Lighting a boil, pouring juice into it and out of it again, and its readings. Finish and fills
 //! stand in `boils_finish`.
 
+use crate::actions::cane::yard::as_draw;
 use crate::actions::{Act, Answer, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::boil::boil_lit::{may_be_lit, pressed_before_fire};
@@ -9,7 +10,6 @@ use crate::calc::boil::boil_rules::Offered;
 use crate::calc::boil::sums::{Draw, Stage, pour as pour_out, total};
 use crate::calc::cane::juice::{Stock, Waiting};
 use crate::calc::physics::elevation::WaterBoil;
-use crate::actions::cane::yard::as_draw;
 use crate::facts::boil::boil_sums::{self, Stocked};
 use crate::facts::boil::pans::suiting;
 use crate::store::boil::boil_readings;

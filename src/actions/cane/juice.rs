@@ -145,11 +145,7 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
         .into());
     }
     let pressed_at = fix.pressed_at.unwrap_or(latest.pressed_at);
-    if !latest.void
-        && !fix.void
-        && same(&latest, &fix.taken)
-        && pressed_at == latest.pressed_at
-    {
+    if !latest.void && !fix.void && same(&latest, &fix.taken) && pressed_at == latest.pressed_at {
         return Err(Unmet::new(
             "nothing-changed",
             "Nothing is different from what stands there already.",
@@ -163,7 +159,14 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
         // What was poured away stays readable as it was.
         rules::juice_covers(Grams::ZERO, drawn.amount, drawn.any(), true, units)?;
         let was = as_it_was(&latest);
-        write(act, &mut tx, version, (&was, latest.pressed_at), (true, &fix.why)).await?;
+        write(
+            act,
+            &mut tx,
+            version,
+            (&was, latest.pressed_at),
+            (true, &fix.why),
+        )
+        .await?;
         return act.finish(tx, "correct_juice", id).await;
     }
     if pressed_at != latest.pressed_at {
@@ -188,7 +191,14 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
     .await?;
     let gone = drawn.amount + drawn.lost;
     rules::juice_covers(juice.mass, gone, drawn.any(), false, units)?;
-    write(act, &mut tx, version, (taken, pressed_at), (false, &fix.why)).await?;
+    write(
+        act,
+        &mut tx,
+        version,
+        (taken, pressed_at),
+        (false, &fix.why),
+    )
+    .await?;
     act.finish(tx, "correct_juice", id).await
 }
 

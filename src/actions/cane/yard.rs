@@ -206,7 +206,11 @@ pub async fn lose(act: &Act, id: JuiceId, new: NewLost) -> Done<JuiceId> {
     let row = juice::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
     not_divided(tickets::divided_lot(&mut tx, row.ticket_id).await?)?;
     if row.void {
-        return Err(Unmet::new("void", "This juice is crossed out, so nothing of it is lost.").into());
+        return Err(Unmet::new(
+            "void",
+            "This juice is crossed out, so nothing of it is lost.",
+        )
+        .into());
     }
     let reckoned = row.reckon()?;
     let left = juice::drawn(&mut tx, id).await?.left(reckoned.mass);

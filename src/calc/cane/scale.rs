@@ -221,7 +221,9 @@ impl Weighing {
         let show = |g: Grams| self.graduation.show(g.as_f64(), units);
         let net = (self.gross - self.tare).as_f64();
         if self.tare == Grams::ZERO {
-            let last = before.first().filter(|_| before.iter().all(|t| *t > Grams::ZERO));
+            let last = before
+                .first()
+                .filter(|_| before.iter().all(|t| *t > Grams::ZERO));
             if let Some(last) = last {
                 return Some(Unmet::beside(
                     "tare",

@@ -36,10 +36,7 @@ pub fn load_net(
     }
     let mut doubts = weighing.doubts(units);
     doubts.extend(weighing.tare_doubt(before, units));
-    ask(
-        doubts,
-        "If the scale really showed this, say so below.",
-    )?;
+    ask(doubts, "If the scale really showed this, say so below.")?;
     Ok(net)
 }
 
@@ -273,10 +270,7 @@ pub fn juice_stands(p: &Pressing<'_>, units: Units) -> Result<(), Unmet> {
             ),
         ));
     }
-    ask(
-        doubts,
-        "If it really is so, say so below.",
-    )
+    ask(doubts, "If it really is so, say so below.")
 }
 
 /// Volume of all that was measured: as gauged, or worked out at 20 °C when it was weighed.

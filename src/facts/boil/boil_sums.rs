@@ -6,9 +6,7 @@ use crate::store::boil::boils::{self, DrawRow};
 use crate::store::cane::juice::{self, JuiceRow};
 use crate::store::cane::yard::{self, LostPart};
 use crate::store::{Conn, Stored};
-use crate::units::{
-    BoilId, Celsius, Grams, JuiceId, Millilitres, PressDayId, SeasonId, UtcSecond,
-};
+use crate::units::{BoilId, Celsius, Grams, JuiceId, Millilitres, PressDayId, SeasonId, UtcSecond};
 use std::collections::HashMap;
 
 /// A juice, all that was drawn of it, and what is left.

@@ -52,7 +52,9 @@ pub struct Standing {
 async fn standing(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Standing>> {
     let mut out = Vec::new();
     for juice in juice::of_season(conn, season).await? {
-        let left = juice::drawn(conn, juice.id).await?.left(juice.reckon()?.mass);
+        let left = juice::drawn(conn, juice.id)
+            .await?
+            .left(juice.reckon()?.mass);
         if left > Grams::ZERO {
             out.push(Standing {
                 vessel: juice.vessel,

@@ -2,11 +2,13 @@
 //! season.
 
 use crate::calc::cane::juice::{Band, ExtractionBands, extraction, median};
-use crate::store::cane::{juice, yard};
 use crate::store::cane::tickets::{self, Ticket};
+use crate::store::cane::{juice, yard};
 use crate::store::season::seasons::Rules;
 use crate::store::{Conn, Stored};
-use crate::units::{Grams, JuiceId, MemberId, MemberName, PressDayId, SeasonId, TicketId, UtcSecond};
+use crate::units::{
+    Grams, JuiceId, MemberId, MemberName, PressDayId, SeasonId, TicketId, UtcSecond,
+};
 use std::collections::HashMap;
 
 /// The juice of one ticket.

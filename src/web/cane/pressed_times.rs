@@ -51,7 +51,10 @@ pub(super) fn read(
 
 /// The two mornings to choose from, while the form asks.
 pub(super) fn mornings(sheet: &Sheet, name: &str, day: PressDate) -> Vec<Choice> {
-    let asked = sheet.at(name).problem.is_some_and(|p| p.ends_with("Please choose."));
+    let asked = sheet
+        .at(name)
+        .problem
+        .is_some_and(|p| p.ends_with("Please choose."));
     if !asked && sheet.typed(&which(name)).is_empty() {
         return Vec::new();
     }

@@ -80,7 +80,9 @@ async fn weighed_juice_is_brought_to_dissolved_solids_and_stands_on_the_ticket()
 async fn gauged_juice_is_corrected_for_temperature_and_loses_its_sediment() {
     let mut mill = mill().await;
     let whose = format!("walk:{}", mill.amos);
-    let early = mill.weigh(&whose, "400.5", "40.5", &[("weighed", "3:00")]).await;
+    let early = mill
+        .weigh(&whose, "400.5", "40.5", &[("weighed", "3:00")])
+        .await;
     let ticket = early.taken().to_owned();
     let gauged = [
         ("kind", "volume"),
@@ -140,9 +142,13 @@ async fn readings_that_differ_ask_for_a_third_and_the_middle_one_counts() {
 async fn unlikely_juice_is_asked_about_and_impossible_juice_refused() {
     let mut mill = mill().await;
     let ticket = mill.ticket().await;
-    measure(&mut mill, &ticket, &[("amount", "361"), ("sure", "361 and 15.4 and 15.6")])
-        .await
-        .refused(StatusCode::CONFLICT, "of juice from 100 of cane");
+    measure(
+        &mut mill,
+        &ticket,
+        &[("amount", "361"), ("sure", "361 and 15.4 and 15.6")],
+    )
+    .await
+    .refused(StatusCode::CONFLICT, "of juice from 100 of cane");
     measure(&mut mill, &ticket, &[("amount", "300")])
         .await
         .refused(

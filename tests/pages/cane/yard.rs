@@ -57,7 +57,9 @@ async fn a_tare_box_is_empty_and_an_empty_one_is_no_tare_of_nought() {
     mill.weigh(&whose, "400.5", "", &[])
         .await
         .refused(StatusCode::UNPROCESSABLE_ENTITY, "Please write the tare");
-    let bare = mill.weigh(&whose, "400.5", "", &[("known_tare", "0|")]).await;
+    let bare = mill
+        .weigh(&whose, "400.5", "", &[("known_tare", "0|")])
+        .await;
     mill.crew.opens(bare.taken()).await.says("400.5 lb");
 }
 
@@ -69,7 +71,10 @@ async fn a_tare_ten_times_off_and_one_that_was_forgotten_are_asked_about_until_c
     // 40.5 lb was the tare of the first load.
     mill.weigh(&whose, "800", "405", &[])
         .await
-        .refused(StatusCode::CONFLICT, "A tare of 405.0 lb: it was 40.5 lb last.")
+        .refused(
+            StatusCode::CONFLICT,
+            "A tare of 405.0 lb: it was 40.5 lb last.",
+        )
         .says("name=\"sure\" value=\"800 and 405\"");
     mill.weigh(&whose, "400.5", "0", &[])
         .await
@@ -89,7 +94,10 @@ async fn a_weight_half_as_much_again_as_the_turn_expects_is_read_back_before_it_
     let whose = format!("turn:{}", mill.book().await);
     mill.weigh(&whose, "645", "40.5", &[])
         .await
-        .refused(StatusCode::CONFLICT, "604.5 lb is more than the 400.0 lb that the turn expects")
+        .refused(
+            StatusCode::CONFLICT,
+            "604.5 lb is more than the 400.0 lb that the turn expects",
+        )
         .says("Yes, it is so: 645 and 40.5");
     mill.weigh(&whose, "600", "40.5", &[]).await.taken();
 }
@@ -102,7 +110,8 @@ async fn the_last_tares_of_a_member_and_of_named_trailers_are_one_tap() {
         .await
         .taken();
     let page = mill.crew.opens(NEW).await;
-    page.says("value=\"40.5|Blue trailer\"").says("Blue trailer, Sat 19 Sep 2026");
+    page.says("value=\"40.5|Blue trailer\"")
+        .says("Blue trailer, Sat 19 Sep 2026");
     let tapped = mill
         .weigh(&whose, "300", "", &[("known_tare", "40.5|Blue trailer")])
         .await;
@@ -123,7 +132,10 @@ async fn what_nobody_ticked_is_not_said_and_is_no_reproach() {
     assert!(!page.body.contains("Leaves on"), "{}", page.body);
     let seen = [("stripped", "no"), ("frosted", "no")];
     let ticket = mill.weigh(&whose, "410.5", "40.5", &seen).await;
-    mill.crew.opens(ticket.taken()).await.says("leaves on, no frost");
+    mill.crew
+        .opens(ticket.taken())
+        .await
+        .says("leaves on, no frost");
 }
 
 #[tokio::test]
@@ -133,7 +145,10 @@ async fn juice_pressed_after_midnight_is_of_the_night_and_never_before_its_cane(
     mill.crew = later(&mill, AFTER_MIDNIGHT).await;
     juice(&mut mill, &ticket, &[("pressed", "7:40")])
         .await
-        .refused(StatusCode::UNPROCESSABLE_ENTITY, "before its cane was weighed");
+        .refused(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "before its cane was weighed",
+        );
     let pressed = juice(&mut mill, &ticket, &[("pressed", "0:15")]).await;
     mill.crew
         .opens(pressed.taken())
@@ -148,9 +163,14 @@ async fn after_midnight_cane_and_juice_need_no_time_while_the_day_runs() {
     let ticket = mill.ticket().await;
     mill.crew = later(&mill, AFTER_MIDNIGHT).await;
     let pressed = juice(&mut mill, &ticket, &[]).await;
-    mill.crew.opens(pressed.taken()).await.says("Sun 20 Sep 2026 00:30");
+    mill.crew
+        .opens(pressed.taken())
+        .await
+        .says("Sun 20 Sep 2026 00:30");
     let whose = format!("walk:{}", mill.amos);
-    let night = mill.weigh(&whose, "400.5", "40.5", &[("weighed", "015")]).await;
+    let night = mill
+        .weigh(&whose, "400.5", "40.5", &[("weighed", "015")])
+        .await;
     mill.crew
         .opens(night.taken())
         .await
@@ -172,7 +192,10 @@ async fn a_time_that_may_be_either_morning_is_asked_about() {
         .says("name=\"weighed_on\" value=\"2026-09-20\"");
     let night = [("weighed", "5:30"), ("weighed_on", "2026-09-20")];
     let ticket = mill.weigh(&whose, "400.5", "40.5", &night).await;
-    mill.crew.opens(ticket.taken()).await.says("Sun 20 Sep 2026 05:30");
+    mill.crew
+        .opens(ticket.taken())
+        .await
+        .says("Sun 20 Sep 2026 05:30");
 }
 
 #[tokio::test]
@@ -186,7 +209,11 @@ async fn board_home_and_waiting_juice_stay_on_the_running_day_until_it_is_closed
         .await
         .says("Still pressing: Sat 19 Sep 2026")
         .says("Blue barrel");
-    night.opens(DAY).await.says("not closed yet").says("Blue barrel");
+    night
+        .opens(DAY)
+        .await
+        .says("not closed yet")
+        .says("Blue barrel");
     let board = night.opens("/days/2026-09-19/board").await;
     board.says("00:30");
     mill.site
@@ -194,7 +221,10 @@ async fn board_home_and_waiting_juice_stay_on_the_running_day_until_it_is_closed
         .await;
     let home = night.opens("/").await;
     assert!(!home.body.contains("Still pressing"), "{}", home.body);
-    night.opens("/days/2026-09-19/board").await.says("not today");
+    night
+        .opens("/days/2026-09-19/board")
+        .await
+        .says("not today");
 }
 
 #[tokio::test]
@@ -215,14 +245,17 @@ async fn the_time_of_pressing_is_corrected_and_the_old_one_stays_readable() {
         ("why", "the clock was wrong"),
         ("pressed", "7:30"),
     ];
-    mill.crew
-        .fills(&fix, &fields)
-        .await
-        .refused(StatusCode::UNPROCESSABLE_ENTITY, "before its cane was weighed");
+    mill.crew.fills(&fix, &fields).await.refused(
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "before its cane was weighed",
+    );
     fields.pop();
     fields.push(("pressed", "9:10"));
     mill.crew.fills(&fix, &fields).await.taken();
-    mill.crew.opens(&at).await.says("<dt>Pressed</dt><dd>Sat 19 Sep 2026 09:10");
+    mill.crew
+        .opens(&at)
+        .await
+        .says("<dt>Pressed</dt><dd>Sat 19 Sep 2026 09:10");
     let first = "select count(*) from juice_measures where version = 1 and pressed_at = 1789822800";
     assert_eq!(mill.site.count(first).await, 1);
 }
@@ -237,7 +270,11 @@ async fn a_vessel_is_free_again_once_its_juice_never_was() {
         .refused(StatusCode::CONFLICT, "was measured already");
     mill.crew.opens(&first).await.says("Undo");
     mill.crew.sends(&format!("{first}/undo"), &[]).await.taken();
-    mill.crew.opens("/").await.says("Weighed, not pressed").says("Ticket 1");
+    mill.crew
+        .opens("/")
+        .await
+        .says("Weighed, not pressed")
+        .says("Ticket 1");
     let again = juice(&mut mill, &ticket, &[("amount", "168")]).await;
     mill.crew.opens(again.taken()).await.says("168.0 lb");
     mill.crew.opens(&first).await.says("it never was");
@@ -252,7 +289,10 @@ async fn juice_that_is_lost_leaves_what_was_measured_as_it_is() {
     mill.crew
         .fills(&lost, &[("what", ""), ("lost", "200"), ("note", "")])
         .await
-        .refused(StatusCode::UNPROCESSABLE_ENTITY, "Please choose what happened");
+        .refused(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "Please choose what happened",
+        );
     mill.crew
         .fills(&lost, &[("what", "spilt"), ("lost", "200"), ("note", "")])
         .await
@@ -276,11 +316,18 @@ async fn juice_that_is_lost_leaves_what_was_measured_as_it_is() {
         .says("100 × 160.0 lb ÷ 360.0 lb of cane = 44.4");
     mill.crew.opens(DAY).await.says("140.0 lb");
     mill.crew.opens(&at).await;
-    mill.crew.sends(&format!("{at}/lost/1/back"), &[]).await.taken();
+    mill.crew
+        .sends(&format!("{at}/lost/1/back"), &[])
+        .await
+        .taken();
     mill.crew.opens(&at).await.says("<dd>160.0 lb");
     let rest = [("what", "spoilt"), ("lost", ""), ("note", "sour")];
     mill.crew.fills(&lost, &rest).await.taken();
-    mill.crew.opens(&at).await.says("all lost").says("160.0 lb spoilt: sour");
+    mill.crew
+        .opens(&at)
+        .await
+        .says("all lost")
+        .says("160.0 lb spoilt: sour");
     let home = mill.crew.opens("/").await;
     home.says("No juice is standing");
 }
@@ -295,7 +342,10 @@ async fn a_ticket_that_went_home_unpressed_or_was_crossed_out_waits_no_more() {
         .fills(&end, &[("went", "")])
         .await
         .refused(StatusCode::UNPROCESSABLE_ENTITY, "Where did the cane go?");
-    mill.crew.fills(&end, &[("went", "home for feed")]).await.taken();
+    mill.crew
+        .fills(&end, &[("went", "home for feed")])
+        .await
+        .taken();
     mill.crew
         .opens(&ticket)
         .await
@@ -311,7 +361,10 @@ async fn a_ticket_that_went_home_unpressed_or_was_crossed_out_waits_no_more() {
         .sends(&format!("{ticket}/loads/1/undo"), &[("seen", "1")])
         .await
         .taken();
-    mill.crew.opens("/").await.says("All cane that was weighed in");
+    mill.crew
+        .opens("/")
+        .await
+        .says("All cane that was weighed in");
     mill.crew.opens(DAY).await.says("crossed out");
 }
 
@@ -346,7 +399,10 @@ async fn who_wrote_it_undoes_it_for_ten_minutes_without_a_reason_and_nobody_else
     mill.crew.sends(&undo, &[("seen", "2")]).await.taken();
     let page = mill.crew.opens(&ticket).await;
     page.says("undone at once by who wrote it");
-    assert!(!page.body.contains("Undo load"), "what was undone is corrected, not undone");
+    assert!(
+        !page.body.contains("Undo load"),
+        "what was undone is corrected, not undone"
+    );
     let as_before = "select count(*) from loads a join loads b on b.gross_g = a.gross_g and b.tare_g = a.tare_g \
                      where a.version = 1 and b.version = 3";
     assert_eq!(mill.site.count(as_before).await, 1);
@@ -358,7 +414,10 @@ async fn a_ticket_is_moved_to_whom_it_belongs_to_with_all_that_was_ticked() {
     let (ida, mut hers) = mill.site.person("Ida Finch", Role::Member).await;
     let ticket = mill.ticket().await;
     let moved = format!("{ticket}/move");
-    mill.crew.opens(&ticket).await.says(&format!("href=\"{moved}\""));
+    mill.crew
+        .opens(&ticket)
+        .await
+        .says(&format!("href=\"{moved}\""));
     mill.crew
         .fills(&moved, &[("member", "")])
         .await
@@ -385,7 +444,10 @@ async fn who_is_late_is_marked_and_the_turn_is_a_button() {
     let mut late = later(&mill, AT.plus(2 * 3600)).await;
     let whose = format!("name=\"whose\" value=\"turn:{turn}\"");
     mill.crew.opens(NEW).await.says(&whose);
-    late.opens(NEW).await.says("09:00 Amos Trout").says("late 1 h");
+    late.opens(NEW)
+        .await
+        .says("09:00 Amos Trout")
+        .says("late 1 h");
 }
 
 #[tokio::test]

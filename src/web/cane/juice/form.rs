@@ -63,7 +63,12 @@ fn taken(sheet: &mut Sheet, units: Units) -> Option<JuiceMeasure> {
     })
 }
 
-pub(super) fn amount_of(text: &str, weighed: bool, at: Celsius, units: Units) -> Result<Amount, Refused> {
+pub(super) fn amount_of(
+    text: &str,
+    weighed: bool,
+    at: Celsius,
+    units: Units,
+) -> Result<Amount, Refused> {
     if weighed {
         Grams::parse(text, units).map(Amount::Weight)
     } else {
@@ -105,11 +110,7 @@ fn pressed(sheet: &mut Sheet, times: &PressTimes<'_>) -> Option<Option<UtcSecond
 }
 
 /// Reads a correction.
-pub(super) fn fix(
-    sheet: &mut Sheet,
-    units: Units,
-    times: &PressTimes<'_>,
-) -> Option<JuiceFix> {
+pub(super) fn fix(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) -> Option<JuiceFix> {
     let taken = taken(sheet, units);
     let pressed_at = pressed_times::read(sheet, "pressed", times);
     let why = sheet.read("why", |text| plain_text(text, 1, 200));

@@ -82,7 +82,10 @@ impl LostPage {
 }
 
 fn kinds() -> Vec<Choice> {
-    KINDS.iter().map(|(word, words)| Choice::new(*word, *words)).collect()
+    KINDS
+        .iter()
+        .map(|(word, words)| Choice::new(*word, *words))
+        .collect()
 }
 
 #[cfg(test)]

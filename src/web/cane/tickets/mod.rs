@@ -21,8 +21,8 @@ use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Me;
 use crate::web::{Page, page, page_with, paths, see};
 use axum::extract::{Path, Query};
-use serde::Deserialize;
 use put_right::{EndPage, MovePage};
+use serde::Deserialize;
 use view::TicketPage;
 use weigh::{LoadPage, NewPage, Weighed};
 
@@ -192,9 +192,7 @@ pub async fn fix_load(
     let (ticket, load, of) = one_load(&mut request.db, &request.me, (&id, &number)).await?;
     let sheet = form::of(request.blank(), &load, request.visit.units());
     let PageRequest { app, visit, .. } = request;
-    page(&LoadPage::fixing(
-        &app, &visit, sheet, &ticket, &load, &of,
-    ))
+    page(&LoadPage::fixing(&app, &visit, sheet, &ticket, &load, &of))
 }
 
 /// `POST /tickets/{id}/loads/{number}/correct`
@@ -226,10 +224,7 @@ pub async fn correct_load(
 }
 
 /// `POST /tickets/{id}/loads/{number}/undo`
-pub async fn undo_load(
-    Path((id, number)): Path<(String, String)>,
-    mut form: FormRequest,
-) -> Page {
+pub async fn undo_load(Path((id, number)): Path<(String, String)>, mut form: FormRequest) -> Page {
     let ticket = own_ticket(form.db.now().await?, &form.me, &id).await?;
     let number: i64 = number.parse().map_err(|_| PageError::NotFound)?;
     let seen = form.sent.get("seen").parse().unwrap_or(0);
@@ -302,7 +297,10 @@ pub async fn end_ticket(Path(id): Path<String>, mut form: FormRequest) -> Page {
         async |form| {
             let (app, visit) = (&form.app, &form.visit);
             let status = form.sheet.status();
-            page_with(status, &EndPage::new(app, visit, form.sheet, (&ticket, net)))
+            page_with(
+                status,
+                &EndPage::new(app, visit, form.sheet, (&ticket, net)),
+            )
         },
     )
     .await

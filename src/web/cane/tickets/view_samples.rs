@@ -18,7 +18,12 @@ pub(in crate::web::cane::tickets) fn samples() -> Vec<Box<dyn askama::DynTemplat
             "/tickets/x/loads/1/correct"
         }
         .to_owned(),
-        undo: if n == 1 { "/tickets/x/loads/1/undo" } else { "" }.to_owned(),
+        undo: if n == 1 {
+            "/tickets/x/loads/1/undo"
+        } else {
+            ""
+        }
+        .to_owned(),
         version: n,
     };
     let ticket = |loads: Vec<LoadLine>, figure: Option<String>| TicketPage {

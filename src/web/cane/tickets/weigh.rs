@@ -189,9 +189,12 @@ impl NewPage {
             }
         };
         let mut members = vec![Choice::new("", "Choose the member")];
-        members.extend(of.members.iter().filter(|m| !m.left).map(|m| {
-            Choice::new(m.id.to_string(), format!("{}, no. {}", m.name, m.number))
-        }));
+        members.extend(
+            of.members
+                .iter()
+                .filter(|m| !m.left)
+                .map(|m| Choice::new(m.id.to_string(), format!("{}, no. {}", m.name, m.number))),
+        );
         let load = Weighed {
             scales: of.scales.clone(),
             tares: of.tares.clone(),

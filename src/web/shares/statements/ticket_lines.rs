@@ -124,4 +124,3 @@ fn net_sum(loads: &[LoadRow], net: Grams, units: Units) -> String {
         ),
     }
 }
-

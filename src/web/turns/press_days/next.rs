@@ -65,9 +65,8 @@ impl Next {
                     href: paths::new_ticket_for(day.date, t.id),
                     words: format!("{} {}", t.start.show(), t.name),
                     more: format!("{} expected", t.cane.show(units)),
-                    tag: (late > 0).then(|| {
-                        Tag::new("warn", format!("late {}", Minutes::new(late).show()))
-                    }),
+                    tag: (late > 0)
+                        .then(|| Tag::new("warn", format!("late {}", Minutes::new(late).show()))),
                 }
             })
             .collect();
@@ -75,16 +74,17 @@ impl Next {
         let (href, words) = match (oldest, expected.clone().next(), facts.waiting.first()) {
             (Some(t), _, _) => (
                 paths::new_juice(t.id),
-                format!("Measure the juice of ticket {}, {}", t.ticket, t.name.first()),
+                format!(
+                    "Measure the juice of ticket {}, {}",
+                    t.ticket,
+                    t.name.first()
+                ),
             ),
             (None, Some(t), _) => (
                 paths::new_ticket_for(day.date, t.id),
                 format!("Weigh in {}, {}", t.name.first(), t.start.show()),
             ),
-            (None, None, Some(_)) => (
-                paths::plan(day.date),
-                "See what to boil next".to_owned(),
-            ),
+            (None, None, Some(_)) => (paths::plan(day.date), "See what to boil next".to_owned()),
             (None, None, None) => (
                 paths::new_ticket(day.date),
                 "Ticket for a walk-in".to_owned(),
