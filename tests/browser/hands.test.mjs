@@ -64,7 +64,7 @@ test('a booked member with one load and a known trailer is weighed in within 12 
   await sees(page, /556\.5 − 195 = 361\.5 lb net/);
   await axe(page, true);
   const sent = page.waitForEvent('domcontentloaded');
-  await thumb.tap(page.getByRole('button', { name: 'Weigh it in' }));
+  await thumb.tap(page.getByRole('button', { name: 'Open the ticket' }));
   await sent;
   await sees(page, /361\.5 lb/);
   await sees(page, /Undo load 1/);

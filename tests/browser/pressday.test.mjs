@@ -31,17 +31,17 @@ for (const [how, options, time, name, vessel] of PEOPLE) {
       }
       await page.getByLabel('Cut on').fill('2026-10-09');
     });
-    await tap(page, 'button', 'Weigh it in');
+    await tap(page, 'button', 'Open the ticket');
     await sees(page, /[Tt]are/);
     assert.equal(await page.getByRole('alert').count(), 1, 'tare above gross is refused');
     assert.equal(await page.locator('input[name=headed]:checked').getAttribute('value'), 'yes', 'what was chosen is kept');
     await page.getByLabel('Gross').fill('556.3');
     await page.getByRole('textbox', { name: 'Tare' }).fill('195');
-    await tap(page, 'button', 'Weigh it in');
+    await tap(page, 'button', 'Open the ticket');
     await sees(page, /0\.5 lb/);
     assert.ok(await page.getByRole('button', { name: 'Yes, it is so: 556.3 and 195' }).isVisible(), 'a reading between two steps is questioned');
     await page.getByLabel('Gross').fill('556.5');
-    await tap(page, 'button', 'Weigh it in');
+    await tap(page, 'button', 'Open the ticket');
     // The walk-in without scripts brings a third more than the turn expects: read back, and so it is.
     const so = page.getByRole('button', { name: 'Yes, it is so: 556.5 and 195' });
     if (await so.count() > 0) await tap(page, 'button', 'Yes, it is so: 556.5 and 195');

@@ -229,7 +229,7 @@ impl Mill {
         };
         let (who, load) = (self.crew(), self.some_load().await);
         self.step("add a load", who, async |act| {
-            tickets::add_load(&act, ticket.id, load).await
+            tickets::add_load(&act, ticket.id, load.clone()).await
         })
         .await;
     }

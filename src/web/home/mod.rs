@@ -2,6 +2,7 @@
 
 mod for_you;
 mod lines;
+mod safety;
 mod view;
 mod waiting;
 
@@ -10,9 +11,10 @@ use super::request::{FormRequest, PageRequest, Visitor};
 use super::session::{self, LOOK, set_cookie};
 use super::{Page, page, paths, see};
 use crate::facts::home::{CrewHome, MemberHome};
-use crate::store::home;
+use crate::store::{home, upkeep};
 use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Response};
+use safety::Safety;
 use std::any::Any;
 use view::HomePage;
 #[cfg(test)]
@@ -35,7 +37,14 @@ pub async fn show(mut request: PageRequest) -> Page {
     } else {
         None
     };
-    page(&HomePage::new(&request, &own, crew.as_ref(), desk)?)
+    let safety = if me.is_steward() {
+        let done = upkeep::last(&mut request.db).await?;
+        Some(Safety::new(&request.app, &done, moment))
+    } else {
+        None
+    };
+    let shown = HomePage::new(&request, &own, crew.as_ref(), desk)?;
+    page(&shown.with_safety(safety))
 }
 
 /// `POST /look`: keeps a light or a dark look on this browser, and goes back to the page it was chosen on.
