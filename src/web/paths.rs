@@ -170,7 +170,6 @@ fixed! {
     NEW_LOAD = "/tickets/{id}/loads/new";
     /// Correct a load.
     FIX_LOAD = "/tickets/{id}/loads/{number}/correct";
-    // juice
     /// Measure the juice of a ticket.
     NEW_JUICE = "/tickets/{id}/juice/new";
     /// A juice.

@@ -125,33 +125,8 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
     let mut tx = begin!(act, "correct_juice");
     let latest = juice::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
     not_divided(tickets::divided_lot(&mut tx, latest.ticket_id).await?)?;
-    if latest.version != fix.seen {
-        return Err(Unmet::new(
-            "changed-meanwhile",
-            format!(
-                "{} corrected this juice while you had it open. Your entries are kept below; send \
-                 again to write them over that.",
-                latest.by_name
-            ),
-        )
-        .into());
-    }
-    if latest.void && fix.void {
-        return Err(Unmet::beside(
-            "void",
-            "nothing-changed",
-            "It is written down as poured away already.",
-        )
-        .into());
-    }
     let pressed_at = fix.pressed_at.unwrap_or(latest.pressed_at);
-    if !latest.void && !fix.void && same(&latest, &fix.taken) && pressed_at == latest.pressed_at {
-        return Err(Unmet::new(
-            "nothing-changed",
-            "Nothing is different from what stands there already.",
-        )
-        .into());
-    }
+    differs(&latest, &fix, pressed_at)?;
     let units = own_units(act, &mut tx).await?;
     let drawn = juice::drawn(&mut tx, id).await?;
     let version = (id, latest.version + 1);
@@ -200,6 +175,37 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
     )
     .await?;
     act.finish(tx, "correct_juice", id).await
+}
+
+/// A correction of what the person saw, that changes something.
+fn differs(latest: &JuiceRow, fix: &JuiceFix, pressed_at: UtcSecond) -> Done<()> {
+    if latest.version != fix.seen {
+        return Err(Unmet::new(
+            "changed-meanwhile",
+            format!(
+                "{} corrected this juice while you had it open. Your entries are kept below; send \
+                 again to write them over that.",
+                latest.by_name
+            ),
+        )
+        .into());
+    }
+    if latest.void && fix.void {
+        return Err(Unmet::beside(
+            "void",
+            "nothing-changed",
+            "It is written down as never there already.",
+        )
+        .into());
+    }
+    if !latest.void && !fix.void && same(latest, &fix.taken) && pressed_at == latest.pressed_at {
+        return Err(Unmet::new(
+            "nothing-changed",
+            "Nothing is different from what stands there already.",
+        )
+        .into());
+    }
+    Ok(())
 }
 
 fn same(latest: &JuiceRow, taken: &JuiceMeasure) -> bool {

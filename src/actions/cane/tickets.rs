@@ -1,5 +1,7 @@
 //! Weighing in: opening a ticket with its first load, adding loads, correcting them.
 
+pub use super::whose::For;
+use super::whose::whose;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::cane::morning::may_open_ticket;
@@ -17,17 +19,8 @@ use crate::store::people::{coop, members};
 use crate::store::turns::press_days;
 use crate::store::turns::press_days::PressDay;
 use crate::units::{
-    Grams, LotCode, MemberId, PressDayId, ScaleId, SeasonId, TicketId, TurnId, Units, UtcSecond,
+    Grams, LotCode, MemberId, PressDayId, ScaleId, SeasonId, TicketId, Units, UtcSecond,
 };
-
-/// For whom a ticket is opened.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum For {
-    /// Whoever holds this turn.
-    Turn(TurnId),
-    /// A member who came without a turn.
-    WalkIn(MemberId),
-}
 
 /// One weighing as the crew reads it off the scale.
 #[derive(Debug, Clone)]
@@ -320,68 +313,6 @@ async fn weighed_by_then(act: &Act, tx: &mut WriteTx, day: &PressDay, load: &New
         .into());
     }
     Ok(())
-}
-
-/// Whose cane it is, for which turn, and what that turn expects.
-pub(super) async fn whose(
-    tx: &mut WriteTx,
-    day: &PressDay,
-    whose: For,
-) -> Done<(MemberId, Option<TurnId>, Option<Grams>)> {
-    match whose {
-        For::Turn(id) => {
-            let turn = tickets::turn(tx, id).await?.ok_or(Stop::Missing)?;
-            if let Some(ticket) = tickets::of_turn(tx, id).await? {
-                return Err(Unmet::beside(
-                    "whose",
-                    "weighed-in",
-                    format!(
-                        "This turn of {} was weighed in already, on ticket {}. Add another load \
-                         there instead.",
-                        turn.member_name, ticket.ticket
-                    ),
-                )
-                .into());
-            }
-            if !turn.held || turn.press_day_id != day.id {
-                return Err(Unmet::beside(
-                    "whose",
-                    "turn-gone",
-                    format!(
-                        "{} does not hold that turn today any more. Please choose again.",
-                        turn.member_name
-                    ),
-                )
-                .into());
-            }
-            Ok((turn.member_id, Some(id), Some(turn.cane)))
-        }
-        For::WalkIn(id) => {
-            let member = members::find(tx, id).await?.ok_or(Stop::Missing)?;
-            let waiting = tickets::turns_waiting(tx, day.id).await?;
-            if let Some(turn) = waiting.iter().find(|t| t.member_id == id) {
-                return Err(Unmet::beside(
-                    "whose",
-                    "has-turn",
-                    format!(
-                        "{} has a turn today at {}. Please choose that turn in the list.",
-                        member.name,
-                        turn.start.show()
-                    ),
-                )
-                .into());
-            }
-            if member.left_at.is_some() {
-                return Err(Unmet::beside(
-                    "whose",
-                    "has-left",
-                    format!("{} has left the co-op.", member.name),
-                )
-                .into());
-            }
-            Ok((id, None, None))
-        }
-    }
 }
 
 fn no_scale() -> Unmet {

@@ -2,8 +2,8 @@
 //! else or went home unpressed, and juice that is lost.
 
 use super::juice::{JuiceMeasure, as_it_was, write};
-use super::tickets::{not_divided, own_units, whose};
-use crate::actions::cane::tickets::For;
+use super::tickets::{not_divided, own_units};
+use super::whose::{For, whose};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::boil::sums::Draw;

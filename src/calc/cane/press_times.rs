@@ -84,7 +84,7 @@ impl PressTimes<'_> {
                 self.zone.show(from)
             )),
             _ => Refused::new(format!(
-                "{} of {} is still to come. Please write a time that is past, or leave it empty for just now.",
+                "{} of {} is still to come. Please write a time that is past, or leave it empty for this moment.",
                 typed.show(),
                 self.day.show()
             )),

@@ -6,7 +6,8 @@ use crate::calc::cane::morning::may_open_ticket;
 use crate::store::cane::juice::{self, Drawn, JuiceRow};
 use crate::store::cane::mill::Scale;
 use crate::store::cane::morning;
-use crate::store::cane::tickets::{self, LoadRow, Ticket, Turn};
+use crate::store::cane::tickets::{self, LoadRow, Ticket};
+use crate::store::cane::weigh_in::{self, Turn};
 use crate::store::cane::yard::{self, KnownTare, TicketEnd, TicketMove};
 use crate::store::people::members::{self, MemberLine};
 use crate::store::season::seasons::{self, Rules};
@@ -42,7 +43,7 @@ impl WeighIn {
         };
         let checked = morning::done_or_waived(conn, day.id).await?;
         let scales = scales_in_use(conn).await?;
-        let last = tickets::last_scale(conn, day.id).await?;
+        let last = weigh_in::last_scale(conn, day.id).await?;
         let own = yard::tares_of_turns(conn, day.id).await?;
         Ok(Some(Self {
             scale: match scales.as_slice() {
@@ -51,7 +52,7 @@ impl WeighIn {
             },
             scales,
             tares: known_tares(own, yard::trailers(conn).await?),
-            waiting: tickets::turns_waiting(conn, day.id).await?,
+            waiting: weigh_in::turns_waiting(conn, day.id).await?,
             members: members::list(conn).await?,
             opened: may_open_ticket(&checked).is_ok(),
             day,

@@ -2,6 +2,7 @@
 
 use crate::facts::cane::tickets::WeighIn;
 use crate::store::cane::tickets::Ticket;
+use crate::store::cane::weigh_in::Turn;
 use crate::units::Grams;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::Visit;
@@ -32,7 +33,7 @@ impl MovePage {
         (ticket, net): (&Ticket, Grams),
         of: &WeighIn,
     ) -> Self {
-        let turn = |turn: &crate::store::cane::tickets::Turn| {
+        let turn = |turn: &Turn| {
             let words = format!("{} {}", turn.start.show(), turn.member_name);
             Choice::new(format!("turn:{}", turn.id), words)
         };

@@ -3,6 +3,7 @@
 
 use super::changes::{self, ChangeLine, ChangeWay};
 use super::next::Next;
+use super::tag::Tag;
 use super::view::{limit_words, room_of, state};
 use crate::calc::cane::juice::{Clock, Waiting, juice_clock};
 use crate::calc::turns::starts::span_words;
@@ -18,21 +19,6 @@ use crate::web::shell::Shell;
 use crate::web::turns::asked::today;
 use crate::web::{App, paths};
 use askama::Template;
-
-/// A state in words, with the look of its tag.
-pub(super) struct Tag {
-    pub(super) words: String,
-    pub(super) look: &'static str,
-}
-
-impl Tag {
-    pub(super) fn new(look: &'static str, words: impl Into<String>) -> Self {
-        Self {
-            words: words.into(),
-            look,
-        }
-    }
-}
 
 struct TurnRow {
     time: String,

@@ -5,6 +5,7 @@ mod board;
 mod changes;
 mod form;
 mod next;
+mod tag;
 mod view;
 
 use super::asked::{asker, day_of_path, today};

@@ -1,7 +1,7 @@
 //! What is next on a press day: the one action that the page offers large, and the heads of its lists. As text
 //! ready to print.
 
-use super::board::Tag;
+use super::tag::Tag;
 use crate::facts::turns::press_day::CrewDayFacts;
 use crate::store::turns::day_board::TicketLine;
 use crate::store::turns::press_days::PressDay;
