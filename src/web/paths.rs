@@ -5,6 +5,7 @@ pub use super::paths_books::*;
 pub use super::paths_notices::*;
 pub use super::paths_probes::*;
 pub use super::paths_put_right::*;
+pub use super::paths_stations::*;
 pub use super::paths_turns::*;
 pub use super::paths_waiting::*;
 pub use super::paths_yard::*;
@@ -229,7 +230,6 @@ fixed! {
     MILL_HAND_OVER = "/members/mill/hand-over";
     /// A receipt.
     HAND_OVER = "/hand-overs/{number}";
-    // ledger and statements
     /// A member's season on one page.
     STATEMENT = "/members/{id}/statement/{year}";
     /// The same, to print.

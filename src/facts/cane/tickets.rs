@@ -10,6 +10,7 @@ use crate::store::cane::tickets::{self, LoadRow, Ticket};
 use crate::store::cane::weigh_in::{self, Turn};
 use crate::store::cane::yard::{self, KnownTare, TicketEnd, TicketMove};
 use crate::store::people::members::{self, MemberLine};
+use crate::store::people::stations;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::sent_from_phone::{self, SentRow};
 use crate::store::turns::press_days::{self, PressDay};
@@ -99,6 +100,8 @@ pub struct FullTicket {
     pub rules: Rules,
     /// What phones kept of it before they sent it.
     pub sent: Vec<SentRow>,
+    /// What was entered at the mill's own station.
+    pub at_station: Vec<stations::SentRow>,
 }
 
 impl FullTicket {
@@ -120,6 +123,7 @@ impl FullTicket {
             end: yard::end_of(conn, ticket.id).await?,
             moves: yard::moves(conn, ticket.id).await?,
             sent: sent_from_phone::of_record(conn, &ticket.id.to_string()).await?,
+            at_station: stations::sent_of(conn, &ticket.id.to_string()).await?,
             ticket,
             rules,
         })
