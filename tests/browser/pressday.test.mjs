@@ -26,7 +26,7 @@ for (const [how, options, time, name, vessel] of PEOPLE) {
     assert.match(await page.locator(`label[for=${await whose.getAttribute('id')}]`).textContent(), new RegExp(`${time} ${name}`), 'the turn is chosen');
     await weigh(page, '195', '556.5', async () => {
       await page.getByText('Cane: not said').click();
-      for (const [row, what] of [['Leaves', 'Off'], ['Heads', 'Off'], ['Mud and trash', 'None']]) {
+      for (const [row, what] of [['Leaves', 'Off'], ['Heads', 'Off'], ['Mud and trash', 'Clean']]) {
         await page.getByRole('group', { name: row }).getByText(what, { exact: true }).click();
       }
       await page.getByLabel('Cut on').fill('2026-10-09');

@@ -183,7 +183,7 @@ impl Mill {
                 self.anybody()
             },
         );
-        let waiting = ticket_store::turns_waiting(&mut *self.read().await, id)
+        let waiting = canewright::store::cane::weigh_in::turns_waiting(&mut *self.read().await, id)
             .await
             .unwrap();
         let whose = match self.chance.one(&waiting) {

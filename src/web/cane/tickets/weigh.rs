@@ -265,7 +265,7 @@ impl Seen {
             rows: vec![
                 row("stripped", "Leaves", "Off", "On"),
                 row("headed", "Heads", "Off", "On"),
-                row("clean", "Mud and trash", "None", "Some"),
+                row("clean", "Mud and trash", "Clean", "Some"),
                 row("frosted", "Frosted before it was cut", "Yes", "No"),
             ],
             line: format!("Cane: {}; cut: {cut}; {remark}", condition.words()),
