@@ -202,6 +202,7 @@ impl Visit {
                 cookie: token.to_owned(),
                 fresh: false,
                 demo: app.demo,
+                look: look_of(headers),
             });
         }
         if let Some(token) = token
