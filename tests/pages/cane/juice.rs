@@ -145,7 +145,7 @@ async fn unlikely_juice_is_asked_about_and_impossible_juice_refused() {
     measure(
         &mut mill,
         &ticket,
-        &[("amount", "361"), ("sure", "361 and 15.4 and 15.6")],
+        &[("amount", "361"), ("sure", "361 and 68 and 15.4 and 15.6")],
     )
     .await
     .refused(StatusCode::CONFLICT, "of juice from 100 of cane");
@@ -155,7 +155,7 @@ async fn unlikely_juice_is_asked_about_and_impossible_juice_refused() {
             StatusCode::CONFLICT,
             "That makes 83 of juice from 100 of cane",
         )
-        .says("Yes, it is so: 300 and 15.4 and 15.6");
+        .says("Yes, it is so: 300 and 68 and 15.4 and 15.6");
     measure(&mut mill, &ticket, &[("brix_1", "31"), ("brix_2", "31")])
         .await
         .refused(StatusCode::CONFLICT, "more than fresh juice has");
@@ -173,13 +173,45 @@ async fn unlikely_juice_is_asked_about_and_impossible_juice_refused() {
         ("brix_1", "9.8"),
         ("brix_2", "9.8"),
         ("amount", "300"),
-        ("sure", "300 and 9.8 and 9.8"),
+        ("sure", "300 and 68 and 9.8 and 9.8"),
     ];
     let juice = measure(&mut mill, &ticket, &thin).await;
     mill.crew
         .opens(juice.taken())
         .await
         .says("is below the season’s floor");
+}
+
+#[tokio::test]
+async fn a_temperature_unlike_the_days_other_juices_is_asked_about() {
+    let mut mill = mill().await;
+    let mut tickets = vec![mill.ticket().await];
+    for name in ["Bea Lund", "Cora Pine", "Dan Holt"] {
+        let (who, _) = mill.site.person(name, Role::Member).await;
+        let walks = format!("walk:{who}");
+        let weighed = mill.weigh(&walks, "400.5", "40.5", &[]).await;
+        tickets.push(weighed.taken().to_owned());
+    }
+    let empty = ("vessel_empty", "yes");
+    for ticket in &tickets[..3] {
+        measure(&mut mill, ticket, &[empty]).await.taken();
+    }
+    // The others were read at 68 °F.
+    let hot = [empty, ("temp", "95"), ("instrument", "plain")];
+    measure(&mut mill, &tickets[3], &hot)
+        .await
+        .refused(
+            StatusCode::CONFLICT,
+            "last juices were read at about 68.0 °F, this one at 95.0 °F",
+        )
+        .says("Yes, it is so: 170 and 95 and 15.4 and 15.6");
+    let sure = [
+        hot[0],
+        hot[1],
+        hot[2],
+        ("sure", "170 and 95 and 15.4 and 15.6"),
+    ];
+    measure(&mut mill, &tickets[3], &sure).await.taken();
 }
 
 #[tokio::test]

@@ -169,7 +169,7 @@ async fn a_turn_is_weighed_in_once_and_the_second_time_names_the_ticket() {
     let whose = format!("turn:{turn}");
     mill.weigh(&whose, "1400.5", "40.5", &[])
         .await
-        .refused(StatusCode::CONFLICT, "far more than the 400.0 lb");
+        .refused(StatusCode::CONFLICT, "more than the 400.0 lb");
     let first = mill.weigh(&whose, "400.5", "40.5", &[]).await;
     mill.weigh(&whose, "400.5", "40.5", &[]).await.refused(
         StatusCode::CONFLICT,

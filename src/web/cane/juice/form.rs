@@ -27,7 +27,7 @@ pub(super) fn juice(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) -> 
 }
 
 /// The figures of a juice that are read back.
-pub(super) const LOOKED_AT: [&str; 3] = ["amount", "brix_1", "brix_2"];
+pub(super) const LOOKED_AT: [&str; 4] = ["amount", "temp", "brix_1", "brix_2"];
 
 /// What was measured, of a new juice or of a correction.
 fn taken(sheet: &mut Sheet, units: Units) -> Option<JuiceMeasure> {

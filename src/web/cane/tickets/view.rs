@@ -82,6 +82,7 @@ pub(super) struct TicketPage {
     reopen: String,
     new_load: String,
     new_juice: String,
+    trace: String,
 }
 
 impl TicketPage {
@@ -154,6 +155,7 @@ impl TicketPage {
             },
             new_load: paths::new_load(ticket.id),
             new_juice: paths::new_juice(ticket.id),
+            trace: paths::ticket_trace(ticket.id),
         })
     }
 }

@@ -64,6 +64,7 @@ pub(in crate::web::cane::tickets) fn samples() -> Vec<Box<dyn askama::DynTemplat
         reopen: "/tickets/x/unpressed/back".to_owned(),
         new_load: "/tickets/x/loads/new".to_owned(),
         new_juice: "/tickets/x/juice/new".to_owned(),
+        trace: "/tickets/x/trace".to_owned(),
     };
     vec![
         Box::new(ticket(Vec::new(), None)),
