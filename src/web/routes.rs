@@ -8,7 +8,9 @@ use crate::web::boil::{additions, boils, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, stations};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
-use crate::web::shares::{divisions as shares, exports, hand_overs, labels, ledger, statements};
+use crate::web::shares::{
+    divisions as shares, exports, hand_overs, labels, ledger, statements, trace,
+};
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, RawPathParams};
@@ -91,6 +93,7 @@ fn house() -> Vec<Line> {
         show(paths::YARD_WORKER, Anyone, get(statics::worker)),
         show(paths::ROBOTS, Anyone, get(home::robots)),
         show(paths::STATIC, Anyone, get(statics::show)),
+        send(paths::LOOK, Anyone, paths::HOME, post(home::look)),
         // accounts
         form(paths::SET_UP, Anyone, get(accounts::set_up_form).post(accounts::set_up)),
         form(paths::SIGN_IN, Anyone, get(accounts::sign_in_form).post(accounts::sign_in)),
@@ -209,10 +212,17 @@ fn cane() -> Vec<Line> {
         show(paths::TICKET, Members, get(tickets::show)),
         form(paths::NEW_LOAD, Crew, get(tickets::new_load).post(tickets::add_load)),
         form(paths::FIX_LOAD, Crew, get(tickets::fix_load).post(tickets::correct_load)),
+        send(paths::UNDO_LOAD, Crew, paths::TICKET, post(tickets::undo_load)),
+        form(paths::MOVE_TICKET, Crew, get(tickets::move_form).post(tickets::move_ticket)),
+        form(paths::END_TICKET, Crew, get(tickets::end_form).post(tickets::end_ticket)),
+        send(paths::REOPEN_TICKET, Crew, paths::TICKET, post(tickets::reopen_ticket)),
         // juice
         form(paths::NEW_JUICE, Crew, get(juice::new).post(juice::create)),
         show(paths::JUICE, Members, get(juice::show)),
         form(paths::FIX_JUICE, Crew, get(juice::fix).post(juice::correct)),
+        send(paths::UNDO_JUICE, Crew, paths::JUICE, post(juice::undo)),
+        form(paths::LOSE_JUICE, Crew, get(juice::lose_form).post(juice::lose)),
+        send(paths::TAKE_LOSS_BACK, Crew, paths::JUICE, post(juice::take_loss_back)),
         // boils
         show(paths::PLAN, Crew, get(pooling::show)),
         show(paths::BALANCE, Crew, get(day_figures::balance)),
@@ -261,6 +271,10 @@ fn shares() -> Vec<Line> {
         form(paths::PAYMENT, Stewards, get(ledger::payment).post(ledger::note_payment)),
         form(paths::HOURS, Stewards, get(season_close::hours).post(season_close::note_hours)),
         form(paths::SETTLE, Stewards, get(season_close::settle).post(season_close::settle_carry)),
+        // trace
+        show(paths::FIND, Crew, get(trace::find)),
+        show(paths::LOT_TRACE, Crew, get(trace::of_lot)),
+        show(paths::TICKET_TRACE, Crew, get(trace::of_ticket)),
         // public pages of lots
         show(paths::LOT, Anyone, get(labels::lot)),
         show(paths::LOT_TYPED, Anyone, get(labels::lot_typed)),

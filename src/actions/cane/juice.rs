@@ -3,6 +3,7 @@
 use super::tickets::{not_divided, own_units};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
+use crate::calc::cane::day_juice::{Pair, unlike};
 use crate::calc::cane::juice::{Amount, Juice, Measured, measure};
 use crate::calc::cane::tickets as rules;
 use crate::calc::cane::tickets::Pressing;
@@ -11,6 +12,7 @@ use crate::facts::cane::juices::juice_of_ticket;
 use crate::store::WriteTx;
 use crate::store::cane::juice::{self, JuiceRow, NewJuiceRow, NewMeasure};
 use crate::store::cane::mill::Vessel;
+use crate::store::cane::tickets::Ticket;
 use crate::store::cane::{mill, tickets};
 use crate::units::{
     BrixRead, Celsius, Grams, JuiceId, LotCode, TicketId, Units, UtcSecond, VesselId,
@@ -52,6 +54,8 @@ pub struct NewJuice {
 pub struct JuiceFix {
     /// What it should have been.
     pub taken: JuiceMeasure,
+    /// When it was pressed; `None`: as it stands.
+    pub pressed_at: Option<UtcSecond>,
     /// Poured away, or never was.
     pub void: bool,
     /// Why.
@@ -64,23 +68,22 @@ pub struct JuiceFix {
 pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<JuiceId> {
     act.crew()?;
     let mut tx = begin!(act, "record_juice");
-    tickets::find(&mut tx, ticket).await?.ok_or(Stop::Missing)?;
+    let of = tickets::find(&mut tx, ticket).await?.ok_or(Stop::Missing)?;
     cane_not_counted(tickets::cane_counted_lot(&mut tx, ticket).await?)?;
     // More juice of a ticket moves what cane is behind the juice that was shared out.
     not_divided(tickets::divided_lot(&mut tx, ticket).await?)?;
     let units = own_units(act, &mut tx).await?;
     let vessel = free_vessel(&mut tx, ticket, &new, units).await?;
     let pressed_at = new.pressed_at.unwrap_or_else(|| act.said_at());
-    if pressed_at > act.at {
-        return Err(Unmet::beside(
-            "pressed",
-            "pressed-later",
-            "That is still to come. Please write when the juice was pressed, or leave it empty.",
-        )
-        .into());
-    }
+    pressed_then(act, &mut tx, ticket, pressed_at).await?;
     let other_juice = juice_of_ticket(&mut tx, ticket).await?;
-    check(&mut tx, ticket, other_juice, &vessel, &new.taken, units).await?;
+    let held = Held {
+        ticket: &of,
+        other_juice,
+        vessel: &vessel,
+        others: day_pairs(&mut tx, &of, None).await?,
+    };
+    check(&mut tx, &held, &new.taken, units).await?;
     let juice = NewJuiceRow {
         id: JuiceId::new(act.record_id()),
         ticket_id: ticket,
@@ -88,8 +91,22 @@ pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<Ju
         pressed_at,
     };
     juice::insert(&mut tx, &juice, act.actor.id, act.at).await?;
-    write(act, &mut tx, (juice.id, 1), &new.taken, (false, "")).await?;
+    let taken = (&new.taken, pressed_at);
+    write(act, &mut tx, (juice.id, 1), taken, (false, "")).await?;
     act.finish(tx, "record_juice", juice.id).await
+}
+
+/// Juice is pressed after its cane was weighed, to the minute, and not later than this moment.
+async fn pressed_then(
+    act: &Act,
+    tx: &mut WriteTx,
+    ticket: TicketId,
+    pressed_at: UtcSecond,
+) -> Done<()> {
+    let loads = tickets::loads(tx, ticket).await?;
+    let weighed = loads.iter().map(tickets::LoadRow::weighed).min();
+    rules::pressed_then(pressed_at, weighed, act.at)?;
+    Ok(())
 }
 
 /// Once a divided lot has counted a ticket's cane, all of it is laid on the juice there was: more
@@ -116,6 +133,55 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
     let mut tx = begin!(act, "correct_juice");
     let latest = juice::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
     not_divided(tickets::divided_lot(&mut tx, latest.ticket_id).await?)?;
+    let pressed_at = fix.pressed_at.unwrap_or(latest.pressed_at);
+    differs(&latest, &fix, pressed_at)?;
+    let units = own_units(act, &mut tx).await?;
+    let drawn = juice::drawn(&mut tx, id).await?;
+    let version = (id, latest.version + 1);
+    if fix.void {
+        // What was poured away stays readable as it was.
+        rules::juice_covers(Grams::ZERO, drawn.amount, drawn.any(), true, units)?;
+        let was = as_it_was(&latest);
+        write(
+            act,
+            &mut tx,
+            version,
+            (&was, latest.pressed_at),
+            (true, &fix.why),
+        )
+        .await?;
+        return act.finish(tx, "correct_juice", id).await;
+    }
+    if pressed_at != latest.pressed_at {
+        pressed_then(act, &mut tx, latest.ticket_id, pressed_at).await?;
+    }
+    let vessel = mill::vessel(&mut tx, latest.vessel_id)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let mut other_juice = juice_of_ticket(&mut tx, latest.ticket_id).await?;
+    if !latest.void {
+        other_juice -= latest.reckon()?.mass;
+    }
+    let taken = &fix.taken;
+    let ticket = tickets::find(&mut tx, latest.ticket_id)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let held = Held {
+        ticket: &ticket,
+        other_juice,
+        vessel: &vessel,
+        others: day_pairs(&mut tx, &ticket, Some(id)).await?,
+    };
+    let juice = check(&mut tx, &held, taken, units).await?;
+    let gone = drawn.amount + drawn.lost;
+    rules::juice_covers(juice.mass, gone, drawn.any(), false, units)?;
+    let put_right = (taken, pressed_at);
+    write(act, &mut tx, version, put_right, (false, &fix.why)).await?;
+    act.finish(tx, "correct_juice", id).await
+}
+
+/// A correction of what the person saw, that changes something.
+fn differs(latest: &JuiceRow, fix: &JuiceFix, pressed_at: UtcSecond) -> Done<()> {
     if latest.version != fix.seen {
         return Err(Unmet::new(
             "changed-meanwhile",
@@ -131,46 +197,18 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
         return Err(Unmet::beside(
             "void",
             "nothing-changed",
-            "It is written down as poured away already.",
+            "It is written down as never there already.",
         )
         .into());
     }
-    if !latest.void && !fix.void && same(&latest, &fix.taken) {
+    if !latest.void && !fix.void && same(latest, &fix.taken) && pressed_at == latest.pressed_at {
         return Err(Unmet::new(
             "nothing-changed",
             "Nothing is different from what stands there already.",
         )
         .into());
     }
-    let units = own_units(act, &mut tx).await?;
-    let drawn = juice::drawn(&mut tx, id).await?;
-    let version = (id, latest.version + 1);
-    if fix.void {
-        // What was poured away stays readable as it was.
-        rules::juice_covers(Grams::ZERO, drawn.amount, drawn.any(), true, units)?;
-        write(act, &mut tx, version, &as_it_was(&latest), (true, &fix.why)).await?;
-        return act.finish(tx, "correct_juice", id).await;
-    }
-    let vessel = mill::vessel(&mut tx, latest.vessel_id)
-        .await?
-        .ok_or(Stop::Missing)?;
-    let mut other_juice = juice_of_ticket(&mut tx, latest.ticket_id).await?;
-    if !latest.void {
-        other_juice -= latest.reckon()?.mass;
-    }
-    let taken = &fix.taken;
-    let juice = check(
-        &mut tx,
-        latest.ticket_id,
-        other_juice,
-        &vessel,
-        taken,
-        units,
-    )
-    .await?;
-    rules::juice_covers(juice.mass, drawn.amount, drawn.any(), false, units)?;
-    write(act, &mut tx, version, taken, (false, &fix.why)).await?;
-    act.finish(tx, "correct_juice", id).await
+    Ok(())
 }
 
 fn same(latest: &JuiceRow, taken: &JuiceMeasure) -> bool {
@@ -181,7 +219,7 @@ fn same(latest: &JuiceRow, taken: &JuiceMeasure) -> bool {
         && latest.readings == taken.readings
 }
 
-fn as_it_was(latest: &JuiceRow) -> JuiceMeasure {
+pub(super) fn as_it_was(latest: &JuiceRow) -> JuiceMeasure {
     JuiceMeasure {
         amount: latest.amount,
         sediment: latest.sediment,
@@ -212,9 +250,12 @@ async fn free_vessel(
             ),
         );
     }
-    let mut own = juice::of_ticket(tx, ticket).await?;
-    own.extend(juice::voids_of_ticket(tx, ticket).await?);
-    if own.iter().any(|j| j.vessel_id == vessel.id) {
+    let mut stands = false;
+    for own in juice::of_ticket(tx, ticket).await? {
+        let left = juice::drawn(tx, own.id).await?.left(own.reckon()?.mass);
+        stands |= own.vessel_id == vessel.id && left > Grams::ZERO;
+    }
+    if stands {
         return beside(
             "vessel-measured",
             format!(
@@ -247,11 +288,32 @@ async fn free_vessel(
     Ok(vessel)
 }
 
+/// What a juice is held against.
+struct Held<'a> {
+    ticket: &'a Ticket,
+    other_juice: Grams,
+    vessel: &'a Vessel,
+    /// The day's other juices.
+    others: Vec<Pair>,
+}
+
+/// Temperature and Brix of the other juices of a ticket's day.
+async fn day_pairs(tx: &mut WriteTx, of: &Ticket, not: Option<JuiceId>) -> Done<Vec<Pair>> {
+    let mut pairs = Vec::new();
+    for other in juice::of_day(tx, of.press_day_id).await? {
+        if Some(other.id) != not {
+            pairs.push(Pair {
+                temp: other.temp,
+                brix: other.reckon()?.brix_20,
+            });
+        }
+    }
+    Ok(pairs)
+}
+
 async fn check(
     tx: &mut WriteTx,
-    ticket: TicketId,
-    other_juice: Grams,
-    vessel: &Vessel,
+    held: &Held<'_>,
     taken: &JuiceMeasure,
     units: Units,
 ) -> Done<Juice> {
@@ -273,23 +335,29 @@ async fn check(
         sample: taken.temp,
         agree_within: AGREE_WITHIN,
     })?;
+    let own = Pair {
+        temp: taken.temp,
+        brix: juice.brix_20,
+    };
+    let unlike_day = unlike(own, &held.others, units);
     let pressing = Pressing {
         amount: taken.amount,
         juice: &juice,
-        other_juice,
-        cane: tickets::net(tx, ticket).await?,
-        capacity: vessel.capacity,
+        other_juice: held.other_juice,
+        cane: tickets::net(tx, held.ticket.id).await?,
+        capacity: held.vessel.capacity,
+        unlike_day: unlike_day.as_ref(),
         sure: taken.sure,
     };
     rules::juice_stands(&pressing, units)?;
     Ok(juice)
 }
 
-async fn write(
+pub(super) async fn write(
     act: &Act,
     tx: &mut WriteTx,
     (juice, version): (JuiceId, i64),
-    taken: &JuiceMeasure,
+    (taken, pressed_at): (&JuiceMeasure, UtcSecond),
     (void, why): (bool, &str),
 ) -> Done<()> {
     let (Some(&first), Some(&second)) = (taken.readings.first(), taken.readings.get(1)) else {
@@ -308,6 +376,7 @@ async fn write(
         temp: taken.temp,
         instrument: taken.instrument,
         readings: (first, second, taken.readings.get(2).copied()),
+        pressed_at: Some(pressed_at),
         void,
         why,
         by: act.actor.id,

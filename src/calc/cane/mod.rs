@@ -1,9 +1,12 @@
 //! Cane at the mill: the morning's checks, weighing, and the juice it gave.
 
+pub mod day_juice;
 pub mod juice;
 pub mod learned;
 pub mod mill_watch;
 pub mod morning;
+pub mod press_times;
 pub mod same_load;
 pub mod scale;
 pub mod tickets;
+pub mod undo;

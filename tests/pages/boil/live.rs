@@ -3,6 +3,7 @@ use crate::site::{AT, Browser};
 use axum::http::StatusCode;
 use canewright::actions::Act;
 use canewright::actions::boil::boils::{self, NewBoil, NewReading};
+use canewright::calc::boil::on_fire::QUIETED;
 use canewright::calc::physics::elevation::{Factor, rise};
 use canewright::units::{
     BrixAt20C, BrixRead, Celsius, FormKey, JuiceId, LotCode, MemberId, Role, Units, UtcSecond,
@@ -98,16 +99,21 @@ impl Watched {
     /// Readings every ten minutes of a boil that came to the boil 70 minutes ago and drives off
     /// 90.85 kg an hour: 1.514 kg a minute out of 154.222 kg.
     async fn boils_for(&self, minutes: i64) {
-        let water = Celsius::parse("211", Units::Us).unwrap();
         self.read(80, Celsius::new(70.0).ok(), None).await;
         for after in (0..=minutes).step_by(10) {
-            #[expect(clippy::cast_precision_loss, reason = "minutes of one boil")]
-            let left_kg = 154.222 - 1.514 * after as f64;
-            let brix = BrixAt20C::new(100.0 * 24.290 / left_kg).unwrap();
-            let above = rise(brix, water, Factor::DEFAULT).get();
-            let temp = Celsius::new(water.get() + above).unwrap();
-            self.read(70 - after, Some(temp), None).await;
+            self.at_boil(after, 70 - after).await;
         }
+    }
+
+    /// What the thermometer shows so many minutes after it came to the boil, read so many minutes ago.
+    async fn at_boil(&self, after: i64, minutes_ago: i64) {
+        let water = Celsius::parse("211", Units::Us).unwrap();
+        #[expect(clippy::cast_precision_loss, reason = "minutes of one boil")]
+        let left_kg = 154.222 - 1.514 * after as f64;
+        let brix = BrixAt20C::new(100.0 * 24.290 / left_kg).unwrap();
+        let above = rise(brix, water, Factor::DEFAULT).get();
+        let temp = Celsius::new(water.get() + above).unwrap();
+        self.read(minutes_ago, Some(temp), None).await;
     }
 
     async fn shows(&mut self) -> crate::site::Answer {
@@ -255,6 +261,40 @@ async fn whoever_quiets_the_alarm_is_named_until_the_next_reading() {
         .await
         .says("Quieted by")
         .says("data-quiet=\"yes\"");
+}
+
+#[tokio::test]
+async fn a_graver_call_ends_a_quieting_and_the_same_call_does_not() {
+    // Quieted four minutes ago and nothing read since. It is at 78 °Bx 81.3 minutes after it came to the boil, so
+    // in these minutes the call changes from on its way to check.
+    let (mut kept, mut ended) = (0, 0);
+    for came_ago in [40, 60, 64, 68, 72, 76, 80] {
+        let mut boil = lit(came_ago + 30).await;
+        set_up_pan(&boil.pan, &[]).await;
+        for ago in (6..=came_ago).rev().step_by(4) {
+            boil.at_boil(came_ago - ago, ago).await;
+        }
+        let quieted = NewReading {
+            read_at: AT.plus(-60 * 4),
+            temp: None,
+            brix: None,
+            note: QUIETED.to_owned(),
+            replaces: None,
+            units: Units::Us,
+        };
+        boils::read(&act(&boil.pan, 4), &boil.lot, quieted)
+            .await
+            .unwrap();
+        let page = boil.shows().await;
+        if page.body.contains("Quieted by") {
+            kept += 1;
+        } else {
+            ended += 1;
+            assert!(came_ago > 50, "{came_ago}");
+            page.says("refractometer");
+        }
+    }
+    assert!(kept > 0 && ended > 0, "{kept} kept, {ended} ended");
 }
 
 #[tokio::test]
