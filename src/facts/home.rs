@@ -3,9 +3,9 @@
 
 use crate::facts::people::notices as notice_facts;
 use crate::facts::season::seasons::latest;
+use crate::facts::shares::my_cane::{self, MyTicket};
 use crate::store::home::{
-    self, Balance, DayLine, Expected, LastShare, LastTicket, NextTurn, OpenBoil, Unpressed,
-    WaitingJuice,
+    self, Balance, DayLine, Expected, LastShare, NextTurn, OpenBoil, Unpressed, WaitingJuice,
 };
 use crate::store::people::notices::Notice;
 use crate::store::season::seasons::{self, Rules};
@@ -26,8 +26,8 @@ pub struct MemberHome {
     pub days: Vec<DayLine>,
     /// The last shares, latest first.
     pub shares: Vec<LastShare>,
-    /// The last tickets, latest first.
-    pub tickets: Vec<LastTicket>,
+    /// The cane of this season's tickets, by number.
+    pub cane: Vec<MyTicket>,
     /// Syrup, money and jars.
     pub balance: Balance,
     /// Year of the latest season, if one was opened.
@@ -70,7 +70,7 @@ impl MemberHome {
             turns: home::turns_from(conn, member, today).await?,
             days: home::open_days(conn).await?,
             shares: home::last_shares(conn, member).await?,
-            tickets: home::last_tickets(conn, member).await?,
+            cane: my_cane::of_member(conn, member, (zone, at)).await?,
             balance: home::balance(conn, member).await?,
             year: latest(conn).await?.map(|season| season.year),
             notices: notice_facts::for_member(conn, member, zone, at).await?,

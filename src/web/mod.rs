@@ -12,6 +12,7 @@ mod guard;
 mod home;
 mod kept;
 mod moment;
+mod my_cane;
 mod page;
 pub mod paths;
 mod paths_books;

@@ -7,7 +7,9 @@ use crate::web::boil::{additions, boils, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tickets};
 use crate::web::people::{accounts, calendar, members, notices};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
-use crate::web::shares::{divisions as shares, exports, hand_overs, labels, ledger, statements};
+use crate::web::shares::{
+    divisions as shares, exports, hand_overs, labels, ledger, my_lot, statements,
+};
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, RawPathParams};
@@ -211,10 +213,10 @@ fn cane() -> Vec<Line> {
         show(paths::MILL_DAY, Crew, get(day_figures::mill)),
         show(paths::BOILS, Members, get(boils::list)),
         form(paths::NEW_BOIL, Crew, get(boils::new).post(boils::create)),
-        show(paths::BOIL, Members, get(boils::show)),
+        show(paths::BOIL, Members, get(my_lot::show)),
         send(paths::DRAW, Crew, paths::BOIL, post(boils::draw)),
         send(paths::READING, Crew, paths::BOIL, post(boils::reading)),
-        show(paths::LIVE, Members, get(boils::live)),
+        show(paths::LIVE, Crew, get(boils::live)),
         send(paths::FINISH, Crew, paths::BOIL, post(boils::finish)),
         send(paths::FILL, Crew, paths::BOIL, post(boils::fill)),
         form(paths::FIX_FILL, Crew, get(boils::fix_fill_form).post(boils::fix_fill)),

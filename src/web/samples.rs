@@ -6,7 +6,7 @@ use crate::web::boil::{additions, boils, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tickets};
 use crate::web::people::{accounts, calendar, members, notices};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
-use crate::web::shares::{divisions as shares, hand_overs, labels, ledger, statements};
+use crate::web::shares::{divisions as shares, hand_overs, labels, ledger, my_lot, statements};
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use std::collections::HashSet;
 
@@ -39,6 +39,7 @@ fn all() -> Vec<String> {
     views.extend(season_plan::samples());
     views.extend(mill::samples());
     views.extend(shares::samples());
+    views.extend(my_lot::samples());
     views.extend(statements::samples());
     views.extend(press_days::samples());
     views.extend(day_line::samples());

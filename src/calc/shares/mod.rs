@@ -11,4 +11,5 @@ pub mod frozen;
 pub mod jars;
 pub mod ledger;
 pub mod losses;
+pub mod my_cane;
 pub mod split;

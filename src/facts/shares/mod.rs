@@ -5,5 +5,6 @@ pub mod frozen_division;
 pub mod hand_over;
 pub mod ledger_season;
 pub mod lot_jars;
+pub mod my_cane;
 pub mod statement;
 pub mod verify;

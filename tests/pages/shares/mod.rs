@@ -3,5 +3,6 @@
 pub mod corrections;
 pub mod divisions;
 pub mod labels;
+pub mod my_cane;
 pub mod statements;
 pub mod verify;
