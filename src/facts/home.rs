@@ -60,6 +60,7 @@ impl MemberHome {
         (zone, at): (&Zone, UtcSecond),
     ) -> Stored<Self> {
         let today = zone.local(at).0;
+        let season = latest(conn).await?;
         let mut places = Vec::new();
         for entry in waiting::of_member(conn, member, today).await? {
             let list = waiting::of_day(conn, entry.press_day_id).await?;
@@ -70,9 +71,12 @@ impl MemberHome {
             turns: home::turns_from(conn, member, today).await?,
             days: home::open_days(conn).await?,
             shares: home::last_shares(conn, member).await?,
-            cane: my_cane::of_member(conn, member, (zone, at)).await?,
+            cane: match &season {
+                Some(season) => my_cane::of_member(conn, (season.id, member), (zone, at)).await?,
+                None => Vec::new(),
+            },
             balance: home::balance(conn, member).await?,
-            year: latest(conn).await?.map(|season| season.year),
+            year: season.map(|season| season.year),
             notices: notice_facts::for_member(conn, member, zone, at).await?,
             offers: offers::standing_of_member(conn, member, at).await?,
             places,

@@ -5,17 +5,19 @@ use canewright::calc::boil::sums::Stage;
 use canewright::calc::shares::my_cane::{CaneState, LotState};
 use canewright::facts::shares::my_cane::{self, MyLot};
 use canewright::store::Snapshot;
-use canewright::units::{MemberId, UtcSecond, Zone};
+use canewright::units::{MemberId, SeasonId, UtcSecond, Zone};
 
 /// Looks over the cane of one member.
 pub async fn of_member(
     db: &mut Snapshot,
     books: &Books,
-    (member, at): (MemberId, UtcSecond),
+    (season, member, at): (SeasonId, MemberId, UtcSecond),
     here: &str,
 ) {
     let zone = Zone::parse("America/Chicago").unwrap();
-    let mine = my_cane::of_member(db, member, (&zone, at)).await.unwrap();
+    let mine = my_cane::of_member(db, (season, member), (&zone, at))
+        .await
+        .unwrap();
     let own = books
         .tickets
         .iter()

@@ -371,9 +371,11 @@ impl Mill {
         crate::share_checks::all(&books, &here);
         // One member a step, in turn: everybody's boils replayed after each would take too long.
         let turn = usize::try_from(self.taken).unwrap() % self.people.len();
-        let member = (self.people[turn].id, self.at);
-        let mut moment = self.read().await;
-        crate::cane_checks::of_member(&mut moment, &books, member, &here).await;
+        if let Some(season) = self.season {
+            let member = (season, self.people[turn].id, self.at);
+            let mut moment = self.read().await;
+            crate::cane_checks::of_member(&mut moment, &books, member, &here).await;
+        }
     }
 
     /// Looks at what holds at the end of a season, and gives the whole database as text.

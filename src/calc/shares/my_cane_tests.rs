@@ -1,3 +1,5 @@
+//! The states of a member's cane, and the line of steps.
+
 use super::*;
 
 fn at(minute: i64) -> UtcSecond {

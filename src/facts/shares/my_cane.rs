@@ -1,10 +1,9 @@
-//! Where a member's cane is: each ticket of the latest season with the boils it went into, and the member's
+//! Where a member's cane is: each ticket of a season with the boils it went into, and the member's
 //! part of one boil.
 
 use crate::calc::shares::my_cane::{CaneMarks, CaneState, LotMarks, LotState};
 use crate::facts::boil::boil_sums;
 use crate::facts::boil::boils::Boil;
-use crate::facts::season::seasons::latest;
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::cane::juice;
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
@@ -70,21 +69,18 @@ impl MyLot {
     }
 }
 
-/// A member's tickets of the latest season, by number.
+/// A member's tickets of a season, by number.
 ///
 /// # Errors
 /// The store failed.
 pub async fn of_member(
     conn: &mut Conn,
-    member: MemberId,
+    (season, member): (SeasonId, MemberId),
     when: (&Zone, UtcSecond),
 ) -> Stored<Vec<MyTicket>> {
-    let Some(season) = latest(conn).await? else {
-        return Ok(Vec::new());
-    };
-    let taken = Taken::read(conn, season.id, member).await?;
+    let taken = Taken::read(conn, season, member).await?;
     let mut out = Vec::new();
-    for ticket in tickets::of_season_member(conn, season.id, member).await? {
+    for ticket in tickets::of_season_member(conn, season, member).await? {
         out.push(read(conn, ticket, &taken, when).await?);
     }
     Ok(out)
