@@ -20,7 +20,7 @@ pub async fn of_member(
         .unwrap();
     let own = books
         .tickets
-        .iter()
+        .values()
         .filter(|t| t.member_id == member.to_string());
     assert_eq!(mine.len(), own.count(), "{here}: tickets on the home page");
     for ticket in &mine {
