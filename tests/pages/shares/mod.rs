@@ -5,4 +5,5 @@ pub mod divisions;
 pub mod labels;
 pub mod my_cane;
 pub mod statements;
+pub mod trace;
 pub mod verify;

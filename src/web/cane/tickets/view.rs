@@ -233,6 +233,7 @@ pub(super) struct TicketPage {
     closed: bool,
     new_load: String,
     new_juice: String,
+    trace: String,
 }
 
 impl TicketPage {
@@ -300,6 +301,7 @@ impl TicketPage {
             closed,
             new_load: paths::new_load(ticket.id),
             new_juice: paths::new_juice(ticket.id),
+            trace: paths::ticket_trace(ticket.id),
         })
     }
 }
