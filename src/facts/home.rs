@@ -4,10 +4,10 @@
 use crate::calc::turns::day_board::{OpenDay, running};
 use crate::facts::people::notices as notice_facts;
 use crate::facts::season::seasons::latest;
+use crate::facts::shares::my_cane::{self, MyTicket};
 use crate::store::cane::juice;
 use crate::store::home::{
-    self, Balance, DayLine, Expected, LastShare, LastTicket, NextTurn, OpenBoil, Unpressed,
-    WaitingJuice,
+    self, Balance, DayLine, Expected, LastShare, NextTurn, OpenBoil, Unpressed, WaitingJuice,
 };
 use crate::store::people::notices::Notice;
 use crate::store::season::seasons::{self, Rules};
@@ -28,8 +28,8 @@ pub struct MemberHome {
     pub days: Vec<DayLine>,
     /// The last shares, latest first.
     pub shares: Vec<LastShare>,
-    /// The last tickets, latest first.
-    pub tickets: Vec<LastTicket>,
+    /// The cane of this season's tickets, by number.
+    pub cane: Vec<MyTicket>,
     /// Syrup, money and jars.
     pub balance: Balance,
     /// Year of the latest season, if one was opened.
@@ -62,6 +62,7 @@ impl MemberHome {
         (zone, at): (&Zone, UtcSecond),
     ) -> Stored<Self> {
         let today = zone.local(at).0;
+        let season = latest(conn).await?;
         let mut places = Vec::new();
         for entry in waiting::of_member(conn, member, today).await? {
             let list = waiting::of_day(conn, entry.press_day_id).await?;
@@ -72,9 +73,12 @@ impl MemberHome {
             turns: home::turns_from(conn, member, today).await?,
             days: home::open_days(conn).await?,
             shares: home::last_shares(conn, member).await?,
-            tickets: home::last_tickets(conn, member).await?,
+            cane: match &season {
+                Some(season) => my_cane::of_member(conn, (season.id, member), (zone, at)).await?,
+                None => Vec::new(),
+            },
             balance: home::balance(conn, member).await?,
-            year: latest(conn).await?.map(|season| season.year),
+            year: season.map(|season| season.year),
             notices: notice_facts::for_member(conn, member, zone, at).await?,
             offers: offers::standing_of_member(conn, member, at).await?,
             places,

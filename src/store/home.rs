@@ -77,38 +77,6 @@ pub async fn last_shares(conn: &mut Conn, member: MemberId) -> Stored<Vec<LastSh
     .await?)
 }
 
-/// A member's latest ticket, with its cane and whether juice of it was measured.
-#[derive(Debug, Clone)]
-pub struct LastTicket {
-    /// Id.
-    pub id: TicketId,
-    /// Ticket number.
-    pub ticket: i64,
-    /// Its press day.
-    pub date: PressDate,
-    /// Net cane.
-    pub net: Grams,
-    /// Juices measured.
-    pub juices: i64,
-}
-
-/// A member's last tickets, latest first.
-pub async fn last_tickets(conn: &mut Conn, member: MemberId) -> Stored<Vec<LastTicket>> {
-    Ok(sqlx::query_as!(
-        LastTicket,
-        r#"select t.id as "id: TicketId", t.ticket, d.date as "date: PressDate",
-        (select coalesce(sum(l.gross_g - l.tare_g), 0) from loads l where l.ticket_id = t.id and l.void = 0
-         and l.version = (select max(v.version) from loads v where v.ticket_id = l.ticket_id and v.number = l.number))
-        as "net!: Grams",
-        (select count(*) from pressed_tickets j where j.ticket_id = t.id) as "juices!: i64"
-        from tickets t join press_days d on d.id = t.press_day_id
-        where t.member_id = ?1 order by d.date desc, t.ticket desc limit 3"#,
-        member
-    )
-    .fetch_all(conn)
-    .await?)
-}
-
 /// A sharer's balance.
 #[derive(Debug, Clone, Copy)]
 pub struct Balance {

@@ -39,7 +39,14 @@ impl Role {
     }
 }
 
-/// Trims a line of text and refuses control characters and what is longer than `most` characters.
+/// Whether a character forces the direction of what follows it, so that another name or a number is read
+/// the wrong way round: embeddings, overrides and isolates of Unicode Standard Annex 9, section 2.
+const fn turns_writing(c: char) -> bool {
+    matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
+/// Trims a line of text and refuses control characters, marks that force the direction of writing, and what
+/// is longer than `most` characters.
 ///
 /// # Errors
 /// A sentence naming the limit.
@@ -49,6 +56,11 @@ pub fn plain_text(text: &str, least: usize, most: usize) -> Result<String, Refus
     if text.chars().any(|c| c.is_control() && c != '\n') {
         return Err(Refused::new(
             "Please leave out tabs and other control characters.",
+        ));
+    }
+    if text.chars().any(turns_writing) {
+        return Err(Refused::new(
+            "Please leave out the hidden marks that turn the direction of writing round.",
         ));
     }
     if length < least {
@@ -261,6 +273,16 @@ impl fmt::Debug for Passphrase {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn marks_that_turn_the_direction_of_writing_are_refused_and_other_scripts_are_not() {
+        for mark in ['\u{202a}', '\u{202e}', '\u{2066}', '\u{2069}'] {
+            let refused = MemberName::parse(&format!("Ann{mark} Fenn")).unwrap_err();
+            assert!(refused.to_string().contains("hidden marks"), "{refused}");
+        }
+        // A name in Hebrew letters is a name like any other.
+        assert!(MemberName::parse("\u{5e8}\u{5d5}\u{5ea} Bell").is_ok());
+    }
 
     #[test]
     fn names_and_numbers_are_checked_at_the_door() {

@@ -13,6 +13,7 @@ mod home;
 mod kept;
 mod leaf;
 mod moment;
+mod my_cane;
 mod page;
 pub mod paths;
 mod paths_books;

@@ -9,7 +9,7 @@ use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, stations};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
-    divisions as shares, exports, hand_overs, labels, ledger, statements, trace,
+    divisions as shares, exports, hand_overs, labels, ledger, my_lot, statements, trace,
 };
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use axum::Router;
@@ -229,10 +229,10 @@ fn cane() -> Vec<Line> {
         show(paths::MILL_DAY, Crew, get(day_figures::mill)),
         show(paths::BOILS, Members, get(boils::list)),
         form(paths::NEW_BOIL, Crew, get(boils::new).post(boils::create)),
-        show(paths::BOIL, Members, get(boils::show)),
+        show(paths::BOIL, Members, get(my_lot::show)),
         send(paths::DRAW, Crew, paths::BOIL, post(boils::draw)),
         send(paths::READING, Crew, paths::BOIL, post(boils::reading)),
-        show(paths::LIVE, Members, get(boils::live)),
+        show(paths::LIVE, Crew, get(boils::live)),
         send(paths::FINISH, Crew, paths::BOIL, post(boils::finish)),
         send(paths::FILL, Crew, paths::BOIL, post(boils::fill)),
         form(paths::FIX_FILL, Crew, get(boils::fix_fill_form).post(boils::fix_fill)),

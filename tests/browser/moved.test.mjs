@@ -41,7 +41,7 @@ test('killed cane goes first, as it was shown; everybody concerned reads why, an
   await sees(june, /Killed cane first: 24 °F, leaves white/);
   await sees(june, /Ruth Bellweather/);
   await tap(june, 'link', 'Home');
-  await june.locator('.note', { hasText: 'Your turn was moved' }).getByRole('button', { name: 'Put away' }).click();
+  await june.locator('.note', { hasText: 'Your turn was moved' }).getByRole('button', { name: 'I have read this' }).click();
   await june.waitForLoadState();
   assert.doesNotMatch(await june.locator('main').innerText(), /Your turn was moved/);
   assert.deepEqual(june.faults, []);

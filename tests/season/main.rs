@@ -4,6 +4,7 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
 mod books;
+mod cane_checks;
 mod chance;
 mod checks;
 mod faults;

@@ -369,6 +369,13 @@ impl Mill {
         let books = Books::read(&mut self.look).await;
         crate::checks::all(&books, &here);
         crate::share_checks::all(&books, &here);
+        // One member a step, in turn: everybody's boils replayed after each would take too long.
+        let turn = usize::try_from(self.taken).unwrap() % self.people.len();
+        if let Some(season) = self.season {
+            let member = (season, self.people[turn].id, self.at);
+            let mut moment = self.read().await;
+            crate::cane_checks::of_member(&mut moment, &books, member, &here).await;
+        }
     }
 
     /// Looks at what holds at the end of a season, and gives the whole database as text.

@@ -12,5 +12,6 @@ pub mod gain;
 pub mod jars;
 pub mod ledger;
 pub mod losses;
+pub mod my_cane;
 pub mod split;
 pub mod trace;

@@ -6,6 +6,7 @@ pub mod hand_over;
 pub mod ledger_season;
 pub mod looked_up;
 pub mod lot_jars;
+pub mod my_cane;
 pub mod statement;
 pub mod trace;
 pub mod verify;

@@ -6,7 +6,10 @@ use crate::units::LotCode;
 use crate::web::error::PageError;
 
 /// The boil of the lot code in an address.
-pub(super) async fn boil_of_path(db: &mut Snapshot, lot: &str) -> Result<BoilRow, PageError> {
+pub(in crate::web) async fn boil_of_path(
+    db: &mut Snapshot,
+    lot: &str,
+) -> Result<BoilRow, PageError> {
     let lot = LotCode::parse(lot).map_err(|_| PageError::NotFound)?;
     boils::find(db, &lot).await?.ok_or(PageError::NotFound)
 }

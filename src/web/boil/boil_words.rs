@@ -6,7 +6,7 @@ use crate::units::Units;
 pub(super) type Fact = (&'static str, String);
 
 /// "24 quarts", "1 half-pint"; a size that is called otherwise keeps its name: "3 × 12 oz".
-pub(super) fn count_words(count: i64, size: &str) -> String {
+pub(in crate::web) fn count_words(count: i64, size: &str) -> String {
     const COUNTED: [&str; 8] = [
         "jar", "quart", "pint", "gallon", "jug", "bottle", "litre", "liter",
     ];

@@ -1,9 +1,9 @@
 //! Pages of pans and boils.
 
 pub(in crate::web) mod additions;
-mod boil_of_path;
+pub(in crate::web) mod boil_of_path;
 mod boil_plans;
-mod boil_words;
+pub(in crate::web) mod boil_words;
 pub(in crate::web) mod boils;
 pub(in crate::web) mod pans;
 pub(in crate::web) mod pooling;

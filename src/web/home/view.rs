@@ -7,10 +7,12 @@ use super::safety::Safety;
 use super::waiting::{self, OnOffer};
 use crate::calc::cane::juice::{Clock, Waiting, juice_clock};
 use crate::facts::home::{CrewHome, MemberHome, RunningDay};
+use crate::facts::shares::my_cane::MyTicket;
 use crate::store::home::{Balance, Desk, LastShare, OpenBoil, WaitingJuice};
 use crate::store::season::seasons::Rules;
 use crate::units::{Grams, Units, UtcSecond, Zone};
 use crate::web::error::PageError;
+use crate::web::my_cane::{self, CaneCard, Reader};
 use crate::web::paths;
 use crate::web::request::PageRequest;
 use crate::web::session::Me;
@@ -19,7 +21,8 @@ use askama::Template;
 
 /// What a member sees.
 pub(super) struct Own {
-    turns: Vec<Line>,
+    /// What is under way: cane at the mill first, then turns to come.
+    cane: Vec<CaneCard>,
     book: Vec<Line>,
     results: Vec<Line>,
     tickets: Vec<Line>,
@@ -89,7 +92,7 @@ impl HomePage {
             shell: Shell::new(&request.app, visit, format!("Good day, {}", me.name)),
             offers: waiting::on_offer(request, &own.offers)?,
             for_you: ForYou::new(&own.turns, &own.notices, moment, &|| request.blank()),
-            own: own_view(me, own),
+            own: own_view(me, own, moment),
             places: waiting::places(&own.places),
             running: running.map(|day| running_view(day, moment, visit.units())),
             boils: crew.map_or_else(Vec::new, |crew| boils(&crew.boils, visit.at)),
@@ -107,20 +110,13 @@ impl HomePage {
     }
 }
 
-fn own_view(me: &Me, facts: &MemberHome) -> Own {
+fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own {
     let units = me.units;
-    let turns = facts
-        .turns
-        .iter()
-        .map(|t| {
-            let when = format!("{}, {}", t.date.show(), t.start.show());
-            let more = format!(
-                "{} at the mill, {} expected",
-                t.minutes.show(),
-                t.cane.show(units)
-            );
-            Line::new(paths::turn(t.id), when, more)
-        })
+    let reader = Reader { zone, at, units };
+    let under_way = facts.cane.iter().filter(|mine| mine.state().under_way());
+    let cane = under_way
+        .map(|mine| my_cane::of_ticket(mine, reader))
+        .chain(facts.turns.iter().map(|t| my_cane::of_turn(t, reader)))
         .collect();
     let book = facts
         .days
@@ -138,21 +134,10 @@ fn own_view(me: &Me, facts: &MemberHome) -> Own {
         })
         .collect();
     let results = facts.shares.iter().map(|s| result(s, units)).collect();
-    let tickets = facts
-        .tickets
-        .iter()
-        .map(|t| {
-            let juice = if t.juices == 0 {
-                "juice not measured yet"
-            } else {
-                "juice measured"
-            };
-            let more = format!("{}, {} of cane, {juice}", t.date.show(), t.net.show(units));
-            Line::new(paths::ticket(t.id), format!("Ticket {}", t.ticket), more)
-        })
-        .collect();
+    let over = facts.cane.iter().filter(|mine| !mine.state().under_way());
+    let tickets = over.rev().take(3).map(|mine| ended(mine, units)).collect();
     Own {
-        turns,
+        cane,
         book,
         results,
         tickets,
@@ -170,6 +155,21 @@ fn own_view(me: &Me, facts: &MemberHome) -> Own {
         plantings: paths::plantings(me.id),
         card: paths::member(me.id),
     }
+}
+
+/// A ticket whose cane is not under way any more.
+fn ended(mine: &MyTicket, units: Units) -> Line {
+    let more = format!(
+        "{}, {} of cane, {}",
+        mine.ticket.date.show(),
+        mine.net.show(units),
+        my_cane::in_short(mine)
+    );
+    Line::new(
+        paths::ticket(mine.ticket.id),
+        format!("Ticket {}", mine.ticket.ticket),
+        more,
+    )
 }
 
 fn result(s: &LastShare, units: Units) -> Line {
@@ -374,7 +374,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     };
     let lines = |n: usize| (0..n).map(line).collect::<Vec<_>>();
     let own = |n| Own {
-        turns: lines(n),
+        cane: (0..n).map(CaneCard::sample).collect(),
         book: lines(n),
         results: lines(n),
         tickets: lines(n),

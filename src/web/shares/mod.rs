@@ -5,5 +5,6 @@ pub(in crate::web) mod exports;
 pub(in crate::web) mod hand_overs;
 pub(in crate::web) mod labels;
 pub(in crate::web) mod ledger;
+pub(in crate::web) mod my_lot;
 pub(in crate::web) mod statements;
 pub(in crate::web) mod trace;

@@ -169,7 +169,19 @@ async fn lighting_and_pouring_is_one_form_and_the_page_says_where_to_draw_off() 
     let list = pan.crew.opens("/boils").await;
     list.says(&lot.to_string()).says("on the fire");
     member.opens("/boils").await.says(&lot.to_string());
-    member.opens(&boil).await.says("Bea Lund").says("53.550 lb");
+    let own = member.opens(&boil).await;
+    own.says("Bea Lund")
+        .says("In the pan since")
+        .says("Keep back from the pan");
+    // Neither what the others brought nor the cook's figures.
+    for words in ["53.550 lb", "Draw off", "223.5", "Write"] {
+        assert!(!own.body.contains(words), "{words} on {}", own.body);
+    }
+    member
+        .opens("/")
+        .await
+        .says(&format!("lot {lot}, with Bea Lund."))
+        .says("aria-current=\"step\">in the pan");
     assert_eq!(
         pan.site
             .count("select count(*) from draws where whole = 1")

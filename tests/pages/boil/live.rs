@@ -333,12 +333,15 @@ async fn the_figures_come_by_themselves_for_those_who_may_see_the_boil() {
     let part = boil.pan.crew.opens(&live).await;
     part.says("Draw off at").says("Time to go");
     assert!(!part.body.contains("<html") && !part.body.contains("<form"));
-    boil.member.opens(&live).await.says("Time to go");
+    boil.member
+        .opens(&live)
+        .await
+        .refused(StatusCode::FORBIDDEN, "Not for your role");
     assert!(boil.amos.to_string().len() > 8);
     let (_, mut dora) = boil.pan.site.person("Dora Wick", Role::Member).await;
     dora.opens(&live)
         .await
-        .refused(StatusCode::NOT_FOUND, "Nothing here");
+        .refused(StatusCode::FORBIDDEN, "Not for your role");
     boil.pan
         .crew
         .opens("/boils/nothing/live")

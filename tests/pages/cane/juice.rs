@@ -288,9 +288,9 @@ async fn under_a_divided_boil_neither_cane_nor_juice_is_rewritten() {
     mill.site
         .sql(
             "insert into boils (id, lot_code, season_id, rules_id, press_day_id, target_bx, lit_at, cook_id) \
-             select 'boil', '26262-A1', p.season_id, r.id, p.id, 78, 0, r.made_by from press_days p, season_rules r;
+             select '01920000-0000-7000-8000-0000000000b7', '26262-A1', p.season_id, r.id, p.id, 78, 0, r.made_by from press_days p, season_rules r;
              insert into draws (boil_id, juice_id, version, amount_g, whole, by_id, at) \
-             select 'boil', j.id, 1, 1000, 1, j.made_by, 0 from juices j;",
+             select '01920000-0000-7000-8000-0000000000b7', j.id, 1, 1000, 1, j.made_by, 0 from juices j;",
         )
         .await;
     mill.crew.opens(&juice).await.says("all in the pan");
@@ -304,7 +304,7 @@ async fn under_a_divided_boil_neither_cane_nor_juice_is_rewritten() {
         .sql(
             "insert into divisions (id, boil_id, version, basis, toll_bp, jarred_g, syrup_g, brix_20c, after_line, \
              signed_by, by_id, at) \
-             select 'division', 'boil', 1, 'solids', 0, 1, 1, 78, 0, 'Dan Moss', made_by, 0 from season_rules",
+             select '01920000-0000-7000-8000-0000000000d7', '01920000-0000-7000-8000-0000000000b7', 1, 'solids', 0, 1, 1, 78, 0, 'Dan Moss', made_by, 0 from season_rules",
         )
         .await;
     let more = with(&[("amount", "180"), ("seen", "1"), ("why", "misread")]);

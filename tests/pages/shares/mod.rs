@@ -3,6 +3,7 @@
 pub mod corrections;
 pub mod divisions;
 pub mod labels;
+pub mod my_cane;
 pub mod statements;
 pub mod trace;
 pub mod verify;

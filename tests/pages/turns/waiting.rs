@@ -174,7 +174,7 @@ async fn a_full_day_is_waited_for_and_what_comes_free_is_offered_and_taken_from_
     assert_eq!(site.count("select count(*) from notices").await, 1);
     let home = amos.opens("/").await;
     assert!(
-        !home.body.contains("Put away"),
+        !home.body.contains("I have read this"),
         "said once, with its buttons"
     );
     home.says("A turn is free for you: Sat 19 Sep 2026, 13:00–14:00, 415.0 lb of cane.")

@@ -32,14 +32,10 @@ pub use live::live;
 use read_back::ReadBack;
 use view::{BoilPage, FillPage, Sheets};
 
-/// `GET /boils/{lot}`
-pub async fn show(mut request: PageRequest, Path(lot): Path<String>) -> Page {
-    let row = boil_of_path(&mut request.db, &lot).await?;
+/// `GET /boils/{lot}`, for the crew: a member is shown the own part of it by `my_lot`.
+pub async fn show(mut request: PageRequest, row: BoilRow) -> Page {
     let boil = Boil::read(&mut request.db, row).await?;
     let PageRequest { app, visit, me, .. } = request;
-    if !me.is_crew() && !boil.holds(me.id) {
-        return Err(PageError::NotFound);
-    }
     let sheets = Sheets::blank(&app, &visit, &boil)?;
     page(&BoilPage::new(&app, &visit, &me, &boil, sheets)?)
 }

@@ -11,9 +11,11 @@ use crate::actions::cane::juice as actions;
 use crate::actions::cane::yard;
 use crate::calc::cane::juice::Amount;
 use crate::facts::cane::juices::{FullJuice, JuiceToMeasure};
+use crate::facts::shares::my_cane;
 use crate::store::Snapshot;
-use crate::store::cane::juice;
+use crate::store::cane::{juice, tickets};
 use crate::web::error::PageError;
+use crate::web::my_cane::{Reader, Trail};
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Me;
 use crate::web::{Page, page, page_with, paths};
@@ -84,10 +86,15 @@ pub async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
 /// `GET /juices/{id}`
 pub async fn show(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let juice = own_juice(&mut request.db, &request.me, &id).await?;
+    let ticket = tickets::find(&mut request.db, juice.ticket_id).await?;
+    let ticket = ticket.ok_or(PageError::NotFound)?;
+    let when = (request.visit.zone()?, request.visit.at);
+    let mine = my_cane::of_ticket(&mut request.db, ticket, when).await?;
     let full = FullJuice::read(&mut request.db, juice).await?;
     let sheet = request.blank();
     let PageRequest { app, visit, me, .. } = request;
-    page(&JuicePage::new(&app, &visit, &me, &full, sheet)?)
+    let trail = Trail::new(&mine, Reader::of(&visit)?);
+    page(&JuicePage::new(&app, &visit, &me, &full, sheet)?.with_trail(trail))
 }
 
 /// `GET /juices/{id}/correct`

@@ -13,6 +13,7 @@ use crate::web::cane::cane_words::{
 use crate::web::cane::pressed_times::mornings;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
+use crate::web::my_cane::Trail;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::{App, paths, statics};
@@ -249,6 +250,7 @@ fn readings(all: &[BrixRead]) -> String {
 #[template(path = "cane/juice/show.html")]
 pub(super) struct JuicePage {
     shell: Shell,
+    trail: Trail,
     name: String,
     vessel: String,
     ticket: i64,
@@ -279,6 +281,11 @@ pub(super) struct JuicePage {
 }
 
 impl JuicePage {
+    /// With where the cane is.
+    pub(super) fn with_trail(self, trail: Trail) -> Self {
+        Self { trail, ..self }
+    }
+
     pub(super) fn new(
         app: &App,
         visit: &Visit,
@@ -293,6 +300,7 @@ impl JuicePage {
         let closed = parts.divided.is_some();
         let figure = yield_figure(&parts.yields).filter(|_| !row.void);
         Ok(Self {
+            trail: Trail::default(),
             shell: Shell::new(app, visit, format!("Juice of ticket {}", row.ticket)),
             name: row.member_name.to_string(),
             vessel: row.vessel.clone(),

@@ -114,6 +114,7 @@ pub(in crate::web::cane::juice) fn samples() -> Vec<Box<dyn askama::DynTemplate>
         .refuse("vessel", "It still holds juice.");
     let page = JuicePage {
         shell: Shell::sample("Juice of ticket 7"),
+        trail: Trail::default(),
         name: weighed.member_name.to_string(),
         vessel: weighed.vessel.clone(),
         ticket: 7,

@@ -11,12 +11,14 @@ use crate::actions::cane::tickets as actions;
 use crate::actions::cane::yard as put_right_by;
 use crate::facts::cane::mill::scales_in_use;
 use crate::facts::cane::tickets::{FullTicket, WeighIn, known_tares};
+use crate::facts::shares::my_cane;
 use crate::store::Snapshot;
 use crate::store::cane::mill::{self, Scale};
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
 use crate::store::cane::yard::{self, KnownTare};
 use crate::units::{Grams, PressDate, TurnId, plain_text};
 use crate::web::error::PageError;
+use crate::web::my_cane::{Reader, Trail};
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Me;
 use crate::web::{Page, page, page_with, paths, see};
@@ -112,10 +114,13 @@ pub async fn create(Path(date): Path<String>, mut form: FormRequest) -> Page {
 /// `GET /tickets/{id}`
 pub async fn show(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let ticket = own_ticket(&mut request.db, &request.me, &id).await?;
+    let when = (request.visit.zone()?, request.visit.at);
+    let mine = my_cane::of_ticket(&mut request.db, ticket.clone(), when).await?;
     let full = FullTicket::read(&mut request.db, ticket).await?;
     let sheet = request.blank();
     let PageRequest { app, visit, me, .. } = request;
-    page(&TicketPage::new(&app, &visit, &me, &full, sheet)?)
+    let trail = Trail::new(&mine, Reader::of(&visit)?);
+    page(&TicketPage::new(&app, &visit, &me, &full, sheet)?.with_trail(trail))
 }
 
 /// A ticket, with scales to weigh another load on.

@@ -12,6 +12,7 @@ use crate::web::cane::cane_words::{
 };
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
+use crate::web::my_cane::Trail;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
@@ -52,6 +53,7 @@ struct JuiceLine {
 #[template(path = "cane/tickets/show.html")]
 pub(super) struct TicketPage {
     shell: Shell,
+    trail: Trail,
     number: i64,
     crew: bool,
     name: String,
@@ -86,6 +88,11 @@ pub(super) struct TicketPage {
 }
 
 impl TicketPage {
+    /// With where the cane is.
+    pub(super) fn with_trail(self, trail: Trail) -> Self {
+        Self { trail, ..self }
+    }
+
     pub(super) fn new(
         app: &App,
         visit: &Visit,
@@ -106,6 +113,7 @@ impl TicketPage {
         let (band, look) = yield_band(yields);
         let fixable = me.is_crew() && !closed;
         Ok(Self {
+            trail: Trail::default(),
             shell: Shell::new(app, visit, format!("Ticket {}", ticket.ticket)),
             number: ticket.ticket,
             crew: me.is_crew(),

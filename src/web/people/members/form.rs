@@ -25,7 +25,7 @@ pub(super) fn member(sheet: &mut Sheet, units: Units) -> Option<NewMember> {
     })
 }
 
-/// Reads jar sizes by net weight, parted by semicolons or "and": "24 oz; 3 lb".
+/// Reads jar sizes by net weight, with semicolons or "and" between: "24 oz; 3 lb".
 fn wishes(text: &str, units: Units) -> Result<Vec<Grams>, Refused> {
     let mut out = Vec::new();
     for part in text
@@ -36,7 +36,7 @@ fn wishes(text: &str, units: Units) -> Result<Vec<Grams>, Refused> {
         let net = Grams::parse_small(part, units)?;
         if !(Grams::new(50)..=Grams::new(10_000)).contains(&net) {
             return Err(Refused::new(
-                "Please write jar sizes from 50 g to 10 kg (2 oz to 22 lb), parted by semicolons.",
+                "Please write jar sizes from 50 g to 10 kg (2 oz to 22 lb), with a semicolon between two.",
             ));
         }
         if !out.contains(&net) {

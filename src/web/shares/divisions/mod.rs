@@ -18,7 +18,7 @@ use crate::store::Snapshot;
 use crate::store::people::members;
 use crate::store::shares::divisions::DivisionRow;
 use crate::store::shares::{divisions, ledger};
-use crate::units::{LotCode, MemberName, plain_text};
+use crate::units::{Grams, LotCode, MemberName, plain_text};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::request::{FormRequest, PageRequest};
@@ -120,21 +120,45 @@ async fn show_again(
     page_with(status, &view)
 }
 
-/// The version of a division that is shown: the one asked for, else the one being made (`None`), else the
-/// latest there is.
+/// The version of a division that is shown: the one asked for, else the one being made (`None`; to crew
+/// only), else the latest there is.
 fn version_shown<'a>(
     versions: &'a [DivisionRow],
     asked_for: Option<i64>,
     inputs: &DivisionInputs,
+    me: &Me,
 ) -> Result<Option<&'a DivisionRow>, PageError> {
     match asked_for {
         Some(wanted) => {
             let found = versions.iter().find(|v| v.version == wanted);
             found.map(Some).ok_or(PageError::NotFound)
         }
-        None if inputs.correction.is_some() => Ok(None),
+        None if inputs.correction.is_some() && me.is_crew() => Ok(None),
         None => Ok(versions.first()),
     }
+}
+
+/// Whether this person may read what a division rests on: crew always; a member once it is frozen, and
+/// only as one who shares it. Before that nobody reads a neighbour's weights here.
+fn may_read(
+    lot: &LotCode,
+    inputs: &DivisionInputs,
+    frozen: Option<&Division>,
+    me: &Me,
+) -> Result<(), PageError> {
+    if me.is_crew() || frozen.is_some_and(|division| has_part(division, me)) {
+        return Ok(());
+    }
+    if frozen.is_none() && inputs.has_juice_of(me.id) {
+        return Err(PageError::NotYet {
+            sentence:
+                "This boil is not divided yet. Your share stands here once it is; until then \
+                       the page of the boil says where your syrup is."
+                    .to_owned(),
+            back: paths::boil(lot),
+        });
+    }
+    Err(PageError::NotFound)
 }
 
 /// The page of a boil's division as it stands: frozen, proposed, or why it cannot be divided; or an
@@ -149,16 +173,14 @@ async fn division_page(
         .await?
         .ok_or(PageError::NotFound)?;
     let versions = divisions::versions(db, inputs.boil.id).await?;
-    let frozen = version_shown(&versions, version, &inputs)?;
+    let frozen = version_shown(&versions, version, &inputs, me)?;
     let division = match frozen {
         Some(row) => Ok(frozen_division::recall(db, &inputs.boil, row).await?),
         None => inputs.propose(visit.units()),
     };
+    let kept = division.as_ref().ok().filter(|_| frozen.is_some());
+    may_read(lot, &inputs, kept, me)?;
     let poured = inputs.has_juice_of(me.id);
-    let has_part = division.as_ref().is_ok_and(|d| has_part(d, me));
-    if !me.is_crew() && !poured && !has_part {
-        return Err(PageError::NotFound);
-    }
     let names = names(db, me, sharers(&inputs, &division)).await?;
     let lines = ledger::of_boil(db, inputs.boil.id).await?;
     let shown = Shown {
@@ -181,9 +203,11 @@ fn sharers(inputs: &DivisionInputs, division: &Result<Division, Unmet>) -> Vec<S
     poured.chain(parts.map(|p| p.sharer)).collect()
 }
 
+/// Whether a member shares in a division: brought juice, or was given jars of it.
 fn has_part(division: &Division, me: &Me) -> bool {
     let own = Sharer::Member(me.id);
-    division.parts.iter().any(|p| p.sharer == own)
+    let part = division.parts.iter().find(|p| p.sharer == own);
+    part.is_some_and(|p| p.weight > 0 || p.entitled > Grams::ZERO || p.jarred > Grams::ZERO)
 }
 
 /// Sharers by name: crew read all; a member reads the own and those who agreed to be named.

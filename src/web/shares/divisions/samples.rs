@@ -6,6 +6,7 @@ fn share(n: usize) -> ShareLine {
     ShareLine {
         who: format!("Maximiliana <b>Featherstonehaugh</b> & Co {n}"),
         shares: true,
+        open: true,
         weight: "1,234,567 g".to_owned(),
         pct: "33.33 %".to_owned(),
         exact: "12,345.678 g".to_owned(),

@@ -37,6 +37,8 @@ pub(super) struct ShareLine {
     who: String,
     /// Whether this lot's syrup is shared with them; others only stand in line for jars.
     shares: bool,
+    /// Whether this person may read what they are owed, the jars they get and what is carried.
+    open: bool,
     weight: String,
     pct: String,
     exact: String,
@@ -297,10 +299,17 @@ fn figures(d: &Division, shown: &Shown<'_>, me: &Me, units: Units) -> Figures {
         shares: d
             .parts
             .iter()
-            .map(|p| share_line(p, d, shown.names, units))
+            .map(|p| {
+                let open = me.is_crew() || p.sharer == Sharer::Member(me.id);
+                share_line(p, d, (shown.names, open), units)
+            })
             .collect(),
         kinds: d.kinds.iter().map(kind).collect(),
-        exchanges: super::exchanges::lines(d, shown.names, units),
+        exchanges: if me.is_crew() {
+            super::exchanges::lines(d, shown.names, units)
+        } else {
+            Vec::new()
+        },
         jarred: g(d.jarred),
         floors: g(d.floors()),
         left_over: g(d.jarred - d.floors()),
@@ -325,10 +334,11 @@ fn figures(d: &Division, shown: &Shown<'_>, me: &Me, units: Units) -> Figures {
     }
 }
 
-fn share_line(part: &Part, d: &Division, names: &Names, units: Units) -> ShareLine {
+fn share_line(part: &Part, d: &Division, (names, open): (&Names, bool), units: Units) -> ShareLine {
     let g = |grams: Grams| grams.grams_text(units);
     let brought = part.weight > 0;
     ShareLine {
+        open,
         who: named(names, part.sharer),
         shares: brought || part.sharer == Sharer::Mill || part.entitled > Grams::ZERO,
         weight: if brought {

@@ -1,0 +1,233 @@
+//! Where a member's cane is: one state out of what was written down of it, and the line of steps on its way.
+//! Knows neither names nor words of a page.
+
+use crate::units::UtcSecond;
+
+/// A step on the way from the turn to the jars at home, in order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Step {
+    /// A turn is booked.
+    Booked,
+    /// The cane is at the mill and weighed.
+    Here,
+    /// Its juice is measured and stands in a vessel.
+    Pressed,
+    /// It is in the pan, or drawn off and not in jars yet.
+    InPan,
+    /// The lot is in jars.
+    InJars,
+    /// The lot is divided.
+    ShareKnown,
+    /// Jars of one's own wait at the mill.
+    ToFetch,
+    /// They were handed over.
+    Fetched,
+}
+
+impl Step {
+    /// All of them, in order.
+    pub const ALL: [Self; 8] = [
+        Self::Booked,
+        Self::Here,
+        Self::Pressed,
+        Self::InPan,
+        Self::InJars,
+        Self::ShareKnown,
+        Self::ToFetch,
+        Self::Fetched,
+    ];
+}
+
+/// What was written down of one boil that holds juice of the cane.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct LotMarks {
+    /// When the fire was lit under it.
+    pub lit_at: UtcSecond,
+    /// When it was drawn off and measured, if it was.
+    pub finished_at: Option<UtcSecond>,
+    /// Whether some of it is in jars.
+    pub filled: bool,
+    /// It was lost whole: nothing is left to divide.
+    pub lost: bool,
+    /// When it was last divided, if it was.
+    pub divided_at: Option<UtcSecond>,
+    /// Jars of it set aside for the member.
+    pub set_aside: i64,
+    /// Jars of it handed over to the member.
+    pub handed: i64,
+    /// When the last of these were handed over.
+    pub handed_at: Option<UtcSecond>,
+}
+
+/// How far a lot has come for one member: in this order, what is least far along first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum LotState {
+    /// On the fire.
+    OnFire,
+    /// Drawn off, not in jars.
+    DrawnOff,
+    /// In jars, not divided.
+    InJars,
+    /// Divided; so many jars of the member's wait at the mill.
+    ToFetch(i64),
+    /// Divided, and no jar of it is the member's: all is carried.
+    Shared,
+    /// Divided, and all jars of the member's were handed over.
+    Fetched,
+    /// Lost whole.
+    Lost,
+}
+
+impl LotState {
+    /// The state of a lot for the member whose jars were counted.
+    pub const fn of(lot: &LotMarks) -> Self {
+        if lot.lost {
+            return Self::Lost;
+        }
+        match (lot.divided_at, lot.finished_at) {
+            (Some(_), _) => match lot.set_aside - lot.handed {
+                left if left > 0 => Self::ToFetch(left),
+                _ if lot.handed > 0 => Self::Fetched,
+                _ => Self::Shared,
+            },
+            (None, Some(_)) if lot.filled => Self::InJars,
+            (None, Some(_)) => Self::DrawnOff,
+            (None, None) => Self::OnFire,
+        }
+    }
+
+    /// The step it is at; a lost lot never gets further than the pan.
+    pub const fn step(self) -> Step {
+        match self {
+            Self::OnFire | Self::DrawnOff | Self::Lost => Step::InPan,
+            Self::InJars => Step::InJars,
+            Self::ToFetch(_) => Step::ToFetch,
+            Self::Shared => Step::ShareKnown,
+            Self::Fetched => Step::Fetched,
+        }
+    }
+}
+
+/// What was written down of the cane of one ticket.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct CaneMarks {
+    /// When its turn was to begin, if it came by a turn.
+    pub turn_at: Option<UtcSecond>,
+    /// When it was weighed in; none while it is expected.
+    pub here_at: Option<UtcSecond>,
+    /// When its first juice was pressed, of those that count.
+    pub pressed_at: Option<UtcSecond>,
+    /// Whether some of its juice stands in a vessel.
+    pub standing: bool,
+    /// Whether juice of it was measured and then crossed out.
+    pub crossed_out: bool,
+    /// The boils that hold juice of it, in the order they were lit.
+    pub lots: Vec<LotMarks>,
+}
+
+/// Where the cane is. When it is in several places, the place that is least far along.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CaneState {
+    /// A turn is booked.
+    Booked,
+    /// At the mill, not pressed.
+    Here,
+    /// Its juice stands in a vessel.
+    Pressed,
+    /// Its juice was poured away, or never was.
+    PouredAway,
+    /// In a lot.
+    InLot(LotState),
+}
+
+/// One step of the line, as it is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct StepMark {
+    /// The step.
+    pub step: Step,
+    /// When it came about, where that was written down.
+    pub at: Option<UtcSecond>,
+    /// Where it lies, seen from the step the cane is at.
+    pub place: Place,
+}
+
+/// A step seen from the one the cane is at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Place {
+    /// Done.
+    Behind,
+    /// The cane is there.
+    At,
+    /// Still to come.
+    Ahead,
+}
+
+impl CaneMarks {
+    /// Where the cane is.
+    pub fn state(&self) -> CaneState {
+        if self.here_at.is_none() {
+            return CaneState::Booked;
+        }
+        if self.standing {
+            return CaneState::Pressed;
+        }
+        match self.lots.iter().map(LotState::of).min() {
+            Some(lot) => CaneState::InLot(lot),
+            None if self.pressed_at.is_some() => CaneState::Pressed,
+            None if self.crossed_out => CaneState::PouredAway,
+            None => CaneState::Here,
+        }
+    }
+
+    /// The line of steps, with the one the cane is at.
+    pub fn line(&self) -> [StepMark; 8] {
+        let here = self.state().step();
+        Step::ALL.map(|step| StepMark {
+            step,
+            at: self.at(step).filter(|_| step <= here),
+            place: match step.cmp(&here) {
+                std::cmp::Ordering::Less => Place::Behind,
+                std::cmp::Ordering::Equal => Place::At,
+                std::cmp::Ordering::Greater => Place::Ahead,
+            },
+        })
+    }
+
+    fn at(&self, step: Step) -> Option<UtcSecond> {
+        let lots = self.lots.iter();
+        match step {
+            Step::Booked => self.turn_at,
+            Step::Here => self.here_at,
+            Step::Pressed => self.pressed_at,
+            Step::InPan => lots.map(|lot| lot.lit_at).min(),
+            Step::ShareKnown => lots.filter_map(|lot| lot.divided_at).max(),
+            Step::Fetched => lots.filter_map(|lot| lot.handed_at).max(),
+            // Not written down as a moment of its own.
+            Step::InJars | Step::ToFetch => None,
+        }
+    }
+}
+
+impl CaneState {
+    /// The step the cane is at.
+    pub const fn step(self) -> Step {
+        match self {
+            Self::Booked => Step::Booked,
+            Self::Here => Step::Here,
+            Self::Pressed | Self::PouredAway => Step::Pressed,
+            Self::InLot(lot) => lot.step(),
+        }
+    }
+
+    /// Whether something is still to come: otherwise it belongs among the results.
+    pub const fn under_way(self) -> bool {
+        !matches!(
+            self,
+            Self::PouredAway | Self::InLot(LotState::Shared | LotState::Fetched | LotState::Lost)
+        )
+    }
+}
+
+#[cfg(test)]
+#[path = "my_cane_tests.rs"]
+mod tests;

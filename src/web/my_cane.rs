@@ -1,0 +1,368 @@
+//! A member's cane in words: the line of steps with the one it is at, what is known of it, and what is next.
+//! Home, the ticket, the juice and the member's page of a boil say it with the same words.
+
+use crate::calc::shares::my_cane::{CaneMarks, CaneState, LotState, Place, Step};
+use crate::facts::shares::my_cane::{MyLot, MyTicket};
+use crate::store::home::NextTurn;
+use crate::store::shares::hand_overs::AsideRow;
+use crate::units::{PressDate, Units, UtcSecond, Zone};
+use crate::web::boil::boil_words::count_words;
+use crate::web::error::PageError;
+use crate::web::paths;
+use crate::web::session::Visit;
+
+/// One step of the line.
+pub(super) struct StepView {
+    pub(super) words: &'static str,
+    /// When it came about; empty: not yet, or not written down.
+    pub(super) at: String,
+    /// Its look: "done", "here", or nothing while it is still to come.
+    pub(super) look: &'static str,
+}
+
+/// What is under way, as one card.
+pub(super) struct CaneCard {
+    pub(super) title: String,
+    pub(super) href: String,
+    pub(super) steps: Vec<StepView>,
+    pub(super) says: Vec<String>,
+    pub(super) next: String,
+    pub(super) next_href: String,
+}
+
+/// The moment and the person that the words are for.
+#[derive(Clone, Copy)]
+pub(super) struct Reader<'a> {
+    pub(super) zone: &'a Zone,
+    pub(super) at: UtcSecond,
+    pub(super) units: Units,
+}
+
+impl<'a> Reader<'a> {
+    /// Whoever this visit is of, at its moment.
+    pub(super) fn of(visit: &'a Visit) -> Result<Self, PageError> {
+        Ok(Self {
+            zone: visit.zone()?,
+            at: visit.at,
+            units: visit.units(),
+        })
+    }
+
+    /// "11:43", or with its date when that is not today.
+    pub(super) fn when(&self, at: UtcSecond) -> String {
+        let (date, minute) = self.zone.local(at);
+        if date == self.zone.local(self.at).0 {
+            minute.show()
+        } else {
+            self.zone.show(at)
+        }
+    }
+
+    /// "11:43", or only the date, short, when that is not today.
+    fn short(&self, at: UtcSecond) -> String {
+        let (date, minute) = self.zone.local(at);
+        if date == self.zone.local(self.at).0 {
+            minute.show()
+        } else {
+            day_and_month(date)
+        }
+    }
+}
+
+/// "Sat 19 Sep".
+fn day_and_month(date: PressDate) -> String {
+    let all = date.show();
+    all.rsplit_once(' ')
+        .map_or(all.clone(), |(day, _)| day.to_owned())
+}
+
+const fn step_words(step: Step) -> &'static str {
+    match step {
+        Step::Booked => "booked",
+        Step::Here => "at the mill",
+        Step::Pressed => "pressed",
+        Step::InPan => "in the pan",
+        Step::InJars => "in jars",
+        Step::ShareKnown => "share known",
+        Step::ToFetch => "to fetch",
+        Step::Fetched => "fetched",
+    }
+}
+
+/// The line of steps.
+pub(super) fn steps(marks: &CaneMarks, reader: Reader<'_>) -> Vec<StepView> {
+    let line = marks.line().into_iter();
+    line.filter(|mark| mark.step != Step::Booked || mark.at.is_some())
+        .map(|mark| StepView {
+            words: step_words(mark.step),
+            at: mark.at.map_or_else(String::new, |at| reader.short(at)),
+            look: match mark.place {
+                Place::Behind => "done",
+                Place::At => "here",
+                Place::Ahead => "",
+            },
+        })
+        .collect()
+}
+
+/// The card of a turn that is still to come.
+pub(super) fn of_turn(turn: &NextTurn, reader: Reader<'_>) -> CaneCard {
+    let marks = CaneMarks {
+        turn_at: Some(reader.zone.at(turn.date, turn.start)),
+        ..CaneMarks::default()
+    };
+    CaneCard {
+        title: format!("{}, {}", turn.date.show(), turn.start.show()),
+        href: paths::turn(turn.id),
+        steps: steps(&marks, reader),
+        says: vec![format!(
+            "Your turn is booked: {} at the mill, {} expected",
+            turn.minutes.show(),
+            turn.cane.show(reader.units)
+        )],
+        next: "Look at the turn".to_owned(),
+        next_href: paths::turn(turn.id),
+    }
+}
+
+/// The card of a ticket.
+pub(super) fn of_ticket(mine: &MyTicket, reader: Reader<'_>) -> CaneCard {
+    let href = paths::ticket(mine.ticket.id);
+    let (next, next_href) = next(mine, &href);
+    CaneCard {
+        title: format!(
+            "Ticket {}: {} of cane",
+            mine.ticket.ticket,
+            mine.net.show(reader.units)
+        ),
+        steps: steps(&mine.marks, reader),
+        says: says(mine, reader),
+        next,
+        next_href,
+        href,
+    }
+}
+
+/// Where the cane of a ticket is, in sentences.
+pub(super) fn says(mine: &MyTicket, reader: Reader<'_>) -> Vec<String> {
+    let first = match mine.state() {
+        CaneState::Booked => Some("Your turn is booked.".to_owned()),
+        CaneState::Here => Some("Your cane is at the mill. It is pressed next.".to_owned()),
+        CaneState::Pressed if mine.lots.is_empty() => {
+            Some("The juice is measured and waits for the pan.".to_owned())
+        }
+        CaneState::Pressed => Some("Some of the juice still waits for the pan.".to_owned()),
+        CaneState::PouredAway => Some("The juice was poured away, or never was.".to_owned()),
+        CaneState::InLot(_) => None,
+    };
+    let lots = mine.lots.iter().map(|lot| lot_says(lot, reader));
+    first.into_iter().chain(lots).collect()
+}
+
+/// One line for lists: where the cane of a ticket is.
+pub(super) fn in_short(mine: &MyTicket) -> &'static str {
+    match mine.state() {
+        CaneState::Booked => "turn booked",
+        CaneState::Here => "juice not measured yet",
+        CaneState::Pressed => "its juice waits for the pan",
+        CaneState::PouredAway => "its juice was poured away",
+        CaneState::InLot(lot) => lot_in_short(lot),
+    }
+}
+
+const fn lot_in_short(lot: LotState) -> &'static str {
+    match lot {
+        LotState::OnFire => "on the fire",
+        LotState::DrawnOff => "drawn off, not in jars yet",
+        LotState::InJars => "in jars, not divided yet",
+        LotState::ToFetch(_) => "divided, jars wait for you",
+        LotState::Shared => "divided, nothing to fetch",
+        LotState::Fetched => "divided, jars fetched",
+        LotState::Lost => "lost",
+    }
+}
+
+/// Where a lot is, in a sentence or two.
+pub(super) fn lot_says(lot: &MyLot, reader: Reader<'_>) -> String {
+    let code = &lot.row.lot;
+    let again = if lot.reopened {
+        " Something in it is being put right; it will be divided again."
+    } else {
+        ""
+    };
+    let says = match lot.state() {
+        LotState::OnFire => {
+            let lit = reader.when(lot.marks.lit_at);
+            let with = with(lot);
+            format!(
+                "In the pan since {lit}, lot {code}{with}. {}",
+                done(lot, reader)
+            )
+        }
+        LotState::DrawnOff => {
+            let at = lot.marks.finished_at.unwrap_or(lot.marks.lit_at);
+            format!(
+                "Lot {code} was drawn off at {} and is put in jars next.",
+                reader.when(at)
+            )
+        }
+        LotState::InJars => format!("Lot {code} is in jars. It is divided next."),
+        LotState::ToFetch(_) => format!(
+            "Lot {code} is divided: {} of yours at the mill.",
+            jar_words(&lot.jars)
+        ),
+        LotState::Shared => format!(
+            "Lot {code} is divided. No jar of it is yours; what you are owed of it is carried to your next lot."
+        ),
+        LotState::Fetched => {
+            let at = lot.marks.handed_at.unwrap_or(lot.marks.lit_at);
+            format!(
+                "Lot {code} is divided, and your jars were handed over on {}.",
+                reader.zone.show(at)
+            )
+        }
+        LotState::Lost => {
+            format!("Lot {code} was lost in the pan. The stewards will tell you who bears it.")
+        }
+    };
+    format!("{says}{again}")
+}
+
+/// When a boil on the fire should be done, and how sure that is.
+fn done(lot: &MyLot, reader: Reader<'_>) -> String {
+    let Some(done) = lot.done else {
+        return "When it will be done cannot be told yet.".to_owned();
+    };
+    let about = reader.when(done.at);
+    match done.between {
+        Some((from, to)) => format!(
+            "Done about {about}, four times in five between {} and {}.",
+            reader.when(from),
+            reader.when(to)
+        ),
+        None => format!("Done about {about} as planned; no reading says it yet."),
+    }
+}
+
+/// ", with Bea Lund and 2 others".
+fn with(lot: &MyLot) -> String {
+    let (named, others) = &lot.with;
+    let mut all: Vec<String> = named.iter().map(ToString::to_string).collect();
+    match (others, all.is_empty()) {
+        (0, _) => {}
+        (1, true) => all.push("another member".to_owned()),
+        (1, false) => all.push("one other".to_owned()),
+        (n, true) => all.push(format!("{n} other members")),
+        (n, false) => all.push(format!("{n} others")),
+    }
+    match all.split_last() {
+        None => String::new(),
+        Some((only, [])) => format!(", with {only}"),
+        Some((last, rest)) => format!(", with {} and {last}", rest.join(", ")),
+    }
+}
+
+/// "8 quarts, 1 pint" of those still at the mill.
+pub(super) fn jar_words(jars: &[AsideRow]) -> String {
+    let left = jars.iter().filter(|jars| jars.left() > 0);
+    let words: Vec<String> = left
+        .map(|jars| {
+            if jars.part {
+                "a part-jar".to_owned()
+            } else {
+                count_words(jars.left(), &jars.size_name)
+            }
+        })
+        .collect();
+    words.join(", ")
+}
+
+/// The one next thing to look at.
+fn next(mine: &MyTicket, ticket: &str) -> (String, String) {
+    let lot = |state: fn(LotState) -> bool| mine.lots.iter().find(|lot| state(lot.state()));
+    match mine.state() {
+        CaneState::Pressed => match mine.juices.first() {
+            Some(juice) => ("Look at the juice".to_owned(), paths::juice(*juice)),
+            None => ("Look at the ticket".to_owned(), ticket.to_owned()),
+        },
+        CaneState::InLot(LotState::ToFetch(_)) => {
+            match lot(|state| matches!(state, LotState::ToFetch(_))) {
+                Some(lot) => (
+                    "See how it was divided".to_owned(),
+                    paths::boil_part(&lot.row.lot, "divide"),
+                ),
+                None => ("Look at the ticket".to_owned(), ticket.to_owned()),
+            }
+        }
+        CaneState::InLot(state) => match mine.lots.iter().find(|lot| lot.state() == state) {
+            Some(lot) => ("Look at the boil".to_owned(), paths::boil(&lot.row.lot)),
+            None => ("Look at the ticket".to_owned(), ticket.to_owned()),
+        },
+        CaneState::Booked | CaneState::Here | CaneState::PouredAway => {
+            ("Look at the ticket".to_owned(), ticket.to_owned())
+        }
+    }
+}
+
+/// Where the cane of a ticket is, for the pages of the ticket and of its juice, with links along the way.
+#[derive(Default)]
+pub(super) struct Trail {
+    pub(super) steps: Vec<StepView>,
+    pub(super) says: Vec<String>,
+    /// Words and address of each page further along.
+    pub(super) ways: Vec<(String, String)>,
+}
+
+impl Trail {
+    pub(super) fn new(mine: &MyTicket, reader: Reader<'_>) -> Self {
+        let mut ways: Vec<(String, String)> = Vec::new();
+        for lot in &mine.lots {
+            let code = &lot.row.lot;
+            ways.push((format!("Lot {code}"), paths::boil(code)));
+            if lot.marks.divided_at.is_some() {
+                let words = format!("How lot {code} was divided");
+                ways.push((words, paths::boil_part(code, "divide")));
+            }
+        }
+        Self {
+            steps: steps(&mine.marks, reader),
+            says: says(mine, reader),
+            ways,
+        }
+    }
+}
+
+#[cfg(test)]
+impl CaneCard {
+    pub(super) fn sample(n: usize) -> Self {
+        Self {
+            title: format!("Ticket {n}: 1,417.5 lb of cane"),
+            href: format!("/tickets/{n}"),
+            steps: sample_steps(),
+            says: vec![
+                "In the pan since 10:12, lot 2026-04-7K, with Ann <b>Fenn</b> & “Söhne”, one other."
+                    .to_owned();
+                2
+            ],
+            next: "Look at the boil".to_owned(),
+            next_href: format!("/boils/{n}"),
+        }
+    }
+}
+
+/// A line of steps for the samples that tests render.
+#[cfg(test)]
+pub(super) fn sample_steps() -> Vec<StepView> {
+    let marks = CaneMarks {
+        turn_at: Some(UtcSecond::new(1_789_820_000)),
+        here_at: Some(UtcSecond::new(1_789_822_000)),
+        ..CaneMarks::default()
+    };
+    let zone = Zone::parse("America/Chicago").unwrap_or_else(|_| unreachable!("a known zone"));
+    let reader = Reader {
+        zone: &zone,
+        at: UtcSecond::new(1_789_822_800),
+        units: Units::Us,
+    };
+    steps(&marks, reader)
+}

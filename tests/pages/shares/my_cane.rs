@@ -1,0 +1,119 @@
+//! Where a member's cane is: home, the ticket, the juice and the boil say the same, step by step.
+
+use super::divisions::{divided_lot, finished_lot};
+use crate::site::Answer;
+use axum::http::StatusCode;
+
+fn boxes(page: &str) -> Vec<String> {
+    let names = page.split("name=\"").skip(1);
+    let names = names.filter_map(|rest| rest.split('"').next());
+    names
+        .filter(|name| name.starts_with("jar"))
+        .map(ToOwned::to_owned)
+        .collect()
+}
+
+fn says_not(page: &Answer, words: &[&str]) {
+    for word in words {
+        assert!(!page.body.contains(word), "{word} on {}", page.body);
+    }
+}
+
+#[tokio::test]
+async fn home_the_ticket_and_the_juice_say_that_the_lot_is_in_jars() {
+    let mut lot = finished_lot().await;
+    let ticket = lot
+        .site
+        .text("select id from tickets where ticket = 1")
+        .await;
+    let juice = lot
+        .site
+        .text("select j.id from juices j join tickets t on t.id = j.ticket_id where t.ticket = 1")
+        .await;
+    let words = format!("Lot {} is in jars. It is divided next.", lot.code);
+    let boil = format!("href=\"/boils/{}\"", lot.code.as_str());
+    for address in [
+        "/".to_owned(),
+        format!("/tickets/{ticket}"),
+        format!("/juices/{juice}"),
+    ] {
+        let page = lot.amos_opens.opens(&address).await;
+        page.says(&words).says(&boil);
+        says_not(&page, &["juice measured", "on the fire"]);
+        let at = page.body.split("aria-current=\"step\">").nth(1).unwrap();
+        assert!(at.starts_with("in jars"), "{address}: {at}");
+    }
+    let page = lot
+        .amos_opens
+        .opens(&format!("/boils/{}", lot.code.as_str()))
+        .await;
+    page.says(&words)
+        .says(&format!("href=\"/tickets/{ticket}\""))
+        .says(&format!("href=\"/juices/{juice}\""))
+        .says("another member");
+    // Neither the neighbour nor the cook's figures.
+    says_not(&page, &["Bess", "78.0", "Draw off", "fuel"]);
+}
+
+#[tokio::test]
+async fn home_counts_the_jars_to_fetch_by_name_until_they_are_handed_over() {
+    let mut lot = divided_lot().await;
+    let divide = format!("href=\"{}\"", lot.path());
+    lot.amos_opens
+        .opens("/")
+        .await
+        .says(&format!(
+            "Lot {} is divided: 6 quarts of yours at the mill.",
+            lot.code
+        ))
+        .says(&divide);
+    let path = format!("/members/{}/hand-over", lot.amos);
+    let page = lot.crew.opens(&path).await;
+    let jar = boxes(&page.body).pop().unwrap();
+    for (count, left) in [
+        ("4", "2 quarts of yours at the mill"),
+        ("2", "jars fetched"),
+    ] {
+        lot.crew.opens(&path).await;
+        let sent = [(jar.as_str(), count), ("signed_by", "Amos"), ("note", "")];
+        lot.crew.sends(&path, &sent).await.taken();
+        lot.amos_opens.opens("/").await.says(left);
+    }
+    lot.amos_opens
+        .opens(&format!("/boils/{}", lot.code.as_str()))
+        .await
+        .says("your jars were handed over on");
+}
+
+#[tokio::test]
+async fn an_undivided_boils_figures_are_not_opened_through_the_divisions_address() {
+    let mut lot = finished_lot().await;
+    let path = lot.path();
+    let page = lot.amos_opens.opens(&path).await;
+    page.refused(StatusCode::CONFLICT, "This boil is not divided yet");
+    says_not(&page, &["4,800 g", "10,200 g", "another member"]);
+    let (_, mut other) = lot
+        .site
+        .person("Dan Moss", canewright::units::Role::Member)
+        .await;
+    for address in [path.clone(), format!("/boils/{}", lot.code.as_str())] {
+        other
+            .opens(&address)
+            .await
+            .refused(StatusCode::NOT_FOUND, "Nothing here");
+    }
+    lot.crew.opens(&path).await.says("4,800 g");
+}
+
+#[tokio::test]
+async fn what_others_are_owed_and_carry_is_not_shown_to_a_sharer() {
+    let mut lot = divided_lot().await;
+    let path = lot.path();
+    let crew = lot.crew.opens(&path).await;
+    // Bess is left with 252 g; the mill with 58 g too much.
+    crew.says("252 g").says("−58 g");
+    let page = lot.amos_opens.opens(&path).await;
+    // What the division rests on, and the own balance.
+    page.says("3,749 g").says("−194 g");
+    says_not(&page, &["252 g", "−58 g", "$12.55"]);
+}
