@@ -7,6 +7,7 @@ use crate::facts::boil::boils::Boil;
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::cane::juice;
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
+use crate::store::cane::weigh_in;
 use crate::store::people::members;
 use crate::store::shares::divisions;
 use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar};
@@ -137,7 +138,7 @@ async fn read(
     (zone, at): (&Zone, UtcSecond),
 ) -> Stored<MyTicket> {
     let turn = match ticket.turn_id {
-        Some(id) => tickets::turn(conn, id).await?,
+        Some(id) => weigh_in::turn(conn, id).await?,
         None => None,
     };
     let rows = juice::of_ticket(conn, ticket.id).await?;
