@@ -145,7 +145,7 @@ impl RunningDay {
             expected: home::expected(conn, day.id).await?,
             unpressed: home::unpressed(conn, day.id).await?,
             waiting: home::waiting(conn, day.id).await?,
-            rules: seasons::rules_in_force(conn, found.season_id).await?,
+            rules: seasons::rules_on(conn, found.season_id, found.date).await?,
             day: day.clone(),
         }))
     }

@@ -72,6 +72,8 @@ fixed! {
     SEASON = "/seasons/{year}";
     /// A new version of a season's rules.
     RULES = "/seasons/{year}/rules";
+    /// Confirm a draft of the rules.
+    CONFIRM_RULES = "/seasons/{year}/rules/{number}/confirm";
     /// The season's close: who owes, who is owed; the margin.
     SEASON_CLOSE = "/seasons/{year}/close";
     /// The season's boils under another basis or toll.
@@ -196,6 +198,8 @@ fixed! {
     LIVE = "/boils/{lot}/live";
     /// What was added to a boil beside juice.
     ADDITIONS = "/boils/{lot}/additions";
+    /// Divide a boil by another version of the rules.
+    OTHER_RULES = "/boils/{lot}/rules";
     /// Finish a boil.
     FINISH = "/boils/{lot}/finish";
     /// Fill jars.

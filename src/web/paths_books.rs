@@ -8,6 +8,10 @@ use crate::units::{LotCode, MemberId};
 pub fn season_part(year: i64, part: &str) -> String {
     format!("/seasons/{year}/{part}")
 }
+/// Confirm a draft of the rules.
+pub fn confirm_rules(year: i64, number: i64) -> String {
+    format!("/seasons/{year}/rules/{number}/confirm")
+}
 /// A version of a boil's division.
 pub fn division(lot: &LotCode, version: i64) -> String {
     format!("/boils/{}/divide?version={version}", lot.as_str())

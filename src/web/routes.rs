@@ -127,6 +127,7 @@ fn season() -> Vec<Line> {
         show(paths::SEASON, Members, get(seasons::show)),
         show(paths::SEASON_PLAN, Members, get(season_plan::show)),
         form(paths::RULES, Stewards, get(seasons::rules).post(seasons::change)),
+        send(paths::CONFIRM_RULES, Stewards, paths::SEASON, post(seasons::confirm)),
         form(paths::SEASON_CLOSE, Stewards, get(season_close::show).post(season_close::give_back)),
         show(paths::WHAT_IF, Stewards, get(what_if::show)),
         show(paths::STATEMENTS_PRINT, Stewards, get(statements::print_all)),
@@ -218,6 +219,7 @@ fn cane() -> Vec<Line> {
         send(paths::FILL, Crew, paths::BOIL, post(boils::fill)),
         form(paths::FIX_FILL, Crew, get(boils::fix_fill_form).post(boils::fix_fill)),
         form(paths::ADDITIONS, Crew, get(additions::show).post(additions::add)),
+        form(paths::OTHER_RULES, Stewards, get(boils::other_rules::form).post(boils::other_rules::change)),
         // thermometers in pans that send by themselves
         form(paths::NEW_PROBE, Stewards, get(probes::new).post(probes::create)),
         show(paths::PROBE, Crew, get(probes::show)),

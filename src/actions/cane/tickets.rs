@@ -1,5 +1,6 @@
 //! Weighing in: opening a ticket with its first load, adding loads, correcting them.
 
+use crate::actions::season::seasons::confirmed_on;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::cane::morning::may_open_ticket;
@@ -86,6 +87,7 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Tic
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
     takes_tickets(act, &mut tx, &day).await?;
     may_open_ticket(&morning::done_or_waived(&mut tx, day.id).await?)?;
+    confirmed_on(&mut tx, day.season_id, day.date).await?;
     let (member_id, turn_id, expected) = whose(&mut tx, &day, new.whose).await?;
     weighed_by_then(act, &mut tx, &day, &new.load).await?;
     if let Some(cut) = new.cut_at {

@@ -129,6 +129,10 @@ pub async fn finished_lot() -> Lot {
     seasons::change_rules(&act(&site, -9000), season, 1, rules)
         .await
         .unwrap();
+    let from = PressDate::parse("2026-09-19").unwrap();
+    seasons::confirm(&act(&site, -8900), season, 2, from)
+        .await
+        .unwrap();
     let (amos, amos_opens) = site.person("Amos <b>Trout</b>", Role::Member).await;
     let (bess, _) = site.person("Bess Lane", Role::Member).await;
     let (_, crew) = site.person("Cora Pell", Role::Crew).await;
