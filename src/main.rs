@@ -128,8 +128,21 @@ async fn invite(options: &Invite) -> anyhow::Result<()> {
     Ok(())
 }
 
+/// A seal as it was written down: a number, a colon, and the beginning of a digest.
+fn seal_of(text: &str) -> anyhow::Result<(i64, &str)> {
+    let wrong = "a seal is a number, a colon and at least eight digits and letters, as this command says it";
+    let (number, digest) = text.trim().split_once(':').context(wrong)?;
+    let number = number.parse().context(wrong)?;
+    anyhow::ensure!(
+        digest.len() >= 8 && digest.chars().all(|c| c.is_ascii_hexdigit()),
+        wrong
+    );
+    Ok((number, digest))
+}
+
 /// Reckons everything again; an error when something differs.
-async fn verify_all(path: &Path) -> anyhow::Result<()> {
+async fn verify_all(path: &Path, seal: Option<&str>) -> anyhow::Result<()> {
+    let seal = seal.map(seal_of).transpose()?;
     anyhow::ensure!(path.exists(), "there is no {}", path.display());
     let reader = store::open_to_read(path)
         .await
@@ -137,7 +150,7 @@ async fn verify_all(path: &Path) -> anyhow::Result<()> {
     let begun = Instant::now();
     let found = {
         let mut snapshot = reader.snapshot().await?;
-        verify::verify(&mut snapshot).await?
+        verify::verify_sealed(&mut snapshot, seal).await?
     };
     reader.close().await;
     for sentence in &found.differs {
@@ -158,6 +171,13 @@ async fn verify_all(path: &Path) -> anyhow::Result<()> {
             n => format!("{n} differ"),
         }
     ));
+    if let Some((number, digest)) = &found.seal {
+        say(&format!(
+            "{} records looked over. Seal, to be written down apart from the file: {number}:{}",
+            found.records,
+            digest.get(..16).unwrap_or(digest)
+        ));
+    }
     anyhow::ensure!(
         found.differs.is_empty(),
         "what is frozen does not come out again"
@@ -188,7 +208,7 @@ async fn main() -> anyhow::Result<()> {
             serve(house, &options.listen, say).await
         }
         Command::Demo(options) => run_demo(options).await,
-        Command::Verify(options) => verify_all(&options.database).await,
+        Command::Verify(options) => verify_all(&options.database, options.seal.as_deref()).await,
         Command::Invite(options) => invite(&options).await,
         Command::Backup(options) => {
             store::backup(&options.database, &options.to)

@@ -249,6 +249,7 @@ pub(crate) async fn finish_form<T: Answer>(
         };
         sent_from_phone::insert(&mut tx, &sent).await?;
     }
+    tx.by(by, at);
     tx.commit().await?;
     Ok(answer)
 }

@@ -9,3 +9,5 @@ pub mod people;
 pub mod season;
 pub mod shares;
 pub mod turns;
+pub mod written;
+mod written_words;

@@ -4,19 +4,24 @@
 
 pub mod boil;
 pub mod cane;
+pub mod first_steps;
 pub mod form_keys;
 pub mod home;
 pub mod people;
+pub mod records;
 pub mod season;
 pub mod sent_from_phone;
 pub mod shares;
 pub mod turns;
 
+use crate::units::{MemberId, UtcSecond};
+use sqlx::migrate::Migrator;
 use sqlx::sqlite::{
     SqliteAutoVacuum, SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions,
     SqliteSynchronous,
 };
 use sqlx::{Connection, Sqlite, SqliteConnection, Transaction};
+use std::cmp::Ordering;
 use std::ops::{Deref, DerefMut};
 use std::path::Path;
 use std::time::Duration;
@@ -68,7 +73,13 @@ pub struct Reader(SqlitePool);
 /// A write transaction: begun immediately, so that check and write cannot race. Dropped without
 /// [`WriteTx::commit`] it leaves nothing.
 #[derive(Debug)]
-pub struct WriteTx(Transaction<'static, Sqlite>);
+pub struct WriteTx {
+    tx: Transaction<'static, Sqlite>,
+    /// The last record before it.
+    after: i64,
+    /// Who sent the form, and when.
+    by: Option<(MemberId, UtcSecond)>,
+}
 
 /// A read transaction: every query in it sees the same moment.
 #[derive(Debug)]
@@ -117,7 +128,7 @@ pub async fn open(path: &Path) -> Stored<(Writer, Reader)> {
     if !fresh {
         check(&writer).await?;
     }
-    sqlx::migrate!().run(&writer).await?;
+    bring_up_to_date(&writer).await?;
     let reader = SqlitePoolOptions::new()
         .max_connections(4)
         .connect_with(options(path).read_only(true))
@@ -125,17 +136,71 @@ pub async fn open(path: &Path) -> Stored<(Writer, Reader)> {
     Ok((Writer(writer), Reader(reader)))
 }
 
+/// The migrations of this program.
+fn migrations() -> Migrator {
+    sqlx::migrate!()
+}
+
+/// Runs the migrations that are missing, has every table covered that is to be, and seals what that wrote.
+async fn bring_up_to_date(writer: &SqlitePool) -> Stored<()> {
+    let mut conn = writer.acquire().await?;
+    let after = records::last(&mut conn).await?;
+    migrations().run(&mut *conn).await?;
+    let mut tx = conn.begin_with("begin immediate").await?;
+    records::cover(&mut tx).await?;
+    records::seal(&mut tx, after, None, None).await?;
+    Ok(tx.commit().await?)
+}
+
+/// Tables, views, triggers and indexes as this program makes them: kind, name and SQL.
+///
+/// # Errors
+/// A migration does not run, which a test would have shown.
+pub async fn schema_as_made() -> Stored<Vec<(String, String, String)>> {
+    let mut conn = SqliteConnection::connect("sqlite::memory:").await?;
+    migrations().run(&mut conn).await?;
+    records::cover(&mut conn).await?;
+    let made = records::schema(&mut conn).await?;
+    conn.close().await?;
+    Ok(made)
+}
+
 /// Opens the database at `path` to read only; it must be ours, sound and up to date.
 ///
 /// # Errors
 /// Not ours, damaged, or not to be opened.
 pub async fn open_to_read(path: &Path) -> Stored<Reader> {
+    let as_it_lies = SqliteConnectOptions::new()
+        .filename(path)
+        .read_only(true)
+        .busy_timeout(Duration::from_secs(5))
+        .pragma("trusted_schema", "off");
     let pool = SqlitePoolOptions::new()
         .max_connections(4)
-        .connect_with(options(path).read_only(true))
+        .connect_with(as_it_lies)
         .await?;
     check(&pool).await?;
+    same_schema(&pool).await?;
     Ok(Reader(pool))
+}
+
+/// Whether a file has just the migrations of this program.
+async fn same_schema(pool: &SqlitePool) -> Stored<()> {
+    let its: i64 = sqlx::query_scalar("select coalesce(max(version), 0) from _sqlx_migrations")
+        .fetch_one(pool)
+        .await?;
+    let ours = migrations().iter().map(|m| m.version).max().unwrap_or(0);
+    let sentence = match its.cmp(&ours) {
+        Ordering::Equal => return Ok(()),
+        Ordering::Greater => format!(
+            "This file was written by a newer Canewright (schema {its}; this one knows {ours}). Please use the newer program."
+        ),
+        Ordering::Less => format!(
+            "This file was written by an older Canewright (schema {its}; this one makes {ours}). Please make a copy, start \
+             this program on the copy once, and look that over."
+        ),
+    };
+    Err(StoreError::Unfit(sentence))
 }
 
 async fn check(pool: &SqlitePool) -> Stored<()> {
@@ -207,7 +272,13 @@ impl Writer {
     /// # Errors
     /// The database is busy for over five seconds, or failed.
     pub async fn begin(&self) -> Stored<WriteTx> {
-        Ok(WriteTx(self.0.begin_with("begin immediate").await?))
+        let mut tx = self.0.begin_with("begin immediate").await?;
+        let after = records::last(&mut tx).await?;
+        Ok(WriteTx {
+            tx,
+            after,
+            by: None,
+        })
     }
 
     /// Folds the write-ahead log into the file and closes. Close the readers first.
@@ -240,20 +311,27 @@ impl WriteTx {
     ///
     /// # Errors
     /// The disk is full or failed; nothing was written then.
-    pub async fn commit(self) -> Stored<()> {
-        Ok(self.0.commit().await?)
+    pub async fn commit(mut self) -> Stored<()> {
+        let (by, at) = self.by.unzip();
+        records::seal(&mut self.tx, self.after, by, at).await?;
+        Ok(self.tx.commit().await?)
+    }
+
+    /// Says who acts, and when: it stands in the records of what was written.
+    pub fn by(&mut self, who: MemberId, at: UtcSecond) {
+        self.by = Some((who, at));
     }
 }
 
 impl Deref for WriteTx {
     type Target = Conn;
     fn deref(&self) -> &Conn {
-        &self.0
+        &self.tx
     }
 }
 impl DerefMut for WriteTx {
     fn deref_mut(&mut self) -> &mut Conn {
-        &mut self.0
+        &mut self.tx
     }
 }
 impl Deref for Snapshot {

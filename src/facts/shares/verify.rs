@@ -7,6 +7,7 @@ use crate::calc::shares::correction::{Held, HeldJars};
 use crate::calc::shares::division::{Carried, Division, Part};
 use crate::calc::shares::ledger::Entry;
 use crate::calc::shares::split::{self, Pour, Sharer};
+use crate::facts::written::look_over;
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::shares::divisions::{self, DivisionRow};
 use crate::store::shares::ledger::{self, SumLine};
@@ -23,6 +24,10 @@ pub struct Verified {
     pub balances: usize,
     /// Lots open for a correction: their measurements may differ from what was divided.
     pub open: Vec<String>,
+    /// Records that were looked over.
+    pub records: usize,
+    /// Number and digest of the last record, to be written down apart from the file.
+    pub seal: Option<(i64, String)>,
     /// What differs, one sentence each; empty: nothing.
     pub differs: Vec<String>,
 }
@@ -44,7 +49,34 @@ type Balances = BTreeMap<Sharer, Grams>;
 /// # Errors
 /// The store failed, or a row does not read back. What merely differs is in the answer.
 pub async fn verify(conn: &mut Conn) -> Stored<Verified> {
-    let mut out = Verified::default();
+    verify_sealed(conn, None).await
+}
+
+/// The same; `seal` is a number and digest that somebody wrote down.
+///
+/// # Errors
+/// The store failed, or a row does not read back. What merely differs is in the answer.
+pub async fn verify_sealed(conn: &mut Conn, seal: Option<(i64, &str)>) -> Stored<Verified> {
+    let looked = look_over(conn, seal).await?;
+    let mut out = Verified {
+        records: looked.records,
+        seal: looked.seal,
+        differs: looked.differs,
+        ..Verified::default()
+    };
+    // What was changed by hand may not even read back: that is no reason to be silent about it.
+    match divisions_again(conn, &mut out).await {
+        Err(StoreError::Corrupt { what, found }) => {
+            out.differs
+                .push(format!("stored {what} does not read back: {found}"));
+        }
+        other => other?,
+    }
+    Ok(out)
+}
+
+/// Every division and balance.
+async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
     let lines = ledger::sum_lines(conn).await?;
     let mut latest: BTreeMap<BoilId, Latest> = BTreeMap::new();
     for row in divisions::all(conn).await? {
@@ -54,7 +86,7 @@ pub async fn verify(conn: &mut Conn) -> Stored<Verified> {
             None => (found(conn, &row).await?, row.after_line),
         };
         let frozen = recall(conn, &boil, &row).await?;
-        frozen_sums(&mut out, boil.lot.as_str(), &row, &frozen);
+        frozen_sums(out, boil.lot.as_str(), &row, &frozen);
         latest.insert(
             row.boil_id,
             Latest {
@@ -87,8 +119,8 @@ pub async fn verify(conn: &mut Conn) -> Stored<Verified> {
             None => frozen,
             Some(Ok(division)) => {
                 out.boils += 1;
-                compare(&mut out, &lot, &division, &frozen);
-                written(&mut out, &lot, &division, &lines, boil_id);
+                compare(out, &lot, &division, &frozen);
+                written(out, &lot, &division, &lines, boil_id);
                 division
             }
             Some(Err(sentence)) => {
@@ -101,8 +133,8 @@ pub async fn verify(conn: &mut Conn) -> Stored<Verified> {
             *balances.entry(part.sharer).or_default() += part.entitled - part.jarred;
         }
     }
-    books(&mut out, balances, &lines);
-    Ok(out)
+    books(out, balances, &lines);
+    Ok(())
 }
 
 /// The boil of a division.

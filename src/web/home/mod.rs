@@ -1,5 +1,6 @@
 //! Home, by role, and the small pages every site needs.
 
+mod first_steps;
 mod for_you;
 mod lines;
 mod view;
@@ -9,7 +10,7 @@ use super::error::PageError;
 use super::request::{PageRequest, Visitor};
 use super::{Page, page};
 use crate::facts::home::{CrewHome, MemberHome};
-use crate::store::home;
+use crate::store::{first_steps as first_steps_of, home};
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
 use std::any::Any;
@@ -34,7 +35,18 @@ pub async fn show(mut request: PageRequest) -> Page {
     } else {
         None
     };
-    page(&HomePage::new(&request, &own, crew.as_ref(), desk)?)
+    let steps = if me.is_steward() {
+        Some(first_steps_of::read(db).await?)
+    } else {
+        None
+    };
+    let steps = first_steps::steps(steps.as_ref());
+    page(&HomePage::new(
+        &request,
+        &own,
+        crew.as_ref(),
+        (desk, steps),
+    )?)
 }
 
 /// `GET /health`: whether the server and its database answer; says nothing else. The visit has been read

@@ -27,7 +27,7 @@ use canewright::calc::cane::tickets::Condition;
 use canewright::calc::physics::refractometer::Instrument;
 use canewright::store::season::seasons::JarSize;
 use canewright::units::{
-    BrixRead, Celsius, Cents, Grams, JuiceId, LotCode, MemberId, MemberName, MilliCents,
+    BrixRead, Celsius, Cents, Grams, JuiceId, LotCode, MemberId, MemberName, MilliCents, PressDate,
     PressDayId, Role, ScaleId, SeasonId, Units, VesselId,
 };
 
