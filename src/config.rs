@@ -1,6 +1,7 @@
 //! What the program is told when it starts: flags, or environment variables of the same meaning.
 //! The only reader of the environment.
 
+use clap::builder::FalseyValueParser;
 use clap::{Args, Parser, Subcommand};
 use std::fmt;
 use std::net::SocketAddr;
@@ -27,6 +28,9 @@ pub enum Command {
     Invite(Invite),
     /// Copy the database to a new file and check the copy; the server may go on meanwhile.
     Backup(Backup),
+    /// Put a backup in the place of the database: checks it, sets the old file aside with its log, and works the
+    /// books again. The server must be stopped.
+    Restore(Restore),
     /// Reckon every division and balance again from what was measured, and say what differs from
     /// what is frozen; the server may go on meanwhile.
     Verify(Verify),
@@ -44,7 +48,7 @@ pub struct Listen {
     #[arg(long, env = "CANEWRIGHT_PUBLIC_URL")]
     pub public_url: Option<String>,
     /// A proxy of yours stands in front and sets X-Forwarded-For.
-    #[arg(long, env = "CANEWRIGHT_BEHIND_PROXY")]
+    #[arg(long, env = "CANEWRIGHT_BEHIND_PROXY", value_parser = FalseyValueParser::new())]
     pub behind_proxy: bool,
     #[command(flatten)]
     /// The mail server, if there is one.
@@ -76,12 +80,36 @@ impl fmt::Debug for Mail {
 /// Options of `serve`.
 #[derive(Debug, Args)]
 pub struct Serve {
-    /// The database file; made if it is not there.
+    /// The database file.
     #[arg(long, env = "CANEWRIGHT_DATABASE", default_value = "canewright.db")]
     pub database: PathBuf,
+    /// Make the database if it is not there; without this, a file that is missing is an error.
+    #[arg(long, env = "CANEWRIGHT_NEW", value_parser = FalseyValueParser::new())]
+    pub new: bool,
+    /// Only show what is in the database: its file is left as it lies, and no form is taken. For looking at a backup.
+    #[arg(long)]
+    pub read_only: bool,
+    #[command(flatten)]
+    /// Backups made meanwhile.
+    pub backups: Backups,
     #[command(flatten)]
     /// How to listen.
     pub listen: Listen,
+}
+
+/// Backups that the server makes by itself.
+#[derive(Debug, Clone, Args)]
+pub struct Backups {
+    /// A folder that backups go to while the site is served, best on another disk; each is checked, and once a
+    /// week the newest is restored into a scratch file there and its books worked again.
+    #[arg(long, env = "CANEWRIGHT_BACKUP_TO")]
+    pub backup_to: Option<PathBuf>,
+    /// Hours from one backup to the next.
+    #[arg(long, env = "CANEWRIGHT_BACKUP_EVERY", default_value_t = 24, value_parser = clap::value_parser!(i64).range(1..=744))]
+    pub backup_every: i64,
+    /// How many backups are kept; the oldest go.
+    #[arg(long, env = "CANEWRIGHT_BACKUP_KEEP", default_value_t = 30, value_parser = clap::value_parser!(u16).range(1..))]
+    pub backup_keep: u16,
 }
 
 /// Options of `demo`.
@@ -137,6 +165,19 @@ pub struct Backup {
     /// The database file to copy.
     #[arg(long, env = "CANEWRIGHT_DATABASE", default_value = "canewright.db")]
     pub database: PathBuf,
-    /// The new file; it must not be there yet.
+    /// The new file; it must not be there yet. With --keep, a folder.
     pub to: PathBuf,
+    /// Name the copy by its date in the folder TO, and keep so many of them: the oldest go.
+    #[arg(long, value_parser = clap::value_parser!(u16).range(1..))]
+    pub keep: Option<u16>,
+}
+
+/// Options of `restore`.
+#[derive(Debug, Args)]
+pub struct Restore {
+    /// The backup; it is not changed.
+    pub backup: PathBuf,
+    /// The database file to put it in the place of.
+    #[arg(long, env = "CANEWRIGHT_DATABASE", default_value = "canewright.db")]
+    pub database: PathBuf,
 }

@@ -17,6 +17,8 @@ pub mod calc;
 pub mod config;
 pub mod demo;
 pub mod facts;
+pub mod files;
+pub mod keeping;
 pub mod letter_sender;
 pub mod serve;
 pub mod store;

@@ -3,10 +3,12 @@
 use anyhow::Context;
 use canewright::actions::Ids;
 use canewright::actions::people::invite_by_server::invite_by_server;
-use canewright::config::{Command, Config, Demo, Invite};
+use canewright::config::{Backup, Command, Config, Demo, Invite, Listen, Restore, Serve};
 use canewright::demo::{self, DemoProbe, PROBE_EVERY_S};
-use canewright::facts::shares::verify;
-use canewright::serve::{House, serve};
+use canewright::facts::shares::verify::Verified;
+use canewright::files;
+use canewright::keeping::{self, backups, caretaker};
+use canewright::serve::{self, House, serve};
 use canewright::store::{self, Writer};
 use canewright::web::clock::Clock;
 use canewright::web::paths;
@@ -34,19 +36,21 @@ async fn run_demo(options: Demo) -> anyhow::Result<()> {
         scratch = std::env::temp_dir().join(format!("canewright-demo-{}.db", std::process::id()));
         scratch
     };
-    for ending in ["", "-wal", "-shm"] {
-        let mut file = path.clone().into_os_string();
-        file.push(ending);
-        match std::fs::remove_file(&file) {
+    drop(keeping::claim(&path)?);
+    for ending in ["", files::LOG, files::INDEX, files::CLAIM] {
+        match std::fs::remove_file(files::beside(&path, ending)) {
             Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
                 return Err(error).context("cannot make the demo's file anew");
             }
             _ => {}
         }
     }
-    let (writer, reader) = store::open(&path)
-        .await
-        .with_context(|| format!("cannot make {}", path.display()))?;
+    let keeping::Opened {
+        writer,
+        reader,
+        claim: _claim,
+        ..
+    } = keeping::open(&path, true, Clock::System.read()).await?;
     let failed = "the demo could not be made";
     let (starts_at, probe) = if options.probe {
         let (at, probe) = demo::make_with_probe(&writer, &reader)
@@ -83,6 +87,8 @@ async fn run_demo(options: Demo) -> anyhow::Result<()> {
             clock,
             ids: Ids::Chance,
             demo: true,
+            backups: None,
+            read_only: false,
         },
         &options.listen,
         say,
@@ -106,13 +112,88 @@ async fn keep_probing(probe: DemoProbe, writer: Writer, clock: Clock) {
     }
 }
 
+/// Serves the co-op's site, or what is in a copy of its file.
+async fn run_serve(options: Serve) -> anyhow::Result<()> {
+    let now = Clock::System.read();
+    let path = &options.database;
+    serve::check(&options.listen)?;
+    if options.read_only {
+        return look_at(path, &options.listen).await;
+    }
+    if let Some(folder) = &options.backups.backup_to {
+        anyhow::ensure!(
+            folder.is_dir(),
+            "There is no folder {} for backups. Please make it first.",
+            folder.display()
+        );
+    }
+    let keeping::Opened {
+        writer,
+        reader,
+        claim: _claim,
+        ..
+    } = keeping::open(path, options.new, now).await?;
+    let plan = options.backups.backup_to.map(|to| caretaker::Plan {
+        database: path.clone(),
+        to,
+        every_s: options.backups.backup_every * 3600,
+        keep: usize::from(options.backups.backup_keep),
+    });
+    let house = House {
+        writer,
+        reader,
+        clock: Clock::System,
+        ids: Ids::Chance,
+        demo: false,
+        backups: plan,
+        read_only: false,
+    };
+    serve(house, &options.listen, say).await
+}
+
+/// Serves what is in a database without writing to it: from a scratch copy, since who signs in is noted.
+async fn look_at(path: &Path, listen: &Listen) -> anyhow::Result<()> {
+    anyhow::ensure!(
+        files::length(path) > 0,
+        "There is no database {}.",
+        path.display()
+    );
+    let copy = std::env::temp_dir().join(format!("canewright-copy-{}.db", std::process::id()));
+    let served = async {
+        drop(files::new_private(&copy).context("no room for a scratch copy")?);
+        store::copy_into(path, &copy).await?;
+        let (writer, reader) = store::open(&copy).await?;
+        say(&format!(
+            "{} is shown as it lies; no form is taken.",
+            path.display()
+        ));
+        let house = House {
+            writer,
+            reader,
+            clock: Clock::System,
+            ids: Ids::Chance,
+            demo: false,
+            backups: None,
+            read_only: true,
+        };
+        serve(house, listen, say).await
+    };
+    let served = served.await;
+    for ending in ["", files::LOG, files::INDEX] {
+        // A scratch copy that is left over does no harm.
+        let _ = std::fs::remove_file(files::beside(&copy, ending));
+    }
+    served
+}
+
 /// Makes an invitation and prints its link, once.
 async fn invite(options: &Invite) -> anyhow::Result<()> {
     let path = &options.database;
-    anyhow::ensure!(path.exists(), "there is no {}", path.display());
-    let (writer, reader) = store::open(path)
-        .await
-        .with_context(|| format!("cannot open {}", path.display()))?;
+    let keeping::Beside {
+        writer,
+        reader,
+        claim: _claim,
+    } = keeping::open_beside(path).await?;
     let at = Clock::System.read();
     let made = invite_by_server(&writer, &Ids::Chance, at, &options.name).await;
     reader.close().await;
@@ -128,31 +209,29 @@ async fn invite(options: &Invite) -> anyhow::Result<()> {
     Ok(())
 }
 
-/// A seal as it was written down: a number, a colon, and the beginning of a digest.
+/// Works the books again; an error when something differs.
+async fn run_verify(path: &Path, seal: Option<&str>) -> anyhow::Result<()> {
+    let begun = Instant::now();
+    let seal = seal.map(seal_of).transpose()?;
+    let mut found = keeping::look_over(path, &std::env::temp_dir()).await?;
+    if let Some(seal) = seal {
+        found.compare(seal);
+    }
+    tell(&found, begun)
+}
+
+/// A seal as it was written down: a number, a colon, and how the digest of that record began.
 fn seal_of(text: &str) -> anyhow::Result<(i64, &str)> {
-    let wrong = "a seal is a number, a colon and at least eight digits and letters, as this command says it";
+    let wrong = "a seal is a number, a colon and at least eight digits or letters a to f, as this command says it";
     let (number, digest) = text.trim().split_once(':').context(wrong)?;
     let number = number.parse().context(wrong)?;
-    anyhow::ensure!(
-        digest.len() >= 8 && digest.chars().all(|c| c.is_ascii_hexdigit()),
-        wrong
-    );
+    let hex = digest.chars().all(|c| c.is_ascii_hexdigit());
+    anyhow::ensure!(digest.len() >= 8 && hex, wrong);
     Ok((number, digest))
 }
 
-/// Reckons everything again; an error when something differs.
-async fn verify_all(path: &Path, seal: Option<&str>) -> anyhow::Result<()> {
-    let seal = seal.map(seal_of).transpose()?;
-    anyhow::ensure!(path.exists(), "there is no {}", path.display());
-    let reader = store::open_to_read(path)
-        .await
-        .with_context(|| format!("cannot open {}", path.display()))?;
-    let begun = Instant::now();
-    let found = {
-        let mut snapshot = reader.snapshot().await?;
-        verify::verify_sealed(&mut snapshot, seal).await?
-    };
-    reader.close().await;
+/// Says what was found; an error when something differs.
+fn tell(found: &Verified, begun: Instant) -> anyhow::Result<()> {
     for sentence in &found.differs {
         say(sentence);
     }
@@ -171,9 +250,9 @@ async fn verify_all(path: &Path, seal: Option<&str>) -> anyhow::Result<()> {
             n => format!("{n} differ"),
         }
     ));
-    if let Some((number, digest)) = &found.seal {
+    if let Some((number, digest)) = found.chain.last() {
         say(&format!(
-            "{} records looked over. Seal, to be written down apart from the file: {number}:{}",
+            "{} records looked over. The seal, to be written down apart from the file: {number}:{}",
             found.records,
             digest.get(..16).unwrap_or(digest)
         ));
@@ -185,6 +264,37 @@ async fn verify_all(path: &Path, seal: Option<&str>) -> anyhow::Result<()> {
     Ok(())
 }
 
+/// Makes a backup under the name given, or one named by its date.
+async fn run_backup(options: Backup) -> anyhow::Result<()> {
+    let to = if let Some(keep) = options.keep {
+        let now = Clock::System.read();
+        backups::make(&options.database, &options.to, usize::from(keep), now).await?
+    } else {
+        let no_backup = || format!("no backup at {}", options.to.display());
+        store::backup(&options.database, &options.to)
+            .await
+            .with_context(no_backup)?;
+        options.to
+    };
+    say(&format!("{} is a sound copy.", to.display()));
+    Ok(())
+}
+
+/// Puts a backup in the place of the database.
+async fn run_restore(options: &Restore) -> anyhow::Result<()> {
+    let begun = Instant::now();
+    let done = keeping::restore(&options.backup, &options.database, Clock::System.read()).await?;
+    say(&format!(
+        "{} is in place, a copy of {}.",
+        options.database.display(),
+        options.backup.display()
+    ));
+    for old in &done.aside {
+        say(&format!("Set aside: {}", old.display()));
+    }
+    tell(&done.books, begun)
+}
+
 #[tokio::main]
 async fn main() -> anyhow::Result<()> {
     let filter = tracing_subscriber::EnvFilter::try_from_default_env()
@@ -194,28 +304,11 @@ async fn main() -> anyhow::Result<()> {
         .with_writer(std::io::stderr)
         .init();
     match Config::parse().command {
-        Command::Serve(options) => {
-            let (writer, reader) = store::open(&options.database)
-                .await
-                .with_context(|| format!("cannot open {}", options.database.display()))?;
-            let house = House {
-                writer,
-                reader,
-                clock: Clock::System,
-                ids: Ids::Chance,
-                demo: false,
-            };
-            serve(house, &options.listen, say).await
-        }
+        Command::Serve(options) => run_serve(options).await,
         Command::Demo(options) => run_demo(options).await,
-        Command::Verify(options) => verify_all(&options.database, options.seal.as_deref()).await,
+        Command::Verify(options) => run_verify(&options.database, options.seal.as_deref()).await,
         Command::Invite(options) => invite(&options).await,
-        Command::Backup(options) => {
-            store::backup(&options.database, &options.to)
-                .await
-                .with_context(|| format!("no backup at {}", options.to.display()))?;
-            say(&format!("{} is a sound copy.", options.to.display()));
-            Ok(())
-        }
+        Command::Backup(options) => run_backup(options).await,
+        Command::Restore(options) => run_restore(&options).await,
     }
 }

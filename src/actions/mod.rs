@@ -8,6 +8,7 @@ pub mod rounds;
 pub mod season;
 pub mod shares;
 pub mod turns;
+pub mod upkeep;
 
 mod from_phone;
 mod sent_form;

@@ -10,4 +10,5 @@ pub mod season;
 pub mod shares;
 pub mod turns;
 pub mod written;
+pub mod written_history;
 mod written_words;

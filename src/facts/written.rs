@@ -13,8 +13,8 @@ use std::collections::{BTreeMap, BTreeSet};
 pub struct LookedOver {
     /// Records that were looked over.
     pub records: usize,
-    /// The number and digest of the last record, to be written down apart from the file.
-    pub seal: Option<(i64, String)>,
+    /// Number and digest of each record that the program wrote, in order.
+    pub chain: Vec<(i64, String)>,
     /// What is not as it was written, one sentence each.
     pub differs: Vec<String>,
 }
@@ -34,11 +34,11 @@ struct Left {
     covered: BTreeSet<String>,
 }
 
-/// Looks everything over; `seal` is a number and digest that somebody wrote down.
+/// Looks everything over.
 ///
 /// # Errors
 /// The store failed. What merely differs is in the answer.
-pub async fn look_over(conn: &mut Conn, seal: Option<(i64, &str)>) -> Stored<LookedOver> {
+pub async fn look_over(conn: &mut Conn) -> Stored<LookedOver> {
     let all = records::all(conn).await?;
     let mut words = Words::read(conn, &all).await?;
     let mut out = LookedOver {
@@ -48,18 +48,14 @@ pub async fn look_over(conn: &mut Conn, seal: Option<(i64, &str)>) -> Stored<Loo
     let as_made = schema_as_made().await?;
     schema(&mut out, &as_made, records::schema(conn).await?);
     chain(&mut out, &all, records::ever(conn).await?, &words);
-    written_down(&mut out, &all, seal);
     let left = replay(&mut out, &all, &fixed(&as_made), &words);
     for table in records::COVERED {
         let now = records::rows(conn, table).await?;
         words.learn(table, &now);
         rows(&mut out, table, now, &left, &words);
     }
-    out.seal = all
-        .iter()
-        .rev()
-        .find(|r| !r.digest.is_empty())
-        .map(|r| (r.number, r.digest.clone()));
+    let sealed = all.into_iter().filter(|r| !r.digest.is_empty());
+    out.chain = sealed.map(|r| (r.number, r.digest)).collect();
     Ok(out)
 }
 
@@ -140,17 +136,6 @@ fn chain(out: &mut LookedOver, all: &[Record], ever: i64, words: &Words) {
     if ever >= next {
         out.differs.push(format!(
             "The last records are gone: {next} to {ever} were written."
-        ));
-    }
-}
-
-/// The seal that somebody wrote down against the record of that number.
-fn written_down(out: &mut LookedOver, all: &[Record], seal: Option<(i64, &str)>) {
-    let Some((number, digest)) = seal else { return };
-    let stands = all.iter().find(|r| r.number == number);
-    if stands.is_none_or(|r| !r.digest.starts_with(digest)) {
-        out.differs.push(format!(
-            "The seal that was written down, {number} {digest}, is not that of this file: its records were written anew."
         ));
     }
 }

@@ -7,24 +7,28 @@ pub mod cane;
 pub mod first_steps;
 pub mod form_keys;
 pub mod home;
+mod lookout;
 pub mod people;
 pub mod records;
 pub mod season;
 pub mod sent_from_phone;
 pub mod shares;
+mod trouble;
 pub mod turns;
+pub mod upkeep;
+mod whole;
+
+pub use lookout::Lookout;
+pub use trouble::Trouble;
+pub use whole::{
+    Soundness, backup, copy_into, newest_schema, number_of, open, open_to_read, schema_as_made,
+    soundness,
+};
 
 use crate::units::{MemberId, UtcSecond};
-use sqlx::migrate::Migrator;
-use sqlx::sqlite::{
-    SqliteAutoVacuum, SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions,
-    SqliteSynchronous,
-};
-use sqlx::{Connection, Sqlite, SqliteConnection, Transaction};
-use std::cmp::Ordering;
+use sqlx::sqlite::SqlitePool;
+use sqlx::{Sqlite, SqliteConnection, Transaction};
 use std::ops::{Deref, DerefMut};
-use std::path::Path;
-use std::time::Duration;
 
 /// "CANW": written into every database of this program by the first migration.
 pub const APPLICATION_ID: i64 = 0x4341_4e57;
@@ -41,6 +45,12 @@ pub enum StoreError {
     /// The file is not one of ours, or is damaged.
     #[error("{0}")]
     Unfit(String),
+    /// The schema is older than this program's, and the file is only to be read.
+    #[error("The database was written by an older Canewright (schema {0}).")]
+    Older(i64),
+    /// What keeps the database from being written or read at present.
+    #[error("{}", .0.what())]
+    Trouble(#[from] Trouble),
     /// Something stored does not read back.
     #[error("stored {what} does not read back: {found}")]
     Corrupt {
@@ -64,7 +74,7 @@ pub type Stored<T> = Result<T, StoreError>;
 
 /// The one connection that may write. Cloning shares it.
 #[derive(Clone, Debug)]
-pub struct Writer(SqlitePool);
+pub struct Writer(SqlitePool, Lookout);
 
 /// Read-only connections for pages. Cloning shares them.
 #[derive(Clone, Debug)]
@@ -75,6 +85,7 @@ pub struct Reader(SqlitePool);
 #[derive(Debug)]
 pub struct WriteTx {
     tx: Transaction<'static, Sqlite>,
+    lookout: Lookout,
     /// The last record before it.
     after: i64,
     /// Who sent the form, and when.
@@ -88,197 +99,54 @@ pub struct Snapshot(Transaction<'static, Sqlite>);
 /// What the functions of this floor are handed: a connection inside a [`WriteTx`] or [`Snapshot`].
 pub type Conn = SqliteConnection;
 
-fn options(path: &Path) -> SqliteConnectOptions {
-    SqliteConnectOptions::new()
-        .filename(path)
-        .foreign_keys(true)
-        .busy_timeout(Duration::from_secs(5))
-        .journal_mode(SqliteJournalMode::Wal)
-        .synchronous(SqliteSynchronous::Full)
-        .pragma("trusted_schema", "off")
-}
-
-/// Opens (or makes) the database at `path`, checks that it is ours and sound, and brings its
-/// schema up to date.
-///
-/// # Errors
-/// Not ours, damaged, newer than this program, or not to be opened.
-pub async fn open(path: &Path) -> Stored<(Writer, Reader)> {
-    let fresh = !path.exists();
-    let writer = SqlitePoolOptions::new()
-        .max_connections(1)
-        .min_connections(1)
-        .max_lifetime(None)
-        .idle_timeout(None)
-        // A failed COMMIT (disk full) leaves the connection inside a transaction; such a
-        // connection is thrown away, or the only writer would stay unusable. The ping waits for the
-        // rollback of a dropped transaction: without it every refused form cost a new connection.
-        .after_release(|conn, _| {
-            Box::pin(async move {
-                conn.ping().await?;
-                Ok(!conn.is_in_transaction())
-            })
-        })
-        .connect_with(
-            options(path)
-                .create_if_missing(true)
-                .auto_vacuum(SqliteAutoVacuum::Incremental),
-        )
-        .await?;
-    if !fresh {
-        check(&writer).await?;
+impl StoreError {
+    /// What is the matter with the file or its disk, when it is that.
+    pub fn trouble(&self) -> Option<Trouble> {
+        match self {
+            Self::Trouble(trouble) => Some(*trouble),
+            Self::Database(error) => Trouble::of(error),
+            _ => None,
+        }
     }
-    bring_up_to_date(&writer).await?;
-    let reader = SqlitePoolOptions::new()
-        .max_connections(4)
-        .connect_with(options(path).read_only(true))
-        .await?;
-    Ok((Writer(writer), Reader(reader)))
-}
-
-/// The migrations of this program.
-fn migrations() -> Migrator {
-    sqlx::migrate!()
-}
-
-/// Runs the migrations that are missing, has every table covered that is to be, and seals what that wrote.
-async fn bring_up_to_date(writer: &SqlitePool) -> Stored<()> {
-    let mut conn = writer.acquire().await?;
-    let after = records::last(&mut conn).await?;
-    migrations().run(&mut *conn).await?;
-    let mut tx = conn.begin_with("begin immediate").await?;
-    records::cover(&mut tx).await?;
-    records::seal(&mut tx, after, None, None).await?;
-    Ok(tx.commit().await?)
-}
-
-/// Tables, views, triggers and indexes as this program makes them: kind, name and SQL.
-///
-/// # Errors
-/// A migration does not run, which a test would have shown.
-pub async fn schema_as_made() -> Stored<Vec<(String, String, String)>> {
-    let mut conn = SqliteConnection::connect("sqlite::memory:").await?;
-    migrations().run(&mut conn).await?;
-    records::cover(&mut conn).await?;
-    let made = records::schema(&mut conn).await?;
-    conn.close().await?;
-    Ok(made)
-}
-
-/// Opens the database at `path` to read only; it must be ours, sound and up to date.
-///
-/// # Errors
-/// Not ours, damaged, or not to be opened.
-pub async fn open_to_read(path: &Path) -> Stored<Reader> {
-    let as_it_lies = SqliteConnectOptions::new()
-        .filename(path)
-        .read_only(true)
-        .busy_timeout(Duration::from_secs(5))
-        .pragma("trusted_schema", "off");
-    let pool = SqlitePoolOptions::new()
-        .max_connections(4)
-        .connect_with(as_it_lies)
-        .await?;
-    check(&pool).await?;
-    same_schema(&pool).await?;
-    Ok(Reader(pool))
-}
-
-/// Whether a file has just the migrations of this program.
-async fn same_schema(pool: &SqlitePool) -> Stored<()> {
-    let its: i64 = sqlx::query_scalar("select coalesce(max(version), 0) from _sqlx_migrations")
-        .fetch_one(pool)
-        .await?;
-    let ours = migrations().iter().map(|m| m.version).max().unwrap_or(0);
-    let sentence = match its.cmp(&ours) {
-        Ordering::Equal => return Ok(()),
-        Ordering::Greater => format!(
-            "This file was written by a newer Canewright (schema {its}; this one knows {ours}). Please use the newer program."
-        ),
-        Ordering::Less => format!(
-            "This file was written by an older Canewright (schema {its}; this one makes {ours}). Please make a copy, start \
-             this program on the copy once, and look that over."
-        ),
-    };
-    Err(StoreError::Unfit(sentence))
-}
-
-async fn check(pool: &SqlitePool) -> Stored<()> {
-    let ours: i64 = sqlx::query_scalar("pragma application_id")
-        .fetch_one(pool)
-        .await?;
-    let tables: i64 = sqlx::query_scalar("select count(*) from sqlite_schema")
-        .fetch_one(pool)
-        .await?;
-    if ours != APPLICATION_ID && tables > 0 {
-        return Err(StoreError::Unfit(
-            "This file is not a Canewright database.".to_owned(),
-        ));
-    }
-    let sound: String = sqlx::query_scalar("pragma quick_check(1)")
-        .fetch_one(pool)
-        .await?;
-    if sound != "ok" {
-        return Err(StoreError::Unfit(format!(
-            "The database file is damaged ({sound}). Please restore the last backup."
-        )));
-    }
-    Ok(())
-}
-
-/// Writes a copy of the database at `from` to the new file `to` (VACUUM INTO), then checks it.
-///
-/// # Errors
-/// `to` exists already, the disk is full, or the copy does not pass its checks.
-pub async fn backup(from: &Path, to: &Path) -> Stored<()> {
-    if to.exists() {
-        return Err(StoreError::Unfit(
-            "The backup file exists already; please name a new one.".to_owned(),
-        ));
-    }
-    let target = to
-        .to_str()
-        .ok_or_else(|| StoreError::Unfit("Please name the backup in plain text.".to_owned()))?;
-    let mut source = SqliteConnection::connect_with(&options(from)).await?;
-    sqlx::query("vacuum into ?")
-        .bind(target)
-        .execute(&mut source)
-        .await?;
-    source.close().await?;
-    let mut copy =
-        SqliteConnection::connect_with(&SqliteConnectOptions::new().filename(to).read_only(true))
-            .await?;
-    let sound: String = sqlx::query_scalar("pragma integrity_check(1)")
-        .fetch_one(&mut copy)
-        .await?;
-    let ours: i64 = sqlx::query_scalar("pragma application_id")
-        .fetch_one(&mut copy)
-        .await?;
-    let broken = sqlx::query("pragma foreign_key_check")
-        .fetch_optional(&mut copy)
-        .await?;
-    copy.close().await?;
-    if sound != "ok" || ours != APPLICATION_ID || broken.is_some() {
-        return Err(StoreError::Unfit(format!(
-            "The copy does not pass its checks: {sound}."
-        )));
-    }
-    Ok(())
 }
 
 impl Writer {
     /// Waits for the one writer and begins an immediate transaction.
     ///
     /// # Errors
-    /// The database is busy for over five seconds, or failed.
+    /// The database is busy for over five seconds, or failed, or another file lies in its place.
     pub async fn begin(&self) -> Stored<WriteTx> {
-        let mut tx = self.0.begin_with("begin immediate").await?;
-        let after = records::last(&mut tx).await?;
-        Ok(WriteTx {
-            tx,
-            after,
-            by: None,
-        })
+        self.1.still_there()?;
+        match self.0.begin_with("begin immediate").await {
+            Ok(mut tx) => Ok(WriteTx {
+                after: records::last(&mut tx).await?,
+                tx,
+                lookout: self.1.clone(),
+                by: None,
+            }),
+            Err(error) => Err(self.1.noticed(error)),
+        }
+    }
+
+    /// What keeps the database from being written at present, and looks out for it.
+    pub fn lookout(&self) -> &Lookout {
+        &self.1
+    }
+
+    /// Writes a number into the head of the database file itself, past the log, which is empty afterwards.
+    /// Only while no reader is at work.
+    ///
+    /// # Errors
+    /// The disk is full or failed.
+    pub async fn number(&self, number: u32) -> Stored<()> {
+        let write = format!("pragma user_version = {number}");
+        sqlx::query(sqlx::AssertSqlSafe(write))
+            .execute(&self.0)
+            .await?;
+        sqlx::query("pragma wal_checkpoint(truncate)")
+            .execute(&self.0)
+            .await?;
+        Ok(())
     }
 
     /// Folds the write-ahead log into the file and closes. Close the readers first.
@@ -310,11 +178,13 @@ impl WriteTx {
     /// Makes everything written since `begin` durable.
     ///
     /// # Errors
-    /// The disk is full or failed; nothing was written then.
+    /// The disk is full or failed, or another file lies in the database's place; nothing was written then.
     pub async fn commit(mut self) -> Stored<()> {
+        self.lookout.still_there()?;
         let (by, at) = self.by.unzip();
         records::seal(&mut self.tx, self.after, by, at).await?;
-        Ok(self.tx.commit().await?)
+        let done = self.tx.commit().await;
+        done.map_err(|error| self.lookout.noticed(error))
     }
 
     /// Says who acts, and when: it stands in the records of what was written.

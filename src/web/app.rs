@@ -35,4 +35,8 @@ pub struct App {
     pub behind_proxy: bool,
     /// Letters are sent: there is a mail server.
     pub letters_sent: bool,
+    /// Backups are made while the site is served.
+    pub backed_up: bool,
+    /// A copy that is only looked at: no form is taken but signing in and out.
+    pub read_only: bool,
 }

@@ -36,7 +36,7 @@ pub(super) async fn visit(State(app): State<App>, request: Request, next: Next) 
     }
     // A probe shows no page: it has no visit, and its token stands in a header that no page elsewhere
     // can make a browser send here.
-    if request.uri().path() == paths::PROBE_READINGS && !safe(request.method()) {
+    if request.uri().path() == paths::PROBE_READINGS && !safe(request.method()) && !app.read_only {
         return next.run(request).await;
     }
     if !safe(request.method()) && !same_origin(request.headers(), &app) {
@@ -45,6 +45,14 @@ pub(super) async fn visit(State(app): State<App>, request: Request, next: Next) 
             "a form from elsewhere was refused"
         );
         return PageError::Untrusted.into_response();
+    }
+    if app.read_only && !safe(request.method()) && !opens_the_door(request.uri().path()) {
+        return PageError::NotYet {
+            sentence: "This is a copy of the books, to look at. Nothing can be stored in it."
+                .to_owned(),
+            back: paths::HOME.to_owned(),
+        }
+        .into_response();
     }
     let mut request = match whole(request).await {
         Ok(request) => request,
@@ -71,6 +79,11 @@ pub(super) async fn visit(State(app): State<App>, request: Request, next: Next) 
         response.headers_mut().append(header::SET_COOKIE, cookie);
     }
     response
+}
+
+/// Whether a form only lets somebody in or out.
+fn opens_the_door(path: &str) -> bool {
+    path == paths::SIGN_IN || path == paths::SIGN_OUT
 }
 
 /// A form is taken in whole before it is looked at: a slow phone keeps no database connection waiting.

@@ -88,6 +88,8 @@ fixed! {
     LOADS_CSV = "/seasons/{year}/loads.csv";
     /// The plan of a season.
     SEASON_PLAN = "/seasons/{year}/plan";
+    /// Everything that was changed.
+    HISTORY = "/history";
     // mill
     /// What stands at the mill, and the co-op's card.
     MILL = "/mill";
@@ -437,6 +439,11 @@ pub fn label_sheet(lot: &LotCode) -> String {
 /// A lot's public page.
 pub fn lot(lot: &LotCode) -> String {
     format!("/L/{}", lot.as_str())
+}
+
+/// Everything that was changed: what contains some words, after the first ones.
+pub fn history(wanted: &str, skip: usize) -> String {
+    format!("/history?q={}&skip={skip}", encode(wanted))
 }
 
 /// Percent-encodes all but letters, digits and `-._~/` (RFC 3986, section 2.3).

@@ -7,7 +7,9 @@ use crate::web::boil::{additions, boils, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tickets};
 use crate::web::people::{accounts, calendar, members, notices};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
-use crate::web::shares::{divisions as shares, exports, hand_overs, labels, ledger, statements};
+use crate::web::shares::{
+    divisions as shares, exports, hand_overs, history, labels, ledger, statements,
+};
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, RawPathParams};
@@ -246,6 +248,7 @@ fn shares() -> Vec<Line> {
         show(paths::HAND_OVERS, Crew, get(hand_overs::list)),
         form(paths::NEW_HAND_OVER, Crew, get(hand_overs::new).post(hand_overs::create)),
         show(paths::HAND_OVER, Members, get(hand_overs::show)),
+        show(paths::HISTORY, Stewards, get(history::show)),
         // ledger and statements
         show(paths::STATEMENT, Members, get(statements::show)),
         show(paths::STATEMENT_PRINT, Members, get(statements::print)),

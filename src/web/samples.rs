@@ -6,7 +6,7 @@ use crate::web::boil::{additions, boils, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tickets};
 use crate::web::people::{accounts, calendar, members, notices};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
-use crate::web::shares::{divisions as shares, hand_overs, labels, ledger, statements};
+use crate::web::shares::{divisions as shares, hand_overs, history, labels, ledger, statements};
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use std::collections::HashSet;
 
@@ -21,6 +21,7 @@ fn all() -> Vec<String> {
     views.extend(day_figures::samples());
     views.extend(pooling::samples());
     views.extend(hand_overs::samples());
+    views.extend(history::samples());
     views.extend(home::samples());
     views.extend(juice::samples());
     views.extend(ledger::samples());

@@ -125,6 +125,8 @@ fn open_the_doors(house: &Runtime, writer: Writer, reader: Reader) -> anyhow::Re
         clock: Clock::starting_at(mill::AT),
         ids: Ids::Chance,
         demo: false,
+        backups: None,
+        read_only: false,
     };
     let (said, heard) = mpsc::channel();
     house.spawn(async move {

@@ -195,6 +195,8 @@ async fn no_page_changes_anything_whoever_opens_it() {
         demo: true,
         behind_proxy: false,
         letters_sent: false,
+        backed_up: true,
+        read_only: false,
     };
     let mut calls = Calls {
         router: site(app),

@@ -58,6 +58,8 @@ fn app(writer: &Writer, reader: &Reader, ids: &Ids, at: UtcSecond) -> App {
         demo: false,
         behind_proxy: false,
         letters_sent: false,
+        backed_up: true,
+        read_only: false,
     }
 }
 

@@ -26,10 +26,23 @@ pub struct Verified {
     pub open: Vec<String>,
     /// Records that were looked over.
     pub records: usize,
-    /// Number and digest of the last record, to be written down apart from the file.
-    pub seal: Option<(i64, String)>,
+    /// The chain of records: number and digest of each, in order. The last is the seal, to be written down apart
+    /// from the file.
+    pub chain: Vec<(i64, String)>,
     /// What differs, one sentence each; empty: nothing.
     pub differs: Vec<String>,
+}
+
+impl Verified {
+    /// Compares the chain with a seal that somebody wrote down: a number, and how the digest of that record began.
+    pub fn compare(&mut self, (number, digest): (i64, &str)) {
+        let stands = self.chain.iter().find(|(n, _)| *n == number);
+        if stands.is_none_or(|(_, own)| !own.starts_with(digest)) {
+            self.differs.push(format!(
+                "The seal that was written down, {number}:{digest}, is not that of this file: its records were written anew."
+            ));
+        }
+    }
 }
 
 /// The division of a boil that counts.
@@ -49,18 +62,10 @@ type Balances = BTreeMap<Sharer, Grams>;
 /// # Errors
 /// The store failed, or a row does not read back. What merely differs is in the answer.
 pub async fn verify(conn: &mut Conn) -> Stored<Verified> {
-    verify_sealed(conn, None).await
-}
-
-/// The same; `seal` is a number and digest that somebody wrote down.
-///
-/// # Errors
-/// The store failed, or a row does not read back. What merely differs is in the answer.
-pub async fn verify_sealed(conn: &mut Conn, seal: Option<(i64, &str)>) -> Stored<Verified> {
-    let looked = look_over(conn, seal).await?;
+    let looked = look_over(conn).await?;
     let mut out = Verified {
         records: looked.records,
-        seal: looked.seal,
+        chain: looked.chain,
         differs: looked.differs,
         ..Verified::default()
     };

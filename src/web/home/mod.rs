@@ -3,6 +3,7 @@
 mod first_steps;
 mod for_you;
 mod lines;
+mod safety;
 mod view;
 mod waiting;
 
@@ -10,9 +11,10 @@ use super::error::PageError;
 use super::request::{PageRequest, Visitor};
 use super::{Page, page};
 use crate::facts::home::{CrewHome, MemberHome};
-use crate::store::{first_steps as first_steps_of, home};
+use crate::store::{first_steps as first_steps_of, home, upkeep};
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
+use safety::Safety;
 use std::any::Any;
 use view::HomePage;
 #[cfg(test)]
@@ -41,12 +43,14 @@ pub async fn show(mut request: PageRequest) -> Page {
         None
     };
     let steps = first_steps::steps(steps.as_ref());
-    page(&HomePage::new(
-        &request,
-        &own,
-        crew.as_ref(),
-        (desk, steps),
-    )?)
+    let safety = if me.is_steward() {
+        let done = upkeep::last(&mut request.db).await?;
+        Some(Safety::new(&request.app, &done, moment))
+    } else {
+        None
+    };
+    let shown = HomePage::new(&request, &own, crew.as_ref(), (desk, steps))?;
+    page(&shown.with_safety(safety))
 }
 
 /// `GET /health`: whether the server and its database answer; says nothing else. The visit has been read

@@ -4,6 +4,7 @@
 use super::first_steps::Step;
 use super::for_you::ForYou;
 use super::lines::{Line, count};
+use super::safety::Safety;
 use super::waiting::{self, OnOffer};
 use crate::calc::cane::juice::{Clock, Waiting, juice_clock};
 use crate::facts::home::{CrewHome, MemberHome, RunningDay};
@@ -64,6 +65,8 @@ pub(super) struct HomePage {
     /// Calls to make, for crew who are no stewards.
     calls: Option<Line>,
     next_day: String,
+    /// For stewards.
+    safety: Option<Safety>,
 }
 
 impl HomePage {
@@ -97,7 +100,13 @@ impl HomePage {
             decisions,
             calls,
             next_day: next_day.map_or_else(String::new, |day| day.date.show()),
+            safety: None,
         })
+    }
+
+    /// With what a steward is told of the safety of the books.
+    pub(super) fn with_safety(self, safety: Option<Safety>) -> Self {
+        Self { safety, ..self }
     }
 }
 
@@ -411,6 +420,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         decisions: crew.then(|| Decisions { lines: lines(n) }),
         calls: calls(n),
         next_day: String::new(),
+        safety: Some(Safety::sample()),
     };
     vec![
         Box::new(home(0, false)),

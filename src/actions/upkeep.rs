@@ -1,0 +1,81 @@
+//! What the program does for the safety of the books by itself, noted for the stewards.
+
+use super::Done;
+use crate::store::upkeep::{self, Upkeep};
+use crate::store::{Stored, Writer};
+use crate::units::UtcSecond;
+
+/// Most characters kept of what came of something.
+const WORDS_MOST: usize = 400;
+
+/// A kind of upkeep.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// A copy of the database.
+    Backup,
+    /// A copy restored into a scratch file, and its books worked again.
+    Trial,
+    /// A look at every page of the file.
+    Look,
+    /// A task of the server that ended by itself and was started again.
+    Task,
+}
+
+impl Kind {
+    /// As stored.
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Backup => "backup",
+            Self::Trial => "trial",
+            Self::Look => "look",
+            Self::Task => "task",
+        }
+    }
+}
+
+/// Notes how a piece of upkeep went: `Ok` holds what came of it, `Err` why it failed.
+pub async fn note(
+    writer: &Writer,
+    at: UtcSecond,
+    kind: Kind,
+    went: Result<&str, &str>,
+) -> Done<()> {
+    let mut tx = writer.begin().await?;
+    let words = went.unwrap_or_else(|why| why);
+    let done = Upkeep {
+        kind: kind.as_str().to_owned(),
+        good: went.is_ok(),
+        at,
+        words: words.chars().take(WORDS_MOST).collect(),
+    };
+    upkeep::put(&mut tx, &done).await?;
+    Ok(tx.commit().await?)
+}
+
+/// A small write, to learn whether the disk takes anything: what stood in the way is over when it went well.
+pub async fn pulse(writer: &Writer, at: UtcSecond) -> Stored<()> {
+    let lookout = writer.lookout().clone();
+    let written = async {
+        let mut tx = writer.begin().await?;
+        let done = Upkeep {
+            kind: "pulse".to_owned(),
+            good: true,
+            at,
+            words: String::new(),
+        };
+        upkeep::put(&mut tx, &done).await?;
+        tx.commit().await
+    };
+    match written.await {
+        Ok(()) => {
+            lookout.wrote();
+            Ok(())
+        }
+        Err(error) => {
+            if let Some(trouble) = error.trouble() {
+                lookout.notice(trouble);
+            }
+            Err(error)
+        }
+    }
+}

@@ -1,0 +1,130 @@
+//! The caretaker: while the site is served, makes backups when they are due, tries once a week to restore the
+//! newest into a scratch file, writes a pulse every minute, and notes how all of it went for the stewards.
+
+use super::{backups, look_over};
+use crate::actions::upkeep::{self, Kind};
+use crate::letter_sender::told_to_stop;
+use crate::store::Writer;
+use crate::units::UtcSecond;
+use crate::web::clock::Clock;
+use std::path::PathBuf;
+use std::time::Duration;
+use tokio::sync::watch;
+
+/// When and where backups are made.
+#[derive(Debug, Clone)]
+pub struct Plan {
+    /// The database file.
+    pub database: PathBuf,
+    /// The folder that they go to.
+    pub to: PathBuf,
+    /// Seconds from one to the next.
+    pub every_s: i64,
+    /// How many are kept.
+    pub keep: usize,
+}
+
+/// Seconds from one trial to the next: a week.
+const TRIAL_S: i64 = 7 * 86_400;
+/// Time from one look at what is due to the next.
+const LOOK: Duration = Duration::from_mins(1);
+/// Seconds after which a backup that failed is tried again.
+const AGAIN_S: i64 = 15 * 60;
+
+/// What was done last; a trial is known from the notes of the database, a backup by its name.
+#[derive(Debug, Clone, Copy, Default)]
+struct Done {
+    backup: Option<UtcSecond>,
+    failed: Option<UtcSecond>,
+    trial: Option<UtcSecond>,
+}
+
+/// Looks after the file until told to stop.
+pub async fn look_after(
+    writer: Writer,
+    plan: Option<Plan>,
+    clock: Clock,
+    mut stopped: watch::Receiver<bool>,
+    last_trial: Option<UtcSecond>,
+) {
+    let mut done = Done {
+        trial: last_trial,
+        ..Done::default()
+    };
+    loop {
+        let at = clock.read();
+        // Why it failed has been noticed and said by the writer's lookout.
+        let _ = upkeep::pulse(&writer, at).await;
+        if let Some(plan) = &plan {
+            back_up_when_due(&writer, plan, at, &mut done).await;
+        }
+        if told_to_stop(&mut stopped, LOOK).await {
+            return;
+        }
+    }
+}
+
+/// Whether something done last `then` is due again; a clock that went back makes it due as well.
+fn due(then: Option<UtcSecond>, every_s: i64, at: UtcSecond) -> bool {
+    then.is_none_or(|then| !(0..every_s).contains(&(at.get() - then.get())))
+}
+
+async fn back_up_when_due(writer: &Writer, plan: &Plan, at: UtcSecond, done: &mut Done) {
+    if done.backup.is_none() {
+        done.backup = backups::kept(&plan.to)
+            .ok()
+            .and_then(|all| all.last().map(|newest| newest.at));
+    }
+    if due(done.backup, plan.every_s, at) && due(done.failed, AGAIN_S, at) {
+        match backups::make(&plan.database, &plan.to, plan.keep, at).await {
+            Ok(path) => {
+                (done.backup, done.failed) = (Some(at), None);
+                tracing::info!("backup {} made", path.display());
+                note(writer, at, Kind::Backup, Ok(&path.display().to_string())).await;
+            }
+            Err(error) => {
+                done.failed = Some(at);
+                tracing::error!("no backup was made: {error:#}");
+                note(writer, at, Kind::Backup, Err(&format!("{error:#}"))).await;
+            }
+        }
+    }
+    if due(done.trial, TRIAL_S, at) {
+        try_newest(writer, plan, at, done).await;
+    }
+}
+
+/// Restores the newest backup into a scratch file beside it, and works its books again.
+async fn try_newest(writer: &Writer, plan: &Plan, at: UtcSecond, done: &mut Done) {
+    let newest = backups::kept(&plan.to).unwrap_or_default().pop();
+    let Some(newest) = newest else {
+        return;
+    };
+    done.trial = Some(at);
+    let name = newest.path.display();
+    let went = match look_over::in_scratch(&newest.path, &plan.to).await {
+        Ok(books) if books.differs.is_empty() => Ok(format!(
+            "{name}: {} boils and {} balances worked again, all as frozen",
+            books.boils, books.balances
+        )),
+        Ok(books) => Err(format!("{name}: {}", books.differs.join(" "))),
+        Err(error) => Err(format!("{name}: {error:#}")),
+    };
+    match &went {
+        Ok(words) => tracing::info!("a backup was tried: {words}"),
+        Err(why) => tracing::error!("a backup does not restore: {why}"),
+    }
+    note(
+        writer,
+        at,
+        Kind::Trial,
+        went.as_deref().map_err(String::as_str),
+    )
+    .await;
+}
+
+async fn note(writer: &Writer, at: UtcSecond, kind: Kind, went: Result<&str, &str>) {
+    if let Err(error) = upkeep::note(writer, at, kind, went).await {
+        tracing::warn!(%error, "how a backup went was not noted");
+    }
+}

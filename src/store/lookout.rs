@@ -1,0 +1,87 @@
+//! The lookout of a writer: whether the file that was opened still lies in its place, and what last kept it
+//! from being written. Cloning shares it.
+
+use super::trouble::Trouble;
+use crate::files::Mark;
+use std::path::Path;
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// See the module's head.
+#[derive(Debug, Clone)]
+pub struct Lookout(Arc<State>);
+
+#[derive(Debug)]
+struct State {
+    mark: Mark,
+    trouble: Mutex<Option<Trouble>>,
+}
+
+impl Lookout {
+    /// Looks out for the file that lies at `path` at present.
+    pub(super) fn of(path: &Path) -> Self {
+        Self(Arc::new(State {
+            mark: Mark::of(path),
+            trouble: Mutex::new(None),
+        }))
+    }
+
+    /// Whether the file that was opened still lies in its place: what is written to one that does not is lost.
+    ///
+    /// # Errors
+    /// It does not.
+    pub fn still_there(&self) -> Result<(), Trouble> {
+        if self.0.mark.stands() {
+            return Ok(());
+        }
+        self.notice(Trouble::Gone);
+        Err(Trouble::Gone)
+    }
+
+    /// What keeps the database from being written, as was last noticed.
+    pub fn trouble(&self) -> Option<Trouble> {
+        *self
+            .0
+            .trouble
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Notices why something failed, and hands the error on.
+    pub fn noticed<E: From<sqlx::Error>>(&self, error: sqlx::Error) -> E {
+        if let Some(trouble) = Trouble::of(&error) {
+            self.notice(trouble);
+        }
+        error.into()
+    }
+
+    /// Notices what keeps the database from being written, and says so in the log once.
+    pub fn notice(&self, trouble: Trouble) {
+        // A file that is held for a while comes free by itself.
+        if trouble != Trouble::Busy && self.put(Some(trouble)) != Some(trouble) {
+            tracing::error!(
+                "Nothing can be stored: {}. {}",
+                trouble.what(),
+                trouble.remedy()
+            );
+        }
+    }
+
+    /// Something was written again.
+    pub fn wrote(&self) {
+        if let Some(was) = self.put(None) {
+            tracing::warn!(
+                "Everything can be stored again: it is over that {}.",
+                was.what()
+            );
+        }
+    }
+
+    fn put(&self, trouble: Option<Trouble>) -> Option<Trouble> {
+        let mut known = self
+            .0
+            .trouble
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner);
+        std::mem::replace(&mut *known, trouble)
+    }
+}

@@ -1,0 +1,43 @@
+//! What the program did for the safety of the books, and how it went: the last of each kind that went well,
+//! and the last that did not.
+
+use super::{Conn, Stored};
+use crate::units::UtcSecond;
+
+/// A piece of upkeep that was done or tried.
+#[derive(Debug, Clone)]
+pub struct Upkeep {
+    /// Which: `backup`, `trial`, `look`, `task` or `pulse`.
+    pub kind: String,
+    /// Whether it went well.
+    pub good: bool,
+    /// When.
+    pub at: UtcSecond,
+    /// What came of it.
+    pub words: String,
+}
+
+/// The last of each kind that went well, and the last that did not; the pulse is left out.
+pub async fn last(conn: &mut Conn) -> Stored<Vec<Upkeep>> {
+    Ok(sqlx::query_as!(
+        Upkeep,
+        r#"select kind, good as "good: bool", at as "at: UtcSecond", words from upkeep where kind <> 'pulse'"#
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Notes how a piece of upkeep went.
+pub async fn put(conn: &mut Conn, done: &Upkeep) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into upkeep (kind, good, at, words) values (?1, ?2, ?3, ?4)
+        on conflict (kind, good) do update set at = excluded.at, words = excluded.words"#,
+        done.kind,
+        done.good,
+        done.at,
+        done.words
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

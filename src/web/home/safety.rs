@@ -1,0 +1,82 @@
+//! The safety of the books, for stewards: backups, trials of restoring one, and what stands in the way of
+//! storing anything.
+
+use crate::store::upkeep::Upkeep;
+use crate::units::{UtcSecond, Zone};
+use crate::web::App;
+
+/// What a steward is told.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Safety {
+    /// What is to be looked at, worst first.
+    pub(super) bad: Vec<String>,
+    /// What went well.
+    pub(super) good: Vec<String>,
+}
+
+/// For how long a task that ended by itself is told, seconds: a week.
+const TASK_TOLD_S: i64 = 7 * 86_400;
+
+impl Safety {
+    /// From what was noted last of each kind.
+    pub(super) fn new(app: &App, done: &[Upkeep], (zone, at): (&Zone, UtcSecond)) -> Self {
+        let last = |kind: &str, good: bool| done.iter().find(|d| d.kind == kind && d.good == good);
+        let mut safety = Self::default();
+        if let Some(trouble) = app.writer.lookout().trouble() {
+            safety.bad.push(format!(
+                "Nothing can be stored at present: {}. {}",
+                trouble.what(),
+                trouble.remedy()
+            ));
+        }
+        if !app.backed_up && !app.demo && !app.read_only {
+            safety.bad.push(
+                "The server makes no backups by itself. Ask whoever looks after it to start it with --backup-to FOLDER."
+                    .to_owned(),
+            );
+        }
+        for (kind, well, badly) in [
+            ("backup", "Last backup", "The last backup failed"),
+            (
+                "trial",
+                "A backup was last restored for a trial",
+                "A backup did not restore",
+            ),
+            (
+                "look",
+                "The whole file was last looked through",
+                "The file is not sound",
+            ),
+        ] {
+            let (good, bad) = (last(kind, true), last(kind, false));
+            if let Some(good) = good {
+                safety.good.push(format!("{well}: {}.", zone.show(good.at)));
+            }
+            if let Some(bad) = bad.filter(|bad| good.is_none_or(|good| good.at <= bad.at)) {
+                safety
+                    .bad
+                    .push(format!("{badly} ({}): {}", zone.show(bad.at), bad.words));
+            }
+        }
+        let task = last("task", false).filter(|task| at.get() - task.at.get() < TASK_TOLD_S);
+        if let Some(task) = task {
+            safety.bad.push(format!(
+                "A part of the program stopped by itself and was started again ({}): {}",
+                zone.show(task.at),
+                task.words
+            ));
+        }
+        safety
+    }
+
+    /// One of each, for the tests that render pages.
+    #[cfg(test)]
+    pub(super) fn sample() -> Self {
+        Self {
+            bad: vec![
+                "The last backup failed (Sat 19 Sep 2026, 08:00): the disk is full".to_owned(),
+            ],
+            good: vec!["Last backup: Fri 18 Sep 2026, 08:00.".to_owned()],
+        }
+    }
+}
