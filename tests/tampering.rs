@@ -4,12 +4,13 @@
 
 use canewright::actions::boil::other_rules;
 use canewright::actions::season::season_close::{self, NewHours};
+use canewright::actions::season::seasons::{self, NewRules};
 use canewright::actions::shares::divisions;
 use canewright::actions::{Act, Actor, Ids};
 use canewright::demo;
 use canewright::facts::shares::verify::{Verified, verify};
 use canewright::store;
-use canewright::units::{FormKey, LotCode, MemberId, Role, SeasonId};
+use canewright::units::{Cents, FormKey, LotCode, MemberId, PressDate, Role, SeasonId};
 use sqlx::{AssertSqlSafe, Connection, SqliteConnection};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -149,6 +150,14 @@ async fn base() -> Base {
         },
         learned: None,
     };
+    let mut rules = NewRules::defaults();
+    rules.hour = Cents::new(1500);
+    rules.hours_most = 10;
+    let from = PressDate::parse("2026-12-01").unwrap();
+    seasons::change_rules(&act(), season, 2, rules)
+        .await
+        .unwrap();
+    seasons::confirm(&act(), season, 3, from).await.unwrap();
     let member = MemberId::parse(&steward).unwrap();
     let hours = NewHours {
         season,

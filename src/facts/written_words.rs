@@ -3,7 +3,7 @@
 use crate::store::people::coop;
 use crate::store::records::Record;
 use crate::store::{Conn, Stored};
-use crate::units::{Cents, PressDate, UtcSecond, Zone};
+use crate::units::{Cents, LotCode, PressDate, UtcSecond, Zone};
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
 
@@ -86,7 +86,11 @@ impl Words {
             "press_days" => format!("press day {}", self.value("date", columns.get("date")?)),
             "tickets" => format!("ticket {}", text("ticket")),
             "juices" => format!("juice of {}", self.name(columns, "ticket_id")),
-            "boils" => format!("lot {}", bare("lot_code")),
+            "boils" => {
+                let code = bare("lot_code");
+                LotCode::parse(&code)
+                    .map_or_else(|_| format!("lot {code}"), |lot| format!("lot {lot}"))
+            }
             "divisions" => format!(
                 "division {} of {}",
                 text("version"),

@@ -146,7 +146,6 @@ async fn the_page_of_lighting_names_the_version_and_an_earlier_day_has_the_versi
         )
         .await;
     assert_eq!(versions, "1,2");
-    // The same key again is the same confirmation; another cannot go back before it.
     let again = ruth.sends(SECOND, &[("holds_from", "2026-09-20")]).await;
     again.refused(StatusCode::CONFLICT, "Version 2 was confirmed meanwhile");
 }
