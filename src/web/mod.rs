@@ -19,6 +19,7 @@ mod paths_notices;
 mod paths_probes;
 mod paths_turns;
 mod paths_waiting;
+mod paths_yard;
 mod people;
 mod request;
 mod routes;

@@ -6,6 +6,7 @@ pub use super::paths_notices::*;
 pub use super::paths_probes::*;
 pub use super::paths_turns::*;
 pub use super::paths_waiting::*;
+pub use super::paths_yard::*;
 use crate::units::{
     Grams, JuiceId, LotCode, MemberId, PanId, PlantingId, PressDate, ScaleId, TicketId, TurnId,
     VesselId,
@@ -33,8 +34,6 @@ fixed! {
     HOME = "/";
     /// Whether the server lives.
     HEALTH = "/health";
-    /// What the clock reads here, and who is signed in: for phones that keep entries.
-    CLOCK = "/clock";
     /// Style sheets and pictures, by hashed name.
     STATIC = "/static/{name}";
     /// For crawlers: stay out.
