@@ -10,6 +10,7 @@ pub mod home;
 mod lookout;
 pub mod people;
 pub mod records;
+mod sealing;
 pub mod season;
 pub mod sent_from_phone;
 pub mod shares;
@@ -119,7 +120,7 @@ impl Writer {
         self.1.still_there()?;
         match self.0.begin_with("begin immediate").await {
             Ok(mut tx) => Ok(WriteTx {
-                after: records::last(&mut tx).await?,
+                after: sealing::last(&mut tx).await?,
                 tx,
                 lookout: self.1.clone(),
                 by: None,
@@ -182,7 +183,7 @@ impl WriteTx {
     pub async fn commit(mut self) -> Stored<()> {
         self.lookout.still_there()?;
         let (by, at) = self.by.unzip();
-        records::seal(&mut self.tx, self.after, by, at).await?;
+        sealing::seal(&mut self.tx, self.after, by, at).await?;
         let done = self.tx.commit().await;
         done.map_err(|error| self.lookout.noticed(error))
     }

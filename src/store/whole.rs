@@ -1,7 +1,9 @@
 //! The database as a whole file: whether it is ours, sound and of a schema that this program knows; a copy
 //! of it; and opening one that is only looked at.
 
-use super::{APPLICATION_ID, Lookout, Reader, StoreError, Stored, Trouble, Writer, records};
+use super::{
+    APPLICATION_ID, Lookout, Reader, StoreError, Stored, Trouble, Writer, records, sealing,
+};
 use crate::files;
 use sqlx::migrate::Migrator;
 use sqlx::sqlite::{
@@ -72,11 +74,11 @@ pub async fn open(path: &Path) -> Stored<(Writer, Reader)> {
 
 /// Runs the steps that are missing, has every table covered that is to be, and seals what that wrote.
 async fn bring_up_to_date(writer: &SqlitePool) -> Stored<()> {
-    let after = records::last(&mut *writer.acquire().await?).await?;
+    let after = sealing::last(&mut *writer.acquire().await?).await?;
     SCHEMA.run(writer).await?;
     let mut tx = writer.begin_with("begin immediate").await?;
     records::cover(&mut tx).await?;
-    records::seal(&mut tx, after, None, None).await?;
+    sealing::seal(&mut tx, after, None, None).await?;
     Ok(tx.commit().await?)
 }
 

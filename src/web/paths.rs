@@ -427,18 +427,6 @@ pub fn boil_part(lot: &LotCode, part: &str) -> String {
 pub fn additions(lot: &LotCode) -> String {
     boil_part(lot, "additions")
 }
-/// Correct a fill.
-pub fn fix_fill(lot: &LotCode, number: i64) -> String {
-    format!("/boils/{}/fills/{number}/correct", lot.as_str())
-}
-/// The sheet of labels of a lot.
-pub fn label_sheet(lot: &LotCode) -> String {
-    format!("/boils/{}/labels/sheet", lot.as_str())
-}
-/// A lot's public page.
-pub fn lot(lot: &LotCode) -> String {
-    format!("/L/{}", lot.as_str())
-}
 
 /// Everything that was changed: what contains some words, after the first ones.
 pub fn history(wanted: &str, skip: usize) -> String {

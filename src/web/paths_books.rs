@@ -1,5 +1,5 @@
 //! The functions of [`super::paths`] for what is kept in the books: divisions, hand-overs, ledger,
-//! statements, the season's close. Spells no pattern that a router takes.
+//! fills, labels, statements, the season's close. Spells no pattern that a router takes.
 
 use crate::units::{LotCode, MemberId};
 
@@ -47,4 +47,16 @@ pub fn settle(id: MemberId) -> String {
 /// Note a payment of a member.
 pub fn payment(id: MemberId) -> String {
     format!("/members/{id}/payment")
+}
+/// Correct a fill.
+pub fn fix_fill(lot: &LotCode, number: i64) -> String {
+    format!("/boils/{}/fills/{number}/correct", lot.as_str())
+}
+/// The sheet of labels of a lot.
+pub fn label_sheet(lot: &LotCode) -> String {
+    format!("/boils/{}/labels/sheet", lot.as_str())
+}
+/// A lot's public page.
+pub fn lot(lot: &LotCode) -> String {
+    format!("/L/{}", lot.as_str())
 }

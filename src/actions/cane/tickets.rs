@@ -6,16 +6,14 @@ use crate::calc::Unmet;
 use crate::calc::cane::morning::may_open_ticket;
 use crate::calc::cane::same_load::{Stands, another_load};
 use crate::calc::cane::scale::{Graduation, Weighing};
-use crate::calc::cane::tickets as rules;
-use crate::calc::cane::tickets::Condition;
+use crate::calc::cane::tickets::{self as rules, Condition};
 use crate::facts::cane::juices::juice_of_ticket;
 use crate::store::WriteTx;
 use crate::store::cane::mill::Scale;
 use crate::store::cane::tickets::{self, LoadRow, NewLoadRow, NewTicketRow};
 use crate::store::cane::{mill, morning};
 use crate::store::people::{coop, members};
-use crate::store::turns::press_days;
-use crate::store::turns::press_days::PressDay;
+use crate::store::turns::press_days::{self, PressDay};
 use crate::units::{
     Grams, LotCode, MemberId, PressDayId, ScaleId, SeasonId, TicketId, TurnId, Units, UtcSecond,
 };

@@ -159,6 +159,11 @@ pub async fn insert(conn: &mut Conn, season: &Season, at: UtcSecond) -> Stored<(
     Ok(())
 }
 
+fn corrupt(what: &'static str, found: &str) -> StoreError {
+    let found = found.to_owned();
+    StoreError::Corrupt { what, found }
+}
+
 /// Versions of rules, latest first: of a season, or the one of an id.
 async fn versions(
     conn: &mut Conn,
@@ -182,10 +187,6 @@ async fn versions(
     )
     .fetch_all(conn)
     .await?;
-    let corrupt = |what, found: &str| StoreError::Corrupt {
-        what,
-        found: found.to_owned(),
-    };
     rows.into_iter()
         .map(|row| {
             let basis =
