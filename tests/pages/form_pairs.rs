@@ -33,7 +33,7 @@ const TRIAL_IDS: u64 = 1 << 40;
 
 /// Addresses that no page of the demo's co-op has a form to: nobody signed in sees them, or nothing is in the
 /// state that they are for.
-const OUT_OF_REACH: [&str; 17] = [
+const OUT_OF_REACH: [&str; 21] = [
     "/set-up",
     "/sign-in",
     "/sign-out",
@@ -46,7 +46,11 @@ const OUT_OF_REACH: [&str; 17] = [
     "/members/{id}/take-back",
     "/mill/probes/{id}/boiling-water",
     "/mill/probes/{id}/revoke",
+    "/mill/stations",
+    "/mill/stations/{id}/sign-out",
     "/probe/readings",
+    "/station",
+    "/station/done",
     "/seasons/{year}/close",
     "/seasons/{year}/rules/{number}/confirm",
     "/turns/{id}/missed",

@@ -58,6 +58,7 @@ pub(super) struct MillPage {
     seasons: &'static str,
     pans: &'static str,
     history: &'static str,
+    stations: &'static str,
 }
 
 impl MillPage {
@@ -94,6 +95,7 @@ impl MillPage {
             seasons: paths::SEASONS,
             pans: paths::PANS,
             history: paths::HISTORY,
+            stations: paths::STATIONS,
         })
     }
 }
@@ -226,6 +228,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         seasons: paths::SEASONS,
         pans: paths::PANS,
         history: paths::HISTORY,
+        stations: paths::STATIONS,
     };
     let mut wrong = Sheet::sample();
     wrong

@@ -1,0 +1,52 @@
+//! What the mill's own station may open: the yard, and nothing of members' or stewards' pages.
+
+use super::paths;
+
+/// The addresses of the yard, as the table of routes has them. A new page of the yard is added here.
+const YARD: [&str; 26] = [
+    paths::STATION_LEFT,
+    // the day
+    paths::DAYS,
+    paths::DAY,
+    paths::MORNING,
+    paths::BOARD,
+    // weigh-in
+    paths::NEW_TICKET,
+    paths::TICKET,
+    paths::NEW_LOAD,
+    paths::FIX_LOAD,
+    // juice
+    paths::NEW_JUICE,
+    paths::JUICE,
+    paths::FIX_JUICE,
+    // boils and readings
+    paths::PLAN,
+    paths::BOILS,
+    paths::NEW_BOIL,
+    paths::BOIL,
+    paths::DRAW,
+    paths::READING,
+    paths::LIVE,
+    paths::FINISH,
+    // fills
+    paths::FILL,
+    paths::FIX_FILL,
+    paths::ADDITIONS,
+    // hand-over
+    paths::HAND_OVERS,
+    paths::NEW_HAND_OVER,
+    paths::HAND_OVER,
+];
+
+/// Whether the station may open an address, given as the table of routes has it.
+pub fn in_yard(path: &str) -> bool {
+    YARD.contains(&path)
+}
+
+/// Whether a page asks for this address by itself: that is no use by whoever stands at the station.
+pub(super) fn asked_by_itself(path: &str) -> bool {
+    path == paths::CLOCK
+        || path.ends_with("/board")
+        || path.ends_with("/live")
+        || path.starts_with("/static/")
+}
