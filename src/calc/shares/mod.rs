@@ -8,6 +8,7 @@ pub(in crate::calc) mod division_parts;
 pub mod exchange;
 pub mod fees;
 pub mod frozen;
+pub mod gain;
 pub mod jars;
 pub mod ledger;
 pub mod losses;
