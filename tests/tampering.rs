@@ -53,8 +53,8 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "delete from hours", &["hours of member", "is gone from the book"]),
     (RoundTheTriggers, "insert into losses (boil_id, what, lost_g, whole, why, by_id, at) select id, 'spilled', 500, 0, 'spilt', cook_id, lit_at from boils limit 1", &["loss of lot", "was added by hand"]),
     // shares and divisions
-    (RoundTheTriggers, "update shares set entitled_g = entitled_g + 3, carry_g = carry_g + 3 where place = 1", &["share of member", "entitled", " g in the book"]),
-    (RoundTheTriggers, "update shares set weight = weight + 1 where place = 1", &["share of member", "weight"]),
+    (RoundTheTriggers, "update shares set entitled_g = entitled_g + 3, carry_g = carry_g + 3 where place = 2", &["share of member", "entitled", " g in the book"]),
+    (RoundTheTriggers, "update shares set weight = weight + 1 where place = 2", &["share of member", "weight"]),
     (RoundTheTriggers, "update shares set favoured_at = 1 where place = 1", &["favoured at"]),
     (RoundTheTriggers, "update share_jars set count = count + 1 where place = 1", &["jars", "of share 1 in division", "count"]),
     (RoundTheTriggers, "delete from share_jars where place = 1", &["of share 1 in division", "is gone from the book"]),
@@ -108,7 +108,7 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "delete from records where number = 50", &["Record 50 is gone"]),
     (RoundTheTriggers, "delete from records where number > (select max(number) - 3 from records)", &["The last records are gone"]),
     (RoundTheTriggers, "update records set number = -1 where number = 60; update records set number = 60 where number = 61; update records set number = 61 where number = -1", &["Record 60", "is not as it was written"]),
-    (RoundTheTriggers, "update records set by_id = 'x' where number = (select max(number) from records)", &["is not as it was written"]),
+    (RoundTheTriggers, "update records set by_id = (select id from members where number = 20) where number = (select max(number) from records)", &["is not as it was written"]),
     (Plain, "drop trigger ledger_stand", &["The trigger “ledger_stand” was dropped by hand"]),
     (Plain, "drop trigger record_ledger_made", &["The trigger “record_ledger_made” was dropped by hand"]),
     (Plain, "drop trigger shares_stay; create trigger shares_stay before delete on shares begin select 1; end", &["The trigger “shares_stay” is not the program’s"]),
@@ -209,7 +209,11 @@ async fn tamper(path: &Path, hand: Hand, sql: &str) {
     let mut conn = SqliteConnection::connect(&format!("sqlite:{}", path.display()))
         .await
         .unwrap();
-    run(&mut conn, "pragma foreign_keys = off").await;
+    run(
+        &mut conn,
+        "pragma foreign_keys = off; pragma ignore_check_constraints = on",
+    )
+    .await;
     let triggers: Vec<(String, String)> =
         sqlx::query_as("select name, sql from sqlite_schema where type = 'trigger'")
             .fetch_all(&mut conn)

@@ -13,6 +13,7 @@ use sqlx::sqlite::{
 use sqlx::{Connection, SqliteConnection};
 use std::path::Path;
 use std::time::Duration;
+use tokio::sync::OnceCell;
 
 /// The schema, step by step.
 pub(super) static SCHEMA: Migrator = sqlx::migrate!();
@@ -87,6 +88,12 @@ async fn bring_up_to_date(writer: &SqlitePool) -> Stored<()> {
 /// # Errors
 /// A step of the schema does not run, which a test would have shown.
 pub async fn schema_as_made() -> Stored<Vec<(String, String, String)>> {
+    // The same for as long as the program runs, and slow to make.
+    static AS_MADE: OnceCell<Vec<(String, String, String)>> = OnceCell::const_new();
+    Ok(AS_MADE.get_or_try_init(make_schema).await?.clone())
+}
+
+async fn make_schema() -> Stored<Vec<(String, String, String)>> {
     let pool = SqlitePoolOptions::new()
         .max_connections(1)
         .max_lifetime(None)
