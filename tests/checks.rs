@@ -27,3 +27,5 @@ mod shares;
 mod tampering;
 #[path = "time_zones.rs"]
 mod time_zones;
+#[path = "trace.rs"]
+mod trace;

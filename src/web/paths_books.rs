@@ -1,7 +1,7 @@
 //! The functions of [`super::paths`] for what is kept in the books: divisions, hand-overs, ledger,
-//! fills, labels, statements, the season's close. Spells no pattern that a router takes.
+//! fills, labels, statements, the season's close; and the addresses of trace.
 
-use crate::units::{LotCode, MemberId};
+use crate::units::{LotCode, MemberId, TicketId};
 
 /// A page or file of a season: `part` is one of `close`, `what-if`, `statements/print`, `shares.csv`,
 /// `ledger.csv`, `loads.csv`.
@@ -59,4 +59,18 @@ pub fn label_sheet(lot: &LotCode) -> String {
 /// A lot's public page.
 pub fn lot(lot: &LotCode) -> String {
     format!("/L/{}", lot.as_str())
+}
+/// Find anything by its code, number, name or date.
+pub const FIND: &str = "/find";
+/// The cane in a lot, and where its jars are.
+pub const LOT_TRACE: &str = "/boils/{lot}/trace";
+/// The lots that a ticket's cane went into.
+pub const TICKET_TRACE: &str = "/tickets/{id}/trace";
+/// The cane in a lot, and where its jars are.
+pub fn lot_trace(lot: &LotCode) -> String {
+    format!("/boils/{}/trace", lot.as_str())
+}
+/// The lots that a ticket's cane went into.
+pub fn ticket_trace(id: TicketId) -> String {
+    format!("/tickets/{id}/trace")
 }

@@ -13,3 +13,4 @@ pub mod jars;
 pub mod ledger;
 pub mod losses;
 pub mod split;
+pub mod trace;

@@ -7,3 +7,4 @@ pub(in crate::web) mod history;
 pub(in crate::web) mod labels;
 pub(in crate::web) mod ledger;
 pub(in crate::web) mod statements;
+pub(in crate::web) mod trace;
