@@ -239,7 +239,7 @@ fn differences(out: &mut LookedOver, label: &str, was: &str, is: &str, words: &W
         if !same(before, after) {
             out.differs.push(format!(
                 "{label}: {} {} in the book, {} when it was written.",
-                words.column(column),
+                Words::column(column),
                 words.value(column, after),
                 words.value(column, before)
             ));

@@ -108,7 +108,7 @@ fn became(was: &str, is: &str, words: &Words) -> Vec<String> {
             let before = was.get(column).unwrap_or(&Value::Null);
             format!(
                 "{}: {} → {}",
-                words.column(column),
+                Words::column(column),
                 words.value(column, before),
                 words.value(column, value)
             )

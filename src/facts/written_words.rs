@@ -185,7 +185,7 @@ impl Words {
     }
 
     /// A column in words.
-    pub fn column(&self, column: &str) -> String {
+    pub fn column(column: &str) -> String {
         match column {
             "cents" => "money".to_owned(),
             "grams" => "syrup".to_owned(),

@@ -4,6 +4,10 @@ use super::{Conn, Stored};
 
 /// What is there already.
 #[derive(Debug, Clone)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each step is done or not, by itself"
+)]
 pub struct FirstSteps {
     /// A scale and a vessel are in use.
     pub mill: bool,

@@ -80,7 +80,11 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         when: "Sat 19 Sep 2026 08:00".to_owned(),
         who: "member 1 (Ruth <b>Bell</b>)".to_owned(),
         what: format!("member {n} (Maximiliana Featherstonehaugh)"),
-        op: if n % 2 == 0 { "changed" } else { "made" },
+        op: if n.is_multiple_of(2) {
+            "changed"
+        } else {
+            "made"
+        },
         changes: (0..n % 3)
             .map(|_| "role: “member” → “crew”".to_owned())
             .collect(),

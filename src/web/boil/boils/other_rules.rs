@@ -5,7 +5,7 @@ use crate::actions::boil::other_rules as actions;
 use crate::store::Snapshot;
 use crate::store::boil::boils::BoilRow;
 use crate::store::season::seasons::{self, Rules};
-use crate::units::{plain_text, whole};
+use crate::units::{PressDate, plain_text, whole};
 use crate::web::boil::boil_of_path::boil_of_path;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
@@ -32,7 +32,7 @@ struct OtherRulesPage {
 impl OtherRulesPage {
     fn new((app, visit): (&App, &Visit), boil: &BoilRow, all: &[Rules], sheet: Sheet) -> Self {
         let words = |r: &Rules| {
-            let from = r.holds_from.map_or_else(String::new, |d| d.show());
+            let from = r.holds_from.map_or_else(String::new, PressDate::show);
             format!("Version {}, holds from {from}", r.number)
         };
         let own = |r: &&Rules| r.id == boil.rules_id;

@@ -27,7 +27,7 @@ pub async fn list(mut request: PageRequest) -> Page {
     let this_year = i64::from(visit.zone()?.local(visit.at).0.date().year());
     let next = seasons.first().map_or(this_year, |s| s.season.year + 1);
     sheet.put("year", next.to_string());
-    page(&ListPage::new(&app, &visit, &me, &seasons, sheet)?)
+    page(&ListPage::new(&app, &visit, &me, &seasons, sheet))
 }
 
 /// `POST /seasons`
@@ -42,7 +42,7 @@ pub async fn open(mut form: FormRequest) -> Page {
             let status = form.sheet.status();
             page_with(
                 status,
-                &ListPage::new(&form.app, &form.visit, &form.me, &seasons, form.sheet)?,
+                &ListPage::new(&form.app, &form.visit, &form.me, &seasons, form.sheet),
             )
         },
     )

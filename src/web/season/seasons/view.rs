@@ -45,7 +45,7 @@ impl ListPage {
         me: &Me,
         seasons: &[SeasonRules],
         sheet: Sheet,
-    ) -> Result<Self, PageError> {
+    ) -> Self {
         let rows = seasons
             .iter()
             .map(|SeasonRules { season, rules, .. }| SeasonRow {
@@ -60,13 +60,13 @@ impl ListPage {
                 toll: rules.toll.show(),
             })
             .collect();
-        Ok(Self {
+        Self {
             shell: Shell::new(app, visit, "Rules, season by season"),
             sheet,
             steward: me.is_steward(),
             open: paths::SEASONS,
             rows,
-        })
+        }
     }
 }
 
