@@ -151,9 +151,12 @@ pub struct Invite {
 /// Options of `verify`.
 #[derive(Debug, Args)]
 pub struct Verify {
-    /// The database file to look over; it is not changed.
+    /// The database file to look over, also a backup as it lies; it is not changed.
     #[arg(long, env = "CANEWRIGHT_DATABASE", default_value = "canewright.db")]
     pub database: PathBuf,
+    /// A seal written down earlier, as this command says it: 1234:0a1b2c…
+    #[arg(long)]
+    pub seal: Option<String>,
 }
 
 /// Options of `backup`.

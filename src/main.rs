@@ -214,10 +214,24 @@ async fn invite(options: &Invite) -> anyhow::Result<()> {
 }
 
 /// Works the books again; an error when something differs.
-async fn run_verify(path: &Path) -> anyhow::Result<()> {
+async fn run_verify(path: &Path, seal: Option<&str>) -> anyhow::Result<()> {
     let begun = Instant::now();
-    let found = keeping::look_over(path, &std::env::temp_dir()).await?;
+    let seal = seal.map(seal_of).transpose()?;
+    let mut found = keeping::look_over(path, &std::env::temp_dir()).await?;
+    if let Some(seal) = seal {
+        found.compare(seal);
+    }
     tell(&found, begun)
+}
+
+/// A seal as it was written down: a number, a colon, and how the digest of that record began.
+fn seal_of(text: &str) -> anyhow::Result<(i64, &str)> {
+    let wrong = "a seal is a number, a colon and at least eight digits or letters a to f, as this command says it";
+    let (number, digest) = text.trim().split_once(':').context(wrong)?;
+    let number = number.parse().context(wrong)?;
+    let hex = digest.chars().all(|c| c.is_ascii_hexdigit());
+    anyhow::ensure!(digest.len() >= 8 && hex, wrong);
+    Ok((number, digest))
 }
 
 /// Says what was found; an error when something differs.
@@ -240,6 +254,13 @@ fn tell(found: &Verified, begun: Instant) -> anyhow::Result<()> {
             n => format!("{n} differ"),
         }
     ));
+    if let Some((number, digest)) = found.chain.last() {
+        say(&format!(
+            "{} records looked over. The seal, to be written down apart from the file: {number}:{}",
+            found.records,
+            digest.get(..16).unwrap_or(digest)
+        ));
+    }
     anyhow::ensure!(
         found.differs.is_empty(),
         "what is frozen does not come out again"
@@ -289,7 +310,7 @@ async fn main() -> anyhow::Result<()> {
     match Config::parse().command {
         Command::Serve(options) => run_serve(options).await,
         Command::Demo(options) => run_demo(options).await,
-        Command::Verify(options) => run_verify(&options.database).await,
+        Command::Verify(options) => run_verify(&options.database, options.seal.as_deref()).await,
         Command::Invite(options) => invite(&options).await,
         Command::Backup(options) => run_backup(options).await,
         Command::Restore(options) => run_restore(&options).await,

@@ -23,6 +23,8 @@ mod queue;
 mod rooms;
 #[path = "shares/main.rs"]
 mod shares;
+#[path = "tampering.rs"]
+mod tampering;
 #[path = "time_zones.rs"]
 mod time_zones;
 #[path = "trace.rs"]

@@ -264,6 +264,7 @@ pub(crate) async fn finish_form<T: Answer>(
         };
         stations::insert_sent(&mut tx, &sent).await?;
     }
+    tx.by(by, at);
     tx.commit().await?;
     Ok(answer)
 }

@@ -4,6 +4,7 @@
 
 pub mod boil;
 pub mod cane;
+pub mod chain;
 pub mod paper;
 pub mod people;
 pub mod physics;

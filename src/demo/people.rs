@@ -11,8 +11,8 @@ use crate::calc::physics::energy::Fuel;
 use crate::store::season::seasons as season_store;
 use crate::store::season::seasons::JarSize;
 use crate::units::{
-    BasisPoints, Cents, Email, Grams, MemberName, MilliCents, Millilitres, Phone, Role, SeasonId,
-    SquareMetres, Units,
+    BasisPoints, Cents, Email, Grams, MemberName, MilliCents, Millilitres, Phone, PressDate, Role,
+    SeasonId, SquareMetres, Units,
 };
 
 /// One of the demo's members.
@@ -195,6 +195,8 @@ impl Demo {
         let mut rules = NewRules::of(&before, sizes(165));
         "Quart jars cost 15 cents more from the second order on.".clone_into(&mut rules.note);
         seasons::change_rules(&self.act(0, "2026-10-05", "20:15")?, season, 1, rules).await?;
+        let from = PressDate::parse("2026-10-06")?;
+        seasons::confirm(&self.act(0, "2026-10-05", "20:20")?, season, 2, from).await?;
         Ok(())
     }
 }

@@ -160,7 +160,7 @@ impl RunningDay {
             expected: home::expected(conn, day.id).await?,
             unpressed: home::unpressed(conn, day.id).await?,
             waiting: still_standing(conn, day.id).await?,
-            rules: seasons::rules_in_force(conn, found.season_id).await?,
+            rules: seasons::rules_on(conn, found.season_id, found.date).await?,
             day: day.clone(),
         }))
     }

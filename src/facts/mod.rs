@@ -9,3 +9,6 @@ pub mod people;
 pub mod season;
 pub mod shares;
 pub mod turns;
+pub mod written;
+pub mod written_history;
+mod written_words;

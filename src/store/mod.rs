@@ -4,10 +4,13 @@
 
 pub mod boil;
 pub mod cane;
+pub mod first_steps;
 pub mod form_keys;
 pub mod home;
 mod lookout;
 pub mod people;
+pub mod records;
+mod sealing;
 pub mod season;
 pub mod sent_from_phone;
 pub mod shares;
@@ -19,9 +22,11 @@ mod whole;
 pub use lookout::Lookout;
 pub use trouble::Trouble;
 pub use whole::{
-    Soundness, backup, copy_into, newest_schema, number_of, open, open_to_read, soundness,
+    Soundness, backup, copy_into, newest_schema, number_of, open, open_to_read, schema_as_made,
+    soundness,
 };
 
+use crate::units::{MemberId, UtcSecond};
 use sqlx::migrate::MigrateError;
 use sqlx::sqlite::SqlitePool;
 use sqlx::{Sqlite, SqliteConnection, Transaction};
@@ -80,7 +85,14 @@ pub struct Reader(SqlitePool);
 /// A write transaction: begun immediately, so that check and write cannot race. Dropped without
 /// [`WriteTx::commit`] it leaves nothing.
 #[derive(Debug)]
-pub struct WriteTx(Transaction<'static, Sqlite>, Lookout);
+pub struct WriteTx {
+    tx: Transaction<'static, Sqlite>,
+    lookout: Lookout,
+    /// The last record before it.
+    after: i64,
+    /// Who sent the form, and when.
+    by: Option<(MemberId, UtcSecond)>,
+}
 
 /// A read transaction: every query in it sees the same moment.
 #[derive(Debug)]
@@ -111,7 +123,12 @@ impl Writer {
     pub async fn begin(&self) -> Stored<WriteTx> {
         self.1.still_there()?;
         match self.0.begin_with("begin immediate").await {
-            Ok(tx) => Ok(WriteTx(tx, self.1.clone())),
+            Ok(mut tx) => Ok(WriteTx {
+                after: sealing::last(&mut tx).await?,
+                tx,
+                lookout: self.1.clone(),
+                by: None,
+            }),
             Err(error) => Err(self.1.noticed(error)),
         }
     }
@@ -167,22 +184,29 @@ impl WriteTx {
     ///
     /// # Errors
     /// The disk is full or failed, or another file lies in the database's place; nothing was written then.
-    pub async fn commit(self) -> Stored<()> {
-        self.1.still_there()?;
-        let done = self.0.commit().await;
-        done.map_err(|error| self.1.noticed(error))
+    pub async fn commit(mut self) -> Stored<()> {
+        self.lookout.still_there()?;
+        let (by, at) = self.by.unzip();
+        sealing::seal(&mut self.tx, self.after, by, at).await?;
+        let done = self.tx.commit().await;
+        done.map_err(|error| self.lookout.noticed(error))
+    }
+
+    /// Says who acts, and when: it stands in the records of what was written.
+    pub fn by(&mut self, who: MemberId, at: UtcSecond) {
+        self.by = Some((who, at));
     }
 }
 
 impl Deref for WriteTx {
     type Target = Conn;
     fn deref(&self) -> &Conn {
-        &self.0
+        &self.tx
     }
 }
 impl DerefMut for WriteTx {
     fn deref_mut(&mut self) -> &mut Conn {
-        &mut self.0
+        &mut self.tx
     }
 }
 impl Deref for Snapshot {

@@ -1,7 +1,9 @@
 //! The database as a whole file: whether it is ours, sound and of a schema that this program knows; a copy
 //! of it; and opening one that is only looked at.
 
-use super::{APPLICATION_ID, Lookout, Reader, StoreError, Stored, Trouble, Writer};
+use super::{
+    APPLICATION_ID, Lookout, Reader, StoreError, Stored, Trouble, Writer, records, sealing,
+};
 use crate::files;
 use sqlx::migrate::Migrator;
 use sqlx::sqlite::{
@@ -11,6 +13,7 @@ use sqlx::sqlite::{
 use sqlx::{Connection, SqliteConnection};
 use std::path::Path;
 use std::time::Duration;
+use tokio::sync::OnceCell;
 
 /// The schema, step by step.
 pub(super) static SCHEMA: Migrator = sqlx::migrate!();
@@ -58,7 +61,7 @@ pub async fn open(path: &Path) -> Stored<(Writer, Reader)> {
     if !fresh {
         check(&writer, path).await?;
     }
-    SCHEMA.run(&writer).await?;
+    bring_up_to_date(&writer).await?;
     let reader = SqlitePoolOptions::new()
         .max_connections(READERS)
         // All are opened at once: later there may be no file handle left for one.
@@ -68,6 +71,42 @@ pub async fn open(path: &Path) -> Stored<(Writer, Reader)> {
         .connect_with(options(path).read_only(true))
         .await?;
     Ok((Writer(writer, Lookout::of(path)), Reader(reader)))
+}
+
+/// Runs the steps that are missing, has every table covered that is to be, and seals what that wrote.
+async fn bring_up_to_date(writer: &SqlitePool) -> Stored<()> {
+    let after = sealing::last(&mut *writer.acquire().await?).await?;
+    SCHEMA.run(writer).await?;
+    let mut tx = writer.begin_with("begin immediate").await?;
+    records::cover(&mut tx).await?;
+    sealing::seal(&mut tx, after, None, None).await?;
+    Ok(tx.commit().await?)
+}
+
+/// Tables, views, triggers and indexes as this program makes them: kind, name and SQL.
+///
+/// # Errors
+/// A step of the schema does not run, which a test would have shown.
+pub async fn schema_as_made() -> Stored<Vec<(String, String, String)>> {
+    // The same for as long as the program runs, and slow to make.
+    static AS_MADE: OnceCell<Vec<(String, String, String)>> = OnceCell::const_new();
+    Ok(AS_MADE.get_or_try_init(make_schema).await?.clone())
+}
+
+async fn make_schema() -> Stored<Vec<(String, String, String)>> {
+    let pool = SqlitePoolOptions::new()
+        .max_connections(1)
+        .max_lifetime(None)
+        .idle_timeout(None)
+        .connect("sqlite::memory:")
+        .await?;
+    SCHEMA.run(&pool).await?;
+    let mut conn = pool.acquire().await?;
+    records::cover(&mut conn).await?;
+    let made = records::schema(&mut conn).await?;
+    drop(conn);
+    pool.close().await;
+    Ok(made)
 }
 
 /// The number of the newest step of the schema that this program knows.

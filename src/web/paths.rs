@@ -75,6 +75,8 @@ fixed! {
     SEASON = "/seasons/{year}";
     /// A new version of a season's rules.
     RULES = "/seasons/{year}/rules";
+    /// Confirm a draft of the rules.
+    CONFIRM_RULES = "/seasons/{year}/rules/{number}/confirm";
     /// The season's close: who owes, who is owed; the margin.
     SEASON_CLOSE = "/seasons/{year}/close";
     /// The season's boils under another basis or toll.
@@ -89,6 +91,8 @@ fixed! {
     LOADS_CSV = "/seasons/{year}/loads.csv";
     /// The plan of a season.
     SEASON_PLAN = "/seasons/{year}/plan";
+    /// Everything that was changed.
+    HISTORY = "/history";
     // mill
     /// What stands at the mill, and the co-op's card.
     MILL = "/mill";
@@ -198,6 +202,8 @@ fixed! {
     LIVE = "/boils/{lot}/live";
     /// What was added to a boil beside juice.
     ADDITIONS = "/boils/{lot}/additions";
+    /// Divide a boil by another version of the rules.
+    OTHER_RULES = "/boils/{lot}/rules";
     /// Finish a boil.
     FINISH = "/boils/{lot}/finish";
     /// Fill jars.
@@ -423,17 +429,10 @@ pub fn boil_part(lot: &LotCode, part: &str) -> String {
 pub fn additions(lot: &LotCode) -> String {
     boil_part(lot, "additions")
 }
-/// Correct a fill.
-pub fn fix_fill(lot: &LotCode, number: i64) -> String {
-    format!("/boils/{}/fills/{number}/correct", lot.as_str())
-}
-/// The sheet of labels of a lot.
-pub fn label_sheet(lot: &LotCode) -> String {
-    format!("/boils/{}/labels/sheet", lot.as_str())
-}
-/// A lot's public page.
-pub fn lot(lot: &LotCode) -> String {
-    format!("/L/{}", lot.as_str())
+
+/// Everything that was changed: what contains some words, after the first ones.
+pub fn history(wanted: &str, skip: usize) -> String {
+    format!("/history?q={}&skip={skip}", encode(wanted))
 }
 
 /// Percent-encodes all but letters, digits and `-._~/` (RFC 3986, section 2.3).

@@ -1,5 +1,5 @@
 //! The functions of [`super::paths`] for what is kept in the books: divisions, hand-overs, ledger,
-//! statements, the season's close; and the addresses of trace.
+//! fills, labels, statements, the season's close; and the addresses of trace.
 
 use crate::units::{LotCode, MemberId, TicketId};
 
@@ -7,6 +7,10 @@ use crate::units::{LotCode, MemberId, TicketId};
 /// `ledger.csv`, `loads.csv`.
 pub fn season_part(year: i64, part: &str) -> String {
     format!("/seasons/{year}/{part}")
+}
+/// Confirm a draft of the rules.
+pub fn confirm_rules(year: i64, number: i64) -> String {
+    format!("/seasons/{year}/rules/{number}/confirm")
 }
 /// A version of a boil's division.
 pub fn division(lot: &LotCode, version: i64) -> String {
@@ -43,6 +47,18 @@ pub fn settle(id: MemberId) -> String {
 /// Note a payment of a member.
 pub fn payment(id: MemberId) -> String {
     format!("/members/{id}/payment")
+}
+/// Correct a fill.
+pub fn fix_fill(lot: &LotCode, number: i64) -> String {
+    format!("/boils/{}/fills/{number}/correct", lot.as_str())
+}
+/// The sheet of labels of a lot.
+pub fn label_sheet(lot: &LotCode) -> String {
+    format!("/boils/{}/labels/sheet", lot.as_str())
+}
+/// A lot's public page.
+pub fn lot(lot: &LotCode) -> String {
+    format!("/L/{}", lot.as_str())
 }
 /// Find anything by its code, number, name or date.
 pub const FIND: &str = "/find";

@@ -9,7 +9,7 @@ use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, stations};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
-    divisions as shares, exports, hand_overs, labels, ledger, my_lot, statements, trace,
+    divisions as shares, exports, hand_overs, history, labels, ledger, my_lot, statements, trace,
 };
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use axum::Router;
@@ -138,6 +138,7 @@ fn season() -> Vec<Line> {
         show(paths::SEASON, Members, get(seasons::show)),
         show(paths::SEASON_PLAN, Members, get(season_plan::show)),
         form(paths::RULES, Stewards, get(seasons::rules).post(seasons::change)),
+        send(paths::CONFIRM_RULES, Stewards, paths::SEASON, post(seasons::confirm)),
         form(paths::SEASON_CLOSE, Stewards, get(season_close::show).post(season_close::give_back)),
         show(paths::WHAT_IF, Stewards, get(what_if::show)),
         show(paths::STATEMENTS_PRINT, Stewards, get(statements::print_all)),
@@ -237,6 +238,7 @@ fn cane() -> Vec<Line> {
         send(paths::FILL, Crew, paths::BOIL, post(boils::fill)),
         form(paths::FIX_FILL, Crew, get(boils::fix_fill_form).post(boils::fix_fill)),
         form(paths::ADDITIONS, Crew, get(additions::show).post(additions::add)),
+        form(paths::OTHER_RULES, Stewards, get(boils::other_rules::form).post(boils::other_rules::change)),
         // thermometers in pans that send by themselves
         form(paths::NEW_PROBE, Stewards, get(probes::new).post(probes::create)),
         show(paths::PROBE, Crew, get(probes::show)),
@@ -264,6 +266,7 @@ fn shares() -> Vec<Line> {
         show(paths::HAND_OVER_SHEET, Crew, get(hand_overs::paper)),
         form(paths::NEW_HAND_OVER, Crew, get(hand_overs::new).post(hand_overs::create)),
         show(paths::HAND_OVER, Members, get(hand_overs::show)),
+        show(paths::HISTORY, Stewards, get(history::show)),
         // ledger and statements
         show(paths::STATEMENT, Members, get(statements::show)),
         show(paths::STATEMENT_PRINT, Members, get(statements::print)),

@@ -7,7 +7,7 @@ use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, stations};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
-    divisions as shares, hand_overs, labels, ledger, my_lot, statements, trace,
+    divisions as shares, hand_overs, history, labels, ledger, my_lot, statements, trace,
 };
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use std::collections::HashSet;
@@ -24,6 +24,7 @@ fn all() -> Vec<String> {
     views.extend(day_figures::samples());
     views.extend(pooling::samples());
     views.extend(hand_overs::samples());
+    views.extend(history::samples());
     views.extend(home::samples());
     views.extend(juice::samples());
     views.extend(ledger::samples());

@@ -21,7 +21,11 @@ test('a steward changes the toll, and every version stands with what changed', a
   assert.equal(await page.getByLabel('The mill’s toll').inputValue(), '120', 'what was typed is kept');
   await page.getByLabel('The mill’s toll').fill('12.5');
   await tap(page, 'button', 'Make this version');
-  await sees(page, /Version 3 is in force/);
+  await sees(page, /Version 3 is a draft/);
+  await sees(page, /Version 2 is in force/);
+  await page.getByLabel('Holds from').fill('2026-10-10');
+  await tap(page, 'button', 'Confirm version 3');
+  await sees(page, /Version 3 is in force: it holds from Sat 10 Oct 2026, confirmed by Ruth/);
   await sees(page, /First the mill keeps 12\.5 % of the syrup/);
   const versions = page.locator('table', { hasText: 'What changed' }).locator('tbody tr');
   assert.equal(await versions.count(), 3);

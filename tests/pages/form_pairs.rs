@@ -33,7 +33,7 @@ const TRIAL_IDS: u64 = 1 << 40;
 
 /// Addresses that no page of the demo's co-op has a form to: nobody signed in sees them, or nothing is in the
 /// state that they are for.
-const OUT_OF_REACH: [&str; 25] = [
+const OUT_OF_REACH: [&str; 26] = [
     "/set-up",
     "/sign-in",
     "/sign-out",
@@ -53,6 +53,7 @@ const OUT_OF_REACH: [&str; 25] = [
     "/station",
     "/station/done",
     "/seasons/{year}/close",
+    "/seasons/{year}/rules/{number}/confirm",
     "/juices/{id}/lost/{number}/back",
     "/juices/{id}/undo",
     "/tickets/{id}/loads/{number}/undo",

@@ -311,13 +311,25 @@ impl Mill {
 
     async fn rules_change(&mut self) {
         let (who, rules, season) = (self.anybody(), self.some_rules(), self.season.unwrap());
-        let seen = season_store::rules_in_force(&mut *self.read().await, season)
+        let seen = season_store::rules_made_last(&mut *self.read().await, season)
             .await
             .unwrap()
             .number;
         let seen = seen - i64::from(self.chance.of_100(15));
-        self.step("change the rules", who, async |act| {
-            seasons::change_rules(&act, season, seen, rules.clone()).await
+        let made = self
+            .step("change the rules", who, async |act| {
+                seasons::change_rules(&act, season, seen, rules.clone()).await
+            })
+            .await;
+        if made.is_none() || self.chance.of_100(20) {
+            return;
+        }
+        // Confirmed for a day that may have passed, be today, or be to come.
+        let from = PressDate::parse("2026-09-01")
+            .unwrap()
+            .plus_days(self.chance.between(0, 60));
+        self.step("confirm the rules", who, async |act| {
+            seasons::confirm(&act, season, seen + 1, from).await
         })
         .await;
     }

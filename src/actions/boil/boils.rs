@@ -2,6 +2,7 @@
 //! stand in `boils_finish`.
 
 use crate::actions::cane::yard::as_draw;
+use crate::actions::season::seasons::confirmed_on;
 use crate::actions::{Act, Answer, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::boil::boil_lit::{may_be_lit, pressed_before_fire};
@@ -24,7 +25,7 @@ use crate::store::turns::press_days::PressDay;
 use crate::store::{Conn, StoreError, WriteTx};
 use crate::units::{
     BoilId, BrixRead, Celsius, Grams, JuiceId, LotCode, MemberId, Millilitres, PanId, PressDayId,
-    SeasonId, Units, UtcSecond,
+    Units, UtcSecond,
 };
 
 /// A boil about to be lit.
@@ -114,7 +115,9 @@ pub async fn light(act: &Act, new: NewBoil) -> Done<LotCode> {
         members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
     }
     let lit_at = lit_then(act, &mut tx, &day, &new).await?;
-    let rules = rules_at(&mut tx, day.season_id, lit_at).await?;
+    let coop = coop::find(&mut tx).await?.ok_or(Stop::Missing)?;
+    let lit_on = coop.zone.local(lit_at).0;
+    let rules = confirmed_on(&mut tx, day.season_id, lit_on).await?;
     let under = pan_and_charge(&mut tx, &new).await?;
     let boil = NewBoilRow {
         id: BoilId::new(act.id()),
@@ -162,15 +165,6 @@ async fn lit_then(act: &Act, tx: &mut WriteTx, day: &PressDay, new: &NewBoil) ->
         pressed_before_fire(&offered(&all), lit)?;
     }
     Ok(lit)
-}
-
-/// The rules that were in force at that time; before the first version, that one.
-async fn rules_at(tx: &mut WriteTx, season: SeasonId, at: UtcSecond) -> Done<Rules> {
-    // The latest first.
-    let mut versions = seasons::rules_list(tx, season).await?;
-    let first = versions.len().checked_sub(1).ok_or(Stop::Missing)?;
-    let then = versions.iter().position(|r| r.made_at <= at);
-    Ok(versions.swap_remove(then.unwrap_or(first)))
 }
 
 /// The press day, still open.

@@ -3,5 +3,6 @@
 pub mod additions;
 pub mod boils;
 pub mod boils_finish;
+pub mod other_rules;
 pub mod pans;
 pub mod probes;

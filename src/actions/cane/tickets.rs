@@ -2,22 +2,21 @@
 
 pub use super::whose::For;
 use super::whose::whose;
+use crate::actions::season::seasons::confirmed_on;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::cane::morning::may_open_ticket;
 use crate::calc::cane::press_times::PressTimes;
 use crate::calc::cane::same_load::{Stands, another_load};
 use crate::calc::cane::scale::{Graduation, Weighing};
-use crate::calc::cane::tickets as rules;
-use crate::calc::cane::tickets::Condition;
+use crate::calc::cane::tickets::{self as rules, Condition};
 use crate::facts::cane::juices::juice_of_ticket;
 use crate::store::WriteTx;
 use crate::store::cane::mill::Scale;
 use crate::store::cane::tickets::{self, LoadRow, NewLoadRow, NewTicketRow};
 use crate::store::cane::{mill, morning, yard};
 use crate::store::people::{coop, members};
-use crate::store::turns::press_days;
-use crate::store::turns::press_days::PressDay;
+use crate::store::turns::press_days::{self, PressDay};
 use crate::units::{
     Grams, LotCode, MemberId, PressDayId, ScaleId, SeasonId, TicketId, Units, UtcSecond,
 };
@@ -82,6 +81,7 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Tic
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
     takes_tickets(act, &mut tx, &day).await?;
     may_open_ticket(&morning::done_or_waived(&mut tx, day.id).await?)?;
+    confirmed_on(&mut tx, day.season_id, day.date).await?;
     let (member_id, turn_id, expected) = whose(&mut tx, &day, new.whose).await?;
     weighed_by_then(act, &mut tx, &day, &new.load).await?;
     if let Some(cut) = new.cut_at {

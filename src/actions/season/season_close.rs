@@ -84,7 +84,16 @@ async fn rules(tx: &mut WriteTx, season: SeasonId) -> Done<Rules> {
     if seasons::find(tx, season).await?.is_none() {
         return Err(Unmet::beside("season", "no-season", "Please choose a season.").into());
     }
-    Ok(seasons::rules_in_force(tx, season).await?)
+    let rules = seasons::rules_in_force(tx, season).await?;
+    if rules.holds_from.is_none() {
+        return Err(Unmet::beside(
+            "season",
+            "rules-draft",
+            "The rules of that season are not confirmed yet. A steward confirms them on the season’s page.",
+        )
+        .into());
+    }
+    Ok(rules)
 }
 
 async fn units(tx: &mut WriteTx) -> Stored<Units> {

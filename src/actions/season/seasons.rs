@@ -1,14 +1,14 @@
 //! Opening a season and making new versions of its rules.
 
 use crate::actions::{Act, Done, Stop, begin};
-use crate::calc::season::rules::{self, Figures, Size};
+use crate::calc::season::rules::{self, Figures, Size, may_hold_from};
 use crate::calc::shares::losses::LossRule;
 use crate::calc::{Basis, Unmet};
 use crate::facts::season::seasons::SeasonRules;
 use crate::store::WriteTx;
 use crate::store::people::coop;
 use crate::store::season::seasons::{self, JarSize, Rules, Season, Terms};
-use crate::units::{BasisPoints, Cents, Grams, MilliCents, Minutes, RulesId, SeasonId};
+use crate::units::{BasisPoints, Cents, Grams, MilliCents, Minutes, PressDate, RulesId, SeasonId};
 use std::ops::{Deref, DerefMut};
 
 /// A version of the rules as a steward fills it in. Its terms are read and written as if they were
@@ -34,15 +34,24 @@ impl DerefMut for NewRules {
     }
 }
 
-/// Opens the season of a year with its first rules.
+/// Opens the season of a year with rules that were voted: they hold from its first day.
 pub async fn open(act: &Act, year: i64, rules: NewRules) -> Done<SeasonId> {
     act.steward()?;
     let mut tx = begin!(act, "open_season");
     let id = begin_season(act, &mut tx, year, rules).await?;
+    let first = seasons::rules_made_last(&mut tx, id).await?;
+    let from = first_day(year)?;
+    seasons::confirm_rules(&mut tx, first.id, from, (act.actor.id, act.at)).await?;
     act.finish(tx, "open_season", id).await
 }
 
-/// Opens the season of a year with the rules that the latest season ended with, or with the
+/// The day that a season begins with.
+fn first_day(year: i64) -> Result<PressDate, Unmet> {
+    PressDate::parse(&format!("{year:04}-01-01"))
+        .map_err(|refused| Unmet::refused("year", &refused))
+}
+
+/// Opens the season of a year with a draft of the rules that the latest season ended with, or of the
 /// defaults when it is the first. A season is opened a year ahead at most.
 pub async fn open_as_before(act: &Act, year: i64) -> Done<SeasonId> {
     act.steward()?;
@@ -80,7 +89,7 @@ async fn begin_season(act: &Act, tx: &mut WriteTx, year: i64, rules: NewRules) -
     Ok(season.id)
 }
 
-/// Makes a new version of a season's rules. Boils already lit keep theirs. `seen` is the number of
+/// Makes a new version of a season's rules: a draft, until it is confirmed. `seen` is the number of
 /// the version that the form was filled in from.
 pub async fn change_rules(
     act: &Act,
@@ -91,7 +100,7 @@ pub async fn change_rules(
     act.steward()?;
     let mut tx = begin!(act, "change_rules");
     seasons::find(&mut tx, season).await?.ok_or(Stop::Missing)?;
-    let latest = seasons::rules_in_force(&mut tx, season).await?;
+    let latest = seasons::rules_made_last(&mut tx, season).await?;
     if latest.number != seen {
         return Err(Unmet::new(
             "changed-meanwhile",
@@ -101,6 +110,58 @@ pub async fn change_rules(
     }
     let id = write(act, &mut tx, season, latest.number + 1, rules).await?;
     act.finish(tx, "change_rules", id).await
+}
+
+/// Confirms the draft of that number: it holds from that day on, for whatever is lit from then. Only the
+/// version made last can be confirmed.
+pub async fn confirm(act: &Act, season: SeasonId, number: i64, from: PressDate) -> Done<RulesId> {
+    act.steward()?;
+    let mut tx = begin!(act, "confirm_rules");
+    let of = seasons::find(&mut tx, season).await?.ok_or(Stop::Missing)?;
+    let versions = seasons::rules_list(&mut tx, season).await?;
+    let latest = versions.first().ok_or(Stop::Missing)?;
+    let draft = versions
+        .iter()
+        .find(|r| r.number == number)
+        .ok_or(Stop::Missing)?;
+    if draft.holds_from.is_some() {
+        let sentence = format!("Version {number} was confirmed meanwhile.");
+        return Err(Unmet::new("confirmed-already", sentence).into());
+    }
+    if latest.number != number {
+        let sentence = format!(
+            "Version {} of the rules was made since. Please look at that one.",
+            latest.number
+        );
+        return Err(Unmet::new("changed-meanwhile", sentence).into());
+    }
+    let before = versions
+        .iter()
+        .filter_map(|r| r.holds_from.map(|from| (from, r.number)));
+    may_hold_from(from, of.year, before.max())?;
+    seasons::confirm_rules(&mut tx, draft.id, from, (act.actor.id, act.at)).await?;
+    act.finish(tx, "confirm_rules", draft.id).await
+}
+
+/// The rules that hold on a day; nothing is weighed in, lit or divided by rules that nobody confirmed.
+pub(in crate::actions) async fn confirmed_on(
+    tx: &mut WriteTx,
+    season: SeasonId,
+    date: PressDate,
+) -> Done<Rules> {
+    let rules = seasons::rules_confirmed_on(tx, season, date).await?;
+    let season = seasons::find(tx, season).await?.ok_or(Stop::Missing)?;
+    rules.ok_or_else(|| {
+        Unmet::new(
+            "rules-draft",
+            format!(
+                "No rules of {} are confirmed for {} yet. A steward confirms them on the page of the season.",
+                season.year,
+                date.show()
+            ),
+        )
+        .into()
+    })
 }
 
 async fn write(
@@ -116,6 +177,7 @@ async fn write(
         season_id: season,
         number,
         terms: new.terms,
+        holds_from: None,
         made_by: act.actor.id,
         made_at: act.at,
     };

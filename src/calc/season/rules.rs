@@ -2,7 +2,7 @@
 //! be the larger. Never knows a season or who made the rules.
 
 use crate::calc::Unmet;
-use crate::units::{Grams, Minutes};
+use crate::units::{Grams, Minutes, PressDate};
 
 /// The range of one setting.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -282,6 +282,32 @@ pub fn season_year(year: i64, this_year: i64) -> Result<i64, Unmet> {
             this_year + 1
         ),
     ))
+}
+
+/// Whether a version may hold from that day; `before` is the day and number of the version confirmed before it.
+///
+/// # Errors
+/// Beside `holds_from`: outside the season's year and the next, or before the version that it follows.
+pub fn may_hold_from(
+    from: PressDate,
+    year: i64,
+    before: Option<(PressDate, i64)>,
+) -> Result<(), Unmet> {
+    let said = |sentence: String| Err(Unmet::beside("holds_from", "holds-from", sentence));
+    let of = i64::from(from.date().year());
+    if of != year && of != year + 1 {
+        return said(format!(
+            "Please write a day of the season: of {year}, or of {} if it runs past New Year.",
+            year + 1
+        ));
+    }
+    match before {
+        Some((first, number)) if from < first => said(format!(
+            "Version {number} holds from {}. The version after it cannot hold from an earlier day.",
+            first.show()
+        )),
+        _ => Ok(()),
+    }
 }
 
 #[cfg(test)]

@@ -13,6 +13,7 @@ use crate::calc::physics::elevation::WaterBoil;
 use crate::calc::physics::energy::Fuel;
 use crate::store::boil::boil_readings::{self, ReadingRow};
 use crate::store::boil::boils::{self, BoilRow, FillRow};
+use crate::store::boil::boils_rules::{self, Moved};
 use crate::store::boil::pans::Pan;
 use crate::store::season::seasons::{self, JarSize, Rules};
 use crate::store::{Conn, StoreError, Stored};
@@ -30,8 +31,10 @@ impl BoilRow {
 pub struct Boil {
     /// The boil itself, with its latest finish.
     pub row: BoilRow,
-    /// The rules it was lit under.
+    /// The rules it is divided by: of the day it was lit on, unless a steward moved it.
     pub rules: Rules,
+    /// Why a steward moved it to these rules.
+    pub moved: Option<Moved>,
     /// The jars of those rules.
     pub sizes: Vec<JarSize>,
     /// What was poured in, juice by juice.
@@ -83,6 +86,7 @@ impl Boil {
         let inside = |j: &Stocked| j.draws.iter().any(|d| d.boil_id == row.id);
         Ok(Self {
             sizes: seasons::jar_sizes(conn, row.rules_id).await?,
+            moved: boils_rules::latest(conn, row.id).await?,
             readings: boil_readings::of_boil(conn, row.id).await?,
             probes: probes::of_boil(conn, row.id).await?,
             fills: boils::fills(conn, row.id).await?,

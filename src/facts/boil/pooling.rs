@@ -54,7 +54,7 @@ impl Pooling {
         let Some(day) = press_days::of_date(conn, date).await? else {
             return Ok(None);
         };
-        let rules = seasons::rules_in_force(conn, day.season_id).await?;
+        let rules = seasons::rules_on(conn, day.season_id, day.date).await?;
         let sizes = seasons::jar_sizes(conn, rules.id).await?;
         let season = SeasonBoils::read(conn, day.season_id).await?;
         let height = height(conn).await?;

@@ -135,7 +135,7 @@ impl FullJuice {
                     what: "juices.ticket_id",
                     found: juice.ticket_id.to_string(),
                 })?;
-        let rules = seasons::rules_in_force(conn, juice.season_id).await?;
+        let rules = seasons::rules_on(conn, juice.season_id, ticket.date).await?;
         Ok(Self {
             versions: juice::versions(conn, juice.id).await?,
             drawn: juice::drawn(conn, juice.id).await?,

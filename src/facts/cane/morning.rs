@@ -33,7 +33,7 @@ impl Morning {
         let Some(day) = press_days::of_date(conn, date).await? else {
             return Ok(None);
         };
-        let rules = seasons::rules_in_force(conn, day.season_id).await?;
+        let rules = seasons::rules_on(conn, day.season_id, day.date).await?;
         let season = SeasonBoils::read(conn, day.season_id).await?;
         let height = height(conn).await?;
         let water = season.water_of_day(day.id);

@@ -107,7 +107,7 @@ pub struct FullTicket {
 impl FullTicket {
     /// Reads what belongs to a ticket.
     pub async fn read(conn: &mut Conn, ticket: Ticket) -> Stored<Self> {
-        let rules = seasons::rules_in_force(conn, ticket.season_id).await?;
+        let rules = seasons::rules_on(conn, ticket.season_id, ticket.date).await?;
         let mut rows = juice::of_ticket(conn, ticket.id).await?;
         rows.extend(juice::voids_of_ticket(conn, ticket.id).await?);
         let mut juices = Vec::with_capacity(rows.len());

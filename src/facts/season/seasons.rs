@@ -2,7 +2,7 @@
 
 use crate::store::season::seasons::{self, JarSize, Rules, Season};
 use crate::store::{Conn, Stored};
-use crate::units::MemberName;
+use crate::units::{MemberName, PressDate};
 
 /// A season with the version of its rules that is in force.
 #[derive(Debug, Clone)]
@@ -35,6 +35,23 @@ impl SeasonRules {
             Some(season) => Ok(Some(Self::of(conn, season).await?)),
             None => Ok(None),
         }
+    }
+
+    /// The season of that year with the version that was made last, draft or not: what a new one starts from.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn made_last(conn: &mut Conn, year: i64) -> Stored<Option<Self>> {
+        let Some(season) = seasons::of_year(conn, year).await? else {
+            return Ok(None);
+        };
+        let rules = seasons::rules_made_last(conn, season.id).await?;
+        let sizes = seasons::jar_sizes(conn, rules.id).await?;
+        Ok(Some(Self {
+            season,
+            rules,
+            sizes,
+        }))
     }
 
     /// The latest season; `None`: none was opened.
@@ -78,6 +95,8 @@ pub struct RulesVersion {
     pub sizes: Vec<JarSize>,
     /// Who made it.
     pub made_by: MemberName,
+    /// Who confirmed it; `None`: a draft.
+    pub confirmed_by: Option<MemberName>,
 }
 
 /// A season with every version of its rules.
@@ -85,8 +104,33 @@ pub struct RulesVersion {
 pub struct SeasonVersions {
     /// The season.
     pub season: Season,
-    /// Its versions, latest first; the first is in force.
+    /// Its versions, latest first, drafts too.
     pub versions: Vec<RulesVersion>,
+}
+
+impl SeasonVersions {
+    /// The version that holds on a day; `None`: nobody confirmed one that does.
+    pub fn holding(&self, date: PressDate) -> Option<&RulesVersion> {
+        let holds = |v: &&RulesVersion| v.rules.holds_from.is_some_and(|from| from <= date);
+        self.versions
+            .iter()
+            .filter(holds)
+            .max_by_key(|v| (v.rules.holds_from, v.rules.number))
+    }
+
+    /// The version made last, when it is a draft.
+    pub fn draft(&self) -> Option<&RulesVersion> {
+        self.versions
+            .first()
+            .filter(|v| v.rules.holds_from.is_none())
+    }
+
+    /// Versions that are confirmed and hold from a later day than this one.
+    pub fn to_come(&self, date: PressDate) -> impl Iterator<Item = &RulesVersion> {
+        self.versions
+            .iter()
+            .filter(move |v| v.rules.holds_from.is_some_and(|from| from > date))
+    }
 }
 
 impl SeasonVersions {
@@ -102,12 +146,13 @@ impl SeasonVersions {
         let mut versions = Vec::new();
         // Both are in one order: latest first.
         let all = seasons::rules_list(conn, season.id).await?;
-        for (rules, (_, made_by)) in all.into_iter().zip(makers) {
+        for (rules, maker) in all.into_iter().zip(makers) {
             let sizes = seasons::jar_sizes(conn, rules.id).await?;
             versions.push(RulesVersion {
                 rules,
                 sizes,
-                made_by,
+                made_by: maker.made_by,
+                confirmed_by: maker.confirmed_by,
             });
         }
         Ok(Some(Self { season, versions }))

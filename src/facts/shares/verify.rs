@@ -7,6 +7,7 @@ use crate::calc::shares::correction::{Held, HeldJars};
 use crate::calc::shares::division::{Carried, Division, Part};
 use crate::calc::shares::ledger::Entry;
 use crate::calc::shares::split::{self, Pour, Sharer};
+use crate::facts::written::look_over;
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::shares::divisions::{self, DivisionRow};
 use crate::store::shares::ledger::{self, SumLine};
@@ -23,8 +24,25 @@ pub struct Verified {
     pub balances: usize,
     /// Lots open for a correction: their measurements may differ from what was divided.
     pub open: Vec<String>,
+    /// Records that were looked over.
+    pub records: usize,
+    /// The chain of records: number and digest of each, in order. The last is the seal, to be written down apart
+    /// from the file.
+    pub chain: Vec<(i64, String)>,
     /// What differs, one sentence each; empty: nothing.
     pub differs: Vec<String>,
+}
+
+impl Verified {
+    /// Compares the chain with a seal that somebody wrote down: a number, and how the digest of that record began.
+    pub fn compare(&mut self, (number, digest): (i64, &str)) {
+        let stands = self.chain.iter().find(|(n, _)| *n == number);
+        if stands.is_none_or(|(_, own)| !own.starts_with(digest)) {
+            self.differs.push(format!(
+                "The seal that was written down, {number}:{digest}, is not that of this file: its records were written anew."
+            ));
+        }
+    }
 }
 
 /// The division of a boil that counts.
@@ -44,7 +62,26 @@ type Balances = BTreeMap<Sharer, Grams>;
 /// # Errors
 /// The store failed, or a row does not read back. What merely differs is in the answer.
 pub async fn verify(conn: &mut Conn) -> Stored<Verified> {
-    let mut out = Verified::default();
+    let looked = look_over(conn).await?;
+    let mut out = Verified {
+        records: looked.records,
+        chain: looked.chain,
+        differs: looked.differs,
+        ..Verified::default()
+    };
+    // What was changed by hand may not even read back: that is no reason to be silent about it.
+    match divisions_again(conn, &mut out).await {
+        Err(StoreError::Corrupt { what, found }) => {
+            out.differs
+                .push(format!("stored {what} does not read back: {found}"));
+        }
+        other => other?,
+    }
+    Ok(out)
+}
+
+/// Every division and balance.
+async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
     let lines = ledger::sum_lines(conn).await?;
     let mut latest: BTreeMap<BoilId, Latest> = BTreeMap::new();
     for row in divisions::all(conn).await? {
@@ -54,7 +91,7 @@ pub async fn verify(conn: &mut Conn) -> Stored<Verified> {
             None => (found(conn, &row).await?, row.after_line),
         };
         let frozen = recall(conn, &boil, &row).await?;
-        frozen_sums(&mut out, boil.lot.as_str(), &row, &frozen);
+        frozen_sums(out, boil.lot.as_str(), &row, &frozen);
         latest.insert(
             row.boil_id,
             Latest {
@@ -87,8 +124,8 @@ pub async fn verify(conn: &mut Conn) -> Stored<Verified> {
             None => frozen,
             Some(Ok(division)) => {
                 out.boils += 1;
-                compare(&mut out, &lot, &division, &frozen);
-                written(&mut out, &lot, &division, &lines, boil_id);
+                compare(out, &lot, &division, &frozen);
+                written(out, &lot, &division, &lines, boil_id);
                 division
             }
             Some(Err(sentence)) => {
@@ -101,8 +138,8 @@ pub async fn verify(conn: &mut Conn) -> Stored<Verified> {
             *balances.entry(part.sharer).or_default() += part.entitled - part.jarred;
         }
     }
-    books(&mut out, balances, &lines);
-    Ok(out)
+    books(out, balances, &lines);
+    Ok(())
 }
 
 /// The boil of a division.

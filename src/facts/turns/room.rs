@@ -111,7 +111,7 @@ impl DayRoom {
         let turns = turn::held_of_day(conn, day.id).await?;
         let on_offer = offers::standing_of_day(conn, day.id).await?;
         let mill_stands = standstills::of_day(conn, day.id).await?;
-        let rules = seasons::rules_in_force(conn, day.season_id).await?;
+        let rules = seasons::rules_on(conn, day.season_id, day.date).await?;
         let boiling = boiling(conn, &rules, &habit).await?;
         let alone = members::who_boil_alone(conn).await?;
         let day = day_of(day, zone);

@@ -64,7 +64,9 @@ impl ChangeLimits {
         };
         Ok(Some(Self {
             ticket: turn::ticket(conn, turn.id).await?,
-            cutoff_h: seasons::rules_in_force(conn, day.season_id).await?.cutoff_h,
+            cutoff_h: seasons::rules_on(conn, day.season_id, day.date)
+                .await?
+                .cutoff_h,
         }))
     }
 

@@ -246,7 +246,7 @@ macro_rules! boils {
         sqlx::query_as!(
             BoilColumns,
             r#"select b.id as "id: BoilId", b.lot_code as "lot: LotCode", b.season_id as "season_id: SeasonId",
-            b.rules_id as "rules_id: RulesId", b.press_day_id as "press_day_id: PressDayId",
+            ro.rules_id as "rules_id!: RulesId", b.press_day_id as "press_day_id: PressDayId",
             p.date as "press_date: PressDate", b.solo_member_id as "solo_id: MemberId",
             s.name as "solo_name?: MemberName", b.target_bx as target, b.water_boil_c as "water_boil: Celsius",
             b.pan_id as "pan_id: PanId", b.lit_at as "lit_at: UtcSecond", b.cook_id as "cook_id: MemberId", c.name as "cook_name: MemberName",
@@ -257,7 +257,8 @@ macro_rules! boils {
             f.fuel_amount as "burnt?: f64", f.finished_at as "finished_at?: UtcSecond",
             w.name as "by_name?: MemberName", f.why as "why?: String", d.at as "divided_at?: UtcSecond",
             coalesce(d.version = 0, 0) as "lost!: bool"
-            from boils b join press_days p on p.id = b.press_day_id join members c on c.id = b.cook_id
+            from boils b join rules_of_boils ro on ro.boil_id = b.id
+            join press_days p on p.id = b.press_day_id join members c on c.id = b.cook_id
             left join members s on s.id = b.solo_member_id
             left join finishes f on f.boil_id = b.id
               and f.version = (select max(v.version) from finishes v where v.boil_id = b.id)

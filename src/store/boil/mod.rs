@@ -3,6 +3,7 @@
 pub mod additions;
 pub mod boil_readings;
 pub mod boils;
+pub mod boils_rules;
 pub mod boils_write;
 pub mod pans;
 pub mod probes;

@@ -422,7 +422,7 @@ pub async fn cane_counted_lot(conn: &mut Conn, ticket: TicketId) -> Stored<Optio
     Ok(sqlx::query_scalar!(
         r#"select b.lot_code as "lot: LotCode" from juices j join draws r on r.juice_id = j.id
         join divisions v on v.boil_id = r.boil_id join boils b on b.id = r.boil_id
-        join season_rules s on s.id = b.rules_id
+        join rules_of_boils ro on ro.boil_id = b.id join season_rules s on s.id = ro.rules_id
         where j.ticket_id = ?1 and (s.basis = 'cane_mass' or s.cane_mc_per_kg > 0)
         and (r.amount_g > 0 or r.whole = 1) and r.version =
         (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id) limit 1"#,

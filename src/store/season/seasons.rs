@@ -4,9 +4,10 @@ use crate::calc::Basis;
 use crate::calc::shares::losses::LossRule;
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{
-    BasisPoints, Cents, Grams, MemberId, MemberName, MilliCents, Minutes, RulesId, SeasonId,
-    UtcSecond,
+    BasisPoints, Cents, Grams, MemberId, MemberName, MilliCents, Minutes, PressDate, RulesId,
+    SeasonId, UtcSecond,
 };
+use std::cmp::Reverse;
 use std::ops::Deref;
 
 /// A season.
@@ -87,6 +88,8 @@ pub struct Rules {
     pub number: i64,
     /// What it says.
     pub terms: Terms,
+    /// The day from which it holds; `None`: a draft that nobody confirmed.
+    pub holds_from: Option<PressDate>,
     /// Who made this version.
     pub made_by: MemberId,
     /// When.
@@ -156,6 +159,11 @@ pub async fn insert(conn: &mut Conn, season: &Season, at: UtcSecond) -> Stored<(
     Ok(())
 }
 
+fn corrupt(what: &'static str, found: &str) -> StoreError {
+    let found = found.to_owned();
+    StoreError::Corrupt { what, found }
+}
+
 /// Versions of rules, latest first: of a season, or the one of an id.
 async fn versions(
     conn: &mut Conn,
@@ -163,7 +171,7 @@ async fn versions(
     id: Option<RulesId>,
 ) -> Stored<Vec<Rules>> {
     let rows = sqlx::query!(
-        r#"select id as "id: RulesId", season_id as "season_id: SeasonId", number, basis,
+        r#"select r.id as "id: RulesId", season_id as "season_id: SeasonId", number, basis,
         toll_bp as "toll: BasisPoints", cane_mc_per_kg as "cane_per_kg: MilliCents",
         juice_mc_per_l as "juice_per_l: MilliCents", jar_fee_cents as "jar_fee: Cents",
         least_cents as "least: Cents", boil_fee_cents as "boil_fee: Cents", hour_cents as "hour: Cents",
@@ -171,17 +179,14 @@ async fn versions(
         target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes", hold_red_min as "hold_red: Minutes",
         cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m,
         stalk_g as "stalk: Grams", cutoff_h, offer_min as "offer: Minutes", note, made_by as "made_by: MemberId",
-        made_at as "made_at: UtcSecond"
-        from season_rules where season_id = ?1 or id = ?2 order by number desc"#,
+        made_at as "made_at: UtcSecond", c.holds_from as "holds_from?: PressDate"
+        from season_rules r left join rules_confirmed c on c.rules_id = r.id
+        where season_id = ?1 or r.id = ?2 order by number desc"#,
         season,
         id
     )
     .fetch_all(conn)
     .await?;
-    let corrupt = |what, found: &str| StoreError::Corrupt {
-        what,
-        found: found.to_owned(),
-    };
     rows.into_iter()
         .map(|row| {
             let basis =
@@ -221,6 +226,7 @@ async fn versions(
                 season_id: row.season_id,
                 number: row.number,
                 terms,
+                holds_from: row.holds_from,
                 made_by: row.made_by,
                 made_at: row.made_at,
             })
@@ -228,7 +234,7 @@ async fn versions(
         .collect()
 }
 
-/// All versions of a season's rules, latest first. The first is the one in force.
+/// All versions of a season's rules, latest first, drafts too.
 pub async fn rules_list(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Rules>> {
     versions(conn, Some(season), None).await
 }
@@ -238,28 +244,88 @@ pub async fn rules(conn: &mut Conn, id: RulesId) -> Stored<Option<Rules>> {
     Ok(versions(conn, None, Some(id)).await?.into_iter().next())
 }
 
-/// The version in force in a season: its latest.
-pub async fn rules_in_force(conn: &mut Conn, season: SeasonId) -> Stored<Rules> {
-    rules_list(conn, season)
-        .await?
-        .into_iter()
-        .next()
-        .ok_or(StoreError::Corrupt {
-            what: "season_rules",
-            found: "no version".to_owned(),
-        })
+/// The version of a season that was made last, draft or not.
+pub async fn rules_made_last(conn: &mut Conn, season: SeasonId) -> Stored<Rules> {
+    first(rules_list(conn, season).await?)
 }
 
-/// Who made each version of a season's rules, by its number, latest first.
-pub async fn rules_makers(conn: &mut Conn, season: SeasonId) -> Stored<Vec<(i64, MemberName)>> {
-    let rows = sqlx::query!(
-        r#"select r.number, m.name as "name: MemberName" from season_rules r
-        join members m on m.id = r.made_by where r.season_id = ?1 order by r.number desc"#,
+/// The version of a season that was confirmed last, whatever the day it holds from; none is confirmed: the draft
+/// made last.
+pub async fn rules_in_force(conn: &mut Conn, season: SeasonId) -> Stored<Rules> {
+    let mut versions = rules_list(conn, season).await?;
+    versions.sort_by_key(|r| Reverse((r.holds_from, r.number)));
+    first(versions)
+}
+
+/// The version that holds in a season on a day; `None`: nobody confirmed one that does.
+pub async fn rules_confirmed_on(
+    conn: &mut Conn,
+    season: SeasonId,
+    date: PressDate,
+) -> Stored<Option<Rules>> {
+    let versions = rules_list(conn, season).await?;
+    let holds = |r: &Rules| r.holds_from.is_some_and(|from| from <= date);
+    let day_and_number = |r: &Rules| (r.holds_from, r.number);
+    Ok(versions
+        .into_iter()
+        .filter(holds)
+        .max_by_key(day_and_number))
+}
+
+/// The version that holds on a day; where nobody confirmed one that does, the one that would come next.
+pub async fn rules_on(conn: &mut Conn, season: SeasonId, date: PressDate) -> Stored<Rules> {
+    match rules_confirmed_on(conn, season, date).await? {
+        Some(rules) => Ok(rules),
+        None => rules_in_force(conn, season).await,
+    }
+}
+
+fn first(versions: Vec<Rules>) -> Stored<Rules> {
+    versions.into_iter().next().ok_or(StoreError::Corrupt {
+        what: "season_rules",
+        found: "no version".to_owned(),
+    })
+}
+
+/// Confirms a version: it holds from that day.
+pub async fn confirm_rules(
+    conn: &mut Conn,
+    rules: RulesId,
+    holds_from: PressDate,
+    (by, at): (MemberId, UtcSecond),
+) -> Stored<()> {
+    sqlx::query!(
+        "insert into rules_confirmed (rules_id, holds_from, by_id, at) values (?1, ?2, ?3, ?4)",
+        rules,
+        holds_from,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Who made and who confirmed a version of the rules.
+#[derive(Debug, Clone)]
+pub struct Maker {
+    /// Who made it.
+    pub made_by: MemberName,
+    /// Who confirmed it; `None`: a draft.
+    pub confirmed_by: Option<MemberName>,
+}
+
+/// Who made and confirmed each version of a season's rules, the latest version first.
+pub async fn rules_makers(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Maker>> {
+    Ok(sqlx::query_as!(
+        Maker,
+        r#"select m.name as "made_by: MemberName", w.name as "confirmed_by?: MemberName" from season_rules r
+        join members m on m.id = r.made_by left join rules_confirmed c on c.rules_id = r.id
+        left join members w on w.id = c.by_id where r.season_id = ?1 order by r.number desc"#,
         season
     )
     .fetch_all(conn)
-    .await?;
-    Ok(rows.into_iter().map(|row| (row.number, row.name)).collect())
+    .await?)
 }
 
 /// Adds a version.

@@ -1,5 +1,6 @@
 //! Home, by role, and the small pages every site needs.
 
+mod first_steps;
 mod for_you;
 mod lines;
 mod safety;
@@ -12,7 +13,7 @@ use super::session::{self, LOOK, set_cookie};
 use super::{Page, page, paths, see};
 use crate::actions::upkeep as actions;
 use crate::facts::home::{CrewHome, MemberHome};
-use crate::store::{Trouble, home, upkeep};
+use crate::store::{Trouble, first_steps as first_steps_of, home, upkeep};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use safety::Safety;
@@ -38,13 +39,19 @@ pub async fn show(mut request: PageRequest) -> Page {
     } else {
         None
     };
+    let steps = if me.is_steward() {
+        Some(first_steps_of::read(db).await?)
+    } else {
+        None
+    };
+    let steps = first_steps::steps(steps.as_ref());
     let safety = if me.is_steward() {
         let done = upkeep::last(&mut request.db).await?;
         Some(Safety::new(&request.app, &done, moment))
     } else {
         None
     };
-    let shown = HomePage::new(&request, &own, crew.as_ref(), desk)?;
+    let shown = HomePage::new(&request, &own, crew.as_ref(), (desk, steps))?;
     page(&shown.with_safety(safety))
 }
 

@@ -1,6 +1,7 @@
 //! Home, by role, as text ready to print: a member's next turn and last results; the mill's running
 //! day for the crew; what needs deciding for stewards.
 
+use super::first_steps::Step;
 use super::for_you::ForYou;
 use super::lines::{Line, count};
 use super::safety::Safety;
@@ -57,6 +58,8 @@ pub(super) struct HomePage {
     shell: Shell,
     offers: Vec<OnOffer>,
     for_you: ForYou,
+    /// For stewards, until the first statement.
+    first_steps: Vec<Step>,
     own: Own,
     places: Vec<Line>,
     running: Option<Running>,
@@ -76,7 +79,7 @@ impl HomePage {
         request: &PageRequest,
         own: &MemberHome,
         crew: Option<&CrewHome>,
-        desk: Option<Desk>,
+        (desk, first_steps): (Option<Desk>, Vec<Step>),
     ) -> Result<Self, PageError> {
         let (visit, me) = (&request.visit, &request.me);
         let calls = crew.and_then(|crew| calls(crew.calls));
@@ -91,6 +94,7 @@ impl HomePage {
         Ok(Self {
             shell: Shell::new(&request.app, visit, format!("Good day, {}", me.name)),
             offers: waiting::on_offer(request, &own.offers)?,
+            first_steps,
             for_you: ForYou::new(&own.turns, &own.notices, moment, &|| request.blank()),
             own: own_view(me, own, moment),
             places: waiting::places(&own.places),
@@ -364,6 +368,22 @@ fn decisions(
 }
 
 #[cfg(test)]
+fn sample_steps() -> crate::store::first_steps::FirstSteps {
+    crate::store::first_steps::FirstSteps {
+        mill: true,
+        pan: false,
+        members: true,
+        invited: false,
+        year: Some(2026),
+        confirmed: false,
+        day: false,
+        ticket: false,
+        boil: false,
+        divided: false,
+    }
+}
+
+#[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let line = |n: usize| Line {
         href: format!("/tickets/{n}"),
@@ -397,6 +417,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let home = |n: usize, crew: bool| HomePage {
         shell: Shell::sample("Good day, Ruth"),
         offers: (0..n.min(2)).map(OnOffer::sample).collect(),
+        first_steps: super::first_steps::steps(crew.then(sample_steps).as_ref()),
         for_you: ForYou::sample(n),
         own: own(n),
         places: lines(n.min(2)),

@@ -3,6 +3,7 @@
 pub(in crate::web) mod divisions;
 pub(in crate::web) mod exports;
 pub(in crate::web) mod hand_overs;
+pub(in crate::web) mod history;
 pub(in crate::web) mod labels;
 pub(in crate::web) mod ledger;
 pub(in crate::web) mod my_lot;

@@ -479,3 +479,24 @@ async fn an_invitation_made_on_the_server_is_for_one_member_who_is_there() {
     let gone = said("2").await.unwrap_err();
     assert!(gone.contains("has left the co-op"), "{gone}");
 }
+
+#[tokio::test]
+async fn the_first_steps_are_ticked_off_until_the_first_statement() {
+    let site = TestSite::new().await;
+    let mut ruth = site.browser(site.steward).await;
+    ruth.opens("/")
+        .await
+        .says("First steps")
+        .says("<a href=\"/mill\">Name a scale and a vessel</a>")
+        .says("<a href=\"/seasons\">Open the season</a>");
+    ruth.fills("/seasons", &[("year", "2026")]).await.taken();
+    let home = ruth.opens("/").await;
+    home.says("<span class=\"tag ok\">done</span> Open the season")
+        .says("<a href=\"/seasons/2026\">Confirm the rules</a>");
+    let (_, mut crew) = site.person("Cora Pell", Role::Crew).await;
+    let other = crew.opens("/").await;
+    assert!(!other.body.contains("First steps"));
+    let lot = crate::shares::divisions::divided_lot().await;
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    assert!(!ruth.opens("/").await.body.contains("First steps"));
+}

@@ -123,3 +123,27 @@ async fn a_member_who_is_let_go_is_signed_out_at_once() {
         .taken();
     assert_eq!(browser.opens("/").await.taken(), "/sign-in?next=/");
 }
+
+#[tokio::test]
+async fn a_steward_reads_what_was_changed_by_whom_newest_first() {
+    let site = TestSite::new().await;
+    let (amos, _) = site.person("Amos Trout", Role::Member).await;
+    let mut ruth = site.browser(site.steward).await;
+    ruth.opens(&format!("/members/{amos}")).await;
+    ruth.sends(&format!("/members/{amos}/let-go"), &[])
+        .await
+        .taken();
+    let page = ruth.opens("/history?q=trout").await;
+    page.says("member 2 (Amos Trout)")
+        .says("left at: nothing → Sat 19 Sep 2026 08:00")
+        .says("member 1 (Ruth Bell)");
+    let (changed, made) = (page.body.find("changed<br>"), page.body.find(">made<"));
+    assert!(changed.is_some() && changed < made, "the newest first");
+    ruth.opens("/history?q=no+such+thing")
+        .await
+        .says("Nothing is found");
+    let (_, mut crew) = site.person("Nell Moss", Role::Crew).await;
+    crew.opens("/history")
+        .await
+        .refused(StatusCode::FORBIDDEN, "Not for your role");
+}

@@ -1,4 +1,4 @@
-use crate::site::TestSite;
+use crate::site::{Browser, TestSite};
 use axum::http::StatusCode;
 use canewright::units::Role;
 
@@ -46,6 +46,13 @@ fn with<'a>(other: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a str)> {
     kept.chain(other).copied().collect()
 }
 
+/// Confirms the second version, from that day on.
+async fn confirm(steward: &mut Browser, from: &str) {
+    let path = "/seasons/2026/rules/2/confirm";
+    steward.opens("/seasons/2026").await;
+    steward.sends(path, &[("holds_from", from)]).await.taken();
+}
+
 #[tokio::test]
 async fn what_a_false_figure_would_bring_is_said_where_the_basis_is_chosen() {
     let site = TestSite::with_season().await;
@@ -64,6 +71,7 @@ async fn a_new_version_of_the_rules_says_what_it_changed_and_any_member_may_read
     let mut ruth = site.browser(site.steward).await;
     let to = ruth.fills("/seasons/2026/rules", RULES).await;
     assert_eq!(to.taken(), "/seasons/2026");
+    confirm(&mut ruth, "2026-09-19").await;
     let (_, mut amos) = site.person("Amos Trout", Role::Member).await;
     amos.opens("/seasons/2026")
         .await
@@ -214,6 +222,7 @@ async fn the_next_season_starts_as_the_last_one_ended() {
     let site = TestSite::with_season().await;
     let mut ruth = site.browser(site.steward).await;
     ruth.fills("/seasons/2026/rules", RULES).await.taken();
+    confirm(&mut ruth, "2026-09-19").await;
     ruth.opens("/seasons").await.says("value=\"2027\"");
     let to = ruth.sends("/seasons", &[("year", "2027")]).await;
     assert_eq!(to.taken(), "/seasons/2027");

@@ -27,7 +27,7 @@ use canewright::calc::cane::tickets::Condition;
 use canewright::calc::physics::refractometer::Instrument;
 use canewright::store::season::seasons::JarSize;
 use canewright::units::{
-    BrixRead, Celsius, Cents, Grams, JuiceId, LotCode, MemberId, MemberName, MilliCents,
+    BrixRead, Celsius, Cents, Grams, JuiceId, LotCode, MemberId, MemberName, MilliCents, PressDate,
     PressDayId, Role, ScaleId, SeasonId, Units, VesselId,
 };
 
@@ -128,6 +128,10 @@ pub async fn finished_lot() -> Lot {
     };
     rules.sizes = vec![jar("quart", 1360, 85), jar("pint", 680, 60)];
     seasons::change_rules(&act(&site, -9000), season, 1, rules)
+        .await
+        .unwrap();
+    let from = PressDate::parse("2026-09-19").unwrap();
+    seasons::confirm(&act(&site, -8900), season, 2, from)
         .await
         .unwrap();
     let (amos, amos_opens) = site.person("Amos <b>Trout</b>", Role::Member).await;

@@ -41,6 +41,10 @@ struct NewPage {
     lit_hint: String,
     sum: String,
     target: String,
+    /// The version of the rules, and from when it holds.
+    rules: String,
+    /// Nobody confirmed rules for this day.
+    unconfirmed: bool,
     why_water: String,
     degrees: &'static str,
     weight: &'static str,
@@ -154,6 +158,15 @@ impl NewPage {
             lit_hint: lit_hint(of.day.date),
             sum,
             target: format!("{:.1} °Bx", of.rules.target_bx),
+            rules: match of.rules.holds_from {
+                Some(from) => format!(
+                    "version {}, which holds from {}",
+                    of.rules.number,
+                    from.show()
+                ),
+                None => format!("version {}, a draft", of.rules.number),
+            },
+            unconfirmed: of.rules.holds_from.is_none_or(|from| from > of.day.date),
             degrees: degrees(units),
             weight: in_words(units, "lb", "kg"),
             why_water: source("unchecked_thermometer").map_or_else(String::new, |s| {
@@ -238,6 +251,8 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             lit_hint: "Leave empty for just now.".to_owned(),
             sum: "All together: 812.0 lb of juice.".to_owned(),
             target: "78.0 °Bx".to_owned(),
+            rules: "version 2, which holds from Tue 6 Oct 2026".to_owned(),
+            unconfirmed: !problem.is_empty(),
             degrees: "°F",
             weight: "lb",
             why_water: "±1 °F (common practice).".to_owned(),

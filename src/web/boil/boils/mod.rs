@@ -6,6 +6,7 @@ mod learned;
 mod light;
 mod list;
 mod live;
+pub(in crate::web) mod other_rules;
 mod parts;
 mod read_back;
 mod step;
@@ -202,5 +203,6 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     all.extend(light::samples());
     all.extend(live::samples());
     all.extend(list::samples());
+    all.extend(other_rules::samples());
     all
 }

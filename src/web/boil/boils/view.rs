@@ -149,6 +149,8 @@ pub(super) struct BoilPage {
     trace: String,
     additions: String,
     loss: String,
+    /// Empty: not for this person, or the boil is divided.
+    other_rules: String,
     draws: String,
     read: String,
     finish: String,
@@ -222,6 +224,11 @@ impl BoilPage {
             } else {
                 String::new()
             },
+            other_rules: if me.is_steward() && matches!(stage, Stage::Lit | Stage::Finished) {
+                part("rules")
+            } else {
+                String::new()
+            },
             draws: part("draws"),
             read: part("readings"),
             finish: part("finish"),
@@ -276,6 +283,15 @@ fn fuel_hint(fuel: Fuel, units: Units) -> &'static str {
     }
 }
 
+/// "version 2", and who moved the boil to it, and why.
+fn rules_words(boil: &Boil) -> String {
+    let version = format!("version {}", boil.rules.number);
+    match &boil.moved {
+        Some(moved) => format!("{version}, as {} put it: “{}”", moved.by_name, moved.why),
+        None => version,
+    }
+}
+
 fn facts(boil: &Boil, visit: &Visit, me: &Me) -> Result<Vec<Fact>, PageError> {
     let row = &boil.row;
     let alone = |name: &str| format!("{name}’s juice alone");
@@ -292,7 +308,7 @@ fn facts(boil: &Boil, visit: &Visit, me: &Me) -> Result<Vec<Fact>, PageError> {
         ("Lit", visit.zone()?.show(row.lit_at)),
         ("Pan", pan_words(boil)),
         ("Finish aimed at", format!("{:.1} °Bx", row.target)),
-        ("Rules", format!("version {}", boil.rules.number)),
+        ("Rules", rules_words(boil)),
     ];
     if !row.note.is_empty() {
         facts.push(("Remark", row.note.clone()));

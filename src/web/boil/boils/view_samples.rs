@@ -119,6 +119,7 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
         trace: text("/boils/26A9ZP/trace"),
         additions: text("/boils/26A9ZP/additions"),
         loss: text("/boils/26A9ZP/loss"),
+        other_rules: "/boils/26001-2/rules".to_owned(),
         draws: text("/boils/26A9ZP/draws"),
         read: text("/boils/26A9ZP/readings"),
         finish: text("/boils/26A9ZP/finish"),

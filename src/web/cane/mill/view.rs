@@ -57,6 +57,7 @@ pub(super) struct MillPage {
     new_vessel: &'static str,
     seasons: &'static str,
     pans: &'static str,
+    history: &'static str,
     stations: &'static str,
 }
 
@@ -93,6 +94,7 @@ impl MillPage {
             new_vessel: paths::NEW_VESSEL,
             seasons: paths::SEASONS,
             pans: paths::PANS,
+            history: paths::HISTORY,
             stations: paths::STATIONS,
         })
     }
@@ -225,6 +227,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         new_vessel: paths::NEW_VESSEL,
         seasons: paths::SEASONS,
         pans: paths::PANS,
+        history: paths::HISTORY,
         stations: paths::STATIONS,
     };
     let mut wrong = Sheet::sample();

@@ -9,7 +9,7 @@ use crate::actions::Act;
 use crate::actions::season::seasons as actions;
 use crate::facts::season::seasons::{SeasonRules, SeasonVersions};
 use crate::store::Snapshot;
-use crate::units::whole;
+use crate::units::{PressDate, whole};
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::{Page, page, page_with, paths};
@@ -27,7 +27,7 @@ pub async fn list(mut request: PageRequest) -> Page {
     let this_year = i64::from(visit.zone()?.local(visit.at).0.date().year());
     let next = seasons.first().map_or(this_year, |s| s.season.year + 1);
     sheet.put("year", next.to_string());
-    page(&ListPage::new(&app, &visit, &me, &seasons, sheet)?)
+    page(&ListPage::new(&app, &visit, &me, &seasons, sheet))
 }
 
 /// `POST /seasons`
@@ -42,7 +42,7 @@ pub async fn open(mut form: FormRequest) -> Page {
             let status = form.sheet.status();
             page_with(
                 status,
-                &ListPage::new(&form.app, &form.visit, &form.me, &seasons, form.sheet)?,
+                &ListPage::new(&form.app, &form.visit, &form.me, &seasons, form.sheet),
             )
         },
     )
@@ -52,21 +52,49 @@ pub async fn open(mut form: FormRequest) -> Page {
 /// `GET /seasons/{year}`
 pub async fn show(Path(year): Path<String>, mut request: PageRequest) -> Page {
     let year = year.parse().map_err(|_| PageError::NotFound)?;
-    let season = SeasonVersions::of_year(&mut request.db, year)
-        .await?
-        .ok_or(PageError::NotFound)?;
-    page(&SeasonPage::new(
-        &request.app,
-        &request.visit,
-        &request.me,
-        &season,
-    )?)
+    let season = versions(&mut request.db, year).await?;
+    let mut sheet = request.blank();
+    if season
+        .holding(request.visit.zone()?.local(request.visit.at).0)
+        .is_none()
+    {
+        // The first rules hold for all of the season, unless somebody says otherwise.
+        sheet.put("holds_from", format!("{year:04}-01-01"));
+    }
+    let site = (&request.app, &request.visit, &request.me);
+    page(&SeasonPage::new(site, &season, sheet)?)
 }
 
-/// The season whose year stands in an address.
+async fn versions(db: &mut Snapshot, year: i64) -> Result<SeasonVersions, PageError> {
+    SeasonVersions::of_year(db, year)
+        .await?
+        .ok_or(PageError::NotFound)
+}
+
+/// `POST /seasons/{year}/rules/{number}/confirm`
+pub async fn confirm(Path((year, number)): Path<(String, String)>, mut form: FormRequest) -> Page {
+    let year = year.parse().map_err(|_| PageError::NotFound)?;
+    let number = number.parse().map_err(|_| PageError::NotFound)?;
+    let id = versions(form.db.now().await?, year).await?.season.id;
+    let from = form.sheet.read("holds_from", PressDate::parse);
+    form.end(
+        from,
+        async |act: &Act, from| actions::confirm(act, id, number, from).await,
+        |_| paths::season(year),
+        async |mut form| {
+            let season = versions(form.db.now().await?, year).await?;
+            let status = form.sheet.status();
+            let site = (&form.app, &form.visit, &form.me);
+            page_with(status, &SeasonPage::new(site, &season, form.sheet)?)
+        },
+    )
+    .await
+}
+
+/// The season whose year stands in an address, with the version that was made last.
 async fn of_path(db: &mut Snapshot, year: &str) -> Result<SeasonRules, PageError> {
     let year = year.parse().map_err(|_| PageError::NotFound)?;
-    SeasonRules::of_year(db, year)
+    SeasonRules::made_last(db, year)
         .await?
         .ok_or(PageError::NotFound)
 }

@@ -21,8 +21,8 @@ struct SeasonRow {
     year: i64,
     href: String,
     days: String,
-    version: i64,
-    since: String,
+    /// "version 2, holds from …".
+    version: String,
     basis: &'static str,
     toll: String,
 }
@@ -45,33 +45,42 @@ impl ListPage {
         me: &Me,
         seasons: &[SeasonRules],
         sheet: Sheet,
-    ) -> Result<Self, PageError> {
-        let zone = visit.zone()?;
+    ) -> Self {
         let rows = seasons
             .iter()
             .map(|SeasonRules { season, rules, .. }| SeasonRow {
                 year: season.year,
                 href: paths::season(season.year),
                 days: paths::days_of(season.year),
-                version: rules.number,
-                since: zone.show(rules.made_at),
+                version: match rules.holds_from {
+                    Some(from) => format!("version {}, from {}", rules.number, from.show()),
+                    None => format!("version {}, a draft: please confirm it", rules.number),
+                },
                 basis: rules.basis.label(),
                 toll: rules.toll.show(),
             })
             .collect();
-        Ok(Self {
+        Self {
             shell: Shell::new(app, visit, "Rules, season by season"),
             sheet,
             steward: me.is_steward(),
             open: paths::SEASONS,
             rows,
-        })
+        }
     }
+}
+
+/// A draft that a steward can confirm.
+struct Draft {
+    number: i64,
+    confirm: String,
 }
 
 /// One version in the list of a season.
 struct Version {
     number: i64,
+    /// From when it holds, and who confirmed it; else that it is a draft.
+    holds: String,
     made: String,
     by: String,
     jars: String,
@@ -84,6 +93,13 @@ struct Version {
 #[template(path = "season/seasons/show.html")]
 pub(super) struct SeasonPage {
     shell: Shell,
+    sheet: Sheet,
+    /// No version holds today.
+    none_holds: bool,
+    draft: Option<Draft>,
+    /// Versions confirmed for a later day.
+    to_come: Vec<String>,
+    holds: String,
     number: i64,
     made: String,
     by: String,
@@ -102,18 +118,21 @@ pub(super) struct SeasonPage {
 impl SeasonPage {
     /// A season always has a version.
     pub(super) fn new(
-        app: &App,
-        visit: &Visit,
-        me: &Me,
+        (app, visit, me): (&App, &Visit, &Me),
         of: &SeasonVersions,
+        sheet: Sheet,
     ) -> Result<Self, PageError> {
         let (zone, units) = (visit.zone()?, visit.units());
         let (season, versions) = (&of.season, &of.versions);
+        let today = zone.local(visit.at).0;
+        let holding = of.holding(today);
+        let shown = holding.or_else(|| versions.first());
         let RulesVersion {
             rules,
             sizes,
             made_by,
-        } = versions.first().ok_or(PageError::NotFound)?;
+            ..
+        } = shown.ok_or(PageError::NotFound)?;
         let settings: Vec<Vec<Setting>> = versions
             .iter()
             .map(|version| words::settings(&version.rules, &version.sizes, units))
@@ -123,6 +142,7 @@ impl SeasonPage {
             .enumerate()
             .map(|(i, version)| Version {
                 number: version.rules.number,
+                holds: holds(version),
                 made: zone.show(version.rules.made_at),
                 by: version.made_by.to_string(),
                 jars: words::jars(&version.sizes, units),
@@ -134,6 +154,17 @@ impl SeasonPage {
             .collect();
         Ok(Self {
             shell: Shell::new(app, visit, format!("Rules of the season {}", season.year)),
+            none_holds: holding.is_none(),
+            draft: of.draft().map(|draft| Draft {
+                number: draft.rules.number,
+                confirm: paths::confirm_rules(season.year, draft.rules.number),
+            }),
+            to_come: of
+                .to_come(today)
+                .map(|v| format!("Version {} {}", v.rules.number, holds(v)))
+                .collect(),
+            holds: shown.map_or_else(String::new, holds),
+            sheet,
             number: rules.number,
             made: zone.show(rules.made_at),
             by: made_by.to_string(),
@@ -148,6 +179,14 @@ impl SeasonPage {
             plan: paths::season_plan(season.year),
             back: paths::SEASONS,
         })
+    }
+}
+
+/// "holds from Tue 6 Oct 2026, confirmed by Ruth", or "is a draft".
+fn holds(version: &RulesVersion) -> String {
+    match (version.rules.holds_from, &version.confirmed_by) {
+        (Some(from), Some(by)) => format!("holds from {}, confirmed by {by}", from.show()),
+        _ => "is a draft".to_owned(),
     }
 }
 
@@ -268,8 +307,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         year,
         href: paths::season(year),
         days: paths::days_of(year),
-        version: 12,
-        since: "Sat 18 Sep 2027 07:30".to_owned(),
+        version: "version 12, from Sat 18 Sep 2027".to_owned(),
         basis: "dissolved solids",
         toll: "33.33 %".to_owned(),
     };
@@ -282,6 +320,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     };
     let version = |number| Version {
         number,
+        holds: "is a draft".to_owned(),
         made: "Sat 18 Sep 2027 07:30".to_owned(),
         by: "Maximiliana <b>Featherstonehaugh</b>".to_owned(),
         jars: "quart <tall> 44 oz, jar $1.60; pint 22 oz, jar $1.20".to_owned(),
@@ -290,6 +329,14 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     };
     let show = |count: i64| SeasonPage {
         shell: Shell::sample("Rules of the season 2027"),
+        sheet: Sheet::sample(),
+        none_holds: count == 1,
+        draft: (count > 1).then(|| Draft {
+            number: 12,
+            confirm: paths::confirm_rules(2027, 12),
+        }),
+        to_come: vec!["Version 13 holds from Sat 18 Sep 2027, confirmed by <b>Ruth</b>".to_owned()],
+        holds: "holds from Sat 18 Sep 2027, confirmed by <b>Ruth</b>".to_owned(),
         number: 12,
         made: "Sat 18 Sep 2027 07:30".to_owned(),
         by: "Ruth <b>".to_owned(),

@@ -1,0 +1,248 @@
+//! Looks over what was written against what stands: the chain of records, each row against its record, and the schema that
+//! refuses changes. Says in words what was changed, removed or added by hand.
+
+use super::written_words::Words;
+use crate::calc::chain::{Link, digest, sha256_hex};
+use crate::store::records::{self, Record};
+use crate::store::{Conn, Stored, schema_as_made};
+use serde_json::{Map, Value};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What was found.
+#[derive(Debug, Default)]
+pub struct LookedOver {
+    /// Records that were looked over.
+    pub records: usize,
+    /// Number and digest of each record that the program wrote, in order.
+    pub chain: Vec<(i64, String)>,
+    /// What is not as it was written, one sentence each.
+    pub differs: Vec<String>,
+}
+
+/// Kind, name and SQL.
+type SchemaRow = (String, String, String);
+
+/// A row by the table and its key.
+type Row = (String, String);
+
+/// The rows as the records leave them.
+#[derive(Default)]
+struct Left {
+    /// Content of the rows that should stand, and whether the program wrote it last.
+    rows: BTreeMap<Row, (String, bool)>,
+    /// Tables that have been covered before.
+    covered: BTreeSet<String>,
+}
+
+/// Looks everything over.
+///
+/// # Errors
+/// The store failed. What merely differs is in the answer.
+pub async fn look_over(conn: &mut Conn) -> Stored<LookedOver> {
+    let all = records::all(conn).await?;
+    let mut words = Words::read(conn, &all).await?;
+    let mut out = LookedOver {
+        records: all.len(),
+        ..LookedOver::default()
+    };
+    let as_made = schema_as_made().await?;
+    schema(&mut out, &as_made, records::schema(conn).await?);
+    chain(&mut out, &all, records::ever(conn).await?, &words);
+    let left = replay(&mut out, &all, &fixed(&as_made), &words);
+    for table in records::COVERED {
+        let now = records::rows(conn, table).await?;
+        words.learn(table, &now);
+        rows(&mut out, table, now, &left, &words);
+    }
+    let sealed = all.into_iter().filter(|r| !r.digest.is_empty());
+    out.chain = sealed.map(|r| (r.number, r.digest)).collect();
+    Ok(out)
+}
+
+/// The tables whose rows nothing changes or removes, by the triggers that they ought to have.
+fn fixed(as_made: &[SchemaRow]) -> BTreeSet<String> {
+    let stands = |(kind, name, _): &SchemaRow| {
+        let table = name.strip_suffix("_stand").filter(|_| kind == "trigger")?;
+        Some(table.to_owned())
+    };
+    as_made.iter().filter_map(stands).collect()
+}
+
+/// The tables, views and triggers against those that the program makes.
+fn schema(out: &mut LookedOver, as_made: &[SchemaRow], found: Vec<SchemaRow>) {
+    for (kind, name, sql) in as_made {
+        let other = found.iter().find(|(k, n, _)| (k, n) == (kind, name));
+        let sentence = match other {
+            None => format!("The {kind} “{name}” was dropped by hand."),
+            Some((_, _, other)) if other != sql => {
+                format!("The {kind} “{name}” is not the program’s.")
+            }
+            Some(_) => continue,
+        };
+        out.differs.push(sentence);
+    }
+    for (kind, name, _) in found {
+        let known = as_made.iter().any(|(k, n, _)| (k, n) == (&kind, &name));
+        if !known {
+            out.differs
+                .push(format!("The {kind} “{name}” was added by hand."));
+        }
+    }
+}
+
+/// The records among themselves: numbers without gaps, each digest from the one before.
+fn chain(out: &mut LookedOver, all: &[Record], ever: i64, words: &Words) {
+    let mut before = String::new();
+    let mut next = 1;
+    for record in all {
+        if record.number > next {
+            out.differs.push(match record.number - next {
+                1 => format!("Record {next} is gone."),
+                n => format!("{n} records are gone: {next} to {}.", record.number - 1),
+            });
+        }
+        next = record.number + 1;
+        let label = words.label(&record.what, &record.content);
+        if record.digest.is_empty() {
+            out.differs.push(format!(
+                "{label}: {} by hand, not by the program (record {}).",
+                record.op, record.number
+            ));
+            continue;
+        }
+        let by = record.by_id.map_or_else(String::new, |id| id.to_string());
+        let at = record
+            .at
+            .map_or_else(String::new, |at| at.get().to_string());
+        let link = Link {
+            number: record.number,
+            what: &record.what,
+            op: &record.op,
+            key: &record.key,
+            content_digest: &record.content_digest,
+            by: &by,
+            at: &at,
+        };
+        if digest(&before, &link) != record.digest
+            || sha256_hex(&record.content) != record.content_digest
+        {
+            out.differs.push(format!(
+                "Record {} ({label}) is not as it was written, or the one before it is gone.",
+                record.number
+            ));
+        }
+        before.clone_from(&record.digest);
+    }
+    if ever >= next {
+        out.differs.push(format!(
+            "The last records are gone: {next} to {ever} were written."
+        ));
+    }
+}
+
+/// What the records leave, and what each of them may not do.
+fn replay(out: &mut LookedOver, all: &[Record], fixed: &BTreeSet<String>, words: &Words) -> Left {
+    let mut left = Left::default();
+    for record in all {
+        let row = (record.what.clone(), record.key.clone());
+        let label = words.label(&record.what, &record.content);
+        let sealed = !record.digest.is_empty();
+        match record.op.as_str() {
+            "found" => {
+                if record.key == records::WHOLE_TABLE {
+                    left.covered.insert(record.what.clone());
+                    continue;
+                }
+                // Rows that stood there before the table was first covered.
+                let first = !left.covered.contains(&record.what);
+                match left.rows.get(&row) {
+                    Some((was, _)) => differences(out, &label, was, &record.content, words),
+                    None if !first => out.differs.push(format!(
+                        "{label} was added by hand: it stood there when the program was started."
+                    )),
+                    None => {}
+                }
+            }
+            "made" => {}
+            op => {
+                if sealed && fixed.contains(&record.what) {
+                    out.differs.push(format!(
+                        "{label} was {op} (record {}), which nothing in the program does.",
+                        record.number
+                    ));
+                }
+                if let Some((was, true)) = left.rows.get(&row)
+                    && !sealed
+                    && op == "changed"
+                {
+                    differences(out, &label, was, &record.content, words);
+                }
+            }
+        }
+        if record.op == "removed" {
+            left.rows.remove(&row);
+        } else {
+            left.rows.insert(row, (record.content.clone(), sealed));
+        }
+    }
+    left
+}
+
+/// The rows of a table against what the records leave of it.
+fn rows(out: &mut LookedOver, table: &str, now: Vec<(String, String)>, left: &Left, words: &Words) {
+    let mut seen = BTreeSet::new();
+    for (key, content) in now {
+        let row = (table.to_owned(), key);
+        let label = words.label(table, &content);
+        match left.rows.get(&row) {
+            None => out.differs.push(format!(
+                "{label} was added by hand: the program did not write it."
+            )),
+            Some((was, _)) => {
+                let label = words.label(table, was);
+                differences(out, &label, was, &content, words);
+            }
+        }
+        seen.insert(row);
+    }
+    let of_table = |(what, _): &&Row| what == table;
+    for row in left.rows.keys().filter(of_table) {
+        if !seen.contains(row) {
+            let label = words.label(table, &left.rows[row].0);
+            out.differs.push(format!("{label} is gone from the book."));
+        }
+    }
+}
+
+/// Whether two values are the same: numbers to a millionth of a millionth, since they are written as text.
+fn same(a: &Value, b: &Value) -> bool {
+    match (a.as_f64(), b.as_f64()) {
+        (Some(x), Some(y)) if a.is_f64() || b.is_f64() => {
+            (x - y).abs() <= 1e-12 * x.abs().max(y.abs())
+        }
+        _ => a == b,
+    }
+}
+
+/// What differs between a row as it was written and as it is, column by column; a column that came later has nothing to be
+/// compared with.
+fn differences(out: &mut LookedOver, label: &str, was: &str, is: &str, words: &Words) {
+    let read = |text: &str| serde_json::from_str::<Map<String, Value>>(text).ok();
+    let (Some(was), Some(is)) = (read(was), read(is)) else {
+        let sentence = format!("{label} does not read back.");
+        return out.differs.push(sentence);
+    };
+    for (column, before) in &was {
+        let Some(after) = is.get(column) else {
+            continue;
+        };
+        if !same(before, after) {
+            out.differs.push(format!(
+                "{label}: {} {} in the book, {} when it was written.",
+                Words::column(column),
+                words.value(column, after),
+                words.value(column, before)
+            ));
+        }
+    }
+}

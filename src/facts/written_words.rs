@@ -1,0 +1,225 @@
+//! Rows in words: "payment of member 17 (Amos Trout) on Sat 3 Oct 2026, line 40 of the ledger".
+
+use crate::store::people::coop;
+use crate::store::records::Record;
+use crate::store::{Conn, Stored};
+use crate::units::{Cents, LotCode, PressDate, UtcSecond, Zone};
+use serde_json::{Map, Value};
+use std::collections::BTreeMap;
+
+/// What rows are called.
+#[derive(Debug)]
+pub struct Words {
+    zone: Option<Zone>,
+    /// What the row of an id is called.
+    names: BTreeMap<String, String>,
+}
+
+type Columns = Map<String, Value>;
+
+fn read(content: &str) -> Columns {
+    serde_json::from_str(content).unwrap_or_default()
+}
+
+/// A value as plain text.
+fn plain(value: &Value) -> String {
+    match value {
+        Value::Null => "nothing".to_owned(),
+        Value::String(text) if text.is_empty() => "nothing".to_owned(),
+        Value::String(text) => format!("“{text}”"),
+        other => other.to_string(),
+    }
+}
+
+impl Words {
+    /// Reads what rows are called, from the records: they name rows that are gone as well.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(conn: &mut Conn, all: &[Record]) -> Stored<Self> {
+        let mut words = Self {
+            zone: coop::find(conn).await?.map(|c| c.zone),
+            names: BTreeMap::new(),
+        };
+        for record in all {
+            words.learn_one(&record.what, &read(&record.content));
+        }
+        Ok(words)
+    }
+
+    /// Learns what rows that no record names are called.
+    pub fn learn(&mut self, table: &str, rows: &[(String, String)]) {
+        for (_, content) in rows {
+            let columns = read(content);
+            if let Some(Value::String(id)) = columns.get("id")
+                && !self.names.contains_key(id)
+            {
+                self.learn_one(table, &columns);
+            }
+        }
+    }
+
+    fn learn_one(&mut self, table: &str, columns: &Columns) {
+        let Some(Value::String(id)) = columns.get("id") else {
+            return;
+        };
+        if let Some(name) = self.called(table, columns) {
+            self.names.insert(id.clone(), name);
+        }
+    }
+
+    /// What a row with an id is called elsewhere.
+    fn called(&self, table: &str, columns: &Columns) -> Option<String> {
+        let text = |name: &str| columns.get(name).map(plain).unwrap_or_default();
+        let bare = |name: &str| text(name).trim_matches(['“', '”']).to_owned();
+        Some(match table {
+            "members" => format!("member {} ({})", text("number"), bare("name")),
+            "seasons" => format!("the season of {}", text("year")),
+            "season_rules" => format!(
+                "version {} of the rules of {}",
+                text("number"),
+                self.name(columns, "season_id")
+            ),
+            "scales" | "vessels" | "pans" => {
+                format!("{} {}", table.trim_end_matches('s'), text("name"))
+            }
+            "press_days" => format!("press day {}", self.value("date", columns.get("date")?)),
+            "tickets" => format!("ticket {}", text("ticket")),
+            "juices" => format!("juice of {}", self.name(columns, "ticket_id")),
+            "boils" => {
+                let code = bare("lot_code");
+                LotCode::parse(&code)
+                    .map_or_else(|_| format!("lot {code}"), |lot| format!("lot {lot}"))
+            }
+            "divisions" => format!(
+                "division {} of {}",
+                text("version"),
+                self.name(columns, "boil_id")
+            ),
+            "hand_overs" => format!("hand-over {}", text("number")),
+            _ => return None,
+        })
+    }
+
+    /// What the row of an id in a column is called.
+    fn name(&self, columns: &Columns, column: &str) -> String {
+        match columns.get(column) {
+            Some(Value::String(id)) => self
+                .names
+                .get(id)
+                .cloned()
+                .unwrap_or_else(|| "somebody or something unknown".to_owned()),
+            _ => "the mill".to_owned(),
+        }
+    }
+
+    /// A row in words, from its content.
+    pub fn label(&self, table: &str, content: &str) -> String {
+        let columns = read(content);
+        if let Some(called) = self.called(table, &columns) {
+            return match table {
+                "tickets" => format!("{called} of {}", self.name(&columns, "member_id")),
+                "hand_overs" => format!("{called} to {}", self.name(&columns, "member_id")),
+                _ => called,
+            };
+        }
+        let text = |name: &str| columns.get(name).map(plain).unwrap_or_default();
+        let of = |column: &str| self.name(&columns, column);
+        let on = || match columns.get("at") {
+            Some(at) => format!(" on {}", self.value("day", at)),
+            None => String::new(),
+        };
+        match table {
+            "coop" => "The co-op’s card".to_owned(),
+            "ledger" => format!(
+                "{} of {}{}, line {} of the ledger",
+                text("kind").trim_matches(['“', '”']).replace('_', " "),
+                of("member_id"),
+                on(),
+                text("number")
+            ),
+            "hours" => format!(
+                "hours of {}, line {} of the ledger",
+                of("member_id"),
+                text("line")
+            ),
+            "jar_sizes" => format!("jar size {} of {}", text("name"), of("rules_id")),
+            "rules_confirmed" => format!("confirmation of {}", of("rules_id")),
+            "loads" => format!(
+                "load {} of {}, version {}",
+                text("number"),
+                of("ticket_id"),
+                text("version")
+            ),
+            "juice_measures" => format!("{}, measure {}", of("juice_id"), text("version")),
+            "opening_checks" => format!("opening check {} of {}", text("item"), of("press_day_id")),
+            "draws" => format!("draw of {} into {}", of("juice_id"), of("boil_id")),
+            "boil_readings" => format!("reading {} of {}", text("number"), of("boil_id")),
+            "additions" => format!("addition {} to {}", text("number"), of("boil_id")),
+            "finishes" => format!("finish of {}, version {}", of("boil_id"), text("version")),
+            "fills" => format!(
+                "jars {} of {}, {}",
+                text("number"),
+                of("boil_id"),
+                text("size_name")
+            ),
+            "losses" => format!("loss of {}", of("boil_id")),
+            "corrections" => format!("correction {} of {}", text("version"), of("boil_id")),
+            "boil_rules" => format!("rules of {}, move {}", of("boil_id"), text("version")),
+            "shares" => format!("share of {} in {}", of("member_id"), of("division_id")),
+            "share_jars" => format!(
+                "jars {} of share {} in {}",
+                text("size_name"),
+                text("place"),
+                of("division_id")
+            ),
+            "share_wishes" => format!("wish of share {} in {}", text("place"), of("division_id")),
+            "hand_over_jars" => format!(
+                "jars {} of {} in {}",
+                text("size_name"),
+                of("boil_id"),
+                of("hand_over_id")
+            ),
+            other => format!("a row of {other}"),
+        }
+    }
+
+    /// A column in words.
+    pub fn column(column: &str) -> String {
+        match column {
+            "cents" => "money".to_owned(),
+            "grams" => "syrup".to_owned(),
+            "by_id" => "who wrote it".to_owned(),
+            "signed_by" => "signed by".to_owned(),
+            "at" => "time".to_owned(),
+            other => other
+                .trim_end_matches("_id")
+                .trim_end_matches("_g")
+                .trim_end_matches("_cents")
+                .replace('_', " "),
+        }
+    }
+
+    /// A value in words, by its column.
+    pub fn value(&self, column: &str, value: &Value) -> String {
+        let number = value.as_i64();
+        let time = column == "at" || column.ends_with("_at");
+        match (number, value) {
+            (Some(n), _) if column.ends_with("cents") => Cents::new(n).show(),
+            (Some(n), _) if column == "grams" || column.ends_with("_g") => format!("{n} g"),
+            (Some(n), _) if column == "day" => self
+                .zone
+                .as_ref()
+                .map_or_else(|| n.to_string(), |z| z.local(UtcSecond::new(n)).0.show()),
+            (Some(n), _) if time => self
+                .zone
+                .as_ref()
+                .map_or_else(|| n.to_string(), |z| z.show(UtcSecond::new(n))),
+            (_, Value::String(text)) if column == "date" || column == "holds_from" => {
+                PressDate::parse(text).map_or_else(|_| plain(value), PressDate::show)
+            }
+            (_, Value::String(id)) if self.names.contains_key(id) => self.names[id].clone(),
+            _ => plain(value),
+        }
+    }
+}

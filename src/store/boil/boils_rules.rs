@@ -1,0 +1,56 @@
+//! Boils moved to another version of the rules than they were lit under.
+
+use crate::store::{Conn, Stored};
+use crate::units::{BoilId, MemberId, MemberName, RulesId, UtcSecond};
+
+/// The latest move of a boil.
+#[derive(Debug, Clone)]
+pub struct Moved {
+    /// Why.
+    pub why: String,
+    /// Who moved it.
+    pub by_name: MemberName,
+}
+
+/// The latest move of a boil; `None`: it has the rules it was lit under.
+pub async fn latest(conn: &mut Conn, boil: BoilId) -> Stored<Option<Moved>> {
+    Ok(sqlx::query_as!(
+        Moved,
+        r#"select r.why, m.name as "by_name: MemberName" from boil_rules r join members m on m.id = r.by_id
+        where r.boil_id = ?1 order by r.version desc limit 1"#,
+        boil
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// Whether a boil has been divided, be it open for a correction.
+pub async fn was_divided(conn: &mut Conn, boil: BoilId) -> Stored<bool> {
+    Ok(sqlx::query_scalar!(
+        r#"select exists (select 1 from divisions where boil_id = ?1) as "yes!: bool""#,
+        boil
+    )
+    .fetch_one(conn)
+    .await?)
+}
+
+/// Moves a boil to a confirmed version.
+pub async fn insert(
+    conn: &mut Conn,
+    (boil, rules): (BoilId, RulesId),
+    why: &str,
+    (by, at): (MemberId, UtcSecond),
+) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into boil_rules (boil_id, version, rules_id, why, by_id, at)
+        select ?1, 1 + coalesce(max(version), 0), ?2, ?3, ?4, ?5 from boil_rules where boil_id = ?1"#,
+        boil,
+        rules,
+        why,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

@@ -1,0 +1,90 @@
+//! The first steps of a new co-op, ticked off as they are done, until its first statement.
+
+use crate::store::first_steps::FirstSteps;
+use crate::web::paths;
+
+/// One step.
+pub(super) struct Step {
+    pub done: bool,
+    pub href: String,
+    pub words: &'static str,
+    pub more: &'static str,
+}
+
+/// The steps, in order; none once a boil is divided.
+pub(super) fn steps(of: Option<&FirstSteps>) -> Vec<Step> {
+    let Some(of) = of.filter(|of| !of.divided) else {
+        return Vec::new();
+    };
+    let season = of
+        .year
+        .map_or_else(|| paths::SEASONS.to_owned(), paths::season);
+    let step = |done, href: &str, words, more| Step {
+        done,
+        href: href.to_owned(),
+        words,
+        more,
+    };
+    vec![
+        step(
+            of.mill,
+            paths::MILL,
+            "Name a scale and a vessel",
+            "with the scale’s graduation, as on its plate",
+        ),
+        step(
+            of.pan,
+            paths::PANS,
+            "Name the pan",
+            "and what it holds, so that boils are planned to fill it",
+        ),
+        step(
+            of.members,
+            paths::NEW_MEMBER,
+            "Add the members and the crew",
+            "name and telephone are enough",
+        ),
+        step(
+            of.invited,
+            paths::MEMBERS,
+            "Invite them",
+            "from each member’s card; who has no telephone needs none",
+        ),
+        step(
+            of.year.is_some(),
+            paths::SEASONS,
+            "Open the season",
+            "it starts with a draft of its rules",
+        ),
+        step(
+            of.confirmed,
+            &season,
+            "Confirm the rules",
+            "once they are what the members voted: no boil is lit before",
+        ),
+        step(
+            of.day,
+            paths::NEW_DAY,
+            "Plan a press day",
+            "members book from then on",
+        ),
+        step(
+            of.ticket,
+            paths::DAYS,
+            "Weigh the first cane in",
+            "on the page of the press day",
+        ),
+        step(
+            of.boil,
+            paths::DAYS,
+            "Light the first boil",
+            "on the page of the press day",
+        ),
+        step(
+            false,
+            paths::BOILS,
+            "Divide it",
+            "then every member in it has a statement, and this list goes",
+        ),
+    ]
+}

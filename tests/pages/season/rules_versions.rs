@@ -1,0 +1,197 @@
+//! A version of the rules is a draft until it is confirmed, and holds from a day: whatever is lit has the
+//! version of its own day.
+
+use crate::boil::boils::{Pan, pan};
+use crate::shares::divisions::finished_lot;
+use crate::site::{AT, Browser};
+use axum::http::StatusCode;
+use canewright::actions::people::accounts;
+use canewright::actions::season::seasons::{self, NewRules};
+use canewright::facts::shares::verify::verify;
+use canewright::units::{BasisPoints, Role, SeasonId};
+
+const NEW: &str = "/days/2026-09-19/boils/new";
+const SECOND: &str = "/seasons/2026/rules/2/confirm";
+
+/// What a file looks like in which nobody has confirmed any rules.
+const NOBODY_CONFIRMED: &str = "drop trigger rules_confirmed_stay; delete from rules_confirmed";
+
+/// A draft with a toll of 20 %, the second version.
+async fn draft(pan: &Pan) {
+    let season = SeasonId::parse(&pan.site.text("select id from seasons").await).unwrap();
+    let mut rules = NewRules::defaults();
+    rules.toll = BasisPoints::parse("20").unwrap();
+    seasons::change_rules(&pan.site.act(), season, 1, rules)
+        .await
+        .unwrap();
+}
+
+async fn steward_later(pan: &Pan, hours: i64) -> Browser {
+    let at = AT.plus(hours * 3600);
+    let token = accounts::open_session(&pan.site.writer, at, pan.site.steward, "").await;
+    let mut browser = pan.site.stranger_at(at);
+    browser.cookie = format!("canewright={}", token.unwrap().as_str());
+    browser
+}
+
+#[tokio::test]
+async fn no_boil_is_lit_and_no_ticket_opened_under_rules_that_nobody_confirmed() {
+    let mut pan = pan().await;
+    let (amos, _) = pan.site.person("Amos Trout", Role::Member).await;
+    let juice = pan.juice(amos, 15.0, 30, 0).await;
+    pan.site.sql(NOBODY_CONFIRMED).await;
+    let said = "No rules of 2026 are confirmed for Sat 19 Sep 2026 yet";
+    pan.light(&[juice], &[])
+        .await
+        .refused(StatusCode::CONFLICT, said)
+        .says("No rules are confirmed for this day");
+    let scale = pan.site.text("select id from scales").await;
+    let whose = format!("walk:{amos}");
+    let cane = [
+        ("whose", whose.as_str()),
+        ("scale", &scale),
+        ("gross", "400.5"),
+        ("tare", "40.5"),
+        ("another", "yes"),
+    ];
+    pan.crew
+        .fills("/days/2026-09-19/tickets/new", &cane)
+        .await
+        .refused(StatusCode::CONFLICT, said);
+    let mut ruth = pan.site.browser(pan.site.steward).await;
+    ruth.opens("/seasons/2026")
+        .await
+        .says("No rules of this season are confirmed for today")
+        .says("Version 1 is a draft")
+        .says("value=\"2026-01-01\"");
+    let confirm = "/seasons/2026/rules/1/confirm";
+    ruth.sends(confirm, &[("holds_from", "soon")])
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "Please write the date");
+    ruth.sends(confirm, &[("holds_from", "2029-01-01")])
+        .await
+        .refused(StatusCode::CONFLICT, "Please write a day of the season");
+    ruth.sends(confirm, &[("holds_from", "2026-09-19")])
+        .await
+        .taken();
+    pan.light(&[juice], &[]).await.taken();
+    assert_eq!(pan.site.count("select count(*) from boils").await, 1);
+}
+
+#[tokio::test]
+async fn an_opened_season_is_a_draft_until_a_steward_confirms_it() {
+    let site = crate::site::TestSite::new().await;
+    let mut ruth = site.browser(site.steward).await;
+    ruth.fills("/seasons", &[("year", "2026")]).await.taken();
+    ruth.opens("/seasons")
+        .await
+        .says("a draft: please confirm it");
+    let (_, mut amos) = site.person("Amos Trout", Role::Member).await;
+    let page = amos.opens("/seasons/2026").await;
+    page.says("It holds once a steward confirms it");
+    assert!(!page.body.contains("Confirm version"));
+    amos.sends(
+        "/seasons/2026/rules/1/confirm",
+        &[("holds_from", "2026-01-01")],
+    )
+    .await
+    .refused(StatusCode::FORBIDDEN, "Not for your role");
+    ruth.opens("/seasons/2026").await;
+    let from = [("holds_from", "2026-01-01")];
+    let confirm = "/seasons/2026/rules/1/confirm";
+    assert_eq!(ruth.sends(confirm, &from).await.taken(), "/seasons/2026");
+    ruth.opens("/seasons/2026").await.says(
+        "Version 1</strong> is in force: it holds from Thu 1 Jan 2026, confirmed by Ruth Bell",
+    );
+    assert_eq!(site.count("select count(*) from rules_confirmed").await, 1);
+}
+
+#[tokio::test]
+async fn the_page_of_lighting_names_the_version_and_an_earlier_day_has_the_version_of_that_day() {
+    let mut pan = pan().await;
+    let (amos, _) = pan.site.person("Amos Trout", Role::Member).await;
+    let juices = [
+        pan.juice(amos, 15.0, 60, 0).await,
+        pan.juice(amos, 15.0, 50, 1).await,
+    ];
+    draft(&pan).await;
+    pan.crew
+        .opens(NEW)
+        .await
+        .says("Rules: version 1, which holds from Thu 1 Jan 2026");
+    let mut ruth = pan.site.browser(pan.site.steward).await;
+    ruth.opens("/seasons/2026").await;
+    ruth.sends(SECOND, &[("holds_from", "2025-12-31")])
+        .await
+        .refused(StatusCode::CONFLICT, "Please write a day of the season");
+    ruth.sends(SECOND, &[("holds_from", "2026-09-20")])
+        .await
+        .taken();
+    ruth.opens("/seasons/2026")
+        .await
+        .says("Version 2 holds from Sun 20 Sep 2026, confirmed by Ruth Bell")
+        .says("Version 1</strong> is in force");
+    // The day after, from paper: the first was lit on the day itself, the second just now.
+    let mut later = steward_later(&pan, 30).await;
+    let (first, second) = (juices[0].to_string(), juices[1].to_string());
+    let paper = [("juice", first.as_str()), ("lit_at", "7:40")];
+    later.fills(NEW, &paper).await.taken();
+    let fresh = [("juice", second.as_str()), ("tested", "yes")];
+    later.fills(NEW, &fresh).await.taken();
+    let versions = pan
+        .site
+        .text(
+            "select group_concat(r.number) from (select * from boils order by lit_at) b \
+             join season_rules r on r.id = b.rules_id",
+        )
+        .await;
+    assert_eq!(versions, "1,2");
+    let again = ruth.sends(SECOND, &[("holds_from", "2026-09-20")]).await;
+    again.refused(StatusCode::CONFLICT, "Version 2 was confirmed meanwhile");
+}
+
+#[tokio::test]
+async fn a_steward_moves_an_undivided_boil_to_another_version_and_says_why() {
+    let mut lot = finished_lot().await;
+    let boil = format!("/boils/{}", lot.code.as_str());
+    let rules = format!("{boil}/rules");
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    ruth.opens(&boil).await.says("another version of the rules");
+    lot.crew.opens(&boil).await;
+    let to_first = [("version", "1"), ("why", "Version 2 was voted for October")];
+    lot.crew
+        .sends(&rules, &to_first)
+        .await
+        .refused(StatusCode::FORBIDDEN, "Not for your role");
+    ruth.fills(&rules, &[("version", "1"), ("why", "")])
+        .await
+        .refused(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "This boil is divided by: Version 2",
+        );
+    assert_eq!(ruth.fills(&rules, &to_first).await.taken(), boil);
+    ruth.opens(&boil)
+        .await
+        .says("version 1, as Ruth Bell put it: “Version 2 was voted for October”");
+    ruth.fills(&rules, &[("version", "2"), ("why", "No, it holds")])
+        .await
+        .taken();
+    ruth.fills(&rules, &to_first).await.taken();
+    let path = lot.path();
+    lot.crew.opens(&path).await;
+    let seen = lot.crew.hidden("seen");
+    let signed = crate::shares::divisions::SIGNED;
+    lot.crew
+        .sends(&path, &[("seen", &seen), signed])
+        .await
+        .taken();
+    // Version 1 asks for no fee on cane.
+    let fees = "select count(*) from ledger where kind = 'cane_fee'";
+    assert_eq!(lot.site.count(fees).await, 0);
+    ruth.fills(&rules, &[("version", "2"), ("why", "Too late")])
+        .await
+        .refused(StatusCode::CONFLICT, "is divided");
+    let mut snapshot = lot.site.reader.snapshot().await.unwrap();
+    let found = verify(&mut snapshot).await.unwrap();
+    assert!(found.differs.is_empty(), "{:?}", found.differs);
+}

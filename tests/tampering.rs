@@ -1,0 +1,356 @@
+//! Everything that people rely on, changed by hand in a copy of the demo's file, in more than forty ways: each is told, in words.
+//! Whoever tampers goes round the triggers, and puts them back afterwards.
+#![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
+
+use canewright::actions::boil::other_rules;
+use canewright::actions::season::season_close::{self, NewHours};
+use canewright::actions::season::seasons::{self, NewRules};
+use canewright::actions::shares::divisions;
+use canewright::actions::{Act, Actor, Ids};
+use canewright::demo;
+use canewright::facts::shares::verify::{Verified, verify};
+use canewright::store;
+use canewright::units::{Cents, FormKey, LotCode, MemberId, PressDate, Role, SeasonId};
+use sqlx::{AssertSqlSafe, Connection, SqliteConnection};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::AtomicU64;
+use tempfile::TempDir;
+
+/// How the tampering is done.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Hand {
+    /// Every trigger is dropped before and made again afterwards.
+    RoundTheTriggers,
+    /// The triggers stand.
+    Plain,
+}
+use Hand::{Plain, RoundTheTriggers};
+
+/// What is done, and words that must stand in what is found.
+type Case = (Hand, &'static str, &'static [&'static str]);
+
+const PAYMENT: &str = "(select min(number) from ledger where kind = 'payment')";
+
+#[rustfmt::skip] // one case a line
+const CASES: &[Case] = &[
+    // money
+    (RoundTheTriggers, "update ledger set cents = cents + 1 where number = PAYMENT", &["payment of member", "line", "money", "in the book", "when it was written"]),
+    (RoundTheTriggers, "update ledger set grams = grams + 5 where number = 1", &["line 1 of the ledger: syrup", " g when it was written"]),
+    (RoundTheTriggers, "update ledger set kind = 'answer' where number = PAYMENT", &["payment of member", "kind “answer” in the book, “payment”"]),
+    (RoundTheTriggers, "update ledger set says = 'paid in full' where number = PAYMENT", &["says “paid in full” in the book"]),
+    (RoundTheTriggers, "update ledger set member_id = (select id from members where number = 20) where number = PAYMENT", &["payment of member", "in the book, member"]),
+    (RoundTheTriggers, "update ledger set by_id = (select id from members where number = 20) where number = PAYMENT", &["payment of member", "who wrote it member 20"]),
+    (RoundTheTriggers, "update ledger set at = at - 86400 where number = PAYMENT", &["payment of member", "time"]),
+    (RoundTheTriggers, "update ledger set answers = 1 where number = PAYMENT", &["answers 1 in the book, nothing when"]),
+    (RoundTheTriggers, "delete from ledger where number = PAYMENT", &["payment of member", "is gone from the book", "the ledger has no line"]),
+    (RoundTheTriggers, "delete from ledger where number = (select max(number) from ledger)", &["is gone from the book"]),
+    (RoundTheTriggers, "insert into ledger (number, season_id, member_id, kind, cents, says, by_id, at) select max(number) + 1, season_id, (select id from members where number = 5), 'payment', -9900, 'paid', by_id, at from ledger", &["payment of member 5", "was added by hand"]),
+    (Plain, "insert into ledger (number, season_id, member_id, kind, cents, says, by_id, at) select max(number) + 1, season_id, (select id from members where number = 5), 'payment', -9900, 'paid', by_id, at from ledger", &["payment of member 5", "made by hand, not by the program"]),
+    (RoundTheTriggers, "update ledger set number = -1 where number = 3; update ledger set number = 3 where number = 4; update ledger set number = 4 where number = -1", &["line 3 of the ledger", "line 4 of the ledger"]),
+    // hours and losses
+    (RoundTheTriggers, "update hours set minutes = minutes * 2", &["hours of member", "minutes 240 in the book, 120 when"]),
+    (RoundTheTriggers, "delete from hours", &["hours of member", "is gone from the book"]),
+    (RoundTheTriggers, "insert into losses (boil_id, what, lost_g, whole, why, by_id, at) select id, 'spilled', 500, 0, 'spilt', cook_id, lit_at from boils limit 1", &["loss of lot", "was added by hand"]),
+    // shares and divisions
+    (RoundTheTriggers, "update shares set entitled_g = entitled_g + 3, carry_g = carry_g + 3 where place = 2", &["share of member", "entitled", " g in the book"]),
+    (RoundTheTriggers, "update shares set weight = weight + 1 where place = 2", &["share of member", "weight"]),
+    (RoundTheTriggers, "update shares set favoured_at = 1 where place = 1", &["favoured at"]),
+    (RoundTheTriggers, "update share_jars set count = count + 1 where place = 1", &["jars", "of share 1 in division", "count"]),
+    (RoundTheTriggers, "delete from share_jars where place = 1", &["of share 1 in division", "is gone from the book"]),
+    (RoundTheTriggers, "update divisions set signed_by = 'x'", &["division 1 of lot", "signed by “x” in the book"]),
+    (RoundTheTriggers, "update divisions set by_id = (select id from members where number = 20)", &["division 1 of lot", "who wrote it member 20"]),
+    (RoundTheTriggers, "update divisions set toll_bp = 0", &["division 1 of lot", "toll bp 0 in the book, 1000 when"]),
+    (RoundTheTriggers, "update divisions set syrup_g = syrup_g + 100", &["division 1 of lot", "syrup"]),
+    (RoundTheTriggers, "update divisions set after_line = 2", &["after line 2 in the book"]),
+    (RoundTheTriggers, "update corrections set why = 'no reason'", &["correction 2 of lot", "why “no reason” in the book"]),
+    // hand-overs
+    (RoundTheTriggers, "update hand_overs set signed_by = 'somebody' where number = 1", &["hand-over 1 to member", "signed by “somebody” in the book"]),
+    (RoundTheTriggers, "update hand_overs set member_id = (select id from members where number = 20) where number = 1", &["hand-over 1 to member", "member member 20"]),
+    (RoundTheTriggers, "update hand_over_jars set count = count + 1 where hand_over_id = (select id from hand_overs where number = 1)", &["in hand-over 1", "count"]),
+    (RoundTheTriggers, "delete from hand_over_jars; delete from hand_overs where number = 7", &["hand-over 7 to member", "is gone from the book"]),
+    (RoundTheTriggers, "update hand_overs set number = -1 where number = 1; update hand_overs set number = 1 where number = 2; update hand_overs set number = 2 where number = -1", &["hand-over 1 to member", "number 2 in the book, 1 when"]),
+    // what was measured
+    (RoundTheTriggers, "update loads set gross_g = gross_g + 1000 where number = 1 and ticket_id = (select id from tickets where ticket = 1)", &["load 1 of ticket 1, version 1", "gross"]),
+    (RoundTheTriggers, "update loads set void = 1 where ticket_id = (select id from tickets where ticket = 2)", &["of ticket 2", "void 1 in the book, 0 when"]),
+    (RoundTheTriggers, "update tickets set member_id = (select id from members where number = 20) where ticket = 3", &["ticket 3 of member", "member member 20"]),
+    (Plain, "update tickets set frosted = 1 where ticket = 4", &["ticket 4 of member", "changed by hand, not by the program"]),
+    (RoundTheTriggers, "update juice_measures set brix_1 = brix_1 + 1", &["juice of ticket 1, measure 1", "brix 1"]),
+    (RoundTheTriggers, "update juice_measures set temp_c = temp_c + 1", &["juice of ticket 1, measure 1", "temp c"]),
+    (RoundTheTriggers, "update juices set pressed_at = pressed_at - 600", &["juice of ticket", "pressed at"]),
+    (RoundTheTriggers, "update draws set amount_g = amount_g + 1, whole = 0", &["draw of juice of ticket", "amount"]),
+    (RoundTheTriggers, "update boil_readings set temp_c = temp_c + 1 where temp_c is not null", &["reading 1 of lot", "temp c"]),
+    (RoundTheTriggers, "update finishes set syrup_g = syrup_g + 200", &["finish of lot", "version 1: syrup"]),
+    (RoundTheTriggers, "update finishes set finished_at = finished_at + 60", &["finish of lot", "finished at"]),
+    (RoundTheTriggers, "update fills set count = count + 1", &["jars 1 of lot", "count"]),
+    (RoundTheTriggers, "update fills set price_cents = 0", &["jars 1 of lot", "price $0.00 in the book"]),
+    (RoundTheTriggers, "insert into fills (boil_id, number, version, size_name, net_g, count, part, price_cents, by_id, at) select id, 9, 1, 'pint', 624, 3, 0, 0, cook_id, lit_at from boils limit 1", &["jars 9 of lot", "was added by hand"]),
+    (RoundTheTriggers, "update boils set lit_at = lit_at + 3600", &["lot", "lit at"]),
+    (RoundTheTriggers, "update boils set rules_id = (select id from season_rules where number = 2) where rules_id <> (select id from season_rules where number = 2)", &["rules version 2 of the rules of the season of 2026 in the book, version 1"]),
+    (RoundTheTriggers, "update boil_rules set why = 'because'", &["rules of lot", "why “because” in the book"]),
+    (RoundTheTriggers, "update opening_checks set note = 'all well'", &["opening check", "note “all well” in the book"]),
+    // rules, names, the mill
+    (RoundTheTriggers, "update season_rules set toll_bp = 500 where number = 1", &["version 1 of the rules of the season of 2026", "toll bp 500 in the book, 1000 when"]),
+    (RoundTheTriggers, "update season_rules set patronage = 1", &["patronage 1 in the book, 0 when"]),
+    (RoundTheTriggers, "update rules_confirmed set holds_from = '2026-11-01'", &["confirmation of version", "holds from Sun 1 Nov 2026 in the book"]),
+    (RoundTheTriggers, "delete from rules_confirmed where rules_id = (select id from season_rules where number = 2)", &["confirmation of version 2", "is gone from the book"]),
+    (Plain, "update jar_sizes set price_cents = 1", &["jar size", "changed by hand, not by the program"]),
+    (RoundTheTriggers, "update jar_sizes set price_cents = 1", &["jar size", "price $0.01 in the book"]),
+    (RoundTheTriggers, "update members set role = 'steward' where number = 20", &["member 20", "role “steward” in the book"]),
+    (Plain, "update members set role = 'steward' where number = 20", &["member 20", "changed by hand, not by the program", "role “steward” in the book, “member” when"]),
+    (RoundTheTriggers, "update members set name = 'Nobody' where number = 20", &["member 20", "name “Nobody” in the book"]),
+    (RoundTheTriggers, "update press_days set date = '2026-10-04' where date = '2026-10-03'", &["press day Sat 3 Oct 2026", "date Sun 4 Oct 2026 in the book"]),
+    (RoundTheTriggers, "update scales set graduation_g = graduation_g * 2", &["scale", "graduation"]),
+    (RoundTheTriggers, "update coop set zone = 'America/New_York'", &["The co-op’s card", "zone “America/New_York” in the book"]),
+    // the records themselves, and what keeps them
+    (RoundTheTriggers, "update records set content = replace(content, '1000', '2000') where what = 'season_rules'", &["is not as it was written"]),
+    (RoundTheTriggers, "update records set digest = 'f' || substr(digest, 2) where number = 100", &["Record 101", "is not as it was written"]),
+    (RoundTheTriggers, "delete from records where number = 50", &["Record 50 is gone"]),
+    (RoundTheTriggers, "delete from records where number > (select max(number) - 3 from records)", &["The last records are gone"]),
+    (RoundTheTriggers, "update records set number = -1 where number = 60; update records set number = 60 where number = 61; update records set number = 61 where number = -1", &["Record 60", "is not as it was written"]),
+    (RoundTheTriggers, "update records set by_id = (select id from members where number = 20) where number = (select max(number) from records)", &["is not as it was written"]),
+    (Plain, "drop trigger ledger_stand", &["The trigger “ledger_stand” was dropped by hand"]),
+    (Plain, "drop trigger record_ledger_made", &["The trigger “record_ledger_made” was dropped by hand"]),
+    (Plain, "drop trigger shares_stay; create trigger shares_stay before delete on shares begin select 1; end", &["The trigger “shares_stay” is not the program’s"]),
+    (Plain, "drop view latest_divisions; create view latest_divisions as select d.* from divisions d", &["The view “latest_divisions” is not the program’s"]),
+    (Plain, "create trigger sly after insert on ledger begin select 1; end", &["The trigger “sly” was added by hand"]),
+];
+
+struct Base {
+    _folder: TempDir,
+    path: PathBuf,
+}
+
+/// The demo, with hours worked, a boil moved to other rules, and a lot open for a correction.
+async fn base() -> Base {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("base.db");
+    let (writer, reader) = store::open(&path).await.unwrap();
+    let at = demo::make(&writer, &reader).await.unwrap();
+    let one = async |sql: &'static str| -> String {
+        let mut snapshot = reader.snapshot().await.unwrap();
+        sqlx::query_scalar(sql)
+            .fetch_one(&mut *snapshot)
+            .await
+            .unwrap()
+    };
+    let steward =
+        one("select id from members where role = 'steward' order by number limit 1").await;
+    let season = SeasonId::parse(&one("select id from seasons").await).unwrap();
+    // The demo counted its own ids from nothing.
+    let ids = Ids::Counted(Arc::new(AtomicU64::new(1 << 40)));
+    let act = || Act {
+        writer: writer.clone(),
+        at,
+        form: FormKey::new(ids.next(at)).into(),
+        ids: ids.clone(),
+        actor: Actor {
+            id: MemberId::parse(&steward).unwrap(),
+            role: Role::Steward,
+        },
+        learned: None,
+    };
+    let mut rules = NewRules::defaults();
+    rules.hour = Cents::new(1500);
+    rules.hours_most = 10;
+    let from = PressDate::parse("2026-12-01").unwrap();
+    seasons::change_rules(&act(), season, 2, rules)
+        .await
+        .unwrap();
+    seasons::confirm(&act(), season, 3, from).await.unwrap();
+    let member = MemberId::parse(&steward).unwrap();
+    let hours = NewHours {
+        season,
+        minutes: 120,
+        what: "washed the pan".to_owned(),
+    };
+    season_close::note_hours(&act(), member, hours)
+        .await
+        .unwrap();
+    let open = one(
+        "select lot_code from boils where id not in (select boil_id from divisions) order by lit_at limit 1",
+    );
+    let open = LotCode::parse(&open.await).unwrap();
+    other_rules::move_to_rules(&act(), &open, 1, "voted so".to_owned())
+        .await
+        .unwrap();
+    let divided = one(
+        "select b.lot_code from boils b join divisions d on d.boil_id = b.id order by b.lit_at desc limit 1",
+    );
+    let divided = LotCode::parse(&divided.await).unwrap();
+    divisions::open_correction(&act(), &divided, "a jar was miscounted")
+        .await
+        .unwrap();
+    reader.close().await;
+    writer.close().await;
+    Base {
+        _folder: folder,
+        path,
+    }
+}
+
+async fn verified(path: &Path) -> Verified {
+    let reader = store::open_to_read(path).await.unwrap();
+    let mut snapshot = reader.snapshot().await.unwrap();
+    let found = verify(&mut snapshot).await.unwrap();
+    drop(snapshot);
+    reader.close().await;
+    found
+}
+
+async fn run(conn: &mut SqliteConnection, sql: &str) {
+    let ran = sqlx::raw_sql(AssertSqlSafe(sql.to_owned()))
+        .execute(conn)
+        .await;
+    ran.unwrap_or_else(|error| panic!("{sql}: {error}"));
+}
+
+async fn tamper(path: &Path, hand: Hand, sql: &str) {
+    let mut conn = SqliteConnection::connect(&format!("sqlite:{}", path.display()))
+        .await
+        .unwrap();
+    run(
+        &mut conn,
+        "pragma foreign_keys = off; pragma ignore_check_constraints = on",
+    )
+    .await;
+    let triggers: Vec<(String, String)> =
+        sqlx::query_as("select name, sql from sqlite_schema where type = 'trigger'")
+            .fetch_all(&mut conn)
+            .await
+            .unwrap();
+    if hand == RoundTheTriggers {
+        for (name, _) in &triggers {
+            run(&mut conn, &format!("drop trigger {name}")).await;
+        }
+    }
+    run(&mut conn, &sql.replace("PAYMENT", PAYMENT)).await;
+    if hand == RoundTheTriggers {
+        for (_, sql) in &triggers {
+            run(&mut conn, sql).await;
+        }
+    }
+    conn.close().await.unwrap();
+}
+
+#[tokio::test]
+async fn every_way_of_tampering_is_told_in_words() {
+    assert!(CASES.len() >= 40, "{}", CASES.len());
+    let base = base().await;
+    let sound = verified(&base.path).await;
+    assert!(sound.differs.is_empty(), "{:#?}", sound.differs);
+    let copy = base.path.with_file_name("copy.db");
+    let mut untold = Vec::new();
+    for (hand, sql, words) in CASES {
+        std::fs::copy(&base.path, &copy).unwrap();
+        tamper(&copy, *hand, sql).await;
+        let said = verified(&copy).await.differs.join("\n");
+        let missing: Vec<&&str> = words.iter().filter(|w| !said.contains(**w)).collect();
+        if said.is_empty() || !missing.is_empty() {
+            let start: String = said.chars().take(700).collect();
+            untold.push(format!("{sql}\n  not said: {missing:?}\n  said: {start}"));
+        }
+    }
+    assert!(
+        untold.is_empty(),
+        "{} of {}:\n{}",
+        untold.len(),
+        CASES.len(),
+        untold.join("\n")
+    );
+}
+
+#[tokio::test]
+async fn records_written_anew_altogether_are_told_by_the_seal_that_was_written_down() {
+    let base = base().await;
+    let mut sound = verified(&base.path).await;
+    let seal = sound.chain.last().cloned().unwrap();
+    let written_down = (seal.0, &seal.1[..16]);
+    sound.compare(written_down);
+    assert!(sound.differs.is_empty(), "{:?}", sound.differs);
+    // Whoever has the file and the program can make all of it anew: a sound file, and another seal.
+    tamper(
+        &base.path,
+        RoundTheTriggers,
+        "update ledger set cents = cents + 1 where number = PAYMENT; delete from records; \
+        delete from sqlite_sequence where name = 'records'",
+    )
+    .await;
+    let mut conn = SqliteConnection::connect(&format!("sqlite:{}", base.path.display()))
+        .await
+        .unwrap();
+    let covering: Vec<String> = sqlx::query_scalar(
+        "select name from sqlite_schema where type = 'trigger' and name glob 'record_*_made'",
+    )
+    .fetch_all(&mut conn)
+    .await
+    .unwrap();
+    for name in covering {
+        run(&mut conn, &format!("drop trigger {name}")).await;
+    }
+    conn.close().await.unwrap();
+    let (writer, reader) = store::open(&base.path).await.unwrap();
+    reader.close().await;
+    writer.close().await;
+    let mut anew = verified(&base.path).await;
+    assert!(anew.differs.is_empty(), "{:?}", anew.differs);
+    anew.compare(written_down);
+    let said = anew.differs.join("\n");
+    assert!(said.contains("is not that of this file"), "{said}");
+}
+
+#[tokio::test]
+async fn what_was_changed_while_the_server_stood_is_told_after_it_was_started_again() {
+    let base = base().await;
+    tamper(
+        &base.path,
+        Plain,
+        "drop trigger ledger_stand; drop trigger record_ledger_changed; \
+        update ledger set cents = cents + 1 where number = PAYMENT; \
+        insert into losses (boil_id, what, lost_g, whole, why, by_id, at) \
+        select id, 'spilled', 500, 0, 'spilt', cook_id, lit_at from boils limit 1",
+    )
+    .await;
+    let (writer, reader) = store::open(&base.path).await.unwrap();
+    let found = {
+        let mut snapshot = reader.snapshot().await.unwrap();
+        verify(&mut snapshot).await.unwrap()
+    };
+    reader.close().await;
+    writer.close().await;
+    let said = found.differs.join("\n");
+    assert!(said.contains("payment of member"), "{said}");
+    assert!(said.contains("when it was written"), "{said}");
+    assert!(said.contains("loss of lot"), "{said}");
+}
+
+#[tokio::test]
+async fn a_backup_is_looked_over_as_it_lies_and_a_newer_file_is_refused() {
+    let base = base().await;
+    let backup = base.path.with_file_name("backup.db");
+    store::backup(&base.path, &backup).await.unwrap();
+    let before = std::fs::read(&backup).unwrap();
+    let found = verified(&backup).await;
+    assert!(found.differs.is_empty(), "{:#?}", found.differs);
+    assert!(found.records > 300 && found.boils > 0, "{}", found.records);
+    assert!(
+        std::fs::read(&backup).unwrap() == before,
+        "a backup is not changed"
+    );
+    tamper(
+        &backup,
+        Plain,
+        "insert into _sqlx_migrations (version, description, success, checksum, execution_time) \
+        values (9999, 'of a newer program', 1, x'00', 0)",
+    )
+    .await;
+    let refused = store::open_to_read(&backup)
+        .await
+        .err()
+        .unwrap()
+        .to_string();
+    assert!(
+        refused.contains("written by a newer Canewright"),
+        "{refused}"
+    );
+}
