@@ -32,6 +32,7 @@ mod shell;
 mod statics;
 mod throttle;
 mod turns;
+mod yard;
 
 pub use app::App;
 pub use guard::Who;

@@ -2,7 +2,7 @@
 
 use super::app::App;
 use super::guard::{self, Who};
-use super::{form, home, paths, statics};
+use super::{form, home, paths, statics, yard};
 use crate::web::boil::{additions, boils, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tickets};
 use crate::web::people::{accounts, calendar, members, notices};
@@ -201,7 +201,10 @@ fn cane() -> Vec<Line> {
         show(paths::TICKET, Members, get(tickets::show)),
         form(paths::NEW_LOAD, Crew, get(tickets::new_load).post(tickets::add_load)),
         form(paths::FIX_LOAD, Crew, get(tickets::fix_load).post(tickets::correct_load)),
+        show(paths::YARD_PAGES, Crew, get(yard::pages)),
+        send(paths::NUMBERS, Crew, paths::DAY, post(yard::numbers)),
         // juice
+        show(paths::ANY_JUICE, Crew, get(juice::any)),
         form(paths::NEW_JUICE, Crew, get(juice::new).post(juice::create)),
         show(paths::JUICE, Members, get(juice::show)),
         form(paths::FIX_JUICE, Crew, get(juice::fix).post(juice::correct)),

@@ -4,3 +4,4 @@ pub mod juice;
 pub mod mill;
 pub mod morning;
 pub mod tickets;
+mod yard;
