@@ -19,6 +19,7 @@ pub use sent_form::{Differs, SentForm};
 
 use crate::calc::Unmet;
 use crate::calc::turns::turn_habit::Habit;
+use crate::store::people::stations;
 use crate::store::{StoreError, WriteTx, Writer, form_keys, sent_from_phone};
 use crate::units::{MemberId, Refused, Role, SeasonId, UtcSecond};
 use std::sync::Arc;
@@ -160,6 +161,7 @@ macro_rules! answers {
 answers!(
     MemberId,
     InviteId,
+    StationId,
     SeasonId,
     RulesId,
     ScaleId,
@@ -249,6 +251,18 @@ pub(crate) async fn finish_form<T: Answer>(
             arrived_at: at,
         };
         sent_from_phone::insert(&mut tx, &sent).await?;
+    }
+    if let Some(station) = form.station {
+        let sent = stations::NewSentRow {
+            key: form.key,
+            action,
+            target: &form.target,
+            record: &done.result,
+            member: by,
+            station,
+            at,
+        };
+        stations::insert_sent(&mut tx, &sent).await?;
     }
     tx.commit().await?;
     Ok(answer)

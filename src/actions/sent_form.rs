@@ -2,7 +2,7 @@
 //! what was typed. Holds nothing secret and knows nothing of pages.
 
 use super::from_phone::FromPhone;
-use crate::units::FormKey;
+use crate::units::{FormKey, StationId};
 use sha2::{Digest, Sha256};
 
 /// Most characters kept of what was typed; longer forms are told apart by their digest alone.
@@ -21,6 +21,8 @@ pub struct SentForm {
     pub boxes: String,
     /// What the phone says of it, when it was kept there before it was sent.
     pub phone: Option<FromPhone>,
+    /// The mill's station that it was sent from.
+    pub station: Option<StationId>,
 }
 
 /// One box that was sent again with something else in it.
@@ -56,12 +58,18 @@ impl SentForm {
                 text
             },
             phone: None,
+            station: None,
         }
     }
 
     /// The same form, as a phone kept it before it was sent.
     pub fn kept(self, phone: Option<FromPhone>) -> Self {
         Self { phone, ..self }
+    }
+
+    /// The same form, as it was sent from a station.
+    pub fn sent_at(self, station: Option<StationId>) -> Self {
+        Self { station, ..self }
     }
 }
 

@@ -41,6 +41,8 @@ id! {
     MemberId;
     /// An invitation to make an account.
     InviteId;
+    /// A tablet that is signed in as the mill's own station.
+    StationId;
     /// A season.
     SeasonId;
     /// A numbered version of a season's rules.

@@ -28,7 +28,7 @@ pub use day_clock::{ClockTime, ClockTyped, DayClock, DayMinute};
 pub use ids::{
     BoilId, DayChangeId, DivisionId, FeedId, FormKey, HandOverId, InviteId, JuiceId, MemberId,
     NoticeId, OfferId, PanId, PlantingId, PressDayId, ProbeId, RulesId, ScaleId, SeasonId,
-    TicketId, TurnId, VesselId, WaitingId,
+    StationId, TicketId, TurnId, VesselId, WaitingId,
 };
 pub use length::{Metres, Millimetres};
 pub use lot_code::{LotCode, check_character};

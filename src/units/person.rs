@@ -211,6 +211,31 @@ impl Passphrase {
         }
     }
 
+    /// Takes a new PIN for the mill's station: 4 to 6 digits, neither all alike nor counted up or down.
+    ///
+    /// # Errors
+    /// Anything else than such digits.
+    pub fn pin(text: &str) -> Result<Self, Refused> {
+        let text = text.trim();
+        let digits = text.as_bytes();
+        if !(4..=6).contains(&digits.len()) || !digits.iter().all(u8::is_ascii_digit) {
+            return Err(Refused::new("Please choose 4 to 6 digits."));
+        }
+        let steps: Vec<i16> = digits
+            .windows(2)
+            .map(|pair| i16::from(pair[1]) - i16::from(pair[0]))
+            .collect();
+        let first_tried = [-1, 0, 1]
+            .iter()
+            .any(|step| steps.iter().all(|s| s == step));
+        if first_tried {
+            return Err(Refused::new(
+                "That is one of the first that anybody would try. Please choose other digits.",
+            ));
+        }
+        Ok(Self(text.to_owned()))
+    }
+
     /// Takes what was typed at sign-in, whatever its length.
     pub fn typed(text: &str) -> Self {
         Self(text.to_owned())
@@ -251,6 +276,18 @@ mod tests {
         assert!(Phone::parse("call me").is_err());
         assert!(Email::parse("ruth@example.org").is_ok());
         assert!(Email::parse("ruth@").is_err());
+    }
+
+    #[test]
+    fn a_pin_is_four_to_six_digits_that_are_not_the_first_to_be_tried() {
+        for good in ["2580", " 73914 ", "112233", "9871"] {
+            assert!(Passphrase::pin(good).is_ok(), "{good}");
+        }
+        for bad in [
+            "", "123", "1234567", "12a4", "0000", "12345", "9876", "١٢٣٥",
+        ] {
+            assert!(Passphrase::pin(bad).is_err(), "{bad}");
+        }
     }
 
     #[test]

@@ -24,6 +24,15 @@ pub enum PageError {
     },
     /// 401: a form was sent after the session had ended.
     SignedOut,
+    /// 303 to the page of who stands at the station, and back afterwards.
+    Pick {
+        /// Where to go after somebody is picked.
+        next: String,
+    },
+    /// 401: a form was sent from the station while nobody was picked.
+    NobodyPicked,
+    /// 403: the station opens the yard's pages only.
+    NotAtStation,
     /// 409: may not be done at present; the sentence says what would make it possible.
     NotYet {
         /// The sentence.
@@ -86,6 +95,18 @@ impl PageError {
                 "Nothing was stored. Sign in in another tab, come back here with the Back button (your entries are still in the form) and send it again.".to_owned(),
                 vec![sign_in],
             ),
+            Self::Pick { .. } | Self::NobodyPicked => (
+                StatusCode::UNAUTHORIZED,
+                "Nobody is picked at the station",
+                "Nothing was stored. Say who stands here in another tab, come back here with the Back button (your entries are still in the form) and send it again.".to_owned(),
+                vec![(paths::STATION.to_owned(), "Who stands here")],
+            ),
+            Self::NotAtStation => (
+                StatusCode::FORBIDDEN,
+                "Not at the station",
+                "The mill’s station opens the yard’s pages only. Open this one on a device where you are signed in yourself.".to_owned(),
+                vec![(paths::STATION.to_owned(), "Back to the station")],
+            ),
             Self::NotYet { sentence, back } => {
                 (StatusCode::CONFLICT, "Not possible yet", sentence.clone(), vec![(back.clone(), "Go back"), home])
             }
@@ -110,7 +131,7 @@ impl PageError {
             Self::TooMany { seconds } => (
                 StatusCode::TOO_MANY_REQUESTS,
                 "Too many tries",
-                format!("Please wait {} and try again. The right passphrase will work then.", wait(*seconds)),
+                format!("Please wait {} and try again. The right one will work then.", wait(*seconds)),
                 vec![sign_in],
             ),
             Self::Fault(_) => (StatusCode::INTERNAL_SERVER_ERROR, "Something broke here", String::new(), vec![home]),
@@ -130,6 +151,9 @@ impl IntoResponse for PageError {
     fn into_response(self) -> Response {
         if let Self::SignIn { next } = &self {
             return Redirect::to(&paths::sign_in_then(next)).into_response();
+        }
+        if let Self::Pick { next } = &self {
+            return Redirect::to(&paths::station_then(next)).into_response();
         }
         let (status, title, mut sentence, links) = self.parts();
         if let Self::Fault(details) = &self {

@@ -20,7 +20,7 @@ pub struct Sent {
 pub const MOST_BYTES: usize = 64 * 1024;
 
 /// Boxes whose content is never kept, not even as a digest.
-const SECRET: [&str; 4] = ["passphrase", "old", "code", "token"];
+const SECRET: [&str; 5] = ["passphrase", "old", "code", "token", "pin"];
 
 impl Sent {
     /// Reads a form that was posted.

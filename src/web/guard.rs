@@ -7,6 +7,7 @@ use super::form;
 use super::moment::Lent;
 use super::paths;
 use super::session::Visit;
+use super::yard::asked_by_itself;
 use crate::units::Role;
 use axum::body::Body;
 use axum::extract::{Request, State};
@@ -71,6 +72,9 @@ pub(super) async fn visit(State(app): State<App>, request: Request, next: Next) 
     if visit.coop.is_none() && !open {
         return Redirect::to(paths::SET_UP).into_response();
     }
+    if !asked_by_itself(path) {
+        visit.note_station_use(&app);
+    }
     let cookie = visit.new_cookie(app.secure);
     request.extensions_mut().insert(visit);
     request.extensions_mut().insert(Lent::new(now));
@@ -107,8 +111,16 @@ async fn whole(request: Request) -> Result<Request, PageError> {
 }
 
 /// Lets only those in whom the route is for.
-pub(super) async fn role(State(who): State<Who>, request: Request, next: Next) -> Response {
-    let me = request.extensions().get::<Visit>().and_then(Visit::me);
+pub(super) async fn role(
+    State((who, yard)): State<(Who, bool)>,
+    request: Request,
+    next: Next,
+) -> Response {
+    let visit = request.extensions().get::<Visit>();
+    if let Some(error) = visit.and_then(|visit| kept_out_of_station(visit, who, yard, &request)) {
+        return error.into_response();
+    }
+    let me = visit.and_then(Visit::me);
     let refused = match (who, &me) {
         (Who::Anyone | Who::Probes, _) | (Who::Members, Some(_)) => None,
         (_, None) if safe(request.method()) => Some(PageError::SignIn {
@@ -125,6 +137,28 @@ pub(super) async fn role(State(who): State<Who>, request: Request, next: Next) -
             tracing::warn!(path = request.uri().path(), member, "not let in");
             error.into_response()
         }
+    }
+}
+
+/// Why the mill's station may not open an address: it is no part of the yard, or nobody is picked.
+fn kept_out_of_station(
+    visit: &Visit,
+    who: Who,
+    yard: bool,
+    request: &Request,
+) -> Option<PageError> {
+    visit.station.as_ref()?;
+    let path = request.uri().path();
+    match (who, yard, visit.who.is_some()) {
+        (Who::Anyone | Who::Probes, _, _) | (_, true, true) => None,
+        (_, true, false) if safe(request.method()) => Some(PageError::Pick {
+            next: path.to_owned(),
+        }),
+        (_, true, false) => Some(PageError::NobodyPicked),
+        _ if path == paths::HOME && safe(request.method()) => Some(PageError::Pick {
+            next: path.to_owned(),
+        }),
+        _ => Some(PageError::NotAtStation),
     }
 }
 

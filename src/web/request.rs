@@ -168,7 +168,8 @@ impl<W> FormRequest<W> {
     /// The form so far as it tells one sending from another.
     pub fn as_form(&self) -> SentForm {
         let phone = self.kept.map(|kept| kept.phone);
-        self.sent.as_form(&self.target).kept(phone)
+        let station = self.visit.station.as_ref().map(|s| s.id);
+        self.sent.as_form(&self.target).kept(phone).sent_at(station)
     }
 
     /// When whoever sent it said so: the tap, where a phone kept it before it was sent; else just now.

@@ -2,12 +2,15 @@
 
 use super::app::App;
 use super::guard::{self, Who};
-use super::{form, home, paths, statics, yard};
+use super::yard::in_yard;
+use super::{form, home, paths, statics, yard_pages};
 use crate::web::boil::{additions, boils, pans, pooling, probes};
-use crate::web::cane::{day_figures, juice, mill, morning, tickets};
-use crate::web::people::{accounts, calendar, members, notices};
+use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
+use crate::web::people::{accounts, calendar, members, notices, stations};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
-use crate::web::shares::{divisions as shares, exports, hand_overs, labels, ledger, statements};
+use crate::web::shares::{
+    divisions as shares, exports, hand_overs, labels, ledger, statements, trace,
+};
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, RawPathParams};
@@ -104,6 +107,12 @@ fn house() -> Vec<Line> {
         send(paths::INVITE_MEMBER, Stewards, paths::MEMBER, post(members::invite)),
         send(paths::LET_GO, Stewards, paths::MEMBER, post(members::let_go)),
         send(paths::TAKE_BACK, Stewards, paths::MEMBER, post(members::take_back)),
+        form(paths::PIN, Members, get(stations::pin_form).post(stations::set_pin)),
+        // the mill's own station
+        form(paths::STATIONS, Stewards, get(stations::list).post(stations::sign_in)),
+        send(paths::END_STATION, Stewards, paths::STATIONS, post(stations::end)),
+        form(paths::STATION, Anyone, get(stations::show).post(stations::pick)),
+        send(paths::STATION_LEFT, Anyone, paths::STATION, post(stations::leave)),
         // what members are told
         show(paths::CALLS, Crew, get(notices::calls)),
         send(paths::CALL_TOLD, Crew, paths::CALLS, post(notices::told)),
@@ -161,6 +170,7 @@ fn turns() -> Vec<Line> {
         form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
         show(paths::BOARD, Crew, get(day_line::board)),
         show(paths::DAY_SHEET, Crew, get(day_line::sheet)),
+        show(paths::TAGS, Crew, get(tags::show)),
         show(paths::DAYS, Members, get(press_days::list)),
         form(paths::NEW_DAY, Stewards, get(press_days::new).post(press_days::create)),
         show(paths::DAY, Members, get(press_days::show)),
@@ -201,8 +211,8 @@ fn cane() -> Vec<Line> {
         show(paths::TICKET, Members, get(tickets::show)),
         form(paths::NEW_LOAD, Crew, get(tickets::new_load).post(tickets::add_load)),
         form(paths::FIX_LOAD, Crew, get(tickets::fix_load).post(tickets::correct_load)),
-        show(paths::YARD_PAGES, Crew, get(yard::pages)),
-        send(paths::NUMBERS, Crew, paths::DAY, post(yard::numbers)),
+        show(paths::YARD_PAGES, Crew, get(yard_pages::pages)),
+        send(paths::NUMBERS, Crew, paths::DAY, post(yard_pages::numbers)),
         // juice
         show(paths::ANY_JUICE, Crew, get(juice::any)),
         form(paths::NEW_JUICE, Crew, get(juice::new).post(juice::create)),
@@ -246,6 +256,7 @@ fn shares() -> Vec<Line> {
         send(paths::BEAR_LOSS, Stewards, paths::LOSS, post(season_close::bear_loss)),
         // hand-overs
         show(paths::HAND_OVERS, Crew, get(hand_overs::list)),
+        show(paths::HAND_OVER_SHEET, Crew, get(hand_overs::paper)),
         form(paths::NEW_HAND_OVER, Crew, get(hand_overs::new).post(hand_overs::create)),
         show(paths::HAND_OVER, Members, get(hand_overs::show)),
         // ledger and statements
@@ -255,6 +266,10 @@ fn shares() -> Vec<Line> {
         form(paths::PAYMENT, Stewards, get(ledger::payment).post(ledger::note_payment)),
         form(paths::HOURS, Stewards, get(season_close::hours).post(season_close::note_hours)),
         form(paths::SETTLE, Stewards, get(season_close::settle).post(season_close::settle_carry)),
+        // trace
+        show(paths::FIND, Crew, get(trace::find)),
+        show(paths::LOT_TRACE, Crew, get(trace::of_lot)),
+        show(paths::TICKET_TRACE, Crew, get(trace::of_ticket)),
         // public pages of lots
         show(paths::LOT, Anyone, get(labels::lot)),
         show(paths::LOT_TYPED, Anyone, get(labels::lot_typed)),
@@ -286,7 +301,10 @@ pub fn site(app: App) -> Router {
                 .get(async move |params: RawPathParams| page_of(page, &params)),
             _ => line.answer,
         };
-        let answer = answer.route_layer(from_fn_with_state(line.who, guard::role));
+        let answer = answer.route_layer(from_fn_with_state(
+            (line.who, in_yard(line.path)),
+            guard::role,
+        ));
         router = router.route(line.path, answer);
     }
     router

@@ -3,10 +3,10 @@
 
 use super::home;
 use crate::web::boil::{additions, boils, pans, pooling, probes};
-use crate::web::cane::{day_figures, juice, mill, morning, tickets};
-use crate::web::people::{accounts, calendar, members, notices};
+use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
+use crate::web::people::{accounts, calendar, members, notices, stations};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
-use crate::web::shares::{divisions as shares, hand_overs, labels, ledger, statements};
+use crate::web::shares::{divisions as shares, hand_overs, labels, ledger, statements, trace};
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use std::collections::HashSet;
 
@@ -18,6 +18,7 @@ fn all() -> Vec<String> {
     views.extend(calendar::samples());
     views.extend(day_changes::samples());
     views.extend(tickets::samples());
+    views.extend(tags::samples());
     views.extend(day_figures::samples());
     views.extend(pooling::samples());
     views.extend(hand_overs::samples());
@@ -27,6 +28,7 @@ fn all() -> Vec<String> {
     views.extend(labels::samples());
     views.extend(members::samples());
     views.extend(notices::samples());
+    views.extend(stations::samples());
     views.extend(pans::samples());
     views.extend(probes::samples());
     views.extend(plantings::samples());
@@ -40,6 +42,7 @@ fn all() -> Vec<String> {
     views.extend(mill::samples());
     views.extend(shares::samples());
     views.extend(statements::samples());
+    views.extend(trace::samples());
     views.extend(press_days::samples());
     views.extend(day_line::samples());
     views

@@ -3,9 +3,11 @@
 use super::app::App;
 use super::error::PageError;
 use crate::actions::people::accounts as account_actions;
+use crate::actions::people::stations as station_actions;
 use crate::actions::{Actor, SentForm, Token, hash_token};
 use crate::store::Snapshot;
-use crate::store::people::{accounts, coop};
+use crate::store::people::stations::Standing;
+use crate::store::people::{accounts, coop, stations};
 use crate::units::{FormKey, MemberId, Role, Units, UtcSecond, Zone};
 use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
@@ -19,8 +21,10 @@ pub struct Visit {
     pub at: UtcSecond,
     /// The co-op; `None` before set-up.
     pub coop: Option<Arc<coop::Coop>>,
-    /// Who is signed in.
+    /// Who is signed in, or picked at the station.
     pub who: Option<Arc<accounts::Session>>,
+    /// The mill's station, when the browser is one.
+    pub station: Option<Arc<Standing>>,
     /// The session's token, or that of a visitor not signed in; never shown.
     cookie: String,
     /// Whether the visitor's cookie is new and must be set.
@@ -108,7 +112,50 @@ fn note_use(app: &App, at: UtcSecond, token_hash: String) {
     });
 }
 
+/// The station of a token, unless it was not used for long.
+async fn standing(
+    now: &mut Snapshot,
+    token: &str,
+    at: UtcSecond,
+) -> Result<Option<Standing>, PageError> {
+    let found = stations::standing(now, &hash_token(token)).await?;
+    Ok(found.filter(|s| at.get() - s.seen_at.get() < station_actions::STATION_IDLE_S))
+}
+
+/// Who stands at a station, as somebody of the crew, whatever more the person may do elsewhere.
+fn picked(station: &Standing, at: UtcSecond) -> Option<accounts::Session> {
+    let picked = station.picked.as_ref()?;
+    let left = station_actions::PICKED_S - (at.get() - picked.at.get());
+    (left > 0).then(|| accounts::Session {
+        member_id: picked.id,
+        name: picked.name.clone(),
+        role: Role::Crew,
+        units: picked.units,
+        seen_at: picked.at,
+        ends_at: at.plus(left),
+    })
+}
+
 impl Visit {
+    /// Notes that a station was used by whoever is picked there, at most once in half a minute, apart from
+    /// the answer.
+    pub(super) fn note_station_use(&self, app: &App) {
+        let Some(station) = &self.station else {
+            return;
+        };
+        let last = self.who.as_ref().map_or(station.seen_at, |w| w.seen_at);
+        if self.at.get() - last.get() < 30 {
+            return;
+        }
+        let (writer, at, id) = (app.writer.clone(), self.at, station.id);
+        let member = self.who.as_ref().map(|w| w.member_id);
+        tokio::spawn(async move {
+            if let Err(error) = station_actions::touch(&writer, at, id, member).await {
+                tracing::warn!(%error, "the use of the station was not noted");
+            }
+        });
+    }
+
     /// Reads the visit of a request from its cookies and the moment that the request was lent.
     pub(super) async fn read(
         app: &App,
@@ -133,6 +180,20 @@ impl Visit {
                 at,
                 coop,
                 who,
+                station: None,
+                cookie: token.to_owned(),
+                fresh: false,
+                demo: app.demo,
+            });
+        }
+        if let Some(token) = token
+            && let Some(station) = standing(now, token, at).await?
+        {
+            return Ok(Self {
+                at,
+                coop,
+                who: picked(&station, at).map(Arc::new),
+                station: Some(Arc::new(station)),
                 cookie: token.to_owned(),
                 fresh: false,
                 demo: app.demo,
@@ -145,6 +206,7 @@ impl Visit {
             at,
             coop,
             who: None,
+            station: None,
             cookie,
             fresh,
             demo: app.demo,

@@ -25,6 +25,8 @@ pub struct Shell {
     pub ways: Vec<Way>,
     /// Name of whoever is signed in; empty: nobody.
     pub name: String,
+    /// Name of the mill's station, when the browser is one; empty: it is none.
+    pub station: String,
     /// Role of whoever is signed in.
     pub role: &'static str,
     /// Key of the sign-out form.
@@ -54,7 +56,15 @@ impl Shell {
                 .coop
                 .as_ref()
                 .map_or_else(|| "Canewright".to_owned(), |c| c.name.clone()),
-            ways: me.as_ref().map_or_else(Vec::new, |me| ways(me.role)),
+            ways: match (&visit.station, &me) {
+                (Some(_), _) => yard_ways(),
+                (None, Some(me)) => ways(me.role),
+                (None, None) => Vec::new(),
+            },
+            station: visit
+                .station
+                .as_ref()
+                .map_or_else(String::new, |s| s.name.clone()),
             role: me.as_ref().map_or("", |me| me.role.word()),
             keeps_for: me
                 .as_ref()
@@ -81,6 +91,7 @@ impl Shell {
             title: title.to_owned(),
             coop: "Coldwater <Ridge> & “Söhne” Pressing Co-op".to_owned(),
             ways: ways(Role::Steward),
+            station: String::new(),
             name: "Maximiliana Featherstonehaugh-Oyelaran".to_owned(),
             role: "steward",
             keeps_for: "01920000-0000-7000-8000-000000000002".to_owned(),
@@ -94,6 +105,16 @@ impl Shell {
     }
 }
 
+fn yard_ways() -> Vec<Way> {
+    let way = |href, words| Way { href, words };
+    vec![
+        way(paths::STATION, "Change hands"),
+        way(paths::DAYS, "Press days"),
+        way(paths::BOILS, "Boils"),
+        way(paths::HAND_OVERS, "Jars"),
+    ]
+}
+
 fn ways(role: Role) -> Vec<Way> {
     let way = |href, words| Way { href, words };
     let mut ways = vec![way(paths::HOME, "Home")];
@@ -102,6 +123,7 @@ fn ways(role: Role) -> Vec<Way> {
         ways.push(way(paths::BOILS, "Boils"));
         ways.push(way(paths::HAND_OVERS, "Jars"));
         ways.push(way(paths::MEMBERS, "Members"));
+        ways.push(way(paths::FIND, "Find"));
     }
     ways.push(way(paths::SEASONS, "Rules"));
     if role >= Role::Steward {

@@ -1,88 +1,57 @@
-//! What phones keep beforehand, so that the yard's pages open without network: which pages of a press day, and a
-//! few ticket numbers of their own.
+//! What the mill's own station may open: the yard, and nothing of members' or stewards' pages.
 
-use super::error::PageError;
-use super::request::{FormRequest, PageRequest};
-use super::{Page, paths};
-use crate::actions::cane::numbers;
-use crate::store::cane::tickets;
-use crate::store::shares::hand_overs;
-use crate::store::turns::press_days::{self, PressDay};
-use crate::store::{Snapshot, home, sent_from_phone};
-use crate::units::{PressDate, Refused};
-use axum::extract::Path;
-use axum::http::header;
-use axum::response::IntoResponse;
+use super::paths;
 
-/// Most tickets whose pages a phone keeps: a full day has 30 turns.
-const TICKETS_MOST: usize = 40;
-/// Most members whose hand-over a phone keeps.
-const MEMBERS_MOST: usize = 30;
+/// The addresses of the yard, as the table of routes has them. A new page of the yard is added here.
+const YARD: [&str; 29] = [
+    paths::STATION_LEFT,
+    // the day
+    paths::DAYS,
+    paths::DAY,
+    paths::MORNING,
+    paths::BOARD,
+    paths::YARD_PAGES,
+    paths::NUMBERS,
+    paths::ANY_JUICE,
+    // weigh-in
+    paths::NEW_TICKET,
+    paths::TICKET,
+    paths::NEW_LOAD,
+    paths::FIX_LOAD,
+    // juice
+    paths::NEW_JUICE,
+    paths::JUICE,
+    paths::FIX_JUICE,
+    // boils and readings
+    paths::PLAN,
+    paths::BOILS,
+    paths::NEW_BOIL,
+    paths::BOIL,
+    paths::DRAW,
+    paths::READING,
+    paths::LIVE,
+    paths::FINISH,
+    // fills
+    paths::FILL,
+    paths::FIX_FILL,
+    paths::ADDITIONS,
+    // hand-over
+    paths::HAND_OVERS,
+    paths::NEW_HAND_OVER,
+    paths::HAND_OVER,
+];
 
-/// The press day of the date in an address.
-async fn press_day(db: &mut Snapshot, date: &str) -> Result<PressDay, PageError> {
-    let date = PressDate::parse(date).map_err(|_| PageError::NotFound)?;
-    press_days::of_date(db, date)
-        .await?
-        .ok_or(PageError::NotFound)
+/// Whether the station may open an address, given as the table of routes has it.
+pub fn in_yard(path: &str) -> bool {
+    YARD.contains(&path)
 }
 
-fn json(told: &serde_json::Value) -> Page {
-    let kind = [(header::CONTENT_TYPE, "application/json")];
-    Ok((kind, told.to_string()).into_response())
-}
-
-/// `GET /days/{date}/pages`: the addresses that a phone keeps, those needed first at the head.
-pub async fn pages(mut request: PageRequest, Path(date): Path<String>) -> Page {
-    let db = &mut request.db;
-    let day = press_day(db, &date).await?;
-    let mut all = vec![
-        paths::day(day.date),
-        paths::new_ticket(day.date),
-        paths::any_juice(day.date),
-        paths::HOME.to_owned(),
-        paths::BOILS.to_owned(),
-        paths::HAND_OVERS.to_owned(),
-    ];
-    let boils = home::open_boils(db).await?;
-    all.extend(boils.iter().map(|boil| paths::boil(&boil.lot)));
-    let tickets = tickets::of_day(db, day.id).await?;
-    for ticket in tickets.iter().rev().take(TICKETS_MOST) {
-        all.push(paths::ticket(ticket.id));
-        all.push(paths::new_juice(ticket.id));
-        all.push(paths::new_load(ticket.id));
-    }
-    let mut waiting: Vec<_> = hand_overs::waiting(db).await?;
-    waiting.truncate(MEMBERS_MOST);
-    for row in waiting {
-        all.push(
-            row.member_id
-                .map_or_else(|| paths::MILL_HAND_OVER.to_owned(), paths::new_hand_over),
-        );
-    }
-    json(&serde_json::json!(all))
-}
-
-/// `POST /days/{date}/numbers`: ticket numbers for a phone to give out without network; the numbers that it
-/// holds and no ticket bears yet.
-pub async fn numbers(Path(date): Path<String>, mut form: FormRequest) -> Page {
-    let day = press_day(form.db.now().await?, &date).await?;
-    let phone = form.sheet.read("phone", |text| {
-        let plain = (1..=60).contains(&text.len()) && text.chars().all(|c| c.is_ascii_graphic());
-        if plain {
-            Ok(text.to_owned())
-        } else {
-            Err(Refused::new("Which phone?"))
-        }
-    });
-    let phone = phone.ok_or(PageError::Garbled)?;
-    let act = form.act();
-    numbers::hold(&act, day.season_id, &phone).await?;
-    let held = sent_from_phone::held_numbers(form.db.now().await?, day.season_id).await?;
-    let own: Vec<i64> = held
-        .iter()
-        .filter(|held| held.phone == phone)
-        .map(|held| held.number)
-        .collect();
-    json(&serde_json::json!(own))
+/// Whether a page asks for this address by itself: that is no use by whoever stands at the station.
+pub(super) fn asked_by_itself(path: &str) -> bool {
+    path == paths::CLOCK
+        || path.ends_with("/board")
+        || path.ends_with("/live")
+        || path.ends_with("/pages")
+        || path.ends_with("/numbers")
+        || path.starts_with("/static/")
 }

@@ -88,3 +88,66 @@ test('the printed statement leaves the ways out', async () => {
   await go(page, `${address}/print`);
   assert.equal(await page.getByText('Back to the screen').isVisible(), false);
 });
+
+// Leaves to write on: the day's, the hand-over sheet, and the tags.
+for (const [paper, size] of Object.entries(PAPERS)) {
+  test(`the day's leaves, the hand-over sheet and the tags print on ${paper}: each page says what it is, the day, and page x of y`, async (t) => {
+    const page = await signIn(house, 'delia', DESK);
+    await tap(page, 'link', 'Press days');
+    const days = await page.locator('main a[href^="/days/2"]').evaluateAll((links) => links.map((a) => a.getAttribute('href')));
+    const look = async (address, codes) => {
+      await go(page, address);
+      const expected = await page.evaluate(() => {
+        const heads = [...document.querySelectorAll('section.leaf h2')];
+        const clean = (text) => text.replace(/\s+/g, ' ').trim();
+        return {
+          pages: heads.map((h) => clean(h.firstChild.textContent)),
+          day: clean(heads[0]?.querySelector('span').textContent ?? '').split(' · ')[0],
+          words: [...document.querySelectorAll('.write td, .who')].map((td) => clean(td.textContent)).filter((words) => words.length > 3),
+        };
+      });
+      if (codes) expected.codes = await page.locator('.tag svg').evaluateAll((all) => all.map((svg) => svg.getAttribute('aria-label')));
+      return expected;
+    };
+    let tagged = 0;
+    for (const day of [...new Set(days.map((href) => href.match(/\/days\/[\d-]+/)[0]))].slice(0, 4)) {
+      const leaves = await look(`${day}/sheet`);
+      // Room for thirty turns on six leaves; at midday fewer.
+      assert.ok(leaves.pages.length >= 4 && leaves.pages.length <= 6, `${day}: ${leaves.pages}`);
+      assert.deepEqual([...new Set(leaves.pages)], ['Slate', 'Ticket pad', 'Juice', 'Reading sheet']);
+      t.diagnostic(await printed(page, size, paper, leaves));
+      const tags = await look(`${day}/tags`, true);
+      if (tags.codes.length === 0) continue;
+      tagged += tags.codes.length;
+      // Each code leads to the ticket that its tag names.
+      const addresses = await codesOf(page, tags.codes, day);
+      t.diagnostic(await printed(page, size, paper, { ...tags, codes: addresses }, `${day}/tags`));
+    }
+    assert.ok(tagged > 0, 'some tags were read');
+    const jars = await look('/hand-overs/sheet');
+    t.diagnostic(await printed(page, size, paper, jars));
+  });
+}
+
+/** Prints the page that stands open, or another one, and looks it over. */
+async function printed(page, size, paper, expected, address) {
+  if (address) await page.goto(address);
+  const path = join(house.scratch, `leaves-${paper}.pdf`);
+  const file = join(house.scratch, 'leaves.json');
+  writeFileSync(file, JSON.stringify(expected));
+  await page.pdf({ path, ...size });
+  return (await python('leaf_print.py', path, paper, file)).trim();
+}
+
+/** The addresses of the tickets that tags name, as the day's page has them. */
+async function codesOf(page, labels, day) {
+  await page.goto(day);
+  const found = await page.locator('a[href^="/tickets/"]').evaluateAll((links) =>
+    links.map((a) => [a.textContent.match(/\d+/)?.[0], a.getAttribute('href')]));
+  const address = new Map(found.filter(([number, href]) => number && /^\/tickets\/[0-9a-f-]{36}$/.test(href)));
+  return labels.map((label) => {
+    const number = label.match(/\d+/)[0];
+    assert.ok(address.has(number), `the day's page leads to ticket ${number}`);
+    return `${house.url}${address.get(number)}`;
+  });
+}

@@ -33,7 +33,7 @@ const TRIAL_IDS: u64 = 1 << 40;
 
 /// Addresses that no page of the demo's co-op has a form to: nobody signed in sees them, or nothing is in the
 /// state that they are for.
-const OUT_OF_REACH: [&str; 16] = [
+const OUT_OF_REACH: [&str; 21] = [
     "/set-up",
     "/sign-in",
     "/sign-out",
@@ -42,11 +42,16 @@ const OUT_OF_REACH: [&str; 16] = [
     "/calendar/revoke",
     "/calls/{id}/not-told",
     "/changes/{id}/runs-again",
+    "/days/{date}/numbers",
     "/days/{date}/waiting",
     "/members/{id}/take-back",
     "/mill/probes/{id}/boiling-water",
     "/mill/probes/{id}/revoke",
+    "/mill/stations",
+    "/mill/stations/{id}/sign-out",
     "/probe/readings",
+    "/station",
+    "/station/done",
     "/seasons/{year}/close",
     "/turns/{id}/missed",
     "/waiting/{id}/still",

@@ -205,7 +205,8 @@ pub fn forms_of(html: &str, address: &str) -> PageForms {
             "" => address.to_owned(),
             action => action.to_owned(),
         };
-        if action == "/sign-out" {
+        // Both end the session that the page was opened in.
+        if action == "/sign-out" || action == "/mill/stations" {
             continue;
         }
         let boxes = boxes_of(html, &inside);
@@ -298,6 +299,7 @@ fn plausible(name: &str, kind: &str, keys: &str) -> String {
         "passphrase" => "seven hens on a wall",
         "sign_in" => "wilma",
         "name" | "signed_by" | "pan_name" | "vessel_name" | "scale_name" => "Wilma Stone",
+        "pin" => "2580",
         "phone" => "615 555 0187",
         "date" => "2026-10-31",
         "opens" => "8:00",

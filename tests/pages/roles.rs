@@ -1,7 +1,8 @@
+use crate::people::stations::{picks, station, with_pin};
 use crate::site::TestSite;
 use axum::http::StatusCode;
 use canewright::units::Role;
-use canewright::web::{Who, table};
+use canewright::web::{Who, in_yard, table};
 
 /// A path with its holes filled: an id that is nobody's, a date, a lot that is not there.
 fn filled(path: &str) -> String {
@@ -78,6 +79,63 @@ async fn every_route_lets_in_whom_the_table_says_and_nobody_else() {
             }
         }
     }
+}
+
+/// The mill's own station against every route, with nobody picked and with a steward picked, who may do no
+/// more there than the crew.
+#[tokio::test]
+async fn the_station_opens_the_yard_when_somebody_is_picked_and_no_other_page_ever() {
+    let site = TestSite::new().await;
+    with_pin(&site, site.steward).await;
+    let mut yard = 0;
+    for somebody in [false, true] {
+        let mut tablet = station(&site).await;
+        if somebody {
+            picks(&mut tablet, site.steward).await;
+        }
+        for line in table() {
+            let path = filled(line.path);
+            let open = matches!(line.who, Who::Anyone | Who::Probes);
+            assert!(
+                !(in_yard(line.path) && line.who == Who::Stewards),
+                "{path} is for stewards"
+            );
+            let may = open || (in_yard(line.path) && somebody);
+            yard += usize::from(in_yard(line.path));
+            if line.gets {
+                let answer = tablet.opens(&path).await;
+                let led_to_pick = answer.to.starts_with("/station?next=");
+                let shut = answer.status == StatusCode::FORBIDDEN || led_to_pick;
+                assert_eq!(
+                    shut, !may,
+                    "GET {path}, picked {somebody}: {}",
+                    answer.status
+                );
+                // Home leads to the station as well.
+                let asked = in_yard(line.path) || line.path == "/";
+                assert_eq!(led_to_pick, !may && asked, "GET {path}, picked {somebody}");
+            }
+            if line.posts && line.who != Who::Probes {
+                let key = "01920000-0000-7000-8000-00000000eeee";
+                let answer = tablet.sends_keyed(&path, &[], key, "wrong").await;
+                let met_the_token_check = answer.body.contains("That form was not taken");
+                assert_eq!(
+                    met_the_token_check, may,
+                    "POST {path}, picked {somebody}: {}",
+                    answer.body
+                );
+            }
+        }
+        let mut ruth = site.browser(site.steward).await;
+        ruth.opens("/mill/stations").await;
+        let id = site
+            .text("select id from stations where ended_at is null")
+            .await;
+        ruth.sends(&format!("/mill/stations/{id}/sign-out"), &[])
+            .await
+            .taken();
+    }
+    assert!(yard > 40, "the yard's pages were tried: {yard}");
 }
 
 #[tokio::test]

@@ -6,3 +6,4 @@ pub mod invite_by_server;
 pub mod members;
 pub mod notices;
 pub(in crate::actions) mod secrets;
+pub mod stations;

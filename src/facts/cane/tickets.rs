@@ -8,6 +8,7 @@ use crate::store::cane::mill::Scale;
 use crate::store::cane::morning;
 use crate::store::cane::tickets::{self, LoadRow, Ticket, Turn};
 use crate::store::people::members::{self, MemberLine};
+use crate::store::people::stations;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::sent_from_phone::{self, SentRow};
 use crate::store::turns::press_days::{self, PressDay};
@@ -63,6 +64,8 @@ pub struct FullTicket {
     pub rules: Rules,
     /// What phones kept of it before they sent it.
     pub sent: Vec<SentRow>,
+    /// What was entered at the mill's own station.
+    pub at_station: Vec<stations::SentRow>,
 }
 
 impl FullTicket {
@@ -82,6 +85,7 @@ impl FullTicket {
             yields: Yields::read(conn, &ticket, &rules).await?,
             divided: tickets::divided_lot(conn, ticket.id).await?,
             sent: sent_from_phone::of_record(conn, &ticket.id.to_string()).await?,
+            at_station: stations::sent_of(conn, &ticket.id.to_string()).await?,
             ticket,
             rules,
         })

@@ -7,3 +7,4 @@ pub mod feeds;
 pub mod letters;
 pub mod members;
 pub mod notices;
+pub mod stations;

@@ -3,6 +3,7 @@
 use crate::calc::cane::juice::{Band, Clock, Waiting, juice_clock};
 use crate::facts::cane::yields::Yields;
 use crate::store::cane::juice::{Drawn, JuiceRow};
+use crate::store::people::stations;
 use crate::store::season::seasons::Rules;
 use crate::store::sent_from_phone::SentRow;
 use crate::units::{Grams, UtcSecond, Zone};
@@ -19,6 +20,15 @@ pub(super) fn by_phone(sent: &[SentRow], at: UtcSecond, zone: &Zone) -> String {
                 zone.show(s.arrived_at)
             };
             format!(" (tapped then on a phone without network; it arrived {when})")
+        })
+}
+
+/// That what was written down at an instant was entered at the mill's own station; empty: it was not.
+pub(super) fn by_station(sent: &[stations::SentRow], at: UtcSecond) -> String {
+    sent.iter()
+        .find(|s| s.at == at)
+        .map_or_else(String::new, |s| {
+            format!(" (at the station “{}”)", s.station)
         })
 }
 

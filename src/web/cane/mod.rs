@@ -6,4 +6,5 @@ pub(in crate::web) mod juice;
 pub(in crate::web) mod mill;
 pub(in crate::web) mod morning;
 mod of_path;
+pub(in crate::web) mod tags;
 pub(in crate::web) mod tickets;

@@ -4,3 +4,4 @@ pub(in crate::web) mod accounts;
 pub(in crate::web) mod calendar;
 pub(in crate::web) mod members;
 pub(in crate::web) mod notices;
+pub(in crate::web) mod stations;

@@ -4,3 +4,4 @@ pub mod accounts;
 pub mod calendar;
 pub mod members;
 pub mod notices;
+pub mod stations;

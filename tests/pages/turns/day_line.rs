@@ -104,11 +104,15 @@ async fn the_sheet_has_telephone_numbers_and_places_in_the_order_of_the_entry_pa
     let (_, mut crew) = site.person("Delia Crow", Role::Crew).await;
     let sheet = crew.opens(SHEET).await;
     sheet
-        .says("Turn 1 · 10:00–10:50 · Amos &#60;b&#62;Trout&#60;/b&#62; (2) · 615 555 0101 · 330.0 lb expected")
-        .says("Walk-in")
-        .says("Thermometer in boiling water");
+        .says("<td>1</td><td>10:00–10:50</td><td>Amos &#60;b&#62;Trout&#60;/b&#62; (2)</td><td>615 555 0101</td><td>330.0 lb</td>")
+        .says("Walk-ins go below")
+        .says("page 1 of 6")
+        .says("page 6 of 6");
     let entry = labels(&crew.opens(NEW).await.body);
-    let on_paper = |label: &str| sheet.body.find(&format!("<span>{label}")).unwrap_or(0);
+    let on_paper = |label: &str| {
+        let (_, pad) = sheet.body.split_once("<h2>Ticket pad").unwrap();
+        pad.find(&format!("\">{label}")).unwrap_or(0)
+    };
     // As the page asks → as the paper says; a second load is keyed in on a page of its own.
     let pairs = [
         ("Scale", "Scale"),
@@ -131,6 +135,16 @@ async fn the_sheet_has_telephone_numbers_and_places_in_the_order_of_the_entry_pa
     assert_eq!(asked, pairs.map(|(page, _)| page));
     let places = pairs.map(|(_, paper)| on_paper(paper));
     assert!(places.is_sorted() && places[0] > 0, "{places:?}");
+}
+
+#[tokio::test]
+async fn the_sheet_asks_for_opening_checks_until_they_are_in_the_book() {
+    let site = TestSite::before_the_morning().await;
+    let (_, mut crew) = site.person("Delia Crow", Role::Crew).await;
+    crew.opens(SHEET).await.says("Thermometer in boiling water");
+    site.morning_done().await;
+    let sheet = crew.opens(SHEET).await.body;
+    assert!(!sheet.contains("Thermometer in boiling water"));
 }
 
 #[tokio::test]

@@ -57,6 +57,7 @@ pub(super) struct MillPage {
     new_vessel: &'static str,
     seasons: &'static str,
     pans: &'static str,
+    stations: &'static str,
 }
 
 impl MillPage {
@@ -92,6 +93,7 @@ impl MillPage {
             new_vessel: paths::NEW_VESSEL,
             seasons: paths::SEASONS,
             pans: paths::PANS,
+            stations: paths::STATIONS,
         })
     }
 }
@@ -223,6 +225,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         new_vessel: paths::NEW_VESSEL,
         seasons: paths::SEASONS,
         pans: paths::PANS,
+        stations: paths::STATIONS,
     };
     let mut wrong = Sheet::sample();
     wrong

@@ -9,7 +9,7 @@ use crate::store::cane::tickets::{LoadRow, Ticket};
 use crate::store::season::seasons::Rules;
 use crate::units::{Grams, Units, Zone};
 use crate::web::cane::cane_words::{
-    by_phone, clock_words, yield_band, yield_figure, yield_medians,
+    by_phone, by_station, clock_words, yield_band, yield_figure, yield_medians,
 };
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
@@ -231,6 +231,7 @@ pub(super) struct TicketPage {
     closed: bool,
     new_load: String,
     new_juice: String,
+    trace: String,
 }
 
 impl TicketPage {
@@ -292,6 +293,7 @@ impl TicketPage {
             closed,
             new_load: paths::new_load(ticket.id),
             new_juice: paths::new_juice(ticket.id),
+            trace: paths::ticket_trace(ticket.id),
         })
     }
 }
@@ -362,11 +364,12 @@ fn load_lines(parts: &FullTicket, units: Units, zone: &Zone, fixable: bool) -> V
             tare: weight(load.tare),
             net: weight(load.gross - load.tare),
             by: format!(
-                "{did}{}, {}, on {}{}",
+                "{did}{}, {}, on {}{}{}",
                 load.by_name,
                 zone.show(load.weighed()),
                 load.scale,
-                by_phone(&parts.sent, load.weighed(), zone)
+                by_phone(&parts.sent, load.weighed(), zone),
+                by_station(&parts.at_station, load.at)
             ),
             why: load.why.clone(),
             struck: old || load.void,

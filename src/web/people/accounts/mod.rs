@@ -144,7 +144,7 @@ pub struct Next {
 }
 
 /// Only a path of this site, so that nobody can be sent elsewhere.
-fn own_path(next: &str) -> &str {
+pub(in crate::web) fn own_path(next: &str) -> &str {
     let plain = next.starts_with('/')
         && !next.starts_with("//")
         && !next.contains(['\\', '\r', '\n', '\t']);
@@ -155,6 +155,9 @@ fn own_path(next: &str) -> &str {
 pub async fn sign_in_form(Query(next): Query<Next>, request: PageRequest<Visitor>) -> Page {
     let sheet = request.blank();
     let PageRequest { app, visit, .. } = request;
+    if visit.station.is_some() {
+        return see(paths::STATION);
+    }
     if visit.who.is_some() {
         return see(own_path(&next.next));
     }

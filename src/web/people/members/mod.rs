@@ -96,7 +96,11 @@ pub async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
 }
 
 /// A card that this person may change: one's own, or anybody's for stewards.
-async fn own_card(db: &mut Snapshot, me: &Me, id: &str) -> Result<Member, PageError> {
+pub(in crate::web) async fn own_card(
+    db: &mut Snapshot,
+    me: &Me,
+    id: &str,
+) -> Result<Member, PageError> {
     let member = seen_by(db, me, id).await?;
     if member.id == me.id || me.is_steward() {
         Ok(member)

@@ -89,6 +89,8 @@ pub(super) struct CardPage {
     let_go: String,
     take_back: String,
     plantings: String,
+    /// Where the PIN for the station is set; empty: not by this person, or not for this member.
+    pin: String,
 }
 
 impl CardPage {
@@ -150,6 +152,14 @@ impl CardPage {
             let_go: paths::let_go(member.id),
             take_back: paths::take_back(member.id),
             plantings: paths::plantings(member.id),
+            pin: if (me.id == member.id || me.is_steward())
+                && member.role >= Role::Crew
+                && member.left_at.is_none()
+            {
+                paths::pin(member.id)
+            } else {
+                String::new()
+            },
         }
     }
 }

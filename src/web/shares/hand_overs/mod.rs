@@ -1,6 +1,7 @@
 //! Hand-overs: whose jars wait, handing them over, receipts.
 
 mod form;
+mod paper;
 mod view;
 
 use crate::actions::Act;
@@ -15,8 +16,7 @@ use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::{Page, page, page_with, paths};
 use axum::extract::Path;
-#[cfg(test)]
-pub(in crate::web) use view::samples;
+pub use paper::paper;
 use view::{FormPage, ListPage, ReceiptPage};
 
 /// How many receipts the list shows.
@@ -80,4 +80,11 @@ pub async fn show(mut request: PageRequest, Path(number): Path<String>) -> Page 
         return Err(PageError::NotFound);
     }
     page(&ReceiptPage::new(&app, &visit, &me, &receipt)?)
+}
+
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let mut views = view::samples();
+    views.extend(paper::samples());
+    views
 }

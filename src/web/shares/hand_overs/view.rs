@@ -36,9 +36,10 @@ pub(super) struct ListPage {
     waiting: Vec<Waiting>,
     receipts: Vec<Receipt>,
     boils: &'static str,
+    paper: &'static str,
 }
 
-fn who(name: Option<&crate::units::MemberName>) -> String {
+pub(super) fn who(name: Option<&crate::units::MemberName>) -> String {
     name.map_or_else(|| "The mill".to_owned(), ToString::to_string)
 }
 
@@ -73,6 +74,7 @@ impl ListPage {
                 })
                 .collect(),
             boils: paths::BOILS,
+            paper: paths::HAND_OVER_SHEET,
         })
     }
 }
@@ -213,7 +215,7 @@ fn balances(left: LeftFor, units: Units) -> Vec<String> {
 }
 
 #[cfg(test)]
-pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     use crate::units::Cents;
     let name = "Maximiliana <b>Featherstonehaugh</b> & Co";
     let list = |many: i64| ListPage {
@@ -235,6 +237,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             })
             .collect(),
         boils: paths::BOILS,
+        paper: paths::HAND_OVER_SHEET,
     };
     let form = |many: usize| {
         let mut sheet = Sheet::sample();

@@ -2,17 +2,19 @@
 //! again by itself, and the sheet to print for when the power is out.
 
 mod board;
+mod pads;
 mod sheet;
 
 use super::asked::day_of_path;
 use crate::facts::turns::press_day::line_of_day;
-use crate::store::cane::mill;
+use crate::store::cane::{mill, morning};
+use crate::store::turns::day_board;
 use crate::web::request::PageRequest;
 use crate::web::{Page, page};
 use axum::extract::{Path, Query};
 use board::BoardPage;
 use serde::Deserialize;
-use sheet::SheetPage;
+use sheet::{InBook, SheetPage};
 
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
@@ -46,5 +48,15 @@ pub async fn sheet(request: PageRequest, Path(date): Path<String>) -> Page {
     let line = line_of_day(&mut db, &day, visit.zone()?).await?;
     let scales = mill::scales(&mut db).await?;
     let vessels = mill::vessels(&mut db).await?;
-    page(&SheetPage::new(&visit, &day, &line, &scales, &vessels)?)
+    let checked = morning::done_or_waived(&mut db, day.id).await?;
+    let boils = day_board::boils(&mut db, day.id).await?;
+    let book = InBook {
+        day: &day,
+        line: &line,
+        checked: &checked,
+        boils: &boils,
+        scales: &scales,
+        vessels: &vessels,
+    };
+    page(&SheetPage::new(&visit, &book)?)
 }

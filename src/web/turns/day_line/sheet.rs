@@ -1,24 +1,24 @@
-//! The sheet for the clipboard, as text ready to print: the day's turns with telephone numbers, and
-//! blanks in the order of the entry pages, so that what was written by hand is keyed in from top to
-//! bottom, with the times it happened at.
+//! The leaves for the clipboard, as text ready to print: the slate with the order of the day and telephone
+//! numbers, the ticket pad, the juice, the readings, in the order of the entry pages. What the book has
+//! already is printed and asks for nothing.
 
+use super::pads::{degrees, juice_pad, labelled, slate, ticket_pad, weight};
 use crate::calc::cane::morning::Item;
-use crate::calc::turns::starts::span_words;
 use crate::store::cane::mill::{Scale, Vessel};
+use crate::store::turns::day_board::BoilLine;
 use crate::store::turns::day_line::InLine;
 use crate::store::turns::press_days::PressDay;
-use crate::units::{DayClock, Minutes, Units};
+use crate::units::Units;
 use crate::web::error::PageError;
+use crate::web::leaf::{Column, Leaf, columns, page_words};
 use crate::web::session::Visit;
 use crate::web::{paths, statics};
 use askama::Template;
 
-/// Blanks for cane that comes without a turn.
-const WALK_INS: usize = 3;
-/// Blanks for boils.
+/// Boils on a leaf.
 const BOILS: usize = 2;
-/// Lines for readings of a boil.
-const READINGS: usize = 10;
+/// Rows for readings of a boil, two readings in each.
+const READINGS: usize = 8;
 
 /// A place to write: what belongs there, and how wide it is.
 struct Blank {
@@ -26,68 +26,79 @@ struct Blank {
     look: &'static str,
 }
 
-/// One turn, or a blank for a walk-in.
-struct Block {
-    head: String,
-    who: String,
-    phone: String,
-    expected: String,
-    note: String,
+/// A boil to note readings of; in words what is in the book already, empty for one that is not lit yet.
+struct BoilBlock {
+    words: String,
 }
 
-/// The sheet of a press day.
+/// A leaf of readings.
+struct BoilLeaf {
+    page: String,
+    boils: Vec<BoilBlock>,
+}
+
+/// The leaves of a press day: the slate, tickets, juice, readings, in the order of the entry pages.
 #[derive(Template)]
 #[template(path = "turns/day_line/sheet.html")]
 pub(super) struct SheetPage {
     title: String,
+    day: String,
     coop: String,
     css: String,
     icon: String,
     back: String,
+    tags: String,
     hours: String,
     scales: String,
     vessels: String,
+    /// The opening checks that are not in the book.
     checks: Vec<Blank>,
-    blocks: Vec<Block>,
-    ticket: Vec<Blank>,
-    juice: Vec<Blank>,
-    boils: usize,
-    boil: Vec<Blank>,
+    leaves: Vec<Leaf>,
+    boils: Vec<BoilLeaf>,
+    boil_places: Vec<Blank>,
     draws: Vec<Blank>,
     readings: usize,
-    reading: Vec<Blank>,
+    reading: Vec<Column>,
     finish: Vec<Blank>,
 }
 
+/// What is in the book of a day.
+pub(super) struct InBook<'a> {
+    pub day: &'a PressDay,
+    pub line: &'a [InLine],
+    pub checked: &'a [Item],
+    pub boils: &'a [BoilLine],
+    pub scales: &'a [Scale],
+    pub vessels: &'a [Vessel],
+}
+
 impl SheetPage {
-    pub(super) fn new(
-        visit: &Visit,
-        day: &PressDay,
-        line: &[InLine],
-        scales: &[Scale],
-        vessels: &[Vessel],
-    ) -> Result<Self, PageError> {
-        let (coop, units) = (visit.coop()?, visit.units());
+    pub(super) fn new(visit: &Visit, book: &InBook<'_>) -> Result<Self, PageError> {
+        let (coop, units, day) = (visit.coop()?, visit.units(), book.day);
         let clock = coop.zone.clock(day.date);
-        let mut blocks: Vec<Block> = line
-            .iter()
-            .enumerate()
-            .map(|(nth, one)| block(one, nth, &clock, units))
-            .collect();
-        blocks.extend((0..WALK_INS).map(|_| Block {
-            head: "Walk-in".to_owned(),
-            who: String::new(),
-            phone: String::new(),
-            expected: String::new(),
-            note: String::new(),
-        }));
         let names = |all: Vec<&str>| all.join(", ");
-        Ok(Self {
-            title: format!("Day sheet, {}", day.date.show()),
+        let mut leaves = slate(book.line, &clock, units);
+        leaves.extend(ticket_pad(book.line, units));
+        leaves.extend(juice_pad(book.line, units));
+        let open = book.boils.iter().filter(|b| !b.finished && !b.lost);
+        let open = open.map(|b| {
+            let whose = b.solo.as_ref();
+            let whose = whose.map_or_else(|| "pooled".to_owned(), |name| format!("{name}’s alone"));
+            let lit = coop.zone.local(b.lit_at).1.show();
+            format!(
+                "Lot {}, lit {lit} by {}, {whose}: in the book",
+                b.lot, b.cook
+            )
+        });
+        let boils = boil_leaves(open.collect());
+        Ok(numbered(Self {
+            title: format!("Leaves for the day, {}", day.date.show()),
+            day: day.date.show(),
             coop: coop.name.clone(),
             css: statics::print_css(),
             icon: statics::icon(),
             back: paths::day(day.date),
+            tags: paths::tags(day.date),
             hours: format!(
                 "{}–{}, {} of cane an hour, {} between two members’ cane",
                 day.opens.show(),
@@ -95,103 +106,86 @@ impl SheetPage {
                 day.mill_per_h.show(units),
                 day.changeover.show()
             ),
-            scales: names(in_use(scales, |s| s.retired_at.is_none(), |s| &s.name)),
-            vessels: names(in_use(vessels, |v| v.retired_at.is_none(), |v| &v.name)),
-            checks: checks(),
-            blocks,
+            scales: names(in_use(book.scales, |s| s.retired_at.is_none(), |s| &s.name)),
+            vessels: names(in_use(
+                book.vessels,
+                |v| v.retired_at.is_none(),
+                |v| &v.name,
+            )),
+            checks: checks(book.checked),
+            leaves,
+            boils,
             ..Self::blanks(units)
-        })
+        }))
     }
 
-    /// The blanks alone, in the order of the entry pages.
+    /// The places of a boil alone, in the order of its page.
     fn blanks(units: Units) -> Self {
         let water = labelled("Boiling water", degrees(units));
         let pan = labelled("Pan", degrees(units));
         Self {
             title: String::new(),
+            day: String::new(),
             coop: String::new(),
             css: String::new(),
             icon: String::new(),
             back: String::new(),
+            tags: String::new(),
             hours: String::new(),
             scales: String::new(),
             vessels: String::new(),
             checks: Vec::new(),
-            blocks: Vec::new(),
-            ticket: ticket_blanks(units),
-            juice: juice_blanks(units),
-            boils: BOILS,
-            boil: blanks(&[
+            leaves: Vec::new(),
+            boils: Vec::new(),
+            boil_places: blanks(&[
                 "Lot|m",
                 "Lit at|s",
                 "Pooled, or whose alone|m",
                 "Old juice tested|t",
                 &format!("{water}|s"),
-                "Remark|w",
+                "Cook, remark|m",
             ]),
             draws: blanks(&["Tickets poured in, and how much of each|x"]),
             readings: READINGS,
-            reading: blanks(&[&format!("{pan}|s"), "°Bx|s", "Time|s", "Skimmed, added|w"]),
+            reading: columns(&[
+                "Time|s",
+                &format!("{pan}|s"),
+                "°Bx|s",
+                "Skimmed, added, by|r",
+            ]),
             finish: finish_blanks(units),
         }
     }
 }
 
-const fn weight(units: Units) -> &'static str {
-    match units {
-        Units::Us => "lb",
-        Units::Metric => "kg",
+/// Every leaf says which page of how many it is.
+fn numbered(mut sheet: SheetPage) -> SheetPage {
+    let all = sheet.leaves.len() + sheet.boils.len();
+    let tables = sheet.leaves.iter_mut().map(|leaf| &mut leaf.page);
+    let boils = sheet.boils.iter_mut().map(|leaf| &mut leaf.page);
+    for (n, page) in tables.chain(boils).enumerate() {
+        *page = page_words(n + 1, all);
     }
+    sheet
 }
 
-const fn degrees(units: Units) -> &'static str {
-    match units {
-        Units::Us => "°F",
-        Units::Metric => "°C",
-    }
-}
-
-/// "Gross, lb".
-fn labelled(label: &str, unit: &str) -> String {
-    format!("{label}, {unit}")
-}
-
-fn ticket_blanks(units: Units) -> Vec<Blank> {
-    let gross = labelled("Gross", weight(units));
-    let tare = labelled("Tare", weight(units));
-    blanks(&[
-        "Ticket no.|s",
-        "Scale|m",
-        &format!("{gross}|m"),
-        &format!("{tare}|m"),
-        "Weighed at|s",
-        "Second load, gross / tare / at|w",
-        "Leaves off|t",
-        "Heads off|t",
-        "Clean|t",
-        "Frosted|t",
-        "Cut on|m",
-        "At|s",
-        "Remark, initials|w",
-    ])
-}
-
-fn juice_blanks(units: Units) -> Vec<Blank> {
-    let temp = labelled("Juice", degrees(units));
-    blanks(&[
-        "Vessel|m",
-        "Was empty|t",
-        "lb, kg, gal or L|s",
-        "Juice, all of it|m",
-        &format!("{temp}|s"),
-        "Refractometer: plain, self-comp., digital|m",
-        "Brix 1|s",
-        "Brix 2|s",
-        "Brix 3|s",
-        "Sediment|s",
-        "Pressed at|s",
-        "Initials|s",
-    ])
+/// Boils on fire, then room for others: two on a leaf, and at least one that is not lit yet.
+fn boil_leaves(open: Vec<String>) -> Vec<BoilLeaf> {
+    let mut boils: Vec<String> = open;
+    let all = (boils.len() + 1).div_ceil(BOILS) * BOILS;
+    boils.resize(all, String::new());
+    boils
+        .chunks(BOILS)
+        .map(|words| BoilLeaf {
+            page: String::new(),
+            boils: words
+                .iter()
+                .map(|words| BoilBlock {
+                    words: words.clone(),
+                })
+                .collect(),
+        })
+        .collect()
 }
 
 fn finish_blanks(units: Units) -> Vec<Blank> {
@@ -240,9 +234,10 @@ fn blanks(lines: &[&str]) -> Vec<Blank> {
         .collect()
 }
 
-fn checks() -> Vec<Blank> {
+fn checks(done: &[Item]) -> Vec<Blank> {
     Item::ALL
         .into_iter()
+        .filter(|item| !done.contains(item))
         .map(|item| Blank {
             label: item.name().to_owned(),
             look: if item.measured() { "middling" } else { "tick" },
@@ -250,51 +245,67 @@ fn checks() -> Vec<Blank> {
         .collect()
 }
 
-fn block(one: &InLine, nth: usize, clock: &DayClock, units: Units) -> Block {
-    let head = match (one.start, one.minutes) {
-        (Some(start), minutes) => format!(
-            "Turn {} · {}",
-            nth + 1,
-            span_words(clock, start, minutes.unwrap_or(Minutes::new(0)))
-        ),
-        (None, _) => "Walk-in".to_owned(),
+#[cfg(test)]
+pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let clock = crate::units::Zone::parse("America/Chicago")
+        .unwrap()
+        .clock(crate::units::PressDate::parse("2027-09-18").unwrap());
+    let one = |n: i64| InLine {
+        name: crate::units::MemberName::parse("Maximiliana <b>Featherstonehaugh</b>").unwrap(),
+        named: false,
+        phone: crate::units::Phone::parse("615 555 0134").unwrap(),
+        number: n,
+        start: (n % 4 > 0)
+            .then(|| crate::units::ClockTime::first(crate::units::MinuteOfDay::new(420).unwrap())),
+        minutes: Some(crate::units::Minutes::new(40)),
+        cane: crate::units::Grams::new(640_500),
+        note: "two <trailers>".to_owned(),
+        ticket: (n % 3 == 0).then_some(n),
+        weighed_at: None,
+        pressed: n % 6 == 0,
     };
-    Block {
-        head: match one.ticket {
-            Some(ticket) => format!("{head} · ticket {ticket} is in the book"),
-            None => head,
-        },
-        who: format!("{} ({})", one.name, one.number),
-        phone: one.phone.to_string(),
-        expected: format!("{} expected", one.cane.show(units)),
-        note: one.note.clone(),
-    }
+    let sheet = |count, units, open: &[&str]| {
+        let line: Vec<InLine> = (0..count).map(one).collect();
+        let mut leaves = slate(&line, &clock, units);
+        leaves.extend(ticket_pad(&line, units));
+        leaves.extend(juice_pad(&line, units));
+        numbered(SheetPage {
+            title: "Leaves for the day, Sat 18 Sep 2027".to_owned(),
+            day: "Sat 18 Sep 2027".to_owned(),
+            coop: "Coldwater <Ridge>".to_owned(),
+            css: statics::print_css(),
+            icon: statics::icon(),
+            back: "/days/2027-09-18".to_owned(),
+            tags: "/days/2027-09-18/tags".to_owned(),
+            hours: "07:00–17:00".to_owned(),
+            scales: "Platform".to_owned(),
+            vessels: "Blue <barrel>, Steel tank".to_owned(),
+            checks: checks(&[]),
+            leaves,
+            boils: boil_leaves(open.iter().map(|w| (*w).to_owned()).collect()),
+            ..SheetPage::blanks(units)
+        })
+    };
+    vec![
+        Box::new(sheet(0, Units::Us, &[])),
+        Box::new(sheet(30, Units::Metric, &["Lot <1>: in the book"])),
+    ]
 }
 
 #[cfg(test)]
-pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let block = |n: usize| Block {
-        head: format!("Turn {n} · 07:00–07:40"),
-        who: "Maximiliana <b>Featherstonehaugh</b> (12)".to_owned(),
-        phone: "615 555 0134".to_owned(),
-        expected: "1,412.5 lb expected".to_owned(),
-        note: "two <trailers>".to_owned(),
-    };
-    let sheet = |count, units| SheetPage {
-        title: "Day sheet, Sat 18 Sep 2027".to_owned(),
-        coop: "Coldwater <Ridge>".to_owned(),
-        css: statics::print_css(),
-        icon: statics::icon(),
-        back: "/days/2027-09-18".to_owned(),
-        hours: "07:00–17:00".to_owned(),
-        scales: "Platform".to_owned(),
-        vessels: "Blue <barrel>, Steel tank".to_owned(),
-        checks: checks(),
-        blocks: (0..count).map(block).collect(),
-        ..SheetPage::blanks(units)
-    };
-    vec![
-        Box::new(sheet(0, Units::Us)),
-        Box::new(sheet(30, Units::Metric)),
-    ]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn there_is_always_room_for_a_boil_that_is_not_lit_yet() {
+        let blocks = |open: usize| -> usize {
+            let leaves = boil_leaves(vec!["lit".to_owned(); open]);
+            leaves
+                .iter()
+                .flat_map(|l| &l.boils)
+                .filter(|b| b.words.is_empty())
+                .count()
+        };
+        assert_eq!([blocks(0), blocks(1), blocks(2), blocks(3)], [2, 1, 2, 1]);
+    }
 }

@@ -1,0 +1,41 @@
+//! The addresses of the mill's own station and of paper for the yard: patterns, and functions that fill them in.
+
+use crate::units::{MemberId, PressDate, StationId};
+
+/// The stations; sent: this browser is to be one.
+pub const STATIONS: &str = "/mill/stations";
+/// Sign a station out.
+pub const END_STATION: &str = "/mill/stations/{id}/sign-out";
+/// Who stands at the station; sent: somebody else does.
+pub const STATION: &str = "/station";
+/// Nobody stands at the station any more.
+pub const STATION_LEFT: &str = "/station/done";
+/// The PIN of one of the crew.
+pub const PIN: &str = "/members/{id}/pin";
+
+/// Sign a station out.
+pub fn end_station(id: StationId) -> String {
+    format!("/mill/stations/{id}/sign-out")
+}
+/// Who stands at the station, with somebody chosen who still has to type the PIN.
+pub fn station_for(member: MemberId, next: &str) -> String {
+    let next = super::paths::encode(next);
+    format!("/station?who={member}&next={next}")
+}
+/// Who stands at the station, and where to go on to.
+pub fn station_then(next: &str) -> String {
+    format!("/station?next={}", super::paths::encode(next))
+}
+/// The PIN of one of the crew.
+pub fn pin(member: MemberId) -> String {
+    format!("/members/{member}/pin")
+}
+
+/// Tags of a press day, to print.
+pub const TAGS: &str = "/days/{date}/tags";
+/// Tags of a press day, to print.
+pub fn tags(date: PressDate) -> String {
+    format!("/days/{date}/tags")
+}
+/// Jars that wait, to be signed for on paper.
+pub const HAND_OVER_SHEET: &str = "/hand-overs/sheet";
