@@ -296,7 +296,7 @@ test('without scripts nothing of this is there, and the forms work', async () =>
   await page.context().close();
 });
 
-test('whoever opened the day once weighs in, measures that juice and notes a reading without network, in order', async () => {
+test('whoever opened the day once weighs in, measures that juice and opens a boil without network; all goes in order', async () => {
   const { line, page, close } = await phone();
   await page.goto('/days/2026-10-10');
   await says(page, /All sent/);
@@ -325,7 +325,7 @@ test('whoever opened the day once weighs in, measures that juice and notes a rea
   await page.getByRole('button', { name: 'Write the juice down' }).click();
   await says(page, /2 not sent yet/);
   await page.goto(lit);
-  await page.getByRole('textbox', { name: 'Refractometer, °Bx, if read' }).waitFor();
+  await page.getByRole('heading', { name: /^Boil / }).waitFor();
   await says(page, /2 not sent yet/);
   mended(line);
   await page.evaluate(() => dispatchEvent(new Event('online')));
