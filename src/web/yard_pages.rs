@@ -12,7 +12,7 @@ use crate::store::{Snapshot, home, sent_from_phone};
 use crate::units::{PressDate, Refused};
 use axum::extract::Path;
 use axum::http::header;
-use axum::response::IntoResponse;
+use axum::response::{IntoResponse, Response};
 
 /// Most tickets whose pages a phone keeps: a full day has 30 turns.
 const TICKETS_MOST: usize = 40;
@@ -27,9 +27,9 @@ async fn press_day(db: &mut Snapshot, date: &str) -> Result<PressDay, PageError>
         .ok_or(PageError::NotFound)
 }
 
-fn json(told: &serde_json::Value) -> Page {
+fn json(told: &serde_json::Value) -> Response {
     let kind = [(header::CONTENT_TYPE, "application/json")];
-    Ok((kind, told.to_string()).into_response())
+    (kind, told.to_string()).into_response()
 }
 
 /// `GET /days/{date}/pages`: the addresses that a phone keeps, those needed first at the head.
@@ -60,7 +60,7 @@ pub async fn pages(mut request: PageRequest, Path(date): Path<String>) -> Page {
                 .map_or_else(|| paths::MILL_HAND_OVER.to_owned(), paths::new_hand_over),
         );
     }
-    json(&serde_json::json!(all))
+    Ok(json(&serde_json::json!(all)))
 }
 
 /// `POST /days/{date}/numbers`: ticket numbers for a phone to give out without network; the numbers that it
@@ -84,5 +84,5 @@ pub async fn numbers(Path(date): Path<String>, mut form: FormRequest) -> Page {
         .filter(|held| held.phone == phone)
         .map(|held| held.number)
         .collect();
-    json(&serde_json::json!(own))
+    Ok(json(&serde_json::json!(own)))
 }
