@@ -128,10 +128,10 @@ impl Demo {
         drop(snapshot);
         let act = self.act(1, date, c.weighed.ok_or(Stop::Missing)?)?;
         let condition = Condition {
-            stripped: c.who != 19,
-            headed: true,
-            clean: true,
-            frosted: false,
+            stripped: Some(c.who != 19),
+            headed: Some(true),
+            clean: Some(true),
+            frosted: Some(false),
         };
         let new = NewTicket {
             another: false,
@@ -147,6 +147,7 @@ impl Demo {
                 scale: scale.id,
                 gross: lb(c.gross),
                 tare: lb(c.tare),
+                trailer: String::new(),
                 sure: false,
                 weighed_at: None,
             },

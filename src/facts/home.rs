@@ -1,8 +1,10 @@
 //! What the home page of a member shows: own turns, results and balance, what is asked and told; for crew
 //! the mill's running day, boils and calls.
 
+use crate::calc::turns::day_board::{OpenDay, running};
 use crate::facts::people::notices as notice_facts;
 use crate::facts::season::seasons::latest;
+use crate::store::cane::juice;
 use crate::store::home::{
     self, Balance, DayLine, Expected, LastShare, LastTicket, NextTurn, OpenBoil, Unpressed,
     WaitingJuice,
@@ -13,7 +15,7 @@ use crate::store::turns::offers::{self, Offer};
 use crate::store::turns::press_days;
 use crate::store::turns::waiting::{self, Entry};
 use crate::store::{Conn, Stored};
-use crate::units::{MemberId, PressDate, UtcSecond, Zone};
+use crate::units::{Grams, MemberId, PressDate, PressDayId, UtcSecond, Zone};
 
 /// What every member sees.
 #[derive(Debug, Clone)]
@@ -79,9 +81,18 @@ impl MemberHome {
         })
     }
 
-    /// The press day of today, if there is one that is not closed.
-    pub fn day_of_today(&self) -> Option<&DayLine> {
-        self.days.iter().find(|day| day.date == self.today)
+    /// The press day that is being pressed: today's, or the one before until it is closed.
+    pub fn running_day(&self, (zone, at): (&Zone, UtcSecond)) -> Option<&DayLine> {
+        let open: Vec<OpenDay> = self
+            .days
+            .iter()
+            .map(|day| OpenDay {
+                date: day.date,
+                opens: day.opens,
+                begun: day.tickets > 0,
+            })
+            .collect();
+        self.days.get(running(&open, zone.local(at))?)
     }
 }
 
@@ -97,7 +108,7 @@ pub struct CrewHome {
 }
 
 impl CrewHome {
-    /// Reads what crew see; `today` is the press day of today, `letters_sent` whether there is a mail server.
+    /// Reads what crew see; `today` is the press day that runs, `letters_sent` whether there is a mail server.
     ///
     /// # Errors
     /// The store failed.
@@ -144,9 +155,24 @@ impl RunningDay {
         Ok(Some(Self {
             expected: home::expected(conn, day.id).await?,
             unpressed: home::unpressed(conn, day.id).await?,
-            waiting: home::waiting(conn, day.id).await?,
+            waiting: still_standing(conn, day.id).await?,
             rules: seasons::rules_in_force(conn, found.season_id).await?,
             day: day.clone(),
         }))
     }
+}
+
+/// Juices of a day with something left in their vessels, oldest first: neither poured nor lost to the last gram.
+async fn still_standing(conn: &mut Conn, day: PressDayId) -> Stored<Vec<WaitingJuice>> {
+    let mut out = Vec::new();
+    for waiting in home::waiting(conn, day).await? {
+        let Some(row) = juice::find(conn, waiting.id).await? else {
+            continue;
+        };
+        let left = juice::drawn(conn, row.id).await?.left(row.reckon()?.mass);
+        if left > Grams::ZERO {
+            out.push(waiting);
+        }
+    }
+    Ok(out)
 }

@@ -100,7 +100,7 @@ pub async fn last_tickets(conn: &mut Conn, member: MemberId) -> Stored<Vec<LastT
         (select coalesce(sum(l.gross_g - l.tare_g), 0) from loads l where l.ticket_id = t.id and l.void = 0
          and l.version = (select max(v.version) from loads v where v.ticket_id = l.ticket_id and v.number = l.number))
         as "net!: Grams",
-        (select count(*) from juices j where j.ticket_id = t.id) as "juices!: i64"
+        (select count(*) from pressed_tickets j where j.ticket_id = t.id) as "juices!: i64"
         from tickets t join press_days d on d.id = t.press_day_id
         where t.member_id = ?1 order by d.date desc, t.ticket desc limit 3"#,
         member
@@ -209,7 +209,7 @@ pub struct Unpressed {
     pub made_at: UtcSecond,
 }
 
-/// Tickets without juice on a press day, in order.
+/// Tickets on a press day that wait for the mill, in order: none crossed out, none gone home unpressed.
 pub async fn unpressed(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Unpressed>> {
     Ok(sqlx::query_as!(
         Unpressed,
@@ -217,7 +217,8 @@ pub async fn unpressed(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Unpressed
         coalesce((select l.weighed_at from loads l where l.ticket_id = t.id and l.number = 1
           order by l.version desc limit 1), t.made_at) as "made_at!: UtcSecond"
         from tickets t join members m on m.id = t.member_id
-        where t.press_day_id = ?1 and not exists (select 1 from juices j where j.ticket_id = t.id)
+        where t.press_day_id = ?1 and not exists (select 1 from pressed_tickets j where j.ticket_id = t.id)
+        and not exists (select 1 from dropped_tickets o where o.ticket_id = t.id)
         order by t.ticket"#,
         day
     )
@@ -245,7 +246,7 @@ pub async fn waiting(conn: &mut Conn, day: PressDayId) -> Stored<Vec<WaitingJuic
     Ok(sqlx::query_as!(
         WaitingJuice,
         r#"select j.id as "id: JuiceId", t.ticket, m.name as "name: MemberName", v.name as vessel,
-        j.pressed_at as "pressed_at: UtcSecond"
+        coalesce(q.pressed_at, j.pressed_at) as "pressed_at!: UtcSecond"
         from juices j join tickets t on t.id = j.ticket_id join members m on m.id = t.member_id
         join vessels v on v.id = j.vessel_id
         join juice_measures q on q.juice_id = j.id
@@ -253,7 +254,7 @@ pub async fn waiting(conn: &mut Conn, day: PressDayId) -> Stored<Vec<WaitingJuic
         where t.press_day_id = ?1 and q.void = 0
         and not exists (select 1 from draws r where r.juice_id = j.id and r.whole = 1
          and r.version = (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id))
-        order by j.pressed_at"#,
+        order by coalesce(q.pressed_at, j.pressed_at)"#,
         day
     )
     .fetch_all(conn)

@@ -154,7 +154,7 @@ impl MinuteOfDay {
         }
     }
 
-    /// Reads "7:30", "07.30", "7:30 pm", "19:30", "7".
+    /// Reads "7:30", "07.30", "730", "7:30 pm", "19:30", "7".
     ///
     /// # Errors
     /// Not a time of day.
@@ -169,7 +169,13 @@ impl MinuteOfDay {
             },
         };
         let clock = clock.trim();
-        let (hours, minutes) = clock.split_once([':', '.']).unwrap_or((clock, "0"));
+        // A phone's digit keys have no colon: "730" and "0730" are half past seven.
+        let bare = matches!(clock.len(), 3 | 4) && clock.bytes().all(|b| b.is_ascii_digit());
+        let (hours, minutes) = if bare {
+            clock.split_at(clock.len() - 2)
+        } else {
+            clock.split_once([':', '.']).unwrap_or((clock, "0"))
+        };
         let number = |t: &str| -> Result<i64, Refused> {
             if t.is_empty() || t.len() > 2 || !t.chars().all(|c| c.is_ascii_digit()) {
                 return Err(said());
@@ -248,10 +254,15 @@ mod tests {
             ("12:15pm", 735),
             ("24:00", 1440),
             ("7", 420),
+            ("730", 450),
+            ("0015", 15),
+            ("1930", 1170),
         ] {
             assert_eq!(MinuteOfDay::parse(typed).unwrap().get(), minutes, "{typed}");
         }
-        for typed in ["", "25:00", "24:01", "7:60", "13 pm", "noon", "7:5x"] {
+        for typed in [
+            "", "25:00", "24:01", "7:60", "13 pm", "noon", "7:5x", "761", "12345",
+        ] {
             assert!(MinuteOfDay::parse(typed).is_err(), "{typed}");
         }
     }

@@ -233,6 +233,22 @@ impl Sheet {
         self.has(name, "yes")
     }
 
+    /// Figures as they were typed, joined by " and ": what a form that reads them back asks about.
+    pub fn together(&self, names: &[&str]) -> String {
+        let typed: Vec<&str> = names
+            .iter()
+            .map(|name| self.typed(name).trim())
+            .filter(|typed| !typed.is_empty())
+            .collect();
+        typed.join(" and ")
+    }
+
+    /// Whether figures that were read back came again as they were, with the answer that they are so.
+    pub fn confirmed(&self, names: &[&str]) -> bool {
+        let together = self.together(names);
+        !together.is_empty() && self.typed("sure").trim() == together
+    }
+
     /// The problems, box by box, for the summary above the form.
     pub fn problems(&self) -> Vec<(String, String)> {
         self.fields

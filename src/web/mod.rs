@@ -18,6 +18,7 @@ pub mod paths;
 mod paths_books;
 mod paths_notices;
 mod paths_probes;
+mod paths_put_right;
 mod paths_stations;
 mod paths_turns;
 mod paths_waiting;

@@ -4,6 +4,7 @@
 pub use super::paths_books::*;
 pub use super::paths_notices::*;
 pub use super::paths_probes::*;
+pub use super::paths_put_right::*;
 pub use super::paths_stations::*;
 pub use super::paths_turns::*;
 pub use super::paths_waiting::*;
@@ -46,6 +47,8 @@ fixed! {
     SIGN_IN = "/sign-in";
     /// Sign out.
     SIGN_OUT = "/sign-out";
+    /// Choose a light or a dark look.
+    LOOK = "/look";
     /// Change of passphrase.
     PASSPHRASE = "/passphrase";
     /// Use of an invitation.
@@ -168,7 +171,6 @@ fixed! {
     NEW_LOAD = "/tickets/{id}/loads/new";
     /// Correct a load.
     FIX_LOAD = "/tickets/{id}/loads/{number}/correct";
-    // juice
     /// Measure the juice of a ticket.
     NEW_JUICE = "/tickets/{id}/juice/new";
     /// A juice.
@@ -228,7 +230,6 @@ fixed! {
     MILL_HAND_OVER = "/members/mill/hand-over";
     /// A receipt.
     HAND_OVER = "/hand-overs/{number}";
-    // ledger and statements
     /// A member's season on one page.
     STATEMENT = "/members/{id}/statement/{year}";
     /// The same, to print.

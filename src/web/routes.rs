@@ -93,6 +93,7 @@ fn house() -> Vec<Line> {
         show(paths::YARD_WORKER, Anyone, get(statics::worker)),
         show(paths::ROBOTS, Anyone, get(home::robots)),
         show(paths::STATIC, Anyone, get(statics::show)),
+        send(paths::LOOK, Anyone, paths::HOME, post(home::look)),
         // accounts
         form(paths::SET_UP, Anyone, get(accounts::set_up_form).post(accounts::set_up)),
         form(paths::SIGN_IN, Anyone, get(accounts::sign_in_form).post(accounts::sign_in)),
@@ -213,11 +214,18 @@ fn cane() -> Vec<Line> {
         form(paths::FIX_LOAD, Crew, get(tickets::fix_load).post(tickets::correct_load)),
         show(paths::YARD_PAGES, Crew, get(yard_pages::pages)),
         send(paths::NUMBERS, Crew, paths::DAY, post(yard_pages::numbers)),
+        send(paths::UNDO_LOAD, Crew, paths::TICKET, post(tickets::undo_load)),
+        form(paths::MOVE_TICKET, Crew, get(tickets::move_form).post(tickets::move_ticket)),
+        form(paths::END_TICKET, Crew, get(tickets::end_form).post(tickets::end_ticket)),
+        send(paths::REOPEN_TICKET, Crew, paths::TICKET, post(tickets::reopen_ticket)),
         // juice
         show(paths::ANY_JUICE, Crew, get(juice::any)),
         form(paths::NEW_JUICE, Crew, get(juice::new).post(juice::create)),
         show(paths::JUICE, Members, get(juice::show)),
         form(paths::FIX_JUICE, Crew, get(juice::fix).post(juice::correct)),
+        send(paths::UNDO_JUICE, Crew, paths::JUICE, post(juice::undo)),
+        form(paths::LOSE_JUICE, Crew, get(juice::lose_form).post(juice::lose)),
+        send(paths::TAKE_LOSS_BACK, Crew, paths::JUICE, post(juice::take_loss_back)),
         // boils
         show(paths::PLAN, Crew, get(pooling::show)),
         show(paths::BALANCE, Crew, get(day_figures::balance)),

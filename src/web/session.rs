@@ -31,6 +31,8 @@ pub struct Visit {
     fresh: bool,
     /// Whether the clock is the demo's.
     pub demo: bool,
+    /// The look chosen on this browser: "light", "dark", or empty: as the system has it.
+    pub look: &'static str,
 }
 
 /// Somebody signed in.
@@ -92,6 +94,22 @@ fn cookie<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
         .filter_map(|pair| pair.trim().split_once('='))
         .find(|(n, v)| *n == name && !v.is_empty() && v.len() <= 64)
         .map(|(_, v)| v)
+}
+
+/// The cookie that keeps the look chosen on a browser.
+pub const LOOK: &str = "canewright-look";
+
+/// The look of that word; empty: as the system has it.
+pub fn look(word: &str) -> &'static str {
+    match word {
+        "light" => "light",
+        "dark" => "dark",
+        _ => "",
+    }
+}
+
+fn look_of(headers: &HeaderMap) -> &'static str {
+    cookie(headers, LOOK).map_or("", look)
 }
 
 /// A cookie for this host only, kept from scripts and from other sites.
@@ -184,6 +202,7 @@ impl Visit {
                 cookie: token.to_owned(),
                 fresh: false,
                 demo: app.demo,
+                look: look_of(headers),
             });
         }
         if let Some(token) = token
@@ -197,6 +216,7 @@ impl Visit {
                 cookie: token.to_owned(),
                 fresh: false,
                 demo: app.demo,
+                look: look_of(headers),
             });
         }
         let visitor = cookie(headers, visitor_name(app.secure));
@@ -210,6 +230,7 @@ impl Visit {
             cookie,
             fresh,
             demo: app.demo,
+            look: look_of(headers),
         })
     }
 

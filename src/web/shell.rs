@@ -37,6 +37,8 @@ pub struct Shell {
     pub css: String,
     /// Address of the icon.
     pub icon: String,
+    /// The look chosen: "light", "dark", or empty: as the system has it.
+    pub look: &'static str,
     /// Whose entries this phone keeps: the member's id on pages of the crew, else empty.
     pub keeps_for: String,
     /// Address of the script that keeps them.
@@ -76,6 +78,7 @@ impl Shell {
             token: visit.form_token(key),
             css: statics::app_css(),
             icon: statics::icon(),
+            look: visit.look,
             demo_clock: visit
                 .coop
                 .as_ref()
@@ -100,6 +103,7 @@ impl Shell {
             token: "sample".to_owned(),
             css: statics::app_css(),
             icon: statics::icon(),
+            look: "dark",
             demo_clock: None,
         }
     }

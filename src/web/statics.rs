@@ -38,7 +38,8 @@ impl File {
 }
 
 /// Scripts, each after those that it imports. The library is served as its makers have it.
-const SCRIPTS: [(&str, &str); 9] = [
+const SCRIPTS: [(&str, &str); 10] = [
+    ("steps", include_str!("../../static/steps.js")),
     ("live", include_str!("../../static/live.js")),
     ("calls", include_str!("../../static/calls.js")),
     ("idb", include_str!("../../static/idb.js")),
@@ -134,6 +135,11 @@ pub fn calls_js() -> String {
 /// Address of the script that keeps what is typed in the yard.
 pub fn yard_js() -> String {
     address("yard")
+}
+
+/// Address of the script that asks one figure at a time on a phone.
+pub fn steps_js() -> String {
+    address("steps")
 }
 
 /// Address of the icon.

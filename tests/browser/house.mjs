@@ -112,6 +112,19 @@ export async function tap(page, role, name, within = page) {
   await axe(page);
 }
 
+/**
+ * Weighs a load in on the page as it stands, as a thumb does it: on a phone with scripts one figure at a time with the
+ * page's own keys, else on the plain form. `seen` is filled in behind the line of further boxes; sends nothing.
+ */
+export async function weigh(page, gross, tare, seen = async () => {}) {
+  const stepping = await page.locator('body.stepping').count() > 0;
+  await page.getByLabel('Gross').fill(gross);
+  if (stepping) await page.getByRole('button', { name: 'Next' }).click();
+  await page.getByRole('textbox', { name: 'Tare' }).fill(tare);
+  if (stepping) await page.getByRole('button', { name: 'Next' }).click();
+  await seen();
+}
+
 /** What the page says must match. */
 export async function sees(page, words, where = 'main') {
   const text = await page.locator(where).innerText();

@@ -4,7 +4,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { PHONE, sees, signIn, start, tap, visitor } from './house.mjs';
+import { PHONE, sees, signIn, start, tap, visitor, weigh } from './house.mjs';
 import { wire } from './wire.mjs';
 
 const NEW = '/days/2026-10-10/tickets/new';
@@ -38,11 +38,12 @@ const says = (page, words) => page.waitForFunction((source) => new RegExp(source
 
 /** Fills the boxes of a weigh-in of a walk-in. */
 async function weighIn(page, name, gross, tare) {
-  const whose = page.getByLabel('Whose cane');
+  await page.getByText('Somebody without a turn').click();
+  const whose = page.getByLabel('Member');
   const option = await whose.locator('option', { hasText: `${name}, no.` }).first().getAttribute('value');
   await whose.selectOption(option);
-  await page.getByLabel('Gross').fill(String(gross));
-  await page.getByLabel('Tare').fill(String(tare));
+  if (await page.locator('body.stepping').count() > 0) await page.getByRole('button', { name: 'Next' }).click();
+  await weigh(page, String(gross), String(tare));
 }
 const send = (page) => page.getByRole('button', { name: 'Open the ticket' }).click();
 const keptNote = (page) => page.getByText(/^Kept on this phone: Weigh in/).waitFor();
@@ -78,7 +79,7 @@ test('a form that is wrong comes back beside its boxes, and goes once it is mend
   await sees(page, /The tare must be less than the gross/);
   await says(page, /All sent/);
   await page.getByLabel('Gross').fill('502');
-  await page.getByLabel('Tare').fill('40');
+  await page.getByRole('textbox', { name: 'Tare' }).fill('40');
   await tap(page, 'button', 'Open the ticket');
   await sees(page, /462\.0 lb/);
   await says(page, /All sent/);

@@ -33,10 +33,11 @@ const TRIAL_IDS: u64 = 1 << 40;
 
 /// Addresses that no page of the demo's co-op has a form to: nobody signed in sees them, or nothing is in the
 /// state that they are for.
-const OUT_OF_REACH: [&str; 21] = [
+const OUT_OF_REACH: [&str; 26] = [
     "/set-up",
     "/sign-in",
     "/sign-out",
+    "/look",
     "/join/{token}",
     "/boils/{lot}/loss/bear",
     "/calendar/revoke",
@@ -53,6 +54,10 @@ const OUT_OF_REACH: [&str; 21] = [
     "/station",
     "/station/done",
     "/seasons/{year}/close",
+    "/juices/{id}/lost/{number}/back",
+    "/juices/{id}/undo",
+    "/tickets/{id}/loads/{number}/undo",
+    "/tickets/{id}/unpressed/back",
     "/turns/{id}/missed",
     "/waiting/{id}/still",
 ];

@@ -205,8 +205,8 @@ pub fn forms_of(html: &str, address: &str) -> PageForms {
             "" => address.to_owned(),
             action => action.to_owned(),
         };
-        // Both end the session that the page was opened in.
-        if action == "/sign-out" || action == "/mill/stations" {
+        // Two end the session that the page was opened in; one is on every page.
+        if action == "/sign-out" || action == "/look" || action == "/mill/stations" {
             continue;
         }
         let boxes = boxes_of(html, &inside);
@@ -256,6 +256,16 @@ fn boxes_of(html: &str, inside: &[&Tag<'_>]) -> Vec<Filled> {
                 let listed = tag.get("value") != "yes" && !boxes.iter().any(|b| b.name == name);
                 if tag.has("checked") || listed {
                     boxes.push(filled(tag.get("value").to_owned(), false));
+                }
+            }
+            // Of a row of buttons the one that is chosen, else the first.
+            ("input", "radio") => {
+                let stands = boxes.iter().position(|b| b.name == name);
+                let value = filled(tag.get("value").to_owned(), false);
+                match stands {
+                    None => boxes.push(value),
+                    Some(place) if tag.has("checked") => boxes[place] = value,
+                    Some(_) => {}
                 }
             }
             ("input", kind) => {

@@ -159,6 +159,7 @@ impl Mill {
             scale: scale.id,
             gross: of(net + tare),
             tare: of(tare),
+            trailer: String::new(),
             sure: self.chance.of_100(50),
             weighed_at: None,
         };
@@ -182,7 +183,7 @@ impl Mill {
                 self.anybody()
             },
         );
-        let waiting = ticket_store::turns_waiting(&mut *self.read().await, id)
+        let waiting = canewright::store::cane::weigh_in::turns_waiting(&mut *self.read().await, id)
             .await
             .unwrap();
         let whose = match self.chance.one(&waiting) {
@@ -190,10 +191,10 @@ impl Mill {
             _ => For::WalkIn(self.anybody().id),
         };
         let condition = Condition {
-            stripped: self.chance.of_100(80),
-            headed: self.chance.of_100(80),
-            clean: self.chance.of_100(80),
-            frosted: self.chance.of_100(10),
+            stripped: Some(self.chance.of_100(80)),
+            headed: Some(self.chance.of_100(80)),
+            clean: Some(self.chance.of_100(80)),
+            frosted: Some(self.chance.of_100(10)),
         };
         let cut_at = self
             .chance
@@ -228,7 +229,7 @@ impl Mill {
         };
         let (who, load) = (self.crew(), self.some_load().await);
         self.step("add a load", who, async |act| {
-            tickets::add_load(&act, ticket.id, load).await
+            tickets::add_load(&act, ticket.id, load.clone()).await
         })
         .await;
     }
@@ -340,6 +341,7 @@ impl Mill {
             .await
             .unwrap();
         let fix = JuiceFix {
+            pressed_at: None,
             taken: self.some_juice(cane),
             void: self.chance.of_100(25),
             why: "read again".to_owned(),

@@ -149,7 +149,7 @@ fn the_store_takes_kinds_from_calc_and_never_a_sum() {
                 .split("calc::")
                 .skip(1)
                 .filter_map(|after| after.split([';', ')', ',']).next())
-                .flat_map(|path| path.rsplit("::").next())
+                .filter_map(|path| path.rsplit("::").next())
                 .filter(|name| !name.trim_start_matches('{').starts_with(char::is_uppercase))
                 .collect();
             taken

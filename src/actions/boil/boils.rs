@@ -1,6 +1,7 @@
 //! Lighting a boil, pouring juice into it and out of it again, and its readings. Finish and fills
 //! stand in `boils_finish`.
 
+use crate::actions::cane::yard::as_draw;
 use crate::actions::{Act, Answer, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::boil::boil_lit::{may_be_lit, pressed_before_fire};
@@ -374,11 +375,13 @@ fn decide(
     // A later boil that took all that was left still takes what this correction leaves; poured
     // anew, nothing is left to take.
     let counts = |d: &&boils::DrawRow| !(is_own(d) || own.is_some() && d.whole && is_later(d));
+    let lost = as_draw(all.lost.mass);
     let others: Vec<Draw> = all
         .draws
         .iter()
         .filter(counts)
         .map(boil_sums::as_draw)
+        .chain([lost])
         .collect();
     let left = pour_out(all.stock(), &others).left.mass;
     row.amount = rules_of::enough(juice.ticket, new.amount, left, new.units)?;

@@ -54,6 +54,8 @@ pub struct NewJuice {
 pub struct JuiceFix {
     /// What it should have been.
     pub taken: JuiceMeasure,
+    /// When it was pressed; `None`: as it stands.
+    pub pressed_at: Option<UtcSecond>,
     /// Poured away, or never was.
     pub void: bool,
     /// Why.
@@ -73,14 +75,7 @@ pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<Ju
     let units = own_units(act, &mut tx).await?;
     let vessel = free_vessel(&mut tx, ticket, &new, units).await?;
     let pressed_at = new.pressed_at.unwrap_or_else(|| act.said_at());
-    if pressed_at > act.at {
-        return Err(Unmet::beside(
-            "pressed",
-            "pressed-later",
-            "That is still to come. Please write when the juice was pressed, or leave it empty.",
-        )
-        .into());
-    }
+    pressed_then(act, &mut tx, ticket, pressed_at).await?;
     let other_juice = juice_of_ticket(&mut tx, ticket).await?;
     let held = Held {
         ticket: &of,
@@ -96,8 +91,22 @@ pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<Ju
         pressed_at,
     };
     juice::insert(&mut tx, &juice, act.actor.id, act.at).await?;
-    write(act, &mut tx, (juice.id, 1), &new.taken, (false, "")).await?;
+    let taken = (&new.taken, pressed_at);
+    write(act, &mut tx, (juice.id, 1), taken, (false, "")).await?;
     act.finish(tx, "record_juice", juice.id).await
+}
+
+/// Juice is pressed after its cane was weighed, to the minute, and not later than this moment.
+async fn pressed_then(
+    act: &Act,
+    tx: &mut WriteTx,
+    ticket: TicketId,
+    pressed_at: UtcSecond,
+) -> Done<()> {
+    let loads = tickets::loads(tx, ticket).await?;
+    let weighed = loads.iter().map(tickets::LoadRow::weighed).min();
+    rules::pressed_then(pressed_at, weighed, act.at)?;
+    Ok(())
 }
 
 /// Once a divided lot has counted a ticket's cane, all of it is laid on the juice there was: more
@@ -124,40 +133,27 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
     let mut tx = begin!(act, "correct_juice");
     let latest = juice::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
     not_divided(tickets::divided_lot(&mut tx, latest.ticket_id).await?)?;
-    if latest.version != fix.seen {
-        return Err(Unmet::new(
-            "changed-meanwhile",
-            format!(
-                "{} corrected this juice while you had it open. Your entries are kept below; send \
-                 again to write them over that.",
-                latest.by_name
-            ),
-        )
-        .into());
-    }
-    if latest.void && fix.void {
-        return Err(Unmet::beside(
-            "void",
-            "nothing-changed",
-            "It is written down as poured away already.",
-        )
-        .into());
-    }
-    if !latest.void && !fix.void && same(&latest, &fix.taken) {
-        return Err(Unmet::new(
-            "nothing-changed",
-            "Nothing is different from what stands there already.",
-        )
-        .into());
-    }
+    let pressed_at = fix.pressed_at.unwrap_or(latest.pressed_at);
+    differs(&latest, &fix, pressed_at)?;
     let units = own_units(act, &mut tx).await?;
     let drawn = juice::drawn(&mut tx, id).await?;
     let version = (id, latest.version + 1);
     if fix.void {
         // What was poured away stays readable as it was.
         rules::juice_covers(Grams::ZERO, drawn.amount, drawn.any(), true, units)?;
-        write(act, &mut tx, version, &as_it_was(&latest), (true, &fix.why)).await?;
+        let was = as_it_was(&latest);
+        write(
+            act,
+            &mut tx,
+            version,
+            (&was, latest.pressed_at),
+            (true, &fix.why),
+        )
+        .await?;
         return act.finish(tx, "correct_juice", id).await;
+    }
+    if pressed_at != latest.pressed_at {
+        pressed_then(act, &mut tx, latest.ticket_id, pressed_at).await?;
     }
     let vessel = mill::vessel(&mut tx, latest.vessel_id)
         .await?
@@ -177,9 +173,42 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
         others: day_pairs(&mut tx, &ticket, Some(id)).await?,
     };
     let juice = check(&mut tx, &held, taken, units).await?;
-    rules::juice_covers(juice.mass, drawn.amount, drawn.any(), false, units)?;
-    write(act, &mut tx, version, taken, (false, &fix.why)).await?;
+    let gone = drawn.amount + drawn.lost;
+    rules::juice_covers(juice.mass, gone, drawn.any(), false, units)?;
+    let put_right = (taken, pressed_at);
+    write(act, &mut tx, version, put_right, (false, &fix.why)).await?;
     act.finish(tx, "correct_juice", id).await
+}
+
+/// A correction of what the person saw, that changes something.
+fn differs(latest: &JuiceRow, fix: &JuiceFix, pressed_at: UtcSecond) -> Done<()> {
+    if latest.version != fix.seen {
+        return Err(Unmet::new(
+            "changed-meanwhile",
+            format!(
+                "{} corrected this juice while you had it open. Your entries are kept below; send \
+                 again to write them over that.",
+                latest.by_name
+            ),
+        )
+        .into());
+    }
+    if latest.void && fix.void {
+        return Err(Unmet::beside(
+            "void",
+            "nothing-changed",
+            "It is written down as never there already.",
+        )
+        .into());
+    }
+    if !latest.void && !fix.void && same(latest, &fix.taken) && pressed_at == latest.pressed_at {
+        return Err(Unmet::new(
+            "nothing-changed",
+            "Nothing is different from what stands there already.",
+        )
+        .into());
+    }
+    Ok(())
 }
 
 fn same(latest: &JuiceRow, taken: &JuiceMeasure) -> bool {
@@ -190,7 +219,7 @@ fn same(latest: &JuiceRow, taken: &JuiceMeasure) -> bool {
         && latest.readings == taken.readings
 }
 
-fn as_it_was(latest: &JuiceRow) -> JuiceMeasure {
+pub(super) fn as_it_was(latest: &JuiceRow) -> JuiceMeasure {
     JuiceMeasure {
         amount: latest.amount,
         sediment: latest.sediment,
@@ -221,9 +250,12 @@ async fn free_vessel(
             ),
         );
     }
-    let mut own = juice::of_ticket(tx, ticket).await?;
-    own.extend(juice::voids_of_ticket(tx, ticket).await?);
-    if own.iter().any(|j| j.vessel_id == vessel.id) {
+    let mut stands = false;
+    for own in juice::of_ticket(tx, ticket).await? {
+        let left = juice::drawn(tx, own.id).await?.left(own.reckon()?.mass);
+        stands |= own.vessel_id == vessel.id && left > Grams::ZERO;
+    }
+    if stands {
         return beside(
             "vessel-measured",
             format!(
@@ -321,11 +353,11 @@ async fn check(
     Ok(juice)
 }
 
-async fn write(
+pub(super) async fn write(
     act: &Act,
     tx: &mut WriteTx,
     (juice, version): (JuiceId, i64),
-    taken: &JuiceMeasure,
+    (taken, pressed_at): (&JuiceMeasure, UtcSecond),
     (void, why): (bool, &str),
 ) -> Done<()> {
     let (Some(&first), Some(&second)) = (taken.readings.first(), taken.readings.get(1)) else {
@@ -344,6 +376,7 @@ async fn write(
         temp: taken.temp,
         instrument: taken.instrument,
         readings: (first, second, taken.readings.get(2).copied()),
+        pressed_at: Some(pressed_at),
         void,
         why,
         by: act.actor.id,

@@ -5,3 +5,5 @@ pub mod mill;
 pub mod morning;
 pub mod numbers;
 pub mod tickets;
+mod whose;
+pub mod yard;

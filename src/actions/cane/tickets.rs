@@ -1,8 +1,11 @@
 //! Weighing in: opening a ticket with its first load, adding loads, correcting them.
 
+pub use super::whose::For;
+use super::whose::whose;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::cane::morning::may_open_ticket;
+use crate::calc::cane::press_times::PressTimes;
 use crate::calc::cane::same_load::{Stands, another_load};
 use crate::calc::cane::scale::{Graduation, Weighing};
 use crate::calc::cane::tickets as rules;
@@ -11,25 +14,16 @@ use crate::facts::cane::juices::juice_of_ticket;
 use crate::store::WriteTx;
 use crate::store::cane::mill::Scale;
 use crate::store::cane::tickets::{self, LoadRow, NewLoadRow, NewTicketRow};
-use crate::store::cane::{mill, morning};
+use crate::store::cane::{mill, morning, yard};
 use crate::store::people::{coop, members};
 use crate::store::turns::press_days;
 use crate::store::turns::press_days::PressDay;
 use crate::units::{
-    Grams, LotCode, MemberId, PressDayId, ScaleId, SeasonId, TicketId, TurnId, Units, UtcSecond,
+    Grams, LotCode, MemberId, PressDayId, ScaleId, SeasonId, TicketId, Units, UtcSecond,
 };
 
-/// For whom a ticket is opened.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum For {
-    /// Whoever holds this turn.
-    Turn(TurnId),
-    /// A member who came without a turn.
-    WalkIn(MemberId),
-}
-
 /// One weighing as the crew reads it off the scale.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct NewLoad {
     /// The scale.
     pub scale: ScaleId,
@@ -37,6 +31,8 @@ pub struct NewLoad {
     pub gross: Grams,
     /// The empty trailer or basket; 0 for bundles laid on bare.
     pub tare: Grams,
+    /// Name of the trailer; empty: it has none.
+    pub trailer: String,
     /// The scale really showed this, however unlikely it looks.
     pub sure: bool,
     /// When it was on the scale; `None`: just now.
@@ -99,19 +95,14 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Tic
         member_id,
         turn_id,
         cut_at: new.cut_at,
-        stripped: new.condition.stripped,
-        headed: new.condition.headed,
-        clean: new.condition.clean,
-        frosted: new.condition.frosted,
+        condition: new.condition,
         note: new.note,
     };
     let scale = in_use(&mut tx, new.load.scale).await?;
     let units = own_units(act, &mut tx).await?;
-    let net = rules::load_net(
-        &weighing(&scale, &new.load, expected)?,
-        new.load.sure,
-        units,
-    )?;
+    let before = tares_before(&mut tx, member_id).await?;
+    let weighing = weighing(&scale, &new.load, expected)?;
+    let net = rules::load_net(&weighing, &before, new.load.sure, units)?;
     let weighed = new.load.weighed_at.unwrap_or(act.at);
     let of = (day.id, member_id);
     not_weighed_already(&mut tx, of, (net, weighed), new.another, units).await?;
@@ -191,9 +182,10 @@ pub async fn add_load(act: &Act, id: TicketId, load: NewLoad) -> Done<TicketId> 
     not_divided(tickets::divided_lot(&mut tx, id).await?)?;
     let scale = in_use(&mut tx, load.scale).await?;
     let units = own_units(act, &mut tx).await?;
-    rules::load_net(&weighing(&scale, &load, None)?, load.sure, units)?;
-    let before = tickets::loads(&mut tx, id).await?;
-    let number = before.last().map_or(0, |l| l.number) + 1;
+    let before = tares_before(&mut tx, ticket.member_id).await?;
+    rules::load_net(&weighing(&scale, &load, None)?, &before, load.sure, units)?;
+    let loads = tickets::loads(&mut tx, id).await?;
+    let number = loads.last().map_or(0, |l| l.number) + 1;
     tickets::insert_load(&mut tx, &row(act, id, (number, 1), &scale, &load)).await?;
     act.finish(tx, "add_load", id).await
 }
@@ -227,9 +219,15 @@ pub async fn correct_load(act: &Act, id: TicketId, number: i64, fix: LoadFix) ->
         // What was crossed out stays readable as it was.
         (row.gross, row.tare) = (latest.gross, latest.tare);
         (row.scale, row.graduation_g) = (latest.scale_id, latest.graduation_g);
+        row.trailer = &latest.trailer;
         row.weighed_at = Some(latest.weighed());
     } else {
-        rules::load_net(&weighing(&scale, &fix.load, None)?, fix.load.sure, units)?;
+        rules::load_net(
+            &weighing(&scale, &fix.load, None)?,
+            &[],
+            fix.load.sure,
+            units,
+        )?;
     }
     tickets::insert_load(&mut tx, &row).await?;
     let cane = tickets::net(&mut tx, id).await?;
@@ -284,13 +282,26 @@ async fn takes_tickets(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<()> 
     Ok(())
 }
 
-/// A time that is given lies on the press day and is past.
+/// Tares that a member's cane had before, the last first.
+async fn tares_before(tx: &mut WriteTx, member: MemberId) -> Done<Vec<Grams>> {
+    let known = yard::tares_of_member(tx, member).await?;
+    Ok(known.into_iter().map(|known| known.tare).collect())
+}
+
+/// A time that is given lies on the press day, or in the night after it, and is past.
 async fn weighed_by_then(act: &Act, tx: &mut WriteTx, day: &PressDay, load: &NewLoad) -> Done<()> {
     let Some(at) = load.weighed_at else {
         return Ok(());
     };
     let coop = coop::find(tx).await?.ok_or(Stop::Missing)?;
-    if at > act.at || coop.zone.local(at).0 != day.date {
+    let times = PressTimes {
+        zone: &coop.zone,
+        day: day.date,
+        opens: day.opens,
+        at: act.at,
+        from: None,
+    };
+    if at > act.at || !times.holds(at) {
         return Err(Unmet::beside(
             "weighed",
             "weighed-when",
@@ -302,68 +313,6 @@ async fn weighed_by_then(act: &Act, tx: &mut WriteTx, day: &PressDay, load: &New
         .into());
     }
     Ok(())
-}
-
-/// Whose cane it is, for which turn, and what that turn expects.
-async fn whose(
-    tx: &mut WriteTx,
-    day: &PressDay,
-    whose: For,
-) -> Done<(MemberId, Option<TurnId>, Option<Grams>)> {
-    match whose {
-        For::Turn(id) => {
-            let turn = tickets::turn(tx, id).await?.ok_or(Stop::Missing)?;
-            if let Some(ticket) = tickets::of_turn(tx, id).await? {
-                return Err(Unmet::beside(
-                    "whose",
-                    "weighed-in",
-                    format!(
-                        "This turn of {} was weighed in already, on ticket {}. Add another load \
-                         there instead.",
-                        turn.member_name, ticket.ticket
-                    ),
-                )
-                .into());
-            }
-            if !turn.held || turn.press_day_id != day.id {
-                return Err(Unmet::beside(
-                    "whose",
-                    "turn-gone",
-                    format!(
-                        "{} does not hold that turn today any more. Please choose again.",
-                        turn.member_name
-                    ),
-                )
-                .into());
-            }
-            Ok((turn.member_id, Some(id), Some(turn.cane)))
-        }
-        For::WalkIn(id) => {
-            let member = members::find(tx, id).await?.ok_or(Stop::Missing)?;
-            let waiting = tickets::turns_waiting(tx, day.id).await?;
-            if let Some(turn) = waiting.iter().find(|t| t.member_id == id) {
-                return Err(Unmet::beside(
-                    "whose",
-                    "has-turn",
-                    format!(
-                        "{} has a turn today at {}. Please choose that turn in the list.",
-                        member.name,
-                        turn.start.show()
-                    ),
-                )
-                .into());
-            }
-            if member.left_at.is_some() {
-                return Err(Unmet::beside(
-                    "whose",
-                    "has-left",
-                    format!("{} has left the co-op.", member.name),
-                )
-                .into());
-            }
-            Ok((id, None, None))
-        }
-    }
 }
 
 fn no_scale() -> Unmet {
@@ -405,7 +354,7 @@ fn row<'a>(
     ticket: TicketId,
     (number, version): (i64, i64),
     scale: &Scale,
-    load: &NewLoad,
+    load: &'a NewLoad,
 ) -> NewLoadRow<'a> {
     NewLoadRow {
         ticket_id: ticket,
@@ -415,6 +364,7 @@ fn row<'a>(
         graduation_g: scale.graduation_g,
         gross: load.gross,
         tare: load.tare,
+        trailer: &load.trailer,
         void: false,
         why: "",
         by: act.actor.id,
@@ -438,6 +388,7 @@ fn seen(latest: &LoadRow, fix: &LoadFix) -> Done<()> {
     let same = latest.gross == fix.load.gross
         && latest.tare == fix.load.tare
         && latest.scale_id == fix.load.scale
+        && latest.trailer == fix.load.trailer
         && fix.load.weighed_at.is_none_or(|at| at == latest.weighed());
     if latest.void == fix.void && (fix.void || same) {
         return Err(Unmet::new(

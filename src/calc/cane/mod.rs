@@ -6,6 +6,8 @@ pub mod juice;
 pub mod learned;
 pub mod mill_watch;
 pub mod morning;
+pub mod press_times;
 pub mod same_load;
 pub mod scale;
 pub mod tickets;
+pub mod undo;

@@ -9,6 +9,12 @@ use crate::units::{Grams, Units, fixed};
 const ROUNDED_G: f64 = 0.5;
 /// Least load in divisions: Class III, from memory (NIST Handbook 44, section 2.20, table 8).
 const LEAST_LOAD_D: f64 = 20.0;
+/// A net weight so many times what the turn expects, or that part of it, is read back before it counts.
+const FAR: f64 = 1.5;
+/// A net weight without tare is asked about above so many times what the turn expects.
+const FORGOTTEN: f64 = 1.3;
+/// A tare is asked about when it is so many times every tare before, or that part of each.
+const TARE_FAR: f64 = 4.0;
 
 /// A scale's graduation `d`, in grams: the step between two readings. 0.1 g to 100 kg.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
@@ -207,12 +213,66 @@ impl Weighing {
         doubts
     }
 
-    /// Far from what the turn expects: above three times, or below a fifth (common practice: a
-    /// misplaced point is tenfold, pounds for kilograms are 2.2-fold, guesses are within twofold).
+    /// A tare that was forgotten, or is some digit off, by the tares that this member's cane had before.
+    ///
+    /// Forgotten: none, though each load before had one, or though net is above [`FORGOTTEN`] × what is
+    /// expected. Off: more than [`TARE_FAR`] times every tare before, or less than that part of each.
+    pub fn tare_doubt(&self, before: &[Grams], units: Units) -> Option<Unmet> {
+        let show = |g: Grams| self.graduation.show(g.as_f64(), units);
+        let net = (self.gross - self.tare).as_f64();
+        if self.tare == Grams::ZERO {
+            let last = before
+                .first()
+                .filter(|_| before.iter().all(|t| *t > Grams::ZERO));
+            if let Some(last) = last {
+                return Some(Unmet::beside(
+                    "tare",
+                    "tare-forgotten",
+                    format!(
+                        "No tare, though this member’s cane always had one, {} last. Was the trailer or \
+                         basket forgotten?",
+                        show(*last)
+                    ),
+                ));
+            }
+            let expected = self.expected.filter(|e| *e > Grams::ZERO)?;
+            return (net > FORGOTTEN * expected.as_f64()).then(|| {
+                Unmet::beside(
+                    "tare",
+                    "tare-forgotten",
+                    format!(
+                        "No tare, and much more than the {} that the turn expects. Was the trailer or basket \
+                         forgotten?",
+                        expected.show(units)
+                    ),
+                )
+            });
+        }
+        let far = |t: &Grams| {
+            let ratio = self.tare.as_f64() / t.as_f64();
+            !(1.0 / TARE_FAR..=TARE_FAR).contains(&ratio)
+        };
+        let mut weighed = before.iter().filter(|t| **t > Grams::ZERO).peekable();
+        let last = **weighed.peek()?;
+        weighed.all(far).then(|| {
+            Unmet::beside(
+                "tare",
+                "tare-far-off",
+                format!(
+                    "A tare of {}: it was {} last. Is a digit or the point out of place?",
+                    show(self.tare),
+                    show(last)
+                ),
+            )
+        })
+    }
+
+    /// Far from what the turn expects: a factor of [`FAR`] off either way (a misplaced point is tenfold, pounds for
+    /// kilograms are 2.2-fold, a second trailer forgotten twofold).
     fn surprise(&self, net: Grams, units: Units) -> Option<Unmet> {
         let expected = self.expected.filter(|e| *e > Grams::ZERO)?;
         let ratio = net.as_f64() / expected.as_f64();
-        if net <= Grams::ZERO || (0.2..=3.0).contains(&ratio) {
+        if net <= Grams::ZERO || (1.0 / FAR..=FAR).contains(&ratio) {
             return None;
         }
         let than = if ratio > 1.0 { "more" } else { "less" };
@@ -220,7 +280,7 @@ impl Weighing {
             "gross",
             "far-from-expected",
             format!(
-                "{} is far {than} than the {} that the turn expects. Please see whether a digit \
+                "{} is {than} than the {} that the turn expects. Please see whether a digit \
                  or the point is out of place, or whether another load is still to come.",
                 net.show(units),
                 expected.show(units)
@@ -290,9 +350,33 @@ mod tests {
             ..weighing(0.5, gross, 40.0)
         };
         assert_eq!(code(expecting(300.0, 340.0)), None);
+        assert_eq!(code(expecting(300.0, 490.0)), None);
+        assert_eq!(code(expecting(300.0, 491.0)), Some("far-from-expected"));
+        assert_eq!(code(expecting(300.0, 239.0)), Some("far-from-expected"));
         assert_eq!(code(expecting(300.0, 1040.0)), Some("far-from-expected"));
         assert_eq!(code(expecting(300.0, 99.0)), Some("far-from-expected"));
         assert_eq!(code(expecting(0.0, 1040.0)), None);
+    }
+
+    #[test]
+    fn a_tare_ten_times_off_and_one_that_was_forgotten_are_asked_about() {
+        let lb = |lb: f64| Grams::nearest(lb * LB);
+        let code = |tare, before: &[Grams], expected: Option<f64>| {
+            let weighing = Weighing {
+                expected: expected.map(lb),
+                ..weighing(0.5, 800.0, tare)
+            };
+            weighing.tare_doubt(before, Units::Us).map(|d| d.code)
+        };
+        assert_eq!(code(450.0, &[lb(45.0)], None), Some("tare-far-off"));
+        assert_eq!(code(4.5, &[lb(45.0), lb(40.0)], None), Some("tare-far-off"));
+        assert_eq!(code(52.0, &[lb(45.0)], None), None);
+        assert_eq!(code(450.0, &[lb(45.0), lb(430.0)], None), None);
+        assert_eq!(code(450.0, &[], None), None);
+        assert_eq!(code(0.0, &[lb(45.0)], None), Some("tare-forgotten"));
+        assert_eq!(code(0.0, &[lb(45.0), lb(0.0)], None), None);
+        assert_eq!(code(0.0, &[], Some(610.0)), Some("tare-forgotten"));
+        assert_eq!(code(0.0, &[], Some(620.0)), None);
     }
 
     #[test]

@@ -16,11 +16,17 @@ pub const EXTRACTION_LOW: f64 = 15.0;
 /// Cane said to be cut longer ago than this is taken for a slip of the pen, days.
 pub const CANE_DAYS_MOST: i64 = 60;
 
-/// Net cane of one load. Doubts are waved through by `sure`: the scale really showed this.
+/// Net cane of one load; `before` are tares that this member's cane had before, the last first. Doubts are
+/// waved through by `sure`: the scale really showed this.
 ///
 /// # Errors
 /// The first thing that cannot be, else all doubts in one sentence, beside the box of the first.
-pub fn load_net(weighing: &Weighing, sure: bool, units: Units) -> Result<Grams, Unmet> {
+pub fn load_net(
+    weighing: &Weighing,
+    before: &[Grams],
+    sure: bool,
+    units: Units,
+) -> Result<Grams, Unmet> {
     let net = match weighing.net(units) {
         Ok(net) => net,
         Err(unmet) => return Err(first(unmet)),
@@ -28,10 +34,9 @@ pub fn load_net(weighing: &Weighing, sure: bool, units: Units) -> Result<Grams, 
     if sure {
         return Ok(net);
     }
-    ask(
-        weighing.doubts(units),
-        "If the scale really showed this, tick the box for it and send again.",
-    )?;
+    let mut doubts = weighing.doubts(units);
+    doubts.extend(weighing.tare_doubt(before, units));
+    ask(doubts, "If the scale really showed this, say so below.")?;
     Ok(net)
 }
 
@@ -57,21 +62,38 @@ fn ask(doubts: Vec<Unmet>, way_out: &str) -> Result<(), Unmet> {
     Err(asked)
 }
 
-/// What was seen of the cane when it came.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[expect(
-    clippy::struct_excessive_bools,
-    reason = "four tick boxes of the weigh ticket"
-)]
+/// What was seen of the cane when it came; none: nobody said.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Condition {
     /// Leaves off.
-    pub stripped: bool,
+    pub stripped: Option<bool>,
     /// Heads off.
-    pub headed: bool,
+    pub headed: Option<bool>,
     /// No mud or trash.
-    pub clean: bool,
+    pub clean: Option<bool>,
     /// Frost got it before it was cut.
-    pub frosted: bool,
+    pub frosted: Option<bool>,
+}
+
+impl Condition {
+    /// "leaves off, heads on"; only what somebody said, else "not said".
+    pub fn words(self) -> String {
+        let said = [
+            (self.stripped, "leaves off", "leaves on"),
+            (self.headed, "heads off", "heads on"),
+            (self.clean, "clean", "not clean"),
+            (self.frosted, "frosted", "no frost"),
+        ];
+        let words: Vec<&str> = said
+            .into_iter()
+            .filter_map(|(is, yes, no)| is.map(|is| if is { yes } else { no }))
+            .collect();
+        if words.is_empty() {
+            "not said".to_owned()
+        } else {
+            words.join(", ")
+        }
+    }
 }
 
 /// Whole days from cutting to an instant.
@@ -101,6 +123,33 @@ pub fn cut_before(cut: UtcSecond, weighed: UtcSecond) -> Result<(), Unmet> {
     Ok(())
 }
 
+/// Whether juice can have been pressed then: to the minute, since the clock on the wall has no seconds.
+///
+/// # Errors
+/// Beside `pressed`: still to come, or before its cane was weighed.
+pub fn pressed_then(
+    pressed: UtcSecond,
+    weighed: Option<UtcSecond>,
+    at: UtcSecond,
+) -> Result<(), Unmet> {
+    if pressed > at {
+        return Err(Unmet::beside(
+            "pressed",
+            "pressed-later",
+            "That is still to come. Please write when the juice was pressed, or leave it empty.",
+        ));
+    }
+    let minute = |at: UtcSecond| at.get().div_euclid(60);
+    if weighed.is_some_and(|weighed| minute(pressed) < minute(weighed)) {
+        return Err(Unmet::beside(
+            "pressed",
+            "pressed-before-weighed",
+            "That is before its cane was weighed. Please write a later time, or correct the weighing first.",
+        ));
+    }
+    Ok(())
+}
+
 /// Cautions that a ticket carries: the cane's clock, frost, leaves, heads, dirt. `limit_days` is
 /// the season's setting.
 pub fn cane_cautions(
@@ -110,13 +159,14 @@ pub fn cane_cautions(
     limit_days: i64,
 ) -> Vec<String> {
     let mut out = Vec::new();
-    let limit = if seen.frosted {
+    let frosted = seen.frosted == Some(true);
+    let limit = if frosted {
         juice::CANE_DAYS_FROST.min(limit_days)
     } else {
         limit_days
     };
     let days = cut.map(|cut| days_since_cut(cut, at));
-    if seen.frosted {
+    if frosted {
         out.push(
             "Frosted: press within 48 hours of a killing frost. Boil a gallon first and taste it."
                 .to_owned(),
@@ -135,17 +185,17 @@ pub fn cane_cautions(
             )),
         },
     }
-    if !seen.stripped {
+    if seen.stripped == Some(false) {
         out.push(
             "Leaves on: they count as cane here and give no juice, so juice per 100 of cane will \
              look low."
                 .to_owned(),
         );
     }
-    if !seen.headed {
+    if seen.headed == Some(false) {
         out.push("Heads on: cut them off before the rollers; they bring starch.".to_owned());
     }
-    if !seen.clean {
+    if seen.clean == Some(false) {
         out.push("Not clean: shake off mud and trash, and weigh again if it was much.".to_owned());
     }
     out
@@ -223,10 +273,7 @@ pub fn juice_stands(p: &Pressing<'_>, units: Units) -> Result<(), Unmet> {
         ));
     }
     doubts.extend(p.unlike_day.cloned());
-    ask(
-        doubts,
-        "If it really is so, tick the box for it and send again.",
-    )
+    ask(doubts, "If it really is so, say so below.")
 }
 
 /// Volume of all that was measured: as gauged, or worked out at 20 °C when it was weighed.
@@ -264,6 +311,31 @@ pub fn cane_covers(cane: Grams, juice: Grams, units: Units) -> Result<(), Unmet>
             juice.show(units)
         ),
     ))
+}
+
+/// Whether so much of a juice can be lost.
+///
+/// # Errors
+/// Beside `lost`: nothing, or more than is left.
+pub fn lost_part(amount: Grams, left: Grams, units: Units) -> Result<(), Unmet> {
+    if amount <= Grams::ZERO {
+        return Err(Unmet::beside(
+            "lost",
+            "lost-nothing",
+            "Please write how much is lost, or choose all that is left.",
+        ));
+    }
+    if amount > left {
+        return Err(Unmet::beside(
+            "lost",
+            "lost-more-than-left",
+            format!(
+                "Only {} of this juice is left by the book, so no more can be lost.",
+                left.show(units)
+            ),
+        ));
+    }
+    Ok(())
 }
 
 /// Whether a corrected juice still covers what was drawn from it into boils.

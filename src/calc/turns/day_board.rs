@@ -4,7 +4,7 @@
 use crate::calc::Unmet;
 use crate::calc::cane::juice::{Measured, measure};
 use crate::calc::turns::starts::{Day, Span};
-use crate::units::{Grams, LotCode, Minutes};
+use crate::units::{Grams, LotCode, MinuteOfDay, Minutes, PressDate};
 
 /// Minutes of a day not taken by turns; never below nothing.
 pub fn room(open: Minutes, taken: Minutes) -> Minutes {
@@ -41,6 +41,31 @@ pub fn hours_hold(day: &Day, turns: &[(Span, String)]) -> Result<(), Unmet> {
             "These turns would lie outside the day: {named}. Please move or cancel them first, or keep the hours."
         ),
     ))
+}
+
+/// An open press day, as far as it tells which one is being pressed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OpenDay {
+    /// Its date.
+    pub date: PressDate,
+    /// When its mill opens.
+    pub opens: MinuteOfDay,
+    /// Cane was weighed in on it.
+    pub begun: bool,
+}
+
+/// Which of some open days is being pressed at a moment: today's; but a day that was begun runs on until it is
+/// closed, past midnight too, unless another is open today and its mill has opened. Its place among `days`.
+pub fn running(days: &[OpenDay], (today, minute): (PressDate, MinuteOfDay)) -> Option<usize> {
+    let own = days.iter().position(|d| d.date == today);
+    let before = days.iter().rposition(|d| d.date < today && d.begun);
+    match (own, before) {
+        (Some(own), Some(before)) => {
+            let night = days[before].date == today.plus_days(-1) && minute < days[own].opens;
+            Some(if night { before } else { own })
+        }
+        (own, before) => own.or(before),
+    }
 }
 
 /// What is not done on a day.
@@ -102,7 +127,29 @@ mod tests {
     use super::*;
     use crate::calc::cane::juice::Amount;
     use crate::calc::physics::refractometer::{AGREE_WITHIN, Instrument};
-    use crate::units::{BrixRead, Celsius, DayMinute, MinuteOfDay, PressDate, Zone};
+    use crate::units::{BrixRead, Celsius, DayMinute, Zone};
+
+    #[test]
+    fn a_day_that_was_begun_runs_on_past_midnight_until_it_is_closed() {
+        let date = |text| PressDate::parse(text).unwrap();
+        let minute = |n| MinuteOfDay::new(n).unwrap();
+        let day = |text, begun| OpenDay {
+            date: date(text),
+            opens: minute(420),
+            begun,
+        };
+        let sat = day("2026-09-19", true);
+        let at = |text, n| (date(text), minute(n));
+        assert_eq!(running(&[sat], at("2026-09-19", 600)), Some(0));
+        assert_eq!(running(&[sat], at("2026-09-20", 15)), Some(0));
+        assert_eq!(running(&[sat], at("2026-09-21", 900)), Some(0));
+        assert_eq!(running(&[], at("2026-09-20", 15)), None);
+        let not_begun = day("2026-09-19", false);
+        assert_eq!(running(&[not_begun], at("2026-09-20", 15)), None);
+        let both = [sat, day("2026-09-20", false), day("2026-09-26", false)];
+        assert_eq!(running(&both, at("2026-09-20", 15)), Some(0));
+        assert_eq!(running(&both, at("2026-09-20", 420)), Some(1));
+    }
 
     fn day(opens: i64, closes: i64) -> Day {
         let minute = |n| MinuteOfDay::new(n).unwrap();

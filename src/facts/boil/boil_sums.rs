@@ -4,8 +4,9 @@ use crate::calc::boil::sums::{Draw, Poured, pour, total, warmth};
 use crate::calc::cane::juice::{Juice, Portion, Stock};
 use crate::store::boil::boils::{self, DrawRow};
 use crate::store::cane::juice::{self, JuiceRow};
+use crate::store::cane::yard::{self, LostPart};
 use crate::store::{Conn, Stored};
-use crate::units::{BoilId, Celsius, Grams, JuiceId, Millilitres, PressDayId, SeasonId};
+use crate::units::{BoilId, Celsius, Grams, JuiceId, Millilitres, PressDayId, SeasonId, UtcSecond};
 use std::collections::HashMap;
 
 /// A juice, all that was drawn of it, and what is left.
@@ -17,8 +18,10 @@ pub struct Stocked {
     pub juice: Option<Juice>,
     /// What was drawn of it, in the order the boils were lit.
     pub draws: Vec<DrawRow>,
-    /// The part of each draw, and what is left.
+    /// The part of each draw, and what is left after what was lost as well.
     pub poured: Poured,
+    /// What was spilt, spoilt, or measured twice.
+    pub lost: Portion,
 }
 
 /// One juice's part in a boil.
@@ -45,15 +48,39 @@ pub fn as_draw(row: &DrawRow) -> Draw {
 }
 
 impl Stocked {
-    fn new(row: JuiceRow, draws: Vec<DrawRow>) -> Stored<Self> {
+    /// What is lost runs out of the vessel like a draw, at its time: whoever takes all that is left afterwards
+    /// takes none of it.
+    fn new(row: JuiceRow, draws: Vec<DrawRow>, losses: &[LostPart]) -> Stored<Self> {
         let juice = if row.void { None } else { Some(row.reckon()?) };
-        let listed: Vec<Draw> = draws.iter().map(as_draw).collect();
-        let poured = pour(stock_of(juice.as_ref()), &listed);
+        let mut listed: Vec<(UtcSecond, bool, Draw)> = draws
+            .iter()
+            .map(|draw| (draw.lit_at, true, as_draw(draw)))
+            .collect();
+        for loss in losses {
+            let gone = Draw {
+                amount: loss.amount,
+                whole: false,
+            };
+            let place = listed.partition_point(|(at, ..)| *at < loss.lost_at);
+            listed.insert(place, (loss.lost_at, false, gone));
+        }
+        let all: Vec<Draw> = listed.iter().map(|(.., draw)| *draw).collect();
+        let mut poured = pour(stock_of(juice.as_ref()), &all);
+        let (mut kept, mut lost) = (Vec::new(), Vec::new());
+        for (part, (_, drawn, _)) in poured.parts.drain(..).zip(&listed) {
+            if *drawn {
+                kept.push(part);
+            } else {
+                lost.push(part);
+            }
+        }
+        poured.parts = kept;
         Ok(Self {
             row,
             juice,
             draws,
             poured,
+            lost: total(lost),
         })
     }
 
@@ -84,12 +111,14 @@ pub async fn stocked(conn: &mut Conn, juice: JuiceId) -> Stored<Option<Stocked>>
         return Ok(None);
     };
     let draws = boils::draws_of_juice(conn, juice).await?;
-    Stocked::new(row, draws).map(Some)
+    let losses = yard::lost_of_juice(conn, juice).await?;
+    Stocked::new(row, draws, &losses).map(Some)
 }
 
 /// The juices pressed on a day with what is left of each, in order of pressing; none crossed out.
 pub async fn stocked_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Stocked>> {
     let mut draws = boils::draws_of_day(conn, day).await?;
+    let mut losses = yard::lost_of_day(conn, day).await?;
     juice::of_day(conn, day)
         .await?
         .into_iter()
@@ -97,7 +126,10 @@ pub async fn stocked_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Stoc
             let own = draws
                 .extract_if(.., |draw| draw.juice_id == row.id)
                 .collect();
-            Stocked::new(row, own)
+            let gone: Vec<LostPart> = losses
+                .extract_if(.., |loss| loss.juice_id == row.id)
+                .collect();
+            Stocked::new(row, own, &gone)
         })
         .collect()
 }
@@ -108,12 +140,16 @@ pub async fn stocked_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<
     for draw in boils::draws_of_season(conn, season).await? {
         by_juice.entry(draw.juice_id).or_default().push(draw);
     }
+    let mut losses = yard::lost_of_season(conn, season).await?;
     juice::of_season(conn, season)
         .await?
         .into_iter()
         .map(|row| {
             let own = by_juice.remove(&row.id).unwrap_or_default();
-            Stocked::new(row, own)
+            let gone: Vec<LostPart> = losses
+                .extract_if(.., |loss| loss.juice_id == row.id)
+                .collect();
+            Stocked::new(row, own, &gone)
         })
         .collect()
 }

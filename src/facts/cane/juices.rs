@@ -3,15 +3,17 @@
 use super::mill::vessels_in_use;
 use super::yields::Yields;
 use crate::calc::cane::juice::{Juice, Measured, measure};
+use crate::calc::cane::tickets::Condition;
 use crate::calc::physics::refractometer::AGREE_WITHIN;
 use crate::store::cane::juice::{self, Drawn, JuiceRow};
 use crate::store::cane::mill::Vessel;
 use crate::store::cane::tickets::{self, Ticket};
+use crate::store::cane::yard::{self, LossRow};
 use crate::store::people::members;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::turns::press_days::PressDay;
 use crate::store::{Conn, StoreError, Stored};
-use crate::units::{Grams, LotCode, MemberId, TicketId, UtcSecond};
+use crate::units::{Grams, LotCode, MemberId, MemberName, SeasonId, TicketId, Units, UtcSecond};
 
 impl JuiceRow {
     /// Its mass, volume at 20 °C and dissolved solids.
@@ -43,6 +45,8 @@ pub struct JuiceToMeasure {
     pub cane: Grams,
     /// Vessels in use.
     pub vessels: Vec<Vessel>,
+    /// What stands in the vessels of the season, by the name of each.
+    pub standing: Vec<Standing>,
     /// The juice of that day that was pressed last: a day goes on as it began.
     pub last_of_day: Option<JuiceRow>,
 }
@@ -53,6 +57,7 @@ impl JuiceToMeasure {
         Ok(Self {
             cane: tickets::net(conn, ticket.id).await?,
             vessels: vessels_in_use(conn).await?,
+            standing: standing(conn, ticket.season_id).await?,
             last_of_day: juice::of_day(conn, ticket.press_day_id).await?.pop(),
             ticket,
         })
@@ -75,15 +80,57 @@ impl JuiceToMeasure {
             member_name: name.clone(),
             turn_id: None,
             cut_at: None,
-            stripped: false,
-            headed: false,
-            clean: false,
-            frosted: false,
+            condition: Condition::default(),
             note: String::new(),
             made_by_name: name,
             made_at: UtcSecond::new(0),
         };
         Self::read(conn, ticket).await
+    }
+}
+
+/// Juice that stands in a vessel.
+#[derive(Debug)]
+pub struct Standing {
+    /// The vessel's name.
+    pub vessel: String,
+    /// Whose juice.
+    pub name: MemberName,
+    /// What is left of it.
+    pub left: Grams,
+}
+
+async fn standing(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Standing>> {
+    let mut out = Vec::new();
+    for juice in juice::of_season(conn, season).await? {
+        let left = juice::drawn(conn, juice.id)
+            .await?
+            .left(juice.reckon()?.mass);
+        if left > Grams::ZERO {
+            out.push(Standing {
+                vessel: juice.vessel,
+                name: juice.member_name,
+                left,
+            });
+        }
+    }
+    Ok(out)
+}
+
+impl JuiceToMeasure {
+    /// "empty", or whose juice is in a vessel and how much.
+    pub fn inside(&self, vessel: &str, units: Units) -> String {
+        let inside: Vec<String> = self
+            .standing
+            .iter()
+            .filter(|s| s.vessel == vessel)
+            .map(|s| format!("{} of {}", s.left.show(units), s.name))
+            .collect();
+        if inside.is_empty() {
+            "empty".to_owned()
+        } else {
+            inside.join(" and ")
+        }
     }
 }
 
@@ -96,6 +143,8 @@ pub struct FullJuice {
     pub versions: Vec<JuiceRow>,
     /// What was drawn of it.
     pub drawn: Drawn,
+    /// What of it is lost, taken back or not.
+    pub losses: Vec<LossRow>,
     /// The divided lot that its ticket's juice is in: its measuring is closed then.
     pub divided: Option<LotCode>,
     /// Juice per 100 of its ticket's cane.
@@ -118,6 +167,7 @@ impl FullJuice {
         Ok(Self {
             versions: juice::versions(conn, juice.id).await?,
             drawn: juice::drawn(conn, juice.id).await?,
+            losses: yard::losses(conn, juice.id).await?,
             divided: tickets::divided_lot(conn, juice.ticket_id).await?,
             yields: Yields::read(conn, &ticket, &rules).await?,
             juice,
@@ -126,11 +176,16 @@ impl FullJuice {
     }
 }
 
-/// Juice measured from a ticket so far.
+/// Juice pressed from a ticket so far: what was measured, less what was measured twice.
 pub async fn juice_of_ticket(conn: &mut Conn, ticket: TicketId) -> Stored<Grams> {
     let mut sum = Grams::ZERO;
     for juice in juice::of_ticket(conn, ticket).await? {
         sum += juice.reckon()?.mass;
+        for lost in yard::lost_of_juice(conn, juice.id).await? {
+            if lost.twice {
+                sum -= lost.amount;
+            }
+        }
     }
     Ok(sum)
 }

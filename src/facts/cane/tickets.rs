@@ -6,14 +6,16 @@ use crate::calc::cane::morning::may_open_ticket;
 use crate::store::cane::juice::{self, Drawn, JuiceRow};
 use crate::store::cane::mill::Scale;
 use crate::store::cane::morning;
-use crate::store::cane::tickets::{self, LoadRow, Ticket, Turn};
+use crate::store::cane::tickets::{self, LoadRow, Ticket};
+use crate::store::cane::weigh_in::{self, Turn};
+use crate::store::cane::yard::{self, KnownTare, TicketEnd, TicketMove};
 use crate::store::people::members::{self, MemberLine};
 use crate::store::people::stations;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::sent_from_phone::{self, SentRow};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, Stored};
-use crate::units::{LotCode, PressDate};
+use crate::units::{Grams, LotCode, PressDate, ScaleId};
 
 /// A press day on which cane is weighed in.
 #[derive(Debug)]
@@ -26,6 +28,10 @@ pub struct WeighIn {
     pub waiting: Vec<Turn>,
     /// All members, for who comes without a turn.
     pub members: Vec<MemberLine>,
+    /// The scale that the day's last load was weighed on, else the only one.
+    pub scale: Option<ScaleId>,
+    /// Tares of whoever holds a turn still to come, and of the mill's trailers.
+    pub tares: Vec<KnownTare>,
     /// The opening checks are done or waived.
     pub opened: bool,
 }
@@ -37,14 +43,40 @@ impl WeighIn {
             return Ok(None);
         };
         let checked = morning::done_or_waived(conn, day.id).await?;
+        let scales = scales_in_use(conn).await?;
+        let last = weigh_in::last_scale(conn, day.id).await?;
+        let own = yard::tares_of_turns(conn, day.id).await?;
         Ok(Some(Self {
-            scales: scales_in_use(conn).await?,
-            waiting: tickets::turns_waiting(conn, day.id).await?,
+            scale: match scales.as_slice() {
+                [only] => Some(only.id),
+                all => last.filter(|id| all.iter().any(|s| s.id == *id)),
+            },
+            scales,
+            tares: known_tares(own, yard::trailers(conn).await?),
+            waiting: weigh_in::turns_waiting(conn, day.id).await?,
             members: members::list(conn).await?,
             opened: may_open_ticket(&checked).is_ok(),
             day,
         }))
     }
+}
+
+/// Tares to tap: of each member the last three that differ, and every trailer that has a name once more for all.
+pub fn known_tares(own: Vec<KnownTare>, trailers: Vec<KnownTare>) -> Vec<KnownTare> {
+    let mut out: Vec<KnownTare> = Vec::new();
+    for tare in own {
+        let of_member = out.iter().filter(|t| t.member_id == tare.member_id);
+        if of_member.count() < 3 && tare.tare > Grams::ZERO {
+            out.push(tare);
+        }
+    }
+    for trailer in trailers {
+        let stands = |t: &KnownTare| t.trailer == trailer.trailer && t.tare == trailer.tare;
+        if !out.iter().any(stands) {
+            out.push(trailer);
+        }
+    }
+    out
 }
 
 /// A ticket with all that belongs to it.
@@ -60,6 +92,10 @@ pub struct FullTicket {
     pub yields: Yields,
     /// The divided lot that its juice is in: its weighings are closed then.
     pub divided: Option<LotCode>,
+    /// What became of it without juice, as last said.
+    pub end: Option<TicketEnd>,
+    /// Whose it was before, the last move first.
+    pub moves: Vec<TicketMove>,
     /// The rules in force.
     pub rules: Rules,
     /// What phones kept of it before they sent it.
@@ -84,6 +120,8 @@ impl FullTicket {
             juices,
             yields: Yields::read(conn, &ticket, &rules).await?,
             divided: tickets::divided_lot(conn, ticket.id).await?,
+            end: yard::end_of(conn, ticket.id).await?,
+            moves: yard::moves(conn, ticket.id).await?,
             sent: sent_from_phone::of_record(conn, &ticket.id.to_string()).await?,
             at_station: stations::sent_of(conn, &ticket.id.to_string()).await?,
             ticket,

@@ -2,11 +2,13 @@
 //! season.
 
 use crate::calc::cane::juice::{Band, ExtractionBands, extraction, median};
-use crate::store::cane::juice;
 use crate::store::cane::tickets::{self, Ticket};
+use crate::store::cane::{juice, yard};
 use crate::store::season::seasons::Rules;
 use crate::store::{Conn, Stored};
-use crate::units::{Grams, MemberId, MemberName, PressDayId, SeasonId, TicketId, UtcSecond};
+use crate::units::{
+    Grams, JuiceId, MemberId, MemberName, PressDayId, SeasonId, TicketId, UtcSecond,
+};
 use std::collections::HashMap;
 
 /// The juice of one ticket.
@@ -47,8 +49,14 @@ impl TicketYield {
 /// The tickets of a season that have cane, by number.
 pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<TicketYield>> {
     let mut pressed: HashMap<TicketId, TicketJuice> = HashMap::new();
+    let mut twice: HashMap<JuiceId, Grams> = HashMap::new();
+    for lost in yard::lost_of_season(conn, season).await? {
+        if lost.twice {
+            *twice.entry(lost.juice_id).or_default() += lost.amount;
+        }
+    }
     for row in juice::of_season(conn, season).await? {
-        let mass = row.reckon()?.mass;
+        let mass = row.reckon()?.mass - twice.remove(&row.id).unwrap_or_default();
         pressed
             .entry(row.ticket_id)
             .or_insert_with(|| TicketJuice {

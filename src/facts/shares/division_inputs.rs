@@ -10,8 +10,9 @@ use crate::calc::shares::division::{
 use crate::calc::shares::fees::FeeRates;
 use crate::calc::shares::split::Sharer;
 use crate::facts::boil::boil_sums::{self, InPan};
+use crate::facts::cane::juices::juice_of_ticket;
 use crate::store::boil::boils::{self, BoilRow, DrawRow};
-use crate::store::cane::juice::{self, JuiceRow};
+use crate::store::cane::juice::JuiceRow;
 use crate::store::cane::tickets;
 use crate::store::people::members;
 use crate::store::season::seasons::{self, Rules};
@@ -156,10 +157,7 @@ async fn poured_juice(conn: &mut Conn, pan: InPan) -> Stored<PouredJuice> {
         None => pan.row.reckon()?,
     };
     let cane = tickets::net(conn, pan.draw.ticket_id).await?;
-    let mut ticket_juice = Grams::ZERO;
-    for sister in juice::of_ticket(conn, pan.draw.ticket_id).await? {
-        ticket_juice += sister.reckon()?.mass;
-    }
+    let ticket_juice = juice_of_ticket(conn, pan.draw.ticket_id).await?;
     let brought = Brought {
         sharer: Sharer::Member(pan.draw.member_id),
         cane: cane_behind(cane, pan.part.mass, ticket_juice),

@@ -123,11 +123,11 @@ pub fn left_of(juice: &WaitingJuice) -> Option<Grams> {
         sample: juice.temp,
         agree_within: AGREE_WITHIN,
     };
-    juice_left(&measured, juice.drawn).ok()
+    juice_left(&measured, juice.drawn + juice.lost).ok()
 }
 
-/// What is not done on a day. A ticket whose loads are all crossed out and a boil that nothing was
-/// poured into leave nothing to do.
+/// What is not done on a day. A ticket whose loads are all crossed out or that went home unpressed, and a boil
+/// that nothing was poured into, leave nothing to do.
 ///
 /// # Errors
 /// The store failed.
@@ -137,7 +137,7 @@ pub async fn open_work(conn: &mut Conn, id: PressDayId) -> Stored<OpenWork> {
     Ok(OpenWork {
         tickets: tickets
             .iter()
-            .filter(|t| t.juices == 0 && (t.loads > 0 || t.crossed_out == 0))
+            .filter(|t| t.juices == 0 && !t.dropped)
             .map(|t| t.ticket)
             .collect(),
         lots: boils

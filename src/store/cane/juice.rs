@@ -48,6 +48,8 @@ pub struct JuiceRow {
     /// Poured away, or never was.
     pub void: bool,
     /// Who measured.
+    pub by: MemberId,
+    /// That person's name.
     pub by_name: MemberName,
     /// When this version was written.
     pub at: UtcSecond,
@@ -77,6 +79,7 @@ struct JuiceColumns {
     brix_2: BrixRead,
     brix_3: Option<BrixRead>,
     void: bool,
+    by: MemberId,
     by_name: MemberName,
     at: UtcSecond,
     why: String,
@@ -122,6 +125,7 @@ impl JuiceColumns {
             instrument,
             readings,
             void: self.void,
+            by: self.by,
             by_name: self.by_name,
             at: self.at,
             why: self.why,
@@ -137,10 +141,10 @@ macro_rules! juices {
             r#"select j.id as "id: JuiceId", j.ticket_id as "ticket_id: TicketId", d.ticket,
             d.member_id as "member_id: MemberId", m.name as "member_name: MemberName", m.pools as "pools: bool",
             d.press_day_id as "press_day_id: PressDayId", d.season_id as "season_id: SeasonId",
-            v.name as vessel, j.vessel_id as "vessel_id: VesselId", j.pressed_at as "pressed_at: UtcSecond",
+            v.name as vessel, j.vessel_id as "vessel_id: VesselId", coalesce(x.pressed_at, j.pressed_at) as "pressed_at!: UtcSecond",
             x.version, x.amount_kind, x.amount, x.sediment, x.temp_c as "temp: Celsius", x.instrument,
             x.brix_1 as "brix_1: BrixRead", x.brix_2 as "brix_2: BrixRead", x.brix_3 as "brix_3: BrixRead",
-            x.void as "void: bool", b.name as "by_name: MemberName", x.at as "at: UtcSecond", x.why
+            x.void as "void: bool", x.by_id as "by: MemberId", b.name as "by_name: MemberName", x.at as "at: UtcSecond", x.why
             from juices j join tickets d on d.id = j.ticket_id join members m on m.id = d.member_id
             join vessels v on v.id = j.vessel_id join juice_measures x on x.juice_id = j.id
             join members b on b.id = x.by_id where "#
@@ -170,7 +174,7 @@ pub async fn of_ticket(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<JuiceRow
         conn,
         "j.ticket_id = ?1 and x.void = 0
         and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
-        order by j.pressed_at, j.id",
+        order by coalesce(x.pressed_at, j.pressed_at), j.id",
         ticket
     )
 }
@@ -181,7 +185,7 @@ pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<JuiceRow>> {
         conn,
         "d.press_day_id = ?1 and x.void = 0
         and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
-        order by j.pressed_at, j.id",
+        order by coalesce(x.pressed_at, j.pressed_at), j.id",
         day
     )
 }
@@ -196,7 +200,7 @@ pub async fn of_season_member(
         conn,
         "d.season_id = ?1 and d.member_id = ?2 and x.void = 0
         and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
-        order by j.pressed_at, j.id",
+        order by coalesce(x.pressed_at, j.pressed_at), j.id",
         season,
         member
     )
@@ -208,7 +212,7 @@ pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<JuiceRow
         conn,
         "d.season_id = ?1 and x.void = 0
         and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
-        order by j.pressed_at, j.id",
+        order by coalesce(x.pressed_at, j.pressed_at), j.id",
         season
     )
 }
@@ -219,7 +223,7 @@ pub async fn of_vessel(conn: &mut Conn, vessel: VesselId) -> Stored<Vec<JuiceRow
         conn,
         "j.vessel_id = ?1 and x.void = 0
         and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
-        order by j.pressed_at desc, j.id desc limit 20",
+        order by coalesce(x.pressed_at, j.pressed_at) desc, j.id desc limit 20",
         vessel
     )
 }
@@ -230,18 +234,20 @@ pub async fn voids_of_ticket(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<Ju
         conn,
         "j.ticket_id = ?1 and x.void = 1
         and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
-        order by j.pressed_at, j.id",
+        order by coalesce(x.pressed_at, j.pressed_at), j.id",
         ticket
     )
 }
 
-/// What was drawn from a juice into boils.
+/// What was drawn from a juice into boils, and what of it is lost.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Drawn {
     /// Sum of the draws that named an amount.
     pub amount: Grams,
     /// All that was left went into a boil: nothing stands in the vessel any more.
     pub whole: bool,
+    /// Spilt, spoilt, or measured twice.
+    pub lost: Grams,
 }
 
 impl Drawn {
@@ -250,7 +256,7 @@ impl Drawn {
         if self.whole {
             Grams::ZERO
         } else {
-            (mass - self.amount).max(Grams::ZERO)
+            (mass - self.amount - self.lost).max(Grams::ZERO)
         }
     }
 
@@ -260,12 +266,14 @@ impl Drawn {
     }
 }
 
-/// What was drawn from a juice, by the draws' latest versions.
+/// What was drawn from a juice, and lost of it, by the latest versions.
 pub async fn drawn(conn: &mut Conn, juice: JuiceId) -> Stored<Drawn> {
     Ok(sqlx::query_as!(
         Drawn,
         r#"select coalesce(sum(case when r.whole = 0 then r.amount_g else 0 end), 0) as "amount!: Grams",
-        coalesce(max(r.whole), 0) as "whole!: bool" from draws r where r.juice_id = ?1 and r.version =
+        coalesce(max(r.whole), 0) as "whole!: bool",
+        (select coalesce(sum(l.amount_g), 0) from lost_juice l where l.juice_id = ?1) as "lost!: Grams"
+        from draws r where r.juice_id = ?1 and r.version =
         (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id)"#,
         juice
     )
@@ -320,6 +328,8 @@ pub struct NewMeasure<'a> {
     pub instrument: Instrument,
     /// First reading, second, and a third if there was one.
     pub readings: (BrixRead, BrixRead, Option<BrixRead>),
+    /// When it was pressed; `None`: as first written down.
+    pub pressed_at: Option<UtcSecond>,
     /// Poured away.
     pub void: bool,
     /// Why it was corrected.
@@ -345,8 +355,8 @@ pub async fn insert_measure(conn: &mut Conn, m: &NewMeasure<'_>) -> Stored<()> {
     let (first, second, third) = m.readings;
     sqlx::query!(
         r#"insert into juice_measures (juice_id, version, amount_kind, amount, sediment, temp_c, instrument,
-        brix_1, brix_2, brix_3, void, why, by_id, at)
-        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14)"#,
+        brix_1, brix_2, brix_3, void, why, by_id, at, pressed_at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)"#,
         m.juice,
         m.version,
         kind,
@@ -360,7 +370,8 @@ pub async fn insert_measure(conn: &mut Conn, m: &NewMeasure<'_>) -> Stored<()> {
         m.void,
         m.why,
         m.by,
-        m.at
+        m.at,
+        m.pressed_at
     )
     .execute(conn)
     .await?;

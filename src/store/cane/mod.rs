@@ -4,3 +4,5 @@ pub mod juice;
 pub mod mill;
 pub mod morning;
 pub mod tickets;
+pub mod weigh_in;
+pub mod yard;

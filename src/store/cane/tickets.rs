@@ -1,17 +1,14 @@
 //! Tickets: the tickets, and every version of every load weighed on them.
 
+use crate::calc::cane::tickets::Condition;
 use crate::store::{Conn, Stored};
 use crate::units::{
-    ClockTime, Grams, LotCode, MemberId, MemberName, PressDate, PressDayId, ScaleId, SeasonId,
-    TicketId, TurnId, UtcSecond,
+    Grams, LotCode, MemberId, MemberName, PressDate, PressDayId, ScaleId, SeasonId, TicketId,
+    TurnId, UtcSecond,
 };
 
 /// A ticket: one member's cane on one press day.
 #[derive(Debug, Clone)]
-#[expect(
-    clippy::struct_excessive_bools,
-    reason = "four tick boxes of the weigh ticket"
-)]
 pub struct Ticket {
     /// Id.
     pub id: TicketId,
@@ -31,14 +28,8 @@ pub struct Ticket {
     pub turn_id: Option<TurnId>,
     /// When it was cut; `None`: not known.
     pub cut_at: Option<UtcSecond>,
-    /// Leaves off.
-    pub stripped: bool,
-    /// Heads off.
-    pub headed: bool,
-    /// No mud or trash.
-    pub clean: bool,
-    /// Frost got it before it was cut.
-    pub frosted: bool,
+    /// What was seen of it.
+    pub condition: Condition,
     /// Remark.
     pub note: String,
     /// Who opened the ticket.
@@ -49,10 +40,6 @@ pub struct Ticket {
 
 /// What goes into a new ticket.
 #[derive(Debug, Clone)]
-#[expect(
-    clippy::struct_excessive_bools,
-    reason = "four tick boxes of the weigh ticket"
-)]
 pub struct NewTicketRow {
     /// Id.
     pub id: TicketId,
@@ -68,14 +55,8 @@ pub struct NewTicketRow {
     pub turn_id: Option<TurnId>,
     /// When it was cut, if known.
     pub cut_at: Option<UtcSecond>,
-    /// Leaves off.
-    pub stripped: bool,
-    /// Heads off.
-    pub headed: bool,
-    /// No mud or trash.
-    pub clean: bool,
-    /// Frosted.
-    pub frosted: bool,
+    /// What was seen of it.
+    pub condition: Condition,
     /// Remark.
     pub note: String,
 }
@@ -101,7 +82,11 @@ pub struct LoadRow {
     pub void: bool,
     /// Why it was corrected; empty for the first version.
     pub why: String,
+    /// Name of the trailer, cart or basket; empty: none.
+    pub trailer: String,
     /// Who weighed, or corrected.
+    pub by: MemberId,
+    /// That person's name.
     pub by_name: MemberName,
     /// When this was written down.
     pub at: UtcSecond,
@@ -142,6 +127,8 @@ pub struct NewLoadRow<'a> {
     pub gross: Grams,
     /// Without.
     pub tare: Grams,
+    /// Name of the trailer; empty: none.
+    pub trailer: &'a str,
     /// Crossed out.
     pub void: bool,
     /// Why.
@@ -152,25 +139,6 @@ pub struct NewLoadRow<'a> {
     pub at: UtcSecond,
     /// When it was on the scale; `None`: just now.
     pub weighed_at: Option<UtcSecond>,
-}
-
-/// What a weigh-in asks about a turn.
-#[derive(Debug, Clone)]
-pub struct Turn {
-    /// The turn.
-    pub id: TurnId,
-    /// Whose.
-    pub member_id: MemberId,
-    /// That member's name.
-    pub member_name: MemberName,
-    /// On which day.
-    pub press_day_id: PressDayId,
-    /// When it starts.
-    pub start: ClockTime,
-    /// Cane it expects.
-    pub cane: Grams,
-    /// Held, not cancelled.
-    pub held: bool,
 }
 
 /// Net cane of one ticket.
@@ -184,22 +152,70 @@ pub struct CaneRow {
     pub net: Grams,
 }
 
+/// A ticket as its columns have it.
+struct TicketColumns {
+    id: TicketId,
+    season_id: SeasonId,
+    ticket: i64,
+    press_day_id: PressDayId,
+    date: PressDate,
+    member_id: MemberId,
+    member_name: MemberName,
+    turn_id: Option<TurnId>,
+    cut_at: Option<UtcSecond>,
+    stripped: Option<bool>,
+    headed: Option<bool>,
+    clean: Option<bool>,
+    frosted: Option<bool>,
+    note: String,
+    made_by_name: MemberName,
+    made_at: UtcSecond,
+}
+
+impl TicketColumns {
+    fn read(self) -> Ticket {
+        Ticket {
+            id: self.id,
+            season_id: self.season_id,
+            ticket: self.ticket,
+            press_day_id: self.press_day_id,
+            date: self.date,
+            member_id: self.member_id,
+            member_name: self.member_name,
+            turn_id: self.turn_id,
+            cut_at: self.cut_at,
+            condition: Condition {
+                stripped: self.stripped,
+                headed: self.headed,
+                clean: self.clean,
+                frosted: self.frosted,
+            },
+            note: self.note,
+            made_by_name: self.made_by_name,
+            made_at: self.made_at,
+        }
+    }
+}
+
 macro_rules! tickets {
     ($rest:tt, $($bound:expr),*) => {
         sqlx::query_as!(
-            Ticket,
+            TicketColumns,
             r#"select d.id as "id: TicketId", d.season_id as "season_id: SeasonId", d.ticket,
             d.press_day_id as "press_day_id: PressDayId", p.date as "date: PressDate",
             d.member_id as "member_id: MemberId", m.name as "member_name: MemberName",
             d.turn_id as "turn_id: TurnId", d.cut_at as "cut_at: UtcSecond",
-            d.stripped as "stripped: bool", d.headed as "headed: bool", d.clean as "clean: bool",
-            d.frosted as "frosted: bool", d.note, b.name as "made_by_name: MemberName",
-            d.made_at as "made_at: UtcSecond"
+            case when d.stripped_said then d.stripped end as "stripped: bool",
+            case when d.headed_said then d.headed end as "headed: bool",
+            case when d.clean_said then d.clean end as "clean: bool",
+            case when d.frosted_said then d.frosted end as "frosted: bool",
+            d.note, b.name as "made_by_name: MemberName", d.made_at as "made_at: UtcSecond"
             from tickets d join press_days p on p.id = d.press_day_id join members m on m.id = d.member_id
             join members b on b.id = d.made_by where "#
                 + $rest,
             $($bound),*
         )
+        .map(TicketColumns::read)
     };
 }
 
@@ -252,8 +268,10 @@ pub async fn next_ticket(conn: &mut Conn, season: SeasonId) -> Stored<i64> {
 pub async fn insert(conn: &mut Conn, d: &NewTicketRow, by: MemberId, at: UtcSecond) -> Stored<()> {
     sqlx::query!(
         r#"insert into tickets (id, season_id, ticket, press_day_id, member_id, turn_id, cut_at,
-        stripped, headed, clean, frosted, note, made_by, made_at)
-        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14)"#,
+        stripped, headed, clean, frosted, note, made_by, made_at,
+        stripped_said, headed_said, clean_said, frosted_said)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, coalesce(?8, 0), coalesce(?9, 0), coalesce(?10, 0), coalesce(?11, 0),
+        ?12, ?13, ?14, ?8 is not null, ?9 is not null, ?10 is not null, ?11 is not null)"#,
         d.id,
         d.season_id,
         d.ticket,
@@ -261,10 +279,10 @@ pub async fn insert(conn: &mut Conn, d: &NewTicketRow, by: MemberId, at: UtcSeco
         d.member_id,
         d.turn_id,
         d.cut_at,
-        d.stripped,
-        d.headed,
-        d.clean,
-        d.frosted,
+        d.condition.stripped,
+        d.condition.headed,
+        d.condition.clean,
+        d.condition.frosted,
         d.note,
         by,
         at
@@ -280,7 +298,7 @@ pub async fn loads(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<LoadRow>> {
         LoadRow,
         r#"select l.number, l.version, l.scale_id as "scale_id: ScaleId", s.name as scale, l.graduation_g,
         l.gross_g as "gross: Grams", l.tare_g as "tare: Grams", l.void as "void: bool", l.why,
-        b.name as "by_name: MemberName", l.at as "at: UtcSecond", l.weighed_at as "weighed_at: UtcSecond"
+        l.trailer, l.by_id as "by: MemberId", b.name as "by_name: MemberName", l.at as "at: UtcSecond", l.weighed_at as "weighed_at: UtcSecond"
         from loads l join scales s on s.id = l.scale_id join members b on b.id = l.by_id
         where l.ticket_id = ?1 order by l.number, l.version desc"#,
         ticket
@@ -337,7 +355,7 @@ pub async fn number_taken(conn: &mut Conn, season: SeasonId, number: i64) -> Sto
 pub async fn insert_load(conn: &mut Conn, l: &NewLoadRow<'_>) -> Stored<()> {
     sqlx::query!(
         r#"insert into loads (ticket_id, number, version, scale_id, graduation_g, gross_g, tare_g, void, why,
-        by_id, at, weighed_at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)"#,
+        by_id, at, weighed_at, trailer) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)"#,
         l.ticket_id,
         l.number,
         l.version,
@@ -349,7 +367,8 @@ pub async fn insert_load(conn: &mut Conn, l: &NewLoadRow<'_>) -> Stored<()> {
         l.why,
         l.by,
         l.at,
-        l.weighed_at
+        l.weighed_at,
+        l.trailer
     )
     .execute(conn)
     .await?;
@@ -410,35 +429,5 @@ pub async fn cane_counted_lot(conn: &mut Conn, ticket: TicketId) -> Stored<Optio
         ticket
     )
     .fetch_optional(conn)
-    .await?)
-}
-
-/// The turn of that id, as a weigh-in needs it.
-pub async fn turn(conn: &mut Conn, id: TurnId) -> Stored<Option<Turn>> {
-    Ok(sqlx::query_as!(
-        Turn,
-        r#"select b.id as "id: TurnId", b.member_id as "member_id: MemberId",
-        m.name as "member_name: MemberName", b.press_day_id as "press_day_id: PressDayId",
-        b.start_min + 1440 * b.start_again as "start!: ClockTime", b.cane_g as "cane: Grams", b.state = 'held' as "held!: bool"
-        from turns b join members m on m.id = b.member_id where b.id = ?1"#,
-        id
-    )
-    .fetch_optional(conn)
-    .await?)
-}
-
-/// The turns of a press day that are held and not weighed in yet, in order of their starts.
-pub async fn turns_waiting(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Turn>> {
-    Ok(sqlx::query_as!(
-        Turn,
-        r#"select b.id as "id: TurnId", b.member_id as "member_id: MemberId",
-        m.name as "member_name: MemberName", b.press_day_id as "press_day_id: PressDayId",
-        b.start_min + 1440 * b.start_again as "start!: ClockTime", b.cane_g as "cane: Grams", b.state = 'held' as "held!: bool"
-        from turns b join members m on m.id = b.member_id
-        where b.press_day_id = ?1 and b.state = 'held'
-        and not exists (select 1 from tickets d where d.turn_id = b.id) order by b.start_min, b.start_again"#,
-        day
-    )
-    .fetch_all(conn)
     .await?)
 }

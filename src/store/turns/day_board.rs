@@ -109,6 +109,8 @@ pub struct TicketLine {
     pub net: Grams,
     /// Vessels of juice noted.
     pub juices: i64,
+    /// All of it crossed out, or gone home unpressed: it waits for nothing.
+    pub dropped: bool,
 }
 
 /// The tickets of a day, by number.
@@ -124,7 +126,8 @@ pub async fn tickets(conn: &mut Conn, day: PressDayId) -> Stored<Vec<TicketLine>
         (select count(*) from latest l where l.ticket_id = d.id and l.void = 1) as "crossed_out!: i64",
         (select coalesce(sum(l.net_g), 0) from latest l
           where l.ticket_id = d.id and l.void = 0) as "net!: Grams",
-        (select count(*) from juices j where j.ticket_id = d.id) as "juices!: i64"
+        (select count(*) from pressed_tickets j where j.ticket_id = d.id) as "juices!: i64",
+        exists (select 1 from dropped_tickets o where o.ticket_id = d.id) as "dropped!: bool"
         from tickets d join members m on m.id = d.member_id
         where d.press_day_id = ?1 order by d.ticket"#,
         day
@@ -164,6 +167,8 @@ pub struct WaitingJuice {
     pub readings: Vec<BrixRead>,
     /// Poured into boils so far.
     pub drawn: Grams,
+    /// Spilt, spoilt or measured twice.
+    pub lost: Grams,
 }
 
 struct JuiceRow {
@@ -183,6 +188,7 @@ struct JuiceRow {
     brix_2: BrixRead,
     brix_3: Option<BrixRead>,
     drawn: Grams,
+    lost: Grams,
 }
 
 impl JuiceRow {
@@ -210,6 +216,7 @@ impl JuiceRow {
                 .flatten()
                 .collect(),
             drawn: self.drawn,
+            lost: self.lost,
         })
     }
 }
@@ -222,11 +229,12 @@ pub async fn waiting(conn: &mut Conn, season: SeasonId) -> Stored<Vec<WaitingJui
           where r.version = (select max(v.version) from draws v
             where v.boil_id = r.boil_id and v.juice_id = r.juice_id))
         select j.id as "id: JuiceId", p.date as "date: PressDate", d.ticket, m.name as "name: MemberName",
-        m.pools as "pools: bool", e.name as vessel, j.pressed_at as "pressed_at: UtcSecond",
+        m.pools as "pools: bool", e.name as vessel, coalesce(q.pressed_at, j.pressed_at) as "pressed_at!: UtcSecond",
         q.amount_kind = 'mass' as "weighed!: bool", q.amount, q.sediment, q.temp_c as "temp: Celsius",
         q.instrument, q.brix_1 as "brix_1: BrixRead", q.brix_2 as "brix_2: BrixRead",
         q.brix_3 as "brix_3: BrixRead",
-        (select coalesce(sum(r.amount_g), 0) from latest r where r.juice_id = j.id) as "drawn!: Grams"
+        (select coalesce(sum(r.amount_g), 0) from latest r where r.juice_id = j.id) as "drawn!: Grams",
+        (select coalesce(sum(l.amount_g), 0) from lost_juice l where l.juice_id = j.id) as "lost!: Grams"
         from juices j join tickets d on d.id = j.ticket_id
         join press_days p on p.id = d.press_day_id
         join members m on m.id = d.member_id
@@ -235,7 +243,7 @@ pub async fn waiting(conn: &mut Conn, season: SeasonId) -> Stored<Vec<WaitingJui
           and q.version = (select max(v.version) from juice_measures v where v.juice_id = j.id)
         where d.season_id = ?1 and q.void = 0
           and not exists (select 1 from latest r where r.juice_id = j.id and r.whole = 1)
-        order by j.pressed_at, d.ticket"#,
+        order by coalesce(q.pressed_at, j.pressed_at), d.ticket"#,
         season
     )
     .fetch_all(conn)

@@ -27,7 +27,7 @@ pub struct InLine {
     pub ticket: Option<i64>,
     /// When its first load was on the scale.
     pub weighed_at: Option<UtcSecond>,
-    /// Its juice is measured.
+    /// Its juice is measured; or it went home unpressed, or was crossed out.
     pub pressed: bool,
 }
 
@@ -43,7 +43,8 @@ pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<InLine>> {
         coalesce(b.note, '') as "note!: String", d.ticket as "ticket?: i64",
         (select min(coalesce(l.weighed_at, l.at)) from loads l where l.ticket_id = d.id)
           as "weighed_at?: UtcSecond",
-        exists (select 1 from juices j where j.ticket_id = d.id) as "pressed!: bool"
+        (exists (select 1 from pressed_tickets j where j.ticket_id = d.id)
+          or exists (select 1 from dropped_tickets o where o.ticket_id = d.id)) as "pressed!: bool"
         from (select id as turn_id, null as ticket_id, member_id from turns
             where press_day_id = ?1 and state = 'held'
           union all select null, id, member_id from tickets

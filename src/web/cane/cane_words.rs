@@ -1,12 +1,14 @@
 //! Words that the pages of tickets and juice share.
 
 use crate::calc::cane::juice::{Band, Clock, Waiting, juice_clock};
+use crate::calc::cane::undo::{UNDONE, Written, may_undo};
 use crate::facts::cane::yields::Yields;
 use crate::store::cane::juice::{Drawn, JuiceRow};
 use crate::store::people::stations;
 use crate::store::season::seasons::Rules;
 use crate::store::sent_from_phone::SentRow;
-use crate::units::{Grams, UtcSecond, Zone};
+use crate::units::{Grams, MemberId, UtcSecond, Zone};
+use crate::web::session::Me;
 
 /// That a time came from a phone's clock, and when it arrived; empty when it was written down at once.
 pub(super) fn by_phone(sent: &[SentRow], at: UtcSecond, zone: &Zone) -> String {
@@ -42,10 +44,15 @@ pub(super) fn clock_words(
     at: UtcSecond,
 ) -> (String, &'static str) {
     if juice.void {
-        return ("poured away".to_owned(), "");
+        return ("never was".to_owned(), "");
     }
     if drawn.left(mass) == Grams::ZERO {
-        return ("all in the pan".to_owned(), "ok");
+        let gone = if drawn.any() || drawn.lost == Grams::ZERO {
+            "all in the pan"
+        } else {
+            "all lost"
+        };
+        return (gone.to_owned(), "ok");
     }
     let limits = Waiting {
         amber: rules.hold_amber,
@@ -63,6 +70,23 @@ pub(super) fn clock_words(
             "bad",
         ),
     }
+}
+
+/// Whether who looks may take an entry back just now: their own, of the last ten minutes, that is not itself one
+/// taken back.
+pub(super) fn undoable(
+    (by, written): (MemberId, UtcSecond),
+    why: &str,
+    me: &Me,
+    at: UtcSecond,
+) -> bool {
+    let of = Written {
+        by,
+        by_name: "",
+        at: written,
+        undone: why == UNDONE,
+    };
+    me.is_crew() && may_undo(&of, (me.id, at)).is_ok()
 }
 
 /// Juice per 100 of cane, "44.1", or nothing yet.

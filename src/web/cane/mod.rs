@@ -6,5 +6,6 @@ pub(in crate::web) mod juice;
 pub(in crate::web) mod mill;
 pub(in crate::web) mod morning;
 mod of_path;
+mod pressed_times;
 pub(in crate::web) mod tags;
 pub(in crate::web) mod tickets;

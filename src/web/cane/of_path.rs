@@ -1,12 +1,13 @@
 //! Which ticket, juice or press day an address means, for whoever may see it.
 
+use crate::calc::cane::press_times::PressTimes;
 use crate::store::Snapshot;
 use crate::store::cane::juice::{self, JuiceRow};
 use crate::store::cane::tickets::{self, Ticket};
 use crate::store::turns::press_days::{self, PressDay};
-use crate::units::{JuiceId, PressDate, TicketId};
+use crate::units::{JuiceId, PressDate, PressDayId, TicketId, UtcSecond};
 use crate::web::error::PageError;
-use crate::web::session::Me;
+use crate::web::session::{Me, Visit};
 
 /// The press day of the date in an address.
 pub(super) async fn press_day(db: &mut Snapshot, date: &str) -> Result<PressDay, PageError> {
@@ -32,4 +33,34 @@ pub(super) async fn own_juice(db: &mut Snapshot, me: &Me, id: &str) -> Result<Ju
         .await?
         .filter(|j| j.member_id == me.id || me.is_crew())
         .ok_or(PageError::NotFound)
+}
+
+/// What a time of a press day is read against, as of the tap; `from` is the earliest that it can be.
+pub(super) fn times<'a>(
+    (visit, at): (&'a Visit, UtcSecond),
+    day: &PressDay,
+    from: Option<UtcSecond>,
+) -> Result<PressTimes<'a>, PageError> {
+    Ok(PressTimes {
+        zone: visit.zone()?,
+        day: day.date,
+        opens: day.opens,
+        at,
+        // To the minute: the clock on the wall has no seconds.
+        from: from.map(|from| UtcSecond::new(from.get() - from.get().rem_euclid(60))),
+    })
+}
+
+/// The press day of that id.
+pub(super) async fn day_of(db: &mut Snapshot, id: PressDayId) -> Result<PressDay, PageError> {
+    press_days::find(db, id).await?.ok_or(PageError::NotFound)
+}
+
+/// When the first load of a ticket was on the scale.
+pub(super) async fn first_weighed(
+    db: &mut Snapshot,
+    ticket: TicketId,
+) -> Result<Option<UtcSecond>, PageError> {
+    let loads = tickets::loads(db, ticket).await?;
+    Ok(loads.iter().map(tickets::LoadRow::weighed).min())
 }

@@ -7,11 +7,12 @@ mod view;
 mod waiting;
 
 use super::error::PageError;
-use super::request::{PageRequest, Visitor};
-use super::{Page, page};
+use super::request::{FormRequest, PageRequest, Visitor};
+use super::session::{self, LOOK, set_cookie};
+use super::{Page, page, paths, see};
 use crate::facts::home::{CrewHome, MemberHome};
 use crate::store::{home, upkeep};
-use axum::http::header;
+use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Response};
 use safety::Safety;
 use std::any::Any;
@@ -27,7 +28,7 @@ pub async fn show(mut request: PageRequest) -> Page {
     let own = MemberHome::read(db, me.id, moment).await?;
     let crew = if me.is_crew() {
         let letters_sent = request.app.letters_sent;
-        Some(CrewHome::read(db, own.day_of_today(), letters_sent, moment).await?)
+        Some(CrewHome::read(db, own.running_day(moment), letters_sent, moment).await?)
     } else {
         None
     };
@@ -44,6 +45,30 @@ pub async fn show(mut request: PageRequest) -> Page {
     };
     let shown = HomePage::new(&request, &own, crew.as_ref(), desk)?;
     page(&shown.with_safety(safety))
+}
+
+/// `POST /look`: keeps a light or a dark look on this browser, and goes back to the page it was chosen on.
+pub async fn look(headers: HeaderMap, form: FormRequest<Visitor>) -> Page {
+    let chosen = session::look(form.sent.get("look"));
+    let seconds = if chosen.is_empty() { 0 } else { LOOK_S };
+    let cookie = set_cookie(LOOK, chosen, seconds, form.app.secure);
+    let mut answer = see(&came_from(&headers))?;
+    answer.headers_mut().append(header::SET_COOKIE, cookie);
+    Ok(answer)
+}
+
+/// How long a browser keeps its look, seconds: 400 days, the most that browsers keep a cookie.
+const LOOK_S: i64 = 400 * 86_400;
+
+/// The page of this site that a form was sent from; home when that is not known. Only its path is taken, so that
+/// nobody is led elsewhere.
+fn came_from(headers: &HeaderMap) -> String {
+    let sent = headers.get(header::REFERER).and_then(|v| v.to_str().ok());
+    let path = sent
+        .and_then(|url| url.split_once("://"))
+        .and_then(|(_, rest)| rest.find('/').map(|at| &rest[at..]))
+        .filter(|path| !path.starts_with("//"));
+    path.unwrap_or(paths::HOME).to_owned()
 }
 
 /// `GET /health`: whether the server and its database answer; says nothing else. The visit has been read

@@ -32,6 +32,7 @@ pub(super) struct Own {
 
 /// The running day, for the crew.
 pub(super) struct Running {
+    head: String,
     date: String,
     day: String,
     expected: Vec<Line>,
@@ -231,6 +232,11 @@ fn running_view(f: &RunningDay, (zone, at): (&Zone, UtcSecond), units: Units) ->
         })
         .collect();
     Running {
+        head: if zone.local(at).0 == f.day.date {
+            "Pressing today".to_owned()
+        } else {
+            format!("Still pressing: {}", f.day.date.show())
+        },
         date: f.day.date.show(),
         day: paths::day(f.day.date),
         expected,
@@ -379,6 +385,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         card: "/members/1".to_owned(),
     };
     let running = |n| Running {
+        head: "Pressing today".to_owned(),
         date: "Sat 19 Sep 2026".to_owned(),
         day: "/days/2026-09-19".to_owned(),
         expected: lines(n),

@@ -63,10 +63,10 @@ impl Pan {
             number: None,
             whose: tickets::For::WalkIn(member),
             condition: Condition {
-                stripped: true,
-                headed: true,
-                clean: true,
-                frosted: false,
+                stripped: Some(true),
+                headed: Some(true),
+                clean: Some(true),
+                frosted: Some(false),
             },
             cut_at: None,
             note: String::new(),
@@ -74,8 +74,9 @@ impl Pan {
                 scale: self.scale,
                 gross: lb("400.5"),
                 tare: lb("40.5"),
+                trailer: String::new(),
                 sure: true,
-                weighed_at: None,
+                weighed_at: Some(AT.plus(-60 * minutes.max(0))),
             },
         };
         let ticket = tickets::open_ticket(&self.site.act(), self.day, new)

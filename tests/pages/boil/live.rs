@@ -3,6 +3,7 @@ use crate::site::{AT, Browser};
 use axum::http::StatusCode;
 use canewright::actions::Act;
 use canewright::actions::boil::boils::{self, NewBoil, NewReading};
+use canewright::calc::boil::on_fire::QUIETED;
 use canewright::calc::physics::elevation::{Factor, rise};
 use canewright::units::{
     BrixAt20C, BrixRead, Celsius, FormKey, JuiceId, LotCode, MemberId, Role, Units, UtcSecond,
@@ -260,6 +261,40 @@ async fn whoever_quiets_the_alarm_is_named_until_the_next_reading() {
         .await
         .says("Quieted by")
         .says("data-quiet=\"yes\"");
+}
+
+#[tokio::test]
+async fn a_graver_call_ends_a_quieting_and_the_same_call_does_not() {
+    // Quieted four minutes ago and nothing read since. It is at 78 °Bx 81.3 minutes after it came to the boil, so
+    // in these minutes the call changes from on its way to check.
+    let (mut kept, mut ended) = (0, 0);
+    for came_ago in [40, 60, 64, 68, 72, 76, 80] {
+        let mut boil = lit(came_ago + 30).await;
+        set_up_pan(&boil.pan, &[]).await;
+        for ago in (6..=came_ago).rev().step_by(4) {
+            boil.at_boil(came_ago - ago, ago).await;
+        }
+        let quieted = NewReading {
+            read_at: AT.plus(-60 * 4),
+            temp: None,
+            brix: None,
+            note: QUIETED.to_owned(),
+            replaces: None,
+            units: Units::Us,
+        };
+        boils::read(&act(&boil.pan, 4), &boil.lot, quieted)
+            .await
+            .unwrap();
+        let page = boil.shows().await;
+        if page.body.contains("Quieted by") {
+            kept += 1;
+        } else {
+            ended += 1;
+            assert!(came_ago > 50, "{came_ago}");
+            page.says("refractometer");
+        }
+    }
+    assert!(kept > 0 && ended > 0, "{kept} kept, {ended} ended");
 }
 
 #[tokio::test]

@@ -79,7 +79,11 @@ async fn weighed_juice_is_brought_to_dissolved_solids_and_stands_on_the_ticket()
 #[tokio::test]
 async fn gauged_juice_is_corrected_for_temperature_and_loses_its_sediment() {
     let mut mill = mill().await;
-    let ticket = mill.ticket().await;
+    let whose = format!("walk:{}", mill.amos);
+    let early = mill
+        .weigh(&whose, "400.5", "40.5", &[("weighed", "3:00")])
+        .await;
+    let ticket = early.taken().to_owned();
     let gauged = [
         ("kind", "volume"),
         ("amount", "20"),
@@ -138,16 +142,20 @@ async fn readings_that_differ_ask_for_a_third_and_the_middle_one_counts() {
 async fn unlikely_juice_is_asked_about_and_impossible_juice_refused() {
     let mut mill = mill().await;
     let ticket = mill.ticket().await;
-    measure(&mut mill, &ticket, &[("amount", "361"), ("sure", "yes")])
-        .await
-        .refused(StatusCode::CONFLICT, "of juice from 100 of cane");
+    measure(
+        &mut mill,
+        &ticket,
+        &[("amount", "361"), ("sure", "361 and 68 and 15.4 and 15.6")],
+    )
+    .await
+    .refused(StatusCode::CONFLICT, "of juice from 100 of cane");
     measure(&mut mill, &ticket, &[("amount", "300")])
         .await
         .refused(
             StatusCode::CONFLICT,
             "That makes 83 of juice from 100 of cane",
         )
-        .says("It really is so");
+        .says("Yes, it is so: 300 and 68 and 15.4 and 15.6");
     measure(&mut mill, &ticket, &[("brix_1", "31"), ("brix_2", "31")])
         .await
         .refused(StatusCode::CONFLICT, "more than fresh juice has");
@@ -157,7 +165,7 @@ async fn unlikely_juice_is_asked_about_and_impossible_juice_refused() {
         .refused(StatusCode::CONFLICT, "of juice from 100 of cane");
     measure(&mut mill, &ticket, &[("pressed", "8:01")])
         .await
-        .refused(StatusCode::CONFLICT, "That is still to come");
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "is still to come");
     measure(&mut mill, &ticket, &[("sediment", "170")])
         .await
         .refused(StatusCode::CONFLICT, "less than all the juice");
@@ -165,7 +173,7 @@ async fn unlikely_juice_is_asked_about_and_impossible_juice_refused() {
         ("brix_1", "9.8"),
         ("brix_2", "9.8"),
         ("amount", "300"),
-        ("sure", "yes"),
+        ("sure", "300 and 68 and 9.8 and 9.8"),
     ];
     let juice = measure(&mut mill, &ticket, &thin).await;
     mill.crew
@@ -196,8 +204,13 @@ async fn a_temperature_unlike_the_days_other_juices_is_asked_about() {
             StatusCode::CONFLICT,
             "last juices were read at about 68.0 °F, this one at 95.0 °F",
         )
-        .says("It really is so");
-    let sure = [hot[0], hot[1], hot[2], ("sure", "yes")];
+        .says("Yes, it is so: 170 and 95 and 15.4 and 15.6");
+    let sure = [
+        hot[0],
+        hot[1],
+        hot[2],
+        ("sure", "170 and 95 and 15.4 and 15.6"),
+    ];
     measure(&mut mill, &tickets[3], &sure).await.taken();
 }
 
@@ -256,7 +269,7 @@ async fn a_corrected_juice_shows_every_version_and_sent_twice_it_is_corrected_on
         .opens(&ticket)
         .await
         .says("<s>160.0 lb</s>")
-        .says("poured away");
+        .says("never was");
     // An empty vessel takes the next member's juice without asking.
     let (bea, _) = mill.site.person("Bea Lund", Role::Member).await;
     let second = mill

@@ -4,4 +4,5 @@ pub mod juice;
 pub mod mill;
 pub mod morning;
 pub mod tickets;
-mod yard;
+pub mod yard;
+mod yard_pages;

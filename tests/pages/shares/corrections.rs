@@ -29,6 +29,7 @@ async fn opened(lot: &Lot, why: &str) {
 fn right_brix() -> JuiceFix {
     let read = BrixRead::new(14.0).unwrap();
     JuiceFix {
+        pressed_at: None,
         taken: JuiceMeasure {
             amount: Amount::Weight(Grams::new(40_000)),
             sediment: None,

@@ -47,9 +47,9 @@ pub(super) fn read_back(
         }
     }
     // One answer confirms all of them: asked one by one, the second would undo the first.
-    let all: Vec<&str> = odd.iter().map(|(typed, ..)| typed.as_str()).collect();
-    let typed = all.join(" and ");
-    if typed.is_empty() || sheet.typed("sure").trim() == typed {
+    let names: Vec<&str> = odd.iter().map(|(_, name, ..)| *name).collect();
+    let typed = sheet.together(&names);
+    if typed.is_empty() || sheet.confirmed(&names) {
         return None;
     }
     let (_, name, key, meant) = odd.first()?;

@@ -98,7 +98,7 @@ fn of_day(juice: &Stocked, day: &PressDay, season: &SeasonBoils) -> DayJuice {
             .zip(&juice.poured.parts)
             .map(|(draw, part)| (went(draw.boil_id), part.solids))
             .collect(),
-        left: juice.poured.left.solids,
+        left: juice.poured.left.solids + juice.lost.solids,
     }
 }
 
@@ -202,7 +202,7 @@ fn stream(of: Stream) -> (&'static str, &'static str) {
         Stream::Measured => ("in the juice", "in"),
         Stream::Poured => ("into the pan", "in"),
         Stream::Sediment => ("left in sediment", "out"),
-        Stream::NotBoiled => ("still in tanks, or boiled another day", "wait"),
+        Stream::NotBoiled => ("still in tanks, lost, or boiled another day", "wait"),
         Stream::Astray => ("measured, and nowhere", "lost"),
         Stream::Skimmed => ("skimmed", "out"),
         Stream::Spilt => ("spilt", "out"),

@@ -2,23 +2,17 @@
 
 use crate::actions::cane::juice::{JuiceFix, JuiceMeasure, NewJuice};
 use crate::calc::cane::juice::Amount;
+use crate::calc::cane::press_times::PressTimes;
 use crate::calc::physics::refractometer::Instrument;
 use crate::store::cane::juice::JuiceRow;
 use crate::units::{
-    BrixRead, Celsius, Grams, Millilitres, MinuteOfDay, PressDate, Refused, Units, UtcSecond,
-    VesselId, Zone, plain_text,
+    BrixRead, Celsius, Grams, Millilitres, Refused, Units, UtcSecond, VesselId, plain_text,
 };
+use crate::web::cane::pressed_times;
 use crate::web::form::Sheet;
 
-/// The day whose civil times are meant, and the instant of asking.
-pub(super) struct Times<'a> {
-    pub zone: &'a Zone,
-    pub day: PressDate,
-    pub at: UtcSecond,
-}
-
 /// Reads every box of a new juice, then decides.
-pub(super) fn juice(sheet: &mut Sheet, units: Units, times: &Times<'_>) -> Option<NewJuice> {
+pub(super) fn juice(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) -> Option<NewJuice> {
     let vessel = sheet.read("vessel", |text| {
         VesselId::parse(text.trim()).ok_or_else(|| Refused::new("Please choose the vessel."))
     });
@@ -31,6 +25,9 @@ pub(super) fn juice(sheet: &mut Sheet, units: Units, times: &Times<'_>) -> Optio
         vessel_empty: sheet.ticked("vessel_empty"),
     })
 }
+
+/// The figures of a juice that are read back.
+pub(super) const LOOKED_AT: [&str; 4] = ["amount", "temp", "brix_1", "brix_2"];
 
 /// What was measured, of a new juice or of a correction.
 fn taken(sheet: &mut Sheet, units: Units) -> Option<JuiceMeasure> {
@@ -62,11 +59,16 @@ fn taken(sheet: &mut Sheet, units: Units) -> Option<JuiceMeasure> {
         temp: temp?,
         instrument: instrument?,
         readings,
-        sure: sheet.ticked("sure"),
+        sure: sheet.confirmed(&LOOKED_AT),
     })
 }
 
-fn amount_of(text: &str, weighed: bool, at: Celsius, units: Units) -> Result<Amount, Refused> {
+pub(super) fn amount_of(
+    text: &str,
+    weighed: bool,
+    at: Celsius,
+    units: Units,
+) -> Result<Amount, Refused> {
     if weighed {
         Grams::parse(text, units).map(Amount::Weight)
     } else {
@@ -94,34 +96,27 @@ fn nothing(amount: Amount) -> bool {
     clippy::option_option,
     reason = "outer: was it readable; inner: was it filled in"
 )]
-fn pressed(sheet: &mut Sheet, times: &Times<'_>) -> Option<Option<UtcSecond>> {
-    let time = sheet.read_optional("pressed", MinuteOfDay::parse)?;
-    let Some(time) = time else {
-        if times.zone.local(times.at).0 == times.day {
-            return Some(None);
-        }
-        let asked = format!(
-            "Please write at what time of {} it was pressed: the juice’s clock starts there.",
-            times.day.show()
-        );
-        sheet.refuse("pressed", asked);
-        return None;
-    };
-    match times.zone.instant(times.day, time) {
-        Ok(at) => Some(Some(at)),
-        Err(refused) => {
-            sheet.refuse("pressed", refused.sentence());
-            None
-        }
+fn pressed(sheet: &mut Sheet, times: &PressTimes<'_>) -> Option<Option<UtcSecond>> {
+    let at = pressed_times::read(sheet, "pressed", times)?;
+    if at.is_some() || times.running() {
+        return Some(at);
     }
+    let asked = format!(
+        "Please write at what time of {} it was pressed: the juice’s clock starts there.",
+        times.day.show()
+    );
+    sheet.refuse("pressed", asked);
+    None
 }
 
 /// Reads a correction.
-pub(super) fn fix(sheet: &mut Sheet, units: Units) -> Option<JuiceFix> {
+pub(super) fn fix(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) -> Option<JuiceFix> {
     let taken = taken(sheet, units);
+    let pressed_at = pressed_times::read(sheet, "pressed", times);
     let why = sheet.read("why", |text| plain_text(text, 1, 200));
     Some(JuiceFix {
         taken: taken?,
+        pressed_at: pressed_at?,
         void: sheet.ticked("void"),
         why: why?,
         seen: sheet.typed("seen").parse().unwrap_or(0),

@@ -1,12 +1,14 @@
 //! Juice: measuring it, what it came to, correcting it.
 
 mod form;
+mod lost;
 pub(in crate::web) mod sums;
 mod view;
 
-use super::of_path::{own_juice, own_ticket, press_day};
+use super::of_path::{day_of, first_weighed, own_juice, own_ticket, press_day, times};
 use crate::actions::Act;
 use crate::actions::cane::juice as actions;
+use crate::actions::cane::yard;
 use crate::calc::cane::juice::Amount;
 use crate::facts::cane::juices::{FullJuice, JuiceToMeasure};
 use crate::store::Snapshot;
@@ -18,10 +20,15 @@ use crate::web::session::Me;
 use crate::web::{Page, page, page_with, paths, see};
 use axum::extract::Path;
 use axum::http::HeaderMap;
-use form::Times;
-#[cfg(test)]
-pub(in crate::web) use view::samples;
+use lost::LostPage;
 use view::{FormPage, JuicePage};
+
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let mut views = view::samples();
+    views.extend(lost::samples());
+    views
+}
 
 /// A ticket whose juice can be measured: there is a vessel for it.
 async fn to_measure(db: &mut Snapshot, me: &Me, id: &str) -> Result<JuiceToMeasure, PageError> {
@@ -77,12 +84,11 @@ pub async fn any(mut request: PageRequest, headers: HeaderMap, Path(date): Path<
 
 /// `POST /tickets/{id}/juice/new`
 pub async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
-    let of = to_measure(form.db.now().await?, &form.me, &id).await?;
-    let times = Times {
-        zone: form.visit.zone()?,
-        day: of.ticket.date,
-        at: form.said_at(),
-    };
+    let db = form.db.now().await?;
+    let of = to_measure(db, &form.me, &id).await?;
+    let day = day_of(db, of.ticket.press_day_id).await?;
+    let from = first_weighed(db, of.ticket.id).await?;
+    let times = times((&form.visit, form.said_at()), &day, from)?;
     let new = form::juice(&mut form.sheet, form.visit.units(), &times);
     form.end(
         new,
@@ -102,17 +108,20 @@ pub async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
 pub async fn show(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let juice = own_juice(&mut request.db, &request.me, &id).await?;
     let full = FullJuice::read(&mut request.db, juice).await?;
+    let sheet = request.blank();
     let PageRequest { app, visit, me, .. } = request;
-    page(&JuicePage::new(&app, &visit, &me, &full)?)
+    page(&JuicePage::new(&app, &visit, &me, &full, sheet)?)
 }
 
 /// `GET /juices/{id}/correct`
 pub async fn fix(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let juice = own_juice(&mut request.db, &request.me, &id).await?;
     let versions = juice::versions(&mut request.db, juice.id).await?;
+    let day = day_of(&mut request.db, juice.press_day_id).await?;
     let sheet = form::of(request.blank(), &juice, request.visit.units());
     let PageRequest { app, visit, .. } = request;
-    page(&FormPage::fixing(&app, &visit, sheet, &juice, &versions)?)
+    let stands = (versions.as_slice(), day.date);
+    page(&FormPage::fixing(&app, &visit, sheet, &juice, stands)?)
 }
 
 /// `POST /juices/{id}/correct`
@@ -120,7 +129,10 @@ pub async fn correct(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
     let juice = own_juice(db, &form.me, &id).await?;
     let versions = juice::versions(db, juice.id).await?;
-    let fix = form::fix(&mut form.sheet, form.visit.units());
+    let day = day_of(db, juice.press_day_id).await?;
+    let from = first_weighed(db, juice.ticket_id).await?;
+    let times = times((&form.visit, form.said_at()), &day, from)?;
+    let fix = form::fix(&mut form.sheet, form.visit.units(), &times);
     if fix.is_some() {
         // Shown again it was refused; sent again it is meant: the next try names the version of now.
         form.sheet.put("seen", juice.version.to_string());
@@ -132,9 +144,63 @@ pub async fn correct(Path(id): Path<String>, mut form: FormRequest) -> Page {
         async |form| {
             page_with(
                 form.sheet.status(),
-                &FormPage::fixing(&form.app, &form.visit, form.sheet, &juice, &versions)?,
+                &FormPage::fixing(
+                    &form.app,
+                    &form.visit,
+                    form.sheet,
+                    &juice,
+                    (&versions, day.date),
+                )?,
             )
         },
     )
     .await
+}
+
+/// `POST /juices/{id}/undo`
+pub async fn undo(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let juice = own_juice(form.db.now().await?, &form.me, &id).await?;
+    let back = paths::juice(juice.id);
+    let undo = async |act: &Act| yard::undo_juice(act, juice.id, juice.version).await;
+    form.press(undo, paths::juice, back).await
+}
+
+/// `GET /juices/{id}/lost`
+pub async fn lose_form(mut request: PageRequest, Path(id): Path<String>) -> Page {
+    let juice = own_juice(&mut request.db, &request.me, &id).await?;
+    let full = FullJuice::read(&mut request.db, juice).await?;
+    let sheet = request.blank();
+    page(&LostPage::new(&request.app, &request.visit, sheet, &full)?)
+}
+
+/// `POST /juices/{id}/lost`
+pub async fn lose(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let db = form.db.now().await?;
+    let juice = own_juice(db, &form.me, &id).await?;
+    let full = FullJuice::read(db, juice).await?;
+    let lost = lost::lost(&mut form.sheet, &full, form.visit.units());
+    form.end(
+        lost,
+        async |act: &Act, lost| yard::lose(act, full.juice.id, lost).await,
+        paths::juice,
+        async |form| {
+            page_with(
+                form.sheet.status(),
+                &LostPage::new(&form.app, &form.visit, form.sheet, &full)?,
+            )
+        },
+    )
+    .await
+}
+
+/// `POST /juices/{id}/lost/{number}/back`
+pub async fn take_loss_back(
+    Path((id, number)): Path<(String, String)>,
+    mut form: FormRequest,
+) -> Page {
+    let juice = own_juice(form.db.now().await?, &form.me, &id).await?;
+    let number = number.parse().map_err(|_| PageError::NotFound)?;
+    let back = paths::juice(juice.id);
+    let take = async |act: &Act| yard::take_loss_back(act, juice.id, number).await;
+    form.press(take, paths::juice, back).await
 }

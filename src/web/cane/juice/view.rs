@@ -1,18 +1,23 @@
 //! The pages of juice, as text ready to print.
 
+use super::form::LOOKED_AT;
 use super::sums;
 use crate::calc::cane::juice::{Amount, Juice};
 use crate::calc::physics::refractometer::Instrument;
 use crate::facts::cane::juices::{FullJuice, JuiceToMeasure};
 use crate::store::cane::juice::JuiceRow;
-use crate::units::{BrixRead, Units, Zone};
-use crate::web::cane::cane_words::{clock_words, yield_band, yield_figure, yield_medians};
+use crate::units::{BrixRead, Grams, PressDate, Units, Zone};
+use crate::web::cane::cane_words::{
+    clock_words, undoable, yield_band, yield_figure, yield_medians,
+};
+use crate::web::cane::pressed_times::mornings;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
-use crate::web::{App, paths};
+use crate::web::{App, paths, statics};
 use askama::Template;
+use axum::http::StatusCode;
 
 fn amount(amount: Amount, units: Units) -> String {
     match amount {
@@ -29,8 +34,16 @@ struct Boxes {
     temp: &'static str,
     /// The third reading: only once the first two were found apart.
     third: bool,
-    /// “It really is so”: only once something was questioned.
-    ask: bool,
+    /// Unit of the amount as it is measured on this day, and of temperatures.
+    unit: &'static str,
+    degrees: &'static str,
+    /// How it is measured and with what is known from the day’s last juice.
+    known: bool,
+    /// What the further boxes hold.
+    line: String,
+    more_open: bool,
+    /// The figures that are read back; empty: nothing was questioned.
+    ask: String,
 }
 
 impl Boxes {
@@ -57,13 +70,54 @@ impl Boxes {
                 .collect(),
             amount_hint,
             temp,
+            unit: match (sheet.typed("kind"), units) {
+                ("mass", Units::Us) => "lb",
+                ("mass", Units::Metric) => "kg",
+                ("volume", Units::Us) => "gal",
+                ("volume", Units::Metric) => "L",
+                _ => "",
+            },
+            degrees: match units {
+                Units::Us => "°F",
+                Units::Metric => "°C",
+            },
+            known: !sheet.typed("kind").is_empty() && !sheet.typed("instrument").is_empty(),
+            line: more_line(sheet),
+            more_open: ["kind", "instrument", "sediment", "pressed"]
+                .iter()
+                .any(|name| sheet.at(name).problem.is_some()),
             third: third.problem.is_some() || !third.typed.trim().is_empty(),
-            ask: sheet.ticked("sure")
-                || ["amount", "brix_1", "temp"]
+            ask: if sheet.status() == StatusCode::CONFLICT
+                && LOOKED_AT
                     .iter()
-                    .any(|name| sheet.at(name).problem.is_some()),
+                    .any(|name| sheet.at(name).problem.is_some())
+            {
+                sheet.together(&LOOKED_AT)
+            } else {
+                String::new()
+            },
         }
     }
+}
+
+/// What the further boxes of a juice hold: "Weighed, self-compensating; no sediment; pressed just now".
+fn more_line(sheet: &Sheet) -> String {
+    let how = match sheet.typed("kind") {
+        "mass" => "Weighed",
+        "volume" => "Gauged",
+        _ => "Sediment and time",
+    };
+    let instrument = Instrument::parse(sheet.typed("instrument"))
+        .map_or_else(String::new, |i| format!(", {}", i.name()));
+    let typed = |name: &str, empty: &str, word: &str| match sheet.typed(name).trim() {
+        "" => empty.to_owned(),
+        text => format!("{word} {text}"),
+    };
+    format!(
+        "{how}{instrument}; {}; {}",
+        typed("sediment", "no sediment", "sediment"),
+        typed("pressed", "pressed just now", "pressed at")
+    )
 }
 
 /// Measuring a juice, or correcting it.
@@ -78,6 +132,9 @@ pub(super) struct FormPage {
     vessels: Vec<Choice>,
     ask_empty: bool,
     fixing: bool,
+    script: String,
+    when: String,
+    mornings: Vec<Choice>,
     boxes: Boxes,
     versions: Vec<VersionLine>,
 }
@@ -86,11 +143,11 @@ impl FormPage {
     pub(super) fn adding(app: &App, visit: &Visit, sheet: Sheet, of: &JuiceToMeasure) -> Self {
         let units = visit.units();
         let vessels = of.vessels.iter().map(|v| {
-            let words = format!("{}, holds {}", v.name, v.capacity.show(units));
+            let inside = of.inside(&v.name, units);
+            let words = format!("{}, {}: {inside}", v.name, v.capacity.show(units));
             Choice::new(v.id.to_string(), words)
         });
-        let mut choices = vec![Choice::new("", "Choose the vessel")];
-        choices.extend(vessels);
+        let choices = vessels.collect();
         Self {
             shell: Shell::new(app, visit, format!("Juice of ticket {}", of.ticket.ticket)),
             action: paths::new_juice(of.ticket.id),
@@ -99,6 +156,10 @@ impl FormPage {
             vessels: choices,
             ask_empty: sheet.at("vessel").problem.is_some() || sheet.ticked("vessel_empty"),
             fixing: false,
+            script: statics::steps_js(),
+            when: "A time like 9:40; leave empty for just now. The juice’s clock starts here."
+                .to_owned(),
+            mornings: mornings(&sheet, "pressed", of.ticket.date),
             boxes: Boxes::new(&sheet, units),
             versions: Vec::new(),
             sheet,
@@ -121,7 +182,7 @@ impl FormPage {
         visit: &Visit,
         sheet: Sheet,
         juice: &JuiceRow,
-        versions: &[JuiceRow],
+        (versions, date): (&[JuiceRow], PressDate),
     ) -> Result<Self, PageError> {
         let units = visit.units();
         Ok(Self {
@@ -136,6 +197,12 @@ impl FormPage {
             vessels: Vec::new(),
             ask_empty: false,
             fixing: true,
+            script: String::new(),
+            when: format!(
+                "A time like 9:40; leave empty to keep {}. The juice’s clock starts here.",
+                visit.zone()?.show(juice.pressed_at)
+            ),
+            mornings: mornings(&sheet, "pressed", date),
             boxes: Boxes::new(&sheet, units),
             versions: version_lines(versions, units, visit.zone()?),
             sheet,
@@ -176,7 +243,7 @@ fn version_lines(versions: &[JuiceRow], units: Units, zone: &Zone) -> Vec<Versio
             struck: v.void || v.version < latest,
             tag: match (v.version < latest, v.void) {
                 (true, _) => "before",
-                (false, true) => "poured away",
+                (false, true) => "never was",
                 (false, false) => "counts",
             },
         })
@@ -201,6 +268,10 @@ pub(super) struct JuicePage {
     clock: String,
     look: &'static str,
     left: String,
+    lost: Vec<LostLine>,
+    lose: String,
+    undo: String,
+    sheet: Sheet,
     void: bool,
     solids: String,
     brix: String,
@@ -224,6 +295,7 @@ impl JuicePage {
         visit: &Visit,
         me: &Me,
         parts: &FullJuice,
+        sheet: Sheet,
     ) -> Result<Self, PageError> {
         let (units, zone, row) = (visit.units(), visit.zone()?, &parts.juice);
         let juice = row.reckon()?;
@@ -241,6 +313,18 @@ impl JuicePage {
             clock,
             look,
             left: parts.drawn.left(juice.mass).show(units),
+            lost: lost_lines(parts, units, zone),
+            lose: if me.is_crew() && !closed && !row.void {
+                paths::lose_juice(row.id)
+            } else {
+                String::new()
+            },
+            undo: if !closed && undoable((row.by, row.at), &row.why, me, visit.at) {
+                paths::undo_juice(row.id)
+            } else {
+                String::new()
+            },
+            sheet,
             void: row.void,
             solids: juice.solids.show(units),
             brix: juice.brix_20.show(),
@@ -270,6 +354,49 @@ impl JuicePage {
     }
 }
 
+/// One part of a juice that is lost.
+struct LostLine {
+    words: String,
+    by: String,
+    /// Where it is taken back; empty: it stands.
+    back: String,
+}
+
+/// "12.0 lb spilt"
+pub(super) fn lost_words(what: &str) -> &'static str {
+    match what {
+        "spilt" => "spilt",
+        "spoilt" => "spoilt",
+        _ => "measured twice",
+    }
+}
+
+fn lost_lines(parts: &FullJuice, units: Units, zone: &Zone) -> Vec<LostLine> {
+    parts
+        .losses
+        .iter()
+        .filter(|l| l.amount > Grams::ZERO)
+        .map(|l| LostLine {
+            words: format!(
+                "{} {}{}",
+                l.amount.show(units),
+                lost_words(&l.what),
+                if l.note.is_empty() {
+                    String::new()
+                } else {
+                    format!(": {}", l.note)
+                }
+            ),
+            by: format!("{}, {}", l.by_name, zone.show(l.at)),
+            back: if parts.divided.is_none() {
+                paths::take_loss_back(parts.juice.id, l.number)
+            } else {
+                String::new()
+            },
+        })
+        .collect()
+}
+
 fn cautions(juice: &Juice, floor_bx: f64) -> Vec<String> {
     let mut out: Vec<String> = juice.cautions.iter().map(|c| (*c).to_owned()).collect();
     if juice.brix_20.get() < floor_bx {
@@ -286,4 +413,4 @@ fn cautions(juice: &Juice, floor_bx: f64) -> Vec<String> {
 #[path = "view_tests.rs"]
 mod tests;
 #[cfg(test)]
-pub(in crate::web) use tests::samples;
+pub(super) use tests::samples;

@@ -28,6 +28,7 @@ fn row(amount: Amount, sediment: Option<Amount>, instrument: Instrument) -> Juic
         instrument,
         readings: vec![BrixRead::new(15.4).unwrap(), BrixRead::new(15.6).unwrap()],
         void: false,
+        by: MemberId::new(Uuid::nil()),
         by_name: name(),
         at: UtcSecond::new(1_789_822_800),
         why: "Read <i>again</i>".to_owned(),
@@ -85,7 +86,7 @@ fn weighed_juice_needs_no_density() {
     assert!(lines.iter().all(|l| !l.contains("g per mL")));
 }
 
-pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+pub(in crate::web::cane::juice) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let weighed = row(Amount::Weight(Grams::new(70_000)), None, Instrument::Plain);
     let juice = weighed.reckon().unwrap();
     let zone = Zone::parse("America/Chicago").unwrap();
@@ -98,6 +99,9 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         vessels: vec![Choice::new("", "Choose the vessel")],
         ask_empty: !fixing,
         fixing,
+        script: statics::steps_js(),
+        when: "A time like 9:40.".to_owned(),
+        mornings: vec![Choice::new("2026-09-19", "Sat 19 Sep 2026")],
         boxes: Boxes::new(&sheet, Units::Metric),
         versions: version_lines(&all, Units::Us, &zone),
         sheet,
@@ -118,6 +122,14 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         clock: "fresh, 5 h left".to_owned(),
         look: "ok",
         left: "0.0 lb".to_owned(),
+        lost: vec![LostLine {
+            words: "12.0 lb spilt: <hose>".to_owned(),
+            by: "Cora Pell, Sat 19 Sep 2026 08:00".to_owned(),
+            back: "/juices/x/lost/1/back".to_owned(),
+        }],
+        lose: "/juices/x/lost".to_owned(),
+        undo: "/juices/x/undo".to_owned(),
+        sheet: Sheet::sample(),
         void: true,
         solids: juice.solids.show(Units::Us),
         brix: juice.brix_20.show(),

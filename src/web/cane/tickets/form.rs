@@ -1,27 +1,19 @@
 //! The forms of a weigh-in: what was sent, what was meant.
 
 use crate::actions::cane::tickets::{For, LoadFix, NewLoad, NewTicket};
+use crate::calc::cane::press_times::PressTimes;
 use crate::calc::cane::tickets::Condition;
 use crate::store::cane::tickets::LoadRow;
 use crate::units::{
     Grams, MemberId, MinuteOfDay, PressDate, Refused, ScaleId, TurnId, Units, UtcSecond, Zone,
     plain_text, whole,
 };
+use crate::web::cane::pressed_times;
 use crate::web::form::Sheet;
 
-/// What a time of weighing is read against.
-pub(super) struct Times<'a> {
-    /// The co-op's time zone.
-    pub(super) zone: &'a Zone,
-    /// The press day.
-    pub(super) day: PressDate,
-    /// When the form was sent.
-    pub(super) at: UtcSecond,
-}
-
 /// Reads every box of a new ticket, then decides.
-pub(super) fn ticket(sheet: &mut Sheet, units: Units, times: &Times<'_>) -> Option<NewTicket> {
-    let whose = sheet.read("whose", whose);
+pub(super) fn ticket(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) -> Option<NewTicket> {
+    let whose = whose_of(sheet);
     let load = load(sheet, units, times);
     let cut_at = cut_at(sheet, times.zone);
     let note = sheet.read("note", |text| plain_text(text, 0, 300));
@@ -31,10 +23,10 @@ pub(super) fn ticket(sheet: &mut Sheet, units: Units, times: &Times<'_>) -> Opti
         number: number?,
         whose: whose?,
         condition: Condition {
-            stripped: sheet.ticked("stripped"),
-            headed: sheet.ticked("headed"),
-            clean: sheet.ticked("clean"),
-            frosted: sheet.ticked("frosted"),
+            stripped: said(sheet, "stripped"),
+            headed: said(sheet, "headed"),
+            clean: said(sheet, "clean"),
+            frosted: said(sheet, "frosted"),
         },
         cut_at: cut_at?,
         note: note?,
@@ -42,6 +34,24 @@ pub(super) fn ticket(sheet: &mut Sheet, units: Units, times: &Times<'_>) -> Opti
     })
 }
 
+/// What was said of the cane; nothing when no button of the row was chosen.
+fn said(sheet: &Sheet, name: &str) -> Option<bool> {
+    match sheet.typed(name) {
+        "yes" => Some(true),
+        "no" => Some(false),
+        _ => None,
+    }
+}
+
+/// Whose cane: a turn's button, else the list of members.
+pub(super) fn whose_of(sheet: &mut Sheet) -> Option<For> {
+    if sheet.typed("whose").is_empty()
+        && let Some(id) = MemberId::parse(sheet.typed("member"))
+    {
+        sheet.put("whose", format!("walk:{id}"));
+    }
+    sheet.read("whose", whose)
+}
 /// The highest number that a ticket may have: five digits fit its tag.
 const NUMBER_MOST: i64 = 99_999;
 
@@ -88,10 +98,10 @@ fn cut_at(sheet: &mut Sheet, zone: &Zone) -> Option<Option<UtcSecond>> {
 
 /// Reads one weighing. Without a time it counts as weighed just then, or, on a later day than the
 /// press day, is asked for its time.
-pub(super) fn load(sheet: &mut Sheet, units: Units, times: &Times<'_>) -> Option<NewLoad> {
+pub(super) fn load(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) -> Option<NewLoad> {
     let load = readings(sheet, units);
-    let weighed_at = weighed(sheet, times);
-    if weighed_at == Some(None) && times.zone.local(times.at).0 != times.day {
+    let weighed_at = pressed_times::read(sheet, "weighed", times);
+    if weighed_at == Some(None) && !times.running() {
         let asked = format!(
             "Please write at what time of {} it was weighed.",
             times.day.show()
@@ -105,44 +115,53 @@ pub(super) fn load(sheet: &mut Sheet, units: Units, times: &Times<'_>) -> Option
     })
 }
 
+/// The figures of a weighing that are read back.
+pub(super) const LOOKED_AT: [&str; 2] = ["gross", "tare"];
+
+/// A tare that was tapped, `195.0|Blue trailer`, stands for one that was not typed.
+fn known_tare(sheet: &mut Sheet) {
+    let known = sheet.typed("known_tare").to_owned();
+    if !sheet.typed("tare").trim().is_empty() {
+        return;
+    }
+    if let Some((tare, trailer)) = known.split_once('|') {
+        sheet.put("tare", tare);
+        if sheet.typed("trailer").trim().is_empty() {
+            sheet.put("trailer", trailer);
+        }
+    }
+}
+
 /// The scale and what it showed.
 fn readings(sheet: &mut Sheet, units: Units) -> Option<NewLoad> {
     let scale = sheet.read("scale", |text| {
         ScaleId::parse(text.trim()).ok_or_else(|| Refused::new("Please choose the scale."))
     });
     let gross = sheet.read("gross", |text| Grams::parse(text, units));
-    let tare = sheet.read("tare", |text| Grams::parse(text, units));
+    known_tare(sheet);
+    let tare = sheet.read("tare", |text| {
+        if text.trim().is_empty() {
+            return Err(Refused::new(
+                "Please write the tare, or choose “No tare” for bundles laid on bare.",
+            ));
+        }
+        Grams::parse(text, units)
+    });
+    let trailer = sheet.read("trailer", |text| plain_text(text, 0, 40));
     Some(NewLoad {
         scale: scale?,
         gross: gross?,
         tare: tare?,
-        sure: sheet.ticked("sure"),
+        trailer: trailer?,
+        sure: sheet.confirmed(&LOOKED_AT),
         weighed_at: None,
     })
 }
 
-/// When it was on the scale, a time of the press day, for weighings keyed in from paper.
-#[expect(
-    clippy::option_option,
-    reason = "outer: was it readable; inner: was it filled in"
-)]
-fn weighed(sheet: &mut Sheet, times: &Times<'_>) -> Option<Option<UtcSecond>> {
-    let Some(time) = sheet.read_optional("weighed", MinuteOfDay::parse)? else {
-        return Some(None);
-    };
-    match times.zone.instant(times.day, time) {
-        Ok(at) => Some(Some(at)),
-        Err(refused) => {
-            sheet.refuse("weighed", refused.sentence());
-            None
-        }
-    }
-}
-
 /// Reads a correction; without a time the one that stands is kept.
-pub(super) fn fix(sheet: &mut Sheet, units: Units, times: &Times<'_>) -> Option<LoadFix> {
+pub(super) fn fix(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) -> Option<LoadFix> {
     let load = readings(sheet, units);
-    let weighed_at = weighed(sheet, times);
+    let weighed_at = pressed_times::read(sheet, "weighed", times);
     let why = sheet.read("why", |text| plain_text(text, 1, 200));
     Some(LoadFix {
         load: NewLoad {
@@ -162,6 +181,7 @@ pub(super) fn of(mut sheet: Sheet, load: &LoadRow, units: Units) -> Sheet {
         .put("scale", load.scale_id.to_string())
         .put("gross", load.gross.typed(units))
         .put("tare", load.tare.typed(units))
+        .put("trailer", load.trailer.clone())
         .put("void", if load.void { "yes" } else { "" });
     sheet
 }

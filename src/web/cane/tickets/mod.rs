@@ -1,40 +1,43 @@
 //! Weighing in: a new ticket, a ticket, its loads and their corrections.
 
 mod form;
+mod put_right;
 mod view;
+mod weigh;
 
-use super::of_path::own_ticket;
+use super::of_path::{day_of, own_ticket, times};
 use crate::actions::Act;
 use crate::actions::cane::tickets as actions;
+use crate::actions::cane::yard as put_right_by;
 use crate::facts::cane::mill::scales_in_use;
-use crate::facts::cane::tickets::{FullTicket, WeighIn};
+use crate::facts::cane::tickets::{FullTicket, WeighIn, known_tares};
 use crate::store::Snapshot;
 use crate::store::cane::mill::{self, Scale};
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
-use crate::units::{PressDate, TurnId, UtcSecond};
+use crate::store::cane::yard::{self, KnownTare};
+use crate::units::{Grams, PressDate, TurnId, plain_text};
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
-use crate::web::session::{Me, Visit};
+use crate::web::session::Me;
 use crate::web::{Page, page, page_with, paths, see};
 use axum::extract::{Path, Query};
+use put_right::{EndPage, MovePage};
 use serde::Deserialize;
+use view::TicketPage;
+use weigh::{LoadPage, NewPage, Weighed};
+
 #[cfg(test)]
-pub(in crate::web) use view::samples;
-use view::{LoadPage, NewPage, TicketPage};
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let mut views = view::samples();
+    views.extend(weigh::samples());
+    views.extend(put_right::samples());
+    views
+}
 
 /// What may follow the address of a new ticket.
 #[derive(Deserialize)]
 pub struct ForTurn {
     turn: Option<String>,
-}
-
-/// What a time of weighing is read against.
-fn times(visit: &Visit, at: UtcSecond, day: PressDate) -> Result<form::Times<'_>, PageError> {
-    Ok(form::Times {
-        zone: visit.zone()?,
-        day,
-        at,
-    })
 }
 
 /// Without a scale there is nothing to weigh on.
@@ -74,9 +77,9 @@ pub async fn new(
         });
     }
     let mut sheet = request.blank();
-    sheet.put("tare", "0");
-    if let [scale] = of.scales.as_slice() {
-        sheet.put("scale", scale.id.to_string());
+    // Mostly one scale is in use for a day.
+    if let Some(scale) = of.scale {
+        sheet.put("scale", scale.to_string());
     }
     if let Some(turn) = whose.turn.as_deref().and_then(TurnId::parse) {
         if let Some(ticket) = tickets::of_turn(&mut request.db, turn).await? {
@@ -84,13 +87,13 @@ pub async fn new(
         }
         sheet.put("whose", format!("turn:{turn}"));
     }
-    page(&NewPage::new(&request.app, &request.visit, sheet, &of))
+    page(&NewPage::new(&request.app, &request.visit, sheet, &of)?)
 }
 
 /// `POST /days/{date}/tickets/new`
 pub async fn create(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let of = weigh_in(form.db.now().await?, &date).await?;
-    let times = times(&form.visit, form.said_at(), of.day.date)?;
+    let times = times((&form.visit, form.said_at()), &of.day, None)?;
     let new = form::ticket(&mut form.sheet, form.visit.units(), &times);
     form.end(
         new,
@@ -99,7 +102,7 @@ pub async fn create(Path(date): Path<String>, mut form: FormRequest) -> Page {
         async |form| {
             page_with(
                 form.sheet.status(),
-                &NewPage::new(&form.app, &form.visit, form.sheet, &of),
+                &NewPage::new(&form.app, &form.visit, form.sheet, &of)?,
             )
         },
     )
@@ -110,38 +113,44 @@ pub async fn create(Path(date): Path<String>, mut form: FormRequest) -> Page {
 pub async fn show(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let ticket = own_ticket(&mut request.db, &request.me, &id).await?;
     let full = FullTicket::read(&mut request.db, ticket).await?;
+    let sheet = request.blank();
     let PageRequest { app, visit, me, .. } = request;
-    page(&TicketPage::new(&app, &visit, &me, &full)?)
+    page(&TicketPage::new(&app, &visit, &me, &full, sheet)?)
 }
 
 /// A ticket, with scales to weigh another load on.
-async fn to_load(db: &mut Snapshot, me: &Me, id: &str) -> Result<(Ticket, Vec<Scale>), PageError> {
+async fn to_load(db: &mut Snapshot, me: &Me, id: &str) -> Result<(Ticket, Weighed), PageError> {
     let ticket = own_ticket(db, me, id).await?;
     let scales = scales_in_use(db).await?;
     some_scale(&scales, paths::ticket(ticket.id))?;
-    Ok((ticket, scales))
+    let tares = tares_of(db, &ticket).await?;
+    Ok((ticket, Weighed { scales, tares }))
+}
+
+/// What the member's cane and the mill's trailers weighed empty before.
+async fn tares_of(db: &mut Snapshot, ticket: &Ticket) -> Result<Vec<KnownTare>, PageError> {
+    let own = yard::tares_of_member(db, ticket.member_id).await?;
+    Ok(known_tares(own, yard::trailers(db).await?))
 }
 
 /// `GET /tickets/{id}/loads/new`
 pub async fn new_load(mut request: PageRequest, Path(id): Path<String>) -> Page {
-    let (ticket, scales) = to_load(&mut request.db, &request.me, &id).await?;
+    let (ticket, of) = to_load(&mut request.db, &request.me, &id).await?;
     let loads = tickets::loads(&mut request.db, ticket.id).await?;
     let mut sheet = request.blank();
     let PageRequest { app, visit, .. } = request;
-    sheet.put("tare", "0");
     if let Some(last) = loads.last() {
-        // Mostly the same basket or trailer comes back.
-        sheet
-            .put("scale", last.scale_id.to_string())
-            .put("tare", last.tare.typed(visit.units()));
+        sheet.put("scale", last.scale_id.to_string());
     }
-    page(&LoadPage::adding(&app, &visit, sheet, &ticket, &scales))
+    page(&LoadPage::adding(&app, &visit, sheet, &ticket, &of))
 }
 
 /// `POST /tickets/{id}/loads/new`
 pub async fn add_load(Path(id): Path<String>, mut form: FormRequest) -> Page {
-    let (ticket, scales) = to_load(form.db.now().await?, &form.me, &id).await?;
-    let times = times(&form.visit, form.said_at(), ticket.date)?;
+    let db = form.db.now().await?;
+    let (ticket, of) = to_load(db, &form.me, &id).await?;
+    let day = day_of(db, ticket.press_day_id).await?;
+    let times = times((&form.visit, form.said_at()), &day, None)?;
     let load = form::load(&mut form.sheet, form.visit.units(), &times);
     form.end(
         load,
@@ -150,7 +159,7 @@ pub async fn add_load(Path(id): Path<String>, mut form: FormRequest) -> Page {
         async |form| {
             page_with(
                 form.sheet.status(),
-                &LoadPage::adding(&form.app, &form.visit, form.sheet, &ticket, &scales),
+                &LoadPage::adding(&form.app, &form.visit, form.sheet, &ticket, &of),
             )
         },
     )
@@ -162,7 +171,7 @@ async fn one_load(
     db: &mut Snapshot,
     me: &Me,
     (id, number): (&str, &str),
-) -> Result<(Ticket, LoadRow, Vec<Scale>), PageError> {
+) -> Result<(Ticket, LoadRow, Weighed), PageError> {
     let ticket = own_ticket(db, me, id).await?;
     let number: i64 = number.parse().map_err(|_| PageError::NotFound)?;
     let load = tickets::loads(db, ticket.id)
@@ -171,7 +180,8 @@ async fn one_load(
         .find(|l| l.number == number)
         .ok_or(PageError::NotFound)?;
     let scales = mill::scales(db).await?;
-    Ok((ticket, load, scales))
+    let tares = tares_of(db, &ticket).await?;
+    Ok((ticket, load, Weighed { scales, tares }))
 }
 
 /// `GET /tickets/{id}/loads/{number}/correct`
@@ -179,12 +189,10 @@ pub async fn fix_load(
     mut request: PageRequest,
     Path((id, number)): Path<(String, String)>,
 ) -> Page {
-    let (ticket, load, scales) = one_load(&mut request.db, &request.me, (&id, &number)).await?;
+    let (ticket, load, of) = one_load(&mut request.db, &request.me, (&id, &number)).await?;
     let sheet = form::of(request.blank(), &load, request.visit.units());
     let PageRequest { app, visit, .. } = request;
-    page(&LoadPage::fixing(
-        &app, &visit, sheet, &ticket, &load, &scales,
-    ))
+    page(&LoadPage::fixing(&app, &visit, sheet, &ticket, &load, &of))
 }
 
 /// `POST /tickets/{id}/loads/{number}/correct`
@@ -192,8 +200,10 @@ pub async fn correct_load(
     Path((id, number)): Path<(String, String)>,
     mut form: FormRequest,
 ) -> Page {
-    let (ticket, load, scales) = one_load(form.db.now().await?, &form.me, (&id, &number)).await?;
-    let times = times(&form.visit, form.said_at(), ticket.date)?;
+    let db = form.db.now().await?;
+    let (ticket, load, of) = one_load(db, &form.me, (&id, &number)).await?;
+    let day = day_of(db, ticket.press_day_id).await?;
+    let times = times((&form.visit, form.said_at()), &day, None)?;
     let fix = form::fix(&mut form.sheet, form.visit.units(), &times);
     if fix.is_some() {
         // Shown again it was refused; sent again it is meant: the next try names the version of now.
@@ -206,9 +216,100 @@ pub async fn correct_load(
         async |form| {
             page_with(
                 form.sheet.status(),
-                &LoadPage::fixing(&form.app, &form.visit, form.sheet, &ticket, &load, &scales),
+                &LoadPage::fixing(&form.app, &form.visit, form.sheet, &ticket, &load, &of),
             )
         },
     )
     .await
+}
+
+/// `POST /tickets/{id}/loads/{number}/undo`
+pub async fn undo_load(Path((id, number)): Path<(String, String)>, mut form: FormRequest) -> Page {
+    let ticket = own_ticket(form.db.now().await?, &form.me, &id).await?;
+    let number: i64 = number.parse().map_err(|_| PageError::NotFound)?;
+    let seen = form.sent.get("seen").parse().unwrap_or(0);
+    let back = paths::ticket(ticket.id);
+    let undo = async |act: &Act| put_right_by::undo_load(act, ticket.id, number, seen).await;
+    form.press(undo, paths::ticket, back).await
+}
+
+/// A ticket with its net cane, and who else is expected on its day.
+async fn to_move(
+    db: &mut Snapshot,
+    me: &Me,
+    id: &str,
+) -> Result<(Ticket, Grams, WeighIn), PageError> {
+    let ticket = own_ticket(db, me, id).await?;
+    let net = tickets::net(db, ticket.id).await?;
+    let of = WeighIn::read(db, ticket.date)
+        .await?
+        .ok_or(PageError::NotFound)?;
+    Ok((ticket, net, of))
+}
+
+/// `GET /tickets/{id}/move`
+pub async fn move_form(mut request: PageRequest, Path(id): Path<String>) -> Page {
+    let (ticket, net, of) = to_move(&mut request.db, &request.me, &id).await?;
+    let sheet = request.blank();
+    let (app, visit) = (&request.app, &request.visit);
+    page(&MovePage::new(app, visit, sheet, (&ticket, net), &of))
+}
+
+/// `POST /tickets/{id}/move`
+pub async fn move_ticket(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let (ticket, net, of) = to_move(form.db.now().await?, &form.me, &id).await?;
+    let to = form::whose_of(&mut form.sheet);
+    form.end(
+        to,
+        async |act: &Act, to| put_right_by::move_ticket(act, ticket.id, to).await,
+        paths::ticket,
+        async |form| {
+            let (app, visit) = (&form.app, &form.visit);
+            let status = form.sheet.status();
+            page_with(
+                status,
+                &MovePage::new(app, visit, form.sheet, (&ticket, net), &of),
+            )
+        },
+    )
+    .await
+}
+
+/// `GET /tickets/{id}/unpressed`
+pub async fn end_form(mut request: PageRequest, Path(id): Path<String>) -> Page {
+    let ticket = own_ticket(&mut request.db, &request.me, &id).await?;
+    let net = tickets::net(&mut request.db, ticket.id).await?;
+    let sheet = request.blank();
+    let (app, visit) = (&request.app, &request.visit);
+    page(&EndPage::new(app, visit, sheet, (&ticket, net)))
+}
+
+/// `POST /tickets/{id}/unpressed`
+pub async fn end_ticket(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let db = form.db.now().await?;
+    let ticket = own_ticket(db, &form.me, &id).await?;
+    let net = tickets::net(db, ticket.id).await?;
+    let went = form.sheet.read("went", |text| plain_text(text, 1, 200));
+    form.end(
+        went,
+        async |act: &Act, went| put_right_by::end_ticket(act, ticket.id, Some(went)).await,
+        paths::ticket,
+        async |form| {
+            let (app, visit) = (&form.app, &form.visit);
+            let status = form.sheet.status();
+            page_with(
+                status,
+                &EndPage::new(app, visit, form.sheet, (&ticket, net)),
+            )
+        },
+    )
+    .await
+}
+
+/// `POST /tickets/{id}/unpressed/back`
+pub async fn reopen_ticket(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let ticket = own_ticket(form.db.now().await?, &form.me, &id).await?;
+    let back = paths::ticket(ticket.id);
+    let reopen = async |act: &Act| put_right_by::end_ticket(act, ticket.id, None).await;
+    form.press(reopen, paths::ticket, back).await
 }

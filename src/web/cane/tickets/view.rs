@@ -1,181 +1,21 @@
 //! The pages of a weigh-in, as text ready to print.
 
 use crate::calc::cane::scale::Graduation;
-use crate::calc::cane::tickets::{Condition, cane_cautions};
-use crate::facts::cane::tickets::{FullTicket, WeighIn};
+use crate::calc::cane::tickets::cane_cautions;
+use crate::facts::cane::tickets::FullTicket;
 use crate::store::cane::juice::{Drawn, JuiceRow};
-use crate::store::cane::mill::Scale;
-use crate::store::cane::tickets::{LoadRow, Ticket};
+use crate::store::cane::tickets::LoadRow;
 use crate::store::season::seasons::Rules;
-use crate::units::{Grams, Units, Zone};
+use crate::units::{Grams, Units, UtcSecond, Zone};
 use crate::web::cane::cane_words::{
-    by_phone, by_station, clock_words, yield_band, yield_figure, yield_medians,
+    by_phone, by_station, clock_words, undoable, yield_band, yield_figure, yield_medians,
 };
 use crate::web::error::PageError;
-use crate::web::form::{Choice, Sheet};
+use crate::web::form::Sheet;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
-
-fn weight_unit(units: Units) -> &'static str {
-    match units {
-        Units::Us => "lb",
-        Units::Metric => "kg",
-    }
-}
-
-const WHEN_JUST_NOW: &str =
-    "A time of the press day, like 9:40, for a weighing noted on paper; leave empty for just now.";
-const WHEN_AS_BEFORE: &str =
-    "A time of the press day, like 9:40; leave empty to keep the one that stands.";
-
-/// The boxes of one weighing.
-struct LoadBoxes {
-    scales: Vec<Choice>,
-    gross: String,
-    tare: String,
-    when: &'static str,
-    /// Whether to ask “the scale really showed this”: only once something was questioned.
-    ask: bool,
-}
-
-impl LoadBoxes {
-    fn new(sheet: &Sheet, scales: &[Scale], units: Units) -> Self {
-        let unit = weight_unit(units);
-        let choices = scales.iter().map(|s| {
-            let step = Graduation::new(s.graduation_g)
-                .map(|d| format!(", steps of {}", d.show(s.graduation_g, units)))
-                .unwrap_or_default();
-            Choice::new(s.id.to_string(), format!("{}{step}", s.name))
-        });
-        let mut scales: Vec<Choice> = choices.collect();
-        if sheet.typed("scale").is_empty() {
-            scales.insert(0, Choice::new("", "Choose the scale"));
-        }
-        Self {
-            scales,
-            gross: format!("Gross, {unit}"),
-            tare: format!("Tare, {unit}"),
-            when: WHEN_JUST_NOW,
-            ask: sheet.ticked("sure")
-                || ["gross", "tare"]
-                    .iter()
-                    .any(|name| sheet.at(name).problem.is_some()),
-        }
-    }
-}
-
-/// A new ticket with its first load.
-#[derive(Template)]
-#[template(path = "cane/tickets/new.html")]
-pub(super) struct NewPage {
-    shell: Shell,
-    sheet: Sheet,
-    action: String,
-    opened: bool,
-    morning: String,
-    whose: Vec<Choice>,
-    load: LoadBoxes,
-    /// Whether to ask “it is another load”: only once one like it was found in the book.
-    ask_another: bool,
-}
-
-impl NewPage {
-    pub(super) fn new(app: &App, visit: &Visit, sheet: Sheet, of: &WeighIn) -> Self {
-        let units = visit.units();
-        let mut whose = vec![Choice::new("", "Choose whose cane it is")];
-        whose.extend(of.waiting.iter().map(|turn| {
-            let words = format!(
-                "{}, turn at {}, {} expected",
-                turn.member_name,
-                turn.start.show(),
-                turn.cane.show(units)
-            );
-            Choice::new(format!("turn:{}", turn.id), words)
-        }));
-        let members = of.members.iter().filter(|m| !m.left);
-        whose.extend(members.map(|m| {
-            Choice::new(
-                format!("walk:{}", m.id),
-                format!("{}, no. {}: walked in", m.name, m.number),
-            )
-        }));
-        Self {
-            shell: Shell::new(app, visit, format!("Weigh in, {}", of.day.date.show())),
-            action: paths::new_ticket(of.day.date),
-            opened: of.opened,
-            morning: paths::morning(of.day.date),
-            whose,
-            ask_another: sheet.ticked("another") || sheet.at("another").problem.is_some(),
-            load: LoadBoxes::new(&sheet, &of.scales, units),
-            sheet,
-        }
-    }
-}
-
-/// Another load, or the correction of one.
-#[derive(Template)]
-#[template(path = "cane/tickets/load.html")]
-pub(super) struct LoadPage {
-    shell: Shell,
-    sheet: Sheet,
-    action: String,
-    back: String,
-    whose: String,
-    fixing: bool,
-    load: LoadBoxes,
-}
-
-impl LoadPage {
-    pub(super) fn adding(
-        app: &App,
-        visit: &Visit,
-        sheet: Sheet,
-        ticket: &Ticket,
-        scales: &[Scale],
-    ) -> Self {
-        Self {
-            shell: Shell::new(
-                app,
-                visit,
-                format!("Another load, ticket {}", ticket.ticket),
-            ),
-            action: paths::new_load(ticket.id),
-            back: paths::ticket(ticket.id),
-            whose: ticket.member_name.to_string(),
-            fixing: false,
-            load: LoadBoxes::new(&sheet, scales, visit.units()),
-            sheet,
-        }
-    }
-
-    pub(super) fn fixing(
-        app: &App,
-        visit: &Visit,
-        sheet: Sheet,
-        ticket: &Ticket,
-        load: &LoadRow,
-        scales: &[Scale],
-    ) -> Self {
-        Self {
-            shell: Shell::new(
-                app,
-                visit,
-                format!("Correct load {}, ticket {}", load.number, ticket.ticket),
-            ),
-            action: paths::fix_load(ticket.id, load.number),
-            back: paths::ticket(ticket.id),
-            whose: ticket.member_name.to_string(),
-            fixing: true,
-            load: LoadBoxes {
-                when: WHEN_AS_BEFORE,
-                ..LoadBoxes::new(&sheet, scales, visit.units())
-            },
-            sheet,
-        }
-    }
-}
 
 /// One version of one load.
 struct LoadLine {
@@ -190,6 +30,9 @@ struct LoadLine {
     tag: &'static str,
     /// Address of its correction; empty for older versions and for members.
     fix: String,
+    /// Where it is taken back just now; empty: by others, too late, or not the latest.
+    undo: String,
+    version: i64,
 }
 
 /// One juice of the ticket.
@@ -229,6 +72,14 @@ pub(super) struct TicketPage {
     look: &'static str,
     medians: String,
     closed: bool,
+    /// Whose it was before, and where the cane went without being pressed.
+    went: Vec<String>,
+    sheet: Sheet,
+    move_to: String,
+    /// Close it unpressed; empty: it has juice, or is closed so.
+    end: String,
+    /// Take that back; empty: it is not closed so.
+    reopen: String,
     new_load: String,
     new_juice: String,
     trace: String,
@@ -240,15 +91,13 @@ impl TicketPage {
         visit: &Visit,
         me: &Me,
         parts: &FullTicket,
+        sheet: Sheet,
     ) -> Result<Self, PageError> {
         let (units, zone, ticket) = (visit.units(), visit.zone()?, &parts.ticket);
         let closed = parts.divided.is_some();
-        let seen = Condition {
-            stripped: ticket.stripped,
-            headed: ticket.headed,
-            clean: ticket.clean,
-            frosted: ticket.frosted,
-        };
+        let seen = ticket.condition;
+        let ended = parts.end.as_ref().is_some_and(|e| e.unpressed);
+        let pressed = parts.juices.iter().any(|(juice, _)| !juice.void);
         let mut juices = Vec::new();
         for (juice, drawn) in &parts.juices {
             juices.push(juice_line(visit, &parts.rules, juice, *drawn)?);
@@ -264,7 +113,7 @@ impl TicketPage {
             member: paths::member(ticket.member_id),
             date: ticket.date.show(),
             day: paths::day(ticket.date),
-            condition: condition_words(seen),
+            condition: seen.words(),
             cut: ticket
                 .cut_at
                 .map_or_else(|| "not known".to_owned(), |at| zone.show(at)),
@@ -277,7 +126,7 @@ impl TicketPage {
                 parts.rules.cane_warn_days,
             ),
             total: total(&parts.loads, units),
-            loads: load_lines(parts, units, zone, fixable),
+            loads: load_lines(parts, (me, visit.at), units, zone, fixable),
             juices,
             figure: yield_figure(yields),
             sum: yield_figure(yields).map_or_else(String::new, |figure| {
@@ -291,25 +140,24 @@ impl TicketPage {
             look,
             medians: yield_medians(yields),
             closed,
+            went: went(parts, zone),
+            sheet,
+            move_to: paths::move_ticket(ticket.id),
+            end: if ended || pressed {
+                String::new()
+            } else {
+                paths::end_ticket(ticket.id)
+            },
+            reopen: if ended {
+                paths::reopen_ticket(ticket.id)
+            } else {
+                String::new()
+            },
             new_load: paths::new_load(ticket.id),
             new_juice: paths::new_juice(ticket.id),
             trace: paths::ticket_trace(ticket.id),
         })
     }
-}
-
-fn condition_words(seen: Condition) -> String {
-    [
-        if seen.stripped {
-            "leaves off"
-        } else {
-            "leaves on"
-        },
-        if seen.headed { "heads off" } else { "heads on" },
-        if seen.clean { "clean" } else { "not clean" },
-        if seen.frosted { "frosted" } else { "no frost" },
-    ]
-    .join(", ")
 }
 
 /// A weight with the decimals that a scale of graduation `d` (g) needs; to the gram when one of
@@ -346,7 +194,35 @@ fn total(loads: &[LoadRow], units: Units) -> String {
     )
 }
 
-fn load_lines(parts: &FullTicket, units: Units, zone: &Zone, fixable: bool) -> Vec<LoadLine> {
+/// What became of a ticket beside its juice: moved from somebody else, gone home unpressed.
+fn went(parts: &FullTicket, zone: &Zone) -> Vec<String> {
+    let moved = parts.moves.iter().map(|m| {
+        format!(
+            "It was written for {} first; {} moved it, {}.",
+            m.from_name,
+            m.by_name,
+            zone.show(m.at)
+        )
+    });
+    let end = parts.end.iter().filter(|e| e.unpressed).map(|e| {
+        format!(
+            "Went home unpressed: {} ({}, {}).",
+            e.went,
+            e.by_name,
+            zone.show(e.at)
+        )
+    });
+    end.chain(moved).collect()
+}
+
+fn load_lines(
+    parts: &FullTicket,
+    (me, at): (&Me, UtcSecond),
+    units: Units,
+    zone: &Zone,
+    fixable: bool,
+) -> Vec<LoadLine> {
+    let ticket = &parts.ticket;
     let mut last = 0;
     let mut lines = Vec::new();
     for load in &parts.loads {
@@ -364,10 +240,15 @@ fn load_lines(parts: &FullTicket, units: Units, zone: &Zone, fixable: bool) -> V
             tare: weight(load.tare),
             net: weight(load.gross - load.tare),
             by: format!(
-                "{did}{}, {}, on {}{}{}",
+                "{did}{}, {}, on {}{}{}{}",
                 load.by_name,
                 zone.show(load.weighed()),
                 load.scale,
+                if load.trailer.is_empty() {
+                    String::new()
+                } else {
+                    format!(", {}", load.trailer)
+                },
                 by_phone(&parts.sent, load.weighed(), zone),
                 by_station(&parts.at_station, load.at)
             ),
@@ -383,6 +264,12 @@ fn load_lines(parts: &FullTicket, units: Units, zone: &Zone, fixable: bool) -> V
             } else {
                 String::new()
             },
+            undo: if fixable && !old && undoable((load.by, load.at), &load.why, me, at) {
+                paths::undo_load(ticket.id, load.number)
+            } else {
+                String::new()
+            },
+            version: load.version,
         });
     }
     lines
@@ -413,4 +300,4 @@ fn juice_line(
 #[path = "view_samples.rs"]
 mod tests;
 #[cfg(test)]
-pub(in crate::web) use tests::samples;
+pub(super) use tests::samples;

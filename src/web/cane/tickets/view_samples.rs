@@ -2,38 +2,7 @@
 
 use super::*;
 
-pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let boxes = |ask| LoadBoxes {
-        scales: vec![Choice::new("", "Choose the scale")],
-        gross: "Gross, lb".to_owned(),
-        tare: "Tare, lb".to_owned(),
-        when: WHEN_JUST_NOW,
-        ask,
-    };
-    let new = |sheet, ask| NewPage {
-        shell: Shell::sample("Weigh in"),
-        sheet,
-        action: "/days/2026-09-19/tickets/new".to_owned(),
-        opened: ask,
-        morning: "/days/2026-09-19/morning".to_owned(),
-        ask_another: true,
-        whose: vec![Choice::new("", "Choose <b>whose</b> cane it is")],
-        load: boxes(ask),
-    };
-    let mut wrong = Sheet::sample();
-    wrong
-        .put("gross", "<b>40</b>")
-        .refuse("gross", "That is not a weight.")
-        .refuse("whose", "Please choose whose cane this is.");
-    let load = |fixing| LoadPage {
-        shell: Shell::sample("Correct load 1"),
-        sheet: Sheet::sample(),
-        action: "/tickets/x/loads/1/correct".to_owned(),
-        back: "/tickets/x".to_owned(),
-        whose: "Amos <b>Trout</b>".to_owned(),
-        fixing,
-        load: boxes(fixing),
-    };
+pub(in crate::web::cane::tickets) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let line = |n: i64| LoadLine {
         number: n,
         gross: "1,187.5 lb".to_owned(),
@@ -49,6 +18,13 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             "/tickets/x/loads/1/correct"
         }
         .to_owned(),
+        undo: if n == 1 {
+            "/tickets/x/loads/1/undo"
+        } else {
+            ""
+        }
+        .to_owned(),
+        version: n,
     };
     let ticket = |loads: Vec<LoadLine>, figure: Option<String>| TicketPage {
         shell: Shell::sample("Ticket 7"),
@@ -81,15 +57,16 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         look: "warn",
         medians: "The mill’s median: 43.0".to_owned(),
         closed: false,
+        went: vec!["Went home unpressed: <b>feed</b>.".to_owned()],
+        sheet: Sheet::sample(),
+        move_to: "/tickets/x/move".to_owned(),
+        end: "/tickets/x/unpressed".to_owned(),
+        reopen: "/tickets/x/unpressed/back".to_owned(),
         new_load: "/tickets/x/loads/new".to_owned(),
         new_juice: "/tickets/x/juice/new".to_owned(),
         trace: "/tickets/x/trace".to_owned(),
     };
     vec![
-        Box::new(new(Sheet::sample(), false)),
-        Box::new(new(wrong, true)),
-        Box::new(load(false)),
-        Box::new(load(true)),
         Box::new(ticket(Vec::new(), None)),
         Box::new(ticket((1..60).map(line).collect(), Some("42.1".to_owned()))),
     ]

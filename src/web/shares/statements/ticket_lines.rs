@@ -2,7 +2,7 @@
 
 use crate::calc::cane::juice::{ExtractionBands, extraction};
 use crate::facts::shares::statement::TicketWithJuices;
-use crate::store::cane::tickets::{LoadRow, Ticket};
+use crate::store::cane::tickets::LoadRow;
 use crate::units::{Grams, Units};
 use crate::web::error::PageError;
 use crate::web::shares::divisions::sums;
@@ -71,7 +71,7 @@ pub(super) fn lines(ticket: &TicketWithJuices, units: Units) -> Result<TicketLin
     Ok(TicketLines {
         number: ticket.ticket.ticket,
         date: ticket.ticket.date.show(),
-        condition: condition(&ticket.ticket),
+        condition: ticket.ticket.condition.words(),
         net: net_sum(&ticket.loads, ticket.net, units),
         loads,
         juices,
@@ -123,20 +123,4 @@ fn net_sum(loads: &[LoadRow], net: Grams, units: Units) -> String {
             net.grams_text(units)
         ),
     }
-}
-
-fn condition(seen: &Ticket) -> String {
-    let mut words = vec![
-        if seen.stripped {
-            "stripped"
-        } else {
-            "leaves on"
-        },
-        if seen.headed { "heads off" } else { "heads on" },
-        if seen.clean { "clean" } else { "with dirt" },
-    ];
-    if seen.frosted {
-        words.push("frosted");
-    }
-    words.join(", ")
 }

@@ -54,10 +54,15 @@ impl BoardPage {
         let coop = visit.coop()?;
         let clock = coop.zone.clock(day.date);
         let today = coop.zone.local(visit.at).0;
-        // Before the day its starts stand as planned; after it whoever never came stays late.
+        // Before the day its starts stand as planned; until it is closed it runs on, past midnight too; after that
+        // whoever never came stays late.
+        let runs = day.closed_at.is_none() && day.date <= today;
         let minute = match today.cmp(&day.date) {
             std::cmp::Ordering::Less => 0,
             std::cmp::Ordering::Equal => clock.run(visit.at).get(),
+            std::cmp::Ordering::Greater if runs => {
+                clock.length().get() + visit.at.minutes_since(clock.ends())
+            }
             std::cmp::Ordering::Greater => clock.length().get(),
         };
         let comings: Vec<Coming> = line.iter().map(|one| coming(one, day, &clock)).collect();
@@ -95,7 +100,7 @@ impl BoardPage {
             icon: statics::icon(),
             date: day.date.show(),
             clock: show(&clock, minute),
-            today: today == day.date,
+            today: runs || today == day.date,
             at_the_mill: at_the_mill.trim().to_owned(),
             done: format!("{done} of {} pressed", line.len()),
             rows: rows.into_iter().take(LINES).map(|(_, row)| row).collect(),

@@ -2,6 +2,8 @@
 //! long, what boils. As text ready to print.
 
 use super::changes::{self, ChangeLine, ChangeWay};
+use super::next::Next;
+use super::tag::Tag;
 use super::view::{limit_words, room_of, state};
 use crate::calc::cane::juice::{Clock, Waiting, juice_clock};
 use crate::calc::turns::starts::span_words;
@@ -17,21 +19,6 @@ use crate::web::shell::Shell;
 use crate::web::turns::asked::today;
 use crate::web::{App, paths};
 use askama::Template;
-
-/// A state in words, with the look of its tag.
-struct Tag {
-    words: String,
-    look: &'static str,
-}
-
-impl Tag {
-    fn new(look: &'static str, words: impl Into<String>) -> Self {
-        Self {
-            words: words.into(),
-            look,
-        }
-    }
-}
 
 struct TurnRow {
     time: String,
@@ -86,6 +73,9 @@ pub(super) struct BoardPage {
     rate: String,
     note: String,
     limits: String,
+    next: Next,
+    expected: usize,
+    unpressed: usize,
     turns: Vec<TurnRow>,
     tickets: Vec<TicketRow>,
     /// Ticket numbers that no ticket bears, in words; empty when there are none.
@@ -143,6 +133,19 @@ impl BoardPage {
                 limits.amber.show(),
                 limits.red.show()
             ),
+            next: Next::new(day, facts, (zone, visit.at), units),
+            expected: facts
+                .day
+                .turns
+                .iter()
+                .filter(|t| t.ticket.is_none())
+                .count(),
+            unpressed: facts
+                .day
+                .tickets
+                .iter()
+                .filter(|t| t.juices == 0 && !t.dropped)
+                .count(),
             turns: facts
                 .day
                 .turns
@@ -155,7 +158,7 @@ impl BoardPage {
                 .iter()
                 .map(|t| ticket_row(t, units))
                 .collect(),
-            juices: juice_rows(&facts.waiting, day, today, |juice| {
+            juices: juice_rows(&facts.waiting, day, runs(day, today, &facts.day), |juice| {
                 juice_row(juice, day, limits, visit.at, units)
             }),
             boils: facts
@@ -195,16 +198,22 @@ fn room_words(facts: &DayFacts, day: &PressDay, (zone, units): (&Zone, Units)) -
     }
 }
 
-/// Juice left from another day is today's business; a past day shows only its own.
+/// A day that was begun runs until it is closed, past midnight too.
+fn runs(day: &PressDay, today: PressDate, facts: &DayFacts) -> bool {
+    let begun = day.date < today && !facts.tickets.is_empty();
+    day.closed_at.is_none() && (day.date == today || begun)
+}
+
+/// Juice left from another day is the business of the day that runs; a closed day shows only its own.
 fn juice_rows(
     waiting: &[WaitingJuice],
     day: &PressDay,
-    today: PressDate,
+    runs: bool,
     row: impl FnMut(&WaitingJuice) -> Option<JuiceRow>,
 ) -> Vec<JuiceRow> {
     waiting
         .iter()
-        .filter(|juice| juice.date == day.date || day.date == today)
+        .filter(|juice| juice.date == day.date || runs)
         .filter_map(row)
         .collect()
 }
@@ -246,7 +255,8 @@ fn turn_row(turn: &TurnLine, day: &PressDay, looked: (&Zone, UtcSecond), units: 
 
 fn ticket_row(ticket: &TicketLine, units: Units) -> TicketRow {
     let tag = match (ticket.loads, ticket.juices) {
-        (0, 0) if ticket.crossed_out > 0 => Tag::new("warn", "crossed out"),
+        (0, 0) if ticket.crossed_out > 0 => Tag::new("", "crossed out"),
+        (_, 0) if ticket.dropped => Tag::new("", "went home unpressed"),
         (0, 0) => Tag::new("warn", "not weighed yet"),
         (_, 0) => Tag::new("warn", "weighed, no juice yet"),
         (_, 1) => Tag::new("ok", "juice measured"),

@@ -4,6 +4,8 @@
 mod board;
 mod changes;
 mod form;
+mod next;
+mod tag;
 mod view;
 
 use super::asked::{asker, day_of_path, today};

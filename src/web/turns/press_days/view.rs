@@ -29,7 +29,7 @@ pub(super) fn state(closed: bool, date: PressDate, today: PressDate) -> &'static
     } else if date == today {
         "today"
     } else if date < today {
-        "past"
+        "not closed yet"
     } else {
         "open for turns"
     }

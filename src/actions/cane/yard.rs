@@ -1,0 +1,273 @@
+//! What is put right in the yard: undone within ten minutes by who wrote it, a ticket that belongs to somebody
+//! else or went home unpressed, and juice that is lost.
+
+use super::juice::{JuiceMeasure, as_it_was, write};
+use super::tickets::{not_divided, own_units};
+use super::whose::{For, whose};
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::calc::boil::sums::Draw;
+use crate::calc::cane::juice::Amount;
+use crate::calc::cane::tickets as rules;
+use crate::calc::cane::undo::{UNDONE, Written, may_undo};
+use crate::facts::cane::juices::juice_of_ticket;
+use crate::store::WriteTx;
+use crate::store::cane::tickets::{LoadRow, NewLoadRow, Ticket};
+use crate::store::cane::yard::{self, NewLoss, NewMove};
+use crate::store::cane::{juice, tickets};
+use crate::store::turns::press_days;
+use crate::units::{Grams, JuiceId, TicketId};
+
+/// Takes back the last version of a load: a first one is crossed out, a correction gives way to what was before.
+pub async fn undo_load(act: &Act, id: TicketId, number: i64, seen: i64) -> Done<TicketId> {
+    act.crew()?;
+    let mut tx = begin!(act, "undo_load");
+    let loads = tickets::loads(&mut tx, id).await?;
+    let versions: Vec<&LoadRow> = loads.iter().filter(|l| l.number == number).collect();
+    let latest = *versions.first().ok_or(Stop::Missing)?;
+    not_divided(tickets::divided_lot(&mut tx, id).await?)?;
+    still_last(seen, latest.version)?;
+    may_undo(&written(latest), (act.actor.id, act.at))?;
+    let before = versions.get(1).copied();
+    let of = before.unwrap_or(latest);
+    let row = NewLoadRow {
+        ticket_id: id,
+        number,
+        version: latest.version + 1,
+        scale: of.scale_id,
+        graduation_g: of.graduation_g,
+        gross: of.gross,
+        tare: of.tare,
+        trailer: &of.trailer,
+        void: before.is_none_or(|b| b.void),
+        why: UNDONE,
+        by: act.actor.id,
+        at: act.at,
+        weighed_at: Some(of.weighed()),
+    };
+    tickets::insert_load(&mut tx, &row).await?;
+    let units = own_units(act, &mut tx).await?;
+    let cane = tickets::net(&mut tx, id).await?;
+    rules::cane_covers(cane, juice_of_ticket(&mut tx, id).await?, units).map_err(whole)?;
+    act.finish(tx, "undo_load", id).await
+}
+
+/// A refusal of a button, which has no boxes.
+fn whole(unmet: Unmet) -> Unmet {
+    Unmet { at: None, ..unmet }
+}
+
+fn written(load: &LoadRow) -> Written<'_> {
+    Written {
+        by: load.by,
+        at: load.at,
+        undone: load.why == UNDONE,
+        by_name: load.by_name.as_str(),
+    }
+}
+
+fn still_last(seen: i64, version: i64) -> Done<()> {
+    if seen == version {
+        return Ok(());
+    }
+    Err(Unmet::new(
+        "changed-meanwhile",
+        "Somebody put this right meanwhile. Please look at what stands there.",
+    )
+    .into())
+}
+
+/// Takes back the last version of a juice's measuring.
+pub async fn undo_juice(act: &Act, id: JuiceId, seen: i64) -> Done<JuiceId> {
+    act.crew()?;
+    let mut tx = begin!(act, "undo_juice");
+    let versions = juice::versions(&mut tx, id).await?;
+    let latest = versions.first().ok_or(Stop::Missing)?;
+    not_divided(tickets::divided_lot(&mut tx, latest.ticket_id).await?)?;
+    still_last(seen, latest.version)?;
+    let written = Written {
+        by: latest.by,
+        at: latest.at,
+        undone: latest.why == UNDONE,
+        by_name: latest.by_name.as_str(),
+    };
+    may_undo(&written, (act.actor.id, act.at))?;
+    let drawn = juice::drawn(&mut tx, id).await?;
+    let units = own_units(act, &mut tx).await?;
+    let before = versions.get(1);
+    let of = before.unwrap_or(latest);
+    let void = before.is_none_or(|b| b.void);
+    let mass = if void { Grams::ZERO } else { of.reckon()?.mass };
+    let gone = drawn.amount + drawn.lost;
+    rules::juice_covers(mass, gone, drawn.any(), void, units).map_err(whole)?;
+    let was: JuiceMeasure = as_it_was(of);
+    let version = (id, latest.version + 1);
+    write(act, &mut tx, version, (&was, of.pressed_at), (void, UNDONE)).await?;
+    act.finish(tx, "undo_juice", id).await
+}
+
+/// Closes a ticket whose cane was not pressed, with where it went; or takes that back (`went`: nothing).
+pub async fn end_ticket(act: &Act, id: TicketId, went: Option<String>) -> Done<TicketId> {
+    act.crew()?;
+    let mut tx = begin!(act, "end_ticket");
+    let ticket = tickets::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    day_open(&mut tx, &ticket).await?;
+    let last = yard::end_of(&mut tx, id).await?;
+    if went.is_some() && !juice::of_ticket(&mut tx, id).await?.is_empty() {
+        return Err(Unmet::beside(
+            "went",
+            "has-juice",
+            "Juice of this ticket was measured, so its cane was pressed.",
+        )
+        .into());
+    }
+    if last.as_ref().is_some_and(|e| e.unpressed) == went.is_some() {
+        return Err(Unmet::beside("went", "nothing-changed", "That stands there already.").into());
+    }
+    let version = last.map_or(0, |e| e.version) + 1;
+    let words = went.as_deref().unwrap_or_default();
+    let row = (version, went.is_some(), words);
+    yard::insert_end(&mut tx, id, row, (act.actor.id, act.at)).await?;
+    act.finish(tx, "end_ticket", id).await
+}
+
+async fn day_open(tx: &mut WriteTx, ticket: &Ticket) -> Done<()> {
+    let day = press_days::find(tx, ticket.press_day_id)
+        .await?
+        .ok_or(Stop::Missing)?;
+    if day.closed_at.is_some() {
+        return Err(Unmet::new(
+            "day-closed",
+            format!(
+                "{} is closed. A steward can open it again.",
+                day.date.show()
+            ),
+        )
+        .into());
+    }
+    Ok(())
+}
+
+/// Gives a ticket to the turn or member that it belongs to; what was weighed, seen and measured stays with it.
+pub async fn move_ticket(act: &Act, id: TicketId, to: For) -> Done<TicketId> {
+    act.crew()?;
+    let mut tx = begin!(act, "move_ticket");
+    let ticket = tickets::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    not_divided(tickets::divided_lot(&mut tx, id).await?)?;
+    for juice in juice::of_ticket(&mut tx, id).await? {
+        if juice::drawn(&mut tx, juice.id).await?.any() {
+            return Err(Unmet::beside(
+                "whose",
+                "drawn-already",
+                "Juice of this ticket is in a boil. Take it out of the boil first, then move the ticket.",
+            )
+            .into());
+        }
+    }
+    let day = press_days::find(&mut tx, ticket.press_day_id)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let (member, turn, _) = whose(&mut tx, &day, to).await?;
+    if member == ticket.member_id && turn == ticket.turn_id {
+        return Err(Unmet::beside("whose", "nothing-changed", "It is theirs already.").into());
+    }
+    let new = NewMove {
+        from: (ticket.member_id, ticket.turn_id),
+        to: (member, turn),
+    };
+    yard::move_ticket(&mut tx, id, &new, (act.actor.id, act.at)).await?;
+    act.finish(tx, "move_ticket", id).await
+}
+
+/// Part of a juice that is lost.
+#[derive(Debug, Clone)]
+pub struct NewLost {
+    /// How much, in the kind that the juice was measured in.
+    pub amount: LostAmount,
+    /// `spilt`, `spoilt` or `twice`.
+    pub what: &'static str,
+    /// Remark.
+    pub note: String,
+}
+
+/// How much is lost.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum LostAmount {
+    /// So much.
+    Part(Amount),
+    /// All that is left in the vessel.
+    Rest,
+}
+
+/// Writes down that part of a juice is gone; what was measured stands.
+pub async fn lose(act: &Act, id: JuiceId, new: NewLost) -> Done<JuiceId> {
+    act.crew()?;
+    let mut tx = begin!(act, "lose_juice");
+    let row = juice::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    not_divided(tickets::divided_lot(&mut tx, row.ticket_id).await?)?;
+    if row.void {
+        return Err(Unmet::new(
+            "void",
+            "This juice is crossed out, so nothing of it is lost.",
+        )
+        .into());
+    }
+    let reckoned = row.reckon()?;
+    let left = juice::drawn(&mut tx, id).await?.left(reckoned.mass);
+    let amount = match new.amount {
+        LostAmount::Rest => left,
+        LostAmount::Part(amount) => rules::mass_of(amount, reckoned.brix_20),
+    };
+    let units = own_units(act, &mut tx).await?;
+    rules::lost_part(amount, left, units)?;
+    let number = yard::losses(&mut tx, id)
+        .await?
+        .last()
+        .map_or(0, |l| l.number)
+        + 1;
+    let loss = NewLoss {
+        juice: id,
+        number: (number, 1),
+        amount,
+        what: new.what,
+        note: &new.note,
+        lost_at: act.at,
+        by: act.actor.id,
+        at: act.at,
+    };
+    yard::insert_loss(&mut tx, &loss).await?;
+    act.finish(tx, "lose_juice", id).await
+}
+
+/// Takes a loss back: it is in the vessel after all.
+pub async fn take_loss_back(act: &Act, id: JuiceId, number: i64) -> Done<JuiceId> {
+    act.crew()?;
+    let mut tx = begin!(act, "take_loss_back");
+    let row = juice::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    not_divided(tickets::divided_lot(&mut tx, row.ticket_id).await?)?;
+    let all = yard::losses(&mut tx, id).await?;
+    let loss = all
+        .iter()
+        .find(|l| l.number == number && l.amount > Grams::ZERO)
+        .ok_or(Stop::Missing)?;
+    let back = NewLoss {
+        juice: id,
+        number: (number, loss.version + 1),
+        amount: Grams::ZERO,
+        what: &loss.what,
+        note: &loss.note,
+        lost_at: loss.lost_at,
+        by: act.actor.id,
+        at: act.at,
+    };
+    yard::insert_loss(&mut tx, &back).await?;
+    act.finish(tx, "take_loss_back", id).await
+}
+
+/// What was lost as a draw that went nowhere.
+pub(in crate::actions) const fn as_draw(lost: Grams) -> Draw {
+    Draw {
+        amount: lost,
+        whole: false,
+    }
+}

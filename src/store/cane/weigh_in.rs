@@ -1,0 +1,64 @@
+//! What weighing in asks before there is a ticket: the turns still to come, and the scale in use.
+
+use crate::store::{Conn, Stored};
+use crate::units::{ClockTime, Grams, MemberId, MemberName, PressDayId, ScaleId, TurnId};
+
+/// What a weigh-in asks about a turn.
+#[derive(Debug, Clone)]
+pub struct Turn {
+    /// The turn.
+    pub id: TurnId,
+    /// Whose.
+    pub member_id: MemberId,
+    /// That member's name.
+    pub member_name: MemberName,
+    /// On which day.
+    pub press_day_id: PressDayId,
+    /// When it starts.
+    pub start: ClockTime,
+    /// Cane it expects.
+    pub cane: Grams,
+    /// Held, not cancelled.
+    pub held: bool,
+}
+
+/// The turn of that id, as a weigh-in needs it.
+pub async fn turn(conn: &mut Conn, id: TurnId) -> Stored<Option<Turn>> {
+    Ok(sqlx::query_as!(
+        Turn,
+        r#"select b.id as "id: TurnId", b.member_id as "member_id: MemberId",
+        m.name as "member_name: MemberName", b.press_day_id as "press_day_id: PressDayId",
+        b.start_min + 1440 * b.start_again as "start!: ClockTime", b.cane_g as "cane: Grams", b.state = 'held' as "held!: bool"
+        from turns b join members m on m.id = b.member_id where b.id = ?1"#,
+        id
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// The turns of a press day that are held and not weighed in yet, in order of their starts.
+pub async fn turns_waiting(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Turn>> {
+    Ok(sqlx::query_as!(
+        Turn,
+        r#"select b.id as "id: TurnId", b.member_id as "member_id: MemberId",
+        m.name as "member_name: MemberName", b.press_day_id as "press_day_id: PressDayId",
+        b.start_min + 1440 * b.start_again as "start!: ClockTime", b.cane_g as "cane: Grams", b.state = 'held' as "held!: bool"
+        from turns b join members m on m.id = b.member_id
+        where b.press_day_id = ?1 and b.state = 'held'
+        and not exists (select 1 from tickets d where d.turn_id = b.id) order by b.start_min, b.start_again"#,
+        day
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The scale that the last load of a day was weighed on.
+pub async fn last_scale(conn: &mut Conn, day: PressDayId) -> Stored<Option<ScaleId>> {
+    Ok(sqlx::query_scalar!(
+        r#"select l.scale_id as "id: ScaleId" from loads l join tickets d on d.id = l.ticket_id
+        where d.press_day_id = ?1 order by l.at desc, d.ticket desc limit 1"#,
+        day
+    )
+    .fetch_optional(conn)
+    .await?)
+}

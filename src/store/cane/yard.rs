@@ -1,0 +1,332 @@
+//! What the yard keeps beside tickets and juice: tares seen before, tickets that end without juice or
+//! belong to somebody else, and juice that is lost.
+
+use crate::store::{Conn, Stored};
+use crate::units::{
+    Grams, JuiceId, MemberId, MemberName, PressDate, PressDayId, TicketId, TurnId, UtcSecond,
+};
+
+/// A tare that stood on a load that counts.
+#[derive(Debug, Clone)]
+pub struct KnownTare {
+    /// Whose cane it was.
+    pub member_id: MemberId,
+    /// Name of the trailer; empty: none was written.
+    pub trailer: String,
+    /// The tare.
+    pub tare: Grams,
+    /// The last press day it was weighed on.
+    pub date: PressDate,
+}
+
+/// Different tares of a member's loads, the latest first; at most ten.
+pub async fn tares_of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<KnownTare>> {
+    Ok(sqlx::query_as!(
+        KnownTare,
+        r#"select t.member_id as "member_id!: MemberId", l.trailer as "trailer!", l.tare_g as "tare!: Grams",
+        max(p.date) as "date!: PressDate"
+        from loads l join tickets t on t.id = l.ticket_id join press_days p on p.id = t.press_day_id
+        where t.member_id = ?1 and l.void = 0 and l.version =
+        (select max(x.version) from loads x where x.ticket_id = l.ticket_id and x.number = l.number)
+        group by l.trailer, l.tare_g order by max(p.date) desc, max(l.at) desc limit 10"#,
+        member
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The same of everybody who holds a turn of a day that was not weighed in yet.
+pub async fn tares_of_turns(conn: &mut Conn, day: PressDayId) -> Stored<Vec<KnownTare>> {
+    Ok(sqlx::query_as!(
+        KnownTare,
+        r#"select t.member_id as "member_id!: MemberId", l.trailer as "trailer!", l.tare_g as "tare!: Grams",
+        max(p.date) as "date!: PressDate"
+        from turns b join tickets t on t.member_id = b.member_id join loads l on l.ticket_id = t.id
+        join press_days p on p.id = t.press_day_id
+        where b.press_day_id = ?1 and b.state = 'held' and not exists (select 1 from tickets d where d.turn_id = b.id)
+        and l.void = 0 and l.version =
+        (select max(x.version) from loads x where x.ticket_id = l.ticket_id and x.number = l.number)
+        group by t.member_id, l.trailer, l.tare_g order by max(p.date) desc, max(l.at) desc"#,
+        day
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The trailers that have a name, with their last tare; by name.
+pub async fn trailers(conn: &mut Conn) -> Stored<Vec<KnownTare>> {
+    Ok(sqlx::query_as!(
+        KnownTare,
+        r#"select t.member_id as "member_id: MemberId", l.trailer, l.tare_g as "tare: Grams", p.date as "date!: PressDate"
+        from loads l join tickets t on t.id = l.ticket_id join press_days p on p.id = t.press_day_id
+        where l.trailer <> '' and l.void = 0 and l.version =
+        (select max(x.version) from loads x where x.ticket_id = l.ticket_id and x.number = l.number)
+        and not exists (select 1 from loads y where y.trailer = l.trailer and y.void = 0
+          and (y.at, y.ticket_id, y.number, y.version) > (l.at, l.ticket_id, l.number, l.version))
+        order by l.trailer limit 20"#
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// What became of a ticket without juice.
+#[derive(Debug, Clone)]
+pub struct TicketEnd {
+    /// Version, from 1; the highest counts.
+    pub version: i64,
+    /// Gone home unpressed; else that was taken back.
+    pub unpressed: bool,
+    /// Where the cane went.
+    pub went: String,
+    /// Who wrote it.
+    pub by: MemberId,
+    /// That person's name.
+    pub by_name: MemberName,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// The last word on a ticket's end, if there is one.
+pub async fn end_of(conn: &mut Conn, ticket: TicketId) -> Stored<Option<TicketEnd>> {
+    Ok(sqlx::query_as!(
+        TicketEnd,
+        r#"select e.version, e.unpressed as "unpressed: bool", e.went, e.by_id as "by: MemberId",
+        m.name as "by_name: MemberName", e.at as "at: UtcSecond"
+        from ticket_ends e join members m on m.id = e.by_id
+        where e.ticket_id = ?1 order by e.version desc limit 1"#,
+        ticket
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// Writes a version of a ticket's end.
+pub async fn insert_end(
+    conn: &mut Conn,
+    ticket: TicketId,
+    (version, unpressed, went): (i64, bool, &str),
+    (by, at): (MemberId, UtcSecond),
+) -> Stored<()> {
+    sqlx::query!(
+        "insert into ticket_ends (ticket_id, version, unpressed, went, by_id, at) values (?1, ?2, ?3, ?4, ?5, ?6)",
+        ticket,
+        version,
+        unpressed,
+        went,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// A ticket that was written for somebody else.
+#[derive(Debug, Clone)]
+pub struct TicketMove {
+    /// Number, from 1.
+    pub number: i64,
+    /// Whose it was.
+    pub from_member: MemberId,
+    /// That member's name.
+    pub from_name: MemberName,
+    /// For which turn.
+    pub from_turn: Option<TurnId>,
+    /// Who moved it.
+    pub by: MemberId,
+    /// That person's name.
+    pub by_name: MemberName,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// The moves of a ticket, the last first.
+pub async fn moves(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<TicketMove>> {
+    Ok(sqlx::query_as!(
+        TicketMove,
+        r#"select v.number, v.from_member as "from_member: MemberId", f.name as "from_name: MemberName",
+        v.from_turn as "from_turn: TurnId", v.by_id as "by: MemberId", m.name as "by_name: MemberName",
+        v.at as "at: UtcSecond"
+        from ticket_moves v join members f on f.id = v.from_member join members m on m.id = v.by_id
+        where v.ticket_id = ?1 order by v.number desc"#,
+        ticket
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// A ticket's member and turn, before and after.
+#[derive(Debug, Clone, Copy)]
+pub struct NewMove {
+    /// Before.
+    pub from: (MemberId, Option<TurnId>),
+    /// After.
+    pub to: (MemberId, Option<TurnId>),
+}
+
+/// Gives a ticket to another member, or turn, and keeps whose it was.
+pub async fn move_ticket(
+    conn: &mut Conn,
+    ticket: TicketId,
+    new: &NewMove,
+    (by, at): (MemberId, UtcSecond),
+) -> Stored<()> {
+    let ((from, from_turn), (to, to_turn)) = (new.from, new.to);
+    sqlx::query!(
+        r#"insert into ticket_moves (ticket_id, number, from_member, from_turn, to_member, to_turn, by_id, at)
+        values (?1, (select coalesce(max(v.number), 0) + 1 from ticket_moves v where v.ticket_id = ?1),
+        ?2, ?3, ?4, ?5, ?6, ?7)"#,
+        ticket,
+        from,
+        from_turn,
+        to,
+        to_turn,
+        by,
+        at
+    )
+    .execute(&mut *conn)
+    .await?;
+    sqlx::query!(
+        "update tickets set member_id = ?2, turn_id = ?3 where id = ?1",
+        ticket,
+        to,
+        to_turn
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Part of a juice that is gone and went into no boil.
+#[derive(Debug, Clone)]
+pub struct LossRow {
+    /// The juice.
+    pub juice_id: JuiceId,
+    /// Number on its juice, from 1.
+    pub number: i64,
+    /// Version, from 1.
+    pub version: i64,
+    /// How much; nought: taken back.
+    pub amount: Grams,
+    /// `spilt`, `spoilt` or `twice`.
+    pub what: String,
+    /// Remark.
+    pub note: String,
+    /// When it was lost.
+    pub lost_at: UtcSecond,
+    /// Who wrote it.
+    pub by: MemberId,
+    /// That person's name.
+    pub by_name: MemberName,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// What was lost of a juice, in its latest versions, taken back or not.
+pub async fn losses(conn: &mut Conn, juice: JuiceId) -> Stored<Vec<LossRow>> {
+    Ok(sqlx::query_as!(
+        LossRow,
+        r#"select l.juice_id as "juice_id: JuiceId", l.number, l.version, l.amount_g as "amount: Grams", l.what, l.note,
+        l.lost_at as "lost_at: UtcSecond", l.by_id as "by: MemberId", m.name as "by_name: MemberName",
+        l.at as "at: UtcSecond"
+        from juice_losses l join members m on m.id = l.by_id
+        where l.juice_id = ?1 and l.version =
+        (select max(v.version) from juice_losses v where v.juice_id = l.juice_id and v.number = l.number)
+        order by l.number"#,
+        juice
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// What is lost of a juice, and when.
+#[derive(Debug, Clone, Copy)]
+pub struct LostPart {
+    /// The juice.
+    pub juice_id: JuiceId,
+    /// How much.
+    pub amount: Grams,
+    /// It was never there: it was measured twice.
+    pub twice: bool,
+    /// When.
+    pub lost_at: UtcSecond,
+}
+
+macro_rules! lost_parts {
+    ($rest:tt, $bound:expr) => {
+        sqlx::query_as!(
+            LostPart,
+            r#"select l.juice_id as "juice_id: JuiceId", l.amount_g as "amount: Grams",
+            l.what = 'twice' as "twice!: bool", l.lost_at as "lost_at: UtcSecond"
+            from lost_juice l join juices j on j.id = l.juice_id join tickets t on t.id = j.ticket_id where "#
+                + $rest,
+            $bound
+        )
+    };
+}
+
+/// The lost parts of one juice.
+pub async fn lost_of_juice(conn: &mut Conn, juice: JuiceId) -> Stored<Vec<LostPart>> {
+    Ok(lost_parts!("l.juice_id = ?1", juice)
+        .fetch_all(conn)
+        .await?)
+}
+
+/// The lost parts of a day's juices.
+pub async fn lost_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<LostPart>> {
+    Ok(lost_parts!("t.press_day_id = ?1", day)
+        .fetch_all(conn)
+        .await?)
+}
+
+/// The lost parts of a season's juices.
+pub async fn lost_of_season(
+    conn: &mut Conn,
+    season: crate::units::SeasonId,
+) -> Stored<Vec<LostPart>> {
+    Ok(lost_parts!("t.season_id = ?1", season)
+        .fetch_all(conn)
+        .await?)
+}
+
+/// A loss to write.
+#[derive(Debug, Clone, Copy)]
+pub struct NewLoss<'a> {
+    /// The juice.
+    pub juice: JuiceId,
+    /// Number and version.
+    pub number: (i64, i64),
+    /// How much; nought takes it back.
+    pub amount: Grams,
+    /// `spilt`, `spoilt` or `twice`.
+    pub what: &'a str,
+    /// Remark.
+    pub note: &'a str,
+    /// When it was lost.
+    pub lost_at: UtcSecond,
+    /// Who.
+    pub by: MemberId,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// Writes a version of a loss.
+pub async fn insert_loss(conn: &mut Conn, l: &NewLoss<'_>) -> Stored<()> {
+    let (number, version) = l.number;
+    sqlx::query!(
+        r#"insert into juice_losses (juice_id, number, version, amount_g, what, note, lost_at, by_id, at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)"#,
+        l.juice,
+        number,
+        version,
+        l.amount,
+        l.what,
+        l.note,
+        l.lost_at,
+        l.by,
+        l.at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

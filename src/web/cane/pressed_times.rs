@@ -1,0 +1,65 @@
+//! A box for a time of the press day, the night after it included. When the time may be either morning the form
+//! asks which, beside the box.
+
+use crate::calc::cane::press_times::{Meant, PressTimes};
+use crate::units::{MinuteOfDay, PressDate, UtcSecond};
+use crate::web::form::{Choice, Sheet};
+
+/// The name of the choice beside a time box: which of two mornings.
+fn which(name: &str) -> String {
+    format!("{name}_on")
+}
+
+/// Reads a time box: outer nothing when it is wrong or has to be asked about, inner nothing when it is empty.
+#[expect(
+    clippy::option_option,
+    reason = "outer: was it readable; inner: was it filled in"
+)]
+pub(super) fn read(
+    sheet: &mut Sheet,
+    name: &str,
+    times: &PressTimes<'_>,
+) -> Option<Option<UtcSecond>> {
+    let Some(typed) = sheet.read_optional(name, MinuteOfDay::parse)? else {
+        return Some(None);
+    };
+    match times.read(typed) {
+        Ok(Meant::At(at)) => Some(Some(at)),
+        Ok(Meant::Either(own, night)) => {
+            let next = times.day.plus_days(1);
+            match PressDate::parse(sheet.typed(&which(name))) {
+                Ok(day) if day == times.day => Some(Some(own)),
+                Ok(day) if day == next => Some(Some(night)),
+                _ => {
+                    let asked = format!(
+                        "{} of {} or of {}? Please choose.",
+                        typed.show(),
+                        times.day.show(),
+                        next.show()
+                    );
+                    sheet.refuse(name, asked);
+                    None
+                }
+            }
+        }
+        Err(refused) => {
+            sheet.refuse(name, refused.sentence());
+            None
+        }
+    }
+}
+
+/// The two mornings to choose from, while the form asks.
+pub(super) fn mornings(sheet: &Sheet, name: &str, day: PressDate) -> Vec<Choice> {
+    let asked = sheet
+        .at(name)
+        .problem
+        .is_some_and(|p| p.ends_with("Please choose."));
+    if !asked && sheet.typed(&which(name)).is_empty() {
+        return Vec::new();
+    }
+    [day, day.plus_days(1)]
+        .into_iter()
+        .map(|day| Choice::new(day.to_string(), day.show()))
+        .collect()
+}

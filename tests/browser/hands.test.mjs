@@ -1,0 +1,122 @@
+// The yard by hand: how long a weigh-in and a juice take by a keystroke model, keys large enough for wet thumbs, the
+// look chosen on the page, and a day's page of at most three screens of a phone.
+
+import assert from 'node:assert/strict';
+import { after, before, test } from 'node:test';
+import { axe, PHONE, sees, signIn, start, tap, visitor } from './house.mjs';
+
+// A keystroke model: seconds for a tap on something seen, a key of the page's own keys, and for choosing among
+// several. Taken on, not measured: the same order as the keystroke-level model of Card, Moran and Newell (1980) from
+// memory, with a slower tap for wet hands.
+const TAP = 1.1;
+const KEY = 0.45;
+const CHOICE = 1.2;
+
+let house;
+before(async () => { house = await start(); });
+after(async () => { await house.stop(); });
+
+/** A thumb that counts what it does. */
+class Thumb {
+  constructor(page) {
+    Object.assign(this, { page, seconds: 0, touches: 0, digits: 0 });
+  }
+
+  /** Taps; `choosing` among several. */
+  async tap(target, choosing = false) {
+    const box = await target.first().boundingBox();
+    assert.ok(box && box.width >= 44 && box.height >= 44, `a target of ${box?.width} × ${box?.height} px`);
+    await target.first().tap();
+    this.touches += 1;
+    this.seconds += TAP + (choosing ? CHOICE : 0);
+  }
+
+  /** Types a figure with the page's own keys. */
+  async type(figure) {
+    const keys = figure.endsWith('.5') && await this.page.getByRole('button', { name: '.5', exact: true }).count() > 0
+      ? [...figure.slice(0, -2), '.5'] : [...figure];
+    for (const key of keys) {
+      const button = this.page.getByRole('group', { name: 'Keys' }).getByRole('button', { name: key, exact: true });
+      const box = await button.boundingBox();
+      assert.ok(box.width >= 56 && box.height >= 56, `key ${key} is ${box.width} × ${box.height} px`);
+      await button.tap();
+      this.digits += 1;
+      this.seconds += KEY;
+    }
+  }
+
+  next() {
+    return this.tap(this.page.getByRole('button', { name: 'Next' }));
+  }
+}
+
+test('a booked member with one load and a known trailer is weighed in within 12 s and 7 touches beside the digits', async (t) => {
+  const page = await signIn(house, 'delia');
+  const thumb = new Thumb(page);
+  const loaded = page.waitForEvent('domcontentloaded');
+  await thumb.tap(page.getByRole('link', { name: '12:30 June Hollowell' }), true);
+  await loaded;
+  await thumb.type('556.5');
+  await axe(page, true);
+  await thumb.next();
+  await axe(page, true);
+  await thumb.tap(page.locator('.picks label', { hasText: '195.0 lb' }), true);
+  await sees(page, /556\.5 − 195 = 361\.5 lb net/);
+  await axe(page, true);
+  const sent = page.waitForEvent('domcontentloaded');
+  await thumb.tap(page.getByRole('button', { name: 'Open the ticket' }));
+  await sent;
+  await sees(page, /361\.5 lb/);
+  await sees(page, /Undo load 1/);
+  t.diagnostic(`${thumb.seconds.toFixed(1)} s, ${thumb.touches} touches beside ${thumb.digits} digits`);
+  assert.ok(thumb.seconds <= 12 && thumb.touches <= 7, `${thumb.seconds} s, ${thumb.touches} touches`);
+  assert.deepEqual(page.faults, []);
+});
+
+test('a juice is measured within 20 s', async (t) => {
+  const page = await signIn(house, 'delia');
+  await tap(page, 'link', /^Ticket \d+ · June Hollowell/);
+  await tap(page, 'link', 'Measure the juice');
+  const thumb = new Thumb(page);
+  await thumb.tap(page.locator('.picks label', { hasText: /^Barrel 7,/ }), true);
+  for (const figure of ['19.5', '66', '16.2', '16.4']) {
+    await thumb.type(figure);
+    await axe(page, true);
+    await thumb.next();
+  }
+  const sent = page.waitForEvent('domcontentloaded');
+  await thumb.tap(page.getByRole('button', { name: 'Write the juice down' }));
+  await sent;
+  await sees(page, /of dissolved solids/);
+  t.diagnostic(`${thumb.seconds.toFixed(1)} s, ${thumb.touches} touches beside ${thumb.digits} digits`);
+  assert.ok(thumb.seconds <= 20, `${thumb.seconds} s`);
+  assert.deepEqual(page.faults, []);
+});
+
+test('the look is chosen on the page and stays, without scripts too', async () => {
+  const page = await visitor(house, { ...PHONE, javaScriptEnabled: false, colorScheme: 'light' });
+  await page.goto('/sign-in');
+  for (const [name, look] of [['Dark', 'dark'], ['Light', 'light']]) {
+    await tap(page, 'button', name);
+    assert.equal(new URL(page.url()).pathname, '/sign-in', 'it stays on the page');
+    assert.equal(await page.locator('html').getAttribute('data-look'), look);
+    await page.goto('/sign-in');
+    assert.equal(await page.locator('html').getAttribute('data-look'), look, 'the next page has it');
+  }
+  await tap(page, 'button', 'As the system');
+  assert.equal(await page.locator('html').getAttribute('data-look'), null);
+});
+
+test('a press day is at most three screens of a phone, and its one action stays in reach of the thumb', async (t) => {
+  const page = await signIn(house, 'delia');
+  await tap(page, 'link', /^Open /);
+  const height = await page.evaluate(() => document.documentElement.scrollHeight);
+  t.diagnostic(`${(height / 844).toFixed(2)} screens`);
+  assert.ok(height <= 3 * 844, `${height} px`);
+  const act = await page.locator('.thumb a').boundingBox();
+  assert.ok(act.y > 422 && act.y + act.height <= 844 && act.height >= 56, 'the lower half of the first screen');
+  const figures = await page.evaluate(() => [...document.querySelectorAll('.big, td.n, dl.facts dd')]
+    .filter((e) => Number(getComputedStyle(e).fontWeight) < 600).map((e) => e.textContent));
+  assert.deepEqual(figures, [], 'figures are of weight 600');
+  await axe(page, true);
+});
