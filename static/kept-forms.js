@@ -67,6 +67,8 @@ function inWords(form, button) {
     const words = boxInWords(box);
     if (words) said.push(words);
   }
+  const number = hidden(form, "number")?.value.trim();
+  if (number) said.unshift(`ticket ${number}`);
   if (button instanceof HTMLButtonElement && button.name) said.unshift(button.innerText.trim());
   const [kind, page] = [form.dataset.keep ?? "Entry", document.querySelector("h1")?.textContent?.trim() ?? ""];
   const named = page.toLowerCase().startsWith(kind.toLowerCase()) ? [page] : [kind, page];

@@ -86,7 +86,7 @@ export function showLine(at, entries, why, hands) {
 /** @param {string} words */
 function statusLine(words) {
   const said = part("p");
-  if (!words.startsWith("You are signed out")) {
+  if (!words.includes("Sign in again")) {
     said.textContent = words;
     return said;
   }

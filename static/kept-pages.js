@@ -72,7 +72,7 @@ export async function pageAsSeen(url) {
 export async function keepPages(paths) {
   for (const path of paths) {
     try {
-      await keepPage(path, await fetch(path, { cache: "no-store" }));
+      await keepPage(path, await fetch(path, { cache: "no-store", headers: { "kept-page": "yes" } }));
     } catch {
       return; // the network has gone: what is kept is kept
     }

@@ -14,6 +14,10 @@
   let shown = "";
   let renewedAt = Date.now();
   let rang = 0;
+  // A page out of the phone's own store is old from the start, and says when it was seen.
+  const seen = Number(document.body.dataset.seen || 0) * 1000;
+  let isLost = seen > 0;
+  if (seen > 0) renewedAt = seen;
 
   /** What the page says just now, from the attributes of the call. */
   function call() {
@@ -21,12 +25,28 @@
     if (!(call instanceof HTMLElement)) return null;
     // The server's clock counts: the phone's may be wrong.
     const ahead = Number(call.dataset.now || 0) * 1000 - renewedAt;
-    return {
+    const says = {
       weight: call.dataset.weight || "",
       words: call.dataset.words || "",
       quiet: call.dataset.quiet === "yes",
       nextAt: Number(call.dataset.next || 0) * 1000 - ahead,
     };
+    if (!isLost) return says;
+    // Without network: what the mill said that time alone would bring by now.
+    /** @type {[number, string, string][]} */
+    const steps = JSON.parse(call.dataset.ahead || "[]");
+    const come = steps.filter(([from]) => from * 1000 <= Date.now() + ahead).pop();
+    return come ? { ...says, weight: come[1], words: come[2], quiet: says.quiet && come[1] !== "alarm" } : says;
+  }
+
+  /** Says that the figures are old, how old, and what time alone has brought since. */
+  function sayLost() {
+    if (!lost || !isLost) return;
+    const minutes = Math.floor((Date.now() - renewedAt) / 60_000);
+    const age = minutes < 1 ? "just now" : `${minutes} min ago`;
+    const says = call();
+    const text = `No connection: these figures are as they were. That was ${age}; by time alone it is now: ${says ? says.words : "unknown"}.`;
+    if (lost.textContent !== text) lost.textContent = text;
   }
 
   async function renew() {
@@ -55,10 +75,11 @@
         }
         shown = text;
       }
-      lost.hidden = true;
+      isLost = false;
     } catch {
-      lost.hidden = false;
+      isLost = true;
     }
+    lost.hidden = !isLost;
     look();
   }
 
@@ -87,6 +108,7 @@
 
   /** Once a second: the countdown, the title, and whether to call. */
   function look() {
+    sayLost();
     const says = call();
     if (!says) return;
     const left = says.nextAt - Date.now();
@@ -127,6 +149,7 @@
   });
 
   if (live && lost) {
+    lost.hidden = !isLost;
     if (soundButton) {
       soundButton.hidden = false;
       // A browser plays sound only after a tap: this tap, which is also the trial.

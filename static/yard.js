@@ -5,7 +5,7 @@ import { entryOf, freshKey, freshKeys, hidden, keptForms, sendPlainly } from "./
 import { showLine, showWarning } from "./kept-line.js";
 import { keepPages } from "./kept-pages.js";
 import { byFetch, contact, sendAlone } from "./kept-send.js";
-import { openStore } from "./kept-store.js";
+import { newKey, openStore } from "./kept-store.js";
 
 /** @typedef {import("./kept-store.js").Entry} Entry */
 /** @typedef {import("./kept-store.js").Store} Store */
@@ -67,7 +67,10 @@ function run() {
 /** What keeps those that wait, and how old this page is. @param {Entry[]} entries */
 function why(entries) {
   const said = lacks ? [lacks] : [];
-  if (seen > 0) said.push(`No network: this page is as it was at ${new Date(seen * 1000).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" })}.`);
+  if (seen > 0) {
+    const time = new Date(seen * 1000).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+    said.push(`${ending === "no network" ? "No network: this" : "This"} page is as it was at ${time}.`);
+  }
   const waits = entries.filter((entry) => entry.state === "waits");
   const others = [...new Set(waits.filter((entry) => entry.by !== line?.dataset.member).map((entry) => entry.byName))];
   if (waits.length > 0 && ending === "signed out") said.push("You are signed out. Sign in again");
@@ -133,10 +136,11 @@ function sayKept(form, entry) {
   const words = document.createElement("p");
   words.textContent = `Kept on this phone: ${entry.what}. It goes to the mill by itself.`;
   note.append(words);
-  if (form.dataset.then) {
+  // A ticket is known on this phone by its key before the mill knows it: its juice can be measured.
+  if (/^\/days\/[\d-]+\/tickets\/new$/.test(entry.target)) {
     const way = document.createElement("a");
-    [way.className, way.href] = ["do plain", form.dataset.then.replace("{}", entry.key)];
-    way.textContent = form.dataset.thenWords ?? "Go on";
+    [way.className, way.href] = ["do plain", `/tickets/${entry.key}/juice/new`];
+    way.textContent = "Measure its juice";
     note.append(way);
   }
   form.before(note);
@@ -148,6 +152,7 @@ function sayKept(form, entry) {
 /** @param {HTMLFormElement} form @param {HTMLElement | null} button */
 async function tapped(form, button) {
   if (!store || !line) return;
+  await numbered(store, form);
   const who = { member: line.dataset.member ?? "", name: line.dataset.name ?? "", ahead: (await store.fact("ahead")) ?? null };
   const entry = entryOf(form, button, who);
   const before = await store.get(entry.key);
@@ -196,6 +201,28 @@ document.addEventListener("submit", (event) => {
   tapped(form, button).finally(() => busy.delete(form));
 });
 
+/** Has the mill set a few ticket numbers aside for this phone. @param {Store} store @param {string} day its address */
+async function holdNumbers(store, day) {
+  const phone = (await store.fact("phone")) ?? newKey(Date.now());
+  await store.note("phone", phone);
+  const body = new URLSearchParams({ phone, form_key: newKey(Date.now()) });
+  const headers = { "kept-by": line?.dataset.member ?? "", "kept-tapped": String(Math.floor(Date.now() / 1000)) };
+  const answer = await fetch(`${day}/numbers`, { method: "POST", body, headers });
+  if (answer.ok) await store.note(`numbers ${day}`, await answer.json());
+}
+
+/** Without network a new ticket takes one of this phone's numbers. @param {Store} store @param {HTMLFormElement} form */
+async function numbered(store, form) {
+  const box = hidden(form, "number");
+  const day = new URL(form.action).pathname.match(/^\/days\/[\d-]+(?=\/tickets\/new$)/)?.[0];
+  const away = ending === "no network" || seen > 0 || !navigator.onLine;
+  if (!box || box.value.trim() !== "" || !day || !away) return;
+  const [number, ...rest] = (await store.fact(`numbers ${day}`)) ?? [];
+  if (number === undefined) return;
+  await store.note(`numbers ${day}`, rest);
+  box.value = String(number);
+}
+
 /** Keeps the pages of the day beforehand, once in a while. */
 async function keepDay() {
   const day = location.pathname.match(/^\/days\/[\d-]+$/)?.[0];
@@ -205,6 +232,7 @@ async function keepDay() {
   try {
     const answer = await fetch(list, { cache: "no-store" });
     if (!answer.ok) return;
+    await holdNumbers(store, day);
     await keepPages(await answer.json());
     await store.note(`pages ${list}`, Date.now());
   } catch {

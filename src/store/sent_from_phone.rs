@@ -91,6 +91,16 @@ pub async fn held_numbers(conn: &mut Conn, season: SeasonId) -> Stored<Vec<HeldN
     .await?)
 }
 
+/// The numbers that the tickets of a season bear, in order.
+pub async fn borne_numbers(conn: &mut Conn, season: SeasonId) -> Stored<Vec<i64>> {
+    Ok(sqlx::query_scalar!(
+        r#"select ticket from tickets where season_id = ?1 order by ticket"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
 /// Lets a phone hold a ticket number.
 pub async fn hold_number(
     conn: &mut Conn,

@@ -37,6 +37,7 @@ mod statics;
 mod throttle;
 mod turns;
 mod yard;
+mod yard_pages;
 
 pub use app::App;
 pub use guard::Who;

@@ -11,6 +11,9 @@ pub const YARD_PAGES: &str = "/days/{date}/pages";
 /// The juice of a ticket that the mill does not know yet.
 pub const ANY_JUICE: &str = "/days/{date}/juice/new";
 
+/// Ticket numbers for a phone to give out without network.
+pub const NUMBERS: &str = "/days/{date}/numbers";
+
 /// The juice of a ticket that the mill does not know yet.
 pub fn any_juice(date: PressDate) -> String {
     format!("/days/{date}/juice/new")

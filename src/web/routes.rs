@@ -3,7 +3,7 @@
 use super::app::App;
 use super::guard::{self, Who};
 use super::yard::in_yard;
-use super::{form, home, paths, statics};
+use super::{form, home, paths, statics, yard_pages};
 use crate::web::boil::{additions, boils, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, stations};
@@ -213,11 +213,14 @@ fn cane() -> Vec<Line> {
         show(paths::TICKET, Members, get(tickets::show)),
         form(paths::NEW_LOAD, Crew, get(tickets::new_load).post(tickets::add_load)),
         form(paths::FIX_LOAD, Crew, get(tickets::fix_load).post(tickets::correct_load)),
+        show(paths::YARD_PAGES, Crew, get(yard_pages::pages)),
+        send(paths::NUMBERS, Crew, paths::DAY, post(yard_pages::numbers)),
         send(paths::UNDO_LOAD, Crew, paths::TICKET, post(tickets::undo_load)),
         form(paths::MOVE_TICKET, Crew, get(tickets::move_form).post(tickets::move_ticket)),
         form(paths::END_TICKET, Crew, get(tickets::end_form).post(tickets::end_ticket)),
         send(paths::REOPEN_TICKET, Crew, paths::TICKET, post(tickets::reopen_ticket)),
         // juice
+        show(paths::ANY_JUICE, Crew, get(juice::any)),
         form(paths::NEW_JUICE, Crew, get(juice::new).post(juice::create)),
         show(paths::JUICE, Members, get(juice::show)),
         form(paths::FIX_JUICE, Crew, get(juice::fix).post(juice::correct)),

@@ -3,13 +3,16 @@
 use super::paths;
 
 /// The addresses of the yard, as the table of routes has them. A new page of the yard is added here.
-const YARD: [&str; 26] = [
+const YARD: [&str; 29] = [
     paths::STATION_LEFT,
     // the day
     paths::DAYS,
     paths::DAY,
     paths::MORNING,
     paths::BOARD,
+    paths::YARD_PAGES,
+    paths::NUMBERS,
+    paths::ANY_JUICE,
     // weigh-in
     paths::NEW_TICKET,
     paths::TICKET,
@@ -48,5 +51,7 @@ pub(super) fn asked_by_itself(path: &str) -> bool {
     path == paths::CLOCK
         || path.ends_with("/board")
         || path.ends_with("/live")
+        || path.ends_with("/pages")
+        || path.ends_with("/numbers")
         || path.starts_with("/static/")
 }

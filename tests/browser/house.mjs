@@ -11,7 +11,7 @@ import { fileURLToPath } from 'node:url';
 import { chromium } from 'playwright-core';
 
 const TOP = fileURLToPath(new URL('../../', import.meta.url));
-const BINARY = join(process.env.CARGO_TARGET_DIR ?? join(TOP, 'target'), 'debug', 'canewright');
+export const BINARY = join(process.env.CARGO_TARGET_DIR ?? join(TOP, 'target'), 'debug', 'canewright');
 const PYTHON = join(TOP, 'tests', '.venv', 'bin', 'python');
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];

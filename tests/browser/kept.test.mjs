@@ -10,14 +10,19 @@ import { wire } from './wire.mjs';
 const NEW = '/days/2026-10-10/tickets/new';
 
 let house;
+const lines = [];
 before(async () => { house = await start(); });
-after(async () => { await house.stop(); });
+after(async () => {
+  await house.stop();
+  for (const line of lines) await line.close();
+});
 
 /** A phone behind a bad line, signed in as one of the crew. */
 async function phone(options = PHONE, name = 'delia') {
   const line = await wire(house.url);
+  lines.push(line);
   const page = await signIn({ ...house, url: line.url }, name, options);
-  const close = async () => { await page.context().close(); await line.close(); };
+  const close = () => page.context().close();
   return { line, page, close };
 }
 
@@ -290,4 +295,92 @@ test('without scripts nothing of this is there, and the forms work', async () =>
   await page.goto(NEW);
   assert.equal(await page.locator('#kept').isVisible(), false);
   await page.context().close();
+});
+
+test('whoever opened the day once weighs in, measures that juice and opens a boil without network; all goes in order', async () => {
+  const { line, page, close } = await phone();
+  await page.goto('/days/2026-10-10');
+  await says(page, /All sent/);
+  // The day's pages are kept one by one; the form for a ticket of this phone is among them.
+  const list = await page.evaluate(async () => (await fetch('/days/2026-10-10/pages')).json());
+  const kept = () => page.evaluate(async () => (await (await caches.open('canewright-pages')).keys()).length);
+  for (let tries = 0; tries < 240 && await kept() < list.length; tries += 1) await page.waitForTimeout(250);
+  assert.ok(await kept() >= list.length, `${await kept()} of ${list.length} pages are kept`);
+  const lit = list.find((path) => path.startsWith('/boils/'));
+  cut(line);
+  await page.goto(NEW);
+  await says(page, /as it was at/);
+  await weighIn(page, 'Silas Wetherford', 900, 40);
+  await send(page);
+  await page.getByText(/^Kept on this phone: Weigh in.* · ticket \d+ · /).waitFor();
+  const number = (await page.locator('#kept-note').innerText()).match(/ticket (\d+)/)[1];
+  await page.getByRole('link', { name: 'Measure its juice' }).click();
+  await sees(page, /The ticket is kept on this phone/);
+  const vessel = page.getByLabel('Vessel');
+  const free = await vessel.locator('option').evaluateAll((all) => all.map((o) => o.textContent).filter((t) => t.startsWith('Barrel')).at(-1));
+  await vessel.selectOption({ label: free });
+  await page.getByLabel('Juice, all of it').fill('44.5');
+  await page.getByLabel('Temperature').fill('66');
+  await page.getByLabel('Brix, first reading').fill('16.2');
+  await page.getByLabel('Brix, second reading').fill('16.3');
+  await page.getByRole('button', { name: 'Write the juice down' }).click();
+  await says(page, /2 not sent yet/);
+  await page.goto(lit);
+  await page.getByRole('heading', { name: /^Boil / }).waitFor();
+  await says(page, /2 not sent yet/);
+  mended(line);
+  await page.evaluate(() => dispatchEvent(new Event('online')));
+  await says(page, /All sent/);
+  await page.goto('/days/2026-10-10');
+  const row = (await tickets()).find((words) => words.includes('Silas Wetherford') && words.includes('860.0 lb'));
+  assert.match(row, new RegExp(`^${number} `), 'the ticket has the number that the phone gave it');
+  await sees(page, new RegExp(`${free.split(',')[0]}[\\s\\S]*Silas Wetherford`));
+  await sees(page, /Ticket numbers held by a phone of Delia Marchbanks: \d+/);
+  await close();
+});
+
+test('at the pan without network: the figures say their age, what time alone brings still comes, a reading is kept', async () => {
+  const { line, page, close } = await phone();
+  const mill = await page.evaluate(async () => (await (await fetch('/clock')).json()).at);
+  await page.clock.setSystemTime(mill * 1000);
+  await page.goto('/');
+  const lit = page.getByRole('listitem').filter({ hasText: 'on the fire' }).getByRole('link');
+  await tap(page, 'link', await lit.first().innerText());
+  await says(page, /All sent/);
+  await page.evaluate(() => navigator.serviceWorker.ready);
+  const call = page.locator('#live [data-weight]');
+  const [now, ahead] = await call.evaluate((part) => [Number(part.dataset.now), JSON.parse(part.dataset.ahead)]);
+  assert.ok(ahead.length >= 1 && ahead.every(([from], n) => from > (n === 0 ? now : ahead[n - 1][0])), JSON.stringify(ahead));
+  cut(line);
+  // An hour and a half of silence, by the phone's clock alone.
+  const last = ahead.at(-1);
+  await page.clock.setSystemTime((mill + last[0] - now + 120) * 1000);
+  await page.evaluate(() => document.dispatchEvent(new Event('visibilitychange')));
+  await page.getByText('No connection: these figures are as they were.').waitFor();
+  await page.waitForFunction((words) => document.getElementById('lost').textContent.includes(words), last[2]);
+  assert.match(await page.locator('#lost').innerText(), /That was \d+ min ago; by time alone it is now/);
+  if (last[1] === 'alarm') assert.equal(await page.evaluate(() => document.body.dataset.weight), 'alarm');
+  const box = page.getByRole('textbox', { name: 'Temperature of the pan' });
+  await box.fill(await box.getAttribute('placeholder'));
+  await page.getByRole('button', { name: 'Note the reading' }).last().click();
+  await page.getByText(/^Kept on this phone: Reading · Boil/).waitFor();
+  await says(page, /1 not sent yet/);
+  await close();
+});
+
+test('a page kept on the phone shows the store of a phone that is full while typing: the form stays, and says so', async () => {
+  const { line, page, close } = await phone();
+  await page.goto(NEW);
+  await page.evaluate(() => navigator.serviceWorker.ready);
+  await page.goto(NEW);
+  await says(page, /All sent/);
+  cut(line);
+  await page.goto(NEW);
+  await says(page, /as it was at/);
+  await page.evaluate(() => { IDBObjectStore.prototype.put = () => { throw new DOMException('full', 'QuotaExceededError'); }; });
+  await weighIn(page, 'Opal Jernigan', 444, 40);
+  await send(page);
+  await says(page, /store is full/);
+  assert.equal(await page.getByLabel('Gross').inputValue(), '444', 'what was typed stands there');
+  await close();
 });

@@ -50,7 +50,10 @@ async function pass(line, from, back, body) {
   if (from.method === 'POST') line.posts += 1;
   const first = forward(line, from, body);
   // The copy is on its way while the phone has its answer already: it arrives after what comes next.
-  if (fate === 'twice') setTimeout(() => forward(line, from, body), 30);
+  if (fate === 'twice') {
+    if (from.method === 'POST') line.posts += 1;
+    setTimeout(() => forward(line, from, body), 30);
+  }
   const answer = await first;
   if (!answer || fate === 'deaf') return hang();
   back.writeHead(answer.status, { ...answer.headers, connection: 'close' });

@@ -43,6 +43,7 @@ const OUT_OF_REACH: [&str; 26] = [
     "/calendar/revoke",
     "/calls/{id}/not-told",
     "/changes/{id}/runs-again",
+    "/days/{date}/numbers",
     "/days/{date}/waiting",
     "/members/{id}/take-back",
     "/mill/probes/{id}/boiling-water",

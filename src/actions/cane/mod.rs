@@ -3,6 +3,7 @@
 pub mod juice;
 pub mod mill;
 pub mod morning;
+pub mod numbers;
 pub mod tickets;
 mod whose;
 pub mod yard;

@@ -3,14 +3,17 @@
 use super::mill::vessels_in_use;
 use super::yields::Yields;
 use crate::calc::cane::juice::{Juice, Measured, measure};
+use crate::calc::cane::tickets::Condition;
 use crate::calc::physics::refractometer::AGREE_WITHIN;
 use crate::store::cane::juice::{self, Drawn, JuiceRow};
 use crate::store::cane::mill::Vessel;
 use crate::store::cane::tickets::{self, Ticket};
 use crate::store::cane::yard::{self, LossRow};
+use crate::store::people::members;
 use crate::store::season::seasons::{self, Rules};
+use crate::store::turns::press_days::PressDay;
 use crate::store::{Conn, StoreError, Stored};
-use crate::units::{Grams, LotCode, MemberName, SeasonId, TicketId, Units};
+use crate::units::{Grams, LotCode, MemberId, MemberName, SeasonId, TicketId, Units, UtcSecond};
 
 impl JuiceRow {
     /// Its mass, volume at 20 °C and dissolved solids.
@@ -58,6 +61,31 @@ impl JuiceToMeasure {
             last_of_day: juice::of_day(conn, ticket.press_day_id).await?.pop(),
             ticket,
         })
+    }
+
+    /// The same for a ticket of a press day that stands on a phone only: its id is nought.
+    pub async fn of_phone(conn: &mut Conn, day: &PressDay, by: MemberId) -> Stored<Self> {
+        let name = members::find(conn, by).await?.map(|m| m.name);
+        let name = name.ok_or(StoreError::Corrupt {
+            what: "members.id",
+            found: by.to_string(),
+        })?;
+        let ticket = Ticket {
+            id: TicketId::new(uuid::Uuid::nil()),
+            season_id: day.season_id,
+            ticket: 0,
+            press_day_id: day.id,
+            date: day.date,
+            member_id: by,
+            member_name: name.clone(),
+            turn_id: None,
+            cut_at: None,
+            condition: Condition::default(),
+            note: String::new(),
+            made_by_name: name,
+            made_at: UtcSecond::new(0),
+        };
+        Self::read(conn, ticket).await
     }
 }
 

@@ -1,12 +1,14 @@
 //! A press day with what its pages say of it, and what stands in the way of closing or changing it.
 
 use super::room::{DayRoom, day_of};
+use crate::calc::cane::gaps::{Held, gaps_in_words};
 use crate::calc::cane::juice::{Amount, Measured};
 use crate::calc::physics::refractometer::AGREE_WITHIN;
 use crate::calc::turns::day_board::{OpenWork, juice_left};
 use crate::calc::turns::day_room::Room;
 use crate::calc::turns::starts::{Asker, Day, Span};
 use crate::store::season::seasons::Rules;
+use crate::store::sent_from_phone;
 use crate::store::turns::day_board;
 use crate::store::turns::day_board::{BoilLine, TicketLine, TurnLine, WaitingJuice};
 use crate::store::turns::day_changes::{self, DayChange};
@@ -14,7 +16,7 @@ use crate::store::turns::day_line::{self, InLine};
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::waiting::{self, Entry};
 use crate::store::{Conn, Stored};
-use crate::units::{DayMinute, Grams, Millilitres, Minutes, PressDate, PressDayId, Zone};
+use crate::units::{DayMinute, Grams, Millilitres, Minutes, PressDate, PressDayId, SeasonId, Zone};
 
 /// What everybody may see of a day.
 #[derive(Debug)]
@@ -74,6 +76,8 @@ pub struct CrewDayFacts {
     pub waiting: Vec<WaitingJuice>,
     /// Boils lit on the day.
     pub boils: Vec<BoilLine>,
+    /// Ticket numbers of the season that no ticket bears, in words; empty when there are none.
+    pub gaps: String,
 }
 
 impl CrewDayFacts {
@@ -86,8 +90,20 @@ impl CrewDayFacts {
             day: seen,
             waiting: day_board::waiting(conn, day.season_id).await?,
             boils: day_board::boils(conn, day.id).await?,
+            gaps: gaps(conn, day.season_id).await?,
         })
     }
+}
+
+/// The ticket numbers of a season that no ticket bears.
+async fn gaps(conn: &mut Conn, season: SeasonId) -> Stored<String> {
+    let borne = sent_from_phone::borne_numbers(conn, season).await?;
+    let held = sent_from_phone::held_numbers(conn, season).await?;
+    let held: Vec<Held> = held
+        .into_iter()
+        .map(|held| (held.number, held.member_name.to_string()))
+        .collect();
+    Ok(gaps_in_words(&borne, &held))
 }
 
 /// What is left of a juice that waits; `None` when its readings do not agree.

@@ -5,3 +5,4 @@ pub mod mill;
 pub mod morning;
 pub mod tickets;
 pub mod yard;
+mod yard_pages;

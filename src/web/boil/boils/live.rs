@@ -51,6 +51,8 @@ pub(super) struct Figures {
     /// When the next reading is due, in words and as a UTC second.
     pub next: String,
     pub next_at: i64,
+    /// What time alone will bring, for when the network is gone: see [`ahead`].
+    pub ahead: String,
     /// The server's clock, a UTC second: a phone's may be wrong.
     pub now: i64,
     /// Who quieted the alarm, in words; empty: nobody.
@@ -118,12 +120,34 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
         chart: chart(boil, Some(&looked), &readings, visit)?,
         draw_off: boil.day.target.temp.show(visit.units()),
         now: visit.at.get(),
+        ahead: ahead(&mut watch, visit.at),
         ..Figures::default()
     };
     next_reading(&mut out, &looked, zone);
     estimate(&mut out, &looked, visit.units());
     time_to_go(&mut out, &looked, zone);
     Ok(out)
+}
+
+/// For how long what time alone brings is told ahead, minutes: a phone left beside the pan without network.
+const AHEAD_MIN: i64 = 90;
+
+/// The calls that time alone will bring, as JSON: each a UTC second from which it holds, how it is set off, and
+/// its words. Without a new reading the belief goes on by itself, so the page can call without the mill.
+fn ahead(watch: &mut Watch, at: UtcSecond) -> String {
+    let mut steps: Vec<(i64, &str, &str)> = Vec::new();
+    for minute in 1..=AHEAD_MIN {
+        let then = at.plus(60 * minute);
+        let call = watch.look(then).call;
+        let step = (weight(call), call.words());
+        if steps
+            .last()
+            .is_none_or(|&(_, loud, words)| (loud, words) != step)
+        {
+            steps.push((then.get(), step.0, step.1));
+        }
+    }
+    serde_json::to_string(&steps).unwrap_or_default()
 }
 
 /// How a call is set off: nothing, a note, an alarm.
@@ -319,6 +343,7 @@ impl Figures {
         let text = |t: &str| t.to_owned();
         Self {
             worked: text("At 12:31, from 6 readings."),
+            ahead: text(r#"[[1789822860,"note","Check it now"]]"#),
             call: call.words(),
             weight: "alarm",
             advice: call.advice(),

@@ -5,7 +5,7 @@ mod lost;
 pub(in crate::web) mod sums;
 mod view;
 
-use super::of_path::{day_of, first_weighed, own_juice, own_ticket, times};
+use super::of_path::{day_of, first_weighed, own_juice, own_ticket, press_day, times};
 use crate::actions::Act;
 use crate::actions::cane::juice as actions;
 use crate::actions::cane::yard;
@@ -15,11 +15,13 @@ use crate::facts::shares::my_cane;
 use crate::store::Snapshot;
 use crate::store::cane::{juice, tickets};
 use crate::web::error::PageError;
+use crate::web::form::Sheet;
 use crate::web::my_cane::{Reader, Trail};
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Me;
-use crate::web::{Page, page, page_with, paths};
+use crate::web::{Page, page, page_with, paths, see};
 use axum::extract::Path;
+use axum::http::HeaderMap;
 use lost::LostPage;
 use view::{FormPage, JuicePage};
 
@@ -44,12 +46,9 @@ async fn to_measure(db: &mut Snapshot, me: &Me, id: &str) -> Result<JuiceToMeasu
     Ok(of)
 }
 
-/// `GET /tickets/{id}/juice/new`
-pub async fn new(mut request: PageRequest, Path(id): Path<String>) -> Page {
-    let of = to_measure(&mut request.db, &request.me, &id).await?;
-    let mut sheet = request.blank();
+/// The day goes on as it began: same way of measuring, same instrument.
+fn as_it_began(mut sheet: Sheet, of: &JuiceToMeasure) -> Sheet {
     if let Some(last) = &of.last_of_day {
-        // The day goes on as it began: same way of measuring, same instrument.
         let kind = match last.amount {
             Amount::Weight(_) => "mass",
             Amount::Volume(..) => "volume",
@@ -58,7 +57,31 @@ pub async fn new(mut request: PageRequest, Path(id): Path<String>) -> Page {
             .put("kind", kind)
             .put("instrument", last.instrument.word());
     }
+    sheet
+}
+
+/// `GET /tickets/{id}/juice/new`
+pub async fn new(mut request: PageRequest, Path(id): Path<String>) -> Page {
+    let of = to_measure(&mut request.db, &request.me, &id).await?;
+    let sheet = as_it_began(request.blank(), &of);
     page(&FormPage::adding(&request.app, &request.visit, sheet, &of))
+}
+
+/// `GET /days/{date}/juice/new`: the form for a ticket that stands on a phone only. Phones keep it beforehand
+/// and fill in the ticket; everybody else is led to the day.
+pub async fn any(mut request: PageRequest, headers: HeaderMap, Path(date): Path<String>) -> Page {
+    let day = press_day(&mut request.db, &date).await?;
+    if !headers.contains_key("kept-page") {
+        return see(&paths::day(day.date));
+    }
+    let of = JuiceToMeasure::of_phone(&mut request.db, &day, request.me.id).await?;
+    let sheet = as_it_began(request.blank(), &of);
+    page(&FormPage::of_phone(
+        &request.app,
+        &request.visit,
+        sheet,
+        &of,
+    ))
 }
 
 /// `POST /tickets/{id}/juice/new`

@@ -167,6 +167,17 @@ impl FormPage {
         }
     }
 
+    /// For a ticket that stands on a phone only: the phone fills in its id.
+    pub(super) fn of_phone(app: &App, visit: &Visit, sheet: Sheet, of: &JuiceToMeasure) -> Self {
+        Self {
+            shell: Shell::new(app, visit, "Juice of a ticket on this phone"),
+            whose: "The ticket is kept on this phone and goes to the mill before its juice."
+                .to_owned(),
+            back: paths::day(of.ticket.date),
+            ..Self::adding(app, visit, sheet, of)
+        }
+    }
+
     pub(super) fn fixing(
         app: &App,
         visit: &Visit,

@@ -78,6 +78,8 @@ pub(super) struct BoardPage {
     unpressed: usize,
     turns: Vec<TurnRow>,
     tickets: Vec<TicketRow>,
+    /// Ticket numbers that no ticket bears, in words; empty when there are none.
+    gaps: String,
     juices: Vec<JuiceRow>,
     boils: Vec<BoilRow>,
     book: String,
@@ -114,6 +116,7 @@ impl BoardPage {
         Ok(Self {
             shell: Shell::new(app, visit, format!("Press day {}", day.date.show())),
             sheet,
+            gaps: facts.gaps.clone(),
             steward: me.is_steward(),
             open: day.closed_at.is_none(),
             state: state(day.closed_at.is_some(), day.date, today),

@@ -64,6 +64,7 @@ pub(in crate::web::turns::press_days) fn samples() -> Vec<Box<dyn askama::DynTem
     let board = |count: i64, open| BoardPage {
         shell: Shell::sample("Press day Sat 18 Sep 2027"),
         sheet: Sheet::sample(),
+        gaps: "Ticket numbers used by no ticket: 2–3.".to_owned(),
         steward: true,
         open,
         state: "today",

@@ -1,0 +1,25 @@
+//! Ticket numbers that a phone may give out without network.
+
+use crate::actions::{Act, Done, begin};
+use crate::store::cane::tickets;
+use crate::store::sent_from_phone;
+use crate::units::SeasonId;
+
+/// How many numbers a phone holds: the walk-ins of an hour on one scale.
+pub const HELD: usize = 5;
+
+/// Lets a phone hold numbers until it has [`HELD`] that no ticket bears.
+///
+/// # Errors
+/// Not of the crew, or what broke.
+pub async fn hold(act: &Act, season: SeasonId, phone: &str) -> Done<()> {
+    act.crew()?;
+    let mut tx = begin!(act, "hold_numbers");
+    let held = sent_from_phone::held_numbers(&mut tx, season).await?;
+    let own = held.iter().filter(|held| held.phone == phone).count();
+    for _ in own..HELD {
+        let next = (season, tickets::next_ticket(&mut tx, season).await?);
+        sent_from_phone::hold_number(&mut tx, next, phone, act.actor.id, act.at).await?;
+    }
+    act.finish(tx, "hold_numbers", ()).await
+}

@@ -1,0 +1,94 @@
+use super::tickets::{Mill, mill};
+use axum::http::{HeaderName, StatusCode};
+
+const DAY: &str = "/days/2026-09-19";
+
+/// Sends as a phone's script does: with the headers of what a phone kept.
+async fn phone_asks(mill: &mut Mill, phone: &str, key: &str) -> Vec<i64> {
+    let crew = mill
+        .site
+        .text("select id from members where name = 'Cora Pell'")
+        .await;
+    let headers = [
+        (HeaderName::from_static("kept-by"), crew),
+        (
+            HeaderName::from_static("kept-tapped"),
+            "1789822800".to_owned(),
+        ),
+    ];
+    let fields = [("phone", phone), ("form_key", key)];
+    let answer = mill
+        .crew
+        .sends_with(&format!("{DAY}/numbers"), &fields, &headers)
+        .await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+    serde_json::from_str(&answer.body).unwrap()
+}
+
+#[tokio::test]
+async fn each_phone_holds_ticket_numbers_of_its_own_and_gaps_are_named_on_the_days_page() {
+    let mut mill = mill().await;
+    mill.ticket().await;
+    let key = |n: u8| format!("0199653c-8f00-7abc-8def-0123456789{n:02x}");
+    assert_eq!(phone_asks(&mut mill, "one", &key(1)).await, [2, 3, 4, 5, 6]);
+    assert_eq!(
+        phone_asks(&mut mill, "two", &key(2)).await,
+        [7, 8, 9, 10, 11]
+    );
+    // Asked again, it holds what it held.
+    assert_eq!(phone_asks(&mut mill, "one", &key(1)).await, [2, 3, 4, 5, 6]);
+    assert_eq!(phone_asks(&mut mill, "one", &key(3)).await, [2, 3, 4, 5, 6]);
+    // Whoever weighs in without a phone of their own gets the next free one.
+    let whose = format!("walk:{}", mill.amos);
+    let desk = mill
+        .weigh(&whose, "500", "40.5", &[])
+        .await
+        .taken()
+        .to_owned();
+    mill.crew.opens(&desk).await.says("Ticket 12");
+    mill.weigh(&whose, "600", "40.5", &[("number", "3")])
+        .await
+        .taken();
+    mill.crew
+        .opens(DAY)
+        .await
+        .says("Ticket numbers held by a phone of Cora Pell: 2, 4–11.");
+    assert_eq!(
+        phone_asks(&mut mill, "one", &key(4)).await,
+        [2, 4, 5, 6, 13]
+    );
+}
+
+#[tokio::test]
+async fn a_phone_is_told_which_pages_of_the_day_to_keep_and_each_of_them_opens() {
+    let mut mill = mill().await;
+    let ticket = mill.ticket().await;
+    let list = mill.crew.opens(&format!("{DAY}/pages")).await;
+    let pages: Vec<String> = serde_json::from_str(&list.body).unwrap();
+    for wanted in [
+        DAY.to_owned(),
+        format!("{DAY}/tickets/new"),
+        format!("{DAY}/juice/new"),
+        format!("{ticket}/juice/new"),
+        "/boils".to_owned(),
+        "/hand-overs".to_owned(),
+    ] {
+        assert!(pages.contains(&wanted), "{wanted} of {pages:?}");
+    }
+    let kept = [(HeaderName::from_static("kept-page"), "yes")];
+    for page in pages {
+        let answer = mill.crew.opens_with(&page, &kept).await;
+        assert_eq!(answer.status, StatusCode::OK, "{page}");
+        // Each carries the line, or the worker would not keep it.
+        answer.says("id=\"kept\"");
+    }
+    // The form for a ticket that stands on a phone only is no page for anybody who is looking.
+    assert_eq!(
+        mill.crew.opens(&format!("{DAY}/juice/new")).await.taken(),
+        DAY
+    );
+    mill.member
+        .opens(&format!("{DAY}/pages"))
+        .await
+        .refused(StatusCode::FORBIDDEN, "Not for your role");
+}
