@@ -229,63 +229,7 @@ impl Demo {
             .await?;
         self.morning(LAST, "06:20").await?;
         let j = self.press(day, LAST, "2026-09-24", &LAST_DAY).await?;
-        let part = |range: std::ops::Range<usize>| j.get(range).unwrap_or_default();
-        let boils = [
-            (
-                Boil {
-                    day,
-                    date: LAST,
-                    lit: "10:20",
-                    juices: part(0..4),
-                    solo: None,
-                    heats: 24,
-                    lasts: 156,
-                },
-                Ended {
-                    recovery: 0.86,
-                    brix: 78.3,
-                    quarts: 0.6,
-                    cords: 0.08,
-                    spilt: 0.0,
-                },
-            ),
-            (
-                Boil {
-                    day,
-                    date: LAST,
-                    lit: "10:50",
-                    juices: part(4..5),
-                    solo: Some(5),
-                    heats: 14,
-                    lasts: 100,
-                },
-                Ended {
-                    recovery: 0.84,
-                    brix: 77.6,
-                    quarts: 0.3,
-                    cords: 0.013,
-                    spilt: 0.0,
-                },
-            ),
-            (
-                Boil {
-                    day,
-                    date: LAST,
-                    lit: "13:50",
-                    juices: part(5..9),
-                    solo: None,
-                    heats: 25,
-                    lasts: 165,
-                },
-                Ended {
-                    recovery: 0.82,
-                    brix: 79.1,
-                    quarts: 0.55,
-                    cords: 0.075,
-                    spilt: 1.5,
-                },
-            ),
-        ];
+        let boils = last_boils(day, &j);
         for (boil, ended) in &boils {
             let lot = self.boil(boil, self.at(LAST, "23:00")?).await?;
             self.finish(&lot, boil, ended).await?;
@@ -375,4 +319,65 @@ impl Demo {
         turn::cancel(&act, turn, "Deer got into the patch, not enough left.").await?;
         Ok(())
     }
+}
+
+/// The boils of the finished day, as lit and as they ended.
+fn last_boils(day: PressDayId, j: &[JuiceId]) -> [(Boil<'_>, Ended); 3] {
+    let part = |range: std::ops::Range<usize>| j.get(range).unwrap_or_default();
+    [
+        (
+            Boil {
+                day,
+                date: LAST,
+                lit: "10:20",
+                juices: part(0..4),
+                solo: None,
+                heats: 24,
+                lasts: 156,
+            },
+            Ended {
+                recovery: 0.86,
+                brix: 78.3,
+                quarts: 0.6,
+                cords: 0.08,
+                spilt: 0.0,
+            },
+        ),
+        (
+            Boil {
+                day,
+                date: LAST,
+                lit: "10:50",
+                juices: part(4..5),
+                solo: Some(5),
+                heats: 14,
+                lasts: 100,
+            },
+            Ended {
+                recovery: 0.84,
+                brix: 77.6,
+                quarts: 0.3,
+                cords: 0.013,
+                spilt: 0.0,
+            },
+        ),
+        (
+            Boil {
+                day,
+                date: LAST,
+                lit: "13:50",
+                juices: part(5..9),
+                solo: None,
+                heats: 25,
+                lasts: 165,
+            },
+            Ended {
+                recovery: 0.82,
+                brix: 79.1,
+                quarts: 0.55,
+                cords: 0.075,
+                spilt: 1.5,
+            },
+        ),
+    ]
 }

@@ -42,7 +42,7 @@ mod yard_pages;
 pub use app::App;
 pub use guard::Who;
 pub use moment::Moments;
-use page::{Page, page, page_with, see};
+use page::{Page, only_if, page, page_with, see};
 pub use routes::{Line, site, table};
 pub use throttle::Throttle;
 pub use yard::in_yard;

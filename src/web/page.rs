@@ -26,3 +26,8 @@ pub(super) fn page_with(status: StatusCode, view: &impl Template) -> Page {
 pub(super) fn see(path: &str) -> Page {
     Ok(Redirect::to(path).into_response())
 }
+
+/// Words or an address that a page shows only in some cases; nothing otherwise.
+pub(super) fn only_if(shown: bool, words: String) -> String {
+    if shown { words } else { String::new() }
+}

@@ -16,15 +16,21 @@ pub(super) fn steps(of: Option<&FirstSteps>) -> Vec<Step> {
     let Some(of) = of.filter(|of| !of.divided) else {
         return Vec::new();
     };
-    let season = of
-        .year
-        .map_or_else(|| paths::SEASONS.to_owned(), paths::season);
-    let step = |done, href: &str, words, more| Step {
+    let mut steps = before_the_season(of);
+    steps.extend(from_the_season_on(of));
+    steps
+}
+
+fn step(done: bool, href: &str, words: &'static str, more: &'static str) -> Step {
+    Step {
         done,
         href: href.to_owned(),
         words,
         more,
-    };
+    }
+}
+
+fn before_the_season(of: &FirstSteps) -> Vec<Step> {
     vec![
         step(
             of.mill,
@@ -48,8 +54,16 @@ pub(super) fn steps(of: Option<&FirstSteps>) -> Vec<Step> {
             of.invited,
             paths::MEMBERS,
             "Invite them",
-            "from each member’s card; who has no telephone needs none",
+            "with the card printed from each member’s page",
         ),
+    ]
+}
+
+fn from_the_season_on(of: &FirstSteps) -> Vec<Step> {
+    let season = of
+        .year
+        .map_or_else(|| paths::SEASONS.to_owned(), paths::season);
+    vec![
         step(
             of.year.is_some(),
             paths::SEASONS,

@@ -1,7 +1,9 @@
 //! The sum of a finish, as text ready to print.
 
+use crate::calc::boil::boil_rules::Balance;
 use crate::facts::boil::boils::Boil;
-use crate::units::Grams;
+use crate::store::boil::boils::FinishRow;
+use crate::units::{Grams, Units};
 use crate::web::boil::boil_words::Fact;
 use crate::web::error::PageError;
 use crate::web::session::Visit;
@@ -53,6 +55,25 @@ pub(super) fn balance(boil: &Boil, visit: &Visit) -> Result<Vec<Fact>, PageError
     if let Some(temp) = finish.finish_temp {
         lines.insert(1, ("Pan when drawn off", temp.show(units)));
     }
+    lines.extend(lost_and_burnt(boil, finish, &sum, units));
+    let by = finish.by_name.to_string();
+    lines.push((
+        "Measured by",
+        if finish.version > 1 {
+            format!(
+                "{by}; corrected, version {}: {}",
+                finish.version, finish.why
+            )
+        } else {
+            by
+        },
+    ));
+    Ok(lines)
+}
+
+/// What was skimmed, spilt and burnt, as far as it was noted.
+fn lost_and_burnt(boil: &Boil, finish: &FinishRow, sum: &Balance, units: Units) -> Vec<Fact> {
+    let mut lines = Vec::new();
     if finish.skimmed > Grams::ZERO {
         lines.push(("Skimmings weighed", finish.skimmed.exact(units)));
     }
@@ -72,17 +93,5 @@ pub(super) fn balance(boil: &Boil, visit: &Visit) -> Result<Vec<Fact>, PageError
         });
         lines.push(("Fuel burnt", format!("{}{reached}", burnt.show(units))));
     }
-    let by = finish.by_name.to_string();
-    lines.push((
-        "Measured by",
-        if finish.version > 1 {
-            format!(
-                "{by}; corrected, version {}: {}",
-                finish.version, finish.why
-            )
-        } else {
-            by
-        },
-    ));
-    Ok(lines)
+    lines
 }

@@ -22,7 +22,7 @@ use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
-use crate::web::{App, paths, statics};
+use crate::web::{App, only_if, paths, statics};
 use askama::Template;
 
 /// The four forms of the page, and what is wrong with the one that came back.
@@ -190,11 +190,7 @@ impl BoilPage {
             day: row.press_date.show(),
             day_href: paths::day(row.press_date),
             facts: facts(boil, visit, me)?,
-            alarms: if crew {
-                alarms(boil, units)
-            } else {
-                Vec::new()
-            },
+            alarms: alarms(boil, units),
             big: big(&boil.day, row.target, units),
             pan: pan_rows(boil, me, units),
             pan_mass: boil.brought.mass.exact(units),
@@ -219,16 +215,11 @@ impl BoilPage {
             labels: part("labels"),
             trace: part("trace"),
             additions: paths::additions(&row.lot),
-            loss: if me.is_steward() {
-                part("loss")
-            } else {
-                String::new()
-            },
-            other_rules: if me.is_steward() && matches!(stage, Stage::Lit | Stage::Finished) {
-                part("rules")
-            } else {
-                String::new()
-            },
+            loss: only_if(me.is_steward(), part("loss")),
+            other_rules: only_if(
+                me.is_steward() && matches!(stage, Stage::Lit | Stage::Finished),
+                part("rules"),
+            ),
             draws: part("draws"),
             read: part("readings"),
             finish: part("finish"),

@@ -15,7 +15,7 @@ use crate::web::form::Sheet;
 use crate::web::my_cane::Trail;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
-use crate::web::{App, paths};
+use crate::web::{App, only_if, paths};
 use askama::Template;
 
 /// One version of one load.
@@ -151,16 +151,8 @@ impl TicketPage {
             went: went(parts, zone),
             sheet,
             move_to: paths::move_ticket(ticket.id),
-            end: if ended || pressed {
-                String::new()
-            } else {
-                paths::end_ticket(ticket.id)
-            },
-            reopen: if ended {
-                paths::reopen_ticket(ticket.id)
-            } else {
-                String::new()
-            },
+            end: only_if(!ended && !pressed, paths::end_ticket(ticket.id)),
+            reopen: only_if(ended, paths::reopen_ticket(ticket.id)),
             new_load: paths::new_load(ticket.id),
             new_juice: paths::new_juice(ticket.id),
             trace: paths::ticket_trace(ticket.id),

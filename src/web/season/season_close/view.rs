@@ -6,9 +6,9 @@ use crate::calc::shares::losses::LossRule;
 use crate::facts::season::season_close::{BoilLoss, SeasonClose};
 use crate::facts::season::seasons::SeasonRules;
 use crate::store::people::members::Member;
-use crate::store::season::season_close::LossRow;
+use crate::store::season::season_close::{HoursRow, LossRow};
 use crate::store::season::seasons::Season;
-use crate::units::{Cents, Grams, LotCode, MilliCents};
+use crate::units::{Cents, Grams, LotCode, MilliCents, Units};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::Visit;
@@ -132,36 +132,8 @@ impl ClosePage {
             },
             fees: record.charged.0.show(),
             credit: (-record.charged.1).show(),
-            hours: record
-                .hours
-                .iter()
-                .map(|h| HoursLine {
-                    who: h.name.to_string(),
-                    says: format!(
-                        "{}: {} min worked, {} min credited, line {}{}",
-                        h.what,
-                        h.minutes,
-                        h.credited,
-                        h.line,
-                        if h.taken_back { ", taken back" } else { "" }
-                    ),
-                    cents: (-h.cents).show(),
-                })
-                .collect(),
-            losses: record
-                .losses
-                .iter()
-                .map(|l| LossLine {
-                    lot: l.lot.to_string(),
-                    href: paths::boil_part(&l.lot, "loss"),
-                    says: format!(
-                        "{}, {}{}",
-                        l.what,
-                        l.lost.grams_text(units),
-                        if l.borne { ", borne by the season" } else { "" }
-                    ),
-                })
-                .collect(),
+            hours: hours_lines(record),
+            losses: loss_lines(record, units),
             promised: record.promised,
             gone_back: record.gone_back,
             refunds: refunds(record, visit),
@@ -170,6 +142,36 @@ impl ClosePage {
             sheet,
         }
     }
+}
+
+fn hours_lines(record: &SeasonClose) -> Vec<HoursLine> {
+    let line = |h: &HoursRow| HoursLine {
+        who: h.name.to_string(),
+        says: format!(
+            "{}: {} min worked, {} min credited, line {}{}",
+            h.what,
+            h.minutes,
+            h.credited,
+            h.line,
+            if h.taken_back { ", taken back" } else { "" }
+        ),
+        cents: (-h.cents).show(),
+    };
+    record.hours.iter().map(line).collect()
+}
+
+fn loss_lines(record: &SeasonClose, units: Units) -> Vec<LossLine> {
+    let line = |l: &LossRow| LossLine {
+        lot: l.lot.to_string(),
+        href: paths::boil_part(&l.lot, "loss"),
+        says: format!(
+            "{}, {}{}",
+            l.what,
+            l.lost.grams_text(units),
+            if l.borne { ", borne by the season" } else { "" }
+        ),
+    };
+    record.losses.iter().map(line).collect()
 }
 
 fn refunds(record: &SeasonClose, visit: &Visit) -> Vec<RefundRow> {

@@ -108,15 +108,12 @@ pub(super) fn of(weeks: &[Week]) -> Option<Picture> {
     // In a long season every name would run into the next.
     let keep = (weeks.len() / 12) + 1;
     let weeks = names.into_iter().step_by(keep).collect();
-    let ticks = across
-        .ticks(6)
-        .into_iter()
-        .map(|tick| Word {
-            x: LEFT - 6.0,
-            y: across.at(tick),
-            text: format!("{tick:.0}"),
-        })
-        .collect();
+    let tick = |hours: f64| Word {
+        x: LEFT - 6.0,
+        y: across.at(hours),
+        text: format!("{hours:.0}"),
+    };
+    let ticks = across.ticks(6).into_iter().map(tick).collect();
     Some(Picture {
         width: WIDTH,
         height: HEIGHT,

@@ -50,23 +50,9 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
     let offer = count(sheet, "offer").map(Minutes::new);
     let sizes = sizes(sheet, units);
     let note = sheet.read("note", |t| plain_text(t, 0, 500));
-    let in_order = [
-        hold_amber
-            .zip(hold_red)
-            .map(|(amber, red)| hold_in_order(amber, red)),
-        yield_amber_pct
-            .zip(yield_red_pct)
-            .map(|(amber, red)| yield_in_order(amber, red)),
-    ];
-    let unmet: Vec<Unmet> = in_order
-        .into_iter()
-        .flatten()
-        .filter_map(Result::err)
-        .collect();
-    if !unmet.is_empty() {
-        beside(sheet, unmet);
-        return None;
-    }
+    let hold = hold_amber.zip(hold_red);
+    let yields = yield_amber_pct.zip(yield_red_pct);
+    out_of_order(sheet, hold, yields)?;
     let terms = Terms {
         basis: basis?,
         toll: toll?,
@@ -99,6 +85,28 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
         terms,
         sizes: sizes?,
     })
+}
+
+/// Whether amber comes before red where both can be read; beside their boxes where it does not. `None`: it does not.
+fn out_of_order(
+    sheet: &mut Sheet,
+    hold: Option<(Minutes, Minutes)>,
+    yields: Option<(f64, f64)>,
+) -> Option<()> {
+    let looked = [
+        hold.map(|(amber, red)| hold_in_order(amber, red)),
+        yields.map(|(amber, red)| yield_in_order(amber, red)),
+    ];
+    let unmet: Vec<Unmet> = looked
+        .into_iter()
+        .flatten()
+        .filter_map(Result::err)
+        .collect();
+    if unmet.is_empty() {
+        return Some(());
+    }
+    beside(sheet, unmet);
+    None
 }
 
 /// Sets rules that are not met beside their boxes.

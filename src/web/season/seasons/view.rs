@@ -318,6 +318,37 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         open: paths::SEASONS,
         rows,
     };
+    let form = |sheet, labels| RulesPage {
+        shell: Shell::sample("New version of the rules of 2027"),
+        sheet,
+        action: paths::rules(2027),
+        back: paths::season(2027),
+        bases: bases(),
+        basis_hint: gain::words(),
+        losses: losses(),
+        labels,
+        juice_hint: until_learned("turns"),
+        row_hint: until_learned("turns booked by row"),
+        rows: jar_rows(),
+    };
+    let mut wrong = Sheet::sample();
+    wrong
+        .put("toll", "120")
+        .refuse("toll", "Please write a percentage from 0 to 100.")
+        .put("size_2", "<script>")
+        .refuse("net_2", "Row 2 is only half filled in.");
+    vec![
+        Box::new(list(Vec::new(), Sheet::sample())),
+        Box::new(list((2000..2040).map(row).collect(), Sheet::sample())),
+        Box::new(season_sample(1)),
+        Box::new(season_sample(40)),
+        Box::new(form(Sheet::sample(), US)),
+        Box::new(form(wrong, METRIC)),
+    ]
+}
+
+#[cfg(test)]
+fn season_sample(count: i64) -> SeasonPage {
     let version = |number| Version {
         number,
         holds: "is a draft".to_owned(),
@@ -327,7 +358,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         changes: vec!["Toll, of the syrup: 10 % → 12 %".to_owned()],
         note: "Voted 14 to 3 & written down.".to_owned(),
     };
-    let show = |count: i64| SeasonPage {
+    SeasonPage {
         shell: Shell::sample("Rules of the season 2027"),
         sheet: Sheet::sample(),
         none_holds: count == 1,
@@ -354,32 +385,5 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         plan: paths::season_plan(2027),
         days: paths::days_of(2027),
         back: paths::SEASONS,
-    };
-    let form = |sheet, labels| RulesPage {
-        shell: Shell::sample("New version of the rules of 2027"),
-        sheet,
-        action: paths::rules(2027),
-        back: paths::season(2027),
-        bases: bases(),
-        basis_hint: gain::words(),
-        losses: losses(),
-        labels,
-        juice_hint: until_learned("turns"),
-        row_hint: until_learned("turns booked by row"),
-        rows: jar_rows(),
-    };
-    let mut wrong = Sheet::sample();
-    wrong
-        .put("toll", "120")
-        .refuse("toll", "Please write a percentage from 0 to 100.")
-        .put("size_2", "<script>")
-        .refuse("net_2", "Row 2 is only half filled in.");
-    vec![
-        Box::new(list(Vec::new(), Sheet::sample())),
-        Box::new(list((2000..2040).map(row).collect(), Sheet::sample())),
-        Box::new(show(1)),
-        Box::new(show(40)),
-        Box::new(form(Sheet::sample(), US)),
-        Box::new(form(wrong, METRIC)),
-    ]
+    }
 }

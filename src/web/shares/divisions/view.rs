@@ -14,7 +14,7 @@ use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
-use crate::web::{App, paths};
+use crate::web::{App, only_if, paths};
 use askama::Template;
 
 /// The two forms of the page.
@@ -191,11 +191,7 @@ impl DivisionPage {
             versions: versions(shown, zone),
             steward: me.is_steward(),
             action: paths::boil_part(lot, "divide"),
-            boil: if shown.may_boil {
-                paths::boil(lot)
-            } else {
-                String::new()
-            },
+            boil: only_if(shown.may_boil, paths::boil(lot)),
             lot: lot.to_string(),
             basis: shown.basis.label(),
             rules: format!("version {} of {}", rules.number, zone.show(rules.made_at)),

@@ -216,7 +216,6 @@ fn balances(left: LeftFor, units: Units) -> Vec<String> {
 
 #[cfg(test)]
 pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    use crate::units::Cents;
     let name = "Maximiliana <b>Featherstonehaugh</b> & Co";
     let list = |many: i64| ListPage {
         shell: Shell::sample("Jars to hand over"),
@@ -258,7 +257,19 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             back: paths::HAND_OVERS,
         }
     };
-    let receipt = ReceiptPage {
+    vec![
+        Box::new(list(0)),
+        Box::new(list(40)),
+        Box::new(form(0)),
+        Box::new(form(5)),
+        Box::new(receipt_sample(name)),
+    ]
+}
+
+#[cfg(test)]
+fn receipt_sample(name: &str) -> ReceiptPage {
+    use crate::units::Cents;
+    ReceiptPage {
         shell: Shell::sample("Receipt 12"),
         coop: "Coldwater <Ridge>".to_owned(),
         place: "Tolliver, TN 37999".to_owned(),
@@ -285,12 +296,5 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         ),
         crew: false,
         back: paths::HAND_OVERS,
-    };
-    vec![
-        Box::new(list(0)),
-        Box::new(list(40)),
-        Box::new(form(0)),
-        Box::new(form(5)),
-        Box::new(receipt),
-    ]
+    }
 }

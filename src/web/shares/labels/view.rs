@@ -282,9 +282,6 @@ impl LotPage {
 
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    use crate::calc::paper::label::JarLabel;
-    use crate::calc::paper::label_sheet::LabelSheet;
-    use crate::calc::paper::panel::Panel;
     use crate::units::{BrixAt20C, Grams, LotCode, PressDate};
 
     let lot = Lot {
@@ -315,33 +312,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             .put(name, "<b>")
             .refuse(name, "Please write something else.");
     }
-    let print = |dimensions: Dimensions, with_qr: bool| {
-        let panel = Panel::Round {
-            height_mm: 101.6,
-            diameter_mm: 76.2,
-        };
-        let label = JarLabel::new(
-            BrixAt20C::new(78.2).unwrap(),
-            Grams::new(680),
-            lot.code.clone(),
-            "Coldwater <Ridge> & “Söhne” Pressing Co-op, Tolliver, TN 37999",
-            lot.pressed,
-            panel,
-        )
-        .unwrap();
-        let qr = with_qr.then(|| Qr::of("HTTPS://MILL.EXAMPLE/L/26A9ZP").unwrap());
-        let (w, h) = (dimensions.label_w_mm, dimensions.label_h_mm);
-        let face = Face::of(&label, qr.as_ref(), w, h).unwrap();
-        let order = LabelOrder {
-            jar: jar(false),
-            count: 40,
-            sheet: LabelSheet::new(dimensions).unwrap(),
-            gone: 5,
-            panel,
-            outline: with_qr,
-        };
-        SheetPage::new(&lot, &Print { order, face, qr })
-    };
+    let print = |dimensions, with_qr| sheet_sample(&lot, jar(false), dimensions, with_qr);
     let public = |net: &[&str], growers: &[&str]| LotPage {
         shell: Shell::sample("Lot 26A9Z-P"),
         code: "26A9Z-P".to_owned(),
@@ -367,4 +338,38 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             &["Amos <b>Trout</b>", "Zeb"],
         )),
     ]
+}
+
+#[cfg(test)]
+fn sheet_sample(lot: &Lot, jar: Filled, dimensions: Dimensions, with_qr: bool) -> SheetPage {
+    use crate::calc::paper::label::JarLabel;
+    use crate::calc::paper::label_sheet::LabelSheet;
+    use crate::calc::paper::panel::Panel;
+    use crate::units::{BrixAt20C, Grams};
+
+    let panel = Panel::Round {
+        height_mm: 101.6,
+        diameter_mm: 76.2,
+    };
+    let label = JarLabel::new(
+        BrixAt20C::new(78.2).unwrap(),
+        Grams::new(680),
+        lot.code.clone(),
+        "Coldwater <Ridge> & “Söhne” Pressing Co-op, Tolliver, TN 37999",
+        lot.pressed,
+        panel,
+    )
+    .unwrap();
+    let qr = with_qr.then(|| Qr::of("HTTPS://MILL.EXAMPLE/L/26A9ZP").unwrap());
+    let (w, h) = (dimensions.label_w_mm, dimensions.label_h_mm);
+    let face = Face::of(&label, qr.as_ref(), w, h).unwrap();
+    let order = LabelOrder {
+        jar,
+        count: 40,
+        sheet: LabelSheet::new(dimensions).unwrap(),
+        gone: 5,
+        panel,
+        outline: with_qr,
+    };
+    SheetPage::new(lot, &Print { order, face, qr })
 }

@@ -4,12 +4,13 @@ use crate::calc::shares::ledger::money_says;
 use crate::facts::shares::ledger_season::LedgerSeason;
 use crate::store::people::members::Member;
 use crate::store::season::seasons::Season;
-use crate::units::{Cents, Grams, MemberName};
+use crate::store::shares::ledger::LedgerLine;
+use crate::units::{Cents, Grams, MemberName, Units, Zone};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
-use crate::web::{App, paths};
+use crate::web::{App, only_if, paths};
 use askama::Template;
 
 /// What stands for somebody.
@@ -107,27 +108,7 @@ impl LedgerPage {
             lines: lines
                 .iter()
                 .take(LATEST)
-                .map(|l| LineRow {
-                    number: l.number,
-                    when: zone.show(l.at),
-                    who: who(l.member_name.as_ref()),
-                    lot: l.lot.as_ref().map_or_else(String::new, ToString::to_string),
-                    says: l.says.clone(),
-                    grams: if l.grams == Grams::ZERO {
-                        String::new()
-                    } else {
-                        l.grams.grams_text(units)
-                    },
-                    cents: if l.cents == Cents::ZERO {
-                        String::new()
-                    } else {
-                        l.cents.show()
-                    },
-                    by: l.by_name.to_string(),
-                    remark: l
-                        .answered_by
-                        .map_or_else(String::new, |n| format!("taken back by line {n}")),
-                })
+                .map(|l| line_row(l, zone, units))
                 .collect(),
             years: seasons
                 .iter()
@@ -136,6 +117,25 @@ impl LedgerPage {
                 .collect(),
             seasons: paths::SEASONS,
         })
+    }
+}
+
+fn line_row(line: &LedgerLine, zone: &Zone, units: Units) -> LineRow {
+    LineRow {
+        number: line.number,
+        when: zone.show(line.at),
+        who: who(line.member_name.as_ref()),
+        lot: line
+            .lot
+            .as_ref()
+            .map_or_else(String::new, ToString::to_string),
+        says: line.says.clone(),
+        grams: only_if(line.grams != Grams::ZERO, line.grams.grams_text(units)),
+        cents: only_if(line.cents != Cents::ZERO, line.cents.show()),
+        by: line.by_name.to_string(),
+        remark: line
+            .answered_by
+            .map_or_else(String::new, |n| format!("taken back by line {n}")),
     }
 }
 

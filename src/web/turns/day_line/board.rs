@@ -7,7 +7,7 @@ use crate::store::turns::press_days::PressDay;
 use crate::units::{ClockTime, DayClock, DayMinute, Grams, Minutes};
 use crate::web::error::PageError;
 use crate::web::session::Visit;
-use crate::web::{paths, statics};
+use crate::web::{only_if, paths, statics};
 use askama::Template;
 
 /// How many lines fit a screen in letters that are read at five metres.
@@ -104,10 +104,7 @@ impl BoardPage {
             at_the_mill: at_the_mill.trim().to_owned(),
             done: format!("{done} of {} pressed", line.len()),
             rows: rows.into_iter().take(LINES).map(|(_, row)| row).collect(),
-            more: match more {
-                0 => String::new(),
-                n => format!("and {n} more"),
-            },
+            more: only_if(more > 0, format!("and {more} more")),
             back: paths::day(day.date),
             renews,
             other: if renews {

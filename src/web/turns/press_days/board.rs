@@ -113,6 +113,7 @@ impl BoardPage {
             amber: facts.day.rules.hold_amber,
             red: facts.day.rules.hold_red,
         };
+        let (turns, tickets) = (&facts.day.turns, &facts.day.tickets);
         Ok(Self {
             shell: Shell::new(app, visit, format!("Press day {}", day.date.show())),
             sheet,
@@ -122,11 +123,7 @@ impl BoardPage {
             state: state(day.closed_at.is_some(), day.date, today),
             hours: format!("{}–{}", day.opens.show(), day.closes.show()),
             room: room_words(&facts.day, day, (zone, units)),
-            rate: format!(
-                "{} an hour, {} between two members’ cane",
-                day.mill_per_h.show(units),
-                day.changeover.show()
-            ),
+            rate: rate(day, units),
             note: day.note.clone(),
             limits: format!(
                 "Juice is amber after {} and red after {}.",
@@ -134,30 +131,16 @@ impl BoardPage {
                 limits.red.show()
             ),
             next: Next::new(day, facts, (zone, visit.at), units),
-            expected: facts
-                .day
-                .turns
-                .iter()
-                .filter(|t| t.ticket.is_none())
-                .count(),
-            unpressed: facts
-                .day
-                .tickets
+            expected: turns.iter().filter(|t| t.ticket.is_none()).count(),
+            unpressed: tickets
                 .iter()
                 .filter(|t| t.juices == 0 && !t.dropped)
                 .count(),
-            turns: facts
-                .day
-                .turns
+            turns: turns
                 .iter()
                 .map(|t| turn_row(t, day, (zone, visit.at), units))
                 .collect(),
-            tickets: facts
-                .day
-                .tickets
-                .iter()
-                .map(|t| ticket_row(t, units))
-                .collect(),
+            tickets: tickets.iter().map(|t| ticket_row(t, units)).collect(),
             juices: juice_rows(&facts.waiting, day, runs(day, today, &facts.day), |juice| {
                 juice_row(juice, day, limits, visit.at, units)
             }),
@@ -187,6 +170,14 @@ impl BoardPage {
             },
         })
     }
+}
+
+fn rate(day: &PressDay, units: Units) -> String {
+    format!(
+        "{} an hour, {} between two members’ cane",
+        day.mill_per_h.show(units),
+        day.changeover.show()
+    )
 }
 
 /// "6 h 20 min", and what limits a turn if that is not the mill alone.
