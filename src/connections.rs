@@ -73,7 +73,7 @@ impl Open {
 }
 
 /// Takes connections in until `told` resolves; then lets requests under way end, for a while.
-pub async fn serve(listener: TcpListener, router: Router, told: impl Future<Output = ()>) {
+pub(crate) async fn serve(listener: TcpListener, router: Router, told: impl Future<Output = ()>) {
     let open = Open::default();
     let (closing, closed) = watch::channel(false);
     let mut phones = JoinSet::new();

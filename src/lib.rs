@@ -12,6 +12,8 @@
 //! units    quantities, ids, codes, names                  may derive sqlx::Type, nothing more
 //! ```
 
+#![warn(unreachable_pub)]
+
 pub mod actions;
 pub mod calc;
 pub mod config;

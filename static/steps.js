@@ -211,6 +211,8 @@ function begin() {
       step.append(more);
     }
   }
+  // Kept on the phone, the form is emptied for the next: that starts with the first question again.
+  form.addEventListener("reset", () => setTimeout(() => show(0)));
   const first = steps.findIndex((step) => !held(step));
   show(first < 0 ? steps.length : first);
 }

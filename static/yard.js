@@ -110,6 +110,8 @@ async function mend(entry) {
   const page = new DOMParser().parseFromString(now.answer || entry.answer, "text/html").querySelector("main");
   if (!page) return;
   main.replaceWith(document.adoptNode(page));
+  // What came back is one plain form, with what was wrong beside its boxes.
+  document.body.classList.remove("stepping");
   await show();
   scrollTo(0, 0);
   const wrong = page.querySelector("[autofocus], [aria-invalid]");

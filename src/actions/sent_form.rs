@@ -74,7 +74,7 @@ impl SentForm {
 }
 
 /// The boxes in which two sendings of a form differ, in the order of the form.
-pub fn differences(stored: &str, sent: &str) -> Vec<Differs> {
+pub(super) fn differences(stored: &str, sent: &str) -> Vec<Differs> {
     let read = |text: &str| -> Vec<(String, String)> {
         serde_urlencoded::from_str(text).unwrap_or_default()
     };

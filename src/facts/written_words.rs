@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 /// What rows are called.
 #[derive(Debug)]
-pub struct Words {
+pub(super) struct Words {
     zone: Option<Zone>,
     /// What the row of an id is called.
     names: BTreeMap<String, String>,
@@ -36,7 +36,7 @@ impl Words {
     ///
     /// # Errors
     /// The store failed.
-    pub async fn read(conn: &mut Conn, all: &[Record]) -> Stored<Self> {
+    pub(super) async fn read(conn: &mut Conn, all: &[Record]) -> Stored<Self> {
         let mut words = Self {
             zone: coop::find(conn).await?.map(|c| c.zone),
             names: BTreeMap::new(),
@@ -48,7 +48,7 @@ impl Words {
     }
 
     /// Learns what rows that no record names are called.
-    pub fn learn(&mut self, table: &str, rows: &[(String, String)]) {
+    pub(super) fn learn(&mut self, table: &str, rows: &[(String, String)]) {
         for (_, content) in rows {
             let columns = read(content);
             if let Some(Value::String(id)) = columns.get("id")
@@ -114,7 +114,7 @@ impl Words {
     }
 
     /// A row in words, from its content.
-    pub fn label(&self, table: &str, content: &str) -> String {
+    pub(super) fn label(&self, table: &str, content: &str) -> String {
         let columns = read(content);
         if let Some(called) = self.called(table, &columns) {
             return match table {
@@ -185,7 +185,7 @@ impl Words {
     }
 
     /// A column in words.
-    pub fn column(column: &str) -> String {
+    pub(super) fn column(column: &str) -> String {
         match column {
             "cents" => "money".to_owned(),
             "grams" => "syrup".to_owned(),
@@ -201,7 +201,7 @@ impl Words {
     }
 
     /// A value in words, by its column.
-    pub fn value(&self, column: &str, value: &Value) -> String {
+    pub(super) fn value(&self, column: &str, value: &Value) -> String {
         let number = value.as_i64();
         let time = column == "at" || column.ends_with("_at");
         match (number, value) {

@@ -10,7 +10,7 @@ use std::sync::atomic::{AtomicU32, Ordering};
 
 /// Why a page is not shown.
 #[derive(Debug)]
-pub enum PageError {
+pub(super) enum PageError {
     /// 404: no such page or record, or not this person's.
     NotFound,
     /// 403: signed in, but this page is for others.

@@ -12,13 +12,13 @@ use axum::http::StatusCode;
 /// A form as it was posted: names and strings, nothing meant yet. Only made after its token has
 /// been checked, so that no form can be read without.
 #[derive(Debug)]
-pub struct Sent {
+pub(super) struct Sent {
     pairs: Vec<(String, String)>,
     key: FormKey,
 }
 
 /// Most bytes a form may have.
-pub const MOST_BYTES: usize = 64 * 1024;
+pub(super) const MOST_BYTES: usize = 64 * 1024;
 
 /// Boxes whose content is never kept, not even as a digest.
 const SECRET: [&str; 5] = ["passphrase", "old", "code", "token", "pin"];
@@ -57,7 +57,7 @@ impl Sent {
     }
 
     /// What was typed into a box; empty when there was none.
-    pub fn get(&self, name: &str) -> &str {
+    pub(super) fn get(&self, name: &str) -> &str {
         self.pairs
             .iter()
             .find(|(n, _)| n == name)
@@ -65,7 +65,7 @@ impl Sent {
     }
 
     /// All values sent under one name: ticked boxes of a list.
-    pub fn all(&self, name: &str) -> Vec<&str> {
+    pub(super) fn all(&self, name: &str) -> Vec<&str> {
         self.pairs
             .iter()
             .filter(|(n, _)| n == name)
@@ -76,7 +76,7 @@ impl Sent {
 
 /// One box: what stands in it and what is wrong with it.
 #[derive(Debug, Clone, Default)]
-pub struct Field {
+pub(super) struct Field {
     /// As typed.
     pub typed: String,
     /// What is wrong, if anything.
@@ -85,7 +85,7 @@ pub struct Field {
 
 /// A form as it is shown: blank, prefilled, or come back with problems.
 #[derive(Debug, Clone)]
-pub struct Sheet {
+pub(super) struct Sheet {
     /// The form's key: the same again when it comes back.
     pub form_key: String,
     /// The token that says the form is ours.
@@ -105,13 +105,13 @@ pub struct Sheet {
 
 impl Sheet {
     /// An empty form with a fresh key.
-    pub fn blank(visit: &Visit, ids: &Ids) -> Self {
+    pub(super) fn blank(visit: &Visit, ids: &Ids) -> Self {
         let key = FormKey::new(ids.next(visit.at));
         Self::keyed(visit, key)
     }
 
     /// The form as it was sent, to be read and perhaps shown again.
-    pub fn of(visit: &Visit, sent: &Sent) -> Self {
+    pub(super) fn of(visit: &Visit, sent: &Sent) -> Self {
         let mut sheet = Self::keyed(visit, sent.key);
         for (name, value) in &sent.pairs {
             if name != "form_key" && name != "token" {
@@ -136,7 +136,7 @@ impl Sheet {
 
     /// A form outside any visit, for the samples that tests render.
     #[cfg(test)]
-    pub fn sample() -> Self {
+    pub(crate) fn sample() -> Self {
         Self {
             form_key: "01920000-0000-7000-8000-000000000000".to_owned(),
             token: "sample".to_owned(),
@@ -169,41 +169,41 @@ impl Sheet {
     }
 
     /// Writes into a box.
-    pub fn put(&mut self, name: &str, typed: impl Into<String>) -> &mut Self {
+    pub(super) fn put(&mut self, name: &str, typed: impl Into<String>) -> &mut Self {
         self.field(name).typed = typed.into();
         self
     }
 
     /// Marks a box as wrong.
-    pub fn refuse(&mut self, name: &str, sentence: impl Into<String>) -> &mut Self {
+    pub(super) fn refuse(&mut self, name: &str, sentence: impl Into<String>) -> &mut Self {
         self.field(name).problem = Some(sentence.into());
         self
     }
 
     /// Empties boxes whose content is never shown again, such as passphrases.
-    pub fn forget(&mut self, names: &[&str]) {
+    pub(super) fn forget(&mut self, names: &[&str]) {
         for name in names {
             self.field(name).typed.clear();
         }
     }
 
     /// A box, for the template.
-    pub fn at(&self, name: &str) -> Field {
+    pub(super) fn at(&self, name: &str) -> Field {
         self.find(name).cloned().unwrap_or_default()
     }
 
     /// What stands in a box.
-    pub fn typed(&self, name: &str) -> &str {
+    pub(super) fn typed(&self, name: &str) -> &str {
         self.find(name).map_or("", |f| f.typed.as_str())
     }
 
     /// Whether a choice or tick box has this value.
-    pub fn has(&self, name: &str, value: &str) -> bool {
+    pub(super) fn has(&self, name: &str, value: &str) -> bool {
         self.typed(name) == value
     }
 
     /// Reads a box that must be filled; `None` leaves the problem beside it.
-    pub fn read<T>(
+    pub(super) fn read<T>(
         &mut self,
         name: &str,
         parse: impl FnOnce(&str) -> Result<T, Refused>,
@@ -221,7 +221,7 @@ impl Sheet {
         clippy::option_option,
         reason = "outer: was it readable; inner: was it filled in"
     )]
-    pub fn read_optional<T>(
+    pub(super) fn read_optional<T>(
         &mut self,
         name: &str,
         parse: impl FnOnce(&str) -> Result<T, Refused>,
@@ -234,12 +234,12 @@ impl Sheet {
     }
 
     /// Whether a tick box is ticked.
-    pub fn ticked(&self, name: &str) -> bool {
+    pub(super) fn ticked(&self, name: &str) -> bool {
         self.has(name, "yes")
     }
 
     /// Figures as they were typed, joined by " and ": what a form that reads them back asks about.
-    pub fn together(&self, names: &[&str]) -> String {
+    pub(super) fn together(&self, names: &[&str]) -> String {
         let typed: Vec<&str> = names
             .iter()
             .map(|name| self.typed(name).trim())
@@ -249,13 +249,13 @@ impl Sheet {
     }
 
     /// Whether figures that were read back came again as they were, with the answer that they are so.
-    pub fn confirmed(&self, names: &[&str]) -> bool {
+    pub(super) fn confirmed(&self, names: &[&str]) -> bool {
         let together = self.together(names);
         !together.is_empty() && self.typed("sure").trim() == together
     }
 
     /// The problems, box by box, for the summary above the form.
-    pub fn problems(&self) -> Vec<(String, String)> {
+    pub(super) fn problems(&self) -> Vec<(String, String)> {
         self.fields
             .iter()
             .filter_map(|(name, field)| field.problem.clone().map(|p| (name.clone(), p)))
@@ -272,7 +272,7 @@ impl Sheet {
     ///
     /// # Errors
     /// It was no refusal but a missing record or a fault.
-    pub fn stop(&mut self, stop: Stop) -> Result<(), PageError> {
+    pub(super) fn stop(&mut self, stop: Stop) -> Result<(), PageError> {
         match stop {
             Stop::Unmet(unmet) => {
                 self.unmet = true;
@@ -308,7 +308,7 @@ impl Sheet {
     }
 
     /// The first box that is wrong: the one that the page puts the cursor in.
-    pub fn first_wrong(&self, name: &str) -> bool {
+    pub(super) fn first_wrong(&self, name: &str) -> bool {
         self.fields
             .iter()
             .find(|(_, field)| field.problem.is_some())
@@ -316,7 +316,7 @@ impl Sheet {
     }
 
     /// The status the form is shown again with: 503 when it was right and could not be stored, 409 when a rule was not met, else 422.
-    pub fn status(&self) -> StatusCode {
+    pub(super) fn status(&self) -> StatusCode {
         if self.trouble.is_some() {
             StatusCode::SERVICE_UNAVAILABLE
         } else if self.unmet {
@@ -366,7 +366,7 @@ fn stored_otherwise(differs: &[Differs]) -> String {
 
 /// One choice of a list: the value sent and the words shown.
 #[derive(Debug, Clone)]
-pub struct Choice {
+pub(super) struct Choice {
     /// What is sent.
     pub value: String,
     /// What is shown.
@@ -375,7 +375,7 @@ pub struct Choice {
 
 impl Choice {
     /// A choice.
-    pub fn new(value: impl Into<String>, words: impl Into<String>) -> Self {
+    pub(super) fn new(value: impl Into<String>, words: impl Into<String>) -> Self {
         Self {
             value: value.into(),
             words: words.into(),

@@ -3,7 +3,7 @@
 
 /// A column to write in.
 #[derive(Debug, Clone)]
-pub struct Column {
+pub(super) struct Column {
     /// What belongs there.
     pub label: String,
     /// How wide it is: a class of the style sheet.
@@ -12,7 +12,7 @@ pub struct Column {
 
 /// One leaf: at most as many rows as fit on A4 and on US Letter.
 #[derive(Debug, Clone)]
-pub struct Leaf {
+pub(super) struct Leaf {
     /// What it is.
     pub what: &'static str,
     /// How to fill it in.
@@ -26,7 +26,7 @@ pub struct Leaf {
 }
 
 /// Columns out of lines “Label|look”.
-pub fn columns(lines: &[&str]) -> Vec<Column> {
+pub(super) fn columns(lines: &[&str]) -> Vec<Column> {
     lines
         .iter()
         .filter_map(|line| line.rsplit_once('|'))
@@ -44,7 +44,7 @@ pub fn columns(lines: &[&str]) -> Vec<Column> {
 }
 
 /// As many leaves as the rows need, each filled up to `most` rows with places to write; at least one.
-pub fn leaves(
+pub(super) fn leaves(
     (what, hint): (&'static str, &str),
     columns: &[Column],
     mut rows: Vec<Vec<String>>,
@@ -64,7 +64,7 @@ pub fn leaves(
 }
 
 /// “page 2 of 7”.
-pub fn page_words(page: usize, of: usize) -> String {
+pub(super) fn page_words(page: usize, of: usize) -> String {
     format!("page {page} of {of}")
 }
 

@@ -17,7 +17,7 @@ use axum::extract::{FromRequest, FromRequestParts, Request};
 use axum::http::request::Parts;
 
 /// Who asks: somebody signed in ([`Me`]), or anybody ([`Visitor`]).
-pub trait Asker: Sized + Send {
+pub(super) trait Asker: Sized + Send {
     /// Who asks, from the visit.
     ///
     /// # Errors
@@ -27,7 +27,7 @@ pub trait Asker: Sized + Send {
 
 /// Anybody, signed in or not.
 #[derive(Debug, Clone, Copy)]
-pub struct Visitor;
+pub(super) struct Visitor;
 
 impl Asker for Me {
     fn of(visit: &Visit) -> Result<Self, PageError> {
@@ -51,7 +51,7 @@ fn visit_of(parts: &Parts) -> Result<Visit, PageError> {
 
 /// A page that is looked at.
 #[derive(Debug)]
-pub struct PageRequest<W = Me> {
+pub(super) struct PageRequest<W = Me> {
     /// The site.
     pub app: App,
     /// When, from whom, at which co-op.
@@ -64,7 +64,7 @@ pub struct PageRequest<W = Me> {
 
 impl<W> PageRequest<W> {
     /// An empty form with a fresh key.
-    pub fn blank(&self) -> Sheet {
+    pub(super) fn blank(&self) -> Sheet {
         Sheet::blank(&self.visit, &self.app.ids)
     }
 }
@@ -86,7 +86,7 @@ impl<W: Asker> FromRequestParts<App> for PageRequest<W> {
 /// The moment of a form: lent until the form's action begins, and lent anew for the page that shows the
 /// form again. Never two at once.
 #[derive(Debug)]
-pub struct FormMoment {
+pub(super) struct FormMoment {
     moments: Moments,
     held: Option<Snapshot>,
 }
@@ -96,7 +96,7 @@ impl FormMoment {
     ///
     /// # Errors
     /// The database failed.
-    pub async fn now(&mut self) -> Result<&mut Snapshot, PageError> {
+    pub(super) async fn now(&mut self) -> Result<&mut Snapshot, PageError> {
         let opened = match self.held.take() {
             Some(held) => held,
             None => self.moments.open().await?,
@@ -105,14 +105,14 @@ impl FormMoment {
     }
 
     /// Gives the moment back: what is read afterwards is read anew.
-    pub fn give_back(&mut self) {
+    pub(super) fn give_back(&mut self) {
         self.held = None;
     }
 }
 
 /// A form that was sent.
 #[derive(Debug)]
-pub struct FormRequest<W = Me> {
+pub(super) struct FormRequest<W = Me> {
     /// The site.
     pub app: App,
     /// When, from whom, at which co-op.
@@ -166,20 +166,20 @@ impl<W: Asker> FromRequest<App> for FormRequest<W> {
 
 impl<W> FormRequest<W> {
     /// The form so far as it tells one sending from another.
-    pub fn as_form(&self) -> SentForm {
+    pub(super) fn as_form(&self) -> SentForm {
         let phone = self.kept.map(|kept| kept.phone);
         let station = self.visit.station.as_ref().map(|s| s.id);
         self.sent.as_form(&self.target).kept(phone).sent_at(station)
     }
 
     /// When whoever sent it said so: the tap, where a phone kept it before it was sent; else just now.
-    pub fn said_at(&self) -> UtcSecond {
+    pub(super) fn said_at(&self) -> UtcSecond {
         let kept = self.kept;
         kept.map_or(self.visit.at, |kept| kept.phone.said_at(self.visit.at))
     }
 
     /// On to the result: as an address to a phone's script, by a redirect to everybody else.
-    pub fn went_to(&self, address: &str) -> Page {
+    pub(super) fn went_to(&self, address: &str) -> Page {
         match self.kept {
             Some(_) => Ok(kept::taken(address)),
             None => see(address),
@@ -191,7 +191,7 @@ impl<W> FormRequest<W> {
     ///
     /// # Errors
     /// A missing record, or what broke.
-    pub fn settled<T: Answer>(
+    pub(super) fn settled<T: Answer>(
         &mut self,
         done: Done<T>,
         to: impl FnOnce(T) -> String,
@@ -218,7 +218,7 @@ impl<W> FormRequest<W> {
 impl FormRequest<Me> {
     /// What an action is handed. The moment read from is given back: an action waits for the one writer,
     /// and must not keep a reader waiting meanwhile.
-    pub fn act(&mut self) -> Act {
+    pub(super) fn act(&mut self) -> Act {
         self.db.give_back();
         Act {
             writer: self.app.writer.clone(),
@@ -235,7 +235,7 @@ impl FormRequest<Me> {
     ///
     /// # Errors
     /// A missing record, or what broke.
-    pub async fn end<M, T: Answer>(
+    pub(super) async fn end<M, T: Answer>(
         mut self,
         meant: Option<M>,
         action: impl AsyncFnOnce(&Act, M) -> Done<T>,
@@ -257,7 +257,7 @@ impl FormRequest<Me> {
     ///
     /// # Errors
     /// A rule is not met, a missing record, or what broke.
-    pub async fn press<T: Answer>(
+    pub(super) async fn press<T: Answer>(
         mut self,
         action: impl AsyncFnOnce(&Act) -> Done<T>,
         to: impl FnOnce(T) -> String,

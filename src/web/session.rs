@@ -16,7 +16,7 @@ use std::sync::Arc;
 
 /// One request's standing: when, from whom, at which co-op.
 #[derive(Debug, Clone)]
-pub struct Visit {
+pub(super) struct Visit {
     /// The instant of the request.
     pub at: UtcSecond,
     /// The co-op; `None` before set-up.
@@ -37,7 +37,7 @@ pub struct Visit {
 
 /// Somebody signed in.
 #[derive(Debug, Clone)]
-pub struct Me {
+pub(super) struct Me {
     /// Who.
     pub id: MemberId,
     /// Name.
@@ -50,7 +50,7 @@ pub struct Me {
 
 impl Me {
     /// As the actor of an action.
-    pub fn actor(&self) -> Actor {
+    pub(super) fn actor(&self) -> Actor {
         Actor {
             id: self.id,
             role: self.role,
@@ -58,18 +58,18 @@ impl Me {
     }
 
     /// Whether this person may do what crew do.
-    pub fn is_crew(&self) -> bool {
+    pub(super) fn is_crew(&self) -> bool {
         self.role >= Role::Crew
     }
 
     /// Whether this person is a steward.
-    pub fn is_steward(&self) -> bool {
+    pub(super) fn is_steward(&self) -> bool {
         self.role == Role::Steward
     }
 }
 
 /// The name of the session cookie; the prefix makes browsers insist on https, this host and `/`.
-pub fn cookie_name(secure: bool) -> &'static str {
+pub(super) fn cookie_name(secure: bool) -> &'static str {
     if secure {
         "__Host-canewright"
     } else {
@@ -86,7 +86,7 @@ fn visitor_name(secure: bool) -> &'static str {
 }
 
 /// The name of the cookie by which a device is known that somebody signed in with before.
-pub fn device_name(secure: bool) -> &'static str {
+pub(super) fn device_name(secure: bool) -> &'static str {
     if secure {
         "__Host-canewright-device"
     } else {
@@ -95,7 +95,7 @@ pub fn device_name(secure: bool) -> &'static str {
 }
 
 /// The cookie of a name.
-pub fn cookie<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
+pub(super) fn cookie<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
     headers
         .get_all(header::COOKIE)
         .iter()
@@ -107,10 +107,10 @@ pub fn cookie<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
 }
 
 /// The cookie that keeps the look chosen on a browser.
-pub const LOOK: &str = "canewright-look";
+pub(super) const LOOK: &str = "canewright-look";
 
 /// The look of that word; empty: as the system has it.
-pub fn look(word: &str) -> &'static str {
+pub(super) fn look(word: &str) -> &'static str {
     match word {
         "light" => "light",
         "dark" => "dark",
@@ -123,7 +123,7 @@ fn look_of(headers: &HeaderMap) -> &'static str {
 }
 
 /// A cookie for this host only, kept from scripts and from other sites.
-pub fn set_cookie(name: &str, value: &str, seconds: i64, secure: bool) -> HeaderValue {
+pub(super) fn set_cookie(name: &str, value: &str, seconds: i64, secure: bool) -> HeaderValue {
     let secure = if secure { "; Secure" } else { "" };
     let text = format!("{name}={value}; Path=/; Max-Age={seconds}; HttpOnly; SameSite=Lax{secure}");
     HeaderValue::from_str(&text).unwrap_or_else(|_| HeaderValue::from_static(""))
@@ -252,7 +252,7 @@ impl Visit {
 
     /// The token of a form: bound to the cookie and to the form's key, so that it differs from form
     /// to form and cannot be guessed out of a compressed page.
-    pub fn form_token(&self, key: FormKey) -> String {
+    pub(super) fn form_token(&self, key: FormKey) -> String {
         hash_token(&format!("form:{}:{key}", self.cookie))
             .chars()
             .take(40)
@@ -261,7 +261,7 @@ impl Visit {
 
     /// A secret for what a form makes, such as an invitation: known to this browser alone, by its cookie.
     /// The same form sent again gives the same, so that it can be shown again and need not be kept.
-    pub fn secret_of_form(&self, purpose: &str, form: &SentForm) -> Token {
+    pub(super) fn secret_of_form(&self, purpose: &str, form: &SentForm) -> Token {
         Token::derived(&format!(
             "{purpose}:{}:{}:{}",
             self.cookie, form.key, form.target
@@ -274,7 +274,7 @@ impl Visit {
     }
 
     /// The units of whoever looks: their own, else the co-op's.
-    pub fn units(&self) -> Units {
+    pub(super) fn units(&self) -> Units {
         self.who
             .as_ref()
             .map(|s| s.units)
@@ -286,7 +286,7 @@ impl Visit {
     ///
     /// # Errors
     /// Before set-up there is none; such requests are sent to the set-up page earlier.
-    pub fn coop(&self) -> Result<&coop::Coop, PageError> {
+    pub(super) fn coop(&self) -> Result<&coop::Coop, PageError> {
         self.coop.as_deref().ok_or(PageError::NotFound)
     }
 
@@ -294,12 +294,12 @@ impl Visit {
     ///
     /// # Errors
     /// As [`Visit::coop`].
-    pub fn zone(&self) -> Result<&Zone, PageError> {
+    pub(super) fn zone(&self) -> Result<&Zone, PageError> {
         self.coop().map(|c| &c.zone)
     }
 
     /// Who is signed in.
-    pub fn me(&self) -> Option<Me> {
+    pub(super) fn me(&self) -> Option<Me> {
         self.who.as_ref().map(|s| Me {
             id: s.member_id,
             name: s.name.to_string(),

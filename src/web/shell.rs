@@ -7,7 +7,7 @@ use crate::units::{FormKey, Role};
 
 /// One way to go.
 #[derive(Debug, Clone)]
-pub struct Way {
+pub(super) struct Way {
     /// Address.
     pub href: &'static str,
     /// Words.
@@ -16,7 +16,7 @@ pub struct Way {
 
 /// The frame, as text ready to print.
 #[derive(Debug, Clone)]
-pub struct Shell {
+pub(super) struct Shell {
     /// Title of the page.
     pub title: String,
     /// Name of the co-op.
@@ -35,6 +35,8 @@ pub struct Shell {
     pub token: String,
     /// Address of the style sheet.
     pub css: String,
+    /// Address of the style sheet of what only some pages need.
+    pub more_css: String,
     /// Address of the icon.
     pub icon: String,
     /// The look chosen: "light", "dark", or empty: as the system has it.
@@ -49,7 +51,7 @@ pub struct Shell {
 
 impl Shell {
     /// The frame of a page.
-    pub fn new(app: &App, visit: &Visit, title: impl Into<String>) -> Self {
+    pub(super) fn new(app: &App, visit: &Visit, title: impl Into<String>) -> Self {
         let key = FormKey::new(app.ids.next(visit.at));
         let me = visit.me();
         Self {
@@ -77,6 +79,7 @@ impl Shell {
             form_key: key.to_string(),
             token: visit.form_token(key),
             css: statics::app_css(),
+            more_css: statics::more_css(),
             icon: statics::icon(),
             look: visit.look,
             demo_clock: visit
@@ -89,7 +92,7 @@ impl Shell {
 
     /// A frame outside any visit, for the samples that tests render.
     #[cfg(test)]
-    pub fn sample(title: &str) -> Self {
+    pub(crate) fn sample(title: &str) -> Self {
         Self {
             title: title.to_owned(),
             coop: "Coldwater <Ridge> & “Söhne” Pressing Co-op".to_owned(),
@@ -102,6 +105,7 @@ impl Shell {
             form_key: "01920000-0000-7000-8000-000000000001".to_owned(),
             token: "sample".to_owned(),
             css: statics::app_css(),
+            more_css: statics::more_css(),
             icon: statics::icon(),
             look: "dark",
             demo_clock: None,

@@ -52,10 +52,11 @@ const SCRIPTS: [(&str, &str); 10] = [
 ];
 
 static FILES: LazyLock<Vec<File>> = LazyLock::new(|| {
-    let css = |stem, text: &str| File::new(stem, "css", CSS, text.to_owned());
+    let css = |stem, text: &str| File::new(stem, "css", CSS, lean_css(text));
     let mut files = vec![
         css("app", include_str!("../../static/app.css")),
         css("print", include_str!("../../static/print.css")),
+        css("more", include_str!("../../static/more.css")),
         File::new(
             "icon",
             "svg",
@@ -107,43 +108,64 @@ fn lean(script: &str) -> String {
     said.join("\n")
 }
 
+/// A style sheet without its comments and without the spaces that only people need.
+fn lean_css(sheet: &str) -> String {
+    const SPACED: [(&str, &str); 7] = [
+        (" {", "{"),
+        ("{ ", "{"),
+        ("; ", ";"),
+        (": ", ":"),
+        (", ", ","),
+        (" }", "}"),
+        (";}", "}"),
+    ];
+    SPACED.iter().fold(lean(sheet), |text, (spaced, close)| {
+        text.replace(spaced, close)
+    })
+}
+
 fn address(stem: &str) -> String {
     let file = FILES.iter().find(|file| file.stem == stem);
     file.map_or_else(String::new, File::address)
 }
 
 /// Address of the style sheet of pages.
-pub fn app_css() -> String {
+pub(super) fn app_css() -> String {
     address("app")
 }
 
+/// Address of the style sheet of what only some pages need.
+pub(super) fn more_css() -> String {
+    address("more")
+}
+
 /// Address of the style sheet of prints.
-pub fn print_css() -> String {
+pub(super) fn print_css() -> String {
     address("print")
 }
 
 /// Address of the script that keeps the figures of a boil fresh.
-pub fn live_js() -> String {
+pub(super) fn live_js() -> String {
     address("live")
 }
 
 /// Address of the script that copies the words of a call.
-pub fn calls_js() -> String {
+pub(super) fn calls_js() -> String {
     address("calls")
 }
 
 /// Address of the script that keeps what is typed in the yard.
-pub fn yard_js() -> String {
+pub(super) fn yard_js() -> String {
     address("yard")
 }
 
 /// Address of the script that asks one figure at a time on a phone.
-pub fn steps_js() -> String {
+pub(super) fn steps_js() -> String {
     address("steps")
 }
 
 /// Address of the icon.
-pub fn icon() -> String {
+pub(super) fn icon() -> String {
     address("icon")
 }
 

@@ -33,7 +33,7 @@ fn json(told: &serde_json::Value) -> Response {
 }
 
 /// `GET /days/{date}/pages`: the addresses that a phone keeps, those needed first at the head.
-pub async fn pages(mut request: PageRequest, Path(date): Path<String>) -> Page {
+pub(super) async fn pages(mut request: PageRequest, Path(date): Path<String>) -> Page {
     let db = &mut request.db;
     let day = press_day(db, &date).await?;
     let mut all = vec![
@@ -65,7 +65,7 @@ pub async fn pages(mut request: PageRequest, Path(date): Path<String>) -> Page {
 
 /// `POST /days/{date}/numbers`: ticket numbers for a phone to give out without network; the numbers that it
 /// holds and no ticket bears yet.
-pub async fn numbers(Path(date): Path<String>, mut form: FormRequest) -> Page {
+pub(super) async fn numbers(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let day = press_day(form.db.now().await?, &date).await?;
     let phone = form.sheet.read("phone", |text| {
         let plain = (1..=60).contains(&text.len()) && text.chars().all(|c| c.is_ascii_graphic());

@@ -15,7 +15,7 @@ const BOOK = /^Sat 17 Oct 2026$/;
 /** Tells the cane by its weight, whatever the planting record says. */
 async function byWeight(page, amount) {
   await page.getByLabel('How much cane do you expect?').selectOption('weight');
-  await page.getByLabel('How much').fill(amount);
+  await page.getByRole('textbox', { name: 'How much' }).fill(amount);
 }
 
 for (const [how, options] of WAYS) {
@@ -58,10 +58,10 @@ test('an amount that is no number comes back beside its box, with what was typed
   await tap(page, 'link', BOOK);
   await byWeight(page, 'a heap');
   await tap(page, 'button', 'Show the free starts');
-  assert.equal(await page.getByLabel('How much').inputValue(), 'a heap');
+  assert.equal(await page.getByRole('textbox', { name: 'How much' }).inputValue(), 'a heap');
   const problem = page.locator('#p-amount');
   assert.match(await problem.innerText(), /“a heap” is not a unit this box knows/);
-  assert.match(await page.getByLabel('How much').getAttribute('aria-describedby'), /p-amount/);
+  assert.match(await page.getByRole('textbox', { name: 'How much' }).getAttribute('aria-describedby'), /p-amount/);
   await page.getByRole('alert').getByRole('link').tap();
   assert.equal(new URL(page.url()).hash, '#f-amount', 'the summary leads to the box');
 });
@@ -78,7 +78,7 @@ test('of two who tap the same start one gets it, the other what is nearest', asy
   await tap(minnie, 'button', '11:30');
   await sees(minnie, /11:30 is not free for a turn of 40 min/);
   await sees(minnie, /Nearest to the start you wanted/);
-  assert.equal(await minnie.getByLabel('How much').inputValue(), '300', 'the amount typed is kept');
+  assert.equal(await minnie.getByRole('textbox', { name: 'How much' }).inputValue(), '300', 'the amount typed is kept');
   assert.equal(await minnie.getByRole('button', { name: '11:30', exact: true }).count(), 0);
   const near = minnie.locator('.starts').first().getByRole('button').first();
   const other = await near.innerText();

@@ -125,6 +125,15 @@ export async function weigh(page, gross, tare, seen = async () => {}) {
   await seen();
 }
 
+/** Fills the boxes of a weigh-in of somebody without a turn; sends nothing. */
+export async function weighIn(page, name, gross, tare) {
+  const whose = page.getByLabel('Member', { exact: true });
+  if (!await whose.isVisible()) await page.getByText('Somebody without a turn').click();
+  await whose.selectOption(await whose.locator('option', { hasText: `${name}, no.` }).first().getAttribute('value'));
+  if (await page.locator('body.stepping').count() > 0) await page.getByRole('button', { name: 'Next' }).click();
+  await weigh(page, String(gross), String(tare));
+}
+
 /** What the page says must match. */
 export async function sees(page, words, where = 'main') {
   const text = await page.locator(where).innerText();

@@ -47,7 +47,8 @@ export function spaced(page) {
       + ' p { margin-bottom: 2em !important }');
     document.adoptedStyleSheets = [sheet];
     const cut = [...document.querySelectorAll('body *')].filter((e) => {
-      if (!e.checkVisibility() || e.closest('svg')) return false;
+      // A leaf of paper keeps its measures, as a drawing does.
+      if (!e.checkVisibility() || e.closest('svg, .leaf')) return false;
       const style = getComputedStyle(e);
       const clips = style.overflowX !== 'visible' || e.matches('button, a.do, .tag');
       return clips && !e.matches('input, select, textarea') && style.display !== 'inline'

@@ -12,6 +12,7 @@ after(async () => { await house.stop(); });
 test('killed cane goes first, as it was shown; everybody concerned reads why, and is called', async () => {
   const page = await signIn(house, 'ruth', { ...PHONE, javaScriptEnabled: false });
   await page.goto('/days/2026-10-10');
+  await page.locator('details', { has: page.getByRole('link', { name: 'Frost: killed cane first', includeHidden: true }) }).locator('summary').first().click();
   await tap(page, 'link', 'Frost: killed cane first');
   await page.getByLabel(/^Homer Yancey, Sat 17 Oct 2026 14:00/).check();
   await page.getByLabel('Killed cane can be at the mill from').fill('12:30');

@@ -58,7 +58,7 @@ for (const [how, options, time, name, vessel] of PEOPLE) {
     await page.getByRole('group', { name: 'Vessel' }).getByText(new RegExp(`^${vessel},`)).click();
     const stepping = await page.locator('body.stepping').count() > 0;
     for (const [label, figure] of [['Juice, all of it', '24.5'], ['Temperature', '66'], ['Brix, first reading', '16.2'], ['Brix, second reading', '17.1']]) {
-      await page.getByLabel(label).fill(figure);
+      await page.getByRole('textbox', { name: label }).fill(figure);
       if (stepping) await page.getByRole('button', { name: 'Next' }).click();
     }
     await tap(page, 'button', 'Write the juice down');

@@ -6,18 +6,25 @@ import { once } from 'node:events';
 import { join } from 'node:path';
 import { DatabaseSync } from 'node:sqlite';
 import { after, before, test } from 'node:test';
-import { BINARY, PASSPHRASE, PHONE, signIn, start, tap } from './house.mjs';
+import { BINARY, PASSPHRASE, PHONE, signIn, start, tap, weighIn } from './house.mjs';
 import { wire } from './wire.mjs';
 
 const NEW = '/days/2026-10-10/tickets/new';
 
 let house;
+/** What a test that fails on its way would leave running. */
+const running = new Set();
 before(async () => { house = await start(); });
-after(async () => { await house.stop(); });
+after(async () => {
+  for (const server of running) server.kill('SIGKILL');
+  await house.stop();
+});
 
 /** Starts the program and waits until it serves; gives the process and its address. */
 function program(...words) {
   const server = spawn(BINARY, words, { env: { PATH: process.env.PATH, RUST_LOG: 'warn' } });
+  running.add(server);
+  server.once('exit', () => running.delete(server));
   let said = '';
   return new Promise((resolve, reject) => {
     server.once('exit', () => reject(new Error(`it did not start: ${said}`)));
@@ -39,11 +46,9 @@ test('killed after it stored and before it answered, then started again: the ent
   await page.goto(NEW);
   await says(/All sent/);
   line.fate = (method) => (method === 'POST' ? 'deaf' : 'through');
-  const whose = page.getByLabel('Whose cane');
-  await whose.selectOption(await whose.locator('option', { hasText: 'Homer Yancey, no.' }).first().getAttribute('value'));
-  await page.getByLabel('Gross').fill('500');
-  await page.getByLabel('Tare').fill('40');
+  await weighIn(page, 'Homer Yancey', 500, 40);
   // A time that is typed: the program that starts again has another clock than the demo's.
+  await page.getByText('Cane: not said').click();
   await page.getByLabel('Weighed at').fill('8:00');
   await page.getByRole('button', { name: 'Open the ticket' }).click();
   await says(/1 not sent yet/);

@@ -50,7 +50,7 @@ test('a tablet is made the station, and a change of hands is two taps and the PI
   await tap(tablet, 'link', /^Ruth/);
   assert.equal(tablet.taps, 2);
   await tablet.getByLabel('Your PIN').fill(PIN);
-  await tablet.keyboard.press('Enter');
+  await Promise.all([tablet.waitForEvent('domcontentloaded'), tablet.keyboard.press('Enter')]);
   await sees(tablet, /Ruth .* stands here/, 'body');
   // A steward is crew here, and no more.
   for (const shut of ['/members', '/mill', '/ledger', '/seasons']) {

@@ -101,7 +101,7 @@ pub(super) struct Taken {
 }
 
 impl Belief {
-    pub fn start(boil: &Boil, law: &Law, seed: u64) -> Self {
+    pub(super) fn start(boil: &Boil, law: &Law, seed: u64) -> Self {
         let mut chance = Pcg64Mcg::seed_from_u64(seed);
         let courses = (0..COURSES)
             .map(|_| prior::course(boil, law, &mut chance))
@@ -118,7 +118,7 @@ impl Belief {
     }
 
     /// Goes on to a minute, in steps of one.
-    pub fn advance(&mut self, law: &Law, to: f64) {
+    pub(super) fn advance(&mut self, law: &Law, to: f64) {
         while self.at < to {
             let by = STEP_MIN.min(to - self.at);
             for course in &mut self.courses {
@@ -130,7 +130,7 @@ impl Belief {
 
     /// Takes in one figure read at this moment. `share` below one: it tells less than a reading by
     /// itself, since others close by share its errors.
-    pub fn take(
+    pub(super) fn take(
         &mut self,
         law: &Law,
         boil: &Boil,
@@ -211,7 +211,7 @@ impl Belief {
     }
 
     /// Whether a reading at the boil was ever taken.
-    pub const fn boil_seen(&self) -> bool {
+    pub(super) const fn boil_seen(&self) -> bool {
         self.boil_seen
     }
 
@@ -329,7 +329,7 @@ impl Belief {
     }
 
     /// Share of the weight of the courses of which something is so.
-    pub fn share(&self, so: impl Fn(&Course) -> bool) -> f64 {
+    pub(super) fn share(&self, so: impl Fn(&Course) -> bool) -> f64 {
         self.courses
             .iter()
             .zip(&self.weights)
@@ -339,7 +339,7 @@ impl Belief {
     }
 
     /// The mean of a figure over the courses.
-    pub fn mean(&self, figure: impl Fn(&Course) -> f64) -> f64 {
+    pub(super) fn mean(&self, figure: impl Fn(&Course) -> f64) -> f64 {
         self.courses
             .iter()
             .zip(&self.weights)
@@ -348,12 +348,12 @@ impl Belief {
     }
 
     /// Places of `many` courses drawn by their weights with a chance of the caller's.
-    pub fn spread(&self, many: usize, chance: &mut Pcg64Mcg) -> Vec<usize> {
+    pub(super) fn spread(&self, many: usize, chance: &mut Pcg64Mcg) -> Vec<usize> {
         strata(&self.weights, many, chance)
     }
 
     /// Figures of the courses below which the given shares of the weight lie.
-    pub fn quantiles<const N: usize>(
+    pub(super) fn quantiles<const N: usize>(
         &self,
         figure: impl Fn(&Course) -> f64,
         shares: [f64; N],

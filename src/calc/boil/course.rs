@@ -96,7 +96,7 @@ pub(super) struct Law {
 
 impl Course {
     /// How fast its water goes at the moment, at the boil.
-    pub fn speed(&self, law: &Law) -> f64 {
+    pub(super) fn speed(&self, law: &Law) -> f64 {
         (self.ln_rate + self.stray + self.ease).exp() * self.slowed(self.u, law)
     }
 
@@ -107,13 +107,13 @@ impl Course {
     }
 
     /// What it boils above water at a water per solids, °C.
-    pub fn rise_at(&self, u: f64, law: &Law) -> f64 {
+    pub(super) fn rise_at(&self, u: f64, law: &Law) -> f64 {
         let thin = 1.0 - (1.0 + law.goal) / (1.0 + u.max(LEAST_U));
         self.k * (1.0 - self.bend * thin) * law.rise.at(u)
     }
 
     /// Goes on from `from` by `minutes` (at most a few).
-    pub fn step(&mut self, law: &Law, from: f64, minutes: f64, chance: &mut impl Rng) {
+    pub(super) fn step(&mut self, law: &Law, from: f64, minutes: f64, chance: &mut impl Rng) {
         let boiled = (from + minutes - self.boils_at).clamp(0.0, minutes);
         self.stray_on(minutes, chance);
         if boiled <= 0.0 {
@@ -131,14 +131,14 @@ impl Course {
     }
 
     /// What the thermometer and the syrup wander in some minutes.
-    pub fn wander(&mut self, minutes: f64, chance: &mut impl Rng) {
+    pub(super) fn wander(&mut self, minutes: f64, chance: &mut impl Rng) {
         let root = minutes.sqrt();
         self.off += OFF_WANDERS * root * normal(chance);
         self.k *= 1.0 + K_WANDERS * root * normal(chance);
     }
 
     /// The fire over some minutes.
-    pub fn stray_on(&mut self, minutes: f64, chance: &mut impl Rng) {
+    pub(super) fn stray_on(&mut self, minutes: f64, chance: &mut impl Rng) {
         let keep = 1.0 / (1.0 + minutes / STRAY_MIN);
         let fresh = self.stray_sd * (1.0 - keep * keep).sqrt();
         self.stray = self.stray * keep + fresh * normal(chance);
@@ -189,7 +189,7 @@ impl Course {
 impl Course {
     /// Changes so that it explains a figure: the pan was faster or slower than believed all along,
     /// or it is just elsewhere, or its K is another. False, and nothing changed, when it cannot.
-    pub fn explain(
+    pub(super) fn explain(
         &mut self,
         law: &Law,
         water_c: f64,

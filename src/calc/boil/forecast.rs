@@ -41,7 +41,13 @@ pub(super) struct Ends {
 
 impl Ends {
     /// Follows `many` courses of a belief to where they pass the marks, given as falling water per solids.
-    pub fn of(belief: &Belief, law: &Law, marks: [f64; MARKS], many: usize, seed: u64) -> Self {
+    pub(super) fn of(
+        belief: &Belief,
+        law: &Law,
+        marks: [f64; MARKS],
+        many: usize,
+        seed: u64,
+    ) -> Self {
         let mut chance = Pcg64Mcg::seed_from_u64(seed);
         let mut passed: [Vec<f64>; MARKS] = Default::default();
         let mut boils = Vec::with_capacity(many);
@@ -58,22 +64,22 @@ impl Ends {
 
     /// Ends written down by hand: when each course comes to the boil, and passes each mark.
     #[cfg(test)]
-    pub fn written(boils: Vec<f64>, passed: [Vec<f64>; MARKS]) -> Self {
+    pub(crate) fn written(boils: Vec<f64>, passed: [Vec<f64>; MARKS]) -> Self {
         Self { boils, passed }
     }
 
     /// Share of the courses at the boil at a minute.
-    pub fn boiling(&self, minute: f64) -> f64 {
+    pub(super) fn boiling(&self, minute: f64) -> f64 {
         share_by(&self.boils, minute)
     }
 
     /// Share of the courses that pass a mark by a minute.
-    pub fn share_by(&self, mark: Mark, minute: f64) -> f64 {
+    pub(super) fn share_by(&self, mark: Mark, minute: f64) -> f64 {
         share_by(&self.passed[mark as usize], minute)
     }
 
     /// Minutes by which the given shares have passed a mark.
-    pub fn at<const N: usize>(&self, mark: Mark, shares: [f64; N]) -> [f64; N] {
+    pub(super) fn at<const N: usize>(&self, mark: Mark, shares: [f64; N]) -> [f64; N] {
         let mut all: Vec<(f64, f64)> = self.passed[mark as usize]
             .iter()
             .map(|minute| (*minute, 1.0))

@@ -13,7 +13,7 @@ pub(super) struct Merged {
 impl Merged {
     /// Adds what was sent; gives the stretch before it, when that is over: its time, middle figure
     /// and the place of its last reading.
-    pub fn add(
+    pub(super) fn add(
         &mut self,
         at: f64,
         temp: f64,
@@ -28,7 +28,7 @@ impl Merged {
     }
 
     /// Ends the stretch.
-    pub fn end(&mut self) -> Option<(f64, f64, usize)> {
+    pub(super) fn end(&mut self) -> Option<(f64, f64, usize)> {
         let last = *self.sent.last()?;
         let mut temps: Vec<f64> = self.sent.iter().map(|s| s.1).collect();
         temps.sort_unstable_by(f64::total_cmp);

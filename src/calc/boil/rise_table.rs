@@ -16,7 +16,7 @@ pub(super) struct RiseTable(Vec<f64>);
 
 impl RiseTable {
     /// Where water boils at `water` °C.
-    pub fn new(water: f64) -> Self {
+    pub(super) fn new(water: f64) -> Self {
         let places = 0..=(MOST_BRIX * 4);
         Self(
             places
@@ -26,7 +26,7 @@ impl RiseTable {
     }
 
     /// At a water per solids, °C.
-    pub fn at(&self, u: f64) -> f64 {
+    pub(super) fn at(&self, u: f64) -> f64 {
         let place = brix_of(u) * TO_A_BRIX;
         #[expect(
             clippy::cast_possible_truncation,
@@ -41,7 +41,7 @@ impl RiseTable {
 
     /// Water per solids that boils so many °C higher than water; nothing below water or beyond 94
     /// °Bx.
-    pub fn u_at(&self, rise: f64) -> Option<f64> {
+    pub(super) fn u_at(&self, rise: f64) -> Option<f64> {
         let after = self.0.partition_point(|r| *r < rise);
         if rise <= 0.0 || after == 0 || after >= self.0.len() - 4 {
             return None;

@@ -55,7 +55,7 @@ pub(super) fn temp_of(course: &Course, law: &Law, water_c: f64, at: f64) -> (f64
 
 impl Figure {
     /// How likely a sound instrument shows this of a course, per °C or °Bx.
-    pub fn sound(self, course: &Course, law: &Law, water_c: f64, at: f64) -> f64 {
+    pub(super) fn sound(self, course: &Course, law: &Law, water_c: f64, at: f64) -> f64 {
         match self {
             Self::Temp(read) => {
                 let (shown, sd) = temp_of(course, law, water_c, at);
@@ -84,7 +84,7 @@ impl Figure {
     }
 
     /// How likely a sound instrument shows less than this of a course, 0 to 1.
-    pub fn shown_below(self, course: &Course, law: &Law, water_c: f64, at: f64) -> f64 {
+    pub(super) fn shown_below(self, course: &Course, law: &Law, water_c: f64, at: f64) -> f64 {
         match self {
             Self::Temp(read) | Self::Probe(read) => {
                 let (shown, sd) = temp_of(course, law, water_c, at);
@@ -99,7 +99,7 @@ impl Figure {
     }
 
     /// How likely a mistyped figure is this one, per °C or °Bx.
-    pub const fn mistyped(self) -> f64 {
+    pub(super) const fn mistyped(self) -> f64 {
         match self {
             Self::Temp(_) | Self::Probe(_) => MISTYPED / MISTYPED_TEMP_C,
             Self::Brix(_) => MISTYPED / MISTYPED_BRIX,
@@ -107,7 +107,7 @@ impl Figure {
     }
 
     /// The water per solids that would make a course show this; none when no syrup does.
-    pub fn explained_by(self, course: &Course, law: &Law, water_c: f64) -> Option<f64> {
+    pub(super) fn explained_by(self, course: &Course, law: &Law, water_c: f64) -> Option<f64> {
         match self {
             Self::Temp(read) | Self::Probe(read) => {
                 let rise = read - water_c - course.off + course.behind;

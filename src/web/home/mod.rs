@@ -23,7 +23,7 @@ use view::HomePage;
 pub(in crate::web) use view::samples;
 
 /// `GET /`
-pub async fn show(mut request: PageRequest) -> Page {
+pub(super) async fn show(mut request: PageRequest) -> Page {
     let (visit, me) = (request.visit.clone(), request.me.clone());
     let moment = (visit.zone()?, visit.at);
     let db = &mut request.db;
@@ -56,7 +56,7 @@ pub async fn show(mut request: PageRequest) -> Page {
 }
 
 /// `POST /look`: keeps a light or a dark look on this browser, and goes back to the page it was chosen on.
-pub async fn look(headers: HeaderMap, form: FormRequest<Visitor>) -> Page {
+pub(super) async fn look(headers: HeaderMap, form: FormRequest<Visitor>) -> Page {
     let chosen = session::look(form.sent.get("look"));
     let seconds = if chosen.is_empty() { 0 } else { LOOK_S };
     let cookie = set_cookie(LOOK, chosen, seconds, form.app.secure);
@@ -81,7 +81,7 @@ fn came_from(headers: &HeaderMap) -> String {
 
 /// `GET /health`: whether the server and its database answer, and whether something can be stored; if not, why.
 /// The visit has been read from the database before the page is reached.
-pub async fn health(request: PageRequest<Visitor>) -> Page {
+pub(super) async fn health(request: PageRequest<Visitor>) -> Page {
     let PageRequest { app, visit, db, .. } = request;
     drop(db);
     match actions::can_store(&app.writer, visit.at).await {
@@ -96,7 +96,7 @@ pub async fn health(request: PageRequest<Visitor>) -> Page {
 
 /// `GET /clock`: what the clock reads here, seconds since 1970, and whose session asks: by it a phone that
 /// kept entries knows how far its own clock is off, and whether it may send them.
-pub async fn clock(request: PageRequest<Visitor>) -> Page {
+pub(super) async fn clock(request: PageRequest<Visitor>) -> Page {
     let me = request.visit.me();
     let told = serde_json::json!({
         "at": request.visit.at.get(),
@@ -108,7 +108,7 @@ pub async fn clock(request: PageRequest<Visitor>) -> Page {
 }
 
 /// `GET /robots.txt`
-pub async fn robots() -> Response {
+pub(super) async fn robots() -> Response {
     (
         [(header::CONTENT_TYPE, "text/plain; charset=utf-8")],
         "User-agent: *\nDisallow: /\n",
@@ -117,12 +117,12 @@ pub async fn robots() -> Response {
 }
 
 /// Any other address.
-pub async fn nothing() -> PageError {
+pub(super) async fn nothing() -> PageError {
     PageError::NotFound
 }
 
 /// A form was sent to an address that takes none.
-pub async fn not_sent_here() -> PageError {
+pub(super) async fn not_sent_here() -> PageError {
     PageError::NotSentHere
 }
 

@@ -22,7 +22,7 @@ use serde::Deserialize;
 
 /// Other rules; where nothing is named, those in force.
 #[derive(Debug, Deserialize)]
-pub struct OtherRules {
+pub(crate) struct OtherRules {
     basis: Option<String>,
     toll: Option<String>,
 }
@@ -51,7 +51,7 @@ struct WhatIfPage {
 }
 
 /// `GET /seasons/{year}/what-if?basis=juice_mass&toll=10`
-pub async fn show(
+pub(crate) async fn show(
     Path(year): Path<String>,
     Query(other): Query<OtherRules>,
     request: PageRequest,

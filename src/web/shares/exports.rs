@@ -35,7 +35,7 @@ fn file(name: &str, year: i64, csv: Csv) -> Page {
 }
 
 /// `GET /seasons/{year}/shares.csv`
-pub async fn shares(mut request: PageRequest, Path(year): Path<String>) -> Page {
+pub(crate) async fn shares(mut request: PageRequest, Path(year): Path<String>) -> Page {
     let db = &mut request.db;
     let season = season(db, &year).await?;
     let mut csv = Csv::new(&[
@@ -71,7 +71,7 @@ pub async fn shares(mut request: PageRequest, Path(year): Path<String>) -> Page 
 }
 
 /// `GET /seasons/{year}/ledger.csv`
-pub async fn ledger(mut request: PageRequest, Path(year): Path<String>) -> Page {
+pub(crate) async fn ledger(mut request: PageRequest, Path(year): Path<String>) -> Page {
     let db = &mut request.db;
     let season = season(db, &year).await?;
     let zone = request.visit.zone()?;
@@ -105,7 +105,7 @@ pub async fn ledger(mut request: PageRequest, Path(year): Path<String>) -> Page 
 }
 
 /// `GET /seasons/{year}/loads.csv`
-pub async fn loads(mut request: PageRequest, Path(year): Path<String>) -> Page {
+pub(crate) async fn loads(mut request: PageRequest, Path(year): Path<String>) -> Page {
     let db = &mut request.db;
     let season = season(db, &year).await?;
     let zone = request.visit.zone()?;

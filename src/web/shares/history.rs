@@ -15,7 +15,7 @@ const MOST: usize = 100;
 
 /// What is looked for, and from which on.
 #[derive(Debug, Deserialize)]
-pub struct Wanted {
+pub(crate) struct Wanted {
     #[serde(default)]
     q: String,
     #[serde(default)]
@@ -44,7 +44,7 @@ struct HistoryPage {
 }
 
 /// `GET /history?q=role`
-pub async fn show(Query(wanted): Query<Wanted>, mut request: PageRequest) -> Page {
+pub(crate) async fn show(Query(wanted): Query<Wanted>, mut request: PageRequest) -> Page {
     let mut sheet = request.blank();
     let found = History::read(&mut request.db, &wanted.q, (wanted.skip, MOST)).await?;
     sheet.put("q", wanted.q.clone());

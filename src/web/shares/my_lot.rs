@@ -52,7 +52,7 @@ struct MyLotPage {
 }
 
 /// `GET /boils/{lot}`: the cook's page for the crew; for a member the own part, if there is one.
-pub async fn show(mut request: PageRequest, Path(lot): Path<String>) -> Page {
+pub(crate) async fn show(mut request: PageRequest, Path(lot): Path<String>) -> Page {
     let row = boil_of_path(&mut request.db, &lot).await?;
     if request.me.is_crew() {
         return boils::show(request, row).await;

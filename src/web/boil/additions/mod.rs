@@ -15,7 +15,7 @@ use view::AdditionsPage;
 pub(in crate::web) use view::samples;
 
 /// `GET /boils/{lot}/additions`
-pub async fn show(mut request: PageRequest, Path(lot): Path<String>) -> Page {
+pub(crate) async fn show(mut request: PageRequest, Path(lot): Path<String>) -> Page {
     let boil = boil_of_path(&mut request.db, &lot).await?;
     let added = additions::of_boil(&mut request.db, boil.id).await?;
     let sheet = request.blank();
@@ -24,7 +24,7 @@ pub async fn show(mut request: PageRequest, Path(lot): Path<String>) -> Page {
 }
 
 /// `POST /boils/{lot}/additions`
-pub async fn add(Path(lot): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn add(Path(lot): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
     let boil = boil_of_path(db, &lot).await?;
     let added = additions::of_boil(db, boil.id).await?;

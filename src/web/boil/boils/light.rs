@@ -57,7 +57,7 @@ async fn lighting(db: &mut Snapshot, date: &str) -> Result<Lighting, PageError> 
 
 /// `GET /days/{date}/boils/new`: with `juice`, `part`, `alone` and `pan` in the address (see
 /// `paths::light_these`) those are filled in.
-pub async fn new(
+pub(crate) async fn new(
     mut request: PageRequest,
     Path(date): Path<String>,
     Query(proposed): Query<Vec<(String, String)>>,
@@ -88,7 +88,7 @@ pub async fn new(
 }
 
 /// `POST /days/{date}/boils/new`
-pub async fn create(Path(date): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn create(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let of = lighting(form.db.now().await?, &date).await?;
     let ticked = form.sent.all("juice");
     let here = Here::of(&form.visit, form.said_at())?;

@@ -15,7 +15,7 @@ use serde::Deserialize;
 
 /// Which season's list.
 #[derive(Deserialize)]
-pub struct Which {
+pub(crate) struct Which {
     year: Option<String>,
 }
 
@@ -51,7 +51,7 @@ struct ListPage {
 }
 
 /// `GET /boils`: a member sees boils with own juice, crew all.
-pub async fn list(mut request: PageRequest, Query(which): Query<Which>) -> Page {
+pub(crate) async fn list(mut request: PageRequest, Query(which): Query<Which>) -> Page {
     let all = seasons::list(&mut request.db).await?;
     let season = match which.year {
         None => all.first(),

@@ -68,7 +68,7 @@ struct LivePage {
 }
 
 /// `GET /boils/{lot}/live`
-pub async fn live(mut request: PageRequest, Path(lot): Path<String>) -> Page {
+pub(crate) async fn live(mut request: PageRequest, Path(lot): Path<String>) -> Page {
     let row = boil_of_path(&mut request.db, &lot).await?;
     let boil = Boil::read(&mut request.db, row).await?;
     page(&LivePage {

@@ -27,14 +27,14 @@ use crate::web::request::{FormRequest, PageRequest};
 use crate::web::{Page, page, page_with, paths};
 use axum::extract::Path;
 use form::Here;
-pub use light::{create, new};
-pub use list::list;
-pub use live::live;
+pub(crate) use light::{create, new};
+pub(crate) use list::list;
+pub(crate) use live::live;
 use read_back::ReadBack;
 use view::{BoilPage, FillPage, Sheets};
 
 /// `GET /boils/{lot}`, for the crew: a member is shown the own part of it by `my_lot`.
-pub async fn show(mut request: PageRequest, row: BoilRow) -> Page {
+pub(crate) async fn show(mut request: PageRequest, row: BoilRow) -> Page {
     let boil = Boil::read(&mut request.db, row).await?;
     let PageRequest { app, visit, me, .. } = request;
     let sheets = Sheets::blank(&app, &visit, &boil)?;
@@ -76,14 +76,14 @@ async fn end<M>(
 }
 
 /// `POST /boils/{lot}/draws`
-pub async fn draw(Path(lot): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn draw(Path(lot): Path<String>, mut form: FormRequest) -> Page {
     let boil = boil_of_path(form.db.now().await?, &lot).await?;
     let new = form::draw(&mut form.sheet, form.visit.units());
     end(form, boil, |s| &mut s.draw, new, actions::pour).await
 }
 
 /// `POST /boils/{lot}/readings`
-pub async fn reading(Path(lot): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn reading(Path(lot): Path<String>, mut form: FormRequest) -> Page {
     let boil = boil_of_path(form.db.now().await?, &lot).await?;
     if let Some(by) = step::asked(&form.sent) {
         return counted(form, boil, by).await;
@@ -131,7 +131,7 @@ async fn counted(mut form: FormRequest, row: BoilRow, by: (&str, f64)) -> Page {
 }
 
 /// `POST /boils/{lot}/finish`
-pub async fn finish(Path(lot): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn finish(Path(lot): Path<String>, mut form: FormRequest) -> Page {
     let boil = boil_of_path(form.db.now().await?, &lot).await?;
     let here = Here::of(&form.visit, form.said_at())?;
     let new = form::finish(&mut form.sheet, here, &boil);
@@ -139,7 +139,7 @@ pub async fn finish(Path(lot): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `POST /boils/{lot}/fills`
-pub async fn fill(Path(lot): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn fill(Path(lot): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
     let boil = boil_of_path(db, &lot).await?;
     let sizes = seasons::jar_sizes(db, boil.rules_id).await?;
@@ -163,7 +163,7 @@ async fn fill_of_path(
 }
 
 /// `GET /boils/{lot}/fills/{number}/correct`
-pub async fn fix_fill_form(
+pub(crate) async fn fix_fill_form(
     mut request: PageRequest,
     Path((lot, number)): Path<(String, String)>,
 ) -> Page {
@@ -178,7 +178,10 @@ pub async fn fix_fill_form(
 }
 
 /// `POST /boils/{lot}/fills/{number}/correct`
-pub async fn fix_fill(Path((lot, number)): Path<(String, String)>, mut form: FormRequest) -> Page {
+pub(crate) async fn fix_fill(
+    Path((lot, number)): Path<(String, String)>,
+    mut form: FormRequest,
+) -> Page {
     let (boil, versions) = fill_of_path(form.db.now().await?, &lot, &number).await?;
     let (lot, latest) = (&boil.lot, &versions[0]);
     let new = form::fixed_fill(&mut form.sheet, latest.part, form.visit.units());

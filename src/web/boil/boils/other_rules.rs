@@ -57,7 +57,7 @@ async fn read(db: &mut Snapshot, lot: &str) -> Result<(BoilRow, Vec<Rules>), Pag
 }
 
 /// `GET /boils/{lot}/rules`
-pub async fn form(Path(lot): Path<String>, mut request: PageRequest) -> Page {
+pub(crate) async fn form(Path(lot): Path<String>, mut request: PageRequest) -> Page {
     let (boil, versions) = read(&mut request.db, &lot).await?;
     let sheet = request.blank();
     let site = (&request.app, &request.visit);
@@ -65,7 +65,7 @@ pub async fn form(Path(lot): Path<String>, mut request: PageRequest) -> Page {
 }
 
 /// `POST /boils/{lot}/rules`
-pub async fn change(Path(lot): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn change(Path(lot): Path<String>, mut form: FormRequest) -> Page {
     let (boil, versions) = read(form.db.now().await?, &lot).await?;
     let number = form.sheet.read("version", |t| whole(t, 1, 10_000));
     let why = form.sheet.read("why", |t| plain_text(t, 1, 300));

@@ -33,7 +33,7 @@ pub(super) struct OfferedJuice {
 
 impl OfferedJuice {
     /// Takes over what stands in its box for a part.
-    pub fn read_part(&mut self, sheet: &Sheet) {
+    pub(super) fn read_part(&mut self, sheet: &Sheet) {
         let field = sheet.at(&part_box(&self.id));
         self.part = field.typed;
         self.part_problem = field.problem.unwrap_or_default();

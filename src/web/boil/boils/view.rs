@@ -43,7 +43,7 @@ pub(super) struct Sheets {
 
 impl Sheets {
     /// All four as a person first sees them.
-    pub fn blank(app: &App, visit: &Visit, boil: &Boil) -> Result<Self, PageError> {
+    pub(super) fn blank(app: &App, visit: &Visit, boil: &Boil) -> Result<Self, PageError> {
         let blank = || Sheet::blank(visit, &app.ids);
         let time = visit.zone()?.local(visit.at).1.show();
         let units = visit.units();
@@ -72,7 +72,7 @@ impl Sheets {
     }
 
     /// Says at the top of the page what is wrong further down.
-    pub fn refused(&mut self, sheet: &Sheet) {
+    pub(super) fn refused(&mut self, sheet: &Sheet) {
         let asks = |name: &str| sheet.at(name).problem.is_some() || sheet.ticked(name);
         self.ask_thin = asks("thin");
         self.ask_low = asks("low");
@@ -179,7 +179,7 @@ impl BoilPage {
     ) -> Result<Self, PageError> {
         let (units, row) = (visit.units(), &boil.row);
         let stage = row.stage();
-        let crew = me.is_crew();
+        let (crew, fuel) = (me.is_crew(), boil.fuel());
         let part = |name| paths::boil_part(&row.lot, name);
         Ok(Self {
             shell: Shell::new(app, visit, format!("Boil {}", row.lot)),
@@ -234,11 +234,9 @@ impl BoilPage {
             weight: in_words(units, "lb", "kg"),
             degrees: degrees(units),
             small: in_words(units, "oz", "g"),
-            fuel_label: boil
-                .fuel()
-                .map_or_else(String::new, |f| fuel_label(f, units)),
-            fuel_hint: boil.fuel().map_or("", |f| fuel_hint(f, units)),
-            fuel_kind: boil.fuel().map_or("", Fuel::word),
+            fuel_label: fuel.map_or_else(String::new, |f| fuel_label(f, units)),
+            fuel_hint: fuel.map_or("", |f| fuel_hint(f, units)),
+            fuel_kind: fuel.map_or("", Fuel::word),
         })
     }
 }

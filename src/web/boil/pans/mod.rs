@@ -17,7 +17,7 @@ pub(in crate::web) use view::samples;
 use view::{FormPage, ListPage};
 
 /// `GET /mill/pans`
-pub async fn list(mut request: PageRequest) -> Page {
+pub(crate) async fn list(mut request: PageRequest) -> Page {
     let pans = pans::list(&mut request.db).await?;
     let probes = KnownProbe::list(&mut request.db).await?;
     let PageRequest { app, visit, me, .. } = request;
@@ -25,13 +25,13 @@ pub async fn list(mut request: PageRequest) -> Page {
 }
 
 /// `GET /mill/pans/new`
-pub async fn new(request: PageRequest) -> Page {
+pub(crate) async fn new(request: PageRequest) -> Page {
     let sheet = form::blank(request.blank(), request.visit.units());
     page(&FormPage::new(&request.app, &request.visit, sheet))
 }
 
 /// `POST /mill/pans/new`
-pub async fn create(mut form: FormRequest) -> Page {
+pub(crate) async fn create(mut form: FormRequest) -> Page {
     let units = form.visit.units();
     let new = form::pan(&mut form.sheet, units);
     form.end(
@@ -49,7 +49,7 @@ pub async fn create(mut form: FormRequest) -> Page {
 }
 
 /// `POST /mill/pans/{id}/retire`
-pub async fn retire(Path(id): Path<String>, form: FormRequest) -> Page {
+pub(crate) async fn retire(Path(id): Path<String>, form: FormRequest) -> Page {
     let id = PanId::parse(&id).ok_or(PageError::NotFound)?;
     form.press(
         async |act: &Act| actions::retire(act, id).await,

@@ -15,12 +15,12 @@ pub(in crate::web) use view::samples;
 
 /// What may follow the address.
 #[derive(Deserialize)]
-pub struct Which {
+pub(crate) struct Which {
     pan: Option<String>,
 }
 
 /// `GET /days/{date}/plan`
-pub async fn show(
+pub(crate) async fn show(
     mut request: PageRequest,
     Path(date): Path<String>,
     Query(which): Query<Which>,

@@ -15,7 +15,7 @@ use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::{Page, page, page_with, paths, see};
 use axum::extract::Path;
-pub use readings::take;
+pub(crate) use readings::take;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
 use view::{FormPage, ProbePage, TokenPage};
@@ -41,14 +41,14 @@ async fn probe_of_path(db: &mut Snapshot, id: &str) -> Result<KnownProbe, PageEr
 }
 
 /// `GET /mill/pans/{id}/probes/new`
-pub async fn new(mut request: PageRequest, Path(id): Path<String>) -> Page {
+pub(crate) async fn new(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let pan = pan_of_path(&mut request.db, &id).await?;
     let sheet = request.blank();
     page(&FormPage::new(&request.app, &request.visit, &pan, sheet))
 }
 
 /// `POST /mill/pans/{id}/probes/new`: shows the token once; it is not kept.
-pub async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let pan = pan_of_path(form.db.now().await?, &id).await?;
     if let Some(name) = form.sheet.read("probe_name", |t| one_line(t, 1, 60)) {
         match actions::let_in(&form.act(), pan.id, name.clone()).await {
@@ -77,20 +77,20 @@ pub async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `GET /mill/probes/{id}`
-pub async fn show(mut request: PageRequest, Path(id): Path<String>) -> Page {
+pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let known = probe_of_path(&mut request.db, &id).await?;
     page(&ProbePage::new(&request, &known)?)
 }
 
 /// `POST /mill/probes/{id}/revoke`
-pub async fn revoke(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn revoke(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let id = probe_of_path(form.db.now().await?, &id).await?.probe.id;
     let revoke = async |act: &Act| actions::revoke(act, id).await;
     form.press(revoke, paths::probe, paths::probe(id)).await
 }
 
 /// `POST /mill/probes/{id}/boiling-water`
-pub async fn in_water(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn in_water(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let id = probe_of_path(form.db.now().await?, &id).await?.probe.id;
     let units = form.visit.units();
     let learn = async |act: &Act| actions::learn_offset(act, id, units).await;

@@ -18,14 +18,14 @@ use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 
 /// A probe that sends, known by its token.
-pub struct Sender {
+pub(crate) struct Sender {
     probe: Probe,
     at: UtcSecond,
 }
 
 /// Why nothing was taken.
 #[derive(Debug, PartialEq, Eq)]
-pub enum Refusal {
+pub(crate) enum Refusal {
     /// 401: no token, or one that is not taken.
     Unknown,
     /// 429: more often than a probe need; seconds until the next is taken.
@@ -158,7 +158,7 @@ fn words(taken: &Taken, unsound: usize, why: &str) -> String {
 }
 
 /// `POST /probe/readings`
-pub async fn take(
+pub(crate) async fn take(
     State(app): State<App>,
     sender: Sender,
     body: Result<Bytes, BytesRejection>,

@@ -68,7 +68,7 @@ struct BalancePage {
 }
 
 /// `GET /days/{date}/balance`
-pub async fn balance(mut request: PageRequest, Path(date): Path<String>) -> Page {
+pub(crate) async fn balance(mut request: PageRequest, Path(date): Path<String>) -> Page {
     let day = press_day(&mut request.db, &date).await?;
     let sugar = DaySugar::read(&mut request.db, day).await?;
     page(&BalancePage::new(&request.app, &request.visit, &sugar))

@@ -105,7 +105,7 @@ fn measured(season: Vec<TicketYield>, day: &PressDay) -> Vec<Measured> {
 }
 
 /// `GET /days/{date}/mill`
-pub async fn mill(mut request: PageRequest, Path(date): Path<String>) -> Page {
+pub(crate) async fn mill(mut request: PageRequest, Path(date): Path<String>) -> Page {
     let day = press_day(&mut request.db, &date).await?;
     let season = yields::of_season(&mut request.db, day.season_id).await?;
     let tickets = measured(season, &day);

@@ -4,8 +4,8 @@
 mod balance;
 mod mill;
 
-pub use balance::balance;
-pub use mill::mill;
+pub(crate) use balance::balance;
+pub(crate) use mill::mill;
 
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {

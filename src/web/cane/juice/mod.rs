@@ -61,7 +61,7 @@ fn as_it_began(mut sheet: Sheet, of: &JuiceToMeasure) -> Sheet {
 }
 
 /// `GET /tickets/{id}/juice/new`
-pub async fn new(mut request: PageRequest, Path(id): Path<String>) -> Page {
+pub(crate) async fn new(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let of = to_measure(&mut request.db, &request.me, &id).await?;
     let sheet = as_it_began(request.blank(), &of);
     page(&FormPage::adding(&request.app, &request.visit, sheet, &of))
@@ -69,7 +69,11 @@ pub async fn new(mut request: PageRequest, Path(id): Path<String>) -> Page {
 
 /// `GET /days/{date}/juice/new`: the form for a ticket that stands on a phone only. Phones keep it beforehand
 /// and fill in the ticket; everybody else is led to the day.
-pub async fn any(mut request: PageRequest, headers: HeaderMap, Path(date): Path<String>) -> Page {
+pub(crate) async fn any(
+    mut request: PageRequest,
+    headers: HeaderMap,
+    Path(date): Path<String>,
+) -> Page {
     let day = press_day(&mut request.db, &date).await?;
     if !headers.contains_key("kept-page") {
         return see(&paths::day(day.date));
@@ -85,7 +89,7 @@ pub async fn any(mut request: PageRequest, headers: HeaderMap, Path(date): Path<
 }
 
 /// `POST /tickets/{id}/juice/new`
-pub async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
     let of = to_measure(db, &form.me, &id).await?;
     let day = day_of(db, of.ticket.press_day_id).await?;
@@ -107,7 +111,7 @@ pub async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `GET /juices/{id}`
-pub async fn show(mut request: PageRequest, Path(id): Path<String>) -> Page {
+pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let juice = own_juice(&mut request.db, &request.me, &id).await?;
     let ticket = tickets::find(&mut request.db, juice.ticket_id).await?;
     let ticket = ticket.ok_or(PageError::NotFound)?;
@@ -121,7 +125,7 @@ pub async fn show(mut request: PageRequest, Path(id): Path<String>) -> Page {
 }
 
 /// `GET /juices/{id}/correct`
-pub async fn fix(mut request: PageRequest, Path(id): Path<String>) -> Page {
+pub(crate) async fn fix(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let juice = own_juice(&mut request.db, &request.me, &id).await?;
     let versions = juice::versions(&mut request.db, juice.id).await?;
     let day = day_of(&mut request.db, juice.press_day_id).await?;
@@ -132,7 +136,7 @@ pub async fn fix(mut request: PageRequest, Path(id): Path<String>) -> Page {
 }
 
 /// `POST /juices/{id}/correct`
-pub async fn correct(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn correct(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
     let juice = own_juice(db, &form.me, &id).await?;
     let versions = juice::versions(db, juice.id).await?;
@@ -165,7 +169,7 @@ pub async fn correct(Path(id): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `POST /juices/{id}/undo`
-pub async fn undo(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn undo(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let juice = own_juice(form.db.now().await?, &form.me, &id).await?;
     let back = paths::juice(juice.id);
     let undo = async |act: &Act| yard::undo_juice(act, juice.id, juice.version).await;
@@ -173,7 +177,7 @@ pub async fn undo(Path(id): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `GET /juices/{id}/lost`
-pub async fn lose_form(mut request: PageRequest, Path(id): Path<String>) -> Page {
+pub(crate) async fn lose_form(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let juice = own_juice(&mut request.db, &request.me, &id).await?;
     let full = FullJuice::read(&mut request.db, juice).await?;
     let sheet = request.blank();
@@ -181,7 +185,7 @@ pub async fn lose_form(mut request: PageRequest, Path(id): Path<String>) -> Page
 }
 
 /// `POST /juices/{id}/lost`
-pub async fn lose(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn lose(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
     let juice = own_juice(db, &form.me, &id).await?;
     let full = FullJuice::read(db, juice).await?;
@@ -201,7 +205,7 @@ pub async fn lose(Path(id): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `POST /juices/{id}/lost/{number}/back`
-pub async fn take_loss_back(
+pub(crate) async fn take_loss_back(
     Path((id, number)): Path<(String, String)>,
     mut form: FormRequest,
 ) -> Page {

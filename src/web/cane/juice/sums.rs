@@ -29,12 +29,12 @@ pub(super) fn lines(row: &JuiceRow, juice: &Juice, units: Units) -> Vec<String> 
 }
 
 /// Whole millilitres, "1,234 mL".
-pub fn ml_text(volume: Millilitres, units: Units) -> String {
+pub(crate) fn ml_text(volume: Millilitres, units: Units) -> String {
     format!("{} mL", fixed(volume.as_f64(), 0, units))
 }
 
 /// How the juice of a pour was weighed, as far as its mass: "84,321 g − 1,000 g of sediment = 83,321 g".
-pub fn mass_sum(row: &JuiceRow, juice: &Juice, units: Units) -> String {
+pub(crate) fn mass_sum(row: &JuiceRow, juice: &Juice, units: Units) -> String {
     let mass = juice.mass;
     match (row.amount, row.sediment) {
         (Amount::Weight(all), None) => format!("weighed {}", all.grams_text(units)),
@@ -70,7 +70,7 @@ pub fn mass_sum(row: &JuiceRow, juice: &Juice, units: Units) -> String {
 
 /// How its Brix came about: "Brix read 15.20 and 15.40, mean 15.300; 15.300 + 0.280 = 15.58 °Bx at 20 °C,
 /// to 0.01 (plain, juice at 24.0 °C)".
-pub fn brix_sum(row: &JuiceRow, juice: &Juice, units: Units) -> String {
+pub(crate) fn brix_sum(row: &JuiceRow, juice: &Juice, units: Units) -> String {
     let read: Vec<String> = row
         .readings
         .iter()
@@ -94,7 +94,7 @@ pub fn brix_sum(row: &JuiceRow, juice: &Juice, units: Units) -> String {
 }
 
 /// Its dissolved solids: "83,321 g × 15.58 ÷ 100 = 12,981 g of solids, to the nearest gram".
-pub fn solids_sum(juice: &Juice, units: Units) -> String {
+pub(crate) fn solids_sum(juice: &Juice, units: Units) -> String {
     format!(
         "{} × {:.2} ÷ 100 = {} of solids, to the nearest gram",
         juice.mass.grams_text(units),

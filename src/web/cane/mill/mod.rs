@@ -20,7 +20,7 @@ fn to_mill<T>(_: T) -> String {
 }
 
 /// `GET /mill`
-pub async fn show(mut request: PageRequest) -> Page {
+pub(crate) async fn show(mut request: PageRequest) -> Page {
     let scales = mill::scales(&mut request.db).await?;
     let vessels = mill::vessels(&mut request.db).await?;
     page(&MillPage::new(
@@ -32,7 +32,7 @@ pub async fn show(mut request: PageRequest) -> Page {
 }
 
 /// `GET /mill/co-op`
-pub async fn coop(request: PageRequest) -> Page {
+pub(crate) async fn coop(request: PageRequest) -> Page {
     let blank = request.blank();
     let PageRequest { app, visit, .. } = request;
     let sheet = form::of(blank, visit.coop()?, visit.units());
@@ -40,7 +40,7 @@ pub async fn coop(request: PageRequest) -> Page {
 }
 
 /// `POST /mill/co-op`
-pub async fn change_coop(mut form: FormRequest) -> Page {
+pub(crate) async fn change_coop(mut form: FormRequest) -> Page {
     let card = form::coop(&mut form.sheet, form.visit.units());
     form.end(card, actions::change_coop, to_mill, async |form| {
         page_with(
@@ -52,13 +52,13 @@ pub async fn change_coop(mut form: FormRequest) -> Page {
 }
 
 /// `GET /mill/scales/new`
-pub async fn new_scale(request: PageRequest) -> Page {
+pub(crate) async fn new_scale(request: PageRequest) -> Page {
     let sheet = request.blank();
     page(&NewScalePage::new(&request.app, &request.visit, sheet))
 }
 
 /// `POST /mill/scales/new`
-pub async fn add_scale(mut form: FormRequest) -> Page {
+pub(crate) async fn add_scale(mut form: FormRequest) -> Page {
     let new = form::scale(&mut form.sheet, form.visit.units());
     form.end(
         new,
@@ -77,7 +77,7 @@ pub async fn add_scale(mut form: FormRequest) -> Page {
 }
 
 /// `POST /mill/scales/{id}/retire`
-pub async fn retire_scale(Path(id): Path<String>, form: FormRequest) -> Page {
+pub(crate) async fn retire_scale(Path(id): Path<String>, form: FormRequest) -> Page {
     let id = ScaleId::parse(&id).ok_or(PageError::NotFound)?;
     form.press(
         async |act: &Act| actions::retire_scale(act, id).await,
@@ -88,13 +88,13 @@ pub async fn retire_scale(Path(id): Path<String>, form: FormRequest) -> Page {
 }
 
 /// `GET /mill/vessels/new`
-pub async fn new_vessel(request: PageRequest) -> Page {
+pub(crate) async fn new_vessel(request: PageRequest) -> Page {
     let sheet = request.blank();
     page(&NewVesselPage::new(&request.app, &request.visit, sheet))
 }
 
 /// `POST /mill/vessels/new`
-pub async fn add_vessel(mut form: FormRequest) -> Page {
+pub(crate) async fn add_vessel(mut form: FormRequest) -> Page {
     let new = form::vessel(&mut form.sheet, form.visit.units());
     form.end(
         new,
@@ -111,7 +111,7 @@ pub async fn add_vessel(mut form: FormRequest) -> Page {
 }
 
 /// `POST /mill/vessels/{id}/retire`
-pub async fn retire_vessel(Path(id): Path<String>, form: FormRequest) -> Page {
+pub(crate) async fn retire_vessel(Path(id): Path<String>, form: FormRequest) -> Page {
     let id = VesselId::parse(&id).ok_or(PageError::NotFound)?;
     form.press(
         async |act: &Act| actions::retire_vessel(act, id).await,

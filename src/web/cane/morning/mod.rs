@@ -22,7 +22,7 @@ async fn morning(db: &mut Snapshot, date: &str) -> Result<Morning, PageError> {
 }
 
 /// `GET /days/{date}/morning`
-pub async fn show(mut request: PageRequest, Path(date): Path<String>) -> Page {
+pub(crate) async fn show(mut request: PageRequest, Path(date): Path<String>) -> Page {
     let morning = morning(&mut request.db, &date).await?;
     let sheet = form::blank(request.blank(), &morning.scales);
     let PageRequest { app, visit, .. } = request;
@@ -30,7 +30,7 @@ pub async fn show(mut request: PageRequest, Path(date): Path<String>) -> Page {
 }
 
 /// `POST /days/{date}/morning`
-pub async fn note(Path(date): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn note(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let morning = morning(form.db.now().await?, &date).await?;
     let (date, units) = (morning.day.date, form.visit.units());
     let checks = form::checks(&mut form.sheet, &morning.scales, morning.height, units);

@@ -15,7 +15,7 @@ use view::TagsPage;
 pub(in crate::web) use view::samples;
 
 /// `GET /days/{date}/tags`
-pub async fn show(mut request: PageRequest, Path(date): Path<String>) -> Page {
+pub(crate) async fn show(mut request: PageRequest, Path(date): Path<String>) -> Page {
     let date = PressDate::parse(&date).map_err(|_| PageError::NotFound)?;
     let yard = OnYard::read(&mut request.db, date).await?;
     let site = request.app.public_url.as_deref();

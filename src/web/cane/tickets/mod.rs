@@ -38,7 +38,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
 
 /// What may follow the address of a new ticket.
 #[derive(Deserialize)]
-pub struct ForTurn {
+pub(crate) struct ForTurn {
     turn: Option<String>,
 }
 
@@ -63,7 +63,7 @@ async fn weigh_in(db: &mut Snapshot, date: &str) -> Result<WeighIn, PageError> {
 }
 
 /// `GET /days/{date}/tickets/new`
-pub async fn new(
+pub(crate) async fn new(
     mut request: PageRequest,
     Path(date): Path<String>,
     Query(whose): Query<ForTurn>,
@@ -93,7 +93,7 @@ pub async fn new(
 }
 
 /// `POST /days/{date}/tickets/new`
-pub async fn create(Path(date): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn create(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let of = weigh_in(form.db.now().await?, &date).await?;
     let times = times((&form.visit, form.said_at()), &of.day, None)?;
     let new = form::ticket(&mut form.sheet, form.visit.units(), &times);
@@ -112,7 +112,7 @@ pub async fn create(Path(date): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `GET /tickets/{id}`
-pub async fn show(mut request: PageRequest, Path(id): Path<String>) -> Page {
+pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let ticket = own_ticket(&mut request.db, &request.me, &id).await?;
     let when = (request.visit.zone()?, request.visit.at);
     let mine = my_cane::of_ticket(&mut request.db, ticket.clone(), when).await?;
@@ -139,7 +139,7 @@ async fn tares_of(db: &mut Snapshot, ticket: &Ticket) -> Result<Vec<KnownTare>, 
 }
 
 /// `GET /tickets/{id}/loads/new`
-pub async fn new_load(mut request: PageRequest, Path(id): Path<String>) -> Page {
+pub(crate) async fn new_load(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let (ticket, of) = to_load(&mut request.db, &request.me, &id).await?;
     let loads = tickets::loads(&mut request.db, ticket.id).await?;
     let mut sheet = request.blank();
@@ -151,7 +151,7 @@ pub async fn new_load(mut request: PageRequest, Path(id): Path<String>) -> Page 
 }
 
 /// `POST /tickets/{id}/loads/new`
-pub async fn add_load(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn add_load(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
     let (ticket, of) = to_load(db, &form.me, &id).await?;
     let day = day_of(db, ticket.press_day_id).await?;
@@ -190,7 +190,7 @@ async fn one_load(
 }
 
 /// `GET /tickets/{id}/loads/{number}/correct`
-pub async fn fix_load(
+pub(crate) async fn fix_load(
     mut request: PageRequest,
     Path((id, number)): Path<(String, String)>,
 ) -> Page {
@@ -201,7 +201,7 @@ pub async fn fix_load(
 }
 
 /// `POST /tickets/{id}/loads/{number}/correct`
-pub async fn correct_load(
+pub(crate) async fn correct_load(
     Path((id, number)): Path<(String, String)>,
     mut form: FormRequest,
 ) -> Page {
@@ -229,7 +229,10 @@ pub async fn correct_load(
 }
 
 /// `POST /tickets/{id}/loads/{number}/undo`
-pub async fn undo_load(Path((id, number)): Path<(String, String)>, mut form: FormRequest) -> Page {
+pub(crate) async fn undo_load(
+    Path((id, number)): Path<(String, String)>,
+    mut form: FormRequest,
+) -> Page {
     let ticket = own_ticket(form.db.now().await?, &form.me, &id).await?;
     let number: i64 = number.parse().map_err(|_| PageError::NotFound)?;
     let seen = form.sent.get("seen").parse().unwrap_or(0);
@@ -253,7 +256,7 @@ async fn to_move(
 }
 
 /// `GET /tickets/{id}/move`
-pub async fn move_form(mut request: PageRequest, Path(id): Path<String>) -> Page {
+pub(crate) async fn move_form(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let (ticket, net, of) = to_move(&mut request.db, &request.me, &id).await?;
     let sheet = request.blank();
     let (app, visit) = (&request.app, &request.visit);
@@ -261,7 +264,7 @@ pub async fn move_form(mut request: PageRequest, Path(id): Path<String>) -> Page
 }
 
 /// `POST /tickets/{id}/move`
-pub async fn move_ticket(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn move_ticket(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let (ticket, net, of) = to_move(form.db.now().await?, &form.me, &id).await?;
     let to = form::whose_of(&mut form.sheet);
     form.end(
@@ -281,7 +284,7 @@ pub async fn move_ticket(Path(id): Path<String>, mut form: FormRequest) -> Page 
 }
 
 /// `GET /tickets/{id}/unpressed`
-pub async fn end_form(mut request: PageRequest, Path(id): Path<String>) -> Page {
+pub(crate) async fn end_form(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let ticket = own_ticket(&mut request.db, &request.me, &id).await?;
     let net = tickets::net(&mut request.db, ticket.id).await?;
     let sheet = request.blank();
@@ -290,7 +293,7 @@ pub async fn end_form(mut request: PageRequest, Path(id): Path<String>) -> Page 
 }
 
 /// `POST /tickets/{id}/unpressed`
-pub async fn end_ticket(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn end_ticket(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
     let ticket = own_ticket(db, &form.me, &id).await?;
     let net = tickets::net(db, ticket.id).await?;
@@ -312,7 +315,7 @@ pub async fn end_ticket(Path(id): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `POST /tickets/{id}/unpressed/back`
-pub async fn reopen_ticket(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn reopen_ticket(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let ticket = own_ticket(form.db.now().await?, &form.me, &id).await?;
     let back = paths::ticket(ticket.id);
     let reopen = async |act: &Act| put_right_by::end_ticket(act, ticket.id, None).await;

@@ -28,7 +28,7 @@ use view::{JoinPage, PassphrasePage, SetUpPage, SignInPage};
 
 /// The address a request came from, for the throttle: the proxy's word only behind a proxy of ours. It writes its word
 /// last, as a header of its own or behind those that came.
-pub struct Address(String);
+pub(crate) struct Address(String);
 
 impl FromRequestParts<App> for Address {
     type Rejection = Infallible;
@@ -58,7 +58,7 @@ impl Address {
 }
 
 /// The mark of a device that somebody signed in with before, as its browser kept it.
-pub struct Device(Option<String>);
+pub(crate) struct Device(Option<String>);
 
 impl FromRequestParts<App> for Device {
     type Rejection = Infallible;
@@ -72,7 +72,7 @@ impl FromRequestParts<App> for Device {
 const DEVICE_S: i64 = 366 * 86_400;
 
 /// `GET /set-up`
-pub async fn set_up_form(request: PageRequest<Visitor>) -> Page {
+pub(crate) async fn set_up_form(request: PageRequest<Visitor>) -> Page {
     let mut sheet = request.blank();
     let PageRequest { app, visit, .. } = request;
     if visit.coop.is_some() {
@@ -83,7 +83,7 @@ pub async fn set_up_form(request: PageRequest<Visitor>) -> Page {
 }
 
 /// `POST /set-up`
-pub async fn set_up(address: Address, mut form: FormRequest<Visitor>) -> Page {
+pub(crate) async fn set_up(address: Address, mut form: FormRequest<Visitor>) -> Page {
     if let Some(new) = form::new_coop(&mut form.sheet) {
         let guess = Guess::from_address(&typed_name(&form), &address.0);
         count(&form, &guess, &address)?;
@@ -160,7 +160,7 @@ fn count(form: &FormRequest<Visitor>, guess: &Guess, from: &Address) -> Result<(
 
 /// Where to go after signing in.
 #[derive(Deserialize)]
-pub struct Next {
+pub(crate) struct Next {
     #[serde(default)]
     next: String,
 }
@@ -174,7 +174,7 @@ pub(in crate::web) fn own_path(next: &str) -> &str {
 }
 
 /// `GET /sign-in`
-pub async fn sign_in_form(Query(next): Query<Next>, request: PageRequest<Visitor>) -> Page {
+pub(crate) async fn sign_in_form(Query(next): Query<Next>, request: PageRequest<Visitor>) -> Page {
     let sheet = request.blank();
     let PageRequest { app, visit, .. } = request;
     if visit.station.is_some() {
@@ -187,7 +187,7 @@ pub async fn sign_in_form(Query(next): Query<Next>, request: PageRequest<Visitor
 }
 
 /// `POST /sign-in`
-pub async fn sign_in(
+pub(crate) async fn sign_in(
     address: Address,
     Device(known): Device,
     mut form: FormRequest<Visitor>,
@@ -257,7 +257,7 @@ async fn signed_in(app: &App, visit: &Visit, member: MemberId, next: &str) -> Pa
 }
 
 /// `POST /sign-out`
-pub async fn sign_out(mut form: FormRequest) -> Page {
+pub(crate) async fn sign_out(mut form: FormRequest) -> Page {
     form.db.give_back();
     actions::sign_out(&form.app.writer, form.visit.cookie()).await?;
     let secure = form.app.secure;
@@ -266,7 +266,7 @@ pub async fn sign_out(mut form: FormRequest) -> Page {
 }
 
 /// `GET /join/{token}`
-pub async fn join_form(Path(token): Path<String>, request: PageRequest<Visitor>) -> Page {
+pub(crate) async fn join_form(Path(token): Path<String>, request: PageRequest<Visitor>) -> Page {
     let sheet = request.blank();
     let PageRequest {
         app, visit, mut db, ..
@@ -279,7 +279,7 @@ pub async fn join_form(Path(token): Path<String>, request: PageRequest<Visitor>)
 }
 
 /// `POST /join/{token}`
-pub async fn join(
+pub(crate) async fn join(
     address: Address,
     Path(token): Path<String>,
     mut form: FormRequest<Visitor>,
@@ -319,13 +319,13 @@ fn used_up(problem: Option<String>) -> PageError {
 }
 
 /// `GET /passphrase`
-pub async fn passphrase_form(request: PageRequest) -> Page {
+pub(crate) async fn passphrase_form(request: PageRequest) -> Page {
     let sheet = request.blank();
     page(&PassphrasePage::new(&request.app, &request.visit, sheet))
 }
 
 /// `POST /passphrase`
-pub async fn passphrase(address: Address, mut form: FormRequest) -> Page {
+pub(crate) async fn passphrase(address: Address, mut form: FormRequest) -> Page {
     let new = form.sheet.read("passphrase", Passphrase::parse);
     let old = Passphrase::typed(form.sent.get("old"));
     let (hashing, cookie) = (form.app.hashing.clone(), form.visit.cookie().to_owned());

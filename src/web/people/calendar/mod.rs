@@ -23,7 +23,7 @@ pub(in crate::web) use view::samples;
 use view::{AddressPage, CalendarPage};
 
 /// `GET /calendar`
-pub async fn show(mut request: PageRequest) -> Page {
+pub(crate) async fn show(mut request: PageRequest) -> Page {
     let own = feeds::of(&mut request.db, Some(request.me.id)).await?;
     let crew = feeds::of(&mut request.db, None).await?;
     page(&CalendarPage::new(&request, own, crew)?)
@@ -38,7 +38,7 @@ fn whose(sent: &Sent) -> Result<Whose, PageError> {
 }
 
 /// `POST /calendar`: shows the address; it is not kept, and the same form sent again shows the same one.
-pub async fn make(mut form: FormRequest) -> Page {
+pub(crate) async fn make(mut form: FormRequest) -> Page {
     let whose = whose(&form.sent)?;
     let token = form.visit.secret_of_form("calendar", &form.as_form());
     let act = form.act();
@@ -63,7 +63,7 @@ pub async fn make(mut form: FormRequest) -> Page {
 }
 
 /// `POST /calendar/revoke`
-pub async fn revoke(form: FormRequest) -> Page {
+pub(crate) async fn revoke(form: FormRequest) -> Page {
     let whose = whose(&form.sent)?;
     form.press(
         async |act: &Act| actions::revoke(act, whose).await,
@@ -74,7 +74,7 @@ pub async fn revoke(form: FormRequest) -> Page {
 }
 
 /// `GET /calendar/{token}`: the feed, for whoever has its address.
-pub async fn feed(
+pub(crate) async fn feed(
     Path(file): Path<String>,
     headers: HeaderMap,
     request: PageRequest<Visitor>,
@@ -101,7 +101,7 @@ pub async fn feed(
 }
 
 /// `GET /turns/{id}/ics`: one turn as a file.
-pub async fn turn(Path(id): Path<String>, headers: HeaderMap, request: PageRequest) -> Page {
+pub(crate) async fn turn(Path(id): Path<String>, headers: HeaderMap, request: PageRequest) -> Page {
     let PageRequest {
         app,
         visit,

@@ -23,14 +23,14 @@ pub(in crate::web) use view::samples;
 use view::{CardPage, FormPage, InvitePage, ListPage};
 
 /// `GET /members`
-pub async fn list(mut request: PageRequest) -> Page {
+pub(crate) async fn list(mut request: PageRequest) -> Page {
     let lines = members::list(&mut request.db).await?;
     let PageRequest { app, visit, me, .. } = request;
     page(&ListPage::new(&app, &visit, &me, &lines))
 }
 
 /// `GET /members/new`
-pub async fn new(request: PageRequest) -> Page {
+pub(crate) async fn new(request: PageRequest) -> Page {
     let mut sheet = request.blank();
     let PageRequest { app, visit, me, .. } = request;
     sheet
@@ -41,7 +41,7 @@ pub async fn new(request: PageRequest) -> Page {
 }
 
 /// `POST /members/new`
-pub async fn create(mut form: FormRequest) -> Page {
+pub(crate) async fn create(mut form: FormRequest) -> Page {
     let new = form::member(&mut form.sheet, form.visit.units());
     form.end(new, actions::add, paths::member, async |form| {
         let status = form.sheet.status();
@@ -74,7 +74,7 @@ pub(in crate::web) async fn seen_by(
 }
 
 /// `GET /members/{id}`
-pub async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
+pub(crate) async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
     let sheet = request.blank();
     let PageRequest {
         app,
@@ -110,7 +110,7 @@ pub(in crate::web) async fn own_card(
 }
 
 /// `GET /members/{id}/edit`
-pub async fn edit(request: PageRequest, Path(id): Path<String>) -> Page {
+pub(crate) async fn edit(request: PageRequest, Path(id): Path<String>) -> Page {
     let blank = request.blank();
     let PageRequest {
         app,
@@ -131,7 +131,7 @@ pub async fn edit(request: PageRequest, Path(id): Path<String>) -> Page {
 }
 
 /// `POST /members/{id}/edit`
-pub async fn update(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn update(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let member = own_card(form.db.now().await?, &form.me, &id).await?;
     if !form.me.is_steward() {
         form.sheet.put("role", member.role.word());
@@ -159,7 +159,7 @@ pub async fn update(Path(id): Path<String>, mut form: FormRequest) -> Page {
 
 /// `POST /members/{id}/invite`: shows the card; the link is not kept, and the same form sent again shows the
 /// same one.
-pub async fn invite(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn invite(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let member = seen_by(form.db.now().await?, &form.me, &id).await?;
     let back = paths::member(member.id);
     let token = form.visit.secret_of_form("invitation", &form.as_form());
@@ -181,14 +181,14 @@ pub async fn invite(Path(id): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `POST /members/{id}/let-go`
-pub async fn let_go(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn let_go(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let id = seen_by(form.db.now().await?, &form.me, &id).await?.id;
     let let_go = async |act: &Act| actions::let_go(act, id).await;
     form.press(let_go, paths::member, paths::member(id)).await
 }
 
 /// `POST /members/{id}/take-back`
-pub async fn take_back(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn take_back(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let id = seen_by(form.db.now().await?, &form.me, &id).await?.id;
     let take_back = async |act: &Act| actions::take_back(act, id).await;
     form.press(take_back, paths::member, paths::member(id))

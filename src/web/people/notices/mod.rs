@@ -17,7 +17,7 @@ use view::CallsPage;
 pub(in crate::web) use view::samples;
 
 /// `GET /calls`
-pub async fn calls(request: PageRequest) -> Page {
+pub(crate) async fn calls(request: PageRequest) -> Page {
     let PageRequest {
         app, visit, mut db, ..
     } = request;
@@ -28,12 +28,12 @@ pub async fn calls(request: PageRequest) -> Page {
 }
 
 /// `POST /calls/{id}/told`
-pub async fn told(Path(id): Path<String>, form: FormRequest) -> Page {
+pub(crate) async fn told(Path(id): Path<String>, form: FormRequest) -> Page {
     tick(&id, form, true).await
 }
 
 /// `POST /calls/{id}/not-told`
-pub async fn not_told(Path(id): Path<String>, form: FormRequest) -> Page {
+pub(crate) async fn not_told(Path(id): Path<String>, form: FormRequest) -> Page {
     tick(&id, form, false).await
 }
 
@@ -51,7 +51,7 @@ async fn tick(id: &str, form: FormRequest, called: bool) -> Page {
 }
 
 /// `POST /notices/{id}/put-away`
-pub async fn put_away(Path(id): Path<String>, form: FormRequest) -> Page {
+pub(crate) async fn put_away(Path(id): Path<String>, form: FormRequest) -> Page {
     let id = NoticeId::parse(&id).ok_or(PageError::NotFound)?;
     form.press(
         async |act: &Act| actions::put_away(act, id).await,

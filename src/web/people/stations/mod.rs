@@ -24,14 +24,14 @@ pub(in crate::web) use view::samples;
 use view::{ListPage, PickPage, PinPage, TypePage};
 
 /// `GET /mill/stations`
-pub async fn list(mut request: PageRequest) -> Page {
+pub(crate) async fn list(mut request: PageRequest) -> Page {
     let all = stations::list(&mut request.db).await?;
     let sheet = request.blank();
     page(&ListPage::new(&request.app, &request.visit, sheet, &all)?)
 }
 
 /// `POST /mill/stations`: this browser is a station from now on, and the steward is signed out in it.
-pub async fn sign_in(mut form: FormRequest) -> Page {
+pub(crate) async fn sign_in(mut form: FormRequest) -> Page {
     let name = form.sheet.read("name", |t| one_line(t, 1, 40));
     if let Some(name) = name {
         let token = form.visit.secret_of_form("station", &form.as_form());
@@ -57,7 +57,7 @@ pub async fn sign_in(mut form: FormRequest) -> Page {
 }
 
 /// `POST /mill/stations/{id}/sign-out`
-pub async fn end(Path(id): Path<String>, form: FormRequest) -> Page {
+pub(crate) async fn end(Path(id): Path<String>, form: FormRequest) -> Page {
     let id = StationId::parse(&id).ok_or(PageError::NotFound)?;
     let end = async |act: &Act| actions::end(act, id).await;
     let back = paths::STATIONS.to_owned();
@@ -66,7 +66,7 @@ pub async fn end(Path(id): Path<String>, form: FormRequest) -> Page {
 
 /// Who is chosen, and where to go on to.
 #[derive(Debug, Deserialize)]
-pub struct Chosen {
+pub(crate) struct Chosen {
     #[serde(default)]
     who: String,
     #[serde(default)]
@@ -87,7 +87,7 @@ fn station_of(visit: &Visit) -> Result<StationId, PageError> {
 }
 
 /// `GET /station`: large buttons, one a person; or the PIN of whoever was chosen.
-pub async fn show(mut request: PageRequest<Visitor>, Query(chosen): Query<Chosen>) -> Page {
+pub(crate) async fn show(mut request: PageRequest<Visitor>, Query(chosen): Query<Chosen>) -> Page {
     station_of(&request.visit)?;
     let next = own_path(&chosen.next).to_owned();
     let sheet = request.blank();
@@ -107,7 +107,7 @@ pub async fn show(mut request: PageRequest<Visitor>, Query(chosen): Query<Chosen
 }
 
 /// `POST /station`: the PIN of whoever was chosen. Wrong ones are counted for the person and for the station.
-pub async fn pick(mut form: FormRequest<Visitor>) -> Page {
+pub(crate) async fn pick(mut form: FormRequest<Visitor>) -> Page {
     let station = station_of(&form.visit)?;
     let next = own_path(form.sent.get("next")).to_owned();
     let who = form.sent.get("who").to_owned();
@@ -145,7 +145,7 @@ pub async fn pick(mut form: FormRequest<Visitor>) -> Page {
 }
 
 /// `POST /station/done`: nobody stands there any more.
-pub async fn leave(mut form: FormRequest<Visitor>) -> Page {
+pub(crate) async fn leave(mut form: FormRequest<Visitor>) -> Page {
     let station = station_of(&form.visit)?;
     form.db.give_back();
     actions::pick(&form.app.writer, form.visit.at, station, None).await?;
@@ -153,14 +153,14 @@ pub async fn leave(mut form: FormRequest<Visitor>) -> Page {
 }
 
 /// `GET /members/{id}/pin`: one's own, or anybody's for stewards.
-pub async fn pin_form(mut request: PageRequest, Path(id): Path<String>) -> Page {
+pub(crate) async fn pin_form(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let member = own_card(&mut request.db, &request.me, &id).await?;
     let sheet = request.blank();
     page(&PinPage::new(&request.app, &request.visit, sheet, &member))
 }
 
 /// `POST /members/{id}/pin`
-pub async fn set_pin(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn set_pin(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let member = own_card(form.db.now().await?, &form.me, &id).await?;
     let pin = form.sheet.read("pin", Passphrase::pin);
     let hashing = form.app.hashing.clone();

@@ -25,7 +25,7 @@ pub(in crate::web) use view::samples;
 use view::{FormPage, ListPage};
 
 /// `GET /members/{id}/plantings`
-pub async fn list(Path(id): Path<String>, request: PageRequest) -> Page {
+pub(crate) async fn list(Path(id): Path<String>, request: PageRequest) -> Page {
     let sheet = request.blank();
     let PageRequest {
         app,
@@ -41,7 +41,7 @@ pub async fn list(Path(id): Path<String>, request: PageRequest) -> Page {
 }
 
 /// `GET /members/{id}/plantings/new`
-pub async fn new(Path(id): Path<String>, mut request: PageRequest) -> Page {
+pub(crate) async fn new(Path(id): Path<String>, mut request: PageRequest) -> Page {
     let member = seen_by(&mut request.db, &request.me, &id).await?;
     let mut sheet = request.blank();
     sheet.put("days", MATURITY_DAYS.to_string());
@@ -54,7 +54,7 @@ pub async fn new(Path(id): Path<String>, mut request: PageRequest) -> Page {
 }
 
 /// `POST /members/{id}/plantings/new`
-pub async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let member = seen_by(form.db.now().await?, &form.me, &id).await?;
     let new = form::planting(&mut form.sheet, form.visit.units());
     form.end(
@@ -91,7 +91,7 @@ async fn own_standing(db: &mut Snapshot, me: &Me, id: &str) -> Result<Planting, 
 }
 
 /// `GET /plantings/{id}/edit`
-pub async fn edit(Path(id): Path<String>, mut request: PageRequest) -> Page {
+pub(crate) async fn edit(Path(id): Path<String>, mut request: PageRequest) -> Page {
     let planting = own_standing(&mut request.db, &request.me, &id).await?;
     let (app, visit) = (&request.app, &request.visit);
     let sheet = form::of(request.blank(), &planting, visit.units());
@@ -99,7 +99,7 @@ pub async fn edit(Path(id): Path<String>, mut request: PageRequest) -> Page {
 }
 
 /// `POST /plantings/{id}/edit`
-pub async fn update(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn update(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let planting = own_standing(form.db.now().await?, &form.me, &id).await?;
     let version = form.sheet.typed("version").parse().unwrap_or(0);
     let new = form::planting(&mut form.sheet, form.visit.units());
@@ -123,7 +123,7 @@ pub async fn update(Path(id): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `POST /plantings/{id}/remove`
-pub async fn remove(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn remove(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let planting = own(form.db.now().await?, &form.me, &id).await?;
     let list = paths::plantings(planting.member_id);
     form.press(

@@ -26,7 +26,7 @@ use view::{ClosePage, HoursPage, LossPage, SettlePage};
 
 /// A margin to be looked at before it goes back.
 #[derive(Debug, Deserialize)]
-pub struct Margin {
+pub(crate) struct Margin {
     margin: Option<String>,
 }
 
@@ -42,7 +42,7 @@ async fn of_year(
 }
 
 /// `GET /seasons/{year}/close`, `?margin=120` for a look at what goes back
-pub async fn show(
+pub(crate) async fn show(
     Path(year): Path<String>,
     Query(Margin { margin }): Query<Margin>,
     mut request: PageRequest,
@@ -60,7 +60,7 @@ pub async fn show(
 }
 
 /// `POST /seasons/{year}/close`: the margin goes back.
-pub async fn give_back(Path(year): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn give_back(Path(year): Path<String>, mut form: FormRequest) -> Page {
     let number = year.parse().map_err(|_| PageError::NotFound)?;
     let season = seasons::of_year(form.db.now().await?, number)
         .await?
@@ -94,14 +94,14 @@ async fn hours_page(
 }
 
 /// `GET /members/{id}/hours`
-pub async fn hours(Path(id): Path<String>, mut request: PageRequest) -> Page {
+pub(crate) async fn hours(Path(id): Path<String>, mut request: PageRequest) -> Page {
     let sheet = request.blank();
     let site = (&request.app, &request.visit);
     page(&hours_page(site, &mut request.db, &id, sheet).await?)
 }
 
 /// `POST /members/{id}/hours`
-pub async fn note_hours(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn note_hours(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let member = MemberId::parse(&id).ok_or(PageError::NotFound)?;
     let new = form::hours(&mut form.sheet);
     form.end(
@@ -132,7 +132,7 @@ async fn settle_page(
 }
 
 /// `GET /members/{id}/settle`
-pub async fn settle(Path(id): Path<String>, mut request: PageRequest) -> Page {
+pub(crate) async fn settle(Path(id): Path<String>, mut request: PageRequest) -> Page {
     let mut sheet = request.blank();
     sheet.put("way", "money");
     let site = (&request.app, &request.visit);
@@ -140,7 +140,7 @@ pub async fn settle(Path(id): Path<String>, mut request: PageRequest) -> Page {
 }
 
 /// `POST /members/{id}/settle`
-pub async fn settle_carry(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn settle_carry(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let member = MemberId::parse(&id).ok_or(PageError::NotFound)?;
     let new = form::settlement(&mut form.sheet, form.visit.units());
     form.end(
@@ -173,7 +173,7 @@ fn lot_of(path: &str) -> Result<LotCode, PageError> {
 }
 
 /// `GET /boils/{lot}/loss`
-pub async fn loss(Path(lot): Path<String>, mut request: PageRequest) -> Page {
+pub(crate) async fn loss(Path(lot): Path<String>, mut request: PageRequest) -> Page {
     let lot = lot_of(&lot)?;
     let sheet = request.blank();
     let site = (&request.app, &request.visit);
@@ -188,7 +188,7 @@ async fn loss_again(mut form: FormRequest, lot: &LotCode) -> Page {
 }
 
 /// `POST /boils/{lot}/loss`
-pub async fn note_loss(Path(lot): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn note_loss(Path(lot): Path<String>, mut form: FormRequest) -> Page {
     let lot = lot_of(&lot)?;
     let new = form::loss(&mut form.sheet, form.visit.units());
     form.end(
@@ -201,7 +201,7 @@ pub async fn note_loss(Path(lot): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `POST /boils/{lot}/loss/bear`
-pub async fn bear_loss(Path(lot): Path<String>, form: FormRequest) -> Page {
+pub(crate) async fn bear_loss(Path(lot): Path<String>, form: FormRequest) -> Page {
     let lot = lot_of(&lot)?;
     form.end(
         Some(()),

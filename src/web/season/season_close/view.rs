@@ -273,8 +273,8 @@ impl SettlePage {
             stands: format!("{}; {}", grams_says(grams, units), money_says(cents)),
             nothing: grams == Grams::ZERO,
             label: match units {
-                crate::units::Units::Us => "How much, oz",
-                crate::units::Units::Metric => "How much, g",
+                Units::Us => "How much, oz",
+                Units::Metric => "How much, g",
             },
             ways: ways(),
             seasons: seasons.iter().map(season).collect(),
@@ -338,8 +338,8 @@ impl LossPage {
             may_bear: rules.loss == LossRule::Pool && loss.as_ref().is_some_and(|l| !l.borne),
             whats: whats(),
             label: match units {
-                crate::units::Units::Us => "Syrup lost, lb",
-                crate::units::Units::Metric => "Syrup lost, kg",
+                Units::Us => "Syrup lost, lb",
+                Units::Metric => "Syrup lost, kg",
             },
         })
     }

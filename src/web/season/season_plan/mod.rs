@@ -15,7 +15,7 @@ use view::PlanPage;
 pub(in crate::web) use view::samples;
 
 /// `GET /seasons/{year}/plan`
-pub async fn show(Path(year): Path<String>, mut request: PageRequest) -> Page {
+pub(crate) async fn show(Path(year): Path<String>, mut request: PageRequest) -> Page {
     let year = year.parse().map_err(|_| PageError::NotFound)?;
     let plan = SeasonPlan::of_year(&mut request.db, year)
         .await?

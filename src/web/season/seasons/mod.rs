@@ -20,7 +20,7 @@ pub(in crate::web) use view::samples;
 use view::{ListPage, RulesPage, SeasonPage};
 
 /// `GET /seasons`
-pub async fn list(mut request: PageRequest) -> Page {
+pub(crate) async fn list(mut request: PageRequest) -> Page {
     let mut sheet = request.blank();
     let seasons = SeasonRules::all(&mut request.db).await?;
     let PageRequest { app, visit, me, .. } = request;
@@ -31,7 +31,7 @@ pub async fn list(mut request: PageRequest) -> Page {
 }
 
 /// `POST /seasons`
-pub async fn open(mut form: FormRequest) -> Page {
+pub(crate) async fn open(mut form: FormRequest) -> Page {
     let year = form.sheet.read("year", |t| whole(t, 2000, 2199));
     form.end(
         year,
@@ -50,7 +50,7 @@ pub async fn open(mut form: FormRequest) -> Page {
 }
 
 /// `GET /seasons/{year}`
-pub async fn show(Path(year): Path<String>, mut request: PageRequest) -> Page {
+pub(crate) async fn show(Path(year): Path<String>, mut request: PageRequest) -> Page {
     let year = year.parse().map_err(|_| PageError::NotFound)?;
     let season = versions(&mut request.db, year).await?;
     let mut sheet = request.blank();
@@ -72,7 +72,10 @@ async fn versions(db: &mut Snapshot, year: i64) -> Result<SeasonVersions, PageEr
 }
 
 /// `POST /seasons/{year}/rules/{number}/confirm`
-pub async fn confirm(Path((year, number)): Path<(String, String)>, mut form: FormRequest) -> Page {
+pub(crate) async fn confirm(
+    Path((year, number)): Path<(String, String)>,
+    mut form: FormRequest,
+) -> Page {
     let year = year.parse().map_err(|_| PageError::NotFound)?;
     let number = number.parse().map_err(|_| PageError::NotFound)?;
     let id = versions(form.db.now().await?, year).await?.season.id;
@@ -100,7 +103,7 @@ async fn of_path(db: &mut Snapshot, year: &str) -> Result<SeasonRules, PageError
 }
 
 /// `GET /seasons/{year}/rules`
-pub async fn rules(Path(year): Path<String>, mut request: PageRequest) -> Page {
+pub(crate) async fn rules(Path(year): Path<String>, mut request: PageRequest) -> Page {
     let of = of_path(&mut request.db, &year).await?;
     let blank = request.blank();
     let (app, visit) = (&request.app, &request.visit);
@@ -109,7 +112,7 @@ pub async fn rules(Path(year): Path<String>, mut request: PageRequest) -> Page {
 }
 
 /// `POST /seasons/{year}/rules`
-pub async fn change(Path(year): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn change(Path(year): Path<String>, mut form: FormRequest) -> Page {
     let SeasonRules { season, rules, .. } = of_path(form.db.now().await?, &year).await?;
     let seen = form.sheet.typed("seen").parse().unwrap_or(0);
     let new = form::rules(&mut form.sheet, form.visit.units());

@@ -3,7 +3,7 @@
 
 mod exchanges;
 mod names;
-pub mod sums;
+pub(crate) mod sums;
 mod view;
 
 use crate::actions::Act;
@@ -36,7 +36,7 @@ const TICKS: [&str; 2] = ["sure_thin", "sure_loose"];
 
 /// Which version of the division is asked for; the latest when none is named.
 #[derive(Debug, Deserialize)]
-pub struct WhichVersion {
+pub(crate) struct WhichVersion {
     version: Option<String>,
 }
 
@@ -45,7 +45,7 @@ fn code(text: &str) -> Result<LotCode, PageError> {
 }
 
 /// `GET /boils/{lot}/divide`, `?version=1`
-pub async fn show(
+pub(crate) async fn show(
     request: PageRequest,
     Path(lot): Path<String>,
     Query(which): Query<WhichVersion>,
@@ -70,7 +70,7 @@ pub async fn show(
 }
 
 /// `POST /boils/{lot}/divide`
-pub async fn divide(Path(lot): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn divide(Path(lot): Path<String>, mut form: FormRequest) -> Page {
     if !form.me.is_crew() {
         return Err(PageError::Forbidden);
     }
@@ -92,7 +92,7 @@ pub async fn divide(Path(lot): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `POST /boils/{lot}/correct`: opens a divided boil.
-pub async fn correct(Path(lot): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn correct(Path(lot): Path<String>, mut form: FormRequest) -> Page {
     let lot = code(&lot)?;
     let why = form.sheet.read("why", |text| plain_text(text, 1, 300));
     form.end(

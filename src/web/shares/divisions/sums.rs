@@ -6,10 +6,10 @@ use crate::calc::shares::division::{Division, Part, recovery_pct};
 use crate::calc::shares::split::Sharer;
 use crate::facts::shares::division_inputs::PouredJuice;
 use crate::units::{Grams, Millilitres, Units, fixed};
-pub use crate::web::cane::juice::sums::{brix_sum, mass_sum, ml_text, solids_sum};
+pub(crate) use crate::web::cane::juice::sums::{brix_sum, mass_sum, ml_text, solids_sum};
 
 /// A weight in the season's basis with its unit.
-pub fn weight_text(basis: Basis, weight: u64, units: Units) -> String {
+pub(crate) fn weight_text(basis: Basis, weight: u64, units: Units) -> String {
     let weight = i64::try_from(weight).unwrap_or(i64::MAX);
     match basis {
         Basis::JuiceVolume => ml_text(Millilitres::new(weight), units),
@@ -18,7 +18,7 @@ pub fn weight_text(basis: Basis, weight: u64, units: Units) -> String {
 }
 
 /// Percent of a whole, two decimals.
-pub fn percent(part: u64, whole: u64) -> String {
+pub(crate) fn percent(part: u64, whole: u64) -> String {
     let hundredths = if whole == 0 {
         0
     } else {
@@ -28,7 +28,7 @@ pub fn percent(part: u64, whole: u64) -> String {
 }
 
 /// The part of it in this boil, in solids.
-pub fn part_sum(pour: &PouredJuice, units: Units) -> String {
+pub(crate) fn part_sum(pour: &PouredJuice, units: Units) -> String {
     if pour.part.mass == pour.whole.mass {
         return "all of it".to_owned();
     }
@@ -43,7 +43,7 @@ pub fn part_sum(pour: &PouredJuice, units: Units) -> String {
 }
 
 /// The cane behind it, when cane counts.
-pub fn cane_sum(pour: &PouredJuice, units: Units) -> String {
+pub(crate) fn cane_sum(pour: &PouredJuice, units: Units) -> String {
     if pour.part.mass == pour.ticket_juice {
         return format!("{} of cane", pour.cane.grams_text(units));
     }
@@ -71,7 +71,7 @@ fn ten_thousandths(grams: Grams, points: i64, units: Units) -> String {
 }
 
 /// The toll: "13,017 g × 10 % = 1,301.7 g".
-pub fn toll_sum(d: &Division, units: Units) -> String {
+pub(crate) fn toll_sum(d: &Division, units: Units) -> String {
     format!(
         "{} × {} = {}",
         d.jarred.grams_text(units),
@@ -81,7 +81,7 @@ pub fn toll_sum(d: &Division, units: Units) -> String {
 }
 
 /// What is left for the members: "13,017 g − 1,301.7 g = 11,715.3 g".
-pub fn members_sum(d: &Division, units: Units) -> String {
+pub(crate) fn members_sum(d: &Division, units: Units) -> String {
     format!(
         "{} − {} = {}",
         d.jarred.grams_text(units),
@@ -95,7 +95,7 @@ fn members_part(d: &Division, units: Units) -> String {
 }
 
 /// A share before it is cut to whole grams, three decimals, the rest cut off.
-pub fn exact(part: &Part, units: Units) -> String {
+pub(crate) fn exact(part: &Part, units: Units) -> String {
     format!(
         "{}.{:03} g",
         fixed(part.floor.as_f64(), 0, units),
@@ -105,7 +105,7 @@ pub fn exact(part: &Part, units: Units) -> String {
 
 /// A sharer's entitlement: "11,715.3 g × 10,200 g ÷ 15,000 g = 7,966.404 g; cut to 7,966 g, and no odd
 /// gram: 7,966 g".
-pub fn share_sum(part: &Part, d: &Division, units: Units) -> String {
+pub(crate) fn share_sum(part: &Part, d: &Division, units: Units) -> String {
     let sum = match part.sharer {
         Sharer::Mill => format!("{} × {}", d.jarred.grams_text(units), d.toll.show()),
         Sharer::Member(_) => format!(
@@ -129,7 +129,7 @@ pub fn share_sum(part: &Part, d: &Division, units: Units) -> String {
 }
 
 /// Jars times their weight: "6 × quart of 1,360 g + 1 × part-jar of 777 g = 8,937 g".
-pub fn jars_sum(part: &Part, d: &Division, units: Units) -> String {
+pub(crate) fn jars_sum(part: &Part, d: &Division, units: Units) -> String {
     use crate::calc::shares::ledger::kind_says;
     let jars: Vec<String> = part
         .jars
@@ -145,7 +145,7 @@ pub fn jars_sum(part: &Part, d: &Division, units: Units) -> String {
 }
 
 /// What is carried on: "−58 g + 7,966 g − 8,160 g = −252 g".
-pub fn carry_sum(part: &Part, units: Units) -> String {
+pub(crate) fn carry_sum(part: &Part, units: Units) -> String {
     format!(
         "{} + {} − {} = {}",
         part.carried.grams_text(units),
@@ -156,7 +156,7 @@ pub fn carry_sum(part: &Part, units: Units) -> String {
 }
 
 /// Solids out of solids in: "10,153 g of 12,981 g of solids: 78.2 of 100".
-pub fn recovery_sum(d: &Division, units: Units) -> String {
+pub(crate) fn recovery_sum(d: &Division, units: Units) -> String {
     format!(
         "{} of {} of solids came out of the pan: {:.1} of 100",
         d.solids_out.grams_text(units),

@@ -16,14 +16,14 @@ use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::{Page, page, page_with, paths};
 use axum::extract::Path;
-pub use paper::paper;
+pub(crate) use paper::paper;
 use view::{FormPage, ListPage, ReceiptPage};
 
 /// How many receipts the list shows.
 const RECENT: i64 = 50;
 
 /// `GET /hand-overs`
-pub async fn list(mut request: PageRequest) -> Page {
+pub(crate) async fn list(mut request: PageRequest) -> Page {
     let waiting = hand_overs::waiting(&mut request.db).await?;
     let recent = hand_overs::recent(&mut request.db, RECENT).await?;
     page(&ListPage::new(
@@ -46,14 +46,14 @@ async fn set_aside(db: &mut Snapshot, id: &str) -> Result<SetAside, PageError> {
 }
 
 /// `GET /members/{id}/hand-over`
-pub async fn new(mut request: PageRequest, Path(id): Path<String>) -> Page {
+pub(crate) async fn new(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let aside = set_aside(&mut request.db, &id).await?;
     let sheet = form::of(request.blank(), &aside);
     page(&FormPage::new(&request.app, &request.visit, &aside, sheet))
 }
 
 /// `POST /members/{id}/hand-over`
-pub async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let aside = set_aside(form.db.now().await?, &id).await?;
     let new = form::hand_over(&mut form.sheet, &aside.jars);
     form.end(
@@ -70,7 +70,7 @@ pub async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `GET /hand-overs/{number}`
-pub async fn show(mut request: PageRequest, Path(number): Path<String>) -> Page {
+pub(crate) async fn show(mut request: PageRequest, Path(number): Path<String>) -> Page {
     let number = number.parse().map_err(|_| PageError::NotFound)?;
     let receipt = Receipt::read(&mut request.db, number)
         .await?

@@ -68,7 +68,7 @@ fn sheet(rows: Vec<Vec<String>>) -> Vec<Leaf> {
 }
 
 /// `GET /hand-overs/sheet`
-pub async fn paper(mut request: PageRequest) -> Page {
+pub(crate) async fn paper(mut request: PageRequest) -> Page {
     let rows = rows(&mut request.db, request.visit.units()).await?;
     let coop = request.visit.coop()?;
     page(&PaperPage {

@@ -49,7 +49,7 @@ fn lot_qr(app: &App, code: &LotCode) -> Option<Qr> {
 }
 
 /// `GET /boils/{lot}/labels`
-pub async fn choose(mut request: PageRequest, Path(text): Path<String>) -> Page {
+pub(crate) async fn choose(mut request: PageRequest, Path(text): Path<String>) -> Page {
     let LotJars { lot, filled } = find(&mut request.db, &text).await?;
     let mut sheet = request.blank();
     let PageRequest { app, visit, .. } = request;
@@ -62,7 +62,7 @@ pub async fn choose(mut request: PageRequest, Path(text): Path<String>) -> Page 
 }
 
 /// `GET /boils/{lot}/labels/sheet`
-pub async fn sheet(
+pub(crate) async fn sheet(
     mut request: PageRequest,
     Path(text): Path<String>,
     RawQuery(query): RawQuery,
@@ -101,7 +101,7 @@ pub async fn sheet(
 }
 
 /// `GET /L/{lot}`: for whoever holds a jar.
-pub async fn lot(mut request: PageRequest<Visitor>, Path(text): Path<String>) -> Page {
+pub(crate) async fn lot(mut request: PageRequest<Visitor>, Path(text): Path<String>) -> Page {
     let LotJars { lot, filled } = find(&mut request.db, &text).await?;
     let growers = lots::named_growers(&mut request.db, &lot.code).await?;
     page(&LotPage::new(
@@ -114,6 +114,6 @@ pub async fn lot(mut request: PageRequest<Visitor>, Path(text): Path<String>) ->
 }
 
 /// `GET /l/{lot}`: as people type it.
-pub async fn lot_typed(Path(text): Path<String>) -> Page {
+pub(crate) async fn lot_typed(Path(text): Path<String>) -> Page {
     Ok(Redirect::permanent(&paths::lot(&code(&text)?)).into_response())
 }

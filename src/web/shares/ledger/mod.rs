@@ -24,7 +24,7 @@ use view::{LedgerPage, PaymentPage};
 
 /// Which season's lines are asked for; the latest when none is named.
 #[derive(Debug, Deserialize)]
-pub struct WhichSeason {
+pub(crate) struct WhichSeason {
     season: Option<String>,
 }
 
@@ -35,7 +35,7 @@ impl WhichSeason {
 }
 
 /// `GET /ledger?season=2026`
-pub async fn show(mut request: PageRequest, Query(which): Query<WhichSeason>) -> Page {
+pub(crate) async fn show(mut request: PageRequest, Query(which): Query<WhichSeason>) -> Page {
     let book = LedgerSeason::read(&mut request.db, which.year()).await?;
     let sheet = request.blank();
     page(&LedgerPage::new(
@@ -47,7 +47,7 @@ pub async fn show(mut request: PageRequest, Query(which): Query<WhichSeason>) ->
 }
 
 /// `POST /ledger`: takes a line back.
-pub async fn answer(Query(which): Query<WhichSeason>, mut form: FormRequest) -> Page {
+pub(crate) async fn answer(Query(which): Query<WhichSeason>, mut form: FormRequest) -> Page {
     let answer = form::answer(&mut form.sheet);
     form.end(
         answer,
@@ -64,7 +64,7 @@ pub async fn answer(Query(which): Query<WhichSeason>, mut form: FormRequest) -> 
 }
 
 /// `GET /members/{id}/payment`
-pub async fn payment(request: PageRequest, Path(id): Path<String>) -> Page {
+pub(crate) async fn payment(request: PageRequest, Path(id): Path<String>) -> Page {
     let mut sheet = request.blank();
     sheet.put("way", "in");
     let PageRequest {
@@ -74,7 +74,7 @@ pub async fn payment(request: PageRequest, Path(id): Path<String>) -> Page {
 }
 
 /// `POST /members/{id}/payment`
-pub async fn note_payment(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn note_payment(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let member = MemberId::parse(&id).ok_or(PageError::NotFound)?;
     let new = form::payment(&mut form.sheet);
     form.end(

@@ -76,7 +76,12 @@ pub(super) fn lines(
         .collect();
     LotLines {
         lot: lot.boil.lot.to_string(),
-        href: paths::boil_part(&lot.boil.lot, "divide"),
+        // A division can be read once it is frozen; before, the lot says where it is.
+        href: if lot.divided.is_some() {
+            paths::boil_part(&lot.boil.lot, "divide")
+        } else {
+            paths::boil(&lot.boil.lot)
+        },
         date: lot.boil.press_date.show(),
         state,
         steps,

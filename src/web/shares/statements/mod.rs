@@ -17,20 +17,26 @@ pub(in crate::web) use view::samples;
 use view::{PrintPage, RunPage, StatementPage};
 
 /// `GET /members/{id}/statement/{year}`
-pub async fn show(mut request: PageRequest, Path((id, year)): Path<(String, String)>) -> Page {
+pub(crate) async fn show(
+    mut request: PageRequest,
+    Path((id, year)): Path<(String, String)>,
+) -> Page {
     let statement = statement(&mut request, &id, &year).await?;
     let PageRequest { app, visit, me, .. } = request;
     page(&StatementPage::new(&app, &visit, &me, &statement)?)
 }
 
 /// `GET /members/{id}/statement/{year}/print`
-pub async fn print(mut request: PageRequest, Path((id, year)): Path<(String, String)>) -> Page {
+pub(crate) async fn print(
+    mut request: PageRequest,
+    Path((id, year)): Path<(String, String)>,
+) -> Page {
     let statement = statement(&mut request, &id, &year).await?;
     page(&PrintPage::new(&request.visit, &statement)?)
 }
 
 /// `GET /seasons/{year}/statements/print`: everybody's, one after another.
-pub async fn print_all(mut request: PageRequest, Path(year): Path<String>) -> Page {
+pub(crate) async fn print_all(mut request: PageRequest, Path(year): Path<String>) -> Page {
     let db = &mut request.db;
     let (year, mut shared) = of_year(db, &year).await?;
     let statements = shared.of_everybody(db).await?;

@@ -19,7 +19,7 @@ use view::{FindPage, LotPage, TicketPage};
 
 /// What somebody looks for.
 #[derive(Debug, Deserialize)]
-pub struct Wanted {
+pub(crate) struct Wanted {
     #[serde(default)]
     what: String,
 }
@@ -28,7 +28,7 @@ pub struct Wanted {
 const LONGEST: usize = 80;
 
 /// `GET /find?what=26A9Z-P`
-pub async fn find(mut request: PageRequest, Query(wanted): Query<Wanted>) -> Page {
+pub(crate) async fn find(mut request: PageRequest, Query(wanted): Query<Wanted>) -> Page {
     let typed: String = wanted.what.chars().take(LONGEST).collect();
     let looked_up = LookedUp::read(&mut request.db, &typed).await?;
     if let ([one], []) = (&looked_up.found[..], &looked_up.near[..]) {
@@ -39,7 +39,7 @@ pub async fn find(mut request: PageRequest, Query(wanted): Query<Wanted>) -> Pag
 }
 
 /// `GET /boils/{lot}/trace`
-pub async fn of_lot(mut request: PageRequest, Path(text): Path<String>) -> Page {
+pub(crate) async fn of_lot(mut request: PageRequest, Path(text): Path<String>) -> Page {
     let code = LotCode::parse(&text).map_err(|_| PageError::NotFound)?;
     let trace = LotTrace::read(&mut request.db, &code).await?;
     let trace = trace.ok_or(PageError::NotFound)?;
@@ -48,7 +48,7 @@ pub async fn of_lot(mut request: PageRequest, Path(text): Path<String>) -> Page 
 }
 
 /// `GET /tickets/{id}/trace`
-pub async fn of_ticket(mut request: PageRequest, Path(id): Path<String>) -> Page {
+pub(crate) async fn of_ticket(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let id = TicketId::parse(&id).ok_or(PageError::NotFound)?;
     let ticket = tickets::find(&mut request.db, id).await?;
     let trace = TicketTrace::of(&mut request.db, ticket.ok_or(PageError::NotFound)?).await?;

@@ -176,7 +176,7 @@ fn ticket_line(of: &TracedTicket, whole: Grams, units: Units) -> TicketLine {
             .load
             .as_ref()
             .map_or_else(String::new, |load| load.net().show(units)),
-        solids: one.solids.small(units),
+        solids: one.solids.show(units),
         part: percent(one.solids, whole),
     };
     TicketLine {
@@ -187,7 +187,7 @@ fn ticket_line(of: &TracedTicket, whole: Grams, units: Units) -> TicketLine {
         member: paths::member(of.ticket.member_id),
         day: of.ticket.date.show(),
         vessels: of.vessels.join(", "),
-        solids: of.solids.small(units),
+        solids: of.solids.show(units),
         part: percent(of.solids, whole),
         loads: of.loads.iter().map(load).collect(),
     }
@@ -300,7 +300,7 @@ impl LotPage {
             boil: paths::boil(&trace.boil.lot),
             day: trace.boil.press_date.show(),
             day_href: paths::day(trace.boil.press_date),
-            solids: trace.solids.small(units),
+            solids: trace.solids.show(units),
             picture: drawn(trace, units),
             tickets: trace
                 .tickets
@@ -349,7 +349,7 @@ impl TicketPage {
             LotLine {
                 way: to_lot(&lot.boil.lot),
                 day: lot.boil.press_date.show(),
-                solids: solids.small(units),
+                solids: solids.show(units),
                 part: percent(solids, lot.solids),
                 jars: lot.kept.iter().map(|jar| jar_line(jar, units)).collect(),
                 counted: counted(lot),
@@ -362,7 +362,7 @@ impl TicketPage {
             day: trace.ticket.date.show(),
             lots: trace.lots.iter().map(line).collect(),
             left: if trace.left > Grams::ZERO {
-                trace.left.small(units)
+                trace.left.show(units)
             } else {
                 String::new()
             },

@@ -42,7 +42,7 @@ async fn choices(
 }
 
 /// `GET /days/{date}/turns/{how}`
-pub async fn form(request: PageRequest, Path(which): Path<(String, String)>) -> Page {
+pub(crate) async fn form(request: PageRequest, Path(which): Path<(String, String)>) -> Page {
     let blank = request.blank();
     let PageRequest {
         app, visit, mut db, ..
@@ -63,7 +63,7 @@ pub async fn form(request: PageRequest, Path(which): Path<(String, String)>) -> 
 }
 
 /// `POST /days/{date}/turns/{how}`: shows what would become of the turns, or does it as it was shown.
-pub async fn send(Path(which): Path<(String, String)>, mut form: FormRequest) -> Page {
+pub(crate) async fn send(Path(which): Path<(String, String)>, mut form: FormRequest) -> Page {
     let (kind, choices) = choices(form.db.now().await?, &form.visit, &which).await?;
     let zone = form.visit.zone()?;
     let new = form::change(&mut form.sheet, (kind, &choices), zone);
@@ -131,7 +131,7 @@ async fn outcome(
 }
 
 /// `GET /changes/{id}`
-pub async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
+pub(crate) async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
     let sheet = request.blank();
     let PageRequest {
         app,
@@ -157,7 +157,7 @@ pub async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
 }
 
 /// `POST /changes/{id}/runs-again`: the mill runs again before its time.
-pub async fn runs_again(Path(id): Path<String>, form: FormRequest) -> Page {
+pub(crate) async fn runs_again(Path(id): Path<String>, form: FormRequest) -> Page {
     let id = DayChangeId::parse(&id).ok_or(PageError::NotFound)?;
     let runs_again = async |act: &Act| actions::runs_again(act, id).await;
     form.press(runs_again, paths::change, paths::change(id))

@@ -30,6 +30,7 @@ struct BoardRow {
 pub(super) struct BoardPage {
     coop: String,
     css: String,
+    more_css: String,
     icon: String,
     date: String,
     clock: String,
@@ -97,6 +98,7 @@ impl BoardPage {
         Ok(Self {
             coop: coop.name.clone(),
             css: statics::app_css(),
+            more_css: statics::more_css(),
             icon: statics::icon(),
             date: day.date.show(),
             clock: show(&clock, minute),
@@ -179,6 +181,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let board = |count, today, more: &str| BoardPage {
         coop: "Coldwater <Ridge> & “Söhne” Pressing Co-op".to_owned(),
         css: statics::app_css(),
+        more_css: statics::more_css(),
         icon: statics::icon(),
         date: "Sat 18 Sep 2027".to_owned(),
         clock: "09:41".to_owned(),

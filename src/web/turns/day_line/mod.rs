@@ -25,12 +25,12 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
 
 /// How the board is to behave.
 #[derive(Debug, Deserialize)]
-pub struct BoardQuery {
+pub(crate) struct BoardQuery {
     still: Option<String>,
 }
 
 /// `GET /days/{date}/board`: renews itself, unless asked to hold still (WCAG 2.2, 2.2.1 and 2.2.2).
-pub async fn board(
+pub(crate) async fn board(
     request: PageRequest,
     Path(date): Path<String>,
     Query(query): Query<BoardQuery>,
@@ -42,7 +42,7 @@ pub async fn board(
 }
 
 /// `GET /days/{date}/sheet`
-pub async fn sheet(request: PageRequest, Path(date): Path<String>) -> Page {
+pub(crate) async fn sheet(request: PageRequest, Path(date): Path<String>) -> Page {
     let PageRequest { visit, mut db, .. } = request;
     let day = day_of_path(&mut db, &date).await?;
     let line = line_of_day(&mut db, &day, visit.zone()?).await?;

@@ -36,7 +36,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
 
 /// Of which season the days are listed; this year's when none is named.
 #[derive(Debug, Deserialize)]
-pub struct ListQuery {
+pub(crate) struct ListQuery {
     season: Option<String>,
 }
 
@@ -57,7 +57,7 @@ fn chosen(
 }
 
 /// `GET /days`
-pub async fn list(request: PageRequest, Query(query): Query<ListQuery>) -> Page {
+pub(crate) async fn list(request: PageRequest, Query(query): Query<ListQuery>) -> Page {
     let PageRequest {
         app,
         visit,
@@ -88,7 +88,7 @@ pub async fn list(request: PageRequest, Query(query): Query<ListQuery>) -> Page 
 }
 
 /// `GET /days/new`
-pub async fn new(request: PageRequest) -> Page {
+pub(crate) async fn new(request: PageRequest) -> Page {
     let mut sheet = request.blank();
     let PageRequest {
         app, visit, mut db, ..
@@ -119,7 +119,7 @@ async fn season_of(
 }
 
 /// `POST /days/new`
-pub async fn create(mut form: FormRequest) -> Page {
+pub(crate) async fn create(mut form: FormRequest) -> Page {
     let new = form::day(&mut form.sheet, None, form.visit.units());
     let date = new.as_ref().map(|new| new.date);
     let meant = match new {
@@ -153,7 +153,7 @@ pub async fn create(mut form: FormRequest) -> Page {
 }
 
 /// `GET /days/{date}`
-pub async fn show(request: PageRequest, Path(date): Path<String>) -> Page {
+pub(crate) async fn show(request: PageRequest, Path(date): Path<String>) -> Page {
     let sheet = request.blank();
     let PageRequest {
         app,
@@ -172,7 +172,7 @@ pub async fn show(request: PageRequest, Path(date): Path<String>) -> Page {
 }
 
 /// `GET /days/{date}/edit`
-pub async fn edit(request: PageRequest, Path(date): Path<String>) -> Page {
+pub(crate) async fn edit(request: PageRequest, Path(date): Path<String>) -> Page {
     let blank = request.blank();
     let PageRequest {
         app, visit, mut db, ..
@@ -184,7 +184,7 @@ pub async fn edit(request: PageRequest, Path(date): Path<String>) -> Page {
 }
 
 /// `POST /days/{date}/edit`
-pub async fn update(Path(date): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn update(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let day = day_of_path(form.db.now().await?, &date).await?;
     let seen = form.sheet.typed("version").parse().unwrap_or(0);
     let new = form::day(&mut form.sheet, Some(day.date), form.visit.units());
@@ -215,7 +215,7 @@ pub async fn update(Path(date): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `POST /days/{date}/close`: `to` says which, so that two people pressing the button agree.
-pub async fn close(Path(date): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn close(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let day = day_of_path(form.db.now().await?, &date).await?;
     let closed = match form.sent.get("to") {
         "closed" => true,

@@ -37,7 +37,7 @@ use view::{BookPage, MovePage, Offer, Step, TurnPage};
 type InAddress = Result<Query<BTreeMap<String, String>>, QueryRejection>;
 
 /// `GET /days/{date}/book`: first how much cane, then, with that in the address, the free starts.
-pub async fn form(request: PageRequest, Path(date): Path<String>, typed: InAddress) -> Page {
+pub(crate) async fn form(request: PageRequest, Path(date): Path<String>, typed: InAddress) -> Page {
     let mut sheet = request.blank();
     let PageRequest {
         app,
@@ -85,7 +85,7 @@ pub async fn form(request: PageRequest, Path(date): Path<String>, typed: InAddre
 }
 
 /// `POST /days/{date}/book`: books the start that was tapped, or only reckons again.
-pub async fn book(Path(date): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn book(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let day = day_of_path(form.db.now().await?, &date).await?;
     learn(&mut form, day.season_id).await?;
     let cane = form::cane(&mut form.sheet, &form.me, form.visit.units());
@@ -112,7 +112,7 @@ async fn learn(form: &mut FormRequest, season: SeasonId) -> Result<(), PageError
 }
 
 /// `POST /days/{date}/waiting`: a place on the day's waiting list, for cane that finds no start.
-pub async fn wait(Path(date): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn wait(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let day = day_of_path(form.db.now().await?, &date).await?;
     learn(&mut form, day.season_id).await?;
     let cane = form::cane(&mut form.sheet, &form.me, form.visit.units());
@@ -203,7 +203,7 @@ async fn seen_by(db: &mut Conn, me: &Me, id: &str) -> Result<Turn, PageError> {
 }
 
 /// `GET /turns/{id}`
-pub async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
+pub(crate) async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
     let sheet = request.blank();
     let PageRequest {
         app,
@@ -241,7 +241,7 @@ async fn turn_again(form: FormRequest, id: &str) -> Page {
 }
 
 /// `POST /turns/{id}/cancel`
-pub async fn cancel(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn cancel(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let turn = seen_by(form.db.now().await?, &form.me, &id).await?.id;
     let why = form.sent.get("why").to_owned();
     form.end(
@@ -254,7 +254,7 @@ pub async fn cancel(Path(id): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `POST /turns/{id}/confirm`
-pub async fn confirm(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn confirm(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let turn = seen_by(form.db.now().await?, &form.me, &id).await?.id;
     form.end(Some(turn), actions::confirm, paths::turn, async |form| {
         turn_again(form, &id).await
@@ -263,7 +263,7 @@ pub async fn confirm(Path(id): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `POST /turns/{id}/missed`: `to` says which, so that two people pressing the button agree.
-pub async fn miss(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn miss(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let turn = seen_by(form.db.now().await?, &form.me, &id).await?;
     let missed = match form.sent.get("to") {
         "missed" => true,
@@ -280,7 +280,11 @@ pub async fn miss(Path(id): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `GET /turns/{id}/move`: the free starts of its day, or of the day in the address.
-pub async fn move_form(request: PageRequest, Path(id): Path<String>, typed: InAddress) -> Page {
+pub(crate) async fn move_form(
+    request: PageRequest,
+    Path(id): Path<String>,
+    typed: InAddress,
+) -> Page {
     let mut sheet = request.blank();
     let PageRequest {
         app,
@@ -308,7 +312,7 @@ pub async fn move_form(request: PageRequest, Path(id): Path<String>, typed: InAd
 }
 
 /// `POST /turns/{id}/move`
-pub async fn move_to(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn move_to(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
     let turn = seen_by(db, &form.me, &id).await?.id;
     let day = match form.sheet.read("day", PressDate::parse) {

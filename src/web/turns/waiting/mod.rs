@@ -23,7 +23,7 @@ pub(in crate::web) use view::samples;
 use view::{EntryPage, ListPage};
 
 /// `GET /days/{date}/waiting`
-pub async fn list(request: PageRequest, Path(date): Path<String>) -> Page {
+pub(crate) async fn list(request: PageRequest, Path(date): Path<String>) -> Page {
     let PageRequest {
         app,
         visit,
@@ -54,7 +54,7 @@ async fn offer(db: &mut Conn, me: &Me, id: &str) -> Result<Offer, PageError> {
 }
 
 /// `GET /waiting/{id}`
-pub async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
+pub(crate) async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
     let sheet = request.blank();
     let PageRequest {
         app,
@@ -104,7 +104,7 @@ async fn entry_again(form: FormRequest, id: WaitingId) -> Page {
 }
 
 /// `POST /waiting/{id}/leave`
-pub async fn leave(Path(id): Path<String>, form: FormRequest) -> Page {
+pub(crate) async fn leave(Path(id): Path<String>, form: FormRequest) -> Page {
     let id = entry_id(&id)?;
     let again = async |form| entry_again(form, id).await;
     form.end(Some(id), actions::leave, paths::waiting, again)
@@ -112,7 +112,7 @@ pub async fn leave(Path(id): Path<String>, form: FormRequest) -> Page {
 }
 
 /// `POST /waiting/{id}/still`
-pub async fn still(Path(id): Path<String>, form: FormRequest) -> Page {
+pub(crate) async fn still(Path(id): Path<String>, form: FormRequest) -> Page {
     let id = entry_id(&id)?;
     let again = async |form| entry_again(form, id).await;
     form.end(Some(id), actions::still_wait, paths::waiting, again)
@@ -120,7 +120,7 @@ pub async fn still(Path(id): Path<String>, form: FormRequest) -> Page {
 }
 
 /// `POST /offers/{id}/take`
-pub async fn take(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn take(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let offer = offer(form.db.now().await?, &form.me, &id).await?;
     let again = async |form| entry_again(form, offer.waiting_id).await;
     form.end(Some(offer.id), actions::accept, paths::turn, again)
@@ -128,7 +128,7 @@ pub async fn take(Path(id): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `POST /offers/{id}/decline`
-pub async fn decline(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn decline(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let offer = offer(form.db.now().await?, &form.me, &id).await?;
     let again = async |form| entry_again(form, offer.waiting_id).await;
     form.end(Some(offer.id), actions::decline, paths::waiting, again)
@@ -136,7 +136,7 @@ pub async fn decline(Path(id): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `POST /offers/{id}/withdraw`
-pub async fn withdraw(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn withdraw(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let offer = offer(form.db.now().await?, &form.me, &id).await?;
     let why = form::why(&mut form.sheet, "why_offer");
     form.end(
@@ -149,7 +149,7 @@ pub async fn withdraw(Path(id): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `POST /waiting/{id}/place`
-pub async fn place(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn place(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let id = entry_id(&id)?;
     let place = form::place(&mut form.sheet);
     form.end(
@@ -162,7 +162,7 @@ pub async fn place(Path(id): Path<String>, mut form: FormRequest) -> Page {
 }
 
 /// `POST /waiting/{id}/off`
-pub async fn take_off(Path(id): Path<String>, mut form: FormRequest) -> Page {
+pub(crate) async fn take_off(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let id = entry_id(&id)?;
     let why = form::why(&mut form.sheet, "why_off");
     form.end(
