@@ -3,7 +3,7 @@
 //! be confirmed by the person who weighed.
 
 use crate::calc::Unmet;
-use crate::units::{Grams, Units, fixed};
+use crate::units::{Grams, Pounds, Units, fixed};
 
 /// What a weight typed in pounds may have been rounded by when it was kept in whole grams.
 const ROUNDED_G: f64 = 0.5;
@@ -41,6 +41,36 @@ impl Graduation {
     /// In grams.
     pub const fn get(self) -> f64 {
         self.0
+    }
+
+    /// The step of a scale that is marked in pounds: a whole number of four-hundredths of a pound, which hundredths and ounces
+    /// are. No step in grams or kilograms is.
+    fn pounds_step(self) -> Option<Pounds> {
+        let steps = self.0 / unit_g(Units::Us) * 400.0;
+        let marked = steps > 0.5 && (steps - steps.round()).abs() < 1e-6;
+        #[expect(clippy::cast_possible_truncation, reason = "at most 100 kg")]
+        marked.then(|| Pounds::new(25 * steps.round() as i64))
+    }
+
+    /// The pounds that the scale showed, where it shows pounds: a whole number of its steps, or of tenths of a pound where somebody
+    /// read between two steps. `None`: another scale, or grams that were typed.
+    pub fn pounds(self, reading: Grams) -> Option<Pounds> {
+        let step = self.pounds_step()?;
+        Pounds::read(reading, step).or_else(|| Pounds::read(reading, Pounds::new(1000)))
+    }
+
+    /// Net cane: pounds less pounds, where the scale showed pounds, then turned into grams once; else grams less grams.
+    pub fn net(self, gross: Grams, tare: Grams) -> Net {
+        match self.pounds(gross).zip(self.pounds(tare)) {
+            Some((gross, tare)) => Net {
+                grams: (gross - tare).grams(),
+                lb: Some(gross - tare),
+            },
+            None => Net {
+                grams: gross - tare,
+                lb: None,
+            },
+        }
     }
 
     /// The reading in whole divisions, to the nearest.
@@ -113,6 +143,15 @@ fn tolerance_d(load_d: f64) -> u8 {
     }
 }
 
+/// Net cane of one weighing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Net {
+    /// In grams: what is divided by.
+    pub grams: Grams,
+    /// In pounds, when they were what the scale showed.
+    pub lb: Option<Pounds>,
+}
+
 /// What one weighing was taken with and what was expected of it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Weighing {
@@ -171,7 +210,7 @@ impl Weighing {
             ));
         }
         if unmet.is_empty() {
-            Ok(self.gross - self.tare)
+            Ok(self.graduation.net(self.gross, self.tare).grams)
         } else {
             Err(unmet)
         }
@@ -336,8 +375,26 @@ mod tests {
             codes(0.0, -1.0),
             [("gross", "gross-of-nothing"), ("tare", "tare-below-zero")]
         );
+    }
+
+    #[test]
+    fn pounds_are_subtracted_as_the_scale_showed_them() {
+        // 85,049 g less 18,370 g are 66,679 g, but 147 lb are 66,678.08 g.
         let net = weighing(0.5, 187.5, 40.5).net(Units::Us).unwrap();
-        assert_eq!(net, Grams::nearest(187.5 * LB) - Grams::nearest(40.5 * LB));
+        assert_eq!(net, Grams::nearest(147.0 * LB));
+        let pounds = Graduation::new(0.5 * LB).unwrap();
+        let read = |lb: f64| Grams::nearest(lb * LB);
+        let net = pounds.net(read(457.5), read(40.0));
+        assert_eq!(
+            (net.grams, net.lb),
+            (Grams::new(189_375), Some(Pounds::new(4_175_000)))
+        );
+        // A scale in kilograms keeps grams; so does a reading that no scale in pounds shows.
+        for graduation in [50.0, 100.0, 500.0, 1000.0, 2000.0] {
+            let metric = Graduation::new(graduation).unwrap();
+            let net = metric.net(Grams::new(207_550), Grams::new(18_150));
+            assert_eq!((net.grams, net.lb), (Grams::new(189_400), None));
+        }
     }
 
     #[test]

@@ -70,7 +70,7 @@ async fn carried_syrup_is_settled_in_money_or_in_syrup_on_both_sides() {
     let (mut ruth, season) = (ruth(&lot).await, season(&lot).await);
     let path = format!("/members/{}/settle", lot.bess);
     let settle = |grams, way| [("grams", grams), ("way", way), ("season", season.as_str())];
-    ruth.opens(&path).await.says("252 g still to come");
+    ruth.opens(&path).await.says("8.9 oz still to come");
     ruth.fills(&path, &settle("500 g", "money"))
         .await
         .refused(StatusCode::CONFLICT, "252 g are carried");
