@@ -307,7 +307,7 @@ async fn statements_of_all_members_come_in_one_run() {
     let page = ruth.opens("/seasons/2026/statements/print").await;
     assert_eq!(page.status, StatusCode::OK);
     assert_eq!(page.body.matches("<article").count(), members);
-    page.says("Member 039: statement 2026");
+    page.says("<h1><bdi>Member 039</bdi>: statement 2026");
     let (_, mut crew) = season.site.person("Cora Pell", Role::Crew).await;
     crew.opens("/seasons/2026/statements/print")
         .await
