@@ -140,12 +140,8 @@ pub struct Invite {
     #[arg(long, env = "CANEWRIGHT_DATABASE", default_value = "canewright.db")]
     pub database: PathBuf,
     /// The site's own address as people reach it: goes before the link.
-    #[arg(
-        long,
-        env = "CANEWRIGHT_PUBLIC_URL",
-        default_value = "http://127.0.0.1:8080"
-    )]
-    pub public_url: String,
+    #[arg(long, env = "CANEWRIGHT_PUBLIC_URL")]
+    pub public_url: Option<String>,
 }
 
 /// Options of `verify`.

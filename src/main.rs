@@ -207,9 +207,14 @@ async fn invite(options: &Invite) -> anyhow::Result<()> {
         "An invitation for {}, good for 14 days and for one use:\n\n    {}{}\n\nWhoever opens it chooses a name and a \
          passphrase; the old ones are void from then on.",
         invited.name,
-        options.public_url,
+        options.public_url.as_deref().unwrap_or_default(),
         paths::join(invited.token.as_str())
     ));
+    if options.public_url.is_none() {
+        say(
+            "It goes behind the address that people reach the site by; with --public-url it is printed whole.",
+        );
+    }
     Ok(())
 }
 

@@ -40,6 +40,11 @@ pub(super) enum PageError {
         /// Where to go on.
         back: String,
     },
+    /// 421: asked for by another name than the site's own.
+    ForeignHost {
+        /// The site's own address.
+        site: String,
+    },
     /// 405: a form was sent to an address that takes none.
     NotSentHere,
     /// 400: the request was not understood.
@@ -111,6 +116,12 @@ impl PageError {
             Self::NotYet { sentence, back } => {
                 (StatusCode::CONFLICT, "Not possible yet", sentence.clone(), vec![(back.clone(), "Go back"), home])
             }
+            Self::ForeignHost { site } => (
+                StatusCode::MISDIRECTED_REQUEST,
+                "Not by this name",
+                "This site answers to its own address only. Nothing was stored. Whoever looks after the server finds more in its log.".to_owned(),
+                vec![(site.clone(), "Open the site")],
+            ),
             Self::NotSentHere => (
                 StatusCode::METHOD_NOT_ALLOWED,
                 "Nothing to send here",

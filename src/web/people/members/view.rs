@@ -6,6 +6,7 @@ use crate::facts::people::members::MemberCard;
 use crate::store::people::members::{Member, MemberLine};
 use crate::store::season::seasons::Season;
 use crate::units::{Email, MemberId, Role, SignInName, Units};
+use crate::web::app::SAY_ADDRESS;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::people::accounts::unit_choices;
@@ -264,8 +265,9 @@ pub(super) struct InvitePage {
     shell: Shell,
     name: String,
     link: String,
-    /// None when the site does not know its own address.
+    /// None when the site does not know the address that people reach it by.
     qr: Option<Qr>,
+    say_address: &'static str,
     back: String,
 }
 
@@ -288,6 +290,7 @@ impl InvitePage {
             name: member.name.to_string(),
             link,
             qr,
+            say_address: SAY_ADDRESS,
             back: paths::member(member.id),
         })
     }
@@ -330,6 +333,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         name: "Amos <b>Trout</b>".to_owned(),
         link: "https://mill.example/join/0123456789abcdef".to_owned(),
         qr,
+        say_address: SAY_ADDRESS,
         back: paths::MEMBERS.to_owned(),
     };
     vec![
