@@ -88,6 +88,8 @@ pub(super) struct CardPage {
     edit: String,
     invite: String,
     let_go: String,
+    /// Where a steward signs the member out everywhere; empty: not this person, or there is no account.
+    sign_out: String,
     take_back: String,
     plantings: String,
     /// Where the PIN for the station is set; empty: not by this person, or not for this member.
@@ -150,6 +152,11 @@ impl CardPage {
             payment: paths::payment(member.id),
             edit: paths::edit_member(member.id),
             invite: paths::invite_member(member.id),
+            sign_out: if me.is_steward() && me.id != member.id && sign_in.is_some() {
+                paths::sign_member_out(member.id)
+            } else {
+                String::new()
+            },
             let_go: paths::let_go(member.id),
             take_back: paths::take_back(member.id),
             plantings: paths::plantings(member.id),
