@@ -3,8 +3,10 @@
 (() => {
   "use strict";
   if (!navigator.clipboard) return;
-  for (const button of document.querySelectorAll("button[data-copies]")) {
-    const text = document.getElementById(button.dataset.copies);
+  /** @type {NodeListOf<HTMLButtonElement>} */
+  const buttons = document.querySelectorAll("button[data-copies]");
+  for (const button of buttons) {
+    const text = document.getElementById(button.dataset.copies ?? "");
     if (!text) continue;
     button.hidden = false;
     button.addEventListener("click", async () => {

@@ -119,7 +119,7 @@
   document.addEventListener("click", (event) => {
     const button = event.target instanceof Element ? event.target.closest("button[data-by]") : null;
     const box = button instanceof HTMLElement && document.getElementById(button.dataset.box || "");
-    if (!(box instanceof HTMLInputElement)) return;
+    if (!(button instanceof HTMLElement) || !(box instanceof HTMLInputElement)) return;
     const from = Number.parseFloat((box.value || box.placeholder).replace(",", "."));
     if (!Number.isFinite(from)) return;
     event.preventDefault();

@@ -21,6 +21,7 @@ mod paths_probes;
 mod paths_stations;
 mod paths_turns;
 mod paths_waiting;
+mod paths_yard;
 mod people;
 mod request;
 mod routes;

@@ -7,6 +7,7 @@ pub use super::paths_probes::*;
 pub use super::paths_stations::*;
 pub use super::paths_turns::*;
 pub use super::paths_waiting::*;
+pub use super::paths_yard::*;
 use crate::units::{
     Grams, JuiceId, LotCode, MemberId, PanId, PlantingId, PressDate, ScaleId, TicketId, TurnId,
     VesselId,
@@ -34,8 +35,6 @@ fixed! {
     HOME = "/";
     /// Whether the server lives.
     HEALTH = "/health";
-    /// What the clock reads here, and who is signed in: for phones that keep entries.
-    CLOCK = "/clock";
     /// Style sheets and pictures, by hashed name.
     STATIC = "/static/{name}";
     /// For crawlers: stay out.

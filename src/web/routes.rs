@@ -88,6 +88,7 @@ fn house() -> Vec<Line> {
         show(paths::HOME, Members, get(home::show)),
         show(paths::HEALTH, Anyone, get(home::health)),
         show(paths::CLOCK, Anyone, get(home::clock)),
+        show(paths::YARD_WORKER, Anyone, get(statics::worker)),
         show(paths::ROBOTS, Anyone, get(home::robots)),
         show(paths::STATIC, Anyone, get(statics::show)),
         // accounts

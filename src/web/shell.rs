@@ -37,6 +37,10 @@ pub struct Shell {
     pub css: String,
     /// Address of the icon.
     pub icon: String,
+    /// Whose entries this phone keeps: the member's id on pages of the crew, else empty.
+    pub keeps_for: String,
+    /// Address of the script that keeps them.
+    pub yard: String,
     /// The demo's clock, if this is the demo.
     pub demo_clock: Option<String>,
 }
@@ -62,6 +66,11 @@ impl Shell {
                 .as_ref()
                 .map_or_else(String::new, |s| s.name.clone()),
             role: me.as_ref().map_or("", |me| me.role.word()),
+            keeps_for: me
+                .as_ref()
+                .filter(|me| me.is_crew())
+                .map_or_else(String::new, |me| me.id.to_string()),
+            yard: statics::yard_js(),
             name: me.map_or_else(String::new, |me| me.name),
             form_key: key.to_string(),
             token: visit.form_token(key),
@@ -85,6 +94,8 @@ impl Shell {
             station: String::new(),
             name: "Maximiliana Featherstonehaugh-Oyelaran".to_owned(),
             role: "steward",
+            keeps_for: "01920000-0000-7000-8000-000000000002".to_owned(),
+            yard: statics::yard_js(),
             form_key: "01920000-0000-7000-8000-000000000001".to_owned(),
             token: "sample".to_owned(),
             css: statics::app_css(),

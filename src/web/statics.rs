@@ -1,5 +1,6 @@
 //! Style sheets, the icon and small scripts, compiled in, under names that carry a hash of their content, so that
-//! a browser may keep them for good.
+//! a browser may keep them for good. The scripts are ES modules as they stand; only the names by which they
+//! import one another are filled in.
 
 use crate::actions::hash_token;
 use axum::extract::Path;
@@ -7,79 +8,181 @@ use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use std::sync::LazyLock;
 
-const APP: &str = include_str!("../../static/app.css");
-const PRINT: &str = include_str!("../../static/print.css");
-static LIVE: LazyLock<String> = LazyLock::new(|| lean(include_str!("../../static/live.js")));
-static CALLS: LazyLock<String> = LazyLock::new(|| lean(include_str!("../../static/calls.js")));
-const ICON: &str = include_str!("../../static/icon.svg");
+const CSS: &str = "text/css; charset=utf-8";
+const SCRIPT: &str = "text/javascript; charset=utf-8";
 
-/// A script without the lines that only comment it and without its indentation: phones on a weak network load
-/// it. No text of a script goes over a line's end.
+/// One file as it is served.
+struct File {
+    /// Its name in the source, without its ending.
+    stem: &'static str,
+    /// Its name with the hash.
+    name: String,
+    content: String,
+    kind: &'static str,
+}
+
+impl File {
+    fn new(stem: &'static str, ending: &str, kind: &'static str, content: String) -> Self {
+        let hash: String = hash_token(&content).chars().take(10).collect();
+        Self {
+            stem,
+            name: format!("{stem}-{hash}.{ending}"),
+            content,
+            kind,
+        }
+    }
+
+    fn address(&self) -> String {
+        format!("/static/{}", self.name)
+    }
+}
+
+/// Scripts, each after those that it imports. The library is served as its makers have it.
+const SCRIPTS: [(&str, &str); 9] = [
+    ("live", include_str!("../../static/live.js")),
+    ("calls", include_str!("../../static/calls.js")),
+    ("idb", include_str!("../../static/idb.js")),
+    ("kept-store", include_str!("../../static/kept-store.js")),
+    ("kept-send", include_str!("../../static/kept-send.js")),
+    ("kept-pages", include_str!("../../static/kept-pages.js")),
+    ("kept-forms", include_str!("../../static/kept-forms.js")),
+    ("kept-line", include_str!("../../static/kept-line.js")),
+    ("yard", include_str!("../../static/yard.js")),
+];
+
+static FILES: LazyLock<Vec<File>> = LazyLock::new(|| {
+    let css = |stem, text: &str| File::new(stem, "css", CSS, text.to_owned());
+    let mut files = vec![
+        css("app", include_str!("../../static/app.css")),
+        css("print", include_str!("../../static/print.css")),
+        File::new(
+            "icon",
+            "svg",
+            "image/svg+xml",
+            include_str!("../../static/icon.svg").to_owned(),
+        ),
+    ];
+    for (stem, script) in SCRIPTS {
+        let text = if stem == "idb" {
+            script.to_owned()
+        } else {
+            lean(script)
+        };
+        let text = imports(text, &files);
+        files.push(File::new(stem, "js", SCRIPT, text));
+    }
+    files
+});
+
+/// The worker: at an address that stays, with the names of all files that it keeps.
+static WORKER: LazyLock<String> = LazyLock::new(|| {
+    let script = lean(include_str!("../../static/yard-worker.js"));
+    let names: Vec<String> = FILES.iter().map(File::address).collect();
+    let names = serde_json::to_string(&names).unwrap_or_default();
+    imports(script, &FILES).replace("JSON.parse(\"[]\")", &names)
+});
+
+/// A script with the hashed names of what it imports.
+fn imports(script: String, files: &[File]) -> String {
+    files.iter().fold(script, |text, file| {
+        let plain = format!("\"./{}.js\"", file.stem);
+        text.replace(&plain, &format!("\"{}\"", file.address()))
+    })
+}
+
+/// A script without its comments that have lines of their own, and without its indentation: phones on a weak
+/// network load it. No text of a script goes over a line's end, but in the worker's page, where this does no harm.
 fn lean(script: &str) -> String {
-    let lines = script.lines().map(str::trim_start);
-    let said: Vec<&str> = lines
-        .filter(|line| !line.is_empty() && !line.starts_with("//") && !line.starts_with("/*"))
-        .collect();
+    let mut within = false;
+    let mut said = Vec::new();
+    for line in script.lines().map(str::trim_start) {
+        let comment = within || line.starts_with("/*");
+        if comment {
+            within = !line.contains("*/");
+        } else if !line.is_empty() && !line.starts_with("//") {
+            said.push(line);
+        }
+    }
     said.join("\n")
 }
 
-fn hashed(stem: &str, ending: &str, content: &str) -> String {
-    let hash: String = hash_token(content).chars().take(10).collect();
-    format!("{stem}-{hash}.{ending}")
+fn address(stem: &str) -> String {
+    let file = FILES.iter().find(|file| file.stem == stem);
+    file.map_or_else(String::new, File::address)
 }
 
 /// Address of the style sheet of pages.
 pub fn app_css() -> String {
-    format!("/static/{}", hashed("app", "css", APP))
+    address("app")
 }
 
 /// Address of the style sheet of prints.
 pub fn print_css() -> String {
-    format!("/static/{}", hashed("print", "css", PRINT))
+    address("print")
 }
 
 /// Address of the script that keeps the figures of a boil fresh.
 pub fn live_js() -> String {
-    format!("/static/{}", hashed("live", "js", &LIVE))
+    address("live")
 }
 
 /// Address of the script that copies the words of a call.
 pub fn calls_js() -> String {
-    format!("/static/{}", hashed("calls", "js", &CALLS))
+    address("calls")
+}
+
+/// Address of the script that keeps what is typed in the yard.
+pub fn yard_js() -> String {
+    address("yard")
 }
 
 /// Address of the icon.
 pub fn icon() -> String {
-    format!("/static/{}", hashed("icon", "svg", ICON))
+    address("icon")
 }
 
 /// Serves one of them; nothing of that name: 404 without words, since no page links to it.
 pub(super) async fn show(Path(name): Path<String>) -> Result<Response, StatusCode> {
-    let found = [
-        (hashed("app", "css", APP), APP, "text/css; charset=utf-8"),
-        (
-            hashed("print", "css", PRINT),
-            PRINT,
-            "text/css; charset=utf-8",
-        ),
-        (
-            hashed("live", "js", &LIVE),
-            LIVE.as_str(),
-            "text/javascript; charset=utf-8",
-        ),
-        (
-            hashed("calls", "js", &CALLS),
-            CALLS.as_str(),
-            "text/javascript; charset=utf-8",
-        ),
-        (hashed("icon", "svg", ICON), ICON, "image/svg+xml"),
-    ]
-    .into_iter()
-    .find(|(n, _, _)| *n == name);
-    let (_, content, kind) = found.ok_or(StatusCode::NOT_FOUND)?;
+    let file = FILES.iter().find(|file| file.name == name);
+    let file = file.ok_or(StatusCode::NOT_FOUND)?;
     let headers = [
-        (header::CONTENT_TYPE, kind),
+        (header::CONTENT_TYPE, file.kind),
         (header::CACHE_CONTROL, "public, max-age=31536000, immutable"),
     ];
-    Ok((headers, content).into_response())
+    Ok((headers, file.content.as_str()).into_response())
+}
+
+/// `GET /yard-worker.js`: looked at anew by the browser each time, since its address stays.
+pub(super) async fn worker() -> Response {
+    ([(header::CONTENT_TYPE, SCRIPT)], WORKER.as_str()).into_response()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_import_of_a_script_is_a_file_that_is_served() {
+        let mut found = 0;
+        let scripts = FILES.iter().filter(|f| f.kind == SCRIPT);
+        for text in scripts.map(|f| f.content.as_str()).chain([WORKER.as_str()]) {
+            for line in text.lines().filter(|l| l.starts_with("import ")) {
+                let name = line.rsplit('"').nth(1).unwrap_or_default();
+                assert!(FILES.iter().any(|f| f.address() == name), "{line}");
+                found += 1;
+            }
+        }
+        assert!(found >= 8, "{found} imports");
+    }
+
+    #[test]
+    fn comments_go_and_what_is_said_stays() {
+        let script = "// a\n/** b\n * c */\nlet x = 1; // d\n  /* e */\n  f();\n";
+        assert_eq!(lean(script), "let x = 1; // d\nf();");
+    }
+
+    #[test]
+    fn the_worker_keeps_every_file() {
+        assert!(FILES.iter().all(|f| WORKER.contains(&f.address())));
+    }
 }

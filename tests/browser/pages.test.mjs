@@ -55,7 +55,7 @@ async function lookAll(page, paths) {
   for (const path of paths) {
     wrong.push(...await lookOver(page, path));
     const own = await wire(house.url + path, cookie);
-    const parts = await page.evaluate(() => [...document.querySelectorAll('link[rel=stylesheet], script[src]')].map((e) => e.href || e.src));
+    const parts = await page.evaluate(() => [...document.querySelectorAll('link[rel=stylesheet], script[src]:not([type=module])')].map((e) => e.href || e.src));
     let bytes = own.bytes;
     for (const part of parts) {
       if (!sizes.has(part)) sizes.set(part, (await wire(part)).bytes);

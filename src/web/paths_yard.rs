@@ -1,0 +1,17 @@
+//! Addresses for phones that keep entries of the yard until there is network.
+
+use crate::units::PressDate;
+
+/// What the clock reads here, and who is signed in.
+pub const CLOCK: &str = "/clock";
+/// The worker of the yard's pages; at the top, so that it may serve them all.
+pub const YARD_WORKER: &str = "/yard-worker.js";
+/// Which pages of a press day a phone keeps beforehand.
+pub const YARD_PAGES: &str = "/days/{date}/pages";
+/// The juice of a ticket that the mill does not know yet.
+pub const ANY_JUICE: &str = "/days/{date}/juice/new";
+
+/// The juice of a ticket that the mill does not know yet.
+pub fn any_juice(date: PressDate) -> String {
+    format!("/days/{date}/juice/new")
+}

@@ -1,0 +1,144 @@
+// Forms of the yard, whatever boxes they have: a tap is kept on the phone before anything is sent. A form is one of
+// them by its attribute `data-keep`, which says what it is in words.
+
+import { newKey } from "./kept-store.js";
+
+/** @typedef {import("./kept-store.js").Entry} Entry */
+
+/** Boxes that are no part of what was typed. */
+const OWN = ["form_key", "token"];
+/** Most words about an entry in the list of what waits. */
+const WORDS = 5;
+
+/** @param {HTMLFormElement} form @param {string} name */
+export function hidden(form, name) {
+  const box = form.querySelector(`input[name="${name}"]`);
+  return box instanceof HTMLInputElement ? box : null;
+}
+
+/** The forms of a page that are kept. @param {ParentNode} [within] */
+export function keptForms(within = document) {
+  return /** @type {NodeListOf<HTMLFormElement>} */ (within.querySelectorAll("form[data-keep]"));
+}
+
+/**
+ * Gives each form a key of its own: a page shown from the phone's store has been used before.
+ */
+export function freshKeys() {
+  for (const form of keptForms()) freshKey(form);
+}
+
+/** @param {HTMLFormElement} form */
+export function freshKey(form) {
+  const box = hidden(form, "form_key");
+  if (box) box.value = newKey(Date.now());
+}
+
+/** The address that a form goes to with this button. @param {HTMLFormElement} form @param {HTMLElement | null} button */
+function target(form, button) {
+  const to = button?.getAttribute("formaction") ?? form.getAttribute("action") ?? location.pathname;
+  return new URL(to, location.href).pathname;
+}
+
+/**
+ * What was typed, box by box in the order of the form, with the button that sent it.
+ * @param {HTMLFormElement} form @param {HTMLElement | null} button
+ * @returns {[string, string][]}
+ */
+function boxes(form, button) {
+  const named = button instanceof HTMLButtonElement && button.name !== "" ? button : null;
+  /** @type {[string, string][]} */
+  const all = [];
+  for (const [name, value] of new FormData(form, named)) {
+    if (typeof value === "string" && !OWN.includes(name)) all.push([name, value]);
+  }
+  return all;
+}
+
+/**
+ * What an entry is, in words a person knows it by: the form's own, and what stands in its first boxes.
+ * @param {HTMLFormElement} form @param {HTMLElement | null} button
+ */
+function inWords(form, button) {
+  /** @type {string[]} */
+  const said = [];
+  for (const box of form.elements) {
+    if (said.length >= WORDS) break;
+    const words = boxInWords(box);
+    if (words) said.push(words);
+  }
+  if (button instanceof HTMLButtonElement && button.name) said.unshift(button.innerText.trim());
+  const [kind, page] = [form.dataset.keep ?? "Entry", document.querySelector("h1")?.textContent?.trim() ?? ""];
+  const named = page.toLowerCase().startsWith(kind.toLowerCase()) ? [page] : [kind, page];
+  return [...named, ...said].filter(Boolean).join(" · ");
+}
+
+/** @param {Element} box */
+function boxInWords(box) {
+  if (box instanceof HTMLSelectElement) return box.value === "" ? "" : (box.selectedOptions[0]?.text ?? "");
+  if (!(box instanceof HTMLInputElement || box instanceof HTMLTextAreaElement) || box.type === "hidden") return "";
+  const label = (box.labels?.[0]?.textContent ?? "").trim();
+  if (box.type === "checkbox" || box.type === "radio") return box instanceof HTMLInputElement && box.checked ? label : "";
+  const value = box.value.trim();
+  if (value === "") return "";
+  return label === "" ? value : `${label}: ${value}`;
+}
+
+/**
+ * The entry that a tap makes.
+ * @param {HTMLFormElement} form @param {HTMLElement | null} button
+ * @param {{ member: string, name: string, ahead: number | null }} who
+ * @returns {Entry}
+ */
+export function entryOf(form, button, who) {
+  return {
+    key: hidden(form, "form_key")?.value ?? "",
+    target: target(form, button),
+    boxes: boxes(form, button),
+    what: inWords(form, button),
+    by: who.member,
+    byName: who.name,
+    tapped: Math.floor(Date.now() / 1000),
+    ahead: who.ahead,
+    state: "waits",
+    answer: "",
+    status: 0,
+    tries: 0,
+  };
+}
+
+/**
+ * Sends a form the plain way, as without scripts, so that the page that comes back is the mill's own.
+ * @param {HTMLFormElement} form @param {HTMLElement | null} button @param {Entry} [entry] what the mill has answered already
+ */
+export function sendPlainly(form, button, entry) {
+  if (entry) {
+    // The answer bears the token that goes with this key.
+    const page = new DOMParser().parseFromString(entry.answer, "text/html");
+    for (const box of page.querySelectorAll('input[name="form_key"]')) {
+      const token = box.parentElement?.querySelector('input[name="token"]');
+      const own = hidden(form, "token");
+      if (box.getAttribute("value") === entry.key && token && own) own.value = token.getAttribute("value") ?? "";
+    }
+  }
+  if (button instanceof HTMLButtonElement) {
+    if (button.hasAttribute("formaction")) form.action = button.formAction;
+    if (button.name) {
+      const box = document.createElement("input");
+      [box.type, box.name, box.value] = ["hidden", button.name, button.value];
+      form.append(box);
+    }
+  }
+  form.submit();
+}
+
+/** Why an entry came back, out of the page it came back with. @param {Entry} entry */
+export function reason(entry) {
+  const page = new DOMParser().parseFromString(entry.answer, "text/html");
+  const main = page.querySelector("main");
+  const beside = [...(main?.querySelectorAll(".alarm p, .alarm li") ?? [])].map((p) => p.textContent?.trim() ?? "");
+  const said = beside.filter((words) => words !== "" && !words.startsWith("Nothing was stored yet"));
+  if (said.length > 0) return said.join(" ");
+  const plain = main?.querySelector("h1 + p")?.textContent?.trim();
+  return plain || `The mill did not take it (${entry.status}).`;
+}

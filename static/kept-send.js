@@ -1,0 +1,163 @@
+// The sender: entries go out one by one in the order of their taps, each until the mill has answered it. Runs in
+// a page, in the worker, and in tests; knows neither.
+
+/** @typedef {import("./kept-store.js").Entry} Entry */
+/** @typedef {import("./kept-store.js").Store} Store */
+
+/**
+ * What the mill's clock reads and whose session asks.
+ * @typedef {{ at: number, member: string | null, name: string | null }} Here
+ */
+
+/**
+ * An answer of the mill; nothing when none came.
+ * @typedef {{ status: number, to: string, page: string } | null} Answer
+ */
+
+/**
+ * The way to the mill.
+ * @typedef {object} Net
+ * @property {() => Promise<Here | null>} ask
+ * @property {(entry: Entry) => Promise<Answer>} post
+ * @property {() => number} clock this phone's clock, milliseconds since 1970
+ */
+
+/**
+ * How a run ended: everything of this person went, or what keeps the rest.
+ * @typedef {"done" | "no network" | "signed out" | "later"} Ending
+ */
+
+/** Answers that say that the entry itself is wanting: it needs somebody. */
+const NEEDS = [400, 403, 404, 405, 409, 410, 413, 415, 422];
+/** After so many failures of the mill itself an entry needs somebody, and the next goes on. */
+const TRIES = 3;
+
+/**
+ * Asks the mill's clock, and notes how far this phone's is ahead of it.
+ * @param {Store} store @param {Net} net
+ * @returns {Promise<Here | null>}
+ */
+export async function contact(store, net) {
+  const before = net.clock();
+  const here = await net.ask();
+  if (!here) return null;
+  const middle = (before + net.clock()) / 2 / 1000;
+  // The mill tells whole seconds: half of one on average is left off.
+  await store.note("ahead", Math.round(middle - here.at - 0.5));
+  return here;
+}
+
+/**
+ * Whether an entry hangs on one that has not gone yet: its address or a box names what that one makes.
+ * @param {Entry} entry @param {Set<string>} open keys of entries before it that have not gone
+ */
+function hangs(entry, open) {
+  for (const key of open) {
+    if (entry.target.includes(key) || entry.boxes.some(([, value]) => value.includes(key))) return true;
+  }
+  return false;
+}
+
+/**
+ * Sends what waits.
+ * @param {Store} store @param {Net} net
+ * @param {(entry: Entry, answer: NonNullable<Answer>) => void} [told] told of each answer that settles an entry
+ * @returns {Promise<Ending>}
+ */
+export async function send(store, net, told = () => {}) {
+  const here = await contact(store, net);
+  if (!here) return "no network";
+  /** @type {Set<string>} */
+  const open = new Set();
+  for (const entry of await store.all()) {
+    if (entry.state !== "waits" || entry.by !== here.member || hangs(entry, open)) {
+      open.add(entry.key);
+      continue;
+    }
+    if (entry.ahead === null) entry.ahead = (await store.fact("ahead")) ?? null;
+    const answer = await net.post(entry);
+    if (!answer) return "no network";
+    if (answer.status === 401) return "signed out";
+    if (answer.status === 201) {
+      // Mended on a page while it was on its way: the mill has to see that too.
+      if (await asSent(store, entry)) await store.drop(entry.key);
+      told(entry, answer);
+    } else if (NEEDS.includes(answer.status)) {
+      await back(store, entry, answer);
+      open.add(entry.key);
+      told(entry, answer);
+    } else if (answer.status === 500) {
+      entry.tries += 1;
+      if (entry.tries >= TRIES) await back(store, entry, answer);
+      else await store.put(entry);
+      open.add(entry.key);
+    } else {
+      // Somebody between here and the mill, or a mill that is just starting.
+      return "later";
+    }
+  }
+  const waits = (await store.all()).some((entry) => entry.state === "waits" && entry.by === here.member);
+  if (waits) return "later";
+  return here.member === null ? "signed out" : "done";
+}
+
+/** @param {Store} store @param {Entry} entry @param {NonNullable<Answer>} answer */
+async function back(store, entry, answer) {
+  if (!await asSent(store, entry)) return;
+  await store.put({ ...entry, state: "needs", answer: answer.page, status: answer.status });
+}
+
+/** Whether an entry still stands in the store as it was sent. @param {Store} store @param {Entry} entry */
+async function asSent(store, entry) {
+  const now = await store.get(entry.key);
+  return now !== undefined && JSON.stringify(now.boxes) === JSON.stringify(entry.boxes);
+}
+
+/** How long an answer is waited for, ms: longer than any page takes, shorter than a hand's patience. */
+const ANSWER_MS = 20_000;
+
+/**
+ * The way to the mill by `fetch`, of this origin or of `base`.
+ * @param {string} [base] @param {Record<string, string>} [more] more headers, where no browser adds its own
+ * @returns {Net}
+ */
+export function byFetch(base = "", more = {}) {
+  /** @param {string} path @param {RequestInit} init */
+  const ask = async (path, init) => {
+    try {
+      const answer = await fetch(base + path, { ...init, redirect: "manual", cache: "no-store", signal: AbortSignal.timeout(ANSWER_MS) });
+      return { status: answer.status, to: answer.headers.get("location") ?? "", page: await answer.text() };
+    } catch {
+      return null;
+    }
+  };
+  return {
+    clock: Date.now,
+    async ask() {
+      const answer = await ask("/clock", { headers: more });
+      if (!answer || answer.status !== 200) return null;
+      try {
+        const here = JSON.parse(answer.page);
+        return typeof here.at === "number" ? here : null;
+      } catch {
+        return null; // a sign-in page of somebody else's network
+      }
+    },
+    post(entry) {
+      const body = new URLSearchParams([...entry.boxes, ["form_key", entry.key]]);
+      /** @type {Record<string, string>} */
+      const headers = { ...more, "kept-by": entry.by, "kept-tapped": String(entry.tapped) };
+      if (entry.ahead !== null) headers["kept-ahead"] = String(entry.ahead);
+      return ask(entry.target, { method: "POST", body, headers });
+    },
+  };
+}
+
+/**
+ * Sends, unless another page or the worker does so already: one sender at a time keeps the order.
+ * @param {Store} store @param {Net} net @param {Parameters<typeof send>[2]} [told]
+ * @returns {Promise<Ending>}
+ */
+export async function sendAlone(store, net, told) {
+  return await navigator.locks.request("canewright-send", () => send(store, net, told));
+}

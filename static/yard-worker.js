@@ -1,0 +1,98 @@
+// The worker of the yard's pages: serves them as last seen when the network is gone, and sends what waits when the
+// browser says that it is back. The address stays, the content changes with every file that it keeps.
+
+import { forgetPages, isYard, keepPage, pageAsSeen, PAGES } from "./kept-pages.js";
+import { byFetch, sendAlone } from "./kept-send.js";
+import { openStore } from "./kept-store.js";
+
+const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (self));
+
+/** Style sheets, scripts and the icon, by their hashed names: filled in by the server. @type {string[]} */
+const FILES = JSON.parse("[]");
+const KEPT_FILES = "canewright-files";
+/** How long the network may take when the page was seen before, ms. */
+const PATIENCE_MS = 3000;
+/** Forms after which another person may be signed in. */
+const OTHER_PERSON = /^\/(sign-in|sign-out|set-up|join\/.*)$/;
+
+worker.addEventListener("install", (event) => {
+  event.waitUntil((async () => {
+    const cache = await caches.open(KEPT_FILES);
+    await cache.addAll(FILES);
+    await worker.skipWaiting();
+  })());
+});
+
+worker.addEventListener("activate", (event) => {
+  event.waitUntil((async () => {
+    const cache = await caches.open(KEPT_FILES);
+    const old = (await cache.keys()).filter((file) => !FILES.includes(new URL(file.url).pathname));
+    // Pages kept may still name the files before these: they go when the pages are seen anew.
+    if (old.length > 4 * FILES.length) await Promise.all(old.map((file) => cache.delete(file)));
+    await worker.clients.claim();
+  })());
+});
+
+worker.addEventListener("fetch", (event) => {
+  const { request } = event;
+  const url = new URL(request.url);
+  if (url.origin !== worker.location.origin) return;
+  if (request.method === "POST" && OTHER_PERSON.test(url.pathname)) {
+    event.respondWith(forgetPages().then(() => fetch(request)));
+  } else if (request.method === "GET" && url.pathname.startsWith("/static/")) {
+    event.respondWith(file(request));
+  } else if (request.method === "GET" && request.mode === "navigate") {
+    event.respondWith(page(event, url));
+  }
+});
+
+/** A file that carries its hash in its name: what is kept is right. @param {Request} request */
+async function file(request) {
+  return (await caches.match(request, { cacheName: KEPT_FILES })) ?? fetch(request);
+}
+
+/** A page: from the network, unless that takes too long and the page was seen before. @param {FetchEvent} event @param {URL} url */
+async function page(event, url) {
+  const asked = network(event.request, url);
+  event.waitUntil(asked.then(() => {}, () => {}));
+  const seen = isYard(url.pathname) ? await pageAsSeen(url) : undefined;
+  const slow = new Promise((_, reject) => { setTimeout(reject, PATIENCE_MS, "slow"); });
+  try {
+    const answer = await (seen ? Promise.race([asked, slow]) : asked);
+    // A proxy in front of a mill that is down answers for it.
+    if (seen && answer.status >= 502) return seen;
+    return answer;
+  } catch {
+    return seen ?? (await nothingSeen());
+  }
+}
+
+/** @param {Request} request @param {URL} url */
+async function network(request, url) {
+  const answer = await fetch(request);
+  if (isYard(url.pathname)) await keepPage(url.pathname + url.search, answer.clone());
+  return answer;
+}
+
+/** What is shown when there is neither network nor a page. */
+async function nothingSeen() {
+  const kept = (await (await caches.open(PAGES)).keys()).map((one) => new URL(one.url).pathname);
+  const days = [...new Set(kept.filter((path) => /^\/(days\/[\d-]+)?$/.test(path)))];
+  const ways = days.map((path) => `<li><a class="do plain" href="${path}">${path === "/" ? "Home" : `Press day ${path.slice(6)}`}</a></li>`);
+  const css = FILES.find((name) => name.includes("/app-")) ?? "";
+  const text = `<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
+<title>No network</title><link rel="stylesheet" href="${css}"></head><body><main id="main"><h1>No network</h1>
+<p>This page was not opened on this phone before the network went. What you typed on other pages is kept and goes by itself.</p>
+<ul class="ways">${ways.join("")}</ul></main></body></html>`;
+  return new Response(text, { status: 503, headers: { "content-type": "text/html; charset=utf-8" } });
+}
+
+worker.addEventListener("sync", (/** @type {any} */ event) => {
+  if (event.tag !== "canewright-send") return;
+  event.waitUntil((async () => {
+    const ending = await sendAlone(await openStore(), byFetch());
+    new BroadcastChannel("canewright").postMessage("sent");
+    // The browser tries again later when this fails.
+    if (ending === "no network" || ending === "later") throw new Error(ending);
+  })());
+});

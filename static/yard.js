@@ -1,0 +1,247 @@
+// Every page of the crew: what is typed into a form of the yard is kept on this phone before it is sent, and one line
+// says where things stand. The pages work without this; then nothing is kept.
+
+import { entryOf, freshKey, freshKeys, hidden, keptForms, sendPlainly } from "./kept-forms.js";
+import { showLine, showWarning } from "./kept-line.js";
+import { keepPages } from "./kept-pages.js";
+import { byFetch, contact, sendAlone } from "./kept-send.js";
+import { openStore } from "./kept-store.js";
+
+/** @typedef {import("./kept-store.js").Entry} Entry */
+/** @typedef {import("./kept-store.js").Store} Store */
+/** @typedef {import("./kept-send.js").Ending} Ending */
+
+/** How long a tap waits for the mill's answer before it says that the entry is kept, ms. */
+const PATIENCE_MS = 2500;
+/** How often what waits is tried again while the page is looked at, ms. */
+const AGAIN_MS = 5000;
+/** For how long the day's pages count as seen, ms. */
+const SEEN_MS = 10 * 60_000;
+
+const net = byFetch();
+const news = "BroadcastChannel" in self ? new BroadcastChannel("canewright") : null;
+const line = document.getElementById("kept");
+const seen = Number(document.body.dataset.seen ?? 0);
+
+/** @type {Store | null} */
+let store = null;
+/** @type {Ending} */
+let ending = "done";
+/** What this browser cannot do, though it keeps entries. */
+let lacks = "";
+/** Answers to what was tapped on this page, by key. @type {Map<string, import("./kept-send.js").Answer>} */
+const answers = new Map();
+/** One run after the other. @type {Promise<void>} */
+let chain = Promise.resolve();
+let runs = 0;
+
+/** What cannot be done in this browser; nothing when all can. */
+function missing() {
+  if (!isSecureContext) {
+    return "This page came without https, so nothing can be kept on this phone: what you type goes out only while there is network. Write it on paper when there is none.";
+  }
+  if (!("indexedDB" in self) || !navigator.locks || !("serviceWorker" in navigator)) {
+    return "This browser keeps nothing without network (an old one, or a private window): what you type goes out only while there is network.";
+  }
+  return "";
+}
+
+/** @param {unknown} error */
+function storeWords(error) {
+  const full = error instanceof DOMException && error.name === "QuotaExceededError";
+  return full
+    ? "This phone’s store is full: nothing more can be kept without network. Make room on the phone; what you type goes out only while there is network."
+    : "This browser lets nothing be kept (a private window does that): what you type goes out only while there is network.";
+}
+
+/** A run of the sender, after those that go on. @returns {Promise<void>} */
+function run() {
+  runs += 1;
+  chain = chain.then(async () => {
+    if (!store) return;
+    ending = await sendAlone(store, net, (entry, answer) => { answers.set(entry.key, answer); });
+  }).catch(() => { ending = "later"; }).finally(() => { runs -= 1; });
+  return chain.then(show);
+}
+
+/** What keeps those that wait, and how old this page is. @param {Entry[]} entries */
+function why(entries) {
+  const said = lacks ? [lacks] : [];
+  if (seen > 0) said.push(`No network: this page is as it was at ${new Date(seen * 1000).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" })}.`);
+  const waits = entries.filter((entry) => entry.state === "waits");
+  const others = [...new Set(waits.filter((entry) => entry.by !== line?.dataset.member).map((entry) => entry.byName))];
+  if (waits.length > 0 && ending === "signed out") said.push("You are signed out. Sign in again");
+  else if (others.length > 0) said.push(`What ${others.join(" and ")} tapped goes when ${others.join(" or ")} signs in on this phone.`);
+  else if (waits.length > 0 && ending === "no network" && seen === 0) said.push("No network: it goes by itself when it is back.");
+  else if (waits.length > 0 && ending === "later") said.push("The mill does not answer yet: it is tried again.");
+  if (entries.length === 0 && line?.dataset.lasts === "no") said.push("If this is a private window, what waits is lost when it is closed.");
+  return said.join(" ");
+}
+
+async function show() {
+  if (!line || !store) return;
+  // What is being mended on this page is in good hands.
+  const here = [...keptForms()].map((form) => hidden(form, "form_key")?.value);
+  const entries = (await store.all()).filter((entry) => !(entry.state === "needs" && here.includes(entry.key)));
+  showLine(line, entries, why(entries), { mend, again, drop });
+}
+
+/** @param {Entry} entry */
+async function again(entry) {
+  await store?.put({ ...entry, state: "waits", tries: 0 });
+  await run();
+}
+
+/** @param {Entry} entry */
+async function drop(entry) {
+  await store?.drop(entry.key);
+  await show();
+}
+
+/** Asks the mill once more, then shows the form that came back on this page. @param {Entry} entry */
+async function mend(entry) {
+  await again(entry);
+  const now = await store?.get(entry.key);
+  const main = document.querySelector("main");
+  if (!now || !main) return;
+  const page = new DOMParser().parseFromString(now.answer || entry.answer, "text/html").querySelector("main");
+  if (!page) return;
+  main.replaceWith(document.adoptNode(page));
+  await show();
+  scrollTo(0, 0);
+  const wrong = page.querySelector("[autofocus], [aria-invalid]");
+  if (wrong instanceof HTMLElement) wrong.focus();
+}
+
+/** Goes on to the result. @param {string} to */
+function goOn(to) {
+  const url = new URL(to, location.href);
+  if (url.pathname + url.search !== location.pathname + location.search) location.assign(url);
+  else if (url.hash === location.hash) location.reload();
+  else { location.hash = url.hash; location.reload(); }
+}
+
+/** @param {number} ms @returns {Promise<void>} */
+const wait = (ms) => new Promise((resolve) => { setTimeout(resolve, ms); });
+
+/** Says that an entry is kept, and makes the form ready for the next. @param {HTMLFormElement} form @param {Entry} entry */
+function sayKept(form, entry) {
+  document.getElementById("kept-note")?.remove();
+  const note = document.createElement("div");
+  [note.id, note.className, note.tabIndex] = ["kept-note", "good", -1];
+  note.setAttribute("role", "status");
+  const words = document.createElement("p");
+  words.textContent = `Kept on this phone: ${entry.what}. It goes to the mill by itself.`;
+  note.append(words);
+  if (form.dataset.then) {
+    const way = document.createElement("a");
+    [way.className, way.href] = ["do plain", form.dataset.then.replace("{}", entry.key)];
+    way.textContent = form.dataset.thenWords ?? "Go on";
+    note.append(way);
+  }
+  form.before(note);
+  form.reset();
+  freshKey(form);
+  note.focus();
+}
+
+/** @param {HTMLFormElement} form @param {HTMLElement | null} button */
+async function tapped(form, button) {
+  if (!store || !line) return;
+  const who = { member: line.dataset.member ?? "", name: line.dataset.name ?? "", ahead: (await store.fact("ahead")) ?? null };
+  const entry = entryOf(form, button, who);
+  const before = await store.get(entry.key);
+  // Mended, it was still tapped when it was tapped first.
+  if (before) [entry.tapped, entry.ahead] = [before.tapped, before.ahead];
+  try {
+    await store.put(entry);
+  } catch (error) {
+    showWarning(line, storeWords(error));
+    if (seen === 0) sendPlainly(form, button);
+    return;
+  }
+  answers.delete(entry.key);
+  await Promise.race([run(), wait(PATIENCE_MS)]);
+  const answer = answers.get(entry.key);
+  if (answer?.status === 201) return goOn(answer.to);
+  const back = await store.get(entry.key);
+  if (answer && back?.state === "needs") return sendPlainly(form, button, back);
+  news?.postMessage("kept");
+  sync();
+  sayKept(form, entry);
+  await show();
+}
+
+/** Asks the browser to send when the network is back, also when no page is open. */
+async function sync() {
+  try {
+    const ready = /** @type {any} */ (await navigator.serviceWorker.ready);
+    await ready.sync?.register("canewright-send");
+  } catch {
+    // Not every browser has it: what waits goes at the next look.
+  }
+}
+
+/** @type {WeakSet<HTMLFormElement>} */
+const busy = new WeakSet();
+
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  if (event.defaultPrevented || !store || !(form instanceof HTMLFormElement)) return;
+  const button = event.submitter;
+  if (!form.matches("[data-keep]") || form.querySelector("input[type=password]") || button?.dataset.keep === "no") return;
+  event.preventDefault();
+  if (busy.has(form)) return;
+  busy.add(form);
+  tapped(form, button).finally(() => busy.delete(form));
+});
+
+/** Keeps the pages of the day beforehand, once in a while. */
+async function keepDay() {
+  const day = location.pathname.match(/^\/days\/[\d-]+$/)?.[0];
+  if (!store || !day || seen > 0) return;
+  const list = `${day}/pages`;
+  if (Date.now() - ((await store.fact(`pages ${list}`)) ?? 0) < SEEN_MS) return;
+  try {
+    const answer = await fetch(list, { cache: "no-store" });
+    if (!answer.ok) return;
+    await keepPages(await answer.json());
+    await store.note(`pages ${list}`, Date.now());
+  } catch {
+    // Another time.
+  }
+}
+
+async function start() {
+  if (!line) return;
+  const cannot = missing();
+  if (cannot) return showWarning(line, cannot);
+  if (seen > 0) freshKeys();
+  try {
+    const opened = await openStore();
+    await opened.note("opened", Date.now());
+    store = opened;
+  } catch (error) {
+    return showWarning(line, storeWords(error));
+  }
+  await show();
+  try {
+    await navigator.serviceWorker.register("/yard-worker.js", { type: "module" });
+  } catch {
+    lacks = "This browser cannot open pages without network: keep this page open, what you type on it is kept.";
+  }
+  const lasts = await navigator.storage?.persist?.().catch(() => false);
+  line.dataset.lasts = lasts ? "yes" : "no";
+  if ((await store.all()).length > 0) await run();
+  else ending = (await contact(store, net)) ? "done" : "no network";
+  await show();
+  await keepDay();
+}
+
+addEventListener("online", run);
+news?.addEventListener("message", show);
+document.addEventListener("visibilitychange", () => { if (!document.hidden) run(); });
+setInterval(async () => {
+  if (store && !document.hidden && runs === 0 && (await store.all()).some((entry) => entry.state === "waits")) run();
+}, AGAIN_MS);
+start();

@@ -1,0 +1,67 @@
+// A bad line between phones and the mill: a proxy that passes on, cuts off, drops the answer, delays, doubles and
+// holds back for later. What it does to each request is told by `fate`.
+
+import { request as ask, createServer } from 'node:http';
+import { connect } from 'node:net';
+
+/** What becomes of a request. @typedef {'through' | 'cut' | 'deaf' | 'twice' | { late: number }} Fate */
+
+/**
+ * Opens the line to `url`. `line.fate` is asked for each request (method, path); `line.held` are answers to come.
+ * `line.posts` counts forms that reached the mill.
+ */
+export async function wire(url) {
+  const to = new URL(url);
+  const line = { fate: () => 'through', posts: 0, url: '', port: Number(to.port), close: () => {} };
+  const server = createServer((from, back) => {
+    const parts = [];
+    from.on('data', (part) => parts.push(part));
+    from.on('error', () => {});
+    back.on('error', () => {});
+    from.on('end', () => pass(line, from, back, Buffer.concat(parts)));
+  });
+  // A browser that speaks to a proxy that hangs up tries again by itself only for what it may repeat.
+  server.keepAliveTimeout = 1;
+  await new Promise((resolve) => { server.listen(0, '127.0.0.1', resolve); });
+  line.url = `http://127.0.0.1:${server.address().port}`;
+  line.close = () => new Promise((resolve) => { server.close(resolve); server.closeAllConnections(); });
+  return line;
+}
+
+/** Sends one request on; gives status, headers and body, or nothing when the mill is not there. */
+function forward(line, from, body) {
+  return new Promise((resolve) => {
+    const on = ask({ host: '127.0.0.1', port: line.port, method: from.method, path: from.url, headers: { ...from.headers, connection: 'close' } }, (answer) => {
+      const parts = [];
+      answer.on('data', (part) => parts.push(part));
+      answer.on('end', () => resolve({ status: answer.statusCode, headers: answer.headers, body: Buffer.concat(parts) }));
+      answer.on('error', () => resolve(null));
+    });
+    on.on('error', () => resolve(null));
+    on.end(body);
+  });
+}
+
+async function pass(line, from, back, body) {
+  const fate = line.fate(from.method, from.url);
+  const hang = () => from.socket.destroy();
+  if (fate === 'cut') return hang();
+  if (fate.late) await new Promise((resolve) => { setTimeout(resolve, fate.late); });
+  if (from.method === 'POST') line.posts += 1;
+  const first = forward(line, from, body);
+  // The copy is on its way while the phone has its answer already: it arrives after what comes next.
+  if (fate === 'twice') setTimeout(() => forward(line, from, body), 30);
+  const answer = await first;
+  if (!answer || fate === 'deaf') return hang();
+  back.writeHead(answer.status, { ...answer.headers, connection: 'close' });
+  back.end(answer.body);
+  return undefined;
+}
+
+/** Whether anybody listens at a port. */
+export function listens(port) {
+  return new Promise((resolve) => {
+    const socket = connect(port, '127.0.0.1', () => { socket.destroy(); resolve(true); });
+    socket.on('error', () => resolve(false));
+  });
+}
