@@ -3,22 +3,27 @@
 use super::paths;
 
 /// The addresses of the yard, as the table of routes has them. A new page of the yard is added here.
-const YARD: [&str; 26] = [
+const YARD: [&str; 33] = [
     paths::STATION_LEFT,
     // the day
     paths::DAYS,
     paths::DAY,
     paths::MORNING,
     paths::BOARD,
+    paths::BALANCE,
+    paths::MILL_DAY,
+    paths::TAGS,
     // weigh-in
     paths::NEW_TICKET,
     paths::TICKET,
     paths::NEW_LOAD,
     paths::FIX_LOAD,
+    paths::PAPER_LOADS,
     // juice
     paths::NEW_JUICE,
     paths::JUICE,
     paths::FIX_JUICE,
+    paths::PAPER_JUICE,
     // boils and readings
     paths::PLAN,
     paths::BOILS,
@@ -27,6 +32,7 @@ const YARD: [&str; 26] = [
     paths::DRAW,
     paths::READING,
     paths::LIVE,
+    paths::PAPER_READINGS,
     paths::FINISH,
     // fills
     paths::FILL,
@@ -36,6 +42,7 @@ const YARD: [&str; 26] = [
     paths::HAND_OVERS,
     paths::NEW_HAND_OVER,
     paths::HAND_OVER,
+    paths::PAPER_HAND_OVERS,
 ];
 
 /// Whether the station may open an address, given as the table of routes has it.
@@ -46,6 +53,7 @@ pub fn in_yard(path: &str) -> bool {
 /// Whether a page asks for this address by itself: that is no use by whoever stands at the station.
 pub(super) fn asked_by_itself(path: &str) -> bool {
     path == paths::CLOCK
+        || path == paths::YARD_WORKER
         || path.ends_with("/board")
         || path.ends_with("/live")
         || path.starts_with("/static/")

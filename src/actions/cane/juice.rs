@@ -87,7 +87,7 @@ pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<Ju
         vessel: vessel.id,
         pressed_at,
     };
-    juice::insert(&mut tx, &juice, act.actor.id, act.at).await?;
+    juice::insert(&mut tx, &juice, act.measured_by(), act.at).await?;
     write(act, &mut tx, (juice.id, 1), &new.taken, (false, "")).await?;
     act.finish(tx, "record_juice", juice.id).await
 }
@@ -310,7 +310,7 @@ async fn write(
         readings: (first, second, taken.readings.get(2).copied()),
         void,
         why,
-        by: act.actor.id,
+        by: act.measured_by(),
         at: act.at,
     };
     juice::insert_measure(tx, &measured).await?;

@@ -3,4 +3,5 @@
 pub mod juice;
 pub mod mill;
 pub mod morning;
+pub mod paper;
 pub mod tickets;

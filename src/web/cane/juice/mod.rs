@@ -2,6 +2,7 @@
 
 mod form;
 pub(in crate::web) mod sums;
+mod typed;
 mod view;
 
 use super::of_path::{own_juice, own_ticket};
@@ -17,6 +18,7 @@ use crate::web::session::Me;
 use crate::web::{Page, page, page_with, paths};
 use axum::extract::Path;
 use form::Times;
+pub use typed::{paper, paper_form};
 #[cfg(test)]
 pub(in crate::web) use view::samples;
 use view::{FormPage, JuicePage};

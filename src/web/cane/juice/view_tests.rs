@@ -29,6 +29,7 @@ fn row(amount: Amount, sediment: Option<Amount>, instrument: Instrument) -> Juic
         readings: vec![BrixRead::new(15.4).unwrap(), BrixRead::new(15.6).unwrap()],
         void: false,
         by_name: name(),
+        typed_by: None,
         at: UtcSecond::new(1_789_822_800),
         why: "Read <i>again</i>".to_owned(),
     }

@@ -1,6 +1,6 @@
 //! The tags, as text ready to print.
 
-use super::OnYard;
+use super::on_yard::OnYard;
 use crate::calc::paper::qr::Qr;
 use crate::units::TicketId;
 use crate::web::error::PageError;

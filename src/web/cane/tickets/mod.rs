@@ -1,6 +1,7 @@
 //! Weighing in: a new ticket, a ticket, its loads and their corrections.
 
 mod form;
+mod typed;
 mod view;
 
 use super::of_path::own_ticket;
@@ -18,6 +19,7 @@ use crate::web::session::{Me, Visit};
 use crate::web::{Page, page, page_with, paths, see};
 use axum::extract::{Path, Query};
 use serde::Deserialize;
+pub use typed::{paper, paper_form};
 #[cfg(test)]
 pub(in crate::web) use view::samples;
 use view::{LoadPage, NewPage, TicketPage};

@@ -9,7 +9,7 @@ use crate::store::cane::tickets::{LoadRow, Ticket};
 use crate::store::season::seasons::Rules;
 use crate::units::{Grams, Units, Zone};
 use crate::web::cane::cane_words::{
-    by_phone, by_station, clock_words, yield_band, yield_figure, yield_medians,
+    by_phone, by_station, clock_words, typed_in, yield_band, yield_figure, yield_medians,
 };
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
@@ -362,12 +362,13 @@ fn load_lines(parts: &FullTicket, units: Units, zone: &Zone, fixable: bool) -> V
             tare: weight(load.tare),
             net: weight(load.gross - load.tare),
             by: format!(
-                "{did}{}, {}, on {}{}{}",
+                "{did}{}, {}, on {}{}{}{}",
                 load.by_name,
                 zone.show(load.weighed()),
                 load.scale,
                 by_phone(&parts.sent, load.weighed(), zone),
-                by_station(&parts.at_station, load.at)
+                by_station(&parts.at_station, load.at),
+                typed_in(load.typed_by.as_ref(), load.at, zone)
             ),
             why: load.why.clone(),
             struck: old || load.void,

@@ -2,6 +2,7 @@
 //! again by itself, and the sheet to print for when the power is out.
 
 mod board;
+mod pads;
 mod sheet;
 
 use super::asked::day_of_path;

@@ -2,27 +2,19 @@
 //! numbers, the ticket pad, the juice, the readings, in the order of the entry pages. What the book has
 //! already is printed and asks for nothing.
 
+use super::pads::{degrees, juice_pad, labelled, slate, ticket_pad, weight};
 use crate::calc::cane::morning::Item;
-use crate::calc::turns::starts::span_words;
 use crate::store::cane::mill::{Scale, Vessel};
 use crate::store::turns::day_board::BoilLine;
 use crate::store::turns::day_line::InLine;
 use crate::store::turns::press_days::PressDay;
-use crate::units::{DayClock, Minutes, Units};
+use crate::units::{PressDate, Units};
 use crate::web::error::PageError;
-use crate::web::leaf::{Column, Leaf, columns, leaves, page_words};
+use crate::web::leaf::{Column, Leaf, columns, page_words};
 use crate::web::session::Visit;
 use crate::web::{paths, statics};
 use askama::Template;
 
-/// Turns and walk-ins that the leaves have room for.
-const ROOM: usize = 30;
-/// Rows beyond what is expected: second loads, walk-ins.
-const SPARE: usize = 6;
-/// Rows of a leaf of tickets or of juice.
-const ROWS: usize = 24;
-/// Rows of the slate.
-const SLATE_ROWS: usize = 30;
 /// Boils on a leaf.
 const BOILS: usize = 2;
 /// Rows for readings of a boil, two readings in each.
@@ -56,6 +48,8 @@ pub(super) struct SheetPage {
     icon: String,
     back: String,
     tags: String,
+    /// Where loads, juice and readings are keyed in.
+    keyed: [String; 3],
     hours: String,
     scales: String,
     vessels: String,
@@ -107,6 +101,7 @@ impl SheetPage {
             icon: statics::icon(),
             back: paths::day(day.date),
             tags: paths::tags(day.date),
+            keyed: keyed(day.date),
             hours: format!(
                 "{}–{}, {} of cane an hour, {} between two members’ cane",
                 day.opens.show(),
@@ -139,6 +134,7 @@ impl SheetPage {
             icon: String::new(),
             back: String::new(),
             tags: String::new(),
+            keyed: Default::default(),
             hours: String::new(),
             scales: String::new(),
             vessels: String::new(),
@@ -166,6 +162,15 @@ impl SheetPage {
     }
 }
 
+/// Where the leaves are keyed in.
+fn keyed(day: PressDate) -> [String; 3] {
+    [
+        paths::paper_loads(day),
+        paths::paper_juice(day),
+        paths::paper_readings(day),
+    ]
+}
+
 /// Every leaf says which page of how many it is.
 fn numbered(mut sheet: SheetPage) -> SheetPage {
     let all = sheet.leaves.len() + sheet.boils.len();
@@ -175,118 +180,6 @@ fn numbered(mut sheet: SheetPage) -> SheetPage {
         *page = page_words(n + 1, all);
     }
     sheet
-}
-
-/// Rows of which some are filled in: room for thirty less those in the book, and some to spare.
-fn with_room(mut rows: Vec<Vec<String>>, in_book: usize, columns: usize) -> Vec<Vec<String>> {
-    let room = ROOM.saturating_sub(in_book).max(rows.len() + SPARE);
-    rows.resize(room, vec![String::new(); columns]);
-    rows
-}
-
-fn who(one: &InLine) -> String {
-    format!("{} ({})", one.name, one.number)
-}
-
-/// The order of the day.
-fn slate(line: &[InLine], clock: &DayClock, units: Units) -> Vec<Leaf> {
-    let columns = columns(&[
-        "Turn|t",
-        "From–to|w",
-        "Who|l",
-        "Telephone|m",
-        "Expected|m",
-        "Remark|r",
-        "Here|t",
-        "Ticket|s",
-    ]);
-    let rows = line.iter().enumerate().map(|(nth, one)| {
-        let planned = one
-            .start
-            .map(|start| span_words(clock, start, one.minutes.unwrap_or(Minutes::new(0))));
-        vec![
-            planned
-                .as_ref()
-                .map_or_else(String::new, |_| (nth + 1).to_string()),
-            planned.unwrap_or_else(|| "Walk-in".to_owned()),
-            who(one),
-            one.phone.to_string(),
-            one.cane.show(units),
-            one.note.clone(),
-            if one.ticket.is_some() { "✓" } else { "" }.to_owned(),
-            one.ticket.map_or_else(String::new, |t| t.to_string()),
-        ]
-    });
-    let hint = "The order of the day; what is in the book is ticked. Walk-ins go below.";
-    leaves(("Slate", hint), &columns, rows.collect(), SLATE_ROWS)
-}
-
-/// One row a load. Turns that are not weighed in yet stand on it by name.
-fn ticket_pad(line: &[InLine], units: Units) -> Vec<Leaf> {
-    let gross = labelled("Gross", weight(units));
-    let tare = labelled("Tare", weight(units));
-    let columns = columns(&[
-        "Ticket no.|s",
-        "Whose cane|l",
-        "Scale|m",
-        &format!("{gross}|m"),
-        &format!("{tare}|m"),
-        "Weighed at|s",
-        "Leaves off|t",
-        "Heads off|t",
-        "Clean|t",
-        "Frosted|t",
-        "Cut on|s",
-        "At|s",
-        "Remark, by|r",
-    ]);
-    let waiting = line.iter().filter(|one| one.ticket.is_none());
-    let rows = waiting.map(|one| row(columns.len(), &[(1, who(one))]));
-    let in_book = line.iter().filter(|one| one.ticket.is_some()).count();
-    let rows = with_room(rows.collect(), in_book, columns.len());
-    let hint = "One row a load. True times; after midnight with the date. By: who weighed.";
-    leaves(("Ticket pad", hint), &columns, rows, ROWS)
-}
-
-/// One row a vessel. Tickets without juice stand on it by number.
-fn juice_pad(line: &[InLine], units: Units) -> Vec<Leaf> {
-    let temp = labelled("Juice", degrees(units));
-    let columns = columns(&[
-        "Ticket no.|s",
-        "Whose|l",
-        "Vessel|m",
-        "Was empty|t",
-        "lb, kg, gal or L|t",
-        "Juice, all of it|m",
-        &format!("{temp}|s"),
-        "Plain, self-comp., digital|s",
-        "Brix 1|t",
-        "Brix 2|t",
-        "Brix 3|t",
-        "Sediment|s",
-        "Pressed at|s",
-        "By|r",
-    ]);
-    let waiting = line
-        .iter()
-        .filter(|one| one.ticket.is_some() && !one.pressed);
-    let rows = waiting.map(|one| {
-        let ticket = one.ticket.map_or_else(String::new, |t| t.to_string());
-        row(columns.len(), &[(0, ticket), (1, who(one))])
-    });
-    let in_book = line.iter().filter(|one| one.pressed).count();
-    let rows = with_room(rows.collect(), in_book, columns.len());
-    let hint = "One row a vessel. Two readings of the refractometer; a third when they differ. By: who measured.";
-    leaves(("Juice", hint), &columns, rows, ROWS)
-}
-
-/// A row with some cells filled in.
-fn row(columns: usize, filled: &[(usize, String)]) -> Vec<String> {
-    let mut row = vec![String::new(); columns];
-    for (at, text) in filled {
-        row[*at].clone_from(text);
-    }
-    row
 }
 
 /// Boils on fire, then room for others: two on a leaf, and at least one that is not lit yet.
@@ -306,25 +199,6 @@ fn boil_leaves(open: Vec<String>) -> Vec<BoilLeaf> {
                 .collect(),
         })
         .collect()
-}
-
-const fn weight(units: Units) -> &'static str {
-    match units {
-        Units::Us => "lb",
-        Units::Metric => "kg",
-    }
-}
-
-const fn degrees(units: Units) -> &'static str {
-    match units {
-        Units::Us => "°F",
-        Units::Metric => "°C",
-    }
-}
-
-/// "Gross, lb".
-fn labelled(label: &str, unit: &str) -> String {
-    format!("{label}, {unit}")
 }
 
 fn finish_blanks(units: Units) -> Vec<Blank> {
@@ -396,7 +270,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         number: n,
         start: (n % 4 > 0)
             .then(|| crate::units::ClockTime::first(crate::units::MinuteOfDay::new(420).unwrap())),
-        minutes: Some(Minutes::new(40)),
+        minutes: Some(crate::units::Minutes::new(40)),
         cane: crate::units::Grams::new(640_500),
         note: "two <trailers>".to_owned(),
         ticket: (n % 3 == 0).then_some(n),
@@ -416,6 +290,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             icon: statics::icon(),
             back: "/days/2027-09-18".to_owned(),
             tags: "/days/2027-09-18/tags".to_owned(),
+            keyed: keyed(crate::units::PressDate::parse("2027-09-18").unwrap()),
             hours: "07:00–17:00".to_owned(),
             scales: "Platform".to_owned(),
             vessels: "Blue <barrel>, Steel tank".to_owned(),
@@ -434,17 +309,6 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn thirty_turns_of_which_none_is_in_the_book_have_room_and_those_in_it_take_none() {
-        let rows = |waiting: usize, in_book| {
-            with_room(vec![vec![String::new()]; waiting], in_book, 1).len()
-        };
-        assert_eq!(rows(30, 0), 36);
-        assert_eq!(rows(0, 0), 30);
-        assert_eq!(rows(5, 12), 18);
-        assert_eq!(rows(0, 40), 6);
-    }
 
     #[test]
     fn there_is_always_room_for_a_boil_that_is_not_lit_yet() {
