@@ -25,3 +25,5 @@ mod rooms;
 mod shares;
 #[path = "time_zones.rs"]
 mod time_zones;
+#[path = "trace.rs"]
+mod trace;

@@ -45,6 +45,32 @@ pub fn check_character(body: &str) -> Option<char> {
     Some(char::from(ISO_7064[value]))
 }
 
+/// A code as typed in its plain form: capitals, without spaces and hyphens, I and L as 1, O as 0.
+fn plain(text: &str) -> String {
+    text.chars()
+        .filter(|c| !c.is_whitespace() && !matches!(c, '-' | '\u{2010}'..='\u{2015}' | '−'))
+        .map(|c| match c.to_ascii_uppercase() {
+            'I' | 'L' => '1',
+            'O' => '0',
+            other => other,
+        })
+        .collect()
+}
+
+/// Whether one text is the other, or becomes it by one character changed, left out or put in, or by two neighbours
+/// changed round.
+fn one_slip(a: &[char], b: &[char]) -> bool {
+    let same_from = a.iter().zip(b).take_while(|(x, y)| x == y).count();
+    let (a, b) = (&a[same_from..], &b[same_from..]);
+    let rest = |from_a: usize, from_b: usize| a.get(from_a..) == b.get(from_b..);
+    if a.is_empty() && b.is_empty() {
+        return true;
+    }
+    let round = a.len() >= 2 && b.len() >= 2 && a[0] == b[1] && a[1] == b[0] && rest(2, 2);
+    let both = !a.is_empty() && !b.is_empty();
+    round || (both && rest(1, 1)) || (!a.is_empty() && rest(1, 0)) || (!b.is_empty() && rest(0, 1))
+}
+
 impl LotCode {
     /// The `n`-th code of a year, counted from 1; about 28,300 a year.
     ///
@@ -82,15 +108,7 @@ impl LotCode {
     /// Not six symbols, a symbol that no code has, or a check character that does not fit.
     pub fn parse(text: &str) -> Result<Self, Refused> {
         let said = |sentence: &str| Err(Refused::new(sentence));
-        let plain: String = text
-            .chars()
-            .filter(|c| !c.is_whitespace() && !matches!(c, '-' | '\u{2010}'..='\u{2015}' | '−'))
-            .map(|c| match c.to_ascii_uppercase() {
-                'I' | 'L' => '1',
-                'O' => '0',
-                other => other,
-            })
-            .collect();
+        let plain = plain(text);
         if plain.is_empty() {
             return said("Please write the lot code from the label, like 26A9Z-P.");
         }
@@ -118,6 +136,15 @@ impl LotCode {
         Ok(Self(plain))
     }
 
+    /// Those of some codes that are one slip of the pen from what was typed: one character wrong, missing or too
+    /// many, or two neighbours changed round. At most three, in the order given; what was typed itself is
+    /// among them when it is one of the codes.
+    pub fn near(typed: &str, among: &[Self]) -> Vec<Self> {
+        let typed: Vec<char> = plain(typed).chars().collect();
+        let one_slip = |code: &&Self| one_slip(&typed, &code.0.chars().collect::<Vec<char>>());
+        among.iter().filter(one_slip).take(3).cloned().collect()
+    }
+
     /// The six symbols without the hyphen, as an address or a QR code carries them.
     pub fn as_str(&self) -> &str {
         &self.0
@@ -138,6 +165,44 @@ impl fmt::Display for LotCode {
 mod tests {
     use super::*;
     use std::collections::HashSet;
+
+    #[test]
+    fn a_code_with_one_slip_names_the_codes_it_may_have_been() {
+        let codes: Vec<LotCode> = LotCode::of_year(2026).take(40).collect();
+        let one = codes[7].to_string();
+        let near = |typed: &str| LotCode::near(typed, &codes);
+        assert!(near(&one.to_lowercase()).contains(&codes[7]));
+        let text: Vec<char> = codes[7].as_str().chars().collect();
+        for place in 0..text.len() {
+            let mut wrong = text.clone();
+            wrong[place] = if wrong[place] == 'Z' { 'Y' } else { 'Z' };
+            assert!(
+                near(&wrong.iter().collect::<String>()).contains(&codes[7]),
+                "{place}"
+            );
+            let mut short = text.clone();
+            short.remove(place);
+            assert!(
+                !near(&short.iter().collect::<String>()).is_empty(),
+                "{place}"
+            );
+            let mut long = text.clone();
+            long.insert(place, 'Q');
+            assert!(
+                near(&long.iter().collect::<String>()).contains(&codes[7]),
+                "{place}"
+            );
+        }
+        let mut round = text.clone();
+        round.swap(1, 2);
+        assert!(near(&round.iter().collect::<String>()).contains(&codes[7]));
+        // Two slips are too many, and so is nothing at all.
+        let mut two = text;
+        (two[0], two[5]) = ('9', 'Q');
+        assert!(near(&two.iter().collect::<String>()).is_empty());
+        assert!(near("").is_empty() && near("<script>").is_empty());
+        assert!(near("26000").len() <= 3);
+    }
 
     #[test]
     fn the_codes_of_a_year_are_many_distinct_and_read_back() {

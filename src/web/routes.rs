@@ -8,7 +8,9 @@ use crate::web::boil::{additions, boils, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, stations};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
-use crate::web::shares::{divisions as shares, exports, hand_overs, labels, ledger, statements};
+use crate::web::shares::{
+    divisions as shares, exports, hand_overs, labels, ledger, statements, trace,
+};
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, RawPathParams};
@@ -265,6 +267,10 @@ fn shares() -> Vec<Line> {
         form(paths::PAYMENT, Stewards, get(ledger::payment).post(ledger::note_payment)),
         form(paths::HOURS, Stewards, get(season_close::hours).post(season_close::note_hours)),
         form(paths::SETTLE, Stewards, get(season_close::settle).post(season_close::settle_carry)),
+        // trace
+        show(paths::FIND, Crew, get(trace::find)),
+        show(paths::LOT_TRACE, Crew, get(trace::of_lot)),
+        show(paths::TICKET_TRACE, Crew, get(trace::of_ticket)),
         // public pages of lots
         show(paths::LOT, Anyone, get(labels::lot)),
         show(paths::LOT_TYPED, Anyone, get(labels::lot_typed)),

@@ -6,7 +6,7 @@ use crate::web::boil::{additions, boils, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, stations};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
-use crate::web::shares::{divisions as shares, hand_overs, labels, ledger, statements};
+use crate::web::shares::{divisions as shares, hand_overs, labels, ledger, statements, trace};
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use std::collections::HashSet;
 
@@ -43,6 +43,7 @@ fn all() -> Vec<String> {
     views.extend(mill::samples());
     views.extend(shares::samples());
     views.extend(statements::samples());
+    views.extend(trace::samples());
     views.extend(press_days::samples());
     views.extend(day_line::samples());
     views

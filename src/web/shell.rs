@@ -123,6 +123,7 @@ fn ways(role: Role) -> Vec<Way> {
         ways.push(way(paths::BOILS, "Boils"));
         ways.push(way(paths::HAND_OVERS, "Jars"));
         ways.push(way(paths::MEMBERS, "Members"));
+        ways.push(way(paths::FIND, "Find"));
     }
     ways.push(way(paths::SEASONS, "Rules"));
     if role >= Role::Steward {

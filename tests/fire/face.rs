@@ -121,3 +121,13 @@ pub trait Make: Boil {
     /// The truth: effective K of this boil at the target Brix; only for judging.
     fn true_k(&self) -> f64;
 }
+
+/// A boil of which all can be known but what chance does from a moment on: for the bound that no watcher can beat.
+pub trait Known: Make + Clone {
+    /// From this moment on chance goes another way; pan, juice, weather and instruments stay what they are.
+    fn astray(&mut self, seed: u64);
+    /// What the thermometer shows at this moment before the hand's unsteadiness, °C, and the deviation of a reading.
+    fn shown(&self) -> (f64, f64);
+    /// What a drop taken at this moment would say before its unsteadiness, °Bx, and the deviation of a reading.
+    fn drop_shown(&self) -> (f64, f64);
+}

@@ -7,7 +7,7 @@ pub mod make_a;
 pub mod make_b;
 pub mod own_watch;
 
-use face::{Make, Watch};
+use face::{Known, Watch};
 use judge::baseline::Baseline;
 use judge::cli::{Asked, USAGE, judge};
 use own_watch::OwnWatch;
@@ -23,7 +23,7 @@ fn refuse(what: &str) -> ExitCode {
 }
 
 fn on_make<W: Watch>(asked: &Asked) -> ExitCode {
-    fn go<W: Watch, B: Make>(asked: &Asked) -> ExitCode {
+    fn go<W: Watch, B: Known>(asked: &Asked) -> ExitCode {
         judge::<W, B>(asked)
     }
     match asked.make.as_str() {

@@ -138,6 +138,30 @@ fn no_floor_uses_one_above_it_or_says_its_forbidden_words() {
 
 /// How long something takes is for `tests/bench`, which prints it and asserts nothing of it.
 #[test]
+fn the_store_takes_kinds_from_calc_and_never_a_sum() {
+    // A kind is written with a capital letter; a function, or a module to call one through, is not.
+    let sums: Vec<String> = files("src/store", ".rs")
+        .into_iter()
+        .flat_map(|path| {
+            let lines = code(&path);
+            let text: String = lines.iter().map(|(_, line)| line.as_str()).collect();
+            let taken: Vec<&str> = text
+                .split("calc::")
+                .skip(1)
+                .filter_map(|after| after.split([';', ')', ',']).next())
+                .flat_map(|path| path.rsplit("::").next())
+                .filter(|name| !name.trim_start_matches('{').starts_with(char::is_uppercase))
+                .collect();
+            taken
+                .iter()
+                .map(|name| format!("{}: {name}", path.display()))
+                .collect::<Vec<_>>()
+        })
+        .collect();
+    assert!(sums.is_empty(), "{sums:#?}");
+}
+
+#[test]
 fn no_test_reads_a_clock() {
     let tests = ["rs", "mjs", "py"]
         .iter()

@@ -3,6 +3,7 @@
 use super::tickets::{not_divided, own_units};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
+use crate::calc::cane::day_juice::{Pair, unlike};
 use crate::calc::cane::juice::{Amount, Juice, Measured, measure};
 use crate::calc::cane::tickets as rules;
 use crate::calc::cane::tickets::Pressing;
@@ -11,6 +12,7 @@ use crate::facts::cane::juices::juice_of_ticket;
 use crate::store::WriteTx;
 use crate::store::cane::juice::{self, JuiceRow, NewJuiceRow, NewMeasure};
 use crate::store::cane::mill::Vessel;
+use crate::store::cane::tickets::Ticket;
 use crate::store::cane::{mill, tickets};
 use crate::units::{
     BrixRead, Celsius, Grams, JuiceId, LotCode, TicketId, Units, UtcSecond, VesselId,
@@ -64,7 +66,7 @@ pub struct JuiceFix {
 pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<JuiceId> {
     act.crew()?;
     let mut tx = begin!(act, "record_juice");
-    tickets::find(&mut tx, ticket).await?.ok_or(Stop::Missing)?;
+    let of = tickets::find(&mut tx, ticket).await?.ok_or(Stop::Missing)?;
     cane_not_counted(tickets::cane_counted_lot(&mut tx, ticket).await?)?;
     // More juice of a ticket moves what cane is behind the juice that was shared out.
     not_divided(tickets::divided_lot(&mut tx, ticket).await?)?;
@@ -80,7 +82,13 @@ pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<Ju
         .into());
     }
     let other_juice = juice_of_ticket(&mut tx, ticket).await?;
-    check(&mut tx, ticket, other_juice, &vessel, &new.taken, units).await?;
+    let held = Held {
+        ticket: &of,
+        other_juice,
+        vessel: &vessel,
+        others: day_pairs(&mut tx, &of, None).await?,
+    };
+    check(&mut tx, &held, &new.taken, units).await?;
     let juice = NewJuiceRow {
         id: JuiceId::new(act.record_id()),
         ticket_id: ticket,
@@ -159,15 +167,16 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
         other_juice -= latest.reckon()?.mass;
     }
     let taken = &fix.taken;
-    let juice = check(
-        &mut tx,
-        latest.ticket_id,
+    let ticket = tickets::find(&mut tx, latest.ticket_id)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let held = Held {
+        ticket: &ticket,
         other_juice,
-        &vessel,
-        taken,
-        units,
-    )
-    .await?;
+        vessel: &vessel,
+        others: day_pairs(&mut tx, &ticket, Some(id)).await?,
+    };
+    let juice = check(&mut tx, &held, taken, units).await?;
     rules::juice_covers(juice.mass, drawn.amount, drawn.any(), false, units)?;
     write(act, &mut tx, version, taken, (false, &fix.why)).await?;
     act.finish(tx, "correct_juice", id).await
@@ -247,11 +256,32 @@ async fn free_vessel(
     Ok(vessel)
 }
 
+/// What a juice is held against.
+struct Held<'a> {
+    ticket: &'a Ticket,
+    other_juice: Grams,
+    vessel: &'a Vessel,
+    /// The day's other juices.
+    others: Vec<Pair>,
+}
+
+/// Temperature and Brix of the other juices of a ticket's day.
+async fn day_pairs(tx: &mut WriteTx, of: &Ticket, not: Option<JuiceId>) -> Done<Vec<Pair>> {
+    let mut pairs = Vec::new();
+    for other in juice::of_day(tx, of.press_day_id).await? {
+        if Some(other.id) != not {
+            pairs.push(Pair {
+                temp: other.temp,
+                brix: other.reckon()?.brix_20,
+            });
+        }
+    }
+    Ok(pairs)
+}
+
 async fn check(
     tx: &mut WriteTx,
-    ticket: TicketId,
-    other_juice: Grams,
-    vessel: &Vessel,
+    held: &Held<'_>,
     taken: &JuiceMeasure,
     units: Units,
 ) -> Done<Juice> {
@@ -273,12 +303,18 @@ async fn check(
         sample: taken.temp,
         agree_within: AGREE_WITHIN,
     })?;
+    let own = Pair {
+        temp: taken.temp,
+        brix: juice.brix_20,
+    };
+    let unlike_day = unlike(own, &held.others, units);
     let pressing = Pressing {
         amount: taken.amount,
         juice: &juice,
-        other_juice,
-        cane: tickets::net(tx, ticket).await?,
-        capacity: vessel.capacity,
+        other_juice: held.other_juice,
+        cane: tickets::net(tx, held.ticket.id).await?,
+        capacity: held.vessel.capacity,
+        unlike_day: unlike_day.as_ref(),
         sure: taken.sure,
     };
     rules::juice_stands(&pressing, units)?;

@@ -60,7 +60,7 @@ pub struct Panel {
     pub ticks: Vec<(f64, f64)>,
 }
 
-/// The picture, of [`WIDTH`] by [`HEIGHT`].
+/// The picture.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Chart {
     /// Temperature.

@@ -2,7 +2,7 @@
 //! the moment of looking, and what to do about it.
 
 use super::forecast::{Ends, Mark};
-use super::on_fire::Spread;
+use super::on_fire::{Boil, Spread};
 use super::thickness::u_of;
 
 /// The call of the moment.
@@ -45,9 +45,11 @@ pub struct Chances {
 const SOON_MIN: f64 = 7.5;
 /// And with this chance.
 const SOON: f64 = 0.2;
-/// Drawing a fire takes so long to tell in the pan, minutes (common practice: half a minute to rake
-/// it out, and the pan boils on by its own heat).
-const DRAWING_MIN: f64 = 0.25;
+/// Drawing a fire takes so long to tell in a pan, minutes for each kg of finished syrup on a square
+/// metre, between the second two (common practice: a shallow pan on a pulled fire is quiet in a
+/// quarter of a minute, a kettle in its hearth boils on for one).
+const DRAWING_MIN_M2_KG: f64 = 0.013;
+const DRAWING_MIN: (f64, f64) = (0.2, 1.0);
 /// So much below the target the fire is drawn already, °Bx: what is short can be boiled off, what
 /// is over cannot be taken back.
 const LESS_BRIX: f64 = 0.1;
@@ -73,13 +75,19 @@ pub(super) fn marks(target: f64) -> [f64; 4] {
     .map(u_of)
 }
 
-/// How likely each stage is at a minute, by where the courses end.
-pub(super) fn chances(ends: &Ends, at: f64) -> Chances {
+/// How long drawing the fire takes to tell in a pan, minutes.
+pub(super) fn drawing_min(boil: &Boil) -> f64 {
+    let finished = boil.solids.kg() * 100.0 / boil.target.get() / boil.pan.area_m2;
+    (DRAWING_MIN_M2_KG * finished).clamp(DRAWING_MIN.0, DRAWING_MIN.1)
+}
+
+/// How likely each stage is at a minute, by where the courses end, where drawing the fire takes `drawing_min`.
+pub(super) fn chances(ends: &Ends, at: f64, drawing_min: f64) -> Chances {
     Chances {
         boiling: ends.boiling(at),
         in_half_an_hour: ends.share_by(Mark::Goal, at + 30.0),
         soon: ends.share_by(Mark::Goal, at + SOON_MIN),
-        there: ends.share_by(Mark::Draw, at + DRAWING_MIN),
+        there: ends.share_by(Mark::Draw, at + drawing_min),
         past: ends.share_by(Mark::Past, at),
         candy: ends.share_by(Mark::Candy, at),
     }
@@ -181,3 +189,7 @@ pub fn why_a_drop(brix: &Spread, k: &Spread) -> String {
         brix.low, brix.high, k.low, k.high
     )
 }
+
+#[cfg(test)]
+#[path = "call_tests.rs"]
+mod tests;

@@ -46,7 +46,7 @@ pub struct Ribbon {
     pub label: (f64, f64),
 }
 
-/// The picture, of [`WIDTH`] by `height`.
+/// The picture, 720 wide and `height` high.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Flow {
     /// The streams, from the mill on.

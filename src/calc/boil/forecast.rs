@@ -56,6 +56,12 @@ impl Ends {
         Self { boils, passed }
     }
 
+    /// Ends written down by hand: when each course comes to the boil, and passes each mark.
+    #[cfg(test)]
+    pub fn written(boils: Vec<f64>, passed: [Vec<f64>; MARKS]) -> Self {
+        Self { boils, passed }
+    }
+
     /// Share of the courses at the boil at a minute.
     pub fn boiling(&self, minute: f64) -> f64 {
         share_by(&self.boils, minute)

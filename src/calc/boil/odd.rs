@@ -73,3 +73,7 @@ pub fn odd(looked: &Looked) -> Vec<Odd> {
     }
     all
 }
+
+#[cfg(test)]
+#[path = "odd_tests.rs"]
+mod tests;

@@ -115,6 +115,39 @@ mod tests {
     }
 
     #[test]
+    fn half_a_brix_over_is_past_and_one_apart_still_agrees() {
+        assert_eq!(thin(&[78.4, 78.5], true), Thinning::ReadAgain);
+        assert_eq!(thin(&[78.5, 78.4], true), Thinning::NotPast);
+        assert!(matches!(thin(&[80.0, 81.0], true), Thinning::Water(..)));
+        assert!(matches!(thin(&[81.0, 80.0], true), Thinning::Water(..)));
+        assert_eq!(thin(&[81.1, 80.0], true), Thinning::Disagree);
+        // Nothing in the pan takes no water.
+        let drops = [bx(81.0); 2];
+        assert_eq!(
+            thinning(Grams::ZERO, bx(78.0), &drops, true),
+            Thinning::NotPast
+        );
+        assert_eq!(
+            thinning(Grams::new(45_000), bx(0.0), &drops, true),
+            Thinning::NotPast
+        );
+        // 1 kg of solids: 1000/0.78 − 1000/0.80 = 32 g of water.
+        let drops = [bx(80.0); 2];
+        assert_eq!(
+            thinning(Grams::new(1000), bx(78.0), &drops, true),
+            Thinning::Water(Grams::new(32), bx(80.0))
+        );
+    }
+
+    #[test]
+    fn every_answer_but_not_past_says_what_to_do_with_the_fire() {
+        for drops in [vec![81.0], vec![80.0, 81.5], vec![81.0, 81.0]] {
+            let said = words(thin(&drops, false), bx(78.0), Units::Metric).unwrap();
+            assert!(said.contains("Draw the fire"), "{said}");
+        }
+    }
+
+    #[test]
     fn the_words_name_the_amount_and_the_danger() {
         let said = words(thin(&[80.8, 81.2], true), bx(78.0), Units::Us).unwrap();
         assert!(said.contains("from 81.0 back to 78 °Bx"), "{said}");

@@ -259,7 +259,8 @@ impl Watch {
     pub fn look(&mut self, at: UtcSecond) -> Looked {
         let minute = minutes_between(self.boil.lit, at).max(0.0);
         let belief = self.belief_at(minute);
-        let chances = call::chances(self.ends(), minute);
+        let drawing = call::drawing_min(&self.boil);
+        let chances = call::chances(self.ends(), minute, drawing);
         let [early, middle, late] = self.ends().at(Mark::Goal, [0.1, 0.5, 0.9]);
         let share = match (self.brix.is_empty(), self.boil.k) {
             (false, _) => TOLD_SHARE[0],

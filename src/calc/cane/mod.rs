@@ -1,5 +1,6 @@
 //! Cane at the mill: the morning's checks, weighing, and the juice it gave.
 
+pub mod day_juice;
 pub mod juice;
 pub mod learned;
 pub mod mill_watch;

@@ -164,6 +164,8 @@ pub struct Pressing<'a> {
     pub cane: Grams,
     /// What the vessel holds.
     pub capacity: Millilitres,
+    /// What is odd about it beside the day's other juices.
+    pub unlike_day: Option<&'a Unmet>,
     /// The person who measured says that unlikely figures are so.
     pub sure: bool,
 }
@@ -172,8 +174,8 @@ pub struct Pressing<'a> {
 ///
 /// # Errors
 /// Beside `amount` or `brix_1`: no cane, more juice than cane, more than the vessel holds; and
-/// until `sure`, Brix above [`BRIX_DOUBTED`] and extraction outside [`EXTRACTION_LOW`] to
-/// [`EXTRACTION_HIGH`].
+/// until `sure`, Brix above [`BRIX_DOUBTED`], extraction outside [`EXTRACTION_LOW`] to
+/// [`EXTRACTION_HIGH`], and what is unlike the day.
 pub fn juice_stands(p: &Pressing<'_>, units: Units) -> Result<(), Unmet> {
     let whole = p.juice.mass + p.other_juice;
     let (percent, _) = juice::extraction(whole, p.cane, ExtractionBands::DEFAULT)?;
@@ -220,6 +222,7 @@ pub fn juice_stands(p: &Pressing<'_>, units: Units) -> Result<(), Unmet> {
             ),
         ));
     }
+    doubts.extend(p.unlike_day.cloned());
     ask(
         doubts,
         "If it really is so, tick the box for it and send again.",

@@ -97,6 +97,7 @@ fn code(kg: i64, brix: f64, cane_kg: i64, sure: bool) -> Option<&'static str> {
         other_juice: Grams::ZERO,
         cane: Grams::new(cane_kg * 1000),
         capacity: Millilitres::new(100_000),
+        unlike_day: None,
         sure,
     };
     juice_stands(&pressing, Units::Metric).err().map(|u| u.code)

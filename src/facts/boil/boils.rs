@@ -7,7 +7,7 @@ use super::season_boils::SeasonBoils;
 use crate::calc::boil::boil_habit::Habit;
 use crate::calc::boil::boil_rules::{Balance, Expected, balance, expect};
 use crate::calc::boil::fuel_burnt::{Boiled, FuelBurnt};
-use crate::calc::boil::sums::{total, warmth};
+use crate::calc::boil::sums::{Stage, total, warmth};
 use crate::calc::cane::juice::Portion;
 use crate::calc::physics::elevation::WaterBoil;
 use crate::calc::physics::energy::Fuel;
@@ -17,6 +17,13 @@ use crate::store::boil::pans::Pan;
 use crate::store::season::seasons::{self, JarSize, Rules};
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{Altitude, Celsius, Grams, MemberId, SeasonId};
+
+impl BoilRow {
+    /// How far it has come.
+    pub fn stage(&self) -> Stage {
+        Stage::of(self.finish.is_some(), self.divided_at.is_some(), self.lost)
+    }
+}
 
 /// A boil with all that belongs to it.
 #[derive(Debug)]

@@ -2,12 +2,35 @@
 
 use super::mill::vessels_in_use;
 use super::yields::Yields;
+use crate::calc::cane::juice::{Juice, Measured, measure};
+use crate::calc::physics::refractometer::AGREE_WITHIN;
 use crate::store::cane::juice::{self, Drawn, JuiceRow};
 use crate::store::cane::mill::Vessel;
 use crate::store::cane::tickets::{self, Ticket};
 use crate::store::season::seasons::{self, Rules};
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{Grams, LotCode, TicketId};
+
+impl JuiceRow {
+    /// Its mass, volume at 20 °C and dissolved solids.
+    ///
+    /// # Errors
+    /// [`StoreError::Corrupt`]: what is stored was checked before, so it must come to something.
+    pub fn reckon(&self) -> Stored<Juice> {
+        measure(&Measured {
+            amount: self.amount,
+            sediment: self.sediment,
+            readings: &self.readings,
+            instrument: self.instrument,
+            sample: self.temp,
+            agree_within: AGREE_WITHIN,
+        })
+        .map_err(|unmet| StoreError::Corrupt {
+            what: "juice_measures",
+            found: format!("{} version {}: {unmet}", self.id, self.version),
+        })
+    }
+}
 
 /// A ticket whose juice is measured.
 #[derive(Debug)]

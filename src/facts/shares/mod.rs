@@ -4,6 +4,8 @@ pub mod division_inputs;
 pub mod frozen_division;
 pub mod hand_over;
 pub mod ledger_season;
+pub mod looked_up;
 pub mod lot_jars;
 pub mod statement;
+pub mod trace;
 pub mod verify;

@@ -2,7 +2,6 @@
 //! Only reads; writing stands in `boils_write`.
 
 use crate::calc::boil::fuel_burnt::FuelBurnt;
-use crate::calc::boil::sums::Stage;
 use crate::calc::physics::energy::Fuel;
 use crate::calc::physics::refractometer::Instrument;
 use crate::store::{Conn, StoreError, Stored};
@@ -135,13 +134,6 @@ pub struct FillRow {
     pub why: String,
     /// Who filled or corrected.
     pub by_name: MemberName,
-}
-
-impl BoilRow {
-    /// How far it has come.
-    pub fn stage(&self) -> Stage {
-        Stage::of(self.finish.is_some(), self.divided_at.is_some(), self.lost)
-    }
 }
 
 impl FillRow {

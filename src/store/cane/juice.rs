@@ -1,7 +1,7 @@
 //! Juices: what one ticket gave, in one vessel, and every version of what was measured of it.
 
-use crate::calc::cane::juice::{self, Amount, Juice, Measured};
-use crate::calc::physics::refractometer::{AGREE_WITHIN, Instrument};
+use crate::calc::cane::juice::Amount;
+use crate::calc::physics::refractometer::Instrument;
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{
     BrixRead, Celsius, Grams, JuiceId, MemberId, MemberName, Millilitres, PressDayId, SeasonId,
@@ -15,7 +15,7 @@ pub struct JuiceRow {
     pub id: JuiceId,
     /// The ticket it was pressed from.
     pub ticket_id: TicketId,
-    /// Number of that ticket's ticket in the season.
+    /// Number of that ticket in the season.
     pub ticket: i64,
     /// Whose it is.
     pub member_id: MemberId,
@@ -55,27 +55,6 @@ pub struct JuiceRow {
     pub at: UtcSecond,
     /// Why it was corrected; empty for the first version.
     pub why: String,
-}
-
-impl JuiceRow {
-    /// Its mass, volume at 20 °C and dissolved solids.
-    ///
-    /// # Errors
-    /// [`StoreError::Corrupt`]: what is stored was checked before, so it must come to something.
-    pub fn reckon(&self) -> Stored<Juice> {
-        juice::measure(&Measured {
-            amount: self.amount,
-            sediment: self.sediment,
-            readings: &self.readings,
-            instrument: self.instrument,
-            sample: self.temp,
-            agree_within: AGREE_WITHIN,
-        })
-        .map_err(|unmet| StoreError::Corrupt {
-            what: "juice_measures",
-            found: format!("{} version {}: {unmet}", self.id, self.version),
-        })
-    }
 }
 
 struct JuiceColumns {

@@ -1,7 +1,7 @@
 //! What a boil's jar labels and its public page need, by lot code: read only.
 
 use crate::store::{Conn, Stored};
-use crate::units::{BrixAt20C, Grams, LotCode, MemberName, PressDate};
+use crate::units::{BrixAt20C, Grams, LotCode, MemberName, PressDate, TicketId};
 
 /// A boil, as its jars name it.
 #[derive(Debug, Clone)]
@@ -25,6 +25,41 @@ pub struct Filled {
     pub part: bool,
     /// Jars, above 0.
     pub count: i64,
+}
+
+/// A ticket as it is named where something is looked for.
+#[derive(Debug, Clone)]
+pub struct NumberedTicket {
+    /// Id.
+    pub id: TicketId,
+    /// Its number in its season.
+    pub number: i64,
+    /// Whose cane.
+    pub member_name: MemberName,
+    /// Its press day.
+    pub date: PressDate,
+}
+
+/// The tickets of that number, one in each season at most; latest season first.
+pub async fn tickets_numbered(conn: &mut Conn, number: i64) -> Stored<Vec<NumberedTicket>> {
+    Ok(sqlx::query_as!(
+        NumberedTicket,
+        r#"select t.id as "id: TicketId", t.ticket as number, m.name as "member_name: MemberName",
+        d.date as "date: PressDate" from tickets t join press_days d on d.id = t.press_day_id
+        join members m on m.id = t.member_id where t.ticket = ?1 order by d.date desc limit 20"#,
+        number
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Every lot code, latest first.
+pub async fn codes(conn: &mut Conn) -> Stored<Vec<LotCode>> {
+    Ok(sqlx::query_scalar!(
+        r#"select lot_code as "lot: LotCode" from boils order by lit_at desc, id desc"#
+    )
+    .fetch_all(conn)
+    .await?)
 }
 
 /// The boil of a lot code.

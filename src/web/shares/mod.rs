@@ -6,3 +6,4 @@ pub(in crate::web) mod hand_overs;
 pub(in crate::web) mod labels;
 pub(in crate::web) mod ledger;
 pub(in crate::web) mod statements;
+pub(in crate::web) mod trace;

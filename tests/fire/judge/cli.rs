@@ -6,29 +6,32 @@
     reason = "the table is for whoever asks for it"
 )]
 
+use super::bound::bound;
 use super::cells::{Plan, all};
 use super::course::Course;
 use super::goals::{Figures, verdict};
 use super::table;
 use super::watching::{jar, run, trace};
-use crate::fire::face::{Make, Watch};
+use crate::fire::face::{Known, Watch};
 use std::process::ExitCode;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// How to call it.
 pub const USAGE: &str = "cargo bench --bench fire -- [--make a|b] [--watch own|baseline] [--boils 200] [--seeds 1000] [--only WORD,WORD..]
-      [--look-sec 30] [--threads 2] [--trace SEED] [--truth] [--jar] [--list]
+      [--look-sec 30] [--threads 2] [--trace SEED] [--truth] [--jar] [--bound] [--list]
 --seeds    first seed; tune on other seeds than those of the acceptance
 --only     cells whose names have all these words as parts: fixed advised probe, refr learned unknown,
            eased not-eased, K1.0-1.3 K0.9-1.5, clean slips
 --trace    one boil of the first such cell, line by line, instead of the table
 --truth    what the boils of the first such cell are like, without any watcher
 --jar      also boil each again with the fire drawn at the first draw, and say what stands in the pan then
+--bound    what somebody would tell who knows all of this boil but the chance of its fire, at the same readings
 --list     the names of the cells";
 
 /// What was asked for on the command line.
 #[derive(Debug, Clone, PartialEq)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a flag of its own")]
 pub struct Asked {
     /// Make of the simulator, `a` or `b`.
     pub make: String,
@@ -42,6 +45,7 @@ pub struct Asked {
     trace: Option<u64>,
     truth: bool,
     jar: bool,
+    bound: bool,
     list: bool,
 }
 
@@ -62,6 +66,7 @@ impl Asked {
             trace: None,
             truth: false,
             jar: false,
+            bound: false,
             list: false,
         };
         let mut args = args;
@@ -70,6 +75,7 @@ impl Asked {
                 "--list" => Some(&mut asked.list),
                 "--truth" => Some(&mut asked.truth),
                 "--jar" => Some(&mut asked.jar),
+                "--bound" => Some(&mut asked.bound),
                 _ => None,
             };
             if let Some(flag) = flag {
@@ -108,8 +114,11 @@ impl Asked {
     }
 }
 
+/// Boils in the crowd of the one who knows.
+const CROWD: u32 = 100;
+
 /// Boils all the seeds of all the plans, shared among threads; the order of the answer does not depend on them.
-fn boil_all<W: Watch, B: Make>(asked: &Asked, plans: &[Plan]) -> Vec<(Plan, Vec<Course>)> {
+fn boil_all<W: Watch, B: Known>(asked: &Asked, plans: &[Plan]) -> Vec<(Plan, Vec<Course>)> {
     let boils = usize::try_from(asked.boils).unwrap_or(usize::MAX);
     let jobs = plans.len() * boils;
     let (taken, done) = (AtomicUsize::new(0), Mutex::new(Vec::new()));
@@ -124,7 +133,11 @@ fn boil_all<W: Watch, B: Make>(asked: &Asked, plans: &[Plan]) -> Vec<(Plan, Vec<
                     let (plan, boil) = (job / boils, job % boils);
                     let seed = asked.seeds + boil as u64;
                     let look_min = asked.look_sec / 60.0;
-                    let mut course = run::<W, B>(&plans[plan], seed, look_min);
+                    let mut course = if asked.bound {
+                        bound::<W, B>(&plans[plan], seed, look_min, CROWD)
+                    } else {
+                        run::<W, B>(&plans[plan], seed, look_min)
+                    };
                     if asked.jar {
                         course.jar = jar::<W, B>(&plans[plan], seed, look_min);
                     }
@@ -149,7 +162,7 @@ fn boil_all<W: Watch, B: Make>(asked: &Asked, plans: &[Plan]) -> Vec<(Plan, Vec<
 
 /// Judges the watcher `W` on the make `B` as asked; success if every goal of every cell is met.
 #[must_use]
-pub fn judge<W: Watch, B: Make>(asked: &Asked) -> ExitCode {
+pub fn judge<W: Watch, B: Known>(asked: &Asked) -> ExitCode {
     let plans = asked.plans();
     if asked.list || plans.is_empty() {
         for plan in if plans.is_empty() { all() } else { plans } {

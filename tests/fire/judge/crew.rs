@@ -25,6 +25,8 @@ pub struct Crew {
     longest_gap: f64,
     /// A drop on its way to the prism: noted then, °Bx.
     drop: Option<(f64, f64)>,
+    /// When the last drop was taken.
+    pub drop_taken: f64,
     /// Share of early readings for which a drop is taken too.
     early_drops: f64,
     rise: f64,
@@ -50,6 +52,7 @@ impl Crew {
             asked: None,
             longest_gap: (whole / 8.0).max(1.0),
             drop: None,
+            drop_taken: 0.0,
             early_drops: dice.even(0.0, 0.35),
             rise: 0.0,
             brix: setup.juice_brix,
@@ -150,6 +153,7 @@ impl Crew {
             self.plan.column == Column::Refractometer && self.dice.chance(self.drop_share(look));
         if takes_drop {
             self.drop = Some((at + sim.drop_delay(), sim.drop_brix()));
+            self.drop_taken = at;
             if self.dice.chance(0.4) {
                 return None;
             }

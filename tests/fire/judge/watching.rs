@@ -21,6 +21,16 @@ struct Run<W, B> {
     trace: Option<String>,
     /// The fire is drawn at the first draw, and that is the end of it.
     obeys: bool,
+    noted: Noted,
+}
+
+/// What was noted of a boil, and the truth at the looks in between.
+#[derive(Debug, Clone, Default)]
+pub struct Noted {
+    /// Each reading, and when its drop was taken.
+    pub readings: Vec<(Reading, f64)>,
+    /// Minute and true Brix of each look.
+    pub brix: Vec<(f64, f64)>,
 }
 
 impl<W: Watch, B: Make> Run<W, B> {
@@ -48,6 +58,7 @@ impl<W: Watch, B: Make> Run<W, B> {
     fn look(&mut self, at: f64) {
         let before = std::mem::replace(&mut self.look, self.watch.look(at));
         self.crew.sees(at, &before, &self.look);
+        self.noted.brix.push((at, self.sim.brix()));
         if self.course.check.is_none() && self.look.call >= Call::Check {
             self.course.check = Some(at);
             self.sim.ease();
@@ -83,6 +94,7 @@ impl<W: Watch, B: Make> Run<W, B> {
 
     fn note(&mut self, reading: Reading) {
         self.watch.take(reading);
+        self.noted.readings.push((reading, self.crew.drop_taken));
         if let Some(text) = &mut self.trace {
             let kind = if reading.probe { "probe" } else { "noted" };
             let shown =
@@ -134,6 +146,7 @@ fn start<W: Watch, B: Make>(plan: &Plan, seed: u64) -> Run<W, B> {
         sim,
         trace: None,
         obeys: false,
+        noted: Noted::default(),
     }
 }
 
@@ -181,6 +194,14 @@ pub fn run<W: Watch, B: Make>(plan: &Plan, seed: u64, look_min: f64) -> Course {
     let mut run = start::<W, B>(plan, seed);
     run.go_through(look_min);
     run.course
+}
+
+/// The same, and what was noted of it.
+#[must_use]
+pub fn noted<W: Watch, B: Make>(plan: &Plan, seed: u64, look_min: f64) -> (Course, Noted) {
+    let mut run = start::<W, B>(plan, seed);
+    run.go_through(look_min);
+    (run.course, run.noted)
 }
 
 /// The same boil with the fire drawn at the first draw: true Brix when it has stopped boiling; none if never drawn.

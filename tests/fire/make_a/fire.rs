@@ -85,6 +85,11 @@ impl Fire {
         }
     }
 
+    /// From here on chance goes another way.
+    pub fn astray(&mut self, dice: Dice) {
+        self.dice = dice;
+    }
+
     /// The pan has begun to boil: the fire is built up to full.
     pub fn build_up(&mut self) {
         self.full = true;

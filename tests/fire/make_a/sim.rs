@@ -1,6 +1,6 @@
 //! One boil of one mill, all drawn from a seed.
 
-use crate::fire::face::{Boil, Cell, Make, Setup};
+use crate::fire::face::{Boil, Cell, Known, Make, Setup};
 use crate::fire::make_a::dice::Dice;
 use crate::fire::make_a::fire::Fire;
 use crate::fire::make_a::liquor::boiling_water;
@@ -126,6 +126,22 @@ impl Sim {
             }
         }
         self.seconds += dt;
+    }
+}
+
+impl Known for Sim {
+    fn astray(&mut self, seed: u64) {
+        self.dice = Dice::new(seed, 3);
+        self.fire.astray(Dice::new(seed, 4));
+    }
+
+    fn shown(&self) -> (f64, f64) {
+        let spread = self.hand.noise.hypot(self.scale.coarseness());
+        (self.hand.shows(self.water_now()), spread)
+    }
+
+    fn drop_shown(&self) -> (f64, f64) {
+        self.drops.shown(self.pan.brix())
     }
 }
 

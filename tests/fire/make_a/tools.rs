@@ -14,6 +14,16 @@ pub enum Scale {
 }
 
 impl Scale {
+    /// Deviation that reading to the nearest mark adds, K: a mark over √12.
+    #[must_use]
+    pub fn coarseness(self) -> f64 {
+        match self {
+            Self::WholeF => 0.160,
+            Self::HalfF => 0.080,
+            Self::HalfC => 0.144,
+        }
+    }
+
     /// The nearest mark, °C.
     #[must_use]
     pub fn round(self, celsius: f64) -> f64 {
@@ -147,6 +157,16 @@ impl Refractometer {
             noise: dice.even(0.2, 0.5),
             mark: if dice.chance(0.5) { 0.5 } else { 0.2 },
         }
+    }
+
+    /// What a drop of `brix` says on the whole, and the deviation of one, °Bx.
+    #[must_use]
+    pub fn shown(&self, brix: f64) -> (f64, f64) {
+        let part = 1.0 / 3.0 + 2.0 / 3.0 * (brix / 78.0).min(1.2);
+        (
+            brix + self.bias * part,
+            (self.noise * part).hypot(self.mark / 3.46),
+        )
     }
 
     /// Reads a drop of `brix`, °Bx.

@@ -89,6 +89,13 @@ impl Thermometer {
         self.felt_c += (celsius - self.felt_c) * (1.0 - (-step / self.lag_min).exp());
     }
 
+    /// What it shows on the whole, and the deviation of one reading, °C.
+    pub fn shown(&self, pivot_c: f64) -> (f64, f64) {
+        let shows = pivot_c + self.gain * (self.felt_c - pivot_c) + self.offset_c;
+        let mark_c = self.scale.mark / if self.scale.fahrenheit { 1.8 } else { 1.0 };
+        (shows, (0.04 + 0.2 * self.scale.mark).hypot(mark_c / 3.46))
+    }
+
     /// What is read off, °C; the scale is true but for its offset where water boiled this morning, `pivot_c`.
     pub fn read(&self, pivot_c: f64, chance: &mut Chance) -> f64 {
         let shows = pivot_c + self.gain * (self.felt_c - pivot_c) + self.offset_c;
@@ -135,6 +142,15 @@ impl Refractometer {
             ends: chance.weighed([(0.8, 90.0), (0.2, 82.0)]),
             noted_after: chance.between(0.4, 1.6),
         }
+    }
+
+    /// What a drop of this Brix reads on the whole, and the deviation of one reading, °Bx.
+    pub fn shown(&self, brix: f64) -> (f64, f64) {
+        let spread = self.noise + self.noise_thick * (brix / 78.0).powi(4);
+        (
+            (brix + self.zero).min(self.ends),
+            spread.hypot(self.mark / 3.46),
+        )
     }
 
     /// What a drop of this Brix reads.

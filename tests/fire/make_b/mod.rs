@@ -11,7 +11,7 @@ pub mod glass;
 pub mod pan;
 pub mod rise;
 
-use crate::fire::face::{Boil, Cell, KKnown, Make, Setup};
+use crate::fire::face::{Boil, Cell, KKnown, Known, Make, Setup};
 use chance::{Chance, Stray};
 use fire::Fire;
 use glass::{Refractometer, Thermometer};
@@ -345,6 +345,21 @@ impl Sim {
     fn lose(&mut self, share: f64) {
         self.solids_kg *= 1.0 - share;
         self.water_kg *= 1.0 - share;
+    }
+}
+
+impl Known for Sim {
+    fn astray(&mut self, seed: u64) {
+        self.goes_on = Chance::new(seed, 0xb3);
+        self.hand = Chance::new(seed, 0xb4);
+    }
+
+    fn shown(&self) -> (f64, f64) {
+        self.by_hand.shown(self.morning_c)
+    }
+
+    fn drop_shown(&self) -> (f64, f64) {
+        self.refractometer.shown(self.brix())
     }
 }
 

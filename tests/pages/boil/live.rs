@@ -98,16 +98,21 @@ impl Watched {
     /// Readings every ten minutes of a boil that came to the boil 70 minutes ago and drives off
     /// 90.85 kg an hour: 1.514 kg a minute out of 154.222 kg.
     async fn boils_for(&self, minutes: i64) {
-        let water = Celsius::parse("211", Units::Us).unwrap();
         self.read(80, Celsius::new(70.0).ok(), None).await;
         for after in (0..=minutes).step_by(10) {
-            #[expect(clippy::cast_precision_loss, reason = "minutes of one boil")]
-            let left_kg = 154.222 - 1.514 * after as f64;
-            let brix = BrixAt20C::new(100.0 * 24.290 / left_kg).unwrap();
-            let above = rise(brix, water, Factor::DEFAULT).get();
-            let temp = Celsius::new(water.get() + above).unwrap();
-            self.read(70 - after, Some(temp), None).await;
+            self.at_boil(after, 70 - after).await;
         }
+    }
+
+    /// What the thermometer shows so many minutes after it came to the boil, read so many minutes ago.
+    async fn at_boil(&self, after: i64, minutes_ago: i64) {
+        let water = Celsius::parse("211", Units::Us).unwrap();
+        #[expect(clippy::cast_precision_loss, reason = "minutes of one boil")]
+        let left_kg = 154.222 - 1.514 * after as f64;
+        let brix = BrixAt20C::new(100.0 * 24.290 / left_kg).unwrap();
+        let above = rise(brix, water, Factor::DEFAULT).get();
+        let temp = Celsius::new(water.get() + above).unwrap();
+        self.read(minutes_ago, Some(temp), None).await;
     }
 
     async fn shows(&mut self) -> crate::site::Answer {

@@ -175,6 +175,33 @@ async fn unlikely_juice_is_asked_about_and_impossible_juice_refused() {
 }
 
 #[tokio::test]
+async fn a_temperature_unlike_the_days_other_juices_is_asked_about() {
+    let mut mill = mill().await;
+    let mut tickets = vec![mill.ticket().await];
+    for name in ["Bea Lund", "Cora Pine", "Dan Holt"] {
+        let (who, _) = mill.site.person(name, Role::Member).await;
+        let walks = format!("walk:{who}");
+        let weighed = mill.weigh(&walks, "400.5", "40.5", &[]).await;
+        tickets.push(weighed.taken().to_owned());
+    }
+    let empty = ("vessel_empty", "yes");
+    for ticket in &tickets[..3] {
+        measure(&mut mill, ticket, &[empty]).await.taken();
+    }
+    // The others were read at 68 °F.
+    let hot = [empty, ("temp", "95"), ("instrument", "plain")];
+    measure(&mut mill, &tickets[3], &hot)
+        .await
+        .refused(
+            StatusCode::CONFLICT,
+            "last juices were read at about 68.0 °F, this one at 95.0 °F",
+        )
+        .says("It really is so");
+    let sure = [hot[0], hot[1], hot[2], ("sure", "yes")];
+    measure(&mut mill, &tickets[3], &sure).await.taken();
+}
+
+#[tokio::test]
 async fn two_members_juice_is_not_put_into_one_vessel_unless_it_stands_empty() {
     let mut mill = mill().await;
     let ticket = mill.ticket().await;

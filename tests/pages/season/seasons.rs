@@ -46,6 +46,16 @@ fn with<'a>(other: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a str)> {
     kept.chain(other).copied().collect()
 }
 
+#[tokio::test]
+async fn what_a_false_figure_would_bring_is_said_where_the_basis_is_chosen() {
+    let site = TestSite::with_season().await;
+    let mut ruth = site.browser(site.steward).await;
+    ruth.opens("/seasons/2026/rules")
+        .await
+        .says("10 % of water poured in pays its owner 6.5 % more")
+        .says("15 °Bx count for 12 % more");
+}
+
 const VERSIONS: &str = "select count(*) from season_rules";
 
 #[tokio::test]

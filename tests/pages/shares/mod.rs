@@ -4,4 +4,5 @@ pub mod corrections;
 pub mod divisions;
 pub mod labels;
 pub mod statements;
+pub mod trace;
 pub mod verify;

@@ -146,6 +146,7 @@ pub(super) struct BoilPage {
     left_over: String,
     divide: String,
     labels: String,
+    trace: String,
     additions: String,
     loss: String,
     draws: String,
@@ -214,6 +215,7 @@ impl BoilPage {
             left_over: left_over(boil, units),
             divide: part("divide"),
             labels: part("labels"),
+            trace: part("trace"),
             additions: paths::additions(&row.lot),
             loss: if me.is_steward() {
                 part("loss")

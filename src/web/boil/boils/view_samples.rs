@@ -116,6 +116,7 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
         left_over: text("11.300 lb of syrup is not in jars"),
         divide: text("/boils/26A9ZP/divide"),
         labels: text("/boils/26A9ZP/labels"),
+        trace: text("/boils/26A9ZP/trace"),
         additions: text("/boils/26A9ZP/additions"),
         loss: text("/boils/26A9ZP/loss"),
         draws: text("/boils/26A9ZP/draws"),

@@ -61,7 +61,7 @@ impl Boxes {
             temp,
             third: third.problem.is_some() || !third.typed.trim().is_empty(),
             ask: sheet.ticked("sure")
-                || ["amount", "brix_1"]
+                || ["amount", "brix_1", "temp"]
                     .iter()
                     .any(|name| sheet.at(name).problem.is_some()),
         }

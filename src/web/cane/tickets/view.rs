@@ -231,6 +231,7 @@ pub(super) struct TicketPage {
     closed: bool,
     new_load: String,
     new_juice: String,
+    trace: String,
 }
 
 impl TicketPage {
@@ -292,6 +293,7 @@ impl TicketPage {
             closed,
             new_load: paths::new_load(ticket.id),
             new_juice: paths::new_juice(ticket.id),
+            trace: paths::ticket_trace(ticket.id),
         })
     }
 }

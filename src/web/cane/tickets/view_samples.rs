@@ -83,6 +83,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         closed: false,
         new_load: "/tickets/x/loads/new".to_owned(),
         new_juice: "/tickets/x/juice/new".to_owned(),
+        trace: "/tickets/x/trace".to_owned(),
     };
     vec![
         Box::new(new(Sheet::sample(), false)),

@@ -4,6 +4,7 @@ use super::form::PRICE_BOXES;
 use super::words::{self, Setting};
 use crate::calc::Basis;
 use crate::calc::season::rules::{NET_BOXES, SIZE_BOXES};
+use crate::calc::shares::gain;
 use crate::calc::shares::losses::LossRule;
 use crate::calc::turns::turn_habit::TURNS_LEAST;
 use crate::facts::season::seasons::{RulesVersion, SeasonRules, SeasonVersions};
@@ -194,6 +195,7 @@ pub(super) struct RulesPage {
     action: String,
     back: String,
     bases: Vec<Choice>,
+    basis_hint: String,
     losses: Vec<Choice>,
     labels: Labels,
     juice_hint: String,
@@ -250,6 +252,7 @@ impl RulesPage {
             action: paths::rules(year),
             back: paths::season(year),
             bases: bases(),
+            basis_hint: gain::words(),
             losses: losses(),
             labels: labels(visit.units()),
             juice_hint: until_learned("turns"),
@@ -311,6 +314,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         action: paths::rules(2027),
         back: paths::season(2027),
         bases: bases(),
+        basis_hint: gain::words(),
         losses: losses(),
         labels,
         juice_hint: until_learned("turns"),

@@ -1,0 +1,231 @@
+//! The call against figures written down by hand.
+
+use super::*;
+use crate::calc::boil::boil_plan::{GAL_FT2_L_M2, Pan};
+use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
+
+/// Ten courses: the first comes to the boil at minute 11, passes the mark of drawing at 101, the target at 102, the mark of
+/// past at 103 and of candy at 113; each further one ten minutes later.
+fn ends() -> Ends {
+    let from = |first: f64| (0..10_u32).map(|n| first + 10.0 * f64::from(n)).collect();
+    Ends::written(
+        from(11.0),
+        [from(101.0), from(102.0), from(103.0), from(113.0)],
+    )
+}
+
+#[test]
+fn the_marks_are_a_tenth_under_the_target_itself_one_over_and_candy() {
+    let brix = |target| marks(target).map(|u| 100.0 / (1.0 + u));
+    let close = |found: [f64; 4], wanted: [f64; 4]| {
+        found.iter().zip(wanted).all(|(f, w)| (f - w).abs() < 1e-9)
+    };
+    assert!(close(brix(78.0), [77.9, 78.0, 79.0, 85.0]));
+    // Above 83 candy is two over the target.
+    assert!(close(brix(84.5), [84.4, 84.5, 85.5, 86.5]));
+}
+
+#[test]
+fn the_chances_are_the_shares_of_the_courses_at_their_minutes() {
+    let of = |at, drawing| chances(&ends(), at, drawing);
+    let near = |found: f64, wanted: f64| assert!((found - wanted).abs() < 1e-9, "{found} {wanted}");
+    let seen = of(51.5, 0.25);
+    // Boiling since 11, 21, 31, 41, 51.
+    near(seen.boiling, 0.5);
+    near(seen.there, 0.0);
+    // 72.0 + 30 is the first course's target.
+    near(of(71.9, 0.25).in_half_an_hour, 0.0);
+    near(of(72.0, 0.25).in_half_an_hour, 0.1);
+    // 94.5 + 7.5 is it as well.
+    near(of(94.4, 0.25).soon, 0.0);
+    near(of(94.5, 0.25).soon, 0.1);
+    // The second course is drawn at 111.
+    near(of(110.7, 0.25).there, 0.1);
+    near(of(110.75, 0.25).there, 0.2);
+    near(of(110.2, 0.8).there, 0.2);
+    near(of(123.0, 0.25).past, 0.3);
+    near(of(122.9, 0.25).past, 0.2);
+    near(of(133.0, 0.25).candy, 0.3);
+    // It is told to check 7.5 minutes before the fifth part is done: 112 − 7.5.
+    near(checked_at(&ends()), 104.5);
+}
+
+#[test]
+fn each_call_begins_at_its_chance_and_the_graver_one_is_made() {
+    let none = Chances {
+        boiling: 1.0,
+        in_half_an_hour: 0.0,
+        soon: 0.0,
+        there: 0.0,
+        past: 0.0,
+        candy: 0.0,
+    };
+    let made = |of: Chances| call(&of, true);
+    assert_eq!(made(none), Call::Going);
+    assert_eq!(call(&none, false), Call::TooEarly);
+    assert_eq!(
+        made(Chances {
+            boiling: 0.49,
+            ..none
+        }),
+        Call::Heating
+    );
+    assert_eq!(
+        made(Chances {
+            boiling: 0.5,
+            ..none
+        }),
+        Call::Going
+    );
+    assert_eq!(
+        made(Chances {
+            soon: 0.2,
+            boiling: 0.1,
+            ..none
+        }),
+        Call::Check
+    );
+    assert_eq!(made(Chances { soon: 0.19, ..none }), Call::Going);
+    assert_eq!(
+        made(Chances {
+            there: 0.5,
+            soon: 1.0,
+            ..none
+        }),
+        Call::There
+    );
+    assert_eq!(
+        made(Chances {
+            there: 0.49,
+            soon: 1.0,
+            ..none
+        }),
+        Call::Check
+    );
+    // On a fast pan the fire is drawn before it is as likely as not there.
+    assert_eq!(
+        made(Chances {
+            there: 0.45,
+            past: 0.42,
+            ..none
+        }),
+        Call::There
+    );
+    assert_eq!(
+        made(Chances {
+            there: 0.45,
+            past: 0.41,
+            soon: 1.0,
+            ..none
+        }),
+        Call::Check
+    );
+    assert_eq!(
+        made(Chances {
+            there: 1.0,
+            past: 0.5,
+            ..none
+        }),
+        Call::Past
+    );
+    assert_eq!(
+        made(Chances {
+            there: 1.0,
+            past: 0.49,
+            ..none
+        }),
+        Call::There
+    );
+    assert_eq!(
+        made(Chances {
+            past: 1.0,
+            candy: 0.5,
+            ..none
+        }),
+        Call::Candy
+    );
+    assert_eq!(
+        made(Chances {
+            past: 1.0,
+            candy: 0.49,
+            ..none
+        }),
+        Call::Past
+    );
+}
+
+#[test]
+fn the_fire_is_drawn_earlier_on_a_deep_pan() {
+    let on = |solids: i64, area: f64, target: f64| {
+        drawing_min(&Boil {
+            lit: UtcSecond::new(1_800_000_000),
+            solids: Grams::new(solids),
+            juice: BrixAt20C::new(15.0).unwrap(),
+            target: BrixAt20C::new(target).unwrap(),
+            water: Celsius::new(99.0).unwrap(),
+            k: None,
+            pan: Pan::new(area, GAL_FT2_L_M2).unwrap(),
+            rate_boils: 0,
+        })
+    };
+    // 39 kg of solids are 50 kg of syrup at 78 °Bx, on 1 m²: 50 × 0.013.
+    assert!((on(39_000, 1.0, 78.0) - 0.65).abs() < 1e-9);
+    assert!((on(39_000, 2.0, 78.0) - 0.325).abs() < 1e-9);
+    assert!((on(37_500, 1.0, 75.0) - 0.65).abs() < 1e-9);
+    // Never less than a fifth of a minute, never more than one.
+    assert!((on(3_900, 1.0, 78.0) - 0.2).abs() < 1e-9);
+    assert!((on(390_000, 1.0, 78.0) - 1.0).abs() < 1e-9);
+}
+
+#[test]
+fn silence_says_what_it_means_at_each_call() {
+    let says = |call, words: &str| {
+        let said = silence("11:25", call);
+        assert_eq!(said, format!("No reading since 11:25: {words}."));
+    };
+    for early in [Call::Heating, Call::TooEarly, Call::Going] {
+        says(early, "please note one");
+    }
+    says(Call::Check, "it may be near its target, please read it");
+    says(
+        Call::There,
+        "it may be at its target, draw the fire and read it",
+    );
+    for late in [Call::Past, Call::Candy] {
+        says(late, "it may be past, draw the fire and read it");
+    }
+}
+
+#[test]
+fn why_a_drop_is_asked_for_names_both_ranges() {
+    let spread = |low, high| Spread {
+        low,
+        middle: f64::midpoint(low, high),
+        high,
+    };
+    let said = why_a_drop(&spread(70.4, 76.6), &spread(1.02, 1.334));
+    assert!(
+        said.contains("may be at 70 to 77 °Bx (K 1.02 to 1.33)"),
+        "{said}"
+    );
+}
+
+#[test]
+fn every_call_has_its_own_words_and_says_what_to_do() {
+    let all = [
+        Call::Heating,
+        Call::TooEarly,
+        Call::Going,
+        Call::Check,
+        Call::There,
+        Call::Past,
+        Call::Candy,
+    ];
+    for (n, one) in all.iter().enumerate() {
+        assert!(one.advice().ends_with('.') && one.words().len() > 8);
+        assert!(all[..n].iter().all(|other| other.words() != one.words()));
+    }
+    for late in [Call::There, Call::Past, Call::Candy] {
+        assert!(late.advice().contains("raw the fire"), "{late:?}");
+    }
+}

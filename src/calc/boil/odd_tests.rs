@@ -1,0 +1,87 @@
+//! What is outside what was believed possible, at its edges.
+
+use super::*;
+use crate::calc::boil::call::{Call, Chances};
+use crate::units::{Grams, UtcSecond};
+
+fn spread(low: f64, middle: f64, high: f64) -> Spread {
+    Spread { low, middle, high }
+}
+
+fn looked(k: Spread, rate: Spread) -> Looked {
+    let at = UtcSecond::new(1_800_000_000);
+    let any = spread(0.0, 1.0, 2.0);
+    Looked {
+        at,
+        call: Call::Going,
+        chances: Chances {
+            boiling: 1.0,
+            in_half_an_hour: 0.0,
+            soon: 0.0,
+            there: 0.0,
+            past: 0.0,
+            candy: 0.0,
+        },
+        brix: any,
+        evaporated: Grams::ZERO,
+        water_left: Grams::ZERO,
+        rate_l_m2_h: any,
+        k,
+        rate_against_said: rate,
+        finish: None,
+        next_reading: at,
+        last_reading: None,
+        silent_since: None,
+        wants_brix: false,
+        temp_expected: any,
+        doubtful: Vec::new(),
+    }
+}
+
+#[test]
+fn only_what_lies_wholly_outside_is_odd() {
+    let usual = spread(0.9, 1.0, 1.1);
+    let k = |low, high| odd(&looked(spread(low, 1.0, high), usual));
+    // Pure sugar is 1.00 and impure syrup at most 1.30, each with 0.03 for instruments.
+    assert_eq!(k(0.8, 0.971), []);
+    assert!(matches!(k(0.8, 0.969)[..], [Odd::KLow(_)]));
+    assert_eq!(k(1.329, 1.6), []);
+    assert!(matches!(k(1.331, 1.6)[..], [Odd::KHigh(_)]));
+    let rate = |low, high| odd(&looked(spread(1.0, 1.1, 1.2), spread(low, 1.0, high)));
+    assert_eq!(rate(0.4, 0.601), []);
+    assert!(matches!(rate(0.4, 0.599)[..], [Odd::RateLow(_)]));
+    assert_eq!(rate(1.599, 2.0), []);
+    assert!(matches!(rate(1.601, 2.0)[..], [Odd::RateHigh(_)]));
+    let both = odd(&looked(spread(1.4, 1.5, 1.6), spread(1.7, 1.8, 1.9)));
+    assert!(matches!(both[..], [Odd::KHigh(_), Odd::RateHigh(_)]));
+}
+
+#[test]
+fn the_words_carry_the_figures_and_what_to_look_at() {
+    let k = spread(1.401, 1.5, 1.604);
+    assert!(
+        Odd::KHigh(k)
+            .words()
+            .contains("K is 1.50 (1.40 to 1.60), more")
+    );
+    assert!(
+        Odd::KLow(k)
+            .words()
+            .contains("K is 1.50 (1.40 to 1.60), less")
+    );
+    let rate = spread(0.404, 0.5, 0.596);
+    assert!(
+        Odd::RateLow(rate)
+            .words()
+            .contains("drives off 50 % of what was said of it (40 to 60)")
+    );
+    let rate = spread(1.7, 1.8, 1.9);
+    assert!(
+        Odd::RateHigh(rate)
+            .words()
+            .contains("drives off 1.8 times what was said of it (1.7 to 1.9)")
+    );
+    for one in [Odd::KHigh(k), Odd::KLow(k)] {
+        assert!(one.words().contains("crushed ice"), "{one:?}");
+    }
+}

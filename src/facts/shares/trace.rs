@@ -1,0 +1,226 @@
+//! A lot with the cane that is in it and where its jars are; and the lots that a ticket's cane went into.
+
+use crate::calc::shares::trace::{Load, Poured, Stream, streams};
+use crate::facts::boil::boil_sums::{InPan, in_pan, stocked};
+use crate::store::boil::boils::{self, BoilRow, FillRow};
+use crate::store::cane::juice;
+use crate::store::cane::tickets::{self, LoadRow, Ticket};
+use crate::store::people::members;
+use crate::store::shares::{divisions, hand_overs};
+use crate::store::{Conn, Stored};
+use crate::units::{BoilId, Grams, LotCode, MemberId, MemberName, TicketId};
+use std::collections::BTreeSet;
+
+/// A load with what of it is in the lot.
+#[derive(Debug)]
+pub struct TracedLoad {
+    /// The load in the version that counts; `None`: every load of the ticket is crossed out.
+    pub load: Option<LoadRow>,
+    /// Its dissolved solids in the lot.
+    pub solids: Grams,
+}
+
+/// A ticket with what of it is in the lot.
+#[derive(Debug)]
+pub struct TracedTicket {
+    /// The ticket.
+    pub ticket: Ticket,
+    /// Its loads.
+    pub loads: Vec<TracedLoad>,
+    /// Names of the vessels its juice stood in.
+    pub vessels: Vec<String>,
+    /// Its dissolved solids in the lot.
+    pub solids: Grams,
+}
+
+/// Jars of one kind that belong to one sharer.
+#[derive(Debug)]
+pub struct KeptJars {
+    /// Whose; `None`: the mill's own.
+    pub member: Option<(MemberId, MemberName)>,
+    /// Name of the size.
+    pub size_name: String,
+    /// Syrup in each.
+    pub net: Grams,
+    /// A part-jar.
+    pub part: bool,
+    /// Set aside by the division.
+    pub set_aside: i64,
+    /// Handed over.
+    pub handed: i64,
+}
+
+/// A lot with all that leads to it and all that came of it.
+#[derive(Debug)]
+pub struct LotTrace {
+    /// The boil.
+    pub boil: BoilRow,
+    /// Dissolved solids poured in.
+    pub solids: Grams,
+    /// The tickets in it, most first.
+    pub tickets: Vec<TracedTicket>,
+    /// Jars filled, those crossed out left out.
+    pub fills: Vec<FillRow>,
+    /// Whose the jars are; nothing while the lot is not divided.
+    pub kept: Vec<KeptJars>,
+}
+
+impl LotTrace {
+    /// Reads a lot with all that leads to it. `None`: no such lot.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(conn: &mut Conn, lot: &LotCode) -> Stored<Option<Self>> {
+        match boils::find(conn, lot).await? {
+            Some(boil) => Self::of(conn, boil).await.map(Some),
+            None => Ok(None),
+        }
+    }
+
+    async fn of(conn: &mut Conn, boil: BoilRow) -> Stored<Self> {
+        let pan = in_pan(conn, boil.id).await?;
+        let tickets = traced(conn, &pan, boil.id).await?;
+        let fills = boils::fills(conn, boil.id).await?;
+        Ok(Self {
+            solids: pan.iter().map(|p| p.part.solids).sum(),
+            tickets,
+            fills: fills.into_iter().filter(|f| f.count > 0).collect(),
+            kept: kept(conn, boil.id).await?,
+            boil,
+        })
+    }
+}
+
+/// The loads of a ticket that count, in the version that counts.
+async fn standing(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<LoadRow>> {
+    let mut loads = tickets::loads(conn, ticket).await?;
+    loads.dedup_by_key(|l| l.number);
+    loads.retain(|l| !l.void);
+    Ok(loads)
+}
+
+async fn traced(conn: &mut Conn, pan: &[InPan], boil: BoilId) -> Stored<Vec<TracedTicket>> {
+    let ids: BTreeSet<TicketId> = pan.iter().map(|p| p.row.ticket_id).collect();
+    let mut out = Vec::new();
+    for id in ids {
+        let Some(ticket) = tickets::find(conn, id).await? else {
+            continue;
+        };
+        let own = || pan.iter().filter(|p| p.row.ticket_id == id);
+        let standing = standing(conn, id).await?;
+        let loads: Vec<Load> = standing
+            .iter()
+            .map(|l| Load {
+                ticket: id,
+                number: l.number,
+                net: l.net(),
+            })
+            .collect();
+        let poured: Vec<Poured> = own()
+            .map(|p| Poured {
+                ticket: id,
+                boil,
+                solids: p.part.solids,
+            })
+            .collect();
+        let parts = streams(&loads, &poured);
+        if parts.is_empty() {
+            continue;
+        }
+        out.push(TracedTicket {
+            ticket,
+            solids: parts.iter().map(|s| s.solids).sum(),
+            loads: with_rows(parts, &standing),
+            vessels: own().map(|p| p.row.vessel.clone()).collect(),
+        });
+    }
+    out.sort_by_key(|t| std::cmp::Reverse(t.solids));
+    Ok(out)
+}
+
+fn with_rows(parts: Vec<Stream>, rows: &[LoadRow]) -> Vec<TracedLoad> {
+    parts
+        .into_iter()
+        .map(|part| TracedLoad {
+            load: rows
+                .iter()
+                .find(|row| Some(row.number) == part.load)
+                .cloned(),
+            solids: part.solids,
+        })
+        .collect()
+}
+
+/// Whose the jars of a boil are, by its latest division, and how many of them were handed over.
+async fn kept(conn: &mut Conn, boil: BoilId) -> Stored<Vec<KeptJars>> {
+    let Some(division) = divisions::of_boil(conn, boil).await? else {
+        return Ok(Vec::new());
+    };
+    let handed = hand_overs::handed_of_boil(conn, boil).await?;
+    let shares = divisions::shares(conn, division.id).await?;
+    let mut out = Vec::new();
+    for jar in divisions::share_jars(conn, division.id).await? {
+        let whose = shares
+            .iter()
+            .find(|s| s.place == jar.place)
+            .and_then(|s| s.member_id);
+        let member = match whose {
+            Some(id) => members::find(conn, id).await?.map(|m| (m.id, m.name)),
+            None => None,
+        };
+        let taken = handed.iter().find(|h| {
+            (h.member_id, h.net, h.part) == (whose, jar.net, jar.part)
+                && h.size_name == jar.size_name
+        });
+        out.push(KeptJars {
+            member,
+            size_name: jar.size_name,
+            net: jar.net,
+            part: jar.part,
+            set_aside: jar.count,
+            handed: taken.map_or(0, |h| h.count),
+        });
+    }
+    Ok(out)
+}
+
+/// A ticket with every lot that holds its cane.
+#[derive(Debug)]
+pub struct TicketTrace {
+    /// The ticket.
+    pub ticket: Ticket,
+    /// The lots, in the order they were lit.
+    pub lots: Vec<LotTrace>,
+    /// Dissolved solids of its juice that are in no lot yet.
+    pub left: Grams,
+}
+
+impl TicketTrace {
+    /// Follows a ticket's cane into its lots.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn of(conn: &mut Conn, ticket: Ticket) -> Stored<Self> {
+        let mut left = Grams::ZERO;
+        let mut ids = BTreeSet::new();
+        for row in juice::of_ticket(conn, ticket.id).await? {
+            let Some(juice) = stocked(conn, row.id).await? else {
+                continue;
+            };
+            left += juice.poured.left.solids;
+            for (draw, part) in juice.draws.iter().zip(&juice.poured.parts) {
+                if part.solids > Grams::ZERO {
+                    ids.insert(draw.boil_id);
+                }
+            }
+        }
+        let mut lots = Vec::new();
+        for id in ids {
+            if let Some(boil) = boils::of_id(conn, id).await? {
+                lots.push(LotTrace::of(conn, boil).await?);
+            }
+        }
+        lots.sort_by_key(|lot| (lot.boil.lit_at, lot.boil.id));
+        Ok(Self { ticket, lots, left })
+    }
+}

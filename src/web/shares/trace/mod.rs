@@ -1,0 +1,57 @@
+//! Trace: which cane is in a lot and where its jars are, which lots a ticket's cane went into, and finding any of
+//! them by what stands on a jar or a ticket.
+
+mod view;
+
+use crate::facts::shares::looked_up::LookedUp;
+use crate::facts::shares::trace::{LotTrace, TicketTrace};
+use crate::store::cane::tickets;
+use crate::units::{LotCode, TicketId};
+use crate::web::error::PageError;
+use crate::web::page::see;
+use crate::web::request::PageRequest;
+use crate::web::{Page, page};
+use axum::extract::{Path, Query};
+use serde::Deserialize;
+#[cfg(test)]
+pub(in crate::web) use view::samples;
+use view::{FindPage, LotPage, TicketPage};
+
+/// What somebody looks for.
+#[derive(Debug, Deserialize)]
+pub struct Wanted {
+    #[serde(default)]
+    what: String,
+}
+
+/// Longest text that is looked for, characters.
+const LONGEST: usize = 80;
+
+/// `GET /find?what=26A9Z-P`
+pub async fn find(mut request: PageRequest, Query(wanted): Query<Wanted>) -> Page {
+    let typed: String = wanted.what.chars().take(LONGEST).collect();
+    let looked_up = LookedUp::read(&mut request.db, &typed).await?;
+    if let ([one], []) = (&looked_up.found[..], &looked_up.near[..]) {
+        return see(&view::place_of(one));
+    }
+    let PageRequest { app, visit, .. } = request;
+    page(&FindPage::new(&app, &visit, &typed, &looked_up))
+}
+
+/// `GET /boils/{lot}/trace`
+pub async fn of_lot(mut request: PageRequest, Path(text): Path<String>) -> Page {
+    let code = LotCode::parse(&text).map_err(|_| PageError::NotFound)?;
+    let trace = LotTrace::read(&mut request.db, &code).await?;
+    let trace = trace.ok_or(PageError::NotFound)?;
+    let PageRequest { app, visit, .. } = request;
+    page(&LotPage::new(&app, &visit, &trace))
+}
+
+/// `GET /tickets/{id}/trace`
+pub async fn of_ticket(mut request: PageRequest, Path(id): Path<String>) -> Page {
+    let id = TicketId::parse(&id).ok_or(PageError::NotFound)?;
+    let ticket = tickets::find(&mut request.db, id).await?;
+    let trace = TicketTrace::of(&mut request.db, ticket.ok_or(PageError::NotFound)?).await?;
+    let PageRequest { app, visit, .. } = request;
+    page(&TicketPage::new(&app, &visit, &trace))
+}

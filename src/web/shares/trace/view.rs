@@ -1,0 +1,377 @@
+//! The pages of trace, as text ready to print.
+
+use crate::calc::shares::trace::{BAR, percent, picture};
+use crate::facts::shares::looked_up::{Found, LookedUp};
+use crate::facts::shares::trace::{KeptJars, LotTrace, TicketTrace, TracedTicket};
+use crate::units::{Grams, LotCode, Units};
+use crate::web::session::Visit;
+use crate::web::shell::Shell;
+use crate::web::{App, paths};
+use askama::Template;
+
+/// Where something that was found has its page.
+pub(super) fn place_of(found: &Found) -> String {
+    match found {
+        Found::Lot(lot) => paths::lot_trace(&lot.code),
+        Found::Ticket(ticket) => paths::ticket(ticket.id),
+        Found::Receipt(receipt) => paths::hand_over(receipt.number),
+        Found::Member(member) => paths::member(member.id),
+        Found::Juice(juice) => paths::juice(juice.id),
+        Found::Day(date) => paths::day(*date),
+    }
+}
+
+fn words_of(found: &Found) -> String {
+    match found {
+        Found::Lot(lot) => format!("Lot {}, pressed {}", lot.code, lot.pressed.show()),
+        Found::Ticket(t) => format!("Ticket {}, {}, {}", t.number, t.member_name, t.date.show()),
+        Found::Receipt(receipt) => format!("Receipt {}", receipt.number),
+        Found::Member(member) => format!("Member {}, {}", member.number, member.name),
+        Found::Juice(j) => format!(
+            "Juice of {} in {}, ticket {}",
+            j.member_name, j.vessel, j.ticket
+        ),
+        Found::Day(date) => format!("Press day {}", date.show()),
+    }
+}
+
+/// A way to a page.
+struct Way {
+    words: String,
+    href: String,
+}
+
+fn to_lot(code: &LotCode) -> Way {
+    Way {
+        words: code.to_string(),
+        href: paths::lot_trace(code),
+    }
+}
+
+/// What was found, or a box to look for something.
+#[derive(Template)]
+#[template(path = "shares/trace/find.html")]
+pub(super) struct FindPage {
+    shell: Shell,
+    typed: String,
+    found: Vec<Way>,
+    near: Vec<Way>,
+}
+
+impl FindPage {
+    pub(super) fn new(app: &App, visit: &Visit, typed: &str, looked_up: &LookedUp) -> Self {
+        Self::with(Shell::new(app, visit, "Find"), typed, looked_up)
+    }
+
+    fn with(shell: Shell, typed: &str, looked_up: &LookedUp) -> Self {
+        let way = |found: &Found| Way {
+            words: words_of(found),
+            href: place_of(found),
+        };
+        Self {
+            shell,
+            typed: typed.to_owned(),
+            found: looked_up.found.iter().map(way).collect(),
+            near: looked_up.near.iter().map(to_lot).collect(),
+        }
+    }
+}
+
+/// A load in a lot.
+struct LoadLine {
+    words: String,
+    net: String,
+    solids: String,
+    part: String,
+}
+
+/// A ticket in a lot.
+struct TicketLine {
+    number: i64,
+    href: String,
+    follow: String,
+    name: String,
+    member: String,
+    day: String,
+    vessels: String,
+    solids: String,
+    part: String,
+    loads: Vec<LoadLine>,
+}
+
+/// Jars of a lot in one pair of hands.
+struct JarLine {
+    who: String,
+    href: String,
+    jars: String,
+    at_mill: i64,
+    handed: i64,
+}
+
+/// A stream of the picture.
+struct RibbonLine {
+    outline: String,
+    y: f64,
+    words: String,
+}
+
+/// The picture.
+struct Drawn {
+    height: f64,
+    bar: (f64, f64),
+    bar_left: f64,
+    bar_wide: f64,
+    into: Vec<RibbonLine>,
+    out: Vec<RibbonLine>,
+}
+
+/// A lot: the cane in it and where its jars are.
+#[derive(Template)]
+#[template(path = "shares/trace/lot.html")]
+pub(super) struct LotPage {
+    shell: Shell,
+    lot: String,
+    boil: String,
+    day: String,
+    day_href: String,
+    solids: String,
+    picture: Option<Drawn>,
+    tickets: Vec<TicketLine>,
+    jars: Vec<JarLine>,
+    filled: String,
+    counted: String,
+}
+
+/// Letters of a name that fit on a stream.
+const ON_A_STREAM: usize = 20;
+
+fn short(words: &str) -> String {
+    if words.chars().count() <= ON_A_STREAM {
+        words.to_owned()
+    } else {
+        let cut: String = words.chars().take(ON_A_STREAM - 1).collect();
+        format!("{}…", cut.trim_end())
+    }
+}
+
+fn jar_words(size: &str, net: Grams, part: bool, count: i64, units: Units) -> String {
+    let kind = if part { "part-jar" } else { size };
+    format!("{count} × {kind} of {}", net.small(units))
+}
+
+fn keeper(jar: &KeptJars) -> String {
+    match &jar.member {
+        Some((_, name)) => name.to_string(),
+        None => "the mill".to_owned(),
+    }
+}
+
+fn ticket_line(of: &TracedTicket, whole: Grams, units: Units) -> TicketLine {
+    let load = |one: &crate::facts::shares::trace::TracedLoad| LoadLine {
+        words: one.load.as_ref().map_or_else(
+            || "No load stands: all are crossed out".to_owned(),
+            |load| format!("Load {}", load.number),
+        ),
+        net: one
+            .load
+            .as_ref()
+            .map_or_else(String::new, |load| load.net().show(units)),
+        solids: one.solids.small(units),
+        part: percent(one.solids, whole),
+    };
+    TicketLine {
+        number: of.ticket.ticket,
+        href: paths::ticket(of.ticket.id),
+        follow: paths::ticket_trace(of.ticket.id),
+        name: of.ticket.member_name.to_string(),
+        member: paths::member(of.ticket.member_id),
+        day: of.ticket.date.show(),
+        vessels: of.vessels.join(", "),
+        solids: of.solids.small(units),
+        part: percent(of.solids, whole),
+        loads: of.loads.iter().map(load).collect(),
+    }
+}
+
+fn jar_line(jar: &KeptJars, units: Units) -> JarLine {
+    JarLine {
+        who: keeper(jar),
+        href: jar
+            .member
+            .as_ref()
+            .map_or_else(String::new, |(id, _)| paths::member(*id)),
+        jars: jar_words(&jar.size_name, jar.net, jar.part, jar.set_aside, units),
+        at_mill: jar.set_aside - jar.handed,
+        handed: jar.handed,
+    }
+}
+
+/// The jars as the streams out of the lot: by sharer once it is divided, by size before.
+fn outward(trace: &LotTrace, units: Units) -> Vec<(String, Grams)> {
+    if trace.kept.is_empty() {
+        let fill = |f: &crate::store::boil::boils::FillRow| {
+            let words = jar_words(&f.size_name, f.net, f.part, f.count, units);
+            (words, f.grams())
+        };
+        return trace.fills.iter().map(fill).collect();
+    }
+    let mut out: Vec<(String, Grams)> = Vec::new();
+    for jar in &trace.kept {
+        let grams = Grams::new(jar.net.get() * jar.set_aside);
+        match out.iter_mut().find(|(who, _)| *who == keeper(jar)) {
+            Some((_, sum)) => *sum += grams,
+            None => out.push((keeper(jar), grams)),
+        }
+    }
+    out
+}
+
+fn drawn(trace: &LotTrace, units: Units) -> Option<Drawn> {
+    if trace.tickets.is_empty() {
+        return None;
+    }
+    let into: Vec<Grams> = trace.tickets.iter().map(|t| t.solids).collect();
+    let outward = outward(trace, units);
+    let out: Vec<Grams> = outward.iter().map(|(_, grams)| *grams).collect();
+    let places = picture(&into, &out);
+    let named = |ribbons: Vec<crate::calc::shares::trace::Ribbon>, words: Vec<String>| {
+        ribbons
+            .into_iter()
+            .zip(words)
+            .map(|(ribbon, words)| RibbonLine {
+                outline: ribbon.outline,
+                y: ribbon.middle + 4.0,
+                words: short(&words),
+            })
+            .collect()
+    };
+    let who = trace.tickets.iter();
+    let who = who.map(|t| format!("{} {}", t.ticket.ticket, t.ticket.member_name));
+    Some(Drawn {
+        height: places.height,
+        bar: places.bar,
+        bar_left: BAR.0,
+        bar_wide: BAR.1 - BAR.0,
+        into: named(places.into, who.collect()),
+        out: named(places.out, outward.into_iter().map(|(w, _)| w).collect()),
+    })
+}
+
+/// What became of the jars, counted: the sums agree, or it says by how many they do not.
+fn counted(trace: &LotTrace) -> String {
+    let filled: i64 = trace.fills.iter().map(|f| f.count).sum();
+    if trace.kept.is_empty() {
+        return format!(
+            "{filled} jars are filled and not divided yet: all of them are at the mill."
+        );
+    }
+    let given: i64 = trace.kept.iter().map(|k| k.set_aside).sum();
+    let handed: i64 = trace.kept.iter().map(|k| k.handed).sum();
+    let sums = format!(
+        "{filled} jars filled; {given} set aside by the division: {handed} handed over, {} at the mill.",
+        given - handed
+    );
+    if filled == given {
+        sums
+    } else {
+        format!(
+            "{sums} {} jars are not accounted for.",
+            (filled - given).abs()
+        )
+    }
+}
+
+impl LotPage {
+    pub(super) fn new(app: &App, visit: &Visit, trace: &LotTrace) -> Self {
+        let code = &trace.boil.lot;
+        let shell = Shell::new(app, visit, format!("Trace of lot {code}"));
+        Self::with(shell, visit.units(), trace)
+    }
+
+    fn with(shell: Shell, units: Units, trace: &LotTrace) -> Self {
+        let filled: Vec<String> = trace
+            .fills
+            .iter()
+            .map(|f| jar_words(&f.size_name, f.net, f.part, f.count, units))
+            .collect();
+        Self {
+            shell,
+            lot: trace.boil.lot.to_string(),
+            boil: paths::boil(&trace.boil.lot),
+            day: trace.boil.press_date.show(),
+            day_href: paths::day(trace.boil.press_date),
+            solids: trace.solids.small(units),
+            picture: drawn(trace, units),
+            tickets: trace
+                .tickets
+                .iter()
+                .map(|t| ticket_line(t, trace.solids, units))
+                .collect(),
+            jars: trace.kept.iter().map(|jar| jar_line(jar, units)).collect(),
+            filled: filled.join("; "),
+            counted: counted(trace),
+        }
+    }
+}
+
+/// A lot that holds cane of a ticket.
+struct LotLine {
+    way: Way,
+    day: String,
+    solids: String,
+    part: String,
+    jars: Vec<JarLine>,
+    counted: String,
+}
+
+/// A ticket: the lots that its cane went into.
+#[derive(Template)]
+#[template(path = "shares/trace/ticket.html")]
+pub(super) struct TicketPage {
+    shell: Shell,
+    name: String,
+    ticket: String,
+    day: String,
+    lots: Vec<LotLine>,
+    left: String,
+}
+
+impl TicketPage {
+    pub(super) fn new(app: &App, visit: &Visit, trace: &TicketTrace) -> Self {
+        let title = format!("Where the cane of ticket {} went", trace.ticket.ticket);
+        Self::with(Shell::new(app, visit, title), visit.units(), trace)
+    }
+
+    fn with(shell: Shell, units: Units, trace: &TicketTrace) -> Self {
+        let line = |lot: &LotTrace| {
+            let own = lot.tickets.iter().find(|t| t.ticket.id == trace.ticket.id);
+            let solids = own.map_or(Grams::ZERO, |t| t.solids);
+            LotLine {
+                way: to_lot(&lot.boil.lot),
+                day: lot.boil.press_date.show(),
+                solids: solids.small(units),
+                part: percent(solids, lot.solids),
+                jars: lot.kept.iter().map(|jar| jar_line(jar, units)).collect(),
+                counted: counted(lot),
+            }
+        };
+        Self {
+            shell,
+            name: trace.ticket.member_name.to_string(),
+            ticket: paths::ticket(trace.ticket.id),
+            day: trace.ticket.date.show(),
+            lots: trace.lots.iter().map(line).collect(),
+            left: if trace.left > Grams::ZERO {
+                trace.left.small(units)
+            } else {
+                String::new()
+            },
+        }
+    }
+}
+
+#[cfg(test)]
+#[path = "samples.rs"]
+mod samples;
+#[cfg(test)]
+pub(in crate::web) use samples::samples;
