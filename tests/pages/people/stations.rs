@@ -146,7 +146,7 @@ async fn whoever_is_picked_stays_ten_minutes_without_use_and_no_longer() {
     let to = too_late.opens("/days/2026-09-19").await.to;
     assert_eq!(to, "/station?next=/days/2026-09-19");
     // A form that was open meanwhile is not taken in anybody's name.
-    too_late.opens("/station").await;
+    too_late.opens(&format!("/station?who={cora}")).await;
     too_late
         .sends("/days/2026-09-19/tickets/new", &[])
         .await
