@@ -146,7 +146,7 @@ fn by(sheet: &mut Sheet) -> Option<MemberId> {
 }
 
 /// What a row meant, and the true time for what has no box of its own for it.
-pub type Meant<M> = (M, Option<UtcSecond>);
+pub(crate) type Meant<M> = (M, Option<UtcSecond>);
 
 /// Does every row in which one of the boxes `telling` is filled, each as an action of its own, and shows the
 /// page again with what was refused; when nothing was, goes on to fresh rows.

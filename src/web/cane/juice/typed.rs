@@ -98,14 +98,14 @@ impl Pad {
 
 /// What a row meant, as the form of a juice reads it.
 fn meant(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) -> Option<(TicketId, NewJuice)> {
-    let timed = pressed_times::on_paper(sheet, "pressed", times.day);
+    let has_time = pressed_times::on_paper(sheet, "pressed", times.day);
     let sure = rows::sure(sheet, &form::LOOKED_AT);
     let ticket = sheet.read("ticket", |text| {
         TicketId::parse(text).ok_or_else(|| Refused::new("Please choose the ticket."))
     });
     let juice = form::juice(sheet, units, times);
     sheet.put("sure", sure);
-    Some((ticket?, juice?)).filter(|_| timed)
+    Some((ticket?, juice?)).filter(|_| has_time)
 }
 
 /// Writes one row into the book.

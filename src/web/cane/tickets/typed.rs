@@ -108,7 +108,7 @@ impl Pad {
 
 /// What a row meant, as the form of a weigh-in reads it.
 fn meant(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) -> Option<Meant> {
-    let timed = pressed_times::on_paper(sheet, "weighed", times.day);
+    let has_time = pressed_times::on_paper(sheet, "weighed", times.day);
     let sure = rows::sure(sheet, &form::LOOKED_AT);
     let another = sheet.typed("whose").strip_prefix("ticket:");
     let meant = match another.and_then(TicketId::parse) {
@@ -116,7 +116,7 @@ fn meant(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) -> Option<Mean
         None => form::ticket(sheet, units, times).map(Meant::Ticket),
     };
     sheet.put("sure", sure);
-    meant.filter(|_| timed)
+    meant.filter(|_| has_time)
 }
 
 /// Writes one row into the book.
