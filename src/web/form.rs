@@ -64,6 +64,14 @@ impl Sent {
             .map_or("", |(_, v)| v.as_str())
     }
 
+    /// The boxes of one row of a form of many: those whose names begin with its mark, without it.
+    pub(super) fn row(&self, mark: &str) -> Vec<(&str, &str)> {
+        self.pairs
+            .iter()
+            .filter_map(|(name, value)| Some((name.strip_prefix(mark)?, value.as_str())))
+            .collect()
+    }
+
     /// All values sent under one name: ticked boxes of a list.
     pub(super) fn all(&self, name: &str) -> Vec<&str> {
         self.pairs

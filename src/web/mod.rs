@@ -28,6 +28,7 @@ mod paths_yard;
 mod people;
 mod request;
 mod routes;
+mod rows;
 #[cfg(test)]
 mod samples;
 mod season;

@@ -1,7 +1,7 @@
 //! Renders every view from its samples, the awkward ones included, and looks the pages over: each
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
-use super::home;
+use super::{home, rows};
 use crate::web::boil::{additions, boils, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, second_factor, sessions, stations};
@@ -26,6 +26,7 @@ fn all() -> Vec<String> {
     views.extend(hand_overs::samples());
     views.extend(history::samples());
     views.extend(home::samples());
+    views.extend(rows::samples());
     views.extend(juice::samples());
     views.extend(ledger::samples());
     views.extend(labels::samples());
