@@ -38,8 +38,9 @@ impl Secret {
             .iter()
             .flat_map(|five| {
                 let bits = five.iter().fold(0_u64, |all, b| (all << 8) | u64::from(*b));
-                (0..8).map(move |n| {
-                    char::from(BASE32[usize::from((bits >> (35 - 5 * n)) as u8 & 31)])
+                (0..8).filter_map(move |n| {
+                    let five = usize::try_from(bits >> (35 - 5 * n) & 31).ok()?;
+                    BASE32.get(five).map(|b| char::from(*b))
                 })
             })
             .collect()
@@ -131,7 +132,7 @@ pub fn recovery(typed: &str) -> String {
     let lower = typed.to_lowercase();
     lower
         .chars()
-        .filter(|c| c.is_ascii_alphanumeric())
+        .filter(char::is_ascii_alphanumeric)
         .map(one)
         .collect()
 }
