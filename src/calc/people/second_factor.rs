@@ -88,8 +88,8 @@ impl Secret {
             return None;
         }
         let typed: u32 = digits.parse().ok()?;
-        let now = at.get().div_euclid(STEP_S);
-        ((now - OFF)..=(now + OFF)).find(|step| {
+        let step = at.get().div_euclid(STEP_S);
+        ((step - OFF)..=(step + OFF)).find(|step| {
             *step > last
                 && u64::try_from(*step).is_ok_and(|step| self.number(step) % CODES == typed)
         })

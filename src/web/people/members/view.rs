@@ -96,6 +96,15 @@ pub(super) struct CardPage {
     pin: String,
 }
 
+/// Where a steward signs the member out everywhere; empty: not this person, or there is no account.
+fn sign_out(me: &Me, card: &MemberCard) -> String {
+    if me.is_steward() && me.id != card.member.id && card.sign_in.is_some() {
+        paths::sign_member_out(card.member.id)
+    } else {
+        String::new()
+    }
+}
+
 impl CardPage {
     pub(super) fn new(
         app: &App,
@@ -152,11 +161,7 @@ impl CardPage {
             payment: paths::payment(member.id),
             edit: paths::edit_member(member.id),
             invite: paths::invite_member(member.id),
-            sign_out: if me.is_steward() && me.id != member.id && sign_in.is_some() {
-                paths::sign_member_out(member.id)
-            } else {
-                String::new()
-            },
+            sign_out: sign_out(me, card),
             let_go: paths::let_go(member.id),
             take_back: paths::take_back(member.id),
             plantings: paths::plantings(member.id),
