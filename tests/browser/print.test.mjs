@@ -7,7 +7,7 @@ import { after, before, test } from 'node:test';
 import { DESK, go, python, sees, signIn, start, tap } from './house.mjs';
 
 let house;
-before(async () => { house = await start(); });
+before(async () => { house = await start({ known: true }); });
 after(async () => { await house.stop(); });
 
 const SHEETS = [

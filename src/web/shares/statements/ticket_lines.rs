@@ -4,7 +4,8 @@ use crate::calc::cane::juice::{ExtractionBands, extraction};
 use crate::calc::cane::scale::Graduation;
 use crate::facts::shares::statement::TicketWithJuices;
 use crate::store::cane::tickets::LoadRow;
-use crate::units::{Grams, Units};
+use crate::units::{Grams, Units, Zone};
+use crate::web::cane::cane_words::typed_in;
 use crate::web::error::PageError;
 use crate::web::shares::divisions::sums;
 
@@ -25,7 +26,11 @@ pub(super) struct TicketLines {
     pub(super) yielded: String,
 }
 
-pub(super) fn lines(ticket: &TicketWithJuices, units: Units) -> Result<TicketLines, PageError> {
+pub(super) fn lines(
+    ticket: &TicketWithJuices,
+    units: Units,
+    zone: &Zone,
+) -> Result<TicketLines, PageError> {
     let mut loads: Vec<String> = Vec::new();
     let mut last = 0;
     for load in &ticket.loads {
@@ -33,7 +38,7 @@ pub(super) fn lines(ticket: &TicketWithJuices, units: Units) -> Result<TicketLin
         if load.number == last {
             loads.push(format!("before it was corrected: {}", weights(load, units)));
         } else {
-            loads.push(load_line(load, units));
+            loads.push(load_line(load, units, zone));
         }
         last = load.number;
     }
@@ -47,6 +52,10 @@ pub(super) fn lines(ticket: &TicketWithJuices, units: Units) -> Result<TicketLin
             sums::brix_sum(row, &whole, units),
             sums::solids_sum(&whole, units),
         ];
+        if row.typed_by.is_some() {
+            let typed = typed_in(row.typed_by.as_ref(), row.at, zone);
+            lines.push(format!("measured by {}{typed}", row.by_name));
+        }
         if row.version > 1 {
             lines.push(format!("corrected by {}: {}", row.by_name, row.why));
         }
@@ -102,7 +111,7 @@ fn weights(load: &LoadRow, units: Units) -> String {
 }
 
 /// "Load 1: 457.5 lb gross − 40.0 lb tare = 417.5 lb; × 453.59237 = 189,375 g, Platform, by Cora".
-fn load_line(load: &LoadRow, units: Units) -> String {
+fn load_line(load: &LoadRow, units: Units, zone: &Zone) -> String {
     let weights = weights(load, units);
     let corrected = if load.version > 1 {
         format!("; corrected: {}", load.why)
@@ -113,8 +122,11 @@ fn load_line(load: &LoadRow, units: Units) -> String {
         return format!("Load {} is crossed out: {}", load.number, load.why);
     }
     format!(
-        "Load {}: {weights}, {}, by {}{corrected}",
-        load.number, load.scale, load.by_name
+        "Load {}: {weights}, {}, by {}{}{corrected}",
+        load.number,
+        load.scale,
+        load.by_name,
+        typed_in(load.typed_by.as_ref(), load.at, zone)
     )
 }
 
