@@ -14,7 +14,7 @@ use crate::facts::cane::juices::juice_of_ticket;
 use crate::store::WriteTx;
 use crate::store::cane::mill::Scale;
 use crate::store::cane::tickets::{self, LoadRow, NewLoadRow, NewTicketRow};
-use crate::store::cane::{mill, morning, yard};
+use crate::store::cane::{mill, morning, weigh_in, yard};
 use crate::store::people::{coop, members};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::units::{
@@ -146,7 +146,7 @@ async fn not_weighed_already(
     another: bool,
     units: Units,
 ) -> Done<()> {
-    let standing = tickets::standing_loads(tx, day, member).await?;
+    let standing = weigh_in::standing_loads(tx, day, member).await?;
     let Some(name) = members::find(tx, member).await?.map(|m| m.name) else {
         return Err(Stop::Missing);
     };

@@ -319,39 +319,6 @@ pub async fn loads(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<LoadRow>> {
     .await?)
 }
 
-/// A load of a member on a press day, in the version that counts.
-#[derive(Debug, Clone)]
-pub struct StandingLoad {
-    /// Number of its ticket.
-    pub ticket: i64,
-    /// Its net.
-    pub net: Grams,
-    /// When it was on the scale.
-    pub weighed: UtcSecond,
-    /// Who weighed it.
-    pub by_name: MemberName,
-}
-
-/// The loads of a member on a press day, without those crossed out.
-pub async fn standing_loads(
-    conn: &mut Conn,
-    day: PressDayId,
-    member: MemberId,
-) -> Stored<Vec<StandingLoad>> {
-    Ok(sqlx::query_as!(
-        StandingLoad,
-        r#"select t.ticket, coalesce(l.net_g, l.gross_g - l.tare_g) as "net!: Grams",
-        coalesce(l.weighed_at, l.at) as "weighed!: UtcSecond", b.name as "by_name: MemberName"
-        from tickets t join loads l on l.ticket_id = t.id join members b on b.id = l.by_id
-        where t.press_day_id = ?1 and t.member_id = ?2 and l.void = 0 and l.version =
-        (select max(x.version) from loads x where x.ticket_id = l.ticket_id and x.number = l.number)"#,
-        day,
-        member
-    )
-    .fetch_all(conn)
-    .await?)
-}
-
 /// Whether a ticket of a season bears this number.
 pub async fn number_taken(conn: &mut Conn, season: SeasonId, number: i64) -> Stored<bool> {
     Ok(sqlx::query_scalar!(
