@@ -1,3 +1,5 @@
+//! Tests of weighing.
+
 use super::*;
 use proptest::prelude::*;
 
