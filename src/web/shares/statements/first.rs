@@ -54,12 +54,12 @@ impl First {
         units: Units,
     ) -> Result<Self, PageError> {
         let cane: Grams = statement.tickets.iter().map(|t| t.net).sum();
-        let came: Vec<(CameRow, Vec<SomeJars>)> = statement
+        let rows: Vec<(CameRow, Vec<SomeJars>)> = statement
             .lots
             .iter()
             .map(|lot| came(lot, statement, units))
             .collect();
-        let jars: Vec<SomeJars> = came.iter().flat_map(|(_, jars)| jars.clone()).collect();
+        let jars: Vec<SomeJars> = rows.iter().flat_map(|(_, jars)| jars.clone()).collect();
         let waiting: Vec<SomeJars> = statement.aside.iter().map(left).collect();
         let fees = statement
             .lots
@@ -73,7 +73,7 @@ impl First {
                 .map(|ticket| brought(ticket, statement, units))
                 .collect::<Result<_, _>>()?,
             cane: cane.show(units),
-            came: came.into_iter().map(|(row, _)| row).collect(),
+            came: rows.into_iter().map(|(row, _)| row).collect(),
             jars: jars_say(&jars, units),
             fees: fees.show(),
             to_fetch: jars_say(&waiting, units),
