@@ -127,6 +127,8 @@ impl Demo {
     pub(super) async fn add_members(&mut self) -> Done<()> {
         for person in PEOPLE.iter().skip(1) {
             let new = NewMember {
+                clock: 24,
+                address: String::new(),
                 name: MemberName::parse(person.name)?,
                 phone: Phone::parse(person.phone)?,
                 // No letter is sent unless the demo is given a mail server.

@@ -58,7 +58,7 @@ impl Hectopascals {
             Units::Us => IN_HG,
             Units::Metric => HPA,
         };
-        Self::new(measure(text, &default, &[IN_HG, HPA])?)
+        Self::new(measure(text, units, &default, &[IN_HG, HPA])?)
     }
 
     /// The value in hPa.
@@ -91,7 +91,7 @@ impl Altitude {
             Units::Us => FT,
             Units::Metric => M,
         };
-        Self::new(measure(text, &default, &[FT, M])?)
+        Self::new(measure(text, units, &default, &[FT, M])?)
     }
 
     /// The value in metres.

@@ -78,7 +78,7 @@ impl SquareMetres {
             .replace("ft2", "ft²")
             .replace("in2", "in²")
             .replace("m2", "m²");
-        Self::new(measure(&text, &default, &[FT2, IN2, M2])?)
+        Self::new(measure(&text, units, &default, &[FT2, IN2, M2])?)
     }
 
     /// The value in m².

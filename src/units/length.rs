@@ -56,7 +56,7 @@ impl Metres {
             Units::Us => FT,
             Units::Metric => M,
         };
-        Self::new(measure(text, &default, &[YD, FT, M])?)
+        Self::new(measure(text, units, &default, &[YD, FT, M])?)
     }
 
     /// So many metres.
@@ -112,7 +112,7 @@ impl Millimetres {
             Units::Us => IN,
             Units::Metric => MM,
         };
-        let millimetres = measure(text, &default, &[IN, CM, MM])?;
+        let millimetres = measure(text, units, &default, &[IN, CM, MM])?;
         if millimetres > 0.0 && millimetres <= 2000.0 {
             Ok(Self(millimetres))
         } else {

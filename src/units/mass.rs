@@ -86,7 +86,7 @@ impl Grams {
             Units::Us => LB,
             Units::Metric => KG,
         };
-        Self::within(measure(text, &default, &[LB, OZ, KG, G])?, units)
+        Self::within(measure(text, units, &default, &[LB, OZ, KG, G])?, units)
     }
 
     /// As [`Grams::parse`], but a bare number is ounces or grams: for jars.
@@ -98,7 +98,7 @@ impl Grams {
             Units::Us => OZ,
             Units::Metric => G,
         };
-        Self::within(measure(text, &default, &[LB, OZ, KG, G])?, units)
+        Self::within(measure(text, units, &default, &[LB, OZ, KG, G])?, units)
     }
 
     /// Reads a step of a scale's display, such as "0.5" or "50 g", in grams and not rounded to
@@ -111,7 +111,7 @@ impl Grams {
             Units::Us => LB,
             Units::Metric => KG,
         };
-        measure(text, &default, &[LB, OZ, KG, G])
+        measure(text, units, &default, &[LB, OZ, KG, G])
     }
 
     /// A step of a scale's display, of so many grams: pounds or kilograms when two decimals write

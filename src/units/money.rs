@@ -1,6 +1,6 @@
 //! Money in whole cents; rates in thousandths of a cent, so that 2.25 cents a pound is exact.
 
-use super::number::{decimal, fixed};
+use super::number::{decimal, decimal_in, fixed};
 use super::{Refused, Units};
 use std::iter::Sum;
 use std::ops::{Add, Neg, Sub};
@@ -34,7 +34,7 @@ impl Cents {
     /// # Errors
     /// Not an amount, below zero, above a million, or with more than two decimals.
     pub fn parse(text: &str) -> Result<Self, Refused> {
-        let value = decimal(text.trim().trim_start_matches('$'))? * 100.0;
+        let value = decimal_in(text.trim().trim_start_matches('$'), Units::Us)? * 100.0;
         if !(0.0..=100_000_000.0).contains(&value) || (value - value.round()).abs() > 1e-6 {
             return Err(Refused::new(
                 "Please write dollars and cents, like 12.50, up to 1,000,000.",

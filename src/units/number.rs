@@ -34,18 +34,31 @@ impl Units {
 }
 
 /// Reads a decimal number with a comma or a point, trimmed; both together only when one of them
-/// plainly groups thousands. Exponents, signs other than a leading minus, and words are refused.
+/// plainly groups thousands. Exponents, signs other than a leading minus, and words are refused. "1,234" is asked about: it can be
+/// read two ways.
 ///
 /// # Errors
 /// A sentence that echoes what was typed.
 pub fn decimal(text: &str) -> Result<f64, Refused> {
+    read(text, None)
+}
+
+/// The same for who reads a system of units: a comma before three digits groups thousands for who reads US customary units.
+///
+/// # Errors
+/// As [`decimal`].
+pub fn decimal_in(text: &str, units: Units) -> Result<f64, Refused> {
+    read(text, Some(units))
+}
+
+fn read(text: &str, units: Option<Units>) -> Result<f64, Refused> {
     let shown = text.trim();
     let said = || {
         Refused::new(if shown.is_empty() {
             "Please write a number here.".to_owned()
         } else {
             format!(
-                "“{}” is not a number. Please write it in digits, like 12.5.",
+                "“{}” is not a number. Please write a number, like 350.",
                 clip(shown)
             )
         })
@@ -64,13 +77,18 @@ pub fn decimal(text: &str) -> Result<f64, Refused> {
         (1, 0) => {
             let (whole, part) = digits.split_once(',').ok_or_else(said)?;
             // "1,234" is 1234 to one reader and 1.234 to another: ask, never guess.
-            if part.len() == 3 && !whole.is_empty() && whole.len() <= 3 && whole != "0" {
+            let two_ways =
+                part.len() == 3 && (1..=3).contains(&whole.len()) && !whole.starts_with('0');
+            if two_ways && units == Some(Units::Us) {
+                digits.replace(',', "")
+            } else if two_ways {
                 return Err(Refused::new(format!(
                     "“{}” can be read two ways. Please write {whole}{part} or {whole}.{part}.",
                     clip(shown)
                 )));
+            } else {
+                format!("{whole}.{part}")
             }
-            format!("{whole}.{part}")
         }
         (_, 1) if grouped(digits, ',', '.') => digits.replace(',', ""),
         (1, _) if grouped(digits, '.', ',') => digits.replace('.', "").replace(',', "."),
@@ -105,7 +123,8 @@ fn grouped(digits: &str, group: char, mark: char) -> bool {
 /// # Errors
 /// A sentence with the range.
 pub fn whole(text: &str, least: i64, most: i64) -> Result<i64, Refused> {
-    let value = decimal(text)?;
+    // A whole number has no decimals, so that a comma in it can only group thousands.
+    let value = decimal_in(text, Units::Us)?;
     #[expect(clippy::cast_precision_loss, reason = "ranges here are far below 2^53")]
     let inside = value >= least as f64 && value <= most as f64;
     if value.fract() != 0.0 || !inside {
@@ -157,8 +176,16 @@ pub(super) struct Spelled {
 
 /// Reads "12.5", "12.5 kg" or "12 lb 6 oz" into base units; a bare number takes `default`.
 /// Several parts must go from larger to smaller units, and only the first may be negative.
-pub(super) fn measure(text: &str, default: &Spelled, spelled: &[Spelled]) -> Result<f64, Refused> {
+pub(super) fn measure(
+    text: &str,
+    units: Units,
+    default: &Spelled,
+    spelled: &[Spelled],
+) -> Result<f64, Refused> {
     let shown = text.trim();
+    if !shown.is_empty() && !shown.contains(|c: char| c.is_ascii_digit()) {
+        return decimal(shown);
+    }
     if shown.is_empty() {
         return Err(Refused::new("Please write a number here."));
     }
@@ -190,7 +217,7 @@ pub(super) fn measure(text: &str, default: &Spelled, spelled: &[Spelled]) -> Res
                 clip(shown)
             )));
         }
-        let value = decimal(number)?;
+        let value = decimal_in(number, units)?;
         if last.is_finite() && value < 0.0 {
             return Err(Refused::new("Please write only one minus sign, in front."));
         }
@@ -255,6 +282,45 @@ mod tests {
     fn a_number_that_can_be_read_two_ways_is_asked_about() {
         let said = decimal("1,234").unwrap_err();
         assert!(said.sentence().contains("1234 or 1.234"), "{said}");
+        assert_eq!(decimal_in("1,234", Units::Metric).unwrap_err(), said);
+    }
+
+    #[test]
+    fn a_comma_groups_thousands_for_who_reads_pounds() {
+        for (typed, value) in [
+            ("1,200", 1200.0),
+            ("12,5", 12.5),
+            ("0,125", 0.125),
+            ("1,20", 1.2),
+        ] {
+            let read = decimal_in(typed, Units::Us).unwrap();
+            assert!((read - value).abs() < 1e-12, "{typed}");
+        }
+        assert_eq!(whole("1,200", 0, 5000), Ok(1200));
+    }
+
+    #[test]
+    fn what_is_no_number_says_what_one_looks_like() {
+        let lb = Spelled {
+            names: &["lb"],
+            base: 1.0,
+        };
+        for typed in ["abc", "about"] {
+            let said = measure(
+                typed,
+                Units::Us,
+                &lb,
+                &[Spelled {
+                    names: &["lb"],
+                    base: 1.0,
+                }],
+            );
+            let said = said.unwrap_err();
+            assert!(
+                said.sentence().contains("Please write a number, like 350."),
+                "{said}"
+            );
+        }
     }
 
     #[test]
@@ -280,7 +346,7 @@ mod tests {
         fn prop_nothing_typed_makes_it_panic(text in "\\PC{0,40}") {
             let _ = decimal(&text);
             let lb = Spelled { names: &["lb"], base: 1.0 };
-            let _ = measure(&text, &lb, &[Spelled { names: &["lb"], base: 1.0 }]);
+            let _ = measure(&text, Units::Us, &lb, &[Spelled { names: &["lb"], base: 1.0 }]);
         }
     }
 }

@@ -40,9 +40,16 @@ impl Role {
 }
 
 /// Whether a character forces the direction of what follows it, so that another name or a number is read
-/// the wrong way round: embeddings, overrides and isolates of Unicode Standard Annex 9, section 2.
+/// the wrong way round: embeddings, overrides and isolates of Unicode Standard Annex 9, section 2; or shows nothing at all, so that
+/// one name looks like another.
 const fn turns_writing(c: char) -> bool {
-    matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{2060}' | '\u{feff}')
+}
+
+/// Whether a character is of a script written from right to left: the blocks of Hebrew, Arabic, Syriac, Thaana, N'Ko and
+/// their like, and the presentation forms (Unicode Standard Annex 9, classes R and AL).
+const fn from_the_right(c: char) -> bool {
+    matches!(c, '\u{590}'..='\u{8ff}' | '\u{fb1d}'..='\u{fdff}' | '\u{fe70}'..='\u{fefc}' | '\u{10800}'..='\u{10fff}' | '\u{1e800}'..='\u{1efff}')
 }
 
 /// Trims a line of text and refuses control characters, marks that force the direction of writing, and what
@@ -101,8 +108,14 @@ macro_rules! text_newtype {
         }
 
         impl fmt::Display for $name {
+            /// In a sentence, text written from right to left is set apart (first strong isolate, Unicode Standard Annex 9),
+            /// so that no number beside it is turned round.
             fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                f.write_str(&self.0)
+                if self.0.chars().any(from_the_right) {
+                    write!(f, "\u{2068}{}\u{2069}", self.0)
+                } else {
+                    f.write_str(&self.0)
+                }
             }
         }
     )*};

@@ -65,13 +65,21 @@ impl PressDate {
         let year: i32 = year.parse().map_err(|_| said())?;
         let month: u8 = month.parse().map_err(|_| said())?;
         let day: u8 = day.parse().map_err(|_| said())?;
-        let month = Month::try_from(month).map_err(|_| said())?;
+        let Ok(month) = Month::try_from(month) else {
+            return Err(Refused::new(format!(
+                "There is no month {month} in a year. Please look at the date again."
+            )));
+        };
         if !(2000..2200).contains(&year) {
             return Err(said());
         }
         Date::from_calendar_date(year, month, day)
             .map(Self)
-            .map_err(|_| said())
+            .map_err(|_| {
+                Refused::new(format!(
+                    "There is no {day} {month} {year}. Please look at the calendar again."
+                ))
+            })
     }
 
     /// The calendar day.

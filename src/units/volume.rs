@@ -101,7 +101,7 @@ impl Millilitres {
             Units::Us => GAL,
             Units::Metric => L,
         };
-        let ml = measure(text, &default, &[GAL, QT, PT, FL_OZ, L, ML])?;
+        let ml = measure(text, units, &default, &[GAL, QT, PT, FL_OZ, L, ML])?;
         if (0.0..=Self::MAX.as_f64()).contains(&ml) {
             Ok(Self::nearest(ml))
         } else {

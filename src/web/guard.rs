@@ -81,9 +81,13 @@ pub(super) async fn visit(State(app): State<App>, request: Request, next: Next) 
         visit.note_station_use(&app);
     }
     let cookie = visit.new_cookie(app.secure);
+    let twelve = visit.who.as_ref().is_some_and(|who| who.clock == 12);
     request.extensions_mut().insert(visit);
     request.extensions_mut().insert(Lent::new(now));
     let mut response = next.run(request).await;
+    if twelve {
+        response = twelve_hours::answered(response).await;
+    }
     if let Some(cookie) = cookie {
         response.headers_mut().append(header::SET_COOKIE, cookie);
     }

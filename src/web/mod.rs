@@ -38,6 +38,7 @@ mod shell;
 mod statics;
 mod throttle;
 mod turns;
+mod twelve_hours;
 mod yard;
 mod yard_pages;
 

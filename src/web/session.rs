@@ -159,6 +159,7 @@ fn picked(station: &Standing, at: UtcSecond) -> Option<accounts::Session> {
         name: picked.name.clone(),
         role: Role::Crew,
         units: picked.units,
+        clock: 24,
         seen_at: picked.at,
         ends_at: at.plus(left),
     })

@@ -126,6 +126,8 @@ async fn plan(act: &Act) -> anyhow::Result<()> {
 
 async fn member(act: &Act, n: usize) -> anyhow::Result<MemberId> {
     let new = members::NewMember {
+        clock: 24,
+        address: String::new(),
         name: MemberName::parse(&format!("Grower {n:03}"))?,
         phone: Phone::parse("615 555 0199")?,
         email: None,

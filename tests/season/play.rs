@@ -2,6 +2,7 @@
 //! happen in any order, much of it refused.
 
 use crate::mill::{Mill, Person};
+use canewright::actions::Hashing;
 use canewright::actions::cane::mill as things;
 use canewright::actions::people::members;
 use canewright::actions::people::members::NewMember;
@@ -15,8 +16,8 @@ use canewright::store::season::seasons as season_store;
 use canewright::store::season::seasons::JarSize;
 use canewright::store::turns::press_days as day_store;
 use canewright::units::{
-    BasisPoints, Cents, Grams, MemberName, MilliCents, Millilitres, MinuteOfDay, Minutes, Phone,
-    PressDate, Role, Units, Zone,
+    BasisPoints, Cents, Grams, MemberName, MilliCents, Millilitres, MinuteOfDay, Minutes,
+    Passphrase, Phone, PressDate, Role, Units, Zone,
 };
 
 const NAMES: [&str; 12] = [
@@ -239,6 +240,8 @@ impl Mill {
         };
         let wished = self.chance.between(0, 2);
         NewMember {
+            clock: 24,
+            address: String::new(),
             name: MemberName::parse(name).unwrap(),
             phone: Phone::parse("615 555 0101").unwrap(),
             email: None,
@@ -389,7 +392,11 @@ impl Mill {
             .unwrap();
         let card = self.card(before.name.as_str(), of.role);
         self.step("change a card", who, async |act| {
-            members::change(&act, of.id, before.version, card.clone()).await
+            let proof = members::Proof {
+                hashing: &Hashing::new(),
+                passphrase: Passphrase::typed(""),
+            };
+            members::change(&act, of.id, before.version, card.clone(), proof).await
         })
         .await;
     }

@@ -159,6 +159,8 @@ pub async fn set_up(arrival: &Arrival, code: &str, new: NewCoop) -> Done<MemberI
     };
     setup_is_open(&mut tx, code).await?;
     let member = Member {
+        clock: 24,
+        address: String::new(),
         id: MemberId::new(arrival.ids.next(arrival.at)),
         number: members::next_number(&mut tx).await?,
         name: new.name,

@@ -1,11 +1,11 @@
 //! Adding members, changing their cards, and letting them go or come back.
 
-use crate::actions::{Act, Done, Stop, begin};
+use crate::actions::{Act, Done, Hashing, Stop, begin};
 use crate::calc::Unmet;
 use crate::store::WriteTx;
 use crate::store::people::members::Member;
 use crate::store::people::{accounts, members};
-use crate::units::{Email, Grams, MemberId, MemberName, Phone, Role, Units};
+use crate::units::{Email, Grams, MemberId, MemberName, Passphrase, Phone, Role, Units};
 
 /// A member's card as a steward fills it in.
 #[derive(Debug, Clone)]
@@ -18,6 +18,10 @@ pub struct NewMember {
     pub email: Option<Email>,
     /// Units this person reads and types in.
     pub units: Units,
+    /// Hours of the clock that this person reads times on: 12 or 24.
+    pub clock: i64,
+    /// Postal address; empty: none.
+    pub address: String,
     /// Jar sizes liked best, by net weight.
     pub wishes: Vec<Grams>,
     /// Agrees to boil together with others.
@@ -32,6 +36,7 @@ pub struct NewMember {
 pub async fn add(act: &Act, new: NewMember) -> Done<MemberId> {
     act.steward()?;
     let mut tx = begin!(act, "add_member");
+    nobody_elses(&mut tx, None, &new.name).await?;
     let member = Member {
         id: MemberId::new(act.id()),
         number: members::next_number(&mut tx).await?,
@@ -39,6 +44,8 @@ pub async fn add(act: &Act, new: NewMember) -> Done<MemberId> {
         phone: new.phone,
         email: new.email,
         units: new.units,
+        clock: new.clock,
+        address: new.address,
         pools: new.pools,
         named: new.named,
         role: new.role,
@@ -50,12 +57,51 @@ pub async fn add(act: &Act, new: NewMember) -> Done<MemberId> {
     act.finish(tx, "add_member", member.id).await
 }
 
-/// Changes a member's card. A member may change their own, but not their role.
-pub async fn change(act: &Act, id: MemberId, version: i64, new: NewMember) -> Done<MemberId> {
+/// What a person proves to be the owner of a card with.
+#[derive(Debug)]
+pub struct Proof<'a> {
+    /// Hashes the passphrase.
+    pub hashing: &'a Hashing,
+    /// As typed.
+    pub passphrase: Passphrase,
+}
+
+/// Changes a member's card. A member may change their own, but not their role and name; telephone, e-mail and address
+/// only with the passphrase, since notices and new invitations go there.
+pub async fn change(
+    act: &Act,
+    id: MemberId,
+    version: i64,
+    new: NewMember,
+    proof: Proof<'_>,
+) -> Done<MemberId> {
+    let known = own_passphrase(act, id, &new).await?;
+    if let Some(hash) = known
+        && !proof.hashing.matches(proof.passphrase, Some(hash)).await?
+    {
+        return Err(Unmet::beside(
+            "passphrase",
+            "passphrase-wrong",
+            "That is not your passphrase. Telephone, e-mail and address are changed only with it.",
+        )
+        .into());
+    }
     let mut tx = begin!(act, "change_member");
     let before = members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
     if !act.actor.is_steward() && act.actor.id != id {
         return Err(Stop::Missing);
+    }
+    if new.name != before.name {
+        if !act.actor.is_steward() {
+            return Err(Unmet::beside(
+                "name",
+                "name-by-steward",
+                "A name is changed by a steward, so that nobody takes another’s. Please ask one.",
+            )
+            .into());
+        }
+        nobody_elses(&mut tx, Some(id), &new.name).await?;
+        members::insert_name(&mut tx, id, &new.name, (act.actor.id, act.at)).await?;
     }
     let role = if act.actor.is_steward() {
         new.role
@@ -69,6 +115,8 @@ pub async fn change(act: &Act, id: MemberId, version: i64, new: NewMember) -> Do
         phone: new.phone,
         email: new.email,
         units: new.units,
+        clock: new.clock,
+        address: new.address,
         pools: new.pools,
         named: new.named,
         role,
@@ -77,6 +125,46 @@ pub async fn change(act: &Act, id: MemberId, version: i64, new: NewMember) -> Do
     members::update(&mut tx, &after).await?;
     write_wishes(&mut tx, id, &new.wishes).await?;
     act.finish(tx, "change_member", id).await
+}
+
+/// The stored passphrase that somebody must know who changes where the own notices go. `None`: nothing of that is changed, or
+/// a steward changes another's card.
+async fn own_passphrase(act: &Act, id: MemberId, new: &NewMember) -> Done<Option<String>> {
+    let mut tx = begin!(act, "change_member");
+    let before = members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let same =
+        (&before.phone, &before.email, &before.address) == (&new.phone, &new.email, &new.address);
+    if same || act.actor.id != id {
+        return Ok(None);
+    }
+    let account = accounts::of_member(&mut tx, id).await?;
+    Ok(account.map(|account| account.passphrase_hash))
+}
+
+/// A name as it is compared: how it is written aside.
+fn plain(name: &MemberName) -> String {
+    let words: Vec<&str> = name.as_str().split_whitespace().collect();
+    words.join(" ").to_lowercase()
+}
+
+/// Refuses the name of another member.
+async fn nobody_elses(tx: &mut WriteTx, own: Option<MemberId>, name: &MemberName) -> Done<()> {
+    let all = members::list(tx).await?;
+    let other = all
+        .iter()
+        .find(|m| Some(m.id) != own && plain(&m.name) == plain(name));
+    match other {
+        None => Ok(()),
+        Some(other) => Err(Unmet::beside(
+            "name",
+            "name-taken",
+            format!(
+                "Member {} is called that already. Please add what tells the two apart, like “Amos Trout, Mill Road”.",
+                other.number
+            ),
+        )
+        .into()),
+    }
 }
 
 /// Lets a member go: no more turns, no more sign-in; every record stays.

@@ -1,6 +1,6 @@
 //! A member's card with what belongs to it.
 
-use crate::store::people::members::Member;
+use crate::store::people::members::{Member, NameBorne};
 use crate::store::people::{accounts, members};
 use crate::store::{Conn, Stored};
 use crate::units::{Grams, SignInName};
@@ -14,6 +14,8 @@ pub struct MemberCard {
     pub wishes: Vec<Grams>,
     /// The name to sign in with, if there is an account.
     pub sign_in: Option<SignInName>,
+    /// Every name borne, the present one first.
+    pub names: Vec<NameBorne>,
 }
 
 impl MemberCard {
@@ -24,6 +26,7 @@ impl MemberCard {
     pub async fn of(conn: &mut Conn, member: Member) -> Stored<Self> {
         Ok(Self {
             wishes: members::wishes(conn, member.id).await?,
+            names: members::names(conn, member.id).await?,
             sign_in: accounts::sign_in_of(conn, member.id).await?,
             member,
         })

@@ -12,7 +12,7 @@ use crate::store::shares::divisions::{self, DivisionRow};
 use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar, HandOverRow};
 use crate::store::shares::ledger::{self, LedgerLine};
 use crate::store::{Conn, StoreError, Stored};
-use crate::units::{Cents, Grams, LotCode};
+use crate::units::{Cents, Grams, LotCode, PressDate, UtcSecond};
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 
@@ -114,8 +114,12 @@ impl SeasonStatements {
     ///
     /// # Errors
     /// The store failed.
-    pub async fn of_member(&mut self, conn: &mut Conn, member: Member) -> Stored<Statement> {
+    pub async fn of_member(&mut self, conn: &mut Conn, mut member: Member) -> Stored<Statement> {
         let (id, season) = (member.id, self.season.id);
+        // A season that is over keeps the name of its day.
+        if let Some(then) = members::name_at(conn, id, year_over(self.season.year)).await? {
+            member.name = then;
+        }
         let mut lots = Vec::new();
         for code in divisions::lots_of_member(conn, season, id).await? {
             let whole = self.lot(conn, code).await?;
@@ -187,6 +191,14 @@ impl LotPart {
             divided,
         })
     }
+}
+
+/// When a year is over everywhere; a co-op's own midnight is within half a day of it.
+fn year_over(year: i64) -> UtcSecond {
+    let last = PressDate::parse(&format!("{year:04}-12-31"));
+    last.map_or(UtcSecond::new(i64::MAX), |last| {
+        UtcSecond::new(last.date().midnight().assume_utc().unix_timestamp()).plus(36 * 3600)
+    })
 }
 
 /// A record that another one names and that is not there: a foreign key keeps that from happening.

@@ -212,7 +212,9 @@ macro_rules! tickets {
             TicketColumns,
             r#"select d.id as "id: TicketId", d.season_id as "season_id: SeasonId", d.ticket,
             d.press_day_id as "press_day_id: PressDayId", p.date as "date: PressDate",
-            d.member_id as "member_id: MemberId", m.name as "member_name: MemberName",
+            d.member_id as "member_id: MemberId",
+            coalesce((select n.name from member_names n where n.member_id = d.member_id and n.at <= d.made_at
+              order by n.version desc limit 1), m.name) as "member_name!: MemberName",
             d.turn_id as "turn_id: TurnId", d.cut_at as "cut_at: UtcSecond",
             case when d.stripped_said then d.stripped end as "stripped: bool",
             case when d.headed_said then d.headed end as "headed: bool",

@@ -25,6 +25,8 @@ pub struct Session {
     pub role: Role,
     /// Units this person reads and types in.
     pub units: Units,
+    /// Hours of the clock that this person reads times on: 12 or 24.
+    pub clock: i64,
     /// Last use.
     pub seen_at: UtcSecond,
     /// The absolute limit.
@@ -266,7 +268,7 @@ pub async fn find_session(conn: &mut Conn, token_hash: &str) -> Stored<Option<Se
     Ok(sqlx::query_as!(
         Session,
         r#"select s.member_id as "member_id: MemberId", m.name as "name: MemberName", m.role as "role: Role",
-        m.units as "units: Units", s.seen_at as "seen_at: UtcSecond", s.ends_at as "ends_at: UtcSecond"
+        m.units as "units: Units", m.clock, s.seen_at as "seen_at: UtcSecond", s.ends_at as "ends_at: UtcSecond"
         from sessions s join members m on m.id = s.member_id
         where s.token_hash = ?1 and m.left_at is null"#,
         token_hash

@@ -19,6 +19,10 @@ pub struct Member {
     pub email: Option<Email>,
     /// Units this person reads and types in.
     pub units: Units,
+    /// Hours of the clock that this person reads times on: 12 or 24.
+    pub clock: i64,
+    /// Postal address; empty: none given.
+    pub address: String,
     /// Agrees to boil together with others.
     pub pools: bool,
     /// May stand on a lot's public page.
@@ -57,7 +61,7 @@ pub async fn find(conn: &mut Conn, id: MemberId) -> Stored<Option<Member>> {
     Ok(sqlx::query_as!(
         Member,
         r#"select id as "id: MemberId", number, name as "name: MemberName", phone as "phone: Phone",
-        email as "email: Email", units as "units: Units", pools as "pools: bool", named as "named: bool",
+        email as "email: Email", units as "units: Units", clock, address, pools as "pools: bool", named as "named: bool",
         role as "role: Role", left_at as "left_at: UtcSecond", version
         from members where id = ?1"#,
         id
@@ -102,8 +106,8 @@ pub async fn next_number(conn: &mut Conn) -> Stored<i64> {
 /// Adds a member.
 pub async fn insert(conn: &mut Conn, m: &Member, at: UtcSecond) -> Stored<()> {
     sqlx::query!(
-        r#"insert into members (id, number, name, phone, email, units, pools, named, role, made_at)
-        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)"#,
+        r#"insert into members (id, number, name, phone, email, units, pools, named, role, made_at, clock, address)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)"#,
         m.id,
         m.number,
         m.name,
@@ -113,7 +117,9 @@ pub async fn insert(conn: &mut Conn, m: &Member, at: UtcSecond) -> Stored<()> {
         m.pools,
         m.named,
         m.role,
-        at
+        at,
+        m.clock,
+        m.address
     )
     .execute(conn)
     .await?;
@@ -124,7 +130,8 @@ pub async fn insert(conn: &mut Conn, m: &Member, at: UtcSecond) -> Stored<()> {
 pub async fn update(conn: &mut Conn, m: &Member) -> Stored<()> {
     let done = sqlx::query!(
         r#"update members set name = ?2, phone = ?3, email = ?4, units = ?5, pools = ?6, named = ?7,
-        role = ?8, left_at = ?9, version = version + 1 where id = ?1 and version = ?10"#,
+        role = ?8, left_at = ?9, clock = ?11, address = ?12,
+        version = version + 1 where id = ?1 and version = ?10"#,
         m.id,
         m.name,
         m.phone,
@@ -134,11 +141,66 @@ pub async fn update(conn: &mut Conn, m: &Member) -> Stored<()> {
         m.named,
         m.role,
         m.left_at,
-        m.version
+        m.version,
+        m.clock,
+        m.address
     )
     .execute(conn)
     .await?;
     one_row(&done, "update a member")
+}
+
+/// A name that a member bore, and since when.
+#[derive(Debug, Clone)]
+pub struct NameBorne {
+    /// The name.
+    pub name: MemberName,
+    /// Since when.
+    pub at: UtcSecond,
+}
+
+/// Every name of a member, the present one first.
+pub async fn names(conn: &mut Conn, id: MemberId) -> Stored<Vec<NameBorne>> {
+    Ok(sqlx::query_as!(
+        NameBorne,
+        r#"select name as "name: MemberName", at as "at: UtcSecond" from member_names
+        where member_id = ?1 order by version desc"#,
+        id
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The name of a member at a moment; that of the card, when it was made later.
+pub async fn name_at(conn: &mut Conn, id: MemberId, at: UtcSecond) -> Stored<Option<MemberName>> {
+    Ok(sqlx::query_scalar!(
+        r#"select name as "name: MemberName" from member_names where member_id = ?1
+        and (at <= ?2 or version = 1) order by version desc limit 1"#,
+        id,
+        at
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// Writes the name that a member bears from now on.
+pub async fn insert_name(
+    conn: &mut Conn,
+    id: MemberId,
+    name: &MemberName,
+    (by, at): (MemberId, UtcSecond),
+) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into member_names (member_id, version, name, by_id, at)
+        select ?1, coalesce(max(version), 0) + 1, ?2, ?3, ?4 from member_names where member_id = ?1"#,
+        id,
+        name,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
 }
 
 /// How many stewards with an account are left, not counting `other`.

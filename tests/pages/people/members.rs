@@ -6,6 +6,7 @@ const CARD: &[(&str, &str)] = &[
     ("name", "Amos <b>Trout</b>"),
     ("phone", "615 555 0134"),
     ("units", "us"),
+    ("clock", "24"),
     ("role", "crew"),
     ("wishes", "24 oz; 3 lb"),
     ("pools", "yes"),
@@ -35,6 +36,7 @@ async fn a_card_with_two_faults_shows_both_and_keeps_what_was_typed() {
                 ("phone", "call me"),
                 ("email", "x@y.org"),
                 ("units", "us"),
+                ("clock", "24"),
                 ("role", "member"),
             ],
         )
@@ -146,4 +148,98 @@ async fn a_steward_reads_what_was_changed_by_whom_newest_first() {
     crew.opens("/history")
         .await
         .refused(StatusCode::FORBIDDEN, "Not for your role");
+}
+
+#[tokio::test]
+async fn a_name_is_changed_by_a_steward_and_kept_and_nobody_takes_anothers() {
+    let site = TestSite::with_season().await;
+    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
+    let (bess, _) = site.person("Bess Lane", Role::Member).await;
+    let path = format!("/members/{amos}/edit");
+    let named = |name: &'static str| {
+        let mut card = CARD.to_vec();
+        card.retain(|(box_, _)| !["name", "role"].contains(box_));
+        card.extend([("name", name), ("role", "member"), ("version", "1")]);
+        card
+    };
+    // What a member sends as a name is not looked at.
+    browser.opens(&path).await.says("A steward changes a name.");
+    let mut ruth = site.browser(site.steward).await;
+    ruth.fills(&path, &named("bess  LANE"))
+        .await
+        .refused(StatusCode::CONFLICT, "is called that already")
+        .says("value=\"bess  LANE\"");
+    ruth.fills(&path, &named("Amos\u{202e}Trout"))
+        .await
+        .refused(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "turn the direction of writing round",
+        );
+    ruth.fills(&path, &named("Amos Trout-Moss")).await.taken();
+    ruth.opens(&format!("/members/{amos}"))
+        .await
+        .says("Amos Trout until Sat 19 Sep 2026");
+    let kept = "select group_concat(name, ' / ') from (select name from member_names where by_id is not null)";
+    assert_eq!(site.text(kept).await, "Amos Trout-Moss");
+    let mut tx = site.writer.begin().await.unwrap();
+    let refused = sqlx::raw_sql("update member_names set name = 'Nobody'")
+        .execute(&mut *tx)
+        .await;
+    assert!(
+        refused
+            .unwrap_err()
+            .to_string()
+            .contains("a name that was borne stands")
+    );
+    drop(tx);
+    // A new member cannot have it either.
+    let mut card = CARD.to_vec();
+    card[0] = ("name", "Bess Lane");
+    ruth.fills("/members/new", &card)
+        .await
+        .refused(StatusCode::CONFLICT, "add what tells the two apart");
+    assert!(bess != amos);
+}
+
+#[tokio::test]
+async fn where_notices_go_is_changed_only_with_the_passphrase() {
+    let site = TestSite::new().await;
+    // Ruth alone has an account here.
+    let path = format!("/members/{}/edit", site.steward);
+    let mut ruth = site.browser(site.steward).await;
+    let card = |phone: &'static str, passphrase: &'static str| {
+        vec![
+            ("name", "Ruth Bell"),
+            ("phone", phone),
+            ("address", "12 Mill Road"),
+            ("passphrase", passphrase),
+            ("units", "us"),
+            ("clock", "12"),
+            ("role", "steward"),
+            ("version", "1"),
+        ]
+    };
+    ruth.fills(&path, &card("615 555 0999", "a guess of mine"))
+        .await
+        .refused(StatusCode::CONFLICT, "That is not your passphrase.")
+        .says("value=\"615 555 0999\"");
+    ruth.fills(&path, &card("615 555 0999", "four mules in a row"))
+        .await
+        .taken();
+    ruth.opens(&format!("/members/{}", site.steward))
+        .await
+        .says("615 555 0999")
+        .says("12 Mill Road")
+        .says("12-hour clock, 7:05\u{a0}pm");
+}
+
+#[tokio::test]
+async fn who_chose_it_reads_times_on_a_twelve_hour_clock() {
+    let site = TestSite::with_season().await;
+    let mut ruth = site.browser(site.steward).await;
+    ruth.opens("/days/2026-09-19").await.says("17:00");
+    site.sql("update members set clock = 12").await;
+    let page = ruth.opens("/days/2026-09-19").await;
+    page.says("5:00\u{a0}pm");
+    assert!(!page.body.contains("17:00"), "{}", page.body);
 }

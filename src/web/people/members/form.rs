@@ -2,7 +2,7 @@
 
 use crate::actions::people::members::NewMember;
 use crate::facts::people::members::MemberCard;
-use crate::units::{Email, Grams, MemberName, Phone, Refused, Role, Units};
+use crate::units::{Email, Grams, MemberName, Phone, Refused, Role, Units, plain_text, whole};
 use crate::web::form::Sheet;
 
 /// Reads every box, then decides.
@@ -12,12 +12,16 @@ pub(super) fn member(sheet: &mut Sheet, units: Units) -> Option<NewMember> {
     let email = sheet.read_optional("email", Email::parse);
     let own_units = sheet.read("units", Units::parse);
     let role = sheet.read("role", Role::parse);
+    let clock = sheet.read("clock", |t| whole(t, 12, 24));
+    let address = sheet.read_optional("address", |t| plain_text(t, 0, 200));
     let wishes = sheet.read_optional("wishes", |text| wishes(text, units));
     Some(NewMember {
         name: name?,
         phone: phone?,
         email: email?,
         units: own_units?,
+        clock: clock?,
+        address: address?.unwrap_or_default(),
         wishes: wishes?.unwrap_or_default(),
         pools: sheet.ticked("pools"),
         named: sheet.ticked("named"),
@@ -25,18 +29,19 @@ pub(super) fn member(sheet: &mut Sheet, units: Units) -> Option<NewMember> {
     })
 }
 
-/// Reads jar sizes by net weight, with semicolons or "and" between: "24 oz; 3 lb".
+/// Reads jar sizes by net weight, with semicolons, commas or "and" between: "24 oz and 3 lb".
 fn wishes(text: &str, units: Units) -> Result<Vec<Grams>, Refused> {
     let mut out = Vec::new();
     for part in text
         .replace(" and ", ";")
+        .replace(", ", ";")
         .split(';')
         .filter(|p| !p.trim().is_empty())
     {
         let net = Grams::parse_small(part, units)?;
         if !(Grams::new(50)..=Grams::new(10_000)).contains(&net) {
             return Err(Refused::new(
-                "Please write jar sizes from 50 g to 10 kg (2 oz to 22 lb), with a semicolon between two.",
+                "Please write jar sizes from 50 g to 10 kg (2 oz to 22 lb), like 24 oz and 3 lb.",
             ));
         }
         if !out.contains(&net) {
@@ -60,8 +65,10 @@ pub(super) fn of(mut sheet: Sheet, card: &MemberCard, units: Units) -> Sheet {
         .put("phone", member.phone.as_str())
         .put("email", member.email.as_ref().map_or("", Email::as_str))
         .put("units", member.units.word())
+        .put("clock", member.clock.to_string())
+        .put("address", member.address.as_str())
         .put("role", member.role.word())
-        .put("wishes", sizes.join("; "))
+        .put("wishes", sizes.join(" and "))
         .put("pools", yes(member.pools))
         .put("named", yes(member.named));
     sheet

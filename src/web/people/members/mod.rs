@@ -4,14 +4,14 @@ mod form;
 mod view;
 
 use crate::actions::people::accounts as account_actions;
-use crate::actions::people::members as actions;
+use crate::actions::people::members::{self as actions, Proof};
 use crate::actions::{Act, hash_token};
 use crate::facts::people::members::MemberCard;
 use crate::facts::season::seasons::latest;
 use crate::store::Snapshot;
 use crate::store::people::members::Member;
 use crate::store::people::{accounts, members};
-use crate::units::MemberId;
+use crate::units::{MemberId, Passphrase};
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Me;
@@ -35,6 +35,7 @@ pub(crate) async fn new(request: PageRequest) -> Page {
     let PageRequest { app, visit, me, .. } = request;
     sheet
         .put("units", visit.coop()?.units.word())
+        .put("clock", "24")
         .put("role", "member")
         .put("pools", "yes");
     page(&FormPage::adding(&app, &visit, &me, sheet))
@@ -134,13 +135,24 @@ pub(crate) async fn edit(request: PageRequest, Path(id): Path<String>) -> Page {
 pub(crate) async fn update(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let member = own_card(form.db.now().await?, &form.me, &id).await?;
     if !form.me.is_steward() {
-        form.sheet.put("role", member.role.word());
+        form.sheet
+            .put("role", member.role.word())
+            .put("name", member.name.as_str());
     }
     let version = form.sheet.typed("version").parse().unwrap_or(0);
     let new = form::member(&mut form.sheet, form.visit.units());
+    let typed = Passphrase::typed(form.sheet.typed("passphrase"));
+    form.sheet.forget(&["passphrase"]);
+    let hashing = form.app.hashing.clone();
     form.end(
         new,
-        async |act: &Act, new| actions::change(act, member.id, version, new).await,
+        async |act: &Act, new| {
+            let proof = Proof {
+                hashing: &hashing,
+                passphrase: typed,
+            };
+            actions::change(act, member.id, version, new, proof).await
+        },
         paths::member,
         async |mut form| {
             let status = form.sheet.status();

@@ -3,7 +3,7 @@
 use crate::actions::{Stop, Token};
 use crate::calc::paper::qr::Qr;
 use crate::facts::people::members::MemberCard;
-use crate::store::people::members::{Member, MemberLine};
+use crate::store::people::members::{Member, MemberLine, NameBorne};
 use crate::store::season::seasons::Season;
 use crate::units::{Email, MemberId, Role, SignInName, Units};
 use crate::web::app::SAY_ADDRESS;
@@ -77,6 +77,9 @@ pub(super) struct CardPage {
     pools: &'static str,
     named: &'static str,
     wishes: String,
+    address: String,
+    clock: &'static str,
+    names_before: Vec<String>,
     sign_in: String,
     left: bool,
     may_edit: bool,
@@ -118,6 +121,7 @@ impl CardPage {
             member,
             wishes,
             sign_in,
+            names,
         } = card;
         let units = visit.units();
         let sizes: Vec<String> = wishes.iter().map(|w| w.small(units)).collect();
@@ -149,6 +153,13 @@ impl CardPage {
             sign_in: sign_in
                 .as_ref()
                 .map_or_else(|| "no account yet".to_owned(), SignInName::to_string),
+            address: member.address.clone(),
+            clock: if member.clock == 12 {
+                "12-hour clock, 7:05 pm"
+            } else {
+                "24-hour clock, 19:05"
+            },
+            names_before: names_before(names, visit),
             left: member.left_at.is_some(),
             may_edit: me.id == member.id || me.is_steward(),
             steward: me.is_steward(),
@@ -177,6 +188,17 @@ impl CardPage {
     }
 }
 
+/// Names that the member bore before, with the day each gave way.
+fn names_before(names: &[NameBorne], visit: &Visit) -> Vec<String> {
+    let until = names.iter().zip(names.iter().skip(1));
+    until
+        .map(|(after, before)| match visit.zone() {
+            Ok(zone) => format!("{} until {}", before.name, zone.local(after.at).0.show()),
+            Err(_) => before.name.to_string(),
+        })
+        .collect()
+}
+
 /// The form of a card, new or changed.
 #[derive(Template)]
 #[template(path = "people/members/form.html")]
@@ -187,7 +209,10 @@ pub(super) struct FormPage {
     words: &'static str,
     email_hint: &'static str,
     steward: bool,
+    /// One's own card: telephone, e-mail and address need the passphrase.
+    own: bool,
     units: Vec<Choice>,
+    clocks: Vec<Choice>,
     roles: Vec<Choice>,
 }
 
@@ -216,7 +241,7 @@ impl FormPage {
         me: &Me,
         sheet: Sheet,
         title: &str,
-        action: String,
+        (action, own): (String, bool),
         words: &'static str,
     ) -> Self {
         Self {
@@ -226,7 +251,9 @@ impl FormPage {
             words,
             email_hint: email_hint(app.letters_sent),
             steward: me.is_steward(),
+            own,
             units: unit_choices(),
+            clocks: clock_choices(),
             roles: role_choices(),
         }
     }
@@ -238,7 +265,7 @@ impl FormPage {
             me,
             sheet,
             "New member",
-            paths::NEW_MEMBER.to_owned(),
+            (paths::NEW_MEMBER.to_owned(), false),
             "Add the member",
         )
     }
@@ -250,10 +277,18 @@ impl FormPage {
             me,
             sheet,
             "Change a card",
-            paths::edit_member(id),
+            (paths::edit_member(id), id == me.id),
             "Save the card",
         )
     }
+}
+
+/// The clocks that times can be read on.
+fn clock_choices() -> Vec<Choice> {
+    vec![
+        Choice::new("24", "24 hours, like 19:05"),
+        Choice::new("12", "12 hours, like 7:05 pm"),
+    ]
 }
 
 fn role_choices() -> Vec<Choice> {
@@ -337,7 +372,9 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         words: "Add the member",
         email_hint: email_hint(true),
         steward: true,
+        own: true,
         units: unit_choices(),
+        clocks: clock_choices(),
         roles: role_choices(),
     };
     let invite = |qr| InvitePage {

@@ -14,6 +14,7 @@ use askama::Template;
 pub(super) struct CallsPage {
     shell: Shell,
     script: String,
+    made: String,
     letters_sent: bool,
     calls: Vec<Call>,
     called: Vec<Call>,
@@ -78,6 +79,7 @@ impl CallsPage {
         Self {
             shell: Shell::new(app, visit, "Calls to make"),
             script: statics::calls_js(),
+            made: zone.show(visit.at),
             letters_sent: app.letters_sent,
             calls: calls
                 .iter()
@@ -107,6 +109,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let page = |n: usize, letters_sent| CallsPage {
         shell: Shell::sample("Calls to make"),
         script: statics::calls_js(),
+        made: "Sat 19 Sep 2026 07:30".to_owned(),
         letters_sent,
         calls: (0..n).map(call).collect(),
         called: (0..n).map(call).collect(),

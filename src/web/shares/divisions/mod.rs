@@ -18,7 +18,7 @@ use crate::store::Snapshot;
 use crate::store::people::members;
 use crate::store::shares::divisions::DivisionRow;
 use crate::store::shares::{divisions, ledger};
-use crate::units::{Grams, LotCode, MemberName, plain_text};
+use crate::units::{Grams, LotCode, MemberName, UtcSecond, plain_text};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::request::{FormRequest, PageRequest};
@@ -181,7 +181,8 @@ async fn division_page(
     let kept = division.as_ref().ok().filter(|_| frozen.is_some());
     may_read(lot, &inputs, kept, me)?;
     let poured = inputs.has_juice_of(me.id);
-    let names = names(db, me, sharers(&inputs, &division)).await?;
+    let then = frozen.map(|row| row.at);
+    let names = names(db, me, then, sharers(&inputs, &division)).await?;
     let lines = ledger::of_boil(db, inputs.boil.id).await?;
     let shown = Shown {
         basis: frozen.map_or(inputs.rules.basis, |f| f.basis),
@@ -210,10 +211,12 @@ fn has_part(division: &Division, me: &Me) -> bool {
     part.is_some_and(|p| p.weight > 0 || p.entitled > Grams::ZERO || p.jarred > Grams::ZERO)
 }
 
-/// Sharers by name: crew read all; a member reads the own and those who agreed to be named.
+/// Sharers by name, of a frozen division by the name of that day: crew read all; a member reads the own and those who agreed
+/// to be named.
 async fn names(
     snapshot: &mut Snapshot,
     me: &Me,
+    frozen_at: Option<UtcSecond>,
     mut sharers: Vec<Sharer>,
 ) -> Result<Names, PageError> {
     sharers.sort_unstable();
@@ -226,7 +229,11 @@ async fn names(
             continue;
         };
         let name = if me.is_crew() || card.named || id == me.id {
-            card.name.to_string()
+            let then = match frozen_at {
+                Some(at) => members::name_at(snapshot, id, at).await?,
+                None => None,
+            };
+            then.unwrap_or(card.name).to_string()
         } else {
             others += 1;
             format!("another member ({others})")
