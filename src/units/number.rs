@@ -47,7 +47,7 @@ pub fn decimal(text: &str) -> Result<f64, Refused> {
 ///
 /// # Errors
 /// As [`decimal`].
-pub fn decimal_in(text: &str, units: Units) -> Result<f64, Refused> {
+pub(super) fn decimal_in(text: &str, units: Units) -> Result<f64, Refused> {
     read(text, Some(units))
 }
 

@@ -7,6 +7,7 @@ use super::form;
 use super::moment::Lent;
 use super::paths;
 use super::session::Visit;
+use super::twelve_hours;
 use super::yard::asked_by_itself;
 use crate::store::Trouble;
 use crate::units::Role;

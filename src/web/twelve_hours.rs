@@ -4,6 +4,7 @@
 use axum::body::{Body, to_bytes};
 use axum::http::header;
 use axum::response::Response;
+use std::fmt::Write as _;
 
 /// Elements whose text is no reading matter.
 const LEFT_ALONE: [&str; 3] = ["script", "style", "textarea"];
@@ -84,7 +85,8 @@ fn times(text: &str, out: &mut String) {
             h => h,
         };
         out.push_str(&text[from..at]);
-        out.push_str(&format!("{shown}:{minute:02}\u{a0}{half}"));
+        // Writing to a string does not fail.
+        let _ = write!(out, "{shown}:{minute:02}\u{a0}{half}");
         at += 5;
         from = at;
     }

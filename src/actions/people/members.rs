@@ -75,7 +75,10 @@ pub async fn change(
     new: NewMember,
     proof: Proof<'_>,
 ) -> Done<MemberId> {
-    let known = own_passphrase(act, id, &new).await?;
+    let known = {
+        let mut tx = begin!(act, "change_member");
+        own_passphrase(&mut tx, act, id, &new).await?
+    };
     if let Some(hash) = known
         && !proof.hashing.matches(proof.passphrase, Some(hash)).await?
     {
@@ -129,15 +132,19 @@ pub async fn change(
 
 /// The stored passphrase that somebody must know who changes where the own notices go. `None`: nothing of that is changed, or
 /// a steward changes another's card.
-async fn own_passphrase(act: &Act, id: MemberId, new: &NewMember) -> Done<Option<String>> {
-    let mut tx = begin!(act, "change_member");
-    let before = members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+async fn own_passphrase(
+    tx: &mut WriteTx,
+    act: &Act,
+    id: MemberId,
+    new: &NewMember,
+) -> Done<Option<String>> {
+    let before = members::find(tx, id).await?.ok_or(Stop::Missing)?;
     let same =
         (&before.phone, &before.email, &before.address) == (&new.phone, &new.email, &new.address);
     if same || act.actor.id != id {
         return Ok(None);
     }
-    let account = accounts::of_member(&mut tx, id).await?;
+    let account = accounts::of_member(tx, id).await?;
     Ok(account.map(|account| account.passphrase_hash))
 }
 
