@@ -134,10 +134,7 @@ impl CardPage {
                 || "none given".to_owned(),
                 |e| goes_there(e, app.letters_sent),
             ),
-            units: match member.units {
-                Units::Us => "pounds, gallons, °F",
-                Units::Metric => "kilograms, litres, °C",
-            },
+            units: units_words(member.units),
             role: member.role.word(),
             pools: if member.pools {
                 "yes"
@@ -154,11 +151,7 @@ impl CardPage {
                 .as_ref()
                 .map_or_else(|| "no account yet".to_owned(), SignInName::to_string),
             address: member.address.clone(),
-            clock: if member.clock == 12 {
-                "12-hour clock, 7:05 pm"
-            } else {
-                "24-hour clock, 19:05"
-            },
+            clock: clock_words(member.clock),
             names_before: names_before(names, visit),
             left: member.left_at.is_some(),
             may_edit: me.id == member.id || me.is_steward(),
@@ -185,6 +178,21 @@ impl CardPage {
                 String::new()
             },
         }
+    }
+}
+
+fn units_words(units: Units) -> &'static str {
+    match units {
+        Units::Us => "pounds, gallons, °F",
+        Units::Metric => "kilograms, litres, °C",
+    }
+}
+
+fn clock_words(hours: i64) -> &'static str {
+    if hours == 12 {
+        "12-hour clock, 7:05 pm"
+    } else {
+        "24-hour clock, 19:05"
     }
 }
 
