@@ -319,7 +319,7 @@ async fn a_boil_from_before_pans_were_kept_is_reckoned_in_the_one_that_takes_it(
     pan.crew
         .opens(&boil)
         .await
-        .says("not written down; reckoned as Flat pan");
+        .says("not written down; taken as Flat pan");
     let told = [("fuel_kind", "red_oak"), ("fuel_burnt", "0.03")];
     pan.finish(&boil, &told).await.taken();
     pan.crew.opens(&boil).await.says("40 of 100 of its heat");

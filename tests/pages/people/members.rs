@@ -230,7 +230,7 @@ async fn where_notices_go_is_changed_only_with_the_passphrase() {
         .await
         .says("615 555 0999")
         .says("12 Mill Road")
-        .says("12-hour clock, 7:05\u{a0}pm");
+        .says("on a 12-hour clock");
 }
 
 #[tokio::test]

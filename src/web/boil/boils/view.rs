@@ -311,7 +311,7 @@ fn facts(boil: &Boil, visit: &Visit, me: &Me) -> Result<Vec<Fact>, PageError> {
 fn pan_words(boil: &Boil) -> String {
     match (&boil.under, boil.row.pan_id) {
         (Some(pan), Some(_)) => pan.name.clone(),
-        (Some(pan), None) => format!("not written down; reckoned as {}", pan.name),
+        (Some(pan), None) => format!("not written down; taken as {}", pan.name),
         (None, _) => "none is set up".to_owned(),
     }
 }

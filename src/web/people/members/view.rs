@@ -190,9 +190,9 @@ fn units_words(units: Units) -> &'static str {
 
 fn clock_words(hours: i64) -> &'static str {
     if hours == 12 {
-        "12-hour clock, 7:05 pm"
+        "on a 12-hour clock"
     } else {
-        "24-hour clock, 19:05"
+        "on a 24-hour clock"
     }
 }
 
@@ -294,8 +294,8 @@ impl FormPage {
 /// The clocks that times can be read on.
 fn clock_choices() -> Vec<Choice> {
     vec![
-        Choice::new("24", "24 hours, like 19:05"),
-        Choice::new("12", "12 hours, like 7:05 pm"),
+        Choice::new("24", "24 hours: 19 is seven in the evening"),
+        Choice::new("12", "12 hours, with am and pm"),
     ]
 }
 
