@@ -59,7 +59,7 @@ N = r"(−?\$?[\d,\u202f.]+)"
 class Statement:
     def __init__(self, lines, wrong):
         self.lines = [line.strip() for line in lines if line.strip()]
-        self.name = self.lines[1] if self.lines else "?"
+        self.name = next((line for line in self.lines if line.startswith("Member ")), "?")
         self.wrong = wrong
         self.done = 0
         self.tickets = {}  # number: cane in g, in lb (or None), juice in g, solids
@@ -73,12 +73,12 @@ class Statement:
 
     def read(self):
         ticket = lot = None
-        for at, line in enumerate(self.lines):
+        for line in self.lines:
             if m := re.match(r"Ticket (\d+), ", line):
                 ticket = self.tickets.setdefault(int(m[1]), {"g": D(0), "lb": D(0), "mass": D(0), "solids": D(0)})
-            elif line == "Lot" and re.match(r"[0-9A-Z-]+$", self.lines[at + 1]):
-                lot = self.lots.setdefault(self.lines[at + 1], {"fees": [], "brings": []})
-                lot["code"], ticket = self.lines[at + 1], None
+            elif m := re.match(r"Lot ([0-9A-Z-]+), .*: ", line):
+                lot = self.lots.setdefault(m[1], {"fees": [], "brings": []})
+                ticket = None
             elif line == "Syrup carried" and lot:
                 break
             elif ticket is not None:
@@ -259,7 +259,7 @@ class Statement:
             unit, name = (D(1000), "kg") if metric else (LB, "lb")
             self.same("cane on the first page", f"{near(t['g'] / unit, '0.1'):,} {name}", shown.replace("\u202f", ","))
         parts = [line.split("] ")[1] for line in self.lines if line.startswith("[Your part] ")]
-        percents = [f"{lot['percent']} % of the sugar" for lot in self.lots.values() if "percent" in lot]
+        percents = [f"{lot['percent']} % of the sugar" if "percent" in lot else "none brought" for lot in self.lots.values()]
         self.same("parts on the first page", percents, parts)
 
 
