@@ -27,6 +27,7 @@ mod paths_yard;
 mod people;
 mod request;
 mod routes;
+mod said;
 #[cfg(test)]
 mod samples;
 mod season;
@@ -36,6 +37,7 @@ mod shell;
 mod statics;
 mod throttle;
 mod turns;
+mod way_there;
 mod yard;
 mod yard_pages;
 

@@ -2,6 +2,7 @@
 
 use super::app::App;
 use super::error::PageError;
+use super::said::said;
 use crate::actions::people::accounts as account_actions;
 use crate::actions::people::stations as station_actions;
 use crate::actions::{Actor, SentForm, Token, hash_token};
@@ -33,6 +34,8 @@ pub(super) struct Visit {
     pub demo: bool,
     /// The look chosen on this browser: "light", "dark", or empty: as the system has it.
     pub look: &'static str,
+    /// What this page says of the form before it; empty: nothing.
+    pub said: &'static str,
 }
 
 /// Somebody signed in.
@@ -213,6 +216,7 @@ impl Visit {
                 fresh: false,
                 demo: app.demo,
                 look: look_of(headers),
+                said: said(headers),
             });
         }
         if let Some(token) = token
@@ -227,6 +231,7 @@ impl Visit {
                 fresh: false,
                 demo: app.demo,
                 look: look_of(headers),
+                said: said(headers),
             });
         }
         let visitor = cookie(headers, visitor_name(app.secure));
@@ -241,6 +246,7 @@ impl Visit {
             fresh,
             demo: app.demo,
             look: look_of(headers),
+            said: said(headers),
         })
     }
 

@@ -133,6 +133,8 @@ async fn member(act: &Act, n: usize) -> anyhow::Result<MemberId> {
         wishes: Vec::new(),
         pools: true,
         named: true,
+        in_queue: true,
+        call_by: String::new(),
         role: Role::Member,
     };
     Ok(members::add(act, new).await?)

@@ -76,6 +76,9 @@ pub(super) struct CardPage {
     role: &'static str,
     pools: &'static str,
     named: &'static str,
+    in_queue: &'static str,
+    call_by: String,
+    dials: String,
     wishes: String,
     sign_in: String,
     left: bool,
@@ -130,6 +133,13 @@ impl CardPage {
                 "no: boiled alone"
             },
             named: if member.named { "yes" } else { "no" },
+            in_queue: if member.in_queue {
+                "yes, by first name"
+            } else {
+                "no: as “a neighbour”"
+            },
+            call_by: member.call_by.clone(),
+            dials: paths::dials_written(member.phone.as_str()),
             wishes: if sizes.is_empty() {
                 "any".to_owned()
             } else {
