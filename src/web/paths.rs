@@ -5,6 +5,7 @@ pub use super::paths_books::*;
 pub use super::paths_notices::*;
 pub use super::paths_probes::*;
 pub use super::paths_put_right::*;
+pub use super::paths_signing_in::*;
 pub use super::paths_stations::*;
 pub use super::paths_turns::*;
 pub use super::paths_waiting::*;
@@ -335,10 +336,6 @@ pub fn edit_day(date: PressDate) -> String {
 /// Close a press day, or open it again.
 pub fn close_day(date: PressDate) -> String {
     format!("/days/{date}/close")
-}
-/// The same, not renewing itself.
-pub fn still_board(date: PressDate) -> String {
-    format!("/days/{date}/board?still=yes")
 }
 /// The morning's opening checks of a press day.
 pub fn morning(date: PressDate) -> String {

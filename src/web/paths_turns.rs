@@ -8,6 +8,10 @@ use std::fmt::Write as _;
 pub fn book(date: PressDate) -> String {
     format!("/days/{date}/book")
 }
+/// The same, not renewing itself.
+pub fn still_board(date: PressDate) -> String {
+    format!("/days/{date}/board?still=yes")
+}
 /// The queue of a press day.
 pub fn queue(date: PressDate) -> String {
     format!("/days/{date}/queue")

@@ -2,8 +2,8 @@
 //! address it was sent to; the next page says what was done there, and lets the cookie go. The words stand here and
 //! nowhere else: a cookie can choose among them, and write none. Works without scripts.
 
+use super::cookies::{cookie, set_cookie};
 use super::paths;
-use super::session::{cookie, set_cookie};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::response::Response;
 
@@ -46,12 +46,9 @@ const WORDS: &[(&str, &str)] = &[
     // turns
     (paths::BOOK, "Your turn is booked."),
     (paths::MOVE_TURN, "The turn is moved."),
-    (
-        paths::CANCEL_TURN,
-        "The turn is cancelled; its minutes are free for others.",
-    ),
+    (paths::CANCEL_TURN, "The turn is cancelled."),
     (paths::UNDO_TURN, "Undone."),
-    (paths::CONFIRM_TURN, "Confirmed: the mill counts on you."),
+    (paths::CONFIRM_TURN, "The turn is confirmed."),
     (paths::MISS_TURN, "Noted on the turn."),
     (paths::DAY_WAITING, "You are on the waiting list."),
     (paths::LEAVE_WAITING, "You are off the waiting list."),

@@ -9,5 +9,5 @@ pub mod queue;
 pub mod row_yield;
 pub mod turn;
 pub mod turn_states;
-pub mod undo;
+pub mod turn_undo;
 pub mod waiting;

@@ -91,10 +91,36 @@ pub(super) struct CardPage {
     edit: String,
     invite: String,
     let_go: String,
+    /// Where a steward signs the member out everywhere; empty: not this person, or there is no account.
+    sign_out: String,
     take_back: String,
     plantings: String,
     /// Where the PIN for the station is set; empty: not by this person, or not for this member.
     pin: String,
+}
+
+/// Where a steward signs the member out everywhere; empty: not this person, or there is no account.
+fn sign_out(me: &Me, card: &MemberCard) -> String {
+    if me.is_steward() && me.id != card.member.id && card.sign_in.is_some() {
+        paths::sign_member_out(card.member.id)
+    } else {
+        String::new()
+    }
+}
+
+const fn unit_words(units: Units) -> &'static str {
+    match units {
+        Units::Us => "pounds, gallons, °F",
+        Units::Metric => "kilograms, litres, °C",
+    }
+}
+
+const fn in_queue(named: bool) -> &'static str {
+    if named {
+        "yes, by first name"
+    } else {
+        "no: as “a neighbour”"
+    }
 }
 
 impl CardPage {
@@ -122,10 +148,7 @@ impl CardPage {
                 || "none given".to_owned(),
                 |e| goes_there(e, app.letters_sent),
             ),
-            units: match member.units {
-                Units::Us => "pounds, gallons, °F",
-                Units::Metric => "kilograms, litres, °C",
-            },
+            units: unit_words(member.units),
             role: member.role.word(),
             pools: if member.pools {
                 "yes"
@@ -133,11 +156,7 @@ impl CardPage {
                 "no: boiled alone"
             },
             named: if member.named { "yes" } else { "no" },
-            in_queue: if member.in_queue {
-                "yes, by first name"
-            } else {
-                "no: as “a neighbour”"
-            },
+            in_queue: in_queue(member.in_queue),
             call_by: member.call_by.clone(),
             dials: paths::dials_written(member.phone.as_str()),
             wishes: if sizes.is_empty() {
@@ -160,6 +179,7 @@ impl CardPage {
             payment: paths::payment(member.id),
             edit: paths::edit_member(member.id),
             invite: paths::invite_member(member.id),
+            sign_out: sign_out(me, card),
             let_go: paths::let_go(member.id),
             take_back: paths::take_back(member.id),
             plantings: paths::plantings(member.id),

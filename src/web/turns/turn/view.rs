@@ -225,31 +225,24 @@ impl TurnPage {
             about: facts.about.clone().unwrap_or_default(),
             queue: paths::queue(turn.date),
             coming: WayThere::of_turn(visit.coop()?, open),
-            confirm: if open && turn.confirmed_at.is_none() && looked.to_confirm() {
-                paths::confirm_turn(turn.id)
-            } else {
-                String::new()
-            },
-            missed: if open && me.is_crew() && (looked.begun() || turn.no_show_at.is_some()) {
-                paths::miss_turn(turn.id)
-            } else {
-                String::new()
-            },
+            confirm: only_if(
+                open && turn.confirmed_at.is_none() && looked.to_confirm(),
+                paths::confirm_turn(turn.id),
+            ),
+            missed: only_if(
+                open && me.is_crew() && (looked.begun() || turn.no_show_at.is_some()),
+                paths::miss_turn(turn.id),
+            ),
             no_show: turn.no_show_at.is_some(),
             move_href: paths::move_turn(turn.id),
             cancel: paths::cancel_turn(turn.id),
             undo: only_if(undo.is_some(), paths::undo_turn(turn.id)),
             undo_words: undo.map_or_else(String::new, undo_words),
             ticket: facts.limits.ticket.map_or_else(String::new, paths::ticket),
-            weigh_in: if me.is_crew()
-                && turn.held
-                && facts.limits.ticket.is_none()
-                && day.closed_at.is_none()
-            {
-                paths::new_ticket_for(turn.date, turn.id)
-            } else {
-                String::new()
-            },
+            weigh_in: only_if(
+                me.is_crew() && open && day.closed_at.is_none(),
+                paths::new_ticket_for(turn.date, turn.id),
+            ),
             ics: paths::turn_ics(turn.id),
             calendar: paths::CALENDAR,
             book: paths::book(turn.date),
