@@ -116,7 +116,8 @@ impl Demo {
             let at = self.at("2026-07-15", "20:10")?;
             let name = SignInName::parse(sign_in)?;
             let passphrase = Passphrase::typed(PASSPHRASE);
-            accounts::join(&self.arrival(at), token.as_str(), name, passphrase).await?;
+            let answers = accounts::JoinAnswers::default();
+            accounts::join(&self.arrival(at), token.as_str(), name, passphrase, answers).await?;
         }
         Ok(())
     }

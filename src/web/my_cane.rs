@@ -329,7 +329,9 @@ pub(super) struct Trail {
 
 impl Trail {
     pub(super) fn new(mine: &MyTicket, reader: Reader<'_>) -> Self {
-        let mut ways: Vec<(String, String)> = Vec::new();
+        let turn = mine.ticket.turn_id.map(paths::turn);
+        let turn = turn.map(|turn| ("The turn it came by".to_owned(), turn));
+        let mut ways: Vec<(String, String)> = Vec::from_iter(turn);
         for lot in &mine.lots {
             let code = &lot.row.lot;
             ways.push((format!("Lot {code}"), paths::boil(code)));

@@ -10,7 +10,8 @@ use crate::calc::Unmet;
 use crate::calc::turns::turn_cane::Told;
 use crate::facts::turns::turn::{ChangeLimits, said_of_day, still_to_come, when};
 use crate::store::WriteTx;
-use crate::store::turns::press_days;
+use crate::store::turns::day_board;
+use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::turn::{self, Turn};
 use crate::store::turns::turn_events::What;
 use crate::units::{ClockTyped, Grams, MemberId, PressDayId, TurnId};
@@ -45,9 +46,20 @@ pub struct NewPlace {
 
 /// Books a turn: a member for oneself, crew for anybody.
 pub async fn book(act: &Act, day: PressDayId, new: NewTurn) -> Done<TurnId> {
+    book_asking(act, day, new, true).await
+}
+
+/// The name of the box that says that a second turn on one day is meant.
+pub const SECOND: &str = "second";
+
+/// As [`book`]; whether a second turn of a member on one day is `meant` is asked first.
+pub async fn book_asking(act: &Act, day: PressDayId, new: NewTurn, meant: bool) -> Done<TurnId> {
     own(act, new.member)?;
     let mut tx = begin!(act, "book_turn");
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
+    if !meant {
+        no_turn_yet(&mut tx, &day, new.member).await?;
+    }
     offering::offer_room_first(act, &mut tx, day.id).await?;
     let zone = zone(&mut tx).await?;
     let room = room_of(act, &mut tx, (&day, &zone), &[]).await?;
@@ -65,6 +77,26 @@ pub async fn book(act: &Act, day: PressDayId, new: NewTurn) -> Done<TurnId> {
     let turn = new_turn(act, &day, whose, estimate, (&clock, span));
     add(act, &mut tx, &turn, (&clock, span), "").await?;
     act.finish(tx, "book_turn", turn.id).await
+}
+
+/// Asks about a second turn of a member on one day.
+async fn no_turn_yet(tx: &mut WriteTx, day: &PressDay, member: MemberId) -> Done<()> {
+    let turns = day_board::turns(tx, day.id).await?;
+    let own = turns.iter().filter(|turn| turn.member_id == member);
+    let starts: Vec<String> = own.map(|turn| turn.start.show()).collect();
+    if starts.is_empty() {
+        return Ok(());
+    }
+    Err(Unmet::beside(
+        SECOND,
+        "second-turn",
+        format!(
+            "There is a turn on {} at {} already. If this is to be another one, tick the box and tap the start again.",
+            day.date.show(),
+            starts.join(" and ")
+        ),
+    )
+    .into())
 }
 
 /// Moves a turn to another start, on its own press day or another. Its minutes are reckoned anew

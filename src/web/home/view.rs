@@ -7,7 +7,7 @@ use super::lines::{Line, count};
 use super::safety::Safety;
 use super::waiting::{self, OnOffer};
 use crate::calc::cane::juice::{Clock, Waiting, juice_clock};
-use crate::facts::home::{CrewHome, MemberHome, RunningDay};
+use crate::facts::home::{CrewHome, DayLeft, MemberHome, RunningDay};
 use crate::facts::shares::my_cane::MyTicket;
 use crate::store::home::{Balance, Desk, LastShare, OpenBoil, WaitingJuice};
 use crate::store::season::seasons::Rules;
@@ -127,21 +127,7 @@ fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own 
                 .map(|turn| my_cane::of_turn(turn, facts.abouts.of_turn(turn.id), reader)),
         )
         .collect();
-    let book = facts
-        .days
-        .iter()
-        .filter(|d| d.date >= facts.today)
-        .take(4)
-        .map(|d| {
-            let more = format!(
-                "{}–{}, {}",
-                d.opens.show(),
-                d.closes.show(),
-                count(d.turns, "turn taken", "turns taken")
-            );
-            Line::new(paths::book(d.date), d.date.show(), more)
-        })
-        .collect();
+    let book = facts.to_book.iter().map(to_book).collect();
     let results = facts.shares.iter().map(|s| result(s, units)).collect();
     let over = facts.cane.iter().filter(|mine| !mine.state().under_way());
     let tickets = over.rev().take(3).map(|mine| ended(mine, units)).collect();
@@ -164,6 +150,17 @@ fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own 
         plantings: paths::plantings(me.id),
         card: paths::member(me.id),
     }
+}
+
+/// A day to book a turn on, or to wait for.
+fn to_book(day: &DayLeft) -> Line {
+    let left = if day.full {
+        "full: you can wait for a turn".to_owned()
+    } else {
+        format!("{} left", day.left.show())
+    };
+    let more = format!("{}–{}, {left}", day.opens.show(), day.closes.show());
+    Line::new(paths::book(day.date), day.date.show(), more)
 }
 
 /// A ticket whose cane is not under way any more.

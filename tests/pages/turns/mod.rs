@@ -6,6 +6,7 @@ pub mod day_changes;
 pub mod day_line;
 pub mod press_days;
 pub mod queue;
+pub mod row_left;
 pub mod row_yield;
 pub mod turn;
 pub mod turn_states;

@@ -1,5 +1,6 @@
 //! The pages of accounts, as text ready to print.
 
+use crate::units::SignInName;
 use crate::web::App;
 use crate::web::form::{Choice, Sheet};
 use crate::web::paths;
@@ -88,6 +89,10 @@ impl CodePage {
     }
 }
 
+fn yes_or_no() -> Vec<Choice> {
+    vec![Choice::new("yes", "Yes"), Choice::new("no", "No")]
+}
+
 /// Join by an invitation.
 #[derive(Template)]
 #[template(path = "people/accounts/join.html")]
@@ -95,15 +100,30 @@ pub(super) struct JoinPage {
     shell: Shell,
     sheet: Sheet,
     name: String,
+    /// The name that this member signed in with before; empty: joins for the first time.
+    known: String,
+    yes_or_no: Vec<Choice>,
     action: String,
 }
 
 impl JoinPage {
-    pub(super) fn new(app: &App, visit: &Visit, sheet: Sheet, name: &str, token: &str) -> Self {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        sheet: Sheet,
+        (name, known): (&str, Option<&SignInName>),
+        token: &str,
+    ) -> Self {
+        let title = match known {
+            Some(_) => "A new passphrase",
+            None => "Join the co-op",
+        };
         Self {
-            shell: Shell::new(app, visit, "Join the co-op"),
+            shell: Shell::new(app, visit, title),
             sheet,
             name: name.to_owned(),
+            known: known.map_or_else(String::new, SignInName::to_string),
+            yes_or_no: yes_or_no(),
             action: paths::join(token),
         }
     }
@@ -148,6 +168,16 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             shell: Shell::sample("Join"),
             sheet: Sheet::sample(),
             name: "<i>Ann</i>".to_owned(),
+            known: String::new(),
+            yes_or_no: yes_or_no(),
+            action: paths::join("abc"),
+        }),
+        Box::new(JoinPage {
+            shell: Shell::sample("A new passphrase"),
+            sheet: Sheet::sample(),
+            name: "<i>Ann</i>".to_owned(),
+            known: "ann.fenn".to_owned(),
+            yes_or_no: yes_or_no(),
             action: paths::join("abc"),
         }),
         Box::new(CodePage::of(

@@ -10,13 +10,11 @@ use crate::calc::season::plantings::MATURITY_DAYS;
 use crate::facts::season::plantings as facts;
 use crate::store::Snapshot;
 use crate::store::season::plantings::{self, Planting};
-use crate::store::turns::press_days::PressDay;
-use crate::units::{MemberId, PlantingId};
+use crate::units::PlantingId;
 use crate::web::error::PageError;
-use crate::web::form::Sheet;
 use crate::web::people::members::seen_by;
 use crate::web::request::{FormRequest, PageRequest};
-use crate::web::session::{Me, Visit};
+use crate::web::session::Me;
 use crate::web::{Page, page, page_with, paths};
 use axum::extract::Path;
 use axum::http::StatusCode;
@@ -132,26 +130,4 @@ pub(crate) async fn remove(Path(id): Path<String>, mut form: FormRequest) -> Pag
         list.clone(),
     )
     .await
-}
-
-/// Fills the boxes of a turn with the row that the member's plantings would bring on that day,
-/// and says where it is from; nothing when nothing is on record.
-pub(in crate::web) async fn remember(
-    snapshot: &mut Snapshot,
-    visit: &Visit,
-    sheet: &mut Sheet,
-    member: MemberId,
-    day: &PressDay,
-) -> Result<String, PageError> {
-    let row = facts::row_on_day(snapshot, member, day.season_id, day.date).await?;
-    let Some(row) = row else {
-        return Ok(String::new());
-    };
-    sheet
-        .put("told", "row")
-        .put("amount", row.typed(visit.units()));
-    Ok(format!(
-        "From the planting record: {} of row for that day. Correct it as you like.",
-        row.show(visit.units())
-    ))
 }

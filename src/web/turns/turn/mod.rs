@@ -1,6 +1,7 @@
 //! Turns: booking one on a phone, looking at it, moving it, giving it up.
 
 mod form;
+mod remembered;
 mod starts;
 mod view;
 
@@ -22,7 +23,6 @@ use crate::units::{ClockTyped, MemberId, PressDate, SeasonId, TurnId};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::request::{FormRequest, PageRequest};
-use crate::web::season::plantings;
 use crate::web::session::{Me, Visit};
 use crate::web::{App, Page, page_with, paths};
 use axum::extract::rejection::QueryRejection;
@@ -69,7 +69,7 @@ pub(crate) async fn form(request: PageRequest, Path(date): Path<String>, typed: 
         let named = typed.get("member").and_then(|text| MemberId::parse(text));
         let whose = if me.is_crew() { named } else { Some(me.id) };
         if let Some(whose) = whose {
-            remembered = plantings::remember(&mut db, &visit, &mut sheet, whose, &day).await?;
+            remembered = remembered::fill(&mut db, &visit, &mut sheet, (whose, &day)).await?;
         }
     }
     let cane = if first {
@@ -90,6 +90,7 @@ pub(crate) async fn book(Path(date): Path<String>, mut form: FormRequest) -> Pag
     let day = day_of_path(form.db.now().await?, &date).await?;
     learn(&mut form, day.season_id).await?;
     let cane = form::cane(&mut form.sheet, &form.me, form.visit.units());
+    let second = form.sheet.ticked(actions::SECOND);
     let only_reckons = !form.sent.get("again").is_empty();
     let new = if only_reckons {
         None
@@ -98,7 +99,7 @@ pub(crate) async fn book(Path(date): Path<String>, mut form: FormRequest) -> Pag
     };
     form.end(
         new,
-        async |act: &Act, new| actions::book(act, day.id, new).await,
+        async |act: &Act, new| actions::book_asking(act, day.id, new, second).await,
         paths::turn,
         async |form| book_again(form, &day, cane).await,
     )
