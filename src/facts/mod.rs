@@ -4,6 +4,7 @@
 
 pub mod boil;
 pub mod cane;
+pub mod csv;
 pub mod home;
 pub mod people;
 pub mod season;
@@ -12,3 +13,4 @@ pub mod turns;
 pub mod written;
 pub mod written_history;
 mod written_words;
+pub mod zip;

@@ -1,5 +1,6 @@
 //! Rows in words: "payment of member 17 (Amos Trout) on Sat 3 Oct 2026, line 40 of the ledger".
 
+use crate::calc::chain::sha256_hex;
 use crate::store::people::coop;
 use crate::store::records::Record;
 use crate::store::{Conn, Stored};
@@ -163,6 +164,17 @@ impl Words {
                 of("boil_id"),
                 text("size_name")
             ),
+            "member_jar_wishes" => format!("wish for jars of {}", of("member_id")),
+            "accounts" => format!("account of {}", of("member_id")),
+            "station_pins" => format!("PIN of {}", of("member_id")),
+            "juice_losses" => format!(
+                "lost {}, line {}, version {}",
+                of("juice_id"),
+                text("number"),
+                text("version")
+            ),
+            "ticket_ends" => format!("end of {}, version {}", of("ticket_id"), text("version")),
+            "ticket_moves" => format!("move {} of {}", text("number"), of("ticket_id")),
             "losses" => format!("loss of {}", of("boil_id")),
             "corrections" => format!("correction {} of {}", text("version"), of("boil_id")),
             "boil_rules" => format!("rules of {}, move {}", of("boil_id"), text("version")),
@@ -215,6 +227,10 @@ impl Words {
                 .zone
                 .as_ref()
                 .map_or_else(|| n.to_string(), |z| z.show(UtcSecond::new(n))),
+            // A secret is told apart, never shown.
+            (_, Value::String(hash)) if column.ends_with("_hash") => {
+                format!("a secret marked {}", &sha256_hex(hash)[..6])
+            }
             (_, Value::String(text)) if column == "date" || column == "holds_from" => {
                 PressDate::parse(text).map_or_else(|_| plain(value), PressDate::show)
             }

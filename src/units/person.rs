@@ -2,6 +2,15 @@
 
 use super::Refused;
 use std::fmt;
+use unicode_normalization::UnicodeNormalization;
+use unicode_normalization::char::is_combining_mark;
+
+/// A text as people sort and look for it: é beside e, capitals beside small letters (Unicode Standard Annex 15, compatibility
+/// decomposition, marks left out).
+pub fn people_order(text: &str) -> String {
+    let plain = text.nfkd().filter(|c| !is_combining_mark(*c));
+    plain.collect::<String>().to_lowercase()
+}
 
 /// What a person may do; each role can do all that the one before can.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, sqlx::Type)]
@@ -321,5 +330,12 @@ mod tests {
             format!("{:?}", Passphrase::typed("secret")),
             "Passphrase(…)"
         );
+    }
+
+    #[test]
+    fn e_with_an_accent_sorts_beside_e() {
+        let mut names = ["Zoe", "Émile", "Eva", "eli", "Ed", "Ödön", "Otis"];
+        names.sort_by_cached_key(|name| people_order(name));
+        assert_eq!(names, ["Ed", "eli", "Émile", "Eva", "Ödön", "Otis", "Zoe"]);
     }
 }

@@ -5,7 +5,6 @@ mod app;
 mod boil;
 mod cane;
 pub mod clock;
-pub mod csv;
 mod error;
 mod form;
 mod guard;

@@ -89,6 +89,8 @@ fixed! {
     LEDGER_CSV = "/seasons/{year}/ledger.csv";
     /// Loads of a season, for a spreadsheet.
     LOADS_CSV = "/seasons/{year}/loads.csv";
+    /// The whole book, as tables in one zip.
+    BOOKS_ZIP = "/books.zip";
     /// The plan of a season.
     SEASON_PLAN = "/seasons/{year}/plan";
     /// Everything that was changed.
@@ -433,6 +435,11 @@ pub fn additions(lot: &LotCode) -> String {
 /// Everything that was changed: what contains some words, after the first ones.
 pub fn history(wanted: &str, skip: usize) -> String {
     format!("/history?q={}&skip={skip}", encode(wanted))
+}
+
+/// The list of members, as it is searched.
+pub fn members(wanted: &str, order: &str, skip: usize) -> String {
+    format!("/members?q={}&order={order}&skip={skip}", encode(wanted))
 }
 
 /// Percent-encodes all but letters, digits and `-._~/` (RFC 3986, section 2.3).

@@ -145,6 +145,7 @@ fn season() -> Vec<Line> {
         show(paths::SHARES_CSV, Stewards, get(exports::shares)),
         show(paths::LEDGER_CSV, Stewards, get(exports::ledger)),
         show(paths::LOADS_CSV, Stewards, get(exports::loads)),
+        show(paths::BOOKS_ZIP, Stewards, get(exports::books)),
         // mill
         show(paths::PANS, Crew, get(pans::list)),
         form(paths::NEW_PAN, Stewards, get(pans::new).post(pans::create)),

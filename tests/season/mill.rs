@@ -8,6 +8,7 @@ use crate::whole;
 use canewright::actions::people::accounts::{self, NewCoop};
 use canewright::actions::people::members;
 use canewright::actions::{Act, Actor, Answer, Done, Hashing, Ids, Stop};
+use canewright::facts::shares::whole_books;
 use canewright::store::people::coop::Coop;
 use canewright::store::{self, Reader, Snapshot, Writer};
 use canewright::units::{
@@ -173,6 +174,15 @@ impl Mill {
             .filter(|p| p.role >= Role::Crew)
             .collect();
         *self.chance.one(&crew).unwrap()
+    }
+
+    /// Writes the whole book, as it is exported.
+    pub async fn writes_its_book(&self, start: u64) {
+        let files = whole_books::files(&mut *self.read().await).await.unwrap();
+        let packed = whole_books::zipped(&files, false).unwrap();
+        let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("books");
+        std::fs::create_dir_all(&folder).unwrap();
+        std::fs::write(folder.join(format!("season-{start}.zip")), packed).unwrap();
     }
 
     /// Anybody.

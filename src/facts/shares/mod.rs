@@ -10,3 +10,4 @@ pub mod my_cane;
 pub mod statement;
 pub mod trace;
 pub mod verify;
+pub mod whole_books;

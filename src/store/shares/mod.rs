@@ -1,5 +1,6 @@
 //! Queries about divided boils: shares, jars, hand-overs, the ledger, exports.
 
+pub mod books;
 pub mod divisions;
 pub mod exports;
 pub mod hand_overs;

@@ -164,10 +164,12 @@ async fn boiled(site: &TestSite, juices: &[JuiceId], n: usize, each: i64) -> Lot
         let inputs = DivisionInputs::read(&mut snapshot, &lot).await.unwrap();
         inputs.unwrap().propose(Units::Us).unwrap().mark()
     };
+    let second = site.text("select id from members where number = 2").await;
+    let second = MemberId::parse(&second).unwrap();
     let signed = Signed {
         seen: &seen,
         ticked: &["sure_loose", "sure_thin"],
-        by: MemberName::parse("Dan Moss").unwrap(),
+        by: Some(second),
     };
     let n = i64::try_from(n).unwrap();
     divisions::divide(&act(site, n), &lot, signed)

@@ -382,6 +382,14 @@ async fn a_payment_is_noted_once_and_taken_back_in_the_open() {
         .await
         .says("received: check &#60;1204&#62;")
         .says("nothing is owed either way");
+    let by_kind = ruth
+        .opens("/ledger?season=2026&q=payment+19+sep+amos")
+        .await;
+    by_kind.says("received: check");
+    assert!(!by_kind.body.contains("jars filled ×"));
+    ruth.opens("/ledger?season=2026&q=payment+bess")
+        .await
+        .says("No such lines.");
     let last = lot
         .site
         .text("select cast(max(number) as text) from ledger")

@@ -5,7 +5,7 @@ mod view;
 
 #[cfg(test)]
 pub(in crate::web) use view::samples;
-pub(in crate::web) use view::unit_choices;
+pub(in crate::web) use view::{unit_choices, zone_choices};
 
 use crate::actions::people::accounts as actions;
 use crate::actions::people::accounts::{ANOTHER_PASSPHRASE, Arrival, USED_UP};

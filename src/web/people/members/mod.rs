@@ -1,6 +1,7 @@
 //! Members: the list, a card, adding, changing, inviting, letting go.
 
 mod form;
+mod list;
 mod view;
 
 use crate::actions::people::accounts as account_actions;
@@ -18,15 +19,14 @@ use crate::web::session::Me;
 use crate::web::{Page, page, page_with, paths};
 use axum::extract::Path;
 use axum::http::StatusCode;
-#[cfg(test)]
-pub(in crate::web) use view::samples;
-use view::{CardPage, FormPage, InvitePage, ListPage};
+pub(crate) use list::list;
+use view::{CardPage, FormPage, InvitePage};
 
-/// `GET /members`
-pub(crate) async fn list(mut request: PageRequest) -> Page {
-    let lines = members::list(&mut request.db).await?;
-    let PageRequest { app, visit, me, .. } = request;
-    page(&ListPage::new(&app, &visit, &me, &lines))
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let mut all = view::samples();
+    all.extend(list::samples());
+    all
 }
 
 /// `GET /members/new`

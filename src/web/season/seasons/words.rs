@@ -89,6 +89,15 @@ pub(super) fn settings(rules: &Rules, sizes: &[JarSize], units: Units) -> Vec<Se
             },
             "patronage",
         ),
+        line(
+            "Divisions are signed",
+            if rules.second_signature {
+                "by a second person, with the own passphrase or PIN".to_owned()
+            } else {
+                "by nobody else than who divides".to_owned()
+            },
+            "split",
+        ),
     ];
     all.extend(limits(rules, units));
     all.extend(turns(rules));

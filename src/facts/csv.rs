@@ -60,6 +60,12 @@ impl Csv {
         self
     }
 
+    /// A cell of a measured number, with every digit that it has.
+    pub fn real(&mut self, number: f64) -> &mut Self {
+        self.cell(&number.to_string());
+        self
+    }
+
     /// Ends the row.
     pub fn end(&mut self) {
         self.out.push_str("\r\n");
