@@ -3,7 +3,10 @@
 use anyhow::Context;
 use canewright::actions::Ids;
 use canewright::actions::people::invite_by_server::invite_by_server;
-use canewright::config::{Backup, Command, Config, Demo, Invite, Listen, Restore, Serve};
+use canewright::actions::people::second_factor::taken_away_by_server;
+use canewright::config::{
+    Backup, Command, Config, Demo, Invite, Listen, Restore, Serve, TakeSecondFactor,
+};
 use canewright::demo::{self, DemoProbe, PROBE_EVERY_S};
 use canewright::facts::shares::verify::Verified;
 use canewright::files;
@@ -207,8 +210,30 @@ async fn invite(options: &Invite) -> anyhow::Result<()> {
         "An invitation for {}, good for 14 days and for one use:\n\n    {}{}\n\nWhoever opens it chooses a name and a \
          passphrase; the old ones are void from then on.",
         invited.name,
-        options.public_url,
+        options.public_url.as_deref().unwrap_or_default(),
         paths::join(invited.token.as_str())
+    ));
+    if options.public_url.is_none() {
+        say(
+            "It goes behind the address that people reach the site by; with --public-url it is printed whole.",
+        );
+    }
+    Ok(())
+}
+
+/// Takes somebody's second factor away.
+async fn take_second_factor(options: &TakeSecondFactor) -> anyhow::Result<()> {
+    let keeping::Beside {
+        writer,
+        reader,
+        claim: _claim,
+    } = keeping::open_beside(&options.database).await?;
+    let done = taken_away_by_server(&writer, &options.name).await;
+    reader.close().await;
+    writer.close().await;
+    say(&format!(
+        "{} signs in with the passphrase alone from now on, and can set a second factor up again.",
+        done?
     ));
     Ok(())
 }
@@ -312,6 +337,7 @@ async fn main() -> anyhow::Result<()> {
         Command::Demo(options) => run_demo(options).await,
         Command::Verify(options) => run_verify(&options.database, options.seal.as_deref()).await,
         Command::Invite(options) => invite(&options).await,
+        Command::TakeSecondFactor(options) => take_second_factor(&options).await,
         Command::Backup(options) => run_backup(options).await,
         Command::Restore(options) => run_restore(&options).await,
     }

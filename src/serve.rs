@@ -15,6 +15,7 @@ use crate::units::UtcSecond;
 use crate::web::clock::Clock;
 use crate::web::{App, Moments, Throttle, site};
 use std::io::ErrorKind;
+use std::net::SocketAddr;
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::net::TcpListener;
@@ -75,10 +76,7 @@ pub async fn serve(
     let secure = by_https(listen.public_url.as_deref())?;
     let post = Post::of(&listen.mail, listen.public_url.as_deref())?.filter(|_| !house.read_only);
     let local = listener.local_addr()?;
-    let url = listen
-        .public_url
-        .clone()
-        .unwrap_or_else(|| format!("http://{local}"));
+    let (public_url, url) = addresses(listen.public_url.as_deref(), local);
     if !house.read_only
         && let Some(code) = accounts::open_setup(&house.writer, house.clock.read()).await?
     {
@@ -95,7 +93,8 @@ pub async fn serve(
         hashing: Hashing::new(),
         throttle: Throttle::default(),
         secure,
-        public_url: Some(url.clone()),
+        public_url,
+        only_host: listen.public_url.as_deref().map(host_of),
         demo: house.demo,
         behind_proxy: listen.behind_proxy,
         letters_sent: post.is_some(),
@@ -159,6 +158,25 @@ async fn last_trial(reader: &Reader) -> anyhow::Result<Option<UtcSecond>> {
     Ok(trials.map(|trial| trial.at).max())
 }
 
+/// The address that people reach the site by, where it is known, and the one that is told to whoever started the
+/// program. What is listened on is an address for others only where it is one of this machine in its network.
+fn addresses(public_url: Option<&str>, local: SocketAddr) -> (Option<String>, String) {
+    let (ip, port) = (local.ip(), local.port());
+    let at = |host: &dyn std::fmt::Display| format!("http://{host}:{port}");
+    match public_url {
+        Some(url) => (Some(url.to_owned()), url.to_owned()),
+        None if ip.is_unspecified() => (None, at(&"127.0.0.1")),
+        None if ip.is_loopback() => (None, format!("http://{local}")),
+        None => (Some(format!("http://{local}")), format!("http://{local}")),
+    }
+}
+
+/// The name, with its port if it has one, in an address that [`by_https`] has looked at.
+fn host_of(url: &str) -> String {
+    let host = url.split_once("://").map_or(url, |(_, host)| host);
+    host.to_ascii_lowercase()
+}
+
 /// Whether the site is served over https, by its public address.
 fn by_https(public_url: Option<&str>) -> anyhow::Result<bool> {
     let Some(url) = public_url else {
@@ -170,6 +188,13 @@ fn by_https(public_url: Option<&str>) -> anyhow::Result<bool> {
     anyhow::ensure!(
         plain.is_some_and(|host| !host.is_empty() && !host.contains('/')),
         "--public-url must be like https://mill.example.org, without a slash at the end"
+    );
+    let nowhere = ["0.0.0.0", "[::]"].iter().any(|nowhere| {
+        plain.is_some_and(|host| host == *nowhere || host.starts_with(&format!("{nowhere}:")))
+    });
+    anyhow::ensure!(
+        !nowhere,
+        "{url} leads nowhere: --public-url must be the address that people reach the site by"
     );
     Ok(url.starts_with("https://"))
 }

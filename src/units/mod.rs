@@ -13,6 +13,7 @@ mod mass;
 mod money;
 mod number;
 mod person;
+mod pounds;
 mod rate;
 mod refused;
 mod share;
@@ -38,7 +39,8 @@ pub use number::{Units, decimal, fixed, whole};
 pub use person::{
     Email, MemberName, Passphrase, Phone, Role, SignInName, one_line, people_order, plain_text,
 };
-pub use rate::{parse_row_yield, show_row_yield, typed_row_yield};
+pub use pounds::Pounds;
+pub use rate::{Measured, RateUnit, parse_row_yield, show_row_yield, typed_row_yield};
 pub use refused::Refused;
 pub use share::BasisPoints;
 pub use temperature::{Celsius, CelsiusDifference};

@@ -6,6 +6,10 @@ use super::throttle::Throttle;
 use crate::actions::{Hashing, Ids};
 use crate::store::Writer;
 
+/// What a page says that has a link to print or to copy, and no address to begin it with.
+pub(super) const SAY_ADDRESS: &str = "The site does not know the address that people reach it by. Please ask \
+     whoever looks after the server to start it with --public-url, such as --public-url https://mill.example.org.";
+
 /// What every handler is handed.
 #[derive(Debug, Clone)]
 #[expect(
@@ -27,8 +31,11 @@ pub struct App {
     pub throttle: Throttle,
     /// Served over https: cookies say so.
     pub secure: bool,
-    /// The site's own address, such as `https://mill.example.org`, for links on paper.
+    /// The address that people reach the site by, such as `https://mill.example.org`, for links on paper. None:
+    /// nobody said, and nothing that is printed or copied bears a link then, rather than one that leads nowhere.
     pub public_url: Option<String>,
+    /// The only name that the site answers to, such as `mill.example.org`, where one was set.
+    pub only_host: Option<String>,
     /// The demo: its clock is shown.
     pub demo: bool,
     /// Believe `X-Forwarded-For`: only behind a proxy of ours.

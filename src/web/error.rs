@@ -40,6 +40,11 @@ pub(super) enum PageError {
         /// Where to go on.
         back: String,
     },
+    /// 421: asked for by another name than the site's own.
+    ForeignHost {
+        /// The site's own address.
+        site: String,
+    },
     /// 405: a form was sent to an address that takes none.
     NotSentHere,
     /// 400: the request was not understood.
@@ -102,15 +107,11 @@ impl PageError {
                 "Nothing was stored. Say who stands here in another tab, come back here with the Back button (your entries are still in the form) and send it again.".to_owned(),
                 vec![(paths::STATION.to_owned(), "Who stands here")],
             ),
-            Self::NotAtStation => (
-                StatusCode::FORBIDDEN,
-                "Not at the station",
-                "The mill’s station opens the yard’s pages only. Open this one on a device where you are signed in yourself.".to_owned(),
-                vec![(paths::STATION.to_owned(), "Back to the station")],
-            ),
+            Self::NotAtStation => not_at_station(),
             Self::NotYet { sentence, back } => {
                 (StatusCode::CONFLICT, "Not possible yet", sentence.clone(), vec![(back.clone(), "Go back"), home])
             }
+            Self::ForeignHost { site } => by_another_name(site),
             Self::NotSentHere => (
                 StatusCode::METHOD_NOT_ALLOWED,
                 "Nothing to send here",
@@ -139,6 +140,26 @@ impl PageError {
             Self::Fault(_) => (StatusCode::INTERNAL_SERVER_ERROR, "Something broke here", String::new(), vec![home]),
         }
     }
+}
+
+/// What the mill's station is told of a page that it does not open.
+fn not_at_station() -> (StatusCode, &'static str, String, Vec<Link>) {
+    (
+        StatusCode::FORBIDDEN,
+        "Not at the station",
+        "The mill’s station opens the yard’s pages only. Open this one on a device where you are signed in yourself.".to_owned(),
+        vec![(paths::STATION.to_owned(), "Back to the station")],
+    )
+}
+
+/// What somebody is told who asks by another name than the site's own.
+fn by_another_name(site: &str) -> (StatusCode, &'static str, String, Vec<Link>) {
+    (
+        StatusCode::MISDIRECTED_REQUEST,
+        "Not by this name",
+        "This site answers to its own address only. Nothing was stored. Whoever looks after the server finds more in its log.".to_owned(),
+        vec![(site.to_owned(), "Open the site")],
+    )
 }
 
 /// What a page says when the database cannot be written or read at present.

@@ -42,6 +42,9 @@ pub(super) async fn visit(State(app): State<App>, request: Request, next: Next) 
     if request.uri().path() == paths::PROBE_READINGS && !safe(request.method()) && !app.read_only {
         return next.run(request).await;
     }
+    if let Some(error) = foreign_host(&app, &request) {
+        return error.into_response();
+    }
     if !safe(request.method()) && !same_origin(request.headers(), &app) {
         tracing::warn!(
             path = request.uri().path(),
@@ -85,6 +88,27 @@ pub(super) async fn visit(State(app): State<App>, request: Request, next: Next) 
         response.headers_mut().append(header::SET_COOKIE, cookie);
     }
     response
+}
+
+/// Why a request is refused that names another host than the one set: a page elsewhere could have its own name lead
+/// here (DNS rebinding), and a proxy that hides the name would have links made up by whoever asks. Whoever asks about
+/// health comes by any name.
+fn foreign_host(app: &App, request: &Request) -> Option<PageError> {
+    let only = app.only_host.as_deref()?;
+    if request.uri().path() == paths::HEALTH {
+        return None;
+    }
+    let named = request.headers().get(header::HOST)?;
+    if named.as_bytes().eq_ignore_ascii_case(only.as_bytes()) {
+        return None;
+    }
+    tracing::warn!(
+        host = %named.to_str().unwrap_or("not text"),
+        "refused: --public-url names another host; a proxy in front must hand the Host header on as it came"
+    );
+    Some(PageError::ForeignHost {
+        site: app.public_url.clone().unwrap_or_default(),
+    })
 }
 
 /// Whether a form only lets somebody in or out.
@@ -216,7 +240,8 @@ pub(super) async fn headers(
     if app.secure {
         set(
             header::STRICT_TRANSPORT_SECURITY,
-            "max-age=31536000; includeSubDomains",
+            // Without includeSubDomains: others may serve what lies beside this name.
+            "max-age=31536000",
         );
     }
     if !fixed {

@@ -6,6 +6,7 @@ import { execFile, spawn } from 'node:child_process';
 import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
+import { createServer } from 'node:net';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { chromium } from 'playwright-core';
@@ -22,12 +23,25 @@ export const PASSPHRASE = 'press day in october';
 export const PHONE = { viewport: { width: 390, height: 844 }, isMobile: true, hasTouch: true };
 export const DESK = { viewport: { width: 1280, height: 900 } };
 
-/** Starts the demo and a browser; `stop()` ends both and fails if the server did not end well. */
-export async function start() {
+/** A port that nobody listens on. */
+function freePort() {
+  return new Promise((resolve) => {
+    const held = createServer().listen(0, '127.0.0.1', () => {
+      const { port } = held.address();
+      held.close(() => resolve(port));
+    });
+  });
+}
+
+/** Starts the demo and a browser; `stop()` ends both and fails if the server did not end well. `known`: the demo is told
+ * the address that people reach it by, so that codes and links are printed. */
+export async function start({ known = false } = {}) {
   assert.ok(existsSync(BINARY), `${BINARY} is not there: run cargo build first`);
   const scratch = mkdtempSync(join(tmpdir(), 'canewright-browser-'));
   const database = join(scratch, 'demo.db');
-  const server = spawn(BINARY, ['demo', '--database', database, '--listen', '127.0.0.1:0'],
+  const at = `127.0.0.1:${known ? await freePort() : 0}`;
+  const told = known ? ['--public-url', `http://${at}`] : [];
+  const server = spawn(BINARY, ['demo', '--database', database, '--listen', at, ...told],
     { env: { PATH: process.env.PATH, RUST_LOG: 'warn' } });
   const ended = new Promise((resolve) => server.once('exit', resolve));
   let said = '';

@@ -5,7 +5,7 @@ import { after, before, test } from 'node:test';
 import { fact, PHONE, sees, signIn, start, tap, weigh } from './house.mjs';
 
 let house;
-before(async () => { house = await start(); });
+before(async () => { house = await start({ known: true }); });
 after(async () => { await house.stop(); });
 
 /** Grams of a figure such as “7,592 g”. */

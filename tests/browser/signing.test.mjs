@@ -5,7 +5,7 @@ import { after, before, test } from 'node:test';
 import { DESK, go, PASSPHRASE, PHONE, sees, signIn, start, tap, visitor } from './house.mjs';
 
 let house;
-before(async () => { house = await start(); });
+before(async () => { house = await start({ known: true }); });
 after(async () => { await house.stop(); });
 
 const WAYS = [['with scripts', PHONE], ['without scripts', { ...PHONE, javaScriptEnabled: false }]];

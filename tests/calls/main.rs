@@ -192,6 +192,7 @@ async fn no_page_changes_anything_whoever_opens_it() {
         throttle: Throttle::default(),
         secure: false,
         public_url: Some("http://mill.test".to_owned()),
+        only_host: Some("mill.test".to_owned()),
         demo: true,
         behind_proxy: false,
         letters_sent: false,

@@ -55,6 +55,7 @@ fn app(writer: &Writer, reader: &Reader, ids: &Ids, at: UtcSecond) -> App {
         throttle: Throttle::default(),
         secure: false,
         public_url: Some("http://mill.test".to_owned()),
+        only_host: Some("mill.test".to_owned()),
         demo: false,
         behind_proxy: false,
         letters_sent: false,

@@ -38,6 +38,11 @@ def halves_up(a, b):
     return (2 * a + b) // (2 * b)
 
 
+def pounds(grams):
+    """Ten-thousandths of a pound."""
+    return halves_up(grams * 1_000_000_000, 45_359_237)
+
+
 def tie(lot, key):
     return hashlib.sha256(f"{lot}:{key}".encode()).digest()
 
@@ -143,13 +148,20 @@ class Book:
         return min(later, key=lambda m: int(m["move"]))["from_member"] if later else member
 
     def cane(self, season, ticket, until):
+        """Net cane of a ticket: grams, and ten-thousandths of a pound."""
         rows = [r for r in self.book["loads"] if (r["season"], r["ticket"]) == (season, ticket)]
-        loads = latest(rows, ["load"], until).values()
-        return sum(int(l["gross_g"]) - int(l["tare_g"]) for l in loads if l["crossed_out"] != "1")
+        loads = [l for l in latest(rows, ["load"], until).values() if l["crossed_out"] != "1"]
+        for load in loads:
+            if abs(int(load["gross_g"]) - int(load["tare_g"]) - int(load["net_g"])) > 1:
+                self.wrong.append(f"load {load['load']} of ticket {ticket}: gross less tare is not the net")
+        grams = sum(int(l["net_g"]) for l in loads)
+        if all(l["net_lb_10000"] for l in loads):
+            return grams, sum(int(l["net_lb_10000"]) for l in loads)
+        return grams, pounds(grams)
 
     def brought(self, lot, until):
-        """member -> [solids, mass, volume, cane]"""
-        out = defaultdict(lambda: [0, 0, 0, 0])
+        """member -> [solids, mass, volume, cane, cane in ten-thousandths of a pound]"""
+        out = defaultdict(lambda: [0, 0, 0, 0, 0])
         for juice, draws in self.draws_of.items():
             if not any(d["lot"] == lot for d in draws):
                 continue
@@ -162,9 +174,9 @@ class Book:
             pressed = [self.juice(j, until) for j in of_ticket]
             juice_g = sum(int(r["mass_g"]) for r in pressed if r and r["crossed_out"] != "1")
             mass, solids, volume = part
-            cane = halves_up(self.cane(*key, until) * mass, juice_g) if juice_g else 0
+            cane = [halves_up(c * mass, juice_g) if juice_g else 0 for c in self.cane(*key, until)]
             sums = out[self.member_of(*key, until)]
-            for i, more in enumerate((solids, mass, volume, cane)):
+            for i, more in enumerate((solids, mass, volume, *cane)):
                 sums[i] += more
         return out
 
@@ -188,11 +200,14 @@ class Book:
         for member in set(brought) | set(jars):
             if member == "":
                 continue
-            solids, mass, volume, cane = brought.get(member, (0, 0, 0, 0))
+            solids, mass, volume, cane, cane_lb = brought.get(member, (0,) * 5)
             own = jars.get(member, {})
             count = sum(own.values())
-            out[member, "cane_fee"] = (int(rules["cane_mc_per_kg"]) * cane + 500_000) // 1_000_000
-            out[member, "juice_fee"] = (int(rules["juice_mc_per_l"]) * volume + 500_000) // 1_000_000
+            used = (10 * cane, 10 * volume)
+            if rules["rates_in"] == "us":
+                used = (cane_lb, halves_up(volume * 10_000_000_000, 3_785_411_784))
+            out[member, "cane_fee"] = halves_up(int(rules["cane_mc"]) * used[0], 10_000_000)
+            out[member, "juice_fee"] = halves_up(int(rules["juice_mc"]) * used[1], 10_000_000)
             out[member, "boil_fee"] = parts.get(self.id_of[member], 0)
             out[member, "jar_fee"] = int(rules["jar_fee_cents"]) * count
             pressing = sum(out[member, k] for k in FEES[:4])

@@ -3,6 +3,7 @@
 #![cfg(unix)]
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
+mod addresses;
 mod after_a_fault;
 mod connections;
 mod files;

@@ -72,9 +72,12 @@ impl Program {
     pub fn serves(database: &Path, more: &[&str]) -> Self {
         let mut command = command();
         command
-            .args(["serve", "--listen", "127.0.0.1:0", "--database"])
+            .args(["serve", "--database"])
             .arg(database)
             .args(more);
+        if !more.contains(&"--listen") {
+            command.args(["--listen", "127.0.0.1:0"]);
+        }
         Self::start(command)
     }
 
@@ -287,6 +290,18 @@ impl Browser {
     }
 
     pub fn asks(&mut self, way: &str, path: &str, form: Option<&str>) -> std::io::Result<Answer> {
+        let name = self.at.clone();
+        self.asks_as(way, path, form, &name)
+    }
+
+    /// The same, calling the server by a name.
+    pub fn asks_as(
+        &mut self,
+        way: &str,
+        path: &str,
+        form: Option<&str>,
+        name: &str,
+    ) -> std::io::Result<Answer> {
         let cookies: Vec<String> = self
             .cookies
             .iter()
@@ -294,7 +309,7 @@ impl Browser {
             .collect();
         let at = &self.at;
         let mut request = format!(
-            "{way} {path} HTTP/1.1\r\nhost: {at}\r\nconnection: close\r\ncookie: {}\r\n",
+            "{way} {path} HTTP/1.1\r\nhost: {name}\r\nconnection: close\r\ncookie: {}\r\n",
             cookies.join("; ")
         );
         if let Some(form) = form {

@@ -79,9 +79,9 @@ pub const SHEETS: [BookSheet; 27] = [
     sheet(
         "rules",
         "one version of a season's rules",
-        "season,rules,basis,toll_bp,cane_mc_per_kg,juice_mc_per_l,jar_fee_cents,least_cents,boil_fee_cents,hour_cents,hours_most,syrup_mc_per_kg,loss,patronage,second_signature,target_bx,note,by,made_at,holds_from,confirmed_at",
-        "select s.year, r.number, r.basis, r.toll_bp, r.cane_mc_per_kg, r.juice_mc_per_l, r.jar_fee_cents, r.least_cents,
-        r.boil_fee_cents, r.hour_cents, r.hours_most, r.syrup_mc_per_kg, r.loss, r.patronage, r.second_signature, r.target_bx,
+        "season,rules,basis,toll_bp,rates_in,cane_mc,juice_mc,jar_fee_cents,least_cents,boil_fee_cents,hour_cents,hours_most,syrup_mc,loss,patronage,second_signature,target_bx,note,by,made_at,holds_from,confirmed_at",
+        "select s.year, r.number, r.basis, r.toll_bp, r.rates_in, r.cane_mc, r.juice_mc, r.jar_fee_cents, r.least_cents,
+        r.boil_fee_cents, r.hour_cents, r.hours_most, r.syrup_mc, r.loss, r.patronage, r.second_signature, r.target_bx,
         r.note, m.number, r.made_at, c.holds_from, c.at from season_rules r join seasons s on s.id = r.season_id
         join members m on m.id = r.made_by left join rules_confirmed c on c.rules_id = r.id order by s.year, r.number",
     ),
@@ -126,8 +126,9 @@ pub const SHEETS: [BookSheet; 27] = [
     sheet(
         "loads",
         "one weighing of one load",
-        "season,ticket,load,version,scale,graduation_g,gross_g,tare_g,crossed_out,why,by,weighed_at,at",
-        "select s.year, t.ticket, l.number, l.version, c.name, l.graduation_g, l.gross_g, l.tare_g, l.void, l.why, w.number,
+        "season,ticket,load,version,scale,graduation_g,gross_g,tare_g,net_g,net_lb_10000,crossed_out,why,by,weighed_at,at",
+        "select s.year, t.ticket, l.number, l.version, c.name, l.graduation_g, l.gross_g, l.tare_g,
+        coalesce(l.net_g, l.gross_g - l.tare_g), l.net_lb, l.void, l.why, w.number,
         coalesce(l.weighed_at, l.at), l.at from loads l join tickets t on t.id = l.ticket_id join seasons s on s.id = t.season_id
         join scales c on c.id = l.scale_id join members w on w.id = l.by_id order by s.year, t.ticket, l.number, l.version",
     ),

@@ -5,6 +5,7 @@ use crate::actions::Token;
 use crate::facts::boil::probes::KnownProbe;
 use crate::store::boil::pans::Pan;
 use crate::units::ProbeId;
+use crate::web::app::SAY_ADDRESS;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::request::PageRequest;
@@ -104,6 +105,7 @@ pub(super) struct TokenPage {
     address: String,
     example: String,
     probe: String,
+    say_address: &'static str,
 }
 
 impl TokenPage {
@@ -115,13 +117,17 @@ impl TokenPage {
         token: &Token,
     ) -> Self {
         let site = app.public_url.clone().unwrap_or_default();
-        Self::of(
+        let mut page = Self::of(
             Shell::new(app, visit, format!("The token of probe {name}")),
             pan,
             token.as_str(),
             format!("{site}{}", paths::PROBE_READINGS),
             paths::probe(id),
-        )
+        );
+        if app.public_url.is_none() {
+            page.say_address = SAY_ADDRESS;
+        }
+        page
     }
 
     fn of(shell: Shell, pan: &str, token: &str, address: String, probe: String) -> Self {
@@ -132,6 +138,7 @@ impl TokenPage {
             token: token.to_owned(),
             address,
             probe,
+            say_address: "",
         }
     }
 }

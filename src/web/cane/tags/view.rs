@@ -3,6 +3,7 @@
 use super::on_yard::OnYard;
 use crate::calc::paper::qr::Qr;
 use crate::units::TicketId;
+use crate::web::app::SAY_ADDRESS;
 use crate::web::error::PageError;
 use crate::web::leaf::page_words;
 use crate::web::session::Visit;
@@ -45,6 +46,7 @@ pub(super) struct TagsPage {
     icon: String,
     back: String,
     no_qr: bool,
+    say_address: &'static str,
     leaves: Vec<TagLeaf>,
 }
 
@@ -103,6 +105,7 @@ impl TagsPage {
             icon: statics::icon(),
             back: paths::day(yard.day.date),
             no_qr: site.is_none(),
+            say_address: SAY_ADDRESS,
             leaves: leaves.collect(),
         })
     }
@@ -130,6 +133,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         icon: statics::icon(),
         back: "/days/2026-09-19".to_owned(),
         no_qr,
+        say_address: SAY_ADDRESS,
         leaves: (0..count)
             .map(|n| TagLeaf {
                 page: page_words(n + 1, count),

@@ -3,6 +3,7 @@
 use crate::actions::Token;
 use crate::actions::people::feeds::Whose;
 use crate::store::people::feeds::Feed;
+use crate::web::app::SAY_ADDRESS;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::request::PageRequest;
@@ -82,6 +83,8 @@ pub(super) struct AddressPage {
     link: String,
     /// For programs that subscribe at a tap; empty when the site does not know its own address.
     subscribe: String,
+    /// What to set, when the site does not know the address that people reach it by.
+    say_address: &'static str,
     back: &'static str,
 }
 
@@ -100,6 +103,7 @@ impl AddressPage {
             shell: Shell::new(app, visit, title),
             link,
             subscribe,
+            say_address: app.public_url.as_ref().map_or(SAY_ADDRESS, |_| ""),
             back: paths::CALENDAR,
         }
     }
@@ -119,6 +123,11 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         shell: Shell::sample("The address of your calendar"),
         link: "https://mill.example/calendar/0123456789abcdefghjkmnpqrstvwxyz.ics".to_owned(),
         subscribe: subscribe.to_owned(),
+        say_address: if subscribe.is_empty() {
+            SAY_ADDRESS
+        } else {
+            ""
+        },
         back: paths::CALENDAR,
     };
     vec![

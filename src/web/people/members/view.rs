@@ -6,6 +6,7 @@ use crate::facts::people::members::MemberCard;
 use crate::store::people::members::Member;
 use crate::store::season::seasons::Season;
 use crate::units::{Email, MemberId, Role, SignInName, Units};
+use crate::web::app::SAY_ADDRESS;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::people::accounts::unit_choices;
@@ -39,10 +40,21 @@ pub(super) struct CardPage {
     edit: String,
     invite: String,
     let_go: String,
+    /// Where a steward signs the member out everywhere; empty: not this person, or there is no account.
+    sign_out: String,
     take_back: String,
     plantings: String,
     /// Where the PIN for the station is set; empty: not by this person, or not for this member.
     pin: String,
+}
+
+/// Where a steward signs the member out everywhere; empty: not this person, or there is no account.
+fn sign_out(me: &Me, card: &MemberCard) -> String {
+    if me.is_steward() && me.id != card.member.id && card.sign_in.is_some() {
+        paths::sign_member_out(card.member.id)
+    } else {
+        String::new()
+    }
 }
 
 impl CardPage {
@@ -101,6 +113,7 @@ impl CardPage {
             payment: paths::payment(member.id),
             edit: paths::edit_member(member.id),
             invite: paths::invite_member(member.id),
+            sign_out: sign_out(me, card),
             let_go: paths::let_go(member.id),
             take_back: paths::take_back(member.id),
             plantings: paths::plantings(member.id),
@@ -216,8 +229,9 @@ pub(super) struct InvitePage {
     shell: Shell,
     name: String,
     link: String,
-    /// None when the site does not know its own address.
+    /// None when the site does not know the address that people reach it by.
     qr: Option<Qr>,
+    say_address: &'static str,
     back: String,
 }
 
@@ -240,6 +254,7 @@ impl InvitePage {
             name: member.name.to_string(),
             link,
             qr,
+            say_address: SAY_ADDRESS,
             back: paths::member(member.id),
         })
     }
@@ -267,6 +282,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         name: "Amos <b>Trout</b>".to_owned(),
         link: "https://mill.example/join/0123456789abcdef".to_owned(),
         qr,
+        say_address: SAY_ADDRESS,
         back: paths::MEMBERS.to_owned(),
     };
     vec![

@@ -7,6 +7,7 @@ use crate::calc::paper::label_sheet::{COMMON, Dimensions, Paper};
 use crate::calc::paper::qr::Qr;
 use crate::store::shares::lots::{Filled, Lot};
 use crate::units::MemberName;
+use crate::web::app::SAY_ADDRESS;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::Visit;
@@ -26,6 +27,7 @@ pub(super) struct ChoosePage {
     shapes: Vec<Choice>,
     public: String,
     no_qr: bool,
+    say_address: &'static str,
     back: String,
 }
 
@@ -53,6 +55,7 @@ impl ChoosePage {
             shapes: form::shapes(),
             public: paths::lot(&lot.code),
             no_qr,
+            say_address: SAY_ADDRESS,
             back: paths::boil(&lot.code),
         }
     }
@@ -304,6 +307,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         shapes: form::shapes(),
         public: paths::lot(&lot.code),
         no_qr: true,
+        say_address: SAY_ADDRESS,
         back: paths::boil(&lot.code),
     };
     let mut wrong = Sheet::sample();
