@@ -204,11 +204,12 @@ async fn base() -> Base {
 
 /// What the demo does without: juice that was lost, cane that was not pressed, a ticket moved, a PIN, a wish for jars.
 async fn more_rows(writer: &store::Writer) {
-    const ROWS: &str = "insert into juice_losses select id, 1, 1, 900, 'spilt', '', pressed_at, made_by, made_at from juices limit 1;
+    const ROWS: &str = "insert into juice_losses select id, 1, 1, 900, 'spilt', '', pressed_at, made_by, made_at from juices
+        where id not in (select d.juice_id from draws d join divisions v on v.boil_id = d.boil_id) limit 1;
         insert into ticket_ends select id, 1, 1, 'fed to the cows', made_by, made_at from tickets limit 1;
         insert into ticket_moves select t.id, 1, t.member_id, null, m.id, null, t.made_by, t.made_at
         from tickets t, members m where m.number = 7 limit 1;
-        insert into station_pins select id, '$argon2id$invented', id, made_at from members where number = 2;
+        insert or ignore into station_pins select id, '$argon2id$invented', id, made_at from members where number = 2;
         insert or ignore into member_jar_wishes select id, 624 from members where number = 9;";
     let mut tx = writer.begin().await.unwrap();
     sqlx::raw_sql(ROWS).execute(&mut *tx).await.unwrap();

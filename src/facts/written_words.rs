@@ -146,6 +146,34 @@ impl Words {
             ),
             "jar_sizes" => format!("jar size {} of {}", text("name"), of("rules_id")),
             "rules_confirmed" => format!("confirmation of {}", of("rules_id")),
+            "member_jar_wishes" => format!("wish for jars of {}", of("member_id")),
+            "accounts" => format!("account of {}", of("member_id")),
+            "station_pins" => format!("PIN of {}", of("member_id")),
+            "corrections" => format!("correction {} of {}", text("version"), of("boil_id")),
+            "boil_rules" => format!("rules of {}, move {}", of("boil_id"), text("version")),
+            "shares" => format!("share of {} in {}", of("member_id"), of("division_id")),
+            "share_jars" => format!(
+                "jars {} of share {} in {}",
+                text("size_name"),
+                text("place"),
+                of("division_id")
+            ),
+            "share_wishes" => format!("wish of share {} in {}", text("place"), of("division_id")),
+            "hand_over_jars" => format!(
+                "jars {} of {} in {}",
+                text("size_name"),
+                of("boil_id"),
+                of("hand_over_id")
+            ),
+            _ => self.measured(table, &columns),
+        }
+    }
+
+    /// A row of what was measured, in words.
+    fn measured(&self, table: &str, columns: &Columns) -> String {
+        let text = |name: &str| columns.get(name).map(plain).unwrap_or_default();
+        let of = |column: &str| self.name(columns, column);
+        match table {
             "loads" => format!(
                 "load {} of {}, version {}",
                 text("number"),
@@ -164,9 +192,6 @@ impl Words {
                 of("boil_id"),
                 text("size_name")
             ),
-            "member_jar_wishes" => format!("wish for jars of {}", of("member_id")),
-            "accounts" => format!("account of {}", of("member_id")),
-            "station_pins" => format!("PIN of {}", of("member_id")),
             "juice_losses" => format!(
                 "lost {}, line {}, version {}",
                 of("juice_id"),
@@ -176,22 +201,6 @@ impl Words {
             "ticket_ends" => format!("end of {}, version {}", of("ticket_id"), text("version")),
             "ticket_moves" => format!("move {} of {}", text("number"), of("ticket_id")),
             "losses" => format!("loss of {}", of("boil_id")),
-            "corrections" => format!("correction {} of {}", text("version"), of("boil_id")),
-            "boil_rules" => format!("rules of {}, move {}", of("boil_id"), text("version")),
-            "shares" => format!("share of {} in {}", of("member_id"), of("division_id")),
-            "share_jars" => format!(
-                "jars {} of share {} in {}",
-                text("size_name"),
-                text("place"),
-                of("division_id")
-            ),
-            "share_wishes" => format!("wish of share {} in {}", text("place"), of("division_id")),
-            "hand_over_jars" => format!(
-                "jars {} of {} in {}",
-                text("size_name"),
-                of("boil_id"),
-                of("hand_over_id")
-            ),
             other => format!("a row of {other}"),
         }
     }

@@ -286,14 +286,6 @@ pub fn edit_member(id: MemberId) -> String {
 pub fn invite_member(id: MemberId) -> String {
     format!("/members/{id}/invite")
 }
-/// Let a member go.
-pub fn let_go(id: MemberId) -> String {
-    format!("/members/{id}/let-go")
-}
-/// Take a member back.
-pub fn take_back(id: MemberId) -> String {
-    format!("/members/{id}/take-back")
-}
 /// Use of an invitation.
 pub fn join(token: &str) -> String {
     format!("/join/{token}")

@@ -1,5 +1,5 @@
 //! The functions of [`super::paths`] for what is kept in the books: divisions, hand-overs, ledger,
-//! fills, labels, statements, the season's close; and the addresses of trace.
+//! fills, labels, statements, the season's close, members who leave or come back; and the addresses of trace.
 
 use crate::units::{LotCode, MemberId, TicketId};
 
@@ -73,4 +73,12 @@ pub fn lot_trace(lot: &LotCode) -> String {
 /// The lots that a ticket's cane went into.
 pub fn ticket_trace(id: TicketId) -> String {
     format!("/tickets/{id}/trace")
+}
+/// Let a member go.
+pub fn let_go(id: MemberId) -> String {
+    format!("/members/{id}/let-go")
+}
+/// Take a member back.
+pub fn take_back(id: MemberId) -> String {
+    format!("/members/{id}/take-back")
 }

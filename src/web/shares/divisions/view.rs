@@ -169,8 +169,7 @@ impl DivisionPage {
             sheet.put("seen", division.mark());
         }
         let pour = |p: &PouredJuice| pour_line(p, shown.basis, shown.names, units);
-        let rules = &shown.inputs.rules;
-        let zone = visit.zone()?;
+        let (rules, zone) = (&shown.inputs.rules, visit.zone()?);
         Ok(Self {
             shell: Shell::new(app, visit, format!("Lot {lot}: who gets what")),
             sheet,
