@@ -23,6 +23,9 @@ const RECKONED: [&str; 5] = [
 /// The bytes before a file that say "this is UTF-8", for programs that show é wrongly without.
 const MARK: &str = "\u{feff}";
 
+/// The file that says what the columns mean.
+const README: &str = "README.txt";
+
 /// One file of the book.
 #[derive(Debug, Clone)]
 pub struct BookFile {
@@ -39,7 +42,7 @@ pub struct BookFile {
 pub async fn files(conn: &mut Conn) -> Stored<Vec<BookFile>> {
     let zone = coop::find(conn).await?.map(|coop| coop.zone);
     let mut files = vec![BookFile {
-        name: "README.txt".to_owned(),
+        name: README.to_owned(),
         text: readme(),
     }];
     for sheet in SHEETS {
@@ -139,7 +142,7 @@ fn local(cell: &Cell, zone: Option<&Zone>) -> String {
 pub fn zipped(files: &[BookFile], mark: bool) -> Result<Vec<u8>, TooLarge> {
     let mut zip = Zip::default();
     for file in files {
-        let mark = if mark && !file.name.ends_with(".txt") {
+        let mark = if mark && file.name != README {
             MARK
         } else {
             ""

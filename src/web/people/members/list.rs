@@ -132,7 +132,7 @@ fn in_order(mut all: Vec<MemberLine>, asked: &str) -> Vec<MemberLine> {
     match order(asked) {
         "number" => all.sort_by_key(|line| line.number),
         "family" => {
-            all.sort_by_cached_key(|line| (family_first(&line.name.to_string()), line.number))
+            all.sort_by_cached_key(|line| (family_first(&line.name.to_string()), line.number));
         }
         _ => all.sort_by_cached_key(|line| (people_order(&line.name.to_string()), line.number)),
     }
