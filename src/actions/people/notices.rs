@@ -160,10 +160,10 @@ pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
                 None => None,
             };
             found = Some(Due {
-                about,
                 notice,
                 address,
                 coop,
+                about,
             });
             break;
         };

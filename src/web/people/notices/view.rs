@@ -27,7 +27,8 @@ struct Call {
     card: String,
     phone: String,
     dials: String,
-    call_by: String,
+    /// Whom to call instead; empty: nobody.
+    instead: String,
     subject: String,
     words: String,
     /// When the notice was made; of a call ticked off: who made it, and when.
@@ -43,7 +44,7 @@ impl Call {
             card: paths::member(notice.member_id),
             phone: notice.phone.to_string(),
             dials: paths::dials_written(notice.phone.as_str()),
-            call_by: notice.call_by.clone(),
+            instead: notice.call_by.clone(),
             subject: notice.subject.clone(),
             words: notice.words.clone(),
             when,
