@@ -5,6 +5,7 @@ mod app;
 mod boil;
 mod cane;
 pub mod clock;
+mod cookies;
 mod error;
 mod form;
 mod guard;
@@ -28,6 +29,7 @@ mod people;
 mod request;
 mod routes;
 mod rows;
+mod said;
 #[cfg(test)]
 mod samples;
 mod season;
@@ -37,6 +39,7 @@ mod shell;
 mod statics;
 mod throttle;
 mod turns;
+mod way_there;
 mod yard;
 mod yard_pages;
 
