@@ -5,4 +5,5 @@ pub mod mill;
 pub mod morning;
 pub mod tickets;
 pub mod yard;
+pub mod second_readings;
 mod yard_pages;

@@ -3,6 +3,7 @@
 use super::form::LOOKED_AT;
 use super::sums;
 use crate::calc::cane::juice::{Amount, Juice};
+use crate::calc::cane::second_reading::drawn_words;
 use crate::calc::physics::refractometer::Instrument;
 use crate::facts::cane::juices::{FullJuice, JuiceToMeasure};
 use crate::store::cane::juice::JuiceRow;
@@ -16,9 +17,17 @@ use crate::web::form::{Choice, Sheet};
 use crate::web::my_cane::Trail;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
-use crate::web::{App, paths, statics};
+use crate::web::{App, only_if, paths, statics};
 use askama::Template;
 use axum::http::StatusCode;
+
+/// What a Brix can be read with, to choose from.
+pub(super) fn instruments() -> Vec<Choice> {
+    Instrument::ALL
+        .into_iter()
+        .map(|i| Choice::new(i.word(), i.name()))
+        .collect()
+}
 
 fn amount(amount: Amount, units: Units) -> String {
     match amount {
@@ -65,10 +74,7 @@ impl Boxes {
                 Choice::new("mass", "Weighed"),
                 Choice::new("volume", "Gauged: a volume"),
             ],
-            instruments: Instrument::ALL
-                .into_iter()
-                .map(|i| Choice::new(i.word(), i.name()))
-                .collect(),
+            instruments: instruments(),
             amount_hint,
             temp,
             unit: match (sheet.typed("kind"), units) {
@@ -289,6 +295,10 @@ pub(super) struct JuicePage {
     versions: Vec<VersionLine>,
     fix: String,
     closed: bool,
+    /// What is said when its ticket was drawn by lot; empty: it was not.
+    drawn: String,
+    /// Where a second person reads it again; empty: not drawn, read already, or by who measured it.
+    again: String,
 }
 
 impl JuicePage {
@@ -358,8 +368,22 @@ impl JuicePage {
                 String::new()
             },
             closed,
+            drawn: if parts.drawn_by_lot && !row.void {
+                drawn_words(parts.rules.read_again_one_in, row.again.is_some())
+            } else {
+                String::new()
+            },
+            again: only_if(waits_for_second(parts, me), paths::read_again(row.id)),
         })
     }
+}
+
+/// Whether this person may read the juice again, and nobody has.
+fn waits_for_second(parts: &FullJuice, me: &Me) -> bool {
+    let row = &parts.juice;
+    let measured = parts.versions.iter().any(|version| version.by == me.id);
+    let open = parts.divided.is_none() && !row.void && row.again.is_none();
+    parts.drawn_by_lot && open && me.is_crew() && !measured
 }
 
 /// One part of a juice that is lost.

@@ -32,6 +32,7 @@ fn row(amount: Amount, sediment: Option<Amount>, instrument: Instrument) -> Juic
         by_name: name(),
         at: UtcSecond::new(1_789_822_800),
         why: "Read <i>again</i>".to_owned(),
+        again: None,
     }
 }
 
@@ -146,6 +147,8 @@ pub(in crate::web::cane::juice) fn samples() -> Vec<Box<dyn askama::DynTemplate>
         versions: version_lines(&all, Units::Metric, &zone),
         fix: "/juices/x/correct".to_owned(),
         closed: true,
+        drawn: drawn_words(8, false),
+        again: "/juices/x/again".to_owned(),
     };
     vec![
         Box::new(form(Sheet::sample(), false)),
