@@ -3,7 +3,8 @@
 pub mod juice;
 pub mod mill;
 pub mod morning;
+pub mod paper;
+pub mod second_readings;
 pub mod tickets;
 pub mod yard;
-pub mod second_readings;
 mod yard_pages;

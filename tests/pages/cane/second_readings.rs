@@ -60,10 +60,18 @@ async fn a_ticket_drawn_by_lot_is_read_again_by_a_second_person_and_both_reading
     let form = dan.opens(&again).await;
     // Nobody reads after what was read first.
     assert!(!form.body.contains("15.4") && !form.body.contains("15.5"));
-    dan.fills(&again, &[("instrument", "self"), ("temp", "68"), ("brix", "sweet"), ("note", "")])
-        .await
-        .refused(StatusCode::UNPROCESSABLE_ENTITY, "id=\"p-brix\"")
-        .says("value=\"sweet\"");
+    dan.fills(
+        &again,
+        &[
+            ("instrument", "self"),
+            ("temp", "68"),
+            ("brix", "sweet"),
+            ("note", ""),
+        ],
+    )
+    .await
+    .refused(StatusCode::UNPROCESSABLE_ENTITY, "id=\"p-brix\"")
+    .says("value=\"sweet\"");
     assert_eq!(dan.fills(&again, &READ).await.taken(), juice);
     // Mean of 15.4 and 15.6 less 15.0 is 0.50; 77,111 g × 0.155 = 11,952 g as before.
     let page = dan.opens(&juice).await;
@@ -87,7 +95,10 @@ async fn who_measured_a_juice_does_not_read_it_again() {
         .await
         .refused(StatusCode::CONFLICT, "You measured this juice")
         .says("value=\"15.0\"");
-    let kept = mill.site.count("select count(*) from second_readings").await;
+    let kept = mill
+        .site
+        .count("select count(*) from second_readings")
+        .await;
     assert_eq!(kept, 0);
 }
 
@@ -108,15 +119,21 @@ async fn one_ticket_in_eight_is_voted_in_the_rules_and_one_in_one_is_refused() {
     let site = TestSite::with_season().await;
     let mut ruth = site.browser(site.steward).await;
     ruth.opens("/seasons/2026").await.says("no ticket");
-    ruth.fills("/seasons/2026/rules", &crate::season::seasons::with(&[("read_again", "1")]))
-        .await
-        .refused(
-            StatusCode::UNPROCESSABLE_ENTITY,
-            "one ticket in how many, from 2 to 100",
-        );
-    ruth.fills("/seasons/2026/rules", &crate::season::seasons::with(&[("read_again", "8")]))
-        .await
-        .taken();
+    ruth.fills(
+        "/seasons/2026/rules",
+        &crate::season::seasons::with(&[("read_again", "1")]),
+    )
+    .await
+    .refused(
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "one ticket in how many, from 2 to 100",
+    );
+    ruth.fills(
+        "/seasons/2026/rules",
+        &crate::season::seasons::with(&[("read_again", "8")]),
+    )
+    .await
+    .taken();
     ruth.opens("/seasons/2026")
         .await
         .says("one ticket in 8, drawn by lot");

@@ -4,6 +4,7 @@ mod again;
 mod form;
 mod lost;
 pub(in crate::web) mod sums;
+mod typed;
 mod view;
 
 use super::of_path::{day_of, first_weighed, own_juice, own_ticket, press_day, times};
@@ -26,6 +27,7 @@ use again::AgainPage;
 use axum::extract::Path;
 use axum::http::HeaderMap;
 use lost::LostPage;
+pub(crate) use typed::{paper, paper_form};
 use view::{FormPage, JuicePage};
 
 #[cfg(test)]
