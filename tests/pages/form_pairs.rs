@@ -33,7 +33,7 @@ const TRIAL_IDS: u64 = 1 << 40;
 
 /// Addresses that no page of the demo's co-op has a form to: nobody signed in sees them, or nothing is in the
 /// state that they are for.
-const OUT_OF_REACH: [&str; 31] = [
+const OUT_OF_REACH: [&str; 32] = [
     "/set-up",
     "/sign-in",
     "/sign-in/code",
@@ -49,6 +49,7 @@ const OUT_OF_REACH: [&str; 31] = [
     "/changes/{id}/runs-again",
     "/days/{date}/numbers",
     "/days/{date}/waiting",
+    "/juices/{id}/again",
     "/members/{id}/take-back",
     "/mill/probes/{id}/boiling-water",
     "/mill/probes/{id}/revoke",

@@ -394,6 +394,27 @@ fn a_probe_that_sends_every_five_seconds_tells_no_more_than_it_knows() {
 }
 
 #[test]
+fn a_probe_that_falls_silent_near_the_end_is_said_and_grows_graver_like_any_silence() {
+    let until = 122.0;
+    let readings: Vec<Reading> = (0..=732)
+        .map(|tick| f64::from(tick) / 6.0)
+        .filter(|minute| *minute >= COMES_TO_THE_BOIL)
+        .map(|minute| Reading {
+            by: By::Probe,
+            ..shown(minute, 1.1)
+        })
+        .collect();
+    let mut watch = Watch::replay(boil(), &readings);
+    assert_eq!(watch.look(at(until + 0.5)).silent_since, None);
+    let due = watch.look(at(until)).next_reading;
+    assert!(due <= at(until + 15.0));
+    assert_eq!(watch.look(due.plus(61)).silent_since, Some(at(until)));
+    let calls = [until, 130.0, 136.0, 150.0].map(|minute| watch.look(at(minute)).call);
+    assert!(calls.is_sorted(), "{calls:?}");
+    assert!(calls[0] < Call::There && calls[3] >= Call::Past, "{calls:?}");
+}
+
+#[test]
 fn a_figure_with_two_digits_swapped_is_read_back() {
     let mut watch = Watch::replay(boil(), &read_until(90.0));
     let typed = |value| Typed::Temp(value, Units::Us);
