@@ -27,9 +27,7 @@ impl Kept {
     /// in another order, so there nothing may be new.
     fn leads_to(&self, boil: &Boil, readings: &[Reading], drawn: Option<UtcSecond>) -> bool {
         let same = self.readings.len() == readings.len() && self.drawn == drawn;
-        self.boil == *boil
-            && readings.starts_with(&self.readings)
-            && (same || self.drawn.is_none())
+        self.boil == *boil && readings.starts_with(&self.readings) && (same || self.drawn.is_none())
     }
 }
 

@@ -5,7 +5,7 @@ use crate::calc::physics::refractometer::Instrument;
 use crate::facts::cane::juices::FullJuice;
 use crate::units::{BrixRead, Celsius, Refused, Units, plain_text};
 use crate::web::form::{Choice, Sheet};
-use crate::web::session::Visit;
+use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
@@ -24,6 +24,14 @@ pub(super) fn reading(sheet: &mut Sheet, units: Units) -> Option<ReadAgain> {
         instrument: instrument?,
         note: note?,
     })
+}
+
+/// Whether the juice waits for a second reading, and this person may be the second.
+pub(super) fn waits_for(parts: &FullJuice, me: &Me) -> bool {
+    let row = &parts.juice;
+    let measured = parts.versions.iter().any(|version| version.by == me.id);
+    let open = parts.divided.is_none() && !row.void && row.again.is_none();
+    parts.drawn_by_lot && open && me.is_crew() && !measured
 }
 
 /// The form. It does not show what was read first, so that nobody reads after it.

@@ -1,5 +1,6 @@
 //! The pages of juice, as text ready to print.
 
+use super::again;
 use super::form::LOOKED_AT;
 use super::sums;
 use crate::calc::cane::juice::{Amount, Juice};
@@ -379,17 +380,9 @@ impl JuicePage {
             } else {
                 String::new()
             },
-            again: only_if(waits_for_second(parts, me), paths::read_again(row.id)),
+            again: only_if(again::waits_for(parts, me), paths::read_again(row.id)),
         })
     }
-}
-
-/// Whether this person may read the juice again, and nobody has.
-fn waits_for_second(parts: &FullJuice, me: &Me) -> bool {
-    let row = &parts.juice;
-    let measured = parts.versions.iter().any(|version| version.by == me.id);
-    let open = parts.divided.is_none() && !row.void && row.again.is_none();
-    parts.drawn_by_lot && open && me.is_crew() && !measured
 }
 
 /// One part of a juice that is lost.

@@ -53,9 +53,8 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
     let offer = count(sheet, "offer").map(Minutes::new);
     let sizes = sizes(sheet, units);
     let note = sheet.read("note", |t| plain_text(t, 0, 500));
-    let hold = hold_amber.zip(hold_red);
     let yields = yield_amber_pct.zip(yield_red_pct);
-    out_of_order(sheet, hold, yields)?;
+    out_of_order(sheet, hold_amber.zip(hold_red), yields)?;
     let terms = Terms {
         basis: basis?,
         toll: toll?,
