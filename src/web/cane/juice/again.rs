@@ -10,6 +10,14 @@ use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
 
+/// What a Brix can be read with, to choose from.
+pub(super) fn instruments() -> Vec<Choice> {
+    Instrument::ALL
+        .into_iter()
+        .map(|i| Choice::new(i.word(), i.name()))
+        .collect()
+}
+
 /// Reads what the second person read.
 pub(super) fn reading(sheet: &mut Sheet, units: Units) -> Option<ReadAgain> {
     let instrument = sheet.read("instrument", |text| {
@@ -59,7 +67,7 @@ impl AgainPage {
                 Units::Us => "Temperature, °F",
                 Units::Metric => "Temperature, °C",
             },
-            instruments: super::view::instruments(),
+            instruments: instruments(),
             sheet,
         }
     }
@@ -79,7 +87,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         back: "/juices/x".to_owned(),
         whose: "Amos <b>Trout</b>, in <Blue> barrel".to_owned(),
         temp: "Temperature, °F",
-        instruments: super::view::instruments(),
+        instruments: instruments(),
     };
     vec![Box::new(page(Sheet::sample())), Box::new(page(wrong))]
 }

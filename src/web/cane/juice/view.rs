@@ -22,14 +22,6 @@ use crate::web::{App, only_if, paths, statics};
 use askama::Template;
 use axum::http::StatusCode;
 
-/// What a Brix can be read with, to choose from.
-pub(super) fn instruments() -> Vec<Choice> {
-    Instrument::ALL
-        .into_iter()
-        .map(|i| Choice::new(i.word(), i.name()))
-        .collect()
-}
-
 fn amount(amount: Amount, units: Units) -> String {
     match amount {
         Amount::Weight(g) => g.show(units),
@@ -75,7 +67,7 @@ impl Boxes {
                 Choice::new("mass", "Weighed"),
                 Choice::new("volume", "Gauged: a volume"),
             ],
-            instruments: instruments(),
+            instruments: again::instruments(),
             amount_hint,
             temp,
             unit: match (sheet.typed("kind"), units) {
