@@ -38,12 +38,12 @@ pub struct KeptWatch(Option<Kept>);
 impl KeptWatch {
     /// The watch of a boil with these readings, its fire drawn then.
     pub fn of(boil: Boil, readings: Vec<Reading>, drawn: Option<UtcSecond>) -> Self {
-        let mut shelf = SHELF.lock().unwrap_or_else(PoisonError::into_inner);
-        let place = shelf
+        let mut all = SHELF.lock().unwrap_or_else(PoisonError::into_inner);
+        let place = all
             .iter()
             .rposition(|kept| kept.leads_to(&boil, &readings, drawn));
-        let found = place.map(|place| shelf.remove(place));
-        drop(shelf);
+        let found = place.map(|place| all.remove(place));
+        drop(all);
         let (mut watch, taken, was_drawn) = match found {
             Some(kept) => (kept.watch, kept.readings.len(), kept.drawn),
             None => (Watch::start(boil), 0, None),
@@ -84,13 +84,13 @@ impl DerefMut for KeptWatch {
 impl Drop for KeptWatch {
     fn drop(&mut self) {
         let Some(kept) = self.0.take() else { return };
-        let mut shelf = SHELF.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut all = SHELF.lock().unwrap_or_else(PoisonError::into_inner);
         // Another look at the same boil may have come back first; of each boil the latest stays.
-        shelf.retain(|other| other.boil.lit != kept.boil.lit || other.boil != kept.boil);
-        if shelf.len() >= MOST {
-            shelf.remove(0);
+        all.retain(|other| other.boil.lit != kept.boil.lit || other.boil != kept.boil);
+        if all.len() >= MOST {
+            all.remove(0);
         }
-        shelf.push(kept);
+        all.push(kept);
     }
 }
 

@@ -58,7 +58,7 @@ pub struct JuiceRow {
     /// Why it was corrected; empty for the first version.
     pub why: String,
     /// What a second person read of it.
-    pub again: Option<SecondReading>,
+    pub again: Option<Box<SecondReading>>,
 }
 
 /// What a second person read of a juice.
@@ -134,7 +134,7 @@ impl JuiceColumns {
     }
 
     fn read(self) -> Stored<JuiceRow> {
-        let again = self.again()?;
+        let again = self.again()?.map(Box::new);
         let amount = |n: i64| match self.amount_kind.as_str() {
             "mass" => Ok(Amount::Weight(Grams::new(n))),
             "volume" => Ok(Amount::Volume(Millilitres::new(n), self.temp)),
