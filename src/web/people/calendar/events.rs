@@ -31,7 +31,8 @@ fn event(turn: &FeedTurn, coop: &Coop, app: &App, named: bool) -> Event {
         turn.cane.show(coop.units),
         turn.minutes.show()
     );
-    if !coop.contact_phone.is_empty() {
+    // The crew know it, and calendars are kept with others.
+    if !named && !coop.contact_phone.is_empty() {
         description.push_str("\nMill: ");
         description.push_str(&coop.contact_phone);
     }
