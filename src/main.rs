@@ -19,7 +19,7 @@ use canewright::web::clock::Clock;
 use canewright::web::paths;
 use clap::Parser;
 use std::fmt::Write as _;
-use std::io::Write;
+use std::io::{IsTerminal, Write};
 use std::path::Path;
 use std::time::{Duration, Instant};
 use tokio::net::TcpListener;
@@ -354,6 +354,7 @@ async fn main() -> anyhow::Result<()> {
     let told = Config::parse();
     let lines = tracing_subscriber::fmt()
         .with_env_filter(filter)
+        .with_ansi(std::io::stderr().is_terminal())
         .with_writer(std::io::stderr);
     match told.log {
         LogLines::Text => lines.init(),
