@@ -11,7 +11,7 @@ use std::path::PathBuf;
 #[derive(Debug, Parser)]
 #[command(version, about)]
 pub struct Config {
-    /// How lines of the log are written. Which ones are is said by RUST_LOG, such as RUST_LOG=canewright=debug for one
+    /// How lines of the log are written. Which ones are is said by `RUST_LOG`, such as `RUST_LOG=canewright=debug` for one
     /// line a request; without it, info.
     #[arg(long, global = true, env = "CANEWRIGHT_LOG", default_value = "text")]
     pub log: LogLines,
@@ -67,7 +67,7 @@ pub struct Listen {
     /// A proxy of yours stands in front and sets X-Forwarded-For.
     #[arg(long, env = "CANEWRIGHT_BEHIND_PROXY", value_parser = FalseyValueParser::new())]
     pub behind_proxy: bool,
-    /// An address and port of its own for figures, such as 127.0.0.1:9100: served at /metrics, as OpenMetrics, to
+    /// An address and port of its own for figures, such as 127.0.0.1:9100: served at /metrics, as `OpenMetrics`, to
     /// whoever reaches it. Without this there are none.
     #[arg(long, env = "CANEWRIGHT_METRICS")]
     pub metrics: Option<SocketAddr>,

@@ -58,7 +58,8 @@ pub fn private(path: &Path) -> io::Result<bool> {
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;
-        Ok(found.permissions().mode() & 0o077 == 0)
+        // The rights of group and others.
+        Ok(found.permissions().mode().trailing_zeros() >= 6)
     }
     #[cfg(not(unix))]
     {

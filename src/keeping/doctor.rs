@@ -32,9 +32,9 @@ impl Found {
 
     fn either(&mut self, good: bool, well: impl Into<String>, badly: impl Into<String>) {
         if good {
-            self.good(well)
+            self.good(well);
         } else {
-            self.bad(badly)
+            self.bad(badly);
         }
     }
 }
@@ -47,12 +47,11 @@ pub async fn doctor(
     at: UtcSecond,
 ) -> Found {
     let mut found = Found::default();
-    match files::length(path) {
-        0 => found.bad(format!("There is no database {}.", path.display())),
-        _ => {
-            the_file(path, &mut found);
-            what_is_in_it(path, at, &mut found).await;
-        }
+    if files::length(path) == 0 {
+        found.bad(format!("There is no database {}.", path.display()));
+    } else {
+        the_file(path, &mut found);
+        what_is_in_it(path, at, &mut found).await;
     }
     the_disk(path, &mut found);
     the_backups(backup_to, at, &mut found);
