@@ -27,8 +27,8 @@ pub use brix::{BrixAt20C, BrixRead};
 pub use day_clock::{ClockTime, ClockTyped, DayClock, DayMinute};
 pub use ids::{
     BoilId, DayChangeId, DivisionId, FeedId, FormKey, HandOverId, InviteId, JuiceId, MemberId,
-    NoticeId, OfferId, PanId, PlantingId, PressDayId, ProbeId, RulesId, ScaleId, SeasonId,
-    StationId, TicketId, TurnId, VesselId, WaitingId,
+    NoticeId, OfferId, PanId, PlantingId, PressDayId, ProbeId, RecallId, RulesId, ScaleId,
+    SeasonId, StationId, TicketId, TurnId, VesselId, WaitingId,
 };
 pub use length::{Metres, Millimetres};
 pub use lot_code::{LotCode, check_character};

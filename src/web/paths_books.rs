@@ -60,6 +60,14 @@ pub fn label_sheet(lot: &LotCode) -> String {
 pub fn lot(lot: &LotCode) -> String {
     format!("/L/{}", lot.as_str())
 }
+/// The same, of a code as somebody typed it.
+pub fn lot_as_typed(typed: &str) -> String {
+    format!("/L/{}", super::paths::encode(typed).replace('/', "%2F"))
+}
+/// A lot's public page, for somebody who would be led inside.
+pub fn lot_public(lot: &LotCode) -> String {
+    format!("/L/{}?public=yes", lot.as_str())
+}
 /// Find anything by its code, number, name or date.
 pub const FIND: &str = "/find";
 /// The cane in a lot, and where its jars are.

@@ -9,7 +9,8 @@ use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, stations};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
-    divisions as shares, exports, hand_overs, history, labels, ledger, my_lot, statements, trace,
+    divisions as shares, exports, hand_overs, history, holds, labels, ledger, my_lot, recalls,
+    statements, trace,
 };
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use axum::Router;
@@ -285,6 +286,14 @@ fn shares() -> Vec<Line> {
         show(paths::FIND, Crew, get(trace::find)),
         show(paths::LOT_TRACE, Crew, get(trace::of_lot)),
         show(paths::TICKET_TRACE, Crew, get(trace::of_ticket)),
+        // recalls, lots held back
+        show(paths::RECALLS, Crew, get(recalls::list)),
+        form(paths::NEW_RECALL, Crew, get(recalls::new).post(recalls::begin)),
+        show(paths::RECALL, Crew, get(recalls::show)),
+        form(paths::RECALL_CALL, Crew, get(recalls::call_form).post(recalls::note_call)),
+        form(paths::END_RECALL, Crew, get(recalls::end_form).post(recalls::end)),
+        form(paths::HOLD, Crew, get(holds::hold_form).post(holds::hold)),
+        form(paths::COMPLAINT, Crew, get(holds::complaint_form).post(holds::complain)),
         // public pages of lots
         show(paths::LOT, Anyone, get(labels::lot)),
         show(paths::LOT_TYPED, Anyone, get(labels::lot_typed)),

@@ -7,7 +7,8 @@ use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, stations};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
-    divisions as shares, hand_overs, history, labels, ledger, my_lot, statements, trace,
+    divisions as shares, hand_overs, history, holds, labels, ledger, my_lot, recalls, statements,
+    trace,
 };
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use std::collections::HashSet;
@@ -48,6 +49,8 @@ fn all() -> Vec<String> {
     views.extend(my_lot::samples());
     views.extend(statements::samples());
     views.extend(trace::samples());
+    views.extend(recalls::samples());
+    views.extend(holds::samples());
     views.extend(press_days::samples());
     views.extend(day_line::samples());
     views

@@ -33,7 +33,7 @@ const TRIAL_IDS: u64 = 1 << 40;
 
 /// Addresses that no page of the demo's co-op has a form to: nobody signed in sees them, or nothing is in the
 /// state that they are for.
-const OUT_OF_REACH: [&str; 27] = [
+const OUT_OF_REACH: [&str; 29] = [
     "/set-up",
     "/sign-in",
     "/sign-out",
@@ -51,6 +51,8 @@ const OUT_OF_REACH: [&str; 27] = [
     "/mill/stations",
     "/mill/stations/{id}/sign-out",
     "/probe/readings",
+    "/recalls/{number}/calls/{id}",
+    "/recalls/{number}/end",
     "/station",
     "/station/done",
     "/seasons/{year}/close",

@@ -6,6 +6,7 @@ use crate::calc::shares::ledger::jar_says;
 use crate::calc::shares::split::Sharer;
 use crate::store::people::{coop, members};
 use crate::store::shares::hand_overs::{self, AsideRow, NewHandOverRow};
+use crate::store::shares::holds::{self, HeldLot};
 use crate::units::{BoilId, Grams, HandOverId, MemberName, Units};
 
 /// Jars of one lot and kind to hand over.
@@ -75,6 +76,7 @@ pub async fn hand_over(act: &Act, to: Sharer, new: NewHandOver) -> Done<ReceiptN
     let units = coop::find(&mut tx).await?.map_or(Units::Us, |c| c.units);
     let aside = hand_overs::aside(&mut tx, member).await?;
     let jars = still_here(&new.jars, &aside, units)?;
+    none_held(&holds::held(&mut tx).await?, &jars)?;
     let row = NewHandOverRow {
         id: HandOverId::new(act.id()),
         number: hand_overs::next_number(&mut tx).await?,
@@ -89,6 +91,21 @@ pub async fn hand_over(act: &Act, to: Sharer, new: NewHandOver) -> Done<ReceiptN
         hand_overs::insert_jar(&mut tx, row.id, of, count).await?;
     }
     act.finish(tx, "hand_over", ReceiptNumber(row.number)).await
+}
+
+/// Jars of a lot that is held stay at the mill.
+fn none_held(held: &[HeldLot], jars: &[(&AsideRow, i64)]) -> Result<(), Unmet> {
+    let of = |row: &AsideRow| held.iter().find(|h| h.boil == row.boil_id);
+    match jars.iter().find_map(|(row, _)| of(row).map(|h| (row, h))) {
+        None => Ok(()),
+        Some((row, hold)) => Err(Unmet::new(
+            "lot-held",
+            format!(
+                "Lot {} is held: {}. Its jars stay at the mill until a steward releases it.",
+                row.lot, hold.why
+            ),
+        )),
+    }
 }
 
 /// The jars as they go on the receipt, each looked for among those still at the mill.

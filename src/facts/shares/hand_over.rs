@@ -3,6 +3,7 @@
 use crate::calc::shares::split::Sharer;
 use crate::store::people::members;
 use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar, HandOverRow};
+use crate::store::shares::holds::{self, HeldLot};
 use crate::store::shares::ledger;
 use crate::store::{Conn, Stored};
 use crate::units::{Cents, Grams, MemberName};
@@ -16,6 +17,8 @@ pub struct SetAside {
     pub name: Option<MemberName>,
     /// The jars, in the order they were filled.
     pub jars: Vec<AsideRow>,
+    /// Lots that are held: their jars stay.
+    pub held: Vec<HeldLot>,
 }
 
 impl SetAside {
@@ -32,7 +35,13 @@ impl SetAside {
             },
         };
         let jars = hand_overs::aside(conn, sharer.member()).await?;
-        Ok(Some(Self { sharer, name, jars }))
+        let held = holds::held(conn).await?;
+        Ok(Some(Self {
+            sharer,
+            name,
+            jars,
+            held,
+        }))
     }
 }
 

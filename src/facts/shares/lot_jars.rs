@@ -11,6 +11,8 @@ pub struct LotJars {
     pub lot: Lot,
     /// Its jars by net weight, whole jars first, largest first.
     pub filled: Vec<Filled>,
+    /// Why the lot is held; `None`: it is not.
+    pub held: Option<String>,
 }
 
 impl LotJars {
@@ -23,6 +25,7 @@ impl LotJars {
             return Ok(None);
         };
         let filled = lots::filled(conn, code).await?;
-        Ok(Some(Self { lot, filled }))
+        let held = lots::held(conn, code).await?;
+        Ok(Some(Self { lot, filled, held }))
     }
 }

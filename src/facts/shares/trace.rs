@@ -6,6 +6,7 @@ use crate::store::boil::boils::{self, BoilRow, FillRow};
 use crate::store::cane::juice;
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
 use crate::store::people::members;
+use crate::store::shares::holds::{self, ComplaintRow, HoldRow};
 use crate::store::shares::{divisions, hand_overs};
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, Grams, LotCode, MemberId, MemberName, TicketId};
@@ -63,6 +64,10 @@ pub struct LotTrace {
     pub fills: Vec<FillRow>,
     /// Whose the jars are; nothing while the lot is not divided.
     pub kept: Vec<KeptJars>,
+    /// When it was held and released; the last one counts.
+    pub holds: Vec<HoldRow>,
+    /// Complaints about it.
+    pub complaints: Vec<ComplaintRow>,
 }
 
 impl LotTrace {
@@ -86,6 +91,8 @@ impl LotTrace {
             tickets,
             fills: fills.into_iter().filter(|f| f.count > 0).collect(),
             kept: kept(conn, boil.id).await?,
+            holds: holds::of_boil(conn, boil.id).await?,
+            complaints: holds::complaints(conn, boil.id).await?,
             boil,
         })
     }

@@ -3,5 +3,7 @@
 pub mod divisions;
 pub mod exports;
 pub mod hand_overs;
+pub mod holds;
 pub mod ledger;
 pub mod lots;
+pub mod recalls;

@@ -256,13 +256,67 @@ async fn a_lot_code_is_found_however_it_is_typed() {
     for path in [
         format!("/L/{}", other.as_str()),
         "/L/26A9Z-Z".to_owned(),
-        "/l/nonsense".to_owned(),
+        "/L/nonsense".to_owned(),
     ] {
         stranger
             .opens(&path)
             .await
             .refused(StatusCode::NOT_FOUND, "Nothing here");
     }
+}
+
+#[tokio::test]
+async fn an_unknown_a_malformed_and_a_withheld_code_get_the_same_answer() {
+    let (site, lot) = boiled("78.4").await;
+    let mut stranger = site.stranger();
+    let other = LotCode::nth(2026, 2).unwrap();
+    // A lot of which no jar is filled is withheld.
+    site.sql("drop trigger fills_stay; delete from fills").await;
+    let mut answers = Vec::new();
+    for path in [
+        format!("/L/{lot}"),
+        format!("/L/{}", other.as_str()),
+        "/L/26A9Z-Z".to_owned(),
+        "/L/26A".to_owned(),
+        format!("/L/{}", "26".repeat(20)),
+        "/L/%3Cscript%3E".to_owned(),
+    ] {
+        let answer = stranger.opens(&path).await;
+        answer.refused(StatusCode::NOT_FOUND, "Nothing here");
+        answers.push(answer.body);
+    }
+    answers.dedup();
+    assert_eq!(answers.len(), 1, "{answers:?}");
+    let there = stranger.opens("/l/nonsense").await;
+    assert_eq!(there.to, "/L/nonsense");
+}
+
+#[tokio::test]
+async fn codes_are_not_found_by_trying_and_the_crew_are_led_inside() {
+    let (site, lot) = boiled("78.4").await;
+    let mut stranger = site.stranger();
+    for _ in 0..40 {
+        stranger
+            .opens(&format!("/L/{lot}"))
+            .await
+            .says("keep the jar with its label");
+    }
+    let page = stranger.opens(&format!("/L/{lot}")).await;
+    assert_eq!(page.status, StatusCode::TOO_MANY_REQUESTS, "{}", page.body);
+    assert_eq!(page.headers.get("x-robots-tag").unwrap(), "noindex");
+    let mut otis = crew(&site).await;
+    let inside = otis.opens(&format!("/L/{lot}")).await;
+    assert_eq!(inside.to, format!("/boils/{lot}/trace"));
+    otis.opens(&format!("/L/{lot}?public=yes"))
+        .await
+        .says("keep the jar with its label");
+    let (_, mut amos) = site.person("Amos Reed", Role::Member).await;
+    let page = amos.opens(&format!("/L/{lot}")).await;
+    assert_eq!(
+        page.status,
+        StatusCode::TOO_MANY_REQUESTS,
+        "a member is the public"
+    );
 }
 
 #[tokio::test]

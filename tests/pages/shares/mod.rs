@@ -4,6 +4,7 @@ pub mod corrections;
 pub mod divisions;
 pub mod labels;
 pub mod my_cane;
+pub mod recalls;
 pub mod statements;
 pub mod trace;
 pub mod verify;

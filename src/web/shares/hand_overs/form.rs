@@ -53,7 +53,9 @@ pub(super) fn hand_over(sheet: &mut Sheet, aside: &[AsideRow]) -> Option<NewHand
 /// The form with all that is waiting.
 pub(super) fn of(mut sheet: Sheet, aside: &SetAside) -> Sheet {
     for row in aside.jars.iter().filter(|row| row.left() > 0) {
-        sheet.put(&name_of(row), row.left().to_string());
+        let held = aside.held.iter().any(|h| h.boil == row.boil_id);
+        let count = if held { 0 } else { row.left() };
+        sheet.put(&name_of(row), count.to_string());
     }
     if let Some(name) = &aside.name {
         sheet.put("signed_by", name.to_string());

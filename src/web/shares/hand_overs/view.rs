@@ -3,7 +3,7 @@
 use super::form;
 use crate::calc::shares::ledger::{grams_says, jar_says, money_says};
 use crate::facts::shares::hand_over::{self, LeftFor, SetAside};
-use crate::store::shares::hand_overs::{HandOverJar, HandOverRow, WaitingRow};
+use crate::store::shares::hand_overs::{AsideRow, HandOverJar, HandOverRow, WaitingRow};
 use crate::units::{Grams, Units};
 use crate::web::cane::cane_words::typed_in;
 use crate::web::error::PageError;
@@ -129,11 +129,20 @@ impl FormPage {
                         row.lot,
                         jar_says(&row.size_name, row.net, row.part, units)
                     ),
-                    hint: format!("{} waiting since {}", row.left(), row.press_date.show()),
+                    hint: waiting_hint(row, of),
                 })
                 .collect(),
             back: paths::HAND_OVERS,
         }
+    }
+}
+
+/// How many wait, since when, and whether they must stay.
+fn waiting_hint(row: &AsideRow, of: &SetAside) -> String {
+    let waiting = format!("{} waiting since {}", row.left(), row.press_date.show());
+    match of.held.iter().find(|h| h.boil == row.boil_id) {
+        None => waiting,
+        Some(hold) => format!("{waiting}. This lot is held ({}): write 0.", hold.why),
     }
 }
 

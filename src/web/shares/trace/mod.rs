@@ -44,7 +44,7 @@ pub(crate) async fn of_lot(mut request: PageRequest, Path(text): Path<String>) -
     let trace = LotTrace::read(&mut request.db, &code).await?;
     let trace = trace.ok_or(PageError::NotFound)?;
     let PageRequest { app, visit, .. } = request;
-    page(&LotPage::new(&app, &visit, &trace))
+    page(&LotPage::new(&app, &visit, &trace)?)
 }
 
 /// `GET /tickets/{id}/trace`

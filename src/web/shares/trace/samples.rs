@@ -66,6 +66,16 @@ fn lot(many: i64) -> LotPage {
         jars: (0..many).map(jar).collect(),
         filled: "9 × quart of 48 oz".to_owned(),
         counted: "9 jars filled; 8 set aside. 1 jars are not accounted for.".to_owned(),
+        held: many > 0,
+        holds: (0..many)
+            .map(|_| "Sat 19 Sep 2026 14:05, Ruth <b>Bell</b>: held. Recall 1".to_owned())
+            .collect(),
+        complaints: (0..many)
+            .map(|_| "“<script>” From Amos".to_owned())
+            .collect(),
+        recall: "/recalls/new?kind=lot&which=26A9ZP".to_owned(),
+        hold: "/boils/26A9ZP/hold".to_owned(),
+        complain: "/boils/26A9ZP/complaint".to_owned(),
     }
 }
 

@@ -3,8 +3,11 @@
 use crate::calc::shares::trace::{BAR, percent, picture};
 use crate::facts::shares::looked_up::{Found, LookedUp};
 use crate::facts::shares::trace::{KeptJars, LotTrace, TicketTrace, TracedTicket};
-use crate::units::{Grams, LotCode, Units};
+use crate::store::shares::holds::ComplaintRow;
+use crate::units::{Grams, LotCode, Units, Zone};
+use crate::web::error::PageError;
 use crate::web::session::Visit;
+use crate::web::shares::holds::said;
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
@@ -140,6 +143,13 @@ pub(super) struct LotPage {
     jars: Vec<JarLine>,
     filled: String,
     counted: String,
+    /// The lot is held.
+    held: bool,
+    holds: Vec<String>,
+    complaints: Vec<String>,
+    recall: String,
+    hold: String,
+    complain: String,
 }
 
 /// Letters of a name that fit on a stream.
@@ -282,13 +292,13 @@ fn counted(trace: &LotTrace) -> String {
 }
 
 impl LotPage {
-    pub(super) fn new(app: &App, visit: &Visit, trace: &LotTrace) -> Self {
+    pub(super) fn new(app: &App, visit: &Visit, trace: &LotTrace) -> Result<Self, PageError> {
         let code = &trace.boil.lot;
         let shell = Shell::new(app, visit, format!("Trace of lot {code}"));
-        Self::with(shell, visit.units(), trace)
+        Ok(Self::with(shell, (visit.units(), visit.zone()?), trace))
     }
 
-    fn with(shell: Shell, units: Units, trace: &LotTrace) -> Self {
+    fn with(shell: Shell, (units, zone): (Units, &Zone), trace: &LotTrace) -> Self {
         let filled: Vec<String> = trace
             .fills
             .iter()
@@ -310,8 +320,28 @@ impl LotPage {
             jars: trace.kept.iter().map(|jar| jar_line(jar, units)).collect(),
             filled: filled.join("; "),
             counted: counted(trace),
+            held: trace.holds.last().is_some_and(|h| h.held),
+            holds: trace.holds.iter().map(|h| said(h, zone)).collect(),
+            complaints: trace
+                .complaints
+                .iter()
+                .map(|c| complaint_line(c, zone))
+                .collect(),
+            recall: paths::recall_from("lot", trace.boil.lot.as_str()),
+            hold: paths::hold(&trace.boil.lot),
+            complain: paths::complaint(&trace.boil.lot),
         }
     }
+}
+
+fn complaint_line(c: &ComplaintRow, zone: &Zone) -> String {
+    format!(
+        "{}: “{}” From {}; written down by {}.",
+        zone.show(c.at),
+        c.says,
+        c.from_whom,
+        c.by_name
+    )
 }
 
 /// A lot that holds cane of a ticket.
