@@ -72,6 +72,12 @@ pub fn lot_public(lot: &LotCode) -> String {
 pub const FIND: &str = "/find";
 /// The cane in a lot, and where its jars are.
 pub const LOT_TRACE: &str = "/boils/{lot}/trace";
+/// Where a lot came from and where it went, one step each way, to print.
+pub const LOT_RECORD: &str = "/boils/{lot}/record";
+/// The same of one lot.
+pub fn lot_record(lot: &LotCode) -> String {
+    format!("/boils/{}/record", lot.as_str())
+}
 /// The lots that a ticket's cane went into.
 pub const TICKET_TRACE: &str = "/tickets/{id}/trace";
 /// The cane in a lot, and where its jars are.

@@ -1,4 +1,4 @@
-//! Addresses of recalls, of lots held back and of complaints.
+//! Addresses of what is done with full jars: recalls, lots held back, complaints, weights.
 
 use crate::units::LotCode;
 
@@ -17,6 +17,13 @@ pub const HOLD: &str = "/boils/{lot}/hold";
 /// Write a complaint about a lot down.
 pub const COMPLAINT: &str = "/boils/{lot}/complaint";
 
+/// Full jars of a lot on the scale.
+pub const JAR_WEIGHTS: &str = "/boils/{lot}/weights";
+
+/// Full jars of a lot on the scale.
+pub fn jar_weights(lot: &LotCode) -> String {
+    format!("/boils/{}/weights", lot.as_str())
+}
 /// Begin a recall from one thing: `kind` is one of `lot`, `ticket`, `load`, `vessel`, `pack`, `member`, `day`.
 pub fn recall_from(kind: &str, which: &str) -> String {
     format!(

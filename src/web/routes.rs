@@ -4,7 +4,7 @@ use super::app::App;
 use super::guard::{self, Who};
 use super::yard::in_yard;
 use super::{form, home, paths, statics, yard_pages};
-use crate::web::boil::{additions, boils, pans, pooling, probes};
+use crate::web::boil::{additions, boils, jar_weights, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, stations};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
@@ -245,6 +245,7 @@ fn cane() -> Vec<Line> {
         send(paths::FILL, Crew, paths::BOIL, post(boils::fill)),
         form(paths::FIX_FILL, Crew, get(boils::fix_fill_form).post(boils::fix_fill)),
         form(paths::ADDITIONS, Crew, get(additions::show).post(additions::add)),
+        form(paths::JAR_WEIGHTS, Crew, get(jar_weights::show).post(jar_weights::weigh)),
         form(paths::OTHER_RULES, Stewards, get(boils::other_rules::form).post(boils::other_rules::change)),
         // thermometers in pans that send by themselves
         form(paths::NEW_PROBE, Stewards, get(probes::new).post(probes::create)),
@@ -283,8 +284,9 @@ fn shares() -> Vec<Line> {
         form(paths::HOURS, Stewards, get(season_close::hours).post(season_close::note_hours)),
         form(paths::SETTLE, Stewards, get(season_close::settle).post(season_close::settle_carry)),
         // trace
-        show(paths::FIND, Crew, get(trace::find)),
+        show(paths::FIND, Crew, get(trace::look_up)),
         show(paths::LOT_TRACE, Crew, get(trace::of_lot)),
+        show(paths::LOT_RECORD, Crew, get(trace::record)),
         show(paths::TICKET_TRACE, Crew, get(trace::of_ticket)),
         // recalls, lots held back
         show(paths::RECALLS, Crew, get(recalls::list)),

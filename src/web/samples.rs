@@ -2,7 +2,7 @@
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
 use super::{home, rows};
-use crate::web::boil::{additions, boils, pans, pooling, probes};
+use crate::web::boil::{additions, boils, jar_weights, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, stations};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
@@ -50,6 +50,7 @@ fn all() -> Vec<String> {
     views.extend(statements::samples());
     views.extend(trace::samples());
     views.extend(recalls::samples());
+    views.extend(jar_weights::samples());
     views.extend(holds::samples());
     views.extend(press_days::samples());
     views.extend(day_line::samples());

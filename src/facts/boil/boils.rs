@@ -2,6 +2,7 @@
 
 use super::boil_sums::{self, InPan, Stocked};
 use super::finish_of_day::{FinishOfDay, height};
+use super::jar_weights::jar_scale;
 use super::probes::{self, ProbeOfBoil};
 use super::season_boils::SeasonBoils;
 use crate::calc::boil::boil_habit::Habit;
@@ -9,6 +10,7 @@ use crate::calc::boil::boil_rules::{Balance, Expected, balance, expect};
 use crate::calc::boil::fuel_burnt::{Boiled, FuelBurnt};
 use crate::calc::boil::sums::{Stage, total, warmth};
 use crate::calc::cane::juice::Portion;
+use crate::calc::cane::scale::Graduation;
 use crate::calc::physics::elevation::WaterBoil;
 use crate::calc::physics::energy::Fuel;
 use crate::store::boil::boil_readings::{self, ReadingRow};
@@ -57,6 +59,8 @@ pub struct Boil {
     pub habit: Habit,
     /// Its pan; where nobody wrote it down, the one in use that takes this charge.
     pub under: Option<Pan>,
+    /// One step of the scale that jars are weighed on; nothing when all scales are for cane.
+    pub jar_scale: Option<Graduation>,
 }
 
 impl Boil {
@@ -94,6 +98,7 @@ impl Boil {
             day: FinishOfDay::of(&season.habit, season.water_of(&row), height, row.target)?,
             habit: season.habit.clone(),
             under: season.pan_of(&row).cloned(),
+            jar_scale: jar_scale(conn).await?.map(|(_, d)| d),
             // The latest first: that is what is poured next.
             juices: season
                 .juices

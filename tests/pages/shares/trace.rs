@@ -94,3 +94,64 @@ async fn whatever_stands_on_a_jar_or_ticket_is_found_and_a_slip_of_the_pen_is_fo
         .await
         .refused(StatusCode::FORBIDDEN, "crew");
 }
+
+#[tokio::test]
+async fn the_trace_goes_on_to_receipts_and_back_to_plantings_and_the_record_prints_one_step_each_way()
+ {
+    let mut lot = divided_lot().await;
+    lot.site
+        .sql(
+            "insert into plantings (id, season_id, member_id, made_by, made_at)
+            select '01920000-0000-7000-8000-0000000000aa', s.id, m.id, m.id, 0 from seasons s, members m
+              where m.name like 'Amos%';
+            insert into planting_versions (planting_id, version, variety, planted_on, row_m, maturity_days, note, void,
+              by_id, at)
+            select id, 1, 'M81E', '2026-05-09', 100, 120, '', 0, member_id, 0 from plantings;
+            insert into additions (boil_id, number, what, maker, its_lot, dose, void, why, by_id, at)
+            select id, 1, 'enzyme', 'Clear-It', 'A-113', '15 mL', 0, '', cook_id, 0 from boils;",
+        )
+        .await;
+    let path = format!("/members/{}/hand-over", lot.amos);
+    lot.crew.opens(&path).await;
+    let jar = format!("jar-{}-1360-quart", lot.code.as_str());
+    let boxes = [
+        (jar.as_str(), "2"),
+        ("signed_by", "Nell Ward"),
+        ("note", ""),
+    ];
+    lot.crew.sends(&path, &boxes).await.taken();
+    // Whoever leaves stays in the record, with the telephone.
+    lot.site
+        .sql("update members set left_at = 1 where name like 'Amos%'")
+        .await;
+    let trace = trace_of(&lot);
+    let page = lot.crew.opens(&trace).await;
+    page.says("Planted: M81E, Sat 9 May 2026")
+        .says("Receipt 1")
+        .says("signed by Nell Ward")
+        .says("2 × quart of");
+    let record = format!("/boils/{}/record", lot.code.as_str());
+    let page = lot.crew.opens(&record).await;
+    page.says("One step back")
+        .says("ticket 1, load 1")
+        .says("ticket 2, load 1")
+        .says("Bess Lane")
+        .says("Clear-It")
+        .says("A-113")
+        .says("264.6 lb")
+        .says("One step forward")
+        .says("signed by Nell Ward")
+        .says("2 of 10 jars have left the mill")
+        .says("two years at least");
+    lot.amos_opens
+        .opens(&record)
+        .await
+        .refused(StatusCode::FORBIDDEN, "crew");
+    // The juice of a divided lot leads to the trace as well.
+    let juice = lot
+        .site
+        .text("select id from juices order by made_at limit 1")
+        .await;
+    let page = lot.crew.opens(&format!("/juices/{juice}")).await;
+    page.says("Which lots and jars it is in");
+}

@@ -294,6 +294,8 @@ pub(super) struct JuicePage {
     medians: String,
     versions: Vec<VersionLine>,
     fix: String,
+    /// Which lots and jars the cane is in; empty to whoever may not see it.
+    trace: String,
     closed: bool,
 }
 
@@ -358,6 +360,11 @@ impl JuicePage {
             band_look,
             medians: yield_medians(&parts.yields),
             versions: version_lines(&parts.versions, units, zone),
+            trace: if me.is_crew() {
+                paths::ticket_trace(row.ticket_id)
+            } else {
+                String::new()
+            },
             fix: if me.is_crew() && !closed {
                 paths::fix_juice(row.id)
             } else {

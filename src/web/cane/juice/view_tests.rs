@@ -146,6 +146,7 @@ pub(in crate::web::cane::juice) fn samples() -> Vec<Box<dyn askama::DynTemplate>
         medians: String::new(),
         versions: version_lines(&all, Units::Metric, &zone),
         fix: "/juices/x/correct".to_owned(),
+        trace: "/tickets/x/trace".to_owned(),
         closed: true,
     };
     vec![

@@ -35,7 +35,11 @@ async fn find(db: &mut Snapshot, text: &str) -> Result<LotJars, PageError> {
 }
 
 /// The solids of syrup that may be labelled, or why it may not be.
-fn labelled(LotJars { lot, filled, held }: &LotJars) -> Result<BrixAt20C, String> {
+fn labelled(
+    LotJars {
+        lot, filled, held, ..
+    }: &LotJars,
+) -> Result<BrixAt20C, String> {
     if let Some(why) = held {
         return Err(format!(
             "This lot is held: {why}. It is labelled once a steward has released it."
@@ -98,11 +102,13 @@ pub(crate) async fn sheet(
         }
     }
     let qr = lot_qr(&app, &lot.code);
+    form::ask_if_short(&mut sheet, jars.short.as_deref());
     let order = form::read(&mut sheet, filled, visit.units());
     let face = order.as_ref().and_then(|order| {
         let coop = visit.coop().ok()?;
         form::face(&mut sheet, order, lot, solids, coop, qr.as_ref())
     });
+    let order = order.filter(|_| sheet.problems().is_empty());
     match order.zip(face) {
         Some((order, face)) => page(&SheetPage::new(lot, &Print { order, face, qr })),
         None => page_with(
@@ -128,7 +134,7 @@ async fn public(db: &mut Snapshot, text: &str) -> Result<LotJars, PageError> {
     let filled = lots::filled(db, &code).await?;
     let held = lots::held(db, &code).await?;
     match lot {
-        Some(lot) if !filled.is_empty() => Ok(LotJars { lot, filled, held }),
+        Some(lot) if !filled.is_empty() => Ok(LotJars::public(lot, filled, held)),
         _ => Err(PageError::NotFound),
     }
 }

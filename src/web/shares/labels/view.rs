@@ -28,6 +28,7 @@ pub(super) struct ChoosePage {
     public: String,
     no_qr: bool,
     say_address: &'static str,
+    weights: String,
     back: String,
 }
 
@@ -56,6 +57,7 @@ impl ChoosePage {
             public: paths::lot_public(&lot.code),
             no_qr,
             say_address: SAY_ADDRESS,
+            weights: paths::jar_weights(&lot.code),
             back: paths::boil(&lot.code),
         }
     }
@@ -311,6 +313,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         public: paths::lot_public(&lot.code),
         no_qr: true,
         say_address: SAY_ADDRESS,
+        weights: paths::jar_weights(&lot.code),
         back: paths::boil(&lot.code),
     };
     let mut wrong = Sheet::sample();

@@ -37,6 +37,12 @@ fn ticket(number: i64) -> TicketLine {
         vessels: "Tank <1>, Barrel 2".to_owned(),
         solids: "41.2 oz".to_owned(),
         part: "under 0.1 %".to_owned(),
+        planted: if number % 2 == 0 {
+            ""
+        } else {
+            "Planted: <M81E>, Sat 9 May 2026."
+        }
+        .to_owned(),
         loads: vec![LoadLine {
             words: "No load stands: all are crossed out".to_owned(),
             net: String::new(),
@@ -66,6 +72,17 @@ fn lot(many: i64) -> LotPage {
         jars: (0..many).map(jar).collect(),
         filled: "9 × quart of 48 oz".to_owned(),
         counted: "9 jars filled; 8 set aside. 1 jars are not accounted for.".to_owned(),
+        receipts: (0..many)
+            .map(|n| ReceiptLine {
+                words: format!("Receipt {n}"),
+                href: "/hand-overs/1".to_owned(),
+                who: NAME.to_owned(),
+                phone: if n % 2 == 0 { "" } else { "+1 931 555 0100" }.to_owned(),
+                when: "Sat 19 Sep 2026 16:40".to_owned(),
+                jars: "2 × quart <wide> of 48 oz".to_owned(),
+            })
+            .collect(),
+        record: "/boils/26A9ZP/record".to_owned(),
         held: many > 0,
         holds: (0..many)
             .map(|_| "Sat 19 Sep 2026 14:05, Ruth <b>Bell</b>: held. Recall 1".to_owned())
@@ -106,10 +123,7 @@ fn followed(many: i64) -> TicketPage {
 }
 
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let find = |typed| FindPage::with(Shell::sample("Find"), typed, &LookedUp::default());
     vec![
-        Box::new(find("")),
-        Box::new(find("<script>")),
         Box::new(lot(0)),
         Box::new(lot(40)),
         Box::new(followed(0)),
