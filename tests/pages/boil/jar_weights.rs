@@ -66,10 +66,10 @@ async fn check_weights_say_in_words_whether_the_lot_holds_and_a_short_lot_is_ask
         "/boils/{}/labels/sheet?jar=1360&sheet=letter-10&start=1&shape=round&high=4+in&wide=3+in",
         lot.code.as_str()
     );
-    lot.crew
-        .opens(&sheet)
-        .await
-        .refused(StatusCode::UNPROCESSABLE_ENTITY, "do not hold what the label says");
+    lot.crew.opens(&sheet).await.refused(
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "do not hold what the label says",
+    );
     let page = lot.crew.opens(&format!("{sheet}&short=yes")).await;
     assert_eq!(page.status, StatusCode::OK, "{}", page.body);
     let door = format!("/members/{}/hand-over", lot.amos);
@@ -96,7 +96,11 @@ async fn weights_that_cannot_be_are_refused_beside_the_box() {
         ("", "-3", "is no weight of a jar"),
         ("", "12", "is far from a jar of 1361 g"),
         ("6000", "1661", "less than 5 kg"),
-        ("300", "1661 1661 1661 1661 1661 1661 1661 1661 1661 1661", "has 9 of these jars"),
+        (
+            "300",
+            "1661 1661 1661 1661 1661 1661 1661 1661 1661 1661",
+            "has 9 of these jars",
+        ),
     ] {
         lot.crew.opens(&path).await;
         let boxes = [("kind", "1360/quart"), ("tare", tare), ("weights", typed)];
