@@ -427,10 +427,6 @@ pub fn boil(lot: &LotCode) -> String {
 pub fn boil_part(lot: &LotCode, part: &str) -> String {
     format!("/boils/{}/{part}", lot.as_str())
 }
-/// What was added to a boil beside juice.
-pub fn additions(lot: &LotCode) -> String {
-    boil_part(lot, "additions")
-}
 
 /// Everything that was changed: what contains some words, after the first ones.
 pub fn history(wanted: &str, skip: usize) -> String {

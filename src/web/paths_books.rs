@@ -56,6 +56,10 @@ pub fn fix_fill(lot: &LotCode, number: i64) -> String {
 pub fn label_sheet(lot: &LotCode) -> String {
     format!("/boils/{}/labels/sheet", lot.as_str())
 }
+/// What was added to a boil beside juice.
+pub fn additions(lot: &LotCode) -> String {
+    format!("/boils/{}/additions", lot.as_str())
+}
 /// A lot's public page.
 pub fn lot(lot: &LotCode) -> String {
     format!("/L/{}", lot.as_str())

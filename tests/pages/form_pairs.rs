@@ -33,7 +33,7 @@ const TRIAL_IDS: u64 = 1 << 40;
 
 /// Addresses that no page of the demo's co-op has a form to: nobody signed in sees them, or nothing is in the
 /// state that they are for.
-const OUT_OF_REACH: [&str; 33] = [
+const OUT_OF_REACH: [&str; 34] = [
     "/set-up",
     "/sign-in",
     "/sign-in/code",
@@ -44,6 +44,7 @@ const OUT_OF_REACH: [&str; 33] = [
     "/look",
     "/join/{token}",
     "/boils/{lot}/loss/bear",
+    "/boils/{lot}/weights",
     "/calendar/revoke",
     "/calls/{id}/not-told",
     "/changes/{id}/runs-again",

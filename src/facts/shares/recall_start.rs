@@ -20,8 +20,8 @@ pub struct Sought {
     pub day: Option<PressDate>,
 }
 
-fn nothing<T>(sentence: impl Into<String>) -> Stored<Result<T, Unmet>> {
-    Ok(Err(Unmet::beside("which", "no-such", sentence)))
+fn nothing<T>(sentence: impl Into<String>) -> Result<T, Unmet> {
+    Err(Unmet::beside("which", "no-such", sentence))
 }
 
 impl Sought {
@@ -71,7 +71,7 @@ impl Sought {
         } else {
             format!("One slip of the pen away: {}.", near.join(", "))
         };
-        nothing(format!("No lot here has this code. {hint}"))
+        Ok(nothing(format!("No lot here has this code. {hint}")))
     }
 
     async fn ticket(&self, conn: &mut Conn) -> Stored<Result<(From, String), Unmet>> {
@@ -82,17 +82,17 @@ impl Sought {
         };
         let of_load = self.kind == StartKind::Load;
         if of_load && load.is_none() {
-            return nothing(
+            return Ok(nothing(
                 "Please write the ticket’s number, a stroke, and the load’s, like 12/2.",
-            );
+            ));
         }
         let Ok(number) = number.parse::<i64>() else {
-            return nothing("Please write the number on the ticket.");
+            return Ok(nothing("Please write the number on the ticket."));
         };
         let all = lots::tickets_numbered(conn, number).await?;
         let meant = |t: &&lots::NumberedTicket| self.day.is_none_or(|day| day == t.date);
         let Some(ticket) = all.iter().find(meant) else {
-            return nothing(format!("There is no ticket {number} there."));
+            return Ok(nothing(format!("There is no ticket {number} there.")));
         };
         let words = format!(
             "ticket {number} of {}, {}",
@@ -104,7 +104,7 @@ impl Sought {
         };
         let loads = tickets::loads(conn, ticket.id).await?;
         if !loads.iter().any(|l| l.number == load) {
-            return nothing(format!("Ticket {number} has no load {load}."));
+            return Ok(nothing(format!("Ticket {number} has no load {load}.")));
         }
         Ok(Ok((
             From::Ticket(ticket.id),
@@ -115,16 +115,14 @@ impl Sought {
     async fn vessel(&self, conn: &mut Conn) -> Stored<Result<(From, String), Unmet>> {
         let wanted = self.which.to_lowercase();
         let all = mill::vessels(conn).await?;
-        match all.iter().find(|v| v.name.to_lowercase() == wanted) {
-            Some(vessel) => Ok(Ok((From::Vessel(vessel.id), vessel.name.clone()))),
-            None => {
-                let names: Vec<&str> = all.iter().map(|v| v.name.as_str()).take(12).collect();
-                nothing(format!(
-                    "No vessel is called that. There are: {}.",
-                    names.join(", ")
-                ))
-            }
+        if let Some(vessel) = all.iter().find(|v| v.name.to_lowercase() == wanted) {
+            return Ok(Ok((From::Vessel(vessel.id), vessel.name.clone())));
         }
+        let names: Vec<&str> = all.iter().map(|v| v.name.as_str()).take(12).collect();
+        Ok(nothing(format!(
+            "No vessel is called that. There are: {}.",
+            names.join(", ")
+        )))
     }
 
     async fn member(&self, conn: &mut Conn) -> Stored<Result<(From, String), Unmet>> {
@@ -140,20 +138,22 @@ impl Sought {
                 let words = format!("the cane of {}, member {}", one.name, one.number);
                 Ok(Ok((From::Member(one.id), words)))
             }
-            [] => nothing(
+            [] => Ok(nothing(
                 "No member has this name or number. Please write the whole name as on the card.",
-            ),
-            _ => nothing("More than one member is called that. Please write the member’s number."),
+            )),
+            _ => Ok(nothing(
+                "More than one member is called that. Please write the member’s number.",
+            )),
         }
     }
 
     async fn whole_day(&self, conn: &mut Conn) -> Stored<Result<(Start, String), Unmet>> {
         let date = match PressDate::parse(&self.which) {
             Ok(date) => date,
-            Err(refused) => return nothing(refused.sentence()),
+            Err(refused) => return Ok(nothing(refused.sentence())),
         };
         if press_days::of_date(conn, date).await?.is_none() {
-            return nothing("There was no press day on this date.");
+            return Ok(nothing("There was no press day on this date."));
         }
         let start = Start {
             from: From::Day,

@@ -1,5 +1,5 @@
-//! Full jars on the scale, on the lot worked by hand in `divisions`: nine quarts of 1,360 g, whose label declares 1,360.78 g
-//! (48 oz), so 1,361 g at least.
+//! Full jars on the scale, on the lot worked by hand in `divisions`: nine quarts of 1,360 g, whose label declares
+//! 47.9 oz and 1.36 kg.
 
 use crate::shares::divisions::{Lot, divided_lot, finished_lot};
 use axum::http::StatusCode;
@@ -27,10 +27,10 @@ async fn the_filling_page_says_what_the_scale_shows_and_without_a_scale_what_is_
         .await
         .says("There is no scale for jars here");
     with_scale(&lot).await;
-    // 1,361 g and 2 g for a scale of 1,361 divisions; a jar of 1,361 g may be short by 42.6 g: 1,318.4 + 2, up to 1,321 g.
+    // 2 g over for a scale of 1,360 divisions; a jar of 1,360 g may be short by 42.6 g: 1,317.4 + 2, up to 1,320 g.
     for page in [path, format!("/boils/{}", lot.code.as_str())] {
         let page = lot.crew.opens(&page).await;
-        page.says("1,363 g").says("1,321 g").says("1,405 g");
+        page.says("1,362 g").says("1,320 g").says("1,404 g");
     }
 }
 
@@ -94,7 +94,7 @@ async fn weights_that_cannot_be_are_refused_beside_the_box() {
         ("", "", "one on a line"),
         ("", "<script>", "is not a number"),
         ("", "-3", "is no weight of a jar"),
-        ("", "12", "is far from a jar of 1361 g"),
+        ("", "12", "is far from a jar of 1360 g"),
         ("6000", "1661", "less than 5 kg"),
         (
             "300",
