@@ -29,7 +29,7 @@ async fn boiled(finish_bx: &'static str) -> (TestSite, String) {
     let mut tx = site.writer.begin().await.unwrap();
     sqlx::query(
         "insert into boils (id, lot_code, season_id, rules_id, press_day_id, target_bx, lit_at, cook_id)
-        select 'b1', ?1, s.id, r.id, p.id, 78, 0, r.made_by
+        select '01920000-0000-7000-8000-0000000000b1', ?1, s.id, r.id, p.id, 78, 0, r.made_by
         from seasons s, season_rules r, press_days p",
     )
     .bind(&text)
@@ -39,12 +39,12 @@ async fn boiled(finish_bx: &'static str) -> (TestSite, String) {
     tx.commit().await.unwrap();
     site.sql(
         "insert into draws (boil_id, juice_id, version, amount_g, whole, by_id, at)
-        select 'b1', id, 1, 40000, 0, made_by, 0 from juices;
+        select '01920000-0000-7000-8000-0000000000b1', id, 1, 40000, 0, made_by, 0 from juices;
         insert into draws (boil_id, juice_id, version, amount_g, whole, by_id, at)
-        select 'b1', id, 2, 0, 0, made_by, 0 from juices where id = 'j5';
+        select '01920000-0000-7000-8000-0000000000b1', id, 2, 0, 0, made_by, 0 from juices where id = 'j5';
         insert into fills (boil_id, number, version, size_name, net_g, count, part, price_cents,
           by_id, at)
-        select 'b1', column1, column2, column3, column4, column5, column6, 0,
+        select '01920000-0000-7000-8000-0000000000b1', column1, column2, column3, column4, column5, column6, 0,
           (select min(id) from members), 0
         from (values (1, 1, 'Pint', 680, 99, 0), (1, 2, 'Pint', 680, 30, 0),
           (2, 1, 'Pint', 680, 4, 0), (3, 1, 'Quart', 1361, 5, 0), (3, 2, 'Quart', 1361, 0, 0),
@@ -56,7 +56,7 @@ async fn boiled(finish_bx: &'static str) -> (TestSite, String) {
         sqlx::query(
             "insert into finishes (boil_id, version, syrup_g, brix, instrument, sample_c, brix_20c,
             finished_at, by_id, at)
-            select 'b1', ?1, 25000, ?2, 'self', 20, ?2, 0, min(id), 0 from members",
+            select '01920000-0000-7000-8000-0000000000b1', ?1, 25000, ?2, 'self', 20, ?2, 0, min(id), 0 from members",
         )
         .bind(version)
         .bind(brix.parse::<f64>().unwrap())
@@ -230,7 +230,7 @@ async fn the_public_page_names_who_agreed_and_nobody_else() {
     let amos = page.body.find("Amos &#60;b&#62;Trout").unwrap();
     let zeb = page.body.find("Zeb Ashe").unwrap();
     assert!(amos < zeb, "in alphabetical order");
-    for other in ["Cora", "Dora", "Ruth", "555", "78.4", "40000", "88"] {
+    for other in ["Cora", "Dora", "Ruth", "555 0101", "78.4", "40000", "88"] {
         let main = page.body.split("<main").nth(1).unwrap();
         assert!(
             !main.contains(other),

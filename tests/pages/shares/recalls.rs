@@ -1,5 +1,5 @@
 //! Recalls and lots held back, on the lot worked by hand in `divisions`: nine quarts of 1,360 g and a part-jar of
-//! 777 g, five quarts Amos's, three and the part-jar Bess's, one the mill's.
+//! 777 g: six quarts are Amos's, two and the part-jar Bess's, one the mill's.
 
 use super::divisions::{Lot, divided_lot};
 use crate::site::Browser;
@@ -42,11 +42,11 @@ async fn a_recall_of_a_load_finds_every_jar_and_ends_with_what_came_back_in_jars
         .says("The shelf at the mill")
         .says("2 × quart of")
         .says("receipt 1")
-        .says("3 × quart of")
+        .says("4 × quart of")
         .says("Please do not eat, sell or give away syrup")
         .says(&lot.code.to_string())
         .says("2 of 2 are still to be made");
-    // The shelf: of Amos's three left, three are there; the mill's one and Bess's three as well, the part-jar is gone.
+    // The shelf: Amos's four, Bess's two and the mill's one are there; the part-jar is gone.
     let call = format!("{path}/calls/1");
     let page = lot.crew.opens(&call).await;
     page.says("on the shelf for Bess Lane");
