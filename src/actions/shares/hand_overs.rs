@@ -128,13 +128,16 @@ async fn none_short(tx: &mut WriteTx, jars: &[(&AsideRow, i64)]) -> Done<()> {
 /// Jars of a lot that is held stay at the mill.
 fn none_held(held: &[HeldLot], jars: &[(&AsideRow, i64)]) -> Result<(), Unmet> {
     let of = |row: &AsideRow| held.iter().find(|h| h.boil == row.boil_id);
-    match jars.iter().find_map(|(row, _)| of(row).map(|h| (row, h))) {
+    match jars
+        .iter()
+        .find_map(|(row, _)| of(row).map(|h| (row, &h.why)))
+    {
         None => Ok(()),
-        Some((row, hold)) => Err(Unmet::new(
+        Some((row, why)) => Err(Unmet::new(
             "lot-held",
             format!(
                 "Lot {} is held: {}. Its jars stay at the mill until a steward releases it.",
-                row.lot, hold.why
+                row.lot, why
             ),
         )),
     }
