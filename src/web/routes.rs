@@ -7,7 +7,7 @@ use super::{form, home, paths, statics, yard_pages};
 use crate::web::boil::{additions, boils, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, stations};
-use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
+use crate::web::season::{plantings, proposal, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
     divisions as shares, exports, hand_overs, history, labels, ledger, my_lot, statements, trace,
 };
@@ -137,6 +137,8 @@ fn season() -> Vec<Line> {
         send(paths::SEASONS, Stewards, paths::SEASONS, post(seasons::open)),
         show(paths::SEASON, Members, get(seasons::show)),
         show(paths::SEASON_PLAN, Members, get(season_plan::show)),
+        form(paths::SEASON_PROPOSAL, Stewards, get(proposal::show).post(proposal::send)),
+        send(paths::SEASON_FROST, Stewards, paths::SEASON_PROPOSAL, post(proposal::frost)),
         form(paths::RULES, Stewards, get(seasons::rules).post(seasons::change)),
         send(paths::CONFIRM_RULES, Stewards, paths::SEASON, post(seasons::confirm)),
         form(paths::SEASON_CLOSE, Stewards, get(season_close::show).post(season_close::give_back)),
