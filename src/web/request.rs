@@ -9,7 +9,7 @@ use super::kept::{self, Kept};
 use super::moment::{Lent, Moments};
 use super::page::{Page, see};
 use super::session::{Me, Visit};
-use crate::actions::{Act, Answer, Done, LearnedBefore, SentForm, Stop};
+use crate::actions::{Act, Answer, Done, SentForm, Stop};
 use crate::store::Snapshot;
 use crate::units::UtcSecond;
 use axum::body::Bytes;
@@ -125,8 +125,6 @@ pub(super) struct FormRequest<W = Me> {
     pub sent: Sent,
     /// The moment to read from.
     pub db: FormMoment,
-    /// What a season's turns teach, where its action asks for it: read before the writer is waited for.
-    pub learned: Option<LearnedBefore>,
     /// What the phone says of it, when it was kept there before it was sent.
     kept: Option<Kept>,
     /// The address it was sent to.
@@ -157,7 +155,6 @@ impl<W: Asker> FromRequest<App> for FormRequest<W> {
                 moments: app.moments.clone(),
                 held,
             },
-            learned: None,
             kept,
             target,
         })
@@ -222,11 +219,11 @@ impl FormRequest<Me> {
         self.db.give_back();
         Act {
             writer: self.app.writer.clone(),
+            reader: self.app.moments.reader(),
             at: self.visit.at,
             ids: self.app.ids.clone(),
             actor: self.me.actor(),
             form: self.as_form(),
-            learned: self.learned.clone(),
         }
     }
 

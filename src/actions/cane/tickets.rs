@@ -3,7 +3,7 @@
 pub use super::whose::For;
 use super::whose::whose;
 use crate::actions::season::seasons::confirmed_on;
-use crate::actions::{Act, Done, Stop, begin};
+use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::Unmet;
 use crate::calc::cane::morning::may_open_ticket;
 use crate::calc::cane::press_times::PressTimes;
@@ -99,7 +99,7 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Tic
         note: new.note,
     };
     let scale = in_use(&mut tx, new.load.scale).await?;
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     let before = tares_before(&mut tx, member_id).await?;
     let weighing = weighing(&scale, &new.load, expected)?;
     let net = rules::load_net(&weighing, &before, new.load.sure, units)?;
@@ -181,7 +181,7 @@ pub async fn add_load(act: &Act, id: TicketId, load: NewLoad) -> Done<TicketId> 
     weighed_by_then(act, &mut tx, &day, &load).await?;
     not_divided(tickets::divided_lot(&mut tx, id).await?)?;
     let scale = in_use(&mut tx, load.scale).await?;
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     let before = tares_before(&mut tx, ticket.member_id).await?;
     rules::load_net(&weighing(&scale, &load, None)?, &before, load.sure, units)?;
     let loads = tickets::loads(&mut tx, id).await?;
@@ -209,7 +209,7 @@ pub async fn correct_load(act: &Act, id: TicketId, number: i64, fix: LoadFix) ->
     let scale = mill::scale(&mut tx, fix.load.scale)
         .await?
         .ok_or_else(no_scale)?;
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     let mut row = row(act, id, (number, latest.version + 1), &scale, &fix.load);
     row.void = fix.void;
     row.why = &fix.why;
@@ -236,11 +236,6 @@ pub async fn correct_load(act: &Act, id: TicketId, number: i64, fix: LoadFix) ->
 }
 
 /// Units of whoever acts, for sentences.
-pub(in crate::actions) async fn own_units(act: &Act, tx: &mut WriteTx) -> Done<Units> {
-    let me = members::find(tx, act.actor.id).await?;
-    Ok(me.map_or(Units::Us, |m| m.units))
-}
-
 /// Under a divided boil nothing is rewritten.
 pub(in crate::actions) fn not_divided(lot: Option<LotCode>) -> Done<()> {
     match lot {
@@ -374,17 +369,9 @@ fn row<'a>(
 }
 
 fn seen(latest: &LoadRow, fix: &LoadFix) -> Done<()> {
-    if latest.version != fix.seen {
-        return Err(Unmet::new(
-            "changed-meanwhile",
-            format!(
-                "{} corrected this load while you had it open. Your entries are kept below; send \
-                 again to write them over that.",
-                latest.by_name
-            ),
-        )
-        .into());
-    }
+    as_seen(latest.version, fix.seen, || {
+        format!("{} corrected this load", latest.by_name)
+    })?;
     let same = latest.gross == fix.load.gross
         && latest.tare == fix.load.tare
         && latest.scale_id == fix.load.scale

@@ -2,7 +2,7 @@
 //! else or went home unpressed, and juice that is lost.
 
 use super::juice::{JuiceMeasure, as_it_was, write};
-use super::tickets::{not_divided, own_units};
+use super::tickets::not_divided;
 use super::whose::{For, whose};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
@@ -46,7 +46,7 @@ pub async fn undo_load(act: &Act, id: TicketId, number: i64, seen: i64) -> Done<
         weighed_at: Some(of.weighed()),
     };
     tickets::insert_load(&mut tx, &row).await?;
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     let cane = tickets::net(&mut tx, id).await?;
     rules::cane_covers(cane, juice_of_ticket(&mut tx, id).await?, units).map_err(whole)?;
     act.finish(tx, "undo_load", id).await
@@ -70,11 +70,10 @@ fn still_last(seen: i64, version: i64) -> Done<()> {
     if seen == version {
         return Ok(());
     }
-    Err(Unmet::new(
-        "changed-meanwhile",
-        "Somebody put this right meanwhile. Please look at what stands there.",
+    Err(
+        Unmet::changed("Somebody put this right meanwhile. Please look at what stands there.")
+            .into(),
     )
-    .into())
 }
 
 /// Takes back the last version of a juice's measuring.
@@ -93,7 +92,7 @@ pub async fn undo_juice(act: &Act, id: JuiceId, seen: i64) -> Done<JuiceId> {
     };
     may_undo(&written, (act.actor.id, act.at))?;
     let drawn = juice::drawn(&mut tx, id).await?;
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     let before = versions.get(1);
     let of = before.unwrap_or(latest);
     let void = before.is_none_or(|b| b.void);
@@ -218,7 +217,7 @@ pub async fn lose(act: &Act, id: JuiceId, new: NewLost) -> Done<JuiceId> {
         LostAmount::Rest => left,
         LostAmount::Part(amount) => rules::mass_of(amount, reckoned.brix_20),
     };
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     rules::lost_part(amount, left, units)?;
     let number = yard::losses(&mut tx, id)
         .await?

@@ -1,6 +1,6 @@
 //! Adding members, changing their cards, and letting them go or come back.
 
-use crate::actions::{Act, Done, Stop, begin};
+use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::Unmet;
 use crate::store::WriteTx;
 use crate::store::people::members::Member;
@@ -139,13 +139,8 @@ async fn keep_a_steward(tx: &mut WriteTx, before: &Member, role: Role) -> Done<(
     Ok(())
 }
 
-fn seen(before: &Member, version: i64) -> Done<()> {
-    if before.version == version {
-        return Ok(());
-    }
-    Err(Unmet::new(
-        "changed-meanwhile",
-        format!("{}’s card was changed while you had it open. Your entries are kept below; send again to write them over the other change.", before.name),
-    )
-    .into())
+fn seen(before: &Member, version: i64) -> Result<(), Unmet> {
+    as_seen(before.version, version, || {
+        format!("{}’s card was changed", before.name)
+    })
 }

@@ -76,21 +76,21 @@ pub fn propose(waiting: &[Waiting<'_>], pan: &PanDay, units: Units) -> Result<Pr
     if pan.greatest <= Millilitres::ZERO {
         return Err(Unmet::beside(
             "pan_greatest",
-            "pan_charge",
+            "pan-charge",
             "Please set the greatest charge of the pan.",
         ));
     }
     if pan.least < Millilitres::ZERO || pan.least > pan.greatest {
         return Err(Unmet::beside(
             "pan_least",
-            "pan_charge",
+            "pan-charge",
             "Please set a least charge of the pan that is not above its greatest.",
         ));
     }
     if !pan.litres_h.is_finite() || pan.litres_h <= 0.0 || pan.overhead.get() < 0 {
         return Err(Unmet::beside(
             "pan_rate",
-            "pan_rate_range",
+            "pan-rate-range",
             "Please set how much juice the pan boils down in an hour; it must be more than nought.",
         ));
     }

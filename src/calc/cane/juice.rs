@@ -73,7 +73,7 @@ pub fn measure(taken: &Measured<'_>) -> Result<Juice, Unmet> {
     if whole <= Grams::ZERO {
         return Err(Unmet::beside(
             "amount",
-            "amount_missing",
+            "amount-missing",
             "Please write how much juice there is: its weight, or its volume and temperature.",
         ));
     }
@@ -84,7 +84,7 @@ pub fn measure(taken: &Measured<'_>) -> Result<Juice, Unmet> {
     if sediment < Grams::ZERO || sediment >= whole {
         return Err(Unmet::beside(
             "sediment",
-            "sediment_range",
+            "sediment-range",
             "The sediment left behind must be less than all the juice. Please check both figures.",
         ));
     }
@@ -120,7 +120,7 @@ fn mass(amount: Amount, brix: BrixAt20C, at_box: &'static str) -> Result<(Grams,
             if ml < Millilitres::ZERO {
                 return Err(Unmet::beside(
                     at_box,
-                    "amount_negative",
+                    "amount-negative",
                     "Please write a volume of nought or more.",
                 ));
             }
@@ -128,7 +128,7 @@ fn mass(amount: Amount, brix: BrixAt20C, at_box: &'static str) -> Result<(Grams,
         }
         Amount::Volume(..) => Err(Unmet::beside(
             "temp",
-            "volume_temperature",
+            "volume-temperature",
             "Please write the temperature of the juice, from 0 to 100 °C (32–212 °F).",
         )),
     }
@@ -187,14 +187,14 @@ impl Stock {
         if drawn <= Millilitres::ZERO || before < Millilitres::ZERO {
             return Err(Unmet::beside(
                 "drawn",
-                "draw_nothing",
+                "draw-nothing",
                 "Please write how much is drawn; it must be more than nothing.",
             ));
         }
         if drawn > left {
             return Err(Unmet::beside(
                 "drawn",
-                "draw_too_much",
+                "draw-too-much",
                 "That is more than is left of this juice. Please draw less, or correct its volume.",
             ));
         }
@@ -255,7 +255,7 @@ impl ExtractionBands {
 pub fn extraction(juice: Grams, cane: Grams, bands: ExtractionBands) -> Result<(f64, Band), Unmet> {
     if cane <= Grams::ZERO {
         return Err(Unmet::new(
-            "cane_missing",
+            "cane-missing",
             "The cane of this ticket has not been weighed, so its juice cannot be compared.",
         ));
     }
@@ -263,7 +263,7 @@ pub fn extraction(juice: Grams, cane: Grams, bands: ExtractionBands) -> Result<(
     if percent > 100.0 {
         return Err(Unmet::beside(
             "amount",
-            "more_juice_than_cane",
+            "more-juice-than-cane",
             format!(
                 "That is {percent:.0} of juice from 100 of cane. Please check the juice and the \
                  weighings: cane gives about half its weight."

@@ -120,7 +120,7 @@ fn juice_per_100_of_cane_falls_in_three_bands_and_never_above_100() {
     assert_eq!(of(45_000).unwrap().1, Band::Green);
     assert_eq!(of(44_999).unwrap().1, Band::Amber);
     assert_eq!(of(37_999).unwrap().1, Band::Red);
-    assert_eq!(of(120_000).unwrap_err().code, "more_juice_than_cane");
+    assert_eq!(of(120_000).unwrap_err().code, "more-juice-than-cane");
     assert!(extraction(Grams::new(1), Grams::ZERO, ExtractionBands::DEFAULT).is_err());
 }
 
@@ -161,8 +161,8 @@ fn a_draw_of_nothing_or_of_more_than_is_left_is_refused() {
         solids: Grams::new(160),
     };
     let draw = |before, drawn| stock.draw(Millilitres::new(before), Millilitres::new(drawn));
-    assert_eq!(draw(0, 0).unwrap_err().code, "draw_nothing");
-    assert_eq!(draw(600, 401).unwrap_err().code, "draw_too_much");
+    assert_eq!(draw(0, 0).unwrap_err().code, "draw-nothing");
+    assert_eq!(draw(600, 401).unwrap_err().code, "draw-too-much");
     assert_eq!(draw(600, 400).unwrap().solids, Grams::new(64));
 }
 

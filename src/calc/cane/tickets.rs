@@ -303,7 +303,7 @@ pub fn cane_covers(cane: Grams, juice: Grams, units: Units) -> Result<(), Unmet>
     }
     Err(Unmet::beside(
         "gross",
-        "more_juice_than_cane",
+        "more-juice-than-cane",
         format!(
             "This ticket would have {} of cane, less than the {} of juice measured from it. Please \
              correct the juice first, or check this weighing.",

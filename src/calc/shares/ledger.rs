@@ -3,7 +3,7 @@
 
 use super::division::{Division, Kind, Part};
 use super::fees::FeeLine;
-use crate::units::{Cents, Grams, MilliCents, Refused, Units, fixed};
+use crate::units::{Cents, Grams, MilliCents, Refused, Units, count_of, fixed};
 
 /// What a line is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -137,7 +137,11 @@ pub fn fee_says(line: &FeeLine, units: Units) -> String {
             part.cents.get()
         ),
         FeeLine::Filling { count, each, .. } => {
-            format!("{} filled × {}", jars(*count, ""), each.show())
+            format!(
+                "{} filled × {}",
+                count_of(*count, "jar", "jars"),
+                each.show()
+            )
         }
         FeeLine::TopUp { least, .. } => {
             format!(
@@ -147,15 +151,12 @@ pub fn fee_says(line: &FeeLine, units: Units) -> String {
         }
         FeeLine::Glass {
             name, count, each, ..
-        } => format!("{} ({name}) × {}", jars(*count, "empty "), each.show()),
+        } => format!(
+            "{} ({name}) × {}",
+            count_of(*count, "empty jar", "empty jars"),
+            each.show()
+        ),
     }
-}
-
-/// "1 jar", "3 empty jars".
-fn jars(count: impl Into<u64>, what: &str) -> String {
-    let count: u64 = count.into();
-    let ending = if count == 1 { "" } else { "s" };
-    format!("{count} {what}jar{ending}")
 }
 
 /// Rate times amount before it is rounded, in cents: thousandths of a cent times thousandths of the

@@ -90,9 +90,37 @@ pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Habit> {
 /// # Errors
 /// The store failed.
 pub async fn of_latest_season(conn: &mut Conn) -> Stored<Habit> {
-    match seasons::list(conn).await?.first() {
-        Some(season) => of_season(conn, season.id).await,
-        None => Ok(Habit::default()),
+    let latest = LatestHabit::read(conn).await?;
+    Ok(latest.0.map_or_else(Habit::default, |(_, habit)| habit))
+}
+
+/// What the latest season's turns teach, read before an action waits for the writer: reading it takes the longer,
+/// the more was weighed in. It is a median of many turns, which what is weighed in meanwhile moves no further than
+/// to its neighbour; the room that is reckoned with it is looked at inside the action.
+#[derive(Debug, Clone, Copy)]
+pub struct LatestHabit(Option<(SeasonId, Habit)>);
+
+impl LatestHabit {
+    /// Reads it.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(conn: &mut Conn) -> Stored<Self> {
+        Ok(Self(match seasons::list(conn).await?.first() {
+            Some(season) => Some((season.id, of_season(conn, season.id).await?)),
+            None => None,
+        }))
+    }
+
+    /// What the turns of a season teach: read now, if it is not the latest.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn of(&self, conn: &mut Conn, season: SeasonId) -> Stored<Habit> {
+        match self.0 {
+            Some((latest, habit)) if latest == season => Ok(habit),
+            _ => of_season(conn, season).await,
+        }
     }
 }
 

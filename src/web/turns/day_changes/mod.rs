@@ -9,6 +9,7 @@ use crate::actions::turns::day_changes as actions;
 use crate::actions::{Act, Stop};
 use crate::calc::turns::repack::Kind;
 use crate::facts::turns::day_change::{ChangeChoices, DayAt, Planned, Wish, plan};
+use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::Conn;
 use crate::store::people::notices;
 use crate::store::turns::day_changes;
@@ -115,7 +116,8 @@ async fn outcome(
         zone: visit.zone()?,
         at: visit.at,
     };
-    match plan(db, &of, wish).await? {
+    let habit = LatestHabit::read(db).await?;
+    match plan(db, &of, wish, &habit).await? {
         Ok(planned) => {
             sheet.put("seen", planned.mark());
             Ok(Some(planned))

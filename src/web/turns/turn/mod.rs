@@ -7,7 +7,7 @@ mod view;
 use super::asked::{asker, day_of_path, status, today};
 use crate::actions::turns::turn as actions;
 use crate::actions::turns::waiting;
-use crate::actions::{Act, LearnedBefore, Stop};
+use crate::actions::{Act, Stop};
 use crate::calc::turns::turn_cane::{Expected, FAR_FROM_TOLD};
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn::{ChangeLimits, TurnFacts, said_of_day};
@@ -17,7 +17,7 @@ use crate::store::people::members;
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::turn::Turn;
 use crate::store::turns::{press_days, turn};
-use crate::units::{ClockTyped, MemberId, PressDate, SeasonId, TurnId};
+use crate::units::{ClockTyped, MemberId, PressDate, TurnId};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::request::{FormRequest, PageRequest};
@@ -87,7 +87,6 @@ pub(crate) async fn form(request: PageRequest, Path(date): Path<String>, typed: 
 /// `POST /days/{date}/book`: books the start that was tapped, or only reckons again.
 pub(crate) async fn book(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let day = day_of_path(form.db.now().await?, &date).await?;
-    learn(&mut form, day.season_id).await?;
     let cane = form::cane(&mut form.sheet, &form.me, form.visit.units());
     let only_reckons = !form.sent.get("again").is_empty();
     let new = if only_reckons {
@@ -104,17 +103,9 @@ pub(crate) async fn book(Path(date): Path<String>, mut form: FormRequest) -> Pag
     .await
 }
 
-/// Reads what the season's turns teach before the form's action waits for the writer.
-async fn learn(form: &mut FormRequest, season: SeasonId) -> Result<(), PageError> {
-    let habit = turn_habit::of_season(form.db.now().await?, season).await?;
-    form.learned = Some(LearnedBefore { season, habit });
-    Ok(())
-}
-
 /// `POST /days/{date}/waiting`: a place on the day's waiting list, for cane that finds no start.
 pub(crate) async fn wait(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let day = day_of_path(form.db.now().await?, &date).await?;
-    learn(&mut form, day.season_id).await?;
     let cane = form::cane(&mut form.sheet, &form.me, form.visit.units());
     form.end(
         cane.map(CaneTold::joins),
@@ -322,9 +313,6 @@ pub(crate) async fn move_to(Path(id): Path<String>, mut form: FormRequest) -> Pa
             .map(Some)?,
         None => None,
     };
-    if let Some(day) = &day {
-        learn(&mut form, day.season_id).await?;
-    }
     let to = form::place(&mut form.sheet, day.map(|day| day.id));
     form.end(
         to,
