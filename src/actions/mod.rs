@@ -10,16 +10,20 @@ pub mod shares;
 pub mod turns;
 pub mod upkeep;
 
+mod from_paper;
 mod from_phone;
 mod sent_form;
 
+pub use from_paper::FromPaper;
 pub use from_phone::FromPhone;
 pub use people::secrets::{Hashing, Token, hash_token};
 pub use sent_form::{Differs, SentForm};
 
 use crate::calc::Unmet;
 use crate::store::people::{members, stations};
-use crate::store::{Reader, Snapshot, StoreError, WriteTx, Writer, form_keys, sent_from_phone};
+use crate::store::{
+    Reader, Snapshot, StoreError, WriteTx, Writer, form_keys, sent_from_phone, typed_in,
+};
 use crate::units::{MemberId, Refused, Role, Units, UtcSecond};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -266,6 +270,18 @@ pub(crate) async fn finish_form<T: Answer>(
         };
         sent_from_phone::insert(&mut tx, &sent).await?;
     }
+    if let Some(paper) = form.paper {
+        let typed = typed_in::NewTypedRow {
+            key: form.key,
+            action,
+            target: &form.target,
+            record: &done.result,
+            measured_by: paper.by,
+            typed_by: by,
+            typed_at: at,
+        };
+        typed_in::insert(&mut tx, &typed).await?;
+    }
     if let Some(station) = form.station {
         let sent = stations::NewSentRow {
             key: form.key,
@@ -299,10 +315,17 @@ impl Act {
         finish_form(tx, &self.form, action, answer, (self.actor.id, self.at)).await
     }
 
-    /// When whoever acts said so: the tap, where a phone kept the form before it was sent; else this instant.
+    /// When whoever acts said so: the time on the paper that is typed in; the tap, where a phone kept the form
+    /// before it was sent; else this instant.
     pub(crate) fn said_at(&self) -> UtcSecond {
-        let phone = self.form.phone;
-        phone.map_or(self.at, |phone| phone.said_at(self.at))
+        let on_paper = self.form.paper.and_then(|paper| paper.at);
+        let tapped = || self.form.phone.map(|phone| phone.said_at(self.at));
+        on_paper.or_else(tapped).unwrap_or(self.at)
+    }
+
+    /// Who measured: whoever wrote it on the paper that is typed in, else whoever acts.
+    pub(crate) fn measured_by(&self) -> MemberId {
+        self.form.paper.map_or(self.actor.id, |paper| paper.by)
     }
 
     /// The tap, where it was before this instant.

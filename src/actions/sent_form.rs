@@ -1,6 +1,7 @@
 //! A form as it was sent, so far as it tells one sending from another: its key, where it was sent to, and
 //! what was typed. Holds nothing secret and knows nothing of pages.
 
+use super::from_paper::FromPaper;
 use super::from_phone::FromPhone;
 use crate::units::{FormKey, StationId};
 use sha2::{Digest, Sha256};
@@ -21,6 +22,8 @@ pub struct SentForm {
     pub boxes: String,
     /// What the phone says of it, when it was kept there before it was sent.
     pub phone: Option<FromPhone>,
+    /// What the paper says that it is typed in from.
+    pub paper: Option<FromPaper>,
     /// The mill's station that it was sent from.
     pub station: Option<StationId>,
 }
@@ -58,6 +61,7 @@ impl SentForm {
                 text
             },
             phone: None,
+            paper: None,
             station: None,
         }
     }
@@ -65,6 +69,11 @@ impl SentForm {
     /// The same form, as a phone kept it before it was sent.
     pub fn kept(self, phone: Option<FromPhone>) -> Self {
         Self { phone, ..self }
+    }
+
+    /// The same form, as it is typed in from paper.
+    pub fn on_paper(self, paper: Option<FromPaper>) -> Self {
+        Self { paper, ..self }
     }
 
     /// The same form, as it was sent from a station.

@@ -16,6 +16,7 @@ pub mod sent_from_phone;
 pub mod shares;
 mod trouble;
 pub mod turns;
+pub mod typed_in;
 pub mod upkeep;
 mod whole;
 

@@ -21,7 +21,7 @@ pub(super) struct Sent {
 pub(super) const MOST_BYTES: usize = 64 * 1024;
 
 /// Boxes whose content is never kept, not even as a digest.
-const SECRET: [&str; 5] = ["passphrase", "old", "code", "token", "pin"];
+const SECRET: [&str; 6] = ["passphrase", "old", "code", "token", "pin", "mark"];
 
 impl Sent {
     /// Reads a form that was posted.
@@ -62,6 +62,14 @@ impl Sent {
             .iter()
             .find(|(n, _)| n == name)
             .map_or("", |(_, v)| v.as_str())
+    }
+
+    /// The boxes of one row of a form of many: those whose names begin with its mark, without it.
+    pub(super) fn row(&self, mark: &str) -> Vec<(&str, &str)> {
+        self.pairs
+            .iter()
+            .filter_map(|(name, value)| Some((name.strip_prefix(mark)?, value.as_str())))
+            .collect()
     }
 
     /// All values sent under one name: ticked boxes of a list.

@@ -39,3 +39,24 @@ pub fn tags(date: PressDate) -> String {
 }
 /// Jars that wait, to be signed for on paper.
 pub const HAND_OVER_SHEET: &str = "/hand-overs/sheet";
+/// Loads on paper, to key in.
+pub const PAPER_LOADS: &str = "/days/{date}/paper/loads";
+/// Juice on paper, to key in.
+pub const PAPER_JUICE: &str = "/days/{date}/paper/juice";
+/// Readings on paper, to key in.
+pub const PAPER_READINGS: &str = "/days/{date}/paper/readings";
+/// Hand-overs on paper, to key in.
+pub const PAPER_HAND_OVERS: &str = "/hand-overs/paper";
+
+/// Loads on paper, to key in.
+pub fn paper_loads(date: PressDate) -> String {
+    format!("/days/{date}/paper/loads")
+}
+/// Juice on paper, to key in.
+pub fn paper_juice(date: PressDate) -> String {
+    format!("/days/{date}/paper/juice")
+}
+/// Readings on paper, to key in.
+pub fn paper_readings(date: PressDate) -> String {
+    format!("/days/{date}/paper/readings")
+}

@@ -6,7 +6,7 @@ use super::yard::in_yard;
 use super::{form, home, paths, statics, yard_pages};
 use crate::web::boil::{additions, boils, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
-use crate::web::people::{accounts, calendar, members, notices, stations};
+use crate::web::people::{accounts, calendar, members, notices, second_factor, sessions, stations};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
     divisions as shares, exports, hand_overs, history, labels, ledger, my_lot, statements, trace,
@@ -100,6 +100,13 @@ fn house() -> Vec<Line> {
         send(paths::SIGN_OUT, Members, paths::HOME, post(accounts::sign_out)),
         form(paths::JOIN, Anyone, get(accounts::join_form).post(accounts::join)),
         form(paths::PASSPHRASE, Members, get(accounts::passphrase_form).post(accounts::passphrase)),
+        send(paths::SIGN_IN_CODE, Anyone, paths::SIGN_IN, post(accounts::code)),
+        show(paths::SESSIONS, Members, get(sessions::show)),
+        send(paths::END_SESSION, Members, paths::SESSIONS, post(sessions::end)),
+        send(paths::END_OTHERS, Members, paths::SESSIONS, post(sessions::end_others)),
+        send(paths::SIGN_MEMBER_OUT, Stewards, paths::MEMBER, post(sessions::end_all)),
+        form(paths::SECOND_FACTOR, Members, get(second_factor::show).post(second_factor::turn_on)),
+        send(paths::NO_SECOND_FACTOR, Members, paths::SECOND_FACTOR, post(second_factor::turn_off)),
         // members
         show(paths::MEMBERS, Crew, get(members::list)),
         form(paths::NEW_MEMBER, Stewards, get(members::new).post(members::create)),
@@ -211,6 +218,7 @@ fn cane() -> Vec<Line> {
         // tickets
         form(paths::NEW_TICKET, Crew, get(tickets::new).post(tickets::create)),
         show(paths::TICKET, Members, get(tickets::show)),
+        form(paths::PAPER_LOADS, Crew, get(tickets::paper_form).post(tickets::paper)),
         form(paths::NEW_LOAD, Crew, get(tickets::new_load).post(tickets::add_load)),
         form(paths::FIX_LOAD, Crew, get(tickets::fix_load).post(tickets::correct_load)),
         show(paths::YARD_PAGES, Crew, get(yard_pages::pages)),
@@ -221,6 +229,7 @@ fn cane() -> Vec<Line> {
         send(paths::REOPEN_TICKET, Crew, paths::TICKET, post(tickets::reopen_ticket)),
         // juice
         show(paths::ANY_JUICE, Crew, get(juice::any)),
+        form(paths::PAPER_JUICE, Crew, get(juice::paper_form).post(juice::paper)),
         form(paths::NEW_JUICE, Crew, get(juice::new).post(juice::create)),
         show(paths::JUICE, Members, get(juice::show)),
         form(paths::FIX_JUICE, Crew, get(juice::fix).post(juice::correct)),
@@ -232,6 +241,7 @@ fn cane() -> Vec<Line> {
         show(paths::BALANCE, Crew, get(day_figures::balance)),
         show(paths::MILL_DAY, Crew, get(day_figures::mill)),
         show(paths::BOILS, Members, get(boils::list)),
+        form(paths::PAPER_READINGS, Crew, get(boils::paper_form).post(boils::paper)),
         form(paths::NEW_BOIL, Crew, get(boils::new).post(boils::create)),
         show(paths::BOIL, Members, get(my_lot::show)),
         send(paths::DRAW, Crew, paths::BOIL, post(boils::draw)),
@@ -266,7 +276,8 @@ fn shares() -> Vec<Line> {
         send(paths::BEAR_LOSS, Stewards, paths::LOSS, post(season_close::bear_loss)),
         // hand-overs
         show(paths::HAND_OVERS, Crew, get(hand_overs::list)),
-        show(paths::HAND_OVER_SHEET, Crew, get(hand_overs::paper)),
+        show(paths::HAND_OVER_SHEET, Crew, get(hand_overs::paper_sheet)),
+        form(paths::PAPER_HAND_OVERS, Crew, get(hand_overs::paper_form).post(hand_overs::paper)),
         form(paths::NEW_HAND_OVER, Crew, get(hand_overs::new).post(hand_overs::create)),
         show(paths::HAND_OVER, Members, get(hand_overs::show)),
         show(paths::HISTORY, Stewards, get(history::show)),

@@ -1,10 +1,10 @@
 //! Renders every view from its samples, the awkward ones included, and looks the pages over: each
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
-use super::home;
+use super::{home, rows};
 use crate::web::boil::{additions, boils, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
-use crate::web::people::{accounts, calendar, members, notices, stations};
+use crate::web::people::{accounts, calendar, members, notices, second_factor, sessions, stations};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
     divisions as shares, hand_overs, history, labels, ledger, my_lot, statements, trace,
@@ -26,11 +26,14 @@ fn all() -> Vec<String> {
     views.extend(hand_overs::samples());
     views.extend(history::samples());
     views.extend(home::samples());
+    views.extend(rows::samples());
     views.extend(juice::samples());
     views.extend(ledger::samples());
     views.extend(labels::samples());
     views.extend(members::samples());
     views.extend(notices::samples());
+    views.extend(second_factor::samples());
+    views.extend(sessions::samples());
     views.extend(stations::samples());
     views.extend(pans::samples());
     views.extend(probes::samples());

@@ -3,7 +3,7 @@
 use super::paths;
 
 /// The addresses of the yard, as the table of routes has them. A new page of the yard is added here.
-const YARD: [&str; 29] = [
+const YARD: [&str; 43] = [
     paths::STATION_LEFT,
     // the day
     paths::DAYS,
@@ -13,15 +13,27 @@ const YARD: [&str; 29] = [
     paths::YARD_PAGES,
     paths::NUMBERS,
     paths::ANY_JUICE,
+    paths::BALANCE,
+    paths::MILL_DAY,
+    paths::TAGS,
     // weigh-in
     paths::NEW_TICKET,
     paths::TICKET,
     paths::NEW_LOAD,
     paths::FIX_LOAD,
+    paths::UNDO_LOAD,
+    paths::MOVE_TICKET,
+    paths::END_TICKET,
+    paths::REOPEN_TICKET,
+    paths::PAPER_LOADS,
     // juice
     paths::NEW_JUICE,
     paths::JUICE,
     paths::FIX_JUICE,
+    paths::UNDO_JUICE,
+    paths::LOSE_JUICE,
+    paths::TAKE_LOSS_BACK,
+    paths::PAPER_JUICE,
     // boils and readings
     paths::PLAN,
     paths::BOILS,
@@ -30,6 +42,7 @@ const YARD: [&str; 29] = [
     paths::DRAW,
     paths::READING,
     paths::LIVE,
+    paths::PAPER_READINGS,
     paths::FINISH,
     // fills
     paths::FILL,
@@ -39,6 +52,7 @@ const YARD: [&str; 29] = [
     paths::HAND_OVERS,
     paths::NEW_HAND_OVER,
     paths::HAND_OVER,
+    paths::PAPER_HAND_OVERS,
 ];
 
 /// Whether the station may open an address, given as the table of routes has it.
@@ -49,6 +63,7 @@ pub fn in_yard(path: &str) -> bool {
 /// Whether a page asks for this address by itself: that is no use by whoever stands at the station.
 pub(super) fn asked_by_itself(path: &str) -> bool {
     path == paths::CLOCK
+        || path == paths::YARD_WORKER
         || path.ends_with("/board")
         || path.ends_with("/live")
         || path.ends_with("/pages")

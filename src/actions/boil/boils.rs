@@ -409,7 +409,7 @@ pub async fn read(act: &Act, lot: &LotCode, new: NewReading) -> Done<BoilId> {
     let before = boil_readings::of_boil(&mut tx, boil.id).await?;
     let last = match new.replaces {
         // What a phone kept may arrive after a later one of another phone: its own time places it.
-        None if act.said_before().is_some() => None,
+        None if act.said_before().is_some() || act.form.paper.is_some() => None,
         None => before.last().map(|r| r.read_at),
         Some(number) => {
             if !before.iter().any(|r| r.number == number) {
@@ -427,6 +427,6 @@ pub async fn read(act: &Act, lot: &LotCode, new: NewReading) -> Done<BoilId> {
         note: new.note,
         replaces: new.replaces,
     };
-    write::insert_reading(&mut tx, boil.id, &row, act.actor.id, act.at).await?;
+    write::insert_reading(&mut tx, boil.id, &row, act.measured_by(), act.at).await?;
     act.finish(tx, "read_boil", boil.id).await
 }

@@ -90,7 +90,7 @@ pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<Ju
         vessel: vessel.id,
         pressed_at,
     };
-    juice::insert(&mut tx, &juice, act.actor.id, act.at).await?;
+    juice::insert(&mut tx, &juice, act.measured_by(), act.at).await?;
     let taken = (&new.taken, pressed_at);
     write(act, &mut tx, (juice.id, 1), taken, (false, "")).await?;
     act.finish(tx, "record_juice", juice.id).await
@@ -371,7 +371,7 @@ pub(super) async fn write(
         pressed_at: Some(pressed_at),
         void,
         why,
-        by: act.actor.id,
+        by: act.measured_by(),
         at: act.at,
     };
     juice::insert_measure(tx, &measured).await?;

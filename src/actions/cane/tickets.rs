@@ -106,7 +106,7 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Tic
     let weighed = new.load.weighed_at.unwrap_or(act.at);
     let of = (day.id, member_id);
     not_weighed_already(&mut tx, of, (net, weighed), new.another, units).await?;
-    tickets::insert(&mut tx, &ticket, act.actor.id, act.at).await?;
+    tickets::insert(&mut tx, &ticket, act.measured_by(), act.at).await?;
     let row = row(act, ticket.id, (1, 1), &scale, &new.load);
     tickets::insert_load(&mut tx, &row).await?;
     act.finish(tx, "open_ticket", ticket.id).await
@@ -362,7 +362,7 @@ fn row<'a>(
         trailer: &load.trailer,
         void: false,
         why: "",
-        by: act.actor.id,
+        by: act.measured_by(),
         at: act.at,
         weighed_at: load.weighed_at,
     }

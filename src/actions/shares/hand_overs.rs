@@ -64,6 +64,14 @@ pub async fn hand_over(act: &Act, to: Sharer, new: NewHandOver) -> Done<ReceiptN
     if let Some(id) = member {
         members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
     }
+    if act.said_at() > act.at {
+        return Err(Unmet::beside(
+            "at",
+            "hand-over-later",
+            "That is still to come. Please write when the jars were handed over.",
+        )
+        .into());
+    }
     let units = coop::find(&mut tx).await?.map_or(Units::Us, |c| c.units);
     let aside = hand_overs::aside(&mut tx, member).await?;
     let jars = still_here(&new.jars, &aside, units)?;
@@ -73,7 +81,7 @@ pub async fn hand_over(act: &Act, to: Sharer, new: NewHandOver) -> Done<ReceiptN
         member_id: member,
         signed_by: new.signed_by,
         note: new.note,
-        by_id: act.actor.id,
+        by_id: act.measured_by(),
         at: act.said_at(),
     };
     hand_overs::insert(&mut tx, &row).await?;

@@ -20,6 +20,10 @@ pub struct ReadingRow {
     pub replaces: Option<i64>,
     /// Who read.
     pub by_name: MemberName,
+    /// Who typed it in, when it was written on paper first.
+    pub typed_by: Option<MemberName>,
+    /// When this was written down.
+    pub at: UtcSecond,
 }
 
 /// The readings of a boil in order of time, without those that another one puts right.
@@ -27,7 +31,10 @@ pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<ReadingRow>> {
     Ok(sqlx::query_as!(
         ReadingRow,
         r#"select r.number, r.read_at as "read_at: UtcSecond", r.temp_c as "temp: Celsius",
-        r.brix as "brix: BrixRead", r.note, r.replaces, m.name as "by_name: MemberName"
+        r.brix as "brix: BrixRead", r.note, r.replaces, m.name as "by_name: MemberName",
+        (select w.name from typed_in t join members w on w.id = t.typed_by where t.record = r.boil_id
+          and t.typed_at = r.at and t.measured_by = r.by_id and t.action = 'read_boil' limit 1)
+          as "typed_by?: MemberName", r.at as "at: UtcSecond"
         from boil_readings r join members m on m.id = r.by_id
         where r.boil_id = ?1 and not exists
           (select 1 from boil_readings x where x.boil_id = r.boil_id and x.replaces = r.number)

@@ -51,6 +51,8 @@ pub struct JuiceRow {
     pub by: MemberId,
     /// That person's name.
     pub by_name: MemberName,
+    /// Who typed it in, when it was written on paper first.
+    pub typed_by: Option<MemberName>,
     /// When this version was written.
     pub at: UtcSecond,
     /// Why it was corrected; empty for the first version.
@@ -81,6 +83,7 @@ struct JuiceColumns {
     void: bool,
     by: MemberId,
     by_name: MemberName,
+    typed_by: Option<MemberName>,
     at: UtcSecond,
     why: String,
 }
@@ -127,6 +130,7 @@ impl JuiceColumns {
             void: self.void,
             by: self.by,
             by_name: self.by_name,
+            typed_by: self.typed_by,
             at: self.at,
             why: self.why,
         })
@@ -144,7 +148,9 @@ macro_rules! juices {
             v.name as vessel, j.vessel_id as "vessel_id: VesselId", coalesce(x.pressed_at, j.pressed_at) as "pressed_at!: UtcSecond",
             x.version, x.amount_kind, x.amount, x.sediment, x.temp_c as "temp: Celsius", x.instrument,
             x.brix_1 as "brix_1: BrixRead", x.brix_2 as "brix_2: BrixRead", x.brix_3 as "brix_3: BrixRead",
-            x.void as "void: bool", x.by_id as "by: MemberId", b.name as "by_name: MemberName", x.at as "at: UtcSecond", x.why
+            x.void as "void: bool", x.by_id as "by: MemberId", b.name as "by_name: MemberName",
+            (select m.name from typed_in t join members m on m.id = t.typed_by where t.record = j.id
+              and t.typed_at = x.at limit 1) as "typed_by?: MemberName", x.at as "at: UtcSecond", x.why
             from juices j join tickets d on d.id = j.ticket_id join members m on m.id = d.member_id
             join vessels v on v.id = j.vessel_id join juice_measures x on x.juice_id = j.id
             join members b on b.id = x.by_id where "#

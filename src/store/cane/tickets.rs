@@ -88,6 +88,8 @@ pub struct LoadRow {
     pub by: MemberId,
     /// That person's name.
     pub by_name: MemberName,
+    /// Who typed it in, when it was written on paper first.
+    pub typed_by: Option<MemberName>,
     /// When this was written down.
     pub at: UtcSecond,
     /// When it was on the scale; `None`: when it was written down.
@@ -298,7 +300,9 @@ pub async fn loads(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<LoadRow>> {
         LoadRow,
         r#"select l.number, l.version, l.scale_id as "scale_id: ScaleId", s.name as scale, l.graduation_g,
         l.gross_g as "gross: Grams", l.tare_g as "tare: Grams", l.void as "void: bool", l.why,
-        l.trailer, l.by_id as "by: MemberId", b.name as "by_name: MemberName", l.at as "at: UtcSecond", l.weighed_at as "weighed_at: UtcSecond"
+        l.trailer, l.by_id as "by: MemberId", b.name as "by_name: MemberName", l.at as "at: UtcSecond", l.weighed_at as "weighed_at: UtcSecond",
+        (select m.name from typed_in t join members m on m.id = t.typed_by where t.record = l.ticket_id
+          and t.typed_at = l.at limit 1) as "typed_by?: MemberName"
         from loads l join scales s on s.id = l.scale_id join members b on b.id = l.by_id
         where l.ticket_id = ?1 order by l.number, l.version desc"#,
         ticket

@@ -59,7 +59,11 @@ pub struct LoadOut {
     pub why: String,
     /// Who weighed.
     pub by_name: MemberName,
-    /// When.
+    /// When it was on the scale.
+    pub weighed_at: UtcSecond,
+    /// Who typed it in, when it was written on paper first.
+    pub typed_by: Option<MemberName>,
+    /// When it was written down.
     pub at: UtcSecond,
 }
 
@@ -86,7 +90,10 @@ pub async fn loads(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LoadOut>> {
         LoadOut,
         r#"select d.ticket, p.date as "date: PressDate", m.number as member, m.name as "name: MemberName",
         l.number, l.version, c.name as scale, l.gross_g as "gross: Grams", l.tare_g as "tare: Grams",
-        l.void as "void: bool", l.why, w.name as "by_name: MemberName", l.at as "at: UtcSecond"
+        l.void as "void: bool", l.why, w.name as "by_name: MemberName",
+        coalesce(l.weighed_at, l.at) as "weighed_at!: UtcSecond",
+        (select y.name from typed_in t join members y on y.id = t.typed_by where t.record = l.ticket_id
+          and t.typed_at = l.at limit 1) as "typed_by?: MemberName", l.at as "at: UtcSecond"
         from loads l join tickets d on d.id = l.ticket_id join press_days p on p.id = d.press_day_id
         join members m on m.id = d.member_id join scales c on c.id = l.scale_id join members w on w.id = l.by_id
         where d.season_id = ?1 order by d.ticket, l.number, l.version"#,

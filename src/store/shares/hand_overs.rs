@@ -82,6 +82,10 @@ pub struct HandOverRow {
     pub note: String,
     /// Who handed over.
     pub by_name: MemberName,
+    /// Who typed it in, when it was written on paper first.
+    pub typed_by: Option<MemberName>,
+    /// When it was typed in.
+    pub typed_at: Option<UtcSecond>,
     /// When.
     pub at: UtcSecond,
 }
@@ -145,8 +149,11 @@ macro_rules! hand_overs {
         sqlx::query_as!(
             HandOverRow,
             r#"select o.id as "id: HandOverId", o.number, o.member_id as "member_id: MemberId",
-            m.name as "member_name?: MemberName", o.signed_by as "signed_by: MemberName", o.note, w.name as "by_name: MemberName", o.at as "at: UtcSecond"
-            from hand_overs o join members w on w.id = o.by_id left join members m on m.id = o.member_id "#
+            m.name as "member_name?: MemberName", o.signed_by as "signed_by: MemberName", o.note, w.name as "by_name: MemberName", y.name as "typed_by?: MemberName", t.typed_at as "typed_at?: UtcSecond",
+            o.at as "at: UtcSecond"
+            from hand_overs o join members w on w.id = o.by_id left join members m on m.id = o.member_id
+            left join typed_in t on t.action = 'hand_over' and t.record = cast(o.number as text)
+            left join members y on y.id = t.typed_by "#
                 + $rest,
             $($bound),*
         )

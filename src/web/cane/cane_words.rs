@@ -7,7 +7,7 @@ use crate::store::cane::juice::{Drawn, JuiceRow};
 use crate::store::people::stations;
 use crate::store::season::seasons::Rules;
 use crate::store::sent_from_phone::SentRow;
-use crate::units::{Grams, MemberId, UtcSecond, Zone};
+use crate::units::{Grams, MemberId, MemberName, UtcSecond, Zone};
 use crate::web::session::Me;
 
 /// That a time came from a phone's clock, and when it arrived; empty when it was written down at once.
@@ -32,6 +32,13 @@ pub(super) fn by_station(sent: &[stations::SentRow], at: UtcSecond) -> String {
         .map_or_else(String::new, |s| {
             format!(" (at the station “{}”)", s.station)
         })
+}
+
+/// That something was typed in from paper, by whom and when; empty: it was not.
+pub(in crate::web) fn typed_in(by: Option<&MemberName>, at: UtcSecond, zone: &Zone) -> String {
+    by.map_or_else(String::new, |by| {
+        format!(" (on paper; typed in by {by}, {})", zone.show(at))
+    })
 }
 
 /// Where the clock of a juice stands, in words, and the look of its tag. It stops when the vessel

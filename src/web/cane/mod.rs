@@ -1,6 +1,6 @@
 //! Pages of the mill: outfit, morning, tickets, juice, and the figures of a day.
 
-mod cane_words;
+pub(in crate::web) mod cane_words;
 pub(in crate::web) mod day_figures;
 pub(in crate::web) mod juice;
 pub(in crate::web) mod mill;

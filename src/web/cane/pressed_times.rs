@@ -49,6 +49,22 @@ pub(super) fn read(
     }
 }
 
+/// Makes a time box of a row from paper ready to be read: the tick “After midnight” says which of two mornings.
+/// Whether there is a time at all: paper always bears one.
+pub(super) fn on_paper(sheet: &mut Sheet, name: &str, day: PressDate) -> bool {
+    let night = if sheet.ticked("night") {
+        day.plus_days(1)
+    } else {
+        day
+    };
+    sheet.put(&which(name), night.to_string());
+    let timed = !sheet.typed(name).trim().is_empty();
+    if !timed {
+        sheet.refuse(name, "Please write the time that stands on the paper.");
+    }
+    timed
+}
+
 /// The two mornings to choose from, while the form asks.
 pub(super) fn mornings(sheet: &Sheet, name: &str, day: PressDate) -> Vec<Choice> {
     let asked = sheet

@@ -125,9 +125,11 @@ pub(crate) async fn loads(mut request: PageRequest, Path(year): Path<String>) ->
         "by",
         "date",
         "time",
+        "typed_in_by",
+        "typed_in_at",
     ]);
     for row in exports::loads(db, season.id).await? {
-        let (date, time) = zone.local(row.at);
+        let (date, time) = zone.local(row.weighed_at);
         csv.number(row.ticket)
             .text(row.date)
             .number(row.member)
@@ -139,7 +141,12 @@ pub(crate) async fn loads(mut request: PageRequest, Path(year): Path<String>) ->
         csv.number(i64::from(row.void))
             .text(&row.why)
             .text(&row.by_name);
-        csv.text(date).text(time.show()).end();
+        csv.text(date).text(time.show());
+        match &row.typed_by {
+            Some(name) => csv.text(name).text(zone.show(row.at)),
+            None => csv.text("").text(""),
+        };
+        csv.end();
     }
     file("loads", season.year, csv)
 }

@@ -3,6 +3,7 @@
 pub mod juice;
 pub mod mill;
 pub mod morning;
+pub mod paper;
 pub mod tickets;
 pub mod yard;
 mod yard_pages;

@@ -318,7 +318,9 @@ async fn a_turn_that_comes_up_is_told_once_wherever_it_is() {
     let booked = turn(&site, amos, 600).await;
     let round = async |hours: i64| {
         let act = hours_ago(&site, hours);
-        rounds::due(&site.writer, &site.ids, act.at).await.unwrap();
+        rounds::due(&site.reader, &site.writer, &site.ids, act.at)
+            .await
+            .unwrap();
     };
     let coming = "select count(*) from notices where kind = 'coming'";
     // 17 September begins 56 hours before the fixed clock.
@@ -381,7 +383,9 @@ async fn a_turn_confirmed_cancelled_begun_or_just_booked_is_not_told_of() {
         .await
         .unwrap();
     // Ida's began at 7:10; nobody has told of it before.
-    rounds::due(&site.writer, &site.ids, AT).await.unwrap();
+    rounds::due(&site.reader, &site.writer, &site.ids, AT)
+        .await
+        .unwrap();
     assert_eq!(site.count("select count(*) from notices").await, 0);
 }
 

@@ -11,7 +11,10 @@ mod parts;
 mod read_back;
 mod step;
 mod sum;
+mod typed;
 mod view;
+
+pub(crate) use typed::{paper, paper_form};
 
 use super::boil_of_path::boil_of_path;
 use crate::actions::boil::{boils as actions, boils_finish as finish_actions};

@@ -14,6 +14,7 @@ use crate::store::season::seasons::Rules;
 use crate::units::{BrixAt20C, BrixRead, MemberId, Minutes, PressDayId, Units};
 use crate::web::boil::boil_plans;
 use crate::web::boil::boil_words::count_words;
+use crate::web::cane::cane_words::typed_in;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::paths;
@@ -240,7 +241,7 @@ pub(super) fn reading_lines(boil: &Boil, visit: &Visit) -> Result<Vec<ReadingLin
             .and_then(|t| brix_boiling_at(t, boil.day.target.water, boil.day.factor))
             .map_or_else(dash, |b| format!("{:.0} °Bx", b.get())),
         note: r.note.clone(),
-        by: r.by_name.to_string(),
+        by: format!("{}{}", r.by_name, typed_in(r.typed_by.as_ref(), r.at, zone)),
     };
     Ok(boil.readings.iter().rev().map(line).collect())
 }

@@ -3,6 +3,7 @@
 mod form;
 mod lost;
 pub(in crate::web) mod sums;
+mod typed;
 mod view;
 
 use super::of_path::{day_of, first_weighed, own_juice, own_ticket, press_day, times};
@@ -23,6 +24,7 @@ use crate::web::{Page, page, page_with, paths, see};
 use axum::extract::Path;
 use axum::http::HeaderMap;
 use lost::LostPage;
+pub(crate) use typed::{paper, paper_form};
 use view::{FormPage, JuicePage};
 
 #[cfg(test)]

@@ -8,7 +8,7 @@ use crate::facts::cane::juices::{FullJuice, JuiceToMeasure};
 use crate::store::cane::juice::JuiceRow;
 use crate::units::{BrixRead, Grams, PressDate, Units, Zone};
 use crate::web::cane::cane_words::{
-    clock_words, undoable, yield_band, yield_figure, yield_medians,
+    clock_words, typed_in, undoable, yield_band, yield_figure, yield_medians,
 };
 use crate::web::cane::pressed_times::mornings;
 use crate::web::error::PageError;
@@ -235,10 +235,16 @@ fn version_lines(versions: &[JuiceRow], units: Units, zone: &Zone) -> Vec<Versio
             readings: readings(&v.readings),
             how: format!("{}, {}", v.temp.show(units), v.instrument.name()),
             by: format!(
-                "{}{}, {}",
+                "{}{}, {}{}",
                 if v.version == 1 { "" } else { "corrected by " },
                 v.by_name,
-                zone.show(v.at)
+                // On paper it was measured when it was pressed; typed in it was later.
+                zone.show(if v.typed_by.is_some() {
+                    v.pressed_at
+                } else {
+                    v.at
+                }),
+                typed_in(v.typed_by.as_ref(), v.at, zone)
             ),
             why: v.why.clone(),
             struck: v.void || v.version < latest,

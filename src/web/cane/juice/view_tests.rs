@@ -30,6 +30,7 @@ fn row(amount: Amount, sediment: Option<Amount>, instrument: Instrument) -> Juic
         void: false,
         by: MemberId::new(Uuid::nil()),
         by_name: name(),
+        typed_by: None,
         at: UtcSecond::new(1_789_822_800),
         why: "Read <i>again</i>".to_owned(),
     }

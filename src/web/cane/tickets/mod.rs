@@ -2,6 +2,7 @@
 
 mod form;
 mod put_right;
+mod typed;
 mod view;
 mod weigh;
 
@@ -25,6 +26,7 @@ use crate::web::{Page, page, page_with, paths, see};
 use axum::extract::{Path, Query};
 use put_right::{EndPage, MovePage};
 use serde::Deserialize;
+pub(crate) use typed::{paper, paper_form};
 use view::TicketPage;
 use weigh::{LoadPage, NewPage, Weighed};
 

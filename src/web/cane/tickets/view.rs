@@ -8,7 +8,7 @@ use crate::store::cane::tickets::LoadRow;
 use crate::store::season::seasons::Rules;
 use crate::units::{Grams, Units, UtcSecond, Zone};
 use crate::web::cane::cane_words::{
-    by_phone, by_station, clock_words, undoable, yield_band, yield_figure, yield_medians,
+    by_phone, by_station, clock_words, typed_in, undoable, yield_band, yield_figure, yield_medians,
 };
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
@@ -240,7 +240,7 @@ fn load_lines(
             tare: weight(load.tare),
             net: weight(load.gross - load.tare),
             by: format!(
-                "{did}{}, {}, on {}{}{}{}",
+                "{did}{}, {}, on {}{}{}{}{}",
                 load.by_name,
                 zone.show(load.weighed()),
                 load.scale,
@@ -250,7 +250,8 @@ fn load_lines(
                     format!(", {}", load.trailer)
                 },
                 by_phone(&parts.sent, load.weighed(), zone),
-                by_station(&parts.at_station, load.at)
+                by_station(&parts.at_station, load.at),
+                typed_in(load.typed_by.as_ref(), load.at, zone)
             ),
             why: load.why.clone(),
             struck: old || load.void,

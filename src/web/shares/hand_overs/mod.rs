@@ -2,6 +2,7 @@
 
 mod form;
 mod paper;
+mod typed;
 mod view;
 
 use crate::actions::Act;
@@ -16,7 +17,8 @@ use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::{Page, page, page_with, paths};
 use axum::extract::Path;
-pub(crate) use paper::paper;
+pub(crate) use paper::paper as paper_sheet;
+pub(crate) use typed::{paper, paper_form};
 use view::{FormPage, ListPage, ReceiptPage};
 
 /// How many receipts the list shows.

@@ -5,6 +5,7 @@ use crate::calc::shares::ledger::{grams_says, jar_says, money_says};
 use crate::facts::shares::hand_over::{self, LeftFor, SetAside};
 use crate::store::shares::hand_overs::{HandOverJar, HandOverRow, WaitingRow};
 use crate::units::{Grams, Units};
+use crate::web::cane::cane_words::typed_in;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::{Me, Visit};
@@ -37,6 +38,7 @@ pub(super) struct ListPage {
     receipts: Vec<Receipt>,
     boils: &'static str,
     paper: &'static str,
+    keyed: &'static str,
 }
 
 pub(super) fn who(name: Option<&crate::units::MemberName>) -> String {
@@ -75,6 +77,7 @@ impl ListPage {
                 .collect(),
             boils: paths::BOILS,
             paper: paths::HAND_OVER_SHEET,
+            keyed: paths::PAPER_HAND_OVERS,
         })
     }
 }
@@ -178,7 +181,15 @@ impl ReceiptPage {
             place: coop.place.clone(),
             who: who(row.member_name.as_ref()),
             when: coop.zone.show(row.at),
-            by: row.by_name.to_string(),
+            by: format!(
+                "{}{}",
+                row.by_name,
+                typed_in(
+                    row.typed_by.as_ref(),
+                    row.typed_at.unwrap_or(row.at),
+                    &coop.zone
+                )
+            ),
             signed: row.signed_by.to_string(),
             note: row.note.clone(),
             lines: jars
@@ -237,6 +248,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             .collect(),
         boils: paths::BOILS,
         paper: paths::HAND_OVER_SHEET,
+        keyed: paths::PAPER_HAND_OVERS,
     };
     let form = |many: usize| {
         let mut sheet = Sheet::sample();

@@ -3,7 +3,8 @@
 use crate::calc::cane::juice::{ExtractionBands, extraction};
 use crate::facts::shares::statement::TicketWithJuices;
 use crate::store::cane::tickets::LoadRow;
-use crate::units::{Grams, Units};
+use crate::units::{Grams, Units, Zone};
+use crate::web::cane::cane_words::typed_in;
 use crate::web::error::PageError;
 use crate::web::shares::divisions::sums;
 
@@ -24,7 +25,11 @@ pub(super) struct TicketLines {
     pub(super) yielded: String,
 }
 
-pub(super) fn lines(ticket: &TicketWithJuices, units: Units) -> Result<TicketLines, PageError> {
+pub(super) fn lines(
+    ticket: &TicketWithJuices,
+    units: Units,
+    zone: &Zone,
+) -> Result<TicketLines, PageError> {
     let mut loads: Vec<String> = Vec::new();
     let mut last = 0;
     for load in &ticket.loads {
@@ -36,7 +41,7 @@ pub(super) fn lines(ticket: &TicketWithJuices, units: Units) -> Result<TicketLin
                 load.tare.grams_text(units)
             ));
         } else {
-            loads.push(load_line(load, units));
+            loads.push(load_line(load, units, zone));
         }
         last = load.number;
     }
@@ -50,6 +55,10 @@ pub(super) fn lines(ticket: &TicketWithJuices, units: Units) -> Result<TicketLin
             sums::brix_sum(row, &whole, units),
             sums::solids_sum(&whole, units),
         ];
+        if row.typed_by.is_some() {
+            let typed = typed_in(row.typed_by.as_ref(), row.at, zone);
+            lines.push(format!("measured by {}{typed}", row.by_name));
+        }
         if row.version > 1 {
             lines.push(format!("corrected by {}: {}", row.by_name, row.why));
         }
@@ -80,7 +89,7 @@ pub(super) fn lines(ticket: &TicketWithJuices, units: Units) -> Result<TicketLin
 }
 
 /// "181,664 g gross − 18,370 g tare = 163,294 g net (400.5 lb − 40.5 lb = 360.0 lb), Platform, by Cora".
-fn load_line(load: &LoadRow, units: Units) -> String {
+fn load_line(load: &LoadRow, units: Units, zone: &Zone) -> String {
     let weights = format!(
         "{} gross − {} tare = {} net ({} − {} = {})",
         load.gross.grams_text(units),
@@ -99,8 +108,11 @@ fn load_line(load: &LoadRow, units: Units) -> String {
         return format!("Load {} is crossed out: {}", load.number, load.why);
     }
     format!(
-        "Load {}: {weights}, {}, by {}{corrected}",
-        load.number, load.scale, load.by_name
+        "Load {}: {weights}, {}, by {}{}{corrected}",
+        load.number,
+        load.scale,
+        load.by_name,
+        typed_in(load.typed_by.as_ref(), load.at, zone)
     )
 }
 

@@ -169,7 +169,7 @@ impl Body {
         let tickets: Vec<TicketLines> = statement
             .tickets
             .iter()
-            .map(|ticket| ticket_lines::lines(ticket, units))
+            .map(|ticket| ticket_lines::lines(ticket, units, zone))
             .collect::<Result<_, _>>()?;
         Ok(Self {
             coop: coop.name.clone(),

@@ -8,7 +8,7 @@ use crate::store::cane::mill::{Scale, Vessel};
 use crate::store::turns::day_board::BoilLine;
 use crate::store::turns::day_line::InLine;
 use crate::store::turns::press_days::PressDay;
-use crate::units::Units;
+use crate::units::{PressDate, Units};
 use crate::web::error::PageError;
 use crate::web::leaf::{Column, Leaf, columns, page_words};
 use crate::web::session::Visit;
@@ -48,6 +48,8 @@ pub(super) struct SheetPage {
     icon: String,
     back: String,
     tags: String,
+    /// Where loads, juice and readings are keyed in.
+    keyed: [String; 3],
     hours: String,
     scales: String,
     vessels: String,
@@ -99,6 +101,7 @@ impl SheetPage {
             icon: statics::icon(),
             back: paths::day(day.date),
             tags: paths::tags(day.date),
+            keyed: keyed(day.date),
             hours: format!(
                 "{}–{}, {} of cane an hour, {} between two members’ cane",
                 day.opens.show(),
@@ -131,6 +134,7 @@ impl SheetPage {
             icon: String::new(),
             back: String::new(),
             tags: String::new(),
+            keyed: Default::default(),
             hours: String::new(),
             scales: String::new(),
             vessels: String::new(),
@@ -156,6 +160,15 @@ impl SheetPage {
             finish: finish_blanks(units),
         }
     }
+}
+
+/// Where the leaves are keyed in.
+fn keyed(day: PressDate) -> [String; 3] {
+    [
+        paths::paper_loads(day),
+        paths::paper_juice(day),
+        paths::paper_readings(day),
+    ]
 }
 
 /// Every leaf says which page of how many it is.
@@ -277,6 +290,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             icon: statics::icon(),
             back: "/days/2027-09-18".to_owned(),
             tags: "/days/2027-09-18/tags".to_owned(),
+            keyed: keyed(crate::units::PressDate::parse("2027-09-18").unwrap()),
             hours: "07:00–17:00".to_owned(),
             scales: "Platform".to_owned(),
             vessels: "Blue <barrel>, Steel tank".to_owned(),

@@ -1,0 +1,42 @@
+//! What was written on paper first and typed in later: who typed it in, and when. Rows are read with the records
+//! that they belong to.
+
+use super::{Conn, Stored};
+use crate::units::{FormKey, MemberId, UtcSecond};
+
+/// A form that was typed in from paper.
+#[derive(Debug, Clone, Copy)]
+pub struct NewTypedRow<'a> {
+    /// Its key.
+    pub key: FormKey,
+    /// What was done.
+    pub action: &'a str,
+    /// The address it was sent to.
+    pub target: &'a str,
+    /// The id that the action answered with.
+    pub record: &'a str,
+    /// Who wrote it on paper.
+    pub measured_by: MemberId,
+    /// Who typed it in.
+    pub typed_by: MemberId,
+    /// When.
+    pub typed_at: UtcSecond,
+}
+
+/// Keeps that a form was typed in from paper, with the form.
+pub async fn insert(conn: &mut Conn, t: &NewTypedRow<'_>) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into typed_in (form_key, action, target, record, measured_by, typed_by, typed_at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7)"#,
+        t.key,
+        t.action,
+        t.target,
+        t.record,
+        t.measured_by,
+        t.typed_by,
+        t.typed_at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

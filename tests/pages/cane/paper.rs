@@ -1,0 +1,231 @@
+//! What was written on paper, keyed in row after row.
+
+use super::tickets::mill;
+use crate::site::{Answer, Browser};
+use axum::http::StatusCode;
+use canewright::units::Role;
+
+const LOADS: &str = "/days/2026-09-19/paper/loads";
+const JUICE: &str = "/days/2026-09-19/paper/juice";
+
+/// The key of a row as the last page has it.
+fn key(browser: &Browser, row: usize) -> String {
+    browser.hidden(&format!("r{row}-key"))
+}
+
+/// Sends rows of boxes, each under its own key, as a browser does.
+async fn sends(browser: &mut Browser, path: &str, rows: &[Vec<(&str, &str)>]) -> Answer {
+    let mut boxes: Vec<(String, String)> = Vec::new();
+    for (n, row) in rows.iter().enumerate() {
+        let mark = format!("r{}-", n + 1);
+        boxes.push((format!("{mark}key"), key(browser, n + 1)));
+        for (name, value) in row {
+            boxes.push((format!("{mark}{name}"), (*value).to_owned()));
+        }
+    }
+    let boxes: Vec<(&str, &str)> = boxes
+        .iter()
+        .map(|(name, value)| (name.as_str(), value.as_str()))
+        .collect();
+    browser.sends(path, &boxes).await
+}
+
+#[tokio::test]
+async fn who_weighed_and_who_typed_it_in_are_two_people_and_two_times_on_page_statement_and_export()
+{
+    let mut mill = mill().await;
+    let (ida, _) = mill.site.person("Ida Moss", Role::Crew).await;
+    let (ida, amos) = (ida.to_string(), mill.amos.to_string());
+    let scale = mill.site.text("select id from scales").await;
+    let whose = format!("walk:{amos}");
+    mill.crew.opens(LOADS).await.says("Row 6");
+    let row = vec![
+        ("number", "41"),
+        ("whose", whose.as_str()),
+        ("scale", &scale),
+        ("gross", "400.5"),
+        ("tare", "40.5"),
+        ("weighed", "7:10"),
+        ("by", &ida),
+    ];
+    let answer = sends(&mut mill.crew, LOADS, &[row]).await;
+    assert_eq!(answer.taken(), format!("{LOADS}?done=1"));
+    mill.crew
+        .opens(&answer.to)
+        .await
+        .says("One row is in the book.");
+    let id = mill
+        .site
+        .text("select id from tickets where ticket = 41")
+        .await;
+    let page = mill.crew.opens(&format!("/tickets/{id}")).await;
+    page.says(
+        "Ida Moss, Sat 19 Sep 2026 07:10, on Platform (on paper; typed in by Cora Pell, Sat 19 Sep 2026 08:00)",
+    );
+    mill.member
+        .opens(&format!("/members/{amos}/statement/2026"))
+        .await
+        .says("by Ida Moss (on paper; typed in by Cora Pell, Sat 19 Sep 2026 08:00)");
+    let mut ruth = mill.site.browser(mill.site.steward).await;
+    let export = ruth.opens("/seasons/2026/loads.csv").await;
+    let line = export.body.lines().find(|l| l.starts_with("41,")).unwrap();
+    assert!(
+        line.contains("Ida Moss,2026-09-19,07:10,Cora Pell,"),
+        "{line}"
+    );
+}
+
+#[tokio::test]
+async fn a_row_that_is_wrong_keeps_what_was_typed_and_holds_up_no_other_and_the_same_twice_is_done_once()
+ {
+    let mut mill = mill().await;
+    let (ida, _) = mill.site.person("Ida Moss", Role::Crew).await;
+    let ida = ida.to_string();
+    let scale = mill.site.text("select id from scales").await;
+    let whose = format!("walk:{}", mill.amos);
+    mill.crew.opens(LOADS).await;
+    let row = |gross: &'static str, weighed: &'static str| {
+        vec![
+            ("whose", whose.as_str()),
+            ("scale", scale.as_str()),
+            ("gross", gross),
+            ("tare", "40.5"),
+            ("weighed", weighed),
+            ("note", "wet <cane>"),
+            ("by", ida.as_str()),
+        ]
+    };
+    let before = mill.crew.last.clone();
+    let rows = [row("400.5", "7:10"), row("many", "7:40"), row("300.5", "")];
+    let answer = sends(&mut mill.crew, LOADS, &rows).await;
+    answer
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "In the book:")
+        .says("id=\"p-r2-gross\"")
+        .says("value=\"many\"")
+        .says("value=\"wet &#60;cane&#62;\"")
+        .says("id=\"p-r3-weighed\"")
+        .says("value=\"300.5\"");
+    assert_eq!(mill.site.count("select count(*) from tickets").await, 1);
+    // Sent again from the page as it was: the first row is not written a second time.
+    mill.crew.last = before;
+    sends(&mut mill.crew, LOADS, &rows).await;
+    assert_eq!(mill.site.count("select count(*) from tickets").await, 1);
+    assert_eq!(mill.site.count("select count(*) from typed_in").await, 1);
+    // Nobody named: refused beside the box.
+    mill.crew.opens(LOADS).await;
+    let mut nobody = row("410.5", "7:50");
+    nobody.pop();
+    sends(&mut mill.crew, LOADS, &[nobody]).await.refused(
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "Please choose who wrote it on the paper.",
+    );
+    mill.member
+        .opens(LOADS)
+        .await
+        .refused(StatusCode::FORBIDDEN, "Not for your role");
+}
+
+#[tokio::test]
+async fn juice_on_paper_bears_who_measured_and_another_load_goes_onto_the_ticket_in_the_book() {
+    let mut mill = mill().await;
+    let (ida, _) = mill.site.person("Ida Moss", Role::Crew).await;
+    let ida = ida.to_string();
+    let ticket = mill.ticket().await;
+    let id = ticket.trim_start_matches("/tickets/").to_owned();
+    let scale = mill.site.text("select id from scales").await;
+    let more = format!("ticket:{id}");
+    mill.crew.opens(LOADS).await;
+    let load = vec![
+        ("whose", more.as_str()),
+        ("scale", &scale),
+        ("gross", "200.5"),
+        ("tare", "40.5"),
+        ("weighed", "7:30"),
+        ("by", &ida),
+    ];
+    sends(&mut mill.crew, LOADS, &[load]).await.taken();
+    mill.crew.opens(&ticket).await.says("520.0 lb");
+    let vessel = mill.site.text("select id from vessels order by name").await;
+    mill.crew.opens(JUICE).await;
+    let juice = vec![
+        ("ticket", id.as_str()),
+        ("vessel", &vessel),
+        ("kind", "mass"),
+        ("amount", "200"),
+        ("temp", "70"),
+        ("instrument", "self"),
+        ("brix_1", "15.5"),
+        ("brix_2", "15.5"),
+        ("pressed", "7:50"),
+        ("by", &ida),
+    ];
+    sends(&mut mill.crew, JUICE, &[juice]).await.taken();
+    let found = mill.site.text("select id from juices").await;
+    mill.crew.opens(&format!("/juices/{found}")).await.says(
+        "Ida Moss, Sat 19 Sep 2026 07:50 (on paper; typed in by Cora Pell, Sat 19 Sep 2026 08:00)",
+    );
+}
+
+#[tokio::test]
+async fn readings_on_paper_bear_who_read_and_who_typed_them_in() {
+    let mut pan = crate::boil::boils::pan().await;
+    let (boil, ..) = pan.pooled().await;
+    let (ida, _) = pan.site.person("Ida Moss", Role::Crew).await;
+    let (ida, lot) = (ida.to_string(), boil.trim_start_matches("/boils/"));
+    let path = "/days/2026-09-19/paper/readings";
+    pan.crew.opens(path).await;
+    let reading = |temp: &'static str, at: &'static str| {
+        vec![
+            ("lot", lot),
+            ("temp", temp),
+            ("read_at", at),
+            ("by", ida.as_str()),
+        ]
+    };
+    let rows = [reading("217.4", "8:00"), reading("nine", "8:00")];
+    sends(&mut pan.crew, path, &rows)
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "In the book:")
+        .says("id=\"p-r2-temp\"");
+    let page = pan.crew.opens(&boil).await;
+    page.says("217.4 °F")
+        .says("Ida Moss (on paper; typed in by");
+}
+
+#[tokio::test]
+async fn a_hand_over_on_paper_has_its_true_time_and_both_names_on_the_receipt() {
+    let mut lot = crate::shares::divisions::divided_lot().await;
+    let (ida, _) = lot.site.person("Ida Moss", Role::Crew).await;
+    let ida = ida.to_string();
+    let form = lot
+        .crew
+        .opens(&format!("/members/{}/hand-over", lot.amos))
+        .await;
+    let (_, rest) = form.body.split_once("name=\"jar-").unwrap();
+    let jars = format!("{} jar-{}", lot.amos, rest.split('"').next().unwrap());
+    let path = "/hand-overs/paper";
+    lot.crew.opens(path).await.says("6 waiting");
+    let row = |count: &'static str, at: &'static str| {
+        vec![
+            ("jars", jars.as_str()),
+            ("count", count),
+            ("signed_by", "Mrs Trout"),
+            ("on", "2026-09-19"),
+            ("at", at),
+            ("by", ida.as_str()),
+        ]
+    };
+    // Nine are not there, and half past nine is still to come.
+    let rows = [row("2", "7:45"), row("9", "7:50"), row("1", "9:30")];
+    sends(&mut lot.crew, path, &rows)
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "are waiting, not 9")
+        .says("That is still to come")
+        .says("value=\"9\"");
+    let receipt = lot.crew.opens("/hand-overs/1").await;
+    receipt
+        .says("Sat 19 Sep 2026 07:45")
+        .says("Ida Moss (on paper; typed in by");
+    let given = "select sum(count) from hand_over_jars";
+    assert_eq!(lot.site.count(given).await, 2);
+}
