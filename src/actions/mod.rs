@@ -329,7 +329,7 @@ impl Act {
     }
 
     /// The tap, where it was before this instant.
-    pub(crate) fn said_before(&self) -> Option<UtcSecond> {
+    pub(crate) fn said_earlier(&self) -> Option<UtcSecond> {
         Some(self.said_at()).filter(|said| *said < self.at)
     }
 

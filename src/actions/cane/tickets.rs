@@ -74,7 +74,7 @@ pub struct LoadFix {
 pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<TicketId> {
     act.crew()?;
     let new = NewTicket {
-        load: as_said(act, new.load),
+        load: timed_by_the_tap(act, new.load),
         ..new
     };
     let mut tx = begin!(act, "open_ticket");
@@ -83,7 +83,7 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Tic
     may_open_ticket(&morning::done_or_waived(&mut tx, day.id).await?)?;
     confirmed_on(&mut tx, day.season_id, day.date).await?;
     let (member_id, turn_id, expected) = whose(&mut tx, &day, new.whose).await?;
-    weighed_by_then(act, &mut tx, &day, &new.load).await?;
+    not_weighed_later(act, &mut tx, &day, &new.load).await?;
     if let Some(cut) = new.cut_at {
         rules::cut_before(cut, new.load.weighed_at.unwrap_or(act.at))?;
     }
@@ -113,9 +113,9 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Tic
 }
 
 /// A load tapped on a phone that sends it later was on the scale then.
-fn as_said(act: &Act, load: NewLoad) -> NewLoad {
+fn timed_by_the_tap(act: &Act, load: NewLoad) -> NewLoad {
     NewLoad {
-        weighed_at: load.weighed_at.or_else(|| act.said_before()),
+        weighed_at: load.weighed_at.or_else(|| act.said_earlier()),
         ..load
     }
 }
@@ -171,14 +171,14 @@ async fn not_weighed_already(
 /// Weighs another load of a ticket.
 pub async fn add_load(act: &Act, id: TicketId, load: NewLoad) -> Done<TicketId> {
     act.crew()?;
-    let load = as_said(act, load);
+    let load = timed_by_the_tap(act, load);
     let mut tx = begin!(act, "add_load");
     let ticket = tickets::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
     let day = press_days::find(&mut tx, ticket.press_day_id)
         .await?
         .ok_or(Stop::Missing)?;
     takes_tickets(act, &mut tx, &day).await?;
-    weighed_by_then(act, &mut tx, &day, &load).await?;
+    not_weighed_later(act, &mut tx, &day, &load).await?;
     not_divided(tickets::divided_lot(&mut tx, id).await?)?;
     let scale = in_use(&mut tx, load.scale).await?;
     let units = act.units(&mut tx).await?;
@@ -200,12 +200,12 @@ pub async fn correct_load(act: &Act, id: TicketId, number: i64, fix: LoadFix) ->
         .find(|l| l.number == number)
         .ok_or(Stop::Missing)?;
     not_divided(tickets::divided_lot(&mut tx, id).await?)?;
-    seen(latest, &fix)?;
+    load_as_seen(latest, &fix)?;
     let ticket = tickets::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
     let day = press_days::find(&mut tx, ticket.press_day_id)
         .await?
         .ok_or(Stop::Missing)?;
-    weighed_by_then(act, &mut tx, &day, &fix.load).await?;
+    not_weighed_later(act, &mut tx, &day, &fix.load).await?;
     let scale = mill::scale(&mut tx, fix.load.scale)
         .await?
         .ok_or_else(no_scale)?;
@@ -284,7 +284,12 @@ async fn tares_before(tx: &mut WriteTx, member: MemberId) -> Done<Vec<Grams>> {
 }
 
 /// A time that is given lies on the press day, or in the night after it, and is past.
-async fn weighed_by_then(act: &Act, tx: &mut WriteTx, day: &PressDay, load: &NewLoad) -> Done<()> {
+async fn not_weighed_later(
+    act: &Act,
+    tx: &mut WriteTx,
+    day: &PressDay,
+    load: &NewLoad,
+) -> Done<()> {
     let Some(at) = load.weighed_at else {
         return Ok(());
     };
@@ -368,7 +373,7 @@ fn row<'a>(
     }
 }
 
-fn seen(latest: &LoadRow, fix: &LoadFix) -> Done<()> {
+fn load_as_seen(latest: &LoadRow, fix: &LoadFix) -> Done<()> {
     as_seen(latest.version, fix.seen, || {
         format!("{} corrected this load", latest.by_name)
     })?;

@@ -63,7 +63,7 @@ pub async fn change(act: &Act, id: MemberId, version: i64, new: NewMember) -> Do
         before.role
     };
     keep_a_steward(&mut tx, &before, role).await?;
-    seen(&before, version)?;
+    card_as_seen(&before, version)?;
     let after = Member {
         name: new.name,
         phone: new.phone,
@@ -139,7 +139,7 @@ async fn keep_a_steward(tx: &mut WriteTx, before: &Member, role: Role) -> Done<(
     Ok(())
 }
 
-fn seen(before: &Member, version: i64) -> Result<(), Unmet> {
+fn card_as_seen(before: &Member, version: i64) -> Result<(), Unmet> {
     as_seen(before.version, version, || {
         format!("{}’s card was changed", before.name)
     })

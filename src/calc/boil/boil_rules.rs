@@ -2,7 +2,7 @@
 //! Never looks anything up; the caller hands over what it knows.
 
 use crate::calc::Unmet;
-use crate::calc::cane::juice::{Clock, Portion, Waiting, juice_clock, solids_of};
+use crate::calc::cane::juice::{Freshness, Portion, WaitLimits, juice_clock, solids_of};
 use crate::calc::paper::label::LEAST_SOLIDS;
 use crate::units::{BrixAt20C, Celsius, Grams, LotCode, MemberId, Minutes, Units, UtcSecond};
 
@@ -86,11 +86,11 @@ pub fn may_join(juice: &Offered<'_>, alone: Option<MemberId>) -> Result<(), Unme
 pub fn fresh_enough(
     juice: &Offered<'_>,
     at: UtcSecond,
-    limits: Waiting,
+    limits: WaitLimits,
     tested: bool,
 ) -> Result<(), Unmet> {
     let (clock, left) = juice_clock(juice.pressed_at, at, limits);
-    if clock != Clock::Late || tested {
+    if clock != Freshness::Late || tested {
         return Ok(());
     }
     let waited = Minutes::new(limits.red.get() - left.get());

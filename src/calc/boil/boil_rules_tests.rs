@@ -22,7 +22,7 @@ fn c(value: f64) -> Celsius {
     Celsius::new(value).unwrap()
 }
 const PRESSED: UtcSecond = UtcSecond::new(1_000_020);
-const LIMITS: Waiting = Waiting {
+const LIMITS: WaitLimits = WaitLimits {
     amber: Minutes::new(240),
     red: Minutes::new(300),
 };

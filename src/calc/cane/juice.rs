@@ -150,6 +150,21 @@ fn narrow(wide: i128) -> i64 {
     i64::try_from(wide).unwrap_or(i64::MAX)
 }
 
+impl Juice {
+    /// Mass and dissolved solids that count when so much of it was measured `twice`: solids in proportion, to the
+    /// nearest gram, halves up.
+    pub fn counted_once(&self, twice: Grams) -> (Grams, Grams) {
+        let counts = self.mass - twice;
+        if self.mass <= Grams::ZERO || counts == self.mass {
+            return (counts, self.solids);
+        }
+        let mass = i128::from(self.mass.get());
+        let wide = i128::from(self.solids.get()) * i128::from(counts.get());
+        let solids = (2 * wide + mass).div_euclid(2 * mass);
+        (counts, Grams::new(narrow(solids)))
+    }
+}
+
 /// A juice to draw from: its volume, mass and solids, all of one liquid.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Stock {
@@ -295,7 +310,7 @@ pub fn median(figures: &[f64]) -> Option<f64> {
 
 /// Where a thing that spoils stands against its limits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Clock {
+pub enum Freshness {
     /// Time in hand.
     Fresh,
     /// Past the amber limit: boil it next.
@@ -306,7 +321,7 @@ pub enum Clock {
 
 /// How long raw juice may wait.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Waiting {
+pub struct WaitLimits {
     /// From here on it is amber.
     pub amber: Minutes,
     /// From here on it is red.
@@ -315,14 +330,14 @@ pub struct Waiting {
 
 /// Where a juice pressed at `pressed` stands at `at`, and the minutes left to its red limit
 /// (negative once past it).
-pub fn juice_clock(pressed: UtcSecond, at: UtcSecond, limits: Waiting) -> (Clock, Minutes) {
+pub fn juice_clock(pressed: UtcSecond, at: UtcSecond, limits: WaitLimits) -> (Freshness, Minutes) {
     let waited = at.minutes_since(pressed);
     let clock = if waited >= limits.red.get() {
-        Clock::Late
+        Freshness::Late
     } else if waited >= limits.amber.get() {
-        Clock::Soon
+        Freshness::Soon
     } else {
-        Clock::Fresh
+        Freshness::Fresh
     };
     (clock, Minutes::new(limits.red.get() - waited))
 }
@@ -332,11 +347,11 @@ pub const CANE_DAYS_FROST: i64 = 2;
 
 /// Where cane that was cut (or killed by frost) `days` days ago stands against a limit in days,
 /// and the days left: fresh before the limit's day, soon on it, late after it.
-pub fn cane_clock(days: i64, limit_days: i64) -> (Clock, i64) {
+pub fn cane_clock(days: i64, limit_days: i64) -> (Freshness, i64) {
     let clock = match days.cmp(&limit_days) {
-        std::cmp::Ordering::Less => Clock::Fresh,
-        std::cmp::Ordering::Equal => Clock::Soon,
-        std::cmp::Ordering::Greater => Clock::Late,
+        std::cmp::Ordering::Less => Freshness::Fresh,
+        std::cmp::Ordering::Equal => Freshness::Soon,
+        std::cmp::Ordering::Greater => Freshness::Late,
     };
     (clock, limit_days - days)
 }

@@ -5,7 +5,7 @@ use super::turn_habit::{self, LatestHabit};
 use crate::calc::boil::pan::Settings;
 use crate::calc::turns::day_room::{Boiling, Held, Room, Rooms, Setup, Wanted};
 use crate::calc::turns::starts::{Asker, Day, Span};
-use crate::calc::turns::turn_habit::{Habit, enough, figure};
+use crate::calc::turns::turn_habit::{TurnHabit, enough, figure};
 use crate::store::boil::pans;
 use crate::store::cane::mill;
 use crate::store::people::members;
@@ -35,7 +35,7 @@ pub fn day_of(day: &PressDay, zone: &Zone) -> Day {
 ///
 /// # Errors
 /// The store failed, or the rules hold a Brix that is none.
-pub async fn boiling(conn: &mut Conn, rules: &Rules, habit: &Habit) -> Stored<Boiling> {
+pub async fn boiling(conn: &mut Conn, rules: &Rules, habit: &TurnHabit) -> Stored<Boiling> {
     let pans: Vec<Settings> = pans::list(conn)
         .await?
         .into_iter()
@@ -71,7 +71,7 @@ pub struct DayRoom {
     /// The rules of its season in force.
     pub rules: Rules,
     /// What the season's turns have taught.
-    pub habit: Habit,
+    pub habit: TurnHabit,
     /// What comes after the mill.
     pub boiling: Boiling,
     /// Its turns, without those that are about to move, and what is offered to those who wait, and
@@ -114,7 +114,7 @@ impl DayRoom {
 
     async fn reckoned(
         conn: &mut Conn,
-        (day, habit): (&PressDay, Habit),
+        (day, habit): (&PressDay, TurnHabit),
         zone: &Zone,
         moving: &[TurnId],
     ) -> Stored<Self> {
@@ -172,9 +172,13 @@ impl DayRoom {
 }
 
 /// Minutes of a day as they are kept, with whose cane is pressed in them; `None`: the mill stands.
-type Kept = (ClockTime, Minutes, Option<(MemberId, Grams)>);
+type HeldMinutes = (ClockTime, Minutes, Option<(MemberId, Grams)>);
 
-fn held(clock: &DayClock, alone: &BTreeSet<MemberId>, (start, minutes, whose): Kept) -> Held {
+fn held(
+    clock: &DayClock,
+    alone: &BTreeSet<MemberId>,
+    (start, minutes, whose): HeldMinutes,
+) -> Held {
     Held {
         span: Span::kept(clock, start, minutes),
         cane: whose.map_or(Grams::ZERO, |(_, cane)| cane),

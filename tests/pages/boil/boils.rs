@@ -61,7 +61,7 @@ impl Pan {
         let new = tickets::NewTicket {
             another: true,
             number: None,
-            whose: tickets::For::WalkIn(member),
+            whose: tickets::CaneOf::WalkIn(member),
             condition: Condition {
                 stripped: Some(true),
                 headed: Some(true),

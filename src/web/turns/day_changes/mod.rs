@@ -162,6 +162,5 @@ pub(crate) async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
 pub(crate) async fn runs_again(Path(id): Path<String>, form: FormRequest) -> Page {
     let id = DayChangeId::parse(&id).ok_or(PageError::NotFound)?;
     let runs_again = async |act: &Act| actions::runs_again(act, id).await;
-    form.press(runs_again, paths::change, paths::change(id))
-        .await
+    form.press(runs_again, paths::change(id)).await
 }

@@ -116,17 +116,10 @@ pub(crate) async fn wait(Path(date): Path<String>, mut form: FormRequest) -> Pag
     .await
 }
 
-async fn book_again(form: FormRequest, day: &PressDay, cane: Option<CaneTold>) -> Page {
-    let FormRequest {
-        app,
-        visit,
-        me,
-        sheet,
-        mut db,
-        ..
-    } = form;
+async fn book_again(mut form: FormRequest, day: &PressDay, cane: Option<CaneTold>) -> Page {
     let with = (Step::default(), cane);
-    book_page((&app, &visit, &me), db.now().await?, day, sheet, with).await
+    let of = (&form.app, &form.visit, &form.me);
+    book_page(of, form.db.now().await?, day, form.sheet, with).await
 }
 
 /// The page of both steps; there is no cane before the first step, and when it does not read.
@@ -219,16 +212,9 @@ async fn turn_page(
     page_with(code, &TurnPage::new(app, visit, me, &facts, sheet)?)
 }
 
-async fn turn_again(form: FormRequest, id: &str) -> Page {
-    let FormRequest {
-        app,
-        visit,
-        me,
-        sheet,
-        mut db,
-        ..
-    } = form;
-    turn_page((&app, &visit, &me), db.now().await?, id, sheet).await
+async fn turn_again(mut form: FormRequest, id: &str) -> Page {
+    let of = (&form.app, &form.visit, &form.me);
+    turn_page(of, form.db.now().await?, id, form.sheet).await
 }
 
 /// `POST /turns/{id}/cancel`
@@ -323,18 +309,11 @@ pub(crate) async fn move_to(Path(id): Path<String>, mut form: FormRequest) -> Pa
     .await
 }
 
-async fn move_again(form: FormRequest, id: &str) -> Page {
-    let FormRequest {
-        app,
-        visit,
-        me,
-        sheet,
-        mut db,
-        ..
-    } = form;
-    let db = db.now().await?;
-    let turn = seen_by(db, &me, id).await?;
-    move_page((&app, &visit, &me), db, &turn, sheet).await
+async fn move_again(mut form: FormRequest, id: &str) -> Page {
+    let db = form.db.now().await?;
+    let turn = seen_by(db, &form.me, id).await?;
+    let of = (&form.app, &form.visit, &form.me);
+    move_page(of, db, &turn, form.sheet).await
 }
 
 async fn move_page(
