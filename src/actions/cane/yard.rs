@@ -2,8 +2,8 @@
 //! else or went home unpressed, and juice that is lost.
 
 use super::juice::{JuiceMeasure, as_it_was, write};
-use super::tickets::not_divided;
-use super::whose::{For, whose};
+use super::tickets::{as_kept, not_divided};
+use super::whose::{CaneOf, whose};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::boil::sums::Draw;
@@ -38,6 +38,7 @@ pub async fn undo_load(act: &Act, id: TicketId, number: i64, seen: i64) -> Done<
         graduation_g: of.graduation_g,
         gross: of.gross,
         tare: of.tare,
+        net: as_kept(of),
         trailer: &of.trailer,
         void: before.is_none_or(|b| b.void),
         why: UNDONE,
@@ -148,7 +149,7 @@ async fn day_open(tx: &mut WriteTx, ticket: &Ticket) -> Done<()> {
 }
 
 /// Gives a ticket to the turn or member that it belongs to; what was weighed, seen and measured stays with it.
-pub async fn move_ticket(act: &Act, id: TicketId, to: For) -> Done<TicketId> {
+pub async fn move_ticket(act: &Act, id: TicketId, to: CaneOf) -> Done<TicketId> {
     act.crew()?;
     let mut tx = begin!(act, "move_ticket");
     let ticket = tickets::find(&mut tx, id).await?.ok_or(Stop::Missing)?;

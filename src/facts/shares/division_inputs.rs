@@ -5,7 +5,7 @@ use crate::calc::Unmet;
 use crate::calc::cane::juice::{Juice, Portion};
 use crate::calc::shares::correction::{self, Held, HeldJars};
 use crate::calc::shares::division::{
-    self, Brought, Carried, Division, DivisionCase, Filled, cane_behind,
+    self, Brought, Carried, Division, DivisionCase, Filled, cane_behind, pounds_behind,
 };
 use crate::calc::shares::fees::FeeRates;
 use crate::calc::shares::split::Sharer;
@@ -19,7 +19,7 @@ use crate::store::season::seasons::{self, Rules};
 use crate::store::shares::divisions::{self, CorrectionRow};
 use crate::store::shares::{hand_overs, ledger};
 use crate::store::{Conn, StoreError, Stored};
-use crate::units::{BoilId, BrixAt20C, Grams, LotCode, MemberId, SeasonId, Units};
+use crate::units::{BoilId, BrixAt20C, Grams, LotCode, MemberId, Pounds, SeasonId, Units};
 use std::collections::BTreeMap;
 
 /// One juice of a boil with all that its sum needs.
@@ -37,6 +37,8 @@ pub struct PouredJuice {
     pub over: Grams,
     /// Net cane of its ticket.
     pub cane: Grams,
+    /// The same in pounds: as read, or as the grams come to.
+    pub cane_lb: Pounds,
     /// Juice of that ticket, in all its vessels.
     pub ticket_juice: Grams,
     /// What it brings to the division.
@@ -157,10 +159,13 @@ async fn poured_juice(conn: &mut Conn, pan: InPan) -> Stored<PouredJuice> {
         None => pan.row.reckon()?,
     };
     let cane = tickets::net(conn, pan.draw.ticket_id).await?;
+    let read = tickets::net_lb(conn, pan.draw.ticket_id).await?;
+    let cane_lb = read.unwrap_or_else(|| Pounds::of(cane));
     let ticket_juice = juice_of_ticket(conn, pan.draw.ticket_id).await?;
     let brought = Brought {
         sharer: Sharer::Member(pan.draw.member_id),
         cane: cane_behind(cane, pan.part.mass, ticket_juice),
+        cane_lb: pounds_behind(cane_lb, pan.part.mass, ticket_juice),
         volume: pan.part.volume,
         mass: pan.part.mass,
         solids: pan.part.solids,
@@ -172,6 +177,7 @@ async fn poured_juice(conn: &mut Conn, pan: InPan) -> Stored<PouredJuice> {
         part: pan.part,
         over: pan.over,
         cane,
+        cane_lb,
         ticket_juice,
         brought,
     })
@@ -287,8 +293,9 @@ impl DivisionInputs {
             basis: self.rules.basis,
             toll: self.rules.toll,
             rates: FeeRates {
-                cane: self.rules.cane_per_kg,
-                juice: self.rules.juice_per_l,
+                per: self.rules.rates_in,
+                cane: self.rules.cane_rate,
+                juice: self.rules.juice_rate,
                 boil: self.rules.boil_fee,
                 jar: self.rules.jar_fee,
                 least: self.rules.least,
