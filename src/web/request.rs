@@ -270,7 +270,7 @@ impl FormRequest<Me> {
 
     /// Writes the version that stands now into a form whose boxes could all be read. Shown again it was refused, and
     /// said so; sent again it is meant.
-    pub(super) fn next_try_names<M>(&mut self, meant: &Option<M>, box_name: &str, version: i64) {
+    pub(super) fn next_try_names<M>(&mut self, meant: Option<&M>, box_name: &str, version: i64) {
         if meant.is_some() {
             self.sheet.put(box_name, version.to_string());
         }
@@ -288,7 +288,7 @@ impl FormRequest<Me> {
     ) -> Page {
         let act = self.act();
         let done = action(&act).await;
-        let page = page.into();
+        let page: String = page.into();
         match self.settled(done, |_| page.clone())? {
             Some(address) => self.went_to(&address),
             None => Err(PageError::NotYet {

@@ -228,7 +228,7 @@ async fn a_boil_without_juice_or_with_a_wrong_water_boil_is_not_lit() {
         .sends(NEW, &[("juice", &id), ("note", "sent late")])
         .await
         .refused(StatusCode::CONFLICT, "an older version of this program")
-        .says("value=\"sent late\"");
+        .says("No juice is waiting");
     assert_eq!(pan.site.count("select count(*) from boils").await, 1);
     // Nothing is left of that juice, so there is nothing to tick.
     pan.crew.opens(NEW).await.says("No juice is waiting");

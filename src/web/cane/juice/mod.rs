@@ -141,7 +141,7 @@ pub(crate) async fn correct(Path(id): Path<String>, mut form: FormRequest) -> Pa
     let from = first_weighed(db, juice.ticket_id).await?;
     let times = times((&form.visit, form.said_at()), &day, from)?;
     let fix = form::fix(&mut form.sheet, form.visit.units(), &times);
-    form.next_try_names(&fix, "seen", juice.version);
+    form.next_try_names(fix.as_ref(), "seen", juice.version);
     form.end_showing(
         fix,
         async |act: &Act, fix| actions::correct_juice(act, juice.id, fix).await,

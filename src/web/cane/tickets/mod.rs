@@ -202,7 +202,7 @@ pub(crate) async fn correct_load(
     let day = day_of(db, ticket.press_day_id).await?;
     let times = times((&form.visit, form.said_at()), &day, None)?;
     let fix = form::fix(&mut form.sheet, form.visit.units(), &times);
-    form.next_try_names(&fix, "seen", load.version);
+    form.next_try_names(fix.as_ref(), "seen", load.version);
     form.end_showing(
         fix,
         async |act: &Act, fix| actions::correct_load(act, ticket.id, load.number, fix).await,

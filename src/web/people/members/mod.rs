@@ -137,7 +137,7 @@ pub(crate) async fn update(Path(id): Path<String>, mut form: FormRequest) -> Pag
     }
     let version = form.sheet.typed("version").parse().unwrap_or(0);
     let new = form::member(&mut form.sheet, form.visit.units());
-    form.next_try_names(&new, "version", member.version);
+    form.next_try_names(new.as_ref(), "version", member.version);
     form.end(
         new,
         async |act: &Act, new| actions::change(act, member.id, version, new).await,

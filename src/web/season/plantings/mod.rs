@@ -96,7 +96,7 @@ pub(crate) async fn update(Path(id): Path<String>, mut form: FormRequest) -> Pag
     let planting = own_standing(form.db.now().await?, &form.me, &id).await?;
     let version = form.sheet.typed("version").parse().unwrap_or(0);
     let new = form::planting(&mut form.sheet, form.visit.units());
-    form.next_try_names(&new, "version", planting.version);
+    form.next_try_names(new.as_ref(), "version", planting.version);
     form.end_showing(
         new,
         async |act: &Act, new| actions::change(act, planting.id, version, new).await,

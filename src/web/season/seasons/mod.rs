@@ -115,7 +115,7 @@ pub(crate) async fn change(Path(year): Path<String>, mut form: FormRequest) -> P
     let SeasonRules { season, rules, .. } = of_path(form.db.now().await?, &year).await?;
     let seen = form.sheet.typed("seen").parse().unwrap_or(0);
     let new = form::rules(&mut form.sheet, form.visit.units());
-    form.next_try_names(&new, "seen", rules.number);
+    form.next_try_names(new.as_ref(), "seen", rules.number);
     form.end_showing(
         new,
         async |act: &Act, new| actions::change_rules(act, season.id, seen, new).await,

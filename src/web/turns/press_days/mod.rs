@@ -180,7 +180,7 @@ pub(crate) async fn update(Path(date): Path<String>, mut form: FormRequest) -> P
     let day = day_of_path(form.db.now().await?, &date).await?;
     let seen = form.sheet.typed("version").parse().unwrap_or(0);
     let new = form::day(&mut form.sheet, Some(day.date), form.visit.units());
-    form.next_try_names(&new, "version", day.version);
+    form.next_try_names(new.as_ref(), "version", day.version);
     form.end(
         new,
         async |act: &Act, new| actions::change(act, day.id, seen, new).await,
