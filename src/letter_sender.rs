@@ -148,7 +148,7 @@ impl Post {
                 tracing::warn!(notice = %id, problem, "a letter was not taken yet");
             }
             LetterOutcome::Refused(problem) => {
-                tracing::warn!(notice = %id, problem, "a letter was refused")
+                tracing::warn!(notice = %id, problem, "a letter was refused");
             }
         }
         match note_letter(writer, clock.read(), id, &went).await {
