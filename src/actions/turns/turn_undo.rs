@@ -38,7 +38,7 @@ pub async fn undo_turn(act: &Act, id: TurnId) -> Done<TurnId> {
     match what {
         Undo::Booking => give_up(act, &mut tx, before).await?,
         Undo::Move { day, start, .. } => {
-            put_back(act, &mut tx, habit, before, (day, start)).await?
+            put_back(act, &mut tx, habit, before, (day, start)).await?;
         }
     }
     offering::offer_room(act, &mut tx, left, room_before).await?;
