@@ -236,6 +236,7 @@ fn cane() -> Vec<Line> {
         form(paths::FIX_JUICE, Crew, get(juice::fix).post(juice::correct)),
         send(paths::UNDO_JUICE, Crew, paths::JUICE, post(juice::undo)),
         form(paths::LOSE_JUICE, Crew, get(juice::lose_form).post(juice::lose)),
+        form(paths::READ_AGAIN, Crew, get(juice::again_form).post(juice::read_again)),
         send(paths::TAKE_LOSS_BACK, Crew, paths::JUICE, post(juice::take_loss_back)),
         // boils
         show(paths::PLAN, Crew, get(pooling::show)),

@@ -51,6 +51,7 @@ const OUT_OF_REACH: [&str; 32] = [
     "/changes/{id}/runs-again",
     "/days/{date}/numbers",
     "/days/{date}/waiting",
+    "/juices/{id}/again",
     "/members/{id}/take-back",
     "/mill/probes/{id}/boiling-water",
     "/mill/probes/{id}/revoke",

@@ -3,6 +3,7 @@
 use super::mill::vessels_in_use;
 use super::yields::Yields;
 use crate::calc::cane::juice::{Juice, Measured, WaitLimits, measure};
+use crate::calc::cane::second_reading;
 use crate::calc::cane::tickets::Condition;
 use crate::calc::physics::refractometer::AGREE_WITHIN;
 use crate::store::cane::juice::{self, Drawn, JuiceRow};
@@ -161,6 +162,8 @@ pub struct FullJuice {
     pub yields: Yields,
     /// The rules in force.
     pub rules: Rules,
+    /// Its ticket was drawn by lot to be read again by a second person.
+    pub drawn_by_lot: bool,
 }
 
 impl FullJuice {
@@ -180,6 +183,7 @@ impl FullJuice {
             losses: yard::losses(conn, juice.id).await?,
             divided: tickets::divided_lot(conn, juice.ticket_id).await?,
             yields: Yields::read(conn, &ticket, &rules).await?,
+            drawn_by_lot: second_reading::drawn(ticket.date, ticket.id, rules.read_again_one_in),
             juice,
             rules,
         })
