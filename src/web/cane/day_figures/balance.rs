@@ -23,6 +23,8 @@ struct Ribbon {
     look: &'static str,
     x: f64,
     y: f64,
+    /// What stands on the stream or at its end.
+    label: String,
     words: String,
 }
 
@@ -212,6 +214,22 @@ fn stream(of: Stream) -> (&'static str, &'static str) {
     }
 }
 
+/// The stream's name where it is drawn.
+const fn name(of: Stream) -> &'static str {
+    match of {
+        Stream::Measured => "juice",
+        Stream::Poured => "to the pan",
+        Stream::Sediment => "sediment",
+        Stream::NotBoiled => "in tanks",
+        Stream::Astray => "nowhere",
+        Stream::Skimmed => "skimmed",
+        Stream::Spilt => "spilt",
+        Stream::Unexplained => "unexplained",
+        Stream::Syrup => "syrup",
+        Stream::Boiling => "on the fire",
+    }
+}
+
 fn percent(of: Grams, whole: Grams) -> String {
     if whole <= Grams::ZERO {
         return "–".to_owned();
@@ -236,6 +254,7 @@ fn picture(of: &Flow, measured: Grams, units: Units) -> Picture {
                     look,
                     x: r.label.0,
                     y: r.label.1,
+                    label: format!("{} {}", name(r.stream), r.grams.show(units)),
                     words: format!("{words}: {amount}"),
                 }
             })
