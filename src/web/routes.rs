@@ -2,8 +2,7 @@
 
 use super::app::App;
 use super::guard::{self, Who};
-use super::yard::in_yard;
-use super::{form, home, paths, statics, yard_pages};
+use super::{form, home, noting, paths, statics, yard_pages};
 use crate::web::boil::{additions, boils, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, second_factor, sessions, stations};
@@ -180,6 +179,7 @@ fn turns() -> Vec<Line> {
         // press days
         form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
         show(paths::BOARD, Crew, get(day_line::board)),
+        show(paths::QUEUE, Members, get(day_line::queue)),
         show(paths::DAY_SHEET, Crew, get(day_line::sheet)),
         show(paths::TAGS, Crew, get(tags::show)),
         show(paths::DAYS, Members, get(press_days::list)),
@@ -192,6 +192,7 @@ fn turns() -> Vec<Line> {
         show(paths::TURN, Members, get(turn::show)),
         form(paths::MOVE_TURN, Members, get(turn::move_form).post(turn::move_to)),
         send(paths::CANCEL_TURN, Members, paths::TURN, post(turn::cancel)),
+        send(paths::UNDO_TURN, Members, paths::TURN, post(turn::undo)),
         send(paths::CONFIRM_TURN, Members, paths::TURN, post(turn::confirm)),
         send(paths::MISS_TURN, Crew, paths::TURN, post(turn::miss)),
         // waiting lists
@@ -237,6 +238,7 @@ fn cane() -> Vec<Line> {
         form(paths::FIX_JUICE, Crew, get(juice::fix).post(juice::correct)),
         send(paths::UNDO_JUICE, Crew, paths::JUICE, post(juice::undo)),
         form(paths::LOSE_JUICE, Crew, get(juice::lose_form).post(juice::lose)),
+        form(paths::READ_AGAIN, Crew, get(juice::again_form).post(juice::read_again)),
         send(paths::TAKE_LOSS_BACK, Crew, paths::JUICE, post(juice::take_loss_back)),
         // boils
         show(paths::PLAN, Crew, get(pooling::show)),
@@ -326,7 +328,7 @@ pub fn site(app: App) -> Router {
             _ => line.answer,
         };
         let answer = answer.route_layer(from_fn_with_state(
-            (line.who, in_yard(line.path)),
+            (app.clone(), line.who, line.path),
             guard::role,
         ));
         router = router.route(line.path, answer);
@@ -338,6 +340,7 @@ pub fn site(app: App) -> Router {
         .layer(from_fn(guard::finish_writes))
         .layer(DefaultBodyLimit::max(form::MOST_BYTES))
         .layer(CatchPanicLayer::custom(home::panicked))
+        .layer(from_fn_with_state(app.clone(), noting::noted))
         .layer(from_fn_with_state(app.clone(), guard::headers))
         .layer(CompressionLayer::new())
         .layer(TimeoutLayer::with_status_code(

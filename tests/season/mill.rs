@@ -42,6 +42,9 @@ async fn set_up() -> (Vec<u8>, MemberId) {
             units: Units::Us,
             altitude_m: 180.0,
             contact_phone: "615 555 0100".to_owned(),
+            way: String::new(),
+            bring: String::new(),
+            lies_at: None,
         },
         name: MemberName::parse("Ruth Bell").unwrap(),
         phone: Phone::parse("615 555 0100").unwrap(),
@@ -224,6 +227,7 @@ impl Mill {
     fn act(&self, who: Person, key: FormKey, at: UtcSecond) -> Act {
         Act {
             writer: self.writer.clone(),
+            reader: self.reader.clone(),
             at,
             ids: self.ids.clone(),
             actor: Actor {
@@ -231,7 +235,6 @@ impl Mill {
                 role: who.role,
             },
             form: key.into(),
-            learned: None,
         }
     }
 

@@ -1,6 +1,6 @@
 //! Adding members, changing their cards, and letting them go or come back.
 
-use crate::actions::{Act, Done, Stop, begin};
+use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::Unmet;
 use crate::store::WriteTx;
 use crate::store::people::members::Member;
@@ -24,6 +24,10 @@ pub struct NewMember {
     pub pools: bool,
     /// May stand on a lot's public page.
     pub named: bool,
+    /// Others see the first name in a day's queue.
+    pub in_queue: bool,
+    /// Whom to ask for a member without a telephone; empty: nobody.
+    pub call_by: String,
     /// What the person may do.
     pub role: Role,
 }
@@ -41,6 +45,8 @@ pub async fn add(act: &Act, new: NewMember) -> Done<MemberId> {
         units: new.units,
         pools: new.pools,
         named: new.named,
+        in_queue: new.in_queue,
+        call_by: new.call_by,
         role: new.role,
         left_at: None,
         version: 1,
@@ -63,7 +69,7 @@ pub async fn change(act: &Act, id: MemberId, version: i64, new: NewMember) -> Do
         before.role
     };
     keep_a_steward(&mut tx, &before, role).await?;
-    seen(&before, version)?;
+    card_as_seen(&before, version)?;
     let after = Member {
         name: new.name,
         phone: new.phone,
@@ -71,6 +77,8 @@ pub async fn change(act: &Act, id: MemberId, version: i64, new: NewMember) -> Do
         units: new.units,
         pools: new.pools,
         named: new.named,
+        in_queue: new.in_queue,
+        call_by: new.call_by,
         role,
         ..before
     };
@@ -139,13 +147,8 @@ async fn keep_a_steward(tx: &mut WriteTx, before: &Member, role: Role) -> Done<(
     Ok(())
 }
 
-fn seen(before: &Member, version: i64) -> Done<()> {
-    if before.version == version {
-        return Ok(());
-    }
-    Err(Unmet::new(
-        "changed-meanwhile",
-        format!("{}’s card was changed while you had it open. Your entries are kept below; send again to write them over the other change.", before.name),
-    )
-    .into())
+fn card_as_seen(before: &Member, version: i64) -> Result<(), Unmet> {
+    as_seen(before.version, version, || {
+        format!("{}’s card was changed", before.name)
+    })
 }

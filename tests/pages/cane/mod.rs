@@ -4,6 +4,7 @@ pub mod juice;
 pub mod mill;
 pub mod morning;
 pub mod paper;
+pub mod second_readings;
 pub mod tickets;
 pub mod yard;
 mod yard_pages;
