@@ -118,6 +118,7 @@ fn open_the_doors(house: &Runtime, writer: Writer, reader: Reader) -> anyhow::Re
         mail: Mail {
             smtp_url: None,
             mail_from: None,
+            mail_reply_to: None,
         },
     };
     let site = House {

@@ -3,7 +3,7 @@
 
 use super::asker::zone;
 use super::offering::take_step;
-use super::turn_place::{placed, room_of};
+use super::turn_place::{latest_habit, placed};
 use crate::actions::people::notices::{self, About, Tell};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
@@ -11,6 +11,8 @@ use crate::calc::people::notices::Kind;
 use crate::calc::turns::starts::Asker;
 use crate::calc::turns::turn_cane::Told;
 use crate::calc::turns::waiting::Step;
+use crate::facts::turns::room::DayRoom;
+use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::WriteTx;
 use crate::store::people::coop::{self, Coop};
 use crate::store::people::members;
@@ -40,6 +42,7 @@ pub struct NewOffer {
 /// None is given; a day is closed, a member has left or is offered something already, or the room is taken by now.
 pub async fn offer(act: &Act, season: SeasonId, new: Vec<NewOffer>) -> Done<SeasonId> {
     act.steward()?;
+    let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "offer_together");
     if new.is_empty() {
         return Err(Unmet::new(
@@ -50,12 +53,12 @@ pub async fn offer(act: &Act, season: SeasonId, new: Vec<NewOffer>) -> Done<Seas
     }
     let coop = coop::find(&mut tx).await?.ok_or(Stop::Missing)?;
     for one in new {
-        offer_one(act, &mut tx, &coop, season, one).await?;
+        offer_one(act, &mut tx, (&coop, &habit), season, one).await?;
     }
     act.finish(tx, "offer_together", season).await
 }
 
-fn meanwhile(what: String) -> Stop {
+fn meanwhile(what: &str) -> Stop {
     Unmet::new(
         "changed-meanwhile",
         format!("{what} Nobody was asked. Below stands what is proposed now: please look again."),
@@ -66,7 +69,7 @@ fn meanwhile(what: String) -> Stop {
 async fn offer_one(
     act: &Act,
     tx: &mut WriteTx,
-    coop: &Coop,
+    (coop, habit): (&Coop, &LatestHabit),
     season: SeasonId,
     new: NewOffer,
 ) -> Done<()> {
@@ -75,14 +78,14 @@ async fn offer_one(
         .ok_or(Stop::Missing)?;
     let member = members::find(tx, new.member).await?.ok_or(Stop::Missing)?;
     if day.season_id != season || day.closed_at.is_some() || member.left_at.is_some() {
-        return Err(meanwhile(format!(
+        return Err(meanwhile(&format!(
             "{} cannot be asked for {} any more.",
             member.name,
             new.date.show()
         )));
     }
     let zone = zone(tx).await?;
-    let room = room_of(act, tx, (&day, &zone), &[]).await?;
+    let room = DayRoom::by_habit(tx, (&day, habit), &zone, &[]).await?;
     let asker = Asker {
         at: act.at,
         crew: false,
@@ -93,7 +96,7 @@ async fn offer_one(
         Units::Metric,
         asker,
     )
-    .map_err(|unmet| meanwhile(format!("{}: {}", member.name, unmet.sentence)))?;
+    .map_err(|unmet| meanwhile(&format!("{}: {}", member.name, unmet.sentence)))?;
     let clock = zone.clock(day.date);
     let start = clock.instant(span.start);
     let ends_at = act.at.plus(room.rules.offer.get() * 60).min(start);
@@ -153,7 +156,7 @@ async fn entry_of(
                 entry.member,
                 day.date.show()
             );
-            return Err(meanwhile(said));
+            return Err(meanwhile(&said));
         }
         // The place was for other cane: a new one takes its stead.
         take_step(tx, &mut entry, Step::Leaves, "").await?;

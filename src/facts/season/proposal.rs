@@ -9,7 +9,7 @@ use crate::calc::season::ripeness::{FirstFrost, lost};
 use crate::calc::turns::day_room::{Held, Rooms};
 use crate::calc::turns::starts::{Asker, Span};
 use crate::facts::turns::room::DayRoom;
-use crate::facts::turns::turn_habit;
+use crate::facts::turns::turn_habit::{self, LatestHabit};
 use crate::store::season::frosts::{self, Frost};
 use crate::store::season::plantings::{self, Planting};
 use crate::store::turns::press_days::{self, PressDay};
@@ -154,8 +154,8 @@ async fn fields(conn: &mut Conn, season: &SeasonRules) -> Stored<Vec<Field>> {
     for field in &mut fields {
         let spoken = spoken.entry(field.planting.member_id).or_default();
         let taken = field.cane.min(*spoken);
-        *spoken = *spoken - taken;
-        field.cane = field.cane - taken;
+        *spoken -= taken;
+        field.cane -= taken;
     }
     fields.retain(|f| f.cane.kg() >= sums::LEAST_PIECE_KG);
     Ok(fields)
@@ -168,14 +168,14 @@ async fn days(
     wish: &Wish,
 ) -> Stored<Vec<ProposedDay>> {
     let today = zone.local(at).0;
-    let habit = turn_habit::of_season(conn, season.season.id).await?;
+    let habit = LatestHabit::read(conn).await?;
     let mut days = Vec::new();
     for day in press_days::of_season(conn, season.season.id).await? {
         // Who has cane to cut is asked for a day that is still to come.
         if day.closed_at.is_some() || day.date <= today {
             continue;
         }
-        let room = DayRoom::with(conn, (&day, habit), zone, &[]).await?;
+        let room = DayRoom::by_habit(conn, (&day, &habit), zone, &[]).await?;
         let open = room.day.open_minutes();
         days.push(ProposedDay {
             free: Minutes::new((open.get() - room.taken().get()).max(0)),
@@ -326,7 +326,7 @@ fn proposed(
         }
         plan = sums::propose(&of, rounds, SEED);
     }
-    told(of, plan, (season, frost), (fields, days))
+    told(&of, &plan, (season, frost), (fields, days))
 }
 
 /// Any number will do; the same one gives the same proposal.
@@ -386,8 +386,8 @@ fn place(
 
 /// What came of it, with what is left over and how good it is.
 fn told(
-    of: Season,
-    plan: Proposal,
+    of: &Season,
+    plan: &Proposal,
     (season, frost): (SeasonRules, Option<Frost>),
     (fields, days): (Vec<Field>, Vec<ProposedDay>),
 ) -> SeasonProposal {
@@ -419,7 +419,7 @@ fn told(
             .map(|p| p.kg * (1.0 - of.patches[p.patch].lost[p.day].unwrap_or(1.0)))
             .sum::<f64>();
     SeasonProposal {
-        one_more_day: one_more_day(&of, &plan, &left),
+        one_more_day: one_more_day(of, plan, &left),
         lost: of.patches.iter().map(|p| p.lost.clone()).collect(),
         kept: 1.0 - lost_kg / all,
         more: ((plan.cost_kg - plan.bound_kg) / all).max(0.0),

@@ -28,11 +28,12 @@ fn pairs(text: &str) -> Vec<(PlantingId, PressDate)> {
 
 /// The same, written.
 pub(super) fn write_pairs(of: &SeasonProposal) -> String {
+    use std::fmt::Write as _;
     let mut text = String::new();
     for day in &of.days {
         for (field, _) in day.turns.iter().flat_map(|turn| &turn.of) {
             let id = of.fields[*field].planting.id;
-            text.push_str(&format!("{id}:{},", day.day.date));
+            let _ = write!(text, "{id}:{},", day.day.date);
         }
     }
     text
