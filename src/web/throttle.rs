@@ -148,15 +148,6 @@ impl Guess {
         }
     }
 
-    /// At a person's PIN, from a station: few for the person, wherever, and more for the station.
-    pub fn at_station(person: &str, station: &str) -> Self {
-        Self {
-            pair: format!("s:{person}"),
-            name: None,
-            address: Some(format!("a:{station}")),
-        }
-    }
-
     /// From a device that the name's owner signed in with before: other people's guesses do not count for it.
     pub fn from_own_device(name: &str) -> Self {
         Self {

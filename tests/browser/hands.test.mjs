@@ -2,6 +2,8 @@
 // look chosen on the page, and a day's page of at most three screens of a phone.
 
 import assert from 'node:assert/strict';
+import { join } from 'node:path';
+import { DatabaseSync } from 'node:sqlite';
 import { after, before, test } from 'node:test';
 import { axe, PHONE, sees, signIn, start, tap, visitor } from './house.mjs';
 
@@ -107,9 +109,32 @@ test('the look is chosen on the page and stays, without scripts too', async () =
   assert.equal(await page.locator('html').getAttribute('data-look'), null);
 });
 
-test('a press day is at most three screens of a phone, and its one action stays in reach of the thumb', async (t) => {
+/** Fills the demo's press day up to forty turns, every second with a ticket that waits to be pressed. */
+function fortyTurns() {
+  const book = new DatabaseSync(join(house.scratch, 'demo.db'));
+  const day = book.prepare("select id, season_id from press_days where date = '2026-10-10'").get();
+  const members = book.prepare('select id from members where left_at is null').all().map((row) => row.id);
+  const turn = book.prepare(`insert into turns (id, press_day_id, member_id, start_min, minutes, cane_g, told_as, told_amount, state,
+    made_by, made_at) values (?, ?, ?, ?, 10, 181437, 'weight', 181437, 'held', ?, 0)`);
+  const ticket = book.prepare(`insert into tickets (id, season_id, ticket, press_day_id, member_id, turn_id, stripped, headed, clean,
+    frosted, made_by, made_at) values (?, ?, ?, ?, ?, ?, 0, 0, 0, 0, ?, 0)`);
+  const count = () => book.prepare("select count(*) as n from turns where press_day_id = ? and state = 'held'").get(day.id).n;
+  for (let n = count(); n < 40; n += 1) {
+    const id = (kind) => `01920000-0000-7000-8000-${kind}${String(n).padStart(11, '0')}`;
+    const whose = members[n % members.length];
+    turn.run(id('a'), day.id, whose, 420 + 15 * n, whose);
+    if (n % 2 === 0) ticket.run(id('b'), day.season_id, 9000 + n, day.id, whose, id('a'), whose);
+  }
+  const turns = count();
+  book.close();
+  return turns;
+}
+
+test('a press day of forty turns is at most three screens of a phone, and its one action stays in reach of the thumb', async (t) => {
+  assert.equal(fortyTurns(), 40);
   const page = await signIn(house, 'delia');
   await tap(page, 'link', /^Open /);
+  await sees(page, /Turns \(40/);
   const height = await page.evaluate(() => document.documentElement.scrollHeight);
   t.diagnostic(`${(height / 844).toFixed(2)} screens`);
   assert.ok(height <= 3 * 844, `${height} px`);

@@ -254,6 +254,7 @@ impl NewRules {
             syrup_per_kg: MilliCents::ZERO,
             loss: LossRule::Own,
             patronage: false,
+            trash_off: false,
             target_bx: 78.0,
             floor_bx: 12.0,
             hold_amber: Minutes::new(240),

@@ -10,4 +10,5 @@ pub mod press_times;
 pub mod same_load;
 pub mod scale;
 pub mod tickets;
+pub mod trash;
 pub mod undo;

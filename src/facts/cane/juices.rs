@@ -5,6 +5,7 @@ use super::yields::Yields;
 use crate::calc::cane::juice::{Juice, Measured, measure};
 use crate::calc::cane::tickets::Condition;
 use crate::calc::physics::refractometer::AGREE_WITHIN;
+use crate::facts::came_by::CameBy;
 use crate::store::cane::juice::{self, Drawn, JuiceRow};
 use crate::store::cane::mill::Vessel;
 use crate::store::cane::tickets::{self, Ticket};
@@ -151,6 +152,8 @@ pub struct FullJuice {
     pub yields: Yields,
     /// The rules in force.
     pub rules: Rules,
+    /// By which way its entries came.
+    pub came: CameBy,
 }
 
 impl FullJuice {
@@ -170,6 +173,7 @@ impl FullJuice {
             losses: yard::losses(conn, juice.id).await?,
             divided: tickets::divided_lot(conn, juice.ticket_id).await?,
             yields: Yields::read(conn, &ticket, &rules).await?,
+            came: CameBy::of(conn, &juice.id.to_string()).await?,
             juice,
             rules,
         })

@@ -4,5 +4,6 @@ pub mod juice;
 pub mod mill;
 pub mod morning;
 pub mod tickets;
+pub mod trash;
 pub mod weigh_in;
 pub mod yard;

@@ -46,6 +46,8 @@ pub struct Terms {
     pub loss: LossRule,
     /// Whether the margin goes back by solids brought.
     pub patronage: bool,
+    /// Whether the trash found in a sample is taken off the cane's weight.
+    pub trash_off: bool,
     /// Finish target, °Bx at 20 °C.
     pub target_bx: f64,
     /// Juice below this is warned about, °Bx.
@@ -175,7 +177,7 @@ async fn versions(
         toll_bp as "toll: BasisPoints", cane_mc_per_kg as "cane_per_kg: MilliCents",
         juice_mc_per_l as "juice_per_l: MilliCents", jar_fee_cents as "jar_fee: Cents",
         least_cents as "least: Cents", boil_fee_cents as "boil_fee: Cents", hour_cents as "hour: Cents",
-        hours_most, syrup_mc_per_kg as "syrup_per_kg: MilliCents", loss, patronage as "patronage: bool",
+        hours_most, syrup_mc_per_kg as "syrup_per_kg: MilliCents", loss, patronage as "patronage: bool", trash_off as "trash_off: bool",
         target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes", hold_red_min as "hold_red: Minutes",
         cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m,
         stalk_g as "stalk: Grams", cutoff_h, offer_min as "offer: Minutes", note, made_by as "made_by: MemberId",
@@ -206,6 +208,7 @@ async fn versions(
                 syrup_per_kg: row.syrup_per_kg,
                 loss,
                 patronage: row.patronage,
+                trash_off: row.trash_off,
                 target_bx: row.target_bx,
                 floor_bx: row.floor_bx,
                 hold_amber: row.hold_amber,
@@ -335,9 +338,9 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
         r#"insert into season_rules (id, season_id, number, basis, toll_bp, cane_mc_per_kg, juice_mc_per_l,
         jar_fee_cents, least_cents, target_bx, floor_bx, hold_amber_min, hold_red_min, cane_warn_days,
         yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m, stalk_g, note, made_by, made_at,
-        boil_fee_cents, hour_cents, hours_most, syrup_mc_per_kg, loss, patronage, cutoff_h, offer_min)
+        boil_fee_cents, hour_cents, hours_most, syrup_mc_per_kg, loss, patronage, cutoff_h, offer_min, trash_off)
         values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20,
-        ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31)"#,
+        ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31, ?32)"#,
         r.id,
         r.season_id,
         r.number,
@@ -368,7 +371,8 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
         loss,
         r.terms.patronage,
         r.terms.cutoff_h,
-        r.terms.offer
+        r.terms.offer,
+        r.terms.trash_off
     )
     .execute(conn)
     .await?;

@@ -1,9 +1,11 @@
 //! Page tests of the theme `cane`.
 
 pub mod juice;
+mod kept;
 pub mod mill;
 pub mod morning;
 pub mod paper;
 pub mod tickets;
+mod trash;
 pub mod yard;
 mod yard_pages;

@@ -32,6 +32,7 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
     let syrup_per_kg = sheet.read("syrup_price", |t| MilliCents::parse_per_mass(t, units));
     let loss = sheet.read("loss", LossRule::parse);
     let patronage = sheet.ticked("patronage");
+    let trash_off = sheet.ticked("trash_off");
     let target_bx = figure(sheet, "target_bx");
     let floor_bx = figure(sheet, "floor_bx");
     let hold_amber = count(sheet, "hold_amber").map(Minutes::new);
@@ -66,6 +67,7 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
         syrup_per_kg: syrup_per_kg?,
         loss: loss?,
         patronage,
+        trash_off,
         target_bx: target_bx?,
         floor_bx: floor_bx?,
         hold_amber: hold_amber?,
@@ -219,6 +221,7 @@ pub(super) fn of(mut sheet: Sheet, rules: &Rules, sizes: &[JarSize], units: Unit
         .put("syrup_price", rules.syrup_per_kg.typed_per_mass(units))
         .put("loss", rules.loss.word())
         .put("patronage", if rules.patronage { "yes" } else { "" })
+        .put("trash_off", if rules.trash_off { "yes" } else { "" })
         .put("target_bx", rules.target_bx.to_string())
         .put("floor_bx", rules.floor_bx.to_string())
         .put("hold_amber", rules.hold_amber.get().to_string())
