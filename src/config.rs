@@ -26,6 +26,8 @@ pub enum Command {
     /// Make an invitation for anybody on the server itself, also for an only steward who lost the passphrase;
     /// the server may go on meanwhile.
     Invite(Invite),
+    /// Take the second factor of signing in away from somebody who lost the authenticator and the recovery codes.
+    TakeSecondFactor(TakeSecondFactor),
     /// Copy the database to a new file and check the copy; the server may go on meanwhile.
     Backup(Backup),
     /// Put a backup in the place of the database: checks it, sets the old file aside with its log, and works the
@@ -142,6 +144,16 @@ pub struct Invite {
     /// The site's own address as people reach it: goes before the link.
     #[arg(long, env = "CANEWRIGHT_PUBLIC_URL")]
     pub public_url: Option<String>,
+}
+
+/// Options of `take-second-factor`.
+#[derive(Debug, Args)]
+pub struct TakeSecondFactor {
+    /// The member's whole name, sign-in name, or number.
+    pub name: String,
+    /// The database file.
+    #[arg(long, env = "CANEWRIGHT_DATABASE", default_value = "canewright.db")]
+    pub database: PathBuf,
 }
 
 /// Options of `verify`.

@@ -3,7 +3,10 @@
 use anyhow::Context;
 use canewright::actions::Ids;
 use canewright::actions::people::invite_by_server::invite_by_server;
-use canewright::config::{Backup, Command, Config, Demo, Invite, Listen, Restore, Serve};
+use canewright::actions::people::second_factor::taken_away_by_server;
+use canewright::config::{
+    Backup, Command, Config, Demo, Invite, Listen, Restore, Serve, TakeSecondFactor,
+};
 use canewright::demo::{self, DemoProbe, PROBE_EVERY_S};
 use canewright::facts::shares::verify::Verified;
 use canewright::files;
@@ -218,6 +221,23 @@ async fn invite(options: &Invite) -> anyhow::Result<()> {
     Ok(())
 }
 
+/// Takes somebody's second factor away.
+async fn take_second_factor(options: &TakeSecondFactor) -> anyhow::Result<()> {
+    let keeping::Beside {
+        writer,
+        reader,
+        claim: _claim,
+    } = keeping::open_beside(&options.database).await?;
+    let done = taken_away_by_server(&writer, &options.name).await;
+    reader.close().await;
+    writer.close().await;
+    say(&format!(
+        "{} signs in with the passphrase alone from now on, and can set a second factor up again.",
+        done?
+    ));
+    Ok(())
+}
+
 /// Works the books again; an error when something differs.
 async fn run_verify(path: &Path, seal: Option<&str>) -> anyhow::Result<()> {
     let begun = Instant::now();
@@ -317,6 +337,7 @@ async fn main() -> anyhow::Result<()> {
         Command::Demo(options) => run_demo(options).await,
         Command::Verify(options) => run_verify(&options.database, options.seal.as_deref()).await,
         Command::Invite(options) => invite(&options).await,
+        Command::TakeSecondFactor(options) => take_second_factor(&options).await,
         Command::Backup(options) => run_backup(options).await,
         Command::Restore(options) => run_restore(&options).await,
     }

@@ -43,6 +43,7 @@ function finds(list) {
     key.addEventListener("click", () => {
       input.value = "";
       show((one) => letters(one).includes(letter));
+      all.findLast((one) => !one.hidden)?.scrollIntoView({ block: "nearest" });
     });
     row.append(key);
   }

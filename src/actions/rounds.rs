@@ -2,12 +2,13 @@
 //! with short transactions of its own; doing one again does nothing more.
 
 use super::{Done, Ids};
+use crate::actions::people::accounts;
 use crate::actions::people::notices::{self, About, Tell};
 use crate::actions::turns::offer_due;
 use crate::calc::people::notices::{Kind, to_remind};
 use crate::calc::turns::turn_states::{CONFIRM_DAYS, When};
 use crate::store::people::notices::ComingTurn;
-use crate::store::people::{coop, notices as store};
+use crate::store::people::{coop, notices as store, sessions};
 use crate::store::{Writer, form_keys};
 use crate::units::UtcSecond;
 
@@ -21,6 +22,7 @@ pub async fn due(writer: &Writer, ids: &Ids, at: UtcSecond) -> Done<()> {
         offer_due(writer, ids, at).await,
         notices::give_up_old(writer, at).await.map(|_| ()),
         prune_forms(writer, at).await,
+        prune_sessions(writer, at).await,
     ];
     steps.into_iter().collect()
 }
@@ -35,6 +37,14 @@ const PRUNED_MOST: i64 = 500;
 async fn prune_forms(writer: &Writer, at: UtcSecond) -> Done<()> {
     let mut tx = writer.begin().await?;
     form_keys::prune(&mut tx, at.plus(-FORMS_KEPT_S), PRUNED_MOST).await?;
+    Ok(tx.commit().await?)
+}
+
+/// Forgets sessions that ended a day ago: nobody can use them any more.
+async fn prune_sessions(writer: &Writer, at: UtcSecond) -> Done<()> {
+    let yesterday = at.plus(-86_400);
+    let mut tx = writer.begin().await?;
+    sessions::prune(&mut tx, yesterday, yesterday.plus(-accounts::IDLE_S)).await?;
     Ok(tx.commit().await?)
 }
 

@@ -178,7 +178,7 @@ impl Demo {
         pans::add(&act()?, "Kettle".to_owned(), kettle, Units::Us).await?;
         let mut rules = NewRules::defaults();
         rules.toll = BasisPoints::new(1000)?;
-        rules.cane_per_kg = MilliCents::new(2_205);
+        rules.cane_rate = MilliCents::new(1_000);
         rules.jar_fee = Cents::new(20);
         rules.least = Cents::new(400);
         rules.sizes = sizes(150);

@@ -189,6 +189,19 @@ impl Grams {
         }
     }
 
+    /// As one says it: "30.2 lb", below a pound "6 oz"; "13.7 kg", below a kilogram "170 g". One decimal at most.
+    pub fn said(self, units: Units) -> String {
+        let (large, unit, name) = match units {
+            Units::Us => (LB_G, self.lb(), "lb"),
+            Units::Metric => (1000.0, self.kg(), "kg"),
+        };
+        if self.as_f64().abs() < large {
+            return self.small(units);
+        }
+        let text = fixed(unit, 1, units);
+        format!("{} {name}", text.strip_suffix(".0").unwrap_or(&text))
+    }
+
     /// The number alone, as a box is prefilled: pounds or kilograms, with as few decimals (at most
     /// three) as read back to the same gram.
     pub fn typed(self, units: Units) -> String {
@@ -271,6 +284,17 @@ mod tests {
             assert!((step - grams).abs() < 1e-9, "{typed}");
             assert_eq!(Grams::show_step(step, units), shown);
         }
+    }
+
+    #[test]
+    fn a_weight_is_said_in_the_unit_that_fits() {
+        let said = |g, units| Grams(g).said(units);
+        assert_eq!(said(170, Units::Us), "6 oz");
+        assert_eq!(said(252, Units::Us), "8.9 oz");
+        assert_eq!(said(907, Units::Us), "2 lb");
+        assert_eq!(said(13_700, Units::Us), "30.2 lb");
+        assert_eq!(said(-252, Units::Metric), "−252 g");
+        assert_eq!(said(13_700, Units::Metric), "13.7 kg");
     }
 
     #[test]

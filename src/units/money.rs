@@ -1,4 +1,4 @@
-//! Money in whole cents; rates in thousandths of a cent, so that 2.25 cents a kilogram is exact.
+//! Money in whole cents; rates in thousandths of a cent, so that 2.25 cents a pound is exact.
 
 use super::number::{decimal, fixed};
 use super::{Refused, Units};
@@ -109,14 +109,6 @@ impl MilliCents {
         let text = format!("{}.{:03}", self.0 / 1000, self.0 % 1000);
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
     }
-
-    /// The charge for `amount` thousandths of the unit (grams of a kilogram, millilitres of a
-    /// litre), rounded to the nearest cent, half a cent upward.
-    pub fn times_thousandths(self, amount: i64) -> Cents {
-        let exact = i128::from(self.0) * i128::from(amount);
-        let cents = (exact + 500_000).div_euclid(1_000_000);
-        Cents(i64::try_from(cents).unwrap_or(i64::MAX))
-    }
 }
 
 impl Add for Cents {
@@ -146,19 +138,6 @@ impl Sum for Cents {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_rate_times_an_amount_rounds_half_a_cent_up() {
-        // 2.25 cents a kilogram on 187.107 kg = 420.99 cents.
-        assert_eq!(
-            MilliCents::parse("2.25")
-                .unwrap()
-                .times_thousandths(187_107),
-            Cents(421)
-        );
-        assert_eq!(MilliCents::new(1000).times_thousandths(500), Cents(1));
-        assert_eq!(MilliCents::new(1000).times_thousandths(499), Cents(0));
-    }
 
     #[test]
     fn amounts_are_read_and_shown() {

@@ -1,32 +1,14 @@
-//! Rates as people type them, per pound, gallon or foot, and as they are kept, per kilogram, litre
-//! or metre. What a box is prefilled with always reads back to what was kept.
+//! Rates in the unit they were voted in, per pound or gallon or per kilogram or litre, and what they come to, exactly; and
+//! cane per length of row, kept per metre. What a box is prefilled with always reads back to what was kept.
 
 use super::mass::LB_G;
 use super::number::{decimal, fixed};
+use super::pounds::{self, nearest};
 use super::volume::GAL_ML;
-use super::{MilliCents, Refused, Units};
+use super::{Cents, Grams, MilliCents, Millilitres, Pounds, Refused, Units};
 
 /// Metres in one foot, exactly (NIST Handbook 44, Appendix C).
 const FT_M: f64 = 0.3048;
-/// Highest price of one pound, kilogram, gallon or litre that is believed, cents: $100.
-const MOST_CENTS: f64 = 10_000.0;
-
-/// Kilograms in the unit that cane is charged by.
-fn kg(units: Units) -> f64 {
-    match units {
-        Units::Us => LB_G / 1000.0,
-        Units::Metric => 1.0,
-    }
-}
-
-/// Litres in the unit that juice is charged by.
-fn litres(units: Units) -> f64 {
-    match units {
-        Units::Us => GAL_ML / 1000.0,
-        Units::Metric => 1.0,
-    }
-}
-
 /// The shortest of up to `most` decimals that `same` accepts, without a point of nothing.
 fn shortest(value: f64, most: usize, same: impl Fn(&str) -> bool) -> String {
     (0..most)
@@ -38,76 +20,157 @@ fn shortest(value: f64, most: usize, same: impl Fn(&str) -> bool) -> String {
         })
 }
 
+/// A unit that a fee or a price is voted in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RateUnit {
+    /// A pound.
+    Pound,
+    /// A kilogram.
+    Kilogram,
+    /// A US gallon.
+    Gallon,
+    /// A litre.
+    Litre,
+}
+
+impl RateUnit {
+    /// What cane and syrup are charged by in a system.
+    pub const fn of_mass(units: Units) -> Self {
+        match units {
+            Units::Us => Self::Pound,
+            Units::Metric => Self::Kilogram,
+        }
+    }
+
+    /// What juice is charged by in a system.
+    pub const fn of_volume(units: Units) -> Self {
+        match units {
+            Units::Us => Self::Gallon,
+            Units::Metric => Self::Litre,
+        }
+    }
+
+    /// "lb", "kg", "gal", "L".
+    pub const fn sign(self) -> &'static str {
+        match self {
+            Self::Pound => "lb",
+            Self::Kilogram => "kg",
+            Self::Gallon => "gal",
+            Self::Litre => "L",
+        }
+    }
+
+    /// The same kind of unit in the other system, and how many of it are in this one.
+    fn other(self) -> (Self, f64) {
+        match self {
+            Self::Pound => (Self::Kilogram, LB_G / 1000.0),
+            Self::Kilogram => (Self::Pound, 1000.0 / LB_G),
+            Self::Gallon => (Self::Litre, GAL_ML / 1000.0),
+            Self::Litre => (Self::Gallon, 1000.0 / GAL_ML),
+        }
+    }
+
+    const fn system(self) -> Units {
+        match self {
+            Self::Pound | Self::Gallon => Units::Us,
+            Self::Kilogram | Self::Litre => Units::Metric,
+        }
+    }
+}
+
+/// So much of what is charged for, in the unit that its rate is voted in: what a bill prints is what is multiplied.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Measured {
+    /// Of the unit.
+    ten_thousandths: i64,
+    /// The unit.
+    unit: RateUnit,
+}
+
+impl Measured {
+    /// Cane, as the scale read it in pounds and in grams, in the unit of a system.
+    pub fn cane(grams: Grams, pounds: Pounds, units: Units) -> Self {
+        match units {
+            Units::Us => Self {
+                ten_thousandths: pounds.get(),
+                unit: RateUnit::Pound,
+            },
+            Units::Metric => Self::mass(grams, units),
+        }
+    }
+
+    /// A mass kept in grams: pounds to the nearest ten-thousandth, kilograms exactly.
+    pub fn mass(grams: Grams, units: Units) -> Self {
+        let unit = RateUnit::of_mass(units);
+        let ten_thousandths = match units {
+            Units::Us => Pounds::of(grams).get(),
+            Units::Metric => grams.get().saturating_mul(10),
+        };
+        Self {
+            ten_thousandths,
+            unit,
+        }
+    }
+
+    /// A volume kept in millilitres: gallons to the nearest ten-thousandth, litres exactly.
+    pub fn volume(ml: Millilitres, units: Units) -> Self {
+        let unit = RateUnit::of_volume(units);
+        let ten_thousandths = match units {
+            // A gallon is 3,785.411784 mL.
+            Units::Us => nearest(i128::from(ml.get()) * 10_000_000_000, 3_785_411_784),
+            Units::Metric => ml.get().saturating_mul(10),
+        };
+        Self {
+            ten_thousandths,
+            unit,
+        }
+    }
+
+    /// Its unit.
+    pub const fn unit(self) -> RateUnit {
+        self.unit
+    }
+
+    /// "417.5 lb", "187.107 kg": pounds and gallons with as many decimals as there are, kilograms and litres with three.
+    pub fn show(self, units: Units) -> String {
+        let number = match self.unit.system() {
+            Units::Us => pounds::ten_thousandths(self.ten_thousandths),
+            #[expect(
+                clippy::cast_precision_loss,
+                reason = "amounts here are far below 2^53"
+            )]
+            Units::Metric => fixed(self.ten_thousandths as f64 / 10_000.0, 3, units),
+        };
+        format!("{number} {}", self.unit.sign())
+    }
+
+    /// The charge at a rate, rounded to the nearest cent, half a cent upward.
+    pub fn at(self, rate: MilliCents) -> Cents {
+        let exact = i128::from(rate.get()) * i128::from(self.ten_thousandths);
+        Cents::new(nearest(exact, 10_000_000))
+    }
+
+    /// The charge before it is rounded, in cents, with every decimal it has.
+    pub fn exact_cents(self, rate: MilliCents) -> String {
+        let exact = i128::from(rate.get()) * i128::from(self.ten_thousandths);
+        let text = format!("{}.{:07}", exact / 10_000_000, exact % 10_000_000);
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    }
+}
+
 impl MilliCents {
-    fn parse_per(text: &str, unit: f64) -> Result<Self, Refused> {
-        let cents = decimal(text.trim().trim_end_matches('¢'))?;
-        if !(0.0..=MOST_CENTS).contains(&cents) {
-            return Err(Refused::new(
-                "Please write cents, like 2.25, from 0 to 10,000.",
-            ));
+    /// "1 ¢ per lb"; for who reads the other system, about how much that is there: "1 ¢ per lb (about 2.205 ¢ per kg)".
+    pub fn per(self, unit: RateUnit, reads: Units) -> String {
+        let own = format!("{} per {}", self.show(), unit.sign());
+        if unit.system() == reads {
+            return own;
         }
-        #[expect(
-            clippy::cast_possible_truncation,
-            reason = "at most ten thousand cents a pound, checked just above"
-        )]
-        Ok(Self::new((cents * 1000.0 / unit).round() as i64))
-    }
-
-    fn typed_per(self, unit: f64) -> String {
+        let (other, holds) = unit.other();
         #[expect(clippy::cast_precision_loss, reason = "rates are far below 2^53")]
-        let cents = self.get() as f64 / 1000.0 * unit;
-        shortest(cents, 4, |text| Self::parse_per(text, unit) == Ok(self))
-    }
-
-    /// Reads cents per pound or kilogram and keeps the nearest thousandth of a cent per kilogram:
-    /// 1 ¢ a pound is kept as 2.205 ¢ a kilogram, which is $10.00 on 1,000 lb.
-    ///
-    /// # Errors
-    /// Not a number of cents from 0 to 10,000.
-    pub fn parse_per_mass(text: &str, units: Units) -> Result<Self, Refused> {
-        Self::parse_per(text, kg(units))
-    }
-
-    /// As a box is prefilled: cents per pound or kilogram, the shortest that reads back.
-    pub fn typed_per_mass(self, units: Units) -> String {
-        self.typed_per(kg(units))
-    }
-
-    /// "2.205 ¢ per kg", and in pounds beside it when those are read.
-    pub fn show_per_mass(self, units: Units) -> String {
-        match units {
-            Units::Us => format!(
-                "{} ¢ per lb ({} per kg)",
-                self.typed_per_mass(units),
-                self.show()
-            ),
-            Units::Metric => format!("{} per kg", self.show()),
-        }
-    }
-
-    /// Reads cents per gallon or litre and keeps the nearest thousandth of a cent per litre.
-    ///
-    /// # Errors
-    /// Not a number of cents from 0 to 10,000.
-    pub fn parse_per_volume(text: &str, units: Units) -> Result<Self, Refused> {
-        Self::parse_per(text, litres(units))
-    }
-
-    /// As a box is prefilled: cents per gallon or litre, the shortest that reads back.
-    pub fn typed_per_volume(self, units: Units) -> String {
-        self.typed_per(litres(units))
-    }
-
-    /// "3 ¢ per L", and in gallons beside it when those are read.
-    pub fn show_per_volume(self, units: Units) -> String {
-        match units {
-            Units::Us => format!(
-                "{} ¢ per gal ({} per L)",
-                self.typed_per_volume(units),
-                self.show()
-            ),
-            Units::Metric => format!("{} per L", self.show()),
-        }
+        let cents = self.get() as f64 / 1000.0 / holds;
+        let text = format!("{cents:.3}");
+        let text = text.trim_end_matches('0').trim_end_matches('.');
+        format!("{own} (about {text} ¢ per {})", other.sign())
     }
 }
 
@@ -147,21 +210,37 @@ pub fn show_row_yield(kg_per_m: f64, units: Units) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use proptest::prelude::*;
 
     #[test]
-    fn a_cent_a_pound_is_ten_dollars_on_a_thousand_pounds() {
-        let rate = MilliCents::parse_per_mass("1", Units::Us).unwrap();
-        assert_eq!(rate.get(), 2205);
-        // 1,000 lb are 453,592 g.
-        assert_eq!(rate.times_thousandths(453_592).get(), 1000);
-        assert_eq!(rate.typed_per_mass(Units::Us), "1");
-        assert_eq!(rate.show_per_mass(Units::Us), "1 ¢ per lb (2.205 ¢ per kg)");
-        assert_eq!(rate.show_per_mass(Units::Metric), "2.205 ¢ per kg");
-        let juice = MilliCents::parse_per_volume("25 ¢", Units::Us).unwrap();
-        assert_eq!(juice.get(), 6604);
-        assert!(MilliCents::parse_per_mass("-1", Units::Us).is_err());
-        assert!(MilliCents::parse_per_mass("10001", Units::Metric).is_err());
+    fn a_cent_a_pound_is_a_cent_for_every_pound() {
+        let rate = MilliCents::parse("1").unwrap();
+        // At 2.205 ¢ a kilogram 2,918 lb came to 2,919 ¢.
+        for lb in [1, 417, 2918, 40_000] {
+            let cane = Pounds::new(lb * 10_000);
+            let weighed = Measured::cane(cane.grams(), cane, Units::Us);
+            assert_eq!(weighed.at(rate), Cents::new(lb));
+        }
+        assert_eq!(rate.per(RateUnit::Pound, Units::Us), "1 ¢ per lb");
+        assert_eq!(
+            rate.per(RateUnit::Pound, Units::Metric),
+            "1 ¢ per lb (about 2.205 ¢ per kg)"
+        );
+        assert_eq!(
+            MilliCents::new(2205).per(RateUnit::Kilogram, Units::Us),
+            "2.205 ¢ per kg (about 1 ¢ per lb)"
+        );
+    }
+
+    #[test]
+    fn what_is_printed_is_what_is_multiplied() {
+        let juice = Measured::volume(Millilitres::new(84_500), Units::Us);
+        assert_eq!(juice.show(Units::Us), "22.3225 gal");
+        assert_eq!(juice.exact_cents(MilliCents::new(25_000)), "558.0625");
+        assert_eq!(juice.at(MilliCents::new(25_000)), Cents::new(558));
+        let metric = Measured::mass(Grams::new(187_107), Units::Metric);
+        assert_eq!(metric.show(Units::Us), "187.107 kg");
+        assert_eq!(metric.exact_cents(MilliCents::new(2250)), "420.99075");
+        assert_eq!(metric.at(MilliCents::new(2250)), Cents::new(421));
     }
 
     #[test]
@@ -172,19 +251,5 @@ mod tests {
         assert_eq!(typed_row_yield(4.5, Units::Us), "3.024");
         assert_eq!(show_row_yield(4.5, Units::Us), "3.02 lb per ft");
         assert_eq!(show_row_yield(4.5, Units::Metric), "4.50 kg per m");
-    }
-
-    proptest! {
-        #[test]
-        fn prop_a_prefilled_rate_reads_back_to_what_was_kept(
-            thousandths in 0_i64..2_000_000, metric: bool,
-        ) {
-            let units = if metric { Units::Metric } else { Units::Us };
-            let rate = MilliCents::new(thousandths);
-            let mass = rate.typed_per_mass(units);
-            prop_assert_eq!(MilliCents::parse_per_mass(&mass, units).unwrap(), rate);
-            let volume = rate.typed_per_volume(units);
-            prop_assert_eq!(MilliCents::parse_per_volume(&volume, units).unwrap(), rate);
-        }
     }
 }

@@ -21,7 +21,7 @@ pub(super) struct Sent {
 pub(super) const MOST_BYTES: usize = 64 * 1024;
 
 /// Boxes whose content is never kept, not even as a digest.
-const SECRET: [&str; 5] = ["passphrase", "old", "code", "token", "pin"];
+const SECRET: [&str; 6] = ["passphrase", "old", "code", "token", "pin", "mark"];
 
 impl Sent {
     /// Reads a form that was posted.

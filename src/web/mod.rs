@@ -20,6 +20,7 @@ mod paths_books;
 mod paths_notices;
 mod paths_probes;
 mod paths_put_right;
+mod paths_signing_in;
 mod paths_stations;
 mod paths_turns;
 mod paths_waiting;

@@ -5,6 +5,7 @@ pub use super::paths_books::*;
 pub use super::paths_notices::*;
 pub use super::paths_probes::*;
 pub use super::paths_put_right::*;
+pub use super::paths_signing_in::*;
 pub use super::paths_stations::*;
 pub use super::paths_turns::*;
 pub use super::paths_waiting::*;

@@ -6,7 +6,7 @@ use super::yard::in_yard;
 use super::{form, home, paths, statics, yard_pages};
 use crate::web::boil::{additions, boils, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
-use crate::web::people::{accounts, calendar, members, notices, stations};
+use crate::web::people::{accounts, calendar, members, notices, second_factor, sessions, stations};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
     divisions as shares, exports, hand_overs, history, labels, ledger, my_lot, statements, trace,
@@ -100,6 +100,13 @@ fn house() -> Vec<Line> {
         send(paths::SIGN_OUT, Members, paths::HOME, post(accounts::sign_out)),
         form(paths::JOIN, Anyone, get(accounts::join_form).post(accounts::join)),
         form(paths::PASSPHRASE, Members, get(accounts::passphrase_form).post(accounts::passphrase)),
+        send(paths::SIGN_IN_CODE, Anyone, paths::SIGN_IN, post(accounts::code)),
+        show(paths::SESSIONS, Members, get(sessions::show)),
+        send(paths::END_SESSION, Members, paths::SESSIONS, post(sessions::end)),
+        send(paths::END_OTHERS, Members, paths::SESSIONS, post(sessions::end_others)),
+        send(paths::SIGN_MEMBER_OUT, Stewards, paths::MEMBER, post(sessions::end_all)),
+        form(paths::SECOND_FACTOR, Members, get(second_factor::show).post(second_factor::turn_on)),
+        send(paths::NO_SECOND_FACTOR, Members, paths::SECOND_FACTOR, post(second_factor::turn_off)),
         // members
         show(paths::MEMBERS, Crew, get(members::list)),
         form(paths::NEW_MEMBER, Stewards, get(members::new).post(members::create)),

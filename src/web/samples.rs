@@ -4,7 +4,7 @@
 use super::{home, rows};
 use crate::web::boil::{additions, boils, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
-use crate::web::people::{accounts, calendar, members, notices, stations};
+use crate::web::people::{accounts, calendar, members, notices, second_factor, sessions, stations};
 use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
     divisions as shares, hand_overs, history, labels, ledger, my_lot, statements, trace,
@@ -32,6 +32,8 @@ fn all() -> Vec<String> {
     views.extend(labels::samples());
     views.extend(members::samples());
     views.extend(notices::samples());
+    views.extend(second_factor::samples());
+    views.extend(sessions::samples());
     views.extend(stations::samples());
     views.extend(pans::samples());
     views.extend(probes::samples());

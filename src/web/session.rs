@@ -268,6 +268,12 @@ impl Visit {
         ))
     }
 
+    /// A secret that follows from a form's key, known to this browser alone, by its cookie; wherever the form is shown
+    /// or sent.
+    pub(super) fn secret_of(&self, purpose: &str, form_key: &str) -> Token {
+        Token::derived(&format!("{purpose}:{}:{form_key}", self.cookie))
+    }
+
     /// The cookie's token, to end its session.
     pub(super) fn cookie(&self) -> &str {
         &self.cookie

@@ -148,6 +148,15 @@ impl Guess {
         }
     }
 
+    /// At the code of a person's second factor, from an address: few for the person, wherever they come from.
+    pub fn at_code(person: &str, address: &str) -> Self {
+        Self {
+            pair: format!("c:{person}"),
+            name: None,
+            address: Some(format!("a:{address}")),
+        }
+    }
+
     /// From a device that the name's owner signed in with before: other people's guesses do not count for it.
     pub fn from_own_device(name: &str) -> Self {
         Self {

@@ -113,7 +113,6 @@ fn open_the_doors(house: &Runtime, writer: Writer, reader: Reader) -> anyhow::Re
     let listen = Listen {
         listen: SocketAddr::from(([127, 0, 0, 1], 0)),
         public_url: None,
-        only_host: None,
         behind_proxy: false,
         mail: Mail {
             smtp_url: None,

@@ -109,6 +109,56 @@ test('the look is chosen on the page and stays, without scripts too', async () =
   assert.equal(await page.locator('html').getAttribute('data-look'), null);
 });
 
+/** The running figures of a page: their weight, and their contrast with what is behind them (WCAG 2.2, relative luminance). */
+function figures(page) {
+  return page.evaluate(() => {
+    const parts = (colour) => colour.match(/[\d.]+/g).map(Number);
+    const light = ([r, g, b]) => [r, g, b].map((c) => c / 255).map((c) => (c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4))
+      .reduce((sum, c, n) => sum + c * [0.2126, 0.7152, 0.0722][n], 0);
+    const behind = (e) => {
+      for (let at = e; at; at = at.parentElement) {
+        const found = parts(getComputedStyle(at).backgroundColor);
+        if (found[3] !== 0) return found;
+      }
+      return [255, 255, 255];
+    };
+    // What is struck through or a tag beside a figure is none that runs.
+    const all = [...document.querySelectorAll('.big, td.n, dl.facts dd, .trail .net')].filter((e) => e.innerText?.trim() && !e.querySelector('s'));
+    return all.map((e) => {
+      const [a, b] = [light(parts(getComputedStyle(e).color)), light(behind(e))];
+      return { words: e.innerText.trim().slice(0, 40), weight: Number(getComputedStyle(e).fontWeight), contrast: (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05) };
+    });
+  });
+}
+
+test('running figures stand out in the sun: 7 : 1 or more and weight 600, in both looks', async (t) => {
+  const page = await signIn(house, 'delia');
+  const ways = ['/days/2026-10-10'];
+  for (const [from, role, name] of [['/', 'link', /on the fire|Boil/], ['/', 'link', /^Ticket \d+ /], ['/boils', 'link', /^[0-9A-Z-]{6,}$/], ['/days/2026-10-10', 'link', /^Barrel/]]) {
+    await page.goto(from);
+    await page.locator('main details').evaluateAll((open) => { for (const one of open) one.open = true; });
+    const found = page.locator('main').getByRole(role, { name });
+    if (await found.count() > 0) ways.push(await found.first().getAttribute('href'));
+  }
+  assert.ok(ways.some((way) => way.startsWith('/tickets/')) && ways.some((way) => way.startsWith('/boils/')) && ways.some((way) => way.startsWith('/juices/')), ways.join(' '));
+  let looked = 0;
+  let least = 99;
+  for (const look of ['Light', 'Dark']) {
+    await page.goto('/days/2026-10-10');
+    await tap(page, 'button', look);
+    for (const way of ways) {
+      await page.goto(way);
+      await page.locator('main details').evaluateAll((open) => { for (const one of open) one.open = true; });
+      const all = await figures(page);
+      assert.deepEqual(all.filter((one) => one.weight < 600 || one.contrast < 7), [], `${look} ${way}`);
+      looked += all.length;
+      for (const one of all) least = Math.min(least, one.contrast);
+    }
+  }
+  assert.ok(looked > 40, `${looked} figures`);
+  t.diagnostic(`${looked} figures, the least contrast ${least.toFixed(1)} : 1`);
+});
+
 /** Fills the demo's press day up to forty turns, every second with a ticket that waits to be pressed. */
 function fortyTurns() {
   const book = new DatabaseSync(join(house.scratch, 'demo.db'));

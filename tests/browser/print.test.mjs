@@ -57,7 +57,12 @@ for (const [who, name] of STATEMENTS) {
     const expected = await page.evaluate(() => {
       const lines = (part) => part.innerText.split('\n').map((line) => line.trim()).filter(Boolean);
       const texts = (which) => [...document.querySelectorAll(which)].flatMap(lines);
+      const rows = (head) => [...document.querySelectorAll('h2')].find((h) => h.innerText === head).nextElementSibling.querySelectorAll('tbody tr').length;
       return {
+        head: document.querySelector('.running').innerText,
+        first: texts('.stands-now, .signed, tbody th, td[data-is="Your jars"]'),
+        // One ticket and one lot are two pages at most.
+        most: rows('What you brought') === 1 && rows('What came of it') === 1 ? 2 : 0,
         parts: [...document.querySelectorAll('section.lot')].map((part) => {
           const own = lines(part);
           return [own[0], own.at(-1)];

@@ -33,10 +33,14 @@ const TRIAL_IDS: u64 = 1 << 40;
 
 /// Addresses that no page of the demo's co-op has a form to: nobody signed in sees them, or nothing is in the
 /// state that they are for.
-const OUT_OF_REACH: [&str; 27] = [
+const OUT_OF_REACH: [&str; 31] = [
     "/set-up",
     "/sign-in",
+    "/sign-in/code",
     "/sign-out",
+    "/second-factor/take-away",
+    "/sessions/end-others",
+    "/sessions/{number}/end",
     "/look",
     "/join/{token}",
     "/boils/{lot}/loss/bear",

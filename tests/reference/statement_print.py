@@ -3,10 +3,12 @@
     python statement_print.py PDF PAPER EXPECTED        needs: pdfplumber
 
 PAPER is a4 or letter. EXPECTED is a file of JSON, read from the page on the screen: the member's
-"name", the "parts" (each a list of the lines of one section that must stand on one page), and the
-"sums" that must be on the paper. Checked: the size of every page, that nothing is printed within
-10 mm of an edge, that no part is cut in two, and that the name and every sum are there, white
-space aside. Exit 1 when anything is off.
+"name", the "head" that every page repeats (what it is, whose, the day), the "first" lines that must stand on
+the first page, the "parts" (each a list of the lines of one section that must stand on one page), the
+"sums" that must be on the paper, and the most pages it may take ("most", 0: any number). Checked: the size of
+every page, its head and "page 2 of 3", that nothing is printed within 10 mm of an edge, that no page but the
+last is half empty, that no part is cut in two nor takes more than half a page, and that every line is there,
+white space aside. Exit 1 when anything is off.
 """
 
 import json
@@ -41,6 +43,30 @@ def check_page(page, paper):
     return wrong
 
 
+def check_head(page, text, head, pages):
+    """What is wrong with the lines that make a loose page known."""
+    wrong = []
+    if bare(head) not in text:
+        wrong.append(f"does not say {head}")
+    if bare(f"page {page.page_number} of {pages}") not in text:
+        wrong.append(f"does not say page {page.page_number} of {pages}")
+    foot = float(page.height) - 20 * MM
+    lowest = max(char["bottom"] for char in page.chars if char["bottom"] < foot)
+    if page.page_number < pages and lowest < float(page.height) / 2:
+        wrong.append(f"is half empty: nothing below {lowest / MM:.0f} mm")
+    return wrong
+
+
+def height_of(lines, page):
+    """From the head of a part to its last line, as a part of the page; 0 where either is not found."""
+    words = page.extract_text_lines()
+    start = [w["top"] for w in words if bare(lines[0])[:24] in bare(w["text"])]
+    end = [w["bottom"] for w in words if bare(lines[-1])[-16:] in bare(w["text"])]
+    if not start or not end:
+        return 0
+    return (end[-1] - start[0]) / float(page.height)
+
+
 def part_pages(lines, pages):
     """Numbers of the pages that hold all lines of a part; empty when it is cut in two."""
     return [n for n, text in enumerate(pages, 1) if all(bare(line) in text for line in lines)]
@@ -55,9 +81,17 @@ def main(pdf_path, paper, expected_path):
             wrong += [f"page {page.page_number}: {w}" for w in check_page(page, PAPERS[paper])]
         # In the order they were drawn: cells of a table one after the other.
         pages = [bare("".join(char["text"] for char in page.chars)) for page in pdf.pages]
+        for page, text in zip(pdf.pages, pages):
+            wrong += [f"page {page.page_number}: {w}" for w in check_head(page, text, expected["head"], len(pages))]
+        for lines in expected["parts"]:
+            for number in part_pages(lines, pages)[:1]:
+                height = height_of(lines, pdf.pages[number - 1])
+                if height > 0.5:
+                    wrong.append(f"{lines[0]} takes {height:.2f} of a page")
     whole = "".join(pages)
-    if bare(expected["name"]) not in pages[0]:
-        wrong.append(f"{expected['name']} does not stand on the first page")
+    wrong += [f"not on the first page: {line}" for line in [expected["name"], *expected["first"]] if bare(line) not in pages[0]]
+    if expected["most"] and len(pages) > expected["most"]:
+        wrong.append(f"{len(pages)} pages, {expected['most']} at most")
     wrong += [f"cut in two: {lines[0]}" for lines in expected["parts"] if not part_pages(lines, pages)]
     wrong += [f"not printed: {line}" for line in expected["sums"] if bare(line) not in whole]
     print(f"{paper}: {len(pages)} pages, {len(expected['parts'])} parts, {len(expected['sums'])} sums")

@@ -10,9 +10,48 @@ use std::collections::BTreeMap;
 pub struct Ticket {
     pub id: String,
     pub member_id: String,
+    #[sqlx(skip)]
     pub net_g: i64,
+    /// Ten-thousandths of a pound.
+    #[sqlx(skip)]
+    pub net_lb: i64,
     /// When a juice of it was last corrected.
     pub corrected_at: Option<i64>,
+}
+
+/// Ten-thousandths of a pound are so many in 45,359,237 g.
+const LB: i64 = 1_000_000_000;
+
+/// A load that counts.
+#[derive(FromRow)]
+struct Weighed {
+    ticket_id: String,
+    graduation_g: f64,
+    gross_g: i64,
+    tare_g: i64,
+}
+
+impl Weighed {
+    /// Tenths of a pound that come to these grams, if any do: every step of half a pound is one.
+    fn tenths(grams: i64) -> Option<i64> {
+        #[expect(clippy::cast_precision_loss, reason = "below 40 t")]
+        let tenths = (grams as f64 / 45.359_237).round();
+        #[expect(clippy::cast_possible_truncation, reason = "whole, below 40 t")]
+        ((tenths * 45.359_237).round() as i64 == grams).then_some(tenths as i64)
+    }
+
+    /// Net in grams, and in tenths of a pound where the scale showed pounds.
+    fn net(&self) -> (i64, Option<i64>) {
+        let shows_pounds = (self.graduation_g - 226.796_185).abs() < 1e-3;
+        let read = Self::tenths(self.gross_g).zip(Self::tenths(self.tare_g));
+        match read.filter(|_| shows_pounds) {
+            Some((gross, tare)) => (
+                in_ratio(gross - tare, 45_359_237, 1_000_000),
+                Some(gross - tare),
+            ),
+            None => (self.gross_g - self.tare_g, None),
+        }
+    }
 }
 
 /// A juice in its latest version; all nought when it is crossed out.
@@ -45,6 +84,8 @@ pub struct Part {
     pub solids: i64,
     /// Of the ticket's net cane.
     pub cane: i64,
+    /// The same in ten-thousandths of a pound.
+    pub cane_lb: i64,
 }
 
 #[derive(Debug, FromRow)]
@@ -55,8 +96,9 @@ pub struct Boil {
     pub syrup_g: Option<i64>,
     pub basis: String,
     pub toll_bp: i64,
-    pub cane_mc_per_kg: i64,
-    pub juice_mc_per_l: i64,
+    pub rates_in: String,
+    pub cane_mc: i64,
+    pub juice_mc: i64,
     pub jar_fee_cents: i64,
     pub least_cents: i64,
 }
@@ -151,19 +193,28 @@ impl Books {
             };
         }
         let tickets: Vec<Ticket> = all!(
-            "select d.id, d.member_id, coalesce((select sum(l.gross_g - l.tare_g) from loads l where l.ticket_id = d.id
-            and l.void = 0 and not exists (select 1 from loads n where n.ticket_id = l.ticket_id
-            and n.number = l.number and n.version > l.version)), 0) as net_g,
-            (select max(m.at) from juice_measures m join juices j on j.id = m.juice_id
+            "select d.id, d.member_id, (select max(m.at) from juice_measures m join juices j on j.id = m.juice_id
             where j.ticket_id = d.id and m.version > 1) as corrected_at from tickets d"
         );
+        let weighed: Vec<Weighed> = all!(
+            "select l.ticket_id, l.graduation_g, l.gross_g, l.tare_g from loads l where l.void = 0 and not exists
+            (select 1 from loads n where n.ticket_id = l.ticket_id and n.number = l.number and n.version > l.version)"
+        );
+        let tickets = tickets.into_iter().map(|mut ticket| {
+            let own = || weighed.iter().filter(|w| w.ticket_id == ticket.id);
+            let net_g = own().map(|w| w.net().0).sum();
+            let tenths: Option<i64> = own().map(|w| w.net().1).sum();
+            ticket.net_g = net_g;
+            ticket.net_lb = tenths.map_or_else(|| in_ratio(net_g, LB, 45_359_237), |t| t * 1000);
+            (ticket.id.clone(), ticket)
+        });
         let measured: Vec<MeasuredRow> = all!(
             "select j.id, j.ticket_id, m.amount_kind, m.amount, m.sediment, m.temp_c, m.instrument, m.brix_1,
             m.brix_2, m.brix_3, m.void from juices j join juice_measures m on m.juice_id = j.id
             where not exists (select 1 from juice_measures n where n.juice_id = j.id and n.version > m.version)"
         );
         let mut books = Self {
-            tickets: tickets.into_iter().map(|t| (t.id.clone(), t)).collect(),
+            tickets: tickets.collect(),
             juices: measured.into_iter().map(|m| (m.id.clone(), m.reckon())).collect(),
             draws: all!(
                 "select r.juice_id, r.boil_id, r.amount_g, r.whole from draws r join boils b on b.id = r.boil_id
@@ -173,8 +224,8 @@ impl Books {
             ),
             parts: Vec::new(),
             boils: all!(
-                "select b.id, b.lot_code, b.solo_member_id, f.syrup_g, r.basis, r.toll_bp, r.cane_mc_per_kg,
-                r.juice_mc_per_l, r.jar_fee_cents, r.least_cents from boils b join season_rules r on r.id = b.rules_id
+                "select b.id, b.lot_code, b.solo_member_id, f.syrup_g, r.basis, r.toll_bp, r.rates_in, r.cane_mc,
+                r.juice_mc, r.jar_fee_cents, r.least_cents from boils b join season_rules r on r.id = b.rules_id
                 left join finishes f on f.boil_id = b.id and not exists (select 1 from finishes n
                 where n.boil_id = f.boil_id and n.version > f.version)"
             ),
@@ -230,6 +281,7 @@ impl Books {
                     volume: of(juice.volume),
                     solids: of(juice.solids),
                     cane: in_ratio(ticket.net_g, mass, pressed),
+                    cane_lb: in_ratio(ticket.net_lb, mass, pressed),
                 });
                 before += mass;
             }

@@ -279,8 +279,10 @@ impl Mill {
         if self.chance.of_100(30) {
             rules.toll = BasisPoints::ZERO;
         }
-        rules.cane_per_kg = MilliCents::new(self.chance.between(0, 5000));
-        rules.juice_per_l = MilliCents::new(self.chance.between(0, 8000));
+        let cane_rate = self.chance.between(0, 5000);
+        rules.rates_in = [Units::Us, Units::Metric][usize::from(cane_rate % 2 == 0)];
+        rules.cane_rate = MilliCents::new(cane_rate);
+        rules.juice_rate = MilliCents::new(self.chance.between(0, 8000));
         rules.jar_fee = Cents::new(self.chance.between(0, 40));
         rules.least = Cents::new(self.chance.between(0, 900));
         rules.hold_red = Minutes::new(self.chance.between(240, 400));

@@ -199,15 +199,20 @@ fn lines(books: &Books, division: &Division, boil: &Boil, here: &str) {
                 j.count * same.map(|f| f.price_cents).min().unwrap()
             })
             .sum();
-        // Thousandths of a cent times thousandths of a kilogram or litre are millionths.
+        let cane_lb: i64 = own().map(|p| p.cane_lb).sum();
+        // Ten-thousandths of the unit that the rates were voted in, times thousandths of a cent.
+        let (cane, juice) = match boil.rates_in.as_str() {
+            "us" => (cane_lb, in_ratio(juice, 10_000_000_000, 3_785_411_784)),
+            _ => (cane * 10, juice * 10),
+        };
         let cane_fee = if books.cane_stands(division) {
-            in_ratio(boil.cane_mc_per_kg, cane, 1_000_000)
+            in_ratio(boil.cane_mc, cane, 10_000_000)
         } else {
             written
                 .get(&(who, "cane_fee"))
                 .map_or(0, |(_, cents)| *cents)
         };
-        let juice_fee = in_ratio(boil.juice_mc_per_l, juice, 1_000_000);
+        let juice_fee = in_ratio(boil.juice_mc, juice, 10_000_000);
         let jar_fee = boil.jar_fee_cents * jars;
         add("cane_fee", 0, cane_fee);
         add("juice_fee", 0, juice_fee);

@@ -8,13 +8,13 @@ use crate::calc::Unmet;
 use crate::calc::cane::morning::may_open_ticket;
 use crate::calc::cane::press_times::PressTimes;
 use crate::calc::cane::same_load::{Stands, another_load};
-use crate::calc::cane::scale::{Graduation, Weighing};
+use crate::calc::cane::scale::{Graduation, Net, Weighing};
 use crate::calc::cane::tickets::{self as rules, Condition};
 use crate::facts::cane::juices::juice_of_ticket;
 use crate::store::WriteTx;
 use crate::store::cane::mill::Scale;
 use crate::store::cane::tickets::{self, LoadRow, NewLoadRow, NewTicketRow};
-use crate::store::cane::{mill, morning, yard};
+use crate::store::cane::{mill, morning, weigh_in, yard};
 use crate::store::people::{coop, members};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::units::{
@@ -146,7 +146,7 @@ async fn not_weighed_already(
     another: bool,
     units: Units,
 ) -> Done<()> {
-    let standing = tickets::standing_loads(tx, day, member).await?;
+    let standing = weigh_in::standing_loads(tx, day, member).await?;
     let Some(name) = members::find(tx, member).await?.map(|m| m.name) else {
         return Err(Stop::Missing);
     };
@@ -218,6 +218,7 @@ pub async fn correct_load(act: &Act, id: TicketId, number: i64, fix: LoadFix) ->
     if fix.void {
         // What was crossed out stays readable as it was.
         (row.gross, row.tare) = (latest.gross, latest.tare);
+        row.net = as_kept(latest);
         (row.scale, row.graduation_g) = (latest.scale_id, latest.graduation_g);
         row.trailer = &latest.trailer;
         row.weighed_at = Some(latest.weighed());
@@ -349,6 +350,26 @@ fn weighing(scale: &Scale, load: &NewLoad, expected: Option<Grams>) -> Done<Weig
     })
 }
 
+/// Net of a load on a scale of that graduation, g.
+fn net_of(graduation_g: f64, load: &NewLoad) -> Net {
+    match Graduation::new(graduation_g) {
+        Ok(graduation) => graduation.net(load.gross, load.tare),
+        // A scale without a sound graduation was refused before this.
+        Err(_) => Net {
+            grams: load.gross - load.tare,
+            lb: None,
+        },
+    }
+}
+
+/// What stands of a load.
+pub(super) fn as_kept(load: &LoadRow) -> Net {
+    Net {
+        grams: load.kept_net,
+        lb: load.net_lb,
+    }
+}
+
 fn row<'a>(
     act: &Act,
     ticket: TicketId,
@@ -364,6 +385,7 @@ fn row<'a>(
         graduation_g: scale.graduation_g,
         gross: load.gross,
         tare: load.tare,
+        net: net_of(scale.graduation_g, load),
         trailer: &load.trailer,
         void: false,
         why: "",

@@ -2,7 +2,7 @@
 //! else or went home unpressed, and juice that is lost.
 
 use super::juice::{JuiceMeasure, as_it_was, write};
-use super::tickets::{not_divided, own_units};
+use super::tickets::{as_kept, not_divided, own_units};
 use super::whose::{For, whose};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
@@ -39,6 +39,7 @@ pub async fn undo_load(act: &Act, id: TicketId, number: i64, seen: i64) -> Done<
         graduation_g: of.graduation_g,
         gross: of.gross,
         tare: of.tare,
+        net: as_kept(of),
         trailer: &of.trailer,
         void: before.is_none_or(|b| b.void),
         why: UNDONE,

@@ -8,7 +8,7 @@ use crate::calc::Unmet;
 use crate::store::people::accounts::{self, Account, Invite};
 use crate::store::people::coop::Coop;
 use crate::store::people::members::Member;
-use crate::store::people::{coop, members};
+use crate::store::people::{coop, members, sessions};
 use crate::store::{WriteTx, Writer};
 use crate::units::{
     InviteId, MemberId, MemberName, Passphrase, Phone, Role, SignInName, UtcSecond,
@@ -311,6 +311,16 @@ pub fn device_mark(sign_in: &str, account: &Account) -> Token {
     Token::derived(&format!("device:{sign_in}:{}", account.passphrase_hash))
 }
 
+/// The mark of a sign-in whose passphrase was right and whose code is still to be typed: good for the browser of
+/// that cookie, from an instant on, and void with another passphrase.
+pub fn second_mark(sign_in: &str, account: &Account, said: UtcSecond, cookie: &str) -> Token {
+    Token::derived(&format!(
+        "second:{sign_in}:{}:{cookie}:{}",
+        said.get(),
+        account.passphrase_hash
+    ))
+}
+
 /// Opens a session for a member and gives its token, for the cookie. `old` is the cookie the
 /// browser came with: its session ends, so that nobody can plant one.
 pub async fn open_session(
@@ -318,6 +328,17 @@ pub async fn open_session(
     at: UtcSecond,
     member: MemberId,
     old: &str,
+) -> Done<Token> {
+    open_session_on(writer, at, member, old, "").await
+}
+
+/// As [`open_session`], on a device of that name, at most 60 characters; empty: unknown.
+pub async fn open_session_on(
+    writer: &Writer,
+    at: UtcSecond,
+    member: MemberId,
+    old: &str,
+    device: &str,
 ) -> Done<Token> {
     let token = Token::new();
     let mut tx = writer.begin().await?;
@@ -330,6 +351,7 @@ pub async fn open_session(
         at.plus(ABSOLUTE_S),
     )
     .await?;
+    sessions::put_device(&mut tx, &hash_token(token.as_str()), device).await?;
     tx.commit().await?;
     Ok(token)
 }

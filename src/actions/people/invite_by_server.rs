@@ -4,8 +4,8 @@
 use crate::actions::people::accounts::INVITE_S;
 use crate::actions::{Done, Ids, Stop, Token, hash_token};
 use crate::calc::Unmet;
-use crate::store::Writer;
 use crate::store::people::accounts::{self, Known};
+use crate::store::{WriteTx, Writer};
 use crate::units::{InviteId, MemberName, UtcSecond};
 
 /// An invitation as it is handed on.
@@ -30,7 +30,7 @@ pub async fn invite_by_server(
     called: &str,
 ) -> Done<Invited> {
     let mut tx = writer.begin().await?;
-    let known = one_of(accounts::known_as(&mut tx, called.trim()).await?, called)?;
+    let known = known_member(&mut tx, called).await?;
     if known.left {
         let sentence = format!("{} has left the co-op.", known.name);
         return Err(Unmet::new("member-left", sentence).into());
@@ -52,6 +52,14 @@ pub async fn invite_by_server(
         name: known.name,
         token,
     })
+}
+
+/// The member of a name, sign-in name or number.
+///
+/// # Errors
+/// Nobody is called so, or several are.
+pub(super) async fn known_member(tx: &mut WriteTx, called: &str) -> Done<Known> {
+    one_of(accounts::known_as(tx, called.trim()).await?, called)
 }
 
 /// The one who was meant.

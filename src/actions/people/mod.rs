@@ -5,5 +5,7 @@ pub mod feeds;
 pub mod invite_by_server;
 pub mod members;
 pub mod notices;
+pub mod second_factor;
 pub(in crate::actions) mod secrets;
+pub mod sessions;
 pub mod stations;

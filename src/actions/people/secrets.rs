@@ -42,6 +42,13 @@ impl Token {
         )
     }
 
+    /// 160 bits that follow from it and do not give it away.
+    pub fn bytes(&self) -> [u8; 20] {
+        let mut bytes = [0_u8; 20];
+        bytes.copy_from_slice(&Sha256::digest(format!("bytes:{}", self.0).as_bytes())[..20]);
+        bytes
+    }
+
     /// The text that goes into a cookie, a link or onto a card.
     pub fn as_str(&self) -> &str {
         &self.0

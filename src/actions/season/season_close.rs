@@ -16,7 +16,7 @@ use crate::store::season::season_close::NewHoursRow;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::shares::ledger::{self, NewLine};
 use crate::store::{Stored, WriteTx};
-use crate::units::{BoilId, Cents, Grams, LotCode, MemberId, SeasonId, Units};
+use crate::units::{BoilId, Cents, Grams, LotCode, Measured, MemberId, RateUnit, SeasonId, Units};
 
 /// Hours as a steward notes them.
 #[derive(Debug, Clone)]
@@ -141,16 +141,18 @@ pub async fn settle_carry(act: &Act, member: MemberId, new: NewSettlement) -> Do
     let rules = rules(&mut tx, new.season).await?;
     let units = units(&mut tx).await?;
     let (balance, _) = ledger::balance_of(&mut tx, member).await?;
-    let price = (!new.in_syrup).then_some(rules.syrup_per_kg);
+    let price = (!new.in_syrup).then_some((rules.syrup_rate, rules.rates_in));
     let moved = settle::settle(balance, new.part, price)?;
     let grams = Grams::new(moved.grams.get().abs());
     let how = if new.in_syrup {
         format!("{} settled in syrup", grams.grams_text(units))
     } else {
         format!(
-            "{} settled in money × {} a kg, to the nearest cent",
+            "{} settled in money: {} × {} per {}, to the nearest cent",
             grams.grams_text(units),
-            rules.syrup_per_kg.show()
+            Measured::mass(grams, rules.rates_in).show(units),
+            rules.syrup_rate.show(),
+            RateUnit::of_mass(rules.rates_in).sign()
         )
     };
     let own = line(

@@ -8,7 +8,9 @@ use crate::facts::season::seasons::SeasonRules;
 use crate::store::WriteTx;
 use crate::store::people::coop;
 use crate::store::season::seasons::{self, JarSize, Rules, Season, Terms};
-use crate::units::{BasisPoints, Cents, Grams, MilliCents, Minutes, PressDate, RulesId, SeasonId};
+use crate::units::{
+    BasisPoints, Cents, Grams, MilliCents, Minutes, PressDate, RulesId, SeasonId, Units,
+};
 use std::ops::{Deref, DerefMut};
 
 /// A version of the rules as a steward fills it in. Its terms are read and written as if they were
@@ -244,14 +246,15 @@ impl NewRules {
         let terms = Terms {
             basis: Basis::Solids,
             toll: BasisPoints::ZERO,
-            cane_per_kg: MilliCents::ZERO,
-            juice_per_l: MilliCents::ZERO,
+            rates_in: Units::Us,
+            cane_rate: MilliCents::ZERO,
+            juice_rate: MilliCents::ZERO,
             jar_fee: Cents::ZERO,
             least: Cents::ZERO,
             boil_fee: Cents::ZERO,
             hour: Cents::ZERO,
             hours_most: 0,
-            syrup_per_kg: MilliCents::ZERO,
+            syrup_rate: MilliCents::ZERO,
             loss: LossRule::Own,
             patronage: false,
             trash_off: false,

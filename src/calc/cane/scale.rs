@@ -3,7 +3,7 @@
 //! be confirmed by the person who weighed.
 
 use crate::calc::Unmet;
-use crate::units::{Grams, Units, fixed};
+use crate::units::{Grams, Pounds, Units, fixed};
 
 /// What a weight typed in pounds may have been rounded by when it was kept in whole grams.
 const ROUNDED_G: f64 = 0.5;
@@ -41,6 +41,36 @@ impl Graduation {
     /// In grams.
     pub const fn get(self) -> f64 {
         self.0
+    }
+
+    /// The step of a scale that is marked in pounds: a whole number of four-hundredths of a pound, which hundredths and ounces
+    /// are. No step in grams or kilograms is.
+    fn pounds_step(self) -> Option<Pounds> {
+        let steps = self.0 / unit_g(Units::Us) * 400.0;
+        let marked = steps > 0.5 && (steps - steps.round()).abs() < 1e-6;
+        #[expect(clippy::cast_possible_truncation, reason = "at most 100 kg")]
+        marked.then(|| Pounds::new(25 * steps.round() as i64))
+    }
+
+    /// The pounds that the scale showed, where it shows pounds: a whole number of its steps, or of tenths of a pound where somebody
+    /// read between two steps. `None`: another scale, or grams that were typed.
+    pub fn pounds(self, reading: Grams) -> Option<Pounds> {
+        let step = self.pounds_step()?;
+        Pounds::read(reading, step).or_else(|| Pounds::read(reading, Pounds::new(1000)))
+    }
+
+    /// Net cane: pounds less pounds, where the scale showed pounds, then turned into grams once; else grams less grams.
+    pub fn net(self, gross: Grams, tare: Grams) -> Net {
+        match self.pounds(gross).zip(self.pounds(tare)) {
+            Some((gross, tare)) => Net {
+                grams: (gross - tare).grams(),
+                lb: Some(gross - tare),
+            },
+            None => Net {
+                grams: gross - tare,
+                lb: None,
+            },
+        }
     }
 
     /// The reading in whole divisions, to the nearest.
@@ -113,6 +143,15 @@ fn tolerance_d(load_d: f64) -> u8 {
     }
 }
 
+/// Net cane of one weighing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Net {
+    /// In grams: what is divided by.
+    pub grams: Grams,
+    /// In pounds, when they were what the scale showed.
+    pub lb: Option<Pounds>,
+}
+
 /// What one weighing was taken with and what was expected of it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Weighing {
@@ -171,7 +210,7 @@ impl Weighing {
             ));
         }
         if unmet.is_empty() {
-            Ok(self.gross - self.tare)
+            Ok(self.graduation.net(self.gross, self.tare).grams)
         } else {
             Err(unmet)
         }
@@ -290,118 +329,5 @@ impl Weighing {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use proptest::prelude::*;
-
-    const LB: f64 = 453.592_37;
-
-    fn weighing(d_lb: f64, gross_lb: f64, tare_lb: f64) -> Weighing {
-        Weighing {
-            graduation: Graduation::new(d_lb * LB).unwrap(),
-            capacity: Grams::nearest(2000.0 * LB),
-            gross: Grams::nearest(gross_lb * LB),
-            tare: Grams::nearest(tare_lb * LB),
-            expected: None,
-        }
-    }
-
-    #[test]
-    fn a_reading_between_two_steps_is_questioned_with_both() {
-        let doubts = weighing(0.5, 187.3, 40.5).doubts(Units::Us);
-        assert_eq!(doubts.len(), 1);
-        assert_eq!(
-            (doubts[0].at, doubts[0].code),
-            (Some("gross"), "off-graduation")
-        );
-        assert_eq!(
-            doubts[0].sentence,
-            "This scale reads in steps of 0.5 lb: 187.0 lb or 187.5 lb, nothing between. Please \
-             read it again."
-        );
-        assert!(weighing(0.5, 187.5, 40.0).doubts(Units::Us).is_empty());
-        assert!(weighing(0.05, 187.35, 40.05).doubts(Units::Us).is_empty());
-    }
-
-    #[test]
-    fn exchanged_and_absurd_weights_are_refused_beside_their_boxes() {
-        let codes = |gross, tare| -> Vec<_> {
-            let refused = weighing(0.5, gross, tare).net(Units::Us).unwrap_err();
-            refused.iter().map(|u| (u.at.unwrap(), u.code)).collect()
-        };
-        assert_eq!(codes(40.0, 187.0), [("tare", "tare-above-gross")]);
-        assert_eq!(codes(40.0, 40.0), [("tare", "tare-above-gross")]);
-        assert_eq!(codes(2001.0, 40.0), [("gross", "over-capacity")]);
-        assert_eq!(
-            codes(0.0, -1.0),
-            [("gross", "gross-of-nothing"), ("tare", "tare-below-zero")]
-        );
-        let net = weighing(0.5, 187.5, 40.5).net(Units::Us).unwrap();
-        assert_eq!(net, Grams::nearest(187.5 * LB) - Grams::nearest(40.5 * LB));
-    }
-
-    #[test]
-    fn a_light_load_and_a_surprising_one_are_questioned() {
-        let code = |w: Weighing| w.doubts(Units::Us).first().map(|d| d.code);
-        assert_eq!(code(weighing(0.5, 49.5, 40.0)), Some("light-load"));
-        assert_eq!(code(weighing(0.5, 50.0, 40.0)), None);
-        let expecting = |lb: f64, gross| Weighing {
-            expected: Some(Grams::nearest(lb * LB)),
-            ..weighing(0.5, gross, 40.0)
-        };
-        assert_eq!(code(expecting(300.0, 340.0)), None);
-        assert_eq!(code(expecting(300.0, 490.0)), None);
-        assert_eq!(code(expecting(300.0, 491.0)), Some("far-from-expected"));
-        assert_eq!(code(expecting(300.0, 239.0)), Some("far-from-expected"));
-        assert_eq!(code(expecting(300.0, 1040.0)), Some("far-from-expected"));
-        assert_eq!(code(expecting(300.0, 99.0)), Some("far-from-expected"));
-        assert_eq!(code(expecting(0.0, 1040.0)), None);
-    }
-
-    #[test]
-    fn a_tare_ten_times_off_and_one_that_was_forgotten_are_asked_about() {
-        let lb = |lb: f64| Grams::nearest(lb * LB);
-        let code = |tare, before: &[Grams], expected: Option<f64>| {
-            let weighing = Weighing {
-                expected: expected.map(lb),
-                ..weighing(0.5, 800.0, tare)
-            };
-            weighing.tare_doubt(before, Units::Us).map(|d| d.code)
-        };
-        assert_eq!(code(450.0, &[lb(45.0)], None), Some("tare-far-off"));
-        assert_eq!(code(4.5, &[lb(45.0), lb(40.0)], None), Some("tare-far-off"));
-        assert_eq!(code(52.0, &[lb(45.0)], None), None);
-        assert_eq!(code(450.0, &[lb(45.0), lb(430.0)], None), None);
-        assert_eq!(code(450.0, &[], None), None);
-        assert_eq!(code(0.0, &[lb(45.0)], None), Some("tare-forgotten"));
-        assert_eq!(code(0.0, &[lb(45.0), lb(0.0)], None), None);
-        assert_eq!(code(0.0, &[], Some(610.0)), Some("tare-forgotten"));
-        assert_eq!(code(0.0, &[], Some(620.0)), None);
-    }
-
-    #[test]
-    fn a_graduation_has_a_size() {
-        for d in [0.0, -1.0, f64::NAN, 1e9] {
-            assert!(Graduation::new(d).is_err());
-        }
-    }
-
-    proptest! {
-        #[test]
-        fn prop_every_multiple_kept_in_grams_can_be_shown(
-            n in 0_u32..20_000, step in prop_oneof![
-                Just(0.05 * LB), Just(0.5 * LB), Just(LB), Just(200.0), Just(5.0), Just(0.5),
-            ],
-        ) {
-            let d = Graduation::new(step).unwrap();
-            let reading = Grams::nearest(f64::from(n) * step);
-            prop_assert!(d.can_show(reading));
-            // Half a step further it cannot, when steps are coarser than the rounding.
-            let between = Grams::nearest((f64::from(n) + 0.5) * step);
-            prop_assert_eq!(d.can_show(between), step < 2.0);
-            let (below, above) = d.beside(between);
-            prop_assert!(below <= between && between <= above);
-            prop_assert!(d.can_show(below) && d.can_show(above));
-        }
-    }
-}
+#[path = "scale_tests.rs"]
+mod tests;

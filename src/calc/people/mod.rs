@@ -1,5 +1,6 @@
 //! What members are told, as rules: which notices matter, how a letter is worded and when it is
-//! tried again.
+//! tried again; the codes of a second factor.
 
 pub mod letters;
 pub mod notices;
+pub mod second_factor;

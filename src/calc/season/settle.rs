@@ -4,7 +4,7 @@
 use crate::calc::Unmet;
 use crate::calc::shares::apportion::{Tie, largest_remainder};
 use crate::calc::shares::split::Sharer;
-use crate::units::{Cents, Grams, MilliCents};
+use crate::units::{Cents, Grams, Measured, MilliCents, Units};
 
 /// Hours worked, as far as the rules credit them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -54,15 +54,15 @@ pub struct Settlement {
     pub cents: Cents,
 }
 
-/// Settles `part` of a balance of syrup (all of it when none is named), at `price` a kilogram or,
-/// with `None`, in syrup.
+/// Settles `part` of a balance of syrup (all of it when none is named), at `price` a pound or kilogram, as its system says,
+/// or, with `None`, in syrup.
 ///
 /// # Errors
 /// Beside `grams`: nothing is carried, or more is to be settled than is carried. No price in the rules.
 pub fn settle(
     balance: Grams,
     part: Option<Grams>,
-    price: Option<MilliCents>,
+    price: Option<(MilliCents, Units)>,
 ) -> Result<Settlement, Unmet> {
     let carried = balance.get().abs();
     let part = part.map_or(carried, Grams::get);
@@ -75,7 +75,7 @@ pub fn settle(
             ),
         ));
     }
-    if price.is_some_and(|p| p <= MilliCents::ZERO) {
+    if price.is_some_and(|(price, _)| price <= MilliCents::ZERO) {
         return Err(Unmet::beside(
             "way",
             "no-price",
@@ -83,7 +83,9 @@ pub fn settle(
         ));
     }
     let sign = balance.get().signum();
-    let cents = price.map_or(Cents::ZERO, |p| p.times_thousandths(part));
+    let cents = price.map_or(Cents::ZERO, |(price, per)| {
+        Measured::mass(Grams::new(part), per).at(price)
+    });
     Ok(Settlement {
         grams: Grams::new(-sign * part),
         cents: if sign > 0 { -cents } else { cents },
@@ -153,19 +155,25 @@ mod tests {
 
     #[test]
     fn a_balance_is_settled_at_the_price_or_in_syrup() {
-        let price = Some(MilliCents::new(880_000)); // $8.80 a kilogram
+        let price = Some((MilliCents::new(880_000), Units::Metric)); // $8.80 a kilogram
         let owed = settle(Grams::new(655), None, price).unwrap();
         // 0.655 kg × 880 ¢ = 576.4 ¢, which the mill pays.
         assert_eq!((owed.grams.get(), owed.cents.get()), (-655, -576));
         let advance = settle(Grams::new(-194), Some(Grams::new(100)), price).unwrap();
         assert_eq!((advance.grams.get(), advance.cents.get()), (100, 88));
+        // At $4.00 a pound 2 lb of syrup, 907 g, are $8.00.
+        let pound = Some((MilliCents::new(400_000), Units::Us));
+        assert_eq!(
+            settle(Grams::new(907), None, pound).unwrap().cents.get(),
+            -800
+        );
         let syrup = settle(Grams::new(655), None, None).unwrap();
         assert_eq!((syrup.grams.get(), syrup.cents.get()), (-655, 0));
         let code = |balance, part, price| settle(balance, part, price).unwrap_err().code;
         assert_eq!(code(Grams::ZERO, None, None), "not-carried");
         let more = Some(Grams::new(656));
         assert_eq!(code(Grams::new(655), more, None), "not-carried");
-        let none = Some(MilliCents::ZERO);
+        let none = Some((MilliCents::ZERO, Units::Us));
         assert_eq!(code(Grams::new(655), None, none), "no-price");
     }
 

@@ -72,7 +72,7 @@ pub fn beside(boils: &[Boiled], basis: Basis, toll: BasisPoints) -> Result<Vec<B
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::{MemberId, Millilitres};
+    use crate::units::{MemberId, Millilitres, Pounds};
     use uuid::Uuid;
 
     #[test]
@@ -81,6 +81,7 @@ mod tests {
         let brought = |n, solids| Brought {
             sharer: member(n),
             cane: Grams::new(100_000),
+            cane_lb: Pounds::of(Grams::new(100_000)),
             volume: Millilitres::new(50_000),
             mass: Grams::new(53_000),
             solids: Grams::new(solids),

@@ -4,7 +4,7 @@ use super::*;
 use crate::calc::Basis;
 use crate::calc::shares::division::{Brought, Carried, Filled, divide};
 use crate::calc::shares::fees::FeeRates;
-use crate::units::{BasisPoints, BrixAt20C, MemberId, Millilitres, Units};
+use crate::units::{BasisPoints, BrixAt20C, MemberId, Millilitres, Pounds, Units};
 use proptest::prelude::*;
 use uuid::Uuid;
 
@@ -16,6 +16,7 @@ fn brought(n: u128, solids: i64) -> Brought {
     Brought {
         sharer: member(n),
         cane: Grams::new(solids * 12),
+        cane_lb: Pounds::of(Grams::new(solids * 12)),
         volume: Millilitres::new(solids * 6 + 30_000),
         mass: Grams::new(solids * 6 + 30_000),
         solids: Grams::new(solids),
@@ -45,7 +46,7 @@ fn case<'a>(
         lot: "26001X",
         basis: Basis::Solids,
         toll: BasisPoints::ZERO,
-        rates: FeeRates::default(),
+        rates: FeeRates::NONE,
         finish: Some((Grams::new(jarred), BrixAt20C::new(0.5).unwrap())),
         brought,
         filled,

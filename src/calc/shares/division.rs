@@ -5,7 +5,7 @@
 
 pub use super::division_parts::{
     Brought, Carried, Division, DivisionCase, Filled, Kind, Part, Question, cane_behind,
-    recovery_pct,
+    pounds_behind, recovery_pct,
 };
 
 use super::exchange::Exchange;
@@ -17,7 +17,7 @@ use crate::calc::boil::boil_rules::Balance;
 use crate::calc::boil::{boil_rules, sums as boil};
 use crate::calc::cane::juice::Portion;
 use crate::calc::paper::label::LEAST_SOLIDS;
-use crate::units::{BrixAt20C, Cents, Grams, Millilitres, UtcSecond};
+use crate::units::{BrixAt20C, Cents, Grams, Millilitres, Pounds, UtcSecond};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Jars that hold less than this part of the syrup are questioned, percent (house rule).
@@ -153,6 +153,7 @@ impl Measured {
         let boil = self.fees.iter().find(|(who, _)| *who == line.sharer);
         let used = Used {
             cane: brought,
+            cane_lb: Pounds::new(sum_of(|b| b.cane_lb.get())),
             juice: volume,
             boil: boil.map_or_else(BoilPart::default, |(_, part)| *part),
             jars: &[],

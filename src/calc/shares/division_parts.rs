@@ -4,7 +4,7 @@ use super::exchange::Exchange;
 use super::fees::{Bill, FeeRates};
 use super::split::Sharer;
 use crate::calc::{Basis, Unmet};
-use crate::units::{BasisPoints, BrixAt20C, Cents, Grams, Millilitres, Units, UtcSecond};
+use crate::units::{BasisPoints, BrixAt20C, Cents, Grams, Millilitres, Pounds, Units, UtcSecond};
 use sha2::{Digest, Sha256};
 
 /// What one juice brought into the boil: the part drawn, in every measure a season may divide by.
@@ -14,6 +14,8 @@ pub struct Brought {
     pub sharer: Sharer,
     /// The part of the ticket's net cane that this juice part came from, to the gram.
     pub cane: Grams,
+    /// The same in pounds, to the ten-thousandth.
+    pub cane_lb: Pounds,
     /// Juice, mL at 20 °C.
     pub volume: Millilitres,
     /// Juice.
@@ -38,12 +40,21 @@ impl Brought {
 /// The part of a ticket's cane behind a part of its juice: `cane × drawn ÷ juice`, to the nearest
 /// gram, halves up. Nothing when there is no juice.
 pub fn cane_behind(cane: Grams, drawn: Grams, juice: Grams) -> Grams {
+    Grams::new(behind(cane.get(), drawn, juice))
+}
+
+/// As [`cane_behind`], in pounds, to the nearest ten-thousandth.
+pub fn pounds_behind(cane: Pounds, drawn: Grams, juice: Grams) -> Pounds {
+    Pounds::new(behind(cane.get(), drawn, juice))
+}
+
+fn behind(cane: i64, drawn: Grams, juice: Grams) -> i64 {
     let whole = i128::from(juice.get());
     if whole <= 0 {
-        return Grams::ZERO;
+        return 0;
     }
-    let twice = 2 * i128::from(cane.get()) * i128::from(drawn.get()) + whole;
-    Grams::new(i64::try_from(twice.div_euclid(2 * whole)).unwrap_or(i64::MAX))
+    let twice = 2 * i128::from(cane) * i128::from(drawn.get()) + whole;
+    i64::try_from(twice.div_euclid(2 * whole)).unwrap_or(i64::MAX)
 }
 
 /// Jars of one filling.

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::calc::Basis;
-use crate::units::{BasisPoints, MemberId, MilliCents, Units, UtcSecond};
+use crate::units::{BasisPoints, MemberId, MilliCents, Pounds, Units, UtcSecond};
 use proptest::prelude::*;
 use uuid::Uuid;
 
@@ -14,6 +14,7 @@ fn brought(n: u128, mass: i64, solids: i64) -> Brought {
     Brought {
         sharer: member(n),
         cane: Grams::new(mass * 2),
+        cane_lb: Pounds::of(Grams::new(mass * 2)),
         volume: Millilitres::new(mass * 94 / 100),
         mass: Grams::new(mass),
         solids: Grams::new(solids),
@@ -40,7 +41,7 @@ fn case<'a>(
         lot: "26001X",
         basis: Basis::Solids,
         toll: BasisPoints::new(1000).unwrap(),
-        rates: FeeRates::default(),
+        rates: FeeRates::NONE,
         finish: Some((Grams::new(syrup), BrixAt20C::new(78.0).unwrap())),
         brought,
         filled,
@@ -114,6 +115,7 @@ fn an_absent_member_who_is_owed_is_given_a_jar_and_pays_only_for_it() {
     let carried = [owed, overdrawn];
     let mut ask = case(&pours, &jars, &carried, 1_400);
     ask.rates = FeeRates {
+        per: Units::Metric,
         cane: MilliCents::new(2250),
         juice: MilliCents::new(0),
         boil: Cents::ZERO,

@@ -2,14 +2,16 @@
 //! Chooses no words; pages write them.
 
 use super::apportion::{Tie, largest_remainder};
-use crate::units::{Cents, Grams, MilliCents, Millilitres};
+use crate::units::{Cents, Grams, Measured, MilliCents, Millilitres, Pounds, Units};
 
 /// A season's rates. A rate of zero is no charge.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct FeeRates {
-    /// Per kilogram of cane.
+    /// The system that the rates were voted in.
+    pub per: Units,
+    /// Per pound or kilogram of cane.
     pub cane: MilliCents,
-    /// Per litre of juice.
+    /// Per gallon or litre of juice.
     pub juice: MilliCents,
     /// Of a whole boil, borne by its members.
     pub boil: Cents,
@@ -17,6 +19,18 @@ pub struct FeeRates {
     pub jar: Cents,
     /// The least that pressing costs, glass not counted.
     pub least: Cents,
+}
+
+impl FeeRates {
+    /// No charges.
+    pub const NONE: Self = Self {
+        per: Units::Metric,
+        cane: MilliCents::ZERO,
+        juice: MilliCents::ZERO,
+        boil: Cents::ZERO,
+        jar: Cents::ZERO,
+        least: Cents::ZERO,
+    };
 }
 
 /// Jars of one kind with the price of the glass.
@@ -71,6 +85,8 @@ pub fn boil_parts(lot: &str, fee: Cents, brought: &[(String, u64)]) -> Vec<BoilP
 pub struct Used<'a> {
     /// Cane pressed.
     pub cane: Grams,
+    /// The same in pounds.
+    pub cane_lb: Pounds,
     /// Juice boiled.
     pub juice: Millilitres,
     /// Part of the boil's fee.
@@ -82,20 +98,20 @@ pub struct Used<'a> {
 /// One line of a bill, with all that a pencil needs to redo it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum FeeLine {
-    /// Kilograms of cane × rate, to the nearest cent, half a cent upward.
+    /// Cane × rate, to the nearest cent, half a cent upward.
     Cane {
-        /// Cane pressed.
-        cane: Grams,
-        /// Per kilogram.
+        /// Cane pressed, in the unit of the rate.
+        cane: Measured,
+        /// Per unit.
         rate: MilliCents,
         /// The charge.
         cents: Cents,
     },
-    /// Litres of juice × rate, to the nearest cent, half a cent upward.
+    /// Juice × rate, to the nearest cent, half a cent upward.
     Juice {
-        /// Juice boiled.
-        juice: Millilitres,
-        /// Per litre.
+        /// Juice boiled, in the unit of the rate.
+        juice: Measured,
+        /// Per unit.
         rate: MilliCents,
         /// The charge.
         cents: Cents,
@@ -159,16 +175,18 @@ pub struct Bill {
 /// total as they stand. Who pressed nothing pays no least charge.
 pub fn bill(rates: &FeeRates, used: &Used<'_>) -> Bill {
     let count: u64 = used.jars.iter().map(|g| u64::from(g.count)).sum();
+    let cane = Measured::cane(used.cane, used.cane_lb, rates.per);
+    let juice = Measured::volume(used.juice, rates.per);
     let mut lines = vec![
         FeeLine::Cane {
-            cane: used.cane,
+            cane,
             rate: rates.cane,
-            cents: rates.cane.times_thousandths(used.cane.get()),
+            cents: cane.at(rates.cane),
         },
         FeeLine::Juice {
-            juice: used.juice,
+            juice,
             rate: rates.juice,
-            cents: rates.juice.times_thousandths(used.juice.get()),
+            cents: juice.at(rates.juice),
         },
         FeeLine::Boil(used.boil),
         FeeLine::Filling {
@@ -211,6 +229,7 @@ mod tests {
 
     fn rates(cane: i64, juice: i64, jar: i64, least: i64) -> FeeRates {
         FeeRates {
+            per: Units::Metric,
             cane: MilliCents::new(cane),
             juice: MilliCents::new(juice),
             boil: Cents::ZERO,
@@ -228,6 +247,7 @@ mod tests {
         }];
         let used = Used {
             cane: Grams::new(187_107),
+            cane_lb: Pounds::of(Grams::new(187_107)),
             juice: Millilitres::new(84_500),
             boil: BoilPart::default(),
             jars: &glass,
@@ -237,6 +257,23 @@ mod tests {
         let cents: Vec<i64> = bill.lines.iter().map(|l| l.cents().get()).collect();
         assert_eq!(cents, [421, 254, 50, 275, 170]);
         assert_eq!(bill.total, Cents::new(1170));
+    }
+
+    #[test]
+    fn a_fee_voted_per_pound_is_charged_per_pound() {
+        // A cent a pound, kept as 2.205 ¢ a kilogram, was $29.19 on 2,918 lb.
+        let pounds = Pounds::new(29_180_000);
+        let used = Used {
+            cane: pounds.grams(),
+            cane_lb: pounds,
+            ..Used::default()
+        };
+        let by_pound = FeeRates {
+            per: Units::Us,
+            ..rates(1000, 0, 0, 0)
+        };
+        assert_eq!(bill(&by_pound, &used).total, Cents::new(2918));
+        assert_eq!(bill(&rates(2205, 0, 0, 0), &used).total, Cents::new(2919));
     }
 
     #[test]
@@ -267,6 +304,7 @@ mod tests {
             let glass = [Glass { name: "quart", count: jars, each: Cents::new(each) }];
             let used = Used {
                 cane: Grams::new(cane),
+                cane_lb: Pounds::of(Grams::new(cane)),
                 juice: Millilitres::new(juice),
                 boil: BoilPart::default(),
                 jars: &glass,

@@ -183,7 +183,7 @@ mod tests {
     use super::*;
     use crate::calc::shares::division::{Brought, DivisionCase, Filled, divide};
     use crate::calc::shares::fees::FeeRates;
-    use crate::units::{MemberId, Units};
+    use crate::units::{MemberId, Pounds, Units};
     use uuid::Uuid;
 
     /// The shares of a division as they would be frozen.
@@ -223,6 +223,7 @@ mod tests {
             .map(|n| Brought {
                 sharer: Sharer::Member(MemberId::new(Uuid::from_u128(n))),
                 cane: Grams::new(100_000),
+                cane_lb: Pounds::ZERO,
                 volume: Millilitres::new(40_000),
                 mass: Grams::new(42_000),
                 solids: Grams::new(6_000 + i64::try_from(n).unwrap() * 37),
@@ -248,7 +249,7 @@ mod tests {
             lot: "26001X",
             basis: Basis::Solids,
             toll,
-            rates: FeeRates::default(),
+            rates: FeeRates::NONE,
             finish,
             brought: &brought,
             filled: &jars,

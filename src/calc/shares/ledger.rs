@@ -3,7 +3,7 @@
 
 use super::division::{Division, Kind, Part};
 use super::fees::FeeLine;
-use crate::units::{Cents, Grams, MilliCents, Refused, Units, fixed};
+use crate::units::{Cents, Grams, Measured, MilliCents, Refused, Units};
 
 /// What a line is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -101,33 +101,11 @@ impl Entry {
     }
 }
 
-/// A fee with its sum: "187.107 kg (412.5 lb) of cane × 2.25 ¢ = 420.99075 ¢, to the nearest cent".
+/// A fee with its sum, in the unit that the rate was voted in.
 pub fn fee_says(line: &FeeLine, units: Units) -> String {
     match line {
-        FeeLine::Cane { cane, rate, .. } => {
-            let own = match units {
-                Units::Us => format!(" ({})", cane.show(units)),
-                Units::Metric => String::new(),
-            };
-            let kg = fixed(cane.kg(), 3, units);
-            format!(
-                "{kg} kg{own} of cane × {} a kg = {} ¢, to the nearest cent",
-                rate.show(),
-                exact_cents(*rate, cane.get())
-            )
-        }
-        FeeLine::Juice { juice, rate, .. } => {
-            let own = match units {
-                Units::Us => format!(" ({})", juice.show(units)),
-                Units::Metric => String::new(),
-            };
-            let litres = fixed(juice.litres(), 3, units);
-            format!(
-                "{litres} L{own} of juice × {} a litre = {} ¢, to the nearest cent",
-                rate.show(),
-                exact_cents(*rate, juice.get())
-            )
-        }
+        FeeLine::Cane { cane, rate, .. } => charge_says(*cane, *rate, "cane", units),
+        FeeLine::Juice { juice, rate, .. } => charge_says(*juice, *rate, "juice", units),
         FeeLine::Boil(part) => format!(
             "{} for the boil × {} ÷ {} of what its members brought = {} ¢, cut to the cent, and odd \
              cents to those of whom most was cut off",
@@ -158,12 +136,15 @@ fn jars(count: impl Into<u64>, what: &str) -> String {
     format!("{count} {what}jar{ending}")
 }
 
-/// Rate times amount before it is rounded, in cents: thousandths of a cent times thousandths of the
-/// unit are millionths.
-fn exact_cents(rate: MilliCents, amount: i64) -> String {
-    let millionths = i128::from(rate.get()) * i128::from(amount);
-    let text = format!("{}.{:06}", millionths / 1_000_000, millionths % 1_000_000);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+/// "417.5 lb of cane × 1 ¢ per lb = 417.5 ¢, to the nearest cent".
+fn charge_says(amount: Measured, rate: MilliCents, what: &str, units: Units) -> String {
+    format!(
+        "{} of {what} × {} per {} = {} ¢, to the nearest cent",
+        amount.show(units),
+        rate.show(),
+        amount.unit().sign(),
+        amount.exact_cents(rate)
+    )
 }
 
 /// A line of a boil that was put right: "put right in version 2: entitled to 4,217 g of the 9,200 g in
@@ -192,15 +173,64 @@ pub fn jarred_says(part: &Part, division: &Division, units: Units) -> String {
     format!("in jars set aside: {}", jars.join(" + "))
 }
 
-/// "quart of 1,360 g", "part-jar of 777 g".
+/// For a pencil, in grams: "quart of 1,360 g", "part-jar of 777 g".
 pub fn kind_says(kind: &Kind, units: Units) -> String {
-    jar_says(&kind.name, kind.net, kind.part, units)
+    let name = if kind.part { "part-jar" } else { &kind.name };
+    format!("{name} of {}", kind.net.grams_text(units))
 }
 
-/// A jar in words, from its size, net weight and whether it is a part-jar.
+/// A jar in words, from its size, net weight and whether it is a part-jar: "quart of 48 oz".
 pub fn jar_says(name: &str, net: Grams, part: bool, units: Units) -> String {
     let name = if part { "part-jar" } else { name };
-    format!("{name} of {}", net.grams_text(units))
+    format!("{name} of {}", net.small(units))
+}
+
+/// Jars of one kind.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SomeJars {
+    /// The size's name.
+    pub name: String,
+    /// Syrup in each.
+    pub net: Grams,
+    /// A part-jar.
+    pub part: bool,
+    /// How many.
+    pub count: i64,
+}
+
+/// Jars by name, with what they weigh together: "8 quarts, 6 pints (30.2 lb)". Of one name, the kinds are added up; "no jars"
+/// for none.
+pub fn jars_say(jars: &[SomeJars], units: Units) -> String {
+    let mut names: Vec<(&str, i64)> = Vec::new();
+    for some in jars.iter().filter(|j| j.count > 0) {
+        let name = if some.part { "part-jar" } else { &some.name };
+        match names.iter_mut().find(|(n, _)| *n == name) {
+            Some((_, count)) => *count += some.count,
+            None => names.push((name, some.count)),
+        }
+    }
+    if names.is_empty() {
+        return "no jars".to_owned();
+    }
+    let weight: Grams = jars
+        .iter()
+        .map(|j| Grams::new(j.net.get() * j.count.max(0)))
+        .sum();
+    let names: Vec<String> = names.iter().map(|(n, count)| plural(*count, n)).collect();
+    format!("{} ({})", names.join(", "), weight.said(units))
+}
+
+/// "1 quart", "8 quarts"; of a name that takes no s: "3 × 12-oz glass".
+fn plural(count: i64, name: &str) -> String {
+    let takes_s = name.ends_with(|c: char| c.is_ascii_lowercase())
+        && !name.ends_with(['s', 'x', 'z', 'y'])
+        && !name.ends_with("ch")
+        && !name.ends_with("sh");
+    match count {
+        1 => format!("1 {name}"),
+        _ if takes_s => format!("{count} {name}s"),
+        _ => format!("{count} × {name}"),
+    }
 }
 
 /// A balance of money in words: who owes whom.
@@ -216,15 +246,15 @@ pub fn money_says(balance: Cents) -> String {
 pub fn grams_says(balance: Grams, units: Units) -> String {
     match balance.get() {
         0 => "nothing is carried".to_owned(),
-        1.. => format!("{} still to come", balance.grams_text(units)),
-        _ => format!("{} had in advance", (-balance).grams_text(units)),
+        1.. => format!("{} still to come", balance.said(units)),
+        _ => format!("{} had in advance", (-balance).said(units)),
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::Millilitres;
+    use crate::units::{Millilitres, Pounds};
 
     #[test]
     fn every_kind_has_one_word() {
@@ -236,24 +266,50 @@ mod tests {
 
     #[test]
     fn a_fee_says_its_own_sum() {
+        let pounds = Pounds::new(4_175_000);
         let cane = FeeLine::Cane {
-            cane: Grams::new(187_107),
-            rate: MilliCents::new(2250),
-            cents: Cents::new(421),
+            cane: Measured::cane(pounds.grams(), pounds, Units::Us),
+            rate: MilliCents::new(1000),
+            cents: Cents::new(418),
         };
         assert_eq!(
-            fee_says(&cane, Units::Us),
-            "187.107 kg (412.5 lb) of cane × 2.25 ¢ a kg = 420.99075 ¢, to the nearest cent"
+            fee_says(&cane, Units::Metric),
+            "417.5 lb of cane × 1 ¢ per lb = 417.5 ¢, to the nearest cent"
         );
         let juice = FeeLine::Juice {
-            juice: Millilitres::new(84_500),
+            juice: Measured::volume(Millilitres::new(84_500), Units::Metric),
             rate: MilliCents::new(3000),
             cents: Cents::new(254),
         };
         assert_eq!(
             fee_says(&juice, Units::Metric),
-            "84.500 L of juice × 3 ¢ a litre = 253.5 ¢, to the nearest cent"
+            "84.500 L of juice × 3 ¢ per L = 253.5 ¢, to the nearest cent"
         );
+    }
+
+    #[test]
+    fn jars_are_called_by_their_names() {
+        let jars = |name: &str, net, part, count| SomeJars {
+            name: name.to_owned(),
+            net: Grams::new(net),
+            part,
+            count,
+        };
+        let all = [
+            jars("quart", 1247, false, 8),
+            jars("pint", 624, false, 6),
+            jars("pint", 300, true, 1),
+            jars("quart <tall>", 1247, false, 3),
+        ];
+        assert_eq!(
+            jars_say(&all[..2], Units::Us),
+            "8 quarts, 6 pints (30.2 lb)"
+        );
+        assert_eq!(
+            jars_say(&all[1..], Units::Metric),
+            "6 pints, 1 part-jar, 3 × quart <tall> (7.8 kg)"
+        );
+        assert_eq!(jars_say(&[], Units::Us), "no jars");
     }
 
     #[test]
@@ -262,11 +318,11 @@ mod tests {
         assert_eq!(money_says(Cents::new(-1250)), "$12.50 in credit");
         assert_eq!(
             grams_says(Grams::new(-58), Units::Us),
-            "58 g had in advance"
+            "2 oz had in advance"
         );
         assert_eq!(
             grams_says(Grams::new(1058), Units::Us),
-            "1,058 g still to come"
+            "2.3 lb still to come"
         );
     }
 }

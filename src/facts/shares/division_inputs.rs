@@ -6,7 +6,7 @@ use crate::calc::cane::juice::{Juice, Portion};
 use crate::calc::cane::trash::{Sample, counts};
 use crate::calc::shares::correction::{self, Held, HeldJars};
 use crate::calc::shares::division::{
-    self, Brought, Carried, Division, DivisionCase, Filled, cane_behind,
+    self, Brought, Carried, Division, DivisionCase, Filled, cane_behind, pounds_behind,
 };
 use crate::calc::shares::fees::FeeRates;
 use crate::calc::shares::split::Sharer;
@@ -20,7 +20,7 @@ use crate::store::season::seasons::{self, Rules};
 use crate::store::shares::divisions::{self, CorrectionRow};
 use crate::store::shares::{hand_overs, ledger};
 use crate::store::{Conn, StoreError, Stored};
-use crate::units::{BoilId, BrixAt20C, Grams, LotCode, MemberId, SeasonId, Units};
+use crate::units::{BoilId, BrixAt20C, Grams, LotCode, MemberId, Pounds, SeasonId, Units};
 use std::collections::BTreeMap;
 
 /// One juice of a boil with all that its sum needs.
@@ -40,6 +40,8 @@ pub struct PouredJuice {
     pub cane: Grams,
     /// What that came from, where trash was taken off: the net cane, and the sample.
     pub cleaned: Option<(Grams, Sample)>,
+    /// The same in pounds: as read, or as the grams come to.
+    pub cane_lb: Pounds,
     /// Juice of that ticket, in all its vessels.
     pub ticket_juice: Grams,
     /// What it brings to the division.
@@ -163,10 +165,18 @@ async fn poured_juice(conn: &mut Conn, pan: InPan, trash_off: bool) -> Stored<Po
     let net = tickets::net(conn, pan.draw.ticket_id).await?;
     let sample = trash::of_ticket(conn, pan.draw.ticket_id).await?;
     let cane = counts(net, sample, trash_off);
+    // What a sample leaves was never read off a scale: its pounds come of the grams.
+    let read = if cane == net {
+        tickets::net_lb(conn, pan.draw.ticket_id).await?
+    } else {
+        None
+    };
+    let cane_lb = read.unwrap_or_else(|| Pounds::of(cane));
     let ticket_juice = juice_of_ticket(conn, pan.draw.ticket_id).await?;
     let brought = Brought {
         sharer: Sharer::Member(pan.draw.member_id),
         cane: cane_behind(cane, pan.part.mass, ticket_juice),
+        cane_lb: pounds_behind(cane_lb, pan.part.mass, ticket_juice),
         volume: pan.part.volume,
         mass: pan.part.mass,
         solids: pan.part.solids,
@@ -179,6 +189,7 @@ async fn poured_juice(conn: &mut Conn, pan: InPan, trash_off: bool) -> Stored<Po
         over: pan.over,
         cane,
         cleaned: sample.filter(|_| trash_off).map(|sample| (net, sample)),
+        cane_lb,
         ticket_juice,
         brought,
     })
@@ -291,8 +302,9 @@ impl DivisionInputs {
             basis: self.rules.basis,
             toll: self.rules.toll,
             rates: FeeRates {
-                cane: self.rules.cane_per_kg,
-                juice: self.rules.juice_per_l,
+                per: self.rules.rates_in,
+                cane: self.rules.cane_rate,
+                juice: self.rules.juice_rate,
                 boil: self.rules.boil_fee,
                 jar: self.rules.jar_fee,
                 least: self.rules.least,

@@ -1,10 +1,11 @@
 //! Tickets: the tickets, and every version of every load weighed on them.
 
+use crate::calc::cane::scale::Net;
 use crate::calc::cane::tickets::Condition;
 use crate::store::{Conn, Stored};
 use crate::units::{
-    Grams, LotCode, MemberId, MemberName, PressDate, PressDayId, ScaleId, SeasonId, TicketId,
-    TurnId, UtcSecond,
+    Grams, LotCode, MemberId, MemberName, Pounds, PressDate, PressDayId, ScaleId, SeasonId,
+    TicketId, TurnId, UtcSecond,
 };
 
 /// A ticket: one member's cane on one press day.
@@ -78,6 +79,10 @@ pub struct LoadRow {
     pub gross: Grams,
     /// Without.
     pub tare: Grams,
+    /// Gross less tare, as it counts; also of what is crossed out.
+    pub kept_net: Grams,
+    /// The same in pounds, when that is what the scale showed.
+    pub net_lb: Option<Pounds>,
     /// Crossed out: does not count.
     pub void: bool,
     /// Why it was corrected; empty for the first version.
@@ -107,7 +112,7 @@ impl LoadRow {
         if self.void {
             Grams::ZERO
         } else {
-            self.gross - self.tare
+            self.kept_net
         }
     }
 }
@@ -129,6 +134,8 @@ pub struct NewLoadRow<'a> {
     pub gross: Grams,
     /// Without.
     pub tare: Grams,
+    /// What counts.
+    pub net: Net,
     /// Name of the trailer; empty: none.
     pub trailer: &'a str,
     /// Crossed out.
@@ -299,46 +306,14 @@ pub async fn loads(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<LoadRow>> {
     Ok(sqlx::query_as!(
         LoadRow,
         r#"select l.number, l.version, l.scale_id as "scale_id: ScaleId", s.name as scale, l.graduation_g,
-        l.gross_g as "gross: Grams", l.tare_g as "tare: Grams", l.void as "void: bool", l.why,
+        l.gross_g as "gross: Grams", l.tare_g as "tare: Grams",
+        coalesce(l.net_g, l.gross_g - l.tare_g) as "kept_net!: Grams", l.net_lb as "net_lb: Pounds", l.void as "void: bool", l.why,
         l.trailer, l.by_id as "by: MemberId", b.name as "by_name: MemberName", l.at as "at: UtcSecond", l.weighed_at as "weighed_at: UtcSecond",
         (select m.name from typed_in t join members m on m.id = t.typed_by where t.record = l.ticket_id
           and t.typed_at = l.at limit 1) as "typed_by?: MemberName"
         from loads l join scales s on s.id = l.scale_id join members b on b.id = l.by_id
         where l.ticket_id = ?1 order by l.number, l.version desc"#,
         ticket
-    )
-    .fetch_all(conn)
-    .await?)
-}
-
-/// A load of a member on a press day, in the version that counts.
-#[derive(Debug, Clone)]
-pub struct StandingLoad {
-    /// Number of its ticket.
-    pub ticket: i64,
-    /// Its net.
-    pub net: Grams,
-    /// When it was on the scale.
-    pub weighed: UtcSecond,
-    /// Who weighed it.
-    pub by_name: MemberName,
-}
-
-/// The loads of a member on a press day, without those crossed out.
-pub async fn standing_loads(
-    conn: &mut Conn,
-    day: PressDayId,
-    member: MemberId,
-) -> Stored<Vec<StandingLoad>> {
-    Ok(sqlx::query_as!(
-        StandingLoad,
-        r#"select t.ticket, l.gross_g - l.tare_g as "net!: Grams",
-        coalesce(l.weighed_at, l.at) as "weighed!: UtcSecond", b.name as "by_name: MemberName"
-        from tickets t join loads l on l.ticket_id = t.id join members b on b.id = l.by_id
-        where t.press_day_id = ?1 and t.member_id = ?2 and l.void = 0 and l.version =
-        (select max(x.version) from loads x where x.ticket_id = l.ticket_id and x.number = l.number)"#,
-        day,
-        member
     )
     .fetch_all(conn)
     .await?)
@@ -359,7 +334,8 @@ pub async fn number_taken(conn: &mut Conn, season: SeasonId, number: i64) -> Sto
 pub async fn insert_load(conn: &mut Conn, l: &NewLoadRow<'_>) -> Stored<()> {
     sqlx::query!(
         r#"insert into loads (ticket_id, number, version, scale_id, graduation_g, gross_g, tare_g, void, why,
-        by_id, at, weighed_at, trailer) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)"#,
+        by_id, at, weighed_at, trailer, net_g, net_lb)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)"#,
         l.ticket_id,
         l.number,
         l.version,
@@ -372,7 +348,9 @@ pub async fn insert_load(conn: &mut Conn, l: &NewLoadRow<'_>) -> Stored<()> {
         l.by,
         l.at,
         l.weighed_at,
-        l.trailer
+        l.trailer,
+        l.net.grams,
+        l.net.lb
     )
     .execute(conn)
     .await?;
@@ -382,7 +360,19 @@ pub async fn insert_load(conn: &mut Conn, l: &NewLoadRow<'_>) -> Stored<()> {
 /// Net cane of a ticket: its loads in their latest versions, without those crossed out.
 pub async fn net(conn: &mut Conn, ticket: TicketId) -> Stored<Grams> {
     Ok(sqlx::query_scalar!(
-        r#"select coalesce(sum(l.gross_g - l.tare_g), 0) as "net!: Grams" from loads l
+        r#"select coalesce(sum(coalesce(l.net_g, l.gross_g - l.tare_g)), 0) as "net!: Grams" from loads l
+        where l.ticket_id = ?1 and l.void = 0 and l.version = (select max(x.version) from loads x
+        where x.ticket_id = l.ticket_id and x.number = l.number)"#,
+        ticket
+    )
+    .fetch_one(conn)
+    .await?)
+}
+
+/// The same in pounds, when every load that counts was read in pounds.
+pub async fn net_lb(conn: &mut Conn, ticket: TicketId) -> Stored<Option<Pounds>> {
+    Ok(sqlx::query_scalar!(
+        r#"select case when count(*) = count(l.net_lb) then sum(l.net_lb) end as "lb: Pounds" from loads l
         where l.ticket_id = ?1 and l.void = 0 and l.version = (select max(x.version) from loads x
         where x.ticket_id = l.ticket_id and x.number = l.number)"#,
         ticket
@@ -396,7 +386,7 @@ pub async fn nets(conn: &mut Conn, season: SeasonId) -> Stored<Vec<CaneRow>> {
     Ok(sqlx::query_as!(
         CaneRow,
         r#"select d.id as "ticket_id!: TicketId", d.press_day_id as "press_day_id!: PressDayId",
-        sum(l.gross_g - l.tare_g) as "net!: Grams" from tickets d join loads l on l.ticket_id = d.id
+        sum(coalesce(l.net_g, l.gross_g - l.tare_g)) as "net!: Grams" from tickets d join loads l on l.ticket_id = d.id
         where d.season_id = ?1 and l.void = 0 and l.version = (select max(x.version) from loads x
         where x.ticket_id = l.ticket_id and x.number = l.number)
         group by d.id order by d.ticket"#,
@@ -427,7 +417,7 @@ pub async fn cane_counted_lot(conn: &mut Conn, ticket: TicketId) -> Stored<Optio
         r#"select b.lot_code as "lot: LotCode" from juices j join draws r on r.juice_id = j.id
         join divisions v on v.boil_id = r.boil_id join boils b on b.id = r.boil_id
         join rules_of_boils ro on ro.boil_id = b.id join season_rules s on s.id = ro.rules_id
-        where j.ticket_id = ?1 and (s.basis = 'cane_mass' or s.cane_mc_per_kg > 0)
+        where j.ticket_id = ?1 and (s.basis = 'cane_mass' or s.cane_mc > 0)
         and (r.amount_g > 0 or r.whole = 1) and r.version =
         (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id) limit 1"#,
         ticket

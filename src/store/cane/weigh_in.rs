@@ -1,7 +1,9 @@
-//! What weighing in asks before there is a ticket: the turns still to come, and the scale in use.
+//! What weighing in asks before there is a ticket: the turns still to come, the scale in use, and what stands already.
 
 use crate::store::{Conn, Stored};
-use crate::units::{ClockTime, Grams, MemberId, MemberName, PressDayId, ScaleId, TurnId};
+use crate::units::{
+    ClockTime, Grams, MemberId, MemberName, PressDayId, ScaleId, TurnId, UtcSecond,
+};
 
 /// What a weigh-in asks about a turn.
 #[derive(Debug, Clone)]
@@ -60,5 +62,38 @@ pub async fn last_scale(conn: &mut Conn, day: PressDayId) -> Stored<Option<Scale
         day
     )
     .fetch_optional(conn)
+    .await?)
+}
+
+/// A load of a member on a press day, in the version that counts.
+#[derive(Debug, Clone)]
+pub struct StandingLoad {
+    /// Number of its ticket.
+    pub ticket: i64,
+    /// Its net.
+    pub net: Grams,
+    /// When it was on the scale.
+    pub weighed: UtcSecond,
+    /// Who weighed it.
+    pub by_name: MemberName,
+}
+
+/// The loads of a member on a press day, without those crossed out.
+pub async fn standing_loads(
+    conn: &mut Conn,
+    day: PressDayId,
+    member: MemberId,
+) -> Stored<Vec<StandingLoad>> {
+    Ok(sqlx::query_as!(
+        StandingLoad,
+        r#"select t.ticket, coalesce(l.net_g, l.gross_g - l.tare_g) as "net!: Grams",
+        coalesce(l.weighed_at, l.at) as "weighed!: UtcSecond", b.name as "by_name: MemberName"
+        from tickets t join loads l on l.ticket_id = t.id join members b on b.id = l.by_id
+        where t.press_day_id = ?1 and t.member_id = ?2 and l.void = 0 and l.version =
+        (select max(x.version) from loads x where x.ticket_id = l.ticket_id and x.number = l.number)"#,
+        day,
+        member
+    )
+    .fetch_all(conn)
     .await?)
 }

@@ -7,4 +7,6 @@ pub mod feeds;
 pub mod letters;
 pub mod members;
 pub mod notices;
+pub mod second_factors;
+pub mod sessions;
 pub mod stations;

@@ -5,7 +5,7 @@ use crate::calc::shares::losses::LossRule;
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{
     BasisPoints, Cents, Grams, MemberId, MemberName, MilliCents, Minutes, PressDate, RulesId,
-    SeasonId, UtcSecond,
+    SeasonId, Units, UtcSecond,
 };
 use std::cmp::Reverse;
 use std::ops::Deref;
@@ -26,10 +26,12 @@ pub struct Terms {
     pub basis: Basis,
     /// The mill's part of the syrup.
     pub toll: BasisPoints,
-    /// Fee per kilogram of cane.
-    pub cane_per_kg: MilliCents,
-    /// Fee per litre of juice.
-    pub juice_per_l: MilliCents,
+    /// The system that the rates below were voted in: per pound and gallon, or per kilogram and litre.
+    pub rates_in: Units,
+    /// Fee per pound or kilogram of cane.
+    pub cane_rate: MilliCents,
+    /// Fee per gallon or litre of juice.
+    pub juice_rate: MilliCents,
     /// Fee per jar filled.
     pub jar_fee: Cents,
     /// Least charge per member and boil.
@@ -40,8 +42,8 @@ pub struct Terms {
     pub hour: Cents,
     /// Most hours credited, per member and season.
     pub hours_most: i64,
-    /// Price at which carried syrup is settled, per kilogram; nothing: only in syrup.
-    pub syrup_per_kg: MilliCents,
+    /// Price at which carried syrup is settled, per pound or kilogram; nothing: only in syrup.
+    pub syrup_rate: MilliCents,
     /// Who bears a scorched or spilled boil.
     pub loss: LossRule,
     /// Whether the margin goes back by solids brought.
@@ -174,10 +176,10 @@ async fn versions(
 ) -> Stored<Vec<Rules>> {
     let rows = sqlx::query!(
         r#"select r.id as "id: RulesId", season_id as "season_id: SeasonId", number, basis,
-        toll_bp as "toll: BasisPoints", cane_mc_per_kg as "cane_per_kg: MilliCents",
-        juice_mc_per_l as "juice_per_l: MilliCents", jar_fee_cents as "jar_fee: Cents",
+        toll_bp as "toll: BasisPoints", rates_in as "rates_in: Units", cane_mc as "cane_rate: MilliCents",
+        juice_mc as "juice_rate: MilliCents", jar_fee_cents as "jar_fee: Cents",
         least_cents as "least: Cents", boil_fee_cents as "boil_fee: Cents", hour_cents as "hour: Cents",
-        hours_most, syrup_mc_per_kg as "syrup_per_kg: MilliCents", loss, patronage as "patronage: bool", trash_off as "trash_off: bool",
+        hours_most, syrup_mc as "syrup_rate: MilliCents", loss, patronage as "patronage: bool", trash_off as "trash_off: bool",
         target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes", hold_red_min as "hold_red: Minutes",
         cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m,
         stalk_g as "stalk: Grams", cutoff_h, offer_min as "offer: Minutes", note, made_by as "made_by: MemberId",
@@ -198,14 +200,15 @@ async fn versions(
             let terms = Terms {
                 basis,
                 toll: row.toll,
-                cane_per_kg: row.cane_per_kg,
-                juice_per_l: row.juice_per_l,
+                rates_in: row.rates_in,
+                cane_rate: row.cane_rate,
+                juice_rate: row.juice_rate,
                 jar_fee: row.jar_fee,
                 least: row.least,
                 boil_fee: row.boil_fee,
                 hour: row.hour,
                 hours_most: row.hours_most,
-                syrup_per_kg: row.syrup_per_kg,
+                syrup_rate: row.syrup_rate,
                 loss,
                 patronage: row.patronage,
                 trash_off: row.trash_off,
@@ -335,19 +338,19 @@ pub async fn rules_makers(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Maker
 pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
     let (basis, loss) = (r.basis.word(), r.loss.word());
     sqlx::query!(
-        r#"insert into season_rules (id, season_id, number, basis, toll_bp, cane_mc_per_kg, juice_mc_per_l,
+        r#"insert into season_rules (id, season_id, number, basis, toll_bp, cane_mc, juice_mc,
         jar_fee_cents, least_cents, target_bx, floor_bx, hold_amber_min, hold_red_min, cane_warn_days,
         yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m, stalk_g, note, made_by, made_at,
-        boil_fee_cents, hour_cents, hours_most, syrup_mc_per_kg, loss, patronage, cutoff_h, offer_min, trash_off)
+        boil_fee_cents, hour_cents, hours_most, syrup_mc, loss, patronage, cutoff_h, offer_min, rates_in, trash_off)
         values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20,
-        ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31, ?32)"#,
+        ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31, ?32, ?33)"#,
         r.id,
         r.season_id,
         r.number,
         basis,
         r.terms.toll,
-        r.terms.cane_per_kg,
-        r.terms.juice_per_l,
+        r.terms.cane_rate,
+        r.terms.juice_rate,
         r.terms.jar_fee,
         r.terms.least,
         r.terms.target_bx,
@@ -367,11 +370,12 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
         r.terms.boil_fee,
         r.terms.hour,
         r.terms.hours_most,
-        r.terms.syrup_per_kg,
+        r.terms.syrup_rate,
         loss,
         r.terms.patronage,
         r.terms.cutoff_h,
         r.terms.offer,
+        r.terms.rates_in,
         r.terms.trash_off
     )
     .execute(conn)

@@ -53,6 +53,8 @@ pub struct LoadOut {
     pub gross: Grams,
     /// Tare.
     pub tare: Grams,
+    /// What counts of it.
+    pub net: Grams,
     /// Crossed out.
     pub void: bool,
     /// Why it was corrected.
@@ -89,7 +91,7 @@ pub async fn loads(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LoadOut>> {
     Ok(sqlx::query_as!(
         LoadOut,
         r#"select d.ticket, p.date as "date: PressDate", m.number as member, m.name as "name: MemberName",
-        l.number, l.version, c.name as scale, l.gross_g as "gross: Grams", l.tare_g as "tare: Grams",
+        l.number, l.version, c.name as scale, l.gross_g as "gross: Grams", l.tare_g as "tare: Grams", coalesce(l.net_g, l.gross_g - l.tare_g) as "net!: Grams",
         l.void as "void: bool", l.why, w.name as "by_name: MemberName",
         coalesce(l.weighed_at, l.at) as "weighed_at!: UtcSecond",
         (select y.name from typed_in t join members y on y.id = t.typed_by where t.record = l.ticket_id

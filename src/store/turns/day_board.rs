@@ -117,7 +117,7 @@ pub struct TicketLine {
 pub async fn tickets(conn: &mut Conn, day: PressDayId) -> Stored<Vec<TicketLine>> {
     Ok(sqlx::query_as!(
         TicketLine,
-        r#"with latest as (select l.ticket_id, l.void, l.gross_g - l.tare_g as net_g from loads l
+        r#"with latest as (select l.ticket_id, l.void, coalesce(l.net_g, l.gross_g - l.tare_g) as net_g from loads l
           where l.version = (select max(v.version) from loads v
             where v.ticket_id = l.ticket_id and v.number = l.number))
         select d.id as "id: TicketId", d.ticket, d.member_id as "member_id: MemberId",

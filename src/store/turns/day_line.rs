@@ -37,7 +37,7 @@ pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<InLine>> {
         InLine,
         r#"select m.name as "name!: MemberName", m.named as "named!: bool", m.phone as "phone!: Phone",
         m.number as "number!: i64", b.start_min + 1440 * b.start_again as "start?: ClockTime", b.minutes as "minutes?: Minutes",
-        coalesce(b.cane_g, (select sum(l.gross_g - l.tare_g) from loads l where l.ticket_id = d.id
+        coalesce(b.cane_g, (select sum(coalesce(l.net_g, l.gross_g - l.tare_g)) from loads l where l.ticket_id = d.id
           and l.void = 0 and l.version = (select max(x.version) from loads x
           where x.ticket_id = l.ticket_id and x.number = l.number)), 0) as "cane!: Grams",
         coalesce(b.note, '') as "note!: String", d.ticket as "ticket?: i64",

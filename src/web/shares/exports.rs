@@ -135,7 +135,7 @@ pub(crate) async fn loads(mut request: PageRequest, Path(year): Path<String>) ->
             .number(row.member)
             .text(&row.name);
         csv.number(row.number).number(row.version).text(&row.scale);
-        for grams in [row.gross, row.tare, row.gross - row.tare] {
+        for grams in [row.gross, row.tare, row.net] {
             csv.number(grams.get());
         }
         csv.number(i64::from(row.void))

@@ -4,4 +4,5 @@ pub mod accounts;
 pub mod calendar;
 pub mod members;
 pub mod notices;
+pub mod signing_in;
 pub mod stations;

@@ -70,7 +70,7 @@ async fn carried_syrup_is_settled_in_money_or_in_syrup_on_both_sides() {
     let (mut ruth, season) = (ruth(&lot).await, season(&lot).await);
     let path = format!("/members/{}/settle", lot.bess);
     let settle = |grams, way| [("grams", grams), ("way", way), ("season", season.as_str())];
-    ruth.opens(&path).await.says("252 g still to come");
+    ruth.opens(&path).await.says("8.9 oz still to come");
     ruth.fills(&path, &settle("500 g", "money"))
         .await
         .refused(StatusCode::CONFLICT, "252 g are carried");
@@ -307,7 +307,7 @@ async fn statements_of_all_members_come_in_one_run() {
     let page = ruth.opens("/seasons/2026/statements/print").await;
     assert_eq!(page.status, StatusCode::OK);
     assert_eq!(page.body.matches("<article").count(), members);
-    page.says("Member 039: statement 2026");
+    page.says("<h1><bdi>Member 039</bdi>: statement 2026");
     let (_, mut crew) = season.site.person("Cora Pell", Role::Crew).await;
     crew.opens("/seasons/2026/statements/print")
         .await

@@ -7,6 +7,7 @@ const RULES: &[(&str, &str)] = &[
     ("seen", "1"),
     ("basis", "juice_mass"),
     ("toll", "12,5"),
+    ("rates_in", "us"),
     ("cane_fee", "1"),
     ("juice_fee", "0"),
     ("jar_fee", "0.25"),
@@ -79,16 +80,16 @@ async fn a_new_version_of_the_rules_says_what_it_changed_and_any_member_may_read
         .says("by Ruth Bell")
         .says("Syrup is divided by juice weight")
         .says("First the mill keeps 12.5 %")
-        .says("1 ¢ per lb (2.205 ¢ per kg) of cane, and $0.25 per jar filled. The least is $5.00")
+        .says("1 ¢ per lb of cane, and $0.25 per jar filled. The least is $5.00")
         .says("quart &#60;tall&#62; 44 oz, jar $1.60; pint 22 oz, jar $1.20")
         .says("Toll, of the syrup: 10 % → 12.5 %")
         .says("Voted 14 to 3")
         .says("21 CFR 168.130")
         .says("(common practice)");
     let kept = site.text(
-        "select toll_bp || ' ' || cane_mc_per_kg || ' ' || stalk_g || ' ' || basis from season_rules where number = 2",
+        "select toll_bp || ' ' || cane_mc || ' ' || stalk_g || ' ' || basis from season_rules where number = 2",
     );
-    assert_eq!(kept.await, "1250 2205 454 juice_mass");
+    assert_eq!(kept.await, "1250 1000 454 juice_mass");
     amos.opens("/seasons").await.says("version 2");
 }
 
@@ -114,7 +115,7 @@ async fn the_form_comes_filled_in_from_the_version_in_force_and_unchanged_change
         ));
     }
     boxes.retain(|(name, _)| {
-        !["basis", "loss", "size_3", "net_3", "price_3"].contains(&name.as_str())
+        !["basis", "rates_in", "loss", "size_3", "net_3", "price_3"].contains(&name.as_str())
     });
     let mut fields: Vec<(&str, &str)> = boxes
         .iter()
@@ -122,6 +123,7 @@ async fn the_form_comes_filled_in_from_the_version_in_force_and_unchanged_change
         .collect();
     fields.extend([
         ("basis", "solids"),
+        ("rates_in", "us"),
         ("loss", "own"),
         ("size_2", "pint"),
         ("net_2", "21.98"),

@@ -58,7 +58,24 @@ pub fn act(site: &TestSite, seconds: i64) -> Act {
 }
 
 /// A member's cane weighed in and its juice measured, two hours ago.
-async fn pressed(site: &TestSite, member: MemberId, cane: i64, juice: i64, brix: f64) -> JuiceId {
+pub async fn pressed(
+    site: &TestSite,
+    member: MemberId,
+    cane: i64,
+    juice: i64,
+    brix: f64,
+) -> JuiceId {
+    weighed(site, member, (cane + 18_000, 18_000), juice, brix).await
+}
+
+/// The same, from what the scale showed, gross and tare, in grams.
+pub async fn weighed(
+    site: &TestSite,
+    member: MemberId,
+    (gross, tare): (i64, i64),
+    juice: i64,
+    brix: f64,
+) -> JuiceId {
     let scale = ScaleId::parse(&site.text("select id from scales").await).unwrap();
     let day = PressDayId::parse(&site.text("select id from press_days").await).unwrap();
     let vessel = site
@@ -78,8 +95,8 @@ async fn pressed(site: &TestSite, member: MemberId, cane: i64, juice: i64, brix:
         note: String::new(),
         load: NewLoad {
             scale,
-            gross: Grams::new(cane + 18_000),
-            tare: Grams::new(18_000),
+            gross: Grams::new(gross),
+            tare: Grams::new(tare),
             trailer: String::new(),
             sure: true,
             weighed_at: None,
@@ -118,12 +135,13 @@ pub async fn finished_lot_under(change: impl FnOnce(&mut seasons::NewRules)) -> 
     let season = SeasonId::parse(&site.text("select id from seasons").await).unwrap();
     let mut rules = seasons::NewRules::defaults();
     rules.toll = canewright::units::BasisPoints::parse("10").unwrap();
-    rules.cane_per_kg = MilliCents::new(2250);
+    rules.rates_in = Units::Metric;
+    rules.cane_rate = MilliCents::new(2250);
     rules.jar_fee = Cents::new(25);
     rules.least = Cents::new(1000);
     rules.hour = Cents::new(1500);
     rules.hours_most = 10;
-    rules.syrup_per_kg = MilliCents::new(880_000);
+    rules.syrup_rate = MilliCents::new(880_000);
     rules.loss = canewright::calc::shares::losses::LossRule::Pool;
     rules.patronage = true;
     let jar = |name: &str, net, price| JarSize {
@@ -233,7 +251,7 @@ async fn the_proposal_shows_every_sum_before_anything_is_frozen() {
         "9 × quart of 1,360 g, 1 × part-jar of 777 g",
         "10,296 g of 15,000 g of solids came out of the pan: 68.6 of 100",
         "−194 g",
-        "120.000 kg (264.6 lb) of cane × 2.25 ¢ a kg = 270 ¢, to the nearest cent",
+        "120.000 kg of cane × 2.25 ¢ per kg = 270 ¢, to the nearest cent",
         "$27.65",
         "Amos &#60;b&#62;Trout",
         "Divide the boil and freeze it",

@@ -1,7 +1,7 @@
 //! Hand-overs, the ledger and the statement of the lot worked in `shares`. The statement's sums are
 //! taken off the page and added up again here.
 
-use crate::shares::divisions::{divided_lot, finished_lot};
+use crate::shares::divisions::{divided_lot, finished_lot, weighed};
 use axum::http::StatusCode;
 use canewright::units::Role;
 
@@ -165,8 +165,10 @@ async fn a_statement_writes_out_every_sum_and_each_comes_out_again() {
         "6 × quart of 1,360 g = 8,160 g",
         "0 g + 7,966 g − 8,160 g = −194 g",
         "brings the pressing fees up to the least charge of $10.00: $5.80",
-        "Money: $15.10 to pay. Syrup: 194 g had in advance.",
-        "Waiting at the mill: 6 × quart of 1,360 g of lot",
+        "<dt>Jars to fetch</dt><dd>6 quarts (18 lb)</dd>",
+        "<dt>Syrup carried</dt><dd>6.8 oz had in advance</dd>",
+        "<dt>Money</dt><dd>$15.10 to pay</dd>",
+        "data-is=\"Your part\">68.00 % of the sugar",
         "Version 2 of the season’s rules",
         "half a cent upward",
         "Amos &#60;b&#62;Trout",
@@ -192,6 +194,35 @@ async fn a_statement_writes_out_every_sum_and_each_comes_out_again() {
         .says("class=\"statement\"")
         .says("0 g + 7,966 g − 8,160 g = −194 g");
     assert_eq!(redo(&read(&paper.body)), 10);
+}
+
+#[tokio::test]
+async fn pounds_are_reckoned_as_the_scale_showed_them() {
+    let mut lot = divided_lot().await;
+    // 438.0 lb and 20.5 lb are kept as 198,673 g and 9,299 g, 440.5 lb and 23.0 lb as 199,807 g and 10,433 g: 189,374 g
+    // apart both times, but 417.5 lb are 189,374.8 g.
+    lot.site
+        .sql(
+            "insert into vessels (id, name, capacity_ml) values ('01920000-0000-7000-8000-0000000000a1', 'Third', 200000),
+             ('01920000-0000-7000-8000-0000000000a2', 'Fourth', 200000)",
+        )
+        .await;
+    for (gross, tare) in [(198_673, 9_299), (199_807, 10_433)] {
+        weighed(&lot.site, lot.amos, (gross, tare), 90_000, 15.0).await;
+    }
+    let path = format!("/members/{}/statement/2026", lot.amos);
+    lot.amos_opens
+        .opens(&path)
+        .await
+        .says("438.0 lb gross − 20.5 lb tare = 417.5 lb; × 453.59237 = 189,375 g")
+        .says("440.5 lb gross − 23.0 lb tare = 417.5 lb; × 453.59237 = 189,375 g")
+        .says("189,375 g of cane");
+    assert_eq!(
+        lot.site
+            .count("select count(*) from loads where net_lb = 4175000 and net_g = 189375")
+            .await,
+        2
+    );
 }
 
 #[tokio::test]
@@ -238,7 +269,7 @@ async fn a_statement_is_its_members_own() {
             .opens(&path)
             .await
             .refused(StatusCode::NOT_FOUND, "Nothing here");
-        lot.crew.opens(&path).await.says("252 g still to come");
+        lot.crew.opens(&path).await.says("8.9 oz still to come");
     }
 }
 
@@ -277,7 +308,7 @@ async fn jars_are_handed_over_on_a_receipt_and_what_stays_waits() {
     let receipt = lot.amos_opens.opens(&to).await;
     receipt
         .says("Mrs &#60;i&#62;Trout")
-        .says("5,440 g")
+        .says("12 lb")
         .says("2 jars are still waiting at the mill.")
         .says("$15.10 to pay");
     // Five more are not there.
@@ -287,7 +318,7 @@ async fn jars_are_handed_over_on_a_receipt_and_what_stays_waits() {
         .await
         .refused(
             StatusCode::CONFLICT,
-            "2 × quart of 1,360 g are waiting, not 5",
+            "2 × quart of 48 oz are waiting, not 5",
         )
         .says("value=\"5\"");
     let sql = "select sum(count) from hand_over_jars";
@@ -302,8 +333,8 @@ async fn jars_are_handed_over_on_a_receipt_and_what_stays_waits() {
     lot.amos_opens
         .opens(&statement)
         .await
-        .says("4 × quart of 1,360 g of lot")
-        .says("Receipt 2");
+        .says("4 quarts (12 lb) of lot")
+        .says("receipt 2</a>");
 }
 
 #[tokio::test]
@@ -329,7 +360,7 @@ async fn the_mills_own_jars_are_handed_over_too_and_a_form_without_jars_is_not_t
     assert_eq!(lot.site.count("select count(*) from hand_overs").await, 0);
     let one = [(jar.as_str(), "1"), ("signed_by", "Ruth"), ("note", "fair")];
     let to = lot.crew.fills(path, &one).await.taken().to_owned();
-    lot.crew.opens(&to).await.says("The mill").says("1,360 g");
+    lot.crew.opens(&to).await.says("The mill").says("3 lb");
     // A receipt is for crew and for whose jars they are.
     lot.amos_opens
         .opens(&to)
@@ -352,7 +383,7 @@ async fn two_who_hand_over_the_same_jars_do_it_once() {
     let late = ruth.sends(&path, &fields).await;
     late.refused(
         StatusCode::CONFLICT,
-        "0 × quart of 1,360 g are waiting, not 2",
+        "0 × quart of 48 oz are waiting, not 2",
     );
     assert_eq!(
         lot.site

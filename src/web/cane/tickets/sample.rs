@@ -76,7 +76,7 @@ pub(super) fn lines(of: &FullTicket, units: Units, zone: &Zone) -> Vec<String> {
 
 /// What cane weight means under these rules.
 fn meaning(rules: &Rules) -> String {
-    let fee = rules.cane_per_kg != MilliCents::ZERO;
+    let fee = rules.cane_rate != MilliCents::ZERO;
     match (rules.basis, rules.trash_off, fee) {
         (Basis::CaneMass, true, _) => {
             "Syrup is divided by cane weight: a share goes by the cane that counts.".to_owned()

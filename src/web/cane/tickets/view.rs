@@ -244,7 +244,7 @@ fn load_lines(
             number: load.number,
             gross: weight(load.gross),
             tare: weight(load.tare),
-            net: weight(load.gross - load.tare),
+            net: weight(load.kept_net),
             by: format!(
                 "{did}{}, {}, on {}{}{}{}{}",
                 load.by_name,

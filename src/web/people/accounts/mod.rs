@@ -1,8 +1,11 @@
 //! Setting up, signing in and out, joining by invitation, changing a passphrase.
 
+mod door;
 mod form;
 mod view;
 
+pub(in crate::web) use door::own_path;
+pub(crate) use door::{Address, Device, code};
 #[cfg(test)]
 pub(in crate::web) use view::samples;
 pub(in crate::web) use view::unit_choices;
@@ -14,62 +17,15 @@ use crate::store::people::accounts;
 use crate::units::{MemberId, Passphrase, SignInName};
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest, Visitor};
-use crate::web::session::{Visit, cookie, cookie_name, device_name, set_cookie};
+use crate::web::session::{cookie_name, set_cookie};
 use crate::web::throttle::Guess;
-use crate::web::{App, Page, page, page_with, paths, see};
-use axum::extract::{ConnectInfo, FromRequestParts, Path, Query};
-use axum::http::request::Parts;
+use crate::web::{Page, page, page_with, paths, see};
+use axum::extract::{Path, Query};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
+use door::{count, let_in, typed_name};
 use serde::Deserialize;
-use std::convert::Infallible;
-use std::net::SocketAddr;
 use view::{JoinPage, PassphrasePage, SetUpPage, SignInPage};
-
-/// The address a request came from, for the throttle: the proxy's word only behind a proxy of ours. It writes its word
-/// last, as a header of its own or behind those that came.
-pub(crate) struct Address(String);
-
-impl FromRequestParts<App> for Address {
-    type Rejection = Infallible;
-    async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, Infallible> {
-        let said = parts
-            .headers
-            .get_all("x-forwarded-for")
-            .iter()
-            .next_back()
-            .filter(|_| app.behind_proxy)
-            .and_then(|v| v.to_str().ok())
-            .and_then(|v| v.rsplit(',').next())
-            .map(|v| v.trim().to_owned());
-        let peer = parts
-            .extensions
-            .get::<ConnectInfo<SocketAddr>>()
-            .map(|c| c.0.ip().to_string());
-        Ok(Self(said.or(peer).unwrap_or_default()))
-    }
-}
-
-impl Address {
-    /// As text; empty when nobody knows it.
-    pub(in crate::web) fn as_str(&self) -> &str {
-        &self.0
-    }
-}
-
-/// The mark of a device that somebody signed in with before, as its browser kept it.
-pub(crate) struct Device(Option<String>);
-
-impl FromRequestParts<App> for Device {
-    type Rejection = Infallible;
-    async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, Infallible> {
-        let mark = cookie(&parts.headers, device_name(app.secure));
-        Ok(Self(mark.map(str::to_owned)))
-    }
-}
-
-/// How long a browser keeps the mark, seconds: a year, from one season to the next.
-const DEVICE_S: i64 = 366 * 86_400;
 
 /// `GET /set-up`
 pub(crate) async fn set_up_form(request: PageRequest<Visitor>) -> Page {
@@ -83,13 +39,17 @@ pub(crate) async fn set_up_form(request: PageRequest<Visitor>) -> Page {
 }
 
 /// `POST /set-up`
-pub(crate) async fn set_up(address: Address, mut form: FormRequest<Visitor>) -> Page {
+pub(crate) async fn set_up(
+    address: Address,
+    device: Device,
+    mut form: FormRequest<Visitor>,
+) -> Page {
     if let Some(new) = form::new_coop(&mut form.sheet) {
         let guess = Guess::from_address(&typed_name(&form), &address.0);
         count(&form, &guess, &address)?;
         let code = form.sheet.typed("code").to_owned();
         let done = actions::set_up(&arrival(&mut form), &code, new).await;
-        if let Some(page) = arrived(&mut form, &address, done).await? {
+        if let Some(page) = arrived(&mut form, (&address, &device), done).await? {
             return Ok(page);
         }
     }
@@ -121,7 +81,7 @@ fn arrival(form: &mut FormRequest<Visitor>) -> Arrival {
 /// Lets in whoever set up or joined; or nothing, and the form holds the problem and is to be shown again.
 async fn arrived(
     form: &mut FormRequest<Visitor>,
-    from: &Address,
+    (from, device): (&Address, &Device),
     done: Done<MemberId>,
 ) -> Result<Option<Response>, PageError> {
     let guessed = matches!(&done, Err(Stop::Unmet(unmet)) if unmet.code == ANOTHER_PASSPHRASE);
@@ -134,28 +94,11 @@ async fn arrived(
     let member = done.as_ref().ok().copied();
     form.settled(done, |_| paths::SIGN_IN.to_owned())?;
     match member {
-        Some(member) => signed_in(&form.app, &form.visit, member, paths::HOME)
+        Some(member) => let_in(form, (from, device), member, paths::HOME)
             .await
             .map(Some),
         None => Ok(None),
     }
-}
-
-/// The name typed to sign in with, cut to what a name may have.
-fn typed_name(form: &FormRequest<Visitor>) -> String {
-    let typed = form.sent.get("sign_in").trim().to_lowercase();
-    typed.chars().take(60).collect()
-}
-
-/// Counts a guess at a passphrase; refuses where there were too many.
-fn count(form: &FormRequest<Visitor>, guess: &Guess, from: &Address) -> Result<(), PageError> {
-    form.app
-        .throttle
-        .count(guess, form.visit.at)
-        .map_err(|seconds| {
-            tracing::warn!(address = from.0, "sign-in throttled");
-            PageError::TooMany { seconds }
-        })
 }
 
 /// Where to go after signing in.
@@ -163,14 +106,6 @@ fn count(form: &FormRequest<Visitor>, guess: &Guess, from: &Address) -> Result<(
 pub(crate) struct Next {
     #[serde(default)]
     next: String,
-}
-
-/// Only a path of this site, so that nobody can be sent elsewhere.
-pub(in crate::web) fn own_path(next: &str) -> &str {
-    let plain = next.starts_with('/')
-        && !next.starts_with("//")
-        && !next.contains(['\\', '\r', '\n', '\t']);
-    if plain { next } else { paths::HOME }
 }
 
 /// `GET /sign-in`
@@ -189,7 +124,7 @@ pub(crate) async fn sign_in_form(Query(next): Query<Next>, request: PageRequest<
 /// `POST /sign-in`
 pub(crate) async fn sign_in(
     address: Address,
-    Device(known): Device,
+    device: Device,
     mut form: FormRequest<Visitor>,
 ) -> Page {
     let typed = typed_name(&form);
@@ -201,36 +136,28 @@ pub(crate) async fn sign_in(
     };
     form.db.give_back();
     let mark = account.as_ref().map(|a| actions::device_mark(&typed, a));
-    let own_device = mark
-        .as_ref()
-        .is_some_and(|mark| known.as_deref() == Some(mark.as_str()));
-    let guess = if own_device {
+    let guess = if device.is(mark.as_ref()) {
         Guess::from_own_device(&typed)
     } else {
         Guess::from_address(&typed, &address.0)
     };
     count(&form, &guess, &address)?;
+    let still = || form.app.throttle.still(&guess, form.visit.at);
+    let hashing = &form.app.hashing;
+    let looked = actions::check_passphrase_if(hashing, account, passphrase, still).await?;
+    let Some(found) = looked else {
+        return Err(PageError::TooMany { seconds: 15 * 60 });
+    };
+    if let Some(found) = found {
+        form.app.throttle.succeeded(&guess);
+        return let_in(&mut form, (&address, &device), found, &next).await;
+    }
     let FormRequest {
         app,
         visit,
         mut sheet,
         ..
     } = form;
-    let still = || app.throttle.still(&guess, visit.at);
-    let looked = actions::check_passphrase_if(&app.hashing, account, passphrase, still).await?;
-    let Some(found) = looked else {
-        return Err(PageError::TooMany { seconds: 15 * 60 });
-    };
-    if let Some(member) = found {
-        app.throttle.succeeded(&guess);
-        tracing::info!(%member, address = address.0, "signed in");
-        let mut page = signed_in(&app, &visit, member, &next).await?;
-        if let Some(mark) = mark {
-            let kept = set_cookie(device_name(app.secure), mark.as_str(), DEVICE_S, app.secure);
-            page.headers_mut().append(header::SET_COOKIE, kept);
-        }
-        return Ok(page);
-    }
     app.throttle.failed(&guess, visit.at);
     // Not what was typed: a passphrase may stand in the wrong box.
     tracing::warn!(address = address.0, "sign-in failed");
@@ -243,17 +170,6 @@ pub(crate) async fn sign_in(
         StatusCode::UNPROCESSABLE_ENTITY,
         &SignInPage::new(&app, &visit, sheet, &next),
     )
-}
-
-async fn signed_in(app: &App, visit: &Visit, member: MemberId, next: &str) -> Page {
-    let token = actions::open_session(&app.writer, visit.at, member, visit.cookie()).await?;
-    let cookie = set_cookie(
-        cookie_name(app.secure),
-        token.as_str(),
-        actions::ABSOLUTE_S,
-        app.secure,
-    );
-    Ok(([(header::SET_COOKIE, cookie)], Redirect::to(next)).into_response())
 }
 
 /// `POST /sign-out`
@@ -281,6 +197,7 @@ pub(crate) async fn join_form(Path(token): Path<String>, request: PageRequest<Vi
 /// `POST /join/{token}`
 pub(crate) async fn join(
     address: Address,
+    device: Device,
     Path(token): Path<String>,
     mut form: FormRequest<Visitor>,
 ) -> Page {
@@ -292,7 +209,7 @@ pub(crate) async fn join(
         let guess = Guess::from_address(&typed_name(&form), &address.0);
         count(&form, &guess, &address)?;
         let done = actions::join(&arrival(&mut form), &token, name, passphrase).await;
-        if let Some(page) = arrived(&mut form, &address, done).await? {
+        if let Some(page) = arrived(&mut form, (&address, &device), done).await? {
             return Ok(page);
         }
     }

@@ -58,6 +58,36 @@ impl SignInPage {
     }
 }
 
+/// The code of a second factor, after the passphrase was right.
+#[derive(Template)]
+#[template(path = "people/accounts/code.html")]
+pub(super) struct CodePage {
+    shell: Shell,
+    sheet: Sheet,
+    action: &'static str,
+    /// Hidden boxes that go on with the form.
+    carried: Vec<(&'static str, String)>,
+    back: &'static str,
+}
+
+impl CodePage {
+    pub(super) fn new(app: &App, visit: &Visit, sheet: Sheet) -> Self {
+        Self::of(Shell::new(app, visit, "Type the code"), sheet)
+    }
+
+    fn of(shell: Shell, sheet: Sheet) -> Self {
+        let carried = ["sign_in", "said", "mark", "next"];
+        let carried = carried.map(|name| (name, sheet.typed(name).to_owned()));
+        Self {
+            shell,
+            action: paths::SIGN_IN_CODE,
+            carried: carried.into(),
+            sheet,
+            back: paths::SIGN_IN,
+        }
+    }
+}
+
 /// Join by an invitation.
 #[derive(Template)]
 #[template(path = "people/accounts/join.html")]
@@ -120,6 +150,10 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             name: "<i>Ann</i>".to_owned(),
             action: paths::join("abc"),
         }),
+        Box::new(CodePage::of(
+            Shell::sample("Type the code"),
+            Sheet::sample(),
+        )),
         Box::new(PassphrasePage {
             shell: Shell::sample("Passphrase"),
             sheet: Sheet::sample(),

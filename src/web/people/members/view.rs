@@ -88,10 +88,21 @@ pub(super) struct CardPage {
     edit: String,
     invite: String,
     let_go: String,
+    /// Where a steward signs the member out everywhere; empty: not this person, or there is no account.
+    sign_out: String,
     take_back: String,
     plantings: String,
     /// Where the PIN for the station is set; empty: not by this person, or not for this member.
     pin: String,
+}
+
+/// Where a steward signs the member out everywhere; empty: not this person, or there is no account.
+fn sign_out(me: &Me, card: &MemberCard) -> String {
+    if me.is_steward() && me.id != card.member.id && card.sign_in.is_some() {
+        paths::sign_member_out(card.member.id)
+    } else {
+        String::new()
+    }
 }
 
 impl CardPage {
@@ -150,6 +161,7 @@ impl CardPage {
             payment: paths::payment(member.id),
             edit: paths::edit_member(member.id),
             invite: paths::invite_member(member.id),
+            sign_out: sign_out(me, card),
             let_go: paths::let_go(member.id),
             take_back: paths::take_back(member.id),
             plantings: paths::plantings(member.id),

@@ -7,8 +7,8 @@ use crate::facts::season::season_close::{BoilLoss, SeasonClose};
 use crate::facts::season::seasons::SeasonRules;
 use crate::store::people::members::Member;
 use crate::store::season::season_close::{HoursRow, LossRow};
-use crate::store::season::seasons::Season;
-use crate::units::{Cents, Grams, LotCode, MilliCents, Units};
+use crate::store::season::seasons::{Rules, Season};
+use crate::units::{Cents, Grams, LotCode, Measured, MilliCents, RateUnit, Units};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::Visit;
@@ -78,11 +78,12 @@ pub(super) struct ClosePage {
 }
 
 /// What a balance is worth; a plus is owed to the member.
-fn worth(grams: Grams, price: MilliCents) -> String {
+fn worth(grams: Grams, rules: &Rules) -> String {
+    let price = rules.syrup_rate;
     if price == MilliCents::ZERO || grams == Grams::ZERO {
         return "–".to_owned();
     }
-    let cents = price.times_thousandths(grams.get().abs());
+    let cents = Measured::mass(Grams::new(grams.get().abs()), rules.rates_in).at(price);
     let whose = if grams > Grams::ZERO {
         "to be paid out"
     } else {
@@ -94,7 +95,7 @@ fn worth(grams: Grams, price: MilliCents) -> String {
 impl ClosePage {
     pub(super) fn new(app: &App, visit: &Visit, record: &SeasonClose, sheet: Sheet) -> Self {
         let (units, year) = (visit.units(), record.season.season.year);
-        let price = record.season.rules.syrup_per_kg;
+        let price = record.season.rules.syrup_rate;
         let open = |lot: &LotCode| OpenLot {
             lot: lot.to_string(),
             href: paths::boil_part(lot, "divide"),
@@ -116,7 +117,7 @@ impl ClosePage {
                         .as_ref()
                         .map_or_else(String::new, ToString::to_string),
                     syrup: grams_says(b.grams, units),
-                    worth: worth(b.grams, price),
+                    worth: worth(b.grams, &record.season.rules),
                     money: money_says(b.cents),
                     settle: b.member_id.map_or_else(String::new, paths::settle),
                     payment: b.member_id.map_or_else(String::new, paths::payment),
@@ -128,7 +129,10 @@ impl ClosePage {
             price: if price == MilliCents::ZERO {
                 "The rules name no price of syrup: what is carried is settled in syrup.".to_owned()
             } else {
-                format!("Carried syrup is worth {}.", price.show_per_mass(units))
+                format!(
+                    "Carried syrup is worth {}.",
+                    price.per(RateUnit::of_mass(record.season.rules.rates_in), units)
+                )
             },
             fees: record.charged.0.show(),
             credit: (-record.charged.1).show(),
@@ -258,11 +262,11 @@ impl SettlePage {
     ) -> Self {
         let units = visit.units();
         let season = |SeasonRules { season, rules, .. }: &SeasonRules| {
-            let price = rules.syrup_per_kg;
+            let price = rules.syrup_rate;
             let price = if price == MilliCents::ZERO {
                 "no price".to_owned()
             } else {
-                price.show_per_mass(units)
+                price.per(RateUnit::of_mass(rules.rates_in), units)
             };
             Choice::new(season.id.to_string(), format!("{}: {price}", season.year))
         };

@@ -22,14 +22,15 @@ pub(super) const PRICE_BOXES: [&str; SIZES_MOST] = [
 pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
     let basis = sheet.read("basis", Basis::parse);
     let toll = sheet.read("toll", BasisPoints::parse);
-    let cane_per_kg = sheet.read("cane_fee", |t| MilliCents::parse_per_mass(t, units));
-    let juice_per_l = sheet.read("juice_fee", |t| MilliCents::parse_per_volume(t, units));
+    let rates_in = sheet.read("rates_in", Units::parse);
+    let cane_rate = sheet.read("cane_fee", MilliCents::parse);
+    let juice_rate = sheet.read("juice_fee", MilliCents::parse);
     let jar_fee = sheet.read("jar_fee", Cents::parse);
     let least = sheet.read("least", Cents::parse);
     let boil_fee = sheet.read("boil_fee", Cents::parse);
     let hour = sheet.read("hour", Cents::parse);
     let hours_most = count(sheet, "hours_most");
-    let syrup_per_kg = sheet.read("syrup_price", |t| MilliCents::parse_per_mass(t, units));
+    let syrup_rate = sheet.read("syrup_price", MilliCents::parse);
     let loss = sheet.read("loss", LossRule::parse);
     let patronage = sheet.ticked("patronage");
     let trash_off = sheet.ticked("trash_off");
@@ -57,14 +58,15 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
     let terms = Terms {
         basis: basis?,
         toll: toll?,
-        cane_per_kg: cane_per_kg?,
-        juice_per_l: juice_per_l?,
+        rates_in: rates_in?,
+        cane_rate: cane_rate?,
+        juice_rate: juice_rate?,
         jar_fee: jar_fee?,
         least: least?,
         boil_fee: boil_fee?,
         hour: hour?,
         hours_most: hours_most?,
-        syrup_per_kg: syrup_per_kg?,
+        syrup_rate: syrup_rate?,
         loss: loss?,
         patronage,
         trash_off,
@@ -205,20 +207,31 @@ fn size(sheet: &mut Sheet, row: usize, units: Units) -> Result<Option<JarSize>, 
     }
 }
 
+/// The system that rates are voted in; while there are none, that of whoever types.
+fn rates_in(rules: &Rules, units: Units) -> Units {
+    let rates = [rules.cane_rate, rules.juice_rate, rules.syrup_rate];
+    if rates.iter().all(|rate| *rate == MilliCents::ZERO) {
+        units
+    } else {
+        rules.rates_in
+    }
+}
+
 /// A version as the form shows it, in the units of whoever reads.
 pub(super) fn of(mut sheet: Sheet, rules: &Rules, sizes: &[JarSize], units: Units) -> Sheet {
     sheet
         .put("seen", rules.number.to_string())
         .put("basis", rules.basis.word())
         .put("toll", rules.toll.typed())
-        .put("cane_fee", rules.cane_per_kg.typed_per_mass(units))
-        .put("juice_fee", rules.juice_per_l.typed_per_volume(units))
+        .put("rates_in", rates_in(rules, units).word())
+        .put("cane_fee", rules.cane_rate.typed())
+        .put("juice_fee", rules.juice_rate.typed())
         .put("jar_fee", rules.jar_fee.typed())
         .put("least", rules.least.typed())
         .put("boil_fee", rules.boil_fee.typed())
         .put("hour", rules.hour.typed())
         .put("hours_most", rules.hours_most.to_string())
-        .put("syrup_price", rules.syrup_per_kg.typed_per_mass(units))
+        .put("syrup_price", rules.syrup_rate.typed())
         .put("loss", rules.loss.word())
         .put("patronage", if rules.patronage { "yes" } else { "" })
         .put("trash_off", if rules.trash_off { "yes" } else { "" })

@@ -200,26 +200,17 @@ struct JarRow {
 
 /// Labels that name the units of whoever types.
 struct Labels {
-    cane_fee: &'static str,
-    syrup_price: &'static str,
-    juice_fee: &'static str,
     row: &'static str,
     stalk: &'static str,
     net: &'static str,
 }
 
 const US: Labels = Labels {
-    cane_fee: "Fee per pound of cane, in cents",
-    syrup_price: "Price of a pound of carried syrup, in cents",
-    juice_fee: "Fee per gallon of juice, in cents",
     row: "Stripped cane expected of a foot of row, lb",
     stalk: "Weight of a stripped stalk, oz",
     net: "Net weight, oz",
 };
 const METRIC: Labels = Labels {
-    cane_fee: "Fee per kilogram of cane, in cents",
-    syrup_price: "Price of a kilogram of carried syrup, in cents",
-    juice_fee: "Fee per litre of juice, in cents",
     row: "Stripped cane expected of a metre of row, kg",
     stalk: "Weight of a stripped stalk, g",
     net: "Net weight, g",
@@ -236,6 +227,7 @@ pub(super) struct RulesPage {
     bases: Vec<Choice>,
     basis_hint: String,
     losses: Vec<Choice>,
+    rates_in: Vec<Choice>,
     labels: Labels,
     juice_hint: String,
     row_hint: String,
@@ -254,6 +246,14 @@ fn losses() -> Vec<Choice> {
         .into_iter()
         .map(|rule| Choice::new(rule.word(), rule.label()))
         .collect()
+}
+
+/// What rates can be voted per.
+fn rates_in() -> Vec<Choice> {
+    vec![
+        Choice::new(Units::Us.word(), "pound and gallon"),
+        Choice::new(Units::Metric.word(), "kilogram and litre"),
+    ]
 }
 
 fn labels(units: Units) -> Labels {
@@ -293,6 +293,7 @@ impl RulesPage {
             bases: bases(),
             basis_hint: gain::words(),
             losses: losses(),
+            rates_in: rates_in(),
             labels: labels(visit.units()),
             juice_hint: until_learned("turns"),
             row_hint: until_learned("turns booked by row"),
@@ -326,6 +327,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         bases: bases(),
         basis_hint: gain::words(),
         losses: losses(),
+        rates_in: rates_in(),
         labels,
         juice_hint: until_learned("turns"),
         row_hint: until_learned("turns booked by row"),

@@ -3,7 +3,7 @@
 
 use crate::calc::{Basis, sources};
 use crate::store::season::seasons::{JarSize, Rules};
-use crate::units::{BasisPoints, Cents, MilliCents, Units, fixed, show_row_yield};
+use crate::units::{BasisPoints, Cents, MilliCents, RateUnit, Units, fixed, show_row_yield};
 
 /// One setting, as text ready to print.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -60,18 +60,20 @@ pub(super) fn settings(rules: &Rules, sizes: &[JarSize], units: Units) -> Vec<Se
             "split",
         ),
         line("Toll, of the syrup", rules.toll.show(), "toll"),
-        line("Fee on cane", rules.cane_per_kg.show_per_mass(units), ""),
-        line("Fee on juice", rules.juice_per_l.show_per_volume(units), ""),
+        line("Fee on cane", cane_fee(rules, units), ""),
+        line("Fee on juice", juice_fee(rules, units), ""),
         line("Fee per jar filled", rules.jar_fee.show(), ""),
         line("Least charge, per member and boil", rules.least.show(), ""),
         line("Fee of a boil", rules.boil_fee.show(), ""),
         line("Credit for an hour worked", hours(rules), "hours"),
         line(
             "Price of carried syrup",
-            if rules.syrup_per_kg == MilliCents::ZERO {
+            if rules.syrup_rate == MilliCents::ZERO {
                 "settled in syrup only".to_owned()
             } else {
-                rules.syrup_per_kg.show_per_mass(units)
+                rules
+                    .syrup_rate
+                    .per(RateUnit::of_mass(rules.rates_in), units)
             },
             "",
         ),
@@ -226,19 +228,27 @@ pub(super) fn sentences(rules: &Rules, units: Units) -> Vec<String> {
     ]
 }
 
+/// The fee on cane, in the unit it was voted in.
+fn cane_fee(rules: &Rules, units: Units) -> String {
+    rules
+        .cane_rate
+        .per(RateUnit::of_mass(rules.rates_in), units)
+}
+
+/// The fee on juice, in the unit it was voted in.
+fn juice_fee(rules: &Rules, units: Units) -> String {
+    rules
+        .juice_rate
+        .per(RateUnit::of_volume(rules.rates_in), units)
+}
+
 fn money(rules: &Rules, units: Units) -> String {
     let mut fees = Vec::new();
-    if rules.cane_per_kg != MilliCents::ZERO {
-        fees.push(format!(
-            "{} of cane",
-            rules.cane_per_kg.show_per_mass(units)
-        ));
+    if rules.cane_rate != MilliCents::ZERO {
+        fees.push(format!("{} of cane", cane_fee(rules, units)));
     }
-    if rules.juice_per_l != MilliCents::ZERO {
-        fees.push(format!(
-            "{} of juice",
-            rules.juice_per_l.show_per_volume(units)
-        ));
+    if rules.juice_rate != MilliCents::ZERO {
+        fees.push(format!("{} of juice", juice_fee(rules, units)));
     }
     if rules.boil_fee != Cents::ZERO {
         fees.push(format!(

@@ -199,11 +199,11 @@ impl ReceiptPage {
                     lot: jar.lot.to_string(),
                     jar: jar_says(&jar.size_name, jar.net, jar.part, units),
                     count: jar.count,
-                    grams: weigh(jar).grams_text(units),
+                    grams: weigh(jar).said(units),
                 })
                 .collect(),
             count: jars.iter().map(|j| j.count).sum(),
-            grams: jars.iter().map(weigh).sum::<Grams>().grams_text(units),
+            grams: jars.iter().map(weigh).sum::<Grams>().said(units),
             balances: receipt
                 .left
                 .map_or_else(Vec::new, |left| balances(left, units)),

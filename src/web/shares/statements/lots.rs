@@ -76,12 +76,7 @@ pub(super) fn lines(
         .collect();
     LotLines {
         lot: lot.boil.lot.to_string(),
-        // A division can be read once it is frozen; before, the lot says where it is.
-        href: if lot.divided.is_some() {
-            paths::boil_part(&lot.boil.lot, "divide")
-        } else {
-            paths::boil(&lot.boil.lot)
-        },
+        href: href(lot),
         date: lot.boil.press_date.show(),
         state,
         steps,
@@ -93,6 +88,15 @@ pub(super) fn lines(
                 cents: l.cents.show(),
             })
             .collect(),
+    }
+}
+
+/// A division can be read once it is frozen; before, the lot says where it is.
+pub(super) fn href(lot: &LotPart) -> String {
+    if lot.divided.is_some() {
+        paths::boil_part(&lot.boil.lot, "divide")
+    } else {
+        paths::boil(&lot.boil.lot)
     }
 }
 

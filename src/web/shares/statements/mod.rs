@@ -1,5 +1,6 @@
-//! Statements: a member's season on one page, every sum written out, on screen and on paper.
+//! Statements: a member's season, first what stands on one page, then every sum written out; on screen and on paper.
 
+mod first;
 mod lots;
 mod reckoned;
 mod ticket_lines;

@@ -4,7 +4,7 @@ use crate::calc::Basis;
 use crate::calc::sources::source;
 use crate::facts::shares::statement::Statement;
 use crate::store::season::seasons::Rules;
-use crate::units::{Cents, MilliCents, Zone};
+use crate::units::{Cents, MilliCents, RateUnit, Zone};
 
 pub(super) fn lines(statement: &Statement, zone: &Zone) -> Vec<String> {
     let mut used: Vec<&Rules> = statement.lots.iter().map(|l| &l.rules).collect();
@@ -55,11 +55,19 @@ fn version(rules: &Rules, zone: &Zone) -> String {
         rules.toll.show()
     );
     let mut fees = Vec::new();
-    if rules.cane_per_kg > MilliCents::ZERO {
-        fees.push(format!("{} a kilogram of cane", rules.cane_per_kg.show()));
+    if rules.cane_rate > MilliCents::ZERO {
+        fees.push(format!(
+            "{} per {} of cane",
+            rules.cane_rate.show(),
+            RateUnit::of_mass(rules.rates_in).sign()
+        ));
     }
-    if rules.juice_per_l > MilliCents::ZERO {
-        fees.push(format!("{} a litre of juice", rules.juice_per_l.show()));
+    if rules.juice_rate > MilliCents::ZERO {
+        fees.push(format!(
+            "{} per {} of juice",
+            rules.juice_rate.show(),
+            RateUnit::of_volume(rules.rates_in).sign()
+        ));
     }
     if rules.boil_fee > Cents::ZERO {
         fees.push(format!(

@@ -3,6 +3,7 @@
 use super::super::lots::{Fee, Step};
 use super::super::ticket_lines::JuiceLines;
 use super::*;
+use crate::web::shares::statements::first::{BroughtRow, CameRow};
 
 fn entry(n: usize, amount: &str) -> Entry {
     Entry {
@@ -12,6 +13,40 @@ fn entry(n: usize, amount: &str) -> Entry {
         says: "6 empty jars (<quart>) × $0.85".to_owned(),
         amount: amount.to_owned(),
         running: "−1,204 g".to_owned(),
+    }
+}
+
+fn first(many: usize) -> First {
+    First {
+        brought: (0..many)
+            .map(|_| BroughtRow {
+                ticket: 7,
+                href: "/tickets/01920000-0000-7000-8000-000000000000".to_owned(),
+                date: "Sat 19 Sep 2026".to_owned(),
+                cane: "360.0 lb".to_owned(),
+                juice: "20.9 gal".to_owned(),
+                brix: "15.58 °Bx".to_owned(),
+                lots: "26001-X".to_owned(),
+            })
+            .collect(),
+        cane: "4,360.5 lb".to_owned(),
+        came: (0..many)
+            .map(|_| CameRow {
+                lot: "26001-X".to_owned(),
+                href: "/boils/26001X/divide".to_owned(),
+                date: "Sat 19 Sep 2026".to_owned(),
+                part: "12.50 % of the sugar".to_owned(),
+                jars: "8 × <quart>, 6 pints (30.2 lb)".to_owned(),
+                fees: "$4.00".to_owned(),
+            })
+            .collect(),
+        jars: "no jars".to_owned(),
+        fees: "$44.00".to_owned(),
+        to_fetch: "1 part-jar (1.7 lb)".to_owned(),
+        fetch_lots: vec!["1 part-jar (1.7 lb) of lot 26001-X".to_owned(); many.min(3)],
+        carried: "2 oz had in advance".to_owned(),
+        money: "$12.50 to pay".to_owned(),
+        season: "The whole season so far: 40,000.0 lb of cane.".to_owned(),
     }
 }
 
@@ -29,7 +64,7 @@ fn body(many: usize) -> Body {
         number: 17,
         year: 2026,
         made: "Sat 19 Sep 2026 16:40".to_owned(),
-        summary: texts("4,360.5 lb of cane on 11 tickets"),
+        first: first(many),
         tickets: (0..many)
             .map(|_| TicketLines {
                 number: 7,
@@ -77,7 +112,6 @@ fn body(many: usize) -> Body {
                 jars: "6 × <quart> of 1,360 g of lot 26001-X".to_owned(),
             })
             .collect(),
-        waiting: texts("1 × part-jar of 777 g of lot 26001-X"),
         reckoned: texts("A pound is 453.59237 g, exactly."),
     }
 }

@@ -1,6 +1,7 @@
 //! The tickets of a statement: loads weighed, juice measured, each sum in words.
 
 use crate::calc::cane::juice::{ExtractionBands, extraction};
+use crate::calc::cane::scale::Graduation;
 use crate::calc::cane::trash::Sample;
 use crate::facts::shares::statement::TicketWithJuices;
 use crate::store::cane::tickets::LoadRow;
@@ -38,11 +39,7 @@ pub(super) fn lines(
     for load in &ticket.loads {
         // Latest version first; the older ones of the same number are what it corrects.
         if load.number == last {
-            loads.push(format!(
-                "before it was corrected: {} − {}",
-                load.gross.grams_text(units),
-                load.tare.grams_text(units)
-            ));
+            loads.push(format!("before it was corrected: {}", weights(load, units)));
         } else {
             loads.push(load_line(load, units, zone));
         }
@@ -94,17 +91,34 @@ pub(super) fn lines(
     })
 }
 
-/// "181,664 g gross − 18,370 g tare = 163,294 g net (400.5 lb − 40.5 lb = 360.0 lb), Platform, by Cora".
-fn load_line(load: &LoadRow, units: Units, zone: &Zone) -> String {
-    let weights = format!(
+/// The readings of a load and their sum: in pounds where the scale showed pounds, "457.5 lb gross − 40.0 lb tare = 417.5 lb;
+/// × 453.59237 = 189,375 g", else in grams.
+fn weights(load: &LoadRow, units: Units) -> String {
+    let shown = |reading| Graduation::new(load.graduation_g).ok()?.pounds(reading);
+    let read = shown(load.gross).zip(shown(load.tare));
+    if let Some((net, (gross, tare))) = load.net_lb.zip(read) {
+        return format!(
+            "{} gross − {} tare = {}; × 453.59237 = {}",
+            gross.show(),
+            tare.show(),
+            net.show(),
+            load.kept_net.grams_text(units)
+        );
+    }
+    format!(
         "{} gross − {} tare = {} net ({} − {} = {})",
         load.gross.grams_text(units),
         load.tare.grams_text(units),
-        (load.gross - load.tare).grams_text(units),
+        load.kept_net.grams_text(units),
         load.gross.show(units),
         load.tare.show(units),
-        (load.gross - load.tare).show(units)
-    );
+        load.kept_net.show(units)
+    )
+}
+
+/// "Load 1: 457.5 lb gross − 40.0 lb tare = 417.5 lb; × 453.59237 = 189,375 g, Platform, by Cora".
+fn load_line(load: &LoadRow, units: Units, zone: &Zone) -> String {
+    let weights = weights(load, units);
     let corrected = if load.version > 1 {
         format!("; corrected: {}", load.why)
     } else {
@@ -147,7 +161,7 @@ fn net_sum(loads: &[LoadRow], net: Grams, units: Units) -> String {
     let mut last = 0;
     for load in loads {
         if load.number != last && !load.void {
-            counted.push((load.gross - load.tare).grams_text(units));
+            counted.push(load.kept_net.grams_text(units));
         }
         last = load.number;
     }

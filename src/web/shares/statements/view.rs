@@ -1,9 +1,10 @@
 //! A statement as text ready to print: on screen and on paper the same body.
 
+use super::first::First;
 use super::lots::{self, LotLines};
 use super::reckoned;
 use super::ticket_lines::{self, TicketLines};
-use crate::calc::shares::ledger::{Entry as Kind, grams_says, jar_says, money_says};
+use crate::calc::shares::ledger::{SomeJars, grams_says, jars_say, money_says};
 use crate::facts::shares::statement::{Receipt, Statement};
 use crate::units::{Cents, Grams, Units, Zone};
 use crate::web::error::PageError;
@@ -40,7 +41,7 @@ struct Body {
     number: i64,
     year: i64,
     made: String,
-    summary: Vec<String>,
+    first: First,
     tickets: Vec<TicketLines>,
     lots: Vec<LotLines>,
     syrup: Vec<Entry>,
@@ -48,7 +49,6 @@ struct Body {
     money: Vec<Entry>,
     money_says: String,
     receipts: Vec<ReceiptLine>,
-    waiting: Vec<String>,
     reckoned: Vec<String>,
 }
 
@@ -179,7 +179,7 @@ impl Body {
             number: statement.member.number,
             year: statement.season.year,
             made: zone.show(visit.at),
-            summary: summary(statement, units),
+            first: First::new(statement, (grams, cents), units)?,
             tickets,
             lots: lot_lines.collect(),
             syrup,
@@ -191,33 +191,9 @@ impl Body {
                 .iter()
                 .map(|r| receipt(r, zone, units))
                 .collect(),
-            waiting: waiting(statement, units),
             reckoned: reckoned::lines(statement, zone),
         })
     }
-}
-
-/// The season in a few figures.
-fn summary(statement: &Statement, units: Units) -> Vec<String> {
-    let cane: Grams = statement.tickets.iter().map(|t| t.net).sum();
-    let jarred: Grams = statement
-        .lines
-        .iter()
-        .filter(|l| l.kind == Kind::Jarred)
-        .map(|l| -l.grams)
-        .sum();
-    vec![
-        match statement.tickets.len() {
-            1 => format!("{} of cane on 1 ticket", cane.show(units)),
-            n => format!("{} of cane on {n} tickets", cane.show(units)),
-        },
-        format!("{} of syrup in jars", jarred.show(units)),
-        format!(
-            "the whole season so far: {} of cane, {} in jars",
-            statement.whole.0.show(units),
-            statement.whole.1.show(units)
-        ),
-    ]
 }
 
 /// The syrup account: what was carried, entitled, put in jars.
@@ -287,12 +263,13 @@ fn receipt(receipt: &Receipt, zone: &Zone, units: Units) -> ReceiptLine {
         .jars
         .iter()
         .map(|j| {
-            format!(
-                "{} × {} of lot {}",
-                j.count,
-                jar_says(&j.size_name, j.net, j.part, units),
-                j.lot
-            )
+            let some = SomeJars {
+                name: j.size_name.clone(),
+                net: j.net,
+                part: j.part,
+                count: j.count,
+            };
+            format!("{} of lot {}", jars_say(&[some], units), j.lot)
         })
         .collect();
     ReceiptLine {
@@ -302,19 +279,6 @@ fn receipt(receipt: &Receipt, zone: &Zone, units: Units) -> ReceiptLine {
         signed: receipt.row.signed_by.to_string(),
         jars: jars.join(", "),
     }
-}
-
-fn waiting(statement: &Statement, units: Units) -> Vec<String> {
-    let left = statement.aside.iter().filter(|a| a.set_aside > a.handed);
-    left.map(|a| {
-        format!(
-            "{} × {} of lot {}",
-            a.set_aside - a.handed,
-            jar_says(&a.size_name, a.net, a.part, units),
-            a.lot
-        )
-    })
-    .collect()
 }
 
 #[cfg(test)]

@@ -1,0 +1,151 @@
+//! The second factor of signing in: setting it up, looking at a code, taking it away.
+
+use super::invite_by_server::known_member;
+use crate::actions::{Act, Begun, Done, Hashing, Stop, Token, begin, hash_token};
+use crate::calc::Unmet;
+use crate::calc::people::second_factor::{Secret, recovery};
+use crate::store::people::{accounts, second_factors};
+use crate::store::{StoreError, Writer};
+use crate::units::{MemberId, MemberName, Passphrase, UtcSecond};
+
+/// Recovery codes that are made at a time.
+const CODES: usize = 10;
+/// Characters of one: 75 bits.
+const CODE_LENGTH: usize = 15;
+
+/// A second factor as it is offered: what follows from the secret of a form.
+#[derive(Debug)]
+pub struct Offered {
+    /// For the authenticator.
+    pub secret: Secret,
+    /// For whoever loses it, as they are written: abcde-fghjk-mnpqr.
+    pub codes: Vec<String>,
+}
+
+impl Offered {
+    /// What follows from a secret that only this browser's form has.
+    pub fn of(token: &Token) -> Self {
+        let code = |n: usize| {
+            let of = Token::derived(&format!("recovery:{n}:{}", token.as_str()));
+            let letters: Vec<char> = of.as_str().chars().take(CODE_LENGTH).collect();
+            let parts: Vec<String> = letters
+                .chunks(5)
+                .map(|five| five.iter().collect())
+                .collect();
+            parts.join("-")
+        };
+        Self {
+            secret: Secret::of_bytes(token.bytes()),
+            codes: (0..CODES).map(code).collect(),
+        }
+    }
+}
+
+/// Whether the actor's passphrase is that.
+async fn own_passphrase(act: &Act, hashing: &Hashing, passphrase: Passphrase) -> Done<()> {
+    let account = {
+        let mut tx = act.writer.begin().await?;
+        accounts::of_member(&mut tx, act.actor.id).await?
+    };
+    // Hashing is slow: no transaction is open meanwhile.
+    let hash = account.map(|account| account.passphrase_hash);
+    if hashing.matches(passphrase, hash).await? {
+        return Ok(());
+    }
+    Err(Unmet::beside(
+        "passphrase",
+        "passphrase-wrong",
+        "That is not your present passphrase.",
+    )
+    .into())
+}
+
+/// Sets the actor's second factor up: the passphrase, and a code that the authenticator shows, must be right. Other
+/// sessions end.
+pub async fn turn_on(
+    act: &Act,
+    hashing: &Hashing,
+    passphrase: Passphrase,
+    (offered, typed): (&Offered, &str),
+    session_token: &str,
+) -> Done<()> {
+    if let Begun::Before(()) = act.begin::<()>("second_factor").await? {
+        return Ok(());
+    }
+    own_passphrase(act, hashing, passphrase).await?;
+    let mut tx = begin!(act, "second_factor");
+    if second_factors::is_set(&mut tx, act.actor.id).await? {
+        return Err(Unmet::new(
+            "second-factor-set",
+            "You have a second factor already. Take that one away first.",
+        )
+        .into());
+    }
+    let step = offered.secret.accepts(typed, act.at, 0).ok_or_else(|| {
+        Unmet::beside(
+            "code",
+            "code-wrong",
+            "That is not the code of this moment. Please look whether the phone’s clock is right, and type the code it shows now.",
+        )
+    })?;
+    let secret = offered.secret.base32();
+    second_factors::insert(&mut tx, act.actor.id, &secret, step, act.at).await?;
+    for code in &offered.codes {
+        second_factors::insert_code(&mut tx, act.actor.id, &hash_token(&recovery(code))).await?;
+    }
+    accounts::end_sessions(&mut tx, act.actor.id, &hash_token(session_token)).await?;
+    act.finish(tx, "second_factor", ()).await
+}
+
+/// Takes the actor's second factor away; the passphrase must be right.
+pub async fn turn_off(act: &Act, hashing: &Hashing, passphrase: Passphrase) -> Done<()> {
+    if let Begun::Before(()) = act.begin::<()>("no_second_factor").await? {
+        return Ok(());
+    }
+    own_passphrase(act, hashing, passphrase).await?;
+    let mut tx = begin!(act, "no_second_factor");
+    if !second_factors::remove(&mut tx, act.actor.id).await? {
+        return Err(Unmet::new("no-second-factor", "You have no second factor.").into());
+    }
+    act.finish(tx, "no_second_factor", ()).await
+}
+
+/// Whether what was typed is a code of the member's authenticator at this instant, or a recovery code that was not
+/// used; it is used up then.
+pub async fn opens(writer: &Writer, at: UtcSecond, member: MemberId, typed: &str) -> Done<bool> {
+    let mut tx = writer.begin().await?;
+    let Some(factor) = second_factors::find(&mut tx, member).await? else {
+        return Ok(false);
+    };
+    let secret = Secret::parse(&factor.secret).ok_or_else(|| StoreError::Corrupt {
+        what: "second_factors.secret",
+        found: "no base32".to_owned(),
+    })?;
+    let good = match secret.accepts(typed, at, factor.last_step) {
+        Some(step) => {
+            second_factors::use_step(&mut tx, member, step).await?;
+            true
+        }
+        None => {
+            second_factors::use_code(&mut tx, member, &hash_token(&recovery(typed)), at).await?
+        }
+    };
+    tx.commit().await?;
+    Ok(good)
+}
+
+/// Takes the second factor away from the member of a name, sign-in name or number, on the server itself: for who
+/// lost both the authenticator and the recovery codes.
+///
+/// # Errors
+/// Nobody is called so, several are, or there is none.
+pub async fn taken_away_by_server(writer: &Writer, called: &str) -> Done<MemberName> {
+    let mut tx = writer.begin().await?;
+    let known = known_member(&mut tx, called).await?;
+    if !second_factors::remove(&mut tx, known.member_id).await? {
+        let sentence = format!("{} has no second factor.", known.name);
+        return Err(Stop::from(Unmet::new("no-second-factor", sentence)));
+    }
+    tx.commit().await?;
+    Ok(known.name)
+}

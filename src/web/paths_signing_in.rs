@@ -1,0 +1,27 @@
+//! The addresses of signing in beside the passphrase: patterns, and functions that fill them in.
+
+use crate::units::MemberId;
+
+/// The code of a second factor, while signing in.
+pub const SIGN_IN_CODE: &str = "/sign-in/code";
+/// Where one is signed in.
+pub const SESSIONS: &str = "/sessions";
+/// Sign one of one's own devices out.
+pub const END_SESSION: &str = "/sessions/{number}/end";
+/// Sign all others of one's own devices out.
+pub const END_OTHERS: &str = "/sessions/end-others";
+/// Sign a member out everywhere.
+pub const SIGN_MEMBER_OUT: &str = "/members/{id}/sign-out";
+/// One's own second factor; sent: set up.
+pub const SECOND_FACTOR: &str = "/second-factor";
+/// Take one's own second factor away.
+pub const NO_SECOND_FACTOR: &str = "/second-factor/take-away";
+
+/// Sign one of one's own devices out; `mark` is what its page names it by.
+pub fn end_session(mark: &str) -> String {
+    format!("/sessions/{mark}/end")
+}
+/// Sign a member out everywhere.
+pub fn sign_member_out(member: MemberId) -> String {
+    format!("/members/{member}/sign-out")
+}

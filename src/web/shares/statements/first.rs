@@ -1,0 +1,200 @@
+//! The first page of a statement: what was brought, what came of it, and what stands, in the units of whoever reads.
+
+use crate::calc::Basis;
+use crate::calc::boil::sums::Stage;
+use crate::calc::shares::division::{Division, Part};
+use crate::calc::shares::ledger::{SomeJars, grams_says, jars_say, money_says};
+use crate::calc::shares::split::Sharer;
+use crate::facts::shares::statement::{LotPart, Statement, TicketWithJuices};
+use crate::units::{Cents, Grams, Millilitres, Units};
+use crate::web::error::PageError;
+use crate::web::paths;
+use crate::web::shares::divisions::sums;
+
+/// A ticket.
+pub(super) struct BroughtRow {
+    pub(super) ticket: i64,
+    pub(super) href: String,
+    pub(super) date: String,
+    pub(super) cane: String,
+    pub(super) juice: String,
+    pub(super) brix: String,
+    pub(super) lots: String,
+}
+
+/// A lot.
+pub(super) struct CameRow {
+    pub(super) lot: String,
+    pub(super) href: String,
+    pub(super) date: String,
+    pub(super) part: String,
+    pub(super) jars: String,
+    pub(super) fees: String,
+}
+
+/// What stands on the first page.
+pub(super) struct First {
+    pub(super) brought: Vec<BroughtRow>,
+    pub(super) cane: String,
+    pub(super) came: Vec<CameRow>,
+    pub(super) jars: String,
+    pub(super) fees: String,
+    pub(super) to_fetch: String,
+    pub(super) fetch_lots: Vec<String>,
+    pub(super) carried: String,
+    pub(super) money: String,
+    pub(super) season: String,
+}
+
+impl First {
+    /// `balance`: grams carried and cents owed at the end.
+    pub(super) fn new(
+        statement: &Statement,
+        balance: (Grams, Cents),
+        units: Units,
+    ) -> Result<Self, PageError> {
+        let cane: Grams = statement.tickets.iter().map(|t| t.net).sum();
+        let rows: Vec<(CameRow, Vec<SomeJars>)> = statement
+            .lots
+            .iter()
+            .map(|lot| came(lot, statement, units))
+            .collect();
+        let jars: Vec<SomeJars> = rows.iter().flat_map(|(_, jars)| jars.clone()).collect();
+        let waiting: Vec<SomeJars> = statement.aside.iter().map(left).collect();
+        let fees = statement
+            .lots
+            .iter()
+            .map(|lot| fees(lot, statement))
+            .sum::<Cents>();
+        Ok(Self {
+            brought: statement
+                .tickets
+                .iter()
+                .map(|ticket| brought(ticket, statement, units))
+                .collect::<Result<_, _>>()?,
+            cane: cane.show(units),
+            came: rows.into_iter().map(|(row, _)| row).collect(),
+            jars: jars_say(&jars, units),
+            fees: fees.show(),
+            to_fetch: jars_say(&waiting, units),
+            fetch_lots: statement
+                .aside
+                .iter()
+                .filter(|a| a.left() > 0)
+                .map(|a| format!("{} of lot {}", jars_say(&[left(a)], units), a.lot))
+                .collect(),
+            carried: grams_says(balance.0, units),
+            money: money_says(balance.1),
+            season: format!(
+                "The whole season so far: {} of cane, {} of syrup in jars.",
+                statement.whole.0.show(units),
+                statement.whole.1.show(units)
+            ),
+        })
+    }
+}
+
+fn left(aside: &crate::store::shares::hand_overs::AsideRow) -> SomeJars {
+    SomeJars {
+        name: aside.size_name.clone(),
+        net: aside.net,
+        part: aside.part,
+        count: aside.left(),
+    }
+}
+
+fn brought(
+    ticket: &TicketWithJuices,
+    statement: &Statement,
+    units: Units,
+) -> Result<BroughtRow, PageError> {
+    let mut volume = Millilitres::ZERO;
+    let mut brix = Vec::new();
+    for row in ticket.juices.iter().filter(|row| !row.void) {
+        let juice = row.reckon()?;
+        volume = Millilitres::new(volume.get() + juice.volume_20c.get());
+        brix.push(juice.brix_20.show());
+    }
+    let mut lots: Vec<String> = statement
+        .lots
+        .iter()
+        .filter(|lot| {
+            lot.pours
+                .iter()
+                .any(|p| p.draw.ticket_id == ticket.ticket.id)
+        })
+        .map(|lot| lot.boil.lot.to_string())
+        .collect();
+    lots.dedup();
+    Ok(BroughtRow {
+        ticket: ticket.ticket.ticket,
+        href: paths::ticket(ticket.ticket.id),
+        date: ticket.ticket.date.show(),
+        cane: ticket.net.show(units),
+        juice: match brix.len() {
+            0 => "not measured".to_owned(),
+            _ => volume.show(units),
+        },
+        brix: brix.join(", "),
+        lots: lots.join(", "),
+    })
+}
+
+/// Fees of a lot, as they stand in the ledger.
+fn fees(lot: &LotPart, statement: &Statement) -> Cents {
+    let own = statement.lines.iter();
+    own.filter(|l| l.boil_id == Some(lot.boil.id))
+        .map(|l| l.cents)
+        .sum()
+}
+
+fn came(lot: &LotPart, statement: &Statement, units: Units) -> (CameRow, Vec<SomeJars>) {
+    let mine = Sharer::Member(statement.member.id);
+    let found = lot.divided.as_ref().and_then(|(_, division)| {
+        let part = division.parts.iter().find(|p| p.sharer == mine)?;
+        Some((part, division))
+    });
+    let jars = found.map_or_else(Vec::new, |(part, division)| jars_of(part, division));
+    let (part, says) = match found {
+        Some((part, division)) => (
+            share(part, division, lot.rules.basis),
+            jars_say(&jars, units),
+        ),
+        None if lot.boil.stage() == Stage::Lit => (String::new(), "still on the fire".to_owned()),
+        None => (String::new(), "finished, not divided yet".to_owned()),
+    };
+    let row = CameRow {
+        lot: lot.boil.lot.to_string(),
+        href: super::lots::href(lot),
+        date: lot.boil.press_date.show(),
+        part,
+        jars: says,
+        fees: fees(lot, statement).show(),
+    };
+    (row, jars)
+}
+
+/// The member's part of what the members brought.
+fn share(part: &Part, division: &Division, basis: Basis) -> String {
+    if part.weight == 0 {
+        return "none brought".to_owned();
+    }
+    let of = match basis {
+        Basis::Solids => "of the sugar",
+        Basis::JuiceMass | Basis::JuiceVolume => "of the juice",
+        Basis::CaneMass => "of the cane",
+    };
+    format!("{} {of}", sums::percent(part.weight, division.weight))
+}
+
+fn jars_of(part: &Part, division: &Division) -> Vec<SomeJars> {
+    let kinds = part.jars.iter().zip(&division.kinds);
+    kinds
+        .map(|(count, kind)| SomeJars {
+            name: kind.name.clone(),
+            net: kind.net,
+            part: kind.part,
+            count: i64::from(*count),
+        })
+        .collect()
+}
