@@ -33,7 +33,6 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
     let syrup_rate = sheet.read("syrup_price", MilliCents::parse);
     let loss = sheet.read("loss", LossRule::parse);
     let patronage = sheet.ticked("patronage");
-    let trash_off = sheet.ticked("trash_off");
     let target_bx = figure(sheet, "target_bx");
     let floor_bx = figure(sheet, "floor_bx");
     let hold_amber = count(sheet, "hold_amber").map(Minutes::new);
@@ -69,7 +68,7 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
         syrup_rate: syrup_rate?,
         loss: loss?,
         patronage,
-        trash_off,
+        trash_off: sheet.ticked("trash_off"),
         target_bx: target_bx?,
         floor_bx: floor_bx?,
         hold_amber: hold_amber?,
