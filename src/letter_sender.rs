@@ -94,6 +94,7 @@ impl Post {
         let body = Letter {
             name: notice.member.as_str(),
             words: &notice.words,
+            about: due.about.as_deref(),
             link: link.as_deref(),
             coop: &due.coop.name,
             phone: &due.coop.contact_phone,

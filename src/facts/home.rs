@@ -5,6 +5,7 @@ use crate::calc::turns::day_board::{OpenDay, running};
 use crate::facts::people::notices as notice_facts;
 use crate::facts::season::seasons::latest;
 use crate::facts::shares::my_cane::{self, MyTicket};
+use crate::facts::turns::queue::Abouts;
 use crate::store::cane::juice;
 use crate::store::home::{
     self, Balance, DayLine, Expected, LastShare, NextTurn, OpenBoil, Unpressed, WaitingJuice,
@@ -18,12 +19,14 @@ use crate::store::{Conn, Stored};
 use crate::units::{Grams, MemberId, PressDate, PressDayId, UtcSecond, Zone};
 
 /// What every member sees.
-#[derive(Debug, Clone)]
+#[derive(Debug)]
 pub struct MemberHome {
     /// The civil date.
     pub today: PressDate,
     /// Turns to come, in order.
     pub turns: Vec<NextTurn>,
+    /// About when they begin, of those whose mill runs.
+    pub abouts: Abouts,
     /// Press days that are not closed, by date.
     pub days: Vec<DayLine>,
     /// The last shares, latest first.
@@ -68,15 +71,19 @@ impl MemberHome {
             let list = waiting::of_day(conn, entry.press_day_id).await?;
             places.push(PlaceInLine { entry, list });
         }
+        let turns = home::turns_from(conn, member, today).await?;
+        let cane = match &season {
+            Some(season) => my_cane::of_member(conn, (season.id, member), (zone, at)).await?,
+            None => Vec::new(),
+        };
+        let dates = turns.iter().map(|turn| turn.date).collect();
         Ok(Self {
             today,
-            turns: home::turns_from(conn, member, today).await?,
+            abouts: Abouts::read(conn, dates, (zone, at)).await?,
+            turns,
             days: home::open_days(conn).await?,
             shares: home::last_shares(conn, member).await?,
-            cane: match &season {
-                Some(season) => my_cane::of_member(conn, (season.id, member), (zone, at)).await?,
-                None => Vec::new(),
-            },
+            cane,
             balance: home::balance(conn, member).await?,
             year: season.map(|season| season.year),
             notices: notice_facts::for_member(conn, member, zone, at).await?,

@@ -159,6 +159,11 @@ impl SignInName {
 }
 
 impl Phone {
+    /// No telephone of one's own: somebody else is called.
+    pub const fn none() -> Self {
+        Self(String::new())
+    }
+
     /// Reads a telephone number.
     ///
     /// # Errors

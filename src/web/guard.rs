@@ -6,8 +6,9 @@ use super::error::PageError;
 use super::form;
 use super::moment::Lent;
 use super::paths;
+use super::said;
 use super::session::Visit;
-use super::yard::asked_by_itself;
+use super::yard::{asked_by_itself, in_yard};
 use crate::store::Trouble;
 use crate::units::Role;
 use axum::body::Body;
@@ -81,10 +82,12 @@ pub(super) async fn visit(State(app): State<App>, request: Request, next: Next) 
         visit.note_station_use(&app);
     }
     let cookie = visit.new_cookie(app.secure);
+    let (told, method) = (visit.said, request.method().clone());
     request.extensions_mut().insert(visit);
     request.extensions_mut().insert(Lent::new(now));
     let mut response = next.run(request).await;
-    if let Some(cookie) = cookie {
+    let forget = said::said_once(told, &method, &response, app.secure);
+    for cookie in cookie.into_iter().chain(forget) {
         response.headers_mut().append(header::SET_COOKIE, cookie);
     }
     response
@@ -143,11 +146,11 @@ async fn whole(request: Request) -> Result<Request, PageError> {
 
 /// Lets only those in whom the route is for.
 pub(super) async fn role(
-    State((who, yard)): State<(Who, bool)>,
+    State((app, who, path)): State<(App, Who, &'static str)>,
     request: Request,
     next: Next,
 ) -> Response {
-    let visit = request.extensions().get::<Visit>();
+    let (visit, yard) = (request.extensions().get::<Visit>(), in_yard(path));
     if let Some(error) = visit.and_then(|visit| kept_out_of_station(visit, who, yard, &request)) {
         return error.into_response();
     }
@@ -162,7 +165,14 @@ pub(super) async fn role(
         (Who::Stewards, Some(me)) => (me.role < Role::Steward).then_some(PageError::Forbidden),
     };
     match refused {
-        None => next.run(request).await,
+        None => {
+            let method = request.method().clone();
+            let mut response = next.run(request).await;
+            if let Some(cookie) = said::to_say(path, &method, &response, app.secure) {
+                response.headers_mut().append(header::SET_COOKIE, cookie);
+            }
+            response
+        }
         Some(error) => {
             let member = me.map(|m| m.id.to_string());
             tracing::warn!(path = request.uri().path(), member, "not let in");

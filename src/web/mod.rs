@@ -5,6 +5,7 @@ mod app;
 mod boil;
 mod cane;
 pub mod clock;
+mod cookies;
 pub mod csv;
 mod error;
 mod form;
@@ -29,6 +30,7 @@ mod people;
 mod request;
 mod routes;
 mod rows;
+mod said;
 #[cfg(test)]
 mod samples;
 mod season;
@@ -38,6 +40,7 @@ mod shell;
 mod statics;
 mod throttle;
 mod turns;
+mod way_there;
 mod yard;
 mod yard_pages;
 

@@ -126,6 +126,8 @@ fixed! {
     CLOSE_DAY = "/days/{date}/close";
     /// The board of a press day, for a screen at the mill.
     BOARD = "/days/{date}/board";
+    /// The queue of a press day, for members.
+    QUEUE = "/days/{date}/queue";
     /// The sheet of a press day, to print and write on.
     DAY_SHEET = "/days/{date}/sheet";
     /// The morning's opening checks of a press day.
@@ -154,6 +156,8 @@ fixed! {
     RUNS_AGAIN = "/changes/{id}/runs-again";
     /// Cancel a turn.
     CANCEL_TURN = "/turns/{id}/cancel";
+    /// Undo what was just done with a turn.
+    UNDO_TURN = "/turns/{id}/undo";
     /// Confirm a turn.
     CONFIRM_TURN = "/turns/{id}/confirm";
     /// Note that nobody came to a turn, or somebody after all.
@@ -332,10 +336,6 @@ pub fn edit_day(date: PressDate) -> String {
 /// Close a press day, or open it again.
 pub fn close_day(date: PressDate) -> String {
     format!("/days/{date}/close")
-}
-/// The same, not renewing itself.
-pub fn still_board(date: PressDate) -> String {
-    format!("/days/{date}/board?still=yes")
 }
 /// The morning's opening checks of a press day.
 pub fn morning(date: PressDate) -> String {

@@ -2,7 +2,6 @@
 
 use super::app::App;
 use super::guard::{self, Who};
-use super::yard::in_yard;
 use super::{form, home, paths, statics, yard_pages};
 use crate::web::boil::{additions, boils, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
@@ -178,6 +177,7 @@ fn turns() -> Vec<Line> {
         // press days
         form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
         show(paths::BOARD, Crew, get(day_line::board)),
+        show(paths::QUEUE, Members, get(day_line::queue)),
         show(paths::DAY_SHEET, Crew, get(day_line::sheet)),
         show(paths::TAGS, Crew, get(tags::show)),
         show(paths::DAYS, Members, get(press_days::list)),
@@ -190,6 +190,7 @@ fn turns() -> Vec<Line> {
         show(paths::TURN, Members, get(turn::show)),
         form(paths::MOVE_TURN, Members, get(turn::move_form).post(turn::move_to)),
         send(paths::CANCEL_TURN, Members, paths::TURN, post(turn::cancel)),
+        send(paths::UNDO_TURN, Members, paths::TURN, post(turn::undo)),
         send(paths::CONFIRM_TURN, Members, paths::TURN, post(turn::confirm)),
         send(paths::MISS_TURN, Crew, paths::TURN, post(turn::miss)),
         // waiting lists
@@ -325,7 +326,7 @@ pub fn site(app: App) -> Router {
             _ => line.answer,
         };
         let answer = answer.route_layer(from_fn_with_state(
-            (line.who, in_yard(line.path)),
+            (app.clone(), line.who, line.path),
             guard::role,
         ));
         router = router.route(line.path, answer);

@@ -65,6 +65,9 @@ async fn steward(writer: &Writer, hashing: &Hashing) -> anyhow::Result<Act> {
             units: Units::Us,
             altitude_m: 180.0,
             contact_phone: "615 555 0100".to_owned(),
+            way: String::new(),
+            bring: String::new(),
+            lies_at: None,
         },
         name: MemberName::parse("Ruth Bell")?,
         phone: Phone::parse("615 555 0100")?,
@@ -133,6 +136,8 @@ async fn member(act: &Act, n: usize) -> anyhow::Result<MemberId> {
         wishes: Vec::new(),
         pools: true,
         named: true,
+        in_queue: true,
+        call_by: String::new(),
         role: Role::Member,
     };
     Ok(members::add(act, new).await?)

@@ -33,7 +33,7 @@ const TRIAL_IDS: u64 = 1 << 40;
 
 /// Addresses that no page of the demo's co-op has a form to: nobody signed in sees them, or nothing is in the
 /// state that they are for.
-const OUT_OF_REACH: [&str; 31] = [
+const OUT_OF_REACH: [&str; 32] = [
     "/set-up",
     "/sign-in",
     "/sign-in/code",
@@ -64,6 +64,7 @@ const OUT_OF_REACH: [&str; 31] = [
     "/tickets/{id}/loads/{number}/undo",
     "/tickets/{id}/unpressed/back",
     "/turns/{id}/missed",
+    "/turns/{id}/undo",
     "/waiting/{id}/still",
 ];
 

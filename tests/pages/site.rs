@@ -96,6 +96,9 @@ impl TestSite {
             units: Units::Us,
             altitude_m: 180.0,
             contact_phone: "615 555 0100".to_owned(),
+            way: String::new(),
+            bring: String::new(),
+            lies_at: None,
         };
         let new = accounts::NewCoop {
             coop,
@@ -259,6 +262,8 @@ impl TestSite {
             wishes: Vec::new(),
             pools: true,
             named: true,
+            in_queue: true,
+            call_by: String::new(),
             role,
         };
         let id = canewright::actions::people::members::add(&self.act(), new)

@@ -167,6 +167,8 @@ pub async fn set_up(arrival: &Arrival, code: &str, new: NewCoop) -> Done<MemberI
         units: new.coop.units,
         pools: true,
         named: false,
+        in_queue: false,
+        call_by: String::new(),
         role: Role::Steward,
         left_at: None,
         version: 1,

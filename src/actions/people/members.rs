@@ -24,6 +24,10 @@ pub struct NewMember {
     pub pools: bool,
     /// May stand on a lot's public page.
     pub named: bool,
+    /// Others see the first name in a day's queue.
+    pub in_queue: bool,
+    /// Whom to ask for a member without a telephone; empty: nobody.
+    pub call_by: String,
     /// What the person may do.
     pub role: Role,
 }
@@ -41,6 +45,8 @@ pub async fn add(act: &Act, new: NewMember) -> Done<MemberId> {
         units: new.units,
         pools: new.pools,
         named: new.named,
+        in_queue: new.in_queue,
+        call_by: new.call_by,
         role: new.role,
         left_at: None,
         version: 1,
@@ -71,6 +77,8 @@ pub async fn change(act: &Act, id: MemberId, version: i64, new: NewMember) -> Do
         units: new.units,
         pools: new.pools,
         named: new.named,
+        in_queue: new.in_queue,
+        call_by: new.call_by,
         role,
         ..before
     };

@@ -7,6 +7,7 @@ pub mod press_days;
 pub mod turn;
 mod turn_new;
 mod turn_place;
+pub mod turn_undo;
 pub mod waiting;
 pub mod waiting_overrides;
 

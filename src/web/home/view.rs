@@ -120,7 +120,12 @@ fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own 
     let under_way = facts.cane.iter().filter(|mine| mine.state().under_way());
     let cane = under_way
         .map(|mine| my_cane::of_ticket(mine, reader))
-        .chain(facts.turns.iter().map(|t| my_cane::of_turn(t, reader)))
+        .chain(
+            facts
+                .turns
+                .iter()
+                .map(|turn| my_cane::of_turn(turn, facts.abouts.of_turn(turn.id), reader)),
+        )
         .collect();
     let book = facts
         .days

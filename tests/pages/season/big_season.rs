@@ -43,6 +43,8 @@ async fn member(site: &TestSite, n: usize) -> MemberId {
         },
         pools: true,
         named: true,
+        in_queue: true,
+        call_by: String::new(),
         role: Role::Member,
     };
     members::add(&site.act(), new).await.unwrap()

@@ -76,6 +76,9 @@ pub(super) struct CardPage {
     role: &'static str,
     pools: &'static str,
     named: &'static str,
+    in_queue: &'static str,
+    call_by: String,
+    dials: String,
     wishes: String,
     sign_in: String,
     left: bool,
@@ -105,6 +108,21 @@ fn sign_out(me: &Me, card: &MemberCard) -> String {
     }
 }
 
+const fn unit_words(units: Units) -> &'static str {
+    match units {
+        Units::Us => "pounds, gallons, °F",
+        Units::Metric => "kilograms, litres, °C",
+    }
+}
+
+const fn in_queue(named: bool) -> &'static str {
+    if named {
+        "yes, by first name"
+    } else {
+        "no: as “a neighbour”"
+    }
+}
+
 impl CardPage {
     pub(super) fn new(
         app: &App,
@@ -130,10 +148,7 @@ impl CardPage {
                 || "none given".to_owned(),
                 |e| goes_there(e, app.letters_sent),
             ),
-            units: match member.units {
-                Units::Us => "pounds, gallons, °F",
-                Units::Metric => "kilograms, litres, °C",
-            },
+            units: unit_words(member.units),
             role: member.role.word(),
             pools: if member.pools {
                 "yes"
@@ -141,6 +156,9 @@ impl CardPage {
                 "no: boiled alone"
             },
             named: if member.named { "yes" } else { "no" },
+            in_queue: in_queue(member.in_queue),
+            call_by: member.call_by.clone(),
+            dials: paths::dials_written(member.phone.as_str()),
             wishes: if sizes.is_empty() {
                 "any".to_owned()
             } else {

@@ -27,6 +27,8 @@ struct Call {
     card: String,
     phone: String,
     dials: String,
+    /// Whom to call instead; empty: nobody.
+    instead: String,
     subject: String,
     words: String,
     /// When the notice was made; of a call ticked off: who made it, and when.
@@ -41,19 +43,14 @@ impl Call {
             name: notice.member.to_string(),
             card: paths::member(notice.member_id),
             phone: notice.phone.to_string(),
-            dials: dials(notice.phone.as_str()),
+            dials: paths::dials_written(notice.phone.as_str()),
+            instead: notice.call_by.clone(),
             subject: notice.subject.clone(),
             words: notice.words.clone(),
             when,
             action,
         }
     }
-}
-
-/// A number as a telephone takes it (RFC 3966, section 3): without what only parts it for the eye.
-fn dials(phone: &str) -> String {
-    let digits = phone.chars().filter(|c| c.is_ascii_digit() || *c == '+');
-    format!("tel:{}", digits.collect::<String>())
 }
 
 impl CallsPage {

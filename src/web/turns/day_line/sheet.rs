@@ -264,6 +264,9 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         .unwrap()
         .clock(crate::units::PressDate::parse("2027-09-18").unwrap());
     let one = |n: i64| InLine {
+        turn_id: None,
+        ticket_id: None,
+        member_id: crate::units::MemberId::new(uuid::Uuid::nil()),
         name: crate::units::MemberName::parse("Maximiliana <b>Featherstonehaugh</b>").unwrap(),
         named: false,
         phone: crate::units::Phone::parse("615 555 0134").unwrap(),
@@ -276,6 +279,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         ticket: (n % 3 == 0).then_some(n),
         weighed_at: None,
         pressed: n % 6 == 0,
+        missed: false,
     };
     let sheet = |count, units, open: &[&str]| {
         let line: Vec<InLine> = (0..count).map(one).collect();

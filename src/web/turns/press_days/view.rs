@@ -188,6 +188,7 @@ pub(super) struct DayPage {
     wait: String,
     changes: Vec<ChangeLine>,
     book: String,
+    queue: String,
     rules: String,
     back: &'static str,
 }
@@ -258,6 +259,7 @@ impl DayPage {
             } else {
                 String::new()
             },
+            queue: paths::queue(day.date),
             rules: paths::season(i64::from(day.date.date().year())),
             back: paths::DAYS,
         })

@@ -57,6 +57,7 @@ fn day(own: bool) -> DayPage {
         },
         changes: changes::sample(2),
         book: "/days/2027-09-18/book".to_owned(),
+        queue: "/days/2027-09-18/queue".to_owned(),
         rules: paths::season(2027),
         back: paths::DAYS,
     }

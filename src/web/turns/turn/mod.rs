@@ -6,6 +6,7 @@ mod view;
 
 use super::asked::{asker, day_of_path, status, today};
 use crate::actions::turns::turn as actions;
+use crate::actions::turns::turn_undo::undo_turn;
 use crate::actions::turns::waiting;
 use crate::actions::{Act, LearnedBefore, Stop};
 use crate::calc::turns::turn_cane::{Expected, FAR_FROM_TOLD};
@@ -221,7 +222,7 @@ async fn turn_page(
     sheet: Sheet,
 ) -> Page {
     let turn = seen_by(db, me, id).await?;
-    let facts = TurnFacts::read(db, turn)
+    let facts = TurnFacts::read(db, turn, (visit.zone()?, visit.at))
         .await?
         .ok_or(PageError::NotFound)?;
     let code = status(&sheet);
@@ -250,6 +251,15 @@ pub(crate) async fn cancel(Path(id): Path<String>, mut form: FormRequest) -> Pag
         paths::turn,
         async |form| turn_again(form, &id).await,
     )
+    .await
+}
+
+/// `POST /turns/{id}/undo`
+pub(crate) async fn undo(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let turn = seen_by(form.db.now().await?, &form.me, &id).await?.id;
+    form.end(Some(turn), undo_turn, paths::turn, async |form| {
+        turn_again(form, &id).await
+    })
     .await
 }
 
