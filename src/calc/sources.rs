@@ -222,6 +222,11 @@ pub const SOURCES: &[Source] = &[
         "A patronage refund is paid by use, under a rule that stood before the margin was earned, alike for all (26 USC 1388, as summarised for co-operatives).",
     ),
     line(
+        "read_again",
+        CommonPractice,
+        "A second person reads a sample drawn by lot: whoever measures knows that any ticket may be read again. The lot is the SHA-256 of the day and the ticket’s id, so anybody can work it out.",
+    ),
+    line(
         "record_keeping",
         Read,
         "2 years at least (FDA answer as quoted in a quality forum); 3 suggested.",

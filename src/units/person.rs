@@ -188,13 +188,19 @@ impl Email {
     /// Reads an e-mail address.
     ///
     /// # Errors
-    /// No `@` with something on both sides, spaces, or longer than 254.
+    /// No `@` with something on both sides, more than one, marks that part two addresses (RFC 5322, section 3.4),
+    /// spaces, or longer than 254.
     pub fn parse(text: &str) -> Result<Self, Refused> {
         let text = text.trim();
         let good = text.len() <= 254
             && !text.chars().any(|c| c.is_whitespace() || c.is_control())
-            && text.rsplit_once('@').is_some_and(|(a, b)| {
-                !a.is_empty() && b.contains('.') && !b.starts_with('.') && !b.ends_with('.')
+            && !text.contains([',', ';', ':', '<', '>', '(', ')', '[', ']', '\\', '"'])
+            && text.split_once('@').is_some_and(|(a, b)| {
+                !b.contains('@')
+                    && !a.is_empty()
+                    && b.contains('.')
+                    && !b.starts_with('.')
+                    && !b.ends_with('.')
             });
         if good {
             Ok(Self(text.to_owned()))
@@ -287,6 +293,21 @@ mod tests {
         }
         // A name in Hebrew letters is a name like any other.
         assert!(MemberName::parse("\u{5e8}\u{5d5}\u{5ea} Bell").is_ok());
+    }
+
+    #[test]
+    fn an_e_mail_address_is_one() {
+        assert!(Email::parse(" ruth@example.org ").is_ok());
+        for two in [
+            "ruth@example.org,amos@example.org",
+            "ruth@example.org;amos@example.org",
+            "Ruth<ruth@example.org>",
+            "ruth@example.org@example.net",
+            "a:ruth@example.org;",
+            "ruth@example.org\r\nbcc:amos@example.org",
+        ] {
+            assert!(Email::parse(two).is_err(), "{two}");
+        }
     }
 
     #[test]

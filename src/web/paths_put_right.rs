@@ -16,6 +16,8 @@ pub const UNDO_LOAD: &str = "/tickets/{id}/loads/{number}/undo";
 pub const UNDO_JUICE: &str = "/juices/{id}/undo";
 /// Some of a juice is lost.
 pub const LOSE_JUICE: &str = "/juices/{id}/lost";
+/// A second person reads a juice again.
+pub const READ_AGAIN: &str = "/juices/{id}/again";
 /// It is there after all.
 pub const TAKE_LOSS_BACK: &str = "/juices/{id}/lost/{number}/back";
 
@@ -46,6 +48,10 @@ pub fn undo_juice(id: JuiceId) -> String {
 /// Some of a juice is lost.
 pub fn lose_juice(id: JuiceId) -> String {
     format!("/juices/{id}/lost")
+}
+/// A second person reads a juice again.
+pub fn read_again(id: JuiceId) -> String {
+    format!("/juices/{id}/again")
 }
 /// It is there after all.
 pub fn take_loss_back(id: JuiceId, number: i64) -> String {

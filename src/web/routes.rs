@@ -2,7 +2,7 @@
 
 use super::app::App;
 use super::guard::{self, Who};
-use super::{form, home, paths, statics, yard_pages};
+use super::{form, home, noting, paths, statics, yard_pages};
 use crate::web::boil::{additions, boils, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, second_factor, sessions, stations};
@@ -237,6 +237,7 @@ fn cane() -> Vec<Line> {
         form(paths::FIX_JUICE, Crew, get(juice::fix).post(juice::correct)),
         send(paths::UNDO_JUICE, Crew, paths::JUICE, post(juice::undo)),
         form(paths::LOSE_JUICE, Crew, get(juice::lose_form).post(juice::lose)),
+        form(paths::READ_AGAIN, Crew, get(juice::again_form).post(juice::read_again)),
         send(paths::TAKE_LOSS_BACK, Crew, paths::JUICE, post(juice::take_loss_back)),
         // boils
         show(paths::PLAN, Crew, get(pooling::show)),
@@ -338,6 +339,7 @@ pub fn site(app: App) -> Router {
         .layer(from_fn(guard::finish_writes))
         .layer(DefaultBodyLimit::max(form::MOST_BYTES))
         .layer(CatchPanicLayer::custom(home::panicked))
+        .layer(from_fn_with_state(app.clone(), noting::noted))
         .layer(from_fn_with_state(app.clone(), guard::headers))
         .layer(CompressionLayer::new())
         .layer(TimeoutLayer::with_status_code(

@@ -113,6 +113,7 @@ fn open_the_doors(house: &Runtime, writer: Writer, reader: Reader) -> anyhow::Re
     let listen = Listen {
         listen: SocketAddr::from(([127, 0, 0, 1], 0)),
         public_url: None,
+        metrics: None,
         behind_proxy: false,
         mail: Mail {
             smtp_url: None,

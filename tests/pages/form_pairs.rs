@@ -18,6 +18,8 @@ use std::sync::{Arc, Mutex};
 use tempfile::TempDir;
 use tokio::runtime::{Builder, Runtime};
 
+#[path = "faults.rs"]
+mod faults;
 #[path = "page_forms.rs"]
 mod page_forms;
 
@@ -49,6 +51,7 @@ const OUT_OF_REACH: [&str; 32] = [
     "/changes/{id}/runs-again",
     "/days/{date}/numbers",
     "/days/{date}/waiting",
+    "/juices/{id}/again",
     "/members/{id}/take-back",
     "/mill/probes/{id}/boiling-water",
     "/mill/probes/{id}/revoke",
@@ -243,6 +246,7 @@ fn pattern_of(address: &str, posts: bool) -> Option<&'static str> {
 /// most kinds.
 async fn crawl(base: &Base, visitor: &'static str, cookie: &str, found: &mut Found) -> Vec<Case> {
     let mut trial = Trial::of(&base.path(), base.at, cookie, 1 << 32).await;
+    let before = trial.log_bytes();
     let mut waiting: VecDeque<String> = VecDeque::from(["/".to_owned()]);
     let mut seen: BTreeSet<String> = BTreeSet::from(["/".to_owned()]);
     let mut looks: BTreeMap<&'static str, usize> = BTreeMap::new();
@@ -278,6 +282,11 @@ async fn crawl(base: &Base, visitor: &'static str, cookie: &str, found: &mut Fou
             let forms = few_of_a_kind(page.forms);
             opened.entry(pattern).or_default().push((address, forms));
         }
+    }
+    if trial.log_bytes() != before {
+        // OWASP ASVS 5.0.0, 3.5.3.
+        let what = format!("{visitor}: something was stored by looking at pages");
+        found.faults.push(what);
     }
     let mut cases = Vec::new();
     let chosen = opened

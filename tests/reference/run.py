@@ -22,6 +22,8 @@ CHECKS = [
     ("trace_graph.py", ["trace/seasons.json"]),
     ("compose_check.py", []),
     ("mail.py", []),  # has our program send letters
+    ("metrics_read.py", []),  # reads our program's figures
+    ("offsite.py", []),  # replicates our program's database and restores it
     ("water_steam.py", []),  # asks our program for its grid itself
 ]
 

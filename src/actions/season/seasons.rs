@@ -258,6 +258,7 @@ impl NewRules {
             loss: LossRule::Own,
             patronage: false,
             trash_off: false,
+            read_again_one_in: 0,
             target_bx: 78.0,
             floor_bx: 12.0,
             hold_amber: Minutes::new(240),

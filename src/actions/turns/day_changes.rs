@@ -267,8 +267,11 @@ async fn put(
         kind: NoticeKind::Moved,
         mark: format!("change:{}:{}", notice.change, line.turn.id),
         subject: match line.to {
-            Some(_) => "Your turn was moved".to_owned(),
-            None => "Your turn finds no room any more".to_owned(),
+            Some(_) => format!("Your turn was moved to {}", planned.target.date.show()),
+            None => format!(
+                "Your turn on {} finds no room any more",
+                line.turn.date.show()
+            ),
         },
         words,
         about: About::Change(notice.change, line.turn.id),

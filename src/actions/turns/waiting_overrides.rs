@@ -60,7 +60,7 @@ pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Do
         member: entry.member_id,
         kind: Kind::Moved,
         mark: format!("placed:{turn}"),
-        subject: "You have a turn".to_owned(),
+        subject: format!("You have a turn on {}", day.date.show()),
         words: format!(
             "You waited for {}: your turn is {}. Please confirm it, or say so if you cannot come.",
             day.date.show(),

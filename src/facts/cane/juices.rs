@@ -3,6 +3,7 @@
 use super::mill::vessels_in_use;
 use super::yields::Yields;
 use crate::calc::cane::juice::{Juice, Measured, measure};
+use crate::calc::cane::second_reading;
 use crate::calc::cane::tickets::Condition;
 use crate::calc::physics::refractometer::AGREE_WITHIN;
 use crate::facts::came_by::CameBy;
@@ -154,6 +155,8 @@ pub struct FullJuice {
     pub rules: Rules,
     /// By which way its entries came.
     pub came: CameBy,
+    /// Its ticket was drawn by lot to be read again by a second person.
+    pub drawn_by_lot: bool,
 }
 
 impl FullJuice {
@@ -174,6 +177,7 @@ impl FullJuice {
             divided: tickets::divided_lot(conn, juice.ticket_id).await?,
             yields: Yields::read(conn, &ticket, &rules).await?,
             came: CameBy::of(conn, &juice.id.to_string()).await?,
+            drawn_by_lot: second_reading::drawn(ticket.date, ticket.id, rules.read_again_one_in),
             juice,
             rules,
         })

@@ -50,6 +50,8 @@ pub struct Terms {
     pub patronage: bool,
     /// Whether the trash found in a sample is taken off the cane's weight.
     pub trash_off: bool,
+    /// One ticket in how many, drawn by lot, is read again by a second person; nought: none.
+    pub read_again_one_in: i64,
     /// Finish target, °Bx at 20 °C.
     pub target_bx: f64,
     /// Juice below this is warned about, °Bx.
@@ -182,7 +184,7 @@ async fn versions(
         hours_most, syrup_mc as "syrup_rate: MilliCents", loss, patronage as "patronage: bool", trash_off as "trash_off: bool",
         target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes", hold_red_min as "hold_red: Minutes",
         cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m,
-        stalk_g as "stalk: Grams", cutoff_h, offer_min as "offer: Minutes", note, made_by as "made_by: MemberId",
+        stalk_g as "stalk: Grams", read_again_one_in, cutoff_h, offer_min as "offer: Minutes", note, made_by as "made_by: MemberId",
         made_at as "made_at: UtcSecond", c.holds_from as "holds_from?: PressDate"
         from season_rules r left join rules_confirmed c on c.rules_id = r.id
         where season_id = ?1 or r.id = ?2 order by number desc"#,
@@ -212,6 +214,7 @@ async fn versions(
                 loss,
                 patronage: row.patronage,
                 trash_off: row.trash_off,
+                read_again_one_in: row.read_again_one_in,
                 target_bx: row.target_bx,
                 floor_bx: row.floor_bx,
                 hold_amber: row.hold_amber,
@@ -341,9 +344,10 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
         r#"insert into season_rules (id, season_id, number, basis, toll_bp, cane_mc, juice_mc,
         jar_fee_cents, least_cents, target_bx, floor_bx, hold_amber_min, hold_red_min, cane_warn_days,
         yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m, stalk_g, note, made_by, made_at,
-        boil_fee_cents, hour_cents, hours_most, syrup_mc, loss, patronage, cutoff_h, offer_min, rates_in, trash_off)
+        boil_fee_cents, hour_cents, hours_most, syrup_mc, loss, patronage, cutoff_h, offer_min, rates_in,
+        read_again_one_in, trash_off)
         values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20,
-        ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31, ?32, ?33)"#,
+        ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31, ?32, ?33, ?34)"#,
         r.id,
         r.season_id,
         r.number,
@@ -376,6 +380,7 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
         r.terms.cutoff_h,
         r.terms.offer,
         r.terms.rates_in,
+        r.terms.read_again_one_in,
         r.terms.trash_off
     )
     .execute(conn)

@@ -31,7 +31,7 @@ async fn vessel(mill: &Mill) -> String {
         .await
 }
 
-async fn measure(mill: &mut Mill, ticket: &str, other: &[(&str, &str)]) -> Answer {
+pub async fn measure(mill: &mut Mill, ticket: &str, other: &[(&str, &str)]) -> Answer {
     let vessel = vessel(mill).await;
     let mut fields = with(other);
     fields.push(("vessel", &vessel));

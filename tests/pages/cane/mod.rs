@@ -5,6 +5,7 @@ mod kept;
 pub mod mill;
 pub mod morning;
 pub mod paper;
+pub mod second_readings;
 pub mod tickets;
 mod trash;
 pub mod yard;

@@ -1,5 +1,6 @@
 //! Juice: measuring it, what it came to, correcting it.
 
+mod again;
 mod form;
 mod lost;
 pub(in crate::web) mod sums;
@@ -9,6 +10,7 @@ mod view;
 use super::of_path::{day_of, first_weighed, own_juice, own_ticket, press_day, times};
 use crate::actions::Act;
 use crate::actions::cane::juice as actions;
+use crate::actions::cane::second_readings;
 use crate::actions::cane::yard;
 use crate::calc::cane::juice::Amount;
 use crate::facts::came_by::CameBy;
@@ -22,6 +24,7 @@ use crate::web::my_cane::{Reader, Trail};
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Me;
 use crate::web::{Page, page, page_with, paths, see};
+use again::AgainPage;
 use axum::extract::Path;
 use axum::http::HeaderMap;
 use lost::LostPage;
@@ -32,6 +35,7 @@ use view::{FormPage, JuicePage};
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let mut views = view::samples();
     views.extend(lost::samples());
+    views.extend(again::samples());
     views
 }
 
@@ -203,6 +207,34 @@ pub(crate) async fn lose(Path(id): Path<String>, mut form: FormRequest) -> Page 
             page_with(
                 form.sheet.status(),
                 &LostPage::new(&form.app, &form.visit, form.sheet, &full)?,
+            )
+        },
+    )
+    .await
+}
+
+/// `GET /juices/{id}/again`
+pub(crate) async fn again_form(mut request: PageRequest, Path(id): Path<String>) -> Page {
+    let juice = own_juice(&mut request.db, &request.me, &id).await?;
+    let full = FullJuice::read(&mut request.db, juice).await?;
+    let sheet = request.blank();
+    page(&AgainPage::new(&request.app, &request.visit, sheet, &full))
+}
+
+/// `POST /juices/{id}/again`
+pub(crate) async fn read_again(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let db = form.db.now().await?;
+    let juice = own_juice(db, &form.me, &id).await?;
+    let full = FullJuice::read(db, juice).await?;
+    let read = again::reading(&mut form.sheet, form.visit.units());
+    form.end(
+        read,
+        async |act: &Act, read| second_readings::read_again(act, full.juice.id, read).await,
+        paths::juice,
+        async |form| {
+            page_with(
+                form.sheet.status(),
+                &AgainPage::new(&form.app, &form.visit, form.sheet, &full),
             )
         },
     )

@@ -1,8 +1,10 @@
 //! The pages of juice, as text ready to print.
 
+use super::again;
 use super::form::LOOKED_AT;
 use super::sums;
 use crate::calc::cane::juice::{Amount, Juice};
+use crate::calc::cane::second_reading::drawn_words;
 use crate::calc::physics::refractometer::Instrument;
 use crate::facts::came_by::CameBy;
 use crate::facts::cane::juices::{FullJuice, JuiceToMeasure};
@@ -17,7 +19,7 @@ use crate::web::form::{Choice, Sheet};
 use crate::web::my_cane::Trail;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
-use crate::web::{App, paths, statics};
+use crate::web::{App, only_if, paths, statics};
 use askama::Template;
 use axum::http::StatusCode;
 
@@ -66,10 +68,7 @@ impl Boxes {
                 Choice::new("mass", "Weighed"),
                 Choice::new("volume", "Gauged: a volume"),
             ],
-            instruments: Instrument::ALL
-                .into_iter()
-                .map(|i| Choice::new(i.word(), i.name()))
-                .collect(),
+            instruments: again::instruments(),
             amount_hint,
             temp,
             unit: match (sheet.typed("kind"), units) {
@@ -302,6 +301,10 @@ pub(super) struct JuicePage {
     versions: Vec<VersionLine>,
     fix: String,
     closed: bool,
+    /// What is said when its ticket was drawn by lot; empty: it was not.
+    drawn: String,
+    /// Where a second person reads it again; empty: not drawn, read already, or by who measured it.
+    again: String,
 }
 
 impl JuicePage {
@@ -371,6 +374,12 @@ impl JuicePage {
                 String::new()
             },
             closed,
+            drawn: if parts.drawn_by_lot && !row.void {
+                drawn_words(parts.rules.read_again_one_in, row.again.is_some())
+            } else {
+                String::new()
+            },
+            again: only_if(again::waits_for(parts, me), paths::read_again(row.id)),
         })
     }
 }

@@ -33,6 +33,7 @@ fn row(amount: Amount, sediment: Option<Amount>, instrument: Instrument) -> Juic
         typed_by: None,
         at: UtcSecond::new(1_789_822_800),
         why: "Read <i>again</i>".to_owned(),
+        again: None,
     }
 }
 
@@ -147,6 +148,8 @@ pub(in crate::web::cane::juice) fn samples() -> Vec<Box<dyn askama::DynTemplate>
         versions: version_lines(&all, &CameBy::default(), Units::Metric, &zone),
         fix: "/juices/x/correct".to_owned(),
         closed: true,
+        drawn: drawn_words(8, false),
+        again: "/juices/x/again".to_owned(),
     };
     vec![
         Box::new(form(Sheet::sample(), false)),

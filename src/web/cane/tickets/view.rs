@@ -2,6 +2,7 @@
 
 use super::sample;
 use crate::calc::cane::scale::Graduation;
+use crate::calc::cane::second_reading;
 use crate::calc::cane::tickets::cane_cautions;
 use crate::facts::cane::tickets::FullTicket;
 use crate::store::cane::juice::{Drawn, JuiceRow};
@@ -218,7 +219,15 @@ fn went(parts: &FullTicket, zone: &Zone) -> Vec<String> {
             zone.show(e.at)
         )
     });
-    end.chain(moved).collect()
+    let lot = second_reading::drawn(
+        parts.ticket.date,
+        parts.ticket.id,
+        parts.rules.read_again_one_in,
+    );
+    let counted = || parts.juices.iter().filter(|(juice, _)| !juice.void);
+    let read = counted().next().is_some() && counted().all(|(juice, _)| juice.again.is_some());
+    let drawn = lot.then(|| second_reading::drawn_words(parts.rules.read_again_one_in, read));
+    end.chain(moved).chain(drawn).collect()
 }
 
 fn load_lines(

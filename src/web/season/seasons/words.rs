@@ -91,6 +91,14 @@ pub(super) fn settings(rules: &Rules, sizes: &[JarSize], units: Units) -> Vec<Se
             },
             "patronage",
         ),
+        line(
+            "Read again by a second person",
+            match rules.read_again_one_in {
+                0 => "no ticket".to_owned(),
+                many => format!("one ticket in {many}, drawn by lot"),
+            },
+            "read_again",
+        ),
     ];
     all.extend(limits(rules, units));
     all.extend(turns(rules));
