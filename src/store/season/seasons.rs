@@ -173,8 +173,7 @@ fn corrupt(what: &'static str, found: &str) -> StoreError {
 /// Versions of rules, latest first: of a season, or the one of an id.
 async fn versions(
     conn: &mut Conn,
-    season: Option<SeasonId>,
-    id: Option<RulesId>,
+    (season, id): (Option<SeasonId>, Option<RulesId>),
 ) -> Stored<Vec<Rules>> {
     let rows = sqlx::query!(
         r#"select r.id as "id: RulesId", season_id as "season_id: SeasonId", number, basis,
@@ -245,12 +244,12 @@ async fn versions(
 
 /// All versions of a season's rules, latest first, drafts too.
 pub async fn rules_list(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Rules>> {
-    versions(conn, Some(season), None).await
+    versions(conn, (Some(season), None)).await
 }
 
 /// The version of that id.
 pub async fn rules(conn: &mut Conn, id: RulesId) -> Stored<Option<Rules>> {
-    Ok(versions(conn, None, Some(id)).await?.into_iter().next())
+    Ok(versions(conn, (None, Some(id))).await?.into_iter().next())
 }
 
 /// The version of a season that was made last, draft or not.

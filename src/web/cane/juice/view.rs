@@ -243,7 +243,6 @@ fn version_lines(
                 "{}{}, {}{}{}",
                 if v.version == 1 { "" } else { "corrected by " },
                 v.by_name,
-                // On paper it was measured when it was pressed; typed in it was later.
                 zone.show(if v.typed_by.is_some() {
                     v.pressed_at
                 } else {
