@@ -33,7 +33,6 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
     let hours_most = count(sheet, "hours_most");
     let syrup_rate = sheet.read("syrup_price", MilliCents::parse);
     let loss = sheet.read("loss", LossRule::parse);
-    let patronage = sheet.ticked("patronage");
     let read_again = read_again(sheet);
     let target_bx = figure(sheet, "target_bx");
     let floor_bx = figure(sheet, "floor_bx");
@@ -68,7 +67,7 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
         hours_most: hours_most?,
         syrup_rate: syrup_rate?,
         loss: loss?,
-        patronage,
+        patronage: sheet.ticked("patronage"),
         trash_off: sheet.ticked("trash_off"),
         read_again_one_in: read_again?,
         target_bx: target_bx?,
