@@ -66,7 +66,7 @@ fn main() -> anyhow::Result<()> {
     let (file, copy) = (folder.path().join("rush.db"), folder.path().join("bare.db"));
     let house = Builder::new_multi_thread().enable_all().build()?;
     let (writer, reader) = house.block_on(store::open(&file))?;
-    let cookies = house.block_on(mill::make(&writer, PHONES))?;
+    let cookies = house.block_on(mill::make((&reader, &writer), PHONES))?;
     house.block_on(store::backup(&file, &copy))?;
     let before = house.block_on(books::rows(&file))?;
     let served = Served {

@@ -2,8 +2,8 @@
 //! else or went home unpressed, and juice that is lost.
 
 use super::juice::{JuiceMeasure, as_it_was, write};
-use super::tickets::{as_kept, not_divided, own_units};
-use super::whose::{For, whose};
+use super::tickets::{as_kept, not_divided};
+use super::whose::{CaneOf, whose};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::boil::sums::Draw;
@@ -48,7 +48,7 @@ pub async fn undo_load(act: &Act, id: TicketId, number: i64, seen: i64) -> Done<
         weighed_at: Some(of.weighed()),
     };
     tickets::insert_load(&mut tx, &row).await?;
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     let cane = tickets::net(&mut tx, id).await?;
     rules::cane_covers(cane, juice_of_ticket(&mut tx, id).await?, units).map_err(whole)?;
     act.finish(tx, "undo_load", id).await
@@ -72,11 +72,10 @@ fn still_last(seen: i64, version: i64) -> Done<()> {
     if seen == version {
         return Ok(());
     }
-    Err(Unmet::new(
-        "changed-meanwhile",
-        "Somebody put this right meanwhile. Please look at what stands there.",
+    Err(
+        Unmet::changed("Somebody put this right meanwhile. Please look at what stands there.")
+            .into(),
     )
-    .into())
 }
 
 /// Takes back the last version of a juice's measuring.
@@ -95,7 +94,7 @@ pub async fn undo_juice(act: &Act, id: JuiceId, seen: i64) -> Done<JuiceId> {
     };
     may_undo(&written, (act.actor.id, act.said_at()))?;
     let drawn = juice::drawn(&mut tx, id).await?;
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     let before = versions.get(1);
     let of = before.unwrap_or(latest);
     let void = before.is_none_or(|b| b.void);
@@ -151,7 +150,7 @@ async fn day_open(tx: &mut WriteTx, ticket: &Ticket) -> Done<()> {
 }
 
 /// Gives a ticket to the turn or member that it belongs to; what was weighed, seen and measured stays with it.
-pub async fn move_ticket(act: &Act, id: TicketId, to: For) -> Done<TicketId> {
+pub async fn move_ticket(act: &Act, id: TicketId, to: CaneOf) -> Done<TicketId> {
     act.crew()?;
     let mut tx = begin!(act, "move_ticket");
     let ticket = tickets::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
@@ -258,7 +257,7 @@ pub async fn lose(act: &Act, id: JuiceId, new: NewLost) -> Done<JuiceId> {
         LostAmount::Rest => left,
         LostAmount::Part(amount) => rules::mass_of(amount, reckoned.brix_20),
     };
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     rules::lost_part(amount, left, units)?;
     let number = yard::losses(&mut tx, id)
         .await?

@@ -4,7 +4,7 @@ use super::boil_sums::{self, InPan, Stocked};
 use super::finish_of_day::{FinishOfDay, height};
 use super::probes::{self, ProbeOfBoil};
 use super::season_boils::SeasonBoils;
-use crate::calc::boil::boil_habit::Habit;
+use crate::calc::boil::boil_habit::BoilHabit;
 use crate::calc::boil::boil_rules::{Balance, Expected, balance, expect};
 use crate::calc::boil::fuel_burnt::{Boiled, FuelBurnt};
 use crate::calc::boil::sums::{Stage, total, warmth};
@@ -57,7 +57,7 @@ pub struct Boil {
     /// The finish of its day.
     pub day: FinishOfDay,
     /// What the season's finished boils teach.
-    pub habit: Habit,
+    pub habit: BoilHabit,
     /// Its pan; where nobody wrote it down, the one in use that takes this charge.
     pub under: Option<Pan>,
 }

@@ -2,7 +2,7 @@
 
 use super::mill::vessels_in_use;
 use super::yields::Yields;
-use crate::calc::cane::juice::{Juice, Measured, measure};
+use crate::calc::cane::juice::{Juice, Measured, WaitLimits, measure};
 use crate::calc::cane::second_reading;
 use crate::calc::cane::tickets::Condition;
 use crate::calc::physics::refractometer::AGREE_WITHIN;
@@ -12,7 +12,7 @@ use crate::store::cane::mill::Vessel;
 use crate::store::cane::tickets::{self, Ticket};
 use crate::store::cane::yard::{self, LossRow};
 use crate::store::people::members;
-use crate::store::season::seasons::{self, Rules};
+use crate::store::season::seasons::{self, Rules, Terms};
 use crate::store::turns::press_days::PressDay;
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{Grams, LotCode, MemberId, MemberName, SeasonId, TicketId, Units, UtcSecond};
@@ -35,6 +35,16 @@ impl JuiceRow {
             what: "juice_measures",
             found: format!("{} version {}: {unmet}", self.id, self.version),
         })
+    }
+}
+
+impl Terms {
+    /// How long raw juice may wait.
+    pub fn wait_limits(&self) -> WaitLimits {
+        WaitLimits {
+            amber: self.hold_amber,
+            red: self.hold_red,
+        }
     }
 }
 

@@ -237,7 +237,10 @@ impl DivisionInputs {
     }
 
     /// What was measured of a boil, with nothing carried and no wishes.
-    pub(in crate::facts) async fn measured(conn: &mut Conn, boil: BoilRow) -> Stored<Self> {
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn measured(conn: &mut Conn, boil: BoilRow) -> Stored<Self> {
         let rules = seasons::rules(conn, boil.rules_id)
             .await?
             .ok_or(StoreError::Corrupt {

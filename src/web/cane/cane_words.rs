@@ -1,6 +1,6 @@
 //! Words that the pages of tickets and juice share.
 
-use crate::calc::cane::juice::{Band, Clock, Waiting, juice_clock};
+use crate::calc::cane::juice::{Band, Freshness, juice_clock};
 use crate::calc::cane::trash::Sample;
 use crate::calc::cane::undo::{UNDONE, Written, may_undo};
 use crate::facts::came_by::CameBy;
@@ -105,15 +105,12 @@ pub(super) fn clock_words(
         };
         return (gone.to_owned(), "ok");
     }
-    let limits = Waiting {
-        amber: rules.hold_amber,
-        red: rules.hold_red,
-    };
+    let limits = rules.wait_limits();
     let (clock, left) = juice_clock(juice.pressed_at, at, limits);
     match clock {
-        Clock::Fresh => (format!("fresh, {} left", left.show()), "ok"),
-        Clock::Soon => (format!("boil it next, {} left", left.show()), "warn"),
-        Clock::Late => (
+        Freshness::Fresh => (format!("fresh, {} left", left.show()), "ok"),
+        Freshness::Soon => (format!("boil it next, {} left", left.show()), "warn"),
+        Freshness::Late => (
             format!(
                 "too old by {}: smell it, test its pH",
                 left.show().trim_start_matches('−')

@@ -1,7 +1,8 @@
 //! The yard by hand: slips at the scale and the tank are asked about, and put right.
 
+use crate::cane::juice::measure as juice;
 use crate::cane::tickets::{Mill, mill};
-use crate::site::{AT, Answer, Browser};
+use crate::site::{AT, Browser};
 use axum::http::StatusCode;
 use canewright::actions::people::accounts;
 use canewright::units::{MemberId, Role, UtcSecond};
@@ -24,28 +25,6 @@ async fn later(mill: &Mill, at: UtcSecond) -> Browser {
     let mut browser = mill.site.stranger_at(at);
     browser.cookie = format!("canewright={}", token.as_str());
     browser
-}
-
-/// 170 lb of juice in the blue barrel, with some boxes otherwise.
-async fn juice(mill: &mut Mill, ticket: &str, other: &[(&str, &str)]) -> Answer {
-    let vessel = mill
-        .site
-        .text("select id from vessels where name = 'Blue barrel'")
-        .await;
-    let mut fields = vec![
-        ("vessel", vessel.as_str()),
-        ("kind", "mass"),
-        ("amount", "170"),
-        ("temp", "68"),
-        ("instrument", "self"),
-        ("brix_1", "15.4"),
-        ("brix_2", "15.6"),
-    ];
-    fields.retain(|(name, _)| other.iter().all(|(o, _)| o != name));
-    fields.extend_from_slice(other);
-    mill.crew
-        .fills(&format!("{ticket}/juice/new"), &fields)
-        .await
 }
 
 #[tokio::test]

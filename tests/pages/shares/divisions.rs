@@ -17,7 +17,7 @@ use axum::http::StatusCode;
 use canewright::actions::boil::boils::{self, NewBoil};
 use canewright::actions::boil::boils_finish::{self, NewFills, NewFinish};
 use canewright::actions::cane::juice::{self, JuiceMeasure, NewJuice};
-use canewright::actions::cane::tickets::{self, For, NewLoad, NewTicket};
+use canewright::actions::cane::tickets::{self, CaneOf, NewLoad, NewTicket};
 use canewright::actions::season::seasons;
 use canewright::actions::shares::divisions;
 use canewright::actions::shares::divisions::Signed;
@@ -84,7 +84,7 @@ pub async fn weighed(
     let ticket = NewTicket {
         another: true,
         number: None,
-        whose: For::WalkIn(member),
+        whose: CaneOf::WalkIn(member),
         condition: Condition {
             stripped: Some(true),
             headed: Some(true),

@@ -3,7 +3,7 @@
 use super::form::part_box;
 use crate::calc::boil::boil_rules::jars_of;
 use crate::calc::boil::sums::by_member;
-use crate::calc::cane::juice::{Clock, Waiting, juice_clock};
+use crate::calc::cane::juice::{Freshness, juice_clock};
 use crate::calc::physics::elevation::{FactorFrom, WaterBoil, brix_boiling_at};
 use crate::facts::boil::boil_sums::{InPan, Stocked};
 use crate::facts::boil::boils::Boil;
@@ -50,17 +50,14 @@ pub(super) fn offered(
     ticked: &[&str],
 ) -> Result<OfferedJuice, PageError> {
     let (units, row) = (visit.units(), &juice.row);
-    let limits = Waiting {
-        amber: rules.hold_amber,
-        red: rules.hold_red,
-    };
+    let limits = rules.wait_limits();
     let (clock, left) = juice_clock(row.pressed_at, visit.at, limits);
     let waited = Minutes::new(limits.red.get() - left.get());
     let mut tags = Vec::new();
     match clock {
-        Clock::Fresh => {}
-        Clock::Soon => tags.push("boil it next".to_owned()),
-        Clock::Late => tags.push("past its limit: smell and test it".to_owned()),
+        Freshness::Fresh => {}
+        Freshness::Soon => tags.push("boil it next".to_owned()),
+        Freshness::Late => tags.push("past its limit: smell and test it".to_owned()),
     }
     if row.press_day_id != day {
         let (date, _) = visit.zone()?.local(row.pressed_at);

@@ -1,6 +1,6 @@
 //! The forms of a weigh-in: what was sent, what was meant.
 
-use crate::actions::cane::tickets::{For, LoadFix, NewLoad, NewTicket};
+use crate::actions::cane::tickets::{CaneOf, LoadFix, NewLoad, NewTicket};
 use crate::calc::cane::press_times::PressTimes;
 use crate::calc::cane::tickets::Condition;
 use crate::store::cane::tickets::LoadRow;
@@ -44,7 +44,7 @@ fn said(sheet: &Sheet, name: &str) -> Option<bool> {
 }
 
 /// Whose cane: a turn's button, else one of the list of members; not both.
-pub(super) fn whose_of(sheet: &mut Sheet) -> Option<For> {
+pub(super) fn whose_of(sheet: &mut Sheet) -> Option<CaneOf> {
     if let Some(id) = MemberId::parse(sheet.typed("member")) {
         let walked_in = format!("walk:{id}");
         let turn = sheet.typed("whose");
@@ -64,11 +64,11 @@ pub(super) fn whose_of(sheet: &mut Sheet) -> Option<For> {
 const NUMBER_MOST: i64 = 99_999;
 
 /// `turn:` or `walk:` and an id.
-fn whose(text: &str) -> Result<For, Refused> {
+fn whose(text: &str) -> Result<CaneOf, Refused> {
     let id = text.split_once(':');
     match id {
-        Some(("turn", id)) => TurnId::parse(id).map(For::Turn),
-        Some(("walk", id)) => MemberId::parse(id).map(For::WalkIn),
+        Some(("turn", id)) => TurnId::parse(id).map(CaneOf::Turn),
+        Some(("walk", id)) => MemberId::parse(id).map(CaneOf::WalkIn),
         _ => None,
     }
     .ok_or_else(|| Refused::new("Please choose whose cane this is."))

@@ -59,8 +59,7 @@ pub(crate) async fn sign_in(mut form: FormRequest) -> Page {
 pub(crate) async fn end(Path(id): Path<String>, form: FormRequest) -> Page {
     let id = StationId::parse(&id).ok_or(PageError::NotFound)?;
     let end = async |act: &Act| actions::end(act, id).await;
-    let back = paths::STATIONS.to_owned();
-    form.press(end, |()| paths::STATIONS.to_owned(), back).await
+    form.press(end, paths::STATIONS).await
 }
 
 /// Who is chosen, and where to go on to.
@@ -161,15 +160,13 @@ pub(crate) async fn set_pin(Path(id): Path<String>, mut form: FormRequest) -> Pa
     let member = own_card(form.db.now().await?, &form.me, &id).await?;
     let pin = form.sheet.read("pin", Passphrase::pin);
     let hashing = form.app.hashing.clone();
-    form.end(
+    form.end_showing(
         pin,
         async |act: &Act, pin| actions::set_pin(act, &hashing, member.id, pin).await,
         |()| paths::member(member.id),
-        async |mut form| {
-            form.sheet.forget(&["pin"]);
-            let status = form.sheet.status();
-            let view = PinPage::new(&form.app, &form.visit, form.sheet, &member);
-            page_with(status, &view)
+        |app, visit, mut sheet| {
+            sheet.forget(&["pin"]);
+            Ok(PinPage::new(app, visit, sheet, &member))
         },
     )
     .await
