@@ -307,16 +307,11 @@ pub(crate) async fn sample(Path(id): Path<String>, mut form: FormRequest) -> Pag
     let ticket = own_ticket(db, &form.me, &id).await?;
     let of = FullTicket::read(db, ticket).await?;
     let meant = sample::read(&mut form.sheet, form.visit.units());
-    form.end(
+    form.end_showing(
         meant,
         async |act: &Act, new| put_right_by::sample(act, of.ticket.id, new).await,
         paths::ticket,
-        async |form| {
-            page_with(
-                form.sheet.status(),
-                &SamplePage::new(&form.app, &form.visit, form.sheet, &of),
-            )
-        },
+        |app, visit, sheet| Ok(SamplePage::new(app, visit, sheet, &of)),
     )
     .await
 }
