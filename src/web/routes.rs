@@ -228,6 +228,7 @@ fn cane() -> Vec<Line> {
         send(paths::NUMBERS, Crew, paths::DAY, post(yard_pages::numbers)),
         send(paths::UNDO_LOAD, Crew, paths::TICKET, post(tickets::undo_load)),
         form(paths::MOVE_TICKET, Crew, get(tickets::move_form).post(tickets::move_ticket)),
+        form(paths::SAMPLE, Crew, get(tickets::sample_form).post(tickets::sample)),
         form(paths::END_TICKET, Crew, get(tickets::end_form).post(tickets::end_ticket)),
         send(paths::REOPEN_TICKET, Crew, paths::TICKET, post(tickets::reopen_ticket)),
         // juice

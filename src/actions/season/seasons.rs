@@ -256,6 +256,7 @@ impl NewRules {
             syrup_rate: MilliCents::ZERO,
             loss: LossRule::Own,
             patronage: false,
+            trash_off: false,
             read_again_one_in: 0,
             target_bx: 78.0,
             floor_bx: 12.0,

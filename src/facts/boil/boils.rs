@@ -11,6 +11,7 @@ use crate::calc::boil::sums::{Stage, total, warmth};
 use crate::calc::cane::juice::Portion;
 use crate::calc::physics::elevation::WaterBoil;
 use crate::calc::physics::energy::Fuel;
+use crate::facts::came_by::CameBy;
 use crate::store::boil::boil_readings::{self, ReadingRow};
 use crate::store::boil::boils::{self, BoilRow, FillRow};
 use crate::store::boil::boils_rules::{self, Moved};
@@ -43,6 +44,8 @@ pub struct Boil {
     pub brought: Portion,
     /// Its readings, by time; none that another one puts right.
     pub readings: Vec<ReadingRow>,
+    /// By which way what was noted of it came.
+    pub came: CameBy,
     /// What probes sent by themselves: never among the readings that a hand noted.
     pub probes: Vec<ProbeOfBoil>,
     /// Jars filled.
@@ -88,6 +91,7 @@ impl Boil {
             sizes: seasons::jar_sizes(conn, row.rules_id).await?,
             moved: boils_rules::latest(conn, row.id).await?,
             readings: boil_readings::of_boil(conn, row.id).await?,
+            came: CameBy::of(conn, &row.id.to_string()).await?,
             probes: probes::of_boil(conn, row.id).await?,
             fills: boils::fills(conn, row.id).await?,
             expected: expect(brought, row.target, rules.recovery_pct),

@@ -6,6 +6,7 @@ use crate::calc::cane::juice::{Juice, Measured, WaitLimits, measure};
 use crate::calc::cane::second_reading;
 use crate::calc::cane::tickets::Condition;
 use crate::calc::physics::refractometer::AGREE_WITHIN;
+use crate::facts::came_by::CameBy;
 use crate::store::cane::juice::{self, Drawn, JuiceRow};
 use crate::store::cane::mill::Vessel;
 use crate::store::cane::tickets::{self, Ticket};
@@ -162,6 +163,8 @@ pub struct FullJuice {
     pub yields: Yields,
     /// The rules in force.
     pub rules: Rules,
+    /// By which way its entries came.
+    pub came: CameBy,
     /// Its ticket was drawn by lot to be read again by a second person.
     pub drawn_by_lot: bool,
 }
@@ -183,6 +186,7 @@ impl FullJuice {
             losses: yard::losses(conn, juice.id).await?,
             divided: tickets::divided_lot(conn, juice.ticket_id).await?,
             yields: Yields::read(conn, &ticket, &rules).await?,
+            came: CameBy::of(conn, &juice.id.to_string()).await?,
             drawn_by_lot: second_reading::drawn(ticket.date, ticket.id, rules.read_again_one_in),
             juice,
             rules,

@@ -126,6 +126,11 @@ pub async fn weighed(
 
 /// The lot worked above, finished and in jars, not divided.
 pub async fn finished_lot() -> Lot {
+    finished_lot_under(|_| ()).await
+}
+
+/// The same under rules that are otherwise.
+pub async fn finished_lot_under(change: impl FnOnce(&mut seasons::NewRules)) -> Lot {
     let site = TestSite::with_season().await;
     let season = SeasonId::parse(&site.text("select id from seasons").await).unwrap();
     let mut rules = seasons::NewRules::defaults();
@@ -145,6 +150,7 @@ pub async fn finished_lot() -> Lot {
         price: Cents::new(price),
     };
     rules.sizes = vec![jar("quart", 1360, 85), jar("pint", 680, 60)];
+    change(&mut rules);
     seasons::change_rules(&act(&site, -9000), season, 1, rules)
         .await
         .unwrap();

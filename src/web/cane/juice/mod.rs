@@ -13,6 +13,7 @@ use crate::actions::cane::juice as actions;
 use crate::actions::cane::second_readings;
 use crate::actions::cane::yard;
 use crate::calc::cane::juice::Amount;
+use crate::facts::came_by::CameBy;
 use crate::facts::cane::juices::{FullJuice, JuiceToMeasure};
 use crate::facts::shares::my_cane;
 use crate::store::Snapshot;
@@ -129,10 +130,11 @@ pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Pa
 pub(crate) async fn fix(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let juice = own_juice(&mut request.db, &request.me, &id).await?;
     let versions = juice::versions(&mut request.db, juice.id).await?;
+    let came = CameBy::of(&mut request.db, &juice.id.to_string()).await?;
     let day = day_of(&mut request.db, juice.press_day_id).await?;
     let sheet = form::of(request.blank(), &juice, request.visit.units());
     let PageRequest { app, visit, .. } = request;
-    let stands = (versions.as_slice(), day.date);
+    let stands = (versions.as_slice(), &came, day.date);
     page(&FormPage::fixing(&app, &visit, sheet, &juice, stands)?)
 }
 
@@ -141,6 +143,7 @@ pub(crate) async fn correct(Path(id): Path<String>, mut form: FormRequest) -> Pa
     let db = form.db.now().await?;
     let juice = own_juice(db, &form.me, &id).await?;
     let versions = juice::versions(db, juice.id).await?;
+    let came = CameBy::of(db, &juice.id.to_string()).await?;
     let day = day_of(db, juice.press_day_id).await?;
     let from = first_weighed(db, juice.ticket_id).await?;
     let times = times((&form.visit, form.said_at()), &day, from)?;
@@ -150,7 +153,10 @@ pub(crate) async fn correct(Path(id): Path<String>, mut form: FormRequest) -> Pa
         fix,
         async |act: &Act, fix| actions::correct_juice(act, juice.id, fix).await,
         paths::juice,
-        |app, visit, sheet| FormPage::fixing(app, visit, sheet, &juice, (&versions, day.date)),
+        |app, visit, sheet| {
+            let stands = (versions.as_slice(), &came, day.date);
+            FormPage::fixing(app, visit, sheet, &juice, stands)
+        },
     )
     .await
 }

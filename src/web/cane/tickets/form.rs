@@ -43,12 +43,20 @@ fn said(sheet: &Sheet, name: &str) -> Option<bool> {
     }
 }
 
-/// Whose cane: a turn's button, else the list of members.
+/// Whose cane: a turn's button, else one of the list of members; not both.
 pub(super) fn whose_of(sheet: &mut Sheet) -> Option<CaneOf> {
-    if sheet.typed("whose").is_empty()
-        && let Some(id) = MemberId::parse(sheet.typed("member"))
-    {
-        sheet.put("whose", format!("walk:{id}"));
+    if let Some(id) = MemberId::parse(sheet.typed("member")) {
+        let walked_in = format!("walk:{id}");
+        let turn = sheet.typed("whose");
+        if !turn.is_empty() && turn != walked_in {
+            sheet.refuse(
+                "whose",
+                "A turn and somebody without a turn are chosen both. Whose cane is it?",
+            );
+            sheet.put("member", "");
+            return None;
+        }
+        sheet.put("whose", walked_in);
     }
     sheet.read("whose", whose)
 }

@@ -2,6 +2,7 @@
 
 mod form;
 mod put_right;
+mod sample;
 mod typed;
 mod view;
 mod weigh;
@@ -25,6 +26,7 @@ use crate::web::session::Me;
 use crate::web::{Page, page, paths, see};
 use axum::extract::{Path, Query};
 use put_right::{EndPage, MovePage};
+use sample::SamplePage;
 use serde::Deserialize;
 pub(crate) use typed::{paper, paper_form};
 use view::TicketPage;
@@ -35,6 +37,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let mut views = view::samples();
     views.extend(weigh::samples());
     views.extend(put_right::samples());
+    views.extend(sample::samples());
     views
 }
 
@@ -288,4 +291,27 @@ pub(crate) async fn reopen_ticket(Path(id): Path<String>, mut form: FormRequest)
     let ticket = own_ticket(form.db.now().await?, &form.me, &id).await?;
     let reopen = async |act: &Act| put_right_by::end_ticket(act, ticket.id, None).await;
     form.press(reopen, paths::ticket(ticket.id)).await
+}
+
+/// `GET /tickets/{id}/sample`
+pub(crate) async fn sample_form(mut request: PageRequest, Path(id): Path<String>) -> Page {
+    let ticket = own_ticket(&mut request.db, &request.me, &id).await?;
+    let of = FullTicket::read(&mut request.db, ticket).await?;
+    let sheet = request.blank();
+    page(&SamplePage::new(&request.app, &request.visit, sheet, &of))
+}
+
+/// `POST /tickets/{id}/sample`
+pub(crate) async fn sample(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let db = form.db.now().await?;
+    let ticket = own_ticket(db, &form.me, &id).await?;
+    let of = FullTicket::read(db, ticket).await?;
+    let meant = sample::read(&mut form.sheet, form.visit.units());
+    form.end_showing(
+        meant,
+        async |act: &Act, new| put_right_by::sample(act, of.ticket.id, new).await,
+        paths::ticket,
+        |app, visit, sheet| Ok(SamplePage::new(app, visit, sheet, &of)),
+    )
+    .await
 }

@@ -13,7 +13,6 @@ use crate::web::people::accounts::own_path;
 use crate::web::people::members::own_card;
 use crate::web::request::{FormRequest, PageRequest, Visitor};
 use crate::web::session::{Visit, cookie_name, set_cookie};
-use crate::web::throttle::Guess;
 use crate::web::{Page, page, page_with, paths, see};
 use axum::extract::{Path, Query};
 use axum::http::{StatusCode, header};
@@ -112,9 +111,9 @@ pub(crate) async fn pick(mut form: FormRequest<Visitor>) -> Page {
     let who = form.sent.get("who").to_owned();
     let hand = hand(form.db.now().await?, &who).await?;
     let hand = hand.ok_or(PageError::NotFound)?;
-    let (person, place) = (format!("pin {}", hand.id), format!("station {station}"));
-    let guess = Guess::at_station(&person, &place);
-    if let Err(seconds) = form.app.throttle.count(&guess, form.visit.at) {
+    form.db.give_back();
+    let tried = (station, hand.id);
+    if let Some(seconds) = actions::count_try(&form.app.writer, form.visit.at, tried).await? {
         tracing::warn!(member = %hand.id, %station, "PINs throttled");
         return Err(PageError::TooMany { seconds });
     }
@@ -122,7 +121,6 @@ pub(crate) async fn pick(mut form: FormRequest<Visitor>) -> Page {
     let pin = Passphrase::typed(form.sent.get("pin").trim());
     form.db.give_back();
     if form.app.hashing.matches(pin, hash).await? {
-        form.app.throttle.succeeded(&guess);
         actions::pick(&form.app.writer, form.visit.at, station, Some(hand.id)).await?;
         tracing::info!(member = %hand.id, %station, "picked at a station");
         return see(if next == paths::HOME {
@@ -131,7 +129,6 @@ pub(crate) async fn pick(mut form: FormRequest<Visitor>) -> Page {
             &next
         });
     }
-    form.app.throttle.failed(&guess, form.visit.at);
     tracing::warn!(member = %hand.id, %station, "wrong PIN");
     form.sheet.forget(&["pin"]);
     let problem = format!("That is not the PIN of {}. Please try again.", hand.name);
