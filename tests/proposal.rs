@@ -1,4 +1,5 @@
 //! Seasons with what was proposed for them, written for a solver of mixed-integer programs to plan anew.
+#![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
 use canewright::calc::season::proposal::{Day, Patch, Proposal, Season, propose};
 use rand::{RngExt, SeedableRng};

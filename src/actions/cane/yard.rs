@@ -197,7 +197,7 @@ pub async fn sample(act: &Act, id: TicketId, new: Option<NewSample>) -> Done<Tic
     not_divided(tickets::divided_lot(&mut tx, id).await?)?;
     let last = trash::versions(&mut tx, id).await?.into_iter().next();
     let stands = last.as_ref().and_then(trash::SampleRow::sample);
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     let (sample, void) = match new {
         Some(new) => {
             let net = tickets::net(&mut tx, id).await?;
