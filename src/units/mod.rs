@@ -35,7 +35,7 @@ pub use length::{Metres, Millimetres};
 pub use lot_code::{LotCode, check_character};
 pub use mass::Grams;
 pub use money::{Cents, MilliCents};
-pub use number::{Units, decimal, fixed, whole};
+pub use number::{Units, count_of, decimal, fixed, whole};
 pub use person::{Email, MemberName, Passphrase, Phone, Role, SignInName, one_line, plain_text};
 pub use pounds::Pounds;
 pub use rate::{Measured, RateUnit, parse_row_yield, show_row_yield, typed_row_yield};

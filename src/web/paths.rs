@@ -93,6 +93,10 @@ fixed! {
     LOADS_CSV = "/seasons/{year}/loads.csv";
     /// The plan of a season.
     SEASON_PLAN = "/seasons/{year}/plan";
+    /// The season proposed: whose cane on which day; asking the members.
+    SEASON_PROPOSAL = "/seasons/{year}/proposal";
+    /// When frost is expected.
+    SEASON_FROST = "/seasons/{year}/frost";
     /// Everything that was changed.
     HISTORY = "/history";
     // mill

@@ -6,7 +6,7 @@ use super::{form, home, noting, paths, statics, yard_pages};
 use crate::web::boil::{additions, boils, jar_weights, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, second_factor, sessions, stations};
-use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
+use crate::web::season::{plantings, proposal, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
     divisions as shares, exports, hand_overs, history, holds, labels, ledger, my_lot, recalls,
     statements, trace,
@@ -144,6 +144,8 @@ fn season() -> Vec<Line> {
         send(paths::SEASONS, Stewards, paths::SEASONS, post(seasons::open)),
         show(paths::SEASON, Members, get(seasons::show)),
         show(paths::SEASON_PLAN, Members, get(season_plan::show)),
+        form(paths::SEASON_PROPOSAL, Stewards, get(proposal::show).post(proposal::send)),
+        send(paths::SEASON_FROST, Stewards, paths::SEASON_PROPOSAL, post(proposal::frost)),
         form(paths::RULES, Stewards, get(seasons::rules).post(seasons::change)),
         send(paths::CONFIRM_RULES, Stewards, paths::SEASON, post(seasons::confirm)),
         form(paths::SEASON_CLOSE, Stewards, get(season_close::show).post(season_close::give_back)),
@@ -227,6 +229,7 @@ fn cane() -> Vec<Line> {
         send(paths::NUMBERS, Crew, paths::DAY, post(yard_pages::numbers)),
         send(paths::UNDO_LOAD, Crew, paths::TICKET, post(tickets::undo_load)),
         form(paths::MOVE_TICKET, Crew, get(tickets::move_form).post(tickets::move_ticket)),
+        form(paths::SAMPLE, Crew, get(tickets::sample_form).post(tickets::sample)),
         form(paths::END_TICKET, Crew, get(tickets::end_form).post(tickets::end_ticket)),
         send(paths::REOPEN_TICKET, Crew, paths::TICKET, post(tickets::reopen_ticket)),
         // juice

@@ -5,7 +5,7 @@ use super::{home, rows};
 use crate::web::boil::{additions, boils, jar_weights, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, second_factor, sessions, stations};
-use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
+use crate::web::season::{plantings, proposal, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
     divisions as shares, hand_overs, history, holds, labels, ledger, my_lot, recalls, statements,
     trace,
@@ -46,6 +46,7 @@ fn all() -> Vec<String> {
     views.extend(what_if::samples());
     views.extend(seasons::samples());
     views.extend(season_plan::samples());
+    views.extend(proposal::samples());
     views.extend(mill::samples());
     views.extend(shares::samples());
     views.extend(my_lot::samples());

@@ -166,15 +166,6 @@ impl Guess {
         }
     }
 
-    /// At a person's PIN, from a station: few for the person, wherever, and more for the station.
-    pub fn at_station(person: &str, station: &str) -> Self {
-        Self {
-            pair: format!("s:{person}"),
-            name: None,
-            address: Some(format!("a:{station}")),
-        }
-    }
-
     /// At the code of a person's second factor, from an address: few for the person, wherever they come from.
     pub fn at_code(person: &str, address: &str) -> Self {
         Self {

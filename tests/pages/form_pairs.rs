@@ -35,7 +35,7 @@ const TRIAL_IDS: u64 = 1 << 40;
 
 /// Addresses that no page of the demo's co-op has a form to: nobody signed in sees them, or nothing is in the
 /// state that they are for.
-const OUT_OF_REACH: [&str; 35] = [
+const OUT_OF_REACH: [&str; 36] = [
     "/set-up",
     "/sign-in",
     "/sign-in/code",

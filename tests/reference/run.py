@@ -19,6 +19,7 @@ CHECKS = [
     ("queue_sim.py", ["queue/*.csv"]),
     ("rooms_sim.py", ["rooms/days.json"]),
     ("qr_read.py", ["qr/*.svg"]),
+    ("season_milp.py", ["proposal/seasons.json"]),
     ("statements_again.py", ["statements/*.html"]),
     ("trace_graph.py", ["trace/seasons.json"]),
     ("compose_check.py", []),

@@ -5,7 +5,7 @@ use super::finish_of_day::{FinishOfDay, height};
 use super::jar_weights::jar_scale;
 use super::probes::{self, ProbeOfBoil};
 use super::season_boils::SeasonBoils;
-use crate::calc::boil::boil_habit::Habit;
+use crate::calc::boil::boil_habit::BoilHabit;
 use crate::calc::boil::boil_rules::{Balance, Expected, balance, expect};
 use crate::calc::boil::fuel_burnt::{Boiled, FuelBurnt};
 use crate::calc::boil::sums::{Stage, total, warmth};
@@ -13,6 +13,7 @@ use crate::calc::cane::juice::Portion;
 use crate::calc::cane::scale::Graduation;
 use crate::calc::physics::elevation::WaterBoil;
 use crate::calc::physics::energy::Fuel;
+use crate::facts::came_by::CameBy;
 use crate::store::boil::boil_readings::{self, ReadingRow};
 use crate::store::boil::boils::{self, BoilRow, FillRow};
 use crate::store::boil::boils_rules::{self, Moved};
@@ -45,6 +46,8 @@ pub struct Boil {
     pub brought: Portion,
     /// Its readings, by time; none that another one puts right.
     pub readings: Vec<ReadingRow>,
+    /// By which way what was noted of it came.
+    pub came: CameBy,
     /// What probes sent by themselves: never among the readings that a hand noted.
     pub probes: Vec<ProbeOfBoil>,
     /// Jars filled.
@@ -56,7 +59,7 @@ pub struct Boil {
     /// The finish of its day.
     pub day: FinishOfDay,
     /// What the season's finished boils teach.
-    pub habit: Habit,
+    pub habit: BoilHabit,
     /// Its pan; where nobody wrote it down, the one in use that takes this charge.
     pub under: Option<Pan>,
     /// One step of the scale that jars are weighed on; nothing when all scales are for cane.
@@ -92,6 +95,7 @@ impl Boil {
             sizes: seasons::jar_sizes(conn, row.rules_id).await?,
             moved: boils_rules::latest(conn, row.id).await?,
             readings: boil_readings::of_boil(conn, row.id).await?,
+            came: CameBy::of(conn, &row.id.to_string()).await?,
             probes: probes::of_boil(conn, row.id).await?,
             fills: boils::fills(conn, row.id).await?,
             expected: expect(brought, row.target, rules.recovery_pct),

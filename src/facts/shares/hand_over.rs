@@ -1,6 +1,7 @@
 //! Jars set aside for somebody, and receipts of what was handed over.
 
 use crate::calc::shares::split::Sharer;
+use crate::facts::came_by::CameBy;
 use crate::store::people::members;
 use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar, HandOverRow};
 use crate::store::shares::holds::{self, HeldLot};
@@ -65,6 +66,8 @@ pub struct Receipt {
     pub jars: Vec<HandOverJar>,
     /// What is left for the member; `None`: the jars were the mill's own.
     pub left: Option<LeftFor>,
+    /// By which way it came.
+    pub came: CameBy,
 }
 
 impl Receipt {
@@ -89,6 +92,12 @@ impl Receipt {
                 })
             }
         };
-        Ok(Some(Self { row, jars, left }))
+        let came = CameBy::of(conn, &row.number.to_string()).await?;
+        Ok(Some(Self {
+            row,
+            jars,
+            left,
+            came,
+        }))
     }
 }

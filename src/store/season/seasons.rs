@@ -48,6 +48,8 @@ pub struct Terms {
     pub loss: LossRule,
     /// Whether the margin goes back by solids brought.
     pub patronage: bool,
+    /// Whether the trash found in a sample is taken off the cane's weight.
+    pub trash_off: bool,
     /// One ticket in how many, drawn by lot, is read again by a second person; nought: none.
     pub read_again_one_in: i64,
     /// Finish target, °Bx at 20 °C.
@@ -171,15 +173,14 @@ fn corrupt(what: &'static str, found: &str) -> StoreError {
 /// Versions of rules, latest first: of a season, or the one of an id.
 async fn versions(
     conn: &mut Conn,
-    season: Option<SeasonId>,
-    id: Option<RulesId>,
+    (season, id): (Option<SeasonId>, Option<RulesId>),
 ) -> Stored<Vec<Rules>> {
     let rows = sqlx::query!(
         r#"select r.id as "id: RulesId", season_id as "season_id: SeasonId", number, basis,
         toll_bp as "toll: BasisPoints", rates_in as "rates_in: Units", cane_mc as "cane_rate: MilliCents",
         juice_mc as "juice_rate: MilliCents", jar_fee_cents as "jar_fee: Cents",
         least_cents as "least: Cents", boil_fee_cents as "boil_fee: Cents", hour_cents as "hour: Cents",
-        hours_most, syrup_mc as "syrup_rate: MilliCents", loss, patronage as "patronage: bool",
+        hours_most, syrup_mc as "syrup_rate: MilliCents", loss, patronage as "patronage: bool", trash_off as "trash_off: bool",
         target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes", hold_red_min as "hold_red: Minutes",
         cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m,
         stalk_g as "stalk: Grams", read_again_one_in, cutoff_h, offer_min as "offer: Minutes", note, made_by as "made_by: MemberId",
@@ -211,6 +212,7 @@ async fn versions(
                 syrup_rate: row.syrup_rate,
                 loss,
                 patronage: row.patronage,
+                trash_off: row.trash_off,
                 read_again_one_in: row.read_again_one_in,
                 target_bx: row.target_bx,
                 floor_bx: row.floor_bx,
@@ -242,12 +244,12 @@ async fn versions(
 
 /// All versions of a season's rules, latest first, drafts too.
 pub async fn rules_list(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Rules>> {
-    versions(conn, Some(season), None).await
+    versions(conn, (Some(season), None)).await
 }
 
 /// The version of that id.
 pub async fn rules(conn: &mut Conn, id: RulesId) -> Stored<Option<Rules>> {
-    Ok(versions(conn, None, Some(id)).await?.into_iter().next())
+    Ok(versions(conn, (None, Some(id))).await?.into_iter().next())
 }
 
 /// The version of a season that was made last, draft or not.
@@ -342,9 +344,9 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
         jar_fee_cents, least_cents, target_bx, floor_bx, hold_amber_min, hold_red_min, cane_warn_days,
         yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m, stalk_g, note, made_by, made_at,
         boil_fee_cents, hour_cents, hours_most, syrup_mc, loss, patronage, cutoff_h, offer_min, rates_in,
-        read_again_one_in)
+        read_again_one_in, trash_off)
         values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20,
-        ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31, ?32, ?33)"#,
+        ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31, ?32, ?33, ?34)"#,
         r.id,
         r.season_id,
         r.number,
@@ -377,7 +379,8 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
         r.terms.cutoff_h,
         r.terms.offer,
         r.terms.rates_in,
-        r.terms.read_again_one_in
+        r.terms.read_again_one_in,
+        r.terms.trash_off
     )
     .execute(conn)
     .await?;

@@ -6,7 +6,7 @@ use canewright::actions::Act;
 use canewright::actions::boil::boils::{self, NewBoil};
 use canewright::actions::boil::boils_finish::{self, NewFills, NewFinish};
 use canewright::actions::cane::juice::{self, JuiceMeasure, NewJuice};
-use canewright::actions::cane::tickets::{self, For, NewLoad, NewTicket};
+use canewright::actions::cane::tickets::{self, CaneOf, NewLoad, NewTicket};
 use canewright::actions::people::members::{self, NewMember};
 use canewright::actions::season::seasons::{self, NewRules};
 use canewright::actions::shares::divisions::{self, Signed};
@@ -83,7 +83,7 @@ async fn pressed(site: &TestSite, member: MemberId, units: Option<Units>, n: usi
     let ticket = NewTicket {
         another: true,
         number: None,
-        whose: For::WalkIn(member),
+        whose: CaneOf::WalkIn(member),
         condition: Condition {
             stripped: Some(true),
             headed: Some(true),

@@ -56,7 +56,7 @@ async fn a_second_load_takes_its_part_by_weight_and_a_crossed_out_one_none() {
     // 10,200 g × 120 ÷ 160 = 7,650 g: 51 % of 15,000 g; × 40 ÷ 160 = 2,550 g: 17 %.
     page.says("51.0 %").says("17.0 %").says("Load 2");
     assert!(!page.body.contains("Load 3"), "a load that is crossed out");
-    page.says("10 jars are filled and not divided yet");
+    page.says("10 jars are at the mill, filled and not divided yet");
 }
 
 #[tokio::test]

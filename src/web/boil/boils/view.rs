@@ -215,7 +215,7 @@ impl BoilPage {
             steps: Steps::of(boil, units),
             readings: reading_lines(boil, visit)?,
             balance: balance(boil, visit)?,
-            fills: fill_lines(row, &boil.fills, units),
+            fills: fill_lines(boil, units, visit.zone()?),
             jarred: boil.jarred().exact(units),
             left_over: left_over(boil, units),
             divide: part("divide"),

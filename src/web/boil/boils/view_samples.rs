@@ -109,6 +109,7 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
                 count: 1,
                 sum: text("0.562 lb"),
                 why: text(NAME),
+                by: text(NAME),
                 fix: text("/boils/26A9ZP/fills/1/correct"),
             })
             .collect(),

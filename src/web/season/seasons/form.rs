@@ -33,7 +33,6 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
     let hours_most = count(sheet, "hours_most");
     let syrup_rate = sheet.read("syrup_price", MilliCents::parse);
     let loss = sheet.read("loss", LossRule::parse);
-    let patronage = sheet.ticked("patronage");
     let read_again = read_again(sheet);
     let target_bx = figure(sheet, "target_bx");
     let floor_bx = figure(sheet, "floor_bx");
@@ -68,7 +67,8 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
         hours_most: hours_most?,
         syrup_rate: syrup_rate?,
         loss: loss?,
-        patronage,
+        patronage: sheet.ticked("patronage"),
+        trash_off: sheet.ticked("trash_off"),
         read_again_one_in: read_again?,
         target_bx: target_bx?,
         floor_bx: floor_bx?,
@@ -243,6 +243,7 @@ pub(super) fn of(mut sheet: Sheet, rules: &Rules, sizes: &[JarSize], units: Unit
         .put("syrup_price", rules.syrup_rate.typed())
         .put("loss", rules.loss.word())
         .put("patronage", if rules.patronage { "yes" } else { "" })
+        .put("trash_off", if rules.trash_off { "yes" } else { "" })
         .put(second_reading::BOX, rules.read_again_one_in.to_string())
         .put("target_bx", rules.target_bx.to_string())
         .put("floor_bx", rules.floor_bx.to_string())

@@ -71,7 +71,7 @@ fn lot(many: i64) -> LotPage {
         tickets: (0..many).map(ticket).collect(),
         jars: (0..many).map(jar).collect(),
         filled: "9 × quart of 48 oz".to_owned(),
-        counted: "9 jars filled; 8 set aside. 1 jars are not accounted for.".to_owned(),
+        counted: "9 jars filled; 8 set aside. 1 jar is not accounted for.".to_owned(),
         receipts: (0..many)
             .map(|n| ReceiptLine {
                 words: format!("Receipt {n}"),
@@ -106,7 +106,7 @@ fn followed(many: i64) -> TicketPage {
         solids: "12.1 oz".to_owned(),
         part: "3.4 %".to_owned(),
         jars: (0..n).map(jar).collect(),
-        counted: "12 jars are filled and not divided yet.".to_owned(),
+        counted: "12 jars are at the mill, filled and not divided yet.".to_owned(),
     };
     TicketPage {
         shell: Shell::sample("Where the cane of ticket 7 went"),

@@ -6,7 +6,7 @@ use crate::facts::shares::trace::{KeptJars, LotTrace, TicketTrace, TracedTicket}
 use crate::store::season::plantings::Planting;
 use crate::store::shares::hand_overs::LotReceipt;
 use crate::store::shares::holds::ComplaintRow;
-use crate::units::{Grams, Phone, Units, Zone};
+use crate::units::{Grams, LotCode, Phone, Units, Zone, count_of};
 use crate::web::error::PageError;
 use crate::web::session::Visit;
 use crate::web::shares::holds::said;
@@ -249,21 +249,23 @@ fn counted(trace: &LotTrace) -> String {
     let filled: i64 = trace.fills.iter().map(|f| f.count).sum();
     if trace.kept.is_empty() {
         return format!(
-            "{filled} jars are filled and not divided yet: all of them are at the mill."
+            "{} at the mill, filled and not divided yet.",
+            count_of(filled, "jar is", "jars are")
         );
     }
     let given: i64 = trace.kept.iter().map(|k| k.set_aside).sum();
     let handed: i64 = trace.kept.iter().map(|k| k.handed).sum();
     let sums = format!(
-        "{filled} jars filled; {given} set aside by the division: {handed} handed over, {} at the mill.",
+        "{} filled; {given} set aside by the division: {handed} handed over, {} at the mill.",
+        count_of(filled, "jar", "jars"),
         given - handed
     );
     if filled == given {
         sums
     } else {
         format!(
-            "{sums} {} jars are not accounted for.",
-            (filled - given).abs()
+            "{sums} {} not accounted for.",
+            count_of((filled - given).abs(), "jar is", "jars are")
         )
     }
 }
