@@ -6,7 +6,7 @@ use crate::facts::shares::trace::{KeptJars, LotTrace, TicketTrace, TracedTicket}
 use crate::store::season::plantings::Planting;
 use crate::store::shares::hand_overs::LotReceipt;
 use crate::store::shares::holds::ComplaintRow;
-use crate::units::{Grams, LotCode, Phone, Units, Zone, count_of};
+use crate::units::{Grams, Phone, Units, Zone, count_of};
 use crate::web::error::PageError;
 use crate::web::session::Visit;
 use crate::web::shares::holds::said;
