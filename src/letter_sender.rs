@@ -2,7 +2,7 @@
 //! notes how it went; then the next. Nothing waits for it. When the program ends between sending and
 //! noting, the letter is tried again later under the same Message-ID, by which mail readers know it.
 
-use crate::actions::people::notices::{Due, Went, next_letter, note_letter};
+use crate::actions::people::notices::{Due, LetterOutcome, next_letter, note_letter};
 use crate::actions::{Done, Stop};
 use crate::calc::people::letters::{Letter, message_id, refuses_for_good};
 use crate::config::Mail;
@@ -132,22 +132,22 @@ impl Post {
             .context("not to be written")
     }
 
-    async fn send(&self, due: &Due, at: UtcSecond) -> Went {
+    async fn send(&self, due: &Due, at: UtcSecond) -> LetterOutcome {
         let letter = match self.letter(due, at) {
             Ok(letter) => letter,
-            Err(error) => return Went::Refused(format!("{error:#}")),
+            Err(error) => return LetterOutcome::Refused(format!("{error:#}")),
         };
         match tokio::time::timeout(WHOLE, self.server.send(letter)).await {
-            Ok(Ok(_)) => Went::Taken,
+            Ok(Ok(_)) => LetterOutcome::Taken,
             Ok(Err(error)) => {
                 let refused = error.status().is_some_and(|c| refuses_for_good(c.into()));
                 if refused {
-                    Went::Refused(error.to_string())
+                    LetterOutcome::Refused(error.to_string())
                 } else {
-                    Went::NotYet(error.to_string())
+                    LetterOutcome::NotYet(error.to_string())
                 }
             }
-            Err(_) => Went::NotYet("the mail server took too long".to_owned()),
+            Err(_) => LetterOutcome::NotYet("the mail server took too long".to_owned()),
         }
     }
 
@@ -159,11 +159,13 @@ impl Post {
         let id = due.notice.id;
         let went = self.send(&due, clock.read()).await;
         match &went {
-            Went::Taken => tracing::info!(notice = %id, "a letter was sent"),
-            Went::NotYet(problem) => {
+            LetterOutcome::Taken => tracing::info!(notice = %id, "a letter was sent"),
+            LetterOutcome::NotYet(problem) => {
                 tracing::warn!(notice = %id, problem, "a letter was not taken yet");
             }
-            Went::Refused(problem) => tracing::warn!(notice = %id, problem, "a letter was refused"),
+            LetterOutcome::Refused(problem) => {
+                tracing::warn!(notice = %id, problem, "a letter was refused");
+            }
         }
         match note_letter(writer, clock.read(), id, &went).await {
             // Given up by a round meanwhile, for its age.

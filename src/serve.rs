@@ -172,9 +172,9 @@ async fn tasks(
     post: Option<Post>,
     stopped: &watch::Receiver<bool>,
 ) -> anyhow::Result<Tasks> {
-    let (writer, clock) = (house.writer, house.clock);
+    let (writer, reader, clock) = (house.writer, house.reader, house.clock);
     let mut tasks = Tasks::new(&writer, clock, stopped);
-    let trial = last_trial(&house.reader).await?;
+    let trial = last_trial(&reader).await?;
     let (keeper, told) = (writer.clone(), stopped.clone());
     tasks.keep("backups", move || {
         let (writer, plan, told) = (keeper.clone(), house.backups.clone(), told.clone());
@@ -188,7 +188,12 @@ async fn tasks(
     }
     let told = stopped.clone();
     tasks.keep("rounds", move || {
-        make_rounds(writer.clone(), house.ids.clone(), clock, told.clone())
+        make_rounds(
+            (reader.clone(), writer.clone()),
+            house.ids.clone(),
+            clock,
+            told.clone(),
+        )
     });
     Ok(tasks)
 }
@@ -245,9 +250,14 @@ fn by_https(public_url: Option<&str>) -> anyhow::Result<bool> {
 const ROUND: Duration = Duration::from_mins(1);
 
 /// Looks after what comes with time, until told to stop.
-async fn make_rounds(writer: Writer, ids: Ids, clock: Clock, mut stopped: watch::Receiver<bool>) {
+async fn make_rounds(
+    (reader, writer): (Reader, Writer),
+    ids: Ids,
+    clock: Clock,
+    mut stopped: watch::Receiver<bool>,
+) {
     loop {
-        if let Err(error) = rounds::due(&writer, &ids, clock.read()).await {
+        if let Err(error) = rounds::due(&reader, &writer, &ids, clock.read()).await {
             tracing::error!(%error, "a round was not finished");
         }
         if letter_sender::told_to_stop(&mut stopped, ROUND).await {

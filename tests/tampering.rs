@@ -153,6 +153,7 @@ async fn base() -> Base {
     let ids = Ids::Counted(Arc::new(AtomicU64::new(1 << 40)));
     let act = || Act {
         writer: writer.clone(),
+        reader: reader.clone(),
         at,
         form: FormKey::new(ids.next(at)).into(),
         ids: ids.clone(),
@@ -160,7 +161,6 @@ async fn base() -> Base {
             id: MemberId::parse(&steward).unwrap(),
             role: Role::Steward,
         },
-        learned: None,
     };
     let mut rules = NewRules::defaults();
     rules.hour = Cents::new(1500);

@@ -218,6 +218,7 @@ impl Demo {
         let new = NewHandOver {
             jars,
             signed_by: MemberName::parse(name)?,
+            short: false,
             note: String::new(),
         };
         hand_overs::hand_over(&self.act(1, date, time)?, Sharer::Member(member), new).await?;

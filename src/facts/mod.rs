@@ -3,6 +3,7 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod boil;
+pub mod came_by;
 pub mod cane;
 pub mod csv;
 pub mod home;

@@ -188,7 +188,23 @@ impl Reader {
     }
 }
 
+impl Snapshot {
+    /// The number of the last record of this moment. What stands in the tables that records cover is the same
+    /// wherever this number is.
+    ///
+    /// # Errors
+    /// The database failed.
+    pub async fn last_record(&mut self) -> Stored<i64> {
+        Ok(sealing::last(&mut self.0).await?)
+    }
+}
+
 impl WriteTx {
+    /// The number of the last record when this transaction began.
+    pub fn last_record(&self) -> i64 {
+        self.after
+    }
+
     /// Makes everything written since `begin` durable.
     ///
     /// # Errors

@@ -5,6 +5,7 @@ pub use super::paths_books::*;
 pub use super::paths_notices::*;
 pub use super::paths_probes::*;
 pub use super::paths_put_right::*;
+pub use super::paths_recalls::*;
 pub use super::paths_signing_in::*;
 pub use super::paths_stations::*;
 pub use super::paths_turns::*;
@@ -94,6 +95,10 @@ fixed! {
     BOOKS_ZIP = "/books.zip";
     /// The plan of a season.
     SEASON_PLAN = "/seasons/{year}/plan";
+    /// The season proposed: whose cane on which day; asking the members.
+    SEASON_PROPOSAL = "/seasons/{year}/proposal";
+    /// When frost is expected.
+    SEASON_FROST = "/seasons/{year}/frost";
     /// Everything that was changed.
     HISTORY = "/history";
     // mill
@@ -419,10 +424,6 @@ pub fn boil(lot: &LotCode) -> String {
 /// A page under a boil: `part` is one of `draws`, `readings`, `live`, `finish`, `fills`, `divide`, `labels`.
 pub fn boil_part(lot: &LotCode, part: &str) -> String {
     format!("/boils/{}/{part}", lot.as_str())
-}
-/// What was added to a boil beside juice.
-pub fn additions(lot: &LotCode) -> String {
-    boil_part(lot, "additions")
 }
 
 /// Everything that was changed: what contains some words, after the first ones.

@@ -6,6 +6,8 @@ use crate::units::{JuiceId, TicketId};
 pub const MOVE_TICKET: &str = "/tickets/{id}/move";
 /// Close a ticket whose cane was not pressed.
 pub const END_TICKET: &str = "/tickets/{id}/unpressed";
+/// A sample of its cane that was stripped.
+pub const SAMPLE: &str = "/tickets/{id}/sample";
 /// Take that back.
 pub const REOPEN_TICKET: &str = "/tickets/{id}/unpressed/back";
 /// Take back what was just written of a load.
@@ -26,6 +28,10 @@ pub fn move_ticket(id: TicketId) -> String {
 /// Close a ticket whose cane was not pressed.
 pub fn end_ticket(id: TicketId) -> String {
     format!("/tickets/{id}/unpressed")
+}
+/// A sample of its cane that was stripped.
+pub fn sample(id: TicketId) -> String {
+    format!("/tickets/{id}/sample")
 }
 /// Take that back.
 pub fn reopen_ticket(id: TicketId) -> String {

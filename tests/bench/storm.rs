@@ -23,15 +23,16 @@ fn main() {
         .unwrap_or(KILLS);
     let begun = Instant::now();
     let storm = storm::storm(kills);
-    writeln!(
-        std::io::stdout(),
-        "{} kills in {:.0} s: {} acknowledged, {} lost, {} doubled",
+    let told = format!(
+        "{} kills in {:.0} s: {} acknowledged, {} lost, {} doubled\n",
         storm.kills,
         begun.elapsed().as_secs_f64(),
         storm.acknowledged,
         storm.lost,
         storm.doubled
-    )
-    .unwrap();
+    );
+    std::io::stdout()
+        .write_all(told.as_bytes())
+        .expect("the result is told");
     assert_eq!((storm.lost, storm.doubled), (0, 0));
 }

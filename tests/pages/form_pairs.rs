@@ -35,7 +35,7 @@ const TRIAL_IDS: u64 = 1 << 40;
 
 /// Addresses that no page of the demo's co-op has a form to: nobody signed in sees them, or nothing is in the
 /// state that they are for.
-const OUT_OF_REACH: [&str; 32] = [
+const OUT_OF_REACH: [&str; 36] = [
     "/set-up",
     "/sign-in",
     "/sign-in/code",
@@ -46,6 +46,7 @@ const OUT_OF_REACH: [&str; 32] = [
     "/look",
     "/join/{token}",
     "/boils/{lot}/loss/bear",
+    "/boils/{lot}/weights",
     "/calendar/revoke",
     "/calls/{id}/not-told",
     "/changes/{id}/runs-again",
@@ -58,6 +59,8 @@ const OUT_OF_REACH: [&str; 32] = [
     "/mill/stations",
     "/mill/stations/{id}/sign-out",
     "/probe/readings",
+    "/recalls/{number}/calls/{id}",
+    "/recalls/{number}/end",
     "/station",
     "/station/done",
     "/seasons/{year}/close",

@@ -202,11 +202,11 @@ impl TestSite {
     pub fn act_as(&self, id: MemberId, role: Role) -> Act {
         Act {
             writer: self.writer.clone(),
+            reader: self.reader.clone(),
             at: AT,
             ids: self.ids.clone(),
             actor: Actor { id, role },
             form: FormKey::new(self.ids.next(AT)).into(),
-            learned: None,
         }
     }
 

@@ -20,6 +20,8 @@ CHECKS = [
     ("rooms_sim.py", ["rooms/days.json"]),
     ("qr_read.py", ["qr/*.svg"]),
     ("books_again.py", ["books/*.zip"]),
+    ("season_milp.py", ["proposal/seasons.json"]),
+    ("statements_again.py", ["statements/*.html"]),
     ("trace_graph.py", ["trace/seasons.json"]),
     ("compose_check.py", []),
     ("mail.py", []),  # has our program send letters

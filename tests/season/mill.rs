@@ -237,6 +237,7 @@ impl Mill {
     fn act(&self, who: Person, key: FormKey, at: UtcSecond) -> Act {
         Act {
             writer: self.writer.clone(),
+            reader: self.reader.clone(),
             at,
             ids: self.ids.clone(),
             actor: Actor {
@@ -244,7 +245,6 @@ impl Mill {
                 role: who.role,
             },
             form: key.into(),
-            learned: None,
         }
     }
 

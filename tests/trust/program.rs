@@ -177,7 +177,7 @@ impl Program {
         let id = self.child.id().to_string();
         assert!(Command::new("kill").arg(&id).status().unwrap().success());
         self.child.wait().unwrap();
-        for line in self.log.iter() {
+        for line in &self.log {
             self.heard.push_str(&line);
             self.heard.push('\n');
         }

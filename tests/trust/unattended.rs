@@ -37,7 +37,7 @@ async fn six_weeks_unattended_nothing_grows_without_bound() {
         accounts::open_session(&writer, at, member, "")
             .await
             .unwrap();
-        rounds::due(&writer, &ids, at).await.unwrap();
+        rounds::due(&reader, &writer, &ids, at).await.unwrap();
         upkeep::pulse(&writer, at).await.unwrap();
         if round % 24 == 0 {
             let sessions = count(&mut conn, "select count(*) from sessions").await;

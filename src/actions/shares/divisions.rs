@@ -1,7 +1,7 @@
 //! Dividing a finished boil: freezing shares, jars and ledger lines in one transaction; opening it for a
 //! correction, and dividing it again.
 
-use crate::actions::{Act, Done, Stop, begin};
+use crate::actions::{Act, Done, ReadBefore, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::shares::division::Division;
 use crate::calc::shares::ledger as words;
@@ -31,10 +31,17 @@ pub struct Signed<'a> {
 /// Divides a boil and freezes it; again, when it is open for a correction.
 pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<DivisionId> {
     act.crew()?;
+    // What everybody carries is summed over the whole ledger: not while others wait for the writer.
+    let mut moment = act.reader.snapshot().await?;
+    let before = DivisionInputs::read(&mut moment, lot).await?;
+    let before = ReadBefore::new(before, &mut moment).await?;
+    drop(moment);
     let mut tx = begin!(act, "divide");
-    let inputs = DivisionInputs::read(&mut tx, lot)
-        .await?
-        .ok_or(Stop::Missing)?;
+    let inputs = match before.if_it_stands(&tx) {
+        Some(inputs) => inputs,
+        None => DivisionInputs::read(&mut tx, lot).await?,
+    };
+    let inputs = inputs.ok_or(Stop::Missing)?;
     let coop = coop::find(&mut tx).await?.ok_or(Stop::Missing)?;
     let before = divisions::of_boil(&mut tx, inputs.boil.id).await?;
     if let (Some(before), None) = (&before, &inputs.correction) {
@@ -52,8 +59,7 @@ pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<Divisi
     let signed_by = second_person(&mut tx, act, inputs.rules.second_signature, signed.by).await?;
     let division = inputs.propose(coop.units)?;
     if division.mark() != signed.seen {
-        return Err(Unmet::new(
-            "changed-meanwhile",
+        return Err(Unmet::changed(
             "The figures of this boil, or what is carried from other boils, changed while you had \
              this page open. Please look at the new figures below and send it again.",
         )

@@ -11,4 +11,5 @@ pub mod same_load;
 pub mod scale;
 pub mod second_reading;
 pub mod tickets;
+pub mod trash;
 pub mod undo;

@@ -7,6 +7,8 @@ pub mod ledger_season;
 pub mod looked_up;
 pub mod lot_jars;
 pub mod my_cane;
+pub mod recall;
+pub mod recall_start;
 pub mod statement;
 pub mod trace;
 pub mod verify;

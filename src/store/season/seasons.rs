@@ -50,6 +50,8 @@ pub struct Terms {
     pub patronage: bool,
     /// Whether a second person signs each division.
     pub second_signature: bool,
+    /// Whether the trash found in a sample is taken off the cane's weight.
+    pub trash_off: bool,
     /// One ticket in how many, drawn by lot, is read again by a second person; nought: none.
     pub read_again_one_in: i64,
     /// Finish target, °Bx at 20 °C.
@@ -181,7 +183,7 @@ async fn versions(
         juice_mc as "juice_rate: MilliCents", jar_fee_cents as "jar_fee: Cents",
         least_cents as "least: Cents", boil_fee_cents as "boil_fee: Cents", hour_cents as "hour: Cents",
         hours_most, syrup_mc as "syrup_rate: MilliCents", loss, patronage as "patronage: bool",
-        second_signature as "second_signature: bool",
+        second_signature as "second_signature: bool", trash_off as "trash_off: bool",
         target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes", hold_red_min as "hold_red: Minutes",
         cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m,
         stalk_g as "stalk: Grams", read_again_one_in, cutoff_h, offer_min as "offer: Minutes", note, made_by as "made_by: MemberId",
@@ -214,6 +216,7 @@ async fn versions(
                 loss,
                 patronage: row.patronage,
                 second_signature: row.second_signature,
+                trash_off: row.trash_off,
                 read_again_one_in: row.read_again_one_in,
                 target_bx: row.target_bx,
                 floor_bx: row.floor_bx,
@@ -345,7 +348,7 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
         jar_fee_cents, least_cents, target_bx, floor_bx, hold_amber_min, hold_red_min, cane_warn_days,
         yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m, stalk_g, note, made_by, made_at,
         boil_fee_cents, hour_cents, hours_most, syrup_mc, loss, patronage, cutoff_h, offer_min, rates_in,
-        read_again_one_in, second_signature)
+        read_again_one_in, second_signature, trash_off)
         values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20,
         ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31, ?32, ?33, ?34)"#,
         r.id,
@@ -381,7 +384,8 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
         r.terms.offer,
         r.terms.rates_in,
         r.terms.read_again_one_in,
-        r.terms.second_signature
+        r.terms.second_signature,
+        r.terms.trash_off
     )
     .execute(conn)
     .await?;

@@ -4,5 +4,7 @@ pub mod books;
 pub mod divisions;
 pub mod exports;
 pub mod hand_overs;
+pub mod holds;
 pub mod ledger;
 pub mod lots;
+pub mod recalls;

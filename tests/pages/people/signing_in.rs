@@ -76,7 +76,7 @@ async fn sessions_that_are_over_are_forgotten_and_others_are_not() {
     let site = TestSite::new().await;
     signs_in(&site, AT).await;
     let due = async |at| {
-        canewright::actions::rounds::due(&site.writer, &site.ids, at)
+        canewright::actions::rounds::due(&site.reader, &site.writer, &site.ids, at)
             .await
             .unwrap();
         site.count("select count(*) from sessions").await

@@ -133,6 +133,7 @@ async fn a_quart_counted_too_many_is_never_taken_from_whoever_has_fetched_theirs
     let home = NewHandOver {
         jars,
         signed_by: MemberName::parse("Amos Trout").unwrap(),
+        short: false,
         note: String::new(),
     };
     hand_overs::hand_over(&act(&lot.site, 0), Sharer::Member(lot.amos), home)

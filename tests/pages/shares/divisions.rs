@@ -17,7 +17,7 @@ use axum::http::StatusCode;
 use canewright::actions::boil::boils::{self, NewBoil};
 use canewright::actions::boil::boils_finish::{self, NewFills, NewFinish};
 use canewright::actions::cane::juice::{self, JuiceMeasure, NewJuice};
-use canewright::actions::cane::tickets::{self, For, NewLoad, NewTicket};
+use canewright::actions::cane::tickets::{self, CaneOf, NewLoad, NewTicket};
 use canewright::actions::people::stations::set_pin;
 use canewright::actions::season::seasons;
 use canewright::actions::shares::divisions;
@@ -87,7 +87,7 @@ pub async fn weighed(
     let ticket = NewTicket {
         another: true,
         number: None,
-        whose: For::WalkIn(member),
+        whose: CaneOf::WalkIn(member),
         condition: Condition {
             stripped: Some(true),
             headed: Some(true),
@@ -129,6 +129,11 @@ pub async fn weighed(
 
 /// The lot worked above, finished and in jars, not divided.
 pub async fn finished_lot() -> Lot {
+    finished_lot_under(|_| ()).await
+}
+
+/// The same under rules that are otherwise.
+pub async fn finished_lot_under(change: impl FnOnce(&mut seasons::NewRules)) -> Lot {
     let site = TestSite::with_season().await;
     let season = SeasonId::parse(&site.text("select id from seasons").await).unwrap();
     let mut rules = seasons::NewRules::defaults();
@@ -148,6 +153,7 @@ pub async fn finished_lot() -> Lot {
         price: Cents::new(price),
     };
     rules.sizes = vec![jar("quart", 1360, 85), jar("pint", 680, 60)];
+    change(&mut rules);
     seasons::change_rules(&act(&site, -9000), season, 1, rules)
         .await
         .unwrap();

@@ -1,5 +1,6 @@
 //! The pages of a weigh-in, as text ready to print.
 
+use super::sample;
 use crate::calc::cane::scale::Graduation;
 use crate::calc::cane::second_reading;
 use crate::calc::cane::tickets::cane_cautions;
@@ -68,6 +69,9 @@ pub(super) struct TicketPage {
     cautions: Vec<String>,
     loads: Vec<LoadLine>,
     total: String,
+    /// A sample that was stripped, and what comes of it.
+    sampled: Vec<String>,
+    sample: String,
     juices: Vec<JuiceLine>,
     figure: Option<String>,
     sum: String,
@@ -135,6 +139,8 @@ impl TicketPage {
                 parts.rules.cane_warn_days,
             ),
             total: total(&parts.loads, units),
+            sampled: sample::lines(parts, units, zone),
+            sample: paths::sample(ticket.id),
             loads: load_lines(parts, (me, visit.at), units, zone, fixable),
             juices,
             figure: yield_figure(yields),

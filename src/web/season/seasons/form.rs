@@ -33,8 +33,6 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
     let hours_most = count(sheet, "hours_most");
     let syrup_rate = sheet.read("syrup_price", MilliCents::parse);
     let loss = sheet.read("loss", LossRule::parse);
-    let patronage = sheet.ticked("patronage");
-    let second_signature = sheet.ticked("second_signature");
     let read_again = read_again(sheet);
     let target_bx = figure(sheet, "target_bx");
     let floor_bx = figure(sheet, "floor_bx");
@@ -69,8 +67,9 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
         hours_most: hours_most?,
         syrup_rate: syrup_rate?,
         loss: loss?,
-        patronage,
-        second_signature,
+        patronage: sheet.ticked("patronage"),
+        second_signature: sheet.ticked("second_signature"),
+        trash_off: sheet.ticked("trash_off"),
         read_again_one_in: read_again?,
         target_bx: target_bx?,
         floor_bx: floor_bx?,
@@ -249,6 +248,7 @@ pub(super) fn of(mut sheet: Sheet, rules: &Rules, sizes: &[JarSize], units: Unit
             "second_signature",
             if rules.second_signature { "yes" } else { "" },
         )
+        .put("trash_off", if rules.trash_off { "yes" } else { "" })
         .put(second_reading::BOX, rules.read_again_one_in.to_string())
         .put("target_bx", rules.target_bx.to_string())
         .put("floor_bx", rules.floor_bx.to_string())

@@ -155,6 +155,15 @@ fn limits(rules: &Rules, units: Units) -> Vec<Setting> {
             "cane_age",
         ),
         line(
+            "Leaves and trash that a sample shows",
+            if rules.trash_off {
+                "taken off the cane’s weight".to_owned()
+            } else {
+                "noted, nothing is taken off".to_owned()
+            },
+            "",
+        ),
+        line(
             "Juice of cane: amber below, red below",
             format!(
                 "{}, {}",
