@@ -140,18 +140,18 @@ fn cut_while_the_log_is_folded_back_everything_acknowledged_is_there() {
     let scratch = folder.path().join("scratch");
     fs::create_dir(&scratch).unwrap();
     // The file as it is once the whole log is folded in.
-    let folded = scratch.join("folded.db");
-    fs::write(&folded, &last.file).unwrap();
+    let whole = scratch.join("folded.db");
+    fs::write(&whole, &last.file).unwrap();
     fs::write(scratch.join("folded.db-wal"), &last.log).unwrap();
     runtime().block_on(async {
-        let mut conn = SqliteConnection::connect(&format!("sqlite:{}", folded.display()))
+        let mut conn = SqliteConnection::connect(&format!("sqlite:{}", whole.display()))
             .await
             .unwrap();
         sqlx::query("pragma wal_checkpoint(full)")
             .execute(&mut conn)
             .await
             .unwrap();
-        fs::copy(&folded, scratch.join("after.db")).unwrap();
+        fs::copy(&whole, scratch.join("after.db")).unwrap();
         conn.close().await.unwrap();
     });
     let after = fs::read(scratch.join("after.db")).unwrap();

@@ -102,7 +102,7 @@ fn what_broke_bears_the_reference_that_its_line_in_the_log_has() {
         .collect();
     let line = lines
         .iter()
-        .find(|line| line["fields"]["reference"] == Value::from(reference.as_str()))
+        .find(|line| line["fields"]["reference"] == reference.as_str())
         .unwrap();
     assert_eq!(line["level"], "ERROR");
     assert!(

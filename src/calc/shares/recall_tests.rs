@@ -25,13 +25,13 @@ fn day(n: i64) -> PressDate {
     PressDate::parse("2026-09-19").unwrap().plus_days(n)
 }
 
-fn pour(t: u128, m: u128, d: i64, v: u128, b: u128) -> Pour {
+fn pour(of: u128, whose: u128, on: i64, from: u128, into: u128) -> Pour {
     Pour {
-        ticket: ticket(t),
-        member: member(m),
-        day: day(d),
-        vessel: vessel(v),
-        boil: boil(b),
+        ticket: ticket(of),
+        member: member(whose),
+        day: day(on),
+        vessel: vessel(from),
+        boil: boil(into),
     }
 }
 

@@ -57,15 +57,16 @@ async fn a_recall_of_a_load_finds_every_jar_and_ends_with_what_came_back_in_jars
             let legend = line.rsplit("<legend>").next().unwrap();
             let jars = legend.split('×').next().unwrap().trim().to_owned();
             let is_part = legend.contains("part-jar");
-            part.then(|| {
+            if part {
                 let (back, gone) = if is_part {
                     ("0".to_owned(), "1".to_owned())
                 } else {
                     (jars, "0".to_owned())
                 };
                 vec![(format!("back-{n}"), back), (format!("gone-{n}"), gone)]
-            })
-            .unwrap_or_default()
+            } else {
+                Vec::new()
+            }
         })
         .collect();
     let mut sent: Vec<(&str, &str)> = boxes.iter().map(|(a, b)| (&a[..], &b[..])).collect();

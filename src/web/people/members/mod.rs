@@ -18,9 +18,6 @@ use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Me;
 use crate::web::{Page, page, page_with, paths};
 use axum::extract::Path;
-#[cfg(test)]
-pub(in crate::web) use view::samples;
-use axum::http::StatusCode;
 pub(crate) use list::list;
 use view::{CardPage, FormPage, InvitePage};
 

@@ -60,7 +60,7 @@ pub(super) async fn signer(
     };
     let (id, name) = (signer.id, signer.name.clone());
     let (person, place) = (format!("sign {id}"), format!("signatures {}", form.me.id));
-    let guess = Guess::at_station(&person, &place);
+    let guess = Guess::from_address(&person, &place);
     if let Err(seconds) = form.app.throttle.count(&guess, form.visit.at) {
         tracing::warn!(member = %id, "signatures throttled");
         return Err(PageError::TooMany { seconds });
