@@ -93,7 +93,9 @@
 
   /** Three short tones for an alarm, one for a note. @param {number} times */
   function ring(times) {
-    if (navigator.vibrate) navigator.vibrate(times > 1 ? [400, 200, 400, 200, 400] : [200]);
+    // A phone that nobody has tapped yet refuses to vibrate, and complains.
+    const tapped = !navigator.userActivation || navigator.userActivation.hasBeenActive;
+    if (tapped && navigator.vibrate) navigator.vibrate(times > 1 ? [400, 200, 400, 200, 400] : [200]);
     if (!audio) return;
     for (let n = 0; n < times; n += 1) {
       const tone = audio.createOscillator();

@@ -3,8 +3,10 @@
 
 use super::app::App;
 use super::error::PageError;
+use super::figures::Route;
 use super::form;
 use super::moment::Lent;
+use super::noting::told;
 use super::paths;
 use super::said;
 use super::session::Visit;
@@ -17,6 +19,7 @@ use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 use std::time::Duration;
+use tracing::Instrument;
 
 /// Who may open a route.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -48,7 +51,7 @@ pub(super) async fn visit(State(app): State<App>, request: Request, next: Next) 
     }
     if !safe(request.method()) && !same_origin(request.headers(), &app) {
         tracing::warn!(
-            path = request.uri().path(),
+            path = told(request.uri().path()),
             "a form from elsewhere was refused"
         );
         return PageError::Untrusted.into_response();
@@ -152,7 +155,7 @@ pub(super) async fn role(
 ) -> Response {
     let (visit, yard) = (request.extensions().get::<Visit>(), in_yard(path));
     if let Some(error) = visit.and_then(|visit| kept_out_of_station(visit, who, yard, &request)) {
-        return error.into_response();
+        return on(path, error.into_response());
     }
     let me = visit.and_then(Visit::me);
     let refused = match (who, &me) {
@@ -171,14 +174,20 @@ pub(super) async fn role(
             if let Some(cookie) = said::to_say(path, &method, &response, app.secure) {
                 response.headers_mut().append(header::SET_COOKIE, cookie);
             }
-            response
+            on(path, response)
         }
         Some(error) => {
             let member = me.map(|m| m.id.to_string());
-            tracing::warn!(path = request.uri().path(), member, "not let in");
-            error.into_response()
+            tracing::warn!(path = told(request.uri().path()), member, "not let in");
+            on(path, error.into_response())
         }
     }
+}
+
+/// An answer with the line of the table that gave it.
+fn on(path: &'static str, mut response: Response) -> Response {
+    response.extensions_mut().insert(Route(path));
+    response
 }
 
 /// Why the mill's station may not open an address: it is no part of the yard, or nobody is picked.
@@ -209,7 +218,7 @@ pub(super) async fn finish_writes(request: Request, next: Next) -> Response {
     if safe(request.method()) {
         return next.run(request).await;
     }
-    match tokio::spawn(next.run(request)).await {
+    match tokio::spawn(next.run(request).in_current_span()).await {
         Ok(response) => response,
         Err(error) => PageError::Fault(error.to_string()).into_response(),
     }

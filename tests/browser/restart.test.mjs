@@ -64,6 +64,14 @@ test('killed after it stored and before it answered, then started again: the ent
   await once(first.server, 'exit');
   await page.reload();
   await says(/1 not sent yet/);
+  // In the middle of the queue: more is tapped while the mill is dark.
+  for (const [name, gross] of [['Etta Brandywine', 510], ['Jasper Loomis', 520]]) {
+    await weighIn(page, name, gross, 40);
+    await page.getByText('Cane: not said').click();
+    await page.getByLabel('Weighed at').fill('8:05');
+    await page.getByRole('button', { name: 'Open the ticket' }).click();
+  }
+  await says(/3 not sent yet/);
 
   const second = await program('serve', '--database', database, '--listen', new URL(first.url).host);
   line.fate = () => 'through';
@@ -78,6 +86,10 @@ test('killed after it stored and before it answered, then started again: the ent
   }
   await says(/All sent/);
   assert.equal(stands(), 1, 'sent again, it stands once');
+  const book = new DatabaseSync(database, { readOnly: true });
+  const queue = book.prepare('select l.gross_g as g from loads l where l.gross_g in (226796, 231332, 235868) order by (select t.ticket from tickets t where t.id = l.ticket_id)').all();
+  book.close();
+  assert.deepEqual(queue.map((row) => row.g), [226796, 231332, 235868], 'each once, in the order of the taps');
   await page.context().close();
   second.server.kill('SIGTERM');
   await once(second.server, 'exit');

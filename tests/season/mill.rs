@@ -8,6 +8,7 @@ use crate::whole;
 use canewright::actions::people::accounts::{self, NewCoop};
 use canewright::actions::people::members;
 use canewright::actions::{Act, Actor, Answer, Done, Hashing, Ids, Stop};
+use canewright::facts::shares::whole_books;
 use canewright::store::people::coop::Coop;
 use canewright::store::{self, Reader, Snapshot, Writer};
 use canewright::units::{
@@ -178,6 +179,15 @@ impl Mill {
         *self.chance.one(&crew).unwrap()
     }
 
+    /// Writes the whole book, as it is exported.
+    pub async fn writes_its_book(&self, start: u64) {
+        let files = whole_books::files(&mut *self.read().await).await.unwrap();
+        let packed = whole_books::zipped(&files, false).unwrap();
+        let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("books");
+        std::fs::create_dir_all(&folder).unwrap();
+        std::fs::write(folder.join(format!("season-{start}.zip")), packed).unwrap();
+    }
+
     /// Anybody.
     pub fn anybody(&mut self) -> Person {
         *self.chance.one(&self.people).unwrap()
@@ -227,6 +237,7 @@ impl Mill {
     fn act(&self, who: Person, key: FormKey, at: UtcSecond) -> Act {
         Act {
             writer: self.writer.clone(),
+            reader: self.reader.clone(),
             at,
             ids: self.ids.clone(),
             actor: Actor {
@@ -234,7 +245,6 @@ impl Mill {
                 role: who.role,
             },
             form: key.into(),
-            learned: None,
         }
     }
 

@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
 mod arrows;
+mod writer;
 
 use arrows::{House, circle};
 use std::collections::{BTreeMap, BTreeSet};

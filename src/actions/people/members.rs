@@ -1,6 +1,6 @@
 //! Adding members, changing their cards, and letting them go or come back.
 
-use crate::actions::{Act, Done, Stop, begin};
+use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::Unmet;
 use crate::store::WriteTx;
 use crate::store::people::members::Member;
@@ -69,7 +69,7 @@ pub async fn change(act: &Act, id: MemberId, version: i64, new: NewMember) -> Do
         before.role
     };
     keep_a_steward(&mut tx, &before, role).await?;
-    seen(&before, version)?;
+    card_as_seen(&before, version)?;
     let after = Member {
         name: new.name,
         phone: new.phone,
@@ -147,13 +147,8 @@ async fn keep_a_steward(tx: &mut WriteTx, before: &Member, role: Role) -> Done<(
     Ok(())
 }
 
-fn seen(before: &Member, version: i64) -> Done<()> {
-    if before.version == version {
-        return Ok(());
-    }
-    Err(Unmet::new(
-        "changed-meanwhile",
-        format!("{}’s card was changed while you had it open. Your entries are kept below; send again to write them over the other change.", before.name),
-    )
-    .into())
+fn card_as_seen(before: &Member, version: i64) -> Result<(), Unmet> {
+    as_seen(before.version, version, || {
+        format!("{}’s card was changed", before.name)
+    })
 }

@@ -187,7 +187,7 @@ pub async fn give_up_old(writer: &Writer, at: UtcSecond) -> Done<u64> {
 
 /// How sending a letter went.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Went {
+pub enum LetterOutcome {
     /// The server took it.
     Taken,
     /// It was not taken this time: what came back.
@@ -197,7 +197,12 @@ pub enum Went {
 }
 
 /// Notes how sending a letter went.
-pub async fn note_letter(writer: &Writer, at: UtcSecond, id: NoticeId, went: &Went) -> Done<()> {
+pub async fn note_letter(
+    writer: &Writer,
+    at: UtcSecond,
+    id: NoticeId,
+    went: &LetterOutcome,
+) -> Done<()> {
     let mut tx = writer.begin().await?;
     let letter = letters::find_waiting(&mut tx, id).await?;
     let notice = notices::find(&mut tx, id).await?;
@@ -205,12 +210,12 @@ pub async fn note_letter(writer: &Writer, at: UtcSecond, id: NoticeId, went: &We
         return Err(Stop::Missing);
     };
     let (problem, refused) = match went {
-        Went::Taken => {
+        LetterOutcome::Taken => {
             letters::mark_sent(&mut tx, id, at).await?;
             return Ok(tx.commit().await?);
         }
-        Went::NotYet(problem) => (problem, false),
-        Went::Refused(problem) => (problem, true),
+        LetterOutcome::NotYet(problem) => (problem, false),
+        LetterOutcome::Refused(problem) => (problem, true),
     };
     let next_at = match after_try(letter.tries, refused, notice.made_at, at) {
         Next::Again(next_at) => Some(next_at),

@@ -3,6 +3,7 @@
 mod asker;
 pub mod day_changes;
 mod offering;
+pub mod offers_together;
 pub mod press_days;
 pub mod turn;
 mod turn_new;

@@ -59,11 +59,11 @@ pub struct Flow {
 const ALL: f64 = 160.0;
 /// Top of the main stream.
 const TOP: f64 = 12.0;
-/// Where streams begin, part, and end.
+/// Where streams begin, part, and end: what is right of the end is room for their names.
 const BEGIN: f64 = 8.0;
 const TANKS: f64 = 150.0;
-const PAN: f64 = 340.0;
-const END: f64 = 510.0;
+const PAN: f64 = 330.0;
+const END: f64 = 460.0;
 /// Least height between the ends of two streams, so that their labels do not touch.
 const APART: f64 = 40.0;
 

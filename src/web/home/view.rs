@@ -6,7 +6,7 @@ use super::for_you::ForYou;
 use super::lines::{Line, count};
 use super::safety::Safety;
 use super::waiting::{self, OnOffer};
-use crate::calc::cane::juice::{Clock, Waiting, juice_clock};
+use crate::calc::cane::juice::{Freshness, juice_clock};
 use crate::facts::home::{CrewHome, DayLeft, MemberHome, RunningDay};
 use crate::facts::shares::my_cane::MyTicket;
 use crate::store::home::{Balance, Desk, LastShare, OpenBoil, WaitingJuice};
@@ -258,15 +258,12 @@ fn running_view(f: &RunningDay, (zone, at): (&Zone, UtcSecond), units: Units) ->
 }
 
 fn waiting_juice(w: &WaitingJuice, rules: &Rules, at: UtcSecond) -> Line {
-    let limits = Waiting {
-        amber: rules.hold_amber,
-        red: rules.hold_red,
-    };
+    let limits = rules.wait_limits();
     let (clock, left) = juice_clock(w.pressed_at, at, limits);
     let (tag, look) = match clock {
-        Clock::Fresh => ("fresh", "ok"),
-        Clock::Soon => ("boil soon", "warn"),
-        Clock::Late => ("too long", "bad"),
+        Freshness::Fresh => ("fresh", "ok"),
+        Freshness::Soon => ("boil soon", "warn"),
+        Freshness::Late => ("too long", "bad"),
     };
     let age = crate::units::Minutes::new(at.minutes_since(w.pressed_at));
     let left = if left.get() > 0 {

@@ -6,8 +6,9 @@ use canewright::actions::Act;
 use canewright::actions::boil::boils::{self, NewBoil};
 use canewright::actions::boil::boils_finish::{self, NewFills, NewFinish};
 use canewright::actions::cane::juice::{self, JuiceMeasure, NewJuice};
-use canewright::actions::cane::tickets::{self, For, NewLoad, NewTicket};
+use canewright::actions::cane::tickets::{self, CaneOf, NewLoad, NewTicket};
 use canewright::actions::people::members::{self, NewMember};
+use canewright::actions::season::seasons::{self, NewRules};
 use canewright::actions::shares::divisions::{self, Signed};
 use canewright::calc::cane::juice::Amount;
 use canewright::calc::cane::tickets::Condition;
@@ -15,7 +16,8 @@ use canewright::calc::physics::refractometer::Instrument;
 use canewright::facts::shares::division_inputs::DivisionInputs;
 use canewright::store::cane::mill as mill_store;
 use canewright::units::{
-    BrixRead, Celsius, Grams, JuiceId, LotCode, MemberId, MemberName, Phone, PressDate, Role, Units,
+    BasisPoints, BrixRead, Celsius, Cents, Grams, JuiceId, LotCode, MemberId, MemberName,
+    MilliCents, Phone, Pounds, PressDate, Role, SeasonId, Units,
 };
 
 pub struct BigSeason {
@@ -50,8 +52,24 @@ async fn member(site: &TestSite, n: usize) -> MemberId {
     members::add(&site.act(), new).await.unwrap()
 }
 
+/// What the scale shows: in grams; in pounds where the season is weighed in them, steps of half a pound.
+fn readings(units: Option<Units>, n: usize) -> (Grams, Grams) {
+    let n = i64::try_from(n).unwrap();
+    match units {
+        None => (Grams::new(418_000 + n * 37), Grams::new(18_000)),
+        Some(Units::Metric) => (
+            Grams::new(418_000 + n * 500),
+            Grams::new(18_000 + n % 7 * 500),
+        ),
+        Some(Units::Us) => {
+            let halves = |halves| Pounds::new(halves * 5000).grams();
+            (halves(1843 + n), halves(79 + n % 7))
+        }
+    }
+}
+
 /// A load of 400 kg and 190 kg of juice of it.
-async fn pressed(site: &TestSite, member: MemberId, n: usize) -> JuiceId {
+async fn pressed(site: &TestSite, member: MemberId, units: Option<Units>, n: usize) -> JuiceId {
     let mut snapshot = site.reader.snapshot().await.unwrap();
     let scale = mill_store::scales(&mut snapshot).await.unwrap()[0].id;
     let date = PressDate::parse("2026-09-19").unwrap();
@@ -61,10 +79,11 @@ async fn pressed(site: &TestSite, member: MemberId, n: usize) -> JuiceId {
         .unwrap();
     let vessel = mill_store::vessels(&mut snapshot).await.unwrap()[0].id;
     drop(snapshot);
+    let (gross, tare) = readings(units, n);
     let ticket = NewTicket {
         another: true,
         number: None,
-        whose: For::WalkIn(member),
+        whose: CaneOf::WalkIn(member),
         condition: Condition {
             stripped: Some(true),
             headed: Some(true),
@@ -75,8 +94,8 @@ async fn pressed(site: &TestSite, member: MemberId, n: usize) -> JuiceId {
         note: String::new(),
         load: NewLoad {
             scale,
-            gross: Grams::new(418_000 + i64::try_from(n).unwrap() * 37),
-            tare: Grams::new(18_000),
+            gross,
+            tare,
             trailer: String::new(),
             weighed_at: None,
             sure: true,
@@ -166,10 +185,12 @@ async fn boiled(site: &TestSite, juices: &[JuiceId], n: usize, each: i64) -> Lot
         let inputs = DivisionInputs::read(&mut snapshot, &lot).await.unwrap();
         inputs.unwrap().propose(Units::Us).unwrap().mark()
     };
+    let second = site.text("select id from members where number = 2").await;
+    let second = MemberId::parse(&second).unwrap();
     let signed = Signed {
         seen: &seen,
         ticked: &["sure_loose", "sure_thin"],
-        by: MemberName::parse("Dan Moss").unwrap(),
+        by: Some(second),
     };
     let n = i64::try_from(n).unwrap();
     divisions::divide(&act(site, n), &lot, signed)
@@ -180,7 +201,36 @@ async fn boiled(site: &TestSite, juices: &[JuiceId], n: usize, each: i64) -> Lot
 
 /// So many members, and so many boils divided.
 pub async fn big_season(members: usize, boils: usize) -> BigSeason {
+    filled(TestSite::with_season().await, None, members, boils).await
+}
+
+/// The same, weighed and charged in one system of units, with every kind of fee; the steward reads that system.
+pub async fn big_season_in(units: Units, members: usize, boils: usize) -> BigSeason {
     let site = TestSite::with_season().await;
+    let season = SeasonId::parse(&site.text("select id from seasons").await).unwrap();
+    let mut rules = NewRules::defaults();
+    rules.toll = BasisPoints::parse("12.5").unwrap();
+    rules.rates_in = units;
+    rules.cane_rate = MilliCents::parse("1.125").unwrap();
+    rules.juice_rate = MilliCents::parse("3").unwrap();
+    rules.boil_fee = Cents::new(2000);
+    rules.jar_fee = Cents::new(25);
+    rules.least = Cents::new(900);
+    seasons::change_rules(&act(&site, -9000), season, 1, rules)
+        .await
+        .unwrap();
+    let from = PressDate::parse("2026-09-19").unwrap();
+    seasons::confirm(&act(&site, -8900), season, 2, from)
+        .await
+        .unwrap();
+    if units == Units::Metric {
+        site.sql("update members set units = 'metric'; update scales set graduation_g = 500")
+            .await;
+    }
+    filled(site, Some(units), members, boils).await
+}
+
+async fn filled(site: TestSite, units: Option<Units>, members: usize, boils: usize) -> BigSeason {
     let mut out = BigSeason {
         site,
         members: Vec::new(),
@@ -190,7 +240,7 @@ pub async fn big_season(members: usize, boils: usize) -> BigSeason {
     for n in 0..members {
         let id = member(&out.site, n).await;
         out.members.push(id);
-        juices.push(pressed(&out.site, id, n).await);
+        juices.push(pressed(&out.site, id, units, n).await);
     }
     // Each juice is poured boils × 5 ÷ members times.
     let times = i64::try_from(boils * 5 / members + 1).unwrap();

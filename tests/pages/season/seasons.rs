@@ -40,7 +40,7 @@ const RULES: &[(&str, &str)] = &[
 ];
 
 /// The form with some boxes filled in otherwise.
-fn with<'a>(other: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a str)> {
+pub fn with<'a>(other: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a str)> {
     let kept = RULES
         .iter()
         .filter(|(name, _)| !other.iter().any(|(n, _)| n == name));

@@ -4,7 +4,7 @@
 use crate::season::big_season::tickets as many_tickets;
 use crate::site::{AT, Browser, TestSite};
 use canewright::actions::cane::juice::{self, JuiceMeasure, NewJuice};
-use canewright::actions::cane::tickets::{self, For, NewLoad, NewTicket};
+use canewright::actions::cane::tickets::{self, CaneOf, NewLoad, NewTicket};
 use canewright::actions::turns::turn::{self, NewTurn};
 use canewright::calc::cane::juice::Amount;
 use canewright::calc::cane::tickets::Condition;
@@ -37,7 +37,7 @@ pub async fn pressed(site: &TestSite, member: MemberId, n: i64, cane_lb: &str) {
     let ticket = NewTicket {
         another: true,
         number: None,
-        whose: For::Turn(turn),
+        whose: CaneOf::Turn(turn),
         condition: Condition {
             stripped: Some(true),
             headed: Some(true),

@@ -25,11 +25,7 @@ async fn book(site: &TestSite, act: &Act, member: MemberId, start: i64) -> TurnI
 
 async fn moves(phone: &mut Browser, turn: &str, start: &str) {
     let to = [("day", "2026-09-19"), ("start", start), ("version", "1")];
-    phone
-        .fills(&format!("{turn}/move"), &to)
-        .await
-        .taken()
-        .to_owned();
+    phone.fills(&format!("{turn}/move"), &to).await.taken();
 }
 
 #[tokio::test]

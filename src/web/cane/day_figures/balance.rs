@@ -1,7 +1,7 @@
 //! The balance of a press day: its sugar as a picture and a table, and what is asked about it.
 
 use crate::calc::boil::balance as rule;
-use crate::calc::boil::day_sum::{self, DayBoil, DayJuice, Went};
+use crate::calc::boil::day_sum::{self, DayBoil, DayJuice, PouredInto};
 use crate::calc::boil::flow_picture::{Flow, Stream, flow};
 use crate::facts::boil::boil_sums::Stocked;
 use crate::facts::boil::season_boils::SeasonBoils;
@@ -23,6 +23,8 @@ struct Ribbon {
     look: &'static str,
     x: f64,
     y: f64,
+    /// What stands on the stream or at its end.
+    label: String,
     words: String,
 }
 
@@ -82,9 +84,9 @@ fn of_day(juice: &Stocked, day: &PressDay, season: &SeasonBoils) -> DayJuice {
             .iter()
             .find(|b| b.id == boil && b.press_day_id == day.id);
         match of_the_day {
-            Some(boil) if boil.finish.is_some() => Went::Finished,
-            Some(_) => Went::Boiling,
-            None => Went::Elsewhere,
+            Some(boil) if boil.finish.is_some() => PouredInto::Finished,
+            Some(_) => PouredInto::Boiling,
+            None => PouredInto::Elsewhere,
         }
     };
     DayJuice {
@@ -212,6 +214,22 @@ fn stream(of: Stream) -> (&'static str, &'static str) {
     }
 }
 
+/// The stream's name where it is drawn.
+const fn name(of: Stream) -> &'static str {
+    match of {
+        Stream::Measured => "juice",
+        Stream::Poured => "to the pan",
+        Stream::Sediment => "sediment",
+        Stream::NotBoiled => "in tanks",
+        Stream::Astray => "nowhere",
+        Stream::Skimmed => "skimmed",
+        Stream::Spilt => "spilt",
+        Stream::Unexplained => "unexplained",
+        Stream::Syrup => "syrup",
+        Stream::Boiling => "on the fire",
+    }
+}
+
 fn percent(of: Grams, whole: Grams) -> String {
     if whole <= Grams::ZERO {
         return "–".to_owned();
@@ -236,6 +254,7 @@ fn picture(of: &Flow, measured: Grams, units: Units) -> Picture {
                     look,
                     x: r.label.0,
                     y: r.label.1,
+                    label: format!("{} {}", name(r.stream), r.grams.show(units)),
                     words: format!("{words}: {amount}"),
                 }
             })

@@ -8,7 +8,7 @@ pub(in crate::web) use door::own_path;
 pub(crate) use door::{Address, Device, code};
 #[cfg(test)]
 pub(in crate::web) use view::samples;
-pub(in crate::web) use view::unit_choices;
+pub(in crate::web) use view::{unit_choices, zone_choices};
 
 use crate::actions::people::accounts as actions;
 use crate::actions::people::accounts::{ANOTHER_PASSPHRASE, Arrival, USED_UP};
@@ -261,7 +261,7 @@ pub(crate) async fn passphrase(address: Address, mut form: FormRequest) -> Page 
             .count(&guess, form.visit.at)
             .map_err(|seconds| PageError::TooMany { seconds })?;
     }
-    form.end(
+    form.end_showing(
         new,
         async |act: &Act, new| {
             let done = actions::change_passphrase(act, &hashing, old, new, &cookie).await;
@@ -273,13 +273,9 @@ pub(crate) async fn passphrase(address: Address, mut form: FormRequest) -> Page 
             done
         },
         |()| paths::HOME.to_owned(),
-        async |mut form| {
-            form.sheet.forget(&["old", "passphrase"]);
-            let status = form.sheet.status();
-            page_with(
-                status,
-                &PassphrasePage::new(&form.app, &form.visit, form.sheet),
-            )
+        |app, visit, mut sheet| {
+            sheet.forget(&["old", "passphrase"]);
+            Ok(PassphrasePage::new(app, visit, sheet))
         },
     )
     .await

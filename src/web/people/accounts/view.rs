@@ -1,6 +1,6 @@
 //! The pages of accounts, as text ready to print.
 
-use crate::units::SignInName;
+use crate::units::{SignInName, Zone};
 use crate::web::App;
 use crate::web::form::{Choice, Sheet};
 use crate::web::paths;
@@ -15,6 +15,31 @@ pub(super) struct SetUpPage {
     shell: Shell,
     sheet: Sheet,
     units: Vec<Choice>,
+    zones: Vec<Choice>,
+}
+
+/// Zones that American mills lie in, with the words people call them by.
+const USUAL_ZONES: [(&str, &str); 9] = [
+    ("America/New_York", "Eastern: New York"),
+    ("America/Kentucky/Louisville", "Eastern: Louisville"),
+    ("America/Indiana/Indianapolis", "Eastern: Indianapolis"),
+    ("America/Chicago", "Central: Chicago"),
+    ("America/Denver", "Mountain: Denver"),
+    ("America/Phoenix", "Mountain, clocks never changed: Phoenix"),
+    ("America/Los_Angeles", "Pacific: Los Angeles"),
+    ("America/Anchorage", "Alaska: Anchorage"),
+    ("Pacific/Honolulu", "Hawaii: Honolulu"),
+];
+
+/// The choice of time zones: the usual ones, then all.
+pub(in crate::web) fn zone_choices() -> Vec<Choice> {
+    let mut choices = vec![Choice::new("", "Please choose")];
+    choices.extend(USUAL_ZONES.map(|(zone, words)| Choice::new(zone, words)));
+    let others = Zone::names();
+    let known = |name: &String| USUAL_ZONES.iter().any(|(zone, _)| zone == name);
+    let others = others.into_iter().filter(|name| !known(name));
+    choices.extend(others.map(|name| Choice::new(name.clone(), name.replace('_', " "))));
+    choices
 }
 
 /// The choice of units, for forms.
@@ -31,6 +56,7 @@ impl SetUpPage {
             shell: Shell::new(app, visit, "Set up the co-op"),
             sheet,
             units: unit_choices(),
+            zones: zone_choices(),
         }
     }
 }
@@ -157,6 +183,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             shell: Shell::sample("Set up"),
             sheet: wrong,
             units: unit_choices(),
+            zones: zone_choices(),
         }),
         Box::new(SignInPage {
             shell: Shell::sample("Sign in"),

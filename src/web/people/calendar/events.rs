@@ -43,7 +43,8 @@ fn event((turn, about): (&FeedTurn, Option<&str>), coop: &Coop, app: &App, named
         turn.cane.show(coop.units),
         turn.minutes.show()
     );
-    if !coop.contact_phone.is_empty() {
+    // The crew know it, and calendars are kept with others.
+    if !named && !coop.contact_phone.is_empty() {
         description.push_str("\nMill: ");
         description.push_str(&coop.contact_phone);
     }

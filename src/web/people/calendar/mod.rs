@@ -69,8 +69,7 @@ pub(crate) async fn revoke(form: FormRequest) -> Page {
     let whose = whose(&form.sent)?;
     form.press(
         async |act: &Act| actions::revoke(act, whose).await,
-        |()| paths::CALENDAR.to_owned(),
-        paths::CALENDAR.to_owned(),
+        paths::CALENDAR,
     )
     .await
 }

@@ -3,7 +3,7 @@
 use crate::actions::{Stop, Token};
 use crate::calc::paper::qr::Qr;
 use crate::facts::people::members::MemberCard;
-use crate::store::people::members::{Member, MemberLine};
+use crate::store::people::members::Member;
 use crate::store::season::seasons::Season;
 use crate::units::{Email, MemberId, Role, SignInName, Units};
 use crate::web::app::SAY_ADDRESS;
@@ -14,54 +14,6 @@ use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
-
-/// One row of the list.
-struct MemberRow {
-    number: i64,
-    name: String,
-    href: String,
-    phone: String,
-    role: &'static str,
-    pools: &'static str,
-    tag: &'static str,
-}
-
-/// All members.
-#[derive(Template)]
-#[template(path = "people/members/list.html")]
-pub(super) struct ListPage {
-    shell: Shell,
-    steward: bool,
-    new: &'static str,
-    rows: Vec<MemberRow>,
-}
-
-impl ListPage {
-    pub(super) fn new(app: &App, visit: &Visit, me: &Me, lines: &[MemberLine]) -> Self {
-        let rows = lines
-            .iter()
-            .map(|line| MemberRow {
-                number: line.number,
-                name: line.name.to_string(),
-                href: paths::member(line.id),
-                phone: line.phone.to_string(),
-                role: line.role.word(),
-                pools: if line.pools { "pools" } else { "boils alone" },
-                tag: match (line.left, line.signs_in) {
-                    (true, _) => "has left",
-                    (false, false) => "no account yet",
-                    (false, true) => "",
-                },
-            })
-            .collect();
-        Self {
-            shell: Shell::new(app, visit, "Members"),
-            steward: me.is_steward(),
-            new: paths::NEW_MEMBER,
-            rows,
-        }
-    }
-}
 
 /// One member's card.
 #[derive(Template)]
@@ -328,21 +280,6 @@ impl InvitePage {
 
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let row = |n: i64| MemberRow {
-        number: n,
-        name: "Maximiliana <b>Featherstonehaugh</b> & Co".to_owned(),
-        href: "/members/01920000-0000-7000-8000-000000000000".to_owned(),
-        phone: "615 555 0134".to_owned(),
-        role: "crew",
-        pools: "boils alone",
-        tag: "no account yet",
-    };
-    let list = |rows| ListPage {
-        shell: Shell::sample("Members"),
-        steward: true,
-        new: paths::NEW_MEMBER,
-        rows,
-    };
     let mut wrong = Sheet::sample();
     wrong
         .put("name", "<script>")
@@ -369,8 +306,6 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     vec![
         Box::new(invite(None)),
         Box::new(invite(Qr::of("https://mill.example/join/0").ok())),
-        Box::new(list(Vec::new())),
-        Box::new(list((0..200).map(row).collect())),
         Box::new(form(Sheet::sample())),
         Box::new(form(wrong)),
     ]

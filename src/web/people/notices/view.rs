@@ -95,7 +95,8 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         name: "Maximiliana <b>Featherstonehaugh</b>-Oyelaran".to_owned(),
         card: format!("/members/{n}"),
         phone: "+1 (615) 555-0134".to_owned(),
-        dials: dials("+1 (615) 555-0134"),
+        dials: paths::dials_written("+1 (615) 555-0134"),
+        instead: "Zeb <next door>, +1 615 555 0199".to_owned(),
         subject: "Your turn was moved".to_owned(),
         words: "<b>Frost</b> & “rain”: ".repeat(24),
         when: "since Sat 19 Sep 2026 07:30".to_owned(),
@@ -117,10 +118,10 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
 
 #[cfg(test)]
 mod tests {
-    use super::dials;
+    use crate::web::paths::dials_written;
 
     #[test]
     fn a_number_is_dialled_without_what_parts_it() {
-        assert_eq!(dials("+1 (615) 555-0134"), "tel:+16155550134");
+        assert_eq!(dials_written("+1 (615) 555-0134"), "tel:+16155550134");
     }
 }

@@ -14,10 +14,9 @@ use crate::units::PlantingId;
 use crate::web::error::PageError;
 use crate::web::people::members::seen_by;
 use crate::web::request::{FormRequest, PageRequest};
-use crate::web::session::Me;
-use crate::web::{Page, page, page_with, paths};
+use crate::web::session::{Me, Visit};
+use crate::web::{Page, page, paths};
 use axum::extract::Path;
-use axum::http::StatusCode;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
 use view::{FormPage, ListPage};
@@ -55,17 +54,11 @@ pub(crate) async fn new(Path(id): Path<String>, mut request: PageRequest) -> Pag
 pub(crate) async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let member = seen_by(form.db.now().await?, &form.me, &id).await?;
     let new = form::planting(&mut form.sheet, form.visit.units());
-    form.end(
+    form.end_showing(
         new,
         async |act: &Act, new| actions::add(act, member.id, new).await,
         |_| paths::plantings(member.id),
-        async |form| {
-            let status = form.sheet.status();
-            page_with(
-                status,
-                &FormPage::adding(&form.app, &form.visit, &member, form.sheet),
-            )
-        },
+        |app, visit, sheet| Ok(FormPage::adding(app, visit, &member, sheet)),
     )
     .await
 }
@@ -101,21 +94,12 @@ pub(crate) async fn update(Path(id): Path<String>, mut form: FormRequest) -> Pag
     let planting = own_standing(form.db.now().await?, &form.me, &id).await?;
     let version = form.sheet.typed("version").parse().unwrap_or(0);
     let new = form::planting(&mut form.sheet, form.visit.units());
-    form.end(
+    form.next_try_names(new.as_ref(), "version", planting.version);
+    form.end_showing(
         new,
         async |act: &Act, new| actions::change(act, planting.id, version, new).await,
         |_| paths::plantings(planting.member_id),
-        async |mut form| {
-            let status = form.sheet.status();
-            if status == StatusCode::CONFLICT {
-                // Sent again, it is meant: the next try names the version that is there by then.
-                form.sheet.put("version", planting.version.to_string());
-            }
-            page_with(
-                status,
-                &FormPage::changing(&form.app, &form.visit, &planting, form.sheet),
-            )
-        },
+        |app, visit, sheet| Ok(FormPage::changing(app, visit, &planting, sheet)),
     )
     .await
 }
@@ -126,8 +110,7 @@ pub(crate) async fn remove(Path(id): Path<String>, mut form: FormRequest) -> Pag
     let list = paths::plantings(planting.member_id);
     form.press(
         async |act: &Act| actions::remove(act, planting.id).await,
-        |_| list.clone(),
-        list.clone(),
+        list,
     )
     .await
 }

@@ -262,7 +262,7 @@ fn checks(done: &[Item]) -> Vec<Blank> {
 pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let clock = crate::units::Zone::parse("America/Chicago")
         .unwrap()
-        .clock(crate::units::PressDate::parse("2027-09-18").unwrap());
+        .clock(PressDate::parse("2027-09-18").unwrap());
     let one = |n: i64| InLine {
         turn_id: None,
         ticket_id: None,
@@ -294,7 +294,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             icon: statics::icon(),
             back: "/days/2027-09-18".to_owned(),
             tags: "/days/2027-09-18/tags".to_owned(),
-            keyed: keyed(crate::units::PressDate::parse("2027-09-18").unwrap()),
+            keyed: keyed(PressDate::parse("2027-09-18").unwrap()),
             hours: "07:00–17:00".to_owned(),
             scales: "Platform".to_owned(),
             vessels: "Blue <barrel>, Steel tank".to_owned(),

@@ -84,7 +84,7 @@ pub(in crate::web::turns::press_days) fn samples() -> Vec<Box<dyn askama::DynTem
         words: "Plan the day",
         fixed,
         rate_label: rate_label(Units::Us),
-        rate_hint: rate_hint(&Habit::default(), Units::Us),
+        rate_hint: rate_hint(&TurnHabit::default(), Units::Us),
     };
     let mut wrong = Sheet::sample();
     wrong
