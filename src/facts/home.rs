@@ -8,7 +8,7 @@ use crate::facts::season::seasons::latest;
 use crate::facts::shares::my_cane::{self, MyTicket};
 use crate::facts::turns::queue::Abouts;
 use crate::facts::turns::room::DayRoom;
-use crate::facts::turns::turn_habit;
+use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::cane::juice;
 use crate::store::home::{
     self, Balance, DayLine, Expected, LastShare, NextTurn, OpenBoil, Unpressed, WaitingJuice,
@@ -77,17 +77,13 @@ async fn to_book(
 ) -> Stored<Vec<DayLeft>> {
     let asker = Asker { at, crew: false };
     let next = days.iter().filter(|day| day.date >= today);
-    let (mut out, mut learned) = (Vec::new(), None);
+    let habit = LatestHabit::read(conn).await?;
+    let mut out = Vec::new();
     for line in next.take(OFFERED_MOST) {
         let Some(day) = press_days::find(conn, line.id).await? else {
             continue;
         };
-        let habit = match learned.take() {
-            Some((season, habit)) if season == day.season_id => habit,
-            _ => turn_habit::of_season(conn, day.season_id).await?,
-        };
-        learned = Some((day.season_id, habit));
-        let room = DayRoom::with(conn, (&day, habit), zone, &[]).await?;
+        let room = DayRoom::by_habit(conn, (&day, &habit), zone, &[]).await?;
         out.push(DayLeft {
             date: day.date,
             opens: day.opens,

@@ -14,7 +14,7 @@ use crate::units::PlantingId;
 use crate::web::error::PageError;
 use crate::web::people::members::seen_by;
 use crate::web::request::{FormRequest, PageRequest};
-use crate::web::session::{Me, Visit};
+use crate::web::session::Me;
 use crate::web::{Page, page, paths};
 use axum::extract::Path;
 #[cfg(test)]
