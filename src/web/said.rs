@@ -136,8 +136,10 @@ mod tests {
     #[test]
     fn each_address_that_is_spoken_of_takes_forms_and_fits_a_cookie() {
         for (path, words) in WORDS {
-            let line = table().into_iter().find(|line| line.path == *path);
-            assert!(line.is_some_and(|line| line.posts), "{path}");
+            let taken = table()
+                .into_iter()
+                .any(|line| line.path == *path && line.posts);
+            assert!(taken, "{path}");
             assert!(path.len() <= 64 && words.ends_with('.'), "{path}");
             let plain = |c: char| c.is_ascii_graphic() && !"\",;\\".contains(c);
             assert!(

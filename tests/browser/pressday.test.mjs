@@ -134,7 +134,7 @@ test('a boil is lit from the juices that wait, read, finished, filled and divide
   const pints = Math.floor((syrup * 453.592 - 4 * 1247) / 624);
   await page.getByLabel('pint, ').first().fill(String(pints));
   await tap(page, 'button', 'Write the jars down');
-  await sees(page, new RegExp(`pint\\s+(Net each\\s+)?22 oz \\(624 g\\)\\s+(Jars\\s+)?${pints}\\b`));
+  await sees(page, new RegExp(`pint\\s+(Delia Marchbanks, [^\\n]*\\s+)?(Net each\\s+)?22 oz \\(624 g\\)\\s+(Jars\\s+)?${pints}\\b`));
   await divide(page, 4 * 1247 + pints * 624);
   assert.deepEqual(page.faults, []);
 });

@@ -18,7 +18,7 @@ async function figure(page, words) {
 async function lotOf(page, href) {
   await go(page, href);
   const text = await page.locator('main').innerText();
-  const filled = Number(text.match(/(\d+) jars (?:are )?filled/)[1]);
+  const filled = Number(text.match(/(\d+) jars? (?:(?:are|is) at the mill, )?filled/)?.[1] ?? 0);
   return { filled, tickets: [...text.matchAll(/Ticket (\d+),/g)].map((found) => Number(found[1])) };
 }
 

@@ -104,6 +104,7 @@ impl Calls {
                 let after = after
                     .replace("{year}", "2026")
                     .replace("{number}", "1")
+                    .replace("{id}", NOBODY)
                     .replace("{how}", "later");
                 assert!(!after.contains('{'), "{}: a hole of a new kind", line.path);
                 out.insert(format!("{before}{record}{after}"));

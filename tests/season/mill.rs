@@ -85,7 +85,7 @@ pub struct Mill {
     /// Graduation of each scale, g.
     pub tally: BTreeMap<String, u32>,
     pub writer: Writer,
-    reader: Reader,
+    pub reader: Reader,
     /// A connection of the test's own, to look with plain SQL.
     pub look: SqliteConnection,
     pub ids: Ids,

@@ -39,7 +39,10 @@ fn holds_out(program: &mut Program, mut ruth: Browser, why: &str, over: impl FnO
     }
     // Who is signed in reads on.
     let last = format!("Grower number {} xxx", stored - 1);
-    ruth.opens("/members").says(&last);
+    // The list has pages: the last comes up by its name.
+    let number = stored - 1;
+    ruth.opens(&format!("/members?q=Grower+number+{number}"))
+        .says(&last);
     over();
     wait_for("health", || {
         (ruth.opens("/health").status == 200).then_some(())

@@ -6,7 +6,7 @@ use super::seasons::SeasonRules;
 use crate::calc::season::plantings::Ready;
 use crate::calc::season::proposal::{self as sums, Day, Patch, Proposal, Season};
 use crate::calc::season::ripeness::{FirstFrost, lost};
-use crate::calc::turns::day_room::{Held, Rooms};
+use crate::calc::turns::day_room::{Held, Rooms, Wanted};
 use crate::calc::turns::starts::{Asker, Span};
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn_habit::{self, LatestHabit};
@@ -219,7 +219,7 @@ fn first_free(
         held,
     };
     let minutes = room.day.minutes_for(cane, Units::Metric).ok()?;
-    let wanted = crate::calc::turns::day_room::Wanted {
+    let wanted = Wanted {
         minutes,
         cane,
         pools,
@@ -316,7 +316,7 @@ fn proposed(
     let rounds = (ROUNDS.0 * fields.len()).min(ROUNDS.1);
     let mut plan = sums::propose(&of, rounds, SEED);
     for _ in 0..8 {
-        let refused = place(&of, &plan, &fields, &mut days, at);
+        let refused = place(&plan, &fields, &mut days, at);
         if refused.is_empty() {
             break;
         }
@@ -333,13 +333,7 @@ fn proposed(
 const SEED: u64 = 20;
 
 /// Gives every turn its time of day; the days that did not hold all that was put there.
-fn place(
-    of: &Season,
-    plan: &Proposal,
-    fields: &[Field],
-    days: &mut [ProposedDay],
-    at: UtcSecond,
-) -> Vec<usize> {
+fn place(plan: &Proposal, fields: &[Field], days: &mut [ProposedDay], at: UtcSecond) -> Vec<usize> {
     let mut refused = Vec::new();
     for (n, day) in days.iter_mut().enumerate() {
         let mut by_member: BTreeMap<MemberId, Vec<(usize, Grams)>> = BTreeMap::new();
@@ -379,7 +373,6 @@ fn place(
         }
         day.turns.sort_by_key(|t| t.span.start);
     }
-    let _ = of;
     refused.dedup();
     refused
 }

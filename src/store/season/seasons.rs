@@ -197,12 +197,10 @@ async fn versions(
     .await?;
     rows.into_iter()
         .map(|row| {
-            let basis =
-                Basis::parse(&row.basis).map_err(|_| corrupt("season_rules.basis", &row.basis))?;
-            let loss =
-                LossRule::parse(&row.loss).map_err(|_| corrupt("season_rules.loss", &row.loss))?;
+            let basis = Basis::parse(&row.basis);
+            let loss = LossRule::parse(&row.loss);
             let terms = Terms {
-                basis,
+                basis: basis.map_err(|_| corrupt("season_rules.basis", &row.basis))?,
                 toll: row.toll,
                 rates_in: row.rates_in,
                 cane_rate: row.cane_rate,
@@ -213,7 +211,7 @@ async fn versions(
                 hour: row.hour,
                 hours_most: row.hours_most,
                 syrup_rate: row.syrup_rate,
-                loss,
+                loss: loss.map_err(|_| corrupt("season_rules.loss", &row.loss))?,
                 patronage: row.patronage,
                 second_signature: row.second_signature,
                 trash_off: row.trash_off,

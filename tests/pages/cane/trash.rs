@@ -51,6 +51,7 @@ async fn where_the_rules_take_trash_off_the_clean_cane_counts_in_share_fee_and_s
     let mut lot = finished_lot_under(|rules| {
         rules.terms.basis = Basis::CaneMass;
         rules.terms.trash_off = true;
+        rules.terms.second_signature = false;
     })
     .await;
     let ticket = lot

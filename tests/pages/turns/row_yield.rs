@@ -79,7 +79,12 @@ pub async fn pressed(site: &TestSite, member: MemberId, n: i64, cane_lb: &str) {
 
 /// Books 100 ft of row by hand and tells the page of the turn.
 async fn books(browser: &mut Browser, start: &str) -> String {
-    let fields = [("told", "row"), ("amount", "100"), ("start", start)];
+    let fields = [
+        ("told", "row"),
+        ("amount", "100"),
+        ("start", start),
+        ("second", "yes"),
+    ];
     browser.fills(BOOK, &fields).await.taken().to_owned()
 }
 
@@ -158,7 +163,12 @@ async fn only_a_turn_told_by_row_keeps_a_figure() {
         ("stalks", "100", "12:00"),
         ("row", "100", "13:00"),
     ] {
-        let fields = [("told", told), ("amount", amount), ("start", start)];
+        let fields = [
+            ("told", told),
+            ("amount", amount),
+            ("start", start),
+            ("second", "yes"),
+        ];
         browser.fills(BOOK, &fields).await.taken();
     }
     assert_eq!(site.count(kept).await, 1);

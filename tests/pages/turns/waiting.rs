@@ -160,7 +160,7 @@ async fn a_full_day_is_waited_for_and_what_comes_free_is_offered_and_taken_from_
         .opens(&format!("{BOOK}?told=weight&amount=415"))
         .await
         .says("No start is free for a turn that long");
-    let one = [HOUR[0], HOUR[1], ("start", "13:00")];
+    let one = [HOUR[0], HOUR[1], ("start", "13:00"), ("second", "yes")];
     della
         .sends(BOOK, &one)
         .await

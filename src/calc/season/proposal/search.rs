@@ -153,94 +153,14 @@ fn disturb(at: &mut Placed<'_>, chance: &mut impl Rng) {
         return;
     }
     let few = 2 + chance.random_range(0..season.patches.len().clamp(1, 8));
-    let mut out: Vec<usize> = Vec::new();
-    match chance.random_range(0..10) {
-        // A day is closed.
-        0 => {
-            let open: Vec<usize> = (0..season.days.len()).filter(|d| at.allowed[*d]).collect();
-            if let Some(day) = pick(&open, chance) {
-                at.allowed[day] = false;
-                out = at.on(day);
-            }
-        }
-        // A day is opened, sometimes in the place of another; what it would suit better may go there.
-        1 => {
-            let shut: Vec<usize> = (0..season.days.len()).filter(|d| !at.allowed[*d]).collect();
-            if let Some(day) = pick(&shut, chance) {
-                if chance.random_bool(0.5) {
-                    let open: Vec<usize> =
-                        (0..season.days.len()).filter(|d| at.allowed[*d]).collect();
-                    if let Some(other) = pick(&open, chance) {
-                        at.allowed[other] = false;
-                        out = at.on(other);
-                    }
-                }
-                at.allowed[day] = true;
-                at.wanted = Some(day);
-                out.extend((0..season.patches.len()).filter(|p| at.would_rather(*p, day)));
-                out.sort_unstable();
-                out.dedup();
-            }
-        }
-        // Whoever is worst off first, then some from the days that would suit them.
-        2 | 3 => {
-            let worst = at.worst().0;
-            out.extend((0..season.patches.len()).filter(|p| season.patches[*p].owner == worst));
-            for own in out.clone() {
-                at.take_out(own);
-            }
-            out.shuffle(chance);
-            let own = out.clone();
-            let near = days_that_suit(season, own[0]);
-            let mut others: Vec<usize> = near
-                .iter()
-                .take(3)
-                .flat_map(|d| at.on(*d))
-                .filter(|p| !own.contains(p))
-                .collect();
-            others.sort_unstable();
-            others.dedup();
-            others.shuffle(chance);
-            others.truncate(few);
-            for patch in &others {
-                at.take_out(*patch);
-            }
-            for patch in own {
-                at.put_in(patch, 1.0);
-            }
-            put_all(at, &others, 0.5, chance);
-            return;
-        }
-        // Plantings of two days.
-        4..=6 => {
-            let open = at.open_days();
-            for _ in 0..2 {
-                if let Some(day) = pick(&open, chance) {
-                    out.extend(at.on(day));
-                }
-            }
-            out.sort_unstable();
-            out.dedup();
-            out.shuffle(chance);
-            out.truncate(few);
-        }
-        // Any, and all that are split.
-        7 => {
-            out = (0..season.patches.len())
-                .filter(|p| at.pieces[*p].len() > 1)
-                .collect();
-            out.shuffle(chance);
-            out.truncate(few);
-            out.push(chance.random_range(0..season.patches.len()));
-            out.sort_unstable();
-            out.dedup();
-        }
-        _ => {
-            out = (0..season.patches.len()).collect();
-            out.shuffle(chance);
-            out.truncate(few);
-        }
-    }
+    let out = match chance.random_range(0..10) {
+        0 => shut_a_day(at, chance),
+        1 => open_a_day(at, chance),
+        2 | 3 => return help_the_worst_off(at, few, chance),
+        4..=6 => of_two_days(at, few, chance),
+        7 => split_ones(at, few, chance),
+        _ => some((0..season.patches.len()).collect(), few, chance),
+    };
     for patch in &out {
         at.take_out(*patch);
     }
@@ -252,6 +172,97 @@ fn disturb(at: &mut Placed<'_>, chance: &mut impl Rng) {
     put_all(at, &out, 0.6, chance);
     at.liking.fill(1.0);
     at.wanted = None;
+}
+
+/// Some of a list, each once, in any order.
+fn some(mut of: Vec<usize>, few: usize, chance: &mut impl Rng) -> Vec<usize> {
+    of.sort_unstable();
+    of.dedup();
+    of.shuffle(chance);
+    of.truncate(few);
+    of
+}
+
+/// Days that may be used, or that may not.
+fn days(at: &Placed<'_>, allowed: bool) -> Vec<usize> {
+    (0..at.allowed.len())
+        .filter(|d| at.allowed[*d] == allowed)
+        .collect()
+}
+
+/// A day is closed: its plantings.
+fn shut_a_day(at: &mut Placed<'_>, chance: &mut impl Rng) -> Vec<usize> {
+    let Some(day) = pick(&days(at, true), chance) else {
+        return Vec::new();
+    };
+    at.allowed[day] = false;
+    at.on(day)
+}
+
+/// A day is opened, sometimes in the place of another: what it would suit better.
+fn open_a_day(at: &mut Placed<'_>, chance: &mut impl Rng) -> Vec<usize> {
+    let Some(day) = pick(&days(at, false), chance) else {
+        return Vec::new();
+    };
+    let mut out = if chance.random_bool(0.5) {
+        shut_a_day(at, chance)
+    } else {
+        Vec::new()
+    };
+    at.allowed[day] = true;
+    at.wanted = Some(day);
+    out.extend((0..at.season.patches.len()).filter(|p| at.would_rather(*p, day)));
+    out.sort_unstable();
+    out.dedup();
+    out
+}
+
+/// Plantings of two days.
+fn of_two_days(at: &Placed<'_>, few: usize, chance: &mut impl Rng) -> Vec<usize> {
+    let open = at.open_days();
+    let mut out = Vec::new();
+    for _ in 0..2 {
+        if let Some(day) = pick(&open, chance) {
+            out.extend(at.on(day));
+        }
+    }
+    some(out, few, chance)
+}
+
+/// Plantings that are split, and any other.
+fn split_ones(at: &Placed<'_>, few: usize, chance: &mut impl Rng) -> Vec<usize> {
+    let count = at.season.patches.len();
+    let split = (0..count).filter(|p| at.pieces[*p].len() > 1).collect();
+    let mut out = some(split, few, chance);
+    out.push(chance.random_range(0..count));
+    out.sort_unstable();
+    out.dedup();
+    out
+}
+
+/// Whoever is worst off goes in first, then some from the days that would suit.
+fn help_the_worst_off(at: &mut Placed<'_>, few: usize, chance: &mut impl Rng) {
+    let season = at.season;
+    let worst = at.worst().0;
+    let own = (0..season.patches.len()).filter(|p| season.patches[*p].owner == worst);
+    let own = some(own.collect(), usize::MAX, chance);
+    for patch in &own {
+        at.take_out(*patch);
+    }
+    let near = days_that_suit(season, own[0]);
+    let others = near
+        .iter()
+        .take(3)
+        .flat_map(|d| at.on(*d))
+        .filter(|p| !own.contains(p));
+    let others = some(others.collect(), few, chance);
+    for patch in &others {
+        at.take_out(*patch);
+    }
+    for patch in own {
+        at.put_in(patch, 1.0);
+    }
+    put_all(at, &others, 0.5, chance);
 }
 
 fn pick(from: &[usize], chance: &mut impl Rng) -> Option<usize> {

@@ -1,3 +1,5 @@
+//! Proposals worked by hand.
+
 use super::*;
 
 fn day(minutes: f64, most_kg: f64) -> Day {
@@ -86,11 +88,11 @@ fn a_day_on_which_a_member_cannot_come_is_never_proposed() {
         step: 0.05,
     };
     assert_eq!(propose(&season, 50, 1).pieces[0].day, 1);
-    let nowhere = Season {
+    let unable = Season {
         patches: vec![patch(0, 600.0, &[None, None])],
         ..season
     };
-    let told = propose(&nowhere, 50, 1);
+    let told = propose(&unable, 50, 1);
     assert!(told.pieces.is_empty());
     near(told.left_kg[0], 600.0);
     near(told.worst, 1.0);

@@ -3,6 +3,7 @@
 use super::form::word;
 use crate::calc::boil::full_jars::{Holds, Weighed, sample_of, shown};
 use crate::calc::cane::scale::Graduation;
+use crate::calc::paper::chart::tenth;
 use crate::facts::boil::jar_weights::{KindOfLot, LotWeights};
 use crate::units::Units;
 use crate::web::error::PageError;
@@ -145,11 +146,11 @@ const HALF: f64 = 50.0;
 /// Where the means lie: the line in the middle is the label, the edges what a jar may be short by, or over.
 fn dots(season: &[(f64, f64, f64)]) -> Vec<Dot> {
     let step = WIDE / f64::from(u32::try_from(season.len() + 1).unwrap_or(u32::MAX));
-    let at = |part: f64| HALF - HALF * part.clamp(-1.0, 1.0);
+    let at = |part: f64| tenth(HALF - HALF * part.clamp(-1.0, 1.0));
     (1_u32..)
         .zip(season)
         .map(|(n, (mean, chance, allowed))| Dot {
-            x: step * f64::from(n),
+            x: tenth(step * f64::from(n)),
             y: at(mean / allowed),
             top: at((mean + chance) / allowed),
             bottom: at((mean - chance) / allowed),

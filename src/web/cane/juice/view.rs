@@ -339,11 +339,10 @@ impl JuicePage {
             look,
             left: parts.drawn.left(juice.mass).show(units),
             lost: lost_lines(parts, units, zone),
-            lose: if me.is_crew() && !closed && !row.void {
-                paths::lose_juice(row.id)
-            } else {
-                String::new()
-            },
+            lose: only_if(
+                me.is_crew() && !closed && !row.void,
+                paths::lose_juice(row.id),
+            ),
             undo: if !closed && undoable((row.by, row.at), &row.why, me, visit.at) {
                 paths::undo_juice(row.id)
             } else {
@@ -369,16 +368,8 @@ impl JuicePage {
             band_look,
             medians: yield_medians(&parts.yields),
             versions: version_lines(&parts.versions, &parts.came, units, zone),
-            trace: if me.is_crew() {
-                paths::ticket_trace(row.ticket_id)
-            } else {
-                String::new()
-            },
-            fix: if me.is_crew() && !closed {
-                paths::fix_juice(row.id)
-            } else {
-                String::new()
-            },
+            trace: only_if(me.is_crew(), paths::ticket_trace(row.ticket_id)),
+            fix: only_if(me.is_crew() && !closed, paths::fix_juice(row.id)),
             closed,
             drawn: if parts.drawn_by_lot && !row.void {
                 drawn_words(parts.rules.read_again_one_in, row.again.is_some())

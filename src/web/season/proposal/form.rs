@@ -126,3 +126,19 @@ pub(super) fn frost(sheet: &mut Sheet) -> Option<NewFrost> {
         source: source?,
     })
 }
+
+/// The boxes of the frost form as they stand in the book, where nothing else was typed.
+pub(super) fn fill_frost(sheet: &mut Sheet, of: &SeasonProposal) {
+    let Some(frost) = of
+        .frost
+        .as_ref()
+        .filter(|_| sheet.typed("source").is_empty())
+    else {
+        return;
+    };
+    sheet
+        .put("early", frost.early.to_string())
+        .put("middle", frost.middle.to_string())
+        .put("late", frost.late.to_string())
+        .put("source", frost.source.clone());
+}

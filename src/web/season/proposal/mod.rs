@@ -11,7 +11,6 @@ use crate::actions::turns::offers_together;
 use crate::facts::season::proposal::{SeasonProposal, Wish};
 use crate::store::Conn;
 use crate::web::error::PageError;
-use crate::web::form::Sheet;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Visit;
 use crate::web::{Page, page, page_with, paths};
@@ -94,20 +93,4 @@ pub(crate) async fn frost(Path(year): Path<String>, mut form: FormRequest) -> Pa
         },
     )
     .await
-}
-
-/// The boxes of the frost form as they stand in the book, where nothing else was typed.
-fn fill_frost(sheet: &mut Sheet, of: &SeasonProposal) {
-    let Some(frost) = of
-        .frost
-        .as_ref()
-        .filter(|_| sheet.typed("source").is_empty())
-    else {
-        return;
-    };
-    sheet
-        .put("early", frost.early.to_string())
-        .put("middle", frost.middle.to_string())
-        .put("late", frost.late.to_string())
-        .put("source", frost.source.clone());
 }

@@ -1,7 +1,6 @@
 //! The season's proposal, as text ready to print.
 
-use super::fill_frost;
-use super::form::{keep_box, planted, shut_box, write_pairs, write_turns};
+use super::form::{fill_frost, keep_box, planted, shut_box, write_pairs, write_turns};
 use super::picture::{self, Picture};
 use crate::calc::season::ripeness::FARTHEST_DAYS;
 use crate::facts::season::proposal::{OPENING_KG, ProposedDay, ProposedTurn, SeasonProposal};
@@ -265,6 +264,31 @@ fn left_row((field, cane): &(usize, Grams), of: &SeasonProposal, units: Units) -
 }
 
 #[cfg(test)]
+fn sample_picture() -> Picture {
+    Picture {
+        width: 720.0,
+        height: 164.0,
+        left: 150.0,
+        base: 106.0,
+        bars: vec![picture::Bar {
+            x: 200.0,
+            most_y: 16.0,
+            most_height: 90.0,
+            y: 50.0,
+            height: 56.0,
+            name: "19".to_owned(),
+        }],
+        lines: vec![picture::Line {
+            y: 146.0,
+            name: "Amos <b>Trout</b>".to_owned(),
+            from: 180.0,
+            width: 80.0,
+            put: vec![200.0],
+        }],
+    }
+}
+
+#[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let page = |full: bool| ProposalPage {
         shell: Shell::sample("The season 2026 proposed"),
@@ -272,27 +296,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         action: "/seasons/2026/proposal".to_owned(),
         frost_action: "/seasons/2026/frost".to_owned(),
         summary: vec!["3 plantings are without a turn.".to_owned()],
-        picture: full.then(|| Picture {
-            width: 720.0,
-            height: 164.0,
-            left: 150.0,
-            base: 106.0,
-            bars: vec![picture::Bar {
-                x: 200.0,
-                most_y: 16.0,
-                most_height: 90.0,
-                y: 50.0,
-                height: 56.0,
-                name: "19".to_owned(),
-            }],
-            lines: vec![picture::Line {
-                y: 146.0,
-                name: "Amos <b>Trout</b>".to_owned(),
-                from: 180.0,
-                width: 80.0,
-                put: vec![200.0],
-            }],
-        }),
+        picture: full.then(sample_picture),
         days: vec![
             DayCard {
                 name: "Sat 19 Sep 2026".to_owned(),

@@ -44,10 +44,7 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
     let recovery_pct = figure(sheet, "recovery");
     let juice_pct = figure(sheet, "juice_pct");
     let row_kg_per_m = sheet.read("row", |t| ranged("row", parse_row_yield(t, units)?));
-    let stalk = sheet.read("stalk", |t| {
-        let stalk = Grams::parse_small(t, units)?;
-        ranged("stalk", stalk.as_f64()).map(|_| stalk)
-    });
+    let stalk = stalk(sheet, units);
     let cutoff_h = count(sheet, "cutoff");
     let offer = count(sheet, "offer").map(Minutes::new);
     let sizes = sizes(sheet, units);
@@ -89,6 +86,14 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
     Some(NewRules {
         terms,
         sizes: sizes?,
+    })
+}
+
+/// What one stalk weighs.
+fn stalk(sheet: &mut Sheet, units: Units) -> Option<Grams> {
+    sheet.read("stalk", |t| {
+        let stalk = Grams::parse_small(t, units)?;
+        ranged("stalk", stalk.as_f64()).map(|_| stalk)
     })
 }
 
