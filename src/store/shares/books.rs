@@ -278,9 +278,13 @@ pub async fn rows(conn: &mut Conn, sheet: &BookSheet) -> Stored<Vec<Vec<Cell>>> 
     for row in sqlx::query(sheet.sql).fetch_all(conn).await? {
         let mut cells = Vec::with_capacity(row.len());
         for place in 0..row.len() {
-            let kind = row.try_get_raw(place)?.type_info().name().to_owned();
+            // A column's type is known also where nothing stands in it: that is asked first.
+            let (nothing, kind) = {
+                let raw = row.try_get_raw(place)?;
+                (raw.is_null(), raw.type_info().name().to_owned())
+            };
             cells.push(match kind.as_str() {
-                "NULL" => Cell::Empty,
+                _ if nothing => Cell::Empty,
                 "INTEGER" => Cell::Whole(row.try_get(place)?),
                 "REAL" => Cell::Real(row.try_get(place)?),
                 _ => Cell::Text(row.try_get(place)?),
