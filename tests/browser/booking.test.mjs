@@ -25,14 +25,14 @@ for (const [how, options] of WAYS) {
     await tap(page, 'link', BOOK);
     await sees(page, /From the planting record: 85 ft of 400 ft of row/);
     await tap(page, 'button', 'Show the free starts');
-    await sees(page, /85 ft of row × 1\.3439 lb a foot \(the season’s rules\) = 114\.2 lb/);
+    await sees(page, /85\.3 ft of row × 1\.3439 lb a foot \(the season’s rules\) = 114\.6 lb/);
     await sees(page, /Free starts for a turn of 25 min/);
-    await sees(page, /114\.2 lb × 60 ÷ 600\.0 lb an hour/);
+    await sees(page, /114\.6 lb × 60 ÷ 600\.0 lb an hour/);
     await tap(page, 'button', '11:00');
     assert.ok(page.taps <= 4, `${page.taps} taps`);
     await sees(page, /11:00–11:25/);
-    assert.equal(await fact(page, 'Press day'), DAY);
-    assert.equal(await fact(page, 'Cane to expect'), '114.2 lb');
+    assert.equal(await fact(page, 'Press day'), `${DAY}, who comes when`);
+    assert.equal(await fact(page, 'Cane to expect'), '114.6 lb');
     await sees(page, /Booked: Sat 17 Oct 2026, 11:00–11:25/);
 
     await tap(page, 'link', 'Move the turn');

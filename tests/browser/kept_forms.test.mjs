@@ -167,39 +167,6 @@ test('undone, gone home, moved and lost: each tapped without network stands once
   await close();
 });
 
-test('a day closed meanwhile: the load comes back with the reason, holds up nothing, and goes when the day is open again', async () => {
-  const { line, page, close } = await phone();
-  await keep(page, NEW);
-  cut(line);
-  await weighIn(page, 'Ida Quarterman', 596, 195);
-  await page.getByRole('button', { name: 'Open the ticket' }).click();
-  await keptNote(page, /^Kept on this phone: Weigh in/);
-  const ruth = await signIn(house, 'ruth');
-  const turn = async (name) => {
-    await ruth.goto('/days/2026-10-10');
-    await ruth.getByText('Change or close the day').click();
-    await tap(ruth, 'button', name);
-  };
-  await turn('Close the day');
-  mended(line);
-  await online(page);
-  await says(page, /1 needs you/);
-  await page.locator('#kept summary').click();
-  assert.match(await page.locator('#kept').innerText(), /is closed and takes no more cane/);
-  await page.goto('/days/2026-10-10');
-  await ruth.goto('/days/2026-10-10');
-  await ruth.getByText('Change or close the day').click();
-  await tap(ruth, 'button', 'Open the day again');
-  await page.goto(NEW);
-  await page.locator('#kept summary').click();
-  const again = page.getByRole('button', { name: /^(Mend it|Try it again)$/ });
-  await again.click();
-  await says(page, /All sent/);
-  assert.equal(stands('select count(*) from loads where gross_g = ?', Math.round(596 * 453.59237)), 1);
-  await ruth.context().close();
-  await close();
-});
-
 test('with no page open the browser’s own sync sends what waits', async () => {
   const { line, page, close } = await phone();
   await keep(page, NEW);
