@@ -6,7 +6,7 @@ import assert from 'node:assert/strict';
 import { join } from 'node:path';
 import { DatabaseSync } from 'node:sqlite';
 import { after, before, test } from 'node:test';
-import { PHONE, sees, signIn, start, tap, weighIn } from './house.mjs';
+import { PHONE, sees, signIn, start, weighIn } from './house.mjs';
 import { closeLines, cut, deaf, mended, phone as phoneOf, says } from './phones.mjs';
 
 const NEW = '/days/2026-10-10/tickets/new';
@@ -25,6 +25,13 @@ function stands(sql, ...of) {
   const found = book.prepare(sql).get(...of);
   book.close();
   return Object.values(found)[0];
+}
+
+/** Something done to the mill's file past its pages. */
+function book(sql) {
+  const file = new DatabaseSync(join(house.scratch, 'demo.db'));
+  file.exec(sql);
+  file.close();
 }
 
 /** Opens a page twice: from the second time on it is kept on the phone. */
@@ -164,6 +171,30 @@ test('undone, gone home, moved and lost: each tapped without network stands once
   await keptNote(page, /^Kept on this phone: Juice lost/);
   await sent();
   assert.equal(stands('select count(*) from juice_losses where juice_id = ?', juice), 1);
+  await close();
+});
+
+test('a day closed meanwhile: the load comes back with the reason, holds up nothing, and goes when the day is open again', async () => {
+  const { line, page, close } = await phone();
+  await keep(page, NEW);
+  cut(line);
+  await weighIn(page, 'Ida Quarterman', 596, 195);
+  await page.getByRole('button', { name: 'Open the ticket' }).click();
+  await keptNote(page, /^Kept on this phone: Weigh in/);
+  // Work is still open on the demo's day, so that its button would refuse: the book itself is told.
+  book("update press_days set closed_at = 1791600000 where date = '2026-10-10'");
+  mended(line);
+  await online(page);
+  await says(page, /1 needs you/);
+  await page.locator('#kept summary').click();
+  assert.match(await page.locator('#kept').innerText(), /is closed and takes no more cane/);
+  book("update press_days set closed_at = null where date = '2026-10-10'");
+  await page.goto(NEW);
+  await page.locator('#kept summary').click();
+  const again = page.getByRole('button', { name: /^(Mend it|Try it again)$/ });
+  await again.click();
+  await says(page, /All sent/);
+  assert.equal(stands('select count(*) from loads where gross_g = ?', Math.round(596 * 453.59237)), 1);
   await close();
 });
 
