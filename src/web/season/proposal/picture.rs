@@ -6,7 +6,7 @@ use crate::facts::season::proposal::SeasonProposal;
 use crate::units::{Grams, PressDate};
 
 const WIDTH: f64 = 720.0;
-const LEFT: f64 = 150.0;
+const LEFT: f64 = 210.0;
 const TOP: f64 = 16.0;
 /// Height of the bars, and of a planting's line.
 const BARS: f64 = 90.0;

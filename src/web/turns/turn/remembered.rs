@@ -25,7 +25,7 @@ pub(super) async fn fill(
     let planted = row.planted.show(units);
     if row.left.get() < LEAST_M {
         return Ok(format!(
-            "From the planting record: {planted} of row for that day. What was pressed and booked of it already is all of it; write what you still bring."
+            "From the planting record: {planted} of row. All of it was pressed or is booked already; write what you still bring."
         ));
     }
     sheet
