@@ -8,16 +8,18 @@ use crate::actions::people::notices::{self, About, Tell};
 use crate::actions::{Act, Done, Ids, Stop};
 use crate::calc::Unmet;
 use crate::calc::people::notices::Kind;
+use crate::calc::turns::starts::Span;
 use crate::calc::turns::waiting::{Answer, State, Step, allot};
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn_habit::LatestHabit;
 use crate::facts::turns::waiting::waiters;
+use crate::store::people::coop::Coop;
 use crate::store::people::{coop, members};
 use crate::store::turns::offers::{self, Offer};
 use crate::store::turns::press_days;
 use crate::store::turns::waiting::{self, Entry};
 use crate::store::{Reader, WriteTx, Writer};
-use crate::units::{MemberId, OfferId, PressDayId, UtcSecond, WaitingId};
+use crate::units::{DayClock, MemberId, OfferId, PressDayId, UtcSecond, WaitingId};
 
 /// What the room of a day is judged by, before something changes it.
 #[derive(Debug)]
@@ -109,15 +111,35 @@ async fn offer_room_at(
         }
         let id = OfferId::new(ids.next(at));
         let span = allotted.span;
-        let place = (clock.time(span.start), span.minutes);
-        offers::insert(tx, id, entry.id, place, (at, ends_at)).await?;
-        for five in span.fives() {
-            offers::take_five(tx, day.id, clock.time(five), id).await?;
-        }
+        make(tx, (id, entry), (&clock, span), (at, ends_at)).await?;
         let what = offer_notice(tx, entry, id, &span.show(&clock), ends_at).await?;
         notices::tell_at(ids, at, tx, what).await?;
     }
     Ok(())
+}
+
+/// Makes an offer to one who waits; it holds its minutes until it is answered or runs out.
+pub(super) async fn make(
+    tx: &mut WriteTx,
+    (id, entry): (OfferId, &Entry),
+    (clock, span): (&DayClock, Span),
+    times: (UtcSecond, UtcSecond),
+) -> Done<()> {
+    let place = (clock.time(span.start), span.minutes);
+    offers::insert(tx, id, entry.id, place, times).await?;
+    for five in span.fives() {
+        offers::take_five(tx, entry.press_day_id, clock.time(five), id).await?;
+    }
+    Ok(())
+}
+
+/// The end of a sentence that asks somebody: whom to call; empty where the co-op gave no number.
+pub(super) fn or_call(coop: &Coop) -> String {
+    if coop.contact_phone.is_empty() {
+        String::new()
+    } else {
+        format!(" or call the mill: {}", coop.contact_phone)
+    }
 }
 
 /// What is said of an offer.
@@ -132,11 +154,7 @@ async fn offer_notice(
     let member = members::find(tx, entry.member_id).await?;
     let cane = entry.cane.show(member.ok_or(Stop::Missing)?.units);
     let date = entry.date.show();
-    let call = if coop.contact_phone.is_empty() {
-        String::new()
-    } else {
-        format!(" or call the mill: {}", coop.contact_phone)
-    };
+    let call = or_call(&coop);
     Ok(Tell {
         member: entry.member_id,
         kind: Kind::Offer,

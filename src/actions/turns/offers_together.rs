@@ -2,7 +2,7 @@
 //! or its time runs out. All of them are offered, or none.
 
 use super::asker::zone;
-use super::offering::take_step;
+use super::offering::{self, take_step};
 use super::turn_place::{latest_habit, placed};
 use crate::actions::people::notices::{self, About, Tell};
 use crate::actions::{Act, Done, Stop, begin};
@@ -59,11 +59,8 @@ pub async fn offer(act: &Act, season: SeasonId, new: Vec<NewOffer>) -> Done<Seas
 }
 
 fn meanwhile(what: &str) -> Stop {
-    Unmet::new(
-        "changed-meanwhile",
-        format!("{what} Nobody was asked. Below stands what is proposed now: please look again."),
-    )
-    .into()
+    let rest = "Nobody was asked. Below stands what is proposed now: please look again.";
+    Unmet::changed(format!("{what} {rest}")).into()
 }
 
 async fn offer_one(
@@ -102,22 +99,8 @@ async fn offer_one(
     let ends_at = act.at.plus(room.rules.offer.get() * 60).min(start);
     let entry = entry_of(act, tx, &day, (member.id, new.cane)).await?;
     let id = OfferId::new(act.id());
-    offers::insert(
-        tx,
-        id,
-        entry.id,
-        (clock.time(span.start), span.minutes),
-        (act.at, ends_at),
-    )
-    .await?;
-    for five in span.fives() {
-        offers::take_five(tx, day.id, clock.time(five), id).await?;
-    }
-    let call = if coop.contact_phone.is_empty() {
-        String::new()
-    } else {
-        format!(" or call the mill: {}", coop.contact_phone)
-    };
+    offering::make(tx, (id, &entry), (&clock, span), (act.at, ends_at)).await?;
+    let call = offering::or_call(coop);
     let date = day.date.show();
     let told = Tell {
         member: member.id,
