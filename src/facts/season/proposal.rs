@@ -6,8 +6,8 @@ use super::seasons::SeasonRules;
 use crate::calc::season::plantings::Ready;
 use crate::calc::season::proposal::{self as sums, Day, Patch, Proposal, Season};
 use crate::calc::season::ripeness::{FirstFrost, lost};
-use crate::calc::turns::day_room::{Held, Rooms, Wanted};
-use crate::calc::turns::starts::{Asker, Span};
+use crate::calc::turns::day_room::Held;
+use crate::calc::turns::starts::Span;
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn_habit::{self, LatestHabit};
 use crate::store::season::frosts::{self, Frost};
@@ -15,7 +15,7 @@ use crate::store::season::plantings::{self, Planting};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::{offers, turn};
 use crate::store::{Conn, Stored};
-use crate::units::{Grams, MemberId, Minutes, PlantingId, PressDate, Units, UtcSecond, Zone};
+use crate::units::{Grams, MemberId, Minutes, PlantingId, PressDate, UtcSecond, Zone};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What opening a day costs, as kilograms of cane lost (our own figure: a crew of four for a day is worth about
@@ -107,8 +107,17 @@ pub struct SeasonProposal {
     pub one_more_day: Grams,
 }
 
-impl SeasonProposal {
-    /// Reads a season and proposes its turns; `None`: the season was not opened.
+/// A season read and not proposed yet: that is work of its own, up to seconds for a large season.
+#[derive(Debug)]
+pub struct ToPropose {
+    of: (SeasonRules, Option<Frost>),
+    cane: (Vec<Field>, Vec<ProposedDay>),
+    at: UtcSecond,
+    wish: Wish,
+}
+
+impl ToPropose {
+    /// Reads a season; `None`: it was not opened.
     ///
     /// # Errors
     /// The store failed.
@@ -116,15 +125,25 @@ impl SeasonProposal {
         conn: &mut Conn,
         year: i64,
         (at, zone): (UtcSecond, &Zone),
-        wish: &Wish,
+        wish: Wish,
     ) -> Stored<Option<Self>> {
         let Some(season) = SeasonRules::of_year(conn, year).await? else {
             return Ok(None);
         };
         let frost = frosts::of_season(conn, season.season.id).await?;
         let fields = fields(conn, &season).await?;
-        let days = days(conn, &season, (at, zone), wish).await?;
-        Ok(Some(proposed((season, frost), (fields, days), at, wish)))
+        let days = days(conn, &season, (at, zone), &wish).await?;
+        Ok(Some(Self {
+            of: (season, frost),
+            cane: (fields, days),
+            at,
+            wish,
+        }))
+    }
+
+    /// Proposes its turns.
+    pub fn propose(self) -> SeasonProposal {
+        proposed(self.of, self.cane, self.at, &self.wish)
     }
 }
 
@@ -179,7 +198,7 @@ async fn days(
         let open = room.day.open_minutes();
         days.push(ProposedDay {
             free: Minutes::new((open.get() - room.taken().get()).max(0)),
-            most: capacity(&room, at),
+            most: room.capacity(at),
             shut: wish.shut.contains(&day.date),
             day,
             room,
@@ -187,48 +206,6 @@ async fn days(
         });
     }
     Ok(days)
-}
-
-/// Cane that a day could take in turns of a middling size, one after another.
-fn capacity(room: &DayRoom, at: UtcSecond) -> Grams {
-    let middling = Grams::new(room.day.mill_per_h.get() * 2 / 3);
-    let mut held = room.held.clone();
-    let mut taken = Grams::ZERO;
-    while let Some(span) = first_free(room, &held, middling, true, at) {
-        held.push(Held {
-            span,
-            cane: middling,
-            pools: true,
-        });
-        taken += middling;
-    }
-    taken
-}
-
-/// The first minutes in which so much cane finds room beside what is held.
-fn first_free(
-    room: &DayRoom,
-    held: &[Held],
-    cane: Grams,
-    pools: bool,
-    at: UtcSecond,
-) -> Option<Span> {
-    let rooms = Rooms {
-        day: room.day,
-        boiling: &room.boiling,
-        held,
-    };
-    let minutes = room.day.minutes_for(cane, Units::Metric).ok()?;
-    let wanted = Wanted {
-        minutes,
-        cane,
-        pools,
-    };
-    let free = rooms.free(wanted, Asker { at, crew: false });
-    free.starts.first().map(|start| Span {
-        start: *start,
-        minutes,
-    })
 }
 
 /// The season as it is reckoned.
@@ -358,7 +335,7 @@ fn place(plan: &Proposal, fields: &[Field], days: &mut [ProposedDay], at: UtcSec
         for (member, own) in turns {
             let cane: Grams = own.iter().map(|(_, cane)| *cane).sum();
             let pools = !day.room.alone.contains(&member);
-            match first_free(&day.room, &held, cane, pools, at) {
+            match day.room.first_free(&held, (cane, pools), at) {
                 Some(span) => {
                     held.push(Held { span, cane, pools });
                     day.turns.push(ProposedTurn {

@@ -14,7 +14,8 @@ use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::{offers, standstills, turn};
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{
-    ClockTime, DayClock, Grams, MemberId, Millilitres, Minutes, PressDate, SeasonId, TurnId, Zone,
+    ClockTime, DayClock, Grams, MemberId, Millilitres, Minutes, PressDate, SeasonId, TurnId, Units,
+    UtcSecond, Zone,
 };
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -163,6 +164,47 @@ impl DayRoom {
             cane,
             pools: !self.alone.contains(&member),
         }
+    }
+
+    /// The first minutes in which so much cane finds room beside what is held, for a member.
+    pub fn first_free(
+        &self,
+        held: &[Held],
+        (cane, pools): (Grams, bool),
+        at: UtcSecond,
+    ) -> Option<Span> {
+        let rooms = Rooms {
+            day: self.day,
+            boiling: &self.boiling,
+            held,
+        };
+        let minutes = self.day.minutes_for(cane, Units::Metric).ok()?;
+        let wanted = Wanted {
+            minutes,
+            cane,
+            pools,
+        };
+        let free = rooms.free(wanted, Asker { at, crew: false });
+        free.starts.first().map(|start| Span {
+            start: *start,
+            minutes,
+        })
+    }
+
+    /// Cane that the day could take in turns of a middling size, one after another, beside what is held.
+    pub fn capacity(&self, at: UtcSecond) -> Grams {
+        let middling = Grams::new(self.day.mill_per_h.get() * 2 / 3);
+        let mut held = self.held.clone();
+        let mut taken = Grams::ZERO;
+        while let Some(span) = self.first_free(&held, (middling, true), at) {
+            held.push(Held {
+                span,
+                cane: middling,
+                pools: true,
+            });
+            taken += middling;
+        }
+        taken
     }
 
     /// The minutes that turns, offers and standstills hold.
