@@ -2,7 +2,7 @@
 //! The only reader of the environment.
 
 use clap::builder::FalseyValueParser;
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::fmt;
 use std::net::SocketAddr;
 use std::path::PathBuf;
@@ -11,9 +11,22 @@ use std::path::PathBuf;
 #[derive(Debug, Parser)]
 #[command(version, about)]
 pub struct Config {
+    /// How lines of the log are written. Which ones are is said by `RUST_LOG`, such as `RUST_LOG=canewright=debug` for one
+    /// line a request; without it, info.
+    #[arg(long, global = true, env = "CANEWRIGHT_LOG", default_value = "text")]
+    pub log: LogLines,
     /// What to do.
     #[command(subcommand)]
     pub command: Command,
+}
+
+/// How lines of the log are written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum LogLines {
+    /// For people.
+    Text,
+    /// For programs: a JSON object a line.
+    Json,
 }
 
 /// What to do.
@@ -28,6 +41,8 @@ pub enum Command {
     Invite(Invite),
     /// Take the second factor of signing in away from somebody who lost the authenticator and the recovery codes.
     TakeSecondFactor(TakeSecondFactor),
+    /// Look whether everything is as it should be with a database and its surroundings, and say what is not.
+    Doctor(Doctor),
     /// Copy the database to a new file and check the copy; the server may go on meanwhile.
     Backup(Backup),
     /// Put a backup in the place of the database: checks it, sets the old file aside with its log, and works the
@@ -52,6 +67,10 @@ pub struct Listen {
     /// A proxy of yours stands in front and sets X-Forwarded-For.
     #[arg(long, env = "CANEWRIGHT_BEHIND_PROXY", value_parser = FalseyValueParser::new())]
     pub behind_proxy: bool,
+    /// An address and port of its own for figures, such as 127.0.0.1:9100: served at /metrics, as `OpenMetrics`, to
+    /// whoever reaches it. Without this there are none.
+    #[arg(long, env = "CANEWRIGHT_METRICS")]
+    pub metrics: Option<SocketAddr>,
     #[command(flatten)]
     /// The mail server, if there is one.
     pub mail: Mail,
@@ -67,6 +86,9 @@ pub struct Mail {
     /// The address that letters come from, such as mill@example.org; needed with the mail server.
     #[arg(long, env = "CANEWRIGHT_MAIL_FROM")]
     pub mail_from: Option<String>,
+    /// The address that answers to letters go to; without it, the one that they come from.
+    #[arg(long, env = "CANEWRIGHT_MAIL_REPLY_TO")]
+    pub mail_reply_to: Option<String>,
 }
 
 /// The server's address holds a passphrase: it is never shown.
@@ -75,6 +97,7 @@ impl fmt::Debug for Mail {
         f.debug_struct("Mail")
             .field("smtp_url", &self.smtp_url.as_ref().map(|_| "…"))
             .field("mail_from", &self.mail_from)
+            .field("mail_reply_to", &self.mail_reply_to)
             .finish()
     }
 }
@@ -154,6 +177,20 @@ pub struct TakeSecondFactor {
     /// The database file.
     #[arg(long, env = "CANEWRIGHT_DATABASE", default_value = "canewright.db")]
     pub database: PathBuf,
+}
+
+/// Options of `doctor`: as the server is started with.
+#[derive(Debug, Args)]
+pub struct Doctor {
+    /// The database file; it is only looked at.
+    #[arg(long, env = "CANEWRIGHT_DATABASE", default_value = "canewright.db")]
+    pub database: PathBuf,
+    /// The folder that backups go to.
+    #[arg(long, env = "CANEWRIGHT_BACKUP_TO")]
+    pub backup_to: Option<PathBuf>,
+    /// The site's own address as people reach it.
+    #[arg(long, env = "CANEWRIGHT_PUBLIC_URL")]
+    pub public_url: Option<String>,
 }
 
 /// Options of `verify`.

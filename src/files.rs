@@ -49,6 +49,42 @@ pub fn make_private(path: &Path) -> io::Result<()> {
     Ok(())
 }
 
+/// Whether nobody but its owner may read a file; where there are no such permissions, it is taken to be so.
+///
+/// # Errors
+/// It is not there, or may not be looked at.
+pub fn private(path: &Path) -> io::Result<bool> {
+    let found = fs::metadata(path)?;
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        // The rights of group and others.
+        Ok(found.permissions().mode().trailing_zeros() >= 6)
+    }
+    #[cfg(not(unix))]
+    {
+        drop(found);
+        Ok(true)
+    }
+}
+
+/// Bytes that are free on the disk of a file, for whoever is not root.
+///
+/// # Errors
+/// The system does not say.
+pub fn free(path: &Path) -> io::Result<u64> {
+    #[cfg(unix)]
+    {
+        let found = rustix::fs::statvfs(folder_of(path))?;
+        Ok(found.f_bavail.saturating_mul(found.f_frsize))
+    }
+    #[cfg(not(unix))]
+    {
+        let _ = path;
+        Err(io::ErrorKind::Unsupported.into())
+    }
+}
+
 /// A new empty file that nobody but its owner may read; it must not be there yet.
 ///
 /// # Errors

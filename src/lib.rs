@@ -23,6 +23,7 @@ pub mod facts;
 pub mod files;
 pub mod keeping;
 pub mod letter_sender;
+mod metrics;
 pub mod serve;
 pub mod store;
 pub mod units;

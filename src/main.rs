@@ -5,11 +5,13 @@ use canewright::actions::Ids;
 use canewright::actions::people::invite_by_server::invite_by_server;
 use canewright::actions::people::second_factor::taken_away_by_server;
 use canewright::config::{
-    Backup, Command, Config, Demo, Invite, Listen, Restore, Serve, TakeSecondFactor,
+    Backup, Command, Config, Demo, Doctor, Invite, Listen, LogLines, Restore, Serve,
+    TakeSecondFactor,
 };
 use canewright::demo::{self, DemoProbe, PROBE_EVERY_S};
 use canewright::facts::shares::verify::Verified;
 use canewright::files;
+use canewright::keeping::doctor::doctor;
 use canewright::keeping::{self, backups, caretaker};
 use canewright::serve::{self, House, serve};
 use canewright::store::{self, Writer};
@@ -17,7 +19,7 @@ use canewright::web::clock::Clock;
 use canewright::web::paths;
 use clap::Parser;
 use std::fmt::Write as _;
-use std::io::Write;
+use std::io::{IsTerminal, Write};
 use std::path::Path;
 use std::time::{Duration, Instant};
 use tokio::net::TcpListener;
@@ -221,6 +223,27 @@ async fn invite(options: &Invite) -> anyhow::Result<()> {
     Ok(())
 }
 
+/// Says what is as it should be and what is not; an error when something is not.
+async fn see_the_doctor(options: &Doctor) -> anyhow::Result<()> {
+    let found = doctor(
+        &options.database,
+        options.backup_to.as_deref(),
+        options.public_url.as_deref(),
+        Clock::System.read(),
+    )
+    .await;
+    for words in &found.good {
+        say(&format!("well     {words}"));
+    }
+    for words in &found.bad {
+        say(&format!("not well {words}"));
+    }
+    match found.bad.len() {
+        0 => Ok(()),
+        n => anyhow::bail!("{n} of {} are not as they should be", n + found.good.len()),
+    }
+}
+
 /// Takes somebody's second factor away.
 async fn take_second_factor(options: &TakeSecondFactor) -> anyhow::Result<()> {
     let keeping::Beside {
@@ -328,14 +351,20 @@ async fn run_restore(options: &Restore) -> anyhow::Result<()> {
 async fn main() -> anyhow::Result<()> {
     let filter = tracing_subscriber::EnvFilter::try_from_default_env()
         .unwrap_or_else(|_| tracing_subscriber::EnvFilter::new("info"));
-    tracing_subscriber::fmt()
+    let told = Config::parse();
+    let lines = tracing_subscriber::fmt()
         .with_env_filter(filter)
-        .with_writer(std::io::stderr)
-        .init();
-    match Config::parse().command {
+        .with_ansi(std::io::stderr().is_terminal())
+        .with_writer(std::io::stderr);
+    match told.log {
+        LogLines::Text => lines.init(),
+        LogLines::Json => lines.json().init(),
+    }
+    match told.command {
         Command::Serve(options) => run_serve(options).await,
         Command::Demo(options) => run_demo(options).await,
         Command::Verify(options) => run_verify(&options.database, options.seal.as_deref()).await,
+        Command::Doctor(options) => see_the_doctor(&options).await,
         Command::Invite(options) => invite(&options).await,
         Command::TakeSecondFactor(options) => take_second_factor(&options).await,
         Command::Backup(options) => run_backup(options).await,

@@ -10,16 +10,19 @@ use crate::connections;
 use crate::keeping::caretaker::{self, Plan};
 use crate::keeping::tasks::Tasks;
 use crate::letter_sender::{self, Post};
+use crate::metrics::{self, Watched};
 use crate::store::{Reader, Writer, upkeep};
 use crate::units::UtcSecond;
 use crate::web::clock::Clock;
-use crate::web::{App, Moments, Throttle, site};
+use crate::web::{App, Figures, Moments, Throttle, site};
+use anyhow::Context;
 use std::io::ErrorKind;
 use std::net::SocketAddr;
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::net::TcpListener;
 use tokio::sync::watch;
+use tokio::task::JoinHandle;
 
 /// What the site runs with.
 #[derive(Debug)]
@@ -92,6 +95,7 @@ pub async fn serve(
         ids: house.ids.clone(),
         hashing: Hashing::new(),
         throttle: Throttle::default(),
+        figures: Figures::default(),
         secure,
         public_url,
         only_host: listen.public_url.as_deref().map(host_of),
@@ -103,8 +107,15 @@ pub async fn serve(
     };
     let told = told()?;
     say(&format!("Serving on {url}"));
+    let watched = Watched {
+        figures: app.figures.clone(),
+        lookout: house.writer.lookout().clone(),
+        reader: house.reader.clone(),
+        clock: house.clock,
+    };
     let router = site(app);
     let (stopping, stopped) = watch::channel(false);
+    let figures = show_figures(listen.metrics, watched, &stopped, &say).await?;
     let signal = async move {
         told.await;
         stopping.send_replace(true);
@@ -116,6 +127,10 @@ pub async fn serve(
         tasks(house, post, &stopped).await?
     };
     connections::serve(listener, router, signal).await;
+    if let Some(figures) = figures {
+        // Over once it was told to stop.
+        let _ = figures.await;
+    }
     // Whatever became of these, the store is closed in order.
     tasks.end().await;
     reader.close().await;
@@ -124,15 +139,42 @@ pub async fn serve(
     Ok(())
 }
 
+/// Serves the figures on an address of their own, where that was asked for, until told to stop.
+async fn show_figures(
+    at: Option<SocketAddr>,
+    watched: Watched,
+    stopped: &watch::Receiver<bool>,
+    say: &impl Fn(&str),
+) -> anyhow::Result<Option<JoinHandle<()>>> {
+    let Some(at) = at else {
+        return Ok(None);
+    };
+    let listener = TcpListener::bind(at)
+        .await
+        .with_context(|| format!("cannot listen on {at} for figures (--metrics)"))?;
+    say(&format!(
+        "Figures on http://{}/metrics",
+        listener.local_addr()?
+    ));
+    let mut stopped = stopped.clone();
+    Ok(Some(tokio::spawn(async move {
+        let told = async {
+            // That nobody is left to tell it counts as being told.
+            let _ = stopped.wait_for(|stop| *stop).await;
+        };
+        connections::serve(listener, metrics::page(watched), told).await;
+    })))
+}
+
 /// What runs beside the site until told to stop.
 async fn tasks(
     house: House,
     post: Option<Post>,
     stopped: &watch::Receiver<bool>,
 ) -> anyhow::Result<Tasks> {
-    let (writer, clock) = (house.writer, house.clock);
+    let (writer, reader, clock) = (house.writer, house.reader, house.clock);
     let mut tasks = Tasks::new(&writer, clock, stopped);
-    let trial = last_trial(&house.reader).await?;
+    let trial = last_trial(&reader).await?;
     let (keeper, told) = (writer.clone(), stopped.clone());
     tasks.keep("backups", move || {
         let (writer, plan, told) = (keeper.clone(), house.backups.clone(), told.clone());
@@ -146,7 +188,12 @@ async fn tasks(
     }
     let told = stopped.clone();
     tasks.keep("rounds", move || {
-        make_rounds(writer.clone(), house.ids.clone(), clock, told.clone())
+        make_rounds(
+            (reader.clone(), writer.clone()),
+            house.ids.clone(),
+            clock,
+            told.clone(),
+        )
     });
     Ok(tasks)
 }
@@ -203,9 +250,14 @@ fn by_https(public_url: Option<&str>) -> anyhow::Result<bool> {
 const ROUND: Duration = Duration::from_mins(1);
 
 /// Looks after what comes with time, until told to stop.
-async fn make_rounds(writer: Writer, ids: Ids, clock: Clock, mut stopped: watch::Receiver<bool>) {
+async fn make_rounds(
+    (reader, writer): (Reader, Writer),
+    ids: Ids,
+    clock: Clock,
+    mut stopped: watch::Receiver<bool>,
+) {
     loop {
-        if let Err(error) = rounds::due(&writer, &ids, clock.read()).await {
+        if let Err(error) = rounds::due(&reader, &writer, &ids, clock.read()).await {
             tracing::error!(%error, "a round was not finished");
         }
         if letter_sender::told_to_stop(&mut stopped, ROUND).await {

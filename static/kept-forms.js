@@ -31,7 +31,21 @@ export function freshKeys() {
 /** @param {HTMLFormElement} form */
 export function freshKey(form) {
   const box = hidden(form, "form_key");
-  if (box) box.value = newKey(Date.now());
+  if (!box) return;
+  // The token that came with the page goes with the key that came with it.
+  box.dataset.first ??= box.value;
+  box.value = newKey(Date.now());
+}
+
+/** Several buttons of a page may share one key: on the phone each tap is an entry of its own. */
+export function ownKeys() {
+  /** @type {Set<string>} */
+  const taken = new Set();
+  for (const form of keptForms()) {
+    const key = hidden(form, "form_key")?.value ?? "";
+    if (taken.has(key)) freshKey(form);
+    taken.add(key);
+  }
 }
 
 /** The address that a form goes to with this button. @param {HTMLFormElement} form @param {HTMLElement | null} button */
@@ -78,7 +92,7 @@ function inWords(form, button) {
 /** @param {Element} box */
 function boxInWords(box) {
   if (box instanceof HTMLSelectElement) return box.value === "" ? "" : (box.selectedOptions[0]?.text ?? "");
-  if (!(box instanceof HTMLInputElement || box instanceof HTMLTextAreaElement) || box.type === "hidden") return "";
+  if (!(box instanceof HTMLInputElement || box instanceof HTMLTextAreaElement) || box.type === "hidden" || box.name === "") return "";
   const label = (box.labels?.[0]?.textContent ?? "").trim();
   if (box.type === "checkbox" || box.type === "radio") return box instanceof HTMLInputElement && box.checked ? label : "";
   const value = box.value.trim();
@@ -114,6 +128,8 @@ export function entryOf(form, button, who) {
  * @param {HTMLFormElement} form @param {HTMLElement | null} button @param {Entry} [entry] what the mill has answered already
  */
 export function sendPlainly(form, button, entry) {
+  const key = hidden(form, "form_key");
+  if (!entry && key?.dataset.first) key.value = key.dataset.first;
   if (entry) {
     // The answer bears the token that goes with this key.
     const page = new DOMParser().parseFromString(entry.answer, "text/html");

@@ -7,8 +7,8 @@ export const PAGES = "canewright-pages";
 const YARD = [
   /^\/$/,
   /^\/days\/[\d-]+(\/(tickets\/new|juice\/new|morning|plan|boils\/new))?$/,
-  /^\/tickets\/[^/]+(\/(juice|loads)\/new)?$/,
-  /^\/juices\/[^/]+$/,
+  /^\/tickets\/[^/]+(\/((juice|loads)\/new|move|unpressed|sample))?$/,
+  /^\/juices\/[^/]+(\/lost)?$/,
   /^\/boils(\/[^/]+)?$/,
   /^\/hand-overs$/,
   /^\/members\/[^/]+\/hand-over$/,

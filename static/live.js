@@ -13,6 +13,9 @@
   let awake = null;
   let shown = "";
   let renewedAt = Date.now();
+  // Renewals asked for, and the newest that ended: what was asked before it says nothing any more.
+  let asked = 0;
+  let ended = 0;
   let rang = 0;
   // A page out of the phone's own store is old from the start, and says when it was seen.
   const seen = Number(document.body.dataset.seen || 0) * 1000;
@@ -51,10 +54,13 @@
 
   async function renew() {
     if (!(live instanceof HTMLElement) || !lost) return;
+    const mine = ++asked;
     try {
       const answer = await fetch(live.dataset.from || "", { cache: "no-store", redirect: "error" });
       if (!answer.ok) throw new Error(String(answer.status));
       const text = await answer.text();
+      if (mine < ended) return;
+      ended = mine;
       renewedAt = Date.now();
       // What has not changed stays, so that nothing jumps under a finger or is read out twice.
       if (text !== shown) {
@@ -77,6 +83,8 @@
       }
       isLost = false;
     } catch {
+      if (mine < ended) return;
+      ended = mine;
       isLost = true;
     }
     lost.hidden = !isLost;
@@ -93,7 +101,9 @@
 
   /** Three short tones for an alarm, one for a note. @param {number} times */
   function ring(times) {
-    if (navigator.vibrate) navigator.vibrate(times > 1 ? [400, 200, 400, 200, 400] : [200]);
+    // A phone that nobody has tapped yet refuses to vibrate, and complains.
+    const tapped = !navigator.userActivation || navigator.userActivation.hasBeenActive;
+    if (tapped && navigator.vibrate) navigator.vibrate(times > 1 ? [400, 200, 400, 200, 400] : [200]);
     if (!audio) return;
     for (let n = 0; n < times; n += 1) {
       const tone = audio.createOscillator();

@@ -49,10 +49,7 @@ function held(step) {
   const figure = figureOf(step);
   if (figure?.value) return `${figure.value} ${step.dataset.unit || ""}`.trim();
   const chosen = choicesOf(step).find((c) => c.checked);
-  if (!chosen) {
-    const listed = step.querySelector("select");
-    return listed instanceof HTMLSelectElement && listed.value ? listed.selectedOptions[0].text : "";
-  }
+  if (!chosen) return "";
   const label = step.querySelector(`label[for="${chosen.id}"]`);
   return (label?.querySelector("strong")?.textContent || label?.firstChild?.textContent || "").trim();
 }
@@ -123,9 +120,9 @@ function show(to) {
 /** Of tares only those of whoever is chosen, and of trailers. @param {HTMLElement} step */
 function own(step) {
   const chosen = form?.querySelector("input[name=whose]:checked");
-  const listed = form?.querySelector("select[name=member]");
+  const found = form?.querySelector("input[name=member]:checked");
   const who = chosen instanceof HTMLElement ? chosen.dataset.member
-    : listed instanceof HTMLSelectElement ? listed.value : "";
+    : found instanceof HTMLInputElement ? found.value : "";
   for (const part of step.querySelectorAll("[data-whose]")) {
     if (part instanceof HTMLElement) part.hidden = Boolean(who) && part.dataset.whose !== who;
   }

@@ -1,7 +1,7 @@
 // Every page of the crew: what is typed into a form of the yard is kept on this phone before it is sent, and one line
 // says where things stand. The pages work without this; then nothing is kept.
 
-import { entryOf, freshKey, freshKeys, hidden, keptForms, sendPlainly } from "./kept-forms.js";
+import { entryOf, freshKey, freshKeys, hidden, keptForms, ownKeys, sendPlainly } from "./kept-forms.js";
 import { showLine, showWarning } from "./kept-line.js";
 import { keepPages } from "./kept-pages.js";
 import { byFetch, contact, sendAlone } from "./kept-send.js";
@@ -148,6 +148,8 @@ function sayKept(form, entry) {
   form.before(note);
   form.reset();
   freshKey(form);
+  // A button of its own is tapped once.
+  if (!form.matches(".sheet")) form.hidden = true;
   note.focus();
 }
 
@@ -247,6 +249,7 @@ async function start() {
   const cannot = missing();
   if (cannot) return showWarning(line, cannot);
   if (seen > 0) freshKeys();
+  else ownKeys();
   try {
     const opened = await openStore();
     await opened.note("opened", Date.now());

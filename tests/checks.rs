@@ -15,6 +15,8 @@ mod labels;
 mod migrations;
 #[path = "pooling.rs"]
 mod pooling;
+#[path = "proposal.rs"]
+mod proposal;
 #[path = "published.rs"]
 mod published;
 #[path = "queue.rs"]

@@ -1,7 +1,7 @@
 //! Proposed boils against every possible division of a few juices, and looked over for sixty.
 
 use canewright::calc::boil::pan_day::PanDay;
-use canewright::calc::boil::pooling::{Proposals, Waiting, propose};
+use canewright::calc::boil::pooling::{JuiceToPool, Proposals, propose};
 use canewright::units::{Millilitres, Minutes, Units, UtcSecond};
 
 /// A small fixed generator of chance (splitmix64), so that every run sees the same mills.
@@ -29,9 +29,9 @@ fn pan() -> PanDay {
     }
 }
 
-fn juices(count: usize, hours: u64, chance: &mut Chance) -> Vec<Waiting<'static>> {
+fn juices(count: usize, hours: u64, chance: &mut Chance) -> Vec<JuiceToPool<'static>> {
     (0..count)
-        .map(|_| Waiting {
+        .map(|_| JuiceToPool {
             label: "a tank",
             member: u64::try_from(chance.below(count as u64)).expect("small"),
             volume: Millilitres::new(20_000 + 1_000 * chance.below(230)),
@@ -44,12 +44,12 @@ fn juices(count: usize, hours: u64, chance: &mut Chance) -> Vec<Waiting<'static>
 /// The stated cost of a division, worked apart from the program: 10 a boil, 1 a further member, 10
 /// a whole shortfall, 1,000 and the minutes of the worst delay. Every order of boils is tried.
 /// Nothing when it may not be.
-fn cost(boils: &[Vec<usize>], of: &[Waiting<'_>], pan: &PanDay) -> Option<f64> {
+fn cost(boils: &[Vec<usize>], of: &[JuiceToPool<'_>], pan: &PanDay) -> Option<f64> {
     cost_in(boils, of, pan, true)
 }
 
 /// The same, in every order or in the one given.
-fn cost_in(boils: &[Vec<usize>], of: &[Waiting<'_>], pan: &PanDay, any: bool) -> Option<f64> {
+fn cost_in(boils: &[Vec<usize>], of: &[JuiceToPool<'_>], pan: &PanDay, any: bool) -> Option<f64> {
     let mut cost = 0.0;
     let mut jobs = Vec::new();
     for boil in boils {
@@ -120,7 +120,7 @@ fn divisions(
     boils.pop();
 }
 
-fn least(of: &[Waiting<'_>], pan: &PanDay) -> f64 {
+fn least(of: &[JuiceToPool<'_>], pan: &PanDay) -> f64 {
     let mut best = f64::INFINITY;
     divisions(0, of.len(), &mut Vec::new(), &mut |boils| {
         if let Some(found) = cost(boils, of, pan) {
@@ -130,7 +130,7 @@ fn least(of: &[Waiting<'_>], pan: &PanDay) -> f64 {
     best
 }
 
-fn check_whole(found: &Proposals, of: &[Waiting<'_>], pan: &PanDay) {
+fn check_whole(found: &Proposals, of: &[JuiceToPool<'_>], pan: &PanDay) {
     let mut drawn = vec![Millilitres::ZERO; of.len()];
     for boil in &found.boils {
         assert!(boil.volume <= pan.greatest);
@@ -168,7 +168,7 @@ fn up_to_six_juices_are_proposed_as_well_as_any_division_can_be() {
 
 /// As [`least`], for more juices than every order of boils can be tried for: boils are lit in the
 /// order in which they must be done to have been lit in time, which is best (Jackson's rule).
-fn least_by_urgency(of: &[Waiting<'_>], pan: &PanDay) -> f64 {
+fn least_by_urgency(of: &[JuiceToPool<'_>], pan: &PanDay) -> f64 {
     let mut best = f64::INFINITY;
     divisions(0, of.len(), &mut Vec::new(), &mut |boils| {
         let mut sorted = boils.to_vec();
@@ -240,7 +240,7 @@ fn sixty_juices_are_proposed_mostly_in_boils_of_the_least_charge_or_more() {
 
 /// Juices for which a division without any delay is known: the boils are made up first, and each
 /// juice is due when its boil is lit, or up to `slack` minutes later.
-fn on_time_is_possible(boils: usize, slack: u64, chance: &mut Chance) -> Vec<Waiting<'static>> {
+fn on_time_is_possible(boils: usize, slack: u64, chance: &mut Chance) -> Vec<JuiceToPool<'static>> {
     let (mut all, mut light) = (Vec::new(), START);
     for _ in 0..boils {
         let count = 2 + chance.below(4);
@@ -249,7 +249,7 @@ fn on_time_is_possible(boils: usize, slack: u64, chance: &mut Chance) -> Vec<Wai
             let left = 390 - litres - 25 * (count - part);
             let share = 25 + chance.below(u64::try_from(left / 2).expect("room"));
             litres += share;
-            all.push(Waiting {
+            all.push(JuiceToPool {
                 label: "a tank",
                 member: u64::try_from(chance.below(1000)).expect("small"),
                 volume: Millilitres::new(1000 * share),
@@ -280,7 +280,7 @@ fn many_juices_are_never_late_when_on_time_is_known_to_be_possible() {
 
 #[test]
 fn each_proposal_says_why() {
-    let of = |label, member, litres: i64, minutes: i64, pools| Waiting {
+    let of = |label, member, litres: i64, minutes: i64, pools| JuiceToPool {
         label,
         member,
         volume: Millilitres::new(litres * 1000),

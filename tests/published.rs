@@ -374,3 +374,33 @@ fn fluid_ounces_are_as_defined_to_the_whole_millilitre_in_half_a_million() {
     let read = Millilitres::parse("500000 fl oz", Units::Metric).unwrap();
     check_whole("us_fluid_ounce", read.as_f64(), 5e5);
 }
+
+#[test]
+fn what_a_jar_may_be_short_by_is_the_table() {
+    use canewright::calc::boil::mav::allowed_g;
+    let path = format!(
+        "{}/tests/published/mav_by_weight.csv",
+        env!("CARGO_MANIFEST_DIR")
+    );
+    let mut reader = csv::Reader::from_path(path).expect("the table is there");
+    let mut rows = 0;
+    for record in reader.records() {
+        let record = record.expect("a whole row");
+        let (Ok(to), Ok(allowed)) = (record[3].parse::<f64>(), record[6].parse::<f64>()) else {
+            continue;
+        };
+        rows += 1;
+        let declared = Grams::nearest(to);
+        assert!(
+            (allowed_g(declared) - allowed).abs() < 0.06,
+            "{to} g: {}",
+            &record[8]
+        );
+        let above = allowed_g(declared + Grams::new(1));
+        assert!(above > allowed, "over {to} g more may be short: {above}");
+    }
+    assert_eq!(rows, 32);
+    // Rules at both ends: a tenth of the smallest, a fiftieth of the largest.
+    assert!((allowed_g(Grams::new(30)) - 3.0).abs() < 1e-9);
+    assert!((allowed_g(Grams::new(30_000)) - 600.0).abs() < 1e-9);
+}

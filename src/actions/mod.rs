@@ -20,10 +20,11 @@ pub use people::secrets::{Hashing, Token, hash_token};
 pub use sent_form::{Differs, SentForm};
 
 use crate::calc::Unmet;
-use crate::calc::turns::turn_habit::Habit;
-use crate::store::people::stations;
-use crate::store::{StoreError, WriteTx, Writer, form_keys, sent_from_phone, typed_in};
-use crate::units::{MemberId, Refused, Role, SeasonId, UtcSecond};
+use crate::store::people::{members, stations};
+use crate::store::{
+    Reader, Snapshot, StoreError, WriteTx, Writer, form_keys, sent_from_phone, typed_in,
+};
+use crate::units::{MemberId, Refused, Role, Units, UtcSecond};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use uuid::{Builder, Uuid};
@@ -86,6 +87,8 @@ impl Ids {
 pub struct Act {
     /// The one writer.
     pub writer: Writer,
+    /// Where to read what grows with the season, before the writer is waited for.
+    pub reader: Reader,
     /// The instant of this action.
     pub at: UtcSecond,
     /// New ids.
@@ -94,18 +97,26 @@ pub struct Act {
     pub actor: Actor,
     /// The form that asked.
     pub form: SentForm,
-    /// What a season's turns teach, when it was read before the writer is waited for: it grows with the season.
-    pub learned: Option<LearnedBefore>,
 }
 
-/// What a season's turns teach, read before an action begins. A median of many turns: what is weighed in
-/// between moves it no further than to its neighbour, and the room itself is checked inside the action.
-#[derive(Debug, Clone)]
-pub struct LearnedBefore {
-    /// The season.
-    pub season: SeasonId,
-    /// What its turns teach.
-    pub habit: Habit,
+/// What grows with the season, read before the writer is waited for, with the number of the last record then.
+#[derive(Debug)]
+pub(crate) struct ReadBefore<T> {
+    facts: T,
+    last_record: i64,
+}
+
+impl<T> ReadBefore<T> {
+    /// What was read in `moment`, from tables that records cover and from no others.
+    pub(crate) async fn new(facts: T, moment: &mut Snapshot) -> Done<Self> {
+        let last_record = moment.last_record().await?;
+        Ok(Self { facts, last_record })
+    }
+
+    /// What was read, if nothing was recorded since; else it is to be read again, inside the transaction.
+    pub(crate) fn if_it_stands(self, tx: &WriteTx) -> Option<T> {
+        (self.last_record == tx.last_record()).then_some(self.facts)
+    }
 }
 
 /// Why an action was not done.
@@ -212,11 +223,16 @@ pub(crate) async fn begin_form<T: Answer>(
     let Some(before) = form_keys::find(&mut tx, form.key, action, &form.target).await? else {
         return Ok(Begun::Fresh(tx));
     };
+    let Some(answer) = T::read(&before.result) else {
+        return Err(Unmet::new(
+            "done-by-older-program",
+            "This form was already done, by an older version of this program, which kept its answer in a way \
+             that cannot be followed any more. Nothing was stored this time. Please look whether what you \
+             meant stands there, and open the page anew for anything else.",
+        )
+        .into());
+    };
     if before.digest.is_empty() || before.digest == form.digest {
-        let answer = T::read(&before.result).ok_or(StoreError::Corrupt {
-            what: "form_keys.result",
-            found: before.result,
-        })?;
         return Ok(Begun::Before(answer));
     }
     Err(Stop::SentOtherwise {
@@ -284,12 +300,6 @@ pub(crate) async fn finish_form<T: Answer>(
 }
 
 impl Act {
-    /// What was learned of a season before this action began.
-    pub(crate) fn learned_of(&self, season: SeasonId) -> Option<Habit> {
-        let learned = self.learned.as_ref()?;
-        (learned.season == season).then_some(learned.habit)
-    }
-
     /// Begins the action, unless its form was done before.
     pub(crate) async fn begin<T: Answer>(&self, action: &'static str) -> Done<Begun<T>> {
         begin_form(&self.writer, &self.form, action).await
@@ -319,7 +329,7 @@ impl Act {
     }
 
     /// The tap, where it was before this instant.
-    pub(crate) fn said_before(&self) -> Option<UtcSecond> {
+    pub(crate) fn said_earlier(&self) -> Option<UtcSecond> {
         Some(self.said_at()).filter(|said| *said < self.at)
     }
 
@@ -330,6 +340,12 @@ impl Act {
             Some(_) => self.form.key.uuid(),
             None => self.id(),
         }
+    }
+
+    /// The units that whoever acts reads.
+    pub(crate) async fn units(&self, tx: &mut WriteTx) -> Done<Units> {
+        let actor = members::find(tx, self.actor.id).await?;
+        Ok(actor.ok_or(Stop::Missing)?.units)
     }
 
     /// A new UUID of this action's instant.
@@ -354,6 +370,22 @@ impl Act {
             Err(Stop::Missing)
         }
     }
+}
+
+/// Refuses a form that was filled in from another version of a record than the one that stands; `by_now` says what
+/// became of it, such as "This day was changed".
+pub(crate) fn as_seen(
+    stands: i64,
+    seen: i64,
+    by_now: impl FnOnce() -> String,
+) -> Result<(), Unmet> {
+    if stands == seen {
+        return Ok(());
+    }
+    Err(Unmet::changed(format!(
+        "{} while you had it open. Your entries are kept below; send again to write them over that.",
+        by_now()
+    )))
 }
 
 /// Opens an action: returns the earlier answer if its form was done before, else the transaction.

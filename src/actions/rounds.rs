@@ -9,17 +9,17 @@ use crate::calc::people::notices::{Kind, to_remind};
 use crate::calc::turns::turn_states::{CONFIRM_DAYS, When};
 use crate::store::people::notices::ComingTurn;
 use crate::store::people::{coop, notices as store, sessions};
-use crate::store::{Writer, form_keys};
+use crate::store::{Reader, Writer, form_keys};
 use crate::units::UtcSecond;
 
 /// Does all that is due by `at`: every step, whatever became of the others.
 ///
 /// # Errors
 /// The first that a step gave.
-pub async fn due(writer: &Writer, ids: &Ids, at: UtcSecond) -> Done<()> {
+pub async fn due(reader: &Reader, writer: &Writer, ids: &Ids, at: UtcSecond) -> Done<()> {
     let steps = [
         remind(writer, ids, at).await,
-        offer_due(writer, ids, at).await,
+        offer_due((reader, writer), ids, at).await,
         notices::give_up_old(writer, at).await.map(|_| ()),
         prune_forms(writer, at).await,
         prune_sessions(writer, at).await,

@@ -21,7 +21,7 @@ impl Standing {
         match self {
             Self::Checked => "checked against published values",
             Self::Read => "read in the source",
-            Self::Memory => "from memory, not looked up",
+            Self::Memory => "not read in its source; ask your state’s Extension office",
             Self::CommonPractice => "common practice",
             Self::Own => "our own sum",
         }
@@ -184,7 +184,7 @@ pub const SOURCES: &[Source] = &[
     line(
         "finish",
         Read,
-        "78 °Bx; law asks 74 % solids of cane sirup (21 CFR 168.130, read; sorghum's 168.160 likewise, from memory). Extension target 78–80 from memory.",
+        "78 °Bx; law asks 74 % solids of cane sirup (21 CFR 168.130, read). Sorghum syrup has a rule of its own, 21 CFR 168.160: read it at ecfr.gov, or ask your state's office.",
     ),
     line(
         "fill_temperature",
@@ -220,6 +220,11 @@ pub const SOURCES: &[Source] = &[
         "patronage",
         Read,
         "A patronage refund is paid by use, under a rule that stood before the margin was earned, alike for all (26 USC 1388, as summarised for co-operatives).",
+    ),
+    line(
+        "read_again",
+        CommonPractice,
+        "A second person reads a sample drawn by lot: whoever measures knows that any ticket may be read again. The lot is the SHA-256 of the day and the ticket’s id, so anybody can work it out.",
     ),
     line(
         "record_keeping",

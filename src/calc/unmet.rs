@@ -7,7 +7,7 @@ use std::fmt;
 /// A condition that is not met, in words that say what would meet it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Unmet {
-    /// A short fixed word for tests and records, like `brix_apart`.
+    /// A short fixed word for tests and records, like `brix-apart`.
     pub code: &'static str,
     /// The box it belongs beside, or none when it concerns the whole form.
     pub at: Option<&'static str>,
@@ -32,6 +32,11 @@ impl Unmet {
             at: Some(at),
             sentence: sentence.into(),
         }
+    }
+
+    /// What stands in the books is no longer what whoever sent a form had before them.
+    pub fn changed(sentence: impl Into<String>) -> Self {
+        Self::new("changed-meanwhile", sentence)
     }
 
     /// A quantity refused at its own door, set beside the box it was typed in.

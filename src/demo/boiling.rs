@@ -187,7 +187,7 @@ impl Demo {
         let signed = Signed {
             seen: &proposed.mark(),
             ticked: &ticked,
-            by: MemberName::parse(super::people::PEOPLE.get(3).map_or("", |p| p.name))?,
+            by: Some(self.member(3)?),
         };
         divisions::divide(&self.act(1, date, time)?, lot, signed).await?;
         Ok(())
@@ -218,6 +218,7 @@ impl Demo {
         let new = NewHandOver {
             jars,
             signed_by: MemberName::parse(name)?,
+            short: false,
             note: String::new(),
         };
         hand_overs::hand_over(&self.act(1, date, time)?, Sharer::Member(member), new).await?;

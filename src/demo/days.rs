@@ -7,7 +7,7 @@ use super::maker::{Demo, STARTS_AT, TODAY};
 use super::people::{gal, lb};
 use crate::actions::cane::juice::{self, JuiceMeasure, NewJuice};
 use crate::actions::cane::morning::{self, NewCheck};
-use crate::actions::cane::tickets::{self, For, NewLoad, NewTicket};
+use crate::actions::cane::tickets::{self, CaneOf, NewLoad, NewTicket};
 use crate::actions::turns::press_days::{self, NewPressDay};
 use crate::actions::turns::turn::{self, NewTurn};
 use crate::actions::turns::waiting::{self, Joins};
@@ -137,8 +137,8 @@ impl Demo {
             another: false,
             number: None,
             whose: match turn {
-                Some(id) => For::Turn(id),
-                None => For::WalkIn(self.member(c.who)?),
+                Some(id) => CaneOf::Turn(id),
+                None => CaneOf::WalkIn(self.member(c.who)?),
             },
             condition,
             cut_at: Some(act.at.plus(-c.cut_days * 86_400)),

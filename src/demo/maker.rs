@@ -42,6 +42,7 @@ impl Demo {
         };
         Ok(Act {
             writer: self.writer.clone(),
+            reader: self.reader.clone(),
             at,
             ids: self.ids.clone(),
             actor: Actor {
@@ -49,7 +50,6 @@ impl Demo {
                 role: *role,
             },
             form: FormKey::new(self.ids.next(at)).into(),
-            learned: None,
         })
     }
 

@@ -89,6 +89,9 @@ impl Demo {
                 units: Units::Us,
                 altitude_m: 289.6,
                 contact_phone: first.phone.to_owned(),
+                way: "From the crossroads at Tolliver Gap two miles up Coldwater Road; the mill is the red barn behind the church. Trailers turn round on the meadow.".to_owned(),
+                bring: String::new(),
+                lies_at: Some((35.874_1, -83.561_2)),
             },
             name: MemberName::parse(first.name)?,
             phone: Phone::parse(first.phone)?,
@@ -113,7 +116,8 @@ impl Demo {
             let at = self.at("2026-07-15", "20:10")?;
             let name = SignInName::parse(sign_in)?;
             let passphrase = Passphrase::typed(PASSPHRASE);
-            accounts::join(&self.arrival(at), token.as_str(), name, passphrase).await?;
+            let answers = accounts::JoinAnswers::default();
+            accounts::join(&self.arrival(at), token.as_str(), name, passphrase, answers).await?;
         }
         Ok(())
     }

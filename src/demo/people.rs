@@ -140,6 +140,8 @@ impl Demo {
                 wishes: Vec::new(),
                 pools: person.pools,
                 named: person.named,
+                in_queue: person.named,
+                call_by: String::new(),
                 role: person.role,
             };
             let act = self.act(0, "2026-07-13", "20:00")?;

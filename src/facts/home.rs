@@ -1,10 +1,14 @@
 //! What the home page of a member shows: own turns, results and balance, what is asked and told; for crew
 //! the mill's running day, boils and calls.
 
-use crate::calc::turns::day_board::{OpenDay, running};
+use crate::calc::turns::day_board::{self, OpenDay, running};
+use crate::calc::turns::starts::Asker;
 use crate::facts::people::notices as notice_facts;
 use crate::facts::season::seasons::latest;
 use crate::facts::shares::my_cane::{self, MyTicket};
+use crate::facts::turns::queue::Abouts;
+use crate::facts::turns::room::DayRoom;
+use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::cane::juice;
 use crate::store::home::{
     self, Balance, DayLine, Expected, LastShare, NextTurn, OpenBoil, Unpressed, WaitingJuice,
@@ -15,21 +19,25 @@ use crate::store::turns::offers::{self, Offer};
 use crate::store::turns::press_days;
 use crate::store::turns::waiting::{self, Entry};
 use crate::store::{Conn, Stored};
-use crate::units::{Grams, MemberId, PressDate, PressDayId, UtcSecond, Zone};
+use crate::units::{Grams, MemberId, MinuteOfDay, Minutes, PressDate, PressDayId, UtcSecond, Zone};
 
 /// What every member sees.
-#[derive(Debug, Clone)]
+#[derive(Debug)]
 pub struct MemberHome {
     /// The civil date.
     pub today: PressDate,
     /// Turns to come, in order.
     pub turns: Vec<NextTurn>,
+    /// About when they begin, of those whose mill runs.
+    pub abouts: Abouts,
     /// Press days that are not closed, by date.
     pub days: Vec<DayLine>,
     /// The last shares, latest first.
     pub shares: Vec<LastShare>,
     /// The cane of this season's tickets, by number.
     pub cane: Vec<MyTicket>,
+    /// The next days that turns can be booked or waited for on, with what is left of each.
+    pub to_book: Vec<DayLeft>,
     /// Syrup, money and jars.
     pub balance: Balance,
     /// Year of the latest season, if one was opened.
@@ -40,6 +48,51 @@ pub struct MemberHome {
     pub offers: Vec<Offer>,
     /// Places on waiting lists, from today on.
     pub places: Vec<PlaceInLine>,
+}
+
+/// What is left of a press day.
+#[derive(Debug, Clone, Copy)]
+pub struct DayLeft {
+    /// Its date.
+    pub date: PressDate,
+    /// The mill starts.
+    pub opens: MinuteOfDay,
+    /// The mill stops.
+    pub closes: MinuteOfDay,
+    /// Minutes that are neither taken nor on offer.
+    pub left: Minutes,
+    /// No further turn finds room: there is only the list to wait on.
+    pub full: bool,
+}
+
+/// Most days that home offers to book a turn on.
+const OFFERED_MOST: usize = 4;
+
+/// The next days, with what is left of each for a member.
+async fn to_book(
+    conn: &mut Conn,
+    days: &[DayLine],
+    today: PressDate,
+    (zone, at): (&Zone, UtcSecond),
+) -> Stored<Vec<DayLeft>> {
+    let asker = Asker { at, crew: false };
+    let next = days.iter().filter(|day| day.date >= today);
+    let habit = LatestHabit::read(conn).await?;
+    let mut out = Vec::new();
+    for line in next.take(OFFERED_MOST) {
+        let Some(day) = press_days::find(conn, line.id).await? else {
+            continue;
+        };
+        let room = DayRoom::by_habit(conn, (&day, &habit), zone, &[]).await?;
+        out.push(DayLeft {
+            date: day.date,
+            opens: day.opens,
+            closes: day.closes,
+            left: day_board::room(room.day.open_minutes(), room.taken()),
+            full: room.rooms().room(asker).most == Grams::ZERO,
+        });
+    }
+    Ok(out)
 }
 
 /// A place on a waiting list, with the whole list.
@@ -68,15 +121,21 @@ impl MemberHome {
             let list = waiting::of_day(conn, entry.press_day_id).await?;
             places.push(PlaceInLine { entry, list });
         }
+        let turns = home::turns_from(conn, member, today).await?;
+        let cane = match &season {
+            Some(season) => my_cane::of_member(conn, (season.id, member), (zone, at)).await?,
+            None => Vec::new(),
+        };
+        let days = home::open_days(conn).await?;
+        let dates = turns.iter().map(|turn| turn.date).collect();
         Ok(Self {
             today,
-            turns: home::turns_from(conn, member, today).await?,
-            days: home::open_days(conn).await?,
+            abouts: Abouts::read(conn, dates, (zone, at)).await?,
+            turns,
+            to_book: to_book(conn, &days, today, (zone, at)).await?,
+            days,
             shares: home::last_shares(conn, member).await?,
-            cane: match &season {
-                Some(season) => my_cane::of_member(conn, (season.id, member), (zone, at)).await?,
-                None => Vec::new(),
-            },
+            cane,
             balance: home::balance(conn, member).await?,
             year: season.map(|season| season.year),
             notices: notice_facts::for_member(conn, member, zone, at).await?,

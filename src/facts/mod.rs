@@ -3,7 +3,9 @@
 #![deny(clippy::disallowed_methods)]
 
 pub mod boil;
+pub mod came_by;
 pub mod cane;
+pub mod csv;
 pub mod home;
 pub mod people;
 pub mod season;
@@ -12,3 +14,4 @@ pub mod turns;
 pub mod written;
 pub mod written_history;
 mod written_words;
+pub mod zip;

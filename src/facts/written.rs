@@ -68,6 +68,9 @@ fn fixed(as_made: &[SchemaRow]) -> BTreeSet<String> {
     as_made.iter().filter_map(stands).collect()
 }
 
+/// Tables in which Litestream keeps its own place, where it copies the database off the machine: they hold nothing of ours.
+const BESIDE: [&str; 2] = ["_litestream_lock", "_litestream_seq"];
+
 /// The tables, views and triggers against those that the program makes.
 fn schema(out: &mut LookedOver, as_made: &[SchemaRow], found: Vec<SchemaRow>) {
     for (kind, name, sql) in as_made {
@@ -83,7 +86,8 @@ fn schema(out: &mut LookedOver, as_made: &[SchemaRow], found: Vec<SchemaRow>) {
     }
     for (kind, name, _) in found {
         let known = as_made.iter().any(|(k, n, _)| (k, n) == (&kind, &name));
-        if !known {
+        let beside = kind == "table" && BESIDE.contains(&name.as_str());
+        if !known && !beside {
             out.differs
                 .push(format!("The {kind} “{name}” was added by hand."));
         }

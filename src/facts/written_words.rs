@@ -1,5 +1,6 @@
 //! Rows in words: "payment of member 17 (Amos Trout) on Sat 3 Oct 2026, line 40 of the ledger".
 
+use crate::calc::chain::sha256_hex;
 use crate::store::people::coop;
 use crate::store::records::Record;
 use crate::store::{Conn, Stored};
@@ -145,6 +146,35 @@ impl Words {
             ),
             "jar_sizes" => format!("jar size {} of {}", text("name"), of("rules_id")),
             "rules_confirmed" => format!("confirmation of {}", of("rules_id")),
+            "member_names" => format!("name {} of {}", text("version"), of("member_id")),
+            "member_jar_wishes" => format!("wish for jars of {}", of("member_id")),
+            "accounts" => format!("account of {}", of("member_id")),
+            "station_pins" => format!("PIN of {}", of("member_id")),
+            "corrections" => format!("correction {} of {}", text("version"), of("boil_id")),
+            "boil_rules" => format!("rules of {}, move {}", of("boil_id"), text("version")),
+            "shares" => format!("share of {} in {}", of("member_id"), of("division_id")),
+            "share_jars" => format!(
+                "jars {} of share {} in {}",
+                text("size_name"),
+                text("place"),
+                of("division_id")
+            ),
+            "share_wishes" => format!("wish of share {} in {}", text("place"), of("division_id")),
+            "hand_over_jars" => format!(
+                "jars {} of {} in {}",
+                text("size_name"),
+                of("boil_id"),
+                of("hand_over_id")
+            ),
+            _ => self.measured(table, &columns),
+        }
+    }
+
+    /// A row of what was measured, in words.
+    fn measured(&self, table: &str, columns: &Columns) -> String {
+        let text = |name: &str| columns.get(name).map(plain).unwrap_or_default();
+        let of = |column: &str| self.name(columns, column);
+        match table {
             "loads" => format!(
                 "load {} of {}, version {}",
                 text("number"),
@@ -163,23 +193,15 @@ impl Words {
                 of("boil_id"),
                 text("size_name")
             ),
+            "juice_losses" => format!(
+                "lost {}, line {}, version {}",
+                of("juice_id"),
+                text("number"),
+                text("version")
+            ),
+            "ticket_ends" => format!("end of {}, version {}", of("ticket_id"), text("version")),
+            "ticket_moves" => format!("move {} of {}", text("number"), of("ticket_id")),
             "losses" => format!("loss of {}", of("boil_id")),
-            "corrections" => format!("correction {} of {}", text("version"), of("boil_id")),
-            "boil_rules" => format!("rules of {}, move {}", of("boil_id"), text("version")),
-            "shares" => format!("share of {} in {}", of("member_id"), of("division_id")),
-            "share_jars" => format!(
-                "jars {} of share {} in {}",
-                text("size_name"),
-                text("place"),
-                of("division_id")
-            ),
-            "share_wishes" => format!("wish of share {} in {}", text("place"), of("division_id")),
-            "hand_over_jars" => format!(
-                "jars {} of {} in {}",
-                text("size_name"),
-                of("boil_id"),
-                of("hand_over_id")
-            ),
             other => format!("a row of {other}"),
         }
     }
@@ -215,6 +237,10 @@ impl Words {
                 .zone
                 .as_ref()
                 .map_or_else(|| n.to_string(), |z| z.show(UtcSecond::new(n))),
+            // A secret is told apart, never shown.
+            (_, Value::String(hash)) if column.ends_with("_hash") => {
+                format!("a secret marked {}", &sha256_hex(hash)[..6])
+            }
             (_, Value::String(text)) if column == "date" || column == "holds_from" => {
                 PressDate::parse(text).map_or_else(|_| plain(value), PressDate::show)
             }

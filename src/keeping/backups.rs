@@ -65,6 +65,14 @@ pub fn kept(folder: &Path) -> anyhow::Result<Vec<Kept>> {
     Ok(found)
 }
 
+/// When the newest backup in a folder was begun; `None`: there is none.
+///
+/// # Errors
+/// The folder cannot be read.
+pub fn newest(folder: &Path) -> anyhow::Result<Option<UtcSecond>> {
+    Ok(kept(folder)?.last().map(|kept| kept.at))
+}
+
 /// Makes a backup of `database` in `folder`, named by `at`, and removes the oldest of those that are more than
 /// `keep`; gives where it lies. Files of other names are left alone.
 ///

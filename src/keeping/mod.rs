@@ -3,6 +3,7 @@
 
 pub mod backups;
 pub mod caretaker;
+pub mod doctor;
 mod look_over;
 mod opening;
 mod restore;

@@ -5,6 +5,7 @@ use super::trouble::Trouble;
 use crate::files::Mark;
 use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
+use std::time::Duration;
 
 /// See the module's head.
 #[derive(Debug, Clone)]
@@ -14,6 +15,8 @@ pub struct Lookout(Arc<State>);
 struct State {
     mark: Mark,
     trouble: Mutex<Option<Trouble>>,
+    /// How often, and how long in all, somebody waited for the one writer.
+    waits: Mutex<(u64, Duration)>,
 }
 
 impl Lookout {
@@ -22,6 +25,7 @@ impl Lookout {
         Self(Arc::new(State {
             mark: Mark::of(path),
             trouble: Mutex::new(None),
+            waits: Mutex::default(),
         }))
     }
 
@@ -49,6 +53,17 @@ impl Lookout {
             .trouble
             .lock()
             .unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Somebody waited so long for the one writer.
+    pub(super) fn waited(&self, took: Duration) {
+        let mut waits = self.0.waits.lock().unwrap_or_else(PoisonError::into_inner);
+        *waits = (waits.0 + 1, waits.1 + took);
+    }
+
+    /// How often somebody waited for the one writer since it was opened, and how long in all.
+    pub fn waits(&self) -> (u64, Duration) {
+        *self.0.waits.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// Notices why something failed, and hands the error on.

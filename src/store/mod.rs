@@ -32,6 +32,7 @@ use sqlx::migrate::MigrateError;
 use sqlx::sqlite::SqlitePool;
 use sqlx::{Sqlite, SqliteConnection, Transaction};
 use std::ops::{Deref, DerefMut};
+use std::time::Instant;
 
 /// "CANW": written into every database of this program by the first migration.
 pub const APPLICATION_ID: i64 = 0x4341_4e57;
@@ -121,9 +122,16 @@ impl Writer {
     ///
     /// # Errors
     /// The database is busy for over five seconds, or failed, or another file lies in its place.
+    #[expect(
+        clippy::disallowed_methods,
+        reason = "how long somebody waited is a figure, and decides nothing"
+    )]
     pub async fn begin(&self) -> Stored<WriteTx> {
         self.1.still_there()?;
-        match self.0.begin_with("begin immediate").await {
+        let asked = Instant::now();
+        let begun = self.0.begin_with("begin immediate").await;
+        self.1.waited(asked.elapsed());
+        match begun {
             Ok(mut tx) => Ok(WriteTx {
                 after: sealing::last(&mut tx).await?,
                 tx,
@@ -180,7 +188,23 @@ impl Reader {
     }
 }
 
+impl Snapshot {
+    /// The number of the last record of this moment. What stands in the tables that records cover is the same
+    /// wherever this number is.
+    ///
+    /// # Errors
+    /// The database failed.
+    pub async fn last_record(&mut self) -> Stored<i64> {
+        Ok(sealing::last(&mut self.0).await?)
+    }
+}
+
 impl WriteTx {
+    /// The number of the last record when this transaction began.
+    pub fn last_record(&self) -> i64 {
+        self.after
+    }
+
     /// Makes everything written since `begin` durable.
     ///
     /// # Errors

@@ -33,6 +33,8 @@ pub struct SentRow {
     pub said_at: UtcSecond,
     /// When it arrived.
     pub arrived_at: UtcSecond,
+    /// How far the phone's clock was ahead of the mill's, seconds; `None`: never measured.
+    pub ahead_s: Option<i64>,
 }
 
 /// Keeps what a phone said of a form, with the form.
@@ -59,7 +61,7 @@ pub async fn insert(conn: &mut Conn, s: &NewSentRow<'_>) -> Stored<()> {
 pub async fn of_record(conn: &mut Conn, record: &str) -> Stored<Vec<SentRow>> {
     Ok(sqlx::query_as!(
         SentRow,
-        r#"select said_at as "said_at: UtcSecond", arrived_at as "arrived_at: UtcSecond"
+        r#"select said_at as "said_at: UtcSecond", arrived_at as "arrived_at: UtcSecond", ahead_s
         from sent_from_phone where record = ?1 order by said_at"#,
         record
     )

@@ -81,6 +81,8 @@ id! {
     DivisionId;
     /// Jars leaving the mill.
     HandOverId;
+    /// Jars looked for, in earnest or to practise.
+    RecallId;
     /// The key of one form as it was shown: sent twice, done once.
     FormKey;
 }

@@ -136,6 +136,11 @@ impl LotCode {
         Ok(Self(plain))
     }
 
+    /// A code that no boil ever has: to look for in place of what is no code.
+    pub fn nobodys() -> Self {
+        Self("000000".to_owned())
+    }
+
     /// Those of some codes that are one slip of the pen from what was typed: one character wrong, missing or too
     /// many, or two neighbours changed round. At most three, in the order given; what was typed itself is
     /// among them when it is one of the codes.

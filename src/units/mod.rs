@@ -28,15 +28,17 @@ pub use brix::{BrixAt20C, BrixRead};
 pub use day_clock::{ClockTime, ClockTyped, DayClock, DayMinute};
 pub use ids::{
     BoilId, DayChangeId, DivisionId, FeedId, FormKey, HandOverId, InviteId, JuiceId, MemberId,
-    NoticeId, OfferId, PanId, PlantingId, PressDayId, ProbeId, RulesId, ScaleId, SeasonId,
-    StationId, TicketId, TurnId, VesselId, WaitingId,
+    NoticeId, OfferId, PanId, PlantingId, PressDayId, ProbeId, RecallId, RulesId, ScaleId,
+    SeasonId, StationId, TicketId, TurnId, VesselId, WaitingId,
 };
 pub use length::{Metres, Millimetres};
 pub use lot_code::{LotCode, check_character};
 pub use mass::Grams;
 pub use money::{Cents, MilliCents};
-pub use number::{Units, decimal, fixed, whole};
-pub use person::{Email, MemberName, Passphrase, Phone, Role, SignInName, one_line, plain_text};
+pub use number::{Units, count_of, decimal, fixed, whole};
+pub use person::{
+    Email, MemberName, Passphrase, Phone, Role, SignInName, one_line, people_order, plain_text,
+};
 pub use pounds::Pounds;
 pub use rate::{Measured, RateUnit, parse_row_yield, show_row_yield, typed_row_yield};
 pub use refused::Refused;

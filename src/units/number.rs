@@ -260,6 +260,16 @@ pub(super) fn clip(text: &str) -> String {
     }
 }
 
+/// "1 jar", "2 jars".
+pub fn count_of(n: impl Into<i128>, one: &str, many: &str) -> String {
+    let n: i128 = n.into();
+    if n == 1 {
+        format!("1 {one}")
+    } else {
+        format!("{n} {many}")
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

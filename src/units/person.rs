@@ -2,6 +2,15 @@
 
 use super::Refused;
 use std::fmt;
+use unicode_normalization::UnicodeNormalization;
+use unicode_normalization::char::is_combining_mark;
+
+/// A text as people sort and look for it: é beside e, capitals beside small letters (Unicode Standard Annex 15, compatibility
+/// decomposition, marks left out).
+pub fn people_order(text: &str) -> String {
+    let plain = text.nfkd().filter(|c| !is_combining_mark(*c));
+    plain.collect::<String>().to_lowercase()
+}
 
 /// What a person may do; each role can do all that the one before can.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, sqlx::Type)]
@@ -172,6 +181,11 @@ impl SignInName {
 }
 
 impl Phone {
+    /// No telephone of one's own: somebody else is called.
+    pub const fn none() -> Self {
+        Self(String::new())
+    }
+
     /// Reads a telephone number.
     ///
     /// # Errors
@@ -196,13 +210,19 @@ impl Email {
     /// Reads an e-mail address.
     ///
     /// # Errors
-    /// No `@` with something on both sides, spaces, or longer than 254.
+    /// No `@` with something on both sides, more than one, marks that part two addresses (RFC 5322, section 3.4),
+    /// spaces, or longer than 254.
     pub fn parse(text: &str) -> Result<Self, Refused> {
         let text = text.trim();
         let good = text.len() <= 254
             && !text.chars().any(|c| c.is_whitespace() || c.is_control())
-            && text.rsplit_once('@').is_some_and(|(a, b)| {
-                !a.is_empty() && b.contains('.') && !b.starts_with('.') && !b.ends_with('.')
+            && !text.contains([',', ';', ':', '<', '>', '(', ')', '[', ']', '\\', '"'])
+            && text.split_once('@').is_some_and(|(a, b)| {
+                !b.contains('@')
+                    && !a.is_empty()
+                    && b.contains('.')
+                    && !b.starts_with('.')
+                    && !b.ends_with('.')
             });
         if good {
             Ok(Self(text.to_owned()))
@@ -298,6 +318,21 @@ mod tests {
     }
 
     #[test]
+    fn an_e_mail_address_is_one() {
+        assert!(Email::parse(" ruth@example.org ").is_ok());
+        for two in [
+            "ruth@example.org,amos@example.org",
+            "ruth@example.org;amos@example.org",
+            "Ruth<ruth@example.org>",
+            "ruth@example.org@example.net",
+            "a:ruth@example.org;",
+            "ruth@example.org\r\nbcc:amos@example.org",
+        ] {
+            assert!(Email::parse(two).is_err(), "{two}");
+        }
+    }
+
+    #[test]
     fn names_and_numbers_are_checked_at_the_door() {
         assert!(MemberName::parse("<b>Ruth</b> & “Söhne”").is_ok());
         assert!(MemberName::parse("  ").is_err());
@@ -334,5 +369,12 @@ mod tests {
             format!("{:?}", Passphrase::typed("secret")),
             "Passphrase(…)"
         );
+    }
+
+    #[test]
+    fn e_with_an_accent_sorts_beside_e() {
+        let mut names = ["Zoe", "Émile", "Eva", "eli", "Ed", "Ödön", "Otis"];
+        names.sort_by_cached_key(|name| people_order(name));
+        assert_eq!(names, ["Ed", "eli", "Émile", "Eva", "Ödön", "Otis", "Zoe"]);
     }
 }

@@ -27,6 +27,17 @@ impl Zone {
         })
     }
 
+    /// The names of all zones that are known, in alphabetical order.
+    pub fn names() -> Vec<String> {
+        let mut names: Vec<String> = jiff::tz::db()
+            .available()
+            .map(|name| name.to_string())
+            .filter(|name| name.contains('/'))
+            .collect();
+        names.sort();
+        names
+    }
+
     /// The IANA name.
     pub fn name(&self) -> &str {
         &self.name

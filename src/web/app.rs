@@ -1,6 +1,7 @@
 //! What every handler is handed: the site's parts and settings.
 
 use super::clock::Clock;
+use super::figures::Figures;
 use super::moment::Moments;
 use super::throttle::Throttle;
 use crate::actions::{Hashing, Ids};
@@ -29,6 +30,8 @@ pub struct App {
     pub hashing: Hashing,
     /// Sign-in failures.
     pub throttle: Throttle,
+    /// What the site did since it was started.
+    pub figures: Figures,
     /// Served over https: cookies say so.
     pub secure: bool,
     /// The address that people reach the site by, such as `https://mill.example.org`, for links on paper. None:

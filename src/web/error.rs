@@ -6,7 +6,6 @@ use crate::store::{StoreError, Trouble};
 use askama::Template;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{Html, IntoResponse, Redirect, Response};
-use std::sync::atomic::{AtomicU32, Ordering};
 
 /// Why a page is not shown.
 #[derive(Debug)]
@@ -71,7 +70,24 @@ struct ErrorPage<'a> {
     css: String,
 }
 
-static REFERENCE: AtomicU32 = AtomicU32::new(1);
+/// On an answer: what broke, for the log alone. The page is made where the request's reference is known.
+#[derive(Debug, Clone)]
+pub(super) struct Broke(pub String);
+
+/// The page of what broke, with the reference that its line in the log has.
+pub(super) fn broken(reference: &str) -> Response {
+    let title = "Something broke here";
+    let page = ErrorPage {
+        title,
+        sentence: &format!(
+            "Nothing was lost that had been stored. Tell a steward: reference {reference} in the log."
+        ),
+        links: vec![home_and_sign_in().0],
+        css: super::statics::app_css(),
+    };
+    let body = page.render().unwrap_or_else(|_| title.to_owned());
+    (StatusCode::INTERNAL_SERVER_ERROR, Html(body)).into_response()
+}
 
 impl PageError {
     fn parts(&self) -> (StatusCode, &str, String, Vec<(String, &str)>) {
@@ -203,13 +219,11 @@ impl IntoResponse for PageError {
         if let Self::Pick { next } = &self {
             return Redirect::to(&paths::station_then(next)).into_response();
         }
-        let (status, title, mut sentence, links) = self.parts();
+        let (status, title, sentence, links) = self.parts();
         if let Self::Fault(details) = &self {
-            let reference = REFERENCE.fetch_add(1, Ordering::Relaxed);
-            tracing::error!(reference, details = details.as_str(), "a page failed");
-            sentence = format!(
-                "Nothing was lost that had been stored. Tell a steward: reference {reference} in the log."
-            );
+            let mut response = status.into_response();
+            response.extensions_mut().insert(Broke(details.clone()));
+            return response;
         }
         let page = ErrorPage {
             title,

@@ -21,7 +21,15 @@ pub(super) struct Sent {
 pub(super) const MOST_BYTES: usize = 64 * 1024;
 
 /// Boxes whose content is never kept, not even as a digest.
-const SECRET: [&str; 6] = ["passphrase", "old", "code", "token", "pin", "mark"];
+const SECRET: [&str; 7] = [
+    "passphrase",
+    "old",
+    "code",
+    "token",
+    "pin",
+    "mark",
+    "signature",
+];
 
 impl Sent {
     /// Reads a form that was posted.

@@ -3,12 +3,15 @@
 
 use super::app::App;
 use super::error::PageError;
+use super::figures::Route;
 use super::form;
 use super::moment::Lent;
+use super::noting::told;
 use super::paths;
+use super::said;
 use super::session::Visit;
 use super::twelve_hours;
-use super::yard::asked_by_itself;
+use super::yard::{asked_by_itself, in_yard};
 use crate::store::Trouble;
 use crate::units::Role;
 use axum::body::Body;
@@ -17,6 +20,7 @@ use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 use std::time::Duration;
+use tracing::Instrument;
 
 /// Who may open a route.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -48,7 +52,7 @@ pub(super) async fn visit(State(app): State<App>, request: Request, next: Next) 
     }
     if !safe(request.method()) && !same_origin(request.headers(), &app) {
         tracing::warn!(
-            path = request.uri().path(),
+            path = told(request.uri().path()),
             "a form from elsewhere was refused"
         );
         return PageError::Untrusted.into_response();
@@ -83,13 +87,15 @@ pub(super) async fn visit(State(app): State<App>, request: Request, next: Next) 
     }
     let cookie = visit.new_cookie(app.secure);
     let twelve = visit.who.as_ref().is_some_and(|who| who.clock == 12);
+    let (told, method) = (visit.said, request.method().clone());
     request.extensions_mut().insert(visit);
     request.extensions_mut().insert(Lent::new(now));
     let mut response = next.run(request).await;
     if twelve {
         response = twelve_hours::answered(response).await;
     }
-    if let Some(cookie) = cookie {
+    let forget = said::said_once(told, &method, &response, app.secure);
+    for cookie in cookie.into_iter().chain(forget) {
         response.headers_mut().append(header::SET_COOKIE, cookie);
     }
     response
@@ -148,13 +154,13 @@ async fn whole(request: Request) -> Result<Request, PageError> {
 
 /// Lets only those in whom the route is for.
 pub(super) async fn role(
-    State((who, yard)): State<(Who, bool)>,
+    State((app, who, path)): State<(App, Who, &'static str)>,
     request: Request,
     next: Next,
 ) -> Response {
-    let visit = request.extensions().get::<Visit>();
+    let (visit, yard) = (request.extensions().get::<Visit>(), in_yard(path));
     if let Some(error) = visit.and_then(|visit| kept_out_of_station(visit, who, yard, &request)) {
-        return error.into_response();
+        return on(path, error.into_response());
     }
     let me = visit.and_then(Visit::me);
     let refused = match (who, &me) {
@@ -167,13 +173,26 @@ pub(super) async fn role(
         (Who::Stewards, Some(me)) => (me.role < Role::Steward).then_some(PageError::Forbidden),
     };
     match refused {
-        None => next.run(request).await,
+        None => {
+            let method = request.method().clone();
+            let mut response = next.run(request).await;
+            if let Some(cookie) = said::to_say(path, &method, &response, app.secure) {
+                response.headers_mut().append(header::SET_COOKIE, cookie);
+            }
+            on(path, response)
+        }
         Some(error) => {
             let member = me.map(|m| m.id.to_string());
-            tracing::warn!(path = request.uri().path(), member, "not let in");
-            error.into_response()
+            tracing::warn!(path = told(request.uri().path()), member, "not let in");
+            on(path, error.into_response())
         }
     }
+}
+
+/// An answer with the line of the table that gave it.
+fn on(path: &'static str, mut response: Response) -> Response {
+    response.extensions_mut().insert(Route(path));
+    response
 }
 
 /// Why the mill's station may not open an address: it is no part of the yard, or nobody is picked.
@@ -204,7 +223,7 @@ pub(super) async fn finish_writes(request: Request, next: Next) -> Response {
     if safe(request.method()) {
         return next.run(request).await;
     }
-    match tokio::spawn(next.run(request)).await {
+    match tokio::spawn(next.run(request).in_current_span()).await {
         Ok(response) => response,
         Err(error) => PageError::Fault(error.to_string()).into_response(),
     }

@@ -16,6 +16,11 @@ impl Moments {
         Self(reader)
     }
 
+    /// Where an action reads what grows with the season.
+    pub(super) fn reader(&self) -> Reader {
+        self.0.clone()
+    }
+
     /// A moment: every query in it sees the same state.
     pub(super) async fn open(&self) -> Result<Snapshot, PageError> {
         Ok(self.0.snapshot().await?)

@@ -106,22 +106,30 @@ pub(super) fn steps(marks: &CaneMarks, reader: Reader<'_>) -> Vec<StepView> {
 }
 
 /// The card of a turn that is still to come.
-pub(super) fn of_turn(turn: &NextTurn, reader: Reader<'_>) -> CaneCard {
+pub(super) fn of_turn(turn: &NextTurn, about: Option<&str>, reader: Reader<'_>) -> CaneCard {
     let marks = CaneMarks {
         turn_at: Some(reader.zone.at(turn.date, turn.start)),
         ..CaneMarks::default()
+    };
+    let (next, next_href) = match about {
+        Some(_) => ("See the queue".to_owned(), paths::queue(turn.date)),
+        None => ("Look at the turn".to_owned(), paths::turn(turn.id)),
     };
     CaneCard {
         title: format!("{}, {}", turn.date.show(), turn.start.show()),
         href: paths::turn(turn.id),
         steps: steps(&marks, reader),
-        says: vec![format!(
-            "Your turn is booked: {} at the mill, {} expected",
-            turn.minutes.show(),
-            turn.cane.show(reader.units)
-        )],
-        next: "Look at the turn".to_owned(),
-        next_href: paths::turn(turn.id),
+        says: about
+            .map(str::to_owned)
+            .into_iter()
+            .chain([format!(
+                "Your turn is booked: {} at the mill, {} expected.",
+                turn.minutes.show(),
+                turn.cane.show(reader.units)
+            )])
+            .collect(),
+        next,
+        next_href,
     }
 }
 
@@ -147,7 +155,10 @@ pub(super) fn of_ticket(mine: &MyTicket, reader: Reader<'_>) -> CaneCard {
 pub(super) fn says(mine: &MyTicket, reader: Reader<'_>) -> Vec<String> {
     let first = match mine.state() {
         CaneState::Booked => Some("Your turn is booked.".to_owned()),
-        CaneState::Here => Some("Your cane is at the mill. It is pressed next.".to_owned()),
+        CaneState::Here => Some(match &mine.queue {
+            Some(queue) => format!("Your cane is weighed in. {queue}"),
+            None => "Your cane is at the mill and not pressed yet.".to_owned(),
+        }),
         CaneState::Pressed if mine.lots.is_empty() => {
             Some("The juice is measured and waits for the pan.".to_owned())
         }
@@ -298,6 +309,9 @@ fn next(mine: &MyTicket, ticket: &str) -> (String, String) {
             Some(lot) => ("Look at the boil".to_owned(), paths::boil(&lot.row.lot)),
             None => ("Look at the ticket".to_owned(), ticket.to_owned()),
         },
+        CaneState::Here if mine.queue.is_some() => {
+            ("See the queue".to_owned(), paths::queue(mine.ticket.date))
+        }
         CaneState::Booked | CaneState::Here | CaneState::PouredAway => {
             ("Look at the ticket".to_owned(), ticket.to_owned())
         }
@@ -315,7 +329,9 @@ pub(super) struct Trail {
 
 impl Trail {
     pub(super) fn new(mine: &MyTicket, reader: Reader<'_>) -> Self {
-        let mut ways: Vec<(String, String)> = Vec::new();
+        let turn = mine.ticket.turn_id.map(paths::turn);
+        let turn = turn.map(|turn| ("The turn it came by".to_owned(), turn));
+        let mut ways: Vec<(String, String)> = Vec::from_iter(turn);
         for lot in &mine.lots {
             let code = &lot.row.lot;
             ways.push((format!("Lot {code}"), paths::boil(code)));

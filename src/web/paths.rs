@@ -5,6 +5,7 @@ pub use super::paths_books::*;
 pub use super::paths_notices::*;
 pub use super::paths_probes::*;
 pub use super::paths_put_right::*;
+pub use super::paths_recalls::*;
 pub use super::paths_signing_in::*;
 pub use super::paths_stations::*;
 pub use super::paths_turns::*;
@@ -90,8 +91,14 @@ fixed! {
     LEDGER_CSV = "/seasons/{year}/ledger.csv";
     /// Loads of a season, for a spreadsheet.
     LOADS_CSV = "/seasons/{year}/loads.csv";
+    /// The whole book, as tables in one zip.
+    BOOKS_ZIP = "/books.zip";
     /// The plan of a season.
     SEASON_PLAN = "/seasons/{year}/plan";
+    /// The season proposed: whose cane on which day; asking the members.
+    SEASON_PROPOSAL = "/seasons/{year}/proposal";
+    /// When frost is expected.
+    SEASON_FROST = "/seasons/{year}/frost";
     /// Everything that was changed.
     HISTORY = "/history";
     // mill
@@ -126,6 +133,8 @@ fixed! {
     CLOSE_DAY = "/days/{date}/close";
     /// The board of a press day, for a screen at the mill.
     BOARD = "/days/{date}/board";
+    /// The queue of a press day, for members.
+    QUEUE = "/days/{date}/queue";
     /// The sheet of a press day, to print and write on.
     DAY_SHEET = "/days/{date}/sheet";
     /// The morning's opening checks of a press day.
@@ -154,6 +163,8 @@ fixed! {
     RUNS_AGAIN = "/changes/{id}/runs-again";
     /// Cancel a turn.
     CANCEL_TURN = "/turns/{id}/cancel";
+    /// Undo what was just done with a turn.
+    UNDO_TURN = "/turns/{id}/undo";
     /// Confirm a turn.
     CONFIRM_TURN = "/turns/{id}/confirm";
     /// Note that nobody came to a turn, or somebody after all.
@@ -284,14 +295,6 @@ pub fn edit_member(id: MemberId) -> String {
 pub fn invite_member(id: MemberId) -> String {
     format!("/members/{id}/invite")
 }
-/// Let a member go.
-pub fn let_go(id: MemberId) -> String {
-    format!("/members/{id}/let-go")
-}
-/// Take a member back.
-pub fn take_back(id: MemberId) -> String {
-    format!("/members/{id}/take-back")
-}
 /// Use of an invitation.
 pub fn join(token: &str) -> String {
     format!("/join/{token}")
@@ -332,10 +335,6 @@ pub fn edit_day(date: PressDate) -> String {
 /// Close a press day, or open it again.
 pub fn close_day(date: PressDate) -> String {
     format!("/days/{date}/close")
-}
-/// The same, not renewing itself.
-pub fn still_board(date: PressDate) -> String {
-    format!("/days/{date}/board?still=yes")
 }
 /// The morning's opening checks of a press day.
 pub fn morning(date: PressDate) -> String {
@@ -426,14 +425,15 @@ pub fn boil(lot: &LotCode) -> String {
 pub fn boil_part(lot: &LotCode, part: &str) -> String {
     format!("/boils/{}/{part}", lot.as_str())
 }
-/// What was added to a boil beside juice.
-pub fn additions(lot: &LotCode) -> String {
-    boil_part(lot, "additions")
-}
 
 /// Everything that was changed: what contains some words, after the first ones.
 pub fn history(wanted: &str, skip: usize) -> String {
     format!("/history?q={}&skip={skip}", encode(wanted))
+}
+
+/// The list of members, as it is searched.
+pub fn members(wanted: &str, order: &str, skip: usize) -> String {
+    format!("/members?q={}&order={order}&skip={skip}", encode(wanted))
 }
 
 /// Percent-encodes all but letters, digits and `-._~/` (RFC 3986, section 2.3).

@@ -1,10 +1,10 @@
 //! The functions of [`super::paths`] for what is kept in the books: divisions, hand-overs, ledger,
-//! fills, labels, statements, the season's close; and the addresses of trace.
+//! fills, labels, statements, the season's close, members who leave or come back; and the addresses of trace.
 
 use crate::units::{LotCode, MemberId, TicketId};
 
 /// A page or file of a season: `part` is one of `close`, `what-if`, `statements/print`, `shares.csv`,
-/// `ledger.csv`, `loads.csv`.
+/// `ledger.csv`, `loads.csv`, `plan`, `proposal`, `frost`.
 pub fn season_part(year: i64, part: &str) -> String {
     format!("/seasons/{year}/{part}")
 }
@@ -56,14 +56,32 @@ pub fn fix_fill(lot: &LotCode, number: i64) -> String {
 pub fn label_sheet(lot: &LotCode) -> String {
     format!("/boils/{}/labels/sheet", lot.as_str())
 }
+/// What was added to a boil beside juice.
+pub fn additions(lot: &LotCode) -> String {
+    format!("/boils/{}/additions", lot.as_str())
+}
 /// A lot's public page.
 pub fn lot(lot: &LotCode) -> String {
     format!("/L/{}", lot.as_str())
+}
+/// The same, of a code as somebody typed it.
+pub fn lot_as_typed(typed: &str) -> String {
+    format!("/L/{}", super::paths::encode(typed).replace('/', "%2F"))
+}
+/// A lot's public page, for somebody who would be led inside.
+pub fn lot_public(lot: &LotCode) -> String {
+    format!("/L/{}?public=yes", lot.as_str())
 }
 /// Find anything by its code, number, name or date.
 pub const FIND: &str = "/find";
 /// The cane in a lot, and where its jars are.
 pub const LOT_TRACE: &str = "/boils/{lot}/trace";
+/// Where a lot came from and where it went, one step each way, to print.
+pub const LOT_RECORD: &str = "/boils/{lot}/record";
+/// The same of one lot.
+pub fn lot_record(lot: &LotCode) -> String {
+    format!("/boils/{}/record", lot.as_str())
+}
 /// The lots that a ticket's cane went into.
 pub const TICKET_TRACE: &str = "/tickets/{id}/trace";
 /// The cane in a lot, and where its jars are.
@@ -73,4 +91,12 @@ pub fn lot_trace(lot: &LotCode) -> String {
 /// The lots that a ticket's cane went into.
 pub fn ticket_trace(id: TicketId) -> String {
     format!("/tickets/{id}/trace")
+}
+/// Let a member go.
+pub fn let_go(id: MemberId) -> String {
+    format!("/members/{id}/let-go")
+}
+/// Take a member back.
+pub fn take_back(id: MemberId) -> String {
+    format!("/members/{id}/take-back")
 }

@@ -6,6 +6,8 @@ use crate::units::{JuiceId, TicketId};
 pub const MOVE_TICKET: &str = "/tickets/{id}/move";
 /// Close a ticket whose cane was not pressed.
 pub const END_TICKET: &str = "/tickets/{id}/unpressed";
+/// A sample of its cane that was stripped.
+pub const SAMPLE: &str = "/tickets/{id}/sample";
 /// Take that back.
 pub const REOPEN_TICKET: &str = "/tickets/{id}/unpressed/back";
 /// Take back what was just written of a load.
@@ -14,6 +16,8 @@ pub const UNDO_LOAD: &str = "/tickets/{id}/loads/{number}/undo";
 pub const UNDO_JUICE: &str = "/juices/{id}/undo";
 /// Some of a juice is lost.
 pub const LOSE_JUICE: &str = "/juices/{id}/lost";
+/// A second person reads a juice again.
+pub const READ_AGAIN: &str = "/juices/{id}/again";
 /// It is there after all.
 pub const TAKE_LOSS_BACK: &str = "/juices/{id}/lost/{number}/back";
 
@@ -24,6 +28,10 @@ pub fn move_ticket(id: TicketId) -> String {
 /// Close a ticket whose cane was not pressed.
 pub fn end_ticket(id: TicketId) -> String {
     format!("/tickets/{id}/unpressed")
+}
+/// A sample of its cane that was stripped.
+pub fn sample(id: TicketId) -> String {
+    format!("/tickets/{id}/sample")
 }
 /// Take that back.
 pub fn reopen_ticket(id: TicketId) -> String {
@@ -40,6 +48,10 @@ pub fn undo_juice(id: JuiceId) -> String {
 /// Some of a juice is lost.
 pub fn lose_juice(id: JuiceId) -> String {
     format!("/juices/{id}/lost")
+}
+/// A second person reads a juice again.
+pub fn read_again(id: JuiceId) -> String {
+    format!("/juices/{id}/again")
 }
 /// It is there after all.
 pub fn take_loss_back(id: JuiceId, number: i64) -> String {

@@ -8,6 +8,14 @@ use std::fmt::Write as _;
 pub fn book(date: PressDate) -> String {
     format!("/days/{date}/book")
 }
+/// The same, not renewing itself.
+pub fn still_board(date: PressDate) -> String {
+    format!("/days/{date}/board?still=yes")
+}
+/// The queue of a press day.
+pub fn queue(date: PressDate) -> String {
+    format!("/days/{date}/queue")
+}
 /// One turn.
 pub fn turn(id: TurnId) -> String {
     format!("/turns/{id}")
@@ -19,6 +27,10 @@ pub fn move_turn(id: TurnId) -> String {
 /// Cancel a turn.
 pub fn cancel_turn(id: TurnId) -> String {
     format!("/turns/{id}/cancel")
+}
+/// Undo what was just done with a turn.
+pub fn undo_turn(id: TurnId) -> String {
+    format!("/turns/{id}/undo")
 }
 /// Confirm a turn.
 pub fn confirm_turn(id: TurnId) -> String {
@@ -57,6 +69,10 @@ pub fn runs_again(id: DayChangeId) -> String {
 /// Dials a telephone number (RFC 3966).
 pub fn dials(phone: &Phone) -> String {
     format!("tel:{}", digits(phone))
+}
+/// Dials a number as somebody wrote it (RFC 3966); empty: none was written.
+pub fn dials_written(phone: &str) -> String {
+    Phone::parse(phone).map_or_else(|_| String::new(), |phone| dials(&phone))
 }
 /// Writes a text message to a telephone number (RFC 5724), with words to send.
 pub fn texts(phone: &Phone, words: &str) -> String {

@@ -7,11 +7,12 @@ use super::error::PageError;
 use super::form::{Sent, Sheet};
 use super::kept::{self, Kept};
 use super::moment::{Lent, Moments};
-use super::page::{Page, see};
+use super::page::{Page, page_with, see};
 use super::session::{Me, Visit};
-use crate::actions::{Act, Answer, Done, LearnedBefore, SentForm, Stop};
+use crate::actions::{Act, Answer, Done, SentForm, Stop};
 use crate::store::Snapshot;
 use crate::units::UtcSecond;
+use askama::Template;
 use axum::body::Bytes;
 use axum::extract::{FromRequest, FromRequestParts, Request};
 use axum::http::request::Parts;
@@ -125,8 +126,6 @@ pub(super) struct FormRequest<W = Me> {
     pub sent: Sent,
     /// The moment to read from.
     pub db: FormMoment,
-    /// What a season's turns teach, where its action asks for it: read before the writer is waited for.
-    pub learned: Option<LearnedBefore>,
     /// What the phone says of it, when it was kept there before it was sent.
     kept: Option<Kept>,
     /// The address it was sent to.
@@ -157,7 +156,6 @@ impl<W: Asker> FromRequest<App> for FormRequest<W> {
                 moments: app.moments.clone(),
                 held,
             },
-            learned: None,
             kept,
             target,
         })
@@ -222,11 +220,11 @@ impl FormRequest<Me> {
         self.db.give_back();
         Act {
             writer: self.app.writer.clone(),
+            reader: self.app.moments.reader(),
             at: self.visit.at,
             ids: self.app.ids.clone(),
             actor: self.me.actor(),
             form: self.as_form(),
-            learned: self.learned.clone(),
         }
     }
 
@@ -252,24 +250,50 @@ impl FormRequest<Me> {
         again(self).await
     }
 
-    /// The one exit of a button, which has no boxes to go back to: does it and goes on to `to`; when a rule
-    /// is not met, a page says so, with the way back to `back`.
+    /// As [`Self::end`], for a page that needs nothing but the form to be `shown` again.
+    ///
+    /// # Errors
+    /// A missing record, or what broke.
+    pub(super) async fn end_showing<M, T: Answer, V: Template>(
+        self,
+        meant: Option<M>,
+        action: impl AsyncFnOnce(&Act, M) -> Done<T>,
+        to: impl FnOnce(T) -> String,
+        shown: impl FnOnce(&App, &Visit, Sheet) -> Result<V, PageError>,
+    ) -> Page {
+        let again = async |form: Self| {
+            let status = form.sheet.status();
+            page_with(status, &shown(&form.app, &form.visit, form.sheet)?)
+        };
+        self.end(meant, action, to, again).await
+    }
+
+    /// Writes the version that stands now into a form whose boxes could all be read. Shown again it was refused, and
+    /// said so; sent again it is meant.
+    pub(super) fn next_try_names<M>(&mut self, meant: Option<&M>, box_name: &str, version: i64) {
+        if meant.is_some() {
+            self.sheet.put(box_name, version.to_string());
+        }
+    }
+
+    /// The one exit of a button, which has no boxes to go back to: does it and goes on to `page`; when a rule
+    /// is not met, says so with the way back to it.
     ///
     /// # Errors
     /// A rule is not met, a missing record, or what broke.
     pub(super) async fn press<T: Answer>(
         mut self,
         action: impl AsyncFnOnce(&Act) -> Done<T>,
-        to: impl FnOnce(T) -> String,
-        back: String,
+        page: impl Into<String>,
     ) -> Page {
         let act = self.act();
         let done = action(&act).await;
-        match self.settled(done, to)? {
+        let page: String = page.into();
+        match self.settled(done, |_| page.clone())? {
             Some(address) => self.went_to(&address),
             None => Err(PageError::NotYet {
                 sentence: self.sheet.first_problem(),
-                back: self.sheet.stored_at.unwrap_or(back),
+                back: self.sheet.stored_at.unwrap_or(page),
             }),
         }
     }

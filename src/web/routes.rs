@@ -2,14 +2,14 @@
 
 use super::app::App;
 use super::guard::{self, Who};
-use super::yard::in_yard;
-use super::{form, home, paths, statics, yard_pages};
-use crate::web::boil::{additions, boils, pans, pooling, probes};
+use super::{form, home, noting, paths, statics, yard_pages};
+use crate::web::boil::{additions, boils, jar_weights, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, second_factor, sessions, stations};
-use crate::web::season::{plantings, season_close, season_plan, seasons, what_if};
+use crate::web::season::{plantings, proposal, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
-    divisions as shares, exports, hand_overs, history, labels, ledger, my_lot, statements, trace,
+    divisions as shares, exports, hand_overs, history, holds, labels, ledger, my_lot, recalls,
+    statements, trace,
 };
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use axum::Router;
@@ -144,6 +144,8 @@ fn season() -> Vec<Line> {
         send(paths::SEASONS, Stewards, paths::SEASONS, post(seasons::open)),
         show(paths::SEASON, Members, get(seasons::show)),
         show(paths::SEASON_PLAN, Members, get(season_plan::show)),
+        form(paths::SEASON_PROPOSAL, Stewards, get(proposal::show).post(proposal::send)),
+        send(paths::SEASON_FROST, Stewards, paths::SEASON_PROPOSAL, post(proposal::frost)),
         form(paths::RULES, Stewards, get(seasons::rules).post(seasons::change)),
         send(paths::CONFIRM_RULES, Stewards, paths::SEASON, post(seasons::confirm)),
         form(paths::SEASON_CLOSE, Stewards, get(season_close::show).post(season_close::give_back)),
@@ -152,6 +154,7 @@ fn season() -> Vec<Line> {
         show(paths::SHARES_CSV, Stewards, get(exports::shares)),
         show(paths::LEDGER_CSV, Stewards, get(exports::ledger)),
         show(paths::LOADS_CSV, Stewards, get(exports::loads)),
+        show(paths::BOOKS_ZIP, Stewards, get(exports::books)),
         // mill
         show(paths::PANS, Crew, get(pans::list)),
         form(paths::NEW_PAN, Stewards, get(pans::new).post(pans::create)),
@@ -178,6 +181,7 @@ fn turns() -> Vec<Line> {
         // press days
         form(paths::MORNING, Crew, get(morning::show).post(morning::note)),
         show(paths::BOARD, Crew, get(day_line::board)),
+        show(paths::QUEUE, Members, get(day_line::queue)),
         show(paths::DAY_SHEET, Crew, get(day_line::sheet)),
         show(paths::TAGS, Crew, get(tags::show)),
         show(paths::DAYS, Members, get(press_days::list)),
@@ -190,6 +194,7 @@ fn turns() -> Vec<Line> {
         show(paths::TURN, Members, get(turn::show)),
         form(paths::MOVE_TURN, Members, get(turn::move_form).post(turn::move_to)),
         send(paths::CANCEL_TURN, Members, paths::TURN, post(turn::cancel)),
+        send(paths::UNDO_TURN, Members, paths::TURN, post(turn::undo)),
         send(paths::CONFIRM_TURN, Members, paths::TURN, post(turn::confirm)),
         send(paths::MISS_TURN, Crew, paths::TURN, post(turn::miss)),
         // waiting lists
@@ -225,6 +230,7 @@ fn cane() -> Vec<Line> {
         send(paths::NUMBERS, Crew, paths::DAY, post(yard_pages::numbers)),
         send(paths::UNDO_LOAD, Crew, paths::TICKET, post(tickets::undo_load)),
         form(paths::MOVE_TICKET, Crew, get(tickets::move_form).post(tickets::move_ticket)),
+        form(paths::SAMPLE, Crew, get(tickets::sample_form).post(tickets::sample)),
         form(paths::END_TICKET, Crew, get(tickets::end_form).post(tickets::end_ticket)),
         send(paths::REOPEN_TICKET, Crew, paths::TICKET, post(tickets::reopen_ticket)),
         // juice
@@ -235,6 +241,7 @@ fn cane() -> Vec<Line> {
         form(paths::FIX_JUICE, Crew, get(juice::fix).post(juice::correct)),
         send(paths::UNDO_JUICE, Crew, paths::JUICE, post(juice::undo)),
         form(paths::LOSE_JUICE, Crew, get(juice::lose_form).post(juice::lose)),
+        form(paths::READ_AGAIN, Crew, get(juice::again_form).post(juice::read_again)),
         send(paths::TAKE_LOSS_BACK, Crew, paths::JUICE, post(juice::take_loss_back)),
         // boils
         show(paths::PLAN, Crew, get(pooling::show)),
@@ -251,6 +258,7 @@ fn cane() -> Vec<Line> {
         send(paths::FILL, Crew, paths::BOIL, post(boils::fill)),
         form(paths::FIX_FILL, Crew, get(boils::fix_fill_form).post(boils::fix_fill)),
         form(paths::ADDITIONS, Crew, get(additions::show).post(additions::add)),
+        form(paths::JAR_WEIGHTS, Crew, get(jar_weights::show).post(jar_weights::weigh)),
         form(paths::OTHER_RULES, Stewards, get(boils::other_rules::form).post(boils::other_rules::change)),
         // thermometers in pans that send by themselves
         form(paths::NEW_PROBE, Stewards, get(probes::new).post(probes::create)),
@@ -289,9 +297,18 @@ fn shares() -> Vec<Line> {
         form(paths::HOURS, Stewards, get(season_close::hours).post(season_close::note_hours)),
         form(paths::SETTLE, Stewards, get(season_close::settle).post(season_close::settle_carry)),
         // trace
-        show(paths::FIND, Crew, get(trace::find)),
+        show(paths::FIND, Crew, get(trace::look_up)),
         show(paths::LOT_TRACE, Crew, get(trace::of_lot)),
+        show(paths::LOT_RECORD, Crew, get(trace::record)),
         show(paths::TICKET_TRACE, Crew, get(trace::of_ticket)),
+        // recalls, lots held back
+        show(paths::RECALLS, Crew, get(recalls::list)),
+        form(paths::NEW_RECALL, Crew, get(recalls::new).post(recalls::begin)),
+        show(paths::RECALL, Crew, get(recalls::show)),
+        form(paths::RECALL_CALL, Crew, get(recalls::call_form).post(recalls::note_call)),
+        form(paths::END_RECALL, Crew, get(recalls::end_form).post(recalls::end)),
+        form(paths::HOLD, Crew, get(holds::hold_form).post(holds::hold)),
+        form(paths::COMPLAINT, Crew, get(holds::complaint_form).post(holds::complain)),
         // public pages of lots
         show(paths::LOT, Anyone, get(labels::lot)),
         show(paths::LOT_TYPED, Anyone, get(labels::lot_typed)),
@@ -324,7 +341,7 @@ pub fn site(app: App) -> Router {
             _ => line.answer,
         };
         let answer = answer.route_layer(from_fn_with_state(
-            (line.who, in_yard(line.path)),
+            (app.clone(), line.who, line.path),
             guard::role,
         ));
         router = router.route(line.path, answer);
@@ -336,6 +353,7 @@ pub fn site(app: App) -> Router {
         .layer(from_fn(guard::finish_writes))
         .layer(DefaultBodyLimit::max(form::MOST_BYTES))
         .layer(CatchPanicLayer::custom(home::panicked))
+        .layer(from_fn_with_state(app.clone(), noting::noted))
         .layer(from_fn_with_state(app.clone(), guard::headers))
         .layer(CompressionLayer::new())
         .layer(TimeoutLayer::with_status_code(

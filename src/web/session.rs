@@ -1,7 +1,9 @@
 //! Who is asking: the visit of each request, from its cookies.
 
 use super::app::App;
+pub(super) use super::cookies::{cookie, set_cookie};
 use super::error::PageError;
+use super::said::said;
 use crate::actions::people::accounts as account_actions;
 use crate::actions::people::stations as station_actions;
 use crate::actions::{Actor, SentForm, Token, hash_token};
@@ -11,7 +13,7 @@ use crate::store::people::{accounts, coop, stations};
 use crate::units::{FormKey, MemberId, Role, Units, UtcSecond, Zone};
 use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
-use axum::http::{HeaderMap, HeaderValue, header};
+use axum::http::{HeaderMap, HeaderValue};
 use std::sync::Arc;
 
 /// One request's standing: when, from whom, at which co-op.
@@ -33,6 +35,8 @@ pub(super) struct Visit {
     pub demo: bool,
     /// The look chosen on this browser: "light", "dark", or empty: as the system has it.
     pub look: &'static str,
+    /// What this page says of the form before it; empty: nothing.
+    pub said: &'static str,
 }
 
 /// Somebody signed in.
@@ -94,18 +98,6 @@ pub(super) fn device_name(secure: bool) -> &'static str {
     }
 }
 
-/// The cookie of a name.
-pub(super) fn cookie<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
-    headers
-        .get_all(header::COOKIE)
-        .iter()
-        .filter_map(|value| value.to_str().ok())
-        .flat_map(|line| line.split(';'))
-        .filter_map(|pair| pair.trim().split_once('='))
-        .find(|(n, v)| *n == name && !v.is_empty() && v.len() <= 64)
-        .map(|(_, v)| v)
-}
-
 /// The cookie that keeps the look chosen on a browser.
 pub(super) const LOOK: &str = "canewright-look";
 
@@ -120,13 +112,6 @@ pub(super) fn look(word: &str) -> &'static str {
 
 fn look_of(headers: &HeaderMap) -> &'static str {
     cookie(headers, LOOK).map_or("", look)
-}
-
-/// A cookie for this host only, kept from scripts and from other sites.
-pub(super) fn set_cookie(name: &str, value: &str, seconds: i64, secure: bool) -> HeaderValue {
-    let secure = if secure { "; Secure" } else { "" };
-    let text = format!("{name}={value}; Path=/; Max-Age={seconds}; HttpOnly; SameSite=Lax{secure}");
-    HeaderValue::from_str(&text).unwrap_or_else(|_| HeaderValue::from_static(""))
 }
 
 /// Notes that a session is in use, apart from the answer: a page never waits for a write, and is shown
@@ -214,6 +199,7 @@ impl Visit {
                 fresh: false,
                 demo: app.demo,
                 look: look_of(headers),
+                said: said(headers),
             });
         }
         if let Some(token) = token
@@ -228,6 +214,7 @@ impl Visit {
                 fresh: false,
                 demo: app.demo,
                 look: look_of(headers),
+                said: said(headers),
             });
         }
         let visitor = cookie(headers, visitor_name(app.secure));
@@ -242,6 +229,7 @@ impl Visit {
             fresh,
             demo: app.demo,
             look: look_of(headers),
+            said: said(headers),
         })
     }
 

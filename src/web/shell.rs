@@ -39,6 +39,8 @@ pub(super) struct Shell {
     pub more_css: String,
     /// Address of the icon.
     pub icon: String,
+    /// What was just done, said once; empty: nothing.
+    pub said: String,
     /// The look chosen: "light", "dark", or empty: as the system has it.
     pub look: &'static str,
     /// Whose entries this phone keeps: the member's id on pages of the crew, else empty.
@@ -81,6 +83,7 @@ impl Shell {
             css: statics::app_css(),
             more_css: statics::more_css(),
             icon: statics::icon(),
+            said: visit.said.to_owned(),
             look: visit.look,
             demo_clock: visit
                 .coop
@@ -88,6 +91,14 @@ impl Shell {
                 .filter(|_| visit.demo)
                 .map(|c| c.zone.show(visit.at)),
         }
+    }
+
+    /// With more said of what was just done, if anything was: "Your turn is booked: Sat 19 Sep 2026, 09:30."
+    pub(super) fn with_more_said(mut self, more: &str) -> Self {
+        if !self.said.is_empty() {
+            self.said = format!("{}: {more}.", self.said.trim_end_matches('.'));
+        }
+        self
     }
 
     /// A frame outside any visit, for the samples that tests render.
@@ -107,6 +118,7 @@ impl Shell {
             css: statics::app_css(),
             more_css: statics::more_css(),
             icon: statics::icon(),
+            said: "Your turn is booked.".to_owned(),
             look: "dark",
             demo_clock: None,
         }

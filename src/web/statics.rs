@@ -38,7 +38,8 @@ impl File {
 }
 
 /// Scripts, each after those that it imports. The library is served as its makers have it.
-const SCRIPTS: [(&str, &str); 10] = [
+const SCRIPTS: [(&str, &str); 11] = [
+    ("find", include_str!("../../static/find.js")),
     ("steps", include_str!("../../static/steps.js")),
     ("live", include_str!("../../static/live.js")),
     ("calls", include_str!("../../static/calls.js")),
@@ -162,6 +163,11 @@ pub(super) fn yard_js() -> String {
 /// Address of the script that asks one figure at a time on a phone.
 pub(super) fn steps_js() -> String {
     address("steps")
+}
+
+/// Address of the script that finds one of many buttons.
+pub(super) fn find_js() -> String {
+    address("find")
 }
 
 /// Address of the icon.

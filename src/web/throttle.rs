@@ -11,6 +11,8 @@ const PAIR_TRIES: usize = 5;
 const NAME_TRIES: usize = 100;
 /// Failures allowed from one address within the window: a whole mill may share one.
 const ADDRESS_TRIES: usize = 30;
+/// Lots that one address may look up within the window: a market stall shares one.
+const LOT_LOOKS: usize = 40;
 /// The window, in seconds.
 const WINDOW_S: i64 = 15 * 60;
 /// Times that a probe may send within [`PROBE_WINDOW_S`]: one in two seconds.
@@ -93,6 +95,22 @@ impl Throttle {
         self.with(|all| all.remove(&guess.pair));
     }
 
+    /// Notes that somebody looks a lot up by its code, unless that address did so too often: then the seconds until it
+    /// may again. Counted whether there is such a lot or not: codes run on, and are not to be found by trying.
+    pub fn looked_up_too_often(&self, address: &str, at: UtcSecond) -> Option<i64> {
+        self.with(|all| {
+            if all.len() > MOST {
+                all.retain(|_, times| times.last().is_some_and(|t| at.get() - t < WINDOW_S));
+            }
+            let key = format!("l:{address}");
+            let wait = wait(all, &key, LOT_LOOKS, at);
+            if wait.is_none() {
+                note(all, &key, at);
+            }
+            wait
+        })
+    }
+
     /// Notes that a probe sends, unless it does so too often: then the seconds until it may again.
     pub fn too_often(&self, sender: &str, at: UtcSecond) -> Option<i64> {
         let mut all = self
@@ -145,15 +163,6 @@ impl Guess {
             pair: format!("g:{name} {address}"),
             name: Some(format!("n:{name}")),
             address: Some(format!("a:{address}")),
-        }
-    }
-
-    /// At a person's PIN, from a station: few for the person, wherever, and more for the station.
-    pub fn at_station(person: &str, station: &str) -> Self {
-        Self {
-            pair: format!("s:{person}"),
-            name: None,
-            address: Some(format!("a:{station}")),
         }
     }
 
@@ -256,6 +265,17 @@ mod tests {
             }
         }
         assert_eq!(looked_at, ADDRESS_TRIES);
+    }
+
+    #[test]
+    fn forty_lots_are_looked_up_from_an_address_and_no_more_within_the_window() {
+        let throttle = Throttle::default();
+        for s in 0..40 {
+            assert_eq!(throttle.looked_up_too_often("10.0.0.1", at(s)), None);
+        }
+        assert_eq!(throttle.looked_up_too_often("10.0.0.1", at(40)), Some(860));
+        assert_eq!(throttle.looked_up_too_often("10.0.0.2", at(40)), None);
+        assert_eq!(throttle.looked_up_too_often("10.0.0.1", at(900)), None);
     }
 
     #[test]

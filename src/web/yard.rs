@@ -3,7 +3,7 @@
 use super::paths;
 
 /// The addresses of the yard, as the table of routes has them. A new page of the yard is added here.
-const YARD: [&str; 43] = [
+const YARD: [&str; 44] = [
     paths::STATION_LEFT,
     // the day
     paths::DAYS,
@@ -24,6 +24,7 @@ const YARD: [&str; 43] = [
     paths::UNDO_LOAD,
     paths::MOVE_TICKET,
     paths::END_TICKET,
+    paths::SAMPLE,
     paths::REOPEN_TICKET,
     paths::PAPER_LOADS,
     // juice

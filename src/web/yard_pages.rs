@@ -5,7 +5,7 @@ use super::error::PageError;
 use super::request::{FormRequest, PageRequest};
 use super::{Page, paths};
 use crate::actions::cane::numbers;
-use crate::store::cane::tickets;
+use crate::store::cane::{juice, tickets};
 use crate::store::shares::hand_overs;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Snapshot, home, sent_from_phone};
@@ -51,6 +51,18 @@ pub(super) async fn pages(mut request: PageRequest, Path(date): Path<String>) ->
         all.push(paths::ticket(ticket.id));
         all.push(paths::new_juice(ticket.id));
         all.push(paths::new_load(ticket.id));
+        all.push(paths::move_ticket(ticket.id));
+        all.push(paths::end_ticket(ticket.id));
+        all.push(paths::sample(ticket.id));
+    }
+    for juice in juice::of_day(db, day.id)
+        .await?
+        .iter()
+        .rev()
+        .take(TICKETS_MOST)
+    {
+        all.push(paths::juice(juice.id));
+        all.push(paths::lose_juice(juice.id));
     }
     let mut waiting: Vec<_> = hand_overs::waiting(db).await?;
     waiting.truncate(MEMBERS_MOST);

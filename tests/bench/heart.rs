@@ -13,7 +13,7 @@ mod quickest;
 
 use anyhow::{Context, ensure};
 use canewright::calc::boil::pan_day::PanDay;
-use canewright::calc::boil::pooling::{Waiting, propose};
+use canewright::calc::boil::pooling::{JuiceToPool, propose};
 use canewright::calc::shares::jars::{JarKind, Jars, Owed, share_out_evenly};
 use canewright::calc::shares::split::{Pour, Sharer, entitle};
 use canewright::units::{BasisPoints, Grams, MemberId, Millilitres, Minutes, Units, UtcSecond};
@@ -98,7 +98,7 @@ fn proposed(count: usize, hours: i64) -> anyhow::Result<f64> {
     let people = i64::try_from(count)? - 1;
     let juices = (0..count)
         .map(|_| {
-            Ok(Waiting {
+            Ok(JuiceToPool {
                 label: "a tank",
                 member: u64::try_from(chance.between(0, people))?,
                 volume: Millilitres::new(1_000 * chance.between(20, 249)),

@@ -11,7 +11,7 @@ use canewright::calc::boil::pan::Settings;
 use canewright::calc::physics::energy::Fuel;
 use canewright::store::people::accounts as account_rows;
 use canewright::store::people::coop::Coop;
-use canewright::store::{WriteTx, Writer};
+use canewright::store::{Reader, WriteTx, Writer};
 use canewright::units::{
     FormKey, Grams, MemberId, MemberName, Millilitres, MinuteOfDay, Minutes, Passphrase, Phone,
     PressDate, Role, SignInName, SquareMetres, Units, UtcSecond, Zone,
@@ -23,9 +23,12 @@ pub const AT: UtcSecond = UtcSecond::new(1_788_267_600);
 const DAYS: i64 = 11;
 
 /// Makes the co-op with so many members; gives each one's cookie.
-pub async fn make(writer: &Writer, phones: usize) -> anyhow::Result<Vec<String>> {
+pub async fn make(
+    (reader, writer): (&Reader, &Writer),
+    phones: usize,
+) -> anyhow::Result<Vec<String>> {
     let hashing = Hashing::new();
-    let act = steward(writer, &hashing).await?;
+    let act = steward((reader, writer), &hashing).await?;
     plan(&act).await?;
     let hash = hashing.hash(passphrase()).await?;
     let mut people = Vec::new();
@@ -54,7 +57,7 @@ fn next(act: &Act) -> Act {
 }
 
 /// Sets the co-op up; gives what its steward acts with.
-async fn steward(writer: &Writer, hashing: &Hashing) -> anyhow::Result<Act> {
+async fn steward((reader, writer): (&Reader, &Writer), hashing: &Hashing) -> anyhow::Result<Act> {
     let ids = Ids::Chance;
     let code = accounts::open_setup(writer, AT).await?.unwrap_or_default();
     let new = accounts::NewCoop {
@@ -65,6 +68,9 @@ async fn steward(writer: &Writer, hashing: &Hashing) -> anyhow::Result<Act> {
             units: Units::Us,
             altitude_m: 180.0,
             contact_phone: "615 555 0100".to_owned(),
+            way: String::new(),
+            bring: String::new(),
+            lies_at: None,
         },
         name: MemberName::parse("Ruth Bell")?,
         phone: Phone::parse("615 555 0100")?,
@@ -81,9 +87,9 @@ async fn steward(writer: &Writer, hashing: &Hashing) -> anyhow::Result<Act> {
     let id = accounts::set_up(&arrival, code.as_str(), new).await?;
     Ok(Act {
         writer: writer.clone(),
+        reader: reader.clone(),
         at: AT,
         form: FormKey::new(ids.next(AT)).into(),
-        learned: None,
         ids,
         actor: Actor {
             id,
@@ -135,6 +141,8 @@ async fn member(act: &Act, n: usize) -> anyhow::Result<MemberId> {
         wishes: Vec::new(),
         pools: true,
         named: true,
+        in_queue: true,
+        call_by: String::new(),
         role: Role::Member,
     };
     Ok(members::add(act, new).await?)

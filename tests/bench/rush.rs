@@ -66,7 +66,7 @@ fn main() -> anyhow::Result<()> {
     let (file, copy) = (folder.path().join("rush.db"), folder.path().join("bare.db"));
     let house = Builder::new_multi_thread().enable_all().build()?;
     let (writer, reader) = house.block_on(store::open(&file))?;
-    let cookies = house.block_on(mill::make(&writer, PHONES))?;
+    let cookies = house.block_on(mill::make((&reader, &writer), PHONES))?;
     house.block_on(store::backup(&file, &copy))?;
     let before = house.block_on(books::rows(&file))?;
     let served = Served {
@@ -113,10 +113,12 @@ fn open_the_doors(house: &Runtime, writer: Writer, reader: Reader) -> anyhow::Re
     let listen = Listen {
         listen: SocketAddr::from(([127, 0, 0, 1], 0)),
         public_url: None,
+        metrics: None,
         behind_proxy: false,
         mail: Mail {
             smtp_url: None,
             mail_from: None,
+            mail_reply_to: None,
         },
     };
     let site = House {

@@ -3,7 +3,11 @@
 //! larger. Times are only printed; what comes out is looked over, and a fault ends the run with an error.
 
 #[path = "../pages/season/big_season.rs"]
-#[expect(clippy::unwrap_used, reason = "shared with the tests of pages")]
+#[expect(
+    dead_code,
+    clippy::unwrap_used,
+    reason = "shared with the tests of pages"
+)]
 mod big_season;
 mod quickest;
 #[path = "../pages/site.rs"]

@@ -23,22 +23,22 @@ for (const [how, options] of WAYS) {
     const page = await signIn(house, 'otis', options);
     page.taps = 0;
     await tap(page, 'link', BOOK);
-    await sees(page, /From the planting record: 400 ft of row/);
+    await sees(page, /From the planting record: 85 ft of 400 ft of row/);
     await tap(page, 'button', 'Show the free starts');
-    await sees(page, /400 ft of row × 1\.3439 lb a foot \(the season’s rules\) = 537\.6 lb/);
-    await sees(page, /Free starts for a turn of 1 h 5 min/);
-    await sees(page, /537\.6 lb × 60 ÷ 600\.0 lb an hour/);
+    await sees(page, /85\.3 ft of row × 1\.3439 lb a foot \(the season’s rules\) = 114\.6 lb/);
+    await sees(page, /Free starts for a turn of 25 min/);
+    await sees(page, /114\.6 lb × 60 ÷ 600\.0 lb an hour/);
     await tap(page, 'button', '11:00');
     assert.ok(page.taps <= 4, `${page.taps} taps`);
-    await sees(page, /11:00–12:05/);
-    assert.equal(await fact(page, 'Press day'), DAY);
-    assert.equal(await fact(page, 'Cane to expect'), '537.6 lb');
-    await sees(page, /Booked: Sat 17 Oct 2026, 11:00–12:05/);
+    await sees(page, /11:00–11:25/);
+    assert.equal(await fact(page, 'Press day'), `${DAY}, who comes when`);
+    assert.equal(await fact(page, 'Cane to expect'), '114.6 lb');
+    await sees(page, /Booked: Sat 17 Oct 2026, 11:00–11:25/);
 
     await tap(page, 'link', 'Move the turn');
     await page.getByLabel('Why, if others should know').fill('the trailer is lent out');
     await tap(page, 'button', '15:00');
-    await sees(page, /15:00–16:05/);
+    await sees(page, /15:00–15:25/);
     await sees(page, /the trailer is lent out/);
 
     await tap(page, 'link', 'Home');
@@ -87,7 +87,7 @@ test('of two who tap the same start one gets it, the other what is nearest', asy
 });
 
 test('two taps on one start make one turn', async () => {
-  const page = await signIn(house, 'minnie');
+  const page = await signIn(house, 'otis');
   await tap(page, 'link', BOOK);
   await byWeight(page, '200');
   await tap(page, 'button', 'Show the free starts');

@@ -2,6 +2,8 @@
 // look chosen on the page, and a day's page of at most three screens of a phone.
 
 import assert from 'node:assert/strict';
+import { join } from 'node:path';
+import { DatabaseSync } from 'node:sqlite';
 import { after, before, test } from 'node:test';
 import { axe, PHONE, sees, signIn, start, tap, visitor } from './house.mjs';
 
@@ -107,9 +109,82 @@ test('the look is chosen on the page and stays, without scripts too', async () =
   assert.equal(await page.locator('html').getAttribute('data-look'), null);
 });
 
-test('a press day is at most three screens of a phone, and its one action stays in reach of the thumb', async (t) => {
+/** The running figures of a page: their weight, and their contrast with what is behind them (WCAG 2.2, relative luminance). */
+function figures(page) {
+  return page.evaluate(() => {
+    const parts = (colour) => colour.match(/[\d.]+/g).map(Number);
+    const light = ([r, g, b]) => [r, g, b].map((c) => c / 255).map((c) => (c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4))
+      .reduce((sum, c, n) => sum + c * [0.2126, 0.7152, 0.0722][n], 0);
+    const behind = (e) => {
+      for (let at = e; at; at = at.parentElement) {
+        const found = parts(getComputedStyle(at).backgroundColor);
+        if (found[3] !== 0) return found;
+      }
+      return [255, 255, 255];
+    };
+    // What is struck through or a tag beside a figure is none that runs.
+    const all = [...document.querySelectorAll('.big, td.n, dl.facts dd, .trail .net')].filter((e) => e.innerText?.trim() && !e.querySelector('s'));
+    return all.map((e) => {
+      const [a, b] = [light(parts(getComputedStyle(e).color)), light(behind(e))];
+      return { words: e.innerText.trim().slice(0, 40), weight: Number(getComputedStyle(e).fontWeight), contrast: (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05) };
+    });
+  });
+}
+
+test('running figures stand out in the sun: 7 : 1 or more and weight 600, in both looks', async (t) => {
+  const page = await signIn(house, 'delia');
+  const ways = ['/days/2026-10-10'];
+  for (const [from, role, name] of [['/', 'link', /on the fire|Boil/], ['/', 'link', /^Ticket \d+ /], ['/boils', 'link', /^[0-9A-Z-]{6,}$/], ['/days/2026-10-10', 'link', /^Barrel/]]) {
+    await page.goto(from);
+    await page.locator('main details').evaluateAll((open) => { for (const one of open) one.open = true; });
+    const found = page.locator('main').getByRole(role, { name });
+    if (await found.count() > 0) ways.push(await found.first().getAttribute('href'));
+  }
+  assert.ok(ways.some((way) => way.startsWith('/tickets/')) && ways.some((way) => way.startsWith('/boils/')) && ways.some((way) => way.startsWith('/juices/')), ways.join(' '));
+  let looked = 0;
+  let least = 99;
+  for (const look of ['Light', 'Dark']) {
+    await page.goto('/days/2026-10-10');
+    await tap(page, 'button', look);
+    for (const way of ways) {
+      await page.goto(way);
+      await page.locator('main details').evaluateAll((open) => { for (const one of open) one.open = true; });
+      const all = await figures(page);
+      assert.deepEqual(all.filter((one) => one.weight < 600 || one.contrast < 7), [], `${look} ${way}`);
+      looked += all.length;
+      for (const one of all) least = Math.min(least, one.contrast);
+    }
+  }
+  assert.ok(looked > 40, `${looked} figures`);
+  t.diagnostic(`${looked} figures, the least contrast ${least.toFixed(1)} : 1`);
+});
+
+/** Fills the demo's press day up to forty turns, every second with a ticket that waits to be pressed. */
+function fortyTurns() {
+  const book = new DatabaseSync(join(house.scratch, 'demo.db'));
+  const day = book.prepare("select id, season_id from press_days where date = '2026-10-10'").get();
+  const members = book.prepare('select id from members where left_at is null').all().map((row) => row.id);
+  const turn = book.prepare(`insert into turns (id, press_day_id, member_id, start_min, minutes, cane_g, told_as, told_amount, state,
+    made_by, made_at) values (?, ?, ?, ?, 10, 181437, 'weight', 181437, 'held', ?, 0)`);
+  const ticket = book.prepare(`insert into tickets (id, season_id, ticket, press_day_id, member_id, turn_id, stripped, headed, clean,
+    frosted, made_by, made_at) values (?, ?, ?, ?, ?, ?, 0, 0, 0, 0, ?, 0)`);
+  const count = () => book.prepare("select count(*) as n from turns where press_day_id = ? and state = 'held'").get(day.id).n;
+  for (let n = count(); n < 40; n += 1) {
+    const id = (kind) => `01920000-0000-7000-8000-${kind}${String(n).padStart(11, '0')}`;
+    const whose = members[n % members.length];
+    turn.run(id('a'), day.id, whose, 420 + 15 * n, whose);
+    if (n % 2 === 0) ticket.run(id('b'), day.season_id, 9000 + n, day.id, whose, id('a'), whose);
+  }
+  const turns = count();
+  book.close();
+  return turns;
+}
+
+test('a press day of forty turns is at most three screens of a phone, and its one action stays in reach of the thumb', async (t) => {
+  assert.equal(fortyTurns(), 40);
   const page = await signIn(house, 'delia');
   await tap(page, 'link', /^Open /);
+  await sees(page, /Turns \(40/);
   const height = await page.evaluate(() => document.documentElement.scrollHeight);
   t.diagnostic(`${(height / 844).toFixed(2)} screens`);
   assert.ok(height <= 3 * 844, `${height} px`);

@@ -141,10 +141,12 @@ export async function weigh(page, gross, tare, seen = async () => {}) {
 
 /** Fills the boxes of a weigh-in of somebody without a turn; sends nothing. */
 export async function weighIn(page, name, gross, tare) {
-  const whose = page.getByLabel('Member', { exact: true });
-  if (!await whose.isVisible()) await page.getByText('Somebody without a turn').click();
-  await whose.selectOption(await whose.locator('option', { hasText: `${name}, no.` }).first().getAttribute('value'));
-  if (await page.locator('body.stepping').count() > 0) await page.getByRole('button', { name: 'Next' }).click();
+  const list = page.locator('#f-member');
+  if (!await list.isVisible()) await page.getByText('Somebody without a turn').click();
+  const find = page.getByLabel('Find by name or number');
+  if (await find.count() > 0) await find.fill(name);
+  // On a phone that asks one figure after the other the tap is the answer.
+  await list.locator('label', { hasText: `${name}, no.` }).first().click();
   await weigh(page, String(gross), String(tare));
 }
 

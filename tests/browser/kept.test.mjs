@@ -5,42 +5,17 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { PHONE, sees, signIn, start, tap, visitor, weighIn } from './house.mjs';
-import { wire } from './wire.mjs';
+import { closeLines, cut, deaf, mended, phone as phoneOf, says, status } from './phones.mjs';
 
 const NEW = '/days/2026-10-10/tickets/new';
 
 let house;
-const lines = [];
 before(async () => { house = await start(); });
 after(async () => {
   await house.stop();
-  for (const line of lines) await line.close();
+  await closeLines();
 });
-
-/** A phone behind a bad line, signed in as one of the crew. */
-async function phone(options = PHONE, name = 'delia') {
-  const line = await wire(house.url);
-  lines.push(line);
-  const page = await signIn({ ...house, url: line.url }, name, options);
-  const close = () => page.context().close();
-  return { line, page, close };
-}
-
-/** Cuts the line: nothing gets through. */
-const cut = (line) => { line.fate = () => 'cut'; };
-const mended = (line) => { line.fate = () => 'through'; };
-/** Everything gets to the mill, and no answer to a form comes back. */
-const deaf = (line) => { line.fate = (method) => (method === 'POST' ? 'deaf' : 'through'); };
-
-/** What the line on the page says. */
-const status = (page) => page.locator('#kept').innerText();
-async function says(page, words) {
-  try {
-    await page.waitForFunction((source) => new RegExp(source).test(document.getElementById('kept')?.innerText ?? ''), words.source);
-  } catch (error) {
-    throw new Error(`the line does not say ${words}; it says: ${await status(page)}`, { cause: error });
-  }
-}
+const phone = (options, name) => phoneOf(house, options, name);
 
 const send = (page) => page.getByRole('button', { name: 'Open the ticket' }).click();
 const keptNote = (page) => page.getByText(/^Kept on this phone: Weigh in/).waitFor();

@@ -2,7 +2,7 @@
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { fact, PHONE, sees, signIn, start, tap, weigh } from './house.mjs';
+import { fact, PASSPHRASE, PHONE, sees, signIn, start, tap, weigh } from './house.mjs';
 
 let house;
 before(async () => { house = await start({ known: true }); });
@@ -134,7 +134,7 @@ test('a boil is lit from the juices that wait, read, finished, filled and divide
   const pints = Math.floor((syrup * 453.592 - 4 * 1247) / 624);
   await page.getByLabel('pint, ').first().fill(String(pints));
   await tap(page, 'button', 'Write the jars down');
-  await sees(page, new RegExp(`pint\\s+(Net each\\s+)?22 oz \\(624 g\\)\\s+(Jars\\s+)?${pints}\\b`));
+  await sees(page, new RegExp(`pint\\s+(Delia Marchbanks, [^\\n]*\\s+)?(Net each\\s+)?22 oz \\(624 g\\)\\s+(Jars\\s+)?${pints}\\b`));
   await divide(page, 4 * 1247 + pints * 624);
   assert.deepEqual(page.faults, []);
 });
@@ -158,7 +158,8 @@ async function divide(page, expected) {
   assert.equal(shown.entitled, jarred, 'the shares add up to what was jarred');
   assert.equal(shown.inJars, jarred, 'the jars given out add up to what was jarred');
   assert.equal(shown.carriedHere, shown.carriedOn, 'what is carried is neither made nor lost');
-  await page.getByLabel('Looked over and signed by').fill('Minnie Sandlapper');
+  await page.getByLabel('Looked over and signed by').selectOption({ label: 'Minnie Sandlapper' });
+  await page.getByLabel('own passphrase').fill(PASSPHRASE);
   await tap(page, 'button', 'Divide the boil and freeze it');
   await sees(page, /Divided on .* by Delia Marchbanks/);
   assert.deepEqual(await sums(page), shown, 'what is frozen is what was shown');

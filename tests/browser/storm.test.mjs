@@ -1,6 +1,6 @@
-// Thousands of entries through a line that cuts off, loses answers, delays, doubles and brings copies late: the mill's
-// record is what was tapped, none lost, none doubled, in the order of the taps. The sender is the yard's own; only its
-// store is one in memory.
+// Thousands of entries through a line that cuts off, loses answers, delays, doubles and brings copies of old forms after newer
+// ones: the mill's record is what was tapped, none lost, none doubled, in the order of the taps. Tickets, loads, a load
+// undone, samples, tickets gone home. The sender is the yard's own; only its store is one in memory.
 //
 // Six thousand of them, which takes under a minute; all ten thousand with STORM_ENTRIES=10000 (a multiple of the
 // eight phones).
@@ -17,7 +17,9 @@ import { wire } from './wire.mjs';
 const SEED = 20_261_010;
 const PHONES = 8;
 const ENTRIES = Number(process.env.STORM_ENTRIES ?? 6000);
-const LOADS_OF_TICKET = 24;
+/** A ticket with so many loads, of which the last is undone; then a sample, then it goes home. */
+const UNDO = 21;
+const TAPS_OF_TICKET = UNDO + 3;
 const NEW = '/days/2026-10-10/tickets/new';
 
 let house;
@@ -56,20 +58,30 @@ function phone(line, who, off, members, scale, dice) {
   const net = { ...fetching, clock: () => fetching.clock() + off * 1000 };
   const taps = [];
   let ticket = '';
-  const tap = async () => {
-    const opens = taps.length % LOADS_OF_TICKET === 0;
-    const key = newKey(net.clock());
+  /** What is tapped at a place of a ticket: it is opened, more loads, the last one undone, a sample, gone home. */
+  const form = (place, key) => {
     const gross = 100 + Math.floor(dice() * 3000) / 2;
     const load = [['scale', scale], ['gross', String(gross)], ['tare', '0'], ['sure', `${gross} and 0`]];
-    if (opens) ticket = key;
-    const boxes = opens
-      ? [['whose', `walk:${members[Math.floor(dice() * members.length)]}`], ...load, ['another', 'yes'], ['note', '']]
-      : load;
+    const at = `/tickets/${ticket}`;
+    if (place === 0) {
+      const whose = ['whose', `walk:${members[Math.floor(dice() * members.length)]}`];
+      return { kind: 'load', gross, target: NEW, boxes: [whose, ...load, ['another', 'yes'], ['note', '']] };
+    }
+    if (place === UNDO) return { kind: 'undo', target: `${at}/loads/${UNDO}/undo`, boxes: [['seen', '1']] };
+    if (place === UNDO + 1) return { kind: 'sample', target: `${at}/sample`, boxes: [['before', '10'], ['after', '9']] };
+    if (place === UNDO + 2) return { kind: 'home', target: `${at}/unpressed`, boxes: [['went', `home ${key}`]] };
+    return { kind: 'load', gross, target: `${at}/loads/new`, boxes: load };
+  };
+  const tap = async () => {
+    const place = taps.length % TAPS_OF_TICKET;
+    const key = newKey(net.clock());
+    if (place === 0) ticket = key;
+    const { kind, gross, target, boxes } = form(place, key);
     const entry = {
-      key, boxes, target: opens ? NEW : `/tickets/${ticket}/loads/new`, what: '', by: who.member, byName: '',
+      key, boxes, target, what: '', by: who.member, byName: '',
       tapped: Math.floor(net.clock() / 1000), ahead: (await store.fact('ahead')) ?? null, state: 'waits', answer: '', status: 0, tries: 0,
     };
-    taps.push({ key, ticket, gross, tapped: entry.tapped });
+    taps.push({ kind, key, ticket, gross, tapped: entry.tapped });
     await store.put(entry);
   };
   return { store, net, taps, tap, off };
@@ -111,29 +123,37 @@ test(`${ENTRIES} entries of ${PHONES} phones through a bad line stand as they we
 
   const line = await wire(house.url);
   const fates = chance(SEED);
-  const tally = { through: 0, cut: 0, deaf: 0, twice: 0, late: 0 };
+  const tally = { through: 0, cut: 0, deaf: 0, twice: 0, late: 0, again: 0 };
   line.fate = (method) => {
     const roll = fates();
-    const told = roll < 0.03 ? 'cut' : roll < 0.06 ? 'deaf' : roll < 0.12 ? 'twice' : roll < 0.16 ? { late: Math.floor(fates() * 30) } : 'through';
-    tally[told.late === undefined ? told : 'late'] += method === 'POST' ? 1 : 0;
+    const told = roll < 0.03 ? 'cut' : roll < 0.06 ? 'deaf' : roll < 0.12 ? 'twice' : roll < 0.16 ? { late: Math.floor(fates() * 30) }
+      : roll < 0.2 ? { again: 1 + Math.floor(fates() * 40) } : 'through';
+    tally[typeof told === 'string' ? told : Object.keys(told)[0]] += method === 'POST' ? 1 : 0;
     return told;
   };
   const phones = Array.from({ length: PHONES }, (_, n) =>
     phone(line, { cookie, member }, (n - 3) * 3600, members, scale, chance(SEED + n)));
   const runs = await Promise.all(phones.map((one, n) => work(one, ENTRIES / PHONES, chance(SEED + 100 + n))));
   // Copies that are still on their way must find everything done.
+  await line.flush();
   await line.close();
-  t.diagnostic(`${JSON.stringify(tally)}, ${runs.reduce((a, b) => a + b)} runs of the sender, ${line.posts} forms reached the mill`);
-  for (const fate of ['cut', 'deaf', 'twice', 'late']) assert.ok(tally[fate] > 0, `${fate} never came up`);
+  t.diagnostic(`${JSON.stringify(tally)}, ${runs.reduce((a, b) => a + b)} runs of the sender, ${line.posts} forms reached the mill, ${line.reordered} copies of old ones after newer ones`);
+  for (const fate of ['cut', 'deaf', 'twice', 'late', 'again']) assert.ok(tally[fate] > 0, `${fate} never came up`);
   assert.ok(line.posts > ENTRIES, 'some reached the mill more than once');
 
   for (const one of phones) {
     assert.deepEqual(await one.store.all(), [], 'nothing waits, nothing came back');
     for (const ticket of new Set(one.taps.map((tap) => tap.ticket))) {
       const tapped = one.taps.filter((tap) => tap.ticket === ticket);
-      const stands = book.prepare('select number, version, gross_g from loads where ticket_id = ? order by number, version').all(ticket);
-      assert.deepEqual(stands.map((row) => [row.number, row.version, (row.gross_g / 453.59237).toFixed(1)]),
-        tapped.map((tap, n) => [n + 1, 1, tap.gross.toFixed(1)]), `ticket ${ticket}`);
+      const loads = tapped.filter((tap) => tap.kind === 'load');
+      const expected = loads.map((tap, n) => [n + 1, 1, tap.gross.toFixed(1), 0]);
+      if (tapped.some((tap) => tap.kind === 'undo')) expected.push([UNDO, 2, loads[UNDO - 1].gross.toFixed(1), 1]);
+      const stands = book.prepare('select number, version, gross_g, void from loads where ticket_id = ? order by number, version').all(ticket);
+      assert.deepEqual(stands.map((row) => [row.number, row.version, (row.gross_g / 453.59237).toFixed(1), row.void]), expected, `ticket ${ticket}`);
+      const samples = book.prepare('select version, before_g from trash_samples where ticket_id = ?').all(ticket);
+      assert.equal(samples.length, tapped.filter((tap) => tap.kind === 'sample').length, `samples of ${ticket}`);
+      const ends = book.prepare('select went from ticket_ends where ticket_id = ?').all(ticket);
+      assert.deepEqual(ends.map((row) => row.went), tapped.filter((tap) => tap.kind === 'home').map((tap) => `home ${tap.key}`));
     }
   }
   const all = phones.flatMap((one) => one.taps.map((tap) => ({ ...tap, off: one.off })));

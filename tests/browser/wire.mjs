@@ -4,15 +4,16 @@
 import { request as ask, createServer } from 'node:http';
 import { connect } from 'node:net';
 
-/** What becomes of a request. @typedef {'through' | 'cut' | 'deaf' | 'twice' | { late: number }} Fate */
+/** What becomes of a request. @typedef {'through' | 'cut' | 'deaf' | 'twice' | { late: number } | { again: number }} Fate */
 
 /**
- * Opens the line to `url`. `line.fate` is asked for each request (method, path); `line.held` are answers to come.
+ * Opens the line to `url`. `line.fate` is asked for each request (method, path); a form told `{ again: n }` goes through, and
+ * a copy of it once more after n further forms: `line.held` are those to come.
  * `line.posts` counts forms that reached the mill.
  */
 export async function wire(url) {
   const to = new URL(url);
-  const line = { fate: () => 'through', posts: 0, url: '', port: Number(to.port), close: () => {} };
+  const line = { fate: () => 'through', posts: 0, held: [], reordered: 0, url: '', port: Number(to.port), close: () => {} };
   const server = createServer((from, back) => {
     const parts = [];
     from.on('data', (part) => parts.push(part));
@@ -24,6 +25,8 @@ export async function wire(url) {
   server.keepAliveTimeout = 1;
   await new Promise((resolve) => { server.listen(0, '127.0.0.1', resolve); });
   line.url = `http://127.0.0.1:${server.address().port}`;
+  /** Lets every copy that is still held through, in the order they were held. */
+  line.flush = async () => { for (const one of line.held.splice(0)) await one.go(); };
   line.close = () => new Promise((resolve) => { server.close(resolve); server.closeAllConnections(); });
   return line;
 }
@@ -48,6 +51,12 @@ async function pass(line, from, back, body) {
   if (fate === 'cut') return hang();
   if (fate.late) await new Promise((resolve) => { setTimeout(resolve, fate.late); });
   if (from.method === 'POST') line.posts += 1;
+  for (const one of line.held.filter((held) => held.due <= line.posts)) {
+    line.held.splice(line.held.indexOf(one), 1);
+    line.reordered += 1;
+    await one.go();
+  }
+  if (fate.again && from.method === 'POST') line.held.push({ due: line.posts + fate.again, go: () => forward(line, from, body) });
   const first = forward(line, from, body);
   // The copy is on its way while the phone has its answer already: it arrives after what comes next.
   if (fate === 'twice') {

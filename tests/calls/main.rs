@@ -15,7 +15,7 @@ use canewright::demo;
 use canewright::store::{self, Writer};
 use canewright::units::{MemberId, UtcSecond};
 use canewright::web::clock::Clock;
-use canewright::web::{App, Moments, Throttle, site, table};
+use canewright::web::{App, Figures, Moments, Throttle, site, table};
 use http_body_util::BodyExt;
 use sqlx::sqlite::SqliteConnectOptions;
 use sqlx::{AssertSqlSafe, ConnectOptions, SqliteConnection};
@@ -104,6 +104,7 @@ impl Calls {
                 let after = after
                     .replace("{year}", "2026")
                     .replace("{number}", "1")
+                    .replace("{id}", NOBODY)
                     .replace("{how}", "later");
                 assert!(!after.contains('{'), "{}: a hole of a new kind", line.path);
                 out.insert(format!("{before}{record}{after}"));
@@ -190,6 +191,7 @@ async fn no_page_changes_anything_whoever_opens_it() {
         ids: Ids::Chance,
         hashing: Hashing::new(),
         throttle: Throttle::default(),
+        figures: Figures::default(),
         secure: false,
         public_url: Some("http://mill.test".to_owned()),
         only_host: Some("mill.test".to_owned()),

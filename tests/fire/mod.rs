@@ -1,10 +1,11 @@
-//! Simulated boils of two makes, and the judge of a watch: how it does on them, cell by cell, against the
+//! Simulated boils of three makes, and the judge of a watch: how it does on them, cell by cell, against the
 //! goals. Each make is written from other physics than the watch, by somebody who had not read it.
 
 pub mod face;
 pub mod judge;
 pub mod make_a;
 pub mod make_b;
+pub mod make_c;
 pub mod own_watch;
 
 use face::{Known, Watch};
@@ -29,6 +30,7 @@ fn on_make<W: Watch>(asked: &Asked) -> ExitCode {
     match asked.make.as_str() {
         "a" => go::<W, make_a::Sim>(asked),
         "b" => go::<W, make_b::Sim>(asked),
+        "c" => go::<W, make_c::Sim>(asked),
         other => refuse(&format!("there is no make {other}")),
     }
 }

@@ -5,6 +5,7 @@
 mod boil;
 mod cane;
 mod form_pairs;
+mod guarded;
 mod people;
 mod roles;
 mod season;

@@ -305,7 +305,7 @@ fn boxes_of(html: &str, inside: &[&Tag<'_>]) -> Vec<Filled> {
 /// What somebody might write into an empty box; boxes that may stay empty do.
 fn plausible(name: &str, kind: &str, keys: &str) -> String {
     let text = match name {
-        "old" => demo::PASSPHRASE,
+        "old" | "signature" => demo::PASSPHRASE,
         "passphrase" => "seven hens on a wall",
         "sign_in" => "wilma",
         "name" | "signed_by" | "pan_name" | "vessel_name" | "scale_name" => "Wilma Stone",

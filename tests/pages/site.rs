@@ -12,7 +12,7 @@ use canewright::units::{
     FormKey, MemberId, MemberName, Passphrase, Phone, Role, SignInName, Units, UtcSecond, Zone,
 };
 use canewright::web::clock::Clock;
-use canewright::web::{App, Moments, Throttle, site};
+use canewright::web::{App, Figures, Moments, Throttle, site};
 use http_body_util::BodyExt;
 use tempfile::TempDir;
 use tower::ServiceExt;
@@ -53,6 +53,7 @@ fn app(writer: &Writer, reader: &Reader, ids: &Ids, at: UtcSecond) -> App {
         ids: ids.clone(),
         hashing: Hashing::new(),
         throttle: Throttle::default(),
+        figures: Figures::default(),
         secure: false,
         public_url: Some("http://mill.test".to_owned()),
         only_host: Some("mill.test".to_owned()),
@@ -96,6 +97,9 @@ impl TestSite {
             units: Units::Us,
             altitude_m: 180.0,
             contact_phone: "615 555 0100".to_owned(),
+            way: String::new(),
+            bring: String::new(),
+            lies_at: None,
         };
         let new = accounts::NewCoop {
             coop,
@@ -198,11 +202,11 @@ impl TestSite {
     pub fn act_as(&self, id: MemberId, role: Role) -> Act {
         Act {
             writer: self.writer.clone(),
+            reader: self.reader.clone(),
             at: AT,
             ids: self.ids.clone(),
             actor: Actor { id, role },
             form: FormKey::new(self.ids.next(AT)).into(),
-            learned: None,
         }
     }
 
@@ -261,6 +265,8 @@ impl TestSite {
             wishes: Vec::new(),
             pools: true,
             named: true,
+            in_queue: true,
+            call_by: String::new(),
             role,
         };
         let id = canewright::actions::people::members::add(&self.act(), new)

@@ -187,6 +187,9 @@ def as_told(house, office):
         holds((us.display_name, us.addr_spec) == (coop["name"], FROM), f"From: {letter['From']}")
         holds(letter["Subject"] == row["subject"], f"Subject: {letter['Subject']}")
         holds(letter["Message-ID"] == f"<{row['id']}@example.org>", f"Message-ID: {letter['Message-ID']}")
+        holds(letter["MIME-Version"] == "1.0", f"MIME-Version: {letter['MIME-Version']}")
+        back, = letter["Reply-To"].addresses
+        holds((back.display_name, back.addr_spec) == (coop["name"], FROM), f"Reply-To: {letter['Reply-To']}")
         holds(letter["Auto-Submitted"] == "auto-generated", "nobody's machine answers it")
         at = letter["Date"].datetime.timestamp()
         holds(row["made_at"] <= at and abs(at - row["sent_at"]) < 120, f"Date: {letter['Date']}")

@@ -19,10 +19,14 @@ CHECKS = [
     ("queue_sim.py", ["queue/*.csv"]),
     ("rooms_sim.py", ["rooms/days.json"]),
     ("qr_read.py", ["qr/*.svg"]),
+    ("books_again.py", ["books/*.zip"]),
+    ("season_milp.py", ["proposal/seasons.json"]),
     ("statements_again.py", ["statements/*.html"]),
     ("trace_graph.py", ["trace/seasons.json"]),
     ("compose_check.py", []),
     ("mail.py", []),  # has our program send letters
+    ("metrics_read.py", []),  # reads our program's figures
+    ("offsite.py", []),  # replicates our program's database and restores it
     ("water_steam.py", []),  # asks our program for its grid itself
 ]
 

@@ -57,14 +57,28 @@ def check_head(page, text, head, pages):
     return wrong
 
 
+def places(text, words):
+    """Where some words begin in a text, every time."""
+    at = text.find(words)
+    while at >= 0:
+        yield at
+        at = text.find(words, at + 1)
+
+
 def height_of(lines, page):
-    """From the head of a part to its last line, as a part of the page; 0 where either is not found."""
-    words = page.extract_text_lines()
-    start = [w["top"] for w in words if bare(lines[0])[:24] in bare(w["text"])]
-    end = [w["bottom"] for w in words if bare(lines[-1])[-16:] in bare(w["text"])]
-    if not start or not end:
+    """From the head of a part to its last line, as a part of the page; 0 where either is not found. Words of the head
+    that stand elsewhere, too, are told from it by the last line being nearest to the head itself."""
+    chars = [char for char in page.chars if bare(char["text"])]
+    text = "".join(bare(char["text"]) for char in chars)
+    if len(text) != len(chars):
+        return 1  # a sign of several letters: the places would not be those of the signs
+    first, last = bare(lines[0]), bare(lines[-1])
+    spans = [(text.find(last, at), at) for at in places(text, first)]
+    spans = [(end - at, at, end) for end, at in spans if end >= 0]
+    if not spans:
         return 0
-    return (end[-1] - start[0]) / float(page.height)
+    _, at, end = min(spans)
+    return (chars[end + len(last) - 1]["bottom"] - chars[at]["top"]) / float(page.height)
 
 
 def part_pages(lines, pages):

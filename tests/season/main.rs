@@ -32,6 +32,8 @@ use std::sync::Mutex;
 const KEPT: [u64; 1] = [1012];
 /// So many more, from 1 on.
 const STARTS: u64 = 50;
+/// The first so many write their whole book for `tests/reference/books_again.py`.
+const BOOKS: u64 = 8;
 
 fn on_a_thread_of_its_own<T>(work: impl Future<Output = T>) -> T {
     tokio::runtime::Builder::new_current_thread()
@@ -77,7 +79,7 @@ fn live_through<F: Future<Output = BTreeMap<String, u32>>>(
 
 /// What must come about in all those seasons together, or they try less than they seem to.
 #[rustfmt::skip] // a list of words
-const COMES_ABOUT: [&str; 88] = [
+const COMES_ABOUT: [&str; 87] = [
     "plant: done", "change a planting: done", "lose a planting: done",
     "add a load: done", "add a load: divided", "add to a boil: done", "answer a line: done",
     "answer a line: answered-before", "answer a line: syrup-stands", "book a turn: done",
@@ -85,20 +87,20 @@ const COMES_ABOUT: [&str; 88] = [
     "cancel a turn: weighed-in", "change a card: done", "change a press day: done",
     "change the rules: done", "close a press day: done", "close a press day: day-not-done",
     "correct a fill: done", "correct a load: done", "correct a load: divided",
-    "correct a load: more_juice_than_cane", "correct juice: done", "correct juice: divided",
+    "correct a load: more-juice-than-cane", "correct juice: done", "correct juice: divided",
     "correct juice: drawn-already", "divide a boil: done", "divide a boil: changed-meanwhile",
-    "divide a boil: divided-before", "divide a boil: more_out_than_in", "divide a boil: not-sure",
-    "divide a boil: nothing-jarred", "fill jars: done", "fill jars: jars_exceed_syrup",
-    "finish a boil: done", "finish a boil: below_standard", "finish a boil: jars_exceed_syrup",
-    "finish a boil: more_out_than_in", "finish a boil: recovery_low", "finish a boil: why-missing",
+    "divide a boil: divided-before", "divide a boil: not-sure",
+    "divide a boil: nothing-jarred", "fill jars: done", "fill jars: jars-exceed-syrup",
+    "finish a boil: done", "finish a boil: below-standard", "finish a boil: jars-exceed-syrup",
+    "finish a boil: more-out-than-in", "finish a boil: recovery-low", "finish a boil: why-missing",
     "hand jars over: done", "hand jars over: not-there", "leave or come back: done",
-    "light a boil: done", "light a boil: juice_late", "light a boil: juice_short",
-    "make the opening checks: done", "measure juice: done", "measure juice: brix_apart",
-    "measure juice: cane-counted", "measure juice: more_juice_than_cane", "measure juice: vessel-full",
+    "light a boil: done", "light a boil: juice-late", "light a boil: juice-short",
+    "make the opening checks: done", "measure juice: done", "measure juice: brix-apart",
+    "measure juice: cane-counted", "measure juice: more-juice-than-cane", "measure juice: vessel-full",
     "move a turn: done", "move a turn: changed-meanwhile", "move a turn: taken", "note a payment: done",
     "note a payment: missing", "open a ticket: done", "open a ticket: has-turn",
-    "open a ticket: missing", "open a ticket: morning-checks", "pour: done", "pour: boil_empty",
-    "pour: more_out_than_in", "pour: why-missing", "pour: boil_is_anothers", "read a boil: done",
+    "open a ticket: missing", "open a ticket: morning-checks", "pour: done", "pour: boil-empty",
+    "pour: more-out-than-in", "pour: why-missing", "pour: boil_is_anothers", "read a boil: done",
     "read a boil: boil-finished", "wait for a day: done", "wait for a day: room-free",
     "wait for a day: on-list", "wait for a day: longer-than-day", "take an offer: done",
     "take an offer: offer-ran-out", "decline an offer: done", "leave a list: done", "still wait: done",
@@ -115,6 +117,9 @@ fn seasons_by_chance_keep_every_sum_after_every_step() {
         let mut mill = Mill::new(start).await;
         mill.season(3, 40).await;
         mill.ends().await;
+        if start <= BOOKS {
+            mill.writes_its_book(start).await;
+        }
         mill.tally
     });
     let missing: Vec<&str> = COMES_ABOUT

@@ -8,6 +8,7 @@ use crate::whole;
 use canewright::actions::people::accounts::{self, NewCoop};
 use canewright::actions::people::members;
 use canewright::actions::{Act, Actor, Answer, Done, Hashing, Ids, Stop};
+use canewright::facts::shares::whole_books;
 use canewright::store::people::coop::Coop;
 use canewright::store::{self, Reader, Snapshot, Writer};
 use canewright::units::{
@@ -42,6 +43,9 @@ async fn set_up() -> (Vec<u8>, MemberId) {
             units: Units::Us,
             altitude_m: 180.0,
             contact_phone: "615 555 0100".to_owned(),
+            way: String::new(),
+            bring: String::new(),
+            lies_at: None,
         },
         name: MemberName::parse("Ruth Bell").unwrap(),
         phone: Phone::parse("615 555 0100").unwrap(),
@@ -81,7 +85,7 @@ pub struct Mill {
     /// Graduation of each scale, g.
     pub tally: BTreeMap<String, u32>,
     pub writer: Writer,
-    reader: Reader,
+    pub reader: Reader,
     /// A connection of the test's own, to look with plain SQL.
     pub look: SqliteConnection,
     pub ids: Ids,
@@ -175,6 +179,15 @@ impl Mill {
         *self.chance.one(&crew).unwrap()
     }
 
+    /// Writes the whole book, as it is exported.
+    pub async fn writes_its_book(&self, start: u64) {
+        let files = whole_books::files(&mut *self.read().await).await.unwrap();
+        let packed = whole_books::zipped(&files, false).unwrap();
+        let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("books");
+        std::fs::create_dir_all(&folder).unwrap();
+        std::fs::write(folder.join(format!("season-{start}.zip")), packed).unwrap();
+    }
+
     /// Anybody.
     pub fn anybody(&mut self) -> Person {
         *self.chance.one(&self.people).unwrap()
@@ -224,6 +237,7 @@ impl Mill {
     fn act(&self, who: Person, key: FormKey, at: UtcSecond) -> Act {
         Act {
             writer: self.writer.clone(),
+            reader: self.reader.clone(),
             at,
             ids: self.ids.clone(),
             actor: Actor {
@@ -231,7 +245,6 @@ impl Mill {
                 role: who.role,
             },
             form: key.into(),
-            learned: None,
         }
     }
 

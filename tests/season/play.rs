@@ -253,6 +253,8 @@ impl Mill {
                 .collect(),
             pools: self.chance.of_100(80),
             named: self.chance.of_100(50),
+            in_queue: false,
+            call_by: String::new(),
             role,
         }
     }

@@ -36,6 +36,7 @@ impl Mill {
         let new = NewHandOver {
             jars,
             signed_by: MemberName::parse("Whoever came").unwrap(),
+            short: false,
             note: String::new(),
         };
         let (who, to) = (self.crew(), Sharer::of(row.member_id));

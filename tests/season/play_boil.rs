@@ -18,7 +18,7 @@ use canewright::store::boil::boil_readings;
 use canewright::store::boil::boils as boil_store;
 use canewright::store::boil::boils::BoilRow;
 use canewright::store::season::seasons;
-use canewright::units::{BrixRead, Celsius, Grams, MemberName, Units};
+use canewright::units::{BrixRead, Celsius, Grams, Units};
 
 impl Mill {
     /// The juices of all days that something is left of.
@@ -339,11 +339,12 @@ impl Mill {
             "another".to_owned()
         };
         let who = self.crew();
+        let second = self.anybody().id;
         self.step("divide a boil", who, async |act| {
             let signed = Signed {
                 seen: &seen,
                 ticked: &ticked,
-                by: MemberName::parse("Whoever looked").unwrap(),
+                by: Some(second),
             };
             divisions::divide(&act, &boil.lot, signed).await
         })

@@ -3,7 +3,7 @@
 use crate::mill::Mill;
 use canewright::actions::cane::juice::{self, JuiceFix, JuiceMeasure, NewJuice};
 use canewright::actions::cane::morning::{self, NewCheck};
-use canewright::actions::cane::tickets::{self, For, LoadFix, NewLoad, NewTicket};
+use canewright::actions::cane::tickets::{self, CaneOf, LoadFix, NewLoad, NewTicket};
 use canewright::actions::turns::turn::{self, NewPlace, NewTurn};
 use canewright::calc::cane::juice::Amount;
 use canewright::calc::cane::morning::{CheckWeight, Found, Item, WaterBrix};
@@ -187,8 +187,8 @@ impl Mill {
             .await
             .unwrap();
         let whose = match self.chance.one(&waiting) {
-            Some(turn) if self.chance.of_100(70) => For::Turn(turn.id),
-            _ => For::WalkIn(self.anybody().id),
+            Some(turn) if self.chance.of_100(70) => CaneOf::Turn(turn.id),
+            _ => CaneOf::WalkIn(self.anybody().id),
         };
         let condition = Condition {
             stripped: Some(self.chance.of_100(80)),

@@ -3,6 +3,7 @@
 use crate::mill::Mill;
 use canewright::actions::turns::day_changes::{self, NewChange};
 use canewright::facts::turns::day_change::{DayAt, Wish, plan};
+use canewright::facts::turns::turn_habit::LatestHabit;
 use canewright::store::people::coop;
 use canewright::store::turns::{day_changes as changes, press_days, standstills};
 use canewright::units::{Minutes, TurnId};
@@ -50,7 +51,8 @@ impl Mill {
             zone: &zone,
             at: self.at,
         };
-        let seen = match plan(&mut snapshot, &of, &wish).await.unwrap() {
+        let habit = LatestHabit::read(&mut snapshot).await.unwrap();
+        let seen = match plan(&mut snapshot, &of, &wish, &habit).await.unwrap() {
             Ok(planned) if !self.chance.of_100(10) => planned.mark(),
             _ => String::new(),
         };

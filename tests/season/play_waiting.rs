@@ -168,9 +168,13 @@ impl Mill {
 
     /// What is done once a minute, done: again it does nothing more.
     async fn time_passes(&mut self) {
-        rounds::due(&self.writer, &self.ids, self.at).await.unwrap();
+        rounds::due(&self.reader, &self.writer, &self.ids, self.at)
+            .await
+            .unwrap();
         self.remember().await;
-        rounds::due(&self.writer, &self.ids, self.at).await.unwrap();
+        rounds::due(&self.reader, &self.writer, &self.ids, self.at)
+            .await
+            .unwrap();
         assert!(
             self.is_as_it_was().await,
             "{}: what was due, done twice",

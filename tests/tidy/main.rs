@@ -4,6 +4,7 @@
 
 mod arrows;
 mod names_aside;
+mod writer;
 
 use arrows::{House, circle};
 use std::collections::{BTreeMap, BTreeSet};

@@ -85,3 +85,46 @@ fn by_another_name_than_the_one_set_nobody_is_let_in() {
     // Whoever looks after the machine asks by any name.
     assert_eq!(foreign("/health").status, 200);
 }
+
+#[test]
+fn over_https_cookies_are_marked_so_and_other_names_beside_this_one_are_left_alone() {
+    use std::io::{Read, Write};
+    let (_folder, database) = desk();
+    let free = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+    let at = free.local_addr().unwrap().to_string();
+    drop(free);
+    let site = "https://mill.example.org";
+    let mut child = crate::program::command()
+        .args(["serve", "--new", "--listen", &at, "--public-url", site])
+        .args(["--database", text(&database)])
+        .stdout(std::process::Stdio::null())
+        .stderr(std::process::Stdio::null())
+        .spawn()
+        .unwrap();
+    let mut stream =
+        crate::program::wait_for("the server", || std::net::TcpStream::connect(&at).ok());
+    write!(
+        stream,
+        "GET /set-up HTTP/1.1\r\nhost: mill.example.org\r\nconnection: close\r\n\r\n"
+    )
+    .unwrap();
+    let mut answer = String::new();
+    stream.read_to_string(&mut answer).unwrap();
+    child.kill().unwrap();
+    child.wait().unwrap();
+    let head = answer.split("\r\n\r\n").next().unwrap().to_lowercase();
+    let cookie = head
+        .lines()
+        .find(|l| l.starts_with("set-cookie: "))
+        .unwrap();
+    assert!(
+        cookie.starts_with("set-cookie: __host-canewright"),
+        "{cookie}"
+    );
+    for part in ["; secure", "; httponly", "; samesite=lax", "; path=/;"] {
+        assert!(cookie.contains(part), "{part}: {cookie}");
+    }
+    assert!(!cookie.contains("domain="), "{cookie}");
+    let hsts = "strict-transport-security: max-age=31536000";
+    assert!(head.lines().any(|l| l == hsts), "{head}");
+}

@@ -5,7 +5,23 @@
 
 mod addresses;
 mod after_a_fault;
+mod asvs;
 mod connections;
+mod crates;
 mod files;
+mod power;
 mod program;
+mod storm;
 mod trouble;
+mod unattended;
+mod upgrade;
+mod watching;
+
+/// A short storm; the long one is a bench of its own (`cargo bench --bench storm`).
+#[test]
+fn of_thirty_kills_none_loses_or_doubles_what_was_acknowledged() {
+    let storm = storm::storm(30);
+    assert_eq!(storm.kills, 30);
+    assert!(storm.acknowledged >= 100, "{storm:?}");
+    assert_eq!((storm.lost, storm.doubled), (0, 0), "{storm:?}");
+}

@@ -172,6 +172,18 @@ impl Program {
         self.child.wait().unwrap();
     }
 
+    /// SIGTERM, and all that the log said.
+    pub fn stops_and_tells(mut self) -> String {
+        let id = self.child.id().to_string();
+        assert!(Command::new("kill").arg(&id).status().unwrap().success());
+        self.child.wait().unwrap();
+        for line in &self.log {
+            self.heard.push_str(&line);
+            self.heard.push('\n');
+        }
+        std::mem::take(&mut self.heard)
+    }
+
     /// SIGTERM, and how it ended.
     pub fn stops(mut self) -> ExitStatus {
         let id = self.child.id().to_string();
@@ -292,6 +304,29 @@ impl Browser {
     pub fn asks(&mut self, way: &str, path: &str, form: Option<&str>) -> std::io::Result<Answer> {
         let name = self.at.clone();
         self.asks_as(way, path, form, &name)
+    }
+
+    /// A form sent by a page elsewhere.
+    pub fn asks_from(&mut self, path: &str, origin: &str) -> std::io::Result<Answer> {
+        let (at, body) = (&self.at, "sign_in=x");
+        let request = format!(
+            "POST {path} HTTP/1.1\r\nhost: {at}\r\norigin: {origin}\r\nconnection: close\r\ncontent-type: application/x-www-form-urlencoded\r\ncontent-length: {}\r\n\r\n{body}",
+            body.len()
+        );
+        let mut stream = TcpStream::connect(at)?;
+        stream.write_all(request.as_bytes())?;
+        let mut bytes = Vec::new();
+        stream.read_to_end(&mut bytes)?;
+        self.reads(&String::from_utf8_lossy(&bytes))
+    }
+
+    /// What a cookie holds.
+    pub fn cookie(&self, name: &str) -> String {
+        let found = self.cookies.iter().find(|(n, _)| n == name);
+        found
+            .unwrap_or_else(|| panic!("no cookie {name}"))
+            .1
+            .clone()
     }
 
     /// The same, calling the server by a name.

@@ -9,7 +9,7 @@ use crate::calc::boil::boil_lit::{may_be_lit, pressed_before_fire};
 use crate::calc::boil::boil_rules as rules_of;
 use crate::calc::boil::boil_rules::Offered;
 use crate::calc::boil::sums::{Draw, Stage, pour as pour_out, total};
-use crate::calc::cane::juice::{Stock, Waiting};
+use crate::calc::cane::juice::Stock;
 use crate::calc::physics::elevation::WaterBoil;
 use crate::facts::boil::boil_sums::{self, Stocked};
 use crate::facts::boil::pans::suiting;
@@ -360,10 +360,7 @@ fn decide(
     }
     rules_of::may_join(&juice, boil.solo_member.as_ref().map(|(id, _)| *id))?;
     if own.is_none() {
-        let limits = Waiting {
-            amber: rules.hold_amber,
-            red: rules.hold_red,
-        };
+        let limits = rules.wait_limits();
         rules_of::fresh_enough(&juice, at, limits, new.tested)?;
     }
     // A later boil that took all that was left still takes what this correction leaves; poured
@@ -409,7 +406,7 @@ pub async fn read(act: &Act, lot: &LotCode, new: NewReading) -> Done<BoilId> {
     let before = boil_readings::of_boil(&mut tx, boil.id).await?;
     let last = match new.replaces {
         // What a phone kept may arrive after a later one of another phone: its own time places it.
-        None if act.said_before().is_some() || act.form.paper.is_some() => None,
+        None if act.said_earlier().is_some() || act.form.paper.is_some() => None,
         None => before.last().map(|r| r.read_at),
         Some(number) => {
             if !before.iter().any(|r| r.number == number) {

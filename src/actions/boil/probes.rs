@@ -6,7 +6,7 @@ use crate::calc::boil::probes::{FRESH_S, KEEP_EVERY_S, TempAt, boil_at, offset, 
 use crate::facts::boil::probes::WaterOfDay;
 use crate::store::Writer;
 use crate::store::boil::pans;
-use crate::store::boil::probes::{self, Spoke};
+use crate::store::boil::probes::{self, LastRead};
 use crate::units::{PanId, ProbeId, Units, UtcSecond};
 
 /// A probe that was let in.
@@ -87,7 +87,7 @@ pub async fn learn_offset(act: &Act, id: ProbeId, units: Units) -> Done<ProbeId>
         )
         .into());
     }
-    let fresh = |last: &Spoke| act.at.get() - last.read.at.get() <= FRESH_S;
+    let fresh = |last: &LastRead| act.at.get() - last.read.at.get() <= FRESH_S;
     let Some(last) = probe.last.filter(fresh) else {
         return Err(Unmet::new(
             "probe-silent",
@@ -151,7 +151,7 @@ pub async fn take(writer: &Writer, at: UtcSecond, id: ProbeId, sent: &[TempAt]) 
     if let Some(newest) = newest
         && probe.last.is_none_or(|before| before.read.at <= newest.at)
     {
-        let spoke = Spoke {
+        let spoke = LastRead {
             read: *newest,
             boil: boil_at(&fires, newest.at),
         };

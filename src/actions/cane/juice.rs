@@ -1,7 +1,7 @@
 //! Measuring juice: recording what one ticket gave in one vessel, and correcting it.
 
-use super::tickets::{not_divided, own_units};
-use crate::actions::{Act, Done, Stop, begin};
+use super::tickets::not_divided;
+use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::Unmet;
 use crate::calc::cane::day_juice::{Pair, unlike};
 use crate::calc::cane::juice::{Amount, Juice, Measured, measure};
@@ -72,7 +72,7 @@ pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<Ju
     cane_not_counted(tickets::cane_counted_lot(&mut tx, ticket).await?)?;
     // More juice of a ticket moves what cane is behind the juice that was shared out.
     not_divided(tickets::divided_lot(&mut tx, ticket).await?)?;
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     let vessel = free_vessel(&mut tx, ticket, &new, units).await?;
     let pressed_at = new.pressed_at.unwrap_or_else(|| act.said_at());
     pressed_then(act, &mut tx, ticket, pressed_at).await?;
@@ -135,7 +135,7 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
     not_divided(tickets::divided_lot(&mut tx, latest.ticket_id).await?)?;
     let pressed_at = fix.pressed_at.unwrap_or(latest.pressed_at);
     differs(&latest, &fix, pressed_at)?;
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     let drawn = juice::drawn(&mut tx, id).await?;
     let version = (id, latest.version + 1);
     if fix.void {
@@ -182,17 +182,9 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
 
 /// A correction of what the person saw, that changes something.
 fn differs(latest: &JuiceRow, fix: &JuiceFix, pressed_at: UtcSecond) -> Done<()> {
-    if latest.version != fix.seen {
-        return Err(Unmet::new(
-            "changed-meanwhile",
-            format!(
-                "{} corrected this juice while you had it open. Your entries are kept below; send \
-                 again to write them over that.",
-                latest.by_name
-            ),
-        )
-        .into());
-    }
+    as_seen(latest.version, fix.seen, || {
+        format!("{} corrected this juice", latest.by_name)
+    })?;
     if latest.void && fix.void {
         return Err(Unmet::beside(
             "void",
@@ -363,7 +355,7 @@ pub(super) async fn write(
     let (Some(&first), Some(&second)) = (taken.readings.first(), taken.readings.get(1)) else {
         return Err(Unmet::beside(
             "brix_2",
-            "brix_missing",
+            "brix-missing",
             "Please take a second reading from a fresh drop.",
         )
         .into());

@@ -4,6 +4,7 @@ pub mod juice;
 pub mod mill;
 pub mod morning;
 pub mod numbers;
+pub mod second_readings;
 pub mod tickets;
 mod whose;
 pub mod yard;

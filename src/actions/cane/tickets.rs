@@ -1,9 +1,9 @@
 //! Weighing in: opening a ticket with its first load, adding loads, correcting them.
 
-pub use super::whose::For;
+pub use super::whose::CaneOf;
 use super::whose::whose;
 use crate::actions::season::seasons::confirmed_on;
-use crate::actions::{Act, Done, Stop, begin};
+use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::Unmet;
 use crate::calc::cane::morning::may_open_ticket;
 use crate::calc::cane::press_times::PressTimes;
@@ -42,7 +42,7 @@ pub struct NewLoad {
 #[derive(Debug, Clone)]
 pub struct NewTicket {
     /// For whom.
-    pub whose: For,
+    pub whose: CaneOf,
     /// What was seen of the cane.
     pub condition: Condition,
     /// When it was cut, if known.
@@ -74,7 +74,7 @@ pub struct LoadFix {
 pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<TicketId> {
     act.crew()?;
     let new = NewTicket {
-        load: as_said(act, new.load),
+        load: timed_by_the_tap(act, new.load),
         ..new
     };
     let mut tx = begin!(act, "open_ticket");
@@ -83,7 +83,7 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Tic
     may_open_ticket(&morning::done_or_waived(&mut tx, day.id).await?)?;
     confirmed_on(&mut tx, day.season_id, day.date).await?;
     let (member_id, turn_id, expected) = whose(&mut tx, &day, new.whose).await?;
-    weighed_by_then(act, &mut tx, &day, &new.load).await?;
+    not_weighed_later(act, &mut tx, &day, &new.load).await?;
     if let Some(cut) = new.cut_at {
         rules::cut_before(cut, new.load.weighed_at.unwrap_or(act.at))?;
     }
@@ -99,7 +99,7 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Tic
         note: new.note,
     };
     let scale = in_use(&mut tx, new.load.scale).await?;
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     let before = tares_before(&mut tx, member_id).await?;
     let weighing = weighing(&scale, &new.load, expected)?;
     let net = rules::load_net(&weighing, &before, new.load.sure, units)?;
@@ -113,9 +113,9 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Tic
 }
 
 /// A load tapped on a phone that sends it later was on the scale then.
-fn as_said(act: &Act, load: NewLoad) -> NewLoad {
+fn timed_by_the_tap(act: &Act, load: NewLoad) -> NewLoad {
     NewLoad {
-        weighed_at: load.weighed_at.or_else(|| act.said_before()),
+        weighed_at: load.weighed_at.or_else(|| act.said_earlier()),
         ..load
     }
 }
@@ -171,17 +171,17 @@ async fn not_weighed_already(
 /// Weighs another load of a ticket.
 pub async fn add_load(act: &Act, id: TicketId, load: NewLoad) -> Done<TicketId> {
     act.crew()?;
-    let load = as_said(act, load);
+    let load = timed_by_the_tap(act, load);
     let mut tx = begin!(act, "add_load");
     let ticket = tickets::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
     let day = press_days::find(&mut tx, ticket.press_day_id)
         .await?
         .ok_or(Stop::Missing)?;
     takes_tickets(act, &mut tx, &day).await?;
-    weighed_by_then(act, &mut tx, &day, &load).await?;
+    not_weighed_later(act, &mut tx, &day, &load).await?;
     not_divided(tickets::divided_lot(&mut tx, id).await?)?;
     let scale = in_use(&mut tx, load.scale).await?;
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     let before = tares_before(&mut tx, ticket.member_id).await?;
     rules::load_net(&weighing(&scale, &load, None)?, &before, load.sure, units)?;
     let loads = tickets::loads(&mut tx, id).await?;
@@ -200,16 +200,16 @@ pub async fn correct_load(act: &Act, id: TicketId, number: i64, fix: LoadFix) ->
         .find(|l| l.number == number)
         .ok_or(Stop::Missing)?;
     not_divided(tickets::divided_lot(&mut tx, id).await?)?;
-    seen(latest, &fix)?;
+    load_as_seen(latest, &fix)?;
     let ticket = tickets::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
     let day = press_days::find(&mut tx, ticket.press_day_id)
         .await?
         .ok_or(Stop::Missing)?;
-    weighed_by_then(act, &mut tx, &day, &fix.load).await?;
+    not_weighed_later(act, &mut tx, &day, &fix.load).await?;
     let scale = mill::scale(&mut tx, fix.load.scale)
         .await?
         .ok_or_else(no_scale)?;
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     let mut row = row(act, id, (number, latest.version + 1), &scale, &fix.load);
     row.void = fix.void;
     row.why = &fix.why;
@@ -237,11 +237,6 @@ pub async fn correct_load(act: &Act, id: TicketId, number: i64, fix: LoadFix) ->
 }
 
 /// Units of whoever acts, for sentences.
-pub(in crate::actions) async fn own_units(act: &Act, tx: &mut WriteTx) -> Done<Units> {
-    let me = members::find(tx, act.actor.id).await?;
-    Ok(me.map_or(Units::Us, |m| m.units))
-}
-
 /// Under a divided boil nothing is rewritten.
 pub(in crate::actions) fn not_divided(lot: Option<LotCode>) -> Done<()> {
     match lot {
@@ -290,7 +285,12 @@ async fn tares_before(tx: &mut WriteTx, member: MemberId) -> Done<Vec<Grams>> {
 }
 
 /// A time that is given lies on the press day, or in the night after it, and is past.
-async fn weighed_by_then(act: &Act, tx: &mut WriteTx, day: &PressDay, load: &NewLoad) -> Done<()> {
+async fn not_weighed_later(
+    act: &Act,
+    tx: &mut WriteTx,
+    day: &PressDay,
+    load: &NewLoad,
+) -> Done<()> {
     let Some(at) = load.weighed_at else {
         return Ok(());
     };
@@ -395,18 +395,10 @@ fn row<'a>(
     }
 }
 
-fn seen(latest: &LoadRow, fix: &LoadFix) -> Done<()> {
-    if latest.version != fix.seen {
-        return Err(Unmet::new(
-            "changed-meanwhile",
-            format!(
-                "{} corrected this load while you had it open. Your entries are kept below; send \
-                 again to write them over that.",
-                latest.by_name
-            ),
-        )
-        .into());
-    }
+fn load_as_seen(latest: &LoadRow, fix: &LoadFix) -> Done<()> {
+    as_seen(latest.version, fix.seen, || {
+        format!("{} corrected this load", latest.by_name)
+    })?;
     let same = latest.gross == fix.load.gross
         && latest.tare == fix.load.tare
         && latest.scale_id == fix.load.scale

@@ -10,7 +10,7 @@ use crate::units::{Grams, MemberId, TurnId};
 
 /// For whom a ticket is opened.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum For {
+pub enum CaneOf {
     /// Whoever holds this turn.
     Turn(TurnId),
     /// A member who came without a turn.
@@ -21,10 +21,10 @@ pub enum For {
 pub(super) async fn whose(
     tx: &mut WriteTx,
     day: &PressDay,
-    whose: For,
+    whose: CaneOf,
 ) -> Done<(MemberId, Option<TurnId>, Option<Grams>)> {
     match whose {
-        For::Turn(id) => {
+        CaneOf::Turn(id) => {
             let turn = weigh_in::turn(tx, id).await?.ok_or(Stop::Missing)?;
             if let Some(ticket) = tickets::of_turn(tx, id).await? {
                 return Err(Unmet::beside(
@@ -51,7 +51,7 @@ pub(super) async fn whose(
             }
             Ok((turn.member_id, Some(id), Some(turn.cane)))
         }
-        For::WalkIn(id) => {
+        CaneOf::WalkIn(id) => {
             let member = members::find(tx, id).await?.ok_or(Stop::Missing)?;
             let waiting = weigh_in::turns_waiting(tx, day.id).await?;
             if let Some(turn) = waiting.iter().find(|t| t.member_id == id) {

@@ -2,19 +2,20 @@
 //! else or went home unpressed, and juice that is lost.
 
 use super::juice::{JuiceMeasure, as_it_was, write};
-use super::tickets::{as_kept, not_divided, own_units};
-use super::whose::{For, whose};
+use super::tickets::{as_kept, not_divided};
+use super::whose::{CaneOf, whose};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::boil::sums::Draw;
 use crate::calc::cane::juice::Amount;
 use crate::calc::cane::tickets as rules;
+use crate::calc::cane::trash::Sample;
 use crate::calc::cane::undo::{UNDONE, Written, may_undo};
 use crate::facts::cane::juices::juice_of_ticket;
 use crate::store::WriteTx;
 use crate::store::cane::tickets::{LoadRow, NewLoadRow, Ticket};
 use crate::store::cane::yard::{self, NewLoss, NewMove};
-use crate::store::cane::{juice, tickets};
+use crate::store::cane::{juice, tickets, trash};
 use crate::store::turns::press_days;
 use crate::units::{Grams, JuiceId, TicketId};
 
@@ -27,7 +28,7 @@ pub async fn undo_load(act: &Act, id: TicketId, number: i64, seen: i64) -> Done<
     let latest = *versions.first().ok_or(Stop::Missing)?;
     not_divided(tickets::divided_lot(&mut tx, id).await?)?;
     still_last(seen, latest.version)?;
-    may_undo(&written(latest), (act.actor.id, act.at))?;
+    may_undo(&written(latest), (act.actor.id, act.said_at()))?;
     let before = versions.get(1).copied();
     let of = before.unwrap_or(latest);
     let row = NewLoadRow {
@@ -47,7 +48,7 @@ pub async fn undo_load(act: &Act, id: TicketId, number: i64, seen: i64) -> Done<
         weighed_at: Some(of.weighed()),
     };
     tickets::insert_load(&mut tx, &row).await?;
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     let cane = tickets::net(&mut tx, id).await?;
     rules::cane_covers(cane, juice_of_ticket(&mut tx, id).await?, units).map_err(whole)?;
     act.finish(tx, "undo_load", id).await
@@ -71,11 +72,10 @@ fn still_last(seen: i64, version: i64) -> Done<()> {
     if seen == version {
         return Ok(());
     }
-    Err(Unmet::new(
-        "changed-meanwhile",
-        "Somebody put this right meanwhile. Please look at what stands there.",
+    Err(
+        Unmet::changed("Somebody put this right meanwhile. Please look at what stands there.")
+            .into(),
     )
-    .into())
 }
 
 /// Takes back the last version of a juice's measuring.
@@ -92,9 +92,9 @@ pub async fn undo_juice(act: &Act, id: JuiceId, seen: i64) -> Done<JuiceId> {
         undone: latest.why == UNDONE,
         by_name: latest.by_name.as_str(),
     };
-    may_undo(&written, (act.actor.id, act.at))?;
+    may_undo(&written, (act.actor.id, act.said_at()))?;
     let drawn = juice::drawn(&mut tx, id).await?;
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     let before = versions.get(1);
     let of = before.unwrap_or(latest);
     let void = before.is_none_or(|b| b.void);
@@ -150,7 +150,7 @@ async fn day_open(tx: &mut WriteTx, ticket: &Ticket) -> Done<()> {
 }
 
 /// Gives a ticket to the turn or member that it belongs to; what was weighed, seen and measured stays with it.
-pub async fn move_ticket(act: &Act, id: TicketId, to: For) -> Done<TicketId> {
+pub async fn move_ticket(act: &Act, id: TicketId, to: CaneOf) -> Done<TicketId> {
     act.crew()?;
     let mut tx = begin!(act, "move_ticket");
     let ticket = tickets::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
@@ -178,6 +178,44 @@ pub async fn move_ticket(act: &Act, id: TicketId, to: For) -> Done<TicketId> {
     };
     yard::move_ticket(&mut tx, id, &new, (act.actor.id, act.at)).await?;
     act.finish(tx, "move_ticket", id).await
+}
+
+/// A sample of a ticket's cane, as it was typed.
+#[derive(Debug, Clone, Copy)]
+pub struct NewSample {
+    /// As it came, and stripped.
+    pub weights: (Grams, Grams),
+    /// The scale really showed this.
+    pub sure: bool,
+}
+
+/// Writes down a sample that was stripped; or, with nothing, that there was none.
+pub async fn sample(act: &Act, id: TicketId, new: Option<NewSample>) -> Done<TicketId> {
+    act.crew()?;
+    let mut tx = begin!(act, "trash_sample");
+    tickets::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    not_divided(tickets::divided_lot(&mut tx, id).await?)?;
+    let last = trash::versions(&mut tx, id).await?.into_iter().next();
+    let stands = last.as_ref().and_then(trash::SampleRow::sample);
+    let units = act.units(&mut tx).await?;
+    let (sample, void) = match new {
+        Some(new) => {
+            let net = tickets::net(&mut tx, id).await?;
+            (Sample::new(new.weights, net, new.sure, units)?, false)
+        }
+        None => (stands.ok_or_else(same_sample)?, true),
+    };
+    if !void && stands == Some(sample) {
+        return Err(same_sample().into());
+    }
+    let version = last.map_or(0, |row| row.version) + 1;
+    let by = (act.measured_by(), act.at);
+    trash::insert(&mut tx, (id, version), (sample, void), by).await?;
+    act.finish(tx, "trash_sample", id).await
+}
+
+fn same_sample() -> Unmet {
+    Unmet::new("nothing-changed", "That stands there already.")
 }
 
 /// Part of a juice that is lost.
@@ -219,7 +257,7 @@ pub async fn lose(act: &Act, id: JuiceId, new: NewLost) -> Done<JuiceId> {
         LostAmount::Rest => left,
         LostAmount::Part(amount) => rules::mass_of(amount, reckoned.brix_20),
     };
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     rules::lost_part(amount, left, units)?;
     let number = yard::losses(&mut tx, id)
         .await?
@@ -232,7 +270,7 @@ pub async fn lose(act: &Act, id: JuiceId, new: NewLost) -> Done<JuiceId> {
         amount,
         what: new.what,
         note: &new.note,
-        lost_at: act.at,
+        lost_at: act.said_at(),
         by: act.actor.id,
         at: act.at,
     };

@@ -169,6 +169,8 @@ pub async fn set_up(arrival: &Arrival, code: &str, new: NewCoop) -> Done<MemberI
         units: new.coop.units,
         pools: true,
         named: false,
+        in_queue: false,
+        call_by: String::new(),
         role: Role::Steward,
         left_at: None,
         version: 1,
@@ -225,18 +227,31 @@ pub async fn invite(act: &Act, member: MemberId, token: &Token) -> Done<InviteId
     act.finish(tx, "invite", id).await
 }
 
-/// Uses an invitation: the member gets an account, and any earlier session of theirs ends.
+/// What a member who joins answers; none: not answered, and the card stays as it is.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct JoinAnswers {
+    /// The juice may be boiled together with others'.
+    pub pools: Option<bool>,
+    /// The name may stand on the public page of a lot.
+    pub named: Option<bool>,
+    /// Others see the first name in a day's queue.
+    pub in_queue: Option<bool>,
+}
+
+/// Uses an invitation: the member gets an account, and any earlier session of theirs ends. Whoever had an account
+/// before (a forgotten passphrase) keeps the name to sign in with, and is asked nothing anew.
 pub async fn join(
     arrival: &Arrival,
     token: &str,
     sign_in: SignInName,
     passphrase: Passphrase,
+    answers: JoinAnswers,
 ) -> Done<MemberId> {
     uncommon(&passphrase, &sign_in, &[])?;
     match arrival.begin("join").await? {
         Begun::Before(member) => return arrival.done_before(member, passphrase).await,
         Begun::Fresh(mut tx) => {
-            let invite = usable(&mut tx, token, &sign_in, arrival.at).await?;
+            let (invite, sign_in, _) = usable(&mut tx, token, &sign_in, arrival.at).await?;
             uncommon_here(&mut tx, &passphrase, &sign_in, &invite.name).await?;
         }
     }
@@ -246,7 +261,10 @@ pub async fn join(
         Begun::Before(member) => return arrival.done_before(member, passphrase).await,
         Begun::Fresh(tx) => tx,
     };
-    let invite = usable(&mut tx, token, &sign_in, arrival.at).await?;
+    let (invite, sign_in, back) = usable(&mut tx, token, &sign_in, arrival.at).await?;
+    if !back {
+        write_answers(&mut tx, invite.member_id, answers).await?;
+    }
     accounts::put(&mut tx, invite.member_id, &sign_in, &hash, arrival.at).await?;
     accounts::mark_invite_used(&mut tx, invite.id, arrival.at).await?;
     accounts::end_sessions(&mut tx, invite.member_id, "").await?;
@@ -257,16 +275,32 @@ pub async fn join(
 pub const USED_UP: &str =
     "This invitation has been used or has run out. A steward can give you a new one.";
 
-/// The invitation of that token, when it can be used and nobody else signs in with that name.
+/// Writes what a member answered on the card.
+async fn write_answers(tx: &mut WriteTx, id: MemberId, answers: JoinAnswers) -> Done<()> {
+    let before = members::find(tx, id).await?.ok_or(Stop::Missing)?;
+    let after = Member {
+        pools: answers.pools.unwrap_or(before.pools),
+        named: answers.named.unwrap_or(before.named),
+        in_queue: answers.in_queue.unwrap_or(before.in_queue),
+        ..before
+    };
+    Ok(members::update(tx, &after).await?)
+}
+
+/// The invitation of that token, when it can be used and nobody else signs in with that name; the name to sign in
+/// with; and whether its member signed in before, and keeps the name of then.
 async fn usable(
     tx: &mut WriteTx,
     token: &str,
     sign_in: &SignInName,
     at: UtcSecond,
-) -> Done<Invite> {
+) -> Done<(Invite, SignInName, bool)> {
     let invite = accounts::find_invite(tx, &hash_token(token), at)
         .await?
         .ok_or_else(|| Unmet::new("invite-used", USED_UP))?;
+    if let Some(kept) = accounts::sign_in_of(tx, invite.member_id).await? {
+        return Ok((invite, kept, true));
+    }
     if accounts::find(tx, sign_in)
         .await?
         .is_some_and(|other| other.member_id != invite.member_id)
@@ -278,7 +312,7 @@ async fn usable(
         )
         .into());
     }
-    Ok(invite)
+    Ok((invite, sign_in.clone(), false))
 }
 
 /// Whether a passphrase belongs to the account that was named; takes the same time whoever asks. Hashing is

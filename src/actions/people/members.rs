@@ -1,6 +1,6 @@
 //! Adding members, changing their cards, and letting them go or come back.
 
-use crate::actions::{Act, Done, Hashing, Stop, begin};
+use crate::actions::{Act, Done, Hashing, Stop, as_seen, begin};
 use crate::calc::Unmet;
 use crate::store::WriteTx;
 use crate::store::people::members::Member;
@@ -28,6 +28,10 @@ pub struct NewMember {
     pub pools: bool,
     /// May stand on a lot's public page.
     pub named: bool,
+    /// Others see the first name in a day's queue.
+    pub in_queue: bool,
+    /// Whom to ask for a member without a telephone; empty: nobody.
+    pub call_by: String,
     /// What the person may do.
     pub role: Role,
 }
@@ -48,6 +52,8 @@ pub async fn add(act: &Act, new: NewMember) -> Done<MemberId> {
         address: new.address,
         pools: new.pools,
         named: new.named,
+        in_queue: new.in_queue,
+        call_by: new.call_by,
         role: new.role,
         left_at: None,
         version: 1,
@@ -112,7 +118,7 @@ pub async fn change(
         before.role
     };
     keep_a_steward(&mut tx, &before, role).await?;
-    seen(&before, version)?;
+    card_as_seen(&before, version)?;
     let after = Member {
         name: new.name,
         phone: new.phone,
@@ -122,6 +128,8 @@ pub async fn change(
         address: new.address,
         pools: new.pools,
         named: new.named,
+        in_queue: new.in_queue,
+        call_by: new.call_by,
         role,
         ..before
     };
@@ -234,13 +242,8 @@ async fn keep_a_steward(tx: &mut WriteTx, before: &Member, role: Role) -> Done<(
     Ok(())
 }
 
-fn seen(before: &Member, version: i64) -> Done<()> {
-    if before.version == version {
-        return Ok(());
-    }
-    Err(Unmet::new(
-        "changed-meanwhile",
-        format!("{}’s card was changed while you had it open. Your entries are kept below; send again to write them over the other change.", before.name),
-    )
-    .into())
+fn card_as_seen(before: &Member, version: i64) -> Result<(), Unmet> {
+    as_seen(before.version, version, || {
+        format!("{}’s card was changed", before.name)
+    })
 }

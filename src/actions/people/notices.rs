@@ -5,12 +5,14 @@ use crate::actions::{Act, Done, Ids, Stop, begin};
 use crate::calc::people::letters::{self as letter_rules, Next, after_try};
 use crate::calc::people::notices::{Kind, SUBJECT_MOST, WORDS_MOST, fitted};
 use crate::facts::people::notices::state_of;
+use crate::facts::turns::queue::Abouts;
 use crate::store::people::coop::Coop;
 use crate::store::people::letters::WaitingLetter;
 use crate::store::people::notices::{self, NewNotice, Notice};
 use crate::store::people::{coop, letters, members};
 use crate::store::{WriteTx, Writer};
 use crate::units::{DayChangeId, MemberId, NoticeId, OfferId, SeasonId, TurnId, UtcSecond};
+use std::collections::BTreeSet;
 
 /// What a notice is about: where its link leads, and when it is overtaken.
 #[derive(Debug, Clone, Copy)]
@@ -113,6 +115,8 @@ pub struct Due {
     pub address: String,
     /// The co-op.
     pub coop: Coop,
+    /// About when the turn begins that the notice is about, while its mill runs.
+    pub about: Option<String>,
 }
 
 /// Most letters looked at in one go.
@@ -147,10 +151,19 @@ pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
                 Next::GiveUp => notice.made_at.plus(letter_rules::LAST_S + 1),
             };
             letters::mark_tried(&mut tx, notice_id, tries + 1, next_at).await?;
+            let about = match &notice.turn {
+                Some(turn) => {
+                    let dates = BTreeSet::from([turn.date]);
+                    let abouts = Abouts::read(&mut tx, dates, (&coop.zone, at)).await?;
+                    abouts.of_turn(turn.id).map(str::to_owned)
+                }
+                None => None,
+            };
             found = Some(Due {
                 notice,
                 address,
                 coop,
+                about,
             });
             break;
         };
@@ -174,7 +187,7 @@ pub async fn give_up_old(writer: &Writer, at: UtcSecond) -> Done<u64> {
 
 /// How sending a letter went.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Went {
+pub enum LetterOutcome {
     /// The server took it.
     Taken,
     /// It was not taken this time: what came back.
@@ -184,7 +197,12 @@ pub enum Went {
 }
 
 /// Notes how sending a letter went.
-pub async fn note_letter(writer: &Writer, at: UtcSecond, id: NoticeId, went: &Went) -> Done<()> {
+pub async fn note_letter(
+    writer: &Writer,
+    at: UtcSecond,
+    id: NoticeId,
+    went: &LetterOutcome,
+) -> Done<()> {
     let mut tx = writer.begin().await?;
     let letter = letters::find_waiting(&mut tx, id).await?;
     let notice = notices::find(&mut tx, id).await?;
@@ -192,12 +210,12 @@ pub async fn note_letter(writer: &Writer, at: UtcSecond, id: NoticeId, went: &We
         return Err(Stop::Missing);
     };
     let (problem, refused) = match went {
-        Went::Taken => {
+        LetterOutcome::Taken => {
             letters::mark_sent(&mut tx, id, at).await?;
             return Ok(tx.commit().await?);
         }
-        Went::NotYet(problem) => (problem, false),
-        Went::Refused(problem) => (problem, true),
+        LetterOutcome::NotYet(problem) => (problem, false),
+        LetterOutcome::Refused(problem) => (problem, true),
     };
     let next_at = match after_try(letter.tries, refused, notice.made_at, at) {
         Next::Again(next_at) => Some(next_at),

@@ -87,6 +87,37 @@ async fn set_before(act: &Act, hashing: &Hashing, member: MemberId, pin: Passphr
     .into())
 }
 
+/// Tries at one person's PIN within the window, wherever.
+const PERSON_TRIES: usize = 5;
+/// Tries at PINs at one station within the window, whosever: several people may mistype.
+const STATION_TRIES: usize = 30;
+/// The window, seconds: 15 minutes.
+const WINDOW_S: i64 = 15 * 60;
+
+/// Counts a try at a PIN before it is looked at, so that of many sent at once no more are looked at than of as many sent
+/// one after the other; a restart forgets none. `Some`: there were too many, seconds until the next.
+pub async fn count_try(
+    writer: &Writer,
+    at: UtcSecond,
+    (station, member): (StationId, MemberId),
+) -> Done<Option<i64>> {
+    let since = at.plus(1 - WINDOW_S);
+    let mut tx = writer.begin().await?;
+    let of_person = stations::tries_of_person(&mut tx, member, since).await?;
+    let here = stations::tries_at_station(&mut tx, station, since).await?;
+    let wait = |tries: &[UtcSecond], most: usize| {
+        let first = tries.first().filter(|_| tries.len() >= most)?;
+        Some(first.get() + WINDOW_S - at.get())
+    };
+    let waits = [wait(&of_person, PERSON_TRIES), wait(&here, STATION_TRIES)];
+    if let Some(seconds) = waits.into_iter().flatten().max() {
+        return Ok(Some(seconds));
+    }
+    stations::note_try(&mut tx, (station, member), at, since).await?;
+    tx.commit().await?;
+    Ok(None)
+}
+
 /// Writes who stands at a station from now on; the caller has checked the PIN. `None`: nobody.
 pub async fn pick(
     writer: &Writer,
@@ -95,6 +126,9 @@ pub async fn pick(
     member: Option<MemberId>,
 ) -> Done<()> {
     let mut tx = writer.begin().await?;
+    if let Some(member) = member {
+        stations::forget_tries(&mut tx, member).await?;
+    }
     stations::pick(&mut tx, station, member, at).await?;
     tx.commit().await?;
     Ok(())

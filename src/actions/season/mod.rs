@@ -1,5 +1,6 @@
 //! Opening a season, its rules, plantings, and its close.
 
+pub mod frosts;
 pub mod plantings;
 pub mod season_close;
 pub mod seasons;

@@ -1,7 +1,7 @@
 //! What a member says of the field: adding a planting, changing it, taking it off the record. Each
 //! change is a new version; what was said before stays.
 
-use crate::actions::{Act, Done, Stop, begin};
+use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::Unmet;
 use crate::calc::season::plantings as rules;
 use crate::facts::season::plantings::planned;
@@ -76,13 +76,9 @@ pub async fn add(act: &Act, member: MemberId, new: NewPlanting) -> Done<Planting
 pub async fn change(act: &Act, id: PlantingId, seen: i64, new: NewPlanting) -> Done<PlantingId> {
     let mut tx = begin!(act, "change_planting");
     let before = own_planting(act, &mut tx, id).await?;
-    if before.version != seen {
-        return Err(Unmet::new(
-            "changed-meanwhile",
-            "This planting was changed while you had it open. Your entries are kept below; send again to write them over the other change.",
-        )
-        .into());
-    }
+    as_seen(before.version, seen, || {
+        "This planting was changed".to_owned()
+    })?;
     let after = Planting {
         version: before.version + 1,
         variety: new.variety,

@@ -2,7 +2,7 @@
 //! margin going back. Each writes ledger lines in one transaction and changes none.
 
 use crate::actions::shares::statements;
-use crate::actions::{Act, Done, Stop, begin};
+use crate::actions::{Act, Done, ReadBefore, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::season::settle;
 use crate::calc::shares::ledger::Entry;
@@ -10,6 +10,7 @@ use crate::calc::shares::losses::{self, LossRule};
 use crate::calc::shares::split::{self, Pour, Sharer};
 use crate::facts::season::season_close::{Refund, refunds, rules_beforehand, season_solids};
 use crate::facts::shares::division_inputs::DivisionInputs;
+use crate::store::boil::boils;
 use crate::store::people::{coop, members};
 use crate::store::season::season_close as close;
 use crate::store::season::season_close::NewHoursRow;
@@ -185,9 +186,8 @@ pub async fn settle_carry(act: &Act, member: MemberId, new: NewSettlement) -> Do
 pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
     act.steward()?;
     let mut tx = begin!(act, "note_loss");
-    let laid = DivisionInputs::read(&mut tx, lot)
-        .await?
-        .ok_or(Stop::Missing)?;
+    let boil = boils::find(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    let laid = DivisionInputs::measured(&mut tx, boil).await?;
     let id = laid.boil.id;
     if new.why.trim().is_empty() {
         return Err(Unmet::beside("why", "why-missing", "Please say how it happened.").into());
@@ -251,10 +251,14 @@ async fn all_closed(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
 /// carried grams, and everybody who brought solids that season bears the loss by them.
 pub async fn share_loss(act: &Act, lot: &LotCode) -> Done<()> {
     act.steward()?;
+    let mut moment = act.reader.snapshot().await?;
+    let boil = boils::find(&mut moment, lot).await?.ok_or(Stop::Missing)?;
+    let solids = season_solids(&mut moment, boil.season_id).await?;
+    let solids = ReadBefore::new(solids, &mut moment).await?;
+    drop(moment);
     let mut tx = begin!(act, "share_loss");
-    let laid = DivisionInputs::read(&mut tx, lot)
-        .await?
-        .ok_or(Stop::Missing)?;
+    let boil = boils::find(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    let laid = DivisionInputs::measured(&mut tx, boil).await?;
     let season = laid.boil.season_id;
     let loss = close::loss(&mut tx, laid.boil.id)
         .await?
@@ -279,7 +283,10 @@ pub async fn share_loss(act: &Act, lot: &LotCode) -> Done<()> {
         })
         .collect();
     let entitled = split::entitle(lot.as_str(), loss.lost, laid.rules.toll, &pours)?;
-    let solids = season_solids(&mut tx, season).await?;
+    let solids = match solids.if_it_stands(&tx) {
+        Some(solids) => solids,
+        None => season_solids(&mut tx, season).await?,
+    };
     let all: Grams = solids.values().copied().sum();
     let units = units(&mut tx).await?;
     let mut lines = Vec::new();
@@ -311,9 +318,23 @@ pub async fn share_loss(act: &Act, lot: &LotCode) -> Done<()> {
 /// Gives the season's margin back by solids brought, as the rules fixed before its first boil.
 pub async fn give_back(act: &Act, season: SeasonId, margin: Cents) -> Done<()> {
     act.steward()?;
+    let mut moment = act.reader.snapshot().await?;
+    let found = seasons::find(&mut moment, season)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let patronage = rules_beforehand(&mut moment, season).await?.patronage;
+    let parts = refunds(&mut moment, season, found.year, margin).await?;
+    let before = ReadBefore::new((patronage, parts), &mut moment).await?;
+    drop(moment);
     let mut tx = begin!(act, "give_back");
-    let found = seasons::find(&mut tx, season).await?.ok_or(Stop::Missing)?;
-    if !rules_beforehand(&mut tx, season).await?.patronage {
+    let (patronage, parts) = match before.if_it_stands(&tx) {
+        Some(before) => before,
+        None => (
+            rules_beforehand(&mut tx, season).await?.patronage,
+            refunds(&mut tx, season, found.year, margin).await?,
+        ),
+    };
+    if !patronage {
         return Err(Unmet::new(
             "no-patronage",
             "The rules before this season’s first boil did not say that the margin goes back, and a rule \
@@ -330,7 +351,7 @@ pub async fn give_back(act: &Act, season: SeasonId, margin: Cents) -> Done<()> {
     }
     all_closed(&mut tx, season).await?;
     let units = units(&mut tx).await?;
-    let parts = refunds(&mut tx, season, found.year, margin).await??;
+    let parts = parts?;
     let all: Grams = parts.iter().map(|part| part.solids).sum();
     let given: Vec<Refund> = parts
         .into_iter()

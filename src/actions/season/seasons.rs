@@ -104,8 +104,7 @@ pub async fn change_rules(
     seasons::find(&mut tx, season).await?.ok_or(Stop::Missing)?;
     let latest = seasons::rules_made_last(&mut tx, season).await?;
     if latest.number != seen {
-        return Err(Unmet::new(
-            "changed-meanwhile",
+        return Err(Unmet::changed(
             format!("Version {} of the rules was made while you had this open. Your entries are kept below; send again to make a further version of them.", latest.number),
         )
         .into());
@@ -135,7 +134,7 @@ pub async fn confirm(act: &Act, season: SeasonId, number: i64, from: PressDate) 
             "Version {} of the rules was made since. Please look at that one.",
             latest.number
         );
-        return Err(Unmet::new("changed-meanwhile", sentence).into());
+        return Err(Unmet::changed(sentence).into());
     }
     let before = versions
         .iter()
@@ -257,6 +256,9 @@ impl NewRules {
             syrup_rate: MilliCents::ZERO,
             loss: LossRule::Own,
             patronage: false,
+            second_signature: true,
+            trash_off: false,
+            read_again_one_in: 0,
             target_bx: 78.0,
             floor_bx: 12.0,
             hold_amber: Minutes::new(240),

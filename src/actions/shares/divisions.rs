@@ -1,7 +1,7 @@
 //! Dividing a finished boil: freezing shares, jars and ledger lines in one transaction; opening it for a
 //! correction, and dividing it again.
 
-use crate::actions::{Act, Done, Stop, begin};
+use crate::actions::{Act, Done, ReadBefore, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::shares::division::Division;
 use crate::calc::shares::ledger as words;
@@ -13,7 +13,7 @@ use crate::store::boil::boils;
 use crate::store::people::{coop, members};
 use crate::store::shares::divisions::{self, NewDivision, ShareJarRow, ShareRow};
 use crate::store::shares::ledger::{self, LedgerLine, NewLine};
-use crate::units::{Cents, DivisionId, Grams, LotCode, MemberName, Units};
+use crate::units::{Cents, DivisionId, Grams, LotCode, MemberId, MemberName, Units};
 use std::collections::BTreeMap;
 
 /// What is sent to have a boil divided.
@@ -23,17 +23,25 @@ pub struct Signed<'a> {
     pub seen: &'a str,
     /// The questions' boxes that were ticked.
     pub ticked: &'a [&'a str],
-    /// The second person, who looked the figures over too.
-    pub by: MemberName,
+    /// The second person, who looked the figures over too: the caller has checked that person's passphrase or PIN.
+    /// `None`: nobody signed.
+    pub by: Option<MemberId>,
 }
 
 /// Divides a boil and freezes it; again, when it is open for a correction.
 pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<DivisionId> {
     act.crew()?;
+    // What everybody carries is summed over the whole ledger: not while others wait for the writer.
+    let mut moment = act.reader.snapshot().await?;
+    let before = DivisionInputs::read(&mut moment, lot).await?;
+    let before = ReadBefore::new(before, &mut moment).await?;
+    drop(moment);
     let mut tx = begin!(act, "divide");
-    let inputs = DivisionInputs::read(&mut tx, lot)
-        .await?
-        .ok_or(Stop::Missing)?;
+    let inputs = match before.if_it_stands(&tx) {
+        Some(inputs) => inputs,
+        None => DivisionInputs::read(&mut tx, lot).await?,
+    };
+    let inputs = inputs.ok_or(Stop::Missing)?;
     let coop = coop::find(&mut tx).await?.ok_or(Stop::Missing)?;
     let before = divisions::of_boil(&mut tx, inputs.boil.id).await?;
     if let (Some(before), None) = (&before, &inputs.correction) {
@@ -48,12 +56,10 @@ pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<Divisi
         )
         .into());
     }
-    let own = members::find(&mut tx, act.actor.id).await?;
-    second_person(own.as_ref().map(|m| &m.name), &signed.by)?;
+    let signed_by = second_person(&mut tx, act, inputs.rules.second_signature, signed.by).await?;
     let division = inputs.propose(coop.units)?;
     if division.mark() != signed.seen {
-        return Err(Unmet::new(
-            "changed-meanwhile",
+        return Err(Unmet::changed(
             "The figures of this boil, or what is carried from other boils, changed while you had \
              this page open. Please look at the new figures below and send it again.",
         )
@@ -69,7 +75,7 @@ pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<Divisi
         jarred: division.jarred,
         finish: inputs.finish().ok_or(Stop::Missing)?,
         after_line: ledger::next_number(&mut tx).await? - 1,
-        signed_by: signed.by,
+        signed_by,
         by_id: act.actor.id,
         at: act.at,
     };
@@ -85,18 +91,34 @@ pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<Divisi
     act.finish(tx, "divide", row.id).await
 }
 
-/// Two people sign: whoever divides, and another.
-fn second_person(own: Option<&MemberName>, other: &MemberName) -> Result<(), Unmet> {
-    let plain = |name: &MemberName| name.to_string().to_lowercase();
-    if own.is_some_and(|own| plain(own) == plain(other)) {
-        return Err(Unmet::beside(
-            "signed_by",
-            "one-person",
-            "That is your own name. Please have a second person look the figures over and write \
-             theirs.",
-        ));
+/// Two people sign: whoever divides, and another. Where the rules do without, nobody does.
+async fn second_person(
+    tx: &mut WriteTx,
+    act: &Act,
+    asked_for: bool,
+    by: Option<MemberId>,
+) -> Done<Option<(MemberId, MemberName)>> {
+    if !asked_for {
+        return Ok(None);
     }
-    Ok(())
+    let wrong = |code, sentence: &str| Unmet::beside("signed_by", code, sentence);
+    let Some(id) = by else {
+        let sentence =
+            "The season’s rules ask for a second person, who looks the figures over and signs.";
+        return Err(wrong("not-signed", sentence).into());
+    };
+    if id == act.actor.id {
+        let sentence = "You divide this boil yourself. Please have a second person look the figures over and sign.";
+        return Err(wrong("one-person", sentence).into());
+    }
+    match members::find(tx, id).await? {
+        Some(card) if card.left_at.is_none() => Ok(Some((id, card.name))),
+        _ => Err(wrong(
+            "signer-left",
+            "Whoever signs must be a member of the co-op.",
+        )
+        .into()),
+    }
 }
 
 /// Opens a divided boil for a correction: what was measured may be put right, then it is divided

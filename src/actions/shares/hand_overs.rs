@@ -4,9 +4,14 @@ use crate::actions::{Act, Answer, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::shares::ledger::jar_says;
 use crate::calc::shares::split::Sharer;
+use crate::facts::boil::jar_weights::LotWeights;
+use crate::store::WriteTx;
+use crate::store::boil::boils;
 use crate::store::people::{coop, members};
 use crate::store::shares::hand_overs::{self, AsideRow, NewHandOverRow};
+use crate::store::shares::holds::{self, HeldLot};
 use crate::units::{BoilId, Grams, HandOverId, MemberName, Units};
+use std::collections::BTreeSet;
 
 /// Jars of one lot and kind to hand over.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -41,6 +46,8 @@ pub struct NewHandOver {
     pub signed_by: MemberName,
     /// Remark.
     pub note: String,
+    /// Whoever hands over knows that a lot does not hold what its label says.
+    pub short: bool,
 }
 
 /// The number of a receipt, from 1.
@@ -75,6 +82,10 @@ pub async fn hand_over(act: &Act, to: Sharer, new: NewHandOver) -> Done<ReceiptN
     let units = coop::find(&mut tx).await?.map_or(Units::Us, |c| c.units);
     let aside = hand_overs::aside(&mut tx, member).await?;
     let jars = still_here(&new.jars, &aside, units)?;
+    none_held(&holds::held(&mut tx).await?, &jars)?;
+    if !new.short {
+        none_short(&mut tx, &jars).await?;
+    }
     let row = NewHandOverRow {
         id: HandOverId::new(act.id()),
         number: hand_overs::next_number(&mut tx).await?,
@@ -89,6 +100,47 @@ pub async fn hand_over(act: &Act, to: Sharer, new: NewHandOver) -> Done<ReceiptN
         hand_overs::insert_jar(&mut tx, row.id, of, count).await?;
     }
     act.finish(tx, "hand_over", ReceiptNumber(row.number)).await
+}
+
+/// Jars of a lot that does not hold what its label says are asked about.
+async fn none_short(tx: &mut WriteTx, jars: &[(&AsideRow, i64)]) -> Done<()> {
+    let lots: BTreeSet<BoilId> = jars.iter().map(|(row, _)| row.boil_id).collect();
+    for id in lots {
+        let Some(boil) = boils::of_id(tx, id).await? else {
+            continue;
+        };
+        let lot = LotWeights::of(tx, boil).await?;
+        if let Some(kind) = lot.short().next() {
+            return Err(Unmet::beside(
+                "short",
+                "lot-short",
+                format!(
+                    "By the check weights, {} jars of lot {} do not hold what their label says. Top them up first, or say that you know.",
+                    kind.size_name, lot.boil.lot
+                ),
+            )
+            .into());
+        }
+    }
+    Ok(())
+}
+
+/// Jars of a lot that is held stay at the mill.
+fn none_held(held: &[HeldLot], jars: &[(&AsideRow, i64)]) -> Result<(), Unmet> {
+    let of = |row: &AsideRow| held.iter().find(|h| h.boil == row.boil_id);
+    match jars
+        .iter()
+        .find_map(|(row, _)| of(row).map(|h| (row, &h.why)))
+    {
+        None => Ok(()),
+        Some((row, why)) => Err(Unmet::new(
+            "lot-held",
+            format!(
+                "Lot {} is held: {}. Its jars stay at the mill until a steward releases it.",
+                row.lot, why
+            ),
+        )),
+    }
 }
 
 /// The jars as they go on the receipt, each looked for among those still at the mill.

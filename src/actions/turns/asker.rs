@@ -5,8 +5,8 @@ use crate::actions::{Act, Done, Stop};
 use crate::calc::Unmet;
 use crate::calc::turns::starts::Asker;
 use crate::store::WriteTx;
-use crate::store::people::{coop, members};
-use crate::units::{MemberId, Units, Zone, plain_text};
+use crate::store::people::coop;
+use crate::units::{MemberId, Zone, plain_text};
 
 /// The act's own turn, or any for crew.
 pub(super) fn own(act: &Act, member: MemberId) -> Done<()> {
@@ -15,12 +15,6 @@ pub(super) fn own(act: &Act, member: MemberId) -> Done<()> {
     } else {
         Err(Stop::Missing)
     }
-}
-
-/// The units that whoever acts reads.
-pub(super) async fn own_units(act: &Act, tx: &mut WriteTx) -> Done<Units> {
-    let actor = members::find(tx, act.actor.id).await?;
-    Ok(actor.ok_or(Stop::Missing)?.units)
 }
 
 /// The co-op's zone.

@@ -4,7 +4,7 @@
 
 use super::asker::zone;
 use super::offering::{self, take_step};
-use super::turn_place::{note, take};
+use super::turn_place::{latest_habit, note, take};
 use super::{press_days as days, waiting_overrides};
 use crate::actions::people::notices::{self, About, Tell};
 use crate::actions::{Act, Done, Stop, begin};
@@ -13,6 +13,7 @@ use crate::calc::people::notices::Kind as NoticeKind;
 use crate::calc::turns::starts::Span;
 use crate::calc::turns::waiting::Step;
 use crate::facts::turns::day_change::{DayAt, Line, Planned, Wish, plan};
+use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::WriteTx;
 use crate::store::people::coop;
 use crate::store::people::coop::Coop;
@@ -41,6 +42,7 @@ pub struct NewChange {
 /// As [`plan`]; no reason given; or the outcome is another by now.
 pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChangeId> {
     act.steward()?;
+    let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "change_day");
     let why = plain_text(&new.why, 1, 160).map_err(|refused| Unmet::refused("why", &refused))?;
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
@@ -50,10 +52,9 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
         zone: &zone,
         at: act.at,
     };
-    let planned = plan(&mut tx, &of, &new.wish).await??;
+    let planned = plan(&mut tx, &of, &new.wish, &habit).await??;
     if planned.mark() != new.seen {
-        return Err(Unmet::new(
-            "changed-meanwhile",
+        return Err(Unmet::changed(
             "The day was changed while you had the page open. Below stands what would become of it now: please look again.",
         )
         .into());
@@ -61,7 +62,7 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
     let id = DayChangeId::new(act.id());
     let by = (act.actor.id, act.at);
     day_changes::insert(&mut tx, id, (day.id, new.wish.kind()), &why, by).await?;
-    let before = rooms_before(&mut tx, &planned, &day).await?;
+    let before = rooms_before(&mut tx, habit, (&planned, &day)).await?;
     if let Some(span) = planned.stands {
         stand_still(act, &mut tx, (id, &day), (&planned.clock, span)).await?;
     }
@@ -177,10 +178,11 @@ async fn follow(act: &Act, tx: &mut WriteTx, day: &PressDay, target: &PressDay) 
 /// Turns that were put off stay where they are by now.
 pub async fn runs_again(act: &Act, id: DayChangeId) -> Done<DayChangeId> {
     act.steward()?;
+    let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "runs_again");
     let stands = standstills::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
     if stands.ended_at.is_none() {
-        let before = offering::room_before(&mut tx, stands.press_day_id).await?;
+        let before = offering::room_before(&mut tx, habit, stands.press_day_id).await?;
         standstills::end(&mut tx, id, act.actor.id, act.at).await?;
         offering::offer_room(act, &mut tx, stands.press_day_id, before).await?;
     }
@@ -190,8 +192,8 @@ pub async fn runs_again(act: &Act, id: DayChangeId) -> Done<DayChangeId> {
 /// The days whose room may become another, with their room before that.
 async fn rooms_before(
     tx: &mut WriteTx,
-    planned: &Planned,
-    day: &PressDay,
+    habit: LatestHabit,
+    (planned, day): (&Planned, &PressDay),
 ) -> Done<Vec<(PressDayId, offering::RoomBefore)>> {
     let mut days = vec![day.id, planned.target.id];
     days.extend(planned.next.as_ref().map(|next| next.id));
@@ -200,7 +202,7 @@ async fn rooms_before(
     days.dedup();
     let mut before = Vec::new();
     for day in days {
-        before.push((day, offering::room_before(tx, day).await?));
+        before.push((day, offering::room_before(tx, habit, day).await?));
     }
     Ok(before)
 }
@@ -267,8 +269,11 @@ async fn put(
         kind: NoticeKind::Moved,
         mark: format!("change:{}:{}", notice.change, line.turn.id),
         subject: match line.to {
-            Some(_) => "Your turn was moved".to_owned(),
-            None => "Your turn finds no room any more".to_owned(),
+            Some(_) => format!("Your turn was moved to {}", planned.target.date.show()),
+            None => format!(
+                "Your turn on {} finds no room any more",
+                line.turn.date.show()
+            ),
         },
         words,
         about: About::Change(notice.change, line.turn.id),

@@ -3,10 +3,12 @@
 mod asker;
 pub mod day_changes;
 mod offering;
+pub mod offers_together;
 pub mod press_days;
 pub mod turn;
 mod turn_new;
 mod turn_place;
+pub mod turn_undo;
 pub mod waiting;
 pub mod waiting_overrides;
 

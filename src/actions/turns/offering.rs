@@ -3,34 +3,57 @@
 //! first.
 
 use super::asker::zone;
+use super::turn_place::latest_habit;
 use crate::actions::people::notices::{self, About, Tell};
 use crate::actions::{Act, Done, Ids, Stop};
 use crate::calc::Unmet;
 use crate::calc::people::notices::Kind;
+use crate::calc::turns::starts::Span;
 use crate::calc::turns::waiting::{Answer, State, Step, allot};
 use crate::facts::turns::room::DayRoom;
+use crate::facts::turns::turn_habit::LatestHabit;
 use crate::facts::turns::waiting::waiters;
+use crate::store::people::coop::Coop;
 use crate::store::people::{coop, members};
 use crate::store::turns::offers::{self, Offer};
 use crate::store::turns::press_days;
 use crate::store::turns::waiting::{self, Entry};
-use crate::store::{WriteTx, Writer};
-use crate::units::{MemberId, OfferId, PressDayId, UtcSecond, WaitingId};
+use crate::store::{Reader, WriteTx, Writer};
+use crate::units::{DayClock, MemberId, OfferId, PressDayId, UtcSecond, WaitingId};
 
-/// A day's room before something changes it; kept only if somebody on its list declined, who is
-/// asked for nothing but room that comes free.
-#[derive(Debug, Default)]
-pub(super) struct RoomBefore(Option<DayRoom>);
+/// What the room of a day is judged by, before something changes it.
+#[derive(Debug)]
+pub(super) struct RoomBefore {
+    /// What the season's turns teach.
+    habit: LatestHabit,
+    /// The room; kept only if somebody on its list declined, who is asked for nothing but room that comes free.
+    room: Option<DayRoom>,
+}
+
+impl RoomBefore {
+    /// Where nobody is looked for who declined: the room that is there is offered.
+    pub(super) fn unknown(habit: LatestHabit) -> Self {
+        Self { habit, room: None }
+    }
+}
 
 /// Looks at a day's room before something changes it.
-pub(super) async fn room_before(tx: &mut WriteTx, day: PressDayId) -> Done<RoomBefore> {
+pub(super) async fn room_before(
+    tx: &mut WriteTx,
+    habit: LatestHabit,
+    day: PressDayId,
+) -> Done<RoomBefore> {
     let list = waiting::of_day(tx, day).await?;
     if list.iter().all(|entry| entry.state != State::Declined) {
-        return Ok(RoomBefore(None));
+        return Ok(RoomBefore::unknown(habit));
     }
     let day = press_days::find(tx, day).await?.ok_or(Stop::Missing)?;
     let zone = zone(tx).await?;
-    Ok(RoomBefore(Some(DayRoom::read(tx, &day, &zone, &[]).await?)))
+    let room = DayRoom::by_habit(tx, (&day, &habit), &zone, &[]).await?;
+    Ok(RoomBefore {
+        habit,
+        room: Some(room),
+    })
 }
 
 /// Notes which offers of a day ran out, and offers its room to those who wait for it. To be called
@@ -46,8 +69,13 @@ pub(super) async fn offer_room(
 
 /// Offers the room of a day as it stands: before a turn is placed on it, so that room that came free by an offer
 /// running out goes to who waits.
-pub(super) async fn offer_room_first(act: &Act, tx: &mut WriteTx, day: PressDayId) -> Done<()> {
-    let before = room_before(tx, day).await?;
+pub(super) async fn offer_room_first(
+    act: &Act,
+    tx: &mut WriteTx,
+    habit: LatestHabit,
+    day: PressDayId,
+) -> Done<()> {
+    let before = room_before(tx, habit, day).await?;
     offer_room(act, tx, day, before).await
 }
 
@@ -69,12 +97,12 @@ async fn offer_room_at(
         return Ok(());
     }
     let zone = zone(tx).await?;
-    let room = DayRoom::read(tx, &day, &zone, &[]).await?;
+    let room = DayRoom::by_habit(tx, (&day, &before.habit), &zone, &[]).await?;
     let rooms = room.rooms();
     let clock = rooms.day.clock;
     let waiters = waiters(tx, &list, day.id, &clock).await?;
     let ends_at = at.plus(room.rules.offer.get() * 60);
-    let before = before.0.as_ref().map(DayRoom::rooms);
+    let before = before.room.as_ref().map(DayRoom::rooms);
     for allotted in allot(rooms, before, &waiters, ends_at) {
         let entry = &mut list[allotted.index];
         if entry.state == State::Declined {
@@ -83,15 +111,35 @@ async fn offer_room_at(
         }
         let id = OfferId::new(ids.next(at));
         let span = allotted.span;
-        let place = (clock.time(span.start), span.minutes);
-        offers::insert(tx, id, entry.id, place, (at, ends_at)).await?;
-        for five in span.fives() {
-            offers::take_five(tx, day.id, clock.time(five), id).await?;
-        }
+        make(tx, (id, entry), (&clock, span), (at, ends_at)).await?;
         let what = offer_notice(tx, entry, id, &span.show(&clock), ends_at).await?;
         notices::tell_at(ids, at, tx, what).await?;
     }
     Ok(())
+}
+
+/// Makes an offer to one who waits; it holds its minutes until it is answered or runs out.
+pub(super) async fn make(
+    tx: &mut WriteTx,
+    (id, entry): (OfferId, &Entry),
+    (clock, span): (&DayClock, Span),
+    times: (UtcSecond, UtcSecond),
+) -> Done<()> {
+    let place = (clock.time(span.start), span.minutes);
+    offers::insert(tx, id, entry.id, place, times).await?;
+    for five in span.fives() {
+        offers::take_five(tx, entry.press_day_id, clock.time(five), id).await?;
+    }
+    Ok(())
+}
+
+/// The end of a sentence that asks somebody: whom to call; empty where the co-op gave no number.
+pub(super) fn or_call(coop: &Coop) -> String {
+    if coop.contact_phone.is_empty() {
+        String::new()
+    } else {
+        format!(" or call the mill: {}", coop.contact_phone)
+    }
 }
 
 /// What is said of an offer.
@@ -106,11 +154,7 @@ async fn offer_notice(
     let member = members::find(tx, entry.member_id).await?;
     let cane = entry.cane.show(member.ok_or(Stop::Missing)?.units);
     let date = entry.date.show();
-    let call = if coop.contact_phone.is_empty() {
-        String::new()
-    } else {
-        format!(" or call the mill: {}", coop.contact_phone)
-    };
+    let call = or_call(&coop);
     Ok(Tell {
         member: entry.member_id,
         kind: Kind::Offer,
@@ -142,20 +186,21 @@ pub(super) async fn note_run_out(tx: &mut WriteTx, day: PressDayId, at: UtcSecon
 ///
 /// # Errors
 /// The store failed; the days before are looked after.
-pub async fn offer_due(writer: &Writer, ids: &Ids, at: UtcSecond) -> Done<()> {
-    let mut tx = writer.begin().await?;
-    let Some(coop) = coop::find(&mut tx).await? else {
+pub async fn offer_due((reader, writer): (&Reader, &Writer), ids: &Ids, at: UtcSecond) -> Done<()> {
+    let mut moment = reader.snapshot().await?;
+    let Some(coop) = coop::find(&mut moment).await? else {
         return Ok(());
     };
     let today = coop.zone.local(at).0;
-    let mut days = offers::days_run_out(&mut tx, at).await?;
-    days.extend(waiting::days_unasked(&mut tx, today).await?);
+    let mut days = offers::days_run_out(&mut moment, at).await?;
+    days.extend(waiting::days_unasked(&mut moment, today).await?);
     days.sort_unstable();
     days.dedup();
-    drop(tx);
+    drop(moment);
     for day in days {
+        let habit = latest_habit(reader).await?;
         let mut tx = writer.begin().await?;
-        let before = room_before(&mut tx, day).await?;
+        let before = room_before(&mut tx, habit, day).await?;
         offer_room_at(ids, at, &mut tx, day, before).await?;
         tx.commit().await?;
     }
@@ -231,10 +276,11 @@ pub(super) fn state_after(entry: &Entry, step: Step) -> Result<State, Unmet> {
 pub(super) async fn entry_up_to_date(
     act: &Act,
     tx: &mut WriteTx,
+    habit: LatestHabit,
     id: WaitingId,
 ) -> Done<(Entry, RoomBefore)> {
     let day = entry(tx, id).await?.press_day_id;
-    let before = room_before(tx, day).await?;
+    let before = room_before(tx, habit, day).await?;
     note_run_out(tx, day, act.at).await?;
     Ok((entry(tx, id).await?, before))
 }

@@ -1,9 +1,10 @@
 //! Planning, changing, closing and opening press days.
 
 use super::asker::zone;
+use super::turn_place::latest_habit;
 use super::{offering, waiting_overrides};
 use crate::actions::shares::statements;
-use crate::actions::{Act, Done, Stop, begin};
+use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::Unmet;
 use crate::calc::turns::day_board::{hours_hold, may_close};
 use crate::facts::turns::press_day::{open_work, turns_by_name};
@@ -111,15 +112,10 @@ pub async fn plan(act: &Act, season: SeasonId, new: NewPressDay) -> Done<PressDa
 pub async fn change(act: &Act, id: PressDayId, seen: i64, new: NewPressDay) -> Done<PressDayId> {
     act.steward()?;
     sound(&new)?;
+    let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "change_press_day");
     let before = press_days::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
-    if before.version != seen {
-        return Err(Unmet::new(
-            "changed-meanwhile",
-            "This day was changed while you had it open. Your entries are kept below; send again to write them over the other change.",
-        )
-        .into());
-    }
+    as_seen(before.version, seen, || "This day was changed".to_owned())?;
     let after = PressDay {
         opens: new.opens,
         closes: new.closes,
@@ -131,7 +127,7 @@ pub async fn change(act: &Act, id: PressDayId, seen: i64, new: NewPressDay) -> D
     let zone = zone(&mut tx).await?;
     let (reckoned, held) = turns_by_name(&mut tx, &after, &zone).await?;
     hours_hold(&reckoned, &held)?;
-    let room_before = offering::room_before(&mut tx, id).await?;
+    let room_before = offering::room_before(&mut tx, habit, id).await?;
     press_days::update(&mut tx, &after).await?;
     waiting_overrides::withdraw_outside(act, &mut tx, &after).await?;
     offering::offer_room(act, &mut tx, id, room_before).await?;
@@ -142,6 +138,7 @@ pub async fn change(act: &Act, id: PressDayId, seen: i64, new: NewPressDay) -> D
 /// day that is so already stays so. Who has a share in its lots is told of the statement.
 pub async fn set_closed(act: &Act, id: PressDayId, closed: bool) -> Done<PressDayId> {
     act.steward()?;
+    let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "close_press_day");
     let before = press_days::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
     match (before.closed_at.is_some(), closed) {
@@ -152,7 +149,7 @@ pub async fn set_closed(act: &Act, id: PressDayId, closed: bool) -> Done<PressDa
                 ..before
             };
             press_days::update(&mut tx, &after).await?;
-            offering::offer_room(act, &mut tx, id, offering::RoomBefore::default()).await?;
+            offering::offer_room(act, &mut tx, id, offering::RoomBefore::unknown(habit)).await?;
         }
         _ => {}
     }

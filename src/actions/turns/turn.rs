@@ -1,16 +1,18 @@
 //! Booking a turn, moving it, giving it up. Looks and writes in one immediate transaction, so that
 //! of two who want the same minutes one is told so; the schema's key asserts it once more.
 
-use super::asker::{asker, own, own_units, why_text, zone};
+use super::asker::{asker, own, why_text, zone};
 use super::offering;
 use super::turn_new::{add, expected, new_turn};
-use super::turn_place::{note, placed, room_of, take};
+use super::turn_place::{latest_habit, note, placed, take};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::turns::turn_cane::Told;
+use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn::{ChangeLimits, said_of_day, still_to_come, when};
 use crate::store::WriteTx;
-use crate::store::turns::press_days;
+use crate::store::turns::day_board;
+use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::turn::{self, Turn};
 use crate::store::turns::turn_events::What;
 use crate::units::{ClockTyped, Grams, MemberId, PressDayId, TurnId};
@@ -45,15 +47,27 @@ pub struct NewPlace {
 
 /// Books a turn: a member for oneself, crew for anybody.
 pub async fn book(act: &Act, day: PressDayId, new: NewTurn) -> Done<TurnId> {
+    book_asking(act, day, new, true).await
+}
+
+/// The name of the box that says that a second turn on one day is meant.
+pub const SECOND: &str = "second";
+
+/// As [`book`]; whether a second turn of a member on one day is `meant` is asked first.
+pub async fn book_asking(act: &Act, day: PressDayId, new: NewTurn, meant: bool) -> Done<TurnId> {
     own(act, new.member)?;
+    let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "book_turn");
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
-    offering::offer_room_first(act, &mut tx, day.id).await?;
+    if !meant {
+        no_turn_yet(&mut tx, &day, new.member).await?;
+    }
+    offering::offer_room_first(act, &mut tx, habit, day.id).await?;
     let zone = zone(&mut tx).await?;
-    let room = room_of(act, &mut tx, (&day, &zone), &[]).await?;
+    let room = DayRoom::by_habit(&mut tx, (&day, &habit), &zone, &[]).await?;
     let told = (new.told, new.corrected, new.sure);
     let (member, estimate) = expected(act, &mut tx, &room, new.member, told).await?;
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     let clock = room.day.clock;
     let span = placed(
         &room,
@@ -67,14 +81,34 @@ pub async fn book(act: &Act, day: PressDayId, new: NewTurn) -> Done<TurnId> {
     act.finish(tx, "book_turn", turn.id).await
 }
 
+/// Asks about a second turn of a member on one day.
+async fn no_turn_yet(tx: &mut WriteTx, day: &PressDay, member: MemberId) -> Done<()> {
+    let turns = day_board::turns(tx, day.id).await?;
+    let own = turns.iter().filter(|turn| turn.member_id == member);
+    let starts: Vec<String> = own.map(|turn| turn.start.show()).collect();
+    if starts.is_empty() {
+        return Ok(());
+    }
+    Err(Unmet::beside(
+        SECOND,
+        "second-turn",
+        format!(
+            "There is a turn on {} at {} already. If this is to be another one, tick the box and tap the start again.",
+            day.date.show(),
+            starts.join(" and ")
+        ),
+    )
+    .into())
+}
+
 /// Moves a turn to another start, on its own press day or another. Its minutes are reckoned anew
 /// with that day's mill rate and change-over.
 pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
+    let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "move_turn");
     let before = own_turn(act, &mut tx, id).await?;
     if before.version != to.seen {
-        return Err(Unmet::new(
-            "changed-meanwhile",
+        return Err(Unmet::changed(
             format!(
                 "This turn was moved while you had the page open: it is on {} at {}. Choose again to move it from there.",
                 before.date.show(),
@@ -88,12 +122,12 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
         .await?
         .ok_or(Stop::Missing)?;
     let left = before.press_day_id;
-    offering::offer_room_first(act, &mut tx, day.id).await?;
-    let room_before = offering::room_before(&mut tx, left).await?;
-    let units = own_units(act, &mut tx).await?;
+    offering::offer_room_first(act, &mut tx, habit, day.id).await?;
+    let room_before = offering::room_before(&mut tx, habit, left).await?;
+    let units = act.units(&mut tx).await?;
     let zone = zone(&mut tx).await?;
     // The turn does not stand in its own way.
-    let room = room_of(act, &mut tx, (&day, &zone), &[id]).await?;
+    let room = DayRoom::by_habit(&mut tx, (&day, &habit), &zone, &[id]).await?;
     let clock = room.day.clock;
     let span = placed(
         &room,
@@ -121,11 +155,12 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
 
 /// Gives a turn up, saying why; its minutes are free again.
 pub async fn cancel(act: &Act, id: TurnId, why: &str) -> Done<TurnId> {
+    let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "cancel_turn");
     let before = own_turn(act, &mut tx, id).await?;
     let why = why_text(why, 1)?;
     let day = before.press_day_id;
-    let room_before = offering::room_before(&mut tx, day).await?;
+    let room_before = offering::room_before(&mut tx, habit, day).await?;
     let after = Turn {
         held: false,
         ..before

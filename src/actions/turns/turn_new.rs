@@ -1,7 +1,6 @@
 //! A turn that was not there before, whether it is booked or come to from a waiting list: whose cane, how
 //! much to expect, and its first lines in the store.
 
-use super::asker::own_units;
 use super::turn_place::take;
 use crate::actions::{Act, Done, Stop};
 use crate::calc::Unmet;
@@ -38,7 +37,7 @@ pub(super) async fn expected(
         )
         .into());
     }
-    let units = own_units(act, tx).await?;
+    let units = act.units(tx).await?;
     let yields = turn_habit::yields_now(&room.rules, &room.habit);
     let expected = Expected::reckon(told, yields, corrected, sure, units)?;
     let estimate = Estimate {

@@ -5,23 +5,15 @@ use crate::actions::{Act, Done};
 use crate::calc::Unmet;
 use crate::calc::turns::starts::{Asker, Span};
 use crate::facts::turns::room::DayRoom;
-use crate::store::WriteTx;
-use crate::store::turns::press_days::PressDay;
+use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::turns::turn::{self, Turn};
 use crate::store::turns::turn_events::{self, What};
-use crate::units::{ClockTyped, DayClock, Grams, MemberId, TurnId, Units, Zone};
+use crate::store::{Reader, WriteTx};
+use crate::units::{ClockTyped, DayClock, Grams, MemberId, Units};
 
-/// A day's room inside an action: with what was learned before it began, where that was read.
-pub(super) async fn room_of(
-    act: &Act,
-    tx: &mut WriteTx,
-    (day, zone): (&PressDay, &Zone),
-    moving: &[TurnId],
-) -> Done<DayRoom> {
-    Ok(match act.learned_of(day.season_id) {
-        Some(habit) => DayRoom::with(tx, (day, habit), zone, moving).await?,
-        None => DayRoom::read(tx, day, zone, moving).await?,
-    })
+/// What the latest season's turns teach, read before the writer is waited for.
+pub(super) async fn latest_habit(reader: &Reader) -> Done<LatestHabit> {
+    Ok(LatestHabit::read(&mut *reader.snapshot().await?).await?)
 }
 
 /// The minutes for that much cane from that start, if they may stand there among the turns held.

@@ -1,13 +1,13 @@
 //! Waiting for room on a press day: joining and leaving the list, answering an offer. What a steward
 //! does against the order is in `waiting_overrides`, who is offered what in `offering`.
 
-use super::asker::{own, own_units, zone};
+use super::asker::{own, zone};
 use super::offering::{
     RoomBefore, answer, entry, entry_up_to_date, offer_room, offer_room_first, room_before,
     take_step,
 };
 use super::turn_new;
-use super::turn_place::room_of;
+use super::turn_place::latest_habit;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::turns::starts::{Asker, Span};
@@ -40,14 +40,15 @@ pub struct Joins {
 /// Puts a member on a day's list, at its end: a member oneself, crew anybody.
 pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
     own(act, new.member)?;
+    let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "join_waiting");
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
-    offer_room_first(act, &mut tx, day.id).await?;
+    offer_room_first(act, &mut tx, habit, day.id).await?;
     let zone = zone(&mut tx).await?;
-    let room = room_of(act, &mut tx, (&day, &zone), &[]).await?;
+    let room = DayRoom::by_habit(&mut tx, (&day, &habit), &zone, &[]).await?;
     let told = (new.told, new.corrected, new.sure);
     let (member, estimate) = turn_new::expected(act, &mut tx, &room, new.member, told).await?;
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     may_join(&room, (member.id, estimate.cane), units, (day.date, act.at))?;
     let list = waiting::of_day(&mut tx, day.id).await?;
     if let Some((place, entry)) = list
@@ -81,7 +82,7 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
         at: act.at,
     };
     waiting::insert(&mut tx, &place).await?;
-    offer_room(act, &mut tx, day.id, RoomBefore::default()).await?;
+    offer_room(act, &mut tx, day.id, RoomBefore::unknown(habit)).await?;
     act.finish(tx, "join_waiting", id).await
 }
 
@@ -124,8 +125,9 @@ fn may_join(
 
 /// Leaves the list; an offer that stands counts as declined.
 pub async fn leave(act: &Act, id: WaitingId) -> Done<WaitingId> {
+    let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "leave_waiting");
-    let (mut entry, before) = entry_up_to_date(act, &mut tx, id).await?;
+    let (mut entry, before) = entry_up_to_date(act, &mut tx, habit, id).await?;
     own(act, entry.member_id)?;
     if let Some(offer) = offer_of(&mut tx, &entry).await? {
         let by = Some(act.actor.id);
@@ -144,8 +146,9 @@ pub(super) async fn offer_of(tx: &mut WriteTx, entry: &Entry) -> Done<Option<Off
 
 /// "I still wait": after an offer ran out, at the end of the list.
 pub async fn still_wait(act: &Act, id: WaitingId) -> Done<WaitingId> {
+    let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "still_wait");
-    let (mut entry, before) = entry_up_to_date(act, &mut tx, id).await?;
+    let (mut entry, before) = entry_up_to_date(act, &mut tx, habit, id).await?;
     own(act, entry.member_id)?;
     entry.rank = waiting::end_rank(&mut tx, entry.press_day_id).await?;
     take_step(&mut tx, &mut entry, Step::StillWaits, "").await?;
@@ -218,9 +221,10 @@ pub(super) async fn made(
 
 /// Declines what is offered; who does is asked again when other room comes free.
 pub async fn decline(act: &Act, id: OfferId) -> Done<WaitingId> {
+    let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "decline_offer");
     let offer = own_offer(act, &mut tx, id).await?;
-    let before = room_before(&mut tx, offer.press_day_id).await?;
+    let before = room_before(&mut tx, habit, offer.press_day_id).await?;
     let by = Some(act.actor.id);
     answer(&mut tx, &offer, Answer::Declined, "", by, act.at).await?;
     let mut entry = entry(&mut tx, offer.waiting_id).await?;

@@ -1,11 +1,11 @@
 //! What a steward may do against the order of a waiting list, each with a reason that is kept: give
 //! somebody a turn out of order, take somebody off, take an offer back.
 
-use super::asker::{asker, own_units, why_text, zone};
+use super::asker::{asker, why_text, zone};
 use super::offering::{
     answer, entry, entry_up_to_date, note_run_out, offer_room, room_before, state_after, take_step,
 };
-use super::turn_place::placed;
+use super::turn_place::{latest_habit, placed};
 use super::waiting::{made, offer_of};
 use crate::actions::people::notices::{self, About, Tell};
 use crate::actions::{Act, Done, Stop, begin};
@@ -25,13 +25,14 @@ use crate::units::{ClockTyped, OfferId, PressDayId, TurnId, WaitingId};
 pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Done<TurnId> {
     act.steward()?;
     let why = why_text(why, 1)?;
+    let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "place_waiting");
-    let (mut entry, before) = entry_up_to_date(act, &mut tx, id).await?;
+    let (mut entry, before) = entry_up_to_date(act, &mut tx, habit, id).await?;
     state_after(&entry, Step::Placed)?;
     let day = press_days::find(&mut tx, entry.press_day_id)
         .await?
         .ok_or(Stop::Missing)?;
-    let units = own_units(act, &mut tx).await?;
+    let units = act.units(&mut tx).await?;
     let zone = zone(&mut tx).await?;
     let reckoned = day_of(&day, &zone);
     let wanted = Span {
@@ -44,7 +45,7 @@ pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Do
             recall(act, &mut tx, &offer, &why).await?;
         }
     }
-    let room = DayRoom::read(&mut tx, &day, &zone, &[]).await?;
+    let room = DayRoom::by_habit(&mut tx, (&day, &habit), &zone, &[]).await?;
     let span = placed(
         &room,
         (entry.member_id, entry.cane, start),
@@ -60,7 +61,7 @@ pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Do
         member: entry.member_id,
         kind: Kind::Moved,
         mark: format!("placed:{turn}"),
-        subject: "You have a turn".to_owned(),
+        subject: format!("You have a turn on {}", day.date.show()),
         words: format!(
             "You waited for {}: your turn is {}. Please confirm it, or say so if you cannot come.",
             day.date.show(),
@@ -77,8 +78,9 @@ pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Do
 pub async fn take_off(act: &Act, id: WaitingId, why: &str) -> Done<WaitingId> {
     act.steward()?;
     let why = why_text(why, 1)?;
+    let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "take_off_waiting");
-    let (mut entry, before) = entry_up_to_date(act, &mut tx, id).await?;
+    let (mut entry, before) = entry_up_to_date(act, &mut tx, habit, id).await?;
     if let Some(offer) = offer_of(&mut tx, &entry).await? {
         take_back(act, &mut tx, &offer, &why).await?;
     }
@@ -98,10 +100,11 @@ pub async fn take_off(act: &Act, id: WaitingId, why: &str) -> Done<WaitingId> {
 pub async fn withdraw(act: &Act, id: OfferId, why: &str) -> Done<WaitingId> {
     act.steward()?;
     let why = why_text(why, 1)?;
+    let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "withdraw_offer");
     let offer = offers::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
     may_answer(&offer, &zone(&mut tx).await?, act.at)?;
-    let before = room_before(&mut tx, offer.press_day_id).await?;
+    let before = room_before(&mut tx, habit, offer.press_day_id).await?;
     take_back(act, &mut tx, &offer, &why).await?;
     let mut entry = entry(&mut tx, offer.waiting_id).await?;
     take_step(&mut tx, &mut entry, Step::Withdrawn, "").await?;

@@ -70,14 +70,14 @@ pub fn boil(of: &BoilSolids, habit: Option<Learned>) -> Result<Balance, Unmet> {
         if grams < Grams::ZERO {
             return Err(Unmet::beside(
                 at,
-                "balance_negative",
+                "balance-negative",
                 "Please write nought or more here.",
             ));
         }
     }
     if of.poured == Grams::ZERO {
         return Err(Unmet::new(
-            "boil_empty",
+            "boil-empty",
             "This boil has no measured juice in it, so it cannot be balanced.",
         ));
     }
@@ -87,7 +87,7 @@ pub fn boil(of: &BoilSolids, habit: Option<Learned>) -> Result<Balance, Unmet> {
     if all > IMPOSSIBLE {
         return Err(Unmet::beside(
             "syrup",
-            "more_out_than_in",
+            "more-out-than-in",
             format!(
                 "This boil gave {:.0} of sugar for every 100 poured in, which cannot be. Please \
                  check the syrup's weight and Brix, the juices' Brix and volumes, and that every \
@@ -153,7 +153,7 @@ pub fn day(of: &DaySolids, habit: Option<Learned>) -> Result<Balance, Unmet> {
     let missing = left.get() as f64 / of.measured.get().max(1) as f64;
     if missing < 1.0 - IMPOSSIBLE {
         return Err(Unmet::new(
-            "more_poured_than_measured",
+            "more-poured-than-measured",
             "More sugar was poured into the day's boils and left in sediment than all its juice \
              held. Please check the draws and the sediment.",
         ));
@@ -203,7 +203,7 @@ mod tests {
             little.questions
         );
         let said = boil(&of(50_000, 0, 56_000), None).unwrap_err();
-        assert_eq!(said.code, "more_out_than_in");
+        assert_eq!(said.code, "more-out-than-in");
         assert_eq!(
             boil(&of(50_000, 10_000, 48_000), None).unwrap_err().code,
             said.code
@@ -259,7 +259,7 @@ mod tests {
 
     #[test]
     fn nothing_poured_and_figures_below_nought_are_refused() {
-        assert_eq!(boil(&of(0, 0, 0), None).unwrap_err().code, "boil_empty");
+        assert_eq!(boil(&of(0, 0, 0), None).unwrap_err().code, "boil-empty");
         assert_eq!(boil(&of(10, -1, 5), None).unwrap_err().at, Some("skimmed"));
     }
 
@@ -286,7 +286,7 @@ mod tests {
         };
         assert_eq!(
             day(&more, None).unwrap_err().code,
-            "more_poured_than_measured"
+            "more-poured-than-measured"
         );
     }
 

@@ -38,7 +38,7 @@ pub struct Finished {
 
 /// What they come to.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Habit {
+pub struct BoilHabit {
     /// The factor K and what it is from.
     pub factor: (Factor, FactorFrom),
     /// How many boils K is from, and the spread; none: it is the default.
@@ -55,7 +55,7 @@ pub struct Habit {
 /// Shares of the solids outside this teach nothing: they are mistakes, or a spilt pan.
 const RECOVERY_SOUND: (f64, f64) = (0.3, 1.1);
 
-impl Habit {
+impl BoilHabit {
     /// Learns from boils.
     pub fn of(boils: &[Finished]) -> Self {
         let factors: Vec<f64> = boils
@@ -157,7 +157,7 @@ fn efficiencies(boils: &[Finished]) -> Vec<((PanId, Fuel), Learned)> {
         .collect()
 }
 
-impl Default for Habit {
+impl Default for BoilHabit {
     fn default() -> Self {
         Self::none()
     }
@@ -220,7 +220,7 @@ mod tests {
 
     #[test]
     fn a_season_without_boils_uses_the_defaults() {
-        let habit = Habit::none();
+        let habit = BoilHabit::none();
         assert_eq!(habit.factor, (Factor::DEFAULT, FactorFrom::Guess));
         assert_eq!(habit.pan(2.2, None).1, 0);
         assert!((habit.pan(2.2, None).0.rate_l_m2_h - RATE_START_L_M2_H).abs() < 1e-12);
@@ -235,7 +235,7 @@ mod tests {
             one(Some(109.5), Some(200), 64_000),
             one(Some(109.1), None, 66_000),
         ];
-        let habit = Habit::of(&boils);
+        let habit = BoilHabit::of(&boils);
         assert_eq!(habit.factor.1, FactorFrom::Learned(3));
         assert!(
             (1.10..1.20).contains(&habit.factor.0.get()),
@@ -256,7 +256,7 @@ mod tests {
             area_m2: None,
             ..one(None, Some(214), 9_000)
         };
-        let habit = Habit::of(&[spilt]);
+        let habit = BoilHabit::of(&[spilt]);
         assert_eq!(habit.recovery, None);
         assert_eq!(habit.rate, None);
         assert_eq!(habit.factor_learned, None);
@@ -275,7 +275,7 @@ mod tests {
             fuel: Some((pan_id(pan), FuelBurnt { fuel, amount })),
             ..one(Some(109.3), None, 65_000)
         };
-        let habit = Habit::of(&[
+        let habit = BoilHabit::of(&[
             with(1, Fuel::Wood, 0.125),
             with(1, Fuel::Wood, 0.1),
             with(1, Fuel::Wood, 1.0 / 6.0),
@@ -306,7 +306,7 @@ mod tests {
             spilt: Grams::new(spilt),
             ..one(None, None, 50_000)
         };
-        let recovery = |g| Habit::of(&[spilt(g)]).recovery.unwrap().middle;
+        let recovery = |g| BoilHabit::of(&[spilt(g)]).recovery.unwrap().middle;
         // 50 kg × 78 % of 60 kg is 0.65; with 10 kg more 0.78.
         assert!((recovery(0) - 0.65).abs() < 1e-9);
         assert!((recovery(10_000) - 0.78).abs() < 1e-9);
@@ -338,7 +338,7 @@ mod tests {
                     ..one(Some(*t), Some(*m), *syrup)
                 })
                 .collect();
-            let habit = Habit::of(&boils);
+            let habit = BoilHabit::of(&boils);
             prop_assert!((0.8..=1.65).contains(&habit.factor.0.get()));
             let (pan, _) = habit.pan(2.2, None);
             prop_assert!(Pan::new(pan.area_m2, pan.rate_l_m2_h).is_ok());

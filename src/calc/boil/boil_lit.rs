@@ -46,7 +46,7 @@ pub fn pressed_before_fire(juice: &Offered<'_>, lit: UtcSecond) -> Result<(), Un
     }
     Err(Unmet::beside(
         "lit_at",
-        "lit_before_juice",
+        "lit-before-juice",
         format!(
             "The juice of ticket {} was pressed after that. Please look at the time again, or pour \
              that juice in later, on the page of the boil.",
@@ -87,7 +87,7 @@ mod tests {
         };
         assert!(pressed_before_fire(&juice, NOON).is_ok());
         let said = pressed_before_fire(&juice, NOON.plus(-1)).unwrap_err();
-        assert_eq!((said.at, said.code), (Some("lit_at"), "lit_before_juice"));
+        assert_eq!((said.at, said.code), (Some("lit_at"), "lit-before-juice"));
         assert!(said.sentence.contains("ticket 7"), "{said}");
     }
 }

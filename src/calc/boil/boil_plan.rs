@@ -33,14 +33,14 @@ impl Pan {
         if !(0.05..=50.0).contains(&area_m2) {
             return Err(Unmet::beside(
                 "pan_area",
-                "pan_area_range",
+                "pan-area-range",
                 "Please write the pan's boiling surface: 0.05 to 50 m² (0.5 to 538 sq ft).",
             ));
         }
         if !(5.0..=400.0).contains(&rate_l_m2_h) {
             return Err(Unmet::beside(
                 "pan_rate",
-                "pan_rate_range",
+                "pan-rate-range",
                 "Please write what the pan drives off: 5 to 400 L a m² an hour (0.12 to 9.8 gal a \
                  sq ft); 1 to 3 gal is usual.",
             ));
@@ -125,14 +125,14 @@ pub fn plan(of: &Charge) -> Result<Plan, Unmet> {
     let pooled = 100.0 * of.solids.as_f64() / of.juice.as_f64();
     if of.juice <= Grams::ZERO || of.solids <= Grams::ZERO || pooled > 95.0 {
         return Err(Unmet::new(
-            "boil_empty",
+            "boil-empty",
             "This boil has no measured juice in it yet, so there is nothing to work out.",
         ));
     }
     if !(0.3..=1.0).contains(&of.recovery) {
         return Err(Unmet::beside(
             "recovery",
-            "recovery_range",
+            "recovery-range",
             "Please write a recovery from 30 to 100 %; 80 % is usual.",
         ));
     }
@@ -140,7 +140,7 @@ pub fn plan(of: &Charge) -> Result<Plan, Unmet> {
     if pooled >= of.target.get() {
         return Err(Unmet::beside(
             "target_brix",
-            "already_there",
+            "already-there",
             format!(
                 "This juice is {} already; the finish must be above that.",
                 brix.show()

@@ -166,35 +166,35 @@ fn a_plan_is_refused_when_its_figures_cannot_be() {
             juice: Grams::ZERO,
             ..good
         }),
-        "boil_empty"
+        "boil-empty"
     );
     assert_eq!(
         code(Charge {
             solids: Grams::ZERO,
             ..good
         }),
-        "boil_empty"
+        "boil-empty"
     );
     assert_eq!(
         code(Charge {
             recovery: 1.2,
             ..good
         }),
-        "recovery_range"
+        "recovery-range"
     );
     assert_eq!(
         code(Charge {
             target: bx(14.0),
             ..good
         }),
-        "already_there"
+        "already-there"
     );
     assert_eq!(
         code(Charge {
             fuel: (Fuel::Wood, 0.0),
             ..good
         }),
-        "efficiency_range"
+        "efficiency-range"
     );
     assert!(Pan::new(0.0, 40.0).is_err() && Pan::new(2.0, f64::NAN).is_err());
 }

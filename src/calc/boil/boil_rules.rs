@@ -2,7 +2,7 @@
 //! Never looks anything up; the caller hands over what it knows.
 
 use crate::calc::Unmet;
-use crate::calc::cane::juice::{Clock, Portion, Waiting, juice_clock, solids_of};
+use crate::calc::cane::juice::{Freshness, Portion, WaitLimits, juice_clock, solids_of};
 use crate::calc::paper::label::LEAST_SOLIDS;
 use crate::units::{BrixAt20C, Celsius, Grams, LotCode, MemberId, Minutes, Units, UtcSecond};
 
@@ -25,7 +25,7 @@ const LOW_BY: f64 = 15.0;
 pub fn still_open(lot: &LotCode, divided: bool) -> Result<(), Unmet> {
     if divided {
         return Err(Unmet::new(
-            "boil_divided",
+            "boil-divided",
             format!(
                 "Boil {lot} is divided and closed: its jars and shares stand. If something was \
                  wrong in it, a steward opens it for a correction."
@@ -86,17 +86,17 @@ pub fn may_join(juice: &Offered<'_>, alone: Option<MemberId>) -> Result<(), Unme
 pub fn fresh_enough(
     juice: &Offered<'_>,
     at: UtcSecond,
-    limits: Waiting,
+    limits: WaitLimits,
     tested: bool,
 ) -> Result<(), Unmet> {
     let (clock, left) = juice_clock(juice.pressed_at, at, limits);
-    if clock != Clock::Late || tested {
+    if clock != Freshness::Late || tested {
         return Ok(());
     }
     let waited = Minutes::new(limits.red.get() - left.get());
     Err(Unmet::beside(
         "tested",
-        "juice_late",
+        "juice-late",
         format!(
             "The juice of ticket {} has waited {}, and the limit is {}. Please smell it and test it \
              with a strip; if it is sound, tick the box. A sour juice spoils the whole pan.",
@@ -120,7 +120,7 @@ pub fn enough(
     if left <= Grams::ZERO {
         return Err(Unmet::beside(
             "amount",
-            "juice_empty",
+            "juice-empty",
             format!(
                 "Nothing is left of the juice of ticket {ticket}: it is all poured, or crossed out."
             ),
@@ -129,7 +129,7 @@ pub fn enough(
     match asked {
         Some(amount) if amount > left => Err(Unmet::beside(
             "amount",
-            "juice_short",
+            "juice-short",
             format!(
                 "That is {} of ticket {ticket}, and only {} is left of it. Please pour less, or \
                  correct its reading.",
@@ -152,7 +152,7 @@ pub fn pan_temperature(at: &'static str, temp: Celsius, units: Units) -> Result<
     }
     Err(Unmet::beside(
         at,
-        "no_pan_so_hot",
+        "no-pan-so-hot",
         format!(
             "No open pan shows {}: juice boils near water, syrup a little above. Please read the \
              thermometer again, and look whether it shows °F or °C.",
@@ -265,7 +265,7 @@ impl Balance {
     pub fn possible(&self, units: Units) -> Result<(), Unmet> {
         if self.solids_in <= Grams::ZERO {
             return Err(Unmet::new(
-                "boil_empty",
+                "boil-empty",
                 "No juice is written down for this boil. Please pour it in first: tickets, then \
                  syrup.",
             ));
@@ -273,7 +273,7 @@ impl Balance {
         if self.syrup > self.juice {
             return Err(Unmet::beside(
                 "syrup",
-                "more_syrup_than_juice",
+                "more-syrup-than-juice",
                 format!(
                     "That is more syrup ({}) than juice was poured in ({}). Please look at the \
                      weight again: the syrup alone, without its pot.",
@@ -290,7 +290,7 @@ impl Balance {
             };
             return Err(Unmet::beside(
                 "syrup",
-                "more_out_than_in",
+                "more-out-than-in",
                 format!(
                     "{} of syrup{spilt} at {} holds {} of dissolved solids, but only {} came in with the \
                      juice. That is {:.1} % of it; readings that are out by 0.2 °Bx and weights by \
@@ -320,7 +320,7 @@ impl Balance {
         }
         Err(Unmet::beside(
             "low",
-            "recovery_low",
+            "recovery-low",
             format!(
                 "Only {:.0} of 100 of the dissolved solids are in this syrup; about {:.0} are usual. \
                  Was all of it weighed, was much skimmed, spilt or scorched, is a ticket in the pan that was \
@@ -346,10 +346,10 @@ pub fn thick_enough(brix: BrixAt20C, known: bool) -> Result<(), Unmet> {
     }
     Err(Unmet::beside(
         "thin",
-        "below_standard",
+        "below-standard",
         format!(
-            "This syrup is at {}. Under 21 CFR 168.160 (from memory, not looked up) sorghum syrup has \
-             at least {LEAST_SOLIDS:.0} % dissolved solids; thinner syrup also ferments. Put it back \
+            "This syrup is at {}. Sorghum syrup is sold with at least {LEAST_SOLIDS:.0} % dissolved \
+             solids (21 CFR 168.160 at ecfr.gov; ask your state’s office); thinner syrup also ferments. Put it back \
              and boil it on, then measure again. If it stays as it is, tick the box: its jars may \
              not be labelled as sorghum syrup.",
             brix.show()
@@ -365,7 +365,7 @@ pub fn finish_temperature(temp: Celsius, units: Units) -> Result<(), Unmet> {
     if temp.get() < FINISH_C {
         return Err(Unmet::beside(
             "finish_temp",
-            "finish_cold",
+            "finish-cold",
             format!(
                 "Syrup boils hotter than water, so the pan cannot have stood at {}. Please look \
                  whether the thermometer shows °F or °C, or leave this empty.",
@@ -386,7 +386,7 @@ pub fn covered(at: &'static str, syrup: Grams, jarred: Grams, units: Units) -> R
     }
     Err(Unmet::beside(
         at,
-        "jars_exceed_syrup",
+        "jars-exceed-syrup",
         format!(
             "That comes to {} in jars, {} more than the {} of syrup that was drawn off. Please count \
              the jars again, or correct the finish.",

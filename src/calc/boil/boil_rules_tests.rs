@@ -22,7 +22,7 @@ fn c(value: f64) -> Celsius {
     Celsius::new(value).unwrap()
 }
 const PRESSED: UtcSecond = UtcSecond::new(1_000_020);
-const LIMITS: Waiting = Waiting {
+const LIMITS: WaitLimits = WaitLimits {
     amber: Minutes::new(240),
     red: Minutes::new(300),
 };
@@ -66,8 +66,8 @@ fn never_more_is_poured_than_is_left() {
     let pour = |asked, left| enough(7, asked, left, Units::Us);
     assert_eq!(pour(None, g(500)), Ok(g(500)));
     assert_eq!(pour(Some(g(500)), g(500)), Ok(g(500)));
-    assert_eq!(pour(Some(g(501)), g(500)).unwrap_err().code, "juice_short");
-    assert_eq!(pour(None, g(0)).unwrap_err().code, "juice_empty");
+    assert_eq!(pour(Some(g(501)), g(500)).unwrap_err().code, "juice-short");
+    assert_eq!(pour(None, g(0)).unwrap_err().code, "juice-empty");
 }
 
 #[test]
@@ -101,7 +101,7 @@ fn a_temperature_that_no_open_pan_can_have_is_refused() {
     assert!(finish_temperature(c(108.0), Units::Us).is_ok());
     assert_eq!(
         finish_temperature(c(40.6), Units::Us).unwrap_err().code,
-        "finish_cold"
+        "finish-cold"
     );
     assert!(finish_temperature(c(150.0), Units::Us).is_err());
 }
@@ -119,7 +119,7 @@ fn more_solids_out_than_in_is_refused_beyond_what_readings_may_be_out_by() {
     assert!(of(19_231).possible(Units::Us).is_ok());
     assert!(of(19_600).possible(Units::Us).is_ok());
     let said = of(19_700).possible(Units::Metric).unwrap_err();
-    assert_eq!((said.code, said.at), ("more_out_than_in", Some("syrup")));
+    assert_eq!((said.code, said.at), ("more-out-than-in", Some("syrup")));
     for figure in [
         "19.700 kg",
         "78.00 °Bx",
@@ -132,14 +132,14 @@ fn more_solids_out_than_in_is_refused_beyond_what_readings_may_be_out_by() {
     }
     assert_eq!(
         of(100_001).possible(Units::Us).unwrap_err().code,
-        "more_syrup_than_juice"
+        "more-syrup-than-juice"
     );
     assert_eq!(
         balance(brought(0, 0), Grams::new(10), bx(78.0))
             .possible(Units::Us)
             .unwrap_err()
             .code,
-        "boil_empty"
+        "boil-empty"
     );
 }
 
@@ -174,11 +174,11 @@ fn what_was_spilt_is_accounted_for_and_cannot_be_more_than_came_in() {
     assert!((of(2_000).recovery_pct - 72.8).abs() < 1e-9);
     assert_eq!(
         of(0).not_too_low(90.0, false).unwrap_err().code,
-        "recovery_low"
+        "recovery-low"
     );
     assert_eq!(of(2_000).not_too_low(90.0, false), Ok(()));
     let said = of(6_000).possible(Units::Metric).unwrap_err();
-    assert_eq!(said.code, "more_out_than_in");
+    assert_eq!(said.code, "more-out-than-in");
     assert!(
         said.sentence
             .contains("14.000 kg of syrup and 6.000 kg spilt"),

@@ -13,7 +13,7 @@ pub const OVERHEAD: Minutes = Minutes::new(60);
 
 /// What became of a part of a juice.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Went {
+pub enum PouredInto {
     /// Into a boil of this day that is finished.
     Finished,
     /// Into a boil of this day that is on the fire.
@@ -30,7 +30,7 @@ pub struct DayJuice {
     /// Dissolved solids in its sediment.
     pub sediment: Grams,
     /// Dissolved solids of its parts, and where each went.
-    pub parts: Vec<(Went, Grams)>,
+    pub parts: Vec<(PouredInto, Grams)>,
     /// Dissolved solids still in its vessel.
     pub left: Grams,
 }
@@ -70,17 +70,17 @@ pub fn boil_solids(of: &DayBoil) -> BoilSolids {
 /// Sums a day: its solids, and those of them in boils still on the fire (which count as not boiled).
 /// Of juices left over from other days only what went into this day's boils is counted.
 pub fn day(juices: &[DayJuice], boils: &[DayBoil]) -> (DaySolids, Grams) {
-    let went = |juice: &DayJuice, to: Went| -> Grams {
+    let went = |juice: &DayJuice, to: PouredInto| -> Grams {
         let parts = juice.parts.iter().filter(|(w, _)| *w == to);
         parts.map(|(_, g)| *g).sum()
     };
     let (mut sum, mut boiling) = (DaySolids::default(), Grams::ZERO);
     for juice in juices {
-        let here = went(juice, Went::Finished) + went(juice, Went::Boiling);
-        boiling += went(juice, Went::Boiling);
+        let here = went(juice, PouredInto::Finished) + went(juice, PouredInto::Boiling);
+        boiling += went(juice, PouredInto::Boiling);
         sum.measured += here;
         if juice.of_the_day {
-            let not_here = juice.left + went(juice, Went::Elsewhere);
+            let not_here = juice.left + went(juice, PouredInto::Elsewhere);
             sum.measured += juice.sediment + not_here;
             sum.sediment += juice.sediment;
             sum.not_boiled += not_here;
@@ -133,7 +133,7 @@ mod tests {
             solids: g(solids),
         }
     }
-    fn juice(of_the_day: bool, parts: Vec<(Went, Grams)>, left: i64) -> DayJuice {
+    fn juice(of_the_day: bool, parts: Vec<(PouredInto, Grams)>, left: i64) -> DayJuice {
         DayJuice {
             of_the_day,
             sediment: g(400),
@@ -147,13 +147,19 @@ mod tests {
         let juices = [
             juice(
                 true,
-                vec![(Went::Finished, g(10_000)), (Went::Boiling, g(2_000))],
+                vec![
+                    (PouredInto::Finished, g(10_000)),
+                    (PouredInto::Boiling, g(2_000)),
+                ],
                 500,
             ),
-            juice(true, vec![(Went::Elsewhere, g(3_000))], 0),
+            juice(true, vec![(PouredInto::Elsewhere, g(3_000))], 0),
             juice(
                 false,
-                vec![(Went::Finished, g(1_000)), (Went::Elsewhere, g(9_000))],
+                vec![
+                    (PouredInto::Finished, g(1_000)),
+                    (PouredInto::Elsewhere, g(9_000)),
+                ],
                 70,
             ),
         ];
@@ -228,7 +234,7 @@ mod tests {
                 .iter()
                 .map(|(day, a, b, left)| juice(
                     *day,
-                    vec![(Went::Finished, g(*a)), (Went::Boiling, g(*b)), (Went::Elsewhere, g(*a))],
+                    vec![(PouredInto::Finished, g(*a)), (PouredInto::Boiling, g(*b)), (PouredInto::Elsewhere, g(*a))],
                     *left,
                 ))
                 .collect();

@@ -77,7 +77,7 @@ impl FuelBurnt {
         if share > 1.0 {
             return Err(Unmet::beside(
                 "fuel_burnt",
-                "fuel_too_little",
+                "fuel-too-little",
                 format!(
                     "{} holds less heat than this boil took: {:.0} of 100 would have reached the \
                      juice, which cannot be. Please look at the amount and its unit again, or leave \
@@ -90,7 +90,7 @@ impl FuelBurnt {
         if share < LOW && !looked {
             return Err(Unmet::beside(
                 "fuel_sure",
-                "fuel_too_much",
+                "fuel-too-much",
                 format!(
                     "Only {:.1} of 100 of the heat in {} would have reached the juice; open pans \
                      give 15 to 60. Please look at the amount and its unit again; if it is right, \
@@ -257,12 +257,12 @@ mod tests {
             found.map_err(|unmet| (unmet.at, unmet.code))
         };
         assert_eq!(code("17.6", false), Ok(()));
-        let cannot = Err((Some("fuel_burnt"), "fuel_too_little"));
+        let cannot = Err((Some("fuel_burnt"), "fuel-too-little"));
         assert_eq!(code("8.7", false), cannot);
         assert_eq!(code("8.7", true), cannot);
         assert_eq!(
             code("450", false),
-            Err((Some("fuel_sure"), "fuel_too_much"))
+            Err((Some("fuel_sure"), "fuel-too-much"))
         );
         assert_eq!(code("450", true), Ok(()));
     }

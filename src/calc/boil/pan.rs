@@ -40,20 +40,20 @@ impl Settings {
         if self.least <= Millilitres::ZERO {
             unmet.push(Unmet::beside(
                 "least",
-                "pan_least",
+                "pan-least",
                 "Please write the least juice this pan is lit under.",
             ));
         }
         if self.most < self.least {
             unmet.push(Unmet::beside(
                 "most",
-                "pan_most",
+                "pan-most",
                 "The greatest charge must not be below the least.",
             ));
         } else if unmet.is_empty() && self.depth_mm(self.most) > DEEPEST_MM {
             unmet.push(Unmet::beside(
                 "most",
-                "pan_too_deep",
+                "pan-too-deep",
                 format!(
                     "That much would stand {} deep in this pan. Please look at the charge and the \
                      surface again: a point may be out of place.",
@@ -244,18 +244,18 @@ mod tests {
             most: pan().least,
             ..pan()
         };
-        assert_eq!(codes(swapped), ["pan_most"]);
+        assert_eq!(codes(swapped), ["pan-most"]);
         let tenfold = Settings {
             most: Millilitres::parse("1300", Units::Us).unwrap(),
             ..pan()
         };
-        assert_eq!(codes(tenfold), ["pan_too_deep"]);
+        assert_eq!(codes(tenfold), ["pan-too-deep"]);
         let odd = Settings {
             rate_l_m2_h: 1.0,
             efficiency_pct: 400.0,
             ..pan()
         };
-        assert_eq!(codes(odd), ["pan_rate_range", "efficiency_range"]);
+        assert_eq!(codes(odd), ["pan-rate-range", "efficiency-range"]);
     }
 
     #[test]

@@ -14,7 +14,7 @@ use crate::units::{Millilitres, Minutes, Units, UtcSecond};
 
 /// A juice that is settled and waiting.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Waiting<'a> {
+pub struct JuiceToPool<'a> {
     /// What the sentences call it, like "Ann Bell, tank 2".
     pub label: &'a str,
     /// Whose it is: any number, the same for the same member.
@@ -72,25 +72,29 @@ pub struct Proposals {
 /// # Errors
 /// Beside `pan_least` or `pan_greatest`: a pan without a sensible charge; beside `pan_rate`: a pan
 /// that boils nothing down.
-pub fn propose(waiting: &[Waiting<'_>], pan: &PanDay, units: Units) -> Result<Proposals, Unmet> {
+pub fn propose(
+    waiting: &[JuiceToPool<'_>],
+    pan: &PanDay,
+    units: Units,
+) -> Result<Proposals, Unmet> {
     if pan.greatest <= Millilitres::ZERO {
         return Err(Unmet::beside(
             "pan_greatest",
-            "pan_charge",
+            "pan-charge",
             "Please set the greatest charge of the pan.",
         ));
     }
     if pan.least < Millilitres::ZERO || pan.least > pan.greatest {
         return Err(Unmet::beside(
             "pan_least",
-            "pan_charge",
+            "pan-charge",
             "Please set a least charge of the pan that is not above its greatest.",
         ));
     }
     if !pan.litres_h.is_finite() || pan.litres_h <= 0.0 || pan.overhead.get() < 0 {
         return Err(Unmet::beside(
             "pan_rate",
-            "pan_rate_range",
+            "pan-rate-range",
             "Please set how much juice the pan boils down in an hour; it must be more than nought.",
         ));
     }
@@ -110,7 +114,7 @@ pub fn propose(waiting: &[Waiting<'_>], pan: &PanDay, units: Units) -> Result<Pr
 }
 
 /// Juices as the search sees them: none larger than the pan.
-fn parts(waiting: &[Waiting<'_>], pan: &PanDay) -> Vec<Part> {
+fn parts(waiting: &[JuiceToPool<'_>], pan: &PanDay) -> Vec<Part> {
     let mut parts = Vec::with_capacity(waiting.len());
     for (juice, of) in waiting.iter().enumerate() {
         let (whole, most) = (of.volume.get(), pan.greatest.get());
@@ -132,7 +136,7 @@ fn parts(waiting: &[Waiting<'_>], pan: &PanDay) -> Vec<Part> {
 }
 
 fn describe(
-    waiting: &[Waiting<'_>],
+    waiting: &[JuiceToPool<'_>],
     parts: &[Part],
     boil: &[usize],
     light: UtcSecond,
@@ -171,7 +175,7 @@ fn describe(
 }
 
 fn sentence(
-    waiting: &[Waiting<'_>],
+    waiting: &[JuiceToPool<'_>],
     chosen: &[&Part],
     volume: Millilitres,
     light: UtcSecond,

@@ -9,6 +9,9 @@ use crate::calc::boil::on_fire::Taught;
 use crate::calc::physics::elevation::{Factor, rise_c};
 use crate::units::{BrixAt20C, Celsius, Units};
 
+#[path = "watch_silence_tests.rs"]
+mod silence;
+
 const LIT: UtcSecond = UtcSecond::new(1_800_000_000);
 const WATER: f64 = 99.5;
 
@@ -233,25 +236,6 @@ fn a_k_outside_what_was_believed_is_shown_as_it_is_with_what_to_look_at() {
     assert!((seen.brix.middle - brix_at(133.6)).abs() < 4.0, "{seen:?}");
     let usual = Watch::replay(boil(), &read_until(126.0)).look(at(126.0));
     assert_eq!(odd(&usual), []);
-}
-
-#[test]
-fn silence_near_the_end_is_said_and_says_since_when() {
-    let mut watch = Watch::replay(boil(), &read_until(122.0));
-    let seen = watch.look(at(122.5));
-    assert_eq!(seen.silent_since, None);
-    let due = seen.next_reading;
-    assert!(due > at(122.0) && due <= at(137.0), "{seen:?}");
-    let seen = watch.look(due.plus(61));
-    assert_eq!(seen.silent_since, Some(at(122.0)));
-    assert_eq!(seen.next_reading, due, "counted down, not put off");
-    let seen = watch.look(at(145.0));
-    assert!(seen.call >= Call::Past, "{seen:?}");
-    let said = call::silence("11:25", seen.call);
-    assert_eq!(
-        said,
-        "No reading since 11:25: it may be past, draw the fire and read it."
-    );
 }
 
 #[test]

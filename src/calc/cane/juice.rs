@@ -73,7 +73,7 @@ pub fn measure(taken: &Measured<'_>) -> Result<Juice, Unmet> {
     if whole <= Grams::ZERO {
         return Err(Unmet::beside(
             "amount",
-            "amount_missing",
+            "amount-missing",
             "Please write how much juice there is: its weight, or its volume and temperature.",
         ));
     }
@@ -84,7 +84,7 @@ pub fn measure(taken: &Measured<'_>) -> Result<Juice, Unmet> {
     if sediment < Grams::ZERO || sediment >= whole {
         return Err(Unmet::beside(
             "sediment",
-            "sediment_range",
+            "sediment-range",
             "The sediment left behind must be less than all the juice. Please check both figures.",
         ));
     }
@@ -120,7 +120,7 @@ fn mass(amount: Amount, brix: BrixAt20C, at_box: &'static str) -> Result<(Grams,
             if ml < Millilitres::ZERO {
                 return Err(Unmet::beside(
                     at_box,
-                    "amount_negative",
+                    "amount-negative",
                     "Please write a volume of nought or more.",
                 ));
             }
@@ -128,7 +128,7 @@ fn mass(amount: Amount, brix: BrixAt20C, at_box: &'static str) -> Result<(Grams,
         }
         Amount::Volume(..) => Err(Unmet::beside(
             "temp",
-            "volume_temperature",
+            "volume-temperature",
             "Please write the temperature of the juice, from 0 to 100 °C (32–212 °F).",
         )),
     }
@@ -148,6 +148,21 @@ pub fn solids_of(mass: Grams, brix: BrixAt20C) -> Grams {
 
 fn narrow(wide: i128) -> i64 {
     i64::try_from(wide).unwrap_or(i64::MAX)
+}
+
+impl Juice {
+    /// Mass and dissolved solids that count when so much of it was measured `twice`: solids in proportion, to the
+    /// nearest gram, halves up.
+    pub fn counted_once(&self, twice: Grams) -> (Grams, Grams) {
+        let counts = self.mass - twice;
+        if self.mass <= Grams::ZERO || counts == self.mass {
+            return (counts, self.solids);
+        }
+        let mass = i128::from(self.mass.get());
+        let wide = i128::from(self.solids.get()) * i128::from(counts.get());
+        let solids = (2 * wide + mass).div_euclid(2 * mass);
+        (counts, Grams::new(narrow(solids)))
+    }
 }
 
 /// A juice to draw from: its volume, mass and solids, all of one liquid.
@@ -187,14 +202,14 @@ impl Stock {
         if drawn <= Millilitres::ZERO || before < Millilitres::ZERO {
             return Err(Unmet::beside(
                 "drawn",
-                "draw_nothing",
+                "draw-nothing",
                 "Please write how much is drawn; it must be more than nothing.",
             ));
         }
         if drawn > left {
             return Err(Unmet::beside(
                 "drawn",
-                "draw_too_much",
+                "draw-too-much",
                 "That is more than is left of this juice. Please draw less, or correct its volume.",
             ));
         }
@@ -255,7 +270,7 @@ impl ExtractionBands {
 pub fn extraction(juice: Grams, cane: Grams, bands: ExtractionBands) -> Result<(f64, Band), Unmet> {
     if cane <= Grams::ZERO {
         return Err(Unmet::new(
-            "cane_missing",
+            "cane-missing",
             "The cane of this ticket has not been weighed, so its juice cannot be compared.",
         ));
     }
@@ -263,7 +278,7 @@ pub fn extraction(juice: Grams, cane: Grams, bands: ExtractionBands) -> Result<(
     if percent > 100.0 {
         return Err(Unmet::beside(
             "amount",
-            "more_juice_than_cane",
+            "more-juice-than-cane",
             format!(
                 "That is {percent:.0} of juice from 100 of cane. Please check the juice and the \
                  weighings: cane gives about half its weight."
@@ -295,7 +310,7 @@ pub fn median(figures: &[f64]) -> Option<f64> {
 
 /// Where a thing that spoils stands against its limits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Clock {
+pub enum Freshness {
     /// Time in hand.
     Fresh,
     /// Past the amber limit: boil it next.
@@ -306,7 +321,7 @@ pub enum Clock {
 
 /// How long raw juice may wait.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Waiting {
+pub struct WaitLimits {
     /// From here on it is amber.
     pub amber: Minutes,
     /// From here on it is red.
@@ -315,14 +330,14 @@ pub struct Waiting {
 
 /// Where a juice pressed at `pressed` stands at `at`, and the minutes left to its red limit
 /// (negative once past it).
-pub fn juice_clock(pressed: UtcSecond, at: UtcSecond, limits: Waiting) -> (Clock, Minutes) {
+pub fn juice_clock(pressed: UtcSecond, at: UtcSecond, limits: WaitLimits) -> (Freshness, Minutes) {
     let waited = at.minutes_since(pressed);
     let clock = if waited >= limits.red.get() {
-        Clock::Late
+        Freshness::Late
     } else if waited >= limits.amber.get() {
-        Clock::Soon
+        Freshness::Soon
     } else {
-        Clock::Fresh
+        Freshness::Fresh
     };
     (clock, Minutes::new(limits.red.get() - waited))
 }
@@ -332,11 +347,11 @@ pub const CANE_DAYS_FROST: i64 = 2;
 
 /// Where cane that was cut (or killed by frost) `days` days ago stands against a limit in days,
 /// and the days left: fresh before the limit's day, soon on it, late after it.
-pub fn cane_clock(days: i64, limit_days: i64) -> (Clock, i64) {
+pub fn cane_clock(days: i64, limit_days: i64) -> (Freshness, i64) {
     let clock = match days.cmp(&limit_days) {
-        std::cmp::Ordering::Less => Clock::Fresh,
-        std::cmp::Ordering::Equal => Clock::Soon,
-        std::cmp::Ordering::Greater => Clock::Late,
+        std::cmp::Ordering::Less => Freshness::Fresh,
+        std::cmp::Ordering::Equal => Freshness::Soon,
+        std::cmp::Ordering::Greater => Freshness::Late,
     };
     (clock, limit_days - days)
 }

@@ -41,6 +41,17 @@ fn a_hundred_gallons_at_16_brix_hold_64_kg_of_solids() {
 }
 
 #[test]
+fn what_was_measured_twice_takes_its_part_of_the_solids_with_it() {
+    // By hand: 1,000 g at 15.5 Brix hold 155 g; of 999 g that is 154.845, of 700 g 108.5, of nothing nothing.
+    let readings = [read(15.5), read(15.5)];
+    let whole = measure(&taken(Amount::Weight(Grams::new(1_000)), &readings)).unwrap();
+    for (twice, counts) in [(0, 155), (1, 155), (300, 109), (1_000, 0)] {
+        let left = (Grams::new(1_000 - twice), Grams::new(counts));
+        assert_eq!(whole.counted_once(Grams::new(twice)), left);
+    }
+}
+
+#[test]
 fn the_solids_are_the_printed_mass_times_the_printed_brix() {
     let readings = [read(15.4), read(15.5)];
     let mut of = taken(Amount::Weight(Grams::new(187_654)), &readings);
@@ -120,7 +131,7 @@ fn juice_per_100_of_cane_falls_in_three_bands_and_never_above_100() {
     assert_eq!(of(45_000).unwrap().1, Band::Green);
     assert_eq!(of(44_999).unwrap().1, Band::Amber);
     assert_eq!(of(37_999).unwrap().1, Band::Red);
-    assert_eq!(of(120_000).unwrap_err().code, "more_juice_than_cane");
+    assert_eq!(of(120_000).unwrap_err().code, "more-juice-than-cane");
     assert!(extraction(Grams::new(1), Grams::ZERO, ExtractionBands::DEFAULT).is_err());
 }
 
@@ -135,22 +146,22 @@ fn the_median_of_none_is_nothing_and_of_an_even_number_lies_between() {
 #[test]
 fn juice_turns_amber_at_four_hours_and_red_at_five() {
     let pressed = UtcSecond::new(1_000_000);
-    let limits = Waiting {
+    let limits = WaitLimits {
         amber: Minutes::new(240),
         red: Minutes::new(300),
     };
     let after = |m: i64| juice_clock(pressed, pressed.plus(60 * m), limits);
-    assert_eq!(after(239), (Clock::Fresh, Minutes::new(61)));
-    assert_eq!(after(240), (Clock::Soon, Minutes::new(60)));
-    assert_eq!(after(300), (Clock::Late, Minutes::new(0)));
-    assert_eq!(after(400), (Clock::Late, Minutes::new(-100)));
+    assert_eq!(after(239), (Freshness::Fresh, Minutes::new(61)));
+    assert_eq!(after(240), (Freshness::Soon, Minutes::new(60)));
+    assert_eq!(after(300), (Freshness::Late, Minutes::new(0)));
+    assert_eq!(after(400), (Freshness::Late, Minutes::new(-100)));
 }
 
 #[test]
 fn cane_keeps_four_warm_days() {
-    assert_eq!(cane_clock(3, 4), (Clock::Fresh, 1));
-    assert_eq!(cane_clock(4, 4), (Clock::Soon, 0));
-    assert_eq!(cane_clock(5, 4), (Clock::Late, -1));
+    assert_eq!(cane_clock(3, 4), (Freshness::Fresh, 1));
+    assert_eq!(cane_clock(4, 4), (Freshness::Soon, 0));
+    assert_eq!(cane_clock(5, 4), (Freshness::Late, -1));
 }
 
 #[test]
@@ -161,8 +172,8 @@ fn a_draw_of_nothing_or_of_more_than_is_left_is_refused() {
         solids: Grams::new(160),
     };
     let draw = |before, drawn| stock.draw(Millilitres::new(before), Millilitres::new(drawn));
-    assert_eq!(draw(0, 0).unwrap_err().code, "draw_nothing");
-    assert_eq!(draw(600, 401).unwrap_err().code, "draw_too_much");
+    assert_eq!(draw(0, 0).unwrap_err().code, "draw-nothing");
+    assert_eq!(draw(600, 401).unwrap_err().code, "draw-too-much");
     assert_eq!(draw(600, 400).unwrap().solids, Grams::new(64));
 }
 

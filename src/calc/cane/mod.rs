@@ -9,5 +9,7 @@ pub mod morning;
 pub mod press_times;
 pub mod same_load;
 pub mod scale;
+pub mod second_reading;
 pub mod tickets;
+pub mod trash;
 pub mod undo;

@@ -1,7 +1,7 @@
 //! What is refused, asked and warned about when cane is weighed in and juice is measured. A doubt
 //! is refused until the person at the scale says that it is so. Never knows whose cane it is.
 
-use super::juice::{self, Amount, Clock, ExtractionBands, Juice};
+use super::juice::{self, Amount, ExtractionBands, Freshness, Juice};
 use super::scale::Weighing;
 use crate::calc::Unmet;
 use crate::calc::physics::density;
@@ -175,11 +175,11 @@ pub fn cane_cautions(
     match days {
         None => out.push("Nobody wrote when it was cut: smell the cut ends first.".to_owned()),
         Some(days) => match juice::cane_clock(days, limit).0 {
-            Clock::Fresh => {}
-            Clock::Soon => out.push(format!(
+            Freshness::Fresh => {}
+            Freshness::Soon => out.push(format!(
                 "Cut {days} days ago, the limit here: press it next."
             )),
-            Clock::Late => out.push(format!(
+            Freshness::Late => out.push(format!(
                 "Cut {days} days ago, over the limit of {limit} days: smell the juice and test its \
                  pH. Brix does not show spoilage."
             )),
@@ -303,7 +303,7 @@ pub fn cane_covers(cane: Grams, juice: Grams, units: Units) -> Result<(), Unmet>
     }
     Err(Unmet::beside(
         "gross",
-        "more_juice_than_cane",
+        "more-juice-than-cane",
         format!(
             "This ticket would have {} of cane, less than the {} of juice measured from it. Please \
              correct the juice first, or check this weighing.",

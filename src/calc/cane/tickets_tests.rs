@@ -110,8 +110,8 @@ fn odd_juice_is_asked_about_and_impossible_juice_refused_however_sure() {
     assert_eq!(code(80, 15.0, 100, true), None);
     assert_eq!(code(14, 15.0, 100, false), Some("extraction-odd"));
     assert_eq!(code(47, 31.0, 100, false), Some("brix-high"));
-    assert_eq!(code(101, 15.0, 100, true), Some("more_juice_than_cane"));
-    assert_eq!(code(47, 15.0, 0, true), Some("cane_missing"));
+    assert_eq!(code(101, 15.0, 100, true), Some("more-juice-than-cane"));
+    assert_eq!(code(47, 15.0, 0, true), Some("cane-missing"));
     // 110 kg at 15 °Bx are 103.7 L (density 1.061 kg/L, sucrose tables).
     assert_eq!(code(110, 15.0, 220, true), Some("over-vessel"));
     assert_eq!(code(105, 15.0, 220, true), None);

@@ -59,6 +59,8 @@ pub struct Letter<'a> {
     pub name: &'a str,
     /// What the notice says.
     pub words: &'a str,
+    /// About when the turn begins that it is about, as the mill runs; none: it does not run.
+    pub about: Option<&'a str>,
     /// Where to look at it; none: the site's address is not known.
     pub link: Option<&'a str>,
     /// The co-op's name.
@@ -71,6 +73,11 @@ impl Letter<'_> {
     /// The letter as plain text.
     pub fn body(&self) -> String {
         let mut body = format!("Good day, {},\n\n{}\n", self.name, self.words);
+        if let Some(about) = self.about {
+            body.push_str("\nAs the mill runs at this moment: ");
+            body.push_str(about);
+            body.push('\n');
+        }
         if let Some(link) = self.link {
             body.push_str("\nLook at it here: ");
             body.push_str(link);
@@ -135,6 +142,7 @@ mod tests {
         let full = Letter {
             name: "Jürgen Söhne",
             words: "Your turn comes.",
+            about: None,
             link: Some("https://mill.example.org/turns/7"),
             coop: "Coldwater Ridge Pressing Co-op",
             phone: "615 555 0100",
@@ -146,6 +154,7 @@ mod tests {
              Questions? Please call 615 555 0100.\n"
         );
         let bare = Letter {
+            about: None,
             link: None,
             phone: "",
             ..full

@@ -49,7 +49,7 @@ impl Factor {
         } else {
             Err(Unmet::beside(
                 "factor_k",
-                "factor_range",
+                "factor-range",
                 "Please write a factor K from 0.80 to 1.65. Pure sugar has 1.00, most sorghum 1.10; beyond 1.30 look at the instruments first.",
             ))
         }
@@ -130,7 +130,7 @@ impl WaterBoil {
             Self::Measured(_) => {
                 return Err(Unmet::beside(
                     "water_boil",
-                    "water_boil_range",
+                    "water-boil-range",
                     "Water boils between 80 and 103 °C (176–217 °F) at any mill. Please boil water \
                      hard, hold the thermometer clear of the bottom and read it again.",
                 ));
@@ -206,7 +206,7 @@ pub fn finish(
     if !(60.0..=90.0).contains(&brix) {
         return Err(Unmet::beside(
             "target_brix",
-            "target_range",
+            "target-range",
             "Please set a finish from 60 to 90 °Bx; sorghum syrup is finished at 74 to 80.",
         ));
     }

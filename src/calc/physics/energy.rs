@@ -185,7 +185,7 @@ impl Fuel {
         if !(0.05..=0.95).contains(&efficiency) {
             return Err(Unmet::beside(
                 "efficiency",
-                "efficiency_range",
+                "efficiency-range",
                 "Please write an efficiency from 5 to 95 %; open pans give 15 to 60 %.",
             ));
         }

@@ -83,7 +83,7 @@ pub fn to_20c(read: BrixRead, instrument: Instrument, at: Celsius) -> Result<Cor
         Instrument::Plain if !(10.0..=40.0).contains(&t) => {
             return Err(Unmet::beside(
                 "temp",
-                "prism_temperature",
+                "prism-temperature",
                 "A plain refractometer can be corrected only from 10 to 40 °C (50–104 °F). \
                  Please let the sample come to that temperature and read it again.",
             ));
@@ -163,14 +163,14 @@ pub fn agree(readings: &[BrixRead], within: f64) -> Result<Agreed, Unmet> {
         [] => {
             return Err(Unmet::beside(
                 "brix_1",
-                "brix_missing",
+                "brix-missing",
                 "Please read the refractometer twice and write both readings.",
             ));
         }
         [_] => {
             return Err(Unmet::beside(
                 "brix_2",
-                "brix_missing",
+                "brix-missing",
                 "Please take a second reading from a fresh drop.",
             ));
         }
@@ -178,7 +178,7 @@ pub fn agree(readings: &[BrixRead], within: f64) -> Result<Agreed, Unmet> {
         [a, b] => {
             return Err(Unmet::beside(
                 "brix_3",
-                "brix_apart",
+                "brix-apart",
                 format!(
                     "{a:.1} and {b:.1} are more than {within} °Bx apart. Please stir the juice, \
                      wipe the prism and take a third reading."
@@ -189,7 +189,7 @@ pub fn agree(readings: &[BrixRead], within: f64) -> Result<Agreed, Unmet> {
         _ => {
             return Err(Unmet::beside(
                 "brix_3",
-                "brix_apart",
+                "brix-apart",
                 format!(
                     "No two of these readings agree within {within} °Bx. Please check the \
                      refractometer in clean water, stir the juice and read again."
@@ -232,7 +232,7 @@ mod tests {
     fn a_plain_instrument_is_refused_outside_10_to_40_c_and_flagged_above_30() {
         for t in [9.9, 40.1, -3.0] {
             let said = to_20c(read(15.0), Instrument::Plain, c(t)).unwrap_err();
-            assert_eq!((said.at, said.code), (Some("temp"), "prism_temperature"));
+            assert_eq!((said.at, said.code), (Some("temp"), "prism-temperature"));
         }
         let warm = to_20c(read(15.0), Instrument::Plain, c(35.0)).unwrap();
         assert!(warm.caution.is_some() && warm.added > 0.9);

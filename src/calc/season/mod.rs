@@ -2,6 +2,8 @@
 //! it is closed in cents.
 
 pub mod plantings;
+pub mod proposal;
+pub mod ripeness;
 pub mod rules;
 pub mod season_plan;
 pub mod settle;

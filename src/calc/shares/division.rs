@@ -318,7 +318,7 @@ fn questions(jarred: Grams, syrup: Grams, brix: BrixAt20C) -> Vec<Question> {
             at: "sure_thin",
             sentence: format!(
                 "The syrup is at {}. Below 74 % dissolved solids it may not be sold as sorghum \
-                 syrup (21 CFR 168.160, from memory) and may ferment. Its owners have been told, \
+                 syrup (21 CFR 168.160 at ecfr.gov; ask your state’s office) and may ferment. Its owners have been told, \
                  and it is divided as it is.",
                 brix.show()
             ),

@@ -150,9 +150,9 @@ fn what_cannot_be_divided_is_refused_with_what_to_mend() {
     assert_eq!(code(&case(&[], &jars, &[], 1_400)), "no-sharers");
     assert_eq!(code(&case(&pours, &jars, &[], 1_359)), "jars-over-syrup");
     // 2,200 g × 78 % = 1,716 g of solids out of 1,600 g: more than misreadings explain.
-    assert_eq!(code(&case(&pours, &jars, &[], 2_200)), "more_out_than_in");
+    assert_eq!(code(&case(&pours, &jars, &[], 2_200)), "more-out-than-in");
     let dry = [brought(1, 10_000, 0)];
-    assert_eq!(code(&case(&dry, &jars, &[], 1_400)), "boil_empty");
+    assert_eq!(code(&case(&dry, &jars, &[], 1_400)), "boil-empty");
 }
 
 #[test]

@@ -3,7 +3,7 @@
 
 use super::division::{Division, Kind, Part};
 use super::fees::FeeLine;
-use crate::units::{Cents, Grams, Measured, MilliCents, Refused, Units};
+use crate::units::{Cents, Grams, Measured, MilliCents, Refused, Units, count_of};
 
 /// What a line is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -115,7 +115,11 @@ pub fn fee_says(line: &FeeLine, units: Units) -> String {
             part.cents.get()
         ),
         FeeLine::Filling { count, each, .. } => {
-            format!("{} filled × {}", jars(*count, ""), each.show())
+            format!(
+                "{} filled × {}",
+                count_of(*count, "jar", "jars"),
+                each.show()
+            )
         }
         FeeLine::TopUp { least, .. } => {
             format!(
@@ -125,15 +129,12 @@ pub fn fee_says(line: &FeeLine, units: Units) -> String {
         }
         FeeLine::Glass {
             name, count, each, ..
-        } => format!("{} ({name}) × {}", jars(*count, "empty "), each.show()),
+        } => format!(
+            "{} ({name}) × {}",
+            count_of(*count, "empty jar", "empty jars"),
+            each.show()
+        ),
     }
-}
-
-/// "1 jar", "3 empty jars".
-fn jars(count: impl Into<u64>, what: &str) -> String {
-    let count: u64 = count.into();
-    let ending = if count == 1 { "" } else { "s" };
-    format!("{count} {what}jar{ending}")
 }
 
 /// "417.5 lb of cane × 1 ¢ per lb = 417.5 ¢, to the nearest cent".

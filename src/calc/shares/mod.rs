@@ -13,5 +13,6 @@ pub mod jars;
 pub mod ledger;
 pub mod losses;
 pub mod my_cane;
+pub mod recall;
 pub mod split;
 pub mod trace;

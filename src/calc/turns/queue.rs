@@ -106,6 +106,21 @@ pub fn stages(day: &[Coming], minute: i64) -> Vec<Stage> {
     stages
 }
 
+/// How far behind its plan the mill is, at the moment that the stages were made for: of those with a turn who
+/// are here or still expected, the one it takes next, from the start that was planned to the one to come. Whoever
+/// is late says nothing of the mill. None: nobody of them is left.
+pub fn behind(day: &[Coming], stages: &[Stage]) -> Option<Minutes> {
+    let next = day.iter().zip(stages).filter_map(|(one, stage)| {
+        let start = one.start?.get();
+        match stage {
+            Stage::Waits(about) | Stage::Expected(about) => Some((*about, about - start)),
+            Stage::Done | Stage::AtTheMill | Stage::Late(_) => None,
+        }
+    });
+    let (_, behind) = next.min()?;
+    Some(Minutes::new(behind.max(0)))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -153,6 +168,26 @@ mod tests {
         // Overdue: the next is not promised for the past.
         assert_eq!(stages(&day, 520)[3], Stage::Waits(520));
         assert!(stages(&[], 500).is_empty());
+    }
+
+    #[test]
+    fn the_mill_is_as_far_behind_as_the_next_who_is_here_or_expected_waits_past_the_plan() {
+        let day = [
+            coming(460, 40, Some((1, 470)), false),
+            coming(490, 60, None, false),
+            coming(495, 20, Some((2, 480)), false),
+            coming(560, 20, None, false),
+        ];
+        let behind_at = |minute| behind(&day, &stages(&day, minute)).map(Minutes::get);
+        // The mill is free at 08:30, a quarter of an hour past the start planned for the third.
+        assert_eq!(behind_at(500), Some(15));
+        // Before anything was weighed in, all stands as planned.
+        let fresh = [coming(460, 40, None, false), coming(500, 20, None, false)];
+        assert_eq!(behind(&fresh, &stages(&fresh, 400)), Some(Minutes::new(0)));
+        // The only one left is late: that is no delay of the mill.
+        let late = [coming(460, 40, None, false)];
+        assert_eq!(behind(&late, &stages(&late, 500)), None);
+        assert_eq!(behind(&[], &[]), None);
     }
 
     proptest! {

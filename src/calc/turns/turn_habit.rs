@@ -36,7 +36,7 @@ pub struct Pressed {
 
 /// What they come to.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Habit {
+pub struct TurnHabit {
     /// Cane of a metre of row, kg.
     pub row_kg_per_m: Option<Learned>,
     /// Juice for each 100 of cane, by mass.
@@ -51,7 +51,7 @@ fn sound(figure: f64, (least, most): (f64, f64)) -> Option<f64> {
     (least..=most).contains(&figure).then_some(figure)
 }
 
-impl Habit {
+impl TurnHabit {
     /// Learns from tickets.
     pub fn of(tickets: &[Pressed]) -> Self {
         let each = |figure: &dyn Fn(&Pressed) -> Option<f64>| {
@@ -201,7 +201,7 @@ mod tests {
         let tickets: Vec<Pressed> = (0..9)
             .map(|n| ticket(0, 180 + 9 * (n % 3), 400 + 40 * n, 460 + 54 * n))
             .collect();
-        let habit = Habit::of(&tickets);
+        let habit = TurnHabit::of(&tickets);
         let row = habit.row_kg_per_m.unwrap();
         // 180, 189 and 198 kg off 90 m: 2.0, 2.1 and 2.2.
         assert!((row.middle - 2.1).abs() < 1e-9 && row.boils == 9);
@@ -215,7 +215,7 @@ mod tests {
             "{pace:?}"
         );
         assert!((figure(habit.row_kg_per_m, 4.5) - 2.1).abs() < 1e-9);
-        let few = Habit::of(&tickets[..7]);
+        let few = TurnHabit::of(&tickets[..7]);
         assert!((figure(few.row_kg_per_m, 4.5) - 4.5).abs() < 1e-9);
     }
 
@@ -268,9 +268,9 @@ mod tests {
     #[test]
     fn a_mill_that_stood_waiting_teaches_no_pace_nor_does_the_night_between_days() {
         let waited = [ticket(0, 180, 400, 460), ticket(0, 180, 500, 560)];
-        assert_eq!(Habit::of(&waited).min_per_100kg, None);
+        assert_eq!(TurnHabit::of(&waited).min_per_100kg, None);
         let night = [ticket(0, 180, 400, 460), ticket(1, 180, 450, 520)];
-        assert_eq!(Habit::of(&night).min_per_100kg, None);
+        assert_eq!(TurnHabit::of(&night).min_per_100kg, None);
     }
 
     #[test]
@@ -278,26 +278,26 @@ mod tests {
         let mut odd = ticket(0, 180, 400, 460);
         odd.row_m = Some(1.0);
         odd.juice = Some((Grams::new(170_000), Grams::new(1)));
-        let habit = Habit::of(&[odd]);
+        let habit = TurnHabit::of(&[odd]);
         assert_eq!(
             (habit.row_kg_per_m, habit.juice_pct, habit.brix),
             (None, None, None)
         );
-        assert_eq!(Habit::of(&[]), Habit::default());
+        assert_eq!(TurnHabit::of(&[]), TurnHabit::default());
     }
 
     #[test]
     fn a_new_season_starts_from_the_last_until_it_has_turns_enough() {
-        let many = |kg| Habit::of(&vec![ticket(0, kg, 400, 460); 8]);
-        let few = Habit::of(&[ticket(0, 90, 400, 460)]);
-        let middle = |habit: Habit| habit.row_kg_per_m.unwrap().middle;
+        let many = |kg| TurnHabit::of(&vec![ticket(0, kg, 400, 460); 8]);
+        let few = TurnHabit::of(&[ticket(0, 90, 400, 460)]);
+        let middle = |habit: TurnHabit| habit.row_kg_per_m.unwrap().middle;
         assert!((middle(few.or_of(many(180))) - 2.0).abs() < 1e-9);
         assert!((middle(many(270).or_of(many(180))) - 3.0).abs() < 1e-9);
-        assert!((middle(few.or_of(Habit::default())) - 1.0).abs() < 1e-9);
+        assert!((middle(few.or_of(TurnHabit::default())) - 1.0).abs() < 1e-9);
         // A pace takes one turn more than the rest: a gap is between two.
         let days: Vec<Pressed> = (0..9)
             .map(|n| ticket(0, 180, 400 + 40 * n, 460 + 54 * n))
             .collect();
-        assert!(Habit::of(&days).whole() && !Habit::of(&days[..8]).whole());
+        assert!(TurnHabit::of(&days).whole() && !TurnHabit::of(&days[..8]).whole());
     }
 }

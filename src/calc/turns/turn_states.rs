@@ -7,6 +7,9 @@ use crate::units::{ClockTime, PressDate, UtcSecond, Zone};
 /// Days before its press day from which a turn is confirmed.
 pub const CONFIRM_DAYS: i64 = 2;
 
+/// Seconds for which booking and moving can be undone by whoever did it: ten minutes (our own choice).
+pub const UNDO_S: i64 = 600;
+
 /// A turn as its time is looked at.
 #[derive(Debug, Clone, Copy)]
 pub struct When<'a> {

@@ -2,15 +2,18 @@
 
 use super::boil_sums::{self, InPan, Stocked};
 use super::finish_of_day::{FinishOfDay, height};
+use super::jar_weights::jar_scale;
 use super::probes::{self, ProbeOfBoil};
 use super::season_boils::SeasonBoils;
-use crate::calc::boil::boil_habit::Habit;
+use crate::calc::boil::boil_habit::BoilHabit;
 use crate::calc::boil::boil_rules::{Balance, Expected, balance, expect};
 use crate::calc::boil::fuel_burnt::{Boiled, FuelBurnt};
 use crate::calc::boil::sums::{Stage, total, warmth};
 use crate::calc::cane::juice::Portion;
+use crate::calc::cane::scale::Graduation;
 use crate::calc::physics::elevation::WaterBoil;
 use crate::calc::physics::energy::Fuel;
+use crate::facts::came_by::CameBy;
 use crate::store::boil::boil_readings::{self, ReadingRow};
 use crate::store::boil::boils::{self, BoilRow, FillRow};
 use crate::store::boil::boils_rules::{self, Moved};
@@ -43,6 +46,8 @@ pub struct Boil {
     pub brought: Portion,
     /// Its readings, by time; none that another one puts right.
     pub readings: Vec<ReadingRow>,
+    /// By which way what was noted of it came.
+    pub came: CameBy,
     /// What probes sent by themselves: never among the readings that a hand noted.
     pub probes: Vec<ProbeOfBoil>,
     /// Jars filled.
@@ -54,9 +59,11 @@ pub struct Boil {
     /// The finish of its day.
     pub day: FinishOfDay,
     /// What the season's finished boils teach.
-    pub habit: Habit,
+    pub habit: BoilHabit,
     /// Its pan; where nobody wrote it down, the one in use that takes this charge.
     pub under: Option<Pan>,
+    /// One step of the scale that jars are weighed on; nothing when all scales are for cane.
+    pub jar_scale: Option<Graduation>,
 }
 
 impl Boil {
@@ -88,12 +95,14 @@ impl Boil {
             sizes: seasons::jar_sizes(conn, row.rules_id).await?,
             moved: boils_rules::latest(conn, row.id).await?,
             readings: boil_readings::of_boil(conn, row.id).await?,
+            came: CameBy::of(conn, &row.id.to_string()).await?,
             probes: probes::of_boil(conn, row.id).await?,
             fills: boils::fills(conn, row.id).await?,
             expected: expect(brought, row.target, rules.recovery_pct),
             day: FinishOfDay::of(&season.habit, season.water_of(&row), height, row.target)?,
             habit: season.habit.clone(),
             under: season.pan_of(&row).cloned(),
+            jar_scale: jar_scale(conn).await?.map(|(_, d)| d),
             // The latest first: that is what is poured next.
             juices: season
                 .juices

@@ -1,7 +1,7 @@
 //! The finish temperature of a day: from the reading of boiling water, else the mill's height; with
 //! the factor K of the season's finished boils.
 
-use crate::calc::boil::boil_habit::Habit;
+use crate::calc::boil::boil_habit::BoilHabit;
 use crate::calc::paper::label::LEAST_SOLIDS;
 use crate::calc::physics::elevation::{Factor, FactorFrom, Finish, WaterBoil, finish};
 use crate::store::people::coop;
@@ -36,7 +36,7 @@ impl FinishOfDay {
     /// # Errors
     /// [`StoreError::Corrupt`]: a stored target or reading that has no finish.
     pub fn of(
-        habit: &Habit,
+        habit: &BoilHabit,
         water: Option<Celsius>,
         height: Altitude,
         target_bx: f64,

@@ -4,6 +4,8 @@
 pub mod boil_sums;
 pub mod boils;
 pub mod finish_of_day;
+pub mod jar_weights;
+pub mod kept_watch;
 pub mod lighting;
 pub mod on_fire;
 pub mod pans;

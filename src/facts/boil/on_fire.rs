@@ -1,9 +1,9 @@
 //! A boil on the fire: as the watch takes it, what the watch says of it, and when it should be done.
 
 use super::boils::Boil;
+use super::kept_watch::KeptWatch;
 use crate::calc::boil::looked::Looked;
 use crate::calc::boil::on_fire::{self, By, FIRE_DRAWN, FIRE_RELIT, Reading, Taught};
-use crate::calc::boil::watch::Watch;
 use crate::units::{BrixAt20C, Grams, UtcSecond};
 
 impl Boil {
@@ -57,12 +57,9 @@ impl Boil {
     }
 
     /// The watch of this boil, with all its readings taken in; nothing when it cannot be watched.
-    pub fn watch(&self) -> Option<Watch> {
-        let mut watch = Watch::replay(self.for_watch()?, &self.readings_for_watch());
-        if let Some(at) = self.fire_drawn() {
-            watch.fire_drawn(at);
-        }
-        Some(watch)
+    pub fn watch(&self) -> Option<KeptWatch> {
+        let (boil, readings) = (self.for_watch()?, self.readings_for_watch());
+        Some(KeptWatch::of(boil, readings, self.fire_drawn()))
     }
 
     /// What the watch says at a moment; nothing when the boil cannot be watched.

@@ -116,11 +116,11 @@ impl Pooling {
         };
         let labels: Vec<String> = self.waiting.iter().map(label).collect();
         let members = members(&self.waiting);
-        let waiting: Vec<pooling::Waiting<'_>> = self
+        let waiting: Vec<pooling::JuiceToPool<'_>> = self
             .waiting
             .iter()
             .zip(&labels)
-            .map(|(juice, label)| pooling::Waiting {
+            .map(|(juice, label)| pooling::JuiceToPool {
                 label,
                 member: place(&members, juice.row.member_id),
                 volume: juice.poured.left.volume,

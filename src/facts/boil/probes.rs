@@ -1,5 +1,6 @@
 //! Probes with their offsets, and what they sent of a boil, with the offset taken off.
 
+use super::finish_of_day::height;
 use super::season_boils::SeasonBoils;
 use crate::calc::boil::probes::{TempAt, corrected};
 use crate::calc::physics::elevation::WaterBoil;
@@ -7,7 +8,7 @@ use crate::store::boil::probes::{self, Offset, Probe};
 use crate::store::people::coop;
 use crate::store::turns::press_days;
 use crate::store::{Conn, StoreError, Stored};
-use crate::units::{Altitude, BoilId, Celsius, ProbeId, UtcSecond};
+use crate::units::{BoilId, Celsius, ProbeId, UtcSecond};
 
 /// A probe with what is known of its offset.
 #[derive(Debug, Clone)]
@@ -117,9 +118,7 @@ impl WaterOfDay {
                 measured: true,
             });
         }
-        let height =
-            Altitude::new(card.altitude_m).map_err(|r| corrupt(r.sentence().to_owned()))?;
-        let (boils_at, _) = WaterBoil::Altitude(height)
+        let (boils_at, _) = WaterBoil::Altitude(height(conn).await?)
             .known()
             .map_err(|unmet| corrupt(unmet.sentence))?;
         Ok(Self {

@@ -3,7 +3,7 @@
 
 use super::boil_sums::{Stocked, by_boil, stocked_of_season, warmth_by_boil};
 use super::pans::suiting;
-use crate::calc::boil::boil_habit::{Finished, Habit, minutes_at_boil};
+use crate::calc::boil::boil_habit::{BoilHabit, Finished, minutes_at_boil};
 use crate::calc::cane::juice::Portion;
 use crate::store::boil::boils::BoilRow;
 use crate::store::boil::pans::{self, Pan};
@@ -25,7 +25,7 @@ pub struct SeasonBoils {
     /// Pans in use, by name.
     pub pans: Vec<Pan>,
     /// What its finished boils teach.
-    pub habit: Habit,
+    pub habit: BoilHabit,
     water: HashMap<PressDayId, Celsius>,
     retired: Vec<Pan>,
 }
@@ -51,7 +51,7 @@ impl SeasonBoils {
             juices,
             pans,
             retired,
-            habit: Habit::none(),
+            habit: BoilHabit::none(),
             water: water.into_iter().collect(),
         };
         let finished: Vec<Finished> = found
@@ -62,7 +62,7 @@ impl SeasonBoils {
                 finished(&found, boil, &read, warmth.get(&boil.id).copied())
             })
             .collect();
-        found.habit = Habit::of(&finished);
+        found.habit = BoilHabit::of(&finished);
         Ok(found)
     }
 

@@ -2,15 +2,17 @@
 
 use super::mill::vessels_in_use;
 use super::yields::Yields;
-use crate::calc::cane::juice::{Juice, Measured, measure};
+use crate::calc::cane::juice::{Juice, Measured, WaitLimits, measure};
+use crate::calc::cane::second_reading;
 use crate::calc::cane::tickets::Condition;
 use crate::calc::physics::refractometer::AGREE_WITHIN;
+use crate::facts::came_by::CameBy;
 use crate::store::cane::juice::{self, Drawn, JuiceRow};
 use crate::store::cane::mill::Vessel;
 use crate::store::cane::tickets::{self, Ticket};
 use crate::store::cane::yard::{self, LossRow};
 use crate::store::people::members;
-use crate::store::season::seasons::{self, Rules};
+use crate::store::season::seasons::{self, Rules, Terms};
 use crate::store::turns::press_days::PressDay;
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{Grams, LotCode, MemberId, MemberName, SeasonId, TicketId, Units, UtcSecond};
@@ -33,6 +35,16 @@ impl JuiceRow {
             what: "juice_measures",
             found: format!("{} version {}: {unmet}", self.id, self.version),
         })
+    }
+}
+
+impl Terms {
+    /// How long raw juice may wait.
+    pub fn wait_limits(&self) -> WaitLimits {
+        WaitLimits {
+            amber: self.hold_amber,
+            red: self.hold_red,
+        }
     }
 }
 
@@ -151,6 +163,10 @@ pub struct FullJuice {
     pub yields: Yields,
     /// The rules in force.
     pub rules: Rules,
+    /// By which way its entries came.
+    pub came: CameBy,
+    /// Its ticket was drawn by lot to be read again by a second person.
+    pub drawn_by_lot: bool,
 }
 
 impl FullJuice {
@@ -170,6 +186,8 @@ impl FullJuice {
             losses: yard::losses(conn, juice.id).await?,
             divided: tickets::divided_lot(conn, juice.ticket_id).await?,
             yields: Yields::read(conn, &ticket, &rules).await?,
+            came: CameBy::of(conn, &juice.id.to_string()).await?,
+            drawn_by_lot: second_reading::drawn(ticket.date, ticket.id, rules.read_again_one_in),
             juice,
             rules,
         })

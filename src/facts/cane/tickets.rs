@@ -7,6 +7,7 @@ use crate::store::cane::juice::{self, Drawn, JuiceRow};
 use crate::store::cane::mill::Scale;
 use crate::store::cane::morning;
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
+use crate::store::cane::trash::{self, SampleRow};
 use crate::store::cane::weigh_in::{self, Turn};
 use crate::store::cane::yard::{self, KnownTare, TicketEnd, TicketMove};
 use crate::store::people::members::{self, MemberLine};
@@ -96,6 +97,8 @@ pub struct FullTicket {
     pub end: Option<TicketEnd>,
     /// Whose it was before, the last move first.
     pub moves: Vec<TicketMove>,
+    /// The versions of its sample, latest first.
+    pub samples: Vec<SampleRow>,
     /// The rules in force.
     pub rules: Rules,
     /// What phones kept of it before they sent it.
@@ -122,6 +125,7 @@ impl FullTicket {
             divided: tickets::divided_lot(conn, ticket.id).await?,
             end: yard::end_of(conn, ticket.id).await?,
             moves: yard::moves(conn, ticket.id).await?,
+            samples: trash::versions(conn, ticket.id).await?,
             sent: sent_from_phone::of_record(conn, &ticket.id.to_string()).await?,
             at_station: stations::sent_of(conn, &ticket.id.to_string()).await?,
             ticket,

@@ -11,7 +11,7 @@ use crate::units::{
 };
 use std::collections::HashMap;
 
-/// The juice of one ticket.
+/// The juice of one ticket: what was measured, less what was measured twice.
 #[derive(Debug, Clone)]
 pub struct TicketJuice {
     /// The ticket's number.
@@ -22,8 +22,12 @@ pub struct TicketJuice {
     pub member_name: MemberName,
     /// When the first of it was pressed.
     pub pressed_at: UtcSecond,
+    /// When the last of it was pressed.
+    pub last_pressed_at: UtcSecond,
     /// All of it that counts.
     pub mass: Grams,
+    /// Dissolved solids in it.
+    pub solids: Grams,
 }
 
 /// A ticket's cane and what was pressed from it.
@@ -46,8 +50,14 @@ impl TicketYield {
     }
 }
 
-/// The tickets of a season that have cane, by number.
-pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<TicketYield>> {
+/// The measured juice of every ticket of a season that has any.
+///
+/// # Errors
+/// The store failed.
+pub async fn juice_by_ticket(
+    conn: &mut Conn,
+    season: SeasonId,
+) -> Stored<HashMap<TicketId, TicketJuice>> {
     let mut pressed: HashMap<TicketId, TicketJuice> = HashMap::new();
     let mut twice: HashMap<JuiceId, Grams> = HashMap::new();
     for lost in yard::lost_of_season(conn, season).await? {
@@ -56,18 +66,27 @@ pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<TicketYi
         }
     }
     for row in juice::of_season(conn, season).await? {
-        let mass = row.reckon()?.mass - twice.remove(&row.id).unwrap_or_default();
-        pressed
-            .entry(row.ticket_id)
-            .or_insert_with(|| TicketJuice {
-                number: row.ticket,
-                member_id: row.member_id,
-                member_name: row.member_name,
-                pressed_at: row.pressed_at,
-                mass: Grams::ZERO,
-            })
-            .mass += mass;
+        let twice = twice.remove(&row.id).unwrap_or_default();
+        let (mass, solids) = row.reckon()?.counted_once(twice);
+        let sum = pressed.entry(row.ticket_id).or_insert_with(|| TicketJuice {
+            number: row.ticket,
+            member_id: row.member_id,
+            member_name: row.member_name,
+            pressed_at: row.pressed_at,
+            last_pressed_at: row.pressed_at,
+            mass: Grams::ZERO,
+            solids: Grams::ZERO,
+        });
+        sum.mass += mass;
+        sum.solids += solids;
+        sum.last_pressed_at = sum.last_pressed_at.max(row.pressed_at);
     }
+    Ok(pressed)
+}
+
+/// The tickets of a season that have cane, by number.
+pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<TicketYield>> {
+    let mut pressed = juice_by_ticket(conn, season).await?;
     let nets = tickets::nets(conn, season).await?;
     Ok(nets
         .into_iter()

@@ -1,6 +1,7 @@
 //! Facts of a season: its rules, what was planted, what its close goes by.
 
 pub mod plantings;
+pub mod proposal;
 pub mod season_close;
 pub mod season_plan;
 pub mod seasons;

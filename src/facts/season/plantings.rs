@@ -1,10 +1,13 @@
 //! Plantings with what their season expects of a row, and the row that a turn starts from.
 
 use crate::calc::season::plantings as rules;
+use crate::calc::turns::row_left::row_left;
 use crate::calc::turns::turn_cane::Yields;
 use crate::facts::turns::turn_habit;
 use crate::store::season::plantings::{self, Planting};
 use crate::store::season::seasons;
+use crate::store::turns::press_days::PressDay;
+use crate::store::turns::row_left as rows_taken;
 use crate::store::{Conn, Stored};
 use crate::units::{MemberId, Metres, PressDate, SeasonId};
 
@@ -52,21 +55,58 @@ async fn yields_of(conn: &mut Conn, season: SeasonId) -> Stored<Yields> {
     Ok(turn_habit::yields_now(&rules, &habit))
 }
 
-/// The row that a member's plantings of a season would bring on a day; `None`: none is on record.
+/// A member's row as a turn on some day would bring it.
+#[derive(Debug, Clone, Copy)]
+pub struct RowLeft {
+    /// What is planted for that day.
+    pub planted: Metres,
+    /// What is left of it after the season's turns and tickets.
+    pub left: Metres,
+}
+
+impl RowLeft {
+    /// Reads it for a day; nothing: no planting is on record.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(conn: &mut Conn, member: MemberId, day: &PressDay) -> Stored<Option<Self>> {
+        let season = day.season_id;
+        let Some((planted, all)) = row_on_day(conn, member, season, day.date).await? else {
+            return Ok(None);
+        };
+        let taken = rows_taken::of_member(conn, member, season).await?;
+        let rules = seasons::rules_on(conn, season, day.date).await?;
+        let habit = turn_habit::of_season(conn, season).await?;
+        let kg_per_m = turn_habit::yields_now(&rules, &habit).row_kg_per_m;
+        let left = row_left(all, &taken, kg_per_m);
+        Ok(Some(Self {
+            planted,
+            left: if left.get() < planted.get() {
+                left
+            } else {
+                planted
+            },
+        }))
+    }
+}
+
+/// The row that a member's plantings of a season would bring on a day, and all of them together; `None`: none is
+/// on record.
 ///
 /// # Errors
 /// The store failed.
-pub async fn row_on_day(
+async fn row_on_day(
     conn: &mut Conn,
     member: MemberId,
     season: SeasonId,
     date: PressDate,
-) -> Stored<Option<Metres>> {
+) -> Stored<Option<(Metres, Metres)>> {
     let all = plantings::of_member(conn, member).await?;
     let planted: Vec<rules::Planting> = all
         .iter()
         .filter(|p| p.season_id == season)
         .map(planned)
         .collect();
-    Ok(rules::row_on(date, &planted))
+    let all = Metres::new(planted.iter().map(|p| p.row.get()).sum());
+    Ok(rules::row_on(date, &planted).map(|row| (row, all.unwrap_or(row))))
 }

@@ -4,7 +4,7 @@
 use super::plantings::planned;
 use super::seasons::SeasonRules;
 use crate::calc::season::season_plan::{self, Day, Figures, Pan, Week};
-use crate::calc::turns::turn_habit::{self, Habit};
+use crate::calc::turns::turn_habit::{self, TurnHabit};
 use crate::facts::boil::season_boils::SeasonBoils;
 use crate::facts::turns::turn_habit as turn_habits;
 use crate::store::season::plantings;
@@ -20,7 +20,7 @@ pub struct SeasonPlan {
     /// The season with its rules.
     pub season: SeasonRules,
     /// What the mill has learned from its turns.
-    pub habit: Habit,
+    pub habit: TurnHabit,
     /// What the plan is reckoned with.
     pub figures: Figures,
     /// Boils that the pan's rate is learned from; nought: as it was set up.
@@ -83,7 +83,7 @@ fn pan_of(water_kg_h: f64, most: Millilitres, area_m2: f64) -> Pan {
 
 /// The figures of the rules, or learned from turns enough. Brix has no rule of its own: until it is
 /// learned the juice is taken to be of 15 °Bx (trade texts), or somewhat above the season's floor.
-fn figures(rules: &Rules, habit: &Habit) -> Figures {
+fn figures(rules: &Rules, habit: &TurnHabit) -> Figures {
     Figures {
         row_kg_per_m: turn_habit::figure(habit.row_kg_per_m, rules.row_kg_per_m),
         juice_pct: turn_habit::figure(habit.juice_pct, rules.juice_pct),

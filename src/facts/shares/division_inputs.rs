@@ -3,6 +3,7 @@
 
 use crate::calc::Unmet;
 use crate::calc::cane::juice::{Juice, Portion};
+use crate::calc::cane::trash::{Sample, counts};
 use crate::calc::shares::correction::{self, Held, HeldJars};
 use crate::calc::shares::division::{
     self, Brought, Carried, Division, DivisionCase, Filled, cane_behind, pounds_behind,
@@ -13,7 +14,7 @@ use crate::facts::boil::boil_sums::{self, InPan};
 use crate::facts::cane::juices::juice_of_ticket;
 use crate::store::boil::boils::{self, BoilRow, DrawRow};
 use crate::store::cane::juice::JuiceRow;
-use crate::store::cane::tickets;
+use crate::store::cane::{tickets, trash};
 use crate::store::people::members;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::shares::divisions::{self, CorrectionRow};
@@ -35,8 +36,10 @@ pub struct PouredJuice {
     pub part: Portion,
     /// How much more was poured out of this juice than there is.
     pub over: Grams,
-    /// Net cane of its ticket.
+    /// Cane of its ticket that counts: net, less the trash where the rules take it off.
     pub cane: Grams,
+    /// What that came from, where trash was taken off: the net cane, and the sample.
+    pub cleaned: Option<(Grams, Sample)>,
     /// The same in pounds: as read, or as the grams come to.
     pub cane_lb: Pounds,
     /// Juice of that ticket, in all its vessels.
@@ -147,19 +150,27 @@ async fn to_correct(conn: &mut Conn, boil: &BoilRow, opened: CorrectionRow) -> S
 /// The store failed.
 pub async fn poured(conn: &mut Conn, boil: BoilId) -> Stored<Vec<PouredJuice>> {
     let mut juices = Vec::new();
+    let off = trash::taken_off(conn, boil).await?;
     for in_pan in boil_sums::in_pan(conn, boil).await? {
-        juices.push(poured_juice(conn, in_pan).await?);
+        juices.push(poured_juice(conn, in_pan, off).await?);
     }
     Ok(juices)
 }
 
-async fn poured_juice(conn: &mut Conn, pan: InPan) -> Stored<PouredJuice> {
+async fn poured_juice(conn: &mut Conn, pan: InPan, trash_off: bool) -> Stored<PouredJuice> {
     let whole = match pan.juice {
         Some(juice) => juice,
         None => pan.row.reckon()?,
     };
-    let cane = tickets::net(conn, pan.draw.ticket_id).await?;
-    let read = tickets::net_lb(conn, pan.draw.ticket_id).await?;
+    let net = tickets::net(conn, pan.draw.ticket_id).await?;
+    let sample = trash::of_ticket(conn, pan.draw.ticket_id).await?;
+    let cane = counts(net, sample, trash_off);
+    // What a sample leaves was never read off a scale: its pounds come of the grams.
+    let read = if cane == net {
+        tickets::net_lb(conn, pan.draw.ticket_id).await?
+    } else {
+        None
+    };
     let cane_lb = read.unwrap_or_else(|| Pounds::of(cane));
     let ticket_juice = juice_of_ticket(conn, pan.draw.ticket_id).await?;
     let brought = Brought {
@@ -177,6 +188,7 @@ async fn poured_juice(conn: &mut Conn, pan: InPan) -> Stored<PouredJuice> {
         part: pan.part,
         over: pan.over,
         cane,
+        cleaned: sample.filter(|_| trash_off).map(|sample| (net, sample)),
         cane_lb,
         ticket_juice,
         brought,
@@ -225,7 +237,10 @@ impl DivisionInputs {
     }
 
     /// What was measured of a boil, with nothing carried and no wishes.
-    pub(in crate::facts) async fn measured(conn: &mut Conn, boil: BoilRow) -> Stored<Self> {
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn measured(conn: &mut Conn, boil: BoilRow) -> Stored<Self> {
         let rules = seasons::rules(conn, boil.rules_id)
             .await?
             .ok_or(StoreError::Corrupt {

@@ -1,8 +1,10 @@
 //! Jars set aside for somebody, and receipts of what was handed over.
 
 use crate::calc::shares::split::Sharer;
+use crate::facts::came_by::CameBy;
 use crate::store::people::members;
 use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar, HandOverRow};
+use crate::store::shares::holds::{self, HeldLot};
 use crate::store::shares::ledger;
 use crate::store::{Conn, Stored};
 use crate::units::{Cents, Grams, MemberName};
@@ -16,6 +18,8 @@ pub struct SetAside {
     pub name: Option<MemberName>,
     /// The jars, in the order they were filled.
     pub jars: Vec<AsideRow>,
+    /// Lots that are held: their jars stay.
+    pub held: Vec<HeldLot>,
 }
 
 impl SetAside {
@@ -32,7 +36,13 @@ impl SetAside {
             },
         };
         let jars = hand_overs::aside(conn, sharer.member()).await?;
-        Ok(Some(Self { sharer, name, jars }))
+        let held = holds::held(conn).await?;
+        Ok(Some(Self {
+            sharer,
+            name,
+            jars,
+            held,
+        }))
     }
 }
 
@@ -56,6 +66,8 @@ pub struct Receipt {
     pub jars: Vec<HandOverJar>,
     /// What is left for the member; `None`: the jars were the mill's own.
     pub left: Option<LeftFor>,
+    /// By which way it came.
+    pub came: CameBy,
 }
 
 impl Receipt {
@@ -80,6 +92,12 @@ impl Receipt {
                 })
             }
         };
-        Ok(Some(Self { row, jars, left }))
+        let came = CameBy::of(conn, &row.number.to_string()).await?;
+        Ok(Some(Self {
+            row,
+            jars,
+            left,
+            came,
+        }))
     }
 }

@@ -1,5 +1,7 @@
 //! A lot as its jars name it, with what was filled.
 
+use crate::facts::boil::jar_weights::LotWeights;
+use crate::store::boil::boils;
 use crate::store::shares::lots::{self, Filled, Lot};
 use crate::store::{Conn, Stored};
 use crate::units::LotCode;
@@ -11,9 +13,23 @@ pub struct LotJars {
     pub lot: Lot,
     /// Its jars by net weight, whole jars first, largest first.
     pub filled: Vec<Filled>,
+    /// Why the lot is held; `None`: it is not.
+    pub held: Option<String>,
+    /// The size of jars that do not hold what their label says, by the check weights; `None`: there is none.
+    pub short: Option<String>,
 }
 
 impl LotJars {
+    /// As the public page needs it: nothing was weighed for it.
+    pub fn public(lot: Lot, filled: Vec<Filled>, held: Option<String>) -> Self {
+        Self {
+            lot,
+            filled,
+            held,
+            short: None,
+        }
+    }
+
     /// Reads a lot and its jars. `None`: no such lot.
     ///
     /// # Errors
@@ -23,6 +39,19 @@ impl LotJars {
             return Ok(None);
         };
         let filled = lots::filled(conn, code).await?;
-        Ok(Some(Self { lot, filled }))
+        let held = lots::held(conn, code).await?;
+        let short = match boils::find(conn, code).await? {
+            Some(boil) => {
+                let weights = LotWeights::of(conn, boil).await?;
+                weights.short().next().map(|k| k.size_name.clone())
+            }
+            None => None,
+        };
+        Ok(Some(Self {
+            lot,
+            filled,
+            held,
+            short,
+        }))
     }
 }

@@ -4,6 +4,7 @@
 use crate::calc::shares::my_cane::{CaneMarks, CaneState, LotMarks, LotState};
 use crate::facts::boil::boil_sums;
 use crate::facts::boil::boils::Boil;
+use crate::facts::turns::queue::Abouts;
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::cane::juice;
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
@@ -28,6 +29,8 @@ pub struct MyTicket {
     pub juices: Vec<JuiceId>,
     /// The boils that hold juice of it, in the order they were lit.
     pub lots: Vec<MyLot>,
+    /// About when the mill takes it, as a sentence, while it waits for the mill.
+    pub queue: Option<String>,
 }
 
 /// A boil that holds juice of the member's.
@@ -167,7 +170,14 @@ async fn read(
         crossed_out: !juice::voids_of_ticket(conn, ticket.id).await?.is_empty(),
         lots: lots.iter().map(|lot| lot.marks).collect(),
     };
+    let queue = if marks.state() == CaneState::Here {
+        let abouts = Abouts::read(conn, BTreeSet::from([ticket.date]), (zone, at)).await?;
+        abouts.of_ticket(ticket.id).map(str::to_owned)
+    } else {
+        None
+    };
     Ok(MyTicket {
+        queue,
         net: tickets::net(conn, ticket.id).await?,
         juices: rows.iter().map(|row| row.id).collect(),
         marks,

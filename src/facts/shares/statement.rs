@@ -2,10 +2,12 @@
 
 use super::division_inputs::{self, PouredJuice};
 use super::frozen_division;
+use crate::calc::cane::trash::Sample;
 use crate::calc::shares::division::Division;
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::cane::juice::{self, JuiceRow};
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
+use crate::store::cane::trash;
 use crate::store::people::members::{self, Member};
 use crate::store::season::seasons::{self, Rules, Season};
 use crate::store::shares::divisions::{self, DivisionRow};
@@ -25,6 +27,8 @@ pub struct TicketWithJuices {
     pub loads: Vec<LoadRow>,
     /// Its cane: the loads that count, added up.
     pub net: Grams,
+    /// A sample that was stripped, and whether the rules of its day take the trash off.
+    pub sample: Option<(Sample, bool)>,
     /// Its juices.
     pub juices: Vec<JuiceRow>,
 }
@@ -221,11 +225,20 @@ async fn tickets_of(
         out.push(TicketWithJuices {
             loads: tickets::loads(conn, ticket.id).await?,
             net: tickets::net(conn, ticket.id).await?,
+            sample: sample_of(conn, &ticket).await?,
             juices: own.cloned().collect(),
             ticket,
         });
     }
     Ok(out)
+}
+
+async fn sample_of(conn: &mut Conn, ticket: &Ticket) -> Stored<Option<(Sample, bool)>> {
+    let Some(sample) = trash::of_ticket(conn, ticket.id).await? else {
+        return Ok(None);
+    };
+    let rules = seasons::rules_on(conn, ticket.season_id, ticket.date).await?;
+    Ok(Some((sample, rules.trash_off)))
 }
 
 async fn receipts_of(conn: &mut Conn, season: &Season, member: &Member) -> Stored<Vec<Receipt>> {

@@ -2,13 +2,17 @@
 
 use crate::calc::shares::trace::{Load, Poured, Stream, streams};
 use crate::facts::boil::boil_sums::{InPan, in_pan, stocked};
+use crate::store::boil::additions::{self, Addition};
 use crate::store::boil::boils::{self, BoilRow, FillRow};
 use crate::store::cane::juice;
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
 use crate::store::people::members;
+use crate::store::season::plantings::{self, Planting};
+use crate::store::shares::hand_overs::LotReceipt;
+use crate::store::shares::holds::{self, ComplaintRow, HoldRow};
 use crate::store::shares::{divisions, hand_overs};
 use crate::store::{Conn, Stored};
-use crate::units::{BoilId, Grams, LotCode, MemberId, MemberName, TicketId};
+use crate::units::{BoilId, Grams, LotCode, MemberId, MemberName, Phone, TicketId};
 use std::collections::BTreeSet;
 
 /// A load with what of it is in the lot.
@@ -31,6 +35,10 @@ pub struct TracedTicket {
     pub vessels: Vec<String>,
     /// Its dissolved solids in the lot.
     pub solids: Grams,
+    /// The telephone of whose cane it is, as it is on the card today.
+    pub phone: Option<Phone>,
+    /// What that member planted for the season.
+    pub plantings: Vec<Planting>,
 }
 
 /// Jars of one kind that belong to one sharer.
@@ -63,6 +71,14 @@ pub struct LotTrace {
     pub fills: Vec<FillRow>,
     /// Whose the jars are; nothing while the lot is not divided.
     pub kept: Vec<KeptJars>,
+    /// The jars that left, by receipt.
+    pub receipts: Vec<LotReceipt>,
+    /// What was added beside juice.
+    pub additions: Vec<Addition>,
+    /// When it was held and released; the last one counts.
+    pub holds: Vec<HoldRow>,
+    /// Complaints about it.
+    pub complaints: Vec<ComplaintRow>,
 }
 
 impl LotTrace {
@@ -86,6 +102,10 @@ impl LotTrace {
             tickets,
             fills: fills.into_iter().filter(|f| f.count > 0).collect(),
             kept: kept(conn, boil.id).await?,
+            receipts: hand_overs::receipts_of_boil(conn, boil.id).await?,
+            additions: additions::of_boil(conn, boil.id).await?,
+            holds: holds::of_boil(conn, boil.id).await?,
+            complaints: holds::complaints(conn, boil.id).await?,
             boil,
         })
     }
@@ -127,7 +147,12 @@ async fn traced(conn: &mut Conn, pan: &[InPan], boil: BoilId) -> Stored<Vec<Trac
         if parts.is_empty() {
             continue;
         }
+        let mut plantings = plantings::of_member(conn, ticket.member_id).await?;
+        plantings.retain(|p| p.season_id == ticket.season_id);
+        let card = members::find(conn, ticket.member_id).await?;
         out.push(TracedTicket {
+            phone: card.map(|c| c.phone),
+            plantings,
             ticket,
             solids: parts.iter().map(|s| s.solids).sum(),
             loads: with_rows(parts, &standing),

@@ -5,6 +5,7 @@ pub use super::day_change_queue::{DayAt, Wish};
 
 use super::day_change_queue::{Queue, queue};
 use super::room::DayRoom;
+use super::turn_habit::LatestHabit;
 use crate::calc::Unmet;
 use crate::calc::turns::day_room::Held;
 use crate::calc::turns::repack::{self, Queued, full_five};
@@ -112,7 +113,12 @@ impl ChangeChoices {
 ///
 /// # Errors
 /// The store failed.
-pub async fn plan(conn: &mut Conn, of: &DayAt<'_>, wish: &Wish) -> Stored<Result<Planned, Unmet>> {
+pub async fn plan(
+    conn: &mut Conn,
+    of: &DayAt<'_>,
+    wish: &Wish,
+    habit: &LatestHabit,
+) -> Stored<Result<Planned, Unmet>> {
     let mut all = day_changes::movable_turns(conn, of.day.season_id, of.day.date).await?;
     // The store knows clock times only; on one night of the year an hour of them comes twice.
     all.sort_by_key(|turn| (turn.date, of.zone.clock(turn.date).kept(turn.start)));
@@ -125,7 +131,7 @@ pub async fn plan(conn: &mut Conn, of: &DayAt<'_>, wish: &Wish) -> Stored<Result
         Err(unmet) => return Ok(Err(unmet)),
     };
     let moving: Vec<TurnId> = queue.turns.iter().map(|(turn, _)| turn.id).collect();
-    let room = DayRoom::read(conn, &queue.target, of.zone, &moving).await?;
+    let room = DayRoom::by_habit(conn, (&queue.target, habit), of.zone, &moving).await?;
     let days = press_days::of_season(conn, queue.target.season_id).await?;
     let starts = starts(of, &queue, &room, wish);
     let clock = room.day.clock;

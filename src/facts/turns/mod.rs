@@ -3,6 +3,7 @@
 pub mod day_change;
 mod day_change_queue;
 pub mod press_day;
+pub mod queue;
 pub mod room;
 pub mod turn;
 pub mod turn_habit;

@@ -1,11 +1,11 @@
 //! What a press day has room for, as the store has it: for the actions that place turns and for the
 //! pages that show what is free.
 
-use super::turn_habit;
+use super::turn_habit::{self, LatestHabit};
 use crate::calc::boil::pan::Settings;
 use crate::calc::turns::day_room::{Boiling, Held, Room, Rooms, Setup, Wanted};
 use crate::calc::turns::starts::{Asker, Day, Span};
-use crate::calc::turns::turn_habit::{Habit, enough, figure};
+use crate::calc::turns::turn_habit::{TurnHabit, enough, figure};
 use crate::store::boil::pans;
 use crate::store::cane::mill;
 use crate::store::people::members;
@@ -14,7 +14,8 @@ use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::{offers, standstills, turn};
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{
-    ClockTime, DayClock, Grams, MemberId, Millilitres, Minutes, PressDate, SeasonId, TurnId, Zone,
+    ClockTime, DayClock, Grams, MemberId, Millilitres, Minutes, PressDate, SeasonId, TurnId, Units,
+    UtcSecond, Zone,
 };
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -35,7 +36,7 @@ pub fn day_of(day: &PressDay, zone: &Zone) -> Day {
 ///
 /// # Errors
 /// The store failed, or the rules hold a Brix that is none.
-pub async fn boiling(conn: &mut Conn, rules: &Rules, habit: &Habit) -> Stored<Boiling> {
+pub async fn boiling(conn: &mut Conn, rules: &Rules, habit: &TurnHabit) -> Stored<Boiling> {
     let pans: Vec<Settings> = pans::list(conn)
         .await?
         .into_iter()
@@ -71,7 +72,7 @@ pub struct DayRoom {
     /// The rules of its season in force.
     pub rules: Rules,
     /// What the season's turns have taught.
-    pub habit: Habit,
+    pub habit: TurnHabit,
     /// What comes after the mill.
     pub boiling: Boiling,
     /// Its turns, without those that are about to move, and what is offered to those who wait, and
@@ -95,16 +96,26 @@ impl DayRoom {
         moving: &[TurnId],
     ) -> Stored<Self> {
         let habit = turn_habit::of_season(conn, day.season_id).await?;
-        Self::with(conn, (day, habit), zone, moving).await
+        Self::reckoned(conn, (day, habit), zone, moving).await
     }
 
     /// The same with what the season's turns teach read before.
     ///
     /// # Errors
     /// The store failed.
-    pub async fn with(
+    pub async fn by_habit(
         conn: &mut Conn,
-        (day, habit): (&PressDay, Habit),
+        (day, habit): (&PressDay, &LatestHabit),
+        zone: &Zone,
+        moving: &[TurnId],
+    ) -> Stored<Self> {
+        let habit = habit.of(conn, day.season_id).await?;
+        Self::reckoned(conn, (day, habit), zone, moving).await
+    }
+
+    async fn reckoned(
+        conn: &mut Conn,
+        (day, habit): (&PressDay, TurnHabit),
         zone: &Zone,
         moving: &[TurnId],
     ) -> Stored<Self> {
@@ -119,19 +130,16 @@ impl DayRoom {
         let turns = turns
             .iter()
             .filter(|turn| !moving.contains(&turn.id))
-            .map(|turn| {
-                let pools = !alone.contains(&turn.member_id);
-                held(&clock, (turn.start, turn.minutes), (turn.cane, pools))
-            });
-        let on_offer = on_offer.iter().map(|offer| {
-            let pools = !alone.contains(&offer.member_id);
-            held(&clock, (offer.start, offer.minutes), (offer.cane, pools))
-        });
+            .map(|turn| (turn.start, turn.minutes, Some((turn.member_id, turn.cane))));
+        let on_offer = on_offer
+            .iter()
+            .map(|o| (o.start, o.minutes, Some((o.member_id, o.cane))));
         let mill_stands = mill_stands
             .iter()
-            .map(|mill| held(&clock, (mill.start, mill.minutes), (Grams::ZERO, true)));
+            .map(|mill| (mill.start, mill.minutes, None));
+        let all = turns.chain(on_offer).chain(mill_stands);
         Ok(Self {
-            held: turns.chain(on_offer).chain(mill_stands).collect(),
+            held: all.map(|kept| held(&clock, &alone, kept)).collect(),
             day,
             rules,
             habit,
@@ -158,21 +166,65 @@ impl DayRoom {
         }
     }
 
+    /// The first minutes in which so much cane finds room beside what is held, for a member.
+    pub fn first_free(
+        &self,
+        held: &[Held],
+        (cane, pools): (Grams, bool),
+        at: UtcSecond,
+    ) -> Option<Span> {
+        let rooms = Rooms {
+            day: self.day,
+            boiling: &self.boiling,
+            held,
+        };
+        let minutes = self.day.minutes_for(cane, Units::Metric).ok()?;
+        let wanted = Wanted {
+            minutes,
+            cane,
+            pools,
+        };
+        let free = rooms.free(wanted, Asker { at, crew: false });
+        free.starts.first().map(|start| Span {
+            start: *start,
+            minutes,
+        })
+    }
+
+    /// Cane that the day could take in turns of a middling size, one after another, beside what is held.
+    pub fn capacity(&self, at: UtcSecond) -> Grams {
+        let middling = Grams::new(self.day.mill_per_h.get() * 2 / 3);
+        let mut held = self.held.clone();
+        let mut taken = Grams::ZERO;
+        while let Some(span) = self.first_free(&held, (middling, true), at) {
+            held.push(Held {
+                span,
+                cane: middling,
+                pools: true,
+            });
+            taken += middling;
+        }
+        taken
+    }
+
     /// The minutes that turns, offers and standstills hold.
     pub fn taken(&self) -> Minutes {
         Minutes::new(self.held.iter().map(|held| held.span.minutes.get()).sum())
     }
 }
 
+/// Minutes of a day as they are kept, with whose cane is pressed in them; `None`: the mill stands.
+type HeldMinutes = (ClockTime, Minutes, Option<(MemberId, Grams)>);
+
 fn held(
     clock: &DayClock,
-    (start, minutes): (ClockTime, Minutes),
-    (cane, pools): (Grams, bool),
+    alone: &BTreeSet<MemberId>,
+    (start, minutes, whose): HeldMinutes,
 ) -> Held {
     Held {
         span: Span::kept(clock, start, minutes),
-        cane,
-        pools,
+        cane: whose.map_or(Grams::ZERO, |(_, cane)| cane),
+        pools: whose.is_none_or(|(member, _)| !alone.contains(&member)),
     }
 }
 
@@ -202,25 +254,19 @@ pub async fn of_season(
         let turns = turns
             .iter()
             .filter(|turn| turn.press_day_id == day.id)
-            .map(|turn| {
-                let pools = !alone.contains(&turn.member_id);
-                ((turn.start, turn.minutes), (turn.cane, pools))
-            });
+            .map(|turn| (turn.start, turn.minutes, Some((turn.member_id, turn.cane))));
         let on_offer = on_offer
             .iter()
             .filter(|offer| offer.press_day_id == day.id)
-            .map(|offer| {
-                let pools = !alone.contains(&offer.member_id);
-                ((offer.start, offer.minutes), (offer.cane, pools))
-            });
+            .map(|o| (o.start, o.minutes, Some((o.member_id, o.cane))));
         let mill_stands = mill_stands
             .iter()
             .filter(|mill| mill.press_day_id == day.id)
-            .map(|mill| ((mill.start, mill.minutes), (Grams::ZERO, true)));
+            .map(|mill| (mill.start, mill.minutes, None));
         let held: Vec<Held> = turns
             .chain(on_offer)
             .chain(mill_stands)
-            .map(|(place, juice)| held(&reckoned.clock, place, juice))
+            .map(|kept| held(&reckoned.clock, &alone, kept))
             .collect();
         let rooms = Rooms {
             day: reckoned,

@@ -1,18 +1,20 @@
 //! One turn with what may still be done with it and what its page says of it.
 
+use super::queue::Abouts;
 use super::room;
 use super::turn_habit;
 use crate::calc::Unmet;
 use crate::calc::turns::day_room::Boiling;
 use crate::calc::turns::starts::Asker;
 use crate::calc::turns::turn_cane::Yields;
-use crate::calc::turns::turn_states::When;
+use crate::calc::turns::turn_states::{UNDO_S, When};
 use crate::store::season::seasons;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::turn::{self, Turn};
-use crate::store::turns::turn_events::{self, TurnEvent};
+use crate::store::turns::turn_events::{self, TurnEvent, What};
 use crate::store::{Conn, Stored};
-use crate::units::{TicketId, UtcSecond, Zone};
+use crate::units::{ClockTime, MemberId, PressDate, PressDayId, TicketId, UtcSecond, Zone};
+use std::collections::BTreeSet;
 
 /// A turn as its time is looked at.
 pub fn when<'a>(turn: &Turn, zone: &'a Zone, at: UtcSecond) -> When<'a> {
@@ -95,6 +97,40 @@ impl ChangeLimits {
     }
 }
 
+/// What can be undone of a turn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Undo {
+    /// It was booked: it is given up again.
+    Booking,
+    /// It was moved: it goes back to that day and start.
+    Move {
+        /// The press day before.
+        day: PressDayId,
+        /// Its date.
+        date: PressDate,
+        /// The start before.
+        start: ClockTime,
+    },
+}
+
+/// What `actor` can undo of a turn that is still to come: the last that happened to it, for ten minutes and by
+/// whoever did it.
+pub fn undo(events: &[TurnEvent], actor: MemberId, at: UtcSecond) -> Option<Undo> {
+    let (last, before) = events.split_last()?;
+    if last.by_id != actor || at.get() - last.at.get() > UNDO_S {
+        return None;
+    }
+    match (last.what, before.last()) {
+        (What::Made, _) => Some(Undo::Booking),
+        (What::Moved, Some(was)) => Some(Undo::Move {
+            day: was.press_day_id,
+            date: was.date,
+            start: was.start,
+        }),
+        (What::Moved, None) | (What::Cancelled, _) => None,
+    }
+}
+
 /// What one turn's page is made of.
 #[derive(Debug)]
 pub struct TurnFacts {
@@ -110,6 +146,8 @@ pub struct TurnFacts {
     pub boiling: Boiling,
     /// What happened to it, in order.
     pub events: Vec<TurnEvent>,
+    /// About when it begins, as a sentence, while its mill runs.
+    pub about: Option<String>,
 }
 
 impl TurnFacts {
@@ -117,10 +155,15 @@ impl TurnFacts {
     ///
     /// # Errors
     /// The store failed.
-    pub async fn read(conn: &mut Conn, turn: Turn) -> Stored<Option<Self>> {
+    pub async fn read(
+        conn: &mut Conn,
+        turn: Turn,
+        moment: (&Zone, UtcSecond),
+    ) -> Stored<Option<Self>> {
         let Some(day) = press_days::find(conn, turn.press_day_id).await? else {
             return Ok(None);
         };
+        let abouts = Abouts::read(conn, BTreeSet::from([turn.date]), moment).await?;
         // The latest version first: that is the one in force.
         let versions = seasons::rules_list(conn, day.season_id).await?;
         let Some(in_force) = versions.first() else {
@@ -136,6 +179,7 @@ impl TurnFacts {
             yields: turn_habit::yields_of(&when_booked).kept(turn.row_kg_per_m),
             boiling: room::boiling(conn, in_force, &habit).await?,
             events: turn_events::of_turn(conn, turn.id).await?,
+            about: abouts.of_turn(turn.id).map(str::to_owned),
             turn,
             day,
         }))

@@ -2,44 +2,18 @@
 //! with: learned from turns enough, else the rules'.
 
 use crate::calc::turns::turn_cane::{RowFrom, Yields};
-use crate::calc::turns::turn_habit::{Habit, Pressed};
-use crate::store::cane::{juice, tickets};
+use crate::calc::turns::turn_habit::{Pressed, TurnHabit};
+use crate::facts::cane::yields::juice_by_ticket;
+use crate::store::cane::tickets;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::turns::turn::Turn;
 use crate::store::turns::turn_habit;
 use crate::store::{Conn, StoreError, Stored};
-use crate::units::{Grams, PressDayId, SeasonId, TicketId, UtcSecond};
+use crate::units::{Grams, PressDayId, SeasonId, TicketId};
 use std::collections::BTreeMap;
 
-/// The juice of one ticket: its mass, what is dissolved in it, and when the last of it was pressed.
-struct TicketJuice {
-    mass: Grams,
-    solids: Grams,
-    pressed_at: UtcSecond,
-}
-
-/// The measured juice of every ticket of a season that has any.
-async fn juice_by_ticket(
-    conn: &mut Conn,
-    season: SeasonId,
-) -> Stored<BTreeMap<TicketId, TicketJuice>> {
-    let mut all: BTreeMap<TicketId, TicketJuice> = BTreeMap::new();
-    for row in juice::of_season(conn, season).await? {
-        let reckoned = row.reckon()?;
-        let sum = all.entry(row.ticket_id).or_insert(TicketJuice {
-            mass: Grams::ZERO,
-            solids: Grams::ZERO,
-            pressed_at: row.pressed_at,
-        });
-        sum.mass += reckoned.mass;
-        sum.solids += reckoned.solids;
-        sum.pressed_at = sum.pressed_at.max(row.pressed_at);
-    }
-    Ok(all)
-}
-
 /// What a season's turns teach, on its own.
-async fn of_season_alone(conn: &mut Conn, season: SeasonId) -> Stored<Habit> {
+async fn of_season_alone(conn: &mut Conn, season: SeasonId) -> Stored<TurnHabit> {
     let nets = tickets::nets(conn, season).await?;
     let cane: BTreeMap<TicketId, Grams> = nets
         .into_iter()
@@ -61,17 +35,17 @@ async fn of_season_alone(conn: &mut Conn, season: SeasonId) -> Stored<Habit> {
             cane: cane.get(&ticket.id).copied().unwrap_or_default(),
             juice: juice.map(|juice| (juice.mass, juice.solids)),
             weighed: ticket.at,
-            pressed: juice.map(|juice| juice.pressed_at),
+            pressed: juice.map(|juice| juice.last_pressed_at),
         });
     }
-    Ok(Habit::of(&pressed))
+    Ok(TurnHabit::of(&pressed))
 }
 
 /// What a season's turns teach; a figure from too few of them is the last season's.
 ///
 /// # Errors
 /// The store failed.
-pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Habit> {
+pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<TurnHabit> {
     let own = of_season_alone(conn, season).await?;
     if own.whole() {
         return Ok(own);
@@ -89,10 +63,38 @@ pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Habit> {
 ///
 /// # Errors
 /// The store failed.
-pub async fn of_latest_season(conn: &mut Conn) -> Stored<Habit> {
-    match seasons::list(conn).await?.first() {
-        Some(season) => of_season(conn, season.id).await,
-        None => Ok(Habit::default()),
+pub async fn of_latest_season(conn: &mut Conn) -> Stored<TurnHabit> {
+    let latest = LatestHabit::read(conn).await?;
+    Ok(latest.0.map_or_else(TurnHabit::default, |(_, habit)| habit))
+}
+
+/// What the latest season's turns teach, read before an action waits for the writer: reading it takes the longer,
+/// the more was weighed in. It is a median of many turns, which what is weighed in meanwhile moves no further than
+/// to its neighbour; the room that is reckoned with it is looked at inside the action.
+#[derive(Debug, Clone, Copy)]
+pub struct LatestHabit(Option<(SeasonId, TurnHabit)>);
+
+impl LatestHabit {
+    /// Reads it.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(conn: &mut Conn) -> Stored<Self> {
+        Ok(Self(match seasons::list(conn).await?.first() {
+            Some(season) => Some((season.id, of_season(conn, season.id).await?)),
+            None => None,
+        }))
+    }
+
+    /// What the turns of a season teach: read now, if it is not the latest.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn of(&self, conn: &mut Conn, season: SeasonId) -> Stored<TurnHabit> {
+        match self.0 {
+            Some((latest, habit)) if latest == season => Ok(habit),
+            _ => of_season(conn, season).await,
+        }
     }
 }
 
@@ -106,7 +108,7 @@ pub fn yields_of(rules: &Rules) -> Yields {
 }
 
 /// What a turn booked at this moment is reckoned with: learned from turns enough, else the rules'.
-pub fn yields_now(rules: &Rules, habit: &Habit) -> Yields {
+pub fn yields_now(rules: &Rules, habit: &TurnHabit) -> Yields {
     yields_of(rules).learned(habit.row_kg_per_m)
 }
 

@@ -134,6 +134,8 @@ pub struct FillRow {
     pub why: String,
     /// Who filled or corrected.
     pub by_name: MemberName,
+    /// When this was written down.
+    pub at: UtcSecond,
 }
 
 impl FillRow {
@@ -402,7 +404,7 @@ pub async fn fills(conn: &mut Conn, boil: BoilId) -> Stored<Vec<FillRow>> {
     Ok(sqlx::query_as!(
         FillRow,
         r#"select f.number, f.version, f.size_name, f.net_g as "net: Grams", f.count, f.part as "part: bool",
-        f.price_cents as "price: Cents", f.why, m.name as "by_name: MemberName"
+        f.price_cents as "price: Cents", f.why, m.name as "by_name: MemberName", f.at as "at: UtcSecond"
         from fills f join members m on m.id = f.by_id
         where f.boil_id = ?1 and f.count > 0 and f.version =
           (select max(v.version) from fills v where v.boil_id = f.boil_id and v.number = f.number)
@@ -418,7 +420,7 @@ pub async fn fill_versions(conn: &mut Conn, boil: BoilId, number: i64) -> Stored
     Ok(sqlx::query_as!(
         FillRow,
         r#"select f.number, f.version, f.size_name, f.net_g as "net: Grams", f.count, f.part as "part: bool",
-        f.price_cents as "price: Cents", f.why, m.name as "by_name: MemberName"
+        f.price_cents as "price: Cents", f.why, m.name as "by_name: MemberName", f.at as "at: UtcSecond"
         from fills f join members m on m.id = f.by_id
         where f.boil_id = ?1 and f.number = ?2 order by f.version desc"#,
         boil,

@@ -24,12 +24,12 @@ pub struct Probe {
     /// When its token was revoked; `None` while it is taken.
     pub revoked_at: Option<UtcSecond>,
     /// What it read last, in a boil or not; `None`: it was never heard.
-    pub last: Option<Spoke>,
+    pub last: Option<LastRead>,
 }
 
 /// What a probe read last.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Spoke {
+pub struct LastRead {
     /// When, and what it showed; nothing taken off.
     pub read: TempAt,
     /// The boil it read that in; `None`: none was lit.
@@ -81,7 +81,7 @@ impl ProbeRow {
             made_by: self.made_by,
             made_at: self.made_at,
             revoked_at: self.revoked_at,
-            last: self.last_at.zip(self.last_temp).map(|(at, temp)| Spoke {
+            last: self.last_at.zip(self.last_temp).map(|(at, temp)| LastRead {
                 read: TempAt { at, temp },
                 boil: self.last_boil,
             }),
@@ -179,7 +179,7 @@ pub async fn revoke(conn: &mut Conn, id: ProbeId, by: MemberId, at: UtcSecond) -
 }
 
 /// Notes what a probe read last.
-pub async fn spoke(conn: &mut Conn, id: ProbeId, last: Spoke) -> Stored<()> {
+pub async fn spoke(conn: &mut Conn, id: ProbeId, last: LastRead) -> Stored<()> {
     let done = sqlx::query!(
         "update probes set last_at = ?2, last_c = ?3, last_boil_id = ?4 where id = ?1",
         id,

@@ -57,6 +57,21 @@ pub struct JuiceRow {
     pub at: UtcSecond,
     /// Why it was corrected; empty for the first version.
     pub why: String,
+    /// What a second person read of it.
+    pub again: Option<Box<SecondReading>>,
+}
+
+/// What a second person read of a juice.
+#[derive(Debug, Clone)]
+pub struct SecondReading {
+    /// Brix as read.
+    pub brix: BrixRead,
+    /// Temperature of juice and drop.
+    pub temp: Celsius,
+    /// What it was read with.
+    pub instrument: Instrument,
+    /// Who read it.
+    pub by_name: MemberName,
 }
 
 struct JuiceColumns {
@@ -86,10 +101,40 @@ struct JuiceColumns {
     typed_by: Option<MemberName>,
     at: UtcSecond,
     why: String,
+    again_brix: Option<BrixRead>,
+    again_temp: Option<Celsius>,
+    again_instrument: Option<String>,
+    again_name: Option<MemberName>,
+}
+
+/// What a juice was read with.
+fn instrument(word: &str, what: &'static str) -> Stored<Instrument> {
+    Instrument::parse(word).ok_or_else(|| StoreError::Corrupt {
+        what,
+        found: word.to_owned(),
+    })
 }
 
 impl JuiceColumns {
+    fn again(&self) -> Stored<Option<SecondReading>> {
+        let (Some(brix), Some(temp), Some(word), Some(by_name)) = (
+            self.again_brix,
+            self.again_temp,
+            &self.again_instrument,
+            &self.again_name,
+        ) else {
+            return Ok(None);
+        };
+        Ok(Some(SecondReading {
+            brix,
+            temp,
+            instrument: instrument(word, "second_readings.instrument")?,
+            by_name: by_name.clone(),
+        }))
+    }
+
     fn read(self) -> Stored<JuiceRow> {
+        let again = self.again()?.map(Box::new);
         let amount = |n: i64| match self.amount_kind.as_str() {
             "mass" => Ok(Amount::Weight(Grams::new(n))),
             "volume" => Ok(Amount::Volume(Millilitres::new(n), self.temp)),
@@ -103,10 +148,7 @@ impl JuiceColumns {
             n => Some(amount(n)?),
         };
         let amount = amount(self.amount)?;
-        let instrument = Instrument::parse(&self.instrument).ok_or(StoreError::Corrupt {
-            what: "juice_measures.instrument",
-            found: self.instrument,
-        })?;
+        let instrument = instrument(&self.instrument, "juice_measures.instrument")?;
         let mut readings = vec![self.brix_1, self.brix_2];
         readings.extend(self.brix_3);
         Ok(JuiceRow {
@@ -133,6 +175,7 @@ impl JuiceColumns {
             typed_by: self.typed_by,
             at: self.at,
             why: self.why,
+            again,
         })
     }
 }
@@ -149,11 +192,15 @@ macro_rules! juices {
             x.version, x.amount_kind, x.amount, x.sediment, x.temp_c as "temp: Celsius", x.instrument,
             x.brix_1 as "brix_1: BrixRead", x.brix_2 as "brix_2: BrixRead", x.brix_3 as "brix_3: BrixRead",
             x.void as "void: bool", x.by_id as "by: MemberId", b.name as "by_name: MemberName",
-            (select m.name from typed_in t join members m on m.id = t.typed_by where t.record = j.id
-              and t.typed_at = x.at limit 1) as "typed_by?: MemberName", x.at as "at: UtcSecond", x.why
+            (select m.name from typed_in y join members m on m.id = y.typed_by where y.record = j.id
+              and y.typed_at = x.at limit 1) as "typed_by?: MemberName", x.at as "at: UtcSecond", x.why,
+            s.brix as "again_brix?: BrixRead", s.temp_c as "again_temp?: Celsius", s.instrument as "again_instrument?",
+            t.name as "again_name?: MemberName"
             from juices j join tickets d on d.id = j.ticket_id join members m on m.id = d.member_id
             join vessels v on v.id = j.vessel_id join juice_measures x on x.juice_id = j.id
-            join members b on b.id = x.by_id where "#
+            join members b on b.id = x.by_id left join second_readings s on s.juice_id = j.id
+            and s.number = (select max(z.number) from second_readings z where z.juice_id = j.id)
+            left join members t on t.id = s.by_id where "#
                 + $rest,
             $($bound),*
         )

@@ -3,6 +3,8 @@
 pub mod juice;
 pub mod mill;
 pub mod morning;
+pub mod second_readings;
 pub mod tickets;
+pub mod trash;
 pub mod weigh_in;
 pub mod yard;

@@ -101,6 +101,35 @@ pub async fn of_member(conn: &mut Conn, id: MemberId) -> Stored<Option<Account>>
     .await?)
 }
 
+/// Somebody who can sign with a passphrase or a PIN.
+#[derive(Debug, Clone)]
+pub struct Signer {
+    /// Who.
+    pub id: MemberId,
+    /// The member's number.
+    pub number: i64,
+    /// Name.
+    pub name: MemberName,
+    /// argon2id of the passphrase, PHC string; `None`: no account.
+    pub passphrase_hash: Option<String>,
+    /// argon2id of the PIN at the station, PHC string; `None`: no PIN.
+    pub pin_hash: Option<String>,
+}
+
+/// Everybody who can sign with something of the own, by name.
+pub async fn signers(conn: &mut Conn) -> Stored<Vec<Signer>> {
+    Ok(sqlx::query_as!(
+        Signer,
+        r#"select m.id as "id: MemberId", m.number, m.name as "name: MemberName",
+        a.passphrase_hash as "passphrase_hash?", p.pin_hash as "pin_hash?"
+        from members m left join accounts a on a.member_id = m.id left join station_pins p on p.member_id = m.id
+        where m.left_at is null and (a.member_id is not null or p.member_id is not null)
+        order by m.name collate nocase, m.number"#
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
 /// The sign-in name of a member, if there is an account.
 pub async fn sign_in_of(conn: &mut Conn, id: MemberId) -> Stored<Option<SignInName>> {
     Ok(sqlx::query_scalar!(

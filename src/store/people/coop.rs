@@ -18,12 +18,19 @@ pub struct Coop {
     pub altitude_m: f64,
     /// Whom to call; empty: none given.
     pub contact_phone: String,
+    /// How to get to the mill, in words; empty: nothing was written.
+    pub way: String,
+    /// What to bring; empty: nothing was written.
+    pub bring: String,
+    /// Where the mill lies: degrees north and east, WGS 84.
+    pub lies_at: Option<(f64, f64)>,
 }
 
 /// The co-op, or `None` before set-up.
 pub async fn find(conn: &mut Conn) -> Stored<Option<Coop>> {
     let row = sqlx::query!(
-        r#"select name, place, zone, units as "units: Units", altitude_m, contact_phone from coop"#
+        r#"select name, place, zone, units as "units: Units", altitude_m, contact_phone, way, bring,
+        latitude, longitude from coop"#
     )
     .fetch_optional(conn)
     .await?;
@@ -39,6 +46,9 @@ pub async fn find(conn: &mut Conn) -> Stored<Option<Coop>> {
             units: row.units,
             altitude_m: row.altitude_m,
             contact_phone: row.contact_phone,
+            way: row.way,
+            bring: row.bring,
+            lies_at: row.latitude.zip(row.longitude),
         })
     })
     .transpose()
@@ -47,17 +57,22 @@ pub async fn find(conn: &mut Conn) -> Stored<Option<Coop>> {
 /// Writes the co-op's card, new or changed.
 pub async fn put(conn: &mut Conn, coop: &Coop) -> Stored<()> {
     let zone = coop.zone.name();
+    let (north, east) = coop.lies_at.unzip();
     sqlx::query!(
-        r#"insert into coop (id, name, place, zone, units, altitude_m, contact_phone)
-        values (1, ?1, ?2, ?3, ?4, ?5, ?6)
+        r#"insert into coop (id, name, place, zone, units, altitude_m, contact_phone, way, bring, latitude, longitude)
+        values (1, ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)
         on conflict (id) do update set name = ?1, place = ?2, zone = ?3, units = ?4, altitude_m = ?5,
-        contact_phone = ?6"#,
+        contact_phone = ?6, way = ?7, bring = ?8, latitude = ?9, longitude = ?10"#,
         coop.name,
         coop.place,
         zone,
         coop.units,
         coop.altitude_m,
-        coop.contact_phone
+        coop.contact_phone,
+        coop.way,
+        coop.bring,
+        north,
+        east
     )
     .execute(conn)
     .await?;

@@ -39,13 +39,15 @@ pub struct FeedTurn {
     pub changed_at: UtcSecond,
 }
 
-/// The feed of that address, if it answers: not revoked, and its member has not left.
+/// The feed of that address, if it answers: not revoked, and its member has not left; the crew's ends as well when the
+/// steward who made it is none any more.
 pub async fn find(conn: &mut Conn, token_hash: &str) -> Stored<Option<Feed>> {
     Ok(sqlx::query_as!(
         Feed,
         r#"select f.member_id as "member_id: MemberId", f.made_at as "made_at: UtcSecond"
-        from feeds f left join members m on m.id = f.member_id
-        where f.token_hash = ?1 and f.revoked_at is null and m.left_at is null"#,
+        from feeds f join members m on m.id = f.made_by
+        where f.token_hash = ?1 and f.revoked_at is null and m.left_at is null
+        and (f.member_id is not null or m.role = 'steward')"#,
         token_hash
     )
     .fetch_optional(conn)

@@ -113,3 +113,12 @@ pub async fn give_up_before(conn: &mut Conn, made: UtcSecond, problem: &str) -> 
     .await?;
     Ok(done.rows_affected())
 }
+
+/// How many letters wait to be taken.
+pub async fn waiting(conn: &mut Conn) -> Stored<i64> {
+    Ok(
+        sqlx::query_scalar!(r#"select count(*) as "n!: i64" from letters where state = 'waiting'"#)
+            .fetch_one(conn)
+            .await?,
+    )
+}

@@ -27,6 +27,10 @@ pub struct Member {
     pub pools: bool,
     /// May stand on a lot's public page.
     pub named: bool,
+    /// Others see the first name in a day's queue.
+    pub in_queue: bool,
+    /// Whom to ask for this member when there is no own telephone; empty: nobody.
+    pub call_by: String,
     /// What the person may do.
     pub role: Role,
     /// When the member left; `None` while a member.
@@ -62,7 +66,7 @@ pub async fn find(conn: &mut Conn, id: MemberId) -> Stored<Option<Member>> {
         Member,
         r#"select id as "id: MemberId", number, name as "name: MemberName", phone as "phone: Phone",
         email as "email: Email", units as "units: Units", clock, address, pools as "pools: bool", named as "named: bool",
-        role as "role: Role", left_at as "left_at: UtcSecond", version
+        in_queue as "in_queue: bool", call_by, role as "role: Role", left_at as "left_at: UtcSecond", version
         from members where id = ?1"#,
         id
     )
@@ -106,8 +110,8 @@ pub async fn next_number(conn: &mut Conn) -> Stored<i64> {
 /// Adds a member.
 pub async fn insert(conn: &mut Conn, m: &Member, at: UtcSecond) -> Stored<()> {
     sqlx::query!(
-        r#"insert into members (id, number, name, phone, email, units, pools, named, role, made_at, clock, address)
-        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)"#,
+        r#"insert into members (id, number, name, phone, email, units, pools, named, role, made_at, in_queue,
+        call_by, clock, address) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14)"#,
         m.id,
         m.number,
         m.name,
@@ -118,6 +122,8 @@ pub async fn insert(conn: &mut Conn, m: &Member, at: UtcSecond) -> Stored<()> {
         m.named,
         m.role,
         at,
+        m.in_queue,
+        m.call_by,
         m.clock,
         m.address
     )
@@ -130,7 +136,7 @@ pub async fn insert(conn: &mut Conn, m: &Member, at: UtcSecond) -> Stored<()> {
 pub async fn update(conn: &mut Conn, m: &Member) -> Stored<()> {
     let done = sqlx::query!(
         r#"update members set name = ?2, phone = ?3, email = ?4, units = ?5, pools = ?6, named = ?7,
-        role = ?8, left_at = ?9, clock = ?11, address = ?12,
+        role = ?8, left_at = ?9, in_queue = ?11, call_by = ?12, clock = ?13, address = ?14,
         version = version + 1 where id = ?1 and version = ?10"#,
         m.id,
         m.name,
@@ -142,6 +148,8 @@ pub async fn update(conn: &mut Conn, m: &Member) -> Stored<()> {
         m.role,
         m.left_at,
         m.version,
+        m.in_queue,
+        m.call_by,
         m.clock,
         m.address
     )

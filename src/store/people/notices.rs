@@ -67,6 +67,8 @@ pub struct Notice {
     pub member: MemberName,
     /// That member's telephone.
     pub phone: Phone,
+    /// Whom to ask for that member instead; empty: nobody.
+    pub call_by: String,
     /// What it is about.
     pub kind: Kind,
     /// Subject.
@@ -128,6 +130,7 @@ struct NoticeRow {
     member_id: MemberId,
     member: MemberName,
     phone: Phone,
+    call_by: String,
     kind: String,
     subject: String,
     words: String,
@@ -188,6 +191,7 @@ impl NoticeRow {
             member_id: self.member_id,
             member: self.member,
             phone: self.phone,
+            call_by: self.call_by,
             kind,
             subject: self.subject,
             words: self.words,
@@ -208,7 +212,7 @@ macro_rules! notices {
         let rows = sqlx::query_as!(
             NoticeRow,
             r#"select n.id as "id: NoticeId", n.member_id as "member_id: MemberId", m.name as "member: MemberName",
-            m.phone as "phone: Phone", n.kind, n.subject, n.words, n.made_at as "made_at: UtcSecond",
+            m.phone as "phone: Phone", m.call_by, n.kind, n.subject, n.words, n.made_at as "made_at: UtcSecond",
             n.seen_at as "seen_at: UtcSecond", n.told_at as "told_at: UtcSecond", c.name as "told_by?: MemberName",
             b.id as "turn_id?: TurnId", d.date as "date?: PressDate", b.start_min + 1440 * b.start_again as "start?: ClockTime",
             coalesce(b.state = 'held', 0) as "held!: bool", b.confirmed_at as "confirmed_at?: UtcSecond",

@@ -250,6 +250,65 @@ pub struct NewSentRow<'a> {
     pub at: UtcSecond,
 }
 
+/// Notes that a PIN is tried; what was tried before `since` is forgotten.
+pub async fn note_try(
+    conn: &mut Conn,
+    (station, member): (StationId, MemberId),
+    at: UtcSecond,
+    since: UtcSecond,
+) -> Stored<()> {
+    sqlx::query!("delete from pin_tries where at < ?1", since)
+        .execute(&mut *conn)
+        .await?;
+    sqlx::query!(
+        "insert into pin_tries (station_id, member_id, at) values (?1, ?2, ?3)",
+        station,
+        member,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// When a person's PIN was tried since then, wherever; the earliest first.
+pub async fn tries_of_person(
+    conn: &mut Conn,
+    member: MemberId,
+    since: UtcSecond,
+) -> Stored<Vec<UtcSecond>> {
+    Ok(sqlx::query_scalar!(
+        r#"select at as "at: UtcSecond" from pin_tries where member_id = ?1 and at >= ?2 order by at"#,
+        member,
+        since
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// When PINs were tried at a station since then, whosever; the earliest first.
+pub async fn tries_at_station(
+    conn: &mut Conn,
+    station: StationId,
+    since: UtcSecond,
+) -> Stored<Vec<UtcSecond>> {
+    Ok(sqlx::query_scalar!(
+        r#"select at as "at: UtcSecond" from pin_tries where station_id = ?1 and at >= ?2 order by at"#,
+        station,
+        since
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Forgets the tries of a person whose PIN was right.
+pub async fn forget_tries(conn: &mut Conn, member: MemberId) -> Stored<()> {
+    sqlx::query!("delete from pin_tries where member_id = ?1", member)
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
 /// From which station a record's entry came.
 #[derive(Debug, Clone)]
 pub struct SentRow {

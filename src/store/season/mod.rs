@@ -1,5 +1,6 @@
 //! Queries about seasons: their rules, what was planted, what their close goes by.
 
+pub mod frosts;
 pub mod plantings;
 pub mod season_close;
 pub mod seasons;

@@ -48,6 +48,12 @@ pub struct Terms {
     pub loss: LossRule,
     /// Whether the margin goes back by solids brought.
     pub patronage: bool,
+    /// Whether a second person signs each division.
+    pub second_signature: bool,
+    /// Whether the trash found in a sample is taken off the cane's weight.
+    pub trash_off: bool,
+    /// One ticket in how many, drawn by lot, is read again by a second person; nought: none.
+    pub read_again_one_in: i64,
     /// Finish target, °Bx at 20 °C.
     pub target_bx: f64,
     /// Juice below this is warned about, °Bx.
@@ -169,8 +175,7 @@ fn corrupt(what: &'static str, found: &str) -> StoreError {
 /// Versions of rules, latest first: of a season, or the one of an id.
 async fn versions(
     conn: &mut Conn,
-    season: Option<SeasonId>,
-    id: Option<RulesId>,
+    (season, id): (Option<SeasonId>, Option<RulesId>),
 ) -> Stored<Vec<Rules>> {
     let rows = sqlx::query!(
         r#"select r.id as "id: RulesId", season_id as "season_id: SeasonId", number, basis,
@@ -178,9 +183,10 @@ async fn versions(
         juice_mc as "juice_rate: MilliCents", jar_fee_cents as "jar_fee: Cents",
         least_cents as "least: Cents", boil_fee_cents as "boil_fee: Cents", hour_cents as "hour: Cents",
         hours_most, syrup_mc as "syrup_rate: MilliCents", loss, patronage as "patronage: bool",
+        second_signature as "second_signature: bool", trash_off as "trash_off: bool",
         target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes", hold_red_min as "hold_red: Minutes",
         cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m,
-        stalk_g as "stalk: Grams", cutoff_h, offer_min as "offer: Minutes", note, made_by as "made_by: MemberId",
+        stalk_g as "stalk: Grams", read_again_one_in, cutoff_h, offer_min as "offer: Minutes", note, made_by as "made_by: MemberId",
         made_at as "made_at: UtcSecond", c.holds_from as "holds_from?: PressDate"
         from season_rules r left join rules_confirmed c on c.rules_id = r.id
         where season_id = ?1 or r.id = ?2 order by number desc"#,
@@ -191,12 +197,10 @@ async fn versions(
     .await?;
     rows.into_iter()
         .map(|row| {
-            let basis =
-                Basis::parse(&row.basis).map_err(|_| corrupt("season_rules.basis", &row.basis))?;
-            let loss =
-                LossRule::parse(&row.loss).map_err(|_| corrupt("season_rules.loss", &row.loss))?;
+            let basis = Basis::parse(&row.basis);
+            let loss = LossRule::parse(&row.loss);
             let terms = Terms {
-                basis,
+                basis: basis.map_err(|_| corrupt("season_rules.basis", &row.basis))?,
                 toll: row.toll,
                 rates_in: row.rates_in,
                 cane_rate: row.cane_rate,
@@ -207,8 +211,11 @@ async fn versions(
                 hour: row.hour,
                 hours_most: row.hours_most,
                 syrup_rate: row.syrup_rate,
-                loss,
+                loss: loss.map_err(|_| corrupt("season_rules.loss", &row.loss))?,
                 patronage: row.patronage,
+                second_signature: row.second_signature,
+                trash_off: row.trash_off,
+                read_again_one_in: row.read_again_one_in,
                 target_bx: row.target_bx,
                 floor_bx: row.floor_bx,
                 hold_amber: row.hold_amber,
@@ -239,12 +246,12 @@ async fn versions(
 
 /// All versions of a season's rules, latest first, drafts too.
 pub async fn rules_list(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Rules>> {
-    versions(conn, Some(season), None).await
+    versions(conn, (Some(season), None)).await
 }
 
 /// The version of that id.
 pub async fn rules(conn: &mut Conn, id: RulesId) -> Stored<Option<Rules>> {
-    Ok(versions(conn, None, Some(id)).await?.into_iter().next())
+    Ok(versions(conn, (None, Some(id))).await?.into_iter().next())
 }
 
 /// The version of a season that was made last, draft or not.
@@ -338,9 +345,10 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
         r#"insert into season_rules (id, season_id, number, basis, toll_bp, cane_mc, juice_mc,
         jar_fee_cents, least_cents, target_bx, floor_bx, hold_amber_min, hold_red_min, cane_warn_days,
         yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m, stalk_g, note, made_by, made_at,
-        boil_fee_cents, hour_cents, hours_most, syrup_mc, loss, patronage, cutoff_h, offer_min, rates_in)
+        boil_fee_cents, hour_cents, hours_most, syrup_mc, loss, patronage, cutoff_h, offer_min, rates_in,
+        read_again_one_in, second_signature, trash_off)
         values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20,
-        ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31, ?32)"#,
+        ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31, ?32, ?33, ?34, ?35)"#,
         r.id,
         r.season_id,
         r.number,
@@ -372,7 +380,10 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
         r.terms.patronage,
         r.terms.cutoff_h,
         r.terms.offer,
-        r.terms.rates_in
+        r.terms.rates_in,
+        r.terms.read_again_one_in,
+        r.terms.second_signature,
+        r.terms.trash_off
     )
     .execute(conn)
     .await?;

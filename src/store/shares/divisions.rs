@@ -27,8 +27,8 @@ pub struct NewDivision {
     pub finish: (Grams, BrixAt20C),
     /// The last line of the ledger before it.
     pub after_line: i64,
-    /// The second person who signed.
-    pub signed_by: MemberName,
+    /// The second person who signed; `None`: the rules do without.
+    pub signed_by: Option<(MemberId, MemberName)>,
     /// Who divides.
     pub by_id: MemberId,
     /// When.
@@ -54,8 +54,8 @@ pub struct DivisionRow {
     pub finish: (Grams, BrixAt20C),
     /// The last line of the ledger before it.
     pub after_line: i64,
-    /// The second person who signed.
-    pub signed_by: MemberName,
+    /// The second person who signed; `None`: nobody did.
+    pub signed_by: Option<MemberName>,
     /// Why it was made again; empty in version 1.
     pub why: String,
     /// Who divided.
@@ -125,7 +125,7 @@ struct DivisionColumns {
     syrup: Grams,
     brix: BrixAt20C,
     after_line: i64,
-    signed_by: MemberName,
+    signed_by: Option<MemberName>,
     why: String,
     by_name: MemberName,
     at: UtcSecond,
@@ -160,7 +160,7 @@ macro_rules! divisions {
             DivisionColumns,
             r#"select d.id as "id: DivisionId", d.boil_id as "boil_id: BoilId", d.version, d.basis,
             d.toll_bp as "toll: BasisPoints", d.jarred_g as "jarred: Grams", d.syrup_g as "syrup: Grams",
-            d.brix_20c as "brix: BrixAt20C", d.after_line, d.signed_by as "signed_by: MemberName",
+            d.brix_20c as "brix: BrixAt20C", d.after_line, nullif(d.signed_by, '') as "signed_by: MemberName",
             coalesce(c.why, '') as "why!: String", m.name as "by_name: MemberName", d.at as "at: UtcSecond"
             from divisions d join members m on m.id = d.by_id
             left join corrections c on c.boil_id = d.boil_id and c.version = d.version "#
@@ -286,9 +286,13 @@ pub async fn lots_of_member(
 /// Adds a division.
 pub async fn insert(conn: &mut Conn, d: &NewDivision) -> Stored<()> {
     let basis = d.basis.word();
+    let (signed_id, signed_name) = match &d.signed_by {
+        Some((id, name)) => (Some(*id), name.to_string()),
+        None => (None, String::new()),
+    };
     sqlx::query!(
         r#"insert into divisions (id, boil_id, version, basis, toll_bp, jarred_g, syrup_g, brix_20c, after_line,
-        signed_by, by_id, at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)"#,
+        signed_by, by_id, at, signed_by_id) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)"#,
         d.id,
         d.boil_id,
         d.version,
@@ -298,9 +302,10 @@ pub async fn insert(conn: &mut Conn, d: &NewDivision) -> Stored<()> {
         d.finish.0,
         d.finish.1,
         d.after_line,
-        d.signed_by,
+        signed_name,
         d.by_id,
-        d.at
+        d.at,
+        signed_id
     )
     .execute(conn)
     .await?;

@@ -2,7 +2,7 @@
 
 use crate::store::{Conn, Stored};
 use crate::units::{
-    BoilId, Grams, HandOverId, LotCode, MemberId, MemberName, PressDate, SeasonId, UtcSecond,
+    BoilId, Grams, HandOverId, LotCode, MemberId, MemberName, Phone, PressDate, SeasonId, UtcSecond,
 };
 
 /// Jars of one lot and kind that belong to one sharer.
@@ -235,6 +235,44 @@ pub async fn handed_of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<HandedR
         r#"select o.member_id as "member_id: MemberId", h.size_name, h.net_g as "net!: Grams", h.part as "part!: bool",
         sum(h.count) as "count!: i64" from hand_over_jars h join hand_overs o on o.id = h.hand_over_id
         where h.boil_id = ?1 group by o.member_id, h.size_name, h.net_g, h.part"#,
+        boil
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Jars of a boil that left on a receipt, with who took them.
+#[derive(Debug, Clone)]
+pub struct LotReceipt {
+    /// Number of the receipt.
+    pub number: i64,
+    /// Whose; `None`: the mill's own.
+    pub member_name: Option<MemberName>,
+    /// That member's telephone, as it is on the card today.
+    pub phone: Option<Phone>,
+    /// Who signed.
+    pub signed_by: MemberName,
+    /// When.
+    pub at: UtcSecond,
+    /// Name of the size.
+    pub size_name: String,
+    /// Syrup in each.
+    pub net: Grams,
+    /// A part-jar.
+    pub part: bool,
+    /// How many.
+    pub count: i64,
+}
+
+/// The jars of a boil that were handed over, by receipt.
+pub async fn receipts_of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<LotReceipt>> {
+    Ok(sqlx::query_as!(
+        LotReceipt,
+        r#"select o.number, m.name as "member_name?: MemberName", m.phone as "phone?: Phone",
+        o.signed_by as "signed_by: MemberName", o.at as "at: UtcSecond", h.size_name, h.net_g as "net: Grams",
+        h.part as "part: bool", h.count from hand_over_jars h join hand_overs o on o.id = h.hand_over_id
+        left join members m on m.id = o.member_id where h.boil_id = ?1
+        order by o.number, h.net_g desc, h.size_name, h.part"#,
         boil
     )
     .fetch_all(conn)

@@ -1,7 +1,7 @@
 //! What a boil's jar labels and its public page need, by lot code: read only.
 
 use crate::store::{Conn, Stored};
-use crate::units::{BrixAt20C, Grams, LotCode, MemberName, PressDate, TicketId};
+use crate::units::{BoilId, BrixAt20C, Grams, LotCode, MemberName, PressDate, TicketId};
 
 /// A boil, as its jars name it.
 #[derive(Debug, Clone)]
@@ -59,6 +59,27 @@ pub async fn codes(conn: &mut Conn) -> Stored<Vec<LotCode>> {
         r#"select lot_code as "lot: LotCode" from boils order by lit_at desc, id desc"#
     )
     .fetch_all(conn)
+    .await?)
+}
+
+/// Why a lot is held; `None`: it is not.
+pub async fn held(conn: &mut Conn, code: &LotCode) -> Stored<Option<String>> {
+    Ok(sqlx::query_scalar!(
+        r#"select h.why from lot_holds h join boils b on b.id = h.boil_id where b.lot_code = ?1 and h.held = 1
+        and h.number = (select max(x.number) from lot_holds x where x.boil_id = h.boil_id)"#,
+        code
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// The id of the boil of a lot code.
+pub async fn find_id(conn: &mut Conn, code: &LotCode) -> Stored<Option<BoilId>> {
+    Ok(sqlx::query_scalar!(
+        r#"select id as "id: BoilId" from boils where lot_code = ?1"#,
+        code
+    )
+    .fetch_optional(conn)
     .await?)
 }
 

@@ -1,7 +1,10 @@
 //! Queries about divided boils: shares, jars, hand-overs, the ledger, exports.
 
+pub mod books;
 pub mod divisions;
 pub mod exports;
 pub mod hand_overs;
+pub mod holds;
 pub mod ledger;
 pub mod lots;
+pub mod recalls;

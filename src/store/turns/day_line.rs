@@ -2,14 +2,22 @@
 //! the clipboard say of each.
 
 use crate::store::{Conn, Stored};
-use crate::units::{ClockTime, Grams, MemberName, Minutes, Phone, PressDayId, UtcSecond};
+use crate::units::{
+    ClockTime, Grams, MemberId, MemberName, Minutes, Phone, PressDayId, TicketId, TurnId, UtcSecond,
+};
 
 /// A turn, or a ticket without one.
 #[derive(Debug, Clone)]
 pub struct InLine {
+    /// The turn; `None`: walked in.
+    pub turn_id: Option<TurnId>,
+    /// Its ticket, once there is one.
+    pub ticket_id: Option<TicketId>,
     /// Whose.
+    pub member_id: MemberId,
+    /// That member's name.
     pub name: MemberName,
-    /// Whether that member agrees to stand on what others see.
+    /// Whether others may see the first name in the queue.
     pub named: bool,
     /// That member's telephone.
     pub phone: Phone,
@@ -23,19 +31,22 @@ pub struct InLine {
     pub cane: Grams,
     /// Remark of the turn.
     pub note: String,
-    /// Its ticket, once there is one.
+    /// Number of its ticket, once there is one.
     pub ticket: Option<i64>,
     /// When its first load was on the scale.
     pub weighed_at: Option<UtcSecond>,
     /// Its juice is measured; or it went home unpressed, or was crossed out.
     pub pressed: bool,
+    /// The crew noted that nobody came.
+    pub missed: bool,
 }
 
 /// The turns held on a day in order of their starts, then the walk-ins by ticket.
 pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<InLine>> {
     Ok(sqlx::query_as!(
         InLine,
-        r#"select m.name as "name!: MemberName", m.named as "named!: bool", m.phone as "phone!: Phone",
+        r#"select i.turn_id as "turn_id?: TurnId", d.id as "ticket_id?: TicketId", m.id as "member_id!: MemberId",
+        m.name as "name!: MemberName", m.in_queue as "named!: bool", m.phone as "phone!: Phone",
         m.number as "number!: i64", b.start_min + 1440 * b.start_again as "start?: ClockTime", b.minutes as "minutes?: Minutes",
         coalesce(b.cane_g, (select sum(coalesce(l.net_g, l.gross_g - l.tare_g)) from loads l where l.ticket_id = d.id
           and l.void = 0 and l.version = (select max(x.version) from loads x
@@ -44,7 +55,8 @@ pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<InLine>> {
         (select min(coalesce(l.weighed_at, l.at)) from loads l where l.ticket_id = d.id)
           as "weighed_at?: UtcSecond",
         (exists (select 1 from pressed_tickets j where j.ticket_id = d.id)
-          or exists (select 1 from dropped_tickets o where o.ticket_id = d.id)) as "pressed!: bool"
+          or exists (select 1 from dropped_tickets o where o.ticket_id = d.id)) as "pressed!: bool",
+        (b.no_show_at is not null and d.id is null) as "missed!: bool"
         from (select id as turn_id, null as ticket_id, member_id from turns
             where press_day_id = ?1 and state = 'held'
           union all select null, id, member_id from tickets

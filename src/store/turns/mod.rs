@@ -5,6 +5,7 @@ pub mod day_changes;
 pub mod day_line;
 pub mod offers;
 pub mod press_days;
+pub mod row_left;
 pub mod standstills;
 pub mod turn;
 pub mod turn_events;

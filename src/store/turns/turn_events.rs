@@ -2,7 +2,9 @@
 
 use super::turn::Turn;
 use crate::store::{Conn, StoreError, Stored};
-use crate::units::{ClockTime, MemberId, MemberName, Minutes, PressDate, TurnId, UtcSecond};
+use crate::units::{
+    ClockTime, MemberId, MemberName, Minutes, PressDate, PressDayId, TurnId, UtcSecond,
+};
 
 /// What happened to a turn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -49,7 +51,11 @@ pub struct TurnEvent {
     pub minutes: Minutes,
     /// Why; empty: not said.
     pub why: String,
+    /// Press day it was on afterwards.
+    pub press_day_id: PressDayId,
     /// By whom.
+    pub by_id: MemberId,
+    /// That person's name.
     pub by: MemberName,
     /// When.
     pub at: UtcSecond,
@@ -91,6 +97,8 @@ struct EventRow {
     start: ClockTime,
     minutes: Minutes,
     why: String,
+    press_day_id: PressDayId,
+    by_id: MemberId,
     by: MemberName,
     at: UtcSecond,
 }
@@ -100,7 +108,8 @@ pub async fn of_turn(conn: &mut Conn, id: TurnId) -> Stored<Vec<TurnEvent>> {
     let rows = sqlx::query_as!(
         EventRow,
         r#"select e.what, d.date as "date: PressDate", e.start_min + 1440 * e.start_again as "start!: ClockTime",
-        e.minutes as "minutes: Minutes", e.why, m.name as "by: MemberName", e.at as "at: UtcSecond"
+        e.minutes as "minutes: Minutes", e.why, e.press_day_id as "press_day_id: PressDayId",
+        e.by_id as "by_id: MemberId", m.name as "by: MemberName", e.at as "at: UtcSecond"
         from turn_events e join press_days d on d.id = e.press_day_id join members m on m.id = e.by_id
         where e.turn_id = ?1 order by e.version"#,
         id
@@ -114,6 +123,8 @@ pub async fn of_turn(conn: &mut Conn, id: TurnId) -> Stored<Vec<TurnEvent>> {
             start: row.start,
             minutes: row.minutes,
             why: row.why,
+            press_day_id: row.press_day_id,
+            by_id: row.by_id,
             by: row.by,
             at: row.at,
         })

@@ -1,28 +1,72 @@
 //! Words that the pages of tickets and juice share.
 
-use crate::calc::cane::juice::{Band, Clock, Waiting, juice_clock};
+use crate::calc::cane::juice::{Band, Freshness, juice_clock};
+use crate::calc::cane::trash::Sample;
 use crate::calc::cane::undo::{UNDONE, Written, may_undo};
+use crate::facts::came_by::CameBy;
 use crate::facts::cane::yields::Yields;
 use crate::store::cane::juice::{Drawn, JuiceRow};
 use crate::store::people::stations;
 use crate::store::season::seasons::Rules;
 use crate::store::sent_from_phone::SentRow;
-use crate::units::{Grams, MemberId, MemberName, UtcSecond, Zone};
+use crate::units::{Grams, MemberId, MemberName, Minutes, Units, UtcSecond, Zone};
 use crate::web::session::Me;
 
-/// That a time came from a phone's clock, and when it arrived; empty when it was written down at once.
-pub(super) fn by_phone(sent: &[SentRow], at: UtcSecond, zone: &Zone) -> String {
-    sent.iter()
-        .find(|s| s.said_at == at && s.arrived_at.minutes_since(s.said_at) >= 1)
-        .map_or_else(String::new, |s| {
-            let arrived = zone.local(s.arrived_at);
-            let when = if arrived.0 == zone.local(at).0 {
-                arrived.1.show()
+/// That a time came from a phone's clock, when it was tapped and when it arrived; empty when it was written down at
+/// once. `at`: the tap, or when the entry was written down.
+pub(in crate::web) fn by_phone(sent: &[SentRow], at: UtcSecond, zone: &Zone) -> String {
+    let found = sent
+        .iter()
+        .find(|s| s.said_at == at || s.arrived_at == at)
+        .filter(|s| s.arrived_at.minutes_since(s.said_at) >= 1);
+    found.map_or_else(String::new, |s| {
+        let day = zone.local(at).0;
+        let when = |at: UtcSecond| {
+            let local = zone.local(at);
+            if local.0 == day {
+                local.1.show()
             } else {
-                zone.show(s.arrived_at)
-            };
-            format!(" (tapped then on a phone without network; it arrived {when})")
-        })
+                zone.show(at)
+            }
+        };
+        let tapped = if s.said_at == at {
+            "then".to_owned()
+        } else {
+            when(s.said_at)
+        };
+        format!(
+            " (tapped {tapped} on a phone without network; it arrived {}{})",
+            when(s.arrived_at),
+            clock_off(s.ahead_s)
+        )
+    })
+}
+
+/// ", its clock was 3 h fast": of a phone's clock that was a minute off or more when it last heard of the mill.
+fn clock_off(ahead_s: Option<i64>) -> String {
+    match ahead_s {
+        Some(ahead) if ahead.abs() >= 60 => {
+            let way = if ahead > 0 { "fast" } else { "slow" };
+            format!(
+                "; its clock was {} {way}, which is reckoned off",
+                Minutes::new(ahead.abs() / 60).show()
+            )
+        }
+        Some(_) => String::new(),
+        None => "; its clock was never compared with the mill’s".to_owned(),
+    }
+}
+
+/// Where an entry that was written down at an instant came from: a phone without network, the mill's own station;
+/// empty when from neither.
+pub(in crate::web) fn came_by(of: &CameBy, at: UtcSecond, zone: &Zone) -> String {
+    let tapped = |s: &&SentRow| s.said_at == at;
+    let arrived = of.phones.iter().find(tapped).map_or(at, |s| s.arrived_at);
+    format!(
+        "{}{}",
+        by_phone(&of.phones, at, zone),
+        by_station(&of.stations, arrived)
+    )
 }
 
 /// That what was written down at an instant was entered at the mill's own station; empty: it was not.
@@ -61,15 +105,12 @@ pub(super) fn clock_words(
         };
         return (gone.to_owned(), "ok");
     }
-    let limits = Waiting {
-        amber: rules.hold_amber,
-        red: rules.hold_red,
-    };
+    let limits = rules.wait_limits();
     let (clock, left) = juice_clock(juice.pressed_at, at, limits);
     match clock {
-        Clock::Fresh => (format!("fresh, {} left", left.show()), "ok"),
-        Clock::Soon => (format!("boil it next, {} left", left.show()), "warn"),
-        Clock::Late => (
+        Freshness::Fresh => (format!("fresh, {} left", left.show()), "ok"),
+        Freshness::Soon => (format!("boil it next, {} left", left.show()), "warn"),
+        Freshness::Late => (
             format!(
                 "too old by {}: smell it, test its pH",
                 left.show().trim_start_matches('−')
@@ -94,6 +135,17 @@ pub(super) fn undoable(
         undone: why == UNDONE,
     };
     me.is_crew() && may_undo(&of, (me.id, at)).is_ok()
+}
+
+/// "163,974 g net × 3,992 g stripped ÷ 4,536 g of the sample = 144,309 g count, to the nearest gram".
+pub(in crate::web) fn clean_sum(net: Grams, sample: Sample, units: Units) -> String {
+    format!(
+        "{} net × {} stripped ÷ {} of the sample = {} count, to the nearest gram",
+        net.grams_text(units),
+        sample.after.grams_text(units),
+        sample.before.grams_text(units),
+        sample.clean(net).grams_text(units)
+    )
 }
 
 /// Juice per 100 of cane, "44.1", or nothing yet.

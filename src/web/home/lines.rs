@@ -21,11 +21,4 @@ impl Line {
     }
 }
 
-/// "1 jar", "2 jars".
-pub(super) fn count(n: i64, one: &str, many: &str) -> String {
-    if n == 1 {
-        format!("1 {one}")
-    } else {
-        format!("{n} {many}")
-    }
-}
+pub(super) use crate::units::count_of as count;

@@ -13,6 +13,7 @@ use super::session::{self, LOOK, set_cookie};
 use super::{Page, page, paths, see};
 use crate::actions::upkeep as actions;
 use crate::facts::home::{CrewHome, MemberHome};
+use crate::store::people::second_factors;
 use crate::store::{Trouble, first_steps as first_steps_of, home, upkeep};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
@@ -47,7 +48,8 @@ pub(super) async fn show(mut request: PageRequest) -> Page {
     let steps = first_steps::steps(steps.as_ref());
     let safety = if me.is_steward() {
         let done = upkeep::last(&mut request.db).await?;
-        Some(Safety::new(&request.app, &done, moment))
+        let second = second_factors::is_set(&mut request.db, me.id).await?;
+        Some(Safety::new(&request.app, &done, moment).with_own(second, request.app.demo))
     } else {
         None
     };

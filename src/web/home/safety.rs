@@ -69,6 +69,18 @@ impl Safety {
         safety
     }
 
+    /// With whether whoever looks has a second factor: a steward should, but nobody is made to.
+    pub(super) fn with_own(mut self, second: bool, demo: bool) -> Self {
+        if !second && !demo {
+            self.good.push(
+                "Your own sign-in takes a passphrase alone. A steward should set a second factor up: see “Sign-in and \
+                 devices” at the foot of the page."
+                    .to_owned(),
+            );
+        }
+        self
+    }
+
     /// One of each, for the tests that render pages.
     #[cfg(test)]
     pub(super) fn sample() -> Self {

@@ -6,8 +6,8 @@ use super::for_you::ForYou;
 use super::lines::{Line, count};
 use super::safety::Safety;
 use super::waiting::{self, OnOffer};
-use crate::calc::cane::juice::{Clock, Waiting, juice_clock};
-use crate::facts::home::{CrewHome, MemberHome, RunningDay};
+use crate::calc::cane::juice::{Freshness, juice_clock};
+use crate::facts::home::{CrewHome, DayLeft, MemberHome, RunningDay};
 use crate::facts::shares::my_cane::MyTicket;
 use crate::store::home::{Balance, Desk, LastShare, OpenBoil, WaitingJuice};
 use crate::store::season::seasons::Rules;
@@ -120,23 +120,14 @@ fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own 
     let under_way = facts.cane.iter().filter(|mine| mine.state().under_way());
     let cane = under_way
         .map(|mine| my_cane::of_ticket(mine, reader))
-        .chain(facts.turns.iter().map(|t| my_cane::of_turn(t, reader)))
+        .chain(
+            facts
+                .turns
+                .iter()
+                .map(|turn| my_cane::of_turn(turn, facts.abouts.of_turn(turn.id), reader)),
+        )
         .collect();
-    let book = facts
-        .days
-        .iter()
-        .filter(|d| d.date >= facts.today)
-        .take(4)
-        .map(|d| {
-            let more = format!(
-                "{}–{}, {}",
-                d.opens.show(),
-                d.closes.show(),
-                count(d.turns, "turn taken", "turns taken")
-            );
-            Line::new(paths::book(d.date), d.date.show(), more)
-        })
-        .collect();
+    let book = facts.to_book.iter().map(to_book).collect();
     let results = facts.shares.iter().map(|s| result(s, units)).collect();
     let over = facts.cane.iter().filter(|mine| !mine.state().under_way());
     let tickets = over.rev().take(3).map(|mine| ended(mine, units)).collect();
@@ -159,6 +150,17 @@ fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own 
         plantings: paths::plantings(me.id),
         card: paths::member(me.id),
     }
+}
+
+/// A day to book a turn on, or to wait for.
+fn to_book(day: &DayLeft) -> Line {
+    let left = if day.full {
+        "full: you can wait for a turn".to_owned()
+    } else {
+        format!("{} left", day.left.show())
+    };
+    let more = format!("{}–{}, {left}", day.opens.show(), day.closes.show());
+    Line::new(paths::book(day.date), day.date.show(), more)
 }
 
 /// A ticket whose cane is not under way any more.
@@ -256,15 +258,12 @@ fn running_view(f: &RunningDay, (zone, at): (&Zone, UtcSecond), units: Units) ->
 }
 
 fn waiting_juice(w: &WaitingJuice, rules: &Rules, at: UtcSecond) -> Line {
-    let limits = Waiting {
-        amber: rules.hold_amber,
-        red: rules.hold_red,
-    };
+    let limits = rules.wait_limits();
     let (clock, left) = juice_clock(w.pressed_at, at, limits);
     let (tag, look) = match clock {
-        Clock::Fresh => ("fresh", "ok"),
-        Clock::Soon => ("boil soon", "warn"),
-        Clock::Late => ("too long", "bad"),
+        Freshness::Fresh => ("fresh", "ok"),
+        Freshness::Soon => ("boil soon", "warn"),
+        Freshness::Late => ("too long", "bad"),
     };
     let age = crate::units::Minutes::new(at.minutes_since(w.pressed_at));
     let left = if left.get() > 0 {

@@ -1,15 +1,39 @@
 //! A season's shares, ledger and loads as files for a spreadsheet, under fixed names.
 
+use crate::facts::csv::Csv;
+use crate::facts::shares::whole_books;
 use crate::store::Snapshot;
 use crate::store::season::seasons::{self, Season};
 use crate::store::shares::{exports, ledger as ledger_store};
 use crate::web::Page;
-use crate::web::csv::Csv;
 use crate::web::error::PageError;
 use crate::web::request::PageRequest;
-use axum::extract::Path;
+use axum::extract::{Path, Query};
 use axum::http::header;
 use axum::response::IntoResponse;
+use serde::Deserialize;
+
+/// How the whole book is asked for.
+#[derive(Debug, Deserialize)]
+pub(crate) struct HowBook {
+    /// Anything: each table begins with the mark of UTF-8.
+    mark: Option<String>,
+}
+
+/// `GET /books.zip`, `?mark=yes`
+pub(crate) async fn books(mut request: PageRequest, Query(how): Query<HowBook>) -> Page {
+    let files = whole_books::files(&mut request.db).await?;
+    let packed = whole_books::zipped(&files, how.mark.is_some())
+        .map_err(|_| PageError::Fault("the book is too large to be packed".to_owned()))?;
+    let headers = [
+        (header::CONTENT_TYPE, "application/zip"),
+        (
+            header::CONTENT_DISPOSITION,
+            "attachment; filename=\"books.zip\"",
+        ),
+    ];
+    Ok((headers, packed).into_response())
+}
 
 async fn season(db: &mut Snapshot, year: &str) -> Result<Season, PageError> {
     let year = year.parse().map_err(|_| PageError::NotFound)?;

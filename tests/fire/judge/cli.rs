@@ -18,7 +18,7 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// How to call it.
-pub const USAGE: &str = "cargo bench --bench fire -- [--make a|b] [--watch own|baseline] [--boils 200] [--seeds 1000] [--only WORD,WORD..]
+pub const USAGE: &str = "cargo bench --bench fire -- [--make a|b|c] [--watch own|baseline] [--boils 200] [--seeds 1000] [--only WORD,WORD..]
       [--look-sec 30] [--threads 2] [--trace SEED] [--truth] [--jar] [--bound] [--list]
 --seeds    first seed; tune on other seeds than those of the acceptance
 --only     cells whose names have all these words as parts: fixed advised probe, refr learned unknown,
@@ -33,7 +33,7 @@ pub const USAGE: &str = "cargo bench --bench fire -- [--make a|b] [--watch own|b
 #[derive(Debug, Clone, PartialEq)]
 #[expect(clippy::struct_excessive_bools, reason = "each is a flag of its own")]
 pub struct Asked {
-    /// Make of the simulator, `a` or `b`.
+    /// Make of the simulator, `a`, `b` or `c`.
     pub make: String,
     /// The watcher's name.
     pub watch: String,

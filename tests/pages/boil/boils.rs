@@ -61,7 +61,7 @@ impl Pan {
         let new = tickets::NewTicket {
             another: true,
             number: None,
-            whose: tickets::For::WalkIn(member),
+            whose: tickets::CaneOf::WalkIn(member),
             condition: Condition {
                 stripped: Some(true),
                 headed: Some(true),
@@ -218,6 +218,17 @@ async fn a_boil_without_juice_or_with_a_wrong_water_boil_is_not_lit() {
         pan.crew.sends(NEW, &[("juice", &id)]).await
     };
     assert_eq!(again.taken(), first);
+    assert_eq!(pan.site.count("select count(*) from boils").await, 1);
+    // Older programs kept the boil's id where its lot code stands now.
+    let old = "update form_keys set digest = '', boxes = '', result = (select id from boils) \
+               where action = 'light_boil'";
+    pan.site.sql(old).await;
+    let id = juice.to_string();
+    pan.crew
+        .sends(NEW, &[("juice", &id), ("note", "sent late")])
+        .await
+        .refused(StatusCode::CONFLICT, "an older version of this program")
+        .says("No juice is waiting");
     assert_eq!(pan.site.count("select count(*) from boils").await, 1);
     // Nothing is left of that juice, so there is nothing to tick.
     pan.crew.opens(NEW).await.says("No juice is waiting");

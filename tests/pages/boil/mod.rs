@@ -3,6 +3,7 @@
 pub mod additions;
 pub mod boils;
 pub mod fuel;
+pub mod jar_weights;
 pub mod live;
 pub mod pans;
 pub mod pooling;

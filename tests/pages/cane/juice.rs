@@ -31,10 +31,13 @@ async fn vessel(mill: &Mill) -> String {
         .await
 }
 
-async fn measure(mill: &mut Mill, ticket: &str, other: &[(&str, &str)]) -> Answer {
+/// 170 lb of juice in the blue barrel, with some boxes otherwise.
+pub async fn measure(mill: &mut Mill, ticket: &str, other: &[(&str, &str)]) -> Answer {
     let vessel = vessel(mill).await;
     let mut fields = with(other);
-    fields.push(("vessel", &vessel));
+    if other.iter().all(|(name, _)| *name != "vessel") {
+        fields.push(("vessel", &vessel));
+    }
     mill.crew
         .fills(&format!("{ticket}/juice/new"), &fields)
         .await

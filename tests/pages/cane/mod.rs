@@ -1,9 +1,12 @@
 //! Page tests of the theme `cane`.
 
 pub mod juice;
+mod kept;
 pub mod mill;
 pub mod morning;
 pub mod paper;
+pub mod second_readings;
 pub mod tickets;
+mod trash;
 pub mod yard;
 mod yard_pages;

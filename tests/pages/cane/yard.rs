@@ -1,7 +1,8 @@
 //! The yard by hand: slips at the scale and the tank are asked about, and put right.
 
+use crate::cane::juice::measure as juice;
 use crate::cane::tickets::{Mill, mill};
-use crate::site::{AT, Answer, Browser};
+use crate::site::{AT, Browser};
 use axum::http::StatusCode;
 use canewright::actions::people::accounts;
 use canewright::units::{MemberId, Role, UtcSecond};
@@ -24,28 +25,6 @@ async fn later(mill: &Mill, at: UtcSecond) -> Browser {
     let mut browser = mill.site.stranger_at(at);
     browser.cookie = format!("canewright={}", token.as_str());
     browser
-}
-
-/// 170 lb of juice in the blue barrel, with some boxes otherwise.
-async fn juice(mill: &mut Mill, ticket: &str, other: &[(&str, &str)]) -> Answer {
-    let vessel = mill
-        .site
-        .text("select id from vessels where name = 'Blue barrel'")
-        .await;
-    let mut fields = vec![
-        ("vessel", vessel.as_str()),
-        ("kind", "mass"),
-        ("amount", "170"),
-        ("temp", "68"),
-        ("instrument", "self"),
-        ("brix_1", "15.4"),
-        ("brix_2", "15.6"),
-    ];
-    fields.retain(|(name, _)| other.iter().all(|(o, _)| o != name));
-    fields.extend_from_slice(other);
-    mill.crew
-        .fills(&format!("{ticket}/juice/new"), &fields)
-        .await
 }
 
 #[tokio::test]
@@ -464,4 +443,59 @@ async fn a_second_reading_is_never_filled_in_before_it_is_taken_and_vessels_say_
         .await
         .says("name=\"brix_2\" inputmode=\"decimal\" autocomplete=\"off\" value=\"\"")
         .says("170.0 lb of Amos Trout");
+}
+
+#[tokio::test]
+async fn the_forms_at_the_scale_and_the_tank_have_no_list_to_unfold_and_every_time_box_opens_keys_for_digits()
+ {
+    let mut mill = mill().await;
+    let ticket = mill.ticket().await;
+    let pressed = juice(&mut mill, &ticket, &[]).await.taken().to_owned();
+    for path in [
+        NEW.to_owned(),
+        format!("{ticket}/loads/new"),
+        format!("{ticket}/juice/new"),
+        format!("{ticket}/move"),
+        format!("{ticket}/sample"),
+        format!("{pressed}/lost"),
+    ] {
+        let page = mill.crew.opens(&path).await;
+        assert_eq!(page.status, StatusCode::OK, "{path}");
+        assert!(!page.body.contains("<select"), "{path}");
+        for name in ["weighed", "cut_time", "pressed"] {
+            let Some((_, after)) = page.body.split_once(&format!("name=\"{name}\"")) else {
+                continue;
+            };
+            let rest = after.split('>').next().unwrap();
+            assert!(
+                rest.contains("inputmode=\"numeric\""),
+                "{path}: {name}: {rest}"
+            );
+        }
+    }
+}
+
+#[tokio::test]
+async fn whoever_walks_in_is_one_of_a_list_of_buttons_that_works_without_scripts() {
+    let mut mill = mill().await;
+    let page = mill.crew.opens(NEW).await;
+    page.says("<legend>Member</legend>").says(&format!(
+        "type=\"radio\" id=\"f-member-1\" name=\"member\" value=\"{}\"",
+        mill.amos
+    ));
+    let amos = mill.amos.to_string();
+    mill.weigh("", "400.5", "40.5", &[("member", &amos)])
+        .await
+        .taken();
+}
+
+#[tokio::test]
+async fn every_time_box_at_the_pan_opens_keys_for_digits() {
+    let mut pan = crate::boil::boils::pan().await;
+    let (boil, ..) = pan.pooled().await;
+    pan.crew
+        .opens(&boil)
+        .await
+        .says("name=\"read_at\" inputmode=\"numeric\"")
+        .says("name=\"finished_at\" inputmode=\"numeric\"");
 }

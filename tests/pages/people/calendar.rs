@@ -289,3 +289,20 @@ async fn the_crews_feed_is_written_for_other_programs_to_read() {
     let text = serde_json::to_string_pretty(&expected).unwrap();
     std::fs::write(folder.join("crew.json"), text).unwrap();
 }
+
+#[tokio::test]
+async fn the_crews_address_ends_with_the_right_of_the_steward_who_made_it_and_names_no_telephone() {
+    let site = TestSite::with_season().await;
+    let (_, mut sam) = site.person("Sam Hart", Role::Steward).await;
+    sam.opens("/calendar").await;
+    let made = sam.sends("/calendar", &[("whose", "crew")]).await;
+    let (_, rest) = made.body.split_once("http://mill.test/calendar/").unwrap();
+    let address = format!("/calendar/{}", rest.split('<').next().unwrap());
+    let mut phone = site.stranger();
+    let feed = phone.opens(&address).await;
+    assert_eq!(feed.status, StatusCode::OK);
+    assert!(!feed.body.contains("615"), "{}", feed.body);
+    site.sql("update members set role = 'crew' where name = 'Sam Hart'")
+        .await;
+    assert_eq!(phone.opens(&address).await.status, StatusCode::NOT_FOUND);
+}

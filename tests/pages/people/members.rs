@@ -243,3 +243,31 @@ async fn who_chose_it_reads_times_on_a_twelve_hour_clock() {
     page.says("5:00\u{a0}pm");
     assert!(!page.body.contains("17:00"), "{}", page.body);
 }
+
+#[tokio::test]
+async fn members_are_found_by_any_word_and_sorted_as_people_sort() {
+    let site = TestSite::new().await;
+    for name in ["Zoe Abel", "Émile Young", "Eva Quill"] {
+        site.person(name, Role::Member).await;
+    }
+    let (_, mut cora) = site.person("Cora Pell", Role::Crew).await;
+    let places = |body: &str, names: &[&str]| -> Vec<usize> {
+        let at = |name: &&str| {
+            body.find(*name)
+                .unwrap_or_else(|| panic!("{name} in {body}"))
+        };
+        names.iter().map(at).collect()
+    };
+    let by_name = cora.opens("/members").await;
+    let found = places(&by_name.body, &["Émile Young", "Eva Quill", "Zoe Abel"]);
+    assert!(found.is_sorted(), "{found:?}");
+    let family = cora.opens("/members?order=family").await;
+    let found = places(&family.body, &["Zoe Abel", "Eva Quill", "Émile Young"]);
+    assert!(found.is_sorted(), "{found:?}");
+    let found = cora.opens("/members?q=emile").await;
+    found.says("Émile Young");
+    assert!(!found.body.contains("Zoe Abel"));
+    cora.opens("/members?q=nobody")
+        .await
+        .says("Nobody is found.");
+}

@@ -3,7 +3,7 @@
 use crate::shares::divisions::divided_lot;
 use crate::site::{AT, TestSite};
 use axum::http::StatusCode;
-use canewright::actions::people::notices::{self, About, Tell, Went};
+use canewright::actions::people::notices::{self, About, LetterOutcome, Tell};
 use canewright::actions::turns::turn::{self, NewPlace, NewTurn};
 use canewright::actions::{Act, Stop, rounds};
 use canewright::calc::people::notices::Kind;
@@ -112,7 +112,7 @@ async fn words_too_long_for_a_notice_are_cut_and_nothing_fails() {
 }
 
 /// Sends the next letter as somebody would whose server answers so; gives whose it was.
-async fn posts(site: &TestSite, at: UtcSecond, went: Went) -> Option<NoticeId> {
+async fn posts(site: &TestSite, at: UtcSecond, went: LetterOutcome) -> Option<NoticeId> {
     let due = notices::next_letter(&site.writer, at).await.unwrap()?;
     notices::note_letter(&site.writer, at, due.notice.id, &went)
         .await
@@ -123,14 +123,18 @@ async fn posts(site: &TestSite, at: UtcSecond, went: Went) -> Option<NoticeId> {
 #[tokio::test]
 async fn a_letter_is_tried_again_later_and_sent_once() {
     let (site, _, _) = amos_told().await;
-    let busy = || Went::NotYet("451 try later".to_owned());
+    let busy = || LetterOutcome::NotYet("451 try later".to_owned());
     assert!(posts(&site, AT, busy()).await.is_some());
     assert!(posts(&site, AT.plus(59), busy()).await.is_none());
     assert!(posts(&site, AT.plus(60), busy()).await.is_some());
     assert!(posts(&site, AT.plus(359), busy()).await.is_none());
     let problem = site.text("select problem from letters").await;
     assert_eq!(problem, "451 try later");
-    assert!(posts(&site, AT.plus(360), Went::Taken).await.is_some());
+    assert!(
+        posts(&site, AT.plus(360), LetterOutcome::Taken)
+            .await
+            .is_some()
+    );
     assert!(posts(&site, AT.plus(90_000), busy()).await.is_none());
     let sent = "select count(*) from letters where state = 'sent' and tries = 3 and problem = ''";
     assert_eq!(site.count(sent).await, 1);
@@ -164,7 +168,7 @@ async fn a_letter_refused_too_old_or_overtaken_is_given_up() {
     posts(
         &site,
         AT,
-        Went::Refused("550 nobody of that name".to_owned()),
+        LetterOutcome::Refused("550 nobody of that name".to_owned()),
     )
     .await;
     assert_eq!(site.count(given_up).await, 1);
@@ -172,12 +176,16 @@ async fn a_letter_refused_too_old_or_overtaken_is_given_up() {
     let (site, _, _) = amos_told().await;
     site.sql("update press_days set date = '2026-09-30'").await;
     let late = AT.plus(2 * 24 * 3600 + 1);
-    assert!(posts(&site, late, Went::Taken).await.is_none());
+    assert!(posts(&site, late, LetterOutcome::Taken).await.is_none());
     assert_eq!(site.count(given_up).await, 1);
 
     // The turn began at 10:00, two hours on.
     let (site, _, _) = amos_told().await;
-    assert!(posts(&site, AT.plus(7_200), Went::Taken).await.is_none());
+    assert!(
+        posts(&site, AT.plus(7_200), LetterOutcome::Taken)
+            .await
+            .is_none()
+    );
     assert_eq!(site.count(given_up).await, 1);
 
     // Without a mail server, too.
@@ -318,7 +326,9 @@ async fn a_turn_that_comes_up_is_told_once_wherever_it_is() {
     let booked = turn(&site, amos, 600).await;
     let round = async |hours: i64| {
         let act = hours_ago(&site, hours);
-        rounds::due(&site.writer, &site.ids, act.at).await.unwrap();
+        rounds::due(&site.reader, &site.writer, &site.ids, act.at)
+            .await
+            .unwrap();
     };
     let coming = "select count(*) from notices where kind = 'coming'";
     // 17 September begins 56 hours before the fixed clock.
@@ -381,7 +391,9 @@ async fn a_turn_confirmed_cancelled_begun_or_just_booked_is_not_told_of() {
         .await
         .unwrap();
     // Ida's began at 7:10; nobody has told of it before.
-    rounds::due(&site.writer, &site.ids, AT).await.unwrap();
+    rounds::due(&site.reader, &site.writer, &site.ids, AT)
+        .await
+        .unwrap();
     assert_eq!(site.count("select count(*) from notices").await, 0);
 }
 

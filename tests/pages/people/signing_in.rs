@@ -76,7 +76,7 @@ async fn sessions_that_are_over_are_forgotten_and_others_are_not() {
     let site = TestSite::new().await;
     signs_in(&site, AT).await;
     let due = async |at| {
-        canewright::actions::rounds::due(&site.writer, &site.ids, at)
+        canewright::actions::rounds::due(&site.reader, &site.writer, &site.ids, at)
             .await
             .unwrap();
         site.count("select count(*) from sessions").await
@@ -288,6 +288,7 @@ async fn an_invitation_is_no_way_round_the_second_factor() {
 
 #[tokio::test]
 async fn a_second_factor_is_taken_away_with_the_passphrase_and_by_the_server() {
+    use canewright::actions::people::second_factor::taken_away_by_server;
     let site = TestSite::new().await;
     let (mut ruth, secret, _) = with_second_factor(&site).await;
     ruth.opens("/sessions")
@@ -317,7 +318,6 @@ async fn a_second_factor_is_taken_away_with_the_passphrase_and_by_the_server() {
     )
     .await
     .says("Your recovery codes");
-    use canewright::actions::people::second_factor::taken_away_by_server;
     assert_eq!(
         taken_away_by_server(&site.writer, "ruth")
             .await

@@ -99,6 +99,44 @@ async fn a_wrong_pin_picks_nobody_and_the_sixth_try_waits_however_right_it_is() 
 }
 
 #[tokio::test]
+async fn a_restart_of_the_mill_gives_no_new_tries_at_a_pin() {
+    let site = TestSite::with_season().await;
+    let (cora, _) = site.person("Cora Pell", Role::Crew).await;
+    with_pin(&site, cora).await;
+    let mut tablet = station(&site).await;
+    let id = cora.to_string();
+    let tries = |pin: &'static str| {
+        [
+            ("who", id.clone()),
+            ("next", "/".to_owned()),
+            ("pin", pin.to_owned()),
+        ]
+    };
+    tablet.opens(&format!("/station?who={id}")).await;
+    for n in 0..7 {
+        // Each is another start of the program on the same file.
+        let mut started = site.stranger_at(AT.plus(n * 60));
+        started.cookie.clone_from(&tablet.cookie);
+        started.opens(&format!("/station?who={id}")).await;
+        let sent = tries(if n < 5 { "2581" } else { "2580" });
+        let sent: Vec<(&str, &str)> = sent.iter().map(|(k, v)| (*k, v.as_str())).collect();
+        let answer = started.sends("/station", &sent).await;
+        if n < 5 {
+            answer.refused(StatusCode::UNPROCESSABLE_ENTITY, "That is not the PIN");
+        } else {
+            answer.refused(StatusCode::TOO_MANY_REQUESTS, "Please wait");
+        }
+    }
+    // Fifteen minutes after the first there is a try again, and the right one forgets the wrong ones.
+    let mut started = site.stranger_at(AT.plus(15 * 60));
+    started.cookie.clone_from(&tablet.cookie);
+    started.opens(&format!("/station?who={id}")).await;
+    let sent = [("who", id.as_str()), ("next", "/"), ("pin", "2580")];
+    started.sends("/station", &sent).await.taken();
+    assert_eq!(site.count("select count(*) from pin_tries").await, 0);
+}
+
+#[tokio::test]
 async fn thirty_wrong_pins_of_several_people_shut_the_station_for_everybody() {
     let site = TestSite::with_season().await;
     let mut tablet = station(&site).await;

@@ -6,7 +6,7 @@ use canewright::actions::Act;
 use canewright::actions::boil::boils::{self, NewBoil};
 use canewright::actions::boil::boils_finish::{self, NewFills, NewFinish};
 use canewright::actions::cane::juice::{self, JuiceMeasure, NewJuice};
-use canewright::actions::cane::tickets::{self, For, NewLoad, NewTicket};
+use canewright::actions::cane::tickets::{self, CaneOf, NewLoad, NewTicket};
 use canewright::actions::people::members::{self, NewMember};
 use canewright::actions::season::seasons::{self, NewRules};
 use canewright::actions::shares::divisions::{self, Signed};
@@ -47,6 +47,8 @@ async fn member(site: &TestSite, n: usize) -> MemberId {
         },
         pools: true,
         named: true,
+        in_queue: true,
+        call_by: String::new(),
         role: Role::Member,
     };
     members::add(&site.act(), new).await.unwrap()
@@ -83,7 +85,7 @@ async fn pressed(site: &TestSite, member: MemberId, units: Option<Units>, n: usi
     let ticket = NewTicket {
         another: true,
         number: None,
-        whose: For::WalkIn(member),
+        whose: CaneOf::WalkIn(member),
         condition: Condition {
             stripped: Some(true),
             headed: Some(true),
@@ -185,10 +187,12 @@ async fn boiled(site: &TestSite, juices: &[JuiceId], n: usize, each: i64) -> Lot
         let inputs = DivisionInputs::read(&mut snapshot, &lot).await.unwrap();
         inputs.unwrap().propose(Units::Us).unwrap().mark()
     };
+    let second = site.text("select id from members where number = 2").await;
+    let second = MemberId::parse(&second).unwrap();
     let signed = Signed {
         seen: &seen,
         ticked: &["sure_loose", "sure_thin"],
-        by: MemberName::parse("Dan Moss").unwrap(),
+        by: Some(second),
     };
     let n = i64::try_from(n).unwrap();
     divisions::divide(&act(site, n), &lot, signed)

@@ -2,6 +2,7 @@
 
 pub mod big_season;
 pub mod plantings;
+pub mod proposal;
 mod rules_versions;
 pub mod season_close;
 pub mod season_plan;

@@ -2,7 +2,7 @@
 //! version of its own day.
 
 use crate::boil::boils::{Pan, pan};
-use crate::shares::divisions::finished_lot;
+use crate::shares::divisions::{SECRET, SIGNED, finished_lot};
 use crate::site::{AT, Browser};
 use axum::http::StatusCode;
 use canewright::actions::people::accounts;
@@ -180,9 +180,8 @@ async fn a_steward_moves_an_undivided_boil_to_another_version_and_says_why() {
     let path = lot.path();
     lot.crew.opens(&path).await;
     let seen = lot.crew.hidden("seen");
-    let signed = crate::shares::divisions::SIGNED;
     lot.crew
-        .sends(&path, &[("seen", &seen), signed])
+        .sends(&path, &[("seen", &seen), SIGNED, SECRET])
         .await
         .taken();
     // Version 1 asks for no fee on cane.

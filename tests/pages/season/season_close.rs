@@ -10,6 +10,7 @@ use crate::season::big_season::big_season;
 use crate::shares::divisions::{Lot, divided_lot, finished_lot};
 use axum::http::StatusCode;
 use canewright::facts::shares::verify::verify;
+use canewright::facts::shares::whole_books;
 use canewright::units::Role;
 
 async fn ruth(lot: &Lot) -> crate::site::Browser {
@@ -326,9 +327,35 @@ fn cells_are_quoted_and_neutralised_as_published() {
                 .replace("\\t", "\t")
                 .replace("\\r", "\r")
         };
-        let made = canewright::web::csv::text_cell(&real(&row[0]));
+        let made = canewright::facts::csv::text_cell(&real(&row[0]));
         assert_eq!(made, real(&row[1]), "{}", &row[0]);
         rows += 1;
     }
     assert_eq!(rows, 14);
+}
+
+#[tokio::test]
+async fn the_whole_book_comes_as_one_zip_to_a_steward_with_or_without_the_mark_of_utf_8() {
+    let mut lot = divided_lot().await;
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    ruth.opens("/seasons/2026/close")
+        .await
+        .says("/books.zip?mark=yes");
+    lot.crew
+        .opens("/books.zip")
+        .await
+        .refused(StatusCode::FORBIDDEN, "Not for your role");
+    let file = ruth.opens("/books.zip").await;
+    assert_eq!(file.status, StatusCode::OK);
+    let mut snapshot = lot.site.reader.snapshot().await.unwrap();
+    let files = whole_books::files(&mut snapshot).await.unwrap();
+    let text = |name: &str| &files.iter().find(|f| f.name == name).unwrap().text;
+    assert!(text("divisions.csv").contains("Ruth Bell"));
+    assert!(text("README.txt").contains("entitled_g:"));
+    let marked = whole_books::zipped(&files, true).unwrap();
+    // Files lie in it as they are.
+    let marked = String::from_utf8_lossy(&marked);
+    assert!(marked.contains("ledger.csv\u{feff}line,season,"));
+    let plain = whole_books::zipped(&files, false).unwrap();
+    assert!(String::from_utf8_lossy(&plain).contains("ledger.csvline,season,"));
 }

@@ -40,7 +40,7 @@ const RULES: &[(&str, &str)] = &[
 ];
 
 /// The form with some boxes filled in otherwise.
-fn with<'a>(other: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a str)> {
+pub fn with<'a>(other: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a str)> {
     let kept = RULES
         .iter()
         .filter(|(name, _)| !other.iter().any(|(n, _)| n == name));
@@ -128,6 +128,7 @@ async fn the_form_comes_filled_in_from_the_version_in_force_and_unchanged_change
         ("size_2", "pint"),
         ("net_2", "21.98"),
         ("price_2", "1.20"),
+        ("second_signature", "yes"),
     ]);
     ruth.sends("/seasons/2026/rules", &fields).await.taken();
     ruth.opens("/seasons/2026")

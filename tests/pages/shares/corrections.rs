@@ -6,7 +6,7 @@
 //! 1,301 = 13,016; the odd gram goes to the mill (.700). Amos 403 g less, Bess 403 g more; the jars
 //! stay: Amos −194 − 403 = −597 g, Bess 252 + 403 = 655 g, the mill −58 g.
 
-use crate::shares::divisions::{Lot, SIGNED, act, divided_lot};
+use crate::shares::divisions::{Lot, SECRET, SIGNED, act, divided_lot};
 use axum::http::StatusCode;
 use canewright::actions::boil::boils_finish::{self, FixedFill};
 use canewright::actions::cane::juice::{self, JuiceFix, JuiceMeasure};
@@ -55,7 +55,10 @@ async fn divided_again(lot: &mut Lot) {
     lot.crew.opens(&path).await.says("Divide again");
     let seen = lot.crew.hidden("seen");
     lot.crew
-        .sends(&path, &[("seen", &seen), ("sure_loose", "yes"), SIGNED])
+        .sends(
+            &path,
+            &[("seen", &seen), ("sure_loose", "yes"), SIGNED, SECRET],
+        )
         .await
         .taken();
 }
@@ -130,6 +133,7 @@ async fn a_quart_counted_too_many_is_never_taken_from_whoever_has_fetched_theirs
     let home = NewHandOver {
         jars,
         signed_by: MemberName::parse("Amos Trout").unwrap(),
+        short: false,
         note: String::new(),
     };
     hand_overs::hand_over(&act(&lot.site, 0), Sharer::Member(lot.amos), home)

@@ -17,28 +17,31 @@ use axum::http::StatusCode;
 use canewright::actions::boil::boils::{self, NewBoil};
 use canewright::actions::boil::boils_finish::{self, NewFills, NewFinish};
 use canewright::actions::cane::juice::{self, JuiceMeasure, NewJuice};
-use canewright::actions::cane::tickets::{self, For, NewLoad, NewTicket};
+use canewright::actions::cane::tickets::{self, CaneOf, NewLoad, NewTicket};
+use canewright::actions::people::stations::set_pin;
 use canewright::actions::season::seasons;
 use canewright::actions::shares::divisions;
 use canewright::actions::shares::divisions::Signed;
-use canewright::actions::{Act, Stop};
+use canewright::actions::{Act, Hashing, Stop};
 use canewright::calc::cane::juice::Amount;
 use canewright::calc::cane::tickets::Condition;
 use canewright::calc::physics::refractometer::Instrument;
 use canewright::store::season::seasons::JarSize;
 use canewright::units::{
-    BrixRead, Celsius, Cents, Grams, JuiceId, LotCode, MemberId, MemberName, MilliCents, PressDate,
+    BrixRead, Celsius, Cents, Grams, JuiceId, LotCode, MemberId, MilliCents, Passphrase, PressDate,
     PressDayId, Role, ScaleId, SeasonId, Units, VesselId,
 };
 
-/// The second person's name on the form.
-pub const SIGNED: (&str, &str) = ("signed_by", "Dan Moss");
+/// The second person on the form: the steward, by number.
+pub const SIGNED: (&str, &str) = ("signed_by", "1");
+/// What the steward signs with.
+pub const SECRET: (&str, &str) = ("signature", "four mules in a row");
 
-fn signed() -> Signed<'static> {
+fn signed(by: MemberId) -> Signed<'static> {
     Signed {
         seen: "",
         ticked: &[],
-        by: MemberName::parse("Dan Moss").unwrap(),
+        by: Some(by),
     }
 }
 
@@ -84,7 +87,7 @@ pub async fn weighed(
     let ticket = NewTicket {
         another: true,
         number: None,
-        whose: For::WalkIn(member),
+        whose: CaneOf::WalkIn(member),
         condition: Condition {
             stripped: Some(true),
             headed: Some(true),
@@ -126,6 +129,11 @@ pub async fn weighed(
 
 /// The lot worked above, finished and in jars, not divided.
 pub async fn finished_lot() -> Lot {
+    finished_lot_under(|_| ()).await
+}
+
+/// The same under rules that are otherwise.
+pub async fn finished_lot_under(change: impl FnOnce(&mut seasons::NewRules)) -> Lot {
     let site = TestSite::with_season().await;
     let season = SeasonId::parse(&site.text("select id from seasons").await).unwrap();
     let mut rules = seasons::NewRules::defaults();
@@ -145,6 +153,7 @@ pub async fn finished_lot() -> Lot {
         price: Cents::new(price),
     };
     rules.sizes = vec![jar("quart", 1360, 85), jar("pint", 680, 60)];
+    change(&mut rules);
     seasons::change_rules(&act(&site, -9000), season, 1, rules)
         .await
         .unwrap();
@@ -218,7 +227,7 @@ pub async fn divided_lot() -> Lot {
     lot.crew.opens(&path).await;
     let seen = lot.crew.hidden("seen");
     lot.crew
-        .sends(&path, &[("seen", &seen), SIGNED])
+        .sends(&path, &[("seen", &seen), SIGNED, SECRET])
         .await
         .taken();
     lot
@@ -262,8 +271,14 @@ async fn dividing_freezes_shares_jars_and_ledger_once() {
     let path = lot.path();
     lot.crew.opens(&path).await;
     let seen = lot.crew.hidden("seen");
-    let first = lot.crew.sends(&path, &[("seen", &seen), SIGNED]).await;
-    let again = lot.crew.sends(&path, &[("seen", &seen), SIGNED]).await;
+    let first = lot
+        .crew
+        .sends(&path, &[("seen", &seen), SIGNED, SECRET])
+        .await;
+    let again = lot
+        .crew
+        .sends(&path, &[("seen", &seen), SIGNED, SECRET])
+        .await;
     assert_eq!(first.taken(), path);
     assert_eq!(again.taken(), path);
     let count = async |sql| lot.site.count(sql).await;
@@ -284,7 +299,7 @@ async fn dividing_freezes_shares_jars_and_ledger_once() {
     assert_eq!(count(carry).await, 252);
     // The page stands as it was proposed, with who and when.
     let page = lot.crew.opens(&path).await;
-    page.says("Divided on Sat 19 Sep 2026 08:00 by Cora Pell, looked over and signed by Dan Moss")
+    page.says("Divided on Sat 19 Sep 2026 08:00 by Cora Pell, looked over and signed by Ruth Bell")
         .says("7,966.404 g")
         .says("The mill (toll) (0.700 g), Bess Lane (0.896 g)")
         .says("−194 g")
@@ -300,13 +315,88 @@ async fn two_people_sign_a_division() {
     let seen = lot.crew.hidden("seen");
     let unsigned = lot.crew.sends(&path, &[("seen", &seen)]).await;
     assert_eq!(unsigned.status, StatusCode::UNPROCESSABLE_ENTITY);
-    let own = [("seen", seen.as_str()), ("signed_by", "cora pell")];
-    lot.crew
-        .sends(&path, &own)
+    let x = [("seen", seen.as_str()), SIGNED, ("signature", "x")];
+    lot.crew.sends(&path, &x).await.refused(
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "neither the passphrase nor the PIN of Ruth Bell",
+    );
+    let nobody = [("seen", seen.as_str()), ("signed_by", "77"), SECRET];
+    lot.crew.sends(&path, &nobody).await.refused(
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "choose who looked the figures over",
+    );
+    // The steward divides and signs herself.
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    ruth.opens(&path).await;
+    let own = [("seen", seen.as_str()), SIGNED, SECRET];
+    ruth.sends(&path, &own)
         .await
-        .refused(StatusCode::CONFLICT, "That is your own name")
-        .says("value=\"cora pell\"");
+        .refused(StatusCode::CONFLICT, "You divide this boil yourself");
     assert_eq!(lot.site.count("select count(*) from divisions").await, 0);
+    let page = lot.crew.sends(&path, &own).await;
+    page.taken();
+    let by_ruth = "select count(*) from divisions d join members m on m.id = d.signed_by_id \
+        where d.signed_by = 'Ruth Bell' and m.number = 1";
+    assert_eq!(lot.site.count(by_ruth).await, 1);
+    let forms = "select count(*) from form_keys where boxes like '%mules%'";
+    assert_eq!(lot.site.count(forms).await, 0);
+}
+
+#[tokio::test]
+async fn a_pin_of_the_station_signs_and_a_sixth_wrong_guess_waits() {
+    let mut lot = finished_lot().await;
+    let path = lot.path();
+    let (dan, _) = lot.site.person("Dan Moss", Role::Crew).await;
+    let pin = Passphrase::pin("2580").unwrap();
+    set_pin(&lot.site.act(), &Hashing::new(), dan, pin)
+        .await
+        .unwrap();
+    let number = lot
+        .site
+        .text("select cast(number as text) from members where name = 'Dan Moss'");
+    let number = number.await;
+    lot.crew.opens(&path).await.says("Dan Moss");
+    let seen = lot.crew.hidden("seen");
+    let sent = |pin| {
+        [
+            ("seen", seen.as_str()),
+            ("signed_by", number.as_str()),
+            ("signature", pin),
+        ]
+    };
+    for _ in 0..4 {
+        lot.crew
+            .sends(&path, &sent("1111"))
+            .await
+            .refused(StatusCode::UNPROCESSABLE_ENTITY, "nor the PIN of Dan Moss");
+    }
+    lot.crew.sends(&path, &sent("2580")).await.taken();
+    lot.crew
+        .opens(&path)
+        .await
+        .says("looked over and signed by Dan Moss");
+    for _ in 0..5 {
+        lot.crew.sends(&path, &sent("1111")).await;
+    }
+    let sixth = lot.crew.sends(&path, &sent("1111")).await;
+    assert_eq!(sixth.status, StatusCode::TOO_MANY_REQUESTS);
+}
+
+#[tokio::test]
+async fn where_the_members_voted_to_do_without_no_signature_is_asked_or_printed() {
+    let mut lot = finished_lot().await;
+    let path = lot.path();
+    lot.site
+        .sql("drop trigger season_rules_stand; update season_rules set second_signature = 0")
+        .await;
+    let page = lot.crew.opens(&path).await;
+    page.says("do without a second signature");
+    assert!(!page.body.contains("signed_by"));
+    let seen = lot.crew.hidden("seen");
+    lot.crew.sends(&path, &[("seen", &seen)]).await.taken();
+    let page = lot.crew.opens(&path).await;
+    page.says("by Cora Pell. These figures");
+    assert!(!page.body.contains("signed by"));
 }
 
 #[tokio::test]
@@ -318,11 +408,11 @@ async fn a_second_division_is_refused_with_when_and_by_whom() {
     let seen = other.hidden("seen");
     lot.crew.opens(&path).await;
     lot.crew
-        .sends(&path, &[("seen", &seen), SIGNED])
+        .sends(&path, &[("seen", &seen), SIGNED, SECRET])
         .await
         .taken();
     other
-        .sends(&path, &[("seen", &seen), SIGNED])
+        .sends(&path, &[("seen", &seen), SIGNED, SECRET])
         .await
         .refused(
             StatusCode::CONFLICT,
@@ -346,14 +436,14 @@ async fn figures_that_changed_meanwhile_are_shown_before_they_are_frozen() {
         .await
         .unwrap();
     lot.crew
-        .sends(&path, &[("seen", &seen), SIGNED])
+        .sends(&path, &[("seen", &seen), SIGNED, SECRET])
         .await
         .refused(StatusCode::CONFLICT, "changed while you had this page open")
         .says("13,117 g");
     assert_eq!(lot.site.count("select count(*) from divisions").await, 0);
     let seen = lot.crew.hidden("seen");
     lot.crew
-        .sends(&path, &[("seen", &seen), SIGNED])
+        .sends(&path, &[("seen", &seen), SIGNED, SECRET])
         .await
         .taken();
 }
@@ -384,11 +474,16 @@ async fn thin_syrup_waits_for_its_tick() {
     lot.crew.opens(&path).await.says("21 CFR 168.160");
     let seen = lot.crew.hidden("seen");
     lot.crew
-        .sends(&path, &[("seen", &seen), SIGNED])
+        .sends(&path, &[("seen", &seen), SIGNED, SECRET])
         .await
         .refused(StatusCode::CONFLICT, "look at this once more");
     assert_eq!(lot.site.count("select count(*) from divisions").await, 0);
-    let ticked = [("seen", seen.as_str()), ("sure_thin", "yes"), SIGNED];
+    let ticked = [
+        ("seen", seen.as_str()),
+        ("sure_thin", "yes"),
+        SIGNED,
+        SECRET,
+    ];
     lot.crew.sends(&path, &ticked).await.taken();
 }
 
@@ -406,7 +501,7 @@ async fn what_cannot_be_divided_yet_says_why() {
         .opens(&path)
         .await
         .says("cannot be divided yet. Nothing is in jars yet.");
-    let refused = divisions::divide(&lot.site.act(), &lot.code, signed()).await;
+    let refused = divisions::divide(&lot.site.act(), &lot.code, signed(lot.amos)).await;
     assert!(matches!(refused, Err(Stop::Unmet(unmet)) if unmet.code == "nothing-jarred"));
 }
 
@@ -434,11 +529,11 @@ async fn a_member_may_not_divide() {
     let path = lot.path();
     lot.amos_opens.opens("/").await;
     lot.amos_opens
-        .sends(&path, &[("seen", "x"), SIGNED])
+        .sends(&path, &[("seen", "x"), SIGNED, SECRET])
         .await
         .refused(StatusCode::FORBIDDEN, "Not for your role");
     let act = lot.site.act_as(lot.amos, Role::Member);
-    let refused = divisions::divide(&act, &lot.code, signed()).await;
+    let refused = divisions::divide(&act, &lot.code, signed(lot.amos)).await;
     assert!(matches!(refused, Err(Stop::Missing)));
     assert_eq!(lot.site.count("select count(*) from divisions").await, 0);
 }

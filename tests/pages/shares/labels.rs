@@ -29,7 +29,7 @@ async fn boiled(finish_bx: &'static str) -> (TestSite, String) {
     let mut tx = site.writer.begin().await.unwrap();
     sqlx::query(
         "insert into boils (id, lot_code, season_id, rules_id, press_day_id, target_bx, lit_at, cook_id)
-        select 'b1', ?1, s.id, r.id, p.id, 78, 0, r.made_by
+        select '01920000-0000-7000-8000-0000000000b1', ?1, s.id, r.id, p.id, 78, 0, r.made_by
         from seasons s, season_rules r, press_days p",
     )
     .bind(&text)
@@ -39,12 +39,12 @@ async fn boiled(finish_bx: &'static str) -> (TestSite, String) {
     tx.commit().await.unwrap();
     site.sql(
         "insert into draws (boil_id, juice_id, version, amount_g, whole, by_id, at)
-        select 'b1', id, 1, 40000, 0, made_by, 0 from juices;
+        select '01920000-0000-7000-8000-0000000000b1', id, 1, 40000, 0, made_by, 0 from juices;
         insert into draws (boil_id, juice_id, version, amount_g, whole, by_id, at)
-        select 'b1', id, 2, 0, 0, made_by, 0 from juices where id = 'j5';
+        select '01920000-0000-7000-8000-0000000000b1', id, 2, 0, 0, made_by, 0 from juices where id = 'j5';
         insert into fills (boil_id, number, version, size_name, net_g, count, part, price_cents,
           by_id, at)
-        select 'b1', column1, column2, column3, column4, column5, column6, 0,
+        select '01920000-0000-7000-8000-0000000000b1', column1, column2, column3, column4, column5, column6, 0,
           (select min(id) from members), 0
         from (values (1, 1, 'Pint', 680, 99, 0), (1, 2, 'Pint', 680, 30, 0),
           (2, 1, 'Pint', 680, 4, 0), (3, 1, 'Quart', 1361, 5, 0), (3, 2, 'Quart', 1361, 0, 0),
@@ -56,7 +56,7 @@ async fn boiled(finish_bx: &'static str) -> (TestSite, String) {
         sqlx::query(
             "insert into finishes (boil_id, version, syrup_g, brix, instrument, sample_c, brix_20c,
             finished_at, by_id, at)
-            select 'b1', ?1, 25000, ?2, 'self', 20, ?2, 0, min(id), 0 from members",
+            select '01920000-0000-7000-8000-0000000000b1', ?1, 25000, ?2, 'self', 20, ?2, 0, min(id), 0 from members",
         )
         .bind(version)
         .bind(brix.parse::<f64>().unwrap())
@@ -230,8 +230,10 @@ async fn the_public_page_names_who_agreed_and_nobody_else() {
     let amos = page.body.find("Amos &#60;b&#62;Trout").unwrap();
     let zeb = page.body.find("Zeb Ashe").unwrap();
     assert!(amos < zeb, "in alphabetical order");
-    for other in ["Cora", "Dora", "Ruth", "555", "78.4", "40000", "88"] {
+    for other in ["Cora", "Dora", "Ruth", "555 0101", "78.4", "40000", "88"] {
+        // What the page says; the foot has the form's token, which is any letters and digits.
         let main = page.body.split("<main").nth(1).unwrap();
+        let main = main.split("</main>").next().unwrap();
         assert!(
             !main.contains(other),
             "{other} is nobody’s business: {main}"
@@ -256,13 +258,67 @@ async fn a_lot_code_is_found_however_it_is_typed() {
     for path in [
         format!("/L/{}", other.as_str()),
         "/L/26A9Z-Z".to_owned(),
-        "/l/nonsense".to_owned(),
+        "/L/nonsense".to_owned(),
     ] {
         stranger
             .opens(&path)
             .await
             .refused(StatusCode::NOT_FOUND, "Nothing here");
     }
+}
+
+#[tokio::test]
+async fn an_unknown_a_malformed_and_a_withheld_code_get_the_same_answer() {
+    let (site, lot) = boiled("78.4").await;
+    let mut stranger = site.stranger();
+    let other = LotCode::nth(2026, 2).unwrap();
+    // A lot of which no jar is filled is withheld.
+    site.sql("drop trigger fills_stay; delete from fills").await;
+    let mut answers = Vec::new();
+    for path in [
+        format!("/L/{lot}"),
+        format!("/L/{}", other.as_str()),
+        "/L/26A9Z-Z".to_owned(),
+        "/L/26A".to_owned(),
+        format!("/L/{}", "26".repeat(20)),
+        "/L/%3Cscript%3E".to_owned(),
+    ] {
+        let answer = stranger.opens(&path).await;
+        answer.refused(StatusCode::NOT_FOUND, "Nothing here");
+        answers.push(answer.body);
+    }
+    answers.dedup();
+    assert_eq!(answers.len(), 1, "{answers:?}");
+    let there = stranger.opens("/l/nonsense").await;
+    assert_eq!(there.to, "/L/nonsense");
+}
+
+#[tokio::test]
+async fn codes_are_not_found_by_trying_and_the_crew_are_led_inside() {
+    let (site, lot) = boiled("78.4").await;
+    let mut stranger = site.stranger();
+    for _ in 0..40 {
+        stranger
+            .opens(&format!("/L/{lot}"))
+            .await
+            .says("keep the jar with its label");
+    }
+    let page = stranger.opens(&format!("/L/{lot}")).await;
+    assert_eq!(page.status, StatusCode::TOO_MANY_REQUESTS, "{}", page.body);
+    assert_eq!(page.headers.get("x-robots-tag").unwrap(), "noindex");
+    let mut otis = crew(&site).await;
+    let inside = otis.opens(&format!("/L/{lot}")).await;
+    assert_eq!(inside.to, format!("/boils/{lot}/trace"));
+    otis.opens(&format!("/L/{lot}?public=yes"))
+        .await
+        .says("keep the jar with its label");
+    let (_, mut amos) = site.person("Amos Reed", Role::Member).await;
+    let page = amos.opens(&format!("/L/{lot}")).await;
+    assert_eq!(
+        page.status,
+        StatusCode::TOO_MANY_REQUESTS,
+        "a member is the public"
+    );
 }
 
 #[tokio::test]

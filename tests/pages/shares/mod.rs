@@ -4,6 +4,7 @@ pub mod corrections;
 pub mod divisions;
 pub mod labels;
 pub mod my_cane;
+pub mod recalls;
 mod sixty;
 pub mod statements;
 pub mod trace;

@@ -282,6 +282,27 @@ fn boxes(page: &str) -> Vec<String> {
 }
 
 #[tokio::test]
+async fn a_hand_over_done_by_an_older_program_and_sent_again_is_shown_with_a_sentence() {
+    let mut lot = divided_lot().await;
+    let path = format!("/members/{}/hand-over", lot.amos);
+    let page = lot.crew.opens(&path).await;
+    let jar = boxes(&page.body).pop().unwrap();
+    let four = [(jar.as_str(), "4"), ("signed_by", "Amos"), ("note", "")];
+    lot.crew.sends(&path, &four).await.taken();
+    // Older programs kept the id of the hand-over where the number of its receipt stands now.
+    let old = "update form_keys set digest = '', boxes = '', result = (select id from hand_overs) \
+               where action = 'hand_over'";
+    lot.site.sql(old).await;
+    lot.crew
+        .sends(&path, &four)
+        .await
+        .refused(StatusCode::CONFLICT, "an older version of this program")
+        .says("name=\"signed_by\"");
+    let sql = "select sum(count) from hand_over_jars";
+    assert_eq!(lot.site.count(sql).await, 4);
+}
+
+#[tokio::test]
 async fn jars_are_handed_over_on_a_receipt_and_what_stays_waits() {
     let mut lot = divided_lot().await;
     lot.crew
@@ -413,6 +434,14 @@ async fn a_payment_is_noted_once_and_taken_back_in_the_open() {
         .await
         .says("received: check &#60;1204&#62;")
         .says("nothing is owed either way");
+    let by_kind = ruth
+        .opens("/ledger?season=2026&q=payment+19+sep+amos")
+        .await;
+    by_kind.says("received: check");
+    assert!(!by_kind.body.contains("jars filled ×"));
+    ruth.opens("/ledger?season=2026&q=payment+bess")
+        .await
+        .says("No such lines.");
     let last = lot
         .site
         .text("select cast(max(number) as text) from ledger")

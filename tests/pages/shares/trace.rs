@@ -56,7 +56,7 @@ async fn a_second_load_takes_its_part_by_weight_and_a_crossed_out_one_none() {
     // 10,200 g × 120 ÷ 160 = 7,650 g: 51 % of 15,000 g; × 40 ÷ 160 = 2,550 g: 17 %.
     page.says("51.0 %").says("17.0 %").says("Load 2");
     assert!(!page.body.contains("Load 3"), "a load that is crossed out");
-    page.says("10 jars are filled and not divided yet");
+    page.says("10 jars are at the mill, filled and not divided yet");
 }
 
 #[tokio::test]
@@ -93,4 +93,62 @@ async fn whatever_stands_on_a_jar_or_ticket_is_found_and_a_slip_of_the_pen_is_fo
         .opens("/find?what=2")
         .await
         .refused(StatusCode::FORBIDDEN, "crew");
+}
+
+#[tokio::test]
+async fn the_trace_goes_on_to_receipts_and_back_to_plantings_and_the_record_prints_one_step_each_way()
+ {
+    let mut lot = divided_lot().await;
+    lot.site
+        .sql(
+            "insert into plantings (id, season_id, member_id, made_by, made_at)
+            select '01920000-0000-7000-8000-0000000000aa', s.id, m.id, m.id, 0 from seasons s, members m
+              where m.name like 'Amos%';
+            insert into planting_versions (planting_id, version, variety, planted_on, row_m, maturity_days, note, void,
+              by_id, at)
+            select id, 1, 'M81E', '2026-05-09', 100, 120, '', 0, member_id, 0 from plantings;
+            drop trigger additions_closed;
+            insert into additions (boil_id, number, what, maker, its_lot, dose, void, why, by_id, at)
+            select id, 1, 'enzyme', 'Clear-It', 'A-113', '15 mL', 0, '', cook_id, 0 from boils;",
+        )
+        .await;
+    let path = format!("/members/{}/hand-over", lot.amos);
+    lot.crew.opens(&path).await;
+    let jar = format!("jar-{}-1360-quart", lot.code.as_str());
+    let boxes = [
+        (jar.as_str(), "2"),
+        ("signed_by", "Nell Ward"),
+        ("note", ""),
+    ];
+    lot.crew.sends(&path, &boxes).await.taken();
+    // Whoever leaves stays in the record, with the telephone.
+    lot.site
+        .sql("update members set left_at = 1 where name like 'Amos%'")
+        .await;
+    let trace = trace_of(&lot);
+    let page = lot.crew.opens(&trace).await;
+    page.says("Planted: M81E, Sat 9 May 2026")
+        .says("Receipt 1")
+        .says("signed by Nell Ward")
+        .says("2 × quart of");
+    let record = format!("/boils/{}/record", lot.code.as_str());
+    let page = lot.crew.opens(&record).await;
+    page.says("One step back")
+        .says("ticket 1, load 1")
+        .says("ticket 2, load 1")
+        .says("Bess Lane")
+        .says("Clear-It")
+        .says("A-113")
+        .says("264.6 lb")
+        .says("One step forward")
+        .says("signed by Nell Ward")
+        .says("2 of 10 jars have left the mill")
+        .says("two years at least");
+    // The juice of a divided lot leads to the trace as well.
+    let juice = lot
+        .site
+        .text("select id from juices order by made_at limit 1")
+        .await;
+    let page = lot.crew.opens(&format!("/juices/{juice}")).await;
+    page.says("Which lots and jars it is in");
 }

@@ -31,7 +31,7 @@ async fn the_board_shows_turn_numbers_first_names_and_about_when_each_begins() {
     let (amos, _) = site.person("Amos Trout", Role::Member).await;
     let (ida, _) = site.person("Ida Finch", Role::Member).await;
     let (june, _) = site.person("June Pickett", Role::Member).await;
-    site.sql("update members set named = 0 where name = 'June Pickett'")
+    site.sql("update members set in_queue = 0 where name = 'June Pickett'")
         .await;
     // The clock is at 08:00. Amos came at 07:40 for fifty minutes; Ida's turn is at 08:10.
     let first = book(&site, amos, 420).await;

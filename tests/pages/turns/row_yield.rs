@@ -4,7 +4,7 @@
 use crate::season::big_season::tickets as many_tickets;
 use crate::site::{AT, Browser, TestSite};
 use canewright::actions::cane::juice::{self, JuiceMeasure, NewJuice};
-use canewright::actions::cane::tickets::{self, For, NewLoad, NewTicket};
+use canewright::actions::cane::tickets::{self, CaneOf, NewLoad, NewTicket};
 use canewright::actions::turns::turn::{self, NewTurn};
 use canewright::calc::cane::juice::Amount;
 use canewright::calc::cane::tickets::Condition;
@@ -37,7 +37,7 @@ pub async fn pressed(site: &TestSite, member: MemberId, n: i64, cane_lb: &str) {
     let ticket = NewTicket {
         another: true,
         number: None,
-        whose: For::Turn(turn),
+        whose: CaneOf::Turn(turn),
         condition: Condition {
             stripped: Some(true),
             headed: Some(true),
@@ -79,7 +79,12 @@ pub async fn pressed(site: &TestSite, member: MemberId, n: i64, cane_lb: &str) {
 
 /// Books 100 ft of row by hand and tells the page of the turn.
 async fn books(browser: &mut Browser, start: &str) -> String {
-    let fields = [("told", "row"), ("amount", "100"), ("start", start)];
+    let fields = [
+        ("told", "row"),
+        ("amount", "100"),
+        ("start", start),
+        ("second", "yes"),
+    ];
     browser.fills(BOOK, &fields).await.taken().to_owned()
 }
 
@@ -158,7 +163,12 @@ async fn only_a_turn_told_by_row_keeps_a_figure() {
         ("stalks", "100", "12:00"),
         ("row", "100", "13:00"),
     ] {
-        let fields = [("told", told), ("amount", amount), ("start", start)];
+        let fields = [
+            ("told", told),
+            ("amount", amount),
+            ("start", start),
+            ("second", "yes"),
+        ];
         browser.fills(BOOK, &fields).await.taken();
     }
     assert_eq!(site.count(kept).await, 1);

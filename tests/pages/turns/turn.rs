@@ -251,7 +251,9 @@ async fn crew_book_for_anybody_and_members_only_for_themselves() {
     members::let_go(&site.act(), amos).await.unwrap();
     crew.opens(&format!("{BOOK}?told=row&amount=300")).await;
     fields[2] = ("start", "12:00");
-    crew.sends(BOOK, &fields)
+    let mut again = fields.clone();
+    again.push(("second", "yes"));
+    crew.sends(BOOK, &again)
         .await
         .refused(StatusCode::CONFLICT, "Amos Trout has left the co-op");
     assert_eq!(site.count("select count(*) from turns").await, 1);

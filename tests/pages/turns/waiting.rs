@@ -160,7 +160,7 @@ async fn a_full_day_is_waited_for_and_what_comes_free_is_offered_and_taken_from_
         .opens(&format!("{BOOK}?told=weight&amount=415"))
         .await
         .says("No start is free for a turn that long");
-    let one = [HOUR[0], HOUR[1], ("start", "13:00")];
+    let one = [HOUR[0], HOUR[1], ("start", "13:00"), ("second", "yes")];
     della
         .sends(BOOK, &one)
         .await
@@ -276,7 +276,7 @@ async fn an_offer_nobody_answers_goes_to_the_next_and_who_still_waits_stands_at_
     let take = action(&amos.opens(&of_amos).await, "/take");
     // A minute before its time nothing happens, at its time it runs out and Della is asked.
     for (after, standing) in [(3540, "Amos Trout"), (3600, "Della Moss")] {
-        rounds::due(&site.writer, &site.ids, AT.plus(after))
+        rounds::due(&site.reader, &site.writer, &site.ids, AT.plus(after))
             .await
             .unwrap();
         let whose = "select m.name from offers o join waiting w on w.id = o.waiting_id
@@ -328,7 +328,7 @@ async fn an_offer_nobody_answers_goes_to_the_next_and_who_still_waits_stands_at_
         .sends(BOOK, &one)
         .await
         .refused(StatusCode::CONFLICT, "13:00 is not free");
-    canewright::actions::turns::offer_due(&site.writer, &site.ids, AT.plus(7300))
+    canewright::actions::turns::offer_due((&site.reader, &site.writer), &site.ids, AT.plus(7300))
         .await
         .unwrap();
     let mut late = later(&site, &ida, AT.plus(7300));

@@ -8,7 +8,7 @@ use crate::actions::Act;
 use crate::actions::boil::additions as actions;
 use crate::store::boil::additions;
 use crate::web::request::{FormRequest, PageRequest};
-use crate::web::{Page, page, page_with, paths};
+use crate::web::{Page, page, paths};
 use axum::extract::Path;
 use view::AdditionsPage;
 #[cfg(test)]
@@ -29,16 +29,11 @@ pub(crate) async fn add(Path(lot): Path<String>, mut form: FormRequest) -> Page 
     let boil = boil_of_path(db, &lot).await?;
     let added = additions::of_boil(db, boil.id).await?;
     let new = form::addition(&mut form.sheet, &added, form.visit.units());
-    form.end(
+    form.end_showing(
         new,
         async |act: &Act, new| actions::add(act, &boil.lot, new).await,
         |()| paths::additions(&boil.lot),
-        async |form| {
-            page_with(
-                form.sheet.status(),
-                &AdditionsPage::new(&form.app, &form.visit, form.sheet, &boil, &added)?,
-            )
-        },
+        |app, visit, sheet| AdditionsPage::new(app, visit, sheet, &boil, &added),
     )
     .await
 }

@@ -188,17 +188,11 @@ pub(crate) async fn fix_fill(
     let (boil, versions) = fill_of_path(form.db.now().await?, &lot, &number).await?;
     let (lot, latest) = (&boil.lot, &versions[0]);
     let new = form::fixed_fill(&mut form.sheet, latest.part, form.visit.units());
-    form.end(
+    form.end_showing(
         new,
         async |act: &Act, new| finish_actions::fix_fill(act, lot, latest.number, new).await,
         |_| paths::boil(lot),
-        async |form| {
-            let status = form.sheet.status();
-            page_with(
-                status,
-                &FillPage::new(&form.app, &form.visit, &boil, &versions, form.sheet),
-            )
-        },
+        |app, visit, sheet| Ok(FillPage::new(app, visit, &boil, &versions, sheet)),
     )
     .await
 }

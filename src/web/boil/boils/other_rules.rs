@@ -12,7 +12,7 @@ use crate::web::form::{Choice, Sheet};
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
-use crate::web::{App, Page, page, page_with, paths};
+use crate::web::{App, Page, page, paths};
 use askama::Template;
 use axum::extract::Path;
 
@@ -70,16 +70,11 @@ pub(crate) async fn change(Path(lot): Path<String>, mut form: FormRequest) -> Pa
     let number = form.sheet.read("version", |t| whole(t, 1, 10_000));
     let why = form.sheet.read("why", |t| plain_text(t, 1, 300));
     let lot = &boil.lot;
-    form.end(
+    form.end_showing(
         number.zip(why),
         async |act: &Act, (number, why)| actions::move_to_rules(act, lot, number, why).await,
         |_| paths::boil(lot),
-        async |form| {
-            let status = form.sheet.status();
-            let site = (&form.app, &form.visit);
-            let shown = OtherRulesPage::new(site, &boil, &versions, form.sheet);
-            page_with(status, &shown)
-        },
+        |app, visit, sheet| Ok(OtherRulesPage::new((app, visit), &boil, &versions, sheet)),
     )
     .await
 }

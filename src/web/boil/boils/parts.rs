@@ -3,18 +3,18 @@
 use super::form::part_box;
 use crate::calc::boil::boil_rules::jars_of;
 use crate::calc::boil::sums::by_member;
-use crate::calc::cane::juice::{Clock, Waiting, juice_clock};
+use crate::calc::cane::juice::{Freshness, juice_clock};
 use crate::calc::physics::elevation::{FactorFrom, WaterBoil, brix_boiling_at};
 use crate::facts::boil::boil_sums::{InPan, Stocked};
 use crate::facts::boil::boils::Boil;
 use crate::facts::boil::finish_of_day::FinishOfDay;
 use crate::store::boil::boil_readings::ReadingRow;
-use crate::store::boil::boils::{BoilRow, FillRow};
+use crate::store::boil::boils::FillRow;
 use crate::store::season::seasons::Rules;
-use crate::units::{BrixAt20C, BrixRead, MemberId, Minutes, PressDayId, Units};
+use crate::units::{BrixAt20C, BrixRead, MemberId, Minutes, PressDayId, Units, Zone};
 use crate::web::boil::boil_plans;
 use crate::web::boil::boil_words::count_words;
-use crate::web::cane::cane_words::typed_in;
+use crate::web::cane::cane_words::{came_by, typed_in};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::paths;
@@ -50,17 +50,14 @@ pub(super) fn offered(
     ticked: &[&str],
 ) -> Result<OfferedJuice, PageError> {
     let (units, row) = (visit.units(), &juice.row);
-    let limits = Waiting {
-        amber: rules.hold_amber,
-        red: rules.hold_red,
-    };
+    let limits = rules.wait_limits();
     let (clock, left) = juice_clock(row.pressed_at, visit.at, limits);
     let waited = Minutes::new(limits.red.get() - left.get());
     let mut tags = Vec::new();
     match clock {
-        Clock::Fresh => {}
-        Clock::Soon => tags.push("boil it next".to_owned()),
-        Clock::Late => tags.push("past its limit: smell and test it".to_owned()),
+        Freshness::Fresh => {}
+        Freshness::Soon => tags.push("boil it next".to_owned()),
+        Freshness::Late => tags.push("past its limit: smell and test it".to_owned()),
     }
     if row.press_day_id != day {
         let (date, _) = visit.zone()?.local(row.pressed_at);
@@ -241,7 +238,12 @@ pub(super) fn reading_lines(boil: &Boil, visit: &Visit) -> Result<Vec<ReadingLin
             .and_then(|t| brix_boiling_at(t, boil.day.target.water, boil.day.factor))
             .map_or_else(dash, |b| format!("{:.0} °Bx", b.get())),
         note: r.note.clone(),
-        by: format!("{}{}", r.by_name, typed_in(r.typed_by.as_ref(), r.at, zone)),
+        by: format!(
+            "{}{}{}",
+            r.by_name,
+            typed_in(r.typed_by.as_ref(), r.at, zone),
+            came_by(&boil.came, r.at, zone)
+        ),
     };
     Ok(boil.readings.iter().rev().map(line).collect())
 }
@@ -360,11 +362,12 @@ pub(super) struct FillLine {
     pub count: i64,
     pub sum: String,
     pub why: String,
+    pub by: String,
     pub fix: String,
 }
 
-pub(super) fn fill_lines(boil: &BoilRow, fills: &[FillRow], units: Units) -> Vec<FillLine> {
-    fills
+pub(super) fn fill_lines(boil: &Boil, units: Units, zone: &Zone) -> Vec<FillLine> {
+    boil.fills
         .iter()
         .map(|f| FillLine {
             size: size_words(f),
@@ -372,7 +375,13 @@ pub(super) fn fill_lines(boil: &BoilRow, fills: &[FillRow], units: Units) -> Vec
             count: f.count,
             sum: f.grams().exact(units),
             why: f.why.clone(),
-            fix: paths::fix_fill(&boil.lot, f.number),
+            by: format!(
+                "{}, {}{}",
+                f.by_name,
+                zone.show(f.at),
+                came_by(&boil.came, f.at, zone)
+            ),
+            fix: paths::fix_fill(&boil.row.lot, f.number),
         })
         .collect()
 }

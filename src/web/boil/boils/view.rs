@@ -9,11 +9,13 @@ use super::parts::{
 use super::read_back::ReadBack;
 use super::step::Steps;
 use super::sum::balance;
+use crate::calc::boil::full_jars::{FillTarget, fill_target, shown};
 use crate::calc::boil::sums::Stage;
 use crate::calc::physics::energy::Fuel;
 use crate::calc::physics::refractometer::Instrument;
 use crate::facts::boil::boil_sums::Stocked;
 use crate::facts::boil::boils::Boil;
+use crate::facts::boil::jar_weights::declared;
 use crate::store::boil::boils::{BoilRow, FillRow, FinishRow};
 use crate::units::{Grams, Units};
 use crate::web::boil::boil_words::{Fact, degrees, in_words};
@@ -111,6 +113,10 @@ fn prefill(sheet: &mut Sheet, finish: &FinishRow, units: Units) {
 struct SizeBox {
     name: String,
     label: String,
+    /// What the scale shows when one is filled right, the least and the most; empty when there is no scale for jars.
+    target: String,
+    least: String,
+    most: String,
 }
 
 /// The page of a boil.
@@ -146,6 +152,7 @@ pub(super) struct BoilPage {
     left_over: String,
     divide: String,
     labels: String,
+    weights: String,
     trace: String,
     additions: String,
     loss: String,
@@ -208,11 +215,12 @@ impl BoilPage {
             steps: Steps::of(boil, units),
             readings: reading_lines(boil, visit)?,
             balance: balance(boil, visit)?,
-            fills: fill_lines(row, &boil.fills, units),
+            fills: fill_lines(boil, units, visit.zone()?),
             jarred: boil.jarred().exact(units),
             left_over: left_over(boil, units),
             divide: part("divide"),
             labels: part("labels"),
+            weights: paths::jar_weights(&row.lot),
             trace: part("trace"),
             additions: paths::additions(&row.lot),
             loss: only_if(me.is_steward(), part("loss")),
@@ -353,12 +361,22 @@ fn replaces(boil: &Boil, visit: &Visit) -> Result<Vec<Choice>, PageError> {
     Ok(choices)
 }
 
+/// One figure of what to fill a jar to, as the scale shows it; empty when there is no scale for jars.
+fn aim(boil: &Boil, net: Grams, of: impl Fn(FillTarget) -> f64, units: Units) -> String {
+    boil.jar_scale.map_or_else(String::new, |d| {
+        shown(of(fill_target(declared(net), d)), d, units)
+    })
+}
+
 fn sizes(boil: &Boil, units: Units) -> Vec<SizeBox> {
     boil.sizes
         .iter()
         .enumerate()
         .map(|(place, size)| SizeBox {
             name: count_box(place),
+            target: aim(boil, size.net, |t| t.target_g, units),
+            least: aim(boil, size.net, |t| t.least_g, units),
+            most: aim(boil, size.net, |t| t.most_g, units),
             label: format!(
                 "{}, {} ({}): how many",
                 size.name,

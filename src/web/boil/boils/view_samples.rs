@@ -109,6 +109,7 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
                 count: 1,
                 sum: text("0.562 lb"),
                 why: text(NAME),
+                by: text(NAME),
                 fix: text("/boils/26A9ZP/fills/1/correct"),
             })
             .collect(),
@@ -116,6 +117,7 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
         left_over: text("11.300 lb of syrup is not in jars"),
         divide: text("/boils/26A9ZP/divide"),
         labels: text("/boils/26A9ZP/labels"),
+        weights: text("/boils/26A9ZP/weights"),
         trace: text("/boils/26A9ZP/trace"),
         additions: text("/boils/26A9ZP/additions"),
         loss: text("/boils/26A9ZP/loss"),
@@ -131,6 +133,9 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
         sizes: vec![SizeBox {
             name: count_box(0),
             label: text("quart <b>, 44 oz (1,247 g): how many"),
+            target: if many > 0 { text("1,250 g") } else { text("") },
+            least: text("1,211 g"),
+            most: text("1,289 g"),
         }],
         weight: "lb",
         degrees: "°F",

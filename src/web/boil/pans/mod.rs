@@ -10,7 +10,7 @@ use crate::store::boil::pans;
 use crate::units::PanId;
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
-use crate::web::{Page, page, page_with, paths};
+use crate::web::{Page, page, paths};
 use axum::extract::Path;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
@@ -34,16 +34,11 @@ pub(crate) async fn new(request: PageRequest) -> Page {
 pub(crate) async fn create(mut form: FormRequest) -> Page {
     let units = form.visit.units();
     let new = form::pan(&mut form.sheet, units);
-    form.end(
+    form.end_showing(
         new,
         async |act: &Act, (name, settings)| actions::add(act, name, settings, units).await,
         |_| paths::PANS.to_owned(),
-        async |form| {
-            page_with(
-                form.sheet.status(),
-                &FormPage::new(&form.app, &form.visit, form.sheet),
-            )
-        },
+        |app, visit, sheet| Ok(FormPage::new(app, visit, sheet)),
     )
     .await
 }
@@ -53,8 +48,7 @@ pub(crate) async fn retire(Path(id): Path<String>, form: FormRequest) -> Page {
     let id = PanId::parse(&id).ok_or(PageError::NotFound)?;
     form.press(
         async |act: &Act| actions::retire(act, id).await,
-        |_| paths::PANS.to_owned(),
-        paths::PANS.to_owned(),
+        paths::PANS,
     )
     .await
 }

@@ -5,7 +5,7 @@ use crate::calc::boil::day_sum::mass_of_part;
 use crate::calc::boil::pan;
 use crate::calc::boil::pooling::{Proposal, Proposals};
 use crate::calc::boil::sums::{total, warmth};
-use crate::calc::cane::juice::{Clock, Portion, Stock, Waiting, juice_clock};
+use crate::calc::cane::juice::{Freshness, Portion, Stock, juice_clock};
 use crate::facts::boil::boil_sums::Stocked;
 use crate::facts::boil::pooling::{Pooling, label};
 use crate::units::{Grams, JuiceId, Millilitres, Units};
@@ -242,10 +242,7 @@ fn plan(of: &Pooling, parts: &[(&Stocked, Portion)], units: Units) -> Vec<String
 }
 
 fn line(of: &Pooling, juice: &Stocked, visit: &Visit) -> WaitingJuice {
-    let limits = Waiting {
-        amber: of.rules.hold_amber,
-        red: of.rules.hold_red,
-    };
+    let limits = of.rules.wait_limits();
     let (clock, left) = juice_clock(juice.row.pressed_at, visit.at, limits);
     WaitingJuice {
         words: label(juice),
@@ -261,9 +258,9 @@ fn line(of: &Pooling, juice: &Stocked, visit: &Visit) -> WaitingJuice {
             format!("{} left", left.show())
         },
         look: match clock {
-            Clock::Fresh => "ok",
-            Clock::Soon => "warn",
-            Clock::Late => "bad",
+            Freshness::Fresh => "ok",
+            Freshness::Soon => "warn",
+            Freshness::Late => "bad",
         },
     }
 }

@@ -86,7 +86,7 @@ pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Pa
 pub(crate) async fn revoke(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let id = probe_of_path(form.db.now().await?, &id).await?.probe.id;
     let revoke = async |act: &Act| actions::revoke(act, id).await;
-    form.press(revoke, paths::probe, paths::probe(id)).await
+    form.press(revoke, paths::probe(id)).await
 }
 
 /// `POST /mill/probes/{id}/boiling-water`
@@ -94,5 +94,5 @@ pub(crate) async fn in_water(Path(id): Path<String>, mut form: FormRequest) -> P
     let id = probe_of_path(form.db.now().await?, &id).await?.probe.id;
     let units = form.visit.units();
     let learn = async |act: &Act| actions::learn_offset(act, id, units).await;
-    form.press(learn, paths::probe, paths::probe(id)).await
+    form.press(learn, paths::probe(id)).await
 }

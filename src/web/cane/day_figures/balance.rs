@@ -1,7 +1,7 @@
 //! The balance of a press day: its sugar as a picture and a table, and what is asked about it.
 
 use crate::calc::boil::balance as rule;
-use crate::calc::boil::day_sum::{self, DayBoil, DayJuice, Went};
+use crate::calc::boil::day_sum::{self, DayBoil, DayJuice, PouredInto};
 use crate::calc::boil::flow_picture::{Flow, Stream, flow};
 use crate::facts::boil::boil_sums::Stocked;
 use crate::facts::boil::season_boils::SeasonBoils;
@@ -84,9 +84,9 @@ fn of_day(juice: &Stocked, day: &PressDay, season: &SeasonBoils) -> DayJuice {
             .iter()
             .find(|b| b.id == boil && b.press_day_id == day.id);
         match of_the_day {
-            Some(boil) if boil.finish.is_some() => Went::Finished,
-            Some(_) => Went::Boiling,
-            None => Went::Elsewhere,
+            Some(boil) if boil.finish.is_some() => PouredInto::Finished,
+            Some(_) => PouredInto::Boiling,
+            None => PouredInto::Elsewhere,
         }
     };
     DayJuice {

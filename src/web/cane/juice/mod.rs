@@ -1,5 +1,6 @@
 //! Juice: measuring it, what it came to, correcting it.
 
+mod again;
 mod form;
 mod lost;
 pub(in crate::web) mod sums;
@@ -9,8 +10,10 @@ mod view;
 use super::of_path::{day_of, first_weighed, own_juice, own_ticket, press_day, times};
 use crate::actions::Act;
 use crate::actions::cane::juice as actions;
+use crate::actions::cane::second_readings;
 use crate::actions::cane::yard;
 use crate::calc::cane::juice::Amount;
+use crate::facts::came_by::CameBy;
 use crate::facts::cane::juices::{FullJuice, JuiceToMeasure};
 use crate::facts::shares::my_cane;
 use crate::store::Snapshot;
@@ -21,6 +24,7 @@ use crate::web::my_cane::{Reader, Trail};
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Me;
 use crate::web::{Page, page, page_with, paths, see};
+use again::AgainPage;
 use axum::extract::Path;
 use axum::http::HeaderMap;
 use lost::LostPage;
@@ -31,6 +35,7 @@ use view::{FormPage, JuicePage};
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let mut views = view::samples();
     views.extend(lost::samples());
+    views.extend(again::samples());
     views
 }
 
@@ -98,16 +103,11 @@ pub(crate) async fn create(Path(id): Path<String>, mut form: FormRequest) -> Pag
     let from = first_weighed(db, of.ticket.id).await?;
     let times = times((&form.visit, form.said_at()), &day, from)?;
     let new = form::juice(&mut form.sheet, form.visit.units(), &times);
-    form.end(
+    form.end_showing(
         new,
         async |act: &Act, new| actions::record_juice(act, of.ticket.id, new).await,
         paths::juice,
-        async |form| {
-            page_with(
-                form.sheet.status(),
-                &FormPage::adding(&form.app, &form.visit, form.sheet, &of),
-            )
-        },
+        |app, visit, sheet| Ok(FormPage::adding(app, visit, sheet, &of)),
     )
     .await
 }
@@ -130,10 +130,11 @@ pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Pa
 pub(crate) async fn fix(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let juice = own_juice(&mut request.db, &request.me, &id).await?;
     let versions = juice::versions(&mut request.db, juice.id).await?;
+    let came = CameBy::of(&mut request.db, &juice.id.to_string()).await?;
     let day = day_of(&mut request.db, juice.press_day_id).await?;
     let sheet = form::of(request.blank(), &juice, request.visit.units());
     let PageRequest { app, visit, .. } = request;
-    let stands = (versions.as_slice(), day.date);
+    let stands = (versions.as_slice(), &came, day.date);
     page(&FormPage::fixing(&app, &visit, sheet, &juice, stands)?)
 }
 
@@ -142,29 +143,19 @@ pub(crate) async fn correct(Path(id): Path<String>, mut form: FormRequest) -> Pa
     let db = form.db.now().await?;
     let juice = own_juice(db, &form.me, &id).await?;
     let versions = juice::versions(db, juice.id).await?;
+    let came = CameBy::of(db, &juice.id.to_string()).await?;
     let day = day_of(db, juice.press_day_id).await?;
     let from = first_weighed(db, juice.ticket_id).await?;
     let times = times((&form.visit, form.said_at()), &day, from)?;
     let fix = form::fix(&mut form.sheet, form.visit.units(), &times);
-    if fix.is_some() {
-        // Shown again it was refused; sent again it is meant: the next try names the version of now.
-        form.sheet.put("seen", juice.version.to_string());
-    }
-    form.end(
+    form.next_try_names(fix.as_ref(), "seen", juice.version);
+    form.end_showing(
         fix,
         async |act: &Act, fix| actions::correct_juice(act, juice.id, fix).await,
         paths::juice,
-        async |form| {
-            page_with(
-                form.sheet.status(),
-                &FormPage::fixing(
-                    &form.app,
-                    &form.visit,
-                    form.sheet,
-                    &juice,
-                    (&versions, day.date),
-                )?,
-            )
+        |app, visit, sheet| {
+            let stands = (versions.as_slice(), &came, day.date);
+            FormPage::fixing(app, visit, sheet, &juice, stands)
         },
     )
     .await
@@ -173,9 +164,8 @@ pub(crate) async fn correct(Path(id): Path<String>, mut form: FormRequest) -> Pa
 /// `POST /juices/{id}/undo`
 pub(crate) async fn undo(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let juice = own_juice(form.db.now().await?, &form.me, &id).await?;
-    let back = paths::juice(juice.id);
     let undo = async |act: &Act| yard::undo_juice(act, juice.id, juice.version).await;
-    form.press(undo, paths::juice, back).await
+    form.press(undo, paths::juice(juice.id)).await
 }
 
 /// `GET /juices/{id}/lost`
@@ -192,14 +182,37 @@ pub(crate) async fn lose(Path(id): Path<String>, mut form: FormRequest) -> Page 
     let juice = own_juice(db, &form.me, &id).await?;
     let full = FullJuice::read(db, juice).await?;
     let lost = lost::lost(&mut form.sheet, &full, form.visit.units());
-    form.end(
+    form.end_showing(
         lost,
         async |act: &Act, lost| yard::lose(act, full.juice.id, lost).await,
+        paths::juice,
+        |app, visit, sheet| LostPage::new(app, visit, sheet, &full),
+    )
+    .await
+}
+
+/// `GET /juices/{id}/again`
+pub(crate) async fn again_form(mut request: PageRequest, Path(id): Path<String>) -> Page {
+    let juice = own_juice(&mut request.db, &request.me, &id).await?;
+    let full = FullJuice::read(&mut request.db, juice).await?;
+    let sheet = request.blank();
+    page(&AgainPage::new(&request.app, &request.visit, sheet, &full))
+}
+
+/// `POST /juices/{id}/again`
+pub(crate) async fn read_again(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let db = form.db.now().await?;
+    let juice = own_juice(db, &form.me, &id).await?;
+    let full = FullJuice::read(db, juice).await?;
+    let read = again::reading(&mut form.sheet, form.visit.units());
+    form.end(
+        read,
+        async |act: &Act, read| second_readings::read_again(act, full.juice.id, read).await,
         paths::juice,
         async |form| {
             page_with(
                 form.sheet.status(),
-                &LostPage::new(&form.app, &form.visit, form.sheet, &full)?,
+                &AgainPage::new(&form.app, &form.visit, form.sheet, &full),
             )
         },
     )
@@ -213,7 +226,6 @@ pub(crate) async fn take_loss_back(
 ) -> Page {
     let juice = own_juice(form.db.now().await?, &form.me, &id).await?;
     let number = number.parse().map_err(|_| PageError::NotFound)?;
-    let back = paths::juice(juice.id);
     let take = async |act: &Act| yard::take_loss_back(act, juice.id, number).await;
-    form.press(take, paths::juice, back).await
+    form.press(take, paths::juice(juice.id)).await
 }

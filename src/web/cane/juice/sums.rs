@@ -2,9 +2,10 @@
 //! and on the statement. Only words: every figure comes from `calc`.
 
 use crate::calc::cane::juice::{Amount, Juice};
+use crate::calc::cane::second_reading::beside_the_first;
 use crate::calc::physics::density::mass_of;
-use crate::calc::physics::refractometer::Instrument;
-use crate::store::cane::juice::JuiceRow;
+use crate::calc::physics::refractometer::{Instrument, to_20c};
+use crate::store::cane::juice::{JuiceRow, SecondReading};
 use crate::units::{Millilitres, Units, fixed};
 
 /// From readings to dissolved solids, line by line: Brix, mass, solids.
@@ -82,7 +83,7 @@ pub(crate) fn brix_sum(row: &JuiceRow, juice: &Juice, units: Units) -> String {
         Instrument::Plain => format!(" + {:.3}", juice.correction),
         Instrument::SelfCompensating | Instrument::Digital => String::new(),
     };
-    format!(
+    let sum = format!(
         "Brix read {}, {counted} {:.3}; {:.3}{added} = {} at 20 °C, to 0.01 ({}, juice at {})",
         read.join(" and "),
         juice.brix_read.get(),
@@ -90,7 +91,31 @@ pub(crate) fn brix_sum(row: &JuiceRow, juice: &Juice, units: Units) -> String {
         juice.brix_20.show(),
         row.instrument.name(),
         row.temp.show(units)
-    )
+    );
+    match &row.again {
+        Some(again) => format!("{sum}; {}", read_again(again, juice, units)),
+        None => sum,
+    }
+}
+
+/// What a second person read: "read again by Dan 15.40 (plain, 24.0 °C) = 15.68 °Bx at 20 °C, 0.10 more: they agree; the
+/// first counts".
+fn read_again(again: &SecondReading, juice: &Juice, units: Units) -> String {
+    let read = format!(
+        "read again by {} {:.2} ({}, {})",
+        again.by_name,
+        again.brix.get(),
+        again.instrument.name(),
+        again.temp.show(units)
+    );
+    match to_20c(again.brix, again.instrument, again.temp) {
+        Ok(at_20) => format!(
+            "{read} = {} at 20 °C, {}; the first counts",
+            at_20.brix.show(),
+            beside_the_first(juice.brix_20, at_20.brix)
+        ),
+        Err(_) => read,
+    }
 }
 
 /// Its dissolved solids: "83,321 g × 15.58 ÷ 100 = 12,981 g of solids, to the nearest gram".

@@ -1,14 +1,17 @@
 //! The pages of juice, as text ready to print.
 
+use super::again;
 use super::form::LOOKED_AT;
 use super::sums;
 use crate::calc::cane::juice::{Amount, Juice};
+use crate::calc::cane::second_reading::drawn_words;
 use crate::calc::physics::refractometer::Instrument;
+use crate::facts::came_by::CameBy;
 use crate::facts::cane::juices::{FullJuice, JuiceToMeasure};
 use crate::store::cane::juice::JuiceRow;
 use crate::units::{BrixRead, Grams, PressDate, Units, Zone};
 use crate::web::cane::cane_words::{
-    clock_words, typed_in, undoable, yield_band, yield_figure, yield_medians,
+    came_by, clock_words, typed_in, undoable, yield_band, yield_figure, yield_medians,
 };
 use crate::web::cane::pressed_times::mornings;
 use crate::web::error::PageError;
@@ -16,7 +19,7 @@ use crate::web::form::{Choice, Sheet};
 use crate::web::my_cane::Trail;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
-use crate::web::{App, paths, statics};
+use crate::web::{App, only_if, paths, statics};
 use askama::Template;
 use axum::http::StatusCode;
 
@@ -65,10 +68,7 @@ impl Boxes {
                 Choice::new("mass", "Weighed"),
                 Choice::new("volume", "Gauged: a volume"),
             ],
-            instruments: Instrument::ALL
-                .into_iter()
-                .map(|i| Choice::new(i.word(), i.name()))
-                .collect(),
+            instruments: again::instruments(),
             amount_hint,
             temp,
             unit: match (sheet.typed("kind"), units) {
@@ -183,7 +183,7 @@ impl FormPage {
         visit: &Visit,
         sheet: Sheet,
         juice: &JuiceRow,
-        (versions, date): (&[JuiceRow], PressDate),
+        (versions, came, date): (&[JuiceRow], &CameBy, PressDate),
     ) -> Result<Self, PageError> {
         let units = visit.units();
         Ok(Self {
@@ -205,7 +205,7 @@ impl FormPage {
             ),
             mornings: mornings(&sheet, "pressed", date),
             boxes: Boxes::new(&sheet, units),
-            versions: version_lines(versions, units, visit.zone()?),
+            versions: version_lines(versions, came, units, visit.zone()?),
             sheet,
         })
     }
@@ -223,7 +223,12 @@ struct VersionLine {
     tag: &'static str,
 }
 
-fn version_lines(versions: &[JuiceRow], units: Units, zone: &Zone) -> Vec<VersionLine> {
+fn version_lines(
+    versions: &[JuiceRow],
+    came: &CameBy,
+    units: Units,
+    zone: &Zone,
+) -> Vec<VersionLine> {
     let latest = versions.first().map_or(0, |v| v.version);
     versions
         .iter()
@@ -235,16 +240,16 @@ fn version_lines(versions: &[JuiceRow], units: Units, zone: &Zone) -> Vec<Versio
             readings: readings(&v.readings),
             how: format!("{}, {}", v.temp.show(units), v.instrument.name()),
             by: format!(
-                "{}{}, {}{}",
+                "{}{}, {}{}{}",
                 if v.version == 1 { "" } else { "corrected by " },
                 v.by_name,
-                // On paper it was measured when it was pressed; typed in it was later.
                 zone.show(if v.typed_by.is_some() {
                     v.pressed_at
                 } else {
                     v.at
                 }),
-                typed_in(v.typed_by.as_ref(), v.at, zone)
+                typed_in(v.typed_by.as_ref(), v.at, zone),
+                came_by(came, v.at, zone)
             ),
             why: v.why.clone(),
             struck: v.void || v.version < latest,
@@ -294,7 +299,13 @@ pub(super) struct JuicePage {
     medians: String,
     versions: Vec<VersionLine>,
     fix: String,
+    /// Which lots and jars the cane is in; empty to whoever may not see it.
+    trace: String,
     closed: bool,
+    /// What is said when its ticket was drawn by lot; empty: it was not.
+    drawn: String,
+    /// Where a second person reads it again; empty: not drawn, read already, or by who measured it.
+    again: String,
 }
 
 impl JuicePage {
@@ -328,11 +339,10 @@ impl JuicePage {
             look,
             left: parts.drawn.left(juice.mass).show(units),
             lost: lost_lines(parts, units, zone),
-            lose: if me.is_crew() && !closed && !row.void {
-                paths::lose_juice(row.id)
-            } else {
-                String::new()
-            },
+            lose: only_if(
+                me.is_crew() && !closed && !row.void,
+                paths::lose_juice(row.id),
+            ),
             undo: if !closed && undoable((row.by, row.at), &row.why, me, visit.at) {
                 paths::undo_juice(row.id)
             } else {
@@ -357,13 +367,16 @@ impl JuicePage {
             band,
             band_look,
             medians: yield_medians(&parts.yields),
-            versions: version_lines(&parts.versions, units, zone),
-            fix: if me.is_crew() && !closed {
-                paths::fix_juice(row.id)
+            versions: version_lines(&parts.versions, &parts.came, units, zone),
+            trace: only_if(me.is_crew(), paths::ticket_trace(row.ticket_id)),
+            fix: only_if(me.is_crew() && !closed, paths::fix_juice(row.id)),
+            closed,
+            drawn: if parts.drawn_by_lot && !row.void {
+                drawn_words(parts.rules.read_again_one_in, row.again.is_some())
             } else {
                 String::new()
             },
-            closed,
+            again: only_if(again::waits_for(parts, me), paths::read_again(row.id)),
         })
     }
 }
@@ -401,7 +414,12 @@ fn lost_lines(parts: &FullJuice, units: Units, zone: &Zone) -> Vec<LostLine> {
                     format!(": {}", l.note)
                 }
             ),
-            by: format!("{}, {}", l.by_name, zone.show(l.at)),
+            by: format!(
+                "{}, {}{}",
+                l.by_name,
+                zone.show(l.at),
+                came_by(&parts.came, l.at, zone)
+            ),
             back: if parts.divided.is_none() {
                 paths::take_loss_back(parts.juice.id, l.number)
             } else {

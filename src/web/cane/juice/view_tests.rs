@@ -33,6 +33,7 @@ fn row(amount: Amount, sediment: Option<Amount>, instrument: Instrument) -> Juic
         typed_by: None,
         at: UtcSecond::new(1_789_822_800),
         why: "Read <i>again</i>".to_owned(),
+        again: None,
     }
 }
 
@@ -104,7 +105,7 @@ pub(in crate::web::cane::juice) fn samples() -> Vec<Box<dyn askama::DynTemplate>
         when: "A time like 9:40.".to_owned(),
         mornings: vec![Choice::new("2026-09-19", "Sat 19 Sep 2026")],
         boxes: Boxes::new(&sheet, Units::Metric),
-        versions: version_lines(&all, Units::Us, &zone),
+        versions: version_lines(&all, &CameBy::default(), Units::Us, &zone),
         sheet,
     };
     let mut wrong = Sheet::sample();
@@ -144,9 +145,12 @@ pub(in crate::web::cane::juice) fn samples() -> Vec<Box<dyn askama::DynTemplate>
         band: "rather low",
         band_look: "warn",
         medians: String::new(),
-        versions: version_lines(&all, Units::Metric, &zone),
+        versions: version_lines(&all, &CameBy::default(), Units::Metric, &zone),
         fix: "/juices/x/correct".to_owned(),
+        trace: "/tickets/x/trace".to_owned(),
         closed: true,
+        drawn: drawn_words(8, false),
+        again: "/juices/x/again".to_owned(),
     };
     vec![
         Box::new(form(Sheet::sample(), false)),

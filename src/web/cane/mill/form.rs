@@ -1,7 +1,9 @@
 //! The forms of the mill: what was sent, what was meant.
 
 use crate::store::people::coop::Coop;
-use crate::units::{Altitude, Grams, Millilitres, Phone, Refused, Units, Zone, one_line};
+use crate::units::{
+    Altitude, Grams, Millilitres, Phone, Refused, Units, Zone, one_line, plain_text,
+};
 use crate::web::form::Sheet;
 
 /// Lowest place a co-op's card takes, m: the Dead Sea's shore lies lower than any mill.
@@ -15,6 +17,9 @@ pub(super) fn coop(sheet: &mut Sheet, units: Units) -> Option<Coop> {
     let own_units = sheet.read("units", Units::parse);
     let altitude_m = sheet.read("altitude", |t| altitude(t, units));
     let phone = sheet.read_optional("phone", Phone::parse);
+    let way = sheet.read_optional("way", |t| plain_text(t, 1, 600));
+    let bring = sheet.read_optional("bring", |t| plain_text(t, 1, 600));
+    let lies_at = sheet.read_optional("lies_at", degrees);
     Some(Coop {
         name: name?,
         place: place?,
@@ -22,6 +27,25 @@ pub(super) fn coop(sheet: &mut Sheet, units: Units) -> Option<Coop> {
         units: own_units?,
         altitude_m: altitude_m?,
         contact_phone: phone?.map_or_else(String::new, |p| p.to_string()),
+        way: way?.unwrap_or_default(),
+        bring: bring?.unwrap_or_default(),
+        lies_at: lies_at?,
+    })
+}
+
+/// Reads where the mill lies: degrees north and degrees east, as a map's own page writes them.
+fn degrees(text: &str) -> Result<(f64, f64), Refused> {
+    let read = || {
+        let (north, east) = text.split_once(',')?;
+        let north: f64 = north.trim().parse().ok()?;
+        let east: f64 = east.trim().parse().ok()?;
+        let on_earth = (-90.0..=90.0).contains(&north) && (-180.0..=180.0).contains(&east);
+        on_earth.then_some((north, east))
+    };
+    read().ok_or_else(|| {
+        Refused::new(
+            "Please write two numbers with a comma between, degrees north and degrees east, like 35.8741, -83.5612.",
+        )
     })
 }
 
@@ -51,7 +75,14 @@ pub(super) fn of(mut sheet: Sheet, coop: &Coop, units: Units) -> Sheet {
         .put("zone", coop.zone.name())
         .put("units", coop.units.word())
         .put("altitude", altitude)
-        .put("phone", coop.contact_phone.as_str());
+        .put("phone", coop.contact_phone.as_str())
+        .put("way", coop.way.as_str())
+        .put("bring", coop.bring.as_str())
+        .put(
+            "lies_at",
+            coop.lies_at
+                .map_or_else(String::new, |(north, east)| format!("{north}, {east}")),
+        );
     sheet
 }
 

@@ -9,7 +9,7 @@ use crate::store::cane::mill;
 use crate::units::{ScaleId, VesselId};
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
-use crate::web::{Page, page, page_with, paths};
+use crate::web::{Page, page, paths};
 use axum::extract::Path;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
@@ -42,11 +42,8 @@ pub(crate) async fn coop(request: PageRequest) -> Page {
 /// `POST /mill/co-op`
 pub(crate) async fn change_coop(mut form: FormRequest) -> Page {
     let card = form::coop(&mut form.sheet, form.visit.units());
-    form.end(card, actions::change_coop, to_mill, async |form| {
-        page_with(
-            form.sheet.status(),
-            &CoopPage::new(&form.app, &form.visit, form.sheet),
-        )
+    form.end_showing(card, actions::change_coop, to_mill, |app, visit, sheet| {
+        Ok(CoopPage::new(app, visit, sheet))
     })
     .await
 }
@@ -60,18 +57,13 @@ pub(crate) async fn new_scale(request: PageRequest) -> Page {
 /// `POST /mill/scales/new`
 pub(crate) async fn add_scale(mut form: FormRequest) -> Page {
     let new = form::scale(&mut form.sheet, form.visit.units());
-    form.end(
+    form.end_showing(
         new,
         async |act: &Act, new: form::NewScale| {
             actions::add_scale(act, new.name, new.graduation_g, new.capacity).await
         },
         to_mill,
-        async |form| {
-            page_with(
-                form.sheet.status(),
-                &NewScalePage::new(&form.app, &form.visit, form.sheet),
-            )
-        },
+        |app, visit, sheet| Ok(NewScalePage::new(app, visit, sheet)),
     )
     .await
 }
@@ -81,8 +73,7 @@ pub(crate) async fn retire_scale(Path(id): Path<String>, form: FormRequest) -> P
     let id = ScaleId::parse(&id).ok_or(PageError::NotFound)?;
     form.press(
         async |act: &Act| actions::retire_scale(act, id).await,
-        to_mill,
-        paths::MILL.to_owned(),
+        paths::MILL,
     )
     .await
 }
@@ -96,16 +87,11 @@ pub(crate) async fn new_vessel(request: PageRequest) -> Page {
 /// `POST /mill/vessels/new`
 pub(crate) async fn add_vessel(mut form: FormRequest) -> Page {
     let new = form::vessel(&mut form.sheet, form.visit.units());
-    form.end(
+    form.end_showing(
         new,
         async |act: &Act, (name, capacity)| actions::add_vessel(act, name, capacity).await,
         to_mill,
-        async |form| {
-            page_with(
-                form.sheet.status(),
-                &NewVesselPage::new(&form.app, &form.visit, form.sheet),
-            )
-        },
+        |app, visit, sheet| Ok(NewVesselPage::new(app, visit, sheet)),
     )
     .await
 }
@@ -115,8 +101,7 @@ pub(crate) async fn retire_vessel(Path(id): Path<String>, form: FormRequest) -> 
     let id = VesselId::parse(&id).ok_or(PageError::NotFound)?;
     form.press(
         async |act: &Act| actions::retire_vessel(act, id).await,
-        to_mill,
-        paths::MILL.to_owned(),
+        paths::MILL,
     )
     .await
 }

@@ -4,7 +4,7 @@ use crate::store::cane::mill::{Scale, Vessel};
 use crate::units::{Altitude, Grams, Units};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
-use crate::web::people::accounts::unit_choices;
+use crate::web::people::accounts::{unit_choices, zone_choices};
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
@@ -127,6 +127,7 @@ pub(super) struct CoopPage {
     back: &'static str,
     altitude_label: &'static str,
     units: Vec<Choice>,
+    zones: Vec<Choice>,
 }
 
 impl CoopPage {
@@ -141,6 +142,7 @@ impl CoopPage {
                 Units::Metric => "Height above the sea, m",
             },
             units: unit_choices(),
+            zones: zone_choices(),
         }
     }
 }
@@ -245,6 +247,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             back: paths::MILL,
             altitude_label: "Height above the sea, ft",
             units: unit_choices(),
+            zones: zone_choices(),
         }),
         Box::new(NewScalePage {
             shell: Shell::sample("New scale"),

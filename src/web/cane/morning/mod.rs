@@ -10,7 +10,7 @@ use crate::store::Snapshot;
 use crate::units::PressDate;
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
-use crate::web::{Page, page, page_with, paths};
+use crate::web::{Page, page, paths};
 use axum::extract::Path;
 use view::MorningPage;
 #[cfg(test)]
@@ -34,16 +34,11 @@ pub(crate) async fn note(Path(date): Path<String>, mut form: FormRequest) -> Pag
     let morning = morning(form.db.now().await?, &date).await?;
     let (date, units) = (morning.day.date, form.visit.units());
     let checks = form::checks(&mut form.sheet, &morning.scales, morning.height, units);
-    form.end(
+    form.end_showing(
         checks,
         async |act: &Act, checks| actions::note(act, date, checks, units).await,
         |()| paths::morning(date),
-        async |form| {
-            page_with(
-                form.sheet.status(),
-                &MorningPage::new(&form.app, &form.visit, form.sheet, &morning)?,
-            )
-        },
+        |app, visit, sheet| MorningPage::new(app, visit, sheet, &morning),
     )
     .await
 }

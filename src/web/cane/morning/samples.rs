@@ -1,7 +1,7 @@
 //! Samples of the morning page, the awkward ones included.
 
 use super::{FinishWords, MorningPage};
-use crate::calc::boil::boil_habit::Habit;
+use crate::calc::boil::boil_habit::BoilHabit;
 use crate::calc::cane::morning::{CheckWeight, Found, Item, WaterBrix};
 use crate::calc::cane::scale::Graduation;
 use crate::calc::physics::elevation::FactorFrom;
@@ -58,7 +58,7 @@ fn page(sheet: Sheet, checks: &[OpeningCheck], units: Units) -> MorningPage {
     let shell = Shell::sample("Morning of Sat 19 Sep 2026");
     let mut page = MorningPage::of(shell, sheet, (checks, height), (&zone, units));
     let water = (checks.len() > 3).then(|| Celsius::new(99.3).unwrap());
-    let finish = FinishOfDay::of(&Habit::none(), water, height, 78.0).unwrap();
+    let finish = FinishOfDay::of(&BoilHabit::none(), water, height, 78.0).unwrap();
     let finish = FinishOfDay {
         from: FactorFrom::Learned(2),
         ..finish

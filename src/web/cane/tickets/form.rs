@@ -1,6 +1,6 @@
 //! The forms of a weigh-in: what was sent, what was meant.
 
-use crate::actions::cane::tickets::{For, LoadFix, NewLoad, NewTicket};
+use crate::actions::cane::tickets::{CaneOf, LoadFix, NewLoad, NewTicket};
 use crate::calc::cane::press_times::PressTimes;
 use crate::calc::cane::tickets::Condition;
 use crate::store::cane::tickets::LoadRow;
@@ -43,12 +43,20 @@ fn said(sheet: &Sheet, name: &str) -> Option<bool> {
     }
 }
 
-/// Whose cane: a turn's button, else the list of members.
-pub(super) fn whose_of(sheet: &mut Sheet) -> Option<For> {
-    if sheet.typed("whose").is_empty()
-        && let Some(id) = MemberId::parse(sheet.typed("member"))
-    {
-        sheet.put("whose", format!("walk:{id}"));
+/// Whose cane: a turn's button, else one of the list of members; not both.
+pub(super) fn whose_of(sheet: &mut Sheet) -> Option<CaneOf> {
+    if let Some(id) = MemberId::parse(sheet.typed("member")) {
+        let walked_in = format!("walk:{id}");
+        let turn = sheet.typed("whose");
+        if !turn.is_empty() && turn != walked_in {
+            sheet.refuse(
+                "whose",
+                "A turn and somebody without a turn are chosen both. Whose cane is it?",
+            );
+            sheet.put("member", "");
+            return None;
+        }
+        sheet.put("whose", walked_in);
     }
     sheet.read("whose", whose)
 }
@@ -56,11 +64,11 @@ pub(super) fn whose_of(sheet: &mut Sheet) -> Option<For> {
 const NUMBER_MOST: i64 = 99_999;
 
 /// `turn:` or `walk:` and an id.
-fn whose(text: &str) -> Result<For, Refused> {
+fn whose(text: &str) -> Result<CaneOf, Refused> {
     let id = text.split_once(':');
     match id {
-        Some(("turn", id)) => TurnId::parse(id).map(For::Turn),
-        Some(("walk", id)) => MemberId::parse(id).map(For::WalkIn),
+        Some(("turn", id)) => TurnId::parse(id).map(CaneOf::Turn),
+        Some(("walk", id)) => MemberId::parse(id).map(CaneOf::WalkIn),
         _ => None,
     }
     .ok_or_else(|| Refused::new("Please choose whose cane this is."))

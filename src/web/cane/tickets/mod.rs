@@ -2,6 +2,7 @@
 
 mod form;
 mod put_right;
+mod sample;
 mod typed;
 mod view;
 mod weigh;
@@ -22,9 +23,10 @@ use crate::web::error::PageError;
 use crate::web::my_cane::{Reader, Trail};
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Me;
-use crate::web::{Page, page, page_with, paths, see};
+use crate::web::{Page, page, paths, see};
 use axum::extract::{Path, Query};
 use put_right::{EndPage, MovePage};
+use sample::SamplePage;
 use serde::Deserialize;
 pub(crate) use typed::{paper, paper_form};
 use view::TicketPage;
@@ -35,6 +37,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let mut views = view::samples();
     views.extend(weigh::samples());
     views.extend(put_right::samples());
+    views.extend(sample::samples());
     views
 }
 
@@ -99,16 +102,11 @@ pub(crate) async fn create(Path(date): Path<String>, mut form: FormRequest) -> P
     let of = weigh_in(form.db.now().await?, &date).await?;
     let times = times((&form.visit, form.said_at()), &of.day, None)?;
     let new = form::ticket(&mut form.sheet, form.visit.units(), &times);
-    form.end(
+    form.end_showing(
         new,
         async |act: &Act, new| actions::open_ticket(act, of.day.id, new).await,
         paths::ticket,
-        async |form| {
-            page_with(
-                form.sheet.status(),
-                &NewPage::new(&form.app, &form.visit, form.sheet, &of)?,
-            )
-        },
+        |app, visit, sheet| NewPage::new(app, visit, sheet, &of),
     )
     .await
 }
@@ -159,16 +157,11 @@ pub(crate) async fn add_load(Path(id): Path<String>, mut form: FormRequest) -> P
     let day = day_of(db, ticket.press_day_id).await?;
     let times = times((&form.visit, form.said_at()), &day, None)?;
     let load = form::load(&mut form.sheet, form.visit.units(), &times);
-    form.end(
+    form.end_showing(
         load,
         async |act: &Act, load| actions::add_load(act, ticket.id, load).await,
         paths::ticket,
-        async |form| {
-            page_with(
-                form.sheet.status(),
-                &LoadPage::adding(&form.app, &form.visit, form.sheet, &ticket, &of),
-            )
-        },
+        |app, visit, sheet| Ok(LoadPage::adding(app, visit, sheet, &ticket, &of)),
     )
     .await
 }
@@ -212,20 +205,12 @@ pub(crate) async fn correct_load(
     let day = day_of(db, ticket.press_day_id).await?;
     let times = times((&form.visit, form.said_at()), &day, None)?;
     let fix = form::fix(&mut form.sheet, form.visit.units(), &times);
-    if fix.is_some() {
-        // Shown again it was refused; sent again it is meant: the next try names the version of now.
-        form.sheet.put("seen", load.version.to_string());
-    }
-    form.end(
+    form.next_try_names(fix.as_ref(), "seen", load.version);
+    form.end_showing(
         fix,
         async |act: &Act, fix| actions::correct_load(act, ticket.id, load.number, fix).await,
         paths::ticket,
-        async |form| {
-            page_with(
-                form.sheet.status(),
-                &LoadPage::fixing(&form.app, &form.visit, form.sheet, &ticket, &load, &of),
-            )
-        },
+        |app, visit, sheet| Ok(LoadPage::fixing(app, visit, sheet, &ticket, &load, &of)),
     )
     .await
 }
@@ -238,9 +223,8 @@ pub(crate) async fn undo_load(
     let ticket = own_ticket(form.db.now().await?, &form.me, &id).await?;
     let number: i64 = number.parse().map_err(|_| PageError::NotFound)?;
     let seen = form.sent.get("seen").parse().unwrap_or(0);
-    let back = paths::ticket(ticket.id);
     let undo = async |act: &Act| put_right_by::undo_load(act, ticket.id, number, seen).await;
-    form.press(undo, paths::ticket, back).await
+    form.press(undo, paths::ticket(ticket.id)).await
 }
 
 /// A ticket with its net cane, and who else is expected on its day.
@@ -269,18 +253,11 @@ pub(crate) async fn move_form(mut request: PageRequest, Path(id): Path<String>) 
 pub(crate) async fn move_ticket(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let (ticket, net, of) = to_move(form.db.now().await?, &form.me, &id).await?;
     let to = form::whose_of(&mut form.sheet);
-    form.end(
+    form.end_showing(
         to,
         async |act: &Act, to| put_right_by::move_ticket(act, ticket.id, to).await,
         paths::ticket,
-        async |form| {
-            let (app, visit) = (&form.app, &form.visit);
-            let status = form.sheet.status();
-            page_with(
-                status,
-                &MovePage::new(app, visit, form.sheet, (&ticket, net), &of),
-            )
-        },
+        |app, visit, sheet| Ok(MovePage::new(app, visit, sheet, (&ticket, net), &of)),
     )
     .await
 }
@@ -300,18 +277,11 @@ pub(crate) async fn end_ticket(Path(id): Path<String>, mut form: FormRequest) ->
     let ticket = own_ticket(db, &form.me, &id).await?;
     let net = tickets::net(db, ticket.id).await?;
     let went = form.sheet.read("went", |text| plain_text(text, 1, 200));
-    form.end(
+    form.end_showing(
         went,
         async |act: &Act, went| put_right_by::end_ticket(act, ticket.id, Some(went)).await,
         paths::ticket,
-        async |form| {
-            let (app, visit) = (&form.app, &form.visit);
-            let status = form.sheet.status();
-            page_with(
-                status,
-                &EndPage::new(app, visit, form.sheet, (&ticket, net)),
-            )
-        },
+        |app, visit, sheet| Ok(EndPage::new(app, visit, sheet, (&ticket, net))),
     )
     .await
 }
@@ -319,7 +289,29 @@ pub(crate) async fn end_ticket(Path(id): Path<String>, mut form: FormRequest) ->
 /// `POST /tickets/{id}/unpressed/back`
 pub(crate) async fn reopen_ticket(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let ticket = own_ticket(form.db.now().await?, &form.me, &id).await?;
-    let back = paths::ticket(ticket.id);
     let reopen = async |act: &Act| put_right_by::end_ticket(act, ticket.id, None).await;
-    form.press(reopen, paths::ticket, back).await
+    form.press(reopen, paths::ticket(ticket.id)).await
+}
+
+/// `GET /tickets/{id}/sample`
+pub(crate) async fn sample_form(mut request: PageRequest, Path(id): Path<String>) -> Page {
+    let ticket = own_ticket(&mut request.db, &request.me, &id).await?;
+    let of = FullTicket::read(&mut request.db, ticket).await?;
+    let sheet = request.blank();
+    page(&SamplePage::new(&request.app, &request.visit, sheet, &of))
+}
+
+/// `POST /tickets/{id}/sample`
+pub(crate) async fn sample(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let db = form.db.now().await?;
+    let ticket = own_ticket(db, &form.me, &id).await?;
+    let of = FullTicket::read(db, ticket).await?;
+    let meant = sample::read(&mut form.sheet, form.visit.units());
+    form.end_showing(
+        meant,
+        async |act: &Act, new| put_right_by::sample(act, of.ticket.id, new).await,
+        paths::ticket,
+        |app, visit, sheet| Ok(SamplePage::new(app, visit, sheet, &of)),
+    )
+    .await
 }

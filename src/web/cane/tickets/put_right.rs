@@ -7,7 +7,7 @@ use crate::units::Grams;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
-use crate::web::{App, paths};
+use crate::web::{App, paths, statics};
 use askama::Template;
 
 /// Whose a ticket is: the turns still expected as one tap each, then every member.
@@ -15,6 +15,8 @@ use askama::Template;
 #[template(path = "cane/tickets/move.html")]
 pub(super) struct MovePage {
     shell: Shell,
+    /// The script that finds a member among many.
+    finder: String,
     sheet: Sheet,
     action: String,
     back: String,
@@ -37,16 +39,16 @@ impl MovePage {
             let words = format!("{} {}", turn.start.show(), turn.member_name);
             Choice::new(format!("turn:{}", turn.id), words)
         };
-        let mut members = vec![Choice::new("", "Choose the member")];
         let others = of
             .members
             .iter()
             .filter(|m| !m.left && m.id != ticket.member_id);
-        members.extend(
-            others.map(|m| Choice::new(m.id.to_string(), format!("{}, no. {}", m.name, m.number))),
-        );
+        let members = others
+            .map(|m| Choice::new(m.id.to_string(), format!("{}, no. {}", m.name, m.number)))
+            .collect();
         Self {
             shell: Shell::new(app, visit, format!("Move ticket {}", ticket.ticket)),
+            finder: statics::find_js(),
             sheet,
             action: paths::move_ticket(ticket.id),
             back: paths::ticket(ticket.id),
@@ -99,6 +101,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         .refuse("went", "Please write where it went.");
     let moved = |sheet, turns: usize| MovePage {
         shell: Shell::sample("Move ticket 7"),
+        finder: statics::find_js(),
         sheet,
         action: "/tickets/x/move".to_owned(),
         back: "/tickets/x".to_owned(),
@@ -108,7 +111,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         turns: (0..turns)
             .map(|n| Choice::new(format!("turn:{n}"), "09:20 Ida <b>"))
             .collect(),
-        members: vec![Choice::new("", "Choose the member")],
+        members: vec![Choice::new("m", "Ida <b>, no. 4")],
     };
     let end = |sheet| EndPage {
         shell: Shell::sample("Ticket 7 unpressed"),

@@ -1,6 +1,8 @@
 //! The pages of a weigh-in, as text ready to print.
 
+use super::sample;
 use crate::calc::cane::scale::Graduation;
+use crate::calc::cane::second_reading;
 use crate::calc::cane::tickets::cane_cautions;
 use crate::facts::cane::tickets::FullTicket;
 use crate::store::cane::juice::{Drawn, JuiceRow};
@@ -67,6 +69,9 @@ pub(super) struct TicketPage {
     cautions: Vec<String>,
     loads: Vec<LoadLine>,
     total: String,
+    /// A sample that was stripped, and what comes of it.
+    sampled: Vec<String>,
+    sample: String,
     juices: Vec<JuiceLine>,
     figure: Option<String>,
     sum: String,
@@ -134,6 +139,8 @@ impl TicketPage {
                 parts.rules.cane_warn_days,
             ),
             total: total(&parts.loads, units),
+            sampled: sample::lines(parts, units, zone),
+            sample: paths::sample(ticket.id),
             loads: load_lines(parts, (me, visit.at), units, zone, fixable),
             juices,
             figure: yield_figure(yields),
@@ -212,7 +219,15 @@ fn went(parts: &FullTicket, zone: &Zone) -> Vec<String> {
             zone.show(e.at)
         )
     });
-    end.chain(moved).collect()
+    let lot = second_reading::drawn(
+        parts.ticket.date,
+        parts.ticket.id,
+        parts.rules.read_again_one_in,
+    );
+    let counted = || parts.juices.iter().filter(|(juice, _)| !juice.void);
+    let read = counted().next().is_some() && counted().all(|(juice, _)| juice.again.is_some());
+    let drawn = lot.then(|| second_reading::drawn_words(parts.rules.read_again_one_in, read));
+    end.chain(moved).chain(drawn).collect()
 }
 
 fn load_lines(

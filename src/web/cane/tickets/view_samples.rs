@@ -42,6 +42,8 @@ pub(in crate::web::cane::tickets) fn samples() -> Vec<Box<dyn askama::DynTemplat
         cautions: vec!["Leaves on.".to_owned()],
         loads,
         total: "1,187.5 lb".to_owned(),
+        sampled: vec!["Sample: <b>10</b> lb as it came".to_owned()],
+        sample: "/tickets/x/sample".to_owned(),
         juices: vec![JuiceLine {
             href: "/juices/x".to_owned(),
             vessel: "<Blue> barrel".to_owned(),

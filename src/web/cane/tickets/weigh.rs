@@ -149,6 +149,8 @@ struct TurnButton {
 pub(super) struct NewPage {
     shell: Shell,
     script: String,
+    /// The script that finds a member among many.
+    finder: String,
     sheet: Sheet,
     action: String,
     opened: bool,
@@ -189,13 +191,10 @@ impl NewPage {
                 },
             }
         };
-        let mut members = vec![Choice::new("", "Choose the member")];
-        members.extend(
-            of.members
-                .iter()
-                .filter(|m| !m.left)
-                .map(|m| Choice::new(m.id.to_string(), format!("{}, no. {}", m.name, m.number))),
-        );
+        let here = of.members.iter().filter(|m| !m.left);
+        let members = here
+            .map(|m| Choice::new(m.id.to_string(), format!("{}, no. {}", m.name, m.number)))
+            .collect();
         let load = Weighed {
             scales: of.scales.clone(),
             tares: of.tares.clone(),
@@ -207,6 +206,7 @@ impl NewPage {
         Ok(Self {
             shell: Shell::new(app, visit, format!("Weigh in, {}", of.day.date.show())),
             script: statics::steps_js(),
+            finder: statics::find_js(),
             action: paths::new_ticket(of.day.date),
             opened: of.opened,
             morning: paths::morning(of.day.date),
@@ -374,12 +374,13 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         ask_another: true,
         seen: Seen::new(&sheet),
         script: statics::steps_js(),
+        finder: statics::find_js(),
         sheet,
         action: "/days/2026-09-19/tickets/new".to_owned(),
         opened: !ask.is_empty(),
         morning: "/days/2026-09-19/morning".to_owned(),
         turns: (0..turns).map(turn).collect(),
-        members: vec![Choice::new("", "Choose <b>the</b> member")],
+        members: vec![Choice::new("m", "Ida <b>Moss</b>, no. 4")],
         other: turns == 0,
         load: boxes(ask),
     };

@@ -1,6 +1,6 @@
 //! The set-up form: what was sent, what was meant.
 
-use crate::actions::people::accounts::NewCoop;
+use crate::actions::people::accounts::{JoinAnswers, NewCoop};
 use crate::store::people::coop::Coop;
 use crate::units::{MemberName, Passphrase, Phone, SignInName, Units, Zone, plain_text};
 use crate::web::form::Sheet;
@@ -24,10 +24,27 @@ pub(super) fn new_coop(sheet: &mut Sheet) -> Option<NewCoop> {
             units: units?,
             altitude_m: 0.0,
             contact_phone: phone.to_string(),
+            way: String::new(),
+            bring: String::new(),
+            lies_at: None,
         },
         name: name?,
         phone,
         sign_in: sign_in?,
         passphrase: passphrase?,
     })
+}
+
+/// What whoever joins answered; what was left open stays as it stands on the card.
+pub(super) fn answers(sheet: &Sheet) -> JoinAnswers {
+    let answer = |name| match sheet.typed(name) {
+        "yes" => Some(true),
+        "no" => Some(false),
+        _ => None,
+    };
+    JoinAnswers {
+        pools: answer("pools"),
+        named: answer("named"),
+        in_queue: answer("in_queue"),
+    }
 }

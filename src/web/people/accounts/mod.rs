@@ -8,7 +8,7 @@ pub(in crate::web) use door::own_path;
 pub(crate) use door::{Address, Device, code};
 #[cfg(test)]
 pub(in crate::web) use view::samples;
-pub(in crate::web) use view::unit_choices;
+pub(in crate::web) use view::{unit_choices, zone_choices};
 
 use crate::actions::people::accounts as actions;
 use crate::actions::people::accounts::{ANOTHER_PASSPHRASE, Arrival, USED_UP};
@@ -190,8 +190,9 @@ pub(crate) async fn join_form(Path(token): Path<String>, request: PageRequest<Vi
     let invite = accounts::find_invite(&mut db, &hash_token(&token), visit.at)
         .await?
         .ok_or_else(|| used_up(None))?;
-    let name = invite.name.as_str();
-    page(&JoinPage::new(&app, &visit, sheet, name, &token))
+    let known = accounts::sign_in_of(&mut db, invite.member_id).await?;
+    let of = (invite.name.as_str(), known.as_ref());
+    page(&JoinPage::new(&app, &visit, sheet, of, &token))
 }
 
 /// `POST /join/{token}`
@@ -208,7 +209,8 @@ pub(crate) async fn join(
     if let (Some(name), Some(passphrase)) = (name, passphrase) {
         let guess = Guess::from_address(&typed_name(&form), &address.0);
         count(&form, &guess, &address)?;
-        let done = actions::join(&arrival(&mut form), &token, name, passphrase).await;
+        let answers = form::answers(&form.sheet);
+        let done = actions::join(&arrival(&mut form), &token, name, passphrase, answers).await;
         if let Some(page) = arrived(&mut form, (&address, &device), done).await? {
             return Ok(page);
         }
@@ -216,14 +218,19 @@ pub(crate) async fn join(
     form.sheet.forget(&["passphrase"]);
     let (hash, at) = (hash_token(&token), form.visit.at);
     let invite = accounts::find_invite(form.db.now().await?, &hash, at).await?;
+    let known = match &invite {
+        Some(invite) => accounts::sign_in_of(form.db.now().await?, invite.member_id).await?,
+        None => None,
+    };
     let FormRequest {
         app, visit, sheet, ..
     } = form;
     // Without an invitation there is no form to show again.
     let invite = invite.ok_or_else(|| used_up(sheet.problem.clone()))?;
+    let of = (invite.name.as_str(), known.as_ref());
     page_with(
         sheet.status(),
-        &JoinPage::new(&app, &visit, sheet, invite.name.as_str(), &token),
+        &JoinPage::new(&app, &visit, sheet, of, &token),
     )
 }
 
@@ -254,7 +261,7 @@ pub(crate) async fn passphrase(address: Address, mut form: FormRequest) -> Page 
             .count(&guess, form.visit.at)
             .map_err(|seconds| PageError::TooMany { seconds })?;
     }
-    form.end(
+    form.end_showing(
         new,
         async |act: &Act, new| {
             let done = actions::change_passphrase(act, &hashing, old, new, &cookie).await;
@@ -266,13 +273,9 @@ pub(crate) async fn passphrase(address: Address, mut form: FormRequest) -> Page 
             done
         },
         |()| paths::HOME.to_owned(),
-        async |mut form| {
-            form.sheet.forget(&["old", "passphrase"]);
-            let status = form.sheet.status();
-            page_with(
-                status,
-                &PassphrasePage::new(&form.app, &form.visit, form.sheet),
-            )
+        |app, visit, mut sheet| {
+            sheet.forget(&["old", "passphrase"]);
+            Ok(PassphrasePage::new(app, visit, sheet))
         },
     )
     .await

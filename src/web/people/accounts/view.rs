@@ -1,5 +1,6 @@
 //! The pages of accounts, as text ready to print.
 
+use crate::units::{SignInName, Zone};
 use crate::web::App;
 use crate::web::form::{Choice, Sheet};
 use crate::web::paths;
@@ -14,6 +15,31 @@ pub(super) struct SetUpPage {
     shell: Shell,
     sheet: Sheet,
     units: Vec<Choice>,
+    zones: Vec<Choice>,
+}
+
+/// Zones that American mills lie in, with the words people call them by.
+const USUAL_ZONES: [(&str, &str); 9] = [
+    ("America/New_York", "Eastern: New York"),
+    ("America/Kentucky/Louisville", "Eastern: Louisville"),
+    ("America/Indiana/Indianapolis", "Eastern: Indianapolis"),
+    ("America/Chicago", "Central: Chicago"),
+    ("America/Denver", "Mountain: Denver"),
+    ("America/Phoenix", "Mountain, clocks never changed: Phoenix"),
+    ("America/Los_Angeles", "Pacific: Los Angeles"),
+    ("America/Anchorage", "Alaska: Anchorage"),
+    ("Pacific/Honolulu", "Hawaii: Honolulu"),
+];
+
+/// The choice of time zones: the usual ones, then all.
+pub(in crate::web) fn zone_choices() -> Vec<Choice> {
+    let mut choices = vec![Choice::new("", "Please choose")];
+    choices.extend(USUAL_ZONES.map(|(zone, words)| Choice::new(zone, words)));
+    let others = Zone::names();
+    let known = |name: &String| USUAL_ZONES.iter().any(|(zone, _)| zone == name);
+    let others = others.into_iter().filter(|name| !known(name));
+    choices.extend(others.map(|name| Choice::new(name.clone(), name.replace('_', " "))));
+    choices
 }
 
 /// The choice of units, for forms.
@@ -30,6 +56,7 @@ impl SetUpPage {
             shell: Shell::new(app, visit, "Set up the co-op"),
             sheet,
             units: unit_choices(),
+            zones: zone_choices(),
         }
     }
 }
@@ -88,6 +115,10 @@ impl CodePage {
     }
 }
 
+fn yes_or_no() -> Vec<Choice> {
+    vec![Choice::new("yes", "Yes"), Choice::new("no", "No")]
+}
+
 /// Join by an invitation.
 #[derive(Template)]
 #[template(path = "people/accounts/join.html")]
@@ -95,15 +126,30 @@ pub(super) struct JoinPage {
     shell: Shell,
     sheet: Sheet,
     name: String,
+    /// The name that this member signed in with before; empty: joins for the first time.
+    known: String,
+    yes_or_no: Vec<Choice>,
     action: String,
 }
 
 impl JoinPage {
-    pub(super) fn new(app: &App, visit: &Visit, sheet: Sheet, name: &str, token: &str) -> Self {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        sheet: Sheet,
+        (name, known): (&str, Option<&SignInName>),
+        token: &str,
+    ) -> Self {
+        let title = match known {
+            Some(_) => "A new passphrase",
+            None => "Join the co-op",
+        };
         Self {
-            shell: Shell::new(app, visit, "Join the co-op"),
+            shell: Shell::new(app, visit, title),
             sheet,
             name: name.to_owned(),
+            known: known.map_or_else(String::new, SignInName::to_string),
+            yes_or_no: yes_or_no(),
             action: paths::join(token),
         }
     }
@@ -137,6 +183,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             shell: Shell::sample("Set up"),
             sheet: wrong,
             units: unit_choices(),
+            zones: zone_choices(),
         }),
         Box::new(SignInPage {
             shell: Shell::sample("Sign in"),
@@ -148,6 +195,16 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             shell: Shell::sample("Join"),
             sheet: Sheet::sample(),
             name: "<i>Ann</i>".to_owned(),
+            known: String::new(),
+            yes_or_no: yes_or_no(),
+            action: paths::join("abc"),
+        }),
+        Box::new(JoinPage {
+            shell: Shell::sample("A new passphrase"),
+            sheet: Sheet::sample(),
+            name: "<i>Ann</i>".to_owned(),
+            known: "ann.fenn".to_owned(),
+            yes_or_no: yes_or_no(),
             action: paths::join("abc"),
         }),
         Box::new(CodePage::of(

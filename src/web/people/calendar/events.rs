@@ -2,19 +2,26 @@
 //! crew's calendar stands the first name, since calendars are often kept with others.
 
 use crate::calc::paper::ics::Event;
+use crate::facts::turns::queue::Abouts;
 use crate::store::people::coop::Coop;
 use crate::store::people::feeds::FeedTurn;
 use crate::web::{App, paths};
+use std::fmt::Write as _;
 
 /// The entries of turns.
-pub(super) fn of(turns: &[FeedTurn], coop: &Coop, app: &App, named: bool) -> Vec<Event> {
+pub(super) fn of(
+    (turns, abouts): (&[FeedTurn], &Abouts),
+    coop: &Coop,
+    app: &App,
+    named: bool,
+) -> Vec<Event> {
     turns
         .iter()
-        .map(|turn| event(turn, coop, app, named))
+        .map(|turn| event((turn, abouts.of_turn(turn.id)), coop, app, named))
         .collect()
 }
 
-fn event(turn: &FeedTurn, coop: &Coop, app: &App, named: bool) -> Event {
+fn event((turn, about): (&FeedTurn, Option<&str>), coop: &Coop, app: &App, named: bool) -> Event {
     let start = coop.zone.at(turn.date, turn.start);
     let what = if named {
         format!("Press turn: {}", turn.member.first())
@@ -26,12 +33,18 @@ fn event(turn: &FeedTurn, coop: &Coop, app: &App, named: bool) -> Event {
     } else {
         format!("Cancelled: {what}")
     };
-    let mut description = format!(
+    let mut description = String::new();
+    if let Some(about) = about {
+        let _ = writeln!(description, "{about}");
+    }
+    let _ = write!(
+        description,
         "{} of cane to expect; {} at the mill.",
         turn.cane.show(coop.units),
         turn.minutes.show()
     );
-    if !coop.contact_phone.is_empty() {
+    // The crew know it, and calendars are kept with others.
+    if !named && !coop.contact_phone.is_empty() {
         description.push_str("\nMill: ");
         description.push_str(&coop.contact_phone);
     }

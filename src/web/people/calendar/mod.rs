@@ -9,6 +9,7 @@ use crate::actions::people::feeds::Whose;
 use crate::actions::{Act, hash_token};
 use crate::calc::paper::ics;
 use crate::facts::people::feeds::FeedTurns;
+use crate::facts::turns::queue::Abouts;
 use crate::store::people::feeds;
 use crate::units::TurnId;
 use crate::web::error::PageError;
@@ -18,6 +19,7 @@ use crate::web::{Page, page, paths};
 use axum::extract::Path;
 use axum::http::{HeaderMap, HeaderName, StatusCode, header};
 use axum::response::IntoResponse;
+use std::collections::BTreeSet;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
 use view::{AddressPage, CalendarPage};
@@ -67,8 +69,7 @@ pub(crate) async fn revoke(form: FormRequest) -> Page {
     let whose = whose(&form.sent)?;
     form.press(
         async |act: &Act| actions::revoke(act, whose).await,
-        |()| paths::CALENDAR.to_owned(),
-        paths::CALENDAR.to_owned(),
+        paths::CALENDAR,
     )
     .await
 }
@@ -96,7 +97,9 @@ pub(crate) async fn feed(
     } else {
         format!("My turns, {}", coop.name)
     };
-    let text = ics::calendar(&name, &events::of(&turns, coop, &app, crew));
+    let dates = turns.iter().map(|turn| turn.date).collect();
+    let abouts = Abouts::read(&mut db, dates, moment).await?;
+    let text = ics::calendar(&name, &events::of((&turns, &abouts), coop, &app, crew));
     answer(text, &headers, None)
 }
 
@@ -116,10 +119,10 @@ pub(crate) async fn turn(Path(id): Path<String>, headers: HeaderMap, request: Pa
     let coop = visit.coop()?;
     let others = turn.member_id != me.id;
     let date = turn.date;
-    let text = ics::calendar(
-        &coop.name,
-        &events::of(std::slice::from_ref(&turn), coop, &app, others),
-    );
+    let moment = (&coop.zone, visit.at);
+    let abouts = Abouts::read(&mut db, BTreeSet::from([date]), moment).await?;
+    let turns = (std::slice::from_ref(&turn), &abouts);
+    let text = ics::calendar(&coop.name, &events::of(turns, coop, &app, others));
     let file = format!("attachment; filename=\"turn-{date}.ics\"");
     answer(text, &headers, Some(file))
 }

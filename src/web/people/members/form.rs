@@ -2,13 +2,21 @@
 
 use crate::actions::people::members::NewMember;
 use crate::facts::people::members::MemberCard;
-use crate::units::{Email, Grams, MemberName, Phone, Refused, Role, Units, plain_text, whole};
+use crate::units::{
+    Email, Grams, MemberName, Phone, Refused, Role, Units, one_line, plain_text, whole,
+};
 use crate::web::form::Sheet;
 
 /// Reads every box, then decides.
 pub(super) fn member(sheet: &mut Sheet, units: Units) -> Option<NewMember> {
     let name = sheet.read("name", MemberName::parse);
-    let phone = sheet.read("phone", Phone::parse);
+    let call_by = sheet.read_optional("call_by", |t| one_line(t, 1, 80));
+    let phone =
+        if sheet.typed("phone").trim().is_empty() && !sheet.typed("call_by").trim().is_empty() {
+            Some(Phone::none())
+        } else {
+            sheet.read("phone", Phone::parse)
+        };
     let email = sheet.read_optional("email", Email::parse);
     let own_units = sheet.read("units", Units::parse);
     let role = sheet.read("role", Role::parse);
@@ -25,6 +33,8 @@ pub(super) fn member(sheet: &mut Sheet, units: Units) -> Option<NewMember> {
         wishes: wishes?.unwrap_or_default(),
         pools: sheet.ticked("pools"),
         named: sheet.ticked("named"),
+        in_queue: sheet.ticked("in_queue"),
+        call_by: call_by?.unwrap_or_default(),
         role: role?,
     })
 }
@@ -70,6 +80,8 @@ pub(super) fn of(mut sheet: Sheet, card: &MemberCard, units: Units) -> Sheet {
         .put("role", member.role.word())
         .put("wishes", sizes.join(" and "))
         .put("pools", yes(member.pools))
-        .put("named", yes(member.named));
+        .put("named", yes(member.named))
+        .put("in_queue", yes(member.in_queue))
+        .put("call_by", member.call_by.as_str());
     sheet
 }

@@ -1,6 +1,7 @@
 //! Members: the list, a card, adding, changing, inviting, letting go.
 
 mod form;
+mod list;
 mod view;
 
 use crate::actions::people::accounts as account_actions;
@@ -17,16 +18,14 @@ use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Me;
 use crate::web::{Page, page, page_with, paths};
 use axum::extract::Path;
-use axum::http::StatusCode;
-#[cfg(test)]
-pub(in crate::web) use view::samples;
-use view::{CardPage, FormPage, InvitePage, ListPage};
+pub(crate) use list::list;
+use view::{CardPage, FormPage, InvitePage};
 
-/// `GET /members`
-pub(crate) async fn list(mut request: PageRequest) -> Page {
-    let lines = members::list(&mut request.db).await?;
-    let PageRequest { app, visit, me, .. } = request;
-    page(&ListPage::new(&app, &visit, &me, &lines))
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let mut all = view::samples();
+    all.extend(list::samples());
+    all
 }
 
 /// `GET /members/new`
@@ -144,6 +143,7 @@ pub(crate) async fn update(Path(id): Path<String>, mut form: FormRequest) -> Pag
     let typed = Passphrase::typed(form.sheet.typed("passphrase"));
     form.sheet.forget(&["passphrase"]);
     let hashing = form.app.hashing.clone();
+    form.next_try_names(new.as_ref(), "version", member.version);
     form.end(
         new,
         async |act: &Act, new| {
@@ -154,14 +154,9 @@ pub(crate) async fn update(Path(id): Path<String>, mut form: FormRequest) -> Pag
             actions::change(act, member.id, version, new, proof).await
         },
         paths::member,
-        async |mut form| {
-            let status = form.sheet.status();
-            if status == StatusCode::CONFLICT {
-                // Sent again, it is meant: the next try names the version that is there by then.
-                form.sheet.put("version", member.version.to_string());
-            }
+        async |form| {
             page_with(
-                status,
+                form.sheet.status(),
                 &FormPage::changing(&form.app, &form.visit, &form.me, member.id, form.sheet),
             )
         },
@@ -196,13 +191,12 @@ pub(crate) async fn invite(Path(id): Path<String>, mut form: FormRequest) -> Pag
 pub(crate) async fn let_go(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let id = seen_by(form.db.now().await?, &form.me, &id).await?.id;
     let let_go = async |act: &Act| actions::let_go(act, id).await;
-    form.press(let_go, paths::member, paths::member(id)).await
+    form.press(let_go, paths::member(id)).await
 }
 
 /// `POST /members/{id}/take-back`
 pub(crate) async fn take_back(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let id = seen_by(form.db.now().await?, &form.me, &id).await?.id;
     let take_back = async |act: &Act| actions::take_back(act, id).await;
-    form.press(take_back, paths::member, paths::member(id))
-        .await
+    form.press(take_back, paths::member(id)).await
 }

@@ -3,7 +3,7 @@
 use crate::actions::{Stop, Token};
 use crate::calc::paper::qr::Qr;
 use crate::facts::people::members::MemberCard;
-use crate::store::people::members::{Member, MemberLine, NameBorne};
+use crate::store::people::members::{Member, NameBorne};
 use crate::store::season::seasons::Season;
 use crate::units::{Email, MemberId, Role, SignInName, Units};
 use crate::web::app::SAY_ADDRESS;
@@ -14,54 +14,6 @@ use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
-
-/// One row of the list.
-struct MemberRow {
-    number: i64,
-    name: String,
-    href: String,
-    phone: String,
-    role: &'static str,
-    pools: &'static str,
-    tag: &'static str,
-}
-
-/// All members.
-#[derive(Template)]
-#[template(path = "people/members/list.html")]
-pub(super) struct ListPage {
-    shell: Shell,
-    steward: bool,
-    new: &'static str,
-    rows: Vec<MemberRow>,
-}
-
-impl ListPage {
-    pub(super) fn new(app: &App, visit: &Visit, me: &Me, lines: &[MemberLine]) -> Self {
-        let rows = lines
-            .iter()
-            .map(|line| MemberRow {
-                number: line.number,
-                name: line.name.to_string(),
-                href: paths::member(line.id),
-                phone: line.phone.to_string(),
-                role: line.role.word(),
-                pools: if line.pools { "pools" } else { "boils alone" },
-                tag: match (line.left, line.signs_in) {
-                    (true, _) => "has left",
-                    (false, false) => "no account yet",
-                    (false, true) => "",
-                },
-            })
-            .collect();
-        Self {
-            shell: Shell::new(app, visit, "Members"),
-            steward: me.is_steward(),
-            new: paths::NEW_MEMBER,
-            rows,
-        }
-    }
-}
 
 /// One member's card.
 #[derive(Template)]
@@ -76,6 +28,9 @@ pub(super) struct CardPage {
     role: &'static str,
     pools: &'static str,
     named: &'static str,
+    in_queue: &'static str,
+    call_by: String,
+    dials: String,
     wishes: String,
     address: String,
     clock: &'static str,
@@ -108,6 +63,31 @@ fn sign_out(me: &Me, card: &MemberCard) -> String {
     }
 }
 
+const fn unit_words(units: Units) -> &'static str {
+    match units {
+        Units::Us => "pounds, gallons, °F",
+        Units::Metric => "kilograms, litres, °C",
+    }
+}
+
+const fn in_queue(named: bool) -> &'static str {
+    if named {
+        "yes, by first name"
+    } else {
+        "no: as “a neighbour”"
+    }
+}
+
+/// Where the member's PIN is set, by the member or a steward; empty: not at all.
+fn pin(me: &Me, member: &Member) -> String {
+    let may = me.id == member.id || me.is_steward();
+    if may && member.role >= Role::Crew && member.left_at.is_none() {
+        paths::pin(member.id)
+    } else {
+        String::new()
+    }
+}
+
 impl CardPage {
     pub(super) fn new(
         app: &App,
@@ -134,7 +114,7 @@ impl CardPage {
                 || "none given".to_owned(),
                 |e| goes_there(e, app.letters_sent),
             ),
-            units: units_words(member.units),
+            units: unit_words(member.units),
             role: member.role.word(),
             pools: if member.pools {
                 "yes"
@@ -142,6 +122,9 @@ impl CardPage {
                 "no: boiled alone"
             },
             named: if member.named { "yes" } else { "no" },
+            in_queue: in_queue(member.in_queue),
+            call_by: member.call_by.clone(),
+            dials: paths::dials_written(member.phone.as_str()),
             wishes: if sizes.is_empty() {
                 "any".to_owned()
             } else {
@@ -169,26 +152,12 @@ impl CardPage {
             let_go: paths::let_go(member.id),
             take_back: paths::take_back(member.id),
             plantings: paths::plantings(member.id),
-            pin: if (me.id == member.id || me.is_steward())
-                && member.role >= Role::Crew
-                && member.left_at.is_none()
-            {
-                paths::pin(member.id)
-            } else {
-                String::new()
-            },
+            pin: pin(me, member),
         }
     }
 }
 
-fn units_words(units: Units) -> &'static str {
-    match units {
-        Units::Us => "pounds, gallons, °F",
-        Units::Metric => "kilograms, litres, °C",
-    }
-}
-
-fn clock_words(hours: i64) -> &'static str {
+const fn clock_words(hours: i64) -> &'static str {
     if hours == 12 {
         "on a 12-hour clock"
     } else {
@@ -353,21 +322,6 @@ impl InvitePage {
 
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let row = |n: i64| MemberRow {
-        number: n,
-        name: "Maximiliana <b>Featherstonehaugh</b> & Co".to_owned(),
-        href: "/members/01920000-0000-7000-8000-000000000000".to_owned(),
-        phone: "615 555 0134".to_owned(),
-        role: "crew",
-        pools: "boils alone",
-        tag: "no account yet",
-    };
-    let list = |rows| ListPage {
-        shell: Shell::sample("Members"),
-        steward: true,
-        new: paths::NEW_MEMBER,
-        rows,
-    };
     let mut wrong = Sheet::sample();
     wrong
         .put("name", "<script>")
@@ -396,8 +350,6 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     vec![
         Box::new(invite(None)),
         Box::new(invite(Qr::of("https://mill.example/join/0").ok())),
-        Box::new(list(Vec::new())),
-        Box::new(list((0..200).map(row).collect())),
         Box::new(form(Sheet::sample())),
         Box::new(form(wrong)),
     ]

@@ -44,8 +44,7 @@ async fn tick(id: &str, form: FormRequest, called: bool) -> Page {
         .map_or_else(|| paths::CALLS.to_owned(), paths::change);
     form.press(
         async |act: &Act| actions::set_called(act, id, called).await,
-        |_| to.clone(),
-        to.clone(),
+        to,
     )
     .await
 }
@@ -55,8 +54,7 @@ pub(crate) async fn put_away(Path(id): Path<String>, form: FormRequest) -> Page 
     let id = NoticeId::parse(&id).ok_or(PageError::NotFound)?;
     form.press(
         async |act: &Act| actions::put_away(act, id).await,
-        |_| paths::HOME.to_owned(),
-        paths::HOME.to_owned(),
+        paths::HOME,
     )
     .await
 }

@@ -28,6 +28,8 @@ struct Call {
     card: String,
     phone: String,
     dials: String,
+    /// Whom to call instead; empty: nobody.
+    instead: String,
     subject: String,
     words: String,
     /// When the notice was made; of a call ticked off: who made it, and when.
@@ -42,19 +44,14 @@ impl Call {
             name: notice.member.to_string(),
             card: paths::member(notice.member_id),
             phone: notice.phone.to_string(),
-            dials: dials(notice.phone.as_str()),
+            dials: paths::dials_written(notice.phone.as_str()),
+            instead: notice.call_by.clone(),
             subject: notice.subject.clone(),
             words: notice.words.clone(),
             when,
             action,
         }
     }
-}
-
-/// A number as a telephone takes it (RFC 3966, section 3): without what only parts it for the eye.
-fn dials(phone: &str) -> String {
-    let digits = phone.chars().filter(|c| c.is_ascii_digit() || *c == '+');
-    format!("tel:{}", digits.collect::<String>())
 }
 
 impl CallsPage {
@@ -100,7 +97,8 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         name: "Maximiliana <b>Featherstonehaugh</b>-Oyelaran".to_owned(),
         card: format!("/members/{n}"),
         phone: "+1 (615) 555-0134".to_owned(),
-        dials: dials("+1 (615) 555-0134"),
+        dials: paths::dials_written("+1 (615) 555-0134"),
+        instead: "Zeb <next door>, +1 615 555 0199".to_owned(),
         subject: "Your turn was moved".to_owned(),
         words: "<b>Frost</b> & “rain”: ".repeat(24),
         when: "since Sat 19 Sep 2026 07:30".to_owned(),
@@ -123,10 +121,10 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
 
 #[cfg(test)]
 mod tests {
-    use super::dials;
+    use crate::web::paths::dials_written;
 
     #[test]
     fn a_number_is_dialled_without_what_parts_it() {
-        assert_eq!(dials("+1 (615) 555-0134"), "tel:+16155550134");
+        assert_eq!(dials_written("+1 (615) 555-0134"), "tel:+16155550134");
     }
 }

@@ -79,7 +79,7 @@ pub(crate) async fn turn_off(address: Address, mut form: FormRequest) -> Page {
     let set = second_factors::find(form.db.now().await?, form.me.id).await?;
     let hashing = form.app.hashing.clone();
     let throttle = form.app.throttle.clone();
-    form.end(
+    form.end_showing(
         Some(passphrase),
         async |act: &Act, passphrase| {
             let done = actions::turn_off(act, &hashing, passphrase).await;
@@ -94,17 +94,15 @@ pub(crate) async fn turn_off(address: Address, mut form: FormRequest) -> Page {
             done
         },
         |()| paths::SESSIONS.to_owned(),
-        async |mut form| {
-            form.sheet.forget(&["passphrase"]);
+        |app, visit, mut sheet| {
+            sheet.forget(&["passphrase"]);
             let Some(set) = set else {
                 return Err(PageError::NotYet {
-                    sentence: form.sheet.first_problem(),
+                    sentence: sheet.first_problem(),
                     back: paths::SECOND_FACTOR.to_owned(),
                 });
             };
-            let status = form.sheet.status();
-            let view = SetPage::new(&form.app, &form.visit, form.sheet, &set)?;
-            page_with(status, &view)
+            SetPage::new(app, visit, sheet, &set)
         },
     )
     .await

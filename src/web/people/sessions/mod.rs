@@ -24,22 +24,19 @@ pub(crate) async fn show(mut request: PageRequest) -> Page {
 /// `POST /sessions/{number}/end`
 pub(crate) async fn end(Path(mark): Path<String>, form: FormRequest) -> Page {
     let end = async |act: &Act| actions::end(act, &mark).await;
-    let back = paths::SESSIONS.to_owned();
-    form.press(end, |()| paths::SESSIONS.to_owned(), back).await
+    form.press(end, paths::SESSIONS).await
 }
 
 /// `POST /sessions/end-others`
 pub(crate) async fn end_others(form: FormRequest) -> Page {
     let token = form.visit.cookie().to_owned();
     let end = async |act: &Act| actions::end_others(act, &token).await;
-    let back = paths::SESSIONS.to_owned();
-    form.press(end, |()| paths::SESSIONS.to_owned(), back).await
+    form.press(end, paths::SESSIONS).await
 }
 
 /// `POST /members/{id}/sign-out`
 pub(crate) async fn end_all(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let member = of_path(form.db.now().await?, &id).await?.id;
     let end = async |act: &Act| actions::end_all(act, member).await;
-    form.press(end, |()| paths::member(member), paths::member(member))
-        .await
+    form.press(end, paths::member(member)).await
 }

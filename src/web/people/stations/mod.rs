@@ -13,7 +13,6 @@ use crate::web::people::accounts::own_path;
 use crate::web::people::members::own_card;
 use crate::web::request::{FormRequest, PageRequest, Visitor};
 use crate::web::session::{Visit, cookie_name, set_cookie};
-use crate::web::throttle::Guess;
 use crate::web::{Page, page, page_with, paths, see};
 use axum::extract::{Path, Query};
 use axum::http::{StatusCode, header};
@@ -60,8 +59,7 @@ pub(crate) async fn sign_in(mut form: FormRequest) -> Page {
 pub(crate) async fn end(Path(id): Path<String>, form: FormRequest) -> Page {
     let id = StationId::parse(&id).ok_or(PageError::NotFound)?;
     let end = async |act: &Act| actions::end(act, id).await;
-    let back = paths::STATIONS.to_owned();
-    form.press(end, |()| paths::STATIONS.to_owned(), back).await
+    form.press(end, paths::STATIONS).await
 }
 
 /// Who is chosen, and where to go on to.
@@ -113,9 +111,9 @@ pub(crate) async fn pick(mut form: FormRequest<Visitor>) -> Page {
     let who = form.sent.get("who").to_owned();
     let hand = hand(form.db.now().await?, &who).await?;
     let hand = hand.ok_or(PageError::NotFound)?;
-    let (person, place) = (format!("pin {}", hand.id), format!("station {station}"));
-    let guess = Guess::at_station(&person, &place);
-    if let Err(seconds) = form.app.throttle.count(&guess, form.visit.at) {
+    form.db.give_back();
+    let tried = (station, hand.id);
+    if let Some(seconds) = actions::count_try(&form.app.writer, form.visit.at, tried).await? {
         tracing::warn!(member = %hand.id, %station, "PINs throttled");
         return Err(PageError::TooMany { seconds });
     }
@@ -123,7 +121,6 @@ pub(crate) async fn pick(mut form: FormRequest<Visitor>) -> Page {
     let pin = Passphrase::typed(form.sent.get("pin").trim());
     form.db.give_back();
     if form.app.hashing.matches(pin, hash).await? {
-        form.app.throttle.succeeded(&guess);
         actions::pick(&form.app.writer, form.visit.at, station, Some(hand.id)).await?;
         tracing::info!(member = %hand.id, %station, "picked at a station");
         return see(if next == paths::HOME {
@@ -132,7 +129,6 @@ pub(crate) async fn pick(mut form: FormRequest<Visitor>) -> Page {
             &next
         });
     }
-    form.app.throttle.failed(&guess, form.visit.at);
     tracing::warn!(member = %hand.id, %station, "wrong PIN");
     form.sheet.forget(&["pin"]);
     let problem = format!("That is not the PIN of {}. Please try again.", hand.name);
@@ -164,15 +160,13 @@ pub(crate) async fn set_pin(Path(id): Path<String>, mut form: FormRequest) -> Pa
     let member = own_card(form.db.now().await?, &form.me, &id).await?;
     let pin = form.sheet.read("pin", Passphrase::pin);
     let hashing = form.app.hashing.clone();
-    form.end(
+    form.end_showing(
         pin,
         async |act: &Act, pin| actions::set_pin(act, &hashing, member.id, pin).await,
         |()| paths::member(member.id),
-        async |mut form| {
-            form.sheet.forget(&["pin"]);
-            let status = form.sheet.status();
-            let view = PinPage::new(&form.app, &form.visit, form.sheet, &member);
-            page_with(status, &view)
+        |app, visit, mut sheet| {
+            sheet.forget(&["pin"]);
+            Ok(PinPage::new(app, visit, sheet, &member))
         },
     )
     .await

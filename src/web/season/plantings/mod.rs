@@ -10,16 +10,13 @@ use crate::calc::season::plantings::MATURITY_DAYS;
 use crate::facts::season::plantings as facts;
 use crate::store::Snapshot;
 use crate::store::season::plantings::{self, Planting};
-use crate::store::turns::press_days::PressDay;
-use crate::units::{MemberId, PlantingId};
+use crate::units::PlantingId;
 use crate::web::error::PageError;
-use crate::web::form::Sheet;
 use crate::web::people::members::seen_by;
 use crate::web::request::{FormRequest, PageRequest};
-use crate::web::session::{Me, Visit};
-use crate::web::{Page, page, page_with, paths};
+use crate::web::session::Me;
+use crate::web::{Page, page, paths};
 use axum::extract::Path;
-use axum::http::StatusCode;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
 use view::{FormPage, ListPage};
@@ -57,17 +54,11 @@ pub(crate) async fn new(Path(id): Path<String>, mut request: PageRequest) -> Pag
 pub(crate) async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let member = seen_by(form.db.now().await?, &form.me, &id).await?;
     let new = form::planting(&mut form.sheet, form.visit.units());
-    form.end(
+    form.end_showing(
         new,
         async |act: &Act, new| actions::add(act, member.id, new).await,
         |_| paths::plantings(member.id),
-        async |form| {
-            let status = form.sheet.status();
-            page_with(
-                status,
-                &FormPage::adding(&form.app, &form.visit, &member, form.sheet),
-            )
-        },
+        |app, visit, sheet| Ok(FormPage::adding(app, visit, &member, sheet)),
     )
     .await
 }
@@ -103,21 +94,12 @@ pub(crate) async fn update(Path(id): Path<String>, mut form: FormRequest) -> Pag
     let planting = own_standing(form.db.now().await?, &form.me, &id).await?;
     let version = form.sheet.typed("version").parse().unwrap_or(0);
     let new = form::planting(&mut form.sheet, form.visit.units());
-    form.end(
+    form.next_try_names(new.as_ref(), "version", planting.version);
+    form.end_showing(
         new,
         async |act: &Act, new| actions::change(act, planting.id, version, new).await,
         |_| paths::plantings(planting.member_id),
-        async |mut form| {
-            let status = form.sheet.status();
-            if status == StatusCode::CONFLICT {
-                // Sent again, it is meant: the next try names the version that is there by then.
-                form.sheet.put("version", planting.version.to_string());
-            }
-            page_with(
-                status,
-                &FormPage::changing(&form.app, &form.visit, &planting, form.sheet),
-            )
-        },
+        |app, visit, sheet| Ok(FormPage::changing(app, visit, &planting, sheet)),
     )
     .await
 }
@@ -128,30 +110,7 @@ pub(crate) async fn remove(Path(id): Path<String>, mut form: FormRequest) -> Pag
     let list = paths::plantings(planting.member_id);
     form.press(
         async |act: &Act| actions::remove(act, planting.id).await,
-        |_| list.clone(),
-        list.clone(),
+        list,
     )
     .await
-}
-
-/// Fills the boxes of a turn with the row that the member's plantings would bring on that day,
-/// and says where it is from; nothing when nothing is on record.
-pub(in crate::web) async fn remember(
-    snapshot: &mut Snapshot,
-    visit: &Visit,
-    sheet: &mut Sheet,
-    member: MemberId,
-    day: &PressDay,
-) -> Result<String, PageError> {
-    let row = facts::row_on_day(snapshot, member, day.season_id, day.date).await?;
-    let Some(row) = row else {
-        return Ok(String::new());
-    };
-    sheet
-        .put("told", "row")
-        .put("amount", row.typed(visit.units()));
-    Ok(format!(
-        "From the planting record: {} of row for that day. Correct it as you like.",
-        row.show(visit.units())
-    ))
 }

@@ -198,6 +198,11 @@ fn files(year: i64) -> Vec<Choice> {
         file("shares.csv", "Shares (CSV)"),
         file("ledger.csv", "Ledger (CSV)"),
         file("loads.csv", "Loads (CSV)"),
+        Choice::new(paths::BOOKS_ZIP, "The whole book: all tables (zip of CSV)"),
+        Choice::new(
+            format!("{}?mark=yes", paths::BOOKS_ZIP),
+            "The whole book, for a spreadsheet that shows é wrongly",
+        ),
     ]
 }
 

@@ -20,5 +20,10 @@ pub(crate) async fn show(Path(year): Path<String>, mut request: PageRequest) -> 
     let plan = SeasonPlan::of_year(&mut request.db, year)
         .await?
         .ok_or(PageError::NotFound)?;
-    page(&PlanPage::new(&request.app, &request.visit, &plan))
+    page(&PlanPage::new(
+        &request.app,
+        &request.visit,
+        &request.me,
+        &plan,
+    ))
 }

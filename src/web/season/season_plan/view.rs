@@ -7,9 +7,9 @@ use crate::calc::turns::turn_habit::{TURNS_LEAST, enough};
 use crate::facts::season::season_plan::SeasonPlan;
 use crate::store::season::seasons::JarSize;
 use crate::units::{Grams, Minutes, SquareMetres, Units, fixed, show_row_yield};
-use crate::web::session::Visit;
+use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
-use crate::web::{App, paths};
+use crate::web::{App, only_if, paths};
 use askama::Template;
 
 /// One week.
@@ -49,11 +49,13 @@ pub(super) struct PlanPage {
     pan: String,
     reckoned: String,
     least: u32,
+    /// Whose cane on which day; empty: for stewards only.
+    proposal: String,
     back: String,
 }
 
 impl PlanPage {
-    pub(super) fn new(app: &App, visit: &Visit, of: &SeasonPlan) -> Self {
+    pub(super) fn new(app: &App, visit: &Visit, me: &Me, of: &SeasonPlan) -> Self {
         let (weeks, sizes) = (&of.weeks, &of.season.sizes);
         let units = visit.units();
         let rows: Vec<WeekRow> = weeks.iter().map(|w| row(w, of, units)).collect();
@@ -96,6 +98,10 @@ impl PlanPage {
                 BETWEEN_BOILS.show()
             ),
             least: TURNS_LEAST,
+            proposal: only_if(
+                me.is_steward(),
+                paths::season_part(of.season.season.year, "proposal"),
+            ),
             back: paths::season(of.season.season.year),
         }
     }
@@ -297,6 +303,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             pan: "No pan is set up, so only the mill is planned.".to_owned(),
             reckoned: "Of 15.0 °Bx to 78 °Bx.".to_owned(),
             least: TURNS_LEAST,
+            proposal: "/seasons/2026/proposal".to_owned(),
             back: "/seasons/2026".to_owned(),
         }
     };

@@ -1,6 +1,7 @@
 //! A version of the rules as a form: what was sent, what was meant.
 
 use crate::actions::season::seasons::NewRules;
+use crate::calc::cane::second_reading;
 use crate::calc::season::rules::{
     self, NET_BOXES, SIZE_BOXES, SIZES_MOST, Size, hold_in_order, sizes_amiss, yield_in_order,
 };
@@ -32,7 +33,7 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
     let hours_most = count(sheet, "hours_most");
     let syrup_rate = sheet.read("syrup_price", MilliCents::parse);
     let loss = sheet.read("loss", LossRule::parse);
-    let patronage = sheet.ticked("patronage");
+    let read_again = read_again(sheet);
     let target_bx = figure(sheet, "target_bx");
     let floor_bx = figure(sheet, "floor_bx");
     let hold_amber = count(sheet, "hold_amber").map(Minutes::new);
@@ -43,17 +44,13 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
     let recovery_pct = figure(sheet, "recovery");
     let juice_pct = figure(sheet, "juice_pct");
     let row_kg_per_m = sheet.read("row", |t| ranged("row", parse_row_yield(t, units)?));
-    let stalk = sheet.read("stalk", |t| {
-        let stalk = Grams::parse_small(t, units)?;
-        ranged("stalk", stalk.as_f64()).map(|_| stalk)
-    });
+    let stalk = stalk(sheet, units);
     let cutoff_h = count(sheet, "cutoff");
     let offer = count(sheet, "offer").map(Minutes::new);
     let sizes = sizes(sheet, units);
     let note = sheet.read("note", |t| plain_text(t, 0, 500));
-    let hold = hold_amber.zip(hold_red);
     let yields = yield_amber_pct.zip(yield_red_pct);
-    out_of_order(sheet, hold, yields)?;
+    out_of_order(sheet, hold_amber.zip(hold_red), yields)?;
     let terms = Terms {
         basis: basis?,
         toll: toll?,
@@ -67,7 +64,10 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
         hours_most: hours_most?,
         syrup_rate: syrup_rate?,
         loss: loss?,
-        patronage,
+        patronage: sheet.ticked("patronage"),
+        second_signature: sheet.ticked("second_signature"),
+        trash_off: sheet.ticked("trash_off"),
+        read_again_one_in: read_again?,
         target_bx: target_bx?,
         floor_bx: floor_bx?,
         hold_amber: hold_amber?,
@@ -86,6 +86,14 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
     Some(NewRules {
         terms,
         sizes: sizes?,
+    })
+}
+
+/// What one stalk weighs.
+fn stalk(sheet: &mut Sheet, units: Units) -> Option<Grams> {
+    sheet.read("stalk", |t| {
+        let stalk = Grams::parse_small(t, units)?;
+        ranged("stalk", stalk.as_f64()).map(|_| stalk)
     })
 }
 
@@ -144,6 +152,15 @@ fn count(sheet: &mut Sheet, at: &'static str) -> Option<i64> {
         #[expect(clippy::cast_precision_loss, reason = "at most a million")]
         ranged(at, count as f64).map(|_| count)
     })
+}
+
+/// One ticket in how many is read again; an empty box is none.
+fn read_again(sheet: &mut Sheet) -> Option<i64> {
+    let many = sheet.read_optional(second_reading::BOX, |t| {
+        second_reading::one_in(whole(t, -1_000_000, 1_000_000)?)
+            .map_err(|unmet| Refused::new(unmet.sentence))
+    })?;
+    Some(many.unwrap_or(0))
 }
 
 /// The rows of jars: empty ones are left out, half-filled ones refused.
@@ -232,6 +249,12 @@ pub(super) fn of(mut sheet: Sheet, rules: &Rules, sizes: &[JarSize], units: Unit
         .put("syrup_price", rules.syrup_rate.typed())
         .put("loss", rules.loss.word())
         .put("patronage", if rules.patronage { "yes" } else { "" })
+        .put(
+            "second_signature",
+            if rules.second_signature { "yes" } else { "" },
+        )
+        .put("trash_off", if rules.trash_off { "yes" } else { "" })
+        .put(second_reading::BOX, rules.read_again_one_in.to_string())
         .put("target_bx", rules.target_bx.to_string())
         .put("floor_bx", rules.floor_bx.to_string())
         .put("hold_amber", rules.hold_amber.get().to_string())

@@ -14,7 +14,6 @@ use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::{Page, page, page_with, paths};
 use axum::extract::Path;
-use axum::http::StatusCode;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
 use view::{ListPage, RulesPage, SeasonPage};
@@ -116,21 +115,12 @@ pub(crate) async fn change(Path(year): Path<String>, mut form: FormRequest) -> P
     let SeasonRules { season, rules, .. } = of_path(form.db.now().await?, &year).await?;
     let seen = form.sheet.typed("seen").parse().unwrap_or(0);
     let new = form::rules(&mut form.sheet, form.visit.units());
-    form.end(
+    form.next_try_names(new.as_ref(), "seen", rules.number);
+    form.end_showing(
         new,
         async |act: &Act, new| actions::change_rules(act, season.id, seen, new).await,
         |_| paths::season(season.year),
-        async |mut form| {
-            let status = form.sheet.status();
-            if status == StatusCode::CONFLICT {
-                // Sent again, it is meant: the next try names the version that is there by then.
-                form.sheet.put("seen", rules.number.to_string());
-            }
-            page_with(
-                status,
-                &RulesPage::new(&form.app, &form.visit, season.year, form.sheet),
-            )
-        },
+        |app, visit, sheet| Ok(RulesPage::new(app, visit, season.year, sheet)),
     )
     .await
 }

@@ -91,6 +91,23 @@ pub(super) fn settings(rules: &Rules, sizes: &[JarSize], units: Units) -> Vec<Se
             },
             "patronage",
         ),
+        line(
+            "Divisions are signed",
+            if rules.second_signature {
+                "by a second person, with the own passphrase or PIN".to_owned()
+            } else {
+                "by nobody else than who divides".to_owned()
+            },
+            "split",
+        ),
+        line(
+            "Read again by a second person",
+            match rules.read_again_one_in {
+                0 => "no ticket".to_owned(),
+                many => format!("one ticket in {many}, drawn by lot"),
+            },
+            "read_again",
+        ),
     ];
     all.extend(limits(rules, units));
     all.extend(turns(rules));
@@ -136,6 +153,15 @@ fn limits(rules: &Rules, units: Units) -> Vec<Setting> {
             "Cut cane lies at most",
             format!("{} days", rules.cane_warn_days),
             "cane_age",
+        ),
+        line(
+            "Leaves and trash that a sample shows",
+            if rules.trash_off {
+                "taken off the cane’s weight".to_owned()
+            } else {
+                "noted, nothing is taken off".to_owned()
+            },
+            "",
         ),
         line(
             "Juice of cane: amber below, red below",

@@ -3,6 +3,7 @@
 
 mod exchanges;
 mod names;
+mod signature;
 pub(crate) mod sums;
 mod view;
 
@@ -18,7 +19,7 @@ use crate::store::Snapshot;
 use crate::store::people::members;
 use crate::store::shares::divisions::DivisionRow;
 use crate::store::shares::{divisions, ledger};
-use crate::units::{Grams, LotCode, MemberName, UtcSecond, plain_text};
+use crate::units::{Grams, LotCode, UtcSecond, plain_text};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::request::{FormRequest, PageRequest};
@@ -77,7 +78,7 @@ pub(crate) async fn divide(Path(lot): Path<String>, mut form: FormRequest) -> Pa
     let lot = code(&lot)?;
     let ticked: Vec<&str> = TICKS.into_iter().filter(|t| form.sheet.ticked(t)).collect();
     let seen = form.sheet.typed("seen").to_owned();
-    let by = form.sheet.read("signed_by", MemberName::parse);
+    let by = signature::signer(&mut form, &lot).await?;
     let (seen, ticked) = (&seen, &ticked);
     form.end(
         by,
@@ -184,6 +185,11 @@ async fn division_page(
     let then = frozen.map(|row| row.at);
     let names = names(db, me, then, sharers(&inputs, &division)).await?;
     let lines = ledger::of_boil(db, inputs.boil.id).await?;
+    let signers = if frozen.is_none() && me.is_crew() {
+        signature::choices(db, me).await?
+    } else {
+        Vec::new()
+    };
     let shown = Shown {
         basis: frozen.map_or(inputs.rules.basis, |f| f.basis),
         inputs: &inputs,
@@ -193,8 +199,9 @@ async fn division_page(
         frozen,
         versions: &versions,
         ledger: &lines,
+        signers,
     };
-    DivisionPage::new(app, visit, me, &shown, sheets)
+    DivisionPage::new(app, visit, me, shown, sheets)
 }
 
 /// Everybody whose name stands on the page.

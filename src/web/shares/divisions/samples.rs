@@ -114,6 +114,11 @@ fn page(many: usize, problem: &str, frozen: &str, crew: bool) -> DivisionPage {
         problem: problem.to_owned(),
         frozen: frozen.to_owned(),
         figures: problem.is_empty().then(|| figures(many)),
+        two_sign: true,
+        signers: vec![
+            Choice::new("", "Please choose"),
+            Choice::new("7", "<b>Dan</b> Moss"),
+        ],
         questions: if many > 0 && frozen.is_empty() {
             vec![question("sure_thin"), question("sure_loose")]
         } else {

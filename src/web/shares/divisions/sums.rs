@@ -6,6 +6,7 @@ use crate::calc::shares::division::{Division, Part, recovery_pct};
 use crate::calc::shares::split::Sharer;
 use crate::facts::shares::division_inputs::PouredJuice;
 use crate::units::{Grams, Millilitres, Units, fixed};
+use crate::web::cane::cane_words::clean_sum;
 pub(crate) use crate::web::cane::juice::sums::{brix_sum, mass_sum, ml_text, solids_sum};
 
 /// A weight in the season's basis with its unit.
@@ -44,6 +45,17 @@ pub(crate) fn part_sum(pour: &PouredJuice, units: Units) -> String {
 
 /// The cane behind it, when cane counts.
 pub(crate) fn cane_sum(pour: &PouredJuice, units: Units) -> String {
+    let cleaned = pour
+        .cleaned
+        .map(|(net, sample)| format!("{}; ", clean_sum(net, sample, units)));
+    format!(
+        "{}{}",
+        cleaned.unwrap_or_default(),
+        part_of_cane(pour, units)
+    )
+}
+
+fn part_of_cane(pour: &PouredJuice, units: Units) -> String {
     if pour.part.mass == pour.ticket_juice {
         return format!("{} of cane", pour.cane.grams_text(units));
     }

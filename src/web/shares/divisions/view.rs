@@ -11,7 +11,7 @@ use crate::store::shares::divisions::DivisionRow;
 use crate::store::shares::ledger::LedgerLine;
 use crate::units::{Cents, Grams, MemberId, Units, Zone};
 use crate::web::error::PageError;
-use crate::web::form::Sheet;
+use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::{App, only_if, paths};
@@ -123,6 +123,9 @@ pub(super) struct DivisionPage {
     steward: bool,
     figures: Option<Figures>,
     questions: Vec<Question>,
+    /// A second person signs.
+    two_sign: bool,
+    signers: Vec<Choice>,
     crew: bool,
     hand_overs: &'static str,
     labels: String,
@@ -142,6 +145,8 @@ pub(super) struct Shown<'a> {
     pub versions: &'a [DivisionRow],
     /// The ledger's lines, once it is frozen.
     pub ledger: &'a [LedgerLine],
+    /// Who can sign as the second person.
+    pub signers: Vec<Choice>,
 }
 
 impl DivisionPage {
@@ -149,10 +154,12 @@ impl DivisionPage {
         app: &App,
         visit: &Visit,
         me: &Me,
-        shown: &Shown<'_>,
+        mut shown: Shown<'_>,
         sheets: Sheets,
     ) -> Result<Self, PageError> {
         let units = visit.units();
+        let signers = std::mem::take(&mut shown.signers);
+        let shown = &shown;
         let lot = &shown.inputs.boil.lot;
         let Sheets {
             divide: mut sheet,
@@ -162,8 +169,7 @@ impl DivisionPage {
             sheet.put("seen", division.mark());
         }
         let pour = |p: &PouredJuice| pour_line(p, shown.basis, shown.names, units);
-        let rules = &shown.inputs.rules;
-        let zone = visit.zone()?;
+        let (rules, zone) = (&shown.inputs.rules, visit.zone()?);
         Ok(Self {
             shell: Shell::new(app, visit, format!("Lot {lot}: who gets what")),
             sheet,
@@ -207,6 +213,8 @@ impl DivisionPage {
             questions: shown
                 .division
                 .map_or_else(|_| Vec::new(), |d| d.questions.clone()),
+            two_sign: rules.second_signature,
+            signers,
             crew: me.is_crew(),
             hand_overs: paths::HAND_OVERS,
             labels: paths::boil_part(lot, "labels"),
@@ -216,12 +224,11 @@ impl DivisionPage {
 
 /// "Sat 19 Sep 2026 16:40 by Cora, looked over and signed by Dan".
 fn frozen_says(row: &DivisionRow, zone: &Zone) -> String {
-    format!(
-        "{} by {}, looked over and signed by {}",
-        zone.show(row.at),
-        row.by_name,
-        row.signed_by
-    )
+    let signed = row.signed_by.as_ref();
+    let signed = signed.map_or_else(String::new, |name| {
+        format!(", looked over and signed by {name}")
+    });
+    format!("{} by {}{signed}", zone.show(row.at), row.by_name)
 }
 
 /// All versions, when there are several or one is being made.

@@ -43,7 +43,9 @@ pub(super) fn hand_over(sheet: &mut Sheet, aside: &[AsideRow]) -> Option<NewHand
         .collect();
     let signed_by = sheet.read("signed_by", MemberName::parse);
     let note = sheet.read("note", |text| plain_text(text, 0, 200));
+    let short = sheet.ticked("short");
     Some(NewHandOver {
+        short,
         jars: counts.into_iter().collect::<Option<_>>()?,
         signed_by: signed_by?,
         note: note?,
@@ -53,7 +55,9 @@ pub(super) fn hand_over(sheet: &mut Sheet, aside: &[AsideRow]) -> Option<NewHand
 /// The form with all that is waiting.
 pub(super) fn of(mut sheet: Sheet, aside: &SetAside) -> Sheet {
     for row in aside.jars.iter().filter(|row| row.left() > 0) {
-        sheet.put(&name_of(row), row.left().to_string());
+        let held = aside.held.iter().any(|h| h.boil == row.boil_id);
+        let count = if held { 0 } else { row.left() };
+        sheet.put(&name_of(row), count.to_string());
     }
     if let Some(name) = &aside.name {
         sheet.put("signed_by", name.to_string());

@@ -15,7 +15,7 @@ use crate::store::shares::hand_overs;
 use crate::units::MemberId;
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
-use crate::web::{Page, page, page_with, paths};
+use crate::web::{Page, page, paths};
 use axum::extract::Path;
 pub(crate) use paper::paper as paper_sheet;
 pub(crate) use typed::{paper, paper_form};
@@ -58,15 +58,11 @@ pub(crate) async fn new(mut request: PageRequest, Path(id): Path<String>) -> Pag
 pub(crate) async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let aside = set_aside(form.db.now().await?, &id).await?;
     let new = form::hand_over(&mut form.sheet, &aside.jars);
-    form.end(
+    form.end_showing(
         new,
         async |act: &Act, new| actions::hand_over(act, aside.sharer, new).await,
         |ReceiptNumber(number)| paths::hand_over(number),
-        async |form| {
-            let status = form.sheet.status();
-            let view = FormPage::new(&form.app, &form.visit, &aside, form.sheet);
-            page_with(status, &view)
-        },
+        |app, visit, sheet| Ok(FormPage::new(app, visit, &aside, sheet)),
     )
     .await
 }

@@ -107,6 +107,7 @@ impl Pad {
                 count: count?,
             }],
             signed_by: signed_by?,
+            short: false,
             note: String::new(),
         };
         let to = member.map_or(Sharer::Mill, Sharer::Member);

@@ -3,9 +3,9 @@
 use super::form;
 use crate::calc::shares::ledger::{grams_says, jar_says, money_says};
 use crate::facts::shares::hand_over::{self, LeftFor, SetAside};
-use crate::store::shares::hand_overs::{HandOverJar, HandOverRow, WaitingRow};
+use crate::store::shares::hand_overs::{AsideRow, HandOverJar, HandOverRow, WaitingRow};
 use crate::units::{Grams, Units};
-use crate::web::cane::cane_words::typed_in;
+use crate::web::cane::cane_words::{came_by, typed_in};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::{Me, Visit};
@@ -129,11 +129,20 @@ impl FormPage {
                         row.lot,
                         jar_says(&row.size_name, row.net, row.part, units)
                     ),
-                    hint: format!("{} waiting since {}", row.left(), row.press_date.show()),
+                    hint: waiting_hint(row, of),
                 })
                 .collect(),
             back: paths::HAND_OVERS,
         }
+    }
+}
+
+/// How many wait, since when, and whether they must stay.
+fn waiting_hint(row: &AsideRow, of: &SetAside) -> String {
+    let waiting = format!("{} waiting since {}", row.left(), row.press_date.show());
+    match of.held.iter().find(|h| h.boil == row.boil_id) {
+        None => waiting,
+        Some(hold) => format!("{waiting}. This lot is held ({}): write 0.", hold.why),
     }
 }
 
@@ -182,13 +191,14 @@ impl ReceiptPage {
             who: who(row.member_name.as_ref()),
             when: coop.zone.show(row.at),
             by: format!(
-                "{}{}",
+                "{}{}{}",
                 row.by_name,
                 typed_in(
                     row.typed_by.as_ref(),
                     row.typed_at.unwrap_or(row.at),
                     &coop.zone
-                )
+                ),
+                came_by(&receipt.came, row.typed_at.unwrap_or(row.at), &coop.zone)
             ),
             signed: row.signed_by.to_string(),
             note: row.note.clone(),

@@ -12,8 +12,8 @@ use crate::units::{BrixAt20C, Millimetres, Refused, Units, whole};
 use crate::web::form::{Choice, Sheet};
 
 /// The boxes of the form.
-pub(super) const BOXES: [&str; 8] = [
-    "jar", "count", "sheet", "start", "shape", "high", "wide", "outline",
+pub(super) const BOXES: [&str; 9] = [
+    "jar", "count", "sheet", "start", "shape", "high", "wide", "outline", "short",
 ];
 /// Most labels printed at once.
 const MOST: i64 = 600;
@@ -66,6 +66,18 @@ pub(super) fn blank(sheet: &mut Sheet, units: Units) {
         .put("shape", "round")
         .put("high", high)
         .put("wide", wide);
+}
+
+/// A lot that does not hold what its label says is asked about, until somebody says that they know.
+pub(super) fn ask_if_short(sheet: &mut Sheet, short: Option<&str>) {
+    if let Some(size) = short.filter(|_| !sheet.ticked("short")) {
+        sheet.refuse(
+            "short",
+            format!(
+                "By the check weights, {size} jars of this lot do not hold what the label says. Top them up first, or say that you know."
+            ),
+        );
+    }
 }
 
 /// Reads every box, then decides.

@@ -28,6 +28,7 @@ pub(super) struct ChoosePage {
     public: String,
     no_qr: bool,
     say_address: &'static str,
+    weights: String,
     back: String,
 }
 
@@ -53,9 +54,10 @@ impl ChoosePage {
             jars: jars.collect(),
             sheets: sheets(),
             shapes: form::shapes(),
-            public: paths::lot(&lot.code),
+            public: paths::lot_public(&lot.code),
             no_qr,
             say_address: SAY_ADDRESS,
+            weights: paths::jar_weights(&lot.code),
             back: paths::boil(&lot.code),
         }
     }
@@ -255,6 +257,8 @@ pub(super) struct LotPage {
     net: Vec<String>,
     coop: String,
     place: String,
+    /// Whom to call; empty when nobody wrote a number down.
+    phone: String,
     growers: Vec<String>,
 }
 
@@ -278,6 +282,7 @@ impl LotPage {
             net: net.collect(),
             coop: coop.name.clone(),
             place: coop.place.clone(),
+            phone: coop.contact_phone.clone(),
             growers: growers.iter().map(MemberName::to_string).collect(),
         })
     }
@@ -305,9 +310,10 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         jars: vec![Choice::new("680", "Pint <wide>: 24 oz net, 40 filled")],
         sheets: sheets(),
         shapes: form::shapes(),
-        public: paths::lot(&lot.code),
+        public: paths::lot_public(&lot.code),
         no_qr: true,
         say_address: SAY_ADDRESS,
+        weights: paths::jar_weights(&lot.code),
         back: paths::boil(&lot.code),
     };
     let mut wrong = Sheet::sample();
@@ -324,6 +330,12 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         net: net.iter().map(ToString::to_string).collect(),
         coop: "Coldwater <Ridge>".to_owned(),
         place: "Tolliver, TN 37999".to_owned(),
+        phone: if net.is_empty() {
+            ""
+        } else {
+            "+1 931 555 0100"
+        }
+        .to_owned(),
         growers: growers.iter().map(ToString::to_string).collect(),
     };
     vec![

@@ -26,6 +26,9 @@ use view::{LedgerPage, PaymentPage};
 #[derive(Debug, Deserialize)]
 pub(crate) struct WhichSeason {
     season: Option<String>,
+    /// Words that every line shown has: a name, a day, a kind.
+    #[serde(default)]
+    q: String,
 }
 
 impl WhichSeason {
@@ -37,7 +40,8 @@ impl WhichSeason {
 /// `GET /ledger?season=2026`
 pub(crate) async fn show(mut request: PageRequest, Query(which): Query<WhichSeason>) -> Page {
     let book = LedgerSeason::read(&mut request.db, which.year()).await?;
-    let sheet = request.blank();
+    let mut sheet = request.blank();
+    sheet.put("q", which.q);
     page(&LedgerPage::new(
         &request.app,
         &request.visit,

@@ -5,7 +5,7 @@ use crate::facts::shares::ledger_season::LedgerSeason;
 use crate::store::people::members::Member;
 use crate::store::season::seasons::Season;
 use crate::store::shares::ledger::LedgerLine;
-use crate::units::{Cents, Grams, MemberName, Units, Zone};
+use crate::units::{Cents, Grams, MemberName, Units, Zone, people_order};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::Visit;
@@ -34,6 +34,24 @@ struct LineRow {
     cents: String,
     by: String,
     remark: String,
+}
+
+impl LineRow {
+    /// Whether every word stands somewhere in it, whatever its case and accents.
+    fn has(&self, wanted: &str, kind: &str) -> bool {
+        let kind = kind.replace('_', " ");
+        let own = [
+            &self.when,
+            &self.who,
+            &self.lot,
+            &self.says,
+            &self.by,
+            &self.remark,
+        ];
+        let own = own.map(String::as_str).join(" ");
+        let text = people_order(&format!("{} {kind} {own}", self.number));
+        wanted.split_whitespace().all(|word| text.contains(word))
+    }
 }
 
 /// The ledger of a season.
@@ -75,6 +93,14 @@ impl LedgerPage {
         } = book;
         let (zone, units) = (visit.zone()?, visit.units());
         let year = season.as_ref().map_or(0, |s| s.year);
+        let wanted = people_order(sheet.typed("q"));
+        let rows = lines.iter().map(|l| (line_row(l, zone, units), l.kind));
+        let mut found: Vec<LineRow> = rows
+            .filter(|(row, kind)| row.has(&wanted, kind.word()))
+            .map(|(row, _)| row)
+            .collect();
+        let many = found.len();
+        found.truncate(LATEST);
         let owed: Cents = balances.iter().map(|b| b.cents).sum();
         Ok(Self {
             shell: Shell::new(app, visit, "Ledger"),
@@ -97,19 +123,14 @@ impl LedgerPage {
                 })
                 .collect(),
             owed: money_says(owed),
-            older: if lines.len() > LATEST {
+            older: if many > LATEST {
                 format!(
-                    "The latest {LATEST} of {} lines. Each member’s own stand on the statement.",
-                    lines.len()
+                    "The latest {LATEST} of {many} lines. Each member’s own stand on the statement."
                 )
             } else {
                 String::new()
             },
-            lines: lines
-                .iter()
-                .take(LATEST)
-                .map(|l| line_row(l, zone, units))
-                .collect(),
+            lines: found,
             years: seasons
                 .iter()
                 .filter(|s| s.year != year)

@@ -63,10 +63,12 @@ pub(super) fn lines(
                 format!("; version {}, put right because: {}", row.version, row.why)
             };
             format!(
-                "divided on {} by {}, signed by {}{again}",
+                "divided on {} by {}{}{again}",
                 zone.show(row.at),
                 row.by_name,
                 row.signed_by
+                    .as_ref()
+                    .map_or_else(String::new, |name| format!(", signed by {name}"))
             )
         }
     };

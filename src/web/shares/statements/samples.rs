@@ -77,6 +77,7 @@ fn body(many: usize) -> Body {
                     sums: texts("83,321 g × 15.58 ÷ 100 = 12,981 g of solids"),
                 }],
                 yielded: "83,321 g of juice ÷ 163,294 g of cane: 51.0 of 100".to_owned(),
+                trash: "Sample: <b>10</b> lb as it came".to_owned(),
             })
             .collect(),
         lots: (0..many)

@@ -2,10 +2,11 @@
 
 use crate::calc::cane::juice::{ExtractionBands, extraction};
 use crate::calc::cane::scale::Graduation;
+use crate::calc::cane::trash::Sample;
 use crate::facts::shares::statement::TicketWithJuices;
 use crate::store::cane::tickets::LoadRow;
 use crate::units::{Grams, Units, Zone};
-use crate::web::cane::cane_words::typed_in;
+use crate::web::cane::cane_words::{clean_sum, typed_in};
 use crate::web::error::PageError;
 use crate::web::shares::divisions::sums;
 
@@ -24,6 +25,8 @@ pub(super) struct TicketLines {
     pub(super) net: String,
     pub(super) juices: Vec<JuiceLines>,
     pub(super) yielded: String,
+    /// A sample that was stripped, and what came off by it; empty: none was taken.
+    pub(super) trash: String,
 }
 
 pub(super) fn lines(
@@ -79,6 +82,9 @@ pub(super) fn lines(
         date: ticket.ticket.date.show(),
         condition: ticket.ticket.condition.words(),
         net: net_sum(&ticket.loads, ticket.net, units),
+        trash: ticket.sample.map_or_else(String::new, |(sample, off)| {
+            trash_line(ticket.net, sample, off, units)
+        }),
         loads,
         juices,
         yielded,
@@ -128,6 +134,25 @@ fn load_line(load: &LoadRow, units: Units, zone: &Zone) -> String {
         load.by_name,
         typed_in(load.typed_by.as_ref(), load.at, zone)
     )
+}
+
+/// What a sample came to, and what is taken off by the rules.
+fn trash_line(net: Grams, sample: Sample, off: bool, units: Units) -> String {
+    let found = format!(
+        "Sample: {} as it came, {} stripped: {:.1} of 100 is trash. ",
+        sample.before.show(units),
+        sample.after.show(units),
+        sample.trash_percent()
+    );
+    let by_rules = if off {
+        format!(
+            "By the rules it is taken off: {}.",
+            clean_sum(net, sample, units)
+        )
+    } else {
+        "By the rules nothing is taken off.".to_owned()
+    };
+    found + &by_rules
 }
 
 /// The loads that count, added up.

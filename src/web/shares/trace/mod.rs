@@ -1,6 +1,8 @@
 //! Trace: which cane is in a lot and where its jars are, which lots a ticket's cane went into, and finding any of
 //! them by what stands on a jar or a ticket.
 
+mod find;
+mod record;
 mod view;
 
 use crate::facts::shares::looked_up::LookedUp;
@@ -12,10 +14,10 @@ use crate::web::page::see;
 use crate::web::request::PageRequest;
 use crate::web::{Page, page};
 use axum::extract::{Path, Query};
+use find::FindPage;
+use record::RecordPage;
 use serde::Deserialize;
-#[cfg(test)]
-pub(in crate::web) use view::samples;
-use view::{FindPage, LotPage, TicketPage};
+use view::{LotPage, TicketPage};
 
 /// What somebody looks for.
 #[derive(Debug, Deserialize)]
@@ -28,11 +30,11 @@ pub(crate) struct Wanted {
 const LONGEST: usize = 80;
 
 /// `GET /find?what=26A9Z-P`
-pub(crate) async fn find(mut request: PageRequest, Query(wanted): Query<Wanted>) -> Page {
+pub(crate) async fn look_up(mut request: PageRequest, Query(wanted): Query<Wanted>) -> Page {
     let typed: String = wanted.what.chars().take(LONGEST).collect();
     let looked_up = LookedUp::read(&mut request.db, &typed).await?;
     if let ([one], []) = (&looked_up.found[..], &looked_up.near[..]) {
-        return see(&view::place_of(one));
+        return see(&find::place_of(one));
     }
     let PageRequest { app, visit, .. } = request;
     page(&FindPage::new(&app, &visit, &typed, &looked_up))
@@ -44,7 +46,16 @@ pub(crate) async fn of_lot(mut request: PageRequest, Path(text): Path<String>) -
     let trace = LotTrace::read(&mut request.db, &code).await?;
     let trace = trace.ok_or(PageError::NotFound)?;
     let PageRequest { app, visit, .. } = request;
-    page(&LotPage::new(&app, &visit, &trace))
+    page(&LotPage::new(&app, &visit, &trace)?)
+}
+
+/// `GET /boils/{lot}/record`
+pub(crate) async fn record(mut request: PageRequest, Path(text): Path<String>) -> Page {
+    let code = LotCode::parse(&text).map_err(|_| PageError::NotFound)?;
+    let trace = LotTrace::read(&mut request.db, &code).await?;
+    let trace = trace.ok_or(PageError::NotFound)?;
+    let PageRequest { app, visit, .. } = request;
+    page(&RecordPage::new(&app, &visit, &trace)?)
 }
 
 /// `GET /tickets/{id}/trace`
@@ -54,4 +65,13 @@ pub(crate) async fn of_ticket(mut request: PageRequest, Path(id): Path<String>) 
     let trace = TicketTrace::of(&mut request.db, ticket.ok_or(PageError::NotFound)?).await?;
     let PageRequest { app, visit, .. } = request;
     page(&TicketPage::new(&app, &visit, &trace))
+}
+
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let mut views = view::samples();
+    views.extend(find::samples());
+    views.push(Box::new(record::sample(0)));
+    views.push(Box::new(record::sample(30)));
+    views
 }

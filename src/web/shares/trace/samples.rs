@@ -37,6 +37,12 @@ fn ticket(number: i64) -> TicketLine {
         vessels: "Tank <1>, Barrel 2".to_owned(),
         solids: "41.2 oz".to_owned(),
         part: "under 0.1 %".to_owned(),
+        planted: if number % 2 == 0 {
+            ""
+        } else {
+            "Planted: <M81E>, Sat 9 May 2026."
+        }
+        .to_owned(),
         loads: vec![LoadLine {
             words: "No load stands: all are crossed out".to_owned(),
             net: String::new(),
@@ -65,7 +71,28 @@ fn lot(many: i64) -> LotPage {
         tickets: (0..many).map(ticket).collect(),
         jars: (0..many).map(jar).collect(),
         filled: "9 × quart of 48 oz".to_owned(),
-        counted: "9 jars filled; 8 set aside. 1 jars are not accounted for.".to_owned(),
+        counted: "9 jars filled; 8 set aside. 1 jar is not accounted for.".to_owned(),
+        receipts: (0..many)
+            .map(|n| ReceiptLine {
+                words: format!("Receipt {n}"),
+                href: "/hand-overs/1".to_owned(),
+                who: NAME.to_owned(),
+                phone: if n % 2 == 0 { "" } else { "+1 931 555 0100" }.to_owned(),
+                when: "Sat 19 Sep 2026 16:40".to_owned(),
+                jars: "2 × quart <wide> of 48 oz".to_owned(),
+            })
+            .collect(),
+        record: "/boils/26A9ZP/record".to_owned(),
+        held: many > 0,
+        holds: (0..many)
+            .map(|_| "Sat 19 Sep 2026 14:05, Ruth <b>Bell</b>: held. Recall 1".to_owned())
+            .collect(),
+        complaints: (0..many)
+            .map(|_| "“<script>” From Amos".to_owned())
+            .collect(),
+        recall: "/recalls/new?kind=lot&which=26A9ZP".to_owned(),
+        hold: "/boils/26A9ZP/hold".to_owned(),
+        complain: "/boils/26A9ZP/complaint".to_owned(),
     }
 }
 
@@ -79,7 +106,7 @@ fn followed(many: i64) -> TicketPage {
         solids: "12.1 oz".to_owned(),
         part: "3.4 %".to_owned(),
         jars: (0..n).map(jar).collect(),
-        counted: "12 jars are filled and not divided yet.".to_owned(),
+        counted: "12 jars are at the mill, filled and not divided yet.".to_owned(),
     };
     TicketPage {
         shell: Shell::sample("Where the cane of ticket 7 went"),
@@ -96,10 +123,7 @@ fn followed(many: i64) -> TicketPage {
 }
 
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let find = |typed| FindPage::with(Shell::sample("Find"), typed, &LookedUp::default());
     vec![
-        Box::new(find("")),
-        Box::new(find("<script>")),
         Box::new(lot(0)),
         Box::new(lot(40)),
         Box::new(followed(0)),

@@ -1,81 +1,18 @@
 //! The pages of trace, as text ready to print.
 
+use super::find::{Way, to_lot};
 use crate::calc::shares::trace::{BAR, percent, picture};
-use crate::facts::shares::looked_up::{Found, LookedUp};
 use crate::facts::shares::trace::{KeptJars, LotTrace, TicketTrace, TracedTicket};
-use crate::units::{Grams, LotCode, Units};
+use crate::store::season::plantings::Planting;
+use crate::store::shares::hand_overs::LotReceipt;
+use crate::store::shares::holds::ComplaintRow;
+use crate::units::{Grams, Phone, Units, Zone, count_of};
+use crate::web::error::PageError;
 use crate::web::session::Visit;
+use crate::web::shares::holds::said;
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
-
-/// Where something that was found has its page.
-pub(super) fn place_of(found: &Found) -> String {
-    match found {
-        Found::Lot(lot) => paths::lot_trace(&lot.code),
-        Found::Ticket(ticket) => paths::ticket(ticket.id),
-        Found::Receipt(receipt) => paths::hand_over(receipt.number),
-        Found::Member(member) => paths::member(member.id),
-        Found::Juice(juice) => paths::juice(juice.id),
-        Found::Day(date) => paths::day(*date),
-    }
-}
-
-fn words_of(found: &Found) -> String {
-    match found {
-        Found::Lot(lot) => format!("Lot {}, pressed {}", lot.code, lot.pressed.show()),
-        Found::Ticket(t) => format!("Ticket {}, {}, {}", t.number, t.member_name, t.date.show()),
-        Found::Receipt(receipt) => format!("Receipt {}", receipt.number),
-        Found::Member(member) => format!("Member {}, {}", member.number, member.name),
-        Found::Juice(j) => format!(
-            "Juice of {} in {}, ticket {}",
-            j.member_name, j.vessel, j.ticket
-        ),
-        Found::Day(date) => format!("Press day {}", date.show()),
-    }
-}
-
-/// A way to a page.
-struct Way {
-    words: String,
-    href: String,
-}
-
-fn to_lot(code: &LotCode) -> Way {
-    Way {
-        words: code.to_string(),
-        href: paths::lot_trace(code),
-    }
-}
-
-/// What was found, or a box to look for something.
-#[derive(Template)]
-#[template(path = "shares/trace/find.html")]
-pub(super) struct FindPage {
-    shell: Shell,
-    typed: String,
-    found: Vec<Way>,
-    near: Vec<Way>,
-}
-
-impl FindPage {
-    pub(super) fn new(app: &App, visit: &Visit, typed: &str, looked_up: &LookedUp) -> Self {
-        Self::with(Shell::new(app, visit, "Find"), typed, looked_up)
-    }
-
-    fn with(shell: Shell, typed: &str, looked_up: &LookedUp) -> Self {
-        let way = |found: &Found| Way {
-            words: words_of(found),
-            href: place_of(found),
-        };
-        Self {
-            shell,
-            typed: typed.to_owned(),
-            found: looked_up.found.iter().map(way).collect(),
-            near: looked_up.near.iter().map(to_lot).collect(),
-        }
-    }
-}
 
 /// A load in a lot.
 struct LoadLine {
@@ -96,7 +33,18 @@ struct TicketLine {
     vessels: String,
     solids: String,
     part: String,
+    planted: String,
     loads: Vec<LoadLine>,
+}
+
+/// Jars of a lot that left on one receipt.
+pub(super) struct ReceiptLine {
+    pub(super) words: String,
+    pub(super) href: String,
+    pub(super) who: String,
+    pub(super) phone: String,
+    pub(super) when: String,
+    pub(super) jars: String,
 }
 
 /// Jars of a lot in one pair of hands.
@@ -140,6 +88,15 @@ pub(super) struct LotPage {
     jars: Vec<JarLine>,
     filled: String,
     counted: String,
+    receipts: Vec<ReceiptLine>,
+    record: String,
+    /// The lot is held.
+    held: bool,
+    holds: Vec<String>,
+    complaints: Vec<String>,
+    recall: String,
+    hold: String,
+    complain: String,
 }
 
 /// Letters of a name that fit on a stream.
@@ -154,7 +111,7 @@ fn short(words: &str) -> String {
     }
 }
 
-fn jar_words(size: &str, net: Grams, part: bool, count: i64, units: Units) -> String {
+pub(super) fn jar_words(size: &str, net: Grams, part: bool, count: i64, units: Units) -> String {
     let kind = if part { "part-jar" } else { size };
     format!("{count} × {kind} of {}", net.small(units))
 }
@@ -189,7 +146,37 @@ fn ticket_line(of: &TracedTicket, whole: Grams, units: Units) -> TicketLine {
         vessels: of.vessels.join(", "),
         solids: of.solids.show(units),
         part: percent(of.solids, whole),
+        planted: planted(&of.plantings, units),
         loads: of.loads.iter().map(load).collect(),
+    }
+}
+
+/// "Planted: M81E, Sat 9 May 2026, 300 ft of row"; empty when nothing is written down.
+fn planted(plantings: &[Planting], units: Units) -> String {
+    let one = |p: &Planting| {
+        let row = p.row.show(units);
+        format!("{}, {}, {row} of row", p.variety, p.planted_on.show())
+    };
+    let all: Vec<String> = plantings.iter().map(one).collect();
+    if all.is_empty() {
+        return String::new();
+    }
+    format!("Planted: {}.", all.join("; "))
+}
+
+pub(super) fn receipt_line(r: &LotReceipt, zone: &Zone, units: Units) -> ReceiptLine {
+    let signed = &r.signed_by;
+    ReceiptLine {
+        words: format!("Receipt {}", r.number),
+        href: paths::hand_over(r.number),
+        who: match &r.member_name {
+            Some(name) if name == signed => name.to_string(),
+            Some(name) => format!("{name}, signed by {signed}"),
+            None => format!("{signed}, for jars of the mill’s own"),
+        },
+        phone: r.phone.as_ref().map_or_else(String::new, Phone::to_string),
+        when: zone.show(r.at),
+        jars: jar_words(&r.size_name, r.net, r.part, r.count, units),
     }
 }
 
@@ -262,33 +249,35 @@ fn counted(trace: &LotTrace) -> String {
     let filled: i64 = trace.fills.iter().map(|f| f.count).sum();
     if trace.kept.is_empty() {
         return format!(
-            "{filled} jars are filled and not divided yet: all of them are at the mill."
+            "{} at the mill, filled and not divided yet.",
+            count_of(filled, "jar is", "jars are")
         );
     }
     let given: i64 = trace.kept.iter().map(|k| k.set_aside).sum();
     let handed: i64 = trace.kept.iter().map(|k| k.handed).sum();
     let sums = format!(
-        "{filled} jars filled; {given} set aside by the division: {handed} handed over, {} at the mill.",
+        "{} filled; {given} set aside by the division: {handed} handed over, {} at the mill.",
+        count_of(filled, "jar", "jars"),
         given - handed
     );
     if filled == given {
         sums
     } else {
         format!(
-            "{sums} {} jars are not accounted for.",
-            (filled - given).abs()
+            "{sums} {} not accounted for.",
+            count_of((filled - given).abs(), "jar is", "jars are")
         )
     }
 }
 
 impl LotPage {
-    pub(super) fn new(app: &App, visit: &Visit, trace: &LotTrace) -> Self {
+    pub(super) fn new(app: &App, visit: &Visit, trace: &LotTrace) -> Result<Self, PageError> {
         let code = &trace.boil.lot;
         let shell = Shell::new(app, visit, format!("Trace of lot {code}"));
-        Self::with(shell, visit.units(), trace)
+        Ok(Self::with(shell, (visit.units(), visit.zone()?), trace))
     }
 
-    fn with(shell: Shell, units: Units, trace: &LotTrace) -> Self {
+    fn with(shell: Shell, (units, zone): (Units, &Zone), trace: &LotTrace) -> Self {
         let filled: Vec<String> = trace
             .fills
             .iter()
@@ -310,8 +299,34 @@ impl LotPage {
             jars: trace.kept.iter().map(|jar| jar_line(jar, units)).collect(),
             filled: filled.join("; "),
             counted: counted(trace),
+            receipts: trace
+                .receipts
+                .iter()
+                .map(|r| receipt_line(r, zone, units))
+                .collect(),
+            record: paths::lot_record(&trace.boil.lot),
+            held: trace.holds.last().is_some_and(|h| h.held),
+            holds: trace.holds.iter().map(|h| said(h, zone)).collect(),
+            complaints: trace
+                .complaints
+                .iter()
+                .map(|c| complaint_line(c, zone))
+                .collect(),
+            recall: paths::recall_from("lot", trace.boil.lot.as_str()),
+            hold: paths::hold(&trace.boil.lot),
+            complain: paths::complaint(&trace.boil.lot),
         }
     }
+}
+
+fn complaint_line(c: &ComplaintRow, zone: &Zone) -> String {
+    format!(
+        "{}: “{}” From {}; written down by {}.",
+        zone.show(c.at),
+        c.says,
+        c.from_whom,
+        c.by_name
+    )
 }
 
 /// A lot that holds cane of a ticket.

@@ -9,6 +9,7 @@ use crate::actions::turns::day_changes as actions;
 use crate::actions::{Act, Stop};
 use crate::calc::turns::repack::Kind;
 use crate::facts::turns::day_change::{ChangeChoices, DayAt, Planned, Wish, plan};
+use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::Conn;
 use crate::store::people::notices;
 use crate::store::turns::day_changes;
@@ -115,7 +116,8 @@ async fn outcome(
         zone: visit.zone()?,
         at: visit.at,
     };
-    match plan(db, &of, wish).await? {
+    let habit = LatestHabit::read(db).await?;
+    match plan(db, &of, wish, &habit).await? {
         Ok(planned) => {
             sheet.put("seen", planned.mark());
             Ok(Some(planned))
@@ -160,6 +162,5 @@ pub(crate) async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
 pub(crate) async fn runs_again(Path(id): Path<String>, form: FormRequest) -> Page {
     let id = DayChangeId::parse(&id).ok_or(PageError::NotFound)?;
     let runs_again = async |act: &Act| actions::runs_again(act, id).await;
-    form.press(runs_again, paths::change, paths::change(id))
-        .await
+    form.press(runs_again, paths::change(id)).await
 }

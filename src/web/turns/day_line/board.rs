@@ -1,10 +1,10 @@
 //! The board on the wall, as text ready to print: turn numbers and first names, and names only of
 //! those who agreed to be named. Few lines, so that they can be large.
 
-use crate::calc::turns::queue::{Coming, Stage, stages};
+use crate::calc::turns::queue::Stage;
+use crate::facts::turns::queue::{InQueue, Queue};
 use crate::store::turns::day_line::InLine;
-use crate::store::turns::press_days::PressDay;
-use crate::units::{ClockTime, DayClock, DayMinute, Grams, Minutes};
+use crate::units::{ClockTime, PressDate};
 use crate::web::error::PageError;
 use crate::web::session::Visit;
 use crate::web::{only_if, paths, statics};
@@ -48,96 +48,73 @@ pub(super) struct BoardPage {
 impl BoardPage {
     pub(super) fn new(
         visit: &Visit,
-        day: &PressDay,
-        line: &[InLine],
+        date: PressDate,
+        queue: &Queue,
         renews: bool,
     ) -> Result<Self, PageError> {
         let coop = visit.coop()?;
-        let clock = coop.zone.clock(day.date);
+        let to_come = queue.to_come();
+        let more = to_come.len().saturating_sub(LINES);
+        let rows = to_come.into_iter().take(LINES);
         let today = coop.zone.local(visit.at).0;
-        // Before the day its starts stand as planned; until it is closed it runs on, past midnight too; after that
-        // whoever never came stays late.
-        let runs = day.closed_at.is_none() && day.date <= today;
-        let minute = match today.cmp(&day.date) {
-            std::cmp::Ordering::Less => 0,
-            std::cmp::Ordering::Equal => clock.run(visit.at).get(),
-            std::cmp::Ordering::Greater if runs => {
-                clock.length().get() + visit.at.minutes_since(clock.ends())
-            }
-            std::cmp::Ordering::Greater => clock.length().get(),
-        };
-        let comings: Vec<Coming> = line.iter().map(|one| coming(one, day, &clock)).collect();
-        let stages = stages(&comings, minute);
-        let mut rows: Vec<(i64, BoardRow)> = Vec::new();
-        let mut at_the_mill = String::new();
-        for (nth, (one, stage)) in line.iter().zip(&stages).enumerate() {
-            let (about, state, look) = match stage {
-                Stage::Done => continue,
-                Stage::AtTheMill => {
-                    at_the_mill = format!("{} {}", turn(one, nth), name(one));
-                    continue;
-                }
-                Stage::Waits(at) => (*at, "here", "ok"),
-                Stage::Expected(at) => (*at, "", ""),
-                Stage::Late(at) => (*at, "not here yet", "warn"),
-            };
-            let planned = one.start.map_or_else(String::new, ClockTime::show);
-            let row = BoardRow {
-                turn: turn(one, nth),
-                name: name(one),
-                planned,
-                about: show(&clock, about),
-                state,
-                look,
-            };
-            rows.push((about, row));
-        }
-        rows.sort_by_key(|(about, _)| *about);
-        let done = stages.iter().filter(|s| **s == Stage::Done).count();
-        let more = rows.len().saturating_sub(LINES);
         Ok(Self {
             coop: coop.name.clone(),
             css: statics::app_css(),
             more_css: statics::more_css(),
             icon: statics::icon(),
-            date: day.date.show(),
-            clock: show(&clock, minute),
-            today: runs || today == day.date,
-            at_the_mill: at_the_mill.trim().to_owned(),
-            done: format!("{done} of {} pressed", line.len()),
-            rows: rows.into_iter().take(LINES).map(|(_, row)| row).collect(),
+            date: date.show(),
+            clock: queue.show(queue.minute),
+            today: queue.runs || today == date,
+            at_the_mill: queue
+                .at_the_mill()
+                .map_or_else(String::new, |one| {
+                    format!("{} {}", turn(one), name(&one.one))
+                })
+                .trim()
+                .to_owned(),
+            done: format!("{} of {} pressed", queue.done(), queue.line.len()),
+            rows: rows
+                .map(|(one, about)| row(one, queue.show(about)))
+                .collect(),
             more: only_if(more > 0, format!("and {more} more")),
-            back: paths::day(day.date),
+            back: paths::day(date),
             renews,
             other: if renews {
-                paths::still_board(day.date)
+                paths::still_board(date)
             } else {
-                paths::board(day.date)
+                paths::board(date)
             },
         })
     }
 }
 
-fn coming(one: &InLine, day: &PressDay, clock: &DayClock) -> Coming {
-    let weighed = one.weighed_at.zip(one.ticket);
-    Coming {
-        start: one.start.map(|start| clock.kept(start)),
-        minutes: one.minutes.unwrap_or_else(|| pressing(one.cane, day)),
-        weighed: weighed.map(|(at, ticket)| (ticket, clock.run(at).get())),
-        pressed: one.pressed,
+fn row(one: &InQueue, about: String) -> BoardRow {
+    let (state, look) = state(one.stage);
+    BoardRow {
+        turn: turn(one),
+        name: name(&one.one),
+        planned: one.one.start.map_or_else(String::new, ClockTime::show),
+        about,
+        state,
+        look,
     }
 }
 
-/// Minutes that a walk-in's cane takes, at the day's rate.
-fn pressing(cane: Grams, day: &PressDay) -> Minutes {
-    let pressing = cane.get() * 60 / day.mill_per_h.get().max(1);
-    Minutes::new(pressing) + day.changeover
+/// Whether whoever is to come is here, with its look.
+pub(super) const fn state(stage: Stage) -> (&'static str, &'static str) {
+    match stage {
+        Stage::Waits(_) => ("here", "ok"),
+        Stage::Late(_) => ("not here yet", "warn"),
+        Stage::AtTheMill => ("at the mill", "ok"),
+        Stage::Expected(_) | Stage::Done => ("", ""),
+    }
 }
 
-fn turn(one: &InLine, nth: usize) -> String {
-    match (one.start, one.ticket) {
+/// "Turn 3", or the ticket of a walk-in.
+pub(super) fn turn(one: &InQueue) -> String {
+    match (one.one.start, one.one.ticket) {
         (None, Some(ticket)) => format!("Ticket {ticket}"),
-        _ => format!("Turn {}", nth + 1),
+        _ => format!("Turn {}", one.nth),
     }
 }
 
@@ -146,16 +123,6 @@ fn name(one: &InLine) -> String {
         one.name.first().to_owned()
     } else {
         String::new()
-    }
-}
-
-/// What the clocks show so far into the day, and beyond its end.
-fn show(clock: &DayClock, minute: i64) -> String {
-    let over = minute - clock.length().get();
-    if over < 0 {
-        clock.show(DayMinute::new(minute))
-    } else {
-        format!("{:02}:{:02}", over / 60 % 24, over % 60)
     }
 }
 

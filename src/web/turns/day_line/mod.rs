@@ -3,22 +3,26 @@
 
 mod board;
 mod pads;
+mod queue;
 mod sheet;
 
 use super::asked::day_of_path;
 use crate::facts::turns::press_day::line_of_day;
+use crate::facts::turns::queue::Queue;
 use crate::store::cane::{mill, morning};
 use crate::store::turns::day_board;
 use crate::web::request::PageRequest;
 use crate::web::{Page, page};
 use axum::extract::{Path, Query};
 use board::BoardPage;
+use queue::QueuePage;
 use serde::Deserialize;
 use sheet::{InBook, SheetPage};
 
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let mut views = board::samples();
+    views.extend(queue::samples());
     views.extend(sheet::samples());
     views
 }
@@ -37,8 +41,22 @@ pub(crate) async fn board(
 ) -> Page {
     let PageRequest { visit, mut db, .. } = request;
     let day = day_of_path(&mut db, &date).await?;
-    let line = line_of_day(&mut db, &day, visit.zone()?).await?;
-    page(&BoardPage::new(&visit, &day, &line, query.still.is_none())?)
+    let queue = Queue::read(&mut db, &day, (visit.zone()?, visit.at)).await?;
+    let renews = query.still.is_none();
+    page(&BoardPage::new(&visit, day.date, &queue, renews)?)
+}
+
+/// `GET /days/{date}/queue`: the same for everybody who is signed in, each under the name that was agreed to.
+pub(crate) async fn queue(request: PageRequest, Path(date): Path<String>) -> Page {
+    let PageRequest {
+        app,
+        visit,
+        me,
+        mut db,
+    } = request;
+    let day = day_of_path(&mut db, &date).await?;
+    let queue = Queue::read(&mut db, &day, (visit.zone()?, visit.at)).await?;
+    page(&QueuePage::new((&app, &visit, &me), day.date, &queue)?)
 }
 
 /// `GET /days/{date}/sheet`

@@ -262,8 +262,11 @@ fn checks(done: &[Item]) -> Vec<Blank> {
 pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let clock = crate::units::Zone::parse("America/Chicago")
         .unwrap()
-        .clock(crate::units::PressDate::parse("2027-09-18").unwrap());
+        .clock(PressDate::parse("2027-09-18").unwrap());
     let one = |n: i64| InLine {
+        turn_id: None,
+        ticket_id: None,
+        member_id: crate::units::MemberId::new(uuid::Uuid::nil()),
         name: crate::units::MemberName::parse("Maximiliana <b>Featherstonehaugh</b>").unwrap(),
         named: false,
         phone: crate::units::Phone::parse("615 555 0134").unwrap(),
@@ -276,6 +279,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         ticket: (n % 3 == 0).then_some(n),
         weighed_at: None,
         pressed: n % 6 == 0,
+        missed: false,
     };
     let sheet = |count, units, open: &[&str]| {
         let line: Vec<InLine> = (0..count).map(one).collect();
@@ -290,7 +294,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             icon: statics::icon(),
             back: "/days/2027-09-18".to_owned(),
             tags: "/days/2027-09-18/tags".to_owned(),
-            keyed: keyed(crate::units::PressDate::parse("2027-09-18").unwrap()),
+            keyed: keyed(PressDate::parse("2027-09-18").unwrap()),
             hours: "07:00–17:00".to_owned(),
             scales: "Platform".to_owned(),
             vessels: "Blue <barrel>, Steel tank".to_owned(),

@@ -5,7 +5,7 @@ use super::changes::{self, ChangeLine, ChangeWay};
 use super::next::Next;
 use super::tag::Tag;
 use super::view::{limit_words, room_of, state};
-use crate::calc::cane::juice::{Clock, Waiting, juice_clock};
+use crate::calc::cane::juice::{Freshness, WaitLimits, juice_clock};
 use crate::calc::turns::starts::span_words;
 use crate::calc::turns::turn_states::When;
 use crate::facts::turns::press_day::{CrewDayFacts, DayFacts, left_of};
@@ -109,10 +109,7 @@ impl BoardPage {
         sheet: Sheet,
     ) -> Result<Self, PageError> {
         let (today, zone, units) = (today(visit)?, visit.zone()?, visit.units());
-        let limits = Waiting {
-            amber: facts.day.rules.hold_amber,
-            red: facts.day.rules.hold_red,
-        };
+        let limits = facts.day.rules.wait_limits();
         let (turns, tickets) = (&facts.day.turns, &facts.day.tickets);
         Ok(Self {
             shell: Shell::new(app, visit, format!("Press day {}", day.date.show())),
@@ -264,19 +261,19 @@ fn ticket_row(ticket: &TicketLine, units: Units) -> TicketRow {
 }
 
 /// The clock of a juice, in words.
-fn clock_tag(clock: Clock, left: Minutes) -> Tag {
+fn clock_tag(clock: Freshness, left: Minutes) -> Tag {
     let over = Minutes::new(-left.get()).show();
     match clock {
-        Clock::Fresh => Tag::new("ok", format!("fresh, {} to red", left.show())),
-        Clock::Soon => Tag::new("warn", format!("amber: boil next, {} to red", left.show())),
-        Clock::Late => Tag::new("bad", format!("red: past its time by {over}")),
+        Freshness::Fresh => Tag::new("ok", format!("fresh, {} to red", left.show())),
+        Freshness::Soon => Tag::new("warn", format!("amber: boil next, {} to red", left.show())),
+        Freshness::Late => Tag::new("bad", format!("red: past its time by {over}")),
     }
 }
 
 fn juice_row(
     juice: &WaitingJuice,
     day: &PressDay,
-    limits: Waiting,
+    limits: WaitLimits,
     at: UtcSecond,
     units: Units,
 ) -> Option<JuiceRow> {
@@ -342,7 +339,7 @@ mod tests {
 
     #[test]
     fn a_juices_clock_is_said_in_words_and_not_only_by_colour() {
-        let limits = Waiting {
+        let limits = WaitLimits {
             amber: Minutes::new(240),
             red: Minutes::new(300),
         };

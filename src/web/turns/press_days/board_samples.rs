@@ -43,7 +43,7 @@ fn juice(n: i64) -> JuiceRow {
         remark: "partly poured, to be boiled alone".to_owned(),
         waited: "5 h 12 min".to_owned(),
         tag: clock_tag(
-            [Clock::Fresh, Clock::Soon, Clock::Late][usize::try_from(n % 3).unwrap()],
+            [Freshness::Fresh, Freshness::Soon, Freshness::Late][usize::try_from(n % 3).unwrap()],
             Minutes::new(-12),
         ),
     }

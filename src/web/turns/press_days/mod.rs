@@ -21,7 +21,6 @@ use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::{Page, page, page_with, paths};
 use axum::extract::{Path, Query};
-use axum::http::StatusCode;
 use board::BoardPage;
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -132,20 +131,13 @@ pub(crate) async fn create(mut form: FormRequest) -> Page {
         meant,
         async |act: &Act, (season, new)| actions::plan(act, season, new).await,
         |_| date.map_or_else(|| paths::DAYS.to_owned(), paths::day),
-        async |form| {
-            let FormRequest {
-                app,
-                visit,
-                mut sheet,
-                mut db,
-                ..
-            } = form;
+        async |mut form| {
             // What was stored may be a day of another date than the one sent this time.
-            sheet.stored_at = sheet.stored_at.map(|_| paths::DAYS.to_owned());
-            let habit = turn_habit::of_latest_season(db.now().await?).await?;
+            form.sheet.stored_at = form.sheet.stored_at.map(|_| paths::DAYS.to_owned());
+            let habit = turn_habit::of_latest_season(form.db.now().await?).await?;
             page_with(
-                sheet.status(),
-                &FormPage::planning(&app, &visit, sheet, &habit),
+                form.sheet.status(),
+                &FormPage::planning(&form.app, &form.visit, form.sheet, &habit),
             )
         },
     )
@@ -188,26 +180,16 @@ pub(crate) async fn update(Path(date): Path<String>, mut form: FormRequest) -> P
     let day = day_of_path(form.db.now().await?, &date).await?;
     let seen = form.sheet.typed("version").parse().unwrap_or(0);
     let new = form::day(&mut form.sheet, Some(day.date), form.visit.units());
+    form.next_try_names(new.as_ref(), "version", day.version);
     form.end(
         new,
         async |act: &Act, new| actions::change(act, day.id, seen, new).await,
         |_| paths::day(day.date),
-        async |form| {
-            let FormRequest {
-                app,
-                visit,
-                mut sheet,
-                mut db,
-                ..
-            } = form;
-            if sheet.status() == StatusCode::CONFLICT {
-                // Sent again, it is meant: the next try names the version that is there by then.
-                sheet.put("version", day.version.to_string());
-            }
-            let habit = turn_habit::of_season(db.now().await?, day.season_id).await?;
+        async |mut form| {
+            let habit = turn_habit::of_season(form.db.now().await?, day.season_id).await?;
             page_with(
-                sheet.status(),
-                &FormPage::changing(&app, &visit, day.date, sheet, &habit),
+                form.sheet.status(),
+                &FormPage::changing(&form.app, &form.visit, day.date, form.sheet, &habit),
             )
         },
     )
@@ -223,6 +205,5 @@ pub(crate) async fn close(Path(date): Path<String>, mut form: FormRequest) -> Pa
         _ => return Err(PageError::Garbled),
     };
     let close = async |act: &Act| actions::set_closed(act, day.id, closed).await;
-    let back = paths::day(day.date);
-    form.press(close, |_| paths::day(day.date), back).await
+    form.press(close, paths::day(day.date)).await
 }

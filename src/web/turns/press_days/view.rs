@@ -5,7 +5,7 @@ use super::changes::{self, ChangeLine};
 use crate::calc::turns::day_board::room;
 use crate::calc::turns::day_room::{Limit, Room};
 use crate::calc::turns::starts::span_words;
-use crate::calc::turns::turn_habit::{Habit, pace_words};
+use crate::calc::turns::turn_habit::{TurnHabit, pace_words};
 use crate::facts::turns::press_day::DayFacts;
 use crate::facts::turns::room::day_of;
 use crate::facts::turns::waiting::place_of;
@@ -188,6 +188,7 @@ pub(super) struct DayPage {
     wait: String,
     changes: Vec<ChangeLine>,
     book: String,
+    queue: String,
     rules: String,
     back: &'static str,
 }
@@ -258,6 +259,7 @@ impl DayPage {
             } else {
                 String::new()
             },
+            queue: paths::queue(day.date),
             rules: paths::season(i64::from(day.date.date().year())),
             back: paths::DAYS,
         })
@@ -279,7 +281,7 @@ pub(super) struct FormPage {
 }
 
 impl FormPage {
-    pub(super) fn planning(app: &App, visit: &Visit, sheet: Sheet, habit: &Habit) -> Self {
+    pub(super) fn planning(app: &App, visit: &Visit, sheet: Sheet, habit: &TurnHabit) -> Self {
         Self {
             shell: Shell::new(app, visit, "Plan a press day"),
             sheet,
@@ -297,7 +299,7 @@ impl FormPage {
         visit: &Visit,
         date: PressDate,
         sheet: Sheet,
-        habit: &Habit,
+        habit: &TurnHabit,
     ) -> Self {
         Self {
             shell: Shell::new(app, visit, format!("Change {}", date.show())),
@@ -320,7 +322,7 @@ fn rate_label(units: Units) -> &'static str {
 }
 
 /// What the rate is for and, once turns have taught it, what the mill did: the steward decides.
-fn rate_hint(habit: &Habit, units: Units) -> String {
+fn rate_hint(habit: &TurnHabit, units: Units) -> String {
     let use_of = "Minutes of a turn follow from this and the cane expected.";
     match pace_words(habit.min_per_100kg, units) {
         Some(pace) => format!(

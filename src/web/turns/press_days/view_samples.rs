@@ -57,6 +57,7 @@ fn day(own: bool) -> DayPage {
         },
         changes: changes::sample(2),
         book: "/days/2027-09-18/book".to_owned(),
+        queue: "/days/2027-09-18/queue".to_owned(),
         rules: paths::season(2027),
         back: paths::DAYS,
     }
@@ -83,7 +84,7 @@ pub(in crate::web::turns::press_days) fn samples() -> Vec<Box<dyn askama::DynTem
         words: "Plan the day",
         fixed,
         rate_label: rate_label(Units::Us),
-        rate_hint: rate_hint(&Habit::default(), Units::Us),
+        rate_hint: rate_hint(&TurnHabit::default(), Units::Us),
     };
     let mut wrong = Sheet::sample();
     wrong

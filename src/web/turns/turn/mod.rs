@@ -1,13 +1,15 @@
 //! Turns: booking one on a phone, looking at it, moving it, giving it up.
 
 mod form;
+mod remembered;
 mod starts;
 mod view;
 
 use super::asked::{asker, day_of_path, status, today};
 use crate::actions::turns::turn as actions;
+use crate::actions::turns::turn_undo::undo_turn;
 use crate::actions::turns::waiting;
-use crate::actions::{Act, LearnedBefore, Stop};
+use crate::actions::{Act, Stop};
 use crate::calc::turns::turn_cane::{Expected, FAR_FROM_TOLD};
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn::{ChangeLimits, TurnFacts, said_of_day};
@@ -17,11 +19,10 @@ use crate::store::people::members;
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::turn::Turn;
 use crate::store::turns::{press_days, turn};
-use crate::units::{ClockTyped, MemberId, PressDate, SeasonId, TurnId};
+use crate::units::{ClockTyped, MemberId, PressDate, TurnId};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::request::{FormRequest, PageRequest};
-use crate::web::season::plantings;
 use crate::web::session::{Me, Visit};
 use crate::web::{App, Page, page_with, paths};
 use axum::extract::rejection::QueryRejection;
@@ -68,7 +69,7 @@ pub(crate) async fn form(request: PageRequest, Path(date): Path<String>, typed: 
         let named = typed.get("member").and_then(|text| MemberId::parse(text));
         let whose = if me.is_crew() { named } else { Some(me.id) };
         if let Some(whose) = whose {
-            remembered = plantings::remember(&mut db, &visit, &mut sheet, whose, &day).await?;
+            remembered = remembered::fill(&mut db, &visit, &mut sheet, (whose, &day)).await?;
         }
     }
     let cane = if first {
@@ -87,8 +88,8 @@ pub(crate) async fn form(request: PageRequest, Path(date): Path<String>, typed: 
 /// `POST /days/{date}/book`: books the start that was tapped, or only reckons again.
 pub(crate) async fn book(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let day = day_of_path(form.db.now().await?, &date).await?;
-    learn(&mut form, day.season_id).await?;
     let cane = form::cane(&mut form.sheet, &form.me, form.visit.units());
+    let second = form.sheet.ticked(actions::SECOND);
     let only_reckons = !form.sent.get("again").is_empty();
     let new = if only_reckons {
         None
@@ -97,24 +98,16 @@ pub(crate) async fn book(Path(date): Path<String>, mut form: FormRequest) -> Pag
     };
     form.end(
         new,
-        async |act: &Act, new| actions::book(act, day.id, new).await,
+        async |act: &Act, new| actions::book_asking(act, day.id, new, second).await,
         paths::turn,
         async |form| book_again(form, &day, cane).await,
     )
     .await
 }
 
-/// Reads what the season's turns teach before the form's action waits for the writer.
-async fn learn(form: &mut FormRequest, season: SeasonId) -> Result<(), PageError> {
-    let habit = turn_habit::of_season(form.db.now().await?, season).await?;
-    form.learned = Some(LearnedBefore { season, habit });
-    Ok(())
-}
-
 /// `POST /days/{date}/waiting`: a place on the day's waiting list, for cane that finds no start.
 pub(crate) async fn wait(Path(date): Path<String>, mut form: FormRequest) -> Page {
     let day = day_of_path(form.db.now().await?, &date).await?;
-    learn(&mut form, day.season_id).await?;
     let cane = form::cane(&mut form.sheet, &form.me, form.visit.units());
     form.end(
         cane.map(CaneTold::joins),
@@ -125,17 +118,10 @@ pub(crate) async fn wait(Path(date): Path<String>, mut form: FormRequest) -> Pag
     .await
 }
 
-async fn book_again(form: FormRequest, day: &PressDay, cane: Option<CaneTold>) -> Page {
-    let FormRequest {
-        app,
-        visit,
-        me,
-        sheet,
-        mut db,
-        ..
-    } = form;
+async fn book_again(mut form: FormRequest, day: &PressDay, cane: Option<CaneTold>) -> Page {
     let with = (Step::default(), cane);
-    book_page((&app, &visit, &me), db.now().await?, day, sheet, with).await
+    let of = (&form.app, &form.visit, &form.me);
+    book_page(of, form.db.now().await?, day, form.sheet, with).await
 }
 
 /// The page of both steps; there is no cane before the first step, and when it does not read.
@@ -221,23 +207,16 @@ async fn turn_page(
     sheet: Sheet,
 ) -> Page {
     let turn = seen_by(db, me, id).await?;
-    let facts = TurnFacts::read(db, turn)
+    let facts = TurnFacts::read(db, turn, (visit.zone()?, visit.at))
         .await?
         .ok_or(PageError::NotFound)?;
     let code = status(&sheet);
     page_with(code, &TurnPage::new(app, visit, me, &facts, sheet)?)
 }
 
-async fn turn_again(form: FormRequest, id: &str) -> Page {
-    let FormRequest {
-        app,
-        visit,
-        me,
-        sheet,
-        mut db,
-        ..
-    } = form;
-    turn_page((&app, &visit, &me), db.now().await?, id, sheet).await
+async fn turn_again(mut form: FormRequest, id: &str) -> Page {
+    let of = (&form.app, &form.visit, &form.me);
+    turn_page(of, form.db.now().await?, id, form.sheet).await
 }
 
 /// `POST /turns/{id}/cancel`
@@ -250,6 +229,15 @@ pub(crate) async fn cancel(Path(id): Path<String>, mut form: FormRequest) -> Pag
         paths::turn,
         async |form| turn_again(form, &id).await,
     )
+    .await
+}
+
+/// `POST /turns/{id}/undo`
+pub(crate) async fn undo(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let turn = seen_by(form.db.now().await?, &form.me, &id).await?.id;
+    form.end(Some(turn), undo_turn, paths::turn, async |form| {
+        turn_again(form, &id).await
+    })
     .await
 }
 
@@ -322,9 +310,6 @@ pub(crate) async fn move_to(Path(id): Path<String>, mut form: FormRequest) -> Pa
             .map(Some)?,
         None => None,
     };
-    if let Some(day) = &day {
-        learn(&mut form, day.season_id).await?;
-    }
     let to = form::place(&mut form.sheet, day.map(|day| day.id));
     form.end(
         to,
@@ -335,18 +320,11 @@ pub(crate) async fn move_to(Path(id): Path<String>, mut form: FormRequest) -> Pa
     .await
 }
 
-async fn move_again(form: FormRequest, id: &str) -> Page {
-    let FormRequest {
-        app,
-        visit,
-        me,
-        sheet,
-        mut db,
-        ..
-    } = form;
-    let db = db.now().await?;
-    let turn = seen_by(db, &me, id).await?;
-    move_page((&app, &visit, &me), db, &turn, sheet).await
+async fn move_again(mut form: FormRequest, id: &str) -> Page {
+    let db = form.db.now().await?;
+    let turn = seen_by(db, &form.me, id).await?;
+    let of = (&form.app, &form.visit, &form.me);
+    move_page(of, db, &turn, form.sheet).await
 }
 
 async fn move_page(

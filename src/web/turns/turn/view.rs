@@ -4,7 +4,7 @@ use super::starts::Starts;
 use crate::calc::turns::starts::{Day, span_words};
 use crate::calc::turns::turn_cane::{Expected, Yields};
 use crate::facts::turns::room::day_of;
-use crate::facts::turns::turn::{TurnFacts, when};
+use crate::facts::turns::turn::{TurnFacts, Undo, undo, when};
 use crate::store::people::members::MemberLine;
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::turn::Turn;
@@ -15,7 +15,8 @@ use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::turns::asked::asker;
-use crate::web::{App, paths};
+use crate::web::way_there::WayThere;
+use crate::web::{App, only_if, paths};
 use askama::Template;
 
 #[cfg(test)]
@@ -161,11 +162,17 @@ pub(super) struct TurnPage {
     events: Vec<EventRow>,
     may_change: bool,
     state: String,
+    about: String,
+    queue: String,
+    coming: WayThere,
     confirm: String,
     missed: String,
     no_show: bool,
     move_href: String,
     cancel: String,
+    /// Undoes what was done last; empty: nothing, or no more.
+    undo: String,
+    undo_words: String,
     ticket: String,
     weigh_in: String,
     ics: String,
@@ -187,19 +194,19 @@ impl TurnPage {
         let reckoned = day_of(day, zone);
         let open = turn.held && facts.limits.ticket.is_none();
         let looked = when(turn, zone, visit.at);
+        let undo = undo(&facts.events, me.id, visit.at).filter(|_| open);
+        let span = span_words(&reckoned.clock, turn.start, turn.minutes);
+        let title = format!("Turn on {} at {}", turn.date.show(), turn.start.show());
+        let more = format!("{}, {span}", turn.date.show());
         Ok(Self {
-            shell: Shell::new(
-                app,
-                visit,
-                format!("Turn on {} at {}", turn.date.show(), turn.start.show()),
-            ),
+            shell: Shell::new(app, visit, title).with_more_said(&more),
             sheet,
             held: turn.held,
             member: turn.member.to_string(),
             member_href: paths::member(turn.member_id),
             date: turn.date.show(),
             day_href: paths::day(turn.date),
-            span: span_words(&reckoned.clock, turn.start, turn.minutes),
+            span,
             takes: turn.minutes.show(),
             cane: turn.cane.show(units),
             cane_sum: cane_sum(turn, facts.yields, units),
@@ -215,33 +222,41 @@ impl TurnPage {
                 .allow_change(turn, zone, asker(visit, me))
                 .is_ok(),
             state: state_sentence(facts, me, zone, visit.at),
-            confirm: if open && turn.confirmed_at.is_none() && looked.to_confirm() {
-                paths::confirm_turn(turn.id)
-            } else {
-                String::new()
-            },
-            missed: if open && me.is_crew() && (looked.begun() || turn.no_show_at.is_some()) {
-                paths::miss_turn(turn.id)
-            } else {
-                String::new()
-            },
+            about: facts.about.clone().unwrap_or_default(),
+            queue: paths::queue(turn.date),
+            coming: WayThere::of_turn(visit.coop()?, open),
+            confirm: only_if(
+                open && turn.confirmed_at.is_none() && looked.to_confirm(),
+                paths::confirm_turn(turn.id),
+            ),
+            missed: only_if(
+                open && me.is_crew() && (looked.begun() || turn.no_show_at.is_some()),
+                paths::miss_turn(turn.id),
+            ),
             no_show: turn.no_show_at.is_some(),
             move_href: paths::move_turn(turn.id),
             cancel: paths::cancel_turn(turn.id),
+            undo: only_if(undo.is_some(), paths::undo_turn(turn.id)),
+            undo_words: undo.map_or_else(String::new, undo_words),
             ticket: facts.limits.ticket.map_or_else(String::new, paths::ticket),
-            weigh_in: if me.is_crew()
-                && turn.held
-                && facts.limits.ticket.is_none()
-                && day.closed_at.is_none()
-            {
-                paths::new_ticket_for(turn.date, turn.id)
-            } else {
-                String::new()
-            },
+            weigh_in: only_if(
+                me.is_crew() && open && day.closed_at.is_none(),
+                paths::new_ticket_for(turn.date, turn.id),
+            ),
             ics: paths::turn_ics(turn.id),
             calendar: paths::CALENDAR,
             book: paths::book(turn.date),
         })
+    }
+}
+
+/// What the button says that undoes it.
+fn undo_words(what: Undo) -> String {
+    match what {
+        Undo::Booking => "Undo: give the turn up again".to_owned(),
+        Undo::Move { date, start, .. } => {
+            format!("Undo: back to {}, {}", date.show(), start.show())
+        }
     }
 }
 

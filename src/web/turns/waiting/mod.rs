@@ -91,16 +91,9 @@ async fn entry_page(
     )
 }
 
-async fn entry_again(form: FormRequest, id: WaitingId) -> Page {
-    let FormRequest {
-        app,
-        visit,
-        me,
-        sheet,
-        mut db,
-        ..
-    } = form;
-    entry_page((&app, &visit, &me), db.now().await?, id, sheet).await
+async fn entry_again(mut form: FormRequest, id: WaitingId) -> Page {
+    let of = (&form.app, &form.visit, &form.me);
+    entry_page(of, form.db.now().await?, id, form.sheet).await
 }
 
 /// `POST /waiting/{id}/leave`

@@ -1,0 +1,69 @@
+//! A second person reads the juice of a ticket that was drawn by lot.
+
+use super::tickets::not_divided;
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::calc::cane::second_reading::drawn;
+use crate::calc::physics::refractometer::{Instrument, to_20c};
+use crate::store::cane::juice::{self, JuiceRow};
+use crate::store::cane::second_readings::{self, NewSecondReading};
+use crate::store::cane::tickets;
+use crate::store::season::seasons;
+use crate::units::{BrixRead, Celsius, JuiceId};
+
+/// What the second person read.
+#[derive(Debug, Clone)]
+pub struct ReadAgain {
+    /// Brix as read.
+    pub brix: BrixRead,
+    /// Temperature of juice and drop.
+    pub temp: Celsius,
+    /// What it was read with.
+    pub instrument: Instrument,
+    /// Remark.
+    pub note: String,
+}
+
+/// Keeps a second reading of a juice beside the first.
+pub async fn read_again(act: &Act, id: JuiceId, new: ReadAgain) -> Done<JuiceId> {
+    act.crew()?;
+    let mut tx = begin!(act, "read_again");
+    let row = juice::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    not_divided(tickets::divided_lot(&mut tx, row.ticket_id).await?)?;
+    let ticket = tickets::find(&mut tx, row.ticket_id)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let rules = seasons::rules_on(&mut tx, row.season_id, ticket.date).await?;
+    if !drawn(ticket.date, ticket.id, rules.read_again_one_in) {
+        return Err(Unmet::new(
+            "not-drawn",
+            "This ticket was not drawn to be read again. What is wrong with its juice is corrected on its page.",
+        )
+        .into());
+    }
+    by_another(&juice::versions(&mut tx, id).await?, act)?;
+    to_20c(new.brix, new.instrument, new.temp)?;
+    let reading = NewSecondReading {
+        juice: id,
+        brix: new.brix,
+        temp: new.temp,
+        instrument: new.instrument,
+        note: &new.note,
+        by: act.actor.id,
+        at: act.at,
+    };
+    second_readings::insert(&mut tx, &reading).await?;
+    act.finish(tx, "read_again", id).await
+}
+
+/// Who measured a juice, in any version, does not read it again.
+fn by_another(versions: &[JuiceRow], act: &Act) -> Done<()> {
+    if versions.iter().any(|version| version.by == act.actor.id) {
+        return Err(Unmet::new(
+            "same-person",
+            "You measured this juice, so a second person reads it again and signs in with their own name.",
+        )
+        .into());
+    }
+    Ok(())
+}

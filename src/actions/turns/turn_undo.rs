@@ -1,0 +1,90 @@
+//! Undoing what was just done with a turn: whoever booked it gives it up again, whoever moved it puts it back, if
+//! nobody has taken the minutes meanwhile.
+
+use super::asker::{asker, own, zone};
+use super::offering;
+use super::turn_place::{latest_habit, note, placed, take};
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::facts::turns::room::DayRoom;
+use crate::facts::turns::turn::{Undo, said_of_day, still_to_come, undo};
+use crate::facts::turns::turn_habit::LatestHabit;
+use crate::store::WriteTx;
+use crate::store::turns::turn::{self, Turn};
+use crate::store::turns::turn_events::What;
+use crate::store::turns::{press_days, turn_events};
+use crate::units::{ClockTime, ClockTyped, PressDayId, TurnId};
+
+/// What the history says of it.
+const WHY: &str = "undone within ten minutes";
+
+/// Undoes what the actor did last with a turn, within ten minutes.
+pub async fn undo_turn(act: &Act, id: TurnId) -> Done<TurnId> {
+    let habit = latest_habit(&act.reader).await?;
+    let mut tx = begin!(act, "undo_turn");
+    let before = turn::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    own(act, before.member_id)?;
+    still_to_come(&before, turn::ticket(&mut tx, id).await?)?;
+    let events = turn_events::of_turn(&mut tx, id).await?;
+    let Some(what) = undo(&events, act.actor.id, act.at) else {
+        return Err(Unmet::new(
+            "undo-over",
+            "What was done can be undone for ten minutes, by whoever did it, and only the last. You can still move or cancel the turn.",
+        )
+        .into());
+    };
+    let left = before.press_day_id;
+    let room_before = offering::room_before(&mut tx, habit, left).await?;
+    match what {
+        Undo::Booking => give_up(act, &mut tx, before).await?,
+        Undo::Move { day, start, .. } => {
+            put_back(act, &mut tx, habit, before, (day, start)).await?;
+        }
+    }
+    offering::offer_room(act, &mut tx, left, room_before).await?;
+    act.finish(tx, "undo_turn", id).await
+}
+
+async fn give_up(act: &Act, tx: &mut WriteTx, before: Turn) -> Done<()> {
+    let after = Turn {
+        held: false,
+        ..before
+    };
+    turn::update(tx, &after).await?;
+    turn::free_minutes(tx, after.id).await?;
+    note(act, tx, after, What::Cancelled, WHY).await
+}
+
+async fn put_back(
+    act: &Act,
+    tx: &mut WriteTx,
+    habit: LatestHabit,
+    before: Turn,
+    (day, start): (PressDayId, ClockTime),
+) -> Done<()> {
+    let day = press_days::find(tx, day).await?.ok_or(Stop::Missing)?;
+    let zone = zone(tx).await?;
+    let units = act.units(tx).await?;
+    let room = DayRoom::by_habit(tx, (&day, &habit), &zone, &[before.id]).await?;
+    let clock = room.day.clock;
+    let wanted = (before.member_id, before.cane, ClockTyped::from(start));
+    let span = placed(&room, wanted, units, asker(act)).map_err(|unmet| {
+        let sentence = said_of_day(unmet).sentence;
+        Unmet::new(
+            "undo-taken",
+            format!("The turn stays where it is now, for it cannot go back. {sentence}"),
+        )
+    })?;
+    let after = Turn {
+        press_day_id: day.id,
+        start: clock.time(span.start),
+        minutes: span.minutes,
+        confirmed_at: None,
+        no_show_at: None,
+        ..before
+    };
+    turn::update(tx, &after).await?;
+    turn::free_minutes(tx, after.id).await?;
+    take(tx, &after, &clock, span).await?;
+    note(act, tx, after, What::Moved, WHY).await
+}

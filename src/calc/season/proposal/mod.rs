@@ -1,0 +1,139 @@
+//! Whose cane is pressed on which day: a proposal for a season, from what each planting would lose on
+//! each day and what the days can take. Knows no names, no dates and no pages; see `ripeness` for what a
+//! day costs a planting.
+//!
+//! What is weighed, in this order:
+//! 1. The member who loses most loses as little as can be (in steps, see [`Season::step`]): nobody's cane is left to
+//!    rot for the sake of the average.
+//! 2. All losses together, with what opening a day costs, are as small as can be.
+//!
+//! The proposal is built planting by planting and then improved by taking a few plantings out and putting them
+//! back (a large-neighbourhood search, common practice in planning). It is not always the best there is: how far
+//! off it can be at most is said beside it ([`Proposal::bound_kg`], from prices for the room of each day; Lagrangian
+//! relaxation, a textbook method). The same season and the same seed give the same proposal.
+
+mod bound;
+mod place;
+mod search;
+
+pub use bound::least_cost;
+pub use search::propose;
+
+/// Cane below this is not worth a turn of its own, kg: a planting is not split into less (common practice).
+pub const LEAST_PIECE_KG: f64 = 50.0;
+
+/// A planting that waits for its day.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Patch {
+    /// Whose it is: place in the list of members.
+    pub owner: usize,
+    /// Its cane, kg; above nought.
+    pub cane_kg: f64,
+    /// For each day of the season's list the part of its sugar that is lost if it is pressed then, 0 to 1;
+    /// `None`: it cannot be pressed then.
+    pub lost: Vec<Option<f64>>,
+    /// For each day what a kilogram counts beside that, kg: for moving what was already told to somebody.
+    pub moved: Vec<f64>,
+}
+
+/// A day on which the mill could press.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Day {
+    /// Minutes of the mill that are free.
+    pub minutes: f64,
+    /// Cane it presses in a minute, kg; above nought.
+    pub kg_per_minute: f64,
+    /// Minutes between two turns.
+    pub changeover: f64,
+    /// Cane whose juice vessels and pans can hold and boil in time, kg.
+    pub most_kg: f64,
+    /// What it costs that the crew comes, as kilograms of cane lost; nought for a day that is open anyway.
+    pub opening_kg: f64,
+}
+
+/// A season to be proposed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Season {
+    /// The plantings.
+    pub patches: Vec<Patch>,
+    /// The days.
+    pub days: Vec<Day>,
+    /// Losses of the worst-off member are told apart in steps of this part, like 0.05.
+    pub step: f64,
+}
+
+/// Cane of a planting put on a day.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Piece {
+    /// Place of the planting.
+    pub patch: usize,
+    /// Place of the day.
+    pub day: usize,
+    /// Its cane, kg.
+    pub kg: f64,
+}
+
+/// What is proposed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Proposal {
+    /// In the order of days, then of plantings.
+    pub pieces: Vec<Piece>,
+    /// Cane of each planting that no day had room for, kg.
+    pub left_kg: Vec<f64>,
+    /// Part of the worst-off member's cane that is lost.
+    pub worst: f64,
+    /// All losses and what opening days costs, kg of cane.
+    pub cost_kg: f64,
+    /// No proposal can cost less than this, kg of cane.
+    pub bound_kg: f64,
+}
+
+impl Season {
+    /// What a planting's cane on a day counts, for each kilogram; `None`: it cannot be pressed then.
+    fn cost(&self, patch: usize, day: usize) -> Option<f64> {
+        let patch = &self.patches[patch];
+        patch.lost[day].map(|lost| lost + patch.moved[day])
+    }
+
+    /// Members that have a planting.
+    fn members(&self) -> usize {
+        self.patches.iter().map(|p| p.owner + 1).max().unwrap_or(0)
+    }
+
+    /// Part of each member's cane that is lost with these pieces; what is left out is lost wholly.
+    pub fn lost_by_member(&self, pieces: &[Piece]) -> Vec<f64> {
+        let (mut cane, mut lost) = (vec![0.0; self.members()], vec![0.0; self.members()]);
+        for patch in &self.patches {
+            cane[patch.owner] += patch.cane_kg;
+            lost[patch.owner] += patch.cane_kg;
+        }
+        for piece in pieces {
+            let patch = &self.patches[piece.patch];
+            let part = patch.lost[piece.day].unwrap_or(1.0);
+            lost[patch.owner] -= piece.kg * (1.0 - part);
+        }
+        lost.iter()
+            .zip(&cane)
+            .map(|(lost, cane)| if *cane > 0.0 { lost / cane } else { 0.0 })
+            .collect()
+    }
+
+    /// What pieces cost together, kg of cane: what they lose, what is left out, and the days they open.
+    pub fn cost_kg(&self, pieces: &[Piece]) -> f64 {
+        let all: f64 = self.patches.iter().map(|p| p.cane_kg).sum();
+        let open = |day: usize| pieces.iter().any(|p| p.day == day);
+        let opening: f64 = (0..self.days.len())
+            .filter(|day| open(*day))
+            .map(|day| self.days[day].opening_kg)
+            .sum();
+        let saved: f64 = pieces
+            .iter()
+            .map(|p| p.kg * (1.0 - self.cost(p.patch, p.day).unwrap_or(1.0)))
+            .sum();
+        all - saved + opening
+    }
+}
+
+#[cfg(test)]
+#[path = "tests.rs"]
+mod tests;

@@ -1,0 +1,142 @@
+//! Proposals worked by hand.
+
+use super::*;
+
+fn day(minutes: f64, most_kg: f64) -> Day {
+    Day {
+        minutes,
+        kg_per_minute: 5.0,
+        changeover: 10.0,
+        most_kg,
+        opening_kg: 100.0,
+    }
+}
+
+fn patch(owner: usize, cane_kg: f64, lost: &[Option<f64>]) -> Patch {
+    Patch {
+        owner,
+        cane_kg,
+        lost: lost.to_vec(),
+        moved: vec![0.0; lost.len()],
+    }
+}
+
+fn near(a: f64, b: f64) {
+    assert!((a - b).abs() < 1e-6, "{a} and {b}");
+}
+
+#[test]
+fn everybody_gets_the_best_day_while_there_is_room() {
+    let season = Season {
+        patches: vec![
+            patch(0, 400.0, &[Some(0.02), Some(0.0)]),
+            patch(1, 400.0, &[Some(0.0), Some(0.02)]),
+        ],
+        days: vec![day(480.0, 5000.0), day(480.0, 5000.0)],
+        step: 0.05,
+    };
+    // A second day costs 100 kg and saves 8 kg: both come on one.
+    let one = propose(&season, 200, 1);
+    assert_eq!(one.pieces.len(), 2);
+    assert_eq!(one.pieces[0].day, one.pieces[1].day);
+    near(one.cost_kg, 108.0);
+    near(one.worst, 0.02);
+    assert!(
+        one.bound_kg <= 108.0 + 1e-9 && one.bound_kg > 20.0,
+        "{}",
+        one.bound_kg
+    );
+}
+
+#[test]
+fn what_a_day_cannot_press_is_split_or_told() {
+    // 480 min at 5 kg with 10 min between: 2,350 kg of one planting; 3,000 kg go on two days.
+    let season = Season {
+        patches: vec![patch(0, 3000.0, &[Some(0.0), Some(0.1)])],
+        days: vec![day(480.0, 9000.0), day(480.0, 9000.0)],
+        step: 0.05,
+    };
+    let split = propose(&season, 100, 1);
+    near(split.pieces[0].kg, 2350.0);
+    near(split.pieces[1].kg, 650.0);
+    near(split.cost_kg, 265.0);
+    let short = Season {
+        days: vec![day(480.0, 9000.0), day(0.0, 9000.0)],
+        ..season
+    };
+    let told = propose(&short, 100, 1);
+    near(told.left_kg[0], 650.0);
+    near(told.cost_kg, 750.0);
+}
+
+#[test]
+fn the_vessels_limit_a_day_as_the_rollers_do() {
+    let season = Season {
+        patches: vec![patch(0, 600.0, &[Some(0.0)]), patch(1, 600.0, &[Some(0.0)])],
+        days: vec![day(480.0, 700.0)],
+        step: 0.05,
+    };
+    let told = propose(&season, 100, 1);
+    near(told.pieces.iter().map(|p| p.kg).sum(), 700.0);
+}
+
+#[test]
+fn a_day_on_which_a_member_cannot_come_is_never_proposed() {
+    let season = Season {
+        patches: vec![patch(0, 600.0, &[None, Some(0.4)])],
+        days: vec![day(480.0, 5000.0), day(480.0, 5000.0)],
+        step: 0.05,
+    };
+    assert_eq!(propose(&season, 50, 1).pieces[0].day, 1);
+    let unable = Season {
+        patches: vec![patch(0, 600.0, &[None, None])],
+        ..season
+    };
+    let told = propose(&unable, 50, 1);
+    assert!(told.pieces.is_empty());
+    near(told.left_kg[0], 600.0);
+    near(told.worst, 1.0);
+}
+
+#[test]
+fn nobody_is_left_out_for_the_sake_of_the_sum() {
+    // One day, room for 1,000 kg: the other's cane would lose less, but the first would lose all.
+    let season = Season {
+        patches: vec![
+            patch(0, 500.0, &[Some(0.5)]),
+            patch(1, 1000.0, &[Some(0.0)]),
+        ],
+        days: vec![Day {
+            opening_kg: 0.0,
+            ..day(1000.0, 1000.0)
+        }],
+        step: 0.05,
+    };
+    let fair = propose(&season, 2000, 1);
+    let lost = season.lost_by_member(&fair.pieces);
+    assert!(lost[0] < 0.76 && lost[1] < 0.76, "{lost:?}");
+}
+
+#[test]
+fn what_was_told_moves_only_for_a_reason() {
+    let mut season = Season {
+        patches: vec![patch(0, 500.0, &[Some(0.0), Some(0.01)])],
+        days: vec![day(480.0, 5000.0), day(480.0, 5000.0)],
+        step: 0.05,
+    };
+    season.patches[0].moved = vec![0.02, 0.0];
+    assert_eq!(propose(&season, 100, 1).pieces[0].day, 1);
+    season.patches[0].moved = vec![0.005, 0.0];
+    assert_eq!(propose(&season, 100, 1).pieces[0].day, 0);
+}
+
+#[test]
+fn the_same_seed_gives_the_same_proposal() {
+    let lost: Vec<Option<f64>> = vec![Some(0.0), Some(0.05), Some(0.1)];
+    let season = Season {
+        patches: (0..20).map(|n| patch(n, 300.0, &lost)).collect(),
+        days: vec![day(400.0, 2500.0); 3],
+        step: 0.05,
+    };
+    assert_eq!(propose(&season, 300, 7), propose(&season, 300, 7));
+}

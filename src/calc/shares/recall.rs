@@ -1,0 +1,413 @@
+//! A recall: which jars are touched by something that went wrong, where each of them is, whom to ask, and what
+//! came back. Knows no database and no names.
+//!
+//! What stands in one pan is one liquid: a lot that took any juice of a load is touched whole, however
+//! little it was.
+
+use crate::units::{BoilId, Grams, MemberId, PressDate, TicketId, VesselId};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What a recall starts from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum From {
+    /// One lot.
+    Lot(BoilId),
+    /// The cane of one ticket: its loads are pressed together, so one load is as good as all of them.
+    Ticket(TicketId),
+    /// All juice that stood in a vessel.
+    Vessel(VesselId),
+    /// The lot on the pack of something that was added to boils.
+    Pack(String),
+    /// All cane of a member.
+    Member(MemberId),
+    /// All cane of a press day, and all boils of it.
+    Day,
+}
+
+/// The kinds of things a recall may start from, as a form names them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum StartKind {
+    /// A lot, by its code.
+    Lot,
+    /// A ticket, by its number.
+    Ticket,
+    /// A load, by its ticket's number and its own.
+    Load,
+    /// A vessel, by its name.
+    Vessel,
+    /// What was added, by the lot on its pack.
+    Pack,
+    /// A member, by name or number.
+    Member,
+    /// A press day, by its date.
+    Day,
+}
+
+impl StartKind {
+    /// Every kind.
+    pub const ALL: [Self; 7] = [
+        Self::Lot,
+        Self::Ticket,
+        Self::Load,
+        Self::Vessel,
+        Self::Pack,
+        Self::Member,
+        Self::Day,
+    ];
+
+    /// The word that a form and the store use.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Lot => "lot",
+            Self::Ticket => "ticket",
+            Self::Load => "load",
+            Self::Vessel => "vessel",
+            Self::Pack => "pack",
+            Self::Member => "member",
+            Self::Day => "day",
+        }
+    }
+
+    /// Reads that word.
+    pub fn parse(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|kind| kind.word() == word)
+    }
+}
+
+/// Where a recall starts.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Start {
+    /// From what.
+    pub from: From,
+    /// Only cane weighed in, or boils lit, on this press day; `None`: whenever.
+    pub day: Option<PressDate>,
+}
+
+/// A juice poured into a boil, in the version that counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Pour {
+    /// Its ticket.
+    pub ticket: TicketId,
+    /// Whose cane.
+    pub member: MemberId,
+    /// The press day it was weighed in on.
+    pub day: PressDate,
+    /// The vessel that the juice stood in.
+    pub vessel: VesselId,
+    /// The boil.
+    pub boil: BoilId,
+}
+
+/// Something added to a boil beside juice; what was crossed out or put right counts as well, to be safe.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Added {
+    /// The boil.
+    pub boil: BoilId,
+    /// The lot on its pack.
+    pub pack: String,
+}
+
+/// All that decides which lots are touched.
+#[derive(Debug, Clone, Default)]
+pub struct Records {
+    /// Every juice poured.
+    pub pours: Vec<Pour>,
+    /// Everything added.
+    pub added: Vec<Added>,
+    /// Every boil with its press day.
+    pub boils: Vec<(BoilId, PressDate)>,
+}
+
+fn same_pack(one: &str, other: &str) -> bool {
+    one.trim().to_lowercase() == other.trim().to_lowercase()
+}
+
+/// The lots that are touched.
+pub fn touched_lots(start: &Start, records: &Records) -> BTreeSet<BoilId> {
+    let on_day = |day: PressDate| start.day.is_none_or(|only| only == day);
+    let lit_on_day = |boil: BoilId| {
+        let mut of = records.boils.iter().filter(|(id, _)| *id == boil);
+        of.any(|(_, day)| on_day(*day))
+    };
+    let poured = |is: &dyn Fn(&Pour) -> bool| -> BTreeSet<BoilId> {
+        let some = records.pours.iter().filter(|p| on_day(p.day) && is(p));
+        some.map(|p| p.boil).collect()
+    };
+    match &start.from {
+        From::Lot(boil) => BTreeSet::from([*boil]),
+        From::Ticket(ticket) => poured(&|p| p.ticket == *ticket),
+        From::Vessel(vessel) => poured(&|p| p.vessel == *vessel),
+        From::Member(member) => poured(&|p| p.member == *member),
+        From::Day => {
+            let mut all = poured(&|_| true);
+            let lit = records.boils.iter().filter(|(_, day)| on_day(*day));
+            all.extend(lit.map(|(boil, _)| *boil));
+            all
+        }
+        From::Pack(pack) => {
+            let of = records.added.iter().filter(|a| same_pack(&a.pack, pack));
+            of.map(|a| a.boil).filter(|b| lit_on_day(*b)).collect()
+        }
+    }
+}
+
+/// One kind of jar of one lot.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Kind {
+    /// The boil they were filled from.
+    pub boil: BoilId,
+    /// Name of the size.
+    pub size_name: String,
+    /// Syrup in each, g.
+    pub net: Grams,
+    /// A part-jar.
+    pub part: bool,
+}
+
+/// So many jars of a kind, of a sharer, on a receipt.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Counted {
+    /// The kind.
+    pub kind: Kind,
+    /// Whose; `None`: the mill's.
+    pub member: Option<MemberId>,
+    /// Number of the receipt they left with; `None`: they did not leave.
+    pub receipt: Option<i64>,
+    /// How many.
+    pub count: i64,
+}
+
+/// Where jars are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Place {
+    /// Set aside for somebody, at the mill.
+    Shelf,
+    /// Filled, not divided yet, at the mill.
+    Undivided,
+    /// Handed over to a member.
+    Handed,
+    /// The mill's own, sold or given out.
+    Sold,
+    /// Broken.
+    Broken,
+    /// Filled, and nobody can say where they are.
+    Unaccounted,
+}
+
+impl Place {
+    /// Every place.
+    pub const ALL: [Self; 6] = [
+        Self::Shelf,
+        Self::Undivided,
+        Self::Handed,
+        Self::Sold,
+        Self::Broken,
+        Self::Unaccounted,
+    ];
+
+    /// The word the store uses.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Shelf => "shelf",
+            Self::Undivided => "undivided",
+            Self::Handed => "handed",
+            Self::Sold => "sold",
+            Self::Broken => "broken",
+            Self::Unaccounted => "unaccounted",
+        }
+    }
+
+    /// Reads that word.
+    pub fn parse(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|place| place.word() == word)
+    }
+}
+
+/// Jars of a kind in one place.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Placed {
+    /// The kind.
+    pub kind: Kind,
+    /// Where.
+    pub place: Place,
+    /// Whose; `None`: the mill's, or nobody's yet.
+    pub member: Option<MemberId>,
+    /// Number of the receipt they left with; `None`: they did not leave.
+    pub receipt: Option<i64>,
+    /// How many, above nought.
+    pub count: i64,
+}
+
+impl Placed {
+    /// Syrup in them, g.
+    pub fn grams(&self) -> Grams {
+        Grams::new(self.kind.net.get() * self.count)
+    }
+}
+
+/// Where the jars of some lots are.
+#[derive(Debug, Clone, Default)]
+pub struct Jars {
+    /// Filled, in the version that counts.
+    pub filled: Vec<(Kind, i64)>,
+    /// Set aside by the division that counts.
+    pub aside: Vec<Counted>,
+    /// Handed over, by receipt.
+    pub handed: Vec<Counted>,
+    /// Broken at the mill.
+    pub broken: Vec<Counted>,
+}
+
+/// Where every jar is. For each kind of each lot the places sum to what was filled, unless more jars left
+/// than were ever filled; what is in no place is unaccounted.
+pub fn placed(jars: &Jars) -> Vec<Placed> {
+    let mut out = Vec::new();
+    let mut kinds: BTreeMap<&Kind, i64> = BTreeMap::new();
+    for (kind, count) in &jars.filled {
+        *kinds.entry(kind).or_default() += count;
+    }
+    for of in [&jars.aside, &jars.handed, &jars.broken] {
+        for one in of {
+            kinds.entry(&one.kind).or_default();
+        }
+    }
+    let divided: BTreeSet<BoilId> = jars.aside.iter().map(|a| a.kind.boil).collect();
+    for (kind, filled) in kinds {
+        let from = out.len();
+        of_kind(kind, jars, &mut out);
+        let known: i64 = out[from..].iter().map(|p| p.count).sum();
+        if filled > known {
+            let place = if divided.contains(&kind.boil) {
+                Place::Unaccounted
+            } else {
+                Place::Undivided
+            };
+            out.push(Placed {
+                kind: kind.clone(),
+                place,
+                member: None,
+                receipt: None,
+                count: filled - known,
+            });
+        }
+    }
+    out
+}
+
+fn of_kind(kind: &Kind, jars: &Jars, out: &mut Vec<Placed>) {
+    let mut put = |place, member, receipt, count| {
+        if count > 0 {
+            out.push(Placed {
+                kind: kind.clone(),
+                place,
+                member,
+                receipt,
+                count,
+            });
+        }
+    };
+    let mut left: BTreeMap<Option<MemberId>, i64> = BTreeMap::new();
+    for one in jars.aside.iter().filter(|a| a.kind == *kind) {
+        *left.entry(one.member).or_default() += one.count;
+    }
+    for (from, place) in [(&jars.handed, Place::Handed), (&jars.broken, Place::Broken)] {
+        for one in from.iter().filter(|h| h.kind == *kind) {
+            *left.entry(one.member).or_default() -= one.count;
+            let place = match (place, one.member) {
+                (Place::Handed, None) => Place::Sold,
+                (place, _) => place,
+            };
+            put(place, one.member, one.receipt, one.count);
+        }
+    }
+    for (member, count) in left {
+        put(Place::Shelf, member, None, count);
+    }
+}
+
+/// Whom to ask about jars: one call, or one look at the shelf.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Ask {
+    /// The shelf at the mill.
+    Mill,
+    /// A member who took jars home.
+    Member(MemberId),
+    /// Whoever signed that receipt for jars of the mill's own.
+    Receipt(i64),
+    /// Nobody knows: count again, look for them.
+    Nobody,
+}
+
+/// Whom to ask about jars in one place.
+pub fn ask(jars: &Placed) -> Ask {
+    match (jars.place, jars.member, jars.receipt) {
+        (Place::Handed, Some(member), _) => Ask::Member(member),
+        (Place::Handed | Place::Sold, _, Some(receipt)) => Ask::Receipt(receipt),
+        (Place::Shelf | Place::Undivided, _, _) => Ask::Mill,
+        _ => Ask::Nobody,
+    }
+}
+
+/// The calls of a recall, each with its jars: the shelf first, then members, then receipts of the mill's own, then
+/// what nobody can say.
+pub fn calls(jars: &[Placed]) -> Vec<(Ask, Vec<&Placed>)> {
+    let mut all: BTreeMap<Ask, Vec<&Placed>> = BTreeMap::new();
+    for one in jars {
+        all.entry(ask(one)).or_default().push(one);
+    }
+    all.into_iter().collect()
+}
+
+/// What was said of the jars of one line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Said {
+    /// Jars there: set apart, or on their way back.
+    pub back: i64,
+    /// Jars eaten, given away or broken.
+    pub gone: i64,
+}
+
+/// Jars and the syrup in them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Amount {
+    /// Jars.
+    pub jars: i64,
+    /// Syrup, g.
+    pub grams: Grams,
+}
+
+impl Amount {
+    fn add(&mut self, jars: i64, net: Grams) {
+        self.jars += jars;
+        self.grams += Grams::new(net.get() * jars);
+    }
+}
+
+/// What a recall came to: the last three sum to the first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Tally {
+    /// Touched.
+    pub touched: Amount,
+    /// Recovered.
+    pub back: Amount,
+    /// Known to be gone.
+    pub gone: Amount,
+    /// Not accounted for.
+    pub open: Amount,
+}
+
+/// Adds up what was said of every line: its jars in each, how many, and what was said (nothing: not asked yet).
+pub fn tally(lines: &[(Grams, i64, Said)]) -> Tally {
+    let mut sum = Tally::default();
+    for (net, count, said) in lines {
+        sum.touched.add(*count, *net);
+        sum.back.add(said.back, *net);
+        sum.gone.add(said.gone, *net);
+        sum.open.add(count - said.back - said.gone, *net);
+    }
+    sum
+}
+
+#[cfg(test)]
+#[path = "recall_tests.rs"]
+mod tests;

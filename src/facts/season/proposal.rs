@@ -1,0 +1,422 @@
+//! A season's proposal as the store has it: the cane that still waits for a day, the days that have room, what is
+//! proposed, and at which time of day each turn would begin. What it costs to lose cane is `calc`'s.
+
+use super::plantings::planned;
+use super::seasons::SeasonRules;
+use crate::calc::season::plantings::Ready;
+use crate::calc::season::proposal::{self as sums, Day, Patch, Proposal, Season};
+use crate::calc::season::ripeness::{FirstFrost, lost};
+use crate::calc::turns::day_room::Held;
+use crate::calc::turns::starts::Span;
+use crate::facts::turns::room::DayRoom;
+use crate::facts::turns::turn_habit::{self, LatestHabit};
+use crate::store::season::frosts::{self, Frost};
+use crate::store::season::plantings::{self, Planting};
+use crate::store::turns::press_days::{self, PressDay};
+use crate::store::turns::{offers, turn};
+use crate::store::{Conn, Stored};
+use crate::units::{Grams, MemberId, Minutes, PlantingId, PressDate, UtcSecond, Zone};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What opening a day costs, as kilograms of cane lost (our own figure: a crew of four for a day is worth about
+/// what a hundred kilograms of cane bring).
+pub const OPENING_KG: f64 = 100.0;
+/// What moving cane counts that was put on another day before, for each kilogram (our own figure).
+const MOVED: f64 = 0.02;
+/// Losses of the worst-off member are told apart in steps of this.
+pub const STEP: f64 = 0.05;
+/// Rounds of improvement for each planting, and at most.
+const ROUNDS: (usize, usize) = (300, 20_000);
+/// A turn's minutes are rounded up to five: so much is planned with on the average and a little above, minutes.
+const ROUNDING: f64 = 4.0;
+
+/// What a steward holds fast while a season is proposed.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Wish {
+    /// Plantings that stay on their day.
+    pub kept: Vec<(PlantingId, PressDate)>,
+    /// Days on which nothing is to be proposed.
+    pub shut: Vec<PressDate>,
+    /// Where plantings were put before: they move only for a reason.
+    pub before: Vec<(PlantingId, PressDate)>,
+}
+
+/// Cane of a planting that still waits for its day.
+#[derive(Debug, Clone)]
+pub struct Field {
+    /// The planting.
+    pub planting: Planting,
+    /// When it is ready.
+    pub ready: Ready,
+    /// Cane expected of it, less what its member's turns and offers take already.
+    pub cane: Grams,
+}
+
+/// A turn that is proposed.
+#[derive(Debug, Clone)]
+pub struct ProposedTurn {
+    /// Whose it is.
+    pub member: MemberId,
+    /// Places of its plantings among the fields, with the cane of each.
+    pub of: Vec<(usize, Grams)>,
+    /// All its cane.
+    pub cane: Grams,
+    /// Its minutes.
+    pub span: Span,
+}
+
+/// A press day of the proposal.
+#[derive(Debug, Clone)]
+pub struct ProposedDay {
+    /// The day.
+    pub day: PressDay,
+    /// With the clock of its date.
+    pub room: DayRoom,
+    /// Minutes that are free before anything is proposed.
+    pub free: Minutes,
+    /// Cane that rollers, vessels and pans can still take.
+    pub most: Grams,
+    /// Whether the steward wants nothing there.
+    pub shut: bool,
+    /// What is proposed, by start.
+    pub turns: Vec<ProposedTurn>,
+}
+
+/// A season's proposal.
+#[derive(Debug, Clone)]
+pub struct SeasonProposal {
+    /// The season with its rules.
+    pub season: SeasonRules,
+    /// What was said of its first frost.
+    pub frost: Option<Frost>,
+    /// The plantings that wait.
+    pub fields: Vec<Field>,
+    /// The open press days.
+    pub days: Vec<ProposedDay>,
+    /// Cane that found no room: place of its field, and how much.
+    pub left: Vec<(usize, Grams)>,
+    /// Part lost on each day by each field; `None`: it is not pressed then.
+    pub lost: Vec<Vec<Option<f64>>>,
+    /// What the worst-off member loses, part of that member's cane.
+    pub worst: Option<(MemberId, f64)>,
+    /// Part of all sugar that is kept.
+    pub kept: f64,
+    /// At most so much more of it could be kept by any plan, part.
+    pub more: f64,
+    /// Of the cane left over, what one more day like the last would take.
+    pub one_more_day: Grams,
+}
+
+/// A season read and not proposed yet: that is work of its own, up to seconds for a large season.
+#[derive(Debug)]
+pub struct ToPropose {
+    of: (SeasonRules, Option<Frost>),
+    cane: (Vec<Field>, Vec<ProposedDay>),
+    at: UtcSecond,
+    wish: Wish,
+}
+
+impl ToPropose {
+    /// Reads a season; `None`: it was not opened.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn of_year(
+        conn: &mut Conn,
+        year: i64,
+        (at, zone): (UtcSecond, &Zone),
+        wish: Wish,
+    ) -> Stored<Option<Self>> {
+        let Some(season) = SeasonRules::of_year(conn, year).await? else {
+            return Ok(None);
+        };
+        let frost = frosts::of_season(conn, season.season.id).await?;
+        let fields = fields(conn, &season).await?;
+        let days = days(conn, &season, (at, zone), &wish).await?;
+        Ok(Some(Self {
+            of: (season, frost),
+            cane: (fields, days),
+            at,
+            wish,
+        }))
+    }
+
+    /// Proposes its turns.
+    pub fn propose(self) -> SeasonProposal {
+        proposed(self.of, self.cane, self.at, &self.wish)
+    }
+}
+
+/// The season's plantings with the cane that waits: a member's turns and offers are taken off the plantings that
+/// are ready first.
+async fn fields(conn: &mut Conn, season: &SeasonRules) -> Stored<Vec<Field>> {
+    let id = season.season.id;
+    let habit = turn_habit::of_season(conn, id).await?;
+    let kg_per_m = turn_habit::yields_now(&season.rules, &habit).row_kg_per_m;
+    let mut spoken: BTreeMap<MemberId, Grams> = BTreeMap::new();
+    for turn in turn::held_of_season(conn, id).await? {
+        *spoken.entry(turn.member_id).or_default() += turn.cane;
+    }
+    for offer in offers::standing_of_season(conn, id).await? {
+        *spoken.entry(offer.member_id).or_default() += offer.cane;
+    }
+    let mut fields: Vec<Field> = plantings::of_season(conn, id)
+        .await?
+        .into_iter()
+        .map(|planting| Field {
+            ready: planned(&planting).ready(),
+            cane: Grams::nearest(planting.row.get() * kg_per_m * 1000.0),
+            planting,
+        })
+        .collect();
+    fields.sort_by_key(|f| (f.ready.best, f.planting.id));
+    for field in &mut fields {
+        let spoken = spoken.entry(field.planting.member_id).or_default();
+        let taken = field.cane.min(*spoken);
+        *spoken -= taken;
+        field.cane -= taken;
+    }
+    fields.retain(|f| f.cane.kg() >= sums::LEAST_PIECE_KG);
+    Ok(fields)
+}
+
+async fn days(
+    conn: &mut Conn,
+    season: &SeasonRules,
+    (at, zone): (UtcSecond, &Zone),
+    wish: &Wish,
+) -> Stored<Vec<ProposedDay>> {
+    let today = zone.local(at).0;
+    let habit = LatestHabit::read(conn).await?;
+    let mut days = Vec::new();
+    for day in press_days::of_season(conn, season.season.id).await? {
+        // Who has cane to cut is asked for a day that is still to come.
+        if day.closed_at.is_some() || day.date <= today {
+            continue;
+        }
+        let room = DayRoom::by_habit(conn, (&day, &habit), zone, &[]).await?;
+        let open = room.day.open_minutes();
+        days.push(ProposedDay {
+            free: Minutes::new((open.get() - room.taken().get()).max(0)),
+            most: room.capacity(at),
+            shut: wish.shut.contains(&day.date),
+            day,
+            room,
+            turns: Vec::new(),
+        });
+    }
+    Ok(days)
+}
+
+/// The season as it is reckoned.
+fn reckoned(
+    fields: &[Field],
+    days: &[ProposedDay],
+    frost: Option<FirstFrost>,
+    wish: &Wish,
+) -> Season {
+    let owners: BTreeSet<MemberId> = fields.iter().map(|f| f.planting.member_id).collect();
+    let owner = |id| owners.iter().position(|m| *m == id).unwrap_or_default();
+    let patch = |field: &Field| {
+        let id = field.planting.id;
+        let own = |list: &[(PlantingId, PressDate)], date| list.contains(&(id, date));
+        let is_kept = wish.kept.iter().any(|(p, _)| *p == id);
+        let was_put = wish.before.iter().any(|(p, _)| *p == id);
+        Patch {
+            owner: owner(field.planting.member_id),
+            cane_kg: field.cane.kg(),
+            lost: days
+                .iter()
+                .map(|day| {
+                    let date = day.day.date;
+                    let here = if is_kept {
+                        own(&wish.kept, date)
+                    } else {
+                        !day.shut
+                    };
+                    lost(field.ready, date, frost).filter(|_| here)
+                })
+                .collect(),
+            moved: days
+                .iter()
+                .map(|day| {
+                    if was_put && !own(&wish.before, day.day.date) {
+                        MOVED
+                    } else {
+                        0.0
+                    }
+                })
+                .collect(),
+        }
+    };
+    Season {
+        patches: fields.iter().map(patch).collect(),
+        days: days.iter().map(reckoned_day).collect(),
+        step: STEP,
+    }
+}
+
+fn reckoned_day(day: &ProposedDay) -> Day {
+    let of = &day.room.day;
+    Day {
+        minutes: minutes(day.free),
+        kg_per_minute: of.mill_per_h.kg() / 60.0,
+        changeover: minutes(of.changeover) + ROUNDING,
+        most_kg: day.most.kg(),
+        // Where somebody has a turn the crew comes anyway.
+        opening_kg: if day.room.held.is_empty() {
+            OPENING_KG
+        } else {
+            0.0
+        },
+    }
+}
+
+fn minutes(of: Minutes) -> f64 {
+    Grams::new(of.get()).as_f64()
+}
+
+/// Proposes, gives every turn its time of day, and proposes again with less where the day's room, looked at turn by
+/// turn, does not hold what was put there.
+fn proposed(
+    (season, frost): (SeasonRules, Option<Frost>),
+    (fields, mut days): (Vec<Field>, Vec<ProposedDay>),
+    at: UtcSecond,
+    wish: &Wish,
+) -> SeasonProposal {
+    let first = frost.as_ref().map(|f| FirstFrost {
+        early: f.early,
+        middle: f.middle,
+        late: f.late,
+    });
+    let mut of = reckoned(&fields, &days, first, wish);
+    let rounds = (ROUNDS.0 * fields.len()).min(ROUNDS.1);
+    let mut plan = sums::propose(&of, rounds, SEED);
+    for _ in 0..8 {
+        let refused = place(&plan, &fields, &mut days, at);
+        if refused.is_empty() {
+            break;
+        }
+        for day in refused {
+            let placed: f64 = days[day].turns.iter().map(|t| t.cane.kg()).sum();
+            of.days[day].most_kg = (of.days[day].most_kg * 0.93).min(placed.max(0.0));
+        }
+        plan = sums::propose(&of, rounds, SEED);
+    }
+    told(&of, &plan, (season, frost), (fields, days))
+}
+
+/// Any number will do; the same one gives the same proposal.
+const SEED: u64 = 20;
+
+/// Gives every turn its time of day; the days that did not hold all that was put there.
+fn place(plan: &Proposal, fields: &[Field], days: &mut [ProposedDay], at: UtcSecond) -> Vec<usize> {
+    let mut refused = Vec::new();
+    for (n, day) in days.iter_mut().enumerate() {
+        let mut by_member: BTreeMap<MemberId, Vec<(usize, Grams)>> = BTreeMap::new();
+        for piece in plan.pieces.iter().filter(|p| p.day == n) {
+            let cane = Grams::nearest(piece.kg * 1000.0);
+            let member = fields[piece.patch].planting.member_id;
+            by_member
+                .entry(member)
+                .or_default()
+                .push((piece.patch, cane));
+        }
+        // What is ripest comes first: its cane has waited longest.
+        let mut turns: Vec<(MemberId, Vec<(usize, Grams)>)> = by_member.into_iter().collect();
+        turns.sort_by_key(|(member, own)| {
+            (
+                own.iter().map(|(f, _)| fields[*f].ready.best).min(),
+                *member,
+            )
+        });
+        let mut held = day.room.held.clone();
+        day.turns.clear();
+        for (member, own) in turns {
+            let cane: Grams = own.iter().map(|(_, cane)| *cane).sum();
+            let pools = !day.room.alone.contains(&member);
+            match day.room.first_free(&held, (cane, pools), at) {
+                Some(span) => {
+                    held.push(Held { span, cane, pools });
+                    day.turns.push(ProposedTurn {
+                        member,
+                        of: own,
+                        cane,
+                        span,
+                    });
+                }
+                None => refused.push(n),
+            }
+        }
+        day.turns.sort_by_key(|t| t.span.start);
+    }
+    refused.dedup();
+    refused
+}
+
+/// What came of it, with what is left over and how good it is.
+fn told(
+    of: &Season,
+    plan: &Proposal,
+    (season, frost): (SeasonRules, Option<Frost>),
+    (fields, days): (Vec<Field>, Vec<ProposedDay>),
+) -> SeasonProposal {
+    let placed = |field: usize| -> Grams {
+        let turns = days.iter().flat_map(|d| &d.turns).flat_map(|t| &t.of);
+        turns
+            .filter(|(f, _)| *f == field)
+            .map(|(_, cane)| *cane)
+            .sum()
+    };
+    let left: Vec<(usize, Grams)> = (0..fields.len())
+        .map(|n| (n, fields[n].cane - placed(n)))
+        .filter(|(_, cane)| cane.get() > 500)
+        .collect();
+    let all: f64 = of.patches.iter().map(|p| p.cane_kg).sum::<f64>().max(1.0);
+    let members: Vec<MemberId> = {
+        let all: BTreeSet<MemberId> = fields.iter().map(|f| f.planting.member_id).collect();
+        all.into_iter().collect()
+    };
+    let by_member = of.lost_by_member(&plan.pieces);
+    let worst = members
+        .into_iter()
+        .zip(by_member)
+        .max_by(|a, b| a.1.total_cmp(&b.1));
+    let lost_kg: f64 = all
+        - plan
+            .pieces
+            .iter()
+            .map(|p| p.kg * (1.0 - of.patches[p.patch].lost[p.day].unwrap_or(1.0)))
+            .sum::<f64>();
+    SeasonProposal {
+        one_more_day: one_more_day(of, plan, &left),
+        lost: of.patches.iter().map(|p| p.lost.clone()).collect(),
+        kept: 1.0 - lost_kg / all,
+        more: ((plan.cost_kg - plan.bound_kg) / all).max(0.0),
+        worst,
+        season,
+        frost,
+        fields,
+        days,
+        left,
+    }
+}
+
+/// Of the cane left over, what one more day like the last would take on the best day for it.
+fn one_more_day(of: &Season, plan: &Proposal, left: &[(usize, Grams)]) -> Grams {
+    let Some(last) = of.days.last().filter(|_| !left.is_empty()) else {
+        return Grams::ZERO;
+    };
+    let mut more = of.clone();
+    more.days.push(Day {
+        opening_kg: 0.0,
+        ..*last
+    });
+    for patch in &mut more.patches {
+        patch.lost.push(Some(0.0));
+        patch.moved.push(0.0);
+    }
+    let next = sums::propose(&more, 1000, SEED);
+    let sum = |left: &[f64]| left.iter().sum::<f64>();
+    Grams::nearest((sum(&plan.left_kg) - sum(&next.left_kg)).max(0.0) * 1000.0)
+}

@@ -1,0 +1,311 @@
+//! The whole book as files for a spreadsheet, in one zip, with what each column means: enough to rebuild every division and
+//! every balance without this program (`tests/reference/books_again.py` does).
+
+use crate::facts::csv::Csv;
+use crate::facts::zip::{TooLarge, Zip};
+use crate::store::cane::juice;
+use crate::store::people::coop;
+use crate::store::shares::books::{self, BookSheet, Cell, JUICES, SHEETS};
+use crate::store::{Conn, Stored};
+use crate::units::{JuiceId, UtcSecond, Zone};
+use std::collections::HashMap;
+use std::fmt::Write as _;
+
+/// What was reckoned of a juice, in the columns after those that were measured.
+const RECKONED: [&str; 5] = [
+    "brix_20c",
+    "density_kg_m3",
+    "mass_g",
+    "volume_20c_ml",
+    "solids_g",
+];
+
+/// The bytes before a file that say "this is UTF-8", for programs that show é wrongly without.
+const MARK: &str = "\u{feff}";
+
+/// The file that says what the columns mean.
+const README: &str = "README.txt";
+
+/// One file of the book.
+#[derive(Debug, Clone)]
+pub struct BookFile {
+    /// Its name, such as `ledger.csv`.
+    pub name: String,
+    /// What stands in it.
+    pub text: String,
+}
+
+/// Every file of the book, the one that says what the columns mean first.
+///
+/// # Errors
+/// The store failed, or a juice that was stored cannot be reckoned.
+pub async fn files(conn: &mut Conn) -> Stored<Vec<BookFile>> {
+    let zone = coop::find(conn).await?.map(|coop| coop.zone);
+    let mut files = vec![BookFile {
+        name: README.to_owned(),
+        text: readme(),
+    }];
+    for sheet in SHEETS {
+        let rows = books::rows(conn, &sheet).await?;
+        files.push(file(&sheet, &[], &rows, zone.as_ref()));
+    }
+    let rows = juices(conn).await?;
+    files.push(file(&JUICES, &RECKONED, &rows, zone.as_ref()));
+    Ok(files)
+}
+
+/// The juices with what was reckoned of each measuring; of one that was crossed out, nothing.
+async fn juices(conn: &mut Conn) -> Stored<Vec<Vec<Cell>>> {
+    let mut rows = books::rows(conn, &JUICES).await?;
+    let mut known: HashMap<(String, i64), [Cell; 5]> = HashMap::new();
+    for row in &mut rows {
+        let (Some(Cell::Text(id)), Some(Cell::Whole(version))) = (row.first(), row.get(4)) else {
+            continue;
+        };
+        let key = (id.clone(), *version);
+        if !known.contains_key(&key)
+            && let Some(id) = JuiceId::parse(id)
+        {
+            for measured in juice::versions(conn, id).await? {
+                if !measured.void {
+                    let juice = measured.reckon()?;
+                    let cells = [
+                        Cell::Real(juice.brix_20.get()),
+                        Cell::Real(juice.density_kg_m3),
+                        Cell::Whole(juice.mass.get()),
+                        Cell::Whole(juice.volume_20c.get()),
+                        Cell::Whole(juice.solids.get()),
+                    ];
+                    known.insert((key.0.clone(), measured.version), cells);
+                }
+            }
+        }
+        let nothing = || [const { Cell::Empty }; 5];
+        row.extend(known.get(&key).cloned().unwrap_or_else(nothing));
+    }
+    Ok(rows)
+}
+
+/// Whether a column holds seconds since 1970: the one after it says the same in the co-op's time.
+fn is_time(head: &str) -> bool {
+    head == "at" || head.ends_with("_at")
+}
+
+fn file(sheet: &BookSheet, more: &[&str], rows: &[Vec<Cell>], zone: Option<&Zone>) -> BookFile {
+    let heads: Vec<&str> = sheet
+        .heads()
+        .into_iter()
+        .chain(more.iter().copied())
+        .collect();
+    let mut csv = Csv::default();
+    for head in &heads {
+        csv.text(head);
+        if is_time(head) {
+            csv.text(format!("{head}_local"));
+        }
+    }
+    csv.end();
+    for row in rows {
+        for (head, cell) in heads.iter().zip(row) {
+            match cell {
+                Cell::Empty => csv.text(""),
+                Cell::Whole(number) => csv.number(*number),
+                Cell::Real(number) => csv.real(*number),
+                Cell::Text(text) => csv.text(text),
+            };
+            if is_time(head) {
+                csv.text(local(cell, zone));
+            }
+        }
+        csv.end();
+    }
+    BookFile {
+        name: format!("{}.csv", sheet.name),
+        text: csv.finish(),
+    }
+}
+
+fn local(cell: &Cell, zone: Option<&Zone>) -> String {
+    match (cell, zone) {
+        (Cell::Whole(seconds), Some(zone)) => {
+            let (date, time) = zone.local(UtcSecond::new(*seconds));
+            format!("{date} {}", time.show())
+        }
+        _ => String::new(),
+    }
+}
+
+/// The files packed into one; with `mark`, each table begins with the mark of UTF-8.
+///
+/// # Errors
+/// They are 4 GiB or more.
+pub fn zipped(files: &[BookFile], mark: bool) -> Result<Vec<u8>, TooLarge> {
+    let mut zip = Zip::default();
+    for file in files {
+        let mark = if mark && file.name != README {
+            MARK
+        } else {
+            ""
+        };
+        zip.add(&file.name, format!("{mark}{}", file.text).as_bytes())?;
+    }
+    zip.finish()
+}
+
+/// What columns mean, in alphabetical order; those with `_local` after the name are left out.
+#[rustfmt::skip] // one column a line
+const COLUMNS: &[(&str, &str)] = &[
+    ("addition", "number of the addition in its boil"),
+    ("after_line", "the last line of the ledger before the division: what was carried is the sum up to there"),
+    ("all_of_it", "1: the whole boil was lost"),
+    ("all_that_is_left", "1: all that was left of the juice, whatever amount_g says"),
+    ("amount", "how much juice, by amount_kind: grams, or millilitres at temp_c"),
+    ("amount_g", "grams; 0: taken out again"),
+    ("amount_kind", "mass (grams) or volume (millilitres)"),
+    ("answers", "the line that this one takes back"),
+    ("at", "when it was written, seconds since 1970-01-01 00:00 UTC; at_local is the co-op's own time"),
+    ("basis", "what is divided by: solids, juice_mass, juice_volume or cane_mass"),
+    ("boil_fee_cents", "fee of a boil, shared by weight among its members"),
+    ("brix", "Brix as read"),
+    ("brix_1", "first reading, as read"),
+    ("brix_2", "second reading"),
+    ("brix_3", "third reading, where the first two did not agree"),
+    ("brix_20c", "Brix at 20 °C; for a juice: the mean of the readings, corrected for temperature, to 0.01"),
+    ("by", "number of the member who wrote it"),
+    ("cane_mc", "fee in thousandths of a cent per pound or kilogram of cane, by rates_in"),
+    ("carried_g", "owed from earlier lots, grams; below 0: had in advance"),
+    ("carry_g", "owed afterwards: carried_g + entitled_g - jarred_g"),
+    ("cents", "money; above 0: the member owes it"),
+    ("clean", "1: clean, 0: not, empty: nobody looked"),
+    ("closes_min", "minutes after midnight"),
+    ("confirmed_at", "when the rules were confirmed; empty: a draft"),
+    ("cook", "number of the member who lit it"),
+    ("count", "how many jars"),
+    ("credited_min", "minutes that were credited"),
+    ("crossed_out", "1: counts nothing"),
+    ("cut_at", "when the cane was cut"),
+    ("density_kg_m3", "density that a volume was turned into mass with, kg/m³"),
+    ("division", "version of the division, from 1; the highest counts"),
+    ("dose", "how much of it, as written"),
+    ("email", "address"),
+    ("entitled_g", "entitled to, grams: jarred_g of the division by weight after the toll, largest remainder"),
+    ("favoured_at", "when a lot had last given this sharer more than was owed; empty: never"),
+    ("fill", "number of the fill in its boil"),
+    ("finish_c", "temperature at which it was drawn off, °C"),
+    ("finished_at", "when it was finished"),
+    ("from_member", "whose it was before"),
+    ("frosted", "1: frosted, 0: not, empty: nobody looked"),
+    ("graduation_g", "smallest step of the scale"),
+    ("grams", "syrup; above 0: the co-op owes it to the member"),
+    ("gross_g", "with the trailer"),
+    ("hand_over", "number of the receipt"),
+    ("headed", "1: heads off, 0: not, empty: nobody looked"),
+    ("holds_from", "the day from which the rules hold"),
+    ("hour_cents", "credit for an hour"),
+    ("hours_most", "most hours credited in a season"),
+    ("id", "the id that ties are settled by: lowest SHA-256 of “lot:id”; the mill's is “mill”"),
+    ("instrument", "what the Brix was read with"),
+    ("its_lot", "lot of what was added"),
+    ("jar_fee_cents", "fee per jar filled"),
+    ("jarred_g", "in jars, grams"),
+    ("juice", "id of the juice"),
+    ("juice_mc", "fee in thousandths of a cent per gallon or litre of juice, by rates_in"),
+    ("kind", "what the line is: entitled, jarred, a fee, a payment and so on"),
+    ("least_cents", "least charge per member and boil, glass not counted"),
+    ("left_at", "when the member left"),
+    ("line", "number of the ledger's line"),
+    ("lit_at", "when it was lit; juices run out in this order, then by id"),
+    ("load", "number of the load on its ticket"),
+    ("loss", "in rules.csv who bears a lost boil; in juice_losses.csv the number of the loss"),
+    ("lost_at", "when it was lost: it runs out of the juice before boils lit after that"),
+    ("lost_g", "grams lost"),
+    ("lot", "lot code without its hyphen"),
+    ("made_at", "when it was made"),
+    ("maker", "who made it"),
+    ("mass_g", "mass of the juice without its sediment, grams"),
+    ("member", "number of the member; empty: the mill"),
+    ("minutes", "minutes worked"),
+    ("move", "number of the move"),
+    ("name", "name"),
+    ("named", "1: agrees to be named"),
+    ("net_g", "of a load: what counts, in grams; of jars: grams of syrup in each"),
+    ("net_lb_10000", "what counts in ten-thousandths of a pound, where the scale showed pounds"),
+    ("note", "remark"),
+    ("opened_at", "when the season was opened"),
+    ("opens_min", "minutes after midnight"),
+    ("pan", "name of the pan"),
+    ("part", "1: a part-jar, a jar of its own weight"),
+    ("patronage", "1: the margin goes back by solids"),
+    ("phone", "telephone"),
+    ("place", "order on the page of the division"),
+    ("pools", "1: boils together with others"),
+    ("press_day", "date of the press day"),
+    ("pressed_at", "when it was pressed"),
+    ("price_cents", "price of one empty jar"),
+    ("rates_in", "us: per pound of 453.59237 g and gallon of 3785.411784 mL; metric: per kilogram and litre"),
+    ("read_at", "when it was read"),
+    ("reading", "number of the reading"),
+    ("replaces", "number of the one that this corrects"),
+    ("role", "member, crew or steward"),
+    ("rules", "version of the season's rules"),
+    ("says", "the line in words"),
+    ("scale", "name of the scale"),
+    ("season", "year of the season"),
+    ("second_signature", "1: a second person signs each division"),
+    ("sediment", "left in the vessel, in the same kind as amount"),
+    ("signed_by", "name of who signed; empty: nobody"),
+    ("size_name", "name of the size"),
+    ("skimmed_g", "skimmings, grams"),
+    ("solids_g", "dissolved solids, grams: mass_g × brix_20c / 100, halves up"),
+    ("spilt_g", "spilt, grams"),
+    ("stripped", "1: leaves off, 0: not, empty: nobody looked"),
+    ("syrup_g", "syrup out of the pan, grams"),
+    ("syrup_mc", "price of carried syrup, thousandths of a cent per pound or kilogram, by rates_in"),
+    ("tare_g", "empty trailer"),
+    ("target_bx", "finish target"),
+    ("temp_c", "temperature, °C"),
+    ("ticket", "number of the ticket in its season"),
+    ("to_member", "whose it is since"),
+    ("toll_bp", "the mill's toll, hundredths of a percent"),
+    ("unpressed", "1: the cane was not pressed; 0: that was taken back"),
+    ("version", "from 1; the highest written up to a moment is what counted then"),
+    ("vessel", "name of the vessel"),
+    ("volume_20c_ml", "volume at 20 °C without sediment, millilitres"),
+    ("water_boil_c", "temperature of boiling water that day, °C"),
+    ("weighed_at", "when it was weighed"),
+    ("weight", "brought, in what is divided by: grams or millilitres"),
+    ("went", "where the cane went"),
+    ("what", "what it was"),
+    ("why", "why it was corrected"),
+];
+
+fn readme() -> String {
+    let mut out = String::from(
+        "The whole book of the co-op, one table a file: commas between cells, a line a row, UTF-8. A text that begins like a\n\
+         formula has an apostrophe before it. Nothing in the book is overwritten: what was corrected has several versions.\n\n\
+         Files\n\n",
+    );
+    for sheet in SHEETS.iter().chain([&JUICES]) {
+        let _ = writeln!(out, "{}.csv: one row is {}.", sheet.name, sheet.about);
+    }
+    out.push_str(
+        "\nColumns. Beside each column of seconds one of the same name with _local gives the co-op's own time.\n\n",
+    );
+    for (column, means) in COLUMNS {
+        let _ = writeln!(out, "{column}: {means}");
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_readme_says_what_every_column_means() {
+        let named = |head: &str| COLUMNS.iter().any(|(column, _)| *column == head);
+        let heads = SHEETS.iter().chain([&JUICES]).flat_map(BookSheet::heads);
+        let unnamed: Vec<&str> = heads.chain(RECKONED).filter(|head| !named(head)).collect();
+        assert!(unnamed.is_empty(), "{unnamed:?}");
+    }
+}

@@ -1,0 +1,212 @@
+//! The queue of a press day: who comes in which order, where the mill is, how late it runs, and about when each
+//! turn begins. One place for all who say it: the board, the queue's page, home, the turn's page, the calendar's
+//! text and the letter.
+
+use super::press_day::line_of_day;
+use crate::calc::turns::queue::{Coming, Stage, behind, stages};
+use crate::store::turns::day_line::InLine;
+use crate::store::turns::press_days::{self, PressDay};
+use crate::store::{Conn, Stored};
+use crate::units::{
+    ClockTime, DayClock, DayMinute, Grams, Minutes, PressDate, TicketId, TurnId, UtcSecond, Zone,
+};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// One in the queue.
+#[derive(Debug, Clone)]
+pub struct InQueue {
+    /// The turn, or the ticket of a walk-in.
+    pub one: InLine,
+    /// Its place in the order of the day, from 1.
+    pub nth: usize,
+    /// How it stands.
+    pub stage: Stage,
+}
+
+impl InQueue {
+    /// About when it begins, in minutes of the day; none: the mill has it, or it is pressed.
+    pub const fn about(&self) -> Option<i64> {
+        match self.stage {
+            Stage::Done | Stage::AtTheMill => None,
+            Stage::Waits(at) | Stage::Expected(at) | Stage::Late(at) => Some(at),
+        }
+    }
+}
+
+/// The queue of a press day at a moment.
+#[derive(Debug)]
+pub struct Queue {
+    /// All of the day, in the order of the day. A turn that nobody came to is not among them.
+    pub line: Vec<InQueue>,
+    /// How far the day has run, minutes.
+    pub minute: i64,
+    /// Whether the day is being pressed, past midnight too; else the starts stand as planned.
+    pub runs: bool,
+    /// How far behind its plan the mill is; none: nothing to tell it by, or the day does not run.
+    pub behind: Option<Minutes>,
+    clock: DayClock,
+}
+
+impl Queue {
+    /// Reads the queue of a day.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(
+        conn: &mut Conn,
+        day: &PressDay,
+        (zone, at): (&Zone, UtcSecond),
+    ) -> Stored<Self> {
+        let clock = zone.clock(day.date);
+        let today = zone.local(at).0;
+        // Before the day its starts stand as planned; until it is closed it runs on, past midnight too; after that
+        // whoever never came stays late.
+        let runs = day.closed_at.is_none() && day.date <= today;
+        let minute = match today.cmp(&day.date) {
+            std::cmp::Ordering::Less => 0,
+            std::cmp::Ordering::Equal => clock.run(at).get(),
+            std::cmp::Ordering::Greater if runs => {
+                clock.length().get() + at.minutes_since(clock.ends())
+            }
+            std::cmp::Ordering::Greater => clock.length().get(),
+        };
+        let mut line = line_of_day(conn, day, zone).await?;
+        line.retain(|one| !one.missed);
+        let comings: Vec<Coming> = line.iter().map(|one| coming(one, day, &clock)).collect();
+        let stages = stages(&comings, minute);
+        let behind = behind(&comings, &stages).filter(|_| runs);
+        let line = line.into_iter().zip(stages).enumerate();
+        Ok(Self {
+            line: line
+                .map(|(nth, (one, stage))| InQueue {
+                    one,
+                    nth: nth + 1,
+                    stage,
+                })
+                .collect(),
+            minute,
+            runs,
+            behind,
+            clock,
+        })
+    }
+
+    /// What the clocks show so far into the day, and beyond its end.
+    pub fn show(&self, minute: i64) -> String {
+        let over = minute - self.clock.length().get();
+        if over < 0 {
+            self.clock.show(DayMinute::new(minute))
+        } else {
+            format!("{:02}:{:02}", over / 60 % 24, over % 60)
+        }
+    }
+
+    /// Those who are neither pressed nor at the mill, in the order in which the mill will take them.
+    pub fn to_come(&self) -> Vec<(&InQueue, i64)> {
+        let with_about = self.line.iter().filter_map(|one| Some((one, one.about()?)));
+        let mut to_come: Vec<(&InQueue, i64)> = with_about.collect();
+        to_come.sort_by_key(|(_, about)| *about);
+        to_come
+    }
+
+    /// Whose cane the mill has.
+    pub fn at_the_mill(&self) -> Option<&InQueue> {
+        self.line.iter().find(|one| one.stage == Stage::AtTheMill)
+    }
+
+    /// How many are pressed.
+    pub fn done(&self) -> usize {
+        let done = self.line.iter().filter(|one| one.stage == Stage::Done);
+        done.count()
+    }
+
+    /// "Your turn is about 13:05 (planned 12:30).", or of cane that is there already.
+    pub fn own_words(&self, one: &InQueue) -> Option<String> {
+        let words = match (self.about_words(one), one.stage) {
+            (Some(about), Stage::Waits(_)) => format!("Your cane is pressed {about}."),
+            (Some(about), _) => format!("Your turn is {about}."),
+            (None, Stage::AtTheMill) => "The mill has your cane now.".to_owned(),
+            (None, _) => return None,
+        };
+        Some(words)
+    }
+
+    /// "about 13:05 (planned 12:30)" of one in the queue.
+    fn about_words(&self, one: &InQueue) -> Option<String> {
+        let about = self.show(one.about()?);
+        Some(match one.one.start.map(ClockTime::show) {
+            Some(planned) if planned == about => format!("about {about}, as planned"),
+            Some(planned) => format!("about {about} (planned {planned})"),
+            None => format!("about {about}"),
+        })
+    }
+}
+
+/// About when each turn and each ticket of the days that are being pressed begins, in words.
+#[derive(Debug, Default)]
+pub struct Abouts {
+    turns: BTreeMap<TurnId, String>,
+    tickets: BTreeMap<TicketId, String>,
+}
+
+impl Abouts {
+    /// Reads them for those of some dates on which a mill runs.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(
+        conn: &mut Conn,
+        dates: BTreeSet<PressDate>,
+        (zone, at): (&Zone, UtcSecond),
+    ) -> Stored<Self> {
+        let mut abouts = Self::default();
+        let today = zone.local(at).0;
+        for date in dates.into_iter().filter(|date| *date <= today) {
+            let Some(day) = press_days::of_date(conn, date).await? else {
+                continue;
+            };
+            if day.closed_at.is_some() {
+                continue;
+            }
+            let queue = Queue::read(conn, &day, (zone, at)).await?;
+            for one in &queue.line {
+                let Some(words) = queue.own_words(one) else {
+                    continue;
+                };
+                if let Some(id) = one.one.turn_id {
+                    abouts.turns.insert(id, words.clone());
+                }
+                if let Some(id) = one.one.ticket_id {
+                    abouts.tickets.insert(id, words);
+                }
+            }
+        }
+        Ok(abouts)
+    }
+
+    /// "Your turn is about 13:05 (planned 12:30)."; none: its day does not run, or its cane is pressed.
+    pub fn of_turn(&self, id: TurnId) -> Option<&str> {
+        self.turns.get(&id).map(String::as_str)
+    }
+
+    /// "Your cane is pressed about 13:05 (planned 12:30).", of cane that waits for the mill or is in it.
+    pub fn of_ticket(&self, id: TicketId) -> Option<&str> {
+        self.tickets.get(&id).map(String::as_str)
+    }
+}
+
+fn coming(one: &InLine, day: &PressDay, clock: &DayClock) -> Coming {
+    let weighed = one.weighed_at.zip(one.ticket);
+    Coming {
+        start: one.start.map(|start| clock.kept(start)),
+        minutes: one.minutes.unwrap_or_else(|| pressing(one.cane, day)),
+        weighed: weighed.map(|(at, ticket)| (ticket, clock.run(at).get())),
+        pressed: one.pressed,
+    }
+}
+
+/// Minutes that a walk-in's cane takes, at the day's rate.
+fn pressing(cane: Grams, day: &PressDay) -> Minutes {
+    let pressing = cane.get() * 60 / day.mill_per_h.get().max(1);
+    Minutes::new(pressing) + day.changeover
+}

@@ -1,0 +1,181 @@
+//! Full jars on the scale: tares of empty jars, and the weights of some jars of a lot.
+
+use crate::store::{Conn, Stored};
+use crate::units::{BoilId, Grams, LotCode, MemberId, MemberName, SeasonId, UtcSecond};
+
+/// What an empty jar of a kind weighs, with its lid.
+#[derive(Debug, Clone)]
+pub struct TareRow {
+    /// Name of the size.
+    pub size_name: String,
+    /// g.
+    pub tare_g: f64,
+}
+
+/// What empty jars weigh, each kind in its latest version.
+pub async fn tares(conn: &mut Conn) -> Stored<Vec<TareRow>> {
+    Ok(sqlx::query_as!(
+        TareRow,
+        r#"select size_name as "size_name!", tare_g as "tare_g!" from jar_tares t where version =
+        (select max(x.version) from jar_tares x where x.size_name = t.size_name) order by size_name"#
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Notes what an empty jar of a kind weighs.
+pub async fn insert_tare(
+    conn: &mut Conn,
+    size: &str,
+    tare_g: f64,
+    by: MemberId,
+    at: UtcSecond,
+) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into jar_tares (size_name, version, tare_g, by_id, at)
+        select ?1, 1 + coalesce(max(version), 0), ?2, ?3, ?4 from jar_tares where size_name = ?1"#,
+        size,
+        tare_g,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Jars of a kind of a lot that were weighed together.
+#[derive(Debug, Clone)]
+pub struct CheckRow {
+    /// The boil.
+    pub boil_id: BoilId,
+    /// Its lot code.
+    pub lot: LotCode,
+    /// Number in its lot.
+    pub number: i64,
+    /// Name of the size.
+    pub size_name: String,
+    /// What the label declares.
+    pub declared: Grams,
+    /// Taken off every weight, g.
+    pub tare_g: f64,
+    /// One step of the scale, g.
+    pub graduation_g: f64,
+    /// Who weighed.
+    pub by_name: MemberName,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// What a scale showed of one jar.
+#[derive(Debug, Clone, Copy)]
+pub struct WeightRow {
+    /// The boil.
+    pub boil_id: BoilId,
+    /// Number of the weighing in its lot.
+    pub number: i64,
+    /// As the scale showed, g.
+    pub gross_g: f64,
+}
+
+macro_rules! checks {
+    ($rest:literal, $($bound:expr),*) => {
+        sqlx::query_as!(
+            CheckRow,
+            r#"select c.boil_id as "boil_id: BoilId", b.lot_code as "lot: LotCode", c.number as "number!", c.size_name,
+            c.declared_g as "declared: Grams", c.tare_g, c.graduation_g, m.name as "by_name: MemberName",
+            c.at as "at: UtcSecond" from jar_checks c join boils b on b.id = c.boil_id
+            join members m on m.id = c.by_id "#
+                + $rest,
+            $($bound),*
+        )
+    };
+}
+
+/// Everything weighed of a lot, in order.
+pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<CheckRow>> {
+    Ok(checks!("where c.boil_id = ?1 order by c.number", boil)
+        .fetch_all(conn)
+        .await?)
+}
+
+/// Everything weighed of a season's lots, in the order they were lit.
+pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<CheckRow>> {
+    Ok(checks!(
+        "where b.season_id = ?1 order by b.lit_at, b.id, c.number",
+        season
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The weights of a season's lots.
+pub async fn weights(conn: &mut Conn, season: SeasonId) -> Stored<Vec<WeightRow>> {
+    Ok(sqlx::query_as!(
+        WeightRow,
+        r#"select w.boil_id as "boil_id: BoilId", w.number as "number!", w.gross_g as "gross_g!" from jar_weights w
+        join boils b on b.id = w.boil_id where b.season_id = ?1 order by w.boil_id, w.number, w.place"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Jars of a kind to be kept as weighed.
+#[derive(Debug, Clone)]
+pub struct NewCheckRow<'a> {
+    /// The boil.
+    pub boil: BoilId,
+    /// Number in its lot.
+    pub number: i64,
+    /// Name of the size.
+    pub size_name: &'a str,
+    /// What the label declares.
+    pub declared: Grams,
+    /// Taken off every weight, g.
+    pub tare_g: f64,
+    /// One step of the scale, g.
+    pub graduation_g: f64,
+    /// Who weighs.
+    pub by: MemberId,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// Keeps jars as weighed.
+pub async fn insert(conn: &mut Conn, c: &NewCheckRow<'_>) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into jar_checks (boil_id, number, size_name, declared_g, tare_g, graduation_g, by_id, at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)"#,
+        c.boil,
+        c.number,
+        c.size_name,
+        c.declared,
+        c.tare_g,
+        c.graduation_g,
+        c.by,
+        c.at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Keeps one weight.
+pub async fn insert_weight(
+    conn: &mut Conn,
+    c: &NewCheckRow<'_>,
+    place: i64,
+    gross_g: f64,
+) -> Stored<()> {
+    sqlx::query!(
+        "insert into jar_weights (boil_id, number, place, gross_g) values (?1, ?2, ?3, ?4)",
+        c.boil,
+        c.number,
+        place,
+        gross_g
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

@@ -1,0 +1,85 @@
+//! Samples of cane that were stripped, and whether a season's rules take the trash off.
+
+use crate::calc::cane::trash::Sample;
+use crate::store::{Conn, Stored};
+use crate::units::{BoilId, Grams, MemberId, MemberName, TicketId, UtcSecond};
+
+/// One version of a ticket's sample.
+#[derive(Debug, Clone)]
+pub struct SampleRow {
+    /// Version, from 1; the highest counts.
+    pub version: i64,
+    /// As it came.
+    pub before: Grams,
+    /// Stripped.
+    pub after: Grams,
+    /// Crossed out: there was none.
+    pub void: bool,
+    /// Who weighed it.
+    pub by_name: MemberName,
+    /// When this was written down.
+    pub at: UtcSecond,
+}
+
+impl SampleRow {
+    /// The sample, unless it is crossed out.
+    pub fn sample(&self) -> Option<Sample> {
+        let of = Sample {
+            before: self.before,
+            after: self.after,
+        };
+        (!self.void).then_some(of)
+    }
+}
+
+/// All versions of a ticket's sample, latest first.
+pub async fn versions(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<SampleRow>> {
+    Ok(sqlx::query_as!(
+        SampleRow,
+        r#"select s.version, s.before_g as "before: Grams", s.after_g as "after: Grams", s.void as "void: bool",
+        m.name as "by_name: MemberName", s.at as "at: UtcSecond"
+        from trash_samples s join members m on m.id = s.by_id where s.ticket_id = ?1 order by s.version desc"#,
+        ticket
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The sample of a ticket that counts.
+pub async fn of_ticket(conn: &mut Conn, ticket: TicketId) -> Stored<Option<Sample>> {
+    let all = versions(conn, ticket).await?;
+    Ok(all.first().and_then(SampleRow::sample))
+}
+
+/// Whether the rules that a boil is divided by take trash off the cane.
+pub async fn taken_off(conn: &mut Conn, boil: BoilId) -> Stored<bool> {
+    Ok(sqlx::query_scalar!(
+        r#"select exists (select 1 from rules_of_boils b join season_rules r on r.id = b.rules_id
+        where b.boil_id = ?1 and r.trash_off = 1) as "off!: bool""#,
+        boil
+    )
+    .fetch_one(conn)
+    .await?)
+}
+
+/// Writes a version of a ticket's sample.
+pub async fn insert(
+    conn: &mut Conn,
+    (ticket, version): (TicketId, i64),
+    (sample, void): (Sample, bool),
+    (by, at): (MemberId, UtcSecond),
+) -> Stored<()> {
+    sqlx::query!(
+        "insert into trash_samples (ticket_id, version, before_g, after_g, void, by_id, at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+        ticket,
+        version,
+        sample.before,
+        sample.after,
+        void,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

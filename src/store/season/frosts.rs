@@ -1,0 +1,61 @@
+//! When a season's first frost is expected, by the place's climate table.
+
+use crate::store::{Conn, Stored};
+use crate::units::{MemberId, MemberName, PressDate, SeasonId, UtcSecond};
+
+/// What was said last of a season's first frost.
+#[derive(Debug, Clone)]
+pub struct Frost {
+    /// Version, from 1.
+    pub version: i64,
+    /// In 10 of 100 years it has come by then.
+    pub early: PressDate,
+    /// In 50.
+    pub middle: PressDate,
+    /// In 90.
+    pub late: PressDate,
+    /// Which table says so.
+    pub source: String,
+    /// Who wrote it in.
+    pub by: MemberName,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// The latest version of a season; `None`: nothing was said.
+pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Option<Frost>> {
+    Ok(sqlx::query_as!(
+        Frost,
+        r#"select f.version, f.early_on as "early: PressDate", f.middle_on as "middle: PressDate", f.late_on as "late: PressDate",
+        f.source, m.name as "by: MemberName", f.at as "at: UtcSecond"
+        from season_frosts f join members m on m.id = f.by_id where f.season_id = ?1 order by f.version desc limit 1"#,
+        season
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// Adds a version.
+pub async fn insert(
+    conn: &mut Conn,
+    (season, version): (SeasonId, i64),
+    (early, middle, late): (PressDate, PressDate, PressDate),
+    source: &str,
+    (by, at): (MemberId, UtcSecond),
+) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into season_frosts (season_id, version, early_on, middle_on, late_on, source, by_id, at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)"#,
+        season,
+        version,
+        early,
+        middle,
+        late,
+        source,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

@@ -1,0 +1,199 @@
+//! The list of members: searched, in the order that somebody chose, some at a time.
+
+use crate::store::people::members::{self, MemberLine};
+use crate::units::people_order;
+use crate::web::form::{Choice, Sheet};
+use crate::web::request::PageRequest;
+use crate::web::shell::Shell;
+use crate::web::{Page, page, paths};
+use askama::Template;
+use axum::extract::Query;
+use serde::Deserialize;
+
+/// Members on one page: four screens of a telephone.
+const MOST: usize = 50;
+
+/// What is looked for, in which order, and from which on.
+#[derive(Debug, Deserialize)]
+pub(crate) struct Wanted {
+    #[serde(default)]
+    q: String,
+    #[serde(default)]
+    order: String,
+    #[serde(default)]
+    skip: usize,
+}
+
+/// One row of the list.
+struct MemberRow {
+    number: i64,
+    name: String,
+    href: String,
+    phone: String,
+    tags: Vec<&'static str>,
+}
+
+/// All members.
+#[derive(Template)]
+#[template(path = "people/members/list.html")]
+struct ListPage {
+    shell: Shell,
+    sheet: Sheet,
+    action: &'static str,
+    orders: Vec<Choice>,
+    steward: bool,
+    new: &'static str,
+    /// Whether there is anybody at all.
+    any: bool,
+    rows: Vec<MemberRow>,
+    /// "51 to 100 of 203".
+    which: String,
+    /// Empty: there are none before.
+    before: String,
+    /// Empty: there are no more.
+    more: String,
+}
+
+/// `GET /members?q=trout&order=family`
+pub(crate) async fn list(Query(wanted): Query<Wanted>, mut request: PageRequest) -> Page {
+    let all = members::list(&mut request.db).await?;
+    let mut sheet = request.blank();
+    sheet
+        .put("q", wanted.q.clone())
+        .put("order", order(&wanted.order));
+    let any = !all.is_empty();
+    let found = in_order(found(all, &wanted.q), &wanted.order);
+    let (count, skip) = (found.len(), wanted.skip.min(found.len()));
+    let rows: Vec<MemberRow> = found.iter().skip(skip).take(MOST).map(row).collect();
+    let to = |skip| paths::members(&wanted.q, order(&wanted.order), skip);
+    let last = skip + rows.len();
+    page(&ListPage {
+        shell: Shell::new(&request.app, &request.visit, "Members"),
+        sheet,
+        action: paths::MEMBERS,
+        orders: orders(),
+        steward: request.me.is_steward(),
+        new: paths::NEW_MEMBER,
+        any,
+        which: if count > MOST {
+            format!("{} to {last} of {count}", skip + 1)
+        } else {
+            String::new()
+        },
+        before: if skip > 0 {
+            to(skip.saturating_sub(MOST))
+        } else {
+            String::new()
+        },
+        more: if last < count {
+            to(last)
+        } else {
+            String::new()
+        },
+        rows,
+    })
+}
+
+fn orders() -> Vec<Choice> {
+    vec![
+        Choice::new("name", "By name"),
+        Choice::new("family", "By family name"),
+        Choice::new("number", "By number"),
+    ]
+}
+
+/// One of the orders; by name when none is asked for.
+fn order(asked: &str) -> &'static str {
+    match asked {
+        "family" => "family",
+        "number" => "number",
+        _ => "name",
+    }
+}
+
+/// Those of whom every word stands somewhere in what the list shows, whatever its case and accents.
+fn found(all: Vec<MemberLine>, wanted: &str) -> Vec<MemberLine> {
+    let wanted = people_order(wanted);
+    let has = |line: &MemberLine| {
+        let text = format!(
+            "{} {} {} {}",
+            line.number,
+            line.name,
+            line.phone,
+            tags(line).join(" ")
+        );
+        let text = people_order(&text);
+        wanted.split_whitespace().all(|word| text.contains(word))
+    };
+    all.into_iter().filter(has).collect()
+}
+
+fn in_order(mut all: Vec<MemberLine>, asked: &str) -> Vec<MemberLine> {
+    match order(asked) {
+        "number" => all.sort_by_key(|line| line.number),
+        "family" => {
+            all.sort_by_cached_key(|line| (family_first(&line.name.to_string()), line.number));
+        }
+        _ => all.sort_by_cached_key(|line| (people_order(&line.name.to_string()), line.number)),
+    }
+    all
+}
+
+/// The last word of a name before the others.
+fn family_first(name: &str) -> String {
+    let name = people_order(name);
+    match name.rsplit_once(' ') {
+        Some((given, family)) => format!("{family} {given}"),
+        None => name,
+    }
+}
+
+fn row(line: &MemberLine) -> MemberRow {
+    MemberRow {
+        number: line.number,
+        name: line.name.to_string(),
+        href: paths::member(line.id),
+        phone: line.phone.to_string(),
+        tags: tags(line),
+    }
+}
+
+/// What is not as with most.
+fn tags(line: &MemberLine) -> Vec<&'static str> {
+    use crate::units::Role;
+    let all = [
+        (line.role > Role::Member).then(|| line.role.word()),
+        (!line.pools).then_some("boils alone"),
+        match (line.left, line.signs_in) {
+            (true, _) => Some("has left"),
+            (false, false) => Some("no account yet"),
+            (false, true) => None,
+        },
+    ];
+    all.into_iter().flatten().collect()
+}
+
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let row = |n: i64| MemberRow {
+        number: n,
+        name: "Maximiliana <b>Featherstonehaugh</b> & Co".to_owned(),
+        href: "/members/01920000-0000-7000-8000-000000000000".to_owned(),
+        phone: "615 555 0134".to_owned(),
+        tags: vec!["crew", "boils alone", "no account yet"],
+    };
+    let list = |n: i64| ListPage {
+        shell: Shell::sample("Members"),
+        sheet: Sheet::sample(),
+        action: paths::MEMBERS,
+        orders: orders(),
+        steward: true,
+        new: paths::NEW_MEMBER,
+        any: n > 0,
+        rows: (0..n).map(row).collect(),
+        which: "51 to 100 of 203".to_owned(),
+        before: paths::members("<b>", "family", 0),
+        more: paths::members("<b>", "family", 100),
+    };
+    vec![Box::new(list(0)), Box::new(list(50))]
+}

@@ -1,0 +1,102 @@
+//! The season proposed: whose cane on which day. A steward looks, holds fast what is to stay, proposes again, and
+//! asks the members; and says when frost is expected.
+
+mod form;
+mod picture;
+mod view;
+
+use crate::actions::Act;
+use crate::actions::season::frosts;
+use crate::actions::turns::offers_together;
+use crate::facts::season::proposal::{SeasonProposal, ToPropose, Wish};
+use crate::store::Conn;
+use crate::store::season::seasons::{self, Season};
+use crate::web::error::PageError;
+use crate::web::request::{FormRequest, PageRequest};
+use crate::web::session::Visit;
+use crate::web::{Page, page, page_with, paths};
+use axum::extract::Path;
+use axum::http::StatusCode;
+use tokio::task::spawn_blocking;
+use view::ProposalPage;
+
+#[cfg(test)]
+pub(in crate::web) use view::samples;
+
+/// A season proposed. That is done beside the threads that answer everybody else.
+async fn proposed(
+    db: &mut Conn,
+    visit: &Visit,
+    year: i64,
+    wish: Wish,
+) -> Result<SeasonProposal, PageError> {
+    let moment = (visit.at, visit.zone()?);
+    let read = ToPropose::of_year(db, year, moment, wish).await?;
+    let read = read.ok_or(PageError::NotFound)?;
+    spawn_blocking(move || read.propose())
+        .await
+        .map_err(|e| PageError::Fault(format!("a season proposed: {e}")))
+}
+
+/// The season of an address.
+async fn season(db: &mut Conn, year: &str) -> Result<Season, PageError> {
+    let year = year.parse().map_err(|_| PageError::NotFound)?;
+    seasons::of_year(db, year).await?.ok_or(PageError::NotFound)
+}
+
+/// `GET /seasons/{year}/proposal`
+pub(crate) async fn show(Path(year): Path<String>, mut request: PageRequest) -> Page {
+    let sheet = request.blank();
+    let year = season(&mut request.db, &year).await?.year;
+    let of = proposed(&mut request.db, &request.visit, year, Wish::default()).await?;
+    page(&ProposalPage::new(
+        &request.app,
+        &request.visit,
+        &of,
+        sheet,
+    )?)
+}
+
+/// `POST /seasons/{year}/proposal`: proposes again with what is held fast, or asks the members.
+pub(crate) async fn send(Path(year): Path<String>, mut form: FormRequest) -> Page {
+    let season = season(form.db.now().await?, &year).await?;
+    let wish = form::wish(&form.sheet, &form.sent);
+    let asks = form.sent.get("do") == "ask";
+    let turns = form::turns(form.sent.get("turns"));
+    form.end(
+        turns.filter(|_| asks),
+        async |act: &Act, turns| offers_together::offer(act, season.id, turns).await,
+        |_| paths::season_part(season.year, "proposal"),
+        async |form| again(form, season.year, wish).await,
+    )
+    .await
+}
+
+/// `POST /seasons/{year}/frost`
+pub(crate) async fn frost(Path(year): Path<String>, mut form: FormRequest) -> Page {
+    let season = season(form.db.now().await?, &year).await?;
+    let new = form::frost(&mut form.sheet);
+    form.end(
+        new,
+        async |act: &Act, new| frosts::say(act, season.id, new).await,
+        |_| paths::season_part(season.year, "proposal"),
+        async |form| again(form, season.year, Wish::default()).await,
+    )
+    .await
+}
+
+/// The page with what is proposed at this moment.
+async fn again(mut form: FormRequest, year: i64, wish: Wish) -> Page {
+    // Only looked at again is no refusal.
+    let refused = form.sheet.problem.is_some() || !form.sheet.problems().is_empty();
+    let status = if refused {
+        form.sheet.status()
+    } else {
+        StatusCode::OK
+    };
+    let of = proposed(form.db.now().await?, &form.visit, year, wish).await?;
+    page_with(
+        status,
+        &ProposalPage::new(&form.app, &form.visit, &of, form.sheet)?,
+    )
+}

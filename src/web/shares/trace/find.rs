@@ -1,0 +1,82 @@
+//! What was found by a code, a number, a name or a date, as text ready to print.
+
+use crate::facts::shares::looked_up::{Found, LookedUp};
+use crate::units::LotCode;
+use crate::web::session::Visit;
+use crate::web::shell::Shell;
+use crate::web::{App, paths};
+use askama::Template;
+
+/// Where something that was found has its page.
+pub(super) fn place_of(found: &Found) -> String {
+    match found {
+        Found::Lot(lot) => paths::lot_trace(&lot.code),
+        Found::Ticket(ticket) => paths::ticket(ticket.id),
+        Found::Receipt(receipt) => paths::hand_over(receipt.number),
+        Found::Member(member) => paths::member(member.id),
+        Found::Juice(juice) => paths::juice(juice.id),
+        Found::Day(date) => paths::day(*date),
+    }
+}
+
+fn words_of(found: &Found) -> String {
+    match found {
+        Found::Lot(lot) => format!("Lot {}, pressed {}", lot.code, lot.pressed.show()),
+        Found::Ticket(t) => format!("Ticket {}, {}, {}", t.number, t.member_name, t.date.show()),
+        Found::Receipt(receipt) => format!("Receipt {}", receipt.number),
+        Found::Member(member) => format!("Member {}, {}", member.number, member.name),
+        Found::Juice(j) => format!(
+            "Juice of {} in {}, ticket {}",
+            j.member_name, j.vessel, j.ticket
+        ),
+        Found::Day(date) => format!("Press day {}", date.show()),
+    }
+}
+
+/// A way to a page.
+pub(super) struct Way {
+    pub(super) words: String,
+    pub(super) href: String,
+}
+
+pub(super) fn to_lot(code: &LotCode) -> Way {
+    Way {
+        words: code.to_string(),
+        href: paths::lot_trace(code),
+    }
+}
+
+/// What was found, or a box to look for something.
+#[derive(Template)]
+#[template(path = "shares/trace/find.html")]
+pub(super) struct FindPage {
+    shell: Shell,
+    typed: String,
+    found: Vec<Way>,
+    near: Vec<Way>,
+}
+
+impl FindPage {
+    pub(super) fn new(app: &App, visit: &Visit, typed: &str, looked_up: &LookedUp) -> Self {
+        Self::with(Shell::new(app, visit, "Find"), typed, looked_up)
+    }
+
+    pub(super) fn with(shell: Shell, typed: &str, looked_up: &LookedUp) -> Self {
+        let way = |found: &Found| Way {
+            words: words_of(found),
+            href: place_of(found),
+        };
+        Self {
+            shell,
+            typed: typed.to_owned(),
+            found: looked_up.found.iter().map(way).collect(),
+            near: looked_up.near.iter().map(to_lot).collect(),
+        }
+    }
+}
+
+#[cfg(test)]
+pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let find = |typed| FindPage::with(Shell::sample("Find"), typed, &LookedUp::default());
+    vec![Box::new(find("")), Box::new(find("<script>"))]
+}

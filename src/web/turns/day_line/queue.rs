@@ -1,0 +1,143 @@
+//! The queue of a press day for members, as text ready to print: the order of the day with first names of those who
+//! agreed to it, where the mill is, how late it runs.
+
+use super::board::{state, turn};
+use crate::facts::turns::queue::{InQueue, Queue};
+use crate::units::{ClockTime, MemberId, Minutes, PressDate};
+use crate::web::error::PageError;
+use crate::web::session::{Me, Visit};
+use crate::web::shell::Shell;
+use crate::web::{App, paths};
+use askama::Template;
+
+/// One in the queue.
+struct QueueRow {
+    turn: String,
+    name: String,
+    planned: String,
+    about: String,
+    state: &'static str,
+    look: &'static str,
+    own: bool,
+}
+
+/// The queue of a press day.
+#[derive(Template)]
+#[template(path = "turns/day_line/queue.html")]
+pub(super) struct QueuePage {
+    shell: Shell,
+    own: Vec<String>,
+    mill: String,
+    late: String,
+    done: String,
+    rows: Vec<QueueRow>,
+    day: String,
+    again: String,
+}
+
+impl QueuePage {
+    pub(super) fn new(
+        (app, visit, me): (&App, &Visit, &Me),
+        date: PressDate,
+        queue: &Queue,
+    ) -> Result<Self, PageError> {
+        let coop = visit.coop()?;
+        let to_come = queue.to_come();
+        let today = coop.zone.local(visit.at).0;
+        Ok(Self {
+            shell: Shell::new(app, visit, format!("Queue on {}", date.show())),
+            own: queue
+                .line
+                .iter()
+                .filter(|one| one.one.member_id == me.id)
+                .filter_map(|one| queue.own_words(one))
+                .collect(),
+            mill: mill(queue, me.id, date > today),
+            late: late(queue),
+            done: format!("{} of {} pressed.", queue.done(), queue.line.len()),
+            rows: to_come
+                .into_iter()
+                .map(|(one, about)| row(one, queue.show(about), me.id))
+                .collect(),
+            day: paths::day(date),
+            again: paths::queue(date),
+        })
+    }
+}
+
+/// Where the mill is.
+fn mill(queue: &Queue, me: MemberId, before: bool) -> String {
+    if before {
+        return "The mill does not run yet: the starts stand as planned.".to_owned();
+    }
+    if !queue.runs {
+        return "This day is closed.".to_owned();
+    }
+    let clock = queue.show(queue.minute);
+    match queue.at_the_mill() {
+        Some(one) => format!("At {clock} the mill has {}: {}.", turn(one), name(one, me)),
+        None => format!("At {clock} the mill is free."),
+    }
+}
+
+/// How late it runs.
+fn late(queue: &Queue) -> String {
+    match queue.behind.map(Minutes::get) {
+        None => String::new(),
+        Some(0) => "It runs on time.".to_owned(),
+        Some(late) => format!("It runs {} late.", Minutes::new(late).show()),
+    }
+}
+
+fn row(one: &InQueue, about: String, me: MemberId) -> QueueRow {
+    let (state, look) = state(one.stage);
+    QueueRow {
+        turn: turn(one),
+        name: name(one, me),
+        planned: one.one.start.map_or_else(String::new, ClockTime::show),
+        about,
+        state,
+        look,
+        own: one.one.member_id == me,
+    }
+}
+
+/// How one is called to whoever looks.
+fn name(one: &InQueue, me: MemberId) -> String {
+    if one.one.member_id == me {
+        "you".to_owned()
+    } else if one.one.named {
+        one.one.name.first().to_owned()
+    } else {
+        "a neighbour".to_owned()
+    }
+}
+
+#[cfg(test)]
+pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let row = |n: usize| QueueRow {
+        turn: format!("Turn {n}"),
+        name: if n.is_multiple_of(3) {
+            "a neighbour"
+        } else {
+            "Maximiliana<b>"
+        }
+        .to_owned(),
+        planned: "09:20".to_owned(),
+        about: "10:05".to_owned(),
+        state: if n.is_multiple_of(2) { "here" } else { "" },
+        look: if n.is_multiple_of(2) { "ok" } else { "" },
+        own: n == 2,
+    };
+    let page = |n: usize| QueuePage {
+        shell: Shell::sample("Queue on Sat 18 Sep 2027"),
+        own: vec!["Your turn is about 10:05 (planned 09:20).".to_owned(); n.min(2)],
+        mill: "At 09:41 the mill has Turn 3: Ida <b>.".to_owned(),
+        late: "It runs 45 min late.".to_owned(),
+        done: "2 of 11 pressed.".to_owned(),
+        rows: (0..n).map(row).collect(),
+        day: "/days/2027-09-18".to_owned(),
+        again: "/days/2027-09-18/queue".to_owned(),
+    };
+    vec![Box::new(page(0)), Box::new(page(12))]
+}

@@ -1,0 +1,36 @@
+// Phones behind a bad line, for the tests of what is kept without network.
+
+import { PHONE, signIn } from './house.mjs';
+import { wire } from './wire.mjs';
+
+const lines = [];
+
+/** A phone behind a line of its own, signed in as one of the crew. */
+export async function phone(house, options = PHONE, name = 'delia') {
+  const line = await wire(house.url);
+  lines.push(line);
+  const page = await signIn({ ...house, url: line.url }, name, options);
+  const close = () => page.context().close();
+  return { line, page, close };
+}
+
+/** Closes every line that was opened. */
+export async function closeLines() {
+  for (const line of lines.splice(0)) await line.close();
+}
+
+/** Cuts the line: nothing gets through. */
+export const cut = (line) => { line.fate = () => 'cut'; };
+export const mended = (line) => { line.fate = () => 'through'; };
+/** Everything gets to the mill, and no answer to a form comes back. */
+export const deaf = (line) => { line.fate = (method) => (method === 'POST' ? 'deaf' : 'through'); };
+
+/** What the line on the page says. */
+export const status = (page) => page.locator('#kept').innerText();
+export async function says(page, words) {
+  try {
+    await page.waitForFunction((source) => new RegExp(source).test(document.getElementById('kept')?.innerText ?? ''), words.source);
+  } catch (error) {
+    throw new Error(`the line does not say ${words}; it says: ${await status(page)}`, { cause: error });
+  }
+}

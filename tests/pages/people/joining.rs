@@ -1,0 +1,64 @@
+//! Joining: what is asked, and what a card is for whoever has signed in before.
+
+use crate::site::TestSite;
+use canewright::units::Role;
+
+/// A steward makes an invitation; gives its address.
+async fn invited(site: &TestSite, member: &str) -> String {
+    let mut ruth = site.browser(site.steward).await;
+    ruth.opens(&format!("/members/{member}")).await;
+    let card = ruth.sends(&format!("/members/{member}/invite"), &[]).await;
+    let (_, link) = card.body.split_once("http://mill.test").unwrap();
+    link.split('<').next().unwrap().to_owned()
+}
+
+#[tokio::test]
+async fn three_questions_are_asked_at_joining_with_nothing_ticked_and_open_ones_stay_as_they_were()
+{
+    let site = TestSite::new().await;
+    let (amos, _) = site.person("Amos Trout", Role::Member).await;
+    site.sql("update members set pools = 1, named = 0, in_queue = 0")
+        .await;
+    let link = invited(&site, &amos.to_string()).await;
+    let mut phone = site.stranger();
+    let page = phone.opens(&link).await;
+    page.says("boiled together with others")
+        .says("jars’ public page")
+        .says("in the day’s queue");
+    assert!(!page.body.contains(" checked"));
+    let answers = [
+        ("sign_in", "amos"),
+        ("passphrase", "a long enough one"),
+        ("named", "no"),
+        ("in_queue", "yes"),
+    ];
+    phone.sends(&link, &answers).await.taken();
+    let card = "select pools || named || in_queue from members where name = 'Amos Trout'";
+    assert_eq!(site.text(card).await, "101");
+}
+
+#[tokio::test]
+async fn a_card_for_a_forgotten_passphrase_keeps_the_sign_in_name_and_says_so() {
+    let site = TestSite::new().await;
+    let (amos, _) = site.person("Amos Trout", Role::Member).await;
+    let first = invited(&site, &amos.to_string()).await;
+    let mut phone = site.stranger();
+    let mine = [("sign_in", "amos"), ("passphrase", "a long enough one")];
+    phone.fills(&first, &mine).await.taken();
+    let again = invited(&site, &amos.to_string()).await;
+    let mut other = site.stranger();
+    let page = other.opens(&again).await;
+    page.says("You go on signing in as <strong>amos</strong>");
+    assert!(!page.body.contains("boiled together"));
+    // Whatever else is sent as a name, the account keeps its own.
+    let new = [
+        ("sign_in", "ruth"),
+        ("passphrase", "another long one"),
+        ("pools", "no"),
+    ];
+    other.sends(&again, &new).await.taken();
+    let name = "select sign_in from accounts a join members m on m.id = a.member_id where m.name = 'Amos Trout'";
+    assert_eq!(site.text(name).await, "amos");
+    let pools = "select count(*) from members where name = 'Amos Trout' and pools = 1";
+    assert_eq!(site.count(pools).await, 1);
+}
