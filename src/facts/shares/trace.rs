@@ -1,5 +1,7 @@
 //! A lot with the cane that is in it and where its jars are; and the lots that a ticket's cane went into.
 
+use super::jar_count::LotPlaces;
+use crate::calc::shares::jar_places::{Place, Placed};
 use crate::calc::shares::trace::{Load, Poured, Stream, streams};
 use crate::facts::boil::boil_sums::{InPan, in_pan, stocked};
 use crate::store::boil::additions::{self, Addition};
@@ -54,8 +56,12 @@ pub struct KeptJars {
     pub part: bool,
     /// Set aside by the division.
     pub set_aside: i64,
-    /// Handed over.
+    /// On the shelf.
+    pub shelf: i64,
+    /// Handed over and not brought back.
     pub handed: i64,
+    /// Broken, or not to be found.
+    pub lost: i64,
 }
 
 /// A lot with all that leads to it and all that came of it.
@@ -71,6 +77,8 @@ pub struct LotTrace {
     pub fills: Vec<FillRow>,
     /// Whose the jars are; nothing while the lot is not divided.
     pub kept: Vec<KeptJars>,
+    /// The jars counted, place by place, and what became of some.
+    pub places: LotPlaces,
     /// The jars that left, by receipt.
     pub receipts: Vec<LotReceipt>,
     /// What was added beside juice.
@@ -97,11 +105,13 @@ impl LotTrace {
         let pan = in_pan(conn, boil.id).await?;
         let tickets = traced(conn, &pan, boil.id).await?;
         let fills = boils::fills(conn, boil.id).await?;
+        let places = LotPlaces::read(conn, boil.id).await?;
         Ok(Self {
             solids: pan.iter().map(|p| p.part.solids).sum(),
             tickets,
             fills: fills.into_iter().filter(|f| f.count > 0).collect(),
-            kept: kept(conn, boil.id).await?,
+            kept: kept(conn, boil.id, &places.places).await?,
+            places,
             receipts: hand_overs::receipts_of_boil(conn, boil.id).await?,
             additions: additions::of_boil(conn, boil.id).await?,
             holds: holds::of_boil(conn, boil.id).await?,
@@ -176,12 +186,12 @@ fn with_rows(parts: Vec<Stream>, rows: &[LoadRow]) -> Vec<TracedLoad> {
         .collect()
 }
 
-/// Whose the jars of a boil are, by its latest division, and how many of them were handed over.
-async fn kept(conn: &mut Conn, boil: BoilId) -> Stored<Vec<KeptJars>> {
+/// Whose the jars of a boil are, by its latest division, and where they are.
+async fn kept(conn: &mut Conn, boil: BoilId, places: &[Placed]) -> Stored<Vec<KeptJars>> {
     let Some(division) = divisions::of_boil(conn, boil).await? else {
         return Ok(Vec::new());
     };
-    let handed = hand_overs::handed_of_boil(conn, boil).await?;
+    let gone = hand_overs::gone_of_boil(conn, boil).await?;
     let shares = divisions::shares(conn, division.id).await?;
     let mut out = Vec::new();
     for jar in divisions::share_jars(conn, division.id).await? {
@@ -193,17 +203,33 @@ async fn kept(conn: &mut Conn, boil: BoilId) -> Stored<Vec<KeptJars>> {
             Some(id) => members::find(conn, id).await?.map(|m| (m.id, m.name)),
             None => None,
         };
-        let taken = handed.iter().find(|h| {
+        let gone = gone.iter().find(|h| {
             (h.member_id, h.net, h.part) == (whose, jar.net, jar.part)
                 && h.size_name == jar.size_name
         });
+        let in_places = |of: &[Place]| -> i64 {
+            let own = places.iter().filter(|p| {
+                p.member == whose
+                    && (p.kind.net, p.kind.part) == (jar.net, jar.part)
+                    && p.kind.size_name == jar.size_name
+                    && of.contains(&p.place)
+            });
+            own.map(|p| p.count).sum()
+        };
+        let shelf = jar.count - gone.map_or(0, |g| g.count);
+        let (handed, lost) = (
+            in_places(&[Place::Handed, Place::Sold]),
+            in_places(&[Place::Broken, Place::Unaccounted]),
+        );
         out.push(KeptJars {
             member,
             size_name: jar.size_name,
             net: jar.net,
             part: jar.part,
             set_aside: jar.count,
-            handed: taken.map_or(0, |h| h.count),
+            shelf,
+            handed,
+            lost,
         });
     }
     Ok(out)

@@ -5,6 +5,7 @@ pub mod divisions;
 pub mod exports;
 pub mod hand_overs;
 pub mod holds;
+pub mod jar_moves;
 pub mod ledger;
 pub mod lots;
 pub mod recalls;

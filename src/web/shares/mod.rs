@@ -9,5 +9,6 @@ pub(in crate::web) mod labels;
 pub(in crate::web) mod ledger;
 pub(in crate::web) mod my_lot;
 pub(in crate::web) mod recalls;
+pub(in crate::web) mod shelf;
 pub(in crate::web) mod statements;
 pub(in crate::web) mod trace;

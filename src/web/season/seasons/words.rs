@@ -83,6 +83,15 @@ pub(super) fn settings(rules: &Rules, sizes: &[JarSize], units: Units) -> Vec<Se
             "losses",
         ),
         line(
+            "What breaks or is lost on the mill’s shelf",
+            if rules.mill_mends {
+                "is made good by the mill".to_owned()
+            } else {
+                "is borne by whose it is".to_owned()
+            },
+            "losses",
+        ),
+        line(
             "The margin",
             if rules.patronage {
                 "goes back by solids brought".to_owned()

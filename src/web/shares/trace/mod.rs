@@ -2,6 +2,7 @@
 //! them by what stands on a jar or a ticket.
 
 mod find;
+mod jars;
 mod record;
 mod view;
 
@@ -15,6 +16,7 @@ use crate::web::request::PageRequest;
 use crate::web::{Page, page};
 use axum::extract::{Path, Query};
 use find::FindPage;
+pub(in crate::web::shares) use jars::{became_words, move_line};
 use record::RecordPage;
 use serde::Deserialize;
 use view::{LotPage, TicketPage};

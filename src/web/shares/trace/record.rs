@@ -75,7 +75,7 @@ impl RecordPage {
             amount: a.what.dose.as_str().to_owned(),
         });
         let filled: i64 = trace.fills.iter().map(|f| f.count).sum();
-        let handed: i64 = trace.receipts.iter().map(|r| r.count).sum();
+        let handed: i64 = trace.receipts.iter().map(|r| r.count - r.back).sum();
         let finish = trace.boil.finish.as_ref();
         Ok(Self {
             shell: Shell::new(app, visit, format!("Record of lot {code}")),

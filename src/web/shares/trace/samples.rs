@@ -15,6 +15,7 @@ fn jar(handed: i64) -> JarLine {
         jars: "12 × quart <wide> of 48 oz".to_owned(),
         at_mill: 12 - handed,
         handed,
+        lost: handed % 2,
     }
 }
 
@@ -84,6 +85,9 @@ fn lot(many: i64) -> LotPage {
             .collect(),
         record: "/boils/26A9ZP/record".to_owned(),
         held: many > 0,
+        moves: (0..many)
+            .map(|_| "Sat 19 Sep 2026 14:05, Ruth <b>Bell</b>: 2 × quart of 48 oz broken on the shelf. It fell.".to_owned())
+            .collect(),
         holds: (0..many)
             .map(|_| "Sat 19 Sep 2026 14:05, Ruth <b>Bell</b>: held. Recall 1".to_owned())
             .collect(),

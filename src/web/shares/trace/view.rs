@@ -1,12 +1,13 @@
 //! The pages of trace, as text ready to print.
 
 use super::find::{Way, to_lot};
+use super::jars::{counted, jar_line, move_line};
 use crate::calc::shares::trace::{BAR, percent, picture};
 use crate::facts::shares::trace::{KeptJars, LotTrace, TicketTrace, TracedTicket};
 use crate::store::season::plantings::Planting;
 use crate::store::shares::hand_overs::LotReceipt;
 use crate::store::shares::holds::ComplaintRow;
-use crate::units::{Grams, Phone, Units, Zone, count_of};
+use crate::units::{Grams, Phone, Units, Zone};
 use crate::web::error::PageError;
 use crate::web::session::Visit;
 use crate::web::shares::holds::said;
@@ -48,12 +49,13 @@ pub(super) struct ReceiptLine {
 }
 
 /// Jars of a lot in one pair of hands.
-struct JarLine {
-    who: String,
-    href: String,
-    jars: String,
-    at_mill: i64,
-    handed: i64,
+pub(super) struct JarLine {
+    pub(super) who: String,
+    pub(super) href: String,
+    pub(super) jars: String,
+    pub(super) at_mill: i64,
+    pub(super) handed: i64,
+    pub(super) lost: i64,
 }
 
 /// A stream of the picture.
@@ -93,6 +95,7 @@ pub(super) struct LotPage {
     /// The lot is held.
     held: bool,
     holds: Vec<String>,
+    moves: Vec<String>,
     complaints: Vec<String>,
     recall: String,
     hold: String,
@@ -116,7 +119,7 @@ pub(super) fn jar_words(size: &str, net: Grams, part: bool, count: i64, units: U
     format!("{count} × {kind} of {}", net.small(units))
 }
 
-fn keeper(jar: &KeptJars) -> String {
+pub(super) fn keeper(jar: &KeptJars) -> String {
     match &jar.member {
         Some((_, name)) => name.to_string(),
         None => "the mill".to_owned(),
@@ -176,20 +179,18 @@ pub(super) fn receipt_line(r: &LotReceipt, zone: &Zone, units: Units) -> Receipt
         },
         phone: r.phone.as_ref().map_or_else(String::new, Phone::to_string),
         when: zone.show(r.at),
-        jars: jar_words(&r.size_name, r.net, r.part, r.count, units),
+        jars: with_back(
+            jar_words(&r.size_name, r.net, r.part, r.count, units),
+            r.back,
+        ),
     }
 }
 
-fn jar_line(jar: &KeptJars, units: Units) -> JarLine {
-    JarLine {
-        who: keeper(jar),
-        href: jar
-            .member
-            .as_ref()
-            .map_or_else(String::new, |(id, _)| paths::member(*id)),
-        jars: jar_words(&jar.size_name, jar.net, jar.part, jar.set_aside, units),
-        at_mill: jar.set_aside - jar.handed,
-        handed: jar.handed,
+/// "6 × quart of 48 oz; 2 of them came back"
+fn with_back(words: String, back: i64) -> String {
+    match back {
+        0 => words,
+        n => format!("{words}; {n} of them came back"),
     }
 }
 
@@ -244,32 +245,6 @@ fn drawn(trace: &LotTrace, units: Units) -> Option<Drawn> {
     })
 }
 
-/// What became of the jars, counted: the sums agree, or it says by how many they do not.
-fn counted(trace: &LotTrace) -> String {
-    let filled: i64 = trace.fills.iter().map(|f| f.count).sum();
-    if trace.kept.is_empty() {
-        return format!(
-            "{} at the mill, filled and not divided yet.",
-            count_of(filled, "jar is", "jars are")
-        );
-    }
-    let given: i64 = trace.kept.iter().map(|k| k.set_aside).sum();
-    let handed: i64 = trace.kept.iter().map(|k| k.handed).sum();
-    let sums = format!(
-        "{} filled; {given} set aside by the division: {handed} handed over, {} at the mill.",
-        count_of(filled, "jar", "jars"),
-        given - handed
-    );
-    if filled == given {
-        sums
-    } else {
-        format!(
-            "{sums} {} not accounted for.",
-            count_of((filled - given).abs(), "jar is", "jars are")
-        )
-    }
-}
-
 impl LotPage {
     pub(super) fn new(app: &App, visit: &Visit, trace: &LotTrace) -> Result<Self, PageError> {
         let code = &trace.boil.lot;
@@ -306,6 +281,12 @@ impl LotPage {
                 .collect(),
             record: paths::lot_record(&trace.boil.lot),
             held: trace.holds.last().is_some_and(|h| h.held),
+            moves: trace
+                .places
+                .moves
+                .iter()
+                .map(|m| move_line(m, units, zone))
+                .collect(),
             holds: trace.holds.iter().map(|h| said(h, zone)).collect(),
             complaints: trace
                 .complaints
