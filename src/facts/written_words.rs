@@ -166,6 +166,7 @@ impl Words {
                 text("kind").trim_matches(['“', '”']),
                 text("number")
             ),
+            "lot_looks" => format!("look {} at {}", text("number"), of("boil_id")),
             "empty_jars" => format!("empty jars {}, line {}", text("size_name"), text("number")),
             "hand_over_jars" => format!(
                 "jars {} of {} in {}",

@@ -7,7 +7,7 @@ use crate::units::{MemberId, UtcSecond};
 use sqlx::{AssertSqlSafe, Row};
 
 /// The tables that are covered, in the order that records are looked over.
-pub const COVERED: [&str; 52] = [
+pub const COVERED: [&str; 53] = [
     "coop",
     "members",
     "member_jar_wishes",
@@ -55,6 +55,7 @@ pub const COVERED: [&str; 52] = [
     "jar_weights",
     "lot_holds",
     "lot_complaints",
+    "lot_looks",
     "recalls",
     "recall_jars",
     "recall_calls",

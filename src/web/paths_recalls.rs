@@ -1,6 +1,6 @@
 //! Addresses of what is done with full jars: recalls, lots held back, complaints, weights.
 
-use crate::units::{LotCode, MemberId};
+use crate::units::{LotCode, MemberId, VesselId};
 
 /// All recalls.
 pub const RECALLS: &str = "/recalls";
@@ -23,6 +23,10 @@ pub const SHELF: &str = "/shelf";
 pub const OWN_SHELF: &str = "/members/{id}/shelf";
 /// Jars of a receipt that come back.
 pub const JARS_BACK: &str = "/hand-overs/{number}/back";
+/// The lots that a vessel's juices went into.
+pub const VESSEL_TRACE: &str = "/vessels/{id}/trace";
+/// What a lot is like.
+pub const LOT_LOOKS: &str = "/boils/{lot}/looks";
 /// Empty jars.
 pub const EMPTY_JARS: &str = "/jars";
 
@@ -35,6 +39,14 @@ pub fn shelf_of(member: Option<MemberId>) -> String {
         || "/members/mill/shelf".to_owned(),
         |id| format!("/members/{id}/shelf"),
     )
+}
+/// The lots that a vessel's juices went into.
+pub fn vessel_trace(id: VesselId) -> String {
+    format!("/vessels/{id}/trace")
+}
+/// What a lot is like.
+pub fn lot_looks(lot: &LotCode) -> String {
+    format!("/boils/{}/looks", lot.as_str())
 }
 /// Jars of a receipt that come back.
 pub fn jars_back(number: i64) -> String {

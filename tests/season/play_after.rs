@@ -96,7 +96,7 @@ impl Mill {
         let aside = jar_store::aside(&mut *self.read().await, row.member_id).await;
         let mut jars = Vec::new();
         for a in aside.unwrap() {
-            let count = if self.chance.of_100(20) { 1 } else { 0 };
+            let count = i64::from(self.chance.of_100(20));
             jars.push(JarsOut {
                 boil: a.boil_id,
                 size_name: a.size_name,

@@ -15,7 +15,7 @@ use crate::store::shares::hand_overs as store;
 use crate::store::shares::jar_moves;
 use crate::store::shares::ledger::{self, NewLine};
 use crate::store::shares::recalls::JarRow;
-use crate::units::{Cents, Grams, Units};
+use crate::units::{Cents, Grams, MemberId, Units};
 
 /// What became of jars, as the form has it.
 #[derive(Debug, Clone)]
@@ -153,7 +153,35 @@ async fn write_off(
         jar_says(&jar.size_name, jar.net, jar.part, units),
         boil.lot
     );
-    let lines = match (mends, became) {
+    let lines = off_lines((mends, became), member, grams, &what);
+    for (member_id, grams, says) in lines {
+        let line = NewLine {
+            number: ledger::next_number(tx).await?,
+            season_id: boil.season_id,
+            member_id,
+            kind: Entry::Loss,
+            grams,
+            cents: Cents::ZERO,
+            boil_id: None,
+            division_id: None,
+            says,
+            answers: None,
+            by_id: act.actor.id,
+            at: act.at,
+        };
+        ledger::insert(tx, &line).await?;
+    }
+    Ok(())
+}
+
+/// Whose balance moves by how much, and what the line says.
+fn off_lines(
+    (mends, became): (bool, Became),
+    member: MemberId,
+    grams: Grams,
+    what: &str,
+) -> Vec<(Option<MemberId>, Grams, String)> {
+    match (mends, became) {
         (true, Became::Found) => vec![
             (
                 Some(member),
@@ -193,25 +221,7 @@ async fn write_off(
                 lost_words(became)
             ),
         )],
-    };
-    for (member_id, grams, says) in lines {
-        let line = NewLine {
-            number: ledger::next_number(tx).await?,
-            season_id: boil.season_id,
-            member_id,
-            kind: Entry::Loss,
-            grams,
-            cents: Cents::ZERO,
-            boil_id: None,
-            division_id: None,
-            says,
-            answers: None,
-            by_id: act.actor.id,
-            at: act.at,
-        };
-        ledger::insert(tx, &line).await?;
     }
-    Ok(())
 }
 
 fn lost_words(became: Became) -> &'static str {

@@ -5,5 +5,6 @@ pub mod hand_overs;
 pub mod holds;
 pub mod jar_moves;
 pub mod ledger;
+pub mod lot_looks;
 pub mod recalls;
 pub(in crate::actions) mod statements;

@@ -3,7 +3,6 @@
 
 pub mod boil_sums;
 pub mod boils;
-pub mod empty_jars;
 pub mod finish_of_day;
 pub mod jar_weights;
 pub mod kept_watch;

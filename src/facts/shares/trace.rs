@@ -7,15 +7,17 @@ use crate::facts::boil::boil_sums::{InPan, in_pan, stocked};
 use crate::store::boil::additions::{self, Addition};
 use crate::store::boil::boils::{self, BoilRow, FillRow};
 use crate::store::cane::juice;
+use crate::store::cane::mill::Vessel;
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
 use crate::store::people::members;
 use crate::store::season::plantings::{self, Planting};
 use crate::store::shares::hand_overs::LotReceipt;
 use crate::store::shares::holds::{self, ComplaintRow, HoldRow};
+use crate::store::shares::lot_looks::{self, LookRow};
 use crate::store::shares::{divisions, hand_overs};
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, Grams, LotCode, MemberId, MemberName, Phone, TicketId};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A load with what of it is in the lot.
 #[derive(Debug)]
@@ -85,6 +87,8 @@ pub struct LotTrace {
     pub additions: Vec<Addition>,
     /// When it was held and released; the last one counts.
     pub holds: Vec<HoldRow>,
+    /// What it is like, look by look.
+    pub looks: Vec<LookRow>,
     /// Complaints about it.
     pub complaints: Vec<ComplaintRow>,
 }
@@ -115,6 +119,7 @@ impl LotTrace {
             receipts: hand_overs::receipts_of_boil(conn, boil.id).await?,
             additions: additions::of_boil(conn, boil.id).await?,
             holds: holds::of_boil(conn, boil.id).await?,
+            looks: lot_looks::of_boil(conn, boil.id).await?,
             complaints: holds::complaints(conn, boil.id).await?,
             boil,
         })
@@ -273,5 +278,66 @@ impl TicketTrace {
         }
         lots.sort_by_key(|lot| (lot.boil.lit_at, lot.boil.id));
         Ok(Self { ticket, lots, left })
+    }
+}
+
+/// A juice that stood in a vessel, with its dissolved solids.
+#[derive(Debug)]
+pub struct VesselJuice {
+    /// The juice.
+    pub row: juice::JuiceRow,
+    /// Its dissolved solids, g.
+    pub solids: Grams,
+}
+
+/// A vessel with the juices that stood in it last and every lot that holds any of them.
+#[derive(Debug)]
+pub struct VesselTrace {
+    /// The vessel.
+    pub vessel: Vessel,
+    /// The juices, latest first; at most twenty.
+    pub juices: Vec<VesselJuice>,
+    /// The lots with the solids that came out of the vessel, in the order they were lit.
+    pub lots: Vec<(LotTrace, Grams)>,
+    /// Dissolved solids that are in no lot yet.
+    pub left: Grams,
+}
+
+impl VesselTrace {
+    /// Follows a vessel's juices into their lots.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn of(conn: &mut Conn, vessel: Vessel) -> Stored<Self> {
+        let mut juices = Vec::new();
+        let mut left = Grams::ZERO;
+        let mut parts: BTreeMap<BoilId, Grams> = BTreeMap::new();
+        for row in juice::of_vessel(conn, vessel.id).await? {
+            let Some(stocked) = stocked(conn, row.id).await? else {
+                continue;
+            };
+            left += stocked.poured.left.solids;
+            let mut solids = stocked.poured.left.solids;
+            for (draw, part) in stocked.draws.iter().zip(&stocked.poured.parts) {
+                if part.solids > Grams::ZERO {
+                    *parts.entry(draw.boil_id).or_default() += part.solids;
+                    solids += part.solids;
+                }
+            }
+            juices.push(VesselJuice { row, solids });
+        }
+        let mut lots = Vec::new();
+        for (id, solids) in parts {
+            if let Some(boil) = boils::of_id(conn, id).await? {
+                lots.push((LotTrace::of(conn, boil).await?, solids));
+            }
+        }
+        lots.sort_by_key(|(lot, _)| (lot.boil.lit_at, lot.boil.id));
+        Ok(Self {
+            vessel,
+            juices,
+            lots,
+            left,
+        })
     }
 }

@@ -190,9 +190,7 @@ async fn versions(
         least_cents as "least: Cents", boil_fee_cents as "boil_fee: Cents", hour_cents as "hour: Cents",
         hours_most, syrup_mc as "syrup_rate: MilliCents", loss, patronage as "patronage: bool",
         second_signature as "second_signature: bool", trash_off as "trash_off: bool", mill_mends as "mill_mends: bool",
-        target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes", hold_red_min as "hold_red: Minutes",
-        cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m,
-        stalk_g as "stalk: Grams", read_again_one_in, cutoff_h, offer_min as "offer: Minutes", note, made_by as "made_by: MemberId",
+        target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes", hold_red_min as "hold_red: Minutes", cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m, stalk_g as "stalk: Grams", read_again_one_in, cutoff_h, offer_min as "offer: Minutes", note, made_by as "made_by: MemberId",
         made_at as "made_at: UtcSecond", c.holds_from as "holds_from?: PressDate"
         from season_rules r left join rules_confirmed c on c.rules_id = r.id
         where season_id = ?1 or r.id = ?2 order by number desc"#,

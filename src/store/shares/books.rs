@@ -63,7 +63,7 @@ pub const JUICES: BookSheet = sheet(
 );
 
 /// All the others.
-pub const SHEETS: [BookSheet; 29] = [
+pub const SHEETS: [BookSheet; 30] = [
     sheet(
         "members",
         "one member",
@@ -258,6 +258,13 @@ pub const SHEETS: [BookSheet; 29] = [
         "select v.number, v.kind, b.lot_code, v.size_name, v.net_g, v.part, m.number, v.receipt, v.count, v.why, w.number, v.at
         from jar_moves v join boils b on b.id = v.boil_id left join members m on m.id = v.member_id
         join members w on w.id = v.by_id order by v.number",
+    ),
+    sheet(
+        "lot_looks",
+        "one look at a lot",
+        "lot,look,brix,temp_c,colour,taste,ph,smell,by,at",
+        "select b.lot_code, l.number, l.brix, l.temp_c, l.colour, l.taste, l.ph, l.smell, w.number, l.at from lot_looks l
+        join boils b on b.id = l.boil_id join members w on w.id = l.by_id order by b.lit_at, b.id, l.number",
     ),
     sheet(
         "empty_jars",

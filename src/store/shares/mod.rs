@@ -7,5 +7,6 @@ pub mod hand_overs;
 pub mod holds;
 pub mod jar_moves;
 pub mod ledger;
+pub mod lot_looks;
 pub mod lots;
 pub mod recalls;

@@ -7,6 +7,7 @@ pub(in crate::web) mod history;
 pub(in crate::web) mod holds;
 pub(in crate::web) mod labels;
 pub(in crate::web) mod ledger;
+pub(in crate::web) mod looks;
 pub(in crate::web) mod my_lot;
 pub(in crate::web) mod recalls;
 pub(in crate::web) mod shelf;

@@ -203,3 +203,72 @@ async fn where_the_rules_say_so_whose_jar_it_is_bears_it_and_the_ledger_says_tha
     lot.crew.opens("/shelf").await.says("8 jars of 2 sharers");
     sound(&lot).await;
 }
+
+#[tokio::test]
+async fn what_a_lot_is_like_is_written_beside_it_and_a_later_look_stands_beside_the_first() {
+    let mut lot = divided_lot().await;
+    let path = format!("/boils/{}/looks", lot.code.as_str());
+    lot.crew
+        .opens(&path)
+        .await
+        .says("Colour, by the co-op’s own card");
+    lot.crew
+        .sends(&path, &[("colour", ""), ("taste", ""), ("ph", "")])
+        .await
+        .refused(StatusCode::CONFLICT, "at least one of these boxes");
+    let wrong = [
+        ("colour", "amber 3"),
+        ("taste", ""),
+        ("ph", "15"),
+        ("brix", "x"),
+    ];
+    lot.crew
+        .fills(&path, &wrong)
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "pH goes from 0 to 14")
+        .says("value=\"amber 3\"");
+    let first = [
+        ("colour", "amber 3"),
+        ("taste", "<i>mild</i>"),
+        ("ph", "4.9"),
+        ("brix", "78.2"),
+    ];
+    let to = lot.crew.fills(&path, &first).await.taken().to_owned();
+    lot.crew
+        .fills(&path, &[("colour", ""), ("taste", "a little burnt")])
+        .await
+        .taken();
+    lot.crew
+        .opens(&to)
+        .await
+        .says("78.2 °Bx as read; juice pH 4.9; colour amber 3; taste: &#60;i&#62;mild")
+        .says("taste: a little burnt");
+    sound(&lot).await;
+}
+
+#[tokio::test]
+async fn a_vessels_juices_are_followed_into_their_lots_and_a_tickets_loads_too() {
+    let mut lot = divided_lot().await;
+    let vessel = lot
+        .site
+        .text("select vessel_id from juices order by id limit 1")
+        .await;
+    let ticket = lot
+        .site
+        .text("select id from tickets where ticket = 1")
+        .await;
+    let code = lot.code.to_string();
+    let page = lot.crew.opens(&format!("/vessels/{vessel}/trace")).await;
+    page.says("<svg")
+        .says(&format!(">Lot {code}</text>"))
+        .says(">1 Amos")
+        .says("Find every jar: drill or recall");
+    let page = lot.crew.opens(&format!("/tickets/{ticket}/trace")).await;
+    page.says("<svg")
+        .says(">Load 1</text>")
+        .says(&format!(">Lot {code}</text>"));
+    lot.crew
+        .opens("/mill")
+        .await
+        .says(&format!("/vessels/{vessel}/trace"));
+}

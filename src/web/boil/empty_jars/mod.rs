@@ -2,7 +2,7 @@
 
 use crate::actions::Act;
 use crate::actions::boil::empty_jars::{self as actions, NewEmptyJars};
-use crate::facts::boil::empty_jars::{EmptyJars, OfSize};
+use crate::facts::empty_jars::{EmptyJars, OfSize};
 use crate::units::{Refused, Units, Zone, count_of, plain_text, whole};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};

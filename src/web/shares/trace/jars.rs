@@ -1,12 +1,33 @@
 //! The jars of a lot in words: in whose hands they are, counted place by place, and what became of some.
 
-use super::view::{JarLine, jar_words, keeper};
 use crate::calc::shares::jar_places::{Became, LotCount};
 use crate::facts::shares::trace::{KeptJars, LotTrace};
 use crate::store::shares::jar_moves::JarMove;
-use crate::units::{Units, Zone, count_of};
+use crate::units::{Grams, Units, Zone, count_of};
 use crate::web::paths;
 use std::fmt::Write as _;
+
+/// Jars of a lot in one pair of hands.
+pub(super) struct JarLine {
+    pub(super) who: String,
+    pub(super) href: String,
+    pub(super) jars: String,
+    pub(super) at_mill: i64,
+    pub(super) handed: i64,
+    pub(super) lost: i64,
+}
+
+pub(super) fn jar_words(size: &str, net: Grams, part: bool, count: i64, units: Units) -> String {
+    let kind = if part { "part-jar" } else { size };
+    format!("{count} × {kind} of {}", net.small(units))
+}
+
+pub(super) fn keeper(jar: &KeptJars) -> String {
+    match &jar.member {
+        Some((_, name)) => name.to_string(),
+        None => "the mill".to_owned(),
+    }
+}
 
 pub(super) fn jar_line(jar: &KeptJars, units: Units) -> JarLine {
     JarLine {
@@ -93,4 +114,20 @@ pub(in crate::web::shares) fn move_line(of: &JarMove, units: Units, zone: &Zone)
         became_words(of.became),
         of.why
     )
+}
+
+#[cfg(test)]
+pub(super) fn sample(handed: i64, who: &str) -> JarLine {
+    JarLine {
+        who: who.to_owned(),
+        href: if handed == 0 {
+            String::new()
+        } else {
+            "/members/x".to_owned()
+        },
+        jars: "12 × quart <wide> of 48 oz".to_owned(),
+        at_mill: 12 - handed,
+        handed,
+        lost: handed % 2,
+    }
 }
