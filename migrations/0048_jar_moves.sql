@@ -46,4 +46,3 @@ create trigger empty_jars_stay before delete on empty_jars begin select raise(ab
 alter table season_rules add column mill_mends integer not null default 1
   constraint rules_mill_mends check (mill_mends in (0, 1)); -- 1: the mill makes good what breaks or is lost on its shelf; 0: whose it is bears it
 
-create index hand_over_jars_of_lot on hand_over_jars (boil_id);

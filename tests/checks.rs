@@ -15,6 +15,8 @@ mod grid;
 mod labels;
 #[path = "migrations.rs"]
 mod migrations;
+#[path = "plans.rs"]
+mod plans;
 #[path = "pooling.rs"]
 mod pooling;
 #[path = "proposal.rs"]

@@ -11,6 +11,7 @@ mod crates;
 mod files;
 mod power;
 mod program;
+mod queries;
 mod storm;
 mod trouble;
 mod unattended;

@@ -331,8 +331,9 @@ pub async fn receipts_of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<LotRe
     Ok(sqlx::query_as!(
         LotReceipt,
         r#"select o.number, m.name as "member_name?: MemberName", m.phone as "phone?: Phone",
-        o.signed_by as "signed_by: MemberName", o.at as "at: UtcSecond", h.size_name, h.net_g as "net!: Grams",
-        h.part as "part!: bool", h.count, coalesce((select sum(v.count) from jar_moves v where v.receipt = o.number
+        o.signed_by as "signed_by: MemberName", o.at as "at: UtcSecond", h.size_name as "size_name!",
+        h.net_g as "net!: Grams", h.part as "part!: bool", h.count as "count!",
+        coalesce((select sum(v.count) from jar_moves v where v.receipt = o.number
           and v.boil_id = h.boil_id and v.size_name = h.size_name and v.net_g = h.net_g and v.part = h.part), 0) as "back!: i64"
         from hand_over_jars h join hand_overs o on o.id = h.hand_over_id
         left join members m on m.id = o.member_id where h.boil_id = ?1
