@@ -12,6 +12,7 @@ mod crowd;
 mod files;
 mod power;
 mod program;
+mod queries;
 mod storm;
 mod trouble;
 mod unattended;
