@@ -7,7 +7,7 @@ use crate::units::{MemberId, UtcSecond};
 use sqlx::{AssertSqlSafe, Row};
 
 /// The tables that are covered, in the order that records are looked over.
-pub const COVERED: [&str; 50] = [
+pub const COVERED: [&str; 53] = [
     "coop",
     "members",
     "member_jar_wishes",
@@ -44,6 +44,8 @@ pub const COVERED: [&str; 50] = [
     "share_jars",
     "hand_overs",
     "hand_over_jars",
+    "jar_moves",
+    "empty_jars",
     "ledger",
     "hours",
     "second_readings",
@@ -53,6 +55,7 @@ pub const COVERED: [&str; 50] = [
     "jar_weights",
     "lot_holds",
     "lot_complaints",
+    "lot_looks",
     "recalls",
     "recall_jars",
     "recall_calls",

@@ -56,6 +56,7 @@ enum Deed {
     FixFill,
     Divide,
     HandOver,
+    JarsBecome,
     Pay,
     Answer,
     Book,
@@ -72,7 +73,7 @@ enum Deed {
     Wait,
 }
 
-const DEEDS: [(i64, Deed); 26] = [
+const DEEDS: [(i64, Deed); 27] = [
     (1, Deed::Wait),
     (20, Deed::Ticket),
     (7, Deed::Load),
@@ -88,6 +89,7 @@ const DEEDS: [(i64, Deed); 26] = [
     (4, Deed::FixFill),
     (9, Deed::Divide),
     (5, Deed::HandOver),
+    (3, Deed::JarsBecome),
     (2, Deed::Pay),
     (4, Deed::Answer),
     (3, Deed::Book),
@@ -149,6 +151,7 @@ impl Mill {
             self.later(900);
             let late = [
                 (6, Deed::HandOver),
+                (4, Deed::JarsBecome),
                 (3, Deed::Pay),
                 (4, Deed::Answer),
                 (1, Deed::FixLoad),
@@ -175,6 +178,7 @@ impl Mill {
             Deed::FixFill => self.fix_fill().await,
             Deed::Divide => self.divide().await,
             Deed::HandOver => self.hand_over().await,
+            Deed::JarsBecome => self.jars_become().await,
             Deed::Pay => self.pay().await,
             Deed::Answer => self.answer().await,
             Deed::Book => self.book().await,

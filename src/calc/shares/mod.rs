@@ -9,6 +9,7 @@ pub mod exchange;
 pub mod fees;
 pub mod frozen;
 pub mod gain;
+pub mod jar_places;
 pub mod jars;
 pub mod ledger;
 pub mod losses;

@@ -5,6 +5,8 @@ pub mod divisions;
 pub mod exports;
 pub mod hand_overs;
 pub mod holds;
+pub mod jar_moves;
 pub mod ledger;
+pub mod lot_looks;
 pub mod lots;
 pub mod recalls;
