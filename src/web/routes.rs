@@ -24,6 +24,10 @@ use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
 use tower_http::timeout::TimeoutLayer;
 
+/// The longest that an answer may take: three hundred people who sign in at once wait for one another, and a small
+/// computer looks at a passphrase in a fifth of a second. Slow senders and readers are cut off long before.
+const LONGEST: Duration = Duration::from_secs(90);
+
 /// One line of the table.
 pub struct Line {
     /// The address, as the router takes it.
@@ -365,7 +369,7 @@ pub fn site(app: App) -> Router {
         .layer(CompressionLayer::new())
         .layer(TimeoutLayer::with_status_code(
             StatusCode::SERVICE_UNAVAILABLE,
-            Duration::from_secs(30),
+            LONGEST,
         ))
         .with_state(app)
 }

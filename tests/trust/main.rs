@@ -8,6 +8,7 @@ mod after_a_fault;
 mod asvs;
 mod connections;
 mod crates;
+mod crowd;
 mod files;
 mod power;
 mod program;
