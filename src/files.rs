@@ -34,6 +34,34 @@ pub fn length(path: &Path) -> u64 {
     fs::metadata(path).map_or(0, |found| found.len())
 }
 
+/// Why a database cannot be opened, before anything is tried.
+#[derive(Debug, thiserror::Error)]
+pub enum NotThere {
+    /// There is no such file, or it is empty.
+    #[error("There is no database {0}.")]
+    None(String),
+    /// Nobody can say whether there is one: its folder may not be looked into.
+    #[error(
+        "Nobody can say whether {0} is there: {1}. Please run Canewright as the user whom the file and its folder belong to."
+    )]
+    Shut(String, io::Error),
+}
+
+/// Whether a database is there.
+///
+/// # Errors
+/// It is not, or nobody can say.
+pub fn there(path: &Path) -> Result<(), NotThere> {
+    let name = path.display().to_string();
+    match fs::metadata(path) {
+        Ok(found) if found.len() > 0 => Ok(()),
+        Err(error) if error.kind() == io::ErrorKind::PermissionDenied => {
+            Err(NotThere::Shut(name, error))
+        }
+        _ => Err(NotThere::None(name)),
+    }
+}
+
 /// Lets nobody but its owner read a file.
 ///
 /// # Errors

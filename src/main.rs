@@ -162,11 +162,7 @@ async fn run_serve(options: Serve) -> anyhow::Result<()> {
 
 /// Serves what is in a database without writing to it: from a scratch copy, since who signs in is noted.
 async fn look_at(path: &Path, listener: TcpListener, listen: &Listen) -> anyhow::Result<()> {
-    anyhow::ensure!(
-        files::length(path) > 0,
-        "There is no database {}.",
-        path.display()
-    );
+    files::there(path)?;
     let copy = std::env::temp_dir().join(format!("canewright-copy-{}.db", std::process::id()));
     let served = async {
         drop(files::new_private(&copy).context("no room for a scratch copy")?);

@@ -7,12 +7,16 @@ mod calendar;
 mod calls;
 #[expect(dead_code, reason = "most of it is for the bench of the same name")]
 mod fire;
+#[path = "full_jars.rs"]
+mod full_jars;
 #[path = "grid.rs"]
 mod grid;
 #[path = "labels.rs"]
 mod labels;
 #[path = "migrations.rs"]
 mod migrations;
+#[path = "plans.rs"]
+mod plans;
 #[path = "pooling.rs"]
 mod pooling;
 #[path = "proposal.rs"]

@@ -50,6 +50,8 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "insert into ledger (number, season_id, member_id, kind, cents, says, by_id, at) select max(number) + 1, season_id, (select id from members where number = 5), 'payment', -9900, 'paid', by_id, at from ledger", &["payment of member 5", "was added by hand"]),
     (Plain, "insert into ledger (number, season_id, member_id, kind, cents, says, by_id, at) select max(number) + 1, season_id, (select id from members where number = 5), 'payment', -9900, 'paid', by_id, at from ledger", &["payment of member 5", "made by hand, not by the program"]),
     (RoundTheTriggers, "update ledger set number = -1 where number = 3; update ledger set number = 3 where number = 4; update ledger set number = 4 where number = -1", &["line 3 of the ledger", "line 4 of the ledger"]),
+    (RoundTheTriggers, "update payments set paid_on = '2026-01-01' where receipt = 1", &["payment on receipt 1", "paid on “2026-01-01” in the book"]),
+    (RoundTheTriggers, "delete from payments where receipt = 1", &["payment on receipt 1", "is gone from the book"]),
     // hours and losses
     (RoundTheTriggers, "update hours set minutes = minutes * 2", &["hours of member", "minutes 240 in the book, 120 when"]),
     (RoundTheTriggers, "delete from hours", &["hours of member", "is gone from the book"]),
@@ -82,6 +84,15 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "update hand_over_jars set count = count + 1 where hand_over_id = (select id from hand_overs where number = 1)", &["in hand-over 1", "count"]),
     (RoundTheTriggers, "delete from hand_over_jars; delete from hand_overs where number = 7", &["hand-over 7 to member", "is gone from the book"]),
     (RoundTheTriggers, "update hand_overs set number = -1 where number = 1; update hand_overs set number = 1 where number = 2; update hand_overs set number = 2 where number = -1", &["hand-over 1 to member", "number 2 in the book, 1 when"]),
+    (RoundTheTriggers, "update jar_moves set count = count + 1", &["jars", "of lot", "that were broken, line 1", "count"]),
+    (RoundTheTriggers, "update jar_moves set kind = 'missing'", &["kind “missing” in the book, “broken” when"]),
+    (RoundTheTriggers, "update jar_moves set member_id = (select id from members where number = 20)", &["that were broken, line 1", "member member 20"]),
+    (RoundTheTriggers, "delete from jar_moves", &["that were broken, line 1", "is gone from the book"]),
+    (RoundTheTriggers, "update jar_moves set count = 5000", &["more left, broke or came back than were there"]),
+    (RoundTheTriggers, "update empty_jars set count = 7", &["empty jars “quart”, line 1", "count 7 in the book, 40 when"]),
+    (RoundTheTriggers, "delete from empty_jars", &["empty jars “quart”, line 1", "is gone from the book"]),
+    (RoundTheTriggers, "update lot_looks set taste = 'sour'", &["look 1 at lot", "taste “sour” in the book, “mild” when"]),
+    (RoundTheTriggers, "delete from lot_looks", &["look 1 at lot", "is gone from the book"]),
     // what was measured
     (RoundTheTriggers, "update loads set gross_g = gross_g + 1000 where number = 1 and ticket_id = (select id from tickets where ticket = 1)", &["load 1 of ticket 1, version 1", "gross"]),
     (RoundTheTriggers, "update loads set void = 1 where ticket_id = (select id from tickets where ticket = 2)", &["of ticket 2", "void 1 in the book, 0 when"]),
@@ -212,6 +223,13 @@ async fn more_rows(writer: &store::Writer) {
         insert into ticket_moves select t.id, 1, t.member_id, null, m.id, null, t.made_by, t.made_at
         from tickets t, members m where m.number = 7 limit 1;
         insert or ignore into station_pins select id, '$argon2id$invented', id, made_at from members where number = 2;
+        insert into lot_looks select id, 1, 78.5, 24, 'amber 3', 'mild', null, '', cook_id, lit_at from boils limit 1;
+        insert into empty_jars select 1, 'quart', 1, 40, '', made_by, made_at from tickets limit 1;
+        insert into jar_moves select 1, 'broken', d.boil_id, j.size_name, j.net_g, j.part, s.member_id, null, 1, 'It fell', d.by_id, d.at
+        from share_jars j join shares s on s.division_id = j.division_id and s.place = j.place
+        join latest_divisions d on d.id = j.division_id where j.count > (select coalesce(sum(g.count), 0) from jars_gone g
+        where g.boil_id = d.boil_id and g.member_id is s.member_id and g.net_g = j.net_g and g.part = j.part)
+        and not exists (select 1 from corrections c where c.boil_id = d.boil_id) limit 1;
         insert or ignore into member_jar_wishes select id, 624 from members where number = 9;";
     let mut tx = writer.begin().await.unwrap();
     sqlx::raw_sql(ROWS).execute(&mut *tx).await.unwrap();

@@ -161,6 +161,7 @@ impl Demo {
             lb(2000.0),
         )
         .await?;
+        mill::add_scale(&act()?, "Scale for jars".to_owned(), 1.0, lb(11.0)).await?;
         for number in 1..=10 {
             mill::add_vessel(&act()?, format!("Barrel {number}"), gal(55.0)).await?;
         }

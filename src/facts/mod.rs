@@ -6,6 +6,7 @@ pub mod boil;
 pub mod came_by;
 pub mod cane;
 pub mod csv;
+pub mod empty_jars;
 pub mod home;
 pub mod people;
 pub mod season;

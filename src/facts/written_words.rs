@@ -160,6 +160,20 @@ impl Words {
                 of("division_id")
             ),
             "share_wishes" => format!("wish of share {} in {}", text("place"), of("division_id")),
+            "jar_moves" => format!(
+                "jars {} of {} that were {}, line {}",
+                text("size_name"),
+                of("boil_id"),
+                text("kind").trim_matches(['“', '”']),
+                text("number")
+            ),
+            "payments" => format!(
+                "payment on receipt {}, line {} of the ledger",
+                text("receipt"),
+                text("line")
+            ),
+            "lot_looks" => format!("look {} at {}", text("number"), of("boil_id")),
+            "empty_jars" => format!("empty jars {}, line {}", text("size_name"), text("number")),
             "hand_over_jars" => format!(
                 "jars {} of {} in {}",
                 text("size_name"),

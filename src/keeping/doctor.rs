@@ -47,8 +47,8 @@ pub async fn doctor(
     at: UtcSecond,
 ) -> Found {
     let mut found = Found::default();
-    if files::length(path) == 0 {
-        found.bad(format!("There is no database {}.", path.display()));
+    if let Err(missing) = files::there(path) {
+        found.bad(missing.to_string());
     } else {
         the_file(path, &mut found);
         what_is_in_it(path, at, &mut found).await;

@@ -4,7 +4,7 @@
 use crate::facts::shares::verify::{self, Verified};
 use crate::files;
 use crate::store::{self, Reader, StoreError};
-use anyhow::{Context, ensure};
+use anyhow::Context;
 use std::path::Path;
 
 /// Works the books of the database at `path` again. One of an older schema is brought up to date in a scratch
@@ -13,11 +13,7 @@ use std::path::Path;
 /// # Errors
 /// There is no such file, or it is not ours, damaged or newer; there is no room for the scratch copy.
 pub async fn look_over(path: &Path, scratch: &Path) -> anyhow::Result<Verified> {
-    ensure!(
-        files::length(path) > 0,
-        "There is no database {}.",
-        path.display()
-    );
+    files::there(path)?;
     match store::open_to_read(path).await {
         Ok(reader) => reckon(reader).await,
         Err(StoreError::Older(_)) => in_scratch(path, scratch).await,

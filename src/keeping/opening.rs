@@ -41,7 +41,11 @@ pub async fn open(path: &Path, may_make: bool, at: UtcSecond) -> anyhow::Result<
         "There is no folder {}. Please make it first.",
         folder.display()
     );
-    let new = files::length(path) == 0;
+    let new = match files::there(path) {
+        Ok(()) => false,
+        Err(files::NotThere::None(_)) => true,
+        Err(shut) => bail!(shut),
+    };
     if new {
         let before = files::beside(path, CLAIM).exists();
         may_be_made(path, may_make, before)?;
@@ -93,11 +97,7 @@ pub struct Beside {
 /// # Errors
 /// As [`open`], except that a server may have it.
 pub async fn open_beside(path: &Path) -> anyhow::Result<Beside> {
-    ensure!(
-        files::length(path) > 0,
-        "There is no database {}.",
-        path.display()
-    );
+    files::there(path)?;
     ours(path)?;
     let mut claim = Claim::take(path).context("the folder cannot be written")?;
     if let Some(claim) = &mut claim {

@@ -88,6 +88,13 @@ pub struct Balance {
     pub jars: i64,
 }
 
+impl Balance {
+    /// Whether anything is owed either way, or jars wait.
+    pub fn is_open(&self) -> bool {
+        self.grams != Grams::ZERO || self.cents != Cents::ZERO || self.jars != 0
+    }
+}
+
 /// What stands in a member's ledger, and jars that wait.
 pub async fn balance(conn: &mut Conn, member: MemberId) -> Stored<Balance> {
     Ok(sqlx::query_as!(
@@ -96,8 +103,7 @@ pub async fn balance(conn: &mut Conn, member: MemberId) -> Stored<Balance> {
         (select coalesce(sum(cents), 0) from ledger where member_id = ?1) as "cents!: Cents",
         (select coalesce(sum(j.count), 0) from share_jars j join shares s on s.division_id = j.division_id
          and s.place = j.place where s.member_id = ?1)
-        - (select coalesce(sum(h.count), 0) from hand_over_jars h join hand_overs o on o.id = h.hand_over_id
-         where o.member_id = ?1) as "jars!: i64""#,
+        - (select coalesce(sum(count), 0) from jars_gone where member_id = ?1) as "jars!: i64""#,
         member
     )
     .fetch_one(conn)
@@ -280,7 +286,7 @@ pub async fn desk(conn: &mut Conn) -> Stored<Desk> {
         (select coalesce(sum(c), 0) from (select sum(cents) as c from ledger where member_id is not null
          group by member_id having sum(cents) > 0)) as "owed!: Cents",
         (select coalesce(sum(count), 0) from share_jars)
-        - (select coalesce(sum(count), 0) from hand_over_jars) as "jars!: i64""#
+        - (select coalesce(sum(count), 0) from jars_gone) as "jars!: i64""#
     )
     .fetch_one(conn)
     .await?)

@@ -7,7 +7,7 @@ use crate::units::{MemberId, UtcSecond};
 use sqlx::{AssertSqlSafe, Row};
 
 /// The tables that are covered, in the order that records are looked over.
-pub const COVERED: [&str; 51] = [
+pub const COVERED: [&str; 55] = [
     "coop",
     "members",
     "member_names",
@@ -45,7 +45,10 @@ pub const COVERED: [&str; 51] = [
     "share_jars",
     "hand_overs",
     "hand_over_jars",
+    "jar_moves",
+    "empty_jars",
     "ledger",
+    "payments",
     "hours",
     "second_readings",
     "trash_samples",
@@ -54,6 +57,7 @@ pub const COVERED: [&str; 51] = [
     "jar_weights",
     "lot_holds",
     "lot_complaints",
+    "lot_looks",
     "recalls",
     "recall_jars",
     "recall_calls",

@@ -308,12 +308,7 @@ pub async fn backup(from: &Path, to: &Path) -> Stored<()> {
             to.display()
         )));
     }
-    if files::length(from) == 0 {
-        return Err(StoreError::Unfit(format!(
-            "There is no database {}.",
-            from.display()
-        )));
-    }
+    files::there(from).map_err(|missing| StoreError::Unfit(missing.to_string()))?;
     let part = files::beside(to, ".part");
     let made = make_backup(from, to, &part).await;
     if made.is_err() {

@@ -1,6 +1,6 @@
 //! Addresses of what is done with full jars: recalls, lots held back, complaints, weights.
 
-use crate::units::LotCode;
+use crate::units::{LotCode, MemberId, VesselId};
 
 /// All recalls.
 pub const RECALLS: &str = "/recalls";
@@ -17,9 +17,41 @@ pub const HOLD: &str = "/boils/{lot}/hold";
 /// Write a complaint about a lot down.
 pub const COMPLAINT: &str = "/boils/{lot}/complaint";
 
+/// Everybody's jars at the mill.
+pub const SHELF: &str = "/shelf";
+/// Jars on somebody's shelf that broke, are missing or were found; `mill` in the id's place for the mill's own.
+pub const OWN_SHELF: &str = "/members/{id}/shelf";
+/// Jars of a receipt that come back.
+pub const JARS_BACK: &str = "/hand-overs/{number}/back";
+/// The lots that a vessel's juices went into.
+pub const VESSEL_TRACE: &str = "/vessels/{id}/trace";
+/// What a lot is like.
+pub const LOT_LOOKS: &str = "/boils/{lot}/looks";
+/// Empty jars.
+pub const EMPTY_JARS: &str = "/jars";
+
 /// Full jars of a lot on the scale.
 pub const JAR_WEIGHTS: &str = "/boils/{lot}/weights";
 
+/// Jars on somebody's shelf that broke, are missing or were found; `None`: the mill's own.
+pub fn shelf_of(member: Option<MemberId>) -> String {
+    member.map_or_else(
+        || "/members/mill/shelf".to_owned(),
+        |id| format!("/members/{id}/shelf"),
+    )
+}
+/// The lots that a vessel's juices went into.
+pub fn vessel_trace(id: VesselId) -> String {
+    format!("/vessels/{id}/trace")
+}
+/// What a lot is like.
+pub fn lot_looks(lot: &LotCode) -> String {
+    format!("/boils/{}/looks", lot.as_str())
+}
+/// Jars of a receipt that come back.
+pub fn jars_back(number: i64) -> String {
+    format!("/hand-overs/{number}/back")
+}
 /// Full jars of a lot on the scale.
 pub fn jar_weights(lot: &LotCode) -> String {
     format!("/boils/{}/weights", lot.as_str())

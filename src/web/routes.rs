@@ -3,13 +3,13 @@
 use super::app::App;
 use super::guard::{self, Who};
 use super::{form, home, noting, paths, statics, yard_pages};
-use crate::web::boil::{additions, boils, jar_weights, pans, pooling, probes};
+use crate::web::boil::{additions, boils, empty_jars, jar_weights, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, second_factor, sessions, stations};
 use crate::web::season::{plantings, proposal, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
-    divisions as shares, exports, hand_overs, history, holds, labels, ledger, my_lot, recalls,
-    statements, trace,
+    divisions as shares, exports, hand_overs, history, holds, labels, ledger, looks, my_lot,
+    recalls, shelf, statements, trace,
 };
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use axum::Router;
@@ -23,6 +23,10 @@ use std::time::Duration;
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
 use tower_http::timeout::TimeoutLayer;
+
+/// The longest that an answer may take: three hundred people who sign in at once wait for one another, and a small
+/// computer looks at a passphrase in a fifth of a second. Slow senders and readers are cut off long before.
+const LONGEST: Duration = Duration::from_secs(90);
 
 /// One line of the table.
 pub struct Line {
@@ -258,6 +262,7 @@ fn cane() -> Vec<Line> {
         send(paths::FILL, Crew, paths::BOIL, post(boils::fill)),
         form(paths::FIX_FILL, Crew, get(boils::fix_fill_form).post(boils::fix_fill)),
         form(paths::ADDITIONS, Crew, get(additions::show).post(additions::add)),
+        form(paths::EMPTY_JARS, Crew, get(empty_jars::show).post(empty_jars::note)),
         form(paths::JAR_WEIGHTS, Crew, get(jar_weights::show).post(jar_weights::weigh)),
         form(paths::OTHER_RULES, Stewards, get(boils::other_rules::form).post(boils::other_rules::change)),
         // thermometers in pans that send by themselves
@@ -288,11 +293,15 @@ fn shares() -> Vec<Line> {
         form(paths::PAPER_HAND_OVERS, Crew, get(hand_overs::paper_form).post(hand_overs::paper)),
         form(paths::NEW_HAND_OVER, Crew, get(hand_overs::new).post(hand_overs::create)),
         show(paths::HAND_OVER, Members, get(hand_overs::show)),
+        form(paths::JARS_BACK, Crew, get(shelf::back_form).post(shelf::back)),
+        show(paths::SHELF, Crew, get(shelf::list)),
+        form(paths::OWN_SHELF, Crew, get(shelf::own_form).post(shelf::own)),
         show(paths::HISTORY, Stewards, get(history::show)),
         // ledger and statements
         show(paths::STATEMENT, Members, get(statements::show)),
         show(paths::STATEMENT_PRINT, Members, get(statements::print)),
         form(paths::LEDGER, Stewards, get(ledger::show).post(ledger::answer)),
+        show(paths::RECEIPT_OF_MONEY, Members, get(ledger::payment_receipt)),
         form(paths::PAYMENT, Stewards, get(ledger::payment).post(ledger::note_payment)),
         form(paths::HOURS, Stewards, get(season_close::hours).post(season_close::note_hours)),
         form(paths::SETTLE, Stewards, get(season_close::settle).post(season_close::settle_carry)),
@@ -301,6 +310,8 @@ fn shares() -> Vec<Line> {
         show(paths::LOT_TRACE, Crew, get(trace::of_lot)),
         show(paths::LOT_RECORD, Crew, get(trace::record)),
         show(paths::TICKET_TRACE, Crew, get(trace::of_ticket)),
+        show(paths::VESSEL_TRACE, Crew, get(trace::of_vessel)),
+        form(paths::LOT_LOOKS, Crew, get(looks::show).post(looks::note)),
         // recalls, lots held back
         show(paths::RECALLS, Crew, get(recalls::list)),
         form(paths::NEW_RECALL, Crew, get(recalls::new).post(recalls::begin)),
@@ -358,7 +369,7 @@ pub fn site(app: App) -> Router {
         .layer(CompressionLayer::new())
         .layer(TimeoutLayer::with_status_code(
             StatusCode::SERVICE_UNAVAILABLE,
-            Duration::from_secs(30),
+            LONGEST,
         ))
         .with_state(app)
 }

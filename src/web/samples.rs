@@ -2,13 +2,13 @@
 //! box has a label, ids do not repeat, nothing leaks through that was meant for programmers.
 
 use super::{home, rows};
-use crate::web::boil::{additions, boils, jar_weights, pans, pooling, probes};
+use crate::web::boil::{additions, boils, empty_jars, jar_weights, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, second_factor, sessions, stations};
 use crate::web::season::{plantings, proposal, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
-    divisions as shares, hand_overs, history, holds, labels, ledger, my_lot, recalls, statements,
-    trace,
+    divisions as shares, hand_overs, history, holds, labels, ledger, looks, my_lot, recalls, shelf,
+    statements, trace,
 };
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use std::collections::HashSet;
@@ -53,6 +53,9 @@ fn all() -> Vec<String> {
     views.extend(statements::samples());
     views.extend(trace::samples());
     views.extend(recalls::samples());
+    views.extend(shelf::samples());
+    views.extend(looks::samples());
+    views.extend(empty_jars::samples());
     views.extend(jar_weights::samples());
     views.extend(holds::samples());
     views.extend(press_days::samples());

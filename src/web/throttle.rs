@@ -43,32 +43,20 @@ impl Throttle {
     /// There were too many: seconds until the next.
     pub fn count(&self, guess: &Guess, at: UtcSecond) -> Result<(), i64> {
         self.with(|all| {
-            if all.len() > MOST {
-                all.retain(|_, times| times.last().is_some_and(|t| at.get() - t < WINDOW_S));
-            }
-            let counted = guess.counted();
-            let looked = counted
-                .iter()
-                .map(|(key, tries)| wait(all, key, *tries, at));
-            let address = guess
-                .address
-                .as_ref()
-                .and_then(|key| wait(all, key, ADDRESS_TRIES, at));
-            if let Some(seconds) = looked.flatten().chain(address).max() {
-                return Err(seconds);
-            }
-            for (key, _) in counted {
+            guess.waits(all, at)?;
+            for (key, _) in guess.counted() {
                 note(all, key, at);
             }
             Ok(())
         })
     }
 
-    /// Whether a guess is still to be looked at once its turn has come: its address may have failed too often
-    /// meanwhile.
-    pub fn still(&self, guess: &Guess, at: UtcSecond) -> bool {
-        let address = guess.address.as_ref();
-        address.is_none_or(|key| self.with(|all| wait(all, key, ADDRESS_TRIES, at).is_none()))
+    /// Whether a guess would be looked at, without its being counted.
+    ///
+    /// # Errors
+    /// There were too many: seconds until the next.
+    pub fn waits(&self, guess: &Guess, at: UtcSecond) -> Result<(), i64> {
+        self.with(|all| guess.waits(all, at))
     }
 
     /// Notes that a guess was wrong.
@@ -184,6 +172,20 @@ impl Guess {
         }
     }
 
+    /// # Errors
+    /// There were too many: seconds until the next.
+    fn waits(&self, all: &mut HashMap<String, Vec<i64>>, at: UtcSecond) -> Result<(), i64> {
+        if all.len() > MOST {
+            all.retain(|_, times| times.last().is_some_and(|t| at.get() - t < WINDOW_S));
+        }
+        let address = self.address.as_deref().map(|key| (key, ADDRESS_TRIES));
+        let counted = self.counted().into_iter().chain(address);
+        let longest = counted
+            .filter_map(|(key, tries)| wait(all, key, tries, at))
+            .max();
+        longest.map_or(Ok(()), Err)
+    }
+
     /// What it is counted by, before it is looked at, with how many may be.
     fn counted(&self) -> Vec<(&str, usize)> {
         let name = self.name.as_deref().map(|name| (name, NAME_TRIES));
@@ -248,18 +250,15 @@ mod tests {
             .map(|n| Guess::from_address(&format!("grower{n}"), "10.0.0.1"))
             .collect();
         for guess in &each {
-            assert_eq!(throttle.count(guess, at(0)), Ok(()));
+            assert_eq!(throttle.waits(guess, at(0)), Ok(()));
         }
         for guess in &each {
-            assert!(throttle.still(guess, at(1)));
+            assert_eq!(throttle.count(guess, at(1)), Ok(()));
             throttle.succeeded(guess);
         }
         let mut looked_at = 0;
         for guess in &each {
-            assert_eq!(throttle.count(guess, at(2)), Ok(()));
-        }
-        for guess in &each {
-            if throttle.still(guess, at(3)) {
+            if throttle.count(guess, at(3)).is_ok() {
                 looked_at += 1;
                 throttle.failed(guess, at(3));
             }

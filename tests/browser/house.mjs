@@ -76,7 +76,7 @@ export async function start({ known = false } = {}) {
 /** A page of a new visitor. `page.faults` gathers errors of the console, of scripts and of the CSP. */
 export async function visitor(house, options = PHONE) {
   const context = await house.browser.newContext({ baseURL: house.url, ...options });
-  context.setDefaultTimeout(15_000);
+  context.setDefaultTimeout(45_000);
   const page = await context.newPage();
   page.faults = [];
   page.scripted = options.javaScriptEnabled !== false;

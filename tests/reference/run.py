@@ -24,6 +24,7 @@ CHECKS = [
     ("statements_again.py", ["statements/*.html"]),
     ("trace_graph.py", ["trace/seasons.json"]),
     ("compose_check.py", []),
+    ("jar_weights.py", ["full_jars/factors.csv"]),
     ("mail.py", []),  # has our program send letters
     ("metrics_read.py", []),  # reads our program's figures
     ("offsite.py", []),  # replicates our program's database and restores it

@@ -249,9 +249,14 @@ impl Books {
                 "select number, member_id, kind, grams, cents, boil_id, answers from ledger order by number"
             ),
             handed: all!(
-                "select o.member_id, h.boil_id, h.size_name, h.net_g, h.part, sum(h.count) as count
+                "select member_id, boil_id, size_name, net_g, part, sum(count) as count from (
+                select o.member_id, h.boil_id, h.size_name, h.net_g, h.part, h.count
                 from hand_over_jars h join hand_overs o on o.id = h.hand_over_id
-                group by o.member_id, h.boil_id, h.size_name, h.net_g, h.part"
+                union all select member_id, boil_id, size_name, net_g, part, -count from jar_moves
+                where kind in ('returned', 'miscounted', 'found')
+                union all select member_id, boil_id, size_name, net_g, part, count from jar_moves
+                where kind in ('broken', 'missing'))
+                group by member_id, boil_id, size_name, net_g, part"
             ),
         };
         books.parts = books.pour_out();

@@ -57,6 +57,7 @@ enum Deed {
     FixFill,
     Divide,
     HandOver,
+    JarsBecome,
     Pay,
     Answer,
     Book,
@@ -73,7 +74,7 @@ enum Deed {
     Wait,
 }
 
-const DEEDS: [(i64, Deed); 26] = [
+const DEEDS: [(i64, Deed); 27] = [
     (1, Deed::Wait),
     (20, Deed::Ticket),
     (7, Deed::Load),
@@ -89,6 +90,7 @@ const DEEDS: [(i64, Deed); 26] = [
     (4, Deed::FixFill),
     (9, Deed::Divide),
     (5, Deed::HandOver),
+    (3, Deed::JarsBecome),
     (2, Deed::Pay),
     (4, Deed::Answer),
     (3, Deed::Book),
@@ -150,6 +152,7 @@ impl Mill {
             self.later(900);
             let late = [
                 (6, Deed::HandOver),
+                (4, Deed::JarsBecome),
                 (3, Deed::Pay),
                 (4, Deed::Answer),
                 (1, Deed::FixLoad),
@@ -176,6 +179,7 @@ impl Mill {
             Deed::FixFill => self.fix_fill().await,
             Deed::Divide => self.divide().await,
             Deed::HandOver => self.hand_over().await,
+            Deed::JarsBecome => self.jars_become().await,
             Deed::Pay => self.pay().await,
             Deed::Answer => self.answer().await,
             Deed::Book => self.book().await,
@@ -407,7 +411,7 @@ impl Mill {
         let (who, of, goes) = (self.steward(), self.anybody(), self.chance.of_100(40));
         self.step("leave or come back", who, async |act| {
             if goes {
-                members::let_go(&act, of.id).await
+                members::let_go(&act, of.id, true).await
             } else {
                 members::take_back(&act, of.id).await
             }

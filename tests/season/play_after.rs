@@ -2,10 +2,25 @@
 
 use crate::mill::Mill;
 use canewright::actions::shares::hand_overs::{self, JarsOut, NewHandOver};
+use canewright::actions::shares::jar_moves::{self, NewMoves};
 use canewright::actions::shares::ledger::{self, NewPayment, Paid};
+use canewright::calc::shares::jar_places::Became;
+use canewright::calc::shares::payments::PaidBy;
 use canewright::calc::shares::split::Sharer;
+use canewright::facts::shares::jar_count::OutOn;
+use canewright::store::shares::recalls::JarRow;
 use canewright::store::shares::{hand_overs as jar_store, ledger as book};
 use canewright::units::{Cents, MemberName};
+
+fn jars_out(of: &JarRow, count: i64) -> JarsOut {
+    JarsOut {
+        boil: of.boil,
+        size_name: of.size_name.clone(),
+        net: of.net,
+        part: of.part,
+        count,
+    }
+}
 
 impl Mill {
     pub async fn hand_over(&mut self) {
@@ -18,7 +33,7 @@ impl Mill {
             .unwrap();
         let mut jars = Vec::new();
         for a in &aside {
-            let left = a.set_aside - a.handed;
+            let left = a.set_aside - a.gone;
             let over = i64::from(self.chance.of_100(2));
             let count = if self.chance.of_100(50) {
                 left
@@ -46,6 +61,68 @@ impl Mill {
         .await;
     }
 
+    /// Something becomes of jars: they come back from a receipt, break, are missing, are found.
+    pub async fn jars_become(&mut self) {
+        let receipts = jar_store::recent(&mut *self.read().await, 9).await.unwrap();
+        let receipt = self.chance.one(&receipts).map(|r| r.number);
+        if let (true, Some(receipt)) = (self.chance.of_100(50), receipt) {
+            let out = OutOn::read(&mut *self.read().await, receipt).await;
+            let mut jars = Vec::new();
+            for o in out.unwrap().unwrap().jars {
+                let over = i64::from(self.chance.of_100(5));
+                let count = self.chance.between(0, o.jars.count) + over;
+                jars.push(jars_out(&o.jars, count));
+            }
+            let became = if self.chance.of_100(60) {
+                Became::Returned
+            } else {
+                Became::Miscounted
+            };
+            let new = NewMoves {
+                became,
+                jars,
+                why: "Too many for now".to_owned(),
+            };
+            let who = self.crew();
+            self.step("take jars back", who, async |act| {
+                jar_moves::take_back(&act, receipt, new.clone()).await
+            })
+            .await;
+            return;
+        }
+        let waiting = jar_store::waiting(&mut *self.read().await).await.unwrap();
+        let Some(row) = self.chance.one(&waiting).cloned() else {
+            return;
+        };
+        let aside = jar_store::aside(&mut *self.read().await, row.member_id).await;
+        let mut jars = Vec::new();
+        for a in aside.unwrap() {
+            let count = i64::from(self.chance.of_100(20));
+            jars.push(JarsOut {
+                boil: a.boil_id,
+                size_name: a.size_name,
+                net: a.net,
+                part: a.part,
+                count,
+            });
+        }
+        let kinds = [
+            (5, Became::Broken),
+            (4, Became::Missing),
+            (3, Became::Found),
+        ];
+        let new = NewMoves {
+            became: self.chance.weighed(&kinds),
+            jars,
+            why: "The shelf gave way".to_owned(),
+        };
+        let (who, of) = (self.crew(), Sharer::of(row.member_id));
+        self.step("jars break", who, async |act| {
+            jar_moves::off_the_shelf(&act, of, new.clone()).await
+        })
+        .await;
+    }
+
     pub async fn pay(&mut self) {
         let (of, season) = (self.anybody(), self.season.unwrap());
         let owed = book::balance_of(&mut *self.read().await, of.id)
@@ -62,6 +139,9 @@ impl Mill {
             },
             cents: if self.chance.of_100(50) { owed } else { some },
             text: "cash".to_owned(),
+            by: PaidBy::Cash,
+            on: None,
+            sure: self.chance.of_100(90),
         };
         let who = if self.chance.of_100(90) {
             self.steward()

@@ -274,16 +274,13 @@ impl Browser {
     }
 
     pub fn signs_in(&mut self) -> Answer {
+        self.signs_in_as("ruth", PASSPHRASE)
+    }
+
+    pub fn signs_in_as(&mut self, name: &str, passphrase: &str) -> Answer {
         let page = self.opens("/sign-in");
-        self.fills(
-            &page,
-            "/sign-in",
-            &[
-                ("sign_in", "ruth"),
-                ("passphrase", PASSPHRASE),
-                ("next", "/"),
-            ],
-        )
+        let boxes = [("sign_in", name), ("passphrase", passphrase), ("next", "/")];
+        self.fills(&page, "/sign-in", &boxes)
     }
 
     /// Adds a member; the answer leads to the card once it is stored.

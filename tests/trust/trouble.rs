@@ -2,7 +2,8 @@
 //! read on, and everything goes on by itself once the trouble is over.
 
 use crate::program::{Answer, Browser, Program, desk, text, wait_for, well};
-use std::fs;
+use std::fs::{self, Permissions};
+use std::os::unix::fs::PermissionsExt as _;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -189,6 +190,83 @@ fn a_file_taken_away_or_swapped_while_served_takes_no_form_more() {
             assert_eq!(ruth.opens("/health").status, 200);
         }
     }
+}
+
+/// The program as somebody whom permissions bind: root is not bound by them.
+fn as_somebody(words: &str) -> Command {
+    let mut sh = Command::new("sh");
+    let script =
+        format!("cp \"$BUILT\" \"$DESK/program\" 2>/dev/null; exec $AS \"$DESK/program\" {words}");
+    let id = Command::new("id").arg("-u").output().unwrap();
+    let root = String::from_utf8_lossy(&id.stdout).trim() == "0";
+    let other = "setpriv --reuid 65534 --regid 65534 --clear-groups";
+    sh.env_clear()
+        .env("PATH", "/usr/sbin:/usr/bin:/sbin:/bin")
+        .env("RUST_LOG", "info,sqlx=warn")
+        .env("BUILT", env!("CARGO_BIN_EXE_canewright"))
+        .env("AS", if root { other } else { "" })
+        .args(["-c", &script]);
+    sh
+}
+
+#[test]
+fn permission_lost_while_served_loses_nothing_and_a_start_without_it_says_so_in_words() {
+    let desk = tempfile::tempdir().unwrap();
+    let folder = desk.path().join("press");
+    let database = folder.join("press.db");
+    fs::create_dir(&folder).unwrap();
+    let allow = |folder_mode, file_mode| {
+        if database.exists() {
+            fs::set_permissions(&database, Permissions::from_mode(file_mode)).unwrap();
+        }
+        fs::set_permissions(&folder, Permissions::from_mode(folder_mode)).unwrap();
+    };
+    fs::set_permissions(desk.path(), Permissions::from_mode(0o755)).unwrap();
+    allow(0o777, 0o600);
+    let serve = "serve --listen 127.0.0.1:0 --database \"$DESK/press/press.db\"";
+    let start = |more: &str| {
+        let mut command = as_somebody(&format!("{serve} {more}"));
+        command.env("DESK", desk.path());
+        command
+    };
+    let program = Program::start(start("--new"));
+    let mut ruth = program.set_up();
+    assert_eq!(ruth.adds("Amos Reed").unwrap().status, 303);
+    // Neither file nor folder may be written or opened any more. What is open stays open: forms go on.
+    allow(0o500, 0o000);
+    let mut taken = Vec::new();
+    for n in 0..40 {
+        let name = format!("Grower {n}");
+        match ruth.adds(&name).unwrap() {
+            answer if answer.status == 303 => taken.push(name),
+            answer => {
+                assert_eq!(answer.status, 503, "{}", answer.body);
+                answer.says("Nothing was stored");
+            }
+        }
+        assert!([200, 503].contains(&ruth.opens("/members").status));
+    }
+    program.killed();
+    let why = start("").output().unwrap();
+    let said = String::from_utf8_lossy(&why.stderr).into_owned();
+    assert!(!why.status.success(), "it started");
+    let words = said.to_lowercase();
+    assert!(
+        words.contains("permission") || words.contains("cannot be opened"),
+        "{said}"
+    );
+    assert!(
+        !said.contains("Error {") && !said.contains("code:"),
+        "{said}"
+    );
+    allow(0o777, 0o600);
+    let program = Program::start(start(""));
+    let mut ruth = ruth.at(&program);
+    for name in ["Amos Reed".to_owned()].iter().chain(&taken) {
+        ruth.opens(&format!("/members?q={}", name.replace(' ', "+")))
+            .says(name);
+    }
+    assert!(program.stops().success());
 }
 
 #[test]

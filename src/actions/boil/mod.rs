@@ -3,6 +3,7 @@
 pub mod additions;
 pub mod boils;
 pub mod boils_finish;
+pub mod empty_jars;
 pub mod jar_checks;
 pub mod other_rules;
 pub mod pans;

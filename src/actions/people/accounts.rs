@@ -322,22 +322,23 @@ pub async fn check_passphrase(
     account: Option<Account>,
     passphrase: Passphrase,
 ) -> Done<Option<MemberId>> {
-    let looked = check_passphrase_if(hashing, account, passphrase, || true).await?;
+    let looked = check_passphrase_if(hashing, account, passphrase, (|| true, |_| {})).await?;
     Ok(looked.flatten())
 }
 
-/// As [`check_passphrase`], if it is `still` asked once its turn has come; else `None`.
+/// As [`check_passphrase`], if it is `still` asked once its turn has come; else `None`. Whether it was right is `told`
+/// before the next one has its turn.
 pub async fn check_passphrase_if(
     hashing: &Hashing,
     account: Option<Account>,
     passphrase: Passphrase,
-    still: impl FnOnce() -> bool,
+    (still, told): (impl FnOnce() -> bool, impl FnOnce(bool) + Send + 'static),
 ) -> Done<Option<Option<MemberId>>> {
     let account = account.filter(|a| !a.left);
     let (id, hash) = account.map_or((None, None), |a| {
         (Some(a.member_id), Some(a.passphrase_hash))
     });
-    let good = hashing.matches_if(passphrase, hash, still).await?;
+    let good = hashing.matches_if(passphrase, hash, (still, told)).await?;
     Ok(good.map(|good| id.filter(|_| good)))
 }
 

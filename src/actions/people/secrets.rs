@@ -4,8 +4,8 @@
 use crate::actions::{Done, Stop};
 use crate::store::StoreError;
 use crate::units::Passphrase;
-use argon2::password_hash::{PasswordHasher, PasswordVerifier, phc::PasswordHash};
-use argon2::{Algorithm, Argon2, Params, Version};
+use argon2::password_hash::phc::{Output, ParamsString, PasswordHash, Salt};
+use argon2::{Algorithm, Argon2, Block, Params, Version};
 use sha2::{Digest, Sha256};
 use std::fmt::Write as _;
 use std::sync::Arc;
@@ -89,9 +89,8 @@ impl Default for Hashing {
     }
 }
 
-fn argon() -> Argon2<'static> {
-    let params = Params::new(19 * 1024, 2, 1, None).expect("19 MiB, t=2, p=1 are valid parameters");
-    Argon2::new(Algorithm::Argon2id, Version::V0x13, params)
+fn cost() -> Params {
+    Params::new(19 * 1024, 2, 1, None).expect("19 MiB, t=2, p=1 are valid parameters")
 }
 
 /// A hash nobody knows the passphrase of: an unknown name takes the same time as a wrong one.
@@ -110,13 +109,19 @@ impl Hashing {
     pub async fn hash(&self, passphrase: Passphrase) -> Done<String> {
         let turn = self.turn().await?;
         off_thread(turn, move || {
-            argon()
-                .hash_password(passphrase.as_bytes())
-                .map(|hash| hash.to_string())
-                .map_err(|e| e.to_string())
+            let mut salt = [0; Salt::RECOMMENDED_LENGTH];
+            getrandom::fill(&mut salt).expect("the operating system gives random bytes");
+            let hash = PasswordHash {
+                algorithm: Algorithm::Argon2id.ident(),
+                version: Some(Version::V0x13.into()),
+                params: ParamsString::try_from(&cost()).ok()?,
+                salt: Some(Salt::new(&salt).ok()?),
+                hash: Some(digest(&passphrase, &salt, cost())?),
+            };
+            Some(hash.to_string())
         })
         .await?
-        .map_err(fault)
+        .ok_or_else(|| fault("argon2id gave no hash".to_owned()))
     }
 
     /// Whether a passphrase belongs to a hash; with no hash, takes the same time and says no.
@@ -124,11 +129,12 @@ impl Hashing {
     /// # Errors
     /// The hashing failed.
     pub async fn matches(&self, passphrase: Passphrase, hash: Option<String>) -> Done<bool> {
-        let looked = self.matches_if(passphrase, hash, || true).await?;
+        let looked = self.matches_if(passphrase, hash, (|| true, |_| {})).await?;
         Ok(looked == Some(true))
     }
 
-    /// As [`Hashing::matches`], if it is `still` asked once its turn has come; else `None`.
+    /// As [`Hashing::matches`], if it is `still` asked once its turn has come; else `None`. What came of it is `told`
+    /// before the next one has its turn.
     ///
     /// # Errors
     /// The hashing failed.
@@ -136,22 +142,16 @@ impl Hashing {
         &self,
         passphrase: Passphrase,
         hash: Option<String>,
-        still: impl FnOnce() -> bool,
+        (still, told): (impl FnOnce() -> bool, impl FnOnce(bool) + Send + 'static),
     ) -> Done<Option<bool>> {
         let turn = self.turn().await?;
         if !still() {
             return Ok(None);
         }
         off_thread(turn, move || {
-            let known = hash.is_some();
-            let text = hash.unwrap_or_else(|| NOBODY.to_owned());
-            let Ok(parsed) = PasswordHash::new(&text) else {
-                return false;
-            };
-            argon()
-                .verify_password(passphrase.as_bytes(), &parsed)
-                .is_ok()
-                && known
+            let right = belongs(&passphrase, hash.as_deref());
+            told(right);
+            right
         })
         .await
         .map(Some)
@@ -162,6 +162,39 @@ impl Hashing {
         let turn = Arc::clone(&self.0).acquire_owned().await;
         turn.map_err(|e| fault(e.to_string()))
     }
+}
+
+/// Whether a passphrase belongs to a hash; with no hash, takes the same time and says no.
+fn belongs(passphrase: &Passphrase, hash: Option<&str>) -> bool {
+    let right = PasswordHash::new(hash.unwrap_or(NOBODY)).is_ok_and(|stored| {
+        let (Some(salt), Some(expected)) = (stored.salt, stored.hash) else {
+            return false;
+        };
+        let Ok(params) = Params::try_from(&stored) else {
+            return false;
+        };
+        // Compared in constant time.
+        digest(passphrase, &salt, params).is_some_and(|found| found == expected)
+    });
+    right && hash.is_some()
+}
+
+/// Least memory that is asked for at once, in blocks of a KiB: above 32 MiB the system gives it back at once when it
+/// is let go (`mallopt(3)`, `M_MMAP_THRESHOLD`), so that no thread keeps 19 MiB that it has done with. What is not
+/// written to takes no memory.
+const GIVEN_BACK: usize = 33 * 1024;
+
+/// What argon2id gives for a passphrase; nothing when the parameters do not go together.
+fn digest(passphrase: &Passphrase, salt: &[u8], params: Params) -> Option<Output> {
+    let argon = Argon2::new(Algorithm::Argon2id, Version::V0x13, params);
+    let blocks = argon.params().block_count();
+    let mut memory = Vec::with_capacity(blocks.max(GIVEN_BACK));
+    memory.resize(blocks, Block::new());
+    let mut out = [0; Params::DEFAULT_OUTPUT_LEN];
+    argon
+        .hash_password_into_with_memory(passphrase.as_bytes(), salt, &mut out, &mut memory)
+        .ok()?;
+    Output::new(&out).ok()
 }
 
 async fn off_thread<T: Send + 'static>(

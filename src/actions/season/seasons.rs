@@ -258,6 +258,7 @@ impl NewRules {
             patronage: false,
             second_signature: true,
             trash_off: false,
+            mill_mends: true,
             read_again_one_in: 0,
             target_bx: 78.0,
             floor_bx: 12.0,

@@ -29,7 +29,7 @@ pub struct JarsOut {
 }
 
 impl JarsOut {
-    fn is_of(&self, aside: &AsideRow) -> bool {
+    pub(super) fn is_of(&self, aside: &AsideRow) -> bool {
         self.boil == aside.boil_id
             && self.size_name == aside.size_name
             && self.net == aside.net

@@ -3,6 +3,8 @@
 pub mod divisions;
 pub mod hand_overs;
 pub mod holds;
+pub mod jar_moves;
 pub mod ledger;
+pub mod lot_looks;
 pub mod recalls;
 pub(in crate::actions) mod statements;

@@ -11,6 +11,7 @@ pub mod boil_rules;
 pub mod call;
 mod course;
 pub mod day_sum;
+pub mod empty_jars;
 pub mod flow_picture;
 mod forecast;
 pub mod fuel_burnt;

@@ -2,11 +2,15 @@
 
 use crate::store::cane::mill::{self, Scale, Vessel};
 use crate::store::{Conn, Stored};
+use crate::units::Grams;
 
-/// The scales in use, by name.
+/// A scale that carries less than this weighs jars, and no cane.
+pub const LEAST_FOR_CANE: Grams = Grams::new(20_000);
+
+/// The scales for cane in use, by name.
 pub async fn scales_in_use(conn: &mut Conn) -> Stored<Vec<Scale>> {
     let mut scales = mill::scales(conn).await?;
-    scales.retain(|scale| scale.retired_at.is_none());
+    scales.retain(|scale| scale.retired_at.is_none() && scale.capacity >= LEAST_FOR_CANE);
     Ok(scales)
 }
 

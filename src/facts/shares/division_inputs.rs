@@ -101,7 +101,7 @@ async fn to_correct(conn: &mut Conn, boil: &BoilRow, opened: CorrectionRow) -> S
             found: format!("{} was never divided", boil.lot),
         });
     };
-    let handed = hand_overs::handed_of_boil(conn, boil.id).await?;
+    let handed = hand_overs::gone_of_boil(conn, boil.id).await?;
     let jars = divisions::share_jars(conn, last.id).await?;
     let number = |n: i64| u32::try_from(n).unwrap_or(0);
     let held_jars = |place, member| {

@@ -5,6 +5,7 @@ use crate::facts::came_by::CameBy;
 use crate::store::people::members;
 use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar, HandOverRow};
 use crate::store::shares::holds::{self, HeldLot};
+use crate::store::shares::jar_moves::{self, JarMove};
 use crate::store::shares::ledger;
 use crate::store::{Conn, Stored};
 use crate::units::{Cents, Grams, MemberName};
@@ -66,6 +67,8 @@ pub struct Receipt {
     pub jars: Vec<HandOverJar>,
     /// What is left for the member; `None`: the jars were the mill's own.
     pub left: Option<LeftFor>,
+    /// What came back of its jars, in order.
+    pub moves: Vec<JarMove>,
     /// By which way it came.
     pub came: CameBy,
 }
@@ -92,11 +95,13 @@ impl Receipt {
                 })
             }
         };
+        let moves = jar_moves::of_receipt(conn, number).await?;
         let came = CameBy::of(conn, &row.number.to_string()).await?;
         Ok(Some(Self {
             row,
             jars,
             left,
+            moves,
             came,
         }))
     }

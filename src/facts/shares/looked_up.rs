@@ -1,7 +1,7 @@
 //! What is meant by a code, a number, a date or a name that somebody typed to find something.
 
 use crate::store::cane::juice::{self, JuiceRow};
-use crate::store::cane::mill;
+use crate::store::cane::mill::{self, Vessel};
 use crate::store::people::members::{self, MemberLine};
 use crate::store::shares::hand_overs::{self, HandOverRow};
 use crate::store::shares::lots::{self, Lot, NumberedTicket};
@@ -23,6 +23,8 @@ pub enum Found {
     Receipt(HandOverRow),
     /// A member.
     Member(MemberLine),
+    /// A vessel.
+    Vessel(Vessel),
     /// A juice that stands, or stood, in the vessel of that name.
     Juice(JuiceRow),
     /// A press day.
@@ -92,6 +94,7 @@ async fn named(conn: &mut Conn, typed: &str) -> Stored<Vec<Found>> {
     for vessel in mill::vessels(conn).await? {
         if vessel.name.to_lowercase() == lower {
             let juices = juice::of_vessel(conn, vessel.id).await?;
+            out.push(Found::Vessel(vessel));
             out.extend(juices.into_iter().take(MOST).map(Found::Juice));
         }
     }

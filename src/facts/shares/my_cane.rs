@@ -201,14 +201,15 @@ async fn lot(conn: &mut Conn, row: BoilRow, taken: &Taken, at: UtcSecond) -> Sto
         Some(number) => hand_overs::find(conn, number).await?.map(|over| over.at),
         None => None,
     };
+    let taken_home: i64 = handed.map(|jars| jars.count).sum();
     let marks = LotMarks {
         lit_at: row.lit_at,
         finished_at: row.finish.as_ref().map(|finish| finish.finished_at),
         filled: fills.iter().any(|fill| fill.count > 0),
         lost: row.lost,
         divided_at: division.as_ref().map(|row| row.at),
-        set_aside: jars.iter().map(|jars| jars.set_aside).sum(),
-        handed: handed.map(|jars| jars.count).sum(),
+        set_aside: jars.iter().map(AsideRow::left).sum::<i64>() + taken_home,
+        handed: taken_home,
         handed_at,
     };
     let done = match LotState::of(&marks) {

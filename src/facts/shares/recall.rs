@@ -1,9 +1,9 @@
 //! A recall as it stands: its jars, whom to ask, what was found. And which jars one would touch, with a fixed
 //! number of queries however many seasons there are.
 
-use crate::calc::shares::recall::{
-    Counted, Jars, Kind, Placed, Records, Said, Start, Tally, placed, tally, touched_lots,
-};
+use crate::calc::shares::jar_places::{Counted, Jars, Kind, Placed, placed};
+use crate::calc::shares::recall::{Records, Said, Start, Tally, tally, touched_lots};
+use crate::store::shares::jar_moves;
 use crate::store::shares::recalls::{
     self, CallRow, EndRow, FoundRow, JarRow, LineRow, LotDay, RecallRow,
 };
@@ -34,21 +34,22 @@ impl Touched {
         };
         let touched = touched_lots(start, &records);
         lots.retain(|l| touched.contains(&l.boil));
-        let jars = jars_of(conn, &touched).await?;
+        let jars = placed(&jars_of(conn, &touched).await?);
         Ok(Self { lots, jars })
     }
 }
 
-/// Where every jar of some lots is.
+/// The jars of some lots and what became of them.
 ///
 /// # Errors
 /// The store failed.
-pub async fn jars_of(conn: &mut Conn, lots: &BTreeSet<BoilId>) -> Stored<Vec<Placed>> {
+pub async fn jars_of(conn: &mut Conn, lots: &BTreeSet<BoilId>) -> Stored<Jars> {
     let ids: Vec<String> = lots.iter().map(|id| format!("\"{id}\"")).collect();
     let ids = format!("[{}]", ids.join(","));
     let filled = recalls::filled(conn, &ids).await?;
     let all = |rows: Vec<JarRow>| rows.into_iter().map(counted).collect();
-    Ok(placed(&Jars {
+    let moved = jar_moves::of_lots(conn, &ids).await?;
+    Ok(Jars {
         filled: filled
             .into_iter()
             .map(|row| {
@@ -58,8 +59,11 @@ pub async fn jars_of(conn: &mut Conn, lots: &BTreeSet<BoilId>) -> Stored<Vec<Pla
             .collect(),
         aside: all(recalls::aside(conn, &ids).await?),
         handed: all(recalls::handed(conn, &ids).await?),
-        broken: Vec::new(),
-    }))
+        moved: moved
+            .into_iter()
+            .map(|m| (m.became, counted(m.jars)))
+            .collect(),
+    })
 }
 
 fn counted(row: JarRow) -> Counted {

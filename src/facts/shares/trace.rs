@@ -1,19 +1,23 @@
 //! A lot with the cane that is in it and where its jars are; and the lots that a ticket's cane went into.
 
+use super::jar_count::LotPlaces;
+use crate::calc::shares::jar_places::{Place, Placed};
 use crate::calc::shares::trace::{Load, Poured, Stream, streams};
 use crate::facts::boil::boil_sums::{InPan, in_pan, stocked};
 use crate::store::boil::additions::{self, Addition};
 use crate::store::boil::boils::{self, BoilRow, FillRow};
 use crate::store::cane::juice;
+use crate::store::cane::mill::Vessel;
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
 use crate::store::people::members;
 use crate::store::season::plantings::{self, Planting};
 use crate::store::shares::hand_overs::LotReceipt;
 use crate::store::shares::holds::{self, ComplaintRow, HoldRow};
+use crate::store::shares::lot_looks::{self, LookRow};
 use crate::store::shares::{divisions, hand_overs};
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, Grams, LotCode, MemberId, MemberName, Phone, TicketId};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A load with what of it is in the lot.
 #[derive(Debug)]
@@ -54,8 +58,12 @@ pub struct KeptJars {
     pub part: bool,
     /// Set aside by the division.
     pub set_aside: i64,
-    /// Handed over.
+    /// On the shelf.
+    pub shelf: i64,
+    /// Handed over and not brought back.
     pub handed: i64,
+    /// Broken, or not to be found.
+    pub lost: i64,
 }
 
 /// A lot with all that leads to it and all that came of it.
@@ -71,12 +79,16 @@ pub struct LotTrace {
     pub fills: Vec<FillRow>,
     /// Whose the jars are; nothing while the lot is not divided.
     pub kept: Vec<KeptJars>,
+    /// The jars counted, place by place, and what became of some.
+    pub places: LotPlaces,
     /// The jars that left, by receipt.
     pub receipts: Vec<LotReceipt>,
     /// What was added beside juice.
     pub additions: Vec<Addition>,
     /// When it was held and released; the last one counts.
     pub holds: Vec<HoldRow>,
+    /// What it is like, look by look.
+    pub looks: Vec<LookRow>,
     /// Complaints about it.
     pub complaints: Vec<ComplaintRow>,
 }
@@ -97,14 +109,17 @@ impl LotTrace {
         let pan = in_pan(conn, boil.id).await?;
         let tickets = traced(conn, &pan, boil.id).await?;
         let fills = boils::fills(conn, boil.id).await?;
+        let places = LotPlaces::read(conn, boil.id).await?;
         Ok(Self {
             solids: pan.iter().map(|p| p.part.solids).sum(),
             tickets,
             fills: fills.into_iter().filter(|f| f.count > 0).collect(),
-            kept: kept(conn, boil.id).await?,
+            kept: kept(conn, boil.id, &places.places).await?,
+            places,
             receipts: hand_overs::receipts_of_boil(conn, boil.id).await?,
             additions: additions::of_boil(conn, boil.id).await?,
             holds: holds::of_boil(conn, boil.id).await?,
+            looks: lot_looks::of_boil(conn, boil.id).await?,
             complaints: holds::complaints(conn, boil.id).await?,
             boil,
         })
@@ -176,12 +191,12 @@ fn with_rows(parts: Vec<Stream>, rows: &[LoadRow]) -> Vec<TracedLoad> {
         .collect()
 }
 
-/// Whose the jars of a boil are, by its latest division, and how many of them were handed over.
-async fn kept(conn: &mut Conn, boil: BoilId) -> Stored<Vec<KeptJars>> {
+/// Whose the jars of a boil are, by its latest division, and where they are.
+async fn kept(conn: &mut Conn, boil: BoilId, places: &[Placed]) -> Stored<Vec<KeptJars>> {
     let Some(division) = divisions::of_boil(conn, boil).await? else {
         return Ok(Vec::new());
     };
-    let handed = hand_overs::handed_of_boil(conn, boil).await?;
+    let gone = hand_overs::gone_of_boil(conn, boil).await?;
     let shares = divisions::shares(conn, division.id).await?;
     let mut out = Vec::new();
     for jar in divisions::share_jars(conn, division.id).await? {
@@ -193,17 +208,33 @@ async fn kept(conn: &mut Conn, boil: BoilId) -> Stored<Vec<KeptJars>> {
             Some(id) => members::find(conn, id).await?.map(|m| (m.id, m.name)),
             None => None,
         };
-        let taken = handed.iter().find(|h| {
+        let gone = gone.iter().find(|h| {
             (h.member_id, h.net, h.part) == (whose, jar.net, jar.part)
                 && h.size_name == jar.size_name
         });
+        let in_places = |of: &[Place]| -> i64 {
+            let own = places.iter().filter(|p| {
+                p.member == whose
+                    && (p.kind.net, p.kind.part) == (jar.net, jar.part)
+                    && p.kind.size_name == jar.size_name
+                    && of.contains(&p.place)
+            });
+            own.map(|p| p.count).sum()
+        };
+        let shelf = jar.count - gone.map_or(0, |g| g.count);
+        let (handed, lost) = (
+            in_places(&[Place::Handed, Place::Sold]),
+            in_places(&[Place::Broken, Place::Unaccounted]),
+        );
         out.push(KeptJars {
             member,
             size_name: jar.size_name,
             net: jar.net,
             part: jar.part,
             set_aside: jar.count,
-            handed: taken.map_or(0, |h| h.count),
+            shelf,
+            handed,
+            lost,
         });
     }
     Ok(out)
@@ -247,5 +278,66 @@ impl TicketTrace {
         }
         lots.sort_by_key(|lot| (lot.boil.lit_at, lot.boil.id));
         Ok(Self { ticket, lots, left })
+    }
+}
+
+/// A juice that stood in a vessel, with its dissolved solids.
+#[derive(Debug)]
+pub struct VesselJuice {
+    /// The juice.
+    pub row: juice::JuiceRow,
+    /// Its dissolved solids, g.
+    pub solids: Grams,
+}
+
+/// A vessel with the juices that stood in it last and every lot that holds any of them.
+#[derive(Debug)]
+pub struct VesselTrace {
+    /// The vessel.
+    pub vessel: Vessel,
+    /// The juices, latest first; at most twenty.
+    pub juices: Vec<VesselJuice>,
+    /// The lots with the solids that came out of the vessel, in the order they were lit.
+    pub lots: Vec<(LotTrace, Grams)>,
+    /// Dissolved solids that are in no lot yet.
+    pub left: Grams,
+}
+
+impl VesselTrace {
+    /// Follows a vessel's juices into their lots.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn of(conn: &mut Conn, vessel: Vessel) -> Stored<Self> {
+        let mut juices = Vec::new();
+        let mut left = Grams::ZERO;
+        let mut parts: BTreeMap<BoilId, Grams> = BTreeMap::new();
+        for row in juice::of_vessel(conn, vessel.id).await? {
+            let Some(stocked) = stocked(conn, row.id).await? else {
+                continue;
+            };
+            left += stocked.poured.left.solids;
+            let mut solids = stocked.poured.left.solids;
+            for (draw, part) in stocked.draws.iter().zip(&stocked.poured.parts) {
+                if part.solids > Grams::ZERO {
+                    *parts.entry(draw.boil_id).or_default() += part.solids;
+                    solids += part.solids;
+                }
+            }
+            juices.push(VesselJuice { row, solids });
+        }
+        let mut lots = Vec::new();
+        for (id, solids) in parts {
+            if let Some(boil) = boils::of_id(conn, id).await? {
+                lots.push((LotTrace::of(conn, boil).await?, solids));
+            }
+        }
+        lots.sort_by_key(|(lot, _)| (lot.boil.lit_at, lot.boil.id));
+        Ok(Self {
+            vessel,
+            juices,
+            lots,
+            left,
+        })
     }
 }

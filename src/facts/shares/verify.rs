@@ -3,6 +3,7 @@
 
 use super::division_inputs::DivisionInputs;
 use super::frozen_division::recall;
+use super::jar_count::amiss;
 use crate::calc::shares::correction::{Held, HeldJars};
 use crate::calc::shares::division::{Carried, Division, Part};
 use crate::calc::shares::ledger::Entry;
@@ -139,6 +140,7 @@ async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
         }
     }
     books(out, balances, &lines);
+    out.differs.extend(amiss(conn, &out.open).await?);
     Ok(())
 }
 

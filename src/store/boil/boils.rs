@@ -257,15 +257,18 @@ macro_rules! boils {
             f.brix_20c as "brix_20?: BrixAt20C", f.finish_c as "finish_temp?: Celsius",
             f.skimmed_g as "skimmed?: Grams", f.spilt_g as "spilt?: Grams", f.fuel_kind as "fuel?: String",
             f.fuel_amount as "burnt?: f64", f.finished_at as "finished_at?: UtcSecond",
-            w.name as "by_name?: MemberName", f.why as "why?: String", d.at as "divided_at?: UtcSecond",
-            coalesce(d.version = 0, 0) as "lost!: bool"
+            w.name as "by_name?: MemberName", f.why as "why?: String", coalesce(d.at, l.at) as "divided_at?: UtcSecond",
+            d.id is null and l.boil_id is not null as "lost!: bool"
             from boils b join rules_of_boils ro on ro.boil_id = b.id
             join press_days p on p.id = b.press_day_id join members c on c.id = b.cook_id
             left join members s on s.id = b.solo_member_id
             left join finishes f on f.boil_id = b.id
               and f.version = (select max(v.version) from finishes v where v.boil_id = b.id)
             left join members w on w.id = f.by_id
-            left join closed_boils d on d.boil_id = b.id "#
+            left join divisions d on d.boil_id = b.id
+              and d.version = (select max(v.version) from divisions v where v.boil_id = b.id)
+              and not exists (select 1 from corrections c where c.boil_id = b.id and c.version > d.version)
+            left join losses l on l.boil_id = b.id and l.whole = 1 "#
                 + $which,
             $($arg),*
         )

@@ -59,7 +59,7 @@ pub async fn trailers(conn: &mut Conn) -> Stored<Vec<KnownTare>> {
         KnownTare,
         r#"select t.member_id as "member_id: MemberId", l.trailer, l.tare_g as "tare: Grams", p.date as "date!: PressDate"
         from loads l join tickets t on t.id = l.ticket_id join press_days p on p.id = t.press_day_id
-        where l.trailer <> '' and l.void = 0 and l.version =
+        where l.trailer > '' and l.void = 0 and l.version =
         (select max(x.version) from loads x where x.ticket_id = l.ticket_id and x.number = l.number)
         and not exists (select 1 from loads y where y.trailer = l.trailer and y.void = 0
           and (y.at, y.ticket_id, y.number, y.version) > (l.at, l.ticket_id, l.number, l.version))

@@ -124,7 +124,8 @@ pub async fn turns(
     since: UtcSecond,
 ) -> Stored<Vec<FeedTurn>> {
     Ok(turns!(
-        "(?1 is null or b.member_id = ?1) and d.date >= ?2 and (b.state = 'held' or exists
+        "(?1 is null or b.member_id = ?1) and b.press_day_id in
+        (select id from press_days where date >= ?2) and (b.state = 'held' or exists
         (select 1 from turn_events e where e.turn_id = b.id and e.at >= ?3))
         order by d.date, b.start_min, b.start_again, b.id",
         member,

@@ -20,6 +20,10 @@ pub struct Season {
 }
 
 /// What a season's rules say: everything that a version may change, but for its jar sizes.
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a question that members vote on"
+)]
 #[derive(Debug, Clone)]
 pub struct Terms {
     /// What syrup is split by.
@@ -50,6 +54,8 @@ pub struct Terms {
     pub patronage: bool,
     /// Whether a second person signs each division.
     pub second_signature: bool,
+    /// Whether the mill makes good what breaks or is lost on its shelf; else whose it is bears it.
+    pub mill_mends: bool,
     /// Whether the trash found in a sample is taken off the cane's weight.
     pub trash_off: bool,
     /// One ticket in how many, drawn by lot, is read again by a second person; nought: none.
@@ -183,10 +189,8 @@ async fn versions(
         juice_mc as "juice_rate: MilliCents", jar_fee_cents as "jar_fee: Cents",
         least_cents as "least: Cents", boil_fee_cents as "boil_fee: Cents", hour_cents as "hour: Cents",
         hours_most, syrup_mc as "syrup_rate: MilliCents", loss, patronage as "patronage: bool",
-        second_signature as "second_signature: bool", trash_off as "trash_off: bool",
-        target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes", hold_red_min as "hold_red: Minutes",
-        cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m,
-        stalk_g as "stalk: Grams", read_again_one_in, cutoff_h, offer_min as "offer: Minutes", note, made_by as "made_by: MemberId",
+        second_signature as "second_signature: bool", trash_off as "trash_off: bool", mill_mends as "mill_mends: bool",
+        target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes", hold_red_min as "hold_red: Minutes", cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m, stalk_g as "stalk: Grams", read_again_one_in, cutoff_h, offer_min as "offer: Minutes", note, made_by as "made_by: MemberId",
         made_at as "made_at: UtcSecond", c.holds_from as "holds_from?: PressDate"
         from season_rules r left join rules_confirmed c on c.rules_id = r.id
         where season_id = ?1 or r.id = ?2 order by number desc"#,
@@ -215,6 +219,7 @@ async fn versions(
                 patronage: row.patronage,
                 second_signature: row.second_signature,
                 trash_off: row.trash_off,
+                mill_mends: row.mill_mends,
                 read_again_one_in: row.read_again_one_in,
                 target_bx: row.target_bx,
                 floor_bx: row.floor_bx,
@@ -346,9 +351,9 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
         jar_fee_cents, least_cents, target_bx, floor_bx, hold_amber_min, hold_red_min, cane_warn_days,
         yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m, stalk_g, note, made_by, made_at,
         boil_fee_cents, hour_cents, hours_most, syrup_mc, loss, patronage, cutoff_h, offer_min, rates_in,
-        read_again_one_in, second_signature, trash_off)
+        read_again_one_in, second_signature, trash_off, mill_mends)
         values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20,
-        ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31, ?32, ?33, ?34, ?35)"#,
+        ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31, ?32, ?33, ?34, ?35, ?36)"#,
         r.id,
         r.season_id,
         r.number,
@@ -383,7 +388,8 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
         r.terms.rates_in,
         r.terms.read_again_one_in,
         r.terms.second_signature,
-        r.terms.trash_off
+        r.terms.trash_off,
+        r.terms.mill_mends
     )
     .execute(conn)
     .await?;

@@ -63,7 +63,7 @@ pub const JUICES: BookSheet = sheet(
 );
 
 /// All the others.
-pub const SHEETS: [BookSheet; 27] = [
+pub const SHEETS: [BookSheet; 31] = [
     sheet(
         "members",
         "one member",
@@ -79,9 +79,9 @@ pub const SHEETS: [BookSheet; 27] = [
     sheet(
         "rules",
         "one version of a season's rules",
-        "season,rules,basis,toll_bp,rates_in,cane_mc,juice_mc,jar_fee_cents,least_cents,boil_fee_cents,hour_cents,hours_most,syrup_mc,loss,patronage,second_signature,target_bx,note,by,made_at,holds_from,confirmed_at",
+        "season,rules,basis,toll_bp,rates_in,cane_mc,juice_mc,jar_fee_cents,least_cents,boil_fee_cents,hour_cents,hours_most,syrup_mc,loss,patronage,second_signature,mill_mends,target_bx,note,by,made_at,holds_from,confirmed_at",
         "select s.year, r.number, r.basis, r.toll_bp, r.rates_in, r.cane_mc, r.juice_mc, r.jar_fee_cents, r.least_cents,
-        r.boil_fee_cents, r.hour_cents, r.hours_most, r.syrup_mc, r.loss, r.patronage, r.second_signature, r.target_bx,
+        r.boil_fee_cents, r.hour_cents, r.hours_most, r.syrup_mc, r.loss, r.patronage, r.second_signature, r.mill_mends, r.target_bx,
         r.note, m.number, r.made_at, c.holds_from, c.at from season_rules r join seasons s on s.id = r.season_id
         join members m on m.id = r.made_by left join rules_confirmed c on c.rules_id = r.id order by s.year, r.number",
     ),
@@ -250,6 +250,34 @@ pub const SHEETS: [BookSheet; 27] = [
         "select o.number, b.lot_code, j.size_name, j.net_g, j.part, j.count from hand_over_jars j
         join hand_overs o on o.id = j.hand_over_id join boils b on b.id = j.boil_id
         order by o.number, b.lot_code, j.net_g desc, j.size_name, j.part",
+    ),
+    sheet(
+        "jar_moves",
+        "jars of one kind that came back, broke, went missing or were found",
+        "move,kind,lot,size_name,net_g,part,member,hand_over,count,why,by,at",
+        "select v.number, v.kind, b.lot_code, v.size_name, v.net_g, v.part, m.number, v.receipt, v.count, v.why, w.number, v.at
+        from jar_moves v join boils b on b.id = v.boil_id left join members m on m.id = v.member_id
+        join members w on w.id = v.by_id order by v.number",
+    ),
+    sheet(
+        "payments",
+        "one payment on a line of the ledger",
+        "line,receipt,kind,paid_on",
+        "select line, receipt, kind, paid_on from payments order by line",
+    ),
+    sheet(
+        "lot_looks",
+        "one look at a lot",
+        "lot,look,brix,temp_c,colour,taste,ph,smell,by,at",
+        "select b.lot_code, l.number, l.brix, l.temp_c, l.colour, l.taste, l.ph, l.smell, w.number, l.at from lot_looks l
+        join boils b on b.id = l.boil_id join members w on w.id = l.by_id order by b.lit_at, b.id, l.number",
+    ),
+    sheet(
+        "empty_jars",
+        "empty jars of one size that were counted or came in",
+        "line,size_name,counted,count,note,by,at",
+        "select e.number, e.size_name, e.counted, e.count, e.note, w.number, e.at from empty_jars e
+        join members w on w.id = e.by_id order by e.number",
     ),
     sheet(
         "ledger",

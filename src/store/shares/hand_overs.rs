@@ -22,14 +22,14 @@ pub struct AsideRow {
     pub part: bool,
     /// Set aside by the division.
     pub set_aside: i64,
-    /// Handed over already.
-    pub handed: i64,
+    /// No longer on the shelf: handed over and not brought back, broken, or missing.
+    pub gone: i64,
 }
 
 impl AsideRow {
     /// How many are still at the mill.
     pub fn left(&self) -> i64 {
-        self.set_aside - self.handed
+        self.set_aside - self.gone
     }
 }
 
@@ -42,8 +42,8 @@ pub struct WaitingRow {
     pub name: Option<MemberName>,
     /// Set aside by all divisions.
     pub set_aside: i64,
-    /// Handed over already.
-    pub handed: i64,
+    /// No longer on the shelf.
+    pub gone: i64,
 }
 
 /// A hand-over to be written.
@@ -103,8 +103,10 @@ pub struct HandOverJar {
     pub net: Grams,
     /// A part-jar.
     pub part: bool,
-    /// How many.
+    /// How many were handed over.
     pub count: i64,
+    /// How many of them came back, or never left.
+    pub back: i64,
 }
 
 /// All jars ever set aside for a sharer (`None`: the mill), in the order they were filled.
@@ -113,9 +115,9 @@ pub async fn aside(conn: &mut Conn, member: Option<MemberId>) -> Stored<Vec<Asid
         AsideRow,
         r#"select d.boil_id as "boil_id: BoilId", b.lot_code as "lot: LotCode", p.date as "press_date: PressDate",
         j.size_name, j.net_g as "net: Grams", j.part as "part: bool", j.count as "set_aside!",
-        coalesce((select sum(h.count) from hand_over_jars h join hand_overs o on o.id = h.hand_over_id
-          where o.member_id is s.member_id and h.boil_id = d.boil_id and h.size_name = j.size_name
-          and h.net_g = j.net_g and h.part = j.part), 0) as "handed!: i64"
+        coalesce((select sum(h.count) from jars_gone h
+          where h.member_id is s.member_id and h.boil_id = d.boil_id and h.size_name = j.size_name
+          and h.net_g = j.net_g and h.part = j.part), 0) as "gone!: i64"
         from share_jars j join shares s on s.division_id = j.division_id and s.place = j.place
         join latest_divisions d on d.id = j.division_id join boils b on b.id = d.boil_id
         join press_days p on p.id = b.press_day_id
@@ -126,18 +128,66 @@ pub async fn aside(conn: &mut Conn, member: Option<MemberId>) -> Stored<Vec<Asid
     .await?)
 }
 
+/// Jars on somebody's shelf.
+#[derive(Debug, Clone)]
+pub struct ShelfRow {
+    /// Whose; `None`: the mill's own.
+    pub member_id: Option<MemberId>,
+    /// That member's name.
+    pub name: Option<MemberName>,
+    /// The jars.
+    pub jars: AsideRow,
+}
+
+/// Every jar on every shelf: the mill's own first, then by name, in the order they were filled.
+pub async fn shelf(conn: &mut Conn) -> Stored<Vec<ShelfRow>> {
+    let rows = sqlx::query!(
+        r#"select s.member_id as "member_id: MemberId", m.name as "name?: MemberName", d.boil_id as "boil_id: BoilId",
+        b.lot_code as "lot: LotCode", p.date as "press_date: PressDate", j.size_name, j.net_g as "net!: Grams",
+        j.part as "part!: bool", j.count as "set_aside!", coalesce(g.gone, 0) as "gone!: i64"
+        from share_jars j join shares s on s.division_id = j.division_id and s.place = j.place
+        join latest_divisions d on d.id = j.division_id join boils b on b.id = d.boil_id
+        join press_days p on p.id = b.press_day_id left join members m on m.id = s.member_id
+        left join (select member_id, boil_id, size_name, net_g, part, sum(count) as gone from jars_gone
+          group by member_id, boil_id, size_name, net_g, part) g
+          on g.boil_id = d.boil_id and g.member_id is s.member_id and g.size_name = j.size_name
+          and g.net_g = j.net_g and g.part = j.part
+        where j.count > coalesce(g.gone, 0)
+        order by s.member_id is not null, m.name collate nocase, m.number, b.lit_at, b.id, j.net_g desc, j.size_name, j.part"#
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows
+        .into_iter()
+        .map(|r| ShelfRow {
+            member_id: r.member_id,
+            name: r.name,
+            jars: AsideRow {
+                boil_id: r.boil_id,
+                lot: r.lot,
+                press_date: r.press_date,
+                size_name: r.size_name,
+                net: r.net,
+                part: r.part,
+                set_aside: r.set_aside,
+                gone: r.gone,
+            },
+        })
+        .collect())
+}
+
 /// Everybody with jars at the mill, by name, the mill's own first.
 pub async fn waiting(conn: &mut Conn) -> Stored<Vec<WaitingRow>> {
     Ok(sqlx::query_as!(
         WaitingRow,
         r#"select w.member_id as "member_id: MemberId", m.name as "name?: MemberName", w.set_aside as "set_aside!: i64",
-        w.handed as "handed!: i64" from
-          (select s.member_id, sum(j.count) as set_aside, coalesce((select sum(h.count) from hand_over_jars h
-            join hand_overs o on o.id = h.hand_over_id where o.member_id is s.member_id), 0) as handed
+        w.gone as "gone!: i64" from
+          (select s.member_id, sum(j.count) as set_aside, coalesce((select sum(h.count) from jars_gone h
+            where h.member_id is s.member_id), 0) as gone
           from share_jars j join latest_divisions d on d.id = j.division_id
             join shares s on s.division_id = j.division_id and s.place = j.place
           group by s.member_id) w
-        left join members m on m.id = w.member_id where w.set_aside > w.handed
+        left join members m on m.id = w.member_id where w.set_aside > w.gone
         order by m.name is not null, m.name collate nocase, m.number"#
     )
     .fetch_all(conn)
@@ -179,7 +229,9 @@ macro_rules! jars {
         sqlx::query_as!(
             HandOverJar,
             r#"select o.number, b.lot_code as "lot: LotCode", h.size_name,
-            h.net_g as "net: Grams", h.part as "part: bool", h.count
+            h.net_g as "net!: Grams", h.part as "part!: bool", h.count,
+            coalesce((select sum(v.count) from jar_moves v where v.receipt = o.number and v.boil_id = h.boil_id
+              and v.size_name = h.size_name and v.net_g = h.net_g and v.part = h.part), 0) as "back!: i64"
             from hand_over_jars h join hand_overs o on o.id = h.hand_over_id join boils b on b.id = h.boil_id "#
                 + $rest,
             $($bound),*
@@ -197,25 +249,33 @@ pub async fn jars(conn: &mut Conn, id: HandOverId) -> Stored<Vec<HandOverJar>> {
     .await?)
 }
 
-/// The jars of a season's boils that were handed over to a member, by receipt.
+/// The jars of a season's boils that were handed over to a member and did not come back, by receipt.
 pub async fn jars_of_member(
     conn: &mut Conn,
     season: SeasonId,
     member: MemberId,
 ) -> Stored<Vec<HandOverJar>> {
-    Ok(jars!(
+    let rows = jars!(
         "where b.season_id = ?1 and o.member_id = ?2
         order by o.number, b.lit_at, b.id, h.net_g desc, h.size_name, h.part",
         season,
         member
     )
     .fetch_all(conn)
-    .await?)
+    .await?;
+    Ok(rows
+        .into_iter()
+        .map(|row| HandOverJar {
+            count: row.count - row.back,
+            ..row
+        })
+        .filter(|row| row.count > 0)
+        .collect())
 }
 
-/// Jars of one boil and kind that a sharer has taken home.
+/// Jars of one boil and kind that are no longer on a sharer's shelf.
 #[derive(Debug, Clone)]
-pub struct HandedRow {
+pub struct GoneRow {
     /// Whose; `None`: the mill's own.
     pub member_id: Option<MemberId>,
     /// Name of the size.
@@ -228,13 +288,13 @@ pub struct HandedRow {
     pub count: i64,
 }
 
-/// The jars of a boil that were handed over, by sharer and kind.
-pub async fn handed_of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<HandedRow>> {
+/// The jars of a boil that are no longer on the shelf, by sharer and kind: handed over, broken or missing.
+pub async fn gone_of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<GoneRow>> {
     Ok(sqlx::query_as!(
-        HandedRow,
-        r#"select o.member_id as "member_id: MemberId", h.size_name, h.net_g as "net!: Grams", h.part as "part!: bool",
-        sum(h.count) as "count!: i64" from hand_over_jars h join hand_overs o on o.id = h.hand_over_id
-        where h.boil_id = ?1 group by o.member_id, h.size_name, h.net_g, h.part"#,
+        GoneRow,
+        r#"select h.member_id as "member_id: MemberId", h.size_name, h.net_g as "net!: Grams", h.part as "part!: bool",
+        sum(h.count) as "count!: i64" from jars_gone h
+        where h.boil_id = ?1 group by h.member_id, h.size_name, h.net_g, h.part"#,
         boil
     )
     .fetch_all(conn)
@@ -260,8 +320,10 @@ pub struct LotReceipt {
     pub net: Grams,
     /// A part-jar.
     pub part: bool,
-    /// How many.
+    /// How many were handed over.
     pub count: i64,
+    /// How many of them came back, or never left.
+    pub back: i64,
 }
 
 /// The jars of a boil that were handed over, by receipt.
@@ -269,8 +331,11 @@ pub async fn receipts_of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<LotRe
     Ok(sqlx::query_as!(
         LotReceipt,
         r#"select o.number, m.name as "member_name?: MemberName", m.phone as "phone?: Phone",
-        o.signed_by as "signed_by: MemberName", o.at as "at: UtcSecond", h.size_name, h.net_g as "net: Grams",
-        h.part as "part: bool", h.count from hand_over_jars h join hand_overs o on o.id = h.hand_over_id
+        o.signed_by as "signed_by: MemberName", o.at as "at: UtcSecond", h.size_name as "size_name!",
+        h.net_g as "net!: Grams", h.part as "part!: bool", h.count as "count!",
+        coalesce((select sum(v.count) from jar_moves v where v.receipt = o.number
+          and v.boil_id = h.boil_id and v.size_name = h.size_name and v.net_g = h.net_g and v.part = h.part), 0) as "back!: i64"
+        from hand_over_jars h join hand_overs o on o.id = h.hand_over_id
         left join members m on m.id = o.member_id where h.boil_id = ?1
         order by o.number, h.net_g desc, h.size_name, h.part"#,
         boil

@@ -106,8 +106,8 @@ pub async fn aside(conn: &mut Conn, boils: &str) -> Stored<Vec<JarRow>> {
 pub async fn handed(conn: &mut Conn, boils: &str) -> Stored<Vec<JarRow>> {
     Ok(sqlx::query_as!(
         JarRow,
-        r#"select h.boil_id as "boil: BoilId", h.size_name, h.net_g as "net: Grams", h.part as "part: bool",
-        o.member_id as "member: MemberId", o.number as "receipt?: i64", h.count
+        r#"select h.boil_id as "boil!: BoilId", h.size_name as "size_name!", h.net_g as "net!: Grams",
+        h.part as "part!: bool", o.member_id as "member: MemberId", o.number as "receipt?: i64", h.count as "count!"
         from hand_over_jars h join hand_overs o on o.id = h.hand_over_id
         where h.boil_id in (select value from json_each(?1)) order by o.number"#,
         boils

@@ -117,7 +117,7 @@ pub struct TicketLine {
 pub async fn tickets(conn: &mut Conn, day: PressDayId) -> Stored<Vec<TicketLine>> {
     Ok(sqlx::query_as!(
         TicketLine,
-        r#"with latest as (select l.ticket_id, l.void, coalesce(l.net_g, l.gross_g - l.tare_g) as net_g from loads l
+        r#"with latest as not materialized (select l.ticket_id, l.void, coalesce(l.net_g, l.gross_g - l.tare_g) as net_g from loads l
           where l.version = (select max(v.version) from loads v
             where v.ticket_id = l.ticket_id and v.number = l.number))
         select d.id as "id: TicketId", d.ticket, d.member_id as "member_id: MemberId",
@@ -225,7 +225,7 @@ impl JuiceRow {
 pub async fn waiting(conn: &mut Conn, season: SeasonId) -> Stored<Vec<WaitingJuice>> {
     let rows = sqlx::query_as!(
         JuiceRow,
-        r#"with latest as (select r.juice_id, r.amount_g, r.whole from draws r
+        r#"with latest as not materialized (select r.juice_id, r.amount_g, r.whole from draws r
           where r.version = (select max(v.version) from draws v
             where v.boil_id = r.boil_id and v.juice_id = r.juice_id))
         select j.id as "id: JuiceId", p.date as "date: PressDate", d.ticket, m.name as "name: MemberName",

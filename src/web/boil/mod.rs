@@ -5,6 +5,7 @@ pub(in crate::web) mod boil_of_path;
 mod boil_plans;
 pub(in crate::web) mod boil_words;
 pub(in crate::web) mod boils;
+pub(in crate::web) mod empty_jars;
 pub(in crate::web) mod jar_weights;
 pub(in crate::web) mod pans;
 pub(in crate::web) mod pooling;

@@ -2,6 +2,7 @@
 
 pub mod additions;
 pub mod boils;
+pub mod empty_jars;
 pub mod fuel;
 pub mod jar_weights;
 pub mod live;

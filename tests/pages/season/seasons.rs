@@ -129,6 +129,7 @@ async fn the_form_comes_filled_in_from_the_version_in_force_and_unchanged_change
         ("net_2", "21.98"),
         ("price_2", "1.20"),
         ("second_signature", "yes"),
+        ("mill_mends", "yes"),
     ]);
     ruth.sends("/seasons/2026/rules", &fields).await.taken();
     ruth.opens("/seasons/2026")

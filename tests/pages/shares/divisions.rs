@@ -223,17 +223,22 @@ pub async fn finished_lot_under(change: impl FnOnce(&mut seasons::NewRules)) -> 
 /// The same lot, divided by Cora of the crew.
 pub async fn divided_lot() -> Lot {
     let mut lot = finished_lot().await;
-    let path = lot.path();
-    lot.crew.opens(&path).await;
-    let seen = lot.crew.hidden("seen");
-    lot.crew
-        .sends(&path, &[("seen", &seen), SIGNED, SECRET])
-        .await
-        .taken();
+    lot.divide().await;
     lot
 }
 
 impl Lot {
+    /// Cora of the crew divides it.
+    pub async fn divide(&mut self) {
+        let path = self.path();
+        self.crew.opens(&path).await;
+        let seen = self.crew.hidden("seen");
+        self.crew
+            .sends(&path, &[("seen", &seen), SIGNED, SECRET])
+            .await
+            .taken();
+    }
+
     pub fn path(&self) -> String {
         format!("/boils/{}/divide", self.code.as_str())
     }

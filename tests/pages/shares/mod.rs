@@ -5,6 +5,7 @@ pub mod divisions;
 pub mod labels;
 pub mod my_cane;
 pub mod recalls;
+pub mod shelf;
 mod sixty;
 pub mod statements;
 pub mod trace;

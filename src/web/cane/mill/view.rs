@@ -16,6 +16,8 @@ struct Row {
     name: String,
     step: String,
     capacity: String,
+    /// Where its juice went; empty: it is a scale.
+    follow: String,
     in_use: bool,
     retire: String,
     words: String,
@@ -28,6 +30,7 @@ impl Row {
             name: name.to_owned(),
             step: String::new(),
             capacity: String::new(),
+            follow: String::new(),
             in_use,
             retire,
             words: if in_use {
@@ -113,6 +116,7 @@ fn vessel_row(vessel: &Vessel, units: Units, sheet: Sheet) -> Row {
     let in_use = vessel.retired_at.is_none();
     Row {
         capacity: vessel.capacity.show(units),
+        follow: paths::vessel_trace(vessel.id),
         ..Row::new(sheet, &vessel.name, in_use, paths::retire_vessel(vessel.id))
     }
 }

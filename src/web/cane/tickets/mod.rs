@@ -11,7 +11,7 @@ use super::of_path::{day_of, own_ticket, times};
 use crate::actions::Act;
 use crate::actions::cane::tickets as actions;
 use crate::actions::cane::yard as put_right_by;
-use crate::facts::cane::mill::scales_in_use;
+use crate::facts::cane::mill::{LEAST_FOR_CANE, scales_in_use};
 use crate::facts::cane::tickets::{FullTicket, WeighIn, known_tares};
 use crate::facts::shares::my_cane;
 use crate::store::Snapshot;
@@ -179,7 +179,8 @@ async fn one_load(
         .into_iter()
         .find(|l| l.number == number)
         .ok_or(PageError::NotFound)?;
-    let scales = mill::scales(db).await?;
+    let mut scales = mill::scales(db).await?;
+    scales.retain(|scale| scale.capacity >= LEAST_FOR_CANE);
     let tares = tares_of(db, &ticket).await?;
     Ok((ticket, load, Weighed { scales, tares }))
 }

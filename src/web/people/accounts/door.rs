@@ -2,11 +2,11 @@
 //! it: the session itself, or first the code of a second factor.
 
 use super::view::CodePage;
-use crate::actions::Token;
 use crate::actions::people::{accounts as actions, second_factor};
+use crate::actions::{Done, Token};
 use crate::store::people::accounts::{self, Account};
 use crate::store::people::second_factors;
-use crate::units::{MemberId, SignInName, UtcSecond};
+use crate::units::{MemberId, Passphrase, SignInName, UtcSecond};
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, Visitor};
 use crate::web::session::{cookie, cookie_name, device_name, set_cookie};
@@ -130,10 +130,46 @@ pub(super) fn count(
     form.app
         .throttle
         .count(guess, form.visit.at)
-        .map_err(|seconds| {
-            tracing::warn!(address = from.0, "sign-in throttled");
-            PageError::TooMany { seconds }
-        })
+        .map_err(|seconds| too_many(from, seconds))
+}
+
+/// Refuses a guess where there were too many before it.
+pub(super) fn waits(
+    form: &FormRequest<Visitor>,
+    guess: &Guess,
+    from: &Address,
+) -> Result<(), PageError> {
+    form.app
+        .throttle
+        .waits(guess, form.visit.at)
+        .map_err(|seconds| too_many(from, seconds))
+}
+
+/// Looks at a passphrase once its turn has come; nothing when there were too many wrong ones by then. It is counted
+/// with its turn and told before the next one's, so that many right ones at once are all let in, and of many wrong ones
+/// no more are looked at than of as many sent one after the other.
+pub(super) async fn looked_at(
+    form: &FormRequest<Visitor>,
+    guess: Guess,
+    account: Option<Account>,
+    passphrase: Passphrase,
+) -> Done<Option<Option<MemberId>>> {
+    let (throttle, at) = (form.app.throttle.clone(), form.visit.at);
+    let still = || throttle.count(&guess, at).is_ok();
+    let (of, told_guess) = (throttle.clone(), guess.clone());
+    let told = move |right: bool| {
+        if right {
+            of.succeeded(&told_guess);
+        } else {
+            of.failed(&told_guess, at);
+        }
+    };
+    actions::check_passphrase_if(&form.app.hashing, account, passphrase, (still, told)).await
+}
+
+fn too_many(from: &Address, seconds: i64) -> PageError {
+    tracing::warn!(address = from.0, "sign-in throttled");
+    PageError::TooMany { seconds }
 }
 
 /// Only a path of this site, so that nobody can be sent elsewhere.

@@ -23,7 +23,7 @@ use crate::web::{Page, page, page_with, paths, see};
 use axum::extract::{Path, Query};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
-use door::{count, let_in, typed_name};
+use door::{count, let_in, looked_at, typed_name, waits};
 use serde::Deserialize;
 use view::{JoinPage, PassphrasePage, SetUpPage, SignInPage};
 
@@ -141,15 +141,12 @@ pub(crate) async fn sign_in(
     } else {
         Guess::from_address(&typed, &address.0)
     };
-    count(&form, &guess, &address)?;
-    let still = || form.app.throttle.still(&guess, form.visit.at);
-    let hashing = &form.app.hashing;
-    let looked = actions::check_passphrase_if(hashing, account, passphrase, still).await?;
+    waits(&form, &guess, &address)?;
+    let looked = looked_at(&form, guess, account, passphrase).await?;
     let Some(found) = looked else {
         return Err(PageError::TooMany { seconds: 15 * 60 });
     };
     if let Some(found) = found {
-        form.app.throttle.succeeded(&guess);
         return let_in(&mut form, (&address, &device), found, &next).await;
     }
     let FormRequest {
@@ -158,7 +155,6 @@ pub(crate) async fn sign_in(
         mut sheet,
         ..
     } = form;
-    app.throttle.failed(&guess, visit.at);
     // Not what was typed: a passphrase may stand in the wrong box.
     tracing::warn!(address = address.0, "sign-in failed");
     sheet.forget(&["passphrase"]);

@@ -314,7 +314,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                 }],
             },
             DayCard {
-                name: "Sat 26 Sep 2026".to_owned(),
+                date: "Sat 26 Sep 2026".to_owned(),
                 load: "Nothing is proposed; there is room for 2,000 lb.".to_owned(),
                 shut: "shut-2026-09-26".to_owned(),
                 is_shut: true,

@@ -67,6 +67,7 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
         patronage: sheet.ticked("patronage"),
         second_signature: sheet.ticked("second_signature"),
         trash_off: sheet.ticked("trash_off"),
+        mill_mends: sheet.ticked("mill_mends"),
         read_again_one_in: read_again?,
         target_bx: target_bx?,
         floor_bx: floor_bx?,
@@ -253,6 +254,7 @@ pub(super) fn of(mut sheet: Sheet, rules: &Rules, sizes: &[JarSize], units: Unit
             "second_signature",
             if rules.second_signature { "yes" } else { "" },
         )
+        .put("mill_mends", if rules.mill_mends { "yes" } else { "" })
         .put("trash_off", if rules.trash_off { "yes" } else { "" })
         .put(second_reading::BOX, rules.read_again_one_in.to_string())
         .put("target_bx", rules.target_bx.to_string())

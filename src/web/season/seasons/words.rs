@@ -46,13 +46,17 @@ pub(super) fn jars(sizes: &[JarSize], units: Units) -> String {
     each.join("; ")
 }
 
-/// Every setting of a version, in the order of the form.
-pub(super) fn settings(rules: &Rules, sizes: &[JarSize], units: Units) -> Vec<Setting> {
-    let line = |name, value: String, key| Setting {
+fn setting(name: &'static str, value: String, key: &str) -> Setting {
+    Setting {
         name,
         value,
         source: source_line(key),
-    };
+    }
+}
+
+/// Every setting of a version, in the order of the form.
+pub(super) fn settings(rules: &Rules, sizes: &[JarSize], units: Units) -> Vec<Setting> {
+    let line = setting;
     let mut all = vec![
         line(
             "Syrup is divided by",
@@ -76,11 +80,6 @@ pub(super) fn settings(rules: &Rules, sizes: &[JarSize], units: Units) -> Vec<Se
                     .per(RateUnit::of_mass(rules.rates_in), units)
             },
             "",
-        ),
-        line(
-            "A lost boil is borne by",
-            rules.loss.label().to_owned(),
-            "losses",
         ),
         line(
             "The margin",
@@ -109,10 +108,31 @@ pub(super) fn settings(rules: &Rules, sizes: &[JarSize], units: Units) -> Vec<Se
             "read_again",
         ),
     ];
+    all.extend(losses(rules));
     all.extend(limits(rules, units));
     all.extend(turns(rules));
     all.push(line("Jar sizes", jars(sizes, units), ""));
     all
+}
+
+/// Who bears what is lost.
+fn losses(rules: &Rules) -> Vec<Setting> {
+    vec![
+        setting(
+            "A lost boil is borne by",
+            rules.loss.label().to_owned(),
+            "losses",
+        ),
+        setting(
+            "What breaks or is lost on the mill’s shelf",
+            if rules.mill_mends {
+                "is made good by the mill".to_owned()
+            } else {
+                "is borne by whose it is".to_owned()
+            },
+            "losses",
+        ),
+    ]
 }
 
 fn hours(rules: &Rules) -> String {

@@ -81,7 +81,7 @@ mod tests {
             net: Grams::new(680),
             part,
             set_aside: 3,
-            handed: 1,
+            gone: 1,
         };
         let rows = [
             row("pint", false),

@@ -8,7 +8,9 @@ use crate::units::{Grams, Units};
 use crate::web::cane::cane_words::{came_by, typed_in};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
+use crate::web::page::only_if;
 use crate::web::session::{Me, Visit};
+use crate::web::shares::trace::move_line;
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
@@ -62,7 +64,7 @@ impl ListPage {
                     href: row
                         .member_id
                         .map_or_else(|| paths::MILL_HAND_OVER.to_owned(), paths::new_hand_over),
-                    count: row.set_aside - row.handed,
+                    count: row.set_aside - row.gone,
                 })
                 .collect(),
             receipts: recent
@@ -170,6 +172,8 @@ pub(super) struct ReceiptPage {
     count: i64,
     grams: String,
     balances: Vec<String>,
+    moves: Vec<String>,
+    take_back: String,
     crew: bool,
     back: &'static str,
 }
@@ -216,6 +220,17 @@ impl ReceiptPage {
             balances: receipt
                 .left
                 .map_or_else(Vec::new, |left| balances(left, units)),
+            moves: receipt
+                .moves
+                .iter()
+                .map(|m| move_line(m, units, &coop.zone))
+                .collect(),
+            take_back: only_if(
+                me.is_crew()
+                    && receipt.moves.iter().map(|m| m.jars.count).sum::<i64>()
+                        < jars.iter().map(|j| j.count).sum(),
+                paths::jars_back(row.number),
+            ),
             crew: me.is_crew(),
             back: paths::HAND_OVERS,
         })
@@ -316,6 +331,8 @@ fn receipt_sample(name: &str) -> ReceiptPage {
             },
             Units::Us,
         ),
+        moves: vec!["<b>2</b> came back".to_owned()],
+        take_back: "/hand-overs/12/back".to_owned(),
         crew: false,
         back: paths::HAND_OVERS,
     }

@@ -14,6 +14,7 @@ pub(super) fn place_of(found: &Found) -> String {
         Found::Ticket(ticket) => paths::ticket(ticket.id),
         Found::Receipt(receipt) => paths::hand_over(receipt.number),
         Found::Member(member) => paths::member(member.id),
+        Found::Vessel(vessel) => paths::vessel_trace(vessel.id),
         Found::Juice(juice) => paths::juice(juice.id),
         Found::Day(date) => paths::day(*date),
     }
@@ -25,6 +26,7 @@ fn words_of(found: &Found) -> String {
         Found::Ticket(t) => format!("Ticket {}, {}, {}", t.number, t.member_name, t.date.show()),
         Found::Receipt(receipt) => format!("Receipt {}", receipt.number),
         Found::Member(member) => format!("Member {}, {}", member.number, member.name),
+        Found::Vessel(vessel) => format!("{}: where its juice went", vessel.name),
         Found::Juice(j) => format!(
             "Juice of {} in {}, ticket {}",
             j.member_name, j.vessel, j.ticket

@@ -2,22 +2,27 @@
 //! them by what stands on a jar or a ticket.
 
 mod find;
+mod followed;
+mod jars;
+mod picture;
 mod record;
 mod view;
 
 use crate::facts::shares::looked_up::LookedUp;
-use crate::facts::shares::trace::{LotTrace, TicketTrace};
-use crate::store::cane::tickets;
-use crate::units::{LotCode, TicketId};
+use crate::facts::shares::trace::{LotTrace, TicketTrace, VesselTrace};
+use crate::store::cane::{mill, tickets};
+use crate::units::{LotCode, TicketId, VesselId};
 use crate::web::error::PageError;
 use crate::web::page::see;
 use crate::web::request::PageRequest;
 use crate::web::{Page, page};
 use axum::extract::{Path, Query};
 use find::FindPage;
+use followed::{TicketPage, VesselPage};
+pub(in crate::web::shares) use jars::{became_words, move_line};
 use record::RecordPage;
 use serde::Deserialize;
-use view::{LotPage, TicketPage};
+use view::LotPage;
 
 /// What somebody looks for.
 #[derive(Debug, Deserialize)]
@@ -67,10 +72,20 @@ pub(crate) async fn of_ticket(mut request: PageRequest, Path(id): Path<String>) 
     page(&TicketPage::new(&app, &visit, &trace))
 }
 
+/// `GET /vessels/{id}/trace`
+pub(crate) async fn of_vessel(mut request: PageRequest, Path(id): Path<String>) -> Page {
+    let id = VesselId::parse(&id).ok_or(PageError::NotFound)?;
+    let vessel = mill::vessel(&mut request.db, id).await?;
+    let trace = VesselTrace::of(&mut request.db, vessel.ok_or(PageError::NotFound)?).await?;
+    let PageRequest { app, visit, .. } = request;
+    page(&VesselPage::new(&app, &visit, &trace)?)
+}
+
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let mut views = view::samples();
     views.extend(find::samples());
+    views.extend(followed::samples());
     views.push(Box::new(record::sample(0)));
     views.push(Box::new(record::sample(30)));
     views

@@ -6,7 +6,8 @@
 //! of keeping for food that does not spoil within six months (21 CFR 1.360: from memory; nothing here is ever deleted).
 //! Elsewhere: common practice. Post addresses are on no card here: the co-op keeps its own list.
 
-use super::view::{ReceiptLine, jar_words, receipt_line};
+use super::jars::jar_words;
+use super::view::{ReceiptLine, receipt_line};
 use crate::calc::boil::additions::stands;
 use crate::facts::shares::trace::LotTrace;
 use crate::store::boil::additions::Addition;
@@ -75,7 +76,7 @@ impl RecordPage {
             amount: a.what.dose.as_str().to_owned(),
         });
         let filled: i64 = trace.fills.iter().map(|f| f.count).sum();
-        let handed: i64 = trace.receipts.iter().map(|r| r.count).sum();
+        let handed: i64 = trace.receipts.iter().map(|r| r.count - r.back).sum();
         let finish = trace.boil.finish.as_ref();
         Ok(Self {
             shell: Shell::new(app, visit, format!("Record of lot {code}")),

@@ -1,30 +1,9 @@
 //! Samples of the pages of trace: nothing found, a lot without cane, a lot of many tickets.
 
+use super::super::{jars, picture};
 use super::*;
 
 const NAME: &str = "Maximiliana <b>Featherstonehaugh</b> & Co";
-
-fn jar(handed: i64) -> JarLine {
-    JarLine {
-        who: NAME.to_owned(),
-        href: if handed == 0 {
-            String::new()
-        } else {
-            "/members/x".to_owned()
-        },
-        jars: "12 × quart <wide> of 48 oz".to_owned(),
-        at_mill: 12 - handed,
-        handed,
-    }
-}
-
-fn ribbon(y: f64) -> RibbonLine {
-    RibbonLine {
-        outline: "M0 0H9V9Z".to_owned(),
-        y,
-        words: short(NAME),
-    }
-}
 
 fn ticket(number: i64) -> TicketLine {
     TicketLine {
@@ -60,16 +39,9 @@ fn lot(many: i64) -> LotPage {
         day: "Sat 19 Sep 2026".to_owned(),
         day_href: "/days/2026-09-19".to_owned(),
         solids: "33.1 lb".to_owned(),
-        picture: (many > 0).then(|| Drawn {
-            height: 200.0,
-            bar: (10.0, 180.0),
-            bar_left: BAR.0,
-            bar_wide: BAR.1 - BAR.0,
-            into: (0..many).map(|_| ribbon(20.0)).collect(),
-            out: vec![ribbon(40.0)],
-        }),
+        picture: picture::sample(many, NAME),
         tickets: (0..many).map(ticket).collect(),
-        jars: (0..many).map(jar).collect(),
+        jars: (0..many).map(|n| jars::sample(n, NAME)).collect(),
         filled: "9 × quart of 48 oz".to_owned(),
         counted: "9 jars filled; 8 set aside. 1 jar is not accounted for.".to_owned(),
         receipts: (0..many)
@@ -84,9 +56,14 @@ fn lot(many: i64) -> LotPage {
             .collect(),
         record: "/boils/26A9ZP/record".to_owned(),
         held: many > 0,
+        moves: (0..many)
+            .map(|_| "Sat 19 Sep 2026 14:05, Ruth <b>Bell</b>: 2 × quart of 48 oz broken on the shelf. It fell.".to_owned())
+            .collect(),
         holds: (0..many)
             .map(|_| "Sat 19 Sep 2026 14:05, Ruth <b>Bell</b>: held. Recall 1".to_owned())
             .collect(),
+        looks: (0..many).map(|_| "colour <amber> 3".to_owned()).collect(),
+        look: "/boils/26A9ZP/looks".to_owned(),
         complaints: (0..many)
             .map(|_| "“<script>” From Amos".to_owned())
             .collect(),
@@ -96,37 +73,6 @@ fn lot(many: i64) -> LotPage {
     }
 }
 
-fn followed(many: i64) -> TicketPage {
-    let line = |n| LotLine {
-        way: Way {
-            words: "26A9Z-P".to_owned(),
-            href: "/boils/26A9ZP/trace".to_owned(),
-        },
-        day: "Sat 19 Sep 2026".to_owned(),
-        solids: "12.1 oz".to_owned(),
-        part: "3.4 %".to_owned(),
-        jars: (0..n).map(jar).collect(),
-        counted: "12 jars are at the mill, filled and not divided yet.".to_owned(),
-    };
-    TicketPage {
-        shell: Shell::sample("Where the cane of ticket 7 went"),
-        name: NAME.to_owned(),
-        ticket: "/tickets/x".to_owned(),
-        day: "Sat 19 Sep 2026".to_owned(),
-        lots: (0..many).map(line).collect(),
-        left: if many == 0 {
-            "2.2 lb".to_owned()
-        } else {
-            String::new()
-        },
-    }
-}
-
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    vec![
-        Box::new(lot(0)),
-        Box::new(lot(40)),
-        Box::new(followed(0)),
-        Box::new(followed(3)),
-    ]
+    vec![Box::new(lot(0)), Box::new(lot(40))]
 }

@@ -1,15 +1,17 @@
 //! The pages of trace, as text ready to print.
 
-use super::find::{Way, to_lot};
-use crate::calc::shares::trace::{BAR, percent, picture};
-use crate::facts::shares::trace::{KeptJars, LotTrace, TicketTrace, TracedTicket};
+use super::jars::{JarLine, counted, jar_line, jar_words, keeper, move_line};
+use super::picture::{Drawn, drawn};
+use crate::calc::shares::trace::percent;
+use crate::facts::shares::trace::{LotTrace, TracedTicket};
 use crate::store::season::plantings::Planting;
 use crate::store::shares::hand_overs::LotReceipt;
 use crate::store::shares::holds::ComplaintRow;
-use crate::units::{Grams, Phone, Units, Zone, count_of};
+use crate::units::{Grams, Phone, Units, Zone};
 use crate::web::error::PageError;
 use crate::web::session::Visit;
 use crate::web::shares::holds::said;
+use crate::web::shares::looks::look_line;
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
 use askama::Template;
@@ -47,32 +49,6 @@ pub(super) struct ReceiptLine {
     pub(super) jars: String,
 }
 
-/// Jars of a lot in one pair of hands.
-struct JarLine {
-    who: String,
-    href: String,
-    jars: String,
-    at_mill: i64,
-    handed: i64,
-}
-
-/// A stream of the picture.
-struct RibbonLine {
-    outline: String,
-    y: f64,
-    words: String,
-}
-
-/// The picture.
-struct Drawn {
-    height: f64,
-    bar: (f64, f64),
-    bar_left: f64,
-    bar_wide: f64,
-    into: Vec<RibbonLine>,
-    out: Vec<RibbonLine>,
-}
-
 /// A lot: the cane in it and where its jars are.
 #[derive(Template)]
 #[template(path = "shares/trace/lot.html")]
@@ -93,34 +69,13 @@ pub(super) struct LotPage {
     /// The lot is held.
     held: bool,
     holds: Vec<String>,
+    moves: Vec<String>,
+    looks: Vec<String>,
+    look: String,
     complaints: Vec<String>,
     recall: String,
     hold: String,
     complain: String,
-}
-
-/// Letters of a name that fit on a stream.
-const ON_A_STREAM: usize = 20;
-
-fn short(words: &str) -> String {
-    if words.chars().count() <= ON_A_STREAM {
-        words.to_owned()
-    } else {
-        let cut: String = words.chars().take(ON_A_STREAM - 1).collect();
-        format!("{}…", cut.trim_end())
-    }
-}
-
-pub(super) fn jar_words(size: &str, net: Grams, part: bool, count: i64, units: Units) -> String {
-    let kind = if part { "part-jar" } else { size };
-    format!("{count} × {kind} of {}", net.small(units))
-}
-
-fn keeper(jar: &KeptJars) -> String {
-    match &jar.member {
-        Some((_, name)) => name.to_string(),
-        None => "the mill".to_owned(),
-    }
 }
 
 fn ticket_line(of: &TracedTicket, whole: Grams, units: Units) -> TicketLine {
@@ -176,20 +131,18 @@ pub(super) fn receipt_line(r: &LotReceipt, zone: &Zone, units: Units) -> Receipt
         },
         phone: r.phone.as_ref().map_or_else(String::new, Phone::to_string),
         when: zone.show(r.at),
-        jars: jar_words(&r.size_name, r.net, r.part, r.count, units),
+        jars: with_back(
+            jar_words(&r.size_name, r.net, r.part, r.count, units),
+            r.back,
+        ),
     }
 }
 
-fn jar_line(jar: &KeptJars, units: Units) -> JarLine {
-    JarLine {
-        who: keeper(jar),
-        href: jar
-            .member
-            .as_ref()
-            .map_or_else(String::new, |(id, _)| paths::member(*id)),
-        jars: jar_words(&jar.size_name, jar.net, jar.part, jar.set_aside, units),
-        at_mill: jar.set_aside - jar.handed,
-        handed: jar.handed,
+/// "6 × quart of 48 oz; 2 of them came back"
+fn with_back(words: String, back: i64) -> String {
+    match back {
+        0 => words,
+        n => format!("{words}; {n} of them came back"),
     }
 }
 
@@ -213,61 +166,13 @@ fn outward(trace: &LotTrace, units: Units) -> Vec<(String, Grams)> {
     out
 }
 
-fn drawn(trace: &LotTrace, units: Units) -> Option<Drawn> {
-    if trace.tickets.is_empty() {
-        return None;
-    }
-    let into: Vec<Grams> = trace.tickets.iter().map(|t| t.solids).collect();
-    let outward = outward(trace, units);
-    let out: Vec<Grams> = outward.iter().map(|(_, grams)| *grams).collect();
-    let places = picture(&into, &out);
-    let named = |ribbons: Vec<crate::calc::shares::trace::Ribbon>, words: Vec<String>| {
-        ribbons
-            .into_iter()
-            .zip(words)
-            .map(|(ribbon, words)| RibbonLine {
-                outline: ribbon.outline,
-                y: ribbon.middle + 4.0,
-                words: short(&words),
-            })
-            .collect()
-    };
-    let who = trace.tickets.iter();
-    let who = who.map(|t| format!("{} {}", t.ticket.ticket, t.ticket.member_name));
-    Some(Drawn {
-        height: places.height,
-        bar: places.bar,
-        bar_left: BAR.0,
-        bar_wide: BAR.1 - BAR.0,
-        into: named(places.into, who.collect()),
-        out: named(places.out, outward.into_iter().map(|(w, _)| w).collect()),
-    })
-}
-
-/// What became of the jars, counted: the sums agree, or it says by how many they do not.
-fn counted(trace: &LotTrace) -> String {
-    let filled: i64 = trace.fills.iter().map(|f| f.count).sum();
-    if trace.kept.is_empty() {
-        return format!(
-            "{} at the mill, filled and not divided yet.",
-            count_of(filled, "jar is", "jars are")
-        );
-    }
-    let given: i64 = trace.kept.iter().map(|k| k.set_aside).sum();
-    let handed: i64 = trace.kept.iter().map(|k| k.handed).sum();
-    let sums = format!(
-        "{} filled; {given} set aside by the division: {handed} handed over, {} at the mill.",
-        count_of(filled, "jar", "jars"),
-        given - handed
-    );
-    if filled == given {
-        sums
-    } else {
-        format!(
-            "{sums} {} not accounted for.",
-            count_of((filled - given).abs(), "jar is", "jars are")
-        )
-    }
+/// The picture of a lot: its tickets at the left, its jars at the right.
+fn of_lot(trace: &LotTrace, units: Units) -> Option<Drawn> {
+    let into = trace.tickets.iter().map(|t| {
+        let who = format!("{} {}", t.ticket.ticket, t.ticket.member_name);
+        (who, t.solids)
+    });
+    drawn(into.collect(), outward(trace, units))
 }
 
 impl LotPage {
@@ -290,7 +195,7 @@ impl LotPage {
             day: trace.boil.press_date.show(),
             day_href: paths::day(trace.boil.press_date),
             solids: trace.solids.show(units),
-            picture: drawn(trace, units),
+            picture: of_lot(trace, units),
             tickets: trace
                 .tickets
                 .iter()
@@ -306,7 +211,19 @@ impl LotPage {
                 .collect(),
             record: paths::lot_record(&trace.boil.lot),
             held: trace.holds.last().is_some_and(|h| h.held),
+            moves: trace
+                .places
+                .moves
+                .iter()
+                .map(|m| move_line(m, units, zone))
+                .collect(),
             holds: trace.holds.iter().map(|h| said(h, zone)).collect(),
+            looks: trace
+                .looks
+                .iter()
+                .map(|l| look_line(l, units, zone))
+                .collect(),
+            look: paths::lot_looks(&trace.boil.lot),
             complaints: trace
                 .complaints
                 .iter()
@@ -327,62 +244,6 @@ fn complaint_line(c: &ComplaintRow, zone: &Zone) -> String {
         c.from_whom,
         c.by_name
     )
-}
-
-/// A lot that holds cane of a ticket.
-struct LotLine {
-    way: Way,
-    day: String,
-    solids: String,
-    part: String,
-    jars: Vec<JarLine>,
-    counted: String,
-}
-
-/// A ticket: the lots that its cane went into.
-#[derive(Template)]
-#[template(path = "shares/trace/ticket.html")]
-pub(super) struct TicketPage {
-    shell: Shell,
-    name: String,
-    ticket: String,
-    day: String,
-    lots: Vec<LotLine>,
-    left: String,
-}
-
-impl TicketPage {
-    pub(super) fn new(app: &App, visit: &Visit, trace: &TicketTrace) -> Self {
-        let title = format!("Where the cane of ticket {} went", trace.ticket.ticket);
-        Self::with(Shell::new(app, visit, title), visit.units(), trace)
-    }
-
-    fn with(shell: Shell, units: Units, trace: &TicketTrace) -> Self {
-        let line = |lot: &LotTrace| {
-            let own = lot.tickets.iter().find(|t| t.ticket.id == trace.ticket.id);
-            let solids = own.map_or(Grams::ZERO, |t| t.solids);
-            LotLine {
-                way: to_lot(&lot.boil.lot),
-                day: lot.boil.press_date.show(),
-                solids: solids.show(units),
-                part: percent(solids, lot.solids),
-                jars: lot.kept.iter().map(|jar| jar_line(jar, units)).collect(),
-                counted: counted(lot),
-            }
-        };
-        Self {
-            shell,
-            name: trace.ticket.member_name.to_string(),
-            ticket: paths::ticket(trace.ticket.id),
-            day: trace.ticket.date.show(),
-            lots: trace.lots.iter().map(line).collect(),
-            left: if trace.left > Grams::ZERO {
-                trace.left.show(units)
-            } else {
-                String::new()
-            },
-        }
-    }
 }
 
 #[cfg(test)]

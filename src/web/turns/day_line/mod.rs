@@ -7,6 +7,7 @@ mod queue;
 mod sheet;
 
 use super::asked::day_of_path;
+use crate::facts::cane::mill::scales_in_use;
 use crate::facts::turns::press_day::line_of_day;
 use crate::facts::turns::queue::Queue;
 use crate::store::cane::{mill, morning};
@@ -64,7 +65,7 @@ pub(crate) async fn sheet(request: PageRequest, Path(date): Path<String>) -> Pag
     let PageRequest { visit, mut db, .. } = request;
     let day = day_of_path(&mut db, &date).await?;
     let line = line_of_day(&mut db, &day, visit.zone()?).await?;
-    let scales = mill::scales(&mut db).await?;
+    let scales = scales_in_use(&mut db).await?;
     let vessels = mill::vessels(&mut db).await?;
     let checked = morning::done_or_waived(&mut db, day.id).await?;
     let boils = day_board::boils(&mut db, day.id).await?;

@@ -1,0 +1,233 @@
+//! Jars that come back, and jars that break, are missing or are found on somebody's shelf.
+
+use super::hand_overs::JarsOut;
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::calc::shares::jar_places::{Became, Kind};
+use crate::calc::shares::ledger::{Entry, jar_says};
+use crate::calc::shares::split::Sharer;
+use crate::facts::shares::jar_count::{OutOn, missing_of};
+use crate::store::WriteTx;
+use crate::store::boil::boils;
+use crate::store::people::{coop, members};
+use crate::store::season::seasons;
+use crate::store::shares::hand_overs as store;
+use crate::store::shares::jar_moves;
+use crate::store::shares::ledger::{self, NewLine};
+use crate::store::shares::recalls::JarRow;
+use crate::units::{Cents, Grams, MemberId, Units};
+
+/// What became of jars, as the form has it.
+#[derive(Debug, Clone)]
+pub struct NewMoves {
+    /// What.
+    pub became: Became,
+    /// Which jars.
+    pub jars: Vec<JarsOut>,
+    /// Why.
+    pub why: String,
+}
+
+fn none_meant() -> Unmet {
+    Unmet::new("no-jars", "Please write how many jars, at least one.")
+}
+
+fn too_many(jar: &JarsOut, there: i64, units: Units) -> Unmet {
+    Unmet::new(
+        "not-there",
+        format!(
+            "{there} × {} can be meant, not {}. Please count again; what was written before stands.",
+            jar_says(&jar.size_name, jar.net, jar.part, units),
+            jar.count
+        ),
+    )
+}
+
+/// Puts jars of a receipt back on the shelf of whose they are: brought back, or never gone.
+pub async fn take_back(act: &Act, receipt: i64, new: NewMoves) -> Done<()> {
+    act.crew()?;
+    let mut tx = begin!(act, "take_back");
+    let out = OutOn::read(&mut tx, receipt).await?.ok_or(Stop::Missing)?;
+    if !matches!(new.became, Became::Returned | Became::Miscounted) {
+        return Err(Unmet::beside("became", "became", "Please choose what happened.").into());
+    }
+    let units = coop::find(&mut tx).await?.map_or(Units::Us, |c| c.units);
+    let mut any = false;
+    for jar in new.jars.iter().filter(|j| j.count > 0) {
+        let there = out.jars.iter().find(|o| {
+            o.jars.boil == jar.boil
+                && o.jars.size_name == jar.size_name
+                && (o.jars.net, o.jars.part) == (jar.net, jar.part)
+        });
+        let left = there.map_or(0, |o| o.jars.count);
+        let Some(row) = there.filter(|_| left >= jar.count) else {
+            return Err(too_many(jar, left, units).into());
+        };
+        let jars = JarRow {
+            count: jar.count,
+            ..row.jars.clone()
+        };
+        let by = (act.actor.id, act.at);
+        jar_moves::insert(&mut tx, (new.became, &jars), &new.why, by).await?;
+        any = true;
+    }
+    if !any {
+        return Err(none_meant().into());
+    }
+    act.finish(tx, "take_back", ()).await
+}
+
+/// Writes down that jars on a shelf broke, cannot be found, or were found again. Where the rules that the lot was lit under
+/// say so, the mill makes good what a member loses.
+pub async fn off_the_shelf(act: &Act, of: Sharer, new: NewMoves) -> Done<()> {
+    act.crew()?;
+    let mut tx = begin!(act, "off_the_shelf");
+    let member = of.member();
+    if let Some(id) = member {
+        members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    }
+    if matches!(new.became, Became::Returned | Became::Miscounted) {
+        return Err(Unmet::beside("became", "became", "Please choose what happened.").into());
+    }
+    let units = coop::find(&mut tx).await?.map_or(Units::Us, |c| c.units);
+    let aside = store::aside(&mut tx, member).await?;
+    let moves = jar_moves::of_sharer(&mut tx, member).await?;
+    let mut any = false;
+    for jar in new.jars.iter().filter(|j| j.count > 0) {
+        let row = aside.iter().find(|row| jar.is_of(row));
+        let there = match (new.became, row) {
+            (_, None) => 0,
+            (Became::Found, Some(_)) => missing_of(&moves, &kind_of(jar)),
+            (_, Some(row)) => row.left(),
+        };
+        if there < jar.count {
+            return Err(too_many(jar, there, units).into());
+        }
+        let jars = JarRow {
+            boil: jar.boil,
+            size_name: jar.size_name.clone(),
+            net: jar.net,
+            part: jar.part,
+            member,
+            receipt: None,
+            count: jar.count,
+        };
+        let by = (act.actor.id, act.at);
+        jar_moves::insert(&mut tx, (new.became, &jars), &new.why, by).await?;
+        write_off(act, &mut tx, of, (new.became, jar), units).await?;
+        any = true;
+    }
+    if !any {
+        return Err(none_meant().into());
+    }
+    act.finish(tx, "off_the_shelf", ()).await
+}
+
+fn kind_of(jar: &JarsOut) -> Kind {
+    Kind {
+        boil: jar.boil,
+        size_name: jar.size_name.clone(),
+        net: jar.net,
+        part: jar.part,
+    }
+}
+
+/// The ledger's lines: the member is owed the syrup again, and the mill bears it; or a line that says who bears it.
+async fn write_off(
+    act: &Act,
+    tx: &mut WriteTx,
+    of: Sharer,
+    (became, jar): (Became, &JarsOut),
+    units: Units,
+) -> Done<()> {
+    let (Some(member), Some(boil)) = (of.member(), boils::of_id(tx, jar.boil).await?) else {
+        return Ok(());
+    };
+    let mends = seasons::rules(tx, boil.rules_id)
+        .await?
+        .is_none_or(|rules| rules.mill_mends);
+    let grams = Grams::new(-became.to_the_shelf() * jar.net.get() * jar.count);
+    let what = format!(
+        "{} × {} of lot {}",
+        jar.count,
+        jar_says(&jar.size_name, jar.net, jar.part, units),
+        boil.lot
+    );
+    let lines = off_lines((mends, became), member, grams, &what);
+    for (member_id, grams, says) in lines {
+        let line = NewLine {
+            number: ledger::next_number(tx).await?,
+            season_id: boil.season_id,
+            member_id,
+            kind: Entry::Loss,
+            grams,
+            cents: Cents::ZERO,
+            boil_id: None,
+            division_id: None,
+            says,
+            answers: None,
+            by_id: act.actor.id,
+            at: act.at,
+        };
+        ledger::insert(tx, &line).await?;
+    }
+    Ok(())
+}
+
+/// Whose balance moves by how much, and what the line says.
+fn off_lines(
+    (mends, became): (bool, Became),
+    member: MemberId,
+    grams: Grams,
+    what: &str,
+) -> Vec<(Option<MemberId>, Grams, String)> {
+    match (mends, became) {
+        (true, Became::Found) => vec![
+            (
+                Some(member),
+                grams,
+                format!("{what} found again: not made good any more"),
+            ),
+            (
+                None,
+                -grams,
+                format!("{what} found again: the mill does not bear it any more"),
+            ),
+        ],
+        (true, _) => vec![
+            (
+                Some(member),
+                grams,
+                format!(
+                    "{what} {} on the mill’s shelf: made good",
+                    lost_words(became)
+                ),
+            ),
+            (
+                None,
+                -grams,
+                format!(
+                    "{what} {} on the mill’s shelf: borne by the mill",
+                    lost_words(became)
+                ),
+            ),
+        ],
+        (false, Became::Found) => vec![],
+        (false, _) => vec![(
+            Some(member),
+            Grams::ZERO,
+            format!(
+                "{what} {}: by the rules, borne by whose it is",
+                lost_words(became)
+            ),
+        )],
+    }
+}
+
+fn lost_words(became: Became) -> &'static str {
+    if became == Became::Missing {
+        "missing"
+    } else {
+        "broken"
+    }
+}

@@ -1,0 +1,135 @@
+//! Empty jars: what is left of each size, what was used, and what the next press day needs.
+
+use crate::calc::boil::empty_jars::{Size, Stock, needed, syrup_of_cane};
+use crate::facts::season::season_plan::SeasonPlan;
+use crate::store::boil::empty_jars::{self, EmptyRow};
+use crate::store::season::seasons;
+use crate::store::turns::press_days;
+use crate::store::{Conn, Stored};
+use crate::units::{Grams, PressDate};
+
+/// One size of empty jars.
+#[derive(Debug, Clone)]
+pub struct OfSize {
+    /// Its name.
+    pub name: String,
+    /// Whether it was ever counted.
+    pub ever: bool,
+    /// What is left.
+    pub stock: Stock,
+    /// What the next press day needs; `None`: no day is planned, or the season's rules have no such size.
+    pub needs: Option<i64>,
+}
+
+/// The next press day, as far as its turns are booked.
+#[derive(Debug, Clone, Copy)]
+pub struct NextDay {
+    /// Its date.
+    pub date: PressDate,
+    /// Cane that stands in its turns.
+    pub cane: Grams,
+    /// Syrup to expect of it.
+    pub syrup: Grams,
+}
+
+/// All empty jars.
+#[derive(Debug)]
+pub struct EmptyJars {
+    /// Size by size: those of the rules first.
+    pub sizes: Vec<OfSize>,
+    /// The next press day; `None`: none is planned.
+    pub day: Option<NextDay>,
+    /// What was written, latest first.
+    pub lines: Vec<EmptyRow>,
+}
+
+impl EmptyJars {
+    /// Reads and reckons; `today` is the date at the co-op.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(conn: &mut Conn, today: PressDate) -> Stored<Self> {
+        let lines = empty_jars::list(conn).await?;
+        let season = seasons::list(conn).await?.into_iter().next();
+        let mut names: Vec<String> = Vec::new();
+        let mut sizes = Vec::new();
+        let mut day = None;
+        if let Some(season) = &season {
+            let rules = seasons::rules_in_force(conn, season.id).await?;
+            for size in seasons::jar_sizes(conn, rules.id).await? {
+                let filled = empty_jars::grams_filled(conn, season.id, &size.name).await?;
+                sizes.push(Size {
+                    net: size.net,
+                    filled,
+                });
+                names.push(size.name);
+            }
+            day = next_day(conn, (season.id, season.year), today).await?;
+        }
+        let needs = day.map(|day| needed(day.syrup, &sizes));
+        for line in &lines {
+            if !names.contains(&line.size_name) {
+                names.push(line.size_name.clone());
+            }
+        }
+        let mut out = Vec::new();
+        for (place, name) in names.into_iter().enumerate() {
+            let needs = needs.as_ref().and_then(|needs| needs.get(place).copied());
+            out.push(of_size(conn, name, &lines, needs).await?);
+        }
+        Ok(Self {
+            sizes: out,
+            day,
+            lines,
+        })
+    }
+}
+
+async fn of_size(
+    conn: &mut Conn,
+    name: String,
+    lines: &[EmptyRow],
+    needs: Option<i64>,
+) -> Stored<OfSize> {
+    let own = || lines.iter().filter(|l| l.size_name == name);
+    let counted = own().find(|l| l.counted);
+    let since = counted.map_or(0, |l| l.number);
+    let bought = own().filter(|l| !l.counted && l.number > since);
+    let from = counted.or_else(|| own().next_back()).map(|l| l.at);
+    let ever = from.is_some();
+    let stock = Stock {
+        counted: counted.map_or(0, |l| l.count),
+        bought: bought.map(|l| l.count).sum(),
+        used: empty_jars::filled_since(conn, &name, from).await?,
+    };
+    Ok(OfSize {
+        name,
+        ever,
+        stock,
+        needs,
+    })
+}
+
+async fn next_day(
+    conn: &mut Conn,
+    (season, year): (crate::units::SeasonId, i64),
+    today: PressDate,
+) -> Stored<Option<NextDay>> {
+    let days = press_days::of_season(conn, season).await?;
+    let next = days
+        .iter()
+        .filter(|d| d.date >= today && d.closed_at.is_none());
+    let Some(day) = next.min_by_key(|d| d.date) else {
+        return Ok(None);
+    };
+    let Some(plan) = SeasonPlan::of_year(conn, year).await? else {
+        return Ok(None);
+    };
+    let cane = empty_jars::cane_booked(conn, day.id).await?;
+    let of = &plan.figures;
+    Ok(Some(NextDay {
+        date: day.date,
+        cane,
+        syrup: syrup_of_cane(cane, of.juice_pct, of.brix, (of.recovery, of.target_bx)),
+    }))
+}

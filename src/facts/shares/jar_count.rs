@@ -1,0 +1,176 @@
+//! Jars counted: those of a lot, place by place; those of a receipt that are still out; everybody's shelf.
+
+use super::recall::jars_of;
+use crate::calc::shares::jar_places::{Became, Kind, LotCount, Placed, placed, too_many};
+use crate::store::shares::hand_overs::{self, AsideRow, HandOverRow};
+use crate::store::shares::jar_moves::{self, JarMove};
+use crate::store::shares::recalls::{self, JarRow};
+use crate::store::{Conn, Stored};
+use crate::units::{BoilId, LotCode, MemberId, MemberName};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The jars of a lot, counted.
+#[derive(Debug)]
+pub struct LotPlaces {
+    /// Place by place.
+    pub count: LotCount,
+    /// Every jar.
+    pub places: Vec<Placed>,
+    /// What became of jars, in order.
+    pub moves: Vec<JarMove>,
+}
+
+impl LotPlaces {
+    /// Counts the jars of a boil.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(conn: &mut Conn, boil: BoilId) -> Stored<Self> {
+        let jars = jars_of(conn, &BTreeSet::from([boil])).await?;
+        let places = placed(&jars);
+        let moves = jar_moves::of_lots(conn, &format!("[\"{boil}\"]")).await?;
+        Ok(Self {
+            count: LotCount::of(boil, &jars, &places),
+            places,
+            moves,
+        })
+    }
+}
+
+/// What does not add up among the jars of all divided lots that are not open for a correction, one sentence each.
+///
+/// # Errors
+/// The store failed.
+pub async fn amiss(conn: &mut Conn, open: &[String]) -> Stored<Vec<String>> {
+    let mut lots = recalls::lots(conn).await?;
+    lots.retain(|l| !open.contains(&l.lot.to_string()));
+    let code = |boil: BoilId| lots.iter().find(|l| l.boil == boil).map(|l| &l.lot);
+    let jars = jars_of(conn, &lots.iter().map(|l| l.boil).collect()).await?;
+    let places = placed(&jars);
+    let mut out = Vec::new();
+    for (kind, many) in too_many(&jars) {
+        if let Some(lot) = code(kind.boil) {
+            out.push(format!(
+                "lot {lot}, {}: {many} more left, broke or came back than were there",
+                kind.size_name
+            ));
+        }
+    }
+    let mut counted: BTreeMap<BoilId, Vec<Placed>> = BTreeMap::new();
+    for one in places {
+        counted.entry(one.kind.boil).or_default().push(one);
+    }
+    for lot in &lots {
+        let places = counted.get(&lot.boil).map_or(&[][..], Vec::as_slice);
+        let count = LotCount::of(lot.boil, &jars, places);
+        if !count.adds_up() {
+            out.push(format!(
+                "lot {}: {} jars were filled, {} are counted in all places",
+                lot.lot,
+                count.filled,
+                count.together()
+            ));
+        }
+    }
+    Ok(out)
+}
+
+/// Jars of one kind on a receipt that did not come back.
+#[derive(Debug, Clone)]
+pub struct StillOut {
+    /// Lot code.
+    pub lot: LotCode,
+    /// The jars, and how many are out.
+    pub jars: JarRow,
+}
+
+/// A receipt with the jars of it that are out.
+#[derive(Debug)]
+pub struct OutOn {
+    /// The receipt.
+    pub row: HandOverRow,
+    /// Its jars, those that all came back too.
+    pub jars: Vec<StillOut>,
+}
+
+impl OutOn {
+    /// Reads a receipt. `None`: there is none of that number.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(conn: &mut Conn, number: i64) -> Stored<Option<Self>> {
+        let Some(row) = hand_overs::find(conn, number).await? else {
+            return Ok(None);
+        };
+        let moves = jar_moves::of_receipt(conn, number).await?;
+        let lots = recalls::lots(conn).await?;
+        let mut jars = Vec::new();
+        for jar in hand_overs::jars(conn, row.id).await? {
+            let Some(boil) = lots.iter().find(|l| l.lot == jar.lot).map(|l| l.boil) else {
+                continue;
+            };
+            let same = |m: &&JarMove| {
+                m.jars.boil == boil
+                    && m.jars.size_name == jar.size_name
+                    && (m.jars.net, m.jars.part) == (jar.net, jar.part)
+            };
+            let back: i64 = moves.iter().filter(same).map(|m| m.jars.count).sum();
+            jars.push(StillOut {
+                lot: jar.lot,
+                jars: JarRow {
+                    boil,
+                    size_name: jar.size_name,
+                    net: jar.net,
+                    part: jar.part,
+                    member: row.member_id,
+                    receipt: Some(number),
+                    count: jar.count - back,
+                },
+            });
+        }
+        Ok(Some(Self { row, jars }))
+    }
+}
+
+/// The shelf of one sharer.
+#[derive(Debug, Clone)]
+pub struct OwnShelf {
+    /// Whose; `None`: the mill's.
+    pub member: Option<(MemberId, MemberName)>,
+    /// The jars on it, in the order they were filled.
+    pub jars: Vec<AsideRow>,
+}
+
+/// Everybody's shelf, the mill's first, then by name.
+///
+/// # Errors
+/// The store failed.
+pub async fn shelves(conn: &mut Conn) -> Stored<Vec<OwnShelf>> {
+    let mut out: Vec<OwnShelf> = Vec::new();
+    for row in hand_overs::shelf(conn).await? {
+        let member = row.member_id.zip(row.name);
+        match out.last_mut() {
+            Some(last) if last.member == member => last.jars.push(row.jars),
+            _ => out.push(OwnShelf {
+                member,
+                jars: vec![row.jars],
+            }),
+        }
+    }
+    Ok(out)
+}
+
+/// How many jars of a kind of a sharer are missing.
+pub fn missing_of(moves: &[JarMove], kind: &Kind) -> i64 {
+    let same = |m: &&JarMove| {
+        m.jars.boil == kind.boil
+            && m.jars.size_name == kind.size_name
+            && (m.jars.net, m.jars.part) == (kind.net, kind.part)
+    };
+    let count = |m: &JarMove| match m.became {
+        Became::Missing => m.jars.count,
+        Became::Found => -m.jars.count,
+        _ => 0,
+    };
+    moves.iter().filter(same).map(count).sum()
+}

@@ -1,0 +1,94 @@
+//! Empty jars, counted and bought; what was filled of each size.
+
+use crate::store::{Conn, Stored};
+use crate::units::{Grams, MemberId, MemberName, SeasonId, UtcSecond};
+
+/// Empty jars counted, or bought.
+#[derive(Debug, Clone)]
+pub struct EmptyRow {
+    /// Number, from 1.
+    pub number: i64,
+    /// The size's name.
+    pub size_name: String,
+    /// So many stood there; else so many came in.
+    pub counted: bool,
+    /// How many.
+    pub count: i64,
+    /// Remark.
+    pub note: String,
+    /// Who wrote it.
+    pub by_name: MemberName,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// All of them, latest first.
+pub async fn list(conn: &mut Conn) -> Stored<Vec<EmptyRow>> {
+    Ok(sqlx::query_as!(
+        EmptyRow,
+        r#"select e.number as "number!", e.size_name, e.counted as "counted: bool", e.count, e.note,
+        m.name as "by_name: MemberName", e.at as "at: UtcSecond" from empty_jars e join members m on m.id = e.by_id
+        order by e.number desc"#
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// How many jars of a size were filled after an instant (`None`: ever), those put right as they count now.
+pub async fn filled_since(conn: &mut Conn, size: &str, since: Option<UtcSecond>) -> Stored<i64> {
+    Ok(sqlx::query_scalar!(
+        r#"select coalesce(sum(f.count), 0) as "n!: i64" from fills f where f.size_name = ?1
+        and f.version = (select max(v.version) from fills v where v.boil_id = f.boil_id and v.number = f.number)
+        and (?2 is null or (select v.at from fills v where v.boil_id = f.boil_id and v.number = f.number
+          order by v.version limit 1) > ?2)"#,
+        size,
+        since
+    )
+    .fetch_one(conn)
+    .await?)
+}
+
+/// Syrup filled into whole jars of a size in a season.
+pub async fn grams_filled(conn: &mut Conn, season: SeasonId, size: &str) -> Stored<Grams> {
+    Ok(sqlx::query_scalar!(
+        r#"select coalesce(sum(f.count * f.net_g), 0) as "g!: Grams" from fills f join boils b on b.id = f.boil_id
+        where b.season_id = ?1 and f.size_name = ?2 and f.part = 0
+        and f.version = (select max(v.version) from fills v where v.boil_id = f.boil_id and v.number = f.number)"#,
+        season,
+        size
+    )
+    .fetch_one(conn)
+    .await?)
+}
+
+/// Cane that stands in the turns of a press day.
+pub async fn cane_booked(conn: &mut Conn, day: crate::units::PressDayId) -> Stored<Grams> {
+    Ok(sqlx::query_scalar!(
+        r#"select coalesce(sum(cane_g), 0) as "g!: Grams" from turns where press_day_id = ?1 and state = 'held'"#,
+        day
+    )
+    .fetch_one(conn)
+    .await?)
+}
+
+/// Writes a count or a purchase down, under the next number.
+pub async fn insert(
+    conn: &mut Conn,
+    (size, counted, count): (&str, bool, i64),
+    note: &str,
+    (by, at): (MemberId, UtcSecond),
+) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into empty_jars (number, size_name, counted, count, note, by_id, at)
+        select 1 + coalesce(max(number), 0), ?1, ?2, ?3, ?4, ?5, ?6 from empty_jars"#,
+        size,
+        counted,
+        count,
+        note,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

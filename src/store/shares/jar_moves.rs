@@ -1,0 +1,136 @@
+//! What became of jars after they were divided: brought back, broken, missing, found.
+
+use crate::calc::shares::jar_places::Became;
+use crate::store::shares::recalls::JarRow;
+use crate::store::{Conn, StoreError, Stored};
+use crate::units::{BoilId, Grams, LotCode, MemberId, MemberName, UtcSecond};
+
+/// Jars of one kind of one lot, and what became of them.
+#[derive(Debug, Clone)]
+pub struct JarMove {
+    /// Number, from 1.
+    pub number: i64,
+    /// What.
+    pub became: Became,
+    /// Lot code.
+    pub lot: LotCode,
+    /// Whose; `None`: the mill's own.
+    pub member_name: Option<MemberName>,
+    /// The jars.
+    pub jars: JarRow,
+    /// Why.
+    pub why: String,
+    /// Who wrote it.
+    pub by_name: MemberName,
+    /// When.
+    pub at: UtcSecond,
+}
+
+struct Columns {
+    number: i64,
+    kind: String,
+    lot: LotCode,
+    member_name: Option<MemberName>,
+    boil: BoilId,
+    size_name: String,
+    net: Grams,
+    part: bool,
+    member: Option<MemberId>,
+    receipt: Option<i64>,
+    count: i64,
+    why: String,
+    by_name: MemberName,
+    at: UtcSecond,
+}
+
+impl Columns {
+    fn read(self) -> Stored<JarMove> {
+        let became = Became::parse(&self.kind).ok_or(StoreError::Corrupt {
+            what: "jar_moves.kind",
+            found: self.kind,
+        })?;
+        Ok(JarMove {
+            number: self.number,
+            became,
+            lot: self.lot,
+            member_name: self.member_name,
+            jars: JarRow {
+                boil: self.boil,
+                size_name: self.size_name,
+                net: self.net,
+                part: self.part,
+                member: self.member,
+                receipt: self.receipt,
+                count: self.count,
+            },
+            why: self.why,
+            by_name: self.by_name,
+            at: self.at,
+        })
+    }
+}
+
+macro_rules! moves {
+    ($conn:expr, $rest:literal, $($bound:expr),*) => {{
+        let rows = sqlx::query_as!(
+            Columns,
+            r#"select v.number as "number!", v.kind, b.lot_code as "lot: LotCode", o.name as "member_name?: MemberName",
+            v.boil_id as "boil: BoilId", v.size_name, v.net_g as "net: Grams", v.part as "part: bool",
+            v.member_id as "member: MemberId", v.receipt, v.count, v.why, m.name as "by_name: MemberName",
+            v.at as "at: UtcSecond" from jar_moves v join boils b on b.id = v.boil_id join members m on m.id = v.by_id
+            left join members o on o.id = v.member_id "#
+                + $rest,
+            $($bound),*
+        )
+        .fetch_all($conn)
+        .await?;
+        rows.into_iter().map(Columns::read).collect::<Stored<Vec<JarMove>>>()
+    }};
+}
+
+/// What became of the jars of some lots, a JSON array of boils' ids, in order.
+pub async fn of_lots(conn: &mut Conn, boils: &str) -> Stored<Vec<JarMove>> {
+    moves!(
+        conn,
+        "where v.boil_id in (select value from json_each(?1)) order by v.number",
+        boils
+    )
+}
+
+/// What became of the jars of a receipt, in order.
+pub async fn of_receipt(conn: &mut Conn, receipt: i64) -> Stored<Vec<JarMove>> {
+    moves!(conn, "where v.receipt = ?1 order by v.number", receipt)
+}
+
+/// What became of jars that were on the shelf of a sharer (`None`: the mill), in order.
+pub async fn of_sharer(conn: &mut Conn, member: Option<MemberId>) -> Stored<Vec<JarMove>> {
+    moves!(conn, "where v.member_id is ?1 order by v.number", member)
+}
+
+/// Writes down what became of jars, under the next number.
+pub async fn insert(
+    conn: &mut Conn,
+    (became, jars): (Became, &JarRow),
+    why: &str,
+    (by, at): (MemberId, UtcSecond),
+) -> Stored<()> {
+    let kind = became.word();
+    sqlx::query!(
+        r#"insert into jar_moves (number, kind, boil_id, size_name, net_g, part, member_id, receipt, count, why, by_id, at)
+        select 1 + coalesce(max(number), 0), ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11 from jar_moves"#,
+        kind,
+        jars.boil,
+        jars.size_name,
+        jars.net,
+        jars.part,
+        jars.member,
+        jars.receipt,
+        jars.count,
+        why,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

@@ -1,0 +1,274 @@
+//! Jars counted after a division, on the lot worked by hand in `divisions`: nine quarts of 1,360 g and a part-jar of 777 g: six
+//! quarts are Amos's, two and the part-jar Bess's, one the mill's.
+
+use super::divisions::{Lot, divided_lot, finished_lot_under};
+use axum::http::StatusCode;
+use canewright::facts::shares::verify::verify;
+
+/// Hands so many quarts over to Amos.
+async fn to_amos(lot: &mut Lot, count: &str) {
+    let path = format!("/members/{}/hand-over", lot.amos);
+    lot.crew.opens(&path).await;
+    let jar = format!("jar-{}-1360-quart", lot.code.as_str());
+    let boxes = [(jar.as_str(), count), ("signed_by", "Amos"), ("note", "")];
+    lot.crew.sends(&path, &boxes).await.taken();
+}
+
+async fn sound(lot: &Lot) {
+    let mut snapshot = lot.site.reader.snapshot().await.unwrap();
+    let found = verify(&mut snapshot).await.unwrap();
+    assert!(found.differs.is_empty(), "{:?}", found.differs);
+}
+
+#[tokio::test]
+async fn jars_come_back_from_a_receipt_and_stand_on_the_shelf_again() {
+    let mut lot = divided_lot().await;
+    to_amos(&mut lot, "4").await;
+    lot.crew
+        .opens("/hand-overs/1")
+        .await
+        .says("Jars come back, or were counted wrong");
+    let back = "/hand-overs/1/back";
+    lot.crew
+        .opens(back)
+        .await
+        .says("4 on the receipt and not back yet");
+    // Nothing chosen, no reason, more than left: each is said, and nothing is stored.
+    lot.crew
+        .sends(back, &[("count-0", "1"), ("why", "")])
+        .await
+        .refused(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "Please choose what happened.",
+        )
+        .says("value=\"1\"");
+    let five = [
+        ("became", "returned"),
+        ("count-0", "5"),
+        ("why", "Too many"),
+    ];
+    lot.crew.fills(back, &five).await.refused(
+        StatusCode::CONFLICT,
+        "4 × quart of 48 oz can be meant, not 5",
+    );
+    let none = [("became", "returned"), ("count-0", ""), ("why", "Too many")];
+    lot.crew
+        .fills(back, &none)
+        .await
+        .refused(StatusCode::CONFLICT, "at least one");
+    // The shelf's own words do not pass here.
+    let broken = [("became", "broken"), ("count-0", "1"), ("why", "It fell")];
+    lot.crew.fills(back, &broken).await.refused(
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "Please choose what happened.",
+    );
+    let one = [
+        ("became", "returned"),
+        ("count-0", "1"),
+        ("why", "<i>Too</i> many for now"),
+    ];
+    let to = lot.crew.fills(back, &one).await;
+    assert_eq!(to.taken(), "/hand-overs/1");
+    let miscounted = [
+        ("became", "miscounted"),
+        ("count-0", "1"),
+        ("why", "Only three went"),
+    ];
+    lot.crew.fills(back, &miscounted).await.taken();
+    let receipt = lot.amos_opens.opens("/hand-overs/1").await;
+    receipt
+        .says("What came back")
+        .says("brought back. &#60;i&#62;Too")
+        .says("never left: the receipt was counted wrong. Only three went")
+        .says("4 jars are still waiting at the mill.");
+    let trace = format!("/boils/{}/trace", lot.code.as_str());
+    lot.crew
+        .opens(&trace)
+        .await
+        .says("10 jars filled; 10 set aside by the division: 2 handed over, 8 at the mill.")
+        .says("1 jar was brought back once.")
+        .says("2 of them came back");
+    // They can be handed over again.
+    to_amos(&mut lot, "4").await;
+    sound(&lot).await;
+}
+
+#[tokio::test]
+async fn a_jar_that_breaks_on_the_mills_shelf_is_made_good_by_the_mill_and_a_missing_one_until_it_is_found()
+ {
+    let mut lot = divided_lot().await;
+    let shelf = format!("/members/{}/shelf", lot.amos);
+    let page = lot.crew.opens("/shelf").await;
+    page.says("10 jars of 3 sharers")
+        .says(&shelf)
+        .says("6 jars, 18 lb");
+    lot.crew.opens(&shelf).await.says("6 on the shelf");
+    let grams =
+        "select coalesce(sum(grams), 0) from ledger where kind = 'loss' and member_id is not null";
+    let broken = [
+        ("became", "broken"),
+        ("count-0", "1"),
+        ("why", "The shelf gave way"),
+    ];
+    lot.crew.fills(&shelf, &broken).await.taken();
+    assert_eq!(lot.site.count(grams).await, 1360);
+    let missing = [
+        ("became", "missing"),
+        ("count-0", "2"),
+        ("why", "Counted twice"),
+    ];
+    lot.crew.fills(&shelf, &missing).await.taken();
+    assert_eq!(lot.site.count(grams).await, 3 * 1360);
+    let found = [
+        ("became", "found"),
+        ("count-0", "3"),
+        ("why", "Behind the crates"),
+    ];
+    lot.crew.fills(&shelf, &found).await.refused(
+        StatusCode::CONFLICT,
+        "2 × quart of 48 oz can be meant, not 3",
+    );
+    let found = [
+        ("became", "found"),
+        ("count-0", "1"),
+        ("why", "Behind the crates"),
+    ];
+    lot.crew.fills(&shelf, &found).await.taken();
+    assert_eq!(lot.site.count(grams).await, 2 * 1360);
+    assert_eq!(lot.site.count("select sum(grams) from ledger").await, 0);
+    let trace = format!("/boils/{}/trace", lot.code.as_str());
+    let page = lot.crew.opens(&trace).await;
+    page.says("0 handed over, 1 broken, 8 at the mill.")
+        .says("1 jar is not accounted for.")
+        .says("broken on the shelf. The shelf gave way");
+    // A recall has them exactly: four of Amos's six are on the shelf.
+    lot.crew.opens("/recalls/new").await;
+    let boxes = [
+        ("drill", "drill"),
+        ("kind", "lot"),
+        ("which", lot.code.as_str()),
+        ("day", ""),
+        ("why", "Practice"),
+    ];
+    let recall = lot
+        .crew
+        .sends("/recalls/new", &boxes)
+        .await
+        .taken()
+        .to_owned();
+    for (place, jars) in [("broken", 1), ("unaccounted", 1), ("shelf", 8)] {
+        let sql = match place {
+            "broken" => "select sum(count) from recall_jars where place = 'broken'",
+            "unaccounted" => "select sum(count) from recall_jars where place = 'unaccounted'",
+            _ => "select sum(count) from recall_jars where place = 'shelf'",
+        };
+        assert_eq!(lot.site.count(sql).await, jars, "{place}");
+    }
+    lot.crew
+        .opens(&recall)
+        .await
+        .says("broken")
+        .says("not accounted for");
+    let statement = format!("/members/{}/statement/2026", lot.amos);
+    lot.amos_opens
+        .opens(&statement)
+        .await
+        .says("on the mill’s shelf: made good");
+    sound(&lot).await;
+}
+
+#[tokio::test]
+async fn where_the_rules_say_so_whose_jar_it_is_bears_it_and_the_ledger_says_that() {
+    let mut lot = finished_lot_under(|rules| rules.terms.mill_mends = false).await;
+    lot.divide().await;
+    let shelf = format!("/members/{}/shelf", lot.amos);
+    lot.crew.opens(&shelf).await;
+    let broken = [
+        ("became", "broken"),
+        ("count-0", "1"),
+        ("why", "The shelf gave way"),
+    ];
+    lot.crew.sends(&shelf, &broken).await.taken();
+    let sql = "select count(*) from ledger where kind = 'loss' and grams = 0 and says like '%borne by whose it is'";
+    assert_eq!(lot.site.count(sql).await, 1);
+    // The mill's own jar: nobody is owed anything for it.
+    lot.crew.opens("/members/mill/shelf").await.says("The mill");
+    lot.crew.sends("/members/mill/shelf", &broken).await.taken();
+    assert_eq!(
+        lot.site
+            .count("select count(*) from ledger where kind = 'loss'")
+            .await,
+        1
+    );
+    lot.crew.opens("/shelf").await.says("8 jars of 2 sharers");
+    sound(&lot).await;
+}
+
+#[tokio::test]
+async fn what_a_lot_is_like_is_written_beside_it_and_a_later_look_stands_beside_the_first() {
+    let mut lot = divided_lot().await;
+    let path = format!("/boils/{}/looks", lot.code.as_str());
+    lot.crew
+        .opens(&path)
+        .await
+        .says("Colour, by the co-op’s own card");
+    lot.crew
+        .sends(&path, &[("colour", ""), ("taste", ""), ("ph", "")])
+        .await
+        .refused(StatusCode::CONFLICT, "at least one of these boxes");
+    let wrong = [
+        ("colour", "amber 3"),
+        ("taste", ""),
+        ("ph", "15"),
+        ("brix", "x"),
+    ];
+    lot.crew
+        .fills(&path, &wrong)
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "pH goes from 0 to 14")
+        .says("value=\"amber 3\"");
+    let first = [
+        ("colour", "amber 3"),
+        ("taste", "<i>mild</i>"),
+        ("ph", "4.9"),
+        ("brix", "78.2"),
+    ];
+    let to = lot.crew.fills(&path, &first).await.taken().to_owned();
+    lot.crew
+        .fills(&path, &[("colour", ""), ("taste", "a little burnt")])
+        .await
+        .taken();
+    lot.crew
+        .opens(&to)
+        .await
+        .says("78.2 °Bx as read; juice pH 4.9; colour amber 3; taste: &#60;i&#62;mild")
+        .says("taste: a little burnt");
+    sound(&lot).await;
+}
+
+#[tokio::test]
+async fn a_vessels_juices_are_followed_into_their_lots_and_a_tickets_loads_too() {
+    let mut lot = divided_lot().await;
+    let vessel = lot
+        .site
+        .text("select vessel_id from juices order by id limit 1")
+        .await;
+    let ticket = lot
+        .site
+        .text("select id from tickets where ticket = 1")
+        .await;
+    let code = lot.code.to_string();
+    let page = lot.crew.opens(&format!("/vessels/{vessel}/trace")).await;
+    page.says("<svg")
+        .says(&format!(">Lot {code}</text>"))
+        .says(">1 Amos")
+        .says("Find every jar: drill or recall");
+    let page = lot.crew.opens(&format!("/tickets/{ticket}/trace")).await;
+    page.says("<svg")
+        .says(">Load 1</text>")
+        .says(&format!(">Lot {code}</text>"));
+    lot.crew
+        .opens("/mill")
+        .await
+        .says(&format!("/vessels/{vessel}/trace"));
+}
