@@ -50,6 +50,8 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "insert into ledger (number, season_id, member_id, kind, cents, says, by_id, at) select max(number) + 1, season_id, (select id from members where number = 5), 'payment', -9900, 'paid', by_id, at from ledger", &["payment of member 5", "was added by hand"]),
     (Plain, "insert into ledger (number, season_id, member_id, kind, cents, says, by_id, at) select max(number) + 1, season_id, (select id from members where number = 5), 'payment', -9900, 'paid', by_id, at from ledger", &["payment of member 5", "made by hand, not by the program"]),
     (RoundTheTriggers, "update ledger set number = -1 where number = 3; update ledger set number = 3 where number = 4; update ledger set number = 4 where number = -1", &["line 3 of the ledger", "line 4 of the ledger"]),
+    (RoundTheTriggers, "update payments set paid_on = '2026-01-01' where receipt = 1", &["payment on receipt 1", "paid on “2026-01-01” in the book"]),
+    (RoundTheTriggers, "delete from payments where receipt = 1", &["payment on receipt 1", "is gone from the book"]),
     // hours and losses
     (RoundTheTriggers, "update hours set minutes = minutes * 2", &["hours of member", "minutes 240 in the book, 120 when"]),
     (RoundTheTriggers, "delete from hours", &["hours of member", "is gone from the book"]),

@@ -14,6 +14,7 @@ use crate::calc::boil::fuel_burnt::FuelBurnt;
 use crate::calc::physics::elevation::{Factor, rise};
 use crate::calc::physics::energy::Fuel;
 use crate::calc::physics::refractometer::Instrument;
+use crate::calc::shares::payments::PaidBy;
 use crate::calc::shares::split::Sharer;
 use crate::facts::shares::division_inputs::DivisionInputs;
 use crate::store::cane::juice;
@@ -246,6 +247,9 @@ impl Demo {
             way: Paid::ToTheMill,
             cents: owed,
             text: how.to_owned(),
+            by: PaidBy::Other,
+            on: None,
+            sure: false,
         };
         ledger::note_payment(&self.act(0, date, "18:10")?, member, new).await?;
         Ok(())

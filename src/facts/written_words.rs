@@ -166,6 +166,11 @@ impl Words {
                 text("kind").trim_matches(['“', '”']),
                 text("number")
             ),
+            "payments" => format!(
+                "payment on receipt {}, line {} of the ledger",
+                text("receipt"),
+                text("line")
+            ),
             "lot_looks" => format!("look {} at {}", text("number"), of("boil_id")),
             "empty_jars" => format!("empty jars {}, line {}", text("size_name"), text("number")),
             "hand_over_jars" => format!(

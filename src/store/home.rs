@@ -88,6 +88,13 @@ pub struct Balance {
     pub jars: i64,
 }
 
+impl Balance {
+    /// Whether anything is owed either way, or jars wait.
+    pub fn is_open(&self) -> bool {
+        self.grams != Grams::ZERO || self.cents != Cents::ZERO || self.jars != 0
+    }
+}
+
 /// What stands in a member's ledger, and jars that wait.
 pub async fn balance(conn: &mut Conn, member: MemberId) -> Stored<Balance> {
     Ok(sqlx::query_as!(

@@ -7,7 +7,7 @@ use crate::units::{MemberId, UtcSecond};
 use sqlx::{AssertSqlSafe, Row};
 
 /// The tables that are covered, in the order that records are looked over.
-pub const COVERED: [&str; 53] = [
+pub const COVERED: [&str; 54] = [
     "coop",
     "members",
     "member_jar_wishes",
@@ -47,6 +47,7 @@ pub const COVERED: [&str; 53] = [
     "jar_moves",
     "empty_jars",
     "ledger",
+    "payments",
     "hours",
     "second_readings",
     "trash_samples",

@@ -48,6 +48,12 @@ pub fn settle(id: MemberId) -> String {
 pub fn payment(id: MemberId) -> String {
     format!("/members/{id}/payment")
 }
+/// The receipt of a payment.
+pub const RECEIPT_OF_MONEY: &str = "/payments/{number}";
+/// The receipt of a payment.
+pub fn receipt_of_money(number: i64) -> String {
+    format!("/payments/{number}")
+}
 /// Correct a fill.
 pub fn fix_fill(lot: &LotCode, number: i64) -> String {
     format!("/boils/{}/fills/{number}/correct", lot.as_str())

@@ -301,6 +301,7 @@ fn shares() -> Vec<Line> {
         show(paths::STATEMENT, Members, get(statements::show)),
         show(paths::STATEMENT_PRINT, Members, get(statements::print)),
         form(paths::LEDGER, Stewards, get(ledger::show).post(ledger::answer)),
+        show(paths::RECEIPT_OF_MONEY, Members, get(ledger::payment_receipt)),
         form(paths::PAYMENT, Stewards, get(ledger::payment).post(ledger::note_payment)),
         form(paths::HOURS, Stewards, get(season_close::hours).post(season_close::note_hours)),
         form(paths::SETTLE, Stewards, get(season_close::settle).post(season_close::settle_carry)),

@@ -404,7 +404,7 @@ impl Mill {
         let (who, of, goes) = (self.steward(), self.anybody(), self.chance.of_100(40));
         self.step("leave or come back", who, async |act| {
             if goes {
-                members::let_go(&act, of.id).await
+                members::let_go(&act, of.id, true).await
             } else {
                 members::take_back(&act, of.id).await
             }

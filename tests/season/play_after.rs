@@ -5,6 +5,7 @@ use canewright::actions::shares::hand_overs::{self, JarsOut, NewHandOver};
 use canewright::actions::shares::jar_moves::{self, NewMoves};
 use canewright::actions::shares::ledger::{self, NewPayment, Paid};
 use canewright::calc::shares::jar_places::Became;
+use canewright::calc::shares::payments::PaidBy;
 use canewright::calc::shares::split::Sharer;
 use canewright::facts::shares::jar_count::OutOn;
 use canewright::store::shares::recalls::JarRow;
@@ -138,6 +139,9 @@ impl Mill {
             },
             cents: if self.chance.of_100(50) { owed } else { some },
             text: "cash".to_owned(),
+            by: PaidBy::Cash,
+            on: None,
+            sure: self.chance.of_100(90),
         };
         let who = if self.chance.of_100(90) {
             self.steward()

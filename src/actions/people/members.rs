@@ -2,10 +2,12 @@
 
 use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::Unmet;
+use crate::calc::shares::ledger::{grams_says, money_says};
 use crate::store::WriteTx;
+use crate::store::home;
 use crate::store::people::members::Member;
-use crate::store::people::{accounts, members};
-use crate::units::{Email, Grams, MemberId, MemberName, Phone, Role, Units};
+use crate::store::people::{accounts, coop, members};
+use crate::units::{Email, Grams, MemberId, MemberName, Phone, Role, Units, count_of};
 
 /// A member's card as a steward fills it in.
 #[derive(Debug, Clone)]
@@ -87,12 +89,25 @@ pub async fn change(act: &Act, id: MemberId, version: i64, new: NewMember) -> Do
     act.finish(tx, "change_member", id).await
 }
 
-/// Lets a member go: no more turns, no more sign-in; every record stays.
-pub async fn let_go(act: &Act, id: MemberId) -> Done<MemberId> {
+/// Lets a member go: no more turns, no more sign-in; every record stays. Whoever owes or is owed something is let go only by a
+/// steward who `knows`.
+pub async fn let_go(act: &Act, id: MemberId, knows: bool) -> Done<MemberId> {
     act.steward()?;
     let mut tx = begin!(act, "let_member_go");
     let before = members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
     keep_a_steward(&mut tx, &before, Role::Member).await?;
+    let stands = home::balance(&mut tx, id).await?;
+    if !knows && stands.is_open() {
+        return Err(Unmet::new(
+            "owes-or-is-owed",
+            format!(
+                "{} owes something or is owed something: {}. Please settle it first, or tick on the member’s page that you know.",
+                before.name,
+                stands_says(&stands, coop::find(&mut tx).await?.map_or(Units::Us, |c| c.units))
+            ),
+        )
+        .into());
+    }
     members::update(
         &mut tx,
         &Member {
@@ -104,6 +119,14 @@ pub async fn let_go(act: &Act, id: MemberId) -> Done<MemberId> {
     accounts::end_sessions(&mut tx, id, "").await?;
     accounts::end_invites(&mut tx, id, act.at).await?;
     act.finish(tx, "let_member_go", id).await
+}
+
+/// What stands for a member, in words: "$15.10 to pay, 2.3 lb still to come, 4 jars at the mill".
+pub fn stands_says(stands: &home::Balance, units: Units) -> String {
+    let jars = count_of(stands.jars, "jar", "jars");
+    let money = money_says(stands.cents);
+    let syrup = grams_says(stands.grams, units);
+    format!("{money}, {syrup}, {jars} at the mill")
 }
 
 /// Takes a member back.

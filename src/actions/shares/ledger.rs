@@ -1,12 +1,15 @@
 //! Noting payments, and taking a line of money back with another that names it.
 
-use crate::actions::{Act, Done, Stop, begin};
+use crate::actions::{Act, Answer, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::shares::ledger::Entry;
-use crate::store::people::members;
+use crate::calc::shares::payments::{PaidBy, far_too_much};
+use crate::store::WriteTx;
+use crate::store::people::{coop, members};
 use crate::store::season::seasons;
 use crate::store::shares::ledger::{self, NewLine};
-use crate::units::{Cents, Grams, MemberId, SeasonId};
+use crate::store::shares::payments;
+use crate::units::{Cents, Grams, MemberId, PressDate, SeasonId};
 
 /// Which way money went.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -26,12 +29,66 @@ pub struct NewPayment {
     pub way: Paid,
     /// How much; above zero.
     pub cents: Cents,
-    /// How: "cash", "check 1204".
+    /// How it was paid.
+    pub by: PaidBy,
+    /// The day; `None`: today.
+    pub on: Option<PressDate>,
+    /// What stands on the paper: "check 1204".
     pub text: String,
+    /// Whoever notes it knows that it is ten times what is owed, or more.
+    pub sure: bool,
+}
+
+/// The number on a payment's receipt, from 1.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PaymentNumber(pub i64);
+
+impl Answer for PaymentNumber {
+    fn keep(&self) -> String {
+        self.0.to_string()
+    }
+    fn read(text: &str) -> Option<Self> {
+        text.parse().ok().map(Self)
+    }
+}
+
+/// A payment far above what is owed is asked about, and one of a day to come is refused.
+async fn looks_right(
+    tx: &mut WriteTx,
+    member: MemberId,
+    new: &NewPayment,
+    (on, today): (PressDate, PressDate),
+) -> Done<()> {
+    if on > today {
+        return Err(Unmet::beside(
+            "on",
+            "paid-later",
+            "That day is still to come. Please write the day on which the money changed hands.",
+        )
+        .into());
+    }
+    let (_, balance) = ledger::balance_of(tx, member).await?;
+    let owed = match new.way {
+        Paid::ToTheMill => balance,
+        Paid::ToTheMember => -balance,
+    };
+    if !new.sure && far_too_much(new.cents, owed) {
+        return Err(Unmet::beside(
+            "sure",
+            "ten-times",
+            format!(
+                "{} are ten times what is owed, {}, or more. Please look at the point, or say that it is right.",
+                new.cents.show(),
+                owed.show()
+            ),
+        )
+        .into());
+    }
+    Ok(())
 }
 
 /// Notes a payment of a member.
-pub async fn note_payment(act: &Act, member: MemberId, new: NewPayment) -> Done<()> {
+pub async fn note_payment(act: &Act, member: MemberId, new: NewPayment) -> Done<PaymentNumber> {
     act.steward()?;
     let mut tx = begin!(act, "note_payment");
     members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
@@ -46,10 +103,20 @@ pub async fn note_payment(act: &Act, member: MemberId, new: NewPayment) -> Done<
         )
         .into());
     }
-    let (cents, says) = match new.way {
-        Paid::ToTheMill => (-new.cents, format!("received: {}", new.text)),
-        Paid::ToTheMember => (new.cents, format!("paid out: {}", new.text)),
+    let coop = coop::find(&mut tx).await?.ok_or(Stop::Missing)?;
+    let today = coop.zone.local(act.at).0;
+    let on = new.on.unwrap_or(today);
+    looks_right(&mut tx, member, &new, (on, today)).await?;
+    let (cents, way) = match new.way {
+        Paid::ToTheMill => (-new.cents, "received"),
+        Paid::ToTheMember => (new.cents, "paid out"),
     };
+    let day = if on == today {
+        String::new()
+    } else {
+        format!(", on {}", on.show())
+    };
+    let says = format!("{way}: {}{day}", new.text);
     let line = NewLine {
         number: ledger::next_number(&mut tx).await?,
         season_id: new.season,
@@ -65,7 +132,9 @@ pub async fn note_payment(act: &Act, member: MemberId, new: NewPayment) -> Done<
         at: act.at,
     };
     ledger::insert(&mut tx, &line).await?;
-    act.finish(tx, "note_payment", ()).await
+    let receipt = payments::next_receipt(&mut tx).await?;
+    payments::insert(&mut tx, (line.number, receipt), new.by.word(), on).await?;
+    act.finish(tx, "note_payment", PaymentNumber(receipt)).await
 }
 
 /// Takes a line of money back: a new line of the opposite amount that names it and says why. Lines

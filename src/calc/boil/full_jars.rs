@@ -92,7 +92,7 @@ pub fn sample_factor(weighed: usize) -> Option<f64> {
     let freedom = weighed.checked_sub(2)?;
     let t = match freedom {
         0..30 => T_975[freedom],
-        30..47 => 2.042,
+        30..46 => 2.042,
         _ => 2.012,
     };
     let count = f64::from(u32::try_from(weighed).unwrap_or(u32::MAX));

@@ -14,6 +14,7 @@ pub mod jars;
 pub mod ledger;
 pub mod losses;
 pub mod my_cane;
+pub mod payments;
 pub mod recall;
 pub mod split;
 pub mod trace;

@@ -237,6 +237,8 @@ const COLUMNS: &[(&str, &str)] = &[
     ("opened_at", "when the season was opened"),
     ("mill_mends", "1: the mill makes good what breaks on its shelf"),
     ("opens_min", "minutes after midnight"),
+    ("paid_on", "the day a payment was made"),
+    ("receipt", "number on the receipt of a payment"),
     ("ph", "of the juice, where it had waited"),
     ("smell", "of the juice, where it had waited"),
     ("taste", "as it was tasted"),

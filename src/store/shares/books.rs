@@ -63,7 +63,7 @@ pub const JUICES: BookSheet = sheet(
 );
 
 /// All the others.
-pub const SHEETS: [BookSheet; 30] = [
+pub const SHEETS: [BookSheet; 31] = [
     sheet(
         "members",
         "one member",
@@ -258,6 +258,12 @@ pub const SHEETS: [BookSheet; 30] = [
         "select v.number, v.kind, b.lot_code, v.size_name, v.net_g, v.part, m.number, v.receipt, v.count, v.why, w.number, v.at
         from jar_moves v join boils b on b.id = v.boil_id left join members m on m.id = v.member_id
         join members w on w.id = v.by_id order by v.number",
+    ),
+    sheet(
+        "payments",
+        "one payment on a line of the ledger",
+        "line,receipt,kind,paid_on",
+        "select line, receipt, kind, paid_on from payments order by line",
     ),
     sheet(
         "lot_looks",

@@ -9,4 +9,5 @@ pub mod jar_moves;
 pub mod ledger;
 pub mod lot_looks;
 pub mod lots;
+pub mod payments;
 pub mod recalls;

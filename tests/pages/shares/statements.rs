@@ -442,6 +442,19 @@ async fn a_payment_is_noted_once_and_taken_back_in_the_open() {
     ruth.opens("/ledger?season=2026&q=payment+bess")
         .await
         .says("No such lines.");
+    let receipt = lot.amos_opens.opens("/payments/1").await;
+    receipt
+        .says("Received from")
+        .says("$15.10")
+        .says("another way")
+        .says("Sat 19 Sep 2026");
+    let (_, mut bess) = lot
+        .site
+        .person("Nosy Neighbour", canewright::units::Role::Crew)
+        .await;
+    bess.opens("/payments/1")
+        .await
+        .refused(StatusCode::NOT_FOUND, "");
     let last = lot
         .site
         .text("select cast(max(number) as text) from ledger")
@@ -463,6 +476,71 @@ async fn a_payment_is_noted_once_and_taken_back_in_the_open() {
         .await
         .says("it bounced")
         .says("$15.10 to pay");
+}
+
+#[tokio::test]
+async fn a_payment_of_ten_times_the_debt_is_asked_about_and_bears_its_day_and_kind() {
+    let lot = divided_lot().await;
+    let season = lot.site.text("select id from seasons").await;
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    let path = format!("/members/{}/payment", lot.amos);
+    let mut paid = vec![
+        ("way", "in"),
+        ("cents", "151.00"),
+        ("by", "check"),
+        ("on", "2026-09-18"),
+        ("text", "check 1204"),
+        ("season", season.as_str()),
+    ];
+    ruth.fills(&path, &paid)
+        .await
+        .refused(
+            StatusCode::CONFLICT,
+            "$151.00 are ten times what is owed, $15.10, or more",
+        )
+        .says("The amount is right")
+        .says("value=\"151.00\"");
+    assert_eq!(lot.site.count("select count(*) from payments").await, 0);
+    paid.push(("sure", "yes"));
+    assert_eq!(ruth.fills(&path, &paid).await.taken(), "/payments/1");
+    ruth.opens("/payments/1")
+        .await
+        .says("Fri 18 Sep 2026")
+        .says("received: check 1204, on Fri 18 Sep 2026");
+    paid[3] = ("on", "2026-12-24");
+    ruth.fills(&path, &paid)
+        .await
+        .refused(StatusCode::CONFLICT, "That day is still to come");
+}
+
+#[tokio::test]
+async fn whoever_owes_or_is_owed_is_let_go_only_by_a_steward_who_knows() {
+    let lot = divided_lot().await;
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    let path = format!("/members/{}", lot.amos);
+    ruth.opens(&path)
+        .await
+        .says("Still open: $15.10 to pay")
+        .says("6 jars at the mill");
+    let go = format!("{path}/let-go");
+    ruth.sends(&go, &[]).await.refused(
+        StatusCode::CONFLICT,
+        "owes something or is owed something: $15.10 to pay",
+    );
+    assert_eq!(
+        lot.site
+            .count("select count(*) from members where left_at is not null")
+            .await,
+        0
+    );
+    ruth.opens(&path).await;
+    ruth.sends(&go, &[("knows", "yes")]).await.taken();
+    assert_eq!(
+        lot.site
+            .count("select count(*) from members where left_at is not null")
+            .await,
+        1
+    );
 }
 
 #[tokio::test]

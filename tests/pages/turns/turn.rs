@@ -248,7 +248,7 @@ async fn crew_book_for_anybody_and_members_only_for_themselves() {
         .sends(BOOK, &for_cal)
         .await
         .refused(StatusCode::NOT_FOUND, "Nothing here");
-    members::let_go(&site.act(), amos).await.unwrap();
+    members::let_go(&site.act(), amos, false).await.unwrap();
     crew.opens(&format!("{BOOK}?told=row&amount=300")).await;
     fields[2] = ("start", "12:00");
     let mut again = fields.clone();

@@ -10,10 +10,12 @@ use crate::actions::{Act, hash_token};
 use crate::facts::people::members::MemberCard;
 use crate::facts::season::seasons::latest;
 use crate::store::Snapshot;
+use crate::store::home;
 use crate::store::people::members::Member;
 use crate::store::people::{accounts, members};
 use crate::units::MemberId;
 use crate::web::error::PageError;
+use crate::web::page::only_if;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Me;
 use crate::web::{Page, page, page_with, paths};
@@ -84,14 +86,17 @@ pub(crate) async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
     let member = seen_by(&mut db, &me, &id).await?;
     let card = MemberCard::of(&mut db, member).await?;
     let season = latest(&mut db).await?;
-    page(&CardPage::new(
-        &app,
-        &visit,
-        &me,
-        &card,
-        season.as_ref(),
-        sheet,
-    ))
+    let stands = if me.is_steward() {
+        let stands = home::balance(&mut db, card.member.id).await?;
+        only_if(
+            stands.is_open(),
+            actions::stands_says(&stands, visit.units()),
+        )
+    } else {
+        String::new()
+    };
+    let view = CardPage::new(&app, &visit, &me, &card, season.as_ref(), sheet);
+    page(&view.with_stands(stands))
 }
 
 /// A card that this person may change: one's own, or anybody's for stewards.
@@ -178,7 +183,8 @@ pub(crate) async fn invite(Path(id): Path<String>, mut form: FormRequest) -> Pag
 /// `POST /members/{id}/let-go`
 pub(crate) async fn let_go(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let id = seen_by(form.db.now().await?, &form.me, &id).await?.id;
-    let let_go = async |act: &Act| actions::let_go(act, id).await;
+    let knows = form.sheet.ticked("knows");
+    let let_go = async |act: &Act| actions::let_go(act, id, knows).await;
     form.press(let_go, paths::member(id)).await
 }
 

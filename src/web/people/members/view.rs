@@ -43,6 +43,8 @@ pub(super) struct CardPage {
     edit: String,
     invite: String,
     let_go: String,
+    /// What stands for the member, for a steward who lets somebody go; empty: nothing.
+    stands: String,
     /// Where a steward signs the member out everywhere; empty: not this person, or there is no account.
     sign_out: String,
     take_back: String,
@@ -76,6 +78,12 @@ const fn in_queue(named: bool) -> &'static str {
 }
 
 impl CardPage {
+    /// With what stands open for the member, for a steward who lets somebody go.
+    pub(super) fn with_stands(mut self, stands: String) -> Self {
+        self.stands = stands;
+        self
+    }
+
     pub(super) fn new(
         app: &App,
         visit: &Visit,
@@ -133,6 +141,7 @@ impl CardPage {
             invite: paths::invite_member(member.id),
             sign_out: sign_out(me, card),
             let_go: paths::let_go(member.id),
+            stands: String::new(),
             take_back: paths::take_back(member.id),
             plantings: paths::plantings(member.id),
             pin: if (me.id == member.id || me.is_steward())

@@ -1,7 +1,8 @@
 //! A payment, and a line taken back: what was sent, what was meant.
 
 use crate::actions::shares::ledger::{NewPayment, Paid};
-use crate::units::{Cents, Refused, SeasonId, plain_text, whole};
+use crate::calc::shares::payments::PaidBy;
+use crate::units::{Cents, PressDate, Refused, SeasonId, plain_text, whole};
 use crate::web::form::Sheet;
 
 /// Reads every box of a payment, then decides.
@@ -16,11 +17,18 @@ pub(super) fn payment(sheet: &mut Sheet) -> Option<NewPayment> {
     });
     let cents = sheet.read("cents", Cents::parse);
     let text = sheet.read("text", |text| plain_text(text, 1, 80));
+    // Not chosen: what stands on the paper says enough.
+    let by = sheet.read_optional("by", PaidBy::parse);
+    let on = sheet.read_optional("on", PressDate::parse);
+    let sure = sheet.ticked("sure");
     Some(NewPayment {
         season: season?,
         way: way?,
         cents: cents?,
         text: text?,
+        by: by?.unwrap_or(PaidBy::Other),
+        on: on?,
+        sure,
     })
 }
 

@@ -1,10 +1,12 @@
 //! The ledger: what stands for whom, line by line; payments; lines taken back.
 
 mod form;
+mod receipt;
 mod view;
 
 use crate::actions::Act;
 use crate::actions::shares::ledger as actions;
+use crate::actions::shares::ledger::PaymentNumber;
 use crate::facts::shares::ledger_season::LedgerSeason;
 use crate::store::Snapshot;
 use crate::store::season::seasons;
@@ -17,6 +19,7 @@ use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Visit;
 use crate::web::{App, Page, page, page_with, paths};
 use axum::extract::{Path, Query};
+pub(crate) use receipt::show as payment_receipt;
 use serde::Deserialize;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
@@ -84,7 +87,7 @@ pub(crate) async fn note_payment(Path(id): Path<String>, mut form: FormRequest) 
     form.end(
         new,
         async |act: &Act, new| actions::note_payment(act, member, new).await,
-        |()| paths::LEDGER.to_owned(),
+        |PaymentNumber(number)| paths::receipt_of_money(number),
         async |mut form| {
             let status = form.sheet.status();
             let of = (&form.app, &form.visit);

@@ -1,6 +1,7 @@
 //! The ledger's pages, as text ready to print.
 
 use crate::calc::shares::ledger::money_says;
+use crate::calc::shares::payments::PaidBy;
 use crate::facts::shares::ledger_season::LedgerSeason;
 use crate::store::people::members::Member;
 use crate::store::season::seasons::Season;
@@ -170,6 +171,7 @@ pub(super) struct PaymentPage {
     stands: String,
     seasons: Vec<Choice>,
     ways: Vec<Choice>,
+    by: Vec<Choice>,
     open: &'static str,
 }
 
@@ -192,9 +194,15 @@ impl PaymentPage {
                 .map(|s| Choice::new(s.id.to_string(), s.year.to_string()))
                 .collect(),
             ways: ways(),
+            by: paid_by(),
             open: paths::SEASONS,
         }
     }
+}
+
+fn paid_by() -> Vec<Choice> {
+    let choice = |by: PaidBy| Choice::new(by.word(), by.label());
+    PaidBy::ALL.into_iter().map(choice).collect()
 }
 
 fn ways() -> Vec<Choice> {
@@ -260,11 +268,14 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         stands: money_says(Cents::new(1250)),
         seasons,
         ways: ways(),
+        by: paid_by(),
         open: paths::SEASONS,
     };
     vec![
         Box::new(ledger(0)),
         Box::new(ledger(80)),
+        super::receipt::sample(false),
+        super::receipt::sample(true),
         Box::new(payment(Vec::new())),
         Box::new(payment(vec![Choice::new("x", "2026")])),
     ]
