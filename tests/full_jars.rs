@@ -1,5 +1,4 @@
 //! The factors that check weights are judged with, written for `tests/reference/jar_weights.py`.
-#![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
 use canewright::calc::boil::full_jars::{sample_factor, sample_of};
 use std::fmt::Write as _;

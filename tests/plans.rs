@@ -40,9 +40,9 @@ const OF_FEW: [&str; 6] = [
 ];
 
 /// Queries that read a whole table, by words that stand in no other, and why they may.
-const WHOLE: [(&str, &str); 15] = [
+const WHOLE: [(&str, &str); 17] = [
     (
-        "from share_jars) - (select coalesce(sum(count), 0) from hand_over_jars)",
+        "from share_jars) - (select coalesce(sum(count), 0) from jars_gone)",
         "the stewards' home: jars of every season that still stand there",
     ),
     (
@@ -95,8 +95,16 @@ const WHOLE: [(&str, &str); 15] = [
         "who was favoured last, in any season",
     ),
     (
-        "where w.set_aside > w.handed",
+        "where w.set_aside > coalesce(g.gone, 0)",
         "jars of every season that still stand there",
+    ),
+    (
+        "where j.count > coalesce(g.gone, 0)",
+        "the whole shelf: jars of every season that still stand there",
+    ),
+    (
+        "from empty_jars e join members",
+        "empty jars counted or bought: a few lines a year",
     ),
 ];
 

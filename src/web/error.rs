@@ -149,7 +149,7 @@ impl PageError {
             Self::TooMany { seconds } => (
                 StatusCode::TOO_MANY_REQUESTS,
                 "Too many tries",
-                format!("Please wait {} and try again. The right one will work then.", wait(*seconds)),
+                format!("Please wait {} and try again. It will work then.", wait(*seconds)),
                 vec![sign_in],
             ),
             Self::Trouble(trouble) => in_trouble(*trouble, home),

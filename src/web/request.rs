@@ -139,6 +139,10 @@ impl<W: Asker> FromRequest<App> for FormRequest<W> {
         let (parts, body) = request.into_parts();
         let visit = visit_of(&parts)?;
         let me = W::of(&visit)?;
+        let member = visit.me().filter(|me| !me.is_crew());
+        if let Some(seconds) = member.and_then(|me| app.throttle.sends_too_often(me.id, visit.at)) {
+            return Err(PageError::TooMany { seconds });
+        }
         let kept = Kept::read(&parts.headers, &visit)?;
         let held = Some(Lent::take(&parts)?);
         let target = parts.uri.path().to_owned();

@@ -1,7 +1,8 @@
-//! How often a probe may send, and how often a passphrase may be guessed: at one name from one address, and from one address, within a window. Nobody is shut out for
-//! good: the window passes, and a steward's invitation always opens another way.
+//! How often a probe may send, a member send forms, books be taken out, and a passphrase be guessed: at one name from one
+//! address, and from one address, within a window. Nobody is shut out for good: the window passes, and a steward's
+//! invitation always opens another way.
 
-use crate::units::UtcSecond;
+use crate::units::{MemberId, UtcSecond};
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex};
 
@@ -13,6 +14,10 @@ const NAME_TRIES: usize = 100;
 const ADDRESS_TRIES: usize = 30;
 /// Lots that one address may look up within the window: a market stall shares one.
 const LOT_LOOKS: usize = 40;
+/// Forms that a member may send within the window: more than any hand fills in.
+const MEMBER_FORMS: usize = 600;
+/// Files of the books that one person may take out within the window.
+const FILES: usize = 60;
 /// The window, in seconds.
 const WINDOW_S: i64 = 15 * 60;
 /// Times that a probe may send within [`PROBE_WINDOW_S`]: one in two seconds.
@@ -86,35 +91,45 @@ impl Throttle {
     /// Notes that somebody looks a lot up by its code, unless that address did so too often: then the seconds until it
     /// may again. Counted whether there is such a lot or not: codes run on, and are not to be found by trying.
     pub fn looked_up_too_often(&self, address: &str, at: UtcSecond) -> Option<i64> {
-        self.with(|all| {
-            if all.len() > MOST {
-                all.retain(|_, times| times.last().is_some_and(|t| at.get() - t < WINDOW_S));
-            }
-            let key = format!("l:{address}");
-            let wait = wait(all, &key, LOT_LOOKS, at);
-            if wait.is_none() {
-                note(all, &key, at);
-            }
-            wait
-        })
+        self.too_many(&format!("l:{address}"), (LOT_LOOKS, WINDOW_S), at)
     }
 
     /// Notes that a probe sends, unless it does so too often: then the seconds until it may again.
     pub fn too_often(&self, sender: &str, at: UtcSecond) -> Option<i64> {
-        let mut all = self
-            .0
-            .lock()
-            .unwrap_or_else(std::sync::PoisonError::into_inner);
-        if all.len() > MOST {
-            all.retain(|_, times| times.last().is_some_and(|t| at.get() - t < WINDOW_S));
-        }
-        let times = all.entry(format!("p:{sender}")).or_default();
-        times.retain(|t| at.get() - t < PROBE_WINDOW_S);
-        if times.len() >= PROBE_TIMES {
-            return times.first().map(|t| t + PROBE_WINDOW_S - at.get());
-        }
-        times.push(at.get());
-        None
+        self.too_many(&format!("p:{sender}"), (PROBE_TIMES, PROBE_WINDOW_S), at)
+    }
+
+    /// Notes that a member sends a form, unless so many came that no person sends them: then the seconds until it
+    /// may again. The crew's are not counted: a phone may send what it kept all day at once.
+    pub fn sends_too_often(&self, member: MemberId, at: UtcSecond) -> Option<i64> {
+        self.too_many(&format!("m:{member}"), (MEMBER_FORMS, WINDOW_S), at)
+    }
+
+    /// Notes that somebody takes a file of the books out, unless too often: then the seconds until it may again.
+    pub fn takes_out_too_often(&self, member: MemberId, at: UtcSecond) -> Option<i64> {
+        self.too_many(&format!("x:{member}"), (FILES, WINDOW_S), at)
+    }
+
+    /// Notes one time more of a key, unless it has had so many within so many seconds: then the seconds until the next.
+    /// What is turned away does not count.
+    fn too_many(&self, key: &str, (times, window): (usize, i64), at: UtcSecond) -> Option<i64> {
+        self.with(|all| {
+            forget_old(all, at);
+            let noted = all.entry(key.to_owned()).or_default();
+            noted.retain(|t| at.get() - t < window);
+            if noted.len() >= times {
+                return noted.first().map(|t| t + window - at.get());
+            }
+            noted.push(at.get());
+            None
+        })
+    }
+}
+
+/// Lets go of what is past, once much is remembered.
+fn forget_old(all: &mut HashMap<String, Vec<i64>>, at: UtcSecond) {
+    if all.len() > MOST {
+        all.retain(|_, times| times.last().is_some_and(|t| at.get() - t < WINDOW_S));
     }
 }
 
@@ -175,9 +190,7 @@ impl Guess {
     /// # Errors
     /// There were too many: seconds until the next.
     fn waits(&self, all: &mut HashMap<String, Vec<i64>>, at: UtcSecond) -> Result<(), i64> {
-        if all.len() > MOST {
-            all.retain(|_, times| times.last().is_some_and(|t| at.get() - t < WINDOW_S));
-        }
+        forget_old(all, at);
         let address = self.address.as_deref().map(|key| (key, ADDRESS_TRIES));
         let counted = self.counted().into_iter().chain(address);
         let longest = counted

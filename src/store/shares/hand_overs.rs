@@ -115,12 +115,13 @@ pub async fn aside(conn: &mut Conn, member: Option<MemberId>) -> Stored<Vec<Asid
         AsideRow,
         r#"select d.boil_id as "boil_id: BoilId", b.lot_code as "lot: LotCode", p.date as "press_date: PressDate",
         j.size_name, j.net_g as "net: Grams", j.part as "part: bool", j.count as "set_aside!",
-        coalesce((select sum(h.count) from jars_gone h
-          where h.member_id is s.member_id and h.boil_id = d.boil_id and h.size_name = j.size_name
-          and h.net_g = j.net_g and h.part = j.part), 0) as "gone!: i64"
+        coalesce(g.gone, 0) as "gone!: i64"
         from share_jars j join shares s on s.division_id = j.division_id and s.place = j.place
         join latest_divisions d on d.id = j.division_id join boils b on b.id = d.boil_id
         join press_days p on p.id = b.press_day_id
+        left join (select boil_id, size_name, net_g, part, sum(count) as gone from jars_gone where member_id is ?1
+          group by boil_id, size_name, net_g, part) g
+          on g.boil_id = d.boil_id and g.size_name = j.size_name and g.net_g = j.net_g and g.part = j.part
         where s.member_id is ?1 order by b.lit_at, b.id, j.net_g desc, j.size_name, j.part"#,
         member
     )
@@ -181,13 +182,14 @@ pub async fn waiting(conn: &mut Conn) -> Stored<Vec<WaitingRow>> {
     Ok(sqlx::query_as!(
         WaitingRow,
         r#"select w.member_id as "member_id: MemberId", m.name as "name?: MemberName", w.set_aside as "set_aside!: i64",
-        w.gone as "gone!: i64" from
-          (select s.member_id, sum(j.count) as set_aside, coalesce((select sum(h.count) from jars_gone h
-            where h.member_id is s.member_id), 0) as gone
+        coalesce(g.gone, 0) as "gone!: i64" from
+          (select s.member_id, sum(j.count) as set_aside
           from share_jars j join latest_divisions d on d.id = j.division_id
             join shares s on s.division_id = j.division_id and s.place = j.place
           group by s.member_id) w
-        left join members m on m.id = w.member_id where w.set_aside > w.gone
+        left join (select member_id, sum(count) as gone from jars_gone group by member_id) g
+          on g.member_id is w.member_id
+        left join members m on m.id = w.member_id where w.set_aside > coalesce(g.gone, 0)
         order by m.name is not null, m.name collate nocase, m.number"#
     )
     .fetch_all(conn)
@@ -292,9 +294,9 @@ pub struct GoneRow {
 pub async fn gone_of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<GoneRow>> {
     Ok(sqlx::query_as!(
         GoneRow,
-        r#"select h.member_id as "member_id: MemberId", h.size_name, h.net_g as "net!: Grams", h.part as "part!: bool",
-        sum(h.count) as "count!: i64" from jars_gone h
-        where h.boil_id = ?1 group by h.member_id, h.size_name, h.net_g, h.part"#,
+        r#"select g.member_id as "member_id: MemberId", g.size_name, g.net_g as "net!: Grams", g.part as "part!: bool",
+        sum(g.count) as "count!: i64" from jars_gone g
+        where g.boil_id = ?1 group by g.member_id, g.size_name, g.net_g, g.part"#,
         boil
     )
     .fetch_all(conn)

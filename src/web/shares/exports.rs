@@ -22,6 +22,7 @@ pub(crate) struct HowBook {
 
 /// `GET /books.zip`, `?mark=yes`
 pub(crate) async fn books(mut request: PageRequest, Query(how): Query<HowBook>) -> Page {
+    counted(&request)?;
     let files = whole_books::files(&mut request.db).await?;
     let packed = whole_books::zipped(&files, how.mark.is_some())
         .map_err(|_| PageError::Fault("the book is too large to be packed".to_owned()))?;
@@ -33,6 +34,15 @@ pub(crate) async fn books(mut request: PageRequest, Query(how): Query<HowBook>) 
         ),
     ];
     Ok((headers, packed).into_response())
+}
+
+/// Counts a file that is taken out; refuses where there were too many.
+fn counted(request: &PageRequest) -> Result<(), PageError> {
+    let (member, at) = (request.me.id, request.visit.at);
+    match request.app.throttle.takes_out_too_often(member, at) {
+        Some(seconds) => Err(PageError::TooMany { seconds }),
+        None => Ok(()),
+    }
 }
 
 async fn season(db: &mut Snapshot, year: &str) -> Result<Season, PageError> {
@@ -60,6 +70,7 @@ fn file(name: &str, year: i64, csv: Csv) -> Page {
 
 /// `GET /seasons/{year}/shares.csv`
 pub(crate) async fn shares(mut request: PageRequest, Path(year): Path<String>) -> Page {
+    counted(&request)?;
     let db = &mut request.db;
     let season = season(db, &year).await?;
     let mut csv = Csv::new(&[
@@ -96,6 +107,7 @@ pub(crate) async fn shares(mut request: PageRequest, Path(year): Path<String>) -
 
 /// `GET /seasons/{year}/ledger.csv`
 pub(crate) async fn ledger(mut request: PageRequest, Path(year): Path<String>) -> Page {
+    counted(&request)?;
     let db = &mut request.db;
     let season = season(db, &year).await?;
     let zone = request.visit.zone()?;
@@ -130,6 +142,7 @@ pub(crate) async fn ledger(mut request: PageRequest, Path(year): Path<String>) -
 
 /// `GET /seasons/{year}/loads.csv`
 pub(crate) async fn loads(mut request: PageRequest, Path(year): Path<String>) -> Page {
+    counted(&request)?;
     let db = &mut request.db;
     let season = season(db, &year).await?;
     let zone = request.visit.zone()?;

@@ -348,3 +348,31 @@ async fn nothing_typed_at_the_second_factor_is_kept_with_a_form() {
         .await;
     assert!(codes.iter().all(|code| !hashes.contains(code.as_str())));
 }
+
+#[tokio::test]
+async fn forms_and_files_are_counted_for_each_member() {
+    let site = TestSite::with_season().await;
+    let (_, mut amos) = site.person("Amos Reed", Role::Member).await;
+    amos.opens("/").await;
+    for _ in 0..600 {
+        amos.sends("/look", &[("look", "light")]).await.taken();
+    }
+    let turned_away = amos.sends("/look", &[("look", "light")]).await;
+    turned_away.refused(StatusCode::TOO_MANY_REQUESTS, "Please wait 15 minutes");
+    // What was turned away is no page: there is nothing in it to send again.
+    amos.opens("/").await.says("Amos Reed");
+    // The crew's phones send what they kept, however much that is.
+    let (_, mut cora) = site.person("Cora Pell", Role::Crew).await;
+    cora.opens("/").await;
+    for _ in 0..700 {
+        cora.sends("/look", &[("look", "light")]).await.taken();
+    }
+    let (_, mut ruth) = site.person("Pearl Hale", Role::Steward).await;
+    let file = "/seasons/2026/ledger.csv";
+    for _ in 0..60 {
+        assert_eq!(ruth.opens(file).await.status, StatusCode::OK);
+    }
+    let turned_away = ruth.opens(file).await;
+    assert_eq!(turned_away.status, StatusCode::TOO_MANY_REQUESTS);
+    assert_eq!(ruth.opens("/ledger").await.status, StatusCode::OK);
+}

@@ -267,7 +267,8 @@ async fn a_vessels_juices_are_followed_into_their_lots_and_a_tickets_loads_too()
     page.says("<svg")
         .says(">Load 1</text>")
         .says(&format!(">Lot {code}</text>"));
-    lot.crew
+    let mut steward = lot.site.browser(lot.site.steward).await;
+    steward
         .opens("/mill")
         .await
         .says(&format!("/vessels/{vessel}/trace"));

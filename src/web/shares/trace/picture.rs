@@ -1,5 +1,6 @@
 //! The picture of a trace: streams that meet in a bar and part again, each with its name on it.
 
+use crate::calc::paper::chart::tenth;
 use crate::calc::shares::trace::{BAR, Ribbon, picture};
 use crate::units::Grams;
 
@@ -44,14 +45,14 @@ pub(super) fn drawn(into: Vec<(String, Grams)>, out: Vec<(String, Grams)>) -> Op
         let pairs = ribbons.into_iter().zip(side);
         let line = |(ribbon, (words, _)): (Ribbon, (String, Grams))| RibbonLine {
             outline: ribbon.outline,
-            y: ribbon.middle + 4.0,
+            y: tenth(ribbon.middle + 4.0),
             words: short(&words),
         };
         pairs.map(line).collect()
     };
     Some(Drawn {
-        height: places.height,
-        bar: places.bar,
+        height: tenth(places.height),
+        bar: (tenth(places.bar.0), tenth(places.bar.1)),
         bar_left: BAR.0,
         bar_wide: BAR.1 - BAR.0,
         into: named(places.into, into),
