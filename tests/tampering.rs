@@ -129,7 +129,7 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "update coop set zone = 'America/New_York'", &["The co-op’s card", "zone “America/New_York” in the book"]),
     // the records themselves, and what keeps them
     (RoundTheTriggers, "update records set content = replace(content, '1000', '2000') where what = 'season_rules'", &["is not as it was written"]),
-    (RoundTheTriggers, "update records set digest = 'f' || substr(digest, 2) where number = 100", &["Record 101", "is not as it was written"]),
+    (RoundTheTriggers, "update records set digest = case when digest like 'f%' then 'e' else 'f' end || substr(digest, 2) where number = 100", &["Record 101", "is not as it was written"]),
     (RoundTheTriggers, "delete from records where number = 50", &["Record 50 is gone"]),
     (RoundTheTriggers, "delete from records where number > (select max(number) - 3 from records)", &["The last records are gone"]),
     (RoundTheTriggers, "update records set number = -1 where number = 60; update records set number = 60 where number = 61; update records set number = 61 where number = -1", &["Record 60", "is not as it was written"]),

@@ -23,8 +23,8 @@ async fn without_pan_or_juice_the_plan_says_what_to_do() {
         .says("No pan is set up")
         .says("href=\"/mill/pans\"")
         .says("No juice is waiting");
+    let (_, mut member) = pan.site.person("Dora Wick", Role::Member).await;
     for path in [PLAN, BALANCE, MILL] {
-        let (_, mut member) = pan.site.person("Dora Wick", Role::Member).await;
         member
             .opens(path)
             .await
@@ -95,7 +95,7 @@ async fn a_juice_larger_than_the_pan_is_proposed_in_parts_and_lit_so() {
         .await
         .refused(
             StatusCode::UNPROCESSABLE_ENTITY,
-            "is not a unit this box knows",
+            "is not a number. Please write a number",
         )
         .says("value=\"much\"");
     pan.crew

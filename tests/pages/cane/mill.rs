@@ -68,7 +68,7 @@ async fn a_scale_without_a_step_or_lighter_than_its_step_is_refused() {
         .await
         .refused(
             StatusCode::UNPROCESSABLE_ENTITY,
-            "is not a unit this box knows",
+            "is not a number. Please write a number",
         )
         .says("value=\"half a pound\"");
     ruth.fills("/mill/scales/new", &fill("0", "50"))

@@ -159,7 +159,7 @@ async fn a_turn_is_weighed_in_once_and_the_second_time_names_the_ticket() {
     let turn = mill.book().await;
     let prefilled = mill.crew.opens(&format!("{NEW}?turn={turn}")).await;
     prefilled
-        .says("09:00 Amos Trout")
+        .says("09:00 <bdi>Amos Trout</bdi>")
         .says("400.0 lb expected")
         .says("checked");
     let walked_in = format!("walk:{}", mill.amos);

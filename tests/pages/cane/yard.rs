@@ -425,7 +425,7 @@ async fn who_is_late_is_marked_and_the_turn_is_a_button() {
     mill.crew.opens(NEW).await.says(&whose);
     late.opens(NEW)
         .await
-        .says("09:00 Amos Trout")
+        .says("09:00 <bdi>Amos Trout</bdi>")
         .says("late 1 h");
 }
 

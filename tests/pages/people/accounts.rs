@@ -464,7 +464,10 @@ async fn an_invitation_made_on_the_server_is_for_one_member_who_is_there() {
             .map_err(|stop| stop.to_string())
     };
     let (amos, _) = site.person("Amos Trout", Role::Member).await;
-    site.person("amos trout", Role::Member).await;
+    // As it may stand in a file from before names were told apart.
+    site.person("Amos Trent", Role::Member).await;
+    site.sql("update members set name = 'amos trout' where name = 'Amos Trent'")
+        .await;
     let several = said("Amos Trout").await.unwrap_err();
     assert!(several.contains("Amos Trout is number 2"), "{several}");
     assert!(several.contains("amos trout is number 3"), "{several}");

@@ -56,7 +56,7 @@ async fn a_ticket_opened_at_the_station_bears_the_name_of_whoever_was_picked_and
         .to_owned();
     let page = tablet.opens(&ticket).await;
     page.says("Cora Pell, Sat 19 Sep 2026 08:00, on Platform (at the station “Scale house”)");
-    page.says("<strong>Cora Pell</strong> stands here");
+    page.says("<strong><bdi>Cora Pell</bdi></strong> stands here");
     // The same as if she had signed in: she is the one who weighed.
     let by = site
         .text("select m.name from loads l join members m on m.id = l.by_id")
@@ -222,7 +222,7 @@ async fn a_change_of_hands_is_two_taps_and_the_pin_and_leads_back_to_the_page() 
     tablet
         .opens("/days")
         .await
-        .says("<strong>Ida Moss</strong> stands here");
+        .says("<strong><bdi>Ida Moss</bdi></strong> stands here");
     tablet.opens("/station").await;
     assert_eq!(tablet.sends("/station/done", &[]).await.taken(), "/station");
     tablet.opens("/station").await.says("nobody is picked");

@@ -43,7 +43,7 @@ async fn the_board_shows_turn_numbers_first_names_and_about_when_each_begins() {
         .says("<meta http-equiv=\"refresh\" content=\"30\">")
         .says("Hold still")
         .says("The mill is free")
-        .says("Turn 1</th><td>Amos</td><td class=\"t\">07:00</td><td class=\"t\"><strong>08:00</strong>")
+        .says("Turn 1</th><td><bdi>Amos</bdi></td><td class=\"t\">07:00</td><td class=\"t\"><strong>08:00</strong>")
         .says("not here yet")
         .says("0 of 3 pressed");
     let scale = scale(&site).await;
@@ -60,7 +60,7 @@ async fn the_board_shows_turn_numbers_first_names_and_about_when_each_begins() {
     let board = crew.opens(BOARD).await;
     board
         .says("At the mill</span> Turn 1 Amos")
-        .says("Turn 2</th><td>Ida</td><td class=\"t\">08:10</td><td class=\"t\"><strong>08:30</strong>")
+        .says("Turn 2</th><td><bdi>Ida</bdi></td><td class=\"t\">08:10</td><td class=\"t\"><strong>08:30</strong>")
         .says("Turn 3</th><td></td><td class=\"t\">10:00</td><td class=\"t\"><strong>10:00</strong>");
     for name in ["Trout", "Finch", "Pickett", "June", "615 555"] {
         assert!(!board.body.contains(name), "{name}");

@@ -147,7 +147,7 @@ async fn an_estimate_that_cannot_be_stores_nothing_and_one_far_off_is_asked_abou
     browser.opens(BOOK).await;
     for (amount, words) in [
         ("0", "more than nothing"),
-        ("lots", "is not a unit this box knows"),
+        ("lots", "is not a number. Please write a number"),
         ("", "Please write a number here."),
     ] {
         let fields = [("told", "row"), ("amount", amount), ("start", "09:00")];

@@ -453,7 +453,7 @@ async fn nobody_waits_where_there_is_room_or_no_day_and_what_was_typed_is_kept()
         (
             "lots",
             StatusCode::UNPROCESSABLE_ENTITY,
-            "is not a unit this box knows",
+            "is not a number. Please write a number",
         ),
         ("5000", StatusCode::CONFLICT, "would take 10 h 10 min"),
     ] {
