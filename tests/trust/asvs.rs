@@ -7,7 +7,7 @@ use std::fs;
 use std::path::Path;
 
 /// Rows that apply and are not met; one more, or one less, is to be looked at.
-const NOT_MET: usize = 1;
+const NOT_MET: usize = 0;
 
 /// Every test in the sources, by its name.
 fn tests_in(folder: &Path, found: &mut BTreeSet<String>) {

@@ -66,7 +66,7 @@ fn when_the_disk_refuses_forms_say_so_and_everything_goes_on_by_itself_afterward
     sh.env_clear().env("PATH", "/usr/bin:/bin").args([
         "-c",
         &format!(
-            "trap '' XFSZ; ulimit -S -f 5000; exec {} serve --new --listen 127.0.0.1:0 --database {}",
+            "trap '' XFSZ; ulimit -S -f 7000; exec {} serve --new --listen 127.0.0.1:0 --database {}",
             env!("CARGO_BIN_EXE_canewright"),
             text(&database)
         ),
