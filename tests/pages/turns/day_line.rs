@@ -61,7 +61,7 @@ async fn the_board_shows_turn_numbers_first_names_and_about_when_each_begins() {
     board
         .says("At the mill</span> Turn 1 Amos")
         .says("Turn 2</th><td><bdi>Ida</bdi></td><td class=\"t\">08:10</td><td class=\"t\"><strong>08:30</strong>")
-        .says("Turn 3</th><td></td><td class=\"t\">10:00</td><td class=\"t\"><strong>10:00</strong>");
+        .says("Turn 3</th><td><bdi></bdi></td><td class=\"t\">10:00</td><td class=\"t\"><strong>10:00</strong>");
     for name in ["Trout", "Finch", "Pickett", "June", "615 555"] {
         assert!(!board.body.contains(name), "{name}");
     }
