@@ -85,7 +85,9 @@ pub(super) async fn visit(State(app): State<App>, request: Request, next: Next) 
     if !asked_by_itself(path) {
         visit.note_station_use(&app);
     }
-    let cookie = visit.new_cookie(app.secure);
+    // A script's request in flight must not change the cookie under a sign-in form that is opened meanwhile.
+    let by_script = asked_by_itself(path) || request.headers().contains_key("kept-page");
+    let cookie = visit.new_cookie(app.secure).filter(|_| !by_script);
     let twelve = visit.who.as_ref().is_some_and(|who| who.clock == 12);
     let (told, method) = (visit.said, request.method().clone());
     request.extensions_mut().insert(visit);

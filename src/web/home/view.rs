@@ -181,14 +181,14 @@ fn ended(mine: &MyTicket, units: Units) -> Line {
 fn result(s: &LastShare, units: Units) -> Line {
     let carry = match s.carry {
         Grams::ZERO => "nothing carried".to_owned(),
-        c if c > Grams::ZERO => format!("{} carried to your next lot", c.grams_text(units)),
-        c => format!("{} more than your share, carried", (-c).grams_text(units)),
+        c if c > Grams::ZERO => format!("{} carried to your next lot", c.said(units)),
+        c => format!("{} more than your share, carried", (-c).said(units)),
     };
     let more = format!(
         "{}: your part {}, in jars {}, {carry}",
         s.date.show(),
-        s.entitled.grams_text(units),
-        s.jarred.grams_text(units)
+        s.entitled.said(units),
+        s.jarred.said(units)
     );
     Line::new(
         paths::boil_part(&s.lot, "divide"),
@@ -200,11 +200,8 @@ fn result(s: &LastShare, units: Units) -> Line {
 fn balance(s: Balance, units: Units) -> String {
     let syrup = match s.grams {
         Grams::ZERO => "No syrup is carried".to_owned(),
-        g if g > Grams::ZERO => format!("{} of syrup is carried for you", g.grams_text(units)),
-        g => format!(
-            "You have had {} of syrup in advance",
-            (-g).grams_text(units)
-        ),
+        g if g > Grams::ZERO => format!("{} of syrup is carried for you", g.said(units)),
+        g => format!("You have had {} of syrup in advance", (-g).said(units)),
     };
     let money = match s.cents.get() {
         0 => "nothing is to pay".to_owned(),

@@ -37,6 +37,12 @@ pub(super) fn on_offer(request: &PageRequest, offers: &[Offer]) -> Result<Vec<On
         .iter()
         .map(|offer| {
             let left = Minutes::new(offer.ends_at.minutes_since(visit.at));
+            let (last_day, last_time) = zone.local(offer.ends_at);
+            let until = if last_day == zone.local(visit.at).0 {
+                format!("{} today", last_time.show())
+            } else {
+                zone.show(offer.ends_at)
+            };
             OnOffer {
                 sheet: request.blank(),
                 words: format!(
@@ -46,8 +52,7 @@ pub(super) fn on_offer(request: &PageRequest, offers: &[Offer]) -> Result<Vec<On
                     offer.cane.show(visit.units())
                 ),
                 kept: format!(
-                    "It is kept for you until {}, {} from this moment. Please answer here{call}.",
-                    zone.show(offer.ends_at),
+                    "Please answer by {until}, in {}: here{call}. It is kept for you until then.",
                     left.show()
                 ),
                 take: paths::take_offer(offer.id),
@@ -78,7 +83,7 @@ impl OnOffer {
             sheet: Sheet::sample(),
             words: "A turn is free for you: Sat 19 Sep 2026, 13:20–14:10, 310.0 lb of cane."
                 .to_owned(),
-            kept: "It is kept for you until Sat 19 Sep 2026 11:30, 2 h from this moment."
+            kept: "Please answer by 11:30 today, in 2 h: here. It is kept for you until then."
                 .to_owned(),
             take: format!("/offers/{n}/take"),
             decline: format!("/offers/{n}/decline"),

@@ -376,3 +376,13 @@ async fn forms_and_files_are_counted_for_each_member() {
     assert_eq!(turned_away.status, StatusCode::TOO_MANY_REQUESTS);
     assert_eq!(ruth.opens("/ledger").await.status, StatusCode::OK);
 }
+
+#[tokio::test]
+async fn what_a_page_asks_by_itself_begins_no_cookie() {
+    let site = TestSite::new().await;
+    let page = site.stranger().opens("/sign-in").await;
+    assert_eq!(page.cookies.len(), 1, "a page with a form begins one");
+    let clock = site.stranger().opens("/clock").await;
+    assert_eq!(clock.status, StatusCode::OK);
+    assert!(clock.cookies.is_empty(), "{:?}", clock.cookies);
+}

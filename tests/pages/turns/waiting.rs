@@ -178,7 +178,7 @@ async fn a_full_day_is_waited_for_and_what_comes_free_is_offered_and_taken_from_
         "said once, with its buttons"
     );
     home.says("A turn is free for you: Sat 19 Sep 2026, 13:00–14:00, 415.0 lb of cane.")
-        .says("It is kept for you until Sat 19 Sep 2026 12:00, 4 h from this moment.")
+        .says("Please answer by 12:00 today, in 4 h: here")
         .says("or call the mill: 615 555 0100");
     let (take, key, token) = (
         action(&home, "/take"),
