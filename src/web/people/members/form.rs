@@ -20,7 +20,7 @@ pub(super) fn member(sheet: &mut Sheet, units: Units) -> Option<NewMember> {
     let email = sheet.read_optional("email", Email::parse);
     let own_units = sheet.read("units", Units::parse);
     let role = sheet.read("role", Role::parse);
-    let clock = sheet.read("clock", |t| whole(t, 12, 24));
+    let clock = sheet.read_optional("clock", |t| whole(t, 12, 24));
     let address = sheet.read_optional("address", |t| plain_text(t, 0, 200));
     let wishes = sheet.read_optional("wishes", |text| wishes(text, units));
     Some(NewMember {
@@ -28,7 +28,8 @@ pub(super) fn member(sheet: &mut Sheet, units: Units) -> Option<NewMember> {
         phone: phone?,
         email: email?,
         units: own_units?,
-        clock: clock?,
+        // A form from before there was a choice.
+        clock: clock?.unwrap_or(24),
         address: address?.unwrap_or_default(),
         wishes: wishes?.unwrap_or_default(),
         pools: sheet.ticked("pools"),
