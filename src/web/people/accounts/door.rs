@@ -127,10 +127,7 @@ pub(super) fn count(
     guess: &Guess,
     from: &Address,
 ) -> Result<(), PageError> {
-    form.app
-        .throttle
-        .count(guess, form.visit.at)
-        .map_err(|seconds| too_many(from, seconds))
+    in_time(from, form.app.throttle.count(guess, form.visit.at))
 }
 
 /// Refuses a guess where there were too many before it.
@@ -139,10 +136,7 @@ pub(super) fn waits(
     guess: &Guess,
     from: &Address,
 ) -> Result<(), PageError> {
-    form.app
-        .throttle
-        .waits(guess, form.visit.at)
-        .map_err(|seconds| too_many(from, seconds))
+    in_time(from, form.app.throttle.waits(guess, form.visit.at))
 }
 
 /// Looks at a passphrase once its turn has come; nothing when there were too many wrong ones by then. It is counted
@@ -167,9 +161,12 @@ pub(super) async fn looked_at(
     actions::check_passphrase_if(&form.app.hashing, account, passphrase, (still, told)).await
 }
 
-fn too_many(from: &Address, seconds: i64) -> PageError {
-    tracing::warn!(address = from.0, "sign-in throttled");
-    PageError::TooMany { seconds }
+/// Refuses what the throttle holds up, and says so in the log.
+fn in_time(from: &Address, counted: Result<(), i64>) -> Result<(), PageError> {
+    counted.map_err(|seconds| {
+        tracing::warn!(address = from.0, "sign-in throttled");
+        PageError::TooMany { seconds }
+    })
 }
 
 /// Only a path of this site, so that nobody can be sent elsewhere.
