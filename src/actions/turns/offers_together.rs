@@ -3,6 +3,7 @@
 
 use super::asker::zone;
 use super::offering::{self, take_step};
+use super::possible_days;
 use super::turn_place::{latest_habit, placed};
 use crate::actions::people::notices::{self, About, Tell};
 use crate::actions::{Act, Done, Stop, begin};
@@ -70,9 +71,12 @@ async fn offer_one(
     season: SeasonId,
     new: NewOffer,
 ) -> Done<()> {
-    let day = press_days::of_date(tx, new.date)
-        .await?
-        .ok_or(Stop::Missing)?;
+    let day = match press_days::of_date(tx, new.date).await? {
+        Some(day) => day,
+        None => possible_days::plan(act, tx, season, new.date)
+            .await?
+            .ok_or(Stop::Missing)?,
+    };
     let member = members::find(tx, new.member).await?.ok_or(Stop::Missing)?;
     if day.season_id != season || day.closed_at.is_some() || member.left_at.is_some() {
         return Err(meanwhile(&format!(

@@ -2,6 +2,7 @@
 
 pub mod plantings;
 pub mod proposal;
+pub mod proposal_days;
 pub mod season_close;
 pub mod season_plan;
 pub mod seasons;

@@ -2,33 +2,27 @@
 //! proposed, and at which time of day each turn would begin. What it costs to lose cane is `calc`'s.
 
 use super::plantings::planned;
+use super::proposal_days::{ProposedDay, ProposedTurn, days, reckoned_day};
 use super::seasons::SeasonRules;
 use crate::calc::season::plantings::Ready;
 use crate::calc::season::proposal::{self as sums, Day, Patch, Proposal, Season};
 use crate::calc::season::ripeness::{FirstFrost, lost};
 use crate::calc::turns::day_room::Held;
-use crate::calc::turns::starts::Span;
-use crate::facts::turns::room::DayRoom;
-use crate::facts::turns::turn_habit::{self, LatestHabit};
+use crate::facts::turns::turn_habit;
 use crate::store::season::frosts::{self, Frost};
 use crate::store::season::plantings::{self, Planting};
-use crate::store::turns::press_days::{self, PressDay};
+use crate::store::turns::possible_days::{self, DayAnswer};
 use crate::store::turns::{offers, turn};
 use crate::store::{Conn, Stored};
-use crate::units::{Grams, MemberId, Minutes, PlantingId, PressDate, UtcSecond, Zone};
+use crate::units::{Grams, MemberId, PlantingId, PressDate, UtcSecond, Zone};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// What opening a day costs, as kilograms of cane lost (our own figure: a crew of four for a day is worth about
-/// what a hundred kilograms of cane bring).
-pub const OPENING_KG: f64 = 100.0;
 /// What moving cane counts that was put on another day before, for each kilogram (our own figure).
 const MOVED: f64 = 0.02;
 /// Losses of the worst-off member are told apart in steps of this.
 pub const STEP: f64 = 0.05;
 /// Rounds of improvement for each planting, and at most.
 const ROUNDS: (usize, usize) = (300, 20_000);
-/// A turn's minutes are rounded up to five: so much is planned with on the average and a little above, minutes.
-const ROUNDING: f64 = 4.0;
 
 /// What a steward holds fast while a season is proposed.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -52,36 +46,6 @@ pub struct Field {
     pub cane: Grams,
 }
 
-/// A turn that is proposed.
-#[derive(Debug, Clone)]
-pub struct ProposedTurn {
-    /// Whose it is.
-    pub member: MemberId,
-    /// Places of its plantings among the fields, with the cane of each.
-    pub of: Vec<(usize, Grams)>,
-    /// All its cane.
-    pub cane: Grams,
-    /// Its minutes.
-    pub span: Span,
-}
-
-/// A press day of the proposal.
-#[derive(Debug, Clone)]
-pub struct ProposedDay {
-    /// The day.
-    pub day: PressDay,
-    /// With the clock of its date.
-    pub room: DayRoom,
-    /// Minutes that are free before anything is proposed.
-    pub free: Minutes,
-    /// Cane that rollers, vessels and pans can still take.
-    pub most: Grams,
-    /// Whether the steward wants nothing there.
-    pub shut: bool,
-    /// What is proposed, by start.
-    pub turns: Vec<ProposedTurn>,
-}
-
 /// A season's proposal.
 #[derive(Debug, Clone)]
 pub struct SeasonProposal {
@@ -101,8 +65,10 @@ pub struct SeasonProposal {
     pub worst: Option<(MemberId, f64)>,
     /// Part of all sugar that is kept.
     pub kept: f64,
-    /// At most so much more of it could be kept by any plan, part.
+    /// At most so much more of it could be kept by any plan that is as good to the worst-off member, part.
     pub more: f64,
+    /// No better plan exists.
+    pub exact: bool,
     /// Of the cane left over, what one more day like the last would take.
     pub one_more_day: Grams,
 }
@@ -112,6 +78,7 @@ pub struct SeasonProposal {
 pub struct ToPropose {
     of: (SeasonRules, Option<Frost>),
     cane: (Vec<Field>, Vec<ProposedDay>),
+    answers: Vec<DayAnswer>,
     at: UtcSecond,
     wish: Wish,
 }
@@ -132,10 +99,12 @@ impl ToPropose {
         };
         let frost = frosts::of_season(conn, season.season.id).await?;
         let fields = fields(conn, &season).await?;
-        let days = days(conn, &season, (at, zone), &wish).await?;
+        let answers = possible_days::answers(conn, season.season.id).await?;
+        let days = days(conn, season.season.id, (at, zone), (&wish.shut, &answers)).await?;
         Ok(Some(Self {
             of: (season, frost),
             cane: (fields, days),
+            answers,
             at,
             wish,
         }))
@@ -143,7 +112,7 @@ impl ToPropose {
 
     /// Proposes its turns.
     pub fn propose(self) -> SeasonProposal {
-        proposed(self.of, self.cane, self.at, &self.wish)
+        proposed(self.of, self.cane, self.at, (&self.wish, &self.answers))
     }
 }
 
@@ -180,40 +149,12 @@ async fn fields(conn: &mut Conn, season: &SeasonRules) -> Stored<Vec<Field>> {
     Ok(fields)
 }
 
-async fn days(
-    conn: &mut Conn,
-    season: &SeasonRules,
-    (at, zone): (UtcSecond, &Zone),
-    wish: &Wish,
-) -> Stored<Vec<ProposedDay>> {
-    let today = zone.local(at).0;
-    let habit = LatestHabit::read(conn).await?;
-    let mut days = Vec::new();
-    for day in press_days::of_season(conn, season.season.id).await? {
-        // Who has cane to cut is asked for a day that is still to come.
-        if day.closed_at.is_some() || day.date <= today {
-            continue;
-        }
-        let room = DayRoom::by_habit(conn, (&day, &habit), zone, &[]).await?;
-        let open = room.day.open_minutes();
-        days.push(ProposedDay {
-            free: Minutes::new((open.get() - room.taken().get()).max(0)),
-            most: room.capacity(at),
-            shut: wish.shut.contains(&day.date),
-            day,
-            room,
-            turns: Vec::new(),
-        });
-    }
-    Ok(days)
-}
-
 /// The season as it is reckoned.
 fn reckoned(
     fields: &[Field],
     days: &[ProposedDay],
     frost: Option<FirstFrost>,
-    wish: &Wish,
+    (wish, answers): (&Wish, &[DayAnswer]),
 ) -> Season {
     let owners: BTreeSet<MemberId> = fields.iter().map(|f| f.planting.member_id).collect();
     let owner = |id| owners.iter().position(|m| *m == id).unwrap_or_default();
@@ -229,10 +170,13 @@ fn reckoned(
                 .iter()
                 .map(|day| {
                     let date = day.day.date;
+                    let cannot = answers.iter().any(|a| {
+                        a.member_id == field.planting.member_id && a.date == date && !a.brings
+                    });
                     let here = if is_kept {
                         own(&wish.kept, date)
                     } else {
-                        !day.shut
+                        !day.shut && !day.too_few && !cannot
                     };
                     lost(field.ready, date, frost).filter(|_| here)
                 })
@@ -256,44 +200,24 @@ fn reckoned(
     }
 }
 
-fn reckoned_day(day: &ProposedDay) -> Day {
-    let of = &day.room.day;
-    Day {
-        minutes: minutes(day.free),
-        kg_per_minute: of.mill_per_h.kg() / 60.0,
-        changeover: minutes(of.changeover) + ROUNDING,
-        most_kg: day.most.kg(),
-        // Where somebody has a turn the crew comes anyway.
-        opening_kg: if day.room.held.is_empty() {
-            OPENING_KG
-        } else {
-            0.0
-        },
-    }
-}
-
-fn minutes(of: Minutes) -> f64 {
-    Grams::new(of.get()).as_f64()
-}
-
 /// Proposes, gives every turn its time of day, and proposes again with less where the day's room, looked at turn by
 /// turn, does not hold what was put there.
 fn proposed(
     (season, frost): (SeasonRules, Option<Frost>),
     (fields, mut days): (Vec<Field>, Vec<ProposedDay>),
     at: UtcSecond,
-    wish: &Wish,
+    (wish, answers): (&Wish, &[DayAnswer]),
 ) -> SeasonProposal {
     let first = frost.as_ref().map(|f| FirstFrost {
         early: f.early,
         middle: f.middle,
         late: f.late,
     });
-    let mut of = reckoned(&fields, &days, first, wish);
+    let mut of = reckoned(&fields, &days, first, (wish, answers));
     let rounds = (ROUNDS.0 * fields.len()).min(ROUNDS.1);
     let mut plan = sums::propose(&of, rounds, SEED);
     for _ in 0..8 {
-        let refused = place(&plan, &fields, &mut days, at);
+        let refused = place(&plan, (&fields, answers), &mut days, at);
         if refused.is_empty() {
             break;
         }
@@ -310,7 +234,12 @@ fn proposed(
 const SEED: u64 = 20;
 
 /// Gives every turn its time of day; the days that did not hold all that was put there.
-fn place(plan: &Proposal, fields: &[Field], days: &mut [ProposedDay], at: UtcSecond) -> Vec<usize> {
+fn place(
+    plan: &Proposal,
+    (fields, answers): (&[Field], &[DayAnswer]),
+    days: &mut [ProposedDay],
+    at: UtcSecond,
+) -> Vec<usize> {
     let mut refused = Vec::new();
     for (n, day) in days.iter_mut().enumerate() {
         let mut by_member: BTreeMap<MemberId, Vec<(usize, Grams)>> = BTreeMap::new();
@@ -335,7 +264,11 @@ fn place(plan: &Proposal, fields: &[Field], days: &mut [ProposedDay], at: UtcSec
         for (member, own) in turns {
             let cane: Grams = own.iter().map(|(_, cane)| *cane).sum();
             let pools = !day.room.alone.contains(&member);
-            match day.room.first_free(&held, (cane, pools), at) {
+            let said = answers
+                .iter()
+                .find(|a| a.member_id == member && a.date == day.day.date);
+            let hours = said.map_or((None, None), |a| (a.from, a.to));
+            match day.room.first_free_within(&held, (cane, pools), at, hours) {
                 Some(span) => {
                     held.push(Held { span, cane, pools });
                     day.turns.push(ProposedTurn {
@@ -392,6 +325,7 @@ fn told(
         one_more_day: one_more_day(of, plan, &left),
         lost: of.patches.iter().map(|p| p.lost.clone()).collect(),
         kept: 1.0 - lost_kg / all,
+        exact: plan.exact,
         more: ((plan.cost_kg - plan.bound_kg) / all).max(0.0),
         worst,
         season,

@@ -8,15 +8,18 @@
 //! 2. All losses together, with what opening a day costs, are as small as can be.
 //!
 //! The proposal is built planting by planting and then improved by taking a few plantings out and putting them
-//! back (a large-neighbourhood search, common practice in planning). It is not always the best there is: how far
-//! off it can be at most is said beside it ([`Proposal::bound_kg`], from prices for the room of each day; Lagrangian
-//! relaxation, a textbook method). The same season and the same seed give the same proposal.
+//! back (a large-neighbourhood search, common practice in planning). A small season is then solved to the end by branch and
+//! bound ([`SMALL`]); a larger one is not always the best there is: how far off it can be at most is said beside it
+//! ([`Proposal::bound_kg`], from the same search cut short, and from prices for the room of each day: Lagrangian relaxation, a
+//! textbook method). The same season and the same seed give the same proposal.
 
 mod bound;
+mod exact;
 mod place;
 mod search;
 
 pub use bound::least_cost;
+pub use exact::SMALL;
 pub use search::propose;
 
 /// Cane below this is not worth a turn of its own, kg: a planting is not split into less (common practice).
@@ -84,8 +87,10 @@ pub struct Proposal {
     pub worst: f64,
     /// All losses and what opening days costs, kg of cane.
     pub cost_kg: f64,
-    /// No proposal can cost less than this, kg of cane.
+    /// No proposal that is as good to the worst-off member can cost less than this, kg of cane.
     pub bound_kg: f64,
+    /// No better proposal exists (to one part in ten thousand of the cost).
+    pub exact: bool,
 }
 
 impl Season {

@@ -3,7 +3,8 @@
 use super::form::{fill_frost, keep_box, planted, shut_box, write_pairs, write_turns};
 use super::picture::{self, Picture};
 use crate::calc::season::ripeness::FARTHEST_DAYS;
-use crate::facts::season::proposal::{OPENING_KG, ProposedDay, ProposedTurn, SeasonProposal};
+use crate::facts::season::proposal::SeasonProposal;
+use crate::facts::season::proposal_days::{OPENING_KG, ProposedDay, ProposedTurn};
 use crate::units::{Grams, Units, fixed};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
@@ -28,6 +29,8 @@ struct TurnRow {
 struct DayCard {
     date: String,
     load: String,
+    /// Whether it is planned, and who can help.
+    about: String,
     shut: String,
     is_shut: bool,
     rows: Vec<TurnRow>,
@@ -61,6 +64,7 @@ pub(super) struct ProposalPage {
     written: String,
     frost: String,
     reckoned: String,
+    possible: String,
     back: String,
 }
 
@@ -126,6 +130,7 @@ impl ProposalPage {
                  of cane. First the member who loses most is helped, then the sum is made small.",
                 Grams::nearest(OPENING_KG * 1000.0).show(units)
             ),
+            possible: paths::season_part(year, "possible-days"),
             back: paths::season_part(year, "plan"),
             sheet,
         })
@@ -155,11 +160,17 @@ fn summary(of: &SeasonProposal, turns: usize, units: Units) -> Vec<String> {
         if turns == 1 { "turn is" } else { "turns are" },
         of.days.len()
     )];
-    words.push(format!(
-        "{} of their sugar is kept. No plan could keep more than {} beside that.",
-        percent(of.kept, units),
-        percent(of.more, units)
-    ));
+    let kept = percent(of.kept, units);
+    words.push(if of.exact {
+        format!(
+            "{kept} of their sugar is kept. No better plan exists for these days and this cane."
+        )
+    } else {
+        format!(
+            "{kept} of their sugar is kept. A better plan, if there is one, keeps at most {} more.",
+            percent(of.more, units)
+        )
+    });
     if let Some((member, part)) = of.worst.filter(|(_, part)| *part > 0.0005) {
         let name = of.fields.iter().find(|f| f.planting.member_id == member);
         if let Some(field) = name {
@@ -195,6 +206,7 @@ fn card(
                 day.most.show(units)
             )
         },
+        about: about(day),
         is_shut: day.shut,
         shut: shut_box(date),
         rows: day
@@ -203,6 +215,28 @@ fn card(
             .map(|turn| row(turn, day, of, (sheet, before, units)))
             .collect(),
     }
+}
+
+/// Whether a day is planned, and who can help on it.
+fn about(day: &ProposedDay) -> String {
+    let planned = if day.planned {
+        ""
+    } else if day.turns.is_empty() {
+        "Possible, not a press day. "
+    } else {
+        "Possible; it becomes a press day when the members are asked. "
+    };
+    let (opens, closes) = (day.room.day.opens.show(), day.room.day.closes.show());
+    let helpers = match day.helpers {
+        None => String::new(),
+        Some(n) if day.too_few => {
+            format!(
+                "{n} can help: too few, since nobody feeds the rollers alone, so nothing is proposed."
+            )
+        }
+        Some(n) => format!("{n} can help; two or more are there from {opens} to {closes}."),
+    };
+    format!("{planned}{helpers}")
 }
 
 fn row(
@@ -301,6 +335,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             DayCard {
                 date: "Sat 19 Sep 2026".to_owned(),
                 load: "400 lb of 2,000 lb that the day can still take.".to_owned(),
+                about: "3 can help; two or more are there from 07:00 to 15:00.".to_owned(),
                 shut: "shut-2026-09-19".to_owned(),
                 is_shut: false,
                 rows: vec![TurnRow {
@@ -316,6 +351,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             DayCard {
                 date: "Sat 26 Sep 2026".to_owned(),
                 load: "Nothing is proposed; there is room for 2,000 lb.".to_owned(),
+                about: String::new(),
                 shut: "shut-2026-09-26".to_owned(),
                 is_shut: true,
                 rows: Vec::new(),
@@ -340,6 +376,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         written: "2026-09-19 09:00 x 181437 Dale".to_owned(),
         frost: "Climate table <b>, written in by Delia.".to_owned(),
         reckoned: "Cane loses little.".to_owned(),
+        possible: "/seasons/2026/possible-days".to_owned(),
         back: "/seasons/2026/plan".to_owned(),
     };
     vec![Box::new(page(true)), Box::new(page(false))]
