@@ -24,8 +24,16 @@ const ASKED: [&str; 5] = [
 ];
 
 /// Who (place among the people), not before, not after, what they can do, and the day on which they cannot come at all.
+type Comes = (
+    usize,
+    Option<i64>,
+    Option<i64>,
+    &'static [Task],
+    &'static str,
+);
+
 #[rustfmt::skip] // one line a person
-const HELPERS: [(usize, Option<i64>, Option<i64>, &[Task], &str); 7] = [
+const HELPERS: [Comes; 7] = [
     (1, None, None, &[Task::Boil, Task::Weigh], ""),
     (2, None, None, &[Task::Feed, Task::Boil], ""),
     (9, None, None, &[Task::Feed, Task::Weigh, Task::Fill], "2026-11-07"),

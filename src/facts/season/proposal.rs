@@ -5,7 +5,7 @@ use super::plantings::planned;
 use super::proposal_days::{ProposedDay, ProposedTurn, days, reckoned_day};
 use super::seasons::SeasonRules;
 use crate::calc::season::plantings::Ready;
-use crate::calc::season::proposal::{self as sums, Day, Patch, Proposal, Season};
+use crate::calc::season::proposal::{self as sums, Day, Patch, Piece, Proposal, Season};
 use crate::calc::season::ripeness::{FirstFrost, lost};
 use crate::calc::turns::day_room::Held;
 use crate::facts::turns::turn_habit;
@@ -193,7 +193,20 @@ fn reckoned(
                 .collect(),
         }
     };
+    // How much of a planting stood on a day is not carried by the form: in equal parts.
+    let before = wish.before.iter().filter_map(|(id, date)| {
+        let patch = fields.iter().position(|f| f.planting.id == *id)?;
+        let day = days.iter().position(|d| d.day.date == *date)?;
+        let parts = wish.before.iter().filter(|(p, _)| p == id).count();
+        #[expect(
+            clippy::cast_precision_loss,
+            reason = "a planting stands on a few days"
+        )]
+        let kg = fields[patch].cane.kg() / parts as f64;
+        Some(Piece { patch, day, kg })
+    });
     Season {
+        before: before.collect(),
         patches: fields.iter().map(patch).collect(),
         days: days.iter().map(reckoned_day).collect(),
         step: STEP,

@@ -140,12 +140,11 @@ impl Program {
             if cane <= 0.0 {
                 continue;
             }
-            let least = match bearable {
-                Some(part) => cane * (1.0 - part),
-                None => {
-                    saved.add(self.worst, cane);
-                    cane
-                }
+            let least = if let Some(part) = bearable {
+                cane * (1.0 - part)
+            } else {
+                saved.add(self.worst, cane);
+                cane
             };
             self.problem.add_constraint(saved, ComparisonOp::Ge, least);
         }

@@ -63,6 +63,8 @@ pub struct Season {
     pub days: Vec<Day>,
     /// Losses of the worst-off member are told apart in steps of this part, like 0.05.
     pub step: f64,
+    /// Where cane was put before: the search begins from there, so that little moves.
+    pub before: Vec<Piece>,
 }
 
 /// Cane of a planting put on a day.

@@ -28,6 +28,7 @@ pub fn propose(season: &Season, rounds: usize, seed: u64) -> Proposal {
     let mut chance = Pcg64Mcg::seed_from_u64(seed);
     let mut at = Placed::empty(season);
     let all: Vec<usize> = (0..season.patches.len()).collect();
+    at.put_as_before();
     put_all(&mut at, &all, 0.0, &mut chance);
     let mut best = at.clone();
     // The step that the worst-off member loses is brought down as long as it comes down; then the cost, with
