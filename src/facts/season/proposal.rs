@@ -1,18 +1,16 @@
 //! A season's proposal as the store has it: the cane that still waits for a day, the days that have room, what is
 //! proposed, and at which time of day each turn would begin. What it costs to lose cane is `calc`'s.
 
-use super::plantings::planned;
 use super::proposal_days::{ProposedDay, ProposedTurn, days, reckoned_day};
+use super::proposal_fields::{Field, fields, steepness};
 use super::seasons::SeasonRules;
-use crate::calc::season::plantings::Ready;
 use crate::calc::season::proposal::{self as sums, Day, Patch, Piece, Proposal, Season};
-use crate::calc::season::ripeness::{FirstFrost, lost};
+use crate::calc::season::ripeness::{
+use crate::calc::season::ripeness::{FirstFrost, Steepness, lost};
+};
 use crate::calc::turns::day_room::Held;
-use crate::facts::turns::turn_habit;
 use crate::store::season::frosts::{self, Frost};
-use crate::store::season::plantings::{self, Planting};
 use crate::store::turns::possible_days::{self, DayAnswer};
-use crate::store::turns::{offers, turn};
 use crate::store::{Conn, Stored};
 use crate::units::{Grams, MemberId, PlantingId, PressDate, UtcSecond, Zone};
 use std::collections::{BTreeMap, BTreeSet};
@@ -35,17 +33,6 @@ pub struct Wish {
     pub before: Vec<(PlantingId, PressDate)>,
 }
 
-/// Cane of a planting that still waits for its day.
-#[derive(Debug, Clone)]
-pub struct Field {
-    /// The planting.
-    pub planting: Planting,
-    /// When it is ready.
-    pub ready: Ready,
-    /// Cane expected of it, less what its member's turns and offers take already.
-    pub cane: Grams,
-}
-
 /// A season's proposal.
 #[derive(Debug, Clone)]
 pub struct SeasonProposal {
@@ -53,6 +40,8 @@ pub struct SeasonProposal {
     pub season: SeasonRules,
     /// What was said of its first frost.
     pub frost: Option<Frost>,
+    /// What a day off costs.
+    pub steep: Steepness,
     /// The plantings that wait.
     pub fields: Vec<Field>,
     /// The open press days.
@@ -79,6 +68,7 @@ pub struct ToPropose {
     of: (SeasonRules, Option<Frost>),
     cane: (Vec<Field>, Vec<ProposedDay>),
     answers: Vec<DayAnswer>,
+    steep: Steepness,
     at: UtcSecond,
     wish: Wish,
 }
@@ -99,12 +89,14 @@ impl ToPropose {
         };
         let frost = frosts::of_season(conn, season.season.id).await?;
         let fields = fields(conn, &season).await?;
+        let steep = steepness(conn, &season, zone).await?;
         let answers = possible_days::answers(conn, season.season.id).await?;
         let days = days(conn, season.season.id, (at, zone), (&wish.shut, &answers)).await?;
         Ok(Some(Self {
             of: (season, frost),
             cane: (fields, days),
             answers,
+            steep,
             at,
             wish,
         }))
@@ -112,48 +104,20 @@ impl ToPropose {
 
     /// Proposes its turns.
     pub fn propose(self) -> SeasonProposal {
-        proposed(self.of, self.cane, self.at, (&self.wish, &self.answers))
+        proposed(
+            self.of,
+            self.cane,
+            (self.at, self.steep),
+            (&self.wish, &self.answers),
+        )
     }
-}
-
-/// The season's plantings with the cane that waits: a member's turns and offers are taken off the plantings that
-/// are ready first.
-async fn fields(conn: &mut Conn, season: &SeasonRules) -> Stored<Vec<Field>> {
-    let id = season.season.id;
-    let habit = turn_habit::of_season(conn, id).await?;
-    let kg_per_m = turn_habit::yields_now(&season.rules, &habit).row_kg_per_m;
-    let mut spoken: BTreeMap<MemberId, Grams> = BTreeMap::new();
-    for turn in turn::held_of_season(conn, id).await? {
-        *spoken.entry(turn.member_id).or_default() += turn.cane;
-    }
-    for offer in offers::standing_of_season(conn, id).await? {
-        *spoken.entry(offer.member_id).or_default() += offer.cane;
-    }
-    let mut fields: Vec<Field> = plantings::of_season(conn, id)
-        .await?
-        .into_iter()
-        .map(|planting| Field {
-            ready: planned(&planting).ready(),
-            cane: Grams::nearest(planting.row.get() * kg_per_m * 1000.0),
-            planting,
-        })
-        .collect();
-    fields.sort_by_key(|f| (f.ready.best, f.planting.id));
-    for field in &mut fields {
-        let spoken = spoken.entry(field.planting.member_id).or_default();
-        let taken = field.cane.min(*spoken);
-        *spoken -= taken;
-        field.cane -= taken;
-    }
-    fields.retain(|f| f.cane.kg() >= sums::LEAST_PIECE_KG);
-    Ok(fields)
 }
 
 /// The season as it is reckoned.
 fn reckoned(
     fields: &[Field],
     days: &[ProposedDay],
-    frost: Option<FirstFrost>,
+    (frost, steep): (Option<FirstFrost>, Steepness),
     (wish, answers): (&Wish, &[DayAnswer]),
 ) -> Season {
     let owners: BTreeSet<MemberId> = fields.iter().map(|f| f.planting.member_id).collect();
@@ -178,7 +142,7 @@ fn reckoned(
                     } else {
                         !day.shut && !day.too_few && !cannot
                     };
-                    lost(field.ready, date, frost).filter(|_| here)
+                    lost(field.ready, date, frost, steep).filter(|_| here)
                 })
                 .collect(),
             moved: days
@@ -218,7 +182,7 @@ fn reckoned(
 fn proposed(
     (season, frost): (SeasonRules, Option<Frost>),
     (fields, mut days): (Vec<Field>, Vec<ProposedDay>),
-    at: UtcSecond,
+    (at, steep): (UtcSecond, Steepness),
     (wish, answers): (&Wish, &[DayAnswer]),
 ) -> SeasonProposal {
     let first = frost.as_ref().map(|f| FirstFrost {
@@ -226,7 +190,7 @@ fn proposed(
         middle: f.middle,
         late: f.late,
     });
-    let mut of = reckoned(&fields, &days, first, (wish, answers));
+    let mut of = reckoned(&fields, &days, (first, steep), (wish, answers));
     let rounds = (ROUNDS.0 * fields.len()).min(ROUNDS.1);
     let mut plan = sums::propose(&of, rounds, SEED);
     for _ in 0..8 {
@@ -240,7 +204,7 @@ fn proposed(
         }
         plan = sums::propose(&of, rounds, SEED);
     }
-    told(&of, &plan, (season, frost), (fields, days))
+    told(&of, &plan, (season, frost, steep), (fields, days))
 }
 
 /// Any number will do; the same one gives the same proposal.
@@ -304,7 +268,7 @@ fn place(
 fn told(
     of: &Season,
     plan: &Proposal,
-    (season, frost): (SeasonRules, Option<Frost>),
+    (season, frost, steep): (SeasonRules, Option<Frost>, Steepness),
     (fields, days): (Vec<Field>, Vec<ProposedDay>),
 ) -> SeasonProposal {
     let placed = |field: usize| -> Grams {
@@ -343,6 +307,7 @@ fn told(
         worst,
         season,
         frost,
+        steep,
         fields,
         days,
         left,

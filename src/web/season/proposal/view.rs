@@ -2,7 +2,7 @@
 
 use super::form::{fill_frost, keep_box, planted, shut_box, write_pairs, write_turns};
 use super::picture::{self, Picture};
-use crate::calc::season::ripeness::FARTHEST_DAYS;
+use crate::calc::season::ripeness::{FARTHEST_DAYS, LEARNED_FROM};
 use crate::facts::season::proposal::SeasonProposal;
 use crate::facts::season::proposal_days::{OPENING_KG, ProposedDay, ProposedTurn};
 use crate::units::{Grams, Units, fixed};
@@ -124,17 +124,31 @@ impl ProposalPage {
                 .join(","),
             written: write_turns(of),
             frost,
-            reckoned: format!(
-                "Cane loses little within the days it is ready, and 1.4 % of its sugar for each day before them, 1.8 % for each \
-                 day after (our own figures); nobody is given a day more than {FARTHEST_DAYS} days off. Opening a day counts as {} \
-                 of cane. First the member who loses most is helped, then the sum is made small.",
-                Grams::nearest(OPENING_KG * 1000.0).show(units)
-            ),
+            reckoned: reckoned(of, units),
             possible: paths::season_part(year, "possible-days"),
             back: paths::season_part(year, "plan"),
             sheet,
         })
     }
+}
+
+/// How a proposal is worked out.
+fn reckoned(of: &SeasonProposal, units: Units) -> String {
+    let steep = of.steep;
+    let from = match steep.turns {
+        0 => format!(
+            "(our own figures; {LEARNED_FROM} pressed turns or more of this season correct them)"
+        ),
+        turns => format!("(as the Brix of {turns} turns of this season says)"),
+    };
+    format!(
+        "Cane loses little within the days it is ready; for each day before them {} of its sugar, for each day after {} \
+         {from}. Nobody is given a day more than {FARTHEST_DAYS} days off. Opening a day counts as {} of cane. First the \
+         member who loses most is helped, then the sum is made small.",
+        percent(steep.early, units),
+        percent(steep.late, units),
+        Grams::nearest(OPENING_KG * 1000.0).show(units)
+    )
 }
 
 fn percent(part: f64, units: Units) -> String {
