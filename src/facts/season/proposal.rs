@@ -5,9 +5,7 @@ use super::proposal_days::{ProposedDay, ProposedTurn, days, reckoned_day};
 use super::proposal_fields::{Field, fields, steepness};
 use super::seasons::SeasonRules;
 use crate::calc::season::proposal::{self as sums, Day, Patch, Piece, Proposal, Season};
-use crate::calc::season::ripeness::{
 use crate::calc::season::ripeness::{FirstFrost, Steepness, lost};
-};
 use crate::calc::turns::day_room::Held;
 use crate::store::season::frosts::{self, Frost};
 use crate::store::turns::possible_days::{self, DayAnswer};
