@@ -45,3 +45,11 @@ create table roster (
   primary key (press_day_id, number)
 ) strict, without rowid;
 create index roster_by_member on roster (member_id);
+
+-- For which plantings a turn of the season's proposal is offered.
+create table offer_plantings (
+  offer_id text not null references offers (id),
+  planting_id text not null references plantings (id),
+  primary key (offer_id, planting_id)
+) strict, without rowid;
+create index offer_plantings_by_planting on offer_plantings (planting_id);

@@ -217,6 +217,8 @@ fn turns() -> Vec<Line> {
         send(paths::TAKE_OFF_WAITING, Stewards, paths::WAITING, post(waiting::take_off)),
         send(paths::TAKE_OFFER, Members, paths::HOME, post(waiting::take)),
         send(paths::DECLINE_OFFER, Members, paths::HOME, post(waiting::decline)),
+        send(paths::ANOTHER_DAY, Members, paths::HOME, post(waiting::another_day)),
+        send(paths::NOT_THIS_YEAR, Members, paths::HOME, post(waiting::not_this_year)),
         send(paths::WITHDRAW_OFFER, Stewards, paths::HOME, post(waiting::withdraw)),
         // turns moved together
         form(paths::CHANGE_TURNS, Stewards, get(day_changes::form).post(day_changes::send)),

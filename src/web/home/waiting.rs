@@ -19,7 +19,8 @@ pub(super) struct OnOffer {
     pub(super) words: String,
     pub(super) kept: String,
     pub(super) take: String,
-    pub(super) decline: String,
+    /// Where it is declined; of a turn of the season's proposal for another day or for this year instead.
+    pub(super) declines: Vec<(String, &'static str)>,
     pub(super) href: String,
 }
 
@@ -46,7 +47,12 @@ pub(super) fn on_offer(request: &PageRequest, offers: &[Offer]) -> Result<Vec<On
             OnOffer {
                 sheet: request.blank(),
                 words: format!(
-                    "A turn is free for you: {}, {}, {} of cane.",
+                    "{}: {}, {}, {} of cane.",
+                    if offer.proposed {
+                        "A turn is proposed for you"
+                    } else {
+                        "A turn is free for you"
+                    },
                     offer.date.show(),
                     span_words(&zone.clock(offer.date), offer.start, offer.minutes),
                     offer.cane.show(visit.units())
@@ -56,7 +62,14 @@ pub(super) fn on_offer(request: &PageRequest, offers: &[Offer]) -> Result<Vec<On
                     left.show()
                 ),
                 take: paths::take_offer(offer.id),
-                decline: paths::decline_offer(offer.id),
+                declines: if offer.proposed {
+                    vec![
+                        (paths::another_day(offer.id), "Another day"),
+                        (paths::not_this_year(offer.id), "Not this year"),
+                    ]
+                } else {
+                    vec![(paths::decline_offer(offer.id), "Do not take it")]
+                },
                 href: paths::waiting(offer.waiting_id),
             }
         })
@@ -86,7 +99,7 @@ impl OnOffer {
             kept: "Please answer by 11:30 today, in 2 h: here. It is kept for you until then."
                 .to_owned(),
             take: format!("/offers/{n}/take"),
-            decline: format!("/offers/{n}/decline"),
+            declines: vec![(format!("/offers/{n}/decline"), "Do not take it")],
             href: format!("/waiting/{n}"),
         }
     }

@@ -225,14 +225,21 @@ fn possible_row(day: &PressDay, answers: &[DayAnswer]) -> PossibleRow {
 
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let asked = |some_hours| AskedRow {
-        date: "Sat 26 Sep 2026".to_owned(),
-        hours: "Possible, 07:00 to 17:00".to_owned(),
-        brings: "brings-2026-09-26".to_owned(),
-        helps: "helps-2026-09-26".to_owned(),
-        from: "from-2026-09-26".to_owned(),
-        to: "to-2026-09-26".to_owned(),
-        some_hours,
+    let asked = |some_hours: bool| {
+        let date = if some_hours {
+            "2026-09-26"
+        } else {
+            "2026-09-19"
+        };
+        AskedRow {
+            date: "Sat 26 Sep 2026".to_owned(),
+            hours: "Possible, 07:00 to 17:00".to_owned(),
+            brings: format!("brings-{date}"),
+            helps: format!("helps-{date}"),
+            from: format!("from-{date}"),
+            to: format!("to-{date}"),
+            some_hours,
+        }
     };
     let tick = |name: &str, words: &str| TickBox {
         name: name.to_owned(),
