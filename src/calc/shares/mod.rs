@@ -1,6 +1,7 @@
 //! A finished boil divided: who is entitled to how many grams, which jars, which cents.
 
 pub mod apportion;
+pub mod cane_way;
 pub mod claims;
 pub mod correction;
 pub mod division;

@@ -1,5 +1,6 @@
 //! A boil's division and what it goes by, statements, and the books reckoned again.
 
+pub mod cane_way;
 pub mod division_inputs;
 pub mod frozen_division;
 pub mod hand_over;

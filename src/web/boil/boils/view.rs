@@ -20,6 +20,7 @@ use crate::store::boil::boils::{BoilRow, FillRow, FinishRow};
 use crate::units::{Grams, Units};
 use crate::web::boil::boil_words::{Fact, degrees, in_words};
 use crate::web::boil::probes::live::ProbesOfPage;
+use crate::web::cane_way::StopView;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
@@ -124,6 +125,7 @@ struct SizeBox {
 #[template(path = "boil/boils/show.html")]
 pub(super) struct BoilPage {
     shell: Shell,
+    stops: Vec<StopView>,
     crew: bool,
     lit: bool,
     done: bool,
@@ -177,6 +179,11 @@ pub(super) struct BoilPage {
 }
 
 impl BoilPage {
+    /// With the pages along the way of the cane in it.
+    pub(super) fn with_stops(self, stops: Vec<StopView>) -> Self {
+        Self { stops, ..self }
+    }
+
     pub(super) fn new(
         app: &App,
         visit: &Visit,
@@ -190,6 +197,7 @@ impl BoilPage {
         let part = |name| paths::boil_part(&row.lot, name);
         Ok(Self {
             shell: Shell::new(app, visit, format!("Boil {}", row.lot)),
+            stops: Vec::new(),
             crew,
             lit: stage == Stage::Lit,
             done: stage == Stage::Finished,
