@@ -7,8 +7,8 @@ use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, second_factor, sessions, stations};
 use crate::web::season::{plantings, proposal, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
-    divisions as shares, hand_overs, history, holds, labels, ledger, looks, my_lot, recalls, shelf,
-    statements, trace,
+    divisions as shares, hand_overs, history, holds, labels, ledger, looks, my_lot, recalls,
+    season_picture, shelf, statements, trace,
 };
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use std::collections::HashSet;
@@ -51,6 +51,7 @@ fn all() -> Vec<String> {
     views.extend(shares::samples());
     views.extend(my_lot::samples());
     views.extend(statements::samples());
+    views.extend(season_picture::samples());
     views.extend(trace::samples());
     views.extend(recalls::samples());
     views.extend(shelf::samples());

@@ -17,5 +17,6 @@ pub mod losses;
 pub mod my_cane;
 pub mod payments;
 pub mod recall;
+pub mod season_picture;
 pub mod split;
 pub mod trace;

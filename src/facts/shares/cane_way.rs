@@ -84,12 +84,12 @@ impl CaneWay {
     /// # Errors
     /// The store failed.
     pub async fn of_boil(conn: &mut Conn, row: &BoilRow) -> Stored<Self> {
-        let step = match row.divided_at {
-            Some(_) if !row.lost => Step::ShareKnown,
+        let step = match (row.divided_at, &row.finish) {
             // A lost boil has an end, but nothing was shared.
-            Some(_) => Step::InPan,
-            None if row.finish.is_some() => Step::InJars,
-            None => Step::InPan,
+            _ if row.lost => Step::InPan,
+            (Some(_), _) => Step::ShareKnown,
+            (None, Some(_)) => Step::InJars,
+            (None, None) => Step::InPan,
         };
         let draws = boils::draws(conn, row.id).await?;
         let strands = draws.iter().map(|draw| OnTheWay::of_draw(draw, step));

@@ -11,6 +11,7 @@ pub mod lot_jars;
 pub mod my_cane;
 pub mod recall;
 pub mod recall_start;
+pub mod season_picture;
 pub mod statement;
 pub mod trace;
 pub mod verify;

@@ -31,6 +31,7 @@ pub(super) struct Own {
     balance: String,
     jars: String,
     statement: String,
+    picture: String,
     plantings: String,
     card: String,
 }
@@ -150,6 +151,9 @@ fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own 
         statement: facts
             .year
             .map_or_else(String::new, |year| paths::statement(me.id, year)),
+        picture: facts
+            .year
+            .map_or_else(String::new, |year| paths::season_picture(me.id, year)),
         plantings: paths::plantings(me.id),
         card: paths::member(me.id),
     }
@@ -400,6 +404,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         balance: "No syrup is carried; nothing is to pay.".to_owned(),
         jars: String::new(),
         statement: "/members/1/statement/2026".to_owned(),
+        picture: "/members/1/season/2026".to_owned(),
         plantings: "/members/1/plantings".to_owned(),
         card: "/members/1".to_owned(),
     };

@@ -188,3 +188,30 @@ async fn the_way_leads_to_the_shares_only_once_they_are_known() {
     let page = lot.crew.opens(&format!("/boils/{code}")).await;
     assert!(stops(&page).contains(&format!("/boils/{code}/divide")));
 }
+
+#[tokio::test]
+async fn the_season_stands_as_bars_with_every_figure_in_words() {
+    let mut lot = divided_lot().await;
+    let path = format!("/members/{}/season/2026", lot.amos);
+    let home = lot.amos_opens.opens("/").await;
+    home.says(&format!("href=\"{path}\""));
+    let page = lot.amos_opens.opens(&path).await;
+    // 120 kg of cane, 60 kg of juice at 17.00 °Bx, entitled to 7,966 g; six quarts of 1,360 g are in jars, 194 g too much.
+    page.says("2026: <strong>264.6 lb</strong>")
+        .says("2026: <strong>132.3 lb</strong>")
+        .says("From 100 of cane came 50 of juice")
+        .says("2026: <strong>17.00 °Bx</strong>")
+        .says("2026: <strong>17.6 lb</strong>")
+        .says("2026: <strong>18.0 lb</strong>")
+        .says("of syrup in advance");
+    // Two members have juice: the mill's median would tell one of the other's.
+    page.says("shown once three members’ juice is measured");
+    says_not(&page, &["the mill’s median: <strong>", "2025", "12.00"]);
+    let (_, mut other) = lot
+        .site
+        .person("Dan Moss", canewright::units::Role::Member)
+        .await;
+    let refused = other.opens(&path).await;
+    refused.refused(StatusCode::NOT_FOUND, "Nothing here");
+    lot.crew.opens(&path).await.says("The season of <bdi>Amos");
+}

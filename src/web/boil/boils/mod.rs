@@ -45,9 +45,9 @@ pub(crate) async fn show(mut request: PageRequest, row: BoilRow) -> Page {
     let here = Stop::Boil(row.lot.clone());
     let boil = Boil::read(&mut request.db, row).await?;
     let PageRequest { app, visit, me, .. } = request;
-    let stops = stops(&way, &me, &here);
-    let sheets = Sheets::blank(&app, &visit, &boil)?;
-    page(&BoilPage::new(&app, &visit, &me, &boil, sheets)?.with_stops(stops))
+    let mut sheets = Sheets::blank(&app, &visit, &boil)?;
+    sheets.stops = stops(&way, &me, &here);
+    page(&BoilPage::new(&app, &visit, &me, &boil, sheets)?)
 }
 
 /// Which of the page's four forms.

@@ -60,7 +60,6 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
     let text = |t: &str| t.to_owned();
     BoilPage {
         shell: Shell::sample("Boil 26A9Z-P"),
-        stops: crate::web::cane_way::sample(9),
         crew: true,
         lit: stage == Stage::Lit,
         done: stage == Stage::Finished,

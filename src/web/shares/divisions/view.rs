@@ -161,8 +161,7 @@ impl DivisionPage {
         mut shown: Shown<'_>,
         sheets: Sheets,
     ) -> Result<Self, PageError> {
-        let units = visit.units();
-        let signers = std::mem::take(&mut shown.signers);
+        let (units, signers) = (visit.units(), std::mem::take(&mut shown.signers));
         let shown = &shown;
         let lot = &shown.inputs.boil.lot;
         let Sheets {
