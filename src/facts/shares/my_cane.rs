@@ -1,11 +1,13 @@
 //! Where a member's cane is: each ticket of a season with the boils it went into, and the member's
 //! part of one boil.
 
-use crate::calc::shares::my_cane::{CaneMarks, CaneState, LotMarks, LotState};
-use crate::facts::boil::boil_sums;
+use crate::calc::shares::cane_way::Strand;
+use crate::calc::shares::my_cane::{CaneMarks, CaneState, LotMarks, LotState, Step};
+use crate::facts::boil::boil_sums::{self, Stocked};
 use crate::facts::boil::boils::Boil;
+use crate::facts::shares::cane_way::OnTheWay;
 use crate::facts::turns::queue::Abouts;
-use crate::store::boil::boils::{self, BoilRow};
+use crate::store::boil::boils::{self, BoilRow, DrawRow};
 use crate::store::cane::juice;
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
 use crate::store::cane::weigh_in;
@@ -27,6 +29,8 @@ pub struct MyTicket {
     pub marks: CaneMarks,
     /// Its juices that count, in order of pressing.
     pub juices: Vec<JuiceId>,
+    /// The way of its cane through juices and boils.
+    pub strands: Vec<OnTheWay>,
     /// The boils that hold juice of it, in the order they were lit.
     pub lots: Vec<MyLot>,
     /// About when the mill takes it, as a sentence, while it waits for the mill.
@@ -146,6 +150,7 @@ async fn read(
     };
     let rows = juice::of_ticket(conn, ticket.id).await?;
     let mut in_boils = BTreeSet::new();
+    let mut pours = Vec::new();
     let mut standing = false;
     for row in &rows {
         let Some(all) = boil_sums::stocked(conn, row.id).await? else {
@@ -153,6 +158,7 @@ async fn read(
         };
         standing |= all.poured.left.mass > Grams::ZERO;
         in_boils.extend(all.draws.iter().map(|draw| (draw.lit_at, draw.boil_id)));
+        pours.push(all);
     }
     let mut lots = Vec::new();
     for (_, id) in in_boils {
@@ -180,10 +186,41 @@ async fn read(
         queue,
         net: tickets::net(conn, ticket.id).await?,
         juices: rows.iter().map(|row| row.id).collect(),
+        strands: strands(&ticket, &pours, &lots),
         marks,
         lots,
         ticket,
     })
+}
+
+/// The way of a ticket's cane: through each juice into each boil; the ticket alone while there is no juice.
+fn strands(ticket: &Ticket, pours: &[Stocked], lots: &[MyLot]) -> Vec<OnTheWay> {
+    let step = |draw: &DrawRow| {
+        let lot = lots.iter().find(|lot| lot.row.id == draw.boil_id);
+        lot.map_or(Step::InPan, |lot| lot.state().step())
+    };
+    let mut out = Vec::new();
+    for juice in pours {
+        if juice.draws.is_empty() {
+            out.push(OnTheWay::of_juice(&juice.row));
+        }
+        let draws = juice.draws.iter();
+        out.extend(draws.map(|draw| OnTheWay::of_draw(draw, step(draw))));
+    }
+    if out.is_empty() {
+        out.push(OnTheWay {
+            strand: Strand {
+                ticket: ticket.id,
+                member: ticket.member_id,
+                juice: None,
+                lot: None,
+            },
+            ticket: ticket.ticket,
+            name: ticket.member_name.clone(),
+            vessel: String::new(),
+        });
+    }
+    out
 }
 
 async fn lot(conn: &mut Conn, row: BoilRow, taken: &Taken, at: UtcSecond) -> Stored<MyLot> {

@@ -18,6 +18,8 @@ pub(super) struct OnOffer {
     pub(super) sheet: Sheet,
     pub(super) words: String,
     pub(super) kept: String,
+    /// The mill's number, to answer by telephone; empty: nobody is named.
+    pub(super) phone: String,
     pub(super) take: String,
     /// Where it is declined; of a turn of the season's proposal for another day or for this year instead.
     pub(super) declines: Vec<(String, &'static str)>,
@@ -29,11 +31,6 @@ pub(super) fn on_offer(request: &PageRequest, offers: &[Offer]) -> Result<Vec<On
     let visit = &request.visit;
     let zone = visit.zone()?;
     let phone = &visit.coop()?.contact_phone;
-    let call = if phone.is_empty() {
-        String::new()
-    } else {
-        format!(", or call the mill: {phone}")
-    };
     Ok(offers
         .iter()
         .map(|offer| {
@@ -58,9 +55,10 @@ pub(super) fn on_offer(request: &PageRequest, offers: &[Offer]) -> Result<Vec<On
                     offer.cane.show(visit.units())
                 ),
                 kept: format!(
-                    "Please answer by {until}, in {}: here{call}. It is kept for you until then.",
+                    "Please answer by {until}, in {}. It is kept for you until then.",
                     left.show()
                 ),
+                phone: phone.clone(),
                 take: paths::take_offer(offer.id),
                 declines: if offer.proposed {
                     vec![
@@ -96,8 +94,8 @@ impl OnOffer {
             sheet: Sheet::sample(),
             words: "A turn is free for you: Sat 19 Sep 2026, 13:20–14:10, 310.0 lb of cane."
                 .to_owned(),
-            kept: "Please answer by 11:30 today, in 2 h: here. It is kept for you until then."
-                .to_owned(),
+            kept: "Please answer by 11:30 today, in 2 h. It is kept for you until then.".to_owned(),
+            phone: "615 555 0100".to_owned(),
             take: format!("/offers/{n}/take"),
             declines: vec![(format!("/offers/{n}/decline"), "Do not take it")],
             href: format!("/waiting/{n}"),

@@ -193,6 +193,8 @@ pub(super) struct DayPage {
     queue: String,
     rules: String,
     help: String,
+    /// The mill's number; empty: nobody is named.
+    phone: String,
     back: &'static str,
 }
 
@@ -265,6 +267,7 @@ impl DayPage {
             queue: paths::queue(day.date),
             rules: paths::season(i64::from(day.date.date().year())),
             help: paths::roster(day.date),
+            phone: visit.coop()?.contact_phone.clone(),
             back: paths::DAYS,
         })
     }

@@ -60,6 +60,7 @@ fn day(own: bool) -> DayPage {
         queue: "/days/2027-09-18/queue".to_owned(),
         rules: paths::season(2027),
         help: "/days/2027-09-18/roster".to_owned(),
+        phone: "615 555 0100".to_owned(),
         back: paths::DAYS,
     }
 }
