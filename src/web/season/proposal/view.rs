@@ -63,6 +63,8 @@ pub(super) struct ProposalPage {
     dates: String,
     written: String,
     frost: String,
+    /// A box of the frost form is wrong: it is shown without a tap.
+    frost_wrong: bool,
     reckoned: String,
     possible: String,
     back: String,
@@ -124,6 +126,9 @@ impl ProposalPage {
                 .join(","),
             written: write_turns(of),
             frost,
+            frost_wrong: ["early", "middle", "late", "source"]
+                .into_iter()
+                .any(|name| sheet.at(name).problem.is_some()),
             reckoned: reckoned(of, units),
             possible: paths::season_part(year, "possible-days"),
             back: paths::season_part(year, "plan"),
@@ -388,6 +393,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         before: "x:2026-09-19".to_owned(),
         dates: "2026-09-19".to_owned(),
         written: "2026-09-19 09:00 x 181437 Dale".to_owned(),
+        frost_wrong: full,
         frost: "Climate table <b>, written in by Delia.".to_owned(),
         reckoned: "Cane loses little.".to_owned(),
         possible: "/seasons/2026/possible-days".to_owned(),
