@@ -5,8 +5,7 @@
 //! First the part that the worst-off member loses is made as small as can be; then, with nobody above that step, the
 //! cost. How far the search goes is counted in its own steps and never in time, so that the same season gives the same proposal.
 
-use super::search::{edge, steps};
-use super::{LEAST_PIECE_KG, Piece, Season};
+use super::{LEAST_PIECE_KG, Piece, Season, edge, steps};
 use microlp::{
     ComparisonOp, LinearExpr, OptimizationDirection, Problem, SolveOptions, SolveOutcome,
     TerminationReason, Variable,

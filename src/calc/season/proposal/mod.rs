@@ -141,6 +141,21 @@ impl Season {
     }
 }
 
+/// How many whole steps a part is.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a part of 1 divided by a step is a small number"
+)]
+fn steps(part: f64, step: f64) -> i64 {
+    ((part + 1e-9) / step).floor().max(0.0) as i64
+}
+
+/// The part at which a number of steps ends, with so many steps more, or just below it.
+#[expect(clippy::cast_precision_loss, reason = "steps of a part of 1 are few")]
+fn edge(steps: i64, more: f64, step: f64) -> f64 {
+    ((steps as f64 + more) * step - 1e-6).max(0.0)
+}
+
 #[cfg(test)]
 #[path = "tests.rs"]
 mod tests;

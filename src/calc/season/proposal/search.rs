@@ -2,7 +2,7 @@
 
 use super::exact::solve;
 use super::place::Placed;
-use super::{Piece, Proposal, Season, least_cost};
+use super::{Piece, Proposal, Season, edge, least_cost, steps};
 use rand::seq::SliceRandom;
 use rand::{Rng, RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
@@ -10,14 +10,6 @@ use rand_pcg::Pcg64Mcg;
 /// How two proposals compare: first the steps that the worst-off member loses, then the cost.
 fn score(placed: &Placed<'_>) -> (i64, f64) {
     (steps(placed.worst().1, placed.season.step), placed.cost())
-}
-
-#[expect(
-    clippy::cast_possible_truncation,
-    reason = "a part of 1 divided by a step is a small number"
-)]
-pub(super) fn steps(part: f64, step: f64) -> i64 {
-    ((part + 1e-9) / step).floor().max(0.0) as i64
 }
 
 /// How far from the mean to the worst the search aims while it helps the worst-off member, try after try.
@@ -61,11 +53,6 @@ pub fn propose(season: &Season, rounds: usize, seed: u64) -> Proposal {
         improve(&mut at, &mut best, left / 4, heat, &mut chance);
     }
     finish(season, &best)
-}
-
-#[expect(clippy::cast_precision_loss, reason = "steps of a part of 1 are few")]
-pub(super) fn edge(steps: i64, more: f64, step: f64) -> f64 {
-    ((steps as f64 + more) * step - 1e-6).max(0.0)
 }
 
 /// Simulated annealing (S. Kirkpatrick and others, 1983): a worse proposal is gone on from sometimes, ever less often.
