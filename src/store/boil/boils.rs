@@ -283,6 +283,17 @@ pub async fn find(conn: &mut Conn, lot: &LotCode) -> Stored<Option<BoilRow>> {
     row.map(BoilColumns::read).transpose()
 }
 
+/// The boils of a JSON array of ids, in the order they were lit.
+pub async fn of_ids(conn: &mut Conn, ids: &str) -> Stored<Vec<BoilRow>> {
+    let rows = boils!(
+        "where b.id in (select value from json_each(?1)) order by b.lit_at, b.id",
+        ids
+    )
+    .fetch_all(conn)
+    .await?;
+    rows.into_iter().map(BoilColumns::read).collect()
+}
+
 /// The boil of that id.
 pub async fn of_id(conn: &mut Conn, id: BoilId) -> Stored<Option<BoilRow>> {
     let row = boils!("where b.id = ?1", id).fetch_optional(conn).await?;
@@ -370,6 +381,27 @@ pub async fn draws_of_juice(conn: &mut Conn, juice: JuiceId) -> Stored<Vec<DrawR
     Ok(draws!("and r.juice_id = ?1 order by b.lit_at, b.id", juice)
         .fetch_all(conn)
         .await?)
+}
+
+/// What was drawn of the juices of a JSON array of ids, in the order the boils were lit.
+pub async fn draws_of_juices(conn: &mut Conn, juices: &str) -> Stored<Vec<DrawRow>> {
+    Ok(draws!(
+        "and r.juice_id in (select value from json_each(?1)) order by b.lit_at, b.id",
+        juices
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// What is in the boils that hold any of the juices of a JSON array of ids, in the order they were lit.
+pub async fn draws_beside(conn: &mut Conn, juices: &str) -> Stored<Vec<DrawRow>> {
+    Ok(draws!(
+        "and r.boil_id in (select y.boil_id from draws y where y.juice_id in (select value from json_each(?1)))
+        order by b.lit_at, b.id",
+        juices
+    )
+    .fetch_all(conn)
+    .await?)
 }
 
 /// What was drawn of the juices pressed on a day, across all boils, in the order they were lit.
