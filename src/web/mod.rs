@@ -4,6 +4,7 @@
 mod app;
 mod boil;
 mod cane;
+mod cane_way;
 pub mod clock;
 mod cookies;
 mod error;

@@ -1,9 +1,11 @@
 //! Where a member's cane is: each ticket of a season with the boils it went into, and the member's
 //! part of one boil.
 
-use crate::calc::shares::my_cane::{CaneMarks, CaneState, LotMarks, LotState};
-use crate::facts::boil::boil_sums;
+use crate::calc::shares::cane_way::Strand;
+use crate::calc::shares::my_cane::{CaneMarks, CaneState, LotMarks, LotState, Step};
+use crate::facts::boil::boil_sums::{self, Stocked};
 use crate::facts::boil::boils::Boil;
+use crate::facts::shares::cane_way::OnTheWay;
 use crate::facts::turns::queue::Abouts;
 use crate::store::boil::boils::{self, BoilRow, DrawRow};
 use crate::store::cane::juice::{self, JuiceRow};
@@ -25,6 +27,8 @@ pub struct MyTicket {
     pub marks: CaneMarks,
     /// Its juices that count, in order of pressing.
     pub juices: Vec<JuiceId>,
+    /// The way of its cane through juices and boils.
+    pub strands: Vec<OnTheWay>,
     /// The boils that hold juice of it, in the order they were lit.
     pub lots: Vec<MyLot>,
     /// About when the mill takes it, as a sentence, while it waits for the mill.
@@ -157,6 +161,7 @@ async fn read(
         let lots: Vec<MyLot> = lots.iter().filter(inside).cloned().collect();
         out.push(MyTicket {
             queue: None,
+            strands: strands(&ticket, own(), &lots),
             net: found.net,
             juices: own().map(|juice| juice.row.id).collect(),
             marks: CaneMarks {
@@ -178,6 +183,40 @@ async fn read(
         mine.queue = abouts.of_ticket(mine.ticket.id).map(str::to_owned);
     }
     Ok(out)
+}
+
+/// The way of a ticket's cane: through each juice into each boil; the ticket alone while there is no juice.
+fn strands<'a>(
+    ticket: &Ticket,
+    pours: impl Iterator<Item = &'a Stocked>,
+    lots: &[MyLot],
+) -> Vec<OnTheWay> {
+    let step = |draw: &DrawRow| {
+        let lot = lots.iter().find(|lot| lot.row.id == draw.boil_id);
+        lot.map_or(Step::InPan, |lot| lot.state().step())
+    };
+    let mut out = Vec::new();
+    for juice in pours {
+        if juice.draws.is_empty() {
+            out.push(OnTheWay::of_juice(&juice.row));
+        }
+        let draws = juice.draws.iter();
+        out.extend(draws.map(|draw| OnTheWay::of_draw(draw, step(draw))));
+    }
+    if out.is_empty() {
+        out.push(OnTheWay {
+            strand: Strand {
+                ticket: ticket.id,
+                member: ticket.member_id,
+                juice: None,
+                lot: None,
+            },
+            ticket: ticket.ticket,
+            name: ticket.member_name.clone(),
+            vessel: String::new(),
+        });
+    }
+    out
 }
 
 /// Boils with what was written down of them for one member.

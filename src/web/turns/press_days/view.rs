@@ -190,6 +190,8 @@ pub(super) struct DayPage {
     book: String,
     queue: String,
     rules: String,
+    /// The mill's number; empty: nobody is named.
+    phone: String,
     back: &'static str,
 }
 
@@ -261,6 +263,7 @@ impl DayPage {
             },
             queue: paths::queue(day.date),
             rules: paths::season(i64::from(day.date.date().year())),
+            phone: visit.coop()?.contact_phone.clone(),
             back: paths::DAYS,
         })
     }
