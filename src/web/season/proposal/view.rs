@@ -214,10 +214,13 @@ fn card(
     DayCard {
         date: date.show(),
         load: if day.turns.is_empty() {
-            format!(
-                "Nothing is proposed; there is room for {}.",
-                day.most.show(units)
-            )
+            match day.most {
+                Grams::ZERO => "Nothing is proposed: the day is full.".to_owned(),
+                most => format!(
+                    "Nothing is proposed; there is room for {}.",
+                    most.show(units)
+                ),
+            }
         } else {
             format!(
                 "{} of {} that the day can still take.",
