@@ -64,6 +64,8 @@ pub trait Watch {
     where
         Self: Sized;
     fn take(&mut self, reading: Reading);
+    /// The cook says at that minute that the fire was let down, or that it stays as it is.
+    fn fire(&mut self, _at: f64, _let_down: bool) {}
     fn look(&mut self, at: f64) -> Look;
 }
 

@@ -2,7 +2,7 @@
 
 use canewright::calc::boil::boil_plan::Pan;
 use canewright::calc::boil::call::Call;
-use canewright::calc::boil::on_fire::{Boil, By, Reading, Taught};
+use canewright::calc::boil::on_fire::{Boil, By, FireSaid, Reading, Taught};
 use canewright::calc::boil::watch::Watch;
 use canewright::units::{BrixAt20C, Celsius, Grams, UtcSecond};
 
@@ -49,7 +49,22 @@ impl crate::fire::face::Watch for OwnWatch {
             at: second(reading.at),
             temp: reading.temp_c.and_then(|t| Celsius::new(t).ok()),
             brix: reading.brix.and_then(|b| BrixAt20C::new(b).ok()),
+            fire: None,
             by: if reading.probe { By::Probe } else { By::Hand },
+        });
+    }
+
+    fn fire(&mut self, at: f64, let_down: bool) {
+        self.0.take(&Reading {
+            at: second(at),
+            temp: None,
+            brix: None,
+            fire: Some(if let_down {
+                FireSaid::LetDown
+            } else {
+                FireSaid::Stays
+            }),
+            by: By::Hand,
         });
     }
 

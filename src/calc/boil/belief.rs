@@ -8,7 +8,7 @@
 //! weight; the next reading decides between them and the others.
 
 use super::course::{Course, Law, between, normal};
-use super::on_fire::{Boil, Figure};
+use super::on_fire::{Boil, Figure, FireSaid};
 use super::prior;
 use super::sensors::COLD_JUICE_C;
 use super::shake::shake;
@@ -42,6 +42,8 @@ const EXPLAINERS_EACH: f64 = EXPLAINERS as f64;
 const STRANGE: f64 = 0.015;
 const STRANGE_LN_K: f64 = 0.22;
 const STRANGE_LN_RATE: f64 = 0.3;
+/// Chance that a fire which is said to stay as it is was eased all the same.
+const EASED_UNSAID: f64 = 0.05;
 /// Below boiling water by more than this, °C, a pan is not at the boil.
 const OFF_THE_BOIL: f64 = 2.0;
 
@@ -174,6 +176,29 @@ impl Belief {
         };
         self.weigh(law, &seen);
         Taken { mistyped }
+    }
+
+    /// Takes in what the cook says of the fire at this moment. Let down: in every course that had not eased it yet, it is eased
+    /// now. Stays: courses that had eased it are hardly to be believed.
+    pub(super) fn fire_said(&mut self, said: FireSaid) {
+        match said {
+            FireSaid::LetDown => {
+                for course in &mut self.courses {
+                    course.let_down(&mut self.chance);
+                }
+            }
+            FireSaid::Stays => {
+                for (course, weight) in self.courses.iter().zip(&mut self.weights) {
+                    if course.eased() {
+                        *weight *= EASED_UNSAID;
+                    }
+                }
+                self.even_out();
+                if self.counting_share() < THIN {
+                    self.draw_again();
+                }
+            }
+        }
     }
 
     /// A reading from before the boil: says when it will come to it.

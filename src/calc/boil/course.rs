@@ -6,7 +6,7 @@
 //! stoked or left to die; the cook may ease it near the end; thick syrup boils off slower (its
 //! surface lets less steam go, common practice). All spreads here are our own allowances.
 
-use super::on_fire::Figure;
+use super::on_fire::{Figure, FireSaid};
 use super::rise_table::RiseTable;
 use super::thickness::LEAST_U;
 use rand::{Rng, RngExt};
@@ -25,6 +25,8 @@ const EASE_WHEN_TOLD: f64 = 0.16;
 /// Chance a minute of easing it later, or unasked in the last minutes.
 const EASE_UNASKED: f64 = 0.012;
 const EASE_LAST_MIN: f64 = 12.0;
+/// A fire that is said to stay stays for so many minutes.
+const STAYS_MIN: f64 = 15.0;
 /// With so much water per solids above the target no cook eases any fire.
 const FAR_U: f64 = 2.0;
 /// While it is not known when that will be told: about so many minutes before the target.
@@ -92,6 +94,8 @@ pub(super) struct Law {
     pub checked_at: Option<f64>,
     /// When the fire was drawn, if it was.
     pub drawn_at: Option<f64>,
+    /// What the cook said of the fire last, and when.
+    pub fire_said: Option<(f64, FireSaid)>,
 }
 
 impl Course {
@@ -154,6 +158,12 @@ impl Course {
             return 0.0;
         }
         let to_go = (self.u - law.goal) / self.speed(law).max(1e-6);
+        // Who says that it stays does not ease it in the next while.
+        if let Some((said, FireSaid::Stays)) = law.fire_said
+            && at < said + STAYS_MIN
+        {
+            return 0.0;
+        }
         let told = match law.checked_at {
             Some(told) => at >= told && at < told + EASE_WITHIN_MIN,
             None => to_go < TOLD_ABOUT_MIN.0 && to_go > TOLD_ABOUT_MIN.1,
@@ -167,19 +177,31 @@ impl Course {
         }
     }
 
+    /// Whether the cook has eased the fire.
+    pub(super) fn eased(&self) -> bool {
+        self.ease_to < -0.001
+    }
+
+    /// The cook lets the fire down, where it was not eased yet.
+    pub(super) fn let_down(&mut self, chance: &mut impl Rng) {
+        if !self.eased() {
+            self.ease_to = between(chance, EASE_TO).ln();
+        }
+    }
+
     /// What the cook may do to the fire near the end, and how the pan follows it.
     fn ease_on(&mut self, law: &Law, from: f64, minutes: f64, chance: &mut impl Rng) {
         let drawn = law.drawn_at.is_some_and(|at| at < from + minutes);
         if drawn {
             // No fire: the pan boils on by its own heat and stops.
             self.ease_to = -6.0;
-        } else if self.ease_to > -0.001 {
+        } else if !self.eased() {
             let a_minute = self.eases_a_minute(law, from);
             if a_minute > 0.0 && chance.random::<f64>() < a_minute * minutes {
                 self.ease_to = between(chance, EASE_TO).ln();
             }
         }
-        if self.ease_to < -0.001 {
+        if self.eased() {
             let left = 1.0 / (1.0 + minutes / EASE_TAKES_MIN);
             self.ease = self.ease_to + (self.ease - self.ease_to) * left;
         }

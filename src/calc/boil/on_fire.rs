@@ -44,7 +44,16 @@ pub enum By {
     Probe,
 }
 
-/// What was read at one moment; at least one of the two.
+/// What the cook says of the fire when it is asked about near the end.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FireSaid {
+    /// It was let down.
+    LetDown,
+    /// It stays as it is.
+    Stays,
+}
+
+/// What was read or said at one moment; at least one of the three.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Reading {
     /// When it was noted.
@@ -53,6 +62,8 @@ pub struct Reading {
     pub temp: Option<Celsius>,
     /// Refractometer, a cooled drop, at 20 °C.
     pub brix: Option<BrixAt20C>,
+    /// What was said of the fire.
+    pub fire: Option<FireSaid>,
     /// Who read it.
     pub by: By,
 }
@@ -81,7 +92,20 @@ pub(super) enum Figure {
 
 /// The remark that says the fire was drawn.
 pub const FIRE_DRAWN: &str = "Fire drawn";
+/// The remark that says the fire was let down, though not drawn.
+pub const FIRE_LET_DOWN: &str = "Fire let down";
+/// The remark that says the fire stays as it is.
+pub const FIRE_STAYS: &str = "Fire stays";
 /// The remark that says it was lit again.
 pub const FIRE_RELIT: &str = "Fire lit again";
 /// The remark of whoever quieted the alarm.
 pub const QUIETED: &str = "Alarm quieted";
+
+/// What a remark says of the fire, if it is one of those.
+pub fn fire_said(remark: &str) -> Option<FireSaid> {
+    match remark {
+        FIRE_LET_DOWN => Some(FireSaid::LetDown),
+        FIRE_STAYS => Some(FireSaid::Stays),
+        _ => None,
+    }
+}

@@ -16,7 +16,7 @@ use super::thickness::{brix_of, u_of};
 use crate::units::{Grams, UtcSecond};
 
 use super::looked::{Forecast, Looked};
-use super::on_fire::{Boil, By, Figure, Reading, Spread};
+use super::on_fire::{Boil, By, Figure, FireSaid, Reading, Spread};
 
 /// A watched boil; keeps what was believed at the last reading.
 #[derive(Debug, Clone)]
@@ -75,6 +75,7 @@ impl Watch {
             goal: u_of(boil.target.get()),
             checked_at: None,
             drawn_at: None,
+            fire_said: None,
         };
         let seed = boil.lit.get().unsigned_abs();
         let belief = Belief::start(&boil, &law, seed);
@@ -114,6 +115,12 @@ impl Watch {
         let at = minutes_between(self.boil.lit, reading.at).max(0.0);
         let place = self.taken;
         self.taken += 1;
+        if let Some(said) = reading.fire {
+            self.fire_said(at, said);
+        }
+        if reading.temp.is_none() && reading.brix.is_none() {
+            return;
+        }
         self.last = Some(self.last.map_or(at, |last| last.max(at)));
         self.ends = None;
         if let (By::Probe, Some(temp)) = (reading.by, reading.temp) {
@@ -178,6 +185,15 @@ impl Watch {
         self.foreseen_at = at;
         let told = call::checked_at(&self.follow(FOLLOWED_AHEAD));
         self.law.checked_at = Some(told.max(at));
+    }
+
+    /// What the cook says of the fire: what was only likely before is known now.
+    fn fire_said(&mut self, at: f64, said: FireSaid) {
+        self.belief.advance(&self.law, at);
+        self.belief.fire_said(said);
+        self.law.fire_said = Some((self.belief.at, said));
+        self.ahead = self.belief.clone();
+        self.ends = None;
     }
 
     /// The fire was drawn: the pan boils on for a minute or two by its own heat and stops.

@@ -28,6 +28,7 @@ fn a_probe_that_falls_silent_near_the_end_is_said_and_grows_graver_like_any_sile
         .map(|tick| f64::from(tick) / 6.0)
         .filter(|minute| *minute >= COMES_TO_THE_BOIL)
         .map(|minute| Reading {
+            fire: None,
             by: By::Probe,
             ..shown(minute, 1.1)
         })
@@ -43,4 +44,58 @@ fn a_probe_that_falls_silent_near_the_end_is_said_and_grows_graver_like_any_sile
         calls[0] < Call::There && calls[3] >= Call::Past,
         "{calls:?}"
     );
+}
+
+fn fire(minute: f64, said: FireSaid) -> Reading {
+    Reading {
+        at: at(minute),
+        temp: None,
+        brix: None,
+        fire: Some(said),
+        by: By::Hand,
+    }
+}
+
+#[test]
+fn what_the_cook_says_of_the_fire_moves_the_finish_and_narrows_it() {
+    let now = 128.0;
+    let told = |said: Option<FireSaid>| {
+        let mut watch = Watch::replay(boil(), &read_until(now));
+        if let Some(said) = said {
+            watch.take(&fire(now, said));
+        }
+        let looked = watch.look(at(now));
+        let finish = looked
+            .finish
+            .unwrap_or_else(|| panic!("{said:?}: {looked:?}"));
+        let minute = |of| minutes_between(LIT, of);
+        (
+            minute(finish.finish),
+            minute(finish.latest) - minute(finish.earliest),
+        )
+    };
+    let (open, stays, down) = (
+        told(None),
+        told(Some(FireSaid::Stays)),
+        told(Some(FireSaid::LetDown)),
+    );
+    // A fire that stays is done about when it truly is, sooner and surer than while nothing is said; one let down is later.
+    assert!((stays.0 - DONE).abs() < 1.5, "{stays:?}");
+    assert!(
+        stays.0 <= open.0 && open.0 < down.0,
+        "{stays:?} {open:?} {down:?}"
+    );
+    assert!(stays.1 < open.1, "{stays:?} {open:?}");
+}
+
+#[test]
+fn what_is_said_of_the_fire_is_no_reading() {
+    let mut watch = Watch::replay(boil(), &read_until(110.0));
+    let before = watch.look(at(111.0));
+    watch.take(&fire(111.0, FireSaid::Stays));
+    let after = watch.look(at(111.0));
+    assert_eq!(before.last_reading, after.last_reading);
+    assert_eq!(after.doubtful, before.doubtful);
+    // Silence still counts from the reading.
+    assert!(watch.look(at(140.0)).silent_since.is_some());
 }

@@ -33,6 +33,7 @@ fn hot(minute: f64, temp: f64) -> Reading {
         at: at(minute),
         temp: Some(c(temp)),
         brix: None,
+        fire: None,
         by: By::Hand,
     }
 }
@@ -41,6 +42,7 @@ fn drop_read(minute: f64, brix: f64) -> Reading {
         at: at(minute),
         temp: None,
         brix: Some(bx(brix)),
+        fire: None,
         by: By::Hand,
     }
 }
@@ -364,6 +366,7 @@ fn a_probe_that_sends_every_five_seconds_tells_no_more_than_it_knows() {
             at: at(minute),
             temp: Some(c(temp)),
             brix: None,
+            fire: None,
             by: By::Probe,
         });
     }

@@ -123,6 +123,7 @@ mod tests {
             at: boil.lit.plus(60 * minute),
             temp: Some(Celsius::new(temp).unwrap()),
             brix: None,
+            fire: None,
             by: By::Hand,
         }
     }

@@ -15,6 +15,7 @@ impl Boil {
             at: read.at,
             temp: Some(read.temp),
             brix: None,
+            fire: None,
             by: By::Probe,
         });
         let mut all: Vec<Reading> = self
@@ -24,9 +25,10 @@ impl Boil {
                 at: r.read_at,
                 temp: r.temp,
                 brix: r.brix.and_then(|b| BrixAt20C::new(b.get()).ok()),
+                fire: on_fire::fire_said(&r.note),
                 by: By::Hand,
             })
-            .filter(|r| r.temp.is_some() || r.brix.is_some())
+            .filter(|r| r.temp.is_some() || r.brix.is_some() || r.fire.is_some())
             .chain(sent)
             .collect();
         all.sort_by_key(|reading| reading.at);

@@ -37,6 +37,8 @@ pub struct Plan {
     pub k_range: (f64, f64),
     /// Share of figures typed wrongly.
     pub slips: f64,
+    /// The cook says what becomes of the fire when told "check".
+    pub says_fire: bool,
 }
 
 impl Plan {
@@ -95,6 +97,7 @@ pub fn all() -> Vec<Plan> {
                                 eased,
                                 k_range,
                                 slips,
+                                says_fire: false,
                             });
                         }
                     }

@@ -19,7 +19,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// How to call it.
 pub const USAGE: &str = "cargo bench --bench fire -- [--make a|b|c] [--watch own|baseline] [--boils 200] [--seeds 1000] [--only WORD,WORD..]
-      [--look-sec 30] [--threads 2] [--trace SEED] [--truth] [--jar] [--bound] [--list]
+      [--look-sec 30] [--threads 2] [--trace SEED] [--truth] [--jar] [--bound] [--says-fire] [--list]
 --seeds    first seed; tune on other seeds than those of the acceptance
 --only     cells whose names have all these words as parts: fixed advised probe, refr learned unknown,
            eased not-eased, K1.0-1.3 K0.9-1.5, clean slips
@@ -27,6 +27,7 @@ pub const USAGE: &str = "cargo bench --bench fire -- [--make a|b|c] [--watch own
 --truth    what the boils of the first such cell are like, without any watcher
 --jar      also boil each again with the fire drawn at the first draw, and say what stands in the pan then
 --bound    what somebody would tell who knows all of this boil but the chance of its fire, at the same readings
+--says-fire  the cook taps whether the fire was let down or stays, when told to check
 --list     the names of the cells";
 
 /// What was asked for on the command line.
@@ -47,6 +48,7 @@ pub struct Asked {
     jar: bool,
     bound: bool,
     list: bool,
+    says_fire: bool,
 }
 
 impl Asked {
@@ -68,6 +70,7 @@ impl Asked {
             jar: false,
             bound: false,
             list: false,
+            says_fire: false,
         };
         let mut args = args;
         while let Some(name) = args.next() {
@@ -76,6 +79,7 @@ impl Asked {
                 "--truth" => Some(&mut asked.truth),
                 "--jar" => Some(&mut asked.jar),
                 "--bound" => Some(&mut asked.bound),
+                "--says-fire" => Some(&mut asked.says_fire),
                 _ => None,
             };
             if let Some(flag) = flag {
@@ -110,7 +114,14 @@ impl Asked {
                 .iter()
                 .all(|word| name.split('/').any(|part| part == word))
         };
-        all().into_iter().filter(wanted).collect()
+        all()
+            .into_iter()
+            .filter(wanted)
+            .map(|plan| Plan {
+                says_fire: self.says_fire,
+                ..plan
+            })
+            .collect()
     }
 }
 

@@ -38,6 +38,12 @@ pub struct Crew {
 }
 
 impl Crew {
+    /// Whether the cook says what becomes of the fire, and whether it is let down.
+    #[must_use]
+    pub fn says_fire(&self) -> Option<bool> {
+        self.plan.says_fire.then_some(self.plan.eased)
+    }
+
     /// A crew that knows what the mill knows.
     #[must_use]
     pub fn new(plan: Plan, setup: &Setup, mut dice: Dice) -> Self {

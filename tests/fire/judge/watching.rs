@@ -62,6 +62,9 @@ impl<W: Watch, B: Make> Run<W, B> {
         if self.course.check.is_none() && self.look.call >= Call::Check {
             self.course.check = Some(at);
             self.sim.ease();
+            if let Some(let_down) = self.crew.says_fire() {
+                self.watch.fire(at, let_down);
+            }
         }
         if self.course.draw.is_none() && self.look.call >= Call::Draw {
             self.course.draw = Some((self.sim.brix(), at));

@@ -17,8 +17,8 @@ pub const SMALL: usize = 12;
 const NODES: (u64, u64) = (20_000, 150);
 /// Seasons with more pairs of a planting and a day than this are not tried: one step alone takes too long.
 const PAIRS_MOST: usize = 1_000;
-/// A proposal is the best there is when it is within this part of the bound.
-const GAP: f64 = 1e-4;
+/// A proposal is the best there is when what it keeps is within this part of the bound.
+const GAP: f64 = 1e-6;
 /// Cane below this is rounding, kg.
 const NOTHING_KG: f64 = 1e-3;
 

@@ -91,7 +91,7 @@ pub struct Proposal {
     pub cost_kg: f64,
     /// No proposal that is as good to the worst-off member can cost less than this, kg of cane.
     pub bound_kg: f64,
-    /// No better proposal exists (to one part in ten thousand of the cost).
+    /// No better proposal exists (to one part in a million of the cane that is kept).
     pub exact: bool,
 }
 

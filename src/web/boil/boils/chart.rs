@@ -94,7 +94,7 @@ pub(super) fn chart(
         .iter()
         .enumerate()
         // A probe's many readings would hide the hand's.
-        .filter(|(_, r)| r.by == By::Hand)
+        .filter(|(_, r)| r.by == By::Hand && (r.temp.is_some() || r.brix.is_some()))
         .map(|(n, r)| Mark {
             at: r.at,
             temp: r.temp,

@@ -38,6 +38,8 @@ pub(super) struct Figures {
     pub more: Vec<String>,
     /// Temperatures around the one expected at this moment, each a reading at one tap.
     pub keys: Vec<String>,
+    /// Whether it is asked what becomes of the fire.
+    pub asks_fire: bool,
     pub brix: String,
     pub brix_out: String,
     pub to_go: String,
@@ -115,6 +117,7 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
         urgent: urgent(&looked, zone),
         more: more(boil, &of, &looked, &readings, visit)?,
         keys: keys(&looked.temp_expected, &boil.day.target, visit.units()),
+        asks_fire: asks_fire(&looked, &readings),
         quieted: quieted(boil, &mut watch, &looked, zone),
         learned: learned(boil, &of, visit.units()),
         chart: chart(boil, Some(&looked), &readings, visit)?,
@@ -218,12 +221,21 @@ fn time_to_go(out: &mut Figures, of: &Looked, zone: &Zone) {
     );
 }
 
+/// Near the end the finish hangs on whether the fire is let down: asked until it is said, and again after a quarter of an hour.
+fn asks_fire(looked: &Looked, readings: &[Reading]) -> bool {
+    const AGAIN_MIN: i64 = 15;
+    let said = readings.iter().rev().find(|r| r.fire.is_some());
+    matches!(looked.call, Call::Check | Call::There)
+        && said.is_none_or(|r| looked.at.minutes_since(r.at) >= AGAIN_MIN)
+}
+
 fn worked(readings: &[Reading], looked: &Looked, zone: &Zone) -> String {
+    let read = |r: &Reading| r.temp.is_some() || r.brix.is_some();
     let by_hand = readings.iter().filter(|r| r.by == By::Hand).count();
     let used = readings
         .iter()
         .enumerate()
-        .filter(|(n, r)| r.by == By::Hand && !looked.doubtful.contains(n))
+        .filter(|(n, r)| r.by == By::Hand && read(r) && !looked.doubtful.contains(n))
         .count();
     let plural = if used == 1 { "reading" } else { "readings" };
     let probe = if by_hand < readings.len() {
@@ -349,6 +361,7 @@ impl Figures {
             advice: call.advice(),
             urgent: vec![text("No reading since <b>11:25</b>: please note one."); many],
             keys: vec![text("226.5"); 6],
+            asks_fire: many > 0,
             more: vec![text("The reading of <b>11:10</b> does not fit the others."); many],
             brix: text("62.4 °Bx"),
             brix_out: text("± 3.0, four times in five, at 12:20"),

@@ -1,7 +1,7 @@
 //! One tap beside the pan: − and + that count without a script, keys of temperatures and remarks. Stores
 //! nothing itself.
 
-use crate::calc::boil::on_fire::{FIRE_DRAWN, FIRE_RELIT, QUIETED};
+use crate::calc::boil::on_fire::{FIRE_DRAWN, FIRE_LET_DOWN, FIRE_RELIT, FIRE_STAYS, QUIETED};
 use crate::facts::boil::boils::Boil;
 use crate::units::{BrixRead, Units, decimal};
 use crate::web::form::{Sent, Sheet};
@@ -78,6 +78,8 @@ pub(super) fn tapped(sheet: &mut Sheet, sent: &Sent) {
     let remark = match sent.get("remark") {
         "drawn" => FIRE_DRAWN,
         "relit" => FIRE_RELIT,
+        "down" => FIRE_LET_DOWN,
+        "stays" => FIRE_STAYS,
         "quiet" => QUIETED,
         _ => return,
     };
