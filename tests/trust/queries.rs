@@ -5,6 +5,7 @@ use crate::program::{Browser, Program, command};
 use canewright::demo::PASSPHRASE;
 use canewright::web::table;
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
+use std::io::Write as _;
 
 /// Most queries of a page that members open, sign-in included.
 const MEMBERS: usize = 6;
@@ -164,18 +165,23 @@ fn a_page_asks_six_times_for_members_and_ten_times_for_anybody_else() {
     }
     let most = counted(&program.stops_and_tells(), 2);
     assert!(most.len() > 60, "too few pages: {most:?}");
-    let mut wrong = Vec::new();
+    let (mut wrong, mut lower) = (Vec::new(), Vec::new());
     for ((path, members), count) in most {
         let goal = if members { MEMBERS } else { OTHERS };
         let known = NOT_YET
             .iter()
             .find(|(line, by, _)| (*line, *by) == (path, members));
         let may = known.map_or(goal, |(_, _, may)| *may);
+        if known.is_some() && count < may {
+            lower.push(format!("(\"{path}\", {members}, {count}), // not {may}"));
+        }
         if count > may {
             wrong.push(format!(
                 "(\"{path}\", {members}, {count}), // more than {may}"
             ));
         }
     }
+    // Told with --nocapture. Nobody may be listening any more; that is no reason to stop.
+    let _ = writeln!(std::io::stdout(), "can be lowered:\n{}", lower.join("\n"));
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
 }

@@ -242,6 +242,17 @@ pub async fn of_ticket(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<JuiceRow
     )
 }
 
+/// The juices of the tickets of a JSON array of ids in their latest versions; none poured away.
+pub async fn of_tickets(conn: &mut Conn, tickets: &str) -> Stored<Vec<JuiceRow>> {
+    juices!(
+        conn,
+        "j.ticket_id in (select value from json_each(?1)) and x.void = 0
+        and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
+        order by coalesce(x.pressed_at, j.pressed_at), j.id",
+        tickets
+    )
+}
+
 /// The juices of a press day in their latest versions, in order of pressing; none poured away.
 pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<JuiceRow>> {
     juices!(

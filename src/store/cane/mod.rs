@@ -1,6 +1,7 @@
 //! Queries about the mill, its mornings, tickets and juice.
 
 pub mod juice;
+mod loads;
 pub mod mill;
 pub mod morning;
 pub mod second_readings;
