@@ -172,6 +172,7 @@ impl Words {
                 text("receipt"),
                 text("line")
             ),
+            "colours" => format!("colour {} of the card", text("name")),
             "lot_looks" => format!("look {} at {}", text("number"), of("boil_id")),
             "empty_jars" => format!("empty jars {}, line {}", text("size_name"), text("number")),
             "hand_over_jars" => format!(

@@ -7,7 +7,7 @@ use crate::units::{MemberId, UtcSecond};
 use sqlx::{AssertSqlSafe, Row};
 
 /// The tables that are covered, in the order that records are looked over.
-pub const COVERED: [&str; 55] = [
+pub const COVERED: [&str; 56] = [
     "coop",
     "members",
     "member_names",
@@ -58,6 +58,7 @@ pub const COVERED: [&str; 55] = [
     "lot_holds",
     "lot_complaints",
     "lot_looks",
+    "colours",
     "recalls",
     "recall_jars",
     "recall_calls",

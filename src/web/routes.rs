@@ -8,8 +8,8 @@ use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, second_factor, sessions, stations};
 use crate::web::season::{plantings, proposal, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
-    divisions as shares, exports, hand_overs, history, holds, labels, ledger, looks, my_lot,
-    recalls, shelf, statements, trace,
+    divisions as shares, exports, hand_overs, history, holds, labels, ledger, looks,
+    looks::colours, my_lot, recalls, shelf, statements, trace,
 };
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use axum::Router;
@@ -312,6 +312,8 @@ fn shares() -> Vec<Line> {
         show(paths::TICKET_TRACE, Crew, get(trace::of_ticket)),
         show(paths::VESSEL_TRACE, Crew, get(trace::of_vessel)),
         form(paths::LOT_LOOKS, Crew, get(looks::show).post(looks::note)),
+        form(paths::COLOURS, Stewards, get(colours::show).post(colours::add)),
+        send(paths::RETIRE_COLOUR, Stewards, paths::COLOURS, post(colours::retire)),
         // recalls, lots held back
         show(paths::RECALLS, Crew, get(recalls::list)),
         form(paths::NEW_RECALL, Crew, get(recalls::new).post(recalls::begin)),

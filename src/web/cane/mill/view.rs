@@ -60,6 +60,7 @@ pub(super) struct MillPage {
     new_vessel: &'static str,
     seasons: &'static str,
     pans: &'static str,
+    colours: &'static str,
     history: &'static str,
     stations: &'static str,
 }
@@ -97,6 +98,7 @@ impl MillPage {
             new_vessel: paths::NEW_VESSEL,
             seasons: paths::SEASONS,
             pans: paths::PANS,
+            colours: paths::COLOURS,
             history: paths::HISTORY,
             stations: paths::STATIONS,
         })
@@ -233,6 +235,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         new_vessel: paths::NEW_VESSEL,
         seasons: paths::SEASONS,
         pans: paths::PANS,
+        colours: paths::COLOURS,
         history: paths::HISTORY,
         stations: paths::STATIONS,
     };
