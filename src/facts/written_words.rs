@@ -2,7 +2,7 @@
 
 use crate::calc::chain::sha256_hex;
 use crate::store::people::coop;
-use crate::store::records::Record;
+use crate::store::records::{Record, RowRecord};
 use crate::store::{Conn, Stored};
 use crate::units::{Cents, LotCode, PressDate, UtcSecond, Zone};
 use serde_json::{Map, Value};
@@ -46,6 +46,22 @@ impl Words {
             words.learn_one(&record.what, &read(&record.content));
         }
         Ok(words)
+    }
+
+    /// Words for a few rows: those of the records themselves, and whoever wrote them.
+    pub(super) fn of_few(zone: &Zone, all: &[RowRecord]) -> Self {
+        let mut words = Self {
+            zone: Some(zone.clone()),
+            names: BTreeMap::new(),
+        };
+        for RowRecord { record, by } in all {
+            words.learn_one(&record.what, &read(&record.content));
+            if let Some((id, (number, name))) = record.by_id.zip(by.as_ref()) {
+                let name = format!("member {number} ({name})");
+                words.names.insert(id.to_string(), name);
+            }
+        }
+        words
     }
 
     /// Learns what rows that no record names are called.

@@ -4,6 +4,7 @@
 mod app;
 mod boil;
 mod cane;
+mod changes;
 pub mod clock;
 mod cookies;
 mod error;
@@ -13,6 +14,7 @@ mod guard;
 mod home;
 mod kept;
 mod leaf;
+mod listing;
 mod moment;
 mod my_cane;
 mod noting;

@@ -60,6 +60,12 @@ fixed! {
     MEMBERS = "/members";
     /// A new member.
     NEW_MEMBER = "/members/new";
+    /// Members from pasted lines.
+    PASTE_MEMBERS = "/members/paste";
+    /// Invitations for everybody without an account, on one print.
+    INVITE_ALL = "/members/invitations";
+    /// All that is kept about a member, as a file.
+    ALL_ABOUT = "/members/{id}/all.zip";
     /// One member.
     MEMBER = "/members/{id}";
     /// Change a member's card.
@@ -183,6 +189,8 @@ fixed! {
     NEW_TICKET = "/days/{date}/tickets/new";
     /// A ticket.
     TICKET = "/tickets/{id}";
+    /// The tickets of a season.
+    TICKETS = "/tickets";
     /// Weigh another load of a ticket.
     NEW_LOAD = "/tickets/{id}/loads/new";
     /// Correct a load.
@@ -380,6 +388,10 @@ pub fn fix_juice(id: JuiceId) -> String {
 pub fn new_boil(date: PressDate) -> String {
     format!("/days/{date}/boils/new")
 }
+/// The tickets of a season.
+pub fn tickets_of(year: i64) -> String {
+    format!("{TICKETS}?year={year}")
+}
 /// The boils of a season.
 pub fn boils_of(year: i64) -> String {
     format!("{BOILS}?year={year}")
@@ -431,9 +443,15 @@ pub fn history(wanted: &str, skip: usize) -> String {
     format!("/history?q={}&skip={skip}", encode(wanted))
 }
 
-/// The list of members, as it is searched.
-pub fn members(wanted: &str, order: &str, skip: usize) -> String {
-    format!("/members?q={}&order={order}&skip={skip}", encode(wanted))
+/// All that is kept about a member, as a file.
+pub fn all_about(id: MemberId) -> String {
+    format!("/members/{id}/all.zip")
+}
+
+/// A list, as it is searched, from a row on; `list` may name a season: "/boils?year=2026".
+pub fn part_of(list: &str, wanted: &str, order: &str, skip: usize) -> String {
+    let and = if list.contains('?') { '&' } else { '?' };
+    format!("{list}{and}q={}&order={order}&skip={skip}", encode(wanted))
 }
 
 /// Percent-encodes all but letters, digits and `-._~/` (RFC 3986, section 2.3).

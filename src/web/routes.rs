@@ -114,6 +114,9 @@ fn house() -> Vec<Line> {
         // members
         show(paths::MEMBERS, Crew, get(members::list)),
         form(paths::NEW_MEMBER, Stewards, get(members::new).post(members::create)),
+        form(paths::PASTE_MEMBERS, Stewards, get(members::paste).post(members::take_pasted)),
+        form(paths::INVITE_ALL, Stewards, get(members::invite_all_form).post(members::invite_all)),
+        show(paths::ALL_ABOUT, Members, get(members::all_about)),
         show(paths::MEMBER, Members, get(members::show)),
         form(paths::EDIT_MEMBER, Members, get(members::edit).post(members::update)),
         send(paths::INVITE_MEMBER, Stewards, paths::MEMBER, post(members::invite)),
@@ -226,6 +229,7 @@ fn cane() -> Vec<Line> {
     vec![
         // tickets
         form(paths::NEW_TICKET, Crew, get(tickets::new).post(tickets::create)),
+        show(paths::TICKETS, Crew, get(tickets::list)),
         show(paths::TICKET, Members, get(tickets::show)),
         form(paths::PAPER_LOADS, Crew, get(tickets::paper_form).post(tickets::paper)),
         form(paths::NEW_LOAD, Crew, get(tickets::new_load).post(tickets::add_load)),

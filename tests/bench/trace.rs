@@ -91,7 +91,7 @@ async fn copied(site: &TestSite) -> anyhow::Result<()> {
     run(
         &mut tx,
         "insert into hand_overs (id, number, member_id, signed_by, note, by_id, at)
-         select replace(m.id, '0192', '0193'), m.number, m.id, 'At the door', '', m.id, 1 from members m where m.number % 3 = 0;
+         select 'ff' || substr(m.id, 3), m.number, m.id, 'At the door', '', m.id, 1 from members m where m.number % 3 = 0;
          insert into hand_over_jars select h.id, d.boil_id, j.size_name, j.net_g, j.part, j.count
          from share_jars j join shares s on s.division_id = j.division_id and s.place = j.place
          join divisions d on d.id = j.division_id join boils b on b.id = d.boil_id join hand_overs h on h.member_id = s.member_id

@@ -7,6 +7,7 @@ use crate::store::people::members::{Member, NameBorne};
 use crate::store::season::seasons::Season;
 use crate::units::{Email, MemberId, Role, SignInName, Units};
 use crate::web::app::SAY_ADDRESS;
+use crate::web::changes::ChangeRow;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::people::accounts::unit_choices;
@@ -54,6 +55,10 @@ pub(super) struct CardPage {
     plantings: String,
     /// Where the PIN for the station is set; empty: not by this person, or not for this member.
     pin: String,
+    /// What became of the card, for a steward.
+    history: Vec<ChangeRow>,
+    /// All that is kept about the member, as a file; empty: not for this person.
+    all_about: String,
 }
 
 /// Where a steward signs the member out everywhere; empty: not this person, or there is no account.
@@ -91,9 +96,10 @@ fn pin(me: &Me, member: &Member) -> String {
 }
 
 impl CardPage {
-    /// With what stands open for the member, for a steward who lets somebody go.
-    pub(super) fn with_stands(mut self, stands: String) -> Self {
+    /// With what a steward sees: what stands open for the member, and what became of the card.
+    pub(super) fn for_steward(mut self, stands: String, history: Vec<ChangeRow>) -> Self {
         self.stands = stands;
+        self.history = history;
         self
     }
 
@@ -162,6 +168,12 @@ impl CardPage {
             take_back: paths::take_back(member.id),
             plantings: paths::plantings(member.id),
             pin: pin(me, member),
+            history: Vec::new(),
+            all_about: if me.id == member.id || me.is_steward() {
+                paths::all_about(member.id)
+            } else {
+                String::new()
+            },
         }
     }
 }
@@ -304,6 +316,18 @@ pub(super) struct InvitePage {
     back: String,
 }
 
+/// The address that opens an invitation, and its QR code where the whole address is known.
+pub(super) fn link_and_code(app: &App, token: &Token) -> Result<(String, Option<Qr>), PageError> {
+    let site = app.public_url.clone().unwrap_or_default();
+    let link = format!("{site}{}", paths::join(token.as_str()));
+    let whole = app.public_url.is_some();
+    let qr = whole
+        .then(|| Qr::of(&link))
+        .transpose()
+        .map_err(Stop::from)?;
+    Ok((link, qr))
+}
+
 impl InvitePage {
     pub(super) fn new(
         app: &App,
@@ -311,13 +335,7 @@ impl InvitePage {
         member: &Member,
         token: &Token,
     ) -> Result<Self, PageError> {
-        let site = app.public_url.clone().unwrap_or_default();
-        let link = format!("{site}{}", paths::join(token.as_str()));
-        let whole = app.public_url.is_some();
-        let qr = whole
-            .then(|| Qr::of(&link))
-            .transpose()
-            .map_err(Stop::from)?;
+        let (link, qr) = link_and_code(app, token)?;
         Ok(Self {
             shell: Shell::new(app, visit, format!("Invitation for {}", member.name)),
             name: member.name.to_string(),
