@@ -161,6 +161,7 @@ impl Words {
                 text("line")
             ),
             "jar_sizes" => format!("jar size {} of {}", text("name"), of("rules_id")),
+            "season_locks" => format!("lock {} of {}", text("number"), of("season_id")),
             "rules_confirmed" => format!("confirmation of {}", of("rules_id")),
             "member_names" => format!("name {} of {}", text("version"), of("member_id")),
             "member_jar_wishes" => format!("wish for jars of {}", of("member_id")),

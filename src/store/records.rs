@@ -7,7 +7,7 @@ use crate::units::{MemberId, MemberName, UtcSecond};
 use sqlx::{AssertSqlSafe, Row};
 
 /// The tables that are covered, in the order that records are looked over.
-pub const COVERED: [&str; 56] = [
+pub const COVERED: [&str; 57] = [
     "coop",
     "members",
     "member_names",
@@ -18,6 +18,7 @@ pub const COVERED: [&str; 56] = [
     "season_rules",
     "jar_sizes",
     "rules_confirmed",
+    "season_locks",
     "scales",
     "vessels",
     "pans",

@@ -11,6 +11,7 @@ mod error;
 mod figures;
 mod form;
 mod guard;
+mod help;
 mod home;
 mod kept;
 mod leaf;

@@ -76,6 +76,8 @@ fixed! {
     LET_GO = "/members/{id}/let-go";
     /// Take a member back.
     TAKE_BACK = "/members/{id}/take-back";
+    /// Help for each role.
+    HELP = "/help";
     // seasons
     /// All seasons; opening one.
     SEASONS = "/seasons";
@@ -87,6 +89,8 @@ fixed! {
     CONFIRM_RULES = "/seasons/{year}/rules/{number}/confirm";
     /// The season's close: who owes, who is owed; the margin.
     SEASON_CLOSE = "/seasons/{year}/close";
+    /// Close a season and lock it, or lift the lock.
+    SEASON_LOCK = "/seasons/{year}/lock";
     /// The season's boils under another basis or toll.
     WHAT_IF = "/seasons/{year}/what-if";
     /// All members' statements, to print.

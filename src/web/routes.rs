@@ -2,7 +2,7 @@
 
 use super::app::App;
 use super::guard::{self, Who};
-use super::{form, home, noting, paths, statics, yard_pages};
+use super::{form, help, home, noting, paths, statics, yard_pages};
 use crate::web::boil::{additions, boils, empty_jars, jar_weights, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, second_factor, sessions, stations};
@@ -114,6 +114,7 @@ fn house() -> Vec<Line> {
         // members
         show(paths::MEMBERS, Crew, get(members::list)),
         form(paths::NEW_MEMBER, Stewards, get(members::new).post(members::create)),
+        show(paths::HELP, Members, get(help::show)),
         form(paths::PASTE_MEMBERS, Stewards, get(members::paste).post(members::take_pasted)),
         form(paths::INVITE_ALL, Stewards, get(members::invite_all_form).post(members::invite_all)),
         show(paths::ALL_ABOUT, Members, get(members::all_about)),
@@ -156,6 +157,7 @@ fn season() -> Vec<Line> {
         form(paths::RULES, Stewards, get(seasons::rules).post(seasons::change)),
         send(paths::CONFIRM_RULES, Stewards, paths::SEASON, post(seasons::confirm)),
         form(paths::SEASON_CLOSE, Stewards, get(season_close::show).post(season_close::give_back)),
+        form(paths::SEASON_LOCK, Stewards, get(season_close::lock_form).post(season_close::lock)),
         show(paths::WHAT_IF, Stewards, get(what_if::show)),
         show(paths::STATEMENTS_PRINT, Stewards, get(statements::print_all)),
         show(paths::SHARES_CSV, Stewards, get(exports::shares)),

@@ -3,4 +3,5 @@
 pub mod frosts;
 pub mod plantings;
 pub mod season_close;
+pub mod season_lock;
 pub mod seasons;

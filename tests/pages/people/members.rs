@@ -280,9 +280,16 @@ async fn what_was_changed_of_a_card_a_role_a_scale_or_the_coops_card_stands_on_i
     let mut ruth = site.browser(site.steward).await;
     let card = format!("/members/{amos}");
     let edit = format!("{card}/edit");
-    ruth.fills(&edit, &[("role", "crew"), ("phone", "615 555 0199")])
-        .await
-        .taken();
+    let changed = [
+        ("version", "1"),
+        ("name", "Amos Trout"),
+        ("phone", "615 555 0199"),
+        ("units", "us"),
+        ("clock", "24"),
+        ("role", "crew"),
+        ("pools", "yes"),
+    ];
+    ruth.fills(&edit, &changed).await.taken();
     ruth.opens(&card)
         .await
         .says("History: what was changed, by whom")
@@ -301,9 +308,15 @@ async fn what_was_changed_of_a_card_a_role_a_scale_or_the_coops_card_stands_on_i
     ruth.sends(&format!("/mill/scales/{scale}/retire"), &[])
         .await
         .taken();
-    ruth.fills("/mill/co-op", &[("place", "Elsewhere, TN 37998")])
-        .await
-        .taken();
+    let card = [
+        ("coop", "Coldwater Ridge Pressing Co-op"),
+        ("place", "Elsewhere, TN 37998"),
+        ("zone", "America/Chicago"),
+        ("units", "us"),
+        ("altitude", "591"),
+        ("phone", "615 555 0100"),
+    ];
+    ruth.fills("/mill/co-op", &card).await.taken();
     ruth.opens("/mill")
         .await
         .says("scale “Platform”")
@@ -374,9 +387,13 @@ async fn everybody_without_an_account_gets_a_card_on_one_print_and_each_opens_it
     let link = page.body.split("http://mill.test").nth(1).unwrap();
     let link = link.split('<').next().unwrap();
     site.stranger().opens(link).await.says("Amos Trout");
-    // The same form again shows the same cards and makes no new ones.
+    // Made anew, the cards before end.
+    ruth.opens(path).await;
     let again = ruth.sends(path, &[]).await;
-    assert!(again.body.contains(link), "{}", again.body);
+    assert_eq!(again.body.matches("http://mill.test/join/").count(), 2);
+    assert!(!again.body.contains(link), "{}", again.body);
+    let ended = site.stranger().opens(link).await;
+    assert!(!ended.body.contains("Amos Trout"), "{}", ended.body);
 }
 
 #[tokio::test]
@@ -395,7 +412,7 @@ async fn all_that_is_kept_about_a_member_is_one_file_without_secrets_for_the_mem
         "README.txt",
         "members.csv",
         "Amos Trout",
-        "accounts.csv",
+        "sessions.csv",
         "member_names.csv",
     ] {
         file.says(words);
