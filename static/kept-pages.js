@@ -1,7 +1,13 @@
-// Pages of the yard as they were last seen, for when there is no network. Used by pages and by the worker.
+// Pages of the yard, and a member's own pages, as they were last seen, for when there is no network. Used by pages and
+// by the worker.
 
 /** The cache that holds pages; emptied whenever somebody signs in or out. */
 export const PAGES = "canewright-pages";
+
+/** The cache of a member's own pages: gone with the session. */
+export const MINE = "canewright-mine";
+/** So many of a member's pages are kept: those looked at last. */
+const MINE_MOST = 60;
 
 /** Addresses of the yard: the day, weigh-in, juice, boils, fills, hand-over. */
 const YARD = [
@@ -14,6 +20,15 @@ const YARD = [
   /^\/members\/[^/]+\/hand-over$/,
 ];
 
+/** What a member reads of the own cane. */
+const OWN = [
+  /^\/$/,
+  /^\/days\/[\d-]+(\/queue)?$/,
+  /^\/(turns|waiting|tickets|juices|boils)\/[^/]+$/,
+  /^\/boils\/[^/]+\/divide$/,
+  /^\/members\/[^/]+\/(statement|season)\/\d+$/,
+];
+
 /** Juice of a ticket, by the ticket's id. */
 const JUICE = /^\/tickets\/([0-9a-f-]{36})\/juice\/new$/;
 /** The page of the juice of a ticket that the mill does not know yet, and the id that stands in it. */
@@ -21,10 +36,10 @@ const ANY_JUICE = /^\/days\/[\d-]+\/juice\/new$/;
 const NO_TICKET = "00000000-0000-0000-0000-000000000000";
 
 /** @param {string} path */
-export const isYard = (path) => YARD.some((kind) => kind.test(path));
+export const isKept = (path) => YARD.some((kind) => kind.test(path)) || OWN.some((kind) => kind.test(path));
 
 /**
- * Keeps an answer, if it is a page of the yard that was meant for whoever is signed in.
+ * Keeps an answer, if it is a page of the yard or a member's own that was meant for whoever is signed in.
  * @param {string} path with what follows the question mark
  * @param {Response} answer whose body nobody has read
  */
@@ -32,16 +47,40 @@ export async function keepPage(path, answer) {
   const html = answer.headers.get("content-type")?.startsWith("text/html");
   if (answer.status !== 200 || answer.redirected || answer.type !== "basic" || !html) return;
   const text = await answer.text();
-  // A page without the line is nobody's of the crew: before signing in, or of another role.
-  if (!text.includes('id="kept"')) return;
+  const mine = text.includes('id="mine"');
+  // A page without either line is nobody's: before signing in.
+  if (!mine && !text.includes('id="kept"')) return;
+  const bare = path.split("?")[0] ?? "";
+  if (!(mine ? OWN : YARD).some((kind) => kind.test(bare))) return;
   const headers = new Headers(answer.headers);
   headers.set("kept-at", String(Math.floor(Date.now() / 1000)));
   for (const name of ["content-encoding", "content-length"]) headers.delete(name);
-  await (await caches.open(PAGES)).put(path, new Response(text, { headers }));
+  const cache = await caches.open(mine ? MINE : PAGES);
+  // Put anew it stands last.
+  if (mine) await cache.delete(path);
+  await cache.put(path, new Response(text, { headers }));
+  if (!mine) return;
+  const all = await cache.keys();
+  await Promise.all(all.slice(0, Math.max(0, all.length - MINE_MOST)).map((one) => cache.delete(one)));
 }
 
 /** Forgets every page: they were for whoever was signed in. */
-export const forgetPages = () => caches.delete(PAGES);
+export const forgetPages = () => Promise.all([caches.delete(PAGES), caches.delete(MINE)]);
+
+/** Forgets a member's own pages: nobody is signed in any more. */
+export const forgetMine = () => caches.delete(MINE);
+
+/**
+ * A member's own page as it was last seen, with the line that says of when it is.
+ * @param {string} path
+ * @returns {Promise<Response | undefined>}
+ */
+async function mineAsSeen(path) {
+  const found = await caches.match(path, { cacheName: MINE });
+  if (!found) return undefined;
+  const text = (await found.text()).replace(/(<p id="mine"[^>]*) hidden>/, "$1>");
+  return new Response(text.replace("<body", '<body data-seen="mine"'), { headers: found.headers });
+}
 
 /**
  * A page as it was last seen, which says so; nothing when it never was.
@@ -51,6 +90,8 @@ export const forgetPages = () => caches.delete(PAGES);
 export async function pageAsSeen(url) {
   const cache = await caches.open(PAGES);
   const path = url.pathname + url.search;
+  const mine = await mineAsSeen(path);
+  if (mine) return mine;
   let found = (await cache.match(path)) ?? (await cache.match(path, { ignoreSearch: true }));
   let text = await found?.text();
   if (text === undefined) {

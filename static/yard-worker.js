@@ -1,7 +1,7 @@
-// The worker of the yard's pages: serves them as last seen when the network is gone, and sends what waits when the
+// The worker of the yard's pages and of members' own: serves them as last seen when the network is gone, and sends what waits when the
 // browser says that it is back. The address stays, the content changes with every file that it keeps.
 
-import { forgetPages, isYard, keepPage, pageAsSeen, PAGES } from "./kept-pages.js";
+import { forgetMine, forgetPages, isKept, keepPage, MINE, pageAsSeen, PAGES } from "./kept-pages.js";
 import { byFetch, sendAlone } from "./kept-send.js";
 import { openStore } from "./kept-store.js";
 
@@ -55,7 +55,7 @@ async function file(request) {
 async function page(event, url) {
   const asked = network(event.request, url);
   event.waitUntil(asked.then(() => {}, () => {}));
-  const seen = isYard(url.pathname) ? await pageAsSeen(url) : undefined;
+  const seen = isKept(url.pathname) ? await pageAsSeen(url) : undefined;
   const slow = new Promise((_, reject) => { setTimeout(reject, PATIENCE_MS, "slow"); });
   try {
     const answer = await (seen ? Promise.race([asked, slow]) : asked);
@@ -70,7 +70,9 @@ async function page(event, url) {
 /** @param {Request} request @param {URL} url */
 async function network(request, url) {
   const answer = await fetch(request);
-  if (isYard(url.pathname)) await keepPage(url.pathname + url.search, answer.clone());
+  if (isKept(url.pathname)) await keepPage(url.pathname + url.search, answer.clone());
+  // The mill asks who it is: a session that ran out or was ended elsewhere leaves nothing to read.
+  else if (url.pathname === "/sign-in" && answer.ok) await forgetMine();
   return answer;
 }
 
@@ -80,9 +82,12 @@ async function nothingSeen() {
   const days = [...new Set(kept.filter((path) => /^\/(days\/[\d-]+)?$/.test(path)))];
   const ways = days.map((path) => `<li><a class="do plain" href="${path}">${path === "/" ? "Home" : `Press day ${path.slice(6)}`}</a></li>`);
   const css = FILES.find((name) => name.includes("/app-")) ?? "";
+  const own = (await (await caches.open(MINE)).keys()).map((one) => new URL(one.url).pathname);
+  if (own.includes("/")) ways.push('<li><a class="do plain" href="/">Home, as it was seen last</a></li>');
+  const typed = own.length > 0 ? "" : " What you typed on other pages is kept and goes by itself.";
   const text = `<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
 <title>No network</title><link rel="stylesheet" href="${css}"></head><body><main id="main"><h1>No network</h1>
-<p>This page was not opened on this phone before the network went. What you typed on other pages is kept and goes by itself.</p>
+<p>This page was not opened on this phone before the network went.${typed}</p>
 <ul class="ways">${ways.join("")}</ul></main></body></html>`;
   return new Response(text, { status: 503, headers: { "content-type": "text/html; charset=utf-8" } });
 }

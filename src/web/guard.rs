@@ -250,7 +250,7 @@ pub(super) async fn headers(
     set(
         header::CONTENT_SECURITY_POLICY,
         "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; connect-src 'self'; \
-         worker-src 'self'; form-action 'self'; base-uri 'none'; object-src 'none'; frame-ancestors 'none'",
+         worker-src 'self'; manifest-src 'self'; form-action 'self'; base-uri 'none'; object-src 'none'; frame-ancestors 'none'",
     );
     set(header::X_CONTENT_TYPE_OPTIONS, "nosniff");
     set(header::REFERRER_POLICY, "same-origin");

@@ -4,6 +4,7 @@
 mod app;
 mod boil;
 mod cane;
+mod cane_way;
 mod changes;
 pub mod clock;
 mod cookies;

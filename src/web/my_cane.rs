@@ -7,6 +7,7 @@ use crate::store::home::NextTurn;
 use crate::store::shares::hand_overs::AsideRow;
 use crate::units::{PressDate, Units, UtcSecond, Zone};
 use crate::web::boil::boil_words::count_words;
+use crate::web::cane_way::StopView;
 use crate::web::error::PageError;
 use crate::web::paths;
 use crate::web::session::Visit;
@@ -323,27 +324,19 @@ fn next(mine: &MyTicket, ticket: &str) -> (String, String) {
 pub(super) struct Trail {
     pub(super) steps: Vec<StepView>,
     pub(super) says: Vec<String>,
-    /// Words and address of each page further along.
-    pub(super) ways: Vec<(String, String)>,
+    /// Address of the turn it came by; empty: it came by none.
+    pub(super) turn: String,
+    /// The pages along its way.
+    pub(super) stops: Vec<StopView>,
 }
 
 impl Trail {
-    pub(super) fn new(mine: &MyTicket, reader: Reader<'_>) -> Self {
-        let turn = mine.ticket.turn_id.map(paths::turn);
-        let turn = turn.map(|turn| ("The turn it came by".to_owned(), turn));
-        let mut ways: Vec<(String, String)> = Vec::from_iter(turn);
-        for lot in &mine.lots {
-            let code = &lot.row.lot;
-            ways.push((format!("Lot {code}"), paths::boil(code)));
-            if lot.marks.divided_at.is_some() {
-                let words = format!("How lot {code} was divided");
-                ways.push((words, paths::boil_part(code, "divide")));
-            }
-        }
+    pub(super) fn new(mine: &MyTicket, reader: Reader<'_>, stops: Vec<StopView>) -> Self {
         Self {
             steps: steps(&mine.marks, reader),
             says: says(mine, reader),
-            ways,
+            turn: mine.ticket.turn_id.map_or_else(String::new, paths::turn),
+            stops,
         }
     }
 }

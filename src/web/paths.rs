@@ -262,7 +262,7 @@ fixed! {
     HAND_OVER = "/hand-overs/{number}";
     /// A member's season on one page.
     STATEMENT = "/members/{id}/statement/{year}";
-    /// The same, to print.
+    /// A statement to print.
     STATEMENT_PRINT = "/members/{id}/statement/{year}/print";
     /// Who owes and is owed.
     LEDGER = "/ledger";

@@ -28,6 +28,12 @@ pub fn hand_over(number: i64) -> String {
 pub fn statement(id: MemberId, year: i64) -> String {
     format!("/members/{id}/statement/{year}")
 }
+/// A member's season as a picture.
+pub const SEASON_PICTURE: &str = "/members/{id}/season/{year}";
+/// A member's season as a picture.
+pub fn season_picture(id: MemberId, year: i64) -> String {
+    format!("/members/{id}/season/{year}")
+}
 /// The same, to print.
 pub fn statement_print(id: MemberId, year: i64) -> String {
     format!("/members/{id}/statement/{year}/print")

@@ -6,6 +6,8 @@ use crate::units::PressDate;
 pub const CLOCK: &str = "/clock";
 /// The worker of the yard's pages; at the top, so that it may serve them all.
 pub const YARD_WORKER: &str = "/yard-worker.js";
+/// What a phone needs to set the site up beside its other programs.
+pub const MANIFEST: &str = "/manifest.json";
 /// Which pages of a press day a phone keeps beforehand.
 pub const YARD_PAGES: &str = "/days/{date}/pages";
 /// The juice of a ticket that the mill does not know yet.

@@ -9,7 +9,7 @@ use crate::web::people::{accounts, calendar, members, notices, second_factor, se
 use crate::web::season::{plantings, proposal, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
     divisions as shares, exports, hand_overs, history, holds, labels, ledger, looks,
-    looks::colours, my_lot, recalls, shelf, statements, trace,
+    looks::colours, my_lot, recalls, season_picture, shelf, statements, trace,
 };
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use axum::Router;
@@ -95,6 +95,7 @@ fn house() -> Vec<Line> {
         show(paths::HEALTH, Anyone, get(home::health)),
         show(paths::CLOCK, Anyone, get(home::clock)),
         show(paths::YARD_WORKER, Anyone, get(statics::worker)),
+        show(paths::MANIFEST, Anyone, get(statics::manifest)),
         show(paths::ROBOTS, Anyone, get(home::robots)),
         show(paths::STATIC, Anyone, get(statics::show)),
         send(paths::LOOK, Anyone, paths::HOME, post(home::look)),
@@ -305,6 +306,7 @@ fn shares() -> Vec<Line> {
         show(paths::HISTORY, Stewards, get(history::show)),
         // ledger and statements
         show(paths::STATEMENT, Members, get(statements::show)),
+        show(paths::SEASON_PICTURE, Members, get(season_picture::show)),
         show(paths::STATEMENT_PRINT, Members, get(statements::print)),
         form(paths::LEDGER, Stewards, get(ledger::show).post(ledger::answer)),
         show(paths::RECEIPT_OF_MONEY, Members, get(ledger::payment_receipt)),

@@ -7,8 +7,8 @@ use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, second_factor, sessions, stations};
 use crate::web::season::{plantings, proposal, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
-    divisions as shares, hand_overs, history, holds, labels, ledger, looks, my_lot, recalls, shelf,
-    statements, trace,
+    divisions as shares, hand_overs, history, holds, labels, ledger, looks, my_lot, recalls,
+    season_picture, shelf, statements, trace,
 };
 use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
 use std::collections::HashSet;
@@ -51,6 +51,7 @@ fn all() -> Vec<String> {
     views.extend(shares::samples());
     views.extend(my_lot::samples());
     views.extend(statements::samples());
+    views.extend(season_picture::samples());
     views.extend(trace::samples());
     views.extend(recalls::samples());
     views.extend(shelf::samples());
@@ -116,6 +117,47 @@ fn ids_do_not_repeat_and_every_box_has_a_label() {
             );
         }
     }
+}
+
+/// The text of a page outside links that dial or write a message, and outside what is not shown.
+fn not_dialled(page: &str) -> String {
+    let (mut text, mut dials) = (String::new(), false);
+    for piece in page.split('<').skip(1) {
+        let (tag, words) = piece.split_once('>').unwrap_or((piece, ""));
+        if tag.starts_with("a ") {
+            dials = tag.contains("href=\"tel:") || tag.contains("href=\"sms:");
+        } else if tag == "/a" {
+            dials = false;
+        }
+        if !dials {
+            text.push_str(words);
+            text.push('\n');
+        }
+    }
+    text
+}
+
+#[test]
+fn every_telephone_number_can_be_dialled_where_it_stands() {
+    let mut dialled = 0;
+    for page in all() {
+        for link in page.split("href=\"tel:").skip(1) {
+            let number = link.split('"').next().unwrap_or_default();
+            // RFC 3966, section 3: digits and visual separators, no spaces.
+            let fits = |c: char| c.is_ascii_digit() || "+-.()".contains(c);
+            assert!(
+                !number.is_empty() && number.chars().all(fits),
+                "tel:{number}"
+            );
+            dialled += 1;
+        }
+        let text = not_dialled(&page);
+        for number in ["555 01", "555-01"] {
+            let shown = text.find(number).map(|at| &text[at.saturating_sub(80)..]);
+            assert!(shown.is_none(), "a number that is not dialled: {shown:?}");
+        }
+    }
+    assert!(dialled > 20, "{dialled}");
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! The frame every page shares: name of the co-op, ways to go, who is signed in.
 
 use super::app::App;
-use super::session::Visit;
+use super::session::{Me, Visit};
 use super::{paths, statics};
 use crate::units::{FormKey, Role};
 
@@ -47,6 +47,10 @@ pub(super) struct Shell {
     pub keeps_for: String,
     /// Address of the script that keeps them.
     pub yard: String,
+    /// When a member's page was made, for the day it is shown without network; empty: it is not kept.
+    pub as_of: String,
+    /// Address of the script that keeps a member's own pages.
+    pub mine: String,
     /// The demo's clock, if this is the demo.
     pub demo_clock: Option<String>,
 }
@@ -76,6 +80,8 @@ impl Shell {
                 .as_ref()
                 .filter(|me| me.is_crew())
                 .map_or_else(String::new, |me| me.id.to_string()),
+            as_of: as_of(visit, me.as_ref()),
+            mine: statics::mine_js(),
             yard: statics::yard_js(),
             name: me.map_or_else(String::new, |me| me.name),
             form_key: key.to_string(),
@@ -112,6 +118,8 @@ impl Shell {
             name: "Maximiliana Featherstonehaugh-Oyelaran".to_owned(),
             role: "steward",
             keeps_for: "01920000-0000-7000-8000-000000000002".to_owned(),
+            as_of: "Sat 19 Sep 2026 11:40".to_owned(),
+            mine: statics::mine_js(),
             yard: statics::yard_js(),
             form_key: "01920000-0000-7000-8000-000000000001".to_owned(),
             token: "sample".to_owned(),
@@ -122,6 +130,14 @@ impl Shell {
             look: "dark",
             demo_clock: None,
         }
+    }
+}
+
+/// The moment of a member's page; nothing on pages of the crew, whose phones keep the yard's.
+fn as_of(visit: &Visit, me: Option<&Me>) -> String {
+    match (&visit.coop, me) {
+        (Some(coop), Some(me)) if !me.is_crew() => coop.zone.show(visit.at),
+        _ => String::new(),
     }
 }
 

@@ -17,13 +17,29 @@ struct File {
     stem: &'static str,
     /// Its name with the hash.
     name: String,
-    content: String,
+    content: Vec<u8>,
     kind: &'static str,
 }
 
 impl File {
     fn new(stem: &'static str, ending: &str, kind: &'static str, content: String) -> Self {
-        let hash: String = hash_token(&content).chars().take(10).collect();
+        let hash = hash_token(&content);
+        Self::named(stem, (ending, &hash), kind, content.into_bytes())
+    }
+
+    /// A picture, which is no text.
+    fn picture(stem: &'static str, content: &[u8]) -> Self {
+        let hash = hash_token(&content.escape_ascii().to_string());
+        Self::named(stem, ("png", &hash), "image/png", content.to_owned())
+    }
+
+    fn named(
+        stem: &'static str,
+        (ending, hash): (&str, &str),
+        kind: &'static str,
+        content: Vec<u8>,
+    ) -> Self {
+        let hash: String = hash.chars().take(10).collect();
         Self {
             stem,
             name: format!("{stem}-{hash}.{ending}"),
@@ -38,7 +54,7 @@ impl File {
 }
 
 /// Scripts, each after those that it imports. The library is served as its makers have it.
-const SCRIPTS: [(&str, &str); 11] = [
+const SCRIPTS: [(&str, &str); 12] = [
     ("find", include_str!("../../static/find.js")),
     ("steps", include_str!("../../static/steps.js")),
     ("live", include_str!("../../static/live.js")),
@@ -50,6 +66,7 @@ const SCRIPTS: [(&str, &str); 11] = [
     ("kept-forms", include_str!("../../static/kept-forms.js")),
     ("kept-line", include_str!("../../static/kept-line.js")),
     ("yard", include_str!("../../static/yard.js")),
+    ("mine", include_str!("../../static/mine.js")),
 ];
 
 static FILES: LazyLock<Vec<File>> = LazyLock::new(|| {
@@ -64,6 +81,9 @@ static FILES: LazyLock<Vec<File>> = LazyLock::new(|| {
             "image/svg+xml",
             include_str!("../../static/icon.svg").to_owned(),
         ),
+        // The same drawing in the middle of its ground, so that any shape may be cut out of it.
+        File::picture("icon-192", include_bytes!("../../static/icon-192.png")),
+        File::picture("icon-512", include_bytes!("../../static/icon-512.png")),
     ];
     for (stem, script) in SCRIPTS {
         let text = if stem == "idb" {
@@ -160,6 +180,11 @@ pub(super) fn yard_js() -> String {
     address("yard")
 }
 
+/// Address of the script that keeps a member's own pages.
+pub(super) fn mine_js() -> String {
+    address("mine")
+}
+
 /// Address of the script that asks one figure at a time on a phone.
 pub(super) fn steps_js() -> String {
     address("steps")
@@ -183,7 +208,42 @@ pub(super) async fn show(Path(name): Path<String>) -> Result<Response, StatusCod
         (header::CONTENT_TYPE, file.kind),
         (header::CACHE_CONTROL, "public, max-age=31536000, immutable"),
     ];
-    Ok((headers, file.content.as_str()).into_response())
+    Ok((headers, file.content.as_slice()).into_response())
+}
+
+/// What a phone or desk needs to set the site up beside its other programs (W3C, Web Application Manifest).
+static MANIFEST: LazyLock<String> = LazyLock::new(|| {
+    let icon = |stem: &str, sizes: &str, purpose: &str| {
+        let kind = if sizes == "any" {
+            "image/svg+xml"
+        } else {
+            "image/png"
+        };
+        serde_json::json!({ "src": address(stem), "sizes": sizes, "type": kind, "purpose": purpose })
+    };
+    let told = serde_json::json!({
+        "name": "Canewright",
+        "short_name": "Canewright",
+        "description": "Turns, cane, syrup and fair shares of a pressing co-op",
+        "id": "/",
+        "start_url": "/",
+        "scope": "/",
+        "display": "standalone",
+        "theme_color": "#1f4d2b",
+        "background_color": "#fbf7e8",
+        "icons": [
+            icon("icon", "any", "any"),
+            icon("icon-192", "192x192", "any maskable"),
+            icon("icon-512", "512x512", "any maskable"),
+        ],
+    });
+    told.to_string()
+});
+
+/// `GET /manifest.json`
+pub(super) async fn manifest() -> Response {
+    let kind = [(header::CONTENT_TYPE, "application/manifest+json")];
+    (kind, MANIFEST.as_str()).into_response()
 }
 
 /// `GET /yard-worker.js`: looked at anew by the browser each time, since its address stays.
@@ -199,7 +259,8 @@ mod tests {
     fn every_import_of_a_script_is_a_file_that_is_served() {
         let mut found = 0;
         let scripts = FILES.iter().filter(|f| f.kind == SCRIPT);
-        for text in scripts.map(|f| f.content.as_str()).chain([WORKER.as_str()]) {
+        let texts = scripts.map(|f| std::str::from_utf8(&f.content).unwrap());
+        for text in texts.chain([WORKER.as_str()]) {
             for line in text.lines().filter(|l| l.starts_with("import ")) {
                 let name = line.rsplit('"').nth(1).unwrap_or_default();
                 assert!(FILES.iter().any(|f| f.address() == name), "{line}");
@@ -213,6 +274,27 @@ mod tests {
     fn comments_go_and_what_is_said_stays() {
         let script = "// a\n/** b\n * c */\nlet x = 1; // d\n  /* e */\n  f();\n";
         assert_eq!(lean(script), "let x = 1; // d\nf();");
+    }
+
+    /// Width and height stand in the first chunk of a PNG file (ISO/IEC 15948, 11.2.2).
+    #[test]
+    fn every_icon_of_the_manifest_is_served_and_as_large_as_it_says() {
+        let told: serde_json::Value = serde_json::from_str(&MANIFEST).unwrap();
+        let icons = told["icons"].as_array().unwrap();
+        assert_eq!(icons.len(), 3);
+        for icon in icons {
+            let file = FILES.iter().find(|file| icon["src"] == file.address());
+            let file = file.unwrap_or_else(|| panic!("{icon} is not served"));
+            assert_eq!(icon["type"], file.kind);
+            if file.kind == "image/png" {
+                let side = |at: usize| {
+                    let bytes = file.content[at..at + 4].try_into().unwrap();
+                    u32::from_be_bytes(bytes)
+                };
+                let size = format!("{}x{}", side(16), side(20));
+                assert_eq!(icon["sizes"], size);
+            }
+        }
     }
 
     #[test]

@@ -11,6 +11,7 @@ const BRING: &str = "Leaves stripped, heads off, cane laid out and not piled; ja
 pub(super) struct WayThere {
     /// Whether it is shown: a turn is to come.
     pub(super) shown: bool,
+    /// What to bring; empty: nothing is to come.
     pub(super) bring: String,
     pub(super) place: String,
     /// What the stewards wrote of the way; empty: nothing.
@@ -23,6 +24,18 @@ pub(super) struct WayThere {
 }
 
 impl WayThere {
+    /// For whoever has a turn to come; otherwise where the mill is and whom to call there.
+    pub(super) fn of_mill(coop: &Coop, to_come: bool) -> Self {
+        let all = Self::of_turn(coop, true);
+        if to_come {
+            return all;
+        }
+        Self {
+            bring: String::new(),
+            ..all
+        }
+    }
+
     /// For whoever has a turn to come; nothing otherwise.
     pub(super) fn of_turn(coop: &Coop, to_come: bool) -> Self {
         if !to_come {

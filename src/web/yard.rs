@@ -65,6 +65,7 @@ pub fn in_yard(path: &str) -> bool {
 pub(super) fn asked_by_itself(path: &str) -> bool {
     path == paths::CLOCK
         || path == paths::YARD_WORKER
+        || path == paths::MANIFEST
         || path.ends_with("/board")
         || path.ends_with("/live")
         || path.ends_with("/pages")

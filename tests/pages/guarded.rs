@@ -105,6 +105,7 @@ async fn every_answer_says_what_it_is_and_how_it_is_written() {
         ("/robots.txt", "text/plain; charset=utf-8"),
         ("/seasons/2026/loads.csv", "text/csv; charset=utf-8"),
         ("/clock", "application/json"),
+        ("/manifest.json", "application/manifest+json"),
     ] {
         let answer = ruth.opens(path).await;
         let said = answer.headers[header::CONTENT_TYPE].to_str().unwrap();

@@ -9,6 +9,7 @@ mod chance;
 mod checks;
 mod faults;
 mod mill;
+mod page_checks;
 mod play;
 mod play_after;
 mod play_boil;
@@ -17,6 +18,9 @@ mod play_changes;
 mod play_field;
 mod play_waiting;
 mod share_checks;
+#[path = "../pages/site.rs"]
+#[expect(dead_code, reason = "shared with the tests of pages")]
+mod site;
 mod turn_checks;
 mod whole;
 
@@ -144,6 +148,20 @@ fn a_season_lived_again_from_the_same_start_gives_the_same_database() {
         assert!(ends[0] == ends[1], "the same start, another database");
         assert!(ends[0] != ends[2], "another start, the same database");
     });
+}
+
+#[test]
+fn home_never_contradicts_the_pages_of_lot_shares_and_statement() {
+    let tally = live_through((101..=104).collect(), async |start| {
+        let mut mill = Mill::new(start).await;
+        mill.looks_at_pages();
+        mill.season(2, 40).await;
+        mill.tally
+    });
+    for what in ["a lot divided", "a lot not divided", "jars to fetch"] {
+        let times = tally.get(&format!("home: {what}")).copied().unwrap_or(0);
+        assert!(times > 20, "{what}: {times} times in {tally:#?}");
+    }
 }
 
 /// A season in which every form fails first: at each row it writes, and then in its COMMIT.

@@ -96,6 +96,8 @@ pub struct Mill {
     taken: i64,
     doing: &'static str,
     faults: Option<Faults>,
+    /// Whether pages are looked at after every step.
+    pages: bool,
     _folder: TempDir,
 }
 
@@ -136,10 +138,16 @@ impl Mill {
             taken: 0,
             doing: "set up",
             faults: None,
+            pages: false,
             _folder: folder,
         };
         mill.remember().await;
         mill
+    }
+
+    /// From here on members' pages are looked at after every step.
+    pub const fn looks_at_pages(&mut self) {
+        self.pages = true;
     }
 
     /// From here on every step fails first, at each of its writes and at its end.
@@ -298,6 +306,11 @@ impl Mill {
         self.taken += 1;
         self.note(what, "done");
         self.look_over().await;
+        if self.pages {
+            // Opening a page notes that the session is in use.
+            self.looks_over_pages().await;
+            self.remember().await;
+        }
         Some(answer)
     }
 
@@ -388,6 +401,21 @@ impl Mill {
             let member = (season, self.people[turn].id, self.at);
             let mut moment = self.read().await;
             crate::cane_checks::of_member(&mut moment, &books, member, &here).await;
+        }
+    }
+
+    /// The pages of two members a step, in turn: everybody's would take too long.
+    async fn looks_over_pages(&mut self) {
+        if self.season.is_none() {
+            return;
+        }
+        let people = self.people.len();
+        let step = usize::try_from(self.taken).unwrap() * 2;
+        for turn in [step, step + 1] {
+            let person = self.people[turn % people];
+            if person.role == Role::Member {
+                self.looks_at_home(person.id).await;
+            }
         }
     }
 

@@ -1,6 +1,7 @@
 //! A finished boil divided: who is entitled to how many grams, which jars, which cents.
 
 pub mod apportion;
+pub mod cane_way;
 pub mod claims;
 pub mod correction;
 pub mod division;
@@ -16,5 +17,6 @@ pub mod losses;
 pub mod my_cane;
 pub mod payments;
 pub mod recall;
+pub mod season_picture;
 pub mod split;
 pub mod trace;

@@ -1,5 +1,6 @@
 //! A boil's division and what it goes by, statements, and the books reckoned again.
 
+pub mod cane_way;
 pub mod division_inputs;
 pub mod frozen_division;
 pub mod hand_over;
@@ -10,6 +11,7 @@ pub mod lot_jars;
 pub mod my_cane;
 pub mod recall;
 pub mod recall_start;
+pub mod season_picture;
 pub mod statement;
 pub mod trace;
 pub mod verify;

@@ -63,12 +63,20 @@ pub const JUICES: BookSheet = sheet(
 );
 
 /// All the others.
-pub const SHEETS: [BookSheet; 31] = [
+pub const SHEETS: [BookSheet; 32] = [
     sheet(
         "members",
         "one member",
-        "member,id,name,phone,email,role,pools,named,left_at,made_at",
-        "select number, id, name, phone, email, role, pools, named, left_at, made_at from members order by number",
+        "member,id,name,phone,email,call_by,address,clock,role,pools,named,in_queue,left_at,made_at",
+        "select number, id, name, phone, email, call_by, address, clock, role, pools, named, in_queue, left_at, made_at
+        from members order by number",
+    ),
+    sheet(
+        "member_names",
+        "one name that a member bore",
+        "member,version,name,by,at",
+        "select m.number, n.version, n.name, w.number, n.at from member_names n join members m on m.id = n.member_id
+        left join members w on w.id = n.by_id order by m.number, n.version",
     ),
     sheet(
         "seasons",

@@ -184,6 +184,24 @@ pub async fn of_member(
     )
 }
 
+/// Syrup that a season's divisions gave a member, and how much of it is in jars.
+pub async fn syrup_of(
+    conn: &mut Conn,
+    season: SeasonId,
+    member: MemberId,
+) -> Stored<(Grams, Grams)> {
+    let row = sqlx::query!(
+        r#"select coalesce(sum(case kind when 'entitled' then grams end), 0) as "entitled!: Grams",
+        coalesce(-sum(case kind when 'jarred' then grams end), 0) as "jarred!: Grams"
+        from ledger where member_id = ?1 and season_id = ?2"#,
+        member,
+        season
+    )
+    .fetch_one(conn)
+    .await?;
+    Ok((row.entitled, row.jarred))
+}
+
 /// What a member brought forward from the seasons before a year: syrup, and money.
 pub async fn before_year(conn: &mut Conn, member: MemberId, year: i64) -> Stored<(Grams, Cents)> {
     let row = sqlx::query!(

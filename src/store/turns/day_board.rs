@@ -5,7 +5,7 @@ use crate::calc::physics::refractometer::Instrument;
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{
     BrixRead, Celsius, ClockTime, Grams, JuiceId, LotCode, MemberId, MemberName, MinuteOfDay,
-    Minutes, PressDate, PressDayId, SeasonId, TicketId, TurnId, UtcSecond,
+    Minutes, Phone, PressDate, PressDayId, SeasonId, TicketId, TurnId, UtcSecond,
 };
 
 /// A press day in the list of its season.
@@ -53,6 +53,8 @@ pub struct TurnLine {
     pub member_id: MemberId,
     /// Their name.
     pub name: MemberName,
+    /// Their telephone.
+    pub phone: Phone,
     /// When it begins.
     pub start: ClockTime,
     /// Pressing and change-over.
@@ -75,7 +77,7 @@ pub struct TurnLine {
 pub async fn turns(conn: &mut Conn, day: PressDayId) -> Stored<Vec<TurnLine>> {
     Ok(sqlx::query_as!(
         TurnLine,
-        r#"select b.id as "id: TurnId", b.member_id as "member_id: MemberId", m.name as "name: MemberName",
+        r#"select b.id as "id: TurnId", b.member_id as "member_id: MemberId", m.name as "name: MemberName", m.phone as "phone: Phone",
         b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams",
         b.note, d.ticket as "ticket?: i64", d.id as "ticket_id?: TicketId",
         b.confirmed_at as "confirmed_at: UtcSecond", b.no_show_at as "no_show_at: UtcSecond"

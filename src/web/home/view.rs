@@ -18,6 +18,7 @@ use crate::web::paths;
 use crate::web::request::PageRequest;
 use crate::web::session::Me;
 use crate::web::shell::Shell;
+use crate::web::way_there::WayThere;
 use askama::Template;
 
 /// What a member sees.
@@ -30,6 +31,7 @@ pub(super) struct Own {
     balance: String,
     jars: String,
     statement: String,
+    picture: String,
     plantings: String,
     card: String,
 }
@@ -61,6 +63,7 @@ pub(super) struct HomePage {
     /// For stewards, until the first statement.
     first_steps: Vec<Step>,
     own: Own,
+    coming: WayThere,
     places: Vec<Line>,
     running: Option<Running>,
     boils: Vec<Line>,
@@ -97,6 +100,7 @@ impl HomePage {
             first_steps,
             for_you: ForYou::new(&own.turns, &own.notices, moment, &|| request.blank()),
             own: own_view(me, own, moment),
+            coming: WayThere::of_mill(visit.coop()?, !own.turns.is_empty()),
             places: waiting::places(&own.places),
             running: running.map(|day| running_view(day, moment, visit.units())),
             boils: crew.map_or_else(Vec::new, |crew| boils(&crew.boils, visit.at)),
@@ -147,6 +151,9 @@ fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own 
         statement: facts
             .year
             .map_or_else(String::new, |year| paths::statement(me.id, year)),
+        picture: facts
+            .year
+            .map_or_else(String::new, |year| paths::season_picture(me.id, year)),
         plantings: paths::plantings(me.id),
         card: paths::member(me.id),
     }
@@ -397,6 +404,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         balance: "No syrup is carried; nothing is to pay.".to_owned(),
         jars: String::new(),
         statement: "/members/1/statement/2026".to_owned(),
+        picture: "/members/1/season/2026".to_owned(),
         plantings: "/members/1/plantings".to_owned(),
         card: "/members/1".to_owned(),
     };
@@ -416,6 +424,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         first_steps: super::first_steps::steps(crew.then(sample_steps).as_ref()),
         for_you: ForYou::sample(n),
         own: own(n),
+        coming: WayThere::sample(),
         places: lines(n.min(2)),
         running: crew.then(|| running(n)),
         boils: lines(n),

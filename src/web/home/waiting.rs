@@ -18,6 +18,8 @@ pub(super) struct OnOffer {
     pub(super) sheet: Sheet,
     pub(super) words: String,
     pub(super) kept: String,
+    /// The mill's number, to answer by telephone; empty: nobody is named.
+    pub(super) phone: String,
     pub(super) take: String,
     pub(super) decline: String,
     pub(super) href: String,
@@ -28,11 +30,6 @@ pub(super) fn on_offer(request: &PageRequest, offers: &[Offer]) -> Result<Vec<On
     let visit = &request.visit;
     let zone = visit.zone()?;
     let phone = &visit.coop()?.contact_phone;
-    let call = if phone.is_empty() {
-        String::new()
-    } else {
-        format!(", or call the mill: {phone}")
-    };
     Ok(offers
         .iter()
         .map(|offer| {
@@ -52,9 +49,10 @@ pub(super) fn on_offer(request: &PageRequest, offers: &[Offer]) -> Result<Vec<On
                     offer.cane.show(visit.units())
                 ),
                 kept: format!(
-                    "Please answer by {until}, in {}: here{call}. It is kept for you until then.",
+                    "Please answer by {until}, in {}. It is kept for you until then.",
                     left.show()
                 ),
+                phone: phone.clone(),
                 take: paths::take_offer(offer.id),
                 decline: paths::decline_offer(offer.id),
                 href: paths::waiting(offer.waiting_id),
@@ -83,8 +81,8 @@ impl OnOffer {
             sheet: Sheet::sample(),
             words: "A turn is free for you: Sat 19 Sep 2026, 13:20–14:10, 310.0 lb of cane."
                 .to_owned(),
-            kept: "Please answer by 11:30 today, in 2 h: here. It is kept for you until then."
-                .to_owned(),
+            kept: "Please answer by 11:30 today, in 2 h. It is kept for you until then.".to_owned(),
+            phone: "615 555 0100".to_owned(),
             take: format!("/offers/{n}/take"),
             decline: format!("/offers/{n}/decline"),
             href: format!("/waiting/{n}"),

@@ -1,14 +1,16 @@
 //! A boil as a member whose juice is in it reads it: what is in it of one's own, where it is, when it will be
 //! ready, one's jars. No temperatures, no fuel, nobody else's figures; the crew get the cook's page.
 
+use crate::calc::shares::cane_way::Stop;
 use crate::calc::shares::my_cane::LotState;
 use crate::facts::boil::boil_sums::{self, InPan};
-use crate::facts::season::seasons::latest;
+use crate::facts::shares::cane_way::{CaneWay, OnTheWay};
 use crate::facts::shares::my_cane::{self as facts, MyLot};
 use crate::store::shares::hand_overs::AsideRow;
 use crate::units::{Grams, Units};
 use crate::web::boil::boil_of_path::boil_of_path;
 use crate::web::boil::boils;
+use crate::web::cane_way::{StopView, stops};
 use crate::web::error::PageError;
 use crate::web::my_cane::{Reader, lot_says};
 use crate::web::request::PageRequest;
@@ -40,6 +42,7 @@ struct Jar {
 struct MyLotPage {
     shell: Shell,
     says: String,
+    stops: Vec<StopView>,
     /// On the fire: caution about the pan.
     lit: bool,
     parts: Vec<Part>,
@@ -67,9 +70,14 @@ pub(crate) async fn show(mut request: PageRequest, Path(lot): Path<String>) -> P
     if own.is_empty() && lot.jars.is_empty() {
         return Err(PageError::NotFound);
     }
-    let year = latest(&mut request.db).await?.map(|season| season.year);
-    let statement = year.map_or_else(String::new, |year| paths::statement(me, year));
-    page(&MyLotPage::new(&request, &lot, &own, statement)?)
+    let strands = own
+        .iter()
+        .map(|juice| OnTheWay::of_draw(&juice.draw, lot.state().step()));
+    let (season, strands) = (lot.row.season_id, strands.collect());
+    let way = CaneWay::in_season(&mut request.db, season, strands).await?;
+    let stops = stops(&way, &request.me, &Stop::Boil(lot.row.lot.clone()));
+    let statement = paths::statement(me, way.year);
+    page(&MyLotPage::new(&request, &lot, &own, (stops, statement))?)
 }
 
 impl MyLotPage {
@@ -77,7 +85,7 @@ impl MyLotPage {
         request: &PageRequest,
         lot: &MyLot,
         own: &[InPan],
-        statement: String,
+        (stops, statement): (Vec<StopView>, String),
     ) -> Result<Self, PageError> {
         let visit = &request.visit;
         let units = visit.units();
@@ -93,6 +101,7 @@ impl MyLotPage {
         Ok(Self {
             shell: Shell::new(&request.app, visit, format!("Your part of lot {code}")),
             says: lot_says(lot, reader),
+            stops,
             lit: lot.state() == LotState::OnFire,
             parts: own.iter().map(|juice| part(juice, units)).collect(),
             with,
@@ -139,6 +148,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         shell: Shell::sample("Your part of lot 2026-04-7K"),
         says: "In the pan since 10:12, lot 2026-04-7K, with Ann <b>Fenn</b> and 2 others."
             .to_owned(),
+        stops: crate::web::cane_way::sample(usize::from(lit) * 5),
         lit,
         parts: (0..many)
             .map(|n| Part {

@@ -117,3 +117,101 @@ async fn what_others_are_owed_and_carry_is_not_shown_to_a_sharer() {
     page.says("3,749 g").says("−194 g");
     says_not(&page, &["252 g", "−58 g", "$12.55"]);
 }
+
+/// The addresses of the pages along the way of a cane that a page links to.
+fn stops(page: &Answer) -> Vec<String> {
+    let way = page
+        .body
+        .split("aria-label=\"The way of this cane\"")
+        .nth(1);
+    let way = way.unwrap_or_else(|| panic!("no way on {}", page.body));
+    let way = way.split("</nav>").next().unwrap();
+    let links = way.split("href=\"").skip(1);
+    let links = links.filter_map(|rest| rest.split('"').next());
+    links.map(ToOwned::to_owned).collect()
+}
+
+#[tokio::test]
+async fn the_way_from_the_ticket_to_the_statement_can_be_walked_in_both_directions() {
+    let mut lot = divided_lot().await;
+    let id = |sql| lot.site.text(sql);
+    let ticket = id("select id from tickets where ticket = 1").await;
+    let juice = "select j.id from juices j join tickets t on t.id = j.ticket_id where t.ticket = 1";
+    let juice = id(juice).await;
+    let code = lot.code.as_str().to_owned();
+    let statement = format!("/members/{}/statement/2026", lot.amos);
+    let way = [
+        format!("/tickets/{ticket}"),
+        format!("/juices/{juice}"),
+        format!("/boils/{code}"),
+        format!("/boils/{code}/divide"),
+        statement.clone(),
+    ];
+    // A member: the own pages alone, each leading to all others, and itself marked.
+    for address in &way[..4] {
+        let page = lot.amos_opens.opens(address).await;
+        assert_eq!(stops(&page), way, "{address}");
+        page.says(&format!("href=\"{address}\" aria-current=\"page\""));
+        says_not(&page, &[&lot.bess.to_string()]);
+    }
+    let page = lot.amos_opens.opens(&statement).await;
+    for address in &way[..4] {
+        page.says(&format!("href=\"{address}\""));
+    }
+    // The crew: everybody's cane that lies in the lot, and its jars.
+    let jars = format!("/boils/{code}/trace");
+    let bess = format!("/members/{}/statement/2026", lot.bess);
+    for address in [&way[2], &way[3], &jars] {
+        let page = lot.crew.opens(address).await;
+        let found = stops(&page);
+        for wanted in way.iter().chain([&jars, &bess]) {
+            assert!(
+                found.contains(wanted),
+                "{address}: no {wanted} in {found:?}"
+            );
+        }
+        assert_eq!(found.len(), 9, "{address}: {found:?}");
+    }
+    for address in &way[..2] {
+        let found = stops(&lot.crew.opens(address).await);
+        let crews = [&way[..4], &[jars.clone(), statement.clone()]].concat();
+        assert_eq!(found, crews, "{address}");
+    }
+}
+
+#[tokio::test]
+async fn the_way_leads_to_the_shares_only_once_they_are_known() {
+    let mut lot = finished_lot().await;
+    let code = lot.code.as_str().to_owned();
+    let page = lot.amos_opens.opens(&format!("/boils/{code}")).await;
+    assert!(!stops(&page).contains(&format!("/boils/{code}/divide")));
+    let page = lot.crew.opens(&format!("/boils/{code}")).await;
+    assert!(stops(&page).contains(&format!("/boils/{code}/divide")));
+}
+
+#[tokio::test]
+async fn the_season_stands_as_bars_with_every_figure_in_words() {
+    let mut lot = divided_lot().await;
+    let path = format!("/members/{}/season/2026", lot.amos);
+    let home = lot.amos_opens.opens("/").await;
+    home.says(&format!("href=\"{path}\""));
+    let page = lot.amos_opens.opens(&path).await;
+    // 120 kg of cane, 60 kg of juice at 17.00 °Bx, entitled to 7,966 g; six quarts of 1,360 g are in jars, 194 g too much.
+    page.says("2026: <strong>264.6 lb</strong>")
+        .says("2026: <strong>132.3 lb</strong>")
+        .says("From 100 of cane came 50 of juice")
+        .says("2026: <strong>17.00 °Bx</strong>")
+        .says("2026: <strong>17.6 lb</strong>")
+        .says("2026: <strong>18.0 lb</strong>")
+        .says("of syrup in advance");
+    // Two members have juice: the mill's median would tell one of the other's.
+    page.says("shown once three members’ juice is measured");
+    says_not(&page, &["the mill’s median: <strong>", "2025", "12.00"]);
+    let (_, mut other) = lot
+        .site
+        .person("Dan Moss", canewright::units::Role::Member)
+        .await;
+    let refused = other.opens(&path).await;
+    refused.refused(StatusCode::NOT_FOUND, "Nothing here");
+    lot.crew.opens(&path).await.says("The season of <bdi>Amos");
+}

@@ -178,7 +178,7 @@ async fn a_full_day_is_waited_for_and_what_comes_free_is_offered_and_taken_from_
         "said once, with its buttons"
     );
     home.says("A turn is free for you: Sat 19 Sep 2026, 13:00–14:00, 415.0 lb of cane.")
-        .says("Please answer by 12:00 today, in 4 h: here")
+        .says("Please answer by 12:00 today, in 4 h. It is kept for you until then. Answer here")
         .says("or call the mill: 615 555 0100");
     let (take, key, token) = (
         action(&home, "/take"),
@@ -239,7 +239,7 @@ async fn a_declined_turn_goes_to_the_next_and_who_declined_is_asked_for_other_ro
         .await
         .says("declined an offer")
         .says("13:00–14:00 is on offer until Sat 19 Sep 2026 12:00")
-        .says("tel:615 555 0101");
+        .says("tel:6155550101");
     amos.opens("/").await;
     amos.sends(&decline, &[])
         .await

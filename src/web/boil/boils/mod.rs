@@ -19,11 +19,14 @@ pub(crate) use typed::{paper, paper_form};
 use super::boil_of_path::boil_of_path;
 use crate::actions::boil::{boils as actions, boils_finish as finish_actions};
 use crate::actions::{Act, Done};
+use crate::calc::shares::cane_way::Stop;
 use crate::facts::boil::boils::Boil;
+use crate::facts::shares::cane_way::CaneWay;
 use crate::store::Snapshot;
 use crate::store::boil::boils::{self, BoilRow, FillRow};
 use crate::store::season::seasons;
 use crate::units::{BoilId, LotCode};
+use crate::web::cane_way::stops;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::request::{FormRequest, PageRequest};
@@ -38,9 +41,12 @@ use view::{BoilPage, FillPage, Sheets};
 
 /// `GET /boils/{lot}`, for the crew: a member is shown the own part of it by `my_lot`.
 pub(crate) async fn show(mut request: PageRequest, row: BoilRow) -> Page {
+    let way = CaneWay::of_boil(&mut request.db, &row).await?;
+    let here = Stop::Boil(row.lot.clone());
     let boil = Boil::read(&mut request.db, row).await?;
     let PageRequest { app, visit, me, .. } = request;
-    let sheets = Sheets::blank(&app, &visit, &boil)?;
+    let mut sheets = Sheets::blank(&app, &visit, &boil)?;
+    sheets.stops = stops(&way, &me, &here);
     page(&BoilPage::new(&app, &visit, &me, &boil, sheets)?)
 }
 

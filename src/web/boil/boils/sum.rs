@@ -1,6 +1,7 @@
 //! The sum of a finish, as text ready to print.
 
 use crate::calc::boil::boil_rules::Balance;
+use crate::calc::physics::energy::Fuel;
 use crate::facts::boil::boils::Boil;
 use crate::store::boil::boils::FinishRow;
 use crate::units::{Grams, Units};
@@ -94,4 +95,36 @@ fn lost_and_burnt(boil: &Boil, finish: &FinishRow, sum: &Balance, units: Units) 
         lines.push(("Fuel burnt", format!("{}{reached}", burnt.show(units))));
     }
     lines
+}
+
+/// What the box of the fuel is called.
+pub(super) fn fuel_label(fuel: Fuel, units: Units) -> String {
+    format!(
+        "Fuel burnt, if measured: {}, {}",
+        fuel.name(),
+        fuel.read_in(units)
+    )
+}
+
+/// How a fuel is measured, and what for.
+pub(super) fn fuel_hint(fuel: Fuel, units: Units) -> &'static str {
+    match (fuel, units) {
+        // Liquid propane at 60 °F, 4.2 lb a gallon: from memory, a trade figure.
+        (Fuel::Propane, _) => {
+            "From the gauge, or the bottle weighed before and after: a gallon weighs about 4.2 lb (a litre \
+             0.51 kg). It teaches the mill how much of the heat reaches the juice."
+        }
+        (Fuel::NaturalGas, _) => {
+            "From the meter, before and after. It teaches the mill how much of the heat reaches the \
+             juice."
+        }
+        (_, Units::Us) => {
+            "Like 0.1 or 1/8. A cord is 128 cubic feet stacked: length × height × depth in feet, over \
+             128. It teaches the mill how much of the heat reaches the juice."
+        }
+        (_, Units::Metric) => {
+            "Stacked: length × height × depth in metres. It teaches the mill how much of the heat \
+             reaches the juice."
+        }
+    }
 }

@@ -8,7 +8,7 @@ use super::parts::{
 };
 use super::read_back::ReadBack;
 use super::step::Steps;
-use super::sum::balance;
+use super::sum::{balance, fuel_hint, fuel_label};
 use crate::calc::boil::full_jars::{FillTarget, fill_target, shown};
 use crate::calc::boil::sums::Stage;
 use crate::calc::physics::energy::Fuel;
@@ -20,6 +20,7 @@ use crate::store::boil::boils::{BoilRow, FillRow, FinishRow};
 use crate::units::{Grams, Units};
 use crate::web::boil::boil_words::{Fact, degrees, in_words};
 use crate::web::boil::probes::live::ProbesOfPage;
+use crate::web::cane_way::StopView;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
@@ -33,6 +34,8 @@ pub(super) struct Sheets {
     pub draw: Sheet,
     pub finish: Sheet,
     pub fill: Sheet,
+    /// The pages along the way of the cane in it.
+    pub stops: Vec<StopView>,
     /// A surprising figure of the reading, read back.
     pub ask_reading: Option<ReadBack>,
     wrong: String,
@@ -54,6 +57,7 @@ impl Sheets {
             draw: blank(),
             finish: blank(),
             fill: blank(),
+            stops: Vec::new(),
             ask_reading: None,
             wrong: String::new(),
             ask_thin: false,
@@ -246,37 +250,6 @@ impl BoilPage {
             fuel_hint: fuel.map_or("", |f| fuel_hint(f, units)),
             fuel_kind: fuel.map_or("", Fuel::word),
         })
-    }
-}
-
-fn fuel_label(fuel: Fuel, units: Units) -> String {
-    format!(
-        "Fuel burnt, if measured: {}, {}",
-        fuel.name(),
-        fuel.read_in(units)
-    )
-}
-
-/// How a fuel is measured, and what for.
-fn fuel_hint(fuel: Fuel, units: Units) -> &'static str {
-    match (fuel, units) {
-        // Liquid propane at 60 °F, 4.2 lb a gallon: from memory, a trade figure.
-        (Fuel::Propane, _) => {
-            "From the gauge, or the bottle weighed before and after: a gallon weighs about 4.2 lb (a litre \
-             0.51 kg). It teaches the mill how much of the heat reaches the juice."
-        }
-        (Fuel::NaturalGas, _) => {
-            "From the meter, before and after. It teaches the mill how much of the heat reaches the \
-             juice."
-        }
-        (_, Units::Us) => {
-            "Like 0.1 or 1/8. A cord is 128 cubic feet stacked: length × height × depth in feet, over \
-             128. It teaches the mill how much of the heat reaches the juice."
-        }
-        (_, Units::Metric) => {
-            "Stacked: length × height × depth in metres. It teaches the mill how much of the heat \
-             reaches the juice."
-        }
     }
 }
 

@@ -13,11 +13,14 @@ use crate::actions::cane::juice as actions;
 use crate::actions::cane::second_readings;
 use crate::actions::cane::yard;
 use crate::calc::cane::juice::Amount;
+use crate::calc::shares::cane_way::Stop;
 use crate::facts::came_by::CameBy;
 use crate::facts::cane::juices::{FullJuice, JuiceToMeasure};
+use crate::facts::shares::cane_way::CaneWay;
 use crate::facts::shares::my_cane;
 use crate::store::Snapshot;
 use crate::store::cane::{juice, tickets};
+use crate::web::cane_way;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::my_cane::{Reader, Trail};
@@ -119,10 +122,15 @@ pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Pa
     let ticket = ticket.ok_or(PageError::NotFound)?;
     let when = (request.visit.zone()?, request.visit.at);
     let mine = my_cane::of_ticket(&mut request.db, ticket, when).await?;
+    let through = mine.strands.iter();
+    let through = through.filter(|on| on.strand.juice == Some(juice.id));
+    let (season, strands) = (juice.season_id, through.cloned().collect());
+    let way = CaneWay::in_season(&mut request.db, season, strands).await?;
     let full = FullJuice::read(&mut request.db, juice).await?;
     let sheet = request.blank();
     let PageRequest { app, visit, me, .. } = request;
-    let trail = Trail::new(&mine, Reader::of(&visit)?);
+    let stops = cane_way::stops(&way, &me, &Stop::Juice(full.juice.id));
+    let trail = Trail::new(&mine, Reader::of(&visit)?, stops);
     page(&JuicePage::new(&app, &visit, &me, &full, sheet)?.with_trail(trail))
 }
 

@@ -12,14 +12,17 @@ use super::of_path::{day_of, own_ticket, times};
 use crate::actions::Act;
 use crate::actions::cane::tickets as actions;
 use crate::actions::cane::yard as put_right_by;
+use crate::calc::shares::cane_way::Stop;
 use crate::facts::cane::mill::{LEAST_FOR_CANE, scales_in_use};
 use crate::facts::cane::tickets::{FullTicket, WeighIn, known_tares};
+use crate::facts::shares::cane_way::CaneWay;
 use crate::facts::shares::my_cane;
 use crate::store::Snapshot;
 use crate::store::cane::mill::{self, Scale};
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
 use crate::store::cane::yard::{self, KnownTare};
 use crate::units::{Grams, PressDate, TurnId, plain_text};
+use crate::web::cane_way;
 use crate::web::error::PageError;
 use crate::web::my_cane::{Reader, Trail};
 use crate::web::request::{FormRequest, PageRequest};
@@ -119,10 +122,13 @@ pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Pa
     let ticket = own_ticket(&mut request.db, &request.me, &id).await?;
     let when = (request.visit.zone()?, request.visit.at);
     let mine = my_cane::of_ticket(&mut request.db, ticket.clone(), when).await?;
+    let season = ticket.season_id;
+    let way = CaneWay::in_season(&mut request.db, season, mine.strands.clone()).await?;
     let full = FullTicket::read(&mut request.db, ticket).await?;
     let sheet = request.blank();
     let PageRequest { app, visit, me, .. } = request;
-    let trail = Trail::new(&mine, Reader::of(&visit)?);
+    let stops = cane_way::stops(&way, &me, &Stop::Ticket(mine.ticket.id));
+    let trail = Trail::new(&mine, Reader::of(&visit)?, stops);
     page(&TicketPage::new(&app, &visit, &me, &full, sheet)?.with_trail(trail))
 }
 

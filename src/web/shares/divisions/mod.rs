@@ -11,8 +11,11 @@ use crate::actions::Act;
 use crate::actions::shares::divisions as actions;
 use crate::actions::shares::divisions::Signed;
 use crate::calc::Unmet;
+use crate::calc::shares::cane_way::Stop;
 use crate::calc::shares::division::Division;
+use crate::calc::shares::my_cane::Step;
 use crate::calc::shares::split::Sharer;
+use crate::facts::shares::cane_way::{CaneWay, OnTheWay};
 use crate::facts::shares::division_inputs::DivisionInputs;
 use crate::facts::shares::frozen_division;
 use crate::store::Snapshot;
@@ -20,6 +23,7 @@ use crate::store::people::members;
 use crate::store::shares::divisions::DivisionRow;
 use crate::store::shares::{divisions, ledger};
 use crate::units::{Grams, LotCode, UtcSecond, plain_text};
+use crate::web::cane_way::stops;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::request::{FormRequest, PageRequest};
@@ -190,7 +194,11 @@ async fn division_page(
     } else {
         Vec::new()
     };
+    let shared = inputs.pours.iter();
+    let shared = shared.map(|p| OnTheWay::of_draw(&p.draw, Step::ShareKnown));
+    let way = CaneWay::in_season(db, inputs.boil.season_id, shared.collect()).await?;
     let shown = Shown {
+        stops: stops(&way, me, &Stop::Shares(lot.clone())),
         basis: frozen.map_or(inputs.rules.basis, |f| f.basis),
         inputs: &inputs,
         may_boil: me.is_crew() || poured,

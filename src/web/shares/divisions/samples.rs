@@ -80,6 +80,7 @@ fn page(many: usize, problem: &str, frozen: &str, crew: bool) -> DivisionPage {
     }
     DivisionPage {
         shell: Shell::sample("Lot 26001-X: who gets what"),
+        stops: crate::web::cane_way::sample(many),
         sheet,
         correct,
         open_it: "/boils/26001X/correct".to_owned(),

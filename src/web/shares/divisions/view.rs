@@ -10,6 +10,7 @@ use crate::facts::shares::division_inputs::{DivisionInputs, PouredJuice};
 use crate::store::shares::divisions::DivisionRow;
 use crate::store::shares::ledger::LedgerLine;
 use crate::units::{Cents, Grams, MemberId, Units, Zone};
+use crate::web::cane_way::StopView;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
@@ -102,6 +103,7 @@ pub(super) struct Figures {
 )]
 pub(super) struct DivisionPage {
     shell: Shell,
+    stops: Vec<StopView>,
     sheet: Sheet,
     correct: Sheet,
     action: String,
@@ -145,6 +147,8 @@ pub(super) struct Shown<'a> {
     pub versions: &'a [DivisionRow],
     /// The ledger's lines, once it is frozen.
     pub ledger: &'a [LedgerLine],
+    /// The pages along the way of the cane in it.
+    pub stops: Vec<StopView>,
     /// Who can sign as the second person.
     pub signers: Vec<Choice>,
 }
@@ -157,8 +161,7 @@ impl DivisionPage {
         mut shown: Shown<'_>,
         sheets: Sheets,
     ) -> Result<Self, PageError> {
-        let units = visit.units();
-        let signers = std::mem::take(&mut shown.signers);
+        let (units, signers) = (visit.units(), std::mem::take(&mut shown.signers));
         let shown = &shown;
         let lot = &shown.inputs.boil.lot;
         let Sheets {
@@ -172,6 +175,7 @@ impl DivisionPage {
         let (rules, zone) = (&shown.inputs.rules, visit.zone()?);
         Ok(Self {
             shell: Shell::new(app, visit, format!("Lot {lot}: who gets what")),
+            stops: shown.stops.clone(),
             sheet,
             correct,
             open_it: paths::boil_part(lot, "correct"),

@@ -4,9 +4,12 @@ use crate::calc::Basis;
 use crate::calc::boil::sums::Stage;
 use crate::calc::shares::division::{Division, Part};
 use crate::calc::shares::ledger::{SomeJars, grams_says, jars_say, money_says};
+use crate::calc::shares::my_cane::Step;
 use crate::calc::shares::split::Sharer;
+use crate::facts::shares::cane_way::{CaneWay, OnTheWay};
 use crate::facts::shares::statement::{LotPart, Statement, TicketWithJuices};
 use crate::units::{Cents, Grams, Millilitres, Units};
+use crate::web::cane_way::{self, StopView};
 use crate::web::error::PageError;
 use crate::web::paths;
 use crate::web::shares::divisions::sums;
@@ -19,7 +22,8 @@ pub(super) struct BroughtRow {
     pub(super) cane: String,
     pub(super) juice: String,
     pub(super) brix: String,
-    pub(super) lots: String,
+    /// The pages along the way of this cane, but the ticket's, which the number leads to, and this one.
+    pub(super) stops: Vec<StopView>,
 }
 
 /// A lot.
@@ -115,17 +119,6 @@ fn brought(
         volume = Millilitres::new(volume.get() + juice.volume_20c.get());
         brix.push(juice.brix_20.show());
     }
-    let mut lots: Vec<String> = statement
-        .lots
-        .iter()
-        .filter(|lot| {
-            lot.pours
-                .iter()
-                .any(|p| p.draw.ticket_id == ticket.ticket.id)
-        })
-        .map(|lot| lot.boil.lot.to_string())
-        .collect();
-    lots.dedup();
     Ok(BroughtRow {
         ticket: ticket.ticket.ticket,
         href: paths::ticket(ticket.ticket.id),
@@ -136,8 +129,44 @@ fn brought(
             _ => volume.show(units),
         },
         brix: brix.join(", "),
-        lots: lots.join(", "),
+        stops: stops(ticket, statement),
     })
+}
+
+/// The way of a ticket's cane from here back to the field.
+fn stops(ticket: &TicketWithJuices, statement: &Statement) -> Vec<StopView> {
+    let strands = ticket
+        .juices
+        .iter()
+        .filter(|row| !row.void)
+        .flat_map(|row| {
+            let pours = statement.lots.iter().flat_map(|lot| {
+                let step = match lot.divided {
+                    Some(_) => Step::ShareKnown,
+                    None => Step::InPan,
+                };
+                lot.pours.iter().map(move |pour| (&pour.draw, step))
+            });
+            let through = pours.filter(|(draw, _)| draw.juice_id == row.id);
+            let mut strands: Vec<OnTheWay> = through
+                .map(|(draw, step)| OnTheWay::of_draw(draw, step))
+                .collect();
+            if strands.is_empty() {
+                strands.push(OnTheWay::of_juice(row));
+            }
+            strands
+        });
+    let way = CaneWay {
+        strands: strands.collect(),
+        year: statement.season.year,
+    };
+    let mine = statement.member.id;
+    let stops = cane_way::of_member(&way, mine).into_iter();
+    let further = [
+        paths::ticket(ticket.ticket.id),
+        paths::statement(mine, way.year),
+    ];
+    stops.filter(|stop| !further.contains(&stop.href)).collect()
 }
 
 /// Fees of a lot, as they stand in the ledger.

@@ -26,7 +26,7 @@ fn first(many: usize) -> First {
                 cane: "360.0 lb".to_owned(),
                 juice: "20.9 gal".to_owned(),
                 brix: "15.58 °Bx".to_owned(),
-                lots: "26001-X".to_owned(),
+                stops: crate::web::cane_way::sample(4),
             })
             .collect(),
         cane: "4,360.5 lb".to_owned(),

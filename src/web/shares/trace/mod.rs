@@ -8,10 +8,13 @@ mod picture;
 mod record;
 mod view;
 
+use crate::calc::shares::cane_way::Stop;
+use crate::facts::shares::cane_way::CaneWay;
 use crate::facts::shares::looked_up::LookedUp;
 use crate::facts::shares::trace::{LotTrace, TicketTrace, VesselTrace};
 use crate::store::cane::{mill, tickets};
 use crate::units::{LotCode, TicketId, VesselId};
+use crate::web::cane_way::stops;
 use crate::web::error::PageError;
 use crate::web::page::see;
 use crate::web::request::PageRequest;
@@ -50,8 +53,10 @@ pub(crate) async fn of_lot(mut request: PageRequest, Path(text): Path<String>) -
     let code = LotCode::parse(&text).map_err(|_| PageError::NotFound)?;
     let trace = LotTrace::read(&mut request.db, &code).await?;
     let trace = trace.ok_or(PageError::NotFound)?;
-    let PageRequest { app, visit, .. } = request;
-    page(&LotPage::new(&app, &visit, &trace)?)
+    let way = CaneWay::of_boil(&mut request.db, &trace.boil).await?;
+    let PageRequest { app, visit, me, .. } = request;
+    let stops = stops(&way, &me, &Stop::Jars(code));
+    page(&LotPage::new(&app, &visit, &trace, stops)?)
 }
 
 /// `GET /boils/{lot}/record`

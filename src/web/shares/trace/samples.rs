@@ -34,6 +34,7 @@ fn ticket(number: i64) -> TicketLine {
 fn lot(many: i64) -> LotPage {
     LotPage {
         shell: Shell::sample("Trace of lot 26A9Z-P"),
+        stops: crate::web::cane_way::sample(9),
         lot: "26A9Z-P".to_owned(),
         boil: "/boils/26A9ZP".to_owned(),
         day: "Sat 19 Sep 2026".to_owned(),

@@ -8,6 +8,7 @@ use crate::store::season::plantings::Planting;
 use crate::store::shares::hand_overs::LotReceipt;
 use crate::store::shares::holds::ComplaintRow;
 use crate::units::{Grams, Phone, Units, Zone};
+use crate::web::cane_way::StopView;
 use crate::web::error::PageError;
 use crate::web::session::Visit;
 use crate::web::shares::holds::said;
@@ -54,6 +55,7 @@ pub(super) struct ReceiptLine {
 #[template(path = "shares/trace/lot.html")]
 pub(super) struct LotPage {
     shell: Shell,
+    stops: Vec<StopView>,
     lot: String,
     boil: String,
     day: String,
@@ -176,10 +178,16 @@ fn of_lot(trace: &LotTrace, units: Units) -> Option<Drawn> {
 }
 
 impl LotPage {
-    pub(super) fn new(app: &App, visit: &Visit, trace: &LotTrace) -> Result<Self, PageError> {
+    pub(super) fn new(
+        app: &App,
+        visit: &Visit,
+        trace: &LotTrace,
+        stops: Vec<StopView>,
+    ) -> Result<Self, PageError> {
         let code = &trace.boil.lot;
         let shell = Shell::new(app, visit, format!("Trace of lot {code}"));
-        Ok(Self::with(shell, (visit.units(), visit.zone()?), trace))
+        let page = Self::with(shell, (visit.units(), visit.zone()?), trace);
+        Ok(Self { stops, ..page })
     }
 
     fn with(shell: Shell, (units, zone): (Units, &Zone), trace: &LotTrace) -> Self {
@@ -190,6 +198,7 @@ impl LotPage {
             .collect();
         Self {
             shell,
+            stops: Vec::new(),
             lot: trace.boil.lot.to_string(),
             boil: paths::boil(&trace.boil.lot),
             day: trace.boil.press_date.show(),

@@ -7,13 +7,15 @@ use crate::units::{ClockTime, MemberId, Minutes, PressDate};
 use crate::web::error::PageError;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
-use crate::web::{App, paths};
+use crate::web::{App, only_if, paths};
 use askama::Template;
 
 /// One in the queue.
 struct QueueRow {
     turn: String,
     name: String,
+    /// For the crew; empty: nobody else is called from here.
+    phone: String,
     planned: String,
     about: String,
     state: &'static str,
@@ -31,6 +33,8 @@ pub(super) struct QueuePage {
     late: String,
     done: String,
     rows: Vec<QueueRow>,
+    /// The mill's number; empty: nobody is named.
+    phone: String,
     day: String,
     again: String,
 }
@@ -57,8 +61,9 @@ impl QueuePage {
             done: format!("{} of {} pressed.", queue.done(), queue.line.len()),
             rows: to_come
                 .into_iter()
-                .map(|(one, about)| row(one, queue.show(about), me.id))
+                .map(|(one, about)| row(one, queue.show(about), me))
                 .collect(),
+            phone: coop.contact_phone.clone(),
             day: paths::day(date),
             again: paths::queue(date),
         })
@@ -89,16 +94,20 @@ fn late(queue: &Queue) -> String {
     }
 }
 
-fn row(one: &InQueue, about: String, me: MemberId) -> QueueRow {
+fn row(one: &InQueue, about: String, me: &Me) -> QueueRow {
     let (state, look) = state(one.stage);
     QueueRow {
         turn: turn(one),
-        name: name(one, me),
+        name: name(one, me.id),
+        phone: only_if(
+            me.is_crew() && one.one.member_id != me.id,
+            one.one.phone.to_string(),
+        ),
         planned: one.one.start.map_or_else(String::new, ClockTime::show),
         about,
         state,
         look,
-        own: one.one.member_id == me,
+        own: one.one.member_id == me.id,
     }
 }
 
@@ -123,6 +132,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             "Maximiliana<b>"
         }
         .to_owned(),
+        phone: if n > 5 { "615 555 0134" } else { "" }.to_owned(),
         planned: "09:20".to_owned(),
         about: "10:05".to_owned(),
         state: if n.is_multiple_of(2) { "here" } else { "" },
@@ -136,6 +146,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         late: "It runs 45 min late.".to_owned(),
         done: "2 of 11 pressed.".to_owned(),
         rows: (0..n).map(row).collect(),
+        phone: "615 555 0100".to_owned(),
         day: "/days/2027-09-18".to_owned(),
         again: "/days/2027-09-18/queue".to_owned(),
     };

@@ -12,6 +12,7 @@ fn turn(n: i64) -> TurnRow {
         href: "/turns/01920000-0000-7000-8000-000000000000".to_owned(),
         name: name(),
         cane: "1,412.5 lb".to_owned(),
+        phone: "615 555 0134".to_owned(),
         note: "two <trailers>".to_owned(),
         here: if n % 2 == 0 {
             String::new()

@@ -191,6 +191,8 @@ pub(super) struct DayPage {
     book: String,
     queue: String,
     rules: String,
+    /// The mill's number; empty: nobody is named.
+    phone: String,
     back: &'static str,
 }
 
@@ -262,6 +264,7 @@ impl DayPage {
             },
             queue: paths::queue(day.date),
             rules: rules_of(day.date),
+            phone: visit.coop()?.contact_phone.clone(),
             back: paths::DAYS,
         })
     }

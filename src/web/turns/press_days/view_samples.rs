@@ -59,6 +59,7 @@ fn day(own: bool) -> DayPage {
         book: "/days/2027-09-18/book".to_owned(),
         queue: "/days/2027-09-18/queue".to_owned(),
         rules: paths::season(2027),
+        phone: "615 555 0100".to_owned(),
         back: paths::DAYS,
     }
 }

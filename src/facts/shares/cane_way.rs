@@ -1,0 +1,98 @@
+//! What the pages along the way of some cane are made of, with the words that name them.
+
+use crate::calc::shares::cane_way::Strand;
+use crate::calc::shares::my_cane::Step;
+use crate::store::boil::boils::{self, BoilRow, DrawRow};
+use crate::store::cane::juice::JuiceRow;
+use crate::store::season::seasons;
+use crate::store::{Conn, Stored};
+use crate::units::{MemberName, SeasonId};
+
+/// A strand with the words that name its pages.
+#[derive(Debug, Clone)]
+pub struct OnTheWay {
+    /// The strand.
+    pub strand: Strand,
+    /// The ticket's number.
+    pub ticket: i64,
+    /// Whose cane.
+    pub name: MemberName,
+    /// The vessel of the juice; empty while there is none.
+    pub vessel: String,
+}
+
+/// Strands, and the season whose statements they end on.
+#[derive(Debug, Clone)]
+pub struct CaneWay {
+    /// The strands, by ticket.
+    pub strands: Vec<OnTheWay>,
+    /// The season's year.
+    pub year: i64,
+}
+
+impl OnTheWay {
+    /// A juice that was poured nowhere yet.
+    pub fn of_juice(row: &JuiceRow) -> Self {
+        Self {
+            strand: Strand {
+                ticket: row.ticket_id,
+                member: row.member_id,
+                juice: Some(row.id),
+                lot: None,
+            },
+            ticket: row.ticket,
+            name: row.member_name.clone(),
+            vessel: row.vessel.clone(),
+        }
+    }
+
+    /// A juice that was poured into a lot, which has come to that step.
+    pub fn of_draw(draw: &DrawRow, step: Step) -> Self {
+        Self {
+            strand: Strand {
+                ticket: draw.ticket_id,
+                member: draw.member_id,
+                juice: Some(draw.juice_id),
+                lot: Some((draw.lot.clone(), step)),
+            },
+            ticket: draw.ticket,
+            name: draw.member_name.clone(),
+            vessel: draw.vessel.clone(),
+        }
+    }
+}
+
+impl CaneWay {
+    /// The way of strands in a season.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn in_season(
+        conn: &mut Conn,
+        season: SeasonId,
+        strands: Vec<OnTheWay>,
+    ) -> Stored<Self> {
+        let season = seasons::find(conn, season).await?;
+        Ok(Self {
+            strands,
+            year: season.map_or(0, |season| season.year),
+        })
+    }
+
+    /// The way of all cane in a boil.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn of_boil(conn: &mut Conn, row: &BoilRow) -> Stored<Self> {
+        let step = match (row.divided_at, &row.finish) {
+            // A lost boil has an end, but nothing was shared.
+            _ if row.lost => Step::InPan,
+            (Some(_), _) => Step::ShareKnown,
+            (None, Some(_)) => Step::InJars,
+            (None, None) => Step::InPan,
+        };
+        let draws = boils::draws(conn, row.id).await?;
+        let strands = draws.iter().map(|draw| OnTheWay::of_draw(draw, step));
+        Self::in_season(conn, row.season_id, strands.collect()).await
+    }
+}

@@ -1,0 +1,218 @@
+//! A member's season as a picture: cane, juice, Brix beside the mill's median, syrup, jars, carried, and the season
+//! before beside it. Every bar has its figure in words.
+
+use crate::calc::shares::season_picture::{MySeason, bar};
+use crate::facts::shares::season_picture::my_season;
+use crate::store::season::seasons;
+use crate::units::{BrixAt20C, Grams, MemberName, Units};
+use crate::web::error::PageError;
+use crate::web::people::members::seen_by;
+use crate::web::request::PageRequest;
+use crate::web::shell::Shell;
+use crate::web::{Page, page, paths};
+use askama::Template;
+use axum::extract::Path;
+
+/// One bar with its figure.
+struct BarLine {
+    /// Which season, or whose: "2026", "the mill’s median".
+    of: String,
+    figure: String,
+    length: u32,
+    /// It is of the season shown, not the one before or the mill.
+    own: bool,
+}
+
+/// Bars of one kind, on one scale.
+struct Kind {
+    head: &'static str,
+    bars: Vec<BarLine>,
+    /// What they say, in a sentence; empty: nothing to say.
+    says: String,
+}
+
+/// The page.
+#[derive(Template)]
+#[template(path = "shares/season_picture/show.html")]
+struct SeasonPicturePage {
+    shell: Shell,
+    name: String,
+    kinds: Vec<Kind>,
+    carried: String,
+    statement: String,
+    /// The season before, on a page of its own; empty: there is none.
+    before: String,
+    before_year: i64,
+}
+
+/// `GET /members/{id}/season/{year}`
+pub(crate) async fn show(
+    mut request: PageRequest,
+    Path((id, year)): Path<(String, String)>,
+) -> Page {
+    let db = &mut request.db;
+    let member = seen_by(db, &request.me, &id).await?;
+    let year: i64 = year.parse().map_err(|_| PageError::NotFound)?;
+    let season = seasons::of_year(db, year).await?;
+    let shown = my_season(db, &season.ok_or(PageError::NotFound)?, member.id).await?;
+    let before = match seasons::of_year(db, year - 1).await? {
+        Some(season) => Some(my_season(db, &season, member.id).await?),
+        None => None,
+    };
+    let units = request.visit.units();
+    let title = if member.id == request.me.id {
+        format!("Your season {year}")
+    } else {
+        format!("{}: season {year}", member.name)
+    };
+    page(&SeasonPicturePage {
+        shell: Shell::new(&request.app, &request.visit, title),
+        name: whose(member.id == request.me.id, &member.name),
+        kinds: kinds((year, &shown), before.as_ref(), units),
+        carried: carried(shown.carried, units),
+        statement: paths::statement(member.id, year),
+        before: before.map_or_else(String::new, |_| paths::season_picture(member.id, year - 1)),
+        before_year: year - 1,
+    })
+}
+
+/// What the syrup account comes to, in a sentence.
+fn carried(grams: Grams, units: Units) -> String {
+    match grams {
+        Grams::ZERO => "No syrup is carried to your next lot.".to_owned(),
+        more if more > Grams::ZERO => {
+            format!("{} of syrup is carried to your next lot.", more.said(units))
+        }
+        less => format!("You have had {} of syrup in advance.", (-less).said(units)),
+    }
+}
+
+fn whose(own: bool, name: &MemberName) -> String {
+    if own { String::new() } else { name.to_string() }
+}
+
+/// Bars of grams, on one scale.
+fn weights(
+    head: &'static str,
+    figure: fn(&MySeason) -> Grams,
+    (year, season): (i64, &MySeason),
+    before: Option<&MySeason>,
+    units: Units,
+) -> Kind {
+    let both = [
+        Some((year, season, true)),
+        before.map(|b| (year - 1, b, false)),
+    ];
+    let both: Vec<_> = both.into_iter().flatten().collect();
+    let most = both.iter().map(|(_, s, _)| figure(s)).max();
+    let most = most.unwrap_or_default().as_f64();
+    let line = |(year, season, own): (i64, &MySeason, bool)| BarLine {
+        of: year.to_string(),
+        figure: figure(season).show(units),
+        length: bar(figure(season).as_f64(), most),
+        own,
+    };
+    Kind {
+        head,
+        says: String::new(),
+        bars: both.into_iter().map(line).collect(),
+    }
+}
+
+/// The bars of Brix: the own of each season, and the mill's median.
+fn sweetness((year, season): (i64, &MySeason), before: Option<&MySeason>) -> Kind {
+    let figures = [
+        (year.to_string(), season.brix(), true),
+        ("the mill’s median".to_owned(), season.mill_brix, false),
+        (
+            (year - 1).to_string(),
+            before.and_then(MySeason::brix),
+            false,
+        ),
+    ];
+    let most = figures.iter().filter_map(|(_, brix, _)| *brix);
+    let most = most.fold(0.0, f64::max);
+    let bars = figures.into_iter().filter_map(|(of, brix, own)| {
+        Some(BarLine {
+            of,
+            figure: brix_shown(brix?),
+            length: bar(brix?, most),
+            own,
+        })
+    });
+    let says = match (season.brix(), season.mill_brix) {
+        (Some(own), Some(mill)) if (own - mill).abs() < 0.05 => {
+            "Your juice was as sweet as the mill’s median.".to_owned()
+        }
+        (Some(own), Some(mill)) => format!(
+            "Your juice was {:.1} °Bx {} than the mill’s median.",
+            (own - mill).abs(),
+            if own > mill { "sweeter" } else { "less sweet" }
+        ),
+        (Some(_), None) => {
+            "The mill’s median is shown once three members’ juice is measured.".to_owned()
+        }
+        (None, _) => String::new(),
+    };
+    Kind {
+        head: "Sweetness of the juice, Brix at 20 °C",
+        bars: bars.collect(),
+        says,
+    }
+}
+
+fn brix_shown(brix: f64) -> String {
+    BrixAt20C::new(brix).map_or_else(|_| String::new(), BrixAt20C::show)
+}
+
+/// The kinds of bars, from the field to the jar; what neither season has is left out.
+fn kinds(season: (i64, &MySeason), before: Option<&MySeason>, units: Units) -> Vec<Kind> {
+    let before = before.filter(|before| !before.is_empty());
+    let (_, own) = season;
+    let mut cane = weights("Cane", |s| s.cane, season, before, units);
+    let mut juice = weights("Juice", |s| s.juice, season, before, units);
+    if own.cane > Grams::ZERO && own.juice > Grams::ZERO {
+        let of_100 = 100.0 * own.juice.as_f64() / own.cane.as_f64();
+        juice.says = format!("From 100 of cane came {of_100:.0} of juice, by weight.");
+    }
+    if let Some(then) = before.filter(|then| then.cane > Grams::ZERO) {
+        let of_100 = 100.0 * own.cane.as_f64() / then.cane.as_f64();
+        cane.says = format!("That is {of_100:.0} for every 100 of the season before.");
+    }
+    let mut all = vec![
+        cane,
+        juice,
+        sweetness(season, before),
+        weights("Syrup, your part", |s| s.entitled, season, before, units),
+        weights("In your jars", |s| s.jarred, season, before, units),
+    ];
+    all.retain(|kind| kind.bars.iter().any(|bar| bar.length > 0));
+    all
+}
+
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let season = MySeason {
+        cane: Grams::new(643_000),
+        juice: Grams::new(270_000),
+        solids: Grams::new(41_000),
+        mill_brix: Some(15.4),
+        entitled: Grams::new(41_300),
+        jarred: Grams::new(40_100),
+        carried: Grams::new(1200),
+    };
+    let sample = |season: &MySeason, before: Option<&MySeason>, name: &str| SeasonPicturePage {
+        shell: Shell::sample("Your season 2026"),
+        name: name.to_owned(),
+        kinds: kinds((2026, season), before, Units::Us),
+        carried: "2.6 lb of syrup is carried to the next lot.".to_owned(),
+        statement: "/members/1/statement/2026".to_owned(),
+        before: before.map_or_else(String::new, |_| "/members/1/season/2025".to_owned()),
+        before_year: 2025,
+    };
+    vec![
+        Box::new(sample(&MySeason::default(), None, "")),
+        Box::new(sample(&season, Some(&season), "Ann <b>Fenn</b>")),
+        Box::new(sample(&season, None, "")),
+    ]
+}
