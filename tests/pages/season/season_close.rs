@@ -391,28 +391,33 @@ async fn a_closed_season_is_locked_stays_readable_and_takes_payments_alone_until
         .await
         .refused(StatusCode::CONFLICT, "closed and locked")
         .says("value=\"2026-10-03\"");
-    ruth.opens("/ledger").await;
-    let money = [("number", "4"), ("why", "No")];
-    ruth.sends("/ledger?season=2026", &money).await;
     let before = lot
         .site
         .count("select count(*) from ledger where kind not in ('payment', 'answer')")
         .await;
     let hours = format!("/members/{}/hours", lot.amos);
-    ruth.fills(&hours, &[("hours", "2"), ("what", "wood")])
-        .await;
+    let season = lot.site.text("select id from seasons").await;
+    let worked = [
+        ("hours", "2"),
+        ("what", "wood"),
+        ("season", season.as_str()),
+    ];
+    let answer = ruth.fills(&hours, &worked).await;
+    assert!(answer.status.is_client_error(), "{}", answer.status);
     let after = lot
         .site
         .count("select count(*) from ledger where kind not in ('payment', 'answer')")
         .await;
     assert_eq!(before, after);
     let payment = format!("/members/{}/payment", lot.amos);
-    ruth.fills(
-        &payment,
-        &[("amount", "5.00"), ("way", "in"), ("by", "cash")],
-    )
-    .await
-    .taken();
+    let season = lot.site.text("select id from seasons").await;
+    let paid = [
+        ("way", "in"),
+        ("cents", "5.00"),
+        ("text", "cash"),
+        ("season", season.as_str()),
+    ];
+    ruth.fills(&payment, &paid).await.taken();
     // Lifted with a reason, and both stand.
     ruth.opens(path).await;
     ruth.sends(path, &[("why", ""), ("step", "lift")])
