@@ -11,6 +11,7 @@ use crate::calc::turns::day_board::{hours_hold, may_close};
 use crate::facts::turns::press_day::{open_work, turns_by_name};
 use crate::store::WriteTx;
 use crate::store::season::seasons::{self, Season};
+use crate::store::turns::possible_days;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::units::{Grams, MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId};
 
@@ -31,7 +32,7 @@ pub struct NewPressDay {
     pub note: String,
 }
 
-fn sound(new: &NewPressDay) -> Done<()> {
+pub(super) fn sound(new: &NewPressDay) -> Done<()> {
     if new.closes <= new.opens {
         return Err(Unmet::beside(
             "closes",
@@ -166,6 +167,8 @@ async fn plan_one(
         version: 1,
     };
     press_days::insert(tx, &day, act.actor.id, act.at).await?;
+    // What was only possible is planned now.
+    possible_days::remove(tx, day.date).await?;
     Ok(day.id)
 }
 

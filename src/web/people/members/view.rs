@@ -53,6 +53,7 @@ pub(super) struct CardPage {
     sign_out: String,
     take_back: String,
     plantings: String,
+    can_come: String,
     /// Where the PIN for the station is set; empty: not by this person, or not for this member.
     pin: String,
     /// What became of the card, for a steward.
@@ -167,6 +168,7 @@ impl CardPage {
             stands: String::new(),
             take_back: paths::take_back(member.id),
             plantings: paths::plantings(member.id),
+            can_come: paths::can_come(member.id),
             pin: pin(me, member),
             history: Vec::new(),
             all_about: if me.id == member.id || me.is_steward() {

@@ -66,6 +66,7 @@ pub(super) struct ListPage {
     steward: bool,
     season: bool,
     plan: &'static str,
+    can_come: String,
     seasons: &'static str,
     rows: Vec<DayRow>,
     others: Vec<Other>,
@@ -91,6 +92,7 @@ impl ListPage {
             steward: me.is_steward(),
             season: season.is_some(),
             plan: paths::NEW_DAY,
+            can_come: paths::can_come(me.id),
             seasons: paths::SEASONS,
             rows: days
                 .iter()
@@ -191,6 +193,7 @@ pub(super) struct DayPage {
     book: String,
     queue: String,
     rules: String,
+    help: String,
     /// The mill's number; empty: nobody is named.
     phone: String,
     back: &'static str,
@@ -264,6 +267,7 @@ impl DayPage {
             },
             queue: paths::queue(day.date),
             rules: rules_of(day.date),
+            help: paths::roster(day.date),
             phone: visit.coop()?.contact_phone.clone(),
             back: paths::DAYS,
         })
