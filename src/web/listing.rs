@@ -67,16 +67,16 @@ impl Part {
         let skip = wanted.skip.min(count);
         rows.drain(..skip);
         rows.truncate(most);
-        let last = skip + rows.len();
+        let until = skip + rows.len();
         let to = |skip| paths::part_of(list, &wanted.q, order, skip);
         let when = |so: bool, words: String| if so { words } else { String::new() };
         Self {
             which: when(
                 count > rows.len(),
-                format!("{} to {last} of {count}", skip + 1),
+                format!("{} to {until} of {count}", skip + 1),
             ),
             before: when(skip > 0, to(skip.saturating_sub(most))),
-            more: when(last < count, to(last)),
+            more: when(until < count, to(until)),
         }
     }
 }
