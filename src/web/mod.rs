@@ -23,6 +23,7 @@ mod noting;
 mod page;
 pub mod paths;
 mod paths_books;
+mod paths_lists;
 mod paths_notices;
 mod paths_probes;
 mod paths_put_right;

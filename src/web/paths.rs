@@ -2,6 +2,7 @@
 //! spells a URL. Nouns in the order the cane travels.
 
 pub use super::paths_books::*;
+pub use super::paths_lists::*;
 pub use super::paths_notices::*;
 pub use super::paths_probes::*;
 pub use super::paths_put_right::*;
@@ -61,12 +62,6 @@ fixed! {
     MEMBERS = "/members";
     /// A new member.
     NEW_MEMBER = "/members/new";
-    /// Members from pasted lines.
-    PASTE_MEMBERS = "/members/paste";
-    /// Invitations for everybody without an account, on one print.
-    INVITE_ALL = "/members/invitations";
-    /// All that is kept about a member, as a file.
-    ALL_ABOUT = "/members/{id}/all.zip";
     /// One member.
     MEMBER = "/members/{id}";
     /// Change a member's card.
@@ -77,8 +72,6 @@ fixed! {
     LET_GO = "/members/{id}/let-go";
     /// Take a member back.
     TAKE_BACK = "/members/{id}/take-back";
-    /// Help for each role.
-    HELP = "/help";
     // seasons
     /// All seasons; opening one.
     SEASONS = "/seasons";
@@ -194,8 +187,6 @@ fixed! {
     NEW_TICKET = "/days/{date}/tickets/new";
     /// A ticket.
     TICKET = "/tickets/{id}";
-    /// The tickets of a season.
-    TICKETS = "/tickets";
     /// Weigh another load of a ticket.
     NEW_LOAD = "/tickets/{id}/loads/new";
     /// Correct a load.
@@ -387,10 +378,6 @@ pub fn fix_juice(id: JuiceId) -> String {
 pub fn new_boil(date: PressDate) -> String {
     format!("/days/{date}/boils/new")
 }
-/// The tickets of a season.
-pub fn tickets_of(year: i64) -> String {
-    format!("{TICKETS}?year={year}")
-}
 /// The boils of a season.
 pub fn boils_of(year: i64) -> String {
     format!("{BOILS}?year={year}")
@@ -435,22 +422,6 @@ pub fn boil(lot: &LotCode) -> String {
 /// A page under a boil: `part` is one of `draws`, `readings`, `live`, `finish`, `fills`, `divide`, `labels`.
 pub fn boil_part(lot: &LotCode, part: &str) -> String {
     format!("/boils/{}/{part}", lot.as_str())
-}
-
-/// Everything that was changed: what contains some words, after the first ones.
-pub fn history(wanted: &str, skip: usize) -> String {
-    format!("/history?q={}&skip={skip}", encode(wanted))
-}
-
-/// All that is kept about a member, as a file.
-pub fn all_about(id: MemberId) -> String {
-    format!("/members/{id}/all.zip")
-}
-
-/// A list, as it is searched, from a row on; `list` may name a season: "/boils?year=2026".
-pub fn part_of(list: &str, wanted: &str, order: &str, skip: usize) -> String {
-    let and = if list.contains('?') { '&' } else { '?' };
-    format!("{list}{and}q={}&order={order}&skip={skip}", encode(wanted))
 }
 
 /// Percent-encodes all but letters, digits and `-._~/` (RFC 3986, section 2.3).

@@ -202,16 +202,16 @@ pub async fn invite(act: &Act, member: MemberId, token: &Token) -> Done<InviteId
     act.steward()?;
     let mut tx = begin!(act, "invite");
     let hash = hash_token(token.as_str());
-    let id = invite_one(act, &mut tx, (member, &hash), act.at.plus(INVITE_S)).await?;
+    let id = invite_one(act, &mut tx, member, &hash).await?;
     act.finish(tx, "invite", id).await
 }
 
-/// The same within a transaction that makes more; ends at `until`.
+/// The same within a transaction that makes more.
 pub(super) async fn invite_one(
     act: &Act,
     tx: &mut WriteTx,
-    (member, hash): (MemberId, &str),
-    until: UtcSecond,
+    member: MemberId,
+    hash: &str,
 ) -> Done<InviteId> {
     let card = members::find(tx, member).await?.ok_or(Stop::Missing)?;
     if card.left_at.is_some() {
@@ -224,7 +224,7 @@ pub(super) async fn invite_one(
         )
         .into());
     }
-    let id = InviteId::new(act.id());
+    let (id, until) = (InviteId::new(act.id()), act.at.plus(INVITE_S));
     accounts::end_invites(tx, member, act.at).await?;
     accounts::insert_invite(tx, id, member, hash, act.actor.id, act.at, until).await?;
     Ok(id)

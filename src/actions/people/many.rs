@@ -1,6 +1,6 @@
 //! Members in bulk: many cards from a list, and invitations for many at once. All of them or none.
 
-use super::accounts::{INVITE_S, invite_one};
+use super::accounts::invite_one;
 use super::members::{NewMember, add_one};
 use crate::actions::{Act, Done, Token, begin, hash_token};
 use crate::units::MemberId;
@@ -21,7 +21,7 @@ pub async fn invite_many(act: &Act, of: &[(MemberId, Token)]) -> Done<()> {
     let mut tx = begin!(act, "invite_many");
     for (member, token) in of {
         let hash = hash_token(token.as_str());
-        invite_one(act, &mut tx, (*member, &hash), act.at.plus(INVITE_S)).await?;
+        invite_one(act, &mut tx, *member, &hash).await?;
     }
     act.finish(tx, "invite_many", ()).await
 }

@@ -13,7 +13,7 @@ use crate::web::form::{Choice, Sheet};
 use crate::web::people::accounts::unit_choices;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
-use crate::web::{App, paths};
+use crate::web::{App, only_if, paths};
 use askama::Template;
 
 /// One member's card.
@@ -96,6 +96,15 @@ fn pin(me: &Me, member: &Member) -> String {
     }
 }
 
+/// All that is kept about the member, as a file; empty: not for this person.
+fn all_about(me: &Me, member: &Member) -> String {
+    if me.id == member.id || me.is_steward() {
+        paths::all_about(member.id)
+    } else {
+        String::new()
+    }
+}
+
 impl CardPage {
     /// With what a steward sees: what stands open for the member, and what became of the card.
     pub(super) fn for_steward(mut self, stands: String, history: Vec<ChangeRow>) -> Self {
@@ -155,11 +164,7 @@ impl CardPage {
             may_edit: me.id == member.id || me.is_steward(),
             steward: me.is_steward(),
             statement: season.map_or_else(String::new, |s| paths::statement(member.id, s.year)),
-            hand_over: if me.is_crew() {
-                paths::new_hand_over(member.id)
-            } else {
-                String::new()
-            },
+            hand_over: only_if(me.is_crew(), paths::new_hand_over(member.id)),
             payment: paths::payment(member.id),
             edit: paths::edit_member(member.id),
             invite: paths::invite_member(member.id),
@@ -171,11 +176,7 @@ impl CardPage {
             can_come: paths::can_come(member.id),
             pin: pin(me, member),
             history: Vec::new(),
-            all_about: if me.id == member.id || me.is_steward() {
-                paths::all_about(member.id)
-            } else {
-                String::new()
-            },
+            all_about: all_about(me, member),
         }
     }
 }

@@ -5,7 +5,7 @@ use crate::calc::shares::payments::PaidBy;
 use crate::facts::shares::ledger_season::LedgerSeason;
 use crate::store::people::members::Member;
 use crate::store::season::seasons::Season;
-use crate::store::shares::ledger::LedgerLine;
+use crate::store::shares::ledger::{Balance, LedgerLine};
 use crate::units::{Cents, Grams, MemberName, Units, Zone, people_order};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
@@ -112,6 +112,22 @@ fn who(name: Option<&MemberName>) -> String {
     name.map_or_else(|| "The mill".to_owned(), ToString::to_string)
 }
 
+/// The balances to show, the largest sums first, and how many there are of those looked for.
+fn shown_of<'a>(balances: &'a [Balance], wanted: &Wanted) -> (Vec<&'a Balance>, usize) {
+    let mut shown: Vec<_> = balances
+        .iter()
+        .filter(|b| wanted.stands_in(&who(b.name.as_ref())))
+        .collect();
+    // What is looked for may be a day or a kind: then everybody's balance stays.
+    if shown.is_empty() {
+        shown = balances.iter().collect();
+    }
+    shown.sort_by_key(|b| std::cmp::Reverse(b.cents.get().abs()));
+    let of = shown.len();
+    shown.truncate(BALANCES);
+    (shown, of)
+}
+
 impl LedgerPage {
     pub(super) fn new(
         (app, visit): (&App, &Visit),
@@ -134,17 +150,7 @@ impl LedgerPage {
         in_order(&mut found, &wanted.order);
         let list = (&paths::ledger_of(year)[..], order(&wanted.order));
         let part = Part::of(list, wanted, LATEST, &mut found);
-        let mut shown: Vec<_> = balances
-            .iter()
-            .filter(|b| wanted.stands_in(&who(b.name.as_ref())))
-            .collect();
-        // What is looked for may be a day or a kind: then everybody's balance stays.
-        if shown.is_empty() {
-            shown = balances.iter().collect();
-        }
-        shown.sort_by_key(|b| std::cmp::Reverse(b.cents.get().abs()));
-        let of = shown.len();
-        shown.truncate(BALANCES);
+        let (shown, of) = shown_of(balances, wanted);
         let owed: Cents = balances.iter().map(|b| b.cents).sum();
         Ok(Self {
             shell: Shell::new(app, visit, "Ledger"),
