@@ -196,8 +196,7 @@ async fn setup_is_open(tx: &mut WriteTx, code: &str) -> Done<()> {
     Ok(())
 }
 
-/// Makes an invitation for a member; earlier unused ones end. Only the hash of `token` is kept: whoever
-/// asks shows it.
+/// Makes an invitation for a member; earlier unused ones end. Only the hash of `token` is kept: whoever asks shows it.
 pub async fn invite(act: &Act, member: MemberId, token: &Token) -> Done<InviteId> {
     act.steward()?;
     let mut tx = begin!(act, "invite");
