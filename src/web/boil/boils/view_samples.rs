@@ -29,6 +29,7 @@ fn pan_row(n: i64) -> PanRow {
 
 fn sheets(wrong: &str) -> Sheets {
     let mut sheets = Sheets {
+        stops: crate::web::cane_way::sample(9),
         ask_reading: Some(ReadBack {
             question: "231.5 <b>really?</b>".to_owned(),
             typed: "231.5".to_owned(),
