@@ -40,7 +40,7 @@ const OF_FEW: [&str; 6] = [
 ];
 
 /// Queries that read a whole table, by words that stand in no other, and why they may.
-const WHOLE: [(&str, &str); 17] = [
+const WHOLE: [(&str, &str); 18] = [
     (
         "from share_jars) - (select coalesce(sum(count), 0) from jars_gone)",
         "the stewards' home: jars of every season that still stand there",
@@ -77,6 +77,10 @@ const WHOLE: [(&str, &str); 17] = [
     (
         "digest, by_id as \"by_id: MemberId\", at as \"at: UtcSecond\" from records",
         "the chain of records is gone through: verify",
+    ),
+    (
+        "select number, digest from records order by number desc limit 1",
+        "read from the end: one row",
     ),
     (
         "as \"grams!: Grams\"",

@@ -4,11 +4,9 @@
 use crate::calc::turns::day_board::{self, OpenDay, running};
 use crate::calc::turns::starts::Asker;
 use crate::facts::people::notices as notice_facts;
-use crate::facts::season::seasons::latest;
 use crate::facts::shares::my_cane::{self, MyTicket};
 use crate::facts::turns::queue::Abouts;
 use crate::facts::turns::room::DayRoom;
-use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::cane::juice;
 use crate::store::home::{
     self, Balance, DayLine, Expected, LastShare, NextTurn, OpenBoil, Unpressed, WaitingJuice,
@@ -66,33 +64,24 @@ pub struct DayLeft {
 }
 
 /// Most days that home offers to book a turn on.
-const OFFERED_MOST: usize = 4;
+const OFFERED_MOST: i64 = 4;
 
 /// The next days, with what is left of each for a member.
 async fn to_book(
     conn: &mut Conn,
-    days: &[DayLine],
     today: PressDate,
     (zone, at): (&Zone, UtcSecond),
 ) -> Stored<Vec<DayLeft>> {
     let asker = Asker { at, crew: false };
-    let next = days.iter().filter(|day| day.date >= today);
-    let habit = LatestHabit::read(conn).await?;
-    let mut out = Vec::new();
-    for line in next.take(OFFERED_MOST) {
-        let Some(day) = press_days::find(conn, line.id).await? else {
-            continue;
-        };
-        let room = DayRoom::by_habit(conn, (&day, &habit), zone, &[]).await?;
-        out.push(DayLeft {
-            date: day.date,
-            opens: day.opens,
-            closes: day.closes,
-            left: day_board::room(room.day.open_minutes(), room.taken()),
-            full: room.rooms().room(asker).most == Grams::ZERO,
-        });
-    }
-    Ok(out)
+    let left = |room: &DayRoom| DayLeft {
+        date: room.day.clock.date(),
+        opens: room.day.opens,
+        closes: room.day.closes,
+        left: day_board::room(room.day.open_minutes(), room.taken()),
+        full: room.rooms().room(asker).most == Grams::ZERO,
+    };
+    let next = DayRoom::next(conn, (today, OFFERED_MOST), zone).await?;
+    Ok(next.iter().map(left).collect())
 }
 
 /// A place on a waiting list, with the whole list.
@@ -115,31 +104,52 @@ impl MemberHome {
         (zone, at): (&Zone, UtcSecond),
     ) -> Stored<Self> {
         let today = zone.local(at).0;
-        let season = latest(conn).await?;
+        let there = home::there(conn, member).await?;
         let mut places = Vec::new();
-        for entry in waiting::of_member(conn, member, today).await? {
-            let list = waiting::of_day(conn, entry.press_day_id).await?;
-            places.push(PlaceInLine { entry, list });
+        let mut offers = Vec::new();
+        if there.places {
+            for entry in waiting::of_member(conn, member, today).await? {
+                let list = waiting::of_day(conn, entry.press_day_id).await?;
+                places.push(PlaceInLine { entry, list });
+            }
+            offers = offers::standing_of_member(conn, member, at).await?;
         }
-        let turns = home::turns_from(conn, member, today).await?;
-        let cane = match &season {
-            Some(season) => my_cane::of_member(conn, (season.id, member), (zone, at)).await?,
+        let turns = if there.turns {
+            home::turns_from(conn, member, today).await?
+        } else {
+            Vec::new()
+        };
+        let cane = match there.season_id.filter(|_| there.tickets) {
+            Some(season) => my_cane::of_member(conn, (season, member), (zone, at)).await?,
             None => Vec::new(),
         };
-        let days = home::open_days(conn).await?;
+        let (days, to_book) = if there.days {
+            let days = home::open_days(conn).await?;
+            (days, to_book(conn, today, (zone, at)).await?)
+        } else {
+            (Vec::new(), Vec::new())
+        };
         let dates = turns.iter().map(|turn| turn.date).collect();
         Ok(Self {
             today,
             abouts: Abouts::read(conn, dates, (zone, at)).await?,
             turns,
-            to_book: to_book(conn, &days, today, (zone, at)).await?,
+            to_book,
             days,
-            shares: home::last_shares(conn, member).await?,
+            shares: if there.shares {
+                home::last_shares(conn, member).await?
+            } else {
+                Vec::new()
+            },
             cane,
             balance: home::balance(conn, member).await?,
-            year: season.map(|season| season.year),
-            notices: notice_facts::for_member(conn, member, zone, at).await?,
-            offers: offers::standing_of_member(conn, member, at).await?,
+            year: there.year,
+            notices: if there.notices {
+                notice_facts::for_member(conn, member, zone, at).await?
+            } else {
+                Vec::new()
+            },
+            offers,
             places,
         })
     }

@@ -8,6 +8,7 @@ pub mod cane;
 pub mod csv;
 pub mod empty_jars;
 pub mod home;
+mod kept;
 pub mod people;
 pub mod season;
 pub mod shares;

@@ -4,7 +4,7 @@
 use super::{Conn, Stored};
 use crate::units::{
     Cents, ClockTime, Grams, JuiceId, LotCode, MemberId, MemberName, MinuteOfDay, Minutes,
-    PressDate, PressDayId, TicketId, TurnId, UtcSecond,
+    PressDate, PressDayId, SeasonId, TicketId, TurnId, UtcSecond,
 };
 
 /// A turn still to come.
@@ -93,6 +93,49 @@ impl Balance {
     pub fn is_open(&self) -> bool {
         self.grams != Grams::ZERO || self.cents != Cents::ZERO || self.jars != 0
     }
+}
+
+/// What there is for a member's home, so that only what is there need be read.
+#[derive(Debug, Clone, Copy)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each says of a list of its own whether it is empty"
+)]
+pub struct There {
+    /// The latest season.
+    pub season_id: Option<SeasonId>,
+    /// Its year.
+    pub year: Option<i64>,
+    /// A ticket of the member's in any season.
+    pub tickets: bool,
+    /// A turn of the member's in any state.
+    pub turns: bool,
+    /// A part of a divided boil.
+    pub shares: bool,
+    /// A notice not put away.
+    pub notices: bool,
+    /// A place on a waiting list, in any state.
+    pub places: bool,
+    /// A press day that is not closed.
+    pub days: bool,
+}
+
+/// What there is for a member's home.
+pub async fn there(conn: &mut Conn, member: MemberId) -> Stored<There> {
+    Ok(sqlx::query_as!(
+        There,
+        r#"select (select id from seasons order by year desc limit 1) as "season_id?: SeasonId",
+        (select max(year) from seasons) as "year?: i64",
+        exists (select 1 from tickets where member_id = ?1) as "tickets!: bool",
+        exists (select 1 from turns where member_id = ?1) as "turns!: bool",
+        exists (select 1 from shares where member_id = ?1) as "shares!: bool",
+        exists (select 1 from notices where member_id = ?1 and seen_at is null) as "notices!: bool",
+        exists (select 1 from waiting where member_id = ?1) as "places!: bool",
+        exists (select 1 from press_days where closed_at is null) as "days!: bool""#,
+        member
+    )
+    .fetch_one(conn)
+    .await?)
 }
 
 /// What stands in a member's ledger, and jars that wait.

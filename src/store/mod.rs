@@ -91,7 +91,7 @@ pub struct WriteTx {
     tx: Transaction<'static, Sqlite>,
     lookout: Lookout,
     /// The last record before it.
-    after: i64,
+    after: sealing::Last,
     /// Who sent the form, and when.
     by: Option<(MemberId, UtcSecond)>,
 }
@@ -195,14 +195,14 @@ impl Snapshot {
     /// # Errors
     /// The database failed.
     pub async fn last_record(&mut self) -> Stored<i64> {
-        Ok(sealing::last(&mut self.0).await?)
+        Ok(sealing::last(&mut self.0).await?.number)
     }
 }
 
 impl WriteTx {
     /// The number of the last record when this transaction began.
     pub fn last_record(&self) -> i64 {
-        self.after
+        self.after.number
     }
 
     /// Makes everything written since `begin` durable.
@@ -212,7 +212,7 @@ impl WriteTx {
     pub async fn commit(mut self) -> Stored<()> {
         self.lookout.still_there()?;
         let (by, at) = self.by.unzip();
-        sealing::seal(&mut self.tx, self.after, by, at).await?;
+        sealing::seal(&mut self.tx, &self.after, by, at).await?;
         let done = self.tx.commit().await;
         done.map_err(|error| self.lookout.noticed(error))
     }
@@ -244,6 +244,15 @@ impl DerefMut for Snapshot {
     fn deref_mut(&mut self) -> &mut Conn {
         &mut self.0
     }
+}
+
+/// Ids as a JSON array, for queries of many.
+pub fn in_json<T: ToString>(ids: impl IntoIterator<Item = T>) -> String {
+    let quoted: Vec<String> = ids
+        .into_iter()
+        .map(|id| format!("\"{}\"", id.to_string()))
+        .collect();
+    format!("[{}]", quoted.join(","))
 }
 
 /// For updates that must touch exactly one row.

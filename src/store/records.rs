@@ -290,3 +290,23 @@ pub async fn schema(conn: &mut Conn) -> Stored<Vec<(String, String, String)>> {
     .fetch_all(conn)
     .await?)
 }
+
+/// What tells one content of the covered tables from every other, in whatever file: the last record with its digest, which
+/// takes in all before it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Mark {
+    number: i64,
+    digest: String,
+}
+
+/// The mark of this moment; `None`: nothing is recorded yet, or the last record is not sealed: it was written just now in the same
+/// transaction, or not by the program.
+pub async fn mark(conn: &mut Conn) -> Stored<Option<Mark>> {
+    let last = sqlx::query_as!(
+        Mark,
+        "select number, digest from records order by number desc limit 1"
+    )
+    .fetch_optional(conn)
+    .await?;
+    Ok(last.filter(|mark| !mark.digest.is_empty()))
+}

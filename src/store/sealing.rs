@@ -4,46 +4,74 @@ use crate::calc::chain::{Link, digest, sha256_hex};
 use crate::units::{MemberId, UtcSecond};
 use sqlx::SqliteConnection;
 
-/// The number of the last record; before the table was made: nought.
-pub(super) async fn last(conn: &mut SqliteConnection) -> sqlx::Result<i64> {
+/// The last record.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Last {
+    /// Its number; nought: there is none.
+    pub(super) number: i64,
+    /// Its digest; empty: it is not sealed, or there is none.
+    digest: String,
+}
+
+/// The last record of a database whose schema is this program's.
+pub(super) async fn last(conn: &mut SqliteConnection) -> sqlx::Result<Last> {
+    let last = sqlx::query_as!(
+        Last,
+        "select number, digest from records order by number desc limit 1"
+    )
+    .fetch_optional(conn)
+    .await?;
+    Ok(last.unwrap_or_default())
+}
+
+/// The same of a database that may be older than the table of records.
+pub(super) async fn last_if_any(conn: &mut SqliteConnection) -> sqlx::Result<Last> {
     let made: bool =
         sqlx::query_scalar("select exists (select 1 from sqlite_schema where name = 'records')")
             .fetch_one(&mut *conn)
             .await?;
-    if !made {
-        return Ok(0);
+    if made {
+        last(conn).await
+    } else {
+        Ok(Last::default())
     }
-    sqlx::query_scalar("select coalesce(max(number), 0) from records")
-        .fetch_one(conn)
-        .await
+}
+
+/// The digest that the next one takes in: of the last record up to there that is sealed.
+async fn sealed_before(conn: &mut SqliteConnection, after: &Last) -> sqlx::Result<String> {
+    if !after.digest.is_empty() {
+        return Ok(after.digest.clone());
+    }
+    let before = sqlx::query_scalar!(
+        "select digest from records where number <= ?1 and digest <> '' order by number desc limit 1",
+        after.number
+    )
+    .fetch_optional(conn)
+    .await?;
+    Ok(before.unwrap_or_default())
 }
 
 /// Seals the records that one transaction wrote: those after `after`. Whatever stood unsealed before was not written by the
 /// program, and stays so.
 pub(super) async fn seal(
     conn: &mut SqliteConnection,
-    after: i64,
+    after: &Last,
     by: Option<MemberId>,
     at: Option<UtcSecond>,
 ) -> sqlx::Result<()> {
     let fresh = sqlx::query!(
         "select number, what, op, key, content from records where number > ?1 order by number",
-        after
+        after.number
     )
     .fetch_all(&mut *conn)
     .await?;
     if fresh.is_empty() {
         return Ok(());
     }
-    let mut before = sqlx::query_scalar!(
-        "select digest from records where number <= ?1 and digest <> '' order by number desc limit 1",
-        after
-    )
-    .fetch_optional(&mut *conn)
-    .await?
-    .unwrap_or_default();
+    let mut before = sealed_before(conn, after).await?;
     let who = by.map_or_else(String::new, |id| id.to_string());
     let when = at.map_or_else(String::new, |at| at.get().to_string());
+    let mut seals = Vec::new();
     for row in fresh {
         let content_digest = sha256_hex(&row.content);
         let link = Link {
@@ -56,16 +84,21 @@ pub(super) async fn seal(
             at: &when,
         };
         before = digest(&before, &link);
-        sqlx::query!(
-            "update records set content_digest = ?2, digest = ?3, by_id = ?4, at = ?5 where number = ?1",
-            row.number,
-            content_digest,
-            before,
-            by,
-            at
-        )
-        .execute(&mut *conn)
-        .await?;
+        seals.push(format!(
+            "[{},\"{content_digest}\",\"{before}\"]",
+            row.number
+        ));
     }
+    // All at once: each statement is a message to the thread of the connection and back.
+    let seals = format!("[{}]", seals.join(","));
+    sqlx::query!(
+        "update records set content_digest = s.value ->> 1, digest = s.value ->> 2, by_id = ?2, at = ?3
+        from json_each(?1) s where records.number = s.value ->> 0",
+        seals,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
     Ok(())
 }

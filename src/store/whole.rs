@@ -75,11 +75,11 @@ pub async fn open(path: &Path) -> Stored<(Writer, Reader)> {
 
 /// Runs the steps that are missing, has every table covered that is to be, and seals what that wrote.
 async fn bring_up_to_date(writer: &SqlitePool) -> Stored<()> {
-    let after = sealing::last(&mut *writer.acquire().await?).await?;
+    let after = sealing::last_if_any(&mut *writer.acquire().await?).await?;
     SCHEMA.run(writer).await?;
     let mut tx = writer.begin_with("begin immediate").await?;
     records::cover(&mut tx).await?;
-    sealing::seal(&mut tx, after, None, None).await?;
+    sealing::seal(&mut tx, &after, None, None).await?;
     Ok(tx.commit().await?)
 }
 

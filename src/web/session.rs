@@ -9,7 +9,7 @@ use crate::actions::people::stations as station_actions;
 use crate::actions::{Actor, SentForm, Token, hash_token};
 use crate::store::Snapshot;
 use crate::store::people::stations::Standing;
-use crate::store::people::{accounts, coop, stations};
+use crate::store::people::{accounts, coop, stations, visits};
 use crate::units::{FormKey, MemberId, Role, Units, UtcSecond, Zone};
 use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
@@ -178,11 +178,9 @@ impl Visit {
     ) -> Result<Self, PageError> {
         let at = app.clock.read();
         let token = cookie(headers, cookie_name(app.secure));
-        let coop = coop::find(now).await?.map(Arc::new);
-        let session = match token {
-            Some(token) => accounts::find_session(now, &hash_token(token)).await?,
-            None => None,
-        };
+        let hash = token.map(hash_token).unwrap_or_default();
+        let (coop, session) = visits::read(now, &hash).await?;
+        let coop = coop.map(Arc::new);
         let live = session
             .filter(|s| at < s.ends_at && at.get() - s.seen_at.get() < account_actions::IDLE_S);
         if let (Some(session), Some(token)) = (live, token) {

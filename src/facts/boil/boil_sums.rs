@@ -5,7 +5,7 @@ use crate::calc::cane::juice::{Juice, Portion, Stock};
 use crate::store::boil::boils::{self, DrawRow};
 use crate::store::cane::juice::{self, JuiceRow};
 use crate::store::cane::yard::{self, LostPart};
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Stored, in_json};
 use crate::units::{BoilId, Celsius, Grams, JuiceId, Millilitres, PressDayId, SeasonId, UtcSecond};
 use std::collections::HashMap;
 
@@ -115,35 +115,17 @@ pub async fn stocked(conn: &mut Conn, juice: JuiceId) -> Stored<Option<Stocked>>
     Stocked::new(row, draws, &losses).map(Some)
 }
 
-/// The juices pressed on a day with what is left of each, in order of pressing; none crossed out.
-pub async fn stocked_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Stocked>> {
-    let mut draws = boils::draws_of_day(conn, day).await?;
-    let mut losses = yard::lost_of_day(conn, day).await?;
-    juice::of_day(conn, day)
-        .await?
-        .into_iter()
-        .map(|row| {
-            let own = draws
-                .extract_if(.., |draw| draw.juice_id == row.id)
-                .collect();
-            let gone: Vec<LostPart> = losses
-                .extract_if(.., |loss| loss.juice_id == row.id)
-                .collect();
-            Stocked::new(row, own, &gone)
-        })
-        .collect()
-}
-
-/// The juices pressed in a season with what is left of each, in order of pressing; none crossed out.
-pub async fn stocked_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Stocked>> {
+/// Each of some juices with its own part of the draws and losses, in the order of the juices.
+fn each(
+    rows: Vec<JuiceRow>,
+    draws: Vec<DrawRow>,
+    mut losses: Vec<LostPart>,
+) -> Stored<Vec<Stocked>> {
     let mut by_juice: HashMap<JuiceId, Vec<DrawRow>> = HashMap::new();
-    for draw in boils::draws_of_season(conn, season).await? {
+    for draw in draws {
         by_juice.entry(draw.juice_id).or_default().push(draw);
     }
-    let mut losses = yard::lost_of_season(conn, season).await?;
-    juice::of_season(conn, season)
-        .await?
-        .into_iter()
+    rows.into_iter()
         .map(|row| {
             let own = by_juice.remove(&row.id).unwrap_or_default();
             let gone: Vec<LostPart> = losses
@@ -152,6 +134,31 @@ pub async fn stocked_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<
             Stocked::new(row, own, &gone)
         })
         .collect()
+}
+
+/// The juices of these rows with what is left of each, and all draws of the boils that hold any of them.
+pub async fn stocked_beside(
+    conn: &mut Conn,
+    rows: Vec<JuiceRow>,
+) -> Stored<(Vec<Stocked>, Vec<DrawRow>)> {
+    let ids = in_json(rows.iter().map(|row| row.id));
+    let beside = boils::draws_beside(conn, &ids).await?;
+    let losses = yard::lost_of_juices(conn, &ids).await?;
+    Ok((each(rows, beside.clone(), losses)?, beside))
+}
+
+/// The juices pressed on a day with what is left of each, in order of pressing; none crossed out.
+pub async fn stocked_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Stocked>> {
+    let draws = boils::draws_of_day(conn, day).await?;
+    let losses = yard::lost_of_day(conn, day).await?;
+    each(juice::of_day(conn, day).await?, draws, losses)
+}
+
+/// The juices pressed in a season with what is left of each, in order of pressing; none crossed out.
+pub async fn stocked_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Stocked>> {
+    let draws = boils::draws_of_season(conn, season).await?;
+    let losses = yard::lost_of_season(conn, season).await?;
+    each(juice::of_season(conn, season).await?, draws, losses)
 }
 
 /// What each boil of some juices holds of them.
@@ -184,9 +191,19 @@ pub fn warmth_by_boil(stocked: &[Stocked]) -> HashMap<BoilId, Celsius> {
 
 /// What is in a boil, juice by juice, by ticket.
 pub async fn in_pan(conn: &mut Conn, boil: BoilId) -> Stored<Vec<InPan>> {
+    let inside = boils::draws(conn, boil).await?;
+    if inside.is_empty() {
+        return Ok(Vec::new());
+    }
+    let ids = in_json(inside.iter().map(|draw| draw.juice_id));
+    let draws = boils::draws_of_juices(conn, &ids).await?;
+    let losses = yard::lost_of_juices(conn, &ids).await?;
+    let stocked = each(juice::of_ids(conn, &ids).await?, draws, losses)?;
+    let mut by_id: HashMap<JuiceId, Stocked> =
+        stocked.into_iter().map(|all| (all.row.id, all)).collect();
     let mut out = Vec::new();
-    for draw in boils::draws(conn, boil).await? {
-        let Some(all) = stocked(conn, draw.juice_id).await? else {
+    for draw in inside {
+        let Some(all) = by_id.remove(&draw.juice_id) else {
             continue;
         };
         let part = all

@@ -32,14 +32,13 @@ impl Lighting {
         let rules = seasons::rules_on(conn, day.season_id, day.date).await?;
         let season = SeasonBoils::read(conn, day.season_id).await?;
         let water = season.water_of_day(day.id);
-        let mut juices = season.juices;
-        juices.reverse();
-        juices.retain(|j| j.poured.left.mass > Grams::ZERO);
+        let left = season.juices.iter().rev();
+        let left = left.filter(|j| j.poured.left.mass > Grams::ZERO);
         Ok(Some(Self {
             day,
             rules,
-            juices,
-            pans: season.pans,
+            juices: left.cloned().collect(),
+            pans: season.pans.clone(),
             water,
         }))
     }

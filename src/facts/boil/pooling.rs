@@ -15,6 +15,7 @@ use crate::store::season::seasons::{self, JarSize, Rules};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{BrixAt20C, Grams, MemberId, PanId, PressDate, Units, UtcSecond};
+use std::sync::Arc;
 
 /// Half of the hour between two boils comes after the fire is drawn, seconds.
 const AFTER_THE_FIRE_S: i64 = 30 * 60;
@@ -29,7 +30,7 @@ pub struct Pooling {
     /// The jars of those rules.
     pub sizes: Vec<JarSize>,
     /// The season.
-    pub season: SeasonBoils,
+    pub season: Arc<SeasonBoils>,
     /// Juices with something left, oldest first.
     pub waiting: Vec<Stocked>,
     /// The finish aimed at.

@@ -5,6 +5,7 @@ use super::boil_sums::{Stocked, by_boil, stocked_of_season, warmth_by_boil};
 use super::pans::suiting;
 use crate::calc::boil::boil_habit::{BoilHabit, Finished, minutes_at_boil};
 use crate::calc::cane::juice::Portion;
+use crate::facts::kept::Kept;
 use crate::store::boil::boils::BoilRow;
 use crate::store::boil::pans::{self, Pan};
 use crate::store::boil::{boil_readings, boils};
@@ -12,6 +13,10 @@ use crate::store::cane::morning;
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, Celsius, Grams, Millilitres, PressDayId, SeasonId, UtcSecond};
 use std::collections::HashMap;
+use std::sync::Arc;
+
+/// The season that is pressed, and one that somebody looks back at.
+static SEASONS: Kept<SeasonId, SeasonBoils> = Kept::new(2);
 
 /// A season as its boils have it.
 #[derive(Debug, Clone)]
@@ -31,8 +36,13 @@ pub struct SeasonBoils {
 }
 
 impl SeasonBoils {
-    /// Reads a season.
-    pub async fn read(conn: &mut Conn, season: SeasonId) -> Stored<Self> {
+    /// Reads a season, or finds it as it was read last.
+    pub async fn read(conn: &mut Conn, season: SeasonId) -> Stored<Arc<Self>> {
+        let read = async |conn: &mut Conn| Self::read_anew(conn, season).await;
+        SEASONS.of(conn, season, read).await
+    }
+
+    async fn read_anew(conn: &mut Conn, season: SeasonId) -> Stored<Self> {
         let mut temps: HashMap<BoilId, Vec<(UtcSecond, Celsius)>> = HashMap::new();
         for row in boil_readings::temps_of_season(conn, season).await? {
             temps

@@ -7,6 +7,7 @@ use crate::store::turns::press_days::PressDay;
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, Grams};
 use std::collections::HashMap;
+use std::sync::Arc;
 
 /// What a day's sugar is reckoned from.
 #[derive(Debug)]
@@ -14,7 +15,7 @@ pub struct DaySugar {
     /// The day.
     pub day: PressDay,
     /// Its season.
-    pub season: SeasonBoils,
+    pub season: Arc<SeasonBoils>,
     /// Jars of the day's boils.
     pub fills: HashMap<BoilId, Vec<FillRow>>,
     /// The day's cane on tickets with juice.

@@ -8,15 +8,13 @@ use crate::facts::boil::boils::Boil;
 use crate::facts::shares::cane_way::OnTheWay;
 use crate::facts::turns::queue::Abouts;
 use crate::store::boil::boils::{self, BoilRow, DrawRow};
-use crate::store::cane::juice;
-use crate::store::cane::tickets::{self, LoadRow, Ticket};
-use crate::store::cane::weigh_in;
-use crate::store::people::members;
-use crate::store::shares::divisions;
+use crate::store::cane::juice::{self, JuiceRow};
+use crate::store::cane::tickets::{self, Ticket};
 use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar};
-use crate::store::{Conn, Stored};
+use crate::store::shares::my_cane as store;
+use crate::store::{Conn, StoreError, Stored, in_json};
 use crate::units::{BoilId, Grams, JuiceId, MemberId, MemberName, SeasonId, UtcSecond, Zone};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The cane of one ticket.
 #[derive(Debug, Clone)]
@@ -86,12 +84,12 @@ pub async fn of_member(
     (season, member): (SeasonId, MemberId),
     when: (&Zone, UtcSecond),
 ) -> Stored<Vec<MyTicket>> {
-    let taken = Taken::read(conn, season, member).await?;
-    let mut out = Vec::new();
-    for ticket in tickets::of_season_member(conn, season, member).await? {
-        out.push(read(conn, ticket, &taken, when).await?);
+    let all = tickets::of_season_member(conn, season, member).await?;
+    if all.is_empty() {
+        return Ok(Vec::new());
     }
-    Ok(out)
+    let juices = juice::of_season_member(conn, season, member).await?;
+    read(conn, (season, member), (all, juices), when).await
 }
 
 /// The cane of one ticket.
@@ -103,8 +101,13 @@ pub async fn of_ticket(
     ticket: Ticket,
     when: (&Zone, UtcSecond),
 ) -> Stored<MyTicket> {
-    let taken = Taken::read(conn, ticket.season_id, ticket.member_id).await?;
-    read(conn, ticket, &taken, when).await
+    let whose = (ticket.season_id, ticket.member_id);
+    let juices = juice::of_ticket(conn, ticket.id).await?;
+    let found = read(conn, whose, (vec![ticket], juices), when).await?;
+    found.into_iter().next().ok_or(StoreError::Corrupt {
+        what: "tickets.id",
+        found: "a ticket that is not its member's".to_owned(),
+    })
 }
 
 /// A boil as a member whose juice is in it is told of it.
@@ -117,84 +120,77 @@ pub async fn of_lot(
     member: MemberId,
     at: UtcSecond,
 ) -> Stored<MyLot> {
-    let taken = Taken::read(conn, row.season_id, member).await?;
-    lot(conn, row, &taken, at).await
-}
-
-/// What was set aside for a member, and handed over.
-struct Taken {
-    member: MemberId,
-    aside: Vec<AsideRow>,
-    handed: Vec<HandOverJar>,
-}
-
-impl Taken {
-    async fn read(conn: &mut Conn, season: SeasonId, member: MemberId) -> Stored<Self> {
-        Ok(Self {
-            member,
-            aside: hand_overs::aside(conn, Some(member)).await?,
-            handed: hand_overs::jars_of_member(conn, season, member).await?,
-        })
-    }
-}
-
-async fn read(
-    conn: &mut Conn,
-    ticket: Ticket,
-    taken: &Taken,
-    (zone, at): (&Zone, UtcSecond),
-) -> Stored<MyTicket> {
-    let turn = match ticket.turn_id {
-        Some(id) => weigh_in::turn(conn, id).await?,
-        None => None,
-    };
-    let rows = juice::of_ticket(conn, ticket.id).await?;
-    let mut in_boils = BTreeSet::new();
-    let mut pours = Vec::new();
-    let mut standing = false;
-    for row in &rows {
-        let Some(all) = boil_sums::stocked(conn, row.id).await? else {
-            continue;
-        };
-        standing |= all.poured.left.mass > Grams::ZERO;
-        in_boils.extend(all.draws.iter().map(|draw| (draw.lit_at, draw.boil_id)));
-        pours.push(all);
-    }
-    let mut lots = Vec::new();
-    for (_, id) in in_boils {
-        if let Some(row) = boils::of_id(conn, id).await? {
-            lots.push(lot(conn, row, taken, at).await?);
-        }
-    }
-    let loads = tickets::loads(conn, ticket.id).await?;
-    let first = loads.iter().map(LoadRow::weighed).min();
-    let marks = CaneMarks {
-        turn_at: turn.map(|turn| zone.at(ticket.date, turn.start)),
-        here_at: Some(first.unwrap_or(ticket.made_at)),
-        pressed_at: rows.iter().map(|row| row.pressed_at).min(),
-        standing,
-        crossed_out: !juice::voids_of_ticket(conn, ticket.id).await?.is_empty(),
-        lots: lots.iter().map(|lot| lot.marks).collect(),
-    };
-    let queue = if marks.state() == CaneState::Here {
-        let abouts = Abouts::read(conn, BTreeSet::from([ticket.date]), (zone, at)).await?;
-        abouts.of_ticket(ticket.id).map(str::to_owned)
-    } else {
-        None
-    };
-    Ok(MyTicket {
-        queue,
-        net: tickets::net(conn, ticket.id).await?,
-        juices: rows.iter().map(|row| row.id).collect(),
-        strands: strands(&ticket, &pours, &lots),
-        marks,
-        lots,
-        ticket,
+    let draws = boils::draws(conn, row.id).await?;
+    let lots = Lots::read(conn, (row.season_id, member), vec![row], &draws).await?;
+    let lots = lots.told(conn, at).await?;
+    lots.into_iter().next().ok_or(StoreError::Corrupt {
+        what: "boils.id",
+        found: "a boil that was just read".to_owned(),
     })
 }
 
+/// Some tickets of one member, with all their juices that count.
+async fn read(
+    conn: &mut Conn,
+    (season, member): (SeasonId, MemberId),
+    (all, juices): (Vec<Ticket>, Vec<JuiceRow>),
+    (zone, at): (&Zone, UtcSecond),
+) -> Stored<Vec<MyTicket>> {
+    let marks = store::tickets(conn, season, member).await?;
+    let (juices, lots) = if juices.is_empty() {
+        (Vec::new(), Vec::new())
+    } else {
+        let (juices, beside) = boil_sums::stocked_beside(conn, juices).await?;
+        let drawn = juices.iter().flat_map(|juice| &juice.draws);
+        let ids: BTreeSet<BoilId> = drawn.map(|draw| draw.boil_id).collect();
+        let rows = match ids.len() {
+            0 => Vec::new(),
+            _ => boils::of_ids(conn, &in_json(ids)).await?,
+        };
+        let lots = Lots::read(conn, (season, member), rows, &beside).await?;
+        (juices, lots.told(conn, at).await?)
+    };
+    let mut out = Vec::new();
+    for ticket in all {
+        let Some(found) = marks.iter().find(|marks| marks.ticket_id == ticket.id) else {
+            continue;
+        };
+        let own = || juices.iter().filter(|j| j.row.ticket_id == ticket.id);
+        let inside =
+            |lot: &&MyLot| own().any(|j| j.draws.iter().any(|draw| draw.boil_id == lot.row.id));
+        let lots: Vec<MyLot> = lots.iter().filter(inside).cloned().collect();
+        out.push(MyTicket {
+            queue: None,
+            strands: strands(&ticket, own(), &lots),
+            net: found.net,
+            juices: own().map(|juice| juice.row.id).collect(),
+            marks: CaneMarks {
+                turn_at: found.turn_start.map(|start| zone.at(ticket.date, start)),
+                here_at: Some(found.first_weighed.unwrap_or(ticket.made_at)),
+                pressed_at: own().map(|juice| juice.row.pressed_at).min(),
+                standing: own().any(|juice| juice.poured.left.mass > Grams::ZERO),
+                crossed_out: found.crossed_out,
+                lots: lots.iter().map(|lot| lot.marks).collect(),
+            },
+            lots,
+            ticket,
+        });
+    }
+    let here = |mine: &&MyTicket| mine.marks.state() == CaneState::Here;
+    let dates = out.iter().filter(here).map(|mine| mine.ticket.date);
+    let abouts = Abouts::read(conn, dates.collect(), (zone, at)).await?;
+    for mine in out.iter_mut().filter(|mine| here(&&**mine)) {
+        mine.queue = abouts.of_ticket(mine.ticket.id).map(str::to_owned);
+    }
+    Ok(out)
+}
+
 /// The way of a ticket's cane: through each juice into each boil; the ticket alone while there is no juice.
-fn strands(ticket: &Ticket, pours: &[Stocked], lots: &[MyLot]) -> Vec<OnTheWay> {
+fn strands<'a>(
+    ticket: &Ticket,
+    pours: impl Iterator<Item = &'a Stocked>,
+    lots: &[MyLot],
+) -> Vec<OnTheWay> {
     let step = |draw: &DrawRow| {
         let lot = lots.iter().find(|lot| lot.row.id == draw.boil_id);
         lot.map_or(Step::InPan, |lot| lot.state().step())
@@ -223,44 +219,95 @@ fn strands(ticket: &Ticket, pours: &[Stocked], lots: &[MyLot]) -> Vec<OnTheWay> 
     out
 }
 
-async fn lot(conn: &mut Conn, row: BoilRow, taken: &Taken, at: UtcSecond) -> Stored<MyLot> {
-    let division = divisions::of_boil(conn, row.id).await?;
-    let fills = boils::fills(conn, row.id).await?;
-    let jars: Vec<AsideRow> = taken
-        .aside
-        .iter()
-        .filter(|jars| jars.boil_id == row.id)
-        .cloned()
-        .collect();
-    let handed = taken.handed.iter().filter(|jars| jars.lot == row.lot);
-    let last = handed.clone().map(|jars| jars.number).max();
-    let handed_at = match last {
-        Some(number) => hand_overs::find(conn, number).await?.map(|over| over.at),
-        None => None,
-    };
-    let taken_home: i64 = handed.map(|jars| jars.count).sum();
-    let marks = LotMarks {
-        lit_at: row.lit_at,
-        finished_at: row.finish.as_ref().map(|finish| finish.finished_at),
-        filled: fills.iter().any(|fill| fill.count > 0),
-        lost: row.lost,
-        divided_at: division.as_ref().map(|row| row.at),
-        set_aside: jars.iter().map(AsideRow::left).sum::<i64>() + taken_home,
-        handed: taken_home,
-        handed_at,
-    };
-    let done = match LotState::of(&marks) {
-        LotState::OnFire => done_about(conn, row.clone(), at).await?,
-        _ => None,
-    };
-    Ok(MyLot {
-        reopened: division.is_some() && row.divided_at.is_none(),
-        with: with(conn, row.id, taken.member).await?,
-        marks,
-        jars,
-        done,
-        row,
-    })
+/// Boils with what was written down of them for one member.
+struct Lots<'a> {
+    member: MemberId,
+    rows: Vec<BoilRow>,
+    draws: &'a [DrawRow],
+    marks: Vec<store::BoilMarks>,
+    aside: Vec<AsideRow>,
+    handed: Vec<HandOverJar>,
+}
+
+impl<'a> Lots<'a> {
+    /// Reads them; `draws` holds at least all that is in these boils.
+    async fn read(
+        conn: &mut Conn,
+        (season, member): (SeasonId, MemberId),
+        rows: Vec<BoilRow>,
+        draws: &'a [DrawRow],
+    ) -> Stored<Self> {
+        let (mut marks, mut aside, mut handed) = (Vec::new(), Vec::new(), Vec::new());
+        if !rows.is_empty() {
+            marks = store::boils(conn, &in_json(rows.iter().map(|row| row.id))).await?;
+            aside = hand_overs::aside(conn, Some(member)).await?;
+        }
+        if !aside.is_empty() {
+            handed = hand_overs::jars_of_member(conn, season, member).await?;
+        }
+        Ok(Self {
+            member,
+            rows,
+            draws,
+            marks,
+            aside,
+            handed,
+        })
+    }
+
+    /// As the member is told of them, in the order they were lit.
+    async fn told(mut self, conn: &mut Conn, at: UtcSecond) -> Stored<Vec<MyLot>> {
+        let mut out = Vec::new();
+        for row in std::mem::take(&mut self.rows) {
+            let mut lot = self.lot(row);
+            if lot.state() == LotState::OnFire {
+                lot.done = done_about(conn, lot.row.clone(), at).await?;
+            }
+            out.push(lot);
+        }
+        Ok(out)
+    }
+
+    fn lot(&self, row: BoilRow) -> MyLot {
+        let found = self.marks.iter().find(|marks| marks.boil_id == row.id);
+        let of_boil = |jars: &&AsideRow| jars.boil_id == row.id;
+        let jars: Vec<AsideRow> = self.aside.iter().filter(of_boil).cloned().collect();
+        let handed = self.handed.iter().filter(|jars| jars.lot == row.lot);
+        let last = handed.clone().max_by_key(|jars| jars.number);
+        let taken_home: i64 = handed.clone().map(|jars| jars.count).sum();
+        let divided_at = found.and_then(|marks| marks.divided_at);
+        let marks = LotMarks {
+            lit_at: row.lit_at,
+            finished_at: row.finish.as_ref().map(|finish| finish.finished_at),
+            filled: found.is_some_and(|marks| marks.filled),
+            lost: row.lost,
+            divided_at,
+            set_aside: jars.iter().map(AsideRow::left).sum::<i64>() + taken_home,
+            handed: taken_home,
+            handed_at: last.map(|jars| jars.at),
+        };
+        MyLot {
+            reopened: divided_at.is_some() && row.divided_at.is_none(),
+            with: self.with(row.id),
+            marks,
+            jars,
+            done: None,
+            row,
+        }
+    }
+
+    /// Whose juice is in a boil besides the member's own.
+    fn with(&self, boil: BoilId) -> (Vec<MemberName>, usize) {
+        let inside = self.draws.iter().filter(|draw| draw.boil_id == boil);
+        let others: BTreeMap<MemberId, &DrawRow> = inside
+            .filter(|draw| draw.member_id != self.member)
+            .map(|draw| (draw.member_id, draw))
+            .collect();
+        let named = others.values().filter(|draw| draw.named);
+        let named: Vec<MemberName> = named.map(|draw| draw.member_name.clone()).collect();
+        let rest = others.len() - named.len();
+        (named, rest)
+    }
 }
 
 /// Nothing while no pan is set up, whose surface would say how fast water goes.
@@ -274,22 +321,4 @@ async fn done_about(conn: &mut Conn, row: BoilRow, at: UtcSecond) -> Stored<Opti
         at: boil.done_about(at),
         between: told.map(|told| (told.earliest.max(at), told.latest.max(at))),
     }))
-}
-
-/// Whose juice is in a boil besides a member's own.
-async fn with(conn: &mut Conn, boil: BoilId, member: MemberId) -> Stored<(Vec<MemberName>, usize)> {
-    let draws = boils::draws(conn, boil).await?;
-    let others: BTreeSet<MemberId> = draws
-        .iter()
-        .map(|draw| draw.member_id)
-        .filter(|id| *id != member)
-        .collect();
-    let (mut named, mut rest) = (Vec::new(), 0);
-    for id in others {
-        match members::find(conn, id).await?.filter(|card| card.named) {
-            Some(card) => named.push(card.name),
-            None => rest += 1,
-        }
-    }
-    Ok((named, rest))
 }

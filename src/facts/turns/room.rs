@@ -6,18 +6,21 @@ use crate::calc::boil::pan::Settings;
 use crate::calc::turns::day_room::{Boiling, Held, Room, Rooms, Setup, Wanted};
 use crate::calc::turns::starts::{Asker, Day, Span};
 use crate::calc::turns::turn_habit::{TurnHabit, enough, figure};
+use crate::facts::kept::Kept;
 use crate::store::boil::pans;
 use crate::store::cane::mill;
 use crate::store::people::members;
+use crate::store::records::{self, Mark};
 use crate::store::season::seasons::{self, Rules};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::{offers, standstills, turn};
-use crate::store::{Conn, StoreError, Stored};
+use crate::store::{Conn, StoreError, Stored, in_json};
 use crate::units::{
-    ClockTime, DayClock, Grams, MemberId, Millilitres, Minutes, PressDate, SeasonId, TurnId, Units,
-    UtcSecond, Zone,
+    ClockTime, DayClock, Grams, MemberId, Millilitres, Minutes, PressDate, PressDayId, SeasonId,
+    TurnId, Units, UtcSecond, Zone,
 };
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// A press day as turns are reckoned on it.
 pub fn day_of(day: &PressDay, zone: &Zone) -> Day {
@@ -31,32 +34,70 @@ pub fn day_of(day: &PressDay, zone: &Zone) -> Day {
     }
 }
 
+/// What a season's days have in common: its rules, pans and vessels, and whose juice is boiled alone.
+#[derive(Debug)]
+struct Setups {
+    versions: Vec<Rules>,
+    pans: Vec<Settings>,
+    vessels: Vec<Millilitres>,
+    alone: BTreeSet<MemberId>,
+}
+
+static SETUPS: Kept<SeasonId, Setups> = Kept::new(2);
+
+impl Setups {
+    async fn read(conn: &mut Conn, mark: Option<&Mark>, season: SeasonId) -> Stored<Arc<Self>> {
+        let read = async |conn: &mut Conn| {
+            let (pans, vessels) = in_use(conn).await?;
+            Ok(Self {
+                versions: seasons::rules_list(conn, season).await?,
+                pans,
+                vessels,
+                alone: members::who_boil_alone(conn).await?,
+            })
+        };
+        SETUPS.at(conn, mark, season, read).await
+    }
+}
+
+/// Pans and vessels that are in use.
+async fn in_use(conn: &mut Conn) -> Stored<(Vec<Settings>, Vec<Millilitres>)> {
+    let pans = pans::list(conn).await?.into_iter();
+    let vessels = mill::vessels(conn).await?.into_iter();
+    Ok((
+        pans.filter(|pan| pan.retired_at.is_none())
+            .map(|pan| pan.settings)
+            .collect(),
+        vessels
+            .filter(|vessel| vessel.retired_at.is_none())
+            .map(|vessel| vessel.capacity)
+            .collect(),
+    ))
+}
+
 /// What happens to juice after the mill, with the pans and vessels in use, a season's rules, and the
 /// juice that its turns have taught to expect.
 ///
 /// # Errors
 /// The store failed, or the rules hold a Brix that is none.
 pub async fn boiling(conn: &mut Conn, rules: &Rules, habit: &TurnHabit) -> Stored<Boiling> {
-    let pans: Vec<Settings> = pans::list(conn)
-        .await?
-        .into_iter()
-        .filter(|pan| pan.retired_at.is_none())
-        .map(|pan| pan.settings)
-        .collect();
-    let vessels: Vec<Millilitres> = mill::vessels(conn)
-        .await?
-        .into_iter()
-        .filter(|vessel| vessel.retired_at.is_none())
-        .map(|vessel| vessel.capacity)
-        .collect();
+    let (pans, vessels) = in_use(conn).await?;
+    boiling_with(rules, habit, (&pans, &vessels))
+}
+
+fn boiling_with(
+    rules: &Rules,
+    habit: &TurnHabit,
+    (pans, vessels): (&[Settings], &[Millilitres]),
+) -> Stored<Boiling> {
     Boiling::new(&Setup {
         juice_pct: figure(habit.juice_pct, rules.juice_pct),
         juice_turns: enough(habit.juice_pct).map_or(0, |learned| learned.boils),
         floor_bx: rules.floor_bx,
         target_bx: rules.target_bx,
         hold: rules.hold_red,
-        pans: &pans,
-        vessels: &vessels,
+        pans,
+        vessels,
     })
     .map_err(|unmet| StoreError::Corrupt {
         what: "season_rules.floor_bx",
@@ -95,8 +136,10 @@ impl DayRoom {
         zone: &Zone,
         moving: &[TurnId],
     ) -> Stored<Self> {
-        let habit = turn_habit::of_season(conn, day.season_id).await?;
-        Self::reckoned(conn, (day, habit), zone, moving).await
+        let mark = records::mark(conn).await?;
+        let habit = turn_habit::kept(conn, mark.as_ref(), day.season_id).await?;
+        let held = HeldOf::day(conn, day.id, moving).await?;
+        Self::reckoned(conn, (day, habit), zone, (mark, &held)).await
     }
 
     /// The same with what the season's turns teach read before.
@@ -109,37 +152,53 @@ impl DayRoom {
         zone: &Zone,
         moving: &[TurnId],
     ) -> Stored<Self> {
+        let mark = records::mark(conn).await?;
         let habit = habit.of(conn, day.season_id).await?;
-        Self::reckoned(conn, (day, habit), zone, moving).await
+        let held = HeldOf::day(conn, day.id, moving).await?;
+        Self::reckoned(conn, (day, habit), zone, (mark, &held)).await
+    }
+
+    /// The next days from a date on that are not closed, so many at most, for who asks and moves nothing.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn next(
+        conn: &mut Conn,
+        (from, most): (PressDate, i64),
+        zone: &Zone,
+    ) -> Stored<Vec<Self>> {
+        let days = press_days::open_from(conn, from, most).await?;
+        if days.is_empty() {
+            return Ok(Vec::new());
+        }
+        let mark = records::mark(conn).await?;
+        let held = HeldOf::days(conn, &in_json(days.iter().map(|day| day.id))).await?;
+        let mut out = Vec::new();
+        for day in &days {
+            let habit = turn_habit::kept(conn, mark.as_ref(), day.season_id).await?;
+            out.push(Self::reckoned(conn, (day, habit), zone, (mark.clone(), &held)).await?);
+        }
+        Ok(out)
     }
 
     async fn reckoned(
         conn: &mut Conn,
         (day, habit): (&PressDay, TurnHabit),
         zone: &Zone,
-        moving: &[TurnId],
+        (mark, held_of): (Option<Mark>, &HeldOf),
     ) -> Stored<Self> {
-        let turns = turn::held_of_day(conn, day.id).await?;
-        let on_offer = offers::standing_of_day(conn, day.id).await?;
-        let mill_stands = standstills::of_day(conn, day.id).await?;
-        let rules = seasons::rules_on(conn, day.season_id, day.date).await?;
-        let boiling = boiling(conn, &rules, &habit).await?;
-        let alone = members::who_boil_alone(conn).await?;
+        let setups = Setups::read(conn, mark.as_ref(), day.season_id).await?;
+        let rules = seasons::holding(&setups.versions, day.date)?;
+        let boiling = boiling_with(&rules, &habit, (&setups.pans, &setups.vessels))?;
+        let alone = setups.alone.clone();
+        let id = day.id;
         let day = day_of(day, zone);
         let clock = day.clock;
-        let turns = turns
-            .iter()
-            .filter(|turn| !moving.contains(&turn.id))
-            .map(|turn| (turn.start, turn.minutes, Some((turn.member_id, turn.cane))));
-        let on_offer = on_offer
-            .iter()
-            .map(|o| (o.start, o.minutes, Some((o.member_id, o.cane))));
-        let mill_stands = mill_stands
-            .iter()
-            .map(|mill| (mill.start, mill.minutes, None));
-        let all = turns.chain(on_offer).chain(mill_stands);
+        let of_day = held_of.0.iter().filter(|(of, _)| *of == id);
         Ok(Self {
-            held: all.map(|kept| held(&clock, &alone, kept)).collect(),
+            held: of_day
+                .map(|(_, kept)| held(&clock, &alone, *kept))
+                .collect(),
             day,
             rules,
             habit,
@@ -215,6 +274,43 @@ impl DayRoom {
 
 /// Minutes of a day as they are kept, with whose cane is pressed in them; `None`: the mill stands.
 type HeldMinutes = (ClockTime, Minutes, Option<(MemberId, Grams)>);
+
+/// What holds minutes of some days: turns, offers, standstills.
+struct HeldOf(Vec<(PressDayId, HeldMinutes)>);
+
+impl HeldOf {
+    /// Of one day, without turns that are about to move.
+    async fn day(conn: &mut Conn, day: PressDayId, moving: &[TurnId]) -> Stored<Self> {
+        let turns = turn::held_of_day(conn, day).await?;
+        let on_offer = offers::standing_of_day(conn, day).await?;
+        let mill_stands = standstills::of_day(conn, day).await?;
+        let turns = turns.iter().filter(|turn| !moving.contains(&turn.id));
+        let turns = turns.map(|t| (t.start, t.minutes, Some((t.member_id, t.cane))));
+        let on_offer = on_offer
+            .iter()
+            .map(|o| (o.start, o.minutes, Some((o.member_id, o.cane))));
+        let mill_stands = mill_stands.iter().map(|m| (m.start, m.minutes, None));
+        let all = turns.chain(on_offer).chain(mill_stands);
+        Ok(Self(all.map(|kept| (day, kept)).collect()))
+    }
+
+    /// Of the days of a JSON array of ids.
+    async fn days(conn: &mut Conn, days: &str) -> Stored<Self> {
+        let turns = turn::held_of_days(conn, days).await?.into_iter();
+        let on_offer = offers::standing_of_days(conn, days).await?.into_iter();
+        let mill_stands = standstills::of_days(conn, days).await?.into_iter();
+        let turns = turns.map(|t| {
+            let kept = (t.start, t.minutes, Some((t.member_id, t.cane)));
+            (t.press_day_id, kept)
+        });
+        let on_offer = on_offer.map(|o| {
+            let kept = (o.start, o.minutes, Some((o.member_id, o.cane)));
+            (o.press_day_id, kept)
+        });
+        let mill_stands = mill_stands.map(|m| (m.press_day_id, (m.start, m.minutes, None)));
+        Ok(Self(turns.chain(on_offer).chain(mill_stands).collect()))
+    }
+}
 
 fn held(
     clock: &DayClock,

@@ -4,7 +4,9 @@
 use crate::calc::turns::turn_cane::{RowFrom, Yields};
 use crate::calc::turns::turn_habit::{Pressed, TurnHabit};
 use crate::facts::cane::yields::juice_by_ticket;
+use crate::facts::kept::Kept;
 use crate::store::cane::tickets;
+use crate::store::records::{self, Mark};
 use crate::store::season::seasons::{self, Rules};
 use crate::store::turns::turn::Turn;
 use crate::store::turns::turn_habit;
@@ -12,7 +14,10 @@ use crate::store::{Conn, StoreError, Stored};
 use crate::units::{Grams, PressDayId, SeasonId, TicketId};
 use std::collections::BTreeMap;
 
-/// What a season's turns teach, on its own.
+/// The last seasons.
+static HABITS: Kept<SeasonId, TurnHabit> = Kept::new(4);
+
+/// What a season's turns teach, on its own. The metres of row that a turn was booked by stand for good once it has a ticket.
 async fn of_season_alone(conn: &mut Conn, season: SeasonId) -> Stored<TurnHabit> {
     let nets = tickets::nets(conn, season).await?;
     let cane: BTreeMap<TicketId, Grams> = nets
@@ -46,6 +51,24 @@ async fn of_season_alone(conn: &mut Conn, season: SeasonId) -> Stored<TurnHabit>
 /// # Errors
 /// The store failed.
 pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<TurnHabit> {
+    let mark = records::mark(conn).await?;
+    kept(conn, mark.as_ref(), season).await
+}
+
+/// The same where the moment's mark was read before.
+///
+/// # Errors
+/// The store failed.
+pub(super) async fn kept(
+    conn: &mut Conn,
+    mark: Option<&Mark>,
+    season: SeasonId,
+) -> Stored<TurnHabit> {
+    let read = async |conn: &mut Conn| read(conn, season).await;
+    Ok(*HABITS.at(conn, mark, season, read).await?)
+}
+
+async fn read(conn: &mut Conn, season: SeasonId) -> Stored<TurnHabit> {
     let own = of_season_alone(conn, season).await?;
     if own.whole() {
         return Ok(own);

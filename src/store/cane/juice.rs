@@ -216,6 +216,16 @@ pub async fn find(conn: &mut Conn, id: JuiceId) -> Stored<Option<JuiceRow>> {
     Ok(found.pop())
 }
 
+/// The latest versions of the juices of a JSON array of ids, poured away or not.
+pub async fn of_ids(conn: &mut Conn, ids: &str) -> Stored<Vec<JuiceRow>> {
+    juices!(
+        conn,
+        "j.id in (select value from json_each(?1))
+        and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)",
+        ids
+    )
+}
+
 /// All versions of a juice, latest first.
 pub async fn versions(conn: &mut Conn, id: JuiceId) -> Stored<Vec<JuiceRow>> {
     juices!(conn, "j.id = ?1 order by x.version desc", id)

@@ -272,6 +272,12 @@ pub async fn lost_of_juice(conn: &mut Conn, juice: JuiceId) -> Stored<Vec<LostPa
         .await?)
 }
 
+/// The lost parts of the juices of a JSON array of ids.
+pub async fn lost_of_juices(conn: &mut Conn, juices: &str) -> Stored<Vec<LostPart>> {
+    let of_these = lost_parts!("l.juice_id in (select value from json_each(?1))", juices);
+    Ok(of_these.fetch_all(conn).await?)
+}
+
 /// The lost parts of a day's juices.
 pub async fn lost_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<LostPart>> {
     Ok(lost_parts!("t.press_day_id = ?1", day)

@@ -292,20 +292,6 @@ pub async fn insert_session(
     Ok(())
 }
 
-/// The session of that token, unless its member has left.
-pub async fn find_session(conn: &mut Conn, token_hash: &str) -> Stored<Option<Session>> {
-    Ok(sqlx::query_as!(
-        Session,
-        r#"select s.member_id as "member_id: MemberId", m.name as "name: MemberName", m.role as "role: Role",
-        m.units as "units: Units", m.clock, s.seen_at as "seen_at: UtcSecond", s.ends_at as "ends_at: UtcSecond"
-        from sessions s join members m on m.id = s.member_id
-        where s.token_hash = ?1 and m.left_at is null"#,
-        token_hash
-    )
-    .fetch_optional(conn)
-    .await?)
-}
-
 /// Notes that a session was used.
 pub async fn touch_session(conn: &mut Conn, token_hash: &str, at: UtcSecond) -> Stored<()> {
     sqlx::query!(

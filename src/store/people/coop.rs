@@ -26,6 +26,14 @@ pub struct Coop {
     pub lies_at: Option<(f64, f64)>,
 }
 
+/// A time zone as the card has it.
+pub(super) fn zone(word: &str) -> Stored<Zone> {
+    Zone::parse(word).map_err(|_| StoreError::Corrupt {
+        what: "coop.zone",
+        found: word.to_owned(),
+    })
+}
+
 /// The co-op, or `None` before set-up.
 pub async fn find(conn: &mut Conn) -> Stored<Option<Coop>> {
     let row = sqlx::query!(
@@ -35,10 +43,7 @@ pub async fn find(conn: &mut Conn) -> Stored<Option<Coop>> {
     .fetch_optional(conn)
     .await?;
     row.map(|row| {
-        let zone = Zone::parse(&row.zone).map_err(|_| StoreError::Corrupt {
-            what: "coop.zone",
-            found: row.zone.clone(),
-        })?;
+        let zone = zone(&row.zone)?;
         Ok(Coop {
             name: row.name,
             place: row.place,

@@ -10,3 +10,4 @@ pub mod notices;
 pub mod second_factors;
 pub mod sessions;
 pub mod stations;
+pub mod visits;

@@ -289,10 +289,16 @@ pub async fn rules_confirmed_on(
 
 /// The version that holds on a day; where nobody confirmed one that does, the one that would come next.
 pub async fn rules_on(conn: &mut Conn, season: SeasonId, date: PressDate) -> Stored<Rules> {
-    match rules_confirmed_on(conn, season, date).await? {
-        Some(rules) => Ok(rules),
-        None => rules_in_force(conn, season).await,
-    }
+    holding(&rules_list(conn, season).await?, date)
+}
+
+/// Of all versions of a season the one that holds on a day; where nobody confirmed one that does, the one that would come next.
+pub fn holding(versions: &[Rules], date: PressDate) -> Stored<Rules> {
+    let holds = |r: &&Rules| r.holds_from.is_some_and(|from| from <= date);
+    let day_and_number = |r: &&Rules| (r.holds_from, r.number);
+    let held = versions.iter().filter(holds).max_by_key(day_and_number);
+    let next = || versions.iter().max_by_key(day_and_number);
+    first(held.or_else(next).cloned().into_iter().collect())
 }
 
 fn first(versions: Vec<Rules>) -> Stored<Rules> {

@@ -95,6 +95,8 @@ pub struct HandOverRow {
 pub struct HandOverJar {
     /// Number of the receipt.
     pub number: i64,
+    /// When they were handed over.
+    pub at: UtcSecond,
     /// Lot code of the boil they were filled from.
     pub lot: LotCode,
     /// Name of the size.
@@ -230,7 +232,7 @@ macro_rules! jars {
     ($rest:literal, $($bound:expr),*) => {
         sqlx::query_as!(
             HandOverJar,
-            r#"select o.number, b.lot_code as "lot: LotCode", h.size_name,
+            r#"select o.number, o.at as "at: UtcSecond", b.lot_code as "lot: LotCode", h.size_name,
             h.net_g as "net!: Grams", h.part as "part!: bool", h.count,
             coalesce((select sum(v.count) from jar_moves v where v.receipt = o.number and v.boil_id = h.boil_id
               and v.size_name = h.size_name and v.net_g = h.net_g and v.part = h.part), 0) as "back!: i64"

@@ -9,5 +9,6 @@ pub mod jar_moves;
 pub mod ledger;
 pub mod lot_looks;
 pub mod lots;
+pub mod my_cane;
 pub mod payments;
 pub mod recalls;

@@ -171,6 +171,20 @@ pub async fn standing_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec
     .await?)
 }
 
+/// The offers that hold minutes of the days of a JSON array of ids.
+pub async fn standing_of_days(conn: &mut Conn, days: &str) -> Stored<Vec<SeasonOffer>> {
+    Ok(sqlx::query_as!(
+        SeasonOffer,
+        r#"select w.press_day_id as "press_day_id: PressDayId", w.member_id as "member_id: MemberId",
+        o.start_min + 1440 * o.start_again as "start!: ClockTime", o.minutes as "minutes: Minutes", w.cane_g as "cane: Grams"
+        from offers o join waiting w on w.id = o.waiting_id
+        where w.press_day_id in (select value from json_each(?1)) and o.answer is null"#,
+        days
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
 /// The press days with offers that ran out by then and are not noted so.
 pub async fn days_run_out(conn: &mut Conn, at: UtcSecond) -> Stored<Vec<PressDayId>> {
     Ok(sqlx::query_scalar!(

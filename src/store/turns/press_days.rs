@@ -75,6 +75,22 @@ pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<PressDay
     .await?)
 }
 
+/// The press days from a date on that are not closed, in order of date, so many at most.
+pub async fn open_from(conn: &mut Conn, from: PressDate, most: i64) -> Stored<Vec<PressDay>> {
+    Ok(sqlx::query_as!(
+        PressDay,
+        r#"select id as "id: PressDayId", season_id as "season_id: SeasonId", date as "date: PressDate",
+        opens_min as "opens: MinuteOfDay", closes_min as "closes: MinuteOfDay",
+        mill_g_per_h as "mill_per_h: Grams", changeover_min as "changeover: Minutes", note,
+        closed_at as "closed_at: UtcSecond", version
+        from press_days where closed_at is null and date >= ?1 order by date limit ?2"#,
+        from,
+        most
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
 /// Adds a press day.
 pub async fn insert(conn: &mut Conn, day: &PressDay, by: MemberId, at: UtcSecond) -> Stored<()> {
     sqlx::query!(

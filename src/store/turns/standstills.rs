@@ -62,6 +62,20 @@ pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Standsti
     .await?)
 }
 
+/// The standstills of the days of a JSON array of ids that were not ended.
+pub async fn of_days(conn: &mut Conn, days: &str) -> Stored<Vec<Standstill>> {
+    Ok(sqlx::query_as!(
+        Standstill,
+        r#"select change_id as "change_id: DayChangeId", press_day_id as "press_day_id: PressDayId",
+        start_min + 1440 * start_again as "start!: ClockTime", minutes as "minutes: Minutes",
+        ended_at as "ended_at: UtcSecond" from standstills
+        where press_day_id in (select value from json_each(?1)) and ended_at is null"#,
+        days
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
 /// The standstills of a day that were not ended.
 pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Standstill>> {
     Ok(sqlx::query_as!(

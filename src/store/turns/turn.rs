@@ -172,6 +172,20 @@ pub async fn held_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Sea
     .await?)
 }
 
+/// The turns held on the days of a JSON array of ids, in order.
+pub async fn held_of_days(conn: &mut Conn, days: &str) -> Stored<Vec<SeasonTurn>> {
+    Ok(sqlx::query_as!(
+        SeasonTurn,
+        r#"select b.press_day_id as "press_day_id: PressDayId", b.member_id as "member_id: MemberId",
+        b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams"
+        from turns b where b.press_day_id in (select value from json_each(?1)) and b.state = 'held'
+        order by b.press_day_id, b.start_min, b.start_again"#,
+        days
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
 /// The ticket of a turn, once its cane is there.
 pub async fn ticket(conn: &mut Conn, id: TurnId) -> Stored<Option<TicketId>> {
     Ok(sqlx::query_scalar!(
