@@ -3,7 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
 use canewright::actions::boil::other_rules;
-use canewright::actions::season::season_close::{self, NewHours};
+use canewright::actions::season::hours::{self, NewHours};
 use canewright::actions::season::seasons::{self, NewRules};
 use canewright::actions::shares::divisions;
 use canewright::actions::{Act, Actor, Ids};
@@ -184,14 +184,12 @@ async fn base() -> Base {
         .unwrap();
     seasons::confirm(&act(), season, 3, from).await.unwrap();
     let member = MemberId::parse(&steward).unwrap();
-    let hours = NewHours {
+    let worked = NewHours {
         season,
         minutes: 120,
         what: "washed the pan".to_owned(),
     };
-    season_close::note_hours(&act(), member, hours)
-        .await
-        .unwrap();
+    hours::note_hours(&act(), member, worked).await.unwrap();
     let open = one(
         "select lot_code from boils where id not in (select boil_id from divisions) order by lit_at limit 1",
     );

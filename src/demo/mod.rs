@@ -6,6 +6,7 @@ mod boiling;
 mod comings;
 mod days;
 mod fields;
+mod helping;
 mod maker;
 mod people;
 mod probe;
@@ -71,6 +72,7 @@ async fn made(writer: &Writer, reader: &Reader) -> Done<Demo> {
     demo.running_day(season).await?;
     demo.open_day(season).await?;
     demo.full_day(season).await?;
+    demo.helping(season).await?;
     Ok(demo)
 }
 

@@ -24,6 +24,7 @@ mod paths_notices;
 mod paths_probes;
 mod paths_put_right;
 mod paths_recalls;
+mod paths_roster;
 mod paths_signing_in;
 mod paths_stations;
 mod paths_turns;

@@ -6,6 +6,7 @@ pub use super::paths_notices::*;
 pub use super::paths_probes::*;
 pub use super::paths_put_right::*;
 pub use super::paths_recalls::*;
+pub use super::paths_roster::*;
 pub use super::paths_signing_in::*;
 pub use super::paths_stations::*;
 pub use super::paths_turns::*;
@@ -254,12 +255,6 @@ fixed! {
     STATEMENT_PRINT = "/members/{id}/statement/{year}/print";
     /// Who owes and is owed.
     LEDGER = "/ledger";
-    /// Note a payment.
-    PAYMENT = "/members/{id}/payment";
-    /// Note hours worked.
-    HOURS = "/members/{id}/hours";
-    /// Settle what is carried.
-    SETTLE = "/members/{id}/settle";
 }
 
 filled! {

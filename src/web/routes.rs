@@ -11,7 +11,7 @@ use crate::web::shares::{
     divisions as shares, exports, hand_overs, history, holds, labels, ledger, looks, my_lot,
     recalls, season_picture, shelf, statements, trace,
 };
-use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
+use crate::web::turns::{day_changes, day_line, possible_days, press_days, roster, turn, waiting};
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, RawPathParams};
 use axum::http::StatusCode;
@@ -190,6 +190,12 @@ fn turns() -> Vec<Line> {
         show(paths::DAY_SHEET, Crew, get(day_line::sheet)),
         show(paths::TAGS, Crew, get(tags::show)),
         show(paths::DAYS, Members, get(press_days::list)),
+        form(paths::CAN_COME, Members, get(possible_days::can_come).post(possible_days::answer)),
+        form(paths::POSSIBLE_DAYS, Stewards, get(possible_days::list).post(possible_days::add)),
+        send(paths::REMOVE_POSSIBLE_DAYS, Stewards, paths::POSSIBLE_DAYS, post(possible_days::remove)),
+        show(paths::ROSTER, Members, get(roster::show)),
+        send(paths::SAVE_ROSTER, Stewards, paths::ROSTER, post(roster::save)),
+        form(paths::ROSTER_HOURS, Stewards, get(roster::hours).post(roster::note_hours)),
         form(paths::NEW_DAY, Stewards, get(press_days::new).post(press_days::create)),
         show(paths::DAY, Members, get(press_days::show)),
         form(paths::EDIT_DAY, Stewards, get(press_days::edit).post(press_days::update)),
@@ -212,6 +218,8 @@ fn turns() -> Vec<Line> {
         send(paths::TAKE_OFF_WAITING, Stewards, paths::WAITING, post(waiting::take_off)),
         send(paths::TAKE_OFFER, Members, paths::HOME, post(waiting::take)),
         send(paths::DECLINE_OFFER, Members, paths::HOME, post(waiting::decline)),
+        send(paths::ANOTHER_DAY, Members, paths::HOME, post(waiting::another_day)),
+        send(paths::NOT_THIS_YEAR, Members, paths::HOME, post(waiting::not_this_year)),
         send(paths::WITHDRAW_OFFER, Stewards, paths::HOME, post(waiting::withdraw)),
         // turns moved together
         form(paths::CHANGE_TURNS, Stewards, get(day_changes::form).post(day_changes::send)),

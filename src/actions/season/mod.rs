@@ -1,6 +1,7 @@
 //! Opening a season, its rules, plantings, and its close.
 
 pub mod frosts;
+pub mod hours;
 pub mod plantings;
 pub mod season_close;
 pub mod seasons;

@@ -10,6 +10,7 @@ use crate::calc::turns::day_board::{hours_hold, may_close};
 use crate::facts::turns::press_day::{open_work, turns_by_name};
 use crate::store::WriteTx;
 use crate::store::season::seasons;
+use crate::store::turns::possible_days;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::units::{Grams, MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId};
 
@@ -30,7 +31,7 @@ pub struct NewPressDay {
     pub note: String,
 }
 
-fn sound(new: &NewPressDay) -> Done<()> {
+pub(super) fn sound(new: &NewPressDay) -> Done<()> {
     if new.closes <= new.opens {
         return Err(Unmet::beside(
             "closes",
@@ -103,6 +104,8 @@ pub async fn plan(act: &Act, season: SeasonId, new: NewPressDay) -> Done<PressDa
         version: 1,
     };
     press_days::insert(&mut tx, &day, act.actor.id, act.at).await?;
+    // What was only possible is planned now.
+    possible_days::remove(&mut tx, day.date).await?;
     act.finish(tx, "plan_press_day", day.id).await
 }
 

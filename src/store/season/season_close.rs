@@ -9,6 +9,8 @@ pub struct HoursRow {
     /// Number of the line that credits them.
     pub line: i64,
     /// Whose.
+    pub member_id: MemberId,
+    /// That member's name.
     pub name: MemberName,
     /// Worked.
     pub minutes: i64,
@@ -66,7 +68,7 @@ pub struct LossRow {
 pub async fn hours(conn: &mut Conn, season: SeasonId) -> Stored<Vec<HoursRow>> {
     Ok(sqlx::query_as!(
         HoursRow,
-        r#"select h.line, m.name as "name: MemberName", h.minutes, h.credited_min as credited,
+        r#"select h.line, h.member_id as "member_id: MemberId", m.name as "name: MemberName", h.minutes, h.credited_min as credited,
         l.cents as "cents: Cents", h.what,
         exists (select 1 from ledger a where a.answers = h.line) as "taken_back!: bool"
         from hours h join members m on m.id = h.member_id join ledger l on l.number = h.line

@@ -29,7 +29,6 @@ fn pan_row(n: i64) -> PanRow {
 
 fn sheets(wrong: &str) -> Sheets {
     let mut sheets = Sheets {
-        stops: crate::web::cane_way::sample(9),
         ask_reading: Some(ReadBack {
             question: "231.5 <b>really?</b>".to_owned(),
             typed: "231.5".to_owned(),
@@ -37,6 +36,7 @@ fn sheets(wrong: &str) -> Sheets {
             key: "tap",
             name: "temp",
         }),
+        stops: crate::web::cane_way::sample(2),
         reading: Sheet::sample(),
         draw: Sheet::sample(),
         finish: Sheet::sample(),

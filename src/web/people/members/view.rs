@@ -52,6 +52,7 @@ pub(super) struct CardPage {
     sign_out: String,
     take_back: String,
     plantings: String,
+    can_come: String,
     /// Where the PIN for the station is set; empty: not by this person, or not for this member.
     pin: String,
 }
@@ -161,6 +162,7 @@ impl CardPage {
             stands: String::new(),
             take_back: paths::take_back(member.id),
             plantings: paths::plantings(member.id),
+            can_come: paths::can_come(member.id),
             pin: pin(me, member),
         }
     }

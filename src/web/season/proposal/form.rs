@@ -65,7 +65,7 @@ pub(super) fn turns(text: &str) -> Option<Vec<NewOffer>> {
     text.split(';')
         .filter(|line| !line.is_empty())
         .map(|line| {
-            let mut parts = line.splitn(5, ' ');
+            let mut parts = line.splitn(6, ' ');
             Some(NewOffer {
                 date: PressDate::parse(parts.next()?).ok()?,
                 start: ClockTyped::parse(parts.next()?).ok()?,
@@ -77,6 +77,11 @@ pub(super) fn turns(text: &str) -> Option<Vec<NewOffer>> {
                         .ok()
                         .filter(|g: &i64| *g > 0 && *g < 100_000_000)?,
                 ),
+                plantings: parts
+                    .next()?
+                    .split(',')
+                    .map(PlantingId::parse)
+                    .collect::<Option<_>>()?,
                 planted: plain_text(parts.next()?, 1, 120).ok()?,
             })
         })
@@ -90,11 +95,16 @@ pub(super) fn write_turns(of: &SeasonProposal) -> String {
         let clock = day.room.day.clock;
         for turn in &day.turns {
             lines.push(format!(
-                "{} {} {} {} {}",
+                "{} {} {} {} {} {}",
                 day.day.date,
                 clock.value(turn.span.start),
                 turn.member,
                 turn.cane.get(),
+                turn.of
+                    .iter()
+                    .map(|(field, _)| of.fields[*field].planting.id.to_string())
+                    .collect::<Vec<_>>()
+                    .join(","),
                 planted(of, turn.of.iter().map(|(field, _)| *field))
             ));
         }

@@ -5,6 +5,7 @@ mod form;
 mod view;
 
 use crate::actions::Act;
+use crate::actions::season::hours as hours_actions;
 use crate::actions::season::season_close as actions;
 use crate::facts::season::season_close::{BoilLoss, SeasonClose};
 use crate::facts::season::seasons::SeasonRules;
@@ -106,7 +107,7 @@ pub(crate) async fn note_hours(Path(id): Path<String>, mut form: FormRequest) ->
     let new = form::hours(&mut form.sheet);
     form.end(
         new,
-        async |act: &Act, new| actions::note_hours(act, member, new).await,
+        async |act: &Act, new| hours_actions::note_hours(act, member, new).await,
         |()| paths::LEDGER.to_owned(),
         async |mut form| {
             let (site, db) = ((&form.app, &form.visit), form.db.now().await?);

@@ -65,6 +65,7 @@ pub(super) struct ListPage {
     steward: bool,
     season: bool,
     plan: &'static str,
+    can_come: String,
     seasons: &'static str,
     rows: Vec<DayRow>,
     others: Vec<Other>,
@@ -90,6 +91,7 @@ impl ListPage {
             steward: me.is_steward(),
             season: season.is_some(),
             plan: paths::NEW_DAY,
+            can_come: paths::can_come(me.id),
             seasons: paths::SEASONS,
             rows: days
                 .iter()
@@ -190,6 +192,7 @@ pub(super) struct DayPage {
     book: String,
     queue: String,
     rules: String,
+    help: String,
     /// The mill's number; empty: nobody is named.
     phone: String,
     back: &'static str,
@@ -263,6 +266,7 @@ impl DayPage {
             },
             queue: paths::queue(day.date),
             rules: paths::season(i64::from(day.date.date().year())),
+            help: paths::roster(day.date),
             phone: visit.coop()?.contact_phone.clone(),
             back: paths::DAYS,
         })
