@@ -1,6 +1,7 @@
 //! The season: which figures its rules may hold, what is planted and what it will come to, and how
 //! it is closed in cents.
 
+pub mod dates;
 pub mod plantings;
 pub mod proposal;
 pub mod ripeness;

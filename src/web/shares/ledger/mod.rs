@@ -93,7 +93,8 @@ pub(crate) async fn payment(request: PageRequest, Path(id): Path<String>) -> Pag
 /// `POST /members/{id}/payment`
 pub(crate) async fn note_payment(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let member = MemberId::parse(&id).ok_or(PageError::NotFound)?;
-    let new = form::payment(&mut form.sheet);
+    let today = form.visit.zone()?.local(form.visit.at).0;
+    let new = form::payment(&mut form.sheet, today);
     form.end(
         new,
         async |act: &Act, new| actions::note_payment(act, member, new).await,
