@@ -44,6 +44,6 @@ pub use rate::{Measured, RateUnit, parse_row_yield, show_row_yield, typed_row_yi
 pub use refused::Refused;
 pub use share::BasisPoints;
 pub use temperature::{Celsius, CelsiusDifference};
-pub use time::{MinuteOfDay, Minutes, PressDate, UtcSecond};
+pub use time::{MinuteOfDay, Minutes, PressDate, UtcSecond, hours_typed};
 pub use volume::Millilitres;
 pub use zone::Zone;

@@ -248,6 +248,26 @@ impl Add for Minutes {
     }
 }
 
+/// Reads hours as "2:30" or with a decimal point: whole minutes, 1 to 1440.
+///
+/// # Errors
+/// No hours, or more than a day.
+pub fn hours_typed(text: &str) -> Result<i64, Refused> {
+    let wrong = || Refused::new("Please write hours, like 2.5 or 2:30, at most 24 at a time.");
+    let hours = match text.trim().split_once(':') {
+        Some((hours, minutes)) => {
+            let whole = |t: &str| t.trim().parse::<u32>().map_err(|_| wrong());
+            f64::from(whole(hours)?) + f64::from(whole(minutes)?) / 60.0
+        }
+        None => super::decimal(text)?,
+    };
+    if !(1.0 / 60.0..=24.0).contains(&hours) {
+        return Err(wrong());
+    }
+    #[expect(clippy::cast_possible_truncation, reason = "at most a day of minutes")]
+    Ok((hours * 60.0).round() as i64)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -284,6 +304,15 @@ mod tests {
         );
         for typed in ["2027-02-30", "18.9.2027", "27-09-18", "2027-13-01", ""] {
             assert!(PressDate::parse(typed).is_err(), "{typed}");
+        }
+    }
+
+    #[test]
+    fn hours_are_typed_with_a_point_or_a_colon() {
+        assert_eq!(hours_typed("2.5"), Ok(150));
+        assert_eq!(hours_typed("2:05"), Ok(125));
+        for typed in ["0", "25", "2:x"] {
+            assert!(hours_typed(typed).is_err(), "{typed}");
         }
     }
 }

@@ -2,10 +2,12 @@
 //! spells a URL. Nouns in the order the cane travels.
 
 pub use super::paths_books::*;
+pub use super::paths_lists::*;
 pub use super::paths_notices::*;
 pub use super::paths_probes::*;
 pub use super::paths_put_right::*;
 pub use super::paths_recalls::*;
+pub use super::paths_roster::*;
 pub use super::paths_signing_in::*;
 pub use super::paths_stations::*;
 pub use super::paths_turns::*;
@@ -81,6 +83,8 @@ fixed! {
     CONFIRM_RULES = "/seasons/{year}/rules/{number}/confirm";
     /// The season's close: who owes, who is owed; the margin.
     SEASON_CLOSE = "/seasons/{year}/close";
+    /// Close a season and lock it, or lift the lock.
+    SEASON_LOCK = "/seasons/{year}/lock";
     /// The season's boils under another basis or toll.
     WHAT_IF = "/seasons/{year}/what-if";
     /// All members' statements, to print.
@@ -254,12 +258,6 @@ fixed! {
     STATEMENT_PRINT = "/members/{id}/statement/{year}/print";
     /// Who owes and is owed.
     LEDGER = "/ledger";
-    /// Note a payment.
-    PAYMENT = "/members/{id}/payment";
-    /// Note hours worked.
-    HOURS = "/members/{id}/hours";
-    /// Settle what is carried.
-    SETTLE = "/members/{id}/settle";
 }
 
 filled! {
@@ -424,16 +422,6 @@ pub fn boil(lot: &LotCode) -> String {
 /// A page under a boil: `part` is one of `draws`, `readings`, `live`, `finish`, `fills`, `divide`, `labels`.
 pub fn boil_part(lot: &LotCode, part: &str) -> String {
     format!("/boils/{}/{part}", lot.as_str())
-}
-
-/// Everything that was changed: what contains some words, after the first ones.
-pub fn history(wanted: &str, skip: usize) -> String {
-    format!("/history?q={}&skip={skip}", encode(wanted))
-}
-
-/// The list of members, as it is searched.
-pub fn members(wanted: &str, order: &str, skip: usize) -> String {
-    format!("/members?q={}&order={order}&skip={skip}", encode(wanted))
 }
 
 /// Percent-encodes all but letters, digits and `-._~/` (RFC 3986, section 2.3).

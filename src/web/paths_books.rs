@@ -112,3 +112,9 @@ pub fn let_go(id: MemberId) -> String {
 pub fn take_back(id: MemberId) -> String {
     format!("/members/{id}/take-back")
 }
+/// Note hours worked.
+pub const HOURS: &str = "/members/{id}/hours";
+/// Settle what is carried.
+pub const SETTLE: &str = "/members/{id}/settle";
+/// Note a payment.
+pub const PAYMENT: &str = "/members/{id}/payment";

@@ -18,6 +18,10 @@ pub const TAKE_OFF_WAITING: &str = "/waiting/{id}/off";
 pub const TAKE_OFFER: &str = "/offers/{id}/take";
 /// Decline what is offered.
 pub const DECLINE_OFFER: &str = "/offers/{id}/decline";
+/// Decline a turn of the season's proposal for another day.
+pub const ANOTHER_DAY: &str = "/offers/{id}/another-day";
+/// Decline it for this year.
+pub const NOT_THIS_YEAR: &str = "/offers/{id}/not-this-year";
 /// Withdraw an offer.
 pub const WITHDRAW_OFFER: &str = "/offers/{id}/withdraw";
 
@@ -56,4 +60,12 @@ pub fn decline_offer(id: OfferId) -> String {
 /// Withdraw an offer.
 pub fn withdraw_offer(id: OfferId) -> String {
     format!("/offers/{id}/withdraw")
+}
+/// Decline a turn of the season's proposal for another day.
+pub fn another_day(id: OfferId) -> String {
+    format!("/offers/{id}/another-day")
+}
+/// Decline it for this year.
+pub fn not_this_year(id: OfferId) -> String {
+    format!("/offers/{id}/not-this-year")
 }

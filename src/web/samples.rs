@@ -10,7 +10,7 @@ use crate::web::shares::{
     divisions as shares, hand_overs, history, holds, labels, ledger, looks, my_lot, recalls,
     season_picture, shelf, statements, trace,
 };
-use crate::web::turns::{day_changes, day_line, press_days, turn, waiting};
+use crate::web::turns::{day_changes, day_line, possible_days, press_days, roster, turn, waiting};
 use std::collections::HashSet;
 
 fn all() -> Vec<String> {
@@ -55,11 +55,15 @@ fn all() -> Vec<String> {
     views.extend(trace::samples());
     views.extend(recalls::samples());
     views.extend(shelf::samples());
+    views.extend(crate::web::help::samples());
     views.extend(looks::samples());
+    views.extend(looks::colours::samples());
     views.extend(empty_jars::samples());
     views.extend(jar_weights::samples());
     views.extend(holds::samples());
+    views.extend(possible_days::samples());
     views.extend(press_days::samples());
+    views.extend(roster::samples());
     views.extend(day_line::samples());
     views
         .iter()

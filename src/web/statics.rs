@@ -287,11 +287,11 @@ mod tests {
             let file = file.unwrap_or_else(|| panic!("{icon} is not served"));
             assert_eq!(icon["type"], file.kind);
             if file.kind == "image/png" {
-                let side = |at: usize| {
+                let pixels = |at: usize| {
                     let bytes = file.content[at..at + 4].try_into().unwrap();
                     u32::from_be_bytes(bytes)
                 };
-                let size = format!("{}x{}", side(16), side(20));
+                let size = format!("{}x{}", pixels(16), pixels(20));
                 assert_eq!(icon["sizes"], size);
             }
         }

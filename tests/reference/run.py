@@ -21,6 +21,7 @@ CHECKS = [
     ("qr_read.py", ["qr/*.svg"]),
     ("books_again.py", ["books/*.zip"]),
     ("season_milp.py", ["proposal/seasons.json"]),
+    ("season_milp.py", ["proposal/small_seasons.json"]),
     ("statements_again.py", ["statements/*.html"]),
     ("trace_graph.py", ["trace/seasons.json"]),
     ("compose_check.py", []),

@@ -95,7 +95,7 @@ fn on_a_small_disk(folder: &Path, script: &str) -> Option<Command> {
             .env("DISK", folder)
             .args(["--map-root-user", "--mount", "sh", "-c"])
             .arg(format!(
-                "mount -t tmpfs -o size=4m small \"$DISK\" && {script}"
+                "mount -t tmpfs -o size=5m small \"$DISK\" && {script}"
             ));
         unshare
     };
@@ -123,7 +123,7 @@ fn on_a_full_disk_people_read_on_and_it_comes_back_without_a_restart() {
     ));
     let filling = disk.join("filling");
     // Something else takes up most of the disk.
-    let _ = fs::write(&filling, vec![7_u8; 2_200_000]);
+    let _ = fs::write(&filling, vec![7_u8; 3_000_000]);
     holds_out(&mut program, ruth, "the disk is full", || {
         fs::remove_file(&filling).unwrap();
     });

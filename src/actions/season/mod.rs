@@ -1,6 +1,8 @@
 //! Opening a season, its rules, plantings, and its close.
 
 pub mod frosts;
+pub mod hours;
 pub mod plantings;
 pub mod season_close;
+pub mod season_lock;
 pub mod seasons;

@@ -13,22 +13,11 @@ use crate::facts::shares::division_inputs::DivisionInputs;
 use crate::store::boil::boils;
 use crate::store::people::{coop, members};
 use crate::store::season::season_close as close;
-use crate::store::season::season_close::NewHoursRow;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::shares::ledger::{self, NewLine};
+use crate::store::turns::press_days;
 use crate::store::{Stored, WriteTx};
 use crate::units::{BoilId, Cents, Grams, LotCode, Measured, MemberId, RateUnit, SeasonId, Units};
-
-/// Hours as a steward notes them.
-#[derive(Debug, Clone)]
-pub struct NewHours {
-    /// The season.
-    pub season: SeasonId,
-    /// Worked.
-    pub minutes: i64,
-    /// For what.
-    pub what: String,
-}
 
 /// Carried syrup to be settled.
 #[derive(Debug, Clone)]
@@ -55,7 +44,7 @@ pub struct NewLoss {
 }
 
 /// A line of the ledger without a boil; its number is given on writing.
-fn line(act: &Act, season: SeasonId, who: Sharer, kind: Entry, says: String) -> NewLine {
+pub(super) fn line(act: &Act, season: SeasonId, who: Sharer, kind: Entry, says: String) -> NewLine {
     NewLine {
         number: 0,
         season_id: season,
@@ -73,7 +62,7 @@ fn line(act: &Act, season: SeasonId, who: Sharer, kind: Entry, says: String) -> 
 }
 
 /// Writes lines with the next numbers and gives the first.
-async fn write(tx: &mut WriteTx, lines: Vec<NewLine>) -> Stored<i64> {
+pub(super) async fn write(tx: &mut WriteTx, lines: Vec<NewLine>) -> Stored<i64> {
     let first = ledger::next_number(tx).await?;
     for (number, line) in (first..).zip(lines) {
         ledger::insert(tx, &NewLine { number, ..line }).await?;
@@ -81,7 +70,7 @@ async fn write(tx: &mut WriteTx, lines: Vec<NewLine>) -> Stored<i64> {
     Ok(first)
 }
 
-async fn rules(tx: &mut WriteTx, season: SeasonId) -> Done<Rules> {
+pub(super) async fn rules(tx: &mut WriteTx, season: SeasonId) -> Done<Rules> {
     if seasons::find(tx, season).await?.is_none() {
         return Err(Unmet::beside("season", "no-season", "Please choose a season.").into());
     }
@@ -99,38 +88,6 @@ async fn rules(tx: &mut WriteTx, season: SeasonId) -> Done<Rules> {
 
 async fn units(tx: &mut WriteTx) -> Stored<Units> {
     Ok(coop::find(tx).await?.map_or(Units::Us, |c| c.units))
-}
-
-/// Notes hours that a member worked, and credits them as far as the season's rules do.
-pub async fn note_hours(act: &Act, member: MemberId, new: NewHours) -> Done<()> {
-    act.steward()?;
-    let mut tx = begin!(act, "note_hours");
-    members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
-    let rules = rules(&mut tx, new.season).await?;
-    let already = close::credited(&mut tx, new.season, member).await?;
-    let credit = settle::credit(new.minutes, already, rules.hour, rules.hours_most)?;
-    let says = format!(
-        "{}: {} min worked, {} min credited × {} ÷ 60, to the nearest cent",
-        new.what,
-        new.minutes,
-        credit.minutes,
-        rules.hour.show()
-    );
-    let who = Sharer::Member(member);
-    let credited = NewLine {
-        cents: -credit.cents,
-        ..line(act, new.season, who, Entry::Hours, says)
-    };
-    let row = NewHoursRow {
-        line: write(&mut tx, vec![credited]).await?,
-        season_id: new.season,
-        member_id: member,
-        minutes: new.minutes,
-        credited: credit.minutes,
-        what: new.what,
-    };
-    close::insert_hours(&mut tx, &row).await?;
-    act.finish(tx, "note_hours", ()).await
 }
 
 /// Settles what is carried for a member with the mill: in money at the season's price, or in syrup.
@@ -233,7 +190,7 @@ pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
 }
 
 /// Refuses while a boil of the season is neither divided nor lost: what all brought is not known.
-async fn all_closed(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
+pub(super) async fn all_closed(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
     match close::open_lots(tx, season).await?.first() {
         None => Ok(()),
         Some(lot) => Err(Unmet::new(
@@ -241,6 +198,25 @@ async fn all_closed(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
             format!(
                 "Lot {lot} is not divided yet. What everybody brought this season is known once every \
                  boil is divided."
+            ),
+        )
+        .into()),
+    }
+}
+
+/// Refuses while a press day of the season is to come: who presses in it is not known.
+pub(super) async fn all_pressed(act: &Act, tx: &mut WriteTx, season: SeasonId) -> Done<()> {
+    let zone = coop::find(tx).await?.ok_or(Stop::Missing)?.zone;
+    let today = zone.local(act.at).0;
+    let days = press_days::of_season(tx, season).await?;
+    match days.iter().find(|d| d.date > today && d.closed_at.is_none()) {
+        None => Ok(()),
+        Some(day) => Err(Unmet::new(
+            "days-to-come",
+            format!(
+                "{} is still to come. What the season bears is shared over all who pressed in it, once its last press day is \
+                 over or called off.",
+                day.date.show()
             ),
         )
         .into()),
@@ -274,6 +250,7 @@ pub async fn share_loss(act: &Act, lot: &LotCode) -> Done<()> {
         return Err(Unmet::new("borne-before", "The season bears this loss already.").into());
     }
     all_closed(&mut tx, season).await?;
+    all_pressed(act, &mut tx, season).await?;
     let pours: Vec<Pour> = laid
         .pours
         .iter()

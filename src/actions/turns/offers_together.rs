@@ -3,6 +3,7 @@
 
 use super::asker::zone;
 use super::offering::{self, take_step};
+use super::possible_days;
 use super::turn_place::{latest_habit, placed};
 use crate::actions::people::notices::{self, About, Tell};
 use crate::actions::{Act, Done, Stop, begin};
@@ -16,10 +17,13 @@ use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::WriteTx;
 use crate::store::people::coop::{self, Coop};
 use crate::store::people::members;
+use crate::store::season::plantings;
 use crate::store::turns::offers;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::waiting::{self, Entry, NewWaiting};
-use crate::units::{ClockTyped, Grams, MemberId, OfferId, PressDate, SeasonId, Units, WaitingId};
+use crate::units::{
+    ClockTyped, Grams, MemberId, OfferId, PlantingId, PressDate, SeasonId, Units, WaitingId,
+};
 
 /// A turn to be offered.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,7 +36,9 @@ pub struct NewOffer {
     pub start: ClockTyped,
     /// Its cane, above nought.
     pub cane: Grams,
-    /// Which plantings it is for, in words.
+    /// Which plantings it is for.
+    pub plantings: Vec<PlantingId>,
+    /// The same in words.
     pub planted: String,
 }
 
@@ -70,9 +76,12 @@ async fn offer_one(
     season: SeasonId,
     new: NewOffer,
 ) -> Done<()> {
-    let day = press_days::of_date(tx, new.date)
-        .await?
-        .ok_or(Stop::Missing)?;
+    let day = match press_days::of_date(tx, new.date).await? {
+        Some(day) => day,
+        None => possible_days::plan(act, tx, season, new.date)
+            .await?
+            .ok_or(Stop::Missing)?,
+    };
     let member = members::find(tx, new.member).await?.ok_or(Stop::Missing)?;
     if day.season_id != season || day.closed_at.is_some() || member.left_at.is_some() {
         return Err(meanwhile(&format!(
@@ -100,6 +109,13 @@ async fn offer_one(
     let entry = entry_of(act, tx, &day, (member.id, new.cane)).await?;
     let id = OfferId::new(act.id());
     offering::make(tx, (id, &entry), (&clock, span), (act.at, ends_at)).await?;
+    for planting in &new.plantings {
+        let of = plantings::find(tx, *planting).await?.ok_or(Stop::Missing)?;
+        if of.member_id != member.id {
+            return Err(Stop::Missing);
+        }
+    }
+    offers::name_plantings(tx, id, &new.plantings).await?;
     let call = offering::or_call(coop);
     let date = day.date.show();
     let told = Tell {

@@ -15,9 +15,12 @@ use crate::calc::turns::turn_cane::Told;
 use crate::calc::turns::waiting::{Answer, Step};
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn::when;
+use crate::facts::turns::turn_habit::LatestHabit;
 use crate::facts::turns::waiting::may_answer;
 use crate::store::WriteTx;
+use crate::store::season::plantings::{self, Planting};
 use crate::store::turns::offers::{self, Offer};
+use crate::store::turns::possible_days::{self, DayAnswer};
 use crate::store::turns::waiting::{self, Entry, NewWaiting};
 use crate::store::turns::{press_days, turn};
 use crate::units::{
@@ -224,11 +227,78 @@ pub async fn decline(act: &Act, id: OfferId) -> Done<WaitingId> {
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "decline_offer");
     let offer = own_offer(act, &mut tx, id).await?;
-    let before = room_before(&mut tx, habit, offer.press_day_id).await?;
+    let entry = declined(act, &mut tx, &offer, habit).await?;
+    act.finish(tx, "decline_offer", entry).await
+}
+
+async fn declined(
+    act: &Act,
+    tx: &mut WriteTx,
+    offer: &Offer,
+    habit: LatestHabit,
+) -> Done<WaitingId> {
+    let before = room_before(tx, habit, offer.press_day_id).await?;
     let by = Some(act.actor.id);
-    answer(&mut tx, &offer, Answer::Declined, "", by, act.at).await?;
-    let mut entry = entry(&mut tx, offer.waiting_id).await?;
-    take_step(&mut tx, &mut entry, Step::Declines, "").await?;
-    offer_room(act, &mut tx, offer.press_day_id, before).await?;
-    act.finish(tx, "decline_offer", entry.id).await
+    answer(tx, offer, Answer::Declined, "", by, act.at).await?;
+    let mut entry = entry(tx, offer.waiting_id).await?;
+    take_step(tx, &mut entry, Step::Declines, "").await?;
+    offer_room(act, tx, offer.press_day_id, before).await?;
+    Ok(entry.id)
+}
+
+/// Declines a turn of the season's proposal for another day: its cane is proposed again, never for that day.
+pub async fn another_day(act: &Act, id: OfferId) -> Done<MemberId> {
+    let habit = latest_habit(&act.reader).await?;
+    let mut tx = begin!(act, "another_day");
+    let offer = own_offer(act, &mut tx, id).await?;
+    let mut entry = proposed(act, &mut tx, &offer, habit).await?;
+    take_step(&mut tx, &mut entry, Step::Leaves, "").await?;
+    let day = press_days::find(&mut tx, offer.press_day_id)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let said = possible_days::answers_of(&mut tx, offer.member_id, day.season_id).await?;
+    let said = said.into_iter().find(|a| a.date == day.date);
+    let answer = DayAnswer {
+        member_id: offer.member_id,
+        date: day.date,
+        brings: false,
+        helps: said.as_ref().is_some_and(|a| a.helps),
+        from: said.as_ref().and_then(|a| a.from),
+        to: said.as_ref().and_then(|a| a.to),
+    };
+    possible_days::answer(&mut tx, day.season_id, &answer, act.actor.id, act.at).await?;
+    act.finish(tx, "another_day", offer.member_id).await
+}
+
+/// Declines a turn of the season's proposal for this year: the plantings that it was for are taken off the record.
+pub async fn not_this_year(act: &Act, id: OfferId) -> Done<MemberId> {
+    let habit = latest_habit(&act.reader).await?;
+    let mut tx = begin!(act, "not_this_year");
+    let offer = own_offer(act, &mut tx, id).await?;
+    let mut entry = proposed(act, &mut tx, &offer, habit).await?;
+    take_step(&mut tx, &mut entry, Step::Leaves, "").await?;
+    for planting in offers::plantings(&mut tx, offer.id).await? {
+        let before = plantings::find(&mut tx, planting)
+            .await?
+            .ok_or(Stop::Missing)?;
+        if before.void {
+            continue;
+        }
+        let after = Planting {
+            version: before.version + 1,
+            void: true,
+            ..before
+        };
+        plantings::insert_version(&mut tx, &after, act.actor.id, act.at).await?;
+    }
+    act.finish(tx, "not_this_year", offer.member_id).await
+}
+
+/// Declines an offer of the season's proposal; the place on the list that it came with.
+async fn proposed(act: &Act, tx: &mut WriteTx, offer: &Offer, habit: LatestHabit) -> Done<Entry> {
+    if !offer.proposed {
+        return Err(Stop::Missing);
+    }
+    let id = declined(act, tx, offer, habit).await?;
+    entry(tx, id).await
 }

@@ -52,9 +52,100 @@ fn days(from: PressDate, to: PressDate) -> f64 {
     (to.date() - from.date()).whole_days() as f64
 }
 
+/// What a day off costs, part of the sugar: from the book, or as this mill's own turns have it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Steepness {
+    /// For each day before the days ready.
+    pub early: f64,
+    /// For each day after.
+    pub late: f64,
+    /// Turns that it was learned from; nought: the figures to start from.
+    pub turns: usize,
+}
+
+impl Steepness {
+    /// The figures to start from.
+    pub const START: Self = Self {
+        early: LOST_A_DAY_EARLY,
+        late: LOST_A_DAY_LATE,
+        turns: 0,
+    };
+}
+
+/// A turn that was pressed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PressedTurn {
+    /// Days before (below nought) or after the days on which its planting was ready; nought within them.
+    pub off: f64,
+    /// Brix of its juice, °Bx; above nought.
+    pub brix: f64,
+}
+
+/// Fewer turns teach nothing.
+pub const LEARNED_FROM: usize = 8;
+/// How far the juice of one turn lies from that of another of the same ripeness (natural logarithm; our own figure).
+const BRIX_SD: f64 = 0.08;
+/// How far the figures to start from may be out, part of themselves (our own figure).
+const START_SD: f64 = 0.5;
+/// More than this is lost on no day: what is learned goes no farther.
+const LEARNED_MOST: f64 = 0.06;
+
+/// What this mill's own turns say that a day off costs: the logarithm of Brix falls by so much a day on each side,
+/// by least squares with the figures to start from as a prior (textbook Bayesian linear regression with a known spread).
+pub fn learned(turns: &[PressedTurn]) -> Steepness {
+    if turns.len() < LEARNED_FROM {
+        return Steepness::START;
+    }
+    #[expect(clippy::cast_precision_loss, reason = "turns of some seasons")]
+    let many = turns.len() as f64;
+    let sides = |t: &PressedTurn| ((-t.off).max(0.0), t.off.max(0.0), t.brix.ln());
+    let mean = turns.iter().map(sides).fold((0.0, 0.0, 0.0), |sum, t| {
+        (sum.0 + t.0 / many, sum.1 + t.1 / many, sum.2 + t.2 / many)
+    });
+    // Of days early, days late and Brix about their means: squares and products.
+    let (mut ee, mut el, mut ll, mut eb, mut lb) = (0.0, 0.0, 0.0, 0.0, 0.0);
+    for (early, late, brix) in turns.iter().map(sides) {
+        let (early, late, brix) = (early - mean.0, late - mean.1, brix - mean.2);
+        ee += early * early;
+        el += early * late;
+        ll += late * late;
+        eb += early * brix;
+        lb += late * brix;
+    }
+    let weight = |start: f64| (BRIX_SD / (START_SD * start)).powi(2);
+    let (w_early, w_late) = (weight(LOST_A_DAY_EARLY), weight(LOST_A_DAY_LATE));
+    ee += w_early;
+    ll += w_late;
+    eb -= w_early * LOST_A_DAY_EARLY;
+    lb -= w_late * LOST_A_DAY_LATE;
+    let whole = ee * ll - el * el;
+    let within = |slope: f64| (-slope).clamp(0.0, LEARNED_MOST);
+    Steepness {
+        early: within((ll * eb - el * lb) / whole),
+        late: within((ee * lb - el * eb) / whole),
+        turns: turns.len(),
+    }
+}
+
+impl Ready {
+    /// Days before (below nought) or after the days ready; nought within them.
+    pub fn days_out(self, date: PressDate) -> f64 {
+        if date < self.from {
+            -days(date, self.from)
+        } else {
+            days(self.to, date).max(0.0)
+        }
+    }
+}
+
 /// Part of a planting's sugar that is lost if it is pressed on that day, 0 to 1; `None`: it is not pressed then, more
 /// than [`FARTHEST_DAYS`] from being ready.
-pub fn lost(ready: Ready, date: PressDate, frost: Option<FirstFrost>) -> Option<f64> {
+pub fn lost(
+    ready: Ready,
+    date: PressDate,
+    frost: Option<FirstFrost>,
+    steep: Steepness,
+) -> Option<f64> {
     if ready.days_off(date) > FARTHEST_DAYS {
         return None;
     }
@@ -66,13 +157,7 @@ pub fn lost(ready: Ready, date: PressDate, frost: Option<FirstFrost>) -> Option<
     };
     let within = LOST_AT_EDGE * (off.abs().min(edge) / edge.max(1.0)).powi(2);
     let beyond = (off.abs() - edge).max(0.0);
-    let unripe = within
-        + beyond
-            * if off < 0.0 {
-                LOST_A_DAY_EARLY
-            } else {
-                LOST_A_DAY_LATE
-            };
+    let unripe = within + beyond * if off < 0.0 { steep.early } else { steep.late };
     let killed = frost.map_or(0.0, |frost| frost.chance_before(date) * LOST_BY_FROST);
     Some((1.0 - (1.0 - unripe) * (1.0 - killed)).clamp(0.0, 1.0))
 }
@@ -98,7 +183,7 @@ mod tests {
     }
 
     fn part(day: &str, frost: Option<FirstFrost>) -> f64 {
-        lost(ready(), date(day), frost).unwrap()
+        lost(ready(), date(day), frost, Steepness::START).unwrap()
     }
 
     fn near(a: f64, b: f64) {
@@ -119,9 +204,10 @@ mod tests {
 
     #[test]
     fn cane_a_month_from_ready_is_not_pressed() {
-        assert!(lost(ready(), date("2026-10-13"), None).is_some());
-        assert_eq!(lost(ready(), date("2026-10-14"), None), None);
-        assert_eq!(lost(ready(), date("2026-07-28"), None), None);
+        let lost = |day| lost(ready(), date(day), None, Steepness::START);
+        assert!(lost("2026-10-13").is_some());
+        assert_eq!(lost("2026-10-14"), None);
+        assert_eq!(lost("2026-07-28"), None);
     }
 
     #[test]
@@ -142,5 +228,52 @@ mod tests {
             part("2026-10-02", Some(frost)),
             1.0 - (1.0 - 0.346) * (1.0 - 0.084),
         );
+    }
+
+    #[test]
+    fn days_out_count_from_the_days_ready() {
+        near(ready().days_out(date("2026-08-21")), -5.0);
+        near(ready().days_out(date("2026-08-26")), 0.0);
+        near(ready().days_out(date("2026-09-15")), 0.0);
+        near(ready().days_out(date("2026-09-20")), 5.0);
+    }
+
+    #[test]
+    fn own_turns_correct_the_figures_as_a_solver_of_least_squares_says() {
+        // numpy 2.4.6: np.linalg.lstsq over the rows [1, early, late] / 0.08 = ln(brix) / 0.08 and the two rows of the prior
+        // [0, 1, 0] / (0.5 × 0.014) = −0.014 / (0.5 × 0.014), [0, 0, 1] / (0.5 × 0.018) = −0.018 / (0.5 × 0.018).
+        let turns: Vec<PressedTurn> = [
+            (-9.0, 13.1),
+            (-4.0, 15.2),
+            (0.0, 16.9),
+            (0.0, 16.1),
+            (0.0, 17.0),
+            (3.0, 15.8),
+            (7.0, 15.1),
+            (12.0, 12.2),
+            (15.0, 11.9),
+        ]
+        .map(|(off, brix)| PressedTurn { off, brix })
+        .to_vec();
+        let own = learned(&turns);
+        assert_eq!(own.turns, 9);
+        near(own.early, 0.018_391_685_734_852_673);
+        near(own.late, 0.020_875_917_023_991_154);
+        assert_eq!(learned(&turns[1..8]), Steepness::START);
+        // Turns that all are within their days teach nothing of either side.
+        let within = [PressedTurn {
+            off: 0.0,
+            brix: 16.0,
+        }; 20];
+        near(learned(&within).early, 0.014);
+        near(learned(&within).late, 0.018);
+        // What gains by standing is not made a gain.
+        let gains: Vec<PressedTurn> = (0..20)
+            .map(|n| PressedTurn {
+                off: f64::from(n),
+                brix: 10.0 + f64::from(n),
+            })
+            .collect();
+        near(learned(&gains).late, 0.0);
     }
 }

@@ -7,6 +7,7 @@ pub mod day_room;
 pub mod pan_charges;
 pub mod queue;
 pub mod repack;
+pub mod roster;
 pub mod row_left;
 pub mod starts;
 pub mod turn_cane;

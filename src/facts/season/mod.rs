@@ -2,6 +2,8 @@
 
 pub mod plantings;
 pub mod proposal;
+pub mod proposal_days;
+mod proposal_fields;
 pub mod season_close;
 pub mod season_plan;
 pub mod seasons;

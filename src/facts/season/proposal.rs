@@ -1,34 +1,24 @@
 //! A season's proposal as the store has it: the cane that still waits for a day, the days that have room, what is
 //! proposed, and at which time of day each turn would begin. What it costs to lose cane is `calc`'s.
 
-use super::plantings::planned;
+use super::proposal_days::{ProposedDay, ProposedTurn, days, reckoned_day};
+use super::proposal_fields::{Field, fields, steepness};
 use super::seasons::SeasonRules;
-use crate::calc::season::plantings::Ready;
-use crate::calc::season::proposal::{self as sums, Day, Patch, Proposal, Season};
-use crate::calc::season::ripeness::{FirstFrost, lost};
+use crate::calc::season::proposal::{self as sums, Day, Patch, Piece, Proposal, Season};
+use crate::calc::season::ripeness::{FirstFrost, Steepness, lost};
 use crate::calc::turns::day_room::Held;
-use crate::calc::turns::starts::Span;
-use crate::facts::turns::room::DayRoom;
-use crate::facts::turns::turn_habit::{self, LatestHabit};
 use crate::store::season::frosts::{self, Frost};
-use crate::store::season::plantings::{self, Planting};
-use crate::store::turns::press_days::{self, PressDay};
-use crate::store::turns::{offers, turn};
+use crate::store::turns::possible_days::{self, DayAnswer};
 use crate::store::{Conn, Stored};
-use crate::units::{Grams, MemberId, Minutes, PlantingId, PressDate, UtcSecond, Zone};
+use crate::units::{Grams, MemberId, PlantingId, PressDate, UtcSecond, Zone};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// What opening a day costs, as kilograms of cane lost (our own figure: a crew of four for a day is worth about
-/// what a hundred kilograms of cane bring).
-pub const OPENING_KG: f64 = 100.0;
 /// What moving cane counts that was put on another day before, for each kilogram (our own figure).
 const MOVED: f64 = 0.02;
 /// Losses of the worst-off member are told apart in steps of this.
 pub const STEP: f64 = 0.05;
 /// Rounds of improvement for each planting, and at most.
 const ROUNDS: (usize, usize) = (300, 20_000);
-/// A turn's minutes are rounded up to five: so much is planned with on the average and a little above, minutes.
-const ROUNDING: f64 = 4.0;
 
 /// What a steward holds fast while a season is proposed.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -41,47 +31,6 @@ pub struct Wish {
     pub before: Vec<(PlantingId, PressDate)>,
 }
 
-/// Cane of a planting that still waits for its day.
-#[derive(Debug, Clone)]
-pub struct Field {
-    /// The planting.
-    pub planting: Planting,
-    /// When it is ready.
-    pub ready: Ready,
-    /// Cane expected of it, less what its member's turns and offers take already.
-    pub cane: Grams,
-}
-
-/// A turn that is proposed.
-#[derive(Debug, Clone)]
-pub struct ProposedTurn {
-    /// Whose it is.
-    pub member: MemberId,
-    /// Places of its plantings among the fields, with the cane of each.
-    pub of: Vec<(usize, Grams)>,
-    /// All its cane.
-    pub cane: Grams,
-    /// Its minutes.
-    pub span: Span,
-}
-
-/// A press day of the proposal.
-#[derive(Debug, Clone)]
-pub struct ProposedDay {
-    /// The day.
-    pub day: PressDay,
-    /// With the clock of its date.
-    pub room: DayRoom,
-    /// Minutes that are free before anything is proposed.
-    pub free: Minutes,
-    /// Cane that rollers, vessels and pans can still take.
-    pub most: Grams,
-    /// Whether the steward wants nothing there.
-    pub shut: bool,
-    /// What is proposed, by start.
-    pub turns: Vec<ProposedTurn>,
-}
-
 /// A season's proposal.
 #[derive(Debug, Clone)]
 pub struct SeasonProposal {
@@ -89,6 +38,8 @@ pub struct SeasonProposal {
     pub season: SeasonRules,
     /// What was said of its first frost.
     pub frost: Option<Frost>,
+    /// What a day off costs.
+    pub steep: Steepness,
     /// The plantings that wait.
     pub fields: Vec<Field>,
     /// The open press days.
@@ -101,8 +52,10 @@ pub struct SeasonProposal {
     pub worst: Option<(MemberId, f64)>,
     /// Part of all sugar that is kept.
     pub kept: f64,
-    /// At most so much more of it could be kept by any plan, part.
+    /// At most so much more of it could be kept by any plan that is as good to the worst-off member, part.
     pub more: f64,
+    /// No better plan exists.
+    pub exact: bool,
     /// Of the cane left over, what one more day like the last would take.
     pub one_more_day: Grams,
 }
@@ -112,6 +65,8 @@ pub struct SeasonProposal {
 pub struct ToPropose {
     of: (SeasonRules, Option<Frost>),
     cane: (Vec<Field>, Vec<ProposedDay>),
+    answers: Vec<DayAnswer>,
+    steep: Steepness,
     at: UtcSecond,
     wish: Wish,
 }
@@ -132,10 +87,14 @@ impl ToPropose {
         };
         let frost = frosts::of_season(conn, season.season.id).await?;
         let fields = fields(conn, &season).await?;
-        let days = days(conn, &season, (at, zone), &wish).await?;
+        let steep = steepness(conn, &season, zone).await?;
+        let answers = possible_days::answers(conn, season.season.id).await?;
+        let days = days(conn, season.season.id, (at, zone), (&wish.shut, &answers)).await?;
         Ok(Some(Self {
             of: (season, frost),
             cane: (fields, days),
+            answers,
+            steep,
             at,
             wish,
         }))
@@ -143,77 +102,21 @@ impl ToPropose {
 
     /// Proposes its turns.
     pub fn propose(self) -> SeasonProposal {
-        proposed(self.of, self.cane, self.at, &self.wish)
+        proposed(
+            self.of,
+            self.cane,
+            (self.at, self.steep),
+            (&self.wish, &self.answers),
+        )
     }
-}
-
-/// The season's plantings with the cane that waits: a member's turns and offers are taken off the plantings that
-/// are ready first.
-async fn fields(conn: &mut Conn, season: &SeasonRules) -> Stored<Vec<Field>> {
-    let id = season.season.id;
-    let habit = turn_habit::of_season(conn, id).await?;
-    let kg_per_m = turn_habit::yields_now(&season.rules, &habit).row_kg_per_m;
-    let mut spoken: BTreeMap<MemberId, Grams> = BTreeMap::new();
-    for turn in turn::held_of_season(conn, id).await? {
-        *spoken.entry(turn.member_id).or_default() += turn.cane;
-    }
-    for offer in offers::standing_of_season(conn, id).await? {
-        *spoken.entry(offer.member_id).or_default() += offer.cane;
-    }
-    let mut fields: Vec<Field> = plantings::of_season(conn, id)
-        .await?
-        .into_iter()
-        .map(|planting| Field {
-            ready: planned(&planting).ready(),
-            cane: Grams::nearest(planting.row.get() * kg_per_m * 1000.0),
-            planting,
-        })
-        .collect();
-    fields.sort_by_key(|f| (f.ready.best, f.planting.id));
-    for field in &mut fields {
-        let spoken = spoken.entry(field.planting.member_id).or_default();
-        let taken = field.cane.min(*spoken);
-        *spoken -= taken;
-        field.cane -= taken;
-    }
-    fields.retain(|f| f.cane.kg() >= sums::LEAST_PIECE_KG);
-    Ok(fields)
-}
-
-async fn days(
-    conn: &mut Conn,
-    season: &SeasonRules,
-    (at, zone): (UtcSecond, &Zone),
-    wish: &Wish,
-) -> Stored<Vec<ProposedDay>> {
-    let today = zone.local(at).0;
-    let habit = LatestHabit::read(conn).await?;
-    let mut days = Vec::new();
-    for day in press_days::of_season(conn, season.season.id).await? {
-        // Who has cane to cut is asked for a day that is still to come.
-        if day.closed_at.is_some() || day.date <= today {
-            continue;
-        }
-        let room = DayRoom::by_habit(conn, (&day, &habit), zone, &[]).await?;
-        let open = room.day.open_minutes();
-        days.push(ProposedDay {
-            free: Minutes::new((open.get() - room.taken().get()).max(0)),
-            most: room.capacity(at),
-            shut: wish.shut.contains(&day.date),
-            day,
-            room,
-            turns: Vec::new(),
-        });
-    }
-    Ok(days)
 }
 
 /// The season as it is reckoned.
 fn reckoned(
     fields: &[Field],
     days: &[ProposedDay],
-    frost: Option<FirstFrost>,
-    wish: &Wish,
+    (frost, steep): (Option<FirstFrost>, Steepness),
+    (wish, answers): (&Wish, &[DayAnswer]),
 ) -> Season {
     let owners: BTreeSet<MemberId> = fields.iter().map(|f| f.planting.member_id).collect();
     let owner = |id| owners.iter().position(|m| *m == id).unwrap_or_default();
@@ -229,12 +132,15 @@ fn reckoned(
                 .iter()
                 .map(|day| {
                     let date = day.day.date;
+                    let cannot = answers.iter().any(|a| {
+                        a.member_id == field.planting.member_id && a.date == date && !a.brings
+                    });
                     let here = if is_kept {
                         own(&wish.kept, date)
                     } else {
-                        !day.shut
+                        !day.shut && !day.too_few && !cannot
                     };
-                    lost(field.ready, date, frost).filter(|_| here)
+                    lost(field.ready, date, frost, steep).filter(|_| here)
                 })
                 .collect(),
             moved: days
@@ -249,31 +155,24 @@ fn reckoned(
                 .collect(),
         }
     };
+    // How much of a planting stood on a day is not carried by the form: in equal parts.
+    let before = wish.before.iter().filter_map(|(id, date)| {
+        let patch = fields.iter().position(|f| f.planting.id == *id)?;
+        let day = days.iter().position(|d| d.day.date == *date)?;
+        let parts = wish.before.iter().filter(|(p, _)| p == id).count();
+        #[expect(
+            clippy::cast_precision_loss,
+            reason = "a planting stands on a few days"
+        )]
+        let kg = fields[patch].cane.kg() / parts as f64;
+        Some(Piece { patch, day, kg })
+    });
     Season {
+        before: before.collect(),
         patches: fields.iter().map(patch).collect(),
         days: days.iter().map(reckoned_day).collect(),
         step: STEP,
     }
-}
-
-fn reckoned_day(day: &ProposedDay) -> Day {
-    let of = &day.room.day;
-    Day {
-        minutes: minutes(day.free),
-        kg_per_minute: of.mill_per_h.kg() / 60.0,
-        changeover: minutes(of.changeover) + ROUNDING,
-        most_kg: day.most.kg(),
-        // Where somebody has a turn the crew comes anyway.
-        opening_kg: if day.room.held.is_empty() {
-            OPENING_KG
-        } else {
-            0.0
-        },
-    }
-}
-
-fn minutes(of: Minutes) -> f64 {
-    Grams::new(of.get()).as_f64()
 }
 
 /// Proposes, gives every turn its time of day, and proposes again with less where the day's room, looked at turn by
@@ -281,19 +180,19 @@ fn minutes(of: Minutes) -> f64 {
 fn proposed(
     (season, frost): (SeasonRules, Option<Frost>),
     (fields, mut days): (Vec<Field>, Vec<ProposedDay>),
-    at: UtcSecond,
-    wish: &Wish,
+    (at, steep): (UtcSecond, Steepness),
+    (wish, answers): (&Wish, &[DayAnswer]),
 ) -> SeasonProposal {
     let first = frost.as_ref().map(|f| FirstFrost {
         early: f.early,
         middle: f.middle,
         late: f.late,
     });
-    let mut of = reckoned(&fields, &days, first, wish);
+    let mut of = reckoned(&fields, &days, (first, steep), (wish, answers));
     let rounds = (ROUNDS.0 * fields.len()).min(ROUNDS.1);
     let mut plan = sums::propose(&of, rounds, SEED);
     for _ in 0..8 {
-        let refused = place(&plan, &fields, &mut days, at);
+        let refused = place(&plan, (&fields, answers), &mut days, at);
         if refused.is_empty() {
             break;
         }
@@ -303,14 +202,19 @@ fn proposed(
         }
         plan = sums::propose(&of, rounds, SEED);
     }
-    told(&of, &plan, (season, frost), (fields, days))
+    told(&of, &plan, (season, frost, steep), (fields, days))
 }
 
 /// Any number will do; the same one gives the same proposal.
 const SEED: u64 = 20;
 
 /// Gives every turn its time of day; the days that did not hold all that was put there.
-fn place(plan: &Proposal, fields: &[Field], days: &mut [ProposedDay], at: UtcSecond) -> Vec<usize> {
+fn place(
+    plan: &Proposal,
+    (fields, answers): (&[Field], &[DayAnswer]),
+    days: &mut [ProposedDay],
+    at: UtcSecond,
+) -> Vec<usize> {
     let mut refused = Vec::new();
     for (n, day) in days.iter_mut().enumerate() {
         let mut by_member: BTreeMap<MemberId, Vec<(usize, Grams)>> = BTreeMap::new();
@@ -335,7 +239,11 @@ fn place(plan: &Proposal, fields: &[Field], days: &mut [ProposedDay], at: UtcSec
         for (member, own) in turns {
             let cane: Grams = own.iter().map(|(_, cane)| *cane).sum();
             let pools = !day.room.alone.contains(&member);
-            match day.room.first_free(&held, (cane, pools), at) {
+            let said = answers
+                .iter()
+                .find(|a| a.member_id == member && a.date == day.day.date);
+            let hours = said.map_or((None, None), |a| (a.from, a.to));
+            match day.room.first_free_within(&held, (cane, pools), at, hours) {
                 Some(span) => {
                     held.push(Held { span, cane, pools });
                     day.turns.push(ProposedTurn {
@@ -358,7 +266,7 @@ fn place(plan: &Proposal, fields: &[Field], days: &mut [ProposedDay], at: UtcSec
 fn told(
     of: &Season,
     plan: &Proposal,
-    (season, frost): (SeasonRules, Option<Frost>),
+    (season, frost, steep): (SeasonRules, Option<Frost>, Steepness),
     (fields, days): (Vec<Field>, Vec<ProposedDay>),
 ) -> SeasonProposal {
     let placed = |field: usize| -> Grams {
@@ -392,10 +300,12 @@ fn told(
         one_more_day: one_more_day(of, plan, &left),
         lost: of.patches.iter().map(|p| p.lost.clone()).collect(),
         kept: 1.0 - lost_kg / all,
+        exact: plan.exact,
         more: ((plan.cost_kg - plan.bound_kg) / all).max(0.0),
         worst,
         season,
         frost,
+        steep,
         fields,
         days,
         left,

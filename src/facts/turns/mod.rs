@@ -2,9 +2,11 @@
 
 pub mod day_change;
 mod day_change_queue;
+pub mod possible_days;
 pub mod press_day;
 pub mod queue;
 pub mod room;
+pub mod roster;
 pub mod turn;
 pub mod turn_habit;
 pub mod waiting;

@@ -16,8 +16,8 @@ use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::{offers, standstills, turn};
 use crate::store::{Conn, StoreError, Stored, in_json};
 use crate::units::{
-    ClockTime, DayClock, Grams, MemberId, Millilitres, Minutes, PressDate, PressDayId, SeasonId,
-    TurnId, Units, UtcSecond, Zone,
+    ClockTime, DayClock, DayMinute, Grams, MemberId, Millilitres, Minutes, PressDate, PressDayId,
+    SeasonId, TurnId, Units, UtcSecond, Zone,
 };
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -226,11 +226,17 @@ impl DayRoom {
     }
 
     /// The first minutes in which so much cane finds room beside what is held, for a member.
-    pub fn first_free(
+    pub fn first_free(&self, held: &[Held], of: (Grams, bool), at: UtcSecond) -> Option<Span> {
+        self.first_free_within(held, of, at, (None, None))
+    }
+
+    /// The same, not before and not after some minutes since midnight.
+    pub fn first_free_within(
         &self,
         held: &[Held],
         (cane, pools): (Grams, bool),
         at: UtcSecond,
+        (from, to): (Option<i64>, Option<i64>),
     ) -> Option<Span> {
         let rooms = Rooms {
             day: self.day,
@@ -244,10 +250,14 @@ impl DayRoom {
             pools,
         };
         let free = rooms.free(wanted, Asker { at, crew: false });
-        free.starts.first().map(|start| Span {
-            start: *start,
-            minutes,
-        })
+        let shown = |at: DayMinute| self.day.clock.shows(at).get();
+        free.starts
+            .into_iter()
+            .map(|start| Span { start, minutes })
+            .find(|span| {
+                from.is_none_or(|from| shown(span.start) >= from)
+                    && to.is_none_or(|to| shown(DayMinute::new(span.end())) <= to)
+            })
     }
 
     /// Cane that the day could take in turns of a middling size, one after another, beside what is held.

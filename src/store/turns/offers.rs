@@ -3,8 +3,8 @@
 use crate::calc::turns::waiting::Answer;
 use crate::store::{Conn, StoreError, Stored, one_row};
 use crate::units::{
-    ClockTime, Grams, MemberId, MemberName, Minutes, OfferId, PressDate, PressDayId, SeasonId,
-    UtcSecond, WaitingId,
+    ClockTime, Grams, MemberId, MemberName, Minutes, OfferId, PlantingId, PressDate, PressDayId,
+    SeasonId, UtcSecond, WaitingId,
 };
 
 /// Room offered to one who waits.
@@ -40,6 +40,8 @@ pub struct Offer {
     pub answered_by: Option<MemberName>,
     /// When.
     pub answered_at: Option<UtcSecond>,
+    /// Whether it comes from the season's proposal, for plantings that are named.
+    pub proposed: bool,
 }
 
 struct OfferRow {
@@ -58,6 +60,7 @@ struct OfferRow {
     why: String,
     answered_by: Option<MemberName>,
     answered_at: Option<UtcSecond>,
+    proposed: bool,
 }
 
 impl OfferRow {
@@ -85,6 +88,7 @@ impl OfferRow {
             why: self.why,
             answered_by: self.answered_by,
             answered_at: self.answered_at,
+            proposed: self.proposed,
         })
     }
 }
@@ -97,7 +101,8 @@ macro_rules! offers {
             d.date as "date: PressDate", w.member_id as "member_id: MemberId", m.name as "member: MemberName",
             o.start_min + 1440 * o.start_again as "start!: ClockTime", o.minutes as "minutes: Minutes", w.cane_g as "cane: Grams",
             o.made_at as "made_at: UtcSecond", o.ends_at as "ends_at: UtcSecond", o.answer, o.why,
-            a.name as "answered_by?: MemberName", o.answered_at as "answered_at: UtcSecond"
+            a.name as "answered_by?: MemberName", o.answered_at as "answered_at: UtcSecond",
+            exists (select 1 from offer_plantings p where p.offer_id = o.id) as "proposed!: bool"
             from offers o join waiting w on w.id = o.waiting_id join press_days d on d.id = w.press_day_id
             join members m on m.id = w.member_id left join members a on a.id = o.answered_by where "#
                 + $rest,
@@ -107,6 +112,34 @@ macro_rules! offers {
         .await?;
         rows.into_iter().map(OfferRow::read).collect::<Stored<Vec<Offer>>>()
     }};
+}
+
+/// Notes for which plantings a turn is offered.
+pub async fn name_plantings(
+    conn: &mut Conn,
+    offer: OfferId,
+    plantings: &[PlantingId],
+) -> Stored<()> {
+    for planting in plantings {
+        sqlx::query!(
+            "insert into offer_plantings (offer_id, planting_id) values (?1, ?2)",
+            offer,
+            planting
+        )
+        .execute(&mut *conn)
+        .await?;
+    }
+    Ok(())
+}
+
+/// The plantings for which a turn is offered.
+pub async fn plantings(conn: &mut Conn, offer: OfferId) -> Stored<Vec<PlantingId>> {
+    Ok(sqlx::query_scalar!(
+        r#"select planting_id as "id: PlantingId" from offer_plantings where offer_id = ?1 order by planting_id"#,
+        offer
+    )
+    .fetch_all(conn)
+    .await?)
 }
 
 /// The offer of that id.

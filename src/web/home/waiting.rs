@@ -21,7 +21,8 @@ pub(super) struct OnOffer {
     /// The mill's number, to answer by telephone; empty: nobody is named.
     pub(super) phone: String,
     pub(super) take: String,
-    pub(super) decline: String,
+    /// Where it is declined; of a turn of the season's proposal for another day or for this year instead.
+    pub(super) declines: Vec<(String, &'static str)>,
     pub(super) href: String,
 }
 
@@ -43,7 +44,12 @@ pub(super) fn on_offer(request: &PageRequest, offers: &[Offer]) -> Result<Vec<On
             OnOffer {
                 sheet: request.blank(),
                 words: format!(
-                    "A turn is free for you: {}, {}, {} of cane.",
+                    "{}: {}, {}, {} of cane.",
+                    if offer.proposed {
+                        "A turn is proposed for you"
+                    } else {
+                        "A turn is free for you"
+                    },
                     offer.date.show(),
                     span_words(&zone.clock(offer.date), offer.start, offer.minutes),
                     offer.cane.show(visit.units())
@@ -54,7 +60,14 @@ pub(super) fn on_offer(request: &PageRequest, offers: &[Offer]) -> Result<Vec<On
                 ),
                 phone: phone.clone(),
                 take: paths::take_offer(offer.id),
-                decline: paths::decline_offer(offer.id),
+                declines: if offer.proposed {
+                    vec![
+                        (paths::another_day(offer.id), "Another day"),
+                        (paths::not_this_year(offer.id), "Not this year"),
+                    ]
+                } else {
+                    vec![(paths::decline_offer(offer.id), "Do not take it")]
+                },
                 href: paths::waiting(offer.waiting_id),
             }
         })
@@ -84,7 +97,7 @@ impl OnOffer {
             kept: "Please answer by 11:30 today, in 2 h. It is kept for you until then.".to_owned(),
             phone: "615 555 0100".to_owned(),
             take: format!("/offers/{n}/take"),
-            decline: format!("/offers/{n}/decline"),
+            declines: vec![(format!("/offers/{n}/decline"), "Do not take it")],
             href: format!("/waiting/{n}"),
         }
     }

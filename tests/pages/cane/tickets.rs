@@ -375,7 +375,7 @@ async fn an_entry_that_a_phone_kept_counts_at_its_tap_however_wrong_the_phones_c
     mill.crew
         .opens(&first.to)
         .await
-        .says("07:40, on Platform (tapped then on a phone without network; it arrived 08:00; its clock was 3 h fast, which is reckoned off)");
+        .says("07:40, on Platform (tapped then on a phone without network; it arrived 08:00; its clock was 3 h fast, which is taken off)");
 }
 
 #[tokio::test]

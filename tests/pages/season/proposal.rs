@@ -91,15 +91,48 @@ async fn a_season_is_proposed_its_members_are_asked_and_take_or_decline() {
         .await;
     ida_browser.opens("/").await.says("Sat 26 Sep 2026");
     ida_browser
-        .sends(&format!("/offers/{offer}/decline"), &[])
+        .opens("/")
+        .await
+        .says("Another day")
+        .says("Not this year");
+    ida_browser
+        .sends(&format!("/offers/{offer}/another-day"), &[])
         .await
         .taken();
-    // What was declined is proposed again; what was taken stays.
+    // For another day: that day is not possible for her any more. Then it is, and is proposed again; what was taken stays.
+    steward
+        .opens(PROPOSAL)
+        .await
+        .says("No press day lies near enough");
+    site.sql("delete from day_answers").await;
     steward
         .opens(PROPOSAL)
         .await
         .says("1 planting is without a turn; 1 turn is proposed")
         .says("Ida Finch");
+    sends(&mut steward, &[("do", "ask")]).await.taken();
+    let offer = site
+        .text("select id from offers where answer is null")
+        .await;
+    let plantings = format!("/members/{ida}/plantings");
+    ida_browser.opens("/").await;
+    let gone = ida_browser
+        .sends(&format!("/offers/{offer}/not-this-year"), &[])
+        .await;
+    assert_eq!(gone.taken(), plantings);
+    ida_browser
+        .opens(&plantings)
+        .await
+        .says("Nothing is on record yet");
+    steward
+        .opens(PROPOSAL)
+        .await
+        .says("Every planting on record has its turn");
+    // Somebody else's offer is nobody's to answer.
+    amos_browser
+        .sends(&format!("/offers/{offer}/another-day"), &[])
+        .await
+        .refused(StatusCode::NOT_FOUND, "");
 }
 
 #[tokio::test]

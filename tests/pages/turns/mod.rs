@@ -4,6 +4,7 @@ pub mod clock_change;
 pub mod crowd;
 pub mod day_changes;
 pub mod day_line;
+pub mod possible_days;
 pub mod press_days;
 pub mod queue;
 pub mod row_left;

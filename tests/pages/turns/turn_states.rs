@@ -135,9 +135,10 @@ async fn the_crew_notes_a_turn_nobody_came_to_and_takes_it_back() {
         .says("Nobody came: noted Sat 19 Sep 2026 08:00.");
     crew.sends(&path(gone), &[("to", "came")]).await.taken();
     crew.opens(&format!("/turns/{later}")).await;
-    crew.sends(&path(later), &[("to", "missed")])
-        .await
-        .refused(StatusCode::CONFLICT, "This turn begins at 10:00 only");
+    crew.sends(&path(later), &[("to", "missed")]).await.refused(
+        StatusCode::CONFLICT,
+        "This turn does not begin before 10:00",
+    );
     let noted = "select count(*) from turns where no_show_at is not null";
     assert_eq!(site.count(noted).await, 0);
 }

@@ -169,7 +169,7 @@ async fn a_full_day_is_waited_for_and_what_comes_free_is_offered_and_taken_from_
     let (_, mut crew) = site.person("Cal Reed", Role::Crew).await;
     crew.opens("/calls").await.says("Amos Trout").says(
         "A turn is free for you: Sat 19 Sep 2026, 13:00–14:00, 415.0 lb of cane. It is kept for you until \
-         Sat 19 Sep 2026 12:00. Please answer on your home page or call the mill: 615 555 0100.",
+         Sat 19 Sep 2026 12:00. Please answer on your home page or call the mill: <a class=\"alone\" href=\"tel:6155550100\">615 555 0100</a>.",
     );
     assert_eq!(site.count("select count(*) from notices").await, 1);
     let home = amos.opens("/").await;
@@ -194,7 +194,7 @@ async fn a_full_day_is_waited_for_and_what_comes_free_is_offered_and_taken_from_
         .says("13:00–14:00")
         .says("from the waiting list")
         .says("Confirmed Sat 19 Sep 2026 08:00");
-    amos.opens(&place).await.says("It has come to a turn.");
+    amos.opens(&place).await.says("This place became a turn.");
     let home = amos.opens("/").await;
     assert!(!home.body.contains("A turn is free for you") && !home.body.contains("You wait for"));
     // Answered again with a form of its own, it says what came of it.

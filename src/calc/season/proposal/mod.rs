@@ -8,15 +8,18 @@
 //! 2. All losses together, with what opening a day costs, are as small as can be.
 //!
 //! The proposal is built planting by planting and then improved by taking a few plantings out and putting them
-//! back (a large-neighbourhood search, common practice in planning). It is not always the best there is: how far
-//! off it can be at most is said beside it ([`Proposal::bound_kg`], from prices for the room of each day; Lagrangian
-//! relaxation, a textbook method). The same season and the same seed give the same proposal.
+//! back (a large-neighbourhood search, common practice in planning). A small season is then solved to the end by branch and
+//! bound ([`SMALL`]); a larger one is not always the best there is: how far off it can be at most is said beside it
+//! ([`Proposal::bound_kg`], from the same search cut short, and from prices for the room of each day: Lagrangian relaxation, a
+//! textbook method). The same season and the same seed give the same proposal.
 
 mod bound;
+mod exact;
 mod place;
 mod search;
 
 pub use bound::least_cost;
+pub use exact::SMALL;
 pub use search::propose;
 
 /// Cane below this is not worth a turn of its own, kg: a planting is not split into less (common practice).
@@ -60,6 +63,8 @@ pub struct Season {
     pub days: Vec<Day>,
     /// Losses of the worst-off member are told apart in steps of this part, like 0.05.
     pub step: f64,
+    /// Where cane was put before: the search begins from there, so that little moves.
+    pub before: Vec<Piece>,
 }
 
 /// Cane of a planting put on a day.
@@ -84,8 +89,10 @@ pub struct Proposal {
     pub worst: f64,
     /// All losses and what opening days costs, kg of cane.
     pub cost_kg: f64,
-    /// No proposal can cost less than this, kg of cane.
+    /// No proposal that is as good to the worst-off member can cost less than this, kg of cane.
     pub bound_kg: f64,
+    /// No better proposal exists (to one part in ten thousand of the cost).
+    pub exact: bool,
 }
 
 impl Season {
@@ -132,6 +139,21 @@ impl Season {
             .sum();
         all - saved + opening
     }
+}
+
+/// How many whole steps a part is.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a part of 1 divided by a step is a small number"
+)]
+fn steps(part: f64, step: f64) -> i64 {
+    ((part + 1e-9) / step).floor().max(0.0) as i64
+}
+
+/// The part at which a number of steps ends, with so many steps more, or just below it.
+#[expect(clippy::cast_precision_loss, reason = "steps of a part of 1 are few")]
+fn edge(steps: i64, more: f64, step: f64) -> f64 {
+    ((steps as f64 + more) * step - 1e-6).max(0.0)
 }
 
 #[cfg(test)]

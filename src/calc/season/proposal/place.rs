@@ -84,6 +84,19 @@ impl<'a> Placed<'a> {
         self.pieces[patch].push((day, kg));
     }
 
+    /// Puts what stood somewhere before there again, as far as that is still possible.
+    pub(super) fn put_as_before(&mut self) {
+        for piece in &self.season.before {
+            let planting = &self.season.patches[piece.patch];
+            let placed: f64 = self.pieces[piece.patch].iter().map(|(_, kg)| kg).sum();
+            let kg = piece.kg.min(planting.cane_kg - placed);
+            let fits = kg >= LEAST_PIECE_KG.min(planting.cane_kg) && kg <= self.room(piece.day);
+            if fits && planting.lost[piece.day].is_some() {
+                self.put(piece.patch, piece.day, kg);
+            }
+        }
+    }
+
     /// Takes a planting out, wherever it stands.
     pub(super) fn take_out(&mut self, patch: usize) {
         for (day, kg) in std::mem::take(&mut self.pieces[patch]) {

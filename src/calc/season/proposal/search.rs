@@ -1,7 +1,8 @@
 //! From nothing to a proposal, and from a proposal to a better one.
 
+use super::exact::solve;
 use super::place::Placed;
-use super::{Proposal, Season, least_cost};
+use super::{Piece, Proposal, Season, edge, least_cost, steps};
 use rand::seq::SliceRandom;
 use rand::{Rng, RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
@@ -9,14 +10,6 @@ use rand_pcg::Pcg64Mcg;
 /// How two proposals compare: first the steps that the worst-off member loses, then the cost.
 fn score(placed: &Placed<'_>) -> (i64, f64) {
     (steps(placed.worst().1, placed.season.step), placed.cost())
-}
-
-#[expect(
-    clippy::cast_possible_truncation,
-    reason = "a part of 1 divided by a step is a small number"
-)]
-fn steps(part: f64, step: f64) -> i64 {
-    ((part + 1e-9) / step).floor().max(0.0) as i64
 }
 
 /// How far from the mean to the worst the search aims while it helps the worst-off member, try after try.
@@ -27,6 +20,7 @@ pub fn propose(season: &Season, rounds: usize, seed: u64) -> Proposal {
     let mut chance = Pcg64Mcg::seed_from_u64(seed);
     let mut at = Placed::empty(season);
     let all: Vec<usize> = (0..season.patches.len()).collect();
+    at.put_as_before();
     put_all(&mut at, &all, 0.0, &mut chance);
     let mut best = at.clone();
     // The step that the worst-off member loses is brought down as long as it comes down; then the cost, with
@@ -59,11 +53,6 @@ pub fn propose(season: &Season, rounds: usize, seed: u64) -> Proposal {
         improve(&mut at, &mut best, left / 4, heat, &mut chance);
     }
     finish(season, &best)
-}
-
-#[expect(clippy::cast_precision_loss, reason = "steps of a part of 1 are few")]
-fn edge(steps: i64, more: f64, step: f64) -> f64 {
-    ((steps as f64 + more) * step - 1e-6).max(0.0)
 }
 
 /// Simulated annealing (S. Kirkpatrick and others, 1983): a worse proposal is gone on from sometimes, ever less often.
@@ -99,22 +88,44 @@ fn as_part(round: usize, rounds: usize) -> f64 {
 }
 
 fn finish(season: &Season, best: &Placed<'_>) -> Proposal {
-    let pieces = best.list();
+    let found = best.list();
+    let solved = solve(season, &found);
+    let score = |pieces: &[Piece]| {
+        (
+            steps(worst_part(season, pieces), season.step),
+            season.cost_kg(pieces),
+        )
+    };
+    let pieces = match solved.as_ref().and_then(|s| s.pieces.clone()) {
+        Some(other) if better(score(&other), score(&found)) => other,
+        _ => found,
+    };
     let mut left: Vec<f64> = season.patches.iter().map(|p| p.cane_kg).collect();
     for piece in &pieces {
         left[piece.patch] = (left[piece.patch] - piece.kg).max(0.0);
     }
     let cost = season.cost_kg(&pieces);
+    let bound = least_cost(season, cost).max(
+        solved
+            .as_ref()
+            .and_then(|s| s.bound_kg)
+            .unwrap_or(f64::NEG_INFINITY),
+    );
     Proposal {
-        worst: season
-            .lost_by_member(&pieces)
-            .into_iter()
-            .fold(0.0, f64::max),
+        worst: worst_part(season, &pieces),
         left_kg: left,
         cost_kg: cost,
-        bound_kg: least_cost(season, cost).min(cost),
+        bound_kg: bound.min(cost),
+        exact: solved.is_some_and(|s| s.exact),
         pieces,
     }
+}
+
+fn worst_part(season: &Season, pieces: &[Piece]) -> f64 {
+    season
+        .lost_by_member(pieces)
+        .into_iter()
+        .fold(0.0, f64::max)
 }
 
 /// Puts plantings in, each time the one that would lose most by waiting, with a little chance in it.

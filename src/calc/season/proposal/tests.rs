@@ -34,6 +34,7 @@ fn everybody_gets_the_best_day_while_there_is_room() {
         ],
         days: vec![day(480.0, 5000.0), day(480.0, 5000.0)],
         step: 0.05,
+        before: Vec::new(),
     };
     // A second day costs 100 kg and saves 8 kg: both come on one.
     let one = propose(&season, 200, 1);
@@ -55,6 +56,7 @@ fn what_a_day_cannot_press_is_split_or_told() {
         patches: vec![patch(0, 3000.0, &[Some(0.0), Some(0.1)])],
         days: vec![day(480.0, 9000.0), day(480.0, 9000.0)],
         step: 0.05,
+        before: Vec::new(),
     };
     let split = propose(&season, 100, 1);
     near(split.pieces[0].kg, 2350.0);
@@ -75,6 +77,7 @@ fn the_vessels_limit_a_day_as_the_rollers_do() {
         patches: vec![patch(0, 600.0, &[Some(0.0)]), patch(1, 600.0, &[Some(0.0)])],
         days: vec![day(480.0, 700.0)],
         step: 0.05,
+        before: Vec::new(),
     };
     let told = propose(&season, 100, 1);
     near(told.pieces.iter().map(|p| p.kg).sum(), 700.0);
@@ -86,6 +89,7 @@ fn a_day_on_which_a_member_cannot_come_is_never_proposed() {
         patches: vec![patch(0, 600.0, &[None, Some(0.4)])],
         days: vec![day(480.0, 5000.0), day(480.0, 5000.0)],
         step: 0.05,
+        before: Vec::new(),
     };
     assert_eq!(propose(&season, 50, 1).pieces[0].day, 1);
     let unable = Season {
@@ -111,6 +115,7 @@ fn nobody_is_left_out_for_the_sake_of_the_sum() {
             ..day(1000.0, 1000.0)
         }],
         step: 0.05,
+        before: Vec::new(),
     };
     let fair = propose(&season, 2000, 1);
     let lost = season.lost_by_member(&fair.pieces);
@@ -123,6 +128,7 @@ fn what_was_told_moves_only_for_a_reason() {
         patches: vec![patch(0, 500.0, &[Some(0.0), Some(0.01)])],
         days: vec![day(480.0, 5000.0), day(480.0, 5000.0)],
         step: 0.05,
+        before: Vec::new(),
     };
     season.patches[0].moved = vec![0.02, 0.0];
     assert_eq!(propose(&season, 100, 1).pieces[0].day, 1);
@@ -137,6 +143,7 @@ fn the_same_seed_gives_the_same_proposal() {
         patches: (0..20).map(|n| patch(n, 300.0, &lost)).collect(),
         days: vec![day(400.0, 2500.0); 3],
         step: 0.05,
+        before: Vec::new(),
     };
     assert_eq!(propose(&season, 300, 7), propose(&season, 300, 7));
 }

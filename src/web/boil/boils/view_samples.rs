@@ -36,6 +36,7 @@ fn sheets(wrong: &str) -> Sheets {
             key: "tap",
             name: "temp",
         }),
+        stops: crate::web::cane_way::sample(2),
         reading: Sheet::sample(),
         draw: Sheet::sample(),
         finish: Sheet::sample(),

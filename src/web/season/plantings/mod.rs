@@ -8,6 +8,7 @@ use crate::actions::Act;
 use crate::actions::season::plantings as actions;
 use crate::calc::season::plantings::MATURITY_DAYS;
 use crate::facts::season::plantings as facts;
+use crate::facts::season::seasons::latest;
 use crate::store::Snapshot;
 use crate::store::season::plantings::{self, Planting};
 use crate::units::PlantingId;
@@ -53,7 +54,10 @@ pub(crate) async fn new(Path(id): Path<String>, mut request: PageRequest) -> Pag
 /// `POST /members/{id}/plantings/new`
 pub(crate) async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let member = seen_by(form.db.now().await?, &form.me, &id).await?;
-    let new = form::planting(&mut form.sheet, form.visit.units());
+    let year = latest(form.db.now().await?)
+        .await?
+        .map(|season| season.year);
+    let new = form::planting(&mut form.sheet, form.visit.units(), year);
     form.end_showing(
         new,
         async |act: &Act, new| actions::add(act, member.id, new).await,
@@ -93,7 +97,8 @@ pub(crate) async fn edit(Path(id): Path<String>, mut request: PageRequest) -> Pa
 pub(crate) async fn update(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let planting = own_standing(form.db.now().await?, &form.me, &id).await?;
     let version = form.sheet.typed("version").parse().unwrap_or(0);
-    let new = form::planting(&mut form.sheet, form.visit.units());
+    let year = Some(i64::from(planting.planted_on.date().year()));
+    let new = form::planting(&mut form.sheet, form.visit.units(), year);
     form.next_try_names(new.as_ref(), "version", planting.version);
     form.end_showing(
         new,

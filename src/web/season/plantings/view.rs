@@ -36,6 +36,7 @@ pub(super) struct ListPage {
     whose: String,
     card: String,
     new: String,
+    can_come: String,
     rows: Vec<PlantingRow>,
 }
 
@@ -62,6 +63,7 @@ impl ListPage {
             whose: member.name.to_string(),
             card: paths::member(member.id),
             new: paths::new_planting(member.id),
+            can_come: paths::can_come(member.id),
             rows: plantings
                 .iter()
                 .map(|p| row(&p.planting, p.yields, units))
@@ -191,6 +193,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         whose: "Maximiliana <b>Featherstonehaugh</b>".to_owned(),
         card: "/members/x".to_owned(),
         new: "/members/x/plantings/new".to_owned(),
+        can_come: "/members/x/days".to_owned(),
         rows: (0..count).map(row).collect(),
     };
     let form = |sheet, units| {

@@ -2,6 +2,7 @@
 
 use crate::actions::season::frosts::NewFrost;
 use crate::actions::turns::offers_together::NewOffer;
+use crate::calc::season::dates::of_season;
 use crate::facts::season::proposal::{SeasonProposal, Wish};
 use crate::units::{ClockTyped, Grams, MemberId, PlantingId, PressDate, plain_text};
 use crate::web::form::{Sent, Sheet};
@@ -64,7 +65,7 @@ pub(super) fn turns(text: &str) -> Option<Vec<NewOffer>> {
     text.split(';')
         .filter(|line| !line.is_empty())
         .map(|line| {
-            let mut parts = line.splitn(5, ' ');
+            let mut parts = line.splitn(6, ' ');
             Some(NewOffer {
                 date: PressDate::parse(parts.next()?).ok()?,
                 start: ClockTyped::parse(parts.next()?).ok()?,
@@ -76,6 +77,11 @@ pub(super) fn turns(text: &str) -> Option<Vec<NewOffer>> {
                         .ok()
                         .filter(|g: &i64| *g > 0 && *g < 100_000_000)?,
                 ),
+                plantings: parts
+                    .next()?
+                    .split(',')
+                    .map(PlantingId::parse)
+                    .collect::<Option<_>>()?,
                 planted: plain_text(parts.next()?, 1, 120).ok()?,
             })
         })
@@ -89,11 +95,16 @@ pub(super) fn write_turns(of: &SeasonProposal) -> String {
         let clock = day.room.day.clock;
         for turn in &day.turns {
             lines.push(format!(
-                "{} {} {} {} {}",
+                "{} {} {} {} {} {}",
                 day.day.date,
                 clock.value(turn.span.start),
                 turn.member,
                 turn.cane.get(),
+                turn.of
+                    .iter()
+                    .map(|(field, _)| of.fields[*field].planting.id.to_string())
+                    .collect::<Vec<_>>()
+                    .join(","),
                 planted(of, turn.of.iter().map(|(field, _)| *field))
             ));
         }
@@ -114,10 +125,11 @@ pub(super) fn planted(of: &SeasonProposal, fields: impl Iterator<Item = usize>) 
 }
 
 /// When frost is expected.
-pub(super) fn frost(sheet: &mut Sheet) -> Option<NewFrost> {
-    let early = sheet.read("early", PressDate::parse);
-    let middle = sheet.read("middle", PressDate::parse);
-    let late = sheet.read("late", PressDate::parse);
+pub(super) fn frost(sheet: &mut Sheet, year: i64) -> Option<NewFrost> {
+    let read = |text: &str| of_season(PressDate::parse(text)?, year);
+    let early = sheet.read("early", read);
+    let middle = sheet.read("middle", read);
+    let late = sheet.read("late", read);
     let source = sheet.read("source", |text| plain_text(text, 1, 200));
     Some(NewFrost {
         early: early?,

@@ -2,8 +2,9 @@
 
 use super::form::{fill_frost, keep_box, planted, shut_box, write_pairs, write_turns};
 use super::picture::{self, Picture};
-use crate::calc::season::ripeness::FARTHEST_DAYS;
-use crate::facts::season::proposal::{OPENING_KG, ProposedDay, ProposedTurn, SeasonProposal};
+use crate::calc::season::ripeness::{FARTHEST_DAYS, LEARNED_FROM};
+use crate::facts::season::proposal::SeasonProposal;
+use crate::facts::season::proposal_days::{OPENING_KG, ProposedDay, ProposedTurn};
 use crate::units::{Grams, Units, fixed};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
@@ -28,6 +29,8 @@ struct TurnRow {
 struct DayCard {
     date: String,
     load: String,
+    /// Whether it is planned, and who can help.
+    about: String,
     shut: String,
     is_shut: bool,
     rows: Vec<TurnRow>,
@@ -60,7 +63,10 @@ pub(super) struct ProposalPage {
     dates: String,
     written: String,
     frost: String,
+    /// A box of the frost form is wrong: it is shown without a tap.
+    frost_wrong: bool,
     reckoned: String,
+    possible: String,
     back: String,
 }
 
@@ -88,7 +94,7 @@ impl ProposalPage {
                 frost.by,
                 visit.zone()?.show(frost.at)
             ),
-            None => "Nothing was said of frost yet, so it is not reckoned with.".to_owned(),
+            None => "Nothing was said of frost yet, so the plan leaves it out.".to_owned(),
         };
         Ok(Self {
             shell: Shell::new(app, visit, format!("The season {year} proposed")),
@@ -120,16 +126,34 @@ impl ProposalPage {
                 .join(","),
             written: write_turns(of),
             frost,
-            reckoned: format!(
-                "Cane loses little within the days it is ready, and 1.4 % of its sugar for each day before them, 1.8 % for each \
-                 day after (our own figures); nobody is given a day more than {FARTHEST_DAYS} days off. Opening a day counts as {} \
-                 of cane. First the member who loses most is helped, then the sum is made small.",
-                Grams::nearest(OPENING_KG * 1000.0).show(units)
-            ),
+            frost_wrong: ["early", "middle", "late", "source"]
+                .into_iter()
+                .any(|name| sheet.at(name).problem.is_some()),
+            reckoned: reckoned(of, units),
+            possible: paths::season_part(year, "possible-days"),
             back: paths::season_part(year, "plan"),
             sheet,
         })
     }
+}
+
+/// How a proposal is worked out.
+fn reckoned(of: &SeasonProposal, units: Units) -> String {
+    let steep = of.steep;
+    let from = match steep.turns {
+        0 => format!(
+            "(our own figures; {LEARNED_FROM} pressed turns or more of this season correct them)"
+        ),
+        turns => format!("(as the Brix of {turns} turns of this season says)"),
+    };
+    format!(
+        "Cane loses little within the days it is ready; for each day before them {} of its sugar, for each day after {} \
+         {from}. Nobody is given a day more than {FARTHEST_DAYS} days off. Opening a day counts as {} of cane. First the \
+         member who loses most is helped, then the sum is made small.",
+        percent(steep.early, units),
+        percent(steep.late, units),
+        Grams::nearest(OPENING_KG * 1000.0).show(units)
+    )
 }
 
 fn percent(part: f64, units: Units) -> String {
@@ -155,11 +179,17 @@ fn summary(of: &SeasonProposal, turns: usize, units: Units) -> Vec<String> {
         if turns == 1 { "turn is" } else { "turns are" },
         of.days.len()
     )];
-    words.push(format!(
-        "{} of their sugar is kept. No plan could keep more than {} beside that.",
-        percent(of.kept, units),
-        percent(of.more, units)
-    ));
+    let kept = percent(of.kept, units);
+    words.push(if of.exact {
+        format!(
+            "{kept} of their sugar is kept. No better plan exists for these days and this cane."
+        )
+    } else {
+        format!(
+            "{kept} of their sugar is kept. A better plan, if there is one, keeps at most {} more.",
+            percent(of.more, units)
+        )
+    });
     if let Some((member, part)) = of.worst.filter(|(_, part)| *part > 0.0005) {
         let name = of.fields.iter().find(|f| f.planting.member_id == member);
         if let Some(field) = name {
@@ -195,6 +225,7 @@ fn card(
                 day.most.show(units)
             )
         },
+        about: about(day),
         is_shut: day.shut,
         shut: shut_box(date),
         rows: day
@@ -203,6 +234,28 @@ fn card(
             .map(|turn| row(turn, day, of, (sheet, before, units)))
             .collect(),
     }
+}
+
+/// Whether a day is planned, and who can help on it.
+fn about(day: &ProposedDay) -> String {
+    let planned = if day.planned {
+        ""
+    } else if day.turns.is_empty() {
+        "Possible, not a press day. "
+    } else {
+        "Possible; it becomes a press day when the members are asked. "
+    };
+    let (opens, closes) = (day.room.day.opens.show(), day.room.day.closes.show());
+    let helpers = match day.helpers {
+        None => String::new(),
+        Some(n) if day.too_few => {
+            format!(
+                "{n} can help: too few, since nobody feeds the rollers alone, so nothing is proposed."
+            )
+        }
+        Some(n) => format!("{n} can help; two or more are there from {opens} to {closes}."),
+    };
+    format!("{planned}{helpers}")
 }
 
 fn row(
@@ -301,6 +354,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             DayCard {
                 date: "Sat 19 Sep 2026".to_owned(),
                 load: "400 lb of 2,000 lb that the day can still take.".to_owned(),
+                about: "3 can help; two or more are there from 07:00 to 15:00.".to_owned(),
                 shut: "shut-2026-09-19".to_owned(),
                 is_shut: false,
                 rows: vec![TurnRow {
@@ -316,6 +370,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             DayCard {
                 date: "Sat 26 Sep 2026".to_owned(),
                 load: "Nothing is proposed; there is room for 2,000 lb.".to_owned(),
+                about: String::new(),
                 shut: "shut-2026-09-26".to_owned(),
                 is_shut: true,
                 rows: Vec::new(),
@@ -338,8 +393,10 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         before: "x:2026-09-19".to_owned(),
         dates: "2026-09-19".to_owned(),
         written: "2026-09-19 09:00 x 181437 Dale".to_owned(),
+        frost_wrong: full,
         frost: "Climate table <b>, written in by Delia.".to_owned(),
         reckoned: "Cane loses little.".to_owned(),
+        possible: "/seasons/2026/possible-days".to_owned(),
         back: "/seasons/2026/plan".to_owned(),
     };
     vec![Box::new(page(true)), Box::new(page(false))]

@@ -1,7 +1,8 @@
 //! Hours, settlements, losses, the margin: what was sent, what was meant.
 
-use crate::actions::season::season_close::{NewHours, NewLoss, NewSettlement};
-use crate::units::{Cents, Grams, Refused, SeasonId, Units, decimal, plain_text};
+use crate::actions::season::hours::NewHours;
+use crate::actions::season::season_close::{NewLoss, NewSettlement};
+use crate::units::{Cents, Grams, Refused, SeasonId, Units, hours_typed, plain_text};
 use crate::web::form::Sheet;
 
 /// What can become of syrup: the word sent, and as it is shown.
@@ -17,27 +18,10 @@ fn season(sheet: &mut Sheet) -> Option<SeasonId> {
     })
 }
 
-/// "2:30" or hours with a decimal point, in whole minutes.
-fn minutes(text: &str) -> Result<i64, Refused> {
-    let wrong = || Refused::new("Please write hours, like 2.5 or 2:30, at most 24 at a time.");
-    let hours = match text.trim().split_once(':') {
-        Some((hours, minutes)) => {
-            let whole = |t: &str| t.trim().parse::<u32>().map_err(|_| wrong());
-            f64::from(whole(hours)?) + f64::from(whole(minutes)?) / 60.0
-        }
-        None => decimal(text)?,
-    };
-    if !(1.0 / 60.0..=24.0).contains(&hours) {
-        return Err(wrong());
-    }
-    #[expect(clippy::cast_possible_truncation, reason = "at most a day of minutes")]
-    Ok((hours * 60.0).round() as i64)
-}
-
 /// Reads every box of hours worked.
 pub(super) fn hours(sheet: &mut Sheet) -> Option<NewHours> {
     let season = season(sheet);
-    let minutes = sheet.read("hours", minutes);
+    let minutes = sheet.read("hours", hours_typed);
     let what = sheet.read("what", |text| plain_text(text, 1, 80));
     Some(NewHours {
         season: season?,
@@ -84,16 +68,4 @@ pub(super) fn loss(sheet: &mut Sheet, units: Units) -> Option<NewLoss> {
 /// Reads the margin.
 pub(super) fn margin(sheet: &mut Sheet) -> Option<Cents> {
     sheet.read("margin", Cents::parse)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn hours_are_typed_with_a_point_or_a_colon() {
-        assert_eq!(minutes("2.5"), Ok(150));
-        assert_eq!(minutes("2:05"), Ok(125));
-        assert!(minutes("0").is_err() && minutes("25").is_err() && minutes("2:x").is_err());
-    }
 }

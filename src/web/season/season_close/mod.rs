@@ -2,9 +2,11 @@
 //! back.
 
 mod form;
+mod lock;
 mod view;
 
 use crate::actions::Act;
+use crate::actions::season::hours as hours_actions;
 use crate::actions::season::season_close as actions;
 use crate::facts::season::season_close::{BoilLoss, SeasonClose};
 use crate::facts::season::seasons::SeasonRules;
@@ -19,9 +21,8 @@ use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Visit;
 use crate::web::{App, Page, page, page_with, paths};
 use axum::extract::{Path, Query};
+pub(crate) use lock::{lock, lock_form};
 use serde::Deserialize;
-#[cfg(test)]
-pub(in crate::web) use view::samples;
 use view::{ClosePage, HoursPage, LossPage, SettlePage};
 
 /// A margin to be looked at before it goes back.
@@ -106,7 +107,7 @@ pub(crate) async fn note_hours(Path(id): Path<String>, mut form: FormRequest) ->
     let new = form::hours(&mut form.sheet);
     form.end(
         new,
-        async |act: &Act, new| actions::note_hours(act, member, new).await,
+        async |act: &Act, new| hours_actions::note_hours(act, member, new).await,
         |()| paths::LEDGER.to_owned(),
         async |mut form| {
             let (site, db) = ((&form.app, &form.visit), form.db.now().await?);
@@ -210,4 +211,11 @@ pub(crate) async fn bear_loss(Path(lot): Path<String>, form: FormRequest) -> Pag
         async |form| loss_again(form, &lot).await,
     )
     .await
+}
+
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let mut all = view::samples();
+    all.extend(lock::samples());
+    all
 }

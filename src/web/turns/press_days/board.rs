@@ -96,6 +96,7 @@ pub(super) struct BoardPage {
     close: String,
     wall: String,
     paper: String,
+    roster: String,
     changes: Vec<ChangeLine>,
     change_ways: Vec<ChangeWay>,
 }
@@ -158,6 +159,7 @@ impl BoardPage {
             morning: paths::morning(day.date),
             wall: paths::board(day.date),
             paper: paths::day_sheet(day.date),
+            roster: paths::roster(day.date),
             edit: paths::edit_day(day.date),
             close: paths::close_day(day.date),
             changes: changes::lines(&facts.day.changes, zone, true),

@@ -92,6 +92,7 @@ pub(in crate::web::turns::press_days) fn samples() -> Vec<Box<dyn askama::DynTem
         morning: "/days/2027-09-18/morning".to_owned(),
         wall: "/days/2027-09-18/board".to_owned(),
         paper: "/days/2027-09-18/sheet".to_owned(),
+        roster: "/days/2027-09-18/roster".to_owned(),
         edit: "/days/2027-09-18/edit".to_owned(),
         close: "/days/2027-09-18/close".to_owned(),
         changes: changes::sample(usize::try_from(count.min(3)).unwrap()),

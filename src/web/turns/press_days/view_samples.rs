@@ -59,6 +59,7 @@ fn day(own: bool) -> DayPage {
         book: "/days/2027-09-18/book".to_owned(),
         queue: "/days/2027-09-18/queue".to_owned(),
         rules: paths::season(2027),
+        help: "/days/2027-09-18/roster".to_owned(),
         phone: "615 555 0100".to_owned(),
         back: paths::DAYS,
     }
@@ -70,6 +71,7 @@ pub(in crate::web::turns::press_days) fn samples() -> Vec<Box<dyn askama::DynTem
         steward: true,
         season,
         plan: paths::NEW_DAY,
+        can_come: "/members/1/days".to_owned(),
         seasons: paths::SEASONS,
         rows: (0..count).map(row).collect(),
         others: vec![Other {

@@ -128,6 +128,27 @@ pub(crate) async fn decline(Path(id): Path<String>, mut form: FormRequest) -> Pa
         .await
 }
 
+/// `POST /offers/{id}/another-day`
+pub(crate) async fn another_day(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let offer = offer(form.db.now().await?, &form.me, &id).await?;
+    let again = async |form| entry_again(form, offer.waiting_id).await;
+    form.end(Some(offer.id), actions::another_day, paths::can_come, again)
+        .await
+}
+
+/// `POST /offers/{id}/not-this-year`
+pub(crate) async fn not_this_year(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let offer = offer(form.db.now().await?, &form.me, &id).await?;
+    let again = async |form| entry_again(form, offer.waiting_id).await;
+    form.end(
+        Some(offer.id),
+        actions::not_this_year,
+        paths::plantings,
+        again,
+    )
+    .await
+}
+
 /// `POST /offers/{id}/withdraw`
 pub(crate) async fn withdraw(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let offer = offer(form.db.now().await?, &form.me, &id).await?;

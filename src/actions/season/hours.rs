@@ -1,0 +1,104 @@
+//! Hours that members worked at the mill, credited as far as a season's rules do.
+
+use super::season_close::{line, rules, write};
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::calc::season::settle;
+use crate::calc::shares::ledger::Entry;
+use crate::calc::shares::split::Sharer;
+use crate::store::WriteTx;
+use crate::store::people::members;
+use crate::store::season::season_close::{self as close, NewHoursRow};
+use crate::store::shares::ledger::NewLine;
+use crate::units::{MemberId, MemberName, SeasonId};
+
+/// Hours as a steward notes them.
+#[derive(Debug, Clone)]
+pub struct NewHours {
+    /// The season.
+    pub season: SeasonId,
+    /// Worked.
+    pub minutes: i64,
+    /// For what.
+    pub what: String,
+}
+
+/// Notes hours that a member worked, and credits them as far as the season's rules do.
+pub async fn note_hours(act: &Act, member: MemberId, new: NewHours) -> Done<()> {
+    act.steward()?;
+    let mut tx = begin!(act, "note_hours");
+    note_one(act, &mut tx, member, new).await?;
+    act.finish(tx, "note_hours", ()).await
+}
+
+/// Notes the hours of several people for the same work, all or none.
+///
+/// # Errors
+/// Nobody is named; hours for that work are noted for one of them already; see [`note_hours`].
+pub async fn note_hours_together(act: &Act, all: Vec<(MemberId, NewHours)>) -> Done<()> {
+    act.steward()?;
+    let mut tx = begin!(act, "note_hours_together");
+    if all.is_empty() {
+        return Err(
+            Unmet::new("no-hours", "Please write the hours of at least one person.").into(),
+        );
+    }
+    for (member, new) in all {
+        let noted = close::hours(&mut tx, new.season).await?;
+        let again = noted
+            .into_iter()
+            .find(|row| row.member_id == member && row.what == new.what && !row.taken_back);
+        if let Some(row) = again {
+            let said = format!(
+                "{} min of {} are noted already for “{}”. Please empty that box; what was noted is taken back in the ledger.",
+                row.minutes, row.name, row.what
+            );
+            return Err(Unmet::new("hours-noted", said).into());
+        }
+        let name = members::find(&mut tx, member)
+            .await?
+            .ok_or(Stop::Missing)?
+            .name;
+        note_one(act, &mut tx, member, new)
+            .await
+            .map_err(|stop| of_whom(&name, stop))?;
+    }
+    act.finish(tx, "note_hours_together", ()).await
+}
+
+/// Says of whom a refusal speaks.
+fn of_whom(name: &MemberName, stop: Stop) -> Stop {
+    match stop {
+        Stop::Unmet(unmet) => Unmet::new(unmet.code, format!("{name}: {}", unmet.sentence)).into(),
+        other => other,
+    }
+}
+
+async fn note_one(act: &Act, tx: &mut WriteTx, member: MemberId, new: NewHours) -> Done<()> {
+    members::find(tx, member).await?.ok_or(Stop::Missing)?;
+    let rules = rules(tx, new.season).await?;
+    let already = close::credited(tx, new.season, member).await?;
+    let credit = settle::credit(new.minutes, already, rules.hour, rules.hours_most)?;
+    let says = format!(
+        "{}: {} min worked, {} min credited × {} ÷ 60, to the nearest cent",
+        new.what,
+        new.minutes,
+        credit.minutes,
+        rules.hour.show()
+    );
+    let who = Sharer::Member(member);
+    let credited = NewLine {
+        cents: -credit.cents,
+        ..line(act, new.season, who, Entry::Hours, says)
+    };
+    let row = NewHoursRow {
+        line: write(tx, vec![credited]).await?,
+        season_id: new.season,
+        member_id: member,
+        minutes: new.minutes,
+        credited: credit.minutes,
+        what: new.what,
+    };
+    close::insert_hours(tx, &row).await?;
+    Ok(())
+}

@@ -1,0 +1,166 @@
+//! Days on which the mill could press, and on which of them people say that they can come.
+
+use super::asker::own;
+use super::press_days::{NewPressDay, sound};
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::calc::turns::roster::Task;
+use crate::store::WriteTx;
+use crate::store::people::members;
+use crate::store::season::seasons;
+use crate::store::turns::possible_days::{self as store, DayAnswer};
+use crate::store::turns::press_days::{self, PressDay};
+use crate::units::{MemberId, PressDate, PressDayId, SeasonId};
+
+/// Most possible days that are added at once: a season has no more weeks in which cane is ripe.
+const MOST_AT_ONCE: usize = 60;
+
+/// Possible days, as a steward writes them in: the same hours on some weekdays from one date to another.
+#[derive(Debug, Clone)]
+pub struct NewPossibleDays {
+    /// The first, with hours, mill rate and change-over of all.
+    pub first: NewPressDay,
+    /// Not after this date.
+    pub until: PressDate,
+    /// Weekdays, Monday first.
+    pub weekdays: [bool; 7],
+}
+
+impl NewPossibleDays {
+    fn dates(&self) -> Vec<PressDate> {
+        let mut dates = Vec::new();
+        let mut date = self.first.date;
+        while date <= self.until && dates.len() <= MOST_AT_ONCE {
+            if self.weekdays[usize::from(date.date().weekday().number_days_from_monday())] {
+                dates.push(date);
+            }
+            date = date.plus_days(1);
+        }
+        dates
+    }
+}
+
+/// Adds possible days to a season; a date that is a press day or possible already stays as it is.
+///
+/// # Errors
+/// Hours that cannot be; no weekday, or none between the dates; a date of another season; too many.
+pub async fn add(act: &Act, season: SeasonId, new: NewPossibleDays) -> Done<SeasonId> {
+    act.steward()?;
+    sound(&new.first)?;
+    let mut tx = begin!(act, "add_possible_days");
+    let of = seasons::find(&mut tx, season).await?.ok_or(Stop::Missing)?;
+    let stop =
+        |at, sentence: String| -> Stop { Unmet::beside(at, "possible-days", sentence).into() };
+    for (at, date) in [("date", new.first.date), ("until", new.until)] {
+        if i64::from(date.date().year()) != of.year {
+            return Err(stop(
+                at,
+                format!("That date is not in the season of {}.", of.year),
+            ));
+        }
+    }
+    if new.until < new.first.date {
+        return Err(stop(
+            "until",
+            "Please write a date that is not before the first.".to_owned(),
+        ));
+    }
+    let dates = new.dates();
+    if dates.is_empty() {
+        let said = "Please tick a weekday that lies between the two dates.";
+        return Err(stop("until", said.to_owned()));
+    }
+    if dates.len() > MOST_AT_ONCE {
+        return Err(stop(
+            "until",
+            format!("Please add at most {MOST_AT_ONCE} days at once."),
+        ));
+    }
+    for date in dates {
+        if press_days::of_date(&mut tx, date).await?.is_some() {
+            continue;
+        }
+        let day = PressDay {
+            id: PressDayId::new(act.id()),
+            season_id: of.id,
+            date,
+            opens: new.first.opens,
+            closes: new.first.closes,
+            mill_per_h: new.first.mill_per_h,
+            changeover: new.first.changeover,
+            note: String::new(),
+            closed_at: None,
+            version: 1,
+        };
+        store::insert(&mut tx, &day, act.actor.id, act.at).await?;
+    }
+    act.finish(tx, "add_possible_days", season).await
+}
+
+/// Takes possible days off the list.
+///
+/// # Errors
+/// None is named.
+pub async fn remove(act: &Act, season: SeasonId, dates: Vec<PressDate>) -> Done<SeasonId> {
+    act.steward()?;
+    let mut tx = begin!(act, "remove_possible_days");
+    if dates.is_empty() {
+        let said = "Please tick the days to take off the list.";
+        return Err(Unmet::new("no-days", said).into());
+    }
+    for date in dates {
+        store::remove(&mut tx, date).await?;
+    }
+    act.finish(tx, "remove_possible_days", season).await
+}
+
+/// Makes a possible day a press day; nothing when it is none.
+pub(super) async fn plan(
+    act: &Act,
+    tx: &mut WriteTx,
+    season: SeasonId,
+    date: PressDate,
+) -> Done<Option<PressDay>> {
+    let possible = store::of_season(tx, season).await?;
+    let Some(day) = possible.into_iter().find(|day| day.date == date) else {
+        return Ok(None);
+    };
+    press_days::insert(tx, &day, act.actor.id, act.at).await?;
+    store::remove(tx, date).await?;
+    Ok(Some(day))
+}
+
+/// What somebody says of the days, and of what they can do.
+#[derive(Debug, Clone)]
+pub struct NewAnswers {
+    /// Of each day.
+    pub days: Vec<DayAnswer>,
+    /// What they can do at the mill.
+    pub tasks: Vec<Task>,
+}
+
+/// Notes on which days a member can come: one's own answer, or anybody's for crew.
+///
+/// # Errors
+/// Somebody else's answer; hours that end before they begin.
+pub async fn answer(act: &Act, member: MemberId, season: SeasonId, new: NewAnswers) -> Done<()> {
+    own(act, member)?;
+    let mut tx = begin!(act, "answer_days");
+    members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
+    seasons::find(&mut tx, season).await?.ok_or(Stop::Missing)?;
+    for day in &new.days {
+        if let (Some(from), Some(to)) = (day.from, day.to)
+            && to <= from
+        {
+            let said = format!(
+                "{}: please write hours that end after they begin.",
+                day.date.show()
+            );
+            return Err(Unmet::new("hours-backwards", said).into());
+        }
+        store::answer(&mut tx, season, day, act.actor.id, act.at).await?;
+    }
+    let words: Vec<&str> = new.tasks.iter().map(|task| task.word()).collect();
+    store::set_tasks(&mut tx, member, &words).await?;
+    act.finish(tx, "answer_days", ()).await
+}

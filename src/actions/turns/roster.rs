@@ -1,0 +1,51 @@
+//! A press day's roster, saved as a whole.
+
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::calc::turns::roster::Task;
+use crate::store::people::members;
+use crate::store::turns::press_days;
+use crate::store::turns::roster::{self, RosterShift};
+use crate::units::PressDayId;
+
+/// Saves who does what on a day.
+///
+/// # Errors
+/// No shift; a shift that is none; somebody who is down for two things at once, or who has left.
+pub async fn save(act: &Act, day: PressDayId, shifts: Vec<RosterShift>) -> Done<PressDayId> {
+    act.steward()?;
+    let mut tx = begin!(act, "save_roster");
+    press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
+    if shifts.is_empty() {
+        return Err(Unmet::new("no-shift", "There is no shift to save.").into());
+    }
+    for shift in &shifts {
+        if Task::of(&shift.task).is_none() || shift.to <= shift.from {
+            return Err(Stop::Missing);
+        }
+        let Some(id) = shift.member_id else { continue };
+        let member = members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+        let twice = shifts.iter().any(|other| {
+            other.number != shift.number
+                && other.member_id == Some(id)
+                && other.from < shift.to
+                && shift.from < other.to
+        });
+        if twice {
+            let said = format!(
+                "{} is down for two things in the same hours. Please choose somebody else for one.",
+                member.name
+            );
+            return Err(Unmet::new("twice-on-roster", said).into());
+        }
+        if member.left_at.is_some() {
+            let said = format!(
+                "{} has left the co-op. Please choose somebody else.",
+                member.name
+            );
+            return Err(Unmet::new("has-left", said).into());
+        }
+    }
+    roster::write(&mut tx, day, &shifts, act.actor.id, act.at).await?;
+    act.finish(tx, "save_roster", day).await
+}

@@ -1,0 +1,234 @@
+//! The season as a mixed-integer program (textbook branch and bound, by the crate `microlp`): where it is solved to the end,
+//! no better proposal exists; where it is not, what it found is taken if it is better, and its bound is said.
+//!
+//! A planting's cane on a day is a number, whether a piece of it stands there and whether a day is opened are yes or no.
+//! First the part that the worst-off member loses is made as small as can be; then, with nobody above that step, the
+//! cost. How far the search goes is counted in its own steps and never in time, so that the same season gives the same proposal.
+
+use super::{LEAST_PIECE_KG, Piece, Season, edge, steps};
+use microlp::{
+    ComparisonOp, LinearExpr, OptimizationDirection, Problem, SolveOptions, SolveOutcome,
+    TerminationReason, Variable,
+};
+
+/// Seasons with at most so many plantings are solved to the end.
+pub const SMALL: usize = 12;
+/// Steps of the search for those, and for larger ones.
+const NODES: (u64, u64) = (20_000, 150);
+/// Seasons with more pairs of a planting and a day than this are not tried: one step alone takes too long.
+const PAIRS_MOST: usize = 1_000;
+/// A proposal is the best there is when it is within this part of the bound.
+const GAP: f64 = 1e-4;
+/// Cane below this is rounding, kg.
+const NOTHING_KG: f64 = 1e-3;
+
+/// What solving gave.
+#[derive(Debug, Clone)]
+pub(super) struct Solved {
+    /// A proposal; none when none was found.
+    pub(super) pieces: Option<Vec<Piece>>,
+    /// No proposal that is as good to the worst-off member costs less, kg; none when that is not known.
+    pub(super) bound_kg: Option<f64>,
+    /// No better proposal exists.
+    pub(super) exact: bool,
+}
+
+struct Cell {
+    kg: Variable,
+    here: Variable,
+    lost: f64,
+}
+
+/// The program with its variables.
+struct Program {
+    problem: Problem,
+    open: Vec<Variable>,
+    worst: Variable,
+    /// By planting, by day.
+    cells: Vec<Vec<Option<Cell>>>,
+}
+
+impl Program {
+    /// With `bearable`: nobody loses more than that part, and the cost is made small; without: the worst part is.
+    fn of(season: &Season, bearable: Option<f64>) -> Self {
+        let costs = bearable.is_some();
+        let only = |of: f64| if costs { of } else { 0.0 };
+        let mut problem = Problem::new(OptimizationDirection::Minimize);
+        let open: Vec<Variable> = season
+            .days
+            .iter()
+            .map(|day| problem.add_binary_var(only(day.opening_kg)))
+            .collect();
+        let worst = problem.add_var(if costs { 0.0 } else { 1.0 }, (0.0, 1.0));
+        let mut cells = Vec::new();
+        for patch in &season.patches {
+            let cane = patch.cane_kg;
+            let row: Vec<Option<Cell>> = patch
+                .lost
+                .iter()
+                .zip(&patch.moved)
+                .map(|(lost, moved)| {
+                    let lost = (*lost)?;
+                    let kg = problem.add_var(only(lost + moved - 1.0), (0.0, cane));
+                    let here = problem.add_binary_var(0.0);
+                    Some(Cell { kg, here, lost })
+                })
+                .collect();
+            for (day, cell) in row.iter().enumerate() {
+                let Some(cell) = cell else { continue };
+                let least = cane.min(LEAST_PIECE_KG);
+                problem.add_constraint([(cell.kg, 1.0), (cell.here, -cane)], ComparisonOp::Le, 0.0);
+                problem.add_constraint(
+                    [(cell.kg, 1.0), (cell.here, -least)],
+                    ComparisonOp::Ge,
+                    0.0,
+                );
+                problem.add_constraint(
+                    [(cell.here, 1.0), (open[day], -1.0)],
+                    ComparisonOp::Le,
+                    0.0,
+                );
+            }
+            let all: Vec<(Variable, f64)> = row.iter().flatten().map(|c| (c.kg, 1.0)).collect();
+            if !all.is_empty() {
+                problem.add_constraint(all, ComparisonOp::Le, cane);
+            }
+            cells.push(row);
+        }
+        let mut program = Self {
+            problem,
+            open,
+            worst,
+            cells,
+        };
+        program.room(season);
+        program.members(season, bearable);
+        program
+    }
+
+    /// What each day can take.
+    fn room(&mut self, season: &Season) {
+        for (d, day) in season.days.iter().enumerate() {
+            let mut minutes = LinearExpr::empty();
+            let mut kg = LinearExpr::empty();
+            minutes.add(self.open[d], -day.minutes);
+            kg.add(self.open[d], -day.most_kg);
+            for cell in self.cells.iter().filter_map(|row| row[d].as_ref()) {
+                minutes.add(cell.kg, 1.0 / day.kg_per_minute);
+                minutes.add(cell.here, day.changeover);
+                kg.add(cell.kg, 1.0);
+            }
+            self.problem.add_constraint(minutes, ComparisonOp::Le, 0.0);
+            self.problem.add_constraint(kg, ComparisonOp::Le, 0.0);
+        }
+    }
+
+    /// What each member loses.
+    fn members(&mut self, season: &Season, bearable: Option<f64>) {
+        for member in 0..season.members() {
+            let mut saved = LinearExpr::empty();
+            let mut cane = 0.0;
+            for (patch, row) in season.patches.iter().zip(&self.cells) {
+                if patch.owner == member {
+                    cane += patch.cane_kg;
+                    for cell in row.iter().flatten() {
+                        saved.add(cell.kg, 1.0 - cell.lost);
+                    }
+                }
+            }
+            if cane <= 0.0 {
+                continue;
+            }
+            let least = if let Some(part) = bearable {
+                cane * (1.0 - part)
+            } else {
+                saved.add(self.worst, cane);
+                cane
+            };
+            self.problem.add_constraint(saved, ComparisonOp::Ge, least);
+        }
+    }
+
+    /// Solves, beginning from pieces that are known to be possible; none when the solver gave up.
+    fn solved(&self, season: &Season, from: &[Piece], nodes: u64) -> Option<SolveOutcome> {
+        let mut options = SolveOptions::default();
+        options.node_limit = Some(nodes);
+        options.mip_gap = GAP;
+        options.warm_start = Some(self.start(season, from));
+        self.problem.solve_with(options).ok()
+    }
+
+    fn start(&self, season: &Season, from: &[Piece]) -> Vec<(Variable, f64)> {
+        let on = |yes: bool| if yes { 1.0 } else { 0.0 };
+        let mut start: Vec<(Variable, f64)> = (0..season.days.len())
+            .map(|d| (self.open[d], on(from.iter().any(|p| p.day == d))))
+            .collect();
+        for (p, row) in self.cells.iter().enumerate() {
+            for (d, cell) in row.iter().enumerate() {
+                let Some(cell) = cell else { continue };
+                let piece = from.iter().find(|piece| piece.patch == p && piece.day == d);
+                start.push((cell.here, on(piece.is_some())));
+            }
+        }
+        start
+    }
+
+    fn pieces(&self, outcome: &SolveOutcome) -> Option<Vec<Piece>> {
+        let solution = outcome.solution()?;
+        let mut pieces = Vec::new();
+        for (patch, row) in self.cells.iter().enumerate() {
+            for (day, cell) in row.iter().enumerate() {
+                let kg = cell.as_ref().map_or(0.0, |c| solution.var_value(c.kg));
+                if kg > NOTHING_KG {
+                    pieces.push(Piece { patch, day, kg });
+                }
+            }
+        }
+        pieces.sort_by_key(|p| (p.day, p.patch));
+        Some(pieces)
+    }
+}
+
+fn proven(outcome: &SolveOutcome) -> bool {
+    matches!(
+        outcome.termination_reason(),
+        TerminationReason::ProvenOptimal | TerminationReason::MipGap
+    )
+}
+
+/// Solves a season, beginning from a proposal that is known; nothing for a season that is too large.
+pub(super) fn solve(season: &Season, known: &[Piece]) -> Option<Solved> {
+    if season.patches.is_empty() || season.patches.len() * season.days.len() > PAIRS_MOST {
+        return None;
+    }
+    let nodes = if season.patches.len() <= SMALL {
+        NODES.0
+    } else {
+        NODES.1
+    };
+    let worst = |pieces: &[Piece]| {
+        let lost = season.lost_by_member(pieces);
+        steps(lost.into_iter().fold(0.0, f64::max), season.step)
+    };
+    let first = Program::of(season, None);
+    let outcome = first.solved(season, known, nodes)?;
+    let fairest = first.pieces(&outcome);
+    let mut step = worst(known);
+    let mut from = known;
+    if let Some(fair) = fairest.as_deref()
+        && worst(fair) < step
+    {
+        (step, from) = (worst(fair), fair);
+    }
+    let least = outcome.stats().best_bound.unwrap_or(0.0);
+    let step_is_least = proven(&outcome) || steps(least, season.step) >= step;
+    let second = Program::of(season, Some(edge(step, 1.0, season.step)));
+    let outcome = second.solved(season, from, nodes)?;
+    let all: f64 = season.patches.iter().map(|p| p.cane_kg).sum();
+    let bound_kg = outcome.stats().best_bound.map(|bound| all + bound);
+    Some(Solved {
+        pieces: second.pieces(&outcome).or(fairest),
+        bound_kg: bound_kg.filter(|_| step_is_least),
+        exact: step_is_least && proven(&outcome) && outcome.solution().is_some(),
+    })
+}

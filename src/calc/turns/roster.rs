@@ -1,0 +1,260 @@
+//! Who does what at the mill on a press day: the shifts a day needs, and who of those that can come takes which.
+//! Never one person at the rollers alone (common practice: one feeds, a second stands by the stop).
+//! Knows no names and no dates; times are minutes since midnight.
+
+/// Work at the mill that somebody is down for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Task {
+    /// Feeding the rollers, or standing by them.
+    Feed,
+    /// Watching the pan and its fire.
+    Boil,
+    /// Weighing cane in and measuring juice.
+    Weigh,
+    /// Filling jars.
+    Fill,
+    /// Handing jars over.
+    HandOver,
+}
+
+/// People that stand at the rollers together.
+pub const AT_ROLLERS: usize = 2;
+/// A shift is no longer than this, minutes (our own figure: half a day on one's feet).
+pub const SHIFT_MOST_MIN: i64 = 300;
+/// The first juice is ready to boil so long after the first turn began, minutes (our own figure).
+const FIRST_JUICE_MIN: i64 = 60;
+
+impl Task {
+    /// All of them, what may hurt most first: that is filled first.
+    pub const ALL: [Self; 5] = [
+        Self::Feed,
+        Self::Boil,
+        Self::Weigh,
+        Self::Fill,
+        Self::HandOver,
+    ];
+
+    /// The word the store uses.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Feed => "feed",
+            Self::Boil => "boil",
+            Self::Weigh => "weigh",
+            Self::Fill => "fill",
+            Self::HandOver => "hand_over",
+        }
+    }
+
+    /// The task of that word.
+    pub fn of(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|task| task.word() == word)
+    }
+
+    /// For reading.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Feed => "At the rollers",
+            Self::Boil => "At the pan",
+            Self::Weigh => "Weigh cane in, measure juice",
+            Self::Fill => "Fill jars",
+            Self::HandOver => "Hand jars over",
+        }
+    }
+
+    /// How many people it takes at a time.
+    const fn people(self) -> usize {
+        match self {
+            Self::Feed => AT_ROLLERS,
+            _ => 1,
+        }
+    }
+}
+
+/// Work of one person for some hours.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Shift {
+    /// The work.
+    pub task: Task,
+    /// From, minutes since midnight.
+    pub from: i64,
+    /// To, minutes since midnight.
+    pub to: i64,
+}
+
+impl Shift {
+    const fn overlaps(self, other: Self) -> bool {
+        self.from < other.to && other.from < self.to
+    }
+
+    /// How long it is, minutes.
+    pub const fn minutes(self) -> i64 {
+        self.to - self.from
+    }
+}
+
+/// Somebody who can help.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Helper {
+    /// Not before, minutes since midnight.
+    pub from: i64,
+    /// Not after.
+    pub to: i64,
+    /// What this person can do; empty: nothing was said, so anything but the pan.
+    pub tasks: Vec<Task>,
+    /// Minutes on the rosters of the season so far: who has fewer comes first.
+    pub already: i64,
+}
+
+impl Helper {
+    fn can(&self, shift: Shift) -> bool {
+        let able = if self.tasks.is_empty() {
+            shift.task != Task::Boil
+        } else {
+            self.tasks.contains(&shift.task)
+        };
+        able && self.from <= shift.from && shift.to <= self.to
+    }
+}
+
+/// The shifts of a day on which cane is pressed from `first` to `pressed` and the mill closes at `closes`, all in minutes since
+/// midnight: in the order of their hours, and of their tasks within the same hours. All tasks change hands at the same times,
+/// so that nobody is kept from one shift by the last half hour of another.
+pub fn shifts(first: i64, pressed: i64, closes: i64) -> Vec<Shift> {
+    let closes = closes.max(pressed);
+    let borders = borders(first, closes);
+    let mut all = Vec::new();
+    for task in Task::ALL {
+        let (from, to) = match task {
+            Task::Feed | Task::Weigh => (first, pressed),
+            Task::Boil => ((first + FIRST_JUICE_MIN).min(pressed), closes),
+            // Jars are filled and fetched when a boil is done: not in the first part.
+            Task::Fill | Task::HandOver => (borders[(borders.len() - 1) / 2], closes),
+        };
+        for pair in borders.windows(2) {
+            let (from, to) = (from.max(pair[0]), to.min(pair[1]));
+            if from < to {
+                let shift = Shift { task, from, to };
+                all.extend(std::iter::repeat_n(shift, task.people()));
+            }
+        }
+    }
+    all.sort_by_key(|s| (s.from, s.task));
+    all
+}
+
+/// The times at which a day is cut into as few equal parts as are short enough, on full five minutes, both ends included.
+fn borders(from: i64, to: i64) -> Vec<i64> {
+    let many = ((to - from + SHIFT_MOST_MIN - 1) / SHIFT_MOST_MIN).max(1);
+    let mut all: Vec<i64> = (0..many)
+        .map(|n| (from + (to - from) * n / many) / 5 * 5)
+        .collect();
+    all[0] = from;
+    all.push(to);
+    all
+}
+
+/// Who takes each shift, by place in `helpers`; `None`: nobody can. As many shifts are filled as can be: the most
+/// dangerous task first, and nobody twice in the same hours; among those who can, who has had least so far.
+pub fn filled(shifts: &[Shift], helpers: &[Helper]) -> Vec<Option<usize>> {
+    let mut by: Vec<Option<usize>> = vec![None; shifts.len()];
+    let mut order: Vec<usize> = (0..shifts.len()).collect();
+    order.sort_by_key(|n| (shifts[*n].task, shifts[*n].from));
+    for shift in order {
+        let mut tried = vec![false; helpers.len()];
+        take(shift, shifts, helpers, &mut by, &mut tried);
+    }
+    by
+}
+
+/// Minutes that a helper has by now.
+fn minutes(helper: usize, shifts: &[Shift], helpers: &[Helper], by: &[Option<usize>]) -> i64 {
+    let own = (0..shifts.len()).filter(|n| by[*n] == Some(helper));
+    helpers[helper].already + own.map(|n| shifts[n].minutes()).sum::<i64>()
+}
+
+/// Gives a shift to somebody; whoever is taken in those hours passes an own shift on where that is possible (augmenting
+/// paths, as in the textbook method for matchings).
+fn take(
+    shift: usize,
+    shifts: &[Shift],
+    helpers: &[Helper],
+    by: &mut Vec<Option<usize>>,
+    tried: &mut [bool],
+) -> bool {
+    let mut able: Vec<usize> = (0..helpers.len())
+        .filter(|h| helpers[*h].can(shifts[shift]))
+        .collect();
+    able.sort_by_key(|h| (minutes(*h, shifts, helpers, by), *h));
+    let in_the_way = |helper: usize, by: &[Option<usize>]| -> Vec<usize> {
+        (0..shifts.len())
+            .filter(|n| by[*n] == Some(helper) && shifts[*n].overlaps(shifts[shift]))
+            .collect()
+    };
+    for helper in &able {
+        if in_the_way(*helper, by).is_empty() {
+            by[shift] = Some(*helper);
+            return true;
+        }
+    }
+    for helper in able {
+        if std::mem::replace(&mut tried[helper], true) {
+            continue;
+        }
+        if let [own] = in_the_way(helper, by)[..] {
+            by[own] = None;
+            by[shift] = Some(helper);
+            if take(own, shifts, helpers, by, tried) {
+                return true;
+            }
+            by[own] = Some(helper);
+            by[shift] = None;
+        }
+    }
+    false
+}
+
+/// Hours in which fewer than two people are down for the rollers while cane is pressed, in order.
+pub fn too_few_at_rollers(shifts: &[Shift], by: &[Option<usize>]) -> Vec<(i64, i64)> {
+    let feed = |n: &usize| shifts[*n].task == Task::Feed;
+    let mut hours: Vec<(i64, i64)> = Vec::new();
+    for n in (0..shifts.len()).filter(feed) {
+        let of = (shifts[n].from, shifts[n].to);
+        let down = (0..shifts.len())
+            .filter(feed)
+            .filter(|o| (shifts[*o].from, shifts[*o].to) == of && by[*o].is_some());
+        let mut who: Vec<Option<usize>> = down.map(|o| by[o]).collect();
+        who.sort_unstable();
+        who.dedup();
+        if who.len() < AT_ROLLERS && !hours.contains(&of) {
+            hours.push(of);
+        }
+    }
+    hours.sort_unstable();
+    hours
+}
+
+/// The longest stretch in which at least two of these people are there, given as hours from and to; `None`: there is none.
+pub fn crew_hours(people: &[(i64, i64)]) -> Option<(i64, i64)> {
+    let mut edges: Vec<i64> = people.iter().flat_map(|(a, b)| [*a, *b]).collect();
+    edges.sort_unstable();
+    edges.dedup();
+    let mut best: Option<(i64, i64)> = None;
+    let mut open: Option<(i64, i64)> = None;
+    for pair in edges.windows(2) {
+        let there = people
+            .iter()
+            .filter(|(from, to)| *from <= pair[0] && pair[1] <= *to)
+            .count();
+        open = (there >= AT_ROLLERS).then(|| (open.map_or(pair[0], |o| o.0), pair[1]));
+        if let Some(stretch) = open
+            && best.is_none_or(|b| stretch.1 - stretch.0 > b.1 - b.0)
+        {
+            best = Some(stretch);
+        }
+    }
+    best
+}
+
+#[cfg(test)]
+#[path = "roster_tests.rs"]
+mod tests;

@@ -1,0 +1,153 @@
+//! The days of a season's proposal: those planned and those possible, with the room that each has and the hours in which
+//! there are people to work.
+
+use crate::calc::season::proposal::Day;
+use crate::calc::turns::roster::{AT_ROLLERS, crew_hours};
+use crate::calc::turns::starts::Span;
+use crate::facts::turns::room::DayRoom;
+use crate::facts::turns::turn_habit::LatestHabit;
+use crate::store::turns::possible_days::{self, DayAnswer};
+use crate::store::turns::press_days::{self, PressDay};
+use crate::store::{Conn, Stored};
+use crate::units::{Grams, MemberId, MinuteOfDay, Minutes, PressDate, SeasonId, UtcSecond, Zone};
+use std::collections::BTreeSet;
+
+/// What opening a day costs, as kilograms of cane lost (our own figure: a crew of four for a day is worth about
+/// what a hundred kilograms of cane bring).
+pub const OPENING_KG: f64 = 100.0;
+/// A turn's minutes are rounded up to five: so much is planned with on the average and a little above, minutes.
+const ROUNDING: f64 = 4.0;
+
+/// A turn that is proposed.
+#[derive(Debug, Clone)]
+pub struct ProposedTurn {
+    /// Whose it is.
+    pub member: MemberId,
+    /// Places of its plantings among the fields, with the cane of each.
+    pub of: Vec<(usize, Grams)>,
+    /// All its cane.
+    pub cane: Grams,
+    /// Its minutes.
+    pub span: Span,
+}
+
+/// A press day of the proposal.
+#[derive(Debug, Clone)]
+pub struct ProposedDay {
+    /// The day.
+    pub day: PressDay,
+    /// With the clock of its date.
+    pub room: DayRoom,
+    /// Minutes that are free before anything is proposed.
+    pub free: Minutes,
+    /// Cane that rollers, vessels and pans can still take.
+    pub most: Grams,
+    /// Whether the steward wants nothing there.
+    pub shut: bool,
+    /// Whether it is a press day already; else it becomes one when members are asked.
+    pub planned: bool,
+    /// How many can help; `None`: too few people have said so of any day to go by it.
+    pub helpers: Option<usize>,
+    /// Whether fewer than two can help, so that nothing is proposed.
+    pub too_few: bool,
+    /// What is proposed, by start.
+    pub turns: Vec<ProposedTurn>,
+}
+
+/// The days of a season that are still to come: those planned and those possible, in order of date.
+///
+/// # Errors
+/// The store failed.
+pub(super) async fn days(
+    conn: &mut Conn,
+    season: SeasonId,
+    (at, zone): (UtcSecond, &Zone),
+    (shut, answers): (&[PressDate], &[DayAnswer]),
+) -> Stored<Vec<ProposedDay>> {
+    let today = zone.local(at).0;
+    let habit = LatestHabit::read(conn).await?;
+    let planned = press_days::of_season(conn, season).await?;
+    let possible = possible_days::of_season(conn, season).await?;
+    let planned = planned.into_iter().map(|day| (day, true));
+    let mut all: Vec<(PressDay, bool)> = planned
+        .chain(possible.into_iter().map(|day| (day, false)))
+        // Who has cane to cut is asked for a day that is still to come.
+        .filter(|(day, _)| day.closed_at.is_none() && day.date > today)
+        .collect();
+    all.sort_by_key(|(day, _)| day.date);
+    let crew_known = crew_known(answers);
+    let mut days = Vec::new();
+    for (day, planned) in all {
+        let mut room = DayRoom::by_habit(conn, (&day, &habit), zone, &[]).await?;
+        let people = helpers(&day, answers);
+        let hours = crew_hours(&people);
+        if crew_known && let Some((from, to)) = hours {
+            let within = |minute| MinuteOfDay::new(minute).unwrap_or(day.opens);
+            room.day.opens = within(from);
+            room.day.closes = within(to);
+        }
+        let open = room.day.open_minutes();
+        days.push(ProposedDay {
+            free: Minutes::new((open.get() - room.taken().get()).max(0)),
+            most: room.capacity(at),
+            shut: shut.contains(&day.date),
+            planned,
+            helpers: crew_known.then_some(people.len()),
+            too_few: crew_known && hours.is_none(),
+            day,
+            room,
+            turns: Vec::new(),
+        });
+    }
+    Ok(days)
+}
+
+/// Whether at least two people said of some day that they can help: else nobody was asked yet, and who can help is no
+/// reason against a day.
+fn crew_known(answers: &[DayAnswer]) -> bool {
+    let helping: BTreeSet<MemberId> = answers
+        .iter()
+        .filter(|a| a.helps)
+        .map(|a| a.member_id)
+        .collect();
+    helping.len() >= AT_ROLLERS
+}
+
+/// The hours of a day in which each of those who can help is there, within those of the mill.
+fn helpers(day: &PressDay, answers: &[DayAnswer]) -> Vec<(i64, i64)> {
+    let (opens, closes) = (day.opens.get(), day.closes.get());
+    answers
+        .iter()
+        .filter(|a| a.helps && a.date == day.date)
+        .map(|a| {
+            (
+                a.from.unwrap_or(opens).max(opens),
+                a.to.unwrap_or(closes).min(closes),
+            )
+        })
+        // A turn starts on full five minutes.
+        .map(|(from, to)| ((from + 4) / 5 * 5, to / 5 * 5))
+        .filter(|(from, to)| from < to)
+        .collect()
+}
+
+/// A day as it is reckoned with.
+pub(super) fn reckoned_day(day: &ProposedDay) -> Day {
+    let of = &day.room.day;
+    Day {
+        minutes: minutes(day.free),
+        kg_per_minute: of.mill_per_h.kg() / 60.0,
+        changeover: minutes(of.changeover) + ROUNDING,
+        most_kg: day.most.kg(),
+        // Where somebody has a turn the crew comes anyway.
+        opening_kg: if day.room.held.is_empty() {
+            OPENING_KG
+        } else {
+            0.0
+        },
+    }
+}
+
+fn minutes(of: Minutes) -> f64 {
+    Grams::new(of.get()).as_f64()
+}

@@ -1,0 +1,104 @@
+// The season proposed: a steward pins a turn, forbids a day, says when frost comes, asks the members; one takes the turn, one wants
+// another day. Who can come is said by the members, and the roster goes by it.
+
+import assert from 'node:assert/strict';
+import { after, before, test } from 'node:test';
+import { DESK, PHONE, sees, signIn, start, tap } from './house.mjs';
+
+let house;
+before(async () => { house = await start(); });
+after(async () => { await house.stop(); });
+
+const PROPOSAL = '/seasons/2026/proposal';
+
+/** The turns on the page, each as "day: time whose". */
+async function turns(page) {
+  return page.evaluate(() => [...document.querySelectorAll('main form table.cards')].flatMap((table) => {
+    let head = table.previousElementSibling;
+    while (head && head.tagName !== 'H2') head = head.previousElementSibling;
+    return [...table.querySelectorAll('tbody tr')].map((row) => `${head.textContent}: ${row.querySelector('bdi').textContent}`);
+  }));
+}
+
+test('a turn is pinned, a day is shut, frost is written in, the members are asked, and they answer', async () => {
+  const page = await signIn(house, 'ruth', { ...DESK, javaScriptEnabled: false });
+  await page.goto(PROPOSAL);
+  await sees(page, /turns are proposed/);
+  await sees(page, /can help; two or more are there from/);
+  const first = await turns(page);
+  assert.ok(first.length >= 2, `${first}`);
+  // Pinned: it stays whatever else is asked for.
+  const row = page.locator('main form table.cards tbody tr').first();
+  const pinned = first[0];
+  for (const box of await row.getByLabel('Keep').all()) await box.check();
+  const shut = page.getByLabel(/^Propose nothing on Sat 7 Nov 2026/);
+  await shut.check();
+  await tap(page, 'button', 'Propose again with what is ticked');
+  await sees(page, /Propose nothing on Sat 7 Nov 2026/);
+  const again = await turns(page);
+  assert.ok(again.includes(pinned), `${pinned} is not in ${again}`);
+  assert.ok(again.every((turn) => !turn.startsWith('Sat 7 Nov')), `${again}`);
+  // Frost: a date that is no date stands beside its box; then it counts.
+  await page.locator('summary', { hasText: 'Write in when frost is expected' }).click();
+  await page.getByLabel('In 1 year of 10 it has come by').fill('2026-10-20');
+  await page.getByLabel('In 5 years of 10').fill('2026-10-30');
+  await page.getByLabel('In 9 years of 10').fill('2026-11-12');
+  await tap(page, 'button', 'Write it in');
+  await sees(page, /Nothing was stored yet/);
+  await page.getByLabel('Which table says so').fill('Freeze table of the county, made up');
+  await tap(page, 'button', 'Write it in');
+  await sees(page, /Freeze table of the county, made up, written in by Ruth Bellweather/);
+  const asked = await turns(page);
+  await page.getByRole('button', { name: /^Ask the members/ }).click();
+  await page.waitForLoadState();
+  await sees(page, /Every planting on record has its turn|Left without a day|without a turn/);
+  assert.deepEqual(page.faults, []);
+  // Whoever was asked finds it at home: of those who sign in, at least one.
+  const names = { june: 'June Hollowell', otis: 'Otis Pruittmoore', minnie: 'Minnie Sandlapper' };
+  const here = Object.entries(names).filter(([, name]) => asked.some((turn) => turn.endsWith(name)));
+  assert.ok(here.length >= 1, `${asked}`);
+  const [sign, name] = here[0];
+  const own = await signIn(house, sign, { ...PHONE, javaScriptEnabled: false });
+  await sees(own, /A turn is proposed for you/);
+  await sees(own, /Please answer by/);
+  const offer = own.locator('.note', { hasText: 'A turn is proposed for you' }).first();
+  await offer.getByRole('button', { name: 'Another day' }).click();
+  await own.waitForLoadState();
+  await sees(own, /The days you can come/);
+  await page.goto(PROPOSAL);
+  const day = asked.find((turn) => turn.endsWith(name)).split(':')[0];
+  assert.ok((await turns(page)).every((turn) => turn !== `${day}: ${name}`), 'the day is not proposed again');
+  if (await page.getByRole('button', { name: /^Ask the members/ }).count()) {
+    await page.getByRole('button', { name: /^Ask the members/ }).click();
+    await page.waitForLoadState();
+    await own.goto('/');
+    const next = own.locator('.note', { hasText: 'A turn is proposed for you' }).first();
+    if (await next.count()) {
+      await next.getByRole('button', { name: 'Take this turn' }).click();
+      await own.waitForLoadState();
+      await sees(own, /Your turn|Turn/);
+    }
+  }
+  assert.deepEqual(own.faults, []);
+});
+
+test('a member says which days are possible, and the steward makes the roster from it', async () => {
+  const june = await signIn(house, 'june', { ...PHONE, javaScriptEnabled: false });
+  await june.goto('/days');
+  await tap(june, 'link', 'Say on which days you can come');
+  const helps = june.getByLabel('Can help at the mill').first();
+  await helps.check();
+  await june.getByLabel('At the rollers').check();
+  await tap(june, 'button', 'Save these days');
+  await sees(june, /The days you can come/);
+  assert.ok(await june.getByLabel('Can help at the mill').first().isChecked());
+  assert.deepEqual(june.faults, []);
+  const ruth = await signIn(house, 'ruth', { ...PHONE, javaScriptEnabled: false });
+  await ruth.goto('/days/2026-10-17/roster');
+  await sees(ruth, /proposed from who said that they can help/);
+  await tap(ruth, 'button', 'Save the roster');
+  assert.doesNotMatch(await ruth.locator('main').innerText(), /not saved yet/);
+  await ruth.goto('/days/2026-10-10/hours');
+  await sees(ruth, /down for/);
+  assert.deepEqual(ruth.faults, []);
+});
