@@ -9,3 +9,4 @@ pub mod rules;
 pub mod season_plan;
 pub mod settle;
 pub mod what_if;
+pub mod years;

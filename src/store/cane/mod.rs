@@ -4,6 +4,7 @@ pub mod juice;
 pub mod mill;
 pub mod morning;
 pub mod second_readings;
+pub mod ticket_list;
 pub mod tickets;
 pub mod trash;
 pub mod weigh_in;
