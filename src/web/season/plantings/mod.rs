@@ -53,9 +53,6 @@ pub(crate) async fn new(Path(id): Path<String>, mut request: PageRequest) -> Pag
 /// `POST /members/{id}/plantings/new`
 pub(crate) async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let member = seen_by(form.db.now().await?, &form.me, &id).await?;
-    let year = latest(form.db.now().await?)
-        .await?
-        .map(|season| season.year);
     let new = form::planting(&mut form.sheet, form.visit.units());
     form.end_showing(
         new,
