@@ -23,6 +23,7 @@ use crate::store::{Conn, StoreError, Stored, in_json};
 use crate::units::{
     BoilId, BrixAt20C, Grams, LotCode, MemberId, Pounds, RulesId, SeasonId, TicketId, Units,
 };
+use std::collections::btree_map::Entry;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// One juice of a boil with all that its sum needs.
@@ -157,9 +158,9 @@ fn no_rules(boil: &BoilRow) -> StoreError {
 pub async fn rules_of(conn: &mut Conn, boils: &[BoilRow]) -> Stored<BTreeMap<RulesId, Rules>> {
     let mut out = BTreeMap::new();
     for boil in boils {
-        if !out.contains_key(&boil.rules_id) {
+        if let Entry::Vacant(place) = out.entry(boil.rules_id) {
             let rules = seasons::rules(conn, boil.rules_id).await?;
-            out.insert(boil.rules_id, rules.ok_or_else(|| no_rules(boil))?);
+            place.insert(rules.ok_or_else(|| no_rules(boil))?);
         }
     }
     Ok(out)
