@@ -14,7 +14,7 @@ use crate::store::shares::divisions::{self, DivisionRow};
 use crate::store::shares::ledger::{self, SumLine};
 use crate::store::{Conn, StoreError, Stored, in_json};
 use crate::units::{BoilId, Cents, Grams, Units};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// What was found.
 #[derive(Debug, Clone, Default)]
@@ -87,8 +87,7 @@ async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
     let mut latest: BTreeMap<BoilId, Latest> = BTreeMap::new();
     let rows = divisions::all(conn).await?;
     let mut frozen_rows = Frozen::read(conn, rows.iter().map(|row| row.id)).await?;
-    let ids: BTreeSet<BoilId> = rows.iter().map(|row| row.boil_id).collect();
-    let boils = boils::of_ids(conn, &in_json(ids)).await?;
+    let boils = boils::of_ids(conn, &in_json(rows.iter().map(|row| row.boil_id))).await?;
     let mut boils: BTreeMap<BoilId, BoilRow> =
         boils.into_iter().map(|boil| (boil.id, boil)).collect();
     for row in rows {
@@ -99,21 +98,19 @@ async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
         };
         let frozen = frozen_rows.recall(&boil, &row);
         frozen_sums(out, boil.lot.as_str(), &row, &frozen);
-        latest.insert(
-            row.boil_id,
-            Latest {
-                row,
-                first,
-                boil,
-                frozen,
-            },
-        );
+        let last = Latest {
+            row,
+            first,
+            boil,
+            frozen,
+        };
+        latest.insert(last.boil.id, last);
     }
-    let mut balances = Balances::new();
+    let mut balances: Balances = BTreeMap::new();
     let before = balances_after(&lines, latest.values().map(|l| l.first));
-    let whole = latest.values().map(|last| &last.boil);
-    let whole = whole.filter(|boil| boil.divided_at.is_some());
-    let inputs = DivisionInputs::all_measured(conn, whole.cloned().collect()).await?;
+    let whole = latest.values().map(|l| &l.boil);
+    let whole = whole.filter(|b| b.divided_at.is_some()).cloned().collect();
+    let inputs = DivisionInputs::all_measured(conn, whole).await?;
     let mut measured: BTreeMap<BoilId, DivisionInputs> =
         inputs.into_iter().map(|own| (own.boil.id, own)).collect();
     for (boil_id, last) in latest {
@@ -125,12 +122,12 @@ async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
         } = last;
         let lot = boil.lot.to_string();
         let redone = if boil.divided_at.is_none() {
-            out.open.push(lot.clone());
+            out.open.push(boil.lot.to_string());
             None
         } else {
             let inputs = measured.remove(&boil_id).ok_or_else(|| not_found(&row))?;
-            let before = before.get(&first).cloned().unwrap_or_default();
-            Some(again(inputs, &row, &frozen, &before))
+            let before = before.get(&first).cloned();
+            Some(again(inputs, &row, &frozen, &before.unwrap_or_default()))
         };
         let counted = match redone {
             None => frozen,
