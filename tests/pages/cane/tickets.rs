@@ -287,9 +287,10 @@ async fn frosted_cane_with_its_leaves_on_carries_cautions() {
         .says("Leaves on")
         .says("Not clean");
     let later = [("cut_on", "2026-09-20")];
-    mill.weigh(&whose, "400.5", "40.5", &later)
-        .await
-        .refused(StatusCode::CONFLICT, "after the weighing");
+    mill.weigh(&whose, "400.5", "40.5", &later).await.refused(
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "Sun 20 Sep 2026 is still to come: today is Sat 19 Sep 2026.",
+    );
 }
 
 #[tokio::test]

@@ -153,7 +153,7 @@ async fn after_the_cut_off_a_member_calls_the_crew_who_may_still_move_it() {
     site.sql("drop trigger season_rules_stand; update season_rules set cutoff_h = 24")
         .await;
     let page = browser.opens(&format!("/turns/{id}")).await;
-    page.says("until 24 h before it; for this one that was Fri 18 Sep 2026 10:00");
+    page.says("until 24 h before it begins; for this one that was Fri 18 Sep 2026 10:00");
     assert!(!page.body.contains("Cancel the turn"));
     browser
         .sends(&format!("/turns/{id}/cancel"), &[("why", "hail")])

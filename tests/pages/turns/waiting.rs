@@ -169,7 +169,7 @@ async fn a_full_day_is_waited_for_and_what_comes_free_is_offered_and_taken_from_
     let (_, mut crew) = site.person("Cal Reed", Role::Crew).await;
     crew.opens("/calls").await.says("Amos Trout").says(
         "A turn is free for you: Sat 19 Sep 2026, 13:00–14:00, 415.0 lb of cane. It is kept for you until \
-         Sat 19 Sep 2026 12:00. Please answer on your home page or call the mill: <a class=\"alone\" href=\"tel:6155550100\">615 555 0100</a>.",
+         Sat 19 Sep 2026 12:00. Please answer on your home page or call the mill: 615 555 0100.",
     );
     assert_eq!(site.count("select count(*) from notices").await, 1);
     let home = amos.opens("/").await;
@@ -179,7 +179,7 @@ async fn a_full_day_is_waited_for_and_what_comes_free_is_offered_and_taken_from_
     );
     home.says("A turn is free for you: Sat 19 Sep 2026, 13:00–14:00, 415.0 lb of cane.")
         .says("Please answer by 12:00 today, in 4 h. It is kept for you until then. Answer here")
-        .says("or call the mill: 615 555 0100");
+        .says("or call the mill: <a class=\"alone\" href=\"tel:6155550100\">615 555 0100</a>");
     let (take, key, token) = (
         action(&home, "/take"),
         amos.hidden("form_key"),

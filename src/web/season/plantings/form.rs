@@ -1,18 +1,14 @@
 //! A planting: what was sent, what was meant.
 
 use crate::actions::season::plantings::NewPlanting;
-use crate::calc::season::dates::of_season;
 use crate::store::season::plantings::Planting;
 use crate::units::{Metres, PressDate, Refused, Units, one_line, plain_text, whole};
 use crate::web::form::Sheet;
 
 /// Reads every box, then decides.
-pub(super) fn planting(sheet: &mut Sheet, units: Units, year: Option<i64>) -> Option<NewPlanting> {
+pub(super) fn planting(sheet: &mut Sheet, units: Units) -> Option<NewPlanting> {
     let variety = sheet.read("variety", |text| one_line(text, 1, 60));
-    let planted_on = sheet.read("planted_on", |text| {
-        let date = PressDate::parse(text)?;
-        year.map_or(Ok(date), |year| of_season(date, year))
-    });
+    let planted_on = sheet.read("planted_on", PressDate::parse);
     let row = sheet.read("row", |text| Metres::parse(text, units));
     let apart = sheet.read_optional("apart", |text| apart(text, units));
     let days = sheet.read("days", |text| whole(text, 0, 1000));

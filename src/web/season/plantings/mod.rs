@@ -8,7 +8,6 @@ use crate::actions::Act;
 use crate::actions::season::plantings as actions;
 use crate::calc::season::plantings::MATURITY_DAYS;
 use crate::facts::season::plantings as facts;
-use crate::facts::season::seasons::latest;
 use crate::store::Snapshot;
 use crate::store::season::plantings::{self, Planting};
 use crate::units::PlantingId;
@@ -54,10 +53,7 @@ pub(crate) async fn new(Path(id): Path<String>, mut request: PageRequest) -> Pag
 /// `POST /members/{id}/plantings/new`
 pub(crate) async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let member = seen_by(form.db.now().await?, &form.me, &id).await?;
-    let year = latest(form.db.now().await?)
-        .await?
-        .map(|season| season.year);
-    let new = form::planting(&mut form.sheet, form.visit.units(), year);
+    let new = form::planting(&mut form.sheet, form.visit.units());
     form.end_showing(
         new,
         async |act: &Act, new| actions::add(act, member.id, new).await,
@@ -97,8 +93,7 @@ pub(crate) async fn edit(Path(id): Path<String>, mut request: PageRequest) -> Pa
 pub(crate) async fn update(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let planting = own_standing(form.db.now().await?, &form.me, &id).await?;
     let version = form.sheet.typed("version").parse().unwrap_or(0);
-    let year = Some(i64::from(planting.planted_on.date().year()));
-    let new = form::planting(&mut form.sheet, form.visit.units(), year);
+    let new = form::planting(&mut form.sheet, form.visit.units());
     form.next_try_names(new.as_ref(), "version", planting.version);
     form.end_showing(
         new,
