@@ -8,8 +8,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// Tables that stay as long as the co-op is large, however many seasons it has.
-const SMALL: [&str; 18] = [
+const SMALL: [&str; 19] = [
     "accounts",
+    "colours",
     "coop",
     "feeds",
     "jar_tares",

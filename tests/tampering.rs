@@ -92,6 +92,8 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "update empty_jars set count = 7", &["empty jars “quart”, line 1", "count 7 in the book, 40 when"]),
     (RoundTheTriggers, "delete from empty_jars", &["empty jars “quart”, line 1", "is gone from the book"]),
     (RoundTheTriggers, "update lot_looks set taste = 'sour'", &["look 1 at lot", "taste “sour” in the book, “mild” when"]),
+    (RoundTheTriggers, "update colours set shade = '#ffffff' where number = 90", &["colour “amber 3” of the card", "shade “#ffffff” in the book, “#c07a1e” when"]),
+    (RoundTheTriggers, "update season_locks set why = 'no reason' where number = 2", &["lock 2 of the season of 2026", "why “no reason” in the book, “a load was left out” when"]),
     (RoundTheTriggers, "delete from lot_looks", &["look 1 at lot", "is gone from the book"]),
     // what was measured
     (RoundTheTriggers, "update loads set gross_g = gross_g + 1000 where number = 1 and ticket_id = (select id from tickets where ticket = 1)", &["load 1 of ticket 1, version 1", "gross"]),
@@ -222,6 +224,9 @@ async fn more_rows(writer: &store::Writer) {
         from tickets t, members m where m.number = 7 limit 1;
         insert or ignore into station_pins select id, '$argon2id$invented', id, made_at from members where number = 2;
         insert into lot_looks select id, 1, 78.5, 24, 'amber 3', 'mild', null, '', cook_id, lit_at from boils limit 1;
+        insert into season_locks select id, 1, 1, 'taken', (select id from members where number = 1), 1791000000 from seasons limit 1;
+        insert into season_locks select id, 2, 0, 'a load was left out', (select id from members where number = 1), 1791000600 from seasons limit 1;
+        insert into colours values (90, 'amber 3', '#c07a1e', null);
         insert into empty_jars select 1, 'quart', 1, 40, '', made_by, made_at from tickets limit 1;
         insert into jar_moves select 1, 'broken', d.boil_id, j.size_name, j.net_g, j.part, s.member_id, null, 1, 'It fell', d.by_id, d.at
         from share_jars j join shares s on s.division_id = j.division_id and s.place = j.place

@@ -138,7 +138,7 @@ pub enum Stop {
     },
     /// The store failed; nothing was written.
     #[error("{0}")]
-    Fault(#[from] StoreError),
+    Fault(#[source] StoreError),
 }
 
 impl From<Refused> for Stop {

@@ -12,6 +12,7 @@ mod people;
 mod probe;
 
 use crate::actions::people::accounts::{self, NewCoop};
+use crate::actions::shares::lot_looks;
 use crate::actions::{Done, Hashing, Ids, Stop, Token};
 use crate::store::people::coop::Coop;
 use crate::store::{Reader, Writer};
@@ -73,6 +74,7 @@ async fn made(writer: &Writer, reader: &Reader) -> Done<Demo> {
     demo.open_day(season).await?;
     demo.full_day(season).await?;
     demo.helping(season).await?;
+    demo.colour_card().await?;
     Ok(demo)
 }
 
@@ -103,6 +105,20 @@ impl Demo {
         let steward = accounts::set_up(&self.arrival(at), code.as_str(), new).await?;
         self.members.push(steward);
         self.roles.push(Role::Steward);
+        Ok(())
+    }
+
+    /// The colours that looks at lots pick from.
+    async fn colour_card(&self) -> Done<()> {
+        for (name, shade) in [
+            ("straw", "#dcb75c"),
+            ("light amber", "#c58a2b"),
+            ("amber", "#9a5a16"),
+            ("dark", "#5a2c0c"),
+        ] {
+            let act = self.act(0, TODAY, "07:10")?;
+            lot_looks::add_colour(&act, name.to_owned(), shade.to_owned()).await?;
+        }
         Ok(())
     }
 

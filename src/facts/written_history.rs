@@ -1,9 +1,9 @@
 //! Everything that was written, newest first, in words: what, from, to, who, when.
 
 use super::written_words::Words;
-use crate::store::records::{self, Record};
+use crate::store::records::{self, Record, RowRecord};
 use crate::store::{Conn, Stored};
-use crate::units::UtcSecond;
+use crate::units::{UtcSecond, Zone};
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
 
@@ -51,6 +51,38 @@ impl History {
         found.truncate(most);
         Ok(Self { shown: found, more })
     }
+}
+
+/// What became of one row: those of one key in some tables.
+///
+/// # Errors
+/// The store failed.
+pub async fn of_row(
+    conn: &mut Conn,
+    zone: &Zone,
+    (tables, id): (&[&str], &str),
+) -> Stored<Vec<Change>> {
+    let key = Value::from(vec![id]).to_string();
+    let found = records::of_row(conn, &Value::from(tables).to_string(), &key).await?;
+    Ok(of_few(zone, found))
+}
+
+/// What became of every row of some tables that are short.
+///
+/// # Errors
+/// The store failed.
+pub async fn of_tables(conn: &mut Conn, zone: &Zone, tables: &[&str]) -> Stored<Vec<Change>> {
+    let found = records::of_tables(conn, &Value::from(tables).to_string()).await?;
+    Ok(of_few(zone, found))
+}
+
+/// The changes of a few rows, newest first.
+fn of_few(zone: &Zone, found: Vec<RowRecord>) -> Vec<Change> {
+    let words = Words::of_few(zone, &found);
+    let all: Vec<Record> = found.into_iter().map(|row| row.record).collect();
+    let mut out = changes(&all, &words);
+    out.reverse();
+    out
 }
 
 impl Change {

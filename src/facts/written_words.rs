@@ -2,7 +2,7 @@
 
 use crate::calc::chain::sha256_hex;
 use crate::store::people::coop;
-use crate::store::records::Record;
+use crate::store::records::{Record, RowRecord};
 use crate::store::{Conn, Stored};
 use crate::units::{Cents, LotCode, PressDate, UtcSecond, Zone};
 use serde_json::{Map, Value};
@@ -46,6 +46,22 @@ impl Words {
             words.learn_one(&record.what, &read(&record.content));
         }
         Ok(words)
+    }
+
+    /// Words for a few rows: those of the records themselves, and whoever wrote them.
+    pub(super) fn of_few(zone: &Zone, all: &[RowRecord]) -> Self {
+        let mut words = Self {
+            zone: Some(zone.clone()),
+            names: BTreeMap::new(),
+        };
+        for RowRecord { record, by } in all {
+            words.learn_one(&record.what, &read(&record.content));
+            if let Some((id, (number, name))) = record.by_id.zip(by.as_ref()) {
+                let name = format!("member {number} ({name})");
+                words.names.insert(id.to_string(), name);
+            }
+        }
+        words
     }
 
     /// Learns what rows that no record names are called.
@@ -145,6 +161,7 @@ impl Words {
                 text("line")
             ),
             "jar_sizes" => format!("jar size {} of {}", text("name"), of("rules_id")),
+            "season_locks" => format!("lock {} of {}", text("number"), of("season_id")),
             "rules_confirmed" => format!("confirmation of {}", of("rules_id")),
             "member_names" => format!("name {} of {}", text("version"), of("member_id")),
             "member_jar_wishes" => format!("wish for jars of {}", of("member_id")),
@@ -172,6 +189,7 @@ impl Words {
                 text("receipt"),
                 text("line")
             ),
+            "colours" => format!("colour {} of the card", text("name")),
             "lot_looks" => format!("look {} at {}", text("number"), of("boil_id")),
             "empty_jars" => format!("empty jars {}, line {}", text("size_name"), text("number")),
             "hand_over_jars" => format!(

@@ -10,6 +10,7 @@ pub mod home;
 mod lookout;
 pub mod people;
 pub mod records;
+mod refused;
 mod sealing;
 pub mod season;
 pub mod sent_from_phone;

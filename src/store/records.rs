@@ -3,11 +3,11 @@
 //! signatures with the secrets that they are made with, names, and the measurements they come from.
 
 use super::{Conn, StoreError, Stored};
-use crate::units::{MemberId, UtcSecond};
+use crate::units::{MemberId, MemberName, UtcSecond};
 use sqlx::{AssertSqlSafe, Row};
 
 /// The tables that are covered, in the order that records are looked over.
-pub const COVERED: [&str; 55] = [
+pub const COVERED: [&str; 57] = [
     "coop",
     "members",
     "member_names",
@@ -18,6 +18,7 @@ pub const COVERED: [&str; 55] = [
     "season_rules",
     "jar_sizes",
     "rules_confirmed",
+    "season_locks",
     "scales",
     "vessels",
     "pans",
@@ -58,6 +59,7 @@ pub const COVERED: [&str; 55] = [
     "lot_holds",
     "lot_complaints",
     "lot_looks",
+    "colours",
     "recalls",
     "recall_jars",
     "recall_calls",
@@ -259,6 +261,62 @@ pub async fn all(conn: &mut Conn) -> Stored<Vec<Record>> {
         Record,
         r#"select number, what, op, key, content, content_digest, digest, by_id as "by_id: MemberId",
         at as "at: UtcSecond" from records order by number"#
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// A record with the number and name of who sent the form.
+#[derive(Debug, Clone)]
+pub struct RowRecord {
+    /// The record.
+    pub record: Record,
+    /// Number and name today; `None`: nobody sent a form.
+    pub by: Option<(i64, MemberName)>,
+}
+
+macro_rules! of_rows {
+    ($rest:literal, $($bound:expr),*) => {
+        sqlx::query!(
+            r#"select r.number, r.what, r.op, r.key, r.content, r.content_digest, r.digest, r.by_id as "by_id: MemberId",
+            r.at as "at: UtcSecond", m.number as "by_number?", m.name as "by_name?: MemberName"
+            from records r left join members m on m.id = r.by_id "#
+                + $rest,
+            $($bound),*
+        )
+        .map(|r| RowRecord {
+            record: Record {
+                number: r.number,
+                what: r.what,
+                op: r.op,
+                key: r.key,
+                content: r.content,
+                content_digest: r.content_digest,
+                digest: r.digest,
+                by_id: r.by_id,
+                at: r.at,
+            },
+            by: r.by_number.zip(r.by_name),
+        })
+    };
+}
+
+/// What was written of the row of a key in some tables, in order. `tables`: a JSON array of names; `key`: a JSON array.
+pub async fn of_row(conn: &mut Conn, tables: &str, key: &str) -> Stored<Vec<RowRecord>> {
+    Ok(of_rows!(
+        "where r.what in (select value from json_each(?1)) and r.key = ?2 order by r.number",
+        tables,
+        key
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// What was written of every row of some tables, a JSON array of names, in order.
+pub async fn of_tables(conn: &mut Conn, tables: &str) -> Stored<Vec<RowRecord>> {
+    Ok(of_rows!(
+        "where r.what in (select value from json_each(?1)) order by r.number",
+        tables
     )
     .fetch_all(conn)
     .await?)

@@ -164,7 +164,9 @@ pub(super) fn says(mine: &MyTicket, reader: Reader<'_>) -> Vec<String> {
             Some("The juice is measured and waits for the pan.".to_owned())
         }
         CaneState::Pressed => Some("Some of the juice still waits for the pan.".to_owned()),
-        CaneState::PouredAway => Some("The juice was poured away, or never was.".to_owned()),
+        CaneState::PouredAway => {
+            Some("The juice was poured away, or was entered by mistake.".to_owned())
+        }
         CaneState::InLot(_) => None,
     };
     let lots = mine.lots.iter().map(|lot| lot_says(lot, reader));
@@ -279,8 +281,10 @@ pub(super) fn jar_words(jars: &[AsideRow]) -> String {
     let left = jars.iter().filter(|jars| jars.left() > 0);
     let words: Vec<String> = left
         .map(|jars| {
-            if jars.part {
+            if jars.part && jars.left() == 1 {
                 "a part-jar".to_owned()
+            } else if jars.part {
+                count_words(jars.left(), "part-jar")
             } else {
                 count_words(jars.left(), &jars.size_name)
             }

@@ -2,6 +2,7 @@
 //! spells a URL. Nouns in the order the cane travels.
 
 pub use super::paths_books::*;
+pub use super::paths_lists::*;
 pub use super::paths_notices::*;
 pub use super::paths_probes::*;
 pub use super::paths_put_right::*;
@@ -82,6 +83,8 @@ fixed! {
     CONFIRM_RULES = "/seasons/{year}/rules/{number}/confirm";
     /// The season's close: who owes, who is owed; the margin.
     SEASON_CLOSE = "/seasons/{year}/close";
+    /// Close a season and lock it, or lift the lock.
+    SEASON_LOCK = "/seasons/{year}/lock";
     /// The season's boils under another basis or toll.
     WHAT_IF = "/seasons/{year}/what-if";
     /// All members' statements, to print.
@@ -419,16 +422,6 @@ pub fn boil(lot: &LotCode) -> String {
 /// A page under a boil: `part` is one of `draws`, `readings`, `live`, `finish`, `fills`, `divide`, `labels`.
 pub fn boil_part(lot: &LotCode, part: &str) -> String {
     format!("/boils/{}/{part}", lot.as_str())
-}
-
-/// Everything that was changed: what contains some words, after the first ones.
-pub fn history(wanted: &str, skip: usize) -> String {
-    format!("/history?q={}&skip={skip}", encode(wanted))
-}
-
-/// The list of members, as it is searched.
-pub fn members(wanted: &str, order: &str, skip: usize) -> String {
-    format!("/members?q={}&order={order}&skip={skip}", encode(wanted))
 }
 
 /// Percent-encodes all but letters, digits and `-._~/` (RFC 3986, section 2.3).

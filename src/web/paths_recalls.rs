@@ -27,6 +27,10 @@ pub const JARS_BACK: &str = "/hand-overs/{number}/back";
 pub const VESSEL_TRACE: &str = "/vessels/{id}/trace";
 /// What a lot is like.
 pub const LOT_LOOKS: &str = "/boils/{lot}/looks";
+/// The co-op's colour card, and a colour added to it.
+pub const COLOURS: &str = "/mill/colours";
+/// Take a colour out of use, or back.
+pub const RETIRE_COLOUR: &str = "/mill/colours/{number}/retire";
 /// Empty jars.
 pub const EMPTY_JARS: &str = "/jars";
 
@@ -43,6 +47,10 @@ pub fn shelf_of(member: Option<MemberId>) -> String {
 /// The lots that a vessel's juices went into.
 pub fn vessel_trace(id: VesselId) -> String {
     format!("/vessels/{id}/trace")
+}
+/// Take a colour out of use, or back.
+pub fn retire_colour(number: i64) -> String {
+    format!("/mill/colours/{number}/retire")
 }
 /// What a lot is like.
 pub fn lot_looks(lot: &LotCode) -> String {

@@ -2,14 +2,14 @@
 
 use super::app::App;
 use super::guard::{self, Who};
-use super::{form, home, noting, paths, statics, yard_pages};
+use super::{form, help, home, noting, paths, statics, yard_pages};
 use crate::web::boil::{additions, boils, empty_jars, jar_weights, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{accounts, calendar, members, notices, second_factor, sessions, stations};
 use crate::web::season::{plantings, proposal, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
-    divisions as shares, exports, hand_overs, history, holds, labels, ledger, looks, my_lot,
-    recalls, season_picture, shelf, statements, trace,
+    divisions as shares, exports, hand_overs, history, holds, labels, ledger, looks,
+    looks::colours, my_lot, recalls, season_picture, shelf, statements, trace,
 };
 use crate::web::turns::{day_changes, day_line, possible_days, press_days, roster, turn, waiting};
 use axum::Router;
@@ -115,6 +115,10 @@ fn house() -> Vec<Line> {
         // members
         show(paths::MEMBERS, Crew, get(members::list)),
         form(paths::NEW_MEMBER, Stewards, get(members::new).post(members::create)),
+        show(paths::HELP, Members, get(help::show)),
+        form(paths::PASTE_MEMBERS, Stewards, get(members::paste).post(members::take_pasted)),
+        form(paths::INVITE_ALL, Stewards, get(members::invite_all_form).post(members::invite_all)),
+        show(paths::ALL_ABOUT, Members, get(members::all_about)),
         show(paths::MEMBER, Members, get(members::show)),
         form(paths::EDIT_MEMBER, Members, get(members::edit).post(members::update)),
         send(paths::INVITE_MEMBER, Stewards, paths::MEMBER, post(members::invite)),
@@ -154,6 +158,7 @@ fn season() -> Vec<Line> {
         form(paths::RULES, Stewards, get(seasons::rules).post(seasons::change)),
         send(paths::CONFIRM_RULES, Stewards, paths::SEASON, post(seasons::confirm)),
         form(paths::SEASON_CLOSE, Stewards, get(season_close::show).post(season_close::give_back)),
+        form(paths::SEASON_LOCK, Stewards, get(season_close::lock_form).post(season_close::lock)),
         show(paths::WHAT_IF, Stewards, get(what_if::show)),
         show(paths::STATEMENTS_PRINT, Stewards, get(statements::print_all)),
         show(paths::SHARES_CSV, Stewards, get(exports::shares)),
@@ -235,6 +240,7 @@ fn cane() -> Vec<Line> {
     vec![
         // tickets
         form(paths::NEW_TICKET, Crew, get(tickets::new).post(tickets::create)),
+        show(paths::TICKETS, Crew, get(tickets::list)),
         show(paths::TICKET, Members, get(tickets::show)),
         form(paths::PAPER_LOADS, Crew, get(tickets::paper_form).post(tickets::paper)),
         form(paths::NEW_LOAD, Crew, get(tickets::new_load).post(tickets::add_load)),
@@ -322,6 +328,8 @@ fn shares() -> Vec<Line> {
         show(paths::TICKET_TRACE, Crew, get(trace::of_ticket)),
         show(paths::VESSEL_TRACE, Crew, get(trace::of_vessel)),
         form(paths::LOT_LOOKS, Crew, get(looks::show).post(looks::note)),
+        form(paths::COLOURS, Stewards, get(colours::show).post(colours::add)),
+        send(paths::RETIRE_COLOUR, Stewards, paths::COLOURS, post(colours::retire)),
         // recalls, lots held back
         show(paths::RECALLS, Crew, get(recalls::list)),
         form(paths::NEW_RECALL, Crew, get(recalls::new).post(recalls::begin)),

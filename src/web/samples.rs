@@ -55,7 +55,9 @@ fn all() -> Vec<String> {
     views.extend(trace::samples());
     views.extend(recalls::samples());
     views.extend(shelf::samples());
+    views.extend(crate::web::help::samples());
     views.extend(looks::samples());
+    views.extend(looks::colours::samples());
     views.extend(empty_jars::samples());
     views.extend(jar_weights::samples());
     views.extend(holds::samples());

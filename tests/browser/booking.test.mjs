@@ -32,7 +32,7 @@ for (const [how, options] of WAYS) {
     assert.ok(page.taps <= 4, `${page.taps} taps`);
     await sees(page, /11:00–11:25/);
     assert.equal(await fact(page, 'Press day'), `${DAY}, who comes when`);
-    assert.equal(await fact(page, 'Cane to expect'), '114.6 lb');
+    assert.equal(await fact(page, 'Cane expected'), '114.6 lb');
     await sees(page, /Booked: Sat 17 Oct 2026, 11:00–11:25/);
 
     await tap(page, 'link', 'Move the turn');

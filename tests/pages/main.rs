@@ -4,6 +4,7 @@
 
 mod boil;
 mod cane;
+mod dates;
 mod form_pairs;
 mod guarded;
 mod people;

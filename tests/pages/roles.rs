@@ -164,3 +164,24 @@ async fn every_answer_carries_the_headers_that_keep_strangers_out() {
         assert_eq!(header("cache-control"), "no-store", "{path}");
     }
 }
+
+#[tokio::test]
+async fn help_says_to_each_role_what_it_does_and_to_stewards_whom_to_ask() {
+    let site = TestSite::with_season().await;
+    let (_, mut amos) = site.person("Amos Trout", Role::Member).await;
+    let (_, mut crew) = site.person("Lena Hart", Role::Crew).await;
+    let mut ruth = site.browser(site.steward).await;
+    let page = amos.opens("/help").await;
+    page.says("Book a turn").says("Keep back from the rollers");
+    assert!(!page.body.contains("For the crew"), "{}", page.body);
+    let page = crew.opens("/help").await;
+    page.says("Never leave a lit pan");
+    assert!(!page.body.contains("For stewards"), "{}", page.body);
+    ruth.opens("/help")
+        .await
+        .says("Sample letters")
+        .says("Jars are called back")
+        .says("Whom to ask")
+        .says("Your state’s weights and measures office");
+    ruth.opens("/").await.says("href=\"/help\"");
+}

@@ -5,6 +5,7 @@ use crate::program::{Browser, Program, command};
 use canewright::demo::PASSPHRASE;
 use canewright::web::table;
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
+use std::io::Write as _;
 
 /// Most queries of a page that members open, sign-in included.
 const MEMBERS: usize = 6;
@@ -12,58 +13,50 @@ const MEMBERS: usize = 6;
 const OTHERS: usize = 10;
 
 /// Pages that need more, whether a member looks, and how many at most in the demo: what is still to be done. Saving some is lowering it here.
-const NOT_YET: [(&str, bool, usize); 51] = [
-    ("/", false, 59),
-    ("/", true, 86),
+const NOT_YET: [(&str, bool, usize); 43] = [
+    ("/", false, 24),
+    ("/", true, 37),
     ("/boils/{lot}", false, 24),
-    ("/boils/{lot}", true, 48),
-    ("/boils/{lot}/divide", false, 28),
-    ("/boils/{lot}/divide", true, 56),
-    ("/boils/{lot}/labels", false, 11),
-    ("/boils/{lot}/record", false, 23),
-    ("/boils/{lot}/trace", false, 23),
+    ("/boils/{lot}", true, 25),
+    ("/boils/{lot}/divide", false, 25),
+    ("/boils/{lot}/divide", true, 29),
+    ("/boils/{lot}/record", false, 22),
+    ("/boils/{lot}/trace", false, 24),
     ("/books.zip", false, 50),
     ("/days", false, 18),
     ("/days", true, 18),
     ("/days/new", false, 11),
-    ("/days/{date}", false, 24),
-    ("/days/{date}", true, 20),
-    ("/days/{date}/balance", false, 13),
-    ("/days/{date}/boils/new", false, 11),
-    ("/days/{date}/book", true, 12),
-    ("/days/{date}/morning", false, 14),
-    ("/days/{date}/paper/loads", false, 12),
-    ("/days/{date}/plan", false, 32),
-    ("/days/{date}/tags", false, 18),
-    ("/hand-overs/{number}", true, 9),
-    ("/jars", false, 32),
-    ("/juices/{id}", false, 25),
-    ("/juices/{id}", true, 58),
-    ("/juices/{id}/lost", false, 14),
-    ("/members/{id}", true, 7),
-    ("/members/{id}/plantings", true, 11),
-    ("/members/{id}/season/{year}", false, 15),
-    ("/members/{id}/season/{year}", true, 15),
-    ("/members/{id}/statement/{year}", false, 16),
-    ("/members/{id}/statement/{year}", true, 60),
-    ("/members/{id}/statement/{year}/print", false, 16),
-    ("/members/{id}/statement/{year}/print", true, 60),
+    ("/days/{date}", false, 14),
+    ("/days/{date}", true, 10),
+    ("/days/{date}/paper/loads", false, 11),
+    ("/days/{date}/plan", false, 19),
+    ("/days/{date}/tags", false, 17),
+    ("/hand-overs/{number}", true, 8),
+    ("/jars", false, 20),
+    ("/juices/{id}", false, 19),
+    ("/juices/{id}", true, 37),
+    ("/juices/{id}/lost", false, 13),
+    ("/members/{id}/days", true, 8),
+    ("/members/{id}/season/{year}", true, 10),
+    ("/members/{id}/statement/{year}", false, 14),
+    ("/members/{id}/statement/{year}", true, 31),
+    ("/members/{id}/statement/{year}/print", false, 14),
+    ("/members/{id}/statement/{year}/print", true, 31),
     ("/seasons/{year}", true, 7),
-    ("/seasons/{year}/close", false, 13),
+    ("/seasons/{year}/close", false, 12),
     ("/seasons/{year}/plan", false, 20),
     ("/seasons/{year}/plan", true, 20),
-    ("/members/{id}/days", true, 8),
     ("/seasons/{year}/proposal", false, 57),
-    ("/seasons/{year}/statements/print", false, 336),
-    ("/seasons/{year}/what-if", false, 102),
-    ("/tickets/{id}", false, 25),
-    ("/tickets/{id}", true, 60),
-    ("/tickets/{id}/juice/new", false, 22),
-    ("/tickets/{id}/move", false, 12),
-    ("/tickets/{id}/sample", false, 16),
-    ("/turns/{id}", false, 17),
-    ("/turns/{id}", true, 17),
-    ("/vessels/{id}/trace", false, 84),
+    ("/seasons/{year}/statements/print", false, 194),
+    ("/seasons/{year}/what-if", false, 22),
+    ("/tickets/{id}", false, 20),
+    ("/tickets/{id}", true, 39),
+    ("/tickets/{id}/juice/new", false, 21),
+    ("/tickets/{id}/move", false, 11),
+    ("/tickets/{id}/sample", false, 15),
+    ("/turns/{id}", false, 11),
+    ("/turns/{id}", true, 11),
+    ("/vessels/{id}/trace", false, 74),
 ];
 
 /// The line of the table that an address belongs to.
@@ -165,18 +158,23 @@ fn a_page_asks_six_times_for_members_and_ten_times_for_anybody_else() {
     }
     let most = counted(&program.stops_and_tells(), 2);
     assert!(most.len() > 60, "too few pages: {most:?}");
-    let mut wrong = Vec::new();
+    let (mut wrong, mut lower) = (Vec::new(), Vec::new());
     for ((path, members), count) in most {
         let goal = if members { MEMBERS } else { OTHERS };
         let known = NOT_YET
             .iter()
             .find(|(line, by, _)| (*line, *by) == (path, members));
         let may = known.map_or(goal, |(_, _, may)| *may);
+        if known.is_some() && count < may {
+            lower.push(format!("(\"{path}\", {members}, {count}), // not {may}"));
+        }
         if count > may {
             wrong.push(format!(
                 "(\"{path}\", {members}, {count}), // more than {may}"
             ));
         }
     }
+    // Told with --nocapture. Nobody may be listening any more; that is no reason to stop.
+    let _ = writeln!(std::io::stdout(), "can be lowered:\n{}", lower.join("\n"));
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
 }

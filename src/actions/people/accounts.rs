@@ -196,12 +196,23 @@ async fn setup_is_open(tx: &mut WriteTx, code: &str) -> Done<()> {
     Ok(())
 }
 
-/// Makes an invitation for a member; earlier unused ones end. Only the hash of `token` is kept: whoever
-/// asks shows it.
+/// Makes an invitation for a member; earlier unused ones end. Only the hash of `token` is kept: whoever asks shows it.
 pub async fn invite(act: &Act, member: MemberId, token: &Token) -> Done<InviteId> {
     act.steward()?;
     let mut tx = begin!(act, "invite");
-    let card = members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
+    let hash = hash_token(token.as_str());
+    let id = invite_one(act, &mut tx, member, &hash).await?;
+    act.finish(tx, "invite", id).await
+}
+
+/// The same within a transaction that makes more.
+pub(super) async fn invite_one(
+    act: &Act,
+    tx: &mut WriteTx,
+    member: MemberId,
+    hash: &str,
+) -> Done<InviteId> {
+    let card = members::find(tx, member).await?.ok_or(Stop::Missing)?;
     if card.left_at.is_some() {
         return Err(Unmet::new(
             "member-left",
@@ -212,19 +223,10 @@ pub async fn invite(act: &Act, member: MemberId, token: &Token) -> Done<InviteId
         )
         .into());
     }
-    let id = InviteId::new(act.id());
-    accounts::end_invites(&mut tx, member, act.at).await?;
-    accounts::insert_invite(
-        &mut tx,
-        id,
-        member,
-        &hash_token(token.as_str()),
-        act.actor.id,
-        act.at,
-        act.at.plus(INVITE_S),
-    )
-    .await?;
-    act.finish(tx, "invite", id).await
+    let (id, until) = (InviteId::new(act.id()), act.at.plus(INVITE_S));
+    accounts::end_invites(tx, member, act.at).await?;
+    accounts::insert_invite(tx, id, member, hash, act.actor.id, act.at, until).await?;
+    Ok(id)
 }
 
 /// What a member who joins answers; none: not answered, and the card stays as it is.

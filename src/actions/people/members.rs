@@ -42,10 +42,16 @@ pub struct NewMember {
 pub async fn add(act: &Act, new: NewMember) -> Done<MemberId> {
     act.steward()?;
     let mut tx = begin!(act, "add_member");
-    nobody_elses(&mut tx, None, &new.name).await?;
+    let id = add_one(act, &mut tx, new).await?;
+    act.finish(tx, "add_member", id).await
+}
+
+/// The same within a transaction that adds more.
+pub(super) async fn add_one(act: &Act, tx: &mut WriteTx, new: NewMember) -> Done<MemberId> {
+    nobody_elses(tx, None, &new.name).await?;
     let member = Member {
         id: MemberId::new(act.id()),
-        number: members::next_number(&mut tx).await?,
+        number: members::next_number(tx).await?,
         name: new.name,
         phone: new.phone,
         email: new.email,
@@ -60,9 +66,9 @@ pub async fn add(act: &Act, new: NewMember) -> Done<MemberId> {
         left_at: None,
         version: 1,
     };
-    members::insert(&mut tx, &member, act.at).await?;
-    write_wishes(&mut tx, member.id, &new.wishes).await?;
-    act.finish(tx, "add_member", member.id).await
+    members::insert(tx, &member, act.at).await?;
+    write_wishes(tx, member.id, &new.wishes).await?;
+    Ok(member.id)
 }
 
 /// What a person proves to be the owner of a card with.

@@ -3,6 +3,7 @@
 pub mod accounts;
 pub mod feeds;
 pub mod invite_by_server;
+pub mod many;
 pub mod members;
 pub mod notices;
 pub mod second_factor;

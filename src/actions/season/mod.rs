@@ -4,4 +4,5 @@ pub mod frosts;
 pub mod hours;
 pub mod plantings;
 pub mod season_close;
+pub mod season_lock;
 pub mod seasons;

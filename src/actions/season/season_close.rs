@@ -15,6 +15,7 @@ use crate::store::people::{coop, members};
 use crate::store::season::season_close as close;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::shares::ledger::{self, NewLine};
+use crate::store::turns::press_days;
 use crate::store::{Stored, WriteTx};
 use crate::units::{BoilId, Cents, Grams, LotCode, Measured, MemberId, RateUnit, SeasonId, Units};
 
@@ -189,7 +190,7 @@ pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
 }
 
 /// Refuses while a boil of the season is neither divided nor lost: what all brought is not known.
-async fn all_closed(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
+pub(super) async fn all_closed(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
     match close::open_lots(tx, season).await?.first() {
         None => Ok(()),
         Some(lot) => Err(Unmet::new(
@@ -197,6 +198,25 @@ async fn all_closed(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
             format!(
                 "Lot {lot} is not divided yet. What everybody brought this season is known once every \
                  boil is divided."
+            ),
+        )
+        .into()),
+    }
+}
+
+/// Refuses while a press day of the season is to come: who presses in it is not known.
+pub(super) async fn all_pressed(act: &Act, tx: &mut WriteTx, season: SeasonId) -> Done<()> {
+    let zone = coop::find(tx).await?.ok_or(Stop::Missing)?.zone;
+    let today = zone.local(act.at).0;
+    let days = press_days::of_season(tx, season).await?;
+    match days.iter().find(|d| d.date > today && d.closed_at.is_none()) {
+        None => Ok(()),
+        Some(day) => Err(Unmet::new(
+            "days-to-come",
+            format!(
+                "{} is still to come. What the season bears is shared over all who pressed in it, once its last press day is \
+                 over or called off.",
+                day.date.show()
             ),
         )
         .into()),
@@ -230,6 +250,7 @@ pub async fn share_loss(act: &Act, lot: &LotCode) -> Done<()> {
         return Err(Unmet::new("borne-before", "The season bears this loss already.").into());
     }
     all_closed(&mut tx, season).await?;
+    all_pressed(act, &mut tx, season).await?;
     let pours: Vec<Pour> = laid
         .pours
         .iter()

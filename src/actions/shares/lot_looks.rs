@@ -20,6 +20,47 @@ pub async fn note(act: &Act, lot: &LotCode, look: Look) -> Done<()> {
         )
         .into());
     }
+    let card = lot_looks::colours(&mut tx).await?;
+    let on_card = |c: &lot_looks::Colour| c.in_use && c.name == look.colour;
+    if !look.colour.is_empty() && card.iter().any(|c| c.in_use) && !card.iter().any(on_card) {
+        return Err(Unmet::beside(
+            "colour",
+            "not-on-card",
+            "Please choose a colour of the card.",
+        )
+        .into());
+    }
     lot_looks::insert(&mut tx, boil.id, &look, (act.actor.id, act.at)).await?;
     act.finish(tx, "note_look", ()).await
+}
+
+/// Adds a colour to the co-op's card. `shade` is red, green and blue: "#c07a1e".
+pub async fn add_colour(act: &Act, name: String, shade: String) -> Done<()> {
+    act.steward()?;
+    let mut tx = begin!(act, "add_colour");
+    let card = lot_looks::colours(&mut tx).await?;
+    if card
+        .iter()
+        .any(|c| c.name.to_lowercase() == name.to_lowercase())
+    {
+        return Err(Unmet::beside(
+            "colour_name",
+            "name-taken",
+            "There is a colour of that name. Please name this one otherwise.",
+        )
+        .into());
+    }
+    lot_looks::insert_colour(&mut tx, &name, &shade).await?;
+    act.finish(tx, "add_colour", ()).await
+}
+
+/// Takes a colour out of use, or back into it. What was written with it stands.
+pub async fn retire_colour(act: &Act, number: i64) -> Done<()> {
+    act.steward()?;
+    let mut tx = begin!(act, "retire_colour");
+    let card = lot_looks::colours(&mut tx).await?;
+    let colour = card.iter().find(|c| c.number == number);
+    let at = colour.ok_or(Stop::Missing)?.in_use.then_some(act.at);
+    lot_looks::retire_colour(&mut tx, number, at).await?;
+    act.finish(tx, "retire_colour", ()).await
 }

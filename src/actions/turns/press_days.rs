@@ -6,10 +6,11 @@ use super::{offering, waiting_overrides};
 use crate::actions::shares::statements;
 use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::Unmet;
+use crate::calc::season::years;
 use crate::calc::turns::day_board::{hours_hold, may_close};
 use crate::facts::turns::press_day::{open_work, turns_by_name};
 use crate::store::WriteTx;
-use crate::store::season::seasons;
+use crate::store::season::seasons::{self, Season};
 use crate::store::turns::possible_days;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::units::{Grams, MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId};
@@ -69,21 +70,83 @@ pub(super) fn sound(new: &NewPressDay) -> Done<()> {
     Ok(())
 }
 
+/// Most press days that are planned at once.
+const AT_ONCE: usize = 40;
+
 /// Plans a press day in a season.
 pub async fn plan(act: &Act, season: SeasonId, new: NewPressDay) -> Done<PressDayId> {
+    plan_weekly(act, season, new, None).await
+}
+
+/// Plans a press day in a season, and one of the same hours each week after it as far as `until`; all of them or none.
+pub async fn plan_weekly(
+    act: &Act,
+    season: SeasonId,
+    new: NewPressDay,
+    until: Option<PressDate>,
+) -> Done<PressDayId> {
     act.steward()?;
     sound(&new)?;
     let mut tx = begin!(act, "plan_press_day");
     let season = seasons::find(&mut tx, season).await?.ok_or(Stop::Missing)?;
-    if i64::from(new.date.date().year()) != season.year {
+    let dates = weekly(new.date, until)?;
+    let mut first = None;
+    for date in dates {
+        let id = plan_one(
+            act,
+            &mut tx,
+            &season,
+            NewPressDay {
+                date,
+                ..new.clone()
+            },
+        )
+        .await?;
+        first = first.or(Some(id));
+    }
+    act.finish(tx, "plan_press_day", first.ok_or(Stop::Missing)?)
+        .await
+}
+
+/// A date, and the same day of every week after it as far as `until`.
+fn weekly(first: PressDate, until: Option<PressDate>) -> Result<Vec<PressDate>, Unmet> {
+    let Some(until) = until else {
+        return Ok(vec![first]);
+    };
+    let wrong = |sentence: &str| Unmet::beside("until", "until", sentence);
+    if until < first {
+        return Err(wrong("Please write a date after the first press day."));
+    }
+    let weeks = (0_i64..).map(|week| first.plus_days(7 * week));
+    let all: Vec<PressDate> = weeks
+        .take_while(|date| *date <= until)
+        .take(AT_ONCE + 1)
+        .collect();
+    if all.len() > AT_ONCE {
+        return Err(wrong("Please write a date at most 40 weeks on."));
+    }
+    Ok(all)
+}
+
+async fn plan_one(
+    act: &Act,
+    tx: &mut WriteTx,
+    season: &Season,
+    new: NewPressDay,
+) -> Done<PressDayId> {
+    if !years::takes(season.year, new.date) {
         return Err(Unmet::beside(
             "date",
             "other-year",
-            format!("That date is not in the season of {}.", season.year),
+            format!(
+                "{} is not in the season of {}.",
+                new.date.show(),
+                season.year
+            ),
         )
         .into());
     }
-    if press_days::of_date(&mut tx, new.date).await?.is_some() {
+    if press_days::of_date(tx, new.date).await?.is_some() {
         return Err(Unmet::beside(
             "date",
             "day-planned",
@@ -103,10 +166,10 @@ pub async fn plan(act: &Act, season: SeasonId, new: NewPressDay) -> Done<PressDa
         closed_at: None,
         version: 1,
     };
-    press_days::insert(&mut tx, &day, act.actor.id, act.at).await?;
+    press_days::insert(tx, &day, act.actor.id, act.at).await?;
     // What was only possible is planned now.
-    possible_days::remove(&mut tx, day.date).await?;
-    act.finish(tx, "plan_press_day", day.id).await
+    possible_days::remove(tx, day.date).await?;
+    Ok(day.id)
 }
 
 /// Changes a press day; its date stays. Turns already held keep their minutes, whatever the mill

@@ -1,6 +1,7 @@
 //! The season: which figures its rules may hold, what is planted and what it will come to, and how
 //! it is closed in cents.
 
+pub mod dates;
 pub mod plantings;
 pub mod proposal;
 pub mod ripeness;
@@ -8,3 +9,4 @@ pub mod rules;
 pub mod season_plan;
 pub mod settle;
 pub mod what_if;
+pub mod years;

@@ -55,7 +55,7 @@ impl When<'_> {
             Unmet::new(
                 "confirm-early",
                 format!(
-                    "A turn is confirmed from two days before: this one from {}.",
+                    "A turn can be confirmed from two days before it: this one from {}.",
                     self.date.plus_days(-CONFIRM_DAYS).show()
                 ),
             )
@@ -74,7 +74,7 @@ impl When<'_> {
         Err(Unmet::new(
             "cut-off",
             format!(
-                "Members move or cancel a turn until {cutoff_h} h before it; for this one that was {}. Please call the crew.",
+                "A turn can be moved or cancelled until {cutoff_h} h before it begins; for this one that was {}. Please call the crew.",
                 self.zone.show(last)
             ),
         ))
@@ -91,7 +91,7 @@ impl When<'_> {
         Err(Unmet::new(
             "not-begun",
             format!(
-                "This turn begins at {} only; nobody has missed it yet.",
+                "This turn does not begin before {}: nobody has missed it yet.",
                 self.start.show()
             ),
         ))

@@ -7,7 +7,7 @@ use crate::store::cane::juice::{self, JuiceRow};
 use crate::store::cane::yard::{self, LostPart};
 use crate::store::{Conn, Stored, in_json};
 use crate::units::{BoilId, Celsius, Grams, JuiceId, Millilitres, PressDayId, SeasonId, UtcSecond};
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
 /// A juice, all that was drawn of it, and what is left.
 #[derive(Debug, Clone)]
@@ -191,31 +191,33 @@ pub fn warmth_by_boil(stocked: &[Stocked]) -> HashMap<BoilId, Celsius> {
 
 /// What is in a boil, juice by juice, by ticket.
 pub async fn in_pan(conn: &mut Conn, boil: BoilId) -> Stored<Vec<InPan>> {
-    let inside = boils::draws(conn, boil).await?;
+    let mut all = in_pans(conn, &[boil]).await?;
+    Ok(all.remove(&boil).unwrap_or_default())
+}
+
+/// What is in each of some boils, juice by juice, by ticket; a boil that nothing was poured into is left out.
+pub async fn in_pans(conn: &mut Conn, ids: &[BoilId]) -> Stored<HashMap<BoilId, Vec<InPan>>> {
+    let inside = boils::draws_of_boils(conn, &in_json(ids)).await?;
     if inside.is_empty() {
-        return Ok(Vec::new());
+        return Ok(HashMap::new());
     }
-    let ids = in_json(inside.iter().map(|draw| draw.juice_id));
-    let draws = boils::draws_of_juices(conn, &ids).await?;
-    let losses = yard::lost_of_juices(conn, &ids).await?;
-    let stocked = each(juice::of_ids(conn, &ids).await?, draws, losses)?;
-    let mut by_id: HashMap<JuiceId, Stocked> =
-        stocked.into_iter().map(|all| (all.row.id, all)).collect();
-    let mut out = Vec::new();
+    let juices: BTreeSet<JuiceId> = inside.iter().map(|draw| draw.juice_id).collect();
+    let juices = in_json(juices);
+    let draws = boils::draws_of_juices(conn, &juices).await?;
+    let losses = yard::lost_of_juices(conn, &juices).await?;
+    let stocked = each(juice::of_ids(conn, &juices).await?, draws, losses)?;
+    let by_id: HashMap<JuiceId, &Stocked> = stocked.iter().map(|all| (all.row.id, all)).collect();
+    let mut out: HashMap<BoilId, Vec<InPan>> = HashMap::new();
     for draw in inside {
-        let Some(all) = by_id.remove(&draw.juice_id) else {
+        let Some(all) = by_id.get(&draw.juice_id) else {
             continue;
         };
-        let part = all
-            .draws
-            .iter()
-            .position(|d| d.boil_id == boil)
-            .and_then(|place| all.poured.parts.get(place).copied());
-        if let Some(part) = part {
-            out.push(InPan {
+        let place = all.draws.iter().position(|d| d.boil_id == draw.boil_id);
+        if let Some(part) = place.and_then(|place| all.poured.parts.get(place).copied()) {
+            out.entry(draw.boil_id).or_default().push(InPan {
                 draw,
-                row: all.row,
-                juice: all.juice,
+                row: all.row.clone(),
+                juice: all.juice.clone(),
                 part,
                 over: all.poured.over,
             });

@@ -14,8 +14,11 @@ use crate::store::cane::yard::{self, LossRow};
 use crate::store::people::members;
 use crate::store::season::seasons::{self, Rules, Terms};
 use crate::store::turns::press_days::PressDay;
-use crate::store::{Conn, StoreError, Stored};
-use crate::units::{Grams, LotCode, MemberId, MemberName, SeasonId, TicketId, Units, UtcSecond};
+use crate::store::{Conn, StoreError, Stored, in_json};
+use crate::units::{
+    Grams, JuiceId, LotCode, MemberId, MemberName, SeasonId, TicketId, Units, UtcSecond,
+};
+use std::collections::BTreeMap;
 
 impl JuiceRow {
     /// Its mass, volume at 20 °C and dissolved solids.
@@ -196,14 +199,24 @@ impl FullJuice {
 
 /// Juice pressed from a ticket so far: what was measured, less what was measured twice.
 pub async fn juice_of_ticket(conn: &mut Conn, ticket: TicketId) -> Stored<Grams> {
-    let mut sum = Grams::ZERO;
-    for juice in juice::of_ticket(conn, ticket).await? {
-        sum += juice.reckon()?.mass;
-        for lost in yard::lost_of_juice(conn, juice.id).await? {
-            if lost.twice {
-                sum -= lost.amount;
-            }
+    let all = juice_of_tickets(conn, &in_json([ticket])).await?;
+    Ok(all.get(&ticket).copied().unwrap_or_default())
+}
+
+/// The same of the tickets of a JSON array of ids; one that nothing was pressed from is left out.
+pub async fn juice_of_tickets(conn: &mut Conn, tickets: &str) -> Stored<BTreeMap<TicketId, Grams>> {
+    let juices = juice::of_tickets(conn, tickets).await?;
+    let ids = in_json(juices.iter().map(|juice| juice.id));
+    let mut twice: BTreeMap<JuiceId, Grams> = BTreeMap::new();
+    for lost in yard::lost_of_juices(conn, &ids).await? {
+        if lost.twice {
+            *twice.entry(lost.juice_id).or_default() += lost.amount;
         }
     }
-    Ok(sum)
+    let mut sums: BTreeMap<TicketId, Grams> = BTreeMap::new();
+    for juice in juices {
+        let gone = twice.remove(&juice.id).unwrap_or_default();
+        *sums.entry(juice.ticket_id).or_default() += juice.reckon()?.mass - gone;
+    }
+    Ok(sums)
 }

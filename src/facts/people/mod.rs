@@ -1,5 +1,6 @@
 //! Facts about people: a member's card, a calendar feed, and notices as they stand.
 
+pub mod all_about;
 pub mod feeds;
 pub mod members;
 pub mod notices;

@@ -11,17 +11,20 @@ use crate::calc::shares::division::{
 use crate::calc::shares::fees::FeeRates;
 use crate::calc::shares::split::Sharer;
 use crate::facts::boil::boil_sums::{self, InPan};
-use crate::facts::cane::juices::juice_of_ticket;
+use crate::facts::cane::juices::juice_of_tickets;
 use crate::store::boil::boils::{self, BoilRow, DrawRow};
 use crate::store::cane::juice::JuiceRow;
-use crate::store::cane::{tickets, trash};
+use crate::store::cane::trash;
 use crate::store::people::members;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::shares::divisions::{self, CorrectionRow};
 use crate::store::shares::{hand_overs, ledger};
-use crate::store::{Conn, StoreError, Stored};
-use crate::units::{BoilId, BrixAt20C, Grams, LotCode, MemberId, Pounds, SeasonId, Units};
-use std::collections::BTreeMap;
+use crate::store::{Conn, StoreError, Stored, in_json};
+use crate::units::{
+    BoilId, BrixAt20C, Grams, LotCode, MemberId, Pounds, RulesId, SeasonId, TicketId, Units,
+};
+use std::collections::btree_map::Entry;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// One juice of a boil with all that its sum needs.
 #[derive(Debug, Clone)]
@@ -83,13 +86,10 @@ pub struct ToCorrect {
 /// # Errors
 /// The store failed.
 pub async fn divided_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<DivisionInputs>> {
-    let mut out = Vec::new();
-    for boil in boils::of_season(conn, season).await? {
-        if divisions::of_boil(conn, boil.id).await?.is_some() {
-            out.push(DivisionInputs::measured(conn, boil).await?);
-        }
-    }
-    Ok(out)
+    let mut all = boils::of_season(conn, season).await?;
+    let divided = divisions::of_boils(conn, &in_json(all.iter().map(|boil| boil.id))).await?;
+    all.retain(|boil| divided.iter().any(|row| row.boil_id == boil.id));
+    DivisionInputs::all_measured(conn, all).await
 }
 
 /// The division that a correction is to correct.
@@ -144,35 +144,92 @@ async fn to_correct(conn: &mut Conn, boil: &BoilRow, opened: CorrectionRow) -> S
     })
 }
 
+fn no_rules(boil: &BoilRow) -> StoreError {
+    StoreError::Corrupt {
+        what: "boils.rules_id",
+        found: boil.rules_id.to_string(),
+    }
+}
+
+/// The rules that some boils are divided by: a few versions of a season's.
+///
+/// # Errors
+/// The store failed.
+pub async fn rules_of(conn: &mut Conn, boils: &[BoilRow]) -> Stored<BTreeMap<RulesId, Rules>> {
+    let mut out = BTreeMap::new();
+    for boil in boils {
+        if let Entry::Vacant(place) = out.entry(boil.rules_id) {
+            let rules = seasons::rules(conn, boil.rules_id).await?;
+            place.insert(rules.ok_or_else(|| no_rules(boil))?);
+        }
+    }
+    Ok(out)
+}
+
 /// The juices of a boil, by ticket.
 ///
 /// # Errors
 /// The store failed.
 pub async fn poured(conn: &mut Conn, boil: BoilId) -> Stored<Vec<PouredJuice>> {
-    let mut juices = Vec::new();
     let off = trash::taken_off(conn, boil).await?;
-    for in_pan in boil_sums::in_pan(conn, boil).await? {
-        juices.push(poured_juice(conn, in_pan, off).await?);
-    }
-    Ok(juices)
+    let mut all = poured_into(conn, &[(boil, off)]).await?;
+    Ok(all.remove(&boil).unwrap_or_default())
 }
 
-async fn poured_juice(conn: &mut Conn, pan: InPan, trash_off: bool) -> Stored<PouredJuice> {
+/// The juices of some boils, by ticket; of each boil is said whether its rules take trash off the cane.
+///
+/// # Errors
+/// The store failed.
+pub async fn poured_into(
+    conn: &mut Conn,
+    boils: &[(BoilId, bool)],
+) -> Stored<BTreeMap<BoilId, Vec<PouredJuice>>> {
+    let ids: Vec<BoilId> = boils.iter().map(|(id, _)| *id).collect();
+    let mut pans = boil_sums::in_pans(conn, &ids).await?;
+    let behind = Behind::read(conn, pans.values().flatten()).await?;
+    let mut out = BTreeMap::new();
+    for (id, trash_off) in boils {
+        let mut juices = Vec::new();
+        for pan in pans.remove(id).unwrap_or_default() {
+            juices.push(poured_juice(&behind, pan, *trash_off)?);
+        }
+        out.insert(*id, juices);
+    }
+    Ok(out)
+}
+
+/// What stands behind the juices of some boils: cane and juice of their tickets.
+struct Behind {
+    cane: BTreeMap<TicketId, trash::Counted>,
+    juice: BTreeMap<TicketId, Grams>,
+}
+
+impl Behind {
+    async fn read(conn: &mut Conn, pans: impl Iterator<Item = &InPan>) -> Stored<Self> {
+        let ids: BTreeSet<TicketId> = pans.map(|pan| pan.draw.ticket_id).collect();
+        let ids = in_json(ids);
+        let cane = trash::counted(conn, &ids).await?;
+        Ok(Self {
+            cane: cane.into_iter().map(|row| (row.ticket_id, row)).collect(),
+            juice: juice_of_tickets(conn, &ids).await?,
+        })
+    }
+}
+
+fn poured_juice(behind: &Behind, pan: InPan, trash_off: bool) -> Stored<PouredJuice> {
     let whole = match pan.juice {
         Some(juice) => juice,
         None => pan.row.reckon()?,
     };
-    let net = tickets::net(conn, pan.draw.ticket_id).await?;
-    let sample = trash::of_ticket(conn, pan.draw.ticket_id).await?;
+    let counted = behind.cane.get(&pan.draw.ticket_id);
+    let net = counted.map_or(Grams::ZERO, |row| row.net);
+    let sample = counted.and_then(trash::Counted::sample);
     let cane = counts(net, sample, trash_off);
     // What a sample leaves was never read off a scale: its pounds come of the grams.
-    let read = if cane == net {
-        tickets::net_lb(conn, pan.draw.ticket_id).await?
-    } else {
-        None
-    };
+    let read = counted.filter(|_| cane == net).and_then(|row| row.net_lb);
     let cane_lb = read.unwrap_or_else(|| Pounds::of(cane));
-    let ticket_juice = juice_of_ticket(conn, pan.draw.ticket_id).await?;
+    let ticket_juice = behind.juice.get(&pan.draw.ticket_id).copied();
+    let ticket_juice = ticket_juice.unwrap_or_default();
     let brought = Brought {
         sharer: Sharer::Member(pan.draw.member_id),
         cane: cane_behind(cane, pan.part.mass, ticket_juice),
@@ -241,33 +298,47 @@ impl DivisionInputs {
     /// # Errors
     /// The store failed.
     pub async fn measured(conn: &mut Conn, boil: BoilRow) -> Stored<Self> {
-        let rules = seasons::rules(conn, boil.rules_id)
-            .await?
-            .ok_or(StoreError::Corrupt {
-                what: "boils.rules_id",
-                found: boil.rules_id.to_string(),
-            })?;
-        let pours = poured(conn, boil.id).await?;
-        let fills = boils::fills(conn, boil.id).await?;
-        let filled = fills
-            .into_iter()
-            .map(|f| Filled {
-                name: f.size_name,
-                net: f.net,
-                part: f.part,
-                count: u32::try_from(f.count).unwrap_or(0),
-                price: f.price,
-            })
-            .collect();
-        Ok(Self {
-            boil,
-            rules,
-            pours,
-            filled,
-            carried: Vec::new(),
-            wishes: Vec::new(),
-            correction: None,
+        let found = Self::all_measured(conn, vec![boil]).await?;
+        found.into_iter().next().ok_or(StoreError::Corrupt {
+            what: "boils.id",
+            found: "a boil that was just read".to_owned(),
         })
+    }
+
+    /// The same of many boils at once, in their order.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn all_measured(conn: &mut Conn, boils: Vec<BoilRow>) -> Stored<Vec<Self>> {
+        let rules = rules_of(conn, &boils).await?;
+        let off = |boil: &BoilRow| rules.get(&boil.rules_id).is_some_and(|r| r.trash_off);
+        let wanted: Vec<(BoilId, bool)> = boils.iter().map(|b| (b.id, off(b))).collect();
+        let mut pours = poured_into(conn, &wanted).await?;
+        let mut fills: BTreeMap<BoilId, Vec<Filled>> = BTreeMap::new();
+        let ids = in_json(boils.iter().map(|boil| boil.id));
+        for (boil, fill) in boils::fills_of(conn, &ids).await? {
+            fills.entry(boil).or_default().push(Filled {
+                name: fill.size_name,
+                net: fill.net,
+                part: fill.part,
+                count: u32::try_from(fill.count).unwrap_or(0),
+                price: fill.price,
+            });
+        }
+        let mut out = Vec::with_capacity(boils.len());
+        for boil in boils {
+            let own = rules.get(&boil.rules_id).cloned();
+            out.push(Self {
+                rules: own.ok_or_else(|| no_rules(&boil))?,
+                pours: pours.remove(&boil.id).unwrap_or_default(),
+                filled: fills.remove(&boil.id).unwrap_or_default(),
+                carried: Vec::new(),
+                wishes: Vec::new(),
+                correction: None,
+                boil,
+            });
+        }
+        Ok(out)
     }
 
     /// Whether somebody's juice is in the boil.

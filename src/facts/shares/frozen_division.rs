@@ -4,50 +4,90 @@ use crate::calc::shares::division::Division;
 use crate::calc::shares::frozen::{self, FrozenJars, FrozenShare};
 use crate::calc::shares::split::Sharer;
 use crate::store::boil::boils::BoilRow;
-use crate::store::shares::divisions::{self, DivisionRow};
-use crate::store::{Conn, Stored};
+use crate::store::shares::divisions::{self, DivisionRow, ShareJarRow, ShareRow};
+use crate::store::{Conn, Stored, in_json};
+use crate::units::{DivisionId, Grams};
+use std::collections::HashMap;
 
 /// A division as it was frozen, with its sums redone from the frozen weights.
 ///
 /// # Errors
 /// The store failed.
 pub async fn recall(conn: &mut Conn, boil: &BoilRow, row: &DivisionRow) -> Stored<Division> {
-    let jars = divisions::share_jars(conn, row.id).await?;
-    let wishes = divisions::share_wishes(conn, row.id).await?;
-    let shares = divisions::shares(conn, row.id).await?;
-    let likes = |place| {
-        let own = wishes.iter().filter(move |(at, _)| *at == place);
-        own.map(|(_, net)| *net).collect()
-    };
-    let frozen: Vec<FrozenShare> = shares
-        .into_iter()
-        .map(|share| FrozenShare {
-            sharer: Sharer::of(share.member_id),
-            weight: u64::try_from(share.weight).unwrap_or(0),
-            solids: share.solids,
-            carried: share.carried,
-            favoured_at: share.favoured_at,
-            wishes: likes(share.place),
-            entitled: share.entitled,
-            jarred: share.jarred,
-            carry: share.carry,
-            jars: jars
-                .iter()
-                .filter(|j| j.place == share.place)
-                .map(|j| FrozenJars {
-                    name: j.size_name.clone(),
-                    net: j.net,
-                    part: j.part,
-                    count: u32::try_from(j.count).unwrap_or(0),
-                })
-                .collect(),
-        })
-        .collect();
-    Ok(frozen::recall(
-        boil.lot.as_str(),
-        (row.basis, row.toll),
-        Some(row.finish),
-        &frozen,
-        row.version == 1,
-    ))
+    let mut frozen = Frozen::read(conn, [row.id]).await?;
+    Ok(frozen.recall(boil, row))
+}
+
+/// The rows of many divisions, read at once.
+pub struct Frozen {
+    jars: HashMap<DivisionId, Vec<ShareJarRow>>,
+    wishes: HashMap<DivisionId, Vec<(i64, Grams)>>,
+    shares: HashMap<DivisionId, Vec<ShareRow>>,
+}
+
+impl Frozen {
+    /// Reads the rows of some divisions.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read(conn: &mut Conn, ids: impl IntoIterator<Item = DivisionId>) -> Stored<Self> {
+        let ids = in_json(ids);
+        let mut all = Self {
+            jars: HashMap::new(),
+            wishes: HashMap::new(),
+            shares: HashMap::new(),
+        };
+        for (of, jars) in divisions::share_jars_of(conn, &ids).await? {
+            all.jars.entry(of).or_default().push(jars);
+        }
+        for (of, place, net) in divisions::wishes_of(conn, &ids).await? {
+            all.wishes.entry(of).or_default().push((place, net));
+        }
+        for (of, share) in divisions::shares_of(conn, &ids).await? {
+            all.shares.entry(of).or_default().push(share);
+        }
+        Ok(all)
+    }
+
+    /// One of them, with its sums redone; it is taken out.
+    pub fn recall(&mut self, boil: &BoilRow, row: &DivisionRow) -> Division {
+        let jars = self.jars.remove(&row.id).unwrap_or_default();
+        let wishes = self.wishes.remove(&row.id).unwrap_or_default();
+        let shares = self.shares.remove(&row.id).unwrap_or_default();
+        let likes = |place| {
+            let own = wishes.iter().filter(move |(at, _)| *at == place);
+            own.map(|(_, net)| *net).collect()
+        };
+        let frozen: Vec<FrozenShare> = shares
+            .into_iter()
+            .map(|share| FrozenShare {
+                sharer: Sharer::of(share.member_id),
+                weight: u64::try_from(share.weight).unwrap_or(0),
+                solids: share.solids,
+                carried: share.carried,
+                favoured_at: share.favoured_at,
+                wishes: likes(share.place),
+                entitled: share.entitled,
+                jarred: share.jarred,
+                carry: share.carry,
+                jars: jars
+                    .iter()
+                    .filter(|j| j.place == share.place)
+                    .map(|j| FrozenJars {
+                        name: j.size_name.clone(),
+                        net: j.net,
+                        part: j.part,
+                        count: u32::try_from(j.count).unwrap_or(0),
+                    })
+                    .collect(),
+            })
+            .collect();
+        frozen::recall(
+            boil.lot.as_str(),
+            (row.basis, row.toll),
+            Some(row.finish),
+            &frozen,
+            row.version == 1,
+        )
+    }
 }

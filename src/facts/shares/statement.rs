@@ -1,7 +1,7 @@
 //! A member's season: tickets, lots with the member's part, the ledger's lines, receipts, jars waiting.
 
 use super::division_inputs::{self, PouredJuice};
-use super::frozen_division;
+use super::frozen_division::Frozen;
 use crate::calc::cane::trash::Sample;
 use crate::calc::shares::division::Division;
 use crate::store::boil::boils::{self, BoilRow};
@@ -13,10 +13,9 @@ use crate::store::season::seasons::{self, Rules, Season};
 use crate::store::shares::divisions::{self, DivisionRow};
 use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar, HandOverRow};
 use crate::store::shares::ledger::{self, LedgerLine};
-use crate::store::{Conn, StoreError, Stored};
-use crate::units::{Cents, Grams, LotCode, PressDate, UtcSecond};
+use crate::store::{Conn, StoreError, Stored, in_json};
+use crate::units::{BoilId, Cents, Grams, LotCode, PressDate, UtcSecond};
 use std::collections::BTreeMap;
-use std::collections::btree_map::Entry;
 
 /// A ticket with its loads and juices.
 #[derive(Debug, Clone)]
@@ -125,8 +124,11 @@ impl SeasonStatements {
             member.name = then;
         }
         let mut lots = Vec::new();
-        for code in divisions::lots_of_member(conn, season, id).await? {
-            let whole = self.lot(conn, code).await?;
+        let codes = divisions::lots_of_member(conn, season, id).await?;
+        self.read_lots(conn, &codes).await?;
+        for code in codes {
+            let whole = self.lots.get(&code);
+            let whole = whole.ok_or_else(|| lost("boils.lot_code", &code))?;
             let own = whole.pours.iter().filter(|p| p.draw.member_id == id);
             lots.push(LotPart {
                 boil: whole.boil.clone(),
@@ -156,6 +158,9 @@ impl SeasonStatements {
     /// The store failed.
     pub async fn of_everybody(&mut self, conn: &mut Conn) -> Stored<Vec<Statement>> {
         let mut out = Vec::new();
+        let all = boils::of_season(conn, self.season.id).await?;
+        let codes: Vec<LotCode> = all.into_iter().map(|boil| boil.lot).collect();
+        self.read_lots(conn, &codes).await?;
         for id in ledger::with_season(conn, self.season.id).await? {
             let member = members::find(conn, id).await?;
             let member = member.ok_or_else(|| lost("members.id", &id))?;
@@ -164,36 +169,50 @@ impl SeasonStatements {
         Ok(out)
     }
 
-    /// A boil with everybody's part; read once for all statements.
-    async fn lot(&mut self, conn: &mut Conn, code: LotCode) -> Stored<&LotPart> {
-        match self.lots.entry(code) {
-            Entry::Occupied(known) => Ok(known.into_mut()),
-            Entry::Vacant(place) => {
-                let lot = LotPart::read(conn, place.key()).await?;
-                Ok(place.insert(lot))
+    /// Boils with everybody's part, those that were not read yet; each is read once for all statements.
+    async fn read_lots(&mut self, conn: &mut Conn, codes: &[LotCode]) -> Stored<()> {
+        let missing: Vec<&LotCode> = codes
+            .iter()
+            .filter(|code| !self.lots.contains_key(*code))
+            .collect();
+        if !missing.is_empty() {
+            for lot in
+                LotPart::read(conn, &in_json(missing.iter().map(|code| code.as_str()))).await?
+            {
+                self.lots.insert(lot.boil.lot.clone(), lot);
             }
         }
+        Ok(())
     }
 }
 
 impl LotPart {
-    async fn read(conn: &mut Conn, code: &LotCode) -> Stored<Self> {
-        let boil = boils::find(conn, code).await?;
-        let boil = boil.ok_or_else(|| lost("boils.lot_code", code))?;
-        let divided = match divisions::of_boil(conn, boil.id).await? {
-            Some(row) => {
-                let division = frozen_division::recall(conn, &boil, &row).await?;
-                Some((row, division))
-            }
-            None => None,
-        };
-        let rules = seasons::rules(conn, boil.rules_id).await?;
-        Ok(Self {
-            rules: rules.ok_or_else(|| lost("boils.rules_id", &boil.rules_id))?,
-            pours: division_inputs::poured(conn, boil.id).await?,
-            boil,
-            divided,
-        })
+    /// The boils of a JSON array of lot codes.
+    async fn read(conn: &mut Conn, codes: &str) -> Stored<Vec<Self>> {
+        let all = boils::of_codes(conn, codes).await?;
+        let rows = divisions::of_boils(conn, &in_json(all.iter().map(|boil| boil.id))).await?;
+        let mut frozen = Frozen::read(conn, rows.iter().map(|row| row.id)).await?;
+        let mut rows: BTreeMap<BoilId, DivisionRow> =
+            rows.into_iter().map(|row| (row.boil_id, row)).collect();
+        let rules = division_inputs::rules_of(conn, &all).await?;
+        let off = |boil: &BoilRow| rules.get(&boil.rules_id).is_some_and(|r| r.trash_off);
+        let wanted: Vec<(BoilId, bool)> = all.iter().map(|boil| (boil.id, off(boil))).collect();
+        let mut pours = division_inputs::poured_into(conn, &wanted).await?;
+        let mut out = Vec::with_capacity(all.len());
+        for boil in all {
+            let rules = rules.get(&boil.rules_id).cloned();
+            let divided = rows.remove(&boil.id).map(|row| {
+                let division = frozen.recall(&boil, &row);
+                (row, division)
+            });
+            out.push(Self {
+                rules: rules.ok_or_else(|| lost("boils.rules_id", &boil.rules_id))?,
+                pours: pours.remove(&boil.id).unwrap_or_default(),
+                divided,
+                boil,
+            });
+        }
+        Ok(out)
     }
 }
 
@@ -218,14 +237,30 @@ async fn tickets_of(
     season: &Season,
     member: &Member,
 ) -> Stored<Vec<TicketWithJuices>> {
-    let mut out = Vec::new();
+    let all = tickets::of_season_member(conn, season.id, member.id).await?;
+    if all.is_empty() {
+        return Ok(Vec::new());
+    }
     let juices = juice::of_season_member(conn, season.id, member.id).await?;
-    for ticket in tickets::of_season_member(conn, season.id, member.id).await? {
+    let ids = in_json(all.iter().map(|ticket| ticket.id));
+    let loads = tickets::loads_of(conn, &ids).await?;
+    let counted = trash::counted(conn, &ids).await?;
+    let mut out = Vec::new();
+    for ticket in all {
         let own = juices.iter().filter(|j| j.ticket_id == ticket.id);
+        let cane = counted.iter().find(|row| row.ticket_id == ticket.id);
+        let sample = match cane.and_then(trash::Counted::sample) {
+            Some(sample) => {
+                let rules = seasons::rules_on(conn, ticket.season_id, ticket.date).await?;
+                Some((sample, rules.trash_off))
+            }
+            None => None,
+        };
+        let weighed = loads.iter().filter(|(of, _)| *of == ticket.id);
         out.push(TicketWithJuices {
-            loads: tickets::loads(conn, ticket.id).await?,
-            net: tickets::net(conn, ticket.id).await?,
-            sample: sample_of(conn, &ticket).await?,
+            loads: weighed.map(|(_, load)| load.clone()).collect(),
+            net: cane.map_or(Grams::ZERO, |row| row.net),
+            sample,
             juices: own.cloned().collect(),
             ticket,
         });
@@ -233,21 +268,18 @@ async fn tickets_of(
     Ok(out)
 }
 
-async fn sample_of(conn: &mut Conn, ticket: &Ticket) -> Stored<Option<(Sample, bool)>> {
-    let Some(sample) = trash::of_ticket(conn, ticket.id).await? else {
-        return Ok(None);
-    };
-    let rules = seasons::rules_on(conn, ticket.season_id, ticket.date).await?;
-    Ok(Some((sample, rules.trash_off)))
-}
-
 async fn receipts_of(conn: &mut Conn, season: &Season, member: &Member) -> Stored<Vec<Receipt>> {
+    let jars = hand_overs::jars_of_member(conn, season.id, member.id).await?;
+    if jars.is_empty() {
+        return Ok(Vec::new());
+    }
+    let rows = hand_overs::of_member(conn, member.id).await?;
     let mut out: Vec<Receipt> = Vec::new();
-    for jar in hand_overs::jars_of_member(conn, season.id, member.id).await? {
+    for jar in jars {
         match out.last_mut() {
             Some(last) if last.row.number == jar.number => last.jars.push(jar),
             _ => {
-                let row = hand_overs::find(conn, jar.number).await?;
+                let row = rows.iter().find(|row| row.number == jar.number).cloned();
                 out.push(Receipt {
                     row: row.ok_or_else(|| lost("hand_overs.number", &jar.number))?,
                     jars: vec![jar],

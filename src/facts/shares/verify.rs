@@ -2,7 +2,7 @@
 //! with what is frozen.
 
 use super::division_inputs::DivisionInputs;
-use super::frozen_division::recall;
+use super::frozen_division::Frozen;
 use super::jar_count::amiss;
 use crate::calc::shares::correction::{Held, HeldJars};
 use crate::calc::shares::division::{Carried, Division, Part};
@@ -12,7 +12,7 @@ use crate::facts::written::look_over;
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::shares::divisions::{self, DivisionRow};
 use crate::store::shares::ledger::{self, SumLine};
-use crate::store::{Conn, StoreError, Stored};
+use crate::store::{Conn, StoreError, Stored, in_json};
 use crate::units::{BoilId, Cents, Grams, Units};
 use std::collections::BTreeMap;
 
@@ -85,26 +85,34 @@ pub async fn verify(conn: &mut Conn) -> Stored<Verified> {
 async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
     let lines = ledger::sum_lines(conn).await?;
     let mut latest: BTreeMap<BoilId, Latest> = BTreeMap::new();
-    for row in divisions::all(conn).await? {
+    let rows = divisions::all(conn).await?;
+    let mut frozen_rows = Frozen::read(conn, rows.iter().map(|row| row.id)).await?;
+    let boils = boils::of_ids(conn, &in_json(rows.iter().map(|row| row.boil_id))).await?;
+    let mut boils: BTreeMap<BoilId, BoilRow> =
+        boils.into_iter().map(|boil| (boil.id, boil)).collect();
+    for row in rows {
         let before = latest.remove(&row.boil_id);
         let (boil, first) = match before {
             Some(before) => (before.boil, before.first),
-            None => (found(conn, &row).await?, row.after_line),
+            None => (found(&mut boils, &row)?, row.after_line),
         };
-        let frozen = recall(conn, &boil, &row).await?;
+        let frozen = frozen_rows.recall(&boil, &row);
         frozen_sums(out, boil.lot.as_str(), &row, &frozen);
-        latest.insert(
-            row.boil_id,
-            Latest {
-                row,
-                first,
-                boil,
-                frozen,
-            },
-        );
+        let last = Latest {
+            row,
+            first,
+            boil,
+            frozen,
+        };
+        latest.insert(last.boil.id, last);
     }
-    let mut balances = Balances::new();
+    let mut balances: Balances = BTreeMap::new();
     let before = balances_after(&lines, latest.values().map(|l| l.first));
+    let whole = latest.values().map(|l| &l.boil);
+    let whole = whole.filter(|b| b.divided_at.is_some()).cloned().collect();
+    let inputs = DivisionInputs::all_measured(conn, whole).await?;
+    let mut measured: BTreeMap<BoilId, DivisionInputs> =
+        inputs.into_iter().map(|own| (own.boil.id, own)).collect();
     for (boil_id, last) in latest {
         let Latest {
             row,
@@ -114,12 +122,12 @@ async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
         } = last;
         let lot = boil.lot.to_string();
         let redone = if boil.divided_at.is_none() {
-            out.open.push(lot.clone());
+            out.open.push(boil.lot.to_string());
             None
         } else {
-            let inputs = DivisionInputs::measured(conn, boil).await?;
-            let before = before.get(&first).cloned().unwrap_or_default();
-            Some(again(inputs, &row, &frozen, &before))
+            let inputs = measured.remove(&boil_id).ok_or_else(|| not_found(&row))?;
+            let before = before.get(&first).cloned();
+            Some(again(inputs, &row, &frozen, &before.unwrap_or_default()))
         };
         let counted = match redone {
             None => frozen,
@@ -145,13 +153,15 @@ async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
 }
 
 /// The boil of a division.
-async fn found(conn: &mut Conn, row: &DivisionRow) -> Stored<BoilRow> {
-    boils::of_id(conn, row.boil_id)
-        .await?
-        .ok_or_else(|| StoreError::Corrupt {
-            what: "divisions.boil_id",
-            found: row.boil_id.to_string(),
-        })
+fn found(boils: &mut BTreeMap<BoilId, BoilRow>, row: &DivisionRow) -> Stored<BoilRow> {
+    boils.remove(&row.boil_id).ok_or_else(|| not_found(row))
+}
+
+fn not_found(row: &DivisionRow) -> StoreError {
+    StoreError::Corrupt {
+        what: "divisions.boil_id",
+        found: row.boil_id.to_string(),
+    }
 }
 
 /// The balances as they stood after each of the lines asked for.

@@ -4,15 +4,15 @@
 use crate::calc::boil::fuel_burnt::FuelBurnt;
 use crate::calc::physics::energy::Fuel;
 use crate::calc::physics::refractometer::Instrument;
-use crate::store::{Conn, StoreError, Stored};
+use crate::store::{Conn, StoreError, Stored, in_json};
 use crate::units::{
     BoilId, BrixAt20C, BrixRead, Celsius, Cents, Grams, LotCode, MemberId, MemberName, PanId,
     PressDate, PressDayId, RulesId, SeasonId, UtcSecond,
 };
 
 pub use super::draws::{
-    DrawRow, draw_version, draws, draws_beside, draws_of_day, draws_of_juice, draws_of_juices,
-    draws_of_season,
+    DrawRow, draw_version, draws, draws_beside, draws_of_boils, draws_of_day, draws_of_juice,
+    draws_of_juices, draws_of_season,
 };
 
 /// A boil, with the latest version of its finish.
@@ -266,6 +266,17 @@ pub async fn of_ids(conn: &mut Conn, ids: &str) -> Stored<Vec<BoilRow>> {
     rows.into_iter().map(BoilColumns::read).collect()
 }
 
+/// The boils of a JSON array of lot codes, in the order they were lit.
+pub async fn of_codes(conn: &mut Conn, codes: &str) -> Stored<Vec<BoilRow>> {
+    let rows = boils!(
+        "where b.lot_code in (select value from json_each(?1)) order by b.lit_at, b.id",
+        codes
+    )
+    .fetch_all(conn)
+    .await?;
+    rows.into_iter().map(BoilColumns::read).collect()
+}
+
 /// The boil of that id.
 pub async fn of_id(conn: &mut Conn, id: BoilId) -> Stored<Option<BoilRow>> {
     let row = boils!("where b.id = ?1", id).fetch_optional(conn).await?;
@@ -321,18 +332,39 @@ pub async fn count(conn: &mut Conn, season: SeasonId) -> Stored<i64> {
 /// The jars filled from a boil, largest first, part-jars last: latest versions, without those
 /// crossed out.
 pub async fn fills(conn: &mut Conn, boil: BoilId) -> Stored<Vec<FillRow>> {
-    Ok(sqlx::query_as!(
-        FillRow,
-        r#"select f.number, f.version, f.size_name, f.net_g as "net: Grams", f.count, f.part as "part: bool",
-        f.price_cents as "price: Cents", f.why, m.name as "by_name: MemberName", f.at as "at: UtcSecond"
+    let all = fills_of(conn, &in_json([boil])).await?;
+    Ok(all.into_iter().map(|(_, fill)| fill).collect())
+}
+
+/// The same of the boils of a JSON array of ids, boil by boil.
+pub async fn fills_of(conn: &mut Conn, boils: &str) -> Stored<Vec<(BoilId, FillRow)>> {
+    let rows = sqlx::query!(
+        r#"select f.boil_id as "boil_id: BoilId", f.number, f.version, f.size_name, f.net_g as "net: Grams", f.count,
+        f.part as "part: bool", f.price_cents as "price: Cents", f.why, m.name as "by_name: MemberName", f.at as "at: UtcSecond"
         from fills f join members m on m.id = f.by_id
-        where f.boil_id = ?1 and f.count > 0 and f.version =
+        where f.boil_id in (select value from json_each(?1)) and f.count > 0 and f.version =
           (select max(v.version) from fills v where v.boil_id = f.boil_id and v.number = f.number)
-        order by f.part, f.net_g desc, f.number"#,
-        boil
+        order by f.boil_id, f.part, f.net_g desc, f.number"#,
+        boils
     )
     .fetch_all(conn)
-    .await?)
+    .await?;
+    let fill = rows.into_iter().map(|r| {
+        let fill = FillRow {
+            number: r.number,
+            version: r.version,
+            size_name: r.size_name,
+            net: r.net,
+            count: r.count,
+            part: r.part,
+            price: r.price,
+            why: r.why,
+            by_name: r.by_name,
+            at: r.at,
+        };
+        (r.boil_id, fill)
+    });
+    Ok(fill.collect())
 }
 
 /// All versions of one fill, latest first; empty when there is none of that number.

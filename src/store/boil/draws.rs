@@ -68,6 +68,16 @@ pub async fn draws(conn: &mut Conn, boil: BoilId) -> Stored<Vec<DrawRow>> {
     )
 }
 
+/// What is in the boils of a JSON array of ids, by ticket.
+pub async fn draws_of_boils(conn: &mut Conn, boils: &str) -> Stored<Vec<DrawRow>> {
+    Ok(draws!(
+        "and r.boil_id in (select value from json_each(?1)) order by t.ticket, v.name, j.id",
+        boils
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
 /// What was drawn of a juice across all boils, in the order they were lit: latest versions,
 /// without what was taken out again.
 pub async fn draws_of_juice(conn: &mut Conn, juice: JuiceId) -> Stored<Vec<DrawRow>> {

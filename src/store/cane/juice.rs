@@ -1,7 +1,6 @@
 //! Juices: what one ticket gave, in one vessel, and every version of what was measured of it.
 
-use crate::calc::cane::juice::Amount;
-use crate::calc::physics::refractometer::Instrument;
+use crate::calc::{cane::juice::Amount, physics::refractometer::Instrument};
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{
     BrixRead, Celsius, Grams, JuiceId, MemberId, MemberName, Millilitres, PressDayId, SeasonId,
@@ -134,7 +133,6 @@ impl JuiceColumns {
     }
 
     fn read(self) -> Stored<JuiceRow> {
-        let again = self.again()?.map(Box::new);
         let amount = |n: i64| match self.amount_kind.as_str() {
             "mass" => Ok(Amount::Weight(Grams::new(n))),
             "volume" => Ok(Amount::Volume(Millilitres::new(n), self.temp)),
@@ -149,6 +147,7 @@ impl JuiceColumns {
         };
         let amount = amount(self.amount)?;
         let instrument = instrument(&self.instrument, "juice_measures.instrument")?;
+        let again = self.again()?.map(Box::new);
         let mut readings = vec![self.brix_1, self.brix_2];
         readings.extend(self.brix_3);
         Ok(JuiceRow {
@@ -179,7 +178,6 @@ impl JuiceColumns {
         })
     }
 }
-
 /// Juices with their measures; what follows `where` is the caller’s.
 macro_rules! juices {
     ($conn:expr, $rest:tt, $($bound:expr),*) => {{
@@ -212,8 +210,7 @@ macro_rules! juices {
 
 /// The latest version of a juice, poured away or not.
 pub async fn find(conn: &mut Conn, id: JuiceId) -> Stored<Option<JuiceRow>> {
-    let mut found = juices!(conn, "j.id = ?1 order by x.version desc limit 1", id)?;
-    Ok(found.pop())
+    Ok(juices!(conn, "j.id = ?1 order by x.version desc limit 1", id)?.pop())
 }
 
 /// The latest versions of the juices of a JSON array of ids, poured away or not.
@@ -239,6 +236,17 @@ pub async fn of_ticket(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<JuiceRow
         and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
         order by coalesce(x.pressed_at, j.pressed_at), j.id",
         ticket
+    )
+}
+
+/// The juices of the tickets of a JSON array of ids in their latest versions; none poured away.
+pub async fn of_tickets(conn: &mut Conn, tickets: &str) -> Stored<Vec<JuiceRow>> {
+    juices!(
+        conn,
+        "j.ticket_id in (select value from json_each(?1)) and x.void = 0
+        and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
+        order by coalesce(x.pressed_at, j.pressed_at), j.id",
+        tickets
     )
 }
 

@@ -2,7 +2,7 @@
 
 use crate::calc::cane::trash::Sample;
 use crate::store::{Conn, Stored};
-use crate::units::{BoilId, Grams, MemberId, MemberName, TicketId, UtcSecond};
+use crate::units::{BoilId, Grams, MemberId, MemberName, Pounds, TicketId, UtcSecond};
 
 /// One version of a ticket's sample.
 #[derive(Debug, Clone)]
@@ -49,6 +49,50 @@ pub async fn versions(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<SampleRow
 pub async fn of_ticket(conn: &mut Conn, ticket: TicketId) -> Stored<Option<Sample>> {
     let all = versions(conn, ticket).await?;
     Ok(all.first().and_then(SampleRow::sample))
+}
+
+/// What counts of a ticket's cane.
+#[derive(Debug, Clone, Copy)]
+pub struct Counted {
+    /// The ticket.
+    pub ticket_id: TicketId,
+    /// Its net cane, as the loads that count add up.
+    pub net: Grams,
+    /// The same in pounds, when every load that counts was read in pounds.
+    pub net_lb: Option<Pounds>,
+    /// A sample that was stripped, as it came; none, or crossed out: nothing.
+    pub before: Option<Grams>,
+    /// That sample, stripped.
+    pub after: Option<Grams>,
+}
+
+impl Counted {
+    /// The sample that was stripped.
+    pub fn sample(&self) -> Option<Sample> {
+        let (before, after) = self.before.zip(self.after)?;
+        Some(Sample { before, after })
+    }
+}
+
+/// What counts of the cane of the tickets of a JSON array of ids.
+pub async fn counted(conn: &mut Conn, tickets: &str) -> Stored<Vec<Counted>> {
+    Ok(sqlx::query_as!(
+        Counted,
+        r#"select t.id as "ticket_id: TicketId",
+        (select coalesce(sum(coalesce(l.net_g, l.gross_g - l.tare_g)), 0) from loads l
+          where l.ticket_id = t.id and l.void = 0 and l.version = (select max(x.version) from loads x
+          where x.ticket_id = l.ticket_id and x.number = l.number)) as "net!: Grams",
+        (select case when count(*) = count(l.net_lb) then sum(l.net_lb) end from loads l
+          where l.ticket_id = t.id and l.void = 0 and l.version = (select max(x.version) from loads x
+          where x.ticket_id = l.ticket_id and x.number = l.number)) as "net_lb?: Pounds",
+        s.before_g as "before?: Grams", s.after_g as "after?: Grams"
+        from tickets t left join trash_samples s on s.ticket_id = t.id and s.void = 0
+        and s.version = (select max(v.version) from trash_samples v where v.ticket_id = t.id)
+        where t.id in (select value from json_each(?1))"#,
+        tickets
+    )
+    .fetch_all(conn)
+    .await?)
 }
 
 /// Whether the rules that a boil is divided by take trash off the cane.

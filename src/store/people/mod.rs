@@ -2,6 +2,7 @@
 //! co-op's own card.
 
 pub mod accounts;
+pub mod all_about;
 pub mod coop;
 pub mod feeds;
 pub mod letters;

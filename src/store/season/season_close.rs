@@ -212,3 +212,51 @@ pub async fn insert_loss(
     .await?;
     Ok(())
 }
+
+/// A season closed and locked, or opened again.
+#[derive(Debug, Clone)]
+pub struct LockRow {
+    /// Number in its season, from 1.
+    pub number: i64,
+    /// Locked from here on; else opened again.
+    pub locked: bool,
+    /// Why.
+    pub why: String,
+    /// Who did it.
+    pub by_name: MemberName,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// When a season was locked and opened again, in order; the last counts.
+pub async fn locks(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LockRow>> {
+    Ok(sqlx::query_as!(
+        LockRow,
+        r#"select l.number, l.locked as "locked: bool", l.why, m.name as "by_name: MemberName", l.at as "at: UtcSecond"
+        from season_locks l join members m on m.id = l.by_id where l.season_id = ?1 order by l.number"#,
+        season
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Locks a season, or opens it again, under its next number.
+pub async fn insert_lock(
+    conn: &mut Conn,
+    season: SeasonId,
+    (locked, why): (bool, &str),
+    (by, at): (MemberId, UtcSecond),
+) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into season_locks (season_id, number, locked, why, by_id, at)
+        select ?1, 1 + coalesce(max(number), 0), ?2, ?3, ?4, ?5 from season_locks where season_id = ?1"#,
+        season,
+        locked,
+        why,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

@@ -2,7 +2,7 @@
 //! changed.
 
 use crate::calc::Basis;
-use crate::store::{Conn, StoreError, Stored};
+use crate::store::{Conn, StoreError, Stored, in_json};
 use crate::units::{
     BasisPoints, BoilId, BrixAt20C, DivisionId, Grams, LotCode, MemberId, MemberName, SeasonId,
     UtcSecond,
@@ -183,6 +183,16 @@ pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Option<DivisionRow
     Ok(versions(conn, boil).await?.into_iter().next())
 }
 
+/// The divisions that count of the boils of a JSON array of ids.
+pub async fn of_boils(conn: &mut Conn, boils: &str) -> Stored<Vec<DivisionRow>> {
+    divisions!(
+        conn,
+        "where d.boil_id in (select value from json_each(?1))
+        and d.version = (select max(v.version) from divisions v where v.boil_id = d.boil_id)",
+        boils
+    )
+}
+
 /// Every division there is, in the order they were made.
 pub async fn all(conn: &mut Conn) -> Stored<Vec<DivisionRow>> {
     divisions!(conn, "order by d.after_line, d.at, d.id",)
@@ -225,28 +235,68 @@ pub async fn insert_correction(
 
 /// The shares of a division, in order.
 pub async fn shares(conn: &mut Conn, division: DivisionId) -> Stored<Vec<ShareRow>> {
-    Ok(sqlx::query_as!(
-        ShareRow,
-        r#"select s.place, s.member_id as "member_id: MemberId", s.weight, s.solids_g as "solids: Grams", s.carried_g as "carried: Grams",
-        s.entitled_g as "entitled: Grams", s.jarred_g as "jarred: Grams", s.carry_g as "carry: Grams",
-        s.favoured_at as "favoured_at: UtcSecond"
-        from shares s where s.division_id = ?1 order by s.place"#,
-        division
+    let all = shares_of(conn, &in_json([division])).await?;
+    Ok(all.into_iter().map(|(_, share)| share).collect())
+}
+
+/// The shares of the divisions of a JSON array of ids, in order.
+pub async fn shares_of(conn: &mut Conn, divisions: &str) -> Stored<Vec<(DivisionId, ShareRow)>> {
+    let rows = sqlx::query!(
+        r#"select s.division_id as "division_id: DivisionId", s.place, s.member_id as "member_id: MemberId", s.weight,
+        s.solids_g as "solids: Grams", s.carried_g as "carried: Grams", s.entitled_g as "entitled: Grams",
+        s.jarred_g as "jarred: Grams", s.carry_g as "carry: Grams", s.favoured_at as "favoured_at: UtcSecond"
+        from shares s where s.division_id in (select value from json_each(?1)) order by s.division_id, s.place"#,
+        divisions
     )
     .fetch_all(conn)
-    .await?)
+    .await?;
+    let share = rows.into_iter().map(|r| {
+        let share = ShareRow {
+            place: r.place,
+            member_id: r.member_id,
+            weight: r.weight,
+            solids: r.solids,
+            carried: r.carried,
+            entitled: r.entitled,
+            jarred: r.jarred,
+            carry: r.carry,
+            favoured_at: r.favoured_at,
+        };
+        (r.division_id, share)
+    });
+    Ok(share.collect())
 }
 
 /// The jars set aside by a division, by share, largest first.
 pub async fn share_jars(conn: &mut Conn, division: DivisionId) -> Stored<Vec<ShareJarRow>> {
-    Ok(sqlx::query_as!(
-        ShareJarRow,
-        r#"select place, size_name, net_g as "net: Grams", part as "part: bool", count
-        from share_jars where division_id = ?1 order by place, net_g desc, size_name, part"#,
-        division
+    let all = share_jars_of(conn, &in_json([division])).await?;
+    Ok(all.into_iter().map(|(_, jars)| jars).collect())
+}
+
+/// The jars set aside by the divisions of a JSON array of ids, by share, largest first.
+pub async fn share_jars_of(
+    conn: &mut Conn,
+    divisions: &str,
+) -> Stored<Vec<(DivisionId, ShareJarRow)>> {
+    let rows = sqlx::query!(
+        r#"select division_id as "division_id: DivisionId", place, size_name, net_g as "net: Grams", part as "part: bool", count
+        from share_jars where division_id in (select value from json_each(?1))
+        order by division_id, place, net_g desc, size_name, part"#,
+        divisions
     )
     .fetch_all(conn)
-    .await?)
+    .await?;
+    let jars = rows.into_iter().map(|r| {
+        let jars = ShareJarRow {
+            place: r.place,
+            size_name: r.size_name,
+            net: r.net,
+            part: r.part,
+            count: r.count,
+        };
+        (r.division_id, jars)
+    });
+    Ok(jars.collect())
 }
 
 /// When each sharer was last given more than was owed; `None`: the mill.
@@ -333,16 +383,17 @@ pub async fn insert_share(conn: &mut Conn, division: DivisionId, s: &ShareRow) -
     Ok(())
 }
 
-/// What the sharers of a division wished for then: place and net weight.
-pub async fn share_wishes(conn: &mut Conn, division: DivisionId) -> Stored<Vec<(i64, Grams)>> {
+/// What the sharers of the divisions of a JSON array of ids wished for then: place and net weight.
+pub async fn wishes_of(conn: &mut Conn, divisions: &str) -> Stored<Vec<(DivisionId, i64, Grams)>> {
     let rows = sqlx::query!(
-        r#"select place, net_g as "net: Grams" from share_wishes where division_id = ?1
-        order by place, net_g desc"#,
-        division
+        r#"select division_id as "division_id: DivisionId", place, net_g as "net: Grams" from share_wishes
+        where division_id in (select value from json_each(?1)) order by division_id, place, net_g desc"#,
+        divisions
     )
     .fetch_all(conn)
     .await?;
-    Ok(rows.into_iter().map(|r| (r.place, r.net)).collect())
+    let wish = rows.into_iter().map(|r| (r.division_id, r.place, r.net));
+    Ok(wish.collect())
 }
 
 /// Adds a wish to a share.

@@ -221,6 +221,15 @@ pub async fn find(conn: &mut Conn, number: i64) -> Stored<Option<HandOverRow>> {
         .await?)
 }
 
+/// The hand-overs to a member, by number.
+pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<HandOverRow>> {
+    Ok(
+        hand_overs!("where o.member_id = ?1 order by o.number", member)
+            .fetch_all(conn)
+            .await?,
+    )
+}
+
 /// The latest hand-overs, at most so many.
 pub async fn recent(conn: &mut Conn, most: i64) -> Stored<Vec<HandOverRow>> {
     Ok(hand_overs!("order by o.number desc limit ?1", most)

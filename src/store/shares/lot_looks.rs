@@ -1,6 +1,6 @@
 //! What lots are like: Brix, temperature, colour, taste, and pH and smell of juice that had waited.
 
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Stored, one_row};
 use crate::units::{BoilId, BrixRead, Celsius, MemberId, MemberName, UtcSecond};
 
 /// What was found.
@@ -59,6 +59,53 @@ pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<LookRow>> {
             at: r.at,
         })
         .collect())
+}
+
+/// A colour of the co-op's own card.
+#[derive(Debug, Clone)]
+pub struct Colour {
+    /// Number on the card, from 1.
+    pub number: i64,
+    /// Its name.
+    pub name: String,
+    /// What it looks like on a screen: "#c07a1e".
+    pub shade: String,
+    /// Looks pick it.
+    pub in_use: bool,
+}
+
+/// The co-op's colour card, in its order.
+pub async fn colours(conn: &mut Conn) -> Stored<Vec<Colour>> {
+    Ok(sqlx::query_as!(
+        Colour,
+        r#"select number, name, shade, retired_at is null as "in_use: bool" from colours order by number"#
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Adds a colour to the card, under the next number.
+pub async fn insert_colour(conn: &mut Conn, name: &str, shade: &str) -> Stored<()> {
+    sqlx::query!(
+        "insert into colours (number, name, shade) select 1 + coalesce(max(number), 0), ?1, ?2 from colours",
+        name,
+        shade
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Takes a colour out of use; `None`: back into it.
+pub async fn retire_colour(conn: &mut Conn, number: i64, at: Option<UtcSecond>) -> Stored<()> {
+    let done = sqlx::query!(
+        "update colours set retired_at = ?2 where number = ?1",
+        number,
+        at
+    )
+    .execute(conn)
+    .await?;
+    one_row(&done, "retire a colour")
 }
 
 /// Writes a look down, under the lot's next number.

@@ -48,7 +48,7 @@ fn clock_off(ahead_s: Option<i64>) -> String {
         Some(ahead) if ahead.abs() >= 60 => {
             let way = if ahead > 0 { "fast" } else { "slow" };
             format!(
-                "; its clock was {} {way}, which is reckoned off",
+                "; its clock was {} {way}, which is taken off",
                 Minutes::new(ahead.abs() / 60).show()
             )
         }

@@ -17,6 +17,26 @@ pub(super) struct Safety {
 /// For how long a task that ended by itself is told, seconds: a week.
 const TASK_TOLD_S: i64 = 7 * 86_400;
 
+/// What is said while there is no backup, and while none was tried.
+const NOT_YET: [&str; 2] = [
+    "No backup has been made yet: the server makes the first by itself within a day.",
+    "No backup has been looked at yet: the server restores one into a scratch file by itself, and works its books again.",
+];
+
+/// "Last backup: Fri 18 Sep 2026 08:00, by the server itself: /backups/mill-20260918.db."
+fn said(what: &str, done: &Upkeep, zone: &Zone) -> String {
+    let words = done.words.trim_end_matches('.');
+    let words = if words.is_empty() {
+        String::new()
+    } else {
+        format!(": {words}")
+    };
+    format!(
+        "{what}: {}, by the server itself{words}.",
+        zone.show(done.at)
+    )
+}
+
 impl Safety {
     /// From what was noted last of each kind.
     pub(super) fn new(app: &App, done: &[Upkeep], (zone, at): (&Zone, UtcSecond)) -> Self {
@@ -50,7 +70,11 @@ impl Safety {
         ] {
             let (good, bad) = (last(kind, true), last(kind, false));
             if let Some(good) = good {
-                safety.good.push(format!("{well}: {}.", zone.show(good.at)));
+                safety.good.push(said(well, good, zone));
+            } else if kind != "look" && app.backed_up && bad.is_none() {
+                safety
+                    .good
+                    .push(NOT_YET[usize::from(kind == "trial")].to_owned());
             }
             if let Some(bad) = bad.filter(|bad| good.is_none_or(|good| good.at <= bad.at)) {
                 safety

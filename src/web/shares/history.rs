@@ -1,7 +1,7 @@
 //! The page of everything that was changed: searchable, newest first.
 
-use crate::facts::written_history::{Change, History};
-use crate::units::Zone;
+use crate::facts::written_history::History;
+use crate::web::changes::{ChangeRow, rows};
 use crate::web::form::Sheet;
 use crate::web::request::PageRequest;
 use crate::web::shell::Shell;
@@ -22,15 +22,6 @@ pub(crate) struct Wanted {
     skip: usize,
 }
 
-/// One change.
-struct Row {
-    when: String,
-    who: String,
-    what: String,
-    op: &'static str,
-    changes: Vec<String>,
-}
-
 /// The page.
 #[derive(Template)]
 #[template(path = "shares/history/show.html")]
@@ -38,7 +29,7 @@ struct HistoryPage {
     shell: Shell,
     sheet: Sheet,
     action: &'static str,
-    rows: Vec<Row>,
+    rows: Vec<ChangeRow>,
     /// Empty: there are no more.
     older: String,
 }
@@ -59,41 +50,19 @@ pub(crate) async fn show(Query(wanted): Query<Wanted>, mut request: PageRequest)
         shell: Shell::new(app, visit, "Everything that was changed"),
         sheet,
         action: paths::HISTORY,
-        rows: found.shown.into_iter().map(|c| row(c, zone)).collect(),
+        rows: rows(found.shown, zone),
         older,
     })
 }
 
-fn row(change: Change, zone: &Zone) -> Row {
-    Row {
-        when: change.at.map_or_else(String::new, |at| zone.show(at)),
-        who: change.by,
-        what: change.what,
-        op: change.op,
-        changes: change.changes,
-    }
-}
-
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let row = |n: usize| Row {
-        when: "Sat 19 Sep 2026 08:00".to_owned(),
-        who: "member 1 (Ruth <b>Bell</b>)".to_owned(),
-        what: format!("member {n} (Maximiliana Featherstonehaugh)"),
-        op: if n.is_multiple_of(2) {
-            "changed"
-        } else {
-            "made"
-        },
-        changes: (0..n % 3)
-            .map(|_| "role: “member” → “crew”".to_owned())
-            .collect(),
-    };
+    use crate::web::changes::sample;
     let page = |n: usize| HistoryPage {
         shell: Shell::sample("Everything that was changed"),
         sheet: Sheet::sample(),
         action: paths::HISTORY,
-        rows: (0..n).map(row).collect(),
+        rows: sample(n),
         older: if n > 20 {
             paths::history("<b>", 100)
         } else {

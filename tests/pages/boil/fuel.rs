@@ -202,7 +202,7 @@ async fn fuel_that_cannot_be_is_refused_and_far_too_much_is_questioned() {
             StatusCode::CONFLICT,
             "Only 1.2 of 100 of the heat in 1 cord of red oak",
         )
-        .says("Looked at: so much was burnt");
+        .says("I looked again: that much was burnt");
     let other = [("fuel_kind", "propane"), ("fuel_burnt", "9")];
     pan.finish(&boil, &other)
         .await

@@ -330,7 +330,7 @@ async fn under_a_divided_boil_neither_cane_nor_juice_is_rewritten() {
     mill.crew
         .opens(&ticket)
         .await
-        .says("weighings and readings stand");
+        .says("its weights and readings can no longer be changed");
 }
 
 #[tokio::test]

@@ -62,7 +62,7 @@ async fn the_page_of_a_juice_says_when_a_phone_tapped_it_when_it_arrived_and_how
     let answer = phone_sends(&mill, &mut crew, (&path, &fields, 1), (20 * 60, 3 * 3600)).await;
     assert_eq!(answer.status, StatusCode::CREATED, "{}", answer.body);
     mill.crew.opens(&answer.to).await.says(
-        "(tapped 07:40 on a phone without network; it arrived 08:00; its clock was 3 h fast, which is reckoned off)",
+        "(tapped 07:40 on a phone without network; it arrived 08:00; its clock was 3 h fast, which is taken off)",
     );
 }
 

@@ -287,9 +287,10 @@ async fn frosted_cane_with_its_leaves_on_carries_cautions() {
         .says("Leaves on")
         .says("Not clean");
     let later = [("cut_on", "2026-09-20")];
-    mill.weigh(&whose, "400.5", "40.5", &later)
-        .await
-        .refused(StatusCode::CONFLICT, "after the weighing");
+    mill.weigh(&whose, "400.5", "40.5", &later).await.refused(
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "Sun 20 Sep 2026 is still to come: today is Sat 19 Sep 2026.",
+    );
 }
 
 #[tokio::test]
@@ -375,7 +376,7 @@ async fn an_entry_that_a_phone_kept_counts_at_its_tap_however_wrong_the_phones_c
     mill.crew
         .opens(&first.to)
         .await
-        .says("07:40, on Platform (tapped then on a phone without network; it arrived 08:00; its clock was 3 h fast, which is reckoned off)");
+        .says("07:40, on Platform (tapped then on a phone without network; it arrived 08:00; its clock was 3 h fast, which is taken off)");
 }
 
 #[tokio::test]

@@ -256,7 +256,7 @@ async fn a_vessel_is_free_again_once_its_juice_never_was() {
         .says("Ticket 1");
     let again = juice(&mut mill, &ticket, &[("amount", "168")]).await;
     mill.crew.opens(again.taken()).await.says("168.0 lb");
-    mill.crew.opens(&first).await.says("it never was");
+    mill.crew.opens(&first).await.says("entered by mistake");
 }
 
 #[tokio::test]

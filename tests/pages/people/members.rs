@@ -271,3 +271,157 @@ async fn members_are_found_by_any_word_and_sorted_as_people_sort() {
         .await
         .says("Nobody is found.");
 }
+
+#[tokio::test]
+async fn what_was_changed_of_a_card_a_role_a_scale_or_the_coops_card_stands_on_its_page_with_who_and_when()
+ {
+    let site = TestSite::with_season().await;
+    let (amos, mut own) = site.person("Amos Trout", Role::Member).await;
+    let mut ruth = site.browser(site.steward).await;
+    let card = format!("/members/{amos}");
+    let edit = format!("{card}/edit");
+    let changed = [
+        ("version", "1"),
+        ("name", "Amos Trout"),
+        ("phone", "615 555 0199"),
+        ("units", "us"),
+        ("clock", "24"),
+        ("role", "crew"),
+        ("pools", "yes"),
+    ];
+    ruth.fills(&edit, &changed).await.taken();
+    ruth.opens(&card)
+        .await
+        .says("History: what was changed, by whom")
+        .says("role: “member” → “crew”")
+        .says("→ “615 555 0199”")
+        .says("member 1 (Ruth Bell)")
+        .says("Sat 19 Sep 2026 08:00");
+    // What the other members' cards went through does not stand here, and a member reads no history.
+    ruth.opens(&format!("/members/{}", site.steward))
+        .await
+        .says("History");
+    let page = own.opens(&card).await;
+    assert!(!page.body.contains("History"), "{}", page.body);
+    ruth.opens("/mill").await;
+    let scale = site.text("select id from scales").await;
+    ruth.sends(&format!("/mill/scales/{scale}/retire"), &[])
+        .await
+        .taken();
+    let card = [
+        ("coop", "Coldwater Ridge Pressing Co-op"),
+        ("place", "Elsewhere, TN 37998"),
+        ("zone", "America/Chicago"),
+        ("units", "us"),
+        ("altitude", "591"),
+        ("phone", "615 555 0100"),
+    ];
+    ruth.fills("/mill/co-op", &card).await.taken();
+    ruth.opens("/mill")
+        .await
+        .says("scale “Platform”")
+        .says("retired at: nothing → Sat 19 Sep 2026 08:00")
+        .says("place: “Tolliver, TN 37999” → “Elsewhere, TN 37998”")
+        .says("member 1 (Ruth Bell)");
+    ruth.opens("/history?q=elsewhere")
+        .await
+        .says("The co-op’s card");
+}
+
+#[tokio::test]
+async fn members_are_added_from_pasted_lines_once_all_are_right_and_nothing_before() {
+    let site = TestSite::with_season().await;
+    let mut ruth = site.browser(site.steward).await;
+    let path = "/members/paste";
+    let lines = "name,telephone\nAmos <b>Trout</b>, 615 555 0101, amos@example.org\nBess Lane,,,her son\nruth bell, 615 555 0102\nEd, x";
+    ruth.opens(path).await;
+    let looked = [("lines", lines), ("step", "look")];
+    let page = ruth.sends(path, &looked).await;
+    page.says("2 lines are not right")
+        .says("Amos &#60;b&#62;Trout")
+        .says("member 1 is called that already");
+    assert!(!page.body.contains("value=\"add\""), "{}", page.body);
+    // Whoever sends it on all the same stores nothing.
+    let added = [("lines", lines), ("step", "add")];
+    ruth.sends(path, &added)
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "Not every line is right");
+    assert_eq!(site.count("select count(*) from members").await, 1);
+    let lines = "Amos <b>Trout</b>, 615 555 0101, amos@example.org\nBess Lane,,,her son";
+    ruth.opens(path).await;
+    let looked = [("lines", lines), ("step", "look")];
+    ruth.sends(path, &looked)
+        .await
+        .says("Add these 2 members")
+        .says("her son");
+    assert_eq!(site.count("select count(*) from members").await, 1);
+    let added = [("lines", lines), ("step", "add")];
+    ruth.sends(path, &added).await.taken();
+    assert_eq!(site.count("select count(*) from members").await, 3);
+    ruth.opens("/members").await.says("Bess Lane");
+    let (_, mut crew) = site.person("Lena Hart", Role::Crew).await;
+    crew.opens(path).await.refused(StatusCode::FORBIDDEN, "");
+}
+
+#[tokio::test]
+async fn everybody_without_an_account_gets_a_card_on_one_print_and_each_opens_its_own_account() {
+    let site = TestSite::with_season().await;
+    let mut ruth = site.browser(site.steward).await;
+    let lines = "Amos Trout, 615 555 0101\nBess Lane, 615 555 0102";
+    ruth.opens("/members/paste").await;
+    ruth.sends("/members/paste", &[("lines", lines), ("step", "add")])
+        .await
+        .taken();
+    let path = "/members/invitations";
+    ruth.opens(path)
+        .await
+        .says("These 2 members have no account yet");
+    let page = ruth.sends(path, &[]).await;
+    page.says("Amos Trout").says("Bess Lane");
+    assert_eq!(page.body.matches("http://mill.test/join/").count(), 2);
+    assert!(
+        !page.body.contains("Ruth Bell</bdi></strong>"),
+        "{}",
+        page.body
+    );
+    let link = page.body.split("http://mill.test").nth(1).unwrap();
+    let link = link.split('<').next().unwrap();
+    site.stranger().opens(link).await.says("Amos Trout");
+    // Made anew, the cards before end.
+    ruth.opens(path).await;
+    let again = ruth.sends(path, &[]).await;
+    assert_eq!(again.body.matches("http://mill.test/join/").count(), 2);
+    assert!(!again.body.contains(link), "{}", again.body);
+    let ended = site.stranger().opens(link).await;
+    assert!(!ended.body.contains("Amos Trout"), "{}", ended.body);
+}
+
+#[tokio::test]
+async fn all_that_is_kept_about_a_member_is_one_file_without_secrets_for_the_member_and_stewards_only()
+ {
+    let site = TestSite::with_season().await;
+    let (amos, mut own) = site.person("Amos Trout", Role::Member).await;
+    let (_, mut bess) = site.person("Bess Lane", Role::Member).await;
+    let (_, mut crew) = site.person("Lena Hart", Role::Crew).await;
+    let path = format!("/members/{amos}/all.zip");
+    own.opens(&format!("/members/{amos}")).await.says(&path);
+    let file = own.opens(&path).await;
+    assert_eq!(file.headers["content-type"], "application/zip");
+    // The zip is not compressed: its tables stand in it as text.
+    for words in [
+        "README.txt",
+        "members.csv",
+        "Amos Trout",
+        "sessions.csv",
+        "member_names.csv",
+    ] {
+        file.says(words);
+    }
+    for words in ["argon2", "Bess", "hash"] {
+        assert!(!file.body.contains(words), "{words} in {}", file.body);
+    }
+    let mut ruth = site.browser(site.steward).await;
+    ruth.opens(&path).await.says("Amos Trout");
+    bess.opens(&path).await.refused(StatusCode::NOT_FOUND, "");
+    crew.opens(&path).await.refused(StatusCode::FORBIDDEN, "");
+}

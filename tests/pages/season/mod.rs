@@ -1,6 +1,7 @@
 //! Page tests of the theme `season`.
 
 pub mod big_season;
+mod lists;
 pub mod plantings;
 pub mod proposal;
 mod rules_versions;

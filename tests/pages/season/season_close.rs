@@ -359,3 +359,83 @@ async fn the_whole_book_comes_as_one_zip_to_a_steward_with_or_without_the_mark_o
     let plain = whole_books::zipped(&files, false).unwrap();
     assert!(String::from_utf8_lossy(&plain).contains("ledger.csvline,season,"));
 }
+
+#[tokio::test]
+async fn a_closed_season_is_locked_stays_readable_and_takes_payments_alone_until_a_steward_gives_a_reason()
+ {
+    let mut lot = divided_lot().await;
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    let path = "/seasons/2026/lock";
+    ruth.opens("/seasons/2026/close").await.says(path);
+    ruth.opens(path).await;
+    let locked = [("why", "Read and taken on 12 Dec"), ("step", "lock")];
+    ruth.sends(path, &locked).await.taken();
+    ruth.opens(path)
+        .await
+        .says("is closed and locked")
+        .says("Read and taken on 12 Dec");
+    // Nothing is weighed, boiled, voted or put right; what is there is read.
+    let code = lot.code.as_str().to_owned();
+    ruth.opens(&format!("/boils/{code}")).await.says("divided");
+    ruth.opens("/days/new").await;
+    let day = [
+        ("date", "2026-10-03"),
+        ("until", ""),
+        ("opens", "7:00"),
+        ("closes", "17:00"),
+        ("mill_per_h", "500"),
+        ("changeover", "10"),
+        ("note", ""),
+    ];
+    ruth.sends("/days/new", &day)
+        .await
+        .refused(StatusCode::CONFLICT, "closed and locked")
+        .says("value=\"2026-10-03\"");
+    let before = lot
+        .site
+        .count("select count(*) from ledger where kind not in ('payment', 'answer')")
+        .await;
+    let hours = format!("/members/{}/hours", lot.amos);
+    let season = lot.site.text("select id from seasons").await;
+    let worked = [
+        ("hours", "2"),
+        ("what", "wood"),
+        ("season", season.as_str()),
+    ];
+    let answer = ruth.fills(&hours, &worked).await;
+    assert!(answer.status.is_client_error(), "{}", answer.status);
+    let after = lot
+        .site
+        .count("select count(*) from ledger where kind not in ('payment', 'answer')")
+        .await;
+    assert_eq!(before, after);
+    let payment = format!("/members/{}/payment", lot.amos);
+    let season = lot.site.text("select id from seasons").await;
+    let paid = [
+        ("way", "in"),
+        ("cents", "5.00"),
+        ("text", "cash"),
+        ("season", season.as_str()),
+    ];
+    ruth.fills(&payment, &paid).await.taken();
+    // Lifted with a reason, and both stand.
+    ruth.opens(path).await;
+    ruth.sends(path, &[("why", ""), ("step", "lift")])
+        .await
+        .refused(StatusCode::CONFLICT, "why the lock is lifted");
+    ruth.opens(path).await;
+    ruth.sends(path, &[("why", "A load was left out"), ("step", "lift")])
+        .await
+        .taken();
+    ruth.opens(path)
+        .await
+        .says("opened again: “A load was left out”")
+        .says("Read and taken on 12 Dec");
+    ruth.opens("/days/new").await;
+    ruth.sends("/days/new", &day).await.taken();
+    // A day is to come: the season is not closed in its middle.
+    ruth.opens(path).await;
+    ruth.sends(path, &locked)
+        .await
+        .refused(StatusCode::CONFLICT, "Sat 3 Oct 2026 is still to come");
+}

@@ -270,3 +270,98 @@ async fn a_complaint_stands_with_its_lot() {
         .says("Nell Ward, 555 0123");
     assert!(!page.body.contains("<script>alert"), "{}", page.body);
 }
+
+#[tokio::test]
+async fn a_lot_of_another_season_is_traced_found_and_recalled_like_one_of_this() {
+    let mut lot = divided_lot().await;
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    ruth.fills("/seasons", &[("year", "2027")]).await.taken();
+    let code = lot.code.as_str().to_owned();
+    let trace = format!("/boils/{code}/trace");
+    lot.crew.opens(&trace).await.says("68.0 %");
+    let found = lot.crew.opens(&format!("/find?what={code}")).await;
+    assert_eq!(found.to, trace);
+    let path = begins(&mut lot.crew, "real", "lot", &code).await;
+    lot.crew.opens(&path).await.says("13,017 g");
+    // A code of another year that no lot bears is refused, and names no lot of this year as near.
+    let other = canewright::units::LotCode::nth(2025, 1).unwrap();
+    lot.crew.opens("/recalls/new").await;
+    let boxes = [
+        ("drill", "drill"),
+        ("kind", "lot"),
+        ("which", other.as_str()),
+        ("day", ""),
+        ("why", "Practice"),
+    ];
+    let answer = lot.crew.sends("/recalls/new", &boxes).await;
+    answer.says("No lot here has this code");
+    assert!(answer.status.is_client_error(), "{}", answer.status);
+}
+
+#[tokio::test]
+async fn of_two_who_begin_the_same_recall_at_the_same_moment_one_is_sent_to_the_others() {
+    let mut lot = divided_lot().await;
+    let (_, mut second) = lot.site.person("Lena Hart", Role::Crew).await;
+    let boxes = [
+        ("drill", "real"),
+        ("kind", "member"),
+        ("which", "Bess Lane"),
+        ("day", ""),
+        ("why", "A jar smelled sour"),
+    ];
+    lot.crew.opens("/recalls/new").await;
+    second.opens("/recalls/new").await;
+    let (one, other) = tokio::join!(
+        lot.crew.sends("/recalls/new", &boxes),
+        second.sends("/recalls/new", &boxes)
+    );
+    let (begun, told) = if one.status == StatusCode::SEE_OTHER {
+        (one, other)
+    } else {
+        (other, one)
+    };
+    assert_eq!(begun.to, "/recalls/1", "{}", begun.body);
+    told.refused(StatusCode::CONFLICT, "Recall 1 from")
+        .says("is open already, begun by");
+    assert_eq!(lot.site.count("select count(*) from recalls").await, 1);
+    assert_eq!(lot.site.count("select count(*) from lot_holds").await, 1);
+}
+
+#[tokio::test]
+async fn a_jar_that_is_handed_over_at_the_moment_of_a_recall_is_on_its_receipt_or_stays() {
+    let mut lot = divided_lot().await;
+    let (_, mut second) = lot.site.person("Lena Hart", Role::Crew).await;
+    let path = format!("/members/{}/hand-over", lot.amos);
+    let jar = format!("jar-{}-1360-quart", lot.code.as_str());
+    let boxes = [(jar.as_str(), "2"), ("signed_by", "Amos"), ("note", "")];
+    let code = lot.code.as_str().to_owned();
+    let recall = [
+        ("drill", "real"),
+        ("kind", "lot"),
+        ("which", code.as_str()),
+        ("day", ""),
+        ("why", "A jar smelled sour"),
+    ];
+    lot.crew.opens(&path).await;
+    second.opens("/recalls/new").await;
+    let (handed, begun) = tokio::join!(
+        lot.crew.sends(&path, &boxes),
+        second.sends("/recalls/new", &recall)
+    );
+    begun.taken();
+    let page = second.opens("/recalls/1").await;
+    if handed.status == StatusCode::SEE_OTHER {
+        page.says("receipt 1").says("4 × quart of");
+    } else {
+        handed.refused(StatusCode::CONFLICT, "is held: Recall 1");
+        page.says("6 × quart of");
+        assert!(!page.body.contains("receipt 1"), "{}", page.body);
+    }
+    // Whichever was first: the jars of the recall are those filled, and from here on none leaves.
+    page.says("13,017 g");
+    lot.crew.opens(&path).await;
+    lot.crew
+        .sends(&path, &boxes)
+        .await
+        .refused(StatusCode::CONFLICT, "is held: Recall 1");
+}

@@ -247,6 +247,78 @@ async fn what_a_lot_is_like_is_written_beside_it_and_a_later_look_stands_beside_
 }
 
 #[tokio::test]
+async fn a_look_picks_its_colour_from_the_coops_own_card_and_what_was_written_with_one_stands() {
+    let mut lot = divided_lot().await;
+    let path = format!("/boils/{}/looks", lot.code.as_str());
+    // Before there is a card, its colour is written in words.
+    let words = [("colour", "like honey"), ("taste", "")];
+    lot.crew.fills(&path, &words).await.taken();
+    let card = "/mill/colours";
+    lot.crew
+        .opens(card)
+        .await
+        .refused(StatusCode::FORBIDDEN, "");
+    let mut steward = lot.site.browser(lot.site.steward).await;
+    for (name, shade) in [("straw", "#E2C26B"), ("amber <2>", "#b06a18")] {
+        let sent = [("colour_name", name), ("shade", shade)];
+        steward.fills(card, &sent).await.taken();
+    }
+    steward
+        .opens(card)
+        .await
+        .says("amber &#60;2&#62;")
+        .says("fill=\"#e2c26b\"");
+    for (name, shade, status, says) in [
+        (
+            "Straw",
+            "#000000",
+            StatusCode::CONFLICT,
+            "There is a colour",
+        ),
+        ("", "#000000", StatusCode::UNPROCESSABLE_ENTITY, "fill in"),
+        (
+            "dark",
+            "brown",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "six digits",
+        ),
+        (
+            "dark",
+            "#12345",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "six digits",
+        ),
+    ] {
+        let sent = [("colour_name", name), ("shade", shade)];
+        steward.fills(card, &sent).await.refused(status, says);
+    }
+    lot.crew
+        .opens(&path)
+        .await
+        .says("<option value=\"amber &#60;2&#62;\">")
+        .says("not looked at");
+    let own = [("colour", "like honey"), ("taste", "mild")];
+    lot.crew
+        .fills(&path, &own)
+        .await
+        .refused(StatusCode::CONFLICT, "choose a colour of the card");
+    let picked = [("colour", "straw"), ("taste", "")];
+    let to = lot.crew.fills(&path, &picked).await.taken().to_owned();
+    // Out of use: what was written stands, and nobody picks it any more.
+    steward.opens(card).await;
+    steward.sends("/mill/colours/1/retire", &[]).await.taken();
+    steward.opens(card).await.says("Take straw back into use");
+    lot.crew
+        .opens(&to)
+        .await
+        .says("colour straw")
+        .says("colour like honey");
+    let page = lot.crew.opens(&path).await;
+    assert!(!page.body.contains("value=\"straw\""), "{}", page.body);
+    sound(&lot).await;
+}
+
+#[tokio::test]
 async fn a_vessels_juices_are_followed_into_their_lots_and_a_tickets_loads_too() {
     let mut lot = divided_lot().await;
     let vessel = lot

@@ -505,9 +505,10 @@ async fn a_payment_of_ten_times_the_debt_is_asked_about_and_bears_its_day_and_ki
         .says("Fri 18 Sep 2026")
         .says("received: check 1204, on Fri 18 Sep 2026");
     paid[3] = ("on", "2026-12-24");
-    ruth.fills(&path, &paid)
-        .await
-        .refused(StatusCode::CONFLICT, "That day is still to come");
+    ruth.fills(&path, &paid).await.refused(
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "Thu 24 Dec 2026 is still to come",
+    );
 }
 
 #[tokio::test]

@@ -372,3 +372,80 @@ async fn the_days_of_another_season_are_a_link_away() {
         );
     }
 }
+
+#[tokio::test]
+async fn press_days_are_repeated_each_week_until_a_date_all_of_them_or_none() {
+    let site = TestSite::with_season().await;
+    let mut ruth = site.browser(site.steward).await;
+    let day = |date: &'static str, until: &'static str| {
+        [
+            ("date", date),
+            ("until", until),
+            ("opens", "7:00"),
+            ("closes", "17:00"),
+            ("mill_per_h", "500"),
+            ("changeover", "10"),
+            ("note", ""),
+        ]
+    };
+    // 2026-09-19 stands already; a series that meets it is refused whole.
+    ruth.opens("/days/new").await;
+    ruth.sends("/days/new", &day("2026-09-05", "2026-09-26"))
+        .await
+        .refused(
+            StatusCode::CONFLICT,
+            "Sat 19 Sep 2026 is a press day already",
+        );
+    assert_eq!(site.count("select count(*) from press_days").await, 1);
+    for (until, says) in [
+        ("2026-09-25", "after the first"),
+        ("2027-12-31", "40 weeks"),
+    ] {
+        ruth.opens("/days/new").await;
+        ruth.sends("/days/new", &day("2026-09-26", until))
+            .await
+            .refused(StatusCode::CONFLICT, says);
+    }
+    ruth.opens("/days/new").await;
+    ruth.sends("/days/new", &day("2026-09-26", "2026-10-18"))
+        .await
+        .taken();
+    // 26 Sep, 3, 10 and 17 Oct, and the one before.
+    assert_eq!(site.count("select count(*) from press_days").await, 5);
+    ruth.opens("/days").await.says("Sat 17 Oct 2026");
+}
+
+#[tokio::test]
+async fn a_season_runs_past_new_year() {
+    let site = TestSite::with_season().await;
+    let mut ruth = site.browser(site.steward).await;
+    let day = |date: &'static str| {
+        [
+            ("date", date),
+            ("until", ""),
+            ("opens", "7:00"),
+            ("closes", "17:00"),
+            ("mill_per_h", "500"),
+            ("changeover", "10"),
+            ("note", ""),
+        ]
+    };
+    ruth.opens("/days/new").await;
+    ruth.sends("/days/new", &day("2027-01-09")).await.taken();
+    ruth.opens("/days?season=2026").await.says("Sat 9 Jan 2027");
+    ruth.opens("/days/2027-01-09")
+        .await
+        .says("href=\"/seasons\"");
+    ruth.opens("/days/new").await;
+    ruth.sends("/days/new", &day("2027-05-01"))
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "is not open yet");
+    // Once the next season is open, a day of its year is its own; what was pressed before stays with the last.
+    ruth.fills("/seasons", &[("year", "2027")]).await.taken();
+    ruth.opens("/days/new").await;
+    ruth.sends("/days/new", &day("2027-01-16")).await.taken();
+    ruth.opens("/days?season=2027")
+        .await
+        .says("Sat 16 Jan 2027");
+    ruth.opens("/days?season=2026").await.says("Sat 9 Jan 2027");
+}

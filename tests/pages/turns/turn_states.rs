@@ -135,9 +135,10 @@ async fn the_crew_notes_a_turn_nobody_came_to_and_takes_it_back() {
         .says("Nobody came: noted Sat 19 Sep 2026 08:00.");
     crew.sends(&path(gone), &[("to", "came")]).await.taken();
     crew.opens(&format!("/turns/{later}")).await;
-    crew.sends(&path(later), &[("to", "missed")])
-        .await
-        .refused(StatusCode::CONFLICT, "This turn begins at 10:00 only");
+    crew.sends(&path(later), &[("to", "missed")]).await.refused(
+        StatusCode::CONFLICT,
+        "This turn does not begin before 10:00",
+    );
     let noted = "select count(*) from turns where no_show_at is not null";
     assert_eq!(site.count(noted).await, 0);
 }
@@ -152,7 +153,7 @@ async fn after_the_cut_off_a_member_calls_the_crew_who_may_still_move_it() {
     site.sql("drop trigger season_rules_stand; update season_rules set cutoff_h = 24")
         .await;
     let page = browser.opens(&format!("/turns/{id}")).await;
-    page.says("until 24 h before it; for this one that was Fri 18 Sep 2026 10:00");
+    page.says("until 24 h before it begins; for this one that was Fri 18 Sep 2026 10:00");
     assert!(!page.body.contains("Cancel the turn"));
     browser
         .sends(&format!("/turns/{id}/cancel"), &[("why", "hail")])

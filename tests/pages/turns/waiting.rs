@@ -179,7 +179,7 @@ async fn a_full_day_is_waited_for_and_what_comes_free_is_offered_and_taken_from_
     );
     home.says("A turn is free for you: Sat 19 Sep 2026, 13:00–14:00, 415.0 lb of cane.")
         .says("Please answer by 12:00 today, in 4 h. It is kept for you until then. Answer here")
-        .says("or call the mill: 615 555 0100");
+        .says("or call the mill: <a class=\"alone\" href=\"tel:6155550100\">615 555 0100</a>");
     let (take, key, token) = (
         action(&home, "/take"),
         amos.hidden("form_key"),
@@ -194,7 +194,7 @@ async fn a_full_day_is_waited_for_and_what_comes_free_is_offered_and_taken_from_
         .says("13:00–14:00")
         .says("from the waiting list")
         .says("Confirmed Sat 19 Sep 2026 08:00");
-    amos.opens(&place).await.says("It has come to a turn.");
+    amos.opens(&place).await.says("This place became a turn.");
     let home = amos.opens("/").await;
     assert!(!home.body.contains("A turn is free for you") && !home.body.contains("You wait for"));
     // Answered again with a form of its own, it says what came of it.

@@ -3,21 +3,19 @@
 use super::parts::jars_words;
 use crate::calc::boil::sums::Stage;
 use crate::facts::boil::boils::{ListedBoil, listed};
+use crate::store::boil::boils::BoilRow;
 use crate::store::season::seasons;
 use crate::units::Units;
-use crate::web::error::PageError;
+use crate::web::form::{Choice, Sheet};
+use crate::web::listing::{Part, Wanted, of_year};
 use crate::web::request::PageRequest;
 use crate::web::shell::Shell;
-use crate::web::{Page, page, paths};
+use crate::web::{Page, only_if, page, paths};
 use askama::Template;
 use axum::extract::Query;
-use serde::Deserialize;
 
-/// Which season's list.
-#[derive(Deserialize)]
-pub(crate) struct Which {
-    year: Option<String>,
-}
+/// Boils on one page: four screens of a telephone.
+const MOST: usize = 30;
 
 /// One row of the list.
 struct BoilLine {
@@ -33,61 +31,119 @@ struct BoilLine {
     jars: String,
 }
 
-/// Another season.
-struct Other {
-    year: i64,
-    href: String,
-}
-
 /// All boils of a season that this person may see.
 #[derive(Template)]
 #[template(path = "boil/boils/list.html")]
 struct ListPage {
     shell: Shell,
+    sheet: Sheet,
+    action: &'static str,
+    year: String,
+    orders: Vec<Choice>,
     crew: bool,
     days: &'static str,
+    /// Whether there is any boil at all.
+    any: bool,
     rows: Vec<BoilLine>,
-    others: Vec<Other>,
+    part: Part,
+    tickets: String,
+    others: Vec<Choice>,
 }
 
-/// `GET /boils`: a member sees boils with own juice, crew all.
-pub(crate) async fn list(mut request: PageRequest, Query(which): Query<Which>) -> Page {
+/// `GET /boils?q=divided&order=lot`: a member sees boils with own juice, crew all.
+pub(crate) async fn list(Query(wanted): Query<Wanted>, mut request: PageRequest) -> Page {
     let all = seasons::list(&mut request.db).await?;
-    let season = match which.year {
-        None => all.first(),
-        Some(year) => Some(
-            all.iter()
-                .find(|s| s.year.to_string() == year)
-                .ok_or(PageError::NotFound)?,
-        ),
-    };
+    let season = of_year(&all, wanted.year.as_deref())?;
     let only = (!request.me.is_crew()).then_some(request.me.id);
     let found = match season {
         None => Vec::new(),
         Some(season) => listed(&mut request.db, season.id, only).await?,
     };
+    let mut sheet = request.blank();
+    sheet
+        .put("q", wanted.q.clone())
+        .put("order", order(&wanted.order));
     let PageRequest { app, visit, me, .. } = request;
     let title = season.map_or_else(|| "Boils".to_owned(), |s| format!("Boils of {}", s.year));
-    let others = all
-        .iter()
-        .filter(|s| Some(s.id) != season.map(|s| s.id))
-        .map(|s| Other {
-            year: s.year,
-            href: paths::boils_of(s.year),
-        })
-        .collect();
+    let year = season.map_or(0, |s| s.year);
+    let any = !found.is_empty();
+    let mut found: Vec<&ListedBoil> = found.iter().filter(|b| has(b, &wanted)).collect();
+    in_order(&mut found, &wanted.order);
+    let list = (&paths::boils_of(year)[..], order(&wanted.order));
+    let part = Part::of(list, &wanted, MOST, &mut found);
+    let others = all.iter().filter(|s| s.year != year);
     page(&ListPage {
         shell: Shell::new(&app, &visit, title),
+        sheet,
+        action: paths::BOILS,
+        year: year.to_string(),
+        orders: orders(),
         crew: me.is_crew(),
         days: paths::DAYS,
-        // The latest first.
+        any,
         rows: found
             .iter()
-            .rev()
             .map(|boil| BoilLine::new(boil, visit.units()))
             .collect(),
-        others,
+        part,
+        tickets: only_if(me.is_crew() && year > 0, paths::tickets_of(year)),
+        others: others
+            .map(|s| Choice::new(paths::boils_of(s.year), format!("Boils of {}", s.year)))
+            .collect(),
     })
+}
+
+fn orders() -> Vec<Choice> {
+    vec![
+        Choice::new("latest", "Latest first"),
+        Choice::new("lot", "By lot"),
+        Choice::new("stage", "By stage: on the fire first, divided last"),
+    ]
+}
+
+/// One of the orders; the latest first when none is asked for.
+fn order(asked: &str) -> &'static str {
+    match asked {
+        "lot" => "lot",
+        "stage" => "stage",
+        _ => "latest",
+    }
+}
+
+fn in_order(all: &mut [&ListedBoil], asked: &str) {
+    // As they were lit they come.
+    all.reverse();
+    match order(asked) {
+        "lot" => all.sort_by_key(|b| b.row.lot.clone()),
+        "stage" => all.sort_by_key(|b| match b.row.stage() {
+            Stage::Lit => 0,
+            Stage::Finished => 1,
+            Stage::Divided => 2,
+            Stage::Lost => 3,
+        }),
+        _ => (),
+    }
+}
+
+/// Whether every word that is looked for stands in what the list shows.
+fn has(of: &ListedBoil, wanted: &Wanted) -> bool {
+    let boil = &of.row;
+    wanted.stands_in(&format!(
+        "{} {} {} {} {} {}",
+        boil.lot,
+        boil.lot.as_str(),
+        boil.press_date.show(),
+        kind(boil),
+        boil.stage().words(),
+        jars_words(&of.fills),
+    ))
+}
+
+/// "pooled", or whose alone.
+fn kind(boil: &BoilRow) -> String {
+    boil.solo_member
+        .as_ref()
+        .map_or_else(|| "pooled".to_owned(), |(_, name)| format!("{name} alone"))
 }
 
 impl BoilLine {
@@ -101,10 +157,7 @@ impl BoilLine {
             href: paths::boil(&boil.lot),
             day: boil.press_date.show(),
             day_href: paths::day(boil.press_date),
-            kind: boil
-                .solo_member
-                .as_ref()
-                .map_or_else(|| "pooled".to_owned(), |(_, name)| format!("{name} alone")),
+            kind: kind(boil),
             stage: stage.words(),
             tag: match stage {
                 Stage::Lit => "tag warn",
@@ -137,15 +190,19 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         brix: "78.30 °Bx".to_owned(),
         jars: "412 quart, 1 part-filled pint".to_owned(),
     };
-    let page = |crew, rows| ListPage {
+    let page = |crew, rows: Vec<BoilLine>| ListPage {
         shell: Shell::sample("Boils of 2026"),
+        sheet: Sheet::sample(),
+        action: paths::BOILS,
+        year: "2026".to_owned(),
+        orders: orders(),
         crew,
         days: paths::DAYS,
+        any: !rows.is_empty(),
         rows,
-        others: vec![Other {
-            year: 2025,
-            href: "/boils?year=2025".to_owned(),
-        }],
+        part: crate::web::listing::sample("/boils?year=2026"),
+        tickets: "/tickets?year=2026".to_owned(),
+        others: vec![Choice::new("/boils?year=2025", "Boils of 2025")],
     };
     vec![
         Box::new(page(true, Vec::new())),

@@ -131,7 +131,7 @@ fn kind_line(kind: &KindOfLot, d: Option<Graduation>, units: Units) -> KindLine 
                 g(tare),
                 g(t.target_g + tare)
             ),
-            _ => "Set the scale to nought with an empty jar and its lid on it.".to_owned(),
+            _ => "Set the scale to zero with an empty jar and its lid on it.".to_owned(),
         },
         asked: format!("Weigh {} of them.", sample_of(kind.count)),
         verdict: verdict(&kind.judged, d, units),
@@ -238,7 +238,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                     target: "1,363 g".to_owned(),
                     least: "1,320 g".to_owned(),
                     most: "1,406 g".to_owned(),
-                    gross: "Set the scale to nought.".to_owned(),
+                    gross: "Set the scale to zero.".to_owned(),
                     asked: "Weigh 9 of them.".to_owned(),
                     verdict: "Short: 1 of the jars lacks too much.".to_owned(),
                     look: if n % 2 == 0 { "alarm" } else { "good" },

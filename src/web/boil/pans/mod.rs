@@ -6,8 +6,10 @@ mod view;
 use crate::actions::Act;
 use crate::actions::boil::pans as actions;
 use crate::facts::boil::probes::KnownProbe;
+use crate::facts::written_history;
 use crate::store::boil::pans;
 use crate::units::PanId;
+use crate::web::changes::rows;
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::{Page, page, paths};
@@ -20,8 +22,15 @@ use view::{FormPage, ListPage};
 pub(crate) async fn list(mut request: PageRequest) -> Page {
     let pans = pans::list(&mut request.db).await?;
     let probes = KnownProbe::list(&mut request.db).await?;
-    let PageRequest { app, visit, me, .. } = request;
-    page(&ListPage::new(&app, &visit, &me, &pans, &probes)?)
+    let zone = request.visit.zone()?;
+    let changes = if request.me.is_steward() {
+        written_history::of_tables(&mut request.db, zone, &["pans"]).await?
+    } else {
+        Vec::new()
+    };
+    let history = rows(changes, zone);
+    let PageRequest { app, visit, me, .. } = &request;
+    page(&ListPage::new((app, visit, me), &pans, &probes, history)?)
 }
 
 /// `GET /mill/pans/new`

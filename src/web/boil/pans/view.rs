@@ -7,6 +7,7 @@ use crate::facts::boil::probes::KnownProbe;
 use crate::store::boil::pans::Pan;
 use crate::units::{Units, fixed};
 use crate::web::boil::probes::{ProbeList, probe_list};
+use crate::web::changes::ChangeRow;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
@@ -39,6 +40,7 @@ pub(super) struct ListPage {
     rows: Vec<Row>,
     probes: ProbeList,
     sources: Vec<String>,
+    history: Vec<ChangeRow>,
 }
 
 fn row(pan: &Pan, units: Units) -> Row {
@@ -72,11 +74,10 @@ fn lines(keys: &[&str]) -> Vec<String> {
 
 impl ListPage {
     pub(super) fn new(
-        app: &App,
-        visit: &Visit,
-        me: &Me,
+        (app, visit, me): (&App, &Visit, &Me),
         pans: &[Pan],
         probes: &[KnownProbe],
+        history: Vec<ChangeRow>,
     ) -> Result<Self, PageError> {
         Ok(Self {
             shell: Shell::new(app, visit, "Pans"),
@@ -86,6 +87,7 @@ impl ListPage {
             rows: pans.iter().map(|pan| row(pan, visit.units())).collect(),
             probes: probe_list(probes, pans, visit, me.is_steward())?,
             sources: lines(&["pan_rate", "efficiency"]),
+            history,
         })
     }
 }
@@ -169,6 +171,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         new: paths::NEW_PAN,
         probes: ProbeList::sample(rows.len()),
         rows,
+        history: crate::web::changes::sample(3),
         sources: lines(&["pan_rate", "efficiency"]),
     };
     let mut wrong = Sheet::sample();

@@ -5,8 +5,10 @@ mod view;
 
 use crate::actions::Act;
 use crate::actions::cane::mill as actions;
+use crate::facts::written_history;
 use crate::store::cane::mill;
 use crate::units::{ScaleId, VesselId};
+use crate::web::changes::rows;
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::{Page, page, paths};
@@ -19,16 +21,18 @@ fn to_mill<T>(_: T) -> String {
     paths::MILL.to_owned()
 }
 
+/// The tables whose history stands on the page of the mill.
+const OF_THE_MILL: [&str; 4] = ["coop", "scales", "vessels", "colours"];
+
 /// `GET /mill`
 pub(crate) async fn show(mut request: PageRequest) -> Page {
     let scales = mill::scales(&mut request.db).await?;
     let vessels = mill::vessels(&mut request.db).await?;
-    page(&MillPage::new(
-        &request.app,
-        &request.visit,
-        &scales,
-        &vessels,
-    )?)
+    let zone = request.visit.zone()?;
+    let changes = written_history::of_tables(&mut request.db, zone, &OF_THE_MILL).await?;
+    let history = rows(changes, zone);
+    let site = (&request.app, &request.visit);
+    page(&MillPage::new(site, &scales, &vessels, history)?)
 }
 
 /// `GET /mill/co-op`

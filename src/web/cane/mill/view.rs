@@ -2,6 +2,7 @@
 
 use crate::store::cane::mill::{Scale, Vessel};
 use crate::units::{Altitude, Grams, Units};
+use crate::web::changes::ChangeRow;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::people::accounts::{unit_choices, zone_choices};
@@ -60,16 +61,18 @@ pub(super) struct MillPage {
     new_vessel: &'static str,
     seasons: &'static str,
     pans: &'static str,
+    colours: &'static str,
+    changes: Vec<ChangeRow>,
     history: &'static str,
     stations: &'static str,
 }
 
 impl MillPage {
     pub(super) fn new(
-        app: &App,
-        visit: &Visit,
+        (app, visit): (&App, &Visit),
         scales: &[Scale],
         vessels: &[Vessel],
+        changes: Vec<ChangeRow>,
     ) -> Result<Self, PageError> {
         let (coop, units) = (visit.coop()?, visit.units());
         Ok(Self {
@@ -97,6 +100,8 @@ impl MillPage {
             new_vessel: paths::NEW_VESSEL,
             seasons: paths::SEASONS,
             pans: paths::PANS,
+            colours: paths::COLOURS,
+            changes,
             history: paths::HISTORY,
             stations: paths::STATIONS,
         })
@@ -233,6 +238,8 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         new_vessel: paths::NEW_VESSEL,
         seasons: paths::SEASONS,
         pans: paths::PANS,
+        colours: paths::COLOURS,
+        changes: crate::web::changes::sample(count),
         history: paths::HISTORY,
         stations: paths::STATIONS,
     };

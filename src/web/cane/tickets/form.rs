@@ -3,9 +3,10 @@
 use crate::actions::cane::tickets::{CaneOf, LoadFix, NewLoad, NewTicket};
 use crate::calc::cane::press_times::PressTimes;
 use crate::calc::cane::tickets::Condition;
+use crate::calc::season::dates::{has_come, of_season};
 use crate::store::cane::tickets::LoadRow;
 use crate::units::{
-    Grams, MemberId, MinuteOfDay, PressDate, Refused, ScaleId, TurnId, Units, UtcSecond, Zone,
+    Grams, MemberId, MinuteOfDay, PressDate, Refused, ScaleId, TurnId, Units, UtcSecond,
     plain_text, whole,
 };
 use crate::web::cane::pressed_times;
@@ -15,7 +16,7 @@ use crate::web::form::Sheet;
 pub(super) fn ticket(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) -> Option<NewTicket> {
     let whose = whose_of(sheet);
     let load = load(sheet, units, times);
-    let cut_at = cut_at(sheet, times.zone);
+    let cut_at = cut_at(sheet, times);
     let note = sheet.read("note", |text| plain_text(text, 0, 300));
     let number = sheet.read_optional("number", |text| whole(text, 1, NUMBER_MOST));
     Some(NewTicket {
@@ -80,8 +81,13 @@ fn whose(text: &str) -> Result<CaneOf, Refused> {
     clippy::option_option,
     reason = "outer: was it readable; inner: was it filled in"
 )]
-fn cut_at(sheet: &mut Sheet, zone: &Zone) -> Option<Option<UtcSecond>> {
-    let date = sheet.read_optional("cut_on", PressDate::parse);
+fn cut_at(sheet: &mut Sheet, times: &PressTimes<'_>) -> Option<Option<UtcSecond>> {
+    let zone = times.zone;
+    let (today, year) = (zone.local(times.at).0, times.day.date().year());
+    let date = sheet.read_optional("cut_on", |text| {
+        let date = has_come(PressDate::parse(text)?, today.max(times.day))?;
+        of_season(date, i64::from(year))
+    });
     let time = sheet.read_optional("cut_time", MinuteOfDay::parse);
     let (date, time) = (date?, time?);
     let Some(date) = date else {

@@ -1,6 +1,7 @@
 //! Weighing in: a new ticket, a ticket, its loads and their corrections.
 
 mod form;
+mod list;
 mod put_right;
 mod sample;
 mod typed;
@@ -28,6 +29,7 @@ use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Me;
 use crate::web::{Page, page, paths, see};
 use axum::extract::{Path, Query};
+pub(crate) use list::list;
 use put_right::{EndPage, MovePage};
 use sample::SamplePage;
 use serde::Deserialize;
@@ -38,6 +40,7 @@ use weigh::{LoadPage, NewPage, Weighed};
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let mut views = view::samples();
+    views.extend(list::samples());
     views.extend(weigh::samples());
     views.extend(put_right::samples());
     views.extend(sample::samples());

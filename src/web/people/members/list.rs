@@ -3,26 +3,15 @@
 use crate::store::people::members::{self, MemberLine};
 use crate::units::people_order;
 use crate::web::form::{Choice, Sheet};
+use crate::web::listing::{Part, Wanted};
 use crate::web::request::PageRequest;
 use crate::web::shell::Shell;
 use crate::web::{Page, page, paths};
 use askama::Template;
 use axum::extract::Query;
-use serde::Deserialize;
 
 /// Members on one page: four screens of a telephone.
 const MOST: usize = 50;
-
-/// What is looked for, in which order, and from which on.
-#[derive(Debug, Deserialize)]
-pub(crate) struct Wanted {
-    #[serde(default)]
-    q: String,
-    #[serde(default)]
-    order: String,
-    #[serde(default)]
-    skip: usize,
-}
 
 /// One row of the list.
 struct MemberRow {
@@ -46,12 +35,7 @@ struct ListPage {
     /// Whether there is anybody at all.
     any: bool,
     rows: Vec<MemberRow>,
-    /// "51 to 100 of 203".
-    which: String,
-    /// Empty: there are none before.
-    before: String,
-    /// Empty: there are no more.
-    more: String,
+    part: Part,
 }
 
 /// `GET /members?q=trout&order=family`
@@ -62,11 +46,9 @@ pub(crate) async fn list(Query(wanted): Query<Wanted>, mut request: PageRequest)
         .put("q", wanted.q.clone())
         .put("order", order(&wanted.order));
     let any = !all.is_empty();
-    let found = in_order(found(all, &wanted.q), &wanted.order);
-    let (count, skip) = (found.len(), wanted.skip.min(found.len()));
-    let rows: Vec<MemberRow> = found.iter().skip(skip).take(MOST).map(row).collect();
-    let to = |skip| paths::members(&wanted.q, order(&wanted.order), skip);
-    let last = skip + rows.len();
+    let mut found = in_order(found(all, &wanted), &wanted.order);
+    let list = (paths::MEMBERS, order(&wanted.order));
+    let part = Part::of(list, &wanted, MOST, &mut found);
     page(&ListPage {
         shell: Shell::new(&request.app, &request.visit, "Members"),
         sheet,
@@ -75,22 +57,8 @@ pub(crate) async fn list(Query(wanted): Query<Wanted>, mut request: PageRequest)
         steward: request.me.is_steward(),
         new: paths::NEW_MEMBER,
         any,
-        which: if count > MOST {
-            format!("{} to {last} of {count}", skip + 1)
-        } else {
-            String::new()
-        },
-        before: if skip > 0 {
-            to(skip.saturating_sub(MOST))
-        } else {
-            String::new()
-        },
-        more: if last < count {
-            to(last)
-        } else {
-            String::new()
-        },
-        rows,
+        rows: found.iter().map(row).collect(),
+        part,
     })
 }
 
@@ -111,19 +79,14 @@ fn order(asked: &str) -> &'static str {
     }
 }
 
-/// Those of whom every word stands somewhere in what the list shows, whatever its case and accents.
-fn found(all: Vec<MemberLine>, wanted: &str) -> Vec<MemberLine> {
-    let wanted = people_order(wanted);
+/// Those of whom every word stands somewhere in what the list shows.
+fn found(all: Vec<MemberLine>, wanted: &Wanted) -> Vec<MemberLine> {
     let has = |line: &MemberLine| {
-        let text = format!(
-            "{} {} {} {}",
-            line.number,
-            line.name,
-            line.phone,
-            tags(line).join(" ")
-        );
-        let text = people_order(&text);
-        wanted.split_whitespace().all(|word| text.contains(word))
+        let tags = tags(line).join(" ");
+        wanted.stands_in(&format!(
+            "{} {} {} {tags}",
+            line.number, line.name, line.phone
+        ))
     };
     all.into_iter().filter(has).collect()
 }
@@ -191,9 +154,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         new: paths::NEW_MEMBER,
         any: n > 0,
         rows: (0..n).map(row).collect(),
-        which: "51 to 100 of 203".to_owned(),
-        before: paths::members("<b>", "family", 0),
-        more: paths::members("<b>", "family", 100),
+        part: crate::web::listing::sample(paths::MEMBERS),
     };
     vec![Box::new(list(0)), Box::new(list(50))]
 }

@@ -1,32 +1,43 @@
 //! Members: the list, a card, adding, changing, inviting, letting go.
 
+mod everybody;
 mod form;
 mod list;
+mod pasted;
 mod view;
 
 use crate::actions::people::accounts as account_actions;
 use crate::actions::people::members::{self as actions, Proof};
 use crate::actions::{Act, hash_token};
+use crate::facts::people::all_about;
 use crate::facts::people::members::MemberCard;
 use crate::facts::season::seasons::latest;
+use crate::facts::written_history;
 use crate::store::Snapshot;
 use crate::store::home;
 use crate::store::people::members::Member;
 use crate::store::people::{accounts, members};
 use crate::units::{MemberId, Passphrase};
+use crate::web::changes::rows;
 use crate::web::error::PageError;
 use crate::web::page::only_if;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Me;
 use crate::web::{Page, page, page_with, paths};
 use axum::extract::Path;
+use axum::http::header;
+use axum::response::IntoResponse;
+pub(crate) use everybody::{invite_all, invite_all_form};
 pub(crate) use list::list;
+pub(crate) use pasted::{paste, take_pasted};
 use view::{CardPage, FormPage, InvitePage};
 
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let mut all = view::samples();
     all.extend(list::samples());
+    all.extend(everybody::samples());
+    all.extend(pasted::samples());
     all
 }
 
@@ -75,6 +86,9 @@ pub(in crate::web) async fn seen_by(
     }
 }
 
+/// The tables whose rows make a member's card: the card itself, the account, the PIN.
+const OF_A_CARD: [&str; 3] = ["members", "accounts", "station_pins"];
+
 /// `GET /members/{id}`
 pub(crate) async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
     let sheet = request.blank();
@@ -87,17 +101,40 @@ pub(crate) async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
     let member = seen_by(&mut db, &me, &id).await?;
     let card = MemberCard::of(&mut db, member).await?;
     let season = latest(&mut db).await?;
-    let stands = if me.is_steward() {
-        let stands = home::balance(&mut db, card.member.id).await?;
-        only_if(
-            stands.is_open(),
-            actions::stands_says(&stands, visit.units()),
-        )
-    } else {
-        String::new()
-    };
     let view = CardPage::new(&app, &visit, &me, &card, season.as_ref(), sheet);
-    page(&view.with_stands(stands))
+    if !me.is_steward() {
+        return page(&view);
+    }
+    let stands = home::balance(&mut db, card.member.id).await?;
+    let stands = only_if(
+        stands.is_open(),
+        actions::stands_says(&stands, visit.units()),
+    );
+    let zone = visit.zone()?;
+    let id = card.member.id.to_string();
+    let changes = written_history::of_row(&mut db, zone, (&OF_A_CARD, &id)).await?;
+    page(&view.for_steward(stands, rows(changes, zone)))
+}
+
+/// `GET /members/{id}/all.zip`: for the member, and for stewards.
+pub(crate) async fn all_about(mut request: PageRequest, Path(id): Path<String>) -> Page {
+    let member = own_card(&mut request.db, &request.me, &id).await?;
+    let (me, at) = (request.me.id, request.visit.at);
+    if let Some(seconds) = request.app.throttle.takes_out_too_often(me, at) {
+        return Err(PageError::TooMany { seconds });
+    }
+    let zone = request.visit.zone()?;
+    let packed = all_about::packed(&mut request.db, member.id, zone)
+        .await?
+        .map_err(|_| {
+            PageError::Fault("one member's records are too large to be packed".to_owned())
+        })?;
+    let name = format!("attachment; filename=\"member-{}.zip\"", member.number);
+    let headers = [
+        (header::CONTENT_TYPE, "application/zip".to_owned()),
+        (header::CONTENT_DISPOSITION, name),
+    ];
+    Ok((headers, packed).into_response())
 }
 
 /// A card that this person may change: one's own, or anybody's for stewards.

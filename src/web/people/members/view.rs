@@ -7,12 +7,13 @@ use crate::store::people::members::{Member, NameBorne};
 use crate::store::season::seasons::Season;
 use crate::units::{Email, MemberId, Role, SignInName, Units};
 use crate::web::app::SAY_ADDRESS;
+use crate::web::changes::ChangeRow;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::people::accounts::unit_choices;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
-use crate::web::{App, paths};
+use crate::web::{App, only_if, paths};
 use askama::Template;
 
 /// One member's card.
@@ -55,6 +56,10 @@ pub(super) struct CardPage {
     can_come: String,
     /// Where the PIN for the station is set; empty: not by this person, or not for this member.
     pin: String,
+    /// What became of the card, for a steward.
+    history: Vec<ChangeRow>,
+    /// All that is kept about the member, as a file; empty: not for this person.
+    all_about: String,
 }
 
 /// Where a steward signs the member out everywhere; empty: not this person, or there is no account.
@@ -91,10 +96,20 @@ fn pin(me: &Me, member: &Member) -> String {
     }
 }
 
+/// All that is kept about the member, as a file; empty: not for this person.
+fn all_about(me: &Me, member: &Member) -> String {
+    if me.id == member.id || me.is_steward() {
+        paths::all_about(member.id)
+    } else {
+        String::new()
+    }
+}
+
 impl CardPage {
-    /// With what stands open for the member, for a steward who lets somebody go.
-    pub(super) fn with_stands(mut self, stands: String) -> Self {
+    /// With what a steward sees: what stands open for the member, and what became of the card.
+    pub(super) fn for_steward(mut self, stands: String, history: Vec<ChangeRow>) -> Self {
         self.stands = stands;
+        self.history = history;
         self
     }
 
@@ -149,11 +164,7 @@ impl CardPage {
             may_edit: me.id == member.id || me.is_steward(),
             steward: me.is_steward(),
             statement: season.map_or_else(String::new, |s| paths::statement(member.id, s.year)),
-            hand_over: if me.is_crew() {
-                paths::new_hand_over(member.id)
-            } else {
-                String::new()
-            },
+            hand_over: only_if(me.is_crew(), paths::new_hand_over(member.id)),
             payment: paths::payment(member.id),
             edit: paths::edit_member(member.id),
             invite: paths::invite_member(member.id),
@@ -164,6 +175,8 @@ impl CardPage {
             plantings: paths::plantings(member.id),
             can_come: paths::can_come(member.id),
             pin: pin(me, member),
+            history: Vec::new(),
+            all_about: all_about(me, member),
         }
     }
 }
@@ -306,6 +319,18 @@ pub(super) struct InvitePage {
     back: String,
 }
 
+/// The address that opens an invitation, and its QR code where the whole address is known.
+pub(super) fn link_and_code(app: &App, token: &Token) -> Result<(String, Option<Qr>), PageError> {
+    let site = app.public_url.clone().unwrap_or_default();
+    let link = format!("{site}{}", paths::join(token.as_str()));
+    let whole = app.public_url.is_some();
+    let qr = whole
+        .then(|| Qr::of(&link))
+        .transpose()
+        .map_err(Stop::from)?;
+    Ok((link, qr))
+}
+
 impl InvitePage {
     pub(super) fn new(
         app: &App,
@@ -313,13 +338,7 @@ impl InvitePage {
         member: &Member,
         token: &Token,
     ) -> Result<Self, PageError> {
-        let site = app.public_url.clone().unwrap_or_default();
-        let link = format!("{site}{}", paths::join(token.as_str()));
-        let whole = app.public_url.is_some();
-        let qr = whole
-            .then(|| Qr::of(&link))
-            .transpose()
-            .map_err(Stop::from)?;
+        let (link, qr) = link_and_code(app, token)?;
         Ok(Self {
             shell: Shell::new(app, visit, format!("Invitation for {}", member.name)),
             name: member.name.to_string(),

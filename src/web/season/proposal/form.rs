@@ -2,6 +2,7 @@
 
 use crate::actions::season::frosts::NewFrost;
 use crate::actions::turns::offers_together::NewOffer;
+use crate::calc::season::dates::of_season;
 use crate::facts::season::proposal::{SeasonProposal, Wish};
 use crate::units::{ClockTyped, Grams, MemberId, PlantingId, PressDate, plain_text};
 use crate::web::form::{Sent, Sheet};
@@ -124,10 +125,11 @@ pub(super) fn planted(of: &SeasonProposal, fields: impl Iterator<Item = usize>) 
 }
 
 /// When frost is expected.
-pub(super) fn frost(sheet: &mut Sheet) -> Option<NewFrost> {
-    let early = sheet.read("early", PressDate::parse);
-    let middle = sheet.read("middle", PressDate::parse);
-    let late = sheet.read("late", PressDate::parse);
+pub(super) fn frost(sheet: &mut Sheet, year: i64) -> Option<NewFrost> {
+    let read = |text: &str| of_season(PressDate::parse(text)?, year);
+    let early = sheet.read("early", read);
+    let middle = sheet.read("middle", read);
+    let late = sheet.read("late", read);
     let source = sheet.read("source", |text| plain_text(text, 1, 200));
     Some(NewFrost {
         early: early?,

@@ -75,7 +75,7 @@ pub(crate) async fn send(Path(year): Path<String>, mut form: FormRequest) -> Pag
 /// `POST /seasons/{year}/frost`
 pub(crate) async fn frost(Path(year): Path<String>, mut form: FormRequest) -> Page {
     let season = season(form.db.now().await?, &year).await?;
-    let new = form::frost(&mut form.sheet);
+    let new = form::frost(&mut form.sheet, season.year);
     form.end(
         new,
         async |act: &Act, new| frosts::say(act, season.id, new).await,

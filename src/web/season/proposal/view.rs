@@ -94,7 +94,7 @@ impl ProposalPage {
                 frost.by,
                 visit.zone()?.show(frost.at)
             ),
-            None => "Nothing was said of frost yet, so it is not reckoned with.".to_owned(),
+            None => "Nothing was said of frost yet, so the plan leaves it out.".to_owned(),
         };
         Ok(Self {
             shell: Shell::new(app, visit, format!("The season {year} proposed")),

@@ -2,6 +2,7 @@
 //! back.
 
 mod form;
+mod lock;
 mod view;
 
 use crate::actions::Act;
@@ -20,9 +21,8 @@ use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Visit;
 use crate::web::{App, Page, page, page_with, paths};
 use axum::extract::{Path, Query};
+pub(crate) use lock::{lock, lock_form};
 use serde::Deserialize;
-#[cfg(test)]
-pub(in crate::web) use view::samples;
 use view::{ClosePage, HoursPage, LossPage, SettlePage};
 
 /// A margin to be looked at before it goes back.
@@ -211,4 +211,11 @@ pub(crate) async fn bear_loss(Path(lot): Path<String>, form: FormRequest) -> Pag
         async |form| loss_again(form, &lot).await,
     )
     .await
+}
+
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let mut all = view::samples();
+    all.extend(lock::samples());
+    all
 }

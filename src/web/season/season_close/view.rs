@@ -74,6 +74,7 @@ pub(super) struct ClosePage {
     gone_back: bool,
     refunds: Vec<RefundRow>,
     margin: String,
+    lock: String,
     files: Vec<Choice>,
 }
 
@@ -142,6 +143,7 @@ impl ClosePage {
             gone_back: record.gone_back,
             refunds: refunds(record, visit),
             margin: sheet.typed("margin").to_owned(),
+            lock: paths::season_part(year, "lock"),
             files: files(year),
             sheet,
         }

@@ -7,6 +7,7 @@ mod words;
 
 use crate::actions::Act;
 use crate::actions::season::seasons as actions;
+use crate::calc::season::dates::of_season;
 use crate::facts::season::seasons::{SeasonRules, SeasonVersions};
 use crate::store::Snapshot;
 use crate::units::{PressDate, whole};
@@ -78,7 +79,9 @@ pub(crate) async fn confirm(
     let year = year.parse().map_err(|_| PageError::NotFound)?;
     let number = number.parse().map_err(|_| PageError::NotFound)?;
     let id = versions(form.db.now().await?, year).await?.season.id;
-    let from = form.sheet.read("holds_from", PressDate::parse);
+    let from = form.sheet.read("holds_from", |text| {
+        of_season(PressDate::parse(text)?, year)
+    });
     form.end(
         from,
         async |act: &Act, from| actions::confirm(act, id, number, from).await,

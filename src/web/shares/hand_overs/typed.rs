@@ -4,6 +4,7 @@ use super::form::name_of;
 use crate::actions::shares::hand_overs as actions;
 use crate::actions::shares::hand_overs::{JarsOut, NewHandOver, ReceiptNumber};
 use crate::actions::{Act, Done};
+use crate::calc::season::dates::has_come;
 use crate::calc::shares::split::Sharer;
 use crate::store::Snapshot;
 use crate::store::people::stations::{self, Hand};
@@ -86,14 +87,15 @@ impl Pad {
         ]
     }
 
-    fn meant(&self, sheet: &mut Sheet, zone: &Zone) -> Option<Meant> {
+    fn meant(&self, sheet: &mut Sheet, (zone, at): (&Zone, UtcSecond)) -> Option<Meant> {
+        let today = zone.local(at).0;
         let jars = sheet.read("jars", |text| {
             let found = self.aside.iter().find(|(m, _, row)| word(*m, row) == text);
             found.ok_or_else(|| Refused::new("Please choose whose jars, of which lot."))
         });
         let count = sheet.read("count", |text| whole(text, 1, 10_000));
         let signed_by = sheet.read("signed_by", MemberName::parse);
-        let on = sheet.read("on", PressDate::parse);
+        let on = sheet.read("on", |text| has_come(PressDate::parse(text)?, today));
         let time = sheet.read("at", MinuteOfDay::parse);
         let (on, time) = (on?, time?);
         let at = sheet.read("at", |_| zone.instant(on, time))?;
@@ -131,11 +133,11 @@ pub(crate) async fn paper_form(mut request: PageRequest, Query(taken): Query<Tak
 pub(crate) async fn paper(mut form: FormRequest) -> Page {
     let pad = Pad::read(form.db.now().await?).await?;
     let visit = form.visit.clone();
-    let zone = visit.zone()?;
+    let (zone, at) = (visit.zone()?, visit.at);
     rows::each(
         form,
         &TELLING,
-        |sheet| pad.meant(sheet, zone),
+        |sheet| pad.meant(sheet, (zone, at)),
         write,
         |number: ReceiptNumber| paths::hand_over(number.0),
         async |form, rows, status| {

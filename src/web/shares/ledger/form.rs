@@ -1,12 +1,13 @@
 //! A payment, and a line taken back: what was sent, what was meant.
 
 use crate::actions::shares::ledger::{NewPayment, Paid};
+use crate::calc::season::dates::has_come;
 use crate::calc::shares::payments::PaidBy;
 use crate::units::{Cents, PressDate, Refused, SeasonId, plain_text, whole};
 use crate::web::form::Sheet;
 
 /// Reads every box of a payment, then decides.
-pub(super) fn payment(sheet: &mut Sheet) -> Option<NewPayment> {
+pub(super) fn payment(sheet: &mut Sheet, today: PressDate) -> Option<NewPayment> {
     let season = sheet.read("season", |text| {
         SeasonId::parse(text).ok_or_else(|| Refused::new("Please choose a season."))
     });
@@ -19,7 +20,7 @@ pub(super) fn payment(sheet: &mut Sheet) -> Option<NewPayment> {
     let text = sheet.read("text", |text| plain_text(text, 1, 80));
     // Not chosen: what stands on the paper says enough.
     let by = sheet.read_optional("by", PaidBy::parse);
-    let on = sheet.read_optional("on", PressDate::parse);
+    let on = sheet.read_optional("on", |text| has_come(PressDate::parse(text)?, today));
     let sure = sheet.ticked("sure");
     Some(NewPayment {
         season: season?,

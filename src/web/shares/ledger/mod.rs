@@ -14,6 +14,7 @@ use crate::store::shares::ledger;
 use crate::units::MemberId;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
+use crate::web::listing::Wanted;
 use crate::web::people::members::of_path;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Visit;
@@ -32,6 +33,10 @@ pub(crate) struct WhichSeason {
     /// Words that every line shown has: a name, a day, a kind.
     #[serde(default)]
     q: String,
+    #[serde(default)]
+    order: String,
+    #[serde(default)]
+    skip: usize,
 }
 
 impl WhichSeason {
@@ -44,13 +49,17 @@ impl WhichSeason {
 pub(crate) async fn show(mut request: PageRequest, Query(which): Query<WhichSeason>) -> Page {
     let book = LedgerSeason::read(&mut request.db, which.year()).await?;
     let mut sheet = request.blank();
-    sheet.put("q", which.q);
-    page(&LedgerPage::new(
-        &request.app,
-        &request.visit,
-        &book,
-        sheet,
-    )?)
+    let wanted = Wanted {
+        q: which.q,
+        order: which.order,
+        skip: which.skip,
+        year: None,
+    };
+    sheet
+        .put("q", wanted.q.clone())
+        .put("order", wanted.order.clone());
+    let site = (&request.app, &request.visit);
+    page(&LedgerPage::new(site, &book, &wanted, sheet)?)
 }
 
 /// `POST /ledger`: takes a line back.
@@ -63,7 +72,8 @@ pub(crate) async fn answer(Query(which): Query<WhichSeason>, mut form: FormReque
         async |mut form| {
             let book = LedgerSeason::read(form.db.now().await?, which.year()).await?;
             let status = form.sheet.status();
-            let view = LedgerPage::new(&form.app, &form.visit, &book, form.sheet)?;
+            let site = (&form.app, &form.visit);
+            let view = LedgerPage::new(site, &book, &Wanted::default(), form.sheet)?;
             page_with(status, &view)
         },
     )
@@ -83,7 +93,8 @@ pub(crate) async fn payment(request: PageRequest, Path(id): Path<String>) -> Pag
 /// `POST /members/{id}/payment`
 pub(crate) async fn note_payment(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let member = MemberId::parse(&id).ok_or(PageError::NotFound)?;
-    let new = form::payment(&mut form.sheet);
+    let today = form.visit.zone()?.local(form.visit.at).0;
+    let new = form::payment(&mut form.sheet, today);
     form.end(
         new,
         async |act: &Act, new| actions::note_payment(act, member, new).await,

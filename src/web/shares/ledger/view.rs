@@ -1,14 +1,15 @@
 //! The ledger's pages, as text ready to print.
 
-use crate::calc::shares::ledger::money_says;
+use crate::calc::shares::ledger::{Entry, money_says};
 use crate::calc::shares::payments::PaidBy;
 use crate::facts::shares::ledger_season::LedgerSeason;
 use crate::store::people::members::Member;
 use crate::store::season::seasons::Season;
-use crate::store::shares::ledger::LedgerLine;
+use crate::store::shares::ledger::{Balance, LedgerLine};
 use crate::units::{Cents, Grams, MemberName, Units, Zone, people_order};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
+use crate::web::listing::{Part, Wanted};
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
 use crate::web::{App, only_if, paths};
@@ -38,8 +39,8 @@ struct LineRow {
 }
 
 impl LineRow {
-    /// Whether every word stands somewhere in it, whatever its case and accents.
-    fn has(&self, wanted: &str, kind: &str) -> bool {
+    /// Whether every word that is looked for stands somewhere in it.
+    fn has(&self, wanted: &Wanted, kind: &str) -> bool {
         let kind = kind.replace('_', " ");
         let own = [
             &self.when,
@@ -50,8 +51,7 @@ impl LineRow {
             &self.remark,
         ];
         let own = own.map(String::as_str).join(" ");
-        let text = people_order(&format!("{} {kind} {own}", self.number));
-        wanted.split_whitespace().all(|word| text.contains(word))
+        wanted.stands_in(&format!("{} {kind} {own}", self.number))
     }
 }
 
@@ -63,27 +63,76 @@ pub(super) struct LedgerPage {
     sheet: Sheet,
     action: String,
     year: String,
+    orders: Vec<Choice>,
     balances: Vec<BalanceRow>,
+    /// Says that there are more balances; empty: all stand here.
+    more_balances: String,
     owed: String,
     lines: Vec<LineRow>,
-    /// Says that there are older lines; empty: all stand here.
-    older: String,
+    part: Part,
     years: Vec<Choice>,
     seasons: &'static str,
 }
 
 /// Lines shown on one page; a statement holds all lines of its member.
 const LATEST: usize = 40;
+/// Balances shown on one page, those of the most money first.
+const BALANCES: usize = 20;
+
+fn orders() -> Vec<Choice> {
+    vec![
+        Choice::new("latest", "Latest first"),
+        Choice::new("day", "By day, the first first"),
+        Choice::new("member", "By member"),
+        Choice::new("kind", "By kind"),
+    ]
+}
+
+/// One of the orders; the latest first when none is asked for.
+fn order(asked: &str) -> &'static str {
+    match asked {
+        "day" => "day",
+        "member" => "member",
+        "kind" => "kind",
+        _ => "latest",
+    }
+}
+
+/// Lines in the order that is asked for; they come latest first.
+fn in_order(lines: &mut [(LineRow, Entry)], asked: &str) {
+    match order(asked) {
+        "day" => lines.reverse(),
+        "member" => lines.sort_by_cached_key(|(row, _)| people_order(&row.who)),
+        "kind" => lines.sort_by_key(|(_, kind)| kind.word()),
+        _ => (),
+    }
+}
 
 fn who(name: Option<&MemberName>) -> String {
     name.map_or_else(|| "The mill".to_owned(), ToString::to_string)
 }
 
+/// The balances to show, the largest sums first, and how many there are of those looked for.
+fn shown_of<'a>(balances: &'a [Balance], wanted: &Wanted) -> (Vec<&'a Balance>, usize) {
+    let mut shown: Vec<_> = balances
+        .iter()
+        .filter(|b| wanted.stands_in(&who(b.name.as_ref())))
+        .collect();
+    // What is looked for may be a day or a kind: then everybody's balance stays.
+    if shown.is_empty() {
+        shown = balances.iter().collect();
+    }
+    shown.sort_by_key(|b| std::cmp::Reverse(b.cents.get().abs()));
+    let of = shown.len();
+    shown.truncate(BALANCES);
+    (shown, of)
+}
+
 impl LedgerPage {
     pub(super) fn new(
-        app: &App,
-        visit: &Visit,
+        (app, visit): (&App, &Visit),
         book: &LedgerSeason,
+        wanted: &Wanted,
         sheet: Sheet,
     ) -> Result<Self, PageError> {
         let LedgerSeason {
@@ -94,14 +143,14 @@ impl LedgerPage {
         } = book;
         let (zone, units) = (visit.zone()?, visit.units());
         let year = season.as_ref().map_or(0, |s| s.year);
-        let wanted = people_order(sheet.typed("q"));
         let rows = lines.iter().map(|l| (line_row(l, zone, units), l.kind));
-        let mut found: Vec<LineRow> = rows
-            .filter(|(row, kind)| row.has(&wanted, kind.word()))
-            .map(|(row, _)| row)
+        let mut found: Vec<_> = rows
+            .filter(|(row, kind)| row.has(wanted, kind.word()))
             .collect();
-        let many = found.len();
-        found.truncate(LATEST);
+        in_order(&mut found, &wanted.order);
+        let list = (&paths::ledger_of(year)[..], order(&wanted.order));
+        let part = Part::of(list, wanted, LATEST, &mut found);
+        let (shown, of) = shown_of(balances, wanted);
         let owed: Cents = balances.iter().map(|b| b.cents).sum();
         Ok(Self {
             shell: Shell::new(app, visit, "Ledger"),
@@ -110,7 +159,14 @@ impl LedgerPage {
             year: season
                 .as_ref()
                 .map_or_else(String::new, |s| s.year.to_string()),
-            balances: balances
+            orders: orders(),
+            more_balances: only_if(
+                of > BALANCES,
+                format!(
+                    "{BALANCES} of {of} stand here, the largest sums first. Look for a name to see another’s."
+                ),
+            ),
+            balances: shown
                 .iter()
                 .map(|b| BalanceRow {
                     who: who(b.name.as_ref()),
@@ -124,14 +180,8 @@ impl LedgerPage {
                 })
                 .collect(),
             owed: money_says(owed),
-            older: if many > LATEST {
-                format!(
-                    "The latest {LATEST} of {many} lines. Each member’s own stand on the statement."
-                )
-            } else {
-                String::new()
-            },
-            lines: found,
+            lines: found.into_iter().map(|(row, _)| row).collect(),
+            part,
             years: seasons
                 .iter()
                 .filter(|s| s.year != year)
@@ -255,8 +305,9 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                     remark: "taken back by line 9".to_owned(),
                 })
                 .collect(),
-            older: "The latest 40 of 1,204 lines. Each member’s own stand on the statement."
-                .to_owned(),
+            orders: orders(),
+            more_balances: "20 of 200 stand here.".to_owned(),
+            part: crate::web::listing::sample("/ledger?season=2026"),
             years: vec![Choice::new("/ledger?season=2025", "2025")],
             seasons: paths::SEASONS,
         }

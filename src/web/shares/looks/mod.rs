@@ -1,12 +1,14 @@
 //! What a lot is like, written down beside it: Brix, temperature, colour, taste; pH and smell of juice that had waited.
 
+pub(in crate::web) mod colours;
+
 use crate::actions::Act;
 use crate::actions::shares::lot_looks as actions;
-use crate::store::shares::lot_looks::{self, Look, LookRow};
+use crate::store::shares::lot_looks::{self, Colour, Look, LookRow};
 use crate::units::{BrixRead, Celsius, LotCode, Refused, Units, Zone, decimal, fixed, plain_text};
 use crate::web::boil::boil_of_path::boil_of_path;
 use crate::web::error::PageError;
-use crate::web::form::Sheet;
+use crate::web::form::{Choice, Sheet};
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
@@ -22,6 +24,8 @@ struct LooksPage {
     sheet: Sheet,
     action: String,
     temp_label: String,
+    /// The colours to choose from; empty: the co-op has no card yet, and words are written.
+    colours: Vec<Choice>,
     lines: Vec<String>,
     hold: String,
     back: String,
@@ -61,7 +65,7 @@ pub(in crate::web::shares) fn look_line(row: &LookRow, units: Units, zone: &Zone
 impl LooksPage {
     fn new(
         (app, visit): (&App, &Visit),
-        (lot, rows): (&LotCode, &[LookRow]),
+        (lot, rows, card): (&LotCode, &[LookRow], &[Colour]),
         sheet: Sheet,
     ) -> Result<Self, PageError> {
         let (units, zone) = (visit.units(), visit.zone()?);
@@ -70,11 +74,26 @@ impl LooksPage {
             sheet,
             action: paths::lot_looks(lot),
             temp_label: temp_label(units),
+            colours: choices(card),
             lines: rows.iter().map(|r| look_line(r, units, zone)).collect(),
             hold: paths::hold(lot),
             back: paths::lot_trace(lot),
         })
     }
+}
+
+/// "Not looked at", and the colours in use; nothing while there are none.
+fn choices(card: &[Colour]) -> Vec<Choice> {
+    let in_use: Vec<Choice> = card
+        .iter()
+        .filter(|c| c.in_use)
+        .map(|c| Choice::new(c.name.as_str(), c.name.as_str()))
+        .collect();
+    if in_use.is_empty() {
+        return in_use;
+    }
+    let none = Choice::new("", "not looked at");
+    std::iter::once(none).chain(in_use).collect()
 }
 
 fn temp_label(units: Units) -> String {
@@ -111,9 +130,10 @@ fn look(sheet: &mut Sheet, units: Units) -> Option<Look> {
 pub(crate) async fn show(mut request: PageRequest, Path(lot): Path<String>) -> Page {
     let boil = boil_of_path(&mut request.db, &lot).await?;
     let rows = lot_looks::of_boil(&mut request.db, boil.id).await?;
+    let card = lot_looks::colours(&mut request.db).await?;
     let sheet = request.blank();
     let site = (&request.app, &request.visit);
-    page(&LooksPage::new(site, (&boil.lot, &rows), sheet)?)
+    page(&LooksPage::new(site, (&boil.lot, &rows, &card), sheet)?)
 }
 
 /// `POST /boils/{lot}/looks`
@@ -121,6 +141,7 @@ pub(crate) async fn note(Path(lot): Path<String>, mut form: FormRequest) -> Page
     let db = form.db.now().await?;
     let boil = boil_of_path(db, &lot).await?;
     let rows = lot_looks::of_boil(db, boil.id).await?;
+    let card = lot_looks::colours(db).await?;
     let new = look(&mut form.sheet, form.visit.units());
     form.end(
         new,
@@ -129,7 +150,7 @@ pub(crate) async fn note(Path(lot): Path<String>, mut form: FormRequest) -> Page
         async |form| {
             let status = form.sheet.status();
             let site = (&form.app, &form.visit);
-            let view = LooksPage::new(site, (&boil.lot, &rows), form.sheet)?;
+            let view = LooksPage::new(site, (&boil.lot, &rows, &card), form.sheet)?;
             page_with(status, &view)
         },
     )
@@ -143,6 +164,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         sheet,
         action: "/boils/26A9ZP/looks".to_owned(),
         temp_label: temp_label(Units::Us),
+        colours: choices(&colours::sample(many)),
         lines: (0..many)
             .map(|_| "Ruth <b>Bell</b>: colour <amber> 3".to_owned())
             .collect(),

@@ -1,6 +1,7 @@
 //! A recall, a call and an end: what was sent, what was meant.
 
 use crate::actions::shares::recalls::{NewCall, NewRecall};
+use crate::calc::season::dates::has_come;
 use crate::calc::shares::recall::{Said, StartKind};
 use crate::facts::shares::recall::CallRecord;
 use crate::facts::shares::recall_start::Sought;
@@ -16,7 +17,7 @@ pub(super) fn blank(mut sheet: Sheet, kind: &str, which: &str) -> Sheet {
 }
 
 /// Reads every box of a new recall, then decides.
-pub(super) fn recall(sheet: &mut Sheet) -> Option<NewRecall> {
+pub(super) fn recall(sheet: &mut Sheet, today: PressDate) -> Option<NewRecall> {
     let drill = sheet.read("drill", |text| match text {
         "drill" => Ok(true),
         "real" => Ok(false),
@@ -26,7 +27,7 @@ pub(super) fn recall(sheet: &mut Sheet) -> Option<NewRecall> {
         StartKind::parse(text).ok_or_else(|| Refused::new("Please choose what it starts from."))
     });
     let which = sheet.read("which", |text| plain_text(text, 1, 80));
-    let day = sheet.read_optional("day", PressDate::parse);
+    let day = sheet.read_optional("day", |text| has_come(PressDate::parse(text)?, today));
     let why = sheet.read("why", |text| plain_text(text, 1, 300));
     Some(NewRecall {
         drill: drill?,

@@ -41,7 +41,8 @@ pub(crate) async fn new(request: PageRequest, Query(wanted): Query<Wanted>) -> P
 
 /// `POST /recalls/new`
 pub(crate) async fn begin(mut form: FormRequest) -> Page {
-    let new = form::recall(&mut form.sheet);
+    let today = form.visit.zone()?.local(form.visit.at).0;
+    let new = form::recall(&mut form.sheet, today);
     form.end(
         new,
         async |act: &Act, new| actions::begin(act, new).await,

@@ -91,10 +91,13 @@ fn whose(own: bool, name: &MemberName) -> String {
     if own { String::new() } else { name.to_string() }
 }
 
-/// Bars of grams, on one scale.
+/// One figure of a season.
+type Figure = fn(&MySeason) -> Grams;
+
+/// Bars of grams. Their scale goes to the most of `scale`, which several kinds may share.
 fn weights(
     head: &'static str,
-    figure: fn(&MySeason) -> Grams,
+    (figure, scale): (Figure, Figure),
     (year, season): (i64, &MySeason),
     before: Option<&MySeason>,
     units: Units,
@@ -104,7 +107,7 @@ fn weights(
         before.map(|b| (year - 1, b, false)),
     ];
     let both: Vec<_> = both.into_iter().flatten().collect();
-    let most = both.iter().map(|(_, s, _)| figure(s)).max();
+    let most = both.iter().map(|(_, s, _)| scale(s)).max();
     let most = most.unwrap_or_default().as_f64();
     let line = |(year, season, own): (i64, &MySeason, bool)| BarLine {
         of: year.to_string(),
@@ -169,8 +172,9 @@ fn brix_shown(brix: f64) -> String {
 fn kinds(season: (i64, &MySeason), before: Option<&MySeason>, units: Units) -> Vec<Kind> {
     let before = before.filter(|before| !before.is_empty());
     let (_, own) = season;
-    let mut cane = weights("Cane", |s| s.cane, season, before, units);
-    let mut juice = weights("Juice", |s| s.juice, season, before, units);
+    let most_syrup: Figure = |s| s.entitled.max(s.jarred);
+    let mut cane = weights("Cane", (|s| s.cane, |s| s.cane), season, before, units);
+    let mut juice = weights("Juice", (|s| s.juice, |s| s.cane), season, before, units);
     if own.cane > Grams::ZERO && own.juice > Grams::ZERO {
         let of_100 = 100.0 * own.juice.as_f64() / own.cane.as_f64();
         juice.says = format!("From 100 of cane came {of_100:.0} of juice, by weight.");
@@ -183,8 +187,20 @@ fn kinds(season: (i64, &MySeason), before: Option<&MySeason>, units: Units) -> V
         cane,
         juice,
         sweetness(season, before),
-        weights("Syrup, your part", |s| s.entitled, season, before, units),
-        weights("In your jars", |s| s.jarred, season, before, units),
+        weights(
+            "Syrup, your part",
+            (|s| s.entitled, most_syrup),
+            season,
+            before,
+            units,
+        ),
+        weights(
+            "In your jars",
+            (|s| s.jarred, most_syrup),
+            season,
+            before,
+            units,
+        ),
     ];
     all.retain(|kind| kind.bars.iter().any(|bar| bar.length > 0));
     all

@@ -1,6 +1,7 @@
 //! Turns moved together: what was sent, what was meant.
 
 use crate::actions::turns::day_changes::NewChange;
+use crate::calc::season::dates::has_come;
 use crate::calc::turns::repack::Kind;
 use crate::facts::turns::day_change::{ChangeChoices, Wish};
 use crate::store::turns::day_changes::MovableTurn;
@@ -64,7 +65,7 @@ pub(super) fn blank(
 pub(super) fn change(
     sheet: &mut Sheet,
     (kind, choices): (Kind, &ChangeChoices),
-    zone: &Zone,
+    moment: (&Zone, UtcSecond),
 ) -> Option<NewChange> {
     let wish = match kind {
         Kind::Later => later(sheet),
@@ -73,7 +74,7 @@ pub(super) fn change(
             let to = sheet.read("to", PressDate::parse);
             to.map(|to| Wish::OtherDay { to, close })
         }
-        Kind::Frost => frost(sheet, zone, &choices.turns),
+        Kind::Frost => frost(sheet, moment, &choices.turns),
     };
     let why = sheet.read("why", |text| plain_text(text, 1, 160));
     Some(NewChange {
@@ -92,8 +93,9 @@ fn later(sheet: &mut Sheet) -> Option<Wish> {
     })
 }
 
-fn frost(sheet: &mut Sheet, zone: &Zone, turns: &[MovableTurn]) -> Option<Wish> {
-    let on = sheet.read("frost_on", PressDate::parse);
+fn frost(sheet: &mut Sheet, (zone, at): (&Zone, UtcSecond), turns: &[MovableTurn]) -> Option<Wish> {
+    let today = zone.local(at).0;
+    let on = sheet.read("frost_on", |text| has_come(PressDate::parse(text)?, today));
     let time = sheet.read("frost_at", MinuteOfDay::parse);
     let from = sheet.read("from", ClockTyped::parse);
     let killed: Vec<TurnId> = turns

@@ -67,7 +67,7 @@ pub(crate) async fn form(request: PageRequest, Path(which): Path<(String, String
 pub(crate) async fn send(Path(which): Path<(String, String)>, mut form: FormRequest) -> Page {
     let (kind, choices) = choices(form.db.now().await?, &form.visit, &which).await?;
     let zone = form.visit.zone()?;
-    let new = form::change(&mut form.sheet, (kind, &choices), zone);
+    let new = form::change(&mut form.sheet, (kind, &choices), (zone, form.visit.at));
     let wish = new.as_ref().map(|new| new.wish.clone());
     let do_it = form.sent.get("do") == "yes";
     let day = choices.day.id;

@@ -12,11 +12,12 @@ use super::asked::{asker, day_of_path, today};
 use crate::actions::Act;
 use crate::actions::turns::press_days as actions;
 use crate::actions::turns::press_days::NewPressDay;
+use crate::calc::season::years;
 use crate::facts::turns::press_day::{CrewDayFacts, DayFacts};
 use crate::facts::turns::{room, turn_habit};
 use crate::store::season::seasons::{self, Season};
 use crate::store::turns::{day_board, press_days};
-use crate::units::SeasonId;
+use crate::units::{PressDate, SeasonId};
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::{Page, page, page_with, paths};
@@ -107,7 +108,11 @@ async fn season_of(
     new: &NewPressDay,
 ) -> Result<Option<SeasonId>, PageError> {
     let year = i64::from(new.date.date().year());
-    let season = seasons::of_year(form.db.now().await?, year).await?;
+    let all = seasons::list(form.db.now().await?).await?;
+    // The latest first: a day after New Year is the new season's once that is open.
+    let season = all
+        .into_iter()
+        .find(|season| years::takes(season.year, new.date));
     if season.is_none() {
         form.sheet.refuse(
             "date",
@@ -120,16 +125,17 @@ async fn season_of(
 /// `POST /days/new`
 pub(crate) async fn create(mut form: FormRequest) -> Page {
     let new = form::day(&mut form.sheet, None, form.visit.units());
+    let until = form.sheet.read_optional("until", PressDate::parse);
     let date = new.as_ref().map(|new| new.date);
-    let meant = match new {
-        Some(new) => season_of(&mut form, &new)
+    let meant = match new.zip(until) {
+        Some((new, until)) => season_of(&mut form, &new)
             .await?
-            .map(|season| (season, new)),
+            .map(|season| (season, new, until)),
         None => None,
     };
     form.end(
         meant,
-        async |act: &Act, (season, new)| actions::plan(act, season, new).await,
+        async |act: &Act, (season, new, until)| actions::plan_weekly(act, season, new, until).await,
         |_| date.map_or_else(|| paths::DAYS.to_owned(), paths::day),
         async |mut form| {
             // What was stored may be a day of another date than the one sent this time.

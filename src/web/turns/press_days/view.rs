@@ -2,6 +2,7 @@
 //! print.
 
 use super::changes::{self, ChangeLine};
+use crate::calc::season::years;
 use crate::calc::turns::day_board::room;
 use crate::calc::turns::day_room::{Limit, Room};
 use crate::calc::turns::starts::span_words;
@@ -265,11 +266,21 @@ impl DayPage {
                 String::new()
             },
             queue: paths::queue(day.date),
-            rules: paths::season(i64::from(day.date.date().year())),
+            rules: rules_of(day.date),
             help: paths::roster(day.date),
             phone: visit.coop()?.contact_phone.clone(),
             back: paths::DAYS,
         })
+    }
+}
+
+/// The rules of a day: of its year's season; a day of the winter may be of either, so all seasons.
+fn rules_of(date: PressDate) -> String {
+    let year = i64::from(date.date().year());
+    if years::takes(year - 1, date) {
+        paths::SEASONS.to_owned()
+    } else {
+        paths::season(year)
     }
 }
 

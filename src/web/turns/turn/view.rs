@@ -285,7 +285,7 @@ fn state_sentence(facts: &TurnFacts, me: &Me, zone: &Zone, at: UtcSecond) -> Str
             "Not confirmed yet: please confirm that the cane will come.".to_owned()
         }
         (None, None) if looked.begun() => "Not confirmed.".to_owned(),
-        (None, None) => "It is confirmed from two days before.".to_owned(),
+        (None, None) => "You can confirm it from two days before.".to_owned(),
     };
     if !me.is_crew()
         && let Err(unmet) = looked.before_cutoff(facts.limits.cutoff_h)

@@ -40,12 +40,12 @@ fn sentence(state: State, offered: bool) -> &'static str {
             "As soon as a turn comes free that is long enough, it is offered in the order of this list, for a set time."
         }
         State::Declined => {
-            "An offer was declined. After the others on the list, other room that comes free is offered."
+            "The last offer was declined. The others on the list are asked first; after them this place is asked again."
         }
         State::Missed => {
             "An offer ran out without an answer. Nothing more is offered until somebody says: still waiting."
         }
-        State::Placed => "It has come to a turn.",
+        State::Placed => "This place became a turn.",
         State::Left => "This place on the list is given up.",
     }
 }

@@ -1,0 +1,122 @@
+//! Everything that is kept about one member, table by table. Secrets are left out: digests of passphrases, PINs and keys.
+
+use crate::store::{Conn, Stored};
+use crate::units::MemberId;
+use serde_json::Value;
+use sqlx::{AssertSqlSafe, Row};
+
+/// The tables that are read, each with which of its rows are about the member `?1`.
+const TABLES: [(&str, &str); 37] = [
+    ("members", "id = ?1"),
+    ("member_names", "member_id = ?1"),
+    ("member_jar_wishes", "member_id = ?1"),
+    ("accounts", "member_id = ?1"),
+    ("sessions", "member_id = ?1"),
+    ("feeds", "member_id = ?1"),
+    ("notices", "member_id = ?1"),
+    (
+        "letters",
+        "notice_id in (select id from notices where member_id = ?1)",
+    ),
+    ("plantings", "member_id = ?1"),
+    (
+        "planting_versions",
+        "planting_id in (select id from plantings where member_id = ?1)",
+    ),
+    ("turns", "member_id = ?1"),
+    (
+        "turn_events",
+        "turn_id in (select id from turns where member_id = ?1)",
+    ),
+    ("waiting", "member_id = ?1"),
+    (
+        "offers",
+        "waiting_id in (select id from waiting where member_id = ?1)",
+    ),
+    ("tickets", "member_id = ?1"),
+    ("loads", OF_TICKETS),
+    ("trash_samples", OF_TICKETS),
+    ("ticket_moves", "from_member = ?1 or to_member = ?1"),
+    ("ticket_ends", OF_TICKETS),
+    ("juices", OF_TICKETS),
+    ("juice_measures", OF_JUICES),
+    ("second_readings", OF_JUICES),
+    ("juice_losses", OF_JUICES),
+    ("draws", OF_JUICES),
+    ("boils", "solo_member_id = ?1"),
+    ("shares", "member_id = ?1"),
+    ("share_jars", OF_SHARES),
+    ("share_wishes", OF_SHARES),
+    ("hand_overs", "member_id = ?1"),
+    (
+        "hand_over_jars",
+        "hand_over_id in (select id from hand_overs where member_id = ?1)",
+    ),
+    ("jar_moves", "member_id = ?1"),
+    ("ledger", "member_id = ?1"),
+    (
+        "payments",
+        "line in (select number from ledger where member_id = ?1)",
+    ),
+    ("hours", "member_id = ?1"),
+    ("recall_jars", "member_id = ?1"),
+    ("sent_from_phone", "member_id = ?1"),
+    ("sent_from_station", "member_id = ?1"),
+];
+const OF_TICKETS: &str = "ticket_id in (select id from tickets where member_id = ?1)";
+const OF_JUICES: &str = "juice_id in (select j.id from juices j join tickets t on t.id = j.ticket_id where t.member_id = ?1)";
+const OF_SHARES: &str =
+    "(division_id, place) in (select division_id, place from shares where member_id = ?1)";
+
+/// The rows of one table that are about the member.
+#[derive(Debug)]
+pub struct AboutTable {
+    /// The table.
+    pub name: &'static str,
+    /// Its columns.
+    pub columns: Vec<String>,
+    /// The rows, each in the order of the columns.
+    pub rows: Vec<Vec<Value>>,
+}
+
+/// Whether a column holds a secret's digest, or a blob.
+fn secret(column: &str) -> bool {
+    ["hash", "secret", "digest", "token"]
+        .iter()
+        .any(|word| column.contains(word))
+}
+
+/// Reads all of it; tables without a row about the member are left out.
+pub async fn all_about(conn: &mut Conn, member: MemberId) -> Stored<Vec<AboutTable>> {
+    let mut out = Vec::new();
+    for (name, which) in TABLES {
+        let columns: Vec<String> = sqlx::query_scalar(
+            "select name from pragma_table_info(?1) where type <> 'BLOB' order by cid",
+        )
+        .bind(name)
+        .fetch_all(&mut *conn)
+        .await?;
+        let columns: Vec<String> = columns.into_iter().filter(|c| !secret(c)).collect();
+        let sql = format!(
+            "select json_array({}) from {name} where {which}",
+            columns.join(", ")
+        );
+        let found = sqlx::query(AssertSqlSafe(sql))
+            .bind(member)
+            .fetch_all(&mut *conn)
+            .await?;
+        let mut rows = Vec::new();
+        for row in found {
+            let text: String = row.try_get(0)?;
+            rows.push(serde_json::from_str(&text).unwrap_or_default());
+        }
+        if !rows.is_empty() {
+            out.push(AboutTable {
+                name,
+                columns,
+                rows,
+            });
+        }
+    }
+    Ok(out)
+}

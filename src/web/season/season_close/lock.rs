@@ -1,0 +1,120 @@
+//! Closing a season and locking it; lifting the lock with a reason.
+
+use crate::actions::Act;
+use crate::actions::season::season_lock as actions;
+use crate::store::Snapshot;
+use crate::store::season::season_close::{self as close, LockRow};
+use crate::store::season::seasons::{self, Season};
+use crate::units::{Zone, plain_text};
+use crate::web::error::PageError;
+use crate::web::form::Sheet;
+use crate::web::request::{FormRequest, PageRequest};
+use crate::web::session::Visit;
+use crate::web::shell::Shell;
+use crate::web::{App, Page, page, page_with, paths};
+use askama::Template;
+use axum::extract::Path;
+
+/// Whether a season is locked, and the form that changes it.
+#[derive(Template)]
+#[template(path = "season/season_close/lock.html")]
+struct LockPage {
+    shell: Shell,
+    sheet: Sheet,
+    year: i64,
+    locked: bool,
+    lines: Vec<String>,
+    action: String,
+    back: String,
+}
+
+fn said(row: &LockRow, zone: &Zone) -> String {
+    let what = if row.locked {
+        "closed and locked"
+    } else {
+        "opened again"
+    };
+    let why = if row.why.is_empty() {
+        String::new()
+    } else {
+        format!(": “{}”", row.why)
+    };
+    format!("{}, {}: {what}{why}", zone.show(row.at), row.by_name)
+}
+
+impl LockPage {
+    fn new(
+        (app, visit): (&App, &Visit),
+        season: &Season,
+        locks: &[LockRow],
+        sheet: Sheet,
+    ) -> Result<Self, PageError> {
+        let (zone, year) = (visit.zone()?, season.year);
+        Ok(Self {
+            shell: Shell::new(app, visit, format!("Lock of the season {year}")),
+            sheet,
+            year,
+            locked: locks.last().is_some_and(|l| l.locked),
+            lines: locks.iter().rev().map(|l| said(l, zone)).collect(),
+            action: paths::season_part(year, "lock"),
+            back: paths::season_part(year, "close"),
+        })
+    }
+}
+
+async fn read(db: &mut Snapshot, year: &str) -> Result<(Season, Vec<LockRow>), PageError> {
+    let year = year.parse().map_err(|_| PageError::NotFound)?;
+    let season = seasons::of_year(db, year).await?;
+    let season = season.ok_or(PageError::NotFound)?;
+    let locks = close::locks(db, season.id).await?;
+    Ok((season, locks))
+}
+
+/// `GET /seasons/{year}/lock`
+pub(crate) async fn lock_form(Path(year): Path<String>, mut request: PageRequest) -> Page {
+    let (season, locks) = read(&mut request.db, &year).await?;
+    let sheet = request.blank();
+    let site = (&request.app, &request.visit);
+    page(&LockPage::new(site, &season, &locks, sheet)?)
+}
+
+/// `POST /seasons/{year}/lock`: locks it, or lifts the lock, as the button says.
+pub(crate) async fn lock(Path(year): Path<String>, mut form: FormRequest) -> Page {
+    let (season, locks) = read(form.db.now().await?, &year).await?;
+    let lift = form.sheet.typed("step") == "lift";
+    let why = form.sheet.read("why", |t| plain_text(t, 0, 300));
+    form.end(
+        why,
+        async |act: &Act, why| {
+            if lift {
+                actions::lift(act, season.id, &why).await
+            } else {
+                actions::lock(act, season.id, &why).await
+            }
+        },
+        |()| paths::season_part(season.year, "lock"),
+        async |form| {
+            let status = form.sheet.status();
+            let site = (&form.app, &form.visit);
+            let view = LockPage::new(site, &season, &locks, form.sheet)?;
+            page_with(status, &view)
+        },
+    )
+    .await
+}
+
+#[cfg(test)]
+pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let view = |many: usize, locked| LockPage {
+        shell: Shell::sample("Lock of the season 2026"),
+        sheet: Sheet::sample(),
+        year: 2026,
+        locked,
+        lines: (0..many)
+            .map(|_| "Sat 19 Dec 2026 16:40, Ruth <b>Bell</b>: opened again: “<script>”".to_owned())
+            .collect(),
+        action: "/seasons/2026/lock".to_owned(),
+        back: "/seasons/2026/close".to_owned(),
+    };
+    vec![Box::new(view(0, false)), Box::new(view(3, true))]
+}
