@@ -58,13 +58,13 @@ fn fire(minute: f64, said: FireSaid) -> Reading {
 
 #[test]
 fn what_the_cook_says_of_the_fire_moves_the_finish_and_narrows_it() {
-    let now = 128.0;
+    let told_at = 128.0;
     let told = |said: Option<FireSaid>| {
-        let mut watch = Watch::replay(boil(), &read_until(now));
+        let mut watch = Watch::replay(boil(), &read_until(told_at));
         if let Some(said) = said {
-            watch.take(&fire(now, said));
+            watch.take(&fire(told_at, said));
         }
-        let looked = watch.look(at(now));
+        let looked = watch.look(at(told_at));
         let finish = looked
             .finish
             .unwrap_or_else(|| panic!("{said:?}: {looked:?}"));

@@ -363,7 +363,7 @@ async fn the_whole_book_comes_as_one_zip_to_a_steward_with_or_without_the_mark_o
 #[tokio::test]
 async fn a_closed_season_is_locked_stays_readable_and_takes_payments_alone_until_a_steward_gives_a_reason()
  {
-    let mut lot = divided_lot().await;
+    let lot = divided_lot().await;
     let mut ruth = lot.site.browser(lot.site.steward).await;
     let path = "/seasons/2026/lock";
     ruth.opens("/seasons/2026/close").await.says(path);

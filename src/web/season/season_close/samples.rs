@@ -50,6 +50,7 @@ fn close(many: usize, mut sheet: Sheet) -> ClosePage {
                 says: "scorched, 12,345 g".to_owned(),
             })
             .collect(),
+        lock: "/seasons/2026/lock".to_owned(),
         promised: many != 0,
         gone_back: many == 1,
         refunds: (0..many)
