@@ -70,7 +70,7 @@ async fn no_boil_is_lit_and_no_ticket_opened_under_rules_that_nobody_confirmed()
         .refused(StatusCode::UNPROCESSABLE_ENTITY, "Please write the date");
     ruth.sends(confirm, &[("holds_from", "2029-01-01")])
         .await
-        .refused(StatusCode::CONFLICT, "Please write a day of the season");
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "lies in another season");
     ruth.sends(confirm, &[("holds_from", "2026-09-19")])
         .await
         .taken();
@@ -123,7 +123,7 @@ async fn the_page_of_lighting_names_the_version_and_an_earlier_day_has_the_versi
     ruth.opens("/seasons/2026").await;
     ruth.sends(SECOND, &[("holds_from", "2025-12-31")])
         .await
-        .refused(StatusCode::CONFLICT, "Please write a day of the season");
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "lies in another season");
     ruth.sends(SECOND, &[("holds_from", "2026-09-20")])
         .await
         .taken();
