@@ -3,6 +3,7 @@
 
 mod app;
 mod boil;
+mod called_by;
 mod cane;
 mod cane_way;
 mod changes;

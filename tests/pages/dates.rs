@@ -8,13 +8,13 @@ use axum::http::StatusCode;
 #[derive(Clone, Copy)]
 enum May {
     /// Something happened on it.
-    BePast,
+    Past,
     /// It is of the season.
-    BeOfSeason,
+    OfSeason,
     /// Both.
-    BePastOfSeason,
+    PastOfSeason,
     /// Any day there is.
-    BeAny,
+    AnyDay,
 }
 
 async fn sends(steward: &mut Browser, form: (&str, &str), name: &str, date: &str) -> Answer {
@@ -33,7 +33,7 @@ async fn sends(steward: &mut Browser, form: (&str, &str), name: &str, date: &str
 
 #[tokio::test]
 async fn a_date_that_is_not_there_is_to_come_or_of_another_season_is_called_that_on_every_form() {
-    use May::{BeAny, BeOfSeason, BePast, BePastOfSeason};
+    use May::{AnyDay, OfSeason, Past, PastOfSeason};
     let site = TestSite::with_season().await;
     let mut steward = site.browser(site.steward).await;
     let ticket = "/days/2026-09-19/tickets/new";
@@ -41,33 +41,33 @@ async fn a_date_that_is_not_there_is_to_come_or_of_another_season_is_called_that
     let planting = format!("/members/{}/plantings/new", site.steward);
     let frost = "/days/2026-09-19/turns/frost";
     let forms = [
-        ((ticket, ticket), "cut_on", BePastOfSeason),
-        ((&payment, &payment), "on", BePast),
-        (("/recalls/new", "/recalls/new"), "day", BePast),
+        ((ticket, ticket), "cut_on", PastOfSeason),
+        ((&payment, &payment), "on", Past),
+        (("/recalls/new", "/recalls/new"), "day", Past),
         // A planting goes to the season of its year, whichever of the open ones that is.
-        ((&planting, &planting), "planted_on", BeAny),
+        ((&planting, &planting), "planted_on", AnyDay),
         (
             ("/seasons/2026/proposal", "/seasons/2026/frost"),
             "early",
-            BeOfSeason,
+            OfSeason,
         ),
         (
             ("/seasons/2026/proposal", "/seasons/2026/frost"),
             "late",
-            BeOfSeason,
+            OfSeason,
         ),
-        ((frost, frost), "frost_on", BePast),
+        ((frost, frost), "frost_on", Past),
     ];
     for (form, name, may) in forms {
         sends(&mut steward, form, name, "2026-02-30")
             .await
             .says("There is no 30 February 2026. Please look at the calendar again.");
-        if matches!(may, BePast | BePastOfSeason) {
+        if matches!(may, Past | PastOfSeason) {
             sends(&mut steward, form, name, "2026-12-24")
                 .await
                 .says("Thu 24 Dec 2026 is still to come: today is Sat 19 Sep 2026.");
         }
-        if matches!(may, BeOfSeason | BePastOfSeason) {
+        if matches!(may, OfSeason | PastOfSeason) {
             sends(&mut steward, form, name, "2025-09-12").await.says(
                 "Fri 12 Sep 2025 lies in another season, that of 2025; this is the season of 2026.",
             );

@@ -7,6 +7,7 @@ use crate::store::people::members::{Member, NameBorne};
 use crate::store::season::seasons::Season;
 use crate::units::{Email, MemberId, Role, SignInName, Units};
 use crate::web::app::SAY_ADDRESS;
+use crate::web::called_by::CalledBy;
 use crate::web::changes::ChangeRow;
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
@@ -30,7 +31,7 @@ pub(super) struct CardPage {
     pools: &'static str,
     named: &'static str,
     in_queue: &'static str,
-    call_by: String,
+    call_by: CalledBy,
     dials: String,
     wishes: String,
     address: String,
@@ -147,7 +148,7 @@ impl CardPage {
             },
             named: if member.named { "yes" } else { "no" },
             in_queue: in_queue(member.in_queue),
-            call_by: member.call_by.clone(),
+            call_by: CalledBy::of(&member.call_by),
             dials: paths::dials_written(member.phone.as_str()),
             wishes: if sizes.is_empty() {
                 "any".to_owned()

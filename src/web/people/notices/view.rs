@@ -2,6 +2,7 @@
 
 use crate::store::people::notices::Notice;
 use crate::units::Zone;
+use crate::web::called_by::CalledBy;
 use crate::web::form::Sheet;
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
@@ -29,7 +30,7 @@ struct Call {
     phone: String,
     dials: String,
     /// Whom to call instead; empty: nobody.
-    instead: String,
+    instead: CalledBy,
     subject: String,
     words: String,
     /// When the notice was made; of a call ticked off: who made it, and when.
@@ -45,7 +46,7 @@ impl Call {
             card: paths::member(notice.member_id),
             phone: notice.phone.to_string(),
             dials: paths::dials_written(notice.phone.as_str()),
-            instead: notice.call_by.clone(),
+            instead: CalledBy::of(&notice.call_by),
             subject: notice.subject.clone(),
             words: notice.words.clone(),
             when,
@@ -98,7 +99,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         card: format!("/members/{n}"),
         phone: "+1 (615) 555-0134".to_owned(),
         dials: paths::dials_written("+1 (615) 555-0134"),
-        instead: "Zeb <next door>, +1 615 555 0199".to_owned(),
+        instead: CalledBy::of("Zeb <next door>, +1 615 555 0199"),
         subject: "Your turn was moved".to_owned(),
         words: "<b>Frost</b> & “rain”: ".repeat(24),
         when: "since Sat 19 Sep 2026 07:30".to_owned(),
