@@ -141,7 +141,7 @@ fn not_dialled(page: &str) -> String {
 
 #[test]
 fn every_telephone_number_can_be_dialled_where_it_stands() {
-    let mut dialled = 0;
+    let (mut dialled, mut papers) = (0, 0);
     for page in all() {
         for link in page.split("href=\"tel:").skip(1) {
             let number = link.split('"').next().unwrap_or_default();
@@ -153,6 +153,11 @@ fn every_telephone_number_can_be_dialled_where_it_stands() {
             );
             dialled += 1;
         }
+        // The leaves for the clipboard are paper: nothing on them is tapped.
+        if page.contains("Print it the evening before") {
+            papers += 1;
+            continue;
+        }
         let text = not_dialled(&page);
         for number in ["555 01", "555-01"] {
             let shown = text.find(number).map(|at| &text[at.saturating_sub(80)..]);
@@ -160,6 +165,7 @@ fn every_telephone_number_can_be_dialled_where_it_stands() {
         }
     }
     assert!(dialled > 20, "{dialled}");
+    assert!((1..=4).contains(&papers), "{papers} papers");
 }
 
 #[test]
