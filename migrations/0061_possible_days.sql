@@ -5,7 +5,7 @@ create table possible_days (
   season_id text not null references seasons (id),
   date text not null unique constraint possible_date check (date glob '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]'),
   opens_min integer not null constraint possible_opens check (opens_min between 0 and 1435 and opens_min % 5 = 0),
-  closes_min integer not null constraint possible_closes check (closes_min > opens_min and closes_min <= 1435 and closes_min % 5 = 0),
+  closes_min integer not null constraint possible_closes check (closes_min > opens_min and closes_min <= 1440 and closes_min % 5 = 0),
   mill_g_per_h integer not null constraint possible_mill check (mill_g_per_h between 1000 and 10000000),
   changeover_min integer not null constraint possible_changeover check (changeover_min between 0 and 120),
   by_id text not null references members (id),

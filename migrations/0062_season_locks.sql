@@ -15,65 +15,70 @@ create trigger season_locks_in_turn before insert on season_locks
 when new.locked = coalesce((select l.locked from season_locks l where l.season_id = new.season_id order by l.number desc limit 1), 0)
 begin select raise(abort, 'a season is locked, then opened again'); end;
 
+-- The seasons that are locked by their last line.
+create view locked_seasons as
+select l.season_id from season_locks l
+where l.locked = 1 and l.number = (select max(x.number) from season_locks x where x.season_id = l.season_id);
+
 -- Each table that belongs to a season; the words are those that `store/refused.rs` knows.
 create trigger press_days_locked_insert before insert on press_days
-when coalesce((select l.locked from season_locks l where l.season_id = new.season_id order by l.number desc limit 1), 0) = 1
+when exists (select 1 from locked_seasons s where s.season_id = new.season_id)
 begin select raise(abort, 'this season is locked'); end;
 create trigger press_days_locked_update before update on press_days
-when coalesce((select l.locked from season_locks l where l.season_id = new.season_id order by l.number desc limit 1), 0) = 1
+when exists (select 1 from locked_seasons s where s.season_id = new.season_id)
 begin select raise(abort, 'this season is locked'); end;
 create trigger turns_locked_insert before insert on turns
-when coalesce((select l.locked from season_locks l where l.season_id = (select d.season_id from press_days d where d.id = new.press_day_id) order by l.number desc limit 1), 0) = 1
+when exists (select 1 from locked_seasons s where s.season_id = (select d.season_id from press_days d where d.id = new.press_day_id))
 begin select raise(abort, 'this season is locked'); end;
 create trigger tickets_locked_insert before insert on tickets
-when coalesce((select l.locked from season_locks l where l.season_id = new.season_id order by l.number desc limit 1), 0) = 1
+when exists (select 1 from locked_seasons s where s.season_id = new.season_id)
 begin select raise(abort, 'this season is locked'); end;
 create trigger tickets_locked_update before update on tickets
-when coalesce((select l.locked from season_locks l where l.season_id = new.season_id order by l.number desc limit 1), 0) = 1
+when exists (select 1 from locked_seasons s where s.season_id = new.season_id)
 begin select raise(abort, 'this season is locked'); end;
 create trigger loads_locked_insert before insert on loads
-when coalesce((select l.locked from season_locks l where l.season_id = (select t.season_id from tickets t where t.id = new.ticket_id) order by l.number desc limit 1), 0) = 1
+when exists (select 1 from locked_seasons s where s.season_id = (select t.season_id from tickets t where t.id = new.ticket_id))
 begin select raise(abort, 'this season is locked'); end;
 create trigger ticket_ends_locked_insert before insert on ticket_ends
-when coalesce((select l.locked from season_locks l where l.season_id = (select t.season_id from tickets t where t.id = new.ticket_id) order by l.number desc limit 1), 0) = 1
+when exists (select 1 from locked_seasons s where s.season_id = (select t.season_id from tickets t where t.id = new.ticket_id))
 begin select raise(abort, 'this season is locked'); end;
 create trigger juices_locked_insert before insert on juices
-when coalesce((select l.locked from season_locks l where l.season_id = (select t.season_id from tickets t where t.id = new.ticket_id) order by l.number desc limit 1), 0) = 1
+when exists (select 1 from locked_seasons s where s.season_id = (select t.season_id from tickets t where t.id = new.ticket_id))
 begin select raise(abort, 'this season is locked'); end;
 create trigger juice_measures_locked_insert before insert on juice_measures
-when coalesce((select l.locked from season_locks l where l.season_id = (select t.season_id from juices j join tickets t on t.id = j.ticket_id where j.id = new.juice_id) order by l.number desc limit 1), 0) = 1
+when exists (select 1 from locked_seasons s where s.season_id = (select t.season_id from juices j join tickets t on t.id = j.ticket_id where j.id = new.juice_id))
 begin select raise(abort, 'this season is locked'); end;
 create trigger juice_losses_locked_insert before insert on juice_losses
-when coalesce((select l.locked from season_locks l where l.season_id = (select t.season_id from juices j join tickets t on t.id = j.ticket_id where j.id = new.juice_id) order by l.number desc limit 1), 0) = 1
+when exists (select 1 from locked_seasons s where s.season_id = (select t.season_id from juices j join tickets t on t.id = j.ticket_id where j.id = new.juice_id))
 begin select raise(abort, 'this season is locked'); end;
 create trigger boils_locked_insert before insert on boils
-when coalesce((select l.locked from season_locks l where l.season_id = new.season_id order by l.number desc limit 1), 0) = 1
+when exists (select 1 from locked_seasons s where s.season_id = new.season_id)
 begin select raise(abort, 'this season is locked'); end;
 create trigger draws_locked_insert before insert on draws
-when coalesce((select l.locked from season_locks l where l.season_id = (select b.season_id from boils b where b.id = new.boil_id) order by l.number desc limit 1), 0) = 1
+when exists (select 1 from locked_seasons s where s.season_id = (select b.season_id from boils b where b.id = new.boil_id))
 begin select raise(abort, 'this season is locked'); end;
 create trigger finishes_locked_insert before insert on finishes
-when coalesce((select l.locked from season_locks l where l.season_id = (select b.season_id from boils b where b.id = new.boil_id) order by l.number desc limit 1), 0) = 1
+when exists (select 1 from locked_seasons s where s.season_id = (select b.season_id from boils b where b.id = new.boil_id))
 begin select raise(abort, 'this season is locked'); end;
 create trigger fills_locked_insert before insert on fills
-when coalesce((select l.locked from season_locks l where l.season_id = (select b.season_id from boils b where b.id = new.boil_id) order by l.number desc limit 1), 0) = 1
+when exists (select 1 from locked_seasons s where s.season_id = (select b.season_id from boils b where b.id = new.boil_id))
 begin select raise(abort, 'this season is locked'); end;
 create trigger losses_locked_insert before insert on losses
-when coalesce((select l.locked from season_locks l where l.season_id = (select b.season_id from boils b where b.id = new.boil_id) order by l.number desc limit 1), 0) = 1
+when exists (select 1 from locked_seasons s where s.season_id = (select b.season_id from boils b where b.id = new.boil_id))
 begin select raise(abort, 'this season is locked'); end;
 create trigger divisions_locked_insert before insert on divisions
-when coalesce((select l.locked from season_locks l where l.season_id = (select b.season_id from boils b where b.id = new.boil_id) order by l.number desc limit 1), 0) = 1
+when exists (select 1 from locked_seasons s where s.season_id = (select b.season_id from boils b where b.id = new.boil_id))
 begin select raise(abort, 'this season is locked'); end;
 create trigger corrections_locked_insert before insert on corrections
-when coalesce((select l.locked from season_locks l where l.season_id = (select b.season_id from boils b where b.id = new.boil_id) order by l.number desc limit 1), 0) = 1
+when exists (select 1 from locked_seasons s where s.season_id = (select b.season_id from boils b where b.id = new.boil_id))
 begin select raise(abort, 'this season is locked'); end;
 create trigger season_rules_locked_insert before insert on season_rules
-when coalesce((select l.locked from season_locks l where l.season_id = new.season_id order by l.number desc limit 1), 0) = 1
+when exists (select 1 from locked_seasons s where s.season_id = new.season_id)
 begin select raise(abort, 'this season is locked'); end;
 create trigger rules_confirmed_locked_insert before insert on rules_confirmed
-when coalesce((select l.locked from season_locks l where l.season_id = (select r.season_id from season_rules r where r.id = new.rules_id) order by l.number desc limit 1), 0) = 1
+when exists (select 1 from locked_seasons s where s.season_id = (select r.season_id from season_rules r where r.id = new.rules_id))
 begin select raise(abort, 'this season is locked'); end;
 create trigger ledger_locked_insert before insert on ledger
 when new.kind not in ('payment', 'answer')
-  and coalesce((select l.locked from season_locks l where l.season_id = new.season_id order by l.number desc limit 1), 0) = 1
+  and exists (select 1 from locked_seasons s where s.season_id = new.season_id)
 begin select raise(abort, 'this season is locked'); end;

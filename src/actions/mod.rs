@@ -13,18 +13,18 @@ pub mod upkeep;
 mod from_paper;
 mod from_phone;
 mod sent_form;
+mod stop;
 
 pub use from_paper::FromPaper;
 pub use from_phone::FromPhone;
 pub use people::secrets::{Hashing, Token, hash_token};
 pub use sent_form::{Differs, SentForm};
+pub use stop::Stop;
 
 use crate::calc::Unmet;
 use crate::store::people::{members, stations};
-use crate::store::{
-    Reader, Snapshot, StoreError, WriteTx, Writer, form_keys, sent_from_phone, typed_in,
-};
-use crate::units::{MemberId, Refused, Role, Units, UtcSecond};
+use crate::store::{Reader, Snapshot, WriteTx, Writer, form_keys, sent_from_phone, typed_in};
+use crate::units::{MemberId, Role, Units, UtcSecond};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use uuid::{Builder, Uuid};
@@ -116,35 +116,6 @@ impl<T> ReadBefore<T> {
     /// What was read, if nothing was recorded since; else it is to be read again, inside the transaction.
     pub(crate) fn if_it_stands(self, tx: &WriteTx) -> Option<T> {
         (self.last_record == tx.last_record()).then_some(self.facts)
-    }
-}
-
-/// Why an action was not done.
-#[derive(Debug, thiserror::Error)]
-pub enum Stop {
-    /// A rule is not met; the sentence says which and what would meet it.
-    #[error("{0}")]
-    Unmet(#[from] Unmet),
-    /// There is no such record, or it is not this person's.
-    #[error("no such record")]
-    Missing,
-    /// This form was done before, with something else in it; nothing was written this time.
-    #[error("the form was done before with other content")]
-    SentOtherwise {
-        /// What the action answered then.
-        answer: String,
-        /// What was stored then against what was sent this time.
-        differs: Vec<Differs>,
-    },
-    /// The store failed; nothing was written.
-    #[error("{0}")]
-    Fault(#[source] StoreError),
-}
-
-impl From<Refused> for Stop {
-    /// A quantity refused at its own door, where no box asked for it.
-    fn from(refused: Refused) -> Self {
-        Self::Unmet(Unmet::new("refused", refused.sentence()))
     }
 }
 

@@ -1,28 +1,12 @@
-//! A season closed and locked, and the lock lifted with a reason. What a locked season refuses is refused by the file itself; here it
-//! gets its words.
+//! A season closed and locked, and the lock lifted with a reason. What a locked season refuses is refused by the file itself.
 
 use super::season_close::{all_closed, all_pressed};
-use crate::actions::{Act, Done, Stop, begin};
+use crate::actions::{Act, Done, begin};
 use crate::calc::Unmet;
-use crate::store::StoreError;
 use crate::store::season::season_close as close;
 use crate::units::SeasonId;
 
-impl From<StoreError> for Stop {
-    fn from(error: StoreError) -> Self {
-        if error.of_locked_season() {
-            return Unmet::new(
-                "season-locked",
-                "This season is closed and locked: nothing of it is changed any more, but for payments. A steward can lift the \
-                 lock, with a reason, from the page of the season’s close.",
-            )
-            .into();
-        }
-        Self::Fault(error)
-    }
-}
-
-/// Closes a season: every boil is divided or lost, every press day over, and what the season bears of lost boils is settled.
+/// Closes a season: every boil is divided or lost, and every press day is over.
 pub async fn lock(act: &Act, season: SeasonId, why: &str) -> Done<()> {
     act.steward()?;
     let mut tx = begin!(act, "lock_season");

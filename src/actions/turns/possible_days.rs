@@ -148,10 +148,10 @@ pub async fn answer(act: &Act, member: MemberId, season: SeasonId, new: NewAnswe
     let mut tx = begin!(act, "answer_days");
     members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
     seasons::find(&mut tx, season).await?.ok_or(Stop::Missing)?;
-    for day in &new.days {
-        if let (Some(from), Some(to)) = (day.from, day.to)
-            && to <= from
-        {
+    // A day may have gone from the list while the page was open: nobody is asked about it any more.
+    let asked = asked_dates(&mut tx, season).await?;
+    for day in new.days.iter().filter(|day| asked.contains(&day.date)) {
+        if !day.hours_hold() {
             let said = format!(
                 "{}: please write hours that end after they begin.",
                 day.date.show()
@@ -163,4 +163,15 @@ pub async fn answer(act: &Act, member: MemberId, season: SeasonId, new: NewAnswe
     let words: Vec<&str> = new.tasks.iter().map(|task| task.word()).collect();
     store::set_tasks(&mut tx, member, &words).await?;
     act.finish(tx, "answer_days", ()).await
+}
+
+/// The days of a season that people are asked about: those planned and those possible.
+async fn asked_dates(tx: &mut WriteTx, season: SeasonId) -> Done<Vec<PressDate>> {
+    let planned = press_days::of_season(tx, season).await?;
+    let possible = store::of_season(tx, season).await?;
+    Ok(planned
+        .iter()
+        .chain(&possible)
+        .map(|day| day.date)
+        .collect())
 }

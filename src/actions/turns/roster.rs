@@ -8,6 +8,9 @@ use crate::store::turns::press_days;
 use crate::store::turns::roster::{self, RosterShift};
 use crate::units::PressDayId;
 
+/// More shifts than this no day has.
+const SHIFTS_MOST: usize = 60;
+
 /// Saves who does what on a day.
 ///
 /// # Errors
@@ -19,8 +22,12 @@ pub async fn save(act: &Act, day: PressDayId, shifts: Vec<RosterShift>) -> Done<
     if shifts.is_empty() {
         return Err(Unmet::new("no-shift", "There is no shift to save.").into());
     }
+    if shifts.len() > SHIFTS_MOST {
+        return Err(Stop::Missing);
+    }
     for shift in &shifts {
-        if Task::of(&shift.task).is_none() || shift.to <= shift.from {
+        let in_a_day = 0 <= shift.from && shift.from < shift.to && shift.to <= 24 * 60;
+        if Task::of(&shift.task).is_none() || !in_a_day {
             return Err(Stop::Missing);
         }
         let Some(id) = shift.member_id else { continue };

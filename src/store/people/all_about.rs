@@ -1,12 +1,13 @@
 //! Everything that is kept about one member, table by table. Secrets are left out: digests of passphrases, PINs and keys.
 
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Stored, in_json};
 use crate::units::MemberId;
 use serde_json::Value;
 use sqlx::{AssertSqlSafe, Row};
+use std::collections::BTreeMap;
 
 /// The tables that are read, each with which of its rows are about the member `?1`.
-const TABLES: [(&str, &str); 37] = [
+const TABLES: [(&str, &str); 41] = [
     ("members", "id = ?1"),
     ("member_names", "member_id = ?1"),
     ("member_jar_wishes", "member_id = ?1"),
@@ -33,6 +34,13 @@ const TABLES: [(&str, &str); 37] = [
         "offers",
         "waiting_id in (select id from waiting where member_id = ?1)",
     ),
+    (
+        "offer_plantings",
+        "planting_id in (select id from plantings where member_id = ?1)",
+    ),
+    ("day_answers", "member_id = ?1"),
+    ("member_tasks", "member_id = ?1"),
+    ("roster", "member_id = ?1"),
     ("tickets", "member_id = ?1"),
     ("loads", OF_TICKETS),
     ("trash_samples", OF_TICKETS),
@@ -68,6 +76,25 @@ const OF_JUICES: &str = "juice_id in (select j.id from juices j join tickets t o
 const OF_SHARES: &str =
     "(division_id, place) in (select division_id, place from shares where member_id = ?1)";
 
+/// Tables that name a member and are left out, each with the reason.
+pub const LEFT_OUT: [(&str, &str); 7] = [
+    (
+        "form_keys",
+        "keeps a form from being done twice, for some weeks",
+    ),
+    ("invites", "opens an account once; it holds a digest alone"),
+    ("pin_tries", "counts wrong tries for a quarter of an hour"),
+    ("recovery_codes", "holds digests alone"),
+    ("second_factors", "holds a secret"),
+    ("station_pins", "holds a digest alone"),
+    ("ticket_numbers", "numbers that a phone holds for a day"),
+];
+
+/// The tables that are read.
+pub fn tables() -> impl Iterator<Item = &'static str> {
+    TABLES.into_iter().map(|(name, _)| name)
+}
+
 /// The rows of one table that are about the member.
 #[derive(Debug)]
 pub struct AboutTable {
@@ -86,17 +113,30 @@ fn secret(column: &str) -> bool {
         .any(|word| column.contains(word))
 }
 
+/// The columns of each table that may be shown, in their order.
+async fn columns(conn: &mut Conn) -> Stored<BTreeMap<String, Vec<String>>> {
+    let rows: Vec<(String, String)> = sqlx::query_as(
+        "select t.value, c.name from json_each(?1) t, pragma_table_info(t.value) c where c.type <> 'BLOB' order by t.id, c.cid",
+    )
+    .bind(in_json(tables()))
+    .fetch_all(conn)
+    .await?;
+    let mut of: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for (table, column) in rows {
+        let shown = of.entry(table).or_default();
+        if !secret(&column) {
+            shown.push(column);
+        }
+    }
+    Ok(of)
+}
+
 /// Reads all of it; tables without a row about the member are left out.
 pub async fn all_about(conn: &mut Conn, member: MemberId) -> Stored<Vec<AboutTable>> {
+    let mut columns_of = columns(conn).await?;
     let mut out = Vec::new();
     for (name, which) in TABLES {
-        let columns: Vec<String> = sqlx::query_scalar(
-            "select name from pragma_table_info(?1) where type <> 'BLOB' order by cid",
-        )
-        .bind(name)
-        .fetch_all(&mut *conn)
-        .await?;
-        let columns: Vec<String> = columns.into_iter().filter(|c| !secret(c)).collect();
+        let columns = columns_of.remove(name).unwrap_or_default();
         let sql = format!(
             "select json_array({}) from {name} where {which}",
             columns.join(", ")

@@ -122,7 +122,7 @@ pub async fn name_plantings(
 ) -> Stored<()> {
     for planting in plantings {
         sqlx::query!(
-            "insert into offer_plantings (offer_id, planting_id) values (?1, ?2)",
+            "insert into offer_plantings (offer_id, planting_id) values (?1, ?2) on conflict do nothing",
             offer,
             planting
         )

@@ -30,49 +30,40 @@ pub struct PressDay {
     pub version: i64,
 }
 
+macro_rules! press_days {
+    ($which:literal, $bound:expr) => {
+        sqlx::query_as!(
+            PressDay,
+            r#"select id as "id: PressDayId", season_id as "season_id: SeasonId", date as "date: PressDate",
+            opens_min as "opens: MinuteOfDay", closes_min as "closes: MinuteOfDay",
+            mill_g_per_h as "mill_per_h: Grams", changeover_min as "changeover: Minutes", note,
+            closed_at as "closed_at: UtcSecond", version
+            from press_days "#
+                + $which,
+            $bound
+        )
+    };
+}
+
 /// The press day of that date.
 pub async fn of_date(conn: &mut Conn, date: PressDate) -> Stored<Option<PressDay>> {
-    Ok(sqlx::query_as!(
-        PressDay,
-        r#"select id as "id: PressDayId", season_id as "season_id: SeasonId", date as "date: PressDate",
-        opens_min as "opens: MinuteOfDay", closes_min as "closes: MinuteOfDay",
-        mill_g_per_h as "mill_per_h: Grams", changeover_min as "changeover: Minutes", note,
-        closed_at as "closed_at: UtcSecond", version
-        from press_days where date = ?1"#,
-        date
-    )
-    .fetch_optional(conn)
-    .await?)
+    Ok(press_days!("where date = ?1", date)
+        .fetch_optional(conn)
+        .await?)
 }
 
 /// The press day of that id.
 pub async fn find(conn: &mut Conn, id: PressDayId) -> Stored<Option<PressDay>> {
-    Ok(sqlx::query_as!(
-        PressDay,
-        r#"select id as "id: PressDayId", season_id as "season_id: SeasonId", date as "date: PressDate",
-        opens_min as "opens: MinuteOfDay", closes_min as "closes: MinuteOfDay",
-        mill_g_per_h as "mill_per_h: Grams", changeover_min as "changeover: Minutes", note,
-        closed_at as "closed_at: UtcSecond", version
-        from press_days where id = ?1"#,
-        id
-    )
-    .fetch_optional(conn)
-    .await?)
+    Ok(press_days!("where id = ?1", id)
+        .fetch_optional(conn)
+        .await?)
 }
 
 /// The press days of a season, in order of date.
 pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<PressDay>> {
-    Ok(sqlx::query_as!(
-        PressDay,
-        r#"select id as "id: PressDayId", season_id as "season_id: SeasonId", date as "date: PressDate",
-        opens_min as "opens: MinuteOfDay", closes_min as "closes: MinuteOfDay",
-        mill_g_per_h as "mill_per_h: Grams", changeover_min as "changeover: Minutes", note,
-        closed_at as "closed_at: UtcSecond", version
-        from press_days where season_id = ?1 order by date"#,
-        season
-    )
-    .fetch_all(conn)
-    .await?)
+    Ok(press_days!("where season_id = ?1 order by date", season)
+        .fetch_all(conn)
+        .await?)
 }
 
 /// The press days from a date on that are not closed, in order of date, so many at most.

@@ -42,15 +42,15 @@ fn act(pan: &Pan, minutes_ago: i64) -> Act {
 }
 
 /// A boil under way, lit so many minutes ago: 154,222 g of juice with 24,290 g of solids in it.
-struct Watched {
-    pan: Pan,
+pub struct Watched {
+    pub pan: Pan,
     lot: LotCode,
-    page: String,
+    pub page: String,
     amos: MemberId,
     member: Browser,
 }
 
-async fn lit(minutes_ago: i64) -> Watched {
+pub async fn lit(minutes_ago: i64) -> Watched {
     let pan = pan().await;
     let (amos, member) = pan.site.person("Amos Trout", Role::Member).await;
     let (bea, _) = pan.site.person("Bea Lund", Role::Member).await;
@@ -82,7 +82,7 @@ async fn lit(minutes_ago: i64) -> Watched {
 }
 
 impl Watched {
-    async fn read(&self, minutes_ago: i64, temp: Option<Celsius>, brix: Option<f64>) {
+    pub async fn read(&self, minutes_ago: i64, temp: Option<Celsius>, brix: Option<f64>) {
         let new = NewReading {
             read_at: AT.plus(-60 * minutes_ago),
             temp,
@@ -106,7 +106,7 @@ impl Watched {
     }
 
     /// What the thermometer shows so many minutes after it came to the boil, read so many minutes ago.
-    async fn at_boil(&self, after: i64, minutes_ago: i64) {
+    pub async fn at_boil(&self, after: i64, minutes_ago: i64) {
         let water = Celsius::parse("211", Units::Us).unwrap();
         #[expect(clippy::cast_precision_loss, reason = "minutes of one boil")]
         let left_kg = 154.222 - 1.514 * after as f64;
@@ -116,7 +116,7 @@ impl Watched {
         self.read(minutes_ago, Some(temp), None).await;
     }
 
-    async fn shows(&mut self) -> crate::site::Answer {
+    pub async fn shows(&mut self) -> crate::site::Answer {
         self.pan.crew.opens(&self.page).await
     }
 

@@ -3,6 +3,7 @@
 pub mod additions;
 pub mod boils;
 pub mod empty_jars;
+pub mod fire_said;
 pub mod fuel;
 pub mod jar_weights;
 pub mod live;

@@ -425,3 +425,21 @@ async fn all_that_is_kept_about_a_member_is_one_file_without_secrets_for_the_mem
     bess.opens(&path).await.refused(StatusCode::NOT_FOUND, "");
     crew.opens(&path).await.refused(StatusCode::FORBIDDEN, "");
 }
+
+#[tokio::test]
+async fn every_table_that_names_a_member_is_in_the_file_or_left_out_with_a_reason() {
+    use canewright::store::people::all_about::{LEFT_OUT, tables};
+    let site = TestSite::new().await;
+    let named = site
+        .text(
+            "select group_concat(s.name) from (select t.name from sqlite_schema t where t.type = 'table' \
+             and exists (select 1 from pragma_table_info(t.name) c where c.name = 'member_id') order by t.name) s",
+        )
+        .await;
+    let missing: Vec<&str> = named
+        .split(',')
+        .filter(|name| !tables().any(|t| t == *name) && !LEFT_OUT.iter().any(|(t, _)| t == name))
+        .collect();
+    assert!(named.contains("plantings"), "{named}");
+    assert!(missing.is_empty(), "{missing:?}");
+}

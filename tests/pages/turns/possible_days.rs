@@ -315,3 +315,78 @@ async fn a_roster_is_proposed_saved_and_its_hours_are_credited() {
         .await
         .refused(StatusCode::CONFLICT, "are noted already");
 }
+
+#[tokio::test]
+async fn nonsense_is_refused_in_words_and_stores_nothing() {
+    let site = TestSite::with_season().await;
+    let mut steward = site.browser(site.steward).await;
+    // A mill that runs to midnight is a press day like any other.
+    steward.opens(POSSIBLE).await;
+    let midnight = [
+        ("date", "2026-09-26"),
+        ("until", "2026-09-26"),
+        ("on-sat", "yes"),
+        ("opens", "0:00"),
+        ("closes", "24:00"),
+        ("mill_per_h", "500"),
+        ("changeover", "10"),
+    ];
+    steward.sends(POSSIBLE, &midnight).await.taken();
+    let (amos, mut own) = site.person("Amos Trout", Role::Member).await;
+    let page = format!("/members/{amos}/days");
+    own.opens(&page).await;
+    let days = own.hidden("days");
+    for (name, hour) in [("from-2026-09-26", "24:00"), ("to-2026-09-26", "0:00")] {
+        own.opens(&page).await;
+        let fields = [("days", days.as_str()), (name, hour)];
+        own.sends(&page, &fields).await.refused(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "later than the one before it",
+        );
+    }
+    // Days that nobody asked about are not kept, however many are sent.
+    let many: Vec<String> = (1..=28).map(|n| format!("1999-02-{n:02}")).collect();
+    let many = many.join(",");
+    own.opens(&page).await;
+    own.sends(&page, &[("days", many.as_str())]).await.taken();
+    assert_eq!(site.count("select count(*) from day_answers").await, 0);
+    // A roster of hours that no day has, or of work that there is not.
+    let save = "/days/2026-09-19/roster/save";
+    for shifts in [
+        "feed 0 99999",
+        "feed -5 60",
+        "nap 0 60",
+        "feed 60 60",
+        "feed 1 x",
+        "",
+    ] {
+        steward.opens("/days/2026-09-19/roster").await;
+        let answer = steward.sends(save, &[("shifts", shifts)]).await;
+        assert!(
+            answer.status.is_client_error(),
+            "{shifts}: {}",
+            answer.status
+        );
+    }
+    let long = vec!["feed 0 60"; 61].join(",");
+    steward.opens("/days/2026-09-19/roster").await;
+    let answer = steward.sends(save, &[("shifts", long.as_str())]).await;
+    assert!(answer.status.is_client_error(), "{}", answer.status);
+    assert_eq!(site.count("select count(*) from roster").await, 0);
+    // A planting named twice is one.
+    planted(&mut own, &amos.to_string(), "2026-06-12").await;
+    steward.opens(PROPOSAL).await;
+    let turns = steward.hidden("turns");
+    let id = site.text("select id from plantings").await;
+    let twice = turns.replace(&id, &format!("{id},{id}"));
+    assert_ne!(twice, turns);
+    let fields = [
+        ("before", steward.hidden("before")),
+        ("days", steward.hidden("days")),
+        ("turns", twice),
+        ("do", "ask".to_owned()),
+    ];
+    let fields: Vec<(&str, &str)> = fields.iter().map(|(n, v)| (*n, v.as_str())).collect();
+    steward.sends(PROPOSAL, &fields).await.taken();
+    assert_eq!(site.count("select count(*) from offer_plantings").await, 1);
+}

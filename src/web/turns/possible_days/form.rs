@@ -1,12 +1,11 @@
 //! Possible days, and who can come on them: read from the form.
 
 use crate::actions::turns::possible_days::{NewAnswers, NewPossibleDays};
-use crate::actions::turns::press_days::NewPressDay;
 use crate::calc::turns::roster::Task;
 use crate::store::turns::possible_days::DayAnswer;
-use crate::store::turns::press_days::PressDay;
-use crate::units::{Grams, MemberId, MinuteOfDay, Minutes, PressDate, Units, whole};
+use crate::units::{MemberId, MinuteOfDay, PressDate, Units};
 use crate::web::form::{Sent, Sheet};
+use crate::web::turns::press_days;
 
 /// Weekdays, Monday first: the box of each, and its name.
 pub(super) const WEEKDAYS: [(&str, &str); 7] = [
@@ -43,21 +42,20 @@ fn answer(sheet: &mut Sheet, member: MemberId, date: PressDate) -> Option<DayAns
     let from = sheet.read_optional(&day_box("from", date), hour);
     let to = sheet.read_optional(&day_box("to", date), hour);
     let (from, to) = (from?, to?);
-    if let (Some(from), Some(to)) = (from, to)
-        && to <= from
-    {
-        let said = "Please write an hour that is later than the one before it.";
-        sheet.refuse(&day_box("to", date), said);
-        return None;
-    }
-    Some(DayAnswer {
+    let answer = DayAnswer {
         member_id: member,
         date,
         brings: sheet.ticked(&day_box("brings", date)),
         helps: sheet.ticked(&day_box("helps", date)),
         from,
         to,
-    })
+    };
+    if !answer.hours_hold() {
+        let said = "Please write an hour that is later than the one before it.";
+        sheet.refuse(&day_box("to", date), said);
+        return None;
+    }
+    Some(answer)
 }
 
 /// Reads what a member says of each day shown.
@@ -76,47 +74,20 @@ pub(super) fn answers(sheet: &mut Sheet, member: MemberId) -> Option<NewAnswers>
     })
 }
 
-/// Reads possible days to be added.
+/// Reads possible days to be added: the first as a press day is read.
 pub(super) fn possible(sheet: &mut Sheet, units: Units) -> Option<NewPossibleDays> {
-    let date = sheet.read("date", PressDate::parse);
+    let first = press_days::form::day(sheet, None, units);
     let until = sheet.read("until", PressDate::parse);
     let weekdays = WEEKDAYS.map(|(name, _)| sheet.ticked(name));
     if !weekdays.contains(&true) {
         sheet.refuse("on-mon", "Please tick at least one weekday.");
-    }
-    let opens = sheet.read("opens", MinuteOfDay::parse);
-    let closes = sheet.read("closes", MinuteOfDay::parse);
-    let mill_per_h = sheet.read("mill_per_h", |t| Grams::parse(t, units));
-    let changeover = sheet
-        .read("changeover", |t| whole(t, 0, 120))
-        .map(Minutes::new);
-    if !weekdays.contains(&true) {
         return None;
     }
     Some(NewPossibleDays {
-        first: NewPressDay {
-            date: date?,
-            opens: opens?,
-            closes: closes?,
-            mill_per_h: mill_per_h?,
-            changeover: changeover?,
-            note: String::new(),
-        },
+        first: first?,
         until: until?,
         weekdays,
     })
-}
-
-/// A blank form, with the hours of the last day that was planned.
-pub(super) fn like(mut sheet: Sheet, last: Option<&PressDay>, units: Units) -> Sheet {
-    if let Some(last) = last {
-        sheet
-            .put("opens", last.opens.show())
-            .put("closes", last.closes.show())
-            .put("mill_per_h", last.mill_per_h.typed(units))
-            .put("changeover", last.changeover.get().to_string());
-    }
-    sheet
 }
 
 /// The days that are ticked to be taken off the list.

@@ -17,6 +17,7 @@ use crate::web::people::members::seen_by;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::{Me, Visit};
 use crate::web::turns::asked::today;
+use crate::web::turns::press_days::form::like;
 use crate::web::{App, Page, page, page_with, paths};
 use axum::extract::Path;
 use view::{CanComePage, PossiblePage};
@@ -103,7 +104,11 @@ async fn possible_page(
 pub(crate) async fn list(Path(year): Path<String>, mut request: PageRequest) -> Page {
     let season = of_path(&mut request.db, &year).await?;
     let planned = press_days::of_season(&mut request.db, season.id).await?;
-    let sheet = form::like(request.blank(), planned.last(), request.visit.units());
+    let blank = request.blank();
+    let sheet = match planned.last() {
+        Some(last) => like(blank, last, request.visit.units()),
+        None => blank,
+    };
     let site = (&request.app, &request.visit);
     page(&possible_page(site, &mut request.db, &season, sheet).await?)
 }

@@ -6,7 +6,7 @@ use crate::units::{Grams, MinuteOfDay, Minutes, PressDate, Units, plain_text, wh
 use crate::web::form::Sheet;
 
 /// Reads every box, then decides. The date of a day that is being changed is fixed.
-pub(super) fn day(
+pub(in crate::web::turns) fn day(
     sheet: &mut Sheet,
     fixed: Option<PressDate>,
     units: Units,
@@ -33,7 +33,7 @@ pub(super) fn day(
 }
 
 /// A new day, as the last one planned was.
-pub(super) fn like(mut sheet: Sheet, last: &PressDay, units: Units) -> Sheet {
+pub(in crate::web::turns) fn like(mut sheet: Sheet, last: &PressDay, units: Units) -> Sheet {
     sheet
         .put("opens", last.opens.show())
         .put("closes", last.closes.show())

@@ -3,7 +3,7 @@
 
 mod board;
 mod changes;
-mod form;
+pub(super) mod form;
 mod next;
 mod tag;
 mod view;
