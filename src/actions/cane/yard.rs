@@ -255,7 +255,7 @@ pub async fn lose(act: &Act, id: JuiceId, new: NewLost) -> Done<JuiceId> {
     let left = juice::drawn(&mut tx, id).await?.left(reckoned.mass);
     let amount = match new.amount {
         LostAmount::Rest => left,
-        LostAmount::Part(amount) => rules::mass_of(amount, reckoned.brix_20),
+        LostAmount::Part(amount) => amount.mass(reckoned.brix_20),
     };
     let units = act.units(&mut tx).await?;
     rules::lost_part(amount, left, units)?;

@@ -290,6 +290,79 @@ mod tests {
         );
     }
 
+    #[test]
+    fn what_is_just_at_a_bound_is_not_asked_about() {
+        // As much out as in; as far off the habit as is allowed; ten in a hundred of a day missing.
+        let same = boil(&of(50_000, 0, 50_000), Some(habit(1.0, 0.0))).unwrap();
+        assert!(same.questions.is_empty(), "{:?}", same.questions);
+        let most = Grams::nearest(50_000.0 * IMPOSSIBLE).get();
+        assert!(boil(&of(50_000, 0, most), None).is_ok());
+        assert!(boil(&of(50_000, 0, most + 1), None).is_err());
+        let usual = Some(habit(0.75, 0.0));
+        let edge = 0.75 - ASK.0;
+        let asked = |syrup: f64| {
+            let syrup = Grams::nearest(syrup).get();
+            boil(&of(100_000, 0, syrup), usual).unwrap().questions.len()
+        };
+        assert_eq!(asked(100_000.0 * edge + 10.0), 0);
+        assert_eq!(asked(100_000.0 * edge - 10.0), 1);
+    }
+
+    fn habit(middle: f64, spread: f64) -> Learned {
+        Learned {
+            middle,
+            spread,
+            boils: HABIT_BOILS,
+        }
+    }
+
+    #[test]
+    fn less_and_more_than_the_habit_are_asked_about_differently() {
+        let usual = Some(habit(0.7, 0.0));
+        let less = &boil(&of(100_000, 0, 40_000), usual).unwrap().questions[0];
+        assert!(
+            less.starts_with("40 of sugar") && less.contains("against 70"),
+            "{less}"
+        );
+        assert!(less.ends_with("or is a fill missing?"), "{less}");
+        let more = &boil(&of(100_000, 0, 95_000), usual).unwrap().questions[0];
+        assert!(more.ends_with("read from a hot sample?"), "{more}");
+    }
+
+    #[test]
+    fn more_out_than_in_says_how_much_and_is_asked_about_once() {
+        let more = boil(&of(100_000, 1_000, 102_000), Some(habit(0.8, 0.01))).unwrap();
+        assert_eq!(more.questions.len(), 1);
+        assert!(more.questions[0].contains("103.0"), "{:?}", more.questions);
+        let said = boil(&of(100_000, 10_000, 102_000), None).unwrap_err();
+        assert!(said.to_string().contains("gave 112 of sugar"), "{said}");
+    }
+
+    #[test]
+    fn what_a_day_misses_is_added_to_what_its_boils_miss() {
+        let of_day = |kept: i64| DaySolids {
+            measured: Grams::new(100_000),
+            sediment: Grams::ZERO,
+            not_boiled: Grams::new(kept),
+            boils: of(50_000, 1_000, 42_000),
+        };
+        // 7,000 g in the boils, 9,000 g of the day.
+        let found = day(&of_day(41_000), None).unwrap();
+        assert_eq!(found.unexplained, Grams::new(16_000));
+        let at_bound = Grams::nearest(100_000.0 * DAY_ASK).get();
+        let questions = |missing: i64| {
+            day(&of_day(50_000 - missing), None)
+                .unwrap()
+                .questions
+                .len()
+        };
+        assert_eq!((questions(at_bound), questions(at_bound + 1)), (0, 1));
+        assert_eq!((questions(-at_bound), questions(-at_bound - 1)), (0, 1));
+        let most = Grams::nearest(100_000.0 * (IMPOSSIBLE - 1.0)).get();
+        assert!(day(&of_day(50_000 + most), None).is_ok());
+        assert!(day(&of_day(50_000 + most + 1), None).is_err());
+    }
+
     proptest! {
         #[test]
         fn prop_what_went_in_is_what_came_out_and_what_is_unexplained(

@@ -316,6 +316,97 @@ mod tests {
         }
     }
 
+    /// Places are given to a tenth.
+    fn near(place: f64, by_hand: f64) {
+        assert!((place - by_hand).abs() < 0.06, "{place}, by hand {by_hand}");
+    }
+
+    #[test]
+    fn every_place_is_where_a_ruler_puts_it() {
+        // Two hours over 648 points; 95.4 to 110.7 °C over 192; 0 to 95 °Bx over 160.
+        let marks = [
+            mark(30, Some(101.4), Some(19.0), false),
+            mark(90, Some(95.4), Some(38.0), true),
+            mark(120, Some(106.4), None, false),
+        ];
+        let mut drawn = of(&marks);
+        drawn.seen = Some(Seen {
+            at: LIT.plus(5400),
+            brix: (bx(57.0), 9.5),
+            finish: Some((LIT.plus(6000), LIT.plus(6600))),
+        });
+        let drawn = chart(&drawn, false);
+        let (x, y, _) = drawn.temp.dots[0];
+        near(x, 60.0 + 648.0 * 30.0 / 120.0);
+        near(y, 216.0 - 192.0 * 6.0 / 15.3);
+        near(drawn.water, 216.0 - 192.0 * 4.0 / 15.3);
+        near(drawn.temp.target, 216.0 - 192.0 * 13.0 / 15.3);
+        near(drawn.temp.band.0, 216.0 - 192.0 * 14.3 / 15.3);
+        assert!((drawn.temp.band.1 - 192.0 * 2.6 / 15.3).abs() < 0.11);
+        near(drawn.brix.dots[0].1, 416.0 - 160.0 * 0.2);
+        near(drawn.brix.band.0, 416.0 - 160.0 * 78.5 / 95.0);
+        assert!((drawn.brix.band.1 - 160.0 / 95.0).abs() < 0.11);
+        let (x, y, top, foot) = drawn.at_last.unwrap();
+        near(x, 60.0 + 648.0 * 90.0 / 120.0);
+        for (place, brix) in [(y, 57.0), (top, 66.5), (foot, 47.5)] {
+            near(place, 416.0 - 160.0 * brix / 95.0);
+        }
+        let (from, to) = drawn.finish.unwrap();
+        near(from, 60.0 + 648.0 * 100.0 / 120.0);
+        near(to, 60.0 + 648.0 * 110.0 / 120.0);
+        // What is as cold as the foot of the picture still stands in it.
+        assert_eq!((drawn.colder, drawn.temp.dots.len()), (0, 3));
+        let minutes: Vec<f64> = drawn.minutes.iter().map(|m| m.1).collect();
+        assert_eq!(minutes, [0.0, 20.0, 40.0, 60.0, 80.0, 100.0, 120.0]);
+        near(drawn.minutes[1].0, 60.0 + 648.0 / 6.0);
+    }
+
+    #[test]
+    fn a_hotter_reading_than_the_target_makes_the_picture_taller() {
+        let marks = [mark(50, Some(114.4), None, false)];
+        let drawn = chart(&of(&marks), false);
+        // 95.4 to 115.4 °C over 192 points, one hour over 648.
+        near(drawn.temp.dots[0].1, 216.0 - 192.0 * 19.0 / 20.0);
+        near(drawn.temp.dots[0].0, 60.0 + 648.0 * 50.0 / 60.0);
+    }
+
+    #[test]
+    fn marks_of_the_time_are_round_and_at_most_seven() {
+        assert_eq!(hour_ticks(60.0).len(), 7);
+        assert_eq!(hour_ticks(69.0), [0.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0]);
+        // Seventy minutes would be eight marks of ten.
+        assert_eq!(hour_ticks(70.0), [0.0, 15.0, 30.0, 45.0, 60.0]);
+        assert_eq!(
+            hour_ticks(400.0),
+            [0.0, 60.0, 120.0, 180.0, 240.0, 300.0, 360.0]
+        );
+        assert_eq!(hour_ticks(900.0), [0.0, 240.0, 480.0, 720.0]);
+    }
+
+    #[test]
+    fn marks_of_the_temperature_lie_in_the_picture_in_both_units() {
+        for (fahrenheit, shown) in [
+            (true, [210.0, 220.0, 230.0].as_slice()),
+            (false, &[100.0, 105.0, 110.0]),
+        ] {
+            let ticks = chart(&of(&[]), fahrenheit).temp.ticks;
+            for (place, celsius) in &ticks {
+                near(*place, 216.0 - 192.0 * (celsius - 95.4) / 15.3);
+            }
+            let read: Vec<f64> = ticks
+                .iter()
+                .map(|(_, c)| {
+                    if fahrenheit {
+                        (1.8 * c + 32.0).round()
+                    } else {
+                        *c
+                    }
+                })
+                .collect();
+            assert_eq!(read, shown);
+        }
+    }
+
     proptest! {
         #[test]
         fn prop_nothing_is_drawn_outside_its_panel(

@@ -4,7 +4,6 @@
 use super::balance::{BoilSolids, DaySolids};
 use super::boil_plan::Pan;
 use crate::calc::cane::juice::{Amount, Portion, solids_of};
-use crate::calc::cane::tickets::mass_of;
 use crate::units::{BrixAt20C, Grams, Millilitres, Minutes};
 
 /// Minutes of every boil besides evaporating: heating up, finishing, draining, cleaning (common
@@ -52,7 +51,7 @@ pub struct DayBoil {
 
 /// Dissolved solids in a sediment, at the juice's own Brix.
 pub fn sediment_solids(sediment: Option<Amount>, brix: BrixAt20C) -> Grams {
-    sediment.map_or(Grams::ZERO, |amount| solids_of(mass_of(amount, brix), brix))
+    sediment.map_or(Grams::ZERO, |amount| solids_of(amount.mass(brix), brix))
 }
 
 /// Dissolved solids of one boil. Skimmings are counted at the Brix of the juice, since most are

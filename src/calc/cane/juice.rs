@@ -17,6 +17,25 @@ pub enum Amount {
     Volume(Millilitres, Celsius),
 }
 
+impl Amount {
+    /// Its mass: as weighed, or its volume times the density at its temperature.
+    pub fn mass(self, brix: BrixAt20C) -> Grams {
+        match self {
+            Self::Weight(grams) => grams,
+            Self::Volume(ml, at) => mass_of(ml, brix, at),
+        }
+    }
+
+    /// Its volume: as gauged, or worked out at 20 °C when it was weighed.
+    pub fn volume(self, brix: BrixAt20C) -> Millilitres {
+        match (self, Celsius::new(20.0)) {
+            (Self::Volume(ml, _), _) => ml,
+            (Self::Weight(grams), Ok(twenty)) => volume_of(grams, brix, twenty),
+            (Self::Weight(grams), Err(_)) => Millilitres::new(grams.get()),
+        }
+    }
+}
+
 /// What was measured of one juice.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Measured<'a> {
@@ -69,7 +88,7 @@ pub fn measure(taken: &Measured<'_>) -> Result<Juice, Unmet> {
     let corrected = to_20c(agreed.read, taken.instrument, taken.sample)?;
     let hundredths = (corrected.brix.get() * 100.0).round();
     let brix_20 = BrixAt20C::new(hundredths / 100.0).map_err(|r| Unmet::refused("brix_1", &r))?;
-    let (whole, density_kg_m3) = mass(taken.amount, brix_20, "amount")?;
+    let (whole, density_kg_m3) = mass_checked(taken.amount, brix_20, "amount")?;
     if whole <= Grams::ZERO {
         return Err(Unmet::beside(
             "amount",
@@ -78,7 +97,7 @@ pub fn measure(taken: &Measured<'_>) -> Result<Juice, Unmet> {
         ));
     }
     let sediment = match taken.sediment {
-        Some(left) => mass(left, brix_20, "sediment")?.0,
+        Some(left) => mass_checked(left, brix_20, "sediment")?.0,
         None => Grams::ZERO,
     };
     if sediment < Grams::ZERO || sediment >= whole {
@@ -112,8 +131,12 @@ fn twenty() -> Result<Celsius, Unmet> {
     Celsius::new(20.0).map_err(|refused| Unmet::refused("temp", &refused))
 }
 
-/// Mass of an amount and the density it was worked with.
-fn mass(amount: Amount, brix: BrixAt20C, at_box: &'static str) -> Result<(Grams, f64), Unmet> {
+/// Mass of an amount that can be, and the density it was worked with, kg/m³.
+fn mass_checked(
+    amount: Amount,
+    brix: BrixAt20C,
+    at_box: &'static str,
+) -> Result<(Grams, f64), Unmet> {
     match amount {
         Amount::Weight(grams) => Ok((grams, density::kg_m3(brix, twenty()?))),
         Amount::Volume(ml, at) if (0.0..=100.0).contains(&at.get()) => {
@@ -124,7 +147,7 @@ fn mass(amount: Amount, brix: BrixAt20C, at_box: &'static str) -> Result<(Grams,
                     "Please write a volume of nought or more.",
                 ));
             }
-            Ok((mass_of(ml, brix, at), density::kg_m3(brix, at)))
+            Ok((amount.mass(brix), density::kg_m3(brix, at)))
         }
         Amount::Volume(..) => Err(Unmet::beside(
             "temp",

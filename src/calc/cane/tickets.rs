@@ -4,8 +4,7 @@
 use super::juice::{self, Amount, ExtractionBands, Freshness, Juice};
 use super::scale::Weighing;
 use crate::calc::Unmet;
-use crate::calc::physics::density;
-use crate::units::{BrixAt20C, Celsius, Grams, Millilitres, Units, UtcSecond};
+use crate::units::{Grams, Millilitres, Units, UtcSecond};
 
 /// Juice above this is questioned, °Bx (published juices reach 25; hand instruments end at 32).
 pub const BRIX_DOUBTED: f64 = 30.0;
@@ -229,7 +228,7 @@ pub struct Pressing<'a> {
 pub fn juice_stands(p: &Pressing<'_>, units: Units) -> Result<(), Unmet> {
     let whole = p.juice.mass + p.other_juice;
     let (percent, _) = juice::extraction(whole, p.cane, ExtractionBands::DEFAULT)?;
-    let volume = whole_volume(p.amount, p.juice.brix_20);
+    let volume = p.amount.volume(p.juice.brix_20);
     if volume > p.capacity {
         return Err(Unmet::beside(
             "amount",
@@ -274,23 +273,6 @@ pub fn juice_stands(p: &Pressing<'_>, units: Units) -> Result<(), Unmet> {
     }
     doubts.extend(p.unlike_day.cloned());
     ask(doubts, "If it really is so, say so below.")
-}
-
-/// Volume of all that was measured: as gauged, or worked out at 20 °C when it was weighed.
-pub fn whole_volume(amount: Amount, brix: BrixAt20C) -> Millilitres {
-    match (amount, Celsius::new(20.0)) {
-        (Amount::Volume(ml, _), _) => ml,
-        (Amount::Weight(g), Ok(twenty)) => density::volume_of(g, brix, twenty),
-        (Amount::Weight(g), Err(_)) => Millilitres::new(g.get()),
-    }
-}
-
-/// Mass of an amount of juice: as weighed, or its volume times the density at its temperature.
-pub fn mass_of(amount: Amount, brix: BrixAt20C) -> Grams {
-    match amount {
-        Amount::Weight(g) => g,
-        Amount::Volume(ml, at) => density::mass_of(ml, brix, at),
-    }
 }
 
 /// Whether a corrected weighing still covers the juice that was measured.

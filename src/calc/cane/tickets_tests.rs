@@ -4,7 +4,7 @@ use super::*;
 use crate::calc::cane::juice::{Measured, measure};
 use crate::calc::cane::scale::Graduation;
 use crate::calc::physics::refractometer::Instrument;
-use crate::units::BrixRead;
+use crate::units::{BrixRead, Celsius};
 
 fn weighing(gross: i64, tare: i64) -> Weighing {
     Weighing {
