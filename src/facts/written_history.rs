@@ -1,9 +1,10 @@
 //! Everything that was written, newest first, in words: what, from, to, who, when.
 
 use super::written_words::Words;
+use crate::store::people::household;
 use crate::store::records::{self, Record, RowRecord};
 use crate::store::{Conn, Stored};
-use crate::units::{UtcSecond, Zone};
+use crate::units::{MemberId, UtcSecond, Zone};
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
 
@@ -53,17 +54,22 @@ impl History {
     }
 }
 
-/// What became of one row: those of one key in some tables.
+/// The tables of a member's card.
+const OF_A_CARD: [&str; 4] = ["members", "accounts", "station_pins", "household"];
+
+/// What became of a member's card, and who else was let act for it.
 ///
 /// # Errors
 /// The store failed.
-pub async fn of_row(
-    conn: &mut Conn,
-    zone: &Zone,
-    (tables, id): (&[&str], &str),
-) -> Stored<Vec<Change>> {
-    let key = Value::from(vec![id]).to_string();
-    let found = records::of_row(conn, &Value::from(tables).to_string(), &key).await?;
+pub async fn of_card(conn: &mut Conn, zone: &Zone, member: MemberId) -> Stored<Vec<Change>> {
+    let id = member.to_string();
+    let mut keys = vec![Value::from(vec![id.clone()]).to_string()];
+    for said in household::said_of(conn, member).await? {
+        let key = [id.clone().into(), said.person_id.to_string().into(), said.version.into()];
+        keys.push(Value::Array(key.to_vec()).to_string());
+    }
+    let tables = Value::from(&OF_A_CARD[..]).to_string();
+    let found = records::of_keys(conn, &tables, &Value::from(keys).to_string()).await?;
     Ok(of_few(zone, found))
 }
 

@@ -164,6 +164,11 @@ impl Words {
             "season_locks" => format!("lock {} of {}", text("number"), of("season_id")),
             "rules_confirmed" => format!("confirmation of {}", of("rules_id")),
             "member_names" => format!("name {} of {}", text("version"), of("member_id")),
+            "household" => {
+                let acts = columns.get("acts").and_then(Value::as_i64) == Some(1);
+                let acts = if acts { "acts" } else { "does not act any more" };
+                format!("{} {acts} for the card of {}", of("person_id"), of("member_id"))
+            }
             "member_jar_wishes" => format!("wish for jars of {}", of("member_id")),
             "accounts" => format!("account of {}", of("member_id")),
             "station_pins" => format!("PIN of {}", of("member_id")),

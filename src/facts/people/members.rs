@@ -1,6 +1,7 @@
 //! A member's card with what belongs to it.
 
 use crate::store::people::members::{Member, NameBorne};
+use crate::store::people::household::{self, Other};
 use crate::store::people::{accounts, members};
 use crate::store::{Conn, Stored};
 use crate::units::{Grams, SignInName};
@@ -16,6 +17,8 @@ pub struct MemberCard {
     pub sign_in: Option<SignInName>,
     /// Every name borne, the present one first.
     pub names: Vec<NameBorne>,
+    /// Who else acts for the card, by name.
+    pub household: Vec<Other>,
 }
 
 impl MemberCard {
@@ -27,6 +30,7 @@ impl MemberCard {
         Ok(Self {
             wishes: members::wishes(conn, member.id).await?,
             names: members::names(conn, member.id).await?,
+            household: household::people_of(conn, member.id).await?,
             sign_in: accounts::sign_in_of(conn, member.id).await?,
             member,
         })

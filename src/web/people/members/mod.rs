@@ -79,7 +79,7 @@ pub(in crate::web) async fn seen_by(
     id: &str,
 ) -> Result<Member, PageError> {
     let member = of_path(db, id).await?;
-    if member.id == me.id || me.is_crew() {
+    if me.may_see(member.id) {
         Ok(member)
     } else {
         Err(PageError::NotFound)
@@ -111,8 +111,7 @@ pub(crate) async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
         actions::stands_says(&stands, visit.units()),
     );
     let zone = visit.zone()?;
-    let id = card.member.id.to_string();
-    let changes = written_history::of_row(&mut db, zone, (&OF_A_CARD, &id)).await?;
+    let changes = written_history::of_card(&mut db, zone, card.member.id).await?;
     page(&view.for_steward(stands, rows(changes, zone)))
 }
 

@@ -74,7 +74,11 @@ pub(crate) async fn show(mut request: PageRequest, Path(number): Path<String>) -
         .await?
         .ok_or(PageError::NotFound)?;
     let PageRequest { app, visit, me, .. } = request;
-    if !me.is_crew() && receipt.row.member_id != Some(me.id) {
+    if !receipt
+        .row
+        .member_id
+        .map_or(me.is_crew(), |member| me.may_see(member))
+    {
         return Err(PageError::NotFound);
     }
     page(&ReceiptPage::new(&app, &visit, &me, &receipt)?)

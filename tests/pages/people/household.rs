@@ -1,0 +1,93 @@
+//! A household: several people act for one member's card, each signed in as oneself and named in what they do.
+
+use crate::site::TestSite;
+use axum::http::StatusCode;
+use canewright::units::Role;
+
+#[tokio::test]
+async fn somebody_of_the_household_books_for_the_card_and_is_named_in_it() {
+    let site = TestSite::with_season().await;
+    let (tomas, mut tomas_opens) = site.person("Tomás Reyes", Role::Member).await;
+    let (ana, mut ana_opens) = site.person("Ana Reyes", Role::Member).await;
+    let mut steward = site.browser(site.steward).await;
+    let card = format!("/members/{tomas}");
+    let household = format!("/members/{tomas}/household");
+    // Not before a steward said so.
+    ana_opens
+        .opens(&card)
+        .await
+        .refused(StatusCode::NOT_FOUND, "Nothing here");
+    let (for_tomas, nobody) = (tomas.to_string(), String::new());
+    let book = "/days/2026-09-19/book";
+    let turn = |member: &str| {
+        vec![
+            ("member", member.to_owned()),
+            ("told", "weight".to_owned()),
+            ("amount", "350".to_owned()),
+            ("start", "9:00".to_owned()),
+        ]
+    };
+    let sent = turn(&for_tomas);
+    let sent: Vec<(&str, &str)> = sent.iter().map(|(n, v)| (*n, v.as_str())).collect();
+    ana_opens.opens(book).await;
+    let refused = ana_opens.sends(book, &sent).await;
+    assert_eq!(refused.status, StatusCode::NOT_FOUND);
+    // The steward lets her; whoever is nobody is asked for.
+    steward.opens(&card).await.says("Who acts for this card");
+    steward.opens(&household).await.says("Nobody else acts for it yet");
+    steward
+        .sends(&household, &[("person", nobody.as_str())])
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "Please choose who is to act for it.");
+    let person = ana.to_string();
+    steward.opens(&household).await;
+    steward.sends(&household, &[("person", person.as_str())]).await.taken();
+    steward.opens(&household).await.says("<bdi>Ana Reyes</bdi>");
+    steward
+        .sends(&household, &[("person", person.as_str())])
+        .await
+        .refused(StatusCode::CONFLICT, "Ana Reyes acts for this card already.");
+    // Ana books for the card, as herself.
+    ana_opens.opens("/").await.says("For the card of <bdi>Tomás Reyes</bdi>");
+    ana_opens
+        .opens(book)
+        .await
+        .says("Whose cane")
+        .says("Tomás Reyes (");
+    let to = ana_opens.sends(book, &sent).await.taken().to_owned();
+    for browser in [&mut ana_opens, &mut tomas_opens] {
+        browser
+            .opens(&to)
+            .await
+            .says("Ana Reyes, for the card of Tomás Reyes")
+            .says("Move the turn");
+    }
+    ana_opens
+        .opens("/")
+        .await
+        .says(&format!("href=\"{to}\""))
+        .says(&format!("href=\"/members/{tomas}/statement/2026\""));
+    ana_opens
+        .opens(&format!("/members/{tomas}/statement/2026"))
+        .await
+        .says("Tomás Reyes: statement 2026");
+    // The card itself is not hers to change, and hers is not his to see.
+    let edit = ana_opens.opens(&format!("{card}/edit")).await;
+    assert_eq!(edit.status, StatusCode::FORBIDDEN);
+    tomas_opens
+        .opens(&format!("/members/{ana}"))
+        .await
+        .refused(StatusCode::NOT_FOUND, "Nothing here");
+    // Ended, she acts for it no more; what she did stands.
+    steward.opens(&household).await;
+    let end = format!("{household}/{ana}/end");
+    steward.sends(&end, &[]).await.taken();
+    ana_opens
+        .opens(&to)
+        .await
+        .refused(StatusCode::NOT_FOUND, "Nothing here");
+    tomas_opens
+        .opens(&to)
+        .await
+        .says("Ana Reyes, for the card of Tomás Reyes");
+}
