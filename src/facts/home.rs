@@ -65,6 +65,8 @@ pub struct OtherCard {
     pub turns: Vec<NextTurn>,
     /// The cane of this season's tickets, by number.
     pub cane: Vec<MyTicket>,
+    /// Turns on offer, first to run out first.
+    pub offers: Vec<Offer>,
 }
 
 /// The cards that a member acts for besides the own.
@@ -75,8 +77,10 @@ async fn household_of(
     moment: (&Zone, UtcSecond),
 ) -> Stored<Vec<OtherCard>> {
     let mut out = Vec::new();
+    let (_, at) = moment;
     for card in household::cards_of(conn, member).await? {
         out.push(OtherCard {
+            offers: offers::standing_of_member(conn, card.id, at).await?,
             turns: home::turns_from(conn, card.id, today).await?,
             cane: match season {
                 Some(season) => my_cane::of_member(conn, (season, card.id), moment).await?,

@@ -155,7 +155,7 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
     act.finish(tx, "move_turn", id).await
 }
 
-/// Gives a turn up, saying why; its minutes are free again.
+/// Gives a turn up, saying why; its time is free again.
 pub async fn cancel(act: &Act, id: TurnId, why: &str) -> Done<TurnId> {
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "cancel_turn");

@@ -98,9 +98,10 @@ impl HomePage {
         let next_day = own.days.iter().find(|day| day.date > own.today);
         Ok(Self {
             shell: Shell::new(&request.app, visit, format!("Good day, {}", me.name)),
-            offers: waiting::on_offer(request, &own.offers)?,
+            offers: waiting::on_offer(request, own)?,
             first_steps,
-            for_you: ForYou::new(&own.turns, &own.notices, moment, &|| request.blank()),
+            for_you: ForYou::new(&own.turns, &own.notices, moment, &|| request.blank())
+                .and_of_cards(&own.household, moment, &|| request.blank()),
             own: own_view(me, own, moment),
             household: household::cards(own, Reader::of(visit)?),
             coming: WayThere::of_mill(visit.coop()?, !own.turns.is_empty()),

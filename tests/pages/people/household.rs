@@ -34,21 +34,36 @@ async fn somebody_of_the_household_books_for_the_card_and_is_named_in_it() {
     assert_eq!(refused.status, StatusCode::NOT_FOUND);
     // The steward lets her; whoever is nobody is asked for.
     steward.opens(&card).await.says("Who acts for this card");
-    steward.opens(&household).await.says("Nobody else acts for it yet");
+    steward
+        .opens(&household)
+        .await
+        .says("Nobody else acts for it yet");
     steward
         .sends(&household, &[("person", nobody.as_str())])
         .await
-        .refused(StatusCode::UNPROCESSABLE_ENTITY, "Please choose who is to act for it.");
+        .refused(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "Please choose who is to act for it.",
+        );
     let person = ana.to_string();
     steward.opens(&household).await;
-    steward.sends(&household, &[("person", person.as_str())]).await.taken();
+    steward
+        .sends(&household, &[("person", person.as_str())])
+        .await
+        .taken();
     steward.opens(&household).await.says("<bdi>Ana Reyes</bdi>");
     steward
         .sends(&household, &[("person", person.as_str())])
         .await
-        .refused(StatusCode::CONFLICT, "Ana Reyes acts for this card already.");
+        .refused(
+            StatusCode::CONFLICT,
+            "Ana Reyes acts for this card already.",
+        );
     // Ana books for the card, as herself.
-    ana_opens.opens("/").await.says("For the card of <bdi>Tomás Reyes</bdi>");
+    ana_opens
+        .opens("/")
+        .await
+        .says("For the card of <bdi>Tomás Reyes</bdi>");
     ana_opens
         .opens(book)
         .await
@@ -71,6 +86,30 @@ async fn somebody_of_the_household_books_for_the_card_and_is_named_in_it() {
         .opens(&format!("/members/{tomas}/statement/2026"))
         .await
         .says("Tomás Reyes: statement 2026");
+    // Asked to confirm it, she does, and is named.
+    ana_opens
+        .opens("/")
+        .await
+        .says("For Tomás Reyes: Please confirm the turn on Sat 19 Sep 2026 at 09:00.");
+    ana_opens.sends(&format!("{to}/confirm"), &[]).await.taken();
+    tomas_opens
+        .opens(&to)
+        .await
+        .says("Confirmed Sat 19 Sep 2026 08:00 by Ana Reyes.");
+    // The day, its queue and the list of boils count what is hers to look after.
+    let day = ana_opens.opens("/days/2026-09-19").await;
+    day.says(&format!("href=\"{to}\""));
+    ana_opens
+        .opens("/days/2026-09-19/queue")
+        .await
+        .says("Tomás");
+    // Both the member and the steward read on the card who acts for it.
+    for browser in [&mut tomas_opens, &mut steward] {
+        browser
+            .opens(&card)
+            .await
+            .says("Also act for this card</dt><dd><bdi>Ana Reyes</bdi>");
+    }
     // The card itself is not hers to change, and hers is not his to see.
     let edit = ana_opens.opens(&format!("{card}/edit")).await;
     assert_eq!(edit.status, StatusCode::FORBIDDEN);
@@ -90,4 +129,8 @@ async fn somebody_of_the_household_books_for_the_card_and_is_named_in_it() {
         .opens(&to)
         .await
         .says("Ana Reyes, for the card of Tomás Reyes");
+    let page = steward.opens(&card).await;
+    page.says("(Ana Reyes) acts for the card of")
+        .says("(Ana Reyes) does not act any more for the card of");
+    assert!(!page.body.contains("Also act for this card"));
 }

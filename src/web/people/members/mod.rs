@@ -86,9 +86,6 @@ pub(in crate::web) async fn seen_by(
     }
 }
 
-/// The tables whose rows make a member's card: the card itself, the account, the PIN.
-const OF_A_CARD: [&str; 3] = ["members", "accounts", "station_pins"];
-
 /// `GET /members/{id}`
 pub(crate) async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
     let sheet = request.blank();

@@ -180,7 +180,7 @@ impl CardPage {
             plantings: paths::plantings(member.id),
             can_come: paths::can_come(member.id),
             household: paths::household(member.id),
-            acted_for_by: household.iter().map(|one| one.name.to_string()).collect(),
+            acted_for_by: household.clone(),
             pin: pin(me, member),
             history: Vec::new(),
             all_about: all_about(me, member),

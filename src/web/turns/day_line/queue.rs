@@ -3,7 +3,7 @@
 
 use super::board::{state, turn};
 use crate::facts::turns::queue::{InQueue, Queue};
-use crate::units::{ClockTime, MemberId, Minutes, PressDate};
+use crate::units::{ClockTime, Minutes, PressDate};
 use crate::web::error::PageError;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
