@@ -7,7 +7,7 @@ use crate::units::{MemberId, MemberName, UtcSecond};
 use sqlx::{AssertSqlSafe, Row};
 
 /// The tables that are covered, in the order that records are looked over.
-pub const COVERED: [&str; 57] = [
+pub const COVERED: [&str; 60] = [
     "coop",
     "members",
     "member_names",
@@ -18,6 +18,7 @@ pub const COVERED: [&str; 57] = [
     "season_rules",
     "jar_sizes",
     "rules_confirmed",
+    "rules_not_voted",
     "season_locks",
     "scales",
     "vessels",
@@ -39,6 +40,7 @@ pub const COVERED: [&str; 57] = [
     "finishes",
     "fills",
     "losses",
+    "loss_changes",
     "divisions",
     "corrections",
     "shares",
@@ -46,6 +48,7 @@ pub const COVERED: [&str; 57] = [
     "share_jars",
     "hand_overs",
     "hand_over_jars",
+    "settled_jars",
     "jar_moves",
     "empty_jars",
     "ledger",
