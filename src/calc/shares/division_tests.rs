@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::calc::Basis;
+use crate::calc::shares::fees::FeeRates;
 use crate::units::{BasisPoints, MemberId, MilliCents, Pounds, Units, UtcSecond};
 use proptest::prelude::*;
 use uuid::Uuid;

@@ -20,10 +20,6 @@ pub struct Season {
 }
 
 /// What a season's rules say: everything that a version may change, but for its jar sizes.
-#[expect(
-    clippy::struct_excessive_bools,
-    reason = "each is a question that members vote on"
-)]
 #[derive(Debug, Clone)]
 pub struct Terms {
     /// What syrup is split by.
