@@ -61,6 +61,9 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "update ticket_ends set unpressed = 0", &["end of ticket", "unpressed 0 in the book, 1 when"]),
     (RoundTheTriggers, "update ticket_moves set to_member = (select id from members where number = 20)", &["move 1 of ticket", "to member member 20"]),
     (RoundTheTriggers, "delete from ticket_moves", &["move 1 of ticket", "is gone from the book"]),
+    (RoundTheTriggers, "insert into losses (boil_id, what, lost_g, whole, why, by_id, at) select id, 'spilled', 500, 0, 'spilt', cook_id, lit_at from boils limit 1; insert into loss_changes (boil_id, number, what, lost_g, whole, why, by_id, at) select id, 2, 'spilled', 0, 0, 'not so', cook_id, lit_at from boils limit 1", &["loss of lot", ", line 2 was added by hand"]),
+    (RoundTheTriggers, "insert into rules_not_voted select id, 'mill_mends' from season_rules limit 1", &["rule “mill_mends” of version", "was added by hand"]),
+    (RoundTheTriggers, "update season_rules set lots_repay_pct = 7", &["lots repay pct 7 in the book"]),
     // signatures
     (RoundTheTriggers, "update station_pins set pin_hash = '$argon2id$other'", &["PIN of member", "pin hash a secret marked"]),
     (Plain, "update accounts set passphrase_hash = '$argon2id$other' where sign_in = 'delia'", &["account of member", "changed by hand, not by the program"]),

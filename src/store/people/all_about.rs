@@ -7,7 +7,7 @@ use sqlx::{AssertSqlSafe, Row};
 use std::collections::BTreeMap;
 
 /// The tables that are read, each with which of its rows are about the member `?1`.
-const TABLES: [(&str, &str); 42] = [
+const TABLES: [(&str, &str); 43] = [
     ("members", "id = ?1"),
     ("member_names", "member_id = ?1"),
     ("household", "member_id = ?1 or person_id = ?1"),
@@ -61,6 +61,7 @@ const TABLES: [(&str, &str); 42] = [
         "hand_over_jars",
         "hand_over_id in (select id from hand_overs where member_id = ?1)",
     ),
+    ("settled_jars", "member_id = ?1"),
     ("jar_moves", "member_id = ?1"),
     ("ledger", "member_id = ?1"),
     (
