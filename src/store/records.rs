@@ -7,7 +7,7 @@ use crate::units::{MemberId, MemberName, UtcSecond};
 use sqlx::{AssertSqlSafe, Row};
 
 /// The tables that are covered, in the order that records are looked over.
-pub const COVERED: [&str; 57] = [
+pub const COVERED: [&str; 58] = [
     "coop",
     "members",
     "member_names",
@@ -16,6 +16,7 @@ pub const COVERED: [&str; 57] = [
     "station_pins",
     "seasons",
     "season_rules",
+    "season_weights",
     "jar_sizes",
     "rules_confirmed",
     "season_locks",
