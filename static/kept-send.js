@@ -33,9 +33,15 @@ const NEEDS = [400, 403, 404, 405, 409, 410, 413, 415, 422];
 const TRIES = 3;
 
 /**
- * Asks the mill's clock, and notes how far this phone's is ahead of it.
+ * Lets a change of the store fail: a phone that is full still sends, and what could not be noted is done again.
+ * @param {Promise<unknown>} change
+ */
+const ifRoom = (change) => change.then(() => {}, () => {});
+
+/**
+ * Asks the mill's clock, and notes how far this phone's is ahead of it, seconds.
  * @param {Store} store @param {Net} net
- * @returns {Promise<Here | null>}
+ * @returns {Promise<(Here & { ahead: number }) | null>}
  */
 export async function contact(store, net) {
   const before = net.clock();
@@ -43,8 +49,9 @@ export async function contact(store, net) {
   if (!here) return null;
   const middle = (before + net.clock()) / 2 / 1000;
   // The mill tells whole seconds: half of one on average is left off.
-  await store.note("ahead", Math.round(middle - here.at - 0.5));
-  return here;
+  const ahead = Math.round(middle - here.at - 0.5);
+  await ifRoom(store.note("ahead", ahead));
+  return { ...here, ahead };
 }
 
 /**
@@ -74,13 +81,13 @@ export async function send(store, net, told = () => {}) {
       open.add(entry.key);
       continue;
     }
-    if (entry.ahead === null) entry.ahead = (await store.fact("ahead")) ?? null;
+    entry.ahead ??= here.ahead;
     const answer = await net.post(entry);
     if (!answer) return "no network";
     if (answer.status === 401) return "signed out";
     if (answer.status === 201) {
       // Mended on a page while it was on its way: the mill has to see that too.
-      if (await asSent(store, entry)) await store.drop(entry.key);
+      if (await asSent(store, entry)) await ifRoom(store.drop(entry.key));
       told(entry, answer);
     } else if (NEEDS.includes(answer.status)) {
       await back(store, entry, answer);
@@ -89,7 +96,7 @@ export async function send(store, net, told = () => {}) {
     } else if (answer.status === 500) {
       entry.tries += 1;
       if (entry.tries >= TRIES) await back(store, entry, answer);
-      else await store.put(entry);
+      else await ifRoom(store.put(entry));
       open.add(entry.key);
     } else {
       // Somebody between here and the mill, or a mill that is just starting.
@@ -104,7 +111,7 @@ export async function send(store, net, told = () => {}) {
 /** @param {Store} store @param {Entry} entry @param {NonNullable<Answer>} answer */
 async function back(store, entry, answer) {
   if (!await asSent(store, entry)) return;
-  await store.put({ ...entry, state: "needs", answer: answer.page, status: answer.status });
+  await ifRoom(store.put({ ...entry, state: "needs", answer: answer.page, status: answer.status }));
 }
 
 /** Whether an entry still stands in the store as it was sent. @param {Store} store @param {Entry} entry */

@@ -38,7 +38,7 @@ worker.addEventListener("fetch", (event) => {
   const url = new URL(request.url);
   if (url.origin !== worker.location.origin) return;
   if (request.method === "POST" && OTHER_PERSON.test(url.pathname)) {
-    event.respondWith(forgetPages().then(() => fetch(request)));
+    event.respondWith(forgetPages().catch(() => {}).then(() => fetch(request)));
   } else if (request.method === "GET" && url.pathname.startsWith("/static/")) {
     event.respondWith(file(request));
   } else if (request.method === "GET" && request.mode === "navigate") {
@@ -53,7 +53,7 @@ async function file(request) {
 
 /** A page: from the network, unless that takes too long and the page was seen before. @param {FetchEvent} event @param {URL} url */
 async function page(event, url) {
-  const asked = network(event.request, url);
+  const asked = network(event, url);
   event.waitUntil(asked.then(() => {}, () => {}));
   const seen = isKept(url.pathname) ? await pageAsSeen(url) : undefined;
   const slow = new Promise((_, reject) => { setTimeout(reject, PATIENCE_MS, "slow"); });
@@ -67,12 +67,12 @@ async function page(event, url) {
   }
 }
 
-/** @param {Request} request @param {URL} url */
-async function network(request, url) {
-  const answer = await fetch(request);
-  if (isKept(url.pathname)) await keepPage(url.pathname + url.search, answer.clone());
+/** The mill's own answer. It is kept beside, and shown also when the phone has no room for it. @param {FetchEvent} event @param {URL} url */
+async function network(event, url) {
+  const answer = await fetch(event.request);
+  if (isKept(url.pathname)) event.waitUntil(keepPage(url.pathname + url.search, answer.clone()).catch(() => {}));
   // The mill asks who it is: a session that ran out or was ended elsewhere leaves nothing to read.
-  else if (url.pathname === "/sign-in" && answer.ok) await forgetMine();
+  else if (url.pathname === "/sign-in" && answer.ok) await forgetMine().catch(() => {});
   return answer;
 }
 

@@ -29,6 +29,8 @@ let store = null;
 let ending = "done";
 /** What this browser cannot do, though it keeps entries. */
 let lacks = "";
+/** Why this phone keeps nothing more, though what it keeps still goes. */
+let full = "";
 /** Answers to what was tapped on this page, by key. @type {Map<string, import("./kept-send.js").Answer>} */
 const answers = new Map();
 /** One run after the other. @type {Promise<void>} */
@@ -66,7 +68,7 @@ function run() {
 
 /** What keeps those that wait, and how old this page is. @param {Entry[]} entries */
 function why(entries) {
-  const said = lacks ? [lacks] : [];
+  const said = [full, lacks].filter(Boolean);
   if (seen > 0) {
     const time = new Date(seen * 1000).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
     said.push(`${ending === "no network" ? "No network: this" : "This"} page is as it was at ${time}.`);
@@ -87,6 +89,7 @@ async function show() {
   const here = [...keptForms()].map((form) => hidden(form, "form_key")?.value);
   const entries = (await store.all()).filter((entry) => !(entry.state === "needs" && here.includes(entry.key)));
   showLine(line, entries, why(entries), { mend, again, drop });
+  if (full) line.classList.add("waits");
 }
 
 /** @param {Entry} entry */
@@ -153,9 +156,25 @@ function sayKept(form, entry) {
   note.focus();
 }
 
+/**
+ * What becomes of a tap that the phone cannot keep: it goes straight to the mill, or the form stays as it is and says so.
+ * @param {HTMLFormElement} form @param {HTMLElement | null} button @param {Entry} entry @param {unknown} error
+ */
+async function notKept(form, button, entry, error) {
+  if (!line) return;
+  full = storeWords(error);
+  if (seen === 0) return sendPlainly(form, button);
+  // A page out of the phone's store: the mill takes the entry alone, without the page that it would come from.
+  const answer = await net.post(entry);
+  if (answer?.status === 201) return goOn(answer.to);
+  if (answer && answer.status >= 400 && answer.status < 500 && answer.status !== 401) return sendPlainly(form, button, { ...entry, answer: answer.page });
+  showWarning(line, `${full} What you typed stands here still: send it again when there is network.`);
+}
+
 /** @param {HTMLFormElement} form @param {HTMLElement | null} button */
 async function tapped(form, button) {
-  if (!store || !line) return;
+  if (!line) return;
+  if (!store) return sendPlainly(form, button);
   await numbered(store, form);
   const who = { member: line.dataset.member ?? "", name: line.dataset.name ?? "", ahead: (await store.fact("ahead")) ?? null };
   const entry = entryOf(form, button, who);
@@ -165,10 +184,9 @@ async function tapped(form, button) {
   try {
     await store.put(entry);
   } catch (error) {
-    showWarning(line, storeWords(error));
-    if (seen === 0) sendPlainly(form, button);
-    return;
+    return notKept(form, button, entry, error);
   }
+  full = "";
   answers.delete(entry.key);
   await Promise.race([run(), wait(PATIENCE_MS)]);
   const answer = answers.get(entry.key);
@@ -191,18 +209,21 @@ async function sync() {
   }
 }
 
+/** Whether it is known if there is a store. */
+let opened = false;
 /** @type {WeakSet<HTMLFormElement>} */
 const busy = new WeakSet();
 
 document.addEventListener("submit", (event) => {
   const form = event.target;
-  if (event.defaultPrevented || !store || !(form instanceof HTMLFormElement)) return;
+  if (event.defaultPrevented || (opened && !store) || !(form instanceof HTMLFormElement)) return;
   const button = event.submitter;
   if (!form.matches("[data-keep]") || form.querySelector("input[type=password]") || button?.dataset.keep === "no") return;
   event.preventDefault();
   if (busy.has(form)) return;
   busy.add(form);
-  tapped(form, button).finally(() => busy.delete(form));
+  // A tap may come before the store is open.
+  opening.then(() => tapped(form, button)).finally(() => busy.delete(form));
 });
 
 /** Has the mill set a few ticket numbers aside for this phone. @param {Store} store @param {string} day its address */
@@ -223,7 +244,11 @@ async function numbered(store, form) {
   if (!box || box.value.trim() !== "" || !day || !away) return;
   const [number, ...rest] = (await store.fact(`numbers ${day}`)) ?? [];
   if (number === undefined) return;
-  await store.note(`numbers ${day}`, rest);
+  try {
+    await store.note(`numbers ${day}`, rest);
+  } catch {
+    return; // A number that cannot be crossed off would be given twice.
+  }
   box.value = String(number);
 }
 
@@ -244,20 +269,25 @@ async function keepDay() {
   }
 }
 
-async function start() {
+/** Opens the phone's store, and looks whether it takes anything. @returns {Promise<void>} */
+async function open() {
   if (!line) return;
   const cannot = missing();
   if (cannot) return showWarning(line, cannot);
   if (seen > 0) freshKeys();
   else ownKeys();
   try {
-    const opened = await openStore();
-    await opened.note("opened", Date.now());
-    store = opened;
+    store = await openStore();
+    await store.note("opened", Date.now());
   } catch (error) {
-    return showWarning(line, storeWords(error));
+    if (!store) return showWarning(line, storeWords(error));
+    full = storeWords(error);
   }
   await show();
+}
+
+async function start() {
+  if (!line || !store) return;
   try {
     await navigator.serviceWorker.register("/yard-worker.js", { type: "module" });
   } catch {
@@ -277,4 +307,6 @@ document.addEventListener("visibilitychange", () => { if (!document.hidden) run(
 setInterval(async () => {
   if (store && !document.hidden && runs === 0 && (await store.all()).some((entry) => entry.state === "waits")) run();
 }, AGAIN_MS);
-start();
+
+const opening = open().finally(() => { opened = true; });
+opening.then(start);

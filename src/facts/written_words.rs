@@ -235,6 +235,13 @@ impl Words {
             "ticket_ends" => format!("end of {}, version {}", of("ticket_id"), text("version")),
             "ticket_moves" => format!("move {} of {}", text("number"), of("ticket_id")),
             "losses" => format!("loss of {}", of("boil_id")),
+            "settled_jars" => format!(
+                "what {} was owed, settled on receipt {}",
+                of("member_id"),
+                text("receipt")
+            ),
+            "loss_changes" => format!("loss of {}, line {}", of("boil_id"), text("number")),
+            "rules_not_voted" => format!("rule {} of {}", text("rule"), of("rules_id")),
             other => format!("a row of {other}"),
         }
     }

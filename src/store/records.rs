@@ -7,7 +7,7 @@ use crate::units::{MemberId, MemberName, UtcSecond};
 use sqlx::{AssertSqlSafe, Row};
 
 /// The tables that are covered, in the order that records are looked over.
-pub const COVERED: [&str; 58] = [
+pub const COVERED: [&str; 61] = [
     "coop",
     "members",
     "member_names",
@@ -19,6 +19,7 @@ pub const COVERED: [&str; 58] = [
     "season_weights",
     "jar_sizes",
     "rules_confirmed",
+    "rules_not_voted",
     "season_locks",
     "scales",
     "vessels",
@@ -40,6 +41,7 @@ pub const COVERED: [&str; 58] = [
     "finishes",
     "fills",
     "losses",
+    "loss_changes",
     "divisions",
     "corrections",
     "shares",
@@ -47,6 +49,7 @@ pub const COVERED: [&str; 58] = [
     "share_jars",
     "hand_overs",
     "hand_over_jars",
+    "settled_jars",
     "jar_moves",
     "empty_jars",
     "ledger",

@@ -178,6 +178,7 @@ fn season() -> Vec<Line> {
         // plantings
         show(paths::PLANTINGS, Members, get(plantings::list)),
         form(paths::NEW_PLANTING, Members, get(plantings::new).post(plantings::create)),
+        form(paths::PLANTINGS_AGAIN, Members, get(plantings::again_form).post(plantings::again)),
         form(paths::EDIT_PLANTING, Members, get(plantings::edit).post(plantings::update)),
         send(paths::REMOVE_PLANTING, Members, paths::HOME, post(plantings::remove)),
     ]
@@ -302,6 +303,7 @@ fn shares() -> Vec<Line> {
         send(paths::CORRECT, Stewards, paths::DIVIDE, post(shares::correct)),
         form(paths::LOSS, Stewards, get(season_close::loss).post(season_close::note_loss)),
         send(paths::BEAR_LOSS, Stewards, paths::LOSS, post(season_close::bear_loss)),
+        send(paths::BOIL_NOT_LOST, Stewards, paths::LOSS, post(season_close::not_lost)),
         // hand-overs
         show(paths::HAND_OVERS, Crew, get(hand_overs::list)),
         show(paths::HAND_OVER_SHEET, Crew, get(hand_overs::paper_sheet)),
@@ -321,6 +323,7 @@ fn shares() -> Vec<Line> {
         form(paths::PAYMENT, Stewards, get(ledger::payment).post(ledger::note_payment)),
         form(paths::HOURS, Stewards, get(season_close::hours).post(season_close::note_hours)),
         form(paths::SETTLE, Stewards, get(season_close::settle).post(season_close::settle_carry)),
+        form(paths::SETTLE_JARS, Stewards, get(hand_overs::settle_form).post(hand_overs::settle)),
         // trace
         show(paths::FIND, Crew, get(trace::look_up)),
         show(paths::LOT_TRACE, Crew, get(trace::of_lot)),

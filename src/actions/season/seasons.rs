@@ -224,6 +224,7 @@ impl NewRules {
             ("juice_pct", self.juice_pct),
             ("row", self.row_kg_per_m),
             ("stalk", self.stalk.as_f64()),
+            ("lots_repay", count(self.lots_repay_pct.unwrap_or(100))),
             ("cutoff", count(self.cutoff_h)),
             ("offer", count(self.offer.get())),
         ];
@@ -266,7 +267,8 @@ impl NewRules {
             patronage: false,
             second_signature: true,
             trash_off: false,
-            mill_mends: true,
+            mill_mends: Some(true),
+            lots_repay_pct: Some(100),
             read_again_one_in: 0,
             target_bx: 78.0,
             floor_bx: 12.0,

@@ -50,6 +50,12 @@ pub const RANGES: &[Range] = &[
         "Please write a finish target from 60 to 90 °Bx; syrup keeps from about 78.",
     ),
     range(
+        "lots_repay",
+        0.0,
+        100.0,
+        "Please write how much of a lot may repay members without juice in it, from 0 to 100 percent.",
+    ),
+    range(
         "floor_bx",
         0.0,
         30.0,

@@ -1,5 +1,6 @@
 //! Page tests of the theme `season`.
 
+mod bearing;
 pub mod big_season;
 mod lists;
 pub mod plantings;

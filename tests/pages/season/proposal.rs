@@ -291,7 +291,7 @@ async fn what_counts_how_much_is_voted_with_the_rules_and_the_proposal_goes_by_i
         .opens(PROPOSAL)
         .await
         .says("2 turns are proposed, on 1 of 2 days.")
-        .says("Opening a day with its crew counts as 220 lb of cane");
+        .says("Opening a day with its crew counts as 220.5 lb of cane");
     let rules = "/seasons/2026/rules";
     steward
         .fills(

@@ -179,7 +179,7 @@ async fn a_jar_that_breaks_on_the_mills_shelf_is_made_good_by_the_mill_and_a_mis
 
 #[tokio::test]
 async fn where_the_rules_say_so_whose_jar_it_is_bears_it_and_the_ledger_says_that() {
-    let mut lot = finished_lot_under(|rules| rules.terms.mill_mends = false).await;
+    let mut lot = finished_lot_under(|rules| rules.terms.mill_mends = Some(false)).await;
     lot.divide().await;
     let shelf = format!("/members/{}/shelf", lot.amos);
     lot.crew.opens(&shelf).await;

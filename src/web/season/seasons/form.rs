@@ -27,13 +27,12 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units, weights: Option<Weights>) -
     let rates_in = sheet.read("rates_in", Units::parse);
     let cane_rate = sheet.read("cane_fee", MilliCents::parse);
     let juice_rate = sheet.read("juice_fee", MilliCents::parse);
-    let jar_fee = sheet.read("jar_fee", Cents::parse);
-    let least = sheet.read("least", Cents::parse);
-    let boil_fee = sheet.read("boil_fee", Cents::parse);
-    let hour = sheet.read("hour", Cents::parse);
+    let [jar_fee, least, boil_fee, hour] =
+        ["jar_fee", "least", "boil_fee", "hour"].map(|at| sheet.read(at, Cents::parse));
     let hours_most = count(sheet, "hours_most");
     let syrup_rate = sheet.read("syrup_price", MilliCents::parse);
     let loss = sheet.read("loss", LossRule::parse);
+    let lots_repay = count(sheet, "lots_repay");
     let read_again = read_again(sheet);
     let target_bx = figure(sheet, "target_bx");
     let floor_bx = figure(sheet, "floor_bx");
@@ -68,7 +67,8 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units, weights: Option<Weights>) -
         patronage: sheet.ticked("patronage"),
         second_signature: sheet.ticked("second_signature"),
         trash_off: sheet.ticked("trash_off"),
-        mill_mends: sheet.ticked("mill_mends"),
+        mill_mends: Some(sheet.ticked("mill_mends")),
+        lots_repay_pct: Some(lots_repay?),
         read_again_one_in: read_again?,
         target_bx: target_bx?,
         floor_bx: floor_bx?,
@@ -256,7 +256,18 @@ pub(super) fn of(mut sheet: Sheet, rules: &Rules, sizes: &[JarSize], units: Unit
             "second_signature",
             if rules.second_signature { "yes" } else { "" },
         )
-        .put("mill_mends", if rules.mill_mends { "yes" } else { "" })
+        .put(
+            "mill_mends",
+            if rules.mill_mends.unwrap_or(true) {
+                "yes"
+            } else {
+                ""
+            },
+        )
+        .put(
+            "lots_repay",
+            rules.lots_repay_pct.unwrap_or(100).to_string(),
+        )
         .put("trash_off", if rules.trash_off { "yes" } else { "" })
         .put(second_reading::BOX, rules.read_again_one_in.to_string())
         .put("target_bx", rules.target_bx.to_string())

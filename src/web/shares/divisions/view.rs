@@ -82,6 +82,8 @@ pub(super) struct Figures {
     shares: Vec<ShareLine>,
     kinds: Vec<KindLine>,
     exchanges: Vec<String>,
+    /// What the lot may repay members without juice in it, and what it does; empty: nothing is said about it.
+    repaid: String,
     jarred: String,
     floors: String,
     left_over: String,
@@ -317,6 +319,7 @@ fn figures(d: &Division, shown: &Shown<'_>, me: &Me, units: Units) -> Figures {
         } else {
             Vec::new()
         },
+        repaid: sums::repaid(d, shown.inputs.rules.lots_repay_pct, units),
         jarred: g(d.jarred),
         floors: g(d.floors()),
         left_over: g(d.jarred - d.floors()),
