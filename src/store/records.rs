@@ -7,7 +7,7 @@ use crate::units::{MemberId, MemberName, UtcSecond};
 use sqlx::{AssertSqlSafe, Row};
 
 /// The tables that are covered, in the order that records are looked over.
-pub const COVERED: [&str; 60] = [
+pub const COVERED: [&str; 61] = [
     "coop",
     "members",
     "member_names",
@@ -16,6 +16,7 @@ pub const COVERED: [&str; 60] = [
     "station_pins",
     "seasons",
     "season_rules",
+    "season_weights",
     "jar_sizes",
     "rules_confirmed",
     "rules_not_voted",
