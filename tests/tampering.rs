@@ -119,6 +119,7 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "update opening_checks set note = 'all well'", &["opening check", "note “all well” in the book"]),
     // rules, names, the mill
     (RoundTheTriggers, "update season_rules set toll_bp = 500 where number = 1", &["version 1 of the rules of the season of 2026", "toll bp 500 in the book, 1000 when"]),
+    (RoundTheTriggers, "update season_weights set late_pct = 9", &["weights of version", "late pct"]),
     (RoundTheTriggers, "update season_rules set patronage = 1", &["patronage 1 in the book, 0 when"]),
     (RoundTheTriggers, "update rules_confirmed set holds_from = '2026-11-01'", &["confirmation of version", "holds from Sun 1 Nov 2026 in the book"]),
     (RoundTheTriggers, "delete from rules_confirmed where rules_id = (select id from season_rules where number = 2)", &["confirmation of version 2", "is gone from the book"]),

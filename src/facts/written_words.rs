@@ -223,6 +223,7 @@ impl Words {
         let text = |name: &str| columns.get(name).map(plain).unwrap_or_default();
         let of = |column: &str| self.name(columns, column);
         match table {
+            "season_weights" => format!("weights of {}", of("rules_id")),
             "loads" => format!(
                 "load {} of {}, version {}",
                 text("number"),

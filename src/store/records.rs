@@ -7,7 +7,7 @@ use crate::units::{MemberId, MemberName, UtcSecond};
 use sqlx::{AssertSqlSafe, Row};
 
 /// The tables that are covered, in the order that records are looked over.
-pub const COVERED: [&str; 61] = [
+pub const COVERED: [&str; 62] = [
     "coop",
     "members",
     "member_names",
@@ -17,6 +17,7 @@ pub const COVERED: [&str; 61] = [
     "station_pins",
     "seasons",
     "season_rules",
+    "season_weights",
     "jar_sizes",
     "rules_confirmed",
     "rules_not_voted",

@@ -5,6 +5,7 @@ use crate::calc::cane::second_reading;
 use crate::calc::season::rules::{
     self, NET_BOXES, SIZE_BOXES, SIZES_MOST, Size, hold_in_order, sizes_amiss, yield_in_order,
 };
+use crate::calc::season::weights::Weights;
 use crate::calc::shares::losses::LossRule;
 use crate::calc::{Basis, Unmet};
 use crate::store::season::seasons::{JarSize, Rules, Terms};
@@ -20,7 +21,7 @@ pub(super) const PRICE_BOXES: [&str; SIZES_MOST] = [
 ];
 
 /// Reads every box, then decides. Bare numbers are in the units of whoever types.
-pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
+pub(super) fn rules(sheet: &mut Sheet, units: Units, weights: Option<Weights>) -> Option<NewRules> {
     let basis = sheet.read("basis", Basis::parse);
     let toll = sheet.read("toll", BasisPoints::parse);
     let rates_in = sheet.read("rates_in", Units::parse);
@@ -87,6 +88,7 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
     Some(NewRules {
         terms,
         sizes: sizes?,
+        weights: weights?,
     })
 }
 
@@ -133,7 +135,7 @@ fn ranged(at: &'static str, figure: f64) -> Result<f64, Refused> {
 
 /// A number with a range and one decimal, as the rules' page prints it; a percent or degree sign
 /// after it is left off.
-fn figure(sheet: &mut Sheet, at: &'static str) -> Option<f64> {
+pub(super) fn figure(sheet: &mut Sheet, at: &'static str) -> Option<f64> {
     sheet.read(at, |t| {
         let figure = decimal(t.trim().trim_end_matches(['%', '°']))?;
         let tenths = figure * 10.0;

@@ -46,7 +46,7 @@ pub(super) fn jars(sizes: &[JarSize], units: Units) -> String {
     each.join("; ")
 }
 
-fn setting(name: &'static str, value: String, key: &str) -> Setting {
+pub(super) fn setting(name: &'static str, value: String, key: &str) -> Setting {
     Setting {
         name,
         value,
