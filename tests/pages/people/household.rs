@@ -1,8 +1,29 @@
 //! A household: several people act for one member's card, each signed in as oneself and named in what they do.
 
-use crate::site::TestSite;
+use crate::site::{Browser, TestSite};
 use axum::http::StatusCode;
 use canewright::units::Role;
+
+/// She confirms the turn and is named; the day, its queue and what she is asked count it as hers to look after.
+async fn confirmed_for_the_card(ana_opens: &mut Browser, tomas_opens: &mut Browser, to: &str) {
+    // Asked to confirm it, she does, and is named.
+    ana_opens
+        .opens("/")
+        .await
+        .says("For Tomás Reyes: Please confirm the turn on Sat 19 Sep 2026 at 09:00.");
+    ana_opens.sends(&format!("{to}/confirm"), &[]).await.taken();
+    tomas_opens
+        .opens(to)
+        .await
+        .says("Confirmed Sat 19 Sep 2026 08:00 by Ana Reyes.");
+    // The day, its queue and the list of boils count what is hers to look after.
+    let day = ana_opens.opens("/days/2026-09-19").await;
+    day.says(&format!("href=\"{to}\""));
+    ana_opens
+        .opens("/days/2026-09-19/queue")
+        .await
+        .says("Tomás");
+}
 
 #[tokio::test]
 async fn somebody_of_the_household_books_for_the_card_and_is_named_in_it() {
@@ -86,23 +107,7 @@ async fn somebody_of_the_household_books_for_the_card_and_is_named_in_it() {
         .opens(&format!("/members/{tomas}/statement/2026"))
         .await
         .says("Tomás Reyes: statement 2026");
-    // Asked to confirm it, she does, and is named.
-    ana_opens
-        .opens("/")
-        .await
-        .says("For Tomás Reyes: Please confirm the turn on Sat 19 Sep 2026 at 09:00.");
-    ana_opens.sends(&format!("{to}/confirm"), &[]).await.taken();
-    tomas_opens
-        .opens(&to)
-        .await
-        .says("Confirmed Sat 19 Sep 2026 08:00 by Ana Reyes.");
-    // The day, its queue and the list of boils count what is hers to look after.
-    let day = ana_opens.opens("/days/2026-09-19").await;
-    day.says(&format!("href=\"{to}\""));
-    ana_opens
-        .opens("/days/2026-09-19/queue")
-        .await
-        .says("Tomás");
+    confirmed_for_the_card(&mut ana_opens, &mut tomas_opens, &to).await;
     // Both the member and the steward read on the card who acts for it.
     for browser in [&mut tomas_opens, &mut steward] {
         browser
