@@ -169,7 +169,9 @@ fn lines(books: &Books, division: &Division, boil: &Boil, here: &str) {
     let own = books
         .ledger
         .iter()
-        .filter(|l| l.boil_id.as_ref() == Some(&boil.id) && l.answers.is_none());
+        .filter(|l| l.boil_id.as_ref() == Some(&boil.id) && l.answers.is_none())
+        // What the season bears of the boil at its close is no part of its division.
+        .filter(|l| l.kind != "loss");
     for line in own {
         let sum = written
             .entry((line.member_id.as_deref(), &line.kind))
