@@ -25,6 +25,34 @@ async fn confirmed_for_the_card(ana_opens: &mut Browser, tomas_opens: &mut Brows
         .says("Tomás");
 }
 
+/// The steward lets her act, once.
+async fn let_her_act(steward: &mut Browser, card: &str, person: &str) {
+    let household = format!("{card}/household");
+    // The steward lets her; whoever is nobody is asked for.
+    steward.opens(card).await.says("Who acts for this card");
+    steward
+        .opens(&household)
+        .await
+        .says("Nobody else acts for it yet");
+    steward.sends(&household, &[("person", "")]).await.refused(
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "Please choose who is to act for it.",
+    );
+    steward.opens(&household).await;
+    steward
+        .sends(&household, &[("person", person)])
+        .await
+        .taken();
+    steward.opens(&household).await.says("<bdi>Ana Reyes</bdi>");
+    steward
+        .sends(&household, &[("person", person)])
+        .await
+        .refused(
+            StatusCode::CONFLICT,
+            "Ana Reyes acts for this card already.",
+        );
+}
+
 /// The card's history says who acted for it, and that it ended.
 async fn ended_in_the_history(steward: &mut Browser, card: &str) {
     let page = steward.opens(card).await;
@@ -46,7 +74,7 @@ async fn somebody_of_the_household_books_for_the_card_and_is_named_in_it() {
         .opens(&card)
         .await
         .refused(StatusCode::NOT_FOUND, "Nothing here");
-    let (for_tomas, nobody) = (tomas.to_string(), String::new());
+    let for_tomas = tomas.to_string();
     let book = "/days/2026-09-19/book";
     let turn = |member: &str| {
         vec![
@@ -61,33 +89,7 @@ async fn somebody_of_the_household_books_for_the_card_and_is_named_in_it() {
     ana_opens.opens(book).await;
     let refused = ana_opens.sends(book, &sent).await;
     assert_eq!(refused.status, StatusCode::NOT_FOUND);
-    // The steward lets her; whoever is nobody is asked for.
-    steward.opens(&card).await.says("Who acts for this card");
-    steward
-        .opens(&household)
-        .await
-        .says("Nobody else acts for it yet");
-    steward
-        .sends(&household, &[("person", nobody.as_str())])
-        .await
-        .refused(
-            StatusCode::UNPROCESSABLE_ENTITY,
-            "Please choose who is to act for it.",
-        );
-    let person = ana.to_string();
-    steward.opens(&household).await;
-    steward
-        .sends(&household, &[("person", person.as_str())])
-        .await
-        .taken();
-    steward.opens(&household).await.says("<bdi>Ana Reyes</bdi>");
-    steward
-        .sends(&household, &[("person", person.as_str())])
-        .await
-        .refused(
-            StatusCode::CONFLICT,
-            "Ana Reyes acts for this card already.",
-        );
+    let_her_act(&mut steward, &card, &ana.to_string()).await;
     // Ana books for the card, as herself.
     ana_opens
         .opens("/")
