@@ -128,3 +128,55 @@ async fn a_damaged_file_is_refused_with_a_sentence() {
     let refused = store::open(&path).await;
     assert!(refused.is_err());
 }
+
+/// Version 1 was voted before there was a rule about what breaks on the shelf, version 2 after it: the file knows by what was first
+/// written of each.
+#[tokio::test]
+async fn a_version_of_the_rules_voted_before_a_rule_existed_claims_no_vote_on_it() {
+    let mut conn = SqliteConnection::connect("sqlite::memory:").await.unwrap();
+    let mut files: Vec<_> = std::fs::read_dir("migrations")
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.extension().is_some_and(|e| e == "sql"))
+        .collect();
+    files.sort();
+    let number = |path: &Path| path.file_name().unwrap().to_str().unwrap()[..4].to_owned();
+    let run = async |conn: &mut SqliteConnection, sql: String| {
+        sqlx::raw_sql(sqlx::AssertSqlSafe(sql))
+            .execute(conn)
+            .await
+            .unwrap();
+    };
+    for path in files.iter().filter(|p| *number(p) < *"0064") {
+        run(&mut conn, std::fs::read_to_string(path).unwrap()).await;
+    }
+    // Only what the migration goes by: the two versions, and what was first written of them.
+    run(&mut conn, "pragma foreign_keys = off".to_owned()).await;
+    for (id, content) in [("old", "{\"toll_bp\":0}"), ("new", "{\"mill_mends\":1}")] {
+        let rows = format!(
+            "insert into season_rules (id, season_id, number, basis, toll_bp, cane_mc, juice_mc, jar_fee_cents, least_cents, \
+             target_bx, floor_bx, hold_amber_min, hold_red_min, cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct, \
+             juice_pct, row_kg_per_m, stalk_g, note, made_by, made_at) \
+             values ('{id}', 's', {}, 'solids', 0, 0, 0, 0, 0, 78, 12, 240, 300, 4, 45, 38, 80, 45, 2, 450, '', 'm', 1); \
+             insert into records (what, op, key, content) values ('season_rules', 'made', json_array('{id}'), '{content}'); \
+             insert into records (what, op, key, content) values ('season_rules', 'found', json_array('{id}'), '{{\"mill_mends\":1}}')",
+            if id == "old" { 1 } else { 2 }
+        );
+        run(&mut conn, rows).await;
+    }
+    for path in files.iter().filter(|p| *number(p) >= *"0064") {
+        run(&mut conn, std::fs::read_to_string(path).unwrap()).await;
+    }
+    let not_voted: Vec<String> =
+        sqlx::query_scalar("select rules_id from rules_not_voted where rule = 'mill_mends'")
+            .fetch_all(&mut conn)
+            .await
+            .unwrap();
+    assert_eq!(not_voted, ["old"]);
+    let bound: i64 =
+        sqlx::query_scalar("select count(*) from season_rules where lots_repay_pct is not null")
+            .fetch_one(&mut conn)
+            .await
+            .unwrap();
+    assert_eq!(bound, 0);
+}

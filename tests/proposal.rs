@@ -8,6 +8,7 @@ use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
+use std::io::Write as _;
 
 /// Seasons written, and rounds for each; `PROPOSAL_SEASONS` writes more, with as many rounds as the page takes.
 const SEASONS: u64 = 6;
@@ -72,11 +73,27 @@ fn with(chance: &mut Pcg64Mcg, members: usize, plantings: usize) -> Season {
             changeover: 10.0,
             most_kg: chance.random_range(1800.0..3200.0_f64).round(),
             opening_kg: chance.random_range(0.0..150.0_f64).round(),
+            pan_kg: 0.0,
+            short: 0.0,
+            prompt_kg: 0.0,
+            waiting: 0.0,
         })
         .collect();
+    let (pan, prompt) = (
+        chance.random_range(300.0..900.0_f64),
+        chance.random_range(0.4..1.0),
+    );
+    let weighed = |day: Day| Day {
+        pan_kg: pan.round(),
+        short: 0.05,
+        prompt_kg: (day.most_kg * prompt).round(),
+        waiting: 0.02,
+        ..day
+    };
+    let days: Vec<Day> = days;
     Season {
         patches,
-        days,
+        days: days.into_iter().map(weighed).collect(),
         step: 0.05,
         before: Vec::new(),
     }
@@ -86,7 +103,7 @@ fn written(season: &Season, found: &Proposal) -> Value {
     let patch = |p: &Patch| json!({ "owner": p.owner, "kg": p.cane_kg, "lost": p.lost });
     let day = |d: &Day| {
         json!({ "minutes": d.minutes, "rate": d.kg_per_minute, "changeover": d.changeover, "most": d.most_kg,
-            "opening": d.opening_kg })
+            "opening": d.opening_kg, "pan": d.pan_kg, "short": d.short, "prompt": d.prompt_kg, "waiting": d.waiting })
     };
     json!({
         "patches": season.patches.iter().map(patch).collect::<Vec<_>>(),
@@ -180,6 +197,11 @@ fn one_pin_moves_few_other_turns() {
         .collect();
     parts.sort_by(f64::total_cmp);
     let (middle, ninth) = (parts[parts.len() / 2], parts[parts.len() * 9 / 10]);
+    let _ = writeln!(
+        std::io::stdout(),
+        "One pin moves {middle:.3} of the other turns at the median of {} seasons, {ninth:.3} in nine of ten.",
+        parts.len()
+    );
     assert!(
         middle <= 0.15,
         "{} seasons: {middle:.3} at the median, {ninth:.3} in nine of ten",

@@ -61,6 +61,9 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "update ticket_ends set unpressed = 0", &["end of ticket", "unpressed 0 in the book, 1 when"]),
     (RoundTheTriggers, "update ticket_moves set to_member = (select id from members where number = 20)", &["move 1 of ticket", "to member member 20"]),
     (RoundTheTriggers, "delete from ticket_moves", &["move 1 of ticket", "is gone from the book"]),
+    (RoundTheTriggers, "insert into losses (boil_id, what, lost_g, whole, why, by_id, at) select id, 'spilled', 500, 0, 'spilt', cook_id, lit_at from boils limit 1; insert into loss_changes (boil_id, number, what, lost_g, whole, why, by_id, at) select id, 2, 'spilled', 0, 0, 'not so', cook_id, lit_at from boils limit 1", &["loss of lot", ", line 2 was added by hand"]),
+    (RoundTheTriggers, "insert into rules_not_voted select id, 'mill_mends' from season_rules limit 1", &["rule “mill_mends” of version", "was added by hand"]),
+    (RoundTheTriggers, "update season_rules set lots_repay_pct = 7", &["lots repay pct 7 in the book"]),
     // signatures
     (RoundTheTriggers, "update station_pins set pin_hash = '$argon2id$other'", &["PIN of member", "pin hash a secret marked"]),
     (Plain, "update accounts set passphrase_hash = '$argon2id$other' where sign_in = 'delia'", &["account of member", "changed by hand, not by the program"]),
@@ -116,6 +119,7 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "update opening_checks set note = 'all well'", &["opening check", "note “all well” in the book"]),
     // rules, names, the mill
     (RoundTheTriggers, "update season_rules set toll_bp = 500 where number = 1", &["version 1 of the rules of the season of 2026", "toll bp 500 in the book, 1000 when"]),
+    (RoundTheTriggers, "update season_weights set late_pct = 9", &["weights of version", "late pct"]),
     (RoundTheTriggers, "update season_rules set patronage = 1", &["patronage 1 in the book, 0 when"]),
     (RoundTheTriggers, "update rules_confirmed set holds_from = '2026-11-01'", &["confirmation of version", "holds from Sun 1 Nov 2026 in the book"]),
     (RoundTheTriggers, "delete from rules_confirmed where rules_id = (select id from season_rules where number = 2)", &["confirmation of version 2", "is gone from the book"]),

@@ -282,6 +282,51 @@ pub const SOURCES: &[Source] = &[
         "Stop, disconnect the power and wait for all motion to cease before servicing or unclogging; guards in place: 29 CFR 1928.57.",
     ),
     line(
+        "weigh_day",
+        Own,
+        "What a crew of four and a fire for a day are worth in cane: about a hundred kilograms (220 lb).",
+    ),
+    line(
+        "weigh_pan",
+        Own,
+        "A pan half full takes nearly the wood and the hours of a full one: a twentieth of what is missing is counted.",
+    ),
+    line(
+        "weigh_wait",
+        Own,
+        "Juice that waits within its limit loses little; past the limit nothing is proposed at all.",
+    ),
+    line(
+        "weigh_move",
+        Own,
+        "So that nobody is moved for a day or two of ripeness.",
+    ),
+    line(
+        "weigh_step",
+        Own,
+        "The worst-off member comes first, in steps: within one step the sum decides.",
+    ),
+    line(
+        "weigh_edge",
+        CommonPractice,
+        "Within the days that a planting is ready the difference is small.",
+    ),
+    line(
+        "weigh_early",
+        CommonPractice,
+        "Juice gains about 0.2 °Bx a day of some 15 until it is ripe, one part in 75. The season’s own turns correct it.",
+    ),
+    line(
+        "weigh_late",
+        Own,
+        "Seed draws on the sugar of the stalk, and stalks lodge; ripe heads left on took juice from about 18 to 15 °Bx in one trial. The season’s own turns correct it.",
+    ),
+    line(
+        "weigh_frost",
+        CommonPractice,
+        "Killed cane is good for about 48 hours, and a mill never presses all of it in that time.",
+    ),
+    line(
         "vessel_growth",
         Memory,
         "A steel vessel is about 0.3 % larger at 85 °C than at 20; left out.",

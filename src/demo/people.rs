@@ -8,6 +8,7 @@ use crate::actions::people::members::{self, NewMember};
 use crate::actions::season::seasons::{self, NewRules};
 use crate::calc::boil::pan::Settings;
 use crate::calc::physics::energy::Fuel;
+use crate::calc::season::weights::Weights;
 use crate::store::season::seasons as season_store;
 use crate::store::season::seasons::JarSize;
 use crate::units::{
@@ -197,7 +198,7 @@ impl Demo {
         let mut snapshot = self.reader.snapshot().await?;
         let before = season_store::rules_in_force(&mut snapshot, season).await?;
         drop(snapshot);
-        let mut rules = NewRules::of(&before, sizes(165));
+        let mut rules = NewRules::of(&before, sizes(165), Weights::DEFAULT);
         "Quart jars cost 15 cents more from the second order on.".clone_into(&mut rules.note);
         seasons::change_rules(&self.act(0, "2026-10-05", "20:15")?, season, 1, rules).await?;
         let from = PressDate::parse("2026-10-06")?;

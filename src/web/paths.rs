@@ -148,6 +148,8 @@ fixed! {
     PLANTINGS = "/members/{id}/plantings";
     /// A new planting of a member.
     NEW_PLANTING = "/members/{id}/plantings/new";
+    /// Take a member's plantings over from the season before.
+    PLANTINGS_AGAIN = "/members/{id}/plantings/again";
     /// Change what was said of a planting.
     EDIT_PLANTING = "/plantings/{id}/edit";
     /// Take a planting off the record.
@@ -234,6 +236,8 @@ fixed! {
     LOSS = "/boils/{lot}/loss";
     /// Let the season bear a boil's loss.
     BEAR_LOSS = "/boils/{lot}/loss/bear";
+    /// Take a boil's loss back.
+    BOIL_NOT_LOST = "/boils/{lot}/loss/back";
     // labels
     /// Choose labels for a lot.
     LABELS = "/boils/{lot}/labels";
@@ -265,6 +269,8 @@ filled! {
     plantings(id: MemberId) = "/members/{id}/plantings";
     /// A new planting of a member.
     new_planting(id: MemberId) = "/members/{id}/plantings/new";
+    /// Take a member’s plantings over from the season before.
+    plantings_again(id: MemberId) = "/members/{id}/plantings/again";
     /// Change what was said of a planting.
     edit_planting(id: PlantingId) = "/plantings/{id}/edit";
     /// Take a planting off the record.

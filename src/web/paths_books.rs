@@ -50,6 +50,10 @@ pub fn hours(id: MemberId) -> String {
 pub fn settle(id: MemberId) -> String {
     format!("/members/{id}/settle")
 }
+/// Settle what is owed to a member in jars of the mill's own.
+pub fn settle_jars(id: MemberId) -> String {
+    format!("/members/{id}/settle-jars")
+}
 /// Note a payment of a member.
 pub fn payment(id: MemberId) -> String {
     format!("/members/{id}/payment")
@@ -116,5 +120,7 @@ pub fn take_back(id: MemberId) -> String {
 pub const HOURS: &str = "/members/{id}/hours";
 /// Settle what is carried.
 pub const SETTLE: &str = "/members/{id}/settle";
+/// Settle what is owed in jars of the mill's own.
+pub const SETTLE_JARS: &str = "/members/{id}/settle-jars";
 /// Note a payment.
 pub const PAYMENT: &str = "/members/{id}/payment";

@@ -5,7 +5,9 @@ use super::guard::{self, Who};
 use super::{form, help, home, noting, paths, statics, yard_pages};
 use crate::web::boil::{additions, boils, empty_jars, jar_weights, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
-use crate::web::people::{accounts, calendar, members, notices, second_factor, sessions, stations};
+use crate::web::people::{
+    accounts, calendar, household, members, notices, second_factor, sessions, stations,
+};
 use crate::web::season::{plantings, proposal, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
     divisions as shares, exports, hand_overs, history, holds, labels, ledger, looks,
@@ -121,6 +123,8 @@ fn house() -> Vec<Line> {
         show(paths::ALL_ABOUT, Members, get(members::all_about)),
         show(paths::MEMBER, Members, get(members::show)),
         form(paths::EDIT_MEMBER, Members, get(members::edit).post(members::update)),
+        form(paths::HOUSEHOLD, Stewards, get(household::show).post(household::let_act)),
+        send(paths::END_HOUSEHOLD, Stewards, paths::HOUSEHOLD, post(household::end)),
         send(paths::INVITE_MEMBER, Stewards, paths::MEMBER, post(members::invite)),
         send(paths::LET_GO, Stewards, paths::MEMBER, post(members::let_go)),
         send(paths::TAKE_BACK, Stewards, paths::MEMBER, post(members::take_back)),
@@ -178,6 +182,7 @@ fn season() -> Vec<Line> {
         // plantings
         show(paths::PLANTINGS, Members, get(plantings::list)),
         form(paths::NEW_PLANTING, Members, get(plantings::new).post(plantings::create)),
+        form(paths::PLANTINGS_AGAIN, Members, get(plantings::again_form).post(plantings::again)),
         form(paths::EDIT_PLANTING, Members, get(plantings::edit).post(plantings::update)),
         send(paths::REMOVE_PLANTING, Members, paths::HOME, post(plantings::remove)),
     ]
@@ -302,6 +307,7 @@ fn shares() -> Vec<Line> {
         send(paths::CORRECT, Stewards, paths::DIVIDE, post(shares::correct)),
         form(paths::LOSS, Stewards, get(season_close::loss).post(season_close::note_loss)),
         send(paths::BEAR_LOSS, Stewards, paths::LOSS, post(season_close::bear_loss)),
+        send(paths::BOIL_NOT_LOST, Stewards, paths::LOSS, post(season_close::not_lost)),
         // hand-overs
         show(paths::HAND_OVERS, Crew, get(hand_overs::list)),
         show(paths::HAND_OVER_SHEET, Crew, get(hand_overs::paper_sheet)),
@@ -321,6 +327,7 @@ fn shares() -> Vec<Line> {
         form(paths::PAYMENT, Stewards, get(ledger::payment).post(ledger::note_payment)),
         form(paths::HOURS, Stewards, get(season_close::hours).post(season_close::note_hours)),
         form(paths::SETTLE, Stewards, get(season_close::settle).post(season_close::settle_carry)),
+        form(paths::SETTLE_JARS, Stewards, get(hand_overs::settle_form).post(hand_overs::settle)),
         // trace
         show(paths::FIND, Crew, get(trace::look_up)),
         show(paths::LOT_TRACE, Crew, get(trace::of_lot)),

@@ -68,6 +68,7 @@ const WORDS: &[(&str, &str)] = &[
     (paths::UNDO_JUICE, "Undone."),
     (paths::LOSE_JUICE, "The loss is noted."),
     (paths::TAKE_LOSS_BACK, "The loss is taken back."),
+    (paths::BOIL_NOT_LOST, "The loss is taken back."),
     // boil and shares
     (paths::NEW_BOIL, "The boil is lit."),
     (paths::DRAW, "The juice is poured into the boil."),

@@ -199,8 +199,9 @@ async fn asked(season: &BigSeason) -> anyhow::Result<Vec<Asked>> {
             "booking",
             real,
             &own,
-            "/days/2026-09-20/book".to_owned(),
-            "form_key",
+            "/days/2026-09-20/book?told=weight&amount=300".to_owned(),
+            // A start that is free: no other page with a form has it.
+            "name=\"start\" value=\"",
         ),
         page(
             "statement",

@@ -34,14 +34,15 @@ function freePort() {
 }
 
 /** Starts the demo and a browser; `stop()` ends both and fails if the server did not end well. `known`: the demo is told
- * the address that people reach it by, so that codes and links are printed. */
-export async function start({ known = false } = {}) {
+ * the address that people reach it by, so that codes and links are printed. `empty`: no demo, a co-op that nobody set up yet;
+ * `code` is its set-up code then. */
+export async function start({ known = false, empty = false } = {}) {
   assert.ok(existsSync(BINARY), `${BINARY} is not there: run cargo build first`);
   const scratch = mkdtempSync(join(tmpdir(), 'canewright-browser-'));
   const database = join(scratch, 'demo.db');
   const at = `127.0.0.1:${known ? await freePort() : 0}`;
   const told = known ? ['--public-url', `http://${at}`] : [];
-  const server = spawn(BINARY, ['demo', '--database', database, '--listen', at, ...told],
+  const server = spawn(BINARY, [...(empty ? ['serve', '--new'] : ['demo']), '--database', database, '--listen', at, ...told],
     { env: { PATH: process.env.PATH, RUST_LOG: 'warn' } });
   const ended = new Promise((resolve) => server.once('exit', resolve));
   let said = '';
@@ -70,7 +71,8 @@ export async function start({ known = false } = {}) {
     assert.match(said, /Stopped in good order/);
     assert.doesNotMatch(log, /ERROR|panicked/, 'the server logged an error');
   };
-  return { url, browser, scratch, stop };
+  const code = said.match(/set-up code, once:\s+(\S+)/)?.[1];
+  return { url, browser, scratch, code, stop };
 }
 
 /** A page of a new visitor. `page.faults` gathers errors of the console, of scripts and of the CSP. */

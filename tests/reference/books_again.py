@@ -209,7 +209,9 @@ class Book:
             out[member, "cane_fee"] = halves_up(int(rules["cane_mc"]) * used[0], 10_000_000)
             out[member, "juice_fee"] = halves_up(int(rules["juice_mc"]) * used[1], 10_000_000)
             out[member, "boil_fee"] = parts.get(self.id_of[member], 0)
-            out[member, "jar_fee"] = int(rules["jar_fee_cents"]) * count
+            fills = int(rules["jar_fee_cents"]) * count
+            # Without juice in the boil there is no fee, once the members voted what a lot may repay.
+            out[member, "jar_fee"] = fills if cane or volume or not rules["lots_repay_pct"] else 0
             pressing = sum(out[member, k] for k in FEES[:4])
             least = int(rules["least_cents"]) if cane or volume else 0
             if pressing < least:
@@ -277,7 +279,9 @@ class Book:
         for kind, (count, _) in kinds.items():
             self.same(f"{name}, jars {kind}", count, sum(own.get(kind, 0) for own in held.values()))
         if version == "1":
-            self.jars(name, lot, shares, entitled, carried, kinds, all_jars, all_wishes)
+            repay = rules["lots_repay_pct"]
+            bound = jarred * int(repay) // 100 if repay and int(repay) < 100 else None
+            self.jars(name, lot, shares, entitled, carried, kinds, all_jars, all_wishes, bound)
         self.lines(name, lot, version, rules, brought, weights, held, kinds, shares)
 
     def lines(self, name, lot, version, rules, brought, weights, held, kinds, shares):
@@ -293,7 +297,7 @@ class Book:
         for key in sorted(set(worked) | set(written)):
             self.same(f"{name}, ledger of {key}", worked.get(key, 0), written.get(key, 0))
 
-    def jars(self, name, lot, shares, entitled, carried, kinds, all_jars, all_wishes):
+    def jars(self, name, lot, shares, entitled, carried, kinds, all_jars, all_wishes, bound):
         """The jars of a first division: dealt, exchanged, wishes met."""
         order = sorted(kinds, key=lambda k: (-k[0], k[1] + (PART_MARK if k[2] == "1" else "")))
         sizes = [(kind[0], kinds[kind][0]) for kind in order]
@@ -301,7 +305,16 @@ class Book:
         owing = {m for m, g in carried.items() if g > 0} | {
             m for m, i in self.id_of.items() if i in entitled
         }
-        self.same(f"{name}, who stands in line", owing, set(who))
+        if bound is None:
+            self.same(f"{name}, who stands in line", owing, set(who))
+        else:
+            own = {m for m, i in self.id_of.items() if i in entitled} | {""}
+            out = [s for s in shares if s["member"] not in own]
+            self.same(f"{name}, who stands in line but is not owed", set(), set(who) - owing)
+            self.same(f"{name}, own sharers not in line", set(), (own & owing) - set(who))
+            repaid = sum(int(s["jarred_g"]) for s in out)
+            if repaid > bound:
+                self.wrong.append(f"{name}: {repaid} g repaid, {bound} g voted")
         owed = [carried[m] + entitled.get(self.id_of[m], 0) for m in who]
         favoured = [(s["favoured_at"] != "", int(s["favoured_at"] or 0)) for s in shares]
         ranks = sorted(range(len(who)), key=lambda i: (favoured[i], tie(lot, self.id_of[who[i]])))

@@ -4,7 +4,7 @@ the fire in time.
     python rooms_sim.py DAYS.json        needs: simpy
 
 `cargo test --test checks rooms::` writes the days: members booked turns one after the other, wherever the program
-said there was room. This mill knows nothing of how it decides. It is built from what a mill does:
+said there was room; `cargo test --test pages proposed_days::` writes those that the season's proposal fills. This mill knows nothing of how it decides. It is built from what a mill does:
 
 * Cane of one turn after another is pressed, at the mill's rate; its juice runs evenly meanwhile.
 * Juice runs into the smallest empty vessel that takes what is still to come of the turn; where none does,
@@ -225,7 +225,8 @@ def wait_as_said(day):
 def main(path):
     with open(path, encoding="utf-8") as file:
         days = json.load(file)
-    assert len(days) >= 200
+    asked = any(day["refused"] for day in days)
+    assert len(days) >= (200 if asked else 10)
     overflows, late, wrong, turns, busy, span = [], [], [], 0, 0.0, 0.0
     refused = waits = other_wait = 0
     for nth, day in enumerate(days):
@@ -249,7 +250,7 @@ def main(path):
     assert not overflows, f"vessels overflow: {overflows}"
     assert not late, f"juice is held too long: {late}"
     # Some start is refused on most days, or nothing was tried.
-    assert refused >= 60, refused
+    assert refused >= 60 or not asked, refused
     assert not wrong, f"refused for nothing: {wrong} of {refused}"
     # Juice that is a few millilitres more or less than a least charge is lit at another time.
     assert other_wait * 50 <= waits, f"{other_wait} of {waits} waits are not as they were said"

@@ -18,6 +18,7 @@ CHECKS = [
     ("calendar_read.py", ["calendar/*.ics"]),
     ("queue_sim.py", ["queue/*.csv"]),
     ("rooms_sim.py", ["rooms/days.json"]),
+    ("rooms_sim.py", ["proposal/days.json"]),
     ("qr_read.py", ["qr/*.svg"]),
     ("books_again.py", ["books/*.zip"]),
     ("season_milp.py", ["proposal/seasons.json"]),

@@ -15,6 +15,7 @@ mod play_after;
 mod play_boil;
 mod play_cane;
 mod play_changes;
+mod play_close;
 mod play_field;
 mod play_waiting;
 mod share_checks;
@@ -83,7 +84,7 @@ fn live_through<F: Future<Output = BTreeMap<String, u32>>>(
 
 /// What must come about in all those seasons together, or they try less than they seem to.
 #[rustfmt::skip] // a list of words
-const COMES_ABOUT: [&str; 87] = [
+const COMES_ABOUT: [&str; 91] = [
     "plant: done", "change a planting: done", "lose a planting: done",
     "add a load: done", "add a load: divided", "add to a boil: done", "answer a line: done",
     "answer a line: answered-before", "answer a line: syrup-stands", "book a turn: done",
@@ -112,6 +113,7 @@ const COMES_ABOUT: [&str; 87] = [
     "move turns together: done", "move turns together: changed-meanwhile",
     "move turns together: none-killed", "move turns together: same-day",
     "move turns together: no-next-day", "move turns together: no-such-delay", "run again: done",
+    "note a loss: done", "take a loss back: done", "note hours: done", "settle in money: done",
 ];
 
 #[test]

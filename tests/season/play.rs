@@ -11,6 +11,7 @@ use canewright::actions::season::seasons::NewRules;
 use canewright::actions::turns::press_days;
 use canewright::actions::turns::press_days::NewPressDay;
 use canewright::calc::Basis;
+use canewright::calc::shares::losses::LossRule;
 use canewright::store::people::members as cards;
 use canewright::store::season::seasons as season_store;
 use canewright::store::season::seasons::JarSize;
@@ -72,6 +73,11 @@ enum Deed {
     Plant,
     PlantOtherwise,
     Wait,
+    Lose,
+    NotLost,
+    Work,
+    SettleMoney,
+    SettleJars,
 }
 
 const DEEDS: [(i64, Deed); 27] = [
@@ -157,10 +163,16 @@ impl Mill {
                 (4, Deed::Answer),
                 (1, Deed::FixLoad),
                 (1, Deed::FixJuice),
+                (5, Deed::Lose),
+                (2, Deed::NotLost),
+                (3, Deed::Work),
+                (4, Deed::SettleMoney),
+                (5, Deed::SettleJars),
             ];
             let deed = self.chance.weighed(&late);
             self.deed(days - 1, deed).await;
         }
+        self.lock_up().await;
     }
 
     async fn deed(&mut self, day: usize, deed: Deed) {
@@ -194,6 +206,11 @@ impl Mill {
             Deed::Plant => self.plant().await,
             Deed::PlantOtherwise => self.plant_otherwise().await,
             Deed::Wait => self.wait().await,
+            Deed::Lose => self.lose().await,
+            Deed::NotLost => self.not_lost().await,
+            Deed::Work => self.work().await,
+            Deed::SettleMoney => self.settle_in_money().await,
+            Deed::SettleJars => self.settle_in_jars().await,
         }
     }
 
@@ -294,6 +311,11 @@ impl Mill {
         rules.juice_rate = MilliCents::new(self.chance.between(0, 8000));
         rules.jar_fee = Cents::new(self.chance.between(0, 40));
         rules.least = Cents::new(self.chance.between(0, 900));
+        if cane_rate % 3 != 0 {
+            rules.loss = LossRule::Pool;
+        }
+        (rules.hour, rules.hours_most) = (Cents::new(1_250), 10);
+        rules.syrup_rate = MilliCents::new(431_000);
         rules.hold_red = Minutes::new(self.chance.between(240, 400));
         rules.sizes.clear();
         for n in 0..self.chance.between(1, 4) {

@@ -169,7 +169,9 @@ fn lines(books: &Books, division: &Division, boil: &Boil, here: &str) {
     let own = books
         .ledger
         .iter()
-        .filter(|l| l.boil_id.as_ref() == Some(&boil.id) && l.answers.is_none());
+        .filter(|l| l.boil_id.as_ref() == Some(&boil.id) && l.answers.is_none())
+        // What the season bears of the boil at its close is no part of its division.
+        .filter(|l| l.kind != "loss");
     for line in own {
         let sum = written
             .entry((line.member_id.as_deref(), &line.kind))
@@ -213,7 +215,11 @@ fn lines(books: &Books, division: &Division, boil: &Boil, here: &str) {
                 .map_or(0, |(_, cents)| *cents)
         };
         let juice_fee = in_ratio(boil.juice_mc, juice, 10_000_000);
-        let jar_fee = boil.jar_fee_cents * jars;
+        // Whoever brought nothing to the boil pays for the empty jar alone.
+        let jar_fee = match own().next() {
+            Some(_) => boil.jar_fee_cents * jars,
+            None => 0,
+        };
         add("cane_fee", 0, cane_fee);
         add("juice_fee", 0, juice_fee);
         add("jar_fee", 0, jar_fee);
@@ -288,13 +294,16 @@ fn running_sums(books: &Books, here: &str) {
     assert_eq!(written, balance, "{here}: balances and the ledger");
 }
 
-/// Moves the balances by the losses among so many lines; gives the grams that were made good.
+/// Moves the balances by the losses and settlements among so many lines; gives the grams that were made good.
 fn losses<'a>(
     books: &'a Books,
     lines: std::ops::Range<i64>,
     balance: &mut BTreeMap<Option<&'a str>, i64>,
 ) -> i64 {
-    let all = books.ledger.iter().filter(|l| l.kind == "loss");
+    let all = books
+        .ledger
+        .iter()
+        .filter(|l| l.kind == "loss" || l.kind == "settled");
     let mut made_good = 0;
     for line in all.filter(|l| lines.contains(&l.number)) {
         *balance.entry(line.member_id.as_deref()).or_default() += line.grams;

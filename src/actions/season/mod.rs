@@ -5,4 +5,5 @@ pub mod hours;
 pub mod plantings;
 pub mod season_close;
 pub mod season_lock;
+pub mod season_losses;
 pub mod seasons;

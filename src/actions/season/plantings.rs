@@ -1,12 +1,13 @@
 //! What a member says of the field: adding a planting, changing it, taking it off the record. Each
 //! change is a new version; what was said before stays.
 
+use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::Unmet;
 use crate::calc::season::plantings as rules;
-use crate::facts::season::plantings::planned;
+use crate::facts::season::plantings::{again, planned};
 use crate::store::WriteTx;
-use crate::store::people::members;
+use crate::store::people::members::{self, Member};
 use crate::store::season::plantings::{self, Planting};
 use crate::store::season::seasons;
 use crate::units::{MemberId, Metres, PlantingId, PressDate};
@@ -30,19 +31,10 @@ pub struct NewPlanting {
 
 /// Adds a planting to the season of its year: a member for oneself, crew for anybody.
 pub async fn add(act: &Act, member: MemberId, new: NewPlanting) -> Done<PlantingId> {
-    own(act, member)?;
     let mut tx = begin!(act, "add_planting");
+    own(act, &mut tx, member).await?;
     let whose = members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
-    if whose.left_at.is_some() {
-        return Err(Unmet::new(
-            "left",
-            format!(
-                "{} has left the co-op; a steward can take the member back first.",
-                whose.name
-            ),
-        )
-        .into());
-    }
+    still_here(&whose)?;
     let year = i64::from(new.planted_on.date().year());
     let season = seasons::of_year(&mut tx, year).await?.ok_or_else(|| {
         Unmet::beside(
@@ -70,6 +62,51 @@ pub async fn add(act: &Act, member: MemberId, new: NewPlanting) -> Done<Planting
     plantings::insert(&mut tx, row.id, season.id, member, act.actor.id, act.at).await?;
     plantings::insert_version(&mut tx, &row, act.actor.id, act.at).await?;
     act.finish(tx, "add_planting", row.id).await
+}
+
+/// Takes a member's plantings of the season before over into the latest, as [`again`] lays them out; what stands there already is
+/// left as it is. Gives the first of them.
+///
+/// # Errors
+/// Nothing is left to take over; the member has left.
+pub async fn take_over(act: &Act, member: MemberId) -> Done<PlantingId> {
+    let mut tx = begin!(act, "take_plantings_over");
+    own(act, &mut tx, member).await?;
+    let whose = members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
+    still_here(&whose)?;
+    let plantings = again(&mut tx, member).await?.map(|a| a.plantings);
+    let mut first = None;
+    for old in plantings.unwrap_or_default() {
+        let row = Planting {
+            id: PlantingId::new(act.id()),
+            ..old
+        };
+        rules::sound(&planned(&row), row.year)?;
+        plantings::insert(&mut tx, row.id, row.season_id, member, act.actor.id, act.at).await?;
+        plantings::insert_version(&mut tx, &row, act.actor.id, act.at).await?;
+        first = first.or(Some(row.id));
+    }
+    let Some(first) = first else {
+        return Err(Unmet::new(
+            "nothing-to-take-over",
+            "Nothing of the season before is left to take over: it stands in this season already.",
+        )
+        .into());
+    };
+    act.finish(tx, "take_plantings_over", first).await
+}
+
+fn still_here(whose: &Member) -> Result<(), Unmet> {
+    if whose.left_at.is_none() {
+        return Ok(());
+    }
+    Err(Unmet::new(
+        "left",
+        format!(
+            "{} has left the co-op; a steward can take the member back first.",
+            whose.name
+        ),
+    ))
 }
 
 /// Changes what is said of a planting; `seen` is the version that the form was filled in from.
@@ -107,18 +144,10 @@ pub async fn remove(act: &Act, id: PlantingId) -> Done<PlantingId> {
     act.finish(tx, "remove_planting", id).await
 }
 
-fn own(act: &Act, member: MemberId) -> Done<()> {
-    if act.actor.is_crew() || act.actor.id == member {
-        Ok(())
-    } else {
-        Err(Stop::Missing)
-    }
-}
-
 /// A planting that stands and that this person may change.
 async fn own_planting(act: &Act, tx: &mut WriteTx, id: PlantingId) -> Done<Planting> {
     let found = plantings::find(tx, id).await?.ok_or(Stop::Missing)?;
-    own(act, found.member_id)?;
+    own(act, tx, found.member_id).await?;
     if found.void {
         return Err(Stop::Missing);
     }

@@ -1,23 +1,19 @@
-//! The season's close: hours credited, carried syrup settled, lost boils borne by the season, the
-//! margin going back. Each writes ledger lines in one transaction and changes none.
+//! The season's close: hours credited, carried syrup settled, the margin going back. Each writes ledger lines in one transaction and changes none.
 
 use crate::actions::shares::statements;
 use crate::actions::{Act, Done, ReadBefore, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::season::settle;
 use crate::calc::shares::ledger::Entry;
-use crate::calc::shares::losses::{self, LossRule};
-use crate::calc::shares::split::{self, Pour, Sharer};
-use crate::facts::season::season_close::{Refund, refunds, rules_beforehand, season_solids};
-use crate::facts::shares::division_inputs::DivisionInputs;
-use crate::store::boil::boils;
+use crate::calc::shares::split::Sharer;
+use crate::facts::season::season_close::{Refund, refunds, rules_beforehand};
 use crate::store::people::{coop, members};
 use crate::store::season::season_close as close;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::shares::ledger::{self, NewLine};
 use crate::store::turns::press_days;
 use crate::store::{Stored, WriteTx};
-use crate::units::{BoilId, Cents, Grams, LotCode, Measured, MemberId, RateUnit, SeasonId, Units};
+use crate::units::{Cents, Grams, Measured, MemberId, RateUnit, SeasonId, Units};
 
 /// Carried syrup to be settled.
 #[derive(Debug, Clone)]
@@ -26,21 +22,6 @@ pub struct NewSettlement {
     pub season: SeasonId,
     /// How much; `None`: all of it.
     pub part: Option<Grams>,
-    /// In syrup, from or to the mill's own; else in money.
-    pub in_syrup: bool,
-}
-
-/// Syrup of a boil that was lost.
-#[derive(Debug, Clone)]
-pub struct NewLoss {
-    /// `scorched`, `spilled` or `other`.
-    pub what: &'static str,
-    /// How much; `None`: what the whole boil would have given.
-    pub lost: Option<Grams>,
-    /// Nothing is left to put in jars: the boil is closed.
-    pub whole: bool,
-    /// Why.
-    pub why: String,
 }
 
 /// A line of the ledger without a boil; its number is given on writing.
@@ -74,6 +55,7 @@ pub(super) async fn rules(tx: &mut WriteTx, season: SeasonId) -> Done<Rules> {
     if seasons::find(tx, season).await?.is_none() {
         return Err(Unmet::beside("season", "no-season", "Please choose a season.").into());
     }
+    not_locked(tx, season).await?;
     let rules = seasons::rules_in_force(tx, season).await?;
     if rules.holds_from.is_none() {
         return Err(Unmet::beside(
@@ -86,11 +68,11 @@ pub(super) async fn rules(tx: &mut WriteTx, season: SeasonId) -> Done<Rules> {
     Ok(rules)
 }
 
-async fn units(tx: &mut WriteTx) -> Stored<Units> {
+pub(super) async fn units(tx: &mut WriteTx) -> Stored<Units> {
     Ok(coop::find(tx).await?.map_or(Units::Us, |c| c.units))
 }
 
-/// Settles what is carried for a member with the mill: in money at the season's price, or in syrup.
+/// Settles what is carried for a member with the mill in money, at the season's price.
 /// A line on each side, so that all balances together stay what they were.
 pub async fn settle_carry(act: &Act, member: MemberId, new: NewSettlement) -> Done<()> {
     act.steward()?;
@@ -99,20 +81,16 @@ pub async fn settle_carry(act: &Act, member: MemberId, new: NewSettlement) -> Do
     let rules = rules(&mut tx, new.season).await?;
     let units = units(&mut tx).await?;
     let (balance, _) = ledger::balance_of(&mut tx, member).await?;
-    let price = (!new.in_syrup).then_some((rules.syrup_rate, rules.rates_in));
+    let price = Some((rules.syrup_rate, rules.rates_in));
     let moved = settle::settle(balance, new.part, price)?;
     let grams = Grams::new(moved.grams.get().abs());
-    let how = if new.in_syrup {
-        format!("{} settled in syrup", grams.grams_text(units))
-    } else {
-        format!(
-            "{} settled in money: {} × {} per {}, to the nearest cent",
-            grams.grams_text(units),
-            Measured::mass(grams, rules.rates_in).show(units),
-            rules.syrup_rate.show(),
-            RateUnit::of_mass(rules.rates_in).sign()
-        )
-    };
+    let how = format!(
+        "{} settled in money: {} × {} per {}, to the nearest cent",
+        grams.grams_text(units),
+        Measured::mass(grams, rules.rates_in).show(units),
+        rules.syrup_rate.show(),
+        RateUnit::of_mass(rules.rates_in).sign()
+    );
     let own = line(
         act,
         new.season,
@@ -138,55 +116,22 @@ pub async fn settle_carry(act: &Act, member: MemberId, new: NewSettlement) -> Do
     act.finish(tx, "settle_carry", ()).await
 }
 
-/// Writes down that a boil, or part of it, was lost. A boil lost altogether is closed without a
-/// division: no jars, no fees.
-pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
-    act.steward()?;
-    let mut tx = begin!(act, "note_loss");
-    let boil = boils::find(&mut tx, lot).await?.ok_or(Stop::Missing)?;
-    let laid = DivisionInputs::measured(&mut tx, boil).await?;
-    let id = laid.boil.id;
-    if new.why.trim().is_empty() {
-        return Err(Unmet::beside("why", "why-missing", "Please say how it happened.").into());
-    }
-    if close::loss(&mut tx, id).await?.is_some() {
-        return Err(Unmet::new(
-            "lost-before",
-            "The loss of this boil is written down already.",
-        )
-        .into());
-    }
-    let jars = laid.filled.iter().any(|f| f.count > 0);
-    if new.whole && (jars || laid.boil.divided_at.is_some()) {
-        return Err(Unmet::beside(
-            "whole",
-            "jars-are-there",
-            "Jars were filled from this boil, so not all of it was lost. Please write how much was.",
-        )
-        .into());
-    }
-    let solids: Grams = laid.pours.iter().map(|p| p.part.solids).sum();
-    let expected = losses::expected_syrup(solids, laid.rules.recovery_pct, laid.boil.target);
-    let syrup = match new.lost {
-        Some(grams) => grams,
-        None if new.whole => expected,
-        None => Grams::ZERO,
+/// Refuses what a locked season takes no more, in words that say which season.
+pub(super) async fn not_locked(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
+    let locks = close::locks(tx, season).await?;
+    let Some(lock) = locks.last().filter(|lock| lock.locked) else {
+        return Ok(());
     };
-    if syrup <= Grams::ZERO || syrup > expected {
-        return Err(Unmet::beside(
-            "lost",
-            "loss-amiss",
-            format!(
-                "Please write how much syrup was lost, from 1 g to the {} g that this boil was expected \
-                 to give.",
-                expected.get()
-            ),
-        )
-        .into());
-    }
-    let by = (act.actor.id, act.at);
-    close::insert_loss(&mut tx, (id, new.what), (syrup, new.whole), &new.why, by).await?;
-    act.finish(tx, "note_loss", id).await
+    let year = seasons::find(tx, season).await?.map_or(0, |s| s.year);
+    Err(Unmet::new(
+        "season-locked",
+        format!(
+            "The season of {year} is closed and locked, by {}: it takes payments alone. A steward can lift the lock, with a reason, \
+             on the page of that season’s lock.",
+            lock.by_name
+        ),
+    )
+    .into())
 }
 
 /// Refuses while a boil of the season is neither divided nor lost: what all brought is not known.
@@ -223,75 +168,6 @@ pub(super) async fn all_pressed(act: &Act, tx: &mut WriteTx, season: SeasonId) -
     }
 }
 
-/// Lets the season bear a lost boil, as the rules it was lit under say: its sharers are made good in
-/// carried grams, and everybody who brought solids that season bears the loss by them.
-pub async fn share_loss(act: &Act, lot: &LotCode) -> Done<()> {
-    act.steward()?;
-    let mut moment = act.reader.snapshot().await?;
-    let boil = boils::find(&mut moment, lot).await?.ok_or(Stop::Missing)?;
-    let solids = season_solids(&mut moment, boil.season_id).await?;
-    let solids = ReadBefore::new(solids, &mut moment).await?;
-    drop(moment);
-    let mut tx = begin!(act, "share_loss");
-    let boil = boils::find(&mut tx, lot).await?.ok_or(Stop::Missing)?;
-    let laid = DivisionInputs::measured(&mut tx, boil).await?;
-    let season = laid.boil.season_id;
-    let loss = close::loss(&mut tx, laid.boil.id)
-        .await?
-        .ok_or(Stop::Missing)?;
-    if laid.rules.loss != LossRule::Pool {
-        return Err(Unmet::new(
-            "own-loss",
-            "By the rules this boil was lit under, its own members bear its loss.",
-        )
-        .into());
-    }
-    if loss.borne {
-        return Err(Unmet::new("borne-before", "The season bears this loss already.").into());
-    }
-    all_closed(&mut tx, season).await?;
-    all_pressed(act, &mut tx, season).await?;
-    let pours: Vec<Pour> = laid
-        .pours
-        .iter()
-        .map(|p| Pour {
-            sharer: p.brought.sharer,
-            weight: p.brought.weight(laid.rules.basis),
-        })
-        .collect();
-    let entitled = split::entitle(lot.as_str(), loss.lost, laid.rules.toll, &pours)?;
-    let solids = match solids.if_it_stands(&tx) {
-        Some(solids) => solids,
-        None => season_solids(&mut tx, season).await?,
-    };
-    let all: Grams = solids.values().copied().sum();
-    let units = units(&mut tx).await?;
-    let mut lines = Vec::new();
-    for part in losses::spread(lot.as_str(), loss.lost, &entitled, &solids)? {
-        let of = loss.lost.grams_text(units);
-        let good = format!("lot {lot}, {}: made good of the {of} lost", loss.what);
-        let own = solids.get(&part.sharer).copied().unwrap_or(Grams::ZERO);
-        let bears = format!(
-            "lot {lot}, {}: part of the {of} lost, × {} ÷ {} of the season’s solids, cut to the gram, and \
-             odd grams to those of whom most was cut off",
-            loss.what,
-            own.grams_text(units),
-            all.grams_text(units)
-        );
-        for (grams, says) in [(part.made_good, good), (-part.borne, bears)] {
-            if grams != Grams::ZERO {
-                lines.push(NewLine {
-                    grams,
-                    boil_id: Some(laid.boil.id),
-                    ..line(act, season, part.sharer, Entry::Loss, says)
-                });
-            }
-        }
-    }
-    write(&mut tx, lines).await?;
-    act.finish(tx, "share_loss", ()).await
-}
-
 /// Gives the season's margin back by solids brought, as the rules fixed before its first boil.
 pub async fn give_back(act: &Act, season: SeasonId, margin: Cents) -> Done<()> {
     act.steward()?;
@@ -326,6 +202,7 @@ pub async fn give_back(act: &Act, season: SeasonId, margin: Cents) -> Done<()> {
         )
         .into());
     }
+    not_locked(&mut tx, season).await?;
     all_closed(&mut tx, season).await?;
     let units = units(&mut tx).await?;
     let parts = parts?;

@@ -2,12 +2,14 @@
 
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::season::rules::{self, Figures, Size, may_hold_from};
+use crate::calc::season::weights::Weights;
 use crate::calc::shares::losses::LossRule;
 use crate::calc::{Basis, Unmet};
 use crate::facts::season::seasons::SeasonRules;
 use crate::store::WriteTx;
 use crate::store::people::coop;
 use crate::store::season::seasons::{self, JarSize, Rules, Season, Terms};
+use crate::store::season::weights;
 use crate::units::{
     BasisPoints, Cents, Grams, MilliCents, Minutes, PressDate, RulesId, SeasonId, Units,
 };
@@ -21,6 +23,8 @@ pub struct NewRules {
     pub terms: Terms,
     /// Jar sizes.
     pub sizes: Vec<JarSize>,
+    /// What counts how much when turns are proposed.
+    pub weights: Weights,
 }
 
 impl Deref for NewRules {
@@ -63,7 +67,8 @@ pub async fn open_as_before(act: &Act, year: i64) -> Done<SeasonId> {
     let year = rules::season_year(year, i64::from(this_year))?;
     let rules = match SeasonRules::latest(&mut tx).await? {
         Some(latest) => {
-            let mut before = NewRules::of(&latest.rules, latest.sizes);
+            let weights = weights::of_rules(&mut tx, latest.rules.id).await?;
+            let mut before = NewRules::of(&latest.rules, latest.sizes, weights);
             before.note = format!("As the season of {} ended.", latest.season.year);
             before
         }
@@ -183,6 +188,7 @@ async fn write(
         made_at: act.at,
     };
     seasons::insert_rules(tx, &rules).await?;
+    weights::insert(tx, rules.id, &new.weights).await?;
     let mut sizes = new.sizes;
     sizes.sort_by(|a, b| b.net.cmp(&a.net).then_with(|| a.name.cmp(&b.name)));
     for (position, size) in (1..).zip(&sizes) {
@@ -193,10 +199,11 @@ async fn write(
 
 impl NewRules {
     /// A stored version as the start of a new one.
-    pub fn of(rules: &Rules, sizes: Vec<JarSize>) -> Self {
+    pub fn of(rules: &Rules, sizes: Vec<JarSize>, weights: Weights) -> Self {
         Self {
             terms: rules.terms.clone(),
             sizes,
+            weights,
         }
     }
 
@@ -217,9 +224,11 @@ impl NewRules {
             ("juice_pct", self.juice_pct),
             ("row", self.row_kg_per_m),
             ("stalk", self.stalk.as_f64()),
+            ("lots_repay", count(self.lots_repay_pct.unwrap_or(100))),
             ("cutoff", count(self.cutoff_h)),
             ("offer", count(self.offer.get())),
         ];
+        let ranged: Vec<_> = ranged.into_iter().chain(self.weights.figures()).collect();
         let sizes: Vec<Size<'_>> = self
             .sizes
             .iter()
@@ -258,7 +267,8 @@ impl NewRules {
             patronage: false,
             second_signature: true,
             trash_off: false,
-            mill_mends: true,
+            mill_mends: Some(true),
+            lots_repay_pct: Some(100),
             read_again_one_in: 0,
             target_bx: 78.0,
             floor_bx: 12.0,
@@ -277,6 +287,7 @@ impl NewRules {
         };
         Self {
             terms,
+            weights: Weights::DEFAULT,
             sizes: vec![
                 JarSize {
                     name: "quart".to_owned(),

@@ -67,9 +67,15 @@ impl Answer for ReceiptNumber {
 pub async fn hand_over(act: &Act, to: Sharer, new: NewHandOver) -> Done<ReceiptNumber> {
     act.crew()?;
     let mut tx = begin!(act, "hand_over");
+    let number = hand(act, &mut tx, to, new).await?;
+    act.finish(tx, "hand_over", ReceiptNumber(number)).await
+}
+
+/// Writes the receipt of jars that leave the shelf of whose they are, and gives its number.
+pub(super) async fn hand(act: &Act, tx: &mut WriteTx, to: Sharer, new: NewHandOver) -> Done<i64> {
     let member = to.member();
     if let Some(id) = member {
-        members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+        members::find(tx, id).await?.ok_or(Stop::Missing)?;
     }
     if act.said_at() > act.at {
         return Err(Unmet::beside(
@@ -79,27 +85,27 @@ pub async fn hand_over(act: &Act, to: Sharer, new: NewHandOver) -> Done<ReceiptN
         )
         .into());
     }
-    let units = coop::find(&mut tx).await?.map_or(Units::Us, |c| c.units);
-    let aside = hand_overs::aside(&mut tx, member).await?;
+    let units = coop::find(tx).await?.map_or(Units::Us, |c| c.units);
+    let aside = hand_overs::aside(tx, member).await?;
     let jars = still_here(&new.jars, &aside, units)?;
-    none_held(&holds::held(&mut tx).await?, &jars)?;
+    none_held(&holds::held(tx).await?, &jars)?;
     if !new.short {
-        none_short(&mut tx, &jars).await?;
+        none_short(tx, &jars).await?;
     }
     let row = NewHandOverRow {
         id: HandOverId::new(act.id()),
-        number: hand_overs::next_number(&mut tx).await?,
+        number: hand_overs::next_number(tx).await?,
         member_id: member,
         signed_by: new.signed_by,
         note: new.note,
         by_id: act.measured_by(),
         at: act.said_at(),
     };
-    hand_overs::insert(&mut tx, &row).await?;
+    hand_overs::insert(tx, &row).await?;
     for (of, count) in jars {
-        hand_overs::insert_jar(&mut tx, row.id, of, count).await?;
+        hand_overs::insert_jar(tx, row.id, of, count).await?;
     }
-    act.finish(tx, "hand_over", ReceiptNumber(row.number)).await
+    Ok(row.number)
 }
 
 /// Jars of a lot that does not hold what its label says are asked about.

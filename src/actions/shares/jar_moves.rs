@@ -1,6 +1,7 @@
 //! Jars that come back, and jars that break, are missing or are found on somebody's shelf.
 
 use super::hand_overs::JarsOut;
+use super::settled_jars::owe_again;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::shares::jar_places::{Became, Kind};
@@ -69,6 +70,8 @@ pub async fn take_back(act: &Act, receipt: i64, new: NewMoves) -> Done<()> {
         };
         let by = (act.actor.id, act.at);
         jar_moves::insert(&mut tx, (new.became, &jars), &new.why, by).await?;
+        let grams = Grams::new(jar.net.get() * jar.count);
+        owe_again(act, &mut tx, receipt, grams).await?;
         any = true;
     }
     if !any {
@@ -145,7 +148,7 @@ async fn write_off(
     };
     let mends = seasons::rules(tx, boil.rules_id)
         .await?
-        .is_none_or(|rules| rules.mill_mends);
+        .is_none_or(|rules| rules.mill_mends.unwrap_or(true));
     let grams = Grams::new(-became.to_the_shelf() * jar.net.get() * jar.count);
     let what = format!(
         "{} × {} of lot {}",

@@ -7,4 +7,5 @@ pub mod jar_moves;
 pub mod ledger;
 pub mod lot_looks;
 pub mod recalls;
+pub mod settled_jars;
 pub(in crate::actions) mod statements;

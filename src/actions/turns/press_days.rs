@@ -10,6 +10,7 @@ use crate::calc::season::years;
 use crate::calc::turns::day_board::{hours_hold, may_close};
 use crate::facts::turns::press_day::{open_work, turns_by_name};
 use crate::store::WriteTx;
+use crate::store::season::season_close;
 use crate::store::season::seasons::{self, Season};
 use crate::store::turns::possible_days;
 use crate::store::turns::press_days::{self, PressDay};
@@ -89,6 +90,17 @@ pub async fn plan_weekly(
     sound(&new)?;
     let mut tx = begin!(act, "plan_press_day");
     let season = seasons::find(&mut tx, season).await?.ok_or(Stop::Missing)?;
+    if season_close::losses_borne(&mut tx, season.id).await? {
+        return Err(Unmet::new(
+            "losses-borne",
+            format!(
+                "The losses of the season of {} were shared out over all who pressed in it, so no further day is pressed in it. Please \
+                 open the next season for that day.",
+                season.year
+            ),
+        )
+        .into());
+    }
     let dates = weekly(new.date, until)?;
     let mut first = None;
     for date in dates {

@@ -8,5 +8,6 @@ pub mod ripeness;
 pub mod rules;
 pub mod season_plan;
 pub mod settle;
+pub mod weights;
 pub mod what_if;
 pub mod years;

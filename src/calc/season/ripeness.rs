@@ -2,22 +2,11 @@
 //! below: the trade's texts give stages and no curve.
 
 use super::plantings::Ready;
+use super::weights::Weights;
 use crate::units::PressDate;
 
-/// Part of the sugar lost at either end of the days on which a planting counts as ready (our own figure: within
-/// them the difference is small, common practice).
-const LOST_AT_EDGE: f64 = 0.04;
-/// Lost for each day that it is cut before it is ready (common practice: juice gains about 0.2 °Bx a day of some
-/// 15 until it is ripe, which is one part in 75).
-const LOST_A_DAY_EARLY: f64 = 0.014;
-/// Lost for each day after: seed draws on the sugar of the stalk, and stalks lodge (our own figure; ripe heads
-/// left on took juice from about 18 to 15 °Bx in one trial of cutting heads at several stages).
-const LOST_A_DAY_LATE: f64 = 0.018;
 /// Nobody presses cane that is so many days from being ready: it is green, or gone.
 pub const FARTHEST_DAYS: i64 = 28;
-/// Part of killed cane that is lost on the average: what is cut and pressed within 48 hours is saved, and a mill
-/// never presses all of it in that time (common practice for the hours, our own figure for the part).
-const LOST_BY_FROST: f64 = 0.6;
 
 /// When the first killing frost comes at a place, from its climate table: the dates by which it has come in 10, 50
 /// and 90 of 100 years.
@@ -52,24 +41,32 @@ fn days(from: PressDate, to: PressDate) -> f64 {
     (to.date() - from.date()).whole_days() as f64
 }
 
-/// What a day off costs, part of the sugar: from the book, or as this mill's own turns have it.
+/// What a planting loses, parts of its sugar: as the rules have it; what a day off costs as this mill's own turns say.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Steepness {
     /// For each day before the days ready.
     pub early: f64,
     /// For each day after.
     pub late: f64,
-    /// Turns that it was learned from; nought: the figures to start from.
+    /// At either end of the days ready.
+    pub edge: f64,
+    /// Of cane that a frost has killed.
+    pub frost: f64,
+    /// Turns that a day off was learned from; nought: it is the rules'.
     pub turns: usize,
 }
 
 impl Steepness {
-    /// The figures to start from.
-    pub const START: Self = Self {
-        early: LOST_A_DAY_EARLY,
-        late: LOST_A_DAY_LATE,
-        turns: 0,
-    };
+    /// The rules' figures.
+    pub fn of(weights: &Weights) -> Self {
+        Self {
+            early: weights.early_pct / 100.0,
+            late: weights.late_pct / 100.0,
+            edge: weights.edge_pct / 100.0,
+            frost: weights.frost_pct / 100.0,
+            turns: 0,
+        }
+    }
 }
 
 /// A turn that was pressed.
@@ -91,10 +88,10 @@ const START_SD: f64 = 0.5;
 const LEARNED_MOST: f64 = 0.06;
 
 /// What this mill's own turns say that a day off costs: the logarithm of Brix falls by so much a day on each side,
-/// by least squares with the figures to start from as a prior (textbook Bayesian linear regression with a known spread).
-pub fn learned(turns: &[PressedTurn]) -> Steepness {
+/// by least squares with the rules' figures as a prior (textbook Bayesian linear regression with a known spread).
+pub fn learned(turns: &[PressedTurn], start: Steepness) -> Steepness {
     if turns.len() < LEARNED_FROM {
-        return Steepness::START;
+        return start;
     }
     #[expect(clippy::cast_precision_loss, reason = "turns of some seasons")]
     let many = turns.len() as f64;
@@ -113,17 +110,18 @@ pub fn learned(turns: &[PressedTurn]) -> Steepness {
         lb += late * brix;
     }
     let weight = |start: f64| (BRIX_SD / (START_SD * start)).powi(2);
-    let (w_early, w_late) = (weight(LOST_A_DAY_EARLY), weight(LOST_A_DAY_LATE));
+    let (w_early, w_late) = (weight(start.early), weight(start.late));
     ee += w_early;
     ll += w_late;
-    eb -= w_early * LOST_A_DAY_EARLY;
-    lb -= w_late * LOST_A_DAY_LATE;
+    eb -= w_early * start.early;
+    lb -= w_late * start.late;
     let whole = ee * ll - el * el;
     let within = |slope: f64| (-slope).clamp(0.0, LEARNED_MOST);
     Steepness {
         early: within((ll * eb - el * lb) / whole),
         late: within((ee * lb - el * eb) / whole),
         turns: turns.len(),
+        ..start
     }
 }
 
@@ -155,10 +153,10 @@ pub fn lost(
     } else {
         days(ready.best, ready.to)
     };
-    let within = LOST_AT_EDGE * (off.abs().min(edge) / edge.max(1.0)).powi(2);
+    let within = steep.edge * (off.abs().min(edge) / edge.max(1.0)).powi(2);
     let beyond = (off.abs() - edge).max(0.0);
     let unripe = within + beyond * if off < 0.0 { steep.early } else { steep.late };
-    let killed = frost.map_or(0.0, |frost| frost.chance_before(date) * LOST_BY_FROST);
+    let killed = frost.map_or(0.0, |frost| frost.chance_before(date) * steep.frost);
     Some((1.0 - (1.0 - unripe) * (1.0 - killed)).clamp(0.0, 1.0))
 }
 
@@ -182,8 +180,12 @@ mod tests {
         .ready()
     }
 
+    fn start() -> Steepness {
+        Steepness::of(&Weights::DEFAULT)
+    }
+
     fn part(day: &str, frost: Option<FirstFrost>) -> f64 {
-        lost(ready(), date(day), frost, Steepness::START).unwrap()
+        lost(ready(), date(day), frost, start()).unwrap()
     }
 
     fn near(a: f64, b: f64) {
@@ -204,7 +206,7 @@ mod tests {
 
     #[test]
     fn cane_a_month_from_ready_is_not_pressed() {
-        let lost = |day| lost(ready(), date(day), None, Steepness::START);
+        let lost = |day| lost(ready(), date(day), None, start());
         assert!(lost("2026-10-13").is_some());
         assert_eq!(lost("2026-10-14"), None);
         assert_eq!(lost("2026-07-28"), None);
@@ -255,18 +257,18 @@ mod tests {
         ]
         .map(|(off, brix)| PressedTurn { off, brix })
         .to_vec();
-        let own = learned(&turns);
+        let own = learned(&turns, start());
         assert_eq!(own.turns, 9);
         near(own.early, 0.018_391_685_734_852_673);
         near(own.late, 0.020_875_917_023_991_154);
-        assert_eq!(learned(&turns[1..8]), Steepness::START);
+        assert_eq!(learned(&turns[1..8], start()), start());
         // Turns that all are within their days teach nothing of either side.
         let within = [PressedTurn {
             off: 0.0,
             brix: 16.0,
         }; 20];
-        near(learned(&within).early, 0.014);
-        near(learned(&within).late, 0.018);
+        near(learned(&within, start()).early, 0.014);
+        near(learned(&within, start()).late, 0.018);
         // What gains by standing is not made a gain.
         let gains: Vec<PressedTurn> = (0..20)
             .map(|n| PressedTurn {
@@ -274,6 +276,6 @@ mod tests {
                 brix: 10.0 + f64::from(n),
             })
             .collect();
-        near(learned(&gains).late, 0.0);
+        near(learned(&gains, start()).late, 0.0);
     }
 }

@@ -38,13 +38,22 @@ const fn range(at: &'static str, least: f64, most: f64, sentence: &'static str) 
     }
 }
 
-/// The range of every figure, by its box. °Bx, minutes, days, percent, kg per metre, grams.
+const PERCENT: &str = "Please write a percentage from 0 to 100.";
+const A_DAY: &str = "Please write a percentage for each day, from 0.1 to 20.";
+
+/// The range of every figure, by its box. °Bx, minutes, days, percent, kg, kg per metre, grams.
 pub const RANGES: &[Range] = &[
     range(
         "target_bx",
         60.0,
         90.0,
         "Please write a finish target from 60 to 90 °Bx; syrup keeps from about 78.",
+    ),
+    range(
+        "lots_repay",
+        0.0,
+        100.0,
+        "Please write how much of a lot may repay members without juice in it, from 0 to 100 percent.",
     ),
     range(
         "floor_bx",
@@ -124,6 +133,36 @@ pub const RANGES: &[Range] = &[
         2880.0,
         "Please write minutes from 15 to 2,880 (two days).",
     ),
+    range(
+        "weigh_day",
+        0.0,
+        5000.0,
+        "Please write cane from 0 to 5,000 kg (11,000 lb).",
+    ),
+    range(
+        "weigh_person",
+        0.0,
+        1000.0,
+        "Please write cane from 0 to 1,000 kg (2,200 lb).",
+    ),
+    range("weigh_short", 0.0, 100.0, PERCENT),
+    range("weigh_wait", 0.0, 100.0, PERCENT),
+    range("weigh_move", 0.0, 100.0, PERCENT),
+    range(
+        "weigh_step",
+        1.0,
+        50.0,
+        "Please write a percentage from 1 to 50.",
+    ),
+    range(
+        "weigh_edge",
+        0.0,
+        50.0,
+        "Please write a percentage from 0 to 50.",
+    ),
+    range("weigh_early", 0.1, 20.0, A_DAY),
+    range("weigh_late", 0.1, 20.0, A_DAY),
+    range("weigh_frost", 0.0, 100.0, PERCENT),
 ];
 
 /// The range of a box, for reading it.

@@ -55,6 +55,8 @@ struct Seat {
     tie: Tie,
     /// Whether the sharer stands in the division whether a jar comes or not.
     stays: bool,
+    /// Whether a jar that was found may go to this sharer.
+    may_gain: bool,
     jars: Vec<u32>,
     handed: Vec<u32>,
 }
@@ -139,6 +141,7 @@ fn seats(case: &DivisionCase<'_>, held: &[Held], measured: &Measured, kinds: &[K
     };
     let mut sharers: BTreeSet<Sharer> = held.iter().map(|h| h.sharer).collect();
     sharers.extend(measured.entitled.iter().map(|e| e.sharer));
+    let bound = case.most_repaid(Grams::ZERO).is_some();
     let owed = case.carried.iter().filter(|s| s.carried > Grams::ZERO);
     sharers.extend(owed.map(|s| s.sharer));
     sharers
@@ -166,6 +169,7 @@ fn seats(case: &DivisionCase<'_>, held: &[Held], measured: &Measured, kinds: &[K
                 },
                 tie: Tie::of(case.lot, &sharer.key()),
                 stays: was.is_some() || entitled(sharer).is_some(),
+                may_gain: !bound || sharer == Sharer::Mill || entitled(sharer).is_some(),
                 jars: count(|j| j.count),
                 handed: count(|j| j.handed),
             }
@@ -198,7 +202,8 @@ fn take_missing(seats: &mut [Seat], place: usize, kind: &Kind) -> Result<(), Unm
     Ok(())
 }
 
-/// Deals jars that were counted too few, largest first, to whoever is owed most.
+/// Deals jars that were counted too few, largest first, to whoever is owed most; where the season's rules bound what a lot repays,
+/// of those with juice in it.
 fn deal_found(seats: &mut [Seat], kinds: &[Kind]) {
     let found: Vec<(i64, u32)> = kinds
         .iter()
@@ -208,6 +213,7 @@ fn deal_found(seats: &mut [Seat], kinds: &[Kind]) {
             (kind.net.get(), kind.count - set_aside)
         })
         .collect();
+    let mut seats: Vec<&mut Seat> = seats.iter_mut().filter(|s| s.may_gain).collect();
     let claims: Vec<Claim> = seats
         .iter()
         .map(|s| Claim {

@@ -52,6 +52,7 @@ fn case<'a>(
         filled,
         carried,
         wishes: &[],
+        lots_repay_pct: Some(100),
         units: Units::Us,
     }
 }

@@ -8,9 +8,10 @@ pub use super::division_parts::{
     pounds_behind, recovery_pct,
 };
 
+use super::apportion::Tie;
 use super::exchange::Exchange;
-use super::fees::{self, Bill, BoilPart, FeeRates, Glass, Used};
-use super::jars::{self, JarKind, Jars, Owed};
+use super::fees::{self, Bill, BoilPart, Glass, Used};
+use super::jars::{self, JarKind, Jars, Owed, ShareOut};
 use super::split::{self, Pour, Sharer};
 use crate::calc::Unmet;
 use crate::calc::boil::boil_rules::Balance;
@@ -18,6 +19,7 @@ use crate::calc::boil::{boil_rules, sums as boil};
 use crate::calc::cane::juice::Portion;
 use crate::calc::paper::label::LEAST_SOLIDS;
 use crate::units::{BrixAt20C, Cents, Grams, Millilitres, Pounds, UtcSecond};
+use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Jars that hold less than this part of the syrup are questioned, percent (house rule).
@@ -35,9 +37,7 @@ const LOOSE_PCT: i64 = 95;
 pub fn divide(case: &DivisionCase<'_>) -> Result<Division, Unmet> {
     let measured = Measured::of(case)?;
     let owed = owed(&measured.entitled, case.carried);
-    let filled: Vec<Jars> = case.filled.iter().map(as_jars).collect();
-    let wishes = wished_kinds(case.wishes, case.filled);
-    let out = jars::share_out_evenly(case.lot, &owed, &filled, &wishes)?;
+    let (owed, out) = within_bound(case, &measured, owed)?;
     let kinds = out.kinds.iter().map(|k| as_kind(k, case.filled)).collect();
     let rows = owed.iter().zip(out.given).map(|(owed, given)| SharerLine {
         sharer: given.sharer,
@@ -46,6 +46,49 @@ pub fn divide(case: &DivisionCase<'_>) -> Result<Division, Unmet> {
         jars: given.jars,
     });
     Ok(measured.division(case, kinds, rows.collect(), out.exchanges))
+}
+
+/// Gives the jars out, to members without juice in the lot no more than the season's rules let it repay: of those, whoever is owed
+/// most is let into the line first, and each only if all of them together still stay within the bound.
+fn within_bound(
+    case: &DivisionCase<'_>,
+    measured: &Measured,
+    owed: Vec<Owed>,
+) -> Result<(Vec<Owed>, ShareOut), Unmet> {
+    let filled: Vec<Jars> = case.filled.iter().map(as_jars).collect();
+    let wishes = wished_kinds(case.wishes, case.filled);
+    let deal = |line: &[Owed]| jars::share_out_evenly(case.lot, line, &filled, &wishes);
+    let out = deal(&owed)?;
+    let Some(most) = case.most_repaid(measured.jarred) else {
+        return Ok((owed, out));
+    };
+    let own = |sharer: Sharer| {
+        sharer == Sharer::Mill || measured.entitled.iter().any(|e| e.sharer == sharer)
+    };
+    let repaid = |out: &ShareOut| -> Grams {
+        let others = out.given.iter().filter(|g| !own(g.sharer));
+        others.map(|g| g.given).sum()
+    };
+    let (mut line, mut others): (Vec<Owed>, Vec<Owed>) =
+        owed.into_iter().partition(|o| own(o.sharer));
+    let mut out = deal(&line)?;
+    others.sort_unstable_by_key(|o| {
+        (
+            Reverse(o.carried),
+            o.favoured_at,
+            Tie::of(case.lot, &o.sharer.key()),
+        )
+    });
+    for other in others.into_iter().filter(|_| most > Grams::ZERO) {
+        let mut longer = line.clone();
+        longer.push(other);
+        longer.sort_unstable_by_key(|o| o.sharer);
+        let tried = deal(&longer)?;
+        if repaid(&tried) <= most {
+            (line, out) = (longer, tried);
+        }
+    }
+    Ok((line, out))
 }
 
 /// What was measured, checked, and what it entitles everybody to.
@@ -172,7 +215,7 @@ impl Measured {
             favoured_at: line.favoured_at,
             wishes: mine.map(|(_, net)| *net).collect(),
             entitled,
-            bill: bill(&case.rates, line.sharer, used, &line.jars, kinds),
+            bill: bill(case, line.sharer, used, &line.jars, kinds),
             jars: line.jars,
             jarred,
             carry: line.carried + entitled - jarred,
@@ -283,15 +326,24 @@ pub(in crate::calc) fn as_kind(jars: &Jars, filled: &[Filled]) -> Kind {
     }
 }
 
-/// A member's bill. The mill pays nothing to itself, and who brought nothing to this boil but is
-/// given a jar from before pays for filling and glass, never the least charge.
-fn bill(rates: &FeeRates, sharer: Sharer, used: Used<'_>, jars: &[u32], kinds: &[Kind]) -> Bill {
+/// A member's bill. The mill pays nothing to itself, and who brought nothing to this boil but is given a jar from before pays
+/// for the empty jar alone; under rules that are older than the bound of what a lot repays, for its filling too.
+fn bill(
+    case: &DivisionCase<'_>,
+    sharer: Sharer,
+    used: Used<'_>,
+    jars: &[u32],
+    kinds: &[Kind],
+) -> Bill {
     if sharer == Sharer::Mill {
         return Bill::default();
     }
-    let mut rates = *rates;
+    let mut rates = case.rates;
     if used.cane == Grams::ZERO && used.juice == Millilitres::ZERO {
         rates.least = Cents::ZERO;
+        if case.lots_repay_pct.is_some() {
+            rates.jar = Cents::ZERO;
+        }
     }
     let glass: Vec<Glass<'_>> = jars
         .iter()

@@ -104,8 +104,19 @@ pub struct DivisionCase<'a> {
     pub carried: &'a [Carried],
     /// The sizes that sharers wish for, by net weight.
     pub wishes: &'a [(Sharer, Grams)],
+    /// How much of the jars may repay members without juice in the lot, 0 to 100 percent; `None`: the season's rules were
+    /// voted before there was such a rule, so all of it may, and whoever is repaid pays the fee of filling.
+    pub lots_repay_pct: Option<i64>,
     /// Units that sentences speak in.
     pub units: Units,
+}
+
+impl DivisionCase<'_> {
+    /// The most that may repay members without juice in the lot, of so much in jars; `None`: all of it.
+    pub(in crate::calc) fn most_repaid(&self, jarred: Grams) -> Option<Grams> {
+        let pct = self.lots_repay_pct.filter(|pct| *pct < 100)?;
+        Some(Grams::new(jarred.get().saturating_mul(pct) / 100))
+    }
 }
 
 /// Something odd that may be so: it must be ticked before the boil is divided.

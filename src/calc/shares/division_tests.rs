@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::calc::Basis;
+use crate::calc::shares::fees::FeeRates;
 use crate::units::{BasisPoints, MemberId, MilliCents, Pounds, Units, UtcSecond};
 use proptest::prelude::*;
 use uuid::Uuid;
@@ -47,6 +48,7 @@ fn case<'a>(
         filled,
         carried,
         wishes: &[],
+        lots_repay_pct: Some(100),
         units: Units::Us,
     }
 }
@@ -224,4 +226,54 @@ proptest! {
         ask.brought = &turned;
         prop_assert_eq!(divide(&ask).unwrap().parts, division.parts);
     }
+}
+
+/// Of 13,017 g in jars, 20 of 100 are 2,603 g: one quart for the one who is owed most fits, a second for another does not.
+#[test]
+fn a_lot_repays_those_without_juice_in_it_no_more_than_was_voted_and_charges_them_no_fee() {
+    let brought = [brought(1, 60_000, 10_200), brought(2, 40_000, 4_800)];
+    let jars = [
+        filled("quart", 1360, false, 9),
+        filled("quart", 777, true, 1),
+    ];
+    let owed = |n: u128, grams| Carried {
+        sharer: member(n),
+        carried: Grams::new(grams),
+        favoured_at: None,
+    };
+    let carried = [owed(7, 1_500), owed(8, 2_000), owed(9, 9_000)];
+    let repaid = |pct: Option<i64>| {
+        let rates = FeeRates {
+            jar: Cents::new(25),
+            ..FeeRates::NONE
+        };
+        let case = DivisionCase {
+            lots_repay_pct: pct,
+            rates,
+            ..case(&brought, &jars, &carried, 13_100)
+        };
+        let division = divide(&case).unwrap();
+        let others: Vec<&Part> = division
+            .parts
+            .iter()
+            .filter(|p| p.weight == 0 && p.sharer != Sharer::Mill)
+            .collect();
+        let fees: i64 = others
+            .iter()
+            .flat_map(|p| &p.bill.lines)
+            .map(|l| l.cents().get())
+            .sum();
+        let jars: u32 = others.iter().flat_map(|p| &p.jars).sum();
+        let grams: Grams = others.iter().map(|p| p.jarred).sum();
+        (grams.get(), fees - 85 * i64::from(jars))
+    };
+    assert_eq!(repaid(Some(0)), (0, 0));
+    assert_eq!(repaid(Some(20)).0, 1360);
+    assert_eq!(repaid(Some(20)).1, 0);
+    let (all, fees) = repaid(Some(100));
+    assert!(all > 2_603 && fees == 0, "{all} {fees}");
+    // As it was before the rule: all of it, and 25 cents for filling each.
+    let (before, fees) = repaid(None);
+    assert_eq!(before, all);
+    assert!(fees > 0 && fees % 25 == 0, "{fees}");
 }

@@ -255,6 +255,7 @@ mod tests {
             filled: &jars,
             carried: &[],
             wishes: &wishes,
+            lots_repay_pct: Some(100),
             units: Units::Us,
         })
         .unwrap();

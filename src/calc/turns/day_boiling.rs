@@ -120,6 +120,27 @@ impl Boiling {
         Some((&self.pans[place], &self.cellar.pans[place]))
     }
 
+    /// Cane whose juice is so much.
+    fn cane_of(&self, juice_ml: f64) -> Grams {
+        Grams::nearest(juice_ml * self.kg_per_l * 100.0 / self.juice_pct)
+    }
+
+    /// Cane whose juice fills the largest pan; `None`: no pan is in use.
+    pub fn cane_of_a_pan(&self) -> Option<Grams> {
+        let most = self.cellar.pans.iter().map(|pan| pan.most).max()?;
+        Some(self.cane_of(Grams::new(most).as_f64()))
+    }
+
+    /// Cane whose juice the pans in use boil in so many minutes, one full charge after another.
+    pub fn cane_boiled_in(&self, minutes: Minutes) -> Grams {
+        let seconds = Grams::new(minutes.get() * 60).as_f64();
+        let boils = |pan: &PanSize| {
+            let charge = Grams::new(pan.most).as_f64();
+            charge * seconds / Grams::new(pan.seconds(pan.most)).as_f64()
+        };
+        self.cane_of(self.cellar.pans.iter().map(boils).sum())
+    }
+
     /// How long a pan is taken by so much cane, boiled alone, and in how many charges; rounded up to a
     /// minute; none: no pan is in use.
     pub fn pan_minutes(&self, cane: Grams) -> Option<(i64, Minutes)> {

@@ -55,6 +55,64 @@ async fn yields_of(conn: &mut Conn, season: SeasonId) -> Stored<Yields> {
     Ok(turn_habit::yields_now(&rules, &habit))
 }
 
+/// Plantings of an earlier season as they would stand in the latest, on the same day of the year; those that stand there already
+/// are left out.
+#[derive(Debug, Clone)]
+pub struct Again {
+    /// Year of the latest season.
+    pub year: i64,
+    /// Year of the season they are taken from.
+    pub from: i64,
+    /// As they would be written.
+    pub plantings: Vec<Planting>,
+}
+
+/// What a member's plantings of the season before the latest would be in the latest. `None`: there are none.
+///
+/// # Errors
+/// The store failed.
+pub async fn again(conn: &mut Conn, member: MemberId) -> Stored<Option<Again>> {
+    let Some(latest) = seasons::list(conn).await?.into_iter().next() else {
+        return Ok(None);
+    };
+    let all = plantings::of_member(conn, member).await?;
+    let before = all.iter().map(|p| p.year).filter(|y| *y < latest.year);
+    let Some(from) = before.max() else {
+        return Ok(None);
+    };
+    let stands = |new: &Planting| {
+        let same = |p: &&Planting| {
+            (p.year, p.planted_on, p.row) == (new.year, new.planted_on, new.row)
+                && p.variety == new.variety
+        };
+        all.iter().any(|p| same(&p))
+    };
+    let moved = |p: &Planting| Planting {
+        season_id: latest.id,
+        year: latest.year,
+        version: 1,
+        planted_on: same_day(p.planted_on, latest.year),
+        ..p.clone()
+    };
+    let old = all.iter().filter(|p| p.year == from);
+    let plantings = old.map(moved).filter(|p| !stands(p)).collect();
+    Ok(Some(Again {
+        year: latest.year,
+        from,
+        plantings,
+    }))
+}
+
+/// The same day of another year; 29 February is the 28th where there is none.
+fn same_day(day: PressDate, year: i64) -> PressDate {
+    let Ok(year) = i32::try_from(year) else {
+        return day;
+    };
+    let moved = day.date().replace_year(year);
+    let moved = moved.or_else(|_| day.plus_days(-1).date().replace_year(year));
+    moved.map_or(day, PressDate::new)
+}
+
 /// A member's row as a turn on some day would bring it.
 #[derive(Debug, Clone, Copy)]
 pub struct RowLeft {

@@ -6,17 +6,15 @@ use super::proposal_fields::{Field, fields, steepness};
 use super::seasons::SeasonRules;
 use crate::calc::season::proposal::{self as sums, Day, Patch, Piece, Proposal, Season};
 use crate::calc::season::ripeness::{FirstFrost, Steepness, lost};
+use crate::calc::season::weights::Weights;
 use crate::calc::turns::day_room::Held;
 use crate::store::season::frosts::{self, Frost};
+use crate::store::season::weights;
 use crate::store::turns::possible_days::{self, DayAnswer};
 use crate::store::{Conn, Stored};
 use crate::units::{Grams, MemberId, PlantingId, PressDate, UtcSecond, Zone};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// What moving cane counts that was put on another day before, for each kilogram (our own figure).
-const MOVED: f64 = 0.02;
-/// Losses of the worst-off member are told apart in steps of this.
-pub const STEP: f64 = 0.05;
 /// Rounds of improvement for each planting, and at most.
 const ROUNDS: (usize, usize) = (300, 20_000);
 
@@ -38,7 +36,9 @@ pub struct SeasonProposal {
     pub season: SeasonRules,
     /// What was said of its first frost.
     pub frost: Option<Frost>,
-    /// What a day off costs.
+    /// What counts how much, by the rules.
+    pub weights: Weights,
+    /// What a planting loses.
     pub steep: Steepness,
     /// The plantings that wait.
     pub fields: Vec<Field>,
@@ -63,7 +63,7 @@ pub struct SeasonProposal {
 /// A season read and not proposed yet: that is work of its own, up to seconds for a large season.
 #[derive(Debug)]
 pub struct ToPropose {
-    of: (SeasonRules, Option<Frost>),
+    of: (SeasonRules, Option<Frost>, Weights),
     cane: (Vec<Field>, Vec<ProposedDay>),
     answers: Vec<DayAnswer>,
     steep: Steepness,
@@ -87,11 +87,12 @@ impl ToPropose {
         };
         let frost = frosts::of_season(conn, season.season.id).await?;
         let fields = fields(conn, &season).await?;
-        let steep = steepness(conn, &season, zone).await?;
+        let weights = weights::of_rules(conn, season.rules.id).await?;
+        let steep = steepness(conn, (&season, &weights), zone).await?;
         let answers = possible_days::answers(conn, season.season.id).await?;
         let days = days(conn, season.season.id, (at, zone), (&wish.shut, &answers)).await?;
         Ok(Some(Self {
-            of: (season, frost),
+            of: (season, frost, weights),
             cane: (fields, days),
             answers,
             steep,
@@ -115,7 +116,7 @@ impl ToPropose {
 fn reckoned(
     fields: &[Field],
     days: &[ProposedDay],
-    (frost, steep): (Option<FirstFrost>, Steepness),
+    (frost, steep, weights): (Option<FirstFrost>, Steepness, &Weights),
     (wish, answers): (&Wish, &[DayAnswer]),
 ) -> Season {
     let owners: BTreeSet<MemberId> = fields.iter().map(|f| f.planting.member_id).collect();
@@ -147,7 +148,7 @@ fn reckoned(
                 .iter()
                 .map(|day| {
                     if was_put && !own(&wish.before, day.day.date) {
-                        MOVED
+                        weights.move_pct / 100.0
                     } else {
                         0.0
                     }
@@ -170,15 +171,15 @@ fn reckoned(
     Season {
         before: before.collect(),
         patches: fields.iter().map(patch).collect(),
-        days: days.iter().map(reckoned_day).collect(),
-        step: STEP,
+        days: days.iter().map(|day| reckoned_day(day, weights)).collect(),
+        step: weights.step_pct / 100.0,
     }
 }
 
 /// Proposes, gives every turn its time of day, and proposes again with less where the day's room, looked at turn by
 /// turn, does not hold what was put there.
 fn proposed(
-    (season, frost): (SeasonRules, Option<Frost>),
+    (season, frost, weights): (SeasonRules, Option<Frost>, Weights),
     (fields, mut days): (Vec<Field>, Vec<ProposedDay>),
     (at, steep): (UtcSecond, Steepness),
     (wish, answers): (&Wish, &[DayAnswer]),
@@ -188,7 +189,8 @@ fn proposed(
         middle: f.middle,
         late: f.late,
     });
-    let mut of = reckoned(&fields, &days, (first, steep), (wish, answers));
+    let parts = (first, steep, &weights);
+    let mut of = reckoned(&fields, &days, parts, (wish, answers));
     let rounds = (ROUNDS.0 * fields.len()).min(ROUNDS.1);
     let mut plan = sums::propose(&of, rounds, SEED);
     for _ in 0..8 {
@@ -202,7 +204,7 @@ fn proposed(
         }
         plan = sums::propose(&of, rounds, SEED);
     }
-    told(&of, &plan, (season, frost, steep), (fields, days))
+    told(&of, &plan, (season, frost, weights, steep), (fields, days))
 }
 
 /// Any number will do; the same one gives the same proposal.
@@ -266,7 +268,7 @@ fn place(
 fn told(
     of: &Season,
     plan: &Proposal,
-    (season, frost, steep): (SeasonRules, Option<Frost>, Steepness),
+    (season, frost, weights, steep): (SeasonRules, Option<Frost>, Weights, Steepness),
     (fields, days): (Vec<Field>, Vec<ProposedDay>),
 ) -> SeasonProposal {
     let placed = |field: usize| -> Grams {
@@ -305,6 +307,7 @@ fn told(
         worst,
         season,
         frost,
+        weights,
         steep,
         fields,
         days,
@@ -320,6 +323,7 @@ fn one_more_day(of: &Season, plan: &Proposal, left: &[(usize, Grams)]) -> Grams 
     let mut more = of.clone();
     more.days.push(Day {
         opening_kg: 0.0,
+        short: 0.0,
         ..*last
     });
     for patch in &mut more.patches {

@@ -2,19 +2,16 @@
 //! there are people to work.
 
 use crate::calc::season::proposal::Day;
+use crate::calc::season::weights::Weights;
 use crate::calc::turns::roster::{AT_ROLLERS, crew_hours};
 use crate::calc::turns::starts::Span;
 use crate::facts::turns::room::DayRoom;
-use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::turns::possible_days::{self, DayAnswer};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Conn, Stored};
 use crate::units::{Grams, MemberId, MinuteOfDay, Minutes, PressDate, SeasonId, UtcSecond, Zone};
 use std::collections::BTreeSet;
 
-/// What opening a day costs, as kilograms of cane lost (our own figure: a crew of four for a day is worth about
-/// what a hundred kilograms of cane bring).
-pub const OPENING_KG: f64 = 100.0;
 /// A turn's minutes are rounded up to five: so much is planned with on the average and a little above, minutes.
 const ROUNDING: f64 = 4.0;
 
@@ -65,7 +62,6 @@ pub(super) async fn days(
     (shut, answers): (&[PressDate], &[DayAnswer]),
 ) -> Stored<Vec<ProposedDay>> {
     let today = zone.local(at).0;
-    let habit = LatestHabit::read(conn).await?;
     let planned = press_days::of_season(conn, season).await?;
     let possible = possible_days::of_season(conn, season).await?;
     let planned = planned.into_iter().map(|day| (day, true));
@@ -77,8 +73,9 @@ pub(super) async fn days(
     all.sort_by_key(|(day, _)| day.date);
     let crew_known = crew_known(answers);
     let mut days = Vec::new();
-    for (day, planned) in all {
-        let mut room = DayRoom::by_habit(conn, (&day, &habit), zone, &[]).await?;
+    let only: Vec<&PressDay> = all.iter().map(|(day, _)| day).collect();
+    let rooms = DayRoom::each_of(conn, &only, zone).await?;
+    for ((day, planned), mut room) in all.into_iter().zip(rooms) {
         let people = helpers(&day, answers);
         let hours = crew_hours(&people);
         if crew_known && let Some((from, to)) = hours {
@@ -132,20 +129,26 @@ fn helpers(day: &PressDay, answers: &[DayAnswer]) -> Vec<(i64, i64)> {
 }
 
 /// A day as it is reckoned with.
-pub(super) fn reckoned_day(day: &ProposedDay) -> Day {
-    let of = &day.room.day;
-    Day {
+pub(super) fn reckoned_day(day: &ProposedDay, weights: &Weights) -> Day {
+    let (of, boiling) = (&day.room.day, &day.room.boiling);
+    let held: Grams = day.room.held.iter().map(|held| held.cane).sum();
+    let prompt = boiling.cane_boiled_in(of.open_minutes()) - held;
+    // Without a pan nothing is known of boiling.
+    let pan = boiling.cane_of_a_pan();
+    let prompt = pan.map_or(day.most, |_| prompt.max(Grams::ZERO));
+    let reckoned = Day {
         minutes: minutes(day.free),
         kg_per_minute: of.mill_per_h.kg() / 60.0,
         changeover: minutes(of.changeover) + ROUNDING,
         most_kg: day.most.kg(),
-        // Where somebody has a turn the crew comes anyway.
-        opening_kg: if day.room.held.is_empty() {
-            OPENING_KG
-        } else {
-            0.0
-        },
-    }
+        opening_kg: 0.0,
+        pan_kg: pan.map_or(0.0, Grams::kg),
+        short: 0.0,
+        prompt_kg: prompt.kg(),
+        waiting: 0.0,
+    };
+    // Where somebody has a turn the crew comes anyway.
+    weights.weigh(reckoned, !day.room.held.is_empty())
 }
 
 fn minutes(of: Minutes) -> f64 {

@@ -5,6 +5,7 @@ use super::seasons::SeasonRules;
 use crate::calc::season::plantings::Ready;
 use crate::calc::season::proposal::LEAST_PIECE_KG;
 use crate::calc::season::ripeness::{FARTHEST_DAYS, PressedTurn, Steepness, learned};
+use crate::calc::season::weights::Weights;
 use crate::facts::cane::yields::juice_by_ticket;
 use crate::facts::turns::turn_habit;
 use crate::store::season::plantings::{self, Planting};
@@ -27,7 +28,7 @@ pub struct Field {
 /// What a day off costs, by the Brix of the season's juice and how far from ready each member's nearest planting was.
 pub(super) async fn steepness(
     conn: &mut Conn,
-    season: &SeasonRules,
+    (season, weights): (&SeasonRules, &Weights),
     zone: &Zone,
 ) -> Stored<Steepness> {
     let id = season.season.id;
@@ -52,7 +53,7 @@ pub(super) async fn steepness(
         .map(|(_, turn)| turn)
         .filter(|turn| turn.brix > 1.0)
         .collect();
-    Ok(learned(&turns))
+    Ok(learned(&turns, Steepness::of(weights)))
 }
 
 #[expect(clippy::cast_precision_loss, reason = "a few weeks")]

@@ -8,7 +8,7 @@ use crate::calc::shares::split::Sharer;
 use crate::facts::shares::division_inputs;
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::people::members;
-use crate::store::season::season_close::{self as close, HoursRow, LossRow};
+use crate::store::season::season_close::{self as close, HoursRow, LossLine, LossRow};
 use crate::store::season::seasons::{self, Rules};
 use crate::store::shares::ledger::{self, Balance};
 use crate::store::{Conn, StoreError, Stored};
@@ -163,8 +163,14 @@ pub struct BoilLoss {
     pub boil: BoilRow,
     /// Its rules.
     pub rules: Rules,
-    /// The loss, if one is written down.
+    /// The loss, if one counts.
     pub loss: Option<LossRow>,
+    /// All that was written of it, in order.
+    pub lines: Vec<LossLine>,
+    /// The year of its season, where that is closed and locked.
+    pub locked: Option<i64>,
+    /// The year of its season.
+    pub year: i64,
 }
 
 impl BoilLoss {
@@ -183,6 +189,19 @@ impl BoilLoss {
                 found: boil.rules_id.to_string(),
             })?;
         let loss = close::loss(conn, boil.id).await?;
-        Ok(Some(Self { boil, rules, loss }))
+        let lines = close::loss_lines(conn, boil.id).await?;
+        let year = seasons::find(conn, boil.season_id)
+            .await?
+            .map_or(0, |s| s.year);
+        let locks = close::locks(conn, boil.season_id).await?;
+        let locked = locks.last().is_some_and(|lock| lock.locked).then_some(year);
+        Ok(Some(Self {
+            boil,
+            rules,
+            loss,
+            lines,
+            locked,
+            year,
+        }))
     }
 }

@@ -1,6 +1,8 @@
 //! Seasons with their rules: the version in force, and every version that was made.
 
+use crate::calc::season::weights::Weights;
 use crate::store::season::seasons::{self, JarSize, Rules, Season};
+use crate::store::season::weights;
 use crate::store::{Conn, Stored};
 use crate::units::{MemberName, PressDate};
 
@@ -93,6 +95,8 @@ pub struct RulesVersion {
     pub rules: Rules,
     /// Its jar sizes, largest first.
     pub sizes: Vec<JarSize>,
+    /// What counts how much when turns are proposed.
+    pub weights: Weights,
     /// Who made it.
     pub made_by: MemberName,
     /// Who confirmed it; `None`: a draft.
@@ -146,9 +150,12 @@ impl SeasonVersions {
         let mut versions = Vec::new();
         // Both are in one order: latest first.
         let all = seasons::rules_list(conn, season.id).await?;
+        let voted = weights::of_versions(conn, all.iter().map(|rules| rules.id)).await?;
         for (rules, maker) in all.into_iter().zip(makers) {
             let sizes = seasons::jar_sizes(conn, rules.id).await?;
+            let own = voted.iter().find(|(id, _)| *id == rules.id);
             versions.push(RulesVersion {
+                weights: own.map_or(Weights::DEFAULT, |(_, own)| *own),
                 rules,
                 sizes,
                 made_by: maker.made_by,

@@ -388,6 +388,7 @@ impl DivisionInputs {
             filled: &self.filled,
             carried: &self.carried,
             wishes: &self.wishes,
+            lots_repay_pct: self.rules.lots_repay_pct,
             units,
         };
         match held {

@@ -7,6 +7,7 @@ use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar, HandOverRow}
 use crate::store::shares::holds::{self, HeldLot};
 use crate::store::shares::jar_moves::{self, JarMove};
 use crate::store::shares::ledger;
+use crate::store::shares::settled_jars::{self, SettledRow};
 use crate::store::{Conn, Stored};
 use crate::units::{Cents, Grams, MemberName};
 
@@ -71,6 +72,8 @@ pub struct Receipt {
     pub moves: Vec<JarMove>,
     /// By which way it came.
     pub came: CameBy,
+    /// Whose balance the jars settled, where they were the mill's own.
+    pub settled: Option<SettledRow>,
 }
 
 impl Receipt {
@@ -103,6 +106,7 @@ impl Receipt {
             left,
             moves,
             came,
+            settled: settled_jars::of_receipt(conn, number).await?,
         }))
     }
 }

@@ -168,13 +168,21 @@ impl DayRoom {
         zone: &Zone,
     ) -> Stored<Vec<Self>> {
         let days = press_days::open_from(conn, from, most).await?;
+        Self::each_of(conn, &days.iter().collect::<Vec<_>>(), zone).await
+    }
+
+    /// Some days, for who asks and moves nothing; what holds their minutes is read at once.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn each_of(conn: &mut Conn, days: &[&PressDay], zone: &Zone) -> Stored<Vec<Self>> {
         if days.is_empty() {
             return Ok(Vec::new());
         }
         let mark = records::mark(conn).await?;
         let held = HeldOf::days(conn, &in_json(days.iter().map(|day| day.id))).await?;
         let mut out = Vec::new();
-        for day in &days {
+        for day in days {
             let habit = turn_habit::kept(conn, mark.as_ref(), day.season_id).await?;
             out.push(Self::reckoned(conn, (day, habit), zone, (mark.clone(), &held)).await?);
         }

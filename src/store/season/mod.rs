@@ -4,3 +4,4 @@ pub mod frosts;
 pub mod plantings;
 pub mod season_close;
 pub mod seasons;
+pub mod weights;

@@ -168,10 +168,10 @@ macro_rules! losses {
     ($rest:literal, $($bound:expr),*) => {
         sqlx::query_as!(
             LossRow,
-            r#"select l.boil_id as "boil_id: BoilId", b.lot_code as "lot: LotCode", l.what, l.lost_g as "lost: Grams",
-            l.whole as "whole: bool", l.why, m.name as "by_name: MemberName", l.at as "at: UtcSecond",
+            r#"select l.boil_id as "boil_id: BoilId", b.lot_code as "lot: LotCode", l.what as "what!: String", l.lost_g as "lost!: Grams",
+            l.whole as "whole!: bool", l.why as "why!: String", m.name as "by_name: MemberName", l.at as "at!: UtcSecond",
             exists (select 1 from ledger x where x.boil_id = l.boil_id and x.kind = 'loss') as "borne!: bool"
-            from losses l join boils b on b.id = l.boil_id join members m on m.id = l.by_id where "#
+            from counted_losses l join boils b on b.id = l.boil_id join members m on m.id = l.by_id where "#
                 + $rest,
             $($bound),*
         )
@@ -190,11 +190,43 @@ pub async fn losses(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LossRow>> {
         .await?)
 }
 
-/// Writes a loss down.
+/// One line of what was written of a boil's loss.
+#[derive(Debug, Clone)]
+pub struct LossLine {
+    /// `scorched`, `spilled` or `other`.
+    pub what: String,
+    /// Syrup lost; nought: the loss was taken back.
+    pub lost: Grams,
+    /// Nothing was left to put in jars.
+    pub whole: bool,
+    /// Why.
+    pub why: String,
+    /// Who wrote it down.
+    pub by_name: MemberName,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// All that was written of a boil's loss, in order; the last counts.
+pub async fn loss_lines(conn: &mut Conn, boil: BoilId) -> Stored<Vec<LossLine>> {
+    Ok(sqlx::query_as!(
+        LossLine,
+        r#"select l.what as "what!: String", l.lost_g as "lost!: Grams", l.whole as "whole!: bool", l.why as "why!: String",
+        m.name as "by_name!: MemberName", l.at as "at!: UtcSecond" from (
+          select 1 as number, what, lost_g, whole, why, by_id, at from losses where boil_id = ?1
+          union all select number, what, lost_g, whole, why, by_id, at from loss_changes where boil_id = ?1
+        ) l join members m on m.id = l.by_id order by l.number"#,
+        boil
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// Writes the first line of a boil's loss.
 pub async fn insert_loss(
     conn: &mut Conn,
-    (boil, what): (BoilId, &str),
-    (lost, whole): (Grams, bool),
+    boil: BoilId,
+    (what, lost, whole): (&str, Grams, bool),
     why: &str,
     (by, at): (MemberId, UtcSecond),
 ) -> Stored<()> {
@@ -211,6 +243,40 @@ pub async fn insert_loss(
     .execute(conn)
     .await?;
     Ok(())
+}
+
+/// Writes a further line of a boil's loss; no grams: it is taken back.
+pub async fn insert_loss_change(
+    conn: &mut Conn,
+    boil: BoilId,
+    (what, lost, whole): (&str, Grams, bool),
+    why: &str,
+    (by, at): (MemberId, UtcSecond),
+) -> Stored<()> {
+    sqlx::query!(
+        r#"insert into loss_changes (boil_id, number, what, lost_g, whole, why, by_id, at)
+        select ?1, coalesce(max(number), 1) + 1, ?2, ?3, ?4, ?5, ?6, ?7 from loss_changes where boil_id = ?1"#,
+        boil,
+        what,
+        lost,
+        whole,
+        why,
+        by,
+        at
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Whether a loss of that season was shared out over all who pressed in it.
+pub async fn losses_borne(conn: &mut Conn, season: SeasonId) -> Stored<bool> {
+    Ok(sqlx::query_scalar!(
+        r#"select exists (select 1 from ledger where season_id = ?1 and kind = 'loss' and boil_id is not null) as "yes!: bool""#,
+        season
+    )
+    .fetch_one(conn)
+    .await?)
 }
 
 /// A season closed and locked, or opened again.
@@ -235,6 +301,15 @@ pub async fn locks(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LockRow>> {
         r#"select l.number, l.locked as "locked: bool", l.why, m.name as "by_name: MemberName", l.at as "at: UtcSecond"
         from season_locks l join members m on m.id = l.by_id where l.season_id = ?1 order by l.number"#,
         season
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The years of the seasons that are locked, latest first.
+pub async fn locked_years(conn: &mut Conn) -> Stored<Vec<i64>> {
+    Ok(sqlx::query_scalar!(
+        "select s.year from seasons s where s.id in (select season_id from locked_seasons) order by s.year desc"
     )
     .fetch_all(conn)
     .await?)

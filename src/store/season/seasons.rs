@@ -20,10 +20,6 @@ pub struct Season {
 }
 
 /// What a season's rules say: everything that a version may change, but for its jar sizes.
-#[expect(
-    clippy::struct_excessive_bools,
-    reason = "each is a question that members vote on"
-)]
 #[derive(Debug, Clone)]
 pub struct Terms {
     /// What syrup is split by.
@@ -54,8 +50,12 @@ pub struct Terms {
     pub patronage: bool,
     /// Whether a second person signs each division.
     pub second_signature: bool,
-    /// Whether the mill makes good what breaks or is lost on its shelf; else whose it is bears it.
-    pub mill_mends: bool,
+    /// Whether the mill makes good what breaks or is lost on its shelf; else whose it is bears it. `None`: voted before there was
+    /// such a rule; the mill does.
+    pub mill_mends: Option<bool>,
+    /// How much of a lot in jars may repay members without juice in it, 0 to 100 percent. `None`: voted before there was such a
+    /// rule; all of it may.
+    pub lots_repay_pct: Option<i64>,
     /// Whether the trash found in a sample is taken off the cane's weight.
     pub trash_off: bool,
     /// One ticket in how many, drawn by lot, is read again by a second person; nought: none.
@@ -189,7 +189,8 @@ async fn versions(
         juice_mc as "juice_rate: MilliCents", jar_fee_cents as "jar_fee: Cents",
         least_cents as "least: Cents", boil_fee_cents as "boil_fee: Cents", hour_cents as "hour: Cents",
         hours_most, syrup_mc as "syrup_rate: MilliCents", loss, patronage as "patronage: bool",
-        second_signature as "second_signature: bool", trash_off as "trash_off: bool", mill_mends as "mill_mends: bool",
+        second_signature as "second_signature: bool", trash_off as "trash_off: bool", mill_mends as "mill_mends: bool", lots_repay_pct,
+        exists (select 1 from rules_not_voted v where v.rules_id = r.id and v.rule = 'mill_mends') as "mends_not_voted!: bool",
         target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes", hold_red_min as "hold_red: Minutes", cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m, stalk_g as "stalk: Grams", read_again_one_in, cutoff_h, offer_min as "offer: Minutes", note, made_by as "made_by: MemberId",
         made_at as "made_at: UtcSecond", c.holds_from as "holds_from?: PressDate"
         from season_rules r left join rules_confirmed c on c.rules_id = r.id
@@ -201,8 +202,7 @@ async fn versions(
     .await?;
     rows.into_iter()
         .map(|row| {
-            let basis = Basis::parse(&row.basis);
-            let loss = LossRule::parse(&row.loss);
+            let (basis, loss) = (Basis::parse(&row.basis), LossRule::parse(&row.loss));
             let terms = Terms {
                 basis: basis.map_err(|_| corrupt("season_rules.basis", &row.basis))?,
                 toll: row.toll,
@@ -219,7 +219,8 @@ async fn versions(
                 patronage: row.patronage,
                 second_signature: row.second_signature,
                 trash_off: row.trash_off,
-                mill_mends: row.mill_mends,
+                mill_mends: (!row.mends_not_voted).then_some(row.mill_mends),
+                lots_repay_pct: row.lots_repay_pct,
                 read_again_one_in: row.read_again_one_in,
                 target_bx: row.target_bx,
                 floor_bx: row.floor_bx,
@@ -352,14 +353,15 @@ pub async fn rules_makers(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Maker
 /// Adds a version.
 pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
     let (basis, loss) = (r.basis.word(), r.loss.word());
+    let mends = r.mill_mends.unwrap_or(true);
     sqlx::query!(
         r#"insert into season_rules (id, season_id, number, basis, toll_bp, cane_mc, juice_mc,
         jar_fee_cents, least_cents, target_bx, floor_bx, hold_amber_min, hold_red_min, cane_warn_days,
         yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m, stalk_g, note, made_by, made_at,
         boil_fee_cents, hour_cents, hours_most, syrup_mc, loss, patronage, cutoff_h, offer_min, rates_in,
-        read_again_one_in, second_signature, trash_off, mill_mends)
+        read_again_one_in, second_signature, trash_off, mill_mends, lots_repay_pct)
         values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20,
-        ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31, ?32, ?33, ?34, ?35, ?36)"#,
+        ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31, ?32, ?33, ?34, ?35, ?36, ?37)"#,
         r.id,
         r.season_id,
         r.number,
@@ -395,7 +397,8 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
         r.terms.read_again_one_in,
         r.terms.second_signature,
         r.terms.trash_off,
-        r.terms.mill_mends
+        mends,
+        r.terms.lots_repay_pct
     )
     .execute(conn)
     .await?;

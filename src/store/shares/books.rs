@@ -63,7 +63,7 @@ pub const JUICES: BookSheet = sheet(
 );
 
 /// All the others.
-pub const SHEETS: [BookSheet; 32] = [
+pub const SHEETS: [BookSheet; 33] = [
     sheet(
         "members",
         "one member",
@@ -87,9 +87,9 @@ pub const SHEETS: [BookSheet; 32] = [
     sheet(
         "rules",
         "one version of a season's rules",
-        "season,rules,basis,toll_bp,rates_in,cane_mc,juice_mc,jar_fee_cents,least_cents,boil_fee_cents,hour_cents,hours_most,syrup_mc,loss,patronage,second_signature,mill_mends,target_bx,note,by,made_at,holds_from,confirmed_at",
+        "season,rules,basis,toll_bp,rates_in,cane_mc,juice_mc,jar_fee_cents,least_cents,boil_fee_cents,hour_cents,hours_most,syrup_mc,loss,patronage,second_signature,mill_mends,lots_repay_pct,target_bx,note,by,made_at,holds_from,confirmed_at",
         "select s.year, r.number, r.basis, r.toll_bp, r.rates_in, r.cane_mc, r.juice_mc, r.jar_fee_cents, r.least_cents,
-        r.boil_fee_cents, r.hour_cents, r.hours_most, r.syrup_mc, r.loss, r.patronage, r.second_signature, r.mill_mends, r.target_bx,
+        r.boil_fee_cents, r.hour_cents, r.hours_most, r.syrup_mc, r.loss, r.patronage, r.second_signature, case when exists (select 1 from rules_not_voted v where v.rules_id = r.id and v.rule = 'mill_mends') then null else r.mill_mends end, r.lots_repay_pct, r.target_bx,
         r.note, m.number, r.made_at, c.holds_from, c.at from season_rules r join seasons s on s.id = r.season_id
         join members m on m.id = r.made_by left join rules_confirmed c on c.rules_id = r.id order by s.year, r.number",
     ),
@@ -203,9 +203,11 @@ pub const SHEETS: [BookSheet; 32] = [
     sheet(
         "boil_losses",
         "a boil lost, or a part of one",
-        "lot,what,lost_g,all_of_it,why,by,at",
-        "select b.lot_code, l.what, l.lost_g, l.whole, l.why, w.number, l.at from losses l join boils b on b.id = l.boil_id
-        join members w on w.id = l.by_id order by b.lit_at, b.id",
+        "lot,line,what,lost_g,all_of_it,why,by,at",
+        "select b.lot_code, l.line, l.what, l.lost_g, l.whole, l.why, w.number, l.at from (
+          select boil_id, 1 as line, what, lost_g, whole, why, by_id, at from losses
+          union all select boil_id, number, what, lost_g, whole, why, by_id, at from loss_changes
+        ) l join boils b on b.id = l.boil_id join members w on w.id = l.by_id order by b.lit_at, b.id, l.line",
     ),
     sheet(
         "divisions",
@@ -250,6 +252,13 @@ pub const SHEETS: [BookSheet; 32] = [
         "hand_over,member,signed_by,note,by,at",
         "select o.number, m.number, o.signed_by, o.note, w.number, o.at from hand_overs o
         left join members m on m.id = o.member_id join members w on w.id = o.by_id order by o.number",
+    ),
+    sheet(
+        "settled_jars",
+        "jars of the mill's own that settled what a member was owed",
+        "hand_over,member,season,line",
+        "select s.receipt, m.number, y.year, s.line from settled_jars s join members m on m.id = s.member_id
+        join seasons y on y.id = s.season_id order by s.receipt",
     ),
     sheet(
         "hand_over_jars",

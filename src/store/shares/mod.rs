@@ -12,3 +12,4 @@ pub mod lots;
 pub mod my_cane;
 pub mod payments;
 pub mod recalls;
+pub mod settled_jars;

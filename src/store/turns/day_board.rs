@@ -285,7 +285,7 @@ pub async fn boils(conn: &mut Conn, day: PressDayId) -> Stored<Vec<BoilLine>> {
             where v.boil_id = r.boil_id and v.juice_id = r.juice_id)) as "juices!: i64",
         exists (select 1 from finishes f where f.boil_id = b.id) as "finished!: bool",
         exists (select 1 from closed_boils x where x.boil_id = b.id) as "divided!: bool",
-        exists (select 1 from losses l where l.boil_id = b.id and l.whole = 1) as "lost!: bool"
+        exists (select 1 from counted_losses l where l.boil_id = b.id and l.whole = 1) as "lost!: bool"
         from boils b join members c on c.id = b.cook_id
         left join members s on s.id = b.solo_member_id
         where b.press_day_id = ?1 order by b.lit_at, b.lot_code"#,

@@ -1,9 +1,11 @@
 //! Page tests of the theme `season`.
 
+mod bearing;
 pub mod big_season;
 mod lists;
 pub mod plantings;
 pub mod proposal;
+mod proposed_days;
 mod rules_versions;
 pub mod season_close;
 pub mod season_plan;

@@ -145,3 +145,53 @@ async fn a_change_is_a_new_version_and_what_was_said_before_stays() {
         .await
         .refused(StatusCode::NOT_FOUND, "Nothing here");
 }
+
+#[tokio::test]
+async fn plantings_of_last_season_are_looked_at_and_taken_over_once() {
+    let site = TestSite::with_season().await;
+    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
+    let (bess, mut other) = site.person("Bess Lane", Role::Member).await;
+    let new = format!("/members/{amos}/plantings/new");
+    browser.fills(&new, DALE).await.taken();
+    let again = format!("/members/{amos}/plantings/again");
+    // The next season is not open yet.
+    browser
+        .opens(&again)
+        .await
+        .says("Nothing is left to take over");
+    let mut ruth = site.browser(site.steward).await;
+    ruth.opens("/seasons").await;
+    ruth.sends("/seasons", &[("year", "2027")]).await.taken();
+    browser
+        .opens(&format!("/members/{amos}/plantings"))
+        .await
+        .says(&again);
+    browser
+        .opens(&again)
+        .await
+        .says("Grandpa’s &#60;sweet&#62;")
+        .says("Tue 18 May 2027")
+        .says("Nothing is stored yet")
+        .says("Take 1 planting over into 2027");
+    let of = "select count(*) from plantings";
+    assert_eq!(site.count(of).await, 1);
+    browser.sends(&again, &[]).await.taken();
+    browser.sends(&again, &[]).await.taken();
+    assert_eq!(site.count(of).await, 2);
+    browser
+        .opens(&again)
+        .await
+        .says("all of it stands in this season already");
+    browser
+        .sends(&again, &[])
+        .await
+        .refused(StatusCode::CONFLICT, "Nothing of the season before is left");
+    assert_eq!(site.count(of).await, 2);
+    // Nobody does it for another member, but for the crew.
+    let answer = other.opens(&again).await;
+    assert!(answer.status.is_client_error());
+    other
+        .opens(&format!("/members/{bess}/plantings/again"))
+        .await
+        .says("there is none");
+}

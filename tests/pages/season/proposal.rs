@@ -1,5 +1,6 @@
 //! A season proposed, its members asked, their answers.
 
+use crate::season::seasons::with;
 use crate::site::{Browser, TestSite};
 use axum::http::StatusCode;
 use canewright::actions::turns::press_days;
@@ -103,7 +104,7 @@ async fn a_season_is_proposed_its_members_are_asked_and_take_or_decline() {
     steward
         .opens(PROPOSAL)
         .await
-        .says("No press day lies near enough");
+        .says("The member cannot come on the press days that are near enough.");
     site.sql("delete from day_answers").await;
     steward
         .opens(PROPOSAL)
@@ -228,4 +229,106 @@ async fn cane_that_no_day_suits_is_named_and_frost_dates_are_looked_at() {
         .opens(PROPOSAL)
         .await
         .says("County table, written in by");
+}
+
+#[tokio::test]
+async fn more_cane_than_the_season_can_press_is_told_with_what_one_more_day_would_take() {
+    let site = TestSite::with_season().await;
+    day(&site, "2026-09-26").await;
+    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
+    planted(&mut browser, &amos.to_string(), "2026-06-08", "6000").await;
+    let mut steward = site.browser(site.steward).await;
+    let page = steward.opens(PROPOSAL).await;
+    page.says("1 planting is without a turn; 1 turn is proposed, on 1 of 1 days.")
+        .says("Left without a day")
+        .says("The days that suit it have no room left.")
+        .says("One more press day like the last, at the right time, would take");
+    let (_, left) = page.body.split_once("Left without a day").unwrap();
+    assert!(left.contains("<bdi>Amos Trout</bdi>"));
+    // The same with a day on which nothing may be proposed: who is left out is named with that reason.
+    sends(&mut steward, &[("shut-2026-09-26", "yes")])
+        .await
+        .says("On the press days near enough nothing may be proposed.");
+}
+
+#[tokio::test]
+async fn a_member_who_can_come_on_no_day_is_named_and_others_are_proposed() {
+    let site = TestSite::with_season().await;
+    for date in ["2026-09-22", "2026-09-26"] {
+        day(&site, date).await;
+    }
+    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
+    let (ida, mut other) = site.person("Ida Finch", Role::Member).await;
+    planted(&mut browser, &amos.to_string(), "2026-06-04", "300").await;
+    planted(&mut other, &ida.to_string(), "2026-06-04", "300").await;
+    site.sql(
+        "insert into day_answers (season_id, member_id, date, brings, helps, by_id, at) select s.id, m.id, d.date, 0, 0, m.id, 0 \
+         from seasons s, members m, press_days d where m.name = 'Amos Trout'",
+    )
+    .await;
+    let mut steward = site.browser(site.steward).await;
+    let page = steward.opens(PROPOSAL).await;
+    page.says("2 plantings are without a turn; 1 turn is proposed, on 1 of 2 days.")
+        .says("The member cannot come on the press days that are near enough.");
+    let (put, left) = page.body.split_once("Left without a day").unwrap();
+    assert!(left.contains("<bdi>Amos Trout</bdi>") && !left.contains("<bdi>Ida Finch</bdi>"));
+    assert!(put.contains("<bdi>Ida Finch</bdi></td>"));
+}
+
+#[tokio::test]
+async fn what_counts_how_much_is_voted_with_the_rules_and_the_proposal_goes_by_it() {
+    let site = TestSite::with_season().await;
+    for date in ["2026-09-22", "2026-09-29"] {
+        day(&site, date).await;
+    }
+    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
+    let (ida, mut other) = site.person("Ida Finch", Role::Member).await;
+    // Best on 22 and 29 September: a week off costs 2 % of some 410 kg, and a day's crew much more.
+    planted(&mut browser, &amos.to_string(), "2026-06-04", "300").await;
+    planted(&mut other, &ida.to_string(), "2026-06-11", "300").await;
+    let mut steward = site.browser(site.steward).await;
+    steward
+        .opens(PROPOSAL)
+        .await
+        .says("2 turns are proposed, on 1 of 2 days.")
+        .says("Opening a day with its crew counts as 220.5 lb of cane");
+    let rules = "/seasons/2026/rules";
+    steward
+        .fills(
+            rules,
+            &with(&[("weigh_step", "0"), ("weigh_early", "lots")]),
+        )
+        .await
+        .refused(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "Please write a percentage from 1 to 50.",
+        )
+        .says("value=\"lots\"");
+    let free = [
+        ("weigh_day", "0"),
+        ("weigh_person", "0"),
+        ("weigh_short", "0"),
+    ];
+    steward.fills(rules, &with(&free)).await.taken();
+    let from = [("holds_from", "2026-09-19")];
+    let confirm = "/seasons/2026/rules/2/confirm";
+    steward.opens("/seasons/2026").await;
+    steward.sends(confirm, &from).await.taken();
+    steward
+        .opens(PROPOSAL)
+        .await
+        .says("2 turns are proposed, on 2 of 2 days.")
+        .says("for each day after 2.5 %");
+    browser
+        .opens("/seasons/2026")
+        .await
+        .says("0.0 lb of cane, and 0.0 lb for each of 4")
+        .says("What a crew of four and a fire for a day are worth in cane")
+        .says("Sugar lost for each day cut too late: 1.8 % → 2.5 %");
+    // The season after it begins with what this one ended with.
+    steward.opens("/seasons").await;
+    steward.sends("/seasons", &[("year", "2027")]).await.taken();
+    let kept = "select w.late_pct || ' ' || w.day_g from season_weights w join season_rules r on r.id = w.rules_id \
+                join seasons s on s.id = r.season_id where s.year = 2027";
+    assert_eq!(site.text(kept).await, "2.5 0");
 }

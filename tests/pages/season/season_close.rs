@@ -66,13 +66,13 @@ async fn hours_worked_are_credited_up_to_the_most() {
 }
 
 #[tokio::test]
-async fn carried_syrup_is_settled_in_money_or_in_syrup_on_both_sides() {
+async fn carried_syrup_is_settled_in_money_on_both_sides() {
     let lot = divided_lot().await;
     let (mut ruth, season) = (ruth(&lot).await, season(&lot).await);
     let path = format!("/members/{}/settle", lot.bess);
-    let settle = |grams, way| [("grams", grams), ("way", way), ("season", season.as_str())];
+    let settle = |grams| [("grams", grams), ("season", season.as_str())];
     ruth.opens(&path).await.says("8.9 oz still to come");
-    ruth.fills(&path, &settle("500 g", "money"))
+    ruth.fills(&path, &settle("500 g"))
         .await
         .refused(StatusCode::CONFLICT, "252 g are carried");
     assert_eq!(
@@ -81,13 +81,13 @@ async fn carried_syrup_is_settled_in_money_or_in_syrup_on_both_sides() {
             .await,
         0
     );
-    ruth.fills(&path, &settle("52 g", "syrup")).await.taken();
-    ruth.fills(&path, &settle("", "money")).await.taken();
+    ruth.fills(&path, &settle("52 g")).await.taken();
+    ruth.fills(&path, &settle("")).await.taken();
     let bess = "select sum(l.grams) from ledger l join members m on m.id = l.member_id where m.name = 'Bess Lane'";
     assert_eq!(lot.site.count(bess).await, 0);
-    // 200 g × 880 ¢ = 176 ¢, the mill's to pay.
+    // 52 g × 880 ¢ a kg = 45.76 ¢ → 46 ¢, and 200 g = 176 ¢, the mill's to pay.
     let cents = "select sum(cents) from ledger where kind = 'settled' and member_id is not null";
-    assert_eq!(lot.site.count(cents).await, -176);
+    assert_eq!(lot.site.count(cents).await, -222);
     let both = "select sum(cents) + sum(grams) from ledger where kind = 'settled'";
     assert_eq!(lot.site.count(both).await, 0);
     ruth.opens(&path).await.says("nothing to settle");

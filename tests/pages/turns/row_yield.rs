@@ -247,3 +247,21 @@ async fn a_season_of_300_tickets_is_learned_from() {
         assert!(browser.opens(path).await.status.is_success());
     }
 }
+
+#[tokio::test]
+async fn what_was_told_of_a_turn_stands_so_that_what_turns_teach_may_be_kept() {
+    let site = TestSite::with_season().await;
+    let (amos, _) = site.person("Amos Trout", Role::Member).await;
+    pressed(&site, amos, 0, "100").await;
+    for other in ["told_amount = told_amount + 1", "told_as = 'stalks'"] {
+        let mut tx = site.writer.begin().await.unwrap();
+        let sql = format!("update turns set {other}");
+        let refused = sqlx::query(sqlx::AssertSqlSafe(sql))
+            .execute(&mut *tx)
+            .await;
+        let said = refused.unwrap_err().to_string();
+        assert!(said.contains("what was told of a turn stands"), "{said}");
+    }
+    // What else is said of a turn may change.
+    site.sql("update turns set no_show_at = null").await;
+}

@@ -62,12 +62,16 @@ fn at_prices(season: &Season, prices: &[Price]) -> (f64, Vec<f64>, Vec<f64>) {
     let mut value = 0.0;
     let (mut minutes, mut kg) = (vec![0.0; days.len()], vec![0.0; days.len()]);
     for (d, day) in days.iter().enumerate() {
-        // A day is opened if its room is worth more than opening it.
-        let worth = prices[d].minute * day.minutes + prices[d].kg * day.most_kg;
-        if worth > day.opening_kg {
-            value += day.opening_kg - worth;
+        // A day is opened if its room is worth more than it costs; of its kilograms as many are sold as pay most.
+        let sold = |kg: &f64| day.cost_kg(*kg) - prices[d].minute * day.minutes - prices[d].kg * kg;
+        let corners = [day.pan_kg, day.prompt_kg, day.most_kg].map(|kg| kg.clamp(0.0, day.most_kg));
+        let best = corners
+            .into_iter()
+            .min_by(|a, b| sold(a).total_cmp(&sold(b)));
+        if let Some(most) = best.filter(|most| sold(most) < 0.0) {
+            value += sold(&most);
             minutes[d] -= day.minutes;
-            kg[d] -= day.most_kg;
+            kg[d] -= most;
         }
     }
     for (n, patch) in season.patches.iter().enumerate() {

@@ -5,7 +5,7 @@
 //! First the part that the worst-off member loses is made as small as can be; then, with nobody above that step, the
 //! cost. How far the search goes is counted in its own steps and never in time, so that the same season gives the same proposal.
 
-use super::{LEAST_PIECE_KG, Piece, Season, edge, steps};
+use super::{Day, LEAST_PIECE_KG, Piece, Season, edge, steps};
 use microlp::{
     ComparisonOp, LinearExpr, OptimizationDirection, Problem, SolveOptions, SolveOutcome,
     TerminationReason, Variable,
@@ -101,18 +101,48 @@ impl Program {
             worst,
             cells,
         };
-        program.room(season);
+        program.room(season, costs);
         program.members(season, bearable);
         program
     }
 
-    /// What each day can take.
-    fn room(&mut self, season: &Season) {
+    /// What a day counts beside opening it: cane missing to fill a pan, and cane whose juice waits.
+    fn corners(&mut self, d: usize, day: &Day) {
+        let on_day = |expr: &mut LinearExpr, cells: &[Vec<Option<Cell>>], sign: f64| {
+            for cell in cells.iter().filter_map(|row| row[d].as_ref()) {
+                expr.add(cell.kg, sign);
+            }
+        };
+        if day.short > 0.0 && day.pan_kg > 0.0 {
+            let missing = self.problem.add_var(day.short, (0.0, day.pan_kg));
+            let mut filled = LinearExpr::empty();
+            filled.add(missing, 1.0);
+            filled.add(self.open[d], -day.pan_kg);
+            on_day(&mut filled, &self.cells, 1.0);
+            self.problem.add_constraint(filled, ComparisonOp::Ge, 0.0);
+        }
+        if day.waiting > 0.0 && day.prompt_kg < day.most_kg {
+            let waits = self
+                .problem
+                .add_var(day.waiting, (0.0, day.most_kg - day.prompt_kg));
+            let mut prompt = LinearExpr::empty();
+            prompt.add(waits, -1.0);
+            on_day(&mut prompt, &self.cells, 1.0);
+            self.problem
+                .add_constraint(prompt, ComparisonOp::Le, day.prompt_kg);
+        }
+    }
+
+    /// What each day can take, and what it counts where the cost is made small.
+    fn room(&mut self, season: &Season, costs: bool) {
         for (d, day) in season.days.iter().enumerate() {
             let mut minutes = LinearExpr::empty();
             let mut kg = LinearExpr::empty();
             minutes.add(self.open[d], -day.minutes);
             kg.add(self.open[d], -day.most_kg);
+            if costs {
+                self.corners(d, day);
+            }
             for cell in self.cells.iter().filter_map(|row| row[d].as_ref()) {
                 minutes.add(cell.kg, 1.0 / day.kg_per_minute);
                 minutes.add(cell.here, day.changeover);

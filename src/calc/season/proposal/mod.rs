@@ -5,7 +5,8 @@
 //! What is weighed, in this order:
 //! 1. The member who loses most loses as little as can be (in steps, see [`Season::step`]): nobody's cane is left to
 //!    rot for the sake of the average.
-//! 2. All losses together, with what opening a day costs, are as small as can be.
+//! 2. All losses together, with what the days cost (opening them, a pan that is not full, juice that waits), are as small as
+//!    can be.
 //!
 //! The proposal is built planting by planting and then improved by taking a few plantings out and putting them
 //! back (a large-neighbourhood search, common practice in planning). A small season is then solved to the end by branch and
@@ -52,6 +53,23 @@ pub struct Day {
     pub most_kg: f64,
     /// What it costs that the crew comes, as kilograms of cane lost; nought for a day that is open anyway.
     pub opening_kg: f64,
+    /// Cane whose juice fills a pan, kg: a day that is opened for less boils a pan that is not full.
+    pub pan_kg: f64,
+    /// What each kilogram that is missing to that counts, kg; nought for a day that is open anyway.
+    pub short: f64,
+    /// Cane whose juice the pans boil as it comes, kg: the juice of what is more waits.
+    pub prompt_kg: f64,
+    /// What each kilogram whose juice waits counts, kg.
+    pub waiting: f64,
+}
+
+impl Day {
+    /// What pressing so much cane on this day costs beside what the cane loses, kg; the day is opened for it.
+    pub fn cost_kg(&self, kg: f64) -> f64 {
+        let missing = (self.pan_kg - kg).max(0.0);
+        let waits = (kg - self.prompt_kg).max(0.0);
+        self.opening_kg + self.short * missing + self.waiting * waits
+    }
 }
 
 /// A season to be proposed.
@@ -87,7 +105,7 @@ pub struct Proposal {
     pub left_kg: Vec<f64>,
     /// Part of the worst-off member's cane that is lost.
     pub worst: f64,
-    /// All losses and what opening days costs, kg of cane.
+    /// All losses and what the days cost, kg of cane.
     pub cost_kg: f64,
     /// No proposal that is as good to the worst-off member can cost less than this, kg of cane.
     pub bound_kg: f64,
@@ -125,19 +143,20 @@ impl Season {
             .collect()
     }
 
-    /// What pieces cost together, kg of cane: what they lose, what is left out, and the days they open.
+    /// What pieces cost together, kg of cane: what they lose, what is left out, and the days they are pressed on.
     pub fn cost_kg(&self, pieces: &[Piece]) -> f64 {
         let all: f64 = self.patches.iter().map(|p| p.cane_kg).sum();
-        let open = |day: usize| pieces.iter().any(|p| p.day == day);
-        let opening: f64 = (0..self.days.len())
-            .filter(|day| open(*day))
-            .map(|day| self.days[day].opening_kg)
-            .sum();
+        let mut on_day = vec![None; self.days.len()];
+        for piece in pieces {
+            *on_day[piece.day].get_or_insert(0.0) += piece.kg;
+        }
+        let costs = |(day, kg): (&Day, Option<f64>)| kg.map(|kg| day.cost_kg(kg));
+        let days: f64 = self.days.iter().zip(on_day).filter_map(costs).sum();
         let saved: f64 = pieces
             .iter()
             .map(|p| p.kg * (1.0 - self.cost(p.patch, p.day).unwrap_or(1.0)))
             .sum();
-        all - saved + opening
+        all - saved + days
     }
 }
 

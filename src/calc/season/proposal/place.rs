@@ -24,6 +24,8 @@ pub(super) struct Placed<'a> {
     pub(super) bearable: f64,
     /// A day that is tried: what opening it costs is not looked at while plantings are put in.
     pub(super) wanted: Option<usize>,
+    /// What a turn more counts while plantings are put in, kg: where minutes are short its change-over takes room from others.
+    pub(super) turn_kg: f64,
     /// By day, how much its gain is believed while plantings are put in, about 1.
     pub(super) liking: Vec<f64>,
 }
@@ -50,6 +52,7 @@ impl<'a> Placed<'a> {
             allowed: vec![true; season.days.len()],
             bearable: season.step,
             wanted: None,
+            turn_kg: 0.0,
             liking: vec![1.0; season.days.len()],
         }
     }
@@ -59,6 +62,15 @@ impl<'a> Placed<'a> {
         let of = &self.season.days[day];
         let minutes = (self.minutes[day] - of.changeover).max(0.0);
         (minutes * of.kg_per_minute).min(self.kg[day]).max(0.0)
+    }
+
+    /// What a day costs as it stands; with so much more cane on it.
+    fn day_cost(&self, day: usize, more_kg: f64) -> f64 {
+        let of = &self.season.days[day];
+        if self.turns[day] == 0 && more_kg <= 0.0 {
+            return 0.0;
+        }
+        of.cost_kg(of.most_kg - self.kg[day] + more_kg)
     }
 
     fn book(&mut self, patch: usize, day: usize, kg: f64, sign: f64) {
@@ -71,13 +83,11 @@ impl<'a> Placed<'a> {
     }
 
     fn put(&mut self, patch: usize, day: usize, kg: f64) {
+        self.cost += self.day_cost(day, kg) - self.day_cost(day, 0.0);
         self.book(patch, day, kg, 1.0);
         if let Some(piece) = self.pieces[patch].iter_mut().find(|(d, _)| *d == day) {
             piece.1 += kg;
             return;
-        }
-        if self.turns[day] == 0 {
-            self.cost += self.season.days[day].opening_kg;
         }
         self.minutes[day] -= self.season.days[day].changeover;
         self.turns[day] += 1;
@@ -100,12 +110,11 @@ impl<'a> Placed<'a> {
     /// Takes a planting out, wherever it stands.
     pub(super) fn take_out(&mut self, patch: usize) {
         for (day, kg) in std::mem::take(&mut self.pieces[patch]) {
+            let before = self.day_cost(day, 0.0);
             self.book(patch, day, kg, -1.0);
             self.minutes[day] += self.season.days[day].changeover;
             self.turns[day] -= 1;
-            if self.turns[day] == 0 {
-                self.cost -= self.season.days[day].opening_kg;
-            }
+            self.cost += self.day_cost(day, 0.0) - before;
         }
     }
 
@@ -116,12 +125,14 @@ impl<'a> Placed<'a> {
         let saved = kg * (1.0 - planting.lost[day].unwrap_or(1.0));
         let owner = planting.owner;
         let hard = self.hard(owner, self.lost[owner] - saved) - self.hard(owner, self.lost[owner]);
-        let opening = if self.turns[day] == 0 && self.wanted != Some(day) {
-            self.season.days[day].opening_kg
-        } else {
+        let opening = if self.turns[day] == 0 && self.wanted == Some(day) {
             0.0
+        } else {
+            self.day_cost(day, kg) - self.day_cost(day, 0.0)
         };
-        Some(kg * (cost - 1.0) + hard + opening)
+        let stands = self.pieces[patch].iter().any(|(d, _)| *d == day);
+        let turn = if stands { 0.0 } else { self.turn_kg };
+        Some(kg * (cost - 1.0) + hard + opening + turn)
     }
 
     /// What a member's loss above what is bearable counts beside itself, kg.

@@ -180,9 +180,19 @@ fn disturb(at: &mut Placed<'_>, chance: &mut impl Rng) {
             *liking = 1.0 + 0.3 * (chance.random::<f64>() - 0.5);
         }
     }
+    if chance.random_bool(0.5) {
+        at.turn_kg = chance.random::<f64>() * 1.5 * dearest_changeover(season);
+    }
     put_all(at, &out, 0.6, chance);
+    at.turn_kg = 0.0;
     at.liking.fill(1.0);
     at.wanted = None;
+}
+
+/// Cane that could be pressed in the minutes between two turns, kg: the most of any day.
+fn dearest_changeover(season: &Season) -> f64 {
+    let kg = season.days.iter().map(|d| d.changeover * d.kg_per_minute);
+    kg.fold(0.0, f64::max)
 }
 
 /// Some of a list, each once, in any order.

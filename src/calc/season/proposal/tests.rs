@@ -9,6 +9,10 @@ fn day(minutes: f64, most_kg: f64) -> Day {
         changeover: 10.0,
         most_kg,
         opening_kg: 100.0,
+        pan_kg: 0.0,
+        short: 0.0,
+        prompt_kg: most_kg,
+        waiting: 0.0,
     }
 }
 
@@ -146,4 +150,37 @@ fn the_same_seed_gives_the_same_proposal() {
         before: Vec::new(),
     };
     assert_eq!(propose(&season, 300, 7), propose(&season, 300, 7));
+}
+
+#[test]
+fn a_pan_that_is_not_full_and_juice_that_waits_are_weighed_too() {
+    // 400 kg each. Both on one day: 8 kg lost, and 300 kg wait at 0.1: 138 kg with 100 for the day. Each on its own: 200 kg.
+    let own = |pan_kg, short, waiting| Day {
+        pan_kg,
+        short,
+        prompt_kg: 500.0,
+        waiting,
+        ..day(480.0, 5000.0)
+    };
+    let season = |days: Vec<Day>| Season {
+        patches: vec![
+            patch(0, 400.0, &[Some(0.02), Some(0.0)]),
+            patch(1, 400.0, &[Some(0.0), Some(0.02)]),
+        ],
+        days,
+        step: 0.05,
+        before: Vec::new(),
+    };
+    let waits = propose(&season(vec![own(0.0, 0.0, 0.1); 2]), 200, 1);
+    near(waits.cost_kg, 138.0);
+    assert_eq!(waits.pieces[0].day, waits.pieces[1].day);
+    // At 0.4 for what waits one day costs 228 kg: two are opened for 200, and nobody loses anything.
+    let two = propose(&season(vec![own(0.0, 0.0, 0.4); 2]), 200, 1);
+    near(two.cost_kg, 200.0);
+    near(two.worst, 0.0);
+    // A pan takes 700 kg: two days would each miss 300 kg at 0.1, 260 kg in all, and one day costs 228 again.
+    let one = propose(&season(vec![own(700.0, 0.1, 0.4); 2]), 200, 1);
+    near(one.cost_kg, 228.0);
+    assert!(waits.exact && two.exact && one.exact);
+    assert!(one.bound_kg > 227.0, "{}", one.bound_kg);
 }

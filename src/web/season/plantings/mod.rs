@@ -1,6 +1,7 @@
 //! Plantings: what a member has in the field, adding, changing and taking off the record; and the
 //! row that a turn starts from.
 
+mod again;
 mod form;
 mod view;
 
@@ -16,9 +17,8 @@ use crate::web::people::members::seen_by;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Me;
 use crate::web::{Page, page, paths};
+pub(crate) use again::{again, again_form};
 use axum::extract::Path;
-#[cfg(test)]
-pub(in crate::web) use view::samples;
 use view::{FormPage, ListPage};
 
 /// `GET /members/{id}/plantings`
@@ -68,7 +68,7 @@ async fn own(db: &mut Snapshot, me: &Me, id: &str) -> Result<Planting, PageError
     let id = PlantingId::parse(id).ok_or(PageError::NotFound)?;
     plantings::find(db, id)
         .await?
-        .filter(|p| p.member_id == me.id || me.is_crew())
+        .filter(|p| me.may_see(p.member_id))
         .ok_or(PageError::NotFound)
 }
 
@@ -113,4 +113,11 @@ pub(crate) async fn remove(Path(id): Path<String>, mut form: FormRequest) -> Pag
         list,
     )
     .await
+}
+
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let mut all = view::samples();
+    all.extend(again::samples());
+    all
 }

@@ -7,6 +7,7 @@ use crate::store::people::members::Member;
 use crate::store::season::plantings::Planting;
 use crate::units::Units;
 use crate::web::form::Sheet;
+use crate::web::page::only_if;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
@@ -36,6 +37,8 @@ pub(super) struct ListPage {
     whose: String,
     card: String,
     new: String,
+    /// Taking over from the season before; empty: nothing was ever planted.
+    again: String,
     can_come: String,
     rows: Vec<PlantingRow>,
 }
@@ -63,6 +66,7 @@ impl ListPage {
             whose: member.name.to_string(),
             card: paths::member(member.id),
             new: paths::new_planting(member.id),
+            again: only_if(!plantings.is_empty(), paths::plantings_again(member.id)),
             can_come: paths::can_come(member.id),
             rows: plantings
                 .iter()
@@ -169,7 +173,7 @@ impl FormPage {
 }
 
 #[cfg(test)]
-pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let row = |n: i64| PlantingRow {
         variety: "Grandpa’s <b>sweet</b> & tall".to_owned(),
         note: if n % 2 == 0 {
@@ -193,6 +197,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         whose: "Maximiliana <b>Featherstonehaugh</b>".to_owned(),
         card: "/members/x".to_owned(),
         new: "/members/x/plantings/new".to_owned(),
+        again: only_if(count > 0, "/members/x/plantings/again".to_owned()),
         can_come: "/members/x/days".to_owned(),
         rows: (0..count).map(row).collect(),
     };

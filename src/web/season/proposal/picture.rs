@@ -10,7 +10,7 @@ const LEFT: f64 = 210.0;
 const TOP: f64 = 16.0;
 /// Height of the bars, and of a planting's line.
 const BARS: f64 = 90.0;
-const LINE: f64 = 18.0;
+const LINE: f64 = 24.0;
 
 /// A day's bar: what it can take, and what is put there.
 pub(super) struct Bar {

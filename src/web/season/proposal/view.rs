@@ -4,7 +4,7 @@ use super::form::{fill_frost, keep_box, planted, shut_box, write_pairs, write_tu
 use super::picture::{self, Picture};
 use crate::calc::season::ripeness::{FARTHEST_DAYS, LEARNED_FROM};
 use crate::facts::season::proposal::SeasonProposal;
-use crate::facts::season::proposal_days::{OPENING_KG, ProposedDay, ProposedTurn};
+use crate::facts::season::proposal_days::{ProposedDay, ProposedTurn};
 use crate::units::{Grams, Units, fixed};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
@@ -142,17 +142,22 @@ fn reckoned(of: &SeasonProposal, units: Units) -> String {
     let steep = of.steep;
     let from = match steep.turns {
         0 => format!(
-            "(our own figures; {LEARNED_FROM} pressed turns or more of this season correct them)"
+            "(by the rules; {LEARNED_FROM} pressed turns or more of this season correct them)"
         ),
         turns => format!("(as the Brix of {turns} turns of this season says)"),
     };
     format!(
         "Cane loses little within the days it is ready; for each day before them {} of its sugar, for each day after {} \
-         {from}. Nobody is given a day more than {FARTHEST_DAYS} days off. Opening a day counts as {} of cane. First the \
-         member who loses most is helped, then the sum is made small.",
+         {from}. Nobody is given a day more than {FARTHEST_DAYS} days off. Opening a day with its crew counts as {} of cane; {} of what is \
+         missing to fill a pan counts, {} of the cane whose juice waits for the pan, and {} of what is moved. First the member who \
+         loses most is helped, in steps of {}, then the sum is made small. All of this stands in the season’s rules.",
         percent(steep.early, units),
         percent(steep.late, units),
-        Grams::nearest(OPENING_KG * 1000.0).show(units)
+        of.weights.opening().show(units),
+        percent(of.weights.short_pct / 100.0, units),
+        percent(of.weights.wait_pct / 100.0, units),
+        percent(of.weights.move_pct / 100.0, units),
+        percent(of.weights.step_pct / 100.0, units),
     )
 }
 
@@ -311,11 +316,26 @@ fn left_row((field, cane): &(usize, Grams), of: &SeasonProposal, units: Units) -
         planted: own.planting.variety.clone(),
         ready: own.ready.show(),
         cane: cane.show(units),
-        why: if of.lost[*field].iter().all(Option::is_none) {
-            "No press day lies near enough to the days it is ready."
-        } else {
-            "The days that suit it have no room left."
-        },
+        why: why_left(*field, of),
+    }
+}
+
+/// Why cane was left without a day.
+fn why_left(field: usize, of: &SeasonProposal) -> &'static str {
+    let ready = of.fields[field].ready;
+    let mut near = of
+        .days
+        .iter()
+        .filter(|day| ready.days_off(day.day.date) <= FARTHEST_DAYS)
+        .peekable();
+    if of.lost[field].iter().any(Option::is_some) {
+        "The days that suit it have no room left."
+    } else if near.peek().is_none() {
+        "No press day lies near enough to the days it is ready."
+    } else if near.all(|day| day.shut || day.too_few) {
+        "On the press days near enough nothing may be proposed."
+    } else {
+        "The member cannot come on the press days that are near enough."
     }
 }
 

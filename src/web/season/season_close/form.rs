@@ -1,7 +1,8 @@
 //! Hours, settlements, losses, the margin: what was sent, what was meant.
 
 use crate::actions::season::hours::NewHours;
-use crate::actions::season::season_close::{NewLoss, NewSettlement};
+use crate::actions::season::season_close::NewSettlement;
+use crate::actions::season::season_losses::NewLoss;
 use crate::units::{Cents, Grams, Refused, SeasonId, Units, hours_typed, plain_text};
 use crate::web::form::Sheet;
 
@@ -34,15 +35,9 @@ pub(super) fn hours(sheet: &mut Sheet) -> Option<NewHours> {
 pub(super) fn settlement(sheet: &mut Sheet, units: Units) -> Option<NewSettlement> {
     let season = season(sheet);
     let part = sheet.read_optional("grams", |text| Grams::parse_small(text, units));
-    let in_syrup = sheet.read("way", |text| match text {
-        "money" => Ok(false),
-        "syrup" => Ok(true),
-        _ => Err(Refused::new("Please choose money or syrup.")),
-    });
     Some(NewSettlement {
         season: season?,
         part: part?,
-        in_syrup: in_syrup?,
     })
 }
 

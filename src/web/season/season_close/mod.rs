@@ -8,12 +8,13 @@ mod view;
 use crate::actions::Act;
 use crate::actions::season::hours as hours_actions;
 use crate::actions::season::season_close as actions;
+use crate::actions::season::season_losses;
 use crate::facts::season::season_close::{BoilLoss, SeasonClose};
 use crate::facts::season::seasons::SeasonRules;
 use crate::store::Snapshot;
-use crate::store::season::seasons;
+use crate::store::season::{season_close as close, seasons};
 use crate::store::shares::ledger;
-use crate::units::{Cents, LotCode, MemberId};
+use crate::units::{Cents, LotCode, MemberId, plain_text};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::people::members::of_path;
@@ -91,7 +92,8 @@ async fn hours_page(
 ) -> Result<HoursPage, PageError> {
     let member = of_path(db, id).await?;
     let all = seasons::list(db).await?;
-    Ok(HoursPage::new(app, visit, &member, &all, sheet))
+    let locked = close::locked_years(db).await?;
+    Ok(HoursPage::new(app, visit, &member, (&all, &locked), sheet))
 }
 
 /// `GET /members/{id}/hours`
@@ -127,15 +129,14 @@ async fn settle_page(
     let member = of_path(db, id).await?;
     let balance = ledger::balance_of(db, member.id).await?;
     let seasons = SeasonRules::all(db).await?;
-    Ok(SettlePage::new(
-        app, visit, &member, balance, &seasons, sheet,
-    ))
+    let locked = close::locked_years(db).await?;
+    let all = (seasons.as_slice(), locked.as_slice());
+    Ok(SettlePage::new(app, visit, &member, balance, all, sheet))
 }
 
 /// `GET /members/{id}/settle`
 pub(crate) async fn settle(Path(id): Path<String>, mut request: PageRequest) -> Page {
-    let mut sheet = request.blank();
-    sheet.put("way", "money");
+    let sheet = request.blank();
     let site = (&request.app, &request.visit);
     page(&settle_page(site, &mut request.db, &id, sheet).await?)
 }
@@ -194,7 +195,7 @@ pub(crate) async fn note_loss(Path(lot): Path<String>, mut form: FormRequest) ->
     let new = form::loss(&mut form.sheet, form.visit.units());
     form.end(
         new,
-        async |act: &Act, new| actions::note_loss(act, &lot, new).await,
+        async |act: &Act, new| season_losses::note_loss(act, &lot, new).await,
         |_| paths::boil_part(&lot, "loss"),
         async |form| loss_again(form, &lot).await,
     )
@@ -206,7 +207,20 @@ pub(crate) async fn bear_loss(Path(lot): Path<String>, form: FormRequest) -> Pag
     let lot = lot_of(&lot)?;
     form.end(
         Some(()),
-        async |act: &Act, ()| actions::share_loss(act, &lot).await,
+        async |act: &Act, ()| season_losses::share_loss(act, &lot).await,
+        |()| paths::boil_part(&lot, "loss"),
+        async |form| loss_again(form, &lot).await,
+    )
+    .await
+}
+
+/// `POST /boils/{lot}/loss/back`
+pub(crate) async fn not_lost(Path(lot): Path<String>, mut form: FormRequest) -> Page {
+    let lot = lot_of(&lot)?;
+    let why = form.sheet.read("why_back", |text| plain_text(text, 1, 300));
+    form.end(
+        why,
+        async |act: &Act, why| season_losses::take_loss_back(act, &lot, &why).await,
         |()| paths::boil_part(&lot, "loss"),
         async |form| loss_again(form, &lot).await,
     )

@@ -44,7 +44,7 @@ fn close(many: usize, mut sheet: Sheet) -> ClosePage {
             })
             .collect(),
         losses: (0..many.min(2))
-            .map(|_| LossLine {
+            .map(|_| LostBoil {
                 lot: "26001-X".to_owned(),
                 href: "/boils/26001X/loss".to_owned(),
                 says: "scorched, 12,345 g".to_owned(),
@@ -71,6 +71,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         sheet: Sheet::sample(),
         action: "/members/01920000-0000-7000-8000-000000000000/hours".to_owned(),
         seasons,
+        locked: locks(&[2025]),
         open: paths::SEASONS,
     };
     let settle = |nothing| SettlePage {
@@ -80,18 +81,24 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         stands: "655 g still to come; $12.50 to pay".to_owned(),
         nothing,
         label: "How much, oz",
-        ways: ways(),
+        jars: "/members/01920000-0000-7000-8000-000000000000/settle-jars".to_owned(),
         seasons: vec![Choice::new("x", "2026: 400 ¢ a lb")],
+        locked: locks(&[2025, 2024]),
     };
     let loss = |lost: &str, may_bear| LossPage {
         shell: Shell::sample("Boil 26001-X: loss"),
         sheet: Sheet::sample(),
         action: "/boils/26001X/loss".to_owned(),
         bear: "/boils/26001X/loss/bear".to_owned(),
+        not_lost: "/boils/26001X/loss/back".to_owned(),
         back: "/boils/26001X".to_owned(),
+        close: "/seasons/2026/close".to_owned(),
         rule: LossRule::Pool.sentence(),
-        lost: lost.to_owned(),
+        lines: lost.split('|').map(ToOwned::to_owned).collect(),
+        counts: may_bear,
+        borne: false,
         may_bear,
+        locked: locks(if may_bear { &[] } else { &[2026] }),
         whats: whats(),
         label: "Syrup lost, lb",
     };
@@ -106,7 +113,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         Box::new(settle(false)),
         Box::new(loss("", false)),
         Box::new(loss(
-            "12,345 g of syrup scorched: the <fire> was not drawn",
+            "12,345 g of syrup scorched: the <fire> was not drawn|Taken back by <b>Ruth</b>|12 g of syrup spilled",
             true,
         )),
     ]

@@ -6,11 +6,12 @@ use crate::calc::shares::losses::LossRule;
 use crate::facts::season::season_close::{BoilLoss, SeasonClose};
 use crate::facts::season::seasons::SeasonRules;
 use crate::store::people::members::Member;
-use crate::store::season::season_close::{HoursRow, LossRow};
+use crate::store::season::season_close::{HoursRow, LossLine, LossRow};
 use crate::store::season::seasons::{Rules, Season};
-use crate::units::{Cents, Grams, LotCode, Measured, MilliCents, RateUnit, Units};
+use crate::units::{Cents, Grams, LotCode, Measured, MilliCents, RateUnit, Units, Zone};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
+use crate::web::page::only_if;
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
@@ -35,7 +36,7 @@ struct HoursLine {
 }
 
 /// A lost boil.
-struct LossLine {
+struct LostBoil {
     lot: String,
     href: String,
     says: String,
@@ -69,7 +70,7 @@ pub(super) struct ClosePage {
     fees: String,
     credit: String,
     hours: Vec<HoursLine>,
-    losses: Vec<LossLine>,
+    losses: Vec<LostBoil>,
     promised: bool,
     gone_back: bool,
     refunds: Vec<RefundRow>,
@@ -166,8 +167,8 @@ fn hours_lines(record: &SeasonClose) -> Vec<HoursLine> {
     record.hours.iter().map(line).collect()
 }
 
-fn loss_lines(record: &SeasonClose, units: Units) -> Vec<LossLine> {
-    let line = |l: &LossRow| LossLine {
+fn loss_lines(record: &SeasonClose, units: Units) -> Vec<LostBoil> {
+    let line = |l: &LossRow| LostBoil {
         lot: l.lot.to_string(),
         href: paths::boil_part(&l.lot, "loss"),
         says: format!(
@@ -208,9 +209,18 @@ fn files(year: i64) -> Vec<Choice> {
     ]
 }
 
-fn choices(seasons: &[Season]) -> Vec<Choice> {
+/// The locked seasons, each with the page of its lock.
+fn locks(locked: &[i64]) -> Vec<Choice> {
+    locked
+        .iter()
+        .map(|year| Choice::new(paths::season_part(*year, "lock"), year.to_string()))
+        .collect()
+}
+
+fn choices(seasons: &[Season], locked: &[i64]) -> Vec<Choice> {
     seasons
         .iter()
+        .filter(|s| !locked.contains(&s.year))
         .map(|s| Choice::new(s.id.to_string(), s.year.to_string()))
         .collect()
 }
@@ -223,6 +233,7 @@ pub(super) struct HoursPage {
     sheet: Sheet,
     action: String,
     seasons: Vec<Choice>,
+    locked: Vec<Choice>,
     open: &'static str,
 }
 
@@ -231,14 +242,15 @@ impl HoursPage {
         app: &App,
         visit: &Visit,
         member: &Member,
-        seasons: &[Season],
+        (seasons, locked): (&[Season], &[i64]),
         sheet: Sheet,
     ) -> Self {
         Self {
             shell: Shell::new(app, visit, format!("Hours: {}", member.name)),
             sheet,
             action: paths::hours(member.id),
-            seasons: choices(seasons),
+            seasons: choices(seasons, locked),
+            locked: locks(locked),
             open: paths::SEASONS,
         }
     }
@@ -254,8 +266,10 @@ pub(super) struct SettlePage {
     stands: String,
     nothing: bool,
     label: &'static str,
-    ways: Vec<Choice>,
+    /// Settling in jars, for whom syrup is owed to; empty: it is owed to the mill.
+    jars: String,
     seasons: Vec<Choice>,
+    locked: Vec<Choice>,
 }
 
 impl SettlePage {
@@ -264,7 +278,7 @@ impl SettlePage {
         visit: &Visit,
         member: &Member,
         (grams, cents): (Grams, Cents),
-        seasons: &[SeasonRules],
+        (seasons, locked): (&[SeasonRules], &[i64]),
         sheet: Sheet,
     ) -> Self {
         let units = visit.units();
@@ -287,17 +301,15 @@ impl SettlePage {
                 Units::Us => "How much, oz",
                 Units::Metric => "How much, g",
             },
-            ways: ways(),
-            seasons: seasons.iter().map(season).collect(),
+            jars: only_if(grams > Grams::ZERO, paths::settle_jars(member.id)),
+            seasons: seasons
+                .iter()
+                .filter(|s| !locked.contains(&s.season.year))
+                .map(season)
+                .collect(),
+            locked: locks(locked),
         }
     }
-}
-
-fn ways() -> Vec<Choice> {
-    vec![
-        Choice::new("money", "In money, at the season’s price"),
-        Choice::new("syrup", "In syrup, from or to the mill’s own"),
-    ]
 }
 
 /// The page of a boil's loss.
@@ -308,11 +320,19 @@ pub(super) struct LossPage {
     sheet: Sheet,
     action: String,
     bear: String,
+    not_lost: String,
     back: String,
+    close: String,
     rule: &'static str,
-    /// What was lost; empty: nothing is written down.
-    lost: String,
+    /// What was written of it, in order.
+    lines: Vec<String>,
+    /// A loss counts.
+    counts: bool,
+    /// The season bears the loss.
+    borne: bool,
     may_bear: bool,
+    /// The season that is locked; none: it is not.
+    locked: Vec<Choice>,
     whats: Vec<Choice>,
     label: &'static str,
 }
@@ -324,29 +344,25 @@ impl LossPage {
         of: &BoilLoss,
         sheet: Sheet,
     ) -> Result<Self, PageError> {
-        let BoilLoss { boil, rules, loss } = of;
+        let (boil, rules) = (&of.boil, &of.rules);
         let (units, zone) = (visit.units(), visit.zone()?);
-        let written = |l: &LossRow| {
-            format!(
-                "{} of syrup {}{}: {}. Written down by {} on {}{}",
-                l.lost.grams_text(units),
-                l.what,
-                if l.whole { ", the whole boil" } else { "" },
-                l.why,
-                l.by_name,
-                zone.show(l.at),
-                if l.borne { "; the season bears it" } else { "" }
-            )
-        };
+        let borne = of.loss.as_ref().is_some_and(|l| l.borne);
+        let locked: Vec<i64> = of.locked.into_iter().collect();
+        let lines = of.lines.iter().map(|line| loss_says(line, units, zone));
         Ok(Self {
             shell: Shell::new(app, visit, format!("Boil {}: loss", boil.lot)),
             sheet,
             action: paths::boil_part(&boil.lot, "loss"),
             bear: paths::boil_part(&boil.lot, "loss/bear"),
+            not_lost: paths::boil_part(&boil.lot, "loss/back"),
             back: paths::boil(&boil.lot),
+            close: paths::season_part(of.year, "close"),
             rule: rules.loss.sentence(),
-            lost: loss.as_ref().map_or_else(String::new, written),
-            may_bear: rules.loss == LossRule::Pool && loss.as_ref().is_some_and(|l| !l.borne),
+            lines: lines.collect(),
+            counts: of.loss.is_some(),
+            borne,
+            may_bear: rules.loss == LossRule::Pool && of.loss.is_some() && !borne,
+            locked: locks(&locked),
             whats: whats(),
             label: match units {
                 Units::Us => "Syrup lost, lb",
@@ -354,6 +370,20 @@ impl LossPage {
             },
         })
     }
+}
+
+fn loss_says(line: &LossLine, units: Units, zone: &Zone) -> String {
+    let (by, at) = (&line.by_name, zone.show(line.at));
+    if line.lost == Grams::ZERO {
+        return format!("Taken back by {by} on {at}: {}", line.why);
+    }
+    format!(
+        "{} of syrup {}{}: {}. Written down by {by} on {at}",
+        line.lost.grams_text(units),
+        line.what,
+        if line.whole { ", the whole boil" } else { "" },
+        line.why,
+    )
 }
 
 fn whats() -> Vec<Choice> {

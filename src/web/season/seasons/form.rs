@@ -5,6 +5,7 @@ use crate::calc::cane::second_reading;
 use crate::calc::season::rules::{
     self, NET_BOXES, SIZE_BOXES, SIZES_MOST, Size, hold_in_order, sizes_amiss, yield_in_order,
 };
+use crate::calc::season::weights::Weights;
 use crate::calc::shares::losses::LossRule;
 use crate::calc::{Basis, Unmet};
 use crate::store::season::seasons::{JarSize, Rules, Terms};
@@ -20,19 +21,18 @@ pub(super) const PRICE_BOXES: [&str; SIZES_MOST] = [
 ];
 
 /// Reads every box, then decides. Bare numbers are in the units of whoever types.
-pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
+pub(super) fn rules(sheet: &mut Sheet, units: Units, weights: Option<Weights>) -> Option<NewRules> {
     let basis = sheet.read("basis", Basis::parse);
     let toll = sheet.read("toll", BasisPoints::parse);
     let rates_in = sheet.read("rates_in", Units::parse);
     let cane_rate = sheet.read("cane_fee", MilliCents::parse);
     let juice_rate = sheet.read("juice_fee", MilliCents::parse);
-    let jar_fee = sheet.read("jar_fee", Cents::parse);
-    let least = sheet.read("least", Cents::parse);
-    let boil_fee = sheet.read("boil_fee", Cents::parse);
-    let hour = sheet.read("hour", Cents::parse);
+    let [jar_fee, least, boil_fee, hour] =
+        ["jar_fee", "least", "boil_fee", "hour"].map(|at| sheet.read(at, Cents::parse));
     let hours_most = count(sheet, "hours_most");
     let syrup_rate = sheet.read("syrup_price", MilliCents::parse);
     let loss = sheet.read("loss", LossRule::parse);
+    let lots_repay = count(sheet, "lots_repay");
     let read_again = read_again(sheet);
     let target_bx = figure(sheet, "target_bx");
     let floor_bx = figure(sheet, "floor_bx");
@@ -67,7 +67,8 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
         patronage: sheet.ticked("patronage"),
         second_signature: sheet.ticked("second_signature"),
         trash_off: sheet.ticked("trash_off"),
-        mill_mends: sheet.ticked("mill_mends"),
+        mill_mends: Some(sheet.ticked("mill_mends")),
+        lots_repay_pct: Some(lots_repay?),
         read_again_one_in: read_again?,
         target_bx: target_bx?,
         floor_bx: floor_bx?,
@@ -87,6 +88,7 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units) -> Option<NewRules> {
     Some(NewRules {
         terms,
         sizes: sizes?,
+        weights: weights?,
     })
 }
 
@@ -133,7 +135,7 @@ fn ranged(at: &'static str, figure: f64) -> Result<f64, Refused> {
 
 /// A number with a range and one decimal, as the rules' page prints it; a percent or degree sign
 /// after it is left off.
-fn figure(sheet: &mut Sheet, at: &'static str) -> Option<f64> {
+pub(super) fn figure(sheet: &mut Sheet, at: &'static str) -> Option<f64> {
     sheet.read(at, |t| {
         let figure = decimal(t.trim().trim_end_matches(['%', '°']))?;
         let tenths = figure * 10.0;
@@ -254,7 +256,18 @@ pub(super) fn of(mut sheet: Sheet, rules: &Rules, sizes: &[JarSize], units: Unit
             "second_signature",
             if rules.second_signature { "yes" } else { "" },
         )
-        .put("mill_mends", if rules.mill_mends { "yes" } else { "" })
+        .put(
+            "mill_mends",
+            if rules.mill_mends.unwrap_or(true) {
+                "yes"
+            } else {
+                ""
+            },
+        )
+        .put(
+            "lots_repay",
+            rules.lots_repay_pct.unwrap_or(100).to_string(),
+        )
         .put("trash_off", if rules.trash_off { "yes" } else { "" })
         .put(second_reading::BOX, rules.read_again_one_in.to_string())
         .put("target_bx", rules.target_bx.to_string())

@@ -3,6 +3,7 @@
 
 mod form;
 mod view;
+mod weights;
 mod words;
 
 use crate::actions::Act;
@@ -10,6 +11,7 @@ use crate::actions::season::seasons as actions;
 use crate::calc::season::dates::of_season;
 use crate::facts::season::seasons::{SeasonRules, SeasonVersions};
 use crate::store::Snapshot;
+use crate::store::season::weights as voted;
 use crate::units::{PressDate, whole};
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
@@ -107,9 +109,11 @@ async fn of_path(db: &mut Snapshot, year: &str) -> Result<SeasonRules, PageError
 /// `GET /seasons/{year}/rules`
 pub(crate) async fn rules(Path(year): Path<String>, mut request: PageRequest) -> Page {
     let of = of_path(&mut request.db, &year).await?;
+    let voted = voted::of_rules(&mut request.db, of.rules.id).await?;
     let blank = request.blank();
     let (app, visit) = (&request.app, &request.visit);
-    let sheet = form::of(blank, &of.rules, &of.sizes, visit.units());
+    let mut sheet = form::of(blank, &of.rules, &of.sizes, visit.units());
+    weights::put(&mut sheet, &voted, visit.units());
     page(&RulesPage::new(app, visit, of.season.year, sheet))
 }
 
@@ -117,7 +121,9 @@ pub(crate) async fn rules(Path(year): Path<String>, mut request: PageRequest) ->
 pub(crate) async fn change(Path(year): Path<String>, mut form: FormRequest) -> Page {
     let SeasonRules { season, rules, .. } = of_path(form.db.now().await?, &year).await?;
     let seen = form.sheet.typed("seen").parse().unwrap_or(0);
-    let new = form::rules(&mut form.sheet, form.visit.units());
+    let units = form.visit.units();
+    let weights = weights::read(&mut form.sheet, units);
+    let new = form::rules(&mut form.sheet, units, weights);
     form.next_try_names(new.as_ref(), "seen", rules.number);
     form.end_showing(
         new,

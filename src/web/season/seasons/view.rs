@@ -1,6 +1,7 @@
 //! The pages of seasons, as text ready to print.
 
 use super::form::PRICE_BOXES;
+use super::weights;
 use super::words::{self, Setting};
 use crate::calc::Basis;
 use crate::calc::season::rules::{NET_BOXES, SIZE_BOXES};
@@ -127,15 +128,10 @@ impl SeasonPage {
         let today = zone.local(visit.at).0;
         let holding = of.holding(today);
         let shown = holding.or_else(|| versions.first());
-        let RulesVersion {
-            rules,
-            sizes,
-            made_by,
-            ..
-        } = shown.ok_or(PageError::NotFound)?;
+        let RulesVersion { rules, made_by, .. } = shown.ok_or(PageError::NotFound)?;
         let settings: Vec<Vec<Setting>> = versions
             .iter()
-            .map(|version| words::settings(&version.rules, &version.sizes, units))
+            .map(|version| settings_of(version, units))
             .collect();
         let lines = versions
             .iter()
@@ -170,7 +166,7 @@ impl SeasonPage {
             by: made_by.to_string(),
             note: rules.note.clone(),
             sentences: words::sentences(rules, units),
-            settings: words::settings(rules, sizes, units),
+            settings: shown.map_or_else(Vec::new, |version| settings_of(version, units)),
             versions: lines,
             steward: me.is_steward(),
             change: paths::rules(season.year),
@@ -180,6 +176,13 @@ impl SeasonPage {
             back: paths::SEASONS,
         })
     }
+}
+
+/// Every setting of a version, in the order of the form.
+fn settings_of(version: &RulesVersion, units: Units) -> Vec<Setting> {
+    let mut all = words::settings(&version.rules, &version.sizes, units);
+    all.extend(weights::settings(&version.weights, units));
+    all
 }
 
 /// "holds from Tue 6 Oct 2026, confirmed by Ruth", or "is a draft".
@@ -203,17 +206,23 @@ struct Labels {
     row: &'static str,
     stalk: &'static str,
     net: &'static str,
+    day: &'static str,
+    person: &'static str,
 }
 
 const US: Labels = Labels {
     row: "Stripped cane expected of a foot of row, lb",
     stalk: "Weight of a stripped stalk, oz",
     net: "Net weight, oz",
+    day: "Opening the mill for a day, lb",
+    person: "Each of the crew who comes, lb",
 };
 const METRIC: Labels = Labels {
     row: "Stripped cane expected of a metre of row, kg",
     stalk: "Weight of a stripped stalk, g",
     net: "Net weight, g",
+    day: "Opening the mill for a day, kg",
+    person: "Each of the crew who comes, kg",
 };
 
 /// The form of a new version.

@@ -46,7 +46,7 @@ pub(super) fn jars(sizes: &[JarSize], units: Units) -> String {
     each.join("; ")
 }
 
-fn setting(name: &'static str, value: String, key: &str) -> Setting {
+pub(super) fn setting(name: &'static str, value: String, key: &str) -> Setting {
     Setting {
         name,
         value,
@@ -115,7 +115,10 @@ pub(super) fn settings(rules: &Rules, sizes: &[JarSize], units: Units) -> Vec<Se
     all
 }
 
-/// Who bears what is lost.
+/// A rule that came after the version was voted.
+const NOT_VOTED: &str = "not voted: there was no such rule then";
+
+/// Who bears what is lost, and what a lot may repay.
 fn losses(rules: &Rules) -> Vec<Setting> {
     vec![
         setting(
@@ -125,12 +128,22 @@ fn losses(rules: &Rules) -> Vec<Setting> {
         ),
         setting(
             "What breaks or is lost on the mill’s shelf",
-            if rules.mill_mends {
-                "is made good by the mill".to_owned()
-            } else {
-                "is borne by whose it is".to_owned()
+            match rules.mill_mends {
+                Some(true) => "is made good by the mill".to_owned(),
+                Some(false) => "is borne by whose it is".to_owned(),
+                None => NOT_VOTED.to_owned(),
             },
             "losses",
+        ),
+        setting(
+            "Of a lot, may repay members without juice in it",
+            match rules.lots_repay_pct {
+                Some(0) => "nothing".to_owned(),
+                Some(100) => "all that is owed to them".to_owned(),
+                Some(pct) => format!("at most {pct} of 100"),
+                None => NOT_VOTED.to_owned(),
+            },
+            "split",
         ),
     ]
 }

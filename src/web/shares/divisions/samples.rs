@@ -35,6 +35,7 @@ fn figures(many: usize) -> Figures {
         toll: "13,017 g × 10 % = 1,301.7 g".to_owned(),
         members: "13,017 g − 1,301.7 g = 11,715.3 g".to_owned(),
         shares: (0..many).map(share).collect(),
+        repaid: "At most 2,603 g of this lot may repay members without juice in it.".to_owned(),
         exchanges: (0..many)
             .map(|n| format!("<i>Amos</i> {n} to The mill: 1 × quart of 1,360 g"))
             .collect(),

@@ -115,8 +115,7 @@ pub(crate) fn exact(part: &Part, units: Units) -> String {
     )
 }
 
-/// A sharer's entitlement: "11,715.3 g × 10,200 g ÷ 15,000 g = 7,966.404 g; cut to 7,966 g, and no odd
-/// gram: 7,966 g".
+/// A share: "11,715.3 g × 10,200 g ÷ 15,000 g = 7,966.404 g; cut to 7,966 g, and no gram left over: 7,966 g".
 pub(crate) fn share_sum(part: &Part, d: &Division, units: Units) -> String {
     let sum = match part.sharer {
         Sharer::Mill => format!("{} × {}", d.jarred.grams_text(units), d.toll.show()),
@@ -127,13 +126,13 @@ pub(crate) fn share_sum(part: &Part, d: &Division, units: Units) -> String {
             weight_text(d.basis, d.weight, units)
         ),
     };
-    let odd = if part.odd_gram {
-        "and 1 odd gram"
+    let left_over = if part.odd_gram {
+        "and 1 of the grams left over"
     } else {
-        "and no odd gram"
+        "and no gram left over"
     };
     format!(
-        "{sum} = {}; cut to {}, {odd}: {}",
+        "{sum} = {}; cut to {}, {left_over}: {}",
         exact(part, units),
         part.floor.grams_text(units),
         part.entitled.grams_text(units)
@@ -175,6 +174,25 @@ pub(crate) fn recovery_sum(d: &Division, units: Units) -> String {
         d.solids_in.grams_text(units),
         recovery_pct(d.solids_in, d.solids_out)
     )
+}
+
+/// What the lot may repay members without juice in it, by so many percent of the rules, and what it does.
+pub(super) fn repaid(d: &Division, pct: Option<i64>, units: Units) -> String {
+    let others = d
+        .parts
+        .iter()
+        .filter(|p| p.weight == 0 && p.sharer != Sharer::Mill);
+    let grams: Grams = others.map(|p| p.jarred).sum();
+    let rule = match pct {
+        None => "Who is owed from an earlier lot stands in line too; these rules are older than any bound for that.".to_owned(),
+        Some(0) => return "By the season’s rules no jar of this lot repays members without juice in it.".to_owned(),
+        Some(100) => "By the season’s rules who is owed from an earlier lot stands in line too, and pays no fee for this boil.".to_owned(),
+        Some(pct) => format!(
+            "By the season’s rules at most {pct} of 100 of this lot, {}, may repay members without juice in it. They pay no fee for this boil.",
+            Grams::new(d.jarred.get() * pct / 100).grams_text(units)
+        ),
+    };
+    format!("{rule} Repaid here: {}.", grams.grams_text(units))
 }
 
 #[cfg(test)]

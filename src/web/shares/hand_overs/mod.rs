@@ -2,6 +2,7 @@
 
 mod form;
 mod paper;
+mod settled;
 mod typed;
 mod view;
 
@@ -18,6 +19,7 @@ use crate::web::request::{FormRequest, PageRequest};
 use crate::web::{Page, page, paths};
 use axum::extract::Path;
 pub(crate) use paper::paper as paper_sheet;
+pub(crate) use settled::{settle, settle_form};
 pub(crate) use typed::{paper, paper_form};
 use view::{FormPage, ListPage, ReceiptPage};
 
@@ -74,7 +76,9 @@ pub(crate) async fn show(mut request: PageRequest, Path(number): Path<String>) -
         .await?
         .ok_or(PageError::NotFound)?;
     let PageRequest { app, visit, me, .. } = request;
-    if !me.is_crew() && receipt.row.member_id != Some(me.id) {
+    let settled = receipt.settled.as_ref().map(|s| s.member_id);
+    let whose = [receipt.row.member_id, settled];
+    if !me.is_crew() && !whose.into_iter().flatten().any(|id| me.is_theirs(id)) {
         return Err(PageError::NotFound);
     }
     page(&ReceiptPage::new(&app, &visit, &me, &receipt)?)

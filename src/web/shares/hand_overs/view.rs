@@ -7,7 +7,7 @@ use crate::store::shares::hand_overs::{AsideRow, HandOverJar, HandOverRow, Waiti
 use crate::units::{Grams, Units};
 use crate::web::cane::cane_words::{came_by, typed_in};
 use crate::web::error::PageError;
-use crate::web::form::Sheet;
+use crate::web::form::{Choice, Sheet};
 use crate::web::page::only_if;
 use crate::web::session::{Me, Visit};
 use crate::web::shares::trace::move_line;
@@ -106,7 +106,19 @@ pub(super) struct FormPage {
     sheet: Sheet,
     action: String,
     boxes: Vec<JarBox>,
+    /// What the jars settle, where they do.
+    settles: Option<Settles>,
+    /// The seasons on whose statement it can stand.
+    seasons: Vec<Choice>,
     back: &'static str,
+}
+
+/// A balance that jars of the mill's own settle.
+pub(super) struct Settles {
+    pub(super) who: String,
+    pub(super) action: String,
+    pub(super) stands: String,
+    pub(super) seasons: Vec<Choice>,
 }
 
 impl FormPage {
@@ -134,7 +146,25 @@ impl FormPage {
                     hint: waiting_hint(row, of),
                 })
                 .collect(),
+            settles: None,
+            seasons: Vec::new(),
             back: paths::HAND_OVERS,
+        }
+    }
+
+    /// The same with the mill's jars, to settle what a member is owed.
+    pub(super) fn settling(
+        app: &App,
+        visit: &Visit,
+        (mill, mut settles): (&SetAside, Settles),
+        sheet: Sheet,
+    ) -> Self {
+        Self {
+            shell: Shell::new(app, visit, format!("Settle in jars: {}", settles.who)),
+            action: settles.action.clone(),
+            seasons: std::mem::take(&mut settles.seasons),
+            settles: Some(settles),
+            ..Self::new(app, visit, mill, sheet)
         }
     }
 }
@@ -192,7 +222,10 @@ impl ReceiptPage {
             shell: Shell::new(app, visit, format!("Receipt {}", row.number)),
             coop: coop.name.clone(),
             place: coop.place.clone(),
-            who: who(row.member_name.as_ref()),
+            who: receipt.settled.as_ref().map_or_else(
+                || who(row.member_name.as_ref()),
+                |s| format!("{}, to settle what was owed", s.name),
+            ),
             when: coop.zone.show(row.at),
             by: format!(
                 "{}{}{}",
@@ -291,6 +324,13 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                     hint: "6 waiting since Sat 19 Sep 2026".to_owned(),
                 })
                 .collect(),
+            settles: (many > 3).then(|| Settles {
+                who: name.to_owned(),
+                action: paths::MILL_HAND_OVER.to_owned(),
+                stands: "4,080 g still to come".to_owned(),
+                seasons: Vec::new(),
+            }),
+            seasons: vec![Choice::new("x", "2026")],
             back: paths::HAND_OVERS,
         }
     };

@@ -1,0 +1,231 @@
+//! Boils lost, or parts of them: written down, taken back, and borne by the season at its close, over all who pressed. Writes
+//! ledger lines and changes none.
+
+use super::season_close::{all_closed, all_pressed, line, not_locked, units, write};
+use crate::actions::{Act, Done, ReadBefore, Stop, begin};
+use crate::calc::Unmet;
+use crate::calc::shares::ledger::Entry;
+use crate::calc::shares::losses::{self, LossRule};
+use crate::calc::shares::split::{self, Pour, Sharer};
+use crate::facts::season::season_close::season_solids;
+use crate::facts::shares::division_inputs::DivisionInputs;
+use crate::store::WriteTx;
+use crate::store::boil::boils;
+use crate::store::season::season_close::{self as close, LossRow};
+use crate::store::shares::ledger::NewLine;
+use crate::units::{BoilId, Grams, LotCode, SeasonId};
+use std::collections::BTreeMap;
+
+/// Syrup of a boil that was lost.
+#[derive(Debug, Clone)]
+pub struct NewLoss {
+    /// `scorched`, `spilled` or `other`.
+    pub what: &'static str,
+    /// How much; `None`: what the whole boil would have given.
+    pub lost: Option<Grams>,
+    /// Nothing is left to put in jars: the boil is closed.
+    pub whole: bool,
+    /// Why.
+    pub why: String,
+}
+
+/// Writes down that a boil, or part of it, was lost. A boil lost altogether is closed without a
+/// division: no jars, no fees.
+pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
+    act.steward()?;
+    let mut tx = begin!(act, "note_loss");
+    let boil = boils::find(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    let laid = DivisionInputs::measured(&mut tx, boil).await?;
+    let id = laid.boil.id;
+    if new.why.trim().is_empty() {
+        return Err(Unmet::beside("why", "why-missing", "Please say how it happened.").into());
+    }
+    not_locked(&mut tx, laid.boil.season_id).await?;
+    if close::loss(&mut tx, id).await?.is_some() {
+        return Err(Unmet::new(
+            "lost-before",
+            "The loss of this boil is written down already.",
+        )
+        .into());
+    }
+    let jars = laid.filled.iter().any(|f| f.count > 0);
+    if new.whole && (jars || laid.boil.divided_at.is_some()) {
+        return Err(Unmet::beside(
+            "whole",
+            "jars-are-there",
+            "Jars were filled from this boil, so not all of it was lost. Please write how much was.",
+        )
+        .into());
+    }
+    let solids: Grams = laid.pours.iter().map(|p| p.part.solids).sum();
+    let expected = losses::expected_syrup(solids, laid.rules.recovery_pct, laid.boil.target);
+    let syrup = match new.lost {
+        Some(grams) => grams,
+        None if new.whole => expected,
+        None => Grams::ZERO,
+    };
+    if syrup <= Grams::ZERO || syrup > expected {
+        return Err(Unmet::beside(
+            "lost",
+            "loss-amiss",
+            format!(
+                "Please write how much syrup was lost, from 1 g to the {} g that this boil was expected \
+                 to give.",
+                expected.get()
+            ),
+        )
+        .into());
+    }
+    let by = (act.actor.id, act.at);
+    let loss = (new.what, syrup, new.whole);
+    if close::loss_lines(&mut tx, id).await?.is_empty() {
+        close::insert_loss(&mut tx, id, loss, &new.why, by).await?;
+    } else {
+        close::insert_loss_change(&mut tx, id, loss, &new.why, by).await?;
+    }
+    act.finish(tx, "note_loss", id).await
+}
+
+/// Takes a loss back: nothing of the boil counts as lost any more. What was written down stays to be read. Once the season
+/// bears it, it stands.
+pub async fn take_loss_back(act: &Act, lot: &LotCode, why: &str) -> Done<()> {
+    act.steward()?;
+    let mut tx = begin!(act, "take_loss_back");
+    let boil = boils::find(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    not_locked(&mut tx, boil.season_id).await?;
+    let Some(loss) = close::loss(&mut tx, boil.id).await? else {
+        return Err(Unmet::new(
+            "nothing-lost",
+            "No loss of this boil stands, so there is nothing to take back.",
+        )
+        .into());
+    };
+    if loss.borne {
+        return Err(Unmet::new(
+            "borne-before",
+            "The season bears this loss already: it was shared out at its close, and stands.",
+        )
+        .into());
+    }
+    if why.is_empty() {
+        return Err(Unmet::beside(
+            "why_back",
+            "why-missing",
+            "Please say why it is taken back.",
+        )
+        .into());
+    }
+    let none = (loss.what.as_str(), Grams::ZERO, false);
+    let by = (act.actor.id, act.at);
+    close::insert_loss_change(&mut tx, boil.id, none, why, by).await?;
+    act.finish(tx, "take_loss_back", ()).await
+}
+
+/// Lets the season bear a lost boil, as the rules it was lit under say: its sharers are made good in
+/// carried grams, and everybody who brought solids that season bears the loss by them.
+pub async fn share_loss(act: &Act, lot: &LotCode) -> Done<()> {
+    act.steward()?;
+    let mut moment = act.reader.snapshot().await?;
+    let boil = boils::find(&mut moment, lot).await?.ok_or(Stop::Missing)?;
+    let solids = season_solids(&mut moment, boil.season_id).await?;
+    let solids = ReadBefore::new(solids, &mut moment).await?;
+    drop(moment);
+    let mut tx = begin!(act, "share_loss");
+    let boil = boils::find(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    let season = boil.season_id;
+    not_locked(&mut tx, season).await?;
+    let laid = DivisionInputs::measured(&mut tx, boil).await?;
+    let loss = close::loss(&mut tx, laid.boil.id)
+        .await?
+        .ok_or(Stop::Missing)?;
+    if laid.rules.loss != LossRule::Pool {
+        return Err(Unmet::new(
+            "own-loss",
+            "By the rules this boil was lit under, its own members bear its loss.",
+        )
+        .into());
+    }
+    if loss.borne {
+        return Err(Unmet::new("borne-before", "The season bears this loss already.").into());
+    }
+    all_closed(&mut tx, season).await?;
+    all_pressed(act, &mut tx, season).await?;
+    let solids = match solids.if_it_stands(&tx) {
+        Some(solids) => solids,
+        None => season_solids(&mut tx, season).await?,
+    };
+    bear(act, &mut tx, &laid, &loss, &solids).await?;
+    act.finish(tx, "share_loss", ()).await
+}
+
+/// Lets the season bear every loss that it has to bear and does not yet: at its close, over all who pressed.
+pub(super) async fn bear_all(
+    act: &Act,
+    tx: &mut WriteTx,
+    season: SeasonId,
+    solids: ReadBefore<BTreeMap<Sharer, Grams>>,
+) -> Done<()> {
+    let losses = close::losses(tx, season).await?;
+    let open: Vec<LossRow> = losses.into_iter().filter(|loss| !loss.borne).collect();
+    if open.is_empty() {
+        return Ok(());
+    }
+    let solids = match solids.if_it_stands(tx) {
+        Some(solids) => solids,
+        None => season_solids(tx, season).await?,
+    };
+    for loss in open {
+        let boil = boils::find(tx, &loss.lot).await?.ok_or(Stop::Missing)?;
+        let laid = DivisionInputs::measured(tx, boil).await?;
+        if laid.rules.loss == LossRule::Pool {
+            bear(act, tx, &laid, &loss, &solids).await?;
+        }
+    }
+    Ok(())
+}
+
+/// The lines of one loss that the season bears.
+async fn bear(
+    act: &Act,
+    tx: &mut WriteTx,
+    laid: &DivisionInputs,
+    loss: &LossRow,
+    solids: &BTreeMap<Sharer, Grams>,
+) -> Done<()> {
+    let (lot, season) = (&laid.boil.lot, laid.boil.season_id);
+    let pours: Vec<Pour> = laid
+        .pours
+        .iter()
+        .map(|p| Pour {
+            sharer: p.brought.sharer,
+            weight: p.brought.weight(laid.rules.basis),
+        })
+        .collect();
+    let entitled = split::entitle(lot.as_str(), loss.lost, laid.rules.toll, &pours)?;
+    let all: Grams = solids.values().copied().sum();
+    let units = units(tx).await?;
+    let mut lines = Vec::new();
+    for part in losses::spread(lot.as_str(), loss.lost, &entitled, solids)? {
+        let of = loss.lost.grams_text(units);
+        let good = format!("lot {lot}, {}: made good of the {of} lost", loss.what);
+        let own = solids.get(&part.sharer).copied().unwrap_or(Grams::ZERO);
+        let bears = format!(
+            "lot {lot}, {}: part of the {of} lost, × {} ÷ {} of the season’s solids, cut to the gram, and \
+             odd grams to those of whom most was cut off",
+            loss.what,
+            own.grams_text(units),
+            all.grams_text(units)
+        );
+        for (grams, says) in [(part.made_good, good), (-part.borne, bears)] {
+            if grams != Grams::ZERO {
+                lines.push(NewLine {
+                    grams,
+                    boil_id: Some(laid.boil.id),
+                    ..line(act, season, part.sharer, Entry::Loss, says)
+                });
+            }
+        }
+    }
+    write(tx, lines).await?;
+    Ok(())
+}

@@ -1,0 +1,118 @@
+//! Syrup that is owed to a member, settled in jars of the mill's own: they leave the shelf on a receipt, and the balance moves by
+//! what they hold.
+
+use super::hand_overs::{NewHandOver, ReceiptNumber, hand};
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::calc::shares::ledger::Entry;
+use crate::calc::shares::split::Sharer;
+use crate::store::WriteTx;
+use crate::store::people::{coop, members};
+use crate::store::season::seasons;
+use crate::store::shares::ledger::{self, NewLine};
+use crate::store::shares::settled_jars;
+use crate::units::{Cents, Grams, MemberId, SeasonId, Units};
+
+/// Jars that settle what is owed.
+#[derive(Debug, Clone)]
+pub struct NewSettledJars {
+    /// The season on whose statement it stands.
+    pub season: SeasonId,
+    /// Which jars of the mill's own, and who takes them.
+    pub jars: NewHandOver,
+}
+
+/// Hands jars of the mill's own to a member who is owed syrup, and takes what they hold off the balance. Never more than is owed:
+/// the rest is settled in money or carried.
+///
+/// # Errors
+/// Nothing is owed; the jars hold more; see [`super::hand_overs::hand_over`].
+pub async fn settle_in_jars(
+    act: &Act,
+    member: MemberId,
+    new: NewSettledJars,
+) -> Done<ReceiptNumber> {
+    act.steward()?;
+    let mut tx = begin!(act, "settle_in_jars");
+    let card = members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
+    if seasons::find(&mut tx, new.season).await?.is_none() {
+        return Err(Unmet::beside("season", "no-season", "Please choose a season.").into());
+    }
+    let units = coop::find(&mut tx).await?.map_or(Units::Us, |c| c.units);
+    let (owed, _) = ledger::balance_of(&mut tx, member).await?;
+    let jars = new.jars.jars.iter();
+    let grams: Grams = jars
+        .map(|j| Grams::new(j.net.get().saturating_mul(j.count.max(0))))
+        .sum();
+    if grams > owed {
+        return Err(Unmet::new(
+            "more-than-owed",
+            format!(
+                "{} are owed to {}, and these jars hold {}. Please take fewer or smaller ones; the rest is settled in money, or \
+                 carried to the next lot.",
+                owed.grams_text(units),
+                card.name,
+                grams.grams_text(units)
+            ),
+        )
+        .into());
+    }
+    let receipt = hand(act, &mut tx, Sharer::Mill, new.jars).await?;
+    let says = format!(
+        "{} settled in jars of the mill’s own, receipt {receipt}",
+        grams.grams_text(units)
+    );
+    let mills = format!("{says}, to {}", card.name);
+    let lines = [(Some(member), -grams, says), (None, grams, mills)];
+    let line = write(act, &mut tx, new.season, lines).await?;
+    settled_jars::insert(&mut tx, receipt, (member, new.season), line).await?;
+    act.finish(tx, "settle_in_jars", ReceiptNumber(receipt))
+        .await
+}
+
+/// Owes a member again what came back of jars that settled a balance; jars of any other receipt move none.
+pub(super) async fn owe_again(act: &Act, tx: &mut WriteTx, receipt: i64, grams: Grams) -> Done<()> {
+    let Some(settled) = settled_jars::of_receipt(tx, receipt).await? else {
+        return Ok(());
+    };
+    let units = coop::find(tx).await?.map_or(Units::Us, |c| c.units);
+    let says = format!(
+        "{} back from receipt {receipt}, which settled it: owed again",
+        grams.grams_text(units)
+    );
+    let mills = format!("{says} to {}", settled.name);
+    let lines = [
+        (Some(settled.member_id), grams, says),
+        (None, -grams, mills),
+    ];
+    write(act, tx, settled.season_id, lines).await?;
+    Ok(())
+}
+
+/// The member's line and the mill's; gives the number of the first.
+async fn write(
+    act: &Act,
+    tx: &mut WriteTx,
+    season_id: SeasonId,
+    lines: [(Option<MemberId>, Grams, String); 2],
+) -> Done<i64> {
+    let first = ledger::next_number(tx).await?;
+    for (number, (member_id, grams, says)) in (first..).zip(lines) {
+        let line = NewLine {
+            number,
+            season_id,
+            member_id,
+            kind: Entry::Settled,
+            grams,
+            cents: Cents::ZERO,
+            boil_id: None,
+            division_id: None,
+            says,
+            answers: None,
+            by_id: act.actor.id,
+            at: act.at,
+        };
+        ledger::insert(tx, &line).await?;
+    }
+    Ok(first)
+}

@@ -1,0 +1,46 @@
+//! Syrup that was owed, settled in jars of the mill's own.
+
+use crate::store::{Conn, Stored};
+use crate::units::{MemberId, MemberName, SeasonId};
+
+/// What a receipt of the mill's jars settled.
+#[derive(Debug, Clone)]
+pub struct SettledRow {
+    /// Whose balance.
+    pub member_id: MemberId,
+    /// That member's name.
+    pub name: MemberName,
+    /// The season whose statement it stands on.
+    pub season_id: SeasonId,
+}
+
+/// What the jars of a receipt settled; `None`: nothing.
+pub async fn of_receipt(conn: &mut Conn, receipt: i64) -> Stored<Option<SettledRow>> {
+    Ok(sqlx::query_as!(
+        SettledRow,
+        r#"select s.member_id as "member_id: MemberId", m.name as "name: MemberName", s.season_id as "season_id: SeasonId"
+        from settled_jars s join members m on m.id = s.member_id where s.receipt = ?1"#,
+        receipt
+    )
+    .fetch_optional(conn)
+    .await?)
+}
+
+/// Writes down which balance a receipt settled, with the member's line of the ledger.
+pub async fn insert(
+    conn: &mut Conn,
+    receipt: i64,
+    (member, season): (MemberId, SeasonId),
+    line: i64,
+) -> Stored<()> {
+    sqlx::query!(
+        "insert into settled_jars (receipt, member_id, season_id, line) values (?1, ?2, ?3, ?4)",
+        receipt,
+        member,
+        season,
+        line
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}

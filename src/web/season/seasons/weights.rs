@@ -1,0 +1,111 @@
+//! What counts how much when turns are proposed: the boxes of a version of the rules, and the same in words.
+
+use super::form::figure;
+use super::words::{Setting, setting};
+use crate::calc::season::rules::within;
+use crate::calc::season::weights::{CREW, Weights};
+use crate::units::{Grams, Refused, Units, fixed};
+use crate::web::form::Sheet;
+
+/// Reads the boxes.
+pub(super) fn read(sheet: &mut Sheet, units: Units) -> Option<Weights> {
+    let day = cane(sheet, "weigh_day", units);
+    let person = cane(sheet, "weigh_person", units);
+    let short_pct = figure(sheet, "weigh_short");
+    let wait_pct = figure(sheet, "weigh_wait");
+    let move_pct = figure(sheet, "weigh_move");
+    let step_pct = figure(sheet, "weigh_step");
+    let edge_pct = figure(sheet, "weigh_edge");
+    let early_pct = figure(sheet, "weigh_early");
+    let late_pct = figure(sheet, "weigh_late");
+    let frost_pct = figure(sheet, "weigh_frost");
+    Some(Weights {
+        day: day?,
+        person: person?,
+        short_pct: short_pct?,
+        wait_pct: wait_pct?,
+        move_pct: move_pct?,
+        step_pct: step_pct?,
+        edge_pct: edge_pct?,
+        early_pct: early_pct?,
+        late_pct: late_pct?,
+        frost_pct: frost_pct?,
+    })
+}
+
+fn cane(sheet: &mut Sheet, at: &'static str, units: Units) -> Option<Grams> {
+    sheet.read(at, |text| {
+        let cane = Grams::parse(text, units)?;
+        within(at, cane.kg()).map_err(|unmet| Refused::new(unmet.sentence))?;
+        Ok(cane)
+    })
+}
+
+/// Fills the boxes.
+pub(super) fn put(sheet: &mut Sheet, of: &Weights, units: Units) {
+    for (at, figure) in of.figures() {
+        sheet.put(at, figure.to_string());
+    }
+    sheet
+        .put("weigh_day", of.day.typed(units))
+        .put("weigh_person", of.person.typed(units));
+}
+
+/// For reading.
+pub(super) fn settings(of: &Weights, units: Units) -> Vec<Setting> {
+    let percent = |figure: f64| {
+        let text = fixed(figure, 1, units);
+        format!("{} %", text.strip_suffix(".0").unwrap_or(&text))
+    };
+    vec![
+        setting(
+            "Proposal: opening a day, and each who must come",
+            format!(
+                "{} of cane, and {} for each of {CREW}",
+                of.day.show(units),
+                of.person.show(units)
+            ),
+            "weigh_day",
+        ),
+        setting(
+            "Proposal: cane missing to fill a pan counts",
+            percent(of.short_pct),
+            "weigh_pan",
+        ),
+        setting(
+            "Proposal: cane whose juice waits for the pan counts",
+            percent(of.wait_pct),
+            "weigh_wait",
+        ),
+        setting(
+            "Proposal: cane moved to another day counts",
+            percent(of.move_pct),
+            "weigh_move",
+        ),
+        setting(
+            "Proposal: steps of the worst-off member’s loss",
+            percent(of.step_pct),
+            "weigh_step",
+        ),
+        setting(
+            "Sugar lost at either end of the days ready",
+            percent(of.edge_pct),
+            "weigh_edge",
+        ),
+        setting(
+            "Sugar lost for each day cut too early",
+            percent(of.early_pct),
+            "weigh_early",
+        ),
+        setting(
+            "Sugar lost for each day cut too late",
+            percent(of.late_pct),
+            "weigh_late",
+        ),
+        setting(
+            "Lost of cane that frost has killed",
+            percent(of.frost_pct),
+            "weigh_frost",
+        ),
+    ]
+}

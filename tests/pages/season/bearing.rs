@@ -1,0 +1,244 @@
+//! What the season bears of lost boils and when, what a lot repays, and what a locked season refuses: each said on its page.
+
+use crate::shares::divisions::{Lot, divided_lot, finished_lot, finished_lot_under};
+use crate::site::Answer;
+use axum::http::StatusCode;
+use canewright::facts::shares::verify::verify;
+
+async fn sound(lot: &Lot) {
+    let mut snapshot = lot.site.reader.snapshot().await.unwrap();
+    let found = verify(&mut snapshot).await.unwrap();
+    assert!(found.differs.is_empty(), "{:?}", found.differs);
+}
+
+/// Asserts that words do not stand on a page.
+#[track_caller]
+fn lacks(page: &Answer, words: &str) {
+    assert!(!page.body.contains(words), "“{words}” is on the page");
+}
+
+const SPILL: [(&str, &str); 3] = [
+    ("what", "spilled"),
+    ("lost", "0.150 kg"),
+    ("why", "a ladle tipped"),
+];
+
+#[tokio::test]
+async fn a_loss_is_taken_back_with_who_and_why_until_the_season_bears_it_at_its_close() {
+    let lot = divided_lot().await;
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    let path = format!("/boils/{}/loss", lot.code.as_str());
+    let back = format!("{path}/back");
+    ruth.fills(&path, &SPILL).await.taken();
+    ruth.opens(&path).await.says("Take the loss back");
+    ruth.sends(&back, &[("why_back", "")])
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "f-why_back");
+    let why = [("why_back", "it was in the other pan")];
+    ruth.sends(&back, &why).await.taken();
+    ruth.opens(&path)
+        .await
+        .says("150 g of syrup spilled: a ladle tipped")
+        .says("Taken back by Ruth Bell on")
+        .says("it was in the other pan")
+        .says("Write the loss down");
+    ruth.sends(&back, &why)
+        .await
+        .refused(StatusCode::CONFLICT, "nothing to take back");
+    lacks(&ruth.opens("/seasons/2026/close").await, "Lost boils");
+    ruth.fills(&path, &SPILL).await.taken();
+    ruth.opens("/seasons/2026/close").await.says("Lost boils");
+    // The lock shares it out over all who pressed, and then it stands.
+    ruth.opens("/seasons/2026/lock").await;
+    let lock = [("why", ""), ("step", "lock")];
+    ruth.sends("/seasons/2026/lock", &lock).await.taken();
+    let moved = "select sum(abs(grams)) from ledger where kind = 'loss'";
+    assert_eq!(
+        lot.site.count(moved).await,
+        15 + 135 + 92 + 43 + 102 - 92 + 48 - 43
+    );
+    let sum = "select sum(grams) from ledger where kind = 'loss'";
+    assert_eq!(lot.site.count(sum).await, 0);
+    ruth.opens("/seasons/2026/lock").await;
+    let lift = [("why", "a load was left out"), ("step", "lift")];
+    ruth.sends("/seasons/2026/lock", &lift).await.taken();
+    ruth.opens(&path)
+        .await
+        .says("it was shared out over all who pressed");
+    ruth.sends(&back, &why)
+        .await
+        .refused(StatusCode::CONFLICT, "bears this loss already");
+    // Nobody presses any more in a season whose losses are shared out.
+    ruth.opens("/days/new").await;
+    let day = [
+        ("date", "2026-10-03"),
+        ("until", ""),
+        ("opens", "7:00"),
+        ("closes", "17:00"),
+        ("mill_per_h", "500"),
+        ("changeover", "10"),
+        ("note", ""),
+    ];
+    ruth.sends("/days/new", &day)
+        .await
+        .refused(StatusCode::CONFLICT, "were shared out over all who pressed");
+    sound(&lot).await;
+}
+
+#[tokio::test]
+async fn a_boil_that_was_not_lost_after_all_is_open_again() {
+    let lot = finished_lot().await;
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    lot.site
+        .sql(
+            "insert into fills select boil_id, number, version + 1, size_name, net_g, 0, part, price_cents, \
+             'burnt too', by_id, at from fills",
+        )
+        .await;
+    let path = format!("/boils/{}/loss", lot.code.as_str());
+    let all = [("what", "scorched"), ("whole", "yes"), ("why", "burnt")];
+    ruth.fills(&path, &all).await.taken();
+    let closed = "select count(*) from closed_boils";
+    assert_eq!(lot.site.count(closed).await, 1);
+    ruth.opens("/boils").await.says("tag bad\">lost</span>");
+    ruth.opens(&path).await;
+    let why = [("why_back", "the other pan was meant")];
+    ruth.sends(&format!("{path}/back"), &why).await.taken();
+    assert_eq!(lot.site.count(closed).await, 0);
+    lacks(&ruth.opens("/boils").await, "tag bad\">lost</span>");
+    sound(&lot).await;
+}
+
+#[tokio::test]
+async fn a_locked_season_refuses_losses_hours_and_settlements_and_links_to_its_lock() {
+    let lot = divided_lot().await;
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    let season = lot.site.text("select id from seasons").await;
+    let loss = format!("/boils/{}/loss", lot.code.as_str());
+    let hours = format!("/members/{}/hours", lot.amos);
+    let settle = format!("/members/{}/settle", lot.bess);
+    ruth.opens("/seasons/2026/lock").await;
+    let lock = [("why", ""), ("step", "lock")];
+    ruth.sends("/seasons/2026/lock", &lock).await.taken();
+    let link = "href=\"/seasons/2026/lock\"";
+    for page in [&loss, &hours, &settle] {
+        ruth.opens(page).await.says("closed and locked").says(link);
+    }
+    let worked = [
+        ("hours", "2"),
+        ("what", "wood"),
+        ("season", season.as_str()),
+    ];
+    let money = [("grams", ""), ("season", season.as_str())];
+    let sent: [(&str, &[(&str, &str)]); 3] =
+        [(&loss, &SPILL), (&hours, &worked), (&settle, &money)];
+    let before = lot.site.count("select count(*) from ledger").await;
+    for (page, fields) in sent {
+        ruth.opens("/ledger").await;
+        ruth.sends(page, fields)
+            .await
+            .refused(
+                StatusCode::CONFLICT,
+                "The season of 2026 is closed and locked, by Ruth Bell",
+            )
+            .says(link);
+    }
+    assert_eq!(lot.site.count("select count(*) from ledger").await, before);
+    assert_eq!(lot.site.count("select count(*) from losses").await, 0);
+}
+
+#[tokio::test]
+async fn what_a_lot_repays_is_voted_and_said_and_a_version_before_the_rule_claims_no_vote() {
+    let mut lot = finished_lot_under(|rules| rules.lots_repay_pct = Some(20)).await;
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    lot.crew
+        .opens(&lot.path())
+        .await
+        .says("at most 20 of 100 of this lot")
+        .says("They pay no fee for this boil");
+    let page = ruth.opens("/seasons/2026").await;
+    page.says("at most 20 of 100")
+        .says("is made good by the mill");
+    lacks(&page, "not voted");
+    ruth.opens("/seasons/2026/rules")
+        .await
+        .says("name=\"lots_repay\"");
+    lot.site
+        .sql(
+            "insert into rules_not_voted select id, 'mill_mends' from season_rules; drop trigger season_rules_stand; \
+             update season_rules set lots_repay_pct = null",
+        )
+        .await;
+    let page = ruth.opens("/seasons/2026").await;
+    page.says("not voted: there was no such rule then");
+    lacks(&page, "is made good by the mill");
+    let refused = [("lots_repay", "101")];
+    ruth.opens("/seasons/2026/rules").await;
+    ruth.sends("/seasons/2026/rules", &refused)
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "from 0 to 100 percent");
+}
+
+#[tokio::test]
+async fn syrup_that_is_owed_is_settled_in_jars_of_a_lot_on_a_receipt_and_owed_again_when_they_come_back()
+ {
+    let mut lot = divided_lot().await;
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    let season = lot.site.text("select id from seasons").await;
+    let (money, jars) = (
+        format!("/members/{}/settle", lot.bess),
+        format!("/members/{}/settle-jars", lot.bess),
+    );
+    let quart = format!("jar-{}-1360-quart", lot.code.as_str());
+    let out = |count| {
+        [
+            (quart.as_str(), count),
+            ("signed_by", "Bess Lane"),
+            ("season", season.as_str()),
+        ]
+    };
+    ruth.opens(&money).await.says(&jars);
+    ruth.opens(&jars).await.says("8.9 oz still to come");
+    // 252 g are owed: no quart of 1,360 g goes out for them.
+    ruth.sends(&jars, &out("1"))
+        .await
+        .refused(StatusCode::CONFLICT, "252 g are owed to Bess Lane");
+    // A quart of hers breaks on the shelf and the mill makes it good: 1,612 g are owed.
+    let shelf = format!("/members/{}/shelf", lot.bess);
+    lot.crew.opens(&shelf).await;
+    let broken = [("became", "broken"), ("count-0", "1"), ("why", "it fell")];
+    lot.crew.sends(&shelf, &broken).await.taken();
+    ruth.opens(&jars).await;
+    let to = ruth.sends(&jars, &out("1")).await.taken().to_owned();
+    let to = to.split('?').next().unwrap().to_owned();
+    ruth.opens(&to)
+        .await
+        .says("Bess Lane, to settle what was owed")
+        .says("quart of 48 oz");
+    let bess = "select sum(l.grams) from ledger l join members m on m.id = l.member_id where m.name = 'Bess Lane'";
+    assert_eq!(lot.site.count(bess).await, 252);
+    let both = "select sum(grams) from ledger where kind = 'settled'";
+    assert_eq!(lot.site.count(both).await, 0);
+    let mills = "select sum(count) from jars_gone where member_id is null";
+    assert_eq!(lot.site.count(mills).await, 1);
+    let mut she = lot.site.browser(lot.bess).await;
+    she.opens(&to).await.says("to settle what was owed");
+    she.opens(&jars)
+        .await
+        .refused(StatusCode::FORBIDDEN, "Not for your role");
+    let mut amos = lot.site.browser(lot.amos).await;
+    assert_eq!(amos.opens(&to).await.status, StatusCode::NOT_FOUND);
+    sound(&lot).await;
+    let back = format!("{to}/back");
+    lot.crew.opens(&back).await;
+    let came = [
+        ("became", "returned"),
+        ("count-0", "1"),
+        ("why", "too dark"),
+    ];
+    lot.crew.sends(&back, &came).await.taken();
+    assert_eq!(lot.site.count(bess).await, 252 + 1360);
+    assert_eq!(lot.site.count(both).await, 0);
+    assert_eq!(lot.site.count(mills).await, 0);
+    sound(&lot).await;
+}

@@ -1,0 +1,133 @@
+//! What comes with a season's close: boils lost and not lost after all, hours, carried syrup settled in money and in jars, and
+//! the lock.
+
+use crate::mill::Mill;
+use canewright::actions::season::hours::{self, NewHours};
+use canewright::actions::season::season_close::{self, NewSettlement};
+use canewright::actions::season::season_lock;
+use canewright::actions::season::season_losses::{self, NewLoss};
+use canewright::actions::shares::hand_overs::{JarsOut, NewHandOver};
+use canewright::actions::shares::settled_jars::{self, NewSettledJars};
+use canewright::store::boil::boils;
+use canewright::store::shares::{hand_overs as jar_store, ledger as book};
+use canewright::units::{Grams, LotCode, MemberId, MemberName};
+
+impl Mill {
+    async fn some_lot(&mut self) -> Option<LotCode> {
+        let season = self.season.unwrap();
+        let all = boils::of_season(&mut *self.read().await, season).await;
+        let lots: Vec<LotCode> = all.unwrap().into_iter().map(|boil| boil.lot).collect();
+        self.chance.one(&lots).cloned()
+    }
+
+    /// Some of a boil, or all of it, is lost.
+    pub async fn lose(&mut self) {
+        let Some(lot) = self.some_lot().await else {
+            return;
+        };
+        let whole = self.chance.of_100(20);
+        let new = NewLoss {
+            what: "spilled",
+            lost: (!whole).then(|| Grams::new(1)),
+            whole,
+            why: "the ladle tipped".to_owned(),
+        };
+        let (who, grams) = (self.steward(), self.chance.between(1, 400));
+        let new = NewLoss {
+            lost: new.lost.map(|_| Grams::new(grams)),
+            ..new
+        };
+        self.step("note a loss", who, async |act| {
+            season_losses::note_loss(&act, &lot, new.clone()).await
+        })
+        .await;
+    }
+
+    pub async fn not_lost(&mut self) {
+        let Some(lot) = self.some_lot().await else {
+            return;
+        };
+        let who = self.steward();
+        self.step("take a loss back", who, async |act| {
+            season_losses::take_loss_back(&act, &lot, "it was another pan").await
+        })
+        .await;
+    }
+
+    pub async fn work(&mut self) {
+        let (of, season) = (self.anybody(), self.season.unwrap());
+        let new = NewHours {
+            season,
+            minutes: self.chance.between(10, 400),
+            what: "fed the mill".to_owned(),
+        };
+        let who = self.steward();
+        self.step("note hours", who, async |act| {
+            hours::note_hours(&act, of.id, new.clone()).await
+        })
+        .await;
+    }
+
+    /// Whoever is owed most syrup, or a member by chance.
+    async fn owed(&mut self) -> MemberId {
+        let all = book::balances(&mut *self.read().await, self.season.unwrap()).await;
+        let mut rows: Vec<(i64, MemberId)> = all
+            .unwrap()
+            .into_iter()
+            .filter_map(|b| Some((b.grams.get(), b.member_id?)))
+            .collect();
+        rows.sort_unstable();
+        match rows.last() {
+            Some((_, id)) if self.chance.of_100(70) => *id,
+            _ => self.anybody().id,
+        }
+    }
+
+    pub async fn settle_in_money(&mut self) {
+        let (season, of) = (self.season.unwrap(), self.owed().await);
+        let part = self.chance.of_100(50).then_some(Grams::new(40));
+        let who = self.steward();
+        self.step("settle in money", who, async |act| {
+            season_close::settle_carry(&act, of, NewSettlement { season, part }).await
+        })
+        .await;
+    }
+
+    /// One jar of the mill's own goes to somebody who is owed syrup; often it holds too much.
+    pub async fn settle_in_jars(&mut self) {
+        let (season, of) = (self.season.unwrap(), self.owed().await);
+        let aside = jar_store::aside(&mut *self.read().await, None).await;
+        let left = aside.unwrap().into_iter().filter(|a| a.left() > 0);
+        let Some(a) = left.min_by_key(|a| a.net) else {
+            return;
+        };
+        let jars = NewHandOver {
+            jars: vec![JarsOut {
+                boil: a.boil_id,
+                size_name: a.size_name,
+                net: a.net,
+                part: a.part,
+                count: 1,
+            }],
+            signed_by: MemberName::parse("Whoever came").unwrap(),
+            note: String::new(),
+            short: false,
+        };
+        let who = self.steward();
+        self.step("settle in jars", who, async |act| {
+            let jars = jars.clone();
+            settled_jars::settle_in_jars(&act, of, NewSettledJars { season, jars }).await
+        })
+        .await;
+    }
+
+    /// The season is closed, if it may be: what it bears of losses is shared out.
+    pub async fn lock_up(&mut self) {
+        let (who, season) = (self.steward(), self.season.unwrap());
+        self.later(60);
+        self.step("lock the season", who, async |act| {
+            season_lock::lock(&act, season, "accounts taken").await
+        })
+        .await;
+    }
+}
