@@ -11,13 +11,17 @@ use crate::store::cane::juice;
 use crate::store::home::{
     self, Balance, DayLine, Expected, LastShare, NextTurn, OpenBoil, Unpressed, WaitingJuice,
 };
+use crate::store::people::household;
 use crate::store::people::notices::Notice;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::turns::offers::{self, Offer};
 use crate::store::turns::press_days;
 use crate::store::turns::waiting::{self, Entry};
 use crate::store::{Conn, Stored};
-use crate::units::{Grams, MemberId, MinuteOfDay, Minutes, PressDate, PressDayId, UtcSecond, Zone};
+use crate::units::{
+    Grams, MemberId, MemberName, MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId, UtcSecond,
+    Zone,
+};
 
 /// What every member sees.
 #[derive(Debug)]
@@ -46,6 +50,47 @@ pub struct MemberHome {
     pub offers: Vec<Offer>,
     /// Places on waiting lists, from today on.
     pub places: Vec<PlaceInLine>,
+    /// The cards that the member acts for besides the own, by name.
+    pub household: Vec<OtherCard>,
+}
+
+/// A card that somebody else acts for, with what is under way of it.
+#[derive(Debug)]
+pub struct OtherCard {
+    /// Whose.
+    pub id: MemberId,
+    /// Name.
+    pub name: MemberName,
+    /// Turns to come, in order.
+    pub turns: Vec<NextTurn>,
+    /// The cane of this season's tickets, by number.
+    pub cane: Vec<MyTicket>,
+    /// Turns on offer, first to run out first.
+    pub offers: Vec<Offer>,
+}
+
+/// The cards that a member acts for besides the own.
+async fn household_of(
+    conn: &mut Conn,
+    (member, today): (MemberId, PressDate),
+    season: Option<SeasonId>,
+    moment: (&Zone, UtcSecond),
+) -> Stored<Vec<OtherCard>> {
+    let mut out = Vec::new();
+    let (_, at) = moment;
+    for card in household::cards_of(conn, member).await? {
+        out.push(OtherCard {
+            offers: offers::standing_of_member(conn, card.id, at).await?,
+            turns: home::turns_from(conn, card.id, today).await?,
+            cane: match season {
+                Some(season) => my_cane::of_member(conn, (season, card.id), moment).await?,
+                None => Vec::new(),
+            },
+            id: card.id,
+            name: card.name,
+        });
+    }
+    Ok(out)
 }
 
 /// What is left of a press day.
@@ -129,7 +174,13 @@ impl MemberHome {
         } else {
             (Vec::new(), Vec::new())
         };
-        let dates = turns.iter().map(|turn| turn.date).collect();
+        let household = if there.household {
+            household_of(conn, (member, today), there.season_id, (zone, at)).await?
+        } else {
+            Vec::new()
+        };
+        let theirs = household.iter().flat_map(|card| &card.turns);
+        let dates = turns.iter().chain(theirs).map(|turn| turn.date).collect();
         Ok(Self {
             today,
             abouts: Abouts::read(conn, dates, (zone, at)).await?,
@@ -151,6 +202,7 @@ impl MemberHome {
             },
             offers,
             places,
+            household,
         })
     }
 

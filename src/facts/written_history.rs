@@ -1,10 +1,11 @@
 //! Everything that was written, newest first, in words: what, from, to, who, when.
 
 use super::written_words::Words;
+use crate::store::people::household;
 use crate::store::records::{self, Record, RowRecord};
 use crate::store::{Conn, Stored};
-use crate::units::{UtcSecond, Zone};
-use serde_json::{Map, Value};
+use crate::units::{MemberId, UtcSecond, Zone};
+use serde_json::{Map, Value, json};
 use std::collections::BTreeMap;
 
 /// One thing that was written.
@@ -53,18 +54,30 @@ impl History {
     }
 }
 
-/// What became of one row: those of one key in some tables.
+/// The tables of a member's card.
+const OF_A_CARD: [&str; 4] = ["members", "accounts", "station_pins", "household"];
+
+/// What became of a member's card, and who else was let act for it.
 ///
 /// # Errors
 /// The store failed.
-pub async fn of_row(
-    conn: &mut Conn,
-    zone: &Zone,
-    (tables, id): (&[&str], &str),
-) -> Stored<Vec<Change>> {
-    let key = Value::from(vec![id]).to_string();
-    let found = records::of_row(conn, &Value::from(tables).to_string(), &key).await?;
-    Ok(of_few(zone, found))
+pub async fn of_card(conn: &mut Conn, zone: &Zone, member: MemberId) -> Stored<Vec<Change>> {
+    let id = member.to_string();
+    let mut keys = vec![Value::from(vec![id.clone()]).to_string()];
+    let mut people = Vec::new();
+    for said in household::said_of(conn, member).await? {
+        let key = [
+            id.clone().into(),
+            said.person_id.to_string().into(),
+            said.version.into(),
+        ];
+        keys.push(Value::Array(key.to_vec()).to_string());
+        let card = json!({ "id": said.person_id.to_string(), "number": said.number, "name": said.name.as_str() });
+        people.push((String::new(), card.to_string()));
+    }
+    let tables = Value::from(&OF_A_CARD[..]).to_string();
+    let found = records::of_keys(conn, &tables, &Value::from(keys).to_string()).await?;
+    Ok(of_few(zone, found, &people))
 }
 
 /// What became of every row of some tables that are short.
@@ -73,12 +86,13 @@ pub async fn of_row(
 /// The store failed.
 pub async fn of_tables(conn: &mut Conn, zone: &Zone, tables: &[&str]) -> Stored<Vec<Change>> {
     let found = records::of_tables(conn, &Value::from(tables).to_string()).await?;
-    Ok(of_few(zone, found))
+    Ok(of_few(zone, found, &[]))
 }
 
-/// The changes of a few rows, newest first.
-fn of_few(zone: &Zone, found: Vec<RowRecord>) -> Vec<Change> {
-    let words = Words::of_few(zone, &found);
+/// The changes of a few rows, newest first; `people`: rows of members that they name.
+fn of_few(zone: &Zone, found: Vec<RowRecord>, people: &[(String, String)]) -> Vec<Change> {
+    let mut words = Words::of_few(zone, &found);
+    words.learn("members", people);
     let all: Vec<Record> = found.into_iter().map(|row| row.record).collect();
     let mut out = changes(&all, &words);
     out.reverse();

@@ -202,7 +202,23 @@ impl Words {
         }
     }
 
-    /// A row of what was measured, in words.
+    /// Who acts for a card, in words.
+    fn household(&self, columns: &Columns) -> String {
+        let acts = columns.get("acts").and_then(Value::as_i64) == Some(1);
+        let acts = if acts {
+            "acts"
+        } else {
+            "does not act any more"
+        };
+        let of = |column: &str| self.name(columns, column);
+        format!(
+            "{} {acts} for the card of {}",
+            of("person_id"),
+            of("member_id")
+        )
+    }
+
+    /// A row of what was measured, or of who acts for a card, in words.
     fn measured(&self, table: &str, columns: &Columns) -> String {
         let text = |name: &str| columns.get(name).map(plain).unwrap_or_default();
         let of = |column: &str| self.name(columns, column);
@@ -235,6 +251,7 @@ impl Words {
             "ticket_ends" => format!("end of {}, version {}", of("ticket_id"), text("version")),
             "ticket_moves" => format!("move {} of {}", text("number"), of("ticket_id")),
             "losses" => format!("loss of {}", of("boil_id")),
+            "household" => self.household(columns),
             "settled_jars" => format!(
                 "what {} was owed, settled on receipt {}",
                 of("member_id"),

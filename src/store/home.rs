@@ -118,6 +118,8 @@ pub struct There {
     pub places: bool,
     /// A press day that is not closed.
     pub days: bool,
+    /// A card that the member acts for, or once did, besides the own.
+    pub household: bool,
 }
 
 /// What there is for a member's home.
@@ -131,7 +133,8 @@ pub async fn there(conn: &mut Conn, member: MemberId) -> Stored<There> {
         exists (select 1 from shares where member_id = ?1) as "shares!: bool",
         exists (select 1 from notices where member_id = ?1 and seen_at is null) as "notices!: bool",
         exists (select 1 from waiting where member_id = ?1) as "places!: bool",
-        exists (select 1 from press_days where closed_at is null) as "days!: bool""#,
+        exists (select 1 from press_days where closed_at is null) as "days!: bool",
+        exists (select 1 from household where person_id = ?1) as "household!: bool""#,
         member
     )
     .fetch_one(conn)

@@ -7,10 +7,11 @@ use crate::units::{MemberId, MemberName, UtcSecond};
 use sqlx::{AssertSqlSafe, Row};
 
 /// The tables that are covered, in the order that records are looked over.
-pub const COVERED: [&str; 61] = [
+pub const COVERED: [&str; 62] = [
     "coop",
     "members",
     "member_names",
+    "household",
     "member_jar_wishes",
     "accounts",
     "station_pins",
@@ -305,12 +306,13 @@ macro_rules! of_rows {
     };
 }
 
-/// What was written of the row of a key in some tables, in order. `tables`: a JSON array of names; `key`: a JSON array.
-pub async fn of_row(conn: &mut Conn, tables: &str, key: &str) -> Stored<Vec<RowRecord>> {
+/// What was written of the rows of some keys in some tables, in order. `tables`: a JSON array of names; `keys`: a JSON array of
+/// keys, each a JSON array as text.
+pub async fn of_keys(conn: &mut Conn, tables: &str, keys: &str) -> Stored<Vec<RowRecord>> {
     Ok(of_rows!(
-        "where r.what in (select value from json_each(?1)) and r.key = ?2 order by r.number",
+        "where r.what in (select value from json_each(?1)) and r.key in (select value from json_each(?2)) order by r.number",
         tables,
-        key
+        keys
     )
     .fetch_all(conn)
     .await?)

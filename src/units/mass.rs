@@ -178,6 +178,28 @@ impl Grams {
         format!("{} g", fixed(self.as_f64(), 0, units))
     }
 
+    /// As it stands in the ledger: pounds and ounces to a tenth, "−2 lb 10.5 oz", or grams.
+    pub fn booked(self, units: Units) -> String {
+        if units == Units::Metric {
+            return self.grams_text(units);
+        }
+        // Tenths of an ounce, so that 15.96 oz become a pound and not "16 oz".
+        let tenths = (self.as_f64().abs() / OZ_G * 10.0).round();
+        let pounds = (tenths / 160.0).floor();
+        let ounces = fixed((tenths - pounds * 160.0) / 10.0, 1, units);
+        let ounces = ounces.strip_suffix(".0").unwrap_or(&ounces);
+        let minus = if self.get() < 0 && tenths > 0.0 {
+            "−"
+        } else {
+            ""
+        };
+        if pounds < 1.0 {
+            format!("{minus}{ounces} oz")
+        } else {
+            format!("{minus}{} lb {ounces} oz", fixed(pounds, 0, units))
+        }
+    }
+
     /// For jars: ounces with one decimal where needed, or grams.
     pub fn small(self, units: Units) -> String {
         match units {
@@ -258,6 +280,21 @@ impl Sum for Grams {
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    #[test]
+    fn the_ledger_says_pounds_and_ounces() {
+        let says = |g| Grams::new(g).booked(Units::Us);
+        // A pound is 453.59237 g, an ounce a sixteenth of it (NIST Handbook 44, appendix C): 1,204 g are 42.47 oz.
+        assert_eq!(says(-1204), "−2 lb 10.5 oz");
+        assert_eq!(says(3749), "8 lb 4.2 oz");
+        assert_eq!(says(453), "1 lb 0 oz");
+        assert_eq!(says(-58), "−2 oz");
+        assert_eq!(says(0), "0 oz");
+        assert_eq!(
+            Grams::new(-1204).booked(Units::Metric),
+            Grams::new(-1204).grams_text(Units::Metric)
+        );
+    }
 
     #[test]
     fn pounds_and_ounces_add_up() {

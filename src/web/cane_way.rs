@@ -19,7 +19,10 @@ pub(super) struct StopView {
 
 /// The pages along the way as somebody sees them who stands on one of them.
 pub(super) fn stops(on: &CaneWay, me: &Me, here: &Stop) -> Vec<StopView> {
-    let only = (!me.is_crew()).then_some(me.id);
+    // Of a card that somebody acts for, the way is that card's.
+    let mut theirs = on.strands.iter().map(|on| on.strand.member);
+    let theirs = theirs.find(|member| me.is_theirs(*member));
+    let only = (!me.is_crew()).then_some(theirs.unwrap_or(me.id));
     let strands: Vec<Strand> = on.strands.iter().map(|on| on.strand.clone()).collect();
     let all = way(&strands, only).into_iter();
     all.map(|stop| view(&stop, on, me.id, stop == *here))

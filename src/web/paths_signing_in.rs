@@ -25,3 +25,15 @@ pub fn end_session(mark: &str) -> String {
 pub fn sign_member_out(member: MemberId) -> String {
     format!("/members/{member}/sign-out")
 }
+/// Who acts for a member's card.
+pub const HOUSEHOLD: &str = "/members/{id}/household";
+/// Somebody acts for a member's card no more.
+pub const END_HOUSEHOLD: &str = "/members/{id}/household/{person}/end";
+/// Who acts for a member's card.
+pub fn household(id: MemberId) -> String {
+    format!("/members/{id}/household")
+}
+/// Somebody acts for a member's card no more.
+pub fn end_household(id: MemberId, person: MemberId) -> String {
+    format!("/members/{id}/household/{person}/end")
+}

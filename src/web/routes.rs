@@ -5,7 +5,9 @@ use super::guard::{self, Who};
 use super::{form, help, home, noting, paths, statics, yard_pages};
 use crate::web::boil::{additions, boils, empty_jars, jar_weights, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
-use crate::web::people::{accounts, calendar, members, notices, second_factor, sessions, stations};
+use crate::web::people::{
+    accounts, calendar, household, members, notices, second_factor, sessions, stations,
+};
 use crate::web::season::{plantings, proposal, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
     divisions as shares, exports, hand_overs, history, holds, labels, ledger, looks,
@@ -121,6 +123,8 @@ fn house() -> Vec<Line> {
         show(paths::ALL_ABOUT, Members, get(members::all_about)),
         show(paths::MEMBER, Members, get(members::show)),
         form(paths::EDIT_MEMBER, Members, get(members::edit).post(members::update)),
+        form(paths::HOUSEHOLD, Stewards, get(household::show).post(household::let_act)),
+        send(paths::END_HOUSEHOLD, Stewards, paths::HOUSEHOLD, post(household::end)),
         send(paths::INVITE_MEMBER, Stewards, paths::MEMBER, post(members::invite)),
         send(paths::LET_GO, Stewards, paths::MEMBER, post(members::let_go)),
         send(paths::TAKE_BACK, Stewards, paths::MEMBER, post(members::take_back)),

@@ -4,7 +4,9 @@
 use super::{home, rows};
 use crate::web::boil::{additions, boils, empty_jars, jar_weights, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
-use crate::web::people::{accounts, calendar, members, notices, second_factor, sessions, stations};
+use crate::web::people::{
+    accounts, calendar, household, members, notices, second_factor, sessions, stations,
+};
 use crate::web::season::{plantings, proposal, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
     divisions as shares, hand_overs, history, holds, labels, ledger, looks, my_lot, recalls,
@@ -32,6 +34,7 @@ fn all() -> Vec<String> {
     views.extend(ledger::samples());
     views.extend(labels::samples());
     views.extend(members::samples());
+    views.extend(household::samples());
     views.extend(notices::samples());
     views.extend(second_factor::samples());
     views.extend(sessions::samples());

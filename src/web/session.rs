@@ -50,9 +50,27 @@ pub(super) struct Me {
     pub role: Role,
     /// Units this person reads and types in.
     pub units: Units,
+    /// The cards that this person acts for besides the own.
+    pub acts_for: Vec<MemberId>,
 }
 
 impl Me {
+    /// Whether what is a member's is open to this person: the own, that of a card acted for, everybody's for crew.
+    pub(super) fn may_see(&self, member: MemberId) -> bool {
+        self.is_crew() || self.is_theirs(member)
+    }
+
+    /// Whether a card is this person's own, or one acted for.
+    pub(super) fn is_theirs(&self, member: MemberId) -> bool {
+        self.id == member || self.acts_for.contains(&member)
+    }
+
+    /// The own card, and those acted for.
+    pub(super) fn cards(&self) -> Vec<MemberId> {
+        let own = std::iter::once(self.id);
+        own.chain(self.acts_for.iter().copied()).collect()
+    }
+
     /// As the actor of an action.
     pub(super) fn actor(&self) -> Actor {
         Actor {
@@ -145,6 +163,7 @@ fn picked(station: &Standing, at: UtcSecond) -> Option<accounts::Session> {
         role: Role::Crew,
         units: picked.units,
         clock: 24,
+        acts_for: None,
         seen_at: picked.at,
         ends_at: at.plus(left),
     })
@@ -298,6 +317,12 @@ impl Visit {
             name: s.name.to_string(),
             role: s.role,
             units: s.units,
+            acts_for: s
+                .acts_for
+                .iter()
+                .flat_map(|ids| ids.split(','))
+                .filter_map(MemberId::parse)
+                .collect(),
         })
     }
 }

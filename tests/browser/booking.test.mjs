@@ -46,7 +46,7 @@ for (const [how, options] of WAYS) {
     await tap(page, 'link', 'Sat 17 Oct 2026, 15:00');
     await page.getByLabel('Why', { exact: true }).fill('hail took the field');
     await tap(page, 'button', 'Cancel the turn');
-    await sees(page, /This turn was cancelled; its minutes are free/);
+    await sees(page, /This turn was cancelled; its time is free/);
     await tap(page, 'link', 'Home');
     assert.doesNotMatch(await page.locator('main').innerText(), /Sat 17 Oct 2026, 15:00/);
     assert.deepEqual(page.faults, []);

@@ -172,7 +172,7 @@ async function sums(page) {
   const column = async (is) => (await rows.locator(`td[data-is="${is}"]`).allInnerTexts())
     .reduce((sum, text) => sum + grams(text), 0);
   return {
-    entitled: await column('+ entitled'),
+    entitled: await column('+ share'),
     inJars: await column('In jars'),
     carriedHere: await column('Carried here'),
     carriedOn: await column('Carried on'),

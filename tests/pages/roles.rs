@@ -7,6 +7,7 @@ use canewright::web::{Who, in_yard, table};
 /// A path with its holes filled: an id that is nobody's, a date, a lot that is not there.
 fn filled(path: &str) -> String {
     path.replace("{id}", "01920000-0000-7000-8000-00000000ffff")
+        .replace("{person}", "01920000-0000-7000-8000-00000000fffe")
         .replace("{token}", "nothing")
         .replace("{name}", "nothing")
         .replace("{date}", "2026-09-19")

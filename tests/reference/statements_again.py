@@ -150,13 +150,13 @@ class Statement:
             self.same("for the members", (lot["jarred"], lot["toll"]), (num(m[1]), num(m[2])))
             lot["members"] = lot["jarred"] - lot["toll"]
             self.same("members’ part", lot["members"], num(m[3]))
-        elif m := re.search(rf"^{g} × {g} ÷ {g} = {g}; cut to {g}, and (no odd|1 odd) gram: {g}$", line):
+        elif m := re.search(rf"^{g} × {g} ÷ {g} = {g}; cut to {g}, and (no gram|1 of the grams) left over: {g}$", line):
             members, own, whole, exact, floor, _, entitled = m.groups()
             self.same("what the share rests on", (num(members), num(own), num(whole)), (lot["members"], lot["own"], lot["whole"]))
             worked = lot["members"] * lot["own"] / lot["whole"]
             self.same("share", int(worked * 1000), int(num(exact) * 1000))
             self.same("cut", D(int(worked)), num(floor))
-            lot["entitled"] = D(int(worked)) + (1 if m[6] == "1 odd" else 0)
+            lot["entitled"] = D(int(worked)) + (1 if m[6] == "1 of the grams" else 0)
             self.same("entitled", lot["entitled"], num(entitled))
         elif m := re.search(rf"^((?:\d+ × .+? of {g}(?: \+ )?)+) = {g}$", line):
             each = re.findall(rf"(\d+) × (.+?) of {g}", m[1])
@@ -165,7 +165,7 @@ class Statement:
             self.same("jars", lot["given"], num(m[3]))
         elif line == "no jar this time = 0 g":
             lot["jars"], lot["given"] = [], D(0)
-        elif m := re.search(rf"carried here \+ entitled − in jars: {g} \+ {g} − {g} = {g}$", line):
+        elif m := re.search(rf"carried here \+ share − in jars: {g} \+ {g} − {g} = {g}$", line):
             before, entitled, given, carry = map(num, m.groups())
             self.same("what the carry rests on", (entitled, given), (lot.get("entitled", D(0)), lot["given"]))
             self.same("carry", before + entitled - given, carry)

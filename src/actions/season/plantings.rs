@@ -1,6 +1,7 @@
 //! What a member says of the field: adding a planting, changing it, taking it off the record. Each
 //! change is a new version; what was said before stays.
 
+use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::Unmet;
 use crate::calc::season::plantings as rules;
@@ -30,8 +31,8 @@ pub struct NewPlanting {
 
 /// Adds a planting to the season of its year: a member for oneself, crew for anybody.
 pub async fn add(act: &Act, member: MemberId, new: NewPlanting) -> Done<PlantingId> {
-    own(act, member)?;
     let mut tx = begin!(act, "add_planting");
+    own(act, &mut tx, member).await?;
     let whose = members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
     still_here(&whose)?;
     let year = i64::from(new.planted_on.date().year());
@@ -69,8 +70,8 @@ pub async fn add(act: &Act, member: MemberId, new: NewPlanting) -> Done<Planting
 /// # Errors
 /// Nothing is left to take over; the member has left.
 pub async fn take_over(act: &Act, member: MemberId) -> Done<PlantingId> {
-    own(act, member)?;
     let mut tx = begin!(act, "take_plantings_over");
+    own(act, &mut tx, member).await?;
     let whose = members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
     still_here(&whose)?;
     let plantings = again(&mut tx, member).await?.map(|a| a.plantings);
@@ -143,18 +144,10 @@ pub async fn remove(act: &Act, id: PlantingId) -> Done<PlantingId> {
     act.finish(tx, "remove_planting", id).await
 }
 
-fn own(act: &Act, member: MemberId) -> Done<()> {
-    if act.actor.is_crew() || act.actor.id == member {
-        Ok(())
-    } else {
-        Err(Stop::Missing)
-    }
-}
-
 /// A planting that stands and that this person may change.
 async fn own_planting(act: &Act, tx: &mut WriteTx, id: PlantingId) -> Done<Planting> {
     let found = plantings::find(tx, id).await?.ok_or(Stop::Missing)?;
-    own(act, found.member_id)?;
+    own(act, tx, found.member_id).await?;
     if found.void {
         return Err(Stop::Missing);
     }

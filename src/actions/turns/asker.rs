@@ -1,21 +1,11 @@
-//! Who asks for something about a turn, and what is read of them first: whether it is theirs, their
-//! units, the co-op's zone, the reason they give.
+//! Who asks for something about a turn, and what is read of them first: the co-op's zone, the reason they give.
 
 use crate::actions::{Act, Done, Stop};
 use crate::calc::Unmet;
 use crate::calc::turns::starts::Asker;
 use crate::store::WriteTx;
 use crate::store::people::coop;
-use crate::units::{MemberId, Zone, plain_text};
-
-/// The act's own turn, or any for crew.
-pub(super) fn own(act: &Act, member: MemberId) -> Done<()> {
-    if act.actor.is_crew() || act.actor.id == member {
-        Ok(())
-    } else {
-        Err(Stop::Missing)
-    }
-}
+use crate::units::{Zone, plain_text};
 
 /// The co-op's zone.
 pub(super) async fn zone(tx: &mut WriteTx) -> Done<Zone> {

@@ -1,10 +1,11 @@
 //! Booking a turn, moving it, giving it up. Looks and writes in one immediate transaction, so that
 //! of two who want the same minutes one is told so; the schema's key asserts it once more.
 
-use super::asker::{asker, own, why_text, zone};
+use super::asker::{asker, why_text, zone};
 use super::offering;
 use super::turn_new::{add, expected, new_turn};
 use super::turn_place::{latest_habit, note, placed, take};
+use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::turns::turn_cane::Told;
@@ -55,9 +56,9 @@ pub const SECOND: &str = "second";
 
 /// As [`book`]; whether a second turn of a member on one day is `meant` is asked first.
 pub async fn book_asking(act: &Act, day: PressDayId, new: NewTurn, meant: bool) -> Done<TurnId> {
-    own(act, new.member)?;
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "book_turn");
+    own(act, &mut tx, new.member).await?;
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
     if !meant {
         no_turn_yet(&mut tx, &day, new.member).await?;
@@ -142,6 +143,7 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
         minutes: span.minutes,
         // Confirmed was the place it had.
         confirmed_at: None,
+        confirmed_by: None,
         no_show_at: None,
         ..before
     };
@@ -153,7 +155,7 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
     act.finish(tx, "move_turn", id).await
 }
 
-/// Gives a turn up, saying why; its minutes are free again.
+/// Gives a turn up, saying why; its time is free again.
 pub async fn cancel(act: &Act, id: TurnId, why: &str) -> Done<TurnId> {
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "cancel_turn");
@@ -172,14 +174,15 @@ pub async fn cancel(act: &Act, id: TurnId, why: &str) -> Done<TurnId> {
     act.finish(tx, "cancel_turn", id).await
 }
 
-/// Confirms a turn: a member one's own, from two days before its press day. Confirmed again, it
+/// Confirms a turn: a member one's own, or that of a card acted for, from two days before its press day. Confirmed again, it
 /// stays as it was.
 pub async fn confirm(act: &Act, id: TurnId) -> Done<TurnId> {
     let mut tx = begin!(act, "confirm_turn");
     let turn = turn_to_come(act, &mut tx, id).await?;
     when(&turn, &zone(&mut tx).await?, act.at).may_confirm()?;
-    let confirmed = turn.confirmed_at.or(Some(act.at));
-    turn::mark(&mut tx, id, confirmed, turn.no_show_at).await?;
+    if turn.confirmed_at.is_none() {
+        turn::confirm(&mut tx, id, act.actor.id, act.at).await?;
+    }
     act.finish(tx, "confirm_turn", id).await
 }
 
@@ -192,14 +195,14 @@ pub async fn set_missed(act: &Act, id: TurnId, missed: bool) -> Done<TurnId> {
         when(&turn, &zone(&mut tx).await?, act.at).may_be_missed()?;
     }
     let missed = missed.then(|| turn.no_show_at.unwrap_or(act.at));
-    turn::mark(&mut tx, id, turn.confirmed_at, missed).await?;
+    turn::miss(&mut tx, id, missed).await?;
     act.finish(tx, "miss_turn", id).await
 }
 
 /// The act's own turn, or any for crew, while it is neither cancelled nor weighed in.
 async fn turn_to_come(act: &Act, tx: &mut WriteTx, id: TurnId) -> Done<Turn> {
     let turn = turn::find(tx, id).await?.ok_or(Stop::Missing)?;
-    own(act, turn.member_id)?;
+    own(act, tx, turn.member_id).await?;
     still_to_come(&turn, turn::ticket(tx, id).await?)?;
     Ok(turn)
 }
@@ -207,7 +210,7 @@ async fn turn_to_come(act: &Act, tx: &mut WriteTx, id: TurnId) -> Done<Turn> {
 /// The turn, if this person may still move it or give it up.
 async fn own_turn(act: &Act, tx: &mut WriteTx, id: TurnId) -> Done<Turn> {
     let turn = turn::find(tx, id).await?.ok_or(Stop::Missing)?;
-    own(act, turn.member_id)?;
+    own(act, tx, turn.member_id).await?;
     let limits = ChangeLimits::read(tx, &turn).await?.ok_or(Stop::Missing)?;
     limits.allow_change(&turn, &zone(tx).await?, asker(act))?;
     Ok(turn)

@@ -71,6 +71,7 @@ pub(super) fn new_turn(
         version: 1,
         made_at: act.at,
         confirmed_at: None,
+        confirmed_by: None,
         no_show_at: None,
     }
 }

@@ -1,9 +1,10 @@
 //! Undoing what was just done with a turn: whoever booked it gives it up again, whoever moved it puts it back, if
 //! nobody has taken the minutes meanwhile.
 
-use super::asker::{asker, own, zone};
+use super::asker::{asker, zone};
 use super::offering;
 use super::turn_place::{latest_habit, note, placed, take};
+use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::facts::turns::room::DayRoom;
@@ -23,7 +24,7 @@ pub async fn undo_turn(act: &Act, id: TurnId) -> Done<TurnId> {
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "undo_turn");
     let before = turn::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
-    own(act, before.member_id)?;
+    own(act, &mut tx, before.member_id).await?;
     still_to_come(&before, turn::ticket(&mut tx, id).await?)?;
     let events = turn_events::of_turn(&mut tx, id).await?;
     let Some(what) = undo(&events, act.actor.id, act.at) else {
@@ -80,6 +81,7 @@ async fn put_back(
         start: clock.time(span.start),
         minutes: span.minutes,
         confirmed_at: None,
+        confirmed_by: None,
         no_show_at: None,
         ..before
     };

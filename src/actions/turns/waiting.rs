@@ -1,13 +1,14 @@
 //! Waiting for room on a press day: joining and leaving the list, answering an offer. What a steward
 //! does against the order is in `waiting_overrides`, who is offered what in `offering`.
 
-use super::asker::{own, zone};
+use super::asker::zone;
 use super::offering::{
     RoomBefore, answer, entry, entry_up_to_date, offer_room, offer_room_first, room_before,
     take_step,
 };
 use super::turn_new;
 use super::turn_place::latest_habit;
+use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::turns::starts::{Asker, Span};
@@ -42,9 +43,9 @@ pub struct Joins {
 
 /// Puts a member on a day's list, at its end: a member oneself, crew anybody.
 pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
-    own(act, new.member)?;
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "join_waiting");
+    own(act, &mut tx, new.member).await?;
     let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
     offer_room_first(act, &mut tx, habit, day.id).await?;
     let zone = zone(&mut tx).await?;
@@ -131,7 +132,7 @@ pub async fn leave(act: &Act, id: WaitingId) -> Done<WaitingId> {
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "leave_waiting");
     let (mut entry, before) = entry_up_to_date(act, &mut tx, habit, id).await?;
-    own(act, entry.member_id)?;
+    own(act, &mut tx, entry.member_id).await?;
     if let Some(offer) = offer_of(&mut tx, &entry).await? {
         let by = Some(act.actor.id);
         answer(&mut tx, &offer, Answer::Declined, "", by, act.at).await?;
@@ -152,7 +153,7 @@ pub async fn still_wait(act: &Act, id: WaitingId) -> Done<WaitingId> {
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "still_wait");
     let (mut entry, before) = entry_up_to_date(act, &mut tx, habit, id).await?;
-    own(act, entry.member_id)?;
+    own(act, &mut tx, entry.member_id).await?;
     entry.rank = waiting::end_rank(&mut tx, entry.press_day_id).await?;
     take_step(&mut tx, &mut entry, Step::StillWaits, "").await?;
     offer_room(act, &mut tx, entry.press_day_id, before).await?;
@@ -162,7 +163,7 @@ pub async fn still_wait(act: &Act, id: WaitingId) -> Done<WaitingId> {
 /// The act's own offer, or any for crew, while it stands.
 async fn own_offer(act: &Act, tx: &mut WriteTx, id: OfferId) -> Done<Offer> {
     let offer = offers::find(tx, id).await?.ok_or(Stop::Missing)?;
-    own(act, offer.member_id)?;
+    own(act, tx, offer.member_id).await?;
     may_answer(&offer, &zone(tx).await?, act.at)?;
     Ok(offer)
 }
@@ -198,7 +199,7 @@ pub async fn accept(act: &Act, id: OfferId) -> Done<TurnId> {
     // Who takes a turn two days before it has said that the cane will come.
     let made = turn::find(&mut tx, turn).await?.ok_or(Stop::Missing)?;
     if when(&made, &zone, act.at).to_confirm() {
-        turn::mark(&mut tx, turn, Some(act.at), None).await?;
+        turn::confirm(&mut tx, turn, act.actor.id, act.at).await?;
     }
     entry.turn_id = Some(turn);
     take_step(&mut tx, &mut entry, Step::Placed, "").await?;

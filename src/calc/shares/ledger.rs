@@ -158,7 +158,7 @@ pub fn put_right_says(version: i64, says: &str, before: &str) -> String {
 /// "entitled to 4,217 g of the 9,200 g in jars".
 pub fn entitled_says(grams: Grams, of: Grams, units: Units) -> String {
     format!(
-        "entitled to {} of the {} in jars",
+        "share: {} of the {} in jars",
         grams.grams_text(units),
         of.grams_text(units)
     )

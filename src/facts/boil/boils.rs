@@ -179,15 +179,23 @@ pub struct ListedBoil {
     pub fills: Vec<FillRow>,
 }
 
-/// The boils of a season in the order they were lit: all, or those with a member's juice.
+/// The boils of a season in the order they were lit: all, or those with the juice of some members.
 pub async fn listed(
     conn: &mut Conn,
     season: SeasonId,
-    of: Option<MemberId>,
+    of: Option<&[MemberId]>,
 ) -> Stored<Vec<ListedBoil>> {
     let rows = match of {
         None => boils::of_season(conn, season).await?,
-        Some(member) => boils::of_member(conn, season, member).await?,
+        Some(members) => {
+            let mut rows = Vec::new();
+            for member in members {
+                rows.extend(boils::of_member(conn, season, *member).await?);
+            }
+            rows.sort_by_key(|row| (row.lit_at, row.id));
+            rows.dedup_by_key(|row| row.id);
+            rows
+        }
     };
     let mut out = Vec::with_capacity(rows.len());
     for row in rows {

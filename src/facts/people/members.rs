@@ -1,7 +1,7 @@
 //! A member's card with what belongs to it.
 
 use crate::store::people::members::{Member, NameBorne};
-use crate::store::people::{accounts, members};
+use crate::store::people::{household, members};
 use crate::store::{Conn, Stored};
 use crate::units::{Grams, SignInName};
 
@@ -16,6 +16,8 @@ pub struct MemberCard {
     pub sign_in: Option<SignInName>,
     /// Every name borne, the present one first.
     pub names: Vec<NameBorne>,
+    /// The names of who else acts for the card.
+    pub household: Vec<String>,
 }
 
 impl MemberCard {
@@ -24,10 +26,12 @@ impl MemberCard {
     /// # Errors
     /// The store failed.
     pub async fn of(conn: &mut Conn, member: Member) -> Stored<Self> {
+        let (sign_in, household) = household::who_acts(conn, member.id).await?;
         Ok(Self {
             wishes: members::wishes(conn, member.id).await?,
             names: members::names(conn, member.id).await?,
-            sign_in: accounts::sign_in_of(conn, member.id).await?,
+            sign_in,
+            household,
             member,
         })
     }

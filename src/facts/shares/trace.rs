@@ -16,7 +16,7 @@ use crate::store::shares::holds::{self, ComplaintRow, HoldRow};
 use crate::store::shares::lot_looks::{self, LookRow};
 use crate::store::shares::{divisions, hand_overs};
 use crate::store::{Conn, Stored};
-use crate::units::{BoilId, Grams, LotCode, MemberId, MemberName, Phone, TicketId};
+use crate::units::{BoilId, Grams, LotCode, MemberId, MemberName, Phone, TicketId, VesselId};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A load with what of it is in the lot.
@@ -35,8 +35,8 @@ pub struct TracedTicket {
     pub ticket: Ticket,
     /// Its loads.
     pub loads: Vec<TracedLoad>,
-    /// Names of the vessels its juice stood in.
-    pub vessels: Vec<String>,
+    /// The vessels its juice stood in, each once, by name.
+    pub vessels: BTreeMap<String, VesselId>,
     /// Its dissolved solids in the lot.
     pub solids: Grams,
     /// The telephone of whose cane it is, as it is on the card today.
@@ -171,7 +171,9 @@ async fn traced(conn: &mut Conn, pan: &[InPan], boil: BoilId) -> Stored<Vec<Trac
             ticket,
             solids: parts.iter().map(|s| s.solids).sum(),
             loads: with_rows(parts, &standing),
-            vessels: own().map(|p| p.row.vessel.clone()).collect(),
+            vessels: own()
+                .map(|p| (p.row.vessel.clone(), p.row.vessel_id))
+                .collect(),
         });
     }
     out.sort_by_key(|t| std::cmp::Reverse(t.solids));

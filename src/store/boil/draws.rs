@@ -3,7 +3,7 @@
 use crate::store::{Conn, Stored};
 use crate::units::{
     BoilId, Grams, JuiceId, LotCode, MemberId, MemberName, PressDayId, SeasonId, TicketId,
-    UtcSecond,
+    UtcSecond, VesselId,
 };
 
 /// What was poured from one juice into one boil, in its latest version.
@@ -31,6 +31,8 @@ pub struct DrawRow {
     pub named: bool,
     /// The vessel it was poured from.
     pub vessel: String,
+    /// That vessel.
+    pub vessel_id: VesselId,
     /// Version of the draw.
     pub version: i64,
     /// As weighed; when `whole`, what was left when it was poured.
@@ -47,7 +49,7 @@ macro_rules! draws {
             exists (select 1 from closed_boils d where d.boil_id = b.id) as "divided!: bool",
             r.juice_id as "juice_id: JuiceId", j.ticket_id as "ticket_id: TicketId", t.ticket as "ticket!",
             t.member_id as "member_id: MemberId", m.name as "member_name: MemberName", m.named as "named: bool",
-            v.name as "vessel!", r.version as "version!", r.amount_g as "amount: Grams", r.whole as "whole: bool"
+            v.name as "vessel!", v.id as "vessel_id!: VesselId", r.version as "version!", r.amount_g as "amount: Grams", r.whole as "whole: bool"
             from draws r join boils b on b.id = r.boil_id join juices j on j.id = r.juice_id
             join tickets t on t.id = j.ticket_id join members m on m.id = t.member_id
             join vessels v on v.id = j.vessel_id

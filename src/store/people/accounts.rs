@@ -27,6 +27,8 @@ pub struct Session {
     pub units: Units,
     /// Hours of the clock that this person reads times on: 12 or 24.
     pub clock: i64,
+    /// Ids of the cards that this person acts for besides the own, with commas between; none: no other.
+    pub acts_for: Option<String>,
     /// Last use.
     pub seen_at: UtcSecond,
     /// The absolute limit.

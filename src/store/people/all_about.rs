@@ -7,9 +7,10 @@ use sqlx::{AssertSqlSafe, Row};
 use std::collections::BTreeMap;
 
 /// The tables that are read, each with which of its rows are about the member `?1`.
-const TABLES: [(&str, &str); 42] = [
+const TABLES: [(&str, &str); 43] = [
     ("members", "id = ?1"),
     ("member_names", "member_id = ?1"),
+    ("household", "member_id = ?1 or person_id = ?1"),
     ("member_jar_wishes", "member_id = ?1"),
     ("accounts", "member_id = ?1"),
     ("sessions", "member_id = ?1"),

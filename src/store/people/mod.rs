@@ -5,6 +5,7 @@ pub mod accounts;
 pub mod all_about;
 pub mod coop;
 pub mod feeds;
+pub mod household;
 pub mod letters;
 pub mod members;
 pub mod notices;

@@ -39,6 +39,8 @@ pub struct Turn {
     pub made_at: UtcSecond,
     /// When its member confirmed it where it is; none: not yet.
     pub confirmed_at: Option<UtcSecond>,
+    /// Who confirmed it; none: nobody, or it was not noted.
+    pub confirmed_by: Option<MemberName>,
     /// When the crew noted that nobody came; none: not noted.
     pub no_show_at: Option<UtcSecond>,
 }
@@ -80,6 +82,7 @@ struct TurnRow {
     version: i64,
     made_at: UtcSecond,
     confirmed_at: Option<UtcSecond>,
+    confirmed_by: Option<MemberName>,
     no_show_at: Option<UtcSecond>,
 }
 
@@ -105,6 +108,7 @@ impl TurnRow {
             version: self.version,
             made_at: self.made_at,
             confirmed_at: self.confirmed_at,
+            confirmed_by: self.confirmed_by,
             no_show_at: self.no_show_at,
         })
     }
@@ -118,7 +122,8 @@ pub async fn find(conn: &mut Conn, id: TurnId) -> Stored<Option<Turn>> {
         b.member_id as "member_id: MemberId", m.name as "member: MemberName", b.start_min + 1440 * b.start_again as "start!: ClockTime",
         b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.told_as, b.told_amount, b.row_kg_per_m,
         b.state = 'held' as "held!: bool", b.version, b.made_at as "made_at: UtcSecond",
-        b.confirmed_at as "confirmed_at: UtcSecond", b.no_show_at as "no_show_at: UtcSecond"
+        b.confirmed_at as "confirmed_at: UtcSecond", b.no_show_at as "no_show_at: UtcSecond",
+        (select c.name from members c where c.id = b.confirmed_by) as "confirmed_by: MemberName"
         from turns b join press_days d on d.id = b.press_day_id join members m on m.id = b.member_id
         where b.id = ?1"#,
         id
@@ -244,22 +249,29 @@ pub async fn update(conn: &mut Conn, turn: &Turn) -> Stored<()> {
     one_row(&done, "update a turn")
 }
 
-/// Notes that a turn is confirmed, and that it was missed, or takes either back.
-pub async fn mark(
-    conn: &mut Conn,
-    id: TurnId,
-    confirmed_at: Option<UtcSecond>,
-    no_show_at: Option<UtcSecond>,
-) -> Stored<()> {
+/// Notes that a turn is confirmed, by whom and when.
+pub async fn confirm(conn: &mut Conn, id: TurnId, by: MemberId, at: UtcSecond) -> Stored<()> {
     let done = sqlx::query!(
-        "update turns set confirmed_at = ?2, no_show_at = ?3 where id = ?1",
+        "update turns set confirmed_at = ?2, confirmed_by = ?3 where id = ?1",
         id,
-        confirmed_at,
+        at,
+        by
+    )
+    .execute(conn)
+    .await?;
+    one_row(&done, "confirm a turn")
+}
+
+/// Notes that nobody came to a turn, or takes it back.
+pub async fn miss(conn: &mut Conn, id: TurnId, no_show_at: Option<UtcSecond>) -> Stored<()> {
+    let done = sqlx::query!(
+        "update turns set no_show_at = ?2 where id = ?1",
+        id,
         no_show_at
     )
     .execute(conn)
     .await?;
-    one_row(&done, "mark a turn")
+    one_row(&done, "note that nobody came to a turn")
 }
 
 /// Takes the five minutes from a start for a turn; the key refuses minutes already taken.

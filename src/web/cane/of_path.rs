@@ -22,7 +22,7 @@ pub(super) async fn own_ticket(db: &mut Snapshot, me: &Me, id: &str) -> Result<T
     let id = TicketId::parse(id).ok_or(PageError::NotFound)?;
     tickets::find(db, id)
         .await?
-        .filter(|t| t.member_id == me.id || me.is_crew())
+        .filter(|t| me.may_see(t.member_id))
         .ok_or(PageError::NotFound)
 }
 
@@ -31,7 +31,7 @@ pub(super) async fn own_juice(db: &mut Snapshot, me: &Me, id: &str) -> Result<Ju
     let id = JuiceId::parse(id).ok_or(PageError::NotFound)?;
     juice::find(db, id)
         .await?
-        .filter(|j| j.member_id == me.id || me.is_crew())
+        .filter(|j| me.may_see(j.member_id))
         .ok_or(PageError::NotFound)
 }
 

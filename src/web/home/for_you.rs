@@ -2,6 +2,7 @@
 
 use crate::calc::people::notices::Kind;
 use crate::calc::turns::turn_states::When;
+use crate::facts::home::OtherCard;
 use crate::store::home::NextTurn;
 use crate::store::people::notices::Notice;
 use crate::units::{TurnId, UtcSecond, Zone};
@@ -73,6 +74,23 @@ impl ForYou {
             to_confirm,
             notices: lines,
         }
+    }
+
+    /// And the turns of cards acted for that wait to be confirmed.
+    pub(super) fn and_of_cards(
+        mut self,
+        cards: &[OtherCard],
+        (zone, at): (&Zone, UtcSecond),
+        blank: &dyn Fn() -> Sheet,
+    ) -> Self {
+        for card in cards {
+            let mut asked = to_confirm(&card.turns, zone, at, blank);
+            for ask in &mut asked {
+                ask.words = format!("For {}: {}", card.name, ask.words.replace("your", "the"));
+            }
+            self.to_confirm.extend(asked);
+        }
+        self
     }
 
     #[cfg(test)]

@@ -2,6 +2,7 @@
 
 mod first_steps;
 mod for_you;
+mod household;
 mod lines;
 mod safety;
 mod view;

@@ -3,6 +3,7 @@
 
 use super::first_steps::Step;
 use super::for_you::ForYou;
+use super::household::{self, OtherCardView};
 use super::lines::{Line, count};
 use super::safety::Safety;
 use super::waiting::{self, OnOffer};
@@ -63,6 +64,7 @@ pub(super) struct HomePage {
     /// For stewards, until the first statement.
     first_steps: Vec<Step>,
     own: Own,
+    household: Vec<OtherCardView>,
     coming: WayThere,
     places: Vec<Line>,
     running: Option<Running>,
@@ -96,10 +98,12 @@ impl HomePage {
         let next_day = own.days.iter().find(|day| day.date > own.today);
         Ok(Self {
             shell: Shell::new(&request.app, visit, format!("Good day, {}", me.name)),
-            offers: waiting::on_offer(request, &own.offers)?,
+            offers: waiting::on_offer(request, own)?,
             first_steps,
-            for_you: ForYou::new(&own.turns, &own.notices, moment, &|| request.blank()),
+            for_you: ForYou::new(&own.turns, &own.notices, moment, &|| request.blank())
+                .and_of_cards(&own.household, moment, &|| request.blank()),
             own: own_view(me, own, moment),
+            household: household::cards(own, Reader::of(visit)?),
             coming: WayThere::of_mill(visit.coop()?, !own.turns.is_empty()),
             places: waiting::places(&own.places),
             running: running.map(|day| running_view(day, moment, visit.units())),
@@ -424,6 +428,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         first_steps: super::first_steps::steps(crew.then(sample_steps).as_ref()),
         for_you: ForYou::sample(n),
         own: own(n),
+        household: (0..n.min(2)).map(OtherCardView::sample).collect(),
         coming: WayThere::sample(),
         places: lines(n.min(2)),
         running: crew.then(|| running(n)),

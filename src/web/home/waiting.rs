@@ -4,9 +4,8 @@
 use super::lines::Line;
 use crate::calc::turns::starts::span_words;
 use crate::calc::turns::waiting::State;
-use crate::facts::home::PlaceInLine;
+use crate::facts::home::{MemberHome, PlaceInLine};
 use crate::facts::turns::waiting::place_of;
-use crate::store::turns::offers::Offer;
 use crate::units::Minutes;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
@@ -26,13 +25,17 @@ pub(super) struct OnOffer {
     pub(super) href: String,
 }
 
-/// What is offered to a member, first to run out first; each with a form of its own.
-pub(super) fn on_offer(request: &PageRequest, offers: &[Offer]) -> Result<Vec<OnOffer>, PageError> {
+/// What is offered to a member, and after it to the cards acted for, each first to run out first; each with a form of its own.
+pub(super) fn on_offer(request: &PageRequest, own: &MemberHome) -> Result<Vec<OnOffer>, PageError> {
     let visit = &request.visit;
     let zone = visit.zone()?;
+    let me = request.me.id;
     let phone = &visit.coop()?.contact_phone;
-    Ok(offers
+    let theirs = own.household.iter().flat_map(|card| &card.offers);
+    Ok(own
+        .offers
         .iter()
+        .chain(theirs)
         .map(|offer| {
             let left = Minutes::new(offer.ends_at.minutes_since(visit.at));
             let (last_day, last_time) = zone.local(offer.ends_at);
@@ -44,11 +47,16 @@ pub(super) fn on_offer(request: &PageRequest, offers: &[Offer]) -> Result<Vec<On
             OnOffer {
                 sheet: request.blank(),
                 words: format!(
-                    "{}: {}, {}, {} of cane.",
+                    "{} for {}: {}, {}, {} of cane.",
                     if offer.proposed {
-                        "A turn is proposed for you"
+                        "A turn is proposed"
                     } else {
-                        "A turn is free for you"
+                        "A turn is free"
+                    },
+                    if offer.member_id == me {
+                        "you"
+                    } else {
+                        offer.member.as_str()
                     },
                     offer.date.show(),
                     span_words(&zone.clock(offer.date), offer.start, offer.minutes),

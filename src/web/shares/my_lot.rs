@@ -7,13 +7,14 @@ use crate::facts::boil::boil_sums::{self, InPan};
 use crate::facts::shares::cane_way::{CaneWay, OnTheWay};
 use crate::facts::shares::my_cane::{self as facts, MyLot};
 use crate::store::shares::hand_overs::AsideRow;
-use crate::units::{Grams, Units};
+use crate::units::{Grams, MemberId, Units};
 use crate::web::boil::boil_of_path::boil_of_path;
 use crate::web::boil::boils;
 use crate::web::cane_way::{StopView, stops};
 use crate::web::error::PageError;
 use crate::web::my_cane::{Reader, lot_says};
 use crate::web::request::PageRequest;
+use crate::web::session::Me;
 use crate::web::shell::Shell;
 use crate::web::{Page, page, paths};
 use askama::Template;
@@ -60,8 +61,10 @@ pub(crate) async fn show(mut request: PageRequest, Path(lot): Path<String>) -> P
     if request.me.is_crew() {
         return boils::show(request, row).await;
     }
-    let (me, at) = (request.me.id, request.visit.at);
+    let at = request.visit.at;
     let pan = boil_sums::in_pan(&mut request.db, row.id).await?;
+    // Of a card that somebody acts for, where the own has no juice in it.
+    let me = whose(&request.me, &pan);
     let own: Vec<InPan> = pan
         .into_iter()
         .filter(|juice| juice.draw.member_id == me)
@@ -78,6 +81,12 @@ pub(crate) async fn show(mut request: PageRequest, Path(lot): Path<String>) -> P
     let stops = stops(&way, &request.me, &Stop::Boil(lot.row.lot.clone()));
     let statement = paths::statement(me, way.year);
     page(&MyLotPage::new(&request, &lot, &own, (stops, statement))?)
+}
+
+/// Whose part is read: the own, or else that of a card acted for.
+fn whose(me: &Me, pan: &[InPan]) -> MemberId {
+    let has_juice = |card: &MemberId| pan.iter().any(|juice| juice.draw.member_id == *card);
+    me.cards().into_iter().find(has_juice).unwrap_or(me.id)
 }
 
 impl MyLotPage {

@@ -106,7 +106,7 @@ async fn a_wrong_brix_is_put_right_in_the_open() {
         .opens(&statement)
         .await
         .says("version 2, put right because: Bess’s Brix was written down wrong")
-        .says("put right in version 2: entitled to 4,152 g of the 13,017 g in jars; 3,749 g before")
+        .says("put right in version 2: share: 4,152 g of the 13,017 g in jars; 3,749 g before")
         .says("1.4 lb still to come");
     // Closed again.
     let shut = juice::correct_juice(&act(&lot.site, 0), juice, right_brix()).await;

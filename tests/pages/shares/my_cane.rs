@@ -215,3 +215,64 @@ async fn the_season_stands_as_bars_with_every_figure_in_words() {
     refused.refused(StatusCode::NOT_FOUND, "Nothing here");
     lot.crew.opens(&path).await.says("The season of <bdi>Amos");
 }
+
+/// A season before, in which Amos brought 60 kg of cane: 27 kg of juice at 15.00 °Bx, 4,000 g of syrup his, 3,740 g of it in jars.
+const SEASON_BEFORE: &str = "
+    insert into seasons (id, year, opened_at) values ('01910000-0000-7000-8000-000000000001', 2025, 1);
+    insert into press_days (id, season_id, date, opens_min, closes_min, mill_g_per_h, changeover_min, made_by, made_at)
+    select '01910000-0000-7000-8000-000000000002', '01910000-0000-7000-8000-000000000001', '2025-09-20', 420, 1020, 200000, 10, made_by, 1
+    from press_days;
+    insert into tickets (id, season_id, ticket, press_day_id, member_id, stripped, headed, clean, frosted, made_by, made_at)
+    select '01910000-0000-7000-8000-000000000003', '01910000-0000-7000-8000-000000000001', 1, '01910000-0000-7000-8000-000000000002',
+    id, 1, 1, 1, 0, id, 1 from members where name like 'Amos%';
+    insert into loads (ticket_id, number, version, scale_id, graduation_g, gross_g, tare_g, by_id, at)
+    select t.id, 1, 1, s.id, s.graduation_g, 80000, 20000, t.made_by, 60 from tickets t, scales s
+    where t.id = '01910000-0000-7000-8000-000000000003' limit 1;
+    insert into juices (id, ticket_id, vessel_id, pressed_at, made_by, made_at)
+    select '01910000-0000-7000-8000-000000000004', t.id, v.id, 120, t.made_by, 120 from tickets t, vessels v
+    where t.id = '01910000-0000-7000-8000-000000000003' limit 1;
+    insert into juice_measures (juice_id, version, amount_kind, amount, sediment, temp_c, instrument, brix_1, brix_2, by_id, at)
+    select id, 1, 'mass', 27000, 0, 20.0, 'plain', 15.0, 15.0, made_by, 120 from juices
+    where id = '01910000-0000-7000-8000-000000000004';
+    insert into ledger (number, season_id, member_id, kind, grams, says, by_id, at)
+    select (select max(number) from ledger) + 1, '01910000-0000-7000-8000-000000000001', id, 'entitled', 4000, 'share', id, 130
+    from members where name like 'Amos%';
+    insert into ledger (number, season_id, member_id, kind, grams, says, by_id, at)
+    select (select max(number) from ledger) + 1, '01910000-0000-7000-8000-000000000001', id, 'jarred', -3740, 'in jars', id, 130
+    from members where name like 'Amos%'";
+
+#[tokio::test]
+async fn the_season_before_stands_beside_this_one_on_the_same_scale() {
+    let mut lot = divided_lot().await;
+    lot.site.sql(SEASON_BEFORE).await;
+    let (path, before) = (
+        format!("/members/{}/season/2026", lot.amos),
+        format!("/members/{}/season/2025", lot.amos),
+    );
+    let page = lot.amos_opens.opens(&path).await;
+    // Cane and juice are drawn by the most cane of both, 120 kg: 60 kg is half of it, 27 kg of juice 225 of 1,000.
+    page.says("2026: <strong>264.6 lb</strong>")
+        .says("2025: <strong>132.3 lb</strong>")
+        .says("That is 200 for every 100 of the season before.")
+        .says("2025: <strong>59.5 lb</strong>")
+        .says("<rect width=\"225\"")
+        .says("2026: <strong>17.00 °Bx</strong>")
+        .says("2025: <strong>15.00 °Bx</strong>")
+        .says("2025: <strong>8.8 lb</strong>")
+        .says("2025: <strong>8.2 lb</strong>")
+        // 4,000 − 3,740 − 194 g.
+        .says("2.3 oz of syrup is carried to your next lot.")
+        .says(&format!("href=\"{before}\""));
+    let page = lot.amos_opens.opens(&before).await;
+    page.says("Your season 2025")
+        .says("2025: <strong>132.3 lb</strong>")
+        .says("9.2 oz of syrup is carried to your next lot.");
+    says_not(
+        &page,
+        &[
+            "2026: <strong>",
+            "season/2024",
+            "for every 100 of the season before",
+        ],
+    );
+}

@@ -99,7 +99,7 @@ async fn a_jar_that_breaks_on_the_mills_shelf_is_made_good_by_the_mill_and_a_mis
     let mut lot = divided_lot().await;
     let shelf = format!("/members/{}/shelf", lot.amos);
     let page = lot.crew.opens("/shelf").await;
-    page.says("10 jars of 3 sharers")
+    page.says("10 jars of 3 owners")
         .says(&shelf)
         .says("6 jars, 18 lb");
     lot.crew.opens(&shelf).await.says("6 on the shelf");
@@ -200,7 +200,7 @@ async fn where_the_rules_say_so_whose_jar_it_is_bears_it_and_the_ledger_says_tha
             .await,
         1
     );
-    lot.crew.opens("/shelf").await.says("8 jars of 2 sharers");
+    lot.crew.opens("/shelf").await.says("8 jars of 2 owners");
     sound(&lot).await;
 }
 

@@ -161,7 +161,7 @@ async fn a_statement_writes_out_every_sum_and_each_comes_out_again() {
         "60,000 g of juice ÷ 120,000 g of cane: 50.0 of 100",
         "10,200 g ÷ 15,000 g = 68.00 %",
         "13,017 g × 10 % = 1,301.7 g",
-        "11,715.3 g × 10,200 g ÷ 15,000 g = 7,966.404 g; cut to 7,966 g, and no odd gram: 7,966 g",
+        "11,715.3 g × 10,200 g ÷ 15,000 g = 7,966.404 g; cut to 7,966 g, and no gram left over: 7,966 g",
         "6 × quart of 1,360 g = 8,160 g",
         "0 g + 7,966 g − 8,160 g = −194 g",
         "brings the pressing fees up to the least charge of $10.00: $5.80",

@@ -28,6 +28,14 @@ async fn a_lot_names_every_load_in_it_with_its_part_and_whose_its_jars_are() {
         page.says(words);
     }
     assert!(!page.body.contains("not accounted for"), "{}", page.body);
+    // Each vessel that its juice stood in leads to the vessel's own trace.
+    let vessel = lot
+        .site
+        .text("select vessel_id from juices j join tickets t on t.id = j.ticket_id where t.ticket = 1")
+        .await;
+    let vessel = format!("/vessels/{vessel}/trace");
+    page.says(&format!("stood in <a href=\"{vessel}\"><bdi>"));
+    lot.crew.opens(&vessel).await.says(&lot.code.to_string());
     let ticket = lot
         .site
         .text("select id from tickets where ticket = 1")

@@ -355,7 +355,7 @@ async fn a_steward_goes_past_the_order_with_a_reason_that_stands_in_the_history(
     let of_ida = waits(&mut ida, "415").await;
     cancels(&site, at(&turns, 13)).await;
     let page = amos.opens(&of_amos).await;
-    assert!(!page.body.contains("Past the order"));
+    assert!(!page.body.contains("Going past the order"));
     let take = action(&page, "/take");
     // Della's cane is frosted. Without a reason nothing is done, and what was typed stays.
     let place = format!("{of_della}/place");
@@ -425,7 +425,7 @@ async fn a_steward_goes_past_the_order_with_a_reason_that_stands_in_the_history(
         .says("taken off: moved away");
     ruth.opens(LIST)
         .await
-        .says("On the list no more")
+        .says("No longer on the list")
         .says("taken off: moved away");
     // Only stewards.
     let (_, mut crew) = site.person("Cal Reed", Role::Crew).await;

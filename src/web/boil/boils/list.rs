@@ -54,10 +54,10 @@ struct ListPage {
 pub(crate) async fn list(Query(wanted): Query<Wanted>, mut request: PageRequest) -> Page {
     let all = seasons::list(&mut request.db).await?;
     let season = of_year(&all, wanted.year.as_deref())?;
-    let only = (!request.me.is_crew()).then_some(request.me.id);
+    let only = (!request.me.is_crew()).then(|| request.me.cards());
     let found = match season {
         None => Vec::new(),
-        Some(season) => listed(&mut request.db, season.id, only).await?,
+        Some(season) => listed(&mut request.db, season.id, only.as_deref()).await?,
     };
     let mut sheet = request.blank();
     sheet

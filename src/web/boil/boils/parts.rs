@@ -117,7 +117,7 @@ pub(super) struct PanRow {
 
 /// The name under which a member stands on a page: others’ only as far as they agreed.
 fn shown_name(juice: &InPan, me: &Me) -> String {
-    if me.is_crew() || juice.draw.member_id == me.id || juice.draw.named {
+    if me.may_see(juice.draw.member_id) || juice.draw.named {
         juice.draw.member_name.to_string()
     } else {
         "another member".to_owned()
@@ -129,7 +129,7 @@ pub(super) fn pan_rows(boil: &Boil, me: &Me, units: Units) -> Vec<PanRow> {
     boil.pan
         .iter()
         .map(|juice| {
-            let open = me.is_crew() || juice.draw.member_id == me.id;
+            let open = me.may_see(juice.draw.member_id);
             PanRow {
                 ticket: if open {
                     format!("{} ({})", juice.draw.ticket, juice.draw.vessel)

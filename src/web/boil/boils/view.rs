@@ -270,7 +270,7 @@ fn facts(boil: &Boil, visit: &Visit, me: &Me) -> Result<Vec<Fact>, PageError> {
             "Boiled",
             match &row.solo_member {
                 None => "pooled".to_owned(),
-                Some((id, name)) if me.is_crew() || *id == me.id => alone(name.as_str()),
+                Some((id, name)) if me.may_see(*id) => alone(name.as_str()),
                 Some(_) => alone("one member"),
             },
         ),

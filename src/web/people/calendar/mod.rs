@@ -114,7 +114,7 @@ pub(crate) async fn turn(Path(id): Path<String>, headers: HeaderMap, request: Pa
     let id = TurnId::parse(&id).ok_or(PageError::NotFound)?;
     let turn = feeds::turn(&mut db, id)
         .await?
-        .filter(|turn| turn.member_id == me.id || me.is_crew())
+        .filter(|turn| me.may_see(turn.member_id))
         .ok_or(PageError::NotFound)?;
     let coop = visit.coop()?;
     let others = turn.member_id != me.id;

@@ -79,15 +79,12 @@ pub(in crate::web) async fn seen_by(
     id: &str,
 ) -> Result<Member, PageError> {
     let member = of_path(db, id).await?;
-    if member.id == me.id || me.is_crew() {
+    if me.may_see(member.id) {
         Ok(member)
     } else {
         Err(PageError::NotFound)
     }
 }
-
-/// The tables whose rows make a member's card: the card itself, the account, the PIN.
-const OF_A_CARD: [&str; 3] = ["members", "accounts", "station_pins"];
 
 /// `GET /members/{id}`
 pub(crate) async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
@@ -111,8 +108,7 @@ pub(crate) async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
         actions::stands_says(&stands, visit.units()),
     );
     let zone = visit.zone()?;
-    let id = card.member.id.to_string();
-    let changes = written_history::of_row(&mut db, zone, (&OF_A_CARD, &id)).await?;
+    let changes = written_history::of_card(&mut db, zone, card.member.id).await?;
     page(&view.for_steward(stands, rows(changes, zone)))
 }
 

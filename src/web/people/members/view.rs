@@ -55,6 +55,9 @@ pub(super) struct CardPage {
     take_back: String,
     plantings: String,
     can_come: String,
+    household: String,
+    /// Who else acts for the card, by name.
+    acted_for_by: Vec<String>,
     /// Where the PIN for the station is set; empty: not by this person, or not for this member.
     pin: String,
     /// What became of the card, for a steward.
@@ -127,6 +130,7 @@ impl CardPage {
             wishes,
             sign_in,
             names,
+            household,
         } = card;
         let units = visit.units();
         let sizes: Vec<String> = wishes.iter().map(|w| w.small(units)).collect();
@@ -175,6 +179,8 @@ impl CardPage {
             take_back: paths::take_back(member.id),
             plantings: paths::plantings(member.id),
             can_come: paths::can_come(member.id),
+            household: paths::household(member.id),
+            acted_for_by: household.clone(),
             pin: pin(me, member),
             history: Vec::new(),
             all_about: all_about(me, member),

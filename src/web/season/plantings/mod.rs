@@ -68,7 +68,7 @@ async fn own(db: &mut Snapshot, me: &Me, id: &str) -> Result<Planting, PageError
     let id = PlantingId::parse(id).ok_or(PageError::NotFound)?;
     plantings::find(db, id)
         .await?
-        .filter(|p| p.member_id == me.id || me.is_crew())
+        .filter(|p| me.may_see(p.member_id))
         .ok_or(PageError::NotFound)
 }
 

@@ -12,11 +12,11 @@ use crate::actions::shares::divisions as actions;
 use crate::actions::shares::divisions::Signed;
 use crate::calc::Unmet;
 use crate::calc::shares::cane_way::Stop;
-use crate::calc::shares::division::Division;
+use crate::calc::shares::division::{Division, Part};
 use crate::calc::shares::my_cane::Step;
 use crate::calc::shares::split::Sharer;
 use crate::facts::shares::cane_way::{CaneWay, OnTheWay};
-use crate::facts::shares::division_inputs::DivisionInputs;
+use crate::facts::shares::division_inputs::{DivisionInputs, PouredJuice};
 use crate::facts::shares::frozen_division;
 use crate::store::Snapshot;
 use crate::store::people::members;
@@ -154,7 +154,8 @@ fn may_read(
     if me.is_crew() || frozen.is_some_and(|division| has_part(division, me)) {
         return Ok(());
     }
-    if frozen.is_none() && inputs.has_juice_of(me.id) {
+    let theirs = |p: &PouredJuice| me.is_theirs(p.draw.member_id);
+    if frozen.is_none() && inputs.pours.iter().any(theirs) {
         return Err(PageError::NotYet {
             sentence:
                 "This boil is not divided yet. Your share stands here once it is; until then \
@@ -185,7 +186,7 @@ async fn division_page(
     };
     let kept = division.as_ref().ok().filter(|_| frozen.is_some());
     may_read(lot, &inputs, kept, me)?;
-    let poured = inputs.has_juice_of(me.id);
+    let poured = inputs.pours.iter().any(|p| me.is_theirs(p.draw.member_id));
     let then = frozen.map(|row| row.at);
     let names = names(db, me, then, sharers(&inputs, &division)).await?;
     let lines = ledger::of_boil(db, inputs.boil.id).await?;
@@ -221,9 +222,9 @@ fn sharers(inputs: &DivisionInputs, division: &Result<Division, Unmet>) -> Vec<S
 
 /// Whether a member shares in a division: brought juice, or was given jars of it.
 fn has_part(division: &Division, me: &Me) -> bool {
-    let own = Sharer::Member(me.id);
-    let part = division.parts.iter().find(|p| p.sharer == own);
-    part.is_some_and(|p| p.weight > 0 || p.entitled > Grams::ZERO || p.jarred > Grams::ZERO)
+    let own = |p: &&Part| matches!(p.sharer, Sharer::Member(id) if me.is_theirs(id));
+    let mut own = division.parts.iter().filter(own);
+    own.any(|p| p.weight > 0 || p.entitled > Grams::ZERO || p.jarred > Grams::ZERO)
 }
 
 /// Sharers by name, of a frozen division by the name of that day: crew read all; a member reads the own and those who agreed
@@ -243,7 +244,7 @@ async fn names(
         let Some(card) = members::find(snapshot, id).await? else {
             continue;
         };
-        let name = if me.is_crew() || card.named || id == me.id {
+        let name = if card.named || me.may_see(id) {
             let then = match frozen_at {
                 Some(at) => members::name_at(snapshot, id, at).await?,
                 None => None,

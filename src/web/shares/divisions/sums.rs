@@ -115,8 +115,7 @@ pub(crate) fn exact(part: &Part, units: Units) -> String {
     )
 }
 
-/// A sharer's entitlement: "11,715.3 g × 10,200 g ÷ 15,000 g = 7,966.404 g; cut to 7,966 g, and no odd
-/// gram: 7,966 g".
+/// A share: "11,715.3 g × 10,200 g ÷ 15,000 g = 7,966.404 g; cut to 7,966 g, and no gram left over: 7,966 g".
 pub(crate) fn share_sum(part: &Part, d: &Division, units: Units) -> String {
     let sum = match part.sharer {
         Sharer::Mill => format!("{} × {}", d.jarred.grams_text(units), d.toll.show()),
@@ -127,13 +126,13 @@ pub(crate) fn share_sum(part: &Part, d: &Division, units: Units) -> String {
             weight_text(d.basis, d.weight, units)
         ),
     };
-    let odd = if part.odd_gram {
-        "and 1 odd gram"
+    let left_over = if part.odd_gram {
+        "and 1 of the grams left over"
     } else {
-        "and no odd gram"
+        "and no gram left over"
     };
     format!(
-        "{sum} = {}; cut to {}, {odd}: {}",
+        "{sum} = {}; cut to {}, {left_over}: {}",
         exact(part, units),
         part.floor.grams_text(units),
         part.entitled.grams_text(units)

@@ -309,7 +309,10 @@ fn figures(d: &Division, shown: &Shown<'_>, me: &Me, units: Units) -> Figures {
             .parts
             .iter()
             .map(|p| {
-                let open = me.is_crew() || p.sharer == Sharer::Member(me.id);
+                let open = match p.sharer {
+                    Sharer::Member(id) => me.may_see(id),
+                    Sharer::Mill => me.is_crew(),
+                };
                 share_line(p, d, (shown.names, open), units)
             })
             .collect(),
@@ -381,7 +384,7 @@ fn bar(part: Grams, whole: Grams) -> u64 {
 
 /// Fees with their sums: all for crew, the own for a member.
 fn fee_lines(d: &Division, shown: &Shown<'_>, me: &Me, units: Units) -> Vec<(FeeLine, Cents)> {
-    let may = |member: Option<MemberId>| me.is_crew() || member == Some(me.id);
+    let may = |member: Option<MemberId>| member.map_or(me.is_crew(), |id| me.may_see(id));
     let line = |sharer, says, cents: Cents| {
         let who = named(shown.names, sharer);
         let shown = cents.show();

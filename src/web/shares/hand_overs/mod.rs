@@ -77,7 +77,8 @@ pub(crate) async fn show(mut request: PageRequest, Path(number): Path<String>) -
         .ok_or(PageError::NotFound)?;
     let PageRequest { app, visit, me, .. } = request;
     let settled = receipt.settled.as_ref().map(|s| s.member_id);
-    if !me.is_crew() && receipt.row.member_id != Some(me.id) && settled != Some(me.id) {
+    let whose = [receipt.row.member_id, settled];
+    if !me.is_crew() && !whose.into_iter().flatten().any(|id| me.is_theirs(id)) {
         return Err(PageError::NotFound);
     }
     page(&ReceiptPage::new(&app, &visit, &me, &receipt)?)

@@ -70,7 +70,7 @@ pub(crate) async fn show(mut request: PageRequest, Path(number): Path<String>) -
     let row = payments::find(&mut request.db, number).await?;
     let row = row.ok_or(PageError::NotFound)?;
     let PageRequest { app, visit, me, .. } = request;
-    if !me.is_steward() && row.member_id != me.id {
+    if !me.is_steward() && !me.is_theirs(row.member_id) {
         return Err(PageError::NotFound);
     }
     page(&ReceiptPage::new((&app, &visit), &row, me.is_steward())?)

@@ -173,7 +173,7 @@ impl LedgerPage {
                     href: b
                         .member_id
                         .map_or_else(String::new, |id| paths::statement(id, year)),
-                    grams: b.grams.grams_text(units),
+                    grams: b.grams.booked(units),
                     season: b.season_cents.show(),
                     money: money_says(b.cents),
                     payment: b.member_id.map_or_else(String::new, paths::payment),
@@ -202,7 +202,7 @@ fn line_row(line: &LedgerLine, zone: &Zone, units: Units) -> LineRow {
             .as_ref()
             .map_or_else(String::new, ToString::to_string),
         says: line.says.clone(),
-        grams: only_if(line.grams != Grams::ZERO, line.grams.grams_text(units)),
+        grams: only_if(line.grams != Grams::ZERO, line.grams.booked(units)),
         cents: only_if(line.cents != Cents::ZERO, line.cents.show()),
         by: line.by_name.to_string(),
         remark: line
@@ -285,7 +285,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                 .map(|_| BalanceRow {
                     who: name.to_owned(),
                     href: "/members/01920000-0000-7000-8000-000000000000/statement/2026".to_owned(),
-                    grams: "−1,204 g".to_owned(),
+                    grams: "−2 lb 10.5 oz".to_owned(),
                     season: "$12.50".to_owned(),
                     money: money_says(Cents::new(-1250)),
                     payment: "/members/01920000-0000-7000-8000-000000000000/payment".to_owned(),

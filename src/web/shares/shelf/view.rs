@@ -94,8 +94,8 @@ impl ShelfPage {
                 count_of(count, "jar", "jars"),
                 count_of(
                     i64::try_from(shelves.len()).unwrap_or(i64::MAX),
-                    "sharer",
-                    "sharers"
+                    "owner",
+                    "owners"
                 ),
                 grams.said(units)
             ),
@@ -219,7 +219,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         shell: Shell::sample("Jars on the shelf"),
         coop: "Coldwater <Ridge>".to_owned(),
         when: "Sat 19 Sep 2026 16:40".to_owned(),
-        together: "12 jars of 2 sharers, 40.2 lb".to_owned(),
+        together: "12 jars of 2 owners, 40.2 lb".to_owned(),
         owners: (0..many)
             .map(|_| Owner {
                 who: name.to_owned(),

@@ -164,7 +164,7 @@ fn divided(part: &Part, d: &Division, units: Units) -> Vec<Step> {
     steps.push(step(
         "Carry",
         format!(
-            "carried here + entitled − in jars: {}",
+            "carried here + share − in jars: {}",
             sums::carry_sum(part, units)
         ),
     ));

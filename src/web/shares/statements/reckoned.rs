@@ -21,8 +21,8 @@ pub(super) fn lines(statement: &Statement, zone: &Zone) -> Vec<String> {
             .to_owned(),
     );
     out.push(
-        "Jars: the largest first, each to whoever is owed most at that moment, the mill a sharer like \
-         any other; then jars are exchanged where that brings two balances closer together, and swapped \
+        "Jars: the largest first, each to whoever is due most at that moment, the mill like any member; \
+         then jars are exchanged where that brings two people closer to what is due, and swapped \
          for as much in the sizes wished for. What is left, or had in advance, is carried to the next lot, and to the next \
          season."
             .to_owned(),

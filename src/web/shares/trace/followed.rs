@@ -52,6 +52,8 @@ pub(super) struct TicketPage {
     ticket: String,
     day: String,
     picture: Option<Drawn>,
+    /// Whether several loads were pressed together.
+    many: bool,
     lots: Vec<LotLine>,
     left: String,
 }
@@ -90,6 +92,7 @@ impl TicketPage {
             name: trace.ticket.member_name.to_string(),
             ticket: paths::ticket(trace.ticket.id),
             day: trace.ticket.date.show(),
+            many: loads.len() > 1,
             picture: drawn(loads, to_lots(&lots, trace.left)),
             lots: lots
                 .iter()
@@ -183,6 +186,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         ticket: "/tickets/x".to_owned(),
         day: "Sat 19 Sep 2026".to_owned(),
         picture: picture::sample(many, "Load <1>"),
+        many: many > 1,
         lots: (0..many).map(line).collect(),
         left: only_if(many == 0, "2.2 lb".to_owned()),
     };

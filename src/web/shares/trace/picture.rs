@@ -22,7 +22,7 @@ pub(super) struct Drawn {
 }
 
 /// Letters of a name that fit on a stream.
-const ON_A_STREAM: usize = 20;
+const ON_A_STREAM: usize = 22;
 
 pub(super) fn short(words: &str) -> String {
     if words.chars().count() <= ON_A_STREAM {

@@ -13,7 +13,9 @@ fn ticket(number: i64) -> TicketLine {
         name: NAME.to_owned(),
         member: "/members/x".to_owned(),
         day: "Sat 19 Sep 2026".to_owned(),
-        vessels: "Tank <1>, Barrel 2".to_owned(),
+        vessels: ["Tank <1>", "Barrel 2"]
+            .map(|name| ("/vessels/1/trace".to_owned(), name.to_owned()))
+            .to_vec(),
         solids: "41.2 oz".to_owned(),
         part: "under 0.1 %".to_owned(),
         planted: if number % 2 == 0 {

@@ -33,7 +33,7 @@ struct TicketLine {
     name: String,
     member: String,
     day: String,
-    vessels: String,
+    vessels: Vec<(String, String)>,
     solids: String,
     part: String,
     planted: String,
@@ -100,7 +100,11 @@ fn ticket_line(of: &TracedTicket, whole: Grams, units: Units) -> TicketLine {
         name: of.ticket.member_name.to_string(),
         member: paths::member(of.ticket.member_id),
         day: of.ticket.date.show(),
-        vessels: of.vessels.join(", "),
+        vessels: of
+            .vessels
+            .iter()
+            .map(|(name, id)| (paths::vessel_trace(*id), name.clone()))
+            .collect(),
         solids: of.solids.show(units),
         part: percent(of.solids, whole),
         planted: planted(&of.plantings, units),

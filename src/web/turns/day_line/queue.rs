@@ -3,7 +3,7 @@
 
 use super::board::{state, turn};
 use crate::facts::turns::queue::{InQueue, Queue};
-use crate::units::{ClockTime, MemberId, Minutes, PressDate};
+use crate::units::{ClockTime, Minutes, PressDate};
 use crate::web::error::PageError;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
@@ -53,10 +53,10 @@ impl QueuePage {
             own: queue
                 .line
                 .iter()
-                .filter(|one| one.one.member_id == me.id)
+                .filter(|one| me.is_theirs(one.one.member_id))
                 .filter_map(|one| queue.own_words(one))
                 .collect(),
-            mill: mill(queue, me.id, date > today),
+            mill: mill(queue, me, date > today),
             late: late(queue),
             done: format!("{} of {} pressed.", queue.done(), queue.line.len()),
             rows: to_come
@@ -71,7 +71,7 @@ impl QueuePage {
 }
 
 /// Where the mill is.
-fn mill(queue: &Queue, me: MemberId, before: bool) -> String {
+fn mill(queue: &Queue, me: &Me, before: bool) -> String {
     if before {
         return "The mill does not run yet: the starts stand as planned.".to_owned();
     }
@@ -98,7 +98,7 @@ fn row(one: &InQueue, about: String, me: &Me) -> QueueRow {
     let (state, look) = state(one.stage);
     QueueRow {
         turn: turn(one),
-        name: name(one, me.id),
+        name: name(one, me),
         phone: only_if(
             me.is_crew() && one.one.member_id != me.id,
             one.one.phone.to_string(),
@@ -107,15 +107,15 @@ fn row(one: &InQueue, about: String, me: &Me) -> QueueRow {
         about,
         state,
         look,
-        own: one.one.member_id == me.id,
+        own: me.is_theirs(one.one.member_id),
     }
 }
 
 /// How one is called to whoever looks.
-fn name(one: &InQueue, me: MemberId) -> String {
-    if one.one.member_id == me {
+fn name(one: &InQueue, me: &Me) -> String {
+    if one.one.member_id == me.id {
         "you".to_owned()
-    } else if one.one.named {
+    } else if one.one.named || me.is_theirs(one.one.member_id) {
         one.one.name.first().to_owned()
     } else {
         "a neighbour".to_owned()

@@ -225,7 +225,7 @@ impl DayPage {
             state: state(day.closed_at.is_some(), day.date, today),
             own: turns
                 .iter()
-                .filter(|turn| turn.member_id == me.id)
+                .filter(|turn| me.is_theirs(turn.member_id))
                 .map(|turn| OwnTurn {
                     time: span_words(&zone.clock(day.date), turn.start, turn.minutes),
                     cane: turn.cane.show(units),
@@ -234,7 +234,7 @@ impl DayPage {
                 .collect(),
             tickets: tickets
                 .iter()
-                .filter(|ticket| ticket.member_id == me.id)
+                .filter(|ticket| me.is_theirs(ticket.member_id))
                 .map(|ticket| OwnTicket {
                     number: ticket.ticket,
                     net: ticket.net.show(units),
@@ -245,7 +245,7 @@ impl DayPage {
             places: facts
                 .list
                 .iter()
-                .filter(|entry| entry.member_id == me.id && entry.state.on_list())
+                .filter(|entry| me.is_theirs(entry.member_id) && entry.state.on_list())
                 .map(|entry| OwnPlace {
                     words: match place_of(&facts.list, entry) {
                         place if place.is_empty() => "not asked any more".to_owned(),

@@ -67,7 +67,10 @@ pub(crate) async fn form(request: PageRequest, Path(date): Path<String>, typed: 
     let mut remembered = String::new();
     if first {
         let named = typed.get("member").and_then(|text| MemberId::parse(text));
-        let whose = if me.is_crew() { named } else { Some(me.id) };
+        let whose = match named {
+            Some(named) if me.may_see(named) => Some(named),
+            _ => (!me.is_crew()).then_some(me.id),
+        };
         if let Some(whose) = whose {
             remembered = remembered::fill(&mut db, &visit, &mut sheet, (whose, &day)).await?;
         }
@@ -134,8 +137,12 @@ async fn book_page(
 ) -> Page {
     let everybody = if me.is_crew() {
         members::list(db).await?
-    } else {
+    } else if me.acts_for.is_empty() {
         Vec::new()
+    } else {
+        let mut all = members::list(db).await?;
+        all.retain(|one| me.is_theirs(one.id));
+        all
     };
     step.doubted = sheet.ticked("sure");
     if let Some(cane) = cane {
@@ -184,7 +191,7 @@ async fn seen_by(db: &mut Conn, me: &Me, id: &str) -> Result<Turn, PageError> {
     let id = TurnId::parse(id).ok_or(PageError::NotFound)?;
     turn::find(db, id)
         .await?
-        .filter(|turn| turn.member_id == me.id || me.is_crew())
+        .filter(|turn| me.may_see(turn.member_id))
         .ok_or(PageError::NotFound)
 }
 

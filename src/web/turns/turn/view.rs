@@ -124,6 +124,9 @@ fn ways_of_telling() -> Vec<Choice> {
 }
 
 fn member_choices(everybody: &[MemberLine]) -> Vec<Choice> {
+    if everybody.is_empty() {
+        return Vec::new();
+    }
     let mut choices = vec![Choice::new("", "Choose a member")];
     choices.extend(
         everybody
@@ -215,7 +218,7 @@ impl TurnPage {
             events: facts
                 .events
                 .iter()
-                .map(|e| event(e, visit))
+                .map(|e| event(e, turn, visit))
                 .collect::<Result<_, _>>()?,
             may_change: facts
                 .limits
@@ -280,7 +283,11 @@ fn state_sentence(facts: &TurnFacts, me: &Me, zone: &Zone, at: UtcSecond) -> Str
     let looked = when(turn, zone, at);
     let mut said = match (turn.no_show_at, turn.confirmed_at) {
         (Some(noted), _) => format!("Nobody came: noted {}.", zone.show(noted)),
-        (None, Some(confirmed)) => format!("Confirmed {}.", zone.show(confirmed)),
+        (None, Some(confirmed)) => {
+            let by = turn.confirmed_by.as_ref().filter(|by| **by != turn.member);
+            let by = by.map_or_else(String::new, |by| format!(" by {by}"));
+            format!("Confirmed {}{by}.", zone.show(confirmed))
+        }
         (None, None) if looked.to_confirm() => {
             "Not confirmed yet: please confirm that the cane will come.".to_owned()
         }
@@ -309,7 +316,7 @@ fn cane_sum(turn: &Turn, yields: Yields, units: Units) -> String {
     )
 }
 
-fn event(event: &TurnEvent, visit: &Visit) -> Result<EventRow, PageError> {
+fn event(event: &TurnEvent, turn: &Turn, visit: &Visit) -> Result<EventRow, PageError> {
     let zone = visit.zone()?;
     let span = span_words(&zone.clock(event.date), event.start, event.minutes);
     let place = format!("{}, {span}", event.date.show());
@@ -321,7 +328,11 @@ fn event(event: &TurnEvent, visit: &Visit) -> Result<EventRow, PageError> {
             What::Cancelled => format!("Cancelled: {place} is free again"),
         },
         why: event.why.clone(),
-        by: event.by.to_string(),
+        by: if event.by_id == turn.member_id {
+            event.by.to_string()
+        } else {
+            format!("{}, for the card of {}", event.by, turn.member)
+        },
     })
 }
 

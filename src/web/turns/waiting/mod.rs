@@ -49,7 +49,7 @@ async fn offer(db: &mut Conn, me: &Me, id: &str) -> Result<Offer, PageError> {
     let id = OfferId::parse(id).ok_or(PageError::NotFound)?;
     offers::find(db, id)
         .await?
-        .filter(|offer| offer.member_id == me.id || me.is_crew())
+        .filter(|offer| me.may_see(offer.member_id))
         .ok_or(PageError::NotFound)
 }
 
@@ -74,7 +74,7 @@ async fn entry_page(
 ) -> Page {
     let entry = waiting::find(db, id)
         .await?
-        .filter(|entry| entry.member_id == me.id || me.is_crew())
+        .filter(|entry| me.may_see(entry.member_id))
         .ok_or(PageError::NotFound)?;
     let facts = EntryFacts::read(db, entry)
         .await?

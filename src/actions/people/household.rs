@@ -1,0 +1,66 @@
+//! Several people act for one member's card, each with a sign-in of their own: let somebody, and end it.
+
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::store::WriteTx;
+use crate::store::people::{household, members};
+use crate::units::MemberId;
+
+/// What is a member's is changed by that member, by whoever acts for the card, and by crew.
+pub(in crate::actions) async fn own(act: &Act, tx: &mut WriteTx, member: MemberId) -> Done<()> {
+    if act.actor.is_crew() || act.actor.id == member {
+        return Ok(());
+    }
+    match household::latest(tx, member, act.actor.id).await? {
+        (_, true) => Ok(()),
+        _ => Err(Stop::Missing),
+    }
+}
+
+/// Lets somebody act for a card from here on; for stewards.
+pub async fn let_act(act: &Act, member: MemberId, person: MemberId) -> Done<MemberId> {
+    act.steward()?;
+    let mut tx = begin!(act, "let_act_for_card");
+    let card = members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
+    let other = members::find(&mut tx, person).await?.ok_or(Stop::Missing)?;
+    let refused = |code, sentence: String| Err(Unmet::beside("person", code, sentence).into());
+    if card.id == other.id {
+        let sentence = format!(
+            "{} acts for this card already: it is their own.",
+            other.name
+        );
+        return refused("own-card", sentence);
+    }
+    if let Some(left) = [&card, &other]
+        .into_iter()
+        .find(|one| one.left_at.is_some())
+    {
+        let sentence = format!(
+            "{} has left the co-op; take the member back first.",
+            left.name
+        );
+        return refused("left", sentence);
+    }
+    let (version, acts) = household::latest(&mut tx, member, person).await?;
+    if acts {
+        let sentence = format!("{} acts for this card already.", other.name);
+        return refused("acts-already", sentence);
+    }
+    let by = (act.actor.id, act.at);
+    household::insert(&mut tx, (member, person), (version + 1, true), by).await?;
+    act.finish(tx, "let_act_for_card", member).await
+}
+
+/// Ends it; for stewards.
+pub async fn end(act: &Act, member: MemberId, person: MemberId) -> Done<MemberId> {
+    act.steward()?;
+    let mut tx = begin!(act, "end_acting_for_card");
+    let (version, acts) = household::latest(&mut tx, member, person).await?;
+    if !acts {
+        let sentence = "That person does not act for this card any more.";
+        return Err(Unmet::new("does-not-act", sentence).into());
+    }
+    let by = (act.actor.id, act.at);
+    household::insert(&mut tx, (member, person), (version + 1, false), by).await?;
+    act.finish(tx, "end_acting_for_card", member).await
+}

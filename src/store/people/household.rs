@@ -1,0 +1,126 @@
+//! Who else acts for a member's card: people of the household, each with a sign-in of their own.
+
+use crate::store::{Conn, StoreError, Stored, WriteTx};
+use crate::units::{MemberId, MemberName, SignInName, UtcSecond};
+
+/// Somebody who acts for a card, or a card that somebody acts for.
+#[derive(Debug, Clone)]
+pub struct Other {
+    /// The other member.
+    pub id: MemberId,
+    /// Their name.
+    pub name: MemberName,
+    /// Since when.
+    pub since: UtcSecond,
+}
+
+/// Who acts for a card, by name; whoever has left is left out.
+pub async fn people_of(conn: &mut Conn, member: MemberId) -> Stored<Vec<Other>> {
+    Ok(sqlx::query_as!(
+        Other,
+        r#"select m.id as "id: MemberId", m.name as "name: MemberName", h.at as "since: UtcSecond"
+        from household h join members m on m.id = h.person_id
+        where h.member_id = ?1 and h.acts = 1 and m.left_at is null
+        and h.version = (select max(v.version) from household v where v.member_id = h.member_id and v.person_id = h.person_id)
+        order by m.name"#,
+        member
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The name that a card's member signs in with, if there is an account, and the names of who else acts for the card.
+pub async fn who_acts(
+    conn: &mut Conn,
+    member: MemberId,
+) -> Stored<(Option<SignInName>, Vec<String>)> {
+    let row = sqlx::query!(
+        r#"select (select sign_in from accounts where member_id = ?1) as "sign_in?: SignInName",
+        (select json_group_array(name) from (select m.name from household h join members m on m.id = h.person_id
+          where h.member_id = ?1 and h.acts = 1 and m.left_at is null and h.version =
+            (select max(v.version) from household v where v.member_id = h.member_id and v.person_id = h.person_id)
+          order by m.name)) as "people!: String""#,
+        member
+    )
+    .fetch_one(conn)
+    .await?;
+    let people = serde_json::from_str(&row.people).map_err(|_| StoreError::Corrupt {
+        what: "members.name",
+        found: row.people.clone(),
+    })?;
+    Ok((row.sign_in, people))
+}
+
+/// The cards that somebody acts for, by name; of whoever has left none.
+pub async fn cards_of(conn: &mut Conn, person: MemberId) -> Stored<Vec<Other>> {
+    Ok(sqlx::query_as!(
+        Other,
+        r#"select m.id as "id: MemberId", m.name as "name: MemberName", h.at as "since: UtcSecond"
+        from household h join members m on m.id = h.member_id
+        where h.person_id = ?1 and h.acts = 1 and m.left_at is null
+        and h.version = (select max(v.version) from household v where v.member_id = h.member_id and v.person_id = h.person_id)
+        order by m.name"#,
+        person
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// What was said of one person and a card.
+#[derive(Debug, Clone)]
+pub struct Said {
+    /// Who acts, or does not any more.
+    pub person_id: MemberId,
+    /// That person's running number.
+    pub number: i64,
+    /// That person's name.
+    pub name: MemberName,
+    /// Counts what was said of them.
+    pub version: i64,
+}
+
+/// All that was ever said of who acts for a card.
+pub async fn said_of(conn: &mut Conn, member: MemberId) -> Stored<Vec<Said>> {
+    Ok(sqlx::query_as!(
+        Said,
+        r#"select h.person_id as "person_id: MemberId", m.number, m.name as "name: MemberName", h.version as "version!: i64"
+        from household h join members m on m.id = h.person_id where h.member_id = ?1 order by h.person_id, h.version"#,
+        member
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
+/// The latest version of what was said of somebody and a card, and whether it lets them act; 0 and no: nothing yet.
+pub async fn latest(conn: &mut Conn, member: MemberId, person: MemberId) -> Stored<(i64, bool)> {
+    let row = sqlx::query!(
+        r#"select version as "version!: i64", acts as "acts: bool" from household where member_id = ?1 and person_id = ?2
+        order by version desc limit 1"#,
+        member,
+        person
+    )
+    .fetch_optional(conn)
+    .await?;
+    Ok(row.map_or((0, false), |row| (row.version, row.acts)))
+}
+
+/// Says from when on somebody acts for a card, or does not any more.
+pub async fn insert(
+    tx: &mut WriteTx,
+    (member, person): (MemberId, MemberId),
+    (version, acts): (i64, bool),
+    (by, at): (MemberId, UtcSecond),
+) -> Stored<()> {
+    sqlx::query!(
+        "insert into household (member_id, person_id, version, acts, by_id, at) values (?1, ?2, ?3, ?4, ?5, ?6)",
+        member,
+        person,
+        version,
+        acts,
+        by,
+        at
+    )
+    .execute(&mut **tx)
+    .await?;
+    Ok(())
+}

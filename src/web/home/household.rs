@@ -1,0 +1,45 @@
+//! Cards that a member acts for besides the own, on the home page.
+
+use crate::facts::home::MemberHome;
+use crate::web::my_cane::{self, CaneCard, Reader};
+use crate::web::paths;
+
+/// One card.
+pub(super) struct OtherCardView {
+    pub(super) name: String,
+    pub(super) cane: Vec<CaneCard>,
+    pub(super) statement: String,
+    pub(super) card: String,
+}
+
+/// The cards, by name.
+pub(super) fn cards(facts: &MemberHome, reader: Reader<'_>) -> Vec<OtherCardView> {
+    let views = facts.household.iter().map(|other| {
+        let under_way = other.cane.iter().filter(|mine| mine.state().under_way());
+        let turns = other.turns.iter();
+        OtherCardView {
+            name: other.name.to_string(),
+            cane: under_way
+                .map(|mine| my_cane::of_ticket(mine, reader))
+                .chain(turns.map(|t| my_cane::of_turn(t, facts.abouts.of_turn(t.id), reader)))
+                .collect(),
+            statement: facts
+                .year
+                .map_or_else(String::new, |year| paths::statement(other.id, year)),
+            card: paths::member(other.id),
+        }
+    });
+    views.collect()
+}
+
+#[cfg(test)]
+impl OtherCardView {
+    pub(super) fn sample(n: usize) -> Self {
+        Self {
+            name: "Tomás <b>Reyes</b>".to_owned(),
+            cane: (0..n).map(CaneCard::sample).collect(),
+            statement: "/members/2/statement/2026".to_owned(),
+            card: "/members/2".to_owned(),
+        }
+    }
+}

@@ -1,0 +1,157 @@
+//! Who else acts for a member's card: people of the household, each with a sign-in of their own.
+
+use crate::actions::Act;
+use crate::actions::people::household as actions;
+use crate::store::people::household::{self, Other};
+use crate::store::people::members::{self, Member, MemberLine};
+use crate::units::{MemberId, Refused, Zone};
+use crate::web::error::PageError;
+use crate::web::form::{Choice, Sheet};
+use crate::web::people::members::seen_by;
+use crate::web::request::{FormRequest, PageRequest};
+use crate::web::session::Visit;
+use crate::web::shell::Shell;
+use crate::web::{App, Page, page, page_with, paths};
+use askama::Template;
+use axum::extract::Path;
+
+/// Somebody who acts for the card.
+struct PersonLine {
+    name: String,
+    since: String,
+    end: String,
+    /// Of its own: one of several may be ended.
+    sheet: Sheet,
+}
+
+/// The page.
+#[derive(Template)]
+#[template(path = "people/household/show.html")]
+struct HouseholdPage {
+    shell: Shell,
+    name: String,
+    card: String,
+    people: Vec<PersonLine>,
+    others: Vec<Choice>,
+    action: String,
+    sheet: Sheet,
+}
+
+/// What the page is made of.
+struct Facts {
+    member: Member,
+    people: Vec<Other>,
+    all: Vec<MemberLine>,
+}
+
+async fn facts(db: &mut crate::store::Snapshot, member: Member) -> Result<Facts, PageError> {
+    Ok(Facts {
+        people: household::people_of(db, member.id).await?,
+        all: members::list(db).await?,
+        member,
+    })
+}
+
+/// `GET /members/{id}/household`
+pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Page {
+    let member = seen_by(&mut request.db, &request.me, &id).await?;
+    let facts = facts(&mut request.db, member).await?;
+    let sheet = request.blank();
+    let blank = || request.blank();
+    page(&view(
+        &request.app,
+        &request.visit,
+        &facts,
+        (sheet, &blank),
+    )?)
+}
+
+/// `POST /members/{id}/household`: lets somebody act for the card.
+pub(crate) async fn let_act(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let member = MemberId::parse(&id).ok_or(PageError::NotFound)?;
+    let person = form.sheet.read("person", |text| {
+        MemberId::parse(text).ok_or_else(|| Refused::new("Please choose who is to act for it."))
+    });
+    form.end(
+        person,
+        async |act: &Act, person| actions::let_act(act, member, person).await,
+        paths::household,
+        async |form| again(form, &id).await,
+    )
+    .await
+}
+
+/// `POST /members/{id}/household/{person}/end`
+pub(crate) async fn end(Path((id, person)): Path<(String, String)>, form: FormRequest) -> Page {
+    let member = MemberId::parse(&id).ok_or(PageError::NotFound)?;
+    let person = MemberId::parse(&person).ok_or(PageError::NotFound)?;
+    form.press(
+        async |act: &Act| actions::end(act, member, person).await,
+        paths::household(member),
+    )
+    .await
+}
+
+async fn again(mut form: FormRequest, id: &str) -> Page {
+    let status = form.sheet.status();
+    let db = form.db.now().await?;
+    let member = seen_by(db, &form.me, id).await?;
+    let facts = facts(db, member).await?;
+    let blank = || Sheet::blank(&form.visit, &form.app.ids);
+    let view = view(&form.app, &form.visit, &facts, (form.sheet, &blank))?;
+    page_with(status, &view)
+}
+
+fn view(
+    app: &App,
+    visit: &Visit,
+    facts: &Facts,
+    (sheet, blank): (Sheet, &dyn Fn() -> Sheet),
+) -> Result<HouseholdPage, PageError> {
+    let id = facts.member.id;
+    let line = |other: &Other, zone: &Zone| PersonLine {
+        name: other.name.to_string(),
+        since: zone.show(other.since),
+        end: paths::end_household(id, other.id),
+        sheet: blank(),
+    };
+    let zone = visit.zone()?;
+    let free = facts.all.iter().filter(|one| {
+        !one.left && one.id != id && facts.people.iter().all(|other| other.id != one.id)
+    });
+    let others = free.map(|one| {
+        let words = format!("{} ({})", one.name, one.number);
+        Choice::new(one.id.to_string(), words)
+    });
+    let first = Choice::new("", "Choose a person");
+    Ok(HouseholdPage {
+        shell: Shell::new(app, visit, "Who acts for this card"),
+        name: facts.member.name.to_string(),
+        card: paths::member(id),
+        people: facts.people.iter().map(|other| line(other, zone)).collect(),
+        others: std::iter::once(first).chain(others).collect(),
+        action: paths::household(id),
+        sheet,
+    })
+}
+
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let sample = |n: usize| HouseholdPage {
+        shell: Shell::sample("Who acts for this card"),
+        name: "Tomás <b>Reyes</b>".to_owned(),
+        card: "/members/1".to_owned(),
+        people: (0..n)
+            .map(|n| PersonLine {
+                name: "Ana <i>Reyes</i>".to_owned(),
+                since: "Sat 19 Sep 2026 11:40".to_owned(),
+                end: format!("/members/1/household/{n}/end"),
+                sheet: Sheet::sample(),
+            })
+            .collect(),
+        others: vec![Choice::new("", "Choose a person")],
+        action: "/members/1/household".to_owned(),
+        sheet: Sheet::sample(),
+    };
+    vec![Box::new(sample(0)), Box::new(sample(3))]
+}
