@@ -192,8 +192,9 @@ fn moved_by_one_pin(seed: u64, rounds: usize) -> Option<f64> {
 #[test]
 fn one_pin_moves_few_other_turns() {
     let (seasons, rounds) = many();
-    let mut parts: Vec<f64> = (0..seasons.max(12))
-        .filter_map(|seed| moved_by_one_pin(seed, rounds))
+    // With few rounds a search has not come to rest, and moves what it would have moved anyhow.
+    let mut parts: Vec<f64> = (0..seasons.max(24))
+        .filter_map(|seed| moved_by_one_pin(seed, rounds.max(10_000)))
         .collect();
     parts.sort_by(f64::total_cmp);
     let (middle, ninth) = (parts[parts.len() / 2], parts[parts.len() * 9 / 10]);
