@@ -217,6 +217,16 @@ pub const SOURCES: &[Source] = &[
         "Who bears a scorched batch is chosen before the season: its own members, or everybody.",
     ),
     line(
+        "shelf",
+        CommonPractice,
+        "Who answers for a jar that breaks or is lost while it waits at the mill is said before the season.",
+    ),
+    line(
+        "lots_repay",
+        CommonPractice,
+        "A lot’s jars go first to those whose juice is in it; how much of it may repay what others are owed is for the members to say.",
+    ),
+    line(
         "patronage",
         Read,
         "A patronage refund is paid by use, under a rule that stood before the margin was earned, alike for all (26 USC 1388, as summarised for co-operatives).",

@@ -198,6 +198,9 @@ async fn syrup_that_is_owed_is_settled_in_jars_of_a_lot_on_a_receipt_and_owed_ag
         ]
     };
     ruth.opens(&money).await.says(&jars);
+    ruth.opens(&format!("/members/{}/settle-jars", lot.site.steward))
+        .await
+        .says("there is nothing to settle in jars");
     ruth.opens(&jars).await.says("8.9 oz still to come");
     // 252 g are owed: no quart of 1,360 g goes out for them.
     ruth.sends(&jars, &out("1"))

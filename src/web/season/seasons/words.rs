@@ -133,7 +133,7 @@ fn losses(rules: &Rules) -> Vec<Setting> {
                 Some(false) => "is borne by whose it is".to_owned(),
                 None => NOT_VOTED.to_owned(),
             },
-            "losses",
+            "shelf",
         ),
         setting(
             "Of a lot, may repay members without juice in it",
@@ -143,7 +143,7 @@ fn losses(rules: &Rules) -> Vec<Setting> {
                 Some(pct) => format!("at most {pct} of 100"),
                 None => NOT_VOTED.to_owned(),
             },
-            "split",
+            "lots_repay",
         ),
     ]
 }

@@ -12,7 +12,7 @@ use crate::store::Snapshot;
 use crate::store::people::members::{self, Member};
 use crate::store::season::{season_close, seasons};
 use crate::store::shares::ledger;
-use crate::units::{MemberId, Refused, SeasonId, Units};
+use crate::units::{Grams, MemberId, Refused, SeasonId, Units};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::request::{FormRequest, PageRequest};
@@ -23,6 +23,7 @@ use axum::extract::Path;
 struct Laid {
     member: Member,
     mill: SetAside,
+    owed: Grams,
     stands: String,
     seasons: Vec<Choice>,
 }
@@ -39,6 +40,7 @@ impl Laid {
         Ok(Self {
             member,
             mill: mill.ok_or(PageError::NotFound)?,
+            owed: grams,
             stands: grams_says(grams, units),
             seasons: open
                 .map(|s| Choice::new(s.id.to_string(), s.year.to_string()))
@@ -51,6 +53,7 @@ impl Laid {
             who: self.member.name.to_string(),
             action: paths::settle_jars(self.member.id),
             stands: self.stands.clone(),
+            owed: self.owed > Grams::ZERO,
             seasons: self.seasons.clone(),
         }
     }

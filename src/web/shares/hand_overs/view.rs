@@ -118,6 +118,8 @@ pub(super) struct Settles {
     pub(super) who: String,
     pub(super) action: String,
     pub(super) stands: String,
+    /// Whether anything is owed to the member.
+    pub(super) owed: bool,
     pub(super) seasons: Vec<Choice>,
 }
 
@@ -159,13 +161,15 @@ impl FormPage {
         (mill, mut settles): (&SetAside, Settles),
         sheet: Sheet,
     ) -> Self {
-        Self {
-            shell: Shell::new(app, visit, format!("Settle in jars: {}", settles.who)),
-            action: settles.action.clone(),
-            seasons: std::mem::take(&mut settles.seasons),
-            settles: Some(settles),
-            ..Self::new(app, visit, mill, sheet)
+        let mut page = Self::new(app, visit, mill, sheet);
+        page.shell = Shell::new(app, visit, format!("Settle in jars: {}", settles.who));
+        page.action.clone_from(&settles.action);
+        page.seasons = std::mem::take(&mut settles.seasons);
+        if !settles.owed {
+            page.boxes.clear();
         }
+        page.settles = Some(settles);
+        page
     }
 }
 
@@ -328,6 +332,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                 who: name.to_owned(),
                 action: paths::MILL_HAND_OVER.to_owned(),
                 stands: "4,080 g still to come".to_owned(),
+                owed: true,
                 seasons: Vec::new(),
             }),
             seasons: vec![Choice::new("x", "2026")],
