@@ -42,8 +42,8 @@ trap '$compose down -v >/dev/null 2>&1; rm -rf "$scratch"' EXIT
 
 is 'it answers' "$(comes_up)" ok
 is 'nobody is root in it' "$(in_it id -un)" canewright
-is 'its root is read-only' "$(in_it sh -c 'touch /x 2>/dev/null || echo refused')" refused
-is 'it has no rights' "$(in_it grep CapEff /proc/1/status | tr -d '[:space:]')" CapEff:0000000000000000
+is 'its root is read-only, for root too' "$($engine exec -u 0 "$box" sh -c 'touch /tmp/x && touch /x 2>/dev/null || echo refused')" refused
+is 'it can get no rights' "$(in_it grep CapBnd /proc/1/status | tr -d '[:space:]')" CapBnd:0000000000000000
 is 'the file is its owner’s alone' "$(in_it stat -c %a /data/canewright.db)" 600
 
 code=$($engine logs "$box" 2>&1 | grep -oE '^ +[a-z0-9]{32}$' | tail -n 1 | tr -d ' ')
