@@ -1,6 +1,6 @@
 //! How long it takes to find every jar of a load after twenty seasons: `cargo bench --bench trace`. 200 members with a load each and
 //! 120 boils a season; the first season is made through the actions, the others are its copies, year by year back, with their own
-//! ids, numbers and lot codes. Every load of every season is recalled and traced once. Times are only printed; a jar that is not
+//! ids, numbers and lot codes. One load in nineteen, of every season, is recalled and traced. Times are only printed; a jar that is not
 //! found, a gram that does not add up or a jar not accounted for that is not named ends the run with an error.
 
 #[path = "../pages/season/big_season.rs"]
@@ -40,6 +40,8 @@ static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 const MEMBERS: usize = 200;
 const BOILS: usize = 120;
 const SEASONS: i32 = 20;
+/// Every so many loads one is looked for: those of all seasons, members and boils are among them.
+const EVERY: usize = 19;
 /// The season that is made through the actions.
 const LAST: i32 = 2026;
 
@@ -201,7 +203,7 @@ async fn looked_for(site: &TestSite) -> anyhow::Result<()> {
     ensure!(expected.len() == wanted, "{} tickets", expected.len());
     let (mut lists, mut traces) = (Vec::new(), Vec::new());
     let mut named = 0;
-    for (id, (jars, missing)) in &expected {
+    for (id, (jars, missing)) in expected.iter().step_by(EVERY) {
         let id = TicketId::parse(id).context("a ticket's id")?;
         let begun = Instant::now();
         let mut snapshot = site.reader.snapshot().await?;
@@ -236,7 +238,7 @@ async fn looked_for(site: &TestSite) -> anyhow::Result<()> {
     let mut out = std::io::stdout();
     writeln!(
         out,
-        "{SEASONS} seasons of {MEMBERS} members, {BOILS} boils each; {wanted} loads, one after the other. Goal: under 1,000 ms each.\n\
+        "{SEASONS} seasons of {MEMBERS} members, {BOILS} boils each; one in {EVERY} of {wanted} loads, one after the other. Goal: under 1,000 ms each.\n\
          Jars not accounted for, named over all lists: {named}\n\n{:34}{:>12}{:>12}",
         "", "median ms", "longest ms"
     )?;
