@@ -5,7 +5,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { PHONE, sees, signIn, start, tap, visitor, weighIn } from './house.mjs';
-import { closeLines, cut, deaf, mended, phone as phoneOf, says, status } from './phones.mjs';
+import { closeLines, cut, deaf, keep, mended, phone as phoneOf, says, status } from './phones.mjs';
 
 const NEW = '/days/2026-10-10/tickets/new';
 
@@ -64,10 +64,7 @@ test('a form that is wrong comes back beside its boxes, and goes once it is mend
 
 test('cut off before the send: the tap is kept, the page loads again without network, and it goes once', async () => {
   const { line, page, close } = await phone();
-  await page.goto(NEW);
-  await says(page, /All sent/);
-  await page.evaluate(() => navigator.serviceWorker.ready);
-  await page.goto(NEW);
+  await keep(page, NEW);
   cut(line);
   await weighIn(page, 'Homer Yancey', 655, 195);
   await send(page);
@@ -236,10 +233,7 @@ test('what one tapped goes under that name only: somebody else who signs in send
 
 test('after signing out no page of the person before is left on the phone', async () => {
   const { line, page, close } = await phone();
-  await page.goto(NEW);
-  await page.evaluate(() => navigator.serviceWorker.ready);
-  await page.goto(NEW);
-  await says(page, /All sent/);
+  await keep(page, NEW);
   const kept = () => page.evaluate(async () => (await (await caches.open('canewright-pages')).keys()).map((one) => new URL(one.url).pathname));
   assert.ok((await kept()).includes(NEW));
   // While one figure at a time is asked for there is no foot of the page, so from another page.
@@ -364,10 +358,7 @@ test('at the pan without network: the figures say their age, what time alone bri
 
 test('a page kept on the phone shows the store of a phone that is full while typing: the form stays, and says so', async () => {
   const { line, page, close } = await phone();
-  await page.goto(NEW);
-  await page.evaluate(() => navigator.serviceWorker.ready);
-  await page.goto(NEW);
-  await says(page, /All sent/);
+  await keep(page, NEW);
   cut(line);
   await page.goto(NEW);
   await says(page, /as it was at/);

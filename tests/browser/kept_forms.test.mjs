@@ -7,7 +7,7 @@ import { join } from 'node:path';
 import { DatabaseSync } from 'node:sqlite';
 import { after, before, test } from 'node:test';
 import { PHONE, sees, signIn, start, weighIn } from './house.mjs';
-import { closeLines, cut, deaf, mended, phone as phoneOf, says } from './phones.mjs';
+import { closeLines, cut, deaf, keep, mended, phone as phoneOf, says } from './phones.mjs';
 
 const NEW = '/days/2026-10-10/tickets/new';
 
@@ -34,13 +34,6 @@ function book(sql) {
   file.close();
 }
 
-/** Opens a page twice: from the second time on it is kept on the phone. */
-async function keep(page, path) {
-  await page.goto(path);
-  await page.evaluate(() => navigator.serviceWorker.ready);
-  await page.goto(path);
-  await says(page, /All sent/);
-}
 const online = (page) => page.evaluate(() => dispatchEvent(new Event('online')));
 const keptNote = (page, words) => page.getByText(words).waitFor();
 

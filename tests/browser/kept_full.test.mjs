@@ -7,7 +7,7 @@ import { after, before, test } from 'node:test';
 import { join } from 'node:path';
 import { DatabaseSync } from 'node:sqlite';
 import { sees, start, tap, weighIn } from './house.mjs';
-import { closeLines, cut, mended, phone as phoneOf, says } from './phones.mjs';
+import { closeLines, cut, keep, mended, phone as phoneOf, says } from './phones.mjs';
 
 const DAY = '/days/2026-10-10';
 const NEW = `${DAY}/tickets/new`;
@@ -46,16 +46,20 @@ async function room(page, line, is) {
   await devtools.send('Storage.overrideQuotaForOrigin', { origin: line.url, ...(is ? {} : { quotaSize: 1 }) });
   await page.evaluate((words) => localStorage.setItem('room', words), is ? 'some' : 'none');
 }
+
+/** A phone that can be filled, on a kept page, with its line cut. */
+async function cutOff() {
+  const one = await phone();
+  await fillable(one.page);
+  await keep(one.page, DAY);
+  await keep(one.page, NEW);
+  cut(one.line);
+  return one;
+}
 const kept = (page) => page.getByText(/^Kept on this phone: Weigh in/).waitFor();
 
 test('what waits on a phone that is full now goes when the network is back, and pages are the mill’s own', async () => {
-  const { line, page, close } = await phone();
-  await fillable(page);
-  await page.goto(DAY);
-  await page.evaluate(() => navigator.serviceWorker.ready);
-  await page.goto(NEW);
-  await says(page, /All sent/);
-  cut(line);
+  const { line, page, close } = await cutOff();
   await weighIn(page, 'Homer Yancey', 701, 195);
   await send(page);
   await kept(page);
@@ -89,13 +93,7 @@ test('what waits on a phone that is full now goes when the network is back, and 
 });
 
 test('a page opened on a full phone without network keeps what is typed in its boxes, and says so', async () => {
-  const { line, page, close } = await phone();
-  await fillable(page);
-  await page.goto(DAY);
-  await page.evaluate(() => navigator.serviceWorker.ready);
-  await page.goto(NEW);
-  await says(page, /All sent/);
-  cut(line);
+  const { line, page, close } = await cutOff();
   await room(page, line, false);
   await page.goto(NEW);
   await says(page, /store is full/);
@@ -113,12 +111,7 @@ test('a page opened on a full phone without network keeps what is typed in its b
 });
 
 test('a tap that comes before the store is open waits for it, and is kept', async () => {
-  const { line, page, close } = await phone();
-  await page.goto(NEW);
-  await page.evaluate(() => navigator.serviceWorker.ready);
-  await page.goto(NEW);
-  await says(page, /All sent/);
-  cut(line);
+  const { line, page, close } = await cutOff();
   await page.addInitScript(() => {
     const open = IDBFactory.prototype.open;
     IDBFactory.prototype.open = function late(...all) {

@@ -34,3 +34,11 @@ export async function says(page, words) {
     throw new Error(`the line does not say ${words}; it says: ${await status(page)}`, { cause: error });
   }
 }
+
+/** Opens a page twice: from the second time on it is kept on the phone. */
+export async function keep(page, path) {
+  await page.goto(path);
+  await page.evaluate(() => navigator.serviceWorker.ready);
+  await page.goto(path);
+  await says(page, /All sent/);
+}

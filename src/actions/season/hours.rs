@@ -1,6 +1,7 @@
 //! Hours that members worked at the mill, credited as far as a season's rules do.
 
-use super::season_close::{line, rules, write};
+use super::season_close::rules;
+use crate::actions::shares::lines::{line, write};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::season::settle;

@@ -1,5 +1,6 @@
 //! The season's close: hours credited, carried syrup settled, the margin going back. Each writes ledger lines in one transaction and changes none.
 
+use crate::actions::shares::lines::{line, write};
 use crate::actions::shares::statements;
 use crate::actions::{Act, Done, ReadBefore, Stop, begin};
 use crate::calc::Unmet;
@@ -22,33 +23,6 @@ pub struct NewSettlement {
     pub season: SeasonId,
     /// How much; `None`: all of it.
     pub part: Option<Grams>,
-}
-
-/// A line of the ledger without a boil; its number is given on writing.
-pub(super) fn line(act: &Act, season: SeasonId, who: Sharer, kind: Entry, says: String) -> NewLine {
-    NewLine {
-        number: 0,
-        season_id: season,
-        member_id: who.member(),
-        kind,
-        grams: Grams::ZERO,
-        cents: Cents::ZERO,
-        boil_id: None,
-        division_id: None,
-        says,
-        answers: None,
-        by_id: act.actor.id,
-        at: act.at,
-    }
-}
-
-/// Writes lines with the next numbers and gives the first.
-pub(super) async fn write(tx: &mut WriteTx, lines: Vec<NewLine>) -> Stored<i64> {
-    let first = ledger::next_number(tx).await?;
-    for (number, line) in (first..).zip(lines) {
-        ledger::insert(tx, &NewLine { number, ..line }).await?;
-    }
-    Ok(first)
 }
 
 pub(super) async fn rules(tx: &mut WriteTx, season: SeasonId) -> Done<Rules> {

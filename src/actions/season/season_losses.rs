@@ -1,7 +1,8 @@
 //! Boils lost, or parts of them: written down, taken back, and borne by the season at its close, over all who pressed. Writes
 //! ledger lines and changes none.
 
-use super::season_close::{all_closed, all_pressed, line, not_locked, units, write};
+use super::season_close::{all_closed, all_pressed, not_locked, units};
+use crate::actions::shares::lines::{line, write};
 use crate::actions::{Act, Done, ReadBefore, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::shares::ledger::Entry;

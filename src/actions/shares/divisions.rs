@@ -1,6 +1,7 @@
 //! Dividing a finished boil: freezing shares, jars and ledger lines in one transaction; opening it for a
 //! correction, and dividing it again.
 
+use super::lines::{line, write};
 use crate::actions::{Act, Done, ReadBefore, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::shares::division::Division;
@@ -85,9 +86,7 @@ pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<Divisi
         let old = ledger::of_boil(&mut tx, inputs.boil.id).await?;
         lines = differences(&row, lines, &old, coop.units);
     }
-    for (number, line) in (row.after_line + 1..).zip(lines) {
-        ledger::insert(&mut tx, &NewLine { number, ..line }).await?;
-    }
+    write(&mut tx, lines).await?;
     act.finish(tx, "divide", row.id).await
 }
 
@@ -200,18 +199,11 @@ fn lines(
     let mut out = Vec::new();
     for part in &division.parts {
         let line = |kind, grams, cents, says| NewLine {
-            number: 0,
-            season_id: inputs.boil.season_id,
-            member_id: part.sharer.member(),
-            kind,
             grams,
             cents,
             boil_id: Some(inputs.boil.id),
             division_id: Some(row.id),
-            says,
-            answers: None,
-            by_id: act.actor.id,
-            at: act.at,
+            ..line(act, inputs.boil.season_id, part.sharer, kind, says)
         };
         if part.entitled > Grams::ZERO {
             let says = words::entitled_says(part.entitled, division.jarred, units);

@@ -1,6 +1,7 @@
 //! Jars that come back, and jars that break, are missing or are found on somebody's shelf.
 
 use super::hand_overs::JarsOut;
+use super::lines::{line, write};
 use super::settled_jars::owe_again;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
@@ -14,9 +15,9 @@ use crate::store::people::{coop, members};
 use crate::store::season::seasons;
 use crate::store::shares::hand_overs as store;
 use crate::store::shares::jar_moves;
-use crate::store::shares::ledger::{self, NewLine};
+use crate::store::shares::ledger::NewLine;
 use crate::store::shares::recalls::JarRow;
-use crate::units::{Cents, Grams, MemberId, Units};
+use crate::units::{Grams, MemberId, Units};
 
 /// What became of jars, as the form has it.
 #[derive(Debug, Clone)]
@@ -157,23 +158,11 @@ async fn write_off(
         boil.lot
     );
     let lines = off_lines((mends, became), member, grams, &what);
-    for (member_id, grams, says) in lines {
-        let line = NewLine {
-            number: ledger::next_number(tx).await?,
-            season_id: boil.season_id,
-            member_id,
-            kind: Entry::Loss,
-            grams,
-            cents: Cents::ZERO,
-            boil_id: None,
-            division_id: None,
-            says,
-            answers: None,
-            by_id: act.actor.id,
-            at: act.at,
-        };
-        ledger::insert(tx, &line).await?;
-    }
+    let lines = lines.into_iter().map(|(member, grams, says)| NewLine {
+        grams,
+        ..line(act, boil.season_id, Sharer::of(member), Entry::Loss, says)
+    });
+    write(tx, lines.collect()).await?;
     Ok(())
 }
 

@@ -1,15 +1,17 @@
 //! Noting payments, and taking a line of money back with another that names it.
 
+use super::lines::{line, write};
 use crate::actions::{Act, Answer, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::shares::ledger::Entry;
 use crate::calc::shares::payments::{PaidBy, far_too_much};
+use crate::calc::shares::split::Sharer;
 use crate::store::WriteTx;
 use crate::store::people::{coop, members};
 use crate::store::season::seasons;
 use crate::store::shares::ledger::{self, NewLine};
 use crate::store::shares::payments;
-use crate::units::{Cents, Grams, MemberId, PressDate, SeasonId};
+use crate::units::{Cents, MemberId, PressDate, SeasonId};
 
 /// Which way money went.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -117,23 +119,14 @@ pub async fn note_payment(act: &Act, member: MemberId, new: NewPayment) -> Done<
         format!(", on {}", on.show())
     };
     let says = format!("{way}: {}{day}", new.text);
-    let line = NewLine {
-        number: ledger::next_number(&mut tx).await?,
-        season_id: new.season,
-        member_id: Some(member),
-        kind: Entry::Payment,
-        grams: Grams::ZERO,
+    let who = Sharer::Member(member);
+    let paid = NewLine {
         cents,
-        boil_id: None,
-        division_id: None,
-        says,
-        answers: None,
-        by_id: act.actor.id,
-        at: act.at,
+        ..line(act, new.season, who, Entry::Payment, says)
     };
-    ledger::insert(&mut tx, &line).await?;
+    let number = write(&mut tx, vec![paid]).await?;
     let receipt = payments::next_receipt(&mut tx).await?;
-    payments::insert(&mut tx, (line.number, receipt), new.by.word(), on).await?;
+    payments::insert(&mut tx, (number, receipt), new.by.word(), on).await?;
     act.finish(tx, "note_payment", PaymentNumber(receipt)).await
 }
 
@@ -143,28 +136,28 @@ pub async fn answer(act: &Act, number: i64, why: String) -> Done<()> {
     act.steward()?;
     let mut tx = begin!(act, "answer_line");
     let beside = |code, sentence: String| Unmet::beside("number", code, sentence);
-    let Some(line) = ledger::find(&mut tx, number).await? else {
+    let Some(found) = ledger::find(&mut tx, number).await? else {
         return Err(beside(
             "no-line",
             format!("There is no line {number}. Please look at the list below."),
         )
         .into());
     };
-    if let Some(by) = line.answered_by {
+    if let Some(by) = found.answered_by {
         return Err(beside(
             "answered-before",
             format!("Line {number} is taken back already, by line {by}."),
         )
         .into());
     }
-    if line.kind == Entry::Answer {
+    if found.kind == Entry::Answer {
         return Err(beside(
             "an-answer",
             format!("Line {number} takes another line back. Please write a new payment instead."),
         )
         .into());
     }
-    if line.cents == Cents::ZERO {
+    if found.cents == Cents::ZERO {
         return Err(beside(
             "syrup-stands",
             format!(
@@ -174,20 +167,14 @@ pub async fn answer(act: &Act, number: i64, why: String) -> Done<()> {
         )
         .into());
     }
+    let (season, who) = (found.season_id, Sharer::of(found.member_id));
+    let says = format!("takes back line {number}: {why}");
     let answer = NewLine {
-        number: ledger::next_number(&mut tx).await?,
-        season_id: line.season_id,
-        member_id: line.member_id,
-        kind: Entry::Answer,
-        grams: Grams::ZERO,
-        cents: -line.cents,
-        boil_id: line.boil_id,
-        division_id: None,
-        says: format!("takes back line {number}: {why}"),
+        cents: -found.cents,
+        boil_id: found.boil_id,
         answers: Some(number),
-        by_id: act.actor.id,
-        at: act.at,
+        ..line(act, season, who, Entry::Answer, says)
     };
-    ledger::insert(&mut tx, &answer).await?;
+    write(&mut tx, vec![answer]).await?;
     act.finish(tx, "answer_line", ()).await
 }

@@ -5,6 +5,7 @@ pub mod hand_overs;
 pub mod holds;
 pub mod jar_moves;
 pub mod ledger;
+pub(in crate::actions) mod lines;
 pub mod lot_looks;
 pub mod recalls;
 pub mod settled_jars;

@@ -2,6 +2,7 @@
 //! what they hold.
 
 use super::hand_overs::{NewHandOver, ReceiptNumber, hand};
+use super::lines::{self, line};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::shares::ledger::Entry;
@@ -11,7 +12,7 @@ use crate::store::people::{coop, members};
 use crate::store::season::seasons;
 use crate::store::shares::ledger::{self, NewLine};
 use crate::store::shares::settled_jars;
-use crate::units::{Cents, Grams, MemberId, SeasonId, Units};
+use crate::units::{Grams, MemberId, SeasonId, Units};
 
 /// Jars that settle what is owed.
 #[derive(Debug, Clone)]
@@ -93,26 +94,12 @@ pub(super) async fn owe_again(act: &Act, tx: &mut WriteTx, receipt: i64, grams: 
 async fn write(
     act: &Act,
     tx: &mut WriteTx,
-    season_id: SeasonId,
+    season: SeasonId,
     lines: [(Option<MemberId>, Grams, String); 2],
 ) -> Done<i64> {
-    let first = ledger::next_number(tx).await?;
-    for (number, (member_id, grams, says)) in (first..).zip(lines) {
-        let line = NewLine {
-            number,
-            season_id,
-            member_id,
-            kind: Entry::Settled,
-            grams,
-            cents: Cents::ZERO,
-            boil_id: None,
-            division_id: None,
-            says,
-            answers: None,
-            by_id: act.actor.id,
-            at: act.at,
-        };
-        ledger::insert(tx, &line).await?;
-    }
-    Ok(first)
+    let lines = lines.map(|(member, grams, says)| NewLine {
+        grams,
+        ..line(act, season, Sharer::of(member), Entry::Settled, says)
+    });
+    Ok(lines::write(tx, lines.into()).await?)
 }

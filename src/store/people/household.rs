@@ -14,19 +14,28 @@ pub struct Other {
     pub since: UtcSecond,
 }
 
+macro_rules! acting {
+    ($other:literal, $whose:literal, $member:expr) => {
+        sqlx::query_as!(
+            Other,
+            r#"select m.id as "id: MemberId", m.name as "name: MemberName", h.at as "since: UtcSecond"
+            from household h join members m on m.id = h."#
+                + $other
+                + " where h."
+                + $whose
+                + " = ?1 and h.acts = 1 and m.left_at is null
+            and h.version = (select max(v.version) from household v where v.member_id = h.member_id and v.person_id = h.person_id)
+            order by m.name",
+            $member
+        )
+    };
+}
+
 /// Who acts for a card, by name; whoever has left is left out.
 pub async fn people_of(conn: &mut Conn, member: MemberId) -> Stored<Vec<Other>> {
-    Ok(sqlx::query_as!(
-        Other,
-        r#"select m.id as "id: MemberId", m.name as "name: MemberName", h.at as "since: UtcSecond"
-        from household h join members m on m.id = h.person_id
-        where h.member_id = ?1 and h.acts = 1 and m.left_at is null
-        and h.version = (select max(v.version) from household v where v.member_id = h.member_id and v.person_id = h.person_id)
-        order by m.name"#,
-        member
-    )
-    .fetch_all(conn)
-    .await?)
+    Ok(acting!("person_id", "member_id", member)
+        .fetch_all(conn)
+        .await?)
 }
 
 /// The name that a card's member signs in with, if there is an account, and the names of who else acts for the card.
@@ -53,17 +62,9 @@ pub async fn who_acts(
 
 /// The cards that somebody acts for, by name; of whoever has left none.
 pub async fn cards_of(conn: &mut Conn, person: MemberId) -> Stored<Vec<Other>> {
-    Ok(sqlx::query_as!(
-        Other,
-        r#"select m.id as "id: MemberId", m.name as "name: MemberName", h.at as "since: UtcSecond"
-        from household h join members m on m.id = h.member_id
-        where h.person_id = ?1 and h.acts = 1 and m.left_at is null
-        and h.version = (select max(v.version) from household v where v.member_id = h.member_id and v.person_id = h.person_id)
-        order by m.name"#,
-        person
-    )
-    .fetch_all(conn)
-    .await?)
+    Ok(acting!("member_id", "person_id", person)
+        .fetch_all(conn)
+        .await?)
 }
 
 /// What was said of one person and a card.

@@ -21,7 +21,19 @@ async fn season(lot: &Lot) -> String {
     lot.site.text("select id from seasons").await
 }
 
-async fn sound(lot: &Lot) {
+/// A press day as its form is filled in.
+pub(super) const ANOTHER_DAY: [(&str, &str); 7] = [
+    ("date", "2026-10-03"),
+    ("until", ""),
+    ("opens", "7:00"),
+    ("closes", "17:00"),
+    ("mill_per_h", "500"),
+    ("changeover", "10"),
+    ("note", ""),
+];
+
+/// Asserts that `verify` finds nothing in a lot's books.
+pub(super) async fn sound(lot: &Lot) {
     let mut snapshot = lot.site.reader.snapshot().await.unwrap();
     let found = verify(&mut snapshot).await.unwrap();
     assert!(found.differs.is_empty(), "{:?}", found.differs);
@@ -378,16 +390,7 @@ async fn a_closed_season_is_locked_stays_readable_and_takes_payments_alone_until
     let code = lot.code.as_str().to_owned();
     ruth.opens(&format!("/boils/{code}")).await.says("divided");
     ruth.opens("/days/new").await;
-    let day = [
-        ("date", "2026-10-03"),
-        ("until", ""),
-        ("opens", "7:00"),
-        ("closes", "17:00"),
-        ("mill_per_h", "500"),
-        ("changeover", "10"),
-        ("note", ""),
-    ];
-    ruth.sends("/days/new", &day)
+    ruth.sends("/days/new", &ANOTHER_DAY)
         .await
         .refused(StatusCode::CONFLICT, "closed and locked")
         .says("value=\"2026-10-03\"");
@@ -432,7 +435,7 @@ async fn a_closed_season_is_locked_stays_readable_and_takes_payments_alone_until
         .says("opened again: “A load was left out”")
         .says("Read and taken on 12 Dec");
     ruth.opens("/days/new").await;
-    ruth.sends("/days/new", &day).await.taken();
+    ruth.sends("/days/new", &ANOTHER_DAY).await.taken();
     // A day is to come: the season is not closed in its middle.
     ruth.opens(path).await;
     ruth.sends(path, &locked)
