@@ -133,6 +133,8 @@ pub(super) struct DivisionPage {
     crew: bool,
     hand_overs: &'static str,
     labels: String,
+    /// The season's losses were shared out, and the boil is, was or may be put right.
+    losses_stand: bool,
 }
 
 /// What the page is made of.
@@ -153,6 +155,8 @@ pub(super) struct Shown<'a> {
     pub stops: Vec<StopView>,
     /// Who can sign as the second person.
     pub signers: Vec<Choice>,
+    /// The losses of its season were shared out over all who pressed.
+    pub losses_borne: bool,
 }
 
 impl DivisionPage {
@@ -224,6 +228,10 @@ impl DivisionPage {
             crew: me.is_crew(),
             hand_overs: paths::HAND_OVERS,
             labels: paths::boil_part(lot, "labels"),
+            losses_stand: shown.losses_borne
+                && (me.is_steward()
+                    || shown.inputs.correction.is_some()
+                    || shown.versions.len() > 1),
         })
     }
 }
