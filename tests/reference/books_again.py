@@ -316,7 +316,7 @@ class Book:
             """member -> jars by kind, for a line of members with what each claims, and those whose wishes count"""
             line = list(claims)
             owed = [claims[m] for m in line]
-            last = [favoured[m] if m in own_favoured else (False, 0) for m in line]
+            last = [favoured.get(m, (False, 0)) if m in own_favoured else (False, 0) for m in line]
             ranks = sorted(range(len(line)), key=lambda i: (last[i], tie(lot, self.id_of[line[i]])))
             dealt = deal(owed, {i: place for place, i in enumerate(ranks)}, sizes)
             even_out(owed, {i: place for place, i in enumerate(ranks)}, sizes, dealt)

@@ -58,9 +58,9 @@ impl LotRepays<'_> {
                 dealt = longer;
             }
         }
-        let wished = self.deal(&dealt.0, wishes)?;
-        if self.within(&wished) {
-            dealt.1 = wished;
+        let in_wished_sizes = self.deal(&dealt.0, wishes)?;
+        if self.within(&in_wished_sizes) {
+            dealt.1 = in_wished_sizes;
         }
         for one in &mut dealt.0 {
             let whole = owed.iter().find(|o| o.sharer == one.sharer);
