@@ -39,7 +39,7 @@ async fn a_loss_is_taken_back_with_who_and_why_until_the_season_bears_it_at_its_
     ruth.sends(&back, &why).await.taken();
     ruth.opens(&path)
         .await
-        .says("150 g of syrup spilled: a ladle tipped")
+        .says("5.3 oz of syrup spilled: a ladle tipped")
         .says("Taken back by Ruth Bell on")
         .says("it was in the other pan")
         .says("Write the loss down");

@@ -195,7 +195,7 @@ async fn a_spill_is_borne_by_the_season_when_the_rules_say_so() {
     ruth.fills(&path, &spill("0.150 kg")).await.taken();
     ruth.opens(&path)
         .await
-        .says("150 g of syrup spilled: a ladle tipped")
+        .says("5.3 oz of syrup spilled: a ladle tipped")
         .says("Let the season bear it");
     let bear = format!("{path}/bear");
     // Cane may still come today, while the day is not closed.
@@ -252,7 +252,7 @@ async fn a_boil_lost_altogether_is_closed_without_jars_and_fees() {
     ruth.fills(&path, &all).await.taken();
     ruth.opens(&path)
         .await
-        .says("15,384 g of syrup scorched, the whole boil");
+        .says("33 lb 14.7 oz of syrup scorched, the whole boil");
     for page in ["/boils", "/days/2026-09-19"] {
         ruth.opens(page).await.says("tag bad\">lost</span>");
     }

@@ -174,7 +174,7 @@ fn loss_lines(record: &SeasonClose, units: Units) -> Vec<LostBoil> {
         says: format!(
             "{}, {}{}",
             l.what,
-            l.lost.grams_text(units),
+            l.lost.booked(units),
             if l.borne { ", borne by the season" } else { "" }
         ),
     };
@@ -385,7 +385,7 @@ fn loss_says(line: &LossLine, units: Units, zone: &Zone) -> String {
     }
     format!(
         "{} of syrup {}{}: {}. Written down by {by} on {at}",
-        line.lost.grams_text(units),
+        line.lost.booked(units),
         line.what,
         if line.whole { ", the whole boil" } else { "" },
         line.why,

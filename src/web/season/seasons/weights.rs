@@ -69,22 +69,22 @@ pub(super) fn settings(of: &Weights, units: Units) -> Vec<Setting> {
             "weigh_person",
         ),
         setting(
-            "Proposal: of the cane that a pan is short of full counts",
+            "Proposal: loss counted for cane that a pan lacks to be full",
             percent(of.short_pct),
             "weigh_short",
         ),
         setting(
-            "Proposal: of the cane whose juice waits for the pan counts",
+            "Proposal: loss counted for cane whose juice waits for the pan",
             percent(of.wait_pct),
             "weigh_wait",
         ),
         setting(
-            "Proposal: of the cane that is moved to another day counts",
+            "Proposal: loss counted for cane that is moved to another day",
             percent(of.move_pct),
             "weigh_move",
         ),
         setting(
-            "Proposal: the greatest loss of a member is compared in steps of",
+            "Proposal: steps in which members’ greatest losses are compared",
             percent(of.step_pct),
             "weigh_step",
         ),
