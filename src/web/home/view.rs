@@ -12,7 +12,7 @@ use crate::facts::home::{CrewHome, DayLeft, MemberHome, RunningDay};
 use crate::facts::shares::my_cane::MyTicket;
 use crate::store::home::{Balance, Desk, LastShare, OpenBoil, WaitingJuice};
 use crate::store::season::seasons::Rules;
-use crate::units::{Grams, Units, UtcSecond, Zone};
+use crate::units::{Grams, MemberId, Units, UtcSecond, Zone};
 use crate::web::error::PageError;
 use crate::web::my_cane::{self, CaneCard, Reader};
 use crate::web::paths;
@@ -124,7 +124,12 @@ impl HomePage {
 
 fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own {
     let units = me.units;
-    let reader = Reader { zone, at, units };
+    let reader = Reader {
+        zone,
+        at,
+        units,
+        own: true,
+    };
     let under_way = facts.cane.iter().filter(|mine| mine.state().under_way());
     let cane = under_way
         .map(|mine| my_cane::of_ticket(mine, reader))
@@ -135,7 +140,9 @@ fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own 
                 .map(|turn| my_cane::of_turn(turn, facts.abouts.of_turn(turn.id), reader)),
         )
         .collect();
-    let book = facts.to_book.iter().map(to_book).collect();
+    // Whoever acts for others says whose cane it is.
+    let card = (!facts.household.is_empty()).then_some(me.id);
+    let book = facts.to_book.iter().map(|day| to_book(day, card)).collect();
     let results = facts.shares.iter().map(|s| result(s, units)).collect();
     let over = facts.cane.iter().filter(|mine| !mine.state().under_way());
     let tickets = over.rev().take(3).map(|mine| ended(mine, units)).collect();
@@ -163,15 +170,19 @@ fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own 
     }
 }
 
-/// A day to book a turn on, or to wait for.
-fn to_book(day: &DayLeft) -> Line {
+/// A day to book a turn on, or to wait for: for the own card, or for one acted for.
+pub(super) fn to_book(day: &DayLeft, card: Option<MemberId>) -> Line {
     let left = if day.full {
         "full: you can wait for a turn".to_owned()
     } else {
         format!("{} left", day.left.show())
     };
     let more = format!("{}–{}, {left}", day.opens.show(), day.closes.show());
-    Line::new(paths::book(day.date), day.date.show(), more)
+    let book = match card {
+        Some(card) => paths::book_for(day.date, card),
+        None => paths::book(day.date),
+    };
+    Line::new(book, day.date.show(), more)
 }
 
 /// A ticket whose cane is not under way any more.
