@@ -23,13 +23,6 @@ pub struct DayAnswer {
     pub to: Option<i64>,
 }
 
-impl DayAnswer {
-    /// Whether its hours leave any time of the day.
-    pub fn hours_hold(&self) -> bool {
-        self.from.unwrap_or(0) < self.to.unwrap_or(24 * 60)
-    }
-}
-
 /// Possible days of a season that are not planned yet, in order of date, as press days that they would be.
 pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<PressDay>> {
     Ok(sqlx::query_as!(

@@ -1,7 +1,7 @@
 //! Cards that a member acts for besides the own, on the home page.
 
+use super::book;
 use super::lines::Line;
-use super::view::to_book;
 use super::waiting;
 use crate::facts::home::MemberHome;
 use crate::web::my_cane::{self, CaneCard, Reader};
@@ -38,7 +38,7 @@ pub(super) fn cards(facts: &MemberHome, reader: Reader<'_>) -> Vec<OtherCardView
             book: facts
                 .to_book
                 .iter()
-                .map(|day| to_book(day, Some(other.id)))
+                .map(|day| book::line(day, Some(other.id)))
                 .collect(),
             statement: facts
                 .year

@@ -110,6 +110,8 @@ pub(super) struct FormPage {
     settles: Option<Settles>,
     /// The seasons on whose statement it can stand.
     seasons: Vec<Choice>,
+    /// The locked seasons, each with the page of its lock.
+    locked: Vec<Choice>,
     back: &'static str,
 }
 
@@ -121,6 +123,8 @@ pub(super) struct Settles {
     /// Whether anything is owed to the member.
     pub(super) owed: bool,
     pub(super) seasons: Vec<Choice>,
+    /// The locked seasons, each with the page of its lock.
+    pub(super) locked: Vec<Choice>,
 }
 
 impl FormPage {
@@ -150,6 +154,7 @@ impl FormPage {
                 .collect(),
             settles: None,
             seasons: Vec::new(),
+            locked: Vec::new(),
             back: paths::HAND_OVERS,
         }
     }
@@ -165,7 +170,8 @@ impl FormPage {
         page.shell = Shell::new(app, visit, format!("Settle in jars: {}", settles.who));
         page.action.clone_from(&settles.action);
         page.seasons = std::mem::take(&mut settles.seasons);
-        if !settles.owed {
+        page.locked = std::mem::take(&mut settles.locked);
+        if !settles.owed || page.seasons.is_empty() {
             page.boxes.clear();
         }
         page.settles = Some(settles);
@@ -337,8 +343,10 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                 stands: "4,080 g still to come".to_owned(),
                 owed: true,
                 seasons: Vec::new(),
+                locked: Vec::new(),
             }),
             seasons: vec![Choice::new("x", "2026")],
+            locked: vec![Choice::new("/seasons/2025/lock", "2025")],
             back: paths::HAND_OVERS,
         }
     };

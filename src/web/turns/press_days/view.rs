@@ -3,7 +3,7 @@
 
 use super::changes::{self, ChangeLine};
 use crate::calc::season::years;
-use crate::calc::turns::day_board::room;
+use crate::calc::turns::day_board::{is_over, room};
 use crate::calc::turns::day_room::{Limit, Room};
 use crate::calc::turns::starts::span_words;
 use crate::calc::turns::turn_habit::{TurnHabit, pace_words};
@@ -129,7 +129,7 @@ fn day_row(
     let clock = zone.clock(day.date);
     let open = clock.closes(day.closes).get() - clock.opens(day.opens).get();
     let minutes = room(Minutes::new(open), day.taken);
-    let bookable = day.closed_at.is_none() && day.date >= today;
+    let bookable = !is_over((day.date, day.closed_at.is_some()), today);
     let full = left.is_none_or(|left| left.most == Grams::ZERO);
     DayRow {
         date: day.date.show(),

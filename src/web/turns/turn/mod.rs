@@ -11,6 +11,7 @@ use crate::actions::turns::turn as actions;
 use crate::actions::turns::turn_undo::undo_turn;
 use crate::actions::turns::waiting;
 use crate::actions::{Act, Stop};
+use crate::calc::turns::day_board::is_over;
 use crate::calc::turns::turn_cane::{Expected, FAR_FROM_TOLD};
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn::{ChangeLimits, TurnFacts, said_of_day};
@@ -362,7 +363,7 @@ async fn move_page(
         .ok_or(PageError::NotFound)?;
     let (zone, today) = (visit.zone()?, today(visit)?);
     let mut days = press_days::of_season(db, own.season_id).await?;
-    days.retain(|day| day.closed_at.is_none() && day.date >= today);
+    days.retain(|day| !is_over((day.date, day.closed_at.is_some()), today));
     let typed = sheet.typed("day").to_owned();
     let chosen = days
         .iter()
