@@ -149,9 +149,10 @@ impl CardPart {
 impl MyLotPage {
     fn new(request: &PageRequest, lot: &MyLot, cards: Vec<CardPart>) -> Self {
         let code = &lot.row.lot;
-        let title = match cards.iter().any(|card| card.name.is_empty()) {
-            true => format!("Your part of lot {code}"),
-            false => format!("Lot {code}"),
+        let title = if cards.iter().any(|card| card.name.is_empty()) {
+            format!("Your part of lot {code}")
+        } else {
+            format!("Lot {code}")
         };
         Self {
             shell: Shell::new(&request.app, &request.visit, title),
