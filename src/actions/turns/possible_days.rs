@@ -1,6 +1,7 @@
 //! Days on which the mill could press, and on which of them people say that they can come.
 
 use super::press_days::{NewPressDay, losses_not_borne, sound};
+use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::turns::roster::{Task, leaves_time};
@@ -143,12 +144,16 @@ pub struct NewAnswers {
     pub tasks: Vec<Task>,
 }
 
-/// Notes on which days a member can come: one's own answer, or anybody's for crew.
+/// Notes on which days a member can come: one's own answer, that of a card acted for, or anybody's for crew.
 ///
 /// # Errors
 /// Somebody else's answer; hours that end before they begin.
 pub async fn answer(act: &Act, member: MemberId, season: SeasonId, new: NewAnswers) -> Done<()> {
     let mut tx = begin!(act, "answer_days");
+    own(act, &mut tx, member).await?;
+    if new.days.iter().any(|day| day.member_id != member) {
+        return Err(Stop::Missing);
+    }
     members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
     seasons::find(&mut tx, season).await?.ok_or(Stop::Missing)?;
     // A day may have gone from the list while the page was open: nobody is asked about it any more.

@@ -66,13 +66,13 @@ pub async fn remove(conn: &mut Conn, date: PressDate) -> Stored<()> {
     Ok(())
 }
 
-/// What everybody said of the days of a season.
+/// What everybody said of the days of a season; whoever has left says nothing any more.
 pub async fn answers(conn: &mut Conn, season: SeasonId) -> Stored<Vec<DayAnswer>> {
     Ok(sqlx::query_as!(
         DayAnswer,
-        r#"select member_id as "member_id: MemberId", date as "date: PressDate", brings as "brings: bool",
-        helps as "helps: bool", from_min as "from: i64", to_min as "to: i64"
-        from day_answers where season_id = ?1"#,
+        r#"select a.member_id as "member_id: MemberId", a.date as "date: PressDate", a.brings as "brings: bool",
+        a.helps as "helps: bool", a.from_min as "from: i64", a.to_min as "to: i64"
+        from day_answers a join members m on m.id = a.member_id where a.season_id = ?1 and m.left_at is null"#,
         season
     )
     .fetch_all(conn)

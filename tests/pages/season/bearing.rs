@@ -308,7 +308,7 @@ async fn syrup_that_is_owed_is_settled_in_jars_of_a_lot_on_a_receipt_and_owed_ag
     let to = to.split('?').next().unwrap().to_owned();
     ruth.opens(&to)
         .await
-        .says("Bess Lane, to settle what was owed")
+        .says("<bdi>Bess Lane</bdi>, to settle what was owed")
         .says("quart of 48 oz");
     let bess = "select sum(l.grams) from ledger l join members m on m.id = l.member_id where m.name = 'Bess Lane'";
     assert_eq!(lot.site.count(bess).await, 252);

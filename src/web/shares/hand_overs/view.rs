@@ -204,6 +204,8 @@ pub(super) struct ReceiptPage {
     coop: String,
     place: String,
     who: String,
+    /// The jars settle what that member was owed.
+    settles: bool,
     when: String,
     by: String,
     signed: String,
@@ -232,10 +234,11 @@ impl ReceiptPage {
             shell: Shell::new(app, visit, format!("Receipt {}", row.number)),
             coop: coop.name.clone(),
             place: coop.place.clone(),
-            who: receipt.settled.as_ref().map_or_else(
-                || who(row.member_name.as_ref()),
-                |s| format!("{}, to settle what was owed", s.name),
-            ),
+            who: receipt
+                .settled
+                .as_ref()
+                .map_or_else(|| who(row.member_name.as_ref()), |s| s.name.to_string()),
+            settles: receipt.settled.is_some(),
             when: coop.zone.show(row.at),
             by: format!(
                 "{}{}{}",
@@ -364,6 +367,7 @@ fn receipt_sample(name: &str) -> ReceiptPage {
         coop: "Coldwater <Ridge>".to_owned(),
         place: "Tolliver, TN 37999".to_owned(),
         who: name.to_owned(),
+        settles: true,
         when: "Sat 19 Sep 2026 16:40".to_owned(),
         by: "Ruth <Bell>".to_owned(),
         signed: "<i>Amos</i>".to_owned(),
