@@ -229,7 +229,8 @@ macro_rules! boils {
             f.brix_20c as "brix_20?: BrixAt20C", f.finish_c as "finish_temp?: Celsius",
             f.skimmed_g as "skimmed?: Grams", f.spilt_g as "spilt?: Grams", f.fuel_kind as "fuel?: String",
             f.fuel_amount as "burnt?: f64", f.finished_at as "finished_at?: UtcSecond",
-            w.name as "by_name?: MemberName", f.why as "why?: String", coalesce(d.at, l.at) as "divided_at?: UtcSecond",
+            w.name as "by_name?: MemberName", f.why as "why?: String", coalesce(d.at, case when l.boil_id is not null then
+              coalesce((select c.at from loss_changes c where c.boil_id = b.id order by c.number desc limit 1), l.at) end) as "divided_at?: UtcSecond",
             d.id is null and l.boil_id is not null as "lost!: bool"
             from boils b join rules_of_boils ro on ro.boil_id = b.id
             join press_days p on p.id = b.press_day_id join members c on c.id = b.cook_id
@@ -240,7 +241,8 @@ macro_rules! boils {
             left join divisions d on d.boil_id = b.id
               and d.version = (select max(v.version) from divisions v where v.boil_id = b.id)
               and not exists (select 1 from corrections c where c.boil_id = b.id and c.version > d.version)
-            left join counted_losses l on l.boil_id = b.id and l.whole = 1 "#
+            left join losses l on l.boil_id = b.id and coalesce((select c.whole from loss_changes c
+              where c.boil_id = b.id order by c.number desc limit 1), l.whole) = 1 "#
                 + $which,
             $($arg),*
         )

@@ -354,3 +354,31 @@ async fn syrup_that_is_owed_is_settled_in_jars_of_a_lot_on_a_receipt_and_owed_ag
     assert_eq!(lot.site.count(mills).await, 0);
     sound(&lot).await;
 }
+
+#[tokio::test]
+async fn a_jar_that_breaks_after_its_season_was_locked_is_made_good_in_the_season_that_is_open() {
+    let mut lot = divided_lot().await;
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    day_over(&lot).await;
+    ruth.opens("/seasons/2026/lock").await;
+    let lock = [("why", ""), ("step", "lock")];
+    ruth.sends("/seasons/2026/lock", &lock).await.taken();
+    let shelf = format!("/members/{}/shelf", lot.bess);
+    let broken = [("became", "broken"), ("count-0", "1"), ("why", "it fell")];
+    lot.crew.opens(&shelf).await;
+    lot.crew
+        .sends(&shelf, &broken)
+        .await
+        .refused(StatusCode::CONFLICT, "Every season is closed and locked");
+    let gone = "select coalesce(sum(count), 0) from jars_gone";
+    assert_eq!(lot.site.count(gone).await, 0);
+    ruth.opens("/seasons").await;
+    ruth.sends("/seasons", &[("year", "2027")]).await.taken();
+    lot.crew.opens(&shelf).await;
+    lot.crew.sends(&shelf, &broken).await.taken();
+    assert_eq!(lot.site.count(gone).await, 1);
+    let good = "select sum(l.grams) from ledger l join seasons s on s.id = l.season_id \
+                where s.year = 2027 and l.member_id is not null";
+    assert_eq!(lot.site.count(good).await, 1360);
+    sound(&lot).await;
+}
