@@ -289,7 +289,10 @@ fn counted(phones: &Runtime, asked: &[Asked]) -> anyhow::Result<Vec<(u64, u64)>>
         phones.block_on(async {
             looked_over(page, &mut Line::new(page.at, page.cookie.clone())).await
         })?;
-        out.push((QUERIES.load(Ordering::Relaxed), ROWS.load(Ordering::Relaxed)));
+        out.push((
+            QUERIES.load(Ordering::Relaxed),
+            ROWS.load(Ordering::Relaxed),
+        ));
     }
     COUNTING.store(false, Ordering::Relaxed);
     Ok(out)
