@@ -35,7 +35,7 @@ use big_season::{BigSeason, big_season};
 use canewright::actions::Hashing;
 use canewright::store::Reader;
 use canewright::web::clock::Clock;
-use canewright::web::{App, Figures, Moments, Throttle, site as pages};
+use canewright::web::{App, Figures, Moments, Parts, Throttle, site as pages};
 use http::Line;
 use site::{AT, TestSite};
 use std::io::Write as _;
@@ -175,7 +175,7 @@ async fn more_days(site: &TestSite) {
 /// Serves both, and gives what is to be asked for; the bare page first.
 async fn asked(season: &BigSeason) -> anyhow::Result<Vec<Asked>> {
     let site = &season.site;
-    let real = served(pages(App {
+    let real = served(pages(App::from(Parts {
         writer: site.writer.clone(),
         moments: Moments::new(site.reader.clone()),
         clock: Clock::Fixed(AT),
@@ -191,7 +191,7 @@ async fn asked(season: &BigSeason) -> anyhow::Result<Vec<Asked>> {
         letters_sent: false,
         backed_up: true,
         read_only: false,
-    }))
+    })))
     .await?;
     let bare = Router::new()
         .route("/bare", get(bare_page))
