@@ -10,3 +10,4 @@ pub mod live;
 pub mod pans;
 pub mod pooling;
 pub mod probes;
+pub mod zz_eye;
