@@ -35,7 +35,7 @@ const TRIAL_IDS: u64 = 1 << 40;
 
 /// Addresses that no page of the demo's co-op has a form to: nobody signed in sees them, or nothing is in the
 /// state that they are for.
-const OUT_OF_REACH: [&str; 41] = [
+const OUT_OF_REACH: [&str; 43] = [
     // The demo has no turn of a proposal on offer; `season::proposal` sends both.
     "/offers/{id}/another-day",
     "/offers/{id}/not-this-year",
@@ -59,6 +59,9 @@ const OUT_OF_REACH: [&str; 41] = [
     "/juices/{id}/again",
     // Nobody of the demo acts for another's card; `people::household` sends it.
     "/members/{id}/household/{person}/end",
+    // Nobody of the demo has left; `people::forgetting` sends both.
+    "/members/{id}/forget",
+    "/members/{id}/forget/name",
     "/members/{id}/plantings/again",
     "/members/{id}/take-back",
     "/mill/probes/{id}/boiling-water",

@@ -2,6 +2,7 @@
 
 pub mod accounts;
 pub mod calendar;
+pub mod forgetting;
 pub mod household;
 pub mod joining;
 pub mod members;
