@@ -38,7 +38,7 @@ function line(entry, hands) {
   if (entry.state !== "needs") return item;
   item.append(part("p", reason(entry), "problem"));
   const way = part("p");
-  if (entry.answer.includes(entry.key)) way.append(button("Mend it", () => hands.mend(entry)), " ");
+  if (entry.answer === "" || entry.answer.includes(entry.key)) way.append(button("Mend it", () => hands.mend(entry)), " ");
   else way.append(button("Try it again", () => hands.again(entry)), " ");
   const away = button("Throw it away", () => {
     // Only a second tap throws away: what was typed is gone then.

@@ -42,8 +42,9 @@ export const isKept = (path) => YARD.some((kind) => kind.test(path)) || OWN.some
  * Keeps an answer, if it is a page of the yard or a member's own that was meant for whoever is signed in.
  * @param {string} path with what follows the question mark
  * @param {Response} answer whose body nobody has read
+ * @param {() => boolean} [same] whether the same person is signed in still
  */
-export async function keepPage(path, answer) {
+export async function keepPage(path, answer, same = () => true) {
   const html = answer.headers.get("content-type")?.startsWith("text/html");
   if (answer.status !== 200 || answer.redirected || answer.type !== "basic" || !html) return;
   const text = await answer.text();
@@ -56,6 +57,7 @@ export async function keepPage(path, answer) {
   headers.set("kept-at", String(Math.floor(Date.now() / 1000)));
   for (const name of ["content-encoding", "content-length"]) headers.delete(name);
   const cache = await caches.open(mine ? MINE : PAGES);
+  if (!same()) return;
   // Put anew it stands last.
   if (mine) await cache.delete(path);
   await cache.put(path, new Response(text, { headers }));

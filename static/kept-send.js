@@ -111,7 +111,9 @@ export async function send(store, net, told = () => {}) {
 /** @param {Store} store @param {Entry} entry @param {NonNullable<Answer>} answer */
 async function back(store, entry, answer) {
   if (!await asSent(store, entry)) return;
-  await ifRoom(store.put({ ...entry, state: "needs", answer: answer.page, status: answer.status }));
+  const needs = /** @type {const} */ ({ ...entry, state: "needs", status: answer.status });
+  // Without room for the page that came back, it stands without: it is asked for again when somebody looks.
+  await store.put({ ...needs, answer: answer.page }).catch(() => ifRoom(store.put({ ...needs, answer: "" })));
 }
 
 /** Whether an entry still stands in the store as it was sent. @param {Store} store @param {Entry} entry */

@@ -12,7 +12,9 @@ const FILES = JSON.parse("[]");
 const KEPT_FILES = "canewright-files";
 /** How long the network may take when the page was seen before, ms. */
 const PATIENCE_MS = 3000;
-/** Forms after which another person may be signed in. */
+/** Counts the forms after which another person may be signed in: a page that comes late is not kept for the next one. */
+let person = 0;
+/** Those forms. */
 const OTHER_PERSON = /^\/(sign-in|sign-out|set-up|join\/.*)$/;
 
 worker.addEventListener("install", (event) => {
@@ -38,6 +40,7 @@ worker.addEventListener("fetch", (event) => {
   const url = new URL(request.url);
   if (url.origin !== worker.location.origin) return;
   if (request.method === "POST" && OTHER_PERSON.test(url.pathname)) {
+    person += 1;
     event.respondWith(forgetPages().catch(() => {}).then(() => fetch(request)));
   } else if (request.method === "GET" && url.pathname.startsWith("/static/")) {
     event.respondWith(file(request));
@@ -69,8 +72,10 @@ async function page(event, url) {
 
 /** The mill's own answer. It is kept beside, and shown also when the phone has no room for it. @param {FetchEvent} event @param {URL} url */
 async function network(event, url) {
+  const whose = person;
   const answer = await fetch(event.request);
-  if (isKept(url.pathname)) event.waitUntil(keepPage(url.pathname + url.search, answer.clone()).catch(() => {}));
+  const same = () => whose === person;
+  if (isKept(url.pathname)) event.waitUntil(keepPage(url.pathname + url.search, answer.clone(), same).catch(() => {}));
   // The mill asks who it is: a session that ran out or was ended elsewhere leaves nothing to read.
   else if (url.pathname === "/sign-in" && answer.ok) await forgetMine().catch(() => {});
   return answer;

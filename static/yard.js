@@ -13,6 +13,8 @@ import { newKey, openStore } from "./kept-store.js";
 
 /** How long a tap waits for the mill's answer before it says that the entry is kept, ms. */
 const PATIENCE_MS = 2500;
+/** How long a tap waits for the phone's store to open, ms: a store that never does keeps no form back. */
+const OPEN_MS = 6000;
 /** How often what waits is tried again while the page is looked at, ms. */
 const AGAIN_MS = 5000;
 /** For how long the day's pages count as seen, ms. */
@@ -94,7 +96,12 @@ async function show() {
 
 /** @param {Entry} entry */
 async function again(entry) {
-  await store?.put({ ...entry, state: "waits", tries: 0 });
+  try {
+    await store?.put({ ...entry, state: "waits", tries: 0 });
+  } catch (error) {
+    full = storeWords(error);
+    return show();
+  }
   await run();
 }
 
@@ -163,12 +170,16 @@ function sayKept(form, entry) {
 async function notKept(form, button, entry, error) {
   if (!line) return;
   full = storeWords(error);
-  if (seen === 0) return sendPlainly(form, button);
-  // A page out of the phone's store: the mill takes the entry alone, without the page that it would come from.
+  // Of a page that came from the mill just now its first form goes as without scripts.
+  const first = hidden(form, "form_key")?.dataset.first;
+  if (seen === 0 && first === undefined) return sendPlainly(form, button);
+  // Any other goes alone, under its own key, after what was tapped before it.
+  await run();
   const answer = await net.post(entry);
   if (answer?.status === 201) return goOn(answer.to);
-  if (answer && answer.status >= 400 && answer.status < 500 && answer.status !== 401) return sendPlainly(form, button, { ...entry, answer: answer.page });
-  showWarning(line, `${full} What you typed stands here still: send it again when there is network.`);
+  if (answer?.status === 409 || answer?.status === 422) return sendPlainly(form, button, { ...entry, answer: answer.page });
+  const then = answer?.status === 401 ? "sign in again, then send it" : "send it again when there is network";
+  showWarning(line, `${full} What you typed stands here still: ${then}.`);
 }
 
 /** @param {HTMLFormElement} form @param {HTMLElement | null} button */
@@ -176,12 +187,13 @@ async function tapped(form, button) {
   if (!line) return;
   if (!store) return sendPlainly(form, button);
   await numbered(store, form);
-  const who = { member: line.dataset.member ?? "", name: line.dataset.name ?? "", ahead: (await store.fact("ahead")) ?? null };
+  const who = { member: line.dataset.member ?? "", name: line.dataset.name ?? "", ahead: null };
   const entry = entryOf(form, button, who);
-  const before = await store.get(entry.key);
-  // Mended, it was still tapped when it was tapped first.
-  if (before) [entry.tapped, entry.ahead] = [before.tapped, before.ahead];
   try {
+    const before = await store.get(entry.key);
+    // Mended, it was still tapped when it was tapped first.
+    if (before) entry.tapped = before.tapped;
+    entry.ahead = before ? before.ahead : ((await store.fact("ahead")) ?? null);
     await store.put(entry);
   } catch (error) {
     return notKept(form, button, entry, error);
@@ -191,8 +203,7 @@ async function tapped(form, button) {
   await Promise.race([run(), wait(PATIENCE_MS)]);
   const answer = answers.get(entry.key);
   if (answer?.status === 201) return goOn(answer.to);
-  const back = await store.get(entry.key);
-  if (answer && back?.state === "needs") return sendPlainly(form, button, back);
+  if (answer) return sendPlainly(form, button, { ...entry, answer: answer.page });
   news?.postMessage("kept");
   sync();
   sayKept(form, entry);
@@ -242,14 +253,14 @@ async function numbered(store, form) {
   const day = new URL(form.action).pathname.match(/^\/days\/[\d-]+(?=\/tickets\/new$)/)?.[0];
   const away = ending === "no network" || seen > 0 || !navigator.onLine;
   if (!box || box.value.trim() !== "" || !day || !away) return;
-  const [number, ...rest] = (await store.fact(`numbers ${day}`)) ?? [];
-  if (number === undefined) return;
   try {
+    const [number, ...rest] = (await store.fact(`numbers ${day}`)) ?? [];
+    if (number === undefined) return;
     await store.note(`numbers ${day}`, rest);
+    box.value = String(number);
   } catch {
-    return; // A number that cannot be crossed off would be given twice.
+    // A number that cannot be crossed off would be given twice: the mill gives one.
   }
-  box.value = String(number);
 }
 
 /** Keeps the pages of the day beforehand, once in a while. */
@@ -308,5 +319,5 @@ setInterval(async () => {
   if (store && !document.hidden && runs === 0 && (await store.all()).some((entry) => entry.state === "waits")) run();
 }, AGAIN_MS);
 
-const opening = open().finally(() => { opened = true; });
+const opening = Promise.race([open().catch(() => { store = null; }), wait(OPEN_MS)]).finally(() => { opened = true; });
 opening.then(start);

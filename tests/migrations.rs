@@ -129,27 +129,67 @@ async fn a_damaged_file_is_refused_with_a_sentence() {
     assert!(refused.is_err());
 }
 
-/// Version 1 was voted before there was a rule about what breaks on the shelf, version 2 after it: the file knows by what was first
-/// written of each.
-#[tokio::test]
-async fn a_version_of_the_rules_voted_before_a_rule_existed_claims_no_vote_on_it() {
-    let mut conn = SqliteConnection::connect("sqlite::memory:").await.unwrap();
+/// Runs the migrations of those numbers.
+async fn migrate(conn: &mut SqliteConnection, (from, before): (&str, &str)) {
     let mut files: Vec<_> = std::fs::read_dir("migrations")
         .unwrap()
         .map(|entry| entry.unwrap().path())
         .filter(|path| path.extension().is_some_and(|e| e == "sql"))
         .collect();
     files.sort();
-    let number = |path: &Path| path.file_name().unwrap().to_str().unwrap()[..4].to_owned();
-    let run = async |conn: &mut SqliteConnection, sql: String| {
-        sqlx::raw_sql(sqlx::AssertSqlSafe(sql))
-            .execute(conn)
+    for path in files {
+        let number = path.file_name().unwrap().to_str().unwrap()[..4].to_owned();
+        if (from..before).contains(&number.as_str()) {
+            run(conn, std::fs::read_to_string(path).unwrap()).await;
+        }
+    }
+}
+
+async fn run(conn: &mut SqliteConnection, sql: String) {
+    sqlx::raw_sql(sqlx::AssertSqlSafe(sql))
+        .execute(conn)
+        .await
+        .unwrap();
+}
+
+/// A boil was lost altogether before losses could be taken back: it stays closed, since when it was.
+#[tokio::test]
+async fn a_boil_that_was_lost_before_losses_could_be_taken_back_stays_closed() {
+    let mut conn = SqliteConnection::connect("sqlite::memory:").await.unwrap();
+    migrate(&mut conn, ("0000", "0063")).await;
+    run(&mut conn, "pragma foreign_keys = off".to_owned()).await;
+    for (id, whole) in [("whole", 1), ("part", 0)] {
+        let rows = format!(
+            "insert into boils (id, lot_code, season_id, rules_id, press_day_id, target_bx, pan_id, lit_at, cook_id, note) \
+             values ('{id}', '{id}', 's', 'r', 'd', 78, 'p', 1000, 'm', ''); \
+             insert into losses (boil_id, what, lost_g, whole, why, by_id, at) \
+             values ('{id}', 'scorched', 500, {whole}, 'the fire was not drawn', 'm', 2000)"
+        );
+        run(&mut conn, rows).await;
+    }
+    migrate(&mut conn, ("0063", "9999")).await;
+    let closed: Vec<(String, i64)> = sqlx::query_as("select boil_id, at from closed_boils")
+        .fetch_all(&mut conn)
+        .await
+        .unwrap();
+    assert_eq!(closed, [("whole".to_owned(), 2000)]);
+    let counted: Vec<(String, i64)> =
+        sqlx::query_as("select boil_id, lost_g from counted_losses order by boil_id")
+            .fetch_all(&mut conn)
             .await
             .unwrap();
-    };
-    for path in files.iter().filter(|p| *number(p) < *"0064") {
-        run(&mut conn, std::fs::read_to_string(path).unwrap()).await;
-    }
+    assert_eq!(
+        counted,
+        [("part".to_owned(), 500), ("whole".to_owned(), 500)]
+    );
+}
+
+/// Version 1 was voted before there was a rule about what breaks on the shelf, version 2 after it: the file knows by what was first
+/// written of each.
+#[tokio::test]
+async fn a_version_of_the_rules_voted_before_a_rule_existed_claims_no_vote_on_it() {
+    let mut conn = SqliteConnection::connect("sqlite::memory:").await.unwrap();
+    migrate(&mut conn, ("0000", "0064")).await;
     // Only what the migration goes by: the two versions, and what was first written of them.
     run(&mut conn, "pragma foreign_keys = off".to_owned()).await;
     for (id, content) in [("old", "{\"toll_bp\":0}"), ("new", "{\"mill_mends\":1}")] {
@@ -164,9 +204,7 @@ async fn a_version_of_the_rules_voted_before_a_rule_existed_claims_no_vote_on_it
         );
         run(&mut conn, rows).await;
     }
-    for path in files.iter().filter(|p| *number(p) >= *"0064") {
-        run(&mut conn, std::fs::read_to_string(path).unwrap()).await;
-    }
+    migrate(&mut conn, ("0064", "9999")).await;
     let not_voted: Vec<String> =
         sqlx::query_scalar("select rules_id from rules_not_voted where rule = 'mill_mends'")
             .fetch_all(&mut conn)

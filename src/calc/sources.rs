@@ -224,7 +224,7 @@ pub const SOURCES: &[Source] = &[
     line(
         "lots_repay",
         CommonPractice,
-        "A lot’s jars go first to those whose juice is in it; how much of it may repay what others are owed is for the members to say.",
+        "How much of a lot may repay members without juice in it, who are owed syrup from an earlier lot, is for the members to say.",
     ),
     line(
         "patronage",
@@ -294,10 +294,15 @@ pub const SOURCES: &[Source] = &[
     line(
         "weigh_day",
         Own,
-        "What a crew of four and a fire for a day are worth in cane: about a hundred kilograms (220 lb).",
+        "Fire, cleaning and the way there: so much that, with a crew of four, a day counts about a hundred kilograms (220 lb) of cane.",
     ),
     line(
-        "weigh_pan",
+        "weigh_person",
+        Own,
+        "A day at the mill is a day away from one’s own cane: about fifteen kilograms (33 lb) of it.",
+    ),
+    line(
+        "weigh_short",
         Own,
         "A pan half full takes nearly the wood and the hours of a full one: a twentieth of what is missing is counted.",
     ),
@@ -314,7 +319,7 @@ pub const SOURCES: &[Source] = &[
     line(
         "weigh_step",
         Own,
-        "The worst-off member comes first, in steps: within one step the sum decides.",
+        "The member who loses most comes first, in steps: within one step the loss of all together decides.",
     ),
     line(
         "weigh_edge",

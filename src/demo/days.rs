@@ -4,7 +4,7 @@
 use super::boiling::{Boil, Ended, WATER_BOIL_C};
 use super::comings::{Coming, FULL_DAY, LAST_DAY, NEXT_DAY, Pressed, THIS_DAY, WAITING};
 use super::maker::{Demo, STARTS_AT, TODAY};
-use super::people::{gal, lb};
+use super::people::{acts_for, gal, lb};
 use crate::actions::cane::juice::{self, JuiceMeasure, NewJuice};
 use crate::actions::cane::morning::{self, NewCheck};
 use crate::actions::cane::tickets::{self, CaneOf, NewLoad, NewTicket};
@@ -74,7 +74,7 @@ impl Demo {
             corrected: None,
             sure: false,
         };
-        turn::book(&self.act(who, on, "20:15")?, day, new).await
+        turn::book(&self.act(acts_for(who), on, "20:15")?, day, new).await
     }
 
     /// The morning's checks, with figures, twenty minutes before the mill starts.
@@ -312,7 +312,7 @@ impl Demo {
                 corrected: None,
                 sure: false,
             };
-            waiting::join(&self.act(who, "2026-10-09", time)?, day, new).await?;
+            waiting::join(&self.act(acts_for(who), "2026-10-09", time)?, day, new).await?;
         }
         let (who, turn) = *turns.get(2).ok_or(Stop::Missing)?;
         let act = self.act(who, TODAY, "09:40")?;

@@ -20,7 +20,7 @@ use crate::units::{MemberName, Passphrase, Phone, Role, SignInName, Units, UtcSe
 use maker::Demo;
 
 /// The names to sign in with, and who they are.
-pub const SIGN_INS: [(&str, &str); 5] = [
+pub const SIGN_INS: [(&str, &str); 6] = [
     ("ruth", "steward"),
     ("delia", "crew"),
     ("june", "member, with a turn this afternoon"),
@@ -29,6 +29,7 @@ pub const SIGN_INS: [(&str, &str); 5] = [
         "member, whose syrup is being boiled; is offered a turn",
     ),
     ("minnie", "member, boils alone"),
+    ("ida", "member, who acts for her father’s card too"),
 ];
 
 pub use maker::{PASSPHRASE, STARTS_AT, TODAY};
@@ -66,6 +67,7 @@ async fn made(writer: &Writer, reader: &Reader) -> Done<Demo> {
     demo.set_up().await?;
     demo.add_members().await?;
     demo.invite().await?;
+    demo.household().await?;
     let season = demo.furnish().await?;
     demo.fields().await?;
     demo.finished_day(season).await?;

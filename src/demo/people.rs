@@ -4,6 +4,7 @@ use super::maker::Demo;
 use crate::actions::Done;
 use crate::actions::boil::pans;
 use crate::actions::cane::mill;
+use crate::actions::people::household;
 use crate::actions::people::members::{self, NewMember};
 use crate::actions::season::seasons::{self, NewRules};
 use crate::calc::boil::pan::Settings;
@@ -88,7 +89,14 @@ pub(super) const PEOPLE: [Person; 24] = [
         signs_in: Some("minnie"),
     },
     member("Clyde Fennimore", "615 555 0106", true),
-    member("Ida Quarterman", "615 555 0107", true),
+    Person {
+        name: "Ida Quarterman",
+        phone: "615 555 0107",
+        role: Role::Member,
+        pools: true,
+        named: true,
+        signs_in: Some("ida"),
+    },
     member("Wendell Oakes-Rivera", "615 555 0108", false),
     member("Hattie Lindqvist", "615 555 0109", true),
     member("Ezra Stubblefield", "615 555 0110", true),
@@ -113,6 +121,14 @@ pub(super) const PEOPLE: [Person; 24] = [
     member("Etta Brandywine", "615 555 0122", true),
     member("Homer Yancey", "615 555 0123", false),
 ];
+
+/// Who acts for another's card, and whose: he signs in nowhere.
+pub(super) const ACTS_FOR: (usize, usize) = (7, 6);
+
+/// Who books for a member: for Clyde his daughter.
+pub(super) const fn acts_for(who: usize) -> usize {
+    if who == ACTS_FOR.1 { ACTS_FOR.0 } else { who }
+}
 
 /// Pounds in whole grams.
 pub(super) fn lb(pounds: f64) -> Grams {
@@ -149,6 +165,14 @@ impl Demo {
             self.members.push(members::add(&act, new).await?);
             self.roles.push(person.role);
         }
+        Ok(())
+    }
+
+    /// Ida acts for her father's card, too.
+    pub(super) async fn household(&self) -> Done<()> {
+        let (person, card) = (self.member(ACTS_FOR.0)?, self.member(ACTS_FOR.1)?);
+        let act = self.act(0, "2026-07-16", "19:00")?;
+        household::let_act(&act, card, person).await?;
         Ok(())
     }
 

@@ -1,6 +1,7 @@
 //! Empty jars: what is left of each size, what was used, and what the next press day needs.
 
 use crate::calc::boil::empty_jars::{Size, Stock, needed, syrup_of_cane};
+use crate::calc::turns::day_board::is_over;
 use crate::facts::season::season_plan::SeasonPlan;
 use crate::store::boil::empty_jars::{self, EmptyRow};
 use crate::store::season::seasons;
@@ -118,7 +119,7 @@ async fn next_day(
     let days = press_days::of_season(conn, season).await?;
     let next = days
         .iter()
-        .filter(|d| d.date >= today && d.closed_at.is_none());
+        .filter(|d| !is_over((d.date, d.closed_at.is_some()), today));
     let Some(day) = next.min_by_key(|d| d.date) else {
         return Ok(None);
     };

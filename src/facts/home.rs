@@ -67,6 +67,8 @@ pub struct OtherCard {
     pub cane: Vec<MyTicket>,
     /// Turns on offer, first to run out first.
     pub offers: Vec<Offer>,
+    /// Places on waiting lists, from today on.
+    pub places: Vec<PlaceInLine>,
 }
 
 /// The cards that a member acts for besides the own.
@@ -81,6 +83,7 @@ async fn household_of(
     for card in household::cards_of(conn, member).await? {
         out.push(OtherCard {
             offers: offers::standing_of_member(conn, card.id, at).await?,
+            places: places_of(conn, card.id, today).await?,
             turns: home::turns_from(conn, card.id, today).await?,
             cane: match season {
                 Some(season) => my_cane::of_member(conn, (season, card.id), moment).await?,
@@ -138,6 +141,20 @@ pub struct PlaceInLine {
     pub list: Vec<Entry>,
 }
 
+/// A member's places on waiting lists from a date on, each with its list.
+async fn places_of(
+    conn: &mut Conn,
+    member: MemberId,
+    today: PressDate,
+) -> Stored<Vec<PlaceInLine>> {
+    let mut places = Vec::new();
+    for entry in waiting::of_member(conn, member, today).await? {
+        let list = waiting::of_day(conn, entry.press_day_id).await?;
+        places.push(PlaceInLine { entry, list });
+    }
+    Ok(places)
+}
+
 impl MemberHome {
     /// Reads the home of a member.
     ///
@@ -153,10 +170,7 @@ impl MemberHome {
         let mut places = Vec::new();
         let mut offers = Vec::new();
         if there.places {
-            for entry in waiting::of_member(conn, member, today).await? {
-                let list = waiting::of_day(conn, entry.press_day_id).await?;
-                places.push(PlaceInLine { entry, list });
-            }
+            places = places_of(conn, member, today).await?;
             offers = offers::standing_of_member(conn, member, at).await?;
         }
         let turns = if there.turns {

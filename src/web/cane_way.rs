@@ -19,10 +19,20 @@ pub(super) struct StopView {
 
 /// The pages along the way as somebody sees them who stands on one of them.
 pub(super) fn stops(on: &CaneWay, me: &Me, here: &Stop) -> Vec<StopView> {
-    // Of a card that somebody acts for, the way is that card's.
-    let mut theirs = on.strands.iter().map(|on| on.strand.member);
-    let theirs = theirs.find(|member| me.is_theirs(*member));
+    // The own way; where none of the cane is one's own, that of a card acted for.
+    let has = |card: &MemberId| on.strands.iter().any(|on| on.strand.member == *card);
+    let theirs = me.cards().into_iter().find(has);
     let only = (!me.is_crew()).then_some(theirs.unwrap_or(me.id));
+    stops_of(on, only, me, here)
+}
+
+/// The pages along the way of one card's cane; `None`: of everybody's.
+pub(super) fn stops_of(
+    on: &CaneWay,
+    only: Option<MemberId>,
+    me: &Me,
+    here: &Stop,
+) -> Vec<StopView> {
     let strands: Vec<Strand> = on.strands.iter().map(|on| on.strand.clone()).collect();
     let all = way(&strands, only).into_iter();
     all.map(|stop| view(&stop, on, me.id, stop == *here))

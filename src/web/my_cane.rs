@@ -3,14 +3,15 @@
 
 use crate::calc::shares::my_cane::{CaneMarks, CaneState, LotState, Place, Step};
 use crate::facts::shares::my_cane::{MyLot, MyTicket};
+use crate::facts::turns::queue::About;
 use crate::store::home::NextTurn;
 use crate::store::shares::hand_overs::AsideRow;
-use crate::units::{PressDate, Units, UtcSecond, Zone};
+use crate::units::{MemberId, PressDate, Units, UtcSecond, Zone};
 use crate::web::boil::boil_words::count_words;
 use crate::web::cane_way::StopView;
 use crate::web::error::PageError;
 use crate::web::paths;
-use crate::web::session::Visit;
+use crate::web::session::{Me, Visit};
 
 /// One step of the line.
 pub(super) struct StepView {
@@ -37,6 +38,8 @@ pub(super) struct Reader<'a> {
     pub(super) zone: &'a Zone,
     pub(super) at: UtcSecond,
     pub(super) units: Units,
+    /// The words are for the member whose cane it is; else for somebody who acts for the card, or for crew.
+    pub(super) own: bool,
 }
 
 impl<'a> Reader<'a> {
@@ -46,7 +49,21 @@ impl<'a> Reader<'a> {
             zone: visit.zone()?,
             at: visit.at,
             units: visit.units(),
+            own: true,
         })
+    }
+
+    /// The same, for what is of the card of that member.
+    pub(super) fn of_card(visit: &'a Visit, me: &Me, member: MemberId) -> Result<Self, PageError> {
+        Ok(Self {
+            own: me.id == member,
+            ..Self::of(visit)?
+        })
+    }
+
+    /// One of two words: to the member whose cane it is, or to somebody else.
+    const fn says(&self, own: &'static str, other: &'static str) -> &'static str {
+        if self.own { own } else { other }
     }
 
     /// "11:43", or with its date when that is not today.
@@ -107,7 +124,7 @@ pub(super) fn steps(marks: &CaneMarks, reader: Reader<'_>) -> Vec<StepView> {
 }
 
 /// The card of a turn that is still to come.
-pub(super) fn of_turn(turn: &NextTurn, about: Option<&str>, reader: Reader<'_>) -> CaneCard {
+pub(super) fn of_turn(turn: &NextTurn, about: Option<&About>, reader: Reader<'_>) -> CaneCard {
     let marks = CaneMarks {
         turn_at: Some(reader.zone.at(turn.date, turn.start)),
         ..CaneMarks::default()
@@ -121,10 +138,11 @@ pub(super) fn of_turn(turn: &NextTurn, about: Option<&str>, reader: Reader<'_>) 
         href: paths::turn(turn.id),
         steps: steps(&marks, reader),
         says: about
-            .map(str::to_owned)
+            .map(|about| about.words(reader.own).to_owned())
             .into_iter()
             .chain([format!(
-                "Your turn is booked: {} at the mill, {} expected.",
+                "{} turn is booked: {} at the mill, {} expected.",
+                reader.says("Your", "The"),
                 turn.minutes.show(),
                 turn.cane.show(reader.units)
             )])
@@ -155,10 +173,17 @@ pub(super) fn of_ticket(mine: &MyTicket, reader: Reader<'_>) -> CaneCard {
 /// Where the cane of a ticket is, in sentences.
 pub(super) fn says(mine: &MyTicket, reader: Reader<'_>) -> Vec<String> {
     let first = match mine.state() {
-        CaneState::Booked => Some("Your turn is booked.".to_owned()),
+        CaneState::Booked => Some(format!("{} turn is booked.", reader.says("Your", "The"))),
         CaneState::Here => Some(match &mine.queue {
-            Some(queue) => format!("Your cane is weighed in. {queue}"),
-            None => "Your cane is at the mill and not pressed yet.".to_owned(),
+            Some(queue) => format!(
+                "{} cane is weighed in. {}",
+                reader.says("Your", "The"),
+                queue.words(reader.own)
+            ),
+            None => format!(
+                "{} cane is at the mill and not pressed yet.",
+                reader.says("Your", "The")
+            ),
         }),
         CaneState::Pressed if mine.lots.is_empty() => {
             Some("The juice is measured and waits for the pan.".to_owned())
@@ -222,16 +247,22 @@ pub(super) fn lot_says(lot: &MyLot, reader: Reader<'_>) -> String {
         }
         LotState::InJars => format!("Lot {code} is in jars. It is divided next."),
         LotState::ToFetch(_) => format!(
-            "Lot {code} is divided: {} of yours at the mill.",
-            jar_words(&lot.jars)
+            "Lot {code} is divided: {} {} at the mill.",
+            jar_words(&lot.jars),
+            reader.says("of yours", "of this card’s")
         ),
         LotState::Shared => format!(
-            "Lot {code} is divided. No jar of it is yours; what you are owed of it is carried to your next lot."
+            "Lot {code} is divided. No jar of it is {}.",
+            reader.says(
+                "yours; what you are owed of it is carried to your next lot",
+                "this card’s; what it is owed of it is carried to its next lot"
+            )
         ),
         LotState::Fetched => {
             let at = lot.marks.handed_at.unwrap_or(lot.marks.lit_at);
             format!(
-                "Lot {code} is divided, and your jars were handed over on {}.",
+                "Lot {code} is divided, and {} jars were handed over on {}.",
+                reader.says("your", "this card’s"),
                 reader.zone.show(at)
             )
         }
@@ -376,6 +407,7 @@ pub(super) fn sample_steps() -> Vec<StepView> {
         zone: &zone,
         at: UtcSecond::new(1_789_822_800),
         units: Units::Us,
+        own: true,
     };
     steps(&marks, reader)
 }

@@ -1,12 +1,16 @@
 //! The addresses of turns, filled in. The patterns they fill stand in `paths.rs`.
 
 use crate::calc::turns::repack::Kind;
-use crate::units::{DayChangeId, Phone, PressDate, TurnId};
+use crate::units::{DayChangeId, MemberId, Phone, PressDate, TurnId};
 use std::fmt::Write as _;
 
 /// Book a turn.
 pub fn book(date: PressDate) -> String {
     format!("/days/{date}/book")
+}
+/// Book a turn for a member's cane.
+pub fn book_for(date: PressDate, member: MemberId) -> String {
+    format!("/days/{date}/book?member={member}")
 }
 /// The same, not renewing itself.
 pub fn still_board(date: PressDate) -> String {

@@ -34,7 +34,9 @@ async function fillable(page) {
   await page.addInitScript(() => {
     const put = IDBObjectStore.prototype.put;
     IDBObjectStore.prototype.put = function asTold(...all) {
-      if (localStorage.getItem('room') === 'none') throw new DOMException('full', 'QuotaExceededError');
+      const room = localStorage.getItem('room');
+      const large = JSON.stringify(all[0] ?? '').length > 4000;
+      if (room === 'none' || (room === 'little' && large)) throw new DOMException('full', 'QuotaExceededError');
       return put.apply(this, all);
     };
   });
@@ -130,5 +132,68 @@ test('a tap that comes before the store is open waits for it, and is kept', asyn
   await page.evaluate(() => dispatchEvent(new Event('online')));
   await says(page, /All sent/);
   assert.equal(loads(905), 1);
+  await close();
+});
+
+test('on a full phone the second entry of a page is not taken for the first', async () => {
+  const { line, page, close } = await phone();
+  await fillable(page);
+  await page.goto(NEW);
+  await says(page, /All sent/);
+  cut(line);
+  await weighIn(page, 'Opal Jernigan', 1001, 195);
+  await send(page);
+  await kept(page);
+  await page.evaluate(() => localStorage.setItem('room', 'none'));
+  mended(line);
+  await weighIn(page, 'Homer Yancey', 1302, 195);
+  await send(page);
+  await page.waitForURL(/\/tickets\/[0-9a-f-]{36}$/);
+  for (const gross of [1001, 1302]) {
+    for (let n = 0; n < 100 && loads(gross) === 0; n += 1) await page.waitForTimeout(100);
+    assert.equal(loads(gross), 1, `${gross} lb stands once`);
+  }
+  await close();
+});
+
+test('what the mill refuses is said too where the phone has no room for its answer', async () => {
+  const { page, close } = await phone();
+  await fillable(page);
+  await page.goto(NEW);
+  await says(page, /All sent/);
+  await page.evaluate(() => localStorage.setItem('room', 'little'));
+  await weighIn(page, 'Etta Brandywine', 195, 1403);
+  await tap(page, 'button', 'Open the ticket');
+  await sees(page, /The tare must be less than the gross/);
+  await close();
+});
+
+test('a store that opens and then fails keeps no form from being sent', async () => {
+  const { page, close } = await phone();
+  await page.addInitScript(() => {
+    IDBObjectStore.prototype.getAll = () => { throw new DOMException('lost', 'UnknownError'); };
+  });
+  await page.goto(NEW);
+  await weighIn(page, 'Opal Jernigan', 1504, 195);
+  await send(page);
+  await page.waitForURL(/\/tickets\/[0-9a-f-]{36}$/);
+  assert.equal(loads(1504), 1);
+  await close();
+});
+
+test('on a full phone what came back is shown to be mended all the same', async () => {
+  const { line, page, close } = await cutOff();
+  await weighIn(page, 'Etta Brandywine', 195, 1605);
+  await send(page);
+  await kept(page);
+  mended(line);
+  await page.evaluate(() => dispatchEvent(new Event('online')));
+  await says(page, /1 needs you/);
+  await page.evaluate(() => localStorage.setItem('room', 'none'));
+  await page.locator('#kept summary').click();
+  await page.getByRole('button', { name: 'Mend it' }).click();
+  await says(page, /store is full/);
+  assert.deepEqual(page.faults.filter((fault) => !/ERR_|Failed to (load|fetch)/.test(fault)), []);
+  await sees(page, /The tare must be less than the gross/);
   await close();
 });

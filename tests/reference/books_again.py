@@ -305,29 +305,51 @@ class Book:
         owing = {m for m, g in carried.items() if g > 0} | {
             m for m, i in self.id_of.items() if i in entitled
         }
-        if bound is None:
-            self.same(f"{name}, who stands in line", owing, set(who))
-        else:
-            own = {m for m, i in self.id_of.items() if i in entitled} | {""}
-            out = [s for s in shares if s["member"] not in own]
-            self.same(f"{name}, who stands in line but is not owed", set(), set(who) - owing)
-            self.same(f"{name}, own sharers not in line", set(), (own & owing) - set(who))
-            repaid = sum(int(s["jarred_g"]) for s in out)
-            if repaid > bound:
-                self.wrong.append(f"{name}: {repaid} g repaid, {bound} g voted")
-        owed = [carried[m] + entitled.get(self.id_of[m], 0) for m in who]
-        favoured = [(s["favoured_at"] != "", int(s["favoured_at"] or 0)) for s in shares]
-        ranks = sorted(range(len(who)), key=lambda i: (favoured[i], tie(lot, self.id_of[who[i]])))
-        rank = {i: place for place, i in enumerate(ranks)}
-        dealt = deal(owed, rank, sizes)
-        even_out(owed, rank, sizes, dealt)
-        asked = []
+        favoured = {s["member"]: (s["favoured_at"] != "", int(s["favoured_at"] or 0)) for s in shares}
+        asked = {}
         for s in shares:
             nets = all_wishes[lot, "1", s["place"]]
             near = lambda k: k[2] != "1" and any(abs(k[0] - n) * 100 <= n for n in nets)
-            asked.append([near(k) for k in order])
-        meet_wishes(owed, ranks, sizes, asked, dealt)
-        for s, given in zip(shares, dealt):
+            asked[s["member"]] = [near(k) for k in order]
+
+        def given_out(claims, wishing):
+            """member -> jars by kind, for a line of members with what each claims, and those whose wishes count"""
+            line = list(claims)
+            owed = [claims[m] for m in line]
+            last = [favoured.get(m, (False, 0)) if m in own_favoured else (False, 0) for m in line]
+            ranks = sorted(range(len(line)), key=lambda i: (last[i], tie(lot, self.id_of[line[i]])))
+            dealt = deal(owed, {i: place for place, i in enumerate(ranks)}, sizes)
+            even_out(owed, {i: place for place, i in enumerate(ranks)}, sizes, dealt)
+            wishes = [asked[m] if m in wishing and m in asked else [False] * len(order) for m in line]
+            meet_wishes(owed, ranks, sizes, wishes, dealt)
+            return dict(zip(line, dealt))
+
+        own = {m for m, i in self.id_of.items() if i in entitled} | ({""} & owing)
+        own_favoured = own if bound is not None else set(who)
+        claims = {m: carried[m] + entitled.get(self.id_of[m], 0) for m in (owing if bound is None else own)}
+        dealt = given_out(claims, own_favoured)
+        if bound is not None:
+            # Whoever is owed most first, with a claim to what is left of the bound, or to less, by sixteenths,
+            # until the jars keep within it. The line stored must be this one: nobody who fitted is left out.
+            weigh = lambda d: sum(n * net for m in d if m not in own for n, (net, _) in zip(d[m], sizes))
+            first = sorted(owing - own, key=lambda m: (-carried[m], tie(lot, self.id_of[m])))
+            for m in first:
+                left = bound - weigh(dealt)
+                if left < min(net for net, _ in sizes):
+                    break
+                claim = min(carried[m], left)
+                for step in range(16):
+                    lowered = {**claims, m: claim - claim * step // 16}
+                    tried = given_out(lowered, own)
+                    if weigh(tried) <= bound:
+                        claims, dealt = lowered, tried
+                        break
+            wished = given_out(claims, set(who))
+            if weigh(wished) <= bound:
+                dealt = wished
+        self.same(f"{name}, who stands in line", set(claims), set(who))
+        for s in shares:
+            given = dealt.get(s["member"], [0] * len(order))
             stands = all_jars[lot, "1", s["place"]]
             own = [stands.get(kind, 0) for kind in order]
             self.same(f"{name}, jars of member {s['member'] or 'mill'}", given, own)

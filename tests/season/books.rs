@@ -101,6 +101,7 @@ pub struct Boil {
     pub juice_mc: i64,
     pub jar_fee_cents: i64,
     pub least_cents: i64,
+    pub lots_repay_pct: Option<i64>,
 }
 
 #[derive(Debug, FromRow)]
@@ -225,7 +226,7 @@ impl Books {
             parts: Vec::new(),
             boils: all!(
                 "select b.id, b.lot_code, b.solo_member_id, f.syrup_g, r.basis, r.toll_bp, r.rates_in, r.cane_mc,
-                r.juice_mc, r.jar_fee_cents, r.least_cents from boils b join season_rules r on r.id = b.rules_id
+                r.juice_mc, r.jar_fee_cents, r.least_cents, r.lots_repay_pct from boils b join season_rules r on r.id = b.rules_id
                 left join finishes f on f.boil_id = b.id and not exists (select 1 from finishes n
                 where n.boil_id = f.boil_id and n.version > f.version)"
             ),

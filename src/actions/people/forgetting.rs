@@ -1,5 +1,6 @@
 //! Forgetting a member who has left: name, contact and sign-in go, figures stay under the member's number.
 
+use super::household::end_all;
 use super::members::{Proof, not_forgotten, stands_says};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
@@ -128,7 +129,9 @@ pub async fn forget(
     if let Some(until) = new.keep_until {
         forgotten::keep_name(&mut tx, id, &member.name, until).await?;
     }
-    forgotten::delete_all(&mut tx, id, act.actor.id, (today, act.at)).await?;
+    forgotten::delete_all(&mut tx, id, today).await?;
+    // Whoever left under an older version of this program may still act for a card.
+    end_all(act, &mut tx, id).await?;
     empty_card(&mut tx, member, &asked).await?;
     take_out_of_rows(&mut tx, id, &asked).await?;
     take_out_of_records(&mut tx, id, &asked).await?;

@@ -11,10 +11,10 @@ pub(in crate::actions) async fn own(act: &Act, tx: &mut WriteTx, member: MemberI
     if act.actor.is_crew() || act.actor.id == member {
         return Ok(());
     }
-    match household::latest(tx, member, act.actor.id).await? {
-        (_, true) => Ok(()),
-        _ => Err(Stop::Missing),
+    if household::acts(tx, member, act.actor.id).await? {
+        return Ok(());
     }
+    Err(Stop::Missing)
 }
 
 /// Lets somebody act for a card from here on; for stewards.
@@ -63,4 +63,13 @@ pub async fn end(act: &Act, member: MemberId, person: MemberId) -> Done<MemberId
     let by = (act.actor.id, act.at);
     household::insert(&mut tx, (member, person), (version + 1, false), by).await?;
     act.finish(tx, "end_acting_for_card", member).await
+}
+
+/// Ends what somebody acts for, and who acts for their card: of whoever leaves. Taken back, a steward says it anew.
+pub(super) async fn end_all(act: &Act, tx: &mut WriteTx, id: MemberId) -> Done<()> {
+    for (member, person, version) in household::of_either(tx, id).await? {
+        let by = (act.actor.id, act.at);
+        household::insert(tx, (member, person), (version + 1, false), by).await?;
+    }
+    Ok(())
 }

@@ -1,5 +1,6 @@
 //! Adding members, changing their cards, and letting them go or come back.
 
+use super::household::end_all;
 use crate::actions::{Act, Done, Hashing, Stop, as_seen, begin};
 use crate::calc::Unmet;
 use crate::calc::shares::ledger::{grams_says, money_says};
@@ -191,8 +192,8 @@ async fn nobody_elses(tx: &mut WriteTx, own: Option<MemberId>, name: &MemberName
     }
 }
 
-/// Lets a member go: no more turns, no more sign-in; every record stays. Whoever owes or is owed something is let go only by a
-/// steward who `knows`.
+/// Lets a member go: no more turns, no more sign-in, nobody acts for the card any more; every record stays.
+/// Whoever owes or is owed something is let go only by a steward who `knows`.
 pub async fn let_go(act: &Act, id: MemberId, knows: bool) -> Done<MemberId> {
     act.steward()?;
     let mut tx = begin!(act, "let_member_go");
@@ -220,6 +221,7 @@ pub async fn let_go(act: &Act, id: MemberId, knows: bool) -> Done<MemberId> {
     .await?;
     accounts::end_sessions(&mut tx, id, "").await?;
     accounts::end_invites(&mut tx, id, act.at).await?;
+    end_all(act, &mut tx, id).await?;
     act.finish(tx, "let_member_go", id).await
 }
 
@@ -245,6 +247,8 @@ pub async fn take_back(act: &Act, id: MemberId) -> Done<MemberId> {
         },
     )
     .await?;
+    // A right from before, which nobody ended when they left, does not come back with them.
+    end_all(act, &mut tx, id).await?;
     act.finish(tx, "take_member_back", id).await
 }
 

@@ -155,7 +155,9 @@ pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
                 Some(turn) => {
                     let dates = BTreeSet::from([turn.date]);
                     let abouts = Abouts::read(&mut tx, dates, (&coop.zone, at)).await?;
-                    abouts.of_turn(turn.id).map(str::to_owned)
+                    abouts
+                        .of_turn(turn.id)
+                        .map(|about| about.words(true).to_owned())
                 }
                 None => None,
             };

@@ -64,8 +64,7 @@ pub async fn add(act: &Act, member: MemberId, new: NewPlanting) -> Done<Planting
     act.finish(tx, "add_planting", row.id).await
 }
 
-/// Takes a member's plantings of the season before over into the latest, as [`again`] lays them out; what stands there already is
-/// left as it is. Gives the first of them.
+/// Takes a member's plantings of the season before over into the latest, as [`again`] lays them out. Gives the first of them.
 ///
 /// # Errors
 /// Nothing is left to take over; the member has left.
@@ -74,9 +73,10 @@ pub async fn take_over(act: &Act, member: MemberId) -> Done<PlantingId> {
     own(act, &mut tx, member).await?;
     let whose = members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
     still_here(&whose)?;
-    let plantings = again(&mut tx, member).await?.map(|a| a.plantings);
+    let again = again(&mut tx, member).await?;
+    let year = again.as_ref().map(|a| a.year);
     let mut first = None;
-    for old in plantings.unwrap_or_default() {
+    for old in again.map(|a| a.plantings).unwrap_or_default() {
         let row = Planting {
             id: PlantingId::new(act.id()),
             ..old
@@ -87,11 +87,15 @@ pub async fn take_over(act: &Act, member: MemberId) -> Done<PlantingId> {
         first = first.or(Some(row.id));
     }
     let Some(first) = first else {
-        return Err(Unmet::new(
-            "nothing-to-take-over",
-            "Nothing of the season before is left to take over: it stands in this season already.",
-        )
-        .into());
+        let why = match year {
+            Some(year) => {
+                format!(
+                    "There are plantings in the season of {year} already. Please add what is missing by itself."
+                )
+            }
+            None => "No planting of an earlier season is on record.".to_owned(),
+        };
+        return Err(Unmet::new("nothing-to-take-over", why).into());
     };
     act.finish(tx, "take_plantings_over", first).await
 }

@@ -7,6 +7,7 @@ use crate::calc::Unmet;
 use crate::calc::season::settle;
 use crate::calc::shares::ledger::Entry;
 use crate::calc::shares::split::Sharer;
+use crate::calc::turns::day_board::is_over;
 use crate::facts::season::season_close::{Refund, refunds, rules_beforehand};
 use crate::store::people::{coop, members};
 use crate::store::season::season_close as close;
@@ -123,19 +124,19 @@ pub(super) async fn all_closed(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
     }
 }
 
-/// Refuses while a press day of the season is to come: who presses in it is not known.
+/// Refuses while a press day of the season is not over: who presses in it is not known.
 pub(super) async fn all_pressed(act: &Act, tx: &mut WriteTx, season: SeasonId) -> Done<()> {
     let zone = coop::find(tx).await?.ok_or(Stop::Missing)?.zone;
     let today = zone.local(act.at).0;
     let days = press_days::of_season(tx, season).await?;
-    match days.iter().find(|d| d.date > today && d.closed_at.is_none()) {
+    match days.iter().find(|d| !is_over((d.date, d.closed_at.is_some()), today)) {
         None => Ok(()),
         Some(day) => Err(Unmet::new(
             "days-to-come",
             format!(
-                "{} is still to come. What the season bears is shared over all who pressed in it, once its last press day is \
-                 over or called off.",
-                day.date.show()
+                "{} {}. What the season bears is shared over all who pressed in it, once every press day is closed or past.",
+                day.date.show(),
+                if day.date == today { "is not closed yet" } else { "is still to come" }
             ),
         )
         .into()),

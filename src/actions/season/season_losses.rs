@@ -70,9 +70,8 @@ pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
             "lost",
             "loss-amiss",
             format!(
-                "Please write how much syrup was lost, from 1 g to the {} g that this boil was expected \
-                 to give.",
-                expected.get()
+                "Please write how much syrup was lost, at most the {} that this boil was expected to give.",
+                expected.booked(act.units(&mut tx).await?)
             ),
         )
         .into());
@@ -123,7 +122,8 @@ pub async fn take_loss_back(act: &Act, lot: &LotCode, why: &str) -> Done<()> {
 }
 
 /// Lets the season bear a lost boil, as the rules it was lit under say: its sharers are made good in
-/// carried grams, and everybody who brought solids that season bears the loss by them.
+/// carried grams, and everybody who brought solids that season bears the loss by them, as they stand at that moment: a boil put
+/// right afterwards moves nothing of it.
 pub async fn share_loss(act: &Act, lot: &LotCode) -> Done<()> {
     act.steward()?;
     let mut moment = act.reader.snapshot().await?;
@@ -207,13 +207,17 @@ async fn bear(
     let units = units(tx).await?;
     let mut lines = Vec::new();
     for part in losses::spread(lot.as_str(), loss.lost, &entitled, solids)? {
-        let of = loss.lost.grams_text(units);
-        let good = format!("lot {lot}, {}: made good of the {of} lost", loss.what);
+        let good = format!(
+            "lot {lot}, {}: made good of the {} lost",
+            loss.what,
+            loss.lost.booked(units)
+        );
         let own = solids.get(&part.sharer).copied().unwrap_or(Grams::ZERO);
         let bears = format!(
-            "lot {lot}, {}: part of the {of} lost, × {} ÷ {} of the season’s solids, cut to the gram, and \
+            "lot {lot}, {}: part of the {} lost, × {} ÷ {} of the season’s solids, cut to the gram, and \
              odd grams to those of whom most was cut off",
             loss.what,
+            loss.lost.grams_text(units),
             own.grams_text(units),
             all.grams_text(units)
         );

@@ -69,6 +69,9 @@ pub async fn open_as_before(act: &Act, year: i64) -> Done<SeasonId> {
         Some(latest) => {
             let weights = weights::of_rules(&mut tx, latest.rules.id).await?;
             let mut before = NewRules::of(&latest.rules, latest.sizes, weights);
+            // What was done before there was such a rule is now a rule that is voted with the others.
+            before.mill_mends = Some(before.mill_mends.unwrap_or(true));
+            before.lots_repay_pct = Some(before.lots_repay_pct.unwrap_or(100));
             before.note = format!("As the season of {} ended.", latest.season.year);
             before
         }

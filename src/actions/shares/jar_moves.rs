@@ -2,7 +2,7 @@
 
 use super::hand_overs::JarsOut;
 use super::lines::{line, write};
-use super::settled_jars::owe_again;
+use super::settled_jars::{or_latest_open, owe_again};
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::shares::jar_places::{Became, Kind};
@@ -54,7 +54,7 @@ pub async fn take_back(act: &Act, receipt: i64, new: NewMoves) -> Done<()> {
         return Err(Unmet::beside("became", "became", "Please choose what happened.").into());
     }
     let units = coop::find(&mut tx).await?.map_or(Units::Us, |c| c.units);
-    let mut any = false;
+    let mut back = Grams::ZERO;
     for jar in new.jars.iter().filter(|j| j.count > 0) {
         let there = out.jars.iter().find(|o| {
             o.jars.boil == jar.boil
@@ -71,13 +71,12 @@ pub async fn take_back(act: &Act, receipt: i64, new: NewMoves) -> Done<()> {
         };
         let by = (act.actor.id, act.at);
         jar_moves::insert(&mut tx, (new.became, &jars), &new.why, by).await?;
-        let grams = Grams::new(jar.net.get() * jar.count);
-        owe_again(act, &mut tx, receipt, grams).await?;
-        any = true;
+        back += Grams::new(jar.net.get() * jar.count);
     }
-    if !any {
+    if back <= Grams::ZERO {
         return Err(none_meant().into());
     }
+    owe_again(act, &mut tx, receipt, back).await?;
     act.finish(tx, "take_back", ()).await
 }
 
@@ -158,9 +157,10 @@ async fn write_off(
         boil.lot
     );
     let lines = off_lines((mends, became), member, grams, &what);
+    let season = or_latest_open(tx, boil.season_id).await?;
     let lines = lines.into_iter().map(|(member, grams, says)| NewLine {
         grams,
-        ..line(act, boil.season_id, Sharer::of(member), Entry::Loss, says)
+        ..line(act, season, Sharer::of(member), Entry::Loss, says)
     });
     write(tx, lines.collect()).await?;
     Ok(())

@@ -27,7 +27,7 @@ pub struct NewSettledJars {
 /// the rest is settled in money or carried.
 ///
 /// # Errors
-/// Nothing is owed; the jars hold more; see [`super::hand_overs::hand_over`].
+/// No syrup is owed; the jars hold more; see [`super::hand_overs::hand_over`].
 pub async fn settle_in_jars(
     act: &Act,
     member: MemberId,
@@ -39,21 +39,31 @@ pub async fn settle_in_jars(
     if seasons::find(&mut tx, new.season).await?.is_none() {
         return Err(Unmet::beside("season", "no-season", "Please choose a season.").into());
     }
-    let units = coop::find(&mut tx).await?.map_or(Units::Us, |c| c.units);
     let (owed, _) = ledger::balance_of(&mut tx, member).await?;
+    if owed <= Grams::ZERO {
+        return Err(Unmet::new(
+            "nothing-owed",
+            format!(
+                "No syrup is owed to {}, so there is nothing to settle in jars.",
+                card.name
+            ),
+        )
+        .into());
+    }
     let jars = new.jars.jars.iter();
     let grams: Grams = jars
         .map(|j| Grams::new(j.net.get().saturating_mul(j.count.max(0))))
         .sum();
     if grams > owed {
+        let reads = act.units(&mut tx).await?;
         return Err(Unmet::new(
             "more-than-owed",
             format!(
                 "{} are owed to {}, and these jars hold {}. Please take fewer or smaller ones; the rest is settled in money, or \
                  carried to the next lot.",
-                owed.grams_text(units),
+                owed.booked(reads),
                 card.name,
-                grams.grams_text(units)
+                grams.booked(reads)
             ),
         )
         .into());
@@ -61,7 +71,7 @@ pub async fn settle_in_jars(
     let receipt = hand(act, &mut tx, Sharer::Mill, new.jars).await?;
     let says = format!(
         "{} settled in jars of the mill’s own, receipt {receipt}",
-        grams.grams_text(units)
+        grams.booked(coops_units(&mut tx).await?)
     );
     let mills = format!("{says}, to {}", card.name);
     let lines = [(Some(member), -grams, says), (None, grams, mills)];
@@ -71,23 +81,49 @@ pub async fn settle_in_jars(
         .await
 }
 
-/// Owes a member again what came back of jars that settled a balance; jars of any other receipt move none.
+/// The units that lines of the ledger are written in.
+async fn coops_units(tx: &mut WriteTx) -> Done<Units> {
+    Ok(coop::find(tx).await?.map_or(Units::Us, |c| c.units))
+}
+
+/// Owes a member again what came back of jars that settled a balance; jars of any other receipt move none. The lines stand in the
+/// season of the settlement, or in the latest that is not locked.
+///
+/// # Errors
+/// Every season is locked.
 pub(super) async fn owe_again(act: &Act, tx: &mut WriteTx, receipt: i64, grams: Grams) -> Done<()> {
     let Some(settled) = settled_jars::of_receipt(tx, receipt).await? else {
         return Ok(());
     };
-    let units = coop::find(tx).await?.map_or(Units::Us, |c| c.units);
+    let season = or_latest_open(tx, settled.season_id).await?;
     let says = format!(
         "{} back from receipt {receipt}, which settled it: owed again",
-        grams.grams_text(units)
+        grams.booked(coops_units(tx).await?)
     );
     let mills = format!("{says} to {}", settled.name);
     let lines = [
         (Some(settled.member_id), grams, says),
         (None, -grams, mills),
     ];
-    write(act, tx, settled.season_id, lines).await?;
+    write(act, tx, season, lines).await?;
     Ok(())
+}
+
+/// That season, or the latest that is not locked where it is: what becomes of jars after a season was locked stands in the next.
+///
+/// # Errors
+/// Every season is locked.
+pub(super) async fn or_latest_open(tx: &mut WriteTx, season: SeasonId) -> Done<SeasonId> {
+    let open = seasons::not_locked(tx).await?;
+    match open.iter().find(|s| s.id == season).or(open.first()) {
+        Some(season) => Ok(season.id),
+        None => Err(Unmet::new(
+            "all-locked",
+            "Every season is closed and locked, and this moves what is owed. Please open the next season first, or lift a lock \
+             with a reason.",
+        )
+        .into()),
+    }
 }
 
 /// The member's line and the mill's; gives the number of the first.

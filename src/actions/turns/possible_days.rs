@@ -1,9 +1,10 @@
 //! Days on which the mill could press, and on which of them people say that they can come.
 
-use super::press_days::{NewPressDay, sound};
+use super::press_days::{NewPressDay, losses_not_borne, sound};
+use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
-use crate::calc::turns::roster::Task;
+use crate::calc::turns::roster::{Task, leaves_time};
 use crate::store::WriteTx;
 use crate::store::people::members;
 use crate::store::season::seasons;
@@ -114,6 +115,9 @@ pub async fn remove(act: &Act, season: SeasonId, dates: Vec<PressDate>) -> Done<
 }
 
 /// Makes a possible day a press day; nothing when it is none.
+///
+/// # Errors
+/// The season's losses were shared out already.
 pub(super) async fn plan(
     act: &Act,
     tx: &mut WriteTx,
@@ -124,6 +128,8 @@ pub(super) async fn plan(
     let Some(day) = possible.into_iter().find(|day| day.date == date) else {
         return Ok(None);
     };
+    let of = seasons::find(tx, season).await?.ok_or(Stop::Missing)?;
+    losses_not_borne(tx, &of).await?;
     press_days::insert(tx, &day, act.actor.id, act.at).await?;
     store::remove(tx, date).await?;
     Ok(Some(day))
@@ -138,18 +144,22 @@ pub struct NewAnswers {
     pub tasks: Vec<Task>,
 }
 
-/// Notes on which days a member can come: one's own answer, or anybody's for crew.
+/// Notes on which days a member can come: one's own answer, that of a card acted for, or anybody's for crew.
 ///
 /// # Errors
 /// Somebody else's answer; hours that end before they begin.
 pub async fn answer(act: &Act, member: MemberId, season: SeasonId, new: NewAnswers) -> Done<()> {
     let mut tx = begin!(act, "answer_days");
+    own(act, &mut tx, member).await?;
+    if new.days.iter().any(|day| day.member_id != member) {
+        return Err(Stop::Missing);
+    }
     members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
     seasons::find(&mut tx, season).await?.ok_or(Stop::Missing)?;
     // A day may have gone from the list while the page was open: nobody is asked about it any more.
     let asked = asked_dates(&mut tx, season).await?;
     for day in new.days.iter().filter(|day| asked.contains(&day.date)) {
-        if !day.hours_hold() {
+        if !leaves_time(day.from, day.to) {
             let said = format!(
                 "{}: please write hours that end after they begin.",
                 day.date.show()

@@ -90,17 +90,7 @@ pub async fn plan_weekly(
     sound(&new)?;
     let mut tx = begin!(act, "plan_press_day");
     let season = seasons::find(&mut tx, season).await?.ok_or(Stop::Missing)?;
-    if season_close::losses_borne(&mut tx, season.id).await? {
-        return Err(Unmet::new(
-            "losses-borne",
-            format!(
-                "The losses of the season of {} were shared out over all who pressed in it, so no further day is pressed in it. Please \
-                 open the next season for that day.",
-                season.year
-            ),
-        )
-        .into());
-    }
+    losses_not_borne(&mut tx, &season).await?;
     let dates = weekly(new.date, until)?;
     let mut first = None;
     for date in dates {
@@ -118,6 +108,22 @@ pub async fn plan_weekly(
     }
     act.finish(tx, "plan_press_day", first.ok_or(Stop::Missing)?)
         .await
+}
+
+/// Refuses a further day of a season whose losses were shared out: who presses on it would not bear them.
+pub(super) async fn losses_not_borne(tx: &mut WriteTx, season: &Season) -> Done<()> {
+    if !season_close::losses_borne(tx, season.id).await? {
+        return Ok(());
+    }
+    Err(Unmet::new(
+        "losses-borne",
+        format!(
+            "The losses of the season of {} were shared out over all who pressed in it, so no further day is pressed in it. Please \
+             open the next season for that day.",
+            season.year
+        ),
+    )
+    .into())
 }
 
 /// A date, and the same day of every week after it as far as `until`.
@@ -222,6 +228,8 @@ pub async fn set_closed(act: &Act, id: PressDayId, closed: bool) -> Done<PressDa
     match (before.closed_at.is_some(), closed) {
         (false, true) => close(act, &mut tx, &before).await?,
         (true, false) => {
+            let season = seasons::find(&mut tx, before.season_id).await?;
+            losses_not_borne(&mut tx, &season.ok_or(Stop::Missing)?).await?;
             let after = PressDay {
                 closed_at: None,
                 ..before

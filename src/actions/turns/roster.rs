@@ -23,7 +23,10 @@ pub async fn save(act: &Act, day: PressDayId, shifts: Vec<RosterShift>) -> Done<
         return Err(Unmet::new("no-shift", "There is no shift to save.").into());
     }
     if shifts.len() > SHIFTS_MOST {
-        return Err(Stop::Missing);
+        let said = format!(
+            "A day’s roster holds at most {SHIFTS_MOST} shifts. Please leave some out, or make them longer."
+        );
+        return Err(Unmet::new("many-shifts", said).into());
     }
     for shift in &shifts {
         let in_a_day = 0 <= shift.from && shift.from < shift.to && shift.to <= 24 * 60;

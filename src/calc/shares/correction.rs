@@ -141,7 +141,7 @@ fn seats(case: &DivisionCase<'_>, held: &[Held], measured: &Measured, kinds: &[K
     };
     let mut sharers: BTreeSet<Sharer> = held.iter().map(|h| h.sharer).collect();
     sharers.extend(measured.entitled.iter().map(|e| e.sharer));
-    let bound = case.most_repaid(Grams::ZERO).is_some();
+    let bound = case.bounds_what_is_repaid();
     let owed = case.carried.iter().filter(|s| s.carried > Grams::ZERO);
     sharers.extend(owed.map(|s| s.sharer));
     sharers

@@ -5,13 +5,13 @@
 
 pub use super::division_parts::{
     Brought, Carried, Division, DivisionCase, Filled, Kind, Part, Question, cane_behind,
-    pounds_behind, recovery_pct,
+    most_repaid, pounds_behind, recovery_pct,
 };
 
-use super::apportion::Tie;
 use super::exchange::Exchange;
 use super::fees::{self, Bill, BoilPart, Glass, Used};
 use super::jars::{self, JarKind, Jars, Owed, ShareOut};
+use super::lot_repays::LotRepays;
 use super::split::{self, Pour, Sharer};
 use crate::calc::Unmet;
 use crate::calc::boil::boil_rules::Balance;
@@ -19,7 +19,6 @@ use crate::calc::boil::{boil_rules, sums as boil};
 use crate::calc::cane::juice::Portion;
 use crate::calc::paper::label::LEAST_SOLIDS;
 use crate::units::{BrixAt20C, Cents, Grams, Millilitres, Pounds, UtcSecond};
-use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Jars that hold less than this part of the syrup are questioned, percent (house rule).
@@ -48,8 +47,8 @@ pub fn divide(case: &DivisionCase<'_>) -> Result<Division, Unmet> {
     Ok(measured.division(case, kinds, rows.collect(), out.exchanges))
 }
 
-/// Gives the jars out, to members without juice in the lot no more than the season's rules let it repay: of those, whoever is owed
-/// most is let into the line first, and each only if all of them together still stay within the bound.
+/// Gives the jars out, to members without juice in the lot no more than the season's rules let it repay. Returns the line with
+/// what each is given.
 fn within_bound(
     case: &DivisionCase<'_>,
     measured: &Measured,
@@ -57,38 +56,17 @@ fn within_bound(
 ) -> Result<(Vec<Owed>, ShareOut), Unmet> {
     let filled: Vec<Jars> = case.filled.iter().map(as_jars).collect();
     let wishes = wished_kinds(case.wishes, case.filled);
-    let deal = |line: &[Owed]| jars::share_out_evenly(case.lot, line, &filled, &wishes);
-    let out = deal(&owed)?;
     let Some(most) = case.most_repaid(measured.jarred) else {
+        let out = jars::share_out_evenly(case.lot, &owed, &filled, &wishes)?;
         return Ok((owed, out));
     };
-    let own = |sharer: Sharer| {
-        sharer == Sharer::Mill || measured.entitled.iter().any(|e| e.sharer == sharer)
+    let bounded = LotRepays {
+        lot: case.lot,
+        filled: &filled,
+        own: measured.entitled.iter().map(|e| e.sharer).collect(),
+        most,
     };
-    let repaid = |out: &ShareOut| -> Grams {
-        let others = out.given.iter().filter(|g| !own(g.sharer));
-        others.map(|g| g.given).sum()
-    };
-    let (mut line, mut others): (Vec<Owed>, Vec<Owed>) =
-        owed.into_iter().partition(|o| own(o.sharer));
-    let mut out = deal(&line)?;
-    others.sort_unstable_by_key(|o| {
-        (
-            Reverse(o.carried),
-            o.favoured_at,
-            Tie::of(case.lot, &o.sharer.key()),
-        )
-    });
-    for other in others.into_iter().filter(|_| most > Grams::ZERO) {
-        let mut longer = line.clone();
-        longer.push(other);
-        longer.sort_unstable_by_key(|o| o.sharer);
-        let tried = deal(&longer)?;
-        if repaid(&tried) <= most {
-            (line, out) = (longer, tried);
-        }
-    }
-    Ok((line, out))
+    bounded.give_out(&owed, &wishes)
 }
 
 /// What was measured, checked, and what it entitles everybody to.
@@ -269,8 +247,8 @@ fn all(brought: &[Brought]) -> Portion {
     }))
 }
 
-/// The sharers of this lot, and everybody to whom something is owed from before, cane or no cane:
-/// the bounds of the jars' division need them all.
+/// The sharers of this lot, and everybody to whom something is owed from before, cane or no cane. Where the season's rules bound
+/// what a lot repays, not all of the latter stay in the line.
 fn owed(entitled: &[split::Entitlement], carried: &[Carried]) -> Vec<Owed> {
     let mut owed: BTreeMap<Sharer, Owed> = entitled
         .iter()

@@ -115,8 +115,18 @@ impl DivisionCase<'_> {
     /// The most that may repay members without juice in the lot, of so much in jars; `None`: all of it.
     pub(in crate::calc) fn most_repaid(&self, jarred: Grams) -> Option<Grams> {
         let pct = self.lots_repay_pct.filter(|pct| *pct < 100)?;
-        Some(Grams::new(jarred.get().saturating_mul(pct) / 100))
+        Some(most_repaid(jarred, pct))
     }
+
+    /// Whether the season's rules bound what a lot repays.
+    pub(in crate::calc) fn bounds_what_is_repaid(&self) -> bool {
+        self.lots_repay_pct.is_some_and(|pct| pct < 100)
+    }
+}
+
+/// So many of 100 of what is in jars, cut to the gram: the most that may repay members without juice in the lot.
+pub fn most_repaid(jarred: Grams, pct: i64) -> Grams {
+    Grams::new(jarred.get().saturating_mul(pct) / 100)
 }
 
 /// Something odd that may be so: it must be ticked before the boil is divided.
@@ -241,6 +251,13 @@ impl Division {
     /// The exact shares cut to whole grams, together.
     pub fn floors(&self) -> Grams {
         self.parts.iter().map(|p| p.floor).sum()
+    }
+
+    /// What the jars weigh that went to members without juice in the lot.
+    pub fn repaid(&self) -> Grams {
+        let others = self.parts.iter();
+        let others = others.filter(|p| p.weight == 0 && p.sharer != Sharer::Mill);
+        others.map(|p| p.jarred).sum()
     }
 
     pub(in crate::calc) fn adds_up(&self) {

@@ -228,7 +228,9 @@ proptest! {
     }
 }
 
-/// Of 13,017 g in jars, 20 of 100 are 2,603 g: one quart for the one who is owed most fits, a second for another does not.
+/// Of 13,017 g in jars, 20 of 100 are 2,603 g: one quart and the part-jar fit, 2,137 g, a second quart does not. They are for the
+/// ninth, who is owed most, though all that is owed there would take six quarts. At 60 of 100, 7,810 g: five quarts, and the ninth
+/// has the most of them.
 #[test]
 fn a_lot_repays_those_without_juice_in_it_no_more_than_was_voted_and_charges_them_no_fee() {
     let brought = [brought(1, 60_000, 10_200), brought(2, 40_000, 4_800)];
@@ -265,15 +267,31 @@ fn a_lot_repays_those_without_juice_in_it_no_more_than_was_voted_and_charges_the
             .sum();
         let jars: u32 = others.iter().flat_map(|p| &p.jars).sum();
         let grams: Grams = others.iter().map(|p| p.jarred).sum();
-        (grams.get(), fees - 85 * i64::from(jars))
+        let own = |p: &&&Part| p.jarred > Grams::ZERO;
+        let whose: Vec<(Sharer, i64)> = others
+            .iter()
+            .filter(own)
+            .map(|p| (p.sharer, p.jarred.get()))
+            .collect();
+        for part in &others {
+            let true_carried = carried.iter().find(|c| c.sharer == part.sharer);
+            assert_eq!(true_carried.map(|c| c.carried), Some(part.carried));
+        }
+        (grams.get(), fees - 85 * i64::from(jars), whose)
     };
-    assert_eq!(repaid(Some(0)), (0, 0));
-    assert_eq!(repaid(Some(20)).0, 1360);
-    assert_eq!(repaid(Some(20)).1, 0);
-    let (all, fees) = repaid(Some(100));
+    assert_eq!(repaid(Some(0)), (0, 0, vec![]));
+    assert_eq!(repaid(Some(20)), (2_137, 0, vec![(member(9), 2_137)]));
+    let (grams, fees, whose) = repaid(Some(60));
+    assert!(grams <= 7_810 && fees == 0, "{grams} {fees}");
+    let most = whose.iter().max_by_key(|(_, grams)| *grams);
+    assert!(
+        most.is_some_and(|(who, grams)| *who == member(9) && *grams >= 4 * 1360),
+        "{whose:?}"
+    );
+    let (all, fees, _) = repaid(Some(100));
     assert!(all > 2_603 && fees == 0, "{all} {fees}");
     // As it was before the rule: all of it, and 25 cents for filling each.
-    let (before, fees) = repaid(None);
+    let (before, fees, _) = repaid(None);
     assert_eq!(before, all);
     assert!(fees > 0 && fees % 25 == 0, "{fees}");
 }

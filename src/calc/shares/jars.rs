@@ -19,7 +19,8 @@
 //! Transactions on Algorithms 7(3):37, 2011). The two bounds are the house's own proofs, tried in
 //! `tests/shares`. The exchanges that follow ([`super::exchange`]) never raise the sum of the `k`
 //! greatest balances nor lower the least one, and the induction rests on those two alone: it goes on
-//! from the balances after the exchanges, and the bounds hold.
+//! from the balances after the exchanges, and the bounds hold. Where the season's rules bound what a lot repays
+//! ([`super::lot_repays`]), not everybody who is owed stands in every line, and the second bound does not hold.
 
 use super::apportion::Tie;
 use super::claims::{Claim, deal};

@@ -148,14 +148,14 @@ fn charge_says(amount: Measured, rate: MilliCents, what: &str, units: Units) -> 
     )
 }
 
-/// A line of a boil that was put right: "put right in version 2: entitled to 4,217 g of the 9,200 g in
+/// A line of a boil that was put right: "put right in version 2: share: 4,217 g of the 9,200 g in
 /// jars; 4,100 g before". `says` is the whole line of the corrected division, empty when it has none.
 pub fn put_right_says(version: i64, says: &str, before: &str) -> String {
     let says = if says.is_empty() { "nothing" } else { says };
     format!("put right in version {version}: {says}; {before} before")
 }
 
-/// "entitled to 4,217 g of the 9,200 g in jars".
+/// "share: 4,217 g of the 9,200 g in jars".
 pub fn entitled_says(grams: Grams, of: Grams, units: Units) -> String {
     format!(
         "share: {} of the {} in jars",

@@ -14,6 +14,7 @@ pub mod jar_places;
 pub mod jars;
 pub mod ledger;
 pub mod losses;
+pub(in crate::calc) mod lot_repays;
 pub mod my_cane;
 pub mod payments;
 pub mod recall;

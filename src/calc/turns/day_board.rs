@@ -68,6 +68,11 @@ pub fn running(days: &[OpenDay], (today, minute): (PressDate, MinuteOfDay)) -> O
     }
 }
 
+/// Whether a press day is over: it was closed, or its date is past. Today's is not over until it is closed, as cane may still come.
+pub fn is_over((date, closed): (PressDate, bool), today: PressDate) -> bool {
+    closed || date < today
+}
+
 /// What is not done on a day.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct OpenWork {
@@ -149,6 +154,15 @@ mod tests {
         let both = [sat, day("2026-09-20", false), day("2026-09-26", false)];
         assert_eq!(running(&both, at("2026-09-20", 15)), Some(0));
         assert_eq!(running(&both, at("2026-09-20", 420)), Some(1));
+    }
+
+    #[test]
+    fn a_day_is_over_when_it_is_closed_or_past_and_today_is_not_over_by_itself() {
+        let date = |text| PressDate::parse(text).unwrap();
+        let over = |text, closed| is_over((date(text), closed), date("2026-09-19"));
+        assert!(over("2026-09-18", false) && over("2026-09-18", true));
+        assert!(!over("2026-09-19", false) && over("2026-09-19", true));
+        assert!(!over("2026-09-20", false) && over("2026-09-20", true));
     }
 
     fn day(opens: i64, closes: i64) -> Day {

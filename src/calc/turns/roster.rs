@@ -24,6 +24,11 @@ pub const SHIFT_MOST_MIN: i64 = 300;
 /// The first juice is ready to boil so long after the first turn began, minutes (our own figure).
 const FIRST_JUICE_MIN: i64 = 60;
 
+/// Whether somebody who can come from one minute of a day to another has any time of it; `None`: from its start, or to its end.
+pub fn leaves_time(from: Option<i64>, to: Option<i64>) -> bool {
+    from.unwrap_or(0) < to.unwrap_or(24 * 60)
+}
+
 impl Task {
     /// All of them, what may hurt most first: that is filled first.
     pub const ALL: [Self; 5] = [

@@ -182,3 +182,12 @@ proptest! {
         prop_assert_eq!(by.iter().flatten().count(), most(&shifts, &helpers, 0, &mut Vec::new()));
     }
 }
+
+#[test]
+fn hours_that_end_before_they_begin_leave_no_time() {
+    assert!(leaves_time(None, None));
+    assert!(leaves_time(Some(420), None) && leaves_time(None, Some(420)));
+    assert!(leaves_time(Some(420), Some(421)));
+    assert!(!leaves_time(Some(420), Some(420)) && !leaves_time(Some(421), Some(420)));
+    assert!(!leaves_time(Some(1_440), None));
+}

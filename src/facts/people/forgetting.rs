@@ -183,10 +183,9 @@ pub async fn single_words(conn: &mut Conn, member: &Member) -> Stored<Vec<String
     names.extend(sign_in.map(|name| name.as_str().to_owned()));
     for word in names.iter().flat_map(|name| name.split_whitespace()) {
         let parts = words_of(word);
-        let own = parts.len() == 1
-            && parts
-                .iter()
-                .all(|p| p.chars().count() > 2 && !others.contains(p));
+        let letters: usize = parts.iter().map(|part| part.chars().count()).sum();
+        // Of a double name one part may be another's: the two together are not.
+        let own = letters > 2 && parts.iter().any(|part| !others.contains(part));
         if own && out.iter().all(|known| words_of(known) != parts) {
             out.push(word.to_owned());
         }

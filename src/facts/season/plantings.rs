@@ -55,15 +55,15 @@ async fn yields_of(conn: &mut Conn, season: SeasonId) -> Stored<Yields> {
     Ok(turn_habit::yields_now(&rules, &habit))
 }
 
-/// Plantings of an earlier season as they would stand in the latest, on the same day of the year; those that stand there already
-/// are left out.
+/// Plantings of an earlier season as they would stand in the latest, on the same day of the year.
 #[derive(Debug, Clone)]
 pub struct Again {
     /// Year of the latest season.
     pub year: i64,
     /// Year of the season they are taken from.
     pub from: i64,
-    /// As they would be written.
+    /// As they would be written; none once the member has any planting in the latest season, one taken off the record included: what
+    /// was taken over and then put right is not offered again.
     pub plantings: Vec<Planting>,
 }
 
@@ -80,13 +80,7 @@ pub async fn again(conn: &mut Conn, member: MemberId) -> Stored<Option<Again>> {
     let Some(from) = before.max() else {
         return Ok(None);
     };
-    let stands = |new: &Planting| {
-        let same = |p: &&Planting| {
-            (p.year, p.planted_on, p.row) == (new.year, new.planted_on, new.row)
-                && p.variety == new.variety
-        };
-        all.iter().any(|p| same(&p))
-    };
+    let begun = plantings::any_of(conn, member, latest.id).await?;
     let moved = |p: &Planting| Planting {
         season_id: latest.id,
         year: latest.year,
@@ -94,8 +88,8 @@ pub async fn again(conn: &mut Conn, member: MemberId) -> Stored<Option<Again>> {
         planted_on: same_day(p.planted_on, latest.year),
         ..p.clone()
     };
-    let old = all.iter().filter(|p| p.year == from);
-    let plantings = old.map(moved).filter(|p| !stands(p)).collect();
+    let old = all.iter().filter(|p| p.year == from && !begun);
+    let plantings = old.map(moved).collect();
     Ok(Some(Again {
         year: latest.year,
         from,

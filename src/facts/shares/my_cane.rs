@@ -6,7 +6,7 @@ use crate::calc::shares::my_cane::{CaneMarks, CaneState, LotMarks, LotState, Ste
 use crate::facts::boil::boil_sums::{self, Stocked};
 use crate::facts::boil::boils::Boil;
 use crate::facts::shares::cane_way::OnTheWay;
-use crate::facts::turns::queue::Abouts;
+use crate::facts::turns::queue::{About, Abouts};
 use crate::store::boil::boils::{self, BoilRow, DrawRow};
 use crate::store::cane::juice::{self, JuiceRow};
 use crate::store::cane::tickets::{self, Ticket};
@@ -32,7 +32,7 @@ pub struct MyTicket {
     /// The boils that hold juice of it, in the order they were lit.
     pub lots: Vec<MyLot>,
     /// About when the mill takes it, as a sentence, while it waits for the mill.
-    pub queue: Option<String>,
+    pub queue: Option<About>,
 }
 
 /// A boil that holds juice of the member's.
@@ -180,7 +180,7 @@ async fn read(
     let dates = out.iter().filter(here).map(|mine| mine.ticket.date);
     let abouts = Abouts::read(conn, dates.collect(), (zone, at)).await?;
     for mine in out.iter_mut().filter(|mine| here(&&**mine)) {
-        mine.queue = abouts.of_ticket(mine.ticket.id).map(str::to_owned);
+        mine.queue = abouts.of_ticket(mine.ticket.id).cloned();
     }
     Ok(out)
 }

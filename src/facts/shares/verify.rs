@@ -205,7 +205,7 @@ fn frozen_sums(out: &mut Verified, lot: &str, row: &DivisionRow, frozen: &Divisi
         let grams = share.map_or(Grams::ZERO, |s| s.grams);
         if grams != part.entitled {
             out.differs.push(format!(
-                "lot {lot}, version {version}, {}: entitled to {} g by its weights, frozen {} g",
+                "lot {lot}, version {version}, {}: the share is {} g by its weights, frozen {} g",
                 part.sharer,
                 grams.get(),
                 part.entitled.get()

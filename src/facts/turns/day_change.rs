@@ -7,6 +7,7 @@ use super::day_change_queue::{Queue, queue};
 use super::room::DayRoom;
 use super::turn_habit::LatestHabit;
 use crate::calc::Unmet;
+use crate::calc::turns::day_board::is_over;
 use crate::calc::turns::day_room::Held;
 use crate::calc::turns::repack::{self, Queued, full_five};
 use crate::calc::turns::starts::Span;
@@ -100,7 +101,9 @@ impl ChangeChoices {
         let mut turns = day_changes::movable_turns(conn, day.season_id, day.date).await?;
         turns.retain(|turn| turn.ticket_id.is_none() && !turn.missed);
         let mut days = press_days::of_season(conn, day.season_id).await?;
-        days.retain(|other| other.id != day.id && other.closed_at.is_none() && other.date >= today);
+        days.retain(|other| {
+            other.id != day.id && !is_over((other.date, other.closed_at.is_some()), today)
+        });
         Ok(Self { day, turns, days })
     }
 }

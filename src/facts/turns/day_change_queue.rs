@@ -3,6 +3,7 @@
 
 use super::room::day_of;
 use crate::calc::Unmet;
+use crate::calc::turns::day_board::is_over;
 use crate::calc::turns::day_room::Wanted;
 use crate::calc::turns::repack::{Kind, Queued, full_five, may_put_off, standstill};
 use crate::calc::turns::starts::{Day, Span};
@@ -176,7 +177,10 @@ fn other_day(
             "Please choose another press day of this season.".to_owned(),
         ));
     }
-    if target.closed_at.is_some() || target.date < of.zone.local(of.at).0 {
+    if is_over(
+        (target.date, target.closed_at.is_some()),
+        of.zone.local(of.at).0,
+    ) {
         return Err(beside(
             "day-closed",
             format!(

@@ -4,7 +4,7 @@ use super::room::{DayRoom, day_of};
 use crate::calc::cane::gaps::{Held, gaps_in_words};
 use crate::calc::cane::juice::{Amount, Measured};
 use crate::calc::physics::refractometer::AGREE_WITHIN;
-use crate::calc::turns::day_board::{OpenWork, juice_left};
+use crate::calc::turns::day_board::{OpenWork, is_over, juice_left};
 use crate::calc::turns::day_room::Room;
 use crate::calc::turns::starts::{Asker, Day, Span};
 use crate::store::season::seasons::Rules;
@@ -48,7 +48,7 @@ impl DayFacts {
         (today, zone): (PressDate, &Zone),
         asker: Asker,
     ) -> Stored<Self> {
-        let open = day.closed_at.is_none() && day.date >= today;
+        let open = !is_over((day.date, day.closed_at.is_some()), today);
         let room = DayRoom::read(conn, day, zone, &[]).await?;
         Ok(Self {
             turns: day_board::turns(conn, day.id).await?,

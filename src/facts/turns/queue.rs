@@ -121,14 +121,23 @@ impl Queue {
     }
 
     /// "Your turn is about 13:05 (planned 12:30).", or of cane that is there already.
-    pub fn own_words(&self, one: &InQueue) -> Option<String> {
-        let words = match (self.about_words(one), one.stage) {
-            (Some(about), Stage::Waits(_)) => format!("Your cane is pressed {about}."),
-            (Some(about), _) => format!("Your turn is {about}."),
-            (None, Stage::AtTheMill) => "The mill has your cane now.".to_owned(),
+    pub fn about(&self, one: &InQueue) -> Option<About> {
+        let (yours, theirs) = match (self.about_words(one), one.stage) {
+            (Some(about), Stage::Waits(_)) => (
+                format!("Your cane is pressed {about}."),
+                format!("The cane is pressed {about}."),
+            ),
+            (Some(about), _) => (
+                format!("Your turn is {about}."),
+                format!("The turn is {about}."),
+            ),
+            (None, Stage::AtTheMill) => (
+                "The mill has your cane now.".to_owned(),
+                "The mill has the cane now.".to_owned(),
+            ),
             (None, _) => return None,
         };
-        Some(words)
+        Some(About { yours, theirs })
     }
 
     /// "about 13:05 (planned 12:30)" of one in the queue.
@@ -142,11 +151,25 @@ impl Queue {
     }
 }
 
+/// About when a turn begins, as a sentence to its member, and to somebody else.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct About {
+    yours: String,
+    theirs: String,
+}
+
+impl About {
+    /// The sentence: to its member, if it is `own`.
+    pub fn words(&self, own: bool) -> &str {
+        if own { &self.yours } else { &self.theirs }
+    }
+}
+
 /// About when each turn and each ticket of the days that are being pressed begins, in words.
 #[derive(Debug, Default)]
 pub struct Abouts {
-    turns: BTreeMap<TurnId, String>,
-    tickets: BTreeMap<TicketId, String>,
+    turns: BTreeMap<TurnId, About>,
+    tickets: BTreeMap<TicketId, About>,
 }
 
 impl Abouts {
@@ -170,7 +193,7 @@ impl Abouts {
             }
             let queue = Queue::read(conn, &day, (zone, at)).await?;
             for one in &queue.line {
-                let Some(words) = queue.own_words(one) else {
+                let Some(words) = queue.about(one) else {
                     continue;
                 };
                 if let Some(id) = one.one.turn_id {
@@ -185,13 +208,13 @@ impl Abouts {
     }
 
     /// "Your turn is about 13:05 (planned 12:30)."; none: its day does not run, or its cane is pressed.
-    pub fn of_turn(&self, id: TurnId) -> Option<&str> {
-        self.turns.get(&id).map(String::as_str)
+    pub fn of_turn(&self, id: TurnId) -> Option<&About> {
+        self.turns.get(&id)
     }
 
     /// "Your cane is pressed about 13:05 (planned 12:30).", of cane that waits for the mill or is in it.
-    pub fn of_ticket(&self, id: TicketId) -> Option<&str> {
-        self.tickets.get(&id).map(String::as_str)
+    pub fn of_ticket(&self, id: TicketId) -> Option<&About> {
+        self.tickets.get(&id)
     }
 }
 

@@ -3,6 +3,7 @@
 
 use super::turn_habit::{self, LatestHabit};
 use crate::calc::boil::pan::Settings;
+use crate::calc::turns::day_board::is_over;
 use crate::calc::turns::day_room::{Boiling, Held, Room, Rooms, Setup, Wanted};
 use crate::calc::turns::starts::{Asker, Day, Span};
 use crate::calc::turns::turn_habit::{TurnHabit, enough, figure};
@@ -361,7 +362,7 @@ pub async fn of_season(
     let alone = members::who_boil_alone(conn).await?;
     let mut rooms_left = BTreeMap::new();
     for day in press_days::of_season(conn, season).await? {
-        if day.closed_at.is_some() || day.date < from {
+        if is_over((day.date, day.closed_at.is_some()), from) {
             continue;
         }
         let reckoned = day_of(&day, zone);

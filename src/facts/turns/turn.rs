@@ -1,6 +1,6 @@
 //! One turn with what may still be done with it and what its page says of it.
 
-use super::queue::Abouts;
+use super::queue::{About, Abouts};
 use super::room;
 use super::turn_habit;
 use crate::calc::Unmet;
@@ -147,7 +147,7 @@ pub struct TurnFacts {
     /// What happened to it, in order.
     pub events: Vec<TurnEvent>,
     /// About when it begins, as a sentence, while its mill runs.
-    pub about: Option<String>,
+    pub about: Option<About>,
 }
 
 impl TurnFacts {
@@ -179,7 +179,7 @@ impl TurnFacts {
             yields: turn_habit::yields_of(&when_booked).kept(turn.row_kg_per_m),
             boiling: room::boiling(conn, in_force, &habit).await?,
             events: turn_events::of_turn(conn, turn.id).await?,
-            about: abouts.of_turn(turn.id).map(str::to_owned),
+            about: abouts.of_turn(turn.id).cloned(),
             turn,
             day,
         }))

@@ -240,8 +240,7 @@ macro_rules! boils {
             left join divisions d on d.boil_id = b.id
               and d.version = (select max(v.version) from divisions v where v.boil_id = b.id)
               and not exists (select 1 from corrections c where c.boil_id = b.id and c.version > d.version)
-            left join losses l on l.boil_id = b.id and coalesce((select c.whole from loss_changes c
-              where c.boil_id = b.id order by c.number desc limit 1), l.whole) = 1 "#
+            left join counted_losses l on l.boil_id = b.id and l.whole = 1 "#
                 + $which,
             $($arg),*
         )

@@ -94,31 +94,14 @@ pub async fn drop_name(conn: &mut Conn, id: MemberId) -> Stored<()> {
     Ok(())
 }
 
-/// Deletes what goes as a whole; ends what the member may do for other cards and others for this one; takes the member off stations
-/// and off what is planned.
-pub async fn delete_all(
-    conn: &mut Conn,
-    id: MemberId,
-    by: MemberId,
-    (today, at): (PressDate, UtcSecond),
-) -> Stored<()> {
+/// Deletes what goes as a whole, and takes the member off stations and off what is planned from a day on.
+pub async fn delete_all(conn: &mut Conn, id: MemberId, today: PressDate) -> Stored<()> {
     for (table, which) in GOES {
         sqlx::query(AssertSqlSafe(format!("delete from {table} where {which}")))
             .bind(id)
             .execute(&mut *conn)
             .await?;
     }
-    sqlx::query!(
-        r#"insert into household (member_id, person_id, version, acts, by_id, at)
-        select h.member_id, h.person_id, h.version + 1, 0, ?2, ?3 from household h
-        where (h.member_id = ?1 or h.person_id = ?1) and h.acts = 1 and h.version =
-        (select max(v.version) from household v where v.member_id = h.member_id and v.person_id = h.person_id)"#,
-        id,
-        by,
-        at
-    )
-    .execute(&mut *conn)
-    .await?;
     sqlx::query!(
         "update stations set picked_id = null, picked_at = null where picked_id = ?1",
         id

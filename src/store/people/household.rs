@@ -105,6 +105,38 @@ pub async fn latest(conn: &mut Conn, member: MemberId, person: MemberId) -> Stor
     Ok(row.map_or((0, false), |row| (row.version, row.acts)))
 }
 
+/// Whether somebody acts for a card; neither of them has left.
+pub async fn acts(conn: &mut Conn, member: MemberId, person: MemberId) -> Stored<bool> {
+    let found = sqlx::query_scalar!(
+        r#"select h.acts as "acts: bool" from household h join members c on c.id = h.member_id join members p on p.id = h.person_id
+        where h.member_id = ?1 and h.person_id = ?2 and c.left_at is null and p.left_at is null order by h.version desc limit 1"#,
+        member,
+        person
+    )
+    .fetch_optional(conn)
+    .await?;
+    Ok(found.unwrap_or(false))
+}
+
+/// A card, who acts for it, and the version that says so.
+pub type Acting = (MemberId, MemberId, i64);
+
+/// Who acts for a member's card, and the cards that the member acts for.
+pub async fn of_either(conn: &mut Conn, id: MemberId) -> Stored<Vec<Acting>> {
+    let rows = sqlx::query!(
+        r#"select h.member_id as "member_id: MemberId", h.person_id as "person_id: MemberId", h.version as "version!: i64"
+        from household h where (h.member_id = ?1 or h.person_id = ?1) and h.acts = 1 and h.version =
+          (select max(v.version) from household v where v.member_id = h.member_id and v.person_id = h.person_id)"#,
+        id
+    )
+    .fetch_all(conn)
+    .await?;
+    let all = rows.into_iter();
+    Ok(all
+        .map(|row| (row.member_id, row.person_id, row.version))
+        .collect())
+}
+
 /// Says from when on somebody acts for a card, or does not any more.
 pub async fn insert(
     tx: &mut WriteTx,

@@ -11,7 +11,8 @@ pub async fn read(conn: &mut Conn, token_hash: &str) -> Stored<(Option<Coop>, Op
         r#"select c.name, c.place, c.zone, c.units as "units: Units", c.altitude_m, c.contact_phone, c.way, c.bring,
         c.latitude, c.longitude, m.id as "member_id?: MemberId", m.name as "member_name?: MemberName", m.role as "role?: Role",
         m.units as "own_units?: Units", m.clock as "clock?",
-        (select group_concat(h.member_id) from household h where h.person_id = m.id and h.acts = 1 and h.version =
+        (select group_concat(h.member_id) from household h join members o on o.id = h.member_id and o.left_at is null
+          where h.person_id = m.id and h.acts = 1 and h.version =
           (select max(v.version) from household v where v.member_id = h.member_id and v.person_id = h.person_id)) as "acts_for?: String",
         s.seen_at as "seen_at?: UtcSecond", s.ends_at as "ends_at?: UtcSecond"
         from coop c left join sessions s on s.token_hash = ?1

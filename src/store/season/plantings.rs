@@ -66,6 +66,17 @@ pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<Planting
     .await?)
 }
 
+/// Whether a member has a planting in a season, one taken off the record included.
+pub async fn any_of(conn: &mut Conn, member: MemberId, season: SeasonId) -> Stored<bool> {
+    Ok(sqlx::query_scalar!(
+        r#"select exists (select 1 from plantings where member_id = ?1 and season_id = ?2) as "yes!: bool""#,
+        member,
+        season
+    )
+    .fetch_one(conn)
+    .await?)
+}
+
 /// The plantings of a season that stand, of members who have not left, by date.
 pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Planting>> {
     Ok(plantings!(

@@ -138,6 +138,17 @@ pub async fn list(conn: &mut Conn) -> Stored<Vec<Season>> {
     .await?)
 }
 
+/// The seasons that are not locked, latest first.
+pub async fn not_locked(conn: &mut Conn) -> Stored<Vec<Season>> {
+    Ok(sqlx::query_as!(
+        Season,
+        r#"select id as "id: SeasonId", year from seasons where id not in (select season_id from locked_seasons)
+        order by year desc"#
+    )
+    .fetch_all(conn)
+    .await?)
+}
+
 /// The season of that year.
 pub async fn of_year(conn: &mut Conn, year: i64) -> Stored<Option<Season>> {
     Ok(sqlx::query_as!(

@@ -23,13 +23,6 @@ pub struct DayAnswer {
     pub to: Option<i64>,
 }
 
-impl DayAnswer {
-    /// Whether its hours leave any time of the day.
-    pub fn hours_hold(&self) -> bool {
-        self.from.unwrap_or(0) < self.to.unwrap_or(24 * 60)
-    }
-}
-
 /// Possible days of a season that are not planned yet, in order of date, as press days that they would be.
 pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<PressDay>> {
     Ok(sqlx::query_as!(
@@ -73,13 +66,13 @@ pub async fn remove(conn: &mut Conn, date: PressDate) -> Stored<()> {
     Ok(())
 }
 
-/// What everybody said of the days of a season.
+/// What everybody said of the days of a season; whoever has left says nothing any more.
 pub async fn answers(conn: &mut Conn, season: SeasonId) -> Stored<Vec<DayAnswer>> {
     Ok(sqlx::query_as!(
         DayAnswer,
-        r#"select member_id as "member_id: MemberId", date as "date: PressDate", brings as "brings: bool",
-        helps as "helps: bool", from_min as "from: i64", to_min as "to: i64"
-        from day_answers where season_id = ?1"#,
+        r#"select a.member_id as "member_id: MemberId", a.date as "date: PressDate", a.brings as "brings: bool",
+        a.helps as "helps: bool", a.from_min as "from: i64", a.to_min as "to: i64"
+        from day_answers a join members m on m.id = a.member_id where a.season_id = ?1 and m.left_at is null"#,
         season
     )
     .fetch_all(conn)

@@ -40,7 +40,7 @@ pub struct Turn {
     /// When its member confirmed it where it is; none: not yet.
     pub confirmed_at: Option<UtcSecond>,
     /// Who confirmed it; none: nobody, or it was not noted.
-    pub confirmed_by: Option<MemberName>,
+    pub confirmed_by: Option<(MemberId, MemberName)>,
     /// When the crew noted that nobody came; none: not noted.
     pub no_show_at: Option<UtcSecond>,
 }
@@ -82,6 +82,7 @@ struct TurnRow {
     version: i64,
     made_at: UtcSecond,
     confirmed_at: Option<UtcSecond>,
+    confirmed_by_id: Option<MemberId>,
     confirmed_by: Option<MemberName>,
     no_show_at: Option<UtcSecond>,
 }
@@ -108,7 +109,7 @@ impl TurnRow {
             version: self.version,
             made_at: self.made_at,
             confirmed_at: self.confirmed_at,
-            confirmed_by: self.confirmed_by,
+            confirmed_by: self.confirmed_by_id.zip(self.confirmed_by),
             no_show_at: self.no_show_at,
         })
     }
@@ -123,8 +124,9 @@ pub async fn find(conn: &mut Conn, id: TurnId) -> Stored<Option<Turn>> {
         b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.told_as, b.told_amount, b.row_kg_per_m,
         b.state = 'held' as "held!: bool", b.version, b.made_at as "made_at: UtcSecond",
         b.confirmed_at as "confirmed_at: UtcSecond", b.no_show_at as "no_show_at: UtcSecond",
-        (select c.name from members c where c.id = b.confirmed_by) as "confirmed_by: MemberName"
+        b.confirmed_by as "confirmed_by_id: MemberId", c.name as "confirmed_by?: MemberName"
         from turns b join press_days d on d.id = b.press_day_id join members m on m.id = b.member_id
+        left join members c on c.id = b.confirmed_by
         where b.id = ?1"#,
         id
     )
@@ -226,13 +228,15 @@ pub async fn insert(conn: &mut Conn, turn: &Turn, by: MemberId) -> Stored<()> {
     Ok(())
 }
 
-/// Writes where a turn is and whether it stands, over the version it was read at.
+/// Writes where a turn is and whether it stands, over the version it was read at. Not confirmed any more, nobody
+/// has confirmed it.
 pub async fn update(conn: &mut Conn, turn: &Turn) -> Stored<()> {
     let state = if turn.held { "held" } else { "cancelled" };
     let (minute, again) = (turn.start.minute(), turn.start.again());
     let done = sqlx::query!(
         r#"update turns set press_day_id = ?2, start_min = ?3, minutes = ?4, state = ?5, version = version + 1,
-        confirmed_at = ?7, no_show_at = ?8, start_again = ?9
+        confirmed_at = ?7, confirmed_by = case when ?7 is null then null else confirmed_by end,
+        no_show_at = ?8, start_again = ?9
         where id = ?1 and version = ?6"#,
         turn.id,
         turn.press_day_id,

@@ -5,7 +5,7 @@ use crate::calc::turns::turn_states::When;
 use crate::facts::home::OtherCard;
 use crate::store::home::NextTurn;
 use crate::store::people::notices::Notice;
-use crate::units::{TurnId, UtcSecond, Zone};
+use crate::units::{MemberName, TurnId, UtcSecond, Zone};
 use crate::web::form::Sheet;
 use crate::web::paths;
 
@@ -20,6 +20,8 @@ pub(super) struct TurnToConfirm {
     /// Of its own: several may be answered on one page.
     pub(super) sheet: Sheet,
     turn: Option<TurnId>,
+    /// Whose turn, of a card acted for; empty: the own.
+    pub(super) name: String,
     pub(super) words: String,
     pub(super) href: String,
     pub(super) yes: &'static str,
@@ -47,7 +49,7 @@ impl ForYou {
         (zone, at): (&Zone, UtcSecond),
         blank: &dyn Fn() -> Sheet,
     ) -> Self {
-        let to_confirm = to_confirm(turns, zone, at, blank);
+        let to_confirm = to_confirm(turns, None, (zone, at), blank);
         let lines = notices
             .iter()
             .filter(|notice| {
@@ -84,10 +86,7 @@ impl ForYou {
         blank: &dyn Fn() -> Sheet,
     ) -> Self {
         for card in cards {
-            let mut asked = to_confirm(&card.turns, zone, at, blank);
-            for ask in &mut asked {
-                ask.words = format!("For {}: {}", card.name, ask.words.replace("your", "the"));
-            }
+            let asked = to_confirm(&card.turns, Some(&card.name), (zone, at), blank);
             self.to_confirm.extend(asked);
         }
         self
@@ -98,6 +97,11 @@ impl ForYou {
         let ask = |n| TurnToConfirm {
             sheet: Sheet::sample(),
             turn: None,
+            name: if n > 0 {
+                "Tomás <b>Reyes</b>".to_owned()
+            } else {
+                String::new()
+            },
             words: "Please confirm your turn on Sat 19 Sep 2026 at 09:30.".to_owned(),
             href: format!("/turns/{n}"),
             yes: "Confirm the turn",
@@ -119,11 +123,11 @@ impl ForYou {
     }
 }
 
-/// The turns that wait to be confirmed.
+/// The turns that wait to be confirmed: the reader's, or those of a card of that name.
 fn to_confirm(
     turns: &[NextTurn],
-    zone: &Zone,
-    at: UtcSecond,
+    card: Option<&MemberName>,
+    (zone, at): (&Zone, UtcSecond),
     blank: &dyn Fn() -> Sheet,
 ) -> Vec<TurnToConfirm> {
     turns
@@ -140,8 +144,10 @@ fn to_confirm(
         .map(|turn| TurnToConfirm {
             sheet: blank(),
             turn: Some(turn.id),
+            name: card.map_or_else(String::new, ToString::to_string),
             words: format!(
-                "Please confirm your turn on {} at {}.",
+                "Please confirm {} turn on {} at {}.",
+                if card.is_some() { "the" } else { "your" },
                 turn.date.show(),
                 turn.start.show()
             ),

@@ -1,5 +1,8 @@
 //! Cards that a member acts for besides the own, on the home page.
 
+use super::book;
+use super::lines::Line;
+use super::waiting;
 use crate::facts::home::MemberHome;
 use crate::web::my_cane::{self, CaneCard, Reader};
 use crate::web::paths;
@@ -8,12 +11,20 @@ use crate::web::paths;
 pub(super) struct OtherCardView {
     pub(super) name: String,
     pub(super) cane: Vec<CaneCard>,
+    /// Its places on waiting lists.
+    pub(super) places: Vec<Line>,
+    /// The days that a turn can be booked for it on, or waited for.
+    pub(super) book: Vec<Line>,
     pub(super) statement: String,
     pub(super) card: String,
 }
 
 /// The cards, by name.
 pub(super) fn cards(facts: &MemberHome, reader: Reader<'_>) -> Vec<OtherCardView> {
+    let reader = Reader {
+        own: false,
+        ..reader
+    };
     let views = facts.household.iter().map(|other| {
         let under_way = other.cane.iter().filter(|mine| mine.state().under_way());
         let turns = other.turns.iter();
@@ -22,6 +33,12 @@ pub(super) fn cards(facts: &MemberHome, reader: Reader<'_>) -> Vec<OtherCardView
             cane: under_way
                 .map(|mine| my_cane::of_ticket(mine, reader))
                 .chain(turns.map(|t| my_cane::of_turn(t, facts.abouts.of_turn(t.id), reader)))
+                .collect(),
+            places: waiting::places(&other.places),
+            book: facts
+                .to_book
+                .iter()
+                .map(|day| book::line(day, Some(other.id)))
                 .collect(),
             statement: facts
                 .year
@@ -35,9 +52,15 @@ pub(super) fn cards(facts: &MemberHome, reader: Reader<'_>) -> Vec<OtherCardView
 #[cfg(test)]
 impl OtherCardView {
     pub(super) fn sample(n: usize) -> Self {
+        let line = |n| {
+            let href = format!("/waiting/{n}");
+            Line::new(href, "Sat 19 Sep 2026".to_owned(), "1st of 2".to_owned())
+        };
         Self {
             name: "Tomás <b>Reyes</b>".to_owned(),
             cane: (0..n).map(CaneCard::sample).collect(),
+            places: (0..n).map(line).collect(),
+            book: (0..n).map(line).collect(),
             statement: "/members/2/statement/2026".to_owned(),
             card: "/members/2".to_owned(),
         }

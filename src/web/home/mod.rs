@@ -1,5 +1,6 @@
 //! Home, by role, and the small pages every site needs.
 
+mod book;
 mod first_steps;
 mod for_you;
 mod household;

@@ -1,6 +1,7 @@
 //! Home, by role, as text ready to print: a member's next turn and last results; the mill's running
 //! day for the crew; what needs deciding for stewards.
 
+use super::book;
 use super::first_steps::Step;
 use super::for_you::ForYou;
 use super::household::{self, OtherCardView};
@@ -8,7 +9,7 @@ use super::lines::{Line, count};
 use super::safety::Safety;
 use super::waiting::{self, OnOffer};
 use crate::calc::cane::juice::{Freshness, juice_clock};
-use crate::facts::home::{CrewHome, DayLeft, MemberHome, RunningDay};
+use crate::facts::home::{CrewHome, MemberHome, RunningDay};
 use crate::facts::shares::my_cane::MyTicket;
 use crate::store::home::{Balance, Desk, LastShare, OpenBoil, WaitingJuice};
 use crate::store::season::seasons::Rules;
@@ -124,7 +125,12 @@ impl HomePage {
 
 fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own {
     let units = me.units;
-    let reader = Reader { zone, at, units };
+    let reader = Reader {
+        zone,
+        at,
+        units,
+        own: true,
+    };
     let under_way = facts.cane.iter().filter(|mine| mine.state().under_way());
     let cane = under_way
         .map(|mine| my_cane::of_ticket(mine, reader))
@@ -135,7 +141,13 @@ fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own 
                 .map(|turn| my_cane::of_turn(turn, facts.abouts.of_turn(turn.id), reader)),
         )
         .collect();
-    let book = facts.to_book.iter().map(to_book).collect();
+    // Whoever acts for others says whose cane it is.
+    let card = (!facts.household.is_empty()).then_some(me.id);
+    let book = facts
+        .to_book
+        .iter()
+        .map(|day| book::line(day, card))
+        .collect();
     let results = facts.shares.iter().map(|s| result(s, units)).collect();
     let over = facts.cane.iter().filter(|mine| !mine.state().under_way());
     let tickets = over.rev().take(3).map(|mine| ended(mine, units)).collect();
@@ -161,17 +173,6 @@ fn own_view(me: &Me, facts: &MemberHome, (zone, at): (&Zone, UtcSecond)) -> Own 
         plantings: paths::plantings(me.id),
         card: paths::member(me.id),
     }
-}
-
-/// A day to book a turn on, or to wait for.
-fn to_book(day: &DayLeft) -> Line {
-    let left = if day.full {
-        "full: you can wait for a turn".to_owned()
-    } else {
-        format!("{} left", day.left.show())
-    };
-    let more = format!("{}–{}, {left}", day.opens.show(), day.closes.show());
-    Line::new(paths::book(day.date), day.date.show(), more)
 }
 
 /// A ticket whose cane is not under way any more.

@@ -9,12 +9,17 @@ use crate::facts::turns::waiting::place_of;
 use crate::units::Minutes;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
-use crate::web::paths;
 use crate::web::request::PageRequest;
+use crate::web::{only_if, paths};
 
 /// A turn on offer. Each has a form key of its own: two may be answered on one page.
 pub(super) struct OnOffer {
     pub(super) sheet: Sheet,
+    /// "A turn is free for".
+    pub(super) head: &'static str,
+    /// Whose it would be, of a card acted for; empty: the reader's.
+    pub(super) name: String,
+    /// Its place and its cane.
     pub(super) words: String,
     pub(super) kept: String,
     /// The mill's number, to answer by telephone; empty: nobody is named.
@@ -46,18 +51,14 @@ pub(super) fn on_offer(request: &PageRequest, own: &MemberHome) -> Result<Vec<On
             };
             OnOffer {
                 sheet: request.blank(),
+                head: if offer.proposed {
+                    "A turn is proposed for"
+                } else {
+                    "A turn is free for"
+                },
+                name: only_if(offer.member_id != me, offer.member.to_string()),
                 words: format!(
-                    "{} for {}: {}, {}, {} of cane.",
-                    if offer.proposed {
-                        "A turn is proposed"
-                    } else {
-                        "A turn is free"
-                    },
-                    if offer.member_id == me {
-                        "you"
-                    } else {
-                        offer.member.as_str()
-                    },
+                    "{}, {}, {} of cane.",
                     offer.date.show(),
                     span_words(&zone.clock(offer.date), offer.start, offer.minutes),
                     offer.cane.show(visit.units())
@@ -87,7 +88,7 @@ pub(super) fn places(places: &[PlaceInLine]) -> Vec<Line> {
     let line = |PlaceInLine { entry, list }: &PlaceInLine| {
         let more = match (entry.state, place_of(list, entry)) {
             (State::Missed, _) => "an offer ran out; open it to say that you still wait".to_owned(),
-            (State::Declined, place) => format!("{place}; you declined an offer"),
+            (State::Declined, place) => format!("{place}; an offer was declined"),
             (_, place) => format!("{place} on the waiting list"),
         };
         Line::new(paths::waiting(entry.id), entry.date.show(), more)
@@ -100,8 +101,13 @@ impl OnOffer {
     pub(super) fn sample(n: usize) -> Self {
         Self {
             sheet: Sheet::sample(),
-            words: "A turn is free for you: Sat 19 Sep 2026, 13:20–14:10, 310.0 lb of cane."
-                .to_owned(),
+            head: "A turn is free for",
+            name: if n > 0 {
+                "Tomás <b>Reyes</b>".to_owned()
+            } else {
+                String::new()
+            },
+            words: "Sat 19 Sep 2026, 13:20–14:10, 310.0 lb of cane.".to_owned(),
             kept: "Please answer by 11:30 today, in 2 h. It is kept for you until then.".to_owned(),
             phone: "615 555 0100".to_owned(),
             take: format!("/offers/{n}/take"),

@@ -6,15 +6,16 @@ use crate::calc::shares::my_cane::LotState;
 use crate::facts::boil::boil_sums::{self, InPan};
 use crate::facts::shares::cane_way::{CaneWay, OnTheWay};
 use crate::facts::shares::my_cane::{self as facts, MyLot};
+use crate::store::boil::boils::BoilRow;
+use crate::store::people::members;
 use crate::store::shares::hand_overs::AsideRow;
 use crate::units::{Grams, MemberId, Units};
 use crate::web::boil::boil_of_path::boil_of_path;
 use crate::web::boil::boils;
-use crate::web::cane_way::{StopView, stops};
+use crate::web::cane_way::{StopView, stops_of};
 use crate::web::error::PageError;
 use crate::web::my_cane::{Reader, lot_says};
 use crate::web::request::PageRequest;
-use crate::web::session::Me;
 use crate::web::shell::Shell;
 use crate::web::{Page, page, paths};
 use askama::Template;
@@ -37,69 +38,95 @@ struct Jar {
     left: i64,
 }
 
+/// What is of one card.
+struct CardPart {
+    /// Whose, of a card acted for; empty: the reader's own.
+    name: String,
+    says: String,
+    stops: Vec<StopView>,
+    parts: Vec<Part>,
+    with: Vec<String>,
+    jars: Vec<Jar>,
+    statement: String,
+}
+
 /// The member's page of a boil.
 #[derive(Template)]
 #[template(path = "shares/my_lot/show.html")]
 struct MyLotPage {
     shell: Shell,
-    says: String,
-    stops: Vec<StopView>,
     /// On the fire: caution about the pan.
     lit: bool,
-    parts: Vec<Part>,
-    with: Vec<String>,
-    jars: Vec<Jar>,
+    /// The own part first, then those of cards acted for.
+    cards: Vec<CardPart>,
     divide: String,
-    statement: String,
     day: String,
     date: String,
 }
 
-/// `GET /boils/{lot}`: the cook's page for the crew; for a member the own part, if there is one.
+/// `GET /boils/{lot}`: the cook's page for the crew; for a member the own part, if there is one, and those of the cards
+/// acted for.
 pub(crate) async fn show(mut request: PageRequest, Path(lot): Path<String>) -> Page {
     let row = boil_of_path(&mut request.db, &lot).await?;
     if request.me.is_crew() {
         return boils::show(request, row).await;
     }
-    let at = request.visit.at;
     let pan = boil_sums::in_pan(&mut request.db, row.id).await?;
-    // Of a card that somebody acts for, where the own has no juice in it.
-    let me = whose(&request.me, &pan);
-    let own: Vec<InPan> = pan
-        .into_iter()
-        .filter(|juice| juice.draw.member_id == me)
+    let mut cards = Vec::new();
+    let mut told = None;
+    for card in request.me.cards() {
+        if let Some((part, lot)) = of_card(&mut request, &row, card, &pan).await? {
+            cards.push(part);
+            told.get_or_insert(lot);
+        }
+    }
+    let lot = told.ok_or(PageError::NotFound)?;
+    page(&MyLotPage::new(&request, &lot, cards))
+}
+
+/// What is of a card in the boil; nothing: neither juice nor jars.
+async fn of_card(
+    request: &mut PageRequest,
+    row: &BoilRow,
+    card: MemberId,
+    pan: &[InPan],
+) -> Result<Option<(CardPart, MyLot)>, PageError> {
+    let at = request.visit.at;
+    let own: Vec<&InPan> = pan
+        .iter()
+        .filter(|juice| juice.draw.member_id == card)
         .collect();
-    let lot = facts::of_lot(&mut request.db, row, me, at).await?;
+    let lot = facts::of_lot(&mut request.db, row.clone(), card, at).await?;
     if own.is_empty() && lot.jars.is_empty() {
-        return Err(PageError::NotFound);
+        return Ok(None);
     }
     let strands = own
         .iter()
         .map(|juice| OnTheWay::of_draw(&juice.draw, lot.state().step()));
-    let (season, strands) = (lot.row.season_id, strands.collect());
+    let (season, strands) = (row.season_id, strands.collect());
     let way = CaneWay::in_season(&mut request.db, season, strands).await?;
-    let stops = stops(&way, &request.me, &Stop::Boil(lot.row.lot.clone()));
-    let statement = paths::statement(me, way.year);
-    page(&MyLotPage::new(&request, &lot, &own, (stops, statement))?)
+    let name = if card == request.me.id {
+        String::new()
+    } else {
+        let member = members::find(&mut request.db, card).await?;
+        member.map_or_else(String::new, |member| member.name.to_string())
+    };
+    let here = Stop::Boil(row.lot.clone());
+    let stops = stops_of(&way, Some(card), &request.me, &here);
+    let statement = paths::statement(card, way.year);
+    let reader = Reader::of_card(&request.visit, &request.me, card)?;
+    let part = CardPart::new(reader, (&lot, &own), name, (stops, statement));
+    Ok(Some((part, lot)))
 }
 
-/// Whose part is read: the own, or else that of a card acted for.
-fn whose(me: &Me, pan: &[InPan]) -> MemberId {
-    let has_juice = |card: &MemberId| pan.iter().any(|juice| juice.draw.member_id == *card);
-    me.cards().into_iter().find(has_juice).unwrap_or(me.id)
-}
-
-impl MyLotPage {
+impl CardPart {
     fn new(
-        request: &PageRequest,
-        lot: &MyLot,
-        own: &[InPan],
+        reader: Reader<'_>,
+        (lot, own): (&MyLot, &[&InPan]),
+        name: String,
         (stops, statement): (Vec<StopView>, String),
-    ) -> Result<Self, PageError> {
-        let visit = &request.visit;
-        let units = visit.units();
-        let reader = Reader::of(visit)?;
-        let code = &lot.row.lot;
+    ) -> Self {
+        let units = reader.units;
         let (named, others) = &lot.with;
         let mut with: Vec<String> = named.iter().map(ToString::to_string).collect();
         match others {
@@ -107,22 +134,37 @@ impl MyLotPage {
             1 => with.push("another member".to_owned()),
             n => with.push(format!("{n} other members")),
         }
-        Ok(Self {
-            shell: Shell::new(&request.app, visit, format!("Your part of lot {code}")),
+        Self {
+            name,
             says: lot_says(lot, reader),
             stops,
-            lit: lot.state() == LotState::OnFire,
             parts: own.iter().map(|juice| part(juice, units)).collect(),
             with,
             jars: lot.jars.iter().map(|jars| jar(jars, units)).collect(),
+            statement,
+        }
+    }
+}
+
+impl MyLotPage {
+    fn new(request: &PageRequest, lot: &MyLot, cards: Vec<CardPart>) -> Self {
+        let code = &lot.row.lot;
+        let title = if cards.iter().any(|card| card.name.is_empty()) {
+            format!("Your part of lot {code}")
+        } else {
+            format!("Lot {code}")
+        };
+        Self {
+            shell: Shell::new(&request.app, &request.visit, title),
+            lit: lot.state() == LotState::OnFire,
+            cards,
             divide: match lot.marks.divided_at {
                 Some(_) => paths::boil_part(code, "divide"),
                 None => String::new(),
             },
-            statement,
             day: paths::day(lot.row.press_date),
             date: lot.row.press_date.show(),
-        })
+        }
     }
 }
 
@@ -153,12 +195,11 @@ fn jar(jars: &AsideRow, units: Units) -> Jar {
 
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let sample = |many: i64, lit: bool| MyLotPage {
-        shell: Shell::sample("Your part of lot 2026-04-7K"),
+    let card = |many: i64, lit: bool, name: &str| CardPart {
+        name: name.to_owned(),
         says: "In the pan since 10:12, lot 2026-04-7K, with Ann <b>Fenn</b> and 2 others."
             .to_owned(),
         stops: crate::web::cane_way::sample(usize::from(lit) * 5),
-        lit,
         parts: (0..many)
             .map(|n| Part {
                 ticket: n,
@@ -177,8 +218,13 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                 left: 0,
             })
             .collect(),
+        statement: "/members/1/statement/2026".to_owned(),
+    };
+    let sample = |many: i64, lit: bool| MyLotPage {
+        shell: Shell::sample("Your part of lot 2026-04-7K"),
+        lit,
+        cards: vec![card(many, lit, ""), card(many, lit, "Tomás <b>Reyes</b>")],
         divide: "/boils/2026-04-7K/divide".to_owned(),
-        statement: String::new(),
         day: "/days/2026-09-19".to_owned(),
         date: "Sat 19 Sep 2026".to_owned(),
     };

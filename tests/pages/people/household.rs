@@ -10,12 +10,12 @@ async fn confirmed_for_the_card(ana_opens: &mut Browser, tomas_opens: &mut Brows
     ana_opens
         .opens("/")
         .await
-        .says("For Tomás Reyes: Please confirm the turn on Sat 19 Sep 2026 at 09:00.");
+        .says("For <bdi>Tomás Reyes</bdi>: Please confirm the turn on Sat 19 Sep 2026 at 09:00.");
     ana_opens.sends(&format!("{to}/confirm"), &[]).await.taken();
     tomas_opens
         .opens(to)
         .await
-        .says("Confirmed Sat 19 Sep 2026 08:00 by Ana Reyes.");
+        .says("Confirmed Sat 19 Sep 2026 08:00 by <bdi>Ana Reyes</bdi>.");
     // The day, its queue and the list of boils count what is hers to look after.
     let day = ana_opens.opens("/days/2026-09-19").await;
     day.says(&format!("href=\"{to}\""));
@@ -105,7 +105,7 @@ async fn somebody_of_the_household_books_for_the_card_and_is_named_in_it() {
         browser
             .opens(&to)
             .await
-            .says("Ana Reyes, for the card of Tomás Reyes")
+            .says("<bdi>Ana Reyes</bdi>, for the card of <bdi>Tomás Reyes</bdi>")
             .says("Move the turn");
     }
     ana_opens

@@ -1,6 +1,7 @@
 //! Page tests of the theme `people`.
 
 pub mod accounts;
+pub mod acting;
 pub mod calendar;
 pub mod forgetting;
 pub mod household;

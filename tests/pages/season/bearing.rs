@@ -1,9 +1,16 @@
 //! What the season bears of lost boils and when, what a lot repays, and what a locked season refuses: each said on its page.
 
-use super::season_close::{ANOTHER_DAY, sound};
-use crate::shares::divisions::{divided_lot, finished_lot, finished_lot_under};
-use crate::site::Answer;
+use super::season_close::{ANOTHER_DAY, day_over, sound};
+use crate::shares::divisions::{Lot, act, divided_lot, finished_lot, finished_lot_under};
+use crate::site::{AT, Answer};
 use axum::http::StatusCode;
+use canewright::actions::Stop;
+use canewright::actions::season::season_losses::{self, NewLoss};
+use canewright::actions::turns::offers_together::{self, NewOffer};
+use canewright::actions::turns::possible_days::{self, NewPossibleDays};
+use canewright::actions::turns::press_days::NewPressDay;
+use canewright::store::boil::boils;
+use canewright::units::{ClockTyped, Grams, MinuteOfDay, Minutes, PressDate, SeasonId};
 
 /// Asserts that words do not stand on a page.
 #[track_caller]
@@ -32,7 +39,7 @@ async fn a_loss_is_taken_back_with_who_and_why_until_the_season_bears_it_at_its_
     ruth.sends(&back, &why).await.taken();
     ruth.opens(&path)
         .await
-        .says("150 g of syrup spilled: a ladle tipped")
+        .says("5.3 oz of syrup spilled: a ladle tipped")
         .says("Taken back by Ruth Bell on")
         .says("it was in the other pan")
         .says("Write the loss down");
@@ -42,6 +49,7 @@ async fn a_loss_is_taken_back_with_who_and_why_until_the_season_bears_it_at_its_
     lacks(&ruth.opens("/seasons/2026/close").await, "Lost boils");
     ruth.fills(&path, &SPILL).await.taken();
     ruth.opens("/seasons/2026/close").await.says("Lost boils");
+    day_over(&lot).await;
     // The lock shares it out over all who pressed, and then it stands.
     ruth.opens("/seasons/2026/lock").await;
     let lock = [("why", ""), ("step", "lock")];
@@ -65,7 +73,51 @@ async fn a_loss_is_taken_back_with_who_and_why_until_the_season_bears_it_at_its_
     ruth.sends("/days/new", &ANOTHER_DAY)
         .await
         .refused(StatusCode::CONFLICT, "were shared out over all who pressed");
+    ruth.opens("/days/2026-09-19").await;
+    ruth.sends("/days/2026-09-19/close", &[("to", "open")])
+        .await
+        .refused(StatusCode::CONFLICT, "were shared out over all who pressed");
+    let open = "select count(*) from press_days where closed_at is null";
+    assert_eq!(lot.site.count(open).await, 0);
+    a_possible_day_is_not_planned(&lot).await;
+    assert_eq!(lot.site.count("select count(*) from press_days").await, 1);
     sound(&lot).await;
+}
+
+/// The steward offers turns on a day that was only possible: that would plan it.
+async fn a_possible_day_is_not_planned(lot: &Lot) {
+    let date = PressDate::parse("2026-10-03").unwrap();
+    let season = lot.site.text("select id from seasons").await;
+    let season = SeasonId::parse(&season).unwrap();
+    let first = NewPressDay {
+        date,
+        opens: MinuteOfDay::new(420).unwrap(),
+        closes: MinuteOfDay::new(1020).unwrap(),
+        mill_per_h: Grams::new(230_000),
+        changeover: Minutes::new(10),
+        note: String::new(),
+    };
+    let days = NewPossibleDays {
+        first,
+        until: date,
+        weekdays: [true; 7],
+    };
+    possible_days::add(&lot.site.act(), season, days)
+        .await
+        .unwrap();
+    let turn = NewOffer {
+        date,
+        member: lot.amos,
+        start: ClockTyped::parse("9:00").unwrap(),
+        cane: Grams::new(200_000),
+        plantings: vec![],
+        planted: "cane".to_owned(),
+    };
+    let refused = offers_together::offer(&lot.site.act(), season, vec![turn]).await;
+    assert!(
+        matches!(&refused, Err(Stop::Unmet(unmet)) if unmet.code == "losses-borne"),
+        "{refused:?}"
+    );
 }
 
 #[tokio::test]
@@ -89,6 +141,26 @@ async fn a_boil_that_was_not_lost_after_all_is_open_again() {
     ruth.sends(&format!("{path}/back"), &why).await.taken();
     assert_eq!(lot.site.count(closed).await, 0);
     lacks(&ruth.opens("/boils").await, "tag bad\">lost</span>");
+    // Lost after all, two hours later: it is closed since then, and not since what was taken back.
+    let act = act(&lot.site, 7_200);
+    let new = NewLoss {
+        what: "scorched",
+        lost: None,
+        whole: true,
+        why: "it was burnt after all".to_owned(),
+    };
+    season_losses::note_loss(&act, &lot.code, new)
+        .await
+        .unwrap();
+    let at = "select at from closed_boils";
+    assert_eq!(lot.site.count(at).await, AT.get() + 7_200);
+    let mut snapshot = lot.site.reader.snapshot().await.unwrap();
+    let boil = boils::find(&mut snapshot, &lot.code)
+        .await
+        .unwrap()
+        .unwrap();
+    assert_eq!(boil.divided_at, Some(AT.plus(7_200)));
+    drop(snapshot);
     sound(&lot).await;
 }
 
@@ -100,12 +172,19 @@ async fn a_locked_season_refuses_losses_hours_and_settlements_and_links_to_its_l
     let loss = format!("/boils/{}/loss", lot.code.as_str());
     let hours = format!("/members/{}/hours", lot.amos);
     let settle = format!("/members/{}/settle", lot.bess);
+    day_over(&lot).await;
     ruth.opens("/seasons/2026/lock").await;
     let lock = [("why", ""), ("step", "lock")];
     ruth.sends("/seasons/2026/lock", &lock).await.taken();
     let link = "href=\"/seasons/2026/lock\"";
     for page in [&loss, &hours, &settle] {
         ruth.opens(page).await.says("closed and locked").says(link);
+    }
+    // No season takes them, so there is no form; one sentence says it, whatever the number of seasons.
+    for page in [&hours, &settle] {
+        let page = ruth.opens(page).await;
+        page.says("Every season is closed and locked");
+        lacks(&page, "<button class=\"do\">");
     }
     let worked = [
         ("hours", "2"),
@@ -138,7 +217,12 @@ async fn what_a_lot_repays_is_voted_and_said_and_a_version_before_the_rule_claim
         .opens(&lot.path())
         .await
         .says("at most 20 of 100 of this lot")
-        .says("They pay no fee for this boil");
+        .says("They pay only for the empty jars. Repaid here: 0 g");
+    // A member with juice in it reads the same of a lot that is divided.
+    let mut divided = divided_lot().await;
+    let path = divided.path();
+    let page = divided.amos_opens.opens(&path).await;
+    page.says("pay only for the empty jars. Repaid here: 0 g");
     let page = ruth.opens("/seasons/2026").await;
     page.says("at most 20 of 100")
         .says("is made good by the mill");
@@ -163,6 +247,26 @@ async fn what_a_lot_repays_is_voted_and_said_and_a_version_before_the_rule_claim
 }
 
 #[tokio::test]
+async fn the_next_season_votes_what_the_rules_before_it_did_without_a_vote() {
+    let lot = finished_lot().await;
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    lot.site
+        .sql(
+            "insert into rules_not_voted select id, 'mill_mends' from season_rules; drop trigger season_rules_stand; \
+             update season_rules set lots_repay_pct = null",
+        )
+        .await;
+    ruth.opens("/seasons").await;
+    ruth.sends("/seasons", &[("year", "2027")]).await.taken();
+    let page = ruth.opens("/seasons/2027").await;
+    page.says("is made good by the mill")
+        .says("all that is owed to them");
+    lacks(&page, "not voted: there was no such rule then");
+    let voted = "select r.lots_repay_pct from season_rules r join seasons s on s.id = r.season_id where s.year = 2027";
+    assert_eq!(lot.site.count(voted).await, 100);
+}
+
+#[tokio::test]
 async fn syrup_that_is_owed_is_settled_in_jars_of_a_lot_on_a_receipt_and_owed_again_when_they_come_back()
  {
     let mut lot = divided_lot().await;
@@ -184,11 +288,16 @@ async fn syrup_that_is_owed_is_settled_in_jars_of_a_lot_on_a_receipt_and_owed_ag
     ruth.opens(&format!("/members/{}/settle-jars", lot.site.steward))
         .await
         .says("there is nothing to settle in jars");
+    let nobody = format!("/members/{}/settle-jars", lot.site.steward);
+    ruth.sends(&nobody, &out("1"))
+        .await
+        .refused(StatusCode::CONFLICT, "No syrup is owed to Ruth Bell");
     ruth.opens(&jars).await.says("8.9 oz still to come");
     // 252 g are owed: no quart of 1,360 g goes out for them.
-    ruth.sends(&jars, &out("1"))
-        .await
-        .refused(StatusCode::CONFLICT, "252 g are owed to Bess Lane");
+    ruth.sends(&jars, &out("1")).await.refused(
+        StatusCode::CONFLICT,
+        "8.9 oz are owed to Bess Lane, and these jars hold 3 lb",
+    );
     // A quart of hers breaks on the shelf and the mill makes it good: 1,612 g are owed.
     let shelf = format!("/members/{}/shelf", lot.bess);
     lot.crew.opens(&shelf).await;
@@ -199,7 +308,7 @@ async fn syrup_that_is_owed_is_settled_in_jars_of_a_lot_on_a_receipt_and_owed_ag
     let to = to.split('?').next().unwrap().to_owned();
     ruth.opens(&to)
         .await
-        .says("Bess Lane, to settle what was owed")
+        .says("<bdi>Bess Lane</bdi>, to settle what was owed")
         .says("quart of 48 oz");
     let bess = "select sum(l.grams) from ledger l join members m on m.id = l.member_id where m.name = 'Bess Lane'";
     assert_eq!(lot.site.count(bess).await, 252);
@@ -222,8 +331,25 @@ async fn syrup_that_is_owed_is_settled_in_jars_of_a_lot_on_a_receipt_and_owed_ag
         ("count-0", "1"),
         ("why", "too dark"),
     ];
+    // The season is locked by now, and no other is open: a season must be, as the syrup is owed again.
+    day_over(&lot).await;
+    ruth.opens("/seasons/2026/lock").await;
+    let lock = [("why", ""), ("step", "lock")];
+    ruth.sends("/seasons/2026/lock", &lock).await.taken();
+    lot.crew.opens(&back).await;
+    lot.crew
+        .sends(&back, &came)
+        .await
+        .refused(StatusCode::CONFLICT, "Every season is closed and locked");
+    assert_eq!(lot.site.count(bess).await, 252);
+    ruth.opens("/seasons").await;
+    ruth.sends("/seasons", &[("year", "2027")]).await.taken();
+    lot.crew.opens(&back).await;
     lot.crew.sends(&back, &came).await.taken();
     assert_eq!(lot.site.count(bess).await, 252 + 1360);
+    let in_2027 =
+        "select count(*) from ledger l join seasons s on s.id = l.season_id where s.year = 2027";
+    assert_eq!(lot.site.count(in_2027).await, 2);
     assert_eq!(lot.site.count(both).await, 0);
     assert_eq!(lot.site.count(mills).await, 0);
     sound(&lot).await;

@@ -158,14 +158,14 @@ async fn plantings_of_last_season_are_looked_at_and_taken_over_once() {
     browser
         .opens(&again)
         .await
-        .says("Nothing is left to take over");
+        .says("There is nothing to take over");
+    let list = format!("/members/{amos}/plantings");
+    let button = "Take over from 2026 into 2027";
+    assert!(!browser.opens(&list).await.body.contains("Take over from"));
     let mut ruth = site.browser(site.steward).await;
     ruth.opens("/seasons").await;
     ruth.sends("/seasons", &[("year", "2027")]).await.taken();
-    browser
-        .opens(&format!("/members/{amos}/plantings"))
-        .await
-        .says(&again);
+    browser.opens(&list).await.says(&again).says(button);
     browser
         .opens(&again)
         .await
@@ -178,14 +178,27 @@ async fn plantings_of_last_season_are_looked_at_and_taken_over_once() {
     browser.sends(&again, &[]).await.taken();
     browser.sends(&again, &[]).await.taken();
     assert_eq!(site.count(of).await, 2);
-    browser
-        .opens(&again)
-        .await
-        .says("all of it stands in this season already");
+    browser.opens(&again).await.says("for 2027 already");
     browser
         .sends(&again, &[])
         .await
-        .refused(StatusCode::CONFLICT, "Nothing of the season before is left");
+        .refused(StatusCode::CONFLICT, "in the season of 2027 already");
+    assert_eq!(site.count(of).await, 2);
+    // What was taken over and then put right, or taken off, is not offered once more.
+    let taken =
+        "select p.id from plantings p join seasons s on s.id = p.season_id where s.year = 2027";
+    let taken = site.text(taken).await;
+    browser.opens(&list).await;
+    browser
+        .sends(&format!("/plantings/{taken}/remove"), &[])
+        .await
+        .taken();
+    assert!(!browser.opens(&list).await.body.contains(button));
+    browser.opens(&again).await.says("for 2027 already");
+    browser
+        .sends(&again, &[])
+        .await
+        .refused(StatusCode::CONFLICT, "in the season of 2027 already");
     assert_eq!(site.count(of).await, 2);
     // Nobody does it for another member, but for the crew.
     let answer = other.opens(&again).await;
@@ -193,5 +206,5 @@ async fn plantings_of_last_season_are_looked_at_and_taken_over_once() {
     other
         .opens(&format!("/members/{bess}/plantings/again"))
         .await
-        .says("there is none");
+        .says("No planting of an earlier season");
 }

@@ -322,8 +322,8 @@ async fn what_counts_how_much_is_voted_with_the_rules_and_the_proposal_goes_by_i
     browser
         .opens("/seasons/2026")
         .await
-        .says("0.0 lb of cane, and 0.0 lb for each of 4")
-        .says("What a crew of four and a fire for a day are worth in cane")
+        .says("0.0 lb of cane, for 4 people")
+        .says("with a crew of four, a day counts about a hundred kilograms")
         .says("Sugar lost for each day cut too late: 1.8 % → 2.5 %");
     // The season after it begins with what this one ended with.
     steward.opens("/seasons").await;

@@ -33,10 +33,20 @@ pub(super) const ANOTHER_DAY: [(&str, &str); 7] = [
 ];
 
 /// Asserts that `verify` finds nothing in a lot's books.
-pub(super) async fn sound(lot: &Lot) {
+pub async fn sound(lot: &Lot) {
     let mut snapshot = lot.site.reader.snapshot().await.unwrap();
     let found = verify(&mut snapshot).await.unwrap();
     assert!(found.differs.is_empty(), "{:?}", found.differs);
+}
+
+/// Closes the press day, so that the season may bear its losses.
+pub async fn day_over(lot: &Lot) {
+    let mut ruth = ruth(lot).await;
+    let day = "/days/2026-09-19";
+    ruth.opens(day).await;
+    ruth.sends(&format!("{day}/close"), &[("to", "closed")])
+        .await
+        .taken();
 }
 
 #[tokio::test]
@@ -180,14 +190,24 @@ async fn a_spill_is_borne_by_the_season_when_the_rules_say_so() {
     };
     ruth.fills(&path, &spill(""))
         .await
-        .refused(StatusCode::CONFLICT, "from 1 g to the 15384 g")
+        .refused(StatusCode::CONFLICT, "at most the 33 lb 14.7 oz")
         .says("a ladle tipped");
     ruth.fills(&path, &spill("0.150 kg")).await.taken();
     ruth.opens(&path)
         .await
-        .says("150 g of syrup spilled: a ladle tipped")
+        .says("5.3 oz of syrup spilled: a ladle tipped")
         .says("Let the season bear it");
     let bear = format!("{path}/bear");
+    // Cane may still come today, while the day is not closed.
+    let early = ruth.sends(&bear, &[]).await;
+    early.refused(StatusCode::CONFLICT, "Sat 19 Sep 2026 is not closed yet");
+    // It stands at its button, before what is for a mistake.
+    let at = |words| early.body.find(words).unwrap();
+    assert!(at("is not closed yet") < at("Let the season bear it"));
+    assert!(at("Let the season bear it") < at("Written down by mistake?"));
+    assert_eq!(early.body.matches("is not closed yet").count(), 1);
+    day_over(&lot).await;
+    ruth.opens(&path).await;
     ruth.sends(&bear, &[]).await.taken();
     let moved = async |who: &'static str| lot.site.count(who).await;
     assert_eq!(moved("select sum(l.grams) from ledger l join members m on m.id = l.member_id where l.kind = 'loss' and m.name = 'Bess Lane'").await, -5);
@@ -232,10 +252,11 @@ async fn a_boil_lost_altogether_is_closed_without_jars_and_fees() {
     ruth.fills(&path, &all).await.taken();
     ruth.opens(&path)
         .await
-        .says("15,384 g of syrup scorched, the whole boil");
+        .says("33 lb 14.7 oz of syrup scorched, the whole boil");
     for page in ["/boils", "/days/2026-09-19"] {
         ruth.opens(page).await.says("tag bad\">lost</span>");
     }
+    day_over(&lot).await;
     ruth.opens(&path).await;
     ruth.sends(&format!("{path}/bear"), &[]).await.taken();
     let count = async |sql| lot.site.count(sql).await;
@@ -379,6 +400,7 @@ async fn a_closed_season_is_locked_stays_readable_and_takes_payments_alone_until
     let mut ruth = lot.site.browser(lot.site.steward).await;
     let path = "/seasons/2026/lock";
     ruth.opens("/seasons/2026/close").await.says(path);
+    day_over(&lot).await;
     ruth.opens(path).await;
     let locked = [("why", "Read and taken on 12 Dec"), ("step", "lock")];
     ruth.sends(path, &locked).await.taken();

@@ -17,7 +17,7 @@ const RULES: &[(&str, &str)] = &[
     ("hours_most", "0"),
     ("syrup_price", "0"),
     ("loss", "own"),
-    ("lots_repay", "25"),
+    ("lots_repay", "25 %"),
     ("target_bx", "78.5"),
     ("floor_bx", "12"),
     ("hold_amber", "240"),

@@ -6,10 +6,12 @@
 //! 1,301 = 13,016; the odd gram goes to the mill (.700). Amos 403 g less, Bess 403 g more; the jars
 //! stay: Amos −194 − 403 = −597 g, Bess 252 + 403 = 655 g, the mill −58 g.
 
+use crate::season::season_close::{day_over, sound};
 use crate::shares::divisions::{Lot, SECRET, SIGNED, act, divided_lot};
 use axum::http::StatusCode;
 use canewright::actions::boil::boils_finish::{self, FixedFill};
 use canewright::actions::cane::juice::{self, JuiceFix, JuiceMeasure};
+use canewright::actions::season::season_losses::{self, NewLoss};
 use canewright::actions::shares::hand_overs::{self, JarsOut, NewHandOver};
 use canewright::calc::cane::juice::Amount;
 use canewright::calc::physics::refractometer::Instrument;
@@ -111,6 +113,45 @@ async fn a_wrong_brix_is_put_right_in_the_open() {
     // Closed again.
     let shut = juice::correct_juice(&act(&lot.site, 0), juice, right_brix()).await;
     assert!(shut.is_err());
+}
+
+/// A spill of 150 g was shared out by 10,200 g and 4,800 g of solids: Bess −5 g. Of 15,800 g Bess brought more, as it turned out, and
+/// the loss stays where it is.
+#[tokio::test]
+async fn a_boil_put_right_after_its_seasons_losses_were_shared_out_moves_nothing_of_them_and_says_so()
+ {
+    let mut lot = divided_lot().await;
+    let new = NewLoss {
+        what: "spilled",
+        lost: Some(Grams::new(150)),
+        whole: false,
+        why: "a ladle tipped".to_owned(),
+    };
+    let stands = "Putting this boil right moves nothing of that";
+    let path = lot.path();
+    season_losses::note_loss(&act(&lot.site, 0), &lot.code, new)
+        .await
+        .unwrap();
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    assert!(!ruth.opens(&path).await.body.contains(stands));
+    day_over(&lot).await;
+    season_losses::share_loss(&act(&lot.site, 0), &lot.code)
+        .await
+        .unwrap();
+    let losses = "select group_concat(grams) from (select grams from ledger where kind = 'loss' order by number)";
+    let before = lot.site.text(losses).await;
+    ruth.opens(&path).await.says(stands);
+    assert!(!lot.amos_opens.opens(&path).await.body.contains(stands));
+    opened(&lot, "Bess’s Brix was written down wrong").await;
+    let juice = bess_juice(&lot).await;
+    juice::correct_juice(&act(&lot.site, 0), juice, right_brix())
+        .await
+        .unwrap();
+    divided_again(&mut lot).await;
+    assert_eq!(lot.site.text(losses).await, before);
+    assert_eq!(lot.site.count(CARRY).await, 655 - 5);
+    lot.amos_opens.opens(&path).await.says(stands);
+    sound(&lot).await;
 }
 
 #[tokio::test]

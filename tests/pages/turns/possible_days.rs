@@ -370,8 +370,10 @@ async fn nonsense_is_refused_in_words_and_stores_nothing() {
     }
     let long = vec!["feed 0 60"; 61].join(",");
     steward.opens("/days/2026-09-19/roster").await;
-    let answer = steward.sends(save, &[("shifts", long.as_str())]).await;
-    assert!(answer.status.is_client_error(), "{}", answer.status);
+    steward
+        .sends(save, &[("shifts", long.as_str())])
+        .await
+        .refused(StatusCode::CONFLICT, "holds at most 60 shifts");
     assert_eq!(site.count("select count(*) from roster").await, 0);
     // A planting named twice is one.
     planted(&mut own, &amos.to_string(), "2026-06-12").await;

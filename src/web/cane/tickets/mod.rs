@@ -128,7 +128,8 @@ pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Pa
     let sheet = request.blank();
     let PageRequest { app, visit, me, .. } = request;
     let stops = cane_way::stops(&way, &me, &Stop::Ticket(mine.ticket.id));
-    let trail = Trail::new(&mine, Reader::of(&visit)?, stops);
+    let reader = Reader::of_card(&visit, &me, mine.ticket.member_id)?;
+    let trail = Trail::new(&mine, reader, stops);
     page(&TicketPage::new(&app, &visit, &me, &full, sheet)?.with_trail(trail))
 }
 

@@ -17,7 +17,10 @@ pub(super) fn of(
 ) -> Vec<Event> {
     turns
         .iter()
-        .map(|turn| event((turn, abouts.of_turn(turn.id)), coop, app, named))
+        .map(|turn| {
+            let about = abouts.of_turn(turn.id).map(|about| about.words(!named));
+            event((turn, about), coop, app, named)
+        })
         .collect()
 }
 

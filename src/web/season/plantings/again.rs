@@ -33,7 +33,7 @@ struct AgainPage {
     from: i64,
     year: i64,
     rows: Vec<AgainRow>,
-    nothing: &'static str,
+    nothing: String,
     words: String,
     action: String,
     back: String,
@@ -70,8 +70,10 @@ impl AgainPage {
             year,
             rows: plantings.iter().map(|p| row(p, visit.units())).collect(),
             nothing: match again {
-                None => "there is none, or the next season is not open yet.",
-                Some(_) => "all of it stands in this season already.",
+                None => "No planting of an earlier season is on record, or the next season is not open yet.".to_owned(),
+                Some(_) => format!(
+                    "Plantings were written down or taken over for {year} already. What is missing there is added by itself."
+                ),
             },
             words: words(plantings.len(), year),
             action: paths::plantings_again(member.id),
@@ -125,7 +127,7 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                 days: 110,
             })
             .collect(),
-        nothing: "all of it stands in this season already.",
+        nothing: "Plantings were written down or taken over for 2027 already.".to_owned(),
         words: words(many, 2027),
         action: "/members/x/plantings/again".to_owned(),
         back: "/members/x/plantings".to_owned(),

@@ -32,9 +32,9 @@ pub(crate) async fn list(Path(id): Path<String>, request: PageRequest) -> Page {
     } = request;
     let member = seen_by(&mut db, &me, &id).await?;
     let plantings = facts::of_member(&mut db, member.id).await?;
-    page(&ListPage::new(
-        &app, &visit, &me, &member, &plantings, sheet,
-    ))
+    let again = facts::again(&mut db, member.id).await?;
+    let of = (plantings.as_slice(), again.as_ref());
+    page(&ListPage::new(&app, &visit, &me, &member, of, sheet))
 }
 
 /// `GET /members/{id}/plantings/new`

@@ -2,12 +2,11 @@
 
 use crate::calc::season::plantings::{MATURITY_LEAST, MATURITY_MOST};
 use crate::calc::turns::turn_cane::{Expected, Told, Yields};
-use crate::facts::season::plantings::{ExpectedPlanting, planned};
+use crate::facts::season::plantings::{Again, ExpectedPlanting, planned};
 use crate::store::people::members::Member;
 use crate::store::season::plantings::Planting;
 use crate::units::Units;
-use crate::web::form::Sheet;
-use crate::web::page::only_if;
+use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::{App, paths};
@@ -37,8 +36,8 @@ pub(super) struct ListPage {
     whose: String,
     card: String,
     new: String,
-    /// Taking over from the season before; empty: nothing was ever planted.
-    again: String,
+    /// Taking over from an earlier season, by its year; `None`: nothing is to be taken over.
+    again: Option<Choice>,
     can_come: String,
     rows: Vec<PlantingRow>,
 }
@@ -49,7 +48,7 @@ impl ListPage {
         visit: &Visit,
         me: &Me,
         member: &Member,
-        plantings: &[ExpectedPlanting],
+        (plantings, again): (&[ExpectedPlanting], Option<&Again>),
         sheet: Sheet,
     ) -> Self {
         let own = me.id == member.id;
@@ -66,7 +65,9 @@ impl ListPage {
             whose: member.name.to_string(),
             card: paths::member(member.id),
             new: paths::new_planting(member.id),
-            again: only_if(!plantings.is_empty(), paths::plantings_again(member.id)),
+            again: again
+                .filter(|again| !again.plantings.is_empty())
+                .map(|again| Choice::new(paths::plantings_again(member.id), again_words(again))),
             can_come: paths::can_come(member.id),
             rows: plantings
                 .iter()
@@ -74,6 +75,10 @@ impl ListPage {
                 .collect(),
         }
     }
+}
+
+fn again_words(again: &Again) -> String {
+    format!("Take over from {} into {}", again.from, again.year)
 }
 
 fn row(p: &Planting, yields: Yields, units: Units) -> PlantingRow {
@@ -197,7 +202,12 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         whose: "Maximiliana <b>Featherstonehaugh</b>".to_owned(),
         card: "/members/x".to_owned(),
         new: "/members/x/plantings/new".to_owned(),
-        again: only_if(count > 0, "/members/x/plantings/again".to_owned()),
+        again: (count > 0).then(|| {
+            Choice::new(
+                "/members/x/plantings/again",
+                "Take over from 2026 into 2027",
+            )
+        }),
         can_come: "/members/x/days".to_owned(),
         rows: (0..count).map(row).collect(),
     };

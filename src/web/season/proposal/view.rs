@@ -146,11 +146,17 @@ fn reckoned(of: &SeasonProposal, units: Units) -> String {
         ),
         turns => format!("(as the Brix of {turns} turns of this season says)"),
     };
+    let learned = if steep.turns == 0 {
+        ""
+    } else {
+        " Nor do the losses for each day: they come from the turns that were pressed."
+    };
     format!(
         "Cane loses little within the days it is ready; for each day before them {} of its sugar, for each day after {} \
          {from}. Nobody is given a day more than {FARTHEST_DAYS} days off. Opening a day with its crew counts as {} of cane; {} of what is \
          missing to fill a pan counts, {} of the cane whose juice waits for the pan, and {} of what is moved. First the member who \
-         loses most is helped, in steps of {}, then the sum is made small. All of this stands in the season’s rules.",
+         loses most is helped, in steps of {}, then the loss of all together is kept small. These figures stand in the season’s rules. \
+         The {FARTHEST_DAYS} days do not: they are the program’s own.{learned}",
         percent(steep.early, units),
         percent(steep.late, units),
         of.weights.opening().show(units),

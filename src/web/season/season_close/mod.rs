@@ -24,6 +24,7 @@ use crate::web::{App, Page, page, page_with, paths};
 use axum::extract::{Path, Query};
 pub(crate) use lock::{lock, lock_form};
 use serde::Deserialize;
+pub(in crate::web) use view::locks;
 use view::{ClosePage, HoursPage, LossPage, SettlePage};
 
 /// A margin to be looked at before it goes back.
@@ -162,12 +163,12 @@ async fn loss_page(
     (app, visit): (&App, &Visit),
     db: &mut Snapshot,
     lot: &LotCode,
-    sheet: Sheet,
+    (sheet, bearing): (Sheet, bool),
 ) -> Result<LossPage, PageError> {
     let of = BoilLoss::of_lot(db, lot)
         .await?
         .ok_or(PageError::NotFound)?;
-    LossPage::new(app, visit, &of, sheet)
+    LossPage::new(app, visit, &of, (sheet, bearing))
 }
 
 fn lot_of(path: &str) -> Result<LotCode, PageError> {
@@ -179,14 +180,15 @@ pub(crate) async fn loss(Path(lot): Path<String>, mut request: PageRequest) -> P
     let lot = lot_of(&lot)?;
     let sheet = request.blank();
     let site = (&request.app, &request.visit);
-    page(&loss_page(site, &mut request.db, &lot, sheet).await?)
+    page(&loss_page(site, &mut request.db, &lot, (sheet, false)).await?)
 }
 
-/// The page of a loss again, with what was wrong.
-async fn loss_again(mut form: FormRequest, lot: &LotCode) -> Page {
+/// The page of a loss again, with what was wrong; `bearing`: the season was to bear it.
+async fn loss_again(mut form: FormRequest, lot: &LotCode, bearing: bool) -> Page {
     let (site, db) = ((&form.app, &form.visit), form.db.now().await?);
     let status = form.sheet.status();
-    page_with(status, &loss_page(site, db, lot, form.sheet).await?)
+    let sheet = (form.sheet, bearing);
+    page_with(status, &loss_page(site, db, lot, sheet).await?)
 }
 
 /// `POST /boils/{lot}/loss`
@@ -197,7 +199,7 @@ pub(crate) async fn note_loss(Path(lot): Path<String>, mut form: FormRequest) ->
         new,
         async |act: &Act, new| season_losses::note_loss(act, &lot, new).await,
         |_| paths::boil_part(&lot, "loss"),
-        async |form| loss_again(form, &lot).await,
+        async |form| loss_again(form, &lot, false).await,
     )
     .await
 }
@@ -209,7 +211,7 @@ pub(crate) async fn bear_loss(Path(lot): Path<String>, form: FormRequest) -> Pag
         Some(()),
         async |act: &Act, ()| season_losses::share_loss(act, &lot).await,
         |()| paths::boil_part(&lot, "loss"),
-        async |form| loss_again(form, &lot).await,
+        async |form| loss_again(form, &lot, true).await,
     )
     .await
 }
@@ -222,7 +224,7 @@ pub(crate) async fn not_lost(Path(lot): Path<String>, mut form: FormRequest) -> 
         why,
         async |act: &Act, why| season_losses::take_loss_back(act, &lot, &why).await,
         |()| paths::boil_part(&lot, "loss"),
-        async |form| loss_again(form, &lot).await,
+        async |form| loss_again(form, &lot, false).await,
     )
     .await
 }

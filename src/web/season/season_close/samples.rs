@@ -98,6 +98,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         counts: may_bear,
         borne: false,
         may_bear,
+        bear_problem: may_bear.then(|| "Lot 26001-X is not divided yet.".to_owned()),
         locked: locks(if may_bear { &[] } else { &[2026] }),
         whats: whats(),
         label: "Syrup lost, lb",
@@ -111,6 +112,10 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         Box::new(hours(vec![Choice::new("x", "2026")])),
         Box::new(settle(true)),
         Box::new(settle(false)),
+        Box::new(SettlePage {
+            seasons: Vec::new(),
+            ..settle(false)
+        }),
         Box::new(loss("", false)),
         Box::new(loss(
             "12,345 g of syrup scorched: the <fire> was not drawn|Taken back by <b>Ruth</b>|12 g of syrup spilled",

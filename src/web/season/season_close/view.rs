@@ -174,7 +174,7 @@ fn loss_lines(record: &SeasonClose, units: Units) -> Vec<LostBoil> {
         says: format!(
             "{}, {}{}",
             l.what,
-            l.lost.grams_text(units),
+            l.lost.booked(units),
             if l.borne { ", borne by the season" } else { "" }
         ),
     };
@@ -210,7 +210,7 @@ fn files(year: i64) -> Vec<Choice> {
 }
 
 /// The locked seasons, each with the page of its lock.
-fn locks(locked: &[i64]) -> Vec<Choice> {
+pub(in crate::web) fn locks(locked: &[i64]) -> Vec<Choice> {
     locked
         .iter()
         .map(|year| Choice::new(paths::season_part(*year, "lock"), year.to_string()))
@@ -331,6 +331,8 @@ pub(super) struct LossPage {
     /// The season bears the loss.
     borne: bool,
     may_bear: bool,
+    /// Why the season cannot bear it yet; it stands at that button.
+    bear_problem: Option<String>,
     /// The season that is locked; none: it is not.
     locked: Vec<Choice>,
     whats: Vec<Choice>,
@@ -342,13 +344,16 @@ impl LossPage {
         app: &App,
         visit: &Visit,
         of: &BoilLoss,
-        sheet: Sheet,
+        (mut sheet, bearing): (Sheet, bool),
     ) -> Result<Self, PageError> {
         let (boil, rules) = (&of.boil, &of.rules);
         let (units, zone) = (visit.units(), visit.zone()?);
         let borne = of.loss.as_ref().is_some_and(|l| l.borne);
         let locked: Vec<i64> = of.locked.into_iter().collect();
         let lines = of.lines.iter().map(|line| loss_says(line, units, zone));
+        let may_bear = rules.loss == LossRule::Pool && of.loss.is_some() && !borne;
+        let at_button = bearing && may_bear && locked.is_empty();
+        let bear_problem = sheet.problem.take_if(|_| at_button);
         Ok(Self {
             shell: Shell::new(app, visit, format!("Boil {}: loss", boil.lot)),
             sheet,
@@ -361,7 +366,8 @@ impl LossPage {
             lines: lines.collect(),
             counts: of.loss.is_some(),
             borne,
-            may_bear: rules.loss == LossRule::Pool && of.loss.is_some() && !borne,
+            may_bear,
+            bear_problem,
             locked: locks(&locked),
             whats: whats(),
             label: match units {
@@ -379,7 +385,7 @@ fn loss_says(line: &LossLine, units: Units, zone: &Zone) -> String {
     }
     format!(
         "{} of syrup {}{}: {}. Written down by {by} on {at}",
-        line.lost.grams_text(units),
+        line.lost.booked(units),
         line.what,
         if line.whole { ", the whole boil" } else { "" },
         line.why,

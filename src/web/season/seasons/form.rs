@@ -32,7 +32,7 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units, weights: Option<Weights>) -
     let hours_most = count(sheet, "hours_most");
     let syrup_rate = sheet.read("syrup_price", MilliCents::parse);
     let loss = sheet.read("loss", LossRule::parse);
-    let lots_repay = count(sheet, "lots_repay");
+    let lots_repay = sheet.read("lots_repay", percent);
     let read_again = read_again(sheet);
     let target_bx = figure(sheet, "target_bx");
     let floor_bx = figure(sheet, "floor_bx");
@@ -155,6 +155,18 @@ fn count(sheet: &mut Sheet, at: &'static str) -> Option<i64> {
         #[expect(clippy::cast_precision_loss, reason = "at most a million")]
         ranged(at, count as f64).map(|_| count)
     })
+}
+
+/// A whole percentage of a lot, with or without its sign: "20", "20 %".
+fn percent(text: &str) -> Result<i64, Refused> {
+    let text = text.trim();
+    let pct = whole(
+        text.strip_suffix('%').unwrap_or(text),
+        -1_000_000,
+        1_000_000,
+    )?;
+    #[expect(clippy::cast_precision_loss, reason = "at most a million")]
+    ranged("lots_repay", pct as f64).map(|_| pct)
 }
 
 /// One ticket in how many is read again; an empty box is none.

@@ -59,36 +59,37 @@ pub(super) fn settings(of: &Weights, units: Units) -> Vec<Setting> {
     };
     vec![
         setting(
-            "Proposal: opening a day, and each who must come",
-            format!(
-                "{} of cane, and {} for each of {CREW}",
-                of.day.show(units),
-                of.person.show(units)
-            ),
+            "Proposal: opening the mill for a day counts as",
+            format!("{} of cane", of.day.show(units)),
             "weigh_day",
         ),
         setting(
-            "Proposal: cane missing to fill a pan counts",
-            percent(of.short_pct),
-            "weigh_pan",
+            "Proposal: each of the crew who must come counts as",
+            format!("{} of cane, for {CREW} people", of.person.show(units)),
+            "weigh_person",
         ),
         setting(
-            "Proposal: cane whose juice waits for the pan counts",
+            "Proposal: loss counted for cane that a pan lacks to be full",
+            percent(of.short_pct),
+            "weigh_short",
+        ),
+        setting(
+            "Proposal: loss counted for cane whose juice waits for the pan",
             percent(of.wait_pct),
             "weigh_wait",
         ),
         setting(
-            "Proposal: cane moved to another day counts",
+            "Proposal: loss counted for cane that is moved to another day",
             percent(of.move_pct),
             "weigh_move",
         ),
         setting(
-            "Proposal: steps of the worst-off member’s loss",
+            "Proposal: steps in which members’ greatest losses are compared",
             percent(of.step_pct),
             "weigh_step",
         ),
         setting(
-            "Sugar lost at either end of the days ready",
+            "Sugar lost on the first and the last of the days ready",
             percent(of.edge_pct),
             "weigh_edge",
         ),
@@ -103,7 +104,7 @@ pub(super) fn settings(of: &Weights, units: Units) -> Vec<Setting> {
             "weigh_late",
         ),
         setting(
-            "Lost of cane that frost has killed",
+            "Sugar lost of cane that frost has killed",
             percent(of.frost_pct),
             "weigh_frost",
         ),

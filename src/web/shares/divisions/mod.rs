@@ -20,6 +20,7 @@ use crate::facts::shares::division_inputs::{DivisionInputs, PouredJuice};
 use crate::facts::shares::frozen_division;
 use crate::store::Snapshot;
 use crate::store::people::members;
+use crate::store::season::season_close;
 use crate::store::shares::divisions::DivisionRow;
 use crate::store::shares::{divisions, ledger};
 use crate::units::{Grams, LotCode, UtcSecond, plain_text};
@@ -209,6 +210,7 @@ async fn division_page(
         versions: &versions,
         ledger: &lines,
         signers,
+        losses_borne: season_close::losses_borne(db, inputs.boil.season_id).await?,
     };
     DivisionPage::new(app, visit, me, shown, sheets)
 }

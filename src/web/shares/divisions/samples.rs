@@ -128,6 +128,7 @@ fn page(many: usize, problem: &str, frozen: &str, crew: bool) -> DivisionPage {
         },
         crew,
         hand_overs: paths::HAND_OVERS,
+        losses_stand: many == 3,
         labels: "/boils/26001X/labels".to_owned(),
     }
 }

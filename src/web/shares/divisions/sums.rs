@@ -2,7 +2,7 @@
 //! and the statement. Only words: every figure comes from `calc`.
 
 use crate::calc::Basis;
-use crate::calc::shares::division::{Division, Part, recovery_pct};
+use crate::calc::shares::division::{Division, Part, most_repaid, recovery_pct};
 use crate::calc::shares::split::Sharer;
 use crate::facts::shares::division_inputs::PouredJuice;
 use crate::units::{Grams, Millilitres, Units, fixed};
@@ -178,21 +178,24 @@ pub(crate) fn recovery_sum(d: &Division, units: Units) -> String {
 
 /// What the lot may repay members without juice in it, by so many percent of the rules, and what it does.
 pub(super) fn repaid(d: &Division, pct: Option<i64>, units: Units) -> String {
-    let others = d
-        .parts
-        .iter()
-        .filter(|p| p.weight == 0 && p.sharer != Sharer::Mill);
-    let grams: Grams = others.map(|p| p.jarred).sum();
     let rule = match pct {
-        None => "Who is owed from an earlier lot stands in line too; these rules are older than any bound for that.".to_owned(),
-        Some(0) => return "By the season’s rules no jar of this lot repays members without juice in it.".to_owned(),
-        Some(100) => "By the season’s rules who is owed from an earlier lot stands in line too, and pays no fee for this boil.".to_owned(),
+        None => "Whoever is owed syrup from an earlier lot stands in line too: when these rules were voted, there was no rule yet on how \
+                 much of a lot that may take."
+            .to_owned(),
+        Some(0) => {
+            return "By the season’s rules no jar of this lot repays members without juice in it."
+                .to_owned();
+        }
+        Some(100) => "By the season’s rules whoever is owed syrup from an earlier lot stands in line too. Those without juice in this lot \
+                      pay only for the empty jars."
+            .to_owned(),
         Some(pct) => format!(
-            "By the season’s rules at most {pct} of 100 of this lot, {}, may repay members without juice in it. They pay no fee for this boil.",
-            Grams::new(d.jarred.get() * pct / 100).grams_text(units)
+            "By the season’s rules at most {pct} of 100 of this lot, {}, may repay members without juice in it. They pay only for the \
+             empty jars.",
+            most_repaid(d.jarred, pct).grams_text(units)
         ),
     };
-    format!("{rule} Repaid here: {}.", grams.grams_text(units))
+    format!("{rule} Repaid here: {}.", d.repaid().grams_text(units))
 }
 
 #[cfg(test)]

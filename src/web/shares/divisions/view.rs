@@ -133,6 +133,8 @@ pub(super) struct DivisionPage {
     crew: bool,
     hand_overs: &'static str,
     labels: String,
+    /// The season's losses were shared out, and the boil is, was or may be put right.
+    losses_stand: bool,
 }
 
 /// What the page is made of.
@@ -153,6 +155,8 @@ pub(super) struct Shown<'a> {
     pub stops: Vec<StopView>,
     /// Who can sign as the second person.
     pub signers: Vec<Choice>,
+    /// The losses of its season were shared out over all who pressed.
+    pub losses_borne: bool,
 }
 
 impl DivisionPage {
@@ -181,14 +185,7 @@ impl DivisionPage {
             sheet,
             correct,
             open_it: paths::boil_part(lot, "correct"),
-            opened: shown
-                .inputs
-                .correction
-                .as_ref()
-                .map_or_else(String::new, |c| {
-                    let c = &c.opened;
-                    format!("opened on {} by {}: {}", zone.show(c.at), c.by_name, c.why)
-                }),
+            opened: opened(shown, zone),
             earlier: shown.frozen.is_some_and(|f| {
                 shown.inputs.correction.is_some()
                     || shown
@@ -224,8 +221,24 @@ impl DivisionPage {
             crew: me.is_crew(),
             hand_overs: paths::HAND_OVERS,
             labels: paths::boil_part(lot, "labels"),
+            losses_stand: losses_stand(shown, me),
         })
     }
+}
+
+/// Why, when and by whom it is open for a correction; empty: it is not.
+fn opened(shown: &Shown<'_>, zone: &Zone) -> String {
+    let correction = shown.inputs.correction.as_ref();
+    correction.map_or_else(String::new, |c| {
+        let c = &c.opened;
+        format!("opened on {} by {}: {}", zone.show(c.at), c.by_name, c.why)
+    })
+}
+
+/// Whether it is said that what the season bore of losses stands: to whoever reads a boil that is put right, or may put it right.
+fn losses_stand(shown: &Shown<'_>, me: &Me) -> bool {
+    let put_right = shown.inputs.correction.is_some() || shown.versions.len() > 1;
+    shown.losses_borne && (put_right || me.is_steward())
 }
 
 /// "Sat 19 Sep 2026 16:40 by Cora, looked over and signed by Dan".

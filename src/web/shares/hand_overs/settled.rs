@@ -16,6 +16,7 @@ use crate::units::{Grams, MemberId, Refused, SeasonId, Units};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::request::{FormRequest, PageRequest};
+use crate::web::season::season_close::locks;
 use crate::web::{Page, page, paths};
 use axum::extract::Path;
 
@@ -26,6 +27,7 @@ struct Laid {
     owed: Grams,
     stands: String,
     seasons: Vec<Choice>,
+    locked: Vec<Choice>,
 }
 
 impl Laid {
@@ -45,6 +47,7 @@ impl Laid {
             seasons: open
                 .map(|s| Choice::new(s.id.to_string(), s.year.to_string()))
                 .collect(),
+            locked: locks(&locked),
         })
     }
 
@@ -55,6 +58,7 @@ impl Laid {
             stands: self.stands.clone(),
             owed: self.owed > Grams::ZERO,
             seasons: self.seasons.clone(),
+            locked: self.locked.clone(),
         }
     }
 }

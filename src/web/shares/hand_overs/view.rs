@@ -110,6 +110,8 @@ pub(super) struct FormPage {
     settles: Option<Settles>,
     /// The seasons on whose statement it can stand.
     seasons: Vec<Choice>,
+    /// The locked seasons, each with the page of its lock.
+    locked: Vec<Choice>,
     back: &'static str,
 }
 
@@ -121,6 +123,8 @@ pub(super) struct Settles {
     /// Whether anything is owed to the member.
     pub(super) owed: bool,
     pub(super) seasons: Vec<Choice>,
+    /// The locked seasons, each with the page of its lock.
+    pub(super) locked: Vec<Choice>,
 }
 
 impl FormPage {
@@ -150,6 +154,7 @@ impl FormPage {
                 .collect(),
             settles: None,
             seasons: Vec::new(),
+            locked: Vec::new(),
             back: paths::HAND_OVERS,
         }
     }
@@ -165,7 +170,8 @@ impl FormPage {
         page.shell = Shell::new(app, visit, format!("Settle in jars: {}", settles.who));
         page.action.clone_from(&settles.action);
         page.seasons = std::mem::take(&mut settles.seasons);
-        if !settles.owed {
+        page.locked = std::mem::take(&mut settles.locked);
+        if !settles.owed || page.seasons.is_empty() {
             page.boxes.clear();
         }
         page.settles = Some(settles);
@@ -198,6 +204,8 @@ pub(super) struct ReceiptPage {
     coop: String,
     place: String,
     who: String,
+    /// The jars settle what that member was owed.
+    settles: bool,
     when: String,
     by: String,
     signed: String,
@@ -226,10 +234,11 @@ impl ReceiptPage {
             shell: Shell::new(app, visit, format!("Receipt {}", row.number)),
             coop: coop.name.clone(),
             place: coop.place.clone(),
-            who: receipt.settled.as_ref().map_or_else(
-                || who(row.member_name.as_ref()),
-                |s| format!("{}, to settle what was owed", s.name),
-            ),
+            who: receipt
+                .settled
+                .as_ref()
+                .map_or_else(|| who(row.member_name.as_ref()), |s| s.name.to_string()),
+            settles: receipt.settled.is_some(),
             when: coop.zone.show(row.at),
             by: format!(
                 "{}{}{}",
@@ -334,8 +343,10 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
                 stands: "4,080 g still to come".to_owned(),
                 owed: true,
                 seasons: Vec::new(),
+                locked: Vec::new(),
             }),
             seasons: vec![Choice::new("x", "2026")],
+            locked: vec![Choice::new("/seasons/2025/lock", "2025")],
             back: paths::HAND_OVERS,
         }
     };
@@ -356,6 +367,7 @@ fn receipt_sample(name: &str) -> ReceiptPage {
         coop: "Coldwater <Ridge>".to_owned(),
         place: "Tolliver, TN 37999".to_owned(),
         who: name.to_owned(),
+        settles: true,
         when: "Sat 19 Sep 2026 16:40".to_owned(),
         by: "Ruth <Bell>".to_owned(),
         signed: "<i>Amos</i>".to_owned(),

@@ -7,6 +7,7 @@ mod view;
 use super::asked::{day_of_path, status, today};
 use crate::actions::turns::day_changes as actions;
 use crate::actions::{Act, Stop};
+use crate::calc::turns::day_board::is_over;
 use crate::calc::turns::repack::Kind;
 use crate::facts::turns::day_change::{ChangeChoices, DayAt, Planned, Wish, plan};
 use crate::facts::turns::turn_habit::LatestHabit;
@@ -50,7 +51,7 @@ pub(crate) async fn form(request: PageRequest, Path(which): Path<(String, String
     } = request;
     let (kind, choices) = choices(&mut db, &visit, &which).await?;
     let day = &choices.day;
-    if day.closed_at.is_some() || day.date < today(&visit)? {
+    if is_over((day.date, day.closed_at.is_some()), today(&visit)?) {
         return Err(PageError::NotYet {
             sentence: format!(
                 "{} is closed or past; its turns stay as they are.",

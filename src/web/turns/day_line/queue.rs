@@ -23,12 +23,19 @@ struct QueueRow {
     own: bool,
 }
 
+/// When the reader's turn comes, or that of a card acted for.
+struct OwnLine {
+    /// Whose, of a card acted for; empty: the own.
+    name: String,
+    words: String,
+}
+
 /// The queue of a press day.
 #[derive(Template)]
 #[template(path = "turns/day_line/queue.html")]
 pub(super) struct QueuePage {
     shell: Shell,
-    own: Vec<String>,
+    own: Vec<OwnLine>,
     mill: String,
     late: String,
     done: String,
@@ -54,7 +61,7 @@ impl QueuePage {
                 .line
                 .iter()
                 .filter(|one| me.is_theirs(one.one.member_id))
-                .filter_map(|one| queue.own_words(one))
+                .filter_map(|one| own_line(queue, one, me))
                 .collect(),
             mill: mill(queue, me, date > today),
             late: late(queue),
@@ -68,6 +75,14 @@ impl QueuePage {
             again: paths::queue(date),
         })
     }
+}
+
+fn own_line(queue: &Queue, one: &InQueue, me: &Me) -> Option<OwnLine> {
+    let own = one.one.member_id == me.id;
+    Some(OwnLine {
+        name: only_if(!own, one.one.name.to_string()),
+        words: queue.about(one)?.words(own).to_owned(),
+    })
 }
 
 /// Where the mill is.
@@ -141,7 +156,14 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     };
     let page = |n: usize| QueuePage {
         shell: Shell::sample("Queue on Sat 18 Sep 2027"),
-        own: vec!["Your turn is about 10:05 (planned 09:20).".to_owned(); n.min(2)],
+        own: ["", "Maximiliana <b>"]
+            .into_iter()
+            .take(n)
+            .map(|name| OwnLine {
+                name: name.to_owned(),
+                words: "Your turn is about 10:05 (planned 09:20).".to_owned(),
+            })
+            .collect(),
         mill: "At 09:41 the mill has Turn 3: Ida <b>.".to_owned(),
         late: "It runs 45 min late.".to_owned(),
         done: "2 of 11 pressed.".to_owned(),

@@ -1,7 +1,7 @@
 //! Possible days, and who can come on them: read from the form.
 
 use crate::actions::turns::possible_days::{NewAnswers, NewPossibleDays};
-use crate::calc::turns::roster::Task;
+use crate::calc::turns::roster::{Task, leaves_time};
 use crate::store::turns::possible_days::DayAnswer;
 use crate::units::{MemberId, MinuteOfDay, PressDate, Units};
 use crate::web::form::{Sent, Sheet};
@@ -50,7 +50,7 @@ fn answer(sheet: &mut Sheet, member: MemberId, date: PressDate) -> Option<DayAns
         from,
         to,
     };
-    if !answer.hours_hold() {
+    if !leaves_time(answer.from, answer.to) {
         let said = "Please write an hour that is later than the one before it.";
         sheet.refuse(&day_box("to", date), said);
         return None;

@@ -3,7 +3,7 @@
 
 use super::changes::{self, ChangeLine};
 use crate::calc::season::years;
-use crate::calc::turns::day_board::room;
+use crate::calc::turns::day_board::{is_over, room};
 use crate::calc::turns::day_room::{Limit, Room};
 use crate::calc::turns::starts::span_words;
 use crate::calc::turns::turn_habit::{TurnHabit, pace_words};
@@ -11,15 +11,16 @@ use crate::facts::turns::press_day::DayFacts;
 use crate::facts::turns::room::day_of;
 use crate::facts::turns::waiting::place_of;
 use crate::store::season::seasons::Season;
-use crate::store::turns::day_board::DayLine;
+use crate::store::turns::day_board::{DayLine, TurnLine};
 use crate::store::turns::press_days::PressDay;
-use crate::units::{Grams, Minutes, PressDate, Units, Zone};
+use crate::store::turns::waiting::Entry;
+use crate::units::{DayClock, Grams, MemberId, MemberName, Minutes, PressDate, Units, Zone};
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::turns::asked::today;
-use crate::web::{App, paths};
+use crate::web::{App, only_if, paths};
 use askama::Template;
 use std::collections::BTreeMap;
 
@@ -128,7 +129,7 @@ fn day_row(
     let clock = zone.clock(day.date);
     let open = clock.closes(day.closes).get() - clock.opens(day.opens).get();
     let minutes = room(Minutes::new(open), day.taken);
-    let bookable = day.closed_at.is_none() && day.date >= today;
+    let bookable = !is_over((day.date, day.closed_at.is_some()), today);
     let full = left.is_none_or(|left| left.most == Grams::ZERO);
     DayRow {
         date: day.date.show(),
@@ -153,22 +154,28 @@ fn day_row(
     }
 }
 
-/// One of a member's own turns.
+/// One of a member's own turns, or of a card acted for.
 struct OwnTurn {
+    /// Whose, of a card acted for; empty: the own.
+    name: String,
     time: String,
     cane: String,
     href: String,
 }
 
-/// One of a member's own tickets.
+/// One of a member's own tickets, or of a card acted for.
 struct OwnTicket {
+    /// Whose, of a card acted for; empty: the own.
+    name: String,
     number: i64,
     net: String,
     href: String,
 }
 
-/// A member's own place on the waiting list.
+/// A member's own place on the waiting list, or that of a card acted for.
 struct OwnPlace {
+    /// Whose, of a card acted for; empty: the own.
+    name: String,
     words: String,
     href: String,
 }
@@ -185,7 +192,13 @@ pub(super) struct DayPage {
     note: String,
     state: &'static str,
     own: Vec<OwnTurn>,
+    /// Turns of cards acted for.
+    others: Vec<OwnTurn>,
     tickets: Vec<OwnTicket>,
+    /// One of the tickets is the reader's own.
+    own_cane: bool,
+    /// The reader is on the list.
+    waiting: bool,
     waits: usize,
     places: Vec<OwnPlace>,
     wait: String,
@@ -215,6 +228,7 @@ impl DayPage {
         let (today, zone, units) = (today(visit)?, visit.zone()?, visit.units());
         let (turns, tickets, left) = (&facts.turns, &facts.tickets, facts.left);
         let bookable = left.is_some_and(|left| left.most > Grams::ZERO);
+        let clock = zone.clock(day.date);
         Ok(Self {
             shell: Shell::new(app, visit, format!("Press day {}", day.date.show())),
             hours: format!("{}–{}", day.opens.show(), day.closes.show()),
@@ -223,30 +237,24 @@ impl DayPage {
             limit: limit_words(left, units),
             note: day.note.clone(),
             state: state(day.closed_at.is_some(), day.date, today),
-            own: turns
-                .iter()
-                .filter(|turn| me.is_theirs(turn.member_id))
-                .map(|turn| OwnTurn {
-                    time: span_words(&zone.clock(day.date), turn.start, turn.minutes),
-                    cane: turn.cane.show(units),
-                    href: paths::turn(turn.id),
-                })
-                .collect(),
+            own: own_turns(me, turns, |whose| whose == me.id, (&clock, units)),
+            others: own_turns(me, turns, |whose| whose != me.id, (&clock, units)),
             tickets: tickets
                 .iter()
                 .filter(|ticket| me.is_theirs(ticket.member_id))
                 .map(|ticket| OwnTicket {
+                    name: name_of(me, ticket.member_id, &ticket.name),
                     number: ticket.ticket,
                     net: ticket.net.show(units),
                     href: paths::ticket(ticket.id),
                 })
                 .collect(),
+            own_cane: tickets.iter().any(|ticket| ticket.member_id == me.id),
+            waiting: own_places(me, facts).any(|entry| entry.member_id == me.id),
             waits: facts.waits(),
-            places: facts
-                .list
-                .iter()
-                .filter(|entry| me.is_theirs(entry.member_id) && entry.state.on_list())
+            places: own_places(me, facts)
                 .map(|entry| OwnPlace {
+                    name: name_of(me, entry.member_id, &entry.member),
                     words: match place_of(&facts.list, entry) {
                         place if place.is_empty() => "not asked any more".to_owned(),
                         place => place,
@@ -272,6 +280,34 @@ impl DayPage {
             back: paths::DAYS,
         })
     }
+}
+
+/// The name of whose something is, where that is not the reader.
+fn name_of(me: &Me, member: MemberId, name: &MemberName) -> String {
+    only_if(member != me.id, name.to_string())
+}
+
+/// The places on a day's list that are the reader's to look after.
+fn own_places<'a>(me: &'a Me, facts: &'a DayFacts) -> impl Iterator<Item = &'a Entry> {
+    let theirs = |entry: &&Entry| me.is_theirs(entry.member_id) && entry.state.on_list();
+    facts.list.iter().filter(theirs)
+}
+
+/// The turns that are the reader's to look after, of some of the cards.
+fn own_turns(
+    me: &Me,
+    turns: &[TurnLine],
+    of: impl Fn(MemberId) -> bool,
+    (clock, units): (&DayClock, Units),
+) -> Vec<OwnTurn> {
+    let theirs = |turn: &&TurnLine| me.is_theirs(turn.member_id) && of(turn.member_id);
+    let turns = turns.iter().filter(theirs).map(|turn| OwnTurn {
+        name: name_of(me, turn.member_id, &turn.name),
+        time: span_words(clock, turn.start, turn.minutes),
+        cane: turn.cane.show(units),
+        href: paths::turn(turn.id),
+    });
+    turns.collect()
 }
 
 /// The rules of a day: of its year's season; a day of the winter may be of either, so all seasons.

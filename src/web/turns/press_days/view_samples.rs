@@ -33,6 +33,7 @@ fn day(own: bool) -> DayPage {
         state: "today",
         own: if own {
             vec![OwnTurn {
+                name: String::new(),
                 time: "07:00–07:40".to_owned(),
                 cane: "412.5 lb".to_owned(),
                 href: "/turns/01920000-0000-7000-8000-000000000000".to_owned(),
@@ -40,10 +41,23 @@ fn day(own: bool) -> DayPage {
         } else {
             Vec::new()
         },
+        others: if own {
+            vec![OwnTurn {
+                name: "Maximiliana <b>".to_owned(),
+                time: "09:00–09:40".to_owned(),
+                cane: "412.5 lb".to_owned(),
+                href: "/turns/x".to_owned(),
+            }]
+        } else {
+            Vec::new()
+        },
         tickets: Vec::new(),
+        own_cane: false,
+        waiting: own,
         waits: if own { 3 } else { 0 },
         places: if own {
             vec![OwnPlace {
+                name: "Maximiliana <b>".to_owned(),
                 words: "2nd of 3".to_owned(),
                 href: "/waiting/x".to_owned(),
             }]

@@ -32,9 +32,10 @@ impl CaneTold {
     }
 }
 
-/// Reads every box, then decides. A member who names nobody means oneself.
+/// Reads every box, then decides. A member who has one card means that; whoever acts for others says whose.
 pub(super) fn cane(sheet: &mut Sheet, me: &Me, units: Units) -> Option<CaneTold> {
-    let member = if me.is_crew() || !sheet.typed("member").is_empty() {
+    let several = me.is_crew() || !me.acts_for.is_empty();
+    let member = if several || !sheet.typed("member").is_empty() {
         sheet.read("member", |text| {
             MemberId::parse(text)
                 .ok_or_else(|| Refused::new("Please choose the member whose cane it is."))

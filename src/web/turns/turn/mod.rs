@@ -2,6 +2,7 @@
 
 mod form;
 mod remembered;
+mod says;
 mod starts;
 mod view;
 
@@ -10,6 +11,7 @@ use crate::actions::turns::turn as actions;
 use crate::actions::turns::turn_undo::undo_turn;
 use crate::actions::turns::waiting;
 use crate::actions::{Act, Stop};
+use crate::calc::turns::day_board::is_over;
 use crate::calc::turns::turn_cane::{Expected, FAR_FROM_TOLD};
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn::{ChangeLimits, TurnFacts, said_of_day};
@@ -58,22 +60,30 @@ pub(crate) async fn form(request: PageRequest, Path(date): Path<String>, typed: 
     }
     let Query(typed) = typed.map_err(|_| PageError::Garbled)?;
     sheet.put("told", "weight");
-    for name in ["member", "told", "amount", "cane", "sure"] {
+    // What was filled in for one card does not count for another that was chosen after.
+    let filled_for = typed.get("filled_for");
+    let other = filled_for.is_some_and(|filled| typed.get("member") != Some(filled));
+    let boxes = ["member", "told", "amount", "cane", "sure"];
+    for name in boxes.into_iter().take(if other { 1 } else { boxes.len() }) {
         if let Some(typed) = typed.get(name) {
             sheet.put(name, typed.as_str());
         }
     }
-    let first = !typed.contains_key("amount");
+    let first = other || !typed.contains_key("amount");
+    let several = me.is_crew() || !me.acts_for.is_empty();
     let mut remembered = String::new();
     if first {
-        let named = typed.get("member").and_then(|text| MemberId::parse(text));
-        let whose = match named {
-            Some(named) if me.may_see(named) => Some(named),
-            _ => (!me.is_crew()).then_some(me.id),
-        };
-        if let Some(whose) = whose {
+        // Where there are several cards, only for the one in the address: an amount must not go on to another's.
+        let named = MemberId::parse(sheet.typed("member")).filter(|named| me.may_see(*named));
+        if let Some(whose) = named.or((!several).then_some(me.id)) {
             remembered = remembered::fill(&mut db, &visit, &mut sheet, (whose, &day)).await?;
         }
+        if other && remembered.is_empty() {
+            "Please write how much cane it is.".clone_into(&mut remembered);
+        }
+    }
+    if !me.is_crew() && several && sheet.typed("member").is_empty() {
+        sheet.put("member", me.id.to_string());
     }
     let cane = if first {
         None
@@ -144,6 +154,12 @@ async fn book_page(
         all.retain(|one| me.is_theirs(one.id));
         all
     };
+    if !step.remembered.is_empty()
+        && let Some(one) = view::named(&everybody, &sheet)
+    {
+        step.remembered_of = one.name.to_string();
+        step.filled_for = one.id.to_string();
+    }
     step.doubted = sheet.ticked("sure");
     if let Some(cane) = cane {
         let room = DayRoom::read(db, day, visit.zone()?, &[]).await?;
@@ -347,7 +363,7 @@ async fn move_page(
         .ok_or(PageError::NotFound)?;
     let (zone, today) = (visit.zone()?, today(visit)?);
     let mut days = press_days::of_season(db, own.season_id).await?;
-    days.retain(|day| day.closed_at.is_none() && day.date >= today);
+    days.retain(|day| !is_over((day.date, day.closed_at.is_some()), today));
     let typed = sheet.typed("day").to_owned();
     let chosen = days
         .iter()

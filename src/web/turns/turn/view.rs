@@ -1,15 +1,14 @@
 //! The pages of turns, as text ready to print.
 
+use super::says::{EventRow, State, cane_sum, event, minutes_sum, state, undo_words};
 use super::starts::Starts;
-use crate::calc::turns::starts::{Day, span_words};
-use crate::calc::turns::turn_cane::{Expected, Yields};
+use crate::calc::turns::starts::span_words;
 use crate::facts::turns::room::day_of;
-use crate::facts::turns::turn::{TurnFacts, Undo, undo, when};
+use crate::facts::turns::turn::{TurnFacts, undo, when};
 use crate::store::people::members::MemberLine;
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::turn::Turn;
-use crate::store::turns::turn_events::{TurnEvent, What};
-use crate::units::{Units, UtcSecond, Zone};
+use crate::units::{MemberId, Units, Zone};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
@@ -38,6 +37,10 @@ pub(super) struct Offer {
 pub(super) struct Step {
     /// Where the amount was filled in from; empty: from nowhere.
     pub(super) remembered: String,
+    /// Of whose card it is remembered, for somebody who acts for several; else empty.
+    pub(super) remembered_of: String,
+    /// That card's id, to know it again when another is chosen; else empty.
+    pub(super) filled_for: String,
     /// Nothing was asked yet.
     pub(super) first: bool,
     /// The correction is far off: whether it is so is asked.
@@ -58,6 +61,8 @@ pub(super) struct BookPage {
     note: String,
     crew: bool,
     everybody: Vec<Choice>,
+    /// Whose place on the waiting list it would be; empty: the reader's own, or the crew's choice.
+    whose: String,
     ways: Vec<Choice>,
     correction: &'static str,
     hint: &'static str,
@@ -83,7 +88,10 @@ impl BookPage {
             hours: format!("{} to {}", day.opens.show(), day.closes.show()),
             note: day.note.clone(),
             crew: me.is_crew(),
-            everybody: member_choices(everybody),
+            whose: named(everybody, &sheet)
+                .filter(|one| !me.is_crew() && one.id != me.id)
+                .map_or_else(String::new, |one| one.name.to_string()),
+            everybody: member_choices(everybody, me.is_crew()),
             ways: ways_of_telling(),
             correction: correction(units),
             hint: hint(units),
@@ -123,26 +131,20 @@ fn ways_of_telling() -> Vec<Choice> {
     .collect()
 }
 
-fn member_choices(everybody: &[MemberLine]) -> Vec<Choice> {
-    if everybody.is_empty() {
-        return Vec::new();
-    }
-    let mut choices = vec![Choice::new("", "Choose a member")];
-    choices.extend(
-        everybody
-            .iter()
-            .filter(|m| !m.left)
-            .map(|m| Choice::new(m.id.to_string(), format!("{} ({})", m.name, m.number))),
-    );
-    choices
+/// The member that the form names.
+pub(super) fn named<'a>(everybody: &'a [MemberLine], sheet: &Sheet) -> Option<&'a MemberLine> {
+    let id = MemberId::parse(sheet.typed("member"))?;
+    everybody.iter().find(|one| one.id == id)
 }
 
-/// One line of a turn's history.
-struct EventRow {
-    at: String,
-    what: String,
-    why: String,
-    by: String,
+/// Whose cane: the crew must choose, whoever acts for several cards finds one chosen.
+fn member_choices(everybody: &[MemberLine], crew: bool) -> Vec<Choice> {
+    let first = (crew && !everybody.is_empty()).then(|| Choice::new("", "Choose a member"));
+    let members = everybody
+        .iter()
+        .filter(|m| !m.left)
+        .map(|m| Choice::new(m.id.to_string(), format!("{} ({})", m.name, m.number)));
+    first.into_iter().chain(members).collect()
 }
 
 /// One turn.
@@ -164,7 +166,7 @@ pub(super) struct TurnPage {
     pan_sum: String,
     events: Vec<EventRow>,
     may_change: bool,
-    state: String,
+    state: State,
     about: String,
     queue: String,
     coming: WayThere,
@@ -224,8 +226,10 @@ impl TurnPage {
                 .limits
                 .allow_change(turn, zone, asker(visit, me))
                 .is_ok(),
-            state: state_sentence(facts, me, zone, visit.at),
-            about: facts.about.clone().unwrap_or_default(),
+            state: state(facts, me, zone, visit.at),
+            about: facts.about.as_ref().map_or_else(String::new, |about| {
+                about.words(me.id == turn.member_id).to_owned()
+            }),
             queue: paths::queue(turn.date),
             coming: WayThere::of_turn(visit.coop()?, open),
             confirm: only_if(
@@ -251,89 +255,6 @@ impl TurnPage {
             book: paths::book(turn.date),
         })
     }
-}
-
-/// What the button says that undoes it.
-fn undo_words(what: Undo) -> String {
-    match what {
-        Undo::Booking => "Undo: give the turn up again".to_owned(),
-        Undo::Move { date, start, .. } => {
-            format!("Undo: back to {}, {}", date.show(), start.show())
-        }
-    }
-}
-
-/// What its minutes come to; a day that was changed since would make others of it.
-fn minutes_sum(day: &Day, turn: &Turn, units: Units) -> String {
-    match day.minutes_for(turn.cane, units) {
-        Ok(minutes) if minutes == turn.minutes => day.minutes_words(turn.cane, minutes, units),
-        _ => format!(
-            "{}, as the day stood when the turn was taken; its mill rate, change-over or hours were changed since",
-            turn.minutes.show()
-        ),
-    }
-}
-
-/// How a turn stands, in a sentence; what a member can do no more about it is said, too.
-fn state_sentence(facts: &TurnFacts, me: &Me, zone: &Zone, at: UtcSecond) -> String {
-    let turn = &facts.turn;
-    if !turn.held || facts.limits.ticket.is_some() {
-        return String::new();
-    }
-    let looked = when(turn, zone, at);
-    let mut said = match (turn.no_show_at, turn.confirmed_at) {
-        (Some(noted), _) => format!("Nobody came: noted {}.", zone.show(noted)),
-        (None, Some(confirmed)) => {
-            let by = turn.confirmed_by.as_ref().filter(|by| **by != turn.member);
-            let by = by.map_or_else(String::new, |by| format!(" by {by}"));
-            format!("Confirmed {}{by}.", zone.show(confirmed))
-        }
-        (None, None) if looked.to_confirm() => {
-            "Not confirmed yet: please confirm that the cane will come.".to_owned()
-        }
-        (None, None) if looked.begun() => "Not confirmed.".to_owned(),
-        (None, None) => "You can confirm it from two days before.".to_owned(),
-    };
-    if !me.is_crew()
-        && let Err(unmet) = looked.before_cutoff(facts.limits.cutoff_h)
-    {
-        said = format!("{said} {unmet}");
-    }
-    said
-}
-
-fn cane_sum(turn: &Turn, yields: Yields, units: Units) -> String {
-    // Taken already: whatever it was, it was sure.
-    Expected::reckon(turn.told, yields, None, true, units).map_or_else(
-        |_| turn.cane.show(units),
-        |told| {
-            let stands = Expected {
-                cane: turn.cane,
-                ..told
-            };
-            stands.words(yields, units)
-        },
-    )
-}
-
-fn event(event: &TurnEvent, turn: &Turn, visit: &Visit) -> Result<EventRow, PageError> {
-    let zone = visit.zone()?;
-    let span = span_words(&zone.clock(event.date), event.start, event.minutes);
-    let place = format!("{}, {span}", event.date.show());
-    Ok(EventRow {
-        at: zone.show(event.at),
-        what: match event.what {
-            What::Made => format!("Booked: {place}"),
-            What::Moved => format!("Moved to {place}"),
-            What::Cancelled => format!("Cancelled: {place} is free again"),
-        },
-        why: event.why.clone(),
-        by: if event.by_id == turn.member_id {
-            event.by.to_string()
-        } else {
-            format!("{}, for the card of {}", event.by, turn.member)
-        },
-    })
 }
 
 /// Moving a turn.

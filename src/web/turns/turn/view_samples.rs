@@ -33,6 +33,7 @@ fn book(sheet: Sheet, first: bool, crew: bool, n: Option<i64>) -> BookPage {
         note: "Bring <string>".to_owned(),
         crew,
         everybody: vec![Choice::new("", "Choose a member"), Choice::new("x", NAME)],
+        whose: NAME.to_owned(),
         ways: ways_of_telling(),
         correction: correction(Units::Us),
         hint: hint(Units::Us),
@@ -43,6 +44,8 @@ fn book(sheet: Sheet, first: bool, crew: bool, n: Option<i64>) -> BookPage {
             } else {
                 String::new()
             },
+            remembered_of: NAME.to_owned(),
+            filled_for: "x".to_owned(),
             first,
             doubted: !first,
             offer: n.map(|n| Offer {
@@ -76,10 +79,15 @@ fn turn(sheet: Sheet, held: bool, n: usize) -> TurnPage {
                 what: "Moved to Sat 19 Sep 2026, 09:20–11:20".to_owned(),
                 why: "rain & <mud>".to_owned(),
                 by: NAME.to_owned(),
+                card: NAME.to_owned(),
             })
             .collect(),
         may_change: held,
-        state: "Not confirmed yet: please confirm that the cane will come.".to_owned(),
+        state: State {
+            said: "Confirmed Sat 19 Sep 2026 08:00".to_owned(),
+            by: NAME.to_owned(),
+            more: String::new(),
+        },
         about: "Your turn is about 13:05 (planned 12:30).".to_owned(),
         queue: "/days/2026-09-19/queue".to_owned(),
         coming: WayThere::sample(),

@@ -1,0 +1,15 @@
+-- As before, with a boil that was lost, taken back and lost again dated by the loss that counts.
+drop view closed_boils;
+create view closed_boils as
+select
+  b.id as boil_id,
+  d.id as division_id,
+  coalesce(d.version, 0) as version,
+  coalesce(d.at, l.at) as at
+from boils b
+left join divisions d
+  on d.boil_id = b.id
+  and d.version = (select max(v.version) from divisions v where v.boil_id = b.id)
+  and not exists (select 1 from corrections c where c.boil_id = b.id and c.version > d.version)
+left join counted_losses l on l.boil_id = b.id and l.whole = 1
+where d.id is not null or l.boil_id is not null;

@@ -1,0 +1,119 @@
+//! What the page of a turn says in sentences: how it stands, what happened to it, how it was worked out.
+
+use crate::calc::turns::starts::{Day, span_words};
+use crate::calc::turns::turn_cane::{Expected, Yields};
+use crate::facts::turns::turn::{TurnFacts, Undo, when};
+use crate::store::turns::turn::Turn;
+use crate::store::turns::turn_events::{TurnEvent, What};
+use crate::units::{Units, UtcSecond, Zone};
+use crate::web::error::PageError;
+use crate::web::session::{Me, Visit};
+
+/// One line of a turn's history.
+pub(super) struct EventRow {
+    pub(super) at: String,
+    pub(super) what: String,
+    pub(super) why: String,
+    /// Who did it.
+    pub(super) by: String,
+    /// For whose card; empty: for the own.
+    pub(super) card: String,
+}
+
+/// What the button says that undoes it.
+pub(super) fn undo_words(what: Undo) -> String {
+    match what {
+        Undo::Booking => "Undo: give the turn up again".to_owned(),
+        Undo::Move { date, start, .. } => {
+            format!("Undo: back to {}, {}", date.show(), start.show())
+        }
+    }
+}
+
+/// What its minutes come to; a day that was changed since would make others of it.
+pub(super) fn minutes_sum(day: &Day, turn: &Turn, units: Units) -> String {
+    match day.minutes_for(turn.cane, units) {
+        Ok(minutes) if minutes == turn.minutes => day.minutes_words(turn.cane, minutes, units),
+        _ => format!(
+            "{}, as the day stood when the turn was taken; its mill rate, change-over or hours were changed since",
+            turn.minutes.show()
+        ),
+    }
+}
+
+/// How a turn stands; all empty: it was cancelled, or is weighed in.
+#[derive(Default)]
+pub(super) struct State {
+    /// The sentence, without its full stop.
+    pub(super) said: String,
+    /// Who else than its member confirmed it; empty: nobody.
+    pub(super) by: String,
+    /// What can be done no more about it.
+    pub(super) more: String,
+}
+
+/// How a turn stands; what a member can do no more about it is said, too.
+pub(super) fn state(facts: &TurnFacts, me: &Me, zone: &Zone, at: UtcSecond) -> State {
+    let turn = &facts.turn;
+    if !turn.held || facts.limits.ticket.is_some() {
+        return State::default();
+    }
+    let looked = when(turn, zone, at);
+    let said = match (turn.no_show_at, turn.confirmed_at) {
+        (Some(noted), _) => format!("Nobody came: noted {}", zone.show(noted)),
+        (None, Some(confirmed)) => format!("Confirmed {}", zone.show(confirmed)),
+        (None, None) if looked.to_confirm() => {
+            "Not confirmed yet: please confirm that the cane will come".to_owned()
+        }
+        (None, None) if looked.begun() => "Not confirmed".to_owned(),
+        (None, None) => "You can confirm it from two days before".to_owned(),
+    };
+    // Two people may bear one name: they are told apart by their cards.
+    let by = turn
+        .confirmed_by
+        .as_ref()
+        .filter(|_| turn.no_show_at.is_none());
+    let by = by.filter(|(id, _)| *id != turn.member_id);
+    let over = looked.before_cutoff(facts.limits.cutoff_h).err();
+    let over = over.filter(|_| !me.is_crew());
+    State {
+        said,
+        by: by.map_or_else(String::new, |(_, name)| name.to_string()),
+        more: over.map_or_else(String::new, |unmet| unmet.sentence),
+    }
+}
+
+pub(super) fn cane_sum(turn: &Turn, yields: Yields, units: Units) -> String {
+    // Taken already: whatever it was, it was sure.
+    Expected::reckon(turn.told, yields, None, true, units).map_or_else(
+        |_| turn.cane.show(units),
+        |told| {
+            let stands = Expected {
+                cane: turn.cane,
+                ..told
+            };
+            stands.words(yields, units)
+        },
+    )
+}
+
+pub(super) fn event(event: &TurnEvent, turn: &Turn, visit: &Visit) -> Result<EventRow, PageError> {
+    let zone = visit.zone()?;
+    let span = span_words(&zone.clock(event.date), event.start, event.minutes);
+    let place = format!("{}, {span}", event.date.show());
+    Ok(EventRow {
+        at: zone.show(event.at),
+        what: match event.what {
+            What::Made => format!("Booked: {place}"),
+            What::Moved => format!("Moved to {place}"),
+            What::Cancelled => format!("Cancelled: {place} is free again"),
+        },
+        why: event.why.clone(),
+        by: event.by.to_string(),
+        card: if event.by_id == turn.member_id {
+            String::new()
+        } else {
+            turn.member.to_string()
+        },
+    })
+}
