@@ -10,4 +10,3 @@ pub mod live;
 pub mod pans;
 pub mod pooling;
 pub mod probes;
-pub mod zz_eye;
