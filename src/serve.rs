@@ -14,7 +14,7 @@ use crate::metrics::{self, Watched};
 use crate::store::{Reader, Writer, upkeep};
 use crate::units::UtcSecond;
 use crate::web::clock::Clock;
-use crate::web::{App, Figures, Moments, Throttle, site};
+use crate::web::{App, Figures, Moments, Parts, Throttle, site};
 use anyhow::Context;
 use std::io::ErrorKind;
 use std::net::SocketAddr;
@@ -88,7 +88,7 @@ pub async fn serve(
             code.as_str()
         ));
     }
-    let app = App {
+    let app = App::from(Parts {
         writer: house.writer.clone(),
         moments: Moments::new(house.reader.clone()),
         clock: house.clock,
@@ -104,7 +104,7 @@ pub async fn serve(
         letters_sent: post.is_some(),
         backed_up: house.backups.is_some(),
         read_only: house.read_only,
-    };
+    });
     let told = told()?;
     say(&format!("Serving on {url}"));
     let watched = Watched {

@@ -7,6 +7,8 @@ mod calendar;
 mod calls;
 #[expect(dead_code, reason = "most of it is for the bench of the same name")]
 mod fire;
+#[path = "forgetting/main.rs"]
+mod forgetting;
 #[path = "full_jars.rs"]
 mod full_jars;
 #[path = "grid.rs"]

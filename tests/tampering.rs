@@ -21,7 +21,7 @@ use tempfile::TempDir;
 
 /// How the tampering is done.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Hand {
+pub(crate) enum Hand {
     /// Every trigger is dropped before and made again afterwards.
     RoundTheTriggers,
     /// The triggers stand.
@@ -243,7 +243,7 @@ async fn more_rows(writer: &store::Writer) {
     tx.commit().await.unwrap();
 }
 
-async fn verified(path: &Path) -> Verified {
+pub(crate) async fn verified(path: &Path) -> Verified {
     let reader = store::open_to_read(path).await.unwrap();
     let mut snapshot = reader.snapshot().await.unwrap();
     let found = verify(&mut snapshot).await.unwrap();
@@ -259,7 +259,7 @@ async fn run(conn: &mut SqliteConnection, sql: &str) {
     ran.unwrap_or_else(|error| panic!("{sql}: {error}"));
 }
 
-async fn tamper(path: &Path, hand: Hand, sql: &str) {
+pub(crate) async fn tamper(path: &Path, hand: Hand, sql: &str) {
     let mut conn = SqliteConnection::connect(&format!("sqlite:{}", path.display()))
         .await
         .unwrap();

@@ -3,6 +3,7 @@
 
 use super::{Done, Ids};
 use crate::actions::people::accounts;
+use crate::actions::people::forgetting::drop_old_names;
 use crate::actions::people::notices::{self, About, Tell};
 use crate::actions::turns::offer_due;
 use crate::calc::people::notices::{Kind, to_remind};
@@ -23,6 +24,7 @@ pub async fn due(reader: &Reader, writer: &Writer, ids: &Ids, at: UtcSecond) -> 
         notices::give_up_old(writer, at).await.map(|_| ()),
         prune_forms(writer, at).await,
         prune_sessions(writer, at).await,
+        drop_old_names(writer, at).await,
     ];
     steps.into_iter().collect()
 }

@@ -3,6 +3,7 @@
 
 use super::written_words::Words;
 use crate::calc::chain::{Link, digest, sha256_hex};
+use crate::store::people::forgetting;
 use crate::store::records::{self, Record};
 use crate::store::{Conn, Stored, schema_as_made};
 use serde_json::{Map, Value};
@@ -24,6 +25,9 @@ type SchemaRow = (String, String, String);
 
 /// A row by the table and its key.
 type Row = (String, String);
+
+/// Digests that the content of some records is to have since a name was taken out of it, by number.
+type Nameless = BTreeMap<i64, String>;
 
 /// The rows as the records leave them.
 #[derive(Default)]
@@ -47,8 +51,10 @@ pub async fn look_over(conn: &mut Conn) -> Stored<LookedOver> {
     };
     let as_made = schema_as_made().await?;
     schema(&mut out, &as_made, records::schema(conn).await?);
-    chain(&mut out, &all, records::ever(conn).await?, &words);
-    let left = replay(&mut out, &all, &fixed(&as_made), &words);
+    let nameless: Nameless = forgetting::digests(conn).await?.into_iter().collect();
+    let ever = records::ever(conn).await?;
+    chain(&mut out, &all, (ever, &nameless), &words);
+    let left = replay(&mut out, &all, (&fixed(&as_made), &nameless), &words);
     for table in records::COVERED {
         let now = records::rows(conn, table).await?;
         words.learn(table, &now);
@@ -95,7 +101,7 @@ fn schema(out: &mut LookedOver, as_made: &[SchemaRow], found: Vec<SchemaRow>) {
 }
 
 /// The records among themselves: numbers without gaps, each digest from the one before.
-fn chain(out: &mut LookedOver, all: &[Record], ever: i64, words: &Words) {
+fn chain(out: &mut LookedOver, all: &[Record], (ever, nameless): (i64, &Nameless), words: &Words) {
     let mut before = String::new();
     let mut next = 1;
     for record in all {
@@ -127,8 +133,9 @@ fn chain(out: &mut LookedOver, all: &[Record], ever: i64, words: &Words) {
             by: &by,
             at: &at,
         };
+        let content_digest = nameless.get(&record.number);
         if digest(&before, &link) != record.digest
-            || sha256_hex(&record.content) != record.content_digest
+            || sha256_hex(&record.content) != *content_digest.unwrap_or(&record.content_digest)
         {
             out.differs.push(format!(
                 "Record {} ({label}) is not as it was written, or the one before it is gone.",
@@ -145,7 +152,12 @@ fn chain(out: &mut LookedOver, all: &[Record], ever: i64, words: &Words) {
 }
 
 /// What the records leave, and what each of them may not do.
-fn replay(out: &mut LookedOver, all: &[Record], fixed: &BTreeSet<String>, words: &Words) -> Left {
+fn replay(
+    out: &mut LookedOver,
+    all: &[Record],
+    (fixed, nameless): (&BTreeSet<String>, &Nameless),
+    words: &Words,
+) -> Left {
     let mut left = Left::default();
     for record in all {
         let row = (record.what.clone(), record.key.clone());
@@ -169,7 +181,13 @@ fn replay(out: &mut LookedOver, all: &[Record], fixed: &BTreeSet<String>, words:
             }
             "made" => {}
             op => {
-                if sealed && fixed.contains(&record.what) {
+                let without_name = nameless.contains_key(&record.number);
+                if without_name && op == "changed" && fixed.contains(&record.what) {
+                    // Of the row a name was taken out, as of what was written before: nothing else may differ.
+                    if let Some((was, _)) = left.rows.get(&row) {
+                        differences(out, &label, was, &record.content, words);
+                    }
+                } else if sealed && fixed.contains(&record.what) {
                     out.differs.push(format!(
                         "{label} was {op} (record {}), which nothing in the program does.",
                         record.number

@@ -120,6 +120,10 @@ fn changes(all: &[Record], words: &Words) -> Vec<Change> {
     let mut out = Vec::new();
     for record in all {
         let was = before.insert((&record.what, &record.key), &record.content);
+        if record.what == "forgotten_rows" {
+            // That a member was forgotten is told once, not record by record.
+            continue;
+        }
         let op = match (record.digest.is_empty(), record.op.as_str()) {
             (true, _) => "by hand",
             (_, "made") => "made",

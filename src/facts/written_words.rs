@@ -90,6 +90,9 @@ impl Words {
         let text = |name: &str| columns.get(name).map(plain).unwrap_or_default();
         let bare = |name: &str| text(name).trim_matches(['“', '”']).to_owned();
         Some(match table {
+            "members" if bare("name") == format!("Member {}", text("number")) => {
+                format!("member {} (forgotten)", text("number"))
+            }
             "members" => format!("member {} ({})", text("number"), bare("name")),
             "seasons" => format!("the season of {}", text("year")),
             "season_rules" => format!(
@@ -224,6 +227,12 @@ impl Words {
         let of = |column: &str| self.name(columns, column);
         match table {
             "season_weights" => format!("weights of {}", of("rules_id")),
+            "forgotten" => format!("forgetting of {}", of("member_id")),
+            "forgotten_rows" => format!(
+                "note that record {} lost the name of {}",
+                text("record"),
+                of("member_id")
+            ),
             "loads" => format!(
                 "load {} of {}, version {}",
                 text("number"),

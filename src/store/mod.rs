@@ -164,6 +164,19 @@ impl Writer {
         Ok(())
     }
 
+    /// Writes the whole file anew, without what lay between its rows, and empties its log; `false`: somebody reads, and the log is
+    /// not empty yet.
+    ///
+    /// # Errors
+    /// The disk is full or failed.
+    pub async fn write_anew(&self) -> Stored<bool> {
+        sqlx::query("vacuum").execute(&self.0).await?;
+        let (busy, _, _): (i64, i64, i64) = sqlx::query_as("pragma wal_checkpoint(truncate)")
+            .fetch_one(&self.0)
+            .await?;
+        Ok(busy == 0)
+    }
+
     /// Folds the write-ahead log into the file and closes. Close the readers first.
     pub async fn close(&self) {
         // Only tidiness: a log left over is read at the next start.

@@ -28,6 +28,8 @@ fn options(path: &Path) -> SqliteConnectOptions {
         .busy_timeout(Duration::from_secs(5))
         .journal_mode(SqliteJournalMode::Wal)
         .synchronous(SqliteSynchronous::Full)
+        // What is deleted is overwritten with zeros.
+        .pragma("secure_delete", "on")
         .pragma("trusted_schema", "off")
 }
 

@@ -6,18 +6,37 @@ use super::moment::Moments;
 use super::throttle::Throttle;
 use crate::actions::{Hashing, Ids};
 use crate::store::Writer;
+use std::ops::Deref;
+use std::sync::Arc;
 
 /// What a page says that has a link to print or to copy, and no address to begin it with.
 pub(super) const SAY_ADDRESS: &str = "The site does not know the address that people reach it by. Please ask \
      whoever looks after the server to start it with --public-url, such as --public-url https://mill.example.org.";
 
-/// What every handler is handed.
+/// What every handler is handed. Each layer of a request takes a copy: that is one count and no part is copied.
 #[derive(Debug, Clone)]
+pub struct App(Arc<Parts>);
+
+impl From<Parts> for App {
+    fn from(parts: Parts) -> Self {
+        Self(Arc::new(parts))
+    }
+}
+
+impl Deref for App {
+    type Target = Parts;
+    fn deref(&self) -> &Parts {
+        &self.0
+    }
+}
+
+/// The site's parts and settings.
+#[derive(Debug)]
 #[expect(
     clippy::struct_excessive_bools,
     reason = "each is a setting of its own, and no state"
 )]
-pub struct App {
+pub struct Parts {
     /// The one writer.
     pub writer: Writer,
     /// Moments to read from: each request is lent one.

@@ -20,8 +20,16 @@ pub(super) struct Wanted {
 }
 
 impl Wanted {
+    /// Whether nothing is looked for: every row is wanted.
+    pub(super) fn all(&self) -> bool {
+        self.q.trim().is_empty()
+    }
+
     /// Whether every word that is looked for stands somewhere in a text, whatever its case and accents.
     pub(super) fn stands_in(&self, text: &str) -> bool {
+        if self.all() {
+            return true;
+        }
         let text = people_order(text);
         people_order(&self.q)
             .split_whitespace()
@@ -64,17 +72,24 @@ impl Part {
         rows: &mut Vec<T>,
     ) -> Self {
         let count = rows.len();
-        let skip = wanted.skip.min(count);
-        rows.drain(..skip);
+        rows.drain(..wanted.skip.min(count));
         rows.truncate(most);
-        let until = skip + rows.len();
+        Self::standing((list, order), wanted, most, (rows.len(), count))
+    }
+
+    /// The same where only the rows to show were read: so many stand there, of so many.
+    pub(super) fn standing(
+        (list, order): (&str, &str),
+        wanted: &Wanted,
+        most: usize,
+        (rows, count): (usize, usize),
+    ) -> Self {
+        let skip = wanted.skip.min(count);
+        let until = skip + rows;
         let to = |skip| paths::part_of(list, &wanted.q, order, skip);
         let when = |so: bool, words: String| if so { words } else { String::new() };
         Self {
-            which: when(
-                count > rows.len(),
-                format!("{} to {until} of {count}", skip + 1),
-            ),
+            which: when(count > rows, format!("{} to {until} of {count}", skip + 1)),
             before: when(skip > 0, to(skip.saturating_sub(most))),
             more: when(until < count, to(until)),
         }

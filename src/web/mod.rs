@@ -54,7 +54,7 @@ mod way_there;
 mod yard;
 mod yard_pages;
 
-pub use app::App;
+pub use app::{App, Parts};
 pub use figures::Figures;
 pub use guard::Who;
 pub use moment::Moments;

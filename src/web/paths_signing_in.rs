@@ -37,3 +37,15 @@ pub fn household(id: MemberId) -> String {
 pub fn end_household(id: MemberId, person: MemberId) -> String {
     format!("/members/{id}/household/{person}/end")
 }
+/// Forget a member who has left.
+pub const FORGET: &str = "/members/{id}/forget";
+/// Delete the name of a forgotten member that was kept.
+pub const DELETE_KEPT_NAME: &str = "/members/{id}/forget/name";
+/// Forget a member who has left.
+pub fn forget(id: MemberId) -> String {
+    format!("/members/{id}/forget")
+}
+/// Delete the name of a forgotten member that was kept.
+pub fn delete_kept_name(id: MemberId) -> String {
+    format!("/members/{id}/forget/name")
+}

@@ -6,7 +6,7 @@ use super::{form, help, home, noting, paths, statics, yard_pages};
 use crate::web::boil::{additions, boils, empty_jars, jar_weights, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{
-    accounts, calendar, household, members, notices, second_factor, sessions, stations,
+    accounts, calendar, forgetting, household, members, notices, second_factor, sessions, stations,
 };
 use crate::web::season::{plantings, proposal, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
@@ -92,7 +92,6 @@ pub fn table() -> Vec<Line> {
 fn house() -> Vec<Line> {
     use Who::{Anyone, Crew, Members, Stewards};
     vec![
-        // the house
         show(paths::HOME, Members, get(home::show)),
         show(paths::HEALTH, Anyone, get(home::health)),
         show(paths::CLOCK, Anyone, get(home::clock)),
@@ -127,6 +126,8 @@ fn house() -> Vec<Line> {
         send(paths::END_HOUSEHOLD, Stewards, paths::HOUSEHOLD, post(household::end)),
         send(paths::INVITE_MEMBER, Stewards, paths::MEMBER, post(members::invite)),
         send(paths::LET_GO, Stewards, paths::MEMBER, post(members::let_go)),
+        form(paths::FORGET, Stewards, get(forgetting::show).post(forgetting::forget)),
+        send(paths::DELETE_KEPT_NAME, Stewards, paths::MEMBER, post(forgetting::delete_kept_name)),
         send(paths::TAKE_BACK, Stewards, paths::MEMBER, post(members::take_back)),
         form(paths::PIN, Members, get(stations::pin_form).post(stations::set_pin)),
         // the mill's own station
@@ -302,7 +303,6 @@ fn cane() -> Vec<Line> {
 fn shares() -> Vec<Line> {
     use Who::{Anyone, Crew, Members, Stewards};
     vec![
-        // shares
         form(paths::DIVIDE, Members, get(shares::show).post(shares::divide)),
         send(paths::CORRECT, Stewards, paths::DIVIDE, post(shares::correct)),
         form(paths::LOSS, Stewards, get(season_close::loss).post(season_close::note_loss)),

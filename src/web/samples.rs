@@ -5,7 +5,7 @@ use super::{home, rows};
 use crate::web::boil::{additions, boils, empty_jars, jar_weights, pans, pooling, probes};
 use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{
-    accounts, calendar, household, members, notices, second_factor, sessions, stations,
+    accounts, calendar, forgetting, household, members, notices, second_factor, sessions, stations,
 };
 use crate::web::season::{plantings, proposal, season_close, season_plan, seasons, what_if};
 use crate::web::shares::{
@@ -35,6 +35,7 @@ fn all() -> Vec<String> {
     views.extend(labels::samples());
     views.extend(members::samples());
     views.extend(household::samples());
+    views.extend(forgetting::samples());
     views.extend(notices::samples());
     views.extend(second_factor::samples());
     views.extend(sessions::samples());

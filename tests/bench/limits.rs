@@ -35,7 +35,7 @@ use big_season::{BigSeason, big_season};
 use canewright::actions::Hashing;
 use canewright::store::Reader;
 use canewright::web::clock::Clock;
-use canewright::web::{App, Figures, Moments, Throttle, site as pages};
+use canewright::web::{App, Figures, Moments, Parts, Throttle, site as pages};
 use http::Line;
 use site::{AT, TestSite};
 use std::io::Write as _;
@@ -44,6 +44,7 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 use tokio::runtime::{Builder, Runtime};
 use tower_http::compression::CompressionLayer;
+use tracing::field::{Field, Visit};
 use tracing::{Event, Subscriber};
 use tracing_subscriber::layer::{Context as LayerContext, Layer, SubscriberExt};
 
@@ -64,6 +65,8 @@ const BOILS: usize = 120;
 
 /// Queries that were made while they are counted.
 static QUERIES: AtomicU64 = AtomicU64::new(0);
+/// Rows that they brought.
+static ROWS: AtomicU64 = AtomicU64::new(0);
 static COUNTING: AtomicBool = AtomicBool::new(false);
 
 /// Counts the queries that sqlx tells of.
@@ -84,8 +87,22 @@ impl<S: Subscriber> Layer<S> for Counter {
     fn on_event(&self, event: &Event<'_>, _: LayerContext<'_, S>) {
         if event.metadata().target() == "sqlx::query" {
             QUERIES.fetch_add(1, Ordering::Relaxed);
+            event.record(&mut Rows);
         }
     }
+}
+
+/// Adds up the rows that a query brought.
+struct Rows;
+
+impl Visit for Rows {
+    fn record_u64(&mut self, field: &Field, value: u64) {
+        if field.name() == "rows_returned" {
+            ROWS.fetch_add(value, Ordering::Relaxed);
+        }
+    }
+
+    fn record_debug(&mut self, _: &Field, _: &dyn std::fmt::Debug) {}
 }
 
 /// A page that is asked for.
@@ -158,7 +175,7 @@ async fn more_days(site: &TestSite) {
 /// Serves both, and gives what is to be asked for; the bare page first.
 async fn asked(season: &BigSeason) -> anyhow::Result<Vec<Asked>> {
     let site = &season.site;
-    let real = served(pages(App {
+    let real = served(pages(App::from(Parts {
         writer: site.writer.clone(),
         moments: Moments::new(site.reader.clone()),
         clock: Clock::Fixed(AT),
@@ -174,7 +191,7 @@ async fn asked(season: &BigSeason) -> anyhow::Result<Vec<Asked>> {
         letters_sent: false,
         backed_up: true,
         read_only: false,
-    }))
+    })))
     .await?;
     let bare = Router::new()
         .route("/bare", get(bare_page))
@@ -262,16 +279,20 @@ async fn bare_page(State(reader): State<Reader>) -> Result<Html<String>, StatusC
     Bare { rows }.render().map(Html).map_err(|_| broke)
 }
 
-/// Queries of each page.
-fn counted(phones: &Runtime, asked: &[Asked]) -> anyhow::Result<Vec<u64>> {
+/// Queries of each page, and the rows that they bring.
+fn counted(phones: &Runtime, asked: &[Asked]) -> anyhow::Result<Vec<(u64, u64)>> {
     COUNTING.store(true, Ordering::Relaxed);
     let mut out = Vec::new();
     for page in asked {
         QUERIES.store(0, Ordering::Relaxed);
+        ROWS.store(0, Ordering::Relaxed);
         phones.block_on(async {
             looked_over(page, &mut Line::new(page.at, page.cookie.clone())).await
         })?;
-        out.push(QUERIES.load(Ordering::Relaxed));
+        out.push((
+            QUERIES.load(Ordering::Relaxed),
+            ROWS.load(Ordering::Relaxed),
+        ));
     }
     COUNTING.store(false, Ordering::Relaxed);
     Ok(out)
@@ -342,12 +363,12 @@ fn median(numbers: &mut [f64]) -> f64 {
     numbers.get(numbers.len() / 2).copied().unwrap_or(f64::NAN)
 }
 
-fn tell(asked: &[Asked], figures: Vec<Figure>, queries: &[u64]) {
+fn tell(asked: &[Asked], figures: Vec<Figure>, queries: &[(u64, u64)]) {
     say(&format!(
-        "{MEMBERS} members, {BOILS} boils; {CONNECTIONS} connections, {ROUNDS} rounds, medians (least to most)\n\n{:24}{:>9}{:>9}{:>22}{:>9}{:>9}",
-        "", "queries", "a second", "of the bare page", "p50 ms", "p99 ms"
+        "{MEMBERS} members, {BOILS} boils; {CONNECTIONS} connections, {ROUNDS} rounds, medians (least to most)\n\n{:24}{:>9}{:>8}{:>9}{:>22}{:>9}{:>9}",
+        "", "queries", "rows", "a second", "of the bare page", "p50 ms", "p99 ms"
     ));
-    for ((page, figure), queries) in asked.iter().zip(figures).zip(queries) {
+    for ((page, figure), (queries, rows)) in asked.iter().zip(figures).zip(queries) {
         let Figure {
             mut a_second,
             mut ratios,
@@ -361,7 +382,7 @@ fn tell(asked: &[Asked], figures: Vec<Figure>, queries: &[u64]) {
         let ratio = median(&mut ratios);
         let (least, most) = (ratios.first().copied(), ratios.last().copied());
         say(&format!(
-            "{:24}{queries:>9}{:>9.0}{:>22}{:>9.2}{:>9.2}",
+            "{:24}{queries:>9}{rows:>8}{:>9.0}{:>22}{:>9.2}{:>9.2}",
             page.name,
             median(&mut a_second),
             format!(

@@ -46,6 +46,58 @@ for (const [how, options] of [['on the spot with scripts', PHONE], ['by a round 
   });
 }
 
+/** Counts, in the page, what a phone does to be noticed: tones, shakes, a screen that is to stay lit. */
+function counted() {
+  window.noticed = { tones: 0, shakes: 0, lit: 0, dark: () => {} };
+  const play = OscillatorNode.prototype.start;
+  OscillatorNode.prototype.start = function played(...all) {
+    window.noticed.tones += 1;
+    return play.apply(this, all);
+  };
+  navigator.vibrate = () => { window.noticed.shakes += 1; return true; };
+  const lock = () => Object.assign(new EventTarget(), { release: async () => {} });
+  navigator.wakeLock.request = async () => {
+    window.noticed.lit += 1;
+    const held = lock();
+    window.noticed.dark = () => held.dispatchEvent(new Event('release'));
+    return held;
+  };
+}
+
+test('without network a reading that is overdue is heard, felt and stands in the title; the screen stays lit', async () => {
+  const page = await fire();
+  await page.addInitScript(counted);
+  await page.clock.install();
+  await page.reload();
+  const noticed = () => page.evaluate(() => ({ ...window.noticed, dark: undefined }));
+  const asks = (event) => page.evaluate((name) => document.dispatchEvent(new Event(name)), event);
+  assert.deepEqual(await noticed(), { tones: 0, shakes: 0, lit: 0, dark: undefined });
+
+  // The first tap allows the sound, is its trial, and keeps the screen lit.
+  await page.getByRole('button', { name: 'Sound on: tap to try it' }).click();
+  await page.getByRole('button', { name: 'Sound is on: try it again' }).waitFor();
+  assert.deepEqual(await noticed(), { tones: 1, shakes: 1, lit: 1, dark: undefined });
+  // Whoever puts the phone away and takes it out again finds it lit.
+  await page.evaluate(() => window.noticed.dark());
+  await asks('visibilitychange');
+  await page.waitForFunction(() => window.noticed.lit === 2);
+
+  const quiet = await page.title();
+  await page.context().setOffline(true);
+  await page.clock.fastForward('02:00:00');
+  await page.waitForFunction(() => document.body.dataset.weight === 'alarm');
+  const alarm = await noticed();
+  assert.deepEqual([alarm.tones, alarm.shakes], [4, 2], 'three tones');
+  assert.notEqual(await page.title(), quiet);
+  assert.ok((await page.title()).endsWith(quiet), await page.title());
+  assert.match(await page.locator('#countdown').innerText(), /^\d+ min overdue$/);
+  // It goes on until somebody comes: every ten seconds.
+  await page.clock.fastForward(10_000);
+  await page.waitForFunction(() => window.noticed.tones === 7);
+  await page.context().setOffline(false);
+  await page.close();
+});
+
 test('the figures renew by themselves, and what is being typed stays', async () => {
   const page = await fire();
   await pan(page).fill('217.2');

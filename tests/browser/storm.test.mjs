@@ -9,10 +9,8 @@ import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { join } from 'node:path';
 import { DatabaseSync } from 'node:sqlite';
-import { byFetch, send } from '../../static/kept-send.js';
-import { newKey } from '../../static/kept-store.js';
 import { signIn, start } from './house.mjs';
-import { wire } from './wire.mjs';
+import { badLine, chance, sender, whoIs, work } from './storm_phones.mjs';
 
 const SEED = 20_261_010;
 const PHONES = 8;
@@ -26,36 +24,9 @@ let house;
 before(async () => { house = await start(); });
 after(async () => { await house.stop(); });
 
-/** Chance that is the same each time: mulberry32, public domain, by Tommy Ettinger. */
-function chance(seed) {
-  let state = seed;
-  return () => {
-    state = (state + 0x6d2b79f5) | 0;
-    let t = Math.imul(state ^ (state >>> 15), 1 | state);
-    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
-    return ((t ^ (t >>> 14)) >>> 0) / 4_294_967_296;
-  };
-}
-
-/** A store in memory, as the phone's own behaves. */
-function memory() {
-  const entries = new Map();
-  const facts = new Map();
-  return {
-    async put(entry) { entries.set(entry.key, structuredClone(entry)); },
-    async get(key) { return structuredClone(entries.get(key)); },
-    async all() { return [...entries.values()].map((entry) => ({ ...entry })); },
-    async drop(key) { entries.delete(key); },
-    async fact(name) { return facts.get(name); },
-    async note(name, value) { facts.set(name, value); },
-  };
-}
-
 /** A phone: what it taps, and by how much its clock is off, seconds. */
 function phone(line, who, off, members, scale, dice) {
-  const store = memory();
-  const fetching = byFetch(line.url, { cookie: who.cookie, origin: line.url });
-  const net = { ...fetching, clock: () => fetching.clock() + off * 1000 };
+  const { store, net, put, key: newKey } = sender(line, who, off);
   const taps = [];
   let ticket = '';
   /** What is tapped at a place of a ticket: it is opened, more loads, the last one undone, a sample, gone home. */
@@ -74,46 +45,18 @@ function phone(line, who, off, members, scale, dice) {
   };
   const tap = async () => {
     const place = taps.length % TAPS_OF_TICKET;
-    const key = newKey(net.clock());
+    const key = newKey();
     if (place === 0) ticket = key;
     const { kind, gross, target, boxes } = form(place, key);
-    const entry = {
-      key, boxes, target, what: '', by: who.member, byName: '',
-      tapped: Math.floor(net.clock() / 1000), ahead: (await store.fact('ahead')) ?? null, state: 'waits', answer: '', status: 0, tries: 0,
-    };
-    taps.push({ kind, key, ticket, gross, tapped: entry.tapped });
-    await store.put(entry);
+    taps.push({ kind, key, ticket, gross, tapped: await put(key, target, boxes) });
   };
   return { store, net, taps, tap, off };
 }
 
-/** Taps so many times in bursts, and sends until nothing is left. */
-async function work(one, entries, dice) {
-  let runs = 0;
-  const lots = [];
-  for (let left = entries; left > 0;) {
-    const burst = Math.min(left, 1 + Math.floor(dice() * 60));
-    lots.push(burst);
-    left -= burst;
-  }
-  for (const burst of lots) {
-    for (let n = 0; n < burst; n += 1) await one.tap();
-    runs += 1;
-    await send(one.store, one.net);
-  }
-  // What the line broke off is sent by the runs after it.
-  for (let more = 0; more < 10_000 && (await one.store.all()).length > 0; more += 1) {
-    runs += 1;
-    await send(one.store, one.net);
-  }
-  return runs;
-}
-
 test(`${ENTRIES} entries of ${PHONES} phones through a bad line stand as they were tapped`, async (t) => {
   const page = await signIn(house, 'delia');
-  const cookie = (await page.context().cookies()).map((c) => `${c.name}=${c.value}`).join('; ');
   await page.goto(NEW);
-  const member = await page.locator('#kept').getAttribute('data-member');
+  const who = await whoIs(page);
   const scale = await page.evaluate(async () => (await (await fetch(location.href)).text()).match(/name="scale"[\s\S]*?value="([0-9a-f-]{36})"/)[1]);
   await page.context().close();
   const book = new DatabaseSync(join(house.scratch, 'demo.db'), { readOnly: true });
@@ -121,25 +64,11 @@ test(`${ENTRIES} entries of ${PHONES} phones through a bad line stand as they we
     (select member_id from turns where state = 'held') order by number`).all().map((row) => row.id);
   assert.ok(members.length > 3, `${members.length} members without a turn`);
 
-  const line = await wire(house.url);
-  const fates = chance(SEED);
-  const tally = { through: 0, cut: 0, deaf: 0, twice: 0, late: 0, again: 0 };
-  line.fate = (method) => {
-    const roll = fates();
-    const told = roll < 0.03 ? 'cut' : roll < 0.06 ? 'deaf' : roll < 0.12 ? 'twice' : roll < 0.16 ? { late: Math.floor(fates() * 30) }
-      : roll < 0.2 ? { again: 1 + Math.floor(fates() * 40) } : 'through';
-    tally[typeof told === 'string' ? told : Object.keys(told)[0]] += method === 'POST' ? 1 : 0;
-    return told;
-  };
+  const { line, end } = await badLine(house.url, SEED);
   const phones = Array.from({ length: PHONES }, (_, n) =>
-    phone(line, { cookie, member }, (n - 3) * 3600, members, scale, chance(SEED + n)));
+    phone(line, who, (n - 3) * 3600, members, scale, chance(SEED + n)));
   const runs = await Promise.all(phones.map((one, n) => work(one, ENTRIES / PHONES, chance(SEED + 100 + n))));
-  // Copies that are still on their way must find everything done.
-  await line.flush();
-  await line.close();
-  t.diagnostic(`${JSON.stringify(tally)}, ${runs.reduce((a, b) => a + b)} runs of the sender, ${line.posts} forms reached the mill, ${line.reordered} copies of old ones after newer ones`);
-  for (const fate of ['cut', 'deaf', 'twice', 'late', 'again']) assert.ok(tally[fate] > 0, `${fate} never came up`);
-  assert.ok(line.posts > ENTRIES, 'some reached the mill more than once');
+  t.diagnostic(`${await end(ENTRIES)}, ${runs.reduce((a, b) => a + b)} runs of the sender`);
 
   for (const one of phones) {
     assert.deepEqual(await one.store.all(), [], 'nothing waits, nothing came back');

@@ -15,7 +15,7 @@ use canewright::demo;
 use canewright::store::{self, Writer};
 use canewright::units::{MemberId, UtcSecond};
 use canewright::web::clock::Clock;
-use canewright::web::{App, Figures, Moments, Throttle, site, table};
+use canewright::web::{App, Figures, Moments, Parts, Throttle, site, table};
 use http_body_util::BodyExt;
 use sqlx::sqlite::SqliteConnectOptions;
 use sqlx::{AssertSqlSafe, ConnectOptions, SqliteConnection};
@@ -184,7 +184,7 @@ async fn no_page_changes_anything_whoever_opens_it() {
     for name in ["ruth", "delia", "june", "minnie"] {
         people.push((name, session(&writer, &mut look, name, since).await));
     }
-    let app = App {
+    let app = App::from(Parts {
         writer,
         moments: Moments::new(reader),
         clock: Clock::Fixed(at),
@@ -200,7 +200,7 @@ async fn no_page_changes_anything_whoever_opens_it() {
         letters_sent: false,
         backed_up: true,
         read_only: false,
-    };
+    });
     let mut calls = Calls {
         router: site(app),
         digest_sql: whole::database_sql(&mut look, ("sessions", "seen_at")).await,

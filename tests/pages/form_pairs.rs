@@ -35,7 +35,7 @@ const TRIAL_IDS: u64 = 1 << 40;
 
 /// Addresses that no page of the demo's co-op has a form to: nobody signed in sees them, or nothing is in the
 /// state that they are for.
-const OUT_OF_REACH: [&str; 40] = [
+const OUT_OF_REACH: [&str; 42] = [
     // The demo has no turn of a proposal on offer; `season::proposal` sends both.
     "/offers/{id}/another-day",
     "/offers/{id}/not-this-year",
@@ -57,6 +57,9 @@ const OUT_OF_REACH: [&str; 40] = [
     "/days/{date}/numbers",
     "/days/{date}/waiting",
     "/juices/{id}/again",
+    // Nobody of the demo has left; `people::forgetting` sends both.
+    "/members/{id}/forget",
+    "/members/{id}/forget/name",
     "/members/{id}/plantings/again",
     "/members/{id}/take-back",
     "/mill/probes/{id}/boiling-water",

@@ -12,7 +12,7 @@ use canewright::units::{
     FormKey, MemberId, MemberName, Passphrase, Phone, Role, SignInName, Units, UtcSecond, Zone,
 };
 use canewright::web::clock::Clock;
-use canewright::web::{App, Figures, Moments, Throttle, site};
+use canewright::web::{App, Figures, Moments, Parts, Throttle, site};
 use http_body_util::BodyExt;
 use tempfile::TempDir;
 use tower::ServiceExt;
@@ -46,7 +46,7 @@ pub struct Answer {
 }
 
 fn app(writer: &Writer, reader: &Reader, ids: &Ids, at: UtcSecond) -> App {
-    App {
+    App::from(Parts {
         writer: writer.clone(),
         moments: Moments::new(reader.clone()),
         clock: Clock::Fixed(at),
@@ -62,7 +62,7 @@ fn app(writer: &Writer, reader: &Reader, ids: &Ids, at: UtcSecond) -> App {
         letters_sent: false,
         backed_up: true,
         read_only: false,
-    }
+    })
 }
 
 impl TestSite {

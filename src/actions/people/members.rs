@@ -7,7 +7,7 @@ use crate::calc::shares::ledger::{grams_says, money_says};
 use crate::store::WriteTx;
 use crate::store::home;
 use crate::store::people::members::Member;
-use crate::store::people::{accounts, coop, members};
+use crate::store::people::{accounts, coop, forgotten, members};
 use crate::units::{Email, Grams, MemberId, MemberName, Passphrase, Phone, Role, Units, count_of};
 
 /// A member's card as a steward fills it in.
@@ -109,6 +109,7 @@ pub async fn change(
     if !act.actor.is_steward() && act.actor.id != id {
         return Err(Stop::Missing);
     }
+    not_forgotten(&mut tx, &before).await?;
     if new.name != before.name {
         if !act.actor.is_steward() {
             return Err(Unmet::beside(
@@ -237,6 +238,7 @@ pub async fn take_back(act: &Act, id: MemberId) -> Done<MemberId> {
     act.steward()?;
     let mut tx = begin!(act, "take_member_back");
     let before = members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    not_forgotten(&mut tx, &before).await?;
     members::update(
         &mut tx,
         &Member {
@@ -248,6 +250,21 @@ pub async fn take_back(act: &Act, id: MemberId) -> Done<MemberId> {
     // A right from before, which nobody ended when they left, does not come back with them.
     end_all(act, &mut tx, id).await?;
     act.finish(tx, "take_member_back", id).await
+}
+
+/// Refuses what the card of a forgotten member takes no more.
+pub(super) async fn not_forgotten(tx: &mut WriteTx, member: &Member) -> Done<()> {
+    if forgotten::find(tx, member.id).await?.is_none() {
+        return Ok(());
+    }
+    Err(Unmet::new(
+        "forgotten",
+        format!(
+            "Member {} was forgotten. Somebody who comes back is added as a new member.",
+            member.number
+        ),
+    )
+    .into())
 }
 
 async fn write_wishes(tx: &mut WriteTx, id: MemberId, wishes: &[Grams]) -> Done<()> {

@@ -184,8 +184,7 @@ pub fn silence(since: &str, call: Call) -> String {
 pub fn why_a_drop(brix: &Spread, k: &Spread) -> String {
     format!(
         "Nobody has learned this mill’s factor K yet: by the thermometer alone the pan may be at \
-         {:.0} to {:.0} °Bx (K {:.2} to {:.2}). One drop on the refractometer settles which, for the \
-         rest of this boil.",
+         {:.0} to {:.0} °Bx (K {:.2} to {:.2}). One drop on the refractometer tells which.",
         brix.low, brix.high, k.low, k.high
     )
 }

@@ -1,5 +1,6 @@
 //! A member's card with what belongs to it.
 
+use crate::store::people::forgotten::{self, Forgotten};
 use crate::store::people::members::{Member, NameBorne};
 use crate::store::people::{household, members};
 use crate::store::{Conn, Stored};
@@ -18,6 +19,8 @@ pub struct MemberCard {
     pub names: Vec<NameBorne>,
     /// The names of who else acts for the card.
     pub household: Vec<String>,
+    /// When the member was forgotten, if that is so.
+    pub forgotten: Option<Forgotten>,
 }
 
 impl MemberCard {
@@ -32,6 +35,7 @@ impl MemberCard {
             names: members::names(conn, member.id).await?,
             sign_in,
             household,
+            forgotten: forgotten::find(conn, member.id).await?,
             member,
         })
     }

@@ -2,5 +2,6 @@
 
 pub mod all_about;
 pub mod feeds;
+pub mod forgetting;
 pub mod members;
 pub mod notices;

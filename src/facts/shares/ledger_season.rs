@@ -1,20 +1,43 @@
 //! The ledger of a season: its lines, and what everybody owes and is owed.
 
 use crate::store::season::seasons::{self, Season};
-use crate::store::shares::ledger::{self, Balance, LedgerLine};
+use crate::store::shares::ledger::{self, AllBalances, Balance, LedgerLine};
 use crate::store::{Conn, Stored};
+use crate::units::{Cents, SeasonId};
 
-/// The ledger of a season.
-#[derive(Debug, Clone)]
+/// The ledger of a season, or as much of it as is asked for.
+#[derive(Debug, Clone, Default)]
 pub struct LedgerSeason {
     /// The season; `None`: there is none yet.
     pub season: Option<Season>,
     /// Every season, the latest first.
     pub seasons: Vec<Season>,
-    /// What everybody with a line owes and is owed.
+    /// What those with a line owe and are owed.
     pub balances: Vec<Balance>,
-    /// The season's lines, the latest first.
+    /// Everybody's balances together, also of those that are not read.
+    pub together: AllBalances,
+    /// The season's lines.
     pub lines: Vec<LedgerLine>,
+    /// How many lines the season has, also those that are not read.
+    pub all_lines: i64,
+}
+
+/// What of a ledger is asked for.
+#[derive(Debug, Clone, Copy)]
+pub enum Asked {
+    /// Every line, the latest first, and every balance by name.
+    All,
+    /// As many lines as a page shows, and the largest balances.
+    Part {
+        /// From which line on, counted from nought.
+        skip: i64,
+        /// Most lines.
+        lines: i64,
+        /// Most balances.
+        balances: i64,
+        /// The latest line first; else the first.
+        latest_first: bool,
+    },
 }
 
 impl LedgerSeason {
@@ -22,25 +45,54 @@ impl LedgerSeason {
     ///
     /// # Errors
     /// The store failed.
-    pub async fn read(conn: &mut Conn, year: Option<i64>) -> Stored<Self> {
+    pub async fn read(conn: &mut Conn, year: Option<i64>, asked: Asked) -> Stored<Self> {
         let seasons = seasons::list(conn).await?;
         let season = seasons
             .iter()
             .find(|s| Some(s.year) == year)
             .or_else(|| seasons.first())
             .cloned();
-        let (balances, lines) = match &season {
-            Some(season) => (
-                ledger::balances(conn, season.id).await?,
-                ledger::of_season(conn, season.id).await?,
-            ),
-            None => (Vec::new(), Vec::new()),
+        let mut book = match &season {
+            Some(season) => Self::lines_of(conn, season.id, asked).await?,
+            None => Self::default(),
         };
-        Ok(Self {
-            season,
-            seasons,
-            balances,
-            lines,
+        (book.season, book.seasons) = (season, seasons);
+        Ok(book)
+    }
+
+    async fn lines_of(conn: &mut Conn, season: SeasonId, asked: Asked) -> Stored<Self> {
+        Ok(match asked {
+            Asked::All => {
+                let balances = ledger::balances(conn, season).await?;
+                let lines = ledger::of_season(conn, season).await?;
+                Self {
+                    together: AllBalances {
+                        count: balances.len().try_into().unwrap_or(i64::MAX),
+                        cents: balances.iter().map(|b| b.cents).sum::<Cents>(),
+                    },
+                    all_lines: lines.len().try_into().unwrap_or(i64::MAX),
+                    balances,
+                    lines,
+                    ..Self::default()
+                }
+            }
+            Asked::Part {
+                skip,
+                lines,
+                balances,
+                latest_first,
+            } => {
+                let (balances, together) = ledger::largest_balances(conn, season, balances).await?;
+                let (lines, all_lines) =
+                    ledger::part_of_season(conn, season, (skip, lines), latest_first).await?;
+                Self {
+                    balances,
+                    together,
+                    lines,
+                    all_lines,
+                    ..Self::default()
+                }
+            }
         })
     }
 }

@@ -7,7 +7,7 @@ use sqlx::{AssertSqlSafe, Row};
 use std::collections::BTreeMap;
 
 /// The tables that are read, each with which of its rows are about the member `?1`.
-const TABLES: [(&str, &str); 43] = [
+const TABLES: [(&str, &str); 45] = [
     ("members", "id = ?1"),
     ("member_names", "member_id = ?1"),
     ("household", "member_id = ?1 or person_id = ?1"),
@@ -72,6 +72,8 @@ const TABLES: [(&str, &str); 43] = [
     ("recall_jars", "member_id = ?1"),
     ("sent_from_phone", "member_id = ?1"),
     ("sent_from_station", "member_id = ?1"),
+    ("forgotten", "member_id = ?1"),
+    ("kept_names", "member_id = ?1"),
 ];
 const OF_TICKETS: &str = "ticket_id in (select id from tickets where member_id = ?1)";
 const OF_JUICES: &str = "juice_id in (select j.id from juices j join tickets t on t.id = j.ticket_id where t.member_id = ?1)";
@@ -79,10 +81,14 @@ const OF_SHARES: &str =
     "(division_id, place) in (select division_id, place from shares where member_id = ?1)";
 
 /// Tables that name a member and are left out, each with the reason.
-pub const LEFT_OUT: [(&str, &str); 7] = [
+pub const LEFT_OUT: [(&str, &str); 8] = [
     (
         "form_keys",
         "keeps a form from being done twice, for some weeks",
+    ),
+    (
+        "forgotten_rows",
+        "says of which records the name was taken out; they are numbers and digests",
     ),
     ("invites", "opens an account once; it holds a digest alone"),
     ("pin_tries", "counts wrong tries for a quarter of an hour"),

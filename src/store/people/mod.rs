@@ -5,6 +5,8 @@ pub mod accounts;
 pub mod all_about;
 pub mod coop;
 pub mod feeds;
+pub mod forgetting;
+pub mod forgotten;
 pub mod household;
 pub mod letters;
 pub mod members;

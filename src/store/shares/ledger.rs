@@ -161,6 +161,36 @@ pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LedgerLi
     lines!(conn, "l.season_id = ?1 order by l.number desc", season)
 }
 
+/// So many lines of a season from one on (both at least nought), and how many there are; the latest first, or the first.
+pub async fn part_of_season(
+    conn: &mut Conn,
+    season: SeasonId,
+    (skip, most): (i64, i64),
+    latest_first: bool,
+) -> Stored<(Vec<LedgerLine>, i64)> {
+    let all = sqlx::query_scalar!("select count(*) from ledger where season_id = ?1", season)
+        .fetch_one(&mut *conn)
+        .await?;
+    let lines = if latest_first {
+        lines!(
+            conn,
+            "l.season_id = ?1 order by l.number desc limit ?2 offset ?3",
+            season,
+            most,
+            skip
+        )
+    } else {
+        lines!(
+            conn,
+            "l.season_id = ?1 order by l.number limit ?2 offset ?3",
+            season,
+            most,
+            skip
+        )
+    };
+    Ok((lines?, all))
+}
+
 /// The lines that the divisions of a boil wrote, in order.
 pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<LedgerLine>> {
     lines!(
@@ -263,6 +293,49 @@ pub async fn balances(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Balance>>
     )
     .fetch_all(conn)
     .await?)
+}
+
+/// Everybody's balances together.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct AllBalances {
+    /// How many there are.
+    pub count: i64,
+    /// Money over all seasons; plus: owed to the mill.
+    pub cents: Cents,
+}
+
+/// So many balances as [`balances`] gives them, those of the most money first, and all of them together.
+pub async fn largest_balances(
+    conn: &mut Conn,
+    season: SeasonId,
+    most: i64,
+) -> Stored<(Vec<Balance>, AllBalances)> {
+    let rows = sqlx::query!(
+        r#"select l.member_id as "member_id: MemberId", m.name as "name?: MemberName",
+        sum(l.grams) as "grams!: Grams", sum(l.cents) as "cents!: Cents",
+        sum(case when l.season_id = ?1 then l.cents else 0 end) as "season_cents!: Cents",
+        count(*) over () as "count!: i64", sum(sum(l.cents)) over () as "together!: Cents"
+        from ledger l left join members m on m.id = l.member_id group by l.member_id
+        order by abs(sum(l.cents)) desc, m.name is not null, m.name collate nocase, m.number limit ?2"#,
+        season,
+        most
+    )
+    .fetch_all(conn)
+    .await?;
+    let all = rows
+        .first()
+        .map_or_else(AllBalances::default, |row| AllBalances {
+            count: row.count,
+            cents: row.together,
+        });
+    let balances = rows.into_iter().map(|row| Balance {
+        member_id: row.member_id,
+        name: row.name,
+        grams: row.grams,
+        cents: row.cents,
+        season_cents: row.season_cents,
+    });
+    Ok((balances.collect(), all))
 }
 
 /// The syrup carried by every sharer whose balance is not nought; `None`: the mill.

@@ -2,6 +2,7 @@
 
 pub(in crate::web) mod accounts;
 pub(in crate::web) mod calendar;
+pub(in crate::web) mod forgetting;
 pub(in crate::web) mod household;
 pub(in crate::web) mod members;
 pub(in crate::web) mod notices;

@@ -357,6 +357,33 @@ async fn the_figures_come_by_themselves_for_those_who_may_see_the_boil() {
 }
 
 #[tokio::test]
+async fn a_drop_is_asked_for_beside_the_time_of_the_next_reading_until_one_says_where_the_pan_is() {
+    const ASKED: &str = "Next reading by 08:07, with the refractometer";
+    const WHY: &str = "Nobody has learned this mill’s factor K yet";
+    let mut boil = lit(52).await;
+    set_up_pan(&boil.pan, &[]).await;
+    for after in [0, 10, 20, 30] {
+        boil.at_boil(after, 32 - after).await;
+    }
+    let page = boil.shows().await;
+    page.says(ASKED).says(WHY);
+    // The keys of a reading come first: a wet hand finds them without scrolling.
+    let place = |words: &str| page.body.find(words).unwrap();
+    assert!(place(ASKED) < place("One tap") && place("One tap") < place(WHY));
+    // At 37.4 °Bx a minute ago there is nothing that another drop would tell.
+    let mut boil = lit(80).await;
+    set_up_pan(&boil.pan, &[]).await;
+    for after in [0, 10, 20, 30, 40, 50] {
+        boil.at_boil(after, 60 - after).await;
+    }
+    boil.read(1, None, Some(37.4)).await;
+    let page = boil.shows().await;
+    page.says("Next reading by");
+    assert!(!page.body.contains(", with the refractometer"));
+    assert!(!page.body.contains(WHY), "{}", page.body);
+}
+
+#[tokio::test]
 async fn plus_and_minus_count_without_storing_and_keep_what_was_typed() {
     let mut boil = lit(100).await;
     let page = boil.page.clone();

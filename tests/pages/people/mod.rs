@@ -3,6 +3,7 @@
 pub mod accounts;
 pub mod acting;
 pub mod calendar;
+pub mod forgetting;
 pub mod household;
 pub mod joining;
 pub mod members;

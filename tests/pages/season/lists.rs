@@ -43,6 +43,49 @@ async fn boils_and_lots_are_found_by_lot_day_and_stage_and_shown_thirty_at_a_tim
     assert!(!fees.body.contains("syrup entitled"), "{}", fees.body);
 }
 
+/// What stands in the column named, from the top of the page down.
+fn column<'a>(body: &'a str, name: &str) -> Vec<&'a str> {
+    let cells = body.split(name).skip(1);
+    cells.filter_map(|cell| cell.split('<').next()).collect()
+}
+
+#[tokio::test]
+async fn a_ledger_leafed_through_shows_every_line_once_and_the_largest_balances_first() {
+    let season = big_season(30, 33).await;
+    let site = &season.site;
+    let mut ruth = site.browser(site.steward).await;
+    let listed = "select group_concat(number) from (select number from ledger order by number)";
+    let listed = site.text(listed).await;
+    let numbers: Vec<String> = listed.split(',').map(str::to_owned).collect();
+    assert!(numbers.len() > 120, "{}", numbers.len());
+    let line = "data-is=\"Line\">";
+    for (order, backwards) in [("latest", true), ("day", false)] {
+        let mut seen = Vec::new();
+        for skip in (0..numbers.len() + 40).step_by(40) {
+            let at = format!("/ledger?season=2026&order={order}&skip={skip}");
+            let page = ruth.opens(&at).await;
+            seen.extend(column(&page.body, line).into_iter().map(str::to_owned));
+        }
+        if backwards {
+            seen.reverse();
+        }
+        assert_eq!(seen, numbers, "{order}");
+    }
+    // What everybody owes is one sum, however many balances stand on the page; a search reads all of them.
+    let page = ruth.opens("/ledger?season=2026").await;
+    let searched = ruth.opens("/ledger?season=2026&q=2026&order=kind").await;
+    page.says("20 of 31 stand here");
+    let together = |body: &str| column(body, "data-is=\"Together\">").concat();
+    assert!(together(&page.body).contains('$'), "{}", page.body);
+    assert_eq!(together(&page.body), together(&searched.body));
+    let money = |body: &str| -> Vec<String> {
+        let all = column(body, "data-is=\"Over all seasons\">");
+        all.into_iter().map(str::to_owned).collect()
+    };
+    assert_eq!(money(&page.body).len(), 20);
+    assert_eq!(money(&page.body)[..5], money(&searched.body)[..5]);
+}
+
 #[tokio::test]
 async fn tickets_are_found_by_name_number_and_state_and_sorted_by_what_they_weigh() {
     let site = TestSite::with_season().await;

@@ -32,7 +32,7 @@ pub(super) struct Figures {
     pub call: &'static str,
     pub weight: &'static str,
     pub advice: &'static str,
-    /// What cannot wait, in sentences: silence, a drop that is asked for, an unexpected figure.
+    /// What cannot wait, in a sentence: silence.
     pub urgent: Vec<String>,
     /// What else the cook should know.
     pub more: Vec<String>,
@@ -114,7 +114,7 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
         call: looked.call.words(),
         weight: weight(looked.call),
         advice: looked.call.advice(),
-        urgent: urgent(&looked, zone),
+        urgent: urgent(&looked, zone).into_iter().collect(),
         more: more(boil, &of, &looked, &readings, visit)?,
         keys: keys(&looked.temp_expected, &boil.day.target, visit.units()),
         asks_fire: asks_fire(&looked, &readings),
@@ -170,10 +170,16 @@ fn clock(zone: &Zone, at: UtcSecond) -> String {
 fn next_reading(out: &mut Figures, looked: &Looked, zone: &Zone) {
     out.next_at = looked.next_reading.get();
     let due = looked.next_reading.minutes_since(looked.at);
-    out.next = if due > 0 {
-        format!("Next reading by {}", clock(zone, looked.next_reading))
+    let by = clock(zone, looked.next_reading);
+    let with = if asks_drop(looked) {
+        ", with the refractometer"
     } else {
-        format!("Read it now: due at {}", clock(zone, looked.next_reading))
+        ""
+    };
+    out.next = if due > 0 {
+        format!("Next reading by {by}{with}")
+    } else {
+        format!("Read it now{with}: due at {by}")
     };
 }
 
@@ -211,7 +217,7 @@ fn time_to_go(out: &mut Figures, of: &Looked, zone: &Zone) {
     out.to_go = if left > 0 {
         Minutes::new(left).show()
     } else {
-        "due: read it".to_owned()
+        "Due: read it".to_owned()
     };
     out.to_go_out = format!(
         "done about {}; four times in five between {} and {}",
@@ -249,15 +255,20 @@ fn worked(readings: &[Reading], looked: &Looked, zone: &Zone) -> String {
     )
 }
 
-/// What silence means, and whether a drop is asked for.
-fn urgent(looked: &Looked, zone: &Zone) -> Vec<String> {
-    let silence = looked
-        .silent_since
-        .map(|since| call::silence(&clock(zone, since), looked.call));
-    let drop = looked
-        .wants_brix
-        .then(|| call::why_a_drop(&looked.brix, &looked.k));
-    silence.into_iter().chain(drop).collect()
+/// What silence means.
+fn urgent(looked: &Looked, zone: &Zone) -> Option<String> {
+    let since = looked.silent_since?;
+    Some(call::silence(&clock(zone, since), looked.call))
+}
+
+/// Where the pan is is known to so many °Bx, four times in five: a drop would tell nothing new (house rule).
+const KNOWN_BX: f64 = 8.0;
+
+/// Whether a drop on the refractometer is asked for: not while one that was read lately says where the pan is, and not beside
+/// a call that asks for it by itself.
+fn asks_drop(looked: &Looked) -> bool {
+    let open = looked.brix.high - looked.brix.low;
+    looked.wants_brix && open > KNOWN_BX && looked.call < Call::Check
 }
 
 /// So many keys stand around the temperature expected; from one to the next it is half a degree to two degrees,
@@ -324,6 +335,9 @@ fn more(
 ) -> Result<Vec<String>, PageError> {
     let (units, zone) = (visit.units(), visit.zone()?);
     let mut out = Vec::new();
+    if asks_drop(looked) {
+        out.push(call::why_a_drop(&looked.brix, &looked.k));
+    }
     let drops: Vec<BrixAt20C> = readings.iter().filter_map(|r| r.brix).collect();
     let thin = thinning::thinning(of.solids, of.target, &drops, boil.fire_drawn().is_some());
     out.extend(thinning::words(thin, of.target, units));

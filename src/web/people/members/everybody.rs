@@ -1,6 +1,6 @@
 //! Invitations for everybody who has no account yet, on one print.
 
-use super::view::link_and_code;
+use super::invitation::link_and_code;
 use crate::actions::people::many;
 use crate::actions::{Token, hash_token};
 use crate::calc::paper::qr::Qr;

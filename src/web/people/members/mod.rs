@@ -1,7 +1,9 @@
 //! Members: the list, a card, adding, changing, inviting, letting go.
 
 mod everybody;
+mod forgotten;
 mod form;
+mod invitation;
 mod list;
 mod pasted;
 mod view;
@@ -28,13 +30,15 @@ use axum::extract::Path;
 use axum::http::header;
 use axum::response::IntoResponse;
 pub(crate) use everybody::{invite_all, invite_all_form};
+use invitation::InvitePage;
 pub(crate) use list::list;
 pub(crate) use pasted::{paste, take_pasted};
-use view::{CardPage, FormPage, InvitePage};
+use view::{CardPage, FormPage};
 
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let mut all = view::samples();
+    all.extend(invitation::samples());
     all.extend(list::samples());
     all.extend(everybody::samples());
     all.extend(pasted::samples());

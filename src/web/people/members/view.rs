@@ -1,15 +1,12 @@
 //! The pages of members, as text ready to print.
 
-use crate::actions::{Stop, Token};
-use crate::calc::paper::qr::Qr;
+use super::forgotten::Forgotten;
 use crate::facts::people::members::MemberCard;
 use crate::store::people::members::{Member, NameBorne};
 use crate::store::season::seasons::Season;
-use crate::units::{Email, MemberId, Role, SignInName, Units};
-use crate::web::app::SAY_ADDRESS;
+use crate::units::{Email, Grams, MemberId, Role, SignInName, Units};
 use crate::web::called_by::CalledBy;
 use crate::web::changes::ChangeRow;
-use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::people::accounts::unit_choices;
 use crate::web::session::{Me, Visit};
@@ -39,6 +36,7 @@ pub(super) struct CardPage {
     names_before: Vec<String>,
     sign_in: String,
     left: bool,
+    forgotten: Forgotten,
     may_edit: bool,
     steward: bool,
     /// The latest season's statement; empty: no season yet.
@@ -131,11 +129,12 @@ impl CardPage {
             sign_in,
             names,
             household,
+            forgotten: _,
         } = card;
         let units = visit.units();
-        let sizes: Vec<String> = wishes.iter().map(|w| w.small(units)).collect();
+        let forgotten = Forgotten::of(me, card, visit);
         Self {
-            shell: Shell::new(app, visit, member.name.as_str()),
+            shell: Shell::new(app, visit, forgotten.title(&member.name)),
             sheet,
             number: member.number,
             phone: member.phone.to_string(),
@@ -154,11 +153,7 @@ impl CardPage {
             in_queue: in_queue(member.in_queue),
             call_by: CalledBy::of(&member.call_by),
             dials: paths::dials_written(member.phone.as_str()),
-            wishes: if sizes.is_empty() {
-                "any".to_owned()
-            } else {
-                sizes.join(", ")
-            },
+            wishes: liked(wishes, units),
             sign_in: sign_in
                 .as_ref()
                 .map_or_else(|| "no account yet".to_owned(), SignInName::to_string),
@@ -166,7 +161,8 @@ impl CardPage {
             clock: clock_words(member.clock),
             names_before: names_before(names, visit),
             left: member.left_at.is_some(),
-            may_edit: me.id == member.id || me.is_steward(),
+            may_edit: (me.id == member.id || me.is_steward()) && forgotten.since.is_empty(),
+            forgotten,
             steward: me.is_steward(),
             statement: season.map_or_else(String::new, |s| paths::statement(member.id, s.year)),
             hand_over: only_if(me.is_crew(), paths::new_hand_over(member.id)),
@@ -188,6 +184,15 @@ impl CardPage {
     }
 }
 
+/// The jar sizes liked best, in words.
+fn liked(wishes: &[Grams], units: Units) -> String {
+    if wishes.is_empty() {
+        return "any".to_owned();
+    }
+    let sizes: Vec<String> = wishes.iter().map(|w| w.small(units)).collect();
+    sizes.join(", ")
+}
+
 const fn clock_words(hours: i64) -> &'static str {
     if hours == 12 {
         "on a 12-hour clock"
@@ -200,6 +205,7 @@ const fn clock_words(hours: i64) -> &'static str {
 fn names_before(names: &[NameBorne], visit: &Visit) -> Vec<String> {
     let until = names.iter().zip(names.iter().skip(1));
     until
+        .filter(|(after, before)| after.name != before.name)
         .map(|(after, before)| match visit.zone() {
             Ok(zone) => format!("{} until {}", before.name, zone.local(after.at).0.show()),
             Err(_) => before.name.to_string(),
@@ -313,50 +319,6 @@ fn role_choices() -> Vec<Choice> {
     .collect()
 }
 
-/// An invitation, to print or to show a phone.
-#[derive(Template)]
-#[template(path = "people/members/invite.html")]
-pub(super) struct InvitePage {
-    shell: Shell,
-    name: String,
-    link: String,
-    /// None when the site does not know the address that people reach it by.
-    qr: Option<Qr>,
-    say_address: &'static str,
-    back: String,
-}
-
-/// The address that opens an invitation, and its QR code where the whole address is known.
-pub(super) fn link_and_code(app: &App, token: &Token) -> Result<(String, Option<Qr>), PageError> {
-    let site = app.public_url.clone().unwrap_or_default();
-    let link = format!("{site}{}", paths::join(token.as_str()));
-    let whole = app.public_url.is_some();
-    let qr = whole
-        .then(|| Qr::of(&link))
-        .transpose()
-        .map_err(Stop::from)?;
-    Ok((link, qr))
-}
-
-impl InvitePage {
-    pub(super) fn new(
-        app: &App,
-        visit: &Visit,
-        member: &Member,
-        token: &Token,
-    ) -> Result<Self, PageError> {
-        let (link, qr) = link_and_code(app, token)?;
-        Ok(Self {
-            shell: Shell::new(app, visit, format!("Invitation for {}", member.name)),
-            name: member.name.to_string(),
-            link,
-            qr,
-            say_address: SAY_ADDRESS,
-            back: paths::member(member.id),
-        })
-    }
-}
-
 #[cfg(test)]
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let mut wrong = Sheet::sample();
@@ -376,18 +338,5 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         clocks: clock_choices(),
         roles: role_choices(),
     };
-    let invite = |qr| InvitePage {
-        shell: Shell::sample("Invitation"),
-        name: "Amos <b>Trout</b>".to_owned(),
-        link: "https://mill.example/join/0123456789abcdef".to_owned(),
-        qr,
-        say_address: SAY_ADDRESS,
-        back: paths::MEMBERS.to_owned(),
-    };
-    vec![
-        Box::new(invite(None)),
-        Box::new(invite(Qr::of("https://mill.example/join/0").ok())),
-        Box::new(form(Sheet::sample())),
-        Box::new(form(wrong)),
-    ]
+    vec![Box::new(form(Sheet::sample())), Box::new(form(wrong))]
 }

@@ -24,7 +24,7 @@ pub(crate) use receipt::show as payment_receipt;
 use serde::Deserialize;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
-use view::{LedgerPage, PaymentPage};
+use view::{LedgerPage, PaymentPage, to_read};
 
 /// Which season's lines are asked for; the latest when none is named.
 #[derive(Debug, Deserialize)]
@@ -47,14 +47,15 @@ impl WhichSeason {
 
 /// `GET /ledger?season=2026`
 pub(crate) async fn show(mut request: PageRequest, Query(which): Query<WhichSeason>) -> Page {
-    let book = LedgerSeason::read(&mut request.db, which.year()).await?;
-    let mut sheet = request.blank();
+    let year = which.year();
     let wanted = Wanted {
         q: which.q,
         order: which.order,
         skip: which.skip,
         year: None,
     };
+    let book = LedgerSeason::read(&mut request.db, year, to_read(&wanted)).await?;
+    let mut sheet = request.blank();
     sheet
         .put("q", wanted.q.clone())
         .put("order", wanted.order.clone());
@@ -70,10 +71,12 @@ pub(crate) async fn answer(Query(which): Query<WhichSeason>, mut form: FormReque
         async |act: &Act, (number, why)| actions::answer(act, number, why).await,
         |()| paths::LEDGER.to_owned(),
         async |mut form| {
-            let book = LedgerSeason::read(form.db.now().await?, which.year()).await?;
+            let wanted = Wanted::default();
+            let now = form.db.now().await?;
+            let book = LedgerSeason::read(now, which.year(), to_read(&wanted)).await?;
             let status = form.sheet.status();
             let site = (&form.app, &form.visit);
-            let view = LedgerPage::new(site, &book, &Wanted::default(), form.sheet)?;
+            let view = LedgerPage::new(site, &book, &wanted, form.sheet)?;
             page_with(status, &view)
         },
     )

@@ -2,7 +2,7 @@
 
 use crate::calc::shares::ledger::{Entry, money_says};
 use crate::calc::shares::payments::PaidBy;
-use crate::facts::shares::ledger_season::LedgerSeason;
+use crate::facts::shares::ledger_season::{Asked, LedgerSeason};
 use crate::store::people::members::Member;
 use crate::store::season::seasons::Season;
 use crate::store::shares::ledger::{Balance, LedgerLine};
@@ -112,8 +112,36 @@ fn who(name: Option<&MemberName>) -> String {
     name.map_or_else(|| "The mill".to_owned(), ToString::to_string)
 }
 
+/// How many there are, as the store counts them.
+fn many(count: i64) -> usize {
+    usize::try_from(count).unwrap_or(0)
+}
+
+/// What of a ledger must be read to show what is wanted: all of it to look for words or to sort by them.
+pub(super) fn to_read(wanted: &Wanted) -> Asked {
+    let order = order(&wanted.order);
+    if !wanted.all() || !["latest", "day"].contains(&order) {
+        return Asked::All;
+    }
+    let count = |n: usize| i64::try_from(n).unwrap_or(i64::MAX);
+    Asked::Part {
+        skip: count(wanted.skip),
+        lines: count(LATEST),
+        balances: count(BALANCES),
+        latest_first: order == "latest",
+    }
+}
+
 /// The balances to show, the largest sums first, and how many there are of those looked for.
-fn shown_of<'a>(balances: &'a [Balance], wanted: &Wanted) -> (Vec<&'a Balance>, usize) {
+fn shown_of<'a>(book: &'a LedgerSeason, wanted: &Wanted) -> (Vec<&'a Balance>, usize) {
+    let balances = &book.balances;
+    if wanted.all() {
+        // Where all were read, they stand by name.
+        let mut shown: Vec<_> = balances.iter().collect();
+        shown.sort_by_key(|b| std::cmp::Reverse(b.cents.get().abs()));
+        shown.truncate(BALANCES);
+        return (shown, many(book.together.count));
+    }
     let mut shown: Vec<_> = balances
         .iter()
         .filter(|b| wanted.stands_in(&who(b.name.as_ref())))
@@ -138,8 +166,9 @@ impl LedgerPage {
         let LedgerSeason {
             season,
             seasons,
-            balances,
             lines,
+            together,
+            ..
         } = book;
         let (zone, units) = (visit.zone()?, visit.units());
         let year = season.as_ref().map_or(0, |s| s.year);
@@ -147,11 +176,18 @@ impl LedgerPage {
         let mut found: Vec<_> = rows
             .filter(|(row, kind)| row.has(wanted, kind.word()))
             .collect();
-        in_order(&mut found, &wanted.order);
         let list = (&paths::ledger_of(year)[..], order(&wanted.order));
-        let part = Part::of(list, wanted, LATEST, &mut found);
-        let (shown, of) = shown_of(balances, wanted);
-        let owed: Cents = balances.iter().map(|b| b.cents).sum();
+        let part = match to_read(wanted) {
+            Asked::All => {
+                in_order(&mut found, &wanted.order);
+                Part::of(list, wanted, LATEST, &mut found)
+            }
+            Asked::Part { .. } => {
+                let of = (found.len(), many(book.all_lines));
+                Part::standing(list, wanted, LATEST, of)
+            }
+        };
+        let (shown, of) = shown_of(book, wanted);
         Ok(Self {
             shell: Shell::new(app, visit, "Ledger"),
             sheet,
@@ -179,7 +215,7 @@ impl LedgerPage {
                     payment: b.member_id.map_or_else(String::new, paths::payment),
                 })
                 .collect(),
-            owed: money_says(owed),
+            owed: money_says(together.cents),
             lines: found.into_iter().map(|(row, _)| row).collect(),
             part,
             years: seasons

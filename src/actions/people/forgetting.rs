@@ -1,0 +1,270 @@
+//! Forgetting a member who has left: name, contact and sign-in go, figures stay under the member's number.
+
+use super::household::end_all;
+use super::members::{Proof, not_forgotten, stands_says};
+use crate::actions::{Act, Done, Stop, begin};
+use crate::calc::Unmet;
+use crate::calc::chain::sha256_hex;
+use crate::facts::people::forgetting::{ToForget, shared_word};
+use crate::store::people::members::Member;
+use crate::store::people::{accounts, coop, forgetting, forgotten, members};
+use crate::store::{Conn, Stored, WriteTx, Writer, home};
+use crate::units::{MemberId, MemberName, Phone, PressDate, Role, Units, UtcSecond, count_of};
+use std::time::Duration;
+
+/// What a steward says of it.
+#[derive(Debug, Clone)]
+pub struct NewForgetting {
+    /// Words that are taken out of notes and reasons besides the whole name: a family name, a nickname.
+    pub words: Vec<String>,
+    /// Keep the name apart through this day, for the books that the law asks for; `None`: it is not kept.
+    pub keep_until: Option<PressDate>,
+}
+
+/// What is still open for somebody who is to be forgotten, a sentence each; empty: nothing.
+///
+/// # Errors
+/// The store failed.
+pub async fn still_open(
+    conn: &mut Conn,
+    member: &Member,
+    (today, units): (PressDate, Units),
+) -> Stored<Vec<String>> {
+    let mut open = Vec::new();
+    if member.left_at.is_none() {
+        open.push("The member has not left. Let the member go first, on the card.".to_owned());
+    }
+    let stands = home::balance(conn, member.id).await?;
+    if stands.is_open() {
+        open.push(format!(
+            "Not settled yet: {}. A payment, a settlement or a hand-over settles it.",
+            stands_says(&stands, units)
+        ));
+    }
+    let comes = forgotten::still_comes(conn, member.id, today).await?;
+    if comes.turns > 0 {
+        open.push(format!(
+            "{} still ahead. Give up what is booked first.",
+            count_of(comes.turns, "turn is", "turns are")
+        ));
+    }
+    if comes.places > 0 {
+        open.push(format!(
+            "{} still held. Take the member off the waiting list first.",
+            count_of(
+                comes.places,
+                "place on a waiting list is",
+                "places on waiting lists are"
+            )
+        ));
+    }
+    if let Some(year) = comes.season {
+        open.push(format!(
+            "The season of {year} is not closed, and the member brought cane in it: what it still shares out may come to this \
+             member. Close the season first."
+        ));
+    }
+    if comes.recalls > 0 {
+        open.push(format!(
+            "{} not ended, and the member’s jars are in it. Whoever has them must be reached until it is.",
+            count_of(comes.recalls, "recall is", "recalls are")
+        ));
+    }
+    let asked = ToForget::read(conn, member, &[]).await?;
+    if let Some(card) = coop::find(conn).await?
+        && [&card.contact_phone, &card.way, &card.bring]
+            .iter()
+            .any(|text| asked.stands_in(text))
+    {
+        open.push(
+            "The co-op’s own card names this member, or a telephone or address of theirs. Change the co-op’s card first."
+                .to_owned(),
+        );
+    }
+    Ok(open)
+}
+
+/// Whether a steward typed the own passphrase.
+async fn own_passphrase(act: &Act, proof: Proof<'_>) -> Done<()> {
+    let hash = {
+        let mut tx = begin_plain(act).await?;
+        accounts::of_member(&mut tx, act.actor.id).await?
+    };
+    let hash = hash.ok_or(Stop::Missing)?.passphrase_hash;
+    // Hashing is slow: no transaction is open meanwhile.
+    if proof.hashing.matches(proof.passphrase, Some(hash)).await? {
+        return Ok(());
+    }
+    Err(Unmet::beside(
+        "passphrase",
+        "passphrase-wrong",
+        "That is not your passphrase. A member is forgotten only with it.",
+    )
+    .into())
+}
+
+async fn begin_plain(act: &Act) -> Done<crate::store::Snapshot> {
+    Ok(act.reader.snapshot().await?)
+}
+
+/// Forgets a member. What can be forgotten is forgotten in one transaction; then the file is written anew, so that nothing of it is
+/// left between the rows.
+pub async fn forget(
+    act: &Act,
+    id: MemberId,
+    new: NewForgetting,
+    proof: Proof<'_>,
+) -> Done<MemberId> {
+    act.steward()?;
+    drop(begin!(act, "forget_member"));
+    own_passphrase(act, proof).await?;
+    let mut tx = begin!(act, "forget_member");
+    let member = members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    not_forgotten(&mut tx, &member).await?;
+    let card = coop::find(&mut tx).await?.ok_or(Stop::Missing)?;
+    let today = card.zone.local(act.at).0;
+    may_be_forgotten(&mut tx, &member, &new, (today, card.units)).await?;
+    let asked = ToForget::read(&mut tx, &member, &new.words).await?;
+    forgotten::insert(&mut tx, id, act.actor.id, act.at).await?;
+    if let Some(until) = new.keep_until {
+        forgotten::keep_name(&mut tx, id, &member.name, until).await?;
+    }
+    forgotten::delete_all(&mut tx, id, today).await?;
+    // Whoever left under an older version of this program may still act for a card.
+    end_all(act, &mut tx, id).await?;
+    empty_card(&mut tx, member, &asked).await?;
+    take_out_of_rows(&mut tx, id, &asked).await?;
+    take_out_of_records(&mut tx, id, &asked).await?;
+    for form in forgetting::typed_forms(&mut tx, id).await? {
+        if form.own || asked.typed_in(&form.boxes) {
+            forgetting::empty_form(&mut tx, form.row).await?;
+        }
+    }
+    // The form bears words of the name.
+    let mut nameless = act.clone();
+    nameless.form.boxes.clear();
+    nameless.form.digest.clear();
+    let id = nameless.finish(tx, "forget_member", id).await?;
+    write_anew(&act.writer).await;
+    Ok(id)
+}
+
+/// Deletes the name that was kept for the books, before its day; for stewards.
+pub async fn drop_kept_name(act: &Act, id: MemberId) -> Done<MemberId> {
+    act.steward()?;
+    let mut tx = begin!(act, "drop_kept_name");
+    let known = forgotten::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    if known.kept.is_none() {
+        return Err(Unmet::new("not-kept", "No name is kept for this member any more.").into());
+    }
+    forgotten::drop_name(&mut tx, id).await?;
+    let id = act.finish(tx, "drop_kept_name", id).await?;
+    write_anew(&act.writer).await;
+    Ok(id)
+}
+
+/// Deletes the names whose day is over.
+pub(in crate::actions) async fn drop_old_names(writer: &Writer, at: UtcSecond) -> Done<()> {
+    let mut tx = writer.begin().await?;
+    let Some(coop) = coop::find(&mut tx).await? else {
+        return Ok(());
+    };
+    let dropped = forgotten::drop_names(&mut tx, coop.zone.local(at).0).await?;
+    tx.commit().await?;
+    if dropped > 0 {
+        write_anew(writer).await;
+    }
+    Ok(())
+}
+
+/// How often the log is asked to empty itself while pages are being read.
+const TRIES: u32 = 5;
+
+/// Writes the file anew and empties its log. What was forgotten is forgotten without that as well: what is deleted is overwritten, and
+/// the log is emptied when the server stops. So a fault here is said in the log alone.
+async fn write_anew(writer: &Writer) {
+    for _ in 0..TRIES {
+        match writer.write_anew().await {
+            Ok(true) => return,
+            Ok(false) => tokio::time::sleep(Duration::from_millis(200)).await,
+            Err(error) => {
+                tracing::error!(
+                    "the file was not written anew after a member was forgotten: {error}"
+                );
+                return;
+            }
+        }
+    }
+    tracing::warn!("the log of the file is in use; it is emptied when the server stops");
+}
+
+async fn may_be_forgotten(
+    tx: &mut WriteTx,
+    member: &Member,
+    new: &NewForgetting,
+    (today, units): (PressDate, Units),
+) -> Done<()> {
+    let open = still_open(tx, member, (today, units)).await?;
+    if !open.is_empty() {
+        return Err(Unmet::new("still-open", open.join(" ")).into());
+    }
+    if let Some((word, other)) = shared_word(tx, member, &new.words).await? {
+        let sentence = format!(
+            "“{word}” stands in the name of {other} as well, and would go out of that member’s notes too. Please leave it out."
+        );
+        return Err(Unmet::beside("words", "shared-word", sentence).into());
+    }
+    if new.keep_until.is_some_and(|until| until < today) {
+        let sentence = "That day is over. Please choose a later one, or leave the box empty.";
+        return Err(Unmet::beside("keep_until", "day-over", sentence).into());
+    }
+    Ok(())
+}
+
+/// Leaves the number on the card, how sums are read, and nothing else.
+async fn empty_card(tx: &mut WriteTx, member: Member, asked: &ToForget) -> Done<()> {
+    let name =
+        MemberName::parse(asked.in_place()).map_err(|refused| Unmet::refused("words", &refused))?;
+    let card = Member {
+        name,
+        phone: Phone::none(),
+        email: None,
+        address: String::new(),
+        call_by: String::new(),
+        named: false,
+        in_queue: false,
+        role: Role::Member,
+        ..member
+    };
+    Ok(members::update(tx, &card).await?)
+}
+
+async fn take_out_of_rows(tx: &mut WriteTx, id: MemberId, asked: &ToForget) -> Done<()> {
+    for (table, key, content) in forgetting::rows(tx, id, &asked.likes()).await? {
+        if let Some(other) = asked.other_words(table, &content) {
+            let set = (other.columns.as_slice(), other.words.as_str());
+            forgetting::put_words(tx, table, &key, set).await?;
+        }
+    }
+    Ok(())
+}
+
+/// Takes the name out of what was written, and notes the digest of what stands there from here on. What this transaction wrote itself
+/// is not sealed yet and simply loses it; but that it changed rows which nothing else changes is noted.
+async fn take_out_of_records(tx: &mut WriteTx, id: MemberId, asked: &ToForget) -> Done<()> {
+    let sealed = tx.last_record();
+    for record in forgetting::records(tx, id, &asked.likes()).await? {
+        let Some(other) = asked.other_words(&record.what, &record.content) else {
+            continue;
+        };
+        let content = forgetting::with_other_words(tx, &record.content, &other.words).await?;
+        if record.number <= sealed {
+            forgetting::insert_row(tx, record.number, id, &sha256_hex(&content)).await?;
+        }
+        forgetting::put_record(tx, record.number, &content).await?;
+    }
+    for (number, content) in forgetting::changed_now(tx).await? {
+        forgetting::insert_row(tx, number, id, &sha256_hex(&content)).await?;
+    }
+    Ok(())
+}

@@ -1,0 +1,207 @@
+//! Forgetting a member who has left: what goes, what stays, what is still open, and doing it.
+
+use crate::actions::Act;
+use crate::actions::people::forgetting::{self as actions, NewForgetting, still_open};
+use crate::actions::people::members::Proof;
+use crate::facts::people::forgetting::{StandsIn, ToForget, single_words};
+use crate::store::Snapshot;
+use crate::store::people::forgotten;
+use crate::store::people::members::Member;
+use crate::units::{MemberId, Passphrase, PressDate, Refused, count_of, one_line};
+use crate::web::error::PageError;
+use crate::web::form::Sheet;
+use crate::web::page::see;
+use crate::web::people::members::of_path;
+use crate::web::request::{FormRequest, PageRequest};
+use crate::web::session::Visit;
+use crate::web::shell::Shell;
+use crate::web::{App, Page, page, page_with, paths};
+use askama::Template;
+use axum::extract::Path;
+
+/// Most single words that are taken out besides.
+const WORDS_MOST: usize = 20;
+/// Most texts that are shown as they will stand.
+const SHOWN_MOST: usize = 60;
+/// Days after the last pressing that the box proposes for keeping the name: two years.
+const KEPT_DAYS: i64 = 731;
+
+/// The page.
+#[derive(Template)]
+#[template(path = "people/forgetting/show.html")]
+struct ForgetPage {
+    shell: Shell,
+    name: String,
+    number: i64,
+    in_place: String,
+    card: String,
+    all_about: String,
+    /// What is still open; not empty: there is no form.
+    open: Vec<String>,
+    found: Vec<StandsIn>,
+    /// How many texts change.
+    found_says: String,
+    action: String,
+    sheet: Sheet,
+}
+
+/// One word or more on each line.
+fn read_words(text: &str) -> Result<Vec<String>, Refused> {
+    let lines = text.lines().map(str::trim).filter(|line| !line.is_empty());
+    let words = lines
+        .map(|line| {
+            if line.chars().filter(|c| c.is_alphanumeric()).count() < 3 {
+                return Err(Refused::new(format!(
+                    "“{line}” is too short: it stands in too many other words."
+                )));
+            }
+            one_line(line, 3, 60)
+        })
+        .collect::<Result<Vec<String>, Refused>>()?;
+    if words.len() > WORDS_MOST {
+        return Err(Refused::new(format!(
+            "Please keep this to {WORDS_MOST} words."
+        )));
+    }
+    Ok(words)
+}
+
+/// `GET /members/{id}/forget`
+pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Page {
+    let mut sheet = request.blank();
+    let PageRequest { app, visit, db, .. } = &mut request;
+    let member = of_path(db, &id).await?;
+    if forgotten::find(db, member.id).await?.is_some() {
+        return see(&paths::member(member.id));
+    }
+    let today = visit.zone()?.local(visit.at).0;
+    let words = single_words(db, &member).await?;
+    let comes = forgotten::still_comes(db, member.id, today).await?;
+    let until = comes.last_pressed.map(|last| last.plus_days(KEPT_DAYS));
+    let until = until.filter(|until| *until >= today);
+    sheet.put("words", words.join("\n")).put(
+        "keep_until",
+        until.map_or_else(String::new, |d| d.to_string()),
+    );
+    page(&view((app, visit), db, &member, sheet).await?)
+}
+
+/// `POST /members/{id}/forget`
+pub(crate) async fn forget(Path(id): Path<String>, mut form: FormRequest) -> Page {
+    let member = MemberId::parse(&id).ok_or(PageError::NotFound)?;
+    let until = form.sheet.read_optional("keep_until", PressDate::parse);
+    let words = form.sheet.read("words", read_words);
+    let typed = Passphrase::typed(form.sheet.typed("passphrase"));
+    form.sheet.forget(&["passphrase"]);
+    let hashing = form.app.hashing.clone();
+    let new = until
+        .zip(words)
+        .map(|(keep_until, words)| NewForgetting { words, keep_until });
+    form.end(
+        new,
+        async |act: &Act, new| {
+            let proof = Proof {
+                hashing: &hashing,
+                passphrase: typed,
+            };
+            actions::forget(act, member, new, proof).await
+        },
+        paths::member,
+        async |mut form| {
+            let status = form.sheet.status();
+            let db = form.db.now().await?;
+            let member = of_path(db, &id).await?;
+            let view = view((&form.app, &form.visit), db, &member, form.sheet).await?;
+            page_with(status, &view)
+        },
+    )
+    .await
+}
+
+/// `POST /members/{id}/forget/name`
+pub(crate) async fn delete_kept_name(Path(id): Path<String>, form: FormRequest) -> Page {
+    let member = MemberId::parse(&id).ok_or(PageError::NotFound)?;
+    let delete = async |act: &Act| actions::drop_kept_name(act, member).await;
+    form.press(delete, paths::member(member)).await
+}
+
+async fn view(
+    (app, visit): (&App, &Visit),
+    db: &mut Snapshot,
+    member: &Member,
+    sheet: Sheet,
+) -> Result<ForgetPage, PageError> {
+    let today = visit.zone()?.local(visit.at).0;
+    let open = still_open(db, member, (today, visit.units())).await?;
+    let words = read_words(sheet.typed("words")).unwrap_or_default();
+    let asked = ToForget::read(db, member, &words).await?;
+    let mut found = if open.is_empty() {
+        asked.found(db, member).await?
+    } else {
+        Vec::new()
+    };
+    let many = i64::try_from(found.len()).unwrap_or(i64::MAX);
+    let mut found_says = format!(
+        "{} the name or a note of the member",
+        count_of(many, "text holds", "texts hold")
+    );
+    if found.len() > SHOWN_MOST {
+        found.truncate(SHOWN_MOST);
+        found_says = format!("{found_says}; the first {SHOWN_MOST}");
+    }
+    Ok(ForgetPage {
+        shell: Shell::new(app, visit, "Forget a member"),
+        name: member.name.to_string(),
+        number: member.number,
+        in_place: asked.in_place().to_owned(),
+        card: paths::member(member.id),
+        all_about: paths::all_about(member.id),
+        open,
+        found,
+        found_says,
+        action: paths::forget(member.id),
+        sheet,
+    })
+}
+
+#[cfg(test)]
+pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
+    let sample = |open: usize, found: usize| {
+        let mut sheet = Sheet::sample();
+        sheet
+            .put("words", "Quill<b>feather")
+            .refuse("words", "That is too short.")
+            .refuse("passphrase", "That is not your passphrase.");
+        ForgetPage {
+            shell: Shell::sample("Forget a member"),
+            name: "Zebedee <b>Quillfeather</b>".to_owned(),
+            number: 17,
+            in_place: "Member 17".to_owned(),
+            card: "/members/1".to_owned(),
+            all_about: "/members/1/all.zip".to_owned(),
+            open: (0..open)
+                .map(|_| "2 turns are still ahead.".to_owned())
+                .collect(),
+            found: (0..found)
+                .map(|n| StandsIn {
+                    what: "ledger".to_owned(),
+                    text: format!("settled with <i>Zebedee</i> Quillfeather, {n}"),
+                    without: if n == 0 {
+                        String::new()
+                    } else {
+                        format!("settled with Member 17, {n}")
+                    },
+                })
+                .collect(),
+            found_says: "3 texts hold the name or a note of the member".to_owned(),
+            action: "/members/1/forget".to_owned(),
+            sheet,
+        }
+    };
+    vec![
+        Box::new(sample(3, 0)),
+        Box::new(sample(0, 0)),
+        Box::new(sample(0, 3)),
+        Box::new(sample(0, 20)),
+    ]
+}
