@@ -214,8 +214,12 @@ impl Words {
             "does not act any more"
         };
         let of = |column: &str| self.name(columns, column);
+        let letters = match columns.get("letters").and_then(Value::as_i64) {
+            Some(1) => " and gets its letters",
+            _ => "",
+        };
         format!(
-            "{} {acts} for the card of {}",
+            "{} {acts} for the card of {}{letters}",
             of("person_id"),
             of("member_id")
         )

@@ -29,9 +29,18 @@ pub fn sign_member_out(member: MemberId) -> String {
 pub const HOUSEHOLD: &str = "/members/{id}/household";
 /// Somebody acts for a member's card no more.
 pub const END_HOUSEHOLD: &str = "/members/{id}/household/{person}/end";
+/// Somebody who acts for a member's card gets its letters, too.
+pub const HOUSEHOLD_LETTERS: &str = "/members/{id}/household/{person}/letters";
+/// Somebody who acts for a member's card gets no letters of it any more.
+pub const NO_HOUSEHOLD_LETTERS: &str = "/members/{id}/household/{person}/no-letters";
 /// Who acts for a member's card.
 pub fn household(id: MemberId) -> String {
     format!("/members/{id}/household")
+}
+/// Somebody who acts for a member's card gets its letters, too, or not any more.
+pub fn household_letters(id: MemberId, person: MemberId, letters: bool) -> String {
+    let word = if letters { "letters" } else { "no-letters" };
+    format!("/members/{id}/household/{person}/{word}")
 }
 /// Somebody acts for a member's card no more.
 pub fn end_household(id: MemberId, person: MemberId) -> String {

@@ -124,6 +124,8 @@ fn house() -> Vec<Line> {
         form(paths::EDIT_MEMBER, Members, get(members::edit).post(members::update)),
         form(paths::HOUSEHOLD, Stewards, get(household::show).post(household::let_act)),
         send(paths::END_HOUSEHOLD, Stewards, paths::HOUSEHOLD, post(household::end)),
+        send(paths::HOUSEHOLD_LETTERS, Stewards, paths::HOUSEHOLD, post(household::letters)),
+        send(paths::NO_HOUSEHOLD_LETTERS, Stewards, paths::HOUSEHOLD, post(household::no_letters)),
         send(paths::INVITE_MEMBER, Stewards, paths::MEMBER, post(members::invite)),
         send(paths::LET_GO, Stewards, paths::MEMBER, post(members::let_go)),
         form(paths::FORGET, Stewards, get(forgetting::show).post(forgetting::forget)),

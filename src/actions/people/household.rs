@@ -3,6 +3,7 @@
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::store::WriteTx;
+use crate::store::people::household::Latest;
 use crate::store::people::{household, members};
 use crate::units::MemberId;
 
@@ -41,35 +42,77 @@ pub async fn let_act(act: &Act, member: MemberId, person: MemberId) -> Done<Memb
         );
         return refused("left", sentence);
     }
-    let (version, acts) = household::latest(&mut tx, member, person).await?;
-    if acts {
+    let before = household::latest(&mut tx, member, person).await?;
+    if before.acts {
         let sentence = format!("{} acts for this card already.", other.name);
         return refused("acts-already", sentence);
     }
     let by = (act.actor.id, act.at);
-    household::insert(&mut tx, (member, person), (version + 1, true), by).await?;
+    let says = Latest {
+        version: before.version + 1,
+        acts: true,
+        letters: false,
+    };
+    household::insert(&mut tx, (member, person), says, by).await?;
     act.finish(tx, "let_act_for_card", member).await
+}
+
+/// What was said last of somebody who still acts for a card.
+async fn acting(tx: &mut WriteTx, member: MemberId, person: MemberId) -> Done<Latest> {
+    let before = household::latest(tx, member, person).await?;
+    if !before.acts {
+        let sentence = "That person does not act for this card any more.";
+        return Err(Unmet::new("does-not-act", sentence).into());
+    }
+    Ok(before)
 }
 
 /// Ends it; for stewards.
 pub async fn end(act: &Act, member: MemberId, person: MemberId) -> Done<MemberId> {
     act.steward()?;
     let mut tx = begin!(act, "end_acting_for_card");
-    let (version, acts) = household::latest(&mut tx, member, person).await?;
-    if !acts {
-        let sentence = "That person does not act for this card any more.";
-        return Err(Unmet::new("does-not-act", sentence).into());
-    }
+    let before = acting(&mut tx, member, person).await?;
     let by = (act.actor.id, act.at);
-    household::insert(&mut tx, (member, person), (version + 1, false), by).await?;
+    household::insert(&mut tx, (member, person), ended(before.version), by).await?;
     act.finish(tx, "end_acting_for_card", member).await
+}
+
+/// Sends the card's letters and notices to somebody who acts for it, too, or not any more; for stewards, who ask the member.
+pub async fn send_letters(
+    act: &Act,
+    member: MemberId,
+    person: MemberId,
+    letters: bool,
+) -> Done<MemberId> {
+    act.steward()?;
+    let mut tx = begin!(act, "letters_to_who_acts");
+    let before = acting(&mut tx, member, person).await?;
+    if before.letters != letters {
+        let says = Latest {
+            version: before.version + 1,
+            acts: true,
+            letters,
+        };
+        let by = (act.actor.id, act.at);
+        household::insert(&mut tx, (member, person), says, by).await?;
+    }
+    act.finish(tx, "letters_to_who_acts", member).await
+}
+
+/// That it ended, after the version that said the contrary.
+const fn ended(version: i64) -> Latest {
+    Latest {
+        version: version + 1,
+        acts: false,
+        letters: false,
+    }
 }
 
 /// Ends what somebody acts for, and who acts for their card: of whoever leaves. Taken back, a steward says it anew.
 pub(super) async fn end_all(act: &Act, tx: &mut WriteTx, id: MemberId) -> Done<()> {
     for (member, person, version) in household::of_either(tx, id).await? {
         let by = (act.actor.id, act.at);
-        household::insert(tx, (member, person), (version + 1, false), by).await?;
+        household::insert(tx, (member, person), ended(version), by).await?;
     }
     Ok(())
 }

@@ -9,9 +9,11 @@ use crate::facts::turns::queue::Abouts;
 use crate::store::people::coop::Coop;
 use crate::store::people::letters::WaitingLetter;
 use crate::store::people::notices::{self, NewNotice, Notice};
-use crate::store::people::{coop, letters, members};
+use crate::store::people::{coop, household, letters, members};
 use crate::store::{WriteTx, Writer};
-use crate::units::{DayChangeId, MemberId, NoticeId, OfferId, SeasonId, TurnId, UtcSecond};
+use crate::units::{
+    DayChangeId, MemberId, MemberName, NoticeId, OfferId, SeasonId, TurnId, UtcSecond,
+};
 use std::collections::BTreeSet;
 
 /// What a notice is about: where its link leads, and when it is overtaken.
@@ -47,7 +49,8 @@ pub struct Tell {
 }
 
 /// Tells a member something in the transaction of what is told of: on the home page, and by a letter
-/// if the card has an address. What was told before under the same mark is not told again.
+/// if the card has an address. Whoever gets the letters of the card is told what the member is told, by a letter, too.
+/// What was told before under the same mark is not told again.
 pub async fn tell(act: &Act, tx: &mut WriteTx, what: Tell) -> Done<()> {
     tell_at(&act.ids, act.at, tx, what).await
 }
@@ -65,6 +68,7 @@ pub async fn tell_at(ids: &Ids, at: UtcSecond, tx: &mut WriteTx, what: Tell) -> 
     let notice = NewNotice {
         id: NoticeId::new(ids.next(at)),
         member: member.id,
+        copied: false,
         kind: what.kind,
         mark: &what.mark,
         subject: &fitted(&what.subject, SUBJECT_MOST),
@@ -74,11 +78,36 @@ pub async fn tell_at(ids: &Ids, at: UtcSecond, tx: &mut WriteTx, what: Tell) -> 
         change,
         season,
     };
-    let fresh = notices::insert(tx, &notice, at).await?;
-    if let (true, Some(email)) = (fresh, member.email) {
+    if !notices::insert(tx, &notice, at).await? {
+        return Ok(());
+    }
+    if let Some(email) = member.email {
         letters::insert(tx, notice.id, email.as_str(), at).await?;
     }
+    for (person, email) in household::letters_to(tx, member.id).await? {
+        let (subject, words) = copied(&member.name, &what);
+        let copy = NewNotice {
+            id: NoticeId::new(ids.next(at)),
+            member: person,
+            copied: true,
+            mark: &format!("{}:{person}", what.mark),
+            subject: &subject,
+            words: &words,
+            ..notice
+        };
+        if notices::insert(tx, &copy, at).await? {
+            letters::insert(tx, copy.id, email.as_str(), at).await?;
+        }
+    }
     Ok(())
+}
+
+/// What a member is told, as it is told over again to somebody who acts for the card: subject and words.
+fn copied(name: &MemberName, what: &Tell) -> (String, String) {
+    (
+        fitted(&format!("For {name}: {}", what.subject), SUBJECT_MOST),
+        fitted(&format!("{name} is told: {}", what.words), WORDS_MOST),
+    )
 }
 
 /// Puts a notice of one's own away. Put away again, it stays so.
@@ -157,7 +186,7 @@ pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
                     let abouts = Abouts::read(&mut tx, dates, (&coop.zone, at)).await?;
                     abouts
                         .of_turn(turn.id)
-                        .map(|about| about.words(true).to_owned())
+                        .map(|about| about.words(!notice.copied).to_owned())
                 }
                 None => None,
             };

@@ -1,7 +1,7 @@
 //! Who else acts for a member's card: people of the household, each with a sign-in of their own.
 
 use crate::store::{Conn, StoreError, Stored, WriteTx};
-use crate::units::{MemberId, MemberName, SignInName, UtcSecond};
+use crate::units::{Email, MemberId, MemberName, SignInName, UtcSecond};
 
 /// Somebody who acts for a card, or a card that somebody acts for.
 #[derive(Debug, Clone)]
@@ -10,15 +10,17 @@ pub struct Other {
     pub id: MemberId,
     /// Their name.
     pub name: MemberName,
-    /// Since when.
+    /// Since when; or since when with the letters, or without.
     pub since: UtcSecond,
+    /// The card's letters and notices go to who acts for it, too.
+    pub letters: bool,
 }
 
 macro_rules! acting {
     ($other:literal, $whose:literal, $member:expr) => {
         sqlx::query_as!(
             Other,
-            r#"select m.id as "id: MemberId", m.name as "name: MemberName", h.at as "since: UtcSecond"
+            r#"select m.id as "id: MemberId", m.name as "name: MemberName", h.at as "since: UtcSecond", h.letters as "letters: bool"
             from household h join members m on m.id = h."#
                 + $other
                 + " where h."
@@ -36,6 +38,20 @@ pub async fn people_of(conn: &mut Conn, member: MemberId) -> Stored<Vec<Other>> 
     Ok(acting!("person_id", "member_id", member)
         .fetch_all(conn)
         .await?)
+}
+
+/// Who gets the letters of a card, and at what address; whoever has left, or has no address, gets none.
+pub async fn letters_to(conn: &mut Conn, member: MemberId) -> Stored<Vec<(MemberId, Email)>> {
+    let rows = sqlx::query!(
+        r#"select m.id as "id: MemberId", m.email as "email!: Email" from household h join members m on m.id = h.person_id
+        where h.member_id = ?1 and h.acts = 1 and h.letters = 1 and m.left_at is null and m.email is not null
+        and h.version = (select max(v.version) from household v where v.member_id = h.member_id and v.person_id = h.person_id)
+        order by m.number"#,
+        member
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows.into_iter().map(|row| (row.id, row.email)).collect())
 }
 
 /// The name that a card's member signs in with, if there is an account, and the names of who else acts for the card.
@@ -92,17 +108,29 @@ pub async fn said_of(conn: &mut Conn, member: MemberId) -> Stored<Vec<Said>> {
     .await?)
 }
 
-/// The latest version of what was said of somebody and a card, and whether it lets them act; 0 and no: nothing yet.
-pub async fn latest(conn: &mut Conn, member: MemberId, person: MemberId) -> Stored<(i64, bool)> {
-    let row = sqlx::query!(
-        r#"select version as "version!: i64", acts as "acts: bool" from household where member_id = ?1 and person_id = ?2
+/// What was said of somebody and a card.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Latest {
+    /// Counts what was said; 0: nothing yet.
+    pub version: i64,
+    /// Whether it lets them act.
+    pub acts: bool,
+    /// Whether they get the card's letters and notices.
+    pub letters: bool,
+}
+
+/// What was said last of somebody and a card.
+pub async fn latest(conn: &mut Conn, member: MemberId, person: MemberId) -> Stored<Latest> {
+    let row = sqlx::query_as!(
+        Latest,
+        r#"select version as "version!: i64", acts as "acts: bool", letters as "letters: bool" from household where member_id = ?1 and person_id = ?2
         order by version desc limit 1"#,
         member,
         person
     )
     .fetch_optional(conn)
     .await?;
-    Ok(row.map_or((0, false), |row| (row.version, row.acts)))
+    Ok(row.unwrap_or_default())
 }
 
 /// Whether somebody acts for a card; neither of them has left.
@@ -137,19 +165,20 @@ pub async fn of_either(conn: &mut Conn, id: MemberId) -> Stored<Vec<Acting>> {
         .collect())
 }
 
-/// Says from when on somebody acts for a card, or does not any more.
+/// Says from when on somebody acts for a card and gets its letters, or does not any more.
 pub async fn insert(
     tx: &mut WriteTx,
     (member, person): (MemberId, MemberId),
-    (version, acts): (i64, bool),
+    says: Latest,
     (by, at): (MemberId, UtcSecond),
 ) -> Stored<()> {
     sqlx::query!(
-        "insert into household (member_id, person_id, version, acts, by_id, at) values (?1, ?2, ?3, ?4, ?5, ?6)",
+        "insert into household (member_id, person_id, version, acts, letters, by_id, at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
         member,
         person,
-        version,
-        acts,
+        says.version,
+        says.acts,
+        says.letters,
         by,
         at
     )

@@ -15,6 +15,8 @@ pub struct NewNotice<'a> {
     pub id: NoticeId,
     /// Whom it is for.
     pub member: MemberId,
+    /// Told over again to somebody who acts for the card of the member it is about.
+    pub copied: bool,
     /// What it is about.
     pub kind: Kind,
     /// The same is told once.
@@ -38,7 +40,7 @@ pub async fn insert(conn: &mut Conn, n: &NewNotice<'_>, at: UtcSecond) -> Stored
     let kind = n.kind.word();
     let done = sqlx::query!(
         r#"insert into notices (id, member_id, kind, mark, subject, words, turn_id, offer_id, change_id,
-        season_id, made_at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11) on conflict (mark) do nothing"#,
+        season_id, made_at, copied) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12) on conflict (mark) do nothing"#,
         n.id,
         n.member,
         kind,
@@ -49,7 +51,8 @@ pub async fn insert(conn: &mut Conn, n: &NewNotice<'_>, at: UtcSecond) -> Stored
         n.offer,
         n.change,
         n.season,
-        at
+        at,
+        n.copied
     )
     .execute(conn)
     .await?;
@@ -69,6 +72,8 @@ pub struct Notice {
     pub phone: Phone,
     /// Whom to ask for that member instead; empty: nobody.
     pub call_by: String,
+    /// Told over again to somebody who acts for the card of the member it is about.
+    pub copied: bool,
     /// What it is about.
     pub kind: Kind,
     /// Subject.
@@ -131,6 +136,7 @@ struct NoticeRow {
     member: MemberName,
     phone: Phone,
     call_by: String,
+    copied: bool,
     kind: String,
     subject: String,
     words: String,
@@ -192,6 +198,7 @@ impl NoticeRow {
             member: self.member,
             phone: self.phone,
             call_by: self.call_by,
+            copied: self.copied,
             kind,
             subject: self.subject,
             words: self.words,
@@ -212,7 +219,7 @@ macro_rules! notices {
         let rows = sqlx::query_as!(
             NoticeRow,
             r#"select n.id as "id: NoticeId", n.member_id as "member_id: MemberId", m.name as "member: MemberName",
-            m.phone as "phone: Phone", m.call_by, n.kind, n.subject, n.words, n.made_at as "made_at: UtcSecond",
+            m.phone as "phone: Phone", m.call_by, n.copied as "copied: bool", n.kind, n.subject, n.words, n.made_at as "made_at: UtcSecond",
             n.seen_at as "seen_at: UtcSecond", n.told_at as "told_at: UtcSecond", c.name as "told_by?: MemberName",
             b.id as "turn_id?: TurnId", d.date as "date?: PressDate", b.start_min + 1440 * b.start_again as "start?: ClockTime",
             coalesce(b.state = 'held', 0) as "held!: bool", b.confirmed_at as "confirmed_at?: UtcSecond",
@@ -247,11 +254,12 @@ pub async fn not_put_away(conn: &mut Conn, member: MemberId) -> Stored<Vec<Notic
     )
 }
 
-/// Notices made from an instant on that were neither put away nor called about, oldest first.
+/// Notices made from an instant on that were neither put away nor called about, oldest first. Nobody is called for what
+/// is only told over again.
 pub async fn open(conn: &mut Conn, since: UtcSecond) -> Stored<Vec<Notice>> {
     notices!(
         conn,
-        "n.made_at >= ?1 and n.told_at is null and n.seen_at is null order by n.made_at, n.id",
+        "n.made_at >= ?1 and n.told_at is null and n.seen_at is null and n.copied = 0 order by n.made_at, n.id",
         since
     )
 }
@@ -267,7 +275,11 @@ pub async fn called(conn: &mut Conn, since: UtcSecond) -> Stored<Vec<Notice>> {
 
 /// The notices of a change of turns, by name.
 pub async fn of_change(conn: &mut Conn, change: DayChangeId) -> Stored<Vec<Notice>> {
-    notices!(conn, "n.change_id = ?1 order by m.name, n.id", change)
+    notices!(
+        conn,
+        "n.change_id = ?1 and n.copied = 0 order by m.name, n.id",
+        change
+    )
 }
 
 /// Notes that the member put a notice away.

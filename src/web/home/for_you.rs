@@ -56,7 +56,8 @@ impl ForYou {
                 let turn = notice.turn.map(|turn| turn.id);
                 let asked = to_confirm.iter().any(|ask| ask.turn == turn);
                 // What is offered stands above, with the buttons that answer it.
-                notice.kind != Kind::Offer && (notice.kind != Kind::Coming || !asked)
+                let coming = notice.kind == Kind::Coming && (asked || notice.copied);
+                notice.kind != Kind::Offer && !coming
             })
             .map(|notice| NoticeLine {
                 sheet: blank(),

@@ -19,15 +19,15 @@ const DAY: &str = "/days/2026-09-19";
 const TOMAS: &str = "Tomás Reyes";
 
 /// Ana, who acts for the card of Tomás.
-struct Two {
-    site: TestSite,
-    tomas: MemberId,
-    ana: MemberId,
-    ana_opens: Browser,
-    steward: Browser,
+pub(super) struct Two {
+    pub(super) site: TestSite,
+    pub(super) tomas: MemberId,
+    pub(super) ana: MemberId,
+    pub(super) ana_opens: Browser,
+    pub(super) steward: Browser,
 }
 
-async fn two() -> Two {
+pub(super) async fn two() -> Two {
     let site = TestSite::with_season().await;
     let (tomas, _) = site.person(TOMAS, Role::Member).await;
     let (ana, ana_opens) = site.person("Ana Reyes", Role::Member).await;
@@ -47,7 +47,7 @@ async fn day_of(site: &TestSite) -> PressDayId {
 }
 
 /// A turn of an hour.
-async fn book(site: &TestSite, member: MemberId, hour: i64) -> TurnId {
+pub(super) async fn book(site: &TestSite, member: MemberId, hour: i64) -> TurnId {
     let new = NewTurn {
         member,
         start: MinuteOfDay::new(hour * 60).unwrap().into(),
@@ -302,7 +302,7 @@ async fn a_place_of_the_other_card_takes_nobodys_own_away_and_stands_on_home_und
         .body
         .split("For the card of <bdi>Tomás Reyes</bdi>")
         .nth(1);
-    let card = card.unwrap().split("You wait for").next().unwrap();
+    let card = card.unwrap().split("Before you come").next().unwrap();
     assert!(card.contains("1st of 2 on the waiting list"), "{card}");
 }
 

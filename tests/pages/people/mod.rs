@@ -2,6 +2,7 @@
 
 pub mod accounts;
 pub mod acting;
+pub mod acting_letters;
 pub mod calendar;
 pub mod forgetting;
 pub mod household;

@@ -19,6 +19,9 @@ use axum::extract::Path;
 struct PersonLine {
     name: String,
     since: String,
+    /// Whether the card's letters go to them, too; the words and the address that change it.
+    gets: bool,
+    letters: String,
     end: String,
     /// Of its own: one of several may be ended.
     sheet: Sheet,
@@ -92,6 +95,30 @@ pub(crate) async fn end(Path((id, person)): Path<(String, String)>, form: FormRe
     .await
 }
 
+/// `POST /members/{id}/household/{person}/letters`
+pub(crate) async fn letters(path: Path<(String, String)>, form: FormRequest) -> Page {
+    send_letters(path, form, true).await
+}
+
+/// `POST /members/{id}/household/{person}/no-letters`
+pub(crate) async fn no_letters(path: Path<(String, String)>, form: FormRequest) -> Page {
+    send_letters(path, form, false).await
+}
+
+async fn send_letters(
+    Path((id, person)): Path<(String, String)>,
+    form: FormRequest,
+    letters: bool,
+) -> Page {
+    let member = MemberId::parse(&id).ok_or(PageError::NotFound)?;
+    let person = MemberId::parse(&person).ok_or(PageError::NotFound)?;
+    form.press(
+        async |act: &Act| actions::send_letters(act, member, person, letters).await,
+        paths::household(member),
+    )
+    .await
+}
+
 async fn again(mut form: FormRequest, id: &str) -> Page {
     let status = form.sheet.status();
     let db = form.db.now().await?;
@@ -112,6 +139,8 @@ fn view(
     let line = |other: &Other, zone: &Zone| PersonLine {
         name: other.name.to_string(),
         since: zone.show(other.since),
+        gets: other.letters,
+        letters: paths::household_letters(id, other.id, !other.letters),
         end: paths::end_household(id, other.id),
         sheet: blank(),
     };
@@ -145,6 +174,8 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             .map(|n| PersonLine {
                 name: "Ana <i>Reyes</i>".to_owned(),
                 since: "Sat 19 Sep 2026 11:40".to_owned(),
+                gets: n > 1,
+                letters: format!("/members/1/household/{n}/letters"),
                 end: format!("/members/1/household/{n}/end"),
                 sheet: Sheet::sample(),
             })
