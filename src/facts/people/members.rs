@@ -35,7 +35,11 @@ impl MemberCard {
             names: members::names(conn, member.id).await?,
             sign_in,
             household,
-            forgotten: forgotten::find(conn, member.id).await?,
+            forgotten: match member.left_at {
+                Some(_) => forgotten::find(conn, member.id).await?,
+                // Nobody is forgotten before.
+                None => None,
+            },
             member,
         })
     }
