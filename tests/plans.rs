@@ -8,12 +8,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// Tables that stay as long as the co-op is large, however many seasons it has.
-const SMALL: [&str; 20] = [
+const SMALL: [&str; 21] = [
     "accounts",
     "colours",
     "coop",
     "feeds",
     "jar_tares",
+    "kept_names",
     "member_jar_wishes",
     "members",
     "pans",
@@ -42,7 +43,23 @@ const OF_FEW: [&str; 6] = [
 ];
 
 /// Queries that read a whole table, by words that stand in no other, and why they may.
-const WHOLE: [(&str, &str); 18] = [
+const WHOLE: [(&str, &str); 22] = [
+    (
+        "count(distinct j.recall_id) from recall_jars j",
+        "the page that says whether a member may be forgotten: recalls are few",
+    ),
+    (
+        "select number, what, content from records where",
+        "forgetting a member looks for the name in every record",
+    ),
+    (
+        "select record, digest from forgotten_rows",
+        "checking the books reads every record, and what was taken out of it",
+    ),
+    (
+        "boxes from form_keys where boxes <> ''",
+        "forgetting a member looks for the name in every form that is kept",
+    ),
     (
         "from share_jars) - (select coalesce(sum(count), 0) from jars_gone)",
         "the stewards' home: jars of every season that still stand there",

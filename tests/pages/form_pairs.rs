@@ -35,7 +35,9 @@ const TRIAL_IDS: u64 = 1 << 40;
 
 /// Addresses that no page of the demo's co-op has a form to: nobody signed in sees them, or nothing is in the
 /// state that they are for.
-const OUT_OF_REACH: [&str; 42] = [
+const OUT_OF_REACH: [&str; 43] = [
+    // Nobody in the demo gets another card's letters yet; `people::acting_letters` sends both.
+    "/members/{id}/household/{person}/no-letters",
     // The demo has no turn of a proposal on offer; `season::proposal` sends both.
     "/offers/{id}/another-day",
     "/offers/{id}/not-this-year",
