@@ -15,6 +15,18 @@ pub struct Forecast {
     pub latest: UtcSecond,
 }
 
+/// Where the pan is is known to so many °Bx, four times in five: a drop would tell nothing new (house rule).
+const KNOWN_BX: f64 = 8.0;
+
+impl Looked {
+    /// Whether a drop on the refractometer is asked for at this moment: not while one that was read lately says where the
+    /// pan is, and not beside a call that asks for it by itself.
+    pub fn asks_drop(&self) -> bool {
+        let open = self.brix.high - self.brix.low;
+        self.wants_brix && open > KNOWN_BX && self.call < Call::Check
+    }
+}
+
 /// What the belief says at a moment.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Looked {

@@ -85,3 +85,22 @@ fn the_words_carry_the_figures_and_what_to_look_at() {
         assert!(one.words().contains("crushed ice"), "{one:?}");
     }
 }
+
+/// A drop is asked for while more than 8 °Bx are open, K is not learned, and no call asks for one by itself.
+#[test]
+fn a_drop_is_asked_for_only_where_it_tells_something() {
+    let one = spread(1.0, 1.1, 1.3);
+    let asks = |wants_brix, open: f64, call| {
+        let looked = Looked {
+            wants_brix,
+            call,
+            brix: spread(40.0, 44.0, 40.0 + open),
+            ..looked(one, one)
+        };
+        looked.asks_drop()
+    };
+    assert!(asks(true, 8.5, Call::Going) && asks(true, 8.5, Call::TooEarly));
+    assert!(!asks(true, 8.0, Call::Going), "known well enough");
+    assert!(!asks(false, 8.5, Call::Going), "K was learned");
+    assert!(!asks(true, 8.5, Call::Check) && !asks(true, 8.5, Call::Past));
+}

@@ -171,7 +171,7 @@ fn next_reading(out: &mut Figures, looked: &Looked, zone: &Zone) {
     out.next_at = looked.next_reading.get();
     let due = looked.next_reading.minutes_since(looked.at);
     let by = clock(zone, looked.next_reading);
-    let with = if asks_drop(looked) {
+    let with = if looked.asks_drop() {
         ", with the refractometer"
     } else {
         ""
@@ -261,16 +261,6 @@ fn urgent(looked: &Looked, zone: &Zone) -> Option<String> {
     Some(call::silence(&clock(zone, since), looked.call))
 }
 
-/// Where the pan is is known to so many °Bx, four times in five: a drop would tell nothing new (house rule).
-const KNOWN_BX: f64 = 8.0;
-
-/// Whether a drop on the refractometer is asked for: not while one that was read lately says where the pan is, and not beside
-/// a call that asks for it by itself.
-fn asks_drop(looked: &Looked) -> bool {
-    let open = looked.brix.high - looked.brix.low;
-    looked.wants_brix && open > KNOWN_BX && looked.call < Call::Check
-}
-
 /// So many keys stand around the temperature expected; from one to the next it is half a degree to two degrees,
 /// in the unit that is read.
 const KEYS: u32 = 6;
@@ -335,7 +325,7 @@ fn more(
 ) -> Result<Vec<String>, PageError> {
     let (units, zone) = (visit.units(), visit.zone()?);
     let mut out = Vec::new();
-    if asks_drop(looked) {
+    if looked.asks_drop() {
         out.push(call::why_a_drop(&looked.brix, &looked.k));
     }
     let drops: Vec<BrixAt20C> = readings.iter().filter_map(|r| r.brix).collect();
