@@ -7,6 +7,7 @@ mod cane;
 mod dates;
 mod form_pairs;
 mod guarded;
+mod home;
 mod people;
 mod roles;
 mod season;

@@ -9,10 +9,13 @@ use crate::units::{MemberName, TurnId, UtcSecond, Zone};
 use crate::web::form::Sheet;
 use crate::web::paths;
 
-/// The section "For you".
+/// The section "For you", and what is only news.
 pub(super) struct ForYou {
     pub(super) to_confirm: Vec<TurnToConfirm>,
+    /// About turns: these change what somebody has to do.
     pub(super) notices: Vec<NoticeLine>,
+    /// Nothing has to be done about these: they stand below the cane that is under way.
+    pub(super) news: Vec<NoticeLine>,
 }
 
 /// Something that a member is asked, with the buttons that answer it.
@@ -50,7 +53,7 @@ impl ForYou {
         blank: &dyn Fn() -> Sheet,
     ) -> Self {
         let to_confirm = to_confirm(turns, None, (zone, at), blank);
-        let lines = notices
+        let (news, lines) = notices
             .iter()
             .filter(|notice| {
                 let turn = notice.turn.map(|turn| turn.id);
@@ -59,23 +62,15 @@ impl ForYou {
                 let coming = notice.kind == Kind::Coming && (asked || notice.copied);
                 notice.kind != Kind::Offer && !coming
             })
-            .map(|notice| NoticeLine {
-                sheet: blank(),
-                subject: notice.subject.clone(),
-                words: notice.words.clone(),
-                since: zone.show(notice.made_at),
-                href: paths::of_notice(notice),
-                way: match notice.kind {
-                    Kind::Statement => "Look at the statement",
-                    Kind::Moved | Kind::Coming => "Look at the turn",
-                    Kind::Offer => "Look at the offer",
-                },
-                put_away: paths::put_away(notice.id),
-            })
-            .collect();
+            .partition::<Vec<_>, _>(|notice| notice.kind == Kind::Statement);
+        let shown = |notices: Vec<&Notice>| {
+            let line = |notice: &Notice| NoticeLine::new(notice, zone, blank());
+            notices.into_iter().map(line).collect()
+        };
         Self {
             to_confirm,
-            notices: lines,
+            notices: shown(lines),
+            news: shown(news),
         }
     }
 
@@ -120,6 +115,25 @@ impl ForYou {
         Self {
             to_confirm: (0..n.min(3)).map(ask).collect(),
             notices: (0..n.min(12)).map(told).collect(),
+            news: (12..12 + n.min(12)).map(told).collect(),
+        }
+    }
+}
+
+impl NoticeLine {
+    fn new(notice: &Notice, zone: &Zone, sheet: Sheet) -> Self {
+        Self {
+            sheet,
+            subject: notice.subject.clone(),
+            words: notice.words.clone(),
+            since: zone.show(notice.made_at),
+            href: paths::of_notice(notice),
+            way: match notice.kind {
+                Kind::Statement => "Look at the statement",
+                Kind::Moved | Kind::Coming => "Look at the turn",
+                Kind::Offer => "Look at the offer",
+            },
+            put_away: paths::put_away(notice.id),
         }
     }
 }
