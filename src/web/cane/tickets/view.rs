@@ -56,7 +56,6 @@ struct JuiceLine {
 pub(super) struct TicketPage {
     shell: Shell,
     trail: Trail,
-    number: i64,
     crew: bool,
     name: String,
     member: String,
@@ -120,7 +119,6 @@ impl TicketPage {
         Ok(Self {
             trail: Trail::default(),
             shell: Shell::new(app, visit, format!("Ticket {}", ticket.ticket)),
-            number: ticket.ticket,
             crew: me.is_crew(),
             name: ticket.member_name.to_string(),
             member: paths::member(ticket.member_id),

@@ -29,7 +29,6 @@ pub(in crate::web::cane::tickets) fn samples() -> Vec<Box<dyn askama::DynTemplat
     let ticket = |loads: Vec<LoadLine>, figure: Option<String>| TicketPage {
         shell: Shell::sample("Ticket 7"),
         trail: Trail::default(),
-        number: 7,
         crew: true,
         name: "Amos <b>Trout</b>".to_owned(),
         member: "/members/x".to_owned(),
