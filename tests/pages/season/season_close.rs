@@ -121,6 +121,19 @@ async fn carried_syrup_is_settled_in_money_on_both_sides() {
 }
 
 #[tokio::test]
+async fn money_is_not_offered_for_syrup_where_the_rules_name_no_price() {
+    let lot = divided_lot().await;
+    lot.site
+        .sql("drop trigger season_rules_stand; update season_rules set syrup_mc = 0")
+        .await;
+    let path = format!("/members/{}/settle", lot.bess);
+    let page = ruth(&lot).await.opens(&path).await;
+    page.says("The season’s rules name no price of syrup")
+        .says(&format!("/members/{}/settle-jars", lot.bess));
+    assert!(!page.body.contains("Settle in money"), "{}", page.body);
+}
+
+#[tokio::test]
 async fn the_margin_goes_back_by_solids_once_and_only_as_promised_beforehand() {
     let mut lot = divided_lot().await;
     let mut ruth = ruth(&lot).await;

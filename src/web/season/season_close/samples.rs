@@ -74,7 +74,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         locked: locks(&[2025]),
         open: paths::SEASONS,
     };
-    let settle = |nothing| SettlePage {
+    let settle = |nothing, no_price| SettlePage {
         shell: Shell::sample("Settle"),
         sheet: Sheet::sample(),
         action: "/members/01920000-0000-7000-8000-000000000000/settle".to_owned(),
@@ -83,6 +83,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         label: "How much, oz",
         jars: "/members/01920000-0000-7000-8000-000000000000/settle-jars".to_owned(),
         seasons: vec![Choice::new("x", "2026: 400 ¢ a lb")],
+        no_price,
         locked: locks(&[2025, 2024]),
     };
     let loss = |lost: &str, may_bear| LossPage {
@@ -110,8 +111,9 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         Box::new(close(60, Sheet::sample())),
         Box::new(hours(Vec::new())),
         Box::new(hours(vec![Choice::new("x", "2026")])),
-        Box::new(settle(true)),
-        Box::new(settle(false)),
+        Box::new(settle(true, false)),
+        Box::new(settle(false, false)),
+        Box::new(settle(false, true)),
         Box::new(SettlePage {
             seasons: Vec::new(),
             ..settle(false)

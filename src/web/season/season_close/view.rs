@@ -268,7 +268,10 @@ pub(super) struct SettlePage {
     label: &'static str,
     /// Settling in jars, for whom syrup is owed to; empty: it is owed to the mill.
     jars: String,
+    /// The open seasons whose rules name a price of syrup.
     seasons: Vec<Choice>,
+    /// Some season is open, and the rules of none name a price.
+    no_price: bool,
     locked: Vec<Choice>,
 }
 
@@ -283,14 +286,16 @@ impl SettlePage {
     ) -> Self {
         let units = visit.units();
         let season = |SeasonRules { season, rules, .. }: &SeasonRules| {
-            let price = rules.syrup_rate;
-            let price = if price == MilliCents::ZERO {
-                "no price".to_owned()
-            } else {
-                price.per(RateUnit::of_mass(rules.rates_in), units)
-            };
+            let price = rules
+                .syrup_rate
+                .per(RateUnit::of_mass(rules.rates_in), units);
             Choice::new(season.id.to_string(), format!("{}: {price}", season.year))
         };
+        let open: Vec<_> = seasons
+            .iter()
+            .filter(|s| !locked.contains(&s.season.year))
+            .collect();
+        let priced = |s: &&&SeasonRules| s.rules.syrup_rate != MilliCents::ZERO;
         Self {
             shell: Shell::new(app, visit, format!("Settle: {}", member.name)),
             sheet,
@@ -302,11 +307,8 @@ impl SettlePage {
                 Units::Metric => "How much, g",
             },
             jars: only_if(grams > Grams::ZERO, paths::settle_jars(member.id)),
-            seasons: seasons
-                .iter()
-                .filter(|s| !locked.contains(&s.season.year))
-                .map(season)
-                .collect(),
+            seasons: open.iter().filter(priced).map(|s| season(s)).collect(),
+            no_price: !open.is_empty() && open.iter().filter(priced).count() == 0,
             locked: locks(locked),
         }
     }
