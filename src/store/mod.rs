@@ -74,6 +74,16 @@ pub enum StoreError {
     },
 }
 
+impl StoreError {
+    /// Whether another row bears already what may stand only once, such as the name of a scale.
+    pub fn is_taken(&self) -> bool {
+        let Self::Database(sqlx::Error::Database(error)) = self else {
+            return false;
+        };
+        error.is_unique_violation()
+    }
+}
+
 /// What every store function answers.
 pub type Stored<T> = Result<T, StoreError>;
 

@@ -8,7 +8,7 @@ use crate::calc::chain::sha256_hex;
 use crate::facts::people::forgetting::{ToForget, shared_word};
 use crate::store::people::members::Member;
 use crate::store::people::{accounts, coop, forgetting, forgotten, members};
-use crate::store::{Conn, Stored, WriteTx, Writer, home};
+use crate::store::{Conn, StoreError, Stored, WriteTx, Writer, home};
 use crate::units::{MemberId, MemberName, Phone, PressDate, Role, Units, UtcSecond, count_of};
 use std::time::Duration;
 
@@ -243,10 +243,24 @@ async fn take_out_of_rows(tx: &mut WriteTx, id: MemberId, asked: &ToForget) -> D
     for (table, key, content) in forgetting::rows(tx, id, &asked.likes()).await? {
         if let Some(other) = asked.other_words(table, &content) {
             let set = (other.columns.as_slice(), other.words.as_str());
-            forgetting::put_words(tx, table, &key, set).await?;
+            let put = forgetting::put_words(tx, table, &key, set).await;
+            if put.as_ref().is_err_and(StoreError::is_taken) {
+                let as_named = other.name().unwrap_or_default();
+                return Err(Unmet::new("same-name", same_name(table, &as_named)).into());
+            }
+            put?;
         }
     }
     Ok(())
+}
+
+/// Why a name cannot be taken out of what the mill calls a thing.
+fn same_name(table: &str, name: &str) -> String {
+    let things = table.replace('_', " ");
+    format!(
+        "Two of the mill’s {things} would both be called “{name}” without the member’s name. Please give one of them another name \
+         first, or take it out of use."
+    )
 }
 
 /// Takes the name out of what was written, and notes the digest of what stands there from here on. What this transaction wrote itself

@@ -42,6 +42,13 @@ pub struct OtherWords {
     pub words: String,
 }
 
+impl OtherWords {
+    /// The name that is to stand there; `None`: no name changes.
+    pub fn name(&self) -> Option<String> {
+        Some(read(&self.words).get("name")?.as_str()?.to_owned())
+    }
+}
+
 /// Words that the name stands in.
 #[derive(Debug, PartialEq, Eq)]
 pub struct StandsIn {

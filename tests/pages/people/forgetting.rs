@@ -127,3 +127,28 @@ async fn a_name_that_is_kept_is_seen_by_stewards_alone_and_can_be_deleted() {
         .await
         .refused(StatusCode::CONFLICT, "No name is kept for this member");
 }
+
+#[tokio::test]
+async fn two_things_that_would_be_called_the_same_are_told_and_nothing_is_forgotten() {
+    let (site, mut ruth, zeb) = left().await;
+    let named = [
+        "update vessels set name = 'Zebedee barrel' where name = (select min(name) from vessels)",
+        "update vessels set name = 'Quillfeather barrel' where name = (select min(name) from vessels where name <> 'Zebedee barrel')",
+    ];
+    for sql in named {
+        site.sql(sql).await;
+    }
+    let forget = format!("/members/{zeb}/forget");
+    ruth.opens(&forget).await;
+    let words = ("words", "Zebedee\nQuillfeather");
+    ruth.sends(&forget, &[words, PASSPHRASE]).await.refused(
+        StatusCode::CONFLICT,
+        "Two of the mill’s vessels would both be called “Member 2 barrel”",
+    );
+    assert_eq!(site.count("select count(*) from forgotten").await, 0);
+    site.sql("update vessels set name = 'Old barrel' where name = 'Zebedee barrel'")
+        .await;
+    ruth.sends(&forget, &[words, PASSPHRASE]).await.taken();
+    let left = "select count(*) from vessels where name = 'Member 2 barrel'";
+    assert_eq!(site.count(left).await, 1);
+}
