@@ -32,6 +32,6 @@ mod sensors;
 mod shake;
 pub mod sums;
 pub mod surprise;
-mod thickness;
+pub mod thickness;
 pub mod thinning;
 pub mod watch;

@@ -4,6 +4,14 @@
 /// Least water per solids a course can have: 94 °Bx, hard candy.
 pub(super) const LEAST_U: f64 = 0.064;
 
+/// The thickest that is reckoned with, °Bx: a little under that of [`LEAST_U`].
+const THICKEST_BX: f64 = 93.9;
+
+/// Whether a Brix stands for all that is thicker, too: no course goes further.
+pub fn is_thickest(brix: f64) -> bool {
+    brix >= THICKEST_BX
+}
+
 /// Water per solids of a Brix.
 pub(super) fn u_of(brix: f64) -> f64 {
     100.0 / brix - 1.0

@@ -8,6 +8,7 @@ use crate::calc::boil::looked::Looked;
 use crate::calc::boil::odd::{Odd, odd};
 use crate::calc::boil::on_fire::{self, By, QUIETED, Reading, Spread};
 use crate::calc::boil::sums::Stage as Step;
+use crate::calc::boil::thickness::is_thickest;
 use crate::calc::boil::watch::Watch;
 use crate::calc::boil::{boil_plan, pan, thinning};
 use crate::calc::physics::elevation::Finish;
@@ -187,11 +188,18 @@ fn estimate(out: &mut Figures, of: &Looked, units: Units) {
     if of.chances.boiling < 0.5 {
         return;
     }
+    let low = format!("{:.1}", of.brix.low);
     out.brix = format!("{:.1} °Bx", of.brix.middle);
-    out.brix_out = format!(
-        "{:.1} to {:.1}, four times in five",
-        of.brix.low, of.brix.high
-    );
+    out.brix_out = if is_thickest(of.brix.low) {
+        "hard candy; thicker is not reckoned".to_owned()
+    } else if is_thickest(of.brix.high) {
+        format!("{low} or more, nine times in ten")
+    } else {
+        format!("{low} to {:.1}, four times in five", of.brix.high)
+    };
+    if is_thickest(of.brix.middle) {
+        "94 °Bx or more".clone_into(&mut out.brix);
+    }
     out.facts = vec![
         ("Water driven off", of.evaporated.show(units)),
         ("Still to drive off", of.water_left.show(units)),
