@@ -1,5 +1,6 @@
 // The pan's and the door's entries through the bad line: juice measured, some of it spilt, the rest spoilt, readings of a boil,
-// jars handed over. Each stands once, in the order of its phone's taps; receipts are numbered without a gap.
+// jars handed over; then the boil is finished and its jars are filled. Each stands once, in the order of its phone's taps; receipts
+// are numbered without a gap.
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
@@ -61,6 +62,25 @@ function phone(line, who, at, dice) {
   return { store, net, tap, taps };
 }
 
+/** The phone that draws off: the finish of the lit boil, then jars of it, one to three half-pints a tap. */
+function drawsOff(line, who, dice) {
+  const { store, net, key, put } = sender(line, who, 5400);
+  const filled = [];
+  const finish = [['syrup', '95'], ['finish_brix', '78.1'], ['instrument', 'self'], ['sample', '70'], ['finish_temp', ''],
+    ['skimmed', ''], ['spilt', ''], ['fuel_burnt', ''], ['fuel_kind', 'wood'], ['finished_at', '11:20'], ['finish_why', '']];
+  let finished = false;
+  const tap = async () => {
+    if (!finished) {
+      finished = true;
+      return put(key(), `/boils/${LIT}/finish`, finish);
+    }
+    const jars = 1 + Math.floor(dice() * 3);
+    filled.push(jars);
+    return put(key(), `/boils/${LIT}/fills`, [['count_1', ''], ['count_2', ''], ['count_3', String(jars)], ['part', '']]);
+  };
+  return { store, net, tap, filled };
+}
+
 /** The boxes of the jars that somebody may fetch, each as often as there are jars. */
 async function jarBoxes(page, whose) {
   await page.goto(`/members/${whose}/hand-over`);
@@ -96,11 +116,13 @@ test(`${ENTRIES} entries of the pan and the door through a bad line stand once e
   const each = Math.floor(ENTRIES / phones.length);
   const runs = await Promise.all(phones.map((one, n) => work(one, each, chance(SEED + 100 + n))));
 
-  for (const one of phones) {
+  const last = drawsOff(line, who, chance(SEED + 200));
+  runs.push(await work(last, 41, chance(SEED + 201)));
+  for (const one of [...phones, last]) {
     const came = (await one.store.all()).map((entry) => [entry.target, entry.status, entry.boxes.join(' '), entry.answer.match(/class="problem"[^]*?<\/p>|<h1[^]*?<\/h1>/g)]);
     assert.deepEqual(came, [], 'nothing waits, nothing came back');
   }
-  t.diagnostic(`${phones.length} phones; ${await end(each * phones.length)}, ${runs.reduce((a, b) => a + b)} runs of the sender`);
+  t.diagnostic(`${phones.length} phones; ${await end(each * phones.length + 41)}, ${runs.reduce((a, b) => a + b)} runs of the sender`);
   for (const one of phones) {
     const tapped = (kind) => one.taps.filter((tap) => tap.kind === kind);
     for (const tap of tapped('juice')) {
@@ -123,6 +145,10 @@ test(`${ENTRIES} entries of the pan and the door through a bad line stand once e
       assert.deepEqual(stands.map((row) => row.count), [1]);
     }
   }
+  const fills = all('select f.number, f.version, f.size_name, f.count from fills f join boils b on b.id = f.boil_id where b.lot_code = ? order by f.number', LIT);
+  assert.deepEqual(fills.map((row) => [row.number, row.version, row.size_name, row.count]), last.filled.map((jars, n) => [n + 1, 1, 'half-pint', jars]));
+  const finishes = all('select n.version, round(n.brix, 1) as brix from finishes n join boils b on b.id = n.boil_id where b.lot_code = ?', LIT);
+  assert.deepEqual(finishes.map((row) => [row.version, row.brix]), [[1, 78.1]]);
   const counts = Object.groupBy(phones.flatMap((one) => one.taps), (tap) => tap.kind);
   t.diagnostic(Object.entries(counts).map(([kind, taps]) => `${kind} ${taps.length}`).join(', '));
   const receipts = all('select number from hand_overs where number > ? order by number', before).map((row) => row.number);
