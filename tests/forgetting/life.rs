@@ -300,8 +300,8 @@ update turns set state = 'cancelled' where member_id = MEMBER and not exists (se
 delete from booked_minutes where offer_id in (select o.id from offers o join waiting w on w.id = o.waiting_id where w.member_id = MEMBER and o.answer is null);
 update offers set answer = 'withdrawn', answered_at = AT where answer is null and waiting_id in (select id from waiting where member_id = MEMBER);
 update waiting set state = 'left' where member_id = MEMBER and state = 'waiting';
-insert into hand_overs select 'h1', max(number) + 1, MEMBER, 'Zeb''s son Ike', 'Zebedee Quillfeather was ill', STEWARD, AT from hand_overs;
-insert into hand_over_jars select 'h1', d.boil_id, j.size_name, j.net_g, j.part, j.count - gone.many
+insert into hand_overs select '01a1f000-0000-7000-8000-0000000000f1', max(number) + 1, MEMBER, 'Zeb''s son Ike', 'Zebedee Quillfeather was ill', STEWARD, AT from hand_overs;
+insert into hand_over_jars select '01a1f000-0000-7000-8000-0000000000f1', d.boil_id, j.size_name, j.net_g, j.part, j.count - gone.many
   from share_jars j join shares s on s.division_id = j.division_id and s.place = j.place
   join latest_divisions d on d.id = s.division_id
   join (select d.boil_id, j.net_g, j.part, coalesce((select sum(g.count) from jars_gone g where g.boil_id = d.boil_id
