@@ -27,6 +27,7 @@ test('a steward changes the toll, and every version stands with what changed', a
   await tap(page, 'button', 'Confirm version 3');
   await sees(page, /Version 3 is in force: it holds from Sat 10 Oct 2026, confirmed by Ruth/);
   await sees(page, /First the mill keeps 12\.5 % of the syrup/);
+  await page.locator('summary', { hasText: 'Every version' }).click();
   const versions = page.locator('table', { hasText: 'What changed' }).locator('tbody tr');
   assert.equal(await versions.count(), 3);
   await sees(page, /Voted on the sixth of October: an eighth\./);
