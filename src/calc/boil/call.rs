@@ -58,9 +58,15 @@ const PAST_BRIX: f64 = 1.0;
 /// From here on, °Bx, syrup sets hard as it cools: soft ball is 85 % sugar (old confectioners'
 /// tables, from memory).
 const CANDY: f64 = 85.0;
+/// And no nearer to the target than this, °Bx.
+const CANDY_OVER: f64 = 2.0;
 /// On a fast pan nobody knows the minute: with this chance of being past already, the fire is
 /// drawn before it is as likely as not at the target.
 const PAST_ALREADY: f64 = 0.42;
+/// While a reading is overdue the refractometer is called for when it may be there with this chance, one in
+/// twelve: nobody sees how the pan goes on. With one in twenty cooks whose K nobody knows were called 20 to 26
+/// minutes before the target.
+const THERE_UNSEEN: f64 = 0.08;
 /// As likely as not.
 const EVEN: f64 = 0.5;
 
@@ -70,7 +76,7 @@ pub(super) fn marks(target: f64) -> [f64; 4] {
         target - LESS_BRIX,
         target,
         target + PAST_BRIX,
-        CANDY.max(target + 2.0 * PAST_BRIX),
+        CANDY.max(target + CANDY_OVER),
     ]
     .map(u_of)
 }
@@ -99,15 +105,15 @@ pub(super) fn checked_at(ends: &Ends) -> f64 {
     soonest - SOON_MIN
 }
 
-/// The call by the chances, and by whether a finish can be told.
-pub(super) fn call(of: &Chances, told: bool) -> Call {
+/// The call by the chances, by whether a finish can be told, and whether a reading is overdue.
+pub(super) fn call(of: &Chances, told: bool, silent: bool) -> Call {
     if of.candy >= EVEN {
         Call::Candy
     } else if of.past >= EVEN {
         Call::Past
     } else if of.there >= EVEN || of.past >= PAST_ALREADY {
         Call::There
-    } else if of.soon >= SOON {
+    } else if of.soon >= SOON || (silent && of.there >= THERE_UNSEEN) {
         Call::Check
     } else if of.boiling < EVEN {
         Call::Heating

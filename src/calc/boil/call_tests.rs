@@ -60,9 +60,9 @@ fn each_call_begins_at_its_chance_and_the_graver_one_is_made() {
         past: 0.0,
         candy: 0.0,
     };
-    let made = |of: Chances| call(&of, true);
+    let made = |of: Chances| call(&of, true, false);
     assert_eq!(made(none), Call::Going);
-    assert_eq!(call(&none, false), Call::TooEarly);
+    assert_eq!(call(&none, false, false), Call::TooEarly);
     assert_eq!(
         made(Chances {
             boiling: 0.49,
@@ -152,6 +152,25 @@ fn each_call_begins_at_its_chance_and_the_graver_one_is_made() {
         }),
         Call::Past
     );
+}
+
+#[test]
+fn while_a_reading_is_overdue_one_chance_in_twelve_calls_for_one() {
+    let there = |there: f64| Chances {
+        boiling: 0.4,
+        in_half_an_hour: 0.19,
+        soon: 0.19,
+        there,
+        past: there,
+        candy: there,
+    };
+    for told in [true, false] {
+        assert_eq!(call(&there(0.08), told, true), Call::Check);
+        assert_eq!(call(&there(0.079), told, true), Call::Heating);
+        assert_eq!(call(&there(0.08), told, false), Call::Heating);
+    }
+    // What is graver stays graver.
+    assert_eq!(call(&there(0.5), true, true), Call::Candy);
 }
 
 #[test]

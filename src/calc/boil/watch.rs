@@ -291,6 +291,7 @@ impl Watch {
             latest: self.second(late),
         });
         let next = self.next_reading();
+        let silent = minute > next + OVERDUE_MIN;
         let (law, boil) = (&self.law, &self.boil);
         let [u_high, u, u_low] = belief.quantiles(|c| c.u, [0.1, 0.5, 0.9]);
         let juice_u = u_of(boil.juice.get().max(2.0));
@@ -305,8 +306,7 @@ impl Watch {
         let boiling = |c: &Course| belief.at > c.boils_at;
         Looked {
             at,
-            call: call::call(&chances, finish.is_some())
-                .min(self.loudest(minute > next + OVERDUE_MIN)),
+            call: call::call(&chances, finish.is_some(), silent).min(self.loudest(silent)),
             chances,
             brix: Spread {
                 low: brix_of(u_low),
@@ -326,8 +326,7 @@ impl Watch {
             rate_against_said: spread(&|c| (c.ln_rate - said).exp()),
             finish,
             next_reading: self.second(next),
-            silent_since: (minute > next + OVERDUE_MIN)
-                .then(|| self.second(self.last.unwrap_or(0.0))),
+            silent_since: silent.then(|| self.second(self.last.unwrap_or(0.0))),
             last_reading: self.last.map(|m| self.second(m)),
             wants_brix: self.wants_brix(&k, &chances),
             temp_expected: spread(&|c| sensors::temp_of(c, law, boil.water.get(), belief.at).0),

@@ -99,3 +99,54 @@ fn what_is_said_of_the_fire_is_no_reading() {
     // Silence still counts from the reading.
     assert!(watch.look(at(140.0)).silent_since.is_some());
 }
+
+/// Whoever went on reading would be told to check by now in at least one boil of twelve, so a watch that hears
+/// nothing must not call it quiet.
+#[test]
+fn silence_calls_for_a_reading_once_one_boil_of_twelve_would_be_done() {
+    for (k, rate_boils) in [(None, 0), (None, 4), (boil().k, 0), (boil().k, 4)] {
+        for until in [40.0, 60.0, 80.0, 90.0, 100.0, 110.0] {
+            let of = Boil {
+                k,
+                rate_boils,
+                ..boil()
+            };
+            let mut watch = Watch::replay(of, &read_until(until));
+            let mut overdue = 0;
+            for minute in 1..=120 {
+                let seen = watch.look(at(until + f64::from(minute)));
+                if seen.silent_since.is_none() || seen.chances.there < 0.08 {
+                    continue;
+                }
+                overdue += 1;
+                assert!(
+                    seen.call >= Call::Check,
+                    "{rate_boils} boils, {minute} min after {until}: {seen:?}"
+                );
+                let said = call::silence("11:25", seen.call);
+                assert!(!said.contains("please note one"), "{said}");
+            }
+            assert!(overdue > 5, "{rate_boils} boils, after {until}");
+        }
+    }
+}
+
+/// Twenty-three minutes after the last reading of a pan nobody has learned anything of: it may be done, and nothing
+/// else is on the page.
+#[test]
+fn too_early_to_tell_does_not_stand_beside_a_long_silence() {
+    let of = Boil {
+        k: None,
+        rate_boils: 0,
+        ..boil()
+    };
+    let mut watch = Watch::replay(of, &read_until(90.0));
+    assert_eq!(watch.look(at(91.0)).call, Call::TooEarly);
+    let seen = watch.look(at(113.0));
+    assert_eq!(seen.silent_since, Some(at(90.0)));
+    assert_eq!(seen.call, Call::Check, "{seen:?}");
+    assert_eq!(
+        call::silence("11:25", seen.call),
+        "No reading since 11:25: it may be near its target, please read it."
+    );
+}
