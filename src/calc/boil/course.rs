@@ -246,3 +246,7 @@ impl Course {
         true
     }
 }
+
+#[cfg(test)]
+#[path = "course_tests.rs"]
+mod tests;

@@ -10,6 +10,8 @@ pub mod boil_plan;
 pub mod boil_rules;
 pub mod call;
 mod course;
+#[cfg(test)]
+mod course_kit;
 pub mod day_sum;
 pub mod empty_jars;
 pub mod flow_picture;

@@ -53,6 +53,12 @@ pub(super) fn temp_of(course: &Course, law: &Law, water_c: f64, at: f64) -> (f64
     (water_c + shown + course.off, TEMP_SD)
 }
 
+/// Brix of a drop that was taken `ago` minutes before a moment, or at the first bubble.
+fn drop_of(course: &Course, law: &Law, at: f64, ago: f64) -> f64 {
+    let boiled = (at - course.boils_at).max(0.0);
+    brix_of(course.u + course.speed(law) * ago.min(boiled))
+}
+
 impl Figure {
     /// How likely a sound instrument shows this of a course, per °C or °Bx.
     pub(super) fn sound(self, course: &Course, law: &Law, water_c: f64, at: f64) -> f64 {
@@ -65,21 +71,10 @@ impl Figure {
                 let (shown, sd) = temp_of(course, law, water_c, at);
                 student(read - shown, sd - TEMP_SD + PROBE_SD)
             }
-            Self::Brix(read) => {
-                let speed = if at > course.boils_at {
-                    course.speed(law)
-                } else {
-                    0.0
-                };
-                let boiled = at - course.boils_at;
-                DROP_MIN
-                    .iter()
-                    .map(|(ago, share)| {
-                        let u = course.u + speed * ago.min(boiled.max(0.0));
-                        share * student(read - brix_of(u), BRIX_SD)
-                    })
-                    .sum()
-            }
+            Self::Brix(read) => DROP_MIN
+                .iter()
+                .map(|(ago, share)| share * student(read - drop_of(course, law, at, *ago), BRIX_SD))
+                .sum(),
         }
     }
 
@@ -90,11 +85,7 @@ impl Figure {
                 let (shown, sd) = temp_of(course, law, water_c, at);
                 below((read - shown) / sd)
             }
-            Self::Brix(read) => {
-                let ago = DROP_MIN[1].0;
-                let u = course.u + course.speed(law) * ago.min((at - course.boils_at).max(0.0));
-                below((read - brix_of(u)) / BRIX_SD)
-            }
+            Self::Brix(read) => below((read - drop_of(course, law, at, DROP_MIN[1].0)) / BRIX_SD),
         }
     }
 
@@ -120,3 +111,7 @@ impl Figure {
         }
     }
 }
+
+#[cfg(test)]
+#[path = "sensors_tests.rs"]
+mod tests;
