@@ -64,11 +64,27 @@ const CANDY_OVER: f64 = 2.0;
 /// drawn before it is as likely as not at the target.
 const PAST_ALREADY: f64 = 0.42;
 /// While a reading is overdue the refractometer is called for when it may be there with this chance, one in
-/// twelve: nobody sees how the pan goes on. With one in twenty cooks whose K nobody knows were called 20 to 26
-/// minutes before the target.
+/// twelve: nobody sees how the pan goes on. At one in twenty, cooks were called 15 to 26 minutes early where
+/// nobody has learned K.
 const THERE_UNSEEN: f64 = 0.08;
 /// As likely as not.
 const EVEN: f64 = 0.5;
+/// A finish is told when its interval is no wider than this share of the time to go, or than so
+/// many minutes.
+/// With the refractometer in use, by the thermometer with K learned, and with K guessed, where a
+/// wide interval is worth more than none.
+const TOLD_SHARE: [f64; 3] = [1.5, 1.3, 1.9];
+const TOLD_MIN: f64 = 8.0;
+/// Earliest and latest that the next reading is asked for, minutes.
+const NEXT_MIN: (f64, f64) = (1.0, 15.0);
+/// A reading is overdue so many minutes after it was due.
+const OVERDUE_MIN: f64 = 1.0;
+/// Half-way to the earliest finish is never nearer than this, minutes.
+const HALF_WAY_MIN: f64 = 2.0;
+/// Chance of being past that a wait may run.
+const NEXT_PAST: f64 = 0.05;
+/// Nobody has learned K well enough while it may be higher by this factor, four times in five.
+const K_OPEN: f64 = 1.15;
 
 /// The marks a boil passes on its way to `target`, as water per solids: see [`Mark`].
 pub(super) fn marks(target: f64) -> [f64; 4] {
@@ -122,6 +138,55 @@ pub(super) fn call(of: &Chances, told: bool, silent: bool) -> Call {
     } else {
         Call::TooEarly
     }
+}
+
+/// What a finish is told by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum ToldBy {
+    /// Drops were read.
+    Refractometer,
+    /// The thermometer alone, and the mill has learned its K.
+    Learned,
+    /// The thermometer alone, and nobody has learned K.
+    Guessed,
+}
+
+/// Whether a finish can be told at a minute: its earliest, middle and latest.
+pub(super) fn told([early, middle, late]: [f64; 3], at: f64, by: ToldBy) -> bool {
+    let share = TOLD_SHARE[by as usize];
+    late - early <= (share * (middle - at)).max(TOLD_MIN)
+}
+
+/// When the next reading is due, minutes since the fire was lit, after one at `from`: when it may be past, and no
+/// later than half-way to the earliest finish, since a doubt about the pan's rate is settled by
+/// a reading and not by waiting. As of the last reading, so that it stands still while it is counted down.
+pub(super) fn next_reading(ends: &Ends, from: f64) -> f64 {
+    let [past] = ends.at(Mark::Past, [NEXT_PAST]);
+    let [earliest] = ends.at(Mark::Goal, [0.1]);
+    let half_way = (0.5 * (earliest - from)).max(HALF_WAY_MIN);
+    past.min(from + half_way)
+        .clamp(from + NEXT_MIN.0, from + NEXT_MIN.1)
+}
+
+/// Whether a reading that was due at `next` is overdue at a minute.
+pub(super) fn overdue(next: f64, minute: f64) -> bool {
+    minute > next + OVERDUE_MIN
+}
+
+/// The loudest call there can be: what silence makes likely is no more than past, and before anything was
+/// read, no more than a fire to draw. Candy is told by readings alone.
+pub(super) fn loudest(silent: bool, anything_read: bool) -> Call {
+    match (silent, anything_read) {
+        (_, false) => Call::There,
+        (true, true) => Call::Past,
+        (false, true) => Call::Candy,
+    }
+}
+
+/// Whether one refractometer reading is asked for: nobody has learned K, no drop was noted that
+/// settles it, and the end is not far.
+pub(super) fn wants_brix(k: &Spread, chances: &Chances, k_learned: bool) -> bool {
+    !k_learned && k.high / k.low > K_OPEN && chances.in_half_an_hour >= SOON
 }
 
 impl Call {

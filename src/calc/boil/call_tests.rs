@@ -174,6 +174,82 @@ fn while_a_reading_is_overdue_one_chance_in_twelve_calls_for_one() {
 }
 
 #[test]
+fn a_finish_is_told_while_its_interval_is_no_wider_than_its_share_of_the_time_to_go() {
+    // Twenty minutes to go: 30, 26 and 38 wide at most.
+    for (by, wide) in [
+        (ToldBy::Refractometer, 30.0),
+        (ToldBy::Learned, 26.0),
+        (ToldBy::Guessed, 38.0),
+    ] {
+        assert!(told([110.0, 120.0, 110.0 + wide], 100.0, by), "{by:?}");
+        assert!(!told([110.0, 120.0, 110.1 + wide], 100.0, by), "{by:?}");
+        // Near the end eight minutes are narrow enough.
+        assert!(told([98.0, 101.0, 106.0], 100.0, by));
+        assert!(!told([98.0, 101.0, 106.1], 100.0, by));
+    }
+}
+
+#[test]
+fn the_next_reading_is_due_half_way_to_the_earliest_finish_and_before_it_may_be_past() {
+    // Of ten courses the first is at the target at 102 and past it at 103.
+    let from = |minute| next_reading(&ends(), minute);
+    for (minute, due) in [
+        // A quarter of an hour at most.
+        (0.0, 15.0),
+        (71.0, 86.0),
+        (72.0, 87.0),
+        // Half-way to 102.
+        (74.0, 88.0),
+        (92.0, 97.0),
+        // Two minutes at least, unless it may be past before; one minute in any case.
+        (99.0, 101.0),
+        (100.5, 102.5),
+        (101.5, 103.0),
+        (102.5, 103.5),
+        (110.0, 111.0),
+    ] {
+        assert!(
+            (from(minute) - due).abs() < 1e-9,
+            "{minute}: {}",
+            from(minute)
+        );
+    }
+    // It is overdue a minute later, not before.
+    assert!(!overdue(97.0, 98.0) && overdue(97.0, 98.01) && !overdue(97.0, 96.5));
+}
+
+#[test]
+fn candy_is_told_by_readings_alone_and_past_only_where_something_was_read() {
+    assert_eq!(loudest(false, true), Call::Candy);
+    assert_eq!(loudest(true, true), Call::Past);
+    for silent in [true, false] {
+        assert_eq!(loudest(silent, false), Call::There);
+    }
+}
+
+#[test]
+fn a_drop_is_wanted_while_k_is_open_by_more_than_a_seventh_and_the_end_is_near() {
+    let k = |high| Spread {
+        low: 1.0,
+        middle: 1.05,
+        high,
+    };
+    let near = |share| chances(&ends(), 72.0 + share, 0.25);
+    // Half an hour on, at 112, two of ten are done.
+    let (far, soon) = (near(9.9), near(10.0));
+    assert!((soon.in_half_an_hour - 0.2).abs() < 1e-9);
+    assert!(wants_brix(&k(1.16), &soon, false));
+    assert!(!wants_brix(&k(1.15), &soon, false), "known well enough");
+    assert!(!wants_brix(&k(1.16), &far, false), "too early");
+    assert!(!wants_brix(&k(1.16), &soon, true), "learned");
+    let low = Spread {
+        low: 1.25,
+        ..k(1.42)
+    };
+    assert!(!wants_brix(&low, &soon, false));
+}
+
+#[test]
 fn the_fire_is_drawn_earlier_on_a_deep_pan() {
     let on = |solids: i64, area: f64, target: f64| {
         drawing_min(&Boil {

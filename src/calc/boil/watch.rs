@@ -5,7 +5,7 @@
 //! Temperature guides, the refractometer decides.
 
 use super::belief::Belief;
-use super::call::{self, Call, Chances};
+use super::call::{self, ToldBy};
 use super::course::{Course, Law};
 use super::forecast::{Ends, FOLLOWED, FOLLOWED_AHEAD, Mark};
 use super::probe_merge::Merged;
@@ -30,7 +30,7 @@ pub struct Watch {
     ahead: Belief,
     taken: usize,
     /// When it was last worked out when the cook is told to check.
-    foreseen_at: f64,
+    foreseen_at: Option<f64>,
     last: Option<f64>,
     last_temp: Option<f64>,
     /// Where the courses of the last reading end, once worked.
@@ -46,20 +46,6 @@ const APART_MIN: f64 = 1.5;
 const PROBE_APART_MIN: f64 = 1.0;
 /// It is worked out at most so often when the cook is told to check, minutes.
 const FORESEE_MIN: f64 = 2.5;
-/// A finish is told when its interval is no wider than this share of the time to go, or than so
-/// many minutes.
-/// With the refractometer in use, by the thermometer with K learned, and with K guessed, where a
-/// wide interval is worth more than none.
-const TOLD_SHARE: [f64; 3] = [1.5, 1.3, 1.9];
-const TOLD_MIN: f64 = 8.0;
-/// Earliest and latest that the next reading is asked for, minutes.
-const NEXT_MIN: (f64, f64) = (1.0, 15.0);
-/// A reading is overdue so many minutes after it was due.
-const OVERDUE_MIN: f64 = 1.0;
-/// Half-way to the earliest finish is never nearer than this, minutes.
-const HALF_WAY_MIN: f64 = 2.0;
-/// Chance of being past that a wait may run.
-const NEXT_PAST: f64 = 0.05;
 
 fn minutes_between(from: UtcSecond, to: UtcSecond) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "a boil lasts hours")]
@@ -86,7 +72,7 @@ impl Watch {
             ahead: belief.clone(),
             belief,
             taken: 0,
-            foreseen_at: -FORESEE_MIN,
+            foreseen_at: None,
             last: None,
             last_temp: None,
             ends: None,
@@ -179,10 +165,13 @@ impl Watch {
         if self.law.checked_at.is_some_and(|told| told <= at) {
             return;
         }
-        if at < self.foreseen_at + FORESEE_MIN || !self.near() {
+        let just_now = self
+            .foreseen_at
+            .is_some_and(|before| at - before < FORESEE_MIN);
+        if just_now || !self.near() {
             return;
         }
-        self.foreseen_at = at;
+        self.foreseen_at = Some(at);
         let told = call::checked_at(&self.follow(FOLLOWED_AHEAD));
         self.law.checked_at = Some(told.max(at));
     }
@@ -250,19 +239,6 @@ impl Watch {
         self.boil.lit.plus((minute * 60.0).round() as i64)
     }
 
-    /// When the next reading is due, minutes since the fire was lit: when it may be past, and no
-    /// later than half-way to the earliest finish, since a doubt about the pan's rate is settled by
-    /// a reading and not by waiting. As of the last reading, so
-    /// that it stands still while it is counted down.
-    fn next_reading(&mut self) -> f64 {
-        let from = self.last.unwrap_or(0.0);
-        let [past] = self.ends().at(Mark::Past, [NEXT_PAST]);
-        let [earliest] = self.ends().at(Mark::Goal, [0.1]);
-        let half_way = (0.5 * (earliest - from)).max(HALF_WAY_MIN);
-        past.min(from + half_way)
-            .clamp(from + NEXT_MIN.0, from + NEXT_MIN.1)
-    }
-
     /// Whether a figure typed at a moment is one that nobody would expect of this boil, and what
     /// may have been meant. Nothing is noted by asking.
     pub fn surprise(&mut self, at: UtcSecond, typed: Typed) -> Option<Surprise> {
@@ -278,20 +254,20 @@ impl Watch {
         let drawing = call::drawing_min(&self.boil);
         let chances = call::chances(self.ends(), minute, drawing);
         let [early, middle, late] = self.ends().at(Mark::Goal, [0.1, 0.5, 0.9]);
-        let share = match (self.brix.is_empty(), self.boil.k) {
-            (false, _) => TOLD_SHARE[0],
-            (true, Some(_)) => TOLD_SHARE[1],
-            (true, None) => TOLD_SHARE[2],
+        let by = match (self.brix.is_empty(), self.boil.k) {
+            (false, _) => ToldBy::Refractometer,
+            (true, Some(_)) => ToldBy::Learned,
+            (true, None) => ToldBy::Guessed,
         };
-        let wide = (late - early) > (share * (middle - belief.at)).max(TOLD_MIN);
         let seen = self.belief.boil_seen() || !self.brix.is_empty();
-        let finish = (seen && !wide).then(|| Forecast {
+        let finish = (seen && call::told([early, middle, late], belief.at, by)).then(|| Forecast {
             earliest: self.second(early),
             finish: self.second(middle),
             latest: self.second(late),
         });
-        let next = self.next_reading();
-        let silent = minute > next + OVERDUE_MIN;
+        let last = self.last.unwrap_or(0.0);
+        let next = call::next_reading(self.ends(), last);
+        let silent = call::overdue(next, minute);
         let (law, boil) = (&self.law, &self.boil);
         let [u_high, u, u_low] = belief.quantiles(|c| c.u, [0.1, 0.5, 0.9]);
         let juice_u = u_of(boil.juice.get().max(2.0));
@@ -306,7 +282,8 @@ impl Watch {
         let boiling = |c: &Course| belief.at > c.boils_at;
         Looked {
             at,
-            call: call::call(&chances, finish.is_some(), silent).min(self.loudest(silent)),
+            call: call::call(&chances, finish.is_some(), silent)
+                .min(call::loudest(silent, self.last.is_some())),
             chances,
             brix: Spread {
                 low: brix_of(u_low),
@@ -326,31 +303,19 @@ impl Watch {
             rate_against_said: spread(&|c| (c.ln_rate - said).exp()),
             finish,
             next_reading: self.second(next),
-            silent_since: silent.then(|| self.second(self.last.unwrap_or(0.0))),
+            silent_since: silent.then(|| self.second(last)),
             last_reading: self.last.map(|m| self.second(m)),
-            wants_brix: self.wants_brix(&k, &chances),
+            wants_brix: call::wants_brix(&k, &chances, boil.k.is_some()),
             temp_expected: spread(&|c| sensors::temp_of(c, law, boil.water.get(), belief.at).0),
             doubtful: self.doubtful.clone(),
         }
-    }
-
-    /// The loudest call there can be: what silence makes likely is no more than past, and before anything was
-    /// read, no more than a fire to draw. Candy is told by readings alone.
-    fn loudest(&self, silent: bool) -> Call {
-        match (silent, self.last) {
-            (_, None) => Call::There,
-            (true, Some(_)) => Call::Past,
-            (false, Some(_)) => Call::Candy,
-        }
-    }
-
-    /// One refractometer reading is asked for when nobody has learned K, none was noted that
-    /// settles it, and the end is not far.
-    fn wants_brix(&self, k: &Spread, chances: &Chances) -> bool {
-        k.high / k.low > 1.15 && chances.in_half_an_hour >= 0.2 && self.boil.k.is_none()
     }
 }
 
 #[cfg(test)]
 #[path = "watch_tests.rs"]
 mod tests;
+
+#[cfg(test)]
+#[path = "watch_belief_tests.rs"]
+mod belief_tests;
