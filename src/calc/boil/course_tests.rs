@@ -322,8 +322,8 @@ fn an_unexpected_temperature_is_another_k_in_three_of_ten_courses() {
     for (k, way) in [(1.4, 0.7), (0.74, 0.9), (1.81, 0.9)] {
         let found = explain(Figure::Temp(shows(k)), dice(way)).unwrap();
         close(found.k, 1.1);
-        let shown = WATER + found.rise_at(found.u, &law) + 0.1;
-        assert!((shown - shows(k)).abs() < 1e-6, "{k}: {shown}");
+        let would_show = WATER + found.rise_at(found.u, &law) + 0.1;
+        assert!((would_show - shows(k)).abs() < 1e-6, "{k}: {would_show}");
         // The pan is not thought faster or slower for it.
         close(found.ln_rate, 0.05_f64.ln());
     }

@@ -2,7 +2,7 @@
 
 use super::belief::{Belief, quantiles_of};
 use super::course::{Course, Law};
-use rand::SeedableRng;
+use rand::{Rng, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
 /// Courses that are followed to their end for a look.
@@ -99,7 +99,7 @@ fn follow(
     law: &Law,
     from: f64,
     marks: [f64; MARKS],
-    chance: &mut Pcg64Mcg,
+    chance: &mut impl Rng,
 ) -> [f64; MARKS] {
     let never = from + HORIZON;
     let mut at = from;
@@ -127,3 +127,7 @@ fn follow(
     }
     passed.map(|minute| minute.unwrap_or(never))
 }
+
+#[cfg(test)]
+#[path = "forecast_tests.rs"]
+mod tests;

@@ -38,3 +38,44 @@ impl Merged {
         Some((at, middle, last.2))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What is sent every so many minutes, with the figure as its place.
+    fn stretches(every: f64, near: bool, many: u32) -> Vec<(f64, f64, usize)> {
+        let mut merged = Merged::default();
+        let mut found = Vec::new();
+        for n in 0..many {
+            let stretch = merged.add(every * f64::from(n), f64::from(n), n as usize, near);
+            found.extend(stretch);
+        }
+        found
+    }
+
+    #[test]
+    fn a_stretch_is_two_minutes_long_and_half_a_minute_near_the_end() {
+        // Every half minute: 0, 0.5, 1 and 1.5 are a stretch, its middle 0.75, its figures 0 to 3.
+        let far = stretches(0.5, false, 9);
+        assert_eq!(far, [(0.75, 1.5, 3), (2.75, 5.5, 7)]);
+        // Every eighth of a minute near the end: four again, of three eighths.
+        let near = stretches(0.125, true, 9);
+        assert_eq!(near, [(0.1875, 1.5, 3), (0.6875, 5.5, 7)]);
+        assert_eq!(stretches(0.5, true, 3), [(0.0, 0.0, 0), (0.5, 1.0, 1)]);
+    }
+
+    #[test]
+    fn one_figure_far_out_does_not_move_the_middle_of_a_stretch() {
+        let mut merged = Merged::default();
+        for (n, temp) in [(0, 104.0), (1, 140.0), (2, 104.2)] {
+            assert_eq!(merged.add(0.1 * f64::from(n), temp, 5, false), None);
+        }
+        assert_eq!(merged.add(0.5, 104.1, 8, false), None);
+        // 104.0, 104.1, 104.2, 140: between the second and the third.
+        let (at, temp, place) = merged.end().unwrap();
+        assert!((at - 0.25).abs() < 1e-9 && (temp - 104.15).abs() < 1e-9);
+        assert_eq!(place, 8);
+        assert_eq!(merged.end(), None);
+    }
+}

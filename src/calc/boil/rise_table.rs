@@ -79,4 +79,20 @@ mod tests {
         assert_eq!(table.u_at(-0.5), None);
         assert_eq!(table.u_at(60.0), None);
     }
+
+    #[test]
+    fn what_boils_no_higher_than_water_or_beyond_94_brix_is_no_syrup() {
+        let table = RiseTable::new(100.0);
+        assert_eq!(table.u_at(0.0), None);
+        assert!(table.u_at(0.001).is_some_and(|u| u > 100.0));
+        // Up to 94 °Bx, a degree short of the table's end.
+        let rise = |brix: f64| rise_c(brix, 100.0, Factor::PURE);
+        let brix = |rise| table.u_at(rise).map(|u| 100.0 / (1.0 + u));
+        assert!((brix(rise(94.0)).unwrap() - 94.0).abs() < 1e-6);
+        assert_eq!(brix(rise(94.26)), None);
+        // At a figure of the table and between two.
+        for asked in [20.0, 20.1, 77.99, 78.0] {
+            assert!((brix(rise(asked)).unwrap() - asked).abs() < 0.02, "{asked}");
+        }
+    }
 }

@@ -105,3 +105,7 @@ fn slips(typed: Typed) -> Vec<(f64, f64)> {
     all.retain(|(slip, _)| (slip - read).abs() > 0.05);
     all
 }
+
+#[cfg(test)]
+#[path = "surprise_tests.rs"]
+mod tests;
