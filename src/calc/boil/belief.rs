@@ -13,7 +13,8 @@ use super::prior;
 use super::sensors::COLD_JUICE_C;
 use super::shake::shake;
 use super::thickness::LEAST_U;
-use rand::{RngExt, SeedableRng};
+use super::weighted::{quantiles_of, strata};
+use rand::{Rng, RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
 /// Courses in a belief.
@@ -206,19 +207,15 @@ impl Belief {
         let warmed = (read - COLD_JUICE_C).max(1.0) / (boil.water.get() - COLD_JUICE_C);
         let straight = self.at / warmed.clamp(0.03, 1.0);
         self.last_cold = self.at;
+        let soonest = self.at + 0.3;
         for course in &mut self.courses {
-            // A few keep what they believed: the reading may be mistyped.
-            if self.chance.random::<f64>() < 0.06 {
-                continue;
-            }
-            let spread = (0.18 * normal(&mut self.chance)).exp();
-            let told = (straight * spread).max(self.at + 0.3);
-            // Far from the boil the pan's own rate says as much as one reading.
-            let own = course.boils_at.max(self.at + 0.3);
-            let trust = warmed.clamp(0.0, 1.0);
-            course.boils_at = own.powf(1.0 - trust) * told.powf(trust);
-            course.u = course.u_lit.max(1.02 * law.goal);
-            course.behind = 0.0;
+            boils_later(
+                course,
+                law,
+                (straight, warmed.min(1.0)),
+                soonest,
+                &mut self.chance,
+            );
         }
     }
 
@@ -344,12 +341,7 @@ impl Belief {
         shake(&mut self.courses, self.at, &mut self.chance);
         // A few are given another K or another rate, so that what seemed settled can be unsettled.
         for course in &mut self.courses {
-            let lot: f64 = self.chance.random();
-            if lot < STRANGE {
-                course.k *= (STRANGE_LN_K * normal(&mut self.chance)).exp();
-            } else if lot < 2.0 * STRANGE {
-                course.ln_rate += STRANGE_LN_RATE * normal(&mut self.chance);
-            }
+            unsettle(course, &mut self.chance);
         }
     }
 
@@ -393,36 +385,37 @@ impl Belief {
     }
 }
 
-/// Draws places by their weights, one from each of equal strata. Not at even steps: the courses that
-/// explain a reading stand at even steps themselves, and all or none of them would be drawn.
-#[expect(clippy::cast_precision_loss, reason = "some hundred")]
-fn strata(weights: &[f64], many: usize, chance: &mut Pcg64Mcg) -> Vec<usize> {
-    let each = 1.0 / many as f64;
-    let (mut sum, mut place) = (weights[0], 0);
-    (0..many)
-        .map(|n| {
-            let mark = each * (n as f64 + chance.random::<f64>());
-            while mark > sum && place + 1 < weights.len() {
-                place += 1;
-                sum += weights[place];
-            }
-            place
-        })
-        .collect()
+/// A reading of a pan that is warming, by which it boils at minute `straight` if it warms evenly, and of which so much is
+/// warm already: the nearer the boil, the more that says against the pan's own rate.
+fn boils_later(
+    course: &mut Course,
+    law: &Law,
+    (straight, warm): (f64, f64),
+    soonest: f64,
+    chance: &mut impl Rng,
+) {
+    // A few keep what they believed: the reading may be mistyped.
+    if chance.random::<f64>() < 0.06 {
+        return;
+    }
+    let spread = (0.18 * normal(chance)).exp();
+    let told = (straight * spread).max(soonest);
+    let own = course.boils_at.max(soonest);
+    course.boils_at = own.powf(1.0 - warm) * told.powf(warm);
+    course.u = course.u_lit.max(1.02 * law.goal);
+    course.behind = 0.0;
 }
 
-/// Figures below which the given shares of the weight lie.
-pub(super) fn quantiles_of<const N: usize>(all: &mut [(f64, f64)], shares: [f64; N]) -> [f64; N] {
-    all.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
-    let whole: f64 = all.iter().map(|(_, w)| w).sum();
-    shares.map(|share| {
-        let mut sum = 0.0;
-        for (figure, weight) in all.iter() {
-            sum += weight;
-            if sum >= share * whole {
-                return *figure;
-            }
-        }
-        all.last().map_or(f64::NAN, |(f, _)| *f)
-    })
+/// Gives a few courses another K or another rate.
+fn unsettle(course: &mut Course, chance: &mut impl Rng) {
+    let lot: f64 = chance.random();
+    if lot < STRANGE {
+        course.k *= (STRANGE_LN_K * normal(chance)).exp();
+    } else if lot < 2.0 * STRANGE {
+        course.ln_rate += STRANGE_LN_RATE * normal(chance);
+    }
 }
+
+#[cfg(test)]
+#[path = "belief_tests.rs"]
+mod tests;

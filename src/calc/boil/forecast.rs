@@ -1,7 +1,8 @@
 //! When each course of a belief passes a Brix: the finish, and how soon a boil may be past it.
 
-use super::belief::{Belief, quantiles_of};
+use super::belief::Belief;
 use super::course::{Course, Law};
+use super::weighted::quantiles_of;
 use rand::{Rng, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 

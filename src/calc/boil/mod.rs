@@ -37,3 +37,4 @@ pub mod surprise;
 pub mod thickness;
 pub mod thinning;
 pub mod watch;
+mod weighted;

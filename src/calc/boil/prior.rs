@@ -96,3 +96,7 @@ fn thermometer_off(chance: &mut impl Rng) -> f64 {
     };
     sd * normal(chance)
 }
+
+#[cfg(test)]
+#[path = "prior_tests.rs"]
+mod tests;

@@ -105,3 +105,7 @@ fn put_back(course: &mut Course, shaken: [f64; N], at: f64) {
     course.lag = lag;
     course.stray_sd = ln_stray_sd.clamp(-4.0, -1.0).exp();
 }
+
+#[cfg(test)]
+#[path = "shake_tests.rs"]
+mod tests;
