@@ -51,7 +51,7 @@ impl Watched {
     async fn text(&self) -> Stored<String> {
         let (backup, letters) = {
             let mut moment = self.reader.snapshot().await?;
-            let done = upkeep::last(&mut moment).await?;
+            let done = upkeep::last().ask(&mut moment).await?;
             let backups = done.iter().filter(|d| d.kind == "backup" && d.good);
             let backup = backups.map(|backup| backup.at).max();
             (backup, letters::waiting(&mut moment).await?)

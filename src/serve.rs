@@ -200,7 +200,7 @@ async fn tasks(
 
 /// When a backup was last restored for a trial.
 async fn last_trial(reader: &Reader) -> anyhow::Result<Option<UtcSecond>> {
-    let done = upkeep::last(&mut *reader.snapshot().await?).await?;
+    let done = upkeep::last().ask(&mut *reader.snapshot().await?).await?;
     let trials = done.iter().filter(|done| done.kind == Kind::Trial.as_str());
     Ok(trials.map(|trial| trial.at).max())
 }

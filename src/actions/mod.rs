@@ -315,7 +315,7 @@ impl Act {
 
     /// The units that whoever acts reads.
     pub(crate) async fn units(&self, tx: &mut WriteTx) -> Done<Units> {
-        let actor = members::find(tx, self.actor.id).await?;
+        let actor = members::find(self.actor.id).ask(tx).await?;
         Ok(actor.ok_or(Stop::Missing)?.units)
     }
 

@@ -53,11 +53,14 @@ async fn prune_sessions(writer: &Writer, at: UtcSecond) -> Done<()> {
 /// Tells members of turns that come up and are to be confirmed, once wherever the turn is.
 async fn remind(writer: &Writer, ids: &Ids, at: UtcSecond) -> Done<()> {
     let mut tx = writer.begin().await?;
-    let Some(coop) = coop::find(&mut tx).await? else {
+    let Some(coop) = coop::find().ask(&mut tx).await? else {
         return Ok(());
     };
     let today = coop.zone.local(at).0;
-    for turn in store::coming_turns(&mut tx, today, today.plus_days(CONFIRM_DAYS)).await? {
+    for turn in store::coming_turns(today, today.plus_days(CONFIRM_DAYS))
+        .ask(&mut tx)
+        .await?
+    {
         let when = When {
             date: turn.date,
             start: turn.start,

@@ -69,7 +69,8 @@ impl Demo {
         let mut snapshot = self.reader.snapshot().await?;
         let (mut solids, mut mass) = (Grams::ZERO, Grams::ZERO);
         for id in juices {
-            let row = juice::find(&mut snapshot, *id)
+            let row = juice::find(*id)
+                .ask(&mut snapshot)
                 .await?
                 .ok_or(Stop::Missing)?;
             let juice = row.reckon()?;
@@ -199,7 +200,9 @@ impl Demo {
         let member = self.member(place)?;
         let aside = {
             let mut snapshot = self.reader.snapshot().await?;
-            hand_over_store::aside(&mut snapshot, Some(member)).await?
+            hand_over_store::aside(Some(member))
+                .ask(&mut snapshot)
+                .await?
         };
         let jars: Vec<JarsOut> = aside
             .into_iter()
@@ -237,7 +240,7 @@ impl Demo {
         let member = self.member(place)?;
         let owed = {
             let mut snapshot = self.reader.snapshot().await?;
-            ledger_store::balance_of(&mut snapshot, member).await?.1
+            ledger_store::balance_of(member).ask(&mut snapshot).await?.1
         };
         if owed <= Cents::ZERO {
             return Ok(());

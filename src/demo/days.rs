@@ -80,7 +80,8 @@ impl Demo {
     /// The morning's checks, with figures, twenty minutes before the mill starts.
     async fn morning(&self, date: &str, time: &str) -> Done<()> {
         let mut snapshot = self.reader.snapshot().await?;
-        let scale = mill::scales(&mut snapshot)
+        let scale = mill::scales()
+            .ask(&mut snapshot)
             .await?
             .into_iter()
             .next()
@@ -120,7 +121,8 @@ impl Demo {
         turn: Option<TurnId>,
     ) -> Done<TicketId> {
         let mut snapshot = self.reader.snapshot().await?;
-        let scale = mill::scales(&mut snapshot)
+        let scale = mill::scales()
+            .ask(&mut snapshot)
             .await?
             .into_iter()
             .next()
@@ -159,7 +161,8 @@ impl Demo {
     async fn measure(&self, date: &str, ticket: TicketId, p: &Pressed) -> Done<JuiceId> {
         let mut snapshot = self.reader.snapshot().await?;
         let name = format!("Barrel {}", p.barrel);
-        let vessel = mill::vessels(&mut snapshot)
+        let vessel = mill::vessels()
+            .ask(&mut snapshot)
             .await?
             .into_iter()
             .find(|v| v.name == name)

@@ -88,7 +88,9 @@ impl Demo {
     async fn roster(&self) -> Done<()> {
         let (day, shifts) = {
             let mut snapshot = self.reader.snapshot().await?;
-            let Some(day) = press_days::of_date(&mut snapshot, PressDate::parse(TODAY)?).await?
+            let Some(day) = press_days::of_date(PressDate::parse(TODAY)?)
+                .ask(&mut snapshot)
+                .await?
             else {
                 return Ok(());
             };

@@ -220,7 +220,9 @@ impl Demo {
     /// The second version of the rules: the boils of the first press day keep the first.
     pub(super) async fn change_rules(&self, season: SeasonId) -> Done<()> {
         let mut snapshot = self.reader.snapshot().await?;
-        let before = season_store::rules_in_force(&mut snapshot, season).await?;
+        let before = season_store::rules_in_force(season)
+            .ask(&mut snapshot)
+            .await?;
         drop(snapshot);
         let mut rules = NewRules::of(&before, sizes(165), Weights::DEFAULT);
         "Quart jars cost 15 cents more from the second order on.".clone_into(&mut rules.note);

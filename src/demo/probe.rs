@@ -85,13 +85,14 @@ impl Demo {
     pub(super) async fn probe_in_pan(&self) -> Done<DemoProbe> {
         let (boil, juices) = {
             let mut db = self.reader.snapshot().await?;
-            let day = press_days::of_date(&mut db, PressDate::parse(TODAY)?)
+            let day = press_days::of_date(PressDate::parse(TODAY)?)
+                .ask(&mut db)
                 .await?
                 .ok_or(Stop::Missing)?;
-            let mut all = boils::of_day(&mut db, day.id).await?;
+            let mut all = boils::of_day(day.id).ask(&mut db).await?;
             all.retain(|boil| boil.stage() == Stage::Lit);
             let boil = all.pop().ok_or(Stop::Missing)?;
-            let poured = boils::draws(&mut db, boil.id).await?;
+            let poured = boils::draws(boil.id).ask(&mut db).await?;
             (
                 boil,
                 poured.iter().map(|draw| draw.juice_id).collect::<Vec<_>>(),
@@ -135,7 +136,7 @@ mod tests {
 
     async fn probes(reader: &store::Reader, boil: BoilId) -> Vec<ProbeOfBoil> {
         let mut db = reader.snapshot().await.unwrap();
-        of_boil(&mut db, boil).await.unwrap()
+        of_boil(boil).ask(&mut db).await.unwrap()
     }
 
     #[tokio::test]
@@ -146,7 +147,11 @@ mod tests {
         let (present, probe) = make_with_probe(&writer, &reader).await.unwrap();
         let boil = {
             let mut db = reader.snapshot().await.unwrap();
-            let known = KnownProbe::find(&mut db, probe.id).await.unwrap().unwrap();
+            let known = KnownProbe::find(probe.id)
+                .ask(&mut db)
+                .await
+                .unwrap()
+                .unwrap();
             assert!((known.offsets[0].off().get() - OFF_C).abs() < 1e-9);
             known.probe.last.unwrap().boil.unwrap()
         };

@@ -1,7 +1,7 @@
 //! By which way the entries of a record came: kept on a phone before they were sent, or from the mill's own station.
 
 use crate::store::people::stations;
-use crate::store::{Conn, Stored, sent_from_phone};
+use crate::store::{Question, Together, sent_from_phone};
 
 /// By which way entries came.
 #[derive(Debug, Clone, Default)]
@@ -14,13 +14,13 @@ pub struct CameBy {
 
 impl CameBy {
     /// Of the record that actions answered with: its id, or its number.
-    ///
-    /// # Errors
-    /// The store failed.
-    pub async fn of(conn: &mut Conn, record: &str) -> Stored<Self> {
-        Ok(Self {
-            phones: sent_from_phone::of_record(conn, record).await?,
-            stations: stations::sent_of(conn, record).await?,
-        })
+    pub fn of(record: &str) -> Question<Self> {
+        let found = (
+            sent_from_phone::of_record(record),
+            stations::sent_of(record),
+        );
+        found
+            .together()
+            .map(|(phones, stations)| Self { phones, stations })
     }
 }

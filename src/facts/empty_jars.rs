@@ -50,15 +50,17 @@ impl EmptyJars {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, today: PressDate) -> Stored<Self> {
-        let lines = empty_jars::list(conn).await?;
-        let season = seasons::list(conn).await?.into_iter().next();
+        let lines = empty_jars::list().ask(conn).await?;
+        let season = seasons::list().ask(conn).await?.into_iter().next();
         let mut names: Vec<String> = Vec::new();
         let mut sizes = Vec::new();
         let mut day = None;
         if let Some(season) = &season {
-            let rules = seasons::rules_in_force(conn, season.id).await?;
-            for size in seasons::jar_sizes(conn, rules.id).await? {
-                let filled = empty_jars::grams_filled(conn, season.id, &size.name).await?;
+            let rules = seasons::rules_in_force(season.id).ask(conn).await?;
+            for size in seasons::jar_sizes(rules.id).ask(conn).await? {
+                let filled = empty_jars::grams_filled(season.id, &size.name)
+                    .ask(conn)
+                    .await?;
                 sizes.push(Size {
                     net: size.net,
                     filled,
@@ -101,7 +103,7 @@ async fn of_size(
     let stock = Stock {
         counted: counted.map_or(0, |l| l.count),
         bought: bought.map(|l| l.count).sum(),
-        used: empty_jars::filled_since(conn, &name, from).await?,
+        used: empty_jars::filled_since(&name, from).ask(conn).await?,
     };
     Ok(OfSize {
         name,
@@ -116,7 +118,7 @@ async fn next_day(
     (season, year): (crate::units::SeasonId, i64),
     today: PressDate,
 ) -> Stored<Option<NextDay>> {
-    let days = press_days::of_season(conn, season).await?;
+    let days = press_days::of_season(season).ask(conn).await?;
     let next = days
         .iter()
         .filter(|d| !is_over((d.date, d.closed_at.is_some()), today));
@@ -126,7 +128,7 @@ async fn next_day(
     let Some(plan) = SeasonPlan::of_year(conn, year).await? else {
         return Ok(None);
     };
-    let cane = empty_jars::cane_booked(conn, day.id).await?;
+    let cane = empty_jars::cane_booked(day.id).ask(conn).await?;
     let of = &plan.figures;
     Ok(Some(NextDay {
         date: day.date,

@@ -4,20 +4,20 @@
 use crate::calc::turns::day_board::{self, OpenDay, running};
 use crate::calc::turns::starts::Asker;
 use crate::facts::people::notices as notice_facts;
-use crate::facts::shares::my_cane::{self, MyTicket};
+use crate::facts::shares::my_cane::{Around, Cane, Later, MyTicket};
 use crate::facts::turns::queue::Abouts;
-use crate::facts::turns::room::DayRoom;
+use crate::facts::turns::room::{DayRoom, WhatHolds};
 use crate::store::cane::juice;
 use crate::store::home::{
     self, Balance, DayLine, Expected, LastShare, NextTurn, OpenBoil, Unpressed, WaitingJuice,
 };
-use crate::store::people::household;
+use crate::store::people::household::{self, Other};
 use crate::store::people::notices::Notice;
-use crate::store::season::seasons::{self, Rules};
+use crate::store::season::seasons::{self, Rules, Season};
 use crate::store::turns::offers::{self, Offer};
-use crate::store::turns::press_days;
+use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::waiting::{self, Entry};
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Question, Stored, Together};
 use crate::units::{
     Grams, MemberId, MemberName, MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId, UtcSecond,
     Zone,
@@ -71,31 +71,6 @@ pub struct OtherCard {
     pub places: Vec<PlaceInLine>,
 }
 
-/// The cards that a member acts for besides the own.
-async fn household_of(
-    conn: &mut Conn,
-    (member, today): (MemberId, PressDate),
-    season: Option<SeasonId>,
-    moment: (&Zone, UtcSecond),
-) -> Stored<Vec<OtherCard>> {
-    let mut out = Vec::new();
-    let (_, at) = moment;
-    for card in household::cards_of(conn, member).await? {
-        out.push(OtherCard {
-            offers: offers::standing_of_member(conn, card.id, at).await?,
-            places: places_of(conn, card.id, today).await?,
-            turns: home::turns_from(conn, card.id, today).await?,
-            cane: match season {
-                Some(season) => my_cane::of_member(conn, (season, card.id), moment).await?,
-                None => Vec::new(),
-            },
-            id: card.id,
-            name: card.name,
-        });
-    }
-    Ok(out)
-}
-
 /// What is left of a press day.
 #[derive(Debug, Clone, Copy)]
 pub struct DayLeft {
@@ -111,26 +86,22 @@ pub struct DayLeft {
     pub full: bool,
 }
 
+impl DayLeft {
+    /// For a member.
+    fn of(room: &DayRoom, at: UtcSecond) -> Self {
+        let asker = Asker { at, crew: false };
+        Self {
+            date: room.day.clock.date(),
+            opens: room.day.opens,
+            closes: room.day.closes,
+            left: day_board::room(room.day.open_minutes(), room.taken()),
+            full: room.rooms().room(asker).most == Grams::ZERO,
+        }
+    }
+}
+
 /// Most days that home offers to book a turn on.
 const OFFERED_MOST: i64 = 4;
-
-/// The next days, with what is left of each for a member.
-async fn to_book(
-    conn: &mut Conn,
-    today: PressDate,
-    (zone, at): (&Zone, UtcSecond),
-) -> Stored<Vec<DayLeft>> {
-    let asker = Asker { at, crew: false };
-    let left = |room: &DayRoom| DayLeft {
-        date: room.day.clock.date(),
-        opens: room.day.opens,
-        closes: room.day.closes,
-        left: day_board::room(room.day.open_minutes(), room.taken()),
-        full: room.rooms().room(asker).most == Grams::ZERO,
-    };
-    let next = DayRoom::next(conn, (today, OFFERED_MOST), zone).await?;
-    Ok(next.iter().map(left).collect())
-}
 
 /// A place on a waiting list, with the whole list.
 #[derive(Debug, Clone)]
@@ -141,98 +112,231 @@ pub struct PlaceInLine {
     pub list: Vec<Entry>,
 }
 
-/// A member's places on waiting lists from a date on, each with its list.
-async fn places_of(
-    conn: &mut Conn,
-    member: MemberId,
-    today: PressDate,
-) -> Stored<Vec<PlaceInLine>> {
-    let mut places = Vec::new();
-    for entry in waiting::of_member(conn, member, today).await? {
-        let list = waiting::of_day(conn, entry.press_day_id).await?;
-        places.push(PlaceInLine { entry, list });
+impl PlaceInLine {
+    /// Some entries, each with its list.
+    fn each(entries: Vec<Entry>) -> Question<Vec<Self>> {
+        Question::all(entries.into_iter().map(|entry| {
+            let list = waiting::of_day(entry.press_day_id);
+            list.map(move |list| Self { entry, list })
+        }))
     }
-    Ok(places)
 }
 
-impl MemberHome {
-    /// Reads the home of a member.
-    ///
-    /// # Errors
-    /// The store failed.
-    pub async fn read(
-        conn: &mut Conn,
-        member: MemberId,
-        (zone, at): (&Zone, UtcSecond),
-    ) -> Stored<Self> {
+/// What is asked first for the home of a member: what needs nothing but who it is, and the date.
+#[derive(Debug)]
+struct First {
+    seasons: Vec<Season>,
+    around: Around,
+    turns: Vec<NextTurn>,
+    days: Vec<DayLine>,
+    to_book: Vec<PressDay>,
+    shares: Vec<LastShare>,
+    balance: Balance,
+    notices: Vec<Notice>,
+    offers: Vec<Offer>,
+    places: Vec<Entry>,
+    cards: Vec<Other>,
+}
+
+impl First {
+    fn of(member: MemberId, (zone, at): (&Zone, UtcSecond)) -> Question<Self> {
         let today = zone.local(at).0;
-        let there = home::there(conn, member).await?;
-        let mut places = Vec::new();
-        let mut offers = Vec::new();
-        if there.places {
-            places = places_of(conn, member, today).await?;
-            offers = offers::standing_of_member(conn, member, at).await?;
-        }
-        let turns = if there.turns {
-            home::turns_from(conn, member, today).await?
-        } else {
-            Vec::new()
-        };
-        let cane = match there.season_id.filter(|_| there.tickets) {
-            Some(season) => my_cane::of_member(conn, (season, member), (zone, at)).await?,
-            None => Vec::new(),
-        };
-        let (days, to_book) = if there.days {
-            let days = home::open_days(conn).await?;
-            (days, to_book(conn, today, (zone, at)).await?)
-        } else {
-            (Vec::new(), Vec::new())
-        };
-        let household = if there.household {
-            household_of(conn, (member, today), there.season_id, (zone, at)).await?
-        } else {
-            Vec::new()
-        };
-        let theirs = household.iter().flat_map(|card| &card.turns);
-        let dates = turns.iter().chain(theirs).map(|turn| turn.date).collect();
-        Ok(Self {
-            today,
-            abouts: Abouts::read(conn, dates, (zone, at)).await?,
-            turns,
-            to_book,
-            days,
-            shares: if there.shares {
-                home::last_shares(conn, member).await?
-            } else {
-                Vec::new()
+        let days = (
+            home::open_days(),
+            press_days::open_from(today, OFFERED_MOST),
+        );
+        let found = (
+            seasons::list(),
+            Around::of((zone, at)),
+            home::turns_from(member, today),
+            days.together(),
+            home::last_shares(member),
+            home::balance(member),
+            notice_facts::for_member(member, zone, at),
+            offers::standing_of_member(member, at),
+            waiting::of_member(member, today),
+            household::cards_of(member),
+        );
+        let found = found.together();
+        found.map(
+            |(seasons, around, turns, days, shares, balance, notices, offers, places, cards)| {
+                Self {
+                    seasons,
+                    around,
+                    turns,
+                    days: days.0,
+                    to_book: days.1,
+                    shares,
+                    balance,
+                    notices,
+                    offers,
+                    places,
+                    cards,
+                }
             },
+        )
+    }
+}
+
+/// What is asked of a card that somebody else acts for, once it is known which.
+#[derive(Debug)]
+struct Card {
+    of: Other,
+    turns: Vec<NextTurn>,
+    cane: Option<Cane>,
+    offers: Vec<Offer>,
+    places: Vec<Entry>,
+}
+
+impl Card {
+    fn of(
+        of: Other,
+        season: Option<SeasonId>,
+        (today, at): (PressDate, UtcSecond),
+    ) -> Question<Self> {
+        let cane = Question::when(season.map(|season| Cane::of(season, of.id)));
+        let found = (
+            home::turns_from(of.id, today),
             cane,
-            balance: home::balance(conn, member).await?,
-            year: there.year,
-            notices: if there.notices {
-                notice_facts::for_member(conn, member, zone, at).await?
-            } else {
-                Vec::new()
-            },
+            offers::standing_of_member(of.id, at),
+            waiting::of_member(of.id, today),
+        );
+        let found = found.together();
+        found.map(move |(turns, cane, offers, places)| Self {
+            of,
+            turns,
+            cane,
             offers,
             places,
-            household,
         })
     }
 
-    /// The press day that is being pressed: today's, or the one before until it is closed.
-    pub fn running_day(&self, (zone, at): (&Zone, UtcSecond)) -> Option<&DayLine> {
-        let open: Vec<OpenDay> = self
-            .days
-            .iter()
-            .map(|day| OpenDay {
-                date: day.date,
-                opens: day.opens,
-                begun: day.tickets > 0,
-            })
-            .collect();
-        self.days.get(running(&open, zone.local(at))?)
+    /// What is still to be read of it.
+    fn later(
+        &self,
+        around: &Around,
+        moment: (&Zone, UtcSecond),
+    ) -> Question<(Option<Later>, Vec<PlaceInLine>)> {
+        let later = self.cane.as_ref().map(|cane| cane.later(around, moment));
+        let places = PlaceInLine::each(self.places.clone());
+        (Question::when(later), places).together()
     }
+
+    fn told(
+        self,
+        (later, places): (Option<Later>, Vec<PlaceInLine>),
+        around: &Around,
+        moment: (&Zone, UtcSecond),
+    ) -> Stored<OtherCard> {
+        Ok(OtherCard {
+            cane: told(self.cane.as_ref(), later, around, moment)?,
+            id: self.of.id,
+            name: self.of.name,
+            turns: self.turns,
+            offers: self.offers,
+            places,
+        })
+    }
+}
+
+/// Cane as its member is told of it; none before the first season.
+fn told(
+    cane: Option<&Cane>,
+    later: Option<Later>,
+    around: &Around,
+    moment: (&Zone, UtcSecond),
+) -> Stored<Vec<MyTicket>> {
+    let told = cane
+        .zip(later)
+        .map(|(cane, later)| cane.told(around, later, moment));
+    Ok(told.transpose()?.unwrap_or_default())
+}
+
+impl MemberHome {
+    /// Reads the home of a member, and what `besides` is asked at the same moment.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn read<B: Send + 'static>(
+        conn: &mut Conn,
+        member: MemberId,
+        moment: (&Zone, UtcSecond),
+        besides: Question<B>,
+    ) -> Stored<(Self, B, Option<RunningDay>)> {
+        let (zone, at) = moment;
+        let today = zone.local(at).0;
+        let (first, besides) = (First::of(member, moment), besides)
+            .together()
+            .ask(conn)
+            .await?;
+        let season = first.seasons.first().map(|season| season.id);
+        let around = first.around;
+        let to_book: Vec<&PressDay> = first.to_book.iter().collect();
+        let running = running_of(&first.days, moment, around.running());
+        let cards = first
+            .cards
+            .into_iter()
+            .map(|of| Card::of(of, season, (today, at)));
+        let second = (
+            Question::when(season.map(|season| Cane::of(season, member))),
+            WhatHolds::of(around.mark(), &to_book),
+            PlaceInLine::each(first.places),
+            Question::all(cards),
+            Question::when(running),
+        );
+        let (cane, holds, places, cards, running) = second.together().ask(conn).await?;
+        let theirs = cards.iter().flat_map(|card| &card.turns);
+        let dates = first
+            .turns
+            .iter()
+            .chain(theirs)
+            .map(|turn| turn.date)
+            .collect();
+        let third = (
+            Question::when(cane.as_ref().map(|cane| cane.later(&around, moment))),
+            Abouts::of(around.running(), &dates, moment),
+            Question::all(cards.iter().map(|card| card.later(&around, moment))),
+        );
+        let (later, abouts, of_cards) = third.together().ask(conn).await?;
+        let household = cards.into_iter().zip(of_cards);
+        let household = household.map(|(card, later)| card.told(later, &around, moment));
+        let rooms = holds.rooms(conn, (&to_book, around.mark()), zone).await?;
+        let own = Self {
+            today,
+            abouts,
+            to_book: rooms.iter().map(|room| DayLeft::of(room, at)).collect(),
+            cane: told(cane.as_ref(), later, &around, moment)?,
+            household: household.collect::<Stored<_>>()?,
+            turns: first.turns,
+            days: first.days,
+            shares: first.shares,
+            balance: first.balance,
+            year: first.seasons.first().map(|season| season.year),
+            notices: first.notices,
+            offers: first.offers,
+            places,
+        };
+        Ok((own, besides, running))
+    }
+}
+
+/// The press day that is being pressed, as crew see it.
+fn running_of(
+    days: &[DayLine],
+    (zone, at): (&Zone, UtcSecond),
+    known: &[PressDay],
+) -> Option<Question<RunningDay>> {
+    let open: Vec<OpenDay> = days
+        .iter()
+        .map(|day| OpenDay {
+            date: day.date,
+            opens: day.opens,
+            begun: day.tickets > 0,
+        })
+        .collect();
+    let day = days.get(running(&open, zone.local(at))?)?;
+    let season = known.iter().find(|one| one.id == day.id)?.season_id;
+    Some(RunningDay::of(day, season))
 }
 
 /// What crew see besides.
@@ -247,26 +351,16 @@ pub struct CrewHome {
 }
 
 impl CrewHome {
-    /// Reads what crew see; `today` is the press day that runs, `letters_sent` whether there is a mail server.
-    ///
-    /// # Errors
-    /// The store failed.
-    pub async fn read(
-        conn: &mut Conn,
-        today: Option<&DayLine>,
-        letters_sent: bool,
-        (zone, at): (&Zone, UtcSecond),
-    ) -> Stored<Self> {
-        let running = match today {
-            Some(day) => RunningDay::read(conn, day).await?,
-            None => None,
-        };
-        Ok(Self {
-            boils: home::open_boils(conn).await?,
-            calls: notice_facts::to_call(conn, zone, letters_sent, at)
-                .await?
-                .len(),
-            running,
+    /// What crew see but for the running day; `letters_sent`: there is a mail server.
+    pub fn of(letters_sent: bool, (zone, at): (&Zone, UtcSecond)) -> Question<Self> {
+        let found = (
+            home::open_boils(),
+            notice_facts::to_call(zone, letters_sent, at),
+        );
+        found.together().map(|(boils, calls)| Self {
+            boils,
+            calls: calls.len(),
+            running: None,
         })
     }
 }
@@ -287,31 +381,44 @@ pub struct RunningDay {
 }
 
 impl RunningDay {
-    async fn read(conn: &mut Conn, day: &DayLine) -> Stored<Option<Self>> {
-        let Some(found) = press_days::find(conn, day.id).await? else {
-            return Ok(None);
-        };
-        Ok(Some(Self {
-            expected: home::expected(conn, day.id).await?,
-            unpressed: home::unpressed(conn, day.id).await?,
-            waiting: still_standing(conn, day.id).await?,
-            rules: seasons::rules_on(conn, found.season_id, found.date).await?,
-            day: day.clone(),
-        }))
+    fn of(day: &DayLine, season: SeasonId) -> Question<Self> {
+        let found = (
+            home::expected(day.id),
+            home::unpressed(day.id),
+            still_standing(day.id),
+            seasons::rules_on(season, day.date),
+        );
+        let day = day.clone();
+        found
+            .together()
+            .map(|(expected, unpressed, waiting, rules)| Self {
+                day,
+                expected,
+                unpressed,
+                waiting,
+                rules,
+            })
     }
 }
 
 /// Juices of a day with something left in their vessels, oldest first: neither poured nor lost to the last gram.
-async fn still_standing(conn: &mut Conn, day: PressDayId) -> Stored<Vec<WaitingJuice>> {
-    let mut out = Vec::new();
-    for waiting in home::waiting(conn, day).await? {
-        let Some(row) = juice::find(conn, waiting.id).await? else {
-            continue;
-        };
-        let left = juice::drawn(conn, row.id).await?.left(row.reckon()?.mass);
-        if left > Grams::ZERO {
-            out.push(waiting);
+fn still_standing(day: PressDayId) -> Question<Vec<WaitingJuice>> {
+    let found = (
+        home::waiting(day),
+        juice::of_day(day),
+        juice::drawn_of_day(day),
+    );
+    found.together().try_map(|(waiting, rows, drawn)| {
+        let mut out = Vec::new();
+        for waiting in waiting {
+            let Some(row) = rows.iter().find(|row| row.id == waiting.id) else {
+                continue;
+            };
+            let drawn = drawn.get(&row.id).copied().unwrap_or_default();
+            if drawn.left(row.reckon()?.mass) > Grams::ZERO {
+                out.push(waiting);
+            }
         }
-    }
-    Ok(out)
+        Ok(out)
+    })
 }

@@ -2,8 +2,8 @@
 //! before it has read. Only what comes from covered tables alone may be kept (`store::records::COVERED`); the mark under which it
 //! is kept differs from that of any other content and of any other file, so that nothing said depends on who looked before.
 
-use crate::store::records::{self, Mark};
-use crate::store::{Conn, Stored};
+use crate::store::records::Mark;
+use crate::store::{Conn, Question, Stored};
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// Answers by what was asked and by the mark under which it was read.
@@ -25,21 +25,7 @@ impl<K: PartialEq, V> Kept<K, V> {
         }
     }
 
-    /// What is kept for `key` at this moment, else what `read` reads.
-    ///
-    /// # Errors
-    /// The store failed.
-    pub(crate) async fn of(
-        &self,
-        conn: &mut Conn,
-        key: K,
-        read: impl AsyncFnOnce(&mut Conn) -> Stored<V>,
-    ) -> Stored<Arc<V>> {
-        let mark = records::mark(conn).await?;
-        self.at(conn, mark.as_ref(), key, read).await
-    }
-
-    /// The same where the moment's mark was read before.
+    /// What is kept for `key` at a moment with that mark, else what `read` reads.
     ///
     /// # Errors
     /// The store failed.
@@ -56,14 +42,41 @@ impl<K: PartialEq, V> Kept<K, V> {
         if let Some(found) = self.find(&key, mark) {
             return Ok(found);
         }
-        let fresh = Arc::new(read(conn).await?);
+        let fresh = read(conn).await?;
+        Ok(self.put(key, Some(mark.clone()), fresh))
+    }
+
+    /// The same as a question, asked only where nothing is kept.
+    pub(crate) fn ask(
+        &'static self,
+        mark: Option<&Mark>,
+        key: K,
+        question: impl FnOnce() -> Question<V>,
+    ) -> Question<Arc<V>>
+    where
+        K: Send + 'static,
+        V: Send + Sync + 'static,
+    {
+        if let Some(found) = mark.and_then(|mark| self.find(&key, mark)) {
+            return Question::known(found);
+        }
+        let mark = mark.cloned();
+        question().map(move |fresh| self.put(key, mark, fresh))
+    }
+
+    /// Keeps what was read, if there is a mark to keep it under.
+    fn put(&self, key: K, mark: Option<Mark>, fresh: V) -> Arc<V> {
+        let fresh = Arc::new(fresh);
+        let Some(mark) = mark else {
+            return fresh;
+        };
         let mut all = self.shelf.lock().unwrap_or_else(PoisonError::into_inner);
         all.retain(|(of, ..)| *of != key);
         if all.len() >= self.most {
             all.remove(0);
         }
-        all.push((key, mark.clone(), Arc::clone(&fresh)));
-        Ok(fresh)
+        all.push((key, mark, Arc::clone(&fresh)));
+        fresh
     }
 
     fn find(&self, key: &K, mark: &Mark) -> Option<Arc<V>> {

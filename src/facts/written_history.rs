@@ -65,7 +65,7 @@ pub async fn of_card(conn: &mut Conn, zone: &Zone, member: MemberId) -> Stored<V
     let id = member.to_string();
     let mut keys = vec![Value::from(vec![id.clone()]).to_string()];
     let mut people = Vec::new();
-    for said in household::said_of(conn, member).await? {
+    for said in household::said_of(member).ask(conn).await? {
         let key = [
             id.clone().into(),
             said.person_id.to_string().into(),

@@ -39,7 +39,7 @@ impl Words {
     /// The store failed.
     pub(super) async fn read(conn: &mut Conn, all: &[Record]) -> Stored<Self> {
         let mut words = Self {
-            zone: coop::find(conn).await?.map(|c| c.zone),
+            zone: coop::find().ask(conn).await?.map(|c| c.zone),
             names: BTreeMap::new(),
         };
         for record in all {

@@ -116,7 +116,7 @@ async fn what_is_in_it(path: &Path, at: UtcSecond, found: &mut Found) {
         Err(error) => return found.bad(error.to_string()),
     };
     let done = match reader.snapshot().await {
-        Ok(mut moment) => upkeep::last(&mut moment).await,
+        Ok(mut moment) => upkeep::last().ask(&mut moment).await,
         Err(error) => Err(error),
     };
     reader.close().await;

@@ -118,7 +118,7 @@ mod tests {
         came.changed().await.unwrap();
         assert_eq!(starts.load(Ordering::SeqCst), 2);
         let mut snapshot = reader.snapshot().await.unwrap();
-        let told = store_upkeep::last(&mut snapshot).await.unwrap();
+        let told = store_upkeep::last().ask(&mut snapshot).await.unwrap();
         assert_eq!(told.len(), 1);
         assert_eq!((told[0].kind.as_str(), told[0].good), ("task", false));
         assert_eq!(told[0].words, "letters: the mail server spoke in riddles");

@@ -1,6 +1,7 @@
 //! How far a new co-op has come, from set-up to its first statement.
 
-use super::{Conn, Stored};
+use crate::store::Question;
+use crate::store::question::question;
 
 /// What is there already.
 #[derive(Debug, Clone)]
@@ -32,9 +33,8 @@ pub struct FirstSteps {
 }
 
 /// What is there already.
-pub async fn read(conn: &mut Conn) -> Stored<FirstSteps> {
-    Ok(sqlx::query_as!(
-        FirstSteps,
+pub fn read() -> Question<FirstSteps> {
+    question!(FirstSteps,
         r#"select exists (select 1 from scales where retired_at is null)
           and exists (select 1 from vessels where retired_at is null) as "mill!: bool",
         exists (select 1 from pans where retired_at is null) as "pan!: bool",
@@ -44,8 +44,5 @@ pub async fn read(conn: &mut Conn) -> Stored<FirstSteps> {
         exists (select 1 from rules_confirmed c join season_rules r on r.id = c.rules_id
           join seasons s on s.id = r.season_id where s.year = (select max(year) from seasons)) as "confirmed!: bool",
         exists (select 1 from press_days) as "day!: bool", exists (select 1 from tickets) as "ticket!: bool",
-        exists (select 1 from boils) as "boil!: bool", exists (select 1 from divisions) as "divided!: bool""#
-    )
-    .fetch_one(conn)
-    .await?)
+        exists (select 1 from boils) as "boil!: bool", exists (select 1 from divisions) as "divided!: bool""#).one()
 }

@@ -1,10 +1,11 @@
 //! What the home pages show: a member's next turn and last results, the mill's running day, and
 //! what a steward has to decide.
 
-use super::{Conn, Stored};
+use super::Question;
+use super::question::question;
 use crate::units::{
     Cents, ClockTime, Grams, JuiceId, LotCode, MemberId, MemberName, MinuteOfDay, Minutes,
-    PressDate, PressDayId, SeasonId, TicketId, TurnId, UtcSecond,
+    PressDate, PressDayId, TicketId, TurnId, UtcSecond,
 };
 
 /// A turn still to come.
@@ -25,12 +26,8 @@ pub struct NextTurn {
 }
 
 /// A member's turns from a date on that have no ticket yet, in order.
-pub async fn turns_from(
-    conn: &mut Conn,
-    member: MemberId,
-    date: PressDate,
-) -> Stored<Vec<NextTurn>> {
-    Ok(sqlx::query_as!(
+pub fn turns_from(member: MemberId, date: PressDate) -> Question<Vec<NextTurn>> {
+    question!(
         NextTurn,
         r#"select b.id as "id: TurnId", d.date as "date: PressDate", b.start_min + 1440 * b.start_again as "start!: ClockTime",
         b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.confirmed_at as "confirmed_at: UtcSecond"
@@ -41,8 +38,6 @@ pub async fn turns_from(
         member,
         date
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// A member's part of a divided boil.
@@ -63,8 +58,8 @@ pub struct LastShare {
 }
 
 /// A member's last shares, latest first.
-pub async fn last_shares(conn: &mut Conn, member: MemberId) -> Stored<Vec<LastShare>> {
-    Ok(sqlx::query_as!(
+pub fn last_shares(member: MemberId) -> Question<Vec<LastShare>> {
+    question!(
         LastShare,
         r#"select b.lot_code as "lot: LotCode", d.date as "date: PressDate", s.solids_g as "solids: Grams",
         s.entitled_g as "entitled: Grams", s.jarred_g as "jarred: Grams", s.carry_g as "carry: Grams"
@@ -73,8 +68,6 @@ pub async fn last_shares(conn: &mut Conn, member: MemberId) -> Stored<Vec<LastSh
         where s.member_id = ?1 and (s.entitled_g > 0 or s.jarred_g > 0) order by v.at desc, b.lot_code desc limit 3"#,
         member
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// A sharer's balance.
@@ -95,65 +88,15 @@ impl Balance {
     }
 }
 
-/// What there is for a member's home, so that only what is there need be read.
-#[derive(Debug, Clone, Copy)]
-#[expect(
-    clippy::struct_excessive_bools,
-    reason = "each says of a list of its own whether it is empty"
-)]
-pub struct There {
-    /// The latest season.
-    pub season_id: Option<SeasonId>,
-    /// Its year.
-    pub year: Option<i64>,
-    /// A ticket of the member's in any season.
-    pub tickets: bool,
-    /// A turn of the member's in any state.
-    pub turns: bool,
-    /// A part of a divided boil.
-    pub shares: bool,
-    /// A notice not put away.
-    pub notices: bool,
-    /// A place on a waiting list, in any state.
-    pub places: bool,
-    /// A press day that is not closed.
-    pub days: bool,
-    /// A card that the member acts for, or once did, besides the own.
-    pub household: bool,
-}
-
-/// What there is for a member's home.
-pub async fn there(conn: &mut Conn, member: MemberId) -> Stored<There> {
-    Ok(sqlx::query_as!(
-        There,
-        r#"select (select id from seasons order by year desc limit 1) as "season_id?: SeasonId",
-        (select max(year) from seasons) as "year?: i64",
-        exists (select 1 from tickets where member_id = ?1) as "tickets!: bool",
-        exists (select 1 from turns where member_id = ?1) as "turns!: bool",
-        exists (select 1 from shares where member_id = ?1) as "shares!: bool",
-        exists (select 1 from notices where member_id = ?1 and seen_at is null) as "notices!: bool",
-        exists (select 1 from waiting where member_id = ?1) as "places!: bool",
-        exists (select 1 from press_days where closed_at is null) as "days!: bool",
-        exists (select 1 from household where person_id = ?1) as "household!: bool""#,
-        member
-    )
-    .fetch_one(conn)
-    .await?)
-}
-
 /// What stands in a member's ledger, and jars that wait.
-pub async fn balance(conn: &mut Conn, member: MemberId) -> Stored<Balance> {
-    Ok(sqlx::query_as!(
-        Balance,
+pub fn balance(member: MemberId) -> Question<Balance> {
+    question!(Balance,
         r#"select (select coalesce(sum(grams), 0) from ledger where member_id = ?1) as "grams!: Grams",
         (select coalesce(sum(cents), 0) from ledger where member_id = ?1) as "cents!: Cents",
         (select coalesce(sum(j.count), 0) from share_jars j join shares s on s.division_id = j.division_id
          and s.place = j.place where s.member_id = ?1)
         - (select coalesce(sum(count), 0) from jars_gone where member_id = ?1) as "jars!: i64""#,
-        member
-    )
-    .fetch_one(conn)
-    .await?)
+        member).one()
 }
 
 /// A press day in the lists of home.
@@ -174,8 +117,8 @@ pub struct DayLine {
 }
 
 /// Press days that are not closed, in order of date.
-pub async fn open_days(conn: &mut Conn) -> Stored<Vec<DayLine>> {
-    Ok(sqlx::query_as!(
+pub fn open_days() -> Question<Vec<DayLine>> {
+    question!(
         DayLine,
         r#"select d.id as "id: PressDayId", d.date as "date: PressDate", d.opens_min as "opens: MinuteOfDay",
         d.closes_min as "closes: MinuteOfDay",
@@ -183,8 +126,6 @@ pub async fn open_days(conn: &mut Conn) -> Stored<Vec<DayLine>> {
         (select count(*) from tickets t where t.press_day_id = d.id) as "tickets!: i64"
         from press_days d where d.closed_at is null order by d.date"#
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// A turn of the running day that has not come yet.
@@ -201,8 +142,8 @@ pub struct Expected {
 }
 
 /// Who is still expected on a press day, in order.
-pub async fn expected(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Expected>> {
-    Ok(sqlx::query_as!(
+pub fn expected(day: PressDayId) -> Question<Vec<Expected>> {
+    question!(
         Expected,
         r#"select b.id as "id: TurnId", m.name as "name: MemberName", b.start_min + 1440 * b.start_again as "start!: ClockTime",
         b.cane_g as "cane: Grams"
@@ -212,8 +153,6 @@ pub async fn expected(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Expected>>
         order by b.start_min, b.start_again"#,
         day
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// A ticket whose cane has been weighed and whose juice has not been measured.
@@ -230,8 +169,8 @@ pub struct Unpressed {
 }
 
 /// Tickets on a press day that wait for the mill, in order: none crossed out, none gone home unpressed.
-pub async fn unpressed(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Unpressed>> {
-    Ok(sqlx::query_as!(
+pub fn unpressed(day: PressDayId) -> Question<Vec<Unpressed>> {
+    question!(
         Unpressed,
         r#"select t.id as "id: TicketId", t.ticket, m.name as "name: MemberName",
         coalesce((select l.weighed_at from loads l where l.ticket_id = t.id and l.number = 1
@@ -242,8 +181,6 @@ pub async fn unpressed(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Unpressed
         order by t.ticket"#,
         day
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// A juice that stands in a vessel, not all poured into a boil.
@@ -262,8 +199,8 @@ pub struct WaitingJuice {
 }
 
 /// Juices of a press day that still stand in a vessel, oldest first.
-pub async fn waiting(conn: &mut Conn, day: PressDayId) -> Stored<Vec<WaitingJuice>> {
-    Ok(sqlx::query_as!(
+pub fn waiting(day: PressDayId) -> Question<Vec<WaitingJuice>> {
+    question!(
         WaitingJuice,
         r#"select j.id as "id: JuiceId", t.ticket, m.name as "name: MemberName", v.name as vessel,
         coalesce(q.pressed_at, j.pressed_at) as "pressed_at!: UtcSecond"
@@ -277,8 +214,6 @@ pub async fn waiting(conn: &mut Conn, day: PressDayId) -> Stored<Vec<WaitingJuic
         order by coalesce(q.pressed_at, j.pressed_at)"#,
         day
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// A boil that is not divided.
@@ -295,8 +230,8 @@ pub struct OpenBoil {
 }
 
 /// Boils of the whole season that are not divided, oldest first.
-pub async fn open_boils(conn: &mut Conn) -> Stored<Vec<OpenBoil>> {
-    Ok(sqlx::query_as!(
+pub fn open_boils() -> Question<Vec<OpenBoil>> {
+    question!(
         OpenBoil,
         r#"select b.lot_code as "lot: LotCode", d.date as "date: PressDate", b.lit_at as "lit_at: UtcSecond",
         exists (select 1 from finishes f where f.boil_id = b.id) as "finished!: bool"
@@ -304,8 +239,6 @@ pub async fn open_boils(conn: &mut Conn) -> Stored<Vec<OpenBoil>> {
         where not exists (select 1 from closed_boils v where v.boil_id = b.id)
         order by b.lit_at"#
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Counts that a steward looks at.
@@ -322,9 +255,8 @@ pub struct Desk {
 }
 
 /// A steward's counts.
-pub async fn desk(conn: &mut Conn) -> Stored<Desk> {
-    Ok(sqlx::query_as!(
-        Desk,
+pub fn desk() -> Question<Desk> {
+    question!(Desk,
         r#"select (select count(*) from members m where m.left_at is null
          and not exists (select 1 from accounts a where a.member_id = m.id)) as "without_account!: i64",
         (select count(*) from (select 1 from ledger where member_id is not null group by member_id
@@ -332,8 +264,5 @@ pub async fn desk(conn: &mut Conn) -> Stored<Desk> {
         (select coalesce(sum(c), 0) from (select sum(cents) as c from ledger where member_id is not null
          group by member_id having sum(cents) > 0)) as "owed!: Cents",
         (select coalesce(sum(count), 0) from share_jars)
-        - (select coalesce(sum(count), 0) from jars_gone) as "jars!: i64""#
-    )
-    .fetch_one(conn)
-    .await?)
+        - (select coalesce(sum(count), 0) from jars_gone) as "jars!: i64""#).one()
 }

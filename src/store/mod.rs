@@ -9,6 +9,7 @@ pub mod form_keys;
 pub mod home;
 mod lookout;
 pub mod people;
+mod question;
 pub mod records;
 mod refused;
 mod sealing;
@@ -22,6 +23,7 @@ pub mod upkeep;
 mod whole;
 
 pub use lookout::Lookout;
+pub use question::{Question, Together};
 pub use trouble::Trouble;
 pub use whole::{
     Soundness, backup, copy_into, newest_schema, number_of, open, open_to_read, schema_as_made,

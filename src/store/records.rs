@@ -3,6 +3,8 @@
 //! signatures with the secrets that they are made with, names, and the measurements they come from.
 
 use super::{Conn, StoreError, Stored};
+use crate::store::Question;
+use crate::store::question::question;
 use crate::units::{MemberId, MemberName, UtcSecond};
 use sqlx::{AssertSqlSafe, Row};
 
@@ -379,12 +381,11 @@ pub struct Mark {
 
 /// The mark of this moment; `None`: nothing is recorded yet, or the last record is not sealed: it was written just now in the same
 /// transaction, or not by the program.
-pub async fn mark(conn: &mut Conn) -> Stored<Option<Mark>> {
-    let last = sqlx::query_as!(
+pub fn mark() -> Question<Option<Mark>> {
+    question!(
         Mark,
         "select number, digest from records order by number desc limit 1"
     )
-    .fetch_optional(conn)
-    .await?;
-    Ok(last.filter(|mark| !mark.digest.is_empty()))
+    .first()
+    .map(|last| last.filter(|mark| !mark.digest.is_empty()))
 }

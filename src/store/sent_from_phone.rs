@@ -1,6 +1,8 @@
 //! Forms that came by way of a phone's own store, with their times, and the ticket numbers that phones hold.
 
 use super::{Conn, Stored};
+use crate::store::Question;
+use crate::store::question::question;
 use crate::units::{FormKey, MemberId, MemberName, SeasonId, UtcSecond};
 
 /// A form that a phone kept before it was sent.
@@ -58,15 +60,13 @@ pub async fn insert(conn: &mut Conn, s: &NewSentRow<'_>) -> Stored<()> {
 }
 
 /// What phones sent of a record, by the time of the tap.
-pub async fn of_record(conn: &mut Conn, record: &str) -> Stored<Vec<SentRow>> {
-    Ok(sqlx::query_as!(
+pub fn of_record(record: &str) -> Question<Vec<SentRow>> {
+    question!(
         SentRow,
         r#"select said_at as "said_at: UtcSecond", arrived_at as "arrived_at: UtcSecond", ahead_s
         from sent_from_phone where record = ?1 order by said_at"#,
         record
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// A ticket number that a phone holds.
@@ -81,26 +81,23 @@ pub struct HeldNumber {
 }
 
 /// The ticket numbers of a season that phones hold and no ticket bears yet, by number.
-pub async fn held_numbers(conn: &mut Conn, season: SeasonId) -> Stored<Vec<HeldNumber>> {
-    Ok(sqlx::query_as!(
+pub fn held_numbers(season: SeasonId) -> Question<Vec<HeldNumber>> {
+    question!(
         HeldNumber,
         r#"select n.number, n.phone, m.name as "member_name: MemberName" from ticket_numbers n
         join members m on m.id = n.member_id where n.season_id = ?1 and not exists (select 1 from tickets t
         where t.season_id = n.season_id and t.ticket = n.number) order by n.number"#,
         season
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The numbers that the tickets of a season bear, in order.
-pub async fn borne_numbers(conn: &mut Conn, season: SeasonId) -> Stored<Vec<i64>> {
-    Ok(sqlx::query_scalar!(
-        r#"select ticket from tickets where season_id = ?1 order by ticket"#,
+pub fn borne_numbers(season: SeasonId) -> Question<Vec<i64>> {
+    question!(
+        "select ticket from tickets where season_id = ?1 order by ticket",
         season
     )
-    .fetch_all(conn)
-    .await?)
+    .map(|rows| rows.into_iter().map(|row| row.ticket).collect())
 }
 
 /// Lets a phone hold a ticket number.

@@ -2,6 +2,8 @@
 //! and the last that did not.
 
 use super::{Conn, Stored};
+use crate::store::Question;
+use crate::store::question::question;
 use crate::units::UtcSecond;
 
 /// A piece of upkeep that was done or tried.
@@ -18,13 +20,11 @@ pub struct Upkeep {
 }
 
 /// The last of each kind that went well, and the last that did not; the pulse is left out.
-pub async fn last(conn: &mut Conn) -> Stored<Vec<Upkeep>> {
-    Ok(sqlx::query_as!(
+pub fn last() -> Question<Vec<Upkeep>> {
+    question!(
         Upkeep,
         r#"select kind, good as "good: bool", at as "at: UtcSecond", words from upkeep where kind <> 'pulse'"#
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Notes how a piece of upkeep went.

@@ -149,7 +149,7 @@ async fn standing(
     token: &str,
     at: UtcSecond,
 ) -> Result<Option<Standing>, PageError> {
-    let found = stations::standing(now, &hash_token(token)).await?;
+    let found = stations::standing(&hash_token(token)).ask(now).await?;
     Ok(found.filter(|s| at.get() - s.seen_at.get() < station_actions::STATION_IDLE_S))
 }
 

@@ -22,7 +22,8 @@ const MEMBERS_MOST: usize = 30;
 /// The press day of the date in an address.
 async fn press_day(db: &mut Snapshot, date: &str) -> Result<PressDay, PageError> {
     let date = PressDate::parse(date).map_err(|_| PageError::NotFound)?;
-    press_days::of_date(db, date)
+    press_days::of_date(date)
+        .ask(db)
         .await?
         .ok_or(PageError::NotFound)
 }
@@ -44,9 +45,9 @@ pub(super) async fn pages(mut request: PageRequest, Path(date): Path<String>) ->
         paths::BOILS.to_owned(),
         paths::HAND_OVERS.to_owned(),
     ];
-    let boils = home::open_boils(db).await?;
+    let boils = home::open_boils().ask(db).await?;
     all.extend(boils.iter().map(|boil| paths::boil(&boil.lot)));
-    let tickets = tickets::of_day(db, day.id).await?;
+    let tickets = tickets::of_day(day.id).ask(db).await?;
     for ticket in tickets.iter().rev().take(TICKETS_MOST) {
         all.push(paths::ticket(ticket.id));
         all.push(paths::new_juice(ticket.id));
@@ -55,7 +56,8 @@ pub(super) async fn pages(mut request: PageRequest, Path(date): Path<String>) ->
         all.push(paths::end_ticket(ticket.id));
         all.push(paths::sample(ticket.id));
     }
-    for juice in juice::of_day(db, day.id)
+    for juice in juice::of_day(day.id)
+        .ask(db)
         .await?
         .iter()
         .rev()
@@ -64,7 +66,7 @@ pub(super) async fn pages(mut request: PageRequest, Path(date): Path<String>) ->
         all.push(paths::juice(juice.id));
         all.push(paths::lose_juice(juice.id));
     }
-    let mut waiting: Vec<_> = hand_overs::waiting(db).await?;
+    let mut waiting: Vec<_> = hand_overs::waiting().ask(db).await?;
     waiting.truncate(MEMBERS_MOST);
     for row in waiting {
         all.push(
@@ -90,7 +92,9 @@ pub(super) async fn numbers(Path(date): Path<String>, mut form: FormRequest) -> 
     let phone = phone.ok_or(PageError::Garbled)?;
     let act = form.act();
     numbers::hold(&act, day.season_id, &phone).await?;
-    let held = sent_from_phone::held_numbers(form.db.now().await?, day.season_id).await?;
+    let held = sent_from_phone::held_numbers(day.season_id)
+        .ask(form.db.now().await?)
+        .await?;
     let own: Vec<i64> = held
         .iter()
         .filter(|held| held.phone == phone)

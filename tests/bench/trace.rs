@@ -226,7 +226,7 @@ async fn looked_for(site: &TestSite) -> anyhow::Result<()> {
         );
         named += lost;
         let begun = Instant::now();
-        let ticket = tickets::find(&mut snapshot, id).await?;
+        let ticket = tickets::find(id).ask(&mut snapshot).await?;
         let trace = TicketTrace::of(&mut snapshot, ticket.context("a ticket")?).await?;
         traces.push(begun.elapsed());
         ensure!(

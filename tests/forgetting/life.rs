@@ -102,8 +102,12 @@ impl Life {
             .await
             .unwrap();
         let member = MemberId::parse(&member).unwrap();
-        let card = cards::find(&mut snapshot, member).await.unwrap().unwrap();
-        let zone = coop::find(&mut snapshot).await.unwrap().unwrap().zone;
+        let card = cards::find(member)
+            .ask(&mut snapshot)
+            .await
+            .unwrap()
+            .unwrap();
+        let zone = coop::find().ask(&mut snapshot).await.unwrap().unwrap().zone;
         drop(snapshot);
         let life = Self {
             _folder: folder,

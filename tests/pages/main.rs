@@ -13,4 +13,5 @@ mod roles;
 mod season;
 mod shares;
 mod site;
+mod together;
 mod turns;

@@ -25,7 +25,8 @@ impl Mill {
     async fn standing(&mut self) -> Vec<Stocked> {
         let mut all = Vec::new();
         for day in self.days.clone() {
-            let own = boil_sums::stocked_of_day(&mut *self.read().await, day)
+            let own = boil_sums::stocked_of_day(day)
+                .ask(&mut *self.read().await)
                 .await
                 .unwrap();
             all.extend(own.into_iter().filter(|j| j.poured.left.mass > Grams::ZERO));
@@ -146,7 +147,8 @@ impl Mill {
         let Some(boil) = self.some_boil(stage).await else {
             return;
         };
-        let before = boil_readings::of_boil(&mut *self.read().await, boil.id)
+        let before = boil_readings::of_boil(boil.id)
+            .ask(&mut *self.read().await)
             .await
             .unwrap();
         let new = NewReading {
@@ -201,7 +203,8 @@ impl Mill {
         let Some(boil) = self.some_boil(stage).await else {
             return;
         };
-        let pan = boil_sums::in_pan(&mut *self.read().await, boil.id)
+        let pan = boil_sums::in_pan(boil.id)
+            .ask(&mut *self.read().await)
             .await
             .unwrap();
         let solids: i64 = pan.iter().map(|p| p.part.solids.get()).sum();
@@ -256,7 +259,8 @@ impl Mill {
             return;
         };
         let mut snapshot = self.read().await;
-        let sizes = seasons::jar_sizes(&mut snapshot, boil.rules_id)
+        let sizes = seasons::jar_sizes(boil.rules_id)
+            .ask(&mut snapshot)
             .await
             .unwrap();
         let fills = boil_store::fills(&mut snapshot, boil.id).await.unwrap();

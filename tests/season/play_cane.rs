@@ -112,7 +112,8 @@ impl Mill {
     pub async fn morning(&mut self, day: usize, times: i64) {
         let (id, who) = (self.days[day], self.crew());
         let mut snapshot = self.read().await;
-        let date = press_days::find(&mut snapshot, id)
+        let date = press_days::find(id)
+            .ask(&mut snapshot)
             .await
             .unwrap()
             .unwrap()
@@ -183,7 +184,8 @@ impl Mill {
                 self.anybody()
             },
         );
-        let waiting = canewright::store::cane::weigh_in::turns_waiting(&mut *self.read().await, id)
+        let waiting = canewright::store::cane::weigh_in::turns_waiting(id)
+            .ask(&mut *self.read().await)
             .await
             .unwrap();
         let whose = match self.chance.one(&waiting) {
@@ -303,7 +305,10 @@ impl Mill {
             return;
         };
         let mut snapshot = self.read().await;
-        let cane = ticket_store::net(&mut snapshot, ticket.id).await.unwrap();
+        let cane = ticket_store::net(ticket.id)
+            .ask(&mut snapshot)
+            .await
+            .unwrap();
         let vessels = things::vessels(&mut snapshot).await.unwrap();
         drop(snapshot);
         // Often all of the ticket's juice in one vessel, sometimes in two.
@@ -337,7 +342,8 @@ impl Mill {
         let Some(juice) = self.chance.one(&all).cloned() else {
             return;
         };
-        let cane = ticket_store::net(&mut *self.read().await, juice.ticket_id)
+        let cane = ticket_store::net(juice.ticket_id)
+            .ask(&mut *self.read().await)
             .await
             .unwrap();
         let fix = JuiceFix {

@@ -13,12 +13,18 @@ impl Mill {
     pub async fn change_day(&mut self) {
         let id = *self.chance.one(&self.days).unwrap();
         let mut snapshot = self.read().await;
-        let day = press_days::find(&mut snapshot, id).await.unwrap().unwrap();
-        let zone = coop::find(&mut snapshot).await.unwrap().unwrap().zone;
-        let turns = changes::movable_turns(&mut snapshot, day.season_id, day.date)
+        let day = press_days::find(id)
+            .ask(&mut snapshot)
+            .await
+            .unwrap()
+            .unwrap();
+        let zone = coop::find().ask(&mut snapshot).await.unwrap().unwrap().zone;
+        let turns = changes::movable_turns(day.season_id, day.date)
+            .ask(&mut snapshot)
             .await
             .unwrap();
-        let others = press_days::of_season(&mut snapshot, day.season_id)
+        let others = press_days::of_season(day.season_id)
+            .ask(&mut snapshot)
             .await
             .unwrap();
         let from = self.chance.between(84, 180) * 5;
@@ -76,7 +82,8 @@ impl Mill {
     /// The mill runs again, if it stands somewhere.
     pub async fn run_again(&mut self) {
         let id = *self.chance.one(&self.days).unwrap();
-        let stands = standstills::of_day(&mut *self.read().await, id)
+        let stands = standstills::of_day(id)
+            .ask(&mut *self.read().await)
             .await
             .unwrap();
         let Some(stands) = self.chance.one(&stands).copied() else {

@@ -15,7 +15,7 @@ use canewright::units::{Grams, LotCode, MemberId, MemberName};
 impl Mill {
     async fn some_lot(&mut self) -> Option<LotCode> {
         let season = self.season.unwrap();
-        let all = boils::of_season(&mut *self.read().await, season).await;
+        let all = boils::of_season(season).ask(&mut *self.read().await).await;
         let lots: Vec<LotCode> = all.unwrap().into_iter().map(|boil| boil.lot).collect();
         self.chance.one(&lots).cloned()
     }

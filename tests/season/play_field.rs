@@ -34,7 +34,8 @@ impl Mill {
 
     pub async fn plant_otherwise(&mut self) {
         let season = self.season.unwrap();
-        let all = fields::of_season(&mut *self.read().await, season)
+        let all = fields::of_season(season)
+            .ask(&mut *self.read().await)
             .await
             .unwrap();
         let Some(planting) = self.chance.one(&all).cloned() else {

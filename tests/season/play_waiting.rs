@@ -18,7 +18,8 @@ impl Mill {
     pub async fn wait(&mut self) {
         let mut day = *self.chance.one(&self.days).unwrap();
         for other in self.days.clone() {
-            let list = waiting::of_day(&mut *self.read().await, other)
+            let list = waiting::of_day(other)
+                .ask(&mut *self.read().await)
                 .await
                 .unwrap();
             if list.iter().any(|e| e.state.on_list()) && self.chance.of_100(60) {
@@ -58,7 +59,8 @@ impl Mill {
         } else {
             self.anybody()
         };
-        let mill = press_days::find(&mut *self.read().await, day)
+        let mill = press_days::find(day)
+            .ask(&mut *self.read().await)
             .await
             .unwrap()
             .unwrap()
@@ -77,12 +79,18 @@ impl Mill {
     }
 
     async fn entry_of(&mut self, day: PressDayId) -> Option<Entry> {
-        let list = waiting::of_day(&mut *self.read().await, day).await.unwrap();
+        let list = waiting::of_day(day)
+            .ask(&mut *self.read().await)
+            .await
+            .unwrap();
         self.chance.one(&list).cloned()
     }
 
     async fn offer_of(&mut self, day: PressDayId) -> Option<Offer> {
-        let mut all = offers::of_day(&mut *self.read().await, day).await.unwrap();
+        let mut all = offers::of_day(day)
+            .ask(&mut *self.read().await)
+            .await
+            .unwrap();
         if all.iter().any(|offer| offer.answer.is_none()) && self.chance.of_100(85) {
             all.retain(|offer| offer.answer.is_none());
         }

@@ -11,7 +11,7 @@ use crate::units::LotCode;
 pub async fn add(act: &Act, lot: &LotCode, new: NewAddition) -> Done<()> {
     act.crew()?;
     let mut tx = begin!(act, "add_addition");
-    let boil = boils::find(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    let boil = boils::find(lot).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     if boil.divided_at.is_some() {
         return Err(Unmet::new(
             "boil-divided",
@@ -19,7 +19,7 @@ pub async fn add(act: &Act, lot: &LotCode, new: NewAddition) -> Done<()> {
         )
         .into());
     }
-    let before = additions::of_boil(&mut tx, boil.id).await?;
+    let before = additions::of_boil(boil.id).ask(&mut tx).await?;
     let noted: Vec<_> = before.iter().map(Addition::noted).collect();
     may_put_right(&noted, new.replaces, &new.why)?;
     if new.void && new.replaces.is_none() {

@@ -112,10 +112,13 @@ pub async fn light(act: &Act, new: NewBoil) -> Done<LotCode> {
         WaterBoil::Measured(read).known()?;
     }
     if let Some(member) = new.solo {
-        members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
+        members::find(member)
+            .ask(&mut tx)
+            .await?
+            .ok_or(Stop::Missing)?;
     }
     let lit_at = lit_then(act, &mut tx, &day, &new).await?;
-    let coop = coop::find(&mut tx).await?.ok_or(Stop::Missing)?;
+    let coop = coop::find().ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let lit_on = coop.zone.local(lit_at).0;
     let rules = confirmed_on(&mut tx, day.season_id, lit_on).await?;
     let under = pan_and_charge(&mut tx, &new).await?;
@@ -132,7 +135,8 @@ pub async fn light(act: &Act, new: NewBoil) -> Done<LotCode> {
         note: new.note,
     };
     write::insert(&mut tx, &boil, act.actor.id, lit_at).await?;
-    let lit = boils::find(&mut tx, &boil.lot)
+    let lit = boils::find(&boil.lot)
+        .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
     for (juice, amount) in new.juices {
@@ -158,10 +162,13 @@ async fn lit_then(act: &Act, tx: &mut WriteTx, day: &PressDay, new: &NewBoil) ->
     let Some(lit) = new.lit_at else {
         return Ok(act.said_at());
     };
-    let coop = coop::find(tx).await?.ok_or(Stop::Missing)?;
+    let coop = coop::find().ask(tx).await?.ok_or(Stop::Missing)?;
     may_be_lit((lit, coop.zone.local(lit).0), day.date, act.at)?;
     for (juice, _) in &new.juices {
-        let all = boil_sums::stocked(tx, *juice).await?.ok_or(Stop::Missing)?;
+        let all = boil_sums::stocked(*juice)
+            .ask(tx)
+            .await?
+            .ok_or(Stop::Missing)?;
         pressed_before_fire(&offered(&all), lit)?;
     }
     Ok(lit)
@@ -169,7 +176,7 @@ async fn lit_then(act: &Act, tx: &mut WriteTx, day: &PressDay, new: &NewBoil) ->
 
 /// The press day, still open.
 async fn open_day(tx: &mut WriteTx, id: PressDayId) -> Done<PressDay> {
-    let day = press_days::find(tx, id).await?.ok_or(Stop::Missing)?;
+    let day = press_days::find(id).ask(tx).await?.ok_or(Stop::Missing)?;
     if day.closed_at.is_some() {
         return Err(Unmet::new(
             "day-closed",
@@ -187,7 +194,10 @@ async fn open_day(tx: &mut WriteTx, id: PressDayId) -> Done<PressDay> {
 async fn pan_and_charge(tx: &mut WriteTx, new: &NewBoil) -> Done<Option<(Pan, Millilitres)>> {
     let mut charge = Millilitres::ZERO;
     for (juice, amount) in &new.juices {
-        let all = boil_sums::stocked(tx, *juice).await?.ok_or(Stop::Missing)?;
+        let all = boil_sums::stocked(*juice)
+            .ask(tx)
+            .await?
+            .ok_or(Stop::Missing)?;
         let left = all.poured.left;
         let stock = Stock {
             volume: left.volume,
@@ -196,7 +206,7 @@ async fn pan_and_charge(tx: &mut WriteTx, new: &NewBoil) -> Done<Option<(Pan, Mi
         };
         charge = charge + amount.map_or(left.volume, |mass| stock.volume_of_mass(mass));
     }
-    let mut all = pans::list(tx).await?;
+    let mut all = pans::list().ask(tx).await?;
     let Some(id) = new.pan else {
         all.retain(|p| p.retired_at.is_none());
         return Ok(suiting(&all, charge).map(|pan| (pan.clone(), charge)));
@@ -214,10 +224,11 @@ async fn pan_and_charge(tx: &mut WriteTx, new: &NewBoil) -> Done<Option<(Pan, Mi
 }
 
 async fn next_lot(tx: &mut WriteTx, rules: &Rules) -> Done<LotCode> {
-    let season = seasons::find(tx, rules.season_id)
+    let season = seasons::find(rules.season_id)
+        .ask(tx)
         .await?
         .ok_or(Stop::Missing)?;
-    let nth = boils::count(tx, season.id).await? + 1;
+    let nth = boils::count(season.id).ask(tx).await? + 1;
     let broken = |_| StoreError::Corrupt {
         what: "seasons.year",
         found: season.year.to_string(),
@@ -229,7 +240,7 @@ async fn next_lot(tx: &mut WriteTx, rules: &Rules) -> Done<LotCode> {
 
 /// The boil of a lot code, not divided yet.
 pub(in crate::actions) async fn open_boil(tx: &mut WriteTx, lot: &LotCode) -> Done<BoilRow> {
-    let boil = boils::find(tx, lot).await?.ok_or(Stop::Missing)?;
+    let boil = boils::find(lot).ask(tx).await?.ok_or(Stop::Missing)?;
     rules_of::still_open(lot, boil.divided_at.is_some())?;
     Ok(boil)
 }
@@ -239,17 +250,18 @@ pub async fn pour(act: &Act, lot: &LotCode, new: NewDraw) -> Done<BoilId> {
     act.crew()?;
     let mut tx = begin!(act, "pour");
     let boil = open_boil(&mut tx, lot).await?;
-    let rules = seasons::rules(&mut tx, boil.rules_id)
+    let rules = seasons::rules(boil.rules_id)
+        .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
     let (juice, units) = (new.juice, new.units);
     put(act, &mut tx, &boil, &rules, (new, act.said_at())).await?;
     // What one boil gets of a juice may leave less for a later one: each must still be possible.
     let mut touched = vec![boil.id];
-    let draws = boils::draws_of_juice(&mut tx, juice).await?;
+    let draws = boils::draws_of_juice(juice).ask(&mut tx).await?;
     touched.extend(draws.iter().map(|d| d.boil_id).filter(|id| *id != boil.id));
     for id in touched {
-        let touched = boils::of_id(&mut tx, id).await?.ok_or(Stop::Missing)?;
+        let touched = boils::of_id(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
         if let Some(finish) = &touched.finish {
             let brought = total(in_pan_parts(&mut tx, id).await?);
             rules_of::balance(brought, finish.syrup, finish.brix_20)
@@ -274,7 +286,7 @@ async fn in_pan_parts(
     conn: &mut Conn,
     boil: BoilId,
 ) -> Done<Vec<crate::calc::cane::juice::Portion>> {
-    let pan = boil_sums::in_pan(conn, boil).await?;
+    let pan = boil_sums::in_pan(boil).ask(conn).await?;
     Ok(pan.into_iter().map(|juice| juice.part).collect())
 }
 
@@ -286,14 +298,15 @@ async fn put(
     rules: &Rules,
     (new, at): (NewDraw, UtcSecond),
 ) -> Done<()> {
-    let all = boil_sums::stocked(tx, new.juice)
+    let all = boil_sums::stocked(new.juice)
+        .ask(tx)
         .await?
         .ok_or(Stop::Missing)?;
     if all.row.season_id != boil.season_id {
         return Err(Stop::Missing);
     }
     let row = decide(at, boil, rules, &all, new)?;
-    let version = boils::draw_version(tx, boil.id, row.juice_id).await? + 1;
+    let version = boils::draw_version(boil.id, row.juice_id).ask(tx).await? + 1;
     let row = NewDrawRow { version, ..row };
     write::insert_draw(tx, boil.id, &row, act.actor.id, act.at).await?;
     Ok(())
@@ -403,7 +416,7 @@ pub async fn read(act: &Act, lot: &LotCode, new: NewReading) -> Done<BoilId> {
     if let Some(temp) = new.temp {
         rules_of::pan_temperature("temp", temp, new.units)?;
     }
-    let before = boil_readings::of_boil(&mut tx, boil.id).await?;
+    let before = boil_readings::of_boil(boil.id).ask(&mut tx).await?;
     let last = match new.replaces {
         // What a phone kept may arrive after a later one of another phone: its own time places it.
         None if act.said_earlier().is_some() || act.form.paper.is_some() => None,

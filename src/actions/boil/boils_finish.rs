@@ -88,7 +88,7 @@ pub async fn finish(act: &Act, lot: &LotCode, new: NewFinish) -> Done<BoilId> {
     if let Some(temp) = new.finish_temp {
         rules_of::finish_temperature(temp, new.units)?;
     }
-    let readings = boil_readings::of_boil(&mut tx, boil.id).await?;
+    let readings = boil_readings::of_boil(boil.id).ask(&mut tx).await?;
     let last = readings.last().map(|r| r.read_at);
     rules_of::in_order("finished_at", new.finished_at, boil.lit_at, last, act.at)?;
     if new.syrup <= Grams::ZERO {
@@ -99,10 +99,11 @@ pub async fn finish(act: &Act, lot: &LotCode, new: NewFinish) -> Done<BoilId> {
         )
         .into());
     }
-    let rules = seasons::rules(&mut tx, boil.rules_id)
+    let rules = seasons::rules(boil.rules_id)
+        .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
-    let pan = boil_sums::in_pan(&mut tx, boil.id).await?;
+    let pan = boil_sums::in_pan(boil.id).ask(&mut tx).await?;
     let brought = total(pan.iter().map(|juice| juice.part));
     let balance = rules_of::balance(brought, new.syrup, brix_20).with_spilt(new.spilt);
     balance.possible(new.units)?;
@@ -149,7 +150,7 @@ async fn fuel_can_be(
     (burnt, syrup): (FuelBurnt, BrixAt20C),
 ) -> Done<()> {
     if let Some(id) = boil.pan_id {
-        let pan = pans::find(tx, id).await?.ok_or(Stop::Missing)?;
+        let pan = pans::find(id).ask(tx).await?.ok_or(Stop::Missing)?;
         if pan.settings.fuel != burnt.fuel {
             return Err(Unmet::beside(
                 "fuel_burnt",
@@ -209,7 +210,7 @@ fn beside_finish(unmet: Unmet) -> Unmet {
 
 /// What stands in jars, but for one fill.
 async fn jarred(tx: &mut WriteTx, boil: &BoilRow, but: Option<i64>) -> Done<Grams> {
-    let fills = boils::fills(tx, boil.id).await?;
+    let fills = boils::fills(boil.id).ask(tx).await?;
     Ok(fills
         .iter()
         .filter(|f| Some(f.number) != but)
@@ -223,7 +224,7 @@ pub async fn fill(act: &Act, lot: &LotCode, new: NewFills) -> Done<BoilId> {
     let mut tx = begin!(act, "fill_jars");
     let boil = open_boil(&mut tx, lot).await?;
     let syrup = finished(&boil)?;
-    let sizes = seasons::jar_sizes(&mut tx, boil.rules_id).await?;
+    let sizes = seasons::jar_sizes(boil.rules_id).ask(&mut tx).await?;
     let rows = fill_rows(&new, &sizes)?;
     let more: Grams = rows
         .iter()
@@ -236,7 +237,7 @@ pub async fn fill(act: &Act, lot: &LotCode, new: NewFills) -> Done<BoilId> {
         "count_1"
     };
     rules_of::covered(at, syrup, jarred, new.units)?;
-    let first = boils::next_fill(&mut tx, boil.id).await?;
+    let first = boils::next_fill(boil.id).ask(&mut tx).await?;
     for (number, row) in (first..).zip(rows) {
         let row = NewFillRow { number, ..row };
         write::insert_fill(&mut tx, boil.id, &row, act.actor.id, act.at).await?;
@@ -318,7 +319,7 @@ pub async fn fix_fill(act: &Act, lot: &LotCode, number: i64, new: FixedFill) -> 
     let mut tx = begin!(act, "fix_fill");
     let boil = open_boil(&mut tx, lot).await?;
     let syrup = finished(&boil)?;
-    let versions = boils::fill_versions(&mut tx, boil.id, number).await?;
+    let versions = boils::fill_versions(boil.id, number).ask(&mut tx).await?;
     let before = versions.first().ok_or(Stop::Missing)?;
     if new.why.trim().is_empty() {
         return Err(Unmet::beside("why", "why-missing", "Please say why.").into());
@@ -343,7 +344,7 @@ pub async fn fix_fill(act: &Act, lot: &LotCode, number: i64, new: FixedFill) -> 
         why: new.why,
     };
     if let (true, Some(net)) = (before.part, new.net) {
-        let sizes = seasons::jar_sizes(&mut tx, boil.rules_id).await?;
+        let sizes = seasons::jar_sizes(boil.rules_id).ask(&mut tx).await?;
         let size = part_size(net, &sizes, new.units)?;
         (row.net, row.size_name, row.price) = (net, size.name.clone(), size.price);
     }

@@ -24,7 +24,7 @@ pub struct NewWeights {
 pub async fn weigh_jars(act: &Act, lot: &LotCode, new: NewWeights) -> Done<()> {
     act.crew()?;
     let mut tx = begin!(act, "weigh_jars");
-    let boil = boils::find(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    let boil = boils::find(lot).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let lot = LotWeights::of(&mut tx, boil).await?;
     let (_, d) = lot.scale.as_ref().ok_or_else(no_scale)?;
     let same = |k: &&_| is_kind(k, &new);
@@ -53,7 +53,7 @@ pub async fn weigh_jars(act: &Act, lot: &LotCode, new: NewWeights) -> Done<()> {
     if let Some(tare) = new.tare_g.filter(|t| *t > 0.0 && Some(*t) != kind.tare_g) {
         jar_checks::insert_tare(&mut tx, &kind.size_name, tare, act.actor.id, act.at).await?;
     }
-    let before = jar_checks::of_boil(&mut tx, lot.boil.id).await?;
+    let before = jar_checks::of_boil(lot.boil.id).ask(&mut tx).await?;
     let row = NewCheckRow {
         boil: lot.boil.id,
         number: before.last().map_or(1, |c| c.number + 1),

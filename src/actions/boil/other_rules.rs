@@ -15,14 +15,14 @@ pub async fn move_to_rules(act: &Act, lot: &LotCode, number: i64, why: String) -
     act.steward()?;
     let mut tx = begin!(act, "move_to_rules");
     let boil = open_boil(&mut tx, lot).await?;
-    if moves::was_divided(&mut tx, boil.id).await? {
+    if moves::was_divided(boil.id).ask(&mut tx).await? {
         return Err(Unmet::new(
             "divided-once",
             format!("Boil {lot} was divided before: a correction keeps the rules that it was divided by."),
         )
         .into());
     }
-    let versions = seasons::rules_list(&mut tx, boil.season_id).await?;
+    let versions = seasons::rules_list(boil.season_id).ask(&mut tx).await?;
     let to = versions
         .into_iter()
         .find(|r| r.number == number && r.holds_from.is_some())

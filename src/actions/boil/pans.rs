@@ -31,7 +31,7 @@ pub async fn add(act: &Act, name: String, settings: Settings, units: Units) -> D
 pub async fn retire(act: &Act, id: PanId) -> Done<PanId> {
     act.steward()?;
     let mut tx = begin!(act, "retire_pan");
-    let pan = pans::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let pan = pans::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let at = if pan.retired_at.is_some() {
         name_free(&mut tx, &pan.name).await?;
         None
@@ -44,7 +44,7 @@ pub async fn retire(act: &Act, id: PanId) -> Done<PanId> {
 
 /// Two pans in use never share a name; a retired one's name may be used again.
 async fn name_free(tx: &mut WriteTx, name: &str) -> Done<()> {
-    let taken = pans::list(tx).await?;
+    let taken = pans::list().ask(tx).await?;
     if taken
         .iter()
         .any(|p| p.retired_at.is_none() && p.name == name)

@@ -3,7 +3,7 @@
 use crate::actions::{Act, Begun, Done, Stop, Token, begin, hash_token};
 use crate::calc::Unmet;
 use crate::calc::boil::probes::{FRESH_S, KEEP_EVERY_S, TempAt, boil_at, offset, thin};
-use crate::facts::boil::probes::WaterOfDay;
+use crate::facts::boil::probes::{KnownProbe, WaterOfDay};
 use crate::store::Writer;
 use crate::store::boil::pans;
 use crate::store::boil::probes::{self, LastRead};
@@ -25,7 +25,7 @@ pub async fn let_in(act: &Act, pan: PanId, name: String) -> Done<LetIn> {
         Begun::Before(id) => return Ok(LetIn { id, token: None }),
         Begun::Fresh(tx) => tx,
     };
-    let pan = pans::find(&mut tx, pan).await?.ok_or(Stop::Missing)?;
+    let pan = pans::find(pan).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     if pan.retired_at.is_some() {
         return Err(Unmet::new(
             "pan-retired",
@@ -36,7 +36,7 @@ pub async fn let_in(act: &Act, pan: PanId, name: String) -> Done<LetIn> {
     let same = |p: &probes::Probe| {
         p.revoked_at.is_none() && p.pan_id == pan.id && p.name.to_lowercase() == name.to_lowercase()
     };
-    if probes::list(&mut tx).await?.iter().any(same) {
+    if probes::list().ask(&mut tx).await?.iter().any(same) {
         return Err(Unmet::beside(
             "probe_name",
             "name-taken",
@@ -62,7 +62,7 @@ pub async fn let_in(act: &Act, pan: PanId, name: String) -> Done<LetIn> {
 pub async fn revoke(act: &Act, id: ProbeId) -> Done<ProbeId> {
     act.steward()?;
     let mut tx = begin!(act, "revoke_probe");
-    let probe = probes::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let probe = probes::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     if probe.revoked_at.is_none() {
         probes::revoke(&mut tx, id, act.actor.id, act.at).await?;
     }
@@ -74,7 +74,7 @@ pub async fn revoke(act: &Act, id: ProbeId) -> Done<ProbeId> {
 pub async fn learn_offset(act: &Act, id: ProbeId, units: Units) -> Done<ProbeId> {
     act.steward()?;
     let mut tx = begin!(act, "learn_probe_offset");
-    let probe = probes::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let probe = probes::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let fires = probes::fires(&mut tx, probe.pan_id, act.at).await?;
     if boil_at(&fires, act.at).is_some() {
         return Err(Unmet::new(
@@ -100,7 +100,10 @@ pub async fn learn_offset(act: &Act, id: ProbeId, units: Units) -> Done<ProbeId>
     };
     let water = WaterOfDay::read(&mut tx, act.at).await?;
     offset(last.read.temp, water.boils_at, units)?;
-    let before = probes::offsets(&mut tx, id).await?;
+    let before = KnownProbe::find(id)
+        .ask(&mut tx)
+        .await?
+        .map_or_else(Vec::new, |known| known.offsets);
     // A second tap on the same figure says nothing new.
     if before.last().is_none_or(|o| o.at < last.read.at) {
         let water = (water.boils_at, water.measured);
@@ -126,7 +129,8 @@ pub struct Taken {
 /// [`Stop::Missing`]: its token was revoked meanwhile.
 pub async fn take(writer: &Writer, at: UtcSecond, id: ProbeId, sent: &[TempAt]) -> Done<Taken> {
     let mut tx = writer.begin().await?;
-    let probe = probes::find(&mut tx, id)
+    let probe = probes::find(id)
+        .ask(&mut tx)
         .await?
         .filter(|p| p.revoked_at.is_none())
         .ok_or(Stop::Missing)?;

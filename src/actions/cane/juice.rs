@@ -68,15 +68,18 @@ pub struct JuiceFix {
 pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<JuiceId> {
     act.crew()?;
     let mut tx = begin!(act, "record_juice");
-    let of = tickets::find(&mut tx, ticket).await?.ok_or(Stop::Missing)?;
-    cane_not_counted(tickets::cane_counted_lot(&mut tx, ticket).await?)?;
+    let of = tickets::find(ticket)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
+    cane_not_counted(tickets::cane_counted_lot(ticket).ask(&mut tx).await?)?;
     // More juice of a ticket moves what cane is behind the juice that was shared out.
-    not_divided(tickets::divided_lot(&mut tx, ticket).await?)?;
+    not_divided(tickets::divided_lot(ticket).ask(&mut tx).await?)?;
     let units = act.units(&mut tx).await?;
     let vessel = free_vessel(&mut tx, ticket, &new, units).await?;
     let pressed_at = new.pressed_at.unwrap_or_else(|| act.said_at());
     pressed_then(act, &mut tx, ticket, pressed_at).await?;
-    let other_juice = juice_of_ticket(&mut tx, ticket).await?;
+    let other_juice = juice_of_ticket(ticket).ask(&mut tx).await?;
     let held = Held {
         ticket: &of,
         other_juice,
@@ -103,7 +106,7 @@ async fn pressed_then(
     ticket: TicketId,
     pressed_at: UtcSecond,
 ) -> Done<()> {
-    let loads = tickets::loads(tx, ticket).await?;
+    let loads = tickets::loads(ticket).ask(tx).await?;
     let weighed = loads.iter().map(tickets::LoadRow::weighed).min();
     rules::pressed_then(pressed_at, weighed, act.at)?;
     Ok(())
@@ -131,12 +134,12 @@ fn cane_not_counted(lot: Option<LotCode>) -> Done<()> {
 pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceId> {
     act.crew()?;
     let mut tx = begin!(act, "correct_juice");
-    let latest = juice::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
-    not_divided(tickets::divided_lot(&mut tx, latest.ticket_id).await?)?;
+    let latest = juice::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
+    not_divided(tickets::divided_lot(latest.ticket_id).ask(&mut tx).await?)?;
     let pressed_at = fix.pressed_at.unwrap_or(latest.pressed_at);
     differs(&latest, &fix, pressed_at)?;
     let units = act.units(&mut tx).await?;
-    let drawn = juice::drawn(&mut tx, id).await?;
+    let drawn = juice::drawn(id).ask(&mut tx).await?;
     let version = (id, latest.version + 1);
     if fix.void {
         // What was poured away stays readable as it was.
@@ -155,15 +158,17 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
     if pressed_at != latest.pressed_at {
         pressed_then(act, &mut tx, latest.ticket_id, pressed_at).await?;
     }
-    let vessel = mill::vessel(&mut tx, latest.vessel_id)
+    let vessel = mill::vessel(latest.vessel_id)
+        .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
-    let mut other_juice = juice_of_ticket(&mut tx, latest.ticket_id).await?;
+    let mut other_juice = juice_of_ticket(latest.ticket_id).ask(&mut tx).await?;
     if !latest.void {
         other_juice -= latest.reckon()?.mass;
     }
     let taken = &fix.taken;
-    let ticket = tickets::find(&mut tx, latest.ticket_id)
+    let ticket = tickets::find(latest.ticket_id)
+        .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
     let held = Held {
@@ -229,7 +234,8 @@ async fn free_vessel(
     new: &NewJuice,
     units: Units,
 ) -> Done<Vessel> {
-    let vessel = mill::vessel(tx, new.vessel)
+    let vessel = mill::vessel(new.vessel)
+        .ask(tx)
         .await?
         .ok_or_else(|| Unmet::beside("vessel", "no-vessel", "Please choose the vessel."))?;
     let beside = |code, sentence| Err(Unmet::beside("vessel", code, sentence).into());
@@ -243,8 +249,8 @@ async fn free_vessel(
         );
     }
     let mut stands = false;
-    for own in juice::of_ticket(tx, ticket).await? {
-        let left = juice::drawn(tx, own.id).await?.left(own.reckon()?.mass);
+    for own in juice::of_ticket(ticket).ask(tx).await? {
+        let left = juice::drawn(own.id).ask(tx).await?.left(own.reckon()?.mass);
         stands |= own.vessel_id == vessel.id && left > Grams::ZERO;
     }
     if stands {
@@ -260,8 +266,11 @@ async fn free_vessel(
     if new.vessel_empty {
         return Ok(vessel);
     }
-    for other in juice::of_vessel(tx, vessel.id).await? {
-        let left = juice::drawn(tx, other.id).await?.left(other.reckon()?.mass);
+    for other in juice::of_vessel(vessel.id).ask(tx).await? {
+        let left = juice::drawn(other.id)
+            .ask(tx)
+            .await?
+            .left(other.reckon()?.mass);
         if left > Grams::ZERO {
             return beside(
                 "vessel-full",
@@ -292,7 +301,7 @@ struct Held<'a> {
 /// Temperature and Brix of the other juices of a ticket's day.
 async fn day_pairs(tx: &mut WriteTx, of: &Ticket, not: Option<JuiceId>) -> Done<Vec<Pair>> {
     let mut pairs = Vec::new();
-    for other in juice::of_day(tx, of.press_day_id).await? {
+    for other in juice::of_day(of.press_day_id).ask(tx).await? {
         if Some(other.id) != not {
             pairs.push(Pair {
                 temp: other.temp,
@@ -336,7 +345,7 @@ async fn check(
         amount: taken.amount,
         juice: &juice,
         other_juice: held.other_juice,
-        cane: tickets::net(tx, held.ticket.id).await?,
+        cane: tickets::net(held.ticket.id).ask(tx).await?,
         capacity: held.vessel.capacity,
         unlike_day: unlike_day.as_ref(),
         sure: taken.sure,

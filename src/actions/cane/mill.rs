@@ -25,7 +25,12 @@ pub async fn add_scale(
         .into());
     }
     let mut tx = begin!(act, "add_scale");
-    if mill::scales(&mut tx).await?.iter().any(|s| s.name == name) {
+    if mill::scales()
+        .ask(&mut tx)
+        .await?
+        .iter()
+        .any(|s| s.name == name)
+    {
         return Err(Unmet::beside(
             "scale_name",
             "name-taken",
@@ -56,7 +61,12 @@ pub async fn add_vessel(act: &Act, name: String, capacity: Millilitres) -> Done<
         .into());
     }
     let mut tx = begin!(act, "add_vessel");
-    if mill::vessels(&mut tx).await?.iter().any(|v| v.name == name) {
+    if mill::vessels()
+        .ask(&mut tx)
+        .await?
+        .iter()
+        .any(|v| v.name == name)
+    {
         return Err(Unmet::beside(
             "vessel_name",
             "name-taken",
@@ -78,7 +88,7 @@ pub async fn add_vessel(act: &Act, name: String, capacity: Millilitres) -> Done<
 pub async fn retire_scale(act: &Act, id: ScaleId) -> Done<ScaleId> {
     act.steward()?;
     let mut tx = begin!(act, "retire_scale");
-    let scale = mill::scale(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let scale = mill::scale(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let at = if scale.retired_at.is_some() {
         None
     } else {
@@ -92,7 +102,7 @@ pub async fn retire_scale(act: &Act, id: ScaleId) -> Done<ScaleId> {
 pub async fn retire_vessel(act: &Act, id: VesselId) -> Done<VesselId> {
     act.steward()?;
     let mut tx = begin!(act, "retire_vessel");
-    let vessel = mill::vessel(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let vessel = mill::vessel(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let at = if vessel.retired_at.is_some() {
         None
     } else {

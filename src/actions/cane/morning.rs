@@ -25,7 +25,8 @@ pub struct NewCheck {
 pub async fn note(act: &Act, date: PressDate, checks: Vec<NewCheck>, units: Units) -> Done<()> {
     act.crew()?;
     let mut tx = begin!(act, "note_opening_checks");
-    let day = press_days::of_date(&mut tx, date)
+    let day = press_days::of_date(date)
+        .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
     if day.closed_at.is_some() {
@@ -42,7 +43,7 @@ pub async fn note(act: &Act, date: PressDate, checks: Vec<NewCheck>, units: Unit
         )
         .into());
     }
-    let height = height(&mut tx).await?;
+    let height = height().ask(&mut tx).await?;
     for check in checks {
         let found = with_scale(&mut tx, check.found).await?;
         fit(&found, &check, height, units)?;
@@ -57,7 +58,10 @@ async fn with_scale(tx: &mut WriteTx, found: Found) -> Done<Found> {
     let Found::Weight(weighed) = found else {
         return Ok(found);
     };
-    let scale = mill::scale(tx, weighed.scale).await?.ok_or(Stop::Missing)?;
+    let scale = mill::scale(weighed.scale)
+        .ask(tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     if scale.retired_at.is_some() {
         return Err(Unmet::beside(
             "scale",

@@ -15,10 +15,10 @@ pub const HELD: usize = 5;
 pub async fn hold(act: &Act, season: SeasonId, phone: &str) -> Done<()> {
     act.crew()?;
     let mut tx = begin!(act, "hold_numbers");
-    let held = sent_from_phone::held_numbers(&mut tx, season).await?;
+    let held = sent_from_phone::held_numbers(season).ask(&mut tx).await?;
     let own = held.iter().filter(|held| held.phone == phone).count();
     for _ in own..HELD {
-        let next = (season, tickets::next_ticket(&mut tx, season).await?);
+        let next = (season, tickets::next_ticket(season).ask(&mut tx).await?);
         sent_from_phone::hold_number(&mut tx, next, phone, act.actor.id, act.at).await?;
     }
     act.finish(tx, "hold_numbers", ()).await

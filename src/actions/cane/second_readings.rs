@@ -28,12 +28,15 @@ pub struct ReadAgain {
 pub async fn read_again(act: &Act, id: JuiceId, new: ReadAgain) -> Done<JuiceId> {
     act.crew()?;
     let mut tx = begin!(act, "read_again");
-    let row = juice::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
-    not_divided(tickets::divided_lot(&mut tx, row.ticket_id).await?)?;
-    let ticket = tickets::find(&mut tx, row.ticket_id)
+    let row = juice::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
+    not_divided(tickets::divided_lot(row.ticket_id).ask(&mut tx).await?)?;
+    let ticket = tickets::find(row.ticket_id)
+        .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
-    let rules = seasons::rules_on(&mut tx, row.season_id, ticket.date).await?;
+    let rules = seasons::rules_on(row.season_id, ticket.date)
+        .ask(&mut tx)
+        .await?;
     if !drawn(ticket.date, ticket.id, rules.read_again_one_in) {
         return Err(Unmet::new(
             "not-drawn",
@@ -41,7 +44,7 @@ pub async fn read_again(act: &Act, id: JuiceId, new: ReadAgain) -> Done<JuiceId>
         )
         .into());
     }
-    by_another(&juice::versions(&mut tx, id).await?, act)?;
+    by_another(&juice::versions(id).ask(&mut tx).await?, act)?;
     to_20c(new.brix, new.instrument, new.temp)?;
     let reading = NewSecondReading {
         juice: id,

@@ -78,9 +78,12 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Tic
         ..new
     };
     let mut tx = begin!(act, "open_ticket");
-    let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
+    let day = press_days::find(day)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     takes_tickets(act, &mut tx, &day).await?;
-    may_open_ticket(&morning::done_or_waived(&mut tx, day.id).await?)?;
+    may_open_ticket(&morning::done_or_waived(day.id).ask(&mut tx).await?)?;
     confirmed_on(&mut tx, day.season_id, day.date).await?;
     let (member_id, turn_id, expected) = whose(&mut tx, &day, new.whose).await?;
     not_weighed_later(act, &mut tx, &day, &new.load).await?;
@@ -123,9 +126,9 @@ fn timed_by_the_tap(act: &Act, load: NewLoad) -> NewLoad {
 /// The number of a new ticket: the one it has already, if no ticket bears it; else the next.
 async fn number(tx: &mut WriteTx, season: SeasonId, has: Option<i64>) -> Done<i64> {
     let Some(number) = has else {
-        return Ok(tickets::next_ticket(tx, season).await?);
+        return Ok(tickets::next_ticket(season).ask(tx).await?);
     };
-    if tickets::number_taken(tx, season, number).await? {
+    if tickets::number_taken(season, number).ask(tx).await? {
         return Err(Unmet::beside(
             "number",
             "number-taken",
@@ -146,8 +149,8 @@ async fn not_weighed_already(
     another: bool,
     units: Units,
 ) -> Done<()> {
-    let standing = weigh_in::standing_loads(tx, day, member).await?;
-    let Some(name) = members::find(tx, member).await?.map(|m| m.name) else {
+    let standing = weigh_in::standing_loads(day, member).ask(tx).await?;
+    let Some(name) = members::find(member).ask(tx).await?.map(|m| m.name) else {
         return Err(Stop::Missing);
     };
     let standing: Vec<Stands> = standing
@@ -173,18 +176,19 @@ pub async fn add_load(act: &Act, id: TicketId, load: NewLoad) -> Done<TicketId> 
     act.crew()?;
     let load = timed_by_the_tap(act, load);
     let mut tx = begin!(act, "add_load");
-    let ticket = tickets::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
-    let day = press_days::find(&mut tx, ticket.press_day_id)
+    let ticket = tickets::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
+    let day = press_days::find(ticket.press_day_id)
+        .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
     takes_tickets(act, &mut tx, &day).await?;
     not_weighed_later(act, &mut tx, &day, &load).await?;
-    not_divided(tickets::divided_lot(&mut tx, id).await?)?;
+    not_divided(tickets::divided_lot(id).ask(&mut tx).await?)?;
     let scale = in_use(&mut tx, load.scale).await?;
     let units = act.units(&mut tx).await?;
     let before = tares_before(&mut tx, ticket.member_id).await?;
     rules::load_net(&weighing(&scale, &load, None)?, &before, load.sure, units)?;
-    let loads = tickets::loads(&mut tx, id).await?;
+    let loads = tickets::loads(id).ask(&mut tx).await?;
     let number = loads.last().map_or(0, |l| l.number) + 1;
     tickets::insert_load(&mut tx, &row(act, id, (number, 1), &scale, &load)).await?;
     act.finish(tx, "add_load", id).await
@@ -194,19 +198,21 @@ pub async fn add_load(act: &Act, id: TicketId, load: NewLoad) -> Done<TicketId> 
 pub async fn correct_load(act: &Act, id: TicketId, number: i64, fix: LoadFix) -> Done<TicketId> {
     act.crew()?;
     let mut tx = begin!(act, "correct_load");
-    let loads = tickets::loads(&mut tx, id).await?;
+    let loads = tickets::loads(id).ask(&mut tx).await?;
     let latest = loads
         .iter()
         .find(|l| l.number == number)
         .ok_or(Stop::Missing)?;
-    not_divided(tickets::divided_lot(&mut tx, id).await?)?;
+    not_divided(tickets::divided_lot(id).ask(&mut tx).await?)?;
     load_as_seen(latest, &fix)?;
-    let ticket = tickets::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
-    let day = press_days::find(&mut tx, ticket.press_day_id)
+    let ticket = tickets::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
+    let day = press_days::find(ticket.press_day_id)
+        .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
     not_weighed_later(act, &mut tx, &day, &fix.load).await?;
-    let scale = mill::scale(&mut tx, fix.load.scale)
+    let scale = mill::scale(fix.load.scale)
+        .ask(&mut tx)
         .await?
         .ok_or_else(no_scale)?;
     let units = act.units(&mut tx).await?;
@@ -231,8 +237,8 @@ pub async fn correct_load(act: &Act, id: TicketId, number: i64, fix: LoadFix) ->
         )?;
     }
     tickets::insert_load(&mut tx, &row).await?;
-    let cane = tickets::net(&mut tx, id).await?;
-    rules::cane_covers(cane, juice_of_ticket(&mut tx, id).await?, units)?;
+    let cane = tickets::net(id).ask(&mut tx).await?;
+    rules::cane_covers(cane, juice_of_ticket(id).ask(&mut tx).await?, units)?;
     act.finish(tx, "correct_load", id).await
 }
 
@@ -264,7 +270,7 @@ async fn takes_tickets(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<()> 
         )
         .into());
     }
-    let coop = coop::find(tx).await?.ok_or(Stop::Missing)?;
+    let coop = coop::find().ask(tx).await?.ok_or(Stop::Missing)?;
     if day.date > coop.zone.local(act.at).0 {
         return Err(Unmet::new(
             "day-to-come",
@@ -280,7 +286,7 @@ async fn takes_tickets(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<()> 
 
 /// Tares that a member's cane had before, the last first.
 async fn tares_before(tx: &mut WriteTx, member: MemberId) -> Done<Vec<Grams>> {
-    let known = yard::tares_of_member(tx, member).await?;
+    let known = yard::tares_of_member(member).ask(tx).await?;
     Ok(known.into_iter().map(|known| known.tare).collect())
 }
 
@@ -294,7 +300,7 @@ async fn not_weighed_later(
     let Some(at) = load.weighed_at else {
         return Ok(());
     };
-    let coop = coop::find(tx).await?.ok_or(Stop::Missing)?;
+    let coop = coop::find().ask(tx).await?.ok_or(Stop::Missing)?;
     let times = PressTimes {
         zone: &coop.zone,
         day: day.date,
@@ -321,7 +327,7 @@ fn no_scale() -> Unmet {
 }
 
 async fn in_use(tx: &mut WriteTx, id: ScaleId) -> Done<Scale> {
-    let scale = mill::scale(tx, id).await?.ok_or_else(no_scale)?;
+    let scale = mill::scale(id).ask(tx).await?.ok_or_else(no_scale)?;
     if scale.retired_at.is_some() {
         return Err(Unmet::beside(
             "scale",

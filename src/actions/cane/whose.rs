@@ -25,8 +25,8 @@ pub(super) async fn whose(
 ) -> Done<(MemberId, Option<TurnId>, Option<Grams>)> {
     match whose {
         CaneOf::Turn(id) => {
-            let turn = weigh_in::turn(tx, id).await?.ok_or(Stop::Missing)?;
-            if let Some(ticket) = tickets::of_turn(tx, id).await? {
+            let turn = weigh_in::turn(id).ask(tx).await?.ok_or(Stop::Missing)?;
+            if let Some(ticket) = tickets::of_turn(id).ask(tx).await? {
                 return Err(Unmet::beside(
                     "whose",
                     "weighed-in",
@@ -52,8 +52,8 @@ pub(super) async fn whose(
             Ok((turn.member_id, Some(id), Some(turn.cane)))
         }
         CaneOf::WalkIn(id) => {
-            let member = members::find(tx, id).await?.ok_or(Stop::Missing)?;
-            let waiting = weigh_in::turns_waiting(tx, day.id).await?;
+            let member = members::find(id).ask(tx).await?.ok_or(Stop::Missing)?;
+            let waiting = weigh_in::turns_waiting(day.id).ask(tx).await?;
             if let Some(turn) = waiting.iter().find(|t| t.member_id == id) {
                 return Err(Unmet::beside(
                     "whose",

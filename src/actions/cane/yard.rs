@@ -23,10 +23,10 @@ use crate::units::{Grams, JuiceId, TicketId};
 pub async fn undo_load(act: &Act, id: TicketId, number: i64, seen: i64) -> Done<TicketId> {
     act.crew()?;
     let mut tx = begin!(act, "undo_load");
-    let loads = tickets::loads(&mut tx, id).await?;
+    let loads = tickets::loads(id).ask(&mut tx).await?;
     let versions: Vec<&LoadRow> = loads.iter().filter(|l| l.number == number).collect();
     let latest = *versions.first().ok_or(Stop::Missing)?;
-    not_divided(tickets::divided_lot(&mut tx, id).await?)?;
+    not_divided(tickets::divided_lot(id).ask(&mut tx).await?)?;
     still_last(seen, latest.version)?;
     may_undo(&written(latest), (act.actor.id, act.said_at()))?;
     let before = versions.get(1).copied();
@@ -49,8 +49,8 @@ pub async fn undo_load(act: &Act, id: TicketId, number: i64, seen: i64) -> Done<
     };
     tickets::insert_load(&mut tx, &row).await?;
     let units = act.units(&mut tx).await?;
-    let cane = tickets::net(&mut tx, id).await?;
-    rules::cane_covers(cane, juice_of_ticket(&mut tx, id).await?, units).map_err(whole)?;
+    let cane = tickets::net(id).ask(&mut tx).await?;
+    rules::cane_covers(cane, juice_of_ticket(id).ask(&mut tx).await?, units).map_err(whole)?;
     act.finish(tx, "undo_load", id).await
 }
 
@@ -82,9 +82,9 @@ fn still_last(seen: i64, version: i64) -> Done<()> {
 pub async fn undo_juice(act: &Act, id: JuiceId, seen: i64) -> Done<JuiceId> {
     act.crew()?;
     let mut tx = begin!(act, "undo_juice");
-    let versions = juice::versions(&mut tx, id).await?;
+    let versions = juice::versions(id).ask(&mut tx).await?;
     let latest = versions.first().ok_or(Stop::Missing)?;
-    not_divided(tickets::divided_lot(&mut tx, latest.ticket_id).await?)?;
+    not_divided(tickets::divided_lot(latest.ticket_id).ask(&mut tx).await?)?;
     still_last(seen, latest.version)?;
     let written = Written {
         by: latest.by,
@@ -93,7 +93,7 @@ pub async fn undo_juice(act: &Act, id: JuiceId, seen: i64) -> Done<JuiceId> {
         by_name: latest.by_name.as_str(),
     };
     may_undo(&written, (act.actor.id, act.said_at()))?;
-    let drawn = juice::drawn(&mut tx, id).await?;
+    let drawn = juice::drawn(id).ask(&mut tx).await?;
     let units = act.units(&mut tx).await?;
     let before = versions.get(1);
     let of = before.unwrap_or(latest);
@@ -111,10 +111,10 @@ pub async fn undo_juice(act: &Act, id: JuiceId, seen: i64) -> Done<JuiceId> {
 pub async fn end_ticket(act: &Act, id: TicketId, went: Option<String>) -> Done<TicketId> {
     act.crew()?;
     let mut tx = begin!(act, "end_ticket");
-    let ticket = tickets::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let ticket = tickets::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     day_open(&mut tx, &ticket).await?;
-    let last = yard::end_of(&mut tx, id).await?;
-    if went.is_some() && !juice::of_ticket(&mut tx, id).await?.is_empty() {
+    let last = yard::end_of(id).ask(&mut tx).await?;
+    if went.is_some() && !juice::of_ticket(id).ask(&mut tx).await?.is_empty() {
         return Err(Unmet::beside(
             "went",
             "has-juice",
@@ -133,7 +133,8 @@ pub async fn end_ticket(act: &Act, id: TicketId, went: Option<String>) -> Done<T
 }
 
 async fn day_open(tx: &mut WriteTx, ticket: &Ticket) -> Done<()> {
-    let day = press_days::find(tx, ticket.press_day_id)
+    let day = press_days::find(ticket.press_day_id)
+        .ask(tx)
         .await?
         .ok_or(Stop::Missing)?;
     if day.closed_at.is_some() {
@@ -153,10 +154,10 @@ async fn day_open(tx: &mut WriteTx, ticket: &Ticket) -> Done<()> {
 pub async fn move_ticket(act: &Act, id: TicketId, to: CaneOf) -> Done<TicketId> {
     act.crew()?;
     let mut tx = begin!(act, "move_ticket");
-    let ticket = tickets::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
-    not_divided(tickets::divided_lot(&mut tx, id).await?)?;
-    for juice in juice::of_ticket(&mut tx, id).await? {
-        if juice::drawn(&mut tx, juice.id).await?.any() {
+    let ticket = tickets::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
+    not_divided(tickets::divided_lot(id).ask(&mut tx).await?)?;
+    for juice in juice::of_ticket(id).ask(&mut tx).await? {
+        if juice::drawn(juice.id).ask(&mut tx).await?.any() {
             return Err(Unmet::beside(
                 "whose",
                 "drawn-already",
@@ -165,7 +166,8 @@ pub async fn move_ticket(act: &Act, id: TicketId, to: CaneOf) -> Done<TicketId> 
             .into());
         }
     }
-    let day = press_days::find(&mut tx, ticket.press_day_id)
+    let day = press_days::find(ticket.press_day_id)
+        .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
     let (member, turn, _) = whose(&mut tx, &day, to).await?;
@@ -193,14 +195,14 @@ pub struct NewSample {
 pub async fn sample(act: &Act, id: TicketId, new: Option<NewSample>) -> Done<TicketId> {
     act.crew()?;
     let mut tx = begin!(act, "trash_sample");
-    tickets::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
-    not_divided(tickets::divided_lot(&mut tx, id).await?)?;
-    let last = trash::versions(&mut tx, id).await?.into_iter().next();
+    tickets::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
+    not_divided(tickets::divided_lot(id).ask(&mut tx).await?)?;
+    let last = trash::versions(id).ask(&mut tx).await?.into_iter().next();
     let stands = last.as_ref().and_then(trash::SampleRow::sample);
     let units = act.units(&mut tx).await?;
     let (sample, void) = match new {
         Some(new) => {
-            let net = tickets::net(&mut tx, id).await?;
+            let net = tickets::net(id).ask(&mut tx).await?;
             (Sample::new(new.weights, net, new.sure, units)?, false)
         }
         None => (stands.ok_or_else(same_sample)?, true),
@@ -242,8 +244,8 @@ pub enum LostAmount {
 pub async fn lose(act: &Act, id: JuiceId, new: NewLost) -> Done<JuiceId> {
     act.crew()?;
     let mut tx = begin!(act, "lose_juice");
-    let row = juice::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
-    not_divided(tickets::divided_lot(&mut tx, row.ticket_id).await?)?;
+    let row = juice::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
+    not_divided(tickets::divided_lot(row.ticket_id).ask(&mut tx).await?)?;
     if row.void {
         return Err(Unmet::new(
             "void",
@@ -252,14 +254,15 @@ pub async fn lose(act: &Act, id: JuiceId, new: NewLost) -> Done<JuiceId> {
         .into());
     }
     let reckoned = row.reckon()?;
-    let left = juice::drawn(&mut tx, id).await?.left(reckoned.mass);
+    let left = juice::drawn(id).ask(&mut tx).await?.left(reckoned.mass);
     let amount = match new.amount {
         LostAmount::Rest => left,
         LostAmount::Part(amount) => amount.mass(reckoned.brix_20),
     };
     let units = act.units(&mut tx).await?;
     rules::lost_part(amount, left, units)?;
-    let number = yard::losses(&mut tx, id)
+    let number = yard::losses(id)
+        .ask(&mut tx)
         .await?
         .last()
         .map_or(0, |l| l.number)
@@ -282,9 +285,9 @@ pub async fn lose(act: &Act, id: JuiceId, new: NewLost) -> Done<JuiceId> {
 pub async fn take_loss_back(act: &Act, id: JuiceId, number: i64) -> Done<JuiceId> {
     act.crew()?;
     let mut tx = begin!(act, "take_loss_back");
-    let row = juice::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
-    not_divided(tickets::divided_lot(&mut tx, row.ticket_id).await?)?;
-    let all = yard::losses(&mut tx, id).await?;
+    let row = juice::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
+    not_divided(tickets::divided_lot(row.ticket_id).ask(&mut tx).await?)?;
+    let all = yard::losses(id).ask(&mut tx).await?;
     let loss = all
         .iter()
         .find(|l| l.number == number && l.amount > Grams::ZERO)

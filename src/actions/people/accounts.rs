@@ -76,7 +76,7 @@ async fn uncommon_here(
     sign_in: &SignInName,
     name: &MemberName,
 ) -> Done<()> {
-    let coop = coop::find(tx).await?;
+    let coop = coop::find().ask(tx).await?;
     let of_coop = coop
         .as_ref()
         .map_or(["", ""], |c| [c.name.as_str(), c.place.as_str()]);
@@ -90,7 +90,7 @@ async fn uncommon_here(
 /// At first start: makes and keeps a new set-up code, unless the co-op is set up already.
 pub async fn open_setup(writer: &Writer, at: UtcSecond) -> Done<Option<Token>> {
     let mut tx = writer.begin().await?;
-    if coop::find(&mut tx).await?.is_some() {
+    if coop::find().ask(&mut tx).await?.is_some() {
         return Ok(None);
     }
     let token = Token::new();
@@ -162,7 +162,7 @@ pub async fn set_up(arrival: &Arrival, code: &str, new: NewCoop) -> Done<MemberI
         clock: 24,
         address: String::new(),
         id: MemberId::new(arrival.ids.next(arrival.at)),
-        number: members::next_number(&mut tx).await?,
+        number: members::next_number().ask(&mut tx).await?,
         name: new.name,
         phone: new.phone,
         email: None,
@@ -185,7 +185,8 @@ pub async fn set_up(arrival: &Arrival, code: &str, new: NewCoop) -> Done<MemberI
 /// Refuses when the co-op is set up already, or by another code than the one that was printed.
 async fn setup_is_open(tx: &mut WriteTx, code: &str) -> Done<()> {
     let wanted = accounts::setup_hash(tx).await?;
-    if coop::find(tx).await?.is_some() || wanted != Some(hash_token(&code.trim().to_lowercase())) {
+    let there = coop::find().ask(tx).await?.is_some();
+    if there || wanted != Some(hash_token(&code.trim().to_lowercase())) {
         return Err(Unmet::beside(
             "code",
             "setup-code",
@@ -212,7 +213,7 @@ pub(super) async fn invite_one(
     member: MemberId,
     hash: &str,
 ) -> Done<InviteId> {
-    let card = members::find(tx, member).await?.ok_or(Stop::Missing)?;
+    let card = members::find(member).ask(tx).await?.ok_or(Stop::Missing)?;
     if card.left_at.is_some() {
         return Err(Unmet::new(
             "member-left",
@@ -279,7 +280,7 @@ pub const USED_UP: &str =
 
 /// Writes what a member answered on the card.
 async fn write_answers(tx: &mut WriteTx, id: MemberId, answers: JoinAnswers) -> Done<()> {
-    let before = members::find(tx, id).await?.ok_or(Stop::Missing)?;
+    let before = members::find(id).ask(tx).await?.ok_or(Stop::Missing)?;
     let after = Member {
         pools: answers.pools.unwrap_or(before.pools),
         named: answers.named.unwrap_or(before.named),
@@ -427,10 +428,9 @@ pub async fn change_passphrase(
         let name = accounts::sign_in_of(&mut tx, act.actor.id)
             .await?
             .ok_or(Stop::Missing)?;
-        let own = members::find(&mut tx, act.actor.id)
-            .await?
-            .ok_or(Stop::Missing)?;
-        uncommon_here(&mut tx, &new, &name, &own.name).await?;
+        let own = members::find(act.actor.id).ask(&mut tx).await?;
+        let own = own.ok_or(Stop::Missing)?.name;
+        uncommon_here(&mut tx, &new, &name, &own).await?;
         account.passphrase_hash
     };
     // Hashing is slow: no transaction is open meanwhile.

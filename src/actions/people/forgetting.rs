@@ -34,14 +34,14 @@ pub async fn still_open(
     if member.left_at.is_none() {
         open.push("The member has not left. Let the member go first, on the card.".to_owned());
     }
-    let stands = home::balance(conn, member.id).await?;
+    let stands = home::balance(member.id).ask(conn).await?;
     if stands.is_open() {
         open.push(format!(
             "Not settled yet: {}. A payment, a settlement or a hand-over settles it.",
             stands_says(&stands, units)
         ));
     }
-    let comes = forgotten::still_comes(conn, member.id, today).await?;
+    let comes = forgotten::still_comes(member.id, today).ask(conn).await?;
     if comes.turns > 0 {
         open.push(format!(
             "{} still ahead. Give up what is booked first.",
@@ -71,7 +71,7 @@ pub async fn still_open(
         ));
     }
     let asked = ToForget::read(conn, member, &[]).await?;
-    if let Some(card) = coop::find(conn).await?
+    if let Some(card) = coop::find().ask(conn).await?
         && [&card.contact_phone, &card.way, &card.bring]
             .iter()
             .any(|text| asked.stands_in(text))
@@ -119,9 +119,9 @@ pub async fn forget(
     drop(begin!(act, "forget_member"));
     own_passphrase(act, proof).await?;
     let mut tx = begin!(act, "forget_member");
-    let member = members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let member = members::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     not_forgotten(&mut tx, &member).await?;
-    let card = coop::find(&mut tx).await?.ok_or(Stop::Missing)?;
+    let card = coop::find().ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let today = card.zone.local(act.at).0;
     may_be_forgotten(&mut tx, &member, &new, (today, card.units)).await?;
     let asked = ToForget::read(&mut tx, &member, &new.words).await?;
@@ -153,7 +153,10 @@ pub async fn forget(
 pub async fn drop_kept_name(act: &Act, id: MemberId) -> Done<MemberId> {
     act.steward()?;
     let mut tx = begin!(act, "drop_kept_name");
-    let known = forgotten::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let known = forgotten::find(id)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     if known.kept.is_none() {
         return Err(Unmet::new("not-kept", "No name is kept for this member any more.").into());
     }
@@ -166,7 +169,7 @@ pub async fn drop_kept_name(act: &Act, id: MemberId) -> Done<MemberId> {
 /// Deletes the names whose day is over.
 pub(in crate::actions) async fn drop_old_names(writer: &Writer, at: UtcSecond) -> Done<()> {
     let mut tx = writer.begin().await?;
-    let Some(coop) = coop::find(&mut tx).await? else {
+    let Some(coop) = coop::find().ask(&mut tx).await? else {
         return Ok(());
     };
     let dropped = forgotten::drop_names(&mut tx, coop.zone.local(at).0).await?;

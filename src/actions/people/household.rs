@@ -12,7 +12,7 @@ pub(in crate::actions) async fn own(act: &Act, tx: &mut WriteTx, member: MemberI
     if act.actor.is_crew() || act.actor.id == member {
         return Ok(());
     }
-    if household::acts(tx, member, act.actor.id).await? {
+    if household::acts(member, act.actor.id).ask(tx).await? {
         return Ok(());
     }
     Err(Stop::Missing)
@@ -22,8 +22,14 @@ pub(in crate::actions) async fn own(act: &Act, tx: &mut WriteTx, member: MemberI
 pub async fn let_act(act: &Act, member: MemberId, person: MemberId) -> Done<MemberId> {
     act.steward()?;
     let mut tx = begin!(act, "let_act_for_card");
-    let card = members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
-    let other = members::find(&mut tx, person).await?.ok_or(Stop::Missing)?;
+    let card = members::find(member)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let other = members::find(person)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     let refused = |code, sentence: String| Err(Unmet::beside("person", code, sentence).into());
     if card.id == other.id {
         let sentence = format!(
@@ -42,7 +48,7 @@ pub async fn let_act(act: &Act, member: MemberId, person: MemberId) -> Done<Memb
         );
         return refused("left", sentence);
     }
-    let before = household::latest(&mut tx, member, person).await?;
+    let before = household::latest(member, person).ask(&mut tx).await?;
     if before.acts {
         let sentence = format!("{} acts for this card already.", other.name);
         return refused("acts-already", sentence);
@@ -59,7 +65,7 @@ pub async fn let_act(act: &Act, member: MemberId, person: MemberId) -> Done<Memb
 
 /// What was said last of somebody who still acts for a card.
 async fn acting(tx: &mut WriteTx, member: MemberId, person: MemberId) -> Done<Latest> {
-    let before = household::latest(tx, member, person).await?;
+    let before = household::latest(member, person).ask(tx).await?;
     if !before.acts {
         let sentence = "That person does not act for this card any more.";
         return Err(Unmet::new("does-not-act", sentence).into());
@@ -110,7 +116,7 @@ const fn ended(version: i64) -> Latest {
 
 /// Ends what somebody acts for, and who acts for their card: of whoever leaves. Taken back, a steward says it anew.
 pub(super) async fn end_all(act: &Act, tx: &mut WriteTx, id: MemberId) -> Done<()> {
-    for (member, person, version) in household::of_either(tx, id).await? {
+    for (member, person, version) in household::of_either(id).ask(tx).await? {
         let by = (act.actor.id, act.at);
         household::insert(tx, (member, person), ended(version), by).await?;
     }

@@ -52,7 +52,7 @@ pub(super) async fn add_one(act: &Act, tx: &mut WriteTx, new: NewMember) -> Done
     nobody_elses(tx, None, &new.name).await?;
     let member = Member {
         id: MemberId::new(act.id()),
-        number: members::next_number(tx).await?,
+        number: members::next_number().ask(tx).await?,
         name: new.name,
         phone: new.phone,
         email: new.email,
@@ -105,7 +105,7 @@ pub async fn change(
         .into());
     }
     let mut tx = begin!(act, "change_member");
-    let before = members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let before = members::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     if !act.actor.is_steward() && act.actor.id != id {
         return Err(Stop::Missing);
     }
@@ -156,7 +156,7 @@ async fn own_passphrase(
     id: MemberId,
     new: &NewMember,
 ) -> Done<Option<String>> {
-    let before = members::find(tx, id).await?.ok_or(Stop::Missing)?;
+    let before = members::find(id).ask(tx).await?.ok_or(Stop::Missing)?;
     let same =
         (&before.phone, &before.email, &before.address) == (&new.phone, &new.email, &new.address);
     if same || act.actor.id != id {
@@ -174,7 +174,7 @@ fn plain(name: &MemberName) -> String {
 
 /// Refuses the name of another member.
 async fn nobody_elses(tx: &mut WriteTx, own: Option<MemberId>, name: &MemberName) -> Done<()> {
-    let all = members::list(tx).await?;
+    let all = members::list().ask(tx).await?;
     let other = all
         .iter()
         .find(|m| Some(m.id) != own && plain(&m.name) == plain(name));
@@ -197,16 +197,16 @@ async fn nobody_elses(tx: &mut WriteTx, own: Option<MemberId>, name: &MemberName
 pub async fn let_go(act: &Act, id: MemberId, knows: bool) -> Done<MemberId> {
     act.steward()?;
     let mut tx = begin!(act, "let_member_go");
-    let before = members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let before = members::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     keep_a_steward(&mut tx, &before, Role::Member).await?;
-    let stands = home::balance(&mut tx, id).await?;
+    let stands = home::balance(id).ask(&mut tx).await?;
     if !knows && stands.is_open() {
         return Err(Unmet::new(
             "owes-or-is-owed",
             format!(
                 "{} owes something or is owed something: {}. Please settle it first, or tick on the member’s page that you know.",
                 before.name,
-                stands_says(&stands, coop::find(&mut tx).await?.map_or(Units::Us, |c| c.units))
+                stands_says(&stands, coop::find().ask(&mut tx).await?.map_or(Units::Us, |c| c.units))
             ),
         )
         .into());
@@ -237,7 +237,7 @@ pub fn stands_says(stands: &home::Balance, units: Units) -> String {
 pub async fn take_back(act: &Act, id: MemberId) -> Done<MemberId> {
     act.steward()?;
     let mut tx = begin!(act, "take_member_back");
-    let before = members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let before = members::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     not_forgotten(&mut tx, &before).await?;
     members::update(
         &mut tx,
@@ -254,7 +254,7 @@ pub async fn take_back(act: &Act, id: MemberId) -> Done<MemberId> {
 
 /// Refuses what the card of a forgotten member takes no more.
 pub(super) async fn not_forgotten(tx: &mut WriteTx, member: &Member) -> Done<()> {
-    if forgotten::find(tx, member.id).await?.is_none() {
+    if forgotten::find(member.id).ask(tx).await?.is_none() {
         return Ok(());
     }
     Err(Unmet::new(
@@ -278,7 +278,7 @@ async fn write_wishes(tx: &mut WriteTx, id: MemberId, wishes: &[Grams]) -> Done<
 /// The last steward who can sign in may not step down or go: nobody could open the door again.
 async fn keep_a_steward(tx: &mut WriteTx, before: &Member, role: Role) -> Done<()> {
     let steps_down = before.role == Role::Steward && role != Role::Steward;
-    if steps_down && members::stewards_besides(tx, before.id).await? == 0 {
+    if steps_down && members::stewards_besides(before.id).ask(tx).await? == 0 {
         return Err(Unmet::beside(
             "role",
             "last-steward",

@@ -57,7 +57,10 @@ pub async fn tell(act: &Act, tx: &mut WriteTx, what: Tell) -> Done<()> {
 
 /// As [`tell`], where nobody acts.
 pub async fn tell_at(ids: &Ids, at: UtcSecond, tx: &mut WriteTx, what: Tell) -> Done<()> {
-    let member = members::find(tx, what.member).await?.ok_or(Stop::Missing)?;
+    let member = members::find(what.member)
+        .ask(tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     let (mut turn, mut offer, mut change, mut season) = (None, None, None, None);
     match what.about {
         About::Turn(id) => turn = Some(id),
@@ -84,7 +87,7 @@ pub async fn tell_at(ids: &Ids, at: UtcSecond, tx: &mut WriteTx, what: Tell) -> 
     if let Some(email) = member.email {
         letters::insert(tx, notice.id, email.as_str(), at).await?;
     }
-    for (person, email) in household::letters_to(tx, member.id).await? {
+    for (person, email) in household::letters_to(member.id).ask(tx).await? {
         let (subject, words) = copied(&member.name, &what);
         let copy = NewNotice {
             id: NoticeId::new(ids.next(at)),
@@ -113,7 +116,8 @@ fn copied(name: &MemberName, what: &Tell) -> (String, String) {
 /// Puts a notice of one's own away. Put away again, it stays so.
 pub async fn put_away(act: &Act, id: NoticeId) -> Done<NoticeId> {
     let mut tx = begin!(act, "put_away");
-    let notice = notices::find(&mut tx, id)
+    let notice = notices::find(id)
+        .ask(&mut tx)
         .await?
         .filter(|n| n.member_id == act.actor.id)
         .ok_or(Stop::Missing)?;
@@ -127,7 +131,7 @@ pub async fn put_away(act: &Act, id: NoticeId) -> Done<NoticeId> {
 pub async fn set_called(act: &Act, id: NoticeId, called: bool) -> Done<NoticeId> {
     act.crew()?;
     let mut tx = begin!(act, "set_called");
-    let notice = notices::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let notice = notices::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     if notice.told_at.is_some() != called {
         let by = called.then_some((act.actor.id, act.at));
         notices::mark_called(&mut tx, id, by).await?;
@@ -156,7 +160,7 @@ const DUE_MOST: i64 = 20;
 /// sending any more, too old or overtaken, are given up.
 pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
     let mut tx = writer.begin().await?;
-    let Some(coop) = coop::find(&mut tx).await? else {
+    let Some(coop) = coop::find().ask(&mut tx).await? else {
         return Ok(None);
     };
     let mut found = None;
@@ -166,7 +170,7 @@ pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
         tries,
     } in letters::due(&mut tx, at, DUE_MOST).await?
     {
-        let Some(notice) = notices::find(&mut tx, notice_id).await? else {
+        let Some(notice) = notices::find(notice_id).ask(&mut tx).await? else {
             continue;
         };
         let why = if letter_rules::too_late(notice.made_at, at) {
@@ -236,7 +240,7 @@ pub async fn note_letter(
 ) -> Done<()> {
     let mut tx = writer.begin().await?;
     let letter = letters::find_waiting(&mut tx, id).await?;
-    let notice = notices::find(&mut tx, id).await?;
+    let notice = notices::find(id).ask(&mut tx).await?;
     let (Some(letter), Some(notice)) = (letter, notice) else {
         return Err(Stop::Missing);
     };

@@ -74,7 +74,7 @@ pub async fn turn_on(
     }
     own_passphrase(act, hashing, passphrase).await?;
     let mut tx = begin!(act, "second_factor");
-    if second_factors::is_set(&mut tx, act.actor.id).await? {
+    if second_factors::is_set(act.actor.id).ask(&mut tx).await? {
         return Err(Unmet::new(
             "second-factor-set",
             "You have a second factor already. Take that one away first.",
@@ -114,7 +114,7 @@ pub async fn turn_off(act: &Act, hashing: &Hashing, passphrase: Passphrase) -> D
 /// used; it is used up then.
 pub async fn opens(writer: &Writer, at: UtcSecond, member: MemberId, typed: &str) -> Done<bool> {
     let mut tx = writer.begin().await?;
-    let Some(factor) = second_factors::find(&mut tx, member).await? else {
+    let Some(factor) = second_factors::find(member).ask(&mut tx).await? else {
         return Ok(false);
     };
     let secret = Secret::parse(&factor.secret).ok_or_else(|| StoreError::Corrupt {

@@ -40,7 +40,10 @@ pub async fn end_others(act: &Act, token: &str) -> Done<()> {
 pub async fn end_all(act: &Act, member: MemberId) -> Done<()> {
     act.steward()?;
     let mut tx = begin!(act, "end_sessions_of");
-    members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
+    members::find(member)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     accounts::end_sessions(&mut tx, member, "").await?;
     act.finish(tx, "end_sessions_of", ()).await
 }

@@ -53,7 +53,10 @@ pub async fn set_pin(act: &Act, hashing: &Hashing, member: MemberId, pin: Passph
             Begun::Before(()) => return set_before(act, hashing, member, pin).await,
             Begun::Fresh(tx) => tx,
         };
-        let card = members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
+        let card = members::find(member)
+            .ask(&mut tx)
+            .await?
+            .ok_or(Stop::Missing)?;
         if card.role < Role::Crew || card.left_at.is_some() {
             return Err(Unmet::new(
                 "pin-for-crew",

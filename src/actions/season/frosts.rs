@@ -25,7 +25,10 @@ pub struct NewFrost {
 pub async fn say(act: &Act, season: SeasonId, new: NewFrost) -> Done<SeasonId> {
     act.steward()?;
     let mut tx = begin!(act, "say_frost");
-    let of = seasons::find(&mut tx, season).await?.ok_or(Stop::Missing)?;
+    let of = seasons::find(season)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     let source =
         plain_text(&new.source, 1, 200).map_err(|refused| Unmet::refused("source", &refused))?;
     let other = |date: PressDate| i64::from(date.date().year()) != of.year;
@@ -48,7 +51,8 @@ pub async fn say(act: &Act, season: SeasonId, new: NewFrost) -> Done<SeasonId> {
             "Please write a date that is not before the middle one.".to_owned(),
         )?);
     }
-    let version = frosts::of_season(&mut tx, season)
+    let version = frosts::of_season(season)
+        .ask(&mut tx)
         .await?
         .map_or(1, |f| f.version + 1);
     let dates = (new.early, new.middle, new.late);

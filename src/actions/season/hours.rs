@@ -45,7 +45,7 @@ pub async fn note_hours_together(act: &Act, all: Vec<(MemberId, NewHours)>) -> D
         );
     }
     for (member, new) in all {
-        let noted = close::hours(&mut tx, new.season).await?;
+        let noted = close::hours(new.season).ask(&mut tx).await?;
         let again = noted
             .into_iter()
             .find(|row| row.member_id == member && row.what == new.what && !row.taken_back);
@@ -56,7 +56,8 @@ pub async fn note_hours_together(act: &Act, all: Vec<(MemberId, NewHours)>) -> D
             );
             return Err(Unmet::new("hours-noted", said).into());
         }
-        let name = members::find(&mut tx, member)
+        let name = members::find(member)
+            .ask(&mut tx)
             .await?
             .ok_or(Stop::Missing)?
             .name;
@@ -76,9 +77,9 @@ fn of_whom(name: &MemberName, stop: Stop) -> Stop {
 }
 
 async fn note_one(act: &Act, tx: &mut WriteTx, member: MemberId, new: NewHours) -> Done<()> {
-    members::find(tx, member).await?.ok_or(Stop::Missing)?;
+    members::find(member).ask(tx).await?.ok_or(Stop::Missing)?;
     let rules = rules(tx, new.season).await?;
-    let already = close::credited(tx, new.season, member).await?;
+    let already = close::credited(new.season, member).ask(tx).await?;
     let credit = settle::credit(new.minutes, already, rules.hour, rules.hours_most)?;
     let says = format!(
         "{}: {} min worked, {} min credited × {} ÷ 60, to the nearest cent",

@@ -33,10 +33,13 @@ pub struct NewPlanting {
 pub async fn add(act: &Act, member: MemberId, new: NewPlanting) -> Done<PlantingId> {
     let mut tx = begin!(act, "add_planting");
     own(act, &mut tx, member).await?;
-    let whose = members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
+    let whose = members::find(member)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     still_here(&whose)?;
     let year = i64::from(new.planted_on.date().year());
-    let season = seasons::of_year(&mut tx, year).await?.ok_or_else(|| {
+    let season = seasons::of_year(year).ask(&mut tx).await?.ok_or_else(|| {
         Unmet::beside(
             "planted_on",
             "no-season",
@@ -71,7 +74,10 @@ pub async fn add(act: &Act, member: MemberId, new: NewPlanting) -> Done<Planting
 pub async fn take_over(act: &Act, member: MemberId) -> Done<PlantingId> {
     let mut tx = begin!(act, "take_plantings_over");
     own(act, &mut tx, member).await?;
-    let whose = members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
+    let whose = members::find(member)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     still_here(&whose)?;
     let again = again(&mut tx, member).await?;
     let year = again.as_ref().map(|a| a.year);
@@ -150,7 +156,7 @@ pub async fn remove(act: &Act, id: PlantingId) -> Done<PlantingId> {
 
 /// A planting that stands and that this person may change.
 async fn own_planting(act: &Act, tx: &mut WriteTx, id: PlantingId) -> Done<Planting> {
-    let found = plantings::find(tx, id).await?.ok_or(Stop::Missing)?;
+    let found = plantings::find(id).ask(tx).await?.ok_or(Stop::Missing)?;
     own(act, tx, found.member_id).await?;
     if found.void {
         return Err(Stop::Missing);

@@ -27,11 +27,11 @@ pub struct NewSettlement {
 }
 
 pub(super) async fn rules(tx: &mut WriteTx, season: SeasonId) -> Done<Rules> {
-    if seasons::find(tx, season).await?.is_none() {
+    if seasons::find(season).ask(tx).await?.is_none() {
         return Err(Unmet::beside("season", "no-season", "Please choose a season.").into());
     }
     not_locked(tx, season).await?;
-    let rules = seasons::rules_in_force(tx, season).await?;
+    let rules = seasons::rules_in_force(season).ask(tx).await?;
     if rules.holds_from.is_none() {
         return Err(Unmet::beside(
             "season",
@@ -44,7 +44,7 @@ pub(super) async fn rules(tx: &mut WriteTx, season: SeasonId) -> Done<Rules> {
 }
 
 pub(super) async fn units(tx: &mut WriteTx) -> Stored<Units> {
-    Ok(coop::find(tx).await?.map_or(Units::Us, |c| c.units))
+    Ok(coop::find().ask(tx).await?.map_or(Units::Us, |c| c.units))
 }
 
 /// Settles what is carried for a member with the mill in money, at the season's price.
@@ -52,10 +52,13 @@ pub(super) async fn units(tx: &mut WriteTx) -> Stored<Units> {
 pub async fn settle_carry(act: &Act, member: MemberId, new: NewSettlement) -> Done<()> {
     act.steward()?;
     let mut tx = begin!(act, "settle_carry");
-    let card = members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
+    let card = members::find(member)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     let rules = rules(&mut tx, new.season).await?;
     let units = units(&mut tx).await?;
-    let (balance, _) = ledger::balance_of(&mut tx, member).await?;
+    let (balance, _) = ledger::balance_of(member).ask(&mut tx).await?;
     let price = Some((rules.syrup_rate, rules.rates_in));
     let moved = settle::settle(balance, new.part, price)?;
     let grams = Grams::new(moved.grams.get().abs());
@@ -93,11 +96,11 @@ pub async fn settle_carry(act: &Act, member: MemberId, new: NewSettlement) -> Do
 
 /// Refuses what a locked season takes no more, in words that say which season.
 pub(super) async fn not_locked(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
-    let locks = close::locks(tx, season).await?;
+    let locks = close::locks(season).ask(tx).await?;
     let Some(lock) = locks.last().filter(|lock| lock.locked) else {
         return Ok(());
     };
-    let year = seasons::find(tx, season).await?.map_or(0, |s| s.year);
+    let year = seasons::find(season).ask(tx).await?.map_or(0, |s| s.year);
     Err(Unmet::new(
         "season-locked",
         format!(
@@ -111,7 +114,7 @@ pub(super) async fn not_locked(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
 
 /// Refuses while a boil of the season is neither divided nor lost: what all brought is not known.
 pub(super) async fn all_closed(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
-    match close::open_lots(tx, season).await?.first() {
+    match close::open_lots(season).ask(tx).await?.first() {
         None => Ok(()),
         Some(lot) => Err(Unmet::new(
             "boils-open",
@@ -126,9 +129,9 @@ pub(super) async fn all_closed(tx: &mut WriteTx, season: SeasonId) -> Done<()> {
 
 /// Refuses while a press day of the season is not over: who presses in it is not known.
 pub(super) async fn all_pressed(act: &Act, tx: &mut WriteTx, season: SeasonId) -> Done<()> {
-    let zone = coop::find(tx).await?.ok_or(Stop::Missing)?.zone;
+    let zone = coop::find().ask(tx).await?.ok_or(Stop::Missing)?.zone;
     let today = zone.local(act.at).0;
-    let days = press_days::of_season(tx, season).await?;
+    let days = press_days::of_season(season).ask(tx).await?;
     match days.iter().find(|d| !is_over((d.date, d.closed_at.is_some()), today)) {
         None => Ok(()),
         Some(day) => Err(Unmet::new(
@@ -147,7 +150,8 @@ pub(super) async fn all_pressed(act: &Act, tx: &mut WriteTx, season: SeasonId) -
 pub async fn give_back(act: &Act, season: SeasonId, margin: Cents) -> Done<()> {
     act.steward()?;
     let mut moment = act.reader.snapshot().await?;
-    let found = seasons::find(&mut moment, season)
+    let found = seasons::find(season)
+        .ask(&mut moment)
         .await?
         .ok_or(Stop::Missing)?;
     let patronage = rules_beforehand(&mut moment, season).await?.patronage;
@@ -170,7 +174,7 @@ pub async fn give_back(act: &Act, season: SeasonId, margin: Cents) -> Done<()> {
         )
         .into());
     }
-    if close::gone_back(&mut tx, season).await? {
+    if close::gone_back(season).ask(&mut tx).await? {
         return Err(Unmet::new(
             "gone-back-before",
             "This season’s margin went back already.",

@@ -19,7 +19,8 @@ pub async fn lock(act: &Act, season: SeasonId, why: &str) -> Done<()> {
     let mut tx = begin!(act, "lock_season");
     all_closed(&mut tx, season).await?;
     all_pressed(act, &mut tx, season).await?;
-    if close::locks(&mut tx, season)
+    if close::locks(season)
+        .ask(&mut tx)
         .await?
         .last()
         .is_some_and(|l| l.locked)
@@ -37,7 +38,8 @@ pub async fn lock(act: &Act, season: SeasonId, why: &str) -> Done<()> {
 pub async fn lift(act: &Act, season: SeasonId, why: &str) -> Done<()> {
     act.steward()?;
     let mut tx = begin!(act, "lift_lock");
-    if !close::locks(&mut tx, season)
+    if !close::locks(season)
+        .ask(&mut tx)
         .await?
         .last()
         .is_some_and(|l| l.locked)

@@ -35,14 +35,14 @@ pub struct NewLoss {
 pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
     act.steward()?;
     let mut tx = begin!(act, "note_loss");
-    let boil = boils::find(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    let boil = boils::find(lot).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let laid = DivisionInputs::measured(&mut tx, boil).await?;
     let id = laid.boil.id;
     if new.why.trim().is_empty() {
         return Err(Unmet::beside("why", "why-missing", "Please say how it happened.").into());
     }
     not_locked(&mut tx, laid.boil.season_id).await?;
-    if close::loss(&mut tx, id).await?.is_some() {
+    if close::loss(id).ask(&mut tx).await?.is_some() {
         return Err(Unmet::new(
             "lost-before",
             "The loss of this boil is written down already.",
@@ -78,7 +78,7 @@ pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
     }
     let by = (act.actor.id, act.at);
     let loss = (new.what, syrup, new.whole);
-    if close::loss_lines(&mut tx, id).await?.is_empty() {
+    if close::loss_lines(id).ask(&mut tx).await?.is_empty() {
         close::insert_loss(&mut tx, id, loss, &new.why, by).await?;
     } else {
         close::insert_loss_change(&mut tx, id, loss, &new.why, by).await?;
@@ -91,9 +91,9 @@ pub async fn note_loss(act: &Act, lot: &LotCode, new: NewLoss) -> Done<BoilId> {
 pub async fn take_loss_back(act: &Act, lot: &LotCode, why: &str) -> Done<()> {
     act.steward()?;
     let mut tx = begin!(act, "take_loss_back");
-    let boil = boils::find(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    let boil = boils::find(lot).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     not_locked(&mut tx, boil.season_id).await?;
-    let Some(loss) = close::loss(&mut tx, boil.id).await? else {
+    let Some(loss) = close::loss(boil.id).ask(&mut tx).await? else {
         return Err(Unmet::new(
             "nothing-lost",
             "No loss of this boil stands, so there is nothing to take back.",
@@ -127,16 +127,20 @@ pub async fn take_loss_back(act: &Act, lot: &LotCode, why: &str) -> Done<()> {
 pub async fn share_loss(act: &Act, lot: &LotCode) -> Done<()> {
     act.steward()?;
     let mut moment = act.reader.snapshot().await?;
-    let boil = boils::find(&mut moment, lot).await?.ok_or(Stop::Missing)?;
+    let boil = boils::find(lot)
+        .ask(&mut moment)
+        .await?
+        .ok_or(Stop::Missing)?;
     let solids = season_solids(&mut moment, boil.season_id).await?;
     let solids = ReadBefore::new(solids, &mut moment).await?;
     drop(moment);
     let mut tx = begin!(act, "share_loss");
-    let boil = boils::find(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    let boil = boils::find(lot).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let season = boil.season_id;
     not_locked(&mut tx, season).await?;
     let laid = DivisionInputs::measured(&mut tx, boil).await?;
-    let loss = close::loss(&mut tx, laid.boil.id)
+    let loss = close::loss(laid.boil.id)
+        .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
     if laid.rules.loss != LossRule::Pool {
@@ -166,7 +170,7 @@ pub(super) async fn bear_all(
     season: SeasonId,
     solids: ReadBefore<BTreeMap<Sharer, Grams>>,
 ) -> Done<()> {
-    let losses = close::losses(tx, season).await?;
+    let losses = close::losses(season).ask(tx).await?;
     let open: Vec<LossRow> = losses.into_iter().filter(|loss| !loss.borne).collect();
     if open.is_empty() {
         return Ok(());
@@ -176,7 +180,7 @@ pub(super) async fn bear_all(
         None => season_solids(tx, season).await?,
     };
     for loss in open {
-        let boil = boils::find(tx, &loss.lot).await?.ok_or(Stop::Missing)?;
+        let boil = boils::find(&loss.lot).ask(tx).await?.ok_or(Stop::Missing)?;
         let laid = DivisionInputs::measured(tx, boil).await?;
         if laid.rules.loss == LossRule::Pool {
             bear(act, tx, &laid, &loss, &solids).await?;

@@ -45,7 +45,7 @@ pub async fn open(act: &Act, year: i64, rules: NewRules) -> Done<SeasonId> {
     act.steward()?;
     let mut tx = begin!(act, "open_season");
     let id = begin_season(act, &mut tx, year, rules).await?;
-    let first = seasons::rules_made_last(&mut tx, id).await?;
+    let first = seasons::rules_made_last(id).ask(&mut tx).await?;
     let from = first_day(year)?;
     seasons::confirm_rules(&mut tx, first.id, from, (act.actor.id, act.at)).await?;
     act.finish(tx, "open_season", id).await
@@ -62,7 +62,7 @@ fn first_day(year: i64) -> Result<PressDate, Unmet> {
 pub async fn open_as_before(act: &Act, year: i64) -> Done<SeasonId> {
     act.steward()?;
     let mut tx = begin!(act, "open_season");
-    let coop = coop::find(&mut tx).await?.ok_or(Stop::Missing)?;
+    let coop = coop::find().ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let this_year = coop.zone.local(act.at).0.date().year();
     let year = rules::season_year(year, i64::from(this_year))?;
     let rules = match SeasonRules::latest(&mut tx).await? {
@@ -82,7 +82,7 @@ pub async fn open_as_before(act: &Act, year: i64) -> Done<SeasonId> {
 }
 
 async fn begin_season(act: &Act, tx: &mut WriteTx, year: i64, rules: NewRules) -> Done<SeasonId> {
-    if seasons::of_year(tx, year).await?.is_some() {
+    if seasons::of_year(year).ask(tx).await?.is_some() {
         return Err(Unmet::beside(
             "year",
             "season-open",
@@ -109,8 +109,11 @@ pub async fn change_rules(
 ) -> Done<RulesId> {
     act.steward()?;
     let mut tx = begin!(act, "change_rules");
-    seasons::find(&mut tx, season).await?.ok_or(Stop::Missing)?;
-    let latest = seasons::rules_made_last(&mut tx, season).await?;
+    seasons::find(season)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let latest = seasons::rules_made_last(season).ask(&mut tx).await?;
     if latest.number != seen {
         return Err(Unmet::changed(
             format!("Version {} of the rules was made while you had this open. Your entries are kept below; send again to make a further version of them.", latest.number),
@@ -126,8 +129,11 @@ pub async fn change_rules(
 pub async fn confirm(act: &Act, season: SeasonId, number: i64, from: PressDate) -> Done<RulesId> {
     act.steward()?;
     let mut tx = begin!(act, "confirm_rules");
-    let of = seasons::find(&mut tx, season).await?.ok_or(Stop::Missing)?;
-    let versions = seasons::rules_list(&mut tx, season).await?;
+    let of = seasons::find(season)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
+    let versions = seasons::rules_list(season).ask(&mut tx).await?;
     let latest = versions.first().ok_or(Stop::Missing)?;
     let draft = versions
         .iter()
@@ -158,8 +164,8 @@ pub(in crate::actions) async fn confirmed_on(
     season: SeasonId,
     date: PressDate,
 ) -> Done<Rules> {
-    let rules = seasons::rules_confirmed_on(tx, season, date).await?;
-    let season = seasons::find(tx, season).await?.ok_or(Stop::Missing)?;
+    let rules = seasons::rules_confirmed_on(season, date).ask(tx).await?;
+    let season = seasons::find(season).ask(tx).await?.ok_or(Stop::Missing)?;
     rules.ok_or_else(|| {
         Unmet::new(
             "rules-draft",

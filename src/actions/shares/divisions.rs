@@ -43,8 +43,8 @@ pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<Divisi
         None => DivisionInputs::read(&mut tx, lot).await?,
     };
     let inputs = inputs.ok_or(Stop::Missing)?;
-    let coop = coop::find(&mut tx).await?.ok_or(Stop::Missing)?;
-    let before = divisions::of_boil(&mut tx, inputs.boil.id).await?;
+    let coop = coop::find().ask(&mut tx).await?.ok_or(Stop::Missing)?;
+    let before = divisions::of_boil(inputs.boil.id).ask(&mut tx).await?;
     if let (Some(before), None) = (&before, &inputs.correction) {
         return Err(Unmet::new(
             "divided-before",
@@ -75,7 +75,7 @@ pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<Divisi
         toll: division.toll,
         jarred: division.jarred,
         finish: inputs.finish().ok_or(Stop::Missing)?,
-        after_line: ledger::next_number(&mut tx).await? - 1,
+        after_line: ledger::next_number().ask(&mut tx).await? - 1,
         signed_by,
         by_id: act.actor.id,
         at: act.at,
@@ -83,7 +83,7 @@ pub async fn divide(act: &Act, lot: &LotCode, signed: Signed<'_>) -> Done<Divisi
     freeze(&mut tx, &row, &division).await?;
     let mut lines = lines(act, &inputs, &row, &division, coop.units);
     if inputs.correction.is_some() {
-        let old = ledger::of_boil(&mut tx, inputs.boil.id).await?;
+        let old = ledger::of_boil(inputs.boil.id).ask(&mut tx).await?;
         lines = differences(&row, lines, &old, coop.units);
     }
     write(&mut tx, lines).await?;
@@ -110,7 +110,7 @@ async fn second_person(
         let sentence = "You divide this boil yourself. Please have a second person look the figures over and sign.";
         return Err(wrong("one-person", sentence).into());
     }
-    match members::find(tx, id).await? {
+    match members::find(id).ask(tx).await? {
         Some(card) if card.left_at.is_none() => Ok(Some((id, card.name))),
         _ => Err(wrong(
             "signer-left",
@@ -125,7 +125,7 @@ async fn second_person(
 pub async fn open_correction(act: &Act, lot: &LotCode, why: &str) -> Done<()> {
     act.steward()?;
     let mut tx = begin!(act, "open_correction");
-    let boil = boils::find(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    let boil = boils::find(lot).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let why = why.trim();
     if why.is_empty() {
         return Err(Unmet::beside(
@@ -135,14 +135,14 @@ pub async fn open_correction(act: &Act, lot: &LotCode, why: &str) -> Done<()> {
         )
         .into());
     }
-    let Some(last) = divisions::of_boil(&mut tx, boil.id).await? else {
+    let Some(last) = divisions::of_boil(boil.id).ask(&mut tx).await? else {
         return Err(Unmet::new(
             "not-divided",
             "This boil is not divided, so nothing is closed yet: put right what is wrong at its place.",
         )
         .into());
     };
-    if let Some(open) = divisions::open_correction(&mut tx, boil.id).await? {
+    if let Some(open) = divisions::open_correction(boil.id).ask(&mut tx).await? {
         return Err(Unmet::new(
             "open-already",
             format!("{} opened this boil already: {}", open.by_name, open.why),

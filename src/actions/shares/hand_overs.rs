@@ -75,7 +75,7 @@ pub async fn hand_over(act: &Act, to: Sharer, new: NewHandOver) -> Done<ReceiptN
 pub(super) async fn hand(act: &Act, tx: &mut WriteTx, to: Sharer, new: NewHandOver) -> Done<i64> {
     let member = to.member();
     if let Some(id) = member {
-        members::find(tx, id).await?.ok_or(Stop::Missing)?;
+        members::find(id).ask(tx).await?.ok_or(Stop::Missing)?;
     }
     if act.said_at() > act.at {
         return Err(Unmet::beside(
@@ -85,16 +85,16 @@ pub(super) async fn hand(act: &Act, tx: &mut WriteTx, to: Sharer, new: NewHandOv
         )
         .into());
     }
-    let units = coop::find(tx).await?.map_or(Units::Us, |c| c.units);
-    let aside = hand_overs::aside(tx, member).await?;
+    let units = coop::find().ask(tx).await?.map_or(Units::Us, |c| c.units);
+    let aside = hand_overs::aside(member).ask(tx).await?;
     let jars = still_here(&new.jars, &aside, units)?;
-    none_held(&holds::held(tx).await?, &jars)?;
+    none_held(&holds::held().ask(tx).await?, &jars)?;
     if !new.short {
         none_short(tx, &jars).await?;
     }
     let row = NewHandOverRow {
         id: HandOverId::new(act.id()),
-        number: hand_overs::next_number(tx).await?,
+        number: hand_overs::next_number().ask(tx).await?,
         member_id: member,
         signed_by: new.signed_by,
         note: new.note,
@@ -112,7 +112,7 @@ pub(super) async fn hand(act: &Act, tx: &mut WriteTx, to: Sharer, new: NewHandOv
 async fn none_short(tx: &mut WriteTx, jars: &[(&AsideRow, i64)]) -> Done<()> {
     let lots: BTreeSet<BoilId> = jars.iter().map(|(row, _)| row.boil_id).collect();
     for id in lots {
-        let Some(boil) = boils::of_id(tx, id).await? else {
+        let Some(boil) = boils::of_id(id).ask(tx).await? else {
             continue;
         };
         let lot = LotWeights::of(tx, boil).await?;

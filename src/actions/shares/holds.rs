@@ -10,8 +10,8 @@ use crate::units::LotCode;
 pub async fn hold(act: &Act, lot: &LotCode, held: bool, why: String) -> Done<()> {
     act.crew()?;
     let mut tx = begin!(act, "hold_lot");
-    let boil = boils::find(&mut tx, lot).await?.ok_or(Stop::Missing)?;
-    let before = holds::of_boil(&mut tx, boil.id).await?;
+    let boil = boils::find(lot).ask(&mut tx).await?.ok_or(Stop::Missing)?;
+    let before = holds::of_boil(boil.id).ask(&mut tx).await?;
     let is_held = before.last().is_some_and(|last| last.held);
     if held == is_held {
         let what = if held { "held" } else { "free" };
@@ -36,7 +36,7 @@ pub async fn hold(act: &Act, lot: &LotCode, held: bool, why: String) -> Done<()>
 pub async fn complain(act: &Act, lot: &LotCode, says: String, from_whom: String) -> Done<()> {
     act.crew()?;
     let mut tx = begin!(act, "complain");
-    let boil = boils::find(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    let boil = boils::find(lot).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let new = (says.as_str(), from_whom.as_str());
     holds::insert_complaint(&mut tx, boil.id, new, act.actor.id, act.at).await?;
     act.finish(tx, "complain", ()).await

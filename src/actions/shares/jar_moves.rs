@@ -53,7 +53,10 @@ pub async fn take_back(act: &Act, receipt: i64, new: NewMoves) -> Done<()> {
     if !matches!(new.became, Became::Returned | Became::Miscounted) {
         return Err(Unmet::beside("became", "became", "Please choose what happened.").into());
     }
-    let units = coop::find(&mut tx).await?.map_or(Units::Us, |c| c.units);
+    let units = coop::find()
+        .ask(&mut tx)
+        .await?
+        .map_or(Units::Us, |c| c.units);
     let mut back = Grams::ZERO;
     for jar in new.jars.iter().filter(|j| j.count > 0) {
         let there = out.jars.iter().find(|o| {
@@ -87,13 +90,16 @@ pub async fn off_the_shelf(act: &Act, of: Sharer, new: NewMoves) -> Done<()> {
     let mut tx = begin!(act, "off_the_shelf");
     let member = of.member();
     if let Some(id) = member {
-        members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+        members::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     }
     if matches!(new.became, Became::Returned | Became::Miscounted) {
         return Err(Unmet::beside("became", "became", "Please choose what happened.").into());
     }
-    let units = coop::find(&mut tx).await?.map_or(Units::Us, |c| c.units);
-    let aside = store::aside(&mut tx, member).await?;
+    let units = coop::find()
+        .ask(&mut tx)
+        .await?
+        .map_or(Units::Us, |c| c.units);
+    let aside = store::aside(member).ask(&mut tx).await?;
     let moves = jar_moves::of_sharer(&mut tx, member).await?;
     let mut any = false;
     for jar in new.jars.iter().filter(|j| j.count > 0) {
@@ -143,10 +149,11 @@ async fn write_off(
     (became, jar): (Became, &JarsOut),
     units: Units,
 ) -> Done<()> {
-    let (Some(member), Some(boil)) = (of.member(), boils::of_id(tx, jar.boil).await?) else {
+    let (Some(member), Some(boil)) = (of.member(), boils::of_id(jar.boil).ask(tx).await?) else {
         return Ok(());
     };
-    let mends = seasons::rules(tx, boil.rules_id)
+    let mends = seasons::rules(boil.rules_id)
+        .ask(tx)
         .await?
         .is_none_or(|rules| rules.mill_mends.unwrap_or(true));
     let grams = Grams::new(-became.to_the_shelf() * jar.net.get() * jar.count);

@@ -69,7 +69,7 @@ async fn looks_right(
         )
         .into());
     }
-    let (_, balance) = ledger::balance_of(tx, member).await?;
+    let (_, balance) = ledger::balance_of(member).ask(tx).await?;
     let owed = match new.way {
         Paid::ToTheMill => balance,
         Paid::ToTheMember => -balance,
@@ -93,8 +93,11 @@ async fn looks_right(
 pub async fn note_payment(act: &Act, member: MemberId, new: NewPayment) -> Done<PaymentNumber> {
     act.steward()?;
     let mut tx = begin!(act, "note_payment");
-    members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
-    if seasons::find(&mut tx, new.season).await?.is_none() {
+    members::find(member)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
+    if seasons::find(new.season).ask(&mut tx).await?.is_none() {
         return Err(Unmet::beside("season", "no-season", "Please choose a season.").into());
     }
     if new.cents <= Cents::ZERO {
@@ -105,7 +108,7 @@ pub async fn note_payment(act: &Act, member: MemberId, new: NewPayment) -> Done<
         )
         .into());
     }
-    let coop = coop::find(&mut tx).await?.ok_or(Stop::Missing)?;
+    let coop = coop::find().ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let today = coop.zone.local(act.at).0;
     let on = new.on.unwrap_or(today);
     looks_right(&mut tx, member, &new, (on, today)).await?;
@@ -125,7 +128,7 @@ pub async fn note_payment(act: &Act, member: MemberId, new: NewPayment) -> Done<
         ..line(act, new.season, who, Entry::Payment, says)
     };
     let number = write(&mut tx, vec![paid]).await?;
-    let receipt = payments::next_receipt(&mut tx).await?;
+    let receipt = payments::next_receipt().ask(&mut tx).await?;
     payments::insert(&mut tx, (number, receipt), new.by.word(), on).await?;
     act.finish(tx, "note_payment", PaymentNumber(receipt)).await
 }
@@ -136,7 +139,7 @@ pub async fn answer(act: &Act, number: i64, why: String) -> Done<()> {
     act.steward()?;
     let mut tx = begin!(act, "answer_line");
     let beside = |code, sentence: String| Unmet::beside("number", code, sentence);
-    let Some(found) = ledger::find(&mut tx, number).await? else {
+    let Some(found) = ledger::find(number).ask(&mut tx).await? else {
         return Err(beside(
             "no-line",
             format!("There is no line {number}. Please look at the list below."),

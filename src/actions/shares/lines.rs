@@ -33,7 +33,7 @@ pub(in crate::actions) fn line(
 
 /// Writes lines with the next numbers and gives the first.
 pub(in crate::actions) async fn write(tx: &mut WriteTx, lines: Vec<NewLine>) -> Stored<i64> {
-    let first = ledger::next_number(tx).await?;
+    let first = ledger::next_number().ask(tx).await?;
     for (number, line) in (first..).zip(lines) {
         ledger::insert(tx, &NewLine { number, ..line }).await?;
     }

@@ -10,7 +10,7 @@ use crate::units::LotCode;
 pub async fn note(act: &Act, lot: &LotCode, look: Look) -> Done<()> {
     act.crew()?;
     let mut tx = begin!(act, "note_look");
-    let boil = boils::find(&mut tx, lot).await?.ok_or(Stop::Missing)?;
+    let boil = boils::find(lot).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let words = [&look.colour, &look.taste, &look.smell];
     let read = look.brix.is_some() || look.temp.is_some() || look.ph.is_some();
     if !read && words.iter().all(|w| w.is_empty()) {
@@ -20,7 +20,7 @@ pub async fn note(act: &Act, lot: &LotCode, look: Look) -> Done<()> {
         )
         .into());
     }
-    let card = lot_looks::colours(&mut tx).await?;
+    let card = lot_looks::colours().ask(&mut tx).await?;
     let on_card = |c: &lot_looks::Colour| c.in_use && c.name == look.colour;
     if !look.colour.is_empty() && card.iter().any(|c| c.in_use) && !card.iter().any(on_card) {
         return Err(Unmet::beside(
@@ -38,7 +38,7 @@ pub async fn note(act: &Act, lot: &LotCode, look: Look) -> Done<()> {
 pub async fn add_colour(act: &Act, name: String, shade: String) -> Done<()> {
     act.steward()?;
     let mut tx = begin!(act, "add_colour");
-    let card = lot_looks::colours(&mut tx).await?;
+    let card = lot_looks::colours().ask(&mut tx).await?;
     if card
         .iter()
         .any(|c| c.name.to_lowercase() == name.to_lowercase())
@@ -58,7 +58,7 @@ pub async fn add_colour(act: &Act, name: String, shade: String) -> Done<()> {
 pub async fn retire_colour(act: &Act, number: i64) -> Done<()> {
     act.steward()?;
     let mut tx = begin!(act, "retire_colour");
-    let card = lot_looks::colours(&mut tx).await?;
+    let card = lot_looks::colours().ask(&mut tx).await?;
     let colour = card.iter().find(|c| c.number == number);
     let at = colour.ok_or(Stop::Missing)?.in_use.then_some(act.at);
     lot_looks::retire_colour(&mut tx, number, at).await?;

@@ -42,7 +42,7 @@ pub async fn begin(act: &Act, new: NewRecall) -> Done<RecallNumber> {
     act.crew()?;
     let mut tx = begin!(act, "begin_recall");
     let (start, which) = new.sought.start(&mut tx).await??;
-    let all = recalls::list(&mut tx).await?;
+    let all = recalls::list().ask(&mut tx).await?;
     let same = |r: &&RecallRow| r.ended_at.is_none() && r.which == which && r.drill == new.drill;
     if let Some(open) = all.iter().find(same) {
         return Err(Unmet::new(
@@ -109,7 +109,7 @@ async fn keep_lines(tx: &mut WriteTx, recall: RecallId, touched: &Touched) -> Do
 }
 
 async fn hold_all(act: &Act, tx: &mut WriteTx, touched: &Touched, number: i64) -> Done<()> {
-    let held = holds::held(tx).await?;
+    let held = holds::held().ask(tx).await?;
     let held: BTreeSet<_> = held.iter().map(|h| h.boil).collect();
     let why = format!("Recall {number}");
     for lot in touched.lots.iter().filter(|l| !held.contains(&l.boil)) {

@@ -35,11 +35,14 @@ pub async fn settle_in_jars(
 ) -> Done<ReceiptNumber> {
     act.steward()?;
     let mut tx = begin!(act, "settle_in_jars");
-    let card = members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
-    if seasons::find(&mut tx, new.season).await?.is_none() {
+    let card = members::find(member)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
+    if seasons::find(new.season).ask(&mut tx).await?.is_none() {
         return Err(Unmet::beside("season", "no-season", "Please choose a season.").into());
     }
-    let (owed, _) = ledger::balance_of(&mut tx, member).await?;
+    let (owed, _) = ledger::balance_of(member).ask(&mut tx).await?;
     if owed <= Grams::ZERO {
         return Err(Unmet::new(
             "nothing-owed",
@@ -83,7 +86,7 @@ pub async fn settle_in_jars(
 
 /// The units that lines of the ledger are written in.
 async fn coops_units(tx: &mut WriteTx) -> Done<Units> {
-    Ok(coop::find(tx).await?.map_or(Units::Us, |c| c.units))
+    Ok(coop::find().ask(tx).await?.map_or(Units::Us, |c| c.units))
 }
 
 /// Owes a member again what came back of jars that settled a balance; jars of any other receipt move none. The lines stand in the
@@ -92,7 +95,7 @@ async fn coops_units(tx: &mut WriteTx) -> Done<Units> {
 /// # Errors
 /// Every season is locked.
 pub(super) async fn owe_again(act: &Act, tx: &mut WriteTx, receipt: i64, grams: Grams) -> Done<()> {
-    let Some(settled) = settled_jars::of_receipt(tx, receipt).await? else {
+    let Some(settled) = settled_jars::of_receipt(receipt).ask(tx).await? else {
         return Ok(());
     };
     let season = or_latest_open(tx, settled.season_id).await?;
@@ -114,7 +117,7 @@ pub(super) async fn owe_again(act: &Act, tx: &mut WriteTx, receipt: i64, grams: 
 /// # Errors
 /// Every season is locked.
 pub(super) async fn or_latest_open(tx: &mut WriteTx, season: SeasonId) -> Done<SeasonId> {
-    let open = seasons::not_locked(tx).await?;
+    let open = seasons::not_locked().ask(tx).await?;
     match open.iter().find(|s| s.id == season).or(open.first()) {
         Some(season) => Ok(season.id),
         None => Err(Unmet::new(

@@ -16,7 +16,7 @@ pub(in crate::actions) async fn day_closed(
     tx: &mut WriteTx,
     day: &PressDay,
 ) -> Done<()> {
-    for member in notices::sharers_of_day(tx, day.id).await? {
+    for member in notices::sharers_of_day(day.id).ask(tx).await? {
         let date = day.date.show();
         let what = Tell {
             member,

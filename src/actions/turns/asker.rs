@@ -9,7 +9,7 @@ use crate::units::{Zone, plain_text};
 
 /// The co-op's zone.
 pub(super) async fn zone(tx: &mut WriteTx) -> Done<Zone> {
-    Ok(coop::find(tx).await?.ok_or(Stop::Missing)?.zone)
+    Ok(coop::find().ask(tx).await?.ok_or(Stop::Missing)?.zone)
 }
 
 /// Who asks for starts, and when.

@@ -45,7 +45,10 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "change_day");
     let why = plain_text(&new.why, 1, 160).map_err(|refused| Unmet::refused("why", &refused))?;
-    let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
+    let day = press_days::find(day)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     let zone = zone(&mut tx).await?;
     let of = DayAt {
         day: &day,
@@ -67,7 +70,7 @@ pub async fn change(act: &Act, day: PressDayId, new: NewChange) -> Done<DayChang
         stand_still(act, &mut tx, (id, &day), (&planned.clock, span)).await?;
     }
     let notice = MoveNotice {
-        coop: coop::find(&mut tx).await?.ok_or(Stop::Missing)?,
+        coop: coop::find().ask(&mut tx).await?.ok_or(Stop::Missing)?,
         change: id,
         why: reason(&new.wish, &day, &why),
         said: why,
@@ -143,8 +146,8 @@ async fn move_lines(
 /// wait there.
 async fn follow(act: &Act, tx: &mut WriteTx, day: &PressDay, target: &PressDay) -> Done<()> {
     waiting_overrides::withdraw_all(act, tx, day.id).await?;
-    let there = waiting::of_day(tx, target.id).await?;
-    for mut entry in waiting::of_day(tx, day.id).await? {
+    let there = waiting::of_day(target.id).ask(tx).await?;
+    for mut entry in waiting::of_day(day.id).ask(tx).await? {
         if !entry.state.on_list() {
             continue;
         }
@@ -180,7 +183,10 @@ pub async fn runs_again(act: &Act, id: DayChangeId) -> Done<DayChangeId> {
     act.steward()?;
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "runs_again");
-    let stands = standstills::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let stands = standstills::find(id)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     if stands.ended_at.is_none() {
         let before = offering::room_before(&mut tx, habit, stands.press_day_id).await?;
         standstills::end(&mut tx, id, act.actor.id, act.at).await?;
@@ -214,7 +220,10 @@ async fn list_places(act: &Act, tx: &mut WriteTx, planned: &Planned) -> Done<Vec
     };
     let mut places = Vec::new();
     for line in planned.lines.iter().filter(|line| line.to.is_none()) {
-        let turn = turn::find(tx, line.turn.id).await?.ok_or(Stop::Missing)?;
+        let turn = turn::find(line.turn.id)
+            .ask(tx)
+            .await?
+            .ok_or(Stop::Missing)?;
         places.push(NewWaiting {
             id: WaitingId::new(act.id()),
             press_day_id: next.id,
@@ -239,7 +248,10 @@ async fn put(
     line: &Line,
     notice: &MoveNotice,
 ) -> Done<()> {
-    let before = turn::find(tx, line.turn.id).await?.ok_or(Stop::Missing)?;
+    let before = turn::find(line.turn.id)
+        .ask(tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     let words = notice.words(planned, line);
     let (after, what) = if let Some(span) = line.to {
         let after = Turn {

@@ -43,11 +43,11 @@ pub(super) async fn room_before(
     habit: LatestHabit,
     day: PressDayId,
 ) -> Done<RoomBefore> {
-    let list = waiting::of_day(tx, day).await?;
+    let list = waiting::of_day(day).ask(tx).await?;
     if list.iter().all(|entry| entry.state != State::Declined) {
         return Ok(RoomBefore::unknown(habit));
     }
-    let day = press_days::find(tx, day).await?.ok_or(Stop::Missing)?;
+    let day = press_days::find(day).ask(tx).await?.ok_or(Stop::Missing)?;
     let zone = zone(tx).await?;
     let room = DayRoom::by_habit(tx, (&day, &habit), &zone, &[]).await?;
     Ok(RoomBefore {
@@ -87,12 +87,12 @@ async fn offer_room_at(
     before: RoomBefore,
 ) -> Done<()> {
     note_run_out(tx, day, at).await?;
-    let mut list = waiting::of_day(tx, day).await?;
+    let mut list = waiting::of_day(day).ask(tx).await?;
     let may_be_offered = |entry: &Entry| matches!(entry.state, State::Waiting | State::Declined);
     if !list.iter().any(may_be_offered) {
         return Ok(());
     }
-    let day = press_days::find(tx, day).await?.ok_or(Stop::Missing)?;
+    let day = press_days::find(day).ask(tx).await?.ok_or(Stop::Missing)?;
     if day.closed_at.is_some() {
         return Ok(());
     }
@@ -106,7 +106,7 @@ async fn offer_room_at(
     for allotted in allot(rooms, before, &waiters, ends_at) {
         let entry = &mut list[allotted.index];
         if entry.state == State::Declined {
-            entry.rank = waiting::end_rank(tx, day.id).await?;
+            entry.rank = waiting::end_rank(day.id).ask(tx).await?;
             take_step(tx, entry, Step::Offered, "").await?;
         }
         let id = OfferId::new(ids.next(at));
@@ -150,8 +150,8 @@ async fn offer_notice(
     span: &str,
     ends_at: UtcSecond,
 ) -> Done<Tell> {
-    let coop = coop::find(tx).await?.ok_or(Stop::Missing)?;
-    let member = members::find(tx, entry.member_id).await?;
+    let coop = coop::find().ask(tx).await?.ok_or(Stop::Missing)?;
+    let member = members::find(entry.member_id).ask(tx).await?;
     let cane = entry.cane.show(member.ok_or(Stop::Missing)?.units);
     let date = entry.date.show();
     let call = or_call(&coop);
@@ -171,7 +171,7 @@ async fn offer_notice(
 
 /// Notes which offers of a day ran out, and frees their minutes.
 pub(super) async fn note_run_out(tx: &mut WriteTx, day: PressDayId, at: UtcSecond) -> Done<()> {
-    for offer in offers::standing_of_day(tx, day).await? {
+    for offer in offers::standing_of_day(day).ask(tx).await? {
         if offer.ends_at <= at {
             answer(tx, &offer, Answer::Lapsed, "", None, at).await?;
             let mut entry = entry(tx, offer.waiting_id).await?;
@@ -188,12 +188,12 @@ pub(super) async fn note_run_out(tx: &mut WriteTx, day: PressDayId, at: UtcSecon
 /// The store failed; the days before are looked after.
 pub async fn offer_due((reader, writer): (&Reader, &Writer), ids: &Ids, at: UtcSecond) -> Done<()> {
     let mut moment = reader.snapshot().await?;
-    let Some(coop) = coop::find(&mut moment).await? else {
+    let Some(coop) = coop::find().ask(&mut moment).await? else {
         return Ok(());
     };
     let today = coop.zone.local(at).0;
     let mut days = offers::days_run_out(&mut moment, at).await?;
-    days.extend(waiting::days_unasked(&mut moment, today).await?);
+    days.extend(waiting::days_unasked(today).ask(&mut moment).await?);
     days.sort_unstable();
     days.dedup();
     drop(moment);
@@ -286,5 +286,5 @@ pub(super) async fn entry_up_to_date(
 }
 
 pub(super) async fn entry(tx: &mut WriteTx, id: WaitingId) -> Done<Entry> {
-    waiting::find(tx, id).await?.ok_or(Stop::Missing)
+    waiting::find(id).ask(tx).await?.ok_or(Stop::Missing)
 }

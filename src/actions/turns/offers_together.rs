@@ -57,7 +57,7 @@ pub async fn offer(act: &Act, season: SeasonId, new: Vec<NewOffer>) -> Done<Seas
         )
         .into());
     }
-    let coop = coop::find(&mut tx).await?.ok_or(Stop::Missing)?;
+    let coop = coop::find().ask(&mut tx).await?.ok_or(Stop::Missing)?;
     for one in new {
         offer_one(act, &mut tx, (&coop, &habit), season, one).await?;
     }
@@ -76,13 +76,16 @@ async fn offer_one(
     season: SeasonId,
     new: NewOffer,
 ) -> Done<()> {
-    let day = match press_days::of_date(tx, new.date).await? {
+    let day = match press_days::of_date(new.date).ask(tx).await? {
         Some(day) => day,
         None => possible_days::plan(act, tx, season, new.date)
             .await?
             .ok_or(Stop::Missing)?,
     };
-    let member = members::find(tx, new.member).await?.ok_or(Stop::Missing)?;
+    let member = members::find(new.member)
+        .ask(tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     if day.season_id != season || day.closed_at.is_some() || member.left_at.is_some() {
         return Err(meanwhile(&format!(
             "{} cannot be asked for {} any more.",
@@ -110,7 +113,10 @@ async fn offer_one(
     let id = OfferId::new(act.id());
     offering::make(tx, (id, &entry), (&clock, span), (act.at, ends_at)).await?;
     for planting in &new.plantings {
-        let of = plantings::find(tx, *planting).await?.ok_or(Stop::Missing)?;
+        let of = plantings::find(*planting)
+            .ask(tx)
+            .await?
+            .ok_or(Stop::Missing)?;
         if of.member_id != member.id {
             return Err(Stop::Missing);
         }
@@ -143,12 +149,12 @@ async fn entry_of(
     day: &PressDay,
     (member, cane): (MemberId, Grams),
 ) -> Done<Entry> {
-    let list = waiting::of_day(tx, day.id).await?;
+    let list = waiting::of_day(day.id).ask(tx).await?;
     let own = list
         .into_iter()
         .find(|e| e.member_id == member && e.from_turn_id.is_none() && e.state.on_list());
     if let Some(mut entry) = own {
-        let standing = offers::standing_of_day(tx, day.id).await?;
+        let standing = offers::standing_of_day(day.id).ask(tx).await?;
         if standing.iter().any(|o| o.waiting_id == entry.id) {
             let said = format!(
                 "{} has been asked for {} already.",
@@ -172,5 +178,5 @@ async fn entry_of(
         at: act.at,
     };
     waiting::insert(tx, &new).await?;
-    waiting::find(tx, new.id).await?.ok_or(Stop::Missing)
+    waiting::find(new.id).ask(tx).await?.ok_or(Stop::Missing)
 }

@@ -48,7 +48,10 @@ pub async fn add(act: &Act, season: SeasonId, new: NewPossibleDays) -> Done<Seas
     act.steward()?;
     sound(&new.first)?;
     let mut tx = begin!(act, "add_possible_days");
-    let of = seasons::find(&mut tx, season).await?.ok_or(Stop::Missing)?;
+    let of = seasons::find(season)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     let stop =
         |at, sentence: String| -> Stop { Unmet::beside(at, "possible-days", sentence).into() };
     for (at, date) in [("date", new.first.date), ("until", new.until)] {
@@ -77,7 +80,7 @@ pub async fn add(act: &Act, season: SeasonId, new: NewPossibleDays) -> Done<Seas
         ));
     }
     for date in dates {
-        if press_days::of_date(&mut tx, date).await?.is_some() {
+        if press_days::of_date(date).ask(&mut tx).await?.is_some() {
             continue;
         }
         let day = PressDay {
@@ -124,11 +127,11 @@ pub(super) async fn plan(
     season: SeasonId,
     date: PressDate,
 ) -> Done<Option<PressDay>> {
-    let possible = store::of_season(tx, season).await?;
+    let possible = store::of_season(season).ask(tx).await?;
     let Some(day) = possible.into_iter().find(|day| day.date == date) else {
         return Ok(None);
     };
-    let of = seasons::find(tx, season).await?.ok_or(Stop::Missing)?;
+    let of = seasons::find(season).ask(tx).await?.ok_or(Stop::Missing)?;
     losses_not_borne(tx, &of).await?;
     press_days::insert(tx, &day, act.actor.id, act.at).await?;
     store::remove(tx, date).await?;
@@ -154,8 +157,14 @@ pub async fn answer(act: &Act, member: MemberId, season: SeasonId, new: NewAnswe
     if new.days.iter().any(|day| day.member_id != member) {
         return Err(Stop::Missing);
     }
-    members::find(&mut tx, member).await?.ok_or(Stop::Missing)?;
-    seasons::find(&mut tx, season).await?.ok_or(Stop::Missing)?;
+    members::find(member)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
+    seasons::find(season)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     // A day may have gone from the list while the page was open: nobody is asked about it any more.
     let asked = asked_dates(&mut tx, season).await?;
     for day in new.days.iter().filter(|day| asked.contains(&day.date)) {
@@ -175,8 +184,8 @@ pub async fn answer(act: &Act, member: MemberId, season: SeasonId, new: NewAnswe
 
 /// The days of a season that people are asked about: those planned and those possible.
 async fn asked_dates(tx: &mut WriteTx, season: SeasonId) -> Done<Vec<PressDate>> {
-    let planned = press_days::of_season(tx, season).await?;
-    let possible = store::of_season(tx, season).await?;
+    let planned = press_days::of_season(season).ask(tx).await?;
+    let possible = store::of_season(season).ask(tx).await?;
     Ok(planned
         .iter()
         .chain(&possible)

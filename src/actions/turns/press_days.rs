@@ -89,7 +89,10 @@ pub async fn plan_weekly(
     act.steward()?;
     sound(&new)?;
     let mut tx = begin!(act, "plan_press_day");
-    let season = seasons::find(&mut tx, season).await?.ok_or(Stop::Missing)?;
+    let season = seasons::find(season)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     losses_not_borne(&mut tx, &season).await?;
     let dates = weekly(new.date, until)?;
     let mut first = None;
@@ -112,7 +115,7 @@ pub async fn plan_weekly(
 
 /// Refuses a further day of a season whose losses were shared out: who presses on it would not bear them.
 pub(super) async fn losses_not_borne(tx: &mut WriteTx, season: &Season) -> Done<()> {
-    if !season_close::losses_borne(tx, season.id).await? {
+    if !season_close::losses_borne(season.id).ask(tx).await? {
         return Ok(());
     }
     Err(Unmet::new(
@@ -164,7 +167,7 @@ async fn plan_one(
         )
         .into());
     }
-    if press_days::of_date(tx, new.date).await?.is_some() {
+    if press_days::of_date(new.date).ask(tx).await?.is_some() {
         return Err(Unmet::beside(
             "date",
             "day-planned",
@@ -198,7 +201,10 @@ pub async fn change(act: &Act, id: PressDayId, seen: i64, new: NewPressDay) -> D
     sound(&new)?;
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "change_press_day");
-    let before = press_days::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let before = press_days::find(id)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     as_seen(before.version, seen, || "This day was changed".to_owned())?;
     let after = PressDay {
         opens: new.opens,
@@ -224,11 +230,14 @@ pub async fn set_closed(act: &Act, id: PressDayId, closed: bool) -> Done<PressDa
     act.steward()?;
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "close_press_day");
-    let before = press_days::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let before = press_days::find(id)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     match (before.closed_at.is_some(), closed) {
         (false, true) => close(act, &mut tx, &before).await?,
         (true, false) => {
-            let season = seasons::find(&mut tx, before.season_id).await?;
+            let season = seasons::find(before.season_id).ask(&mut tx).await?;
             losses_not_borne(&mut tx, &season.ok_or(Stop::Missing)?).await?;
             let after = PressDay {
                 closed_at: None,

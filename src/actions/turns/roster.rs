@@ -18,7 +18,10 @@ const SHIFTS_MOST: usize = 60;
 pub async fn save(act: &Act, day: PressDayId, shifts: Vec<RosterShift>) -> Done<PressDayId> {
     act.steward()?;
     let mut tx = begin!(act, "save_roster");
-    press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
+    press_days::find(day)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     if shifts.is_empty() {
         return Err(Unmet::new("no-shift", "There is no shift to save.").into());
     }
@@ -34,7 +37,7 @@ pub async fn save(act: &Act, day: PressDayId, shifts: Vec<RosterShift>) -> Done<
             return Err(Stop::Missing);
         }
         let Some(id) = shift.member_id else { continue };
-        let member = members::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+        let member = members::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
         let twice = shifts.iter().any(|other| {
             other.number != shift.number
                 && other.member_id == Some(id)

@@ -59,7 +59,10 @@ pub async fn book_asking(act: &Act, day: PressDayId, new: NewTurn, meant: bool) 
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "book_turn");
     own(act, &mut tx, new.member).await?;
-    let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
+    let day = press_days::find(day)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     if !meant {
         no_turn_yet(&mut tx, &day, new.member).await?;
     }
@@ -84,7 +87,7 @@ pub async fn book_asking(act: &Act, day: PressDayId, new: NewTurn, meant: bool) 
 
 /// Asks about a second turn of a member on one day.
 async fn no_turn_yet(tx: &mut WriteTx, day: &PressDay, member: MemberId) -> Done<()> {
-    let turns = day_board::turns(tx, day.id).await?;
+    let turns = day_board::turns(day.id).ask(tx).await?;
     let own = turns.iter().filter(|turn| turn.member_id == member);
     let starts: Vec<String> = own.map(|turn| turn.start.show()).collect();
     if starts.is_empty() {
@@ -119,7 +122,8 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
         .into());
     }
     let why = why_text(&to.why, 0)?;
-    let day = press_days::find(&mut tx, to.day)
+    let day = press_days::find(to.day)
+        .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
     let left = before.press_day_id;
@@ -201,15 +205,15 @@ pub async fn set_missed(act: &Act, id: TurnId, missed: bool) -> Done<TurnId> {
 
 /// The act's own turn, or any for crew, while it is neither cancelled nor weighed in.
 async fn turn_to_come(act: &Act, tx: &mut WriteTx, id: TurnId) -> Done<Turn> {
-    let turn = turn::find(tx, id).await?.ok_or(Stop::Missing)?;
+    let turn = turn::find(id).ask(tx).await?.ok_or(Stop::Missing)?;
     own(act, tx, turn.member_id).await?;
-    still_to_come(&turn, turn::ticket(tx, id).await?)?;
+    still_to_come(&turn, turn::ticket(id).ask(tx).await?)?;
     Ok(turn)
 }
 
 /// The turn, if this person may still move it or give it up.
 async fn own_turn(act: &Act, tx: &mut WriteTx, id: TurnId) -> Done<Turn> {
-    let turn = turn::find(tx, id).await?.ok_or(Stop::Missing)?;
+    let turn = turn::find(id).ask(tx).await?.ok_or(Stop::Missing)?;
     own(act, tx, turn.member_id).await?;
     let limits = ChangeLimits::read(tx, &turn).await?.ok_or(Stop::Missing)?;
     limits.allow_change(&turn, &zone(tx).await?, asker(act))?;

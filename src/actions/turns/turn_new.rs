@@ -25,7 +25,7 @@ pub(super) async fn expected(
     member: MemberId,
     (told, corrected, sure): (Told, Option<Grams>, bool),
 ) -> Done<(Member, Estimate)> {
-    let member = members::find(tx, member).await?.ok_or(Stop::Missing)?;
+    let member = members::find(member).ask(tx).await?.ok_or(Stop::Missing)?;
     if member.left_at.is_some() {
         return Err(Unmet::beside(
             "member",

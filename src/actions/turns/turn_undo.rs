@@ -23,10 +23,10 @@ const WHY: &str = "undone within ten minutes";
 pub async fn undo_turn(act: &Act, id: TurnId) -> Done<TurnId> {
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "undo_turn");
-    let before = turn::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let before = turn::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     own(act, &mut tx, before.member_id).await?;
-    still_to_come(&before, turn::ticket(&mut tx, id).await?)?;
-    let events = turn_events::of_turn(&mut tx, id).await?;
+    still_to_come(&before, turn::ticket(id).ask(&mut tx).await?)?;
+    let events = turn_events::of_turn(id).ask(&mut tx).await?;
     let Some(what) = undo(&events, act.actor.id, act.at) else {
         return Err(Unmet::new(
             "undo-over",
@@ -63,7 +63,7 @@ async fn put_back(
     before: Turn,
     (day, start): (PressDayId, ClockTime),
 ) -> Done<()> {
-    let day = press_days::find(tx, day).await?.ok_or(Stop::Missing)?;
+    let day = press_days::find(day).ask(tx).await?.ok_or(Stop::Missing)?;
     let zone = zone(tx).await?;
     let units = act.units(tx).await?;
     let room = DayRoom::by_habit(tx, (&day, &habit), &zone, &[before.id]).await?;

@@ -46,7 +46,10 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "join_waiting");
     own(act, &mut tx, new.member).await?;
-    let day = press_days::find(&mut tx, day).await?.ok_or(Stop::Missing)?;
+    let day = press_days::find(day)
+        .ask(&mut tx)
+        .await?
+        .ok_or(Stop::Missing)?;
     offer_room_first(act, &mut tx, habit, day.id).await?;
     let zone = zone(&mut tx).await?;
     let room = DayRoom::by_habit(&mut tx, (&day, &habit), &zone, &[]).await?;
@@ -54,7 +57,7 @@ pub async fn join(act: &Act, day: PressDayId, new: Joins) -> Done<WaitingId> {
     let (member, estimate) = turn_new::expected(act, &mut tx, &room, new.member, told).await?;
     let units = act.units(&mut tx).await?;
     may_join(&room, (member.id, estimate.cane), units, (day.date, act.at))?;
-    let list = waiting::of_day(&mut tx, day.id).await?;
+    let list = waiting::of_day(day.id).ask(&mut tx).await?;
     if let Some((place, entry)) = list
         .iter()
         .filter(|entry| entry.state.on_list())
@@ -144,7 +147,7 @@ pub async fn leave(act: &Act, id: WaitingId) -> Done<WaitingId> {
 
 /// The offer that stands for a place on the list.
 pub(super) async fn offer_of(tx: &mut WriteTx, entry: &Entry) -> Done<Option<Offer>> {
-    let standing = offers::standing_of_day(tx, entry.press_day_id).await?;
+    let standing = offers::standing_of_day(entry.press_day_id).ask(tx).await?;
     Ok(standing.into_iter().find(|o| o.waiting_id == entry.id))
 }
 
@@ -154,7 +157,7 @@ pub async fn still_wait(act: &Act, id: WaitingId) -> Done<WaitingId> {
     let mut tx = begin!(act, "still_wait");
     let (mut entry, before) = entry_up_to_date(act, &mut tx, habit, id).await?;
     own(act, &mut tx, entry.member_id).await?;
-    entry.rank = waiting::end_rank(&mut tx, entry.press_day_id).await?;
+    entry.rank = waiting::end_rank(entry.press_day_id).ask(&mut tx).await?;
     take_step(&mut tx, &mut entry, Step::StillWaits, "").await?;
     offer_room(act, &mut tx, entry.press_day_id, before).await?;
     act.finish(tx, "still_wait", id).await
@@ -162,7 +165,7 @@ pub async fn still_wait(act: &Act, id: WaitingId) -> Done<WaitingId> {
 
 /// The act's own offer, or any for crew, while it stands.
 async fn own_offer(act: &Act, tx: &mut WriteTx, id: OfferId) -> Done<Offer> {
-    let offer = offers::find(tx, id).await?.ok_or(Stop::Missing)?;
+    let offer = offers::find(id).ask(tx).await?.ok_or(Stop::Missing)?;
     own(act, tx, offer.member_id).await?;
     may_answer(&offer, &zone(tx).await?, act.at)?;
     Ok(offer)
@@ -172,7 +175,8 @@ async fn own_offer(act: &Act, tx: &mut WriteTx, id: OfferId) -> Done<Offer> {
 pub async fn accept(act: &Act, id: OfferId) -> Done<TurnId> {
     let mut tx = begin!(act, "accept_offer");
     let offer = own_offer(act, &mut tx, id).await?;
-    let day = press_days::find(&mut tx, offer.press_day_id)
+    let day = press_days::find(offer.press_day_id)
+        .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
     if day.closed_at.is_some() {
@@ -197,7 +201,7 @@ pub async fn accept(act: &Act, id: OfferId) -> Done<TurnId> {
     )
     .await?;
     // Who takes a turn two days before it has said that the cane will come.
-    let made = turn::find(&mut tx, turn).await?.ok_or(Stop::Missing)?;
+    let made = turn::find(turn).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     if when(&made, &zone, act.at).to_confirm() {
         turn::confirm(&mut tx, turn, act.actor.id, act.at).await?;
     }
@@ -214,7 +218,8 @@ pub(super) async fn made(
     (clock, span): (&DayClock, Span),
     why: &str,
 ) -> Done<TurnId> {
-    let day = press_days::find(tx, entry.press_day_id)
+    let day = press_days::find(entry.press_day_id)
+        .ask(tx)
         .await?
         .ok_or(Stop::Missing)?;
     let whose = (entry.member_id, entry.member.clone());
@@ -254,10 +259,13 @@ pub async fn another_day(act: &Act, id: OfferId) -> Done<MemberId> {
     let offer = own_offer(act, &mut tx, id).await?;
     let mut entry = proposed(act, &mut tx, &offer, habit).await?;
     take_step(&mut tx, &mut entry, Step::Leaves, "").await?;
-    let day = press_days::find(&mut tx, offer.press_day_id)
+    let day = press_days::find(offer.press_day_id)
+        .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
-    let said = possible_days::answers_of(&mut tx, offer.member_id, day.season_id).await?;
+    let said = possible_days::answers_of(offer.member_id, day.season_id)
+        .ask(&mut tx)
+        .await?;
     let said = said.into_iter().find(|a| a.date == day.date);
     let answer = DayAnswer {
         member_id: offer.member_id,
@@ -279,7 +287,8 @@ pub async fn not_this_year(act: &Act, id: OfferId) -> Done<MemberId> {
     let mut entry = proposed(act, &mut tx, &offer, habit).await?;
     take_step(&mut tx, &mut entry, Step::Leaves, "").await?;
     for planting in offers::plantings(&mut tx, offer.id).await? {
-        let before = plantings::find(&mut tx, planting)
+        let before = plantings::find(planting)
+            .ask(&mut tx)
             .await?
             .ok_or(Stop::Missing)?;
         if before.void {

@@ -29,7 +29,8 @@ pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Do
     let mut tx = begin!(act, "place_waiting");
     let (mut entry, before) = entry_up_to_date(act, &mut tx, habit, id).await?;
     state_after(&entry, Step::Placed)?;
-    let day = press_days::find(&mut tx, entry.press_day_id)
+    let day = press_days::find(entry.press_day_id)
+        .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
     let units = act.units(&mut tx).await?;
@@ -39,7 +40,7 @@ pub async fn place(act: &Act, id: WaitingId, start: ClockTyped, why: &str) -> Do
         start: reckoned.find(start)?,
         minutes: reckoned.minutes_for(entry.cane, units)?,
     };
-    for offer in offers::standing_of_day(&mut tx, day.id).await? {
+    for offer in offers::standing_of_day(day.id).ask(&mut tx).await? {
         let in_way = Span::kept(&reckoned.clock, offer.start, offer.minutes).overlaps(wanted);
         if in_way || offer.waiting_id == id {
             recall(act, &mut tx, &offer, &why).await?;
@@ -102,7 +103,7 @@ pub async fn withdraw(act: &Act, id: OfferId, why: &str) -> Done<WaitingId> {
     let why = why_text(why, 1)?;
     let habit = latest_habit(&act.reader).await?;
     let mut tx = begin!(act, "withdraw_offer");
-    let offer = offers::find(&mut tx, id).await?.ok_or(Stop::Missing)?;
+    let offer = offers::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     may_answer(&offer, &zone(&mut tx).await?, act.at)?;
     let before = room_before(&mut tx, habit, offer.press_day_id).await?;
     take_back(act, &mut tx, &offer, &why).await?;
@@ -128,7 +129,7 @@ async fn recall(act: &Act, tx: &mut WriteTx, offer: &Offer, why: &str) -> Done<(
 pub(super) async fn withdraw_outside(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<()> {
     note_run_out(tx, day.id, act.at).await?;
     let reckoned = day_of(day, &zone(tx).await?);
-    for offer in offers::standing_of_day(tx, day.id).await? {
+    for offer in offers::standing_of_day(day.id).ask(tx).await? {
         let span = Span::kept(&reckoned.clock, offer.start, offer.minutes);
         if span.start < reckoned.begins() || span.end() > reckoned.ends().get() {
             recall(act, tx, &offer, "the hours of the day were changed").await?;
@@ -146,7 +147,7 @@ pub(super) async fn withdraw_within(
 ) -> Done<()> {
     note_run_out(tx, day.id, act.at).await?;
     let clock = zone(tx).await?.clock(day.date);
-    for offer in offers::standing_of_day(tx, day.id).await? {
+    for offer in offers::standing_of_day(day.id).ask(tx).await? {
         if Span::kept(&clock, offer.start, offer.minutes).overlaps(standstill) {
             recall(act, tx, &offer, "the mill stands then").await?;
         }
@@ -157,7 +158,7 @@ pub(super) async fn withdraw_within(
 /// Takes back all offers of a day that is closed.
 pub(super) async fn withdraw_all(act: &Act, tx: &mut WriteTx, day: PressDayId) -> Done<()> {
     note_run_out(tx, day, act.at).await?;
-    for offer in offers::standing_of_day(tx, day).await? {
+    for offer in offers::standing_of_day(day).ask(tx).await? {
         recall(act, tx, &offer, "the day was closed").await?;
     }
     Ok(())

@@ -5,9 +5,11 @@ use crate::calc::cane::juice::{Juice, Portion, Stock};
 use crate::store::boil::boils::{self, DrawRow};
 use crate::store::cane::juice::{self, JuiceRow};
 use crate::store::cane::yard::{self, LostPart};
-use crate::store::{Conn, Stored, in_json};
-use crate::units::{BoilId, Celsius, Grams, JuiceId, Millilitres, PressDayId, SeasonId, UtcSecond};
-use std::collections::{BTreeSet, HashMap};
+use crate::store::{Question, Stored, Together, in_json};
+use crate::units::{
+    BoilId, Celsius, Grams, JuiceId, MemberId, Millilitres, PressDayId, SeasonId, UtcSecond,
+};
+use std::collections::HashMap;
 
 /// A juice, all that was drawn of it, and what is left.
 #[derive(Debug, Clone)]
@@ -106,13 +108,15 @@ fn stock_of(juice: Option<&Juice>) -> Stock {
 }
 
 /// A juice with what is left of it.
-pub async fn stocked(conn: &mut Conn, juice: JuiceId) -> Stored<Option<Stocked>> {
-    let Some(row) = juice::find(conn, juice).await? else {
-        return Ok(None);
-    };
-    let draws = boils::draws_of_juice(conn, juice).await?;
-    let losses = yard::lost_of_juice(conn, juice).await?;
-    Stocked::new(row, draws, &losses).map(Some)
+pub fn stocked(juice: JuiceId) -> Question<Option<Stocked>> {
+    let found = (
+        juice::find(juice),
+        boils::draws_of_juice(juice),
+        yard::lost_of_juice(juice),
+    );
+    found.together().try_map(|(row, draws, losses)| {
+        row.map(|row| Stocked::new(row, draws, &losses)).transpose()
+    })
 }
 
 /// Each of some juices with its own part of the draws and losses, in the order of the juices.
@@ -136,29 +140,53 @@ fn each(
         .collect()
 }
 
-/// The juices of these rows with what is left of each, and all draws of the boils that hold any of them.
-pub async fn stocked_beside(
-    conn: &mut Conn,
-    rows: Vec<JuiceRow>,
-) -> Stored<(Vec<Stocked>, Vec<DrawRow>)> {
+/// Some juices with what is left of each, in their order.
+pub fn stocked_each(rows: Vec<JuiceRow>) -> Question<Vec<Stocked>> {
     let ids = in_json(rows.iter().map(|row| row.id));
-    let beside = boils::draws_beside(conn, &ids).await?;
-    let losses = yard::lost_of_juices(conn, &ids).await?;
-    Ok((each(rows, beside.clone(), losses)?, beside))
+    let found = (boils::draws_of_juices(&ids), yard::lost_of_juices(&ids));
+    found
+        .together()
+        .try_map(|(draws, losses)| each(rows, draws, losses))
+}
+
+/// A member's juices of a season with what is left of each, in order of pressing, none crossed out; and all draws of the
+/// boils that hold any of them.
+pub fn stocked_of_member(
+    season: SeasonId,
+    member: MemberId,
+) -> Question<(Vec<Stocked>, Vec<DrawRow>)> {
+    let found = (
+        juice::of_season_member(season, member),
+        boils::draws_beside(season, member),
+        yard::lost_of_member(season, member),
+    );
+    found
+        .together()
+        .try_map(|(rows, draws, losses)| Ok((each(rows, draws.clone(), losses)?, draws)))
 }
 
 /// The juices pressed on a day with what is left of each, in order of pressing; none crossed out.
-pub async fn stocked_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Stocked>> {
-    let draws = boils::draws_of_day(conn, day).await?;
-    let losses = yard::lost_of_day(conn, day).await?;
-    each(juice::of_day(conn, day).await?, draws, losses)
+pub fn stocked_of_day(day: PressDayId) -> Question<Vec<Stocked>> {
+    let found = (
+        juice::of_day(day),
+        boils::draws_of_day(day),
+        yard::lost_of_day(day),
+    );
+    found
+        .together()
+        .try_map(|(rows, draws, losses)| each(rows, draws, losses))
 }
 
 /// The juices pressed in a season with what is left of each, in order of pressing; none crossed out.
-pub async fn stocked_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Stocked>> {
-    let draws = boils::draws_of_season(conn, season).await?;
-    let losses = yard::lost_of_season(conn, season).await?;
-    each(juice::of_season(conn, season).await?, draws, losses)
+pub fn stocked_of_season(season: SeasonId) -> Question<Vec<Stocked>> {
+    let found = (
+        juice::of_season(season),
+        boils::draws_of_season(season),
+        yard::lost_of_season(season),
+    );
+    found
+        .together()
+        .try_map(|(rows, draws, losses)| each(rows, draws, losses))
 }
 
 /// What each boil of some juices holds of them.
@@ -190,22 +218,34 @@ pub fn warmth_by_boil(stocked: &[Stocked]) -> HashMap<BoilId, Celsius> {
 }
 
 /// What is in a boil, juice by juice, by ticket.
-pub async fn in_pan(conn: &mut Conn, boil: BoilId) -> Stored<Vec<InPan>> {
-    let mut all = in_pans(conn, &[boil]).await?;
-    Ok(all.remove(&boil).unwrap_or_default())
+pub fn in_pan(boil: BoilId) -> Question<Vec<InPan>> {
+    in_pans(&[boil]).map(move |mut all| all.remove(&boil).unwrap_or_default())
 }
 
 /// What is in each of some boils, juice by juice, by ticket; a boil that nothing was poured into is left out.
-pub async fn in_pans(conn: &mut Conn, ids: &[BoilId]) -> Stored<HashMap<BoilId, Vec<InPan>>> {
-    let inside = boils::draws_of_boils(conn, &in_json(ids)).await?;
-    if inside.is_empty() {
-        return Ok(HashMap::new());
-    }
-    let juices: BTreeSet<JuiceId> = inside.iter().map(|draw| draw.juice_id).collect();
-    let juices = in_json(juices);
-    let draws = boils::draws_of_juices(conn, &juices).await?;
-    let losses = yard::lost_of_juices(conn, &juices).await?;
-    let stocked = each(juice::of_ids(conn, &juices).await?, draws, losses)?;
+pub fn in_pans(ids: &[BoilId]) -> Question<HashMap<BoilId, Vec<InPan>>> {
+    let (boils, ids) = (in_json(ids), ids.to_vec());
+    let found = (
+        juice::of_boils(&boils),
+        boils::draws_with(&boils),
+        yard::lost_of_boils(&boils),
+    );
+    found
+        .together()
+        .try_map(move |(rows, draws, losses)| Ok(poured_into(&ids, &each(rows, draws, losses)?)))
+}
+
+/// The part of some juices, with all their draws, that each of some boils holds.
+fn poured_into(ids: &[BoilId], stocked: &[Stocked]) -> HashMap<BoilId, Vec<InPan>> {
+    let all = stocked.iter().flat_map(|juice| &juice.draws);
+    let mut inside: Vec<DrawRow> = all
+        .filter(|draw| ids.contains(&draw.boil_id))
+        .cloned()
+        .collect();
+    inside.sort_by(|a, b| {
+        let order = |d: &DrawRow| (d.ticket, d.vessel.clone(), d.juice_id);
+        order(a).cmp(&order(b))
+    });
     let by_id: HashMap<JuiceId, &Stocked> = stocked.iter().map(|all| (all.row.id, all)).collect();
     let mut out: HashMap<BoilId, Vec<InPan>> = HashMap::new();
     for draw in inside {
@@ -223,5 +263,5 @@ pub async fn in_pans(conn: &mut Conn, ids: &[BoilId]) -> Stored<HashMap<BoilId, 
             });
         }
     }
-    Ok(out)
+    out
 }

@@ -18,9 +18,11 @@ use crate::store::boil::boil_readings::{self, ReadingRow};
 use crate::store::boil::boils::{self, BoilRow, FillRow};
 use crate::store::boil::boils_rules::{self, Moved};
 use crate::store::boil::pans::Pan;
+use crate::store::records;
 use crate::store::season::seasons::{self, JarSize, Rules};
-use crate::store::{Conn, StoreError, Stored};
-use crate::units::{Altitude, Celsius, Grams, MemberId, SeasonId};
+use crate::store::{Conn, Question, StoreError, Stored, Together, in_json};
+use crate::units::{Altitude, BoilId, Celsius, Grams, MemberId, SeasonId};
+use std::collections::BTreeMap;
 
 impl BoilRow {
     /// How far it has come.
@@ -66,43 +68,73 @@ pub struct Boil {
     pub jar_scale: Option<Graduation>,
 }
 
-impl Boil {
-    /// Reads a boil with all that belongs to it.
-    pub async fn read(conn: &mut Conn, row: BoilRow) -> Stored<Self> {
-        let season = SeasonBoils::read(conn, row.season_id).await?;
-        let height = height(conn).await?;
-        Self::of_season(conn, row, &season, height).await
+/// What belongs to one boil alone.
+#[derive(Debug)]
+pub struct Parts {
+    rules: Option<Rules>,
+    moved: Option<Moved>,
+    sizes: Vec<JarSize>,
+    pan: Vec<InPan>,
+    readings: Vec<ReadingRow>,
+    came: CameBy,
+    probes: Vec<ProbeOfBoil>,
+    fills: Vec<FillRow>,
+    jar_scale: Option<Graduation>,
+}
+
+impl Parts {
+    /// What belongs to a boil.
+    pub fn of(row: &BoilRow) -> Question<Self> {
+        let found = (
+            seasons::rules(row.rules_id),
+            boils_rules::latest(row.id),
+            seasons::jar_sizes(row.rules_id),
+            boil_sums::in_pan(row.id),
+            boil_readings::of_boil(row.id),
+            CameBy::of(&row.id.to_string()),
+            probes::of_boil(row.id),
+            boils::fills(row.id),
+            jar_scale(),
+        );
+        let found = found.together();
+        found.map(
+            |(rules, moved, sizes, pan, readings, came, probes, fills, scale)| Self {
+                rules,
+                moved,
+                sizes,
+                pan,
+                readings,
+                came,
+                probes,
+                fills,
+                jar_scale: scale.map(|(_, step)| step),
+            },
+        )
     }
 
-    /// The same, when its season was read before.
-    pub async fn of_season(
-        conn: &mut Conn,
-        row: BoilRow,
-        season: &SeasonBoils,
-        height: Altitude,
-    ) -> Stored<Self> {
-        let rules =
-            seasons::rules(conn, row.rules_id)
-                .await?
-                .ok_or_else(|| StoreError::Corrupt {
-                    what: "boils.rules_id",
-                    found: row.rules_id.to_string(),
-                })?;
-        let pan = boil_sums::in_pan(conn, row.id).await?;
-        let brought = total(pan.iter().map(|juice| juice.part));
+    /// The boil among those of its season.
+    ///
+    /// # Errors
+    /// [`StoreError::Corrupt`]: its rules are gone, or its target has no finish.
+    pub fn of_season(self, row: BoilRow, season: &SeasonBoils, height: Altitude) -> Stored<Boil> {
+        let rules = self.rules.ok_or_else(|| StoreError::Corrupt {
+            what: "boils.rules_id",
+            found: row.rules_id.to_string(),
+        })?;
+        let brought = total(self.pan.iter().map(|juice| juice.part));
         let inside = |j: &Stocked| j.draws.iter().any(|d| d.boil_id == row.id);
-        Ok(Self {
-            sizes: seasons::jar_sizes(conn, row.rules_id).await?,
-            moved: boils_rules::latest(conn, row.id).await?,
-            readings: boil_readings::of_boil(conn, row.id).await?,
-            came: CameBy::of(conn, &row.id.to_string()).await?,
-            probes: probes::of_boil(conn, row.id).await?,
-            fills: boils::fills(conn, row.id).await?,
+        Ok(Boil {
+            sizes: self.sizes,
+            moved: self.moved,
+            readings: self.readings,
+            came: self.came,
+            probes: self.probes,
+            fills: self.fills,
             expected: expect(brought, row.target, rules.recovery_pct),
             day: FinishOfDay::of(&season.habit, season.water_of(&row), height, row.target)?,
             habit: season.habit.clone(),
             under: season.pan_of(&row).cloned(),
-            jar_scale: jar_scale(conn).await?.map(|(_, d)| d),
+            jar_scale: self.jar_scale,
             // The latest first: that is what is poured next.
             juices: season
                 .juices
@@ -112,10 +144,21 @@ impl Boil {
                 .cloned()
                 .collect(),
             brought,
-            pan,
+            pan: self.pan,
             rules,
             row,
         })
+    }
+}
+
+impl Boil {
+    /// Reads a boil with all that belongs to it.
+    pub async fn read(conn: &mut Conn, row: BoilRow) -> Stored<Self> {
+        let found = (Parts::of(&row), height(), records::mark()).together();
+        let (parts, height, mark) = found.ask(conn).await?;
+        let season = SeasonBoils::of(mark.as_ref(), row.season_id);
+        let season = season.ask(conn).await?;
+        parts.of_season(row, &season, height)
     }
 
     /// Whether a member's juice is in it.
@@ -186,21 +229,24 @@ pub async fn listed(
     of: Option<&[MemberId]>,
 ) -> Stored<Vec<ListedBoil>> {
     let rows = match of {
-        None => boils::of_season(conn, season).await?,
+        None => boils::of_season(season).ask(conn).await?,
         Some(members) => {
-            let mut rows = Vec::new();
-            for member in members {
-                rows.extend(boils::of_member(conn, season, *member).await?);
-            }
+            let of_each = members.iter().map(|one| boils::of_member(season, *one));
+            let found = Question::all(of_each).ask(conn).await?;
+            let mut rows: Vec<BoilRow> = found.into_iter().flatten().collect();
             rows.sort_by_key(|row| (row.lit_at, row.id));
             rows.dedup_by_key(|row| row.id);
             rows
         }
     };
-    let mut out = Vec::with_capacity(rows.len());
-    for row in rows {
-        let fills = boils::fills(conn, row.id).await?;
-        out.push(ListedBoil { row, fills });
+    let ids = in_json(rows.iter().map(|row| row.id));
+    let mut fills: BTreeMap<BoilId, Vec<FillRow>> = BTreeMap::new();
+    for (boil, fill) in boils::fills_of(&ids).ask(conn).await? {
+        fills.entry(boil).or_default().push(fill);
     }
-    Ok(out)
+    let listed = rows.into_iter().map(|row| ListedBoil {
+        fills: fills.remove(&row.id).unwrap_or_default(),
+        row,
+    });
+    Ok(listed.collect())
 }

@@ -5,7 +5,7 @@ use crate::calc::boil::boil_habit::BoilHabit;
 use crate::calc::paper::label::LEAST_SOLIDS;
 use crate::calc::physics::elevation::{Factor, FactorFrom, Finish, WaterBoil, finish};
 use crate::store::people::coop;
-use crate::store::{Conn, StoreError, Stored};
+use crate::store::{Question, StoreError, Stored};
 use crate::units::{Altitude, BrixAt20C, Celsius};
 
 /// The finish temperature of a day.
@@ -58,16 +58,14 @@ impl FinishOfDay {
 }
 
 /// The mill's height above the sea, from the co-op's card.
-///
-/// # Errors
 /// [`StoreError::Corrupt`]: there is no card, or its height is none.
-pub async fn height(conn: &mut Conn) -> Stored<Altitude> {
-    let corrupt = |found: String| StoreError::Corrupt {
-        what: "coop.altitude_m",
-        found,
-    };
-    let card = coop::find(conn)
-        .await?
-        .ok_or_else(|| corrupt("no card of the co-op".to_owned()))?;
-    Altitude::new(card.altitude_m).map_err(|refused| corrupt(refused.to_string()))
+pub fn height() -> Question<Altitude> {
+    coop::find().try_map(|card| {
+        let corrupt = |found: String| StoreError::Corrupt {
+            what: "coop.altitude_m",
+            found,
+        };
+        let card = card.ok_or_else(|| corrupt("no card of the co-op".to_owned()))?;
+        Altitude::new(card.altitude_m).map_err(|refused| corrupt(refused.to_string()))
+    })
 }

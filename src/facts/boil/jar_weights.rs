@@ -6,7 +6,7 @@ use crate::calc::paper::label::NetContents;
 use crate::store::boil::boils::{self, BoilRow};
 use crate::store::boil::jar_checks::{self, CheckRow, WeightRow};
 use crate::store::cane::mill::{self, Scale};
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Question, Stored};
 use crate::units::Grams;
 
 /// One step of a scale that weighs jars is no more than this, g: about a hundredth of a small jar (common practice).
@@ -16,12 +16,13 @@ pub const COARSEST_G: f64 = 10.0;
 ///
 /// # Errors
 /// The store failed.
-pub async fn jar_scale(conn: &mut Conn) -> Stored<Option<(Scale, Graduation)>> {
-    let mut scales = mill::scales(conn).await?;
-    scales.retain(|s| s.retired_at.is_none() && s.graduation_g <= COARSEST_G);
-    scales.sort_by(|a, b| a.graduation_g.total_cmp(&b.graduation_g));
-    let finest = scales.into_iter().next();
-    Ok(finest.and_then(|s| Graduation::new(s.graduation_g).ok().map(|d| (s, d))))
+pub fn jar_scale() -> Question<Option<(Scale, Graduation)>> {
+    mill::scales().map(|mut scales| {
+        scales.retain(|s| s.retired_at.is_none() && s.graduation_g <= COARSEST_G);
+        scales.sort_by(|a, b| a.graduation_g.total_cmp(&b.graduation_g));
+        let finest = scales.into_iter().next();
+        finest.and_then(|s| Graduation::new(s.graduation_g).ok().map(|d| (s, d)))
+    })
 }
 
 /// What a jar of so much net has to hold for its label to be true.
@@ -78,10 +79,10 @@ impl LotWeights {
     /// # Errors
     /// The store failed.
     pub async fn of(conn: &mut Conn, boil: BoilRow) -> Stored<Self> {
-        let scale = jar_scale(conn).await?;
-        let tares = jar_checks::tares(conn).await?;
-        let all = jar_checks::of_season(conn, boil.season_id).await?;
-        let weights = jar_checks::weights(conn, boil.season_id).await?;
+        let scale = jar_scale().ask(conn).await?;
+        let tares = jar_checks::tares().ask(conn).await?;
+        let all = jar_checks::of_season(boil.season_id).ask(conn).await?;
+        let weights = jar_checks::weights(boil.season_id).ask(conn).await?;
         let last = |c: &CheckRow| {
             let same = |o: &&CheckRow| {
                 (o.boil_id, &o.size_name, o.declared) == (c.boil_id, &c.size_name, c.declared)
@@ -90,7 +91,7 @@ impl LotWeights {
         };
         let latest: Vec<CheckRow> = all.iter().filter(|c| last(c)).cloned().collect();
         let mut kinds: Vec<KindOfLot> = Vec::new();
-        for fill in boils::fills(conn, boil.id).await? {
+        for fill in boils::fills(boil.id).ask(conn).await? {
             if fill.count == 0 || fill.part {
                 continue;
             }

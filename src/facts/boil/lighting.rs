@@ -3,9 +3,10 @@
 use super::boil_sums::Stocked;
 use super::season_boils::SeasonBoils;
 use crate::store::boil::pans::Pan;
+use crate::store::records;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::turns::press_days::{self, PressDay};
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Stored, Together};
 use crate::units::{Celsius, Grams, PressDate};
 
 /// A press day as far as a boil is lit on it.
@@ -26,11 +27,13 @@ pub struct Lighting {
 impl Lighting {
     /// Reads a press day; nothing when there is none on that date.
     pub async fn read(conn: &mut Conn, date: PressDate) -> Stored<Option<Self>> {
-        let Some(day) = press_days::of_date(conn, date).await? else {
+        let Some(day) = press_days::of_date(date).ask(conn).await? else {
             return Ok(None);
         };
-        let rules = seasons::rules_on(conn, day.season_id, day.date).await?;
-        let season = SeasonBoils::read(conn, day.season_id).await?;
+        let rules = seasons::rules_on(day.season_id, day.date);
+        let (rules, mark) = (rules, records::mark()).together().ask(conn).await?;
+        let season = SeasonBoils::of(mark.as_ref(), day.season_id);
+        let season = season.ask(conn).await?;
         let water = season.water_of_day(day.id);
         let left = season.juices.iter().rev();
         let left = left.filter(|j| j.poured.left.mass > Grams::ZERO);

@@ -1,7 +1,7 @@
 //! What stands in tanks on a press day and the pan it would go into, and boils proposed of it.
 
 use super::boil_sums::Stocked;
-use super::boils::Boil;
+use super::boils::Parts;
 use super::finish_of_day::{FinishOfDay, height};
 use super::season_boils::SeasonBoils;
 use crate::calc::Unmet;
@@ -10,10 +10,12 @@ use crate::calc::boil::day_sum::{OVERHEAD, litres_h};
 use crate::calc::boil::pan_day::PanDay;
 use crate::calc::boil::pooling::{self, Proposals};
 use crate::calc::boil::sums::{Stage, total};
+use crate::store::boil::boils::BoilRow;
 use crate::store::boil::pans::Pan;
+use crate::store::records;
 use crate::store::season::seasons::{self, JarSize, Rules};
 use crate::store::turns::press_days::{self, PressDay};
-use crate::store::{Conn, StoreError, Stored};
+use crate::store::{Conn, Question, StoreError, Stored, Together};
 use crate::units::{BrixAt20C, Grams, MemberId, PanId, PressDate, Units, UtcSecond};
 use std::sync::Arc;
 
@@ -52,20 +54,23 @@ impl Pooling {
         wanted: Option<PanId>,
         at: UtcSecond,
     ) -> Stored<Option<Self>> {
-        let Some(day) = press_days::of_date(conn, date).await? else {
+        let Some(day) = press_days::of_date(date).ask(conn).await? else {
             return Ok(None);
         };
-        let rules = seasons::rules_on(conn, day.season_id, day.date).await?;
-        let sizes = seasons::jar_sizes(conn, rules.id).await?;
-        let season = SeasonBoils::read(conn, day.season_id).await?;
-        let height = height(conn).await?;
+        let rules = seasons::rules_on(day.season_id, day.date);
+        let found = (rules, height(), records::mark()).together();
+        let (rules, height, mark) = found.ask(conn).await?;
+        let sizes = seasons::jar_sizes(rules.id);
+        let season = SeasonBoils::of(mark.as_ref(), day.season_id);
+        let (sizes, season) = (sizes, season).together().ask(conn).await?;
         let water = season.water_of_day(day.id);
         let mut free = at;
-        for row in &season.boils {
-            if row.press_day_id == day.id && row.stage() == Stage::Lit {
-                let on_fire = Boil::of_season(conn, row.clone(), &season, height).await?;
-                free = free.max(on_fire.done_about(at).plus(AFTER_THE_FIRE_S));
-            }
+        let lit = |row: &&BoilRow| row.press_day_id == day.id && row.stage() == Stage::Lit;
+        let lit: Vec<&BoilRow> = season.boils.iter().filter(lit).collect();
+        let parts = Question::all(lit.iter().map(|row| Parts::of(row)));
+        for (row, parts) in lit.iter().zip(parts.ask(conn).await?) {
+            let on_fire = parts.of_season((*row).clone(), &season, height)?;
+            free = free.max(on_fire.done_about(at).plus(AFTER_THE_FIRE_S));
         }
         let waiting: Vec<Stocked> = season
             .juices

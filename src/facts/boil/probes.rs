@@ -7,7 +7,7 @@ use crate::calc::physics::elevation::WaterBoil;
 use crate::store::boil::probes::{self, Offset, Probe};
 use crate::store::people::coop;
 use crate::store::turns::press_days;
-use crate::store::{Conn, StoreError, Stored};
+use crate::store::{Conn, Question, StoreError, Stored, Together};
 use crate::units::{BoilId, Celsius, ProbeId, UtcSecond};
 
 /// A probe with what is known of its offset.
@@ -20,28 +20,28 @@ pub struct KnownProbe {
 }
 
 impl KnownProbe {
-    async fn of(conn: &mut Conn, probe: Probe) -> Stored<Self> {
-        Ok(Self {
-            offsets: probes::offsets(conn, probe.id).await?,
+    /// A probe with its own of the offsets of all.
+    fn of(probe: Probe, offsets: &[(ProbeId, Offset)]) -> Self {
+        let own = offsets.iter().filter(|(of, _)| *of == probe.id);
+        Self {
+            offsets: own.map(|(_, offset)| offset.clone()).collect(),
             probe,
-        })
+        }
     }
 
     /// The probe of that id.
-    pub async fn find(conn: &mut Conn, id: ProbeId) -> Stored<Option<Self>> {
-        match probes::find(conn, id).await? {
-            None => Ok(None),
-            Some(probe) => Self::of(conn, probe).await.map(Some),
-        }
+    pub fn find(id: ProbeId) -> Question<Option<Self>> {
+        let found = (probes::find(id), probes::offsets()).together();
+        found.map(|(probe, offsets)| probe.map(|probe| Self::of(probe, &offsets)))
     }
 
     /// All probes, those whose token is taken first.
-    pub async fn list(conn: &mut Conn) -> Stored<Vec<Self>> {
-        let mut out = Vec::new();
-        for probe in probes::list(conn).await? {
-            out.push(Self::of(conn, probe).await?);
-        }
-        Ok(out)
+    pub fn list() -> Question<Vec<Self>> {
+        let found = (probes::list(), probes::offsets()).together();
+        found.map(|(all, offsets)| {
+            let all = all.into_iter();
+            all.map(|probe| Self::of(probe, &offsets)).collect()
+        })
     }
 
     /// A reading with the offset taken off that was learned last before it; as it is when none was.
@@ -69,22 +69,29 @@ pub struct ProbeOfBoil {
 }
 
 /// The probes that stand in the pan of a boil or sent something of it.
-pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<ProbeOfBoil>> {
-    let mut out = Vec::new();
-    for probe in probes::of_boil(conn, boil).await? {
-        let mut raw = probes::kept_of_boil(conn, probe.id, boil).await?;
-        let newest = probe.last.filter(|last| last.boil == Some(boil));
-        let after = raw.last().map(|kept| kept.at);
-        raw.extend(
-            newest
-                .map(|last| last.read)
-                .filter(|read| after.is_none_or(|kept| kept < read.at)),
-        );
-        let known = KnownProbe::of(conn, probe).await?;
-        let readings = raw.into_iter().map(|read| known.corrected(read)).collect();
-        out.push(ProbeOfBoil { known, readings });
-    }
-    Ok(out)
+pub fn of_boil(boil: BoilId) -> Question<Vec<ProbeOfBoil>> {
+    let found = (
+        probes::of_boil(boil),
+        probes::kept_of_boil(boil),
+        probes::offsets(),
+    );
+    found.together().map(move |(all, kept, offsets)| {
+        let one = |probe: Probe| {
+            let own = kept.iter().filter(|(of, _)| *of == probe.id);
+            let mut raw: Vec<TempAt> = own.map(|(_, read)| *read).collect();
+            let newest = probe.last.filter(|last| last.boil == Some(boil));
+            let after = raw.last().map(|kept| kept.at);
+            raw.extend(
+                newest
+                    .map(|last| last.read)
+                    .filter(|read| after.is_none_or(|kept| kept < read.at)),
+            );
+            let known = KnownProbe::of(probe, &offsets);
+            let readings = raw.into_iter().map(|read| known.corrected(read)).collect();
+            ProbeOfBoil { known, readings }
+        };
+        all.into_iter().map(one).collect()
+    })
 }
 
 /// Where water boils at the mill on the civil day of an instant.
@@ -103,10 +110,11 @@ impl WaterOfDay {
             what: "coop.altitude_m",
             found,
         };
-        let card = coop::find(conn)
+        let card = coop::find()
+            .ask(conn)
             .await?
             .ok_or_else(|| corrupt("no card of the co-op".to_owned()))?;
-        let day = press_days::of_date(conn, card.zone.local(at).0).await?;
+        let day = press_days::of_date(card.zone.local(at).0).ask(conn).await?;
         let mut measured = None;
         if let Some(day) = day {
             let season = SeasonBoils::read(conn, day.season_id).await?;
@@ -118,7 +126,7 @@ impl WaterOfDay {
                 measured: true,
             });
         }
-        let (boils_at, _) = WaterBoil::Altitude(height(conn).await?)
+        let (boils_at, _) = WaterBoil::Altitude(height().ask(conn).await?)
             .known()
             .map_err(|unmet| corrupt(unmet.sentence))?;
         Ok(Self {

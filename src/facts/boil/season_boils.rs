@@ -6,11 +6,12 @@ use super::pans::suiting;
 use crate::calc::boil::boil_habit::{BoilHabit, Finished, minutes_at_boil};
 use crate::calc::cane::juice::Portion;
 use crate::facts::kept::Kept;
-use crate::store::boil::boils::BoilRow;
+use crate::store::boil::boil_readings::{self, TempRow};
+use crate::store::boil::boils::{self, BoilRow};
 use crate::store::boil::pans::{self, Pan};
-use crate::store::boil::{boil_readings, boils};
 use crate::store::cane::morning;
-use crate::store::{Conn, Stored};
+use crate::store::records::{self, Mark};
+use crate::store::{Conn, Question, Stored, Together};
 use crate::units::{BoilId, Celsius, Grams, Millilitres, PressDayId, SeasonId, UtcSecond};
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -38,42 +39,57 @@ pub struct SeasonBoils {
 impl SeasonBoils {
     /// Reads a season, or finds it as it was read last.
     pub async fn read(conn: &mut Conn, season: SeasonId) -> Stored<Arc<Self>> {
-        let read = async |conn: &mut Conn| Self::read_anew(conn, season).await;
-        SEASONS.of(conn, season, read).await
+        let mark = records::mark().ask(conn).await?;
+        Self::of(mark.as_ref(), season).ask(conn).await
     }
 
-    async fn read_anew(conn: &mut Conn, season: SeasonId) -> Stored<Self> {
+    /// The same where the moment's mark was read before.
+    pub fn of(mark: Option<&Mark>, season: SeasonId) -> Question<Arc<Self>> {
+        SEASONS.ask(mark, season, || Self::read_anew(season))
+    }
+
+    fn read_anew(season: SeasonId) -> Question<Self> {
+        let found = (
+            boil_readings::temps_of_season(season),
+            stocked_of_season(season),
+            morning::water_boils_of_season(season),
+            pans::list(),
+            boils::of_season(season),
+        );
+        let found = found.together();
+        found.map(|(temps, juices, water, pans, boils)| {
+            let (retired, pans) = pans.into_iter().partition(|p| p.retired_at.is_some());
+            let season = Self {
+                boils,
+                poured: by_boil(&juices),
+                juices,
+                pans,
+                retired,
+                habit: BoilHabit::none(),
+                water: water.into_iter().collect(),
+            };
+            let habit = season.learned(temps);
+            Self { habit, ..season }
+        })
+    }
+
+    /// What the finished boils teach, with what was read of their temperatures.
+    fn learned(&self, rows: Vec<TempRow>) -> BoilHabit {
         let mut temps: HashMap<BoilId, Vec<(UtcSecond, Celsius)>> = HashMap::new();
-        for row in boil_readings::temps_of_season(conn, season).await? {
-            temps
-                .entry(row.boil_id)
-                .or_default()
-                .push((row.read_at, row.temp));
+        for row in rows {
+            let of_boil = temps.entry(row.boil_id).or_default();
+            of_boil.push((row.read_at, row.temp));
         }
-        let juices = stocked_of_season(conn, season).await?;
-        let water = morning::water_boils_of_season(conn, season).await?;
-        let all = pans::list(conn).await?;
-        let (retired, pans) = all.into_iter().partition(|p| p.retired_at.is_some());
-        let warmth = warmth_by_boil(&juices);
-        let mut found = Self {
-            boils: boils::of_season(conn, season).await?,
-            poured: by_boil(&juices),
-            juices,
-            pans,
-            retired,
-            habit: BoilHabit::none(),
-            water: water.into_iter().collect(),
-        };
-        let finished: Vec<Finished> = found
+        let warmth = warmth_by_boil(&self.juices);
+        let finished: Vec<Finished> = self
             .boils
             .iter()
             .filter_map(|boil| {
                 let read = temps.remove(&boil.id).unwrap_or_default();
-                finished(&found, boil, &read, warmth.get(&boil.id).copied())
+                finished(self, boil, &read, warmth.get(&boil.id).copied())
             })
             .collect();
-        found.habit = BoilHabit::of(&finished);
-        Ok(found)
+        BoilHabit::of(&finished)
     }
 
     /// Where water boils by the thermometer of a boil: read when it was lit, else on its day;

@@ -4,7 +4,7 @@ use crate::facts::boil::season_boils::SeasonBoils;
 use crate::store::boil::boils::{self, FillRow};
 use crate::store::cane::tickets;
 use crate::store::turns::press_days::PressDay;
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Stored, Together, in_json};
 use crate::units::{BoilId, Grams};
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -28,12 +28,18 @@ impl DaySugar {
     /// Reads a day.
     pub async fn read(conn: &mut Conn, day: PressDay) -> Stored<Self> {
         let season = SeasonBoils::read(conn, day.season_id).await?;
-        let mut fills = HashMap::new();
-        for boil in season.boils.iter().filter(|b| b.press_day_id == day.id) {
-            fills.insert(boil.id, boils::fills(conn, boil.id).await?);
+        let of_day = season.boils.iter().filter(|b| b.press_day_id == day.id);
+        let ids: Vec<BoilId> = of_day.map(|boil| boil.id).collect();
+        let filled = boils::fills_of(&in_json(&ids));
+        let found = (filled, tickets::nets(day.season_id)).together();
+        let (filled, nets) = found.ask(conn).await?;
+        let mut fills: HashMap<BoilId, Vec<FillRow>> =
+            ids.iter().map(|id| (*id, Vec::new())).collect();
+        for (boil, fill) in filled {
+            fills.entry(boil).or_default().push(fill);
         }
         let (mut cane, mut waiting) = (Grams::ZERO, Grams::ZERO);
-        for row in tickets::nets(conn, day.season_id).await? {
+        for row in nets {
             if row.press_day_id != day.id {
                 continue;
             }

@@ -1,7 +1,7 @@
 //! A juice with all that belongs to it, and what measuring a new one is decided from.
 
 use super::mill::vessels_in_use;
-use super::yields::Yields;
+use super::yields::{self, Yields};
 use crate::calc::cane::juice::{Juice, Measured, WaitLimits, measure};
 use crate::calc::cane::second_reading;
 use crate::calc::cane::tickets::Condition;
@@ -14,7 +14,7 @@ use crate::store::cane::yard::{self, LossRow};
 use crate::store::people::members;
 use crate::store::season::seasons::{self, Rules, Terms};
 use crate::store::turns::press_days::PressDay;
-use crate::store::{Conn, StoreError, Stored, in_json};
+use crate::store::{Conn, Question, StoreError, Stored, Together, in_json};
 use crate::units::{
     Grams, JuiceId, LotCode, MemberId, MemberName, SeasonId, TicketId, Units, UtcSecond,
 };
@@ -69,18 +69,25 @@ pub struct JuiceToMeasure {
 impl JuiceToMeasure {
     /// Reads what belongs to a ticket.
     pub async fn read(conn: &mut Conn, ticket: Ticket) -> Stored<Self> {
+        let found = (
+            tickets::net(ticket.id),
+            vessels_in_use(),
+            standing(ticket.season_id),
+            juice::of_day(ticket.press_day_id),
+        );
+        let (cane, vessels, standing, mut of_day) = found.together().ask(conn).await?;
         Ok(Self {
-            cane: tickets::net(conn, ticket.id).await?,
-            vessels: vessels_in_use(conn).await?,
-            standing: standing(conn, ticket.season_id).await?,
-            last_of_day: juice::of_day(conn, ticket.press_day_id).await?.pop(),
+            cane,
+            vessels,
+            standing,
+            last_of_day: of_day.pop(),
             ticket,
         })
     }
 
     /// The same for a ticket of a press day that stands on a phone only: its id is nought.
     pub async fn of_phone(conn: &mut Conn, day: &PressDay, by: MemberId) -> Stored<Self> {
-        let name = members::find(conn, by).await?.map(|m| m.name);
+        let name = members::find(by).ask(conn).await?.map(|m| m.name);
         let name = name.ok_or(StoreError::Corrupt {
             what: "members.id",
             found: by.to_string(),
@@ -115,21 +122,23 @@ pub struct Standing {
     pub left: Grams,
 }
 
-async fn standing(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Standing>> {
-    let mut out = Vec::new();
-    for juice in juice::of_season(conn, season).await? {
-        let left = juice::drawn(conn, juice.id)
-            .await?
-            .left(juice.reckon()?.mass);
-        if left > Grams::ZERO {
-            out.push(Standing {
-                vessel: juice.vessel,
-                name: juice.member_name,
-                left,
-            });
+fn standing(season: SeasonId) -> Question<Vec<Standing>> {
+    let found = (juice::of_season(season), juice::drawn_of_season(season)).together();
+    found.try_map(|(juices, drawn)| {
+        let mut out = Vec::new();
+        for juice in juices {
+            let drawn = drawn.get(&juice.id).copied().unwrap_or_default();
+            let left = drawn.left(juice.reckon()?.mass);
+            if left > Grams::ZERO {
+                out.push(Standing {
+                    vessel: juice.vessel,
+                    name: juice.member_name,
+                    left,
+                });
+            }
         }
-    }
-    Ok(out)
+        Ok(out)
+    })
 }
 
 impl JuiceToMeasure {
@@ -173,50 +182,67 @@ pub struct FullJuice {
 }
 
 impl FullJuice {
-    /// Reads what belongs to a juice.
-    pub async fn read(conn: &mut Conn, juice: JuiceRow) -> Stored<Self> {
-        let ticket =
-            tickets::find(conn, juice.ticket_id)
-                .await?
-                .ok_or_else(|| StoreError::Corrupt {
+    /// What belongs to a juice.
+    pub fn of(juice: JuiceRow) -> Question<Self> {
+        let found = (
+            tickets::find(juice.ticket_id),
+            seasons::rules_list(juice.season_id),
+            juice::versions(juice.id),
+            juice::drawn(juice.id),
+            yard::losses(juice.id),
+            tickets::divided_lot(juice.ticket_id),
+            yields::of_season(juice.season_id),
+            CameBy::of(&juice.id.to_string()),
+        );
+        let found = found.together();
+        found.try_map(
+            |(ticket, rules, versions, drawn, losses, divided, season, came)| {
+                let ticket = ticket.ok_or_else(|| StoreError::Corrupt {
                     what: "juices.ticket_id",
                     found: juice.ticket_id.to_string(),
                 })?;
-        let rules = seasons::rules_on(conn, juice.season_id, ticket.date).await?;
-        Ok(Self {
-            versions: juice::versions(conn, juice.id).await?,
-            drawn: juice::drawn(conn, juice.id).await?,
-            losses: yard::losses(conn, juice.id).await?,
-            divided: tickets::divided_lot(conn, juice.ticket_id).await?,
-            yields: Yields::read(conn, &ticket, &rules).await?,
-            came: CameBy::of(conn, &juice.id.to_string()).await?,
-            drawn_by_lot: second_reading::drawn(ticket.date, ticket.id, rules.read_again_one_in),
-            juice,
-            rules,
-        })
+                let rules = seasons::holding(&rules, ticket.date)?;
+                Ok(Self {
+                    versions,
+                    drawn,
+                    losses,
+                    divided,
+                    yields: Yields::of(&season, &ticket, &rules),
+                    came,
+                    drawn_by_lot: second_reading::drawn(
+                        ticket.date,
+                        ticket.id,
+                        rules.read_again_one_in,
+                    ),
+                    juice,
+                    rules,
+                })
+            },
+        )
     }
 }
 
 /// Juice pressed from a ticket so far: what was measured, less what was measured twice.
-pub async fn juice_of_ticket(conn: &mut Conn, ticket: TicketId) -> Stored<Grams> {
-    let all = juice_of_tickets(conn, &in_json([ticket])).await?;
-    Ok(all.get(&ticket).copied().unwrap_or_default())
+pub fn juice_of_ticket(ticket: TicketId) -> Question<Grams> {
+    let all = juice_of_tickets(&in_json([ticket]));
+    all.map(move |all| all.get(&ticket).copied().unwrap_or_default())
 }
 
 /// The same of the tickets of a JSON array of ids; one that nothing was pressed from is left out.
-pub async fn juice_of_tickets(conn: &mut Conn, tickets: &str) -> Stored<BTreeMap<TicketId, Grams>> {
-    let juices = juice::of_tickets(conn, tickets).await?;
-    let ids = in_json(juices.iter().map(|juice| juice.id));
-    let mut twice: BTreeMap<JuiceId, Grams> = BTreeMap::new();
-    for lost in yard::lost_of_juices(conn, &ids).await? {
-        if lost.twice {
-            *twice.entry(lost.juice_id).or_default() += lost.amount;
+pub fn juice_of_tickets(tickets: &str) -> Question<BTreeMap<TicketId, Grams>> {
+    let found = (juice::of_tickets(tickets), yard::lost_of_tickets(tickets)).together();
+    found.try_map(|(juices, lost)| {
+        let mut twice: BTreeMap<JuiceId, Grams> = BTreeMap::new();
+        for lost in lost {
+            if lost.twice {
+                *twice.entry(lost.juice_id).or_default() += lost.amount;
+            }
         }
-    }
-    let mut sums: BTreeMap<TicketId, Grams> = BTreeMap::new();
-    for juice in juices {
-        let gone = twice.remove(&juice.id).unwrap_or_default();
-        *sums.entry(juice.ticket_id).or_default() += juice.reckon()?.mass - gone;
-    }
-    Ok(sums)
+        let mut sums: BTreeMap<TicketId, Grams> = BTreeMap::new();
+        for juice in juices {
+            let gone = twice.remove(&juice.id).unwrap_or_default();
+            *sums.entry(juice.ticket_id).or_default() += juice.reckon()?.mass - gone;
+        }
+        Ok(sums)
+    })
 }

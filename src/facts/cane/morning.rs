@@ -5,9 +5,10 @@ use crate::facts::boil::finish_of_day::{FinishOfDay, height};
 use crate::facts::boil::season_boils::SeasonBoils;
 use crate::store::cane::mill::Scale;
 use crate::store::cane::morning::{self, OpeningCheck};
+use crate::store::records;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::turns::press_days::{self, PressDay};
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Stored, Together};
 use crate::units::{Altitude, PressDate};
 
 /// The morning of a press day.
@@ -30,16 +31,23 @@ pub struct Morning {
 impl Morning {
     /// Reads a morning; nothing when there is no press day on that date.
     pub async fn read(conn: &mut Conn, date: PressDate) -> Stored<Option<Self>> {
-        let Some(day) = press_days::of_date(conn, date).await? else {
+        let Some(day) = press_days::of_date(date).ask(conn).await? else {
             return Ok(None);
         };
-        let rules = seasons::rules_on(conn, day.season_id, day.date).await?;
-        let season = SeasonBoils::read(conn, day.season_id).await?;
-        let height = height(conn).await?;
+        let found = (
+            seasons::rules_on(day.season_id, day.date),
+            height(),
+            records::mark(),
+            morning::of_day(day.id),
+            scales_in_use(),
+        );
+        let (rules, height, mark, checks, scales) = found.together().ask(conn).await?;
+        let season = SeasonBoils::of(mark.as_ref(), day.season_id);
+        let season = season.ask(conn).await?;
         let water = season.water_of_day(day.id);
         Ok(Some(Self {
-            scales: scales_in_use(conn).await?,
-            checks: morning::of_day(conn, day.id).await?,
+            scales,
+            checks,
             finish: FinishOfDay::of(&season.habit, water, height, rules.target_bx).ok(),
             height,
             rules,

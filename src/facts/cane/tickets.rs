@@ -1,8 +1,9 @@
 //! A ticket with all that belongs to it, and what weighing in is decided from.
 
 use super::mill::scales_in_use;
-use super::yields::Yields;
+use super::yields::{self, Yields};
 use crate::calc::cane::morning::may_open_ticket;
+use crate::facts::came_by::CameBy;
 use crate::store::cane::juice::{self, Drawn, JuiceRow};
 use crate::store::cane::mill::Scale;
 use crate::store::cane::morning;
@@ -13,9 +14,9 @@ use crate::store::cane::yard::{self, KnownTare, TicketEnd, TicketMove};
 use crate::store::people::members::{self, MemberLine};
 use crate::store::people::stations;
 use crate::store::season::seasons::{self, Rules};
-use crate::store::sent_from_phone::{self, SentRow};
+use crate::store::sent_from_phone::SentRow;
 use crate::store::turns::press_days::{self, PressDay};
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Question, Stored, Together};
 use crate::units::{Grams, LotCode, PressDate, ScaleId};
 
 /// A press day on which cane is weighed in.
@@ -40,22 +41,29 @@ pub struct WeighIn {
 impl WeighIn {
     /// Reads a press day; nothing when there is none on that date.
     pub async fn read(conn: &mut Conn, date: PressDate) -> Stored<Option<Self>> {
-        let Some(day) = press_days::of_date(conn, date).await? else {
+        let Some(day) = press_days::of_date(date).ask(conn).await? else {
             return Ok(None);
         };
-        let checked = morning::done_or_waived(conn, day.id).await?;
-        let scales = scales_in_use(conn).await?;
-        let last = weigh_in::last_scale(conn, day.id).await?;
-        let own = yard::tares_of_turns(conn, day.id).await?;
+        let found = (
+            morning::done_or_waived(day.id),
+            scales_in_use(),
+            weigh_in::last_scale(day.id),
+            yard::tares_of_turns(day.id),
+            yard::trailers(),
+            weigh_in::turns_waiting(day.id),
+            members::list(),
+        );
+        let (checked, scales, last, own, trailers, waiting, members) =
+            found.together().ask(conn).await?;
         Ok(Some(Self {
             scale: match scales.as_slice() {
                 [only] => Some(only.id),
                 all => last.filter(|id| all.iter().any(|s| s.id == *id)),
             },
             scales,
-            tares: known_tares(own, yard::trailers(conn).await?),
-            waiting: weigh_in::turns_waiting(conn, day.id).await?,
-            members: members::list(conn).await?,
+            tares: known_tares(own, trailers),
+            waiting,
+            members,
             opened: may_open_ticket(&checked).is_ok(),
             day,
         }))
@@ -108,28 +116,49 @@ pub struct FullTicket {
 }
 
 impl FullTicket {
-    /// Reads what belongs to a ticket.
-    pub async fn read(conn: &mut Conn, ticket: Ticket) -> Stored<Self> {
-        let rules = seasons::rules_on(conn, ticket.season_id, ticket.date).await?;
-        let mut rows = juice::of_ticket(conn, ticket.id).await?;
-        rows.extend(juice::voids_of_ticket(conn, ticket.id).await?);
-        let mut juices = Vec::with_capacity(rows.len());
-        for row in rows {
-            let drawn = juice::drawn(conn, row.id).await?;
-            juices.push((row, drawn));
-        }
-        Ok(Self {
-            loads: tickets::loads(conn, ticket.id).await?,
-            juices,
-            yields: Yields::read(conn, &ticket, &rules).await?,
-            divided: tickets::divided_lot(conn, ticket.id).await?,
-            end: yard::end_of(conn, ticket.id).await?,
-            moves: yard::moves(conn, ticket.id).await?,
-            samples: trash::versions(conn, ticket.id).await?,
-            sent: sent_from_phone::of_record(conn, &ticket.id.to_string()).await?,
-            at_station: stations::sent_of(conn, &ticket.id.to_string()).await?,
-            ticket,
-            rules,
+    /// What belongs to a ticket.
+    pub fn of(ticket: Ticket) -> Question<Self> {
+        let id = ticket.id;
+        let juices = (
+            juice::of_ticket(id),
+            juice::voids_of_ticket(id),
+            juice::drawn_of_ticket(id),
+        );
+        let ends = (yard::end_of(id), yard::moves(id), trash::versions(id));
+        let found = (
+            seasons::rules_on(ticket.season_id, ticket.date),
+            tickets::loads(id),
+            juices.together(),
+            yields::of_season(ticket.season_id),
+            tickets::divided_lot(id),
+            ends.together(),
+            CameBy::of(&id.to_string()),
+        );
+        let found = found.together();
+        found.map(|(rules, loads, juices, season, divided, ends, came)| {
+            let (mut rows, voids, drawn) = juices;
+            rows.extend(voids);
+            let of = |row: &JuiceRow| drawn.get(&row.id).copied().unwrap_or_default();
+            let (end, moves, samples) = ends;
+            Self {
+                loads,
+                juices: rows
+                    .into_iter()
+                    .map(|row| {
+                        let drawn = of(&row);
+                        (row, drawn)
+                    })
+                    .collect(),
+                yields: Yields::of(&season, &ticket, &rules),
+                divided,
+                end,
+                moves,
+                samples,
+                sent: came.phones,
+                at_station: came.stations,
+                ticket,
+                rules,
+            }
         })
     }
 }

@@ -5,7 +5,7 @@ use crate::calc::cane::juice::{Band, ExtractionBands, extraction, median};
 use crate::store::cane::tickets::{self, Ticket};
 use crate::store::cane::{juice, yard};
 use crate::store::season::seasons::Rules;
-use crate::store::{Conn, Stored};
+use crate::store::{Question, Together};
 use crate::units::{
     Grams, JuiceId, MemberId, MemberName, PressDayId, SeasonId, TicketId, UtcSecond,
 };
@@ -54,49 +54,48 @@ impl TicketYield {
 ///
 /// # Errors
 /// The store failed.
-pub async fn juice_by_ticket(
-    conn: &mut Conn,
-    season: SeasonId,
-) -> Stored<HashMap<TicketId, TicketJuice>> {
-    let mut pressed: HashMap<TicketId, TicketJuice> = HashMap::new();
-    let mut twice: HashMap<JuiceId, Grams> = HashMap::new();
-    for lost in yard::lost_of_season(conn, season).await? {
-        if lost.twice {
-            *twice.entry(lost.juice_id).or_default() += lost.amount;
+pub fn juice_by_ticket(season: SeasonId) -> Question<HashMap<TicketId, TicketJuice>> {
+    let found = (yard::lost_of_season(season), juice::of_season(season)).together();
+    found.try_map(|(lost, juices)| {
+        let mut pressed: HashMap<TicketId, TicketJuice> = HashMap::new();
+        let mut twice: HashMap<JuiceId, Grams> = HashMap::new();
+        for lost in lost {
+            if lost.twice {
+                *twice.entry(lost.juice_id).or_default() += lost.amount;
+            }
         }
-    }
-    for row in juice::of_season(conn, season).await? {
-        let twice = twice.remove(&row.id).unwrap_or_default();
-        let (mass, solids) = row.reckon()?.counted_once(twice);
-        let sum = pressed.entry(row.ticket_id).or_insert_with(|| TicketJuice {
-            number: row.ticket,
-            member_id: row.member_id,
-            member_name: row.member_name,
-            pressed_at: row.pressed_at,
-            last_pressed_at: row.pressed_at,
-            mass: Grams::ZERO,
-            solids: Grams::ZERO,
-        });
-        sum.mass += mass;
-        sum.solids += solids;
-        sum.last_pressed_at = sum.last_pressed_at.max(row.pressed_at);
-    }
-    Ok(pressed)
+        for row in juices {
+            let twice = twice.remove(&row.id).unwrap_or_default();
+            let (mass, solids) = row.reckon()?.counted_once(twice);
+            let sum = pressed.entry(row.ticket_id).or_insert_with(|| TicketJuice {
+                number: row.ticket,
+                member_id: row.member_id,
+                member_name: row.member_name,
+                pressed_at: row.pressed_at,
+                last_pressed_at: row.pressed_at,
+                mass: Grams::ZERO,
+                solids: Grams::ZERO,
+            });
+            sum.mass += mass;
+            sum.solids += solids;
+            sum.last_pressed_at = sum.last_pressed_at.max(row.pressed_at);
+        }
+        Ok(pressed)
+    })
 }
 
 /// The tickets of a season that have cane, by number.
-pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<TicketYield>> {
-    let mut pressed = juice_by_ticket(conn, season).await?;
-    let nets = tickets::nets(conn, season).await?;
-    Ok(nets
-        .into_iter()
-        .map(|row| TicketYield {
+pub fn of_season(season: SeasonId) -> Question<Vec<TicketYield>> {
+    let found = (juice_by_ticket(season), tickets::nets(season)).together();
+    found.map(|(mut pressed, nets)| {
+        let nets = nets.into_iter().map(|row| TicketYield {
             ticket_id: row.ticket_id,
             press_day_id: row.press_day_id,
             cane: row.net,
             juice: pressed.remove(&row.ticket_id),
-        })
-        .collect())
+        });
+        nets.collect()
+    })
 }
 
 /// The figures of one ticket, percent by mass.
@@ -115,15 +114,15 @@ pub struct Yields {
 }
 
 impl Yields {
-    /// Reads a ticket's figures.
-    pub async fn read(conn: &mut Conn, ticket: &Ticket, rules: &Rules) -> Stored<Self> {
+    /// A ticket's figures, among those of its season.
+    pub fn of(tickets: &[TicketYield], ticket: &Ticket, rules: &Rules) -> Self {
         let bands = ExtractionBands {
             amber_below: rules.yield_amber_pct,
             red_below: rules.yield_red_pct,
         };
         let mut out = Self::default();
         let (mut day, mut season) = (Vec::new(), Vec::new());
-        for of in of_season(conn, ticket.season_id).await? {
+        for of in tickets {
             let own = of.percent(bands);
             if of.ticket_id == ticket.id {
                 out.cane = of.cane;
@@ -139,6 +138,6 @@ impl Yields {
         }
         out.day = median(&day).map(|m| (m, day.len()));
         out.season = median(&season).map(|m| (m, season.len()));
-        Ok(out)
+        out
     }
 }

@@ -71,7 +71,7 @@ impl ToForget {
         let mut phones = BTreeSet::from([member.phone.to_string()]);
         texts.extend(member.email.as_ref().map(|email| email.as_str().to_owned()));
         texts.extend([member.name.as_str().to_owned(), member.address.clone()]);
-        for name in members::names(conn, member.id).await? {
+        for name in members::names(member.id).ask(conn).await? {
             texts.insert(name.name.as_str().to_owned());
         }
         for content in forgetting::cards_written(conn, member.id).await? {
@@ -92,7 +92,7 @@ impl ToForget {
         for word in more {
             borne.add(word);
         }
-        let plantings = plantings::of_member(conn, member.id).await?;
+        let plantings = plantings::of_member(member.id).ask(conn).await?;
         Ok(Self {
             id: member.id.to_string(),
             plantings: plantings.iter().map(|p| p.id.to_string()).collect(),
@@ -175,13 +175,14 @@ impl ToForget {
 /// The store failed.
 pub async fn single_words(conn: &mut Conn, member: &Member) -> Stored<Vec<String>> {
     let mut others: BTreeSet<String> = BTreeSet::new();
-    for other in members::list(conn).await? {
+    for other in members::list().ask(conn).await? {
         if other.id != member.id {
             others.extend(words_of(other.name.as_str()));
         }
     }
     let mut out: Vec<String> = Vec::new();
-    let mut names: Vec<String> = members::names(conn, member.id)
+    let mut names: Vec<String> = members::names(member.id)
+        .ask(conn)
         .await?
         .iter()
         .map(|n| n.name.as_str().to_owned())
@@ -209,7 +210,7 @@ pub async fn shared_word(
     member: &Member,
     words: &[String],
 ) -> Stored<Option<(String, String)>> {
-    let all = members::list(conn).await?;
+    let all = members::list().ask(conn).await?;
     let others = all.iter().filter(|other| other.id != member.id);
     let mut pairs = others.flat_map(|other| words.iter().map(move |word| (other, word)));
     let shared = pairs.find(|(other, word)| {

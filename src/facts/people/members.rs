@@ -29,14 +29,14 @@ impl MemberCard {
     /// # Errors
     /// The store failed.
     pub async fn of(conn: &mut Conn, member: Member) -> Stored<Self> {
-        let (sign_in, household) = household::who_acts(conn, member.id).await?;
+        let (sign_in, household) = household::who_acts(member.id).ask(conn).await?;
         Ok(Self {
-            wishes: members::wishes(conn, member.id).await?,
-            names: members::names(conn, member.id).await?,
+            wishes: members::wishes(member.id).ask(conn).await?,
+            names: members::names(member.id).ask(conn).await?,
             sign_in,
             household,
             forgotten: match member.left_at {
-                Some(_) => forgotten::find(conn, member.id).await?,
+                Some(_) => forgotten::find(member.id).ask(conn).await?,
                 // Nobody is forgotten before.
                 None => None,
             },

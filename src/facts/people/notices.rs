@@ -2,8 +2,8 @@
 
 use crate::calc::people::notices::{CALL_LAST_S, Matter, NoticeState};
 use crate::calc::turns::turn_states::When;
+use crate::store::Question;
 use crate::store::people::notices::{self, Notice};
-use crate::store::{Conn, Stored};
 use crate::units::{MemberId, UtcSecond, Zone};
 
 /// How a notice stands at an instant.
@@ -38,25 +38,19 @@ pub fn state_of(notice: &Notice, zone: &Zone, at: UtcSecond) -> NoticeState {
 }
 
 /// What stands on a member's home page: not put away, and not overtaken.
-pub async fn for_member(
-    conn: &mut Conn,
-    member: MemberId,
-    zone: &Zone,
-    at: UtcSecond,
-) -> Stored<Vec<Notice>> {
-    let mut all = notices::not_put_away(conn, member).await?;
-    all.retain(|notice| !state_of(notice, zone, at).overtaken());
-    Ok(all)
+pub fn for_member(member: MemberId, zone: &Zone, at: UtcSecond) -> Question<Vec<Notice>> {
+    let zone = zone.clone();
+    notices::not_put_away(member).map(move |mut all| {
+        all.retain(|notice| !state_of(notice, &zone, at).overtaken());
+        all
+    })
 }
 
 /// Whom somebody has to call, oldest notice first; `letters_sent`: there is a mail server.
-pub async fn to_call(
-    conn: &mut Conn,
-    zone: &Zone,
-    letters_sent: bool,
-    at: UtcSecond,
-) -> Stored<Vec<Notice>> {
-    let mut all = notices::open(conn, at.plus(-CALL_LAST_S)).await?;
-    all.retain(|notice| state_of(notice, zone, at).to_call(letters_sent, at));
-    Ok(all)
+pub fn to_call(zone: &Zone, letters_sent: bool, at: UtcSecond) -> Question<Vec<Notice>> {
+    let zone = zone.clone();
+    notices::open(at.plus(-CALL_LAST_S)).map(move |mut all| {
+        all.retain(|notice| state_of(notice, &zone, at).to_call(letters_sent, at));
+        all
+    })
 }

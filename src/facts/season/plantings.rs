@@ -35,7 +35,7 @@ pub struct ExpectedPlanting {
 /// The store failed.
 pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<ExpectedPlanting>> {
     let mut all: Vec<ExpectedPlanting> = Vec::new();
-    for planting in plantings::of_member(conn, member).await? {
+    for planting in plantings::of_member(member).ask(conn).await? {
         let known = all
             .last()
             .filter(|last| last.planting.season_id == planting.season_id)
@@ -50,7 +50,7 @@ pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<Expected
 }
 
 async fn yields_of(conn: &mut Conn, season: SeasonId) -> Stored<Yields> {
-    let rules = seasons::rules_in_force(conn, season).await?;
+    let rules = seasons::rules_in_force(season).ask(conn).await?;
     let habit = turn_habit::of_season(conn, season).await?;
     Ok(turn_habit::yields_now(&rules, &habit))
 }
@@ -72,15 +72,15 @@ pub struct Again {
 /// # Errors
 /// The store failed.
 pub async fn again(conn: &mut Conn, member: MemberId) -> Stored<Option<Again>> {
-    let Some(latest) = seasons::list(conn).await?.into_iter().next() else {
+    let Some(latest) = seasons::list().ask(conn).await?.into_iter().next() else {
         return Ok(None);
     };
-    let all = plantings::of_member(conn, member).await?;
+    let all = plantings::of_member(member).ask(conn).await?;
     let before = all.iter().map(|p| p.year).filter(|y| *y < latest.year);
     let Some(from) = before.max() else {
         return Ok(None);
     };
-    let begun = plantings::any_of(conn, member, latest.id).await?;
+    let begun = plantings::any_of(member, latest.id).ask(conn).await?;
     let moved = |p: &Planting| Planting {
         season_id: latest.id,
         year: latest.year,
@@ -127,7 +127,7 @@ impl RowLeft {
             return Ok(None);
         };
         let taken = rows_taken::of_member(conn, member, season).await?;
-        let rules = seasons::rules_on(conn, season, day.date).await?;
+        let rules = seasons::rules_on(season, day.date).ask(conn).await?;
         let habit = turn_habit::of_season(conn, season).await?;
         let kg_per_m = turn_habit::yields_now(&rules, &habit).row_kg_per_m;
         let left = row_left(all, &taken, kg_per_m);
@@ -153,7 +153,7 @@ async fn row_on_day(
     season: SeasonId,
     date: PressDate,
 ) -> Stored<Option<(Metres, Metres)>> {
-    let all = plantings::of_member(conn, member).await?;
+    let all = plantings::of_member(member).ask(conn).await?;
     let planted: Vec<rules::Planting> = all
         .iter()
         .filter(|p| p.season_id == season)

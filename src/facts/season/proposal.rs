@@ -85,11 +85,11 @@ impl ToPropose {
         let Some(season) = SeasonRules::of_year(conn, year).await? else {
             return Ok(None);
         };
-        let frost = frosts::of_season(conn, season.season.id).await?;
+        let frost = frosts::of_season(season.season.id).ask(conn).await?;
         let fields = fields(conn, &season).await?;
         let weights = weights::of_rules(conn, season.rules.id).await?;
         let steep = steepness(conn, (&season, &weights), zone).await?;
-        let answers = possible_days::answers(conn, season.season.id).await?;
+        let answers = possible_days::answers(season.season.id).ask(conn).await?;
         let days = days(conn, season.season.id, (at, zone), (&wish.shut, &answers)).await?;
         Ok(Some(Self {
             of: (season, frost, weights),

@@ -62,8 +62,8 @@ pub(super) async fn days(
     (shut, answers): (&[PressDate], &[DayAnswer]),
 ) -> Stored<Vec<ProposedDay>> {
     let today = zone.local(at).0;
-    let planned = press_days::of_season(conn, season).await?;
-    let possible = possible_days::of_season(conn, season).await?;
+    let planned = press_days::of_season(season).ask(conn).await?;
+    let possible = possible_days::of_season(season).ask(conn).await?;
     let planned = planned.into_iter().map(|day| (day, true));
     let mut all: Vec<(PressDay, bool)> = planned
         .chain(possible.into_iter().map(|day| (day, false)))

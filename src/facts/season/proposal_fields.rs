@@ -32,9 +32,9 @@ pub(super) async fn steepness(
     zone: &Zone,
 ) -> Stored<Steepness> {
     let id = season.season.id;
-    let all = plantings::of_season(conn, id).await?;
+    let all = plantings::of_season(id).ask(conn).await?;
     let mut turns = Vec::new();
-    for juice in juice_by_ticket(conn, id).await?.into_values() {
+    for juice in juice_by_ticket(id).ask(conn).await?.into_values() {
         let date = zone.local(juice.pressed_at).0;
         let own = all.iter().filter(|p| p.member_id == juice.member_id);
         let nearest = own
@@ -68,13 +68,14 @@ pub(super) async fn fields(conn: &mut Conn, season: &SeasonRules) -> Stored<Vec<
     let habit = turn_habit::of_season(conn, id).await?;
     let kg_per_m = turn_habit::yields_now(&season.rules, &habit).row_kg_per_m;
     let mut spoken: BTreeMap<MemberId, Grams> = BTreeMap::new();
-    for turn in turn::held_of_season(conn, id).await? {
+    for turn in turn::held_of_season(id).ask(conn).await? {
         *spoken.entry(turn.member_id).or_default() += turn.cane;
     }
-    for offer in offers::standing_of_season(conn, id).await? {
+    for offer in offers::standing_of_season(id).ask(conn).await? {
         *spoken.entry(offer.member_id).or_default() += offer.cane;
     }
-    let mut fields: Vec<Field> = plantings::of_season(conn, id)
+    let mut fields: Vec<Field> = plantings::of_season(id)
+        .ask(conn)
         .await?
         .into_iter()
         .map(|planting| Field {

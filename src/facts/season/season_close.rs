@@ -61,12 +61,12 @@ impl SeasonClose {
         };
         Ok(Some(Self {
             promised: rules_beforehand(conn, id).await?.patronage,
-            gone_back: close::gone_back(conn, id).await?,
-            open: close::open_lots(conn, id).await?,
-            balances: ledger::balances(conn, id).await?,
-            charged: close::charged(conn, id).await?,
-            hours: close::hours(conn, id).await?,
-            losses: close::losses(conn, id).await?,
+            gone_back: close::gone_back(id).ask(conn).await?,
+            open: close::open_lots(id).ask(conn).await?,
+            balances: ledger::balances(id).ask(conn).await?,
+            charged: close::charged(id).ask(conn).await?,
+            hours: close::hours(id).ask(conn).await?,
+            losses: close::losses(id).ask(conn).await?,
             season,
             refunds,
         }))
@@ -74,7 +74,7 @@ impl SeasonClose {
 }
 
 async fn named(conn: &mut Conn, refunds: Vec<Refund>) -> Stored<Vec<(MemberName, Refund)>> {
-    let cards = members::list(conn).await?;
+    let cards = members::list().ask(conn).await?;
     let named = refunds.into_iter().filter_map(|refund| {
         let card = cards.iter().find(|card| card.id == refund.member)?;
         Some((card.name.clone(), refund))
@@ -88,10 +88,10 @@ async fn named(conn: &mut Conn, refunds: Vec<Refund>) -> Stored<Vec<(MemberName,
 /// The store failed.
 pub async fn season_solids(conn: &mut Conn, season: SeasonId) -> Stored<BTreeMap<Sharer, Grams>> {
     let mut solids: BTreeMap<Sharer, Grams> = BTreeMap::new();
-    for (member, grams) in close::solids(conn, season).await? {
+    for (member, grams) in close::solids(season).ask(conn).await? {
         *solids.entry(Sharer::Member(member)).or_default() += grams;
     }
-    for loss in close::losses(conn, season).await? {
+    for loss in close::losses(season).ask(conn).await? {
         if !loss.whole {
             continue;
         }
@@ -145,10 +145,11 @@ pub async fn refunds(
 /// # Errors
 /// The store failed.
 pub async fn rules_beforehand(conn: &mut Conn, season: SeasonId) -> Stored<Rules> {
-    let Some(first) = boils::of_season(conn, season).await?.into_iter().next() else {
-        return seasons::rules_in_force(conn, season).await;
+    let Some(first) = boils::of_season(season).ask(conn).await?.into_iter().next() else {
+        return seasons::rules_in_force(season).ask(conn).await;
     };
-    seasons::rules(conn, first.rules_id)
+    seasons::rules(first.rules_id)
+        .ask(conn)
         .await?
         .ok_or(StoreError::Corrupt {
             what: "boils.rules_id",
@@ -179,21 +180,23 @@ impl BoilLoss {
     /// # Errors
     /// The store failed.
     pub async fn of_lot(conn: &mut Conn, lot: &LotCode) -> Stored<Option<Self>> {
-        let Some(boil) = boils::find(conn, lot).await? else {
+        let Some(boil) = boils::find(lot).ask(conn).await? else {
             return Ok(None);
         };
-        let rules = seasons::rules(conn, boil.rules_id)
+        let rules = seasons::rules(boil.rules_id)
+            .ask(conn)
             .await?
             .ok_or(StoreError::Corrupt {
                 what: "boils.rules_id",
                 found: boil.rules_id.to_string(),
             })?;
-        let loss = close::loss(conn, boil.id).await?;
-        let lines = close::loss_lines(conn, boil.id).await?;
-        let year = seasons::find(conn, boil.season_id)
+        let loss = close::loss(boil.id).ask(conn).await?;
+        let lines = close::loss_lines(boil.id).ask(conn).await?;
+        let year = seasons::find(boil.season_id)
+            .ask(conn)
             .await?
             .map_or(0, |s| s.year);
-        let locks = close::locks(conn, boil.season_id).await?;
+        let locks = close::locks(boil.season_id).ask(conn).await?;
         let locked = locks.last().is_some_and(|lock| lock.locked).then_some(year);
         Ok(Some(Self {
             boil,

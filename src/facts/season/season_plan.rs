@@ -45,8 +45,8 @@ impl SeasonPlan {
         let id = season.season.id;
         let habit = turn_habits::of_season(conn, id).await?;
         let boils = SeasonBoils::read(conn, id).await?;
-        let days = press_days::of_season(conn, id).await?;
-        let fields = plantings::of_season(conn, id).await?;
+        let days = press_days::of_season(id).ask(conn).await?;
+        let fields = plantings::of_season(id).ask(conn).await?;
         // The largest pan in use: the one the season turns on.
         let pan = boils.pans.iter().max_by_key(|p| p.settings.most).map(|p| {
             let set = Some(p.settings.rate_l_m2_h);

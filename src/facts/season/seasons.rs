@@ -19,8 +19,8 @@ pub struct SeasonRules {
 
 impl SeasonRules {
     async fn of(conn: &mut Conn, season: Season) -> Stored<Self> {
-        let rules = seasons::rules_in_force(conn, season.id).await?;
-        let sizes = seasons::jar_sizes(conn, rules.id).await?;
+        let rules = seasons::rules_in_force(season.id).ask(conn).await?;
+        let sizes = seasons::jar_sizes(rules.id).ask(conn).await?;
         Ok(Self {
             season,
             rules,
@@ -33,7 +33,7 @@ impl SeasonRules {
     /// # Errors
     /// The store failed.
     pub async fn of_year(conn: &mut Conn, year: i64) -> Stored<Option<Self>> {
-        match seasons::of_year(conn, year).await? {
+        match seasons::of_year(year).ask(conn).await? {
             Some(season) => Ok(Some(Self::of(conn, season).await?)),
             None => Ok(None),
         }
@@ -44,11 +44,11 @@ impl SeasonRules {
     /// # Errors
     /// The store failed.
     pub async fn made_last(conn: &mut Conn, year: i64) -> Stored<Option<Self>> {
-        let Some(season) = seasons::of_year(conn, year).await? else {
+        let Some(season) = seasons::of_year(year).ask(conn).await? else {
             return Ok(None);
         };
-        let rules = seasons::rules_made_last(conn, season.id).await?;
-        let sizes = seasons::jar_sizes(conn, rules.id).await?;
+        let rules = seasons::rules_made_last(season.id).ask(conn).await?;
+        let sizes = seasons::jar_sizes(rules.id).ask(conn).await?;
         Ok(Some(Self {
             season,
             rules,
@@ -73,7 +73,7 @@ impl SeasonRules {
     /// The store failed.
     pub async fn all(conn: &mut Conn) -> Stored<Vec<Self>> {
         let mut all = Vec::new();
-        for season in seasons::list(conn).await? {
+        for season in seasons::list().ask(conn).await? {
             all.push(Self::of(conn, season).await?);
         }
         Ok(all)
@@ -85,7 +85,7 @@ impl SeasonRules {
 /// # Errors
 /// The store failed.
 pub async fn latest(conn: &mut Conn) -> Stored<Option<Season>> {
-    Ok(seasons::list(conn).await?.into_iter().next())
+    Ok(seasons::list().ask(conn).await?.into_iter().next())
 }
 
 /// One version of a season's rules.
@@ -143,16 +143,16 @@ impl SeasonVersions {
     /// # Errors
     /// The store failed.
     pub async fn of_year(conn: &mut Conn, year: i64) -> Stored<Option<Self>> {
-        let Some(season) = seasons::of_year(conn, year).await? else {
+        let Some(season) = seasons::of_year(year).ask(conn).await? else {
             return Ok(None);
         };
-        let makers = seasons::rules_makers(conn, season.id).await?;
+        let makers = seasons::rules_makers(season.id).ask(conn).await?;
         let mut versions = Vec::new();
         // Both are in one order: latest first.
-        let all = seasons::rules_list(conn, season.id).await?;
+        let all = seasons::rules_list(season.id).ask(conn).await?;
         let voted = weights::of_versions(conn, all.iter().map(|rules| rules.id)).await?;
         for (rules, maker) in all.into_iter().zip(makers) {
-            let sizes = seasons::jar_sizes(conn, rules.id).await?;
+            let sizes = seasons::jar_sizes(rules.id).ask(conn).await?;
             let own = voted.iter().find(|(id, _)| *id == rules.id);
             versions.push(RulesVersion {
                 weights: own.map_or(Weights::DEFAULT, |(_, own)| *own),

@@ -14,10 +14,10 @@ use crate::units::SeasonId;
 pub async fn boiled(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Boiled>> {
     let mut out = Vec::new();
     for measured in divided_of_season(conn, season).await? {
-        let Some(row) = divisions::of_boil(conn, measured.boil.id).await? else {
+        let Some(row) = divisions::of_boil(measured.boil.id).ask(conn).await? else {
             continue;
         };
-        let shares = divisions::shares(conn, row.id).await?;
+        let shares = divisions::shares(row.id).ask(conn).await?;
         out.push(Boiled {
             lot: measured.boil.lot.as_str().to_owned(),
             jarred: row.jarred,

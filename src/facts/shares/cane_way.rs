@@ -5,7 +5,7 @@ use crate::calc::shares::my_cane::Step;
 use crate::store::boil::boils::{self, BoilRow, DrawRow};
 use crate::store::cane::juice::JuiceRow;
 use crate::store::season::seasons;
-use crate::store::{Conn, Stored};
+use crate::store::{Question, Together};
 use crate::units::{MemberName, SeasonId};
 
 /// A strand with the words that name its pages.
@@ -64,26 +64,20 @@ impl OnTheWay {
 
 impl CaneWay {
     /// The way of strands in a season.
-    ///
-    /// # Errors
-    /// The store failed.
-    pub async fn in_season(
-        conn: &mut Conn,
-        season: SeasonId,
-        strands: Vec<OnTheWay>,
-    ) -> Stored<Self> {
-        let season = seasons::find(conn, season).await?;
-        Ok(Self {
+    pub fn in_season(season: SeasonId, strands: Vec<OnTheWay>) -> Question<Self> {
+        seasons::find(season).map(|season| Self {
             strands,
             year: season.map_or(0, |season| season.year),
         })
     }
 
+    /// The way of other strands of the same season.
+    pub fn through(self, strands: Vec<OnTheWay>) -> Self {
+        Self { strands, ..self }
+    }
+
     /// The way of all cane in a boil.
-    ///
-    /// # Errors
-    /// The store failed.
-    pub async fn of_boil(conn: &mut Conn, row: &BoilRow) -> Stored<Self> {
+    pub fn of_boil(row: &BoilRow) -> Question<Self> {
         let step = match (row.divided_at, &row.finish) {
             // A lost boil has an end, but nothing was shared.
             _ if row.lost => Step::InPan,
@@ -91,8 +85,16 @@ impl CaneWay {
             (None, Some(_)) => Step::InJars,
             (None, None) => Step::InPan,
         };
-        let draws = boils::draws(conn, row.id).await?;
-        let strands = draws.iter().map(|draw| OnTheWay::of_draw(draw, step));
-        Self::in_season(conn, row.season_id, strands.collect()).await
+        let found = (
+            boils::draws(row.id),
+            Self::in_season(row.season_id, Vec::new()),
+        );
+        found.together().map(move |(draws, way)| Self {
+            strands: draws
+                .iter()
+                .map(|draw| OnTheWay::of_draw(draw, step))
+                .collect(),
+            ..way
+        })
     }
 }

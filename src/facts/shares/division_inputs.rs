@@ -86,23 +86,25 @@ pub struct ToCorrect {
 /// # Errors
 /// The store failed.
 pub async fn divided_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<DivisionInputs>> {
-    let mut all = boils::of_season(conn, season).await?;
-    let divided = divisions::of_boils(conn, &in_json(all.iter().map(|boil| boil.id))).await?;
+    let mut all = boils::of_season(season).ask(conn).await?;
+    let divided = divisions::of_boils(&in_json(all.iter().map(|boil| boil.id)))
+        .ask(conn)
+        .await?;
     all.retain(|boil| divided.iter().any(|row| row.boil_id == boil.id));
     DivisionInputs::all_measured(conn, all).await
 }
 
 /// The division that a correction is to correct.
 async fn to_correct(conn: &mut Conn, boil: &BoilRow, opened: CorrectionRow) -> Stored<ToCorrect> {
-    let versions = divisions::versions(conn, boil.id).await?;
+    let versions = divisions::versions(boil.id).ask(conn).await?;
     let (Some(last), Some(first)) = (versions.first(), versions.last()) else {
         return Err(StoreError::Corrupt {
             what: "corrections",
             found: format!("{} was never divided", boil.lot),
         });
     };
-    let handed = hand_overs::gone_of_boil(conn, boil.id).await?;
-    let jars = divisions::share_jars(conn, last.id).await?;
+    let handed = hand_overs::gone_of_boil(boil.id).ask(conn).await?;
+    let jars = divisions::share_jars(last.id).ask(conn).await?;
     let number = |n: i64| u32::try_from(n).unwrap_or(0);
     let held_jars = |place, member| {
         let own = jars.iter().filter(move |j| j.place == place);
@@ -123,7 +125,8 @@ async fn to_correct(conn: &mut Conn, boil: &BoilRow, opened: CorrectionRow) -> S
         })
         .collect()
     };
-    let held = divisions::shares(conn, last.id)
+    let held = divisions::shares(last.id)
+        .ask(conn)
         .await?
         .into_iter()
         .map(|share| Held {
@@ -133,7 +136,7 @@ async fn to_correct(conn: &mut Conn, boil: &BoilRow, opened: CorrectionRow) -> S
             jars: held_jars(share.place, share.member_id),
         })
         .collect();
-    let before = ledger::carries_until(conn, first.after_line).await?;
+    let before = ledger::carries_until(first.after_line).ask(conn).await?;
     Ok(ToCorrect {
         opened,
         held,
@@ -159,7 +162,7 @@ pub async fn rules_of(conn: &mut Conn, boils: &[BoilRow]) -> Stored<BTreeMap<Rul
     let mut out = BTreeMap::new();
     for boil in boils {
         if let Entry::Vacant(place) = out.entry(boil.rules_id) {
-            let rules = seasons::rules(conn, boil.rules_id).await?;
+            let rules = seasons::rules(boil.rules_id).ask(conn).await?;
             place.insert(rules.ok_or_else(|| no_rules(boil))?);
         }
     }
@@ -171,7 +174,7 @@ pub async fn rules_of(conn: &mut Conn, boils: &[BoilRow]) -> Stored<BTreeMap<Rul
 /// # Errors
 /// The store failed.
 pub async fn poured(conn: &mut Conn, boil: BoilId) -> Stored<Vec<PouredJuice>> {
-    let off = trash::taken_off(conn, boil).await?;
+    let off = trash::taken_off(boil).ask(conn).await?;
     let mut all = poured_into(conn, &[(boil, off)]).await?;
     Ok(all.remove(&boil).unwrap_or_default())
 }
@@ -185,7 +188,7 @@ pub async fn poured_into(
     boils: &[(BoilId, bool)],
 ) -> Stored<BTreeMap<BoilId, Vec<PouredJuice>>> {
     let ids: Vec<BoilId> = boils.iter().map(|(id, _)| *id).collect();
-    let mut pans = boil_sums::in_pans(conn, &ids).await?;
+    let mut pans = boil_sums::in_pans(&ids).ask(conn).await?;
     let behind = Behind::read(conn, pans.values().flatten()).await?;
     let mut out = BTreeMap::new();
     for (id, trash_off) in boils {
@@ -208,10 +211,10 @@ impl Behind {
     async fn read(conn: &mut Conn, pans: impl Iterator<Item = &InPan>) -> Stored<Self> {
         let ids: BTreeSet<TicketId> = pans.map(|pan| pan.draw.ticket_id).collect();
         let ids = in_json(ids);
-        let cane = trash::counted(conn, &ids).await?;
+        let cane = trash::counted(&ids).ask(conn).await?;
         Ok(Self {
             cane: cane.into_iter().map(|row| (row.ticket_id, row)).collect(),
-            juice: juice_of_tickets(conn, &ids).await?,
+            juice: juice_of_tickets(&ids).ask(conn).await?,
         })
     }
 }
@@ -260,11 +263,11 @@ async fn carried(conn: &mut Conn) -> Stored<Vec<Carried>> {
         carried: Grams::ZERO,
         favoured_at: None,
     };
-    for (member, grams) in ledger::carries(conn).await? {
+    for (member, grams) in ledger::carries().ask(conn).await? {
         let who = Sharer::of(member);
         out.entry(who).or_insert_with(|| blank(who)).carried = grams;
     }
-    for (member, at) in divisions::favoured(conn).await? {
+    for (member, at) in divisions::favoured().ask(conn).await? {
         let who = Sharer::of(member);
         out.entry(who).or_insert_with(|| blank(who)).favoured_at = Some(at);
     }
@@ -277,17 +280,17 @@ impl DivisionInputs {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, lot: &LotCode) -> Stored<Option<Self>> {
-        let Some(boil) = boils::find(conn, lot).await? else {
+        let Some(boil) = boils::find(lot).ask(conn).await? else {
             return Ok(None);
         };
         let mut inputs = Self::measured(conn, boil).await?;
         inputs.carried = carried(conn).await?;
-        let wishes = members::all_wishes(conn).await?;
+        let wishes = members::all_wishes().ask(conn).await?;
         inputs.wishes = wishes
             .into_iter()
             .map(|(id, net)| (Sharer::Member(id), net))
             .collect();
-        if let Some(opened) = divisions::open_correction(conn, inputs.boil.id).await? {
+        if let Some(opened) = divisions::open_correction(inputs.boil.id).ask(conn).await? {
             inputs.correction = Some(to_correct(conn, &inputs.boil, opened).await?);
         }
         Ok(Some(inputs))
@@ -316,7 +319,7 @@ impl DivisionInputs {
         let mut pours = poured_into(conn, &wanted).await?;
         let mut fills: BTreeMap<BoilId, Vec<Filled>> = BTreeMap::new();
         let ids = in_json(boils.iter().map(|boil| boil.id));
-        for (boil, fill) in boils::fills_of(conn, &ids).await? {
+        for (boil, fill) in boils::fills_of(&ids).ask(conn).await? {
             fills.entry(boil).or_default().push(Filled {
                 name: fill.size_name,
                 net: fill.net,

@@ -37,13 +37,13 @@ impl Frozen {
             wishes: HashMap::new(),
             shares: HashMap::new(),
         };
-        for (of, jars) in divisions::share_jars_of(conn, &ids).await? {
+        for (of, jars) in divisions::share_jars_of(&ids).ask(conn).await? {
             all.jars.entry(of).or_default().push(jars);
         }
-        for (of, place, net) in divisions::wishes_of(conn, &ids).await? {
+        for (of, place, net) in divisions::wishes_of(&ids).ask(conn).await? {
             all.wishes.entry(of).or_default().push((place, net));
         }
-        for (of, share) in divisions::shares_of(conn, &ids).await? {
+        for (of, share) in divisions::shares_of(&ids).ask(conn).await? {
             all.shares.entry(of).or_default().push(share);
         }
         Ok(all)

@@ -32,13 +32,13 @@ impl SetAside {
     pub async fn read(conn: &mut Conn, sharer: Sharer) -> Stored<Option<Self>> {
         let name = match sharer {
             Sharer::Mill => None,
-            Sharer::Member(id) => match members::find(conn, id).await? {
+            Sharer::Member(id) => match members::find(id).ask(conn).await? {
                 Some(card) => Some(card.name),
                 None => return Ok(None),
             },
         };
-        let jars = hand_overs::aside(conn, sharer.member()).await?;
-        let held = holds::held(conn).await?;
+        let jars = hand_overs::aside(sharer.member()).ask(conn).await?;
+        let held = holds::held().ask(conn).await?;
         Ok(Some(Self {
             sharer,
             name,
@@ -82,15 +82,15 @@ impl Receipt {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, number: i64) -> Stored<Option<Self>> {
-        let Some(row) = hand_overs::find(conn, number).await? else {
+        let Some(row) = hand_overs::find(number).ask(conn).await? else {
             return Ok(None);
         };
-        let jars = hand_overs::jars(conn, row.id).await?;
+        let jars = hand_overs::jars(row.id).ask(conn).await?;
         let left = match row.member_id {
             None => None,
             Some(id) => {
-                let (grams, cents) = ledger::balance_of(conn, id).await?;
-                let aside = hand_overs::aside(conn, Some(id)).await?;
+                let (grams, cents) = ledger::balance_of(id).ask(conn).await?;
+                let aside = hand_overs::aside(Some(id)).ask(conn).await?;
                 Some(LeftFor {
                     jars: aside.iter().map(AsideRow::left).sum(),
                     grams,
@@ -99,14 +99,14 @@ impl Receipt {
             }
         };
         let moves = jar_moves::of_receipt(conn, number).await?;
-        let came = CameBy::of(conn, &row.number.to_string()).await?;
+        let came = CameBy::of(&row.number.to_string()).ask(conn).await?;
         Ok(Some(Self {
             row,
             jars,
             left,
             moves,
             came,
-            settled: settled_jars::of_receipt(conn, number).await?,
+            settled: settled_jars::of_receipt(number).ask(conn).await?,
         }))
     }
 }

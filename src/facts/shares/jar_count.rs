@@ -42,7 +42,7 @@ impl LotPlaces {
 /// # Errors
 /// The store failed.
 pub async fn amiss(conn: &mut Conn, open: &[String]) -> Stored<Vec<String>> {
-    let mut lots = recalls::lots(conn).await?;
+    let mut lots = recalls::lots().ask(conn).await?;
     lots.retain(|l| !open.contains(&l.lot.to_string()));
     let code = |boil: BoilId| lots.iter().find(|l| l.boil == boil).map(|l| &l.lot);
     let jars = jars_of(conn, &lots.iter().map(|l| l.boil).collect()).await?;
@@ -99,13 +99,13 @@ impl OutOn {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, number: i64) -> Stored<Option<Self>> {
-        let Some(row) = hand_overs::find(conn, number).await? else {
+        let Some(row) = hand_overs::find(number).ask(conn).await? else {
             return Ok(None);
         };
         let moves = jar_moves::of_receipt(conn, number).await?;
-        let lots = recalls::lots(conn).await?;
+        let lots = recalls::lots().ask(conn).await?;
         let mut jars = Vec::new();
-        for jar in hand_overs::jars(conn, row.id).await? {
+        for jar in hand_overs::jars(row.id).ask(conn).await? {
             let Some(boil) = lots.iter().find(|l| l.lot == jar.lot).map(|l| l.boil) else {
                 continue;
             };
@@ -147,7 +147,7 @@ pub struct OwnShelf {
 /// The store failed.
 pub async fn shelves(conn: &mut Conn) -> Stored<Vec<OwnShelf>> {
     let mut out: Vec<OwnShelf> = Vec::new();
-    for row in hand_overs::shelf(conn).await? {
+    for row in hand_overs::shelf().ask(conn).await? {
         let member = row.member_id.zip(row.name);
         match out.last_mut() {
             Some(last) if last.member == member => last.jars.push(row.jars),

@@ -46,7 +46,7 @@ impl LedgerSeason {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, year: Option<i64>, asked: Asked) -> Stored<Self> {
-        let seasons = seasons::list(conn).await?;
+        let seasons = seasons::list().ask(conn).await?;
         let season = seasons
             .iter()
             .find(|s| Some(s.year) == year)
@@ -63,8 +63,8 @@ impl LedgerSeason {
     async fn lines_of(conn: &mut Conn, season: SeasonId, asked: Asked) -> Stored<Self> {
         Ok(match asked {
             Asked::All => {
-                let balances = ledger::balances(conn, season).await?;
-                let lines = ledger::of_season(conn, season).await?;
+                let balances = ledger::balances(season).ask(conn).await?;
+                let lines = ledger::of_season(season).ask(conn).await?;
                 Self {
                     together: AllBalances {
                         count: balances.len().try_into().unwrap_or(i64::MAX),
@@ -82,9 +82,12 @@ impl LedgerSeason {
                 balances,
                 latest_first,
             } => {
-                let (balances, together) = ledger::largest_balances(conn, season, balances).await?;
+                let (balances, together) =
+                    ledger::largest_balances(season, balances).ask(conn).await?;
                 let (lines, all_lines) =
-                    ledger::part_of_season(conn, season, (skip, lines), latest_first).await?;
+                    ledger::part_of_season(season, (skip, lines), latest_first)
+                        .ask(conn)
+                        .await?;
                 Self {
                     balances,
                     together,

@@ -52,22 +52,22 @@ impl LookedUp {
             return Ok(out);
         }
         let lot = match LotCode::parse(typed) {
-            Ok(code) => lots::find(conn, &code).await?,
+            Ok(code) => lots::find(&code).ask(conn).await?,
             Err(_) => None,
         };
         match lot {
             Some(lot) => out.found.push(Found::Lot(lot)),
-            None => out.near = LotCode::near(typed, &lots::codes(conn).await?),
+            None => out.near = LotCode::near(typed, &lots::codes().ask(conn).await?),
         }
         if let Ok(date) = PressDate::parse(typed)
-            && press_days::of_date(conn, date).await?.is_some()
+            && press_days::of_date(date).ask(conn).await?.is_some()
         {
             out.found.push(Found::Day(date));
         }
         if let Ok(number) = typed.trim_start_matches('#').parse::<i64>() {
-            let tickets = lots::tickets_numbered(conn, number).await?;
+            let tickets = lots::tickets_numbered(number).ask(conn).await?;
             out.found.extend(tickets.into_iter().map(Found::Ticket));
-            let receipt = hand_overs::find(conn, number).await?;
+            let receipt = hand_overs::find(number).ask(conn).await?;
             out.found.extend(receipt.map(Found::Receipt));
         }
         out.found.extend(named(conn, typed).await?);
@@ -81,7 +81,8 @@ async fn named(conn: &mut Conn, typed: &str) -> Stored<Vec<Found>> {
     let number = typed.parse::<i64>().ok();
     // One letter would list half the co-op.
     let by_name = lower.chars().count() >= 2;
-    let mut out: Vec<Found> = members::list(conn)
+    let mut out: Vec<Found> = members::list()
+        .ask(conn)
         .await?
         .into_iter()
         .filter(|m| {
@@ -91,9 +92,9 @@ async fn named(conn: &mut Conn, typed: &str) -> Stored<Vec<Found>> {
         .take(MOST)
         .map(Found::Member)
         .collect();
-    for vessel in mill::vessels(conn).await? {
+    for vessel in mill::vessels().ask(conn).await? {
         if vessel.name.to_lowercase() == lower {
-            let juices = juice::of_vessel(conn, vessel.id).await?;
+            let juices = juice::of_vessel(vessel.id).ask(conn).await?;
             out.push(Found::Vessel(vessel));
             out.extend(juices.into_iter().take(MOST).map(Found::Juice));
         }

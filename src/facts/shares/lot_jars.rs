@@ -35,12 +35,12 @@ impl LotJars {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, code: &LotCode) -> Stored<Option<Self>> {
-        let Some(lot) = lots::find(conn, code).await? else {
+        let Some(lot) = lots::find(code).ask(conn).await? else {
             return Ok(None);
         };
-        let filled = lots::filled(conn, code).await?;
+        let filled = lots::filled(code).ask(conn).await?;
         let held = lots::held(conn, code).await?;
-        let short = match boils::find(conn, code).await? {
+        let short = match boils::find(code).ask(conn).await? {
             Some(boil) => {
                 let weights = LotWeights::of(conn, boil).await?;
                 weights.short().next().map(|k| k.size_name.clone())

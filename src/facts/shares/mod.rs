@@ -9,6 +9,7 @@ pub mod ledger_season;
 pub mod looked_up;
 pub mod lot_jars;
 pub mod my_cane;
+mod my_lots;
 pub mod recall;
 pub mod recall_start;
 pub mod season_picture;

@@ -1,20 +1,25 @@
 //! Where a member's cane is: each ticket of a season with the boils it went into, and the member's
 //! part of one boil.
 
+pub use super::my_lots::{DoneAbout, MyLot, of_lot};
+use super::my_lots::{Lots, OnFire};
 use crate::calc::shares::cane_way::Strand;
-use crate::calc::shares::my_cane::{CaneMarks, CaneState, LotMarks, LotState, Step};
+use crate::calc::shares::my_cane::{CaneMarks, CaneState, LotState, Step};
 use crate::facts::boil::boil_sums::{self, Stocked};
-use crate::facts::boil::boils::Boil;
+use crate::facts::boil::finish_of_day::height;
 use crate::facts::shares::cane_way::OnTheWay;
 use crate::facts::turns::queue::{About, Abouts};
 use crate::store::boil::boils::{self, BoilRow, DrawRow};
-use crate::store::cane::juice::{self, JuiceRow};
 use crate::store::cane::tickets::{self, Ticket};
-use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar};
+use crate::store::records::{self, Mark};
+use crate::store::shares::hand_overs;
 use crate::store::shares::my_cane as store;
-use crate::store::{Conn, StoreError, Stored, in_json};
-use crate::units::{BoilId, Grams, JuiceId, MemberId, MemberName, SeasonId, UtcSecond, Zone};
-use std::collections::{BTreeMap, BTreeSet};
+use crate::store::turns::press_days::{self, PressDay};
+use crate::store::{Conn, Question, StoreError, Stored, Together};
+use crate::units::{
+    Altitude, BoilId, Grams, JuiceId, MemberId, SeasonId, TicketId, UtcSecond, Zone,
+};
+use std::collections::BTreeSet;
 
 /// The cane of one ticket.
 #[derive(Debug, Clone)]
@@ -35,43 +40,10 @@ pub struct MyTicket {
     pub queue: Option<About>,
 }
 
-/// A boil that holds juice of the member's.
-#[derive(Debug, Clone)]
-pub struct MyLot {
-    /// The boil.
-    pub row: BoilRow,
-    /// What was written down of it.
-    pub marks: LotMarks,
-    /// Whether it was divided and is open to be put right.
-    pub reopened: bool,
-    /// The member's jars of it.
-    pub jars: Vec<AsideRow>,
-    /// When it should be done, while it is on the fire.
-    pub done: Option<DoneAbout>,
-    /// Whose juice is in it besides: names of those who agreed to be named, and how many others.
-    pub with: (Vec<MemberName>, usize),
-}
-
-/// When a boil on the fire should be done.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct DoneAbout {
-    /// As likely before as after.
-    pub at: UtcSecond,
-    /// Four times in five between these; none while only the plan says it.
-    pub between: Option<(UtcSecond, UtcSecond)>,
-}
-
 impl MyTicket {
     /// Where the cane is.
     pub fn state(&self) -> CaneState {
         self.marks.state()
-    }
-}
-
-impl MyLot {
-    /// How far it has come for the member.
-    pub fn state(&self) -> LotState {
-        LotState::of(&self.marks)
     }
 }
 
@@ -84,105 +56,208 @@ pub async fn of_member(
     (season, member): (SeasonId, MemberId),
     when: (&Zone, UtcSecond),
 ) -> Stored<Vec<MyTicket>> {
-    let all = tickets::of_season_member(conn, season, member).await?;
-    if all.is_empty() {
-        return Ok(Vec::new());
+    let found = (Cane::of(season, member), Around::of(when)).together();
+    let (cane, around) = found.ask(conn).await?;
+    let later = cane.later(&around, when).ask(conn).await?;
+    cane.told(&around, later, when)
+}
+
+/// A ticket's cane, as far as it is read at once.
+#[derive(Debug)]
+pub struct OneTicket {
+    cane: Cane,
+    around: Around,
+}
+
+impl OneTicket {
+    /// Of a ticket.
+    pub fn of(ticket: &Ticket, when: (&Zone, UtcSecond)) -> Question<Self> {
+        let (id, cane) = (ticket.id, Cane::of(ticket.season_id, ticket.member_id));
+        let found = (cane, Around::of(when)).together();
+        found.map(move |(cane, around)| Self {
+            cane: cane.only(id),
+            around,
+        })
     }
-    let juices = juice::of_season_member(conn, season, member).await?;
-    read(conn, (season, member), (all, juices), when).await
+
+    /// As its member is told of it.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn told(self, conn: &mut Conn, when: (&Zone, UtcSecond)) -> Stored<MyTicket> {
+        let later = self.cane.later(&self.around, when).ask(conn).await?;
+        let told = self.cane.told(&self.around, later, when)?;
+        told.into_iter().next().ok_or(StoreError::Corrupt {
+            what: "tickets.id",
+            found: "a ticket that is not its member's".to_owned(),
+        })
+    }
 }
 
-/// The cane of one ticket.
-///
-/// # Errors
-/// The store failed.
-pub async fn of_ticket(
-    conn: &mut Conn,
-    ticket: Ticket,
-    when: (&Zone, UtcSecond),
-) -> Stored<MyTicket> {
-    let whose = (ticket.season_id, ticket.member_id);
-    let juices = juice::of_ticket(conn, ticket.id).await?;
-    let found = read(conn, whose, (vec![ticket], juices), when).await?;
-    found.into_iter().next().ok_or(StoreError::Corrupt {
-        what: "tickets.id",
-        found: "a ticket that is not its member's".to_owned(),
-    })
+/// What was written down of a member's cane in a season.
+#[derive(Debug)]
+pub struct Cane {
+    tickets: Vec<Ticket>,
+    marks: Vec<store::TicketMarks>,
+    /// Juices that count.
+    juices: Vec<Stocked>,
+    /// Boils that hold any of it, in the order they were lit.
+    rows: Vec<BoilRow>,
+    lots: Lots,
 }
 
-/// A boil as a member whose juice is in it is told of it.
-///
-/// # Errors
-/// The store failed.
-pub async fn of_lot(
-    conn: &mut Conn,
-    row: BoilRow,
-    member: MemberId,
-    at: UtcSecond,
-) -> Stored<MyLot> {
-    let draws = boils::draws(conn, row.id).await?;
-    let lots = Lots::read(conn, (row.season_id, member), vec![row], &draws).await?;
-    let lots = lots.told(conn, at).await?;
-    lots.into_iter().next().ok_or(StoreError::Corrupt {
-        what: "boils.id",
-        found: "a boil that was just read".to_owned(),
-    })
+/// What the cane of every member is told by at a moment.
+#[derive(Debug)]
+pub struct Around {
+    running: Vec<PressDay>,
+    height: Altitude,
+    mark: Option<Mark>,
 }
 
-/// Some tickets of one member, with all their juices that count.
-async fn read(
-    conn: &mut Conn,
-    (season, member): (SeasonId, MemberId),
-    (all, juices): (Vec<Ticket>, Vec<JuiceRow>),
-    (zone, at): (&Zone, UtcSecond),
-) -> Stored<Vec<MyTicket>> {
-    let marks = store::tickets(conn, season, member).await?;
-    let (juices, lots) = if juices.is_empty() {
-        (Vec::new(), Vec::new())
-    } else {
-        let (juices, beside) = boil_sums::stocked_beside(conn, juices).await?;
-        let drawn = juices.iter().flat_map(|juice| &juice.draws);
-        let ids: BTreeSet<BoilId> = drawn.map(|draw| draw.boil_id).collect();
-        let rows = match ids.len() {
-            0 => Vec::new(),
-            _ => boils::of_ids(conn, &in_json(ids)).await?,
-        };
-        let lots = Lots::read(conn, (season, member), rows, &beside).await?;
-        (juices, lots.told(conn, at).await?)
-    };
-    let mut out = Vec::new();
-    for ticket in all {
-        let Some(found) = marks.iter().find(|marks| marks.ticket_id == ticket.id) else {
-            continue;
-        };
-        let own = || juices.iter().filter(|j| j.row.ticket_id == ticket.id);
-        let inside =
-            |lot: &&MyLot| own().any(|j| j.draws.iter().any(|draw| draw.boil_id == lot.row.id));
-        let lots: Vec<MyLot> = lots.iter().filter(inside).cloned().collect();
-        out.push(MyTicket {
-            queue: None,
-            strands: strands(&ticket, own(), &lots),
-            net: found.net,
-            juices: own().map(|juice| juice.row.id).collect(),
-            marks: CaneMarks {
-                turn_at: found.turn_start.map(|start| zone.at(ticket.date, start)),
-                here_at: Some(found.first_weighed.unwrap_or(ticket.made_at)),
-                pressed_at: own().map(|juice| juice.row.pressed_at).min(),
-                standing: own().any(|juice| juice.poured.left.mass > Grams::ZERO),
-                crossed_out: found.crossed_out,
-                lots: lots.iter().map(|lot| lot.marks).collect(),
+/// What is read of cane once it is known that it waits for the mill or is on the fire.
+#[derive(Debug)]
+pub struct Later {
+    on_fire: Vec<(BoilId, OnFire)>,
+    abouts: Abouts,
+}
+
+impl Around {
+    /// Of a moment.
+    pub fn of((zone, at): (&Zone, UtcSecond)) -> Question<Self> {
+        let found = (
+            press_days::running(zone.local(at).0),
+            height(),
+            records::mark(),
+        );
+        found.together().map(|(running, height, mark)| Self {
+            running,
+            height,
+            mark,
+        })
+    }
+
+    /// The moment's mark.
+    pub fn mark(&self) -> Option<&Mark> {
+        self.mark.as_ref()
+    }
+
+    /// Press days that run.
+    pub fn running(&self) -> &[PressDay] {
+        &self.running
+    }
+}
+
+impl Cane {
+    /// Of a member in a season.
+    pub fn of(season: SeasonId, member: MemberId) -> Question<Self> {
+        let found = (
+            tickets::of_season_member(season, member),
+            store::tickets(season, member),
+            boil_sums::stocked_of_member(season, member),
+            boils::of_member(season, member),
+            store::boils_of_member(season, member),
+            hand_overs::aside(Some(member)),
+            hand_overs::jars_of_member(season, member),
+        );
+        let found = found.together();
+        found.map(
+            move |(tickets, written, (juices, draws), rows, marks, aside, handed)| Self {
+                tickets,
+                marks: written,
+                juices,
+                rows,
+                lots: Lots::new(member, draws, marks, (aside, handed)),
             },
-            lots,
-            ticket,
+        )
+    }
+
+    /// The cane of one ticket only.
+    pub fn only(mut self, ticket: TicketId) -> Self {
+        self.tickets.retain(|one| one.id == ticket);
+        self.juices.retain(|juice| juice.row.ticket_id == ticket);
+        self
+    }
+
+    /// The boils that hold any of it, as the member is told of them.
+    fn lots(&self) -> Vec<MyLot> {
+        let drawn = self.juices.iter().flat_map(|juice| &juice.draws);
+        let ids: BTreeSet<BoilId> = drawn.map(|draw| draw.boil_id).collect();
+        let rows = self.rows.iter().filter(|row| ids.contains(&row.id));
+        rows.map(|row| self.lots.lot(row.clone())).collect()
+    }
+
+    /// What is still to be read of it, with what is known already.
+    pub fn later(&self, around: &Around, when: (&Zone, UtcSecond)) -> Question<Later> {
+        let lots = self.lots();
+        let on_fire = lots.iter().filter(|lot| lot.state() == LotState::OnFire);
+        let on_fire = on_fire.map(|lot| {
+            let id = lot.row.id;
+            OnFire::of(&lot.row, around.mark()).map(move |fire| (id, fire))
         });
+        let here = self.mine(&lots, when.0);
+        let here = here.iter().filter(|mine| mine.state() == CaneState::Here);
+        let dates = here.map(|mine| mine.ticket.date).collect();
+        let abouts = Abouts::of(&around.running, &dates, when);
+        let found = (Question::all(on_fire), abouts).together();
+        found.map(|(on_fire, abouts)| Later { on_fire, abouts })
     }
-    let here = |mine: &&MyTicket| mine.marks.state() == CaneState::Here;
-    let dates = out.iter().filter(here).map(|mine| mine.ticket.date);
-    let abouts = Abouts::read(conn, dates.collect(), (zone, at)).await?;
-    for mine in out.iter_mut().filter(|mine| here(&&**mine)) {
-        mine.queue = abouts.of_ticket(mine.ticket.id).cloned();
+
+    /// As the member is told of it, by number of ticket.
+    ///
+    /// # Errors
+    /// What is stored does not read back.
+    pub fn told(
+        &self,
+        around: &Around,
+        later: Later,
+        (zone, at): (&Zone, UtcSecond),
+    ) -> Stored<Vec<MyTicket>> {
+        let mut lots = self.lots();
+        for (id, fire) in later.on_fire {
+            if let Some(lot) = lots.iter_mut().find(|lot| lot.row.id == id) {
+                lot.done = fire.done_about(lot.row.clone(), (around.height, at))?;
+            }
+        }
+        let mut out = self.mine(&lots, zone);
+        for mine in &mut out {
+            if mine.state() == CaneState::Here {
+                mine.queue = later.abouts.of_ticket(mine.ticket.id).cloned();
+            }
+        }
+        Ok(out)
     }
-    Ok(out)
+
+    /// Its tickets, with these boils.
+    fn mine(&self, lots: &[MyLot], zone: &Zone) -> Vec<MyTicket> {
+        let mut out = Vec::new();
+        for ticket in self.tickets.clone() {
+            let Some(found) = self.marks.iter().find(|m| m.ticket_id == ticket.id) else {
+                continue;
+            };
+            let of_it = |j: &&Stocked| j.row.ticket_id == ticket.id;
+            let own = || self.juices.iter().filter(of_it);
+            let inside =
+                |lot: &&MyLot| own().any(|j| j.draws.iter().any(|draw| draw.boil_id == lot.row.id));
+            let lots: Vec<MyLot> = lots.iter().filter(inside).cloned().collect();
+            out.push(MyTicket {
+                queue: None,
+                strands: strands(&ticket, own(), &lots),
+                net: found.net,
+                juices: own().map(|juice| juice.row.id).collect(),
+                marks: CaneMarks {
+                    turn_at: found.turn_start.map(|start| zone.at(ticket.date, start)),
+                    here_at: Some(found.first_weighed.unwrap_or(ticket.made_at)),
+                    pressed_at: own().map(|juice| juice.row.pressed_at).min(),
+                    standing: own().any(|juice| juice.poured.left.mass > Grams::ZERO),
+                    crossed_out: found.crossed_out,
+                    lots: lots.iter().map(|lot| lot.marks).collect(),
+                },
+                lots,
+                ticket,
+            });
+        }
+        out
+    }
 }
 
 /// The way of a ticket's cane: through each juice into each boil; the ticket alone while there is no juice.
@@ -217,108 +292,4 @@ fn strands<'a>(
         });
     }
     out
-}
-
-/// Boils with what was written down of them for one member.
-struct Lots<'a> {
-    member: MemberId,
-    rows: Vec<BoilRow>,
-    draws: &'a [DrawRow],
-    marks: Vec<store::BoilMarks>,
-    aside: Vec<AsideRow>,
-    handed: Vec<HandOverJar>,
-}
-
-impl<'a> Lots<'a> {
-    /// Reads them; `draws` holds at least all that is in these boils.
-    async fn read(
-        conn: &mut Conn,
-        (season, member): (SeasonId, MemberId),
-        rows: Vec<BoilRow>,
-        draws: &'a [DrawRow],
-    ) -> Stored<Self> {
-        let (mut marks, mut aside, mut handed) = (Vec::new(), Vec::new(), Vec::new());
-        if !rows.is_empty() {
-            marks = store::boils(conn, &in_json(rows.iter().map(|row| row.id))).await?;
-            aside = hand_overs::aside(conn, Some(member)).await?;
-        }
-        if !aside.is_empty() {
-            handed = hand_overs::jars_of_member(conn, season, member).await?;
-        }
-        Ok(Self {
-            member,
-            rows,
-            draws,
-            marks,
-            aside,
-            handed,
-        })
-    }
-
-    /// As the member is told of them, in the order they were lit.
-    async fn told(mut self, conn: &mut Conn, at: UtcSecond) -> Stored<Vec<MyLot>> {
-        let mut out = Vec::new();
-        for row in std::mem::take(&mut self.rows) {
-            let mut lot = self.lot(row);
-            if lot.state() == LotState::OnFire {
-                lot.done = done_about(conn, lot.row.clone(), at).await?;
-            }
-            out.push(lot);
-        }
-        Ok(out)
-    }
-
-    fn lot(&self, row: BoilRow) -> MyLot {
-        let found = self.marks.iter().find(|marks| marks.boil_id == row.id);
-        let of_boil = |jars: &&AsideRow| jars.boil_id == row.id;
-        let jars: Vec<AsideRow> = self.aside.iter().filter(of_boil).cloned().collect();
-        let handed = self.handed.iter().filter(|jars| jars.lot == row.lot);
-        let last = handed.clone().max_by_key(|jars| jars.number);
-        let taken_home: i64 = handed.clone().map(|jars| jars.count).sum();
-        let divided_at = found.and_then(|marks| marks.divided_at);
-        let marks = LotMarks {
-            lit_at: row.lit_at,
-            finished_at: row.finish.as_ref().map(|finish| finish.finished_at),
-            filled: found.is_some_and(|marks| marks.filled),
-            lost: row.lost,
-            divided_at,
-            set_aside: jars.iter().map(AsideRow::left).sum::<i64>() + taken_home,
-            handed: taken_home,
-            handed_at: last.map(|jars| jars.at),
-        };
-        MyLot {
-            reopened: divided_at.is_some() && row.divided_at.is_none(),
-            with: self.with(row.id),
-            marks,
-            jars,
-            done: None,
-            row,
-        }
-    }
-
-    /// Whose juice is in a boil besides the member's own.
-    fn with(&self, boil: BoilId) -> (Vec<MemberName>, usize) {
-        let inside = self.draws.iter().filter(|draw| draw.boil_id == boil);
-        let others: BTreeMap<MemberId, &DrawRow> = inside
-            .filter(|draw| draw.member_id != self.member)
-            .map(|draw| (draw.member_id, draw))
-            .collect();
-        let named = others.values().filter(|draw| draw.named);
-        let named: Vec<MemberName> = named.map(|draw| draw.member_name.clone()).collect();
-        let rest = others.len() - named.len();
-        (named, rest)
-    }
-}
-
-/// Nothing while no pan is set up, whose surface would say how fast water goes.
-async fn done_about(conn: &mut Conn, row: BoilRow, at: UtcSecond) -> Stored<Option<DoneAbout>> {
-    let boil = Boil::read(conn, row).await?;
-    if boil.for_watch().is_none() {
-        return Ok(None);
-    }
-    let told = boil.looked_at(at).and_then(|looked| looked.finish);
-    Ok(Some(DoneAbout {
-        at: boil.done_about(at),
-        between: told.map(|told| (told.earliest.max(at), told.latest.max(at))),
-    }))
 }

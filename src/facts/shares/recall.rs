@@ -26,10 +26,10 @@ impl Touched {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, start: &Start) -> Stored<Self> {
-        let mut lots = recalls::lots(conn).await?;
+        let mut lots = recalls::lots().ask(conn).await?;
         let records = Records {
-            pours: recalls::pours(conn).await?,
-            added: recalls::added(conn).await?,
+            pours: recalls::pours().ask(conn).await?,
+            added: recalls::added().ask(conn).await?,
             boils: lots.iter().map(|l| (l.boil, l.day)).collect(),
         };
         let touched = touched_lots(start, &records);
@@ -46,7 +46,7 @@ impl Touched {
 pub async fn jars_of(conn: &mut Conn, lots: &BTreeSet<BoilId>) -> Stored<Jars> {
     let ids: Vec<String> = lots.iter().map(|id| format!("\"{id}\"")).collect();
     let ids = format!("[{}]", ids.join(","));
-    let filled = recalls::filled(conn, &ids).await?;
+    let filled = recalls::filled(&ids).ask(conn).await?;
     let all = |rows: Vec<JarRow>| rows.into_iter().map(counted).collect();
     let moved = jar_moves::of_lots(conn, &ids).await?;
     Ok(Jars {
@@ -57,8 +57,8 @@ pub async fn jars_of(conn: &mut Conn, lots: &BTreeSet<BoilId>) -> Stored<Jars> {
                 (one.kind, one.count)
             })
             .collect(),
-        aside: all(recalls::aside(conn, &ids).await?),
-        handed: all(recalls::handed(conn, &ids).await?),
+        aside: all(recalls::aside(&ids).ask(conn).await?),
+        handed: all(recalls::handed(&ids).ask(conn).await?),
         moved: moved
             .into_iter()
             .map(|m| (m.became, counted(m.jars)))
@@ -112,13 +112,13 @@ impl RecallRecord {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, number: i64) -> Stored<Option<Self>> {
-        let Some(row) = recalls::find(conn, number).await? else {
+        let Some(row) = recalls::find(number).ask(conn).await? else {
             return Ok(None);
         };
-        let lines = recalls::lines(conn, row.id).await?;
-        let noted = recalls::calls(conn, row.id).await?;
-        let found = recalls::found(conn, row.id).await?;
-        let end = recalls::end_of(conn, row.id).await?;
+        let lines = recalls::lines(row.id).ask(conn).await?;
+        let noted = recalls::calls(row.id).ask(conn).await?;
+        let found = recalls::found(row.id).ask(conn).await?;
+        let end = recalls::end_of(row.id).ask(conn).await?;
         Ok(Some(Self::of(row, lines, &noted, &found, end)))
     }
 

@@ -58,13 +58,13 @@ impl Sought {
 
     async fn lot(&self, conn: &mut Conn) -> Stored<Result<(From, String), Unmet>> {
         let lot = match LotCode::parse(&self.which) {
-            Ok(code) => lots::find_id(conn, &code).await?.map(|id| (id, code)),
+            Ok(code) => lots::find_id(&code).ask(conn).await?.map(|id| (id, code)),
             Err(_) => None,
         };
         if let Some((id, code)) = lot {
             return Ok(Ok((From::Lot(id), format!("lot {code}"))));
         }
-        let near = LotCode::near(&self.which, &lots::codes(conn).await?);
+        let near = LotCode::near(&self.which, &lots::codes().ask(conn).await?);
         let near: Vec<String> = near.iter().map(LotCode::to_string).collect();
         let hint = if near.is_empty() {
             "Please look at the label again.".to_owned()
@@ -89,7 +89,7 @@ impl Sought {
         let Ok(number) = number.parse::<i64>() else {
             return Ok(nothing("Please write the number on the ticket."));
         };
-        let all = lots::tickets_numbered(conn, number).await?;
+        let all = lots::tickets_numbered(number).ask(conn).await?;
         let meant = |t: &&lots::NumberedTicket| self.day.is_none_or(|day| day == t.date);
         let Some(ticket) = all.iter().find(meant) else {
             return Ok(nothing(format!("There is no ticket {number} there.")));
@@ -102,7 +102,7 @@ impl Sought {
         let Some(load) = load.filter(|_| of_load) else {
             return Ok(Ok((From::Ticket(ticket.id), words)));
         };
-        let loads = tickets::loads(conn, ticket.id).await?;
+        let loads = tickets::loads(ticket.id).ask(conn).await?;
         if !loads.iter().any(|l| l.number == load) {
             return Ok(nothing(format!("Ticket {number} has no load {load}.")));
         }
@@ -114,7 +114,7 @@ impl Sought {
 
     async fn vessel(&self, conn: &mut Conn) -> Stored<Result<(From, String), Unmet>> {
         let wanted = self.which.to_lowercase();
-        let all = mill::vessels(conn).await?;
+        let all = mill::vessels().ask(conn).await?;
         if let Some(vessel) = all.iter().find(|v| v.name.to_lowercase() == wanted) {
             return Ok(Ok((From::Vessel(vessel.id), vessel.name.clone())));
         }
@@ -128,7 +128,7 @@ impl Sought {
     async fn member(&self, conn: &mut Conn) -> Stored<Result<(From, String), Unmet>> {
         let wanted = self.which.to_lowercase();
         let number = self.which.parse::<i64>().ok();
-        let all = members::list(conn).await?;
+        let all = members::list().ask(conn).await?;
         let same = |m: &&members::MemberLine| {
             Some(m.number) == number || m.name.to_string().to_lowercase() == wanted
         };
@@ -152,7 +152,7 @@ impl Sought {
             Ok(date) => date,
             Err(refused) => return Ok(nothing(refused.sentence())),
         };
-        if press_days::of_date(conn, date).await?.is_none() {
+        if press_days::of_date(date).ask(conn).await?.is_none() {
             return Ok(nothing("There was no press day on this date."));
         }
         let start = Start {

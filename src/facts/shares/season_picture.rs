@@ -14,14 +14,15 @@ use std::collections::BTreeSet;
 /// # Errors
 /// The store failed.
 pub async fn my_season(conn: &mut Conn, season: &Season, member: MemberId) -> Stored<MySeason> {
-    let own: BTreeSet<TicketId> = tickets::of_season_member(conn, season.id, member)
+    let own: BTreeSet<TicketId> = tickets::of_season_member(season.id, member)
+        .ask(conn)
         .await?
         .iter()
         .map(|ticket| ticket.id)
         .collect();
     let mut out = MySeason::default();
     let mut all = Vec::new();
-    for ticket in yields::of_season(conn, season.id).await? {
+    for ticket in yields::of_season(season.id).ask(conn).await? {
         let mine = own.contains(&ticket.ticket_id);
         if mine {
             out.cane += ticket.cane;
@@ -37,7 +38,9 @@ pub async fn my_season(conn: &mut Conn, season: &Season, member: MemberId) -> St
         all.push((juice.member_id, brix));
     }
     out.mill_brix = mill_brix(&all);
-    (out.entitled, out.jarred) = ledger::syrup_of(conn, season.id, member).await?;
-    (out.carried, _) = ledger::before_year(conn, member, season.year + 1).await?;
+    (out.entitled, out.jarred) = ledger::syrup_of(season.id, member).ask(conn).await?;
+    (out.carried, _) = ledger::before_year(member, season.year + 1)
+        .ask(conn)
+        .await?;
     Ok(out)
 }

@@ -97,16 +97,21 @@ impl SeasonStatements {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, year: i64) -> Stored<Option<Self>> {
-        let Some(season) = seasons::of_year(conn, year).await? else {
+        let Some(season) = seasons::of_year(year).ask(conn).await? else {
             return Ok(None);
         };
-        let cane = tickets::nets(conn, season.id).await?;
+        let cane = tickets::nets(season.id).ask(conn).await?;
         Ok(Some(Self {
-            years: seasons::list(conn).await?.iter().map(|s| s.year).collect(),
-            rules: seasons::rules_in_force(conn, season.id).await?,
+            years: seasons::list()
+                .ask(conn)
+                .await?
+                .iter()
+                .map(|s| s.year)
+                .collect(),
+            rules: seasons::rules_in_force(season.id).ask(conn).await?,
             whole: (
                 cane.iter().map(|row| row.net).sum(),
-                ledger::jarred(conn, season.id).await?,
+                ledger::jarred(season.id).ask(conn).await?,
             ),
             lots: BTreeMap::new(),
             season,
@@ -120,11 +125,14 @@ impl SeasonStatements {
     pub async fn of_member(&mut self, conn: &mut Conn, mut member: Member) -> Stored<Statement> {
         let (id, season) = (member.id, self.season.id);
         // A season that is over keeps the name of its day.
-        if let Some(then) = members::name_at(conn, id, year_over(self.season.year)).await? {
+        if let Some(then) = members::name_at(id, year_over(self.season.year))
+            .ask(conn)
+            .await?
+        {
             member.name = then;
         }
         let mut lots = Vec::new();
-        let codes = divisions::lots_of_member(conn, season, id).await?;
+        let codes = divisions::lots_of_member(season, id).ask(conn).await?;
         self.read_lots(conn, &codes).await?;
         for code in codes {
             let whole = self.lots.get(&code);
@@ -140,9 +148,9 @@ impl SeasonStatements {
         Ok(Statement {
             rules: self.rules.clone(),
             years: self.years.clone(),
-            before: ledger::before_year(conn, id, self.season.year).await?,
-            lines: ledger::of_member(conn, season, id).await?,
-            aside: hand_overs::aside(conn, Some(id)).await?,
+            before: ledger::before_year(id, self.season.year).ask(conn).await?,
+            lines: ledger::of_member(season, id).ask(conn).await?,
+            aside: hand_overs::aside(Some(id)).ask(conn).await?,
             tickets: tickets_of(conn, &self.season, &member).await?,
             receipts: receipts_of(conn, &self.season, &member).await?,
             member,
@@ -158,11 +166,11 @@ impl SeasonStatements {
     /// The store failed.
     pub async fn of_everybody(&mut self, conn: &mut Conn) -> Stored<Vec<Statement>> {
         let mut out = Vec::new();
-        let all = boils::of_season(conn, self.season.id).await?;
+        let all = boils::of_season(self.season.id).ask(conn).await?;
         let codes: Vec<LotCode> = all.into_iter().map(|boil| boil.lot).collect();
         self.read_lots(conn, &codes).await?;
-        for id in ledger::with_season(conn, self.season.id).await? {
-            let member = members::find(conn, id).await?;
+        for id in ledger::with_season(self.season.id).ask(conn).await? {
+            let member = members::find(id).ask(conn).await?;
             let member = member.ok_or_else(|| lost("members.id", &id))?;
             out.push(self.of_member(conn, member).await?);
         }
@@ -189,8 +197,10 @@ impl SeasonStatements {
 impl LotPart {
     /// The boils of a JSON array of lot codes.
     async fn read(conn: &mut Conn, codes: &str) -> Stored<Vec<Self>> {
-        let all = boils::of_codes(conn, codes).await?;
-        let rows = divisions::of_boils(conn, &in_json(all.iter().map(|boil| boil.id))).await?;
+        let all = boils::of_codes(codes).ask(conn).await?;
+        let rows = divisions::of_boils(&in_json(all.iter().map(|boil| boil.id)))
+            .ask(conn)
+            .await?;
         let mut frozen = Frozen::read(conn, rows.iter().map(|row| row.id)).await?;
         let mut rows: BTreeMap<BoilId, DivisionRow> =
             rows.into_iter().map(|row| (row.boil_id, row)).collect();
@@ -237,21 +247,27 @@ async fn tickets_of(
     season: &Season,
     member: &Member,
 ) -> Stored<Vec<TicketWithJuices>> {
-    let all = tickets::of_season_member(conn, season.id, member.id).await?;
+    let all = tickets::of_season_member(season.id, member.id)
+        .ask(conn)
+        .await?;
     if all.is_empty() {
         return Ok(Vec::new());
     }
-    let juices = juice::of_season_member(conn, season.id, member.id).await?;
+    let juices = juice::of_season_member(season.id, member.id)
+        .ask(conn)
+        .await?;
     let ids = in_json(all.iter().map(|ticket| ticket.id));
-    let loads = tickets::loads_of(conn, &ids).await?;
-    let counted = trash::counted(conn, &ids).await?;
+    let loads = tickets::loads_of(&ids).ask(conn).await?;
+    let counted = trash::counted(&ids).ask(conn).await?;
     let mut out = Vec::new();
     for ticket in all {
         let own = juices.iter().filter(|j| j.ticket_id == ticket.id);
         let cane = counted.iter().find(|row| row.ticket_id == ticket.id);
         let sample = match cane.and_then(trash::Counted::sample) {
             Some(sample) => {
-                let rules = seasons::rules_on(conn, ticket.season_id, ticket.date).await?;
+                let rules = seasons::rules_on(ticket.season_id, ticket.date)
+                    .ask(conn)
+                    .await?;
                 Some((sample, rules.trash_off))
             }
             None => None,
@@ -269,11 +285,13 @@ async fn tickets_of(
 }
 
 async fn receipts_of(conn: &mut Conn, season: &Season, member: &Member) -> Stored<Vec<Receipt>> {
-    let jars = hand_overs::jars_of_member(conn, season.id, member.id).await?;
+    let jars = hand_overs::jars_of_member(season.id, member.id)
+        .ask(conn)
+        .await?;
     if jars.is_empty() {
         return Ok(Vec::new());
     }
-    let rows = hand_overs::of_member(conn, member.id).await?;
+    let rows = hand_overs::of_member(member.id).ask(conn).await?;
     let mut out: Vec<Receipt> = Vec::new();
     for jar in jars {
         match out.last_mut() {

@@ -3,7 +3,7 @@
 use super::jar_count::LotPlaces;
 use crate::calc::shares::jar_places::{Place, Placed};
 use crate::calc::shares::trace::{Load, Poured, Stream, streams};
-use crate::facts::boil::boil_sums::{InPan, in_pan, stocked};
+use crate::facts::boil::boil_sums::{InPan, in_pan, stocked_each};
 use crate::store::boil::additions::{self, Addition};
 use crate::store::boil::boils::{self, BoilRow, FillRow};
 use crate::store::cane::juice;
@@ -99,16 +99,16 @@ impl LotTrace {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, lot: &LotCode) -> Stored<Option<Self>> {
-        match boils::find(conn, lot).await? {
+        match boils::find(lot).ask(conn).await? {
             Some(boil) => Self::of(conn, boil).await.map(Some),
             None => Ok(None),
         }
     }
 
     async fn of(conn: &mut Conn, boil: BoilRow) -> Stored<Self> {
-        let pan = in_pan(conn, boil.id).await?;
+        let pan = in_pan(boil.id).ask(conn).await?;
         let tickets = traced(conn, &pan, boil.id).await?;
-        let fills = boils::fills(conn, boil.id).await?;
+        let fills = boils::fills(boil.id).ask(conn).await?;
         let places = LotPlaces::read(conn, boil.id).await?;
         Ok(Self {
             solids: pan.iter().map(|p| p.part.solids).sum(),
@@ -116,11 +116,11 @@ impl LotTrace {
             fills: fills.into_iter().filter(|f| f.count > 0).collect(),
             kept: kept(conn, boil.id, &places.places).await?,
             places,
-            receipts: hand_overs::receipts_of_boil(conn, boil.id).await?,
-            additions: additions::of_boil(conn, boil.id).await?,
-            holds: holds::of_boil(conn, boil.id).await?,
-            looks: lot_looks::of_boil(conn, boil.id).await?,
-            complaints: holds::complaints(conn, boil.id).await?,
+            receipts: hand_overs::receipts_of_boil(boil.id).ask(conn).await?,
+            additions: additions::of_boil(boil.id).ask(conn).await?,
+            holds: holds::of_boil(boil.id).ask(conn).await?,
+            looks: lot_looks::of_boil(boil.id).ask(conn).await?,
+            complaints: holds::complaints(boil.id).ask(conn).await?,
             boil,
         })
     }
@@ -128,7 +128,7 @@ impl LotTrace {
 
 /// The loads of a ticket that count, in the version that counts.
 async fn standing(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<LoadRow>> {
-    let mut loads = tickets::loads(conn, ticket).await?;
+    let mut loads = tickets::loads(ticket).ask(conn).await?;
     loads.dedup_by_key(|l| l.number);
     loads.retain(|l| !l.void);
     Ok(loads)
@@ -138,7 +138,7 @@ async fn traced(conn: &mut Conn, pan: &[InPan], boil: BoilId) -> Stored<Vec<Trac
     let ids: BTreeSet<TicketId> = pan.iter().map(|p| p.row.ticket_id).collect();
     let mut out = Vec::new();
     for id in ids {
-        let Some(ticket) = tickets::find(conn, id).await? else {
+        let Some(ticket) = tickets::find(id).ask(conn).await? else {
             continue;
         };
         let own = || pan.iter().filter(|p| p.row.ticket_id == id);
@@ -162,9 +162,9 @@ async fn traced(conn: &mut Conn, pan: &[InPan], boil: BoilId) -> Stored<Vec<Trac
         if parts.is_empty() {
             continue;
         }
-        let mut plantings = plantings::of_member(conn, ticket.member_id).await?;
+        let mut plantings = plantings::of_member(ticket.member_id).ask(conn).await?;
         plantings.retain(|p| p.season_id == ticket.season_id);
-        let card = members::find(conn, ticket.member_id).await?;
+        let card = members::find(ticket.member_id).ask(conn).await?;
         out.push(TracedTicket {
             phone: card.map(|c| c.phone),
             plantings,
@@ -195,19 +195,19 @@ fn with_rows(parts: Vec<Stream>, rows: &[LoadRow]) -> Vec<TracedLoad> {
 
 /// Whose the jars of a boil are, by its latest division, and where they are.
 async fn kept(conn: &mut Conn, boil: BoilId, places: &[Placed]) -> Stored<Vec<KeptJars>> {
-    let Some(division) = divisions::of_boil(conn, boil).await? else {
+    let Some(division) = divisions::of_boil(boil).ask(conn).await? else {
         return Ok(Vec::new());
     };
-    let gone = hand_overs::gone_of_boil(conn, boil).await?;
-    let shares = divisions::shares(conn, division.id).await?;
+    let gone = hand_overs::gone_of_boil(boil).ask(conn).await?;
+    let shares = divisions::shares(division.id).ask(conn).await?;
     let mut out = Vec::new();
-    for jar in divisions::share_jars(conn, division.id).await? {
+    for jar in divisions::share_jars(division.id).ask(conn).await? {
         let whose = shares
             .iter()
             .find(|s| s.place == jar.place)
             .and_then(|s| s.member_id);
         let member = match whose {
-            Some(id) => members::find(conn, id).await?.map(|m| (m.id, m.name)),
+            Some(id) => members::find(id).ask(conn).await?.map(|m| (m.id, m.name)),
             None => None,
         };
         let gone = gone.iter().find(|h| {
@@ -261,10 +261,8 @@ impl TicketTrace {
     pub async fn of(conn: &mut Conn, ticket: Ticket) -> Stored<Self> {
         let mut left = Grams::ZERO;
         let mut ids = BTreeSet::new();
-        for row in juice::of_ticket(conn, ticket.id).await? {
-            let Some(juice) = stocked(conn, row.id).await? else {
-                continue;
-            };
+        let rows = juice::of_ticket(ticket.id).ask(conn).await?;
+        for juice in stocked_each(rows).ask(conn).await? {
             left += juice.poured.left.solids;
             for (draw, part) in juice.draws.iter().zip(&juice.poured.parts) {
                 if part.solids > Grams::ZERO {
@@ -274,7 +272,7 @@ impl TicketTrace {
         }
         let mut lots = Vec::new();
         for id in ids {
-            if let Some(boil) = boils::of_id(conn, id).await? {
+            if let Some(boil) = boils::of_id(id).ask(conn).await? {
                 lots.push(LotTrace::of(conn, boil).await?);
             }
         }
@@ -314,10 +312,8 @@ impl VesselTrace {
         let mut juices = Vec::new();
         let mut left = Grams::ZERO;
         let mut parts: BTreeMap<BoilId, Grams> = BTreeMap::new();
-        for row in juice::of_vessel(conn, vessel.id).await? {
-            let Some(stocked) = stocked(conn, row.id).await? else {
-                continue;
-            };
+        let rows = juice::of_vessel(vessel.id).ask(conn).await?;
+        for stocked in stocked_each(rows).ask(conn).await? {
             left += stocked.poured.left.solids;
             let mut solids = stocked.poured.left.solids;
             for (draw, part) in stocked.draws.iter().zip(&stocked.poured.parts) {
@@ -326,11 +322,14 @@ impl VesselTrace {
                     solids += part.solids;
                 }
             }
-            juices.push(VesselJuice { row, solids });
+            juices.push(VesselJuice {
+                row: stocked.row,
+                solids,
+            });
         }
         let mut lots = Vec::new();
         for (id, solids) in parts {
-            if let Some(boil) = boils::of_id(conn, id).await? {
+            if let Some(boil) = boils::of_id(id).ask(conn).await? {
                 lots.push((LotTrace::of(conn, boil).await?, solids));
             }
         }

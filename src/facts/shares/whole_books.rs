@@ -40,7 +40,7 @@ pub struct BookFile {
 /// # Errors
 /// The store failed, or a juice that was stored cannot be reckoned.
 pub async fn files(conn: &mut Conn) -> Stored<Vec<BookFile>> {
-    let zone = coop::find(conn).await?.map(|coop| coop.zone);
+    let zone = coop::find().ask(conn).await?.map(|coop| coop.zone);
     let mut files = vec![BookFile {
         name: README.to_owned(),
         text: readme(),
@@ -66,7 +66,7 @@ async fn juices(conn: &mut Conn) -> Stored<Vec<Vec<Cell>>> {
         if !known.contains_key(&key)
             && let Some(id) = JuiceId::parse(id)
         {
-            for measured in juice::versions(conn, id).await? {
+            for measured in juice::versions(id).ask(conn).await? {
                 if !measured.void {
                     let juice = measured.reckon()?;
                     let cells = [

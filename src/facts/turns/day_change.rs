@@ -98,9 +98,11 @@ impl ChangeChoices {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, day: PressDay, today: PressDate) -> Stored<Self> {
-        let mut turns = day_changes::movable_turns(conn, day.season_id, day.date).await?;
+        let mut turns = day_changes::movable_turns(day.season_id, day.date)
+            .ask(conn)
+            .await?;
         turns.retain(|turn| turn.ticket_id.is_none() && !turn.missed);
-        let mut days = press_days::of_season(conn, day.season_id).await?;
+        let mut days = press_days::of_season(day.season_id).ask(conn).await?;
         days.retain(|other| {
             other.id != day.id && !is_over((other.date, other.closed_at.is_some()), today)
         });
@@ -122,11 +124,13 @@ pub async fn plan(
     wish: &Wish,
     habit: &LatestHabit,
 ) -> Stored<Result<Planned, Unmet>> {
-    let mut all = day_changes::movable_turns(conn, of.day.season_id, of.day.date).await?;
+    let mut all = day_changes::movable_turns(of.day.season_id, of.day.date)
+        .ask(conn)
+        .await?;
     // The store knows clock times only; on one night of the year an hour of them comes twice.
     all.sort_by_key(|turn| (turn.date, of.zone.clock(turn.date).kept(turn.start)));
     let target = match wish {
-        Wish::OtherDay { to, .. } => press_days::of_date(conn, *to).await?,
+        Wish::OtherDay { to, .. } => press_days::of_date(*to).ask(conn).await?,
         Wish::Later { .. } | Wish::Frost { .. } => None,
     };
     let queue = match open_day(of).and_then(|()| queue(of, &all, target.as_ref(), wish)) {
@@ -135,7 +139,9 @@ pub async fn plan(
     };
     let moving: Vec<TurnId> = queue.turns.iter().map(|(turn, _)| turn.id).collect();
     let room = DayRoom::by_habit(conn, (&queue.target, habit), of.zone, &moving).await?;
-    let days = press_days::of_season(conn, queue.target.season_id).await?;
+    let days = press_days::of_season(queue.target.season_id)
+        .ask(conn)
+        .await?;
     let starts = starts(of, &queue, &room, wish);
     let clock = room.day.clock;
     let planned = Planned {

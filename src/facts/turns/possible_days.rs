@@ -26,9 +26,9 @@ pub async fn asked(
     member: MemberId,
     from: PressDate,
 ) -> Stored<Vec<AskedDay>> {
-    let answers = possible_days::answers_of(conn, member, season).await?;
-    let planned = press_days::of_season(conn, season).await?;
-    let possible = possible_days::of_season(conn, season).await?;
+    let answers = possible_days::answers_of(member, season).ask(conn).await?;
+    let planned = press_days::of_season(season).ask(conn).await?;
+    let possible = possible_days::of_season(season).ask(conn).await?;
     let both = planned
         .into_iter()
         .filter(|day| day.closed_at.is_none())

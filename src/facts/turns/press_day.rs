@@ -15,7 +15,7 @@ use crate::store::turns::day_changes::{self, DayChange};
 use crate::store::turns::day_line::{self, InLine};
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::waiting::{self, Entry};
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Question, Stored, Together};
 use crate::units::{DayMinute, Grams, Millilitres, Minutes, PressDate, PressDayId, SeasonId, Zone};
 
 /// What everybody may see of a day.
@@ -50,13 +50,20 @@ impl DayFacts {
     ) -> Stored<Self> {
         let open = !is_over((day.date, day.closed_at.is_some()), today);
         let room = DayRoom::read(conn, day, zone, &[]).await?;
+        let found = (
+            day_board::turns(day.id),
+            day_board::tickets(day.id),
+            day_changes::of_day(day.id),
+            waiting::of_day(day.id),
+        );
+        let (turns, tickets, changes, list) = found.together().ask(conn).await?;
         Ok(Self {
-            turns: day_board::turns(conn, day.id).await?,
-            tickets: day_board::tickets(conn, day.id).await?,
-            changes: day_changes::of_day(conn, day.id).await?,
+            turns,
+            tickets,
+            changes,
             left: open.then(|| room.rooms().room(asker)),
             taken: room.taken(),
-            list: waiting::of_day(conn, day.id).await?,
+            list,
             rules: room.rules,
         })
     }
@@ -86,24 +93,34 @@ impl CrewDayFacts {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, day: &PressDay, seen: DayFacts) -> Stored<Self> {
+        let found = (
+            day_board::waiting(day.season_id),
+            day_board::boils(day.id),
+            gaps(day.season_id),
+        );
+        let (waiting, boils, gaps) = found.together().ask(conn).await?;
         Ok(Self {
             day: seen,
-            waiting: day_board::waiting(conn, day.season_id).await?,
-            boils: day_board::boils(conn, day.id).await?,
-            gaps: gaps(conn, day.season_id).await?,
+            waiting,
+            boils,
+            gaps,
         })
     }
 }
 
 /// The ticket numbers of a season that no ticket bears.
-async fn gaps(conn: &mut Conn, season: SeasonId) -> Stored<String> {
-    let borne = sent_from_phone::borne_numbers(conn, season).await?;
-    let held = sent_from_phone::held_numbers(conn, season).await?;
-    let held: Vec<Held> = held
-        .into_iter()
-        .map(|held| (held.number, held.member_name.to_string()))
-        .collect();
-    Ok(gaps_in_words(&borne, &held))
+fn gaps(season: SeasonId) -> Question<String> {
+    let found = (
+        sent_from_phone::borne_numbers(season),
+        sent_from_phone::held_numbers(season),
+    );
+    found.together().map(|(borne, held)| {
+        let held: Vec<Held> = held
+            .into_iter()
+            .map(|held| (held.number, held.member_name.to_string()))
+            .collect();
+        gaps_in_words(&borne, &held)
+    })
 }
 
 /// What is left of a juice that waits; `None` when its readings do not agree.
@@ -132,8 +149,8 @@ pub fn left_of(juice: &WaitingJuice) -> Option<Grams> {
 /// # Errors
 /// The store failed.
 pub async fn open_work(conn: &mut Conn, id: PressDayId) -> Stored<OpenWork> {
-    let tickets = day_board::tickets(conn, id).await?;
-    let boils = day_board::boils(conn, id).await?;
+    let found = (day_board::tickets(id), day_board::boils(id)).together();
+    let (tickets, boils) = found.ask(conn).await?;
     Ok(OpenWork {
         tickets: tickets
             .iter()
@@ -158,7 +175,7 @@ pub async fn turns_by_name(
     zone: &Zone,
 ) -> Stored<(Day, Vec<(Span, String)>)> {
     let reckoned = day_of(day, zone);
-    let turns = day_board::turns(conn, day.id).await?;
+    let turns = day_board::turns(day.id).ask(conn).await?;
     let held = turns
         .into_iter()
         .map(|turn| {
@@ -171,15 +188,13 @@ pub async fn turns_by_name(
 
 /// Who comes on a day, in the order in which the day runs, walk-ins last. The store knows clock times
 /// only; on one night of the year an hour of them comes twice.
-///
-/// # Errors
-/// The store failed.
-pub async fn line_of_day(conn: &mut Conn, day: &PressDay, zone: &Zone) -> Stored<Vec<InLine>> {
+pub fn line_of_day(day: &PressDay, zone: &Zone) -> Question<Vec<InLine>> {
     let clock = zone.clock(day.date);
-    let mut line = day_line::of_day(conn, day.id).await?;
-    line.sort_by_key(|one| {
-        one.start
-            .map_or((1, DayMinute::new(0)), |at| (0, clock.kept(at)))
-    });
-    Ok(line)
+    day_line::of_day(day.id).map(move |mut line| {
+        line.sort_by_key(|one| {
+            one.start
+                .map_or((1, DayMinute::new(0)), |at| (0, clock.kept(at)))
+        });
+        line
+    })
 }

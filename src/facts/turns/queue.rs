@@ -6,7 +6,7 @@ use super::press_day::line_of_day;
 use crate::calc::turns::queue::{Coming, Stage, behind, stages};
 use crate::store::turns::day_line::InLine;
 use crate::store::turns::press_days::{self, PressDay};
-use crate::store::{Conn, Stored};
+use crate::store::{Conn, Question, Stored};
 use crate::units::{
     ClockTime, DayClock, DayMinute, Grams, Minutes, PressDate, TicketId, TurnId, UtcSecond, Zone,
 };
@@ -48,17 +48,19 @@ pub struct Queue {
 }
 
 impl Queue {
-    /// Reads the queue of a day.
-    ///
-    /// # Errors
-    /// The store failed.
-    pub async fn read(
-        conn: &mut Conn,
+    /// The queue of a day.
+    pub fn of(day: &PressDay, (zone, at): (&Zone, UtcSecond)) -> Question<Self> {
+        let (of, clock, today) = (day.clone(), zone.clock(day.date), zone.local(at).0);
+        line_of_day(day, zone).map(move |line| Self::stands(line, &of, clock, (today, at)))
+    }
+
+    /// The queue of a day whose line is known.
+    fn stands(
+        mut line: Vec<InLine>,
         day: &PressDay,
-        (zone, at): (&Zone, UtcSecond),
-    ) -> Stored<Self> {
-        let clock = zone.clock(day.date);
-        let today = zone.local(at).0;
+        clock: DayClock,
+        (today, at): (PressDate, UtcSecond),
+    ) -> Self {
         // Before the day its starts stand as planned; until it is closed it runs on, past midnight too; after that
         // whoever never came stays late.
         let runs = day.closed_at.is_none() && day.date <= today;
@@ -70,13 +72,12 @@ impl Queue {
             }
             std::cmp::Ordering::Greater => clock.length().get(),
         };
-        let mut line = line_of_day(conn, day, zone).await?;
         line.retain(|one| !one.missed);
         let comings: Vec<Coming> = line.iter().map(|one| coming(one, day, &clock)).collect();
         let stages = stages(&comings, minute);
         let behind = behind(&comings, &stages).filter(|_| runs);
         let line = line.into_iter().zip(stages).enumerate();
-        Ok(Self {
+        Self {
             line: line
                 .map(|(nth, (one, stage))| InQueue {
                     one,
@@ -88,7 +89,7 @@ impl Queue {
             runs,
             behind,
             clock,
-        })
+        }
     }
 
     /// What the clocks show so far into the day, and beyond its end.
@@ -182,29 +183,43 @@ impl Abouts {
         dates: BTreeSet<PressDate>,
         (zone, at): (&Zone, UtcSecond),
     ) -> Stored<Self> {
-        let mut abouts = Self::default();
         let today = zone.local(at).0;
-        for date in dates.into_iter().filter(|date| *date <= today) {
-            let Some(day) = press_days::of_date(conn, date).await? else {
+        if dates.iter().all(|date| *date > today) {
+            return Ok(Self::default());
+        }
+        let running = press_days::running(today).ask(conn).await?;
+        Self::of(&running, &dates, (zone, at)).ask(conn).await
+    }
+
+    /// The same where the days that run were read before.
+    pub fn of(
+        running: &[PressDay],
+        dates: &BTreeSet<PressDate>,
+        moment: (&Zone, UtcSecond),
+    ) -> Question<Self> {
+        let wanted = running.iter().filter(|day| dates.contains(&day.date));
+        let queues = Question::all(wanted.map(|day| Queue::of(day, moment)));
+        queues.map(|queues| {
+            let mut abouts = Self::default();
+            for queue in &queues {
+                abouts.take_in(queue);
+            }
+            abouts
+        })
+    }
+
+    fn take_in(&mut self, queue: &Queue) {
+        for one in &queue.line {
+            let Some(words) = queue.about(one) else {
                 continue;
             };
-            if day.closed_at.is_some() {
-                continue;
+            if let Some(id) = one.one.turn_id {
+                self.turns.insert(id, words.clone());
             }
-            let queue = Queue::read(conn, &day, (zone, at)).await?;
-            for one in &queue.line {
-                let Some(words) = queue.about(one) else {
-                    continue;
-                };
-                if let Some(id) = one.one.turn_id {
-                    abouts.turns.insert(id, words.clone());
-                }
-                if let Some(id) = one.one.ticket_id {
-                    abouts.tickets.insert(id, words);
-                }
+            if let Some(id) = one.one.ticket_id {
+                self.tickets.insert(id, words);
             }
         }
-        Ok(abouts)
     }
 
     /// "Your turn is about 13:05 (planned 12:30)."; none: its day does not run, or its cane is pressed.

@@ -15,7 +15,7 @@ use crate::store::records::{self, Mark};
 use crate::store::season::seasons::{self, Rules};
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::turns::{offers, standstills, turn};
-use crate::store::{Conn, StoreError, Stored, in_json};
+use crate::store::{Conn, Question, StoreError, Stored, Together, in_json};
 use crate::units::{
     ClockTime, DayClock, DayMinute, Grams, MemberId, Millilitres, Minutes, PressDate, PressDayId,
     SeasonId, TurnId, Units, UtcSecond, Zone,
@@ -47,33 +47,37 @@ struct Setups {
 static SETUPS: Kept<SeasonId, Setups> = Kept::new(2);
 
 impl Setups {
-    async fn read(conn: &mut Conn, mark: Option<&Mark>, season: SeasonId) -> Stored<Arc<Self>> {
-        let read = async |conn: &mut Conn| {
-            let (pans, vessels) = in_use(conn).await?;
-            Ok(Self {
-                versions: seasons::rules_list(conn, season).await?,
+    fn of(mark: Option<&Mark>, season: SeasonId) -> Question<Arc<Self>> {
+        let anew = || {
+            let found = (
+                in_use(),
+                seasons::rules_list(season),
+                members::who_boil_alone(),
+            );
+            let found = found.together();
+            found.map(|((pans, vessels), versions, alone)| Self {
+                versions,
                 pans,
                 vessels,
-                alone: members::who_boil_alone(conn).await?,
+                alone,
             })
         };
-        SETUPS.at(conn, mark, season, read).await
+        SETUPS.ask(mark, season, anew)
     }
 }
 
 /// Pans and vessels that are in use.
-async fn in_use(conn: &mut Conn) -> Stored<(Vec<Settings>, Vec<Millilitres>)> {
-    let pans = pans::list(conn).await?.into_iter();
-    let vessels = mill::vessels(conn).await?.into_iter();
-    Ok((
-        pans.filter(|pan| pan.retired_at.is_none())
-            .map(|pan| pan.settings)
-            .collect(),
-        vessels
-            .filter(|vessel| vessel.retired_at.is_none())
-            .map(|vessel| vessel.capacity)
-            .collect(),
-    ))
+fn in_use() -> Question<(Vec<Settings>, Vec<Millilitres>)> {
+    let found = (pans::list(), mill::vessels()).together();
+    found.map(|(pans, vessels)| {
+        let pans = pans.into_iter().filter(|pan| pan.retired_at.is_none());
+        let vessels = vessels.into_iter();
+        let vessels = vessels.filter(|vessel| vessel.retired_at.is_none());
+        (
+            pans.map(|pan| pan.settings).collect(),
+            vessels.map(|vessel| vessel.capacity).collect(),
+        )
+    })
 }
 
 /// What happens to juice after the mill, with the pans and vessels in use, a season's rules, and the
@@ -82,7 +86,7 @@ async fn in_use(conn: &mut Conn) -> Stored<(Vec<Settings>, Vec<Millilitres>)> {
 /// # Errors
 /// The store failed, or the rules hold a Brix that is none.
 pub async fn boiling(conn: &mut Conn, rules: &Rules, habit: &TurnHabit) -> Stored<Boiling> {
-    let (pans, vessels) = in_use(conn).await?;
+    let (pans, vessels) = in_use().ask(conn).await?;
     boiling_with(rules, habit, (&pans, &vessels))
 }
 
@@ -137,10 +141,11 @@ impl DayRoom {
         zone: &Zone,
         moving: &[TurnId],
     ) -> Stored<Self> {
-        let mark = records::mark(conn).await?;
+        let found = (records::mark(), HeldOf::day(day.id, moving)).together();
+        let (mark, held) = found.ask(conn).await?;
         let habit = turn_habit::kept(conn, mark.as_ref(), day.season_id).await?;
-        let held = HeldOf::day(conn, day.id, moving).await?;
-        Self::reckoned(conn, (day, habit), zone, (mark, &held)).await
+        let setups = Setups::of(mark.as_ref(), day.season_id);
+        Self::reckoned((day, habit), zone, (&*setups.ask(conn).await?, &held))
     }
 
     /// The same with what the season's turns teach read before.
@@ -153,23 +158,11 @@ impl DayRoom {
         zone: &Zone,
         moving: &[TurnId],
     ) -> Stored<Self> {
-        let mark = records::mark(conn).await?;
         let habit = habit.of(conn, day.season_id).await?;
-        let held = HeldOf::day(conn, day.id, moving).await?;
-        Self::reckoned(conn, (day, habit), zone, (mark, &held)).await
-    }
-
-    /// The next days from a date on that are not closed, so many at most, for who asks and moves nothing.
-    ///
-    /// # Errors
-    /// The store failed.
-    pub async fn next(
-        conn: &mut Conn,
-        (from, most): (PressDate, i64),
-        zone: &Zone,
-    ) -> Stored<Vec<Self>> {
-        let days = press_days::open_from(conn, from, most).await?;
-        Self::each_of(conn, &days.iter().collect::<Vec<_>>(), zone).await
+        let found = (records::mark(), HeldOf::day(day.id, moving)).together();
+        let (mark, held) = found.ask(conn).await?;
+        let setups = Setups::of(mark.as_ref(), day.season_id);
+        Self::reckoned((day, habit), zone, (&*setups.ask(conn).await?, &held))
     }
 
     /// Some days, for who asks and moves nothing; what holds their minutes is read at once.
@@ -180,23 +173,16 @@ impl DayRoom {
         if days.is_empty() {
             return Ok(Vec::new());
         }
-        let mark = records::mark(conn).await?;
-        let held = HeldOf::days(conn, &in_json(days.iter().map(|day| day.id))).await?;
-        let mut out = Vec::new();
-        for day in days {
-            let habit = turn_habit::kept(conn, mark.as_ref(), day.season_id).await?;
-            out.push(Self::reckoned(conn, (day, habit), zone, (mark.clone(), &held)).await?);
-        }
-        Ok(out)
+        let mark = records::mark().ask(conn).await?;
+        let found = WhatHolds::of(mark.as_ref(), days).ask(conn).await?;
+        found.rooms(conn, (days, mark.as_ref()), zone).await
     }
 
-    async fn reckoned(
-        conn: &mut Conn,
+    fn reckoned(
         (day, habit): (&PressDay, TurnHabit),
         zone: &Zone,
-        (mark, held_of): (Option<Mark>, &HeldOf),
+        (setups, held_of): (&Setups, &HeldOf),
     ) -> Stored<Self> {
-        let setups = Setups::read(conn, mark.as_ref(), day.season_id).await?;
         let rules = seasons::holding(&setups.versions, day.date)?;
         let boiling = boiling_with(&rules, &habit, (&setups.pans, &setups.vessels))?;
         let alone = setups.alone.clone();
@@ -295,39 +281,94 @@ impl DayRoom {
 type HeldMinutes = (ClockTime, Minutes, Option<(MemberId, Grams)>);
 
 /// What holds minutes of some days: turns, offers, standstills.
+#[derive(Debug)]
 struct HeldOf(Vec<(PressDayId, HeldMinutes)>);
 
 impl HeldOf {
     /// Of one day, without turns that are about to move.
-    async fn day(conn: &mut Conn, day: PressDayId, moving: &[TurnId]) -> Stored<Self> {
-        let turns = turn::held_of_day(conn, day).await?;
-        let on_offer = offers::standing_of_day(conn, day).await?;
-        let mill_stands = standstills::of_day(conn, day).await?;
-        let turns = turns.iter().filter(|turn| !moving.contains(&turn.id));
-        let turns = turns.map(|t| (t.start, t.minutes, Some((t.member_id, t.cane))));
-        let on_offer = on_offer
-            .iter()
-            .map(|o| (o.start, o.minutes, Some((o.member_id, o.cane))));
-        let mill_stands = mill_stands.iter().map(|m| (m.start, m.minutes, None));
-        let all = turns.chain(on_offer).chain(mill_stands);
-        Ok(Self(all.map(|kept| (day, kept)).collect()))
+    fn day(day: PressDayId, moving: &[TurnId]) -> Question<Self> {
+        let moving = moving.to_vec();
+        let found = (
+            turn::held_of_day(day),
+            offers::standing_of_day(day),
+            standstills::of_day(day),
+        );
+        found.together().map(move |(turns, on_offer, mill_stands)| {
+            let turns = turns.iter().filter(|turn| !moving.contains(&turn.id));
+            let turns = turns.map(|t| (t.start, t.minutes, Some((t.member_id, t.cane))));
+            let on_offer = on_offer
+                .iter()
+                .map(|o| (o.start, o.minutes, Some((o.member_id, o.cane))));
+            let mill_stands = mill_stands.iter().map(|m| (m.start, m.minutes, None));
+            let all = turns.chain(on_offer).chain(mill_stands);
+            Self(all.map(|kept| (day, kept)).collect())
+        })
     }
 
     /// Of the days of a JSON array of ids.
-    async fn days(conn: &mut Conn, days: &str) -> Stored<Self> {
-        let turns = turn::held_of_days(conn, days).await?.into_iter();
-        let on_offer = offers::standing_of_days(conn, days).await?.into_iter();
-        let mill_stands = standstills::of_days(conn, days).await?.into_iter();
-        let turns = turns.map(|t| {
-            let kept = (t.start, t.minutes, Some((t.member_id, t.cane)));
-            (t.press_day_id, kept)
+    fn days(days: &str) -> Question<Self> {
+        let found = (
+            turn::held_of_days(days),
+            offers::standing_of_days(days),
+            standstills::of_days(days),
+        );
+        found.together().map(|(turns, on_offer, mill_stands)| {
+            let turns = turns.into_iter().map(|t| {
+                let kept = (t.start, t.minutes, Some((t.member_id, t.cane)));
+                (t.press_day_id, kept)
+            });
+            let on_offer = on_offer.into_iter().map(|o| {
+                let kept = (o.start, o.minutes, Some((o.member_id, o.cane)));
+                (o.press_day_id, kept)
+            });
+            let mill_stands = mill_stands.into_iter();
+            let mill_stands = mill_stands.map(|m| (m.press_day_id, (m.start, m.minutes, None)));
+            Self(turns.chain(on_offer).chain(mill_stands).collect())
+        })
+    }
+}
+
+/// What holds the minutes of some days, and what their seasons have in common.
+#[derive(Debug)]
+pub struct WhatHolds {
+    held: HeldOf,
+    setups: BTreeMap<SeasonId, Arc<Setups>>,
+}
+
+impl WhatHolds {
+    /// Of some days, at a moment with that mark.
+    pub fn of(mark: Option<&Mark>, days: &[&PressDay]) -> Question<Self> {
+        let seasons: BTreeSet<SeasonId> = days.iter().map(|day| day.season_id).collect();
+        let setups = seasons.into_iter().map(|season| {
+            let setups = Setups::of(mark, season);
+            setups.map(move |setups| (season, setups))
         });
-        let on_offer = on_offer.map(|o| {
-            let kept = (o.start, o.minutes, Some((o.member_id, o.cane)));
-            (o.press_day_id, kept)
-        });
-        let mill_stands = mill_stands.map(|m| (m.press_day_id, (m.start, m.minutes, None)));
-        Ok(Self(turns.chain(on_offer).chain(mill_stands).collect()))
+        let held = HeldOf::days(&in_json(days.iter().map(|day| day.id)));
+        let found = (held, Question::all(setups)).together();
+        found.map(|(held, setups)| Self {
+            held,
+            setups: setups.into_iter().collect(),
+        })
+    }
+
+    /// The days with their room.
+    ///
+    /// # Errors
+    /// The store failed.
+    pub async fn rooms(
+        &self,
+        conn: &mut Conn,
+        (days, mark): (&[&PressDay], Option<&Mark>),
+        zone: &Zone,
+    ) -> Stored<Vec<DayRoom>> {
+        let mut out = Vec::new();
+        for day in days {
+            let habit = turn_habit::kept(conn, mark, day.season_id).await?;
+            if let Some(setups) = self.setups.get(&day.season_id) {
+                out.push(DayRoom::reckoned((day, habit), zone, (setups, &self.held))?);
+            }
+        }
+        Ok(out)
     }
 }
 
@@ -353,15 +394,22 @@ pub async fn of_season(
     (from, zone): (PressDate, &Zone),
     asker: Asker,
 ) -> Stored<BTreeMap<PressDate, Room>> {
-    let rules = seasons::rules_in_force(conn, season).await?;
-    let habit = turn_habit::of_season(conn, season).await?;
-    let boiling = boiling(conn, &rules, &habit).await?;
-    let turns = turn::held_of_season(conn, season).await?;
-    let on_offer = offers::standing_of_season(conn, season).await?;
-    let mill_stands = standstills::of_season(conn, season).await?;
-    let alone = members::who_boil_alone(conn).await?;
+    let found = (
+        records::mark(),
+        seasons::rules_in_force(season),
+        in_use(),
+        turn::held_of_season(season),
+        offers::standing_of_season(season),
+        standstills::of_season(season),
+        members::who_boil_alone(),
+        press_days::of_season(season),
+    );
+    let (mark, rules, (pans, vessels), turns, on_offer, mill_stands, alone, days) =
+        found.together().ask(conn).await?;
+    let habit = turn_habit::kept(conn, mark.as_ref(), season).await?;
+    let boiling = boiling_with(&rules, &habit, (&pans, &vessels))?;
     let mut rooms_left = BTreeMap::new();
-    for day in press_days::of_season(conn, season).await? {
+    for day in days {
         if is_over((day.date, day.closed_at.is_some()), from) {
             continue;
         }

@@ -32,8 +32,10 @@ impl DayRoster {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, day: &PressDay, zone: &Zone, anew: bool) -> Stored<Self> {
-        let helpers = possible_days::helpers(conn, day.season_id, day.date).await?;
-        let saved = roster::of_day(conn, day.id).await?;
+        let helpers = possible_days::helpers(day.season_id, day.date)
+            .ask(conn)
+            .await?;
+        let saved = roster::of_day(day.id).ask(conn).await?;
         let (shifts, saved) = if saved.is_empty() || anew {
             (proposed(conn, day, zone, &helpers).await?, false)
         } else {
@@ -77,7 +79,7 @@ async fn proposed(
     helpers: &[DayHelper],
 ) -> Stored<Vec<RosterShift>> {
     let clock = day_of(day, zone).clock;
-    let turns = turn::held_of_day(conn, day.id).await?;
+    let turns = turn::held_of_day(day.id).ask(conn).await?;
     let spans: Vec<Span> = turns
         .iter()
         .map(|turn| Span::kept(&clock, turn.start, turn.minutes))

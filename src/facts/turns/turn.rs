@@ -61,12 +61,13 @@ impl ChangeLimits {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, turn: &Turn) -> Stored<Option<Self>> {
-        let Some(day) = press_days::find(conn, turn.press_day_id).await? else {
+        let Some(day) = press_days::find(turn.press_day_id).ask(conn).await? else {
             return Ok(None);
         };
         Ok(Some(Self {
-            ticket: turn::ticket(conn, turn.id).await?,
-            cutoff_h: seasons::rules_on(conn, day.season_id, day.date)
+            ticket: turn::ticket(turn.id).ask(conn).await?,
+            cutoff_h: seasons::rules_on(day.season_id, day.date)
+                .ask(conn)
                 .await?
                 .cutoff_h,
         }))
@@ -160,12 +161,12 @@ impl TurnFacts {
         turn: Turn,
         moment: (&Zone, UtcSecond),
     ) -> Stored<Option<Self>> {
-        let Some(day) = press_days::find(conn, turn.press_day_id).await? else {
+        let Some(day) = press_days::find(turn.press_day_id).ask(conn).await? else {
             return Ok(None);
         };
         let abouts = Abouts::read(conn, BTreeSet::from([turn.date]), moment).await?;
         // The latest version first: that is the one in force.
-        let versions = seasons::rules_list(conn, day.season_id).await?;
+        let versions = seasons::rules_list(day.season_id).ask(conn).await?;
         let Some(in_force) = versions.first() else {
             return Ok(None);
         };
@@ -173,12 +174,12 @@ impl TurnFacts {
         let when_booked = turn_habit::rules_when_booked(&versions, &turn)?;
         Ok(Some(Self {
             limits: ChangeLimits {
-                ticket: turn::ticket(conn, turn.id).await?,
+                ticket: turn::ticket(turn.id).ask(conn).await?,
                 cutoff_h: in_force.cutoff_h,
             },
             yields: turn_habit::yields_of(&when_booked).kept(turn.row_kg_per_m),
             boiling: room::boiling(conn, in_force, &habit).await?,
-            events: turn_events::of_turn(conn, turn.id).await?,
+            events: turn_events::of_turn(turn.id).ask(conn).await?,
             about: abouts.of_turn(turn.id).cloned(),
             turn,
             day,

@@ -10,7 +10,7 @@ use crate::store::records::{self, Mark};
 use crate::store::season::seasons::{self, Rules};
 use crate::store::turns::turn::Turn;
 use crate::store::turns::turn_habit;
-use crate::store::{Conn, StoreError, Stored};
+use crate::store::{Conn, Question, StoreError, Stored, Together};
 use crate::units::{Grams, PressDayId, SeasonId, TicketId};
 use std::collections::BTreeMap;
 
@@ -18,32 +18,35 @@ use std::collections::BTreeMap;
 static HABITS: Kept<SeasonId, TurnHabit> = Kept::new(4);
 
 /// What a season's turns teach, on its own. The metres of row that a turn was booked by stand for good once it has a ticket.
-async fn of_season_alone(conn: &mut Conn, season: SeasonId) -> Stored<TurnHabit> {
-    let nets = tickets::nets(conn, season).await?;
-    let cane: BTreeMap<TicketId, Grams> = nets
-        .into_iter()
-        .map(|row| (row.ticket_id, row.net))
-        .collect();
-    let juice = juice_by_ticket(conn, season).await?;
-    let mut days: Vec<PressDayId> = Vec::new();
-    let mut pressed = Vec::new();
-    for ticket in turn_habit::weighed_tickets(conn, season).await? {
-        let day = days.iter().position(|d| *d == ticket.press_day_id);
-        let day = day.unwrap_or_else(|| {
-            days.push(ticket.press_day_id);
-            days.len() - 1
-        });
-        let juice = juice.get(&ticket.id);
-        pressed.push(Pressed {
-            day,
-            row_m: ticket.row_m,
-            cane: cane.get(&ticket.id).copied().unwrap_or_default(),
-            juice: juice.map(|juice| (juice.mass, juice.solids)),
-            weighed: ticket.at,
-            pressed: juice.map(|juice| juice.last_pressed_at),
-        });
-    }
-    Ok(TurnHabit::of(&pressed))
+fn of_season_alone(season: SeasonId) -> Question<TurnHabit> {
+    let found = (
+        tickets::nets(season),
+        juice_by_ticket(season),
+        turn_habit::weighed_tickets(season),
+    );
+    found.together().map(|(nets, juice, weighed)| {
+        let nets = nets.into_iter().map(|row| (row.ticket_id, row.net));
+        let cane: BTreeMap<TicketId, Grams> = nets.collect();
+        let mut days: Vec<PressDayId> = Vec::new();
+        let mut pressed = Vec::new();
+        for ticket in weighed {
+            let day = days.iter().position(|d| *d == ticket.press_day_id);
+            let day = day.unwrap_or_else(|| {
+                days.push(ticket.press_day_id);
+                days.len() - 1
+            });
+            let juice = juice.get(&ticket.id);
+            pressed.push(Pressed {
+                day,
+                row_m: ticket.row_m,
+                cane: cane.get(&ticket.id).copied().unwrap_or_default(),
+                juice: juice.map(|juice| (juice.mass, juice.solids)),
+                weighed: ticket.at,
+                pressed: juice.map(|juice| juice.last_pressed_at),
+            });
+        }
+        TurnHabit::of(&pressed)
+    })
 }
 
 /// What a season's turns teach; a figure from too few of them is the last season's.
@@ -51,7 +54,7 @@ async fn of_season_alone(conn: &mut Conn, season: SeasonId) -> Stored<TurnHabit>
 /// # Errors
 /// The store failed.
 pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<TurnHabit> {
-    let mark = records::mark(conn).await?;
+    let mark = records::mark().ask(conn).await?;
     kept(conn, mark.as_ref(), season).await
 }
 
@@ -69,15 +72,15 @@ pub(super) async fn kept(
 }
 
 async fn read(conn: &mut Conn, season: SeasonId) -> Stored<TurnHabit> {
-    let own = of_season_alone(conn, season).await?;
+    let found = (of_season_alone(season), seasons::list()).together();
+    let (own, all) = found.ask(conn).await?;
     if own.whole() {
         return Ok(own);
     }
-    let year = seasons::find(conn, season).await?.map_or(0, |s| s.year);
-    let all = seasons::list(conn).await?;
+    let year = all.iter().find(|s| s.id == season).map_or(0, |s| s.year);
     // The list has the latest first: the first that is earlier is the last season.
     match all.iter().find(|s| s.year < year) {
-        Some(last) => Ok(own.or_of(of_season_alone(conn, last.id).await?)),
+        Some(last) => Ok(own.or_of(of_season_alone(last.id).ask(conn).await?)),
         None => Ok(own),
     }
 }
@@ -103,7 +106,7 @@ impl LatestHabit {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn) -> Stored<Self> {
-        Ok(Self(match seasons::list(conn).await?.first() {
+        Ok(Self(match seasons::list().ask(conn).await?.first() {
             Some(season) => Some((season.id, of_season(conn, season.id).await?)),
             None => None,
         }))

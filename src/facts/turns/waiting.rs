@@ -72,8 +72,8 @@ pub async fn waiters(
     day: PressDayId,
     clock: &DayClock,
 ) -> Stored<Vec<Waiter>> {
-    let made = offers::of_day(conn, day).await?;
-    let alone = members::who_boil_alone(conn).await?;
+    let made = offers::of_day(day).ask(conn).await?;
+    let alone = members::who_boil_alone().ask(conn).await?;
     let of = |entry: &Entry| {
         let own = || made.iter().filter(|offer| offer.waiting_id == entry.id);
         Waiter {
@@ -109,13 +109,13 @@ impl EntryFacts {
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, entry: Entry) -> Stored<Option<Self>> {
-        let Some(day) = press_days::find(conn, entry.press_day_id).await? else {
+        let Some(day) = press_days::find(entry.press_day_id).ask(conn).await? else {
             return Ok(None);
         };
-        let mut offers = offers::of_day(conn, day.id).await?;
+        let mut offers = offers::of_day(day.id).ask(conn).await?;
         offers.retain(|offer| offer.waiting_id == entry.id);
         Ok(Some(Self {
-            list: waiting::of_day(conn, day.id).await?,
+            list: waiting::of_day(day.id).ask(conn).await?,
             offers,
             day,
             entry,
@@ -136,7 +136,8 @@ pub async fn starts_out_of_order(
 ) -> Stored<Vec<DayMinute>> {
     let mut room = DayRoom::read(conn, &of.day, zone, &[]).await?;
     let clock = room.day.clock;
-    let on_offer: Vec<Span> = offers::standing_of_day(conn, of.day.id)
+    let on_offer: Vec<Span> = offers::standing_of_day(of.day.id)
+        .ask(conn)
         .await?
         .iter()
         .map(|offer| Span::kept(&clock, offer.start, offer.minutes))

@@ -1,6 +1,8 @@
 //! What was added to a boil beside juice.
 
 use crate::calc::boil::additions::{Dose, Noted, What};
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{BoilId, Celsius, MemberId, MemberName, UtcSecond};
 
@@ -90,17 +92,12 @@ impl AdditionColumns {
 }
 
 /// Everything added to a boil, in order, with what was put right.
-pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<Addition>> {
-    let rows = sqlx::query_as!(
-        AdditionColumns,
+pub fn of_boil(boil: BoilId) -> Question<Vec<Addition>> {
+    question!(AdditionColumns,
         r#"select a.number as "number!", a.what, a.maker, a.its_lot, a.dose, a.temp_c as "temp: Celsius",
         a.void as "void: bool", a.replaces, a.why, m.name as "by_name: MemberName", a.at as "at: UtcSecond"
         from additions a join members m on m.id = a.by_id where a.boil_id = ?1 order by a.number"#,
-        boil
-    )
-    .fetch_all(conn)
-    .await?;
-    rows.into_iter().map(AdditionColumns::read).collect()
+        boil).try_map(|rows| rows.into_iter().map(AdditionColumns::read).collect())
 }
 
 /// Adds one, under a number the caller has found free.

@@ -1,5 +1,7 @@
 //! Readings of a boil on the fire.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, BrixRead, Celsius, MemberName, SeasonId, UtcSecond};
 
@@ -27,8 +29,8 @@ pub struct ReadingRow {
 }
 
 /// The readings of a boil in order of time, without those that another one puts right.
-pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<ReadingRow>> {
-    Ok(sqlx::query_as!(
+pub fn of_boil(boil: BoilId) -> Question<Vec<ReadingRow>> {
+    question!(
         ReadingRow,
         r#"select r.number, r.read_at as "read_at: UtcSecond", r.temp_c as "temp: Celsius",
         r.brix as "brix: BrixRead", r.note, r.replaces, m.name as "by_name: MemberName",
@@ -41,8 +43,6 @@ pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<ReadingRow>> {
         order by r.read_at, r.number"#,
         boil
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The next number of a reading of a boil.
@@ -68,8 +68,8 @@ pub struct TempRow {
 
 /// The temperatures read over all boils of a season, boil by boil in order of time, without those
 /// that another reading puts right.
-pub async fn temps_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<TempRow>> {
-    Ok(sqlx::query_as!(
+pub fn temps_of_season(season: SeasonId) -> Question<Vec<TempRow>> {
+    question!(
         TempRow,
         r#"select r.boil_id as "boil_id: BoilId", r.read_at as "read_at: UtcSecond", r.temp_c as "temp!: Celsius"
         from boil_readings r join boils b on b.id = r.boil_id
@@ -78,6 +78,4 @@ pub async fn temps_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Te
         order by r.boil_id, r.read_at, r.number"#,
         season
     )
-    .fetch_all(conn)
-    .await?)
 }

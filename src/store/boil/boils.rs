@@ -4,15 +4,17 @@
 use crate::calc::boil::fuel_burnt::FuelBurnt;
 use crate::calc::physics::energy::Fuel;
 use crate::calc::physics::refractometer::Instrument;
-use crate::store::{Conn, StoreError, Stored, in_json};
+use crate::store::Question;
+use crate::store::question::question;
+use crate::store::{StoreError, Stored, in_json};
 use crate::units::{
     BoilId, BrixAt20C, BrixRead, Celsius, Cents, Grams, LotCode, MemberId, MemberName, PanId,
     PressDate, PressDayId, RulesId, SeasonId, UtcSecond,
 };
 
 pub use super::draws::{
-    DrawRow, draw_version, draws, draws_beside, draws_of_boils, draws_of_day, draws_of_juice,
-    draws_of_juices, draws_of_season,
+    DrawRow, draw_version, draws, draws_beside, draws_of_day, draws_of_juice, draws_of_juices,
+    draws_of_season, draws_with,
 };
 
 /// A boil, with the latest version of its finish.
@@ -217,7 +219,7 @@ impl BoilColumns {
 
 macro_rules! boils {
     ($which:literal, $($arg:expr),*) => {
-        sqlx::query_as!(
+        question!(
             BoilColumns,
             r#"select b.id as "id: BoilId", b.lot_code as "lot: LotCode", b.season_id as "season_id: SeasonId",
             ro.rules_id as "rules_id!: RulesId", b.press_day_id as "press_day_id: PressDayId",
@@ -250,108 +252,85 @@ macro_rules! boils {
 }
 
 /// The boil of that lot code.
-pub async fn find(conn: &mut Conn, lot: &LotCode) -> Stored<Option<BoilRow>> {
-    let row = boils!("where b.lot_code = ?1", lot)
-        .fetch_optional(conn)
-        .await?;
-    row.map(BoilColumns::read).transpose()
+pub fn find(lot: &LotCode) -> Question<Option<BoilRow>> {
+    boils!("where b.lot_code = ?1", lot)
+        .first()
+        .try_map(|row| row.map(BoilColumns::read).transpose())
 }
 
 /// The boils of a JSON array of ids, in the order they were lit.
-pub async fn of_ids(conn: &mut Conn, ids: &str) -> Stored<Vec<BoilRow>> {
-    let rows = boils!(
+pub fn of_ids(ids: &str) -> Question<Vec<BoilRow>> {
+    boils!(
         "where b.id in (select value from json_each(?1)) order by b.lit_at, b.id",
         ids
     )
-    .fetch_all(conn)
-    .await?;
-    rows.into_iter().map(BoilColumns::read).collect()
+    .try_map(|rows| rows.into_iter().map(BoilColumns::read).collect())
 }
 
 /// The boils of a JSON array of lot codes, in the order they were lit.
-pub async fn of_codes(conn: &mut Conn, codes: &str) -> Stored<Vec<BoilRow>> {
-    let rows = boils!(
+pub fn of_codes(codes: &str) -> Question<Vec<BoilRow>> {
+    boils!(
         "where b.lot_code in (select value from json_each(?1)) order by b.lit_at, b.id",
         codes
     )
-    .fetch_all(conn)
-    .await?;
-    rows.into_iter().map(BoilColumns::read).collect()
+    .try_map(|rows| rows.into_iter().map(BoilColumns::read).collect())
 }
 
 /// The boil of that id.
-pub async fn of_id(conn: &mut Conn, id: BoilId) -> Stored<Option<BoilRow>> {
-    let row = boils!("where b.id = ?1", id).fetch_optional(conn).await?;
-    row.map(BoilColumns::read).transpose()
+pub fn of_id(id: BoilId) -> Question<Option<BoilRow>> {
+    boils!("where b.id = ?1", id)
+        .first()
+        .try_map(|row| row.map(BoilColumns::read).transpose())
 }
 
 /// The boils of a press day, in the order they were lit.
-pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<BoilRow>> {
-    let rows = boils!("where b.press_day_id = ?1 order by b.lit_at, b.id", day)
-        .fetch_all(conn)
-        .await?;
-    rows.into_iter().map(BoilColumns::read).collect()
+pub fn of_day(day: PressDayId) -> Question<Vec<BoilRow>> {
+    boils!("where b.press_day_id = ?1 order by b.lit_at, b.id", day)
+        .try_map(|rows| rows.into_iter().map(BoilColumns::read).collect())
 }
 
 /// The boils of a season, in the order they were lit.
-pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<BoilRow>> {
-    let rows = boils!("where b.season_id = ?1 order by b.lit_at, b.id", season)
-        .fetch_all(conn)
-        .await?;
-    rows.into_iter().map(BoilColumns::read).collect()
+pub fn of_season(season: SeasonId) -> Question<Vec<BoilRow>> {
+    boils!("where b.season_id = ?1 order by b.lit_at, b.id", season)
+        .try_map(|rows| rows.into_iter().map(BoilColumns::read).collect())
 }
 
 /// The boils of a season that hold juice of a member, in the order they were lit.
-pub async fn of_member(
-    conn: &mut Conn,
-    season: SeasonId,
-    member: MemberId,
-) -> Stored<Vec<BoilRow>> {
-    let rows = boils!(
-        "where b.season_id = ?1 and exists (select 1 from draws r join juices j on j.id = r.juice_id
+pub fn of_member(season: SeasonId, member: MemberId) -> Question<Vec<BoilRow>> {
+    boils!("where b.season_id = ?1 and exists (select 1 from draws r join juices j on j.id = r.juice_id
         join tickets t on t.id = j.ticket_id where r.boil_id = b.id and t.member_id = ?2
         and (r.amount_g > 0 or r.whole = 1) and r.version =
           (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id))
         order by b.lit_at, b.id",
         season,
-        member
-    )
-    .fetch_all(conn)
-    .await?;
-    rows.into_iter().map(BoilColumns::read).collect()
+        member).try_map(|rows| rows.into_iter().map(BoilColumns::read).collect())
 }
 
 /// How many boils a season has had: the next lot code is one further.
-pub async fn count(conn: &mut Conn, season: SeasonId) -> Stored<i64> {
-    Ok(sqlx::query_scalar!(
+pub fn count(season: SeasonId) -> Question<i64> {
+    question!(
         r#"select count(*) as "n!: i64" from boils where season_id = ?1"#,
         season
     )
-    .fetch_one(conn)
-    .await?)
+    .one()
+    .map(|row| row.n)
 }
 
 /// The jars filled from a boil, largest first, part-jars last: latest versions, without those
 /// crossed out.
-pub async fn fills(conn: &mut Conn, boil: BoilId) -> Stored<Vec<FillRow>> {
-    let all = fills_of(conn, &in_json([boil])).await?;
-    Ok(all.into_iter().map(|(_, fill)| fill).collect())
+pub fn fills(boil: BoilId) -> Question<Vec<FillRow>> {
+    fills_of(&in_json([boil])).map(|all| all.into_iter().map(|(_, fill)| fill).collect())
 }
 
 /// The same of the boils of a JSON array of ids, boil by boil.
-pub async fn fills_of(conn: &mut Conn, boils: &str) -> Stored<Vec<(BoilId, FillRow)>> {
-    let rows = sqlx::query!(
-        r#"select f.boil_id as "boil_id: BoilId", f.number, f.version, f.size_name, f.net_g as "net: Grams", f.count,
+pub fn fills_of(boils: &str) -> Question<Vec<(BoilId, FillRow)>> {
+    question!(r#"select f.boil_id as "boil_id: BoilId", f.number, f.version, f.size_name, f.net_g as "net: Grams", f.count,
         f.part as "part: bool", f.price_cents as "price: Cents", f.why, m.name as "by_name: MemberName", f.at as "at: UtcSecond"
         from fills f join members m on m.id = f.by_id
         where f.boil_id in (select value from json_each(?1)) and f.count > 0 and f.version =
           (select max(v.version) from fills v where v.boil_id = f.boil_id and v.number = f.number)
         order by f.boil_id, f.part, f.net_g desc, f.number"#,
-        boils
-    )
-    .fetch_all(conn)
-    .await?;
-    let fill = rows.into_iter().map(|r| {
+        boils).try_map(|rows| {let fill = rows.into_iter().map(|r| {
         let fill = FillRow {
             number: r.number,
             version: r.version,
@@ -366,12 +345,12 @@ pub async fn fills_of(conn: &mut Conn, boils: &str) -> Stored<Vec<(BoilId, FillR
         };
         (r.boil_id, fill)
     });
-    Ok(fill.collect())
+    Ok(fill.collect())})
 }
 
 /// All versions of one fill, latest first; empty when there is none of that number.
-pub async fn fill_versions(conn: &mut Conn, boil: BoilId, number: i64) -> Stored<Vec<FillRow>> {
-    Ok(sqlx::query_as!(
+pub fn fill_versions(boil: BoilId, number: i64) -> Question<Vec<FillRow>> {
+    question!(
         FillRow,
         r#"select f.number, f.version, f.size_name, f.net_g as "net: Grams", f.count, f.part as "part: bool",
         f.price_cents as "price: Cents", f.why, m.name as "by_name: MemberName", f.at as "at: UtcSecond"
@@ -380,16 +359,14 @@ pub async fn fill_versions(conn: &mut Conn, boil: BoilId, number: i64) -> Stored
         boil,
         number
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The next number of a fill of a boil.
-pub async fn next_fill(conn: &mut Conn, boil: BoilId) -> Stored<i64> {
-    Ok(sqlx::query_scalar!(
+pub fn next_fill(boil: BoilId) -> Question<i64> {
+    question!(
         r#"select coalesce(max(number), 0) + 1 as "n!: i64" from fills where boil_id = ?1"#,
         boil
     )
-    .fetch_one(conn)
-    .await?)
+    .one()
+    .map(|row| row.n)
 }

@@ -1,5 +1,7 @@
 //! Boils moved to another version of the rules than they were lit under.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, MemberId, MemberName, RulesId, UtcSecond};
 
@@ -13,25 +15,21 @@ pub struct Moved {
 }
 
 /// The latest move of a boil; `None`: it has the rules it was lit under.
-pub async fn latest(conn: &mut Conn, boil: BoilId) -> Stored<Option<Moved>> {
-    Ok(sqlx::query_as!(
-        Moved,
+pub fn latest(boil: BoilId) -> Question<Option<Moved>> {
+    question!(Moved,
         r#"select r.why, m.name as "by_name: MemberName" from boil_rules r join members m on m.id = r.by_id
         where r.boil_id = ?1 order by r.version desc limit 1"#,
-        boil
-    )
-    .fetch_optional(conn)
-    .await?)
+        boil).first()
 }
 
 /// Whether a boil has been divided, be it open for a correction.
-pub async fn was_divided(conn: &mut Conn, boil: BoilId) -> Stored<bool> {
-    Ok(sqlx::query_scalar!(
+pub fn was_divided(boil: BoilId) -> Question<bool> {
+    question!(
         r#"select exists (select 1 from divisions where boil_id = ?1) as "yes!: bool""#,
         boil
     )
-    .fetch_one(conn)
-    .await?)
+    .one()
+    .map(|row| row.yes)
 }
 
 /// Moves a boil to a confirmed version.

@@ -1,6 +1,7 @@
 //! Draws: what was poured from a juice into a boil, in its latest version.
 
-use crate::store::{Conn, Stored};
+use crate::store::Question;
+use crate::store::question::question;
 use crate::units::{
     BoilId, Grams, JuiceId, LotCode, MemberId, MemberName, PressDayId, SeasonId, TicketId,
     UtcSecond, VesselId,
@@ -42,8 +43,8 @@ pub struct DrawRow {
 }
 
 macro_rules! draws {
-    ($which:literal, $arg:expr) => {
-        sqlx::query_as!(
+    ($which:literal, $($arg:expr),*) => {
+        question!(
             DrawRow,
             r#"select r.boil_id as "boil_id: BoilId", b.lot_code as "lot: LotCode", b.lit_at as "lit_at: UtcSecond",
             exists (select 1 from closed_boils d where d.boil_id = b.id) as "divided!: bool",
@@ -56,84 +57,63 @@ macro_rules! draws {
             where r.version = (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id)
             and (r.amount_g > 0 or r.whole = 1) "#
                 + $which,
-            $arg
+            $($arg),*
         )
     };
 }
 
 /// What is in a boil, by ticket: latest versions, without what was taken out again.
-pub async fn draws(conn: &mut Conn, boil: BoilId) -> Stored<Vec<DrawRow>> {
-    Ok(
-        draws!("and r.boil_id = ?1 order by t.ticket, v.name, j.id", boil)
-            .fetch_all(conn)
-            .await?,
-    )
-}
-
-/// What is in the boils of a JSON array of ids, by ticket.
-pub async fn draws_of_boils(conn: &mut Conn, boils: &str) -> Stored<Vec<DrawRow>> {
-    Ok(draws!(
-        "and r.boil_id in (select value from json_each(?1)) order by t.ticket, v.name, j.id",
-        boils
-    )
-    .fetch_all(conn)
-    .await?)
+pub fn draws(boil: BoilId) -> Question<Vec<DrawRow>> {
+    draws!("and r.boil_id = ?1 order by t.ticket, v.name, j.id", boil)
 }
 
 /// What was drawn of a juice across all boils, in the order they were lit: latest versions,
 /// without what was taken out again.
-pub async fn draws_of_juice(conn: &mut Conn, juice: JuiceId) -> Stored<Vec<DrawRow>> {
-    Ok(draws!("and r.juice_id = ?1 order by b.lit_at, b.id", juice)
-        .fetch_all(conn)
-        .await?)
+pub fn draws_of_juice(juice: JuiceId) -> Question<Vec<DrawRow>> {
+    draws!("and r.juice_id = ?1 order by b.lit_at, b.id", juice)
 }
 
 /// What was drawn of the juices of a JSON array of ids, in the order the boils were lit.
-pub async fn draws_of_juices(conn: &mut Conn, juices: &str) -> Stored<Vec<DrawRow>> {
-    Ok(draws!(
+pub fn draws_of_juices(juices: &str) -> Question<Vec<DrawRow>> {
+    draws!(
         "and r.juice_id in (select value from json_each(?1)) order by b.lit_at, b.id",
         juices
     )
-    .fetch_all(conn)
-    .await?)
 }
 
-/// What is in the boils that hold any of the juices of a JSON array of ids, in the order they were lit.
-pub async fn draws_beside(conn: &mut Conn, juices: &str) -> Stored<Vec<DrawRow>> {
-    Ok(draws!(
-        "and r.boil_id in (select y.boil_id from draws y where y.juice_id in (select value from json_each(?1)))
+/// What was drawn of all juices that the boils of a JSON array of ids hold any of, in the order the boils were lit.
+pub fn draws_with(boils: &str) -> Question<Vec<DrawRow>> {
+    draws!(
+        "and r.juice_id in (select y.juice_id from draws y where y.boil_id in (select value from json_each(?1)))
         order by b.lit_at, b.id",
-        juices
+        boils
     )
-    .fetch_all(conn)
-    .await?)
+}
+
+/// What is in the boils that hold any of a member's juices of a season, in the order they were lit.
+pub fn draws_beside(season: SeasonId, member: MemberId) -> Question<Vec<DrawRow>> {
+    draws!(
+        "and r.boil_id in (select y.boil_id from draws y join juices i on i.id = y.juice_id
+        join tickets k on k.id = i.ticket_id where k.season_id = ?1 and k.member_id = ?2)
+        order by b.lit_at, b.id",
+        season,
+        member
+    )
 }
 
 /// What was drawn of the juices pressed on a day, across all boils, in the order they were lit.
-pub async fn draws_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<DrawRow>> {
-    Ok(
-        draws!("and t.press_day_id = ?1 order by b.lit_at, b.id", day)
-            .fetch_all(conn)
-            .await?,
-    )
+pub fn draws_of_day(day: PressDayId) -> Question<Vec<DrawRow>> {
+    draws!("and t.press_day_id = ?1 order by b.lit_at, b.id", day)
 }
 
 /// What was drawn in a season, across all boils, in the order they were lit.
-pub async fn draws_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<DrawRow>> {
-    Ok(
-        draws!("and b.season_id = ?1 order by b.lit_at, b.id", season)
-            .fetch_all(conn)
-            .await?,
-    )
+pub fn draws_of_season(season: SeasonId) -> Question<Vec<DrawRow>> {
+    draws!("and b.season_id = ?1 order by b.lit_at, b.id", season)
 }
 
 /// The latest version of one draw, taken out again or not: 0 when there is none.
-pub async fn draw_version(conn: &mut Conn, boil: BoilId, juice: JuiceId) -> Stored<i64> {
-    Ok(sqlx::query_scalar!(
-        r#"select coalesce(max(version), 0) as "n!: i64" from draws where boil_id = ?1 and juice_id = ?2"#,
+pub fn draw_version(boil: BoilId, juice: JuiceId) -> Question<i64> {
+    question!(r#"select coalesce(max(version), 0) as "n!: i64" from draws where boil_id = ?1 and juice_id = ?2"#,
         boil,
-        juice
-    )
-    .fetch_one(conn)
-    .await?)
+        juice).one().map(|row| row.n)
 }

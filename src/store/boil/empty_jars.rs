@@ -1,5 +1,7 @@
 //! Empty jars, counted and bought; what was filled of each size.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{Grams, MemberId, MemberName, SeasonId, UtcSecond};
 
@@ -23,52 +25,38 @@ pub struct EmptyRow {
 }
 
 /// All of them, latest first.
-pub async fn list(conn: &mut Conn) -> Stored<Vec<EmptyRow>> {
-    Ok(sqlx::query_as!(
+pub fn list() -> Question<Vec<EmptyRow>> {
+    question!(
         EmptyRow,
         r#"select e.number as "number!", e.size_name, e.counted as "counted: bool", e.count, e.note,
         m.name as "by_name: MemberName", e.at as "at: UtcSecond" from empty_jars e join members m on m.id = e.by_id
         order by e.number desc"#
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// How many jars of a size were filled after an instant (`None`: ever), those put right as they count now.
-pub async fn filled_since(conn: &mut Conn, size: &str, since: Option<UtcSecond>) -> Stored<i64> {
-    Ok(sqlx::query_scalar!(
-        r#"select coalesce(sum(f.count), 0) as "n!: i64" from fills f where f.size_name = ?1
+pub fn filled_since(size: &str, since: Option<UtcSecond>) -> Question<i64> {
+    question!(r#"select coalesce(sum(f.count), 0) as "n!: i64" from fills f where f.size_name = ?1
         and f.version = (select max(v.version) from fills v where v.boil_id = f.boil_id and v.number = f.number)
         and (?2 is null or (select v.at from fills v where v.boil_id = f.boil_id and v.number = f.number
           order by v.version limit 1) > ?2)"#,
         size,
-        since
-    )
-    .fetch_one(conn)
-    .await?)
+        since).one().map(|row| row.n)
 }
 
 /// Syrup filled into whole jars of a size in a season.
-pub async fn grams_filled(conn: &mut Conn, season: SeasonId, size: &str) -> Stored<Grams> {
-    Ok(sqlx::query_scalar!(
-        r#"select coalesce(sum(f.count * f.net_g), 0) as "g!: Grams" from fills f join boils b on b.id = f.boil_id
+pub fn grams_filled(season: SeasonId, size: &str) -> Question<Grams> {
+    question!(r#"select coalesce(sum(f.count * f.net_g), 0) as "g!: Grams" from fills f join boils b on b.id = f.boil_id
         where b.season_id = ?1 and f.size_name = ?2 and f.part = 0
         and f.version = (select max(v.version) from fills v where v.boil_id = f.boil_id and v.number = f.number)"#,
         season,
-        size
-    )
-    .fetch_one(conn)
-    .await?)
+        size).one().map(|row| row.g)
 }
 
 /// Cane that stands in the turns of a press day.
-pub async fn cane_booked(conn: &mut Conn, day: crate::units::PressDayId) -> Stored<Grams> {
-    Ok(sqlx::query_scalar!(
-        r#"select coalesce(sum(cane_g), 0) as "g!: Grams" from turns where press_day_id = ?1 and state = 'held'"#,
-        day
-    )
-    .fetch_one(conn)
-    .await?)
+pub fn cane_booked(day: crate::units::PressDayId) -> Question<Grams> {
+    question!(r#"select coalesce(sum(cane_g), 0) as "g!: Grams" from turns where press_day_id = ?1 and state = 'held'"#,
+        day).one().map(|row| row.g)
 }
 
 /// Writes a count or a purchase down, under the next number.

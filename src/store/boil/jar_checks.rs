@@ -1,5 +1,7 @@
 //! Full jars on the scale: tares of empty jars, and the weights of some jars of a lot.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, Grams, LotCode, MemberId, MemberName, SeasonId, UtcSecond};
 
@@ -13,14 +15,12 @@ pub struct TareRow {
 }
 
 /// What empty jars weigh, each kind in its latest version.
-pub async fn tares(conn: &mut Conn) -> Stored<Vec<TareRow>> {
-    Ok(sqlx::query_as!(
+pub fn tares() -> Question<Vec<TareRow>> {
+    question!(
         TareRow,
         r#"select size_name as "size_name!", tare_g as "tare_g!" from jar_tares t where version =
         (select max(x.version) from jar_tares x where x.size_name = t.size_name) order by size_name"#
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Notes what an empty jar of a kind weighs.
@@ -80,7 +80,7 @@ pub struct WeightRow {
 
 macro_rules! checks {
     ($rest:literal, $($bound:expr),*) => {
-        sqlx::query_as!(
+        question!(
             CheckRow,
             r#"select c.boil_id as "boil_id: BoilId", b.lot_code as "lot: LotCode", c.number as "number!", c.size_name,
             c.declared_g as "declared: Grams", c.tare_g, c.graduation_g, m.name as "by_name: MemberName",
@@ -93,32 +93,26 @@ macro_rules! checks {
 }
 
 /// Everything weighed of a lot, in order.
-pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<CheckRow>> {
-    Ok(checks!("where c.boil_id = ?1 order by c.number", boil)
-        .fetch_all(conn)
-        .await?)
+pub fn of_boil(boil: BoilId) -> Question<Vec<CheckRow>> {
+    checks!("where c.boil_id = ?1 order by c.number", boil)
 }
 
 /// Everything weighed of a season's lots, in the order they were lit.
-pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<CheckRow>> {
-    Ok(checks!(
+pub fn of_season(season: SeasonId) -> Question<Vec<CheckRow>> {
+    checks!(
         "where b.season_id = ?1 order by b.lit_at, b.id, c.number",
         season
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The weights of a season's lots.
-pub async fn weights(conn: &mut Conn, season: SeasonId) -> Stored<Vec<WeightRow>> {
-    Ok(sqlx::query_as!(
+pub fn weights(season: SeasonId) -> Question<Vec<WeightRow>> {
+    question!(
         WeightRow,
         r#"select w.boil_id as "boil_id: BoilId", w.number as "number!", w.gross_g as "gross_g!" from jar_weights w
         join boils b on b.id = w.boil_id where b.season_id = ?1 order by w.boil_id, w.number, w.place"#,
         season
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Jars of a kind to be kept as weighed.

@@ -2,6 +2,8 @@
 
 use crate::calc::boil::pan::Settings;
 use crate::calc::physics::energy::Fuel;
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, StoreError, Stored, one_row};
 use crate::units::{Millilitres, PanId, SquareMetres, UtcSecond};
 
@@ -53,30 +55,20 @@ impl PanColumns {
 }
 
 /// All pans, those in use first, by name.
-pub async fn list(conn: &mut Conn) -> Stored<Vec<Pan>> {
-    let rows = sqlx::query_as!(
-        PanColumns,
+pub fn list() -> Question<Vec<Pan>> {
+    question!(PanColumns,
         r#"select id as "id: PanId", name, area_m2 as "area: SquareMetres", least_ml as "least: Millilitres",
         most_ml as "most: Millilitres", rate_l_per_m2_h, fuel, efficiency_pct,
-        retired_at as "retired_at: UtcSecond" from pans order by retired_at is not null, name, id"#
-    )
-    .fetch_all(conn)
-    .await?;
-    rows.into_iter().map(PanColumns::read).collect()
+        retired_at as "retired_at: UtcSecond" from pans order by retired_at is not null, name, id"#).try_map(|rows| rows.into_iter().map(PanColumns::read).collect())
 }
 
 /// The pan of that id.
-pub async fn find(conn: &mut Conn, id: PanId) -> Stored<Option<Pan>> {
-    let row = sqlx::query_as!(
-        PanColumns,
+pub fn find(id: PanId) -> Question<Option<Pan>> {
+    question!(PanColumns,
         r#"select id as "id: PanId", name, area_m2 as "area: SquareMetres", least_ml as "least: Millilitres",
         most_ml as "most: Millilitres", rate_l_per_m2_h, fuel, efficiency_pct,
         retired_at as "retired_at: UtcSecond" from pans where id = ?1"#,
-        id
-    )
-    .fetch_optional(conn)
-    .await?;
-    row.map(PanColumns::read).transpose()
+        id).first().try_map(|row| row.map(PanColumns::read).transpose())
 }
 
 /// Adds a pan.

@@ -1,6 +1,8 @@
 //! Probes: thermometers in pans that send by themselves; what they sent, how far they are off.
 
 use crate::calc::boil::probes::{Fire, TempAt};
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored, one_row};
 use crate::units::{
     BoilId, Celsius, CelsiusDifference, MemberId, MemberName, PanId, ProbeId, UtcSecond,
@@ -91,7 +93,7 @@ impl ProbeRow {
 
 macro_rules! probes {
     ($rest:literal $(, $bound:expr)*) => {
-        sqlx::query_as!(
+        question!(
             ProbeRow,
             r#"select r.id as "id: ProbeId", r.name, r.pan_id as "pan_id: PanId", p.name as pan_name,
             m.name as "made_by: MemberName", r.made_at as "made_at: UtcSecond",
@@ -105,42 +107,38 @@ macro_rules! probes {
 }
 
 /// The probe of that id.
-pub async fn find(conn: &mut Conn, id: ProbeId) -> Stored<Option<Probe>> {
-    let row = probes!("where r.id = ?1", id).fetch_optional(conn).await?;
-    Ok(row.map(ProbeRow::read))
+pub fn find(id: ProbeId) -> Question<Option<Probe>> {
+    probes!("where r.id = ?1", id)
+        .first()
+        .map(|row| row.map(ProbeRow::read))
 }
 
 /// The probe whose token has that hash, if it is not revoked.
-pub async fn of_token(conn: &mut Conn, token_hash: &str) -> Stored<Option<Probe>> {
-    let row = probes!(
+pub fn of_token(token_hash: &str) -> Question<Option<Probe>> {
+    probes!(
         "where r.token_hash = ?1 and r.revoked_at is null",
         token_hash
     )
-    .fetch_optional(conn)
-    .await?;
-    Ok(row.map(ProbeRow::read))
+    .first()
+    .map(|row| row.map(ProbeRow::read))
 }
 
 /// All probes, those whose token is taken first, by pan and name.
-pub async fn list(conn: &mut Conn) -> Stored<Vec<Probe>> {
-    let rows = probes!("order by r.revoked_at is not null, p.name, r.name, r.id")
-        .fetch_all(conn)
-        .await?;
-    Ok(rows.into_iter().map(ProbeRow::read).collect())
+pub fn list() -> Question<Vec<Probe>> {
+    probes!("order by r.revoked_at is not null, p.name, r.name, r.id")
+        .map(|rows| rows.into_iter().map(ProbeRow::read).collect())
 }
 
 /// The probes of a boil: those that stand in its pan, and those that sent something of it; by age.
-pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<Probe>> {
-    let rows = probes!(
+pub fn of_boil(boil: BoilId) -> Question<Vec<Probe>> {
+    probes!(
         "where (r.revoked_at is null and r.pan_id = (select b.pan_id from boils b where b.id = ?1))
         or r.last_boil_id = ?1
         or r.id in (select x.probe_id from probe_readings x where x.boil_id = ?1)
         order by r.made_at, r.id",
         boil
     )
-    .fetch_all(conn)
-    .await?;
-    Ok(rows.into_iter().map(ProbeRow::read).collect())
+    .map(|rows| rows.into_iter().map(ProbeRow::read).collect())
 }
 
 /// Adds a probe, with the hash of its token.
@@ -228,17 +226,18 @@ pub async fn kept_between(
     .await?)
 }
 
-/// What is kept of a probe in a boil, by time; nothing taken off.
-pub async fn kept_of_boil(conn: &mut Conn, id: ProbeId, boil: BoilId) -> Stored<Vec<TempAt>> {
-    Ok(sqlx::query_as!(
-        TempAt,
-        r#"select at as "at: UtcSecond", celsius as "temp: Celsius" from probe_readings
-        where boil_id = ?2 and probe_id = ?1 order by at"#,
-        id,
+/// What is kept of probes in a boil, by probe and time; nothing taken off.
+pub fn kept_of_boil(boil: BoilId) -> Question<Vec<(ProbeId, TempAt)>> {
+    question!(
+        r#"select probe_id as "probe_id: ProbeId", at as "at: UtcSecond", celsius as "temp: Celsius" from probe_readings
+        where boil_id = ?1 order by probe_id, at"#,
         boil
     )
-    .fetch_all(conn)
-    .await?)
+    .map(|rows| {
+        let read = |at, temp| TempAt { at, temp };
+        let rows = rows.into_iter();
+        rows.map(|r| (r.probe_id, read(r.at, r.temp))).collect()
+    })
 }
 
 /// Keeps a reading of a probe.
@@ -262,17 +261,26 @@ pub async fn keep(
     Ok(())
 }
 
-/// What a probe showed in boiling water, each time, by time.
-pub async fn offsets(conn: &mut Conn, id: ProbeId) -> Stored<Vec<Offset>> {
-    Ok(sqlx::query_as!(
-        Offset,
-        r#"select o.at as "at: UtcSecond", o.celsius as "read: Celsius", o.water_c as "water: Celsius",
+/// What probes showed in boiling water, each time, by time.
+pub fn offsets() -> Question<Vec<(ProbeId, Offset)>> {
+    question!(
+        r#"select o.probe_id as "probe_id: ProbeId", o.at as "at: UtcSecond", o.celsius as "read: Celsius", o.water_c as "water: Celsius",
         o.measured as "measured: bool", m.name as "by_name: MemberName"
-        from probe_offsets o join members m on m.id = o.by_id where o.probe_id = ?1 order by o.at"#,
-        id
+        from probe_offsets o join members m on m.id = o.by_id order by o.at"#
     )
-    .fetch_all(conn)
-    .await?)
+    .map(|rows| {
+        let offset = rows.into_iter().map(|r| {
+            let offset = Offset {
+                at: r.at,
+                read: r.read,
+                water: r.water,
+                measured: r.measured,
+                by_name: r.by_name,
+            };
+            (r.probe_id, offset)
+        });
+        offset.collect()
+    })
 }
 
 /// Notes what a probe showed in boiling water.

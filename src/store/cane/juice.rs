@@ -1,6 +1,9 @@
 //! Juices: what one ticket gave, in one vessel, and every version of what was measured of it.
 
+pub use super::drawn::{Drawn, drawn, drawn_of_day, drawn_of_season, drawn_of_ticket};
 use crate::calc::{cane::juice::Amount, physics::refractometer::Instrument};
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{
     BrixRead, Celsius, Grams, JuiceId, MemberId, MemberName, Millilitres, PressDayId, SeasonId,
@@ -180,8 +183,8 @@ impl JuiceColumns {
 }
 /// Juices with their measures; what follows `where` is the caller’s.
 macro_rules! juices {
-    ($conn:expr, $rest:tt, $($bound:expr),*) => {{
-        let rows = sqlx::query_as!(
+    ($rest:tt, $($bound:expr),*) => {
+        question!(
             JuiceColumns,
             r#"select j.id as "id: JuiceId", j.ticket_id as "ticket_id: TicketId", d.ticket,
             d.member_id as "member_id: MemberId", m.name as "member_name: MemberName", m.pools as "pools: bool",
@@ -202,36 +205,32 @@ macro_rules! juices {
                 + $rest,
             $($bound),*
         )
-        .fetch_all($conn)
-        .await?;
-        rows.into_iter().map(JuiceColumns::read).collect::<Stored<Vec<JuiceRow>>>()
-    }};
+        .try_map(|rows| rows.into_iter().map(JuiceColumns::read).collect::<Stored<Vec<JuiceRow>>>())
+    };
 }
 
 /// The latest version of a juice, poured away or not.
-pub async fn find(conn: &mut Conn, id: JuiceId) -> Stored<Option<JuiceRow>> {
-    Ok(juices!(conn, "j.id = ?1 order by x.version desc limit 1", id)?.pop())
+pub fn find(id: JuiceId) -> Question<Option<JuiceRow>> {
+    juices!("j.id = ?1 order by x.version desc limit 1", id).first()
 }
 
-/// The latest versions of the juices of a JSON array of ids, poured away or not.
-pub async fn of_ids(conn: &mut Conn, ids: &str) -> Stored<Vec<JuiceRow>> {
+/// The latest versions of all juices that the boils of a JSON array of ids hold any of, poured away or not.
+pub fn of_boils(boils: &str) -> Question<Vec<JuiceRow>> {
     juices!(
-        conn,
-        "j.id in (select value from json_each(?1))
+        "j.id in (select y.juice_id from draws y where y.boil_id in (select value from json_each(?1)))
         and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)",
-        ids
+        boils
     )
 }
 
 /// All versions of a juice, latest first.
-pub async fn versions(conn: &mut Conn, id: JuiceId) -> Stored<Vec<JuiceRow>> {
-    juices!(conn, "j.id = ?1 order by x.version desc", id)
+pub fn versions(id: JuiceId) -> Question<Vec<JuiceRow>> {
+    juices!("j.id = ?1 order by x.version desc", id)
 }
 
 /// The juices of a ticket in their latest versions, in order of pressing; none poured away.
-pub async fn of_ticket(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<JuiceRow>> {
+pub fn of_ticket(ticket: TicketId) -> Question<Vec<JuiceRow>> {
     juices!(
-        conn,
         "j.ticket_id = ?1 and x.void = 0
         and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
         order by coalesce(x.pressed_at, j.pressed_at), j.id",
@@ -240,9 +239,8 @@ pub async fn of_ticket(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<JuiceRow
 }
 
 /// The juices of the tickets of a JSON array of ids in their latest versions; none poured away.
-pub async fn of_tickets(conn: &mut Conn, tickets: &str) -> Stored<Vec<JuiceRow>> {
+pub fn of_tickets(tickets: &str) -> Question<Vec<JuiceRow>> {
     juices!(
-        conn,
         "j.ticket_id in (select value from json_each(?1)) and x.void = 0
         and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
         order by coalesce(x.pressed_at, j.pressed_at), j.id",
@@ -251,9 +249,8 @@ pub async fn of_tickets(conn: &mut Conn, tickets: &str) -> Stored<Vec<JuiceRow>>
 }
 
 /// The juices of a press day in their latest versions, in order of pressing; none poured away.
-pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<JuiceRow>> {
+pub fn of_day(day: PressDayId) -> Question<Vec<JuiceRow>> {
     juices!(
-        conn,
         "d.press_day_id = ?1 and x.void = 0
         and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
         order by coalesce(x.pressed_at, j.pressed_at), j.id",
@@ -262,13 +259,8 @@ pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<JuiceRow>> {
 }
 
 /// A member's juices of a season in their latest versions, in order of pressing; none poured away.
-pub async fn of_season_member(
-    conn: &mut Conn,
-    season: SeasonId,
-    member: MemberId,
-) -> Stored<Vec<JuiceRow>> {
+pub fn of_season_member(season: SeasonId, member: MemberId) -> Question<Vec<JuiceRow>> {
     juices!(
-        conn,
         "d.season_id = ?1 and d.member_id = ?2 and x.void = 0
         and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
         order by coalesce(x.pressed_at, j.pressed_at), j.id",
@@ -278,9 +270,8 @@ pub async fn of_season_member(
 }
 
 /// All juices of a season in their latest versions, in order of pressing; none poured away.
-pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<JuiceRow>> {
+pub fn of_season(season: SeasonId) -> Question<Vec<JuiceRow>> {
     juices!(
-        conn,
         "d.season_id = ?1 and x.void = 0
         and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
         order by coalesce(x.pressed_at, j.pressed_at), j.id",
@@ -289,9 +280,8 @@ pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<JuiceRow
 }
 
 /// The juices last put into a vessel, latest first, in their latest versions; none poured away.
-pub async fn of_vessel(conn: &mut Conn, vessel: VesselId) -> Stored<Vec<JuiceRow>> {
+pub fn of_vessel(vessel: VesselId) -> Question<Vec<JuiceRow>> {
     juices!(
-        conn,
         "j.vessel_id = ?1 and x.void = 0
         and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
         order by coalesce(x.pressed_at, j.pressed_at) desc, j.id desc limit 20",
@@ -300,56 +290,13 @@ pub async fn of_vessel(conn: &mut Conn, vessel: VesselId) -> Stored<Vec<JuiceRow
 }
 
 /// A ticket's juices that were poured away, in their latest versions.
-pub async fn voids_of_ticket(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<JuiceRow>> {
+pub fn voids_of_ticket(ticket: TicketId) -> Question<Vec<JuiceRow>> {
     juices!(
-        conn,
         "j.ticket_id = ?1 and x.void = 1
         and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
         order by coalesce(x.pressed_at, j.pressed_at), j.id",
         ticket
     )
-}
-
-/// What was drawn from a juice into boils, and what of it is lost.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Drawn {
-    /// Sum of the draws that named an amount.
-    pub amount: Grams,
-    /// All that was left went into a boil: nothing stands in the vessel any more.
-    pub whole: bool,
-    /// Spilt, spoilt, or measured twice.
-    pub lost: Grams,
-}
-
-impl Drawn {
-    /// What is left of a juice of that mass.
-    pub fn left(self, mass: Grams) -> Grams {
-        if self.whole {
-            Grams::ZERO
-        } else {
-            (mass - self.amount - self.lost).max(Grams::ZERO)
-        }
-    }
-
-    /// Whether anything was drawn.
-    pub fn any(self) -> bool {
-        self.whole || self.amount > Grams::ZERO
-    }
-}
-
-/// What was drawn from a juice, and lost of it, by the latest versions.
-pub async fn drawn(conn: &mut Conn, juice: JuiceId) -> Stored<Drawn> {
-    Ok(sqlx::query_as!(
-        Drawn,
-        r#"select coalesce(sum(case when r.whole = 0 then r.amount_g else 0 end), 0) as "amount!: Grams",
-        coalesce(max(r.whole), 0) as "whole!: bool",
-        (select coalesce(sum(l.amount_g), 0) from lost_juice l where l.juice_id = ?1) as "lost!: Grams"
-        from draws r where r.juice_id = ?1 and r.version =
-        (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id)"#,
-        juice
-    )
-    .fetch_one(conn)
-    .await?)
 }
 
 /// A juice to write.

@@ -1,6 +1,7 @@
 //! Loads as they were weighed on tickets, every version.
 
-use crate::store::{Conn, Stored};
+use crate::store::Question;
+use crate::store::question::question;
 use crate::units::{Grams, MemberId, MemberName, Pounds, ScaleId, TicketId, UtcSecond};
 
 /// One version of one load.
@@ -58,9 +59,56 @@ impl LoadRow {
     }
 }
 
+struct LoadColumns {
+    ticket_id: TicketId,
+    number: i64,
+    version: i64,
+    scale_id: ScaleId,
+    scale: String,
+    graduation_g: f64,
+    gross: Grams,
+    tare: Grams,
+    kept_net: Grams,
+    net_lb: Option<Pounds>,
+    void: bool,
+    why: String,
+    trailer: String,
+    by: MemberId,
+    by_name: MemberName,
+    typed_by: Option<MemberName>,
+    at: UtcSecond,
+    weighed_at: Option<UtcSecond>,
+}
+
+impl LoadColumns {
+    fn read(self) -> (TicketId, LoadRow) {
+        let load = LoadRow {
+            number: self.number,
+            version: self.version,
+            scale_id: self.scale_id,
+            scale: self.scale,
+            graduation_g: self.graduation_g,
+            gross: self.gross,
+            tare: self.tare,
+            kept_net: self.kept_net,
+            net_lb: self.net_lb,
+            void: self.void,
+            why: self.why,
+            trailer: self.trailer,
+            by: self.by,
+            by_name: self.by_name,
+            typed_by: self.typed_by,
+            at: self.at,
+            weighed_at: self.weighed_at,
+        };
+        (self.ticket_id, load)
+    }
+}
+
 macro_rules! loads {
-    ($conn:expr, $rest:literal, $($bound:expr),*) => {{
-        let rows = sqlx::query!(
+    ($rest:literal, $bound:expr) => {
+        question!(
+            LoadColumns,
             r#"select l.ticket_id as "ticket_id: TicketId", l.number, l.version, l.scale_id as "scale_id: ScaleId",
             s.name as scale, l.graduation_g, l.gross_g as "gross: Grams", l.tare_g as "tare: Grams",
             coalesce(l.net_g, l.gross_g - l.tare_g) as "kept_net!: Grams", l.net_lb as "net_lb: Pounds", l.void as "void: bool", l.why,
@@ -69,51 +117,22 @@ macro_rules! loads {
               and t.typed_at = l.at limit 1) as "typed_by?: MemberName"
             from loads l join scales s on s.id = l.scale_id join members b on b.id = l.by_id where "#
                 + $rest,
-            $($bound),*
+            $bound
         )
-        .fetch_all($conn)
-        .await?;
-        rows.into_iter().map(|r| {
-            let load = LoadRow {
-                number: r.number,
-                version: r.version,
-                scale_id: r.scale_id,
-                scale: r.scale,
-                graduation_g: r.graduation_g,
-                gross: r.gross,
-                tare: r.tare,
-                kept_net: r.kept_net,
-                net_lb: r.net_lb,
-                void: r.void,
-                why: r.why,
-                trailer: r.trailer,
-                by: r.by,
-                by_name: r.by_name,
-                typed_by: r.typed_by,
-                at: r.at,
-                weighed_at: r.weighed_at,
-            };
-            (r.ticket_id, load)
-        })
-    }};
+        .map(|rows| rows.into_iter().map(LoadColumns::read).collect::<Vec<_>>())
+    };
 }
 
 /// All versions of all loads of a ticket: by number, latest version first.
-pub async fn loads(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<LoadRow>> {
-    let all = loads!(
-        conn,
-        "l.ticket_id = ?1 order by l.number, l.version desc",
-        ticket
-    );
-    Ok(all.map(|(_, load)| load).collect())
+pub fn loads(ticket: TicketId) -> Question<Vec<LoadRow>> {
+    let all = loads!("l.ticket_id = ?1 order by l.number, l.version desc", ticket);
+    all.map(|all| all.into_iter().map(|(_, load)| load).collect())
 }
 
 /// The same of the tickets of a JSON array of ids.
-pub async fn loads_of(conn: &mut Conn, tickets: &str) -> Stored<Vec<(TicketId, LoadRow)>> {
-    let all = loads!(
-        conn,
+pub fn loads_of(tickets: &str) -> Question<Vec<(TicketId, LoadRow)>> {
+    loads!(
         "l.ticket_id in (select value from json_each(?1)) order by l.ticket_id, l.number, l.version desc",
         tickets
-    );
-    Ok(all.collect())
+    )
 }

@@ -1,5 +1,7 @@
 //! What stands at the mill: scales and vessels.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored, one_row};
 use crate::units::{Grams, Millilitres, ScaleId, UtcSecond, VesselId};
 
@@ -32,26 +34,23 @@ pub struct Vessel {
 }
 
 /// All scales, those in use first.
-pub async fn scales(conn: &mut Conn) -> Stored<Vec<Scale>> {
-    Ok(sqlx::query_as!(
+pub fn scales() -> Question<Vec<Scale>> {
+    question!(
         Scale,
         r#"select id as "id: ScaleId", name, graduation_g, capacity_g as "capacity: Grams",
         retired_at as "retired_at: UtcSecond" from scales order by retired_at is not null, name"#
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The scale of that id.
-pub async fn scale(conn: &mut Conn, id: ScaleId) -> Stored<Option<Scale>> {
-    Ok(sqlx::query_as!(
+pub fn scale(id: ScaleId) -> Question<Option<Scale>> {
+    question!(
         Scale,
         r#"select id as "id: ScaleId", name, graduation_g, capacity_g as "capacity: Grams",
         retired_at as "retired_at: UtcSecond" from scales where id = ?1"#,
         id
     )
-    .fetch_optional(conn)
-    .await?)
+    .first()
 }
 
 /// Adds a scale.
@@ -77,27 +76,24 @@ pub async fn retire_scale(conn: &mut Conn, id: ScaleId, at: Option<UtcSecond>) -
 }
 
 /// All vessels, those in use first.
-pub async fn vessels(conn: &mut Conn) -> Stored<Vec<Vessel>> {
-    Ok(sqlx::query_as!(
+pub fn vessels() -> Question<Vec<Vessel>> {
+    question!(
         Vessel,
         r#"select id as "id: VesselId", name, capacity_ml as "capacity: Millilitres",
         retired_at as "retired_at: UtcSecond" from vessels
         order by retired_at is not null, rtrim(name, '0123456789'), length(name), name"#
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The vessel of that id.
-pub async fn vessel(conn: &mut Conn, id: VesselId) -> Stored<Option<Vessel>> {
-    Ok(sqlx::query_as!(
+pub fn vessel(id: VesselId) -> Question<Option<Vessel>> {
+    question!(
         Vessel,
         r#"select id as "id: VesselId", name, capacity_ml as "capacity: Millilitres",
         retired_at as "retired_at: UtcSecond" from vessels where id = ?1"#,
         id
     )
-    .fetch_optional(conn)
-    .await?)
+    .first()
 }
 
 /// Adds a vessel.

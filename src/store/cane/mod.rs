@@ -1,5 +1,6 @@
 //! Queries about the mill, its mornings, tickets and juice.
 
+mod drawn;
 pub mod juice;
 mod loads;
 pub mod mill;

@@ -2,6 +2,8 @@
 
 use crate::calc::cane::morning::{CheckWeight, Found, Item, WaterBrix};
 use crate::calc::cane::scale::Graduation;
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{
     Celsius, Grams, MemberId, MemberName, PressDayId, ScaleId, SeasonId, UtcSecond,
@@ -107,51 +109,36 @@ fn kept(found: &Found) -> (Option<f64>, &'static str, Option<f64>, Option<ScaleI
 }
 
 /// Every check of a press day, the latest first.
-pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<OpeningCheck>> {
-    let rows = sqlx::query_as!(
-        CheckColumns,
+pub fn of_day(day: PressDayId) -> Question<Vec<OpeningCheck>> {
+    question!(CheckColumns,
         r#"select c.item, c.version, c.outcome, c.figure, c.against, c.scale_id as "scale_id: ScaleId",
         s.name as "scale_name?", s.graduation_g as "graduation_g?", s.capacity_g as "capacity?: Grams",
         c.sure as "sure: bool", c.note, m.name as "by_name: MemberName", c.at as "at: UtcSecond"
         from opening_checks c join members m on m.id = c.by_id left join scales s on s.id = c.scale_id
         where c.press_day_id = ?1 order by c.item, c.version desc"#,
-        day
-    )
-    .fetch_all(conn)
-    .await?;
-    rows.into_iter().map(CheckColumns::read).collect()
+        day).try_map(|rows| rows.into_iter().map(CheckColumns::read).collect())
 }
 
 /// The items of a press day that are done or waived.
-pub async fn done_or_waived(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Item>> {
-    let words = sqlx::query_scalar!(
+pub fn done_or_waived(day: PressDayId) -> Question<Vec<Item>> {
+    question!(
         "select distinct item from opening_checks where press_day_id = ?1",
         day
     )
-    .fetch_all(conn)
-    .await?;
-    words
-        .iter()
-        .map(|word| Item::parse(word).ok_or_else(|| corrupt(word)))
-        .collect()
+    .try_map(|rows| {
+        let item = |word: &str| Item::parse(word).ok_or_else(|| corrupt(word));
+        rows.iter().map(|row| item(&row.item)).collect()
+    })
 }
 
 /// Where water boiled, as the morning read it, on every press day of a season that has a reading.
-pub async fn water_boils_of_season(
-    conn: &mut Conn,
-    season: SeasonId,
-) -> Stored<Vec<(PressDayId, Celsius)>> {
-    let rows = sqlx::query!(
-        r#"select c.press_day_id as "day: PressDayId", c.figure as "figure!: Celsius" from opening_checks c
+pub fn water_boils_of_season(season: SeasonId) -> Question<Vec<(PressDayId, Celsius)>> {
+    question!(r#"select c.press_day_id as "day: PressDayId", c.figure as "figure!: Celsius" from opening_checks c
         join press_days p on p.id = c.press_day_id
         where p.season_id = ?1 and c.item = 'water_boil' and c.outcome = 'done' and c.version =
           (select max(v.version) from opening_checks v where v.press_day_id = c.press_day_id
             and v.item = c.item and v.outcome = 'done')"#,
-        season
-    )
-    .fetch_all(conn)
-    .await?;
-    Ok(rows.into_iter().map(|r| (r.day, r.figure)).collect())
+        season).map(|rows| rows.into_iter().map(|r| (r.day, r.figure)).collect())
 }
 
 /// Adds a check, with the next version of its item.

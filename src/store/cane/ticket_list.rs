@@ -1,6 +1,7 @@
 //! The tickets of a season, as a list shows them.
 
-use crate::store::{Conn, Stored};
+use crate::store::Question;
+use crate::store::question::question;
 use crate::units::{Grams, MemberName, PressDate, SeasonId, TicketId};
 
 /// A ticket of the list.
@@ -23,8 +24,8 @@ pub struct ListedTicket {
 }
 
 /// The tickets of a season, by number.
-pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<ListedTicket>> {
-    Ok(sqlx::query_as!(
+pub fn of_season(season: SeasonId) -> Question<Vec<ListedTicket>> {
+    question!(
         ListedTicket,
         r#"select t.id as "id: TicketId", t.ticket as number, d.date as "date: PressDate",
         coalesce((select n.name from member_names n where n.member_id = t.member_id and n.at <= t.made_at
@@ -40,6 +41,4 @@ pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<ListedTi
         where t.season_id = ?1 order by t.ticket"#,
         season
     )
-    .fetch_all(conn)
-    .await?)
 }

@@ -2,6 +2,8 @@
 
 use crate::calc::cane::scale::Net;
 use crate::calc::cane::tickets::Condition;
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{
     Grams, LotCode, MemberId, MemberName, Pounds, PressDate, PressDayId, ScaleId, SeasonId,
@@ -155,7 +157,7 @@ impl TicketColumns {
 
 macro_rules! tickets {
     ($rest:tt, $($bound:expr),*) => {
-        sqlx::query_as!(
+        question!(
             TicketColumns,
             r#"select d.id as "id: TicketId", d.season_id as "season_id: SeasonId", d.ticket,
             d.press_day_id as "press_day_id: PressDayId", p.date as "date: PressDate",
@@ -173,53 +175,39 @@ macro_rules! tickets {
                 + $rest,
             $($bound),*
         )
-        .map(TicketColumns::read)
+        .map(|rows| rows.into_iter().map(TicketColumns::read).collect::<Vec<_>>())
     };
 }
 
 /// The ticket of that id.
-pub async fn find(conn: &mut Conn, id: TicketId) -> Stored<Option<Ticket>> {
-    Ok(tickets!("d.id = ?1", id).fetch_optional(conn).await?)
+pub fn find(id: TicketId) -> Question<Option<Ticket>> {
+    tickets!("d.id = ?1", id).first()
 }
 
 /// The ticket of a turn, if it was weighed in.
-pub async fn of_turn(conn: &mut Conn, turn: TurnId) -> Stored<Option<Ticket>> {
-    Ok(tickets!("d.turn_id = ?1", turn)
-        .fetch_optional(conn)
-        .await?)
+pub fn of_turn(turn: TurnId) -> Question<Option<Ticket>> {
+    tickets!("d.turn_id = ?1", turn).first()
 }
 
 /// The tickets of a press day, by number.
-pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Ticket>> {
-    Ok(tickets!("d.press_day_id = ?1 order by d.ticket", day)
-        .fetch_all(conn)
-        .await?)
+pub fn of_day(day: PressDayId) -> Question<Vec<Ticket>> {
+    tickets!("d.press_day_id = ?1 order by d.ticket", day)
 }
 
 /// A member's tickets of a season, by number.
-pub async fn of_season_member(
-    conn: &mut Conn,
-    season: SeasonId,
-    member: MemberId,
-) -> Stored<Vec<Ticket>> {
-    Ok(tickets!(
+pub fn of_season_member(season: SeasonId, member: MemberId) -> Question<Vec<Ticket>> {
+    tickets!(
         "d.season_id = ?1 and d.member_id = ?2 order by d.ticket",
         season,
         member
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The next ticket number of a season: one above the last that a ticket bears or a phone holds.
-pub async fn next_ticket(conn: &mut Conn, season: SeasonId) -> Stored<i64> {
-    Ok(sqlx::query_scalar!(
-        r#"select max((select coalesce(max(ticket), 0) from tickets where season_id = ?1),
+pub fn next_ticket(season: SeasonId) -> Question<i64> {
+    question!(r#"select max((select coalesce(max(ticket), 0) from tickets where season_id = ?1),
         (select coalesce(max(number), 0) from ticket_numbers where season_id = ?1)) + 1 as "number!: i64""#,
-        season
-    )
-    .fetch_one(conn)
-    .await?)
+        season).one().map(|row| row.number)
 }
 
 /// Adds a ticket.
@@ -251,14 +239,10 @@ pub async fn insert(conn: &mut Conn, d: &NewTicketRow, by: MemberId, at: UtcSeco
 }
 
 /// Whether a ticket of a season bears this number.
-pub async fn number_taken(conn: &mut Conn, season: SeasonId, number: i64) -> Stored<bool> {
-    Ok(sqlx::query_scalar!(
-        r#"select exists (select 1 from tickets where season_id = ?1 and ticket = ?2) as "taken!: bool""#,
+pub fn number_taken(season: SeasonId, number: i64) -> Question<bool> {
+    question!(r#"select exists (select 1 from tickets where season_id = ?1 and ticket = ?2) as "taken!: bool""#,
         season,
-        number
-    )
-    .fetch_one(conn)
-    .await?)
+        number).one().map(|row| row.taken)
 }
 
 /// Writes a version of a load.
@@ -289,32 +273,24 @@ pub async fn insert_load(conn: &mut Conn, l: &NewLoadRow<'_>) -> Stored<()> {
 }
 
 /// Net cane of a ticket: its loads in their latest versions, without those crossed out.
-pub async fn net(conn: &mut Conn, ticket: TicketId) -> Stored<Grams> {
-    Ok(sqlx::query_scalar!(
-        r#"select coalesce(sum(coalesce(l.net_g, l.gross_g - l.tare_g)), 0) as "net!: Grams" from loads l
+pub fn net(ticket: TicketId) -> Question<Grams> {
+    question!(r#"select coalesce(sum(coalesce(l.net_g, l.gross_g - l.tare_g)), 0) as "net!: Grams" from loads l
         where l.ticket_id = ?1 and l.void = 0 and l.version = (select max(x.version) from loads x
         where x.ticket_id = l.ticket_id and x.number = l.number)"#,
-        ticket
-    )
-    .fetch_one(conn)
-    .await?)
+        ticket).one().map(|row| row.net)
 }
 
 /// The same in pounds, when every load that counts was read in pounds.
-pub async fn net_lb(conn: &mut Conn, ticket: TicketId) -> Stored<Option<Pounds>> {
-    Ok(sqlx::query_scalar!(
-        r#"select case when count(*) = count(l.net_lb) then sum(l.net_lb) end as "lb: Pounds" from loads l
+pub fn net_lb(ticket: TicketId) -> Question<Option<Pounds>> {
+    question!(r#"select case when count(*) = count(l.net_lb) then sum(l.net_lb) end as "lb: Pounds" from loads l
         where l.ticket_id = ?1 and l.void = 0 and l.version = (select max(x.version) from loads x
         where x.ticket_id = l.ticket_id and x.number = l.number)"#,
-        ticket
-    )
-    .fetch_one(conn)
-    .await?)
+        ticket).one().map(|row| row.lb)
 }
 
 /// Net cane of every ticket of a season that has any, by ticket number.
-pub async fn nets(conn: &mut Conn, season: SeasonId) -> Stored<Vec<CaneRow>> {
-    Ok(sqlx::query_as!(
+pub fn nets(season: SeasonId) -> Question<Vec<CaneRow>> {
+    question!(
         CaneRow,
         r#"select d.id as "ticket_id!: TicketId", d.press_day_id as "press_day_id!: PressDayId",
         sum(coalesce(l.net_g, l.gross_g - l.tare_g)) as "net!: Grams" from tickets d join loads l on l.ticket_id = d.id
@@ -323,36 +299,26 @@ pub async fn nets(conn: &mut Conn, season: SeasonId) -> Stored<Vec<CaneRow>> {
         group by d.id order by d.ticket"#,
         season
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The lot code of a divided boil that this ticket's juice is in, if there is one: its weighings
 /// are closed then.
-pub async fn divided_lot(conn: &mut Conn, ticket: TicketId) -> Stored<Option<LotCode>> {
-    Ok(sqlx::query_scalar!(
-        r#"select b.lot_code as "lot: LotCode" from juices j join draws r on r.juice_id = j.id
+pub fn divided_lot(ticket: TicketId) -> Question<Option<LotCode>> {
+    question!(r#"select b.lot_code as "lot: LotCode" from juices j join draws r on r.juice_id = j.id
         join closed_boils v on v.boil_id = r.boil_id join boils b on b.id = r.boil_id
         where j.ticket_id = ?1 and (r.amount_g > 0 or r.whole = 1) and r.version =
         (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id) limit 1"#,
-        ticket
-    )
-    .fetch_optional(conn)
-    .await?)
+        ticket).first().map(|row| row.map(|row| row.lot))
 }
 
 /// The lot code of a divided boil that counted this ticket's cane, for the split or for a fee, if
 /// there is one: all of the cane was laid on the juice measured until then.
-pub async fn cane_counted_lot(conn: &mut Conn, ticket: TicketId) -> Stored<Option<LotCode>> {
-    Ok(sqlx::query_scalar!(
-        r#"select b.lot_code as "lot: LotCode" from juices j join draws r on r.juice_id = j.id
+pub fn cane_counted_lot(ticket: TicketId) -> Question<Option<LotCode>> {
+    question!(r#"select b.lot_code as "lot: LotCode" from juices j join draws r on r.juice_id = j.id
         join divisions v on v.boil_id = r.boil_id join boils b on b.id = r.boil_id
         join rules_of_boils ro on ro.boil_id = b.id join season_rules s on s.id = ro.rules_id
         where j.ticket_id = ?1 and (s.basis = 'cane_mass' or s.cane_mc > 0)
         and (r.amount_g > 0 or r.whole = 1) and r.version =
         (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id) limit 1"#,
-        ticket
-    )
-    .fetch_optional(conn)
-    .await?)
+        ticket).first().map(|row| row.map(|row| row.lot))
 }

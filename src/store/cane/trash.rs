@@ -1,6 +1,8 @@
 //! Samples of cane that were stripped, and whether a season's rules take the trash off.
 
 use crate::calc::cane::trash::Sample;
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, Grams, MemberId, MemberName, Pounds, TicketId, UtcSecond};
 
@@ -33,22 +35,19 @@ impl SampleRow {
 }
 
 /// All versions of a ticket's sample, latest first.
-pub async fn versions(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<SampleRow>> {
-    Ok(sqlx::query_as!(
+pub fn versions(ticket: TicketId) -> Question<Vec<SampleRow>> {
+    question!(
         SampleRow,
         r#"select s.version, s.before_g as "before: Grams", s.after_g as "after: Grams", s.void as "void: bool",
         m.name as "by_name: MemberName", s.at as "at: UtcSecond"
         from trash_samples s join members m on m.id = s.by_id where s.ticket_id = ?1 order by s.version desc"#,
         ticket
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The sample of a ticket that counts.
-pub async fn of_ticket(conn: &mut Conn, ticket: TicketId) -> Stored<Option<Sample>> {
-    let all = versions(conn, ticket).await?;
-    Ok(all.first().and_then(SampleRow::sample))
+pub fn of_ticket(ticket: TicketId) -> Question<Option<Sample>> {
+    versions(ticket).map(|all| all.first().and_then(SampleRow::sample))
 }
 
 /// What counts of a ticket's cane.
@@ -75,8 +74,8 @@ impl Counted {
 }
 
 /// What counts of the cane of the tickets of a JSON array of ids.
-pub async fn counted(conn: &mut Conn, tickets: &str) -> Stored<Vec<Counted>> {
-    Ok(sqlx::query_as!(
+pub fn counted(tickets: &str) -> Question<Vec<Counted>> {
+    question!(
         Counted,
         r#"select t.id as "ticket_id: TicketId",
         (select coalesce(sum(coalesce(l.net_g, l.gross_g - l.tare_g)), 0) from loads l
@@ -91,19 +90,17 @@ pub async fn counted(conn: &mut Conn, tickets: &str) -> Stored<Vec<Counted>> {
         where t.id in (select value from json_each(?1))"#,
         tickets
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Whether the rules that a boil is divided by take trash off the cane.
-pub async fn taken_off(conn: &mut Conn, boil: BoilId) -> Stored<bool> {
-    Ok(sqlx::query_scalar!(
+pub fn taken_off(boil: BoilId) -> Question<bool> {
+    question!(
         r#"select exists (select 1 from rules_of_boils b join season_rules r on r.id = b.rules_id
         where b.boil_id = ?1 and r.trash_off = 1) as "off!: bool""#,
         boil
     )
-    .fetch_one(conn)
-    .await?)
+    .one()
+    .map(|row| row.off)
 }
 
 /// Writes a version of a ticket's sample.

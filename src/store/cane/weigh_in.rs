@@ -1,6 +1,7 @@
 //! What weighing in asks before there is a ticket: the turns still to come, the scale in use, and what stands already.
 
-use crate::store::{Conn, Stored};
+use crate::store::Question;
+use crate::store::question::question;
 use crate::units::{
     ClockTime, Grams, MemberId, MemberName, PressDayId, ScaleId, TurnId, UtcSecond,
 };
@@ -25,22 +26,18 @@ pub struct Turn {
 }
 
 /// The turn of that id, as a weigh-in needs it.
-pub async fn turn(conn: &mut Conn, id: TurnId) -> Stored<Option<Turn>> {
-    Ok(sqlx::query_as!(
-        Turn,
+pub fn turn(id: TurnId) -> Question<Option<Turn>> {
+    question!(Turn,
         r#"select b.id as "id: TurnId", b.member_id as "member_id: MemberId",
         m.name as "member_name: MemberName", b.press_day_id as "press_day_id: PressDayId",
         b.start_min + 1440 * b.start_again as "start!: ClockTime", b.cane_g as "cane: Grams", b.state = 'held' as "held!: bool"
         from turns b join members m on m.id = b.member_id where b.id = ?1"#,
-        id
-    )
-    .fetch_optional(conn)
-    .await?)
+        id).first()
 }
 
 /// The turns of a press day that are held and not weighed in yet, in order of their starts.
-pub async fn turns_waiting(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Turn>> {
-    Ok(sqlx::query_as!(
+pub fn turns_waiting(day: PressDayId) -> Question<Vec<Turn>> {
+    question!(
         Turn,
         r#"select b.id as "id: TurnId", b.member_id as "member_id: MemberId",
         m.name as "member_name: MemberName", b.press_day_id as "press_day_id: PressDayId",
@@ -50,19 +47,17 @@ pub async fn turns_waiting(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Turn>
         and not exists (select 1 from tickets d where d.turn_id = b.id) order by b.start_min, b.start_again"#,
         day
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The scale that the last load of a day was weighed on.
-pub async fn last_scale(conn: &mut Conn, day: PressDayId) -> Stored<Option<ScaleId>> {
-    Ok(sqlx::query_scalar!(
+pub fn last_scale(day: PressDayId) -> Question<Option<ScaleId>> {
+    question!(
         r#"select l.scale_id as "id: ScaleId" from loads l join tickets d on d.id = l.ticket_id
         where d.press_day_id = ?1 order by l.at desc, d.ticket desc limit 1"#,
         day
     )
-    .fetch_optional(conn)
-    .await?)
+    .first()
+    .map(|row| row.map(|row| row.id))
 }
 
 /// A load of a member on a press day, in the version that counts.
@@ -79,12 +74,8 @@ pub struct StandingLoad {
 }
 
 /// The loads of a member on a press day, without those crossed out.
-pub async fn standing_loads(
-    conn: &mut Conn,
-    day: PressDayId,
-    member: MemberId,
-) -> Stored<Vec<StandingLoad>> {
-    Ok(sqlx::query_as!(
+pub fn standing_loads(day: PressDayId, member: MemberId) -> Question<Vec<StandingLoad>> {
+    question!(
         StandingLoad,
         r#"select t.ticket, coalesce(l.net_g, l.gross_g - l.tare_g) as "net!: Grams",
         coalesce(l.weighed_at, l.at) as "weighed!: UtcSecond", b.name as "by_name: MemberName"
@@ -94,6 +85,4 @@ pub async fn standing_loads(
         day,
         member
     )
-    .fetch_all(conn)
-    .await?)
 }

@@ -1,9 +1,12 @@
 //! What the yard keeps beside tickets and juice: tares seen before, tickets that end without juice or
 //! belong to somebody else, and juice that is lost.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{
-    Grams, JuiceId, MemberId, MemberName, PressDate, PressDayId, TicketId, TurnId, UtcSecond,
+    Grams, JuiceId, MemberId, MemberName, PressDate, PressDayId, SeasonId, TicketId, TurnId,
+    UtcSecond,
 };
 
 /// A tare that stood on a load that counts.
@@ -20,8 +23,8 @@ pub struct KnownTare {
 }
 
 /// Different tares of a member's loads, the latest first; at most ten.
-pub async fn tares_of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<KnownTare>> {
-    Ok(sqlx::query_as!(
+pub fn tares_of_member(member: MemberId) -> Question<Vec<KnownTare>> {
+    question!(
         KnownTare,
         r#"select t.member_id as "member_id!: MemberId", l.trailer as "trailer!", l.tare_g as "tare!: Grams",
         max(p.date) as "date!: PressDate"
@@ -31,13 +34,11 @@ pub async fn tares_of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<Kn
         group by l.trailer, l.tare_g order by max(p.date) desc, max(l.at) desc limit 10"#,
         member
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The same of everybody who holds a turn of a day that was not weighed in yet.
-pub async fn tares_of_turns(conn: &mut Conn, day: PressDayId) -> Stored<Vec<KnownTare>> {
-    Ok(sqlx::query_as!(
+pub fn tares_of_turns(day: PressDayId) -> Question<Vec<KnownTare>> {
+    question!(
         KnownTare,
         r#"select t.member_id as "member_id!: MemberId", l.trailer as "trailer!", l.tare_g as "tare!: Grams",
         max(p.date) as "date!: PressDate"
@@ -49,13 +50,11 @@ pub async fn tares_of_turns(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Know
         group by t.member_id, l.trailer, l.tare_g order by max(p.date) desc, max(l.at) desc"#,
         day
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The trailers that have a name, with their last tare; by name.
-pub async fn trailers(conn: &mut Conn) -> Stored<Vec<KnownTare>> {
-    Ok(sqlx::query_as!(
+pub fn trailers() -> Question<Vec<KnownTare>> {
+    question!(
         KnownTare,
         r#"select t.member_id as "member_id: MemberId", l.trailer, l.tare_g as "tare: Grams", p.date as "date!: PressDate"
         from loads l join tickets t on t.id = l.ticket_id join press_days p on p.id = t.press_day_id
@@ -65,8 +64,6 @@ pub async fn trailers(conn: &mut Conn) -> Stored<Vec<KnownTare>> {
           and (y.at, y.ticket_id, y.number, y.version) > (l.at, l.ticket_id, l.number, l.version))
         order by l.trailer limit 20"#
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// What became of a ticket without juice.
@@ -87,8 +84,8 @@ pub struct TicketEnd {
 }
 
 /// The last word on a ticket's end, if there is one.
-pub async fn end_of(conn: &mut Conn, ticket: TicketId) -> Stored<Option<TicketEnd>> {
-    Ok(sqlx::query_as!(
+pub fn end_of(ticket: TicketId) -> Question<Option<TicketEnd>> {
+    question!(
         TicketEnd,
         r#"select e.version, e.unpressed as "unpressed: bool", e.went, e.by_id as "by: MemberId",
         m.name as "by_name: MemberName", e.at as "at: UtcSecond"
@@ -96,8 +93,7 @@ pub async fn end_of(conn: &mut Conn, ticket: TicketId) -> Stored<Option<TicketEn
         where e.ticket_id = ?1 order by e.version desc limit 1"#,
         ticket
     )
-    .fetch_optional(conn)
-    .await?)
+    .first()
 }
 
 /// Writes a version of a ticket's end.
@@ -141,8 +137,8 @@ pub struct TicketMove {
 }
 
 /// The moves of a ticket, the last first.
-pub async fn moves(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<TicketMove>> {
-    Ok(sqlx::query_as!(
+pub fn moves(ticket: TicketId) -> Question<Vec<TicketMove>> {
+    question!(
         TicketMove,
         r#"select v.number, v.from_member as "from_member: MemberId", f.name as "from_name: MemberName",
         v.from_turn as "from_turn: TurnId", v.by_id as "by: MemberId", m.name as "by_name: MemberName",
@@ -151,8 +147,6 @@ pub async fn moves(conn: &mut Conn, ticket: TicketId) -> Stored<Vec<TicketMove>>
         where v.ticket_id = ?1 order by v.number desc"#,
         ticket
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// A ticket's member and turn, before and after.
@@ -223,8 +217,8 @@ pub struct LossRow {
 }
 
 /// What was lost of a juice, in its latest versions, taken back or not.
-pub async fn losses(conn: &mut Conn, juice: JuiceId) -> Stored<Vec<LossRow>> {
-    Ok(sqlx::query_as!(
+pub fn losses(juice: JuiceId) -> Question<Vec<LossRow>> {
+    question!(
         LossRow,
         r#"select l.juice_id as "juice_id: JuiceId", l.number, l.version, l.amount_g as "amount: Grams", l.what, l.note,
         l.lost_at as "lost_at: UtcSecond", l.by_id as "by: MemberId", m.name as "by_name: MemberName",
@@ -235,8 +229,6 @@ pub async fn losses(conn: &mut Conn, juice: JuiceId) -> Stored<Vec<LossRow>> {
         order by l.number"#,
         juice
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// What is lost of a juice, and when.
@@ -253,46 +245,54 @@ pub struct LostPart {
 }
 
 macro_rules! lost_parts {
-    ($rest:tt, $bound:expr) => {
-        sqlx::query_as!(
+    ($rest:tt, $($bound:expr),*) => {
+        question!(
             LostPart,
             r#"select l.juice_id as "juice_id: JuiceId", l.amount_g as "amount: Grams",
             l.what = 'twice' as "twice!: bool", l.lost_at as "lost_at: UtcSecond"
             from lost_juice l join juices j on j.id = l.juice_id join tickets t on t.id = j.ticket_id where "#
                 + $rest,
-            $bound
+            $($bound),*
         )
     };
 }
 
 /// The lost parts of one juice.
-pub async fn lost_of_juice(conn: &mut Conn, juice: JuiceId) -> Stored<Vec<LostPart>> {
-    Ok(lost_parts!("l.juice_id = ?1", juice)
-        .fetch_all(conn)
-        .await?)
+pub fn lost_of_juice(juice: JuiceId) -> Question<Vec<LostPart>> {
+    lost_parts!("l.juice_id = ?1", juice)
 }
 
 /// The lost parts of the juices of a JSON array of ids.
-pub async fn lost_of_juices(conn: &mut Conn, juices: &str) -> Stored<Vec<LostPart>> {
-    let of_these = lost_parts!("l.juice_id in (select value from json_each(?1))", juices);
-    Ok(of_these.fetch_all(conn).await?)
+pub fn lost_of_juices(juices: &str) -> Question<Vec<LostPart>> {
+    lost_parts!("l.juice_id in (select value from json_each(?1))", juices)
+}
+
+/// The lost parts of the juices of the tickets of a JSON array of ids.
+pub fn lost_of_tickets(tickets: &str) -> Question<Vec<LostPart>> {
+    lost_parts!("j.ticket_id in (select value from json_each(?1))", tickets)
+}
+
+/// The lost parts of all juices that the boils of a JSON array of ids hold any of.
+pub fn lost_of_boils(boils: &str) -> Question<Vec<LostPart>> {
+    lost_parts!(
+        "l.juice_id in (select y.juice_id from draws y where y.boil_id in (select value from json_each(?1)))",
+        boils
+    )
+}
+
+/// The lost parts of a member's juices of a season.
+pub fn lost_of_member(season: SeasonId, member: MemberId) -> Question<Vec<LostPart>> {
+    lost_parts!("t.season_id = ?1 and t.member_id = ?2", season, member)
 }
 
 /// The lost parts of a day's juices.
-pub async fn lost_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<LostPart>> {
-    Ok(lost_parts!("t.press_day_id = ?1", day)
-        .fetch_all(conn)
-        .await?)
+pub fn lost_of_day(day: PressDayId) -> Question<Vec<LostPart>> {
+    lost_parts!("t.press_day_id = ?1", day)
 }
 
 /// The lost parts of a season's juices.
-pub async fn lost_of_season(
-    conn: &mut Conn,
-    season: crate::units::SeasonId,
-) -> Stored<Vec<LostPart>> {
-    Ok(lost_parts!("t.season_id = ?1", season)
-        .fetch_all(conn)
-        .await?)
+pub fn lost_of_season(season: SeasonId) -> Question<Vec<LostPart>> {
+    lost_parts!("t.season_id = ?1", season)
 }
 
 /// A loss to write.

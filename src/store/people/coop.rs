@@ -1,5 +1,7 @@
 //! The co-op's own card: one row.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{Units, Zone};
 
@@ -35,28 +37,29 @@ pub(super) fn zone(word: &str) -> Stored<Zone> {
 }
 
 /// The co-op, or `None` before set-up.
-pub async fn find(conn: &mut Conn) -> Stored<Option<Coop>> {
-    let row = sqlx::query!(
+pub fn find() -> Question<Option<Coop>> {
+    question!(
         r#"select name, place, zone, units as "units: Units", altitude_m, contact_phone, way, bring,
         latitude, longitude from coop"#
     )
-    .fetch_optional(conn)
-    .await?;
-    row.map(|row| {
-        let zone = zone(&row.zone)?;
-        Ok(Coop {
-            name: row.name,
-            place: row.place,
-            zone,
-            units: row.units,
-            altitude_m: row.altitude_m,
-            contact_phone: row.contact_phone,
-            way: row.way,
-            bring: row.bring,
-            lies_at: row.latitude.zip(row.longitude),
+    .first()
+    .try_map(|row| {
+        row.map(|row| {
+            let zone = zone(&row.zone)?;
+            Ok(Coop {
+                name: row.name,
+                place: row.place,
+                zone,
+                units: row.units,
+                altitude_m: row.altitude_m,
+                contact_phone: row.contact_phone,
+                way: row.way,
+                bring: row.bring,
+                lies_at: row.latitude.zip(row.longitude),
+            })
         })
+        .transpose()
     })
-    .transpose()
 }
 
 /// Writes the co-op's card, new or changed.

@@ -1,6 +1,8 @@
 //! Members who were forgotten: that they were, the name that is kept apart for a while, what goes as a whole, and what is still open
 //! for somebody who is to be forgotten.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{MemberId, MemberName, PressDate, UtcSecond};
 use sqlx::AssertSqlSafe;
@@ -36,15 +38,11 @@ pub struct Forgotten {
 }
 
 /// Whether and when a member was forgotten.
-pub async fn find(conn: &mut Conn, id: MemberId) -> Stored<Option<Forgotten>> {
-    Ok(sqlx::query_as!(
-        Forgotten,
+pub fn find(id: MemberId) -> Question<Option<Forgotten>> {
+    question!(Forgotten,
         r#"select f.at as "at: UtcSecond", k.name as "kept?: MemberName", k.until as "kept_until?: PressDate"
         from forgotten f left join kept_names k on k.member_id = f.member_id where f.member_id = ?1"#,
-        id
-    )
-    .fetch_optional(conn)
-    .await?)
+        id).first()
 }
 
 /// Says that a member is forgotten: what is written from here on in this transaction may take the name out.
@@ -142,9 +140,8 @@ pub struct StillComes {
 }
 
 /// What still comes for a member from a day on.
-pub async fn still_comes(conn: &mut Conn, id: MemberId, today: PressDate) -> Stored<StillComes> {
-    Ok(sqlx::query_as!(
-        StillComes,
+pub fn still_comes(id: MemberId, today: PressDate) -> Question<StillComes> {
+    question!(StillComes,
         r#"select (select count(*) from turns b join press_days d on d.id = b.press_day_id
           where b.member_id = ?1 and b.state = 'held' and d.date >= ?2
           and not exists (select 1 from tickets t where t.turn_id = b.id)) as "turns!: i64",
@@ -157,8 +154,5 @@ pub async fn still_comes(conn: &mut Conn, id: MemberId, today: PressDate) -> Sto
         (select max(d.date) from tickets t join press_days d on d.id = t.press_day_id where t.member_id = ?1)
           as "last_pressed?: PressDate""#,
         id,
-        today
-    )
-    .fetch_one(conn)
-    .await?)
+        today).one()
 }

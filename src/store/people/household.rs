@@ -1,6 +1,8 @@
 //! Who else acts for a member's card: people of the household, each with a sign-in of their own.
 
-use crate::store::{Conn, StoreError, Stored, WriteTx};
+use crate::store::Question;
+use crate::store::question::question;
+use crate::store::{StoreError, Stored, WriteTx};
 use crate::units::{Email, MemberId, MemberName, SignInName, UtcSecond};
 
 /// Somebody who acts for a card, or a card that somebody acts for.
@@ -18,7 +20,7 @@ pub struct Other {
 
 macro_rules! acting {
     ($other:literal, $whose:literal, $member:expr) => {
-        sqlx::query_as!(
+        question!(
             Other,
             r#"select m.id as "id: MemberId", m.name as "name: MemberName", h.at as "since: UtcSecond", h.letters as "letters: bool"
             from household h join members m on m.id = h."#
@@ -34,53 +36,36 @@ macro_rules! acting {
 }
 
 /// Who acts for a card, by name; whoever has left is left out.
-pub async fn people_of(conn: &mut Conn, member: MemberId) -> Stored<Vec<Other>> {
-    Ok(acting!("person_id", "member_id", member)
-        .fetch_all(conn)
-        .await?)
+pub fn people_of(member: MemberId) -> Question<Vec<Other>> {
+    acting!("person_id", "member_id", member)
 }
 
 /// Who gets the letters of a card, and at what address; whoever has left, or has no address, gets none.
-pub async fn letters_to(conn: &mut Conn, member: MemberId) -> Stored<Vec<(MemberId, Email)>> {
-    let rows = sqlx::query!(
-        r#"select m.id as "id: MemberId", m.email as "email!: Email" from household h join members m on m.id = h.person_id
+pub fn letters_to(member: MemberId) -> Question<Vec<(MemberId, Email)>> {
+    question!(r#"select m.id as "id: MemberId", m.email as "email!: Email" from household h join members m on m.id = h.person_id
         where h.member_id = ?1 and h.acts = 1 and h.letters = 1 and m.left_at is null and m.email is not null
         and h.version = (select max(v.version) from household v where v.member_id = h.member_id and v.person_id = h.person_id)
         order by m.number"#,
-        member
-    )
-    .fetch_all(conn)
-    .await?;
-    Ok(rows.into_iter().map(|row| (row.id, row.email)).collect())
+        member).map(|rows| rows.into_iter().map(|row| (row.id, row.email)).collect())
 }
 
 /// The name that a card's member signs in with, if there is an account, and the names of who else acts for the card.
-pub async fn who_acts(
-    conn: &mut Conn,
-    member: MemberId,
-) -> Stored<(Option<SignInName>, Vec<String>)> {
-    let row = sqlx::query!(
-        r#"select (select sign_in from accounts where member_id = ?1) as "sign_in?: SignInName",
+pub fn who_acts(member: MemberId) -> Question<(Option<SignInName>, Vec<String>)> {
+    question!(r#"select (select sign_in from accounts where member_id = ?1) as "sign_in?: SignInName",
         (select json_group_array(name) from (select m.name from household h join members m on m.id = h.person_id
           where h.member_id = ?1 and h.acts = 1 and m.left_at is null and h.version =
             (select max(v.version) from household v where v.member_id = h.member_id and v.person_id = h.person_id)
           order by m.name)) as "people!: String""#,
-        member
-    )
-    .fetch_one(conn)
-    .await?;
-    let people = serde_json::from_str(&row.people).map_err(|_| StoreError::Corrupt {
+        member).one().try_map(|row| {let people = serde_json::from_str(&row.people).map_err(|_| StoreError::Corrupt {
         what: "members.name",
         found: row.people.clone(),
     })?;
-    Ok((row.sign_in, people))
+    Ok((row.sign_in, people))})
 }
 
 /// The cards that somebody acts for, by name; of whoever has left none.
-pub async fn cards_of(conn: &mut Conn, person: MemberId) -> Stored<Vec<Other>> {
-    Ok(acting!("member_id", "person_id", person)
-        .fetch_all(conn)
-        .await?)
+pub fn cards_of(person: MemberId) -> Question<Vec<Other>> {
+    acting!("member_id", "person_id", person)
 }
 
 /// What was said of one person and a card.
@@ -97,15 +82,13 @@ pub struct Said {
 }
 
 /// All that was ever said of who acts for a card.
-pub async fn said_of(conn: &mut Conn, member: MemberId) -> Stored<Vec<Said>> {
-    Ok(sqlx::query_as!(
+pub fn said_of(member: MemberId) -> Question<Vec<Said>> {
+    question!(
         Said,
         r#"select h.person_id as "person_id: MemberId", m.number, m.name as "name: MemberName", h.version as "version!: i64"
         from household h join members m on m.id = h.person_id where h.member_id = ?1 order by h.person_id, h.version"#,
         member
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// What was said of somebody and a card.
@@ -120,49 +103,34 @@ pub struct Latest {
 }
 
 /// What was said last of somebody and a card.
-pub async fn latest(conn: &mut Conn, member: MemberId, person: MemberId) -> Stored<Latest> {
-    let row = sqlx::query_as!(
-        Latest,
+pub fn latest(member: MemberId, person: MemberId) -> Question<Latest> {
+    question!(Latest,
         r#"select version as "version!: i64", acts as "acts: bool", letters as "letters: bool" from household where member_id = ?1 and person_id = ?2
         order by version desc limit 1"#,
         member,
-        person
-    )
-    .fetch_optional(conn)
-    .await?;
-    Ok(row.unwrap_or_default())
+        person).first().map(Option::unwrap_or_default)
 }
 
 /// Whether somebody acts for a card; neither of them has left.
-pub async fn acts(conn: &mut Conn, member: MemberId, person: MemberId) -> Stored<bool> {
-    let found = sqlx::query_scalar!(
-        r#"select h.acts as "acts: bool" from household h join members c on c.id = h.member_id join members p on p.id = h.person_id
+pub fn acts(member: MemberId, person: MemberId) -> Question<bool> {
+    question!(r#"select h.acts as "acts: bool" from household h join members c on c.id = h.member_id join members p on p.id = h.person_id
         where h.member_id = ?1 and h.person_id = ?2 and c.left_at is null and p.left_at is null order by h.version desc limit 1"#,
         member,
-        person
-    )
-    .fetch_optional(conn)
-    .await?;
-    Ok(found.unwrap_or(false))
+        person).first().map(|row| row.map(|row| row.acts)).map(|found| found.unwrap_or(false))
 }
 
 /// A card, who acts for it, and the version that says so.
 pub type Acting = (MemberId, MemberId, i64);
 
 /// Who acts for a member's card, and the cards that the member acts for.
-pub async fn of_either(conn: &mut Conn, id: MemberId) -> Stored<Vec<Acting>> {
-    let rows = sqlx::query!(
-        r#"select h.member_id as "member_id: MemberId", h.person_id as "person_id: MemberId", h.version as "version!: i64"
+pub fn of_either(id: MemberId) -> Question<Vec<Acting>> {
+    question!(r#"select h.member_id as "member_id: MemberId", h.person_id as "person_id: MemberId", h.version as "version!: i64"
         from household h where (h.member_id = ?1 or h.person_id = ?1) and h.acts = 1 and h.version =
           (select max(v.version) from household v where v.member_id = h.member_id and v.person_id = h.person_id)"#,
-        id
-    )
-    .fetch_all(conn)
-    .await?;
-    let all = rows.into_iter();
+        id).try_map(|rows| {let all = rows.into_iter();
     Ok(all
         .map(|row| (row.member_id, row.person_id, row.version))
-        .collect())
+        .collect())})
 }
 
 /// Says from when on somebody acts for a card and gets its letters, or does not any more.

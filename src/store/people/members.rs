@@ -1,5 +1,7 @@
 //! Members' cards.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored, one_row};
 use crate::units::{Email, Grams, MemberId, MemberName, Phone, Role, Units, UtcSecond};
 use std::collections::BTreeSet;
@@ -61,22 +63,18 @@ pub struct MemberLine {
 }
 
 /// The member of that id.
-pub async fn find(conn: &mut Conn, id: MemberId) -> Stored<Option<Member>> {
-    Ok(sqlx::query_as!(
-        Member,
+pub fn find(id: MemberId) -> Question<Option<Member>> {
+    question!(Member,
         r#"select id as "id: MemberId", number, name as "name: MemberName", phone as "phone: Phone",
         email as "email: Email", units as "units: Units", clock, address, pools as "pools: bool", named as "named: bool",
         in_queue as "in_queue: bool", call_by, role as "role: Role", left_at as "left_at: UtcSecond", version
         from members where id = ?1"#,
-        id
-    )
-    .fetch_optional(conn)
-    .await?)
+        id).first()
 }
 
 /// Everybody, those who left last, by name.
-pub async fn list(conn: &mut Conn) -> Stored<Vec<MemberLine>> {
-    Ok(sqlx::query_as!(
+pub fn list() -> Question<Vec<MemberLine>> {
+    question!(
         MemberLine,
         r#"select m.id as "id: MemberId", m.number, m.name as "name: MemberName", m.phone as "phone: Phone",
         m.role as "role: Role", m.pools as "pools: bool", m.left_at is not null as "left!: bool",
@@ -84,27 +82,19 @@ pub async fn list(conn: &mut Conn) -> Stored<Vec<MemberLine>> {
         from members m left join accounts a on a.member_id = m.id
         order by m.left_at is not null, m.name collate nocase, m.number"#
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The members whose juice is boiled alone.
-pub async fn who_boil_alone(conn: &mut Conn) -> Stored<BTreeSet<MemberId>> {
-    let alone = sqlx::query_scalar!(r#"select id as "id: MemberId" from members where pools = 0"#)
-        .fetch_all(conn)
-        .await?;
-    Ok(alone.into_iter().collect())
+pub fn who_boil_alone() -> Question<BTreeSet<MemberId>> {
+    question!(r#"select id as "id: MemberId" from members where pools = 0"#)
+        .map(|rows| rows.into_iter().map(|row| row.id).collect())
 }
 
 /// The next free running number.
-pub async fn next_number(conn: &mut Conn) -> Stored<i64> {
-    Ok(
-        sqlx::query_scalar!(
-            r#"select coalesce(max(number), 0) + 1 as "number!: i64" from members"#
-        )
-        .fetch_one(conn)
-        .await?,
-    )
+pub fn next_number() -> Question<i64> {
+    question!(r#"select coalesce(max(number), 0) + 1 as "number!: i64" from members"#)
+        .one()
+        .map(|row| row.number)
 }
 
 /// Adds a member.
@@ -168,27 +158,25 @@ pub struct NameBorne {
 }
 
 /// Every name of a member, the present one first.
-pub async fn names(conn: &mut Conn, id: MemberId) -> Stored<Vec<NameBorne>> {
-    Ok(sqlx::query_as!(
+pub fn names(id: MemberId) -> Question<Vec<NameBorne>> {
+    question!(
         NameBorne,
         r#"select name as "name: MemberName", at as "at: UtcSecond" from member_names
         where member_id = ?1 order by version desc"#,
         id
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The name of a member at a moment; that of the card, when it was made later.
-pub async fn name_at(conn: &mut Conn, id: MemberId, at: UtcSecond) -> Stored<Option<MemberName>> {
-    Ok(sqlx::query_scalar!(
+pub fn name_at(id: MemberId, at: UtcSecond) -> Question<Option<MemberName>> {
+    question!(
         r#"select name as "name: MemberName" from member_names where member_id = ?1
         and (at <= ?2 or version = 1) order by version desc limit 1"#,
         id,
         at
     )
-    .fetch_optional(conn)
-    .await?)
+    .first()
+    .map(|row| row.map(|row| row.name))
 }
 
 /// Writes the name that a member bears from now on.
@@ -212,35 +200,29 @@ pub async fn insert_name(
 }
 
 /// How many stewards with an account are left, not counting `other`.
-pub async fn stewards_besides(conn: &mut Conn, other: MemberId) -> Stored<i64> {
-    Ok(sqlx::query_scalar!(
+pub fn stewards_besides(other: MemberId) -> Question<i64> {
+    question!(
         r#"select count(*) as "n!: i64" from members m join accounts a on a.member_id = m.id
         where m.role = 'steward' and m.left_at is null and m.id <> ?1"#,
         other
     )
-    .fetch_one(conn)
-    .await?)
+    .one()
+    .map(|row| row.n)
 }
 
 /// The jar sizes a member likes best, by net weight, largest first.
-pub async fn wishes(conn: &mut Conn, id: MemberId) -> Stored<Vec<Grams>> {
-    Ok(sqlx::query_scalar!(
-        r#"select net_g as "net: Grams" from member_jar_wishes where member_id = ?1 order by net_g desc"#,
-        id
-    )
-    .fetch_all(conn)
-    .await?)
+pub fn wishes(id: MemberId) -> Question<Vec<Grams>> {
+    question!(r#"select net_g as "net: Grams" from member_jar_wishes where member_id = ?1 order by net_g desc"#,
+        id).map(|rows| rows.into_iter().map(|row| row.net).collect())
 }
 
 /// What everybody wishes for: whose, and net weight.
-pub async fn all_wishes(conn: &mut Conn) -> Stored<Vec<(MemberId, Grams)>> {
-    let rows = sqlx::query!(
+pub fn all_wishes() -> Question<Vec<(MemberId, Grams)>> {
+    question!(
         r#"select member_id as "member_id: MemberId", net_g as "net: Grams" from member_jar_wishes
         order by member_id, net_g desc"#
     )
-    .fetch_all(conn)
-    .await?;
-    Ok(rows.into_iter().map(|r| (r.member_id, r.net)).collect())
+    .map(|rows| rows.into_iter().map(|r| (r.member_id, r.net)).collect())
 }
 
 /// Forgets a member's wishes, before new ones are written.

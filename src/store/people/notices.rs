@@ -2,6 +2,8 @@
 //! fared.
 
 use crate::calc::people::notices::{Kind, LetterState};
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, StoreError, Stored, one_row};
 use crate::units::{
     ClockTime, DayChangeId, MemberId, MemberName, Minutes, NoticeId, OfferId, Phone, PressDate,
@@ -215,8 +217,8 @@ impl NoticeRow {
 }
 
 macro_rules! notices {
-    ($conn:expr, $rest:tt, $($bound:expr),*) => {{
-        let rows = sqlx::query_as!(
+    ($rest:tt, $($bound:expr),*) => {
+        question!(
             NoticeRow,
             r#"select n.id as "id: NoticeId", n.member_id as "member_id: MemberId", m.name as "member: MemberName",
             m.phone as "phone: Phone", m.call_by, n.copied as "copied: bool", n.kind, n.subject, n.words, n.made_at as "made_at: UtcSecond",
@@ -234,21 +236,18 @@ macro_rules! notices {
                 + $rest,
             $($bound),*
         )
-        .fetch_all($conn)
-        .await?;
-        rows.into_iter().map(NoticeRow::read).collect::<Stored<Vec<Notice>>>()
-    }};
+        .try_map(|rows| rows.into_iter().map(NoticeRow::read).collect::<Stored<Vec<Notice>>>())
+    };
 }
 
 /// The notice of that id.
-pub async fn find(conn: &mut Conn, id: NoticeId) -> Stored<Option<Notice>> {
-    Ok(notices!(conn, "n.id = ?1", id)?.pop())
+pub fn find(id: NoticeId) -> Question<Option<Notice>> {
+    notices!("n.id = ?1", id).first()
 }
 
 /// A member's notices that were not put away, latest first.
-pub async fn not_put_away(conn: &mut Conn, member: MemberId) -> Stored<Vec<Notice>> {
+pub fn not_put_away(member: MemberId) -> Question<Vec<Notice>> {
     notices!(
-        conn,
         "n.member_id = ?1 and n.seen_at is null order by n.made_at desc, n.id desc",
         member
     )
@@ -256,27 +255,21 @@ pub async fn not_put_away(conn: &mut Conn, member: MemberId) -> Stored<Vec<Notic
 
 /// Notices made from an instant on that were neither put away nor called about, oldest first. Nobody is called for what
 /// is only told over again.
-pub async fn open(conn: &mut Conn, since: UtcSecond) -> Stored<Vec<Notice>> {
+pub fn open(since: UtcSecond) -> Question<Vec<Notice>> {
     notices!(
-        conn,
         "n.made_at >= ?1 and n.told_at is null and n.seen_at is null and n.copied = 0 order by n.made_at, n.id",
         since
     )
 }
 
 /// Notices called about from an instant on, latest first.
-pub async fn called(conn: &mut Conn, since: UtcSecond) -> Stored<Vec<Notice>> {
-    notices!(
-        conn,
-        "n.told_at >= ?1 order by n.told_at desc, n.id desc",
-        since
-    )
+pub fn called(since: UtcSecond) -> Question<Vec<Notice>> {
+    notices!("n.told_at >= ?1 order by n.told_at desc, n.id desc", since)
 }
 
 /// The notices of a change of turns, by name.
-pub async fn of_change(conn: &mut Conn, change: DayChangeId) -> Stored<Vec<Notice>> {
+pub fn of_change(change: DayChangeId) -> Question<Vec<Notice>> {
     notices!(
-        conn,
         "n.change_id = ?1 and n.copied = 0 order by m.name, n.id",
         change
     )
@@ -328,12 +321,8 @@ pub struct ComingTurn {
 }
 
 /// Turns held, neither confirmed nor weighed in, from a date to another, in order.
-pub async fn coming_turns(
-    conn: &mut Conn,
-    from: PressDate,
-    to: PressDate,
-) -> Stored<Vec<ComingTurn>> {
-    Ok(sqlx::query_as!(
+pub fn coming_turns(from: PressDate, to: PressDate) -> Question<Vec<ComingTurn>> {
+    question!(
         ComingTurn,
         r#"select b.id as "id: TurnId", b.member_id as "member_id: MemberId", b.version,
         d.date as "date: PressDate", b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes",
@@ -345,18 +334,15 @@ pub async fn coming_turns(
         from,
         to
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Members who have a share in a lot divided on a press day.
-pub async fn sharers_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<MemberId>> {
-    Ok(sqlx::query_scalar!(
+pub fn sharers_of_day(day: PressDayId) -> Question<Vec<MemberId>> {
+    question!(
         r#"select distinct h.member_id as "member_id!: MemberId" from boils b
         join latest_divisions v on v.boil_id = b.id join shares h on h.division_id = v.id
         where b.press_day_id = ?1 and h.member_id is not null order by h.member_id"#,
         day
     )
-    .fetch_all(conn)
-    .await?)
+    .map(|rows| rows.into_iter().map(|row| row.member_id).collect())
 }

@@ -1,5 +1,7 @@
 //! Second factors of signing in, and the codes for whoever lost one.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored, one_row};
 use crate::units::{MemberId, UtcSecond};
 
@@ -17,22 +19,18 @@ pub struct SecondFactor {
 }
 
 /// That of a member.
-pub async fn find(conn: &mut Conn, member: MemberId) -> Stored<Option<SecondFactor>> {
-    Ok(sqlx::query_as!(
-        SecondFactor,
+pub fn find(member: MemberId) -> Question<Option<SecondFactor>> {
+    question!(SecondFactor,
         r#"select f.secret, f.made_at as "made_at: UtcSecond", f.last_step,
         (select count(*) from recovery_codes c where c.member_id = f.member_id and c.used_at is null)
         as "codes_left!: i64"
         from second_factors f where f.member_id = ?1"#,
-        member
-    )
-    .fetch_optional(conn)
-    .await?)
+        member).first()
 }
 
 /// Whether a member has one.
-pub async fn is_set(conn: &mut Conn, member: MemberId) -> Stored<bool> {
-    Ok(find(conn, member).await?.is_some())
+pub fn is_set(member: MemberId) -> Question<bool> {
+    find(member).map(|found| found.is_some())
 }
 
 /// Gives a member one; `step` is that of the code it was shown with.

@@ -1,6 +1,8 @@
 //! Tablets signed in as the mill's own station, who stands at them, the PINs of the crew, and what was sent
 //! from a station. Secrets come hashed.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored, one_row};
 use crate::units::{FormKey, MemberId, MemberName, StationId, Units, UtcSecond};
 
@@ -105,18 +107,13 @@ pub async fn name_taken(conn: &mut Conn, name: &str) -> Stored<bool> {
 }
 
 /// The station of that token while it is signed in; whoever is picked must be crew and not have left.
-pub async fn standing(conn: &mut Conn, token_hash: &str) -> Stored<Option<Standing>> {
-    let row = sqlx::query!(
-        r#"select s.id as "id: StationId", s.name, s.seen_at as "seen_at: UtcSecond",
+pub fn standing(token_hash: &str) -> Question<Option<Standing>> {
+    question!(r#"select s.id as "id: StationId", s.name, s.seen_at as "seen_at: UtcSecond",
         m.id as "picked?: MemberId", m.name as "picked_name?: MemberName", m.units as "picked_units?: Units",
         s.picked_at as "picked_at: UtcSecond"
         from stations s left join members m on m.id = s.picked_id and m.left_at is null and m.role <> 'member'
         where s.token_hash = ?1 and s.ended_at is null"#,
-        token_hash
-    )
-    .fetch_optional(conn)
-    .await?;
-    Ok(row.map(|row| Standing {
+        token_hash).first().map(|row| row.map(|row| Standing {
         id: row.id,
         name: row.name,
         seen_at: row.seen_at,
@@ -337,13 +334,11 @@ pub async fn insert_sent(conn: &mut Conn, s: &NewSentRow<'_>) -> Stored<()> {
 }
 
 /// What stations sent of a record.
-pub async fn sent_of(conn: &mut Conn, record: &str) -> Stored<Vec<SentRow>> {
-    Ok(sqlx::query_as!(
+pub fn sent_of(record: &str) -> Question<Vec<SentRow>> {
+    question!(
         SentRow,
         r#"select s.at as "at: UtcSecond", t.name as station from sent_from_station s
         join stations t on t.id = s.station_id where s.record = ?1 order by s.at"#,
         record
     )
-    .fetch_all(conn)
-    .await?)
 }

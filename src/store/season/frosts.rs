@@ -1,5 +1,7 @@
 //! When a season's first frost is expected, by the place's climate table.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{MemberId, MemberName, PressDate, SeasonId, UtcSecond};
 
@@ -23,16 +25,12 @@ pub struct Frost {
 }
 
 /// The latest version of a season; `None`: nothing was said.
-pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Option<Frost>> {
-    Ok(sqlx::query_as!(
-        Frost,
+pub fn of_season(season: SeasonId) -> Question<Option<Frost>> {
+    question!(Frost,
         r#"select f.version, f.early_on as "early: PressDate", f.middle_on as "middle: PressDate", f.late_on as "late: PressDate",
         f.source, m.name as "by: MemberName", f.at as "at: UtcSecond"
         from season_frosts f join members m on m.id = f.by_id where f.season_id = ?1 order by f.version desc limit 1"#,
-        season
-    )
-    .fetch_optional(conn)
-    .await?)
+        season).first()
 }
 
 /// Adds a version.

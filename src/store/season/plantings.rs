@@ -1,5 +1,7 @@
 //! What stands in the field: each planting with every version of what was said of it.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{MemberId, MemberName, Metres, PlantingId, PressDate, SeasonId, UtcSecond};
 
@@ -36,7 +38,7 @@ pub struct Planting {
 
 macro_rules! plantings {
     ($rest:tt, $($bound:expr),*) => {
-        sqlx::query_as!(
+        question!(
             Planting,
             r#"select p.id as "id: PlantingId", p.season_id as "season_id: SeasonId", s.year,
             p.member_id as "member_id: MemberId", m.name as "member: MemberName", v.version, v.variety,
@@ -52,39 +54,31 @@ macro_rules! plantings {
 }
 
 /// The planting of that id, taken off the record or not.
-pub async fn find(conn: &mut Conn, id: PlantingId) -> Stored<Option<Planting>> {
-    Ok(plantings!("p.id = ?1", id).fetch_optional(conn).await?)
+pub fn find(id: PlantingId) -> Question<Option<Planting>> {
+    plantings!("p.id = ?1", id).first()
 }
 
 /// A member's plantings that stand, latest season first, then by date.
-pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<Planting>> {
-    Ok(plantings!(
+pub fn of_member(member: MemberId) -> Question<Vec<Planting>> {
+    plantings!(
         "v.void = 0 and p.member_id = ?1 order by s.year desc, v.planted_on, p.id",
         member
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Whether a member has a planting in a season, one taken off the record included.
-pub async fn any_of(conn: &mut Conn, member: MemberId, season: SeasonId) -> Stored<bool> {
-    Ok(sqlx::query_scalar!(
-        r#"select exists (select 1 from plantings where member_id = ?1 and season_id = ?2) as "yes!: bool""#,
+pub fn any_of(member: MemberId, season: SeasonId) -> Question<bool> {
+    question!(r#"select exists (select 1 from plantings where member_id = ?1 and season_id = ?2) as "yes!: bool""#,
         member,
-        season
-    )
-    .fetch_one(conn)
-    .await?)
+        season).one().map(|row| row.yes)
 }
 
 /// The plantings of a season that stand, of members who have not left, by date.
-pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Planting>> {
-    Ok(plantings!(
+pub fn of_season(season: SeasonId) -> Question<Vec<Planting>> {
+    plantings!(
         "v.void = 0 and m.left_at is null and p.season_id = ?1 order by v.planted_on, m.name, p.id",
         season
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Adds a planting; its first version follows in the same transaction.

@@ -1,5 +1,7 @@
 //! What a season's close goes by: hours worked, boils lost, solids brought, what is still open.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, Cents, Grams, LotCode, MemberId, MemberName, SeasonId, UtcSecond};
 
@@ -65,8 +67,8 @@ pub struct LossRow {
 }
 
 /// The hours of a season, latest first.
-pub async fn hours(conn: &mut Conn, season: SeasonId) -> Stored<Vec<HoursRow>> {
-    Ok(sqlx::query_as!(
+pub fn hours(season: SeasonId) -> Question<Vec<HoursRow>> {
+    question!(
         HoursRow,
         r#"select h.line, h.member_id as "member_id: MemberId", m.name as "name: MemberName", h.minutes, h.credited_min as credited,
         l.cents as "cents: Cents", h.what,
@@ -75,21 +77,19 @@ pub async fn hours(conn: &mut Conn, season: SeasonId) -> Stored<Vec<HoursRow>> {
         where h.season_id = ?1 order by h.line desc"#,
         season
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Minutes credited to a member in a season, without those taken back.
-pub async fn credited(conn: &mut Conn, season: SeasonId, member: MemberId) -> Stored<i64> {
-    Ok(sqlx::query_scalar!(
+pub fn credited(season: SeasonId, member: MemberId) -> Question<i64> {
+    question!(
         r#"select coalesce(sum(h.credited_min), 0) as "n!: i64" from hours h
         where h.season_id = ?1 and h.member_id = ?2
         and not exists (select 1 from ledger a where a.answers = h.line)"#,
         season,
         member
     )
-    .fetch_one(conn)
-    .await?)
+    .one()
+    .map(|row| row.n)
 }
 
 /// Writes hours down.
@@ -110,63 +110,49 @@ pub async fn insert_hours(conn: &mut Conn, h: &NewHoursRow) -> Stored<()> {
 }
 
 /// Solids that each member brought to the divided boils of a season.
-pub async fn solids(conn: &mut Conn, season: SeasonId) -> Stored<Vec<(MemberId, Grams)>> {
-    let rows = sqlx::query!(
-        r#"select s.member_id as "member_id!: MemberId", sum(s.solids_g) as "solids!: Grams"
+pub fn solids(season: SeasonId) -> Question<Vec<(MemberId, Grams)>> {
+    question!(r#"select s.member_id as "member_id!: MemberId", sum(s.solids_g) as "solids!: Grams"
         from shares s join latest_divisions d on d.id = s.division_id join boils b on b.id = d.boil_id
         where b.season_id = ?1 and s.member_id is not null
         group by s.member_id having sum(s.solids_g) > 0"#,
-        season
-    )
-    .fetch_all(conn)
-    .await?;
-    Ok(rows.into_iter().map(|r| (r.member_id, r.solids)).collect())
+        season).map(|rows| rows.into_iter().map(|r| (r.member_id, r.solids)).collect())
 }
 
 /// The lots of a season that hold juice or syrup and are neither divided nor lost.
-pub async fn open_lots(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LotCode>> {
-    Ok(sqlx::query_scalar!(
-        r#"select b.lot_code as "lot: LotCode" from boils b where b.season_id = ?1
+pub fn open_lots(season: SeasonId) -> Question<Vec<LotCode>> {
+    question!(r#"select b.lot_code as "lot: LotCode" from boils b where b.season_id = ?1
         and not exists (select 1 from closed_boils c where c.boil_id = b.id)
         and (exists (select 1 from finishes f where f.boil_id = b.id) or exists
           (select 1 from draws r where r.boil_id = b.id and (r.amount_g > 0 or r.whole = 1) and r.version =
             (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id)))
         order by b.lit_at, b.id"#,
-        season
-    )
-    .fetch_all(conn)
-    .await?)
+        season).map(|rows| rows.into_iter().map(|row| row.lot).collect())
 }
 
 /// Money that a season's pressing charged its members, lines taken back left out: fees and glass,
 /// and the credit for hours.
-pub async fn charged(conn: &mut Conn, season: SeasonId) -> Stored<(Cents, Cents)> {
-    let row = sqlx::query!(
-        r#"select coalesce(sum(case when l.kind <> 'hours' then l.cents end), 0) as "fees!: Cents",
+pub fn charged(season: SeasonId) -> Question<(Cents, Cents)> {
+    question!(r#"select coalesce(sum(case when l.kind <> 'hours' then l.cents end), 0) as "fees!: Cents",
         coalesce(sum(case when l.kind = 'hours' then l.cents end), 0) as "hours!: Cents" from ledger l
         where l.season_id = ?1 and not exists (select 1 from ledger a where a.answers = l.number) and l.kind in
         ('cane_fee', 'juice_fee', 'boil_fee', 'jar_fee', 'jar_price', 'least_fee', 'hours')"#,
-        season
-    )
-    .fetch_one(conn)
-    .await?;
-    Ok((row.fees, row.hours))
+        season).one().map(|row| (row.fees, row.hours))
 }
 
 /// Whether the margin of a season went back already, and was not taken back.
-pub async fn gone_back(conn: &mut Conn, season: SeasonId) -> Stored<bool> {
-    Ok(sqlx::query_scalar!(
+pub fn gone_back(season: SeasonId) -> Question<bool> {
+    question!(
         r#"select exists (select 1 from ledger l where l.season_id = ?1 and l.kind = 'patronage'
         and not exists (select 1 from ledger a where a.answers = l.number)) as "yes!: bool""#,
         season
     )
-    .fetch_one(conn)
-    .await?)
+    .one()
+    .map(|row| row.yes)
 }
 
 macro_rules! losses {
     ($rest:literal, $($bound:expr),*) => {
-        sqlx::query_as!(
+        question!(
             LossRow,
             r#"select l.boil_id as "boil_id: BoilId", b.lot_code as "lot: LotCode", l.what as "what!: String", l.lost_g as "lost!: Grams",
             l.whole as "whole!: bool", l.why as "why!: String", m.name as "by_name: MemberName", l.at as "at!: UtcSecond",
@@ -179,15 +165,13 @@ macro_rules! losses {
 }
 
 /// What was lost of a boil.
-pub async fn loss(conn: &mut Conn, boil: BoilId) -> Stored<Option<LossRow>> {
-    Ok(losses!("l.boil_id = ?1", boil).fetch_optional(conn).await?)
+pub fn loss(boil: BoilId) -> Question<Option<LossRow>> {
+    losses!("l.boil_id = ?1", boil).first()
 }
 
 /// The losses of a season, in the order the boils were lit.
-pub async fn losses(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LossRow>> {
-    Ok(losses!("b.season_id = ?1 order by b.lit_at, b.id", season)
-        .fetch_all(conn)
-        .await?)
+pub fn losses(season: SeasonId) -> Question<Vec<LossRow>> {
+    losses!("b.season_id = ?1 order by b.lit_at, b.id", season)
 }
 
 /// One line of what was written of a boil's loss.
@@ -208,8 +192,8 @@ pub struct LossLine {
 }
 
 /// All that was written of a boil's loss, in order; the last counts.
-pub async fn loss_lines(conn: &mut Conn, boil: BoilId) -> Stored<Vec<LossLine>> {
-    Ok(sqlx::query_as!(
+pub fn loss_lines(boil: BoilId) -> Question<Vec<LossLine>> {
+    question!(
         LossLine,
         r#"select l.what as "what!: String", l.lost_g as "lost!: Grams", l.whole as "whole!: bool", l.why as "why!: String",
         m.name as "by_name!: MemberName", l.at as "at!: UtcSecond" from (
@@ -218,8 +202,6 @@ pub async fn loss_lines(conn: &mut Conn, boil: BoilId) -> Stored<Vec<LossLine>> 
         ) l join members m on m.id = l.by_id order by l.number"#,
         boil
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Writes the first line of a boil's loss.
@@ -270,13 +252,9 @@ pub async fn insert_loss_change(
 }
 
 /// Whether a loss of that season was shared out over all who pressed in it.
-pub async fn losses_borne(conn: &mut Conn, season: SeasonId) -> Stored<bool> {
-    Ok(sqlx::query_scalar!(
-        r#"select exists (select 1 from ledger where season_id = ?1 and kind = 'loss' and boil_id is not null) as "yes!: bool""#,
-        season
-    )
-    .fetch_one(conn)
-    .await?)
+pub fn losses_borne(season: SeasonId) -> Question<bool> {
+    question!(r#"select exists (select 1 from ledger where season_id = ?1 and kind = 'loss' and boil_id is not null) as "yes!: bool""#,
+        season).one().map(|row| row.yes)
 }
 
 /// A season closed and locked, or opened again.
@@ -295,15 +273,13 @@ pub struct LockRow {
 }
 
 /// When a season was locked and opened again, in order; the last counts.
-pub async fn locks(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LockRow>> {
-    Ok(sqlx::query_as!(
+pub fn locks(season: SeasonId) -> Question<Vec<LockRow>> {
+    question!(
         LockRow,
         r#"select l.number, l.locked as "locked: bool", l.why, m.name as "by_name: MemberName", l.at as "at: UtcSecond"
         from season_locks l join members m on m.id = l.by_id where l.season_id = ?1 order by l.number"#,
         season
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The years of the seasons that are locked, latest first.

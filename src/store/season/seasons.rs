@@ -2,6 +2,8 @@
 
 use crate::calc::Basis;
 use crate::calc::shares::losses::LossRule;
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{
     BasisPoints, Cents, Grams, MemberId, MemberName, MilliCents, Minutes, PressDate, RulesId,
@@ -129,46 +131,40 @@ pub struct JarSize {
 }
 
 /// All seasons, latest first.
-pub async fn list(conn: &mut Conn) -> Stored<Vec<Season>> {
-    Ok(sqlx::query_as!(
+pub fn list() -> Question<Vec<Season>> {
+    question!(
         Season,
         r#"select id as "id: SeasonId", year from seasons order by year desc"#
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The seasons that are not locked, latest first.
-pub async fn not_locked(conn: &mut Conn) -> Stored<Vec<Season>> {
-    Ok(sqlx::query_as!(
+pub fn not_locked() -> Question<Vec<Season>> {
+    question!(
         Season,
         r#"select id as "id: SeasonId", year from seasons where id not in (select season_id from locked_seasons)
         order by year desc"#
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The season of that year.
-pub async fn of_year(conn: &mut Conn, year: i64) -> Stored<Option<Season>> {
-    Ok(sqlx::query_as!(
+pub fn of_year(year: i64) -> Question<Option<Season>> {
+    question!(
         Season,
         r#"select id as "id: SeasonId", year from seasons where year = ?1"#,
         year
     )
-    .fetch_optional(conn)
-    .await?)
+    .first()
 }
 
 /// The season of that id.
-pub async fn find(conn: &mut Conn, id: SeasonId) -> Stored<Option<Season>> {
-    Ok(sqlx::query_as!(
+pub fn find(id: SeasonId) -> Question<Option<Season>> {
+    question!(
         Season,
         r#"select id as "id: SeasonId", year from seasons where id = ?1"#,
         id
     )
-    .fetch_optional(conn)
-    .await?)
+    .first()
 }
 
 /// Adds a season.
@@ -190,11 +186,8 @@ fn corrupt(what: &'static str, found: &str) -> StoreError {
 }
 
 /// Versions of rules, latest first: of a season, or the one of an id.
-async fn versions(
-    conn: &mut Conn,
-    (season, id): (Option<SeasonId>, Option<RulesId>),
-) -> Stored<Vec<Rules>> {
-    let rows = sqlx::query!(
+fn versions((season, id): (Option<SeasonId>, Option<RulesId>)) -> Question<Vec<Rules>> {
+    question!(
         r#"select r.id as "id: RulesId", season_id as "season_id: SeasonId", number, basis,
         toll_bp as "toll: BasisPoints", rates_in as "rates_in: Units", cane_mc as "cane_rate: MilliCents",
         juice_mc as "juice_rate: MilliCents", jar_fee_cents as "jar_fee: Cents",
@@ -209,9 +202,8 @@ async fn versions(
         season,
         id
     )
-    .fetch_all(conn)
-    .await?;
-    rows.into_iter()
+    .try_map(|rows| {
+        rows.into_iter()
         .map(|row| {
             let (basis, loss) = (Basis::parse(&row.basis), LossRule::parse(&row.loss));
             let terms = Terms {
@@ -259,49 +251,48 @@ async fn versions(
             })
         })
         .collect()
+    })
 }
 
 /// All versions of a season's rules, latest first, drafts too.
-pub async fn rules_list(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Rules>> {
-    versions(conn, (Some(season), None)).await
+pub fn rules_list(season: SeasonId) -> Question<Vec<Rules>> {
+    versions((Some(season), None))
 }
 
 /// The version of that id.
-pub async fn rules(conn: &mut Conn, id: RulesId) -> Stored<Option<Rules>> {
-    Ok(versions(conn, (None, Some(id))).await?.into_iter().next())
+pub fn rules(id: RulesId) -> Question<Option<Rules>> {
+    versions((None, Some(id))).first()
 }
 
 /// The version of a season that was made last, draft or not.
-pub async fn rules_made_last(conn: &mut Conn, season: SeasonId) -> Stored<Rules> {
-    first(rules_list(conn, season).await?)
+pub fn rules_made_last(season: SeasonId) -> Question<Rules> {
+    rules_list(season).try_map(first)
 }
 
 /// The version of a season that was confirmed last, whatever the day it holds from; none is confirmed: the draft
 /// made last.
-pub async fn rules_in_force(conn: &mut Conn, season: SeasonId) -> Stored<Rules> {
-    let mut versions = rules_list(conn, season).await?;
-    versions.sort_by_key(|r| Reverse((r.holds_from, r.number)));
-    first(versions)
+pub fn rules_in_force(season: SeasonId) -> Question<Rules> {
+    rules_list(season).try_map(|mut versions| {
+        versions.sort_by_key(|r| Reverse((r.holds_from, r.number)));
+        first(versions)
+    })
 }
 
 /// The version that holds in a season on a day; `None`: nobody confirmed one that does.
-pub async fn rules_confirmed_on(
-    conn: &mut Conn,
-    season: SeasonId,
-    date: PressDate,
-) -> Stored<Option<Rules>> {
-    let versions = rules_list(conn, season).await?;
-    let holds = |r: &Rules| r.holds_from.is_some_and(|from| from <= date);
-    let day_and_number = |r: &Rules| (r.holds_from, r.number);
-    Ok(versions
-        .into_iter()
-        .filter(holds)
-        .max_by_key(day_and_number))
+pub fn rules_confirmed_on(season: SeasonId, date: PressDate) -> Question<Option<Rules>> {
+    rules_list(season).map(move |versions| {
+        let holds = |r: &Rules| r.holds_from.is_some_and(|from| from <= date);
+        let day_and_number = |r: &Rules| (r.holds_from, r.number);
+        versions
+            .into_iter()
+            .filter(holds)
+            .max_by_key(day_and_number)
+    })
 }
 
 /// The version that holds on a day; where nobody confirmed one that does, the one that would come next.
-pub async fn rules_on(conn: &mut Conn, season: SeasonId, date: PressDate) -> Stored<Rules> {
-    holding(&rules_list(conn, season).await?, date)
+pub fn rules_on(season: SeasonId, date: PressDate) -> Question<Rules> {
+    rules_list(season).try_map(move |versions| holding(&versions, date))
 }
 
 /// Of all versions of a season the one that holds on a day; where nobody confirmed one that does, the one that would come next.
@@ -349,16 +340,14 @@ pub struct Maker {
 }
 
 /// Who made and confirmed each version of a season's rules, the latest version first.
-pub async fn rules_makers(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Maker>> {
-    Ok(sqlx::query_as!(
+pub fn rules_makers(season: SeasonId) -> Question<Vec<Maker>> {
+    question!(
         Maker,
         r#"select m.name as "made_by: MemberName", w.name as "confirmed_by?: MemberName" from season_rules r
         join members m on m.id = r.made_by left join rules_confirmed c on c.rules_id = r.id
         left join members w on w.id = c.by_id where r.season_id = ?1 order by r.number desc"#,
         season
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Adds a version.
@@ -417,15 +406,13 @@ pub async fn insert_rules(conn: &mut Conn, r: &Rules) -> Stored<()> {
 }
 
 /// The jar sizes of a version, in its order: largest first.
-pub async fn jar_sizes(conn: &mut Conn, rules: RulesId) -> Stored<Vec<JarSize>> {
-    Ok(sqlx::query_as!(
+pub fn jar_sizes(rules: RulesId) -> Question<Vec<JarSize>> {
+    question!(
         JarSize,
         r#"select name, net_g as "net: Grams", price_cents as "price: Cents"
         from jar_sizes where rules_id = ?1 order by position"#,
         rules
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Adds a jar size to a version.

@@ -2,6 +2,8 @@
 //! changed.
 
 use crate::calc::Basis;
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, StoreError, Stored, in_json};
 use crate::units::{
     BasisPoints, BoilId, BrixAt20C, DivisionId, Grams, LotCode, MemberId, MemberName, SeasonId,
@@ -155,8 +157,8 @@ impl DivisionColumns {
 }
 
 macro_rules! divisions {
-    ($conn:expr, $rest:literal, $($bound:expr),*) => {{
-        let rows = sqlx::query_as!(
+    ($rest:literal, $($bound:expr),*) => {
+        question!(
             DivisionColumns,
             r#"select d.id as "id: DivisionId", d.boil_id as "boil_id: BoilId", d.version, d.basis,
             d.toll_bp as "toll: BasisPoints", d.jarred_g as "jarred: Grams", d.syrup_g as "syrup: Grams",
@@ -167,26 +169,23 @@ macro_rules! divisions {
                 + $rest,
             $($bound),*
         )
-        .fetch_all($conn)
-        .await?;
-        rows.into_iter().map(DivisionColumns::read).collect::<Stored<Vec<DivisionRow>>>()
-    }};
+        .try_map(|rows| rows.into_iter().map(DivisionColumns::read).collect::<Stored<Vec<DivisionRow>>>())
+    };
 }
 
 /// Every version of a boil's division, the latest first.
-pub async fn versions(conn: &mut Conn, boil: BoilId) -> Stored<Vec<DivisionRow>> {
-    divisions!(conn, "where d.boil_id = ?1 order by d.version desc", boil)
+pub fn versions(boil: BoilId) -> Question<Vec<DivisionRow>> {
+    divisions!("where d.boil_id = ?1 order by d.version desc", boil)
 }
 
 /// The division of a boil that counts, if it is divided.
-pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Option<DivisionRow>> {
-    Ok(versions(conn, boil).await?.into_iter().next())
+pub fn of_boil(boil: BoilId) -> Question<Option<DivisionRow>> {
+    versions(boil).first()
 }
 
 /// The divisions that count of the boils of a JSON array of ids.
-pub async fn of_boils(conn: &mut Conn, boils: &str) -> Stored<Vec<DivisionRow>> {
+pub fn of_boils(boils: &str) -> Question<Vec<DivisionRow>> {
     divisions!(
-        conn,
         "where d.boil_id in (select value from json_each(?1))
         and d.version = (select max(v.version) from divisions v where v.boil_id = d.boil_id)",
         boils
@@ -194,21 +193,17 @@ pub async fn of_boils(conn: &mut Conn, boils: &str) -> Stored<Vec<DivisionRow>> 
 }
 
 /// Every division there is, in the order they were made.
-pub async fn all(conn: &mut Conn) -> Stored<Vec<DivisionRow>> {
-    divisions!(conn, "order by d.after_line, d.at, d.id",)
+pub fn all() -> Question<Vec<DivisionRow>> {
+    divisions!("order by d.after_line, d.at, d.id",)
 }
 
 /// The correction of a boil that is open, if one is.
-pub async fn open_correction(conn: &mut Conn, boil: BoilId) -> Stored<Option<CorrectionRow>> {
-    Ok(sqlx::query_as!(
-        CorrectionRow,
+pub fn open_correction(boil: BoilId) -> Question<Option<CorrectionRow>> {
+    question!(CorrectionRow,
         r#"select c.version, c.why, m.name as "by_name: MemberName", c.at as "at: UtcSecond"
         from corrections c join members m on m.id = c.by_id where c.boil_id = ?1
         and not exists (select 1 from divisions d where d.boil_id = c.boil_id and d.version = c.version)"#,
-        boil
-    )
-    .fetch_optional(conn)
-    .await?)
+        boil).first()
 }
 
 /// Opens a divided boil for a correction.
@@ -234,23 +229,17 @@ pub async fn insert_correction(
 }
 
 /// The shares of a division, in order.
-pub async fn shares(conn: &mut Conn, division: DivisionId) -> Stored<Vec<ShareRow>> {
-    let all = shares_of(conn, &in_json([division])).await?;
-    Ok(all.into_iter().map(|(_, share)| share).collect())
+pub fn shares(division: DivisionId) -> Question<Vec<ShareRow>> {
+    shares_of(&in_json([division])).map(|all| all.into_iter().map(|(_, share)| share).collect())
 }
 
 /// The shares of the divisions of a JSON array of ids, in order.
-pub async fn shares_of(conn: &mut Conn, divisions: &str) -> Stored<Vec<(DivisionId, ShareRow)>> {
-    let rows = sqlx::query!(
-        r#"select s.division_id as "division_id: DivisionId", s.place, s.member_id as "member_id: MemberId", s.weight,
+pub fn shares_of(divisions: &str) -> Question<Vec<(DivisionId, ShareRow)>> {
+    question!(r#"select s.division_id as "division_id: DivisionId", s.place, s.member_id as "member_id: MemberId", s.weight,
         s.solids_g as "solids: Grams", s.carried_g as "carried: Grams", s.entitled_g as "entitled: Grams",
         s.jarred_g as "jarred: Grams", s.carry_g as "carry: Grams", s.favoured_at as "favoured_at: UtcSecond"
         from shares s where s.division_id in (select value from json_each(?1)) order by s.division_id, s.place"#,
-        divisions
-    )
-    .fetch_all(conn)
-    .await?;
-    let share = rows.into_iter().map(|r| {
+        divisions).try_map(|rows| {let share = rows.into_iter().map(|r| {
         let share = ShareRow {
             place: r.place,
             member_id: r.member_id,
@@ -264,29 +253,20 @@ pub async fn shares_of(conn: &mut Conn, divisions: &str) -> Stored<Vec<(Division
         };
         (r.division_id, share)
     });
-    Ok(share.collect())
+    Ok(share.collect())})
 }
 
 /// The jars set aside by a division, by share, largest first.
-pub async fn share_jars(conn: &mut Conn, division: DivisionId) -> Stored<Vec<ShareJarRow>> {
-    let all = share_jars_of(conn, &in_json([division])).await?;
-    Ok(all.into_iter().map(|(_, jars)| jars).collect())
+pub fn share_jars(division: DivisionId) -> Question<Vec<ShareJarRow>> {
+    share_jars_of(&in_json([division])).map(|all| all.into_iter().map(|(_, jars)| jars).collect())
 }
 
 /// The jars set aside by the divisions of a JSON array of ids, by share, largest first.
-pub async fn share_jars_of(
-    conn: &mut Conn,
-    divisions: &str,
-) -> Stored<Vec<(DivisionId, ShareJarRow)>> {
-    let rows = sqlx::query!(
-        r#"select division_id as "division_id: DivisionId", place, size_name, net_g as "net: Grams", part as "part: bool", count
+pub fn share_jars_of(divisions: &str) -> Question<Vec<(DivisionId, ShareJarRow)>> {
+    question!(r#"select division_id as "division_id: DivisionId", place, size_name, net_g as "net: Grams", part as "part: bool", count
         from share_jars where division_id in (select value from json_each(?1))
         order by division_id, place, net_g desc, size_name, part"#,
-        divisions
-    )
-    .fetch_all(conn)
-    .await?;
-    let jars = rows.into_iter().map(|r| {
+        divisions).try_map(|rows| {let jars = rows.into_iter().map(|r| {
         let jars = ShareJarRow {
             place: r.place,
             size_name: r.size_name,
@@ -296,30 +276,23 @@ pub async fn share_jars_of(
         };
         (r.division_id, jars)
     });
-    Ok(jars.collect())
+    Ok(jars.collect())})
 }
 
 /// When each sharer was last given more than was owed; `None`: the mill.
-pub async fn favoured(conn: &mut Conn) -> Stored<Vec<(Option<MemberId>, UtcSecond)>> {
-    let rows = sqlx::query!(
+pub fn favoured() -> Question<Vec<(Option<MemberId>, UtcSecond)>> {
+    question!(
         r#"select s.member_id as "member_id: MemberId", max(d.at) as "at!: UtcSecond"
         from shares s join latest_divisions d on d.id = s.division_id
         where s.carry_g < 0 and s.jarred_g > 0 group by s.member_id"#
     )
-    .fetch_all(conn)
-    .await?;
-    Ok(rows.into_iter().map(|r| (r.member_id, r.at)).collect())
+    .map(|rows| rows.into_iter().map(|r| (r.member_id, r.at)).collect())
 }
 
 /// The boils of a season that entitle a member to something or give a jar, or that hold the member's
 /// juice, in the order they were lit.
-pub async fn lots_of_member(
-    conn: &mut Conn,
-    season: SeasonId,
-    member: MemberId,
-) -> Stored<Vec<LotCode>> {
-    Ok(sqlx::query_scalar!(
-        r#"select b.lot_code as "lot: LotCode" from boils b
+pub fn lots_of_member(season: SeasonId, member: MemberId) -> Question<Vec<LotCode>> {
+    question!(r#"select b.lot_code as "lot: LotCode" from boils b
         where b.season_id = ?1 and (exists (select 1 from latest_divisions d join shares s on s.division_id = d.id
             where d.boil_id = b.id and s.member_id = ?2 and (s.entitled_g > 0 or s.jarred_g > 0))
           or exists (select 1 from draws r join juices j on j.id = r.juice_id join tickets t on t.id = j.ticket_id
@@ -327,10 +300,7 @@ pub async fn lots_of_member(
               (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id)))
         order by b.lit_at, b.id"#,
         season,
-        member
-    )
-    .fetch_all(conn)
-    .await?)
+        member).map(|rows| rows.into_iter().map(|row| row.lot).collect())
 }
 
 /// Adds a division.
@@ -384,16 +354,11 @@ pub async fn insert_share(conn: &mut Conn, division: DivisionId, s: &ShareRow) -
 }
 
 /// What the sharers of the divisions of a JSON array of ids wished for then: place and net weight.
-pub async fn wishes_of(conn: &mut Conn, divisions: &str) -> Stored<Vec<(DivisionId, i64, Grams)>> {
-    let rows = sqlx::query!(
-        r#"select division_id as "division_id: DivisionId", place, net_g as "net: Grams" from share_wishes
+pub fn wishes_of(divisions: &str) -> Question<Vec<(DivisionId, i64, Grams)>> {
+    question!(r#"select division_id as "division_id: DivisionId", place, net_g as "net: Grams" from share_wishes
         where division_id in (select value from json_each(?1)) order by division_id, place, net_g desc"#,
-        divisions
-    )
-    .fetch_all(conn)
-    .await?;
-    let wish = rows.into_iter().map(|r| (r.division_id, r.place, r.net));
-    Ok(wish.collect())
+        divisions).try_map(|rows| {let wish = rows.into_iter().map(|r| (r.division_id, r.place, r.net));
+    Ok(wish.collect())})
 }
 
 /// Adds a wish to a share.

@@ -1,6 +1,7 @@
 //! Whole seasons for spreadsheets: shares and loads, one row each.
 
-use crate::store::{Conn, Stored};
+use crate::store::Question;
+use crate::store::question::question;
 use crate::units::{Grams, LotCode, MemberName, PressDate, SeasonId, UtcSecond};
 
 /// One share of a divided boil.
@@ -70,8 +71,8 @@ pub struct LoadOut {
 }
 
 /// The shares of a season, lot by lot.
-pub async fn shares(conn: &mut Conn, season: SeasonId) -> Stored<Vec<ShareOut>> {
-    Ok(sqlx::query_as!(
+pub fn shares(season: SeasonId) -> Question<Vec<ShareOut>> {
+    question!(
         ShareOut,
         r#"select b.lot_code as "lot: LotCode", p.date as "date: PressDate", d.version as "version!: i64",
         d.basis as "basis!: String", m.number as "number?: i64", m.name as "name?: MemberName", s.weight,
@@ -82,13 +83,11 @@ pub async fn shares(conn: &mut Conn, season: SeasonId) -> Stored<Vec<ShareOut>> 
         where b.season_id = ?1 order by b.lit_at, b.id, s.place"#,
         season
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Every version of every load of a season, by ticket.
-pub async fn loads(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LoadOut>> {
-    Ok(sqlx::query_as!(
+pub fn loads(season: SeasonId) -> Question<Vec<LoadOut>> {
+    question!(
         LoadOut,
         r#"select d.ticket, p.date as "date: PressDate", m.number as member, m.name as "name: MemberName",
         l.number, l.version, c.name as scale, l.gross_g as "gross: Grams", l.tare_g as "tare: Grams", coalesce(l.net_g, l.gross_g - l.tare_g) as "net!: Grams",
@@ -101,6 +100,4 @@ pub async fn loads(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LoadOut>> {
         where d.season_id = ?1 order by d.ticket, l.number, l.version"#,
         season
     )
-    .fetch_all(conn)
-    .await?)
 }

@@ -1,5 +1,7 @@
 //! Jars leaving the mill: what was set aside for whom, and the receipts of what was handed over.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{
     BoilId, Grams, HandOverId, LotCode, MemberId, MemberName, Phone, PressDate, SeasonId, UtcSecond,
@@ -112,8 +114,8 @@ pub struct HandOverJar {
 }
 
 /// All jars ever set aside for a sharer (`None`: the mill), in the order they were filled.
-pub async fn aside(conn: &mut Conn, member: Option<MemberId>) -> Stored<Vec<AsideRow>> {
-    Ok(sqlx::query_as!(
+pub fn aside(member: Option<MemberId>) -> Question<Vec<AsideRow>> {
+    question!(
         AsideRow,
         r#"select d.boil_id as "boil_id: BoilId", b.lot_code as "lot: LotCode", p.date as "press_date: PressDate",
         j.size_name, j.net_g as "net: Grams", j.part as "part: bool", j.count as "set_aside!",
@@ -127,8 +129,6 @@ pub async fn aside(conn: &mut Conn, member: Option<MemberId>) -> Stored<Vec<Asid
         where s.member_id is ?1 order by b.lit_at, b.id, j.net_g desc, j.size_name, j.part"#,
         member
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Jars on somebody's shelf.
@@ -143,9 +143,8 @@ pub struct ShelfRow {
 }
 
 /// Every jar on every shelf: the mill's own first, then by name, in the order they were filled.
-pub async fn shelf(conn: &mut Conn) -> Stored<Vec<ShelfRow>> {
-    let rows = sqlx::query!(
-        r#"select s.member_id as "member_id: MemberId", m.name as "name?: MemberName", d.boil_id as "boil_id: BoilId",
+pub fn shelf() -> Question<Vec<ShelfRow>> {
+    question!(r#"select s.member_id as "member_id: MemberId", m.name as "name?: MemberName", d.boil_id as "boil_id: BoilId",
         b.lot_code as "lot: LotCode", p.date as "press_date: PressDate", j.size_name, j.net_g as "net!: Grams",
         j.part as "part!: bool", j.count as "set_aside!", coalesce(g.gone, 0) as "gone!: i64"
         from share_jars j join shares s on s.division_id = j.division_id and s.place = j.place
@@ -156,11 +155,7 @@ pub async fn shelf(conn: &mut Conn) -> Stored<Vec<ShelfRow>> {
           on g.boil_id = d.boil_id and g.member_id is s.member_id and g.size_name = j.size_name
           and g.net_g = j.net_g and g.part = j.part
         where j.count > coalesce(g.gone, 0)
-        order by s.member_id is not null, m.name collate nocase, m.number, b.lit_at, b.id, j.net_g desc, j.size_name, j.part"#
-    )
-    .fetch_all(conn)
-    .await?;
-    Ok(rows
+        order by s.member_id is not null, m.name collate nocase, m.number, b.lit_at, b.id, j.net_g desc, j.size_name, j.part"#).map(|rows| rows
         .into_iter()
         .map(|r| ShelfRow {
             member_id: r.member_id,
@@ -180,8 +175,8 @@ pub async fn shelf(conn: &mut Conn) -> Stored<Vec<ShelfRow>> {
 }
 
 /// Everybody with jars at the mill, by name, the mill's own first.
-pub async fn waiting(conn: &mut Conn) -> Stored<Vec<WaitingRow>> {
-    Ok(sqlx::query_as!(
+pub fn waiting() -> Question<Vec<WaitingRow>> {
+    question!(
         WaitingRow,
         r#"select w.member_id as "member_id: MemberId", m.name as "name?: MemberName", w.set_aside as "set_aside!: i64",
         coalesce(g.gone, 0) as "gone!: i64" from
@@ -194,13 +189,11 @@ pub async fn waiting(conn: &mut Conn) -> Stored<Vec<WaitingRow>> {
         left join members m on m.id = w.member_id where w.set_aside > coalesce(g.gone, 0)
         order by m.name is not null, m.name collate nocase, m.number"#
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 macro_rules! hand_overs {
     ($rest:literal, $($bound:expr),*) => {
-        sqlx::query_as!(
+        question!(
             HandOverRow,
             r#"select o.id as "id: HandOverId", o.number, o.member_id as "member_id: MemberId",
             m.name as "member_name?: MemberName", o.signed_by as "signed_by: MemberName", o.note, w.name as "by_name: MemberName", y.name as "typed_by?: MemberName", t.typed_at as "typed_at?: UtcSecond",
@@ -215,31 +208,23 @@ macro_rules! hand_overs {
 }
 
 /// The hand-over of that receipt number.
-pub async fn find(conn: &mut Conn, number: i64) -> Stored<Option<HandOverRow>> {
-    Ok(hand_overs!("where o.number = ?1", number)
-        .fetch_optional(conn)
-        .await?)
+pub fn find(number: i64) -> Question<Option<HandOverRow>> {
+    hand_overs!("where o.number = ?1", number).first()
 }
 
 /// The hand-overs to a member, by number.
-pub async fn of_member(conn: &mut Conn, member: MemberId) -> Stored<Vec<HandOverRow>> {
-    Ok(
-        hand_overs!("where o.member_id = ?1 order by o.number", member)
-            .fetch_all(conn)
-            .await?,
-    )
+pub fn of_member(member: MemberId) -> Question<Vec<HandOverRow>> {
+    hand_overs!("where o.member_id = ?1 order by o.number", member)
 }
 
 /// The latest hand-overs, at most so many.
-pub async fn recent(conn: &mut Conn, most: i64) -> Stored<Vec<HandOverRow>> {
-    Ok(hand_overs!("order by o.number desc limit ?1", most)
-        .fetch_all(conn)
-        .await?)
+pub fn recent(most: i64) -> Question<Vec<HandOverRow>> {
+    hand_overs!("order by o.number desc limit ?1", most)
 }
 
 macro_rules! jars {
     ($rest:literal, $($bound:expr),*) => {
-        sqlx::query_as!(
+        question!(
             HandOverJar,
             r#"select o.number, o.at as "at: UtcSecond", b.lot_code as "lot: LotCode", h.size_name,
             h.net_g as "net!: Grams", h.part as "part!: bool", h.count,
@@ -253,37 +238,30 @@ macro_rules! jars {
 }
 
 /// The jars of a receipt, by lot.
-pub async fn jars(conn: &mut Conn, id: HandOverId) -> Stored<Vec<HandOverJar>> {
-    Ok(jars!(
+pub fn jars(id: HandOverId) -> Question<Vec<HandOverJar>> {
+    jars!(
         "where o.id = ?1 order by b.lit_at, b.id, h.net_g desc, h.size_name, h.part",
         id
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The jars of a season's boils that were handed over to a member and did not come back, by receipt.
-pub async fn jars_of_member(
-    conn: &mut Conn,
-    season: SeasonId,
-    member: MemberId,
-) -> Stored<Vec<HandOverJar>> {
-    let rows = jars!(
+pub fn jars_of_member(season: SeasonId, member: MemberId) -> Question<Vec<HandOverJar>> {
+    jars!(
         "where b.season_id = ?1 and o.member_id = ?2
         order by o.number, b.lit_at, b.id, h.net_g desc, h.size_name, h.part",
         season,
         member
     )
-    .fetch_all(conn)
-    .await?;
-    Ok(rows
-        .into_iter()
-        .map(|row| HandOverJar {
-            count: row.count - row.back,
-            ..row
-        })
-        .filter(|row| row.count > 0)
-        .collect())
+    .map(|rows| {
+        rows.into_iter()
+            .map(|row| HandOverJar {
+                count: row.count - row.back,
+                ..row
+            })
+            .filter(|row| row.count > 0)
+            .collect()
+    })
 }
 
 /// Jars of one boil and kind that are no longer on a sharer's shelf.
@@ -302,16 +280,14 @@ pub struct GoneRow {
 }
 
 /// The jars of a boil that are no longer on the shelf, by sharer and kind: handed over, broken or missing.
-pub async fn gone_of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<GoneRow>> {
-    Ok(sqlx::query_as!(
+pub fn gone_of_boil(boil: BoilId) -> Question<Vec<GoneRow>> {
+    question!(
         GoneRow,
         r#"select g.member_id as "member_id: MemberId", g.size_name, g.net_g as "net!: Grams", g.part as "part!: bool",
         sum(g.count) as "count!: i64" from jars_gone g
         where g.boil_id = ?1 group by g.member_id, g.size_name, g.net_g, g.part"#,
         boil
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Jars of a boil that left on a receipt, with who took them.
@@ -340,8 +316,8 @@ pub struct LotReceipt {
 }
 
 /// The jars of a boil that were handed over, by receipt.
-pub async fn receipts_of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<LotReceipt>> {
-    Ok(sqlx::query_as!(
+pub fn receipts_of_boil(boil: BoilId) -> Question<Vec<LotReceipt>> {
+    question!(
         LotReceipt,
         r#"select o.number, m.name as "member_name?: MemberName", m.phone as "phone?: Phone",
         o.signed_by as "signed_by: MemberName", o.at as "at: UtcSecond", h.size_name as "size_name!",
@@ -353,17 +329,13 @@ pub async fn receipts_of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<LotRe
         order by o.number, h.net_g desc, h.size_name, h.part"#,
         boil
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The number of the next receipt.
-pub async fn next_number(conn: &mut Conn) -> Stored<i64> {
-    Ok(
-        sqlx::query_scalar!(r#"select coalesce(max(number), 0) + 1 as "n!: i64" from hand_overs"#)
-            .fetch_one(conn)
-            .await?,
-    )
+pub fn next_number() -> Question<i64> {
+    question!(r#"select coalesce(max(number), 0) + 1 as "n!: i64" from hand_overs"#)
+        .one()
+        .map(|row| row.n)
 }
 
 /// Adds a hand-over.

@@ -1,5 +1,7 @@
 //! Lots held back and released, and complaints about lots.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, MemberId, MemberName, UtcSecond};
 
@@ -43,27 +45,23 @@ pub struct HeldLot {
 }
 
 /// When a lot was held and released, in order: the last one counts.
-pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<HoldRow>> {
-    Ok(sqlx::query_as!(
+pub fn of_boil(boil: BoilId) -> Question<Vec<HoldRow>> {
+    question!(
         HoldRow,
         r#"select h.number as "number!", h.held as "held: bool", h.why, m.name as "by_name: MemberName",
         h.at as "at: UtcSecond" from lot_holds h join members m on m.id = h.by_id
         where h.boil_id = ?1 order by h.number"#,
         boil
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Every lot that is held.
-pub async fn held(conn: &mut Conn) -> Stored<Vec<HeldLot>> {
-    Ok(sqlx::query_as!(
+pub fn held() -> Question<Vec<HeldLot>> {
+    question!(
         HeldLot,
         r#"select h.boil_id as "boil: BoilId", h.why from lot_holds h where h.held = 1
         and h.number = (select max(x.number) from lot_holds x where x.boil_id = h.boil_id)"#
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Holds a lot, or releases it.
@@ -90,15 +88,13 @@ pub async fn insert(
 }
 
 /// The complaints about a lot, in order.
-pub async fn complaints(conn: &mut Conn, boil: BoilId) -> Stored<Vec<ComplaintRow>> {
-    Ok(sqlx::query_as!(
+pub fn complaints(boil: BoilId) -> Question<Vec<ComplaintRow>> {
+    question!(
         ComplaintRow,
         r#"select c.number as "number!", c.says, c.from_whom, m.name as "by_name: MemberName", c.at as "at: UtcSecond"
         from lot_complaints c join members m on m.id = c.by_id where c.boil_id = ?1 order by c.number"#,
         boil
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Writes a complaint down.

@@ -1,6 +1,8 @@
 //! The ledger: numbered lines of grams and cents. A line is never changed, only answered by another.
 
 use crate::calc::shares::ledger::Entry;
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{
     BoilId, Cents, DivisionId, Grams, LotCode, MemberId, MemberName, SeasonId, UtcSecond,
@@ -131,8 +133,8 @@ impl LineColumns {
 
 /// Ledger lines; what follows `where` is the caller’s.
 macro_rules! lines {
-    ($conn:expr, $rest:literal, $($bound:expr),*) => {{
-        let rows = sqlx::query_as!(
+    ($rest:literal, $($bound:expr),*) => {
+        question!(
             LineColumns,
             r#"select l.number as "number!", l.season_id as "season_id: SeasonId", l.member_id as "member_id: MemberId",
             m.name as "member_name?: MemberName", l.kind, l.grams as "grams: Grams", l.cents as "cents: Cents",
@@ -145,35 +147,32 @@ macro_rules! lines {
                 + $rest,
             $($bound),*
         )
-        .fetch_all($conn)
-        .await?;
-        rows.into_iter().map(LineColumns::read).collect::<Stored<Vec<LedgerLine>>>()
-    }};
+        .try_map(|rows| rows.into_iter().map(LineColumns::read).collect::<Stored<Vec<LedgerLine>>>())
+    };
 }
 
 /// The line of that number.
-pub async fn find(conn: &mut Conn, number: i64) -> Stored<Option<LedgerLine>> {
-    Ok(lines!(conn, "l.number = ?1", number)?.pop())
+pub fn find(number: i64) -> Question<Option<LedgerLine>> {
+    lines!("l.number = ?1", number).first()
 }
 
 /// All lines of a season, latest first.
-pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<LedgerLine>> {
-    lines!(conn, "l.season_id = ?1 order by l.number desc", season)
+pub fn of_season(season: SeasonId) -> Question<Vec<LedgerLine>> {
+    lines!("l.season_id = ?1 order by l.number desc", season)
 }
 
 /// So many lines of a season from one on (both at least nought), and how many there are; the latest first, or the first.
-pub async fn part_of_season(
-    conn: &mut Conn,
+pub fn part_of_season(
     season: SeasonId,
     (skip, most): (i64, i64),
     latest_first: bool,
-) -> Stored<(Vec<LedgerLine>, i64)> {
-    let all = sqlx::query_scalar!("select count(*) from ledger where season_id = ?1", season)
-        .fetch_one(&mut *conn)
-        .await?;
+) -> Question<(Vec<LedgerLine>, i64)> {
+    let all = question!(
+        r#"select count(*) as "n!: i64" from ledger where season_id = ?1"#,
+        season
+    );
     let lines = if latest_first {
         lines!(
-            conn,
             "l.season_id = ?1 order by l.number desc limit ?2 offset ?3",
             season,
             most,
@@ -181,33 +180,26 @@ pub async fn part_of_season(
         )
     } else {
         lines!(
-            conn,
             "l.season_id = ?1 order by l.number limit ?2 offset ?3",
             season,
             most,
             skip
         )
     };
-    Ok((lines?, all))
+    lines.and(all.one().map(|all| all.n))
 }
 
 /// The lines that the divisions of a boil wrote, in order.
-pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<LedgerLine>> {
+pub fn of_boil(boil: BoilId) -> Question<Vec<LedgerLine>> {
     lines!(
-        conn,
         "l.boil_id = ?1 and l.division_id is not null order by l.number",
         boil
     )
 }
 
 /// A member's lines of a season, in order.
-pub async fn of_member(
-    conn: &mut Conn,
-    season: SeasonId,
-    member: MemberId,
-) -> Stored<Vec<LedgerLine>> {
+pub fn of_member(season: SeasonId, member: MemberId) -> Question<Vec<LedgerLine>> {
     lines!(
-        conn,
         "l.season_id = ?1 and l.member_id = ?2 order by l.number",
         season,
         member
@@ -215,74 +207,54 @@ pub async fn of_member(
 }
 
 /// Syrup that a season's divisions gave a member, and how much of it is in jars.
-pub async fn syrup_of(
-    conn: &mut Conn,
-    season: SeasonId,
-    member: MemberId,
-) -> Stored<(Grams, Grams)> {
-    let row = sqlx::query!(
+pub fn syrup_of(season: SeasonId, member: MemberId) -> Question<(Grams, Grams)> {
+    question!(
         r#"select coalesce(sum(case kind when 'entitled' then grams end), 0) as "entitled!: Grams",
         coalesce(-sum(case kind when 'jarred' then grams end), 0) as "jarred!: Grams"
         from ledger where member_id = ?1 and season_id = ?2"#,
         member,
         season
     )
-    .fetch_one(conn)
-    .await?;
-    Ok((row.entitled, row.jarred))
+    .one()
+    .map(|row| (row.entitled, row.jarred))
 }
 
 /// What a member brought forward from the seasons before a year: syrup, and money.
-pub async fn before_year(conn: &mut Conn, member: MemberId, year: i64) -> Stored<(Grams, Cents)> {
-    let row = sqlx::query!(
-        r#"select coalesce(sum(l.grams), 0) as "grams!: Grams", coalesce(sum(l.cents), 0) as "cents!: Cents"
+pub fn before_year(member: MemberId, year: i64) -> Question<(Grams, Cents)> {
+    question!(r#"select coalesce(sum(l.grams), 0) as "grams!: Grams", coalesce(sum(l.cents), 0) as "cents!: Cents"
         from ledger l join seasons s on s.id = l.season_id where l.member_id = ?1 and s.year < ?2"#,
         member,
-        year
-    )
-    .fetch_one(conn)
-    .await?;
-    Ok((row.grams, row.cents))
+        year).one().map(|row| (row.grams, row.cents))
 }
 
 /// Syrup in jars set aside in a season, the mill's own included.
-pub async fn jarred(conn: &mut Conn, season: SeasonId) -> Stored<Grams> {
-    Ok(sqlx::query_scalar!(
-        r#"select coalesce(-sum(grams), 0) as "g!: Grams" from ledger where season_id = ?1 and kind = 'jarred'"#,
-        season
-    )
-    .fetch_one(conn)
-    .await?)
+pub fn jarred(season: SeasonId) -> Question<Grams> {
+    question!(r#"select coalesce(-sum(grams), 0) as "g!: Grams" from ledger where season_id = ?1 and kind = 'jarred'"#,
+        season).one().map(|row| row.g)
 }
 
 /// Members with a ticket or a line in a season, by name.
-pub async fn with_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<MemberId>> {
-    Ok(sqlx::query_scalar!(
+pub fn with_season(season: SeasonId) -> Question<Vec<MemberId>> {
+    question!(
         r#"select m.id as "id: MemberId" from members m
         where exists (select 1 from tickets d where d.season_id = ?1 and d.member_id = m.id)
         or exists (select 1 from ledger l where l.season_id = ?1 and l.member_id = m.id)
         order by m.name collate nocase, m.number"#,
         season
     )
-    .fetch_all(conn)
-    .await?)
+    .map(|rows| rows.into_iter().map(|row| row.id).collect())
 }
 
 /// What a member is owed in syrup and owes in money, over all seasons.
-pub async fn balance_of(conn: &mut Conn, member: MemberId) -> Stored<(Grams, Cents)> {
-    let row = sqlx::query!(
-        r#"select coalesce(sum(grams), 0) as "grams!: Grams", coalesce(sum(cents), 0) as "cents!: Cents"
+pub fn balance_of(member: MemberId) -> Question<(Grams, Cents)> {
+    question!(r#"select coalesce(sum(grams), 0) as "grams!: Grams", coalesce(sum(cents), 0) as "cents!: Cents"
         from ledger where member_id = ?1"#,
-        member
-    )
-    .fetch_one(conn)
-    .await?;
-    Ok((row.grams, row.cents))
+        member).one().map(|row| (row.grams, row.cents))
 }
 
 /// What stands for everybody with a line, by name, the mill first; money also of one season.
-pub async fn balances(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Balance>> {
-    Ok(sqlx::query_as!(
+pub fn balances(season: SeasonId) -> Question<Vec<Balance>> {
+    question!(
         Balance,
         r#"select l.member_id as "member_id: MemberId", m.name as "name?: MemberName",
         sum(l.grams) as "grams!: Grams", sum(l.cents) as "cents!: Cents",
@@ -291,8 +263,6 @@ pub async fn balances(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Balance>>
         group by l.member_id order by m.name is not null, m.name collate nocase, m.number"#,
         season
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Everybody's balances together.
@@ -305,24 +275,15 @@ pub struct AllBalances {
 }
 
 /// So many balances as [`balances`] gives them, those of the most money first, and all of them together.
-pub async fn largest_balances(
-    conn: &mut Conn,
-    season: SeasonId,
-    most: i64,
-) -> Stored<(Vec<Balance>, AllBalances)> {
-    let rows = sqlx::query!(
-        r#"select l.member_id as "member_id: MemberId", m.name as "name?: MemberName",
+pub fn largest_balances(season: SeasonId, most: i64) -> Question<(Vec<Balance>, AllBalances)> {
+    question!(r#"select l.member_id as "member_id: MemberId", m.name as "name?: MemberName",
         sum(l.grams) as "grams!: Grams", sum(l.cents) as "cents!: Cents",
         sum(case when l.season_id = ?1 then l.cents else 0 end) as "season_cents!: Cents",
         count(*) over () as "count!: i64", sum(sum(l.cents)) over () as "together!: Cents"
         from ledger l left join members m on m.id = l.member_id group by l.member_id
         order by abs(sum(l.cents)) desc, m.name is not null, m.name collate nocase, m.number limit ?2"#,
         season,
-        most
-    )
-    .fetch_all(conn)
-    .await?;
-    let all = rows
+        most).try_map(|rows| {let all = rows
         .first()
         .map_or_else(AllBalances::default, |row| AllBalances {
             count: row.count,
@@ -335,18 +296,16 @@ pub async fn largest_balances(
         cents: row.cents,
         season_cents: row.season_cents,
     });
-    Ok((balances.collect(), all))
+    Ok((balances.collect(), all))})
 }
 
 /// The syrup carried by every sharer whose balance is not nought; `None`: the mill.
-pub async fn carries(conn: &mut Conn) -> Stored<Vec<(Option<MemberId>, Grams)>> {
-    let rows = sqlx::query!(
+pub fn carries() -> Question<Vec<(Option<MemberId>, Grams)>> {
+    question!(
         r#"select member_id as "member_id: MemberId", sum(grams) as "grams!: Grams"
         from ledger group by member_id having sum(grams) <> 0"#
     )
-    .fetch_all(conn)
-    .await?;
-    Ok(rows.into_iter().map(|r| (r.member_id, r.grams)).collect())
+    .map(|rows| rows.into_iter().map(|r| (r.member_id, r.grams)).collect())
 }
 
 /// A line as far as its sums go.
@@ -369,36 +328,30 @@ pub struct SumLine {
 }
 
 /// Every line there is, in order, as far as its sums go.
-pub async fn sum_lines(conn: &mut Conn) -> Stored<Vec<SumLine>> {
-    Ok(sqlx::query_as!(
+pub fn sum_lines() -> Question<Vec<SumLine>> {
+    question!(
         SumLine,
         r#"select number, member_id as "member_id: MemberId", kind, grams as "grams: Grams",
         cents as "cents: Cents", boil_id as "boil_id: BoilId", division_id is not null as "divided!: bool"
         from ledger order by number"#
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The syrup carried by every sharer up to a line, that one included.
-pub async fn carries_until(conn: &mut Conn, line: i64) -> Stored<Vec<(Option<MemberId>, Grams)>> {
-    let rows = sqlx::query!(
+pub fn carries_until(line: i64) -> Question<Vec<(Option<MemberId>, Grams)>> {
+    question!(
         r#"select member_id as "member_id: MemberId", sum(grams) as "grams!: Grams"
         from ledger where number <= ?1 group by member_id having sum(grams) <> 0"#,
         line
     )
-    .fetch_all(conn)
-    .await?;
-    Ok(rows.into_iter().map(|r| (r.member_id, r.grams)).collect())
+    .map(|rows| rows.into_iter().map(|r| (r.member_id, r.grams)).collect())
 }
 
 /// The number of the next line. Numbers run on without gaps: there is one writer.
-pub async fn next_number(conn: &mut Conn) -> Stored<i64> {
-    Ok(
-        sqlx::query_scalar!(r#"select coalesce(max(number), 0) + 1 as "n!: i64" from ledger"#)
-            .fetch_one(conn)
-            .await?,
-    )
+pub fn next_number() -> Question<i64> {
+    question!(r#"select coalesce(max(number), 0) + 1 as "n!: i64" from ledger"#)
+        .one()
+        .map(|row| row.n)
 }
 
 /// Adds a line.

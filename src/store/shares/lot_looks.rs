@@ -1,5 +1,7 @@
 //! What lots are like: Brix, temperature, colour, taste, and pH and smell of juice that had waited.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored, one_row};
 use crate::units::{BoilId, BrixRead, Celsius, MemberId, MemberName, UtcSecond};
 
@@ -34,16 +36,11 @@ pub struct LookRow {
 }
 
 /// The looks at a lot, in order.
-pub async fn of_boil(conn: &mut Conn, boil: BoilId) -> Stored<Vec<LookRow>> {
-    let rows = sqlx::query!(
-        r#"select l.number as "number!", l.brix as "brix: BrixRead", l.temp_c as "temp: Celsius", l.colour, l.taste,
+pub fn of_boil(boil: BoilId) -> Question<Vec<LookRow>> {
+    question!(r#"select l.number as "number!", l.brix as "brix: BrixRead", l.temp_c as "temp: Celsius", l.colour, l.taste,
         l.ph, l.smell, m.name as "by_name: MemberName", l.at as "at: UtcSecond"
         from lot_looks l join members m on m.id = l.by_id where l.boil_id = ?1 order by l.number"#,
-        boil
-    )
-    .fetch_all(conn)
-    .await?;
-    Ok(rows
+        boil).map(|rows| rows
         .into_iter()
         .map(|r| LookRow {
             number: r.number,
@@ -75,13 +72,11 @@ pub struct Colour {
 }
 
 /// The co-op's colour card, in its order.
-pub async fn colours(conn: &mut Conn) -> Stored<Vec<Colour>> {
-    Ok(sqlx::query_as!(
+pub fn colours() -> Question<Vec<Colour>> {
+    question!(
         Colour,
         r#"select number, name, shade, retired_at is null as "in_use: bool" from colours order by number"#
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Adds a colour to the card, under the next number.

@@ -1,5 +1,7 @@
 //! What a boil's jar labels and its public page need, by lot code: read only.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{BoilId, BrixAt20C, Grams, LotCode, MemberName, PressDate, TicketId};
 
@@ -41,25 +43,20 @@ pub struct NumberedTicket {
 }
 
 /// The tickets of that number, one in each season at most; latest season first.
-pub async fn tickets_numbered(conn: &mut Conn, number: i64) -> Stored<Vec<NumberedTicket>> {
-    Ok(sqlx::query_as!(
+pub fn tickets_numbered(number: i64) -> Question<Vec<NumberedTicket>> {
+    question!(
         NumberedTicket,
         r#"select t.id as "id: TicketId", t.ticket as number, m.name as "member_name: MemberName",
         d.date as "date: PressDate" from tickets t join press_days d on d.id = t.press_day_id
         join members m on m.id = t.member_id where t.ticket = ?1 order by d.date desc limit 20"#,
         number
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Every lot code, latest first.
-pub async fn codes(conn: &mut Conn) -> Stored<Vec<LotCode>> {
-    Ok(sqlx::query_scalar!(
-        r#"select lot_code as "lot: LotCode" from boils order by lit_at desc, id desc"#
-    )
-    .fetch_all(conn)
-    .await?)
+pub fn codes() -> Question<Vec<LotCode>> {
+    question!(r#"select lot_code as "lot: LotCode" from boils order by lit_at desc, id desc"#)
+        .map(|rows| rows.into_iter().map(|row| row.lot).collect())
 }
 
 /// Why a lot is held; `None`: it is not.
@@ -74,18 +71,18 @@ pub async fn held(conn: &mut Conn, code: &LotCode) -> Stored<Option<String>> {
 }
 
 /// The id of the boil of a lot code.
-pub async fn find_id(conn: &mut Conn, code: &LotCode) -> Stored<Option<BoilId>> {
-    Ok(sqlx::query_scalar!(
+pub fn find_id(code: &LotCode) -> Question<Option<BoilId>> {
+    question!(
         r#"select id as "id: BoilId" from boils where lot_code = ?1"#,
         code
     )
-    .fetch_optional(conn)
-    .await?)
+    .first()
+    .map(|row| row.map(|row| row.id))
 }
 
 /// The boil of a lot code.
-pub async fn find(conn: &mut Conn, code: &LotCode) -> Stored<Option<Lot>> {
-    Ok(sqlx::query_as!(
+pub fn find(code: &LotCode) -> Question<Option<Lot>> {
+    question!(
         Lot,
         r#"select b.lot_code as "code: LotCode", d.date as "pressed: PressDate",
         (select f.brix_20c from finishes f where f.boil_id = b.id order by f.version desc limit 1)
@@ -93,14 +90,13 @@ pub async fn find(conn: &mut Conn, code: &LotCode) -> Stored<Option<Lot>> {
         from boils b join press_days d on d.id = b.press_day_id where b.lot_code = ?1"#,
         code
     )
-    .fetch_optional(conn)
-    .await?)
+    .first()
 }
 
 /// What was filled, whole jars before part-jars, largest first; fills that were crossed out are
 /// left out.
-pub async fn filled(conn: &mut Conn, code: &LotCode) -> Stored<Vec<Filled>> {
-    Ok(sqlx::query_as!(
+pub fn filled(code: &LotCode) -> Question<Vec<Filled>> {
+    question!(
         Filled,
         r#"select min(f.size_name) as "size_name!: String", f.net_g as "net!: Grams",
         f.part as "part!: bool", sum(f.count) as "count!: i64"
@@ -110,13 +106,11 @@ pub async fn filled(conn: &mut Conn, code: &LotCode) -> Stored<Vec<Filled>> {
         group by f.part, f.net_g having sum(f.count) > 0 order by f.part, f.net_g desc"#,
         code
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The growers whose juice is in the boil and who agreed to be named, by name.
-pub async fn named_growers(conn: &mut Conn, code: &LotCode) -> Stored<Vec<MemberName>> {
-    Ok(sqlx::query_scalar!(
+pub fn named_growers(code: &LotCode) -> Question<Vec<MemberName>> {
+    question!(
         r#"select distinct m.name as "name: MemberName"
         from boils b join draws r on r.boil_id = b.id join juices j on j.id = r.juice_id
         join tickets d on d.id = j.ticket_id join members m on m.id = d.member_id
@@ -126,6 +120,5 @@ pub async fn named_growers(conn: &mut Conn, code: &LotCode) -> Stored<Vec<Member
         order by m.name collate nocase"#,
         code
     )
-    .fetch_all(conn)
-    .await?)
+    .map(|rows| rows.into_iter().map(|row| row.name).collect())
 }

@@ -1,6 +1,7 @@
 //! What was written down of a member's tickets and of the boils that hold their juice, many at a time.
 
-use crate::store::{Conn, Stored};
+use crate::store::Question;
+use crate::store::question::question;
 use crate::units::{BoilId, ClockTime, Grams, MemberId, SeasonId, TicketId, UtcSecond};
 
 /// What was written down of a ticket.
@@ -19,12 +20,8 @@ pub struct TicketMarks {
 }
 
 /// What was written down of a member's tickets of a season.
-pub async fn tickets(
-    conn: &mut Conn,
-    season: SeasonId,
-    member: MemberId,
-) -> Stored<Vec<TicketMarks>> {
-    Ok(sqlx::query_as!(
+pub fn tickets(season: SeasonId, member: MemberId) -> Question<Vec<TicketMarks>> {
+    question!(
         TicketMarks,
         r#"select d.id as "ticket_id: TicketId",
         (select b.start_min + 1440 * b.start_again from turns b where b.id = d.turn_id) as "turn_start?: ClockTime",
@@ -39,8 +36,6 @@ pub async fn tickets(
         season,
         member
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// What was written down of a boil.
@@ -54,17 +49,32 @@ pub struct BoilMarks {
     pub filled: bool,
 }
 
+macro_rules! marks {
+    ($which:literal, $($bound:expr),*) => {
+        question!(
+            BoilMarks,
+            r#"select b.id as "boil_id: BoilId",
+            (select v.at from divisions v where v.boil_id = b.id order by v.version desc limit 1) as "divided_at?: UtcSecond",
+            exists (select 1 from fills f where f.boil_id = b.id and f.count > 0 and f.version =
+              (select max(v.version) from fills v where v.boil_id = f.boil_id and v.number = f.number)) as "filled!: bool"
+            from boils b where "#
+                + $which,
+            $($bound),*
+        )
+    };
+}
+
 /// What was written down of the boils of a JSON array of ids.
-pub async fn boils(conn: &mut Conn, ids: &str) -> Stored<Vec<BoilMarks>> {
-    Ok(sqlx::query_as!(
-        BoilMarks,
-        r#"select b.id as "boil_id: BoilId",
-        (select v.at from divisions v where v.boil_id = b.id order by v.version desc limit 1) as "divided_at?: UtcSecond",
-        exists (select 1 from fills f where f.boil_id = b.id and f.count > 0 and f.version =
-          (select max(v.version) from fills v where v.boil_id = f.boil_id and v.number = f.number)) as "filled!: bool"
-        from boils b where b.id in (select value from json_each(?1))"#,
-        ids
+pub fn boils(ids: &str) -> Question<Vec<BoilMarks>> {
+    marks!("b.id in (select value from json_each(?1))", ids)
+}
+
+/// What was written down of the boils that hold, or held, any of a member's juices of a season.
+pub fn boils_of_member(season: SeasonId, member: MemberId) -> Question<Vec<BoilMarks>> {
+    marks!(
+        "b.id in (select y.boil_id from draws y join juices i on i.id = y.juice_id
+        join tickets k on k.id = i.ticket_id where k.season_id = ?1 and k.member_id = ?2)",
+        season,
+        member
     )
-    .fetch_all(conn)
-    .await?)
 }

@@ -1,5 +1,7 @@
 //! Payments: the day, how, and the number on the receipt. The money stands in the ledger's line.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{Cents, MemberId, MemberName, PressDate, UtcSecond};
 
@@ -31,28 +33,22 @@ pub struct PaymentRow {
 }
 
 /// The payment of a receipt's number.
-pub async fn find(conn: &mut Conn, receipt: i64) -> Stored<Option<PaymentRow>> {
-    Ok(sqlx::query_as!(
-        PaymentRow,
+pub fn find(receipt: i64) -> Question<Option<PaymentRow>> {
+    question!(PaymentRow,
         r#"select p.receipt, p.line as "line!", l.member_id as "member_id!: MemberId", m.name as "member_name!: MemberName",
         p.kind, p.paid_on as "paid_on: PressDate", l.cents as "cents: Cents", l.says,
         (select a.number from ledger a where a.answers = l.number) as "taken_back: i64",
         w.name as "by_name: MemberName", l.at as "at: UtcSecond"
         from payments p join ledger l on l.number = p.line join members m on m.id = l.member_id
         join members w on w.id = l.by_id where p.receipt = ?1"#,
-        receipt
-    )
-    .fetch_optional(conn)
-    .await?)
+        receipt).first()
 }
 
 /// The number of the next receipt.
-pub async fn next_receipt(conn: &mut Conn) -> Stored<i64> {
-    Ok(
-        sqlx::query_scalar!(r#"select coalesce(max(receipt), 0) + 1 as "n!: i64" from payments"#)
-            .fetch_one(conn)
-            .await?,
-    )
+pub fn next_receipt() -> Question<i64> {
+    question!(r#"select coalesce(max(receipt), 0) + 1 as "n!: i64" from payments"#)
+        .one()
+        .map(|row| row.n)
 }
 
 /// Adds what a ledger line's payment was.

@@ -1,6 +1,8 @@
 //! Recalls: what went into which lot, where the jars are, and what was asked and found.
 
 use crate::calc::shares::recall::{Added, Pour};
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{
     BoilId, Grams, LotCode, MemberId, MemberName, Phone, PressDate, RecallId, TicketId, UtcSecond,
@@ -8,8 +10,8 @@ use crate::units::{
 };
 
 /// Every juice poured into a boil, in the version that counts.
-pub async fn pours(conn: &mut Conn) -> Stored<Vec<Pour>> {
-    Ok(sqlx::query_as!(
+pub fn pours() -> Question<Vec<Pour>> {
+    question!(
         Pour,
         r#"select t.id as "ticket: TicketId", t.member_id as "member: MemberId", d.date as "day: PressDate",
         j.vessel_id as "vessel: VesselId", r.boil_id as "boil: BoilId"
@@ -18,18 +20,14 @@ pub async fn pours(conn: &mut Conn) -> Stored<Vec<Pour>> {
         where (r.amount_g > 0 or r.whole = 1) and r.version =
           (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id)"#
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Everything ever added to a boil.
-pub async fn added(conn: &mut Conn) -> Stored<Vec<Added>> {
-    Ok(sqlx::query_as!(
+pub fn added() -> Question<Vec<Added>> {
+    question!(
         Added,
         r#"select boil_id as "boil: BoilId", its_lot as pack from additions"#
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// A boil with its lot code and press day.
@@ -44,14 +42,12 @@ pub struct LotDay {
 }
 
 /// Every boil, in the order they were lit.
-pub async fn lots(conn: &mut Conn) -> Stored<Vec<LotDay>> {
-    Ok(sqlx::query_as!(
+pub fn lots() -> Question<Vec<LotDay>> {
+    question!(
         LotDay,
         r#"select b.id as "boil: BoilId", b.lot_code as "lot: LotCode", d.date as "day: PressDate"
         from boils b join press_days d on d.id = b.press_day_id order by b.lit_at, b.id"#
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Jars of one kind of one lot: filled, set aside for somebody, or gone on a receipt.
@@ -74,8 +70,8 @@ pub struct JarRow {
 }
 
 /// Jars filled of some lots, a JSON array of boils' ids, in the version that counts.
-pub async fn filled(conn: &mut Conn, boils: &str) -> Stored<Vec<JarRow>> {
-    Ok(sqlx::query_as!(
+pub fn filled(boils: &str) -> Question<Vec<JarRow>> {
+    question!(
         JarRow,
         r#"select f.boil_id as "boil: BoilId", f.size_name, f.net_g as "net: Grams", f.part as "part: bool",
         null as "member: MemberId", null as "receipt: i64", f.count from fills f
@@ -83,13 +79,11 @@ pub async fn filled(conn: &mut Conn, boils: &str) -> Stored<Vec<JarRow>> {
           (select max(v.version) from fills v where v.boil_id = f.boil_id and v.number = f.number)"#,
         boils
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Jars of some lots set aside by the division that counts.
-pub async fn aside(conn: &mut Conn, boils: &str) -> Stored<Vec<JarRow>> {
-    Ok(sqlx::query_as!(
+pub fn aside(boils: &str) -> Question<Vec<JarRow>> {
+    question!(
         JarRow,
         r#"select d.boil_id as "boil: BoilId", j.size_name, j.net_g as "net: Grams", j.part as "part: bool",
         s.member_id as "member: MemberId", null as "receipt: i64", j.count
@@ -98,13 +92,11 @@ pub async fn aside(conn: &mut Conn, boils: &str) -> Stored<Vec<JarRow>> {
         where d.boil_id in (select value from json_each(?1))"#,
         boils
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Jars of some lots that were handed over.
-pub async fn handed(conn: &mut Conn, boils: &str) -> Stored<Vec<JarRow>> {
-    Ok(sqlx::query_as!(
+pub fn handed(boils: &str) -> Question<Vec<JarRow>> {
+    question!(
         JarRow,
         r#"select h.boil_id as "boil!: BoilId", h.size_name as "size_name!", h.net_g as "net!: Grams",
         h.part as "part!: bool", o.member_id as "member: MemberId", o.number as "receipt?: i64", h.count as "count!"
@@ -112,8 +104,6 @@ pub async fn handed(conn: &mut Conn, boils: &str) -> Stored<Vec<JarRow>> {
         where h.boil_id in (select value from json_each(?1)) order by o.number"#,
         boils
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// A recall.
@@ -141,7 +131,7 @@ pub struct RecallRow {
 
 macro_rules! recalls {
     ($rest:literal, $($bound:expr),*) => {
-        sqlx::query_as!(
+        question!(
             RecallRow,
             r#"select r.id as "id: RecallId", r.number, r.drill as "drill: bool", r.start, r.which, r.why,
             m.name as "by_name: MemberName", r.at as "at: UtcSecond", e.at as "ended_at?: UtcSecond"
@@ -153,15 +143,13 @@ macro_rules! recalls {
 }
 
 /// The recall of that number.
-pub async fn find(conn: &mut Conn, number: i64) -> Stored<Option<RecallRow>> {
-    Ok(recalls!("where r.number = ?1", number)
-        .fetch_optional(conn)
-        .await?)
+pub fn find(number: i64) -> Question<Option<RecallRow>> {
+    recalls!("where r.number = ?1", number).first()
 }
 
 /// Every recall, latest first.
-pub async fn list(conn: &mut Conn) -> Stored<Vec<RecallRow>> {
-    Ok(recalls!("order by r.number desc",).fetch_all(conn).await?)
+pub fn list() -> Question<Vec<RecallRow>> {
+    recalls!("order by r.number desc",)
 }
 
 /// A recall to be kept.
@@ -271,8 +259,8 @@ pub struct LineRow {
 }
 
 /// The jars of a recall, by line.
-pub async fn lines(conn: &mut Conn, recall: RecallId) -> Stored<Vec<LineRow>> {
-    Ok(sqlx::query_as!(
+pub fn lines(recall: RecallId) -> Question<Vec<LineRow>> {
+    question!(
         LineRow,
         r#"select j.line as "line!", j.call, b.lot_code as "lot: LotCode", j.size_name, j.net_g as "net: Grams",
         j.part as "part: bool", j.count, j.place, m.name as "member_name?: MemberName", m.phone as "phone?: Phone",
@@ -281,8 +269,6 @@ pub async fn lines(conn: &mut Conn, recall: RecallId) -> Stored<Vec<LineRow>> {
         left join hand_overs o on o.number = j.receipt where j.recall_id = ?1 order by j.line"#,
         recall
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// A call made, or a shelf looked through.
@@ -303,8 +289,8 @@ pub struct CallRow {
 }
 
 /// The calls of a recall, each as it was noted last.
-pub async fn calls(conn: &mut Conn, recall: RecallId) -> Stored<Vec<CallRow>> {
-    Ok(sqlx::query_as!(
+pub fn calls(recall: RecallId) -> Question<Vec<CallRow>> {
+    question!(
         CallRow,
         r#"select c.call as "call!", c.number as "number!", c.reached as "reached: bool", c.note,
         m.name as "by_name: MemberName", c.at as "at: UtcSecond"
@@ -313,8 +299,6 @@ pub async fn calls(conn: &mut Conn, recall: RecallId) -> Stored<Vec<CallRow>> {
         order by c.call"#,
         recall
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// What was said of one line.
@@ -329,16 +313,14 @@ pub struct FoundRow {
 }
 
 /// What was said of every line, last.
-pub async fn found(conn: &mut Conn, recall: RecallId) -> Stored<Vec<FoundRow>> {
-    Ok(sqlx::query_as!(
+pub fn found(recall: RecallId) -> Question<Vec<FoundRow>> {
+    question!(
         FoundRow,
         r#"select f.line as "line!", f.back as "back!", f.gone as "gone!" from recall_found f
         where f.recall_id = ?1 and f.number =
           (select max(x.number) from recall_calls x where x.recall_id = f.recall_id and x.call = f.call)"#,
         recall
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// A call to be kept.
@@ -408,15 +390,11 @@ pub struct EndRow {
 }
 
 /// The end of a recall; `None`: it is open.
-pub async fn end_of(conn: &mut Conn, recall: RecallId) -> Stored<Option<EndRow>> {
-    Ok(sqlx::query_as!(
-        EndRow,
+pub fn end_of(recall: RecallId) -> Question<Option<EndRow>> {
+    question!(EndRow,
         r#"select e.signed_by as "signed_by: MemberName", e.says, m.name as "by_name: MemberName", e.at as "at: UtcSecond"
         from recall_ends e join members m on m.id = e.by_id where e.recall_id = ?1"#,
-        recall
-    )
-    .fetch_optional(conn)
-    .await?)
+        recall).first()
 }
 
 /// Ends a recall.

@@ -1,5 +1,7 @@
 //! Syrup that was owed, settled in jars of the mill's own.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{MemberId, MemberName, SeasonId};
 
@@ -15,15 +17,11 @@ pub struct SettledRow {
 }
 
 /// What the jars of a receipt settled; `None`: nothing.
-pub async fn of_receipt(conn: &mut Conn, receipt: i64) -> Stored<Option<SettledRow>> {
-    Ok(sqlx::query_as!(
-        SettledRow,
+pub fn of_receipt(receipt: i64) -> Question<Option<SettledRow>> {
+    question!(SettledRow,
         r#"select s.member_id as "member_id: MemberId", m.name as "name: MemberName", s.season_id as "season_id: SeasonId"
         from settled_jars s join members m on m.id = s.member_id where s.receipt = ?1"#,
-        receipt
-    )
-    .fetch_optional(conn)
-    .await?)
+        receipt).first()
 }
 
 /// Writes down which balance a receipt settled, with the member's line of the ledger.

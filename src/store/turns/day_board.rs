@@ -2,7 +2,9 @@
 //! page says of it. Reads only.
 
 use crate::calc::physics::refractometer::Instrument;
-use crate::store::{Conn, StoreError, Stored};
+use crate::store::Question;
+use crate::store::question::question;
+use crate::store::{StoreError, Stored};
 use crate::units::{
     BrixRead, Celsius, ClockTime, Grams, JuiceId, LotCode, MemberId, MemberName, MinuteOfDay,
     Minutes, Phone, PressDate, PressDayId, SeasonId, TicketId, TurnId, UtcSecond,
@@ -28,8 +30,8 @@ pub struct DayLine {
 }
 
 /// The press days of a season with their held turns, in order of date.
-pub async fn days(conn: &mut Conn, season: SeasonId) -> Stored<Vec<DayLine>> {
-    Ok(sqlx::query_as!(
+pub fn days(season: SeasonId) -> Question<Vec<DayLine>> {
+    question!(
         DayLine,
         r#"select d.date as "date: PressDate", d.opens_min as "opens: MinuteOfDay",
         d.closes_min as "closes: MinuteOfDay", d.note, d.closed_at as "closed_at: UtcSecond",
@@ -40,8 +42,6 @@ pub async fn days(conn: &mut Conn, season: SeasonId) -> Stored<Vec<DayLine>> {
         from press_days d where d.season_id = ?1 order by d.date"#,
         season
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// A held turn.
@@ -74,8 +74,8 @@ pub struct TurnLine {
 }
 
 /// The held turns of a day, in order.
-pub async fn turns(conn: &mut Conn, day: PressDayId) -> Stored<Vec<TurnLine>> {
-    Ok(sqlx::query_as!(
+pub fn turns(day: PressDayId) -> Question<Vec<TurnLine>> {
+    question!(
         TurnLine,
         r#"select b.id as "id: TurnId", b.member_id as "member_id: MemberId", m.name as "name: MemberName", m.phone as "phone: Phone",
         b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams",
@@ -86,8 +86,6 @@ pub async fn turns(conn: &mut Conn, day: PressDayId) -> Stored<Vec<TurnLine>> {
         where b.press_day_id = ?1 and b.state = 'held' order by b.start_min, b.start_again"#,
         day
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// A ticket.
@@ -116,8 +114,8 @@ pub struct TicketLine {
 }
 
 /// The tickets of a day, by number.
-pub async fn tickets(conn: &mut Conn, day: PressDayId) -> Stored<Vec<TicketLine>> {
-    Ok(sqlx::query_as!(
+pub fn tickets(day: PressDayId) -> Question<Vec<TicketLine>> {
+    question!(
         TicketLine,
         r#"with latest as not materialized (select l.ticket_id, l.void, coalesce(l.net_g, l.gross_g - l.tare_g) as net_g from loads l
           where l.version = (select max(v.version) from loads v
@@ -134,8 +132,6 @@ pub async fn tickets(conn: &mut Conn, day: PressDayId) -> Stored<Vec<TicketLine>
         where d.press_day_id = ?1 order by d.ticket"#,
         day
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// A juice that is not all in boils, with its measure in force.
@@ -224,9 +220,8 @@ impl JuiceRow {
 }
 
 /// The juices of a season that are not crossed out and were not wholly poured, oldest first.
-pub async fn waiting(conn: &mut Conn, season: SeasonId) -> Stored<Vec<WaitingJuice>> {
-    let rows = sqlx::query_as!(
-        JuiceRow,
+pub fn waiting(season: SeasonId) -> Question<Vec<WaitingJuice>> {
+    question!(JuiceRow,
         r#"with latest as not materialized (select r.juice_id, r.amount_g, r.whole from draws r
           where r.version = (select max(v.version) from draws v
             where v.boil_id = r.boil_id and v.juice_id = r.juice_id))
@@ -246,11 +241,7 @@ pub async fn waiting(conn: &mut Conn, season: SeasonId) -> Stored<Vec<WaitingJui
         where d.season_id = ?1 and q.void = 0
           and not exists (select 1 from latest r where r.juice_id = j.id and r.whole = 1)
         order by coalesce(q.pressed_at, j.pressed_at), d.ticket"#,
-        season
-    )
-    .fetch_all(conn)
-    .await?;
-    rows.into_iter().map(JuiceRow::read).collect()
+        season).try_map(|rows| rows.into_iter().map(JuiceRow::read).collect())
 }
 
 /// A boil.
@@ -275,8 +266,8 @@ pub struct BoilLine {
 }
 
 /// The boils lit on a day, in order.
-pub async fn boils(conn: &mut Conn, day: PressDayId) -> Stored<Vec<BoilLine>> {
-    Ok(sqlx::query_as!(
+pub fn boils(day: PressDayId) -> Question<Vec<BoilLine>> {
+    question!(
         BoilLine,
         r#"select b.lot_code as "lot: LotCode", b.lit_at as "lit_at: UtcSecond", c.name as "cook: MemberName",
         s.name as "solo?: MemberName",
@@ -291,6 +282,4 @@ pub async fn boils(conn: &mut Conn, day: PressDayId) -> Stored<Vec<BoilLine>> {
         where b.press_day_id = ?1 order by b.lit_at, b.lot_code"#,
         day
     )
-    .fetch_all(conn)
-    .await?)
 }

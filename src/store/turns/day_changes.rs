@@ -1,6 +1,8 @@
 //! Turns moved together by a steward: what was done, and where each turn went.
 
 use crate::calc::turns::repack::Kind;
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{
     ClockTime, DayChangeId, Grams, MemberId, MemberName, Minutes, Phone, PressDate, PressDayId,
@@ -39,12 +41,8 @@ pub struct MovableTurn {
 }
 
 /// The turns held on a season's open days from a date on, in order.
-pub async fn movable_turns(
-    conn: &mut Conn,
-    season: SeasonId,
-    from: PressDate,
-) -> Stored<Vec<MovableTurn>> {
-    Ok(sqlx::query_as!(
+pub fn movable_turns(season: SeasonId, from: PressDate) -> Question<Vec<MovableTurn>> {
+    question!(
         MovableTurn,
         r#"select b.id as "id: TurnId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
         b.member_id as "member_id: MemberId", m.name as "member: MemberName", m.pools as "pools: bool", m.phone as "phone: Phone",
@@ -59,8 +57,6 @@ pub async fn movable_turns(
         season,
         from
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Turns moved together.
@@ -115,7 +111,7 @@ impl ChangeRow {
 
 macro_rules! changes {
     ($rest:tt, $($bound:expr),*) => {
-        sqlx::query_as!(
+        question!(
             ChangeRow,
             r#"select c.id as "id: DayChangeId", c.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
             c.kind, c.why, m.name as "by: MemberName", c.at as "at: UtcSecond",
@@ -128,21 +124,20 @@ macro_rules! changes {
 }
 
 /// The change of that id.
-pub async fn find(conn: &mut Conn, id: DayChangeId) -> Stored<Option<DayChange>> {
-    let row = changes!("c.id = ?1", id).fetch_optional(conn).await?;
-    row.map(ChangeRow::read).transpose()
+pub fn find(id: DayChangeId) -> Question<Option<DayChange>> {
+    changes!("c.id = ?1", id)
+        .first()
+        .try_map(|row| row.map(ChangeRow::read).transpose())
 }
 
 /// The changes that a day's turns went through, or that brought turns to it, latest first.
-pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<DayChange>> {
-    let rows = changes!(
+pub fn of_day(day: PressDayId) -> Question<Vec<DayChange>> {
+    changes!(
         "c.press_day_id = ?1 or exists (select 1 from day_change_turns t where t.change_id = c.id
         and (t.to_day_id = ?1 or t.from_day_id = ?1)) order by c.at desc, c.id desc",
         day
     )
-    .fetch_all(conn)
-    .await?;
-    rows.into_iter().map(ChangeRow::read).collect()
+    .try_map(|rows| rows.into_iter().map(ChangeRow::read).collect())
 }
 
 /// Notes turns moved together; each turn is added apart.
@@ -242,8 +237,8 @@ pub struct Moved {
 }
 
 /// The turns of a change, in order.
-pub async fn turns(conn: &mut Conn, change: DayChangeId) -> Stored<Vec<Moved>> {
-    Ok(sqlx::query_as!(
+pub fn turns(change: DayChangeId) -> Question<Vec<Moved>> {
+    question!(
         Moved,
         r#"select t.turn_id as "turn_id: TurnId", m.id as "member_id: MemberId", m.name as "member: MemberName",
         m.phone as "phone: Phone", f.date as "from_date: PressDate",
@@ -254,6 +249,4 @@ pub async fn turns(conn: &mut Conn, change: DayChangeId) -> Stored<Vec<Moved>> {
         where t.change_id = ?1 order by t.place"#,
         change
     )
-    .fetch_all(conn)
-    .await?)
 }

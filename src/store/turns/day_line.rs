@@ -1,7 +1,8 @@
 //! The line of a press day: its turns and walk-ins, with what the board on the wall and the sheet for
 //! the clipboard say of each.
 
-use crate::store::{Conn, Stored};
+use crate::store::Question;
+use crate::store::question::question;
 use crate::units::{
     ClockTime, Grams, MemberId, MemberName, Minutes, Phone, PressDayId, TicketId, TurnId, UtcSecond,
 };
@@ -42,8 +43,8 @@ pub struct InLine {
 }
 
 /// The turns held on a day in order of their starts, then the walk-ins by ticket.
-pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<InLine>> {
-    Ok(sqlx::query_as!(
+pub fn of_day(day: PressDayId) -> Question<Vec<InLine>> {
+    question!(
         InLine,
         r#"select i.turn_id as "turn_id?: TurnId", d.id as "ticket_id?: TicketId", m.id as "member_id!: MemberId",
         m.name as "name!: MemberName", m.in_queue as "named!: bool", m.phone as "phone!: Phone",
@@ -67,6 +68,4 @@ pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<InLine>> {
         order by b.start_min is null, b.start_min, b.start_again, d.ticket"#,
         day
     )
-    .fetch_all(conn)
-    .await?)
 }

@@ -1,6 +1,8 @@
 //! Room offered to those who wait for a press day: which minutes, until when, what came of it.
 
 use crate::calc::turns::waiting::Answer;
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, StoreError, Stored, one_row};
 use crate::units::{
     ClockTime, Grams, MemberId, MemberName, Minutes, OfferId, PlantingId, PressDate, PressDayId,
@@ -94,8 +96,8 @@ impl OfferRow {
 }
 
 macro_rules! offers {
-    ($conn:expr, $rest:tt, $($bound:expr),*) => {{
-        let rows = sqlx::query_as!(
+    ($rest:tt, $($bound:expr),*) => {
+        question!(
             OfferRow,
             r#"select o.id as "id: OfferId", o.waiting_id as "waiting_id: WaitingId", w.press_day_id as "press_day_id: PressDayId",
             d.date as "date: PressDate", w.member_id as "member_id: MemberId", m.name as "member: MemberName",
@@ -108,10 +110,8 @@ macro_rules! offers {
                 + $rest,
             $($bound),*
         )
-        .fetch_all($conn)
-        .await?;
-        rows.into_iter().map(OfferRow::read).collect::<Stored<Vec<Offer>>>()
-    }};
+        .try_map(|rows| rows.into_iter().map(OfferRow::read).collect::<Stored<Vec<Offer>>>())
+    };
 }
 
 /// Notes for which plantings a turn is offered.
@@ -143,32 +143,26 @@ pub async fn plantings(conn: &mut Conn, offer: OfferId) -> Stored<Vec<PlantingId
 }
 
 /// The offer of that id.
-pub async fn find(conn: &mut Conn, id: OfferId) -> Stored<Option<Offer>> {
-    Ok(offers!(conn, "o.id = ?1", id)?.pop())
+pub fn find(id: OfferId) -> Question<Option<Offer>> {
+    offers!("o.id = ?1", id).first()
 }
 
 /// All offers of a day, answered ones included, in the order they were made.
-pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Offer>> {
-    offers!(conn, "w.press_day_id = ?1 order by o.made_at, o.id", day)
+pub fn of_day(day: PressDayId) -> Question<Vec<Offer>> {
+    offers!("w.press_day_id = ?1 order by o.made_at, o.id", day)
 }
 
 /// The offers of a day that were not answered, run out or not, in order of start.
-pub async fn standing_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Offer>> {
+pub fn standing_of_day(day: PressDayId) -> Question<Vec<Offer>> {
     offers!(
-        conn,
         "w.press_day_id = ?1 and o.answer is null order by o.start_min, o.start_again",
         day
     )
 }
 
 /// The offers to a member that were not answered and have not run out, first to run out first.
-pub async fn standing_of_member(
-    conn: &mut Conn,
-    member: MemberId,
-    at: UtcSecond,
-) -> Stored<Vec<Offer>> {
+pub fn standing_of_member(member: MemberId, at: UtcSecond) -> Question<Vec<Offer>> {
     offers!(
-        conn,
         "w.member_id = ?1 and o.answer is null and o.ends_at > ?2 and d.closed_at is null order by o.ends_at, o.id",
         member,
         at
@@ -191,8 +185,8 @@ pub struct SeasonOffer {
 }
 
 /// The offers on a season's press days that were not answered, run out or not.
-pub async fn standing_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<SeasonOffer>> {
-    Ok(sqlx::query_as!(
+pub fn standing_of_season(season: SeasonId) -> Question<Vec<SeasonOffer>> {
+    question!(
         SeasonOffer,
         r#"select w.press_day_id as "press_day_id: PressDayId", w.member_id as "member_id: MemberId", o.start_min + 1440 * o.start_again as "start!: ClockTime",
         o.minutes as "minutes: Minutes", w.cane_g as "cane: Grams"
@@ -200,13 +194,11 @@ pub async fn standing_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec
         where d.season_id = ?1 and o.answer is null"#,
         season
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The offers that hold minutes of the days of a JSON array of ids.
-pub async fn standing_of_days(conn: &mut Conn, days: &str) -> Stored<Vec<SeasonOffer>> {
-    Ok(sqlx::query_as!(
+pub fn standing_of_days(days: &str) -> Question<Vec<SeasonOffer>> {
+    question!(
         SeasonOffer,
         r#"select w.press_day_id as "press_day_id: PressDayId", w.member_id as "member_id: MemberId",
         o.start_min + 1440 * o.start_again as "start!: ClockTime", o.minutes as "minutes: Minutes", w.cane_g as "cane: Grams"
@@ -214,8 +206,6 @@ pub async fn standing_of_days(conn: &mut Conn, days: &str) -> Stored<Vec<SeasonO
         where w.press_day_id in (select value from json_each(?1)) and o.answer is null"#,
         days
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The press days with offers that ran out by then and are not noted so.

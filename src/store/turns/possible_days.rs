@@ -1,6 +1,8 @@
 //! Days on which the mill could press, and on which days people can come.
 
 use super::press_days::PressDay;
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{
     Grams, MemberId, MemberName, MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId, UtcSecond,
@@ -24,8 +26,8 @@ pub struct DayAnswer {
 }
 
 /// Possible days of a season that are not planned yet, in order of date, as press days that they would be.
-pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<PressDay>> {
-    Ok(sqlx::query_as!(
+pub fn of_season(season: SeasonId) -> Question<Vec<PressDay>> {
+    question!(
         PressDay,
         r#"select id as "id: PressDayId", season_id as "season_id: SeasonId", date as "date: PressDate",
         opens_min as "opens: MinuteOfDay", closes_min as "closes: MinuteOfDay",
@@ -34,8 +36,6 @@ pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<PressDay
         from possible_days where season_id = ?1 order by date"#,
         season
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Adds a possible day; one of that date that is there already stays as it is.
@@ -67,25 +67,19 @@ pub async fn remove(conn: &mut Conn, date: PressDate) -> Stored<()> {
 }
 
 /// What everybody said of the days of a season; whoever has left says nothing any more.
-pub async fn answers(conn: &mut Conn, season: SeasonId) -> Stored<Vec<DayAnswer>> {
-    Ok(sqlx::query_as!(
+pub fn answers(season: SeasonId) -> Question<Vec<DayAnswer>> {
+    question!(
         DayAnswer,
         r#"select a.member_id as "member_id: MemberId", a.date as "date: PressDate", a.brings as "brings: bool",
         a.helps as "helps: bool", a.from_min as "from: i64", a.to_min as "to: i64"
         from day_answers a join members m on m.id = a.member_id where a.season_id = ?1 and m.left_at is null"#,
         season
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// What one member said of them.
-pub async fn answers_of(
-    conn: &mut Conn,
-    member: MemberId,
-    season: SeasonId,
-) -> Stored<Vec<DayAnswer>> {
-    Ok(sqlx::query_as!(
+pub fn answers_of(member: MemberId, season: SeasonId) -> Question<Vec<DayAnswer>> {
+    question!(
         DayAnswer,
         r#"select member_id as "member_id: MemberId", date as "date: PressDate", brings as "brings: bool",
         helps as "helps: bool", from_min as "from: i64", to_min as "to: i64"
@@ -93,8 +87,6 @@ pub async fn answers_of(
         member,
         season
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Writes what somebody says of a day over what was said before.
@@ -170,8 +162,8 @@ pub struct DayHelper {
 }
 
 /// Who can help on a day of a season, by name.
-pub async fn helpers(conn: &mut Conn, season: SeasonId, date: PressDate) -> Stored<Vec<DayHelper>> {
-    Ok(sqlx::query_as!(
+pub fn helpers(season: SeasonId, date: PressDate) -> Question<Vec<DayHelper>> {
+    question!(
         DayHelper,
         r#"select a.member_id as "member_id: MemberId", m.name as "name: MemberName", a.from_min as "from: i64", a.to_min as "to: i64",
         coalesce((select group_concat(t.task) from member_tasks t where t.member_id = a.member_id), '') as "tasks!: String",
@@ -182,6 +174,4 @@ pub async fn helpers(conn: &mut Conn, season: SeasonId, date: PressDate) -> Stor
         season,
         date
     )
-    .fetch_all(conn)
-    .await?)
 }

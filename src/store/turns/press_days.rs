@@ -1,5 +1,7 @@
 //! Press days.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored, one_row};
 use crate::units::{
     Grams, MemberId, MinuteOfDay, Minutes, PressDate, PressDayId, SeasonId, UtcSecond,
@@ -32,7 +34,7 @@ pub struct PressDay {
 
 macro_rules! press_days {
     ($which:literal, $bound:expr) => {
-        sqlx::query_as!(
+        question!(
             PressDay,
             r#"select id as "id: PressDayId", season_id as "season_id: SeasonId", date as "date: PressDate",
             opens_min as "opens: MinuteOfDay", closes_min as "closes: MinuteOfDay",
@@ -46,29 +48,31 @@ macro_rules! press_days {
 }
 
 /// The press day of that date.
-pub async fn of_date(conn: &mut Conn, date: PressDate) -> Stored<Option<PressDay>> {
-    Ok(press_days!("where date = ?1", date)
-        .fetch_optional(conn)
-        .await?)
+pub fn of_date(date: PressDate) -> Question<Option<PressDay>> {
+    press_days!("where date = ?1", date).first()
 }
 
 /// The press day of that id.
-pub async fn find(conn: &mut Conn, id: PressDayId) -> Stored<Option<PressDay>> {
-    Ok(press_days!("where id = ?1", id)
-        .fetch_optional(conn)
-        .await?)
+pub fn find(id: PressDayId) -> Question<Option<PressDay>> {
+    press_days!("where id = ?1", id).first()
+}
+
+/// The press days up to a date that are not closed, in order of date.
+pub fn running(until: PressDate) -> Question<Vec<PressDay>> {
+    press_days!(
+        "where closed_at is null and date <= ?1 order by date",
+        until
+    )
 }
 
 /// The press days of a season, in order of date.
-pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<PressDay>> {
-    Ok(press_days!("where season_id = ?1 order by date", season)
-        .fetch_all(conn)
-        .await?)
+pub fn of_season(season: SeasonId) -> Question<Vec<PressDay>> {
+    press_days!("where season_id = ?1 order by date", season)
 }
 
 /// The press days from a date on that are not closed, in order of date, so many at most.
-pub async fn open_from(conn: &mut Conn, from: PressDate, most: i64) -> Stored<Vec<PressDay>> {
-    Ok(sqlx::query_as!(
+pub fn open_from(from: PressDate, most: i64) -> Question<Vec<PressDay>> {
+    question!(
         PressDay,
         r#"select id as "id: PressDayId", season_id as "season_id: SeasonId", date as "date: PressDate",
         opens_min as "opens: MinuteOfDay", closes_min as "closes: MinuteOfDay",
@@ -78,8 +82,6 @@ pub async fn open_from(conn: &mut Conn, from: PressDate, most: i64) -> Stored<Ve
         from,
         most
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Adds a press day.

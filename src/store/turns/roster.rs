@@ -1,5 +1,7 @@
 //! Who is down for what on a press day.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored};
 use crate::units::{MemberId, MemberName, PressDayId, UtcSecond};
 
@@ -21,16 +23,14 @@ pub struct RosterShift {
 }
 
 /// The roster of a day as it was saved; empty: it was not.
-pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<RosterShift>> {
-    Ok(sqlx::query_as!(
+pub fn of_day(day: PressDayId) -> Question<Vec<RosterShift>> {
+    question!(
         RosterShift,
         r#"select r.number, r.task, r.from_min as "from", r.to_min as "to", r.member_id as "member_id: MemberId",
         m.name as "name: MemberName" from roster r left join members m on m.id = r.member_id
         where r.press_day_id = ?1 order by r.number"#,
         day
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Writes a day's roster over what stood there.

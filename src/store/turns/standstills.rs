@@ -1,5 +1,7 @@
 //! When the mill stands on a press day, from a time on, until it runs again.
 
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, Stored, one_row};
 use crate::units::{ClockTime, DayChangeId, MemberId, Minutes, PressDayId, SeasonId, UtcSecond};
 
@@ -36,21 +38,20 @@ pub async fn insert(conn: &mut Conn, new: &Standstill) -> Stored<()> {
 }
 
 /// The standstill of a change, if it made one.
-pub async fn find(conn: &mut Conn, change: DayChangeId) -> Stored<Option<Standstill>> {
-    Ok(sqlx::query_as!(
+pub fn find(change: DayChangeId) -> Question<Option<Standstill>> {
+    question!(
         Standstill,
         r#"select change_id as "change_id: DayChangeId", press_day_id as "press_day_id: PressDayId",
         start_min + 1440 * start_again as "start!: ClockTime", minutes as "minutes: Minutes",
         ended_at as "ended_at: UtcSecond" from standstills where change_id = ?1"#,
         change
     )
-    .fetch_optional(conn)
-    .await?)
+    .first()
 }
 
 /// The standstills of a season's days that were not ended.
-pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Standstill>> {
-    Ok(sqlx::query_as!(
+pub fn of_season(season: SeasonId) -> Question<Vec<Standstill>> {
+    question!(
         Standstill,
         r#"select s.change_id as "change_id: DayChangeId", s.press_day_id as "press_day_id: PressDayId",
         s.start_min + 1440 * s.start_again as "start!: ClockTime", s.minutes as "minutes: Minutes",
@@ -58,13 +59,11 @@ pub async fn of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Standsti
         where d.season_id = ?1 and s.ended_at is null"#,
         season
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The standstills of the days of a JSON array of ids that were not ended.
-pub async fn of_days(conn: &mut Conn, days: &str) -> Stored<Vec<Standstill>> {
-    Ok(sqlx::query_as!(
+pub fn of_days(days: &str) -> Question<Vec<Standstill>> {
+    question!(
         Standstill,
         r#"select change_id as "change_id: DayChangeId", press_day_id as "press_day_id: PressDayId",
         start_min + 1440 * start_again as "start!: ClockTime", minutes as "minutes: Minutes",
@@ -72,21 +71,17 @@ pub async fn of_days(conn: &mut Conn, days: &str) -> Stored<Vec<Standstill>> {
         where press_day_id in (select value from json_each(?1)) and ended_at is null"#,
         days
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The standstills of a day that were not ended.
-pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Standstill>> {
-    Ok(sqlx::query_as!(
+pub fn of_day(day: PressDayId) -> Question<Vec<Standstill>> {
+    question!(
         Standstill,
         r#"select change_id as "change_id: DayChangeId", press_day_id as "press_day_id: PressDayId",
         start_min + 1440 * start_again as "start!: ClockTime", minutes as "minutes: Minutes",
         ended_at as "ended_at: UtcSecond" from standstills where press_day_id = ?1 and ended_at is null"#,
         day
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// Notes that the mill runs again before its time.

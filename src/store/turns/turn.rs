@@ -1,6 +1,8 @@
 //! Turns on press days: who holds which minutes, and what happened to each turn.
 
 use crate::calc::turns::turn_cane::Told;
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, StoreError, Stored, one_row};
 use crate::units::{
     ClockTime, Grams, MemberId, MemberName, Minutes, Phone, PressDate, PressDayId, SeasonId,
@@ -116,9 +118,8 @@ impl TurnRow {
 }
 
 /// The turn of that id.
-pub async fn find(conn: &mut Conn, id: TurnId) -> Stored<Option<Turn>> {
-    let row = sqlx::query_as!(
-        TurnRow,
+pub fn find(id: TurnId) -> Question<Option<Turn>> {
+    question!(TurnRow,
         r#"select b.id as "id: TurnId", b.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
         b.member_id as "member_id: MemberId", m.name as "member: MemberName", b.start_min + 1440 * b.start_again as "start!: ClockTime",
         b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams", b.told_as, b.told_amount, b.row_kg_per_m,
@@ -128,16 +129,12 @@ pub async fn find(conn: &mut Conn, id: TurnId) -> Stored<Option<Turn>> {
         from turns b join press_days d on d.id = b.press_day_id join members m on m.id = b.member_id
         left join members c on c.id = b.confirmed_by
         where b.id = ?1"#,
-        id
-    )
-    .fetch_optional(conn)
-    .await?;
-    row.map(TurnRow::read).transpose()
+        id).first().try_map(|row| row.map(TurnRow::read).transpose())
 }
 
 /// The turns held on a press day, in order of start.
-pub async fn held_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<HeldTurn>> {
-    Ok(sqlx::query_as!(
+pub fn held_of_day(day: PressDayId) -> Question<Vec<HeldTurn>> {
+    question!(
         HeldTurn,
         r#"select b.id as "id: TurnId", b.member_id as "member_id: MemberId", m.name as "member: MemberName",
         m.phone as "phone: Phone", b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes",
@@ -146,8 +143,6 @@ pub async fn held_of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<HeldTur
         where b.press_day_id = ?1 and b.state = 'held' order by b.start_min, b.start_again"#,
         day
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// A turn held in a season, for reckoning room.
@@ -166,8 +161,8 @@ pub struct SeasonTurn {
 }
 
 /// All turns held on the press days of a season.
-pub async fn held_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<SeasonTurn>> {
-    Ok(sqlx::query_as!(
+pub fn held_of_season(season: SeasonId) -> Question<Vec<SeasonTurn>> {
+    question!(
         SeasonTurn,
         r#"select b.press_day_id as "press_day_id: PressDayId", b.member_id as "member_id: MemberId", b.start_min + 1440 * b.start_again as "start!: ClockTime",
         b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams"
@@ -175,13 +170,11 @@ pub async fn held_of_season(conn: &mut Conn, season: SeasonId) -> Stored<Vec<Sea
         where d.season_id = ?1 and b.state = 'held' order by d.date, b.start_min, b.start_again"#,
         season
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The turns held on the days of a JSON array of ids, in order.
-pub async fn held_of_days(conn: &mut Conn, days: &str) -> Stored<Vec<SeasonTurn>> {
-    Ok(sqlx::query_as!(
+pub fn held_of_days(days: &str) -> Question<Vec<SeasonTurn>> {
+    question!(
         SeasonTurn,
         r#"select b.press_day_id as "press_day_id: PressDayId", b.member_id as "member_id: MemberId",
         b.start_min + 1440 * b.start_again as "start!: ClockTime", b.minutes as "minutes: Minutes", b.cane_g as "cane: Grams"
@@ -189,18 +182,16 @@ pub async fn held_of_days(conn: &mut Conn, days: &str) -> Stored<Vec<SeasonTurn>
         order by b.press_day_id, b.start_min, b.start_again"#,
         days
     )
-    .fetch_all(conn)
-    .await?)
 }
 
 /// The ticket of a turn, once its cane is there.
-pub async fn ticket(conn: &mut Conn, id: TurnId) -> Stored<Option<TicketId>> {
-    Ok(sqlx::query_scalar!(
+pub fn ticket(id: TurnId) -> Question<Option<TicketId>> {
+    question!(
         r#"select id as "id: TicketId" from tickets where turn_id = ?1"#,
         id
     )
-    .fetch_optional(conn)
-    .await?)
+    .first()
+    .map(|row| row.map(|row| row.id))
 }
 
 /// Adds a turn; the minutes it holds are added apart.

@@ -1,6 +1,8 @@
 //! What happened to each turn: booked, moved, cancelled.
 
 use super::turn::Turn;
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, StoreError, Stored};
 use crate::units::{
     ClockTime, MemberId, MemberName, Minutes, PressDate, PressDayId, TurnId, UtcSecond,
@@ -104,19 +106,14 @@ struct EventRow {
 }
 
 /// What happened to a turn, in order.
-pub async fn of_turn(conn: &mut Conn, id: TurnId) -> Stored<Vec<TurnEvent>> {
-    let rows = sqlx::query_as!(
-        EventRow,
+pub fn of_turn(id: TurnId) -> Question<Vec<TurnEvent>> {
+    question!(EventRow,
         r#"select e.what, d.date as "date: PressDate", e.start_min + 1440 * e.start_again as "start!: ClockTime",
         e.minutes as "minutes: Minutes", e.why, e.press_day_id as "press_day_id: PressDayId",
         e.by_id as "by_id: MemberId", m.name as "by: MemberName", e.at as "at: UtcSecond"
         from turn_events e join press_days d on d.id = e.press_day_id join members m on m.id = e.by_id
         where e.turn_id = ?1 order by e.version"#,
-        id
-    )
-    .fetch_all(conn)
-    .await?;
-    let read = |row: EventRow| {
+        id).try_map(|rows| {let read = |row: EventRow| {
         Ok(TurnEvent {
             what: What::read(row.what)?,
             date: row.date,
@@ -129,5 +126,5 @@ pub async fn of_turn(conn: &mut Conn, id: TurnId) -> Stored<Vec<TurnEvent>> {
             at: row.at,
         })
     };
-    rows.into_iter().map(read).collect()
+    rows.into_iter().map(read).collect()})
 }

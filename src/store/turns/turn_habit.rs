@@ -1,7 +1,8 @@
 //! A season's tickets as far as they teach anything about row, juice and pace. What they teach is
 //! reckoned on the floor above.
 
-use crate::store::{Conn, Stored};
+use crate::store::Question;
+use crate::store::question::question;
 use crate::units::{PressDayId, SeasonId, TicketId, UtcSecond};
 
 /// A ticket whose cane was on the scale.
@@ -21,8 +22,8 @@ pub struct WeighedTicket {
 ///
 /// # Errors
 /// The store failed.
-pub async fn weighed_tickets(conn: &mut Conn, season: SeasonId) -> Stored<Vec<WeighedTicket>> {
-    Ok(sqlx::query_as!(
+pub fn weighed_tickets(season: SeasonId) -> Question<Vec<WeighedTicket>> {
+    question!(
         WeighedTicket,
         r#"select d.id as "id!: TicketId", d.press_day_id as "press_day_id!: PressDayId",
         (select b.told_amount from turns b where b.id = d.turn_id and b.told_as = 'row') as "row_m?: f64",
@@ -31,6 +32,4 @@ pub async fn weighed_tickets(conn: &mut Conn, season: SeasonId) -> Stored<Vec<We
         group by d.id order by d.ticket"#,
         season
     )
-    .fetch_all(conn)
-    .await?)
 }

@@ -2,6 +2,8 @@
 
 use crate::calc::turns::turn_cane::{Estimate, Told};
 use crate::calc::turns::waiting::State;
+use crate::store::Question;
+use crate::store::question::question;
 use crate::store::{Conn, StoreError, Stored, one_row};
 use crate::units::{
     Grams, MemberId, MemberName, Phone, PressDate, PressDayId, TurnId, UtcSecond, WaitingId,
@@ -157,18 +159,18 @@ async fn insert_at(conn: &mut Conn, new: &NewWaiting, rank: i64) -> Stored<()> {
 }
 
 /// The rank after the last of a day's list.
-pub async fn end_rank(conn: &mut Conn, day: PressDayId) -> Stored<i64> {
-    Ok(sqlx::query_scalar!(
+pub fn end_rank(day: PressDayId) -> Question<i64> {
+    question!(
         r#"select coalesce(max(rank), 0) + 1 as "rank!: i64" from waiting where press_day_id = ?1"#,
         day
     )
-    .fetch_one(conn)
-    .await?)
+    .one()
+    .map(|row| row.rank)
 }
 
 /// Adds a place at the end of its day's list.
 pub async fn insert(conn: &mut Conn, new: &NewWaiting) -> Stored<()> {
-    let rank = end_rank(conn, new.press_day_id).await?;
+    let rank = end_rank(new.press_day_id).ask(conn).await?;
     insert_at(conn, new, rank).await
 }
 
@@ -188,8 +190,8 @@ pub async fn insert_head(conn: &mut Conn, all: &[NewWaiting]) -> Stored<()> {
 }
 
 macro_rules! entries {
-    ($conn:expr, $rest:tt, $($bound:expr),*) => {{
-        let rows = sqlx::query_as!(
+    ($rest:tt, $($bound:expr),*) => {
+        question!(
             EntryRow,
             r#"select w.id as "id: WaitingId", w.press_day_id as "press_day_id: PressDayId", d.date as "date: PressDate",
             w.member_id as "member_id: MemberId", m.name as "member: MemberName", m.phone as "phone: Phone",
@@ -200,27 +202,23 @@ macro_rules! entries {
                 + $rest,
             $($bound),*
         )
-        .fetch_all($conn)
-        .await?;
-        rows.into_iter().map(EntryRow::read).collect::<Stored<Vec<Entry>>>()
-    }};
+        .try_map(|rows| rows.into_iter().map(EntryRow::read).collect::<Stored<Vec<Entry>>>())
+    };
 }
 
 /// A day's list in its order, with those who are on it no more.
-pub async fn of_day(conn: &mut Conn, day: PressDayId) -> Stored<Vec<Entry>> {
-    entries!(conn, "w.press_day_id = ?1 order by w.rank", day)
+pub fn of_day(day: PressDayId) -> Question<Vec<Entry>> {
+    entries!("w.press_day_id = ?1 order by w.rank", day)
 }
 
 /// The place of that id.
-pub async fn find(conn: &mut Conn, id: WaitingId) -> Stored<Option<Entry>> {
-    Ok(entries!(conn, "w.id = ?1", id)?.pop())
+pub fn find(id: WaitingId) -> Question<Option<Entry>> {
+    entries!("w.id = ?1", id).first()
 }
 
 /// The places on lists that a member still has, from a date on, in order of date.
-pub async fn of_member(conn: &mut Conn, member: MemberId, from: PressDate) -> Stored<Vec<Entry>> {
-    entries!(
-        conn,
-        "w.member_id = ?1 and w.state in ('waiting', 'declined', 'missed') and d.date >= ?2 and d.closed_at is null
+pub fn of_member(member: MemberId, from: PressDate) -> Question<Vec<Entry>> {
+    entries!("w.member_id = ?1 and w.state in ('waiting', 'declined', 'missed') and d.date >= ?2 and d.closed_at is null
         order by d.date, w.rank",
         member,
         from
@@ -228,15 +226,11 @@ pub async fn of_member(conn: &mut Conn, member: MemberId, from: PressDate) -> St
 }
 
 /// The open press days from a date on with somebody who waits and to whom no offer stands.
-pub async fn days_unasked(conn: &mut Conn, from: PressDate) -> Stored<Vec<PressDayId>> {
-    Ok(sqlx::query_scalar!(
-        r#"select distinct w.press_day_id as "id: PressDayId" from waiting w join press_days d on d.id = w.press_day_id
+pub fn days_unasked(from: PressDate) -> Question<Vec<PressDayId>> {
+    question!(r#"select distinct w.press_day_id as "id: PressDayId" from waiting w join press_days d on d.id = w.press_day_id
         where w.state = 'waiting' and d.closed_at is null and d.date >= ?1
         and not exists (select 1 from offers o where o.waiting_id = w.id and o.answer is null)"#,
-        from
-    )
-    .fetch_all(conn)
-    .await?)
+        from).map(|rows| rows.into_iter().map(|row| row.id).collect())
 }
 
 /// Writes how a place stands, its rank, its turn and why, over the version it was read at.

@@ -11,5 +11,5 @@ pub(in crate::web) async fn boil_of_path(
     lot: &str,
 ) -> Result<BoilRow, PageError> {
     let lot = LotCode::parse(lot).map_err(|_| PageError::NotFound)?;
-    boils::find(db, &lot).await?.ok_or(PageError::NotFound)
+    boils::find(&lot).ask(db).await?.ok_or(PageError::NotFound)
 }

@@ -12,7 +12,8 @@ use crate::web::session::{Me, Visit};
 /// The press day of the date in an address.
 pub(super) async fn press_day(db: &mut Snapshot, date: &str) -> Result<PressDay, PageError> {
     let date = PressDate::parse(date).map_err(|_| PageError::NotFound)?;
-    press_days::of_date(db, date)
+    press_days::of_date(date)
+        .ask(db)
         .await?
         .ok_or(PageError::NotFound)
 }
@@ -20,7 +21,8 @@ pub(super) async fn press_day(db: &mut Snapshot, date: &str) -> Result<PressDay,
 /// A ticket that this person may see: one's own, or anybody's for crew.
 pub(super) async fn own_ticket(db: &mut Snapshot, me: &Me, id: &str) -> Result<Ticket, PageError> {
     let id = TicketId::parse(id).ok_or(PageError::NotFound)?;
-    tickets::find(db, id)
+    tickets::find(id)
+        .ask(db)
         .await?
         .filter(|t| me.may_see(t.member_id))
         .ok_or(PageError::NotFound)
@@ -29,7 +31,8 @@ pub(super) async fn own_ticket(db: &mut Snapshot, me: &Me, id: &str) -> Result<T
 /// A juice that this person may see: one's own, or anybody's for crew.
 pub(super) async fn own_juice(db: &mut Snapshot, me: &Me, id: &str) -> Result<JuiceRow, PageError> {
     let id = JuiceId::parse(id).ok_or(PageError::NotFound)?;
-    juice::find(db, id)
+    juice::find(id)
+        .ask(db)
         .await?
         .filter(|j| me.may_see(j.member_id))
         .ok_or(PageError::NotFound)
@@ -53,7 +56,10 @@ pub(super) fn times<'a>(
 
 /// The press day of that id.
 pub(super) async fn day_of(db: &mut Snapshot, id: PressDayId) -> Result<PressDay, PageError> {
-    press_days::find(db, id).await?.ok_or(PageError::NotFound)
+    press_days::find(id)
+        .ask(db)
+        .await?
+        .ok_or(PageError::NotFound)
 }
 
 /// When the first load of a ticket was on the scale.
@@ -61,6 +67,6 @@ pub(super) async fn first_weighed(
     db: &mut Snapshot,
     ticket: TicketId,
 ) -> Result<Option<UtcSecond>, PageError> {
-    let loads = tickets::loads(db, ticket).await?;
+    let loads = tickets::loads(ticket).ask(db).await?;
     Ok(loads.iter().map(tickets::LoadRow::weighed).min())
 }

@@ -16,7 +16,7 @@ use super::{Page, page, paths, see};
 use crate::actions::upkeep as actions;
 use crate::facts::home::{CrewHome, MemberHome};
 use crate::store::people::second_factors;
-use crate::store::{Trouble, first_steps as first_steps_of, home, upkeep};
+use crate::store::{Question, Together, Trouble, first_steps as first_steps_of, home, upkeep};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use safety::Safety;
@@ -29,32 +29,25 @@ pub(in crate::web) use view::samples;
 pub(super) async fn show(mut request: PageRequest) -> Page {
     let (visit, me) = (request.visit.clone(), request.me.clone());
     let moment = (visit.zone()?, visit.at);
+    let letters_sent = request.app.letters_sent;
+    let crew = me.is_crew().then(|| CrewHome::of(letters_sent, moment));
+    let steward = me.is_steward().then(|| {
+        let second = second_factors::is_set(me.id);
+        (home::desk(), first_steps_of::read(), upkeep::last(), second).together()
+    });
+    let besides = (Question::when(crew), Question::when(steward)).together();
     let db = &mut request.db;
-    let own = MemberHome::read(db, me.id, moment).await?;
-    let crew = if me.is_crew() {
-        let letters_sent = request.app.letters_sent;
-        Some(CrewHome::read(db, own.running_day(moment), letters_sent, moment).await?)
-    } else {
-        None
-    };
-    let desk = if me.is_steward() {
-        Some(home::desk(db).await?)
-    } else {
-        None
-    };
-    let steps = if me.is_steward() {
-        Some(first_steps_of::read(db).await?)
-    } else {
-        None
+    let (own, (crew, steward), running) = MemberHome::read(db, me.id, moment, besides).await?;
+    let crew = crew.map(|crew| CrewHome { running, ..crew });
+    let (desk, steps, safety) = match steward {
+        Some((desk, steps, done, second)) => {
+            let safety = Safety::new(&request.app, &done, moment);
+            let safety = safety.with_own(second, request.app.demo);
+            (Some(desk), Some(steps), Some(safety))
+        }
+        None => (None, None, None),
     };
     let steps = first_steps::steps(steps.as_ref());
-    let safety = if me.is_steward() {
-        let done = upkeep::last(&mut request.db).await?;
-        let second = second_factors::is_set(&mut request.db, me.id).await?;
-        Some(Safety::new(&request.app, &done, moment).with_own(second, request.app.demo))
-    } else {
-        None
-    };
     let shown = HomePage::new(&request, &own, crew.as_ref(), (desk, steps))?;
     page(&shown.with_safety(safety))
 }

@@ -121,7 +121,7 @@ async fn named(
     snapshot: &mut Snapshot,
     rows: Vec<Beside>,
 ) -> Result<Vec<(String, Beside)>, PageError> {
-    let cards = members::list(snapshot).await?;
+    let cards = members::list().ask(snapshot).await?;
     let name = |sharer| match sharer {
         Sharer::Mill => "The mill (toll)".to_owned(),
         Sharer::Member(id) => cards

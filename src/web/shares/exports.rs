@@ -47,7 +47,10 @@ fn counted(request: &PageRequest) -> Result<(), PageError> {
 
 async fn season(db: &mut Snapshot, year: &str) -> Result<Season, PageError> {
     let year = year.parse().map_err(|_| PageError::NotFound)?;
-    seasons::of_year(db, year).await?.ok_or(PageError::NotFound)
+    seasons::of_year(year)
+        .ask(db)
+        .await?
+        .ok_or(PageError::NotFound)
 }
 
 #[expect(
@@ -87,7 +90,7 @@ pub(crate) async fn shares(mut request: PageRequest, Path(year): Path<String>) -
         "jarred_g",
         "carry_g",
     ]);
-    for row in exports::shares(db, season.id).await? {
+    for row in exports::shares(season.id).ask(db).await? {
         csv.text(&row.lot)
             .text(row.date)
             .number(row.version)
@@ -114,7 +117,7 @@ pub(crate) async fn ledger(mut request: PageRequest, Path(year): Path<String>) -
     let mut csv = Csv::new(&[
         "line", "date", "time", "member", "kind", "lot", "grams", "cents", "says", "answers", "by",
     ]);
-    let mut lines = ledger_store::of_season(db, season.id).await?;
+    let mut lines = ledger_store::of_season(season.id).ask(db).await?;
     lines.reverse();
     for line in lines {
         let (date, time) = zone.local(line.at);
@@ -165,7 +168,7 @@ pub(crate) async fn loads(mut request: PageRequest, Path(year): Path<String>) ->
         "typed_in_by",
         "typed_in_at",
     ]);
-    for row in exports::loads(db, season.id).await? {
+    for row in exports::loads(season.id).ask(db).await? {
         let (date, time) = zone.local(row.weighed_at);
         csv.number(row.ticket)
             .text(row.date)

@@ -71,7 +71,7 @@ pub(crate) async fn show(mut request: PageRequest, Path(lot): Path<String>) -> P
     if request.me.is_crew() {
         return boils::show(request, row).await;
     }
-    let pan = boil_sums::in_pan(&mut request.db, row.id).await?;
+    let pan = boil_sums::in_pan(row.id).ask(&mut request.db).await?;
     let mut cards = Vec::new();
     let mut told = None;
     for card in request.me.cards() {
@@ -104,11 +104,13 @@ async fn of_card(
         .iter()
         .map(|juice| OnTheWay::of_draw(&juice.draw, lot.state().step()));
     let (season, strands) = (row.season_id, strands.collect());
-    let way = CaneWay::in_season(&mut request.db, season, strands).await?;
+    let way = CaneWay::in_season(season, strands)
+        .ask(&mut request.db)
+        .await?;
     let name = if card == request.me.id {
         String::new()
     } else {
-        let member = members::find(&mut request.db, card).await?;
+        let member = members::find(card).ask(&mut request.db).await?;
         member.map_or_else(String::new, |member| member.name.to_string())
     };
     let here = Stop::Boil(row.lot.clone());

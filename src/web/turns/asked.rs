@@ -13,7 +13,8 @@ use axum::http::StatusCode;
 /// The press day whose date stands in an address.
 pub(super) async fn day_of_path(db: &mut Conn, date: &str) -> Result<PressDay, PageError> {
     let date = PressDate::parse(date).map_err(|_| PageError::NotFound)?;
-    press_days::of_date(db, date)
+    press_days::of_date(date)
+        .ask(db)
         .await?
         .ok_or(PageError::NotFound)
 }

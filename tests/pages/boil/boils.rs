@@ -29,7 +29,10 @@ pub async fn pan() -> Pan {
     let day = PressDayId::parse(&id).unwrap();
     let scale = ScaleId::parse(&site.text("select id from scales").await).unwrap();
     let mut snapshot = site.reader.snapshot().await.unwrap();
-    let vessels = store::cane::mill::vessels(&mut snapshot).await.unwrap();
+    let vessels = store::cane::mill::vessels()
+        .ask(&mut snapshot)
+        .await
+        .unwrap();
     drop(snapshot);
     let vessels = vessels.into_iter().map(|v| v.id).collect();
     Pan {

@@ -538,7 +538,7 @@ async fn readings_of_a_probe_and_of_a_hand_are_told_apart() {
 
 /// All readings of a boil, as its watch takes them.
 async fn readings(db: &mut canewright::store::Conn, lot: &LotCode) -> Vec<Reading> {
-    let row = boil_store::find(db, lot).await.unwrap().unwrap();
+    let row = boil_store::find(lot).ask(db).await.unwrap().unwrap();
     Boil::read(db, row).await.unwrap().readings_for_watch()
 }
 

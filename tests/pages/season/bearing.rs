@@ -155,7 +155,8 @@ async fn a_boil_that_was_not_lost_after_all_is_open_again() {
     let at = "select at from closed_boils";
     assert_eq!(lot.site.count(at).await, AT.get() + 7_200);
     let mut snapshot = lot.site.reader.snapshot().await.unwrap();
-    let boil = boils::find(&mut snapshot, &lot.code)
+    let boil = boils::find(&lot.code)
+        .ask(&mut snapshot)
         .await
         .unwrap()
         .unwrap();

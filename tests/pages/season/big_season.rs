@@ -73,13 +73,14 @@ fn readings(units: Option<Units>, n: usize) -> (Grams, Grams) {
 /// A load of 400 kg and 190 kg of juice of it.
 async fn pressed(site: &TestSite, member: MemberId, units: Option<Units>, n: usize) -> JuiceId {
     let mut snapshot = site.reader.snapshot().await.unwrap();
-    let scale = mill_store::scales(&mut snapshot).await.unwrap()[0].id;
+    let scale = mill_store::scales().ask(&mut snapshot).await.unwrap()[0].id;
     let date = PressDate::parse("2026-09-19").unwrap();
-    let day = canewright::store::turns::press_days::of_date(&mut snapshot, date)
+    let day = canewright::store::turns::press_days::of_date(date)
+        .ask(&mut snapshot)
         .await
         .unwrap()
         .unwrap();
-    let vessel = mill_store::vessels(&mut snapshot).await.unwrap()[0].id;
+    let vessel = mill_store::vessels().ask(&mut snapshot).await.unwrap()[0].id;
     drop(snapshot);
     let (gross, tare) = readings(units, n);
     let ticket = NewTicket {
@@ -128,7 +129,8 @@ async fn pressed(site: &TestSite, member: MemberId, units: Option<Units>, n: usi
 async fn boiled(site: &TestSite, juices: &[JuiceId], n: usize, each: i64) -> LotCode {
     let mut snapshot = site.reader.snapshot().await.unwrap();
     let date = PressDate::parse("2026-09-19").unwrap();
-    let day = canewright::store::turns::press_days::of_date(&mut snapshot, date)
+    let day = canewright::store::turns::press_days::of_date(date)
+        .ask(&mut snapshot)
         .await
         .unwrap()
         .unwrap();

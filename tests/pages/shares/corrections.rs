@@ -159,7 +159,7 @@ async fn a_quart_counted_too_many_is_never_taken_from_whoever_has_fetched_theirs
     let mut lot = divided_lot().await;
     let waiting = {
         let mut snapshot = lot.site.reader.snapshot().await.unwrap();
-        aside(&mut snapshot, Some(lot.amos)).await.unwrap()
+        aside(Some(lot.amos)).ask(&mut snapshot).await.unwrap()
     };
     let jars = waiting
         .iter()

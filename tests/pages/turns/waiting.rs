@@ -611,7 +611,7 @@ async fn turns_that_no_longer_fit_wait_at_the_head_in_their_order() {
         })
         .collect();
     waiting::insert_head(&mut tx, &moved).await.unwrap();
-    let list = waiting::of_day(&mut tx, day).await.unwrap();
+    let list = waiting::of_day(day).ask(&mut tx).await.unwrap();
     let names: Vec<String> = list.iter().map(|e| e.member.to_string()).collect();
     assert_eq!(names, ["Della Moss", "Ida Finch", "Amos Trout"]);
     tx.commit().await.unwrap();

@@ -17,7 +17,7 @@ pub(in crate::web) use view::samples;
 /// `GET /boils/{lot}/additions`
 pub(crate) async fn show(mut request: PageRequest, Path(lot): Path<String>) -> Page {
     let boil = boil_of_path(&mut request.db, &lot).await?;
-    let added = additions::of_boil(&mut request.db, boil.id).await?;
+    let added = additions::of_boil(boil.id).ask(&mut request.db).await?;
     let sheet = request.blank();
     let PageRequest { app, visit, .. } = request;
     page(&AdditionsPage::new(&app, &visit, sheet, &boil, &added)?)
@@ -27,7 +27,7 @@ pub(crate) async fn show(mut request: PageRequest, Path(lot): Path<String>) -> P
 pub(crate) async fn add(Path(lot): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
     let boil = boil_of_path(db, &lot).await?;
-    let added = additions::of_boil(db, boil.id).await?;
+    let added = additions::of_boil(boil.id).ask(db).await?;
     let new = form::addition(&mut form.sheet, &added, form.visit.units());
     form.end_showing(
         new,

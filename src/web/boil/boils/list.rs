@@ -52,7 +52,7 @@ struct ListPage {
 
 /// `GET /boils?q=divided&order=lot`: a member sees boils with own juice, crew all.
 pub(crate) async fn list(Query(wanted): Query<Wanted>, mut request: PageRequest) -> Page {
-    let all = seasons::list(&mut request.db).await?;
+    let all = seasons::list().ask(&mut request.db).await?;
     let season = of_year(&all, wanted.year.as_deref())?;
     let only = (!request.me.is_crew()).then(|| request.me.cards());
     let found = match season {

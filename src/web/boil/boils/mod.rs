@@ -41,7 +41,7 @@ use view::{BoilPage, FillPage, Sheets};
 
 /// `GET /boils/{lot}`, for the crew: a member is shown the own part of it by `my_lot`.
 pub(crate) async fn show(mut request: PageRequest, row: BoilRow) -> Page {
-    let way = CaneWay::of_boil(&mut request.db, &row).await?;
+    let way = CaneWay::of_boil(&row).ask(&mut request.db).await?;
     let here = Stop::Boil(row.lot.clone());
     let boil = Boil::read(&mut request.db, row).await?;
     let PageRequest { app, visit, me, .. } = request;
@@ -151,7 +151,7 @@ pub(crate) async fn finish(Path(lot): Path<String>, mut form: FormRequest) -> Pa
 pub(crate) async fn fill(Path(lot): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
     let boil = boil_of_path(db, &lot).await?;
-    let sizes = seasons::jar_sizes(db, boil.rules_id).await?;
+    let sizes = seasons::jar_sizes(boil.rules_id).ask(db).await?;
     let new = form::fills(&mut form.sheet, &sizes, form.visit.units());
     end(form, boil, |s| &mut s.fill, new, finish_actions::fill).await
 }
@@ -164,7 +164,7 @@ async fn fill_of_path(
 ) -> Result<(BoilRow, Vec<FillRow>), PageError> {
     let boil = boil_of_path(db, lot).await?;
     let number = number.parse().map_err(|_| PageError::NotFound)?;
-    let versions = boils::fill_versions(db, boil.id, number).await?;
+    let versions = boils::fill_versions(boil.id, number).ask(db).await?;
     if versions.is_empty() {
         return Err(PageError::NotFound);
     }

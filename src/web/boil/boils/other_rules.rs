@@ -52,7 +52,7 @@ impl OtherRulesPage {
 
 async fn read(db: &mut Snapshot, lot: &str) -> Result<(BoilRow, Vec<Rules>), PageError> {
     let boil = boil_of_path(db, lot).await?;
-    let versions = seasons::rules_list(db, boil.season_id).await?;
+    let versions = seasons::rules_list(boil.season_id).ask(db).await?;
     Ok((boil, versions))
 }
 

@@ -31,12 +31,13 @@ struct Pad {
 impl Pad {
     async fn read(db: &mut Snapshot, date: &str) -> Result<Self, PageError> {
         let date = PressDate::parse(date).map_err(|_| PageError::NotFound)?;
-        let day = press_days::of_date(db, date)
+        let day = press_days::of_date(date)
+            .ask(db)
             .await?
             .ok_or(PageError::NotFound)?;
         Ok(Self {
             date,
-            boils: boils::of_day(db, day.id).await?,
+            boils: boils::of_day(day.id).ask(db).await?,
             hands: stations::hands(db).await?,
         })
     }

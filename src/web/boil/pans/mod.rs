@@ -20,8 +20,8 @@ use view::{FormPage, ListPage};
 
 /// `GET /mill/pans`
 pub(crate) async fn list(mut request: PageRequest) -> Page {
-    let pans = pans::list(&mut request.db).await?;
-    let probes = KnownProbe::list(&mut request.db).await?;
+    let pans = pans::list().ask(&mut request.db).await?;
+    let probes = KnownProbe::list().ask(&mut request.db).await?;
     let zone = request.visit.zone()?;
     let changes = if request.me.is_steward() {
         written_history::of_tables(&mut request.db, zone, &["pans"]).await?

@@ -24,7 +24,7 @@ pub(in crate::web) use view::{ProbeList, probe_list};
 /// The pan in use whose id stands in an address.
 async fn pan_of_path(db: &mut Snapshot, id: &str) -> Result<Pan, PageError> {
     let id = PanId::parse(id).ok_or(PageError::NotFound)?;
-    let pan = pans::find(db, id).await?.ok_or(PageError::NotFound)?;
+    let pan = pans::find(id).ask(db).await?.ok_or(PageError::NotFound)?;
     if pan.retired_at.is_some() {
         return Err(PageError::NotYet {
             sentence: format!("{} is out of use. Please choose another pan.", pan.name),
@@ -37,7 +37,10 @@ async fn pan_of_path(db: &mut Snapshot, id: &str) -> Result<Pan, PageError> {
 /// The probe whose id stands in an address.
 async fn probe_of_path(db: &mut Snapshot, id: &str) -> Result<KnownProbe, PageError> {
     let id = ProbeId::parse(id).ok_or(PageError::NotFound)?;
-    KnownProbe::find(db, id).await?.ok_or(PageError::NotFound)
+    KnownProbe::find(id)
+        .ask(db)
+        .await?
+        .ok_or(PageError::NotFound)
 }
 
 /// `GET /mill/pans/{id}/probes/new`

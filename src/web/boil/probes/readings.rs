@@ -120,7 +120,8 @@ impl FromRequestParts<App> for Sender {
                 PageError::Fault(details) => fault(&details),
                 _ => Refusal::Fault,
             })?;
-            probe = probes::of_token(&mut db, &hash)
+            probe = probes::of_token(&hash)
+                .ask(&mut db)
                 .await
                 .map_err(|error| fault(&error.to_string()))?;
         }

@@ -107,7 +107,9 @@ fn measured(season: Vec<TicketYield>, day: &PressDay) -> Vec<Measured> {
 /// `GET /days/{date}/mill`
 pub(crate) async fn mill(mut request: PageRequest, Path(date): Path<String>) -> Page {
     let day = press_day(&mut request.db, &date).await?;
-    let season = yields::of_season(&mut request.db, day.season_id).await?;
+    let season = yields::of_season(day.season_id)
+        .ask(&mut request.db)
+        .await?;
     let tickets = measured(season, &day);
     page(&MillPage::new(&request.app, &request.visit, &day, &tickets))
 }

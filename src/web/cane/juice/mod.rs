@@ -17,8 +17,9 @@ use crate::calc::shares::cane_way::Stop;
 use crate::facts::came_by::CameBy;
 use crate::facts::cane::juices::{FullJuice, JuiceToMeasure};
 use crate::facts::shares::cane_way::CaneWay;
-use crate::facts::shares::my_cane;
+use crate::facts::shares::my_cane::OneTicket;
 use crate::store::Snapshot;
+use crate::store::Together;
 use crate::store::cane::{juice, tickets};
 use crate::web::cane_way;
 use crate::web::error::PageError;
@@ -118,15 +119,20 @@ pub(crate) async fn create(Path(id): Path<String>, mut form: FormRequest) -> Pag
 /// `GET /juices/{id}`
 pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let juice = own_juice(&mut request.db, &request.me, &id).await?;
-    let ticket = tickets::find(&mut request.db, juice.ticket_id).await?;
+    let ticket = tickets::find(juice.ticket_id).ask(&mut request.db).await?;
     let ticket = ticket.ok_or(PageError::NotFound)?;
     let when = (request.visit.zone()?, request.visit.at);
-    let mine = my_cane::of_ticket(&mut request.db, ticket, when).await?;
+    let found = (
+        OneTicket::of(&ticket, when),
+        CaneWay::in_season(juice.season_id, Vec::new()),
+        FullJuice::of(juice),
+    );
+    let db = &mut request.db;
+    let (mine, way, full) = found.together().ask(db).await?;
+    let mine = mine.told(db, when).await?;
     let through = mine.strands.iter();
-    let through = through.filter(|on| on.strand.juice == Some(juice.id));
-    let (season, strands) = (juice.season_id, through.cloned().collect());
-    let way = CaneWay::in_season(&mut request.db, season, strands).await?;
-    let full = FullJuice::read(&mut request.db, juice).await?;
+    let through = through.filter(|on| on.strand.juice == Some(full.juice.id));
+    let way = way.through(through.cloned().collect());
     let sheet = request.blank();
     let PageRequest { app, visit, me, .. } = request;
     let stops = cane_way::stops(&way, &me, &Stop::Juice(full.juice.id));
@@ -138,8 +144,10 @@ pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Pa
 /// `GET /juices/{id}/correct`
 pub(crate) async fn fix(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let juice = own_juice(&mut request.db, &request.me, &id).await?;
-    let versions = juice::versions(&mut request.db, juice.id).await?;
-    let came = CameBy::of(&mut request.db, &juice.id.to_string()).await?;
+    let versions = juice::versions(juice.id).ask(&mut request.db).await?;
+    let came = CameBy::of(&juice.id.to_string())
+        .ask(&mut request.db)
+        .await?;
     let day = day_of(&mut request.db, juice.press_day_id).await?;
     let sheet = form::of(request.blank(), &juice, request.visit.units());
     let PageRequest { app, visit, .. } = request;
@@ -151,8 +159,8 @@ pub(crate) async fn fix(mut request: PageRequest, Path(id): Path<String>) -> Pag
 pub(crate) async fn correct(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
     let juice = own_juice(db, &form.me, &id).await?;
-    let versions = juice::versions(db, juice.id).await?;
-    let came = CameBy::of(db, &juice.id.to_string()).await?;
+    let versions = juice::versions(juice.id).ask(db).await?;
+    let came = CameBy::of(&juice.id.to_string()).ask(db).await?;
     let day = day_of(db, juice.press_day_id).await?;
     let from = first_weighed(db, juice.ticket_id).await?;
     let times = times((&form.visit, form.said_at()), &day, from)?;
@@ -180,7 +188,7 @@ pub(crate) async fn undo(Path(id): Path<String>, mut form: FormRequest) -> Page 
 /// `GET /juices/{id}/lost`
 pub(crate) async fn lose_form(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let juice = own_juice(&mut request.db, &request.me, &id).await?;
-    let full = FullJuice::read(&mut request.db, juice).await?;
+    let full = FullJuice::of(juice).ask(&mut request.db).await?;
     let sheet = request.blank();
     page(&LostPage::new(&request.app, &request.visit, sheet, &full)?)
 }
@@ -189,7 +197,7 @@ pub(crate) async fn lose_form(mut request: PageRequest, Path(id): Path<String>) 
 pub(crate) async fn lose(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
     let juice = own_juice(db, &form.me, &id).await?;
-    let full = FullJuice::read(db, juice).await?;
+    let full = FullJuice::of(juice).ask(db).await?;
     let lost = lost::lost(&mut form.sheet, &full, form.visit.units());
     form.end_showing(
         lost,
@@ -203,7 +211,7 @@ pub(crate) async fn lose(Path(id): Path<String>, mut form: FormRequest) -> Page 
 /// `GET /juices/{id}/again`
 pub(crate) async fn again_form(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let juice = own_juice(&mut request.db, &request.me, &id).await?;
-    let full = FullJuice::read(&mut request.db, juice).await?;
+    let full = FullJuice::of(juice).ask(&mut request.db).await?;
     let sheet = request.blank();
     page(&AgainPage::new(&request.app, &request.visit, sheet, &full))
 }
@@ -212,7 +220,7 @@ pub(crate) async fn again_form(mut request: PageRequest, Path(id): Path<String>)
 pub(crate) async fn read_again(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
     let juice = own_juice(db, &form.me, &id).await?;
-    let full = FullJuice::read(db, juice).await?;
+    let full = FullJuice::of(juice).ask(db).await?;
     let read = again::reading(&mut form.sheet, form.visit.units());
     form.end(
         read,

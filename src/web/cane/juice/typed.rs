@@ -39,8 +39,8 @@ impl Pad {
     async fn read(db: &mut Snapshot, date: &str) -> Result<Self, PageError> {
         let day = press_day(db, date).await?;
         Ok(Self {
-            tickets: tickets::of_day(db, day.id).await?,
-            vessels: vessels_in_use(db).await?,
+            tickets: tickets::of_day(day.id).ask(db).await?,
+            vessels: vessels_in_use().ask(db).await?,
             hands: stations::hands(db).await?,
             day,
         })

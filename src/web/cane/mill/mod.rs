@@ -26,8 +26,8 @@ const OF_THE_MILL: [&str; 4] = ["coop", "scales", "vessels", "colours"];
 
 /// `GET /mill`
 pub(crate) async fn show(mut request: PageRequest) -> Page {
-    let scales = mill::scales(&mut request.db).await?;
-    let vessels = mill::vessels(&mut request.db).await?;
+    let scales = mill::scales().ask(&mut request.db).await?;
+    let vessels = mill::vessels().ask(&mut request.db).await?;
     let zone = request.visit.zone()?;
     let changes = written_history::of_tables(&mut request.db, zone, &OF_THE_MILL).await?;
     let history = rows(changes, zone);

@@ -18,20 +18,21 @@ pub(super) struct OnYard {
 
 impl OnYard {
     pub(super) async fn read(db: &mut Snapshot, date: PressDate) -> Result<Self, PageError> {
-        let day = press_days::of_date(db, date)
+        let day = press_days::of_date(date)
+            .ask(db)
             .await?
             .ok_or(PageError::NotFound)?;
         let mut weighed = Vec::new();
-        for ticket in tickets::of_day(db, day.id).await? {
-            let mut loads = tickets::loads(db, ticket.id).await?;
+        for ticket in tickets::of_day(day.id).ask(db).await? {
+            let mut loads = tickets::loads(ticket.id).ask(db).await?;
             // The latest version comes first.
             loads.dedup_by_key(|load| load.number);
             loads.retain(|load| !load.void);
             weighed.push((ticket, loads));
         }
         let mut standing = Vec::new();
-        for row in juice::of_day(db, day.id).await? {
-            let left = juice::drawn(db, row.id).await?.left(row.reckon()?.mass);
+        for row in juice::of_day(day.id).ask(db).await? {
+            let left = juice::drawn(row.id).ask(db).await?.left(row.reckon()?.mass);
             if !row.void && left > Grams::ZERO {
                 standing.push(row);
             }

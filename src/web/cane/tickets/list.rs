@@ -42,11 +42,15 @@ struct ListPage {
 
 /// `GET /tickets?q=trout&order=name`
 pub(crate) async fn list(Query(wanted): Query<Wanted>, mut request: PageRequest) -> Page {
-    let all = seasons::list(&mut request.db).await?;
+    let all = seasons::list().ask(&mut request.db).await?;
     let season = of_year(&all, wanted.year.as_deref())?;
     let mut found = match season {
         None => Vec::new(),
-        Some(season) => ticket_list::of_season(&mut request.db, season.id).await?,
+        Some(season) => {
+            ticket_list::of_season(season.id)
+                .ask(&mut request.db)
+                .await?
+        }
     };
     let mut sheet = request.blank();
     sheet

@@ -16,8 +16,9 @@ use crate::calc::shares::cane_way::Stop;
 use crate::facts::cane::mill::{LEAST_FOR_CANE, scales_in_use};
 use crate::facts::cane::tickets::{FullTicket, WeighIn, known_tares};
 use crate::facts::shares::cane_way::CaneWay;
-use crate::facts::shares::my_cane;
+use crate::facts::shares::my_cane::OneTicket;
 use crate::store::Snapshot;
+use crate::store::Together;
 use crate::store::cane::mill::{self, Scale};
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
 use crate::store::cane::yard::{self, KnownTare};
@@ -95,7 +96,7 @@ pub(crate) async fn new(
         sheet.put("scale", scale.to_string());
     }
     if let Some(turn) = whose.turn.as_deref().and_then(TurnId::parse) {
-        if let Some(ticket) = tickets::of_turn(&mut request.db, turn).await? {
+        if let Some(ticket) = tickets::of_turn(turn).ask(&mut request.db).await? {
             return see(&paths::ticket(ticket.id));
         }
         sheet.put("whose", format!("turn:{turn}"));
@@ -121,10 +122,15 @@ pub(crate) async fn create(Path(date): Path<String>, mut form: FormRequest) -> P
 pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let ticket = own_ticket(&mut request.db, &request.me, &id).await?;
     let when = (request.visit.zone()?, request.visit.at);
-    let mine = my_cane::of_ticket(&mut request.db, ticket.clone(), when).await?;
-    let season = ticket.season_id;
-    let way = CaneWay::in_season(&mut request.db, season, mine.strands.clone()).await?;
-    let full = FullTicket::read(&mut request.db, ticket).await?;
+    let found = (
+        OneTicket::of(&ticket, when),
+        CaneWay::in_season(ticket.season_id, Vec::new()),
+        FullTicket::of(ticket),
+    );
+    let db = &mut request.db;
+    let (mine, way, full) = found.together().ask(db).await?;
+    let mine = mine.told(db, when).await?;
+    let way = way.through(mine.strands.clone());
     let sheet = request.blank();
     let PageRequest { app, visit, me, .. } = request;
     let stops = cane_way::stops(&way, &me, &Stop::Ticket(mine.ticket.id));
@@ -136,7 +142,7 @@ pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Pa
 /// A ticket, with scales to weigh another load on.
 async fn to_load(db: &mut Snapshot, me: &Me, id: &str) -> Result<(Ticket, Weighed), PageError> {
     let ticket = own_ticket(db, me, id).await?;
-    let scales = scales_in_use(db).await?;
+    let scales = scales_in_use().ask(db).await?;
     some_scale(&scales, paths::ticket(ticket.id))?;
     let tares = tares_of(db, &ticket).await?;
     Ok((ticket, Weighed { scales, tares }))
@@ -144,14 +150,14 @@ async fn to_load(db: &mut Snapshot, me: &Me, id: &str) -> Result<(Ticket, Weighe
 
 /// What the member's cane and the mill's trailers weighed empty before.
 async fn tares_of(db: &mut Snapshot, ticket: &Ticket) -> Result<Vec<KnownTare>, PageError> {
-    let own = yard::tares_of_member(db, ticket.member_id).await?;
-    Ok(known_tares(own, yard::trailers(db).await?))
+    let own = yard::tares_of_member(ticket.member_id).ask(db).await?;
+    Ok(known_tares(own, yard::trailers().ask(db).await?))
 }
 
 /// `GET /tickets/{id}/loads/new`
 pub(crate) async fn new_load(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let (ticket, of) = to_load(&mut request.db, &request.me, &id).await?;
-    let loads = tickets::loads(&mut request.db, ticket.id).await?;
+    let loads = tickets::loads(ticket.id).ask(&mut request.db).await?;
     let mut sheet = request.blank();
     let PageRequest { app, visit, .. } = request;
     if let Some(last) = loads.last() {
@@ -184,12 +190,13 @@ async fn one_load(
 ) -> Result<(Ticket, LoadRow, Weighed), PageError> {
     let ticket = own_ticket(db, me, id).await?;
     let number: i64 = number.parse().map_err(|_| PageError::NotFound)?;
-    let load = tickets::loads(db, ticket.id)
+    let load = tickets::loads(ticket.id)
+        .ask(db)
         .await?
         .into_iter()
         .find(|l| l.number == number)
         .ok_or(PageError::NotFound)?;
-    let mut scales = mill::scales(db).await?;
+    let mut scales = mill::scales().ask(db).await?;
     scales.retain(|scale| scale.capacity >= LEAST_FOR_CANE);
     let tares = tares_of(db, &ticket).await?;
     Ok((ticket, load, Weighed { scales, tares }))
@@ -245,7 +252,7 @@ async fn to_move(
     id: &str,
 ) -> Result<(Ticket, Grams, WeighIn), PageError> {
     let ticket = own_ticket(db, me, id).await?;
-    let net = tickets::net(db, ticket.id).await?;
+    let net = tickets::net(ticket.id).ask(db).await?;
     let of = WeighIn::read(db, ticket.date)
         .await?
         .ok_or(PageError::NotFound)?;
@@ -276,7 +283,7 @@ pub(crate) async fn move_ticket(Path(id): Path<String>, mut form: FormRequest) -
 /// `GET /tickets/{id}/unpressed`
 pub(crate) async fn end_form(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let ticket = own_ticket(&mut request.db, &request.me, &id).await?;
-    let net = tickets::net(&mut request.db, ticket.id).await?;
+    let net = tickets::net(ticket.id).ask(&mut request.db).await?;
     let sheet = request.blank();
     let (app, visit) = (&request.app, &request.visit);
     page(&EndPage::new(app, visit, sheet, (&ticket, net)))
@@ -286,7 +293,7 @@ pub(crate) async fn end_form(mut request: PageRequest, Path(id): Path<String>) -
 pub(crate) async fn end_ticket(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
     let ticket = own_ticket(db, &form.me, &id).await?;
-    let net = tickets::net(db, ticket.id).await?;
+    let net = tickets::net(ticket.id).ask(db).await?;
     let went = form.sheet.read("went", |text| plain_text(text, 1, 200));
     form.end_showing(
         went,
@@ -307,7 +314,7 @@ pub(crate) async fn reopen_ticket(Path(id): Path<String>, mut form: FormRequest)
 /// `GET /tickets/{id}/sample`
 pub(crate) async fn sample_form(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let ticket = own_ticket(&mut request.db, &request.me, &id).await?;
-    let of = FullTicket::read(&mut request.db, ticket).await?;
+    let of = FullTicket::of(ticket).ask(&mut request.db).await?;
     let sheet = request.blank();
     page(&SamplePage::new(&request.app, &request.visit, sheet, &of))
 }
@@ -316,7 +323,7 @@ pub(crate) async fn sample_form(mut request: PageRequest, Path(id): Path<String>
 pub(crate) async fn sample(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
     let ticket = own_ticket(db, &form.me, &id).await?;
-    let of = FullTicket::read(db, ticket).await?;
+    let of = FullTicket::of(ticket).ask(db).await?;
     let meant = sample::read(&mut form.sheet, form.visit.units());
     form.end_showing(
         meant,

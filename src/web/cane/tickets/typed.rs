@@ -44,7 +44,7 @@ impl Pad {
     async fn read(db: &mut Snapshot, date: &str) -> Result<Self, PageError> {
         let of = weigh_in(db, date).await?;
         Ok(Self {
-            tickets: tickets::of_day(db, of.day.id).await?,
+            tickets: tickets::of_day(of.day.id).ask(db).await?,
             hands: stations::hands(db).await?,
             of,
         })

@@ -191,7 +191,7 @@ pub(super) async fn let_in(
     let now = form.db.now().await?;
     let name = accounts::sign_in_of(now, member).await?;
     let account = accounts::of_member(now, member).await?;
-    let second = second_factors::is_set(now, member).await?;
+    let second = second_factors::is_set(member).ask(now).await?;
     form.db.give_back();
     let (Some(name), Some(account)) = (name, account) else {
         return see(paths::SIGN_IN);

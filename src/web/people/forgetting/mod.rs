@@ -71,12 +71,12 @@ pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Pa
     let mut sheet = request.blank();
     let PageRequest { app, visit, db, .. } = &mut request;
     let member = of_path(db, &id).await?;
-    if forgotten::find(db, member.id).await?.is_some() {
+    if forgotten::find(member.id).ask(db).await?.is_some() {
         return see(&paths::member(member.id));
     }
     let today = visit.zone()?.local(visit.at).0;
     let words = single_words(db, &member).await?;
-    let comes = forgotten::still_comes(db, member.id, today).await?;
+    let comes = forgotten::still_comes(member.id, today).ask(db).await?;
     let until = comes.last_pressed.map(|last| last.plus_days(KEPT_DAYS));
     let until = until.filter(|until| *until >= today);
     sheet.put("words", words.join("\n")).put(

@@ -49,8 +49,8 @@ struct Facts {
 
 async fn facts(db: &mut crate::store::Snapshot, member: Member) -> Result<Facts, PageError> {
     Ok(Facts {
-        people: household::people_of(db, member.id).await?,
-        all: members::list(db).await?,
+        people: household::people_of(member.id).ask(db).await?,
+        all: members::list().ask(db).await?,
         member,
     })
 }

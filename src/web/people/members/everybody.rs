@@ -41,7 +41,7 @@ fn without_account(all: Vec<MemberLine>) -> Vec<MemberLine> {
 
 /// `GET /members/invitations`
 pub(crate) async fn invite_all_form(mut request: PageRequest) -> Page {
-    let of = without_account(members::list(&mut request.db).await?);
+    let of = without_account(members::list().ask(&mut request.db).await?);
     page(&CardsPage {
         shell: Shell::new(&request.app, &request.visit, "Invitations"),
         sheet: request.blank(),
@@ -56,7 +56,7 @@ pub(crate) async fn invite_all_form(mut request: PageRequest) -> Page {
 
 /// `POST /members/invitations`: shows the cards; the links are not kept, and the same form sent again shows the same ones.
 pub(crate) async fn invite_all(mut form: FormRequest) -> Page {
-    let of = without_account(members::list(form.db.now().await?).await?);
+    let of = without_account(members::list().ask(form.db.now().await?).await?);
     let sent = form.as_form();
     let secret = |m: &MemberLine| {
         let purpose = format!("invitation of {}", m.number);

@@ -40,7 +40,7 @@ struct ListPage {
 
 /// `GET /members?q=trout&order=family`
 pub(crate) async fn list(Query(wanted): Query<Wanted>, mut request: PageRequest) -> Page {
-    let all = members::list(&mut request.db).await?;
+    let all = members::list().ask(&mut request.db).await?;
     let mut sheet = request.blank();
     sheet
         .put("q", wanted.q.clone())

@@ -73,7 +73,7 @@ pub(crate) async fn create(mut form: FormRequest) -> Page {
 /// The member whose id stands in an address.
 pub(in crate::web) async fn of_path(db: &mut Snapshot, id: &str) -> Result<Member, PageError> {
     let id = MemberId::parse(id).ok_or(PageError::NotFound)?;
-    members::find(db, id).await?.ok_or(PageError::NotFound)
+    members::find(id).ask(db).await?.ok_or(PageError::NotFound)
 }
 
 /// A member that this person may see: oneself, or anybody for crew.
@@ -106,7 +106,7 @@ pub(crate) async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
     if !me.is_steward() {
         return page(&view);
     }
-    let stands = home::balance(&mut db, card.member.id).await?;
+    let stands = home::balance(card.member.id).ask(&mut db).await?;
     let stands = only_if(
         stands.is_open(),
         actions::stands_says(&stands, visit.units()),

@@ -189,7 +189,7 @@ pub(crate) async fn paste(request: PageRequest) -> Page {
 
 /// `POST /members/paste`: looks the lines over, or, once they were looked over, adds them.
 pub(crate) async fn take_pasted(mut form: FormRequest) -> Page {
-    let known = members::list(form.db.now().await?).await?;
+    let known = members::list().ask(form.db.now().await?).await?;
     let add = form.sheet.typed("step") == "add";
     let rows = read(form.sheet.typed("lines"), &known, form.visit.units());
     let all: Result<Vec<NewMember>, String> = rows.into_iter().map(|(_, _, meant)| meant).collect();

@@ -22,8 +22,12 @@ pub(crate) async fn calls(request: PageRequest) -> Page {
         app, visit, mut db, ..
     } = request;
     let zone = visit.zone()?;
-    let to_call = facts::to_call(&mut db, zone, app.letters_sent, visit.at).await?;
-    let called = notices::called(&mut db, visit.at.plus(-CALLED_LAST_S)).await?;
+    let to_call = facts::to_call(zone, app.letters_sent, visit.at)
+        .ask(&mut db)
+        .await?;
+    let called = notices::called(visit.at.plus(-CALLED_LAST_S))
+        .ask(&mut db)
+        .await?;
     page(&CallsPage::new(&app, &visit, zone, &to_call, &called))
 }
 

@@ -19,7 +19,9 @@ use view::{CodesPage, OfferPage, SetPage};
 /// cookie, and is kept nowhere until it is taken.
 pub(crate) async fn show(mut request: PageRequest) -> Page {
     let sheet = request.blank();
-    let set = second_factors::find(&mut request.db, request.me.id).await?;
+    let set = second_factors::find(request.me.id)
+        .ask(&mut request.db)
+        .await?;
     if let Some(set) = set {
         return page(&SetPage::new(&request.app, &request.visit, sheet, &set)?);
     }
@@ -60,7 +62,7 @@ pub(crate) async fn turn_on(address: Address, mut form: FormRequest) -> Page {
         return page(&CodesPage::new(&form.app, &form.visit, &offered));
     }
     let now = form.db.now().await?;
-    let set = second_factors::find(now, form.me.id).await?;
+    let set = second_factors::find(form.me.id).ask(now).await?;
     let name = accounts::sign_in_of(now, form.me.id).await?;
     let status = form.sheet.status();
     if let Some(set) = set {
@@ -76,7 +78,9 @@ pub(crate) async fn turn_on(address: Address, mut form: FormRequest) -> Page {
 pub(crate) async fn turn_off(address: Address, mut form: FormRequest) -> Page {
     let guess = count(&form, &address)?;
     let passphrase = Passphrase::typed(form.sent.get("passphrase"));
-    let set = second_factors::find(form.db.now().await?, form.me.id).await?;
+    let set = second_factors::find(form.me.id)
+        .ask(form.db.now().await?)
+        .await?;
     let hashing = form.app.hashing.clone();
     let throttle = form.app.throttle.clone();
     form.end_showing(

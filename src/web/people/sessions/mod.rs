@@ -17,7 +17,7 @@ pub(in crate::web) use view::samples;
 pub(crate) async fn show(mut request: PageRequest) -> Page {
     let (me, at) = (request.me.id, request.visit.at);
     let open = actions::open_of(&mut request.db, me, at).await?;
-    let second = second_factors::find(&mut request.db, me).await?;
+    let second = second_factors::find(me).ask(&mut request.db).await?;
     page(&SessionsPage::new(&request, &open, second.as_ref())?)
 }
 

@@ -94,7 +94,7 @@ pub(crate) async fn show(mut request: PageRequest<Visitor>, Query(chosen): Query
     }
     let hands = stations::hands(&mut request.db).await?;
     let today = request.visit.zone()?.local(request.visit.at).0;
-    let day = press_days::of_date(&mut request.db, today).await?;
+    let day = press_days::of_date(today).ask(&mut request.db).await?;
     page(&PickPage::new(
         &request,
         sheet,

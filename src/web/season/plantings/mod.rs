@@ -66,7 +66,8 @@ pub(crate) async fn create(Path(id): Path<String>, mut form: FormRequest) -> Pag
 /// A planting that this person may change: one's own, or anybody's for crew; taken off the record or not.
 async fn own(db: &mut Snapshot, me: &Me, id: &str) -> Result<Planting, PageError> {
     let id = PlantingId::parse(id).ok_or(PageError::NotFound)?;
-    plantings::find(db, id)
+    plantings::find(id)
+        .ask(db)
         .await?
         .filter(|p| me.may_see(p.member_id))
         .ok_or(PageError::NotFound)

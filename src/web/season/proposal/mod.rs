@@ -41,7 +41,10 @@ async fn proposed(
 /// The season of an address.
 async fn season(db: &mut Conn, year: &str) -> Result<Season, PageError> {
     let year = year.parse().map_err(|_| PageError::NotFound)?;
-    seasons::of_year(db, year).await?.ok_or(PageError::NotFound)
+    seasons::of_year(year)
+        .ask(db)
+        .await?
+        .ok_or(PageError::NotFound)
 }
 
 /// `GET /seasons/{year}/proposal`

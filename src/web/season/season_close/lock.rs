@@ -64,9 +64,9 @@ impl LockPage {
 
 async fn read(db: &mut Snapshot, year: &str) -> Result<(Season, Vec<LockRow>), PageError> {
     let year = year.parse().map_err(|_| PageError::NotFound)?;
-    let season = seasons::of_year(db, year).await?;
+    let season = seasons::of_year(year).ask(db).await?;
     let season = season.ok_or(PageError::NotFound)?;
-    let locks = close::locks(db, season.id).await?;
+    let locks = close::locks(season.id).ask(db).await?;
     Ok((season, locks))
 }
 

@@ -65,7 +65,8 @@ pub(crate) async fn show(
 /// `POST /seasons/{year}/close`: the margin goes back.
 pub(crate) async fn give_back(Path(year): Path<String>, mut form: FormRequest) -> Page {
     let number = year.parse().map_err(|_| PageError::NotFound)?;
-    let season = seasons::of_year(form.db.now().await?, number)
+    let season = seasons::of_year(number)
+        .ask(form.db.now().await?)
         .await?
         .ok_or(PageError::NotFound)?;
     let margin = form::margin(&mut form.sheet);
@@ -92,7 +93,7 @@ async fn hours_page(
     sheet: Sheet,
 ) -> Result<HoursPage, PageError> {
     let member = of_path(db, id).await?;
-    let all = seasons::list(db).await?;
+    let all = seasons::list().ask(db).await?;
     let locked = close::locked_years(db).await?;
     Ok(HoursPage::new(app, visit, &member, (&all, &locked), sheet))
 }
@@ -128,7 +129,7 @@ async fn settle_page(
     sheet: Sheet,
 ) -> Result<SettlePage, PageError> {
     let member = of_path(db, id).await?;
-    let balance = ledger::balance_of(db, member.id).await?;
+    let balance = ledger::balance_of(member.id).ask(db).await?;
     let seasons = SeasonRules::all(db).await?;
     let locked = close::locked_years(db).await?;
     let all = (seasons.as_slice(), locked.as_slice());

@@ -179,7 +179,7 @@ async fn division_page(
     let inputs = DivisionInputs::read(db, lot)
         .await?
         .ok_or(PageError::NotFound)?;
-    let versions = divisions::versions(db, inputs.boil.id).await?;
+    let versions = divisions::versions(inputs.boil.id).ask(db).await?;
     let frozen = version_shown(&versions, version, &inputs, me)?;
     let division = match frozen {
         Some(row) => Ok(frozen_division::recall(db, &inputs.boil, row).await?),
@@ -190,7 +190,7 @@ async fn division_page(
     let poured = inputs.pours.iter().any(|p| me.is_theirs(p.draw.member_id));
     let then = frozen.map(|row| row.at);
     let names = names(db, me, then, sharers(&inputs, &division)).await?;
-    let lines = ledger::of_boil(db, inputs.boil.id).await?;
+    let lines = ledger::of_boil(inputs.boil.id).ask(db).await?;
     let signers = if frozen.is_none() && me.is_crew() {
         signature::choices(db, me).await?
     } else {
@@ -198,7 +198,9 @@ async fn division_page(
     };
     let shared = inputs.pours.iter();
     let shared = shared.map(|p| OnTheWay::of_draw(&p.draw, Step::ShareKnown));
-    let way = CaneWay::in_season(db, inputs.boil.season_id, shared.collect()).await?;
+    let way = CaneWay::in_season(inputs.boil.season_id, shared.collect())
+        .ask(db)
+        .await?;
     let shown = Shown {
         stops: stops(&way, me, &Stop::Shares(lot.clone())),
         basis: frozen.map_or(inputs.rules.basis, |f| f.basis),
@@ -210,7 +212,9 @@ async fn division_page(
         versions: &versions,
         ledger: &lines,
         signers,
-        losses_borne: season_close::losses_borne(db, inputs.boil.season_id).await?,
+        losses_borne: season_close::losses_borne(inputs.boil.season_id)
+            .ask(db)
+            .await?,
     };
     DivisionPage::new(app, visit, me, shown, sheets)
 }
@@ -243,12 +247,12 @@ async fn names(
     let mut others = 0;
     for sharer in sharers {
         let Sharer::Member(id) = sharer else { continue };
-        let Some(card) = members::find(snapshot, id).await? else {
+        let Some(card) = members::find(id).ask(snapshot).await? else {
             continue;
         };
         let name = if card.named || me.may_see(id) {
             let then = match frozen_at {
-                Some(at) => members::name_at(snapshot, id, at).await?,
+                Some(at) => members::name_at(id, at).ask(snapshot).await?,
                 None => None,
             };
             then.unwrap_or(card.name).to_string()

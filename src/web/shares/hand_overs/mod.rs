@@ -28,8 +28,8 @@ const RECENT: i64 = 50;
 
 /// `GET /hand-overs`
 pub(crate) async fn list(mut request: PageRequest) -> Page {
-    let waiting = hand_overs::waiting(&mut request.db).await?;
-    let recent = hand_overs::recent(&mut request.db, RECENT).await?;
+    let waiting = hand_overs::waiting().ask(&mut request.db).await?;
+    let recent = hand_overs::recent(RECENT).ask(&mut request.db).await?;
     page(&ListPage::new(
         &request.app,
         &request.visit,

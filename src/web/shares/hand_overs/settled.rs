@@ -33,10 +33,13 @@ struct Laid {
 impl Laid {
     async fn read(db: &mut Snapshot, id: &str, units: Units) -> Result<Self, PageError> {
         let id = MemberId::parse(id).ok_or(PageError::NotFound)?;
-        let member = members::find(db, id).await?.ok_or(PageError::NotFound)?;
-        let (grams, _) = ledger::balance_of(db, id).await?;
+        let member = members::find(id)
+            .ask(db)
+            .await?
+            .ok_or(PageError::NotFound)?;
+        let (grams, _) = ledger::balance_of(id).ask(db).await?;
         let locked = season_close::locked_years(db).await?;
-        let all = seasons::list(db).await?;
+        let all = seasons::list().ask(db).await?;
         let open = all.iter().filter(|s| !locked.contains(&s.year));
         let mill = SetAside::read(db, Sharer::Mill).await?;
         Ok(Self {

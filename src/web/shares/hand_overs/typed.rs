@@ -41,9 +41,9 @@ fn word(member: Option<MemberId>, row: &AsideRow) -> String {
 impl Pad {
     async fn read(db: &mut Snapshot) -> Result<Self, PageError> {
         let mut aside = Vec::new();
-        for waiting in hand_overs::waiting(db).await? {
+        for waiting in hand_overs::waiting().ask(db).await? {
             let name = super::view::who(waiting.name.as_ref());
-            let rows = hand_overs::aside(db, waiting.member_id).await?;
+            let rows = hand_overs::aside(waiting.member_id).ask(db).await?;
             let left = rows.into_iter().filter(|row| row.left() > 0);
             aside.extend(left.map(|row| (waiting.member_id, name.clone(), row)));
         }

@@ -18,7 +18,7 @@ use view::{ComplaintPage, HoldPage};
 /// `GET /boils/{lot}/hold`
 pub(crate) async fn hold_form(mut request: PageRequest, Path(lot): Path<String>) -> Page {
     let boil = boil_of_path(&mut request.db, &lot).await?;
-    let lines = holds::of_boil(&mut request.db, boil.id).await?;
+    let lines = holds::of_boil(boil.id).ask(&mut request.db).await?;
     let sheet = request.blank();
     let PageRequest { app, visit, me, .. } = request;
     let view = HoldPage::new((&app, &visit, &me), &boil.lot, &lines, sheet)?;
@@ -29,7 +29,7 @@ pub(crate) async fn hold_form(mut request: PageRequest, Path(lot): Path<String>)
 pub(crate) async fn hold(Path(lot): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
     let boil = boil_of_path(db, &lot).await?;
-    let lines = holds::of_boil(db, boil.id).await?;
+    let lines = holds::of_boil(boil.id).ask(db).await?;
     let held = form.sheet.has("held", "yes");
     let why = form.sheet.read("why", |text| plain_text(text, 1, 300));
     form.end(

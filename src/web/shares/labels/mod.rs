@@ -130,8 +130,8 @@ pub(crate) struct AsPublic {
 async fn public(db: &mut Snapshot, text: &str) -> Result<LotJars, PageError> {
     // No boil has the code of all noughts: it is looked for in place of what is no code.
     let code = LotCode::parse(text).unwrap_or_else(|_| LotCode::nobodys());
-    let lot = lots::find(db, &code).await?;
-    let filled = lots::filled(db, &code).await?;
+    let lot = lots::find(&code).ask(db).await?;
+    let filled = lots::filled(&code).ask(db).await?;
     let held = lots::held(db, &code).await?;
     match lot {
         Some(lot) if !filled.is_empty() => Ok(LotJars::public(lot, filled, held)),
@@ -156,7 +156,7 @@ pub(crate) async fn lot(
         return Err(PageError::TooMany { seconds });
     }
     let LotJars { lot, filled, .. } = public(&mut request.db, &text).await?;
-    let growers = lots::named_growers(&mut request.db, &lot.code).await?;
+    let growers = lots::named_growers(&lot.code).ask(&mut request.db).await?;
     page(&LotPage::new(
         &request.app,
         &request.visit,

@@ -119,7 +119,7 @@ async fn payment_page(
     sheet: Sheet,
 ) -> Result<PaymentPage, PageError> {
     let member = of_path(db, id).await?;
-    let (_, cents) = ledger::balance_of(db, member.id).await?;
-    let all = seasons::list(db).await?;
+    let (_, cents) = ledger::balance_of(member.id).ask(db).await?;
+    let all = seasons::list().ask(db).await?;
     Ok(PaymentPage::new(app, visit, &member, cents, &all, sheet))
 }

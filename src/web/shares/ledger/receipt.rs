@@ -67,7 +67,7 @@ impl ReceiptPage {
 /// `GET /payments/{number}`
 pub(crate) async fn show(mut request: PageRequest, Path(number): Path<String>) -> Page {
     let number = number.parse().map_err(|_| PageError::NotFound)?;
-    let row = payments::find(&mut request.db, number).await?;
+    let row = payments::find(number).ask(&mut request.db).await?;
     let row = row.ok_or(PageError::NotFound)?;
     let PageRequest { app, visit, me, .. } = request;
     if !me.is_steward() && !me.is_theirs(row.member_id) {

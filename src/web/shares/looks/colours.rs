@@ -76,7 +76,7 @@ fn shade(text: &str) -> Result<String, Refused> {
 
 /// `GET /mill/colours`
 pub(crate) async fn show(mut request: PageRequest) -> Page {
-    let card = lot_looks::colours(&mut request.db).await?;
+    let card = lot_looks::colours().ask(&mut request.db).await?;
     let mut sheet = request.blank();
     sheet.put("shade", AMBER);
     let site = (&request.app, &request.visit);
@@ -86,7 +86,7 @@ pub(crate) async fn show(mut request: PageRequest) -> Page {
 /// `POST /mill/colours`
 pub(crate) async fn add(mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
-    let card = lot_looks::colours(db).await?;
+    let card = lot_looks::colours().ask(db).await?;
     let name = form.sheet.read("colour_name", |t| one_line(t, 1, 40));
     let shade = form.sheet.read("shade", shade);
     form.end(

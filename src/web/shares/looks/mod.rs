@@ -129,8 +129,8 @@ fn look(sheet: &mut Sheet, units: Units) -> Option<Look> {
 /// `GET /boils/{lot}/looks`
 pub(crate) async fn show(mut request: PageRequest, Path(lot): Path<String>) -> Page {
     let boil = boil_of_path(&mut request.db, &lot).await?;
-    let rows = lot_looks::of_boil(&mut request.db, boil.id).await?;
-    let card = lot_looks::colours(&mut request.db).await?;
+    let rows = lot_looks::of_boil(boil.id).ask(&mut request.db).await?;
+    let card = lot_looks::colours().ask(&mut request.db).await?;
     let sheet = request.blank();
     let site = (&request.app, &request.visit);
     page(&LooksPage::new(site, (&boil.lot, &rows, &card), sheet)?)
@@ -140,8 +140,8 @@ pub(crate) async fn show(mut request: PageRequest, Path(lot): Path<String>) -> P
 pub(crate) async fn note(Path(lot): Path<String>, mut form: FormRequest) -> Page {
     let db = form.db.now().await?;
     let boil = boil_of_path(db, &lot).await?;
-    let rows = lot_looks::of_boil(db, boil.id).await?;
-    let card = lot_looks::colours(db).await?;
+    let rows = lot_looks::of_boil(boil.id).ask(db).await?;
+    let card = lot_looks::colours().ask(db).await?;
     let new = look(&mut form.sheet, form.visit.units());
     form.end(
         new,

@@ -29,7 +29,7 @@ pub(crate) struct Wanted {
 
 /// `GET /recalls`
 pub(crate) async fn list(mut request: PageRequest) -> Page {
-    let all = recalls::list(&mut request.db).await?;
+    let all = recalls::list().ask(&mut request.db).await?;
     page(&ListPage::new(&request.app, &request.visit, &all)?)
 }
 

@@ -53,9 +53,9 @@ pub(crate) async fn show(
     let db = &mut request.db;
     let member = seen_by(db, &request.me, &id).await?;
     let year: i64 = year.parse().map_err(|_| PageError::NotFound)?;
-    let season = seasons::of_year(db, year).await?;
+    let season = seasons::of_year(year).ask(db).await?;
     let shown = my_season(db, &season.ok_or(PageError::NotFound)?, member.id).await?;
-    let before = match seasons::of_year(db, year - 1).await? {
+    let before = match seasons::of_year(year - 1).ask(db).await? {
         Some(season) => Some(my_season(db, &season, member.id).await?),
         None => None,
     };

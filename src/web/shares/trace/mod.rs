@@ -53,7 +53,7 @@ pub(crate) async fn of_lot(mut request: PageRequest, Path(text): Path<String>) -
     let code = LotCode::parse(&text).map_err(|_| PageError::NotFound)?;
     let trace = LotTrace::read(&mut request.db, &code).await?;
     let trace = trace.ok_or(PageError::NotFound)?;
-    let way = CaneWay::of_boil(&mut request.db, &trace.boil).await?;
+    let way = CaneWay::of_boil(&trace.boil).ask(&mut request.db).await?;
     let PageRequest { app, visit, me, .. } = request;
     let stops = stops(&way, &me, &Stop::Jars(code));
     page(&LotPage::new(&app, &visit, &trace, stops)?)
@@ -71,7 +71,7 @@ pub(crate) async fn record(mut request: PageRequest, Path(text): Path<String>) -
 /// `GET /tickets/{id}/trace`
 pub(crate) async fn of_ticket(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let id = TicketId::parse(&id).ok_or(PageError::NotFound)?;
-    let ticket = tickets::find(&mut request.db, id).await?;
+    let ticket = tickets::find(id).ask(&mut request.db).await?;
     let trace = TicketTrace::of(&mut request.db, ticket.ok_or(PageError::NotFound)?).await?;
     let PageRequest { app, visit, .. } = request;
     page(&TicketPage::new(&app, &visit, &trace))
@@ -80,7 +80,7 @@ pub(crate) async fn of_ticket(mut request: PageRequest, Path(id): Path<String>) 
 /// `GET /vessels/{id}/trace`
 pub(crate) async fn of_vessel(mut request: PageRequest, Path(id): Path<String>) -> Page {
     let id = VesselId::parse(&id).ok_or(PageError::NotFound)?;
-    let vessel = mill::vessel(&mut request.db, id).await?;
+    let vessel = mill::vessel(id).ask(&mut request.db).await?;
     let trace = VesselTrace::of(&mut request.db, vessel.ok_or(PageError::NotFound)?).await?;
     let PageRequest { app, visit, .. } = request;
     page(&VesselPage::new(&app, &visit, &trace)?)

@@ -143,12 +143,13 @@ pub(crate) async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
         mut db,
     } = request;
     let id = DayChangeId::parse(&id).ok_or(PageError::NotFound)?;
-    let change = day_changes::find(&mut db, id)
+    let change = day_changes::find(id)
+        .ask(&mut db)
         .await?
         .ok_or(PageError::NotFound)?;
-    let turns = day_changes::turns(&mut db, id).await?;
-    let told = notices::of_change(&mut db, id).await?;
-    let standstill = standstills::find(&mut db, id).await?;
+    let turns = day_changes::turns(id).ask(&mut db).await?;
+    let told = notices::of_change(id).ask(&mut db).await?;
+    let standstill = standstills::find(id).ask(&mut db).await?;
     page(&ChangePage::new(
         &app,
         &visit,

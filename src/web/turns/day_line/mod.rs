@@ -42,7 +42,9 @@ pub(crate) async fn board(
 ) -> Page {
     let PageRequest { visit, mut db, .. } = request;
     let day = day_of_path(&mut db, &date).await?;
-    let queue = Queue::read(&mut db, &day, (visit.zone()?, visit.at)).await?;
+    let queue = Queue::of(&day, (visit.zone()?, visit.at))
+        .ask(&mut db)
+        .await?;
     let renews = query.still.is_none();
     page(&BoardPage::new(&visit, day.date, &queue, renews)?)
 }
@@ -56,7 +58,9 @@ pub(crate) async fn queue(request: PageRequest, Path(date): Path<String>) -> Pag
         mut db,
     } = request;
     let day = day_of_path(&mut db, &date).await?;
-    let queue = Queue::read(&mut db, &day, (visit.zone()?, visit.at)).await?;
+    let queue = Queue::of(&day, (visit.zone()?, visit.at))
+        .ask(&mut db)
+        .await?;
     page(&QueuePage::new((&app, &visit, &me), day.date, &queue)?)
 }
 
@@ -64,11 +68,11 @@ pub(crate) async fn queue(request: PageRequest, Path(date): Path<String>) -> Pag
 pub(crate) async fn sheet(request: PageRequest, Path(date): Path<String>) -> Page {
     let PageRequest { visit, mut db, .. } = request;
     let day = day_of_path(&mut db, &date).await?;
-    let line = line_of_day(&mut db, &day, visit.zone()?).await?;
-    let scales = scales_in_use(&mut db).await?;
-    let vessels = mill::vessels(&mut db).await?;
-    let checked = morning::done_or_waived(&mut db, day.id).await?;
-    let boils = day_board::boils(&mut db, day.id).await?;
+    let line = line_of_day(&day, visit.zone()?).ask(&mut db).await?;
+    let scales = scales_in_use().ask(&mut db).await?;
+    let vessels = mill::vessels().ask(&mut db).await?;
+    let checked = morning::done_or_waived(day.id).ask(&mut db).await?;
+    let boils = day_board::boils(day.id).ask(&mut db).await?;
     let book = InBook {
         day: &day,
         line: &line,

@@ -27,7 +27,7 @@ pub(in crate::web) use view::samples;
 
 /// The season that people are asked about: the latest.
 async fn latest(db: &mut Conn) -> Result<Option<Season>, PageError> {
-    Ok(seasons::list(db).await?.into_iter().next())
+    Ok(seasons::list().ask(db).await?.into_iter().next())
 }
 
 async fn can_come_page(
@@ -80,7 +80,10 @@ pub(crate) async fn answer(Path(id): Path<String>, mut form: FormRequest) -> Pag
 
 async fn of_path(db: &mut Conn, year: &str) -> Result<Season, PageError> {
     let year = year.parse().map_err(|_| PageError::NotFound)?;
-    seasons::of_year(db, year).await?.ok_or(PageError::NotFound)
+    seasons::of_year(year)
+        .ask(db)
+        .await?
+        .ok_or(PageError::NotFound)
 }
 
 async fn possible_page(
@@ -89,8 +92,8 @@ async fn possible_page(
     season: &Season,
     sheet: Sheet,
 ) -> Result<PossiblePage, PageError> {
-    let days = store::of_season(db, season.id).await?;
-    let answers = store::answers(db, season.id).await?;
+    let days = store::of_season(season.id).ask(db).await?;
+    let answers = store::answers(season.id).ask(db).await?;
     Ok(PossiblePage::new(
         app,
         visit,
@@ -103,7 +106,9 @@ async fn possible_page(
 /// `GET /seasons/{year}/possible-days`
 pub(crate) async fn list(Path(year): Path<String>, mut request: PageRequest) -> Page {
     let season = of_path(&mut request.db, &year).await?;
-    let planned = press_days::of_season(&mut request.db, season.id).await?;
+    let planned = press_days::of_season(season.id)
+        .ask(&mut request.db)
+        .await?;
     let blank = request.blank();
     let sheet = match planned.last() {
         Some(last) => like(blank, last, request.visit.units()),

@@ -65,13 +65,13 @@ pub(crate) async fn list(request: PageRequest, Query(query): Query<ListQuery>) -
         mut db,
     } = request;
     let today = today(&visit)?;
-    let seasons = seasons::list(&mut db).await?;
+    let seasons = seasons::list().ask(&mut db).await?;
     let season = chosen(&seasons, &query, i64::from(today.date().year()))?;
     let (days, rooms) = match &season {
         Some(season) => {
             let from = (today, visit.zone()?);
             (
-                day_board::days(&mut db, season.id).await?,
+                day_board::days(season.id).ask(&mut db).await?,
                 room::of_season(&mut db, season.id, from, asker(&visit, &me)).await?,
             )
         }
@@ -93,8 +93,8 @@ pub(crate) async fn new(request: PageRequest) -> Page {
     let PageRequest {
         app, visit, mut db, ..
     } = request;
-    if let Some(season) = seasons::list(&mut db).await?.first()
-        && let Some(last) = press_days::of_season(&mut db, season.id).await?.last()
+    if let Some(season) = seasons::list().ask(&mut db).await?.first()
+        && let Some(last) = press_days::of_season(season.id).ask(&mut db).await?.last()
     {
         sheet = form::like(sheet, last, visit.units());
     }
@@ -108,7 +108,7 @@ async fn season_of(
     new: &NewPressDay,
 ) -> Result<Option<SeasonId>, PageError> {
     let year = i64::from(new.date.date().year());
-    let all = seasons::list(form.db.now().await?).await?;
+    let all = seasons::list().ask(form.db.now().await?).await?;
     // The latest first: a day after New Year is the new season's once that is open.
     let season = all
         .into_iter()

@@ -36,7 +36,7 @@ async fn roster_page(
     sheet: Sheet,
 ) -> Result<RosterPage, PageError> {
     let roster = DayRoster::read(db, day, visit.zone()?, anew).await?;
-    let members = members::list(db).await?;
+    let members = members::list().ask(db).await?;
     let steward = visit.me().is_some_and(|me| me.is_steward());
     Ok(RosterPage::new(
         (app, visit),

@@ -146,11 +146,11 @@ async fn book_page(
     (mut step, cane): (Step, Option<CaneTold>),
 ) -> Page {
     let everybody = if me.is_crew() {
-        members::list(db).await?
+        members::list().ask(db).await?
     } else if me.acts_for.is_empty() {
         Vec::new()
     } else {
-        let mut all = members::list(db).await?;
+        let mut all = members::list().ask(db).await?;
         all.retain(|one| me.is_theirs(one.id));
         all
     };
@@ -205,7 +205,8 @@ fn offer(
 /// A turn that this person may see: one's own, or anybody's for crew.
 async fn seen_by(db: &mut Conn, me: &Me, id: &str) -> Result<Turn, PageError> {
     let id = TurnId::parse(id).ok_or(PageError::NotFound)?;
-    turn::find(db, id)
+    turn::find(id)
+        .ask(db)
         .await?
         .filter(|turn| me.may_see(turn.member_id))
         .ok_or(PageError::NotFound)
@@ -327,7 +328,8 @@ pub(crate) async fn move_to(Path(id): Path<String>, mut form: FormRequest) -> Pa
     let db = form.db.now().await?;
     let turn = seen_by(db, &form.me, &id).await?.id;
     let day = match form.sheet.read("day", PressDate::parse) {
-        Some(date) => press_days::of_date(db, date)
+        Some(date) => press_days::of_date(date)
+            .ask(db)
             .await?
             .ok_or(PageError::NotFound)
             .map(Some)?,
@@ -358,11 +360,12 @@ async fn move_page(
 ) -> Page {
     // Chosen again, it is meant from where the turn is by then.
     sheet.put("version", turn.version.to_string());
-    let own = press_days::find(db, turn.press_day_id)
+    let own = press_days::find(turn.press_day_id)
+        .ask(db)
         .await?
         .ok_or(PageError::NotFound)?;
     let (zone, today) = (visit.zone()?, today(visit)?);
-    let mut days = press_days::of_season(db, own.season_id).await?;
+    let mut days = press_days::of_season(own.season_id).ask(db).await?;
     days.retain(|day| !is_over((day.date, day.closed_at.is_some()), today));
     let typed = sheet.typed("day").to_owned();
     let chosen = days

@@ -35,8 +35,8 @@ pub(crate) async fn list(request: PageRequest, Path(date): Path<String>) -> Page
         // A member's form was sent here: it stands on the page where turns are booked.
         return see(&paths::book(day.date));
     }
-    let list = waiting::of_day(&mut db, day.id).await?;
-    let offers = offers::of_day(&mut db, day.id).await?;
+    let list = waiting::of_day(day.id).ask(&mut db).await?;
+    let offers = offers::of_day(day.id).ask(&mut db).await?;
     page(&ListPage::new(&app, &visit, &day, &list, &offers)?)
 }
 
@@ -47,7 +47,8 @@ fn entry_id(id: &str) -> Result<WaitingId, PageError> {
 /// An offer that this person may see: one's own, or anybody's for crew.
 async fn offer(db: &mut Conn, me: &Me, id: &str) -> Result<Offer, PageError> {
     let id = OfferId::parse(id).ok_or(PageError::NotFound)?;
-    offers::find(db, id)
+    offers::find(id)
+        .ask(db)
         .await?
         .filter(|offer| me.may_see(offer.member_id))
         .ok_or(PageError::NotFound)
@@ -72,7 +73,8 @@ async fn entry_page(
     id: WaitingId,
     sheet: Sheet,
 ) -> Page {
-    let entry = waiting::find(db, id)
+    let entry = waiting::find(id)
+        .ask(db)
         .await?
         .filter(|entry| me.may_see(entry.member_id))
         .ok_or(PageError::NotFound)?;

@@ -1,0 +1,176 @@
+//! Where a boil is for a member whose juice is in it: what was written down of it, and when it should be done.
+
+use crate::calc::shares::my_cane::{LotMarks, LotState};
+use crate::facts::boil::boils::Parts;
+use crate::facts::boil::finish_of_day::height;
+use crate::facts::boil::season_boils::SeasonBoils;
+use crate::store::boil::boils::{self, BoilRow, DrawRow};
+use crate::store::records::{self, Mark};
+use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar};
+use crate::store::shares::my_cane as store;
+use crate::store::{Conn, Question, Stored, Together, in_json};
+use crate::units::{Altitude, BoilId, MemberId, MemberName, UtcSecond};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// A boil that holds juice of the member's.
+#[derive(Debug, Clone)]
+pub struct MyLot {
+    /// The boil.
+    pub row: BoilRow,
+    /// What was written down of it.
+    pub marks: LotMarks,
+    /// Whether it was divided and is open to be put right.
+    pub reopened: bool,
+    /// The member's jars of it.
+    pub jars: Vec<AsideRow>,
+    /// When it should be done, while it is on the fire.
+    pub done: Option<DoneAbout>,
+    /// Whose juice is in it besides: names of those who agreed to be named, and how many others.
+    pub with: (Vec<MemberName>, usize),
+}
+
+/// When a boil on the fire should be done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct DoneAbout {
+    /// As likely before as after.
+    pub at: UtcSecond,
+    /// Four times in five between these; none while only the plan says it.
+    pub between: Option<(UtcSecond, UtcSecond)>,
+}
+
+impl MyLot {
+    /// How far it has come for the member.
+    pub fn state(&self) -> LotState {
+        LotState::of(&self.marks)
+    }
+}
+
+/// A boil as a member whose juice is in it is told of it.
+///
+/// # Errors
+/// The store failed.
+pub async fn of_lot(
+    conn: &mut Conn,
+    row: BoilRow,
+    member: MemberId,
+    at: UtcSecond,
+) -> Stored<MyLot> {
+    let ids = in_json([row.id]);
+    let found = (
+        boils::draws(row.id),
+        store::boils(&ids),
+        hand_overs::aside(Some(member)),
+        hand_overs::jars_of_member(row.season_id, member),
+        height(),
+        records::mark(),
+    );
+    let (draws, marks, aside, handed, height, mark) = found.together().ask(conn).await?;
+    let lots = Lots::new(member, draws, marks, (aside, handed));
+    let mut lot = lots.lot(row);
+    if lot.state() == LotState::OnFire {
+        let later = OnFire::of(&lot.row, mark.as_ref()).ask(conn).await?;
+        lot.done = later.done_about(lot.row.clone(), (height, at))?;
+    }
+    Ok(lot)
+}
+
+/// What was written down of boils for one member; `draws` holds at least all that is in them.
+#[derive(Debug)]
+pub(super) struct Lots {
+    member: MemberId,
+    draws: Vec<DrawRow>,
+    marks: Vec<store::BoilMarks>,
+    aside: Vec<AsideRow>,
+    handed: Vec<HandOverJar>,
+}
+
+impl Lots {
+    /// Where nothing is set aside, nothing that was handed over counts.
+    pub(super) fn new(
+        member: MemberId,
+        draws: Vec<DrawRow>,
+        marks: Vec<store::BoilMarks>,
+        (aside, handed): (Vec<AsideRow>, Vec<HandOverJar>),
+    ) -> Self {
+        Self {
+            member,
+            draws,
+            marks,
+            handed: if aside.is_empty() { Vec::new() } else { handed },
+            aside,
+        }
+    }
+
+    pub(super) fn lot(&self, row: BoilRow) -> MyLot {
+        let found = self.marks.iter().find(|marks| marks.boil_id == row.id);
+        let of_boil = |jars: &&AsideRow| jars.boil_id == row.id;
+        let jars: Vec<AsideRow> = self.aside.iter().filter(of_boil).cloned().collect();
+        let handed = self.handed.iter().filter(|jars| jars.lot == row.lot);
+        let last = handed.clone().max_by_key(|jars| jars.number);
+        let taken_home: i64 = handed.clone().map(|jars| jars.count).sum();
+        let divided_at = found.and_then(|marks| marks.divided_at);
+        let marks = LotMarks {
+            lit_at: row.lit_at,
+            finished_at: row.finish.as_ref().map(|finish| finish.finished_at),
+            filled: found.is_some_and(|marks| marks.filled),
+            lost: row.lost,
+            divided_at,
+            set_aside: jars.iter().map(AsideRow::left).sum::<i64>() + taken_home,
+            handed: taken_home,
+            handed_at: last.map(|jars| jars.at),
+        };
+        MyLot {
+            reopened: divided_at.is_some() && row.divided_at.is_none(),
+            with: self.with(row.id),
+            marks,
+            jars,
+            done: None,
+            row,
+        }
+    }
+
+    /// Whose juice is in a boil besides the member's own.
+    fn with(&self, boil: BoilId) -> (Vec<MemberName>, usize) {
+        let inside = self.draws.iter().filter(|draw| draw.boil_id == boil);
+        let others: BTreeMap<MemberId, &DrawRow> = inside
+            .filter(|draw| draw.member_id != self.member)
+            .map(|draw| (draw.member_id, draw))
+            .collect();
+        let named = others.values().filter(|draw| draw.named);
+        let named: Vec<MemberName> = named.map(|draw| draw.member_name.clone()).collect();
+        let rest = others.len() - named.len();
+        (named, rest)
+    }
+}
+
+/// What belongs to a boil on the fire, and its season.
+#[derive(Debug)]
+pub(super) struct OnFire {
+    parts: Parts,
+    season: Arc<SeasonBoils>,
+}
+
+impl OnFire {
+    pub(super) fn of(row: &BoilRow, mark: Option<&Mark>) -> Question<Self> {
+        let found = (Parts::of(row), SeasonBoils::of(mark, row.season_id)).together();
+        found.map(|(parts, season)| Self { parts, season })
+    }
+
+    /// Nothing while no pan is set up, whose surface would say how fast water goes.
+    pub(super) fn done_about(
+        self,
+        row: BoilRow,
+        (height, at): (Altitude, UtcSecond),
+    ) -> Stored<Option<DoneAbout>> {
+        let boil = self.parts.of_season(row, &self.season, height)?;
+        if boil.for_watch().is_none() {
+            return Ok(None);
+        }
+        let told = boil.looked_at(at).and_then(|looked| looked.finish);
+        Ok(Some(DoneAbout {
+            at: boil.done_about(at),
+            between: told.map(|told| (told.earliest.max(at), told.latest.max(at))),
+        }))
+    }
+}
