@@ -82,10 +82,8 @@ async fn offer_one(
             .await?
             .ok_or(Stop::Missing)?,
     };
-    let member = members::find(new.member)
-        .ask(tx)
-        .await?
-        .ok_or(Stop::Missing)?;
+    let member = members::find(new.member).ask(tx).await?;
+    let member = member.ok_or(Stop::Missing)?;
     if day.season_id != season || day.closed_at.is_some() || member.left_at.is_some() {
         return Err(meanwhile(&format!(
             "{} cannot be asked for {} any more.",

@@ -87,9 +87,8 @@ async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
     let mut latest: BTreeMap<BoilId, Latest> = BTreeMap::new();
     let rows = divisions::all().ask(conn).await?;
     let mut frozen_rows = Frozen::read(conn, rows.iter().map(|row| row.id)).await?;
-    let boils = boils::of_ids(&in_json(rows.iter().map(|row| row.boil_id)))
-        .ask(conn)
-        .await?;
+    let boils = boils::of_ids(&in_json(rows.iter().map(|row| row.boil_id)));
+    let boils = boils.ask(conn).await?;
     let mut boils: BTreeMap<BoilId, BoilRow> =
         boils.into_iter().map(|boil| (boil.id, boil)).collect();
     for row in rows {

@@ -266,7 +266,7 @@ pub fn offsets() -> Question<Vec<(ProbeId, Offset)>> {
     question!(
         r#"select o.probe_id as "probe_id: ProbeId", o.at as "at: UtcSecond", o.celsius as "read: Celsius", o.water_c as "water: Celsius",
         o.measured as "measured: bool", m.name as "by_name: MemberName"
-        from probe_offsets o join members m on m.id = o.by_id order by o.at"#
+        from probes p cross join probe_offsets o on o.probe_id = p.id join members m on m.id = o.by_id order by o.at"#
     )
     .map(|rows| {
         let offset = rows.into_iter().map(|r| {
