@@ -17,6 +17,19 @@ struct State {
     trouble: Mutex<Option<Trouble>>,
     /// How often, and how long in all, somebody waited for the one writer.
     waits: Mutex<(u64, Duration)>,
+    /// How often, how long in all, and of that for the commits alone, the one writer was held by what was committed.
+    held: Mutex<Held>,
+}
+
+/// How long the one writer was held.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Held {
+    /// Transactions that were committed.
+    pub times: u64,
+    /// From their beginning until the commit was asked for.
+    pub before_commit: Duration,
+    /// In the commits: records sealed, and all of it on the disk.
+    pub committing: Duration,
 }
 
 impl Lookout {
@@ -26,6 +39,7 @@ impl Lookout {
             mark: Mark::of(path),
             trouble: Mutex::new(None),
             waits: Mutex::default(),
+            held: Mutex::default(),
         }))
     }
 
@@ -64,6 +78,19 @@ impl Lookout {
     /// How often somebody waited for the one writer since it was opened, and how long in all.
     pub fn waits(&self) -> (u64, Duration) {
         *self.0.waits.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The one writer was held so long before a commit, and in it.
+    pub(super) fn was_held(&self, before_commit: Duration, committing: Duration) {
+        let mut held = self.0.held.lock().unwrap_or_else(PoisonError::into_inner);
+        held.times += 1;
+        held.before_commit += before_commit;
+        held.committing += committing;
+    }
+
+    /// How long the one writer was held since it was opened, by what was committed.
+    pub fn held(&self) -> Held {
+        *self.0.held.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// Notices why something failed, and hands the error on.

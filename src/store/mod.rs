@@ -22,7 +22,7 @@ pub mod typed_in;
 pub mod upkeep;
 mod whole;
 
-pub use lookout::Lookout;
+pub use lookout::{Held, Lookout};
 pub use question::{Question, Together};
 pub use trouble::Trouble;
 pub use whole::{
@@ -107,6 +107,7 @@ pub struct WriteTx {
     after: sealing::Last,
     /// Who sent the form, and when.
     by: Option<(MemberId, UtcSecond)>,
+    begun: Instant,
 }
 
 /// A read transaction: every query in it sees the same moment.
@@ -144,12 +145,14 @@ impl Writer {
         let asked = Instant::now();
         let begun = self.0.begin_with("begin immediate").await;
         self.1.waited(asked.elapsed());
+        let since = Instant::now();
         match begun {
             Ok(mut tx) => Ok(WriteTx {
                 after: sealing::last(&mut tx).await?,
                 tx,
                 lookout: self.1.clone(),
                 by: None,
+                begun: since,
             }),
             Err(error) => Err(self.1.noticed(error)),
         }
@@ -235,11 +238,18 @@ impl WriteTx {
     ///
     /// # Errors
     /// The disk is full or failed, or another file lies in the database's place; nothing was written then.
+    #[expect(
+        clippy::disallowed_methods,
+        reason = "how long the writer was held is a figure, and decides nothing"
+    )]
     pub async fn commit(mut self) -> Stored<()> {
         self.lookout.still_there()?;
+        let asked = Instant::now();
         let (by, at) = self.by.unzip();
         sealing::seal(&mut self.tx, &self.after, by, at).await?;
         let done = self.tx.commit().await;
+        let before = asked.duration_since(self.begun);
+        self.lookout.was_held(before, asked.elapsed());
         done.map_err(|error| self.lookout.noticed(error))
     }
 
