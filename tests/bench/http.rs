@@ -25,6 +25,8 @@ pub struct Answer {
     pub to: String,
     /// The page.
     pub page: String,
+    /// Its bytes as they came, with gzip.
+    pub bytes: usize,
     /// From sending to the last byte; the first request of a line: from connecting.
     pub took: Duration,
 }
@@ -82,12 +84,13 @@ impl Line {
             GzDecoder::new(&*body).read_to_string(&mut page)?;
             page
         } else {
-            String::from_utf8(body)?
+            String::from_utf8(body.clone())?
         };
         Ok(Answer {
             status: head.status,
             to: head.to,
             page,
+            bytes: body.len(),
             took,
         })
     }

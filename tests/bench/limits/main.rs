@@ -1,181 +1,92 @@
-//! The pages of a co-op of 200 members beside a bare page of the same stack: `cargo bench --bench limits`. One process
-//! serves both, on two ports; 64 connections are kept alive and ask for gzip; five rounds go through all pages in turn, so
-//! that whatever else the machine does falls on all alike. The bare page is axum, sqlx and askama with nothing else: one
-//! query of fifty rows in a read transaction, a table, gzip. Times are only printed; a wrong answer ends it with an error.
+//! The pages and forms of a co-op of 200 members beside bare ones of the same stack: `cargo bench --bench limits`. One process serves
+//! both, on two ports; 64 connections are kept alive and ask for gzip; five rounds go through all, each page and form beside its
+//! bare one. Times are only printed; a wrong answer ends it with an error.
 //!
-//! The public page of a lot is left out: strangers who ask so often are told to wait.
+//! A bare page runs, in one read transaction of the same connections, the very statements that the page ran when it was asked for
+//! before, with the same values, takes every value out of every row, and writes the page's text through a template that escapes
+//! what stands between two marks. It holds no rule, no sum and no date, and knows who signed in only by the SQL of it. Beside a
+//! form stands one insert of as many bytes as the form keeps, in one transaction, by one connection of its own to the same file.
 //!
-//! The season is the one of the page tests, larger: 200 members with a load each, 120 boils divided, 24 press days.
+//! The public page of a lot is asked for as the crew see it: strangers who ask so often are told to wait.
 
-#[path = "../pages/season/big_season.rs"]
+mod bare;
+#[path = "../../pages/season/big_season.rs"]
 #[expect(
     dead_code,
     clippy::unwrap_used,
     reason = "shared with the tests of pages"
 )]
 mod big_season;
-#[expect(dead_code, reason = "shared with the rush, which sends forms as well")]
+mod house;
+#[path = "../http.rs"]
 mod http;
-#[path = "../pages/site.rs"]
+mod phones;
+mod posts;
+#[path = "../../pages/site.rs"]
 #[expect(
     dead_code,
     clippy::unwrap_used,
     reason = "shared with the tests of pages"
 )]
 mod site;
+mod table;
+mod told;
 
-use anyhow::{Context, ensure};
-use askama::Template;
+use anyhow::ensure;
 use axum::Router;
-use axum::extract::State;
-use axum::http::StatusCode;
-use axum::response::Html;
-use axum::routing::get;
-use big_season::{BigSeason, big_season};
+use bare::{Bare, Recorded, bare, in_this_thread};
 use canewright::actions::Hashing;
-use canewright::store::Reader;
+use canewright::store::Held;
 use canewright::web::clock::Clock;
 use canewright::web::{App, Figures, Moments, Parts, Throttle, site as pages};
+use house::{House, house};
 use http::Line;
-use site::{AT, TestSite};
-use std::io::Write as _;
+use phones::{Asked, Form, Round, forms, opened, sent};
+use posts::{KINDS, Posts};
+use site::AT;
+use sqlx::sqlite::SqliteSynchronous;
+use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions};
 use std::net::SocketAddr;
-use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
-use std::time::{Duration, Instant};
+use std::time::Duration;
+use table::{Figure, memory_mb, say};
 use tokio::runtime::{Builder, Runtime};
-use tower_http::compression::CompressionLayer;
-use tracing::field::{Field, Visit};
-use tracing::{Event, Subscriber};
-use tracing_subscriber::layer::{Context as LayerContext, Layer, SubscriberExt};
 
 /// As in the program that is served.
 #[global_allocator]
 static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
-/// Connections that are kept alive.
-const CONNECTIONS: usize = 64;
-/// Rounds through all pages.
+/// Rounds through all pages and forms.
 const ROUNDS: usize = 5;
-/// How long a page is asked for in a round.
-const ROUND: Duration = Duration::from_millis(600);
-/// Members of the co-op.
-const MEMBERS: usize = 200;
-/// Boils divided.
-const BOILS: usize = 120;
-
-/// Queries that were made while they are counted.
-static QUERIES: AtomicU64 = AtomicU64::new(0);
-/// Rows that they brought.
-static ROWS: AtomicU64 = AtomicU64::new(0);
-static COUNTING: AtomicBool = AtomicBool::new(false);
-
-/// Counts the queries that sqlx tells of.
-struct Counter;
-
-impl<S: Subscriber> Layer<S> for Counter {
-    fn register_callsite(
-        &self,
-        _: &'static tracing::Metadata<'static>,
-    ) -> tracing::subscriber::Interest {
-        tracing::subscriber::Interest::sometimes()
-    }
-
-    fn enabled(&self, told: &tracing::Metadata<'_>, _: LayerContext<'_, S>) -> bool {
-        COUNTING.load(Ordering::Relaxed) && told.target() == "sqlx::query"
-    }
-
-    fn on_event(&self, event: &Event<'_>, _: LayerContext<'_, S>) {
-        if event.metadata().target() == "sqlx::query" {
-            QUERIES.fetch_add(1, Ordering::Relaxed);
-            event.record(&mut Rows);
-        }
-    }
-}
-
-/// Adds up the rows that a query brought.
-struct Rows;
-
-impl Visit for Rows {
-    fn record_u64(&mut self, field: &Field, value: u64) {
-        if field.name() == "rows_returned" {
-            ROWS.fetch_add(value, Ordering::Relaxed);
-        }
-    }
-
-    fn record_debug(&mut self, _: &Field, _: &dyn std::fmt::Debug) {}
-}
-
-/// A page that is asked for.
-struct Asked {
-    name: &'static str,
-    at: SocketAddr,
-    cookie: String,
-    path: String,
-    /// What must stand on it.
-    says: &'static str,
-}
-
-/// What came of one page.
-#[derive(Default)]
-struct Figure {
-    /// Requests a second, of each round.
-    a_second: Vec<f64>,
-    /// Beside the bare page of the same round.
-    ratios: Vec<f64>,
-    times: Vec<Duration>,
-}
+/// Forms of each kind sent one after the other, to see how long each holds the writer.
+const ALONE: usize = 60;
 
 fn main() -> anyhow::Result<()> {
-    tracing::subscriber::set_global_default(tracing_subscriber::registry().with(Counter))?;
-    let house = Builder::new_multi_thread().enable_all().build()?;
-    let season = house.block_on(big_season(MEMBERS, BOILS));
-    house.block_on(more_days(&season.site));
-    let asked = house.block_on(asked(&season))?;
+    let served_by = Builder::new_multi_thread().enable_all().build()?;
     let phones = Builder::new_current_thread().enable_all().build()?;
-    let at_rest = memory_mb();
-    let queries = counted(&phones, &asked)?;
-    let mut figures: Vec<Figure> = asked.iter().map(|_| Figure::default()).collect();
-    for _ in 0..ROUNDS {
-        let mut bare = f64::NAN;
-        for (page, figure) in asked.iter().zip(&mut figures) {
-            let begun = Instant::now();
-            let times = phones.block_on(round(page))?;
-            let count = u32::try_from(times.len())?;
-            let a_second = f64::from(count) / begun.elapsed().as_secs_f64();
-            if page.name == BARE {
-                bare = a_second;
-            }
-            figure.a_second.push(a_second);
-            figure.ratios.push(a_second / bare);
-            figure.times.extend(times);
-        }
-    }
-    tell(&asked, figures, &queries);
+    let house = served_by.block_on(house())?;
+    let real = served_by.block_on(served(pages(app(&house))))?;
+    let asked = served_by.block_on(asked(&house, real))?;
     say(&format!(
-        "Memory of the server with its phones: {at_rest:.0} MB before, {:.0} MB after.",
+        "{} members, {} boils, 24 press days; {} connections, {ROUNDS} rounds, medians (least to most)\n",
+        house::MEMBERS,
+        house::BOILS,
+        phones::CONNECTIONS
+    ));
+    let at_rest = memory_mb();
+    let writer = served_by.block_on(bare_writer(&house))?;
+    pages_beside(&served_by, &phones, &house, &asked, &writer)?;
+    forms_beside(&served_by, &phones, &house, real, &writer)?;
+    say(&format!(
+        "\nMemory of server, bare pages and phones together: {at_rest:.0} MB before, {:.0} MB after.",
         memory_mb()
     ));
-    house.shutdown_background();
+    served_by.shutdown_background();
     Ok(())
 }
 
-const BARE: &str = "bare page of 50 rows";
-
-/// Press days as far as 24 in the season.
-async fn more_days(site: &TestSite) {
-    site.sql(
-        "with recursive n (i) as (select 1 union all select i + 1 from n where i < 23)
-         insert into press_days (id, season_id, date, opens_min, closes_min, mill_g_per_h, changeover_min, made_by, made_at)
-         select printf('01920000-0000-7000-9000-00000000%04x', i), d.season_id, date(d.date, '+' || i || ' days'), d.opens_min,
-         d.closes_min, d.mill_g_per_h, d.changeover_min, d.made_by, d.made_at from n, press_days d where d.date = '2026-09-19'",
-    )
-    .await;
-}
-
-/// Serves both, and gives what is to be asked for; the bare page first.
-async fn asked(season: &BigSeason) -> anyhow::Result<Vec<Asked>> {
-    let site = &season.site;
-    let real = served(pages(App::from(Parts {
+fn app(house: &House) -> App {
+    let site = &house.season.site;
+    App::from(Parts {
         writer: site.writer.clone(),
         moments: Moments::new(site.reader.clone()),
         clock: Clock::Fixed(AT),
@@ -191,64 +102,7 @@ async fn asked(season: &BigSeason) -> anyhow::Result<Vec<Asked>> {
         letters_sent: false,
         backed_up: true,
         read_only: false,
-    })))
-    .await?;
-    let bare = Router::new()
-        .route("/bare", get(bare_page))
-        .layer(CompressionLayer::new())
-        .with_state(site.reader.clone());
-    let bare = served(bare).await?;
-    let member = *season.members.first().context("a member")?;
-    let ruth = site.browser(site.steward).await.cookie;
-    let own = site.browser(member).await.cookie;
-    let page = |name, at, cookie: &str, path: String, says| Asked {
-        name,
-        at,
-        cookie: cookie.to_owned(),
-        path,
-        says,
-    };
-    Ok(vec![
-        page(BARE, bare, "", "/bare".to_owned(), "Member 049"),
-        page("sign-in", real, "", "/sign-in".to_owned(), "passphrase"),
-        page("a member's home", real, &own, "/".to_owned(), "sign-out"),
-        page(
-            "booking",
-            real,
-            &own,
-            "/days/2026-09-20/book?told=weight&amount=300".to_owned(),
-            // A start that is free: no other page with a form has it.
-            "name=\"start\" value=\"",
-        ),
-        page(
-            "statement",
-            real,
-            &own,
-            format!("/members/{member}/statement/2026"),
-            "Member 0",
-        ),
-        page(
-            "board of 200 tickets",
-            real,
-            &ruth,
-            "/days/2026-09-19/board".to_owned(),
-            "200 of 200 pressed",
-        ),
-        page(
-            "members (50 of 201)",
-            real,
-            &ruth,
-            "/members".to_owned(),
-            "Member 000",
-        ),
-        page(
-            "ledger",
-            real,
-            &ruth,
-            "/ledger?season=2026".to_owned(),
-            "Member 0",
-        ),
-    ])
+    })
 }
 
 async fn served(router: Router) -> anyhow::Result<SocketAddr> {
@@ -258,153 +112,226 @@ async fn served(router: Router) -> anyhow::Result<SocketAddr> {
     Ok(at)
 }
 
-#[derive(Template)]
-#[template(
-    source = "<!doctype html><title>Rows</title><table>{% for row in rows %}<tr><td>{{ row.0 }}</td><td>{{ row.1 }}</td></tr>{% endfor %}</table>",
-    ext = "html"
-)]
-struct Bare {
-    rows: Vec<(String, String)>,
+/// One connection of its own to the same file, as durable as the program's.
+async fn bare_writer(house: &House) -> anyhow::Result<SqlitePool> {
+    house
+        .season
+        .site
+        .sql("create table bare_writes (id integer primary key, body text not null) strict")
+        .await;
+    let options = SqliteConnectOptions::new()
+        .filename(house.season.site.writer.lookout().path())
+        .journal_mode(SqliteJournalMode::Wal)
+        .synchronous(SqliteSynchronous::Full)
+        .pragma("secure_delete", "on");
+    Ok(SqlitePoolOptions::new()
+        .max_connections(1)
+        .connect_with(options)
+        .await?)
 }
 
-/// Fifty rows, and nothing else.
-async fn bare_page(State(reader): State<Reader>) -> Result<Html<String>, StatusCode> {
-    let broke = StatusCode::INTERNAL_SERVER_ERROR;
-    let mut now = reader.snapshot().await.map_err(|_| broke)?;
-    let rows =
-        sqlx::query_as("select name, phone from members where number > 1 order by name limit 50")
-            .fetch_all(&mut *now)
-            .await
-            .map_err(|_| broke)?;
-    Bare { rows }.render().map(Html).map_err(|_| broke)
+/// The pages that are asked for.
+async fn asked(house: &House, at: SocketAddr) -> anyhow::Result<Vec<Asked>> {
+    let site = &house.season.site;
+    let member = house.season.members[0];
+    let own = site.browser(member).await.cookie;
+    let ruth = site.browser(site.steward).await.cookie;
+    let (watched, lot) = (house.watched.as_str(), house.season.lots[0].as_str());
+    let page = |name, cookie: &str, path: &str, says: &str| Asked {
+        name,
+        at,
+        cookie: cookie.to_owned(),
+        path: path.to_owned(),
+        says: says.to_owned(),
+    };
+    let statement = format!("/members/{member}/statement/2026");
+    let full = "/days/2026-09-20/book?told=weight&amount=300";
+    Ok(vec![
+        page("sign-in", "", "/sign-in", "passphrase"),
+        page("a member's home", &own, "/", "sign-out"),
+        page("booking of a full day", &own, full, "2026"),
+        page("statement", &own, &statement, "Member 0"),
+        page(
+            "the crew's day, 40 turns",
+            &ruth,
+            "/days/2026-09-19",
+            "Member 0",
+        ),
+        page("members (50 of 201)", &ruth, "/members", "Member 000"),
+        page("ledger", &ruth, "/ledger?season=2026", "Member 0"),
+        page(
+            "lit boil, 200 readings",
+            &ruth,
+            &format!("/boils/{watched}"),
+            watched,
+        ),
+        page("public lot", &ruth, &format!("/L/{lot}?public=yes"), lot),
+    ])
 }
 
-/// Queries of each page, and the rows that they bring.
-fn counted(phones: &Runtime, asked: &[Asked]) -> anyhow::Result<Vec<(u64, u64)>> {
-    COUNTING.store(true, Ordering::Relaxed);
-    let mut out = Vec::new();
+/// Every page beside its own SQL.
+fn pages_beside(
+    served_by: &Runtime,
+    phones: &Runtime,
+    house: &House,
+    asked: &[Asked],
+    writer: &SqlitePool,
+) -> anyhow::Result<()> {
+    let site = &house.season.site;
+    let (mut recorded, mut figures) = (Vec::new(), Vec::new());
     for page in asked {
-        QUERIES.store(0, Ordering::Relaxed);
-        ROWS.store(0, Ordering::Relaxed);
-        phones.block_on(async {
-            looked_over(page, &mut Line::new(page.at, page.cookie.clone())).await
-        })?;
-        out.push((
-            QUERIES.load(Ordering::Relaxed),
-            ROWS.load(Ordering::Relaxed),
-        ));
-    }
-    COUNTING.store(false, Ordering::Relaxed);
-    Ok(out)
-}
-
-/// Opens a page once; it must be the right one.
-async fn looked_over(page: &Asked, line: &mut Line) -> anyhow::Result<Duration> {
-    let answer = line.get(&page.path).await?;
-    let (status, name) = (answer.status, page.name);
-    ensure!(
-        status == 200,
-        "{name}: {status} {} {}",
-        answer.to,
-        answer.page
-    );
-    ensure!(
-        answer.page.contains(page.says),
-        "{name}: no “{}”: {}",
-        page.says,
-        answer.page
-    );
-    Ok(answer.took)
-}
-
-/// All connections ask for the page, one request after the other, as long as a round lasts.
-async fn round(page: &Asked) -> anyhow::Result<Vec<Duration>> {
-    let ends = Instant::now() + ROUND;
-    let connections = (0..CONNECTIONS).map(|_| async {
+        // Opened before: what the program keeps while nothing is written is kept by now.
         let mut line = Line::new(page.at, page.cookie.clone());
-        let mut times = Vec::new();
-        while Instant::now() < ends {
-            times.push(looked_over(page, &mut line).await?);
-        }
-        anyhow::Ok(times)
-    });
-    let mut all = Vec::new();
-    for times in together(connections).await {
-        all.extend(times?);
-    }
-    Ok(all)
-}
-
-/// All of them at once, in this thread.
-async fn together<F: Future>(work: impl Iterator<Item = F>) -> Vec<F::Output> {
-    let mut waiting: Vec<_> = work.map(|one| (Box::pin(one), None)).collect();
-    std::future::poll_fn(|context| {
-        let mut ready = true;
-        for (one, done) in &mut waiting {
-            if done.is_none() {
-                match one.as_mut().poll(context) {
-                    std::task::Poll::Ready(out) => *done = Some(out),
-                    std::task::Poll::Pending => ready = false,
-                }
+        phones.block_on(opened(page, &mut line))?;
+        served_by.block_on(told::noting(&site.reader, true))?;
+        told::asked()?;
+        let answer = phones.block_on(opened(page, &mut line))?;
+        let sql = told::asked()?;
+        served_by.block_on(told::noting(&site.reader, false))?;
+        told::asked()?;
+        ensure!(!sql.is_empty(), "{}: no statement was noted", page.name);
+        let rows = served_by.block_on(async {
+            let mut now = site.reader.snapshot().await?;
+            let mut rows = 0;
+            for one in &sql {
+                rows += bare::rows(&mut now, one).await?;
             }
-        }
-        if ready {
-            std::task::Poll::Ready(())
-        } else {
-            std::task::Poll::Pending
-        }
-    })
-    .await;
-    waiting.into_iter().filter_map(|(_, done)| done).collect()
-}
-
-fn median(numbers: &mut [f64]) -> f64 {
-    numbers.sort_by(f64::total_cmp);
-    numbers.get(numbers.len() / 2).copied().unwrap_or(f64::NAN)
-}
-
-fn tell(asked: &[Asked], figures: Vec<Figure>, queries: &[(u64, u64)]) {
-    say(&format!(
-        "{MEMBERS} members, {BOILS} boils; {CONNECTIONS} connections, {ROUNDS} rounds, medians (least to most)\n\n{:24}{:>9}{:>8}{:>9}{:>22}{:>9}{:>9}",
-        "", "queries", "rows", "a second", "of the bare page", "p50 ms", "p99 ms"
-    ));
-    for ((page, figure), (queries, rows)) in asked.iter().zip(figures).zip(queries) {
-        let Figure {
-            mut a_second,
-            mut ratios,
-            mut times,
-        } = figure;
-        times.sort();
-        let of_100 = |part: usize| {
-            let at = times.get((times.len() * part / 100).min(times.len().saturating_sub(1)));
-            at.map_or(f64::NAN, |took| took.as_secs_f64() * 1000.0)
-        };
-        let ratio = median(&mut ratios);
-        let (least, most) = (ratios.first().copied(), ratios.last().copied());
-        say(&format!(
-            "{:24}{queries:>9}{rows:>8}{:>9.0}{:>22}{:>9.2}{:>9.2}",
+            anyhow::Ok(rows)
+        })?;
+        let file = site.writer.lookout().path();
+        figures.push(Figure::of(
             page.name,
-            median(&mut a_second),
-            format!(
-                "{ratio:.2} ({:.2} to {:.2})",
-                least.unwrap_or(f64::NAN),
-                most.unwrap_or(f64::NAN)
+            vec![
+                sql.len().to_string(),
+                rows.to_string(),
+                answer.bytes.to_string(),
+                format!("{:.2}", in_this_thread(file, &sql, 100)?),
+            ],
+        ));
+        recorded.push((Recorded::new(sql, &answer.page), answer.page));
+    }
+    let beside = served_by.block_on(served(bare(Bare {
+        reader: site.reader.clone(),
+        writer: writer.clone(),
+        pages: recorded.iter().map(|(one, _)| one.clone()).collect(),
+    })))?;
+    for _ in 0..ROUNDS {
+        for (n, (page, figure)) in asked.iter().zip(&mut figures).enumerate() {
+            let real = phones.block_on(phones::pages(page))?;
+            let bare = Asked {
+                at: beside,
+                path: format!("/page/{n}"),
+                ..page.clone()
+            };
+            let bare = phones.block_on(phones::pages(&bare))?;
+            figure.add(real, &bare);
+        }
+    }
+    table::tell(
+        &["queries", "rows", "gzip B", "SQL ms"],
+        "of the same SQL",
+        figures,
+    );
+    Ok(())
+}
+
+/// Every form beside one insert of as many bytes.
+fn forms_beside(
+    served_by: &Runtime,
+    phones: &Runtime,
+    house: &House,
+    at: SocketAddr,
+    writer: &SqlitePool,
+) -> anyhow::Result<()> {
+    let site = &house.season.site;
+    let posts = served_by.block_on(Posts::new(house, at));
+    let beside = served_by.block_on(served(bare(Bare {
+        reader: site.reader.clone(),
+        writer: writer.clone(),
+        pages: Vec::new(),
+    })))?;
+    let lookout = site.writer.lookout();
+    let mut figures: Vec<(Figure, usize)> = Vec::new();
+    for (kind, name) in KINDS.into_iter().enumerate() {
+        let (mut before, mut commit) = (Vec::new(), Vec::new());
+        let kept = served_by.block_on(kept(house))?;
+        for _ in 0..ALONE {
+            let Some(form) = posts.next(kind) else { break };
+            let was = lookout.held();
+            let mut line = Line::new(at, form.cookie.clone());
+            let answer = phones.block_on(sent(&mut line, &form, 303))?;
+            if kind == 0 {
+                came(&posts, vec![answer.to]);
+            }
+            let held = since(was, lookout.held());
+            before.push(held.0);
+            commit.push(held.1);
+        }
+        let bytes = (served_by.block_on(self::kept(house))? - kept) / before.len().max(1);
+        let middle = |times: &mut Vec<f64>| format!("{:.2}", table::median(times));
+        figures.push((
+            Figure::of(
+                name,
+                vec![bytes.to_string(), middle(&mut before), middle(&mut commit)],
             ),
-            of_100(50),
-            of_100(99),
+            bytes,
         ));
     }
+    for _ in 0..ROUNDS {
+        served_by.block_on(site.sql(NO_BOOKINGS));
+        posts.emptied();
+        for (kind, (figure, bytes)) in figures.iter_mut().enumerate() {
+            let (real, led) = phones.block_on(forms(|| posts.next(kind), 303))?;
+            if kind == 0 {
+                came(&posts, led);
+            }
+            let one = || Form {
+                at: beside,
+                cookie: String::new(),
+                path: "/write".to_owned(),
+                fields: vec![("body", "x".repeat(*bytes))],
+            };
+            let (bare, _): (Round, _) = phones.block_on(forms(|| Some(one()), 200))?;
+            figure.add(real, &bare);
+        }
+    }
+    say("");
+    let heads = ["bytes", "held ms", "commit"];
+    let figures = figures.into_iter().map(|(figure, _)| figure).collect();
+    table::tell(&heads, "of one insert", figures);
+    Ok(())
 }
 
-/// What the process holds, MB; not known: no number.
-fn memory_mb() -> f64 {
-    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
-    let kb = status.lines().find_map(|line| line.strip_prefix("VmRSS:"));
-    kb.and_then(|kb| kb.trim().trim_end_matches(" kB").parse::<f64>().ok())
-        .map_or(f64::NAN, |kb| kb / 1024.0)
+fn came(posts: &Posts, led: Vec<String>) {
+    if let Ok(mut tickets) = posts.tickets.lock() {
+        tickets.extend(led);
+    }
 }
 
-fn say(line: &str) {
-    // Nobody may be listening any more; that is no reason to stop.
-    let _ = writeln!(std::io::stdout(), "{line}");
+/// What one form held the writer for before its commit, and in it, ms.
+fn since(was: Held, is: Held) -> (f64, f64) {
+    let ms = |is: Duration, was: Duration| is.saturating_sub(was).as_secs_f64() * 1000.0;
+    (
+        ms(is.before_commit, was.before_commit),
+        ms(is.committing, was.committing),
+    )
 }
+
+/// Bytes of all that records and forms hold.
+async fn kept(house: &House) -> anyhow::Result<usize> {
+    let mut now = house.season.site.reader.snapshot().await?;
+    let bytes: i64 = sqlx::query_scalar(
+        "select (select coalesce(sum(length(content)), 0) from records) + (select coalesce(sum(length(boxes) + length(digest)), 0) from form_keys)",
+    )
+    .fetch_one(&mut *now)
+    .await?;
+    Ok(usize::try_from(bytes)?)
+}
+
+/// The last eight days as nobody had booked there. No form does this.
+const NO_BOOKINGS: &str = "drop trigger if exists booking_events_stay;
+ create temp table gone as select b.id from turns b join press_days d on d.id = b.press_day_id where d.date > '2026-10-04';
+ delete from booked_minutes where turn_id in (select id from gone);
+ delete from turn_events where turn_id in (select id from gone);
+ delete from turns where id in (select id from gone);
+ drop table gone";
