@@ -86,13 +86,18 @@ impl Line {
         } else {
             String::from_utf8(body.clone())?
         };
-        Ok(Answer {
+        let answer = Answer {
             status: head.status,
             to: head.to,
             page,
             bytes: body.len(),
             took,
-        })
+        };
+        ensure!(
+            answer.status != 200 || answer.bytes > 0,
+            "a page came without a byte"
+        );
+        Ok(answer)
     }
 }
 

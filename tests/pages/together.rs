@@ -49,18 +49,18 @@ async fn questions_asked_together_answer_as_each_does_alone() {
             )
         };
         let together = asked().together().ask(db).await.unwrap();
-        let (a, b, c, d, e, f, g, h, i, j) = asked();
+        let each = asked();
         let alone = [
-            says(a, db).await,
-            says(b, db).await,
-            says(c, db).await,
-            says(d, db).await,
-            says(e, db).await,
-            says(f, db).await,
-            says(g, db).await,
-            says(h, db).await,
-            says(i, db).await,
-            says(j, db).await,
+            says(each.0, db).await,
+            says(each.1, db).await,
+            says(each.2, db).await,
+            says(each.3, db).await,
+            says(each.4, db).await,
+            says(each.5, db).await,
+            says(each.6, db).await,
+            says(each.7, db).await,
+            says(each.8, db).await,
+            says(each.9, db).await,
         ];
         assert_eq!(format!("{together:?}"), format!("({})", alone.join(", ")));
         told += together.0.len() + together.2.len() + together.5.len();

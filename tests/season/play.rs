@@ -346,7 +346,8 @@ impl Mill {
 
     async fn rules_change(&mut self) {
         let (who, rules, season) = (self.anybody(), self.some_rules(), self.season.unwrap());
-        let seen = season_store::rules_made_last(&mut *self.read().await, season)
+        let seen = season_store::rules_made_last(season)
+            .ask(&mut *self.read().await)
             .await
             .unwrap()
             .number;
@@ -395,7 +396,8 @@ impl Mill {
 
     async fn hours_change(&mut self, day: usize) {
         let (who, new, id) = (self.steward(), self.some_day(DATES[day]), self.days[day]);
-        let before = day_store::find(&mut *self.read().await, id)
+        let before = day_store::find(id)
+            .ask(&mut *self.read().await)
             .await
             .unwrap()
             .unwrap();
@@ -416,7 +418,8 @@ impl Mill {
 
     async fn card_changes(&mut self) {
         let (who, of) = (self.anybody(), self.anybody());
-        let before = cards::find(&mut *self.read().await, of.id)
+        let before = cards::find(of.id)
+            .ask(&mut *self.read().await)
             .await
             .unwrap()
             .unwrap();

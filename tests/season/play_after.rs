@@ -24,11 +24,15 @@ fn jars_out(of: &JarRow, count: i64) -> JarsOut {
 
 impl Mill {
     pub async fn hand_over(&mut self) {
-        let waiting = jar_store::waiting(&mut *self.read().await).await.unwrap();
+        let waiting = jar_store::waiting()
+            .ask(&mut *self.read().await)
+            .await
+            .unwrap();
         let Some(row) = self.chance.one(&waiting).cloned() else {
             return;
         };
-        let aside = jar_store::aside(&mut *self.read().await, row.member_id)
+        let aside = jar_store::aside(row.member_id)
+            .ask(&mut *self.read().await)
             .await
             .unwrap();
         let mut jars = Vec::new();
@@ -63,7 +67,10 @@ impl Mill {
 
     /// Something becomes of jars: they come back from a receipt, break, are missing, are found.
     pub async fn jars_become(&mut self) {
-        let receipts = jar_store::recent(&mut *self.read().await, 9).await.unwrap();
+        let receipts = jar_store::recent(9)
+            .ask(&mut *self.read().await)
+            .await
+            .unwrap();
         let receipt = self.chance.one(&receipts).map(|r| r.number);
         if let (true, Some(receipt)) = (self.chance.of_100(50), receipt) {
             let out = OutOn::read(&mut *self.read().await, receipt).await;
@@ -90,11 +97,16 @@ impl Mill {
             .await;
             return;
         }
-        let waiting = jar_store::waiting(&mut *self.read().await).await.unwrap();
+        let waiting = jar_store::waiting()
+            .ask(&mut *self.read().await)
+            .await
+            .unwrap();
         let Some(row) = self.chance.one(&waiting).cloned() else {
             return;
         };
-        let aside = jar_store::aside(&mut *self.read().await, row.member_id).await;
+        let aside = jar_store::aside(row.member_id)
+            .ask(&mut *self.read().await)
+            .await;
         let mut jars = Vec::new();
         for a in aside.unwrap() {
             let count = i64::from(self.chance.of_100(20));
@@ -125,7 +137,8 @@ impl Mill {
 
     pub async fn pay(&mut self) {
         let (of, season) = (self.anybody(), self.season.unwrap());
-        let owed = book::balance_of(&mut *self.read().await, of.id)
+        let owed = book::balance_of(of.id)
+            .ask(&mut *self.read().await)
             .await
             .unwrap()
             .1;

@@ -86,7 +86,8 @@ impl Mill {
     /// Any boil; one of those asked for, if there is one and chance will have it.
     async fn some_boil(&mut self, stage: Stage) -> Option<BoilRow> {
         let season = self.season.unwrap();
-        let all = boil_store::of_season(&mut *self.read().await, season)
+        let all = boil_store::of_season(season)
+            .ask(&mut *self.read().await)
             .await
             .unwrap();
         let asked: Vec<BoilRow> = all.iter().filter(|b| b.stage() == stage).cloned().collect();
@@ -103,7 +104,8 @@ impl Mill {
         let Some(boil) = self.some_boil(stage).await else {
             return;
         };
-        let draws = boil_store::draws(&mut *self.read().await, boil.id)
+        let draws = boil_store::draws(boil.id)
+            .ask(&mut *self.read().await)
             .await
             .unwrap();
         let standing = self.standing().await;
@@ -263,7 +265,7 @@ impl Mill {
             .ask(&mut snapshot)
             .await
             .unwrap();
-        let fills = boil_store::fills(&mut snapshot, boil.id).await.unwrap();
+        let fills = boil_store::fills(boil.id).ask(&mut snapshot).await.unwrap();
         drop(snapshot);
         let jarred: i64 = fills.iter().map(|f| f.grams().get()).sum();
         let mut left = boil.finish.map_or(1000, |f| f.syrup.get()) - jarred;
@@ -297,7 +299,8 @@ impl Mill {
         let Some(boil) = self.some_boil(Stage::Finished).await else {
             return;
         };
-        let fills = boil_store::fills(&mut *self.read().await, boil.id)
+        let fills = boil_store::fills(boil.id)
+            .ask(&mut *self.read().await)
             .await
             .unwrap();
         let Some(fill) = self.chance.one(&fills).cloned() else {

@@ -61,7 +61,8 @@ impl Mill {
 
     async fn some_turn(&mut self) -> Option<(PressDayId, HeldTurn)> {
         let day = self.some_day_id();
-        let held = turns::held_of_day(&mut *self.read().await, day)
+        let held = turns::held_of_day(day)
+            .ask(&mut *self.read().await)
             .await
             .unwrap();
         self.chance.one(&held).map(|turn| (day, turn.clone()))
@@ -76,7 +77,8 @@ impl Mill {
         } else {
             self.anybody()
         };
-        let now = turns::find(&mut *self.read().await, turn.id)
+        let now = turns::find(turn.id)
+            .ask(&mut *self.read().await)
             .await
             .unwrap()
             .unwrap();
@@ -118,7 +120,7 @@ impl Mill {
             .unwrap()
             .unwrap()
             .date;
-        let scale = things::scales(&mut snapshot).await.unwrap().remove(0);
+        let scale = things::scales().ask(&mut snapshot).await.unwrap().remove(0);
         drop(snapshot);
         let mut checks = Vec::new();
         for item in Item::ALL {
@@ -152,7 +154,7 @@ impl Mill {
     }
 
     async fn some_load(&mut self) -> NewLoad {
-        let scales = things::scales(&mut *self.read().await).await.unwrap();
+        let scales = things::scales().ask(&mut *self.read().await).await.unwrap();
         let scale = self.chance.one(&scales).unwrap().clone();
         let (net, tare) = (self.chance.between(30, 700), self.chance.between(0, 120));
         let of = |steps: i64| Grams::nearest(Grams::new(steps).as_f64() * scale.graduation_g);
@@ -219,7 +221,8 @@ impl Mill {
 
     async fn some_ticket(&mut self) -> Option<Ticket> {
         let day = self.some_day_id();
-        let all = ticket_store::of_day(&mut *self.read().await, day)
+        let all = ticket_store::of_day(day)
+            .ask(&mut *self.read().await)
             .await
             .unwrap();
         self.chance.one(&all).cloned()
@@ -240,7 +243,8 @@ impl Mill {
         let Some(ticket) = self.some_ticket().await else {
             return;
         };
-        let loads = ticket_store::loads(&mut *self.read().await, ticket.id)
+        let loads = ticket_store::loads(ticket.id)
+            .ask(&mut *self.read().await)
             .await
             .unwrap();
         let Some(load) = self.chance.one(&loads).cloned() else {
@@ -309,7 +313,7 @@ impl Mill {
             .ask(&mut snapshot)
             .await
             .unwrap();
-        let vessels = things::vessels(&mut snapshot).await.unwrap();
+        let vessels = things::vessels().ask(&mut snapshot).await.unwrap();
         drop(snapshot);
         // Often all of the ticket's juice in one vessel, sometimes in two.
         let cane = if self.chance.of_100(25) {
@@ -336,7 +340,8 @@ impl Mill {
 
     pub async fn fix_juice(&mut self) {
         let season = self.season.unwrap();
-        let all = juice_store::of_season(&mut *self.read().await, season)
+        let all = juice_store::of_season(season)
+            .ask(&mut *self.read().await)
             .await
             .unwrap();
         let Some(juice) = self.chance.one(&all).cloned() else {

@@ -70,7 +70,9 @@ impl Mill {
 
     /// Whoever is owed most syrup, or a member by chance.
     async fn owed(&mut self) -> MemberId {
-        let all = book::balances(&mut *self.read().await, self.season.unwrap()).await;
+        let all = book::balances(self.season.unwrap())
+            .ask(&mut *self.read().await)
+            .await;
         let mut rows: Vec<(i64, MemberId)> = all
             .unwrap()
             .into_iter()
@@ -96,7 +98,7 @@ impl Mill {
     /// One jar of the mill's own goes to somebody who is owed syrup; often it holds too much.
     pub async fn settle_in_jars(&mut self) {
         let (season, of) = (self.season.unwrap(), self.owed().await);
-        let aside = jar_store::aside(&mut *self.read().await, None).await;
+        let aside = jar_store::aside(None).ask(&mut *self.read().await).await;
         let left = aside.unwrap().into_iter().filter(|a| a.left() > 0);
         let Some(a) = left.min_by_key(|a| a.net) else {
             return;

@@ -38,7 +38,8 @@ impl Mill {
     }
 
     async fn turn_given_up(&mut self, day: PressDayId) {
-        let held = turns::held_of_day(&mut *self.read().await, day)
+        let held = turns::held_of_day(day)
+            .ask(&mut *self.read().await)
             .await
             .unwrap();
         let Some(turn) = self.chance.one(&held).cloned() else {

@@ -64,7 +64,9 @@ pub async fn house() -> anyhow::Result<House> {
 /// Puts a part of one juice on the fire, kg.
 async fn lit(site: &TestSite, n: usize, kg: i64) -> anyhow::Result<LotCode> {
     let mut now = site.reader.snapshot().await?;
-    let day = press_days::of_date(&mut now, PressDate::parse("2026-09-19")?).await?;
+    let day = press_days::of_date(PressDate::parse("2026-09-19")?)
+        .ask(&mut now)
+        .await?;
     let juice: String = sqlx::query_scalar("select id from juices order by id limit 1 offset ?1")
         .bind(i64::try_from(n)?)
         .fetch_one(&mut *now)

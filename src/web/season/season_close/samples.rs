@@ -116,7 +116,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         Box::new(settle(false, true)),
         Box::new(SettlePage {
             seasons: Vec::new(),
-            ..settle(false)
+            ..settle(false, false)
         }),
         Box::new(loss("", false)),
         Box::new(loss(
