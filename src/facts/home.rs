@@ -253,13 +253,13 @@ fn told(
 }
 
 impl MemberHome {
-    /// Reads the home of a member, and what `besides` is asked at the same moment.
+    /// Reads the home of a member, what `besides` is asked at the same moment, and for the `crew` the day that is being pressed.
     ///
     /// # Errors
     /// The store failed.
     pub async fn read<B: Send + 'static>(
         conn: &mut Conn,
-        member: MemberId,
+        (member, crew): (MemberId, bool),
         moment: (&Zone, UtcSecond),
         besides: Question<B>,
     ) -> Stored<(Self, B, Option<RunningDay>)> {
@@ -282,7 +282,7 @@ impl MemberHome {
             WhatHolds::of(around.mark(), &to_book),
             PlaceInLine::each(first.places),
             Question::all(cards),
-            Question::when(running),
+            Question::when(running.filter(|_| crew)),
         );
         let (cane, holds, places, cards, running) = second.together().ask(conn).await?;
         let theirs = cards.iter().flat_map(|card| &card.turns);

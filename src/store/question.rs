@@ -26,6 +26,9 @@ use std::task::{Context, Poll, Waker};
 /// Binds what a query asks for, after what was bound before it.
 pub(super) type Bind = Box<dyn FnOnce(&mut SqliteArguments) -> Result<(), BoxDynError> + Send>;
 
+/// Most arms of one query; SQLite takes 500: <https://www.sqlite.org/limits.html>.
+const ARMS_MOST: usize = 400;
+
 /// One query of a question.
 struct Arm {
     sql: &'static str,
@@ -161,25 +164,17 @@ impl<T: Send + 'static> Question<T> {
         }
     }
 
-    /// Both questions together.
-    pub fn and<U: Send + 'static>(mut self, other: Question<U>) -> Question<(T, U)> {
-        self.arms.extend(other.arms);
-        let (first, second) = (self.read, other.read);
-        Question {
-            arms: self.arms,
-            read: Box::new(move |answers| Ok((first(answers)?, second(answers)?))),
-        }
-    }
-
     /// All of these questions together, the answers in their order.
     pub fn all(questions: impl IntoIterator<Item = Self>) -> Question<Vec<T>> {
-        let start = Question::known(Vec::new());
-        questions.into_iter().fold(start, |all, one| {
-            all.and(one).map(|(mut all, one)| {
-                all.push(one);
-                all
-            })
-        })
+        let (mut arms, mut reads) = (Vec::new(), Vec::new());
+        for one in questions {
+            arms.extend(one.arms);
+            reads.push(one.read);
+        }
+        Question {
+            arms,
+            read: Box::new(move |answers| reads.into_iter().map(|read| read(answers)).collect()),
+        }
     }
 
     /// The question, if there is one.
@@ -192,7 +187,12 @@ impl<T: Send + 'static> Question<T> {
     /// # Errors
     /// The database failed, or what is stored does not read back.
     pub async fn ask(self, conn: &mut Conn) -> Stored<T> {
-        let mut answers = Answers(answered(conn, self.arms).await?);
+        let mut answers = Answers(VecDeque::new());
+        let mut arms = self.arms.into_iter().peekable();
+        while arms.peek().is_some() {
+            let together = arms.by_ref().take(ARMS_MOST).collect();
+            answers.0.extend(answered(conn, together).await?);
+        }
         (self.read)(&mut answers)
     }
 }

@@ -92,3 +92,16 @@ async fn a_list_of_questions_keeps_its_order_and_one_that_is_left_out_answers_no
     assert!(card.is_some() && missing.is_none() && !pans.is_empty());
     assert_eq!(known, "said before");
 }
+
+#[tokio::test]
+async fn more_questions_than_one_query_may_hold_are_answered_all_the_same() {
+    let (_folder, mut now) = demo().await;
+    let ids: Vec<_> = members::list().ask(&mut now).await.unwrap();
+    // SQLite takes at most 500 selects in one: https://www.sqlite.org/limits.html
+    let many = (0..1201).map(|n| members::find(ids[n % ids.len()].id));
+    let found = Question::all(many).ask(&mut now).await.unwrap();
+    assert_eq!(found.len(), 1201);
+    for (n, member) in found.into_iter().enumerate() {
+        assert_eq!(member.unwrap().id, ids[n % ids.len()].id);
+    }
+}

@@ -69,11 +69,7 @@ const PAST_ALREADY: f64 = 0.42;
 const THERE_UNSEEN: f64 = 0.08;
 /// As likely as not.
 const EVEN: f64 = 0.5;
-/// A finish is told when its interval is no wider than this share of the time to go, or than so
-/// many minutes.
-/// With the refractometer in use, by the thermometer with K learned, and with K guessed, where a
-/// wide interval is worth more than none.
-const TOLD_SHARE: [f64; 3] = [1.5, 1.3, 1.9];
+/// A finish is told when its interval is no wider than this, minutes, or than [`ToldBy::share`] of the time to go.
 const TOLD_MIN: f64 = 8.0;
 /// Earliest and latest that the next reading is asked for, minutes.
 const NEXT_MIN: (f64, f64) = (1.0, 15.0);
@@ -151,10 +147,21 @@ pub(super) enum ToldBy {
     Guessed,
 }
 
+impl ToldBy {
+    /// The widest interval of a finish that is told, by the time to go.
+    const fn share(self) -> f64 {
+        match self {
+            Self::Refractometer => 1.5,
+            Self::Learned => 1.3,
+            // A wide interval is worth more than none.
+            Self::Guessed => 1.9,
+        }
+    }
+}
+
 /// Whether a finish can be told at a minute: its earliest, middle and latest.
 pub(super) fn told([early, middle, late]: [f64; 3], at: f64, by: ToldBy) -> bool {
-    let share = TOLD_SHARE[by as usize];
-    late - early <= (share * (middle - at)).max(TOLD_MIN)
+    late - early <= (by.share() * (middle - at)).max(TOLD_MIN)
 }
 
 /// When the next reading is due, minutes since the fire was lit, after one at `from`: when it may be past, and no

@@ -91,13 +91,16 @@ pub fn rise(brix: BrixAt20C, water: Celsius, factor: Factor) -> CelsiusDifferenc
 /// below boiling water or hotter than any syrup.
 pub fn brix_boiling_at(temp: Celsius, water: Celsius, factor: Factor) -> Option<BrixAt20C> {
     let wanted = temp.get() - water.get();
-    if wanted < 0.0 || wanted > rise_c(MOST_BRIX, water.get(), factor) {
+    let pure = water.get() + wanted / factor.get();
+    // It boils where the steam over it, its activity times that over water, is as the air presses.
+    let activity = boiling_hpa(water.get()) / boiling_hpa(pure);
+    if wanted < 0.0 || water_activity(MOST_BRIX, pure) > activity {
         return None;
     }
     let (mut low, mut high) = (0.0_f64, MOST_BRIX);
     for _ in 0..50 {
         let middle = f64::midpoint(low, high);
-        if rise_c(middle, water.get(), factor) < wanted {
+        if water_activity(middle, pure) > activity {
             low = middle;
         } else {
             high = middle;

@@ -14,7 +14,7 @@ const MOST: usize = 8;
 static SHELF: Mutex<Vec<Kept>> = Mutex::new(Vec::new());
 
 /// A watch with all that it took in.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 struct Kept {
     boil: Boil,
     readings: Vec<Reading>,
@@ -31,19 +31,21 @@ impl Kept {
     }
 }
 
-/// A watch taken off the shelf; it goes back when it is let go.
+/// A watch as it stands on the shelf; what it took in besides goes there when it is let go.
 #[derive(Debug)]
 pub struct KeptWatch(Option<Kept>);
 
 impl KeptWatch {
     /// The watch of a boil with these readings, its fire drawn then.
     pub fn of(boil: Boil, readings: Vec<Reading>, drawn: Option<UtcSecond>) -> Self {
-        let mut all = SHELF.lock().unwrap_or_else(PoisonError::into_inner);
-        let place = all
-            .iter()
-            .rposition(|kept| kept.leads_to(&boil, &readings, drawn));
-        let found = place.map(|place| all.remove(place));
-        drop(all);
+        // It stays on the shelf: whoever looks at the same time need not take in all readings anew.
+        let found = {
+            let all = SHELF.lock().unwrap_or_else(PoisonError::into_inner);
+            let mut found = all.iter().rev();
+            found
+                .find(|kept| kept.leads_to(&boil, &readings, drawn))
+                .cloned()
+        };
         let (mut watch, taken, was_drawn) = match found {
             Some(kept) => (kept.watch, kept.readings.len(), kept.drawn),
             None => (Watch::start(boil), 0, None),
@@ -63,21 +65,21 @@ impl KeptWatch {
     }
 }
 
-/// Never met: a watch is on loan until it is let go.
-const ON_LOAN: &str = "the watch is here until it is let go";
+/// Never met: it is taken out when it is let go, and not before.
+const IS_HERE: &str = "the watch is here until it is let go";
 
 impl Deref for KeptWatch {
     type Target = Watch;
     #[expect(clippy::expect_used, reason = "only `drop` takes it out")]
     fn deref(&self) -> &Watch {
-        &self.0.as_ref().expect(ON_LOAN).watch
+        &self.0.as_ref().expect(IS_HERE).watch
     }
 }
 
 impl DerefMut for KeptWatch {
     #[expect(clippy::expect_used, reason = "only `drop` takes it out")]
     fn deref_mut(&mut self) -> &mut Watch {
-        &mut self.0.as_mut().expect(ON_LOAN).watch
+        &mut self.0.as_mut().expect(IS_HERE).watch
     }
 }
 

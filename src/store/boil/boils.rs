@@ -297,8 +297,8 @@ pub fn of_season(season: SeasonId) -> Question<Vec<BoilRow>> {
 
 /// The boils of a season that hold juice of a member, in the order they were lit.
 pub fn of_member(season: SeasonId, member: MemberId) -> Question<Vec<BoilRow>> {
-    boils!("where b.season_id = ?1 and exists (select 1 from draws r join juices j on j.id = r.juice_id
-        join tickets t on t.id = j.ticket_id where r.boil_id = b.id and t.member_id = ?2
+    boils!("where b.season_id = ?1 and b.id in (select r.boil_id from tickets t join juices j on j.ticket_id = t.id
+        join draws r on r.juice_id = j.id where t.member_id = ?2
         and (r.amount_g > 0 or r.whole = 1) and r.version =
           (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id))
         order by b.lit_at, b.id",

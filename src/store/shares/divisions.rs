@@ -293,10 +293,10 @@ pub fn favoured() -> Question<Vec<(Option<MemberId>, UtcSecond)>> {
 /// juice, in the order they were lit.
 pub fn lots_of_member(season: SeasonId, member: MemberId) -> Question<Vec<LotCode>> {
     question!(r#"select b.lot_code as "lot: LotCode" from boils b
-        where b.season_id = ?1 and (exists (select 1 from latest_divisions d join shares s on s.division_id = d.id
-            where d.boil_id = b.id and s.member_id = ?2 and (s.entitled_g > 0 or s.jarred_g > 0))
-          or exists (select 1 from draws r join juices j on j.id = r.juice_id join tickets t on t.id = j.ticket_id
-            where r.boil_id = b.id and t.member_id = ?2 and (r.amount_g > 0 or r.whole = 1) and r.version =
+        where b.season_id = ?1 and (b.id in (select d.boil_id from shares s join latest_divisions d on d.id = s.division_id
+            where s.member_id = ?2 and (s.entitled_g > 0 or s.jarred_g > 0))
+          or b.id in (select r.boil_id from tickets t join juices j on j.ticket_id = t.id join draws r on r.juice_id = j.id
+            where t.member_id = ?2 and (r.amount_g > 0 or r.whole = 1) and r.version =
               (select max(x.version) from draws x where x.boil_id = r.boil_id and x.juice_id = r.juice_id)))
         order by b.lit_at, b.id"#,
         season,

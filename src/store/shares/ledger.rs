@@ -1,9 +1,8 @@
 //! The ledger: numbered lines of grams and cents. A line is never changed, only answered by another.
 
 use crate::calc::shares::ledger::Entry;
-use crate::store::Question;
 use crate::store::question::question;
-use crate::store::{Conn, StoreError, Stored};
+use crate::store::{Conn, Question, StoreError, Stored, Together};
 use crate::units::{
     BoilId, Cents, DivisionId, Grams, LotCode, MemberId, MemberName, SeasonId, UtcSecond,
 };
@@ -186,7 +185,7 @@ pub fn part_of_season(
             skip
         )
     };
-    lines.and(all.one().map(|all| all.n))
+    (lines, all.one().map(|all| all.n)).together()
 }
 
 /// The lines that the divisions of a boil wrote, in order.

@@ -37,7 +37,8 @@ pub(super) async fn show(mut request: PageRequest) -> Page {
     });
     let besides = (Question::when(crew), Question::when(steward)).together();
     let db = &mut request.db;
-    let (own, (crew, steward), running) = MemberHome::read(db, me.id, moment, besides).await?;
+    let whose = (me.id, me.is_crew());
+    let (own, (crew, steward), running) = MemberHome::read(db, whose, moment, besides).await?;
     let crew = crew.map(|crew| CrewHome { running, ..crew });
     let (desk, steps, safety) = match steward {
         Some((desk, steps, done, second)) => {

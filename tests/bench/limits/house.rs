@@ -7,6 +7,7 @@ use anyhow::Context;
 use canewright::actions::Act;
 use canewright::actions::boil::boils::{self, NewBoil};
 use canewright::actions::boil::pans;
+use canewright::actions::cane::mill;
 use canewright::calc::boil::pan::Settings;
 use canewright::calc::physics::energy::Fuel;
 use canewright::store::turns::press_days;
@@ -20,6 +21,8 @@ pub const MEMBERS: usize = 200;
 pub const BOILS: usize = 120;
 /// Boils on the fire that forms note readings of.
 pub const OPEN: usize = 40;
+/// Vessels besides the two that the mill has.
+const VESSELS: usize = 60;
 /// Press days with 40 turns, counted from the first.
 pub const FULL: usize = 16;
 
@@ -41,6 +44,15 @@ pub async fn house() -> anyhow::Result<House> {
     let mut open = Vec::new();
     for n in 0..OPEN {
         open.push(lit(site, n, 5).await?);
+    }
+    // A turn is booked only where a vessel is free for its juice.
+    for n in 0..VESSELS {
+        mill::add_vessel(
+            &site.act(),
+            format!("Barrel {n}"),
+            Millilitres::new(200_000),
+        )
+        .await?;
     }
     let pan = Settings {
         area: SquareMetres::parse("90", Units::Us)?,
@@ -88,7 +100,7 @@ async fn lit(site: &TestSite, n: usize, kg: i64) -> anyhow::Result<LotCode> {
         units: Units::Us,
     };
     let act = Act {
-        at: AT.plus(-6100),
+        at: AT.plus(-5000),
         ..site.act()
     };
     Ok(boils::light(&act, new).await?)
@@ -119,9 +131,9 @@ const TURNS: &str = "create temp table made as
  select day, start + k.value, made.id from made, json_each('[0,5,10]') k;
  drop table made";
 
-/// Two hundred readings of the boil that was lit last, one in thirty seconds.
+/// Two hundred readings of the boil that was lit last, one in twenty seconds.
 const READINGS: &str =
     "with recursive n (i) as (select 1 union all select i + 1 from n where i < 200)
  insert into boil_readings (boil_id, number, read_at, temp_c, by_id, at)
- select b.id, n.i, b.lit_at + n.i * 30, 99.0 + n.i * 0.02, b.cook_id, b.lit_at + n.i * 30
+ select b.id, n.i, b.lit_at + n.i * 20, 99.0 + n.i * 0.02, b.cook_id, b.lit_at + n.i * 20
  from n, (select * from boils order by rowid desc limit 1) b";

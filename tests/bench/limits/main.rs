@@ -65,7 +65,9 @@ fn main() -> anyhow::Result<()> {
     let phones = Builder::new_current_thread().enable_all().build()?;
     let house = served_by.block_on(house())?;
     let real = served_by.block_on(served(pages(app(&house))))?;
-    let asked = served_by.block_on(asked(&house, real))?;
+    let mut asked = served_by.block_on(asked(&house, real))?;
+    let only = std::env::var("LIMITS_ONLY").unwrap_or_default();
+    asked.retain(|page| page.name.contains(&only));
     say(&format!(
         "{} members, {} boils, 24 press days; {} connections, {ROUNDS} rounds, medians (least to most)\n",
         house::MEMBERS,
@@ -165,7 +167,12 @@ async fn asked(house: &House, at: SocketAddr) -> anyhow::Result<Vec<Asked>> {
             &format!("/boils/{watched}"),
             watched,
         ),
-        page("public lot", &ruth, &format!("/L/{lot}?public=yes"), lot),
+        page(
+            "public lot",
+            &ruth,
+            &format!("/L/{lot}?public=yes"),
+            "What the lot code means",
+        ),
     ])
 }
 

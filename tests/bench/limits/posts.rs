@@ -1,6 +1,6 @@
 //! The forms that are sent: a weigh-in, juice, a reading, a booking.
 
-use super::house::{FULL, House, growers};
+use super::house::{FULL, House, MEMBERS, growers};
 use super::phones::Form;
 use super::site::AT;
 use canewright::actions::{Ids, hash_token};
@@ -22,6 +22,7 @@ pub struct Posts {
     at: SocketAddr,
     ruth: String,
     bookers: Vec<String>,
+    /// Who has no turn on the first day: whoever has one is weighed in by it.
     members: Vec<String>,
     scale: String,
     vessel: String,
@@ -43,8 +44,9 @@ impl Posts {
             at,
             ruth: site.browser(site.steward).await.cookie,
             bookers,
-            members: growers(house, 200)
+            members: growers(house, MEMBERS)
                 .into_iter()
+                .skip(A_DAY)
                 .map(|m| m.to_string())
                 .collect(),
             scale: site.text("select id from scales").await,
@@ -136,7 +138,9 @@ impl Posts {
     fn reading(&self, n: usize) -> Form {
         let lot = self.lots.get(n % self.lots.len());
         let path = format!("/boils/{}/readings", lot.map_or("", String::as_str));
-        self.form(&self.ruth, path, &[("temp", "215"), ("note", "skimmed")])
+        // Nobody has looked at these boils for an hour: the figure is read back, and this is the answer as well.
+        let fields = [("temp", "215"), ("sure", "215"), ("note", "skimmed")];
+        self.form(&self.ruth, path, &fields)
     }
 
     /// Every member in turn, every time on another day; `None`: the days are full.
