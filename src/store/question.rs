@@ -1,8 +1,7 @@
 //! Questions that are asked together. Each query is a message to the thread of its connection and back, which costs more
 //! than most of the queries themselves; so what a page needs of several tables, and what needs nothing of one another, goes
-//! there as one query: `select … union all select …`, an arm for each question, as wide as the widest, with the number of
-//! the question in the last column. Every arm is checked by `query!` when the program is built, and read by what `query!`
-//! made for it, so a question says the same alone and among others.
+//! there in one message: a statement for each question, one after the other. Every one of them is checked by `query!` when the
+//! program is built, and read by what `query!` made for it, so a question says the same alone and among others.
 
 use super::{Conn, StoreError, Stored};
 use futures_core::Stream;
@@ -13,23 +12,19 @@ use sqlx::query::Map;
 use sqlx::sqlite::{
     SqliteArguments, SqliteQueryResult, SqliteRow, SqliteStatement, SqliteTypeInfo,
 };
-use sqlx::{
-    AssertSqlSafe, Describe, Either, Error, Execute, Executor, Row, SqlSafeStr, SqlStr, Sqlite,
-    Statement,
-};
-use std::collections::{BTreeMap, VecDeque};
-use std::fmt::Write as _;
+use sqlx::{AssertSqlSafe, Describe, Either, Error, Execute, Executor, SqlSafeStr, SqlStr, Sqlite};
+use std::collections::VecDeque;
+use std::future::poll_fn;
 use std::pin::{Pin, pin};
-use std::sync::{Mutex, PoisonError};
 use std::task::{Context, Poll, Waker};
 
-/// Binds what a query asks for, after what was bound before it.
-pub(super) type Bind = Box<dyn FnOnce(&mut SqliteArguments) -> Result<(), BoxDynError> + Send>;
+/// Binds a value that a query asks for, by its place from 0 on, after what was bound before it.
+pub(super) type Bind = Box<dyn Fn(usize, &mut SqliteArguments) -> Result<(), BoxDynError> + Send>;
 
-/// Most arms of one query; SQLite takes 500: <https://www.sqlite.org/limits.html>.
-const ARMS_MOST: usize = 400;
+/// Most statements of one message: SQLite takes a million bytes, <https://www.sqlite.org/limits.html>.
+const ARMS_MOST: usize = 100;
 
-/// One query of a question.
+/// One statement of a question.
 struct Arm {
     sql: &'static str,
     /// How many values it asks for: `?1` to this.
@@ -105,41 +100,41 @@ pub(super) use question;
 
 /// What binds some values, kept until the question is asked.
 macro_rules! binds {
-    () => { Box::new(|_: &mut sqlx::sqlite::SqliteArguments| Ok(())) };
+    () => { Box::new(|_: usize, _: &mut sqlx::sqlite::SqliteArguments| Ok(())) };
     ($($value:expr),+) => {{
         let kept = ($($value.to_owned(),)+);
-        Box::new(move |all: &mut sqlx::sqlite::SqliteArguments| {
-            $crate::store::question::Values::bind(kept, all)
+        Box::new(move |place: usize, all: &mut sqlx::sqlite::SqliteArguments| {
+            $crate::store::question::Values::bind(&kept, place, all)
         })
     }};
 }
 pub(super) use binds;
 
-/// Values that can be bound one after the other.
+/// Values that can be bound by their places.
 pub(super) trait Values {
-    fn bind(self, all: &mut SqliteArguments) -> Result<(), BoxDynError>;
+    fn bind(&self, place: usize, all: &mut SqliteArguments) -> Result<(), BoxDynError>;
 }
 
 macro_rules! values {
-    ($($name:ident)+) => {
+    ($($name:ident $place:tt)+) => {
         impl<$($name),+> Values for ($($name,)+)
-        where $($name: sqlx::Encode<'static, Sqlite> + sqlx::Type<Sqlite> + Send),+
+        where $($name: sqlx::Encode<'static, Sqlite> + sqlx::Type<Sqlite> + Clone + Send),+
         {
-            #[expect(non_snake_case, reason = "each value is called like its type")]
-            fn bind(self, all: &mut SqliteArguments) -> Result<(), BoxDynError> {
+            fn bind(&self, place: usize, all: &mut SqliteArguments) -> Result<(), BoxDynError> {
                 use sqlx::Arguments as _;
-                let ($($name,)+) = self;
-                $(all.add($name)?;)+
-                Ok(())
+                match place {
+                    $($place => all.add(self.$place.clone()),)+
+                    _ => Err(format!("there is no value {place}").into()),
+                }
             }
         }
     };
 }
-values!(A);
-values!(A B);
-values!(A B C);
-values!(A B C D);
-values!(A B C D E);
+values!(A 0);
+values!(A 0 B 1);
+values!(A 0 B 1 C 2);
+values!(A 0 B 1 C 2 D 3);
+values!(A 0 B 1 C 2 D 3 E 4);
 
 impl<T: Send + 'static> Question<T> {
     /// Asks nothing: the answer is known.
@@ -197,7 +192,7 @@ impl<T: Send + 'static> Question<T> {
     }
 }
 
-/// Questions that are asked in one query.
+/// Questions that are asked in one message.
 pub trait Together {
     /// Their answers.
     type Answer;
@@ -249,91 +244,55 @@ impl<T: Send + 'static> Question<Vec<T>> {
     }
 }
 
-/// Asks all arms in one query: the rows of each.
+/// Asks all arms in one message: the rows of each.
 async fn answered(conn: &mut Conn, arms: Vec<Arm>) -> Stored<VecDeque<Vec<SqliteRow>>> {
-    let mut rows: VecDeque<Vec<SqliteRow>> = arms.iter().map(|_| Vec::new()).collect();
-    let alone = arms.len() == 1;
     let mut bound = SqliteArguments::default();
-    let mut queries = Vec::with_capacity(arms.len());
-    for arm in arms {
-        queries.push((arm.sql, arm.values));
-        (arm.bind)(&mut bound).map_err(Error::Encode)?;
-    }
-    let sql = match queries.as_slice() {
-        [] => return Ok(rows),
-        [(one, _)] => one.into_sql_str(),
-        all => AssertSqlSafe(together(conn, all).await?).into_sql_str(),
+    let mut binds = |arm: &Arm, place| (arm.bind)(place, &mut bound).map_err(Error::Encode);
+    let sql = if let [one] = arms.as_slice() {
+        for place in 0..one.values {
+            binds(one, place)?;
+        }
+        one.sql.into_sql_str()
+    } else {
+        let mut all = String::new();
+        for arm in &arms {
+            for place in in_turn(&mut all, arm.sql) {
+                binds(arm, place)?;
+            }
+            all.push_str(";\n");
+        }
+        AssertSqlSafe(all).into_sql_str()
     };
-    for row in conn.fetch_all(sqlx::query_with(sql, bound)).await? {
-        let arm = if alone {
-            0
-        } else {
-            row.try_get_unchecked::<i64, _>(row.len() - 1)?
-        };
-        let arm = usize::try_from(arm).ok();
-        if let Some(rows) = arm.and_then(|arm| rows.get_mut(arm)) {
-            rows.push(row);
+    let mut rows: VecDeque<Vec<SqliteRow>> = arms.iter().map(|_| Vec::new()).collect();
+    let mut told = conn.fetch_many(sqlx::query_with(sql, bound));
+    let mut arm = 0;
+    while let Some(next) = poll_fn(|context| told.as_mut().poll_next(context)).await {
+        match (next?, rows.get_mut(arm)) {
+            // A statement has told all it has.
+            (Either::Left(_), _) => arm += 1,
+            (Either::Right(row), Some(rows)) => rows.push(row),
+            (Either::Right(_), None) => {
+                return Err(StoreError::Unfit("a row of no question came".to_owned()));
+            }
         }
     }
     Ok(rows)
 }
 
-/// One query of several: their rows one after the other, each row with the number of its query at its end. A query in
-/// `from` keeps its own order, since nothing outside it asks for another.
-async fn together(conn: &mut Conn, queries: &[(&'static str, usize)]) -> Stored<String> {
-    let mut widths = Vec::with_capacity(queries.len());
-    for (query, _) in queries {
-        widths.push(width(conn, query).await?);
-    }
-    let widest = widths.iter().copied().max().unwrap_or(0);
-    let (mut sql, mut before) = (String::new(), 0);
-    for (number, ((query, values), width)) in queries.iter().zip(widths).enumerate() {
-        if number > 0 {
-            sql.push_str("\nunion all ");
-        }
-        sql.push_str("select *");
-        sql.push_str(&", null".repeat(widest - width));
-        // Writing into a string does not fail.
-        let _ = write!(sql, ", {number} from (");
-        after(&mut sql, query, before);
-        sql.push(')');
-        before += values;
-    }
-    Ok(sql)
-}
-
-/// Writes a query whose values come after others.
-fn after(out: &mut String, sql: &str, before: usize) {
+/// Writes a query that takes its values in turn where it named them by number, and gives the places of those values in turn,
+/// from 0 on: a number counts through the whole message.
+fn in_turn(out: &mut String, sql: &str) -> Vec<usize> {
+    let mut places = Vec::new();
     let mut parts = sql.split('?');
     out.push_str(parts.next().unwrap_or_default());
     for part in parts {
-        let digits = part.len() - part.trim_start_matches(|c: char| c.is_ascii_digit()).len();
-        let (number, rest) = part.split_at(digits);
+        let rest = part.trim_start_matches(|c: char| c.is_ascii_digit());
+        let number = &part[..part.len() - rest.len()];
+        places.extend(number.parse::<usize>().ok().and_then(|n| n.checked_sub(1)));
         out.push('?');
-        match number.parse::<usize>() {
-            // Writing into a string does not fail.
-            Ok(number) => {
-                let _ = write!(out, "{}", number + before);
-            }
-            Err(_) => out.push_str(number),
-        }
         out.push_str(rest);
     }
-}
-
-/// How many columns each query has that was asked together with others.
-static WIDTHS: Mutex<BTreeMap<&'static str, usize>> = Mutex::new(BTreeMap::new());
-
-/// How many columns a query has: the database is asked once for each.
-async fn width(conn: &mut Conn, sql: &'static str) -> Stored<usize> {
-    let known = || WIDTHS.lock().unwrap_or_else(PoisonError::into_inner);
-    let found = known().get(sql).copied();
-    if let Some(width) = found {
-        return Ok(width);
-    }
-    let width = conn.prepare(sql.into_sql_str()).await?.columns().len();
-    known().insert(sql, width);
-    Ok(width)
+    places
 }
 
 /// Rows that were read already, in the place of a connection.
@@ -393,21 +352,17 @@ impl<'c> Executor<'c> for Given {
 
 #[cfg(test)]
 mod tests {
-    use super::after;
+    use super::in_turn;
 
     #[test]
-    fn the_values_of_a_query_come_after_those_of_the_queries_before_it() {
-        let moved = |sql: &str, before| {
-            let mut out = String::new();
-            after(&mut out, sql, before);
-            out
-        };
+    fn values_that_were_named_by_number_are_taken_in_turn() {
+        let mut out = "select 1;".to_owned();
         let sql = "select ?1, (select ?10) from t where a = ?2 and b is ?1";
-        assert_eq!(moved(sql, 0), sql);
+        assert_eq!(in_turn(&mut out, sql), [0, 9, 1, 0]);
         assert_eq!(
-            moved(sql, 12),
-            "select ?13, (select ?22) from t where a = ?14 and b is ?13"
+            out,
+            "select 1;select ?, (select ?) from t where a = ? and b is ?"
         );
-        assert_eq!(moved("select 1", 3), "select 1");
+        assert_eq!(in_turn(&mut out, "select 2"), [0_usize; 0]);
     }
 }

@@ -1,4 +1,4 @@
-//! Questions asked in one query answer as each does alone: the same rows in the same order, whatever stands beside them.
+//! Questions asked in one message answer as each does alone: the same rows in the same order, whatever stands beside them.
 
 use canewright::demo;
 use canewright::store::boil::{boils, pans};
@@ -94,10 +94,9 @@ async fn a_list_of_questions_keeps_its_order_and_one_that_is_left_out_answers_no
 }
 
 #[tokio::test]
-async fn more_questions_than_one_query_may_hold_are_answered_all_the_same() {
+async fn more_questions_than_one_message_may_hold_are_answered_all_the_same() {
     let (_folder, mut now) = demo().await;
     let ids: Vec<_> = members::list().ask(&mut now).await.unwrap();
-    // SQLite takes at most 500 selects in one: https://www.sqlite.org/limits.html
     let many = (0..1201).map(|n| members::find(ids[n % ids.len()].id));
     let found = Question::all(many).ask(&mut now).await.unwrap();
     assert_eq!(found.len(), 1201);

@@ -1,22 +1,7 @@
 //! A belief by hand: Bayes' rule over courses without quirks.
 
 use super::*;
-use crate::calc::boil::boil_plan::{GAL_FT2_L_M2, Pan};
-use crate::calc::boil::course_kit::{Dice, WATER, close, law, plain};
-use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
-
-fn boil() -> Boil {
-    Boil {
-        lit: UtcSecond::new(1_800_000_000),
-        solids: Grams::new(40_000),
-        juice: BrixAt20C::new(15.0).unwrap(),
-        target: BrixAt20C::new(78.0).unwrap(),
-        water: Celsius::new(WATER).unwrap(),
-        k: None,
-        pan: Pan::new(2.0, 1.5 * GAL_FT2_L_M2).unwrap(),
-        rate_boils: 4,
-    }
-}
+use crate::calc::boil::course_kit::{Dice, WATER, boil, close, law, plain};
 
 /// At minute 60, read at the boil just then; every course as told by its place.
 fn believing(course: impl Fn(usize) -> Course) -> Belief {

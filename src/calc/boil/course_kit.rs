@@ -1,12 +1,29 @@
 //! For the tests of the watch: a course without quirks, the law it follows, and dice that show what they are told.
 
+use super::boil_plan::{GAL_FT2_L_M2, Pan};
 use super::course::{Course, Law};
+use super::on_fire::Boil;
 use super::rise_table::RiseTable;
+use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
 use std::collections::VecDeque;
 use std::convert::Infallible;
 
 /// Water boils at so many °C in these tests.
 pub(super) const WATER: f64 = 100.0;
+
+/// 40 kg of solids at 15 °Bx on 2 m² that drive off 1.5 gallons a square foot an hour; nobody has learned K.
+pub(super) fn boil() -> Boil {
+    Boil {
+        lit: UtcSecond::new(1_800_000_000),
+        solids: Grams::new(40_000),
+        juice: BrixAt20C::new(15.0).unwrap(),
+        target: BrixAt20C::new(78.0).unwrap(),
+        water: Celsius::new(WATER).unwrap(),
+        k: None,
+        pan: Pan::new(2.0, 1.5 * GAL_FT2_L_M2).unwrap(),
+        rate_boils: 4,
+    }
+}
 
 /// What the next draws show, in their order; panics when more are drawn.
 #[derive(Debug, Default)]

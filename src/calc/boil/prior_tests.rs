@@ -2,23 +2,18 @@
 
 use super::*;
 use crate::calc::boil::boil_plan::Pan;
-use crate::calc::boil::course_kit::{Dice, close, law};
-use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
+use crate::calc::boil::course_kit::{self, Dice, close, law};
+use crate::units::BrixAt20C;
 
-/// 40 kg of solids at 15 °Bx on 2 m² that drive off 60 L a square metre an hour: 0.05 kg a kg a minute.
+/// On 2 m² that drive off 60 L a square metre an hour: 0.05 kg a minute for each kilogram of solids.
 fn boil() -> Boil {
     Boil {
-        lit: UtcSecond::new(1_800_000_000),
-        solids: Grams::new(40_000),
-        juice: BrixAt20C::new(15.0).unwrap(),
-        target: BrixAt20C::new(78.0).unwrap(),
-        water: Celsius::new(100.0).unwrap(),
         k: Some(Taught {
             value: 1.1,
             boils: 4,
         }),
         pan: Pan::new(2.0, 60.0).unwrap(),
-        rate_boils: 4,
+        ..course_kit::boil()
     }
 }
 

@@ -1,10 +1,7 @@
 //! Slips of a hand that types, by hand.
 
 use super::*;
-use crate::calc::boil::boil_plan::{GAL_FT2_L_M2, Pan};
-use crate::calc::boil::course_kit::{WATER, close, law, plain};
-use crate::calc::boil::on_fire::Boil;
-use crate::units::{BrixAt20C, Celsius, Grams, UtcSecond};
+use crate::calc::boil::course_kit::{WATER, boil, close, law, plain};
 
 fn has(of: &[(f64, f64)], slip: f64, often: f64) -> bool {
     of.iter()
@@ -37,17 +34,7 @@ fn a_slip_is_two_digits_swapped_one_wrong_a_lost_point_or_the_other_unit() {
 }
 
 fn belief() -> Belief {
-    let boil = Boil {
-        lit: UtcSecond::new(1_800_000_000),
-        solids: Grams::new(40_000),
-        juice: BrixAt20C::new(15.0).unwrap(),
-        target: BrixAt20C::new(78.0).unwrap(),
-        water: Celsius::new(WATER).unwrap(),
-        k: None,
-        pan: Pan::new(2.0, 1.5 * GAL_FT2_L_M2).unwrap(),
-        rate_boils: 4,
-    };
-    let mut belief = Belief::start(&boil, &law(), 1);
+    let mut belief = Belief::start(&boil(), &law(), 1);
     belief.at = 60.0;
     belief.courses.fill(plain());
     belief

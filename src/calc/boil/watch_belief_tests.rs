@@ -1,9 +1,9 @@
 //! What the watch makes of a belief that is written down by hand: 500 courses without quirks.
 
 use super::*;
-use crate::calc::boil::boil_plan::{GAL_FT2_L_M2, Pan};
+use crate::calc::boil::boil_plan::GAL_FT2_L_M2;
 use crate::calc::boil::call::Call;
-use crate::calc::boil::course_kit::{close, plain};
+use crate::calc::boil::course_kit::{self, close, plain};
 use crate::calc::boil::on_fire::Taught;
 use crate::units::{BrixAt20C, Celsius};
 
@@ -24,20 +24,14 @@ fn reading(minute: f64, temp: Option<f64>, brix: Option<f64>, by: By) -> Reading
     }
 }
 
-/// 40 kg of solids at 15 °Bx on 2 m², water boiling at 100 °C.
+/// The boil of the kit, and the mill has learned its K.
 fn boil() -> Boil {
     Boil {
-        lit: LIT,
-        solids: Grams::new(40_000),
-        juice: BrixAt20C::new(15.0).unwrap(),
-        target: BrixAt20C::new(78.0).unwrap(),
-        water: Celsius::new(100.0).unwrap(),
         k: Some(Taught {
             value: 1.1,
             boils: 4,
         }),
-        pan: Pan::new(2.0, 1.5 * GAL_FT2_L_M2).unwrap(),
-        rate_boils: 4,
+        ..course_kit::boil()
     }
 }
 
