@@ -23,7 +23,9 @@ pub use stop::Stop;
 
 use crate::calc::Unmet;
 use crate::store::people::{members, stations};
-use crate::store::{Reader, Snapshot, WriteTx, Writer, form_keys, sent_from_phone, typed_in};
+use crate::store::{
+    Question, Reader, Snapshot, WriteTx, Writer, form_keys, sent_from_phone, typed_in,
+};
 use crate::units::{MemberId, Role, Units, UtcSecond};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -190,8 +192,9 @@ pub(crate) async fn begin_form<T: Answer>(
     form: &SentForm,
     action: &'static str,
 ) -> Done<Begun<T>> {
-    let mut tx = writer.begin().await?;
-    let Some(before) = form_keys::find(&mut tx, form.key, action, &form.target).await? else {
+    let done = form_keys::find(form.key, action, &form.target);
+    let (tx, before) = writer.begin_asking(done).await?;
+    let Some(before) = before else {
         return Ok(Begun::Fresh(tx));
     };
     let Some(answer) = T::read(&before.result) else {
@@ -212,12 +215,13 @@ pub(crate) async fn begin_form<T: Answer>(
     })
 }
 
-/// Keeps the answer with the form and commits both with the work; `by` is who acted, and when.
+/// Keeps the answer with the form and commits both with the work, of which these changes are still to be made; `by` is who
+/// acted, and when.
 pub(crate) async fn finish_form<T: Answer>(
     mut tx: WriteTx,
+    changes: Question<()>,
     form: &SentForm,
-    action: &'static str,
-    answer: T,
+    (action, answer): (&'static str, T),
     (by, at): (MemberId, UtcSecond),
 ) -> Done<T> {
     let done = form_keys::DoneForm {
@@ -226,9 +230,9 @@ pub(crate) async fn finish_form<T: Answer>(
         result: answer.keep(),
     };
     let of = (form.key, action, form.target.as_str());
-    form_keys::insert(&mut tx, of, &done, Some(by), at).await?;
-    if let Some(phone) = form.phone {
-        let sent = sent_from_phone::NewSentRow {
+    let mut all = vec![changes, form_keys::insert(of, &done, Some(by), at)];
+    all.extend(form.phone.map(|phone| {
+        sent_from_phone::insert(&sent_from_phone::NewSentRow {
             key: form.key,
             action,
             target: &form.target,
@@ -238,11 +242,10 @@ pub(crate) async fn finish_form<T: Answer>(
             ahead_s: phone.ahead_s,
             said_at: phone.said_at(at),
             arrived_at: at,
-        };
-        sent_from_phone::insert(&mut tx, &sent).await?;
-    }
-    if let Some(paper) = form.paper {
-        let typed = typed_in::NewTypedRow {
+        })
+    }));
+    all.extend(form.paper.map(|paper| {
+        typed_in::insert(&typed_in::NewTypedRow {
             key: form.key,
             action,
             target: &form.target,
@@ -250,11 +253,10 @@ pub(crate) async fn finish_form<T: Answer>(
             measured_by: paper.by,
             typed_by: by,
             typed_at: at,
-        };
-        typed_in::insert(&mut tx, &typed).await?;
-    }
-    if let Some(station) = form.station {
-        let sent = stations::NewSentRow {
+        })
+    }));
+    all.extend(form.station.map(|station| {
+        stations::insert_sent(&stations::NewSentRow {
             key: form.key,
             action,
             target: &form.target,
@@ -262,11 +264,10 @@ pub(crate) async fn finish_form<T: Answer>(
             member: by,
             station,
             at,
-        };
-        stations::insert_sent(&mut tx, &sent).await?;
-    }
+        })
+    }));
     tx.by(by, at);
-    tx.commit().await?;
+    tx.commit_with(Question::every(all)).await?;
     Ok(answer)
 }
 
@@ -283,7 +284,20 @@ impl Act {
         action: &'static str,
         answer: T,
     ) -> Done<T> {
-        finish_form(tx, &self.form, action, answer, (self.actor.id, self.at)).await
+        let nothing = Question::known(());
+        self.finish_with(tx, nothing, action, answer).await
+    }
+
+    /// The same, and makes these changes with it.
+    pub(crate) async fn finish_with<T: Answer>(
+        &self,
+        tx: WriteTx,
+        changes: Question<()>,
+        action: &'static str,
+        answer: T,
+    ) -> Done<T> {
+        let by = (self.actor.id, self.at);
+        finish_form(tx, changes, &self.form, (action, answer), by).await
     }
 
     /// When whoever acts said so: the time on the paper that is typed in; the tap, where a phone kept the form
@@ -315,8 +329,12 @@ impl Act {
 
     /// The units that whoever acts reads.
     pub(crate) async fn units(&self, tx: &mut WriteTx) -> Done<Units> {
-        let actor = members::find(self.actor.id).ask(tx).await?;
-        Ok(actor.ok_or(Stop::Missing)?.units)
+        self.units_read().ask(tx).await?
+    }
+
+    /// Asks for them.
+    pub(crate) fn units_read(&self) -> Question<Done<Units>> {
+        members::find(self.actor.id).map(|actor| Ok(actor.ok_or(Stop::Missing)?.units))
     }
 
     /// A new UUID of this action's instant.

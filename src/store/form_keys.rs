@@ -1,6 +1,7 @@
 //! Forms already done, by key, action and target: the same sent twice is done once, with the same answer.
 
-use super::{Conn, Stored};
+use super::question::{change, question};
+use super::{Conn, Question, Stored};
 use crate::units::{FormKey, MemberId, UtcSecond};
 
 /// A form that was done.
@@ -15,34 +16,27 @@ pub struct DoneForm {
 }
 
 /// The form of this key, if `action` was done with it at `target`.
-pub async fn find(
-    conn: &mut Conn,
-    key: FormKey,
-    action: &str,
-    target: &str,
-) -> Stored<Option<DoneForm>> {
-    Ok(sqlx::query_as!(
+pub fn find(key: FormKey, action: &str, target: &str) -> Question<Option<DoneForm>> {
+    question!(
         DoneForm,
-        r#"select digest, boxes, result from form_keys where key = ?1 and action = ?2 and target in (?3, '')"#,
+        r"select digest, boxes, result from form_keys where key = ?1 and action = ?2 and target in (?3, '')",
         key,
         action,
         target
     )
-    .fetch_optional(conn)
-    .await?)
+    .first()
 }
 
 /// Keeps a form just done with its answer.
-pub async fn insert(
-    conn: &mut Conn,
+pub fn insert(
     (key, action, target): (FormKey, &str, &str),
     done: &DoneForm,
     member: Option<MemberId>,
     at: UtcSecond,
-) -> Stored<()> {
-    sqlx::query!(
-        r#"insert into form_keys (key, action, target, digest, boxes, result, member_id, done_at)
-        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)"#,
+) -> Question<()> {
+    change!(
+        r"insert into form_keys (key, action, target, digest, boxes, result, member_id, done_at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
         key,
         action,
         target,
@@ -52,9 +46,6 @@ pub async fn insert(
         member,
         at
     )
-    .execute(conn)
-    .await?;
-    Ok(())
 }
 
 /// Forgets forms done before `before`, at most `most` of them at a time; gives how many.

@@ -136,26 +136,37 @@ impl Writer {
     ///
     /// # Errors
     /// The database is busy for over five seconds, or failed, or another file lies in its place.
+    pub async fn begin(&self) -> Stored<WriteTx> {
+        Ok(self.begin_asking(Question::known(())).await?.0)
+    }
+
+    /// The same, with the answer to a first question.
+    ///
+    /// # Errors
+    /// As [`Writer::begin`].
     #[expect(
         clippy::disallowed_methods,
         reason = "how long somebody waited is a figure, and decides nothing"
     )]
-    pub async fn begin(&self) -> Stored<WriteTx> {
+    pub async fn begin_asking<T: Send + 'static>(
+        &self,
+        first: Question<T>,
+    ) -> Stored<(WriteTx, T)> {
         self.1.still_there()?;
         let asked = Instant::now();
         let begun = self.0.begin_with("begin immediate").await;
         self.1.waited(asked.elapsed());
         let since = Instant::now();
-        match begun {
-            Ok(mut tx) => Ok(WriteTx {
-                after: sealing::last(&mut tx).await?,
-                tx,
-                lookout: self.1.clone(),
-                by: None,
-                begun: since,
-            }),
-            Err(error) => Err(self.1.noticed(error)),
-        }
+        let mut tx = begun.map_err(|error| self.1.noticed::<StoreError>(error))?;
+        let (after, answer) = (sealing::last(), first).together().ask(&mut tx).await?;
+        let tx = WriteTx {
+            after,
+            tx,
+            lookout: self.1.clone(),
+            by: None,
+            begun: since,
+        };
+        Ok((tx, answer))
     }
 
     /// What keeps the database from being written at present, and looks out for it.
@@ -224,7 +235,7 @@ impl Snapshot {
     /// # Errors
     /// The database failed.
     pub async fn last_record(&mut self) -> Stored<i64> {
-        Ok(sealing::last(&mut self.0).await?.number)
+        Ok(sealing::last().ask(&mut self.0).await?.number)
     }
 }
 
@@ -238,15 +249,25 @@ impl WriteTx {
     ///
     /// # Errors
     /// The disk is full or failed, or another file lies in the database's place; nothing was written then.
+    pub async fn commit(self) -> Stored<()> {
+        self.commit_with(Question::known(())).await
+    }
+
+    /// Makes these changes, and with them everything written since `begin` durable.
+    ///
+    /// # Errors
+    /// As [`WriteTx::commit`].
     #[expect(
         clippy::disallowed_methods,
         reason = "how long the writer was held is a figure, and decides nothing"
     )]
-    pub async fn commit(mut self) -> Stored<()> {
+    pub async fn commit_with(mut self, changes: Question<()>) -> Stored<()> {
         self.lookout.still_there()?;
-        let asked = Instant::now();
         let (by, at) = self.by.unzip();
-        sealing::seal(&mut self.tx, &self.after, by, at).await?;
+        let written = (changes, sealing::fresh(&self.after)).together();
+        let ((), fresh) = written.ask(&mut self.tx).await?;
+        let asked = Instant::now();
+        sealing::seal(&mut self.tx, (&self.after, fresh), by, at).await?;
         let done = self.tx.commit().await;
         let before = asked.duration_since(self.begun);
         self.lookout.was_held(before, asked.elapsed());

@@ -1,7 +1,8 @@
 //! Questions that are asked together. Each query is a message to the thread of its connection and back, which costs more
 //! than most of the queries themselves; so what a page needs of several tables, and what needs nothing of one another, goes
 //! there in one message: a statement for each question, one after the other. Every one of them is checked by `query!` when the
-//! program is built, and read by what `query!` made for it, so a question says the same alone and among others.
+//! program is built, and read by what `query!` made for it, so a question says the same alone and among others. A change is
+//! asked like a question that answers nothing.
 
 use super::{Conn, StoreError, Stored};
 use futures_core::Stream;
@@ -18,8 +19,8 @@ use std::future::poll_fn;
 use std::pin::{Pin, pin};
 use std::task::{Context, Poll, Waker};
 
-/// Binds a value that a query asks for, by its place from 0 on, after what was bound before it.
-pub(super) type Bind = Box<dyn Fn(usize, &mut SqliteArguments) -> Result<(), BoxDynError> + Send>;
+/// Binds a value of a query after what was bound before it.
+type Value = Box<dyn Fn(&mut SqliteArguments) -> Result<(), BoxDynError> + Send>;
 
 /// Most statements of one message: SQLite takes a million bytes, <https://www.sqlite.org/limits.html>.
 const ARMS_MOST: usize = 100;
@@ -27,9 +28,8 @@ const ARMS_MOST: usize = 100;
 /// One statement of a question.
 struct Arm {
     sql: &'static str,
-    /// How many values it asks for: `?1` to this.
-    values: usize,
-    bind: Bind,
+    /// What it asks for: `?1` and so on.
+    values: Vec<Value>,
 }
 
 /// What the arms of a question answered, in their order.
@@ -55,14 +55,14 @@ impl<T> std::fmt::Debug for Question<T> {
 /// A question of one query that `query!` checked. The macro of the same name writes it.
 pub(super) fn rows<T, F>(
     query: Map<'static, Sqlite, F, SqliteArguments>,
-    (sql, values, bind): (&'static str, usize, Bind),
+    (sql, values): (&'static str, Vec<Value>),
 ) -> Question<Vec<T>>
 where
     T: Send + Unpin + 'static,
     F: FnMut(SqliteRow) -> Result<T, Error> + Send + 'static,
 {
     Question {
-        arms: vec![Arm { sql, values, bind }],
+        arms: vec![Arm { sql, values }],
         read: Box::new(move |answers| {
             let rows = answers.0.pop_front().unwrap_or_default();
             let read = pin!(query.fetch_all(Given(rows)));
@@ -75,14 +75,30 @@ where
     }
 }
 
+/// A change that `query!` checked: it answers nothing. The macro of the same name writes it.
+pub(super) fn done(sql: &'static str, values: Vec<Value>) -> Question<()> {
+    Question {
+        arms: vec![Arm { sql, values }],
+        read: Box::new(|answers| {
+            answers.0.pop_front();
+            Ok(())
+        }),
+    }
+}
+
+/// A value that a query asks for, kept until it is asked.
+pub(super) fn value<T>(value: T) -> Value
+where
+    T: sqlx::Encode<'static, Sqlite> + sqlx::Type<Sqlite> + Clone + Send + 'static,
+{
+    Box::new(move |all| sqlx::Arguments::add(all, value.clone()))
+}
+
 /// A question of one query: the struct of its rows (or none, as with `query!`), the query, what it asks for.
 macro_rules! question {
     (@ $query:expr, ($sql:expr) $(, $value:expr)*) => {{
-        let bind: $crate::store::question::Bind = {
-            $crate::store::question::binds!($($value),*)
-        };
-        let values: usize = 0 $(+ { let _ = &$value; 1 })*;
-        $crate::store::question::rows($query, ($sql, values, bind))
+        let values = vec![$($crate::store::question::value($value.to_owned())),*];
+        $crate::store::question::rows($query, ($sql, values))
     }};
     ($row:ident, $sql:literal $(+ $more:literal)+ $(, $value:expr)* $(,)?) => {
         $crate::store::question::question!(
@@ -98,43 +114,16 @@ macro_rules! question {
 }
 pub(super) use question;
 
-/// What binds some values, kept until the question is asked.
-macro_rules! binds {
-    () => { Box::new(|_: usize, _: &mut sqlx::sqlite::SqliteArguments| Ok(())) };
-    ($($value:expr),+) => {{
-        let kept = ($($value.to_owned(),)+);
-        Box::new(move |place: usize, all: &mut sqlx::sqlite::SqliteArguments| {
-            $crate::store::question::Values::bind(&kept, place, all)
-        })
+/// A change of one statement, which answers nothing: the statement, what it asks for.
+macro_rules! change {
+    ($sql:literal $(, $value:expr)* $(,)?) => {{
+        // Only so that it is checked when the program is built.
+        drop(sqlx::query!($sql $(, $value)*));
+        let values = vec![$($crate::store::question::value($value.to_owned())),*];
+        $crate::store::question::done($sql, values)
     }};
 }
-pub(super) use binds;
-
-/// Values that can be bound by their places.
-pub(super) trait Values {
-    fn bind(&self, place: usize, all: &mut SqliteArguments) -> Result<(), BoxDynError>;
-}
-
-macro_rules! values {
-    ($($name:ident $place:tt)+) => {
-        impl<$($name),+> Values for ($($name,)+)
-        where $($name: sqlx::Encode<'static, Sqlite> + sqlx::Type<Sqlite> + Clone + Send),+
-        {
-            fn bind(&self, place: usize, all: &mut SqliteArguments) -> Result<(), BoxDynError> {
-                use sqlx::Arguments as _;
-                match place {
-                    $($place => all.add(self.$place.clone()),)+
-                    _ => Err(format!("there is no value {place}").into()),
-                }
-            }
-        }
-    };
-}
-values!(A 0);
-values!(A 0 B 1);
-values!(A 0 B 1 C 2);
-values!(A 0 B 1 C 2 D 3);
-values!(A 0 B 1 C 2 D 3 E 4);
+pub(super) use change;
 
 impl<T: Send + 'static> Question<T> {
     /// Asks nothing: the answer is known.
@@ -170,6 +159,11 @@ impl<T: Send + 'static> Question<T> {
             arms,
             read: Box::new(move |answers| reads.into_iter().map(|read| read(answers)).collect()),
         }
+    }
+
+    /// All of these, one after the other, and nothing to tell of them.
+    pub fn every(questions: impl IntoIterator<Item = Self>) -> Question<()> {
+        Self::all(questions).map(drop)
     }
 
     /// The question, if there is one.
@@ -247,17 +241,17 @@ impl<T: Send + 'static> Question<Vec<T>> {
 /// Asks all arms in one message: the rows of each.
 async fn answered(conn: &mut Conn, arms: Vec<Arm>) -> Stored<VecDeque<Vec<SqliteRow>>> {
     let mut bound = SqliteArguments::default();
-    let mut binds = |arm: &Arm, place| (arm.bind)(place, &mut bound).map_err(Error::Encode);
     let sql = if let [one] = arms.as_slice() {
-        for place in 0..one.values {
-            binds(one, place)?;
+        for bind in &one.values {
+            bind(&mut bound).map_err(Error::Encode)?;
         }
         one.sql.into_sql_str()
     } else {
         let mut all = String::new();
         for arm in &arms {
             for place in in_turn(&mut all, arm.sql) {
-                binds(arm, place)?;
+                let bind = arm.values.get(place).ok_or(Error::RowNotFound)?;
+                bind(&mut bound).map_err(Error::Encode)?;
             }
             all.push_str(";\n");
         }

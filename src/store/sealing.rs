@@ -1,8 +1,9 @@
 //! Seals what one transaction wrote: each record gets its digest, which takes in the one before.
 
+use super::question::question;
+use super::{Conn, Question, Stored};
 use crate::calc::chain::{Link, digest, sha256_hex};
 use crate::units::{MemberId, UtcSecond};
-use sqlx::SqliteConnection;
 
 /// The last record.
 #[derive(Debug, Clone, Default)]
@@ -14,31 +15,30 @@ pub(super) struct Last {
 }
 
 /// The last record of a database whose schema is this program's.
-pub(super) async fn last(conn: &mut SqliteConnection) -> sqlx::Result<Last> {
-    let last = sqlx::query_as!(
+pub(super) fn last() -> Question<Last> {
+    question!(
         Last,
         "select number, digest from records order by number desc limit 1"
     )
-    .fetch_optional(conn)
-    .await?;
-    Ok(last.unwrap_or_default())
+    .first()
+    .map(Option::unwrap_or_default)
 }
 
 /// The same of a database that may be older than the table of records.
-pub(super) async fn last_if_any(conn: &mut SqliteConnection) -> sqlx::Result<Last> {
+pub(super) async fn last_if_any(conn: &mut Conn) -> Stored<Last> {
     let made: bool =
         sqlx::query_scalar("select exists (select 1 from sqlite_schema where name = 'records')")
             .fetch_one(&mut *conn)
             .await?;
     if made {
-        last(conn).await
+        last().ask(conn).await
     } else {
         Ok(Last::default())
     }
 }
 
 /// The digest that the next one takes in: of the last record up to there that is sealed.
-async fn sealed_before(conn: &mut SqliteConnection, after: &Last) -> sqlx::Result<String> {
+async fn sealed_before(conn: &mut Conn, after: &Last) -> Stored<String> {
     if !after.digest.is_empty() {
         return Ok(after.digest.clone());
     }
@@ -51,20 +51,33 @@ async fn sealed_before(conn: &mut SqliteConnection, after: &Last) -> sqlx::Resul
     Ok(before.unwrap_or_default())
 }
 
-/// Seals the records that one transaction wrote: those after `after`. Whatever stood unsealed before was not written by the
-/// program, and stays so.
-pub(super) async fn seal(
-    conn: &mut SqliteConnection,
-    after: &Last,
-    by: Option<MemberId>,
-    at: Option<UtcSecond>,
-) -> sqlx::Result<()> {
-    let fresh = sqlx::query!(
+/// A record that is not sealed yet.
+#[derive(Debug)]
+pub(super) struct Fresh {
+    number: i64,
+    what: String,
+    op: String,
+    key: String,
+    content: String,
+}
+
+/// The records after `after`.
+pub(super) fn fresh(after: &Last) -> Question<Vec<Fresh>> {
+    question!(
+        Fresh,
         "select number, what, op, key, content from records where number > ?1 order by number",
         after.number
     )
-    .fetch_all(&mut *conn)
-    .await?;
+}
+
+/// Seals the records that one transaction wrote after `after`. Whatever stood unsealed before was not written by the program,
+/// and stays so.
+pub(super) async fn seal(
+    conn: &mut Conn,
+    (after, fresh): (&Last, Vec<Fresh>),
+    by: Option<MemberId>,
+    at: Option<UtcSecond>,
+) -> Stored<()> {
     if fresh.is_empty() {
         return Ok(());
     }

@@ -2,7 +2,7 @@
 
 use super::{Conn, Stored};
 use crate::store::Question;
-use crate::store::question::question;
+use crate::store::question::{change, question};
 use crate::units::{FormKey, MemberId, MemberName, SeasonId, UtcSecond};
 
 /// A form that a phone kept before it was sent.
@@ -40,10 +40,10 @@ pub struct SentRow {
 }
 
 /// Keeps what a phone said of a form, with the form.
-pub async fn insert(conn: &mut Conn, s: &NewSentRow<'_>) -> Stored<()> {
-    sqlx::query!(
-        r#"insert into sent_from_phone (form_key, action, target, record, member_id, tapped_at, ahead_s,
-        said_at, arrived_at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)"#,
+pub fn insert(s: &NewSentRow<'_>) -> Question<()> {
+    change!(
+        r"insert into sent_from_phone (form_key, action, target, record, member_id, tapped_at, ahead_s,
+        said_at, arrived_at) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
         s.key,
         s.action,
         s.target,
@@ -54,9 +54,6 @@ pub async fn insert(conn: &mut Conn, s: &NewSentRow<'_>) -> Stored<()> {
         s.said_at,
         s.arrived_at
     )
-    .execute(conn)
-    .await?;
-    Ok(())
 }
 
 /// What phones sent of a record, by the time of the tap.

@@ -1,7 +1,8 @@
 //! What was written on paper first and typed in later: who typed it in, and when. Rows are read with the records
 //! that they belong to.
 
-use super::{Conn, Stored};
+use crate::store::Question;
+use crate::store::question::change;
 use crate::units::{FormKey, MemberId, UtcSecond};
 
 /// A form that was typed in from paper.
@@ -24,10 +25,10 @@ pub struct NewTypedRow<'a> {
 }
 
 /// Keeps that a form was typed in from paper, with the form.
-pub async fn insert(conn: &mut Conn, t: &NewTypedRow<'_>) -> Stored<()> {
-    sqlx::query!(
-        r#"insert into typed_in (form_key, action, target, record, measured_by, typed_by, typed_at)
-        values (?1, ?2, ?3, ?4, ?5, ?6, ?7)"#,
+pub fn insert(t: &NewTypedRow<'_>) -> Question<()> {
+    change!(
+        r"insert into typed_in (form_key, action, target, record, measured_by, typed_by, typed_at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
         t.key,
         t.action,
         t.target,
@@ -36,7 +37,4 @@ pub async fn insert(conn: &mut Conn, t: &NewTypedRow<'_>) -> Stored<()> {
         t.typed_by,
         t.typed_at
     )
-    .execute(conn)
-    .await?;
-    Ok(())
 }

@@ -81,7 +81,8 @@ async fn bring_up_to_date(writer: &SqlitePool) -> Stored<()> {
     SCHEMA.run(writer).await?;
     let mut tx = writer.begin_with("begin immediate").await?;
     records::cover(&mut tx).await?;
-    sealing::seal(&mut tx, &after, None, None).await?;
+    let fresh = sealing::fresh(&after).ask(&mut tx).await?;
+    sealing::seal(&mut tx, (&after, fresh), None, None).await?;
     Ok(tx.commit().await?)
 }
 

@@ -3,11 +3,14 @@
 use canewright::demo;
 use canewright::store::boil::{boils, pans};
 use canewright::store::cane::{juice, mill, tickets};
+use canewright::store::form_keys::{self, DoneForm};
 use canewright::store::people::{coop, members};
 use canewright::store::season::seasons;
 use canewright::store::turns::{press_days, turn, waiting};
 use canewright::store::{self, Conn, Question, Snapshot, Together, home};
+use canewright::units::{FormKey, UtcSecond};
 use std::fmt::Debug;
+use uuid::Uuid;
 
 /// The demo at one moment; the folder goes when it is dropped.
 async fn demo() -> (tempfile::TempDir, Snapshot) {
@@ -103,4 +106,55 @@ async fn more_questions_than_one_message_may_hold_are_answered_all_the_same() {
     for (n, member) in found.into_iter().enumerate() {
         assert_eq!(member.unwrap().id, ids[n % ids.len()].id);
     }
+}
+
+#[tokio::test]
+async fn how_long_the_writer_is_held_counts_what_was_committed_and_nothing_else() {
+    let folder = tempfile::tempdir().unwrap();
+    let (writer, _reader) = store::open(&folder.path().join("held.db")).await.unwrap();
+    let held = || writer.lookout().held();
+    assert_eq!(held().times, 0);
+    drop(writer.begin().await.unwrap());
+    assert_eq!(held().times, 0, "what was given up is not counted");
+    writer.begin().await.unwrap().commit().await.unwrap();
+    let once = held();
+    assert_eq!(once.times, 1);
+    assert!(!once.before_commit.is_zero() && !once.committing.is_zero());
+    writer.begin().await.unwrap().commit().await.unwrap();
+    let twice = held();
+    assert_eq!(twice.times, 2);
+    assert!(twice.before_commit > once.before_commit && twice.committing > once.committing);
+}
+
+#[tokio::test]
+async fn a_change_that_cannot_be_made_leaves_nothing_of_those_sent_with_it() {
+    let (folder, now) = demo().await;
+    drop(now);
+    let (writer, reader) = store::open(&folder.path().join("demo.db")).await.unwrap();
+    let mut moment = reader.snapshot().await.unwrap();
+    let line = members::list().ask(&mut moment).await.unwrap();
+    let by = line.first().unwrap().id;
+    let at = UtcSecond::new(1_789_822_800);
+    let key = FormKey::new(Uuid::from_u128(7));
+    let done = DoneForm {
+        digest: "abc".to_owned(),
+        boxes: String::new(),
+        result: String::new(),
+    };
+    let keep = || form_keys::insert((key, "open_ticket", "/x"), &done, Some(by), at);
+    // The second finds the key of the first.
+    let tx = writer.begin().await.unwrap();
+    let twice = Question::every([keep(), keep()]);
+    assert!(tx.commit_with(twice).await.unwrap_err().is_taken());
+    let (tx, found) = writer
+        .begin_asking(form_keys::find(key, "open_ticket", "/x"))
+        .await
+        .unwrap();
+    assert!(found.is_none(), "{found:?}");
+    tx.commit_with(keep()).await.unwrap();
+    let (_tx, found) = writer
+        .begin_asking(form_keys::find(key, "open_ticket", "/x"))
+        .await
+        .unwrap();
+    assert_eq!(found.unwrap().digest, "abc");
 }

@@ -22,7 +22,7 @@ use crate::store::people::{coop, members};
 use crate::store::season::seasons::{self, Rules};
 use crate::store::turns::press_days;
 use crate::store::turns::press_days::PressDay;
-use crate::store::{Conn, StoreError, WriteTx};
+use crate::store::{Conn, StoreError, Together, WriteTx};
 use crate::units::{
     BoilId, BrixRead, Celsius, Grams, JuiceId, LotCode, MemberId, Millilitres, PanId, PressDayId,
     Units, UtcSecond,
@@ -416,7 +416,11 @@ pub async fn read(act: &Act, lot: &LotCode, new: NewReading) -> Done<BoilId> {
     if let Some(temp) = new.temp {
         rules_of::pan_temperature("temp", temp, new.units)?;
     }
-    let before = boil_readings::of_boil(boil.id).ask(&mut tx).await?;
+    let found = (
+        boil_readings::of_boil(boil.id),
+        boil_readings::next_number(boil.id),
+    );
+    let (before, number) = found.together().ask(&mut tx).await?;
     let last = match new.replaces {
         // What a phone kept may arrive after a later one of another phone: its own time places it.
         None if act.said_earlier().is_some() || act.form.paper.is_some() => None,
@@ -430,13 +434,13 @@ pub async fn read(act: &Act, lot: &LotCode, new: NewReading) -> Done<BoilId> {
     };
     rules_of::in_order("read_at", new.read_at, boil.lit_at, last, act.at)?;
     let row = NewReadingRow {
-        number: boil_readings::next_number(&mut tx, boil.id).await?,
+        number,
         read_at: new.read_at,
         temp: new.temp,
         brix: new.brix,
         note: new.note,
         replaces: new.replaces,
     };
-    write::insert_reading(&mut tx, boil.id, &row, act.measured_by(), act.at).await?;
-    act.finish(tx, "read_boil", boil.id).await
+    let noted = write::insert_reading(boil.id, &row, act.measured_by(), act.at);
+    act.finish_with(tx, noted, "read_boil", boil.id).await
 }

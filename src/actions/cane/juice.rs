@@ -9,11 +9,11 @@ use crate::calc::cane::tickets as rules;
 use crate::calc::cane::tickets::Pressing;
 use crate::calc::physics::refractometer::{AGREE_WITHIN, Instrument};
 use crate::facts::cane::juices::juice_of_ticket;
-use crate::store::WriteTx;
 use crate::store::cane::juice::{self, JuiceRow, NewJuiceRow, NewMeasure};
 use crate::store::cane::mill::Vessel;
-use crate::store::cane::tickets::Ticket;
+use crate::store::cane::tickets::LoadRow;
 use crate::store::cane::{mill, tickets};
+use crate::store::{Question, Together};
 use crate::units::{
     BrixRead, Celsius, Grams, JuiceId, LotCode, TicketId, Units, UtcSecond, VesselId,
 };
@@ -68,46 +68,60 @@ pub struct JuiceFix {
 pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<JuiceId> {
     act.crew()?;
     let mut tx = begin!(act, "record_juice");
-    let of = tickets::find(ticket)
-        .ask(&mut tx)
-        .await?
-        .ok_or(Stop::Missing)?;
-    cane_not_counted(tickets::cane_counted_lot(ticket).ask(&mut tx).await?)?;
+    let found = (
+        tickets::find(ticket),
+        tickets::cane_counted_lot(ticket),
+        tickets::divided_lot(ticket),
+        act.units_read(),
+        mill::vessel(new.vessel),
+        juice::of_ticket(ticket),
+        Question::when((!new.vessel_empty).then(|| juice::of_vessel(new.vessel))),
+        tickets::loads(ticket),
+        juice_of_ticket(ticket),
+        tickets::net(ticket),
+    );
+    let found = found.together().ask(&mut tx).await?;
+    let (of, counted, divided, units, vessel, own, inside, loads, other_juice, cane) = found;
+    let of = of.ok_or(Stop::Missing)?;
+    cane_not_counted(counted)?;
     // More juice of a ticket moves what cane is behind the juice that was shared out.
-    not_divided(tickets::divided_lot(ticket).ask(&mut tx).await?)?;
-    let units = act.units(&mut tx).await?;
-    let vessel = free_vessel(&mut tx, ticket, &new, units).await?;
+    not_divided(divided)?;
+    let units = units?;
+    let vessel = vessel_in_use(vessel)?;
+    let stood = (
+        left_of(own.into_iter().filter(|own| own.vessel_id == vessel.id)),
+        left_of(inside.unwrap_or_default()),
+        juice::of_day(of.press_day_id),
+    );
+    let (own, inside, of_day) = stood.together().ask(&mut tx).await?;
+    nothing_stands_in(&vessel, &own, &inside, units)?;
     let pressed_at = new.pressed_at.unwrap_or_else(|| act.said_at());
-    pressed_then(act, &mut tx, ticket, pressed_at).await?;
-    let other_juice = juice_of_ticket(ticket).ask(&mut tx).await?;
+    pressed_then(act, &loads, pressed_at)?;
     let held = Held {
-        ticket: &of,
+        cane,
         other_juice,
         vessel: &vessel,
-        others: day_pairs(&mut tx, &of, None).await?,
+        others: pairs(&of_day, None)?,
     };
-    check(&mut tx, &held, &new.taken, units).await?;
+    check(&held, &new.taken, units)?;
     let juice = NewJuiceRow {
         id: JuiceId::new(act.record_id()),
         ticket_id: ticket,
         vessel: vessel.id,
         pressed_at,
     };
-    juice::insert(&mut tx, &juice, act.measured_by(), act.at).await?;
     let taken = (&new.taken, pressed_at);
-    write(act, &mut tx, (juice.id, 1), taken, (false, "")).await?;
-    act.finish(tx, "record_juice", juice.id).await
+    let recorded = Question::every([
+        juice::insert(&juice, act.measured_by(), act.at),
+        measured(act, (juice.id, 1), taken, (false, ""))?,
+    ]);
+    act.finish_with(tx, recorded, "record_juice", juice.id)
+        .await
 }
 
 /// Juice is pressed after its cane was weighed, to the minute, and not later than this moment.
-async fn pressed_then(
-    act: &Act,
-    tx: &mut WriteTx,
-    ticket: TicketId,
-    pressed_at: UtcSecond,
-) -> Done<()> {
-    let loads = tickets::loads(ticket).ask(tx).await?;
-    let weighed = loads.iter().map(tickets::LoadRow::weighed).min();
+fn pressed_then(act: &Act, loads: &[LoadRow], pressed_at: UtcSecond) -> Done<()> {
+    let weighed = loads.iter().map(LoadRow::weighed).min();
     rules::pressed_then(pressed_at, weighed, act.at)?;
     Ok(())
 }
@@ -135,54 +149,49 @@ pub async fn correct_juice(act: &Act, id: JuiceId, fix: JuiceFix) -> Done<JuiceI
     act.crew()?;
     let mut tx = begin!(act, "correct_juice");
     let latest = juice::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
-    not_divided(tickets::divided_lot(latest.ticket_id).ask(&mut tx).await?)?;
+    let ticket = latest.ticket_id;
+    let found = (
+        tickets::divided_lot(ticket),
+        act.units_read(),
+        juice::drawn(id),
+        tickets::loads(ticket),
+        mill::vessel(latest.vessel_id),
+        juice_of_ticket(ticket),
+        tickets::net(ticket),
+        juice::of_day(latest.press_day_id),
+    );
+    let found = found.together().ask(&mut tx).await?;
+    let (divided, units, drawn, loads, vessel, mut other_juice, cane, of_day) = found;
+    not_divided(divided)?;
     let pressed_at = fix.pressed_at.unwrap_or(latest.pressed_at);
     differs(&latest, &fix, pressed_at)?;
-    let units = act.units(&mut tx).await?;
-    let drawn = juice::drawn(id).ask(&mut tx).await?;
+    let units = units?;
     let version = (id, latest.version + 1);
     if fix.void {
         // What was poured away stays readable as it was.
         rules::juice_covers(Grams::ZERO, drawn.amount, drawn.any(), true, units)?;
-        let was = as_it_was(&latest);
-        write(
-            act,
-            &mut tx,
-            version,
-            (&was, latest.pressed_at),
-            (true, &fix.why),
-        )
-        .await?;
-        return act.finish(tx, "correct_juice", id).await;
+        let was = (&as_it_was(&latest), latest.pressed_at);
+        let crossed_out = measured(act, version, was, (true, &fix.why))?;
+        return act.finish_with(tx, crossed_out, "correct_juice", id).await;
     }
     if pressed_at != latest.pressed_at {
-        pressed_then(act, &mut tx, latest.ticket_id, pressed_at).await?;
+        pressed_then(act, &loads, pressed_at)?;
     }
-    let vessel = mill::vessel(latest.vessel_id)
-        .ask(&mut tx)
-        .await?
-        .ok_or(Stop::Missing)?;
-    let mut other_juice = juice_of_ticket(latest.ticket_id).ask(&mut tx).await?;
+    let vessel = vessel.ok_or(Stop::Missing)?;
     if !latest.void {
         other_juice -= latest.reckon()?.mass;
     }
-    let taken = &fix.taken;
-    let ticket = tickets::find(latest.ticket_id)
-        .ask(&mut tx)
-        .await?
-        .ok_or(Stop::Missing)?;
     let held = Held {
-        ticket: &ticket,
+        cane,
         other_juice,
         vessel: &vessel,
-        others: day_pairs(&mut tx, &ticket, Some(id)).await?,
+        others: pairs(&of_day, Some(id))?,
     };
-    let juice = check(&mut tx, &held, taken, units).await?;
+    let juice = check(&held, &fix.taken, units)?;
     let gone = drawn.amount + drawn.lost;
     rules::juice_covers(juice.mass, gone, drawn.any(), false, units)?;
-    let put_right = (taken, pressed_at);
-    write(act, &mut tx, version, put_right, (false, &fix.why)).await?;
-    act.finish(tx, "correct_juice", id).await
+    let put_right = measured(act, version, (&fix.taken, pressed_at), (false, &fix.why))?;
+    act.finish_with(tx, put_right, "correct_juice", id).await
 }
 
 /// A correction of what the person saw, that changes something.
@@ -227,33 +236,42 @@ pub(super) fn as_it_was(latest: &JuiceRow) -> JuiceMeasure {
     }
 }
 
-/// A vessel in use in which nobody's juice stands.
-async fn free_vessel(
-    tx: &mut WriteTx,
-    ticket: TicketId,
-    new: &NewJuice,
-    units: Units,
-) -> Done<Vessel> {
-    let vessel = mill::vessel(new.vessel)
-        .ask(tx)
-        .await?
-        .ok_or_else(|| Unmet::beside("vessel", "no-vessel", "Please choose the vessel."))?;
-    let beside = |code, sentence| Err(Unmet::beside("vessel", code, sentence).into());
+fn vessel_in_use(vessel: Option<Vessel>) -> Done<Vessel> {
+    let vessel =
+        vessel.ok_or_else(|| Unmet::beside("vessel", "no-vessel", "Please choose the vessel."))?;
     if vessel.retired_at.is_some() {
-        return beside(
+        return Err(Unmet::beside(
+            "vessel",
             "vessel-retired",
             format!(
                 "{} was taken out of use. Please choose another vessel.",
                 vessel.name
             ),
-        );
+        )
+        .into());
     }
-    let mut stands = false;
-    for own in juice::of_ticket(ticket).ask(tx).await? {
-        let left = juice::drawn(own.id).ask(tx).await?.left(own.reckon()?.mass);
-        stands |= own.vessel_id == vessel.id && left > Grams::ZERO;
-    }
-    if stands {
+    Ok(vessel)
+}
+
+/// Asks what is left of some juices.
+fn left_of(juices: impl IntoIterator<Item = JuiceRow>) -> Question<Vec<(JuiceRow, Grams)>> {
+    Question::all(juices.into_iter().map(|of| {
+        juice::drawn(of.id).try_map(|drawn| {
+            let left = drawn.left(of.reckon()?.mass);
+            Ok((of, left))
+        })
+    }))
+}
+
+/// In a vessel stands neither juice of the ticket nor anybody's.
+fn nothing_stands_in(
+    vessel: &Vessel,
+    own: &[(JuiceRow, Grams)],
+    inside: &[(JuiceRow, Grams)],
+    units: Units,
+) -> Done<()> {
+    let beside = |code, sentence| Err(Unmet::beside("vessel", code, sentence).into());
+    if own.iter().any(|(_, left)| *left > Grams::ZERO) {
         return beside(
             "vessel-measured",
             format!(
@@ -263,61 +281,46 @@ async fn free_vessel(
             ),
         );
     }
-    if new.vessel_empty {
-        return Ok(vessel);
-    }
-    for other in juice::of_vessel(vessel.id).ask(tx).await? {
-        let left = juice::drawn(other.id)
-            .ask(tx)
-            .await?
-            .left(other.reckon()?.mass);
-        if left > Grams::ZERO {
-            return beside(
-                "vessel-full",
-                format!(
-                    "{} still holds {} of {}’s juice (ticket {}) by the book, and two members’ \
-                     juice is not mixed here. Choose another vessel; or, if it stands empty, tick \
-                     the box for it.",
-                    vessel.name,
-                    left.show(units),
-                    other.member_name,
-                    other.ticket
-                ),
-            );
-        }
-    }
-    Ok(vessel)
+    let Some((other, left)) = inside.iter().find(|(_, left)| *left > Grams::ZERO) else {
+        return Ok(());
+    };
+    beside(
+        "vessel-full",
+        format!(
+            "{} still holds {} of {}’s juice (ticket {}) by the book, and two members’ \
+             juice is not mixed here. Choose another vessel; or, if it stands empty, tick \
+             the box for it.",
+            vessel.name,
+            left.show(units),
+            other.member_name,
+            other.ticket
+        ),
+    )
 }
 
 /// What a juice is held against.
 struct Held<'a> {
-    ticket: &'a Ticket,
+    /// Net cane of its ticket.
+    cane: Grams,
     other_juice: Grams,
     vessel: &'a Vessel,
     /// The day's other juices.
     others: Vec<Pair>,
 }
 
-/// Temperature and Brix of the other juices of a ticket's day.
-async fn day_pairs(tx: &mut WriteTx, of: &Ticket, not: Option<JuiceId>) -> Done<Vec<Pair>> {
-    let mut pairs = Vec::new();
-    for other in juice::of_day(of.press_day_id).ask(tx).await? {
-        if Some(other.id) != not {
-            pairs.push(Pair {
-                temp: other.temp,
-                brix: other.reckon()?.brix_20,
-            });
-        }
-    }
-    Ok(pairs)
+/// Temperature and Brix of a day's juices, without one of them.
+fn pairs(of_day: &[JuiceRow], not: Option<JuiceId>) -> Done<Vec<Pair>> {
+    let others = of_day.iter().filter(|other| Some(other.id) != not);
+    let pair = |other: &JuiceRow| {
+        Ok(Pair {
+            temp: other.temp,
+            brix: other.reckon()?.brix_20,
+        })
+    };
+    others.map(pair).collect()
 }
 
-async fn check(
-    tx: &mut WriteTx,
-    held: &Held<'_>,
-    taken: &JuiceMeasure,
-    units: Units,
-) -> Done<Juice> {
+fn check(held: &Held<'_>, taken: &JuiceMeasure, units: Units) -> Done<Juice> {
     if let Some(sediment) = taken.sediment
         && discriminant(&sediment) != discriminant(&taken.amount)
     {
@@ -345,7 +348,7 @@ async fn check(
         amount: taken.amount,
         juice: &juice,
         other_juice: held.other_juice,
-        cane: tickets::net(held.ticket.id).ask(tx).await?,
+        cane: held.cane,
         capacity: held.vessel.capacity,
         unlike_day: unlike_day.as_ref(),
         sure: taken.sure,
@@ -354,13 +357,13 @@ async fn check(
     Ok(juice)
 }
 
-pub(super) async fn write(
+/// A version of a juice's measuring, to be written.
+pub(super) fn measured(
     act: &Act,
-    tx: &mut WriteTx,
     (juice, version): (JuiceId, i64),
     (taken, pressed_at): (&JuiceMeasure, UtcSecond),
     (void, why): (bool, &str),
-) -> Done<()> {
+) -> Done<Question<()>> {
     let (Some(&first), Some(&second)) = (taken.readings.first(), taken.readings.get(1)) else {
         return Err(Unmet::beside(
             "brix_2",
@@ -369,7 +372,7 @@ pub(super) async fn write(
         )
         .into());
     };
-    let measured = NewMeasure {
+    Ok(juice::insert_measure(&NewMeasure {
         juice,
         version,
         amount: taken.amount,
@@ -382,7 +385,5 @@ pub(super) async fn write(
         why,
         by: act.measured_by(),
         at: act.at,
-    };
-    juice::insert_measure(tx, &measured).await?;
-    Ok(())
+    }))
 }

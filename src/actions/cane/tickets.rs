@@ -1,8 +1,8 @@
 //! Weighing in: opening a ticket with its first load, adding loads, correcting them.
 
 pub use super::whose::CaneOf;
-use super::whose::whose;
-use crate::actions::season::seasons::confirmed_on;
+use super::whose::found;
+use crate::actions::season::seasons::confirmed;
 use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::Unmet;
 use crate::calc::cane::morning::may_open_ticket;
@@ -11,15 +11,15 @@ use crate::calc::cane::same_load::{Stands, another_load};
 use crate::calc::cane::scale::{Graduation, Net, Weighing};
 use crate::calc::cane::tickets::{self as rules, Condition};
 use crate::facts::cane::juices::juice_of_ticket;
-use crate::store::WriteTx;
 use crate::store::cane::mill::Scale;
 use crate::store::cane::tickets::{self, LoadRow, NewLoadRow, NewTicketRow};
-use crate::store::cane::{mill, morning, weigh_in, yard};
-use crate::store::people::{coop, members};
+use crate::store::cane::weigh_in::{self, StandingLoad};
+use crate::store::cane::{mill, morning, yard};
+use crate::store::people::coop::{self, Coop};
+use crate::store::people::members;
 use crate::store::turns::press_days::{self, PressDay};
-use crate::units::{
-    Grams, LotCode, MemberId, PressDayId, ScaleId, SeasonId, TicketId, Units, UtcSecond,
-};
+use crate::store::{Question, Together};
+use crate::units::{Grams, LotCode, MemberId, PressDayId, ScaleId, SeasonId, TicketId, UtcSecond};
 
 /// One weighing as the crew reads it off the scale.
 #[derive(Debug, Clone)]
@@ -78,22 +78,36 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Tic
         ..new
     };
     let mut tx = begin!(act, "open_ticket");
-    let day = press_days::find(day)
-        .ask(&mut tx)
-        .await?
-        .ok_or(Stop::Missing)?;
-    takes_tickets(act, &mut tx, &day).await?;
-    may_open_ticket(&morning::done_or_waived(day.id).ask(&mut tx).await?)?;
-    confirmed_on(&mut tx, day.season_id, day.date).await?;
-    let (member_id, turn_id, expected) = whose(&mut tx, &day, new.whose).await?;
-    not_weighed_later(act, &mut tx, &day, &new.load).await?;
+    let of_day = (
+        press_days::find(day),
+        coop::find(),
+        morning::done_or_waived(day),
+        found(day, new.whose),
+        mill::scale(new.load.scale),
+        act.units_read(),
+    );
+    let (day, coop, checked, who, scale, units) = of_day.together().ask(&mut tx).await?;
+    let (day, coop) = (day.ok_or(Stop::Missing)?, coop.ok_or(Stop::Missing)?);
+    takes_tickets(act, &day, &coop)?;
+    may_open_ticket(&checked)?;
+    let (member_id, turn_id, expected) = who.on(day.id)?;
+    let of_member = (
+        confirmed(day.season_id, day.date),
+        number(day.season_id, new.number),
+        tares_before(member_id),
+        weigh_in::standing_loads(day.id, member_id),
+        members::find(member_id),
+    );
+    let (rules, ticket, tares, standing, member) = of_member.together().ask(&mut tx).await?;
+    rules?;
+    not_weighed_later(act, &coop, &day, &new.load)?;
     if let Some(cut) = new.cut_at {
         rules::cut_before(cut, new.load.weighed_at.unwrap_or(act.at))?;
     }
     let ticket = NewTicketRow {
         id: TicketId::new(act.record_id()),
         season_id: day.season_id,
-        ticket: number(&mut tx, day.season_id, new.number).await?,
+        ticket: ticket?,
         press_day_id: day.id,
         member_id,
         turn_id,
@@ -101,18 +115,18 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Tic
         condition: new.condition,
         note: new.note,
     };
-    let scale = in_use(&mut tx, new.load.scale).await?;
-    let units = act.units(&mut tx).await?;
-    let before = tares_before(&mut tx, member_id).await?;
+    let (scale, units) = (in_use(scale)?, units?);
     let weighing = weighing(&scale, &new.load, expected)?;
-    let net = rules::load_net(&weighing, &before, new.load.sure, units)?;
+    let net = rules::load_net(&weighing, &tares, new.load.sure, units)?;
     let weighed = new.load.weighed_at.unwrap_or(act.at);
-    let of = (day.id, member_id);
-    not_weighed_already(&mut tx, of, (net, weighed), new.another, units).await?;
-    tickets::insert(&mut tx, &ticket, act.measured_by(), act.at).await?;
-    let row = row(act, ticket.id, (1, 1), &scale, &new.load);
-    tickets::insert_load(&mut tx, &row).await?;
-    act.finish(tx, "open_ticket", ticket.id).await
+    let name = member.ok_or(Stop::Missing)?.name;
+    let already = as_standing(standing);
+    another_load((net, weighed), name.as_str(), &already, new.another, units)?;
+    let opened = Question::every([
+        tickets::insert(&ticket, act.measured_by(), act.at),
+        tickets::insert_load(&row(act, ticket.id, (1, 1), &scale, &new.load)),
+    ]);
+    act.finish_with(tx, opened, "open_ticket", ticket.id).await
 }
 
 /// A load tapped on a phone that sends it later was on the scale then.
@@ -124,51 +138,34 @@ fn timed_by_the_tap(act: &Act, load: NewLoad) -> NewLoad {
 }
 
 /// The number of a new ticket: the one it has already, if no ticket bears it; else the next.
-async fn number(tx: &mut WriteTx, season: SeasonId, has: Option<i64>) -> Done<i64> {
+fn number(season: SeasonId, has: Option<i64>) -> Question<Done<i64>> {
     let Some(number) = has else {
-        return Ok(tickets::next_ticket(season).ask(tx).await?);
+        return tickets::next_ticket(season).map(Ok);
     };
-    if tickets::number_taken(season, number).ask(tx).await? {
-        return Err(Unmet::beside(
+    tickets::number_taken(season, number).map(move |taken| {
+        if !taken {
+            return Ok(number);
+        }
+        Err(Unmet::beside(
             "number",
             "number-taken",
             format!(
                 "Ticket {number} is in the book already. Leave the number empty to get the next."
             ),
         )
-        .into());
-    }
-    Ok(number)
+        .into())
+    })
 }
 
-/// Asks before a second ticket is opened for what another phone has just weighed.
-async fn not_weighed_already(
-    tx: &mut WriteTx,
-    (day, member): (PressDayId, MemberId),
-    load: (Grams, UtcSecond),
-    another: bool,
-    units: Units,
-) -> Done<()> {
-    let standing = weigh_in::standing_loads(day, member).ask(tx).await?;
-    let Some(name) = members::find(member).ask(tx).await?.map(|m| m.name) else {
-        return Err(Stop::Missing);
+/// What stands in the book already that another phone may have just weighed.
+fn as_standing(loads: Vec<StandingLoad>) -> Vec<Stands> {
+    let stands = |s: StandingLoad| Stands {
+        ticket: s.ticket,
+        net: s.net,
+        weighed: s.weighed,
+        by: s.by_name.to_string(),
     };
-    let standing: Vec<Stands> = standing
-        .into_iter()
-        .map(|s| Stands {
-            ticket: s.ticket,
-            net: s.net,
-            weighed: s.weighed,
-            by: s.by_name.to_string(),
-        })
-        .collect();
-    Ok(another_load(
-        load,
-        name.as_str(),
-        &standing,
-        another,
-        units,
-    )?)
+    loads.into_iter().map(stands).collect()
 }
 
 /// Weighs another load of a ticket.
@@ -177,45 +174,53 @@ pub async fn add_load(act: &Act, id: TicketId, load: NewLoad) -> Done<TicketId> 
     let load = timed_by_the_tap(act, load);
     let mut tx = begin!(act, "add_load");
     let ticket = tickets::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
-    let day = press_days::find(ticket.press_day_id)
-        .ask(&mut tx)
-        .await?
-        .ok_or(Stop::Missing)?;
-    takes_tickets(act, &mut tx, &day).await?;
-    not_weighed_later(act, &mut tx, &day, &load).await?;
-    not_divided(tickets::divided_lot(id).ask(&mut tx).await?)?;
-    let scale = in_use(&mut tx, load.scale).await?;
-    let units = act.units(&mut tx).await?;
-    let before = tares_before(&mut tx, ticket.member_id).await?;
+    let found = (
+        press_days::find(ticket.press_day_id),
+        coop::find(),
+        tickets::divided_lot(id),
+        mill::scale(load.scale),
+        act.units_read(),
+        tares_before(ticket.member_id),
+        tickets::loads(id),
+    );
+    let (day, coop, lot, scale, units, before, loads) = found.together().ask(&mut tx).await?;
+    let (day, coop) = (day.ok_or(Stop::Missing)?, coop.ok_or(Stop::Missing)?);
+    takes_tickets(act, &day, &coop)?;
+    not_weighed_later(act, &coop, &day, &load)?;
+    not_divided(lot)?;
+    let (scale, units) = (in_use(scale)?, units?);
     rules::load_net(&weighing(&scale, &load, None)?, &before, load.sure, units)?;
-    let loads = tickets::loads(id).ask(&mut tx).await?;
     let number = loads.last().map_or(0, |l| l.number) + 1;
-    tickets::insert_load(&mut tx, &row(act, id, (number, 1), &scale, &load)).await?;
-    act.finish(tx, "add_load", id).await
+    let added = tickets::insert_load(&row(act, id, (number, 1), &scale, &load));
+    act.finish_with(tx, added, "add_load", id).await
 }
 
 /// Corrects a load, or crosses it out: a new version with its reason; the old ones stay.
 pub async fn correct_load(act: &Act, id: TicketId, number: i64, fix: LoadFix) -> Done<TicketId> {
     act.crew()?;
     let mut tx = begin!(act, "correct_load");
-    let loads = tickets::loads(id).ask(&mut tx).await?;
+    let found = (
+        tickets::loads(id),
+        tickets::divided_lot(id),
+        tickets::find(id),
+        coop::find(),
+        mill::scale(fix.load.scale),
+        act.units_read(),
+    );
+    let (loads, lot, ticket, coop, scale, units) = found.together().ask(&mut tx).await?;
     let latest = loads
         .iter()
         .find(|l| l.number == number)
         .ok_or(Stop::Missing)?;
-    not_divided(tickets::divided_lot(id).ask(&mut tx).await?)?;
+    not_divided(lot)?;
     load_as_seen(latest, &fix)?;
-    let ticket = tickets::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
+    let (ticket, coop) = (ticket.ok_or(Stop::Missing)?, coop.ok_or(Stop::Missing)?);
     let day = press_days::find(ticket.press_day_id)
         .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
-    not_weighed_later(act, &mut tx, &day, &fix.load).await?;
-    let scale = mill::scale(fix.load.scale)
-        .ask(&mut tx)
-        .await?
-        .ok_or_else(no_scale)?;
-    let units = act.units(&mut tx).await?;
+    not_weighed_later(act, &coop, &day, &fix.load)?;
+    let (scale, units) = (scale.ok_or_else(no_scale)?, units?);
     let mut row = row(act, id, (number, latest.version + 1), &scale, &fix.load);
     row.void = fix.void;
     row.why = &fix.why;
@@ -236,13 +241,13 @@ pub async fn correct_load(act: &Act, id: TicketId, number: i64, fix: LoadFix) ->
             units,
         )?;
     }
-    tickets::insert_load(&mut tx, &row).await?;
-    let cane = tickets::net(id).ask(&mut tx).await?;
-    rules::cane_covers(cane, juice_of_ticket(id).ask(&mut tx).await?, units)?;
+    tickets::insert_load(&row).ask(&mut tx).await?;
+    let weighed = (tickets::net(id), juice_of_ticket(id)).together();
+    let (cane, juice) = weighed.ask(&mut tx).await?;
+    rules::cane_covers(cane, juice, units)?;
     act.finish(tx, "correct_load", id).await
 }
 
-/// Units of whoever acts, for sentences.
 /// Under a divided boil nothing is rewritten.
 pub(in crate::actions) fn not_divided(lot: Option<LotCode>) -> Done<()> {
     match lot {
@@ -259,7 +264,7 @@ pub(in crate::actions) fn not_divided(lot: Option<LotCode>) -> Done<()> {
     }
 }
 
-async fn takes_tickets(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<()> {
+fn takes_tickets(act: &Act, day: &PressDay, coop: &Coop) -> Done<()> {
     if day.closed_at.is_some() {
         return Err(Unmet::new(
             "day-closed",
@@ -270,7 +275,6 @@ async fn takes_tickets(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<()> 
         )
         .into());
     }
-    let coop = coop::find().ask(tx).await?.ok_or(Stop::Missing)?;
     if day.date > coop.zone.local(act.at).0 {
         return Err(Unmet::new(
             "day-to-come",
@@ -285,22 +289,16 @@ async fn takes_tickets(act: &Act, tx: &mut WriteTx, day: &PressDay) -> Done<()> 
 }
 
 /// Tares that a member's cane had before, the last first.
-async fn tares_before(tx: &mut WriteTx, member: MemberId) -> Done<Vec<Grams>> {
-    let known = yard::tares_of_member(member).ask(tx).await?;
-    Ok(known.into_iter().map(|known| known.tare).collect())
+fn tares_before(member: MemberId) -> Question<Vec<Grams>> {
+    let known = yard::tares_of_member(member);
+    known.map(|known| known.into_iter().map(|known| known.tare).collect())
 }
 
 /// A time that is given lies on the press day, or in the night after it, and is past.
-async fn not_weighed_later(
-    act: &Act,
-    tx: &mut WriteTx,
-    day: &PressDay,
-    load: &NewLoad,
-) -> Done<()> {
+fn not_weighed_later(act: &Act, coop: &Coop, day: &PressDay, load: &NewLoad) -> Done<()> {
     let Some(at) = load.weighed_at else {
         return Ok(());
     };
-    let coop = coop::find().ask(tx).await?.ok_or(Stop::Missing)?;
     let times = PressTimes {
         zone: &coop.zone,
         day: day.date,
@@ -326,8 +324,8 @@ fn no_scale() -> Unmet {
     Unmet::beside("scale", "no-scale", "Please choose the scale.")
 }
 
-async fn in_use(tx: &mut WriteTx, id: ScaleId) -> Done<Scale> {
-    let scale = mill::scale(id).ask(tx).await?.ok_or_else(no_scale)?;
+fn in_use(scale: Option<Scale>) -> Done<Scale> {
+    let scale = scale.ok_or_else(no_scale)?;
     if scale.retired_at.is_some() {
         return Err(Unmet::beside(
             "scale",

@@ -2,11 +2,10 @@
 
 use crate::actions::{Done, Stop};
 use crate::calc::Unmet;
-use crate::store::WriteTx;
 use crate::store::cane::{tickets, weigh_in};
-use crate::store::people::members;
-use crate::store::turns::press_days::PressDay;
-use crate::units::{Grams, MemberId, TurnId};
+use crate::store::people::members::{self, Member};
+use crate::store::{Question, Together, WriteTx};
+use crate::units::{Grams, MemberId, PressDayId, TurnId};
 
 /// For whom a ticket is opened.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -17,64 +16,90 @@ pub enum CaneOf {
     WalkIn(MemberId),
 }
 
+/// What the book says of those for whom a ticket is opened.
+pub(super) enum Found {
+    /// The turn, and the number of the ticket it was weighed in on, if it was.
+    Turn(Option<weigh_in::Turn>, Option<i64>),
+    /// The member, and the day's turns that were not weighed in yet.
+    WalkIn(Option<Member>, Vec<weigh_in::Turn>),
+}
+
+/// Asks for it.
+pub(super) fn found(day: PressDayId, whose: CaneOf) -> Question<Found> {
+    match whose {
+        CaneOf::Turn(id) => (weigh_in::turn(id), tickets::of_turn(id))
+            .together()
+            .map(|(turn, ticket)| Found::Turn(turn, ticket.map(|t| t.ticket))),
+        CaneOf::WalkIn(id) => (members::find(id), weigh_in::turns_waiting(day))
+            .together()
+            .map(|(member, waiting)| Found::WalkIn(member, waiting)),
+    }
+}
+
 /// Whose cane it is, for which turn, and what that turn expects.
 pub(super) async fn whose(
     tx: &mut WriteTx,
-    day: &PressDay,
+    day: PressDayId,
     whose: CaneOf,
 ) -> Done<(MemberId, Option<TurnId>, Option<Grams>)> {
-    match whose {
-        CaneOf::Turn(id) => {
-            let turn = weigh_in::turn(id).ask(tx).await?.ok_or(Stop::Missing)?;
-            if let Some(ticket) = tickets::of_turn(id).ask(tx).await? {
-                return Err(Unmet::beside(
-                    "whose",
-                    "weighed-in",
-                    format!(
-                        "This turn of {} was weighed in already, on ticket {}. Add another load \
-                         there instead.",
-                        turn.member_name, ticket.ticket
-                    ),
-                )
-                .into());
+    found(day, whose).ask(tx).await?.on(day)
+}
+
+impl Found {
+    /// Whose cane it is on that day, for which turn, and what that turn expects.
+    pub(super) fn on(self, day: PressDayId) -> Done<(MemberId, Option<TurnId>, Option<Grams>)> {
+        match self {
+            Self::Turn(turn, ticket) => {
+                let turn = turn.ok_or(Stop::Missing)?;
+                if let Some(ticket) = ticket {
+                    return Err(Unmet::beside(
+                        "whose",
+                        "weighed-in",
+                        format!(
+                            "This turn of {} was weighed in already, on ticket {ticket}. Add another load \
+                             there instead.",
+                            turn.member_name
+                        ),
+                    )
+                    .into());
+                }
+                if !turn.held || turn.press_day_id != day {
+                    return Err(Unmet::beside(
+                        "whose",
+                        "turn-gone",
+                        format!(
+                            "{} does not hold that turn today any more. Please choose again.",
+                            turn.member_name
+                        ),
+                    )
+                    .into());
+                }
+                Ok((turn.member_id, Some(turn.id), Some(turn.cane)))
             }
-            if !turn.held || turn.press_day_id != day.id {
-                return Err(Unmet::beside(
-                    "whose",
-                    "turn-gone",
-                    format!(
-                        "{} does not hold that turn today any more. Please choose again.",
-                        turn.member_name
-                    ),
-                )
-                .into());
+            Self::WalkIn(member, waiting) => {
+                let member = member.ok_or(Stop::Missing)?;
+                if let Some(turn) = waiting.iter().find(|t| t.member_id == member.id) {
+                    return Err(Unmet::beside(
+                        "whose",
+                        "has-turn",
+                        format!(
+                            "{} has a turn today at {}. Please choose that turn in the list.",
+                            member.name,
+                            turn.start.show()
+                        ),
+                    )
+                    .into());
+                }
+                if member.left_at.is_some() {
+                    return Err(Unmet::beside(
+                        "whose",
+                        "has-left",
+                        format!("{} has left the co-op.", member.name),
+                    )
+                    .into());
+                }
+                Ok((member.id, None, None))
             }
-            Ok((turn.member_id, Some(id), Some(turn.cane)))
-        }
-        CaneOf::WalkIn(id) => {
-            let member = members::find(id).ask(tx).await?.ok_or(Stop::Missing)?;
-            let waiting = weigh_in::turns_waiting(day.id).ask(tx).await?;
-            if let Some(turn) = waiting.iter().find(|t| t.member_id == id) {
-                return Err(Unmet::beside(
-                    "whose",
-                    "has-turn",
-                    format!(
-                        "{} has a turn today at {}. Please choose that turn in the list.",
-                        member.name,
-                        turn.start.show()
-                    ),
-                )
-                .into());
-            }
-            if member.left_at.is_some() {
-                return Err(Unmet::beside(
-                    "whose",
-                    "has-left",
-                    format!("{} has left the co-op.", member.name),
-                )
-                .into());
-            }
-            Ok((id, None, None))
         }
     }
 }

@@ -1,7 +1,7 @@
 //! What is put right in the yard: undone within ten minutes by who wrote it, a ticket that belongs to somebody
 //! else or went home unpressed, and juice that is lost.
 
-use super::juice::{JuiceMeasure, as_it_was, write};
+use super::juice::{JuiceMeasure, as_it_was, measured};
 use super::tickets::{as_kept, not_divided};
 use super::whose::{CaneOf, whose};
 use crate::actions::{Act, Done, Stop, begin};
@@ -47,7 +47,7 @@ pub async fn undo_load(act: &Act, id: TicketId, number: i64, seen: i64) -> Done<
         at: act.at,
         weighed_at: Some(of.weighed()),
     };
-    tickets::insert_load(&mut tx, &row).await?;
+    tickets::insert_load(&row).ask(&mut tx).await?;
     let units = act.units(&mut tx).await?;
     let cane = tickets::net(id).ask(&mut tx).await?;
     rules::cane_covers(cane, juice_of_ticket(id).ask(&mut tx).await?, units).map_err(whole)?;
@@ -103,8 +103,8 @@ pub async fn undo_juice(act: &Act, id: JuiceId, seen: i64) -> Done<JuiceId> {
     rules::juice_covers(mass, gone, drawn.any(), void, units).map_err(whole)?;
     let was: JuiceMeasure = as_it_was(of);
     let version = (id, latest.version + 1);
-    write(act, &mut tx, version, (&was, of.pressed_at), (void, UNDONE)).await?;
-    act.finish(tx, "undo_juice", id).await
+    let undone = measured(act, version, (&was, of.pressed_at), (void, UNDONE))?;
+    act.finish_with(tx, undone, "undo_juice", id).await
 }
 
 /// Closes a ticket whose cane was not pressed, with where it went; or takes that back (`went`: nothing).
@@ -170,7 +170,7 @@ pub async fn move_ticket(act: &Act, id: TicketId, to: CaneOf) -> Done<TicketId> 
         .ask(&mut tx)
         .await?
         .ok_or(Stop::Missing)?;
-    let (member, turn, _) = whose(&mut tx, &day, to).await?;
+    let (member, turn, _) = whose(&mut tx, day.id, to).await?;
     if member == ticket.member_id && turn == ticket.turn_id {
         return Err(Unmet::beside("whose", "nothing-changed", "It is theirs already.").into());
     }

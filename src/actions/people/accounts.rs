@@ -9,7 +9,7 @@ use crate::store::people::accounts::{self, Account, Invite};
 use crate::store::people::coop::Coop;
 use crate::store::people::members::Member;
 use crate::store::people::{coop, members, sessions};
-use crate::store::{WriteTx, Writer};
+use crate::store::{Question, WriteTx, Writer};
 use crate::units::{
     InviteId, MemberId, MemberName, Passphrase, Phone, Role, SignInName, UtcSecond,
 };
@@ -123,7 +123,8 @@ impl Arrival {
     }
 
     async fn finish(&self, tx: WriteTx, action: &'static str, member: MemberId) -> Done<MemberId> {
-        finish_form(tx, &self.form, action, member, (member, self.at)).await
+        let (nothing, by) = (Question::known(()), (member, self.at));
+        finish_form(tx, nothing, &self.form, (action, member), by).await
     }
 
     /// The answer to a form that was done before: the same, to whoever knows the passphrase. Nothing of a

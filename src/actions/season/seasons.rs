@@ -6,10 +6,10 @@ use crate::calc::season::weights::Weights;
 use crate::calc::shares::losses::LossRule;
 use crate::calc::{Basis, Unmet};
 use crate::facts::season::seasons::SeasonRules;
-use crate::store::WriteTx;
 use crate::store::people::coop;
 use crate::store::season::seasons::{self, JarSize, Rules, Season, Terms};
 use crate::store::season::weights;
+use crate::store::{Question, Together, WriteTx};
 use crate::units::{
     BasisPoints, Cents, Grams, MilliCents, Minutes, PressDate, RulesId, SeasonId, Units,
 };
@@ -164,18 +164,28 @@ pub(in crate::actions) async fn confirmed_on(
     season: SeasonId,
     date: PressDate,
 ) -> Done<Rules> {
-    let rules = seasons::rules_confirmed_on(season, date).ask(tx).await?;
-    let season = seasons::find(season).ask(tx).await?.ok_or(Stop::Missing)?;
-    rules.ok_or_else(|| {
-        Unmet::new(
-            "rules-draft",
-            format!(
-                "No rules of {} are confirmed for {} yet. A steward confirms them on the page of the season.",
-                season.year,
-                date.show()
-            ),
-        )
-        .into()
+    confirmed(season, date).ask(tx).await?
+}
+
+/// Asks for them.
+pub(in crate::actions) fn confirmed(season: SeasonId, date: PressDate) -> Question<Done<Rules>> {
+    let found = (
+        seasons::rules_confirmed_on(season, date),
+        seasons::find(season),
+    );
+    found.together().map(move |(rules, season)| {
+        let season = season.ok_or(Stop::Missing)?;
+        rules.ok_or_else(|| {
+            Unmet::new(
+                "rules-draft",
+                format!(
+                    "No rules of {} are confirmed for {} yet. A steward confirms them on the page of the season.",
+                    season.year,
+                    date.show()
+                ),
+            )
+            .into()
+        })
     })
 }
 

@@ -265,7 +265,7 @@ async fn put(
             ..before
         };
         turn::update(tx, &after).await?;
-        take(tx, &after, &planned.clock, span).await?;
+        take(&after, &planned.clock, span).ask(tx).await?;
         (after, What::Moved)
     } else {
         let after = Turn {

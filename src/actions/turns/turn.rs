@@ -81,8 +81,8 @@ pub async fn book_asking(act: &Act, day: PressDayId, new: NewTurn, meant: bool) 
     )?;
     let whose = (member.id, member.name);
     let turn = new_turn(act, &day, whose, estimate, (&clock, span));
-    add(act, &mut tx, &turn, (&clock, span), "").await?;
-    act.finish(tx, "book_turn", turn.id).await
+    let added = add(act, &turn, (&clock, span), "");
+    act.finish_with(tx, added, "book_turn", turn.id).await
 }
 
 /// Asks about a second turn of a member on one day.
@@ -153,7 +153,7 @@ pub async fn move_turn(act: &Act, id: TurnId, to: NewPlace) -> Done<TurnId> {
     };
     turn::update(&mut tx, &after).await?;
     turn::free_minutes(&mut tx, id).await?;
-    take(&mut tx, &after, &clock, span).await?;
+    take(&after, &clock, span).ask(&mut tx).await?;
     note(act, &mut tx, after, What::Moved, &why).await?;
     offering::offer_room(act, &mut tx, left, room_before).await?;
     act.finish(tx, "move_turn", id).await

@@ -8,12 +8,12 @@ use crate::calc::turns::starts::Span;
 use crate::calc::turns::turn_cane::{Estimate, Expected, Told};
 use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn_habit;
-use crate::store::WriteTx;
 use crate::store::people::members;
 use crate::store::people::members::Member;
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::turn::{self, Turn};
 use crate::store::turns::turn_events::{self, What};
+use crate::store::{Question, WriteTx};
 use crate::units::{DayClock, Grams, MemberId, MemberName, TurnId};
 
 /// Whose cane is to be pressed, if that member takes turns, and how much to expect of what was told,
@@ -77,14 +77,15 @@ pub(super) fn new_turn(
 }
 
 /// Adds a turn with its minutes and the first line of its history.
-pub(super) async fn add(
+pub(super) fn add(
     act: &Act,
-    tx: &mut WriteTx,
     turn: &Turn,
     (clock, span): (&DayClock, Span),
     why: &str,
-) -> Done<()> {
-    turn::insert(tx, turn, act.actor.id).await?;
-    take(tx, turn, clock, span).await?;
-    Ok(turn_events::insert(tx, turn, What::Made, why, act.actor.id, act.at).await?)
+) -> Question<()> {
+    Question::every([
+        turn::insert(turn, act.actor.id),
+        take(turn, clock, span),
+        turn_events::insert(turn, What::Made, why, act.actor.id, act.at),
+    ])
 }

@@ -8,7 +8,7 @@ use crate::facts::turns::room::DayRoom;
 use crate::facts::turns::turn_habit::LatestHabit;
 use crate::store::turns::turn::{self, Turn};
 use crate::store::turns::turn_events::{self, What};
-use crate::store::{Reader, WriteTx};
+use crate::store::{Question, Reader, WriteTx};
 use crate::units::{ClockTyped, DayClock, Grams, MemberId, Units};
 
 /// What the latest season's turns teach, read before the writer is waited for.
@@ -30,11 +30,11 @@ pub(super) fn placed(
 }
 
 /// Takes the minutes that a turn holds.
-pub(super) async fn take(tx: &mut WriteTx, turn: &Turn, clock: &DayClock, span: Span) -> Done<()> {
-    for five in span.fives() {
-        turn::take_five(tx, turn.press_day_id, clock.time(five), turn.id).await?;
-    }
-    Ok(())
+pub(super) fn take(turn: &Turn, clock: &DayClock, span: Span) -> Question<()> {
+    Question::every(
+        span.fives()
+            .map(|five| turn::take_five(turn.press_day_id, clock.time(five), turn.id)),
+    )
 }
 
 /// Adds a line to a turn's history, for the version that the turn was just brought to.
@@ -49,6 +49,6 @@ pub(super) async fn note(
         version: turn.version + 1,
         ..turn
     };
-    turn_events::insert(tx, &turn, what, why, act.actor.id, act.at).await?;
-    Ok(())
+    let line = turn_events::insert(&turn, what, why, act.actor.id, act.at);
+    Ok(line.ask(tx).await?)
 }

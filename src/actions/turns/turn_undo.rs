@@ -87,6 +87,6 @@ async fn put_back(
     };
     turn::update(tx, &after).await?;
     turn::free_minutes(tx, after.id).await?;
-    take(tx, &after, &clock, span).await?;
+    take(&after, &clock, span).ask(tx).await?;
     note(act, tx, after, What::Moved, WHY).await
 }

@@ -224,7 +224,9 @@ pub(super) async fn made(
         .ok_or(Stop::Missing)?;
     let whose = (entry.member_id, entry.member.clone());
     let turn = turn_new::new_turn(act, &day, whose, entry.estimate(), (clock, span));
-    turn_new::add(act, tx, &turn, (clock, span), why).await?;
+    turn_new::add(act, &turn, (clock, span), why)
+        .ask(tx)
+        .await?;
     Ok(turn.id)
 }
 

@@ -2,7 +2,6 @@
 
 use crate::store::Question;
 use crate::store::question::question;
-use crate::store::{Conn, Stored};
 use crate::units::{BoilId, BrixRead, Celsius, MemberName, SeasonId, UtcSecond};
 
 /// One reading of a boil.
@@ -46,13 +45,13 @@ pub fn of_boil(boil: BoilId) -> Question<Vec<ReadingRow>> {
 }
 
 /// The next number of a reading of a boil.
-pub async fn next_number(conn: &mut Conn, boil: BoilId) -> Stored<i64> {
-    Ok(sqlx::query_scalar!(
+pub fn next_number(boil: BoilId) -> Question<i64> {
+    question!(
         r#"select coalesce(max(number), 0) + 1 as "n!: i64" from boil_readings where boil_id = ?1"#,
         boil
     )
-    .fetch_one(conn)
-    .await?)
+    .one()
+    .map(|row| row.n)
 }
 
 /// One temperature of a pan.

@@ -2,7 +2,8 @@
 
 use crate::calc::boil::fuel_burnt::FuelBurnt;
 use crate::calc::physics::refractometer::Instrument;
-use crate::store::{Conn, Stored};
+use crate::store::question::change;
+use crate::store::{Conn, Question, Stored};
 use crate::units::{
     BoilId, BrixAt20C, BrixRead, Celsius, Cents, Grams, JuiceId, LotCode, MemberId, PanId,
     PressDayId, RulesId, SeasonId, UtcSecond,
@@ -165,16 +166,15 @@ pub async fn insert_draw(
 }
 
 /// Adds a reading.
-pub async fn insert_reading(
-    conn: &mut Conn,
+pub fn insert_reading(
     boil: BoilId,
     r: &NewReadingRow,
     by: MemberId,
     at: UtcSecond,
-) -> Stored<()> {
-    sqlx::query!(
-        r#"insert into boil_readings (boil_id, number, read_at, temp_c, brix, note, replaces, by_id, at)
-        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)"#,
+) -> Question<()> {
+    change!(
+        r"insert into boil_readings (boil_id, number, read_at, temp_c, brix, note, replaces, by_id, at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
         boil,
         r.number,
         r.read_at,
@@ -185,9 +185,6 @@ pub async fn insert_reading(
         by,
         at
     )
-    .execute(conn)
-    .await?;
-    Ok(())
 }
 
 /// Adds a version of the finish.

@@ -3,8 +3,8 @@
 pub use super::drawn::{Drawn, drawn, drawn_of_day, drawn_of_season, drawn_of_ticket};
 use crate::calc::{cane::juice::Amount, physics::refractometer::Instrument};
 use crate::store::Question;
-use crate::store::question::question;
-use crate::store::{Conn, StoreError, Stored};
+use crate::store::question::{change, question};
+use crate::store::{StoreError, Stored};
 use crate::units::{
     BrixRead, Celsius, Grams, JuiceId, MemberId, MemberName, Millilitres, PressDayId, SeasonId,
     TicketId, UtcSecond, VesselId,
@@ -313,10 +313,10 @@ pub struct NewJuiceRow {
 }
 
 /// Adds a juice; its first measure follows in the same transaction.
-pub async fn insert(conn: &mut Conn, j: &NewJuiceRow, by: MemberId, at: UtcSecond) -> Stored<()> {
-    sqlx::query!(
-        r#"insert into juices (id, ticket_id, vessel_id, pressed_at, made_by, made_at)
-        values (?1, ?2, ?3, ?4, ?5, ?6)"#,
+pub fn insert(j: &NewJuiceRow, by: MemberId, at: UtcSecond) -> Question<()> {
+    change!(
+        r"insert into juices (id, ticket_id, vessel_id, pressed_at, made_by, made_at)
+        values (?1, ?2, ?3, ?4, ?5, ?6)",
         j.id,
         j.ticket_id,
         j.vessel,
@@ -324,9 +324,6 @@ pub async fn insert(conn: &mut Conn, j: &NewJuiceRow, by: MemberId, at: UtcSecon
         by,
         at
     )
-    .execute(conn)
-    .await?;
-    Ok(())
 }
 
 /// One version of a juice's measuring, to write.
@@ -359,7 +356,7 @@ pub struct NewMeasure<'a> {
 }
 
 /// Writes a version of a juice's measuring.
-pub async fn insert_measure(conn: &mut Conn, m: &NewMeasure<'_>) -> Stored<()> {
+pub fn insert_measure(m: &NewMeasure<'_>) -> Question<()> {
     let number = |amount: Amount| match amount {
         Amount::Weight(g) => g.get(),
         Amount::Volume(ml, _) => ml.get(),
@@ -371,10 +368,10 @@ pub async fn insert_measure(conn: &mut Conn, m: &NewMeasure<'_>) -> Stored<()> {
     let (amount, sediment) = (number(m.amount), m.sediment.map_or(0, number));
     let instrument = m.instrument.word();
     let (first, second, third) = m.readings;
-    sqlx::query!(
-        r#"insert into juice_measures (juice_id, version, amount_kind, amount, sediment, temp_c, instrument,
+    change!(
+        r"insert into juice_measures (juice_id, version, amount_kind, amount, sediment, temp_c, instrument,
         brix_1, brix_2, brix_3, void, why, by_id, at, pressed_at)
-        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)"#,
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)",
         m.juice,
         m.version,
         kind,
@@ -391,7 +388,4 @@ pub async fn insert_measure(conn: &mut Conn, m: &NewMeasure<'_>) -> Stored<()> {
         m.at,
         m.pressed_at
     )
-    .execute(conn)
-    .await?;
-    Ok(())
 }

@@ -3,8 +3,7 @@
 use crate::calc::cane::scale::Net;
 use crate::calc::cane::tickets::Condition;
 use crate::store::Question;
-use crate::store::question::question;
-use crate::store::{Conn, Stored};
+use crate::store::question::{change, question};
 use crate::units::{
     Grams, LotCode, MemberId, MemberName, Pounds, PressDate, PressDayId, ScaleId, SeasonId,
     TicketId, TurnId, UtcSecond,
@@ -211,13 +210,13 @@ pub fn next_ticket(season: SeasonId) -> Question<i64> {
 }
 
 /// Adds a ticket.
-pub async fn insert(conn: &mut Conn, d: &NewTicketRow, by: MemberId, at: UtcSecond) -> Stored<()> {
-    sqlx::query!(
-        r#"insert into tickets (id, season_id, ticket, press_day_id, member_id, turn_id, cut_at,
+pub fn insert(d: &NewTicketRow, by: MemberId, at: UtcSecond) -> Question<()> {
+    change!(
+        r"insert into tickets (id, season_id, ticket, press_day_id, member_id, turn_id, cut_at,
         stripped, headed, clean, frosted, note, made_by, made_at,
         stripped_said, headed_said, clean_said, frosted_said)
         values (?1, ?2, ?3, ?4, ?5, ?6, ?7, coalesce(?8, 0), coalesce(?9, 0), coalesce(?10, 0), coalesce(?11, 0),
-        ?12, ?13, ?14, ?8 is not null, ?9 is not null, ?10 is not null, ?11 is not null)"#,
+        ?12, ?13, ?14, ?8 is not null, ?9 is not null, ?10 is not null, ?11 is not null)",
         d.id,
         d.season_id,
         d.ticket,
@@ -233,9 +232,6 @@ pub async fn insert(conn: &mut Conn, d: &NewTicketRow, by: MemberId, at: UtcSeco
         by,
         at
     )
-    .execute(conn)
-    .await?;
-    Ok(())
 }
 
 /// Whether a ticket of a season bears this number.
@@ -246,11 +242,11 @@ pub fn number_taken(season: SeasonId, number: i64) -> Question<bool> {
 }
 
 /// Writes a version of a load.
-pub async fn insert_load(conn: &mut Conn, l: &NewLoadRow<'_>) -> Stored<()> {
-    sqlx::query!(
-        r#"insert into loads (ticket_id, number, version, scale_id, graduation_g, gross_g, tare_g, void, why,
+pub fn insert_load(l: &NewLoadRow<'_>) -> Question<()> {
+    change!(
+        r"insert into loads (ticket_id, number, version, scale_id, graduation_g, gross_g, tare_g, void, why,
         by_id, at, weighed_at, trailer, net_g, net_lb)
-        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)"#,
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)",
         l.ticket_id,
         l.number,
         l.version,
@@ -267,9 +263,6 @@ pub async fn insert_load(conn: &mut Conn, l: &NewLoadRow<'_>) -> Stored<()> {
         l.net.grams,
         l.net.lb
     )
-    .execute(conn)
-    .await?;
-    Ok(())
 }
 
 /// Net cane of a ticket: its loads in their latest versions, without those crossed out.

@@ -2,7 +2,7 @@
 //! from a station. Secrets come hashed.
 
 use crate::store::Question;
-use crate::store::question::question;
+use crate::store::question::{change, question};
 use crate::store::{Conn, Stored, one_row};
 use crate::units::{FormKey, MemberId, MemberName, StationId, Units, UtcSecond};
 
@@ -316,10 +316,10 @@ pub struct SentRow {
 }
 
 /// Keeps that a form came from a station, with the form.
-pub async fn insert_sent(conn: &mut Conn, s: &NewSentRow<'_>) -> Stored<()> {
-    sqlx::query!(
-        r#"insert into sent_from_station (form_key, action, target, record, member_id, station_id, at)
-        values (?1, ?2, ?3, ?4, ?5, ?6, ?7)"#,
+pub fn insert_sent(s: &NewSentRow<'_>) -> Question<()> {
+    change!(
+        r"insert into sent_from_station (form_key, action, target, record, member_id, station_id, at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
         s.key,
         s.action,
         s.target,
@@ -328,9 +328,6 @@ pub async fn insert_sent(conn: &mut Conn, s: &NewSentRow<'_>) -> Stored<()> {
         s.station,
         s.at
     )
-    .execute(conn)
-    .await?;
-    Ok(())
 }
 
 /// What stations sent of a record.

@@ -2,7 +2,7 @@
 
 use crate::calc::turns::turn_cane::Told;
 use crate::store::Question;
-use crate::store::question::question;
+use crate::store::question::{change, question};
 use crate::store::{Conn, StoreError, Stored, one_row};
 use crate::units::{
     ClockTime, Grams, MemberId, MemberName, Minutes, Phone, PressDate, PressDayId, SeasonId,
@@ -195,12 +195,12 @@ pub fn ticket(id: TurnId) -> Question<Option<TicketId>> {
 }
 
 /// Adds a turn; the minutes it holds are added apart.
-pub async fn insert(conn: &mut Conn, turn: &Turn, by: MemberId) -> Stored<()> {
+pub fn insert(turn: &Turn, by: MemberId) -> Question<()> {
     let (word, amount) = (turn.told.word(), turn.told.amount());
     let (minute, again) = (turn.start.minute(), turn.start.again());
-    sqlx::query!(
-        r#"insert into turns (id, press_day_id, member_id, start_min, minutes, cane_g, told_as, told_amount,
-        state, made_by, made_at, start_again, row_kg_per_m) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, 'held', ?9, ?10, ?11, ?12)"#,
+    change!(
+        r"insert into turns (id, press_day_id, member_id, start_min, minutes, cane_g, told_as, told_amount,
+        state, made_by, made_at, start_again, row_kg_per_m) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, 'held', ?9, ?10, ?11, ?12)",
         turn.id,
         turn.press_day_id,
         turn.member_id,
@@ -214,9 +214,6 @@ pub async fn insert(conn: &mut Conn, turn: &Turn, by: MemberId) -> Stored<()> {
         again,
         turn.row_kg_per_m
     )
-    .execute(conn)
-    .await?;
-    Ok(())
 }
 
 /// Writes where a turn is and whether it stands, over the version it was read at. Not confirmed any more, nobody
@@ -270,21 +267,13 @@ pub async fn miss(conn: &mut Conn, id: TurnId, no_show_at: Option<UtcSecond>) ->
 }
 
 /// Takes the five minutes from a start for a turn; the key refuses minutes already taken.
-pub async fn take_five(
-    conn: &mut Conn,
-    day: PressDayId,
-    minute: ClockTime,
-    id: TurnId,
-) -> Stored<()> {
-    sqlx::query!(
+pub fn take_five(day: PressDayId, minute: ClockTime, id: TurnId) -> Question<()> {
+    change!(
         "insert into booked_minutes (press_day_id, minute, turn_id) values (?1, ?2, ?3)",
         day,
         minute,
         id
     )
-    .execute(conn)
-    .await?;
-    Ok(())
 }
 
 /// Frees all minutes that a turn holds.

@@ -2,8 +2,8 @@
 
 use super::turn::Turn;
 use crate::store::Question;
-use crate::store::question::question;
-use crate::store::{Conn, StoreError, Stored};
+use crate::store::question::{change, question};
+use crate::store::{StoreError, Stored};
 use crate::units::{
     ClockTime, MemberId, MemberName, Minutes, PressDate, PressDayId, TurnId, UtcSecond,
 };
@@ -64,19 +64,12 @@ pub struct TurnEvent {
 }
 
 /// Adds what happened to a turn, as it stands afterwards.
-pub async fn insert(
-    conn: &mut Conn,
-    turn: &Turn,
-    what: What,
-    why: &str,
-    by: MemberId,
-    at: UtcSecond,
-) -> Stored<()> {
+pub fn insert(turn: &Turn, what: What, why: &str, by: MemberId, at: UtcSecond) -> Question<()> {
     let word = what.word();
     let (minute, again) = (turn.start.minute(), turn.start.again());
-    sqlx::query!(
-        r#"insert into turn_events (turn_id, version, what, start_min, minutes, press_day_id, why, by_id, at,
-        start_again) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)"#,
+    change!(
+        r"insert into turn_events (turn_id, version, what, start_min, minutes, press_day_id, why, by_id, at,
+        start_again) values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
         turn.id,
         turn.version,
         word,
@@ -88,9 +81,6 @@ pub async fn insert(
         at,
         again
     )
-    .execute(conn)
-    .await?;
-    Ok(())
 }
 
 struct EventRow {

@@ -17,6 +17,9 @@ const EMPTY: usize = 24 - FULL;
 /// Members who book.
 const BOOKERS: usize = 40;
 
+/// Boils that readings are noted of: more pans than a mill has on the fire at once.
+const PANS: usize = 6;
+
 /// Makes forms.
 pub struct Posts {
     at: SocketAddr,
@@ -54,6 +57,7 @@ impl Posts {
             lots: house
                 .open
                 .iter()
+                .take(PANS)
                 .map(|lot| lot.as_str().to_owned())
                 .collect(),
             made: Default::default(),
