@@ -1,6 +1,7 @@
 //! Rows in words: "payment of member 17 (Amos Trout) on Sat 3 Oct 2026, line 40 of the ledger".
 
 use crate::calc::chain::sha256_hex;
+use crate::calc::people::forgetting::is_in_place;
 use crate::store::people::coop;
 use crate::store::records::{Record, RowRecord};
 use crate::store::{Conn, Stored};
@@ -90,7 +91,11 @@ impl Words {
         let text = |name: &str| columns.get(name).map(plain).unwrap_or_default();
         let bare = |name: &str| text(name).trim_matches(['“', '”']).to_owned();
         Some(match table {
-            "members" if bare("name") == format!("Member {}", text("number")) => {
+            "members"
+                if text("number")
+                    .parse()
+                    .is_ok_and(|number| is_in_place(&bare("name"), number)) =>
+            {
                 format!("member {} (forgotten)", text("number"))
             }
             "members" => format!("member {} ({})", text("number"), bare("name")),

@@ -56,6 +56,11 @@ fn written_ways(phone: &str) -> Vec<String> {
     out
 }
 
+/// Whether a member's name is only what stands in the place of one that was forgotten.
+pub fn is_in_place(name: &str, number: i64) -> bool {
+    name == Borne::new(number).in_place()
+}
+
 /// What a member is named and reached by, and what stands in its place.
 #[derive(Debug, Clone)]
 pub struct Borne {

@@ -77,6 +77,8 @@ async fn a_steward_forgets_a_member_and_every_page_says_the_number_from_then_on(
     for gone in ["Quillfeather", "Take the member back", "Change the card"] {
         assert!(!page.body.contains(gone), "{gone}");
     }
+    let statement = ruth.opens(&format!("{card}/statement/2026")).await;
+    statement.says("Member 2. As of");
     let list = ruth.opens("/members?show=all").await;
     assert!(!list.body.contains("Quillfeather"), "{}", list.body);
     let history = ruth.opens("/history").await;

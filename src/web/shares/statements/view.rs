@@ -4,6 +4,7 @@ use super::first::First;
 use super::lots::{self, LotLines};
 use super::reckoned;
 use super::ticket_lines::{self, TicketLines};
+use crate::calc::people::forgetting::is_in_place;
 use crate::calc::shares::ledger::{SomeJars, grams_says, jars_say, money_says};
 use crate::facts::shares::statement::{Receipt, Statement};
 use crate::units::{Cents, Grams, Units, Zone};
@@ -38,6 +39,8 @@ struct Body {
     place: String,
     phone: String,
     name: String,
+    /// Not forgotten: the name says more than the number.
+    named: bool,
     number: i64,
     year: i64,
     made: String,
@@ -176,6 +179,7 @@ impl Body {
             place: coop.place.clone(),
             phone: coop.contact_phone.clone(),
             name: statement.member.name.to_string(),
+            named: !is_in_place(statement.member.name.as_str(), statement.member.number),
             number: statement.member.number,
             year: statement.season.year,
             made: zone.show(visit.at),

@@ -1,5 +1,6 @@
 //! What was found by a code, a number, a name or a date, as text ready to print.
 
+use crate::calc::people::forgetting::is_in_place;
 use crate::facts::shares::looked_up::{Found, LookedUp};
 use crate::units::LotCode;
 use crate::web::session::Visit;
@@ -25,6 +26,9 @@ fn words_of(found: &Found) -> String {
         Found::Lot(lot) => format!("Lot {}, pressed {}", lot.code, lot.pressed.show()),
         Found::Ticket(t) => format!("Ticket {}, {}, {}", t.number, t.member_name, t.date.show()),
         Found::Receipt(receipt) => format!("Receipt {}", receipt.number),
+        Found::Member(member) if is_in_place(member.name.as_str(), member.number) => {
+            member.name.to_string()
+        }
         Found::Member(member) => format!("Member {}, {}", member.number, member.name),
         Found::Vessel(vessel) => format!("{}: where its juice went", vessel.name),
         Found::Juice(j) => format!(
