@@ -8,20 +8,22 @@
 //! 2. All losses together, with what the days cost (opening them, a pan that is not full, juice that waits), are as small as
 //!    can be.
 //!
-//! The proposal is built planting by planting and then improved by taking a few plantings out and putting them
-//! back (a large-neighbourhood search, common practice in planning). A small season is then solved to the end by branch and
-//! bound ([`SMALL`]); a larger one is not always the best there is: how far off it can be at most is said beside it
-//! ([`Proposal::bound_kg`], from the same search cut short, and from prices for the room of each day: Lagrangian relaxation, a
-//! textbook method). The same season and the same seed give the same proposal.
+//! The proposal is built planting by planting and then improved by taking a few turns out and putting them
+//! back (a large-neighbourhood search, common practice in planning); how much cane each turn brings is then reckoned
+//! by a linear program. A small season is solved to the end by branch and bound ([`SMALL`]); a larger one is not always the
+//! best there is: how far off it can be at most is said beside it ([`Proposal::bound_kg`], from the same search cut short, and
+//! from prices for the room of each day: Lagrangian relaxation, a textbook method). The same season and the same seed give the same proposal.
 
+mod amounts;
 mod bound;
 mod exact;
+mod moves;
 mod place;
 mod search;
 
 pub use bound::least_cost;
 pub use exact::SMALL;
-pub use search::propose;
+pub use search::{propose, propose_near};
 
 /// Cane below this is not worth a turn of its own, kg: a planting is not split into less (common practice).
 pub const LEAST_PIECE_KG: f64 = 50.0;

@@ -1,227 +1,310 @@
-//! A proposal while it is worked on: what stands where, and where a planting is put best.
+//! A proposal while it is worked on: what stands where, what that costs, and how to go back. Every change is noted, so
+//! that a try which is not worth it costs no more than itself.
 
+use super::moves::Mood;
 use super::{LEAST_PIECE_KG, Piece, Season};
 
 /// Cane below this is rounding, kg.
-const NOTHING_KG: f64 = 1e-6;
+pub(super) const NOTHING_KG: f64 = 1e-6;
+/// What a solver of linear programs may be out by, kg.
+const ROUNDED_KG: f64 = 1e-3;
+
+/// How much harder a member's loss above what is bearable counts, for each such step of it, unless told otherwise.
+pub(super) const HARD: f64 = 12.0;
+
+/// What a piece was before it was changed, with all that hangs on it.
+#[derive(Debug, Clone, Copy)]
+struct Change {
+    piece: Piece,
+    minutes: f64,
+    room: f64,
+    left: f64,
+    lost: f64,
+    cost: f64,
+    hard: f64,
+}
 
 /// Pieces with what they leave of each day.
 #[derive(Debug, Clone)]
 pub(super) struct Placed<'a> {
     pub(super) season: &'a Season,
-    /// By planting: day and kg.
-    pub(super) pieces: Vec<Vec<(usize, f64)>>,
-    minutes: Vec<f64>,
+    /// By planting and day: what a kilogram there saves of the cost and of the loss; less than nothing could, where it cannot be pressed.
+    worth: Vec<f64>,
+    keeps: Vec<f64>,
+    /// By planting and day, kg.
     kg: Vec<f64>,
-    turns: Vec<usize>,
+    /// Days of each planting, plantings of each day.
+    pub(super) days: Vec<Vec<usize>>,
+    pub(super) on: Vec<Vec<usize>>,
+    /// Cane of each planting that stands nowhere, kg.
+    pub(super) left: Vec<f64>,
+    minutes: Vec<f64>,
+    room: Vec<f64>,
     /// Losses by member, kg of their cane, and all their cane.
     lost: Vec<f64>,
     cane: Vec<f64>,
     cost: f64,
-    /// Days that may be used.
-    pub(super) allowed: Vec<bool>,
+    hard: f64,
     /// Part of a member's cane up to which a loss counts as what it is; above, much more.
-    pub(super) bearable: f64,
-    /// A day that is tried: what opening it costs is not looked at while plantings are put in.
-    pub(super) wanted: Option<usize>,
-    /// What a turn more counts while plantings are put in, kg: where minutes are short its change-over takes room from others.
-    pub(super) turn_kg: f64,
-    /// By day, how much its gain is believed while plantings are put in, about 1.
-    pub(super) liking: Vec<f64>,
+    bearable: f64,
+    how_hard: f64,
+    noted: Vec<Change>,
+    /// How plantings are put in just now.
+    pub(super) mood: Mood,
 }
-
-/// How much harder a member's loss above what is bearable counts, for each such step of it.
-const HARD: f64 = 12.0;
 
 impl<'a> Placed<'a> {
     /// Nothing placed: all is lost.
     pub(super) fn empty(season: &'a Season) -> Self {
+        let (patches, days) = (season.patches.len(), season.days.len());
         let mut cane = vec![0.0; season.members()];
         for patch in &season.patches {
             cane[patch.owner] += patch.cane_kg;
         }
+        let of_all = |what: &dyn Fn(usize, usize) -> Option<f64>| -> Vec<f64> {
+            (0..patches * days)
+                .map(|n| what(n / days, n % days).unwrap_or(f64::NEG_INFINITY))
+                .collect()
+        };
         Self {
             season,
-            pieces: vec![Vec::new(); season.patches.len()],
+            worth: of_all(&|p, d| season.cost(p, d).map(|cost| 1.0 - cost)),
+            keeps: of_all(&|p, d| season.patches[p].lost[d].map(|lost| 1.0 - lost)),
+            kg: vec![0.0; patches * days],
+            days: vec![Vec::new(); patches],
+            on: vec![Vec::new(); days],
+            left: season.patches.iter().map(|p| p.cane_kg).collect(),
             minutes: season.days.iter().map(|d| d.minutes).collect(),
-            kg: season.days.iter().map(|d| d.most_kg).collect(),
-            turns: vec![0; season.days.len()],
+            room: season.days.iter().map(|d| d.most_kg).collect(),
             lost: cane.clone(),
             cost: cane.iter().sum(),
             cane,
-            allowed: vec![true; season.days.len()],
-            bearable: season.step,
-            wanted: None,
-            turn_kg: 0.0,
-            liking: vec![1.0; season.days.len()],
+            hard: 0.0,
+            bearable: 1.0,
+            how_hard: HARD,
+            noted: Vec::new(),
+            mood: Mood::default(),
         }
+    }
+
+    /// These pieces, as far as they fit; what is over by a rounding is taken off.
+    pub(super) fn with(season: &'a Season, pieces: &[Piece]) -> Self {
+        let mut placed = Self::empty(season);
+        for piece in pieces {
+            let (patch, day) = (piece.patch, piece.day);
+            let kg = piece.kg.min(placed.left[patch]);
+            let room = placed.room(day);
+            let fits = kg >= placed.least(patch) - ROUNDED_KG && kg <= room + ROUNDED_KG;
+            if fits && placed.can(patch, day) && placed.kg(patch, day) <= 0.0 {
+                placed.put(patch, day, kg.min(room));
+            }
+        }
+        placed.keep();
+        placed
+    }
+
+    /// From now on a member's loss above this part counts so much more.
+    pub(super) fn bear(&mut self, part: f64, how_hard: f64) {
+        self.bearable = part;
+        self.how_hard = how_hard;
+        self.hard = (0..self.cane.len())
+            .map(|m| self.hard(m, self.lost[m]))
+            .sum();
+    }
+
+    pub(super) fn can(&self, patch: usize, day: usize) -> bool {
+        self.worth[patch * self.on.len() + day].is_finite()
+    }
+
+    /// What a kilogram saves there, kg; less than nothing could where it cannot be pressed.
+    pub(super) fn worth(&self, patch: usize, day: usize) -> f64 {
+        self.worth[patch * self.on.len() + day]
+    }
+
+    pub(super) fn kg(&self, patch: usize, day: usize) -> f64 {
+        self.kg[patch * self.on.len() + day]
+    }
+
+    /// The least piece of a planting that is worth a turn, kg.
+    fn least(&self, patch: usize) -> f64 {
+        LEAST_PIECE_KG.min(self.season.patches[patch].cane_kg) - NOTHING_KG
     }
 
     /// Cane that a day could still take in one more piece, kg.
-    fn room(&self, day: usize) -> f64 {
+    pub(super) fn room(&self, day: usize) -> f64 {
         let of = &self.season.days[day];
-        let minutes = (self.minutes[day] - of.changeover).max(0.0);
-        (minutes * of.kg_per_minute).min(self.kg[day]).max(0.0)
+        let minutes = self.minutes[day] - of.changeover;
+        (minutes * of.kg_per_minute).min(self.room[day]).max(0.0)
     }
 
-    /// What a day costs as it stands; with so much more cane on it.
-    fn day_cost(&self, day: usize, more_kg: f64) -> f64 {
+    /// Cane that a day could still take in a piece that stands there already, kg.
+    fn more(&self, day: usize) -> f64 {
+        let kg = self.minutes[day] * self.season.days[day].kg_per_minute;
+        kg.min(self.room[day]).max(0.0)
+    }
+
+    /// What a day costs with so much more cane on it.
+    fn with_more(&self, day: usize, more_kg: f64) -> f64 {
         let of = &self.season.days[day];
-        if self.turns[day] == 0 && more_kg <= 0.0 {
+        of.cost_kg(of.most_kg - self.room[day] + more_kg)
+    }
+
+    /// What a day costs as it stands: a day on which nothing stands costs nothing.
+    fn costs(&self, day: usize) -> f64 {
+        if self.on[day].is_empty() {
             return 0.0;
         }
-        of.cost_kg(of.most_kg - self.kg[day] + more_kg)
+        self.with_more(day, 0.0)
     }
 
-    fn book(&mut self, patch: usize, day: usize, kg: f64, sign: f64) {
-        self.minutes[day] -= sign * kg / self.season.days[day].kg_per_minute;
-        self.kg[day] -= sign * kg;
-        let planting = &self.season.patches[patch];
-        let lost = planting.lost[day].unwrap_or(1.0);
-        self.lost[planting.owner] -= sign * kg * (1.0 - lost);
-        self.cost -= sign * kg * (1.0 - lost - planting.moved[day]);
-    }
-
-    fn put(&mut self, patch: usize, day: usize, kg: f64) {
-        self.cost += self.day_cost(day, kg) - self.day_cost(day, 0.0);
-        self.book(patch, day, kg, 1.0);
-        if let Some(piece) = self.pieces[patch].iter_mut().find(|(d, _)| *d == day) {
-            piece.1 += kg;
-            return;
+    /// Puts a piece of a planting there, or changes the piece that stands there; of nought kilograms: none.
+    pub(super) fn put(&mut self, patch: usize, day: usize, kg: f64) {
+        let cell = patch * self.on.len() + day;
+        let owner = self.season.patches[patch].owner;
+        let was = self.kg[cell];
+        self.noted.push(Change {
+            piece: Piece {
+                patch,
+                day,
+                kg: was,
+            },
+            minutes: self.minutes[day],
+            room: self.room[day],
+            left: self.left[patch],
+            lost: self.lost[owner],
+            cost: self.cost,
+            hard: self.hard,
+        });
+        let of = &self.season.days[day];
+        let (more, minute) = (kg - was, 1.0 / of.kg_per_minute);
+        let cost = self.costs(day);
+        if self.standing(patch, day, was, kg) {
+            let turn = if kg > 0.0 { 1.0 } else { -1.0 };
+            self.minutes[day] -= turn * of.changeover;
         }
-        self.minutes[day] -= self.season.days[day].changeover;
-        self.turns[day] += 1;
-        self.pieces[patch].push((day, kg));
+        self.minutes[day] -= more * minute;
+        self.room[day] -= more;
+        self.left[patch] -= more;
+        self.cost += self.costs(day) - cost - more * self.worth[cell];
+        let hard = self.hard(owner, self.lost[owner]);
+        self.lost[owner] -= more * self.keeps[cell];
+        self.hard += self.hard(owner, self.lost[owner]) - hard;
+        self.kg[cell] = kg;
     }
 
-    /// Puts what stood somewhere before there again, as far as that is still possible.
-    pub(super) fn put_as_before(&mut self) {
-        for piece in &self.season.before {
-            let planting = &self.season.patches[piece.patch];
-            let placed: f64 = self.pieces[piece.patch].iter().map(|(_, kg)| kg).sum();
-            let kg = piece.kg.min(planting.cane_kg - placed);
-            let fits = kg >= LEAST_PIECE_KG.min(planting.cane_kg) && kg <= self.room(piece.day);
-            if fits && planting.lost[piece.day].is_some() {
-                self.put(piece.patch, piece.day, kg);
-            }
+    /// Notes on the lists whether a piece stands there; whether that is another than before.
+    fn standing(&mut self, patch: usize, day: usize, was: f64, kg: f64) -> bool {
+        if (was > 0.0) == (kg > 0.0) {
+            return false;
         }
+        if kg > 0.0 {
+            self.days[patch].push(day);
+            self.on[day].push(patch);
+        } else {
+            self.days[patch].retain(|d| *d != day);
+            self.on[day].retain(|p| *p != patch);
+        }
+        true
+    }
+
+    /// Everything as it was when it was kept last.
+    pub(super) fn back(&mut self) {
+        while let Some(change) = self.noted.pop() {
+            let Piece { patch, day, kg } = change.piece;
+            let cell = patch * self.on.len() + day;
+            self.standing(patch, day, self.kg[cell], kg);
+            self.kg[cell] = kg;
+            self.minutes[day] = change.minutes;
+            self.room[day] = change.room;
+            self.left[patch] = change.left;
+            self.lost[self.season.patches[patch].owner] = change.lost;
+            self.cost = change.cost;
+            self.hard = change.hard;
+        }
+    }
+
+    /// Stays as it is.
+    pub(super) fn keep(&mut self) {
+        self.noted.clear();
     }
 
     /// Takes a planting out, wherever it stands.
     pub(super) fn take_out(&mut self, patch: usize) {
-        for (day, kg) in std::mem::take(&mut self.pieces[patch]) {
-            let before = self.day_cost(day, 0.0);
-            self.book(patch, day, kg, -1.0);
-            self.minutes[day] += self.season.days[day].changeover;
-            self.turns[day] -= 1;
-            self.cost += self.day_cost(day, 0.0) - before;
+        while let Some(day) = self.days[patch].last().copied() {
+            self.put(patch, day, 0.0);
         }
-    }
-
-    /// What so much of a planting would change, if it went to that day: negative is a gain.
-    fn gain(&self, patch: usize, day: usize, kg: f64) -> Option<f64> {
-        let cost = self.season.cost(patch, day)?;
-        let planting = &self.season.patches[patch];
-        let saved = kg * (1.0 - planting.lost[day].unwrap_or(1.0));
-        let owner = planting.owner;
-        let hard = self.hard(owner, self.lost[owner] - saved) - self.hard(owner, self.lost[owner]);
-        let opening = if self.turns[day] == 0 && self.wanted == Some(day) {
-            0.0
-        } else {
-            self.day_cost(day, kg) - self.day_cost(day, 0.0)
-        };
-        let stands = self.pieces[patch].iter().any(|(d, _)| *d == day);
-        let turn = if stands { 0.0 } else { self.turn_kg };
-        Some(kg * (cost - 1.0) + hard + opening + turn)
     }
 
     /// What a member's loss above what is bearable counts beside itself, kg.
     fn hard(&self, owner: usize, lost: f64) -> f64 {
-        let cane = self.cane[owner].max(NOTHING_KG);
-        let over = (lost / cane - self.bearable).max(0.0) / self.season.step;
-        HARD * cane * self.season.step * over * (1.0 + over)
+        let cane = self.cane[owner];
+        let over = (lost - self.bearable * cane).max(0.0);
+        if over <= 0.0 {
+            return 0.0;
+        }
+        self.how_hard * over * (1.0 + over / (cane * self.season.step))
     }
 
-    /// Cost with what is hard on somebody: what the search makes small.
+    /// Cane of a planting's owner that is lost above what is bearable, kg.
+    pub(super) fn unbearable(&self, patch: usize) -> f64 {
+        let owner = self.season.patches[patch].owner;
+        (self.lost[owner] - self.bearable * self.cane[owner]).max(0.0)
+    }
+
+    /// Cost with what is hard on somebody, kg: what the search makes small.
     pub(super) fn weight(&self) -> f64 {
-        let hard: f64 = (0..self.cane.len())
-            .map(|m| self.hard(m, self.lost[m]))
-            .sum();
-        self.cost + hard
+        self.cost + self.hard
     }
 
-    /// The cheapest day for the whole, and what the second costs more: how much waiting would cost.
-    pub(super) fn best_and_regret(&self, patch: usize) -> (f64, f64) {
-        let kg = self.season.patches[patch].cane_kg;
+    /// What so much more of a planting on that day would change, kg: negative is a gain.
+    fn gain(&self, patch: usize, day: usize, kg: f64) -> f64 {
+        let cell = patch * self.on.len() + day;
+        let owner = self.season.patches[patch].owner;
+        let lost = self.lost[owner];
+        let hard = self.hard(owner, lost);
+        let hard = if hard > 0.0 {
+            self.hard(owner, lost - kg * self.keeps[cell]) - hard
+        } else {
+            0.0
+        };
+        let turn = if self.kg[cell] > 0.0 {
+            0.0
+        } else {
+            self.mood.turn_kg
+        };
+        hard + self.with_more(day, kg) - self.costs(day) + turn - kg * self.worth[cell]
+    }
+
+    /// The cheapest day for what of a planting stands nowhere, and what the second costs more: how much waiting would cost.
+    pub(super) fn regret(&self, patch: usize) -> f64 {
         let (mut best, mut second) = (0.0_f64, 0.0_f64);
-        for day in 0..self.season.days.len() {
-            let part = self.piece(day, kg);
-            let Some(gain) = self.gain(patch, day, part) else {
+        for day in 0..self.on.len() {
+            let part = self.piece(patch, day, self.left[patch]);
+            if part <= 0.0 {
                 continue;
-            };
+            }
+            let gain = self.gain(patch, day, part);
             if gain < best {
-                second = best;
-                best = gain;
+                (best, second) = (gain, best);
             } else if gain < second {
                 second = gain;
             }
         }
-        (best, second - best)
-    }
-
-    /// Puts what of a planting does not stand yet where it costs least: on one day if one has room for all of
-    /// it, else on the days that save most, split so that no piece is too small to be worth a turn. Not more of it
-    /// than `part`.
-    pub(super) fn put_in(&mut self, patch: usize, part: f64) {
-        let placed: f64 = self.pieces[patch].iter().map(|(_, kg)| kg).sum();
-        let mut rest = self.season.patches[patch].cane_kg * part - placed;
-        while rest > NOTHING_KG {
-            let mut best: Option<(f64, usize, f64)> = None;
-            for day in 0..self.season.days.len() {
-                let here = self.pieces[patch].iter().any(|(d, _)| *d == day);
-                let part = if here {
-                    self.more(day).min(rest)
-                } else {
-                    self.piece(day, rest)
-                };
-                if part <= NOTHING_KG {
-                    continue;
-                }
-                let Some(gain) = self.gain(patch, day, part) else {
-                    continue;
-                };
-                // What does not go there is counted at what it would cost on the best other day, nearly.
-                let left = rest - part;
-                let rest_gain = if left > NOTHING_KG {
-                    self.rest_gain(patch, day, left)
-                } else {
-                    0.0
-                };
-                let all = gain * self.liking[day] + rest_gain;
-                if gain < -NOTHING_KG && best.is_none_or(|(b, ..)| all < b - 1e-12) {
-                    best = Some((all, day, part));
-                }
-            }
-            let Some((_, day, part)) = best else { return };
-            self.put(patch, day, part);
-            rest -= part;
-        }
-    }
-
-    /// Cane that a day could take in a piece that stands there already, kg.
-    fn more(&self, day: usize) -> f64 {
-        let minutes = self.minutes[day].max(0.0);
-        (minutes * self.season.days[day].kg_per_minute)
-            .min(self.kg[day])
-            .max(0.0)
+        second - best
     }
 
     /// How much of `rest` a day takes, so that neither the piece nor what is left over is too small.
-    fn piece(&self, day: usize, rest: f64) -> f64 {
-        if !self.allowed[day] {
+    pub(super) fn piece(&self, patch: usize, day: usize, rest: f64) -> f64 {
+        if self.mood.shut == Some(day) || !self.can(patch, day) {
             return 0.0;
         }
+        if self.kg(patch, day) > 0.0 {
+            return self.more(day).min(rest);
+        }
         let room = self.room(day);
+        if rest < self.least(patch) {
+            return 0.0;
+        }
         if room >= rest {
             return rest;
         }
@@ -229,50 +312,55 @@ impl<'a> Placed<'a> {
         if part >= LEAST_PIECE_KG { part } else { 0.0 }
     }
 
-    fn rest_gain(&self, patch: usize, but: usize, rest: f64) -> f64 {
-        let mut best = 0.0_f64;
-        for day in (0..self.season.days.len()).filter(|d| *d != but) {
-            let part = self.piece(day, rest);
-            if let Some(gain) = self.gain(patch, day, part) {
-                best = best.min(gain);
+    /// Puts what of a planting does not stand yet where it costs least: on one day if one has room for all of
+    /// it, else on the days that save most, split so that no piece is too small to be worth a turn. `part`: not more of it.
+    pub(super) fn put_in(&mut self, patch: usize, part: f64) {
+        let kept = self.season.patches[patch].cane_kg * (1.0 - part);
+        loop {
+            let rest = self.left[patch] - kept;
+            if rest <= NOTHING_KG {
+                return;
             }
+            let mut best = (-NOTHING_KG, None);
+            for day in 0..self.on.len() {
+                let part = self.piece(patch, day, rest);
+                if part <= NOTHING_KG {
+                    continue;
+                }
+                let mut gain = self.gain(patch, day, part);
+                if gain >= -NOTHING_KG {
+                    continue;
+                }
+                if let Some(liking) = self.mood.liking.get(day) {
+                    gain *= liking;
+                }
+                // What does not go there is counted at what it would cost on the best other day, nearly.
+                if rest - part > NOTHING_KG {
+                    gain += self.rest_gain(patch, day, rest - part);
+                }
+                if gain < best.0 {
+                    best = (gain, Some((day, part)));
+                }
+            }
+            let Some((day, part)) = best.1 else { return };
+            self.put(patch, day, self.kg(patch, day) + part);
         }
-        best
     }
 
-    /// Whether some of a planting's cane loses more where it stands than it would on that day.
-    pub(super) fn would_rather(&self, patch: usize, day: usize) -> bool {
-        let Some(there) = self.season.cost(patch, day) else {
-            return false;
-        };
-        let placed: f64 = self.pieces[patch].iter().map(|(_, kg)| kg).sum();
-        placed + NOTHING_KG < self.season.patches[patch].cane_kg
-            || self.pieces[patch]
-                .iter()
-                .any(|(d, _)| self.season.cost(patch, *d).unwrap_or(1.0) > there)
-    }
-
-    /// Days that something is put on.
-    pub(super) fn open_days(&self) -> Vec<usize> {
-        (0..self.turns.len())
-            .filter(|d| self.turns[*d] > 0)
-            .collect()
-    }
-
-    /// Plantings on a day.
-    pub(super) fn on(&self, day: usize) -> Vec<usize> {
-        (0..self.pieces.len())
-            .filter(|p| self.pieces[*p].iter().any(|(d, _)| *d == day))
-            .collect()
+    fn rest_gain(&self, patch: usize, but: usize, rest: f64) -> f64 {
+        (0..self.on.len())
+            .filter(|day| *day != but)
+            .map(|day| (day, self.piece(patch, day, rest)))
+            .filter(|(_, part)| *part > 0.0)
+            .fold(0.0, |best, (day, part)| {
+                best.min(self.gain(patch, day, part))
+            })
     }
 
     /// Part that the worst-off member loses.
     pub(super) fn worst(&self) -> (usize, f64) {
-        let parts = self
-            .lost
-            .iter()
-            .zip(&self.cane)
-            .map(|(lost, cane)| lost / cane.max(NOTHING_KG));
+        let parts = self.lost.iter().zip(&self.cane);
+        let parts = parts.map(|(lost, cane)| lost / cane.max(NOTHING_KG));
         parts.enumerate().fold(
             (0, 0.0),
             |worst, one| if one.1 > worst.1 { one } else { worst },
@@ -291,18 +379,14 @@ impl<'a> Placed<'a> {
 
     /// In the order of days, then of plantings.
     pub(super) fn list(&self) -> Vec<Piece> {
-        let mut list: Vec<Piece> = self
-            .pieces
-            .iter()
-            .enumerate()
-            .flat_map(|(patch, own)| {
-                own.iter().map(move |(day, kg)| Piece {
-                    patch,
-                    day: *day,
-                    kg: *kg,
-                })
-            })
-            .collect();
+        let days = self.on.len();
+        let piece = |(n, kg): (usize, &f64)| Piece {
+            patch: n / days,
+            day: n % days,
+            kg: *kg,
+        };
+        let standing = self.kg.iter().enumerate().filter(|(_, kg)| **kg > 0.0);
+        let mut list: Vec<Piece> = standing.map(piece).collect();
         list.sort_by_key(|p| (p.day, p.patch));
         list
     }

@@ -1,78 +1,197 @@
 //! From nothing to a proposal, and from a proposal to a better one.
 
-use super::exact::solve;
-use super::place::Placed;
+use super::amounts::weighed;
+use super::exact::{SMALL, Solved, solve};
+use super::moves::{disturb, most_urgent};
+use super::place::{HARD, Placed};
 use super::{Piece, Proposal, Season, edge, least_cost, steps};
-use rand::seq::SliceRandom;
 use rand::{Rng, RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
 /// How two proposals compare: first the steps that the worst-off member loses, then the cost.
-fn score(placed: &Placed<'_>) -> (i64, f64) {
+type Score = (i64, f64);
+
+fn score(placed: &Placed<'_>) -> Score {
     (steps(placed.worst().1, placed.season.step), placed.cost())
+}
+
+/// The best that was found, with its score.
+struct Best {
+    score: Score,
+    pieces: Vec<Piece>,
 }
 
 /// How far from the mean to the worst the search aims while it helps the worst-off member, try after try.
 const AIMS: [f64; 4] = [0.5, 1.0, 0.75, 0.25];
 
+/// Changes tried in a round.
+const TRIES: usize = 24;
+
 /// Proposes a season in so many rounds of improvement; the same seed gives the same proposal.
 pub fn propose(season: &Season, rounds: usize, seed: u64) -> Proposal {
     let mut chance = Pcg64Mcg::seed_from_u64(seed);
-    let mut at = Placed::empty(season);
-    let all: Vec<usize> = (0..season.patches.len()).collect();
-    at.put_as_before();
-    put_all(&mut at, &all, 0.0, &mut chance);
-    let mut best = at.clone();
-    // The step that the worst-off member loses is brought down as long as it comes down; then the cost, with
-    // nobody above that step.
-    let mut left = rounds;
-    let mut tries = 0;
-    while left > rounds / 2 {
-        let worst = best.worst().1;
-        let step = steps(worst, season.step);
-        if step == 0 || tries == AIMS.len() {
-            break;
+    let mut best = begun(season, &mut chance);
+    let spent = help_the_worst_off(season, &mut best, rounds, &mut chance);
+    make_cheap(season, (&mut best, &STAGES), rounds - spent, &mut chance);
+    let solved = solve(season, &best.pieces);
+    if let Some(pieces) = solved.as_ref().and_then(|s| s.pieces.as_ref()) {
+        let step = best.score.0;
+        best.take(season, pieces);
+        if best.score.0 < step {
+            // Found fairer by the program, which looked little at what it costs.
+            make_cheap(season, (&mut best, &STAGES), rounds / 2, &mut chance);
         }
-        at = best.clone();
-        at.allowed.fill(true);
+    }
+    told(season, best.pieces, solved)
+}
+
+/// Proposes a season anew where a proposal is known that nearly fits it, [`Season::before`]: what little has to change is looked
+/// for near it. Only a small season is solved to the end.
+pub fn propose_near(season: &Season, rounds: usize, seed: u64) -> Proposal {
+    if season.patches.len() <= SMALL {
+        return propose(season, rounds, seed);
+    }
+    let mut chance = Pcg64Mcg::seed_from_u64(seed);
+    let mut best = begun(season, &mut chance);
+    make_cheap(season, (&mut best, &STAGES[2..]), rounds, &mut chance);
+    told(season, best.pieces, None)
+}
+
+/// What stood before as far as it fits, and the rest put in.
+fn begun(season: &Season, chance: &mut Pcg64Mcg) -> Best {
+    let mut at = Placed::with(season, &season.before);
+    at.bear(season.step, HARD);
+    put_fairly(&mut at, chance);
+    Best {
+        score: score(&at),
+        pieces: at.list(),
+    }
+}
+
+/// The step that the worst-off member loses is brought down as long as it comes down; how many rounds that took.
+fn help_the_worst_off(
+    season: &Season,
+    best: &mut Best,
+    rounds: usize,
+    chance: &mut Pcg64Mcg,
+) -> usize {
+    let mut spent = 0;
+    let mut tries = 0;
+    while spent < rounds / 2 && best.score.0 > 0 && tries < AIMS.len() {
+        let step = best.score.0;
+        let mut at = Placed::with(season, &best.pieces);
+        let (mean, worst) = (at.mean(), at.worst().1);
         let just_below = edge(step, 0.0, season.step);
-        let mean = best.mean();
-        at.bearable = just_below.min(mean + AIMS[tries] * (worst - mean));
-        improve(&mut at, &mut best, rounds / 12, 0.03, &mut chance);
-        left -= rounds / 12;
-        tries = if steps(best.worst().1, season.step) == step {
-            tries + 1
-        } else {
-            0
-        };
+        at.bear(just_below.min(mean + AIMS[tries] * (worst - mean)), HARD);
+        improve(&mut at, best, rounds / 12, 0.03, chance);
+        best.weigh_fairly(season, &at.list());
+        spent += rounds / 12;
+        tries = if best.score.0 == step { tries + 1 } else { 0 };
     }
-    for heat in [0.03, 0.02, 0.01, 0.005] {
-        at = best.clone();
-        at.allowed.fill(true);
-        at.bearable = edge(steps(best.worst().1, season.step), 1.0, season.step);
-        improve(&mut at, &mut best, left / 4, heat, &mut chance);
+    spent
+}
+
+/// Makes the cost small, with nobody above the step that the worst-off member loses.
+fn make_cheap(
+    season: &Season,
+    (best, stages): (&mut Best, &[Stage]),
+    rounds: usize,
+    chance: &mut Pcg64Mcg,
+) {
+    let all: usize = stages.iter().map(|s| s.share).sum();
+    for stage in stages {
+        let mut at = Placed::with(season, &best.pieces);
+        at.bear(edge(best.score.0, 1.0, season.step), stage.hard);
+        improve(
+            &mut at,
+            best,
+            rounds * stage.share / all,
+            stage.heat,
+            chance,
+        );
+        best.weigh(season, &at.list());
+        let turns = best.pieces.clone();
+        best.weigh(season, &turns);
     }
-    finish(season, &best)
+}
+
+/// A part of the search.
+struct Stage {
+    /// Of all rounds, beside the other parts.
+    share: usize,
+    /// How much worse a try may be, part of the cost.
+    heat: f64,
+    /// How much a loss counts that is not bearable: less at first, so that ways through what is not allowed are found.
+    hard: f64,
+}
+
+/// The search's parts.
+const STAGES: [Stage; 4] = [
+    Stage {
+        share: 40,
+        heat: 0.1,
+        hard: 1.5,
+    },
+    Stage {
+        share: 30,
+        heat: 0.015,
+        hard: 4.0,
+    },
+    Stage {
+        share: 15,
+        heat: 0.01,
+        hard: HARD,
+    },
+    Stage {
+        share: 15,
+        heat: 0.005,
+        hard: HARD,
+    },
+];
+
+impl Best {
+    /// Takes other pieces if they are better.
+    fn take(&mut self, season: &Season, pieces: &[Piece]) {
+        let other = Placed::with(season, pieces);
+        if better(score(&other), self.score) {
+            self.score = score(&other);
+            self.pieces = other.list();
+        }
+    }
+
+    /// Takes these turns, with the amounts that are best, if that is better.
+    fn weigh(&mut self, season: &Season, turns: &[Piece]) {
+        let bearable = edge(self.score.0, 1.0, season.step);
+        if let Some(pieces) = weighed(season, turns, Some(bearable)) {
+            self.take(season, &pieces);
+        }
+    }
+
+    /// Takes these turns, with the amounts that are best for the worst-off member, if that is better.
+    fn weigh_fairly(&mut self, season: &Season, turns: &[Piece]) {
+        if let Some(pieces) = weighed(season, turns, None) {
+            self.take(season, &pieces);
+        }
+    }
 }
 
 /// Simulated annealing (S. Kirkpatrick and others, 1983): a worse proposal is gone on from sometimes, ever less often.
-fn improve<'a>(
-    at: &mut Placed<'a>,
-    best: &mut Placed<'a>,
-    rounds: usize,
-    heat: f64,
-    chance: &mut Pcg64Mcg,
-) {
+fn improve(at: &mut Placed<'_>, best: &mut Best, rounds: usize, heat: f64, chance: &mut Pcg64Mcg) {
     let warm = heat * at.cost().max(1.0);
     for round in 0..rounds {
-        let mut next = at.clone();
-        disturb(&mut next, chance);
         let heat = warm * 0.003_f64.powf(as_part(round, rounds));
-        let bear = heat * -chance.random::<f64>().max(1e-9).ln();
-        if next.weight() <= at.weight() + bear {
-            *at = next;
-            if better(score(at), score(best)) {
-                *best = at.clone();
+        for _ in 0..TRIES {
+            let weight = at.weight();
+            disturb(at, chance);
+            let bear = heat * -chance.random::<f64>().max(1e-9).ln();
+            if at.weight() > weight + bear {
+                at.back();
+                continue;
+            }
+            at.keep();
+            if at.weight() < weight - 1e-9 && better(score(at), best.score) {
+                best.score = score(at);
+                best.pieces = at.list();
             }
         }
     }
@@ -87,30 +206,15 @@ fn as_part(round: usize, rounds: usize) -> f64 {
     round as f64 / rounds.max(1) as f64
 }
 
-fn finish(season: &Season, best: &Placed<'_>) -> Proposal {
-    let found = best.list();
-    let solved = solve(season, &found);
-    let score = |pieces: &[Piece]| {
-        (
-            steps(worst_part(season, pieces), season.step),
-            season.cost_kg(pieces),
-        )
-    };
-    let pieces = match solved.as_ref().and_then(|s| s.pieces.clone()) {
-        Some(other) if better(score(&other), score(&found)) => other,
-        _ => found,
-    };
+/// The proposal that these pieces are, with how good it is.
+fn told(season: &Season, pieces: Vec<Piece>, solved: Option<Solved>) -> Proposal {
     let mut left: Vec<f64> = season.patches.iter().map(|p| p.cane_kg).collect();
     for piece in &pieces {
         left[piece.patch] = (left[piece.patch] - piece.kg).max(0.0);
     }
     let cost = season.cost_kg(&pieces);
-    let bound = least_cost(season, cost).max(
-        solved
-            .as_ref()
-            .and_then(|s| s.bound_kg)
-            .unwrap_or(f64::NEG_INFINITY),
-    );
+    let bound = solved.as_ref().and_then(|s| s.bound_kg);
+    let bound = least_cost(season, cost).max(bound.unwrap_or(f64::NEG_INFINITY));
     Proposal {
         worst: worst_part(season, &pieces),
         left_kg: left,
@@ -128,174 +232,18 @@ fn worst_part(season: &Season, pieces: &[Piece]) -> f64 {
         .fold(0.0, f64::max)
 }
 
-/// Puts plantings in, each time the one that would lose most by waiting, with a little chance in it.
-fn put_all(at: &mut Placed<'_>, who: &[usize], noise: f64, chance: &mut impl Rng) {
-    let mut left: Vec<(usize, f64)> = who
-        .iter()
-        .map(|p| (*p, 1.0 + noise * (chance.random::<f64>() - 0.5)))
-        .collect();
+/// Puts in what stands nowhere, each time the planting that would lose most by waiting.
+fn put_fairly(at: &mut Placed<'_>, chance: &mut impl Rng) {
+    let mut left: Vec<usize> = (0..at.season.patches.len()).collect();
     while !left.is_empty() {
-        let urgent = |(patch, by): &(usize, f64)| at.best_and_regret(*patch).1 * by;
-        let mut most = (0, f64::NEG_INFINITY);
-        for (n, one) in left.iter().enumerate() {
-            let regret = urgent(one);
-            if regret > most.1 {
-                most = (n, regret);
-            }
-        }
-        let (patch, _) = left.swap_remove(most.0);
+        let patch = left.swap_remove(most_urgent(at, &left, 0.0, chance));
         // Where somebody is hard hit, nobody gets all before everybody has what is bearable.
-        let enough = if at.bearable > 0.0 && at.worst().1 > at.bearable {
-            1.0 - at.bearable
-        } else {
-            1.0
-        };
+        let step = at.season.step;
+        let enough = if at.worst().1 > step { 1.0 - step } else { 1.0 };
         at.put_in(patch, if chance.random_bool(0.5) { enough } else { 1.0 });
     }
-    for patch in who {
-        at.put_in(*patch, 1.0);
-    }
-}
-
-/// Takes some plantings out and puts them back another way.
-fn disturb(at: &mut Placed<'_>, chance: &mut impl Rng) {
-    let season = at.season;
-    if season.patches.is_empty() || season.days.is_empty() {
-        return;
-    }
-    let few = 2 + chance.random_range(0..season.patches.len().clamp(1, 8));
-    let out = match chance.random_range(0..10) {
-        0 => shut_a_day(at, chance),
-        1 => open_a_day(at, chance),
-        2 | 3 => return help_the_worst_off(at, few, chance),
-        4..=6 => of_two_days(at, few, chance),
-        7 => split_ones(at, few, chance),
-        _ => some((0..season.patches.len()).collect(), few, chance),
-    };
-    for patch in &out {
-        at.take_out(*patch);
-    }
-    if chance.random_bool(0.5) {
-        for liking in &mut at.liking {
-            *liking = 1.0 + 0.3 * (chance.random::<f64>() - 0.5);
-        }
-    }
-    if chance.random_bool(0.5) {
-        at.turn_kg = chance.random::<f64>() * 1.5 * dearest_changeover(season);
-    }
-    put_all(at, &out, 0.6, chance);
-    at.turn_kg = 0.0;
-    at.liking.fill(1.0);
-    at.wanted = None;
-}
-
-/// Cane that could be pressed in the minutes between two turns, kg: the most of any day.
-fn dearest_changeover(season: &Season) -> f64 {
-    let kg = season.days.iter().map(|d| d.changeover * d.kg_per_minute);
-    kg.fold(0.0, f64::max)
-}
-
-/// Some of a list, each once, in any order.
-fn some(mut of: Vec<usize>, few: usize, chance: &mut impl Rng) -> Vec<usize> {
-    of.sort_unstable();
-    of.dedup();
-    of.shuffle(chance);
-    of.truncate(few);
-    of
-}
-
-/// Days that may be used, or that may not.
-fn days(at: &Placed<'_>, allowed: bool) -> Vec<usize> {
-    (0..at.allowed.len())
-        .filter(|d| at.allowed[*d] == allowed)
-        .collect()
-}
-
-/// A day is closed: its plantings.
-fn shut_a_day(at: &mut Placed<'_>, chance: &mut impl Rng) -> Vec<usize> {
-    let Some(day) = pick(&days(at, true), chance) else {
-        return Vec::new();
-    };
-    at.allowed[day] = false;
-    at.on(day)
-}
-
-/// A day is opened, sometimes in the place of another: what it would suit better.
-fn open_a_day(at: &mut Placed<'_>, chance: &mut impl Rng) -> Vec<usize> {
-    let Some(day) = pick(&days(at, false), chance) else {
-        return Vec::new();
-    };
-    let mut out = if chance.random_bool(0.5) {
-        shut_a_day(at, chance)
-    } else {
-        Vec::new()
-    };
-    at.allowed[day] = true;
-    at.wanted = Some(day);
-    out.extend((0..at.season.patches.len()).filter(|p| at.would_rather(*p, day)));
-    out.sort_unstable();
-    out.dedup();
-    out
-}
-
-/// Plantings of two days.
-fn of_two_days(at: &Placed<'_>, few: usize, chance: &mut impl Rng) -> Vec<usize> {
-    let open = at.open_days();
-    let mut out = Vec::new();
-    for _ in 0..2 {
-        if let Some(day) = pick(&open, chance) {
-            out.extend(at.on(day));
-        }
-    }
-    some(out, few, chance)
-}
-
-/// Plantings that are split, and any other.
-fn split_ones(at: &Placed<'_>, few: usize, chance: &mut impl Rng) -> Vec<usize> {
-    let count = at.season.patches.len();
-    let split = (0..count).filter(|p| at.pieces[*p].len() > 1).collect();
-    let mut out = some(split, few, chance);
-    out.push(chance.random_range(0..count));
-    out.sort_unstable();
-    out.dedup();
-    out
-}
-
-/// Whoever is worst off goes in first, then some from the days that would suit.
-fn help_the_worst_off(at: &mut Placed<'_>, few: usize, chance: &mut impl Rng) {
-    let season = at.season;
-    let worst = at.worst().0;
-    let own = (0..season.patches.len()).filter(|p| season.patches[*p].owner == worst);
-    let own = some(own.collect(), usize::MAX, chance);
-    for patch in &own {
-        at.take_out(*patch);
-    }
-    let near = days_that_suit(season, own[0]);
-    let others = near
-        .iter()
-        .take(3)
-        .flat_map(|d| at.on(*d))
-        .filter(|p| !own.contains(p));
-    let others = some(others.collect(), few, chance);
-    for patch in &others {
-        at.take_out(*patch);
-    }
-    for patch in own {
+    for patch in 0..at.season.patches.len() {
         at.put_in(patch, 1.0);
     }
-    put_all(at, &others, 0.5, chance);
-}
-
-fn pick(from: &[usize], chance: &mut impl Rng) -> Option<usize> {
-    (!from.is_empty()).then(|| from[chance.random_range(0..from.len())])
-}
-
-/// Days on which a planting can be pressed, the best first.
-fn days_that_suit(season: &Season, patch: usize) -> Vec<usize> {
-    let mut days: Vec<usize> = (0..season.days.len())
-        .filter(|d| season.patches[patch].lost[*d].is_some())
-        .collect();
-    let lost = |d: &usize| season.patches[patch].lost[*d].unwrap_or(1.0);
-    days.sort_by(|a, b| lost(a).total_cmp(&lost(b)));
-    days
+    at.keep();
 }
