@@ -15,8 +15,13 @@ use crate::store::{Conn, Stored};
 use crate::units::{Grams, MemberId, PlantingId, PressDate, UtcSecond, Zone};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Rounds of improvement for each planting, and at most.
-const ROUNDS: (usize, usize) = (300, 20_000);
+/// Rounds of improvement for each planting, and pairs of a planting and a day that are gone through in all, so that a large season
+/// does not take much longer.
+const ROUNDS: (usize, usize) = (300, 40_000_000);
+/// The same where a day has to give up some of what was put there.
+const ROUNDS_ANEW: (usize, usize) = (30, 2_400_000);
+/// How often days are asked to give up some of it.
+const TIMES: usize = 8;
 
 /// What a steward holds fast while a season is proposed.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -191,18 +196,20 @@ fn proposed(
     });
     let parts = (first, steep, &weights);
     let mut of = reckoned(&fields, &days, parts, (wish, answers));
-    let rounds = (ROUNDS.0 * fields.len()).min(ROUNDS.1);
-    let mut plan = sums::propose(&of, rounds, SEED);
-    for _ in 0..8 {
+    let pairs = (fields.len() * days.len()).max(1);
+    let rounds = |of: (usize, usize)| (of.0 * fields.len()).min(of.1 / pairs);
+    let mut plan = sums::propose(&of, rounds(ROUNDS), SEED);
+    for time in 0..=TIMES {
         let refused = place(&plan, (&fields, answers), &mut days, at);
-        if refused.is_empty() {
+        if refused.is_empty() || time == TIMES {
             break;
         }
         for day in refused {
             let placed: f64 = days[day].turns.iter().map(|t| t.cane.kg()).sum();
             of.days[day].most_kg = (of.days[day].most_kg * 0.93).min(placed.max(0.0));
         }
-        plan = sums::propose(&of, rounds, SEED);
+        of.before = plan.pieces;
+        plan = sums::propose_near(&of, rounds(ROUNDS_ANEW), SEED);
     }
     told(&of, &plan, (season, frost, weights, steep), (fields, days))
 }
@@ -330,7 +337,8 @@ fn one_more_day(of: &Season, plan: &Proposal, left: &[(usize, Grams)]) -> Grams 
         patch.lost.push(Some(0.0));
         patch.moved.push(0.0);
     }
-    let next = sums::propose(&more, 1000, SEED);
+    more.before.clone_from(&plan.pieces);
+    let next = sums::propose_near(&more, 1000, SEED);
     let sum = |left: &[f64]| left.iter().sum::<f64>();
     Grams::nearest((sum(&plan.left_kg) - sum(&next.left_kg)).max(0.0) * 1000.0)
 }
