@@ -250,3 +250,7 @@ impl Course {
 #[cfg(test)]
 #[path = "course_tests.rs"]
 mod tests;
+
+#[cfg(test)]
+#[path = "course_explain_tests.rs"]
+mod explain_tests;

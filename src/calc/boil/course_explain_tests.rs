@@ -1,0 +1,96 @@
+//! What a course makes of a figure that it did not expect, by hand.
+
+use super::*;
+use crate::calc::boil::course_kit::{Dice, WATER, close, law, plain};
+
+#[test]
+fn an_unexpected_temperature_is_another_k_in_three_of_ten_courses() {
+    let law = law();
+    let course = Course {
+        off: 0.3,
+        behind: 0.2,
+        ..plain()
+    };
+    let shows = |k: f64| WATER + k * course.rise_at(1.0, &law) / 1.1 + 0.3 - 0.2;
+    let explain = |figure, dice: Dice| {
+        let (mut of, mut dice) = (course, dice);
+        let done = of.explain(&law, WATER, figure, &mut dice, 60.0);
+        assert!(dice.is_empty());
+        done.then_some(of)
+    };
+    for figure in [Figure::Temp(shows(1.4)), Figure::Probe(shows(1.4))] {
+        let found = explain(figure, Dice::default().even(0.71)).unwrap();
+        close(found.k, 1.4);
+        assert_eq!(
+            found,
+            Course {
+                k: found.k,
+                ..course
+            }
+        );
+    }
+    // Otherwise, and where that K is none, the syrup is thicker or thinner.
+    let dice = |way| Dice::default().even(way).bell(0.0);
+    for (k, way) in [(1.4, 0.7), (0.74, 0.9), (1.81, 0.9)] {
+        let found = explain(Figure::Temp(shows(k)), dice(way)).unwrap();
+        close(found.k, 1.1);
+        let would_show = WATER + found.rise_at(found.u, &law) + 0.1;
+        assert!((would_show - shows(k)).abs() < 1e-6, "{k}: {would_show}");
+        // The pan is not thought faster or slower for it.
+        close(found.ln_rate, 0.05_f64.ln());
+    }
+    let kept = explain(Figure::Temp(shows(1.79)), Dice::default().even(0.9)).unwrap();
+    close(kept.k, 1.79);
+}
+
+#[test]
+fn an_unexpected_drop_is_a_faster_pan_or_just_another_place() {
+    let law = law();
+    let explain = |course: Course, brix: f64, dice: Dice| {
+        let (mut of, mut dice) = (course, dice);
+        let done = of.explain(&law, WATER, Figure::Brix(brix), &mut dice, 60.0);
+        assert!(dice.is_empty());
+        done.then_some(of)
+    };
+    let dice = |way, z| Dice::default().even(way).bell(z);
+    let course = plain();
+    // 4.667 kg a kg have gone; at 62.5 °Bx, u = 0.6, it is 5.067: 1.0857 times as much.
+    let faster = explain(course, 62.5, dice(0.44, 0.0)).unwrap();
+    close(faster.u, 0.6);
+    close(
+        faster.ln_rate,
+        0.05_f64.ln() + (5.066_667_f64 / 4.666_667).ln(),
+    );
+    let elsewhere = explain(course, 62.5, dice(0.46, 0.0)).unwrap();
+    close(elsewhere.u, 0.6);
+    close(elsewhere.ln_rate, 0.05_f64.ln());
+    // Two hundredths apart from each other.
+    close(
+        explain(course, 62.5, dice(0.5, 1.0)).unwrap().u,
+        0.6 * 0.02_f64.exp(),
+    );
+    // No pan goes two and a half times as fast as it was learned, nor at two fifths.
+    let late = Course { u: 4.0, ..course };
+    assert!(explain(late, 50.0, dice(0.1, 0.0)).unwrap().ln_rate < -2.9);
+    let slow = explain(course, 100.0 / 5.7, dice(0.1, 0.0)).unwrap();
+    close(slow.u, 4.7);
+    close(slow.ln_rate, 0.05_f64.ln());
+    // Where next to nothing had gone, it goes by a fiftieth: 0.04 / 0.02 is twice.
+    let lit = Course {
+        u: course.u_lit,
+        ..course
+    };
+    let found = explain(lit, 100.0 / (1.0 + course.u_lit - 0.04), dice(0.1, 0.0)).unwrap();
+    close(found.ln_rate, 0.1_f64.ln());
+    // Thinner than the juice by a tenth it cannot be.
+    assert!(explain(course, 100.0 / (1.0 + 1.09 * course.u_lit), dice(0.5, 0.0)).is_some());
+    assert!(explain(course, 100.0 / (1.0 + 1.11 * course.u_lit), dice(0.5, 0.0)).is_none());
+    assert_eq!(explain(course, 4.0, Dice::default().even(0.5)), None);
+    // It came to the boil by then at the latest, and is no harder than candy.
+    let cold = Course {
+        boils_at: 70.0,
+        ..course
+    };
+    close(explain(cold, 62.5, dice(0.5, 0.0)).unwrap().boils_at, 60.0);
+    close(explain(course, 93.9, dice(0.5, -3.0)).unwrap().u, 0.064);
+}
