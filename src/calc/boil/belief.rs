@@ -419,3 +419,7 @@ fn unsettle(course: &mut Course, chance: &mut impl Rng) {
 #[cfg(test)]
 #[path = "belief_tests.rs"]
 mod tests;
+
+#[cfg(test)]
+#[path = "belief_weighed_tests.rs"]
+mod weighed_tests;

@@ -4,7 +4,7 @@ use super::*;
 use crate::calc::boil::course_kit::{Dice, WATER, boil, close, law, plain};
 
 /// At minute 60, read at the boil just then; every course as told by its place.
-fn believing(course: impl Fn(usize) -> Course) -> Belief {
+pub(super) fn believing(course: impl Fn(usize) -> Course) -> Belief {
     let mut belief = Belief::start(&boil(), &law(), 3);
     belief.at = 60.0;
     belief.taken_at = 60.0;
@@ -20,14 +20,14 @@ fn believing(course: impl Fn(usize) -> Course) -> Belief {
 }
 
 /// The first so many of 500 stand at 48 °Bx, the others at 50.
-fn two_places(many: usize) -> Belief {
+pub(super) fn two_places(many: usize) -> Belief {
     believing(|n| Course {
         u: if n < many { 100.0 / 48.0 - 1.0 } else { 1.0 },
         ..plain()
     })
 }
 
-fn near(found: f64, wanted: f64, off_by: f64) {
+pub(super) fn near(found: f64, wanted: f64, off_by: f64) {
     assert!((found - wanted).abs() <= off_by, "{found}, not {wanted}");
 }
 
@@ -141,79 +141,6 @@ fn while_nothing_is_read_thermometer_and_syrup_wander() {
         near(spread.sqrt() / (0.035 * f64::sqrt(minutes)), 1.0, 0.12);
         close(belief.taken_at, 60.0);
     }
-}
-
-#[test]
-fn a_strong_reading_taken_in_parts_comes_to_the_same_as_taken_at_once() {
-    let law = law();
-    let start = believing(|n| {
-        let share = (f64::from(u32::try_from(n).unwrap()) + 0.5) / 500.0;
-        // Offsets as even as a ruler from −2 to 2 °C.
-        Course {
-            off: 4.0 * share - 2.0,
-            ..plain()
-        }
-    });
-    let shown = WATER + plain().rise_at(1.0, &law);
-    let figure = Figure::Temp(shown + 1.0);
-    // By Bayes' rule over the courses as they stood.
-    let weight = |c: &Course| figure.sound(c, &law, WATER, 60.0) + 0.045 / 40.0;
-    let sum = |f: &dyn Fn(&Course) -> f64| start.courses.iter().map(f).sum::<f64>();
-    let whole = sum(&weight);
-    let mean = sum(&|c| weight(c) * c.off) / whole;
-    let spread = (sum(&|c| weight(c) * (c.off - mean).powi(2)) / whole).sqrt();
-    let mut belief = start.clone();
-    for place in 0..3 {
-        belief.take(&law, &boil(), figure, place, 0.1);
-    }
-    let mut whole = start;
-    whole.take(&law, &boil(), figure, 1, 1.0);
-    let found = whole.mean(|c| c.off);
-    near(found, mean, 0.08);
-    near(whole.mean(|c| (c.off - found).powi(2)).sqrt(), spread, 0.08);
-    close(whole.share(|_| true), 1.0);
-    // Readings that tell a tenth each leave it wider.
-    let part = belief.mean(|c| c.off);
-    assert!(belief.mean(|c| (c.off - part).powi(2)).sqrt() > 1.2 * spread);
-}
-
-#[test]
-fn an_unexpected_figure_makes_one_course_of_five_explain_it_with_a_small_weight() {
-    let law = law();
-    let wanted = |each: f64, mistyped: f64| 100.0 * each / (100.0 * each + 400.0 * mistyped);
-    let made = |figure, share| {
-        let mut belief = two_places(0);
-        let taken = belief.take(&law, &boil(), figure, 9, share);
-        assert!(taken.mistyped > 0.98, "{taken:?}");
-        belief.share(|c| c.made_by == Some(9))
-    };
-    // A boil of 250 is elsewhere, over 40 °Bx or 20 °C: 0.004 / 40 × 5 and 0.004 / 20 × 5 for each.
-    near(made(Figure::Brix(85.0), 1.0), wanted(0.0005, 0.0009), 0.004);
-    near(
-        made(Figure::Temp(113.0), 1.0),
-        wanted(0.001, 0.001_125),
-        0.01,
-    );
-    near(
-        made(Figure::Probe(113.0), 1.0),
-        wanted(0.001, 0.001_125),
-        0.01,
-    );
-    // One that shares its errors with the last is no reason to be elsewhere.
-    close(made(Figure::Probe(113.0), 0.3), 0.0);
-    // A little more may be, against what such a reading tells: its 0.31th power.
-    let wrong = 0.001_125_f64.powf(0.31);
-    near(
-        made(Figure::Probe(113.0), 0.31),
-        wanted(0.001, wrong),
-        0.001,
-    );
-    // A second drop that agrees decides for them: syrup of 85 °Bx was at 80 a minute and a half ago.
-    let mut belief = two_places(0);
-    belief.take(&law, &boil(), Figure::Brix(85.0), 9, 1.0);
-    let taken = belief.take(&law, &boil(), Figure::Brix(80.0), 10, 1.0);
-    assert!(taken.mistyped < 0.3, "{taken:?}");
-    assert!(belief.share(|c| c.made_by == Some(9)) > 0.7);
 }
 
 #[test]
