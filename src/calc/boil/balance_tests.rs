@@ -140,8 +140,52 @@ fn habit(middle: f64, spread: f64) -> Learned {
     Learned {
         middle,
         spread,
-        boils: HABIT_BOILS,
+        boils: 3,
     }
+}
+
+/// Whether a boil of so many grams of syrup's solids for every 100,000 poured in is asked about.
+fn asked(syrup: i64, habit: Option<Learned>) -> bool {
+    !boil(&of(100_000, 0, syrup), habit)
+        .unwrap()
+        .questions
+        .is_empty()
+}
+
+#[test]
+fn what_is_usual_is_80_in_100_until_three_boils_say_otherwise() {
+    // 15 either way at first.
+    let none: Vec<bool> = [64_900, 65_100, 94_900, 95_100, 100_000]
+        .map(|syrup| asked(syrup, None))
+        .to_vec();
+    assert_eq!(none, [true, false, false, true, true]);
+    // Then eight, or three times what boils differ by.
+    for (spread, allowed) in [(0.0, 8_000), (0.02, 8_000), (0.04, 12_000)] {
+        let usual = Some(habit(0.75, spread));
+        for (off, ask) in [(allowed - 100, false), (allowed + 100, true)] {
+            assert_eq!(asked(75_000 - off, usual), ask, "{spread} {off}");
+            assert_eq!(asked(75_000 + off, usual), ask, "{spread} {off}");
+        }
+    }
+    let two = Learned {
+        boils: 2,
+        ..habit(0.5, 0.0)
+    };
+    assert!(!asked(80_000, Some(two)) && asked(80_000, Some(habit(0.5, 0.0))));
+}
+
+#[test]
+fn what_was_spilt_is_a_share_of_what_was_poured_in() {
+    // 50 in 100 as syrup and 10 spilt are 60 that are known, against 80.
+    let spilt = BoilSolids {
+        spilt: Grams::new(5_000),
+        ..of(50_000, 0, 25_000)
+    };
+    let asked = &boil(&spilt, None).unwrap().questions[0];
+    assert!(
+        asked.starts_with("60 of sugar") && asked.contains("against 80"),
+        "{asked}"
+    );
 }
 
 #[test]
@@ -177,7 +221,7 @@ fn what_a_day_misses_is_added_to_what_its_boils_miss() {
     // 7,000 g in the boils, 9,000 g of the day.
     let found = day(&of_day(41_000), None).unwrap();
     assert_eq!(found.unexplained, Grams::new(16_000));
-    let at_bound = Grams::nearest(100_000.0 * DAY_ASK).get();
+    let at_bound = 5_000;
     let questions = |missing: i64| {
         day(&of_day(50_000 - missing), None)
             .unwrap()

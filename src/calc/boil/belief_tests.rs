@@ -38,6 +38,9 @@ fn a_belief_begins_with_five_hundred_courses_of_one_weight() {
     close(belief.share(|_| true), 1.0);
     close(belief.counting_share(), 1.0);
     assert!(!belief.boil_seen());
+    for minute in [belief.at, belief.last_cold, belief.taken_at] {
+        assert!(minute.abs() < 1e-12, "{minute}");
+    }
 }
 
 #[test]
@@ -106,7 +109,9 @@ fn courses_that_count_are_the_square_of_the_sum_over_the_sum_of_squares() {
 #[test]
 fn a_part_of_a_figure_is_its_root() {
     close(raised(4.0, 0.5), 2.0);
+    close(raised(4.0, 0.95), 4_f64.powf(0.95));
     close(raised(4.0, 1.0), 4.0);
+    close(raised(4.0, 1.05), 4.0);
     close(raised(4.0, 2.0), 4.0);
 }
 
@@ -120,13 +125,20 @@ fn a_reading_weighs_two_places_by_bayes_rule() {
             |place: usize| figure.sound(&belief.courses[place], &law, WATER, 60.0) + 0.045 / 50.0;
         let (thin, thick) = (of(0).powf(share), of(400).powf(share));
         let expected = f64::midpoint(of(0), of(400)) - 0.045 / 50.0;
+        let before = belief.chance.clone();
         let taken = belief.take(&law, &boil(), figure, 9, share);
         close(belief.share(|c| c.u > 1.0), thin / (thin + thick));
         let mistyped = 0.045 / 50.0;
         close(taken.mistyped, mistyped / (mistyped + expected));
         // Nothing was drawn again, and nobody waited.
         assert!(belief.courses.iter().all(|c| c.off.abs() < 1e-12));
+        assert!(belief.chance == before);
     }
+    // A second of waiting is waiting.
+    let mut belief = two_places(250);
+    belief.taken_at -= 1.0 / 60.0;
+    belief.take(&law, &boil(), Figure::Brix(49.0), 9, 1.0);
+    assert!(belief.courses.iter().any(|c| c.off.abs() > 1e-4));
 }
 
 #[test]
@@ -202,7 +214,7 @@ fn a_cold_pan_boils_when_it_will_be_warm() {
     // Not before the reading.
     close(later(5.0, (8.0, 0.5), 10.3, dice(0.0)).boils_at, 10.3);
     // Six of a hundred keep what they believed.
-    let kept = later(30.0, (20.0, 0.5), 10.3, Dice::default().even(0.05));
+    let kept = later(30.0, (20.0, 0.5), 10.3, Dice::default().even(0.0599));
     close(kept.boils_at, 30.0);
     close(kept.u, 1.0);
     close(
@@ -210,7 +222,7 @@ fn a_cold_pan_boils_when_it_will_be_warm() {
             30.0,
             (20.0, 1.0),
             10.3,
-            Dice::default().even(0.07).bell(0.0),
+            Dice::default().even(0.0601).bell(0.0),
         )
         .boils_at,
         20.0,
@@ -261,7 +273,7 @@ fn a_reading_two_degrees_below_boiling_water_is_of_a_pan_that_still_warms() {
     near(
         middle,
         30_f64.powf(79.0 / 80.0) * 333.3_f64.powf(1.0 / 80.0),
-        0.2,
+        0.02,
     );
     for (temp, cold) in [(97.9, true), (98.0, false), (100.0, false)] {
         assert_eq!(!read(28.0, temp).0.boil_seen(), cold, "{temp}");
@@ -338,7 +350,9 @@ fn three_courses_of_a_hundred_are_unsettled() {
     let other = unsettled(Dice::default().even(0.016).bell(-1.0));
     close(other.ln_rate, 0.05_f64.ln() - 0.3);
     close(other.k, 1.1);
-    assert_eq!(unsettled(Dice::default().even(0.031)), plain());
+    let other = unsettled(Dice::default().even(0.0299).bell(2.0));
+    close(other.ln_rate, 0.05_f64.ln() + 0.6);
+    assert_eq!(unsettled(Dice::default().even(0.0301)), plain());
 }
 
 #[test]

@@ -76,3 +76,89 @@ fn an_unexpected_figure_makes_one_course_of_five_explain_it_with_a_small_weight(
     assert!(taken.mistyped < 0.3, "{taken:?}");
     assert!(belief.share(|c| c.made_by == Some(9)) > 0.7);
 }
+
+#[test]
+fn a_reading_so_strong_that_it_is_taken_in_parts_says_no_more_for_it() {
+    let law = law();
+    // Offsets as even as a ruler from −8 to 8 °C: one course of ten is within a reading's reach.
+    let start = believing(|n| Course {
+        off: 16.0 * (f64::from(u32::try_from(n).unwrap()) + 0.5) / 500.0 - 8.0,
+        ..plain()
+    });
+    let figure = Figure::Temp(WATER + plain().rise_at(1.0, &law) + 1.0);
+    let weights = start
+        .courses
+        .iter()
+        .map(|c| figure.sound(c, &law, WATER, 60.0) + 0.045 / 40.0);
+    let of: Vec<(f64, f64)> = weights
+        .zip(&start.courses)
+        .map(|(w, c)| (w, c.off))
+        .collect();
+    let whole: f64 = of.iter().map(|(w, _)| w).sum();
+    let squares: f64 = of.iter().map(|(w, _)| w * w).sum();
+    // Less than a quarter would count, if it were taken at once.
+    assert!(whole * whole / squares / 500.0 < 0.2);
+    // Of what lies within a degree of it, by Bayes' rule; what lies farther was mistyped, if it was.
+    let within = |of: &[(f64, f64)]| {
+        let near: Vec<_> = of
+            .iter()
+            .filter(|(_, off)| (off - 1.0).abs() < 1.0)
+            .collect();
+        let whole: f64 = near.iter().map(|(w, _)| w).sum();
+        let spread: f64 = near.iter().map(|(w, off)| w * (off - 1.0).powi(2)).sum();
+        (whole, (spread / whole).sqrt())
+    };
+    let (share, spread) = within(&of);
+    let mut belief = start;
+    belief.take(&law, &boil(), figure, 1, 1.0);
+    let taken: Vec<(f64, f64)> = belief
+        .weights
+        .iter()
+        .zip(&belief.courses)
+        .map(|(w, c)| (*w, c.off))
+        .collect();
+    let (taken_share, taken_spread) = within(&taken);
+    near(taken_share, share / whole, 0.03);
+    near(taken_spread / spread, 1.0, 0.12);
+}
+
+#[test]
+fn courses_that_explain_a_figure_are_one_of_five_and_worth_that_the_boil_is_elsewhere() {
+    let law = law();
+    for (figure, each) in [
+        (Figure::Brix(85.0), 0.004 / 40.0 * 5.0),
+        (Figure::Temp(113.0), 0.004 / 20.0 * 5.0),
+    ] {
+        let mut belief = two_places(0);
+        close(belief.explain(&law, WATER, figure, 9), each);
+        let made = belief.courses.iter().filter(|c| c.made_by == Some(9));
+        assert_eq!(made.count(), 100);
+    }
+}
+
+/// A Brix above that of a drop which is as many times likelier to be mistyped than sound.
+fn brix_mistyped(times: f64) -> f64 {
+    let (law, course) = (law(), plain());
+    let (mut low, mut high) = (48.0, 60.0);
+    for _ in 0..60 {
+        let middle = f64::midpoint(low, high);
+        if Figure::Brix(middle).sound(&course, &law, WATER, 60.0) * times > 0.045 / 50.0 {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    low
+}
+
+#[test]
+fn a_figure_is_unexpected_when_it_is_likelier_mistyped_than_not() {
+    for (times, unexpected) in [(0.92, false), (1.08, true)] {
+        let mut belief = two_places(0);
+        let read = Figure::Brix(brix_mistyped(times));
+        let taken = belief.take(&law(), &boil(), read, 9, 1.0);
+        near(taken.mistyped, times / (1.0 + times), 1e-4);
+        let made = belief.courses.iter().any(|c| c.made_by == Some(9));
+        assert_eq!(made, unexpected, "{times}");
+    }
+}

@@ -151,6 +151,8 @@ fn marks_of_the_time_are_round_and_at_most_seven() {
         hour_ticks(400.0),
         [0.0, 60.0, 120.0, 180.0, 240.0, 300.0, 360.0]
     );
+    assert_eq!(hour_ticks(150.0), [0.0, 30.0, 60.0, 90.0, 120.0, 150.0]);
+    assert_eq!(hour_ticks(450.0), [0.0, 120.0, 240.0, 360.0]);
     assert_eq!(hour_ticks(900.0), [0.0, 240.0, 480.0, 720.0]);
 }
 
@@ -175,6 +177,56 @@ fn marks_of_the_temperature_lie_in_the_picture_in_both_units() {
             })
             .collect();
         assert_eq!(read, shown);
+    }
+}
+
+#[test]
+fn marks_are_as_many_as_the_scale_has_room_for_and_none_lies_outside() {
+    let brix = chart(&of(&[]), false).brix.ticks;
+    let figures: Vec<f64> = brix.iter().map(|(_, figure)| *figure).collect();
+    assert_eq!(figures, [0.0, 20.0, 40.0, 60.0, 80.0]);
+    for tenths in 900_u32..1000 {
+        let water = f64::from(tenths) / 10.0;
+        let drawn = Drawn {
+            water: c(water),
+            ..of(&[])
+        };
+        // From 4 °C under boiling water to a degree over the hottest there is.
+        let (low, high) = (water - 4.0, 108.4 + 1.3 + 1.0);
+        for fahrenheit in [true, false] {
+            let scale = |celsius: f64| {
+                if fahrenheit {
+                    1.8 * celsius + 32.0
+                } else {
+                    celsius
+                }
+            };
+            let (low, high) = (scale(low), scale(high));
+            // At most six: 1, 2 or 5 of a power of ten apart, the least that leaves five stretches.
+            let step = [1.0, 2.0, 5.0, 10.0, 20.0]
+                .into_iter()
+                .find(|step| 5.0 * step >= high - low)
+                .unwrap();
+            let read: Vec<f64> = chart(&drawn, fahrenheit)
+                .temp
+                .ticks
+                .iter()
+                .map(|(_, celsius)| scale(*celsius))
+                .collect();
+            let (first, last) = (read[0], read[read.len() - 1]);
+            assert!(
+                low - 1e-6 <= first && first < low + step,
+                "{water}: {read:?}"
+            );
+            assert!(
+                last <= high + 1e-6 && high - step < last,
+                "{water}: {read:?}"
+            );
+            let even = read
+                .windows(2)
+                .all(|two| (two[1] - two[0] - step).abs() < 1e-6);
+            assert!(even, "{water}: {read:?}");
+        }
     }
 }
 

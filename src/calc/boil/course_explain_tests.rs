@@ -39,8 +39,19 @@ fn an_unexpected_temperature_is_another_k_in_three_of_ten_courses() {
         // The pan is not thought faster or slower for it.
         close(found.ln_rate, 0.05_f64.ln());
     }
-    let kept = explain(Figure::Temp(shows(1.79)), Dice::default().even(0.9)).unwrap();
-    close(kept.k, 1.79);
+    for k in [0.76, 1.79] {
+        let kept = explain(Figure::Temp(shows(k)), Dice::default().even(0.9)).unwrap();
+        close(kept.k, k);
+    }
+    // Juice that hardly boils above water has a K by a twentieth of a degree at least.
+    let mut thin = Course {
+        u: 199.0,
+        u_lit: 199.0,
+        ..plain()
+    };
+    let read = Figure::Temp(WATER + 0.06);
+    assert!(thin.explain(&law, WATER, read, &mut Dice::default().even(0.9), 60.0));
+    close(thin.k, 1.2);
 }
 
 #[test]
@@ -75,6 +86,16 @@ fn an_unexpected_drop_is_a_faster_pan_or_just_another_place() {
     let slow = explain(course, 100.0 / 5.7, dice(0.1, 0.0)).unwrap();
     close(slow.u, 4.7);
     close(slow.ln_rate, 0.05_f64.ln());
+    // Of a kilogram that had gone, 0.41 is a slower pan and 0.39 another place.
+    let gone = Course {
+        u: course.u_lit - 1.0,
+        ..course
+    };
+    for (should, faster) in [(0.41, 0.41_f64.ln()), (0.39, 0.0)] {
+        let brix = 100.0 / (1.0 + course.u_lit - should);
+        let found = explain(gone, brix, dice(0.1, 0.0)).unwrap();
+        close(found.ln_rate, 0.05_f64.ln() + faster);
+    }
     // Where next to nothing had gone, it goes by a fiftieth: 0.04 / 0.02 is twice.
     let lit = Course {
         u: course.u_lit,
@@ -85,6 +106,12 @@ fn an_unexpected_drop_is_a_faster_pan_or_just_another_place() {
     // Thinner than the juice by a tenth it cannot be.
     assert!(explain(course, 100.0 / (1.0 + 1.09 * course.u_lit), dice(0.5, 0.0)).is_some());
     assert!(explain(course, 100.0 / (1.0 + 1.11 * course.u_lit), dice(0.5, 0.0)).is_none());
+    // Just a tenth it can: 50 °Bx is 1.1 × 1/1.1.
+    let thick = Course {
+        u_lit: 1.0 / 1.1,
+        ..course
+    };
+    assert!(explain(thick, 50.0, dice(0.5, 0.0)).is_some());
     assert_eq!(explain(course, 4.0, Dice::default().even(0.5)), None);
     // It came to the boil by then at the latest, and is no harder than candy.
     let cold = Course {

@@ -264,6 +264,11 @@ fn an_eased_fire_goes_to_between_a_third_and_nearly_all_within_minutes() {
     let (to, felt) = eased(&drawn, 45.0, 1.5, dice());
     close(to, -6.0);
     close(felt, -3.0);
+    let later = Law {
+        drawn_at: Some(60.0),
+        ..drawn
+    };
+    assert_eq!(eased(&later, 45.0, 1.5, dice()), (0.0, 0.0));
 }
 
 #[test]

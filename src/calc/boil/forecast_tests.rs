@@ -125,7 +125,7 @@ fn steps_are_a_share_of_the_time_to_go_and_no_shorter_than_a_quarter_of_a_minute
     assert!((4..=5).contains(&steps(0.95)), "{}", steps(0.95));
     // Ten minutes: 1.5, then 0.15 of what is left each time down to 1.67 minutes, then quarters: 11 and 7.
     assert!((17..=19).contains(&steps(0.5)), "{}", steps(0.5));
-    // Far away six minutes a step at most: 200 minutes are 27 of them to the last 40, then 20 and 7.
+    // Far away six minutes a step at most: 200 minutes are 27 of them to the last 38, then 20 by shares and 6 quarters.
     let far = Course { u: 10.2, ..plain() };
     let mut counting = Counting(0);
     follow(
@@ -135,7 +135,21 @@ fn steps_are_a_share_of_the_time_to_go_and_no_shorter_than_a_quarter_of_a_minute
         [0.2, 0.2, 0.2, 0.2 - 1e-9],
         &mut counting,
     );
-    assert!((52..=56).contains(&(counting.0 / 2)), "{}", counting.0 / 2);
+    assert!((52..=54).contains(&(counting.0 / 2)), "{}", counting.0 / 2);
+    // One that comes to the boil just now has nothing to warm for: no draw but those of its steps.
+    let mut counting = Counting(0);
+    let now = Course {
+        boils_at: 60.0,
+        ..plain()
+    };
+    follow(
+        now,
+        &steady(),
+        60.0,
+        [0.95, 0.95, 0.95, 0.95 - 1e-9],
+        &mut counting,
+    );
+    assert_eq!(counting.0, 2 * steps(0.95));
 }
 
 #[test]

@@ -77,5 +77,22 @@ mod tests {
         assert!((at - 0.25).abs() < 1e-9 && (temp - 104.15).abs() < 1e-9);
         assert_eq!(place, 8);
         assert_eq!(merged.end(), None);
+        // Of three it is the second.
+        for (n, temp) in [(0, 104.0), (1, 104.2), (2, 140.0)] {
+            merged.add(0.5 * f64::from(n), temp, 0, false);
+        }
+        assert_eq!(merged.end(), Some((0.5, 104.2, 0)));
+    }
+
+    #[test]
+    fn a_stretch_is_over_when_it_is_two_minutes_or_half_a_minute_old_and_not_before() {
+        for (near, long) in [(false, 2.0), (true, 0.5)] {
+            for (later, over) in [(long - 0.01, false), (long, true)] {
+                let mut merged = Merged::default();
+                merged.add(60.0, 104.0, 0, near);
+                let stretch = merged.add(60.0 + later, 104.1, 1, near);
+                assert_eq!(stretch.is_some(), over, "{later} min, near the end: {near}");
+            }
+        }
     }
 }

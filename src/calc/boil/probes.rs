@@ -154,6 +154,9 @@ mod tests {
             times(&thin(&[], &[at(0, 104.0), at(2, 109.0), at(3, 109.0)])),
             [0, 3]
         );
+        // A billionth short of three tenths is three tenths as a thermometer is read.
+        let sent = [at(0, 0.0), at(5, 0.3 - 1e-9)];
+        assert_eq!(times(&thin(&[], &sent)), [0, 5]);
     }
 
     #[test]
@@ -248,6 +251,10 @@ mod tests {
             assert!(said.sentence.contains("water boils at 210.6 °F"), "{said}");
         }
         assert!(offset(c(94.3), c(99.2), Units::Us).is_ok());
+        // Five degrees off either way is still within it.
+        for read in [94.0, 104.0] {
+            assert!(offset(c(read), c(99.0), Units::Us).is_ok(), "{read}");
+        }
     }
 
     #[test]

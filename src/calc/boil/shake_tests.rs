@@ -13,6 +13,7 @@ fn the_root_of_a_covariance_times_itself_is_the_covariance() {
     // A figure of hardly any spread, and one of none.
     of[3][3] = 1e-12;
     of[4][4] = 1e-14;
+    of[5][5] = 1.05e-14;
     let found = root(of);
     let wanted: [&[f64]; 3] = [&[2.0], &[6.0, 1.0], &[-8.0, 5.0, 3.0]];
     for (row, wanted) in found.iter().zip(wanted) {
@@ -22,6 +23,7 @@ fn the_root_of_a_covariance_times_itself_is_the_covariance() {
     }
     assert!((found[3][3] - 1e-6).abs() < 1e-12, "{:?}", found[3]);
     assert!(found[4][4].abs() < 1e-30, "{:?}", found[4]);
+    assert!((found[5][5] - 1.05e-14_f64.sqrt()).abs() < 1e-12);
 }
 
 /// Two courses that differ in every figure that is shaken.

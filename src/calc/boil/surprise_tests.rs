@@ -31,6 +31,14 @@ fn a_slip_is_two_digits_swapped_one_wrong_a_lost_point_or_the_other_unit() {
     assert!(all.iter().all(|(slip, _)| (slip - 221.5).abs() > 0.05));
     assert!(has(&slips(Typed::Brix(0.1)), 0.01, 2.0));
     assert!(!has(&slips(Typed::Brix(0.05)), 0.005, 2.0));
+    assert!(!has(&slips(Typed::Brix(0.052)), 0.0052, 2.0));
+    assert!(has(&slips(Typed::Brix(0.06)), 0.006, 2.0));
+    // Frost has no digits to swap: it is read as nought.
+    let frost = slips(Typed::Temp(-3.0, Units::Metric));
+    assert!(
+        has(&frost, 0.9, 0.15) && has(&frost, -0.3, 2.0),
+        "{frost:?}"
+    );
 }
 
 fn belief() -> Belief {
@@ -67,6 +75,21 @@ fn a_figure_is_read_back_when_one_reading_of_a_hundred_is_as_far_off() {
     close(us(shown + 5.598 * 0.35).unwrap().chance, found.chance);
 }
 
+/// Student's tables, four degrees of freedom: a tenth lies beyond 2.132 times the spread, both ends together.
+#[test]
+fn a_slip_fits_when_one_reading_of_ten_is_as_far_off() {
+    let (law, belief) = (law(), belief());
+    let shown = WATER + plain().rise_at(1.0, &law);
+    for side in [-1.0, 1.0] {
+        let meant = |z: f64| {
+            let lost_point = Typed::Temp(10.0 * (shown + side * z * 0.35), Units::Metric);
+            surprise(&belief, &law, WATER, lost_point).unwrap().meant
+        };
+        close(meant(2.11).unwrap(), shown + side * 2.11 * 0.35);
+        assert_eq!(meant(2.15), None);
+    }
+}
+
 #[test]
 fn what_was_meant_is_the_likeliest_slip_that_fits() {
     let (law, belief) = (law(), belief());
@@ -77,6 +100,8 @@ fn what_was_meant_is_the_likeliest_slip_that_fits() {
     assert_eq!(meant(Typed::Brix(18.2)), Some(48.2));
     // 84.3: digits swapped rather than one wrong, though 48.3 fits a little less than 48.2 would.
     assert_eq!(meant(Typed::Brix(84.3)), Some(48.3));
+    // Of several that fit, the one that fits best: 47.2 and 49.2 are a wrong digit as well.
+    assert_eq!(meant(Typed::Brix(40.2)), Some(48.2));
     // Nothing near 71.6 fits: 17.6, 76.1, 7.16 and one digit changed are all far from 48.
     assert_eq!(meant(Typed::Brix(71.6)), None);
     // In boiling syrup of 102.0 °C somebody reads °F off a thermometer where °C are asked for.
@@ -86,4 +111,17 @@ fn what_was_meant_is_the_likeliest_slip_that_fits() {
     assert!((found - shown).abs() < 0.06, "{found} {shown}");
     let found = meant(Typed::Temp((10.0 * shown).round() / 10.0, Units::Us)).unwrap();
     assert!((found - 1.8 * shown - 32.0).abs() < 0.1, "{found}");
+}
+
+/// Digits change places half as often again as a point is lost, and still it was the point where syrup is likelier: 2 × 0.7
+/// against 3 × 0.3.
+#[test]
+fn how_often_a_slip_happens_is_weighed_by_how_well_it_fits() {
+    let mut belief = belief();
+    // Seven of ten courses were at 8.4 °Bx a minute and a half ago, the others at 48.2.
+    for course in &mut belief.courses[..350] {
+        course.u = 100.0 / 8.4 - 1.0 - 0.05 * 1.5;
+    }
+    let found = surprise(&belief, &law(), WATER, Typed::Brix(84.0)).unwrap();
+    close(found.meant.unwrap(), 8.4);
 }

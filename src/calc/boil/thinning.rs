@@ -118,6 +118,7 @@ mod tests {
     fn half_a_brix_over_is_past_and_one_apart_still_agrees() {
         assert_eq!(thin(&[78.4, 78.5], true), Thinning::ReadAgain);
         assert_eq!(thin(&[78.5, 78.4], true), Thinning::NotPast);
+        assert_eq!(thin(&[78.5, 78.49], true), Thinning::NotPast);
         assert!(matches!(thin(&[80.0, 81.0], true), Thinning::Water(..)));
         assert!(matches!(thin(&[81.0, 80.0], true), Thinning::Water(..)));
         assert_eq!(thin(&[81.1, 80.0], true), Thinning::Disagree);

@@ -42,8 +42,10 @@ fn believing(many: usize, minutes: f64) -> Watch {
     watch.belief.at = 60.0;
     for (n, course) in watch.belief.courses.iter_mut().enumerate() {
         let minutes = if n < many { minutes } else { 60.0 };
+        // Next to no slowing, since a course that never slows has no logarithm of it to shake.
         *course = Course {
             u: goal + 0.05 * minutes,
+            slowing: 1e-9,
             ..plain()
         };
     }
@@ -187,4 +189,172 @@ fn syrup_that_was_read_hard_twice_is_candy() {
     let seen = watch.look(at(102.0));
     assert_eq!(seen.call, Call::Candy, "{seen:?}");
     assert_eq!(seen.last_reading, Some(at(102.0)));
+}
+
+#[test]
+fn a_second_temperature_soon_after_the_first_tells_its_share_of_it() {
+    // Half of a minute and a half by hand; two fifths of a probe's minute.
+    let same = |one: &Watch, other: &Watch| {
+        one.belief.courses == other.belief.courses && one.belief.weights == other.belief.weights
+    };
+    let mut first = believing(500, 20.0);
+    first.take(&reading(61.0, Some(103.0), None, By::Hand));
+    let mut by_hand = first.clone();
+    by_hand.take(&reading(61.75, Some(103.2), None, By::Hand));
+    let mut told = first.clone();
+    told.figure(61.75, Figure::Temp(103.2), 1, 0.5);
+    assert!(same(&by_hand, &told));
+    let mut by_probe = first.clone();
+    by_probe.take_stretch(Some((61.4, 103.2, 1)));
+    let mut told = first.clone();
+    told.figure(61.4, Figure::Probe(103.2), 1, 0.4);
+    assert!(same(&by_probe, &told));
+    // A drop is a drop, however soon.
+    let mut drop = first.clone();
+    drop.take(&reading(61.1, None, Some(44.0), By::Hand));
+    first.figure(61.1, Figure::Brix(44.0), 1, 1.0);
+    assert!(same(&drop, &first));
+}
+
+#[test]
+fn what_is_noted_from_before_the_fire_counts_as_noted_when_it_was_lit() {
+    let mut watch = Watch::start(boil());
+    watch.take(&reading(-5.0, Some(20.0), None, By::Hand));
+    close(watch.last.unwrap(), 0.0);
+    watch.fire_drawn(at(-5.0));
+    close(watch.law.drawn_at.unwrap(), 0.0);
+    let mut cold = Watch::start(boil());
+    let lit = cold.look(at(0.0));
+    let before = Looked {
+        at: lit.at,
+        ..cold.look(at(-5.0))
+    };
+    assert_eq!(before, lit);
+    assert_eq!(
+        cold.surprise(at(-5.0), Typed::Brix(60.0)),
+        cold.surprise(at(0.0), Typed::Brix(60.0))
+    );
+    // Nothing was read yet: the first reading is asked for a quarter of an hour after it was lit.
+    assert_eq!(lit.next_reading, at(15.0));
+    assert_eq!((lit.last_reading, lit.silent_since), (None, None));
+}
+
+#[test]
+fn ranges_hold_four_times_in_five_with_as_much_on_either_side() {
+    let mut watch = believing(500, 20.0);
+    // A thousandth more water, K and rate from each of the 500 to the next.
+    let step = |n: f64| 0.001 * n;
+    for (n, course) in (1_u32..).zip(&mut watch.belief.courses) {
+        let n = step(f64::from(n));
+        *course = Course {
+            u: 1.0 + n,
+            k: 1.0 + n,
+            ln_rate: 0.05_f64.ln() + n,
+            ..*course
+        };
+    }
+    watch.ahead = watch.belief.clone();
+    watch.last = Some(60.0);
+    watch.brix.push((60.0, 43.8));
+    // Two hundred ends, six seconds apart.
+    let ends = |over: f64| {
+        (1..=200)
+            .map(|n| 90.0 + over + 0.1 * f64::from(n))
+            .collect()
+    };
+    let passed = [ends(0.0), ends(0.0), ends(9.0), ends(19.0)];
+    watch.ends = Some(Ends::written(ends(-80.0), passed));
+    let seen = watch.look(at(60.0));
+    // To the next of the courses, since 500 times 0.002 is a hair off one.
+    let near = |found: f64, wanted: f64, one: f64| {
+        assert!((found - wanted).abs() < 1.1 * one, "{found}, not {wanted}");
+    };
+    for (found, n) in [
+        (seen.k.low, 50.0),
+        (seen.k.middle, 250.0),
+        (seen.k.high, 450.0),
+    ] {
+        near(found, 1.0 + step(n), 0.001);
+    }
+    let said = 60.0 / (1.5 * GAL_FT2_L_M2);
+    near(seen.rate_against_said.low / said, step(50.0).exp(), 0.002);
+    near(seen.rate_against_said.high / said, step(450.0).exp(), 0.002);
+    // The thickest tenth is that of the least water.
+    for (found, n) in [
+        (seen.brix.high, 50.0),
+        (seen.brix.middle, 250.0),
+        (seen.brix.low, 450.0),
+    ] {
+        near(found, 100.0 / (2.0 + step(n)), 0.025);
+    }
+    let finish = seen.finish.unwrap();
+    let told = [finish.earliest, finish.finish, finish.latest].map(|m| minutes_between(LIT, m));
+    for (found, wanted) in told.into_iter().zip([92.0, 100.0, 108.0]) {
+        near(found, wanted, 0.11);
+    }
+}
+
+#[test]
+fn what_was_driven_off_is_reckoned_from_juice_of_two_brix_or_more_and_never_below_nought() {
+    let driven_off = |juice: f64, u: f64| {
+        let mut watch = believing(500, 20.0);
+        watch.boil.juice = BrixAt20C::new(juice).unwrap();
+        for course in &mut watch.belief.courses {
+            course.u = u;
+        }
+        watch.ahead = watch.belief.clone();
+        watch.look(at(60.0)).evaporated
+    };
+    // 40 kg of solids in 2,000 kg of juice have 1,960 kg of water with them.
+    assert_eq!(driven_off(2.0, 1.0), Grams::new(1_920_000));
+    assert_eq!(driven_off(0.5, 1.0), Grams::new(1_920_000));
+    // Juice that was thinner than measured has lost nothing.
+    assert_eq!(driven_off(15.0, 5.9), Grams::ZERO);
+    // A boil without solids is reckoned as of ten grams.
+    let mut nothing = believing(500, 20.0);
+    nothing.boil.solids = Grams::ZERO;
+    let seen = nothing.look(at(60.0));
+    close(
+        seen.rate_against_said.middle,
+        0.05 * 0.01 / boil().pan.kg_min(),
+    );
+    assert_eq!(
+        (seen.evaporated, seen.water_left),
+        (Grams::ZERO, Grams::ZERO)
+    );
+}
+
+#[test]
+fn a_reading_is_doubtful_while_it_is_likelier_mistyped_than_not() {
+    // A drop that is so many times as likely to be mistyped as to be sound.
+    let doubted = |times: f64| {
+        let mut watch = believing(500, 20.0);
+        watch.figure(60.0, Figure::Brix(43.8), 1, 1.0);
+        let (law, course) = (&watch.law, watch.belief.courses[0]);
+        let (mut low, mut high) = (42.0, 55.0);
+        for _ in 0..60 {
+            let middle = f64::midpoint(low, high);
+            let sound = Figure::Brix(middle).sound(&course, law, 100.0, 60.0);
+            if sound * times > 0.045 / 50.0 {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        watch.figure(60.0, Figure::Brix(low), 2, 1.0);
+        watch.doubtful
+    };
+    assert_eq!((doubted(0.92), doubted(1.08)), (vec![], vec![2]));
+    // And no longer once half of what is believed was made to explain it.
+    let kept = |many: usize| {
+        let mut watch = believing(500, 20.0);
+        watch.figure(60.0, Figure::Brix(43.8), 1, 1.0);
+        watch.doubtful = vec![0];
+        for course in &mut watch.belief.courses[..many] {
+            course.made_by = Some(0);
+        }
+        watch.figure(60.0, Figure::Brix(43.8), 2, 1.0);
+        watch.doubtful
+    };
+    assert_eq!((kept(240), kept(260)), (vec![0], vec![]));
 }
