@@ -205,17 +205,11 @@ impl Belief {
     /// A reading from before the boil: says when it will come to it.
     fn still_cold(&mut self, boil: &Boil, law: &Law, read: f64) {
         let warmed = (read - COLD_JUICE_C).max(1.0) / (boil.water.get() - COLD_JUICE_C);
-        let straight = self.at / warmed.clamp(0.03, 1.0);
+        let straight = self.at / warmed.max(0.03);
         self.last_cold = self.at;
         let soonest = self.at + 0.3;
         for course in &mut self.courses {
-            boils_later(
-                course,
-                law,
-                (straight, warmed.min(1.0)),
-                soonest,
-                &mut self.chance,
-            );
+            boils_later(course, law, (straight, warmed), soonest, &mut self.chance);
         }
     }
 
@@ -419,7 +413,3 @@ fn unsettle(course: &mut Course, chance: &mut impl Rng) {
 #[cfg(test)]
 #[path = "belief_tests.rs"]
 mod tests;
-
-#[cfg(test)]
-#[path = "belief_weighed_tests.rs"]
-mod weighed_tests;

@@ -3,8 +3,11 @@
 use super::*;
 use crate::calc::boil::course_kit::{Dice, WATER, boil, close, law, plain};
 
+#[path = "belief_weighed_tests.rs"]
+mod weighed;
+
 /// At minute 60, read at the boil just then; every course as told by its place.
-pub(super) fn believing(course: impl Fn(usize) -> Course) -> Belief {
+fn believing(course: impl Fn(usize) -> Course) -> Belief {
     let mut belief = Belief::start(&boil(), &law(), 3);
     belief.at = 60.0;
     belief.taken_at = 60.0;
@@ -20,14 +23,14 @@ pub(super) fn believing(course: impl Fn(usize) -> Course) -> Belief {
 }
 
 /// The first so many of 500 stand at 48 °Bx, the others at 50.
-pub(super) fn two_places(many: usize) -> Belief {
+fn two_places(many: usize) -> Belief {
     believing(|n| Course {
         u: if n < many { 100.0 / 48.0 - 1.0 } else { 1.0 },
         ..plain()
     })
 }
 
-pub(super) fn near(found: f64, wanted: f64, off_by: f64) {
+fn near(found: f64, wanted: f64, off_by: f64) {
     assert!((found - wanted).abs() <= off_by, "{found}, not {wanted}");
 }
 

@@ -1,8 +1,6 @@
 //! How strong and unexpected figures are weighed, by Bayes' rule.
 
-use super::tests::{believing, near, two_places};
 use super::*;
-use crate::calc::boil::course_kit::{WATER, boil, close, law, plain};
 
 #[test]
 fn a_strong_reading_taken_in_parts_comes_to_the_same_as_taken_at_once() {

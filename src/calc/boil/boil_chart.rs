@@ -106,12 +106,10 @@ fn minutes(from: UtcSecond, to: UtcSecond) -> f64 {
 /// Draws a boil. `fahrenheit` puts the marks of the temperature at round °F; they are given in °C
 /// all the same.
 pub fn chart(of: &Drawn<'_>, fahrenheit: bool) -> Chart {
-    let last = of.marks.last().map_or(0.0, |m| minutes(of.lit, m.at));
-    let ahead = of
-        .seen
-        .and_then(|s| s.finish)
-        .map_or(0.0, |(_, late)| minutes(of.lit, late));
-    let span = last.max(ahead).max(SHORTEST);
+    let last = of.marks.last().map(|mark| mark.at);
+    let ahead = of.seen.and_then(|s| s.finish).map(|(_, late)| late);
+    let ends = last.into_iter().chain(ahead);
+    let span = ends.map(|at| minutes(of.lit, at)).fold(SHORTEST, f64::max);
     let along = Axis::new((0.0, span), (LEFT, RIGHT));
     let x = |at: UtcSecond| along.at(minutes(of.lit, at));
     let coldest = of.water.get() - COLD;
@@ -121,7 +119,8 @@ pub fn chart(of: &Drawn<'_>, fahrenheit: bool) -> Chart {
         .iter()
         .filter_map(|m| m.temp)
         .fold(goal.get() + out, |most, t| most.max(t.get()));
-    let up = Axis::new((coldest, hottest + 1.0), (TEMP.1, TEMP.0));
+    let reach = (coldest, hottest + 1.0);
+    let up = Axis::new(reach, (TEMP.1, TEMP.0));
     let temps: Vec<(f64, f64, bool)> = shown(of, &x, up, |m| m.temp.map(Celsius::get));
     let colder = of
         .marks
@@ -135,7 +134,7 @@ pub fn chart(of: &Drawn<'_>, fahrenheit: bool) -> Chart {
             temps,
             up,
             (goal.get(), out),
-            temp_ticks(up, (coldest, hottest + 1.0), fahrenheit),
+            temp_ticks(up, reach, fahrenheit),
         ),
         water: up.at(of.water.get()),
         brix: panel(

@@ -118,7 +118,7 @@ impl Course {
 
     /// Goes on from `from` by `minutes` (at most a few).
     pub(super) fn step(&mut self, law: &Law, from: f64, minutes: f64, chance: &mut impl Rng) {
-        let boiled = (from + minutes - self.boils_at).clamp(0.0, minutes);
+        let boiled = (from + minutes - self.boils_at).min(minutes);
         self.stray_on(minutes, chance);
         if boiled <= 0.0 {
             return;
@@ -157,7 +157,7 @@ impl Course {
         if self.u > law.goal + FAR_U {
             return 0.0;
         }
-        let to_go = (self.u - law.goal) / self.speed(law).max(1e-6);
+        let to_go = (self.u - law.goal) / self.speed(law);
         // Who says that it stays does not ease it in the next while.
         if let Some((said, FireSaid::Stays)) = law.fire_said
             && at < said + STAYS_MIN
@@ -250,7 +250,3 @@ impl Course {
 #[cfg(test)]
 #[path = "course_tests.rs"]
 mod tests;
-
-#[cfg(test)]
-#[path = "course_explain_tests.rs"]
-mod explain_tests;

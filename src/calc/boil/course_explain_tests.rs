@@ -1,7 +1,6 @@
 //! What a course makes of a figure that it did not expect, by hand.
 
 use super::*;
-use crate::calc::boil::course_kit::{Dice, WATER, close, law, plain};
 
 #[test]
 fn an_unexpected_temperature_is_another_k_in_three_of_ten_courses() {

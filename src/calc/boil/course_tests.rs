@@ -4,6 +4,9 @@ use super::*;
 use crate::calc::boil::course_kit::{Dice, Still, WATER, close, law, plain};
 use crate::calc::physics::elevation::{Factor, rise_c};
 
+#[path = "course_explain_tests.rs"]
+mod explain;
+
 #[test]
 fn speed_is_rate_times_fire_times_slowing() {
     let (mut law, mut course) = (law(), plain());

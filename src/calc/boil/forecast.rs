@@ -116,12 +116,12 @@ fn follow(
         && at < never
     {
         let before = course.u;
-        let to_go = (before - marks[next]) / course.speed(law).max(1e-6);
+        let to_go = (before - marks[next]) / course.speed(law);
         let by = (STEP_SHARE * to_go).clamp(STEP_MIN.0, STEP_MIN.1);
         course.step(law, at, by, chance);
         for (passed, mark) in passed.iter_mut().zip(marks) {
             if passed.is_none() && course.u <= mark {
-                *passed = Some(at + by * (before - mark) / (before - course.u).max(1e-9));
+                *passed = Some(at + by * (before - mark) / (before - course.u));
             }
         }
         at += by;

@@ -33,7 +33,7 @@ impl RiseTable {
             clippy::cast_sign_loss,
             reason = "a Brix of 0 to 94 in quarters"
         )]
-        let below = (place as usize).min(self.0.len() - 2);
+        let below = place as usize;
         #[expect(clippy::cast_precision_loss, reason = "below 400")]
         let over = place - below as f64;
         self.0[below] + (self.0[below + 1] - self.0[below]) * over

@@ -36,13 +36,13 @@ fn student(off: f64, sd: f64) -> f64 {
 /// How much of Student's distribution with four degrees of freedom lies below.
 fn below(z: f64) -> f64 {
     let share = 0.25 * z * z / (1.0 + 0.25 * z * z);
-    0.5 + 0.5 * z.signum() * share.sqrt() * (1.5 - 0.5 * share)
+    0.5 + (0.5 * share.sqrt() * (1.5 - 0.5 * share)).copysign(z)
 }
 
 /// What a thermometer is expected to show of a course at a moment, °C, and how far it may be off.
 pub(super) fn temp_of(course: &Course, law: &Law, water_c: f64, at: f64) -> (f64, f64) {
     if at < course.boils_at {
-        let warm = (at / course.boils_at).clamp(0.0, 1.0);
+        let warm = at / course.boils_at;
         let missing = (water_c - COLD_JUICE_C) * (1.0 - warm);
         return (
             water_c - missing + course.off,

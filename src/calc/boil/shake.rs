@@ -72,7 +72,7 @@ pub(super) fn shake(courses: &mut [Course], at: f64, chance: &mut impl Rng) {
         let f = figures(course);
         let z: [f64; N] = std::array::from_fn(|_| BY * normal(chance));
         let shaken: [f64; N] = std::array::from_fn(|i| {
-            let pushed: f64 = root[i].iter().zip(&z).take(i + 1).map(|(r, z)| r * z).sum();
+            let pushed: f64 = root[i].iter().zip(&z).map(|(r, z)| r * z).sum();
             middle[i] + keep * (f[i] - middle[i]) + pushed
         });
         put_back(course, shaken, at);

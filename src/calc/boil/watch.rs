@@ -204,7 +204,7 @@ impl Watch {
 
     /// The belief at a moment, not before the last reading.
     fn belief_at(&mut self, at: f64) -> Belief {
-        let whole = self.belief.at + (at - self.belief.at).max(0.0).floor();
+        let whole = self.belief.at + (at - self.belief.at).floor();
         if self.ahead.at > whole {
             self.ahead = self.belief.clone();
         }
@@ -242,8 +242,7 @@ impl Watch {
     /// Whether a figure typed at a moment is one that nobody would expect of this boil, and what
     /// may have been meant. Nothing is noted by asking.
     pub fn surprise(&mut self, at: UtcSecond, typed: Typed) -> Option<Surprise> {
-        let minute = minutes_between(self.boil.lit, at).max(0.0);
-        let belief = self.belief_at(minute);
+        let belief = self.belief_at(minutes_between(self.boil.lit, at));
         surprise::surprise(&belief, &self.law, self.boil.water.get(), typed)
     }
 
