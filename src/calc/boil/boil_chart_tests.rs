@@ -185,14 +185,17 @@ fn marks_are_as_many_as_the_scale_has_room_for_and_none_lies_outside() {
     let brix = chart(&of(&[]), false).brix.ticks;
     let figures: Vec<f64> = brix.iter().map(|(_, figure)| *figure).collect();
     assert_eq!(figures, [0.0, 20.0, 40.0, 60.0, 80.0]);
-    for tenths in 900_u32..1000 {
-        let water = f64::from(tenths) / 10.0;
+    for tenths in 0_u32..400 {
+        // Water boils at 90 to 100 °C, the hottest reading lies above the target by nothing to 20 °C.
+        let water = 90.0 + f64::from(tenths % 100) / 10.0;
+        let hottest = 109.7 + f64::from(tenths) / 20.0;
+        let marks = [mark(50, Some(hottest), None, false)];
         let drawn = Drawn {
             water: c(water),
-            ..of(&[])
+            ..of(&marks)
         };
         // From 4 °C under boiling water to a degree over the hottest there is.
-        let (low, high) = (water - 4.0, 108.4 + 1.3 + 1.0);
+        let (low, high) = (water - 4.0, hottest + 1.0);
         for fahrenheit in [true, false] {
             let scale = |celsius: f64| {
                 if fahrenheit {

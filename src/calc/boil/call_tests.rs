@@ -214,12 +214,12 @@ fn the_next_reading_is_due_half_way_to_the_earliest_finish_and_before_it_may_be_
             from(minute)
         );
     }
-    // Two hundred courses, three seconds apart: past it is when five of a hundred are, and the earliest finish
+    // Four hundred courses, three seconds apart: past it is when five of a hundred are, and the earliest finish
     // that of ten of a hundred.
     let goal = |n: u32| 100.0 + 0.05 * f64::from(n);
-    let many = |over: f64| (1..=200).map(|n| goal(n) + over).collect();
+    let many = |over: f64| (1..=400).map(|n| goal(n) + over).collect();
     let ends = Ends::written(many(-80.0), [many(-0.1), many(0.0), many(1.0), many(9.0)]);
-    for (minute, due) in [(100.0, goal(10) + 1.0), (80.0, 0.5 * (80.0 + goal(20)))] {
+    for (minute, due) in [(100.0, goal(20) + 1.0), (80.0, 0.5 * (80.0 + goal(40)))] {
         let found = next_reading(&ends, minute);
         assert!((found - due).abs() < 1e-9, "{minute}: {found}");
     }

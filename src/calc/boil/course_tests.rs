@@ -49,6 +49,7 @@ fn water_goes_only_at_the_boil_and_never_beyond_hard_candy() {
         course.u
     };
     close(stepped(18.0, 1.0), 1.0);
+    close(stepped(18.97, 1.0), 1.0);
     close(stepped(19.0, 1.0), 1.0);
     close(stepped(19.5, 1.0), 1.0 - 0.05 * 0.5);
     close(stepped(30.0, 1.0), 0.95);

@@ -138,12 +138,12 @@ fn steps_are_a_share_of_the_time_to_go_and_no_shorter_than_a_quarter_of_a_minute
     assert!((52..=54).contains(&(counting.0 / 2)), "{}", counting.0 / 2);
     // One that comes to the boil just now has nothing to warm for: no draw but those of its steps.
     let mut counting = Counting(0);
-    let now = Course {
+    let boiling = Course {
         boils_at: 60.0,
         ..plain()
     };
     follow(
-        now,
+        boiling,
         &steady(),
         60.0,
         [0.95, 0.95, 0.95, 0.95 - 1e-9],

@@ -31,6 +31,7 @@ fn a_slip_is_two_digits_swapped_one_wrong_a_lost_point_or_the_other_unit() {
     assert!(all.iter().all(|(slip, _)| (slip - 221.5).abs() > 0.05));
     assert!(has(&slips(Typed::Brix(0.1)), 0.01, 2.0));
     assert!(!has(&slips(Typed::Brix(0.05)), 0.005, 2.0));
+    assert!(!has(&slips(Typed::Brix(0.05)), 0.1, 0.15));
     assert!(!has(&slips(Typed::Brix(0.052)), 0.0052, 2.0));
     assert!(has(&slips(Typed::Brix(0.06)), 0.006, 2.0));
     // Frost has no digits to swap: it is read as nought.
