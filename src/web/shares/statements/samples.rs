@@ -61,6 +61,7 @@ fn body(many: usize) -> Body {
             "615 555 0100".to_owned()
         },
         name: "Maximiliana <b>Featherstonehaugh</b>-Oyelaran & Co".to_owned(),
+        named: true,
         number: 17,
         year: 2026,
         made: "Sat 19 Sep 2026 16:40".to_owned(),
