@@ -123,8 +123,8 @@ impl Arrival {
     }
 
     async fn finish(&self, tx: WriteTx, action: &'static str, member: MemberId) -> Done<MemberId> {
-        let (nothing, by) = (Question::known(()), (member, self.at));
-        finish_form(tx, nothing, &self.form, (action, member), by).await
+        let nothing = Question::known(());
+        finish_form(tx, nothing, &self.form, (action, member), (member, self.at)).await
     }
 
     /// The answer to a form that was done before: the same, to whoever knows the passphrase. Nothing of a
@@ -401,16 +401,14 @@ pub async fn open_session_on(
 pub async fn touch_session(writer: &Writer, at: UtcSecond, token_hash: &str) -> Done<()> {
     let mut tx = writer.begin().await?;
     accounts::touch_session(&mut tx, token_hash, at).await?;
-    tx.commit().await?;
-    Ok(())
+    Ok(tx.commit().await?)
 }
 
 /// Ends a session.
 pub async fn sign_out(writer: &Writer, token: &str) -> Done<()> {
     let mut tx = writer.begin().await?;
     accounts::end_session(&mut tx, &hash_token(token)).await?;
-    tx.commit().await?;
-    Ok(())
+    Ok(tx.commit().await?)
 }
 
 /// Gives the actor a new passphrase and ends all their other sessions.

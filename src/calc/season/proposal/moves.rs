@@ -5,17 +5,6 @@ use super::LEAST_PIECE_KG;
 use super::place::{NOTHING_KG, Placed};
 use rand::{Rng, RngExt};
 
-/// How plantings are put in: never quite the same way, so that the search finds more than one.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Mood {
-    /// A day that takes nothing.
-    pub(super) shut: Option<usize>,
-    /// What a turn more counts, kg: where minutes are short its change-over takes room from others.
-    pub(super) turn_kg: f64,
-    /// By day, how much its gain is believed, about 1; empty: all as they are.
-    pub(super) liking: Vec<f64>,
-}
-
 /// Changes a proposal a little, by chance.
 pub(super) fn disturb(at: &mut Placed<'_>, chance: &mut impl Rng) {
     let season = at.season;

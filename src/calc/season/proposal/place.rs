@@ -1,11 +1,22 @@
 //! A proposal while it is worked on: what stands where, what that costs, and how to go back. Every change is noted, so
 //! that a try which is not worth it costs no more than itself.
 
-use super::moves::Mood;
 use super::{LEAST_PIECE_KG, Piece, Season};
 
 /// Cane below this is rounding, kg.
 pub(super) const NOTHING_KG: f64 = 1e-6;
+
+/// How plantings are put in: never quite the same way, so that the search finds more than one.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Mood {
+    /// A day that takes nothing.
+    pub(super) shut: Option<usize>,
+    /// What a turn more counts, kg: where minutes are short its change-over takes room from others.
+    pub(super) turn_kg: f64,
+    /// By day, how much its gain is believed, about 1; empty: all as they are.
+    pub(super) liking: Vec<f64>,
+}
+
 /// What a solver of linear programs may be out by, kg.
 const ROUNDED_KG: f64 = 1e-3;
 
