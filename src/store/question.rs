@@ -39,6 +39,7 @@ struct Answers(VecDeque<Vec<SqliteRow>>);
 type Read<T> = Box<dyn FnOnce(&mut Answers) -> Stored<T> + Send>;
 
 /// Something to ask the store, by itself or together with others.
+#[must_use = "nothing is read or changed until it is asked"]
 pub struct Question<T> {
     arms: Vec<Arm>,
     read: Read<T>,
@@ -250,7 +251,9 @@ async fn answered(conn: &mut Conn, arms: Vec<Arm>) -> Stored<VecDeque<Vec<Sqlite
         let mut all = String::new();
         for arm in &arms {
             for place in in_turn(&mut all, arm.sql) {
-                let bind = arm.values.get(place).ok_or(Error::RowNotFound)?;
+                let missing =
+                    || StoreError::Unfit(format!("a query asks for a value {place} it has not"));
+                let bind = arm.values.get(place).ok_or_else(missing)?;
                 bind(&mut bound).map_err(Error::Encode)?;
             }
             all.push_str(";\n");

@@ -80,6 +80,11 @@ fn elsewhere(at: &mut Placed<'_>, chance: &mut impl Rng) {
     {
         at.put(patch, from, 0.0);
     }
+    put_on(at, patch, day, chance);
+}
+
+/// What of a planting stands nowhere goes on a day as far as room can be made, and the rest, and who made room, elsewhere.
+fn put_on(at: &mut Placed<'_>, patch: usize, day: usize, chance: &mut impl Rng) {
     let out = make_room(at, patch, day, chance);
     put_here(at, patch, day);
     at.put_in(patch, 1.0);
@@ -102,10 +107,7 @@ fn in_one_turn(at: &mut Placed<'_>, chance: &mut impl Rng) {
     };
     let Some(day) = day else { return };
     at.take_out(patch);
-    let out = make_room(at, patch, day, chance);
-    put_here(at, patch, day);
-    at.put_in(patch, 1.0);
-    put_all(at, &out, chance);
+    put_on(at, patch, day, chance);
 }
 
 /// Takes others off a day until what of a planting stands nowhere has room there, at most four, sometimes fewer than needed: which.
@@ -281,17 +283,14 @@ fn help_the_worst_off(at: &mut Placed<'_>, chance: &mut impl Rng) {
     let own: Vec<usize> = (0..patches.len())
         .filter(|p| patches[*p].owner == worst)
         .collect();
-    let mut out = Vec::new();
     let Some(patch) = pick(&own, chance) else {
         return;
     };
     at.take_out(patch);
-    if let Some(day) = suits(at, patch, chance) {
-        out = make_room(at, patch, day, chance);
-        put_here(at, patch, day);
+    match suits(at, patch, chance) {
+        Some(day) => put_on(at, patch, day, chance),
+        None => at.put_in(patch, 1.0),
     }
-    at.put_in(patch, 1.0);
-    put_all(at, &out, chance);
 }
 
 /// Somebody whose cane is not all placed gets more room on a day, and another who stands there brings less, just so much
