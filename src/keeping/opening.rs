@@ -64,12 +64,15 @@ pub async fn open(path: &Path, may_make: bool, at: UtcSecond) -> anyhow::Result<
             )
         })?;
     }
+    // From here on nobody else in this program may open the file: whoever closes it again gives up the locks that
+    // SQLite holds on it, and another program would take it for unused (sqlite.org/howtocorrupt.html, section 2.2).
+    let old = store::number_of(path);
     let (writer, reader) = match store::open(path).await {
         Ok(opened) => opened,
         Err(error) => bail!("{}", said(&error, path)),
     };
-    let number = Ids::Chance.next(at).as_u128();
-    number_anew(path, &writer, &mut claim, number)
+    let chance = Ids::Chance.next(at).as_u128();
+    number_anew(path, &writer, &mut claim, old, chance)
         .await
         .map_err(|error| anyhow::anyhow!("{error:#}"))?;
     // The writer's lookout marked the file before; numbering wrote into the same one.
@@ -280,6 +283,7 @@ async fn number_anew(
     path: &Path,
     writer: &Writer,
     claim: &mut Claim,
+    old: Option<u32>,
     chance: u128,
 ) -> anyhow::Result<()> {
     let failed = || {
@@ -290,11 +294,9 @@ async fn number_anew(
     };
     // The last bits of the id are those of chance; 0 is the number of copies.
     let new = u32::try_from(chance & 0x7fff_ffff).unwrap_or(1).max(1);
-    let old = store::number_of(path);
     let both: Vec<u32> = old.into_iter().chain([new]).collect();
     claim.note(&both).with_context(failed)?;
-    writer.number(new).await.with_context(failed)?;
-    if store::number_of(path) == Some(new) {
+    if writer.number(new).await.with_context(failed)? {
         claim.note(&[new]).with_context(failed)?;
     }
     Ok(())

@@ -229,14 +229,15 @@ pub struct OpenBoil {
     pub finished: bool,
 }
 
-/// Boils of the whole season that are not divided, oldest first.
+/// Boils that are not divided, oldest first; a season that is locked has none, so that its boils are not looked at.
 pub fn open_boils() -> Question<Vec<OpenBoil>> {
     question!(
         OpenBoil,
         r#"select b.lot_code as "lot: LotCode", d.date as "date: PressDate", b.lit_at as "lit_at: UtcSecond",
         exists (select 1 from finishes f where f.boil_id = b.id) as "finished!: bool"
         from boils b join press_days d on d.id = b.press_day_id
-        where not exists (select 1 from closed_boils v where v.boil_id = b.id)
+        where b.season_id in (select s.id from seasons s where s.id not in (select l.season_id from locked_seasons l))
+        and not exists (select 1 from closed_boils v where v.boil_id = b.id)
         order by b.lit_at"#
     )
 }

@@ -79,20 +79,24 @@ impl Writer {
         &self.1
     }
 
-    /// Writes a number into the head of the database file itself, past the log, which is empty afterwards.
-    /// Only while no reader is at work.
+    /// Writes a number into the head of the database file and empties the log, so that it stands in the file itself; `false`: somebody
+    /// reads, and it stands in the log only.
     ///
     /// # Errors
     /// The disk is full or failed.
-    pub async fn number(&self, number: u32) -> Stored<()> {
+    pub async fn number(&self, number: u32) -> Stored<bool> {
         let write = format!("pragma user_version = {number}");
         sqlx::query(sqlx::AssertSqlSafe(write))
             .execute(&self.0)
             .await?;
-        sqlx::query("pragma wal_checkpoint(truncate)")
-            .execute(&self.0)
+        self.log_emptied().await
+    }
+
+    async fn log_emptied(&self) -> Stored<bool> {
+        let (busy, _, _): (i64, i64, i64) = sqlx::query_as("pragma wal_checkpoint(truncate)")
+            .fetch_one(&self.0)
             .await?;
-        Ok(())
+        Ok(busy == 0)
     }
 
     /// Writes the whole file anew, without what lay between its rows, and empties its log; `false`: somebody reads, and the log is
@@ -102,10 +106,7 @@ impl Writer {
     /// The disk is full or failed.
     pub async fn write_anew(&self) -> Stored<bool> {
         sqlx::query("vacuum").execute(&self.0).await?;
-        let (busy, _, _): (i64, i64, i64) = sqlx::query_as("pragma wal_checkpoint(truncate)")
-            .fetch_one(&self.0)
-            .await?;
-        Ok(busy == 0)
+        self.log_emptied().await
     }
 
     /// Folds the write-ahead log into the file and closes. Close the readers first.

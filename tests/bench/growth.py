@@ -48,6 +48,8 @@ def fill(db, seasons):
     put(db, "members", [dict(id=f"m{i}", number=i, name=f"Member {i:03}", role="member") for i in range(200)])
     for s in range(seasons):
         put(db, "seasons", [dict(id=f"s{s}", year=2001 + s)])
+        if s + 1 < seasons:
+            put(db, "season_locks", [dict(season_id=f"s{s}", number=1, locked=1, by_id="m0")])
         for d in range(24):
             day, members = f"s{s}d{d:02}", [f"m{(d * 40 + i) % 200}" for i in range(40)]
             put(db, "press_days", [dict(id=day, season_id=f"s{s}", date=f"{2001 + s}-09-{d + 1:02}", closed_at=1)])

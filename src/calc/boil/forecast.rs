@@ -2,7 +2,6 @@
 
 use super::belief::Belief;
 use super::course::{Course, Law};
-use super::weighted::quantiles_of;
 use rand::{Rng, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
@@ -33,7 +32,7 @@ pub(super) enum Mark {
 const MARKS: usize = 4;
 
 /// Minutes since the fire was lit at which the followed courses come to the boil and pass each
-/// mark.
+/// mark, the soonest first.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Ends {
     boils: Vec<f64>,
@@ -60,13 +59,20 @@ impl Ends {
                 all.push(minute);
             }
         }
+        Self::sorted(boils, passed)
+    }
+
+    fn sorted(mut boils: Vec<f64>, mut passed: [Vec<f64>; MARKS]) -> Self {
+        for all in passed.iter_mut().chain([&mut boils]) {
+            all.sort_unstable_by(f64::total_cmp);
+        }
         Self { boils, passed }
     }
 
     /// Ends written down by hand: when each course comes to the boil, and passes each mark.
     #[cfg(test)]
     pub(crate) fn written(boils: Vec<f64>, passed: [Vec<f64>; MARKS]) -> Self {
-        Self { boils, passed }
+        Self::sorted(boils, passed)
     }
 
     /// Share of the courses at the boil at a minute.
@@ -81,17 +87,25 @@ impl Ends {
 
     /// Minutes by which the given shares have passed a mark.
     pub(super) fn at<const N: usize>(&self, mark: Mark, shares: [f64; N]) -> [f64; N] {
-        let mut all: Vec<(f64, f64)> = self.passed[mark as usize]
-            .iter()
-            .map(|minute| (*minute, 1.0))
-            .collect();
-        quantiles_of(&mut all, shares)
+        let all = &self.passed[mark as usize];
+        shares.map(|share| all.get(place_of(share, all.len())).map_or(f64::NAN, |m| *m))
     }
+}
+
+/// The place, of so many in their order, by which a share of them is reached.
+#[expect(
+    clippy::cast_precision_loss,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "some hundred"
+)]
+fn place_of(share: f64, many: usize) -> usize {
+    ((share * many as f64).ceil() as usize).saturating_sub(1)
 }
 
 #[expect(clippy::cast_precision_loss, reason = "some hundred")]
 fn share_by(minutes: &[f64], minute: f64) -> f64 {
-    minutes.iter().filter(|m| **m <= minute).count() as f64 / minutes.len() as f64
+    minutes.partition_point(|m| *m <= minute) as f64 / minutes.len() as f64
 }
 
 /// When one course passes each mark.

@@ -5,7 +5,7 @@
 //! Temperature guides, the refractometer decides.
 
 use super::belief::Belief;
-use super::call::{self, ToldBy};
+use super::call::{self, Call, Chances, ToldBy};
 use super::course::{Course, Law};
 use super::forecast::{Ends, FOLLOWED, FOLLOWED_AHEAD, Mark};
 use super::probe_merge::Merged;
@@ -38,6 +38,18 @@ pub struct Watch {
     brix: Vec<(f64, f64)>,
     doubtful: Vec<usize>,
     merged: Merged,
+}
+
+/// What a moment is foretold; minutes since the fire was lit.
+struct Foreseen {
+    call: Call,
+    chances: Chances,
+    /// Earliest, middle and latest, when they can be told.
+    finish: Option<[f64; 3]>,
+    /// When the next reading is due.
+    next: f64,
+    /// Whether it is overdue.
+    silent: bool,
 }
 
 /// Two thermometer readings closer together than this share their errors, minutes.
@@ -246,27 +258,48 @@ impl Watch {
         surprise::surprise(&belief, &self.law, self.boil.water.get(), typed)
     }
 
-    /// What is believed at a moment; before the last reading: at the last reading.
-    pub fn look(&mut self, at: UtcSecond) -> Looked {
-        let minute = minutes_between(self.boil.lit, at).max(0.0);
-        let belief = self.belief_at(minute);
+    /// The call of a moment, for whoever needs nothing else of it: none of the courses is carried on to it.
+    pub fn call_at(&mut self, at: UtcSecond) -> Call {
+        self.foresee(minutes_between(self.boil.lit, at).max(0.0))
+            .call
+    }
+
+    /// What a moment is foretold from where the courses of the last reading end.
+    fn foresee(&mut self, minute: f64) -> Foreseen {
         let drawing = call::drawing_min(&self.boil);
-        let chances = call::chances(self.ends(), minute, drawing);
-        let [early, middle, late] = self.ends().at(Mark::Goal, [0.1, 0.5, 0.9]);
         let by = match (self.brix.is_empty(), self.boil.k) {
             (false, _) => ToldBy::Refractometer,
             (true, Some(_)) => ToldBy::Learned,
             (true, None) => ToldBy::Guessed,
         };
         let seen = self.belief.boil_seen() || !self.brix.is_empty();
-        let finish = (seen && call::told([early, middle, late], belief.at, by)).then(|| Forecast {
+        let (last, now) = (self.last, minute.max(self.belief.at));
+        let ends = self.ends();
+        let chances = call::chances(ends, minute, drawing);
+        let finish = ends.at(Mark::Goal, [0.1, 0.5, 0.9]);
+        let finish = (seen && call::told(finish, now, by)).then_some(finish);
+        let next = call::next_reading(ends, last.unwrap_or(0.0));
+        let silent = call::overdue(next, minute);
+        Foreseen {
+            call: call::call(&chances, finish.is_some(), silent)
+                .min(call::loudest(silent, last.is_some())),
+            chances,
+            finish,
+            next,
+            silent,
+        }
+    }
+
+    /// What is believed at a moment; before the last reading: at the last reading.
+    pub fn look(&mut self, at: UtcSecond) -> Looked {
+        let minute = minutes_between(self.boil.lit, at).max(0.0);
+        let belief = self.belief_at(minute);
+        let foreseen = self.foresee(minute);
+        let finish = foreseen.finish.map(|[early, middle, late]| Forecast {
             earliest: self.second(early),
             finish: self.second(middle),
             latest: self.second(late),
         });
-        let last = self.last.unwrap_or(0.0);
-        let next = call::next_reading(self.ends(), last);
-        let silent = call::overdue(next, minute);
         let (law, boil) = (&self.law, &self.boil);
         let [u_high, u, u_low] = belief.quantiles(|c| c.u, [0.1, 0.5, 0.9]);
         let juice_u = u_of(boil.juice.get().max(2.0));
@@ -281,9 +314,8 @@ impl Watch {
         let boiling = |c: &Course| belief.at > c.boils_at;
         Looked {
             at,
-            call: call::call(&chances, finish.is_some(), silent)
-                .min(call::loudest(silent, self.last.is_some())),
-            chances,
+            call: foreseen.call,
+            chances: foreseen.chances,
             brix: Spread {
                 low: brix_of(u_low),
                 middle: brix_of(u),
@@ -301,10 +333,10 @@ impl Watch {
             k,
             rate_against_said: spread(&|c| (c.ln_rate - said).exp()),
             finish,
-            next_reading: self.second(next),
-            silent_since: silent.then(|| self.second(last)),
+            next_reading: self.second(foreseen.next),
+            silent_since: (foreseen.silent).then(|| self.second(self.last.unwrap_or(0.0))),
             last_reading: self.last.map(|m| self.second(m)),
-            wants_brix: call::wants_brix(&k, &chances, boil.k.is_some()),
+            wants_brix: call::wants_brix(&k, &foreseen.chances, boil.k.is_some()),
             temp_expected: spread(&|c| sensors::temp_of(c, law, boil.water.get(), belief.at).0),
             doubtful: self.doubtful.clone(),
         }

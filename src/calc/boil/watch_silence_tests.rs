@@ -150,3 +150,29 @@ fn too_early_to_tell_does_not_stand_beside_a_long_silence() {
         "No reading since 11:25: it may be near its target, please read it."
     );
 }
+
+#[test]
+fn the_call_of_a_moment_by_itself_is_the_one_of_a_look() {
+    let guessed = Boil { k: None, ..boil() };
+    let mut seen = Vec::new();
+    for of in [boil(), guessed] {
+        for until in [0.0, 40.0, 110.0, 126.0] {
+            let mut watch = Watch::replay(of, &read_until(until));
+            for minute in 0..90 {
+                let then = at(until - 10.0 + 2.0 * f64::from(minute));
+                let call = watch.call_at(then);
+                assert_eq!(call, watch.look(then).call, "{until} {minute}");
+                seen.push(call);
+            }
+        }
+    }
+    for call in [
+        Call::Heating,
+        Call::Going,
+        Call::Check,
+        Call::There,
+        Call::Past,
+    ] {
+        assert!(seen.contains(&call), "{call:?}");
+    }
+}

@@ -190,14 +190,16 @@ pub async fn spoke(conn: &mut Conn, id: ProbeId, last: LastRead) -> Stored<()> {
     one_row(&done, "note what a probe read last")
 }
 
-/// The boils of a pan that were on the fire at `since` or later, without those that are divided or lost.
+/// The boils of a pan that were on the fire at `since` or later, without those that are divided or lost, or of a
+/// season that is locked.
 pub async fn fires(conn: &mut Conn, pan: PanId, since: UtcSecond) -> Stored<Vec<Fire>> {
     Ok(sqlx::query_as!(
         Fire,
         r#"select b.id as "boil: BoilId", b.lit_at as "lit_at: UtcSecond", f.finished_at as "finished_at?: UtcSecond"
         from boils b left join finishes f on f.boil_id = b.id
           and f.version = (select max(v.version) from finishes v where v.boil_id = b.id)
-        where b.pan_id = ?1 and (f.finished_at is null or f.finished_at >= ?2)
+        where b.season_id in (select s.id from seasons s where s.id not in (select l.season_id from locked_seasons l))
+          and +b.pan_id = ?1 and (f.finished_at is null or f.finished_at >= ?2)
           and not exists (select 1 from closed_boils c where c.boil_id = b.id)
         order by b.lit_at, b.id"#,
         pan,

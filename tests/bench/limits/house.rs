@@ -2,6 +2,7 @@
 //! fire with 200 readings in a pan that is set up, and 40 others for forms to note readings of.
 
 use super::big_season::{BigSeason, big_season};
+use super::seasons::copied;
 use super::site::{AT, TestSite};
 use anyhow::Context;
 use canewright::actions::Act;
@@ -35,12 +36,15 @@ pub struct House {
     pub open: Vec<LotCode>,
 }
 
-/// Makes it.
-pub async fn house() -> anyhow::Result<House> {
+/// Makes it, with so many seasons behind it, this one among them.
+pub async fn house(seasons: i32) -> anyhow::Result<House> {
     let season = big_season(MEMBERS, BOILS).await;
     let site = &season.site;
     site.sql(DAYS).await;
     site.sql(TURNS).await;
+    if seasons > 1 {
+        copied(site, seasons).await?;
+    }
     let mut open = Vec::new();
     for n in 0..OPEN {
         open.push(lit(site, n, 5).await?);

@@ -22,6 +22,8 @@ mod house;
 mod http;
 mod phones;
 mod posts;
+#[path = "../seasons.rs"]
+mod seasons;
 #[path = "../../pages/site.rs"]
 #[expect(
     dead_code,
@@ -63,13 +65,14 @@ const ALONE: usize = 60;
 fn main() -> anyhow::Result<()> {
     let served_by = Builder::new_multi_thread().enable_all().build()?;
     let phones = Builder::new_current_thread().enable_all().build()?;
-    let house = served_by.block_on(house())?;
+    let seasons: i32 = std::env::var("LIMITS_SEASONS").map_or(Ok(1), |said| said.parse())?;
+    let house = served_by.block_on(house(seasons))?;
     let real = served_by.block_on(served(pages(app(&house))))?;
     let mut asked = served_by.block_on(asked(&house, real))?;
     let only = std::env::var("LIMITS_ONLY").unwrap_or_default();
     asked.retain(|page| page.name.contains(&only));
     say(&format!(
-        "{} members, {} boils, 24 press days; {} connections, {ROUNDS} rounds, medians (least to most)\n",
+        "{} members, {} boils, 24 press days a season, seasons: {seasons}; {} connections, {ROUNDS} rounds, medians (least to most)\n",
         house::MEMBERS,
         house::BOILS,
         phones::CONNECTIONS
@@ -77,7 +80,9 @@ fn main() -> anyhow::Result<()> {
     let at_rest = memory_mb();
     let writer = served_by.block_on(bare_writer(&house))?;
     pages_beside(&served_by, &phones, &house, &asked, &writer)?;
-    forms_beside(&served_by, &phones, &house, real, &writer)?;
+    if KINDS.iter().any(|kind| kind.contains(&only)) {
+        forms_beside(&served_by, &phones, &house, real, &writer)?;
+    }
     say(&format!(
         "\nMemory of server, bare pages and phones together: {at_rest:.0} MB before, {:.0} MB after.",
         memory_mb()

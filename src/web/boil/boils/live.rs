@@ -142,7 +142,7 @@ fn ahead(watch: &mut Watch, at: UtcSecond) -> String {
     let mut steps: Vec<(i64, &str, &str)> = Vec::new();
     for minute in 1..=AHEAD_MIN {
         let then = at.plus(60 * minute);
-        let call = watch.look(then).call;
+        let call = watch.call_at(then);
         let step = (weight(call), call.words());
         if steps
             .last()
@@ -317,7 +317,7 @@ const QUIET_MIN: i64 = 5;
 fn quieted(boil: &Boil, watch: &mut Watch, looked: &Looked, zone: &Zone) -> String {
     let last = boil.readings.last();
     last.filter(|r| r.note == QUIETED && looked.at.minutes_since(r.read_at) < QUIET_MIN)
-        .filter(|r| watch.look(r.read_at).call >= looked.call)
+        .filter(|r| watch.call_at(r.read_at) >= looked.call)
         .map_or_else(String::new, |r| {
             format!("Quieted by {} at {}.", r.by_name, clock(zone, r.read_at))
         })
