@@ -1,7 +1,7 @@
 //! Canewright: a community sorghum mill's records, from cane on the scale to labelled jars.
 //!
 //! Six floors, one ladder. A floor may use any floor below it, never one above;
-//! `tests/tidy.rs` proves it.
+//! `tests/tidy` proves it.
 //!
 //! ```text
 //! web      pages: forms in, HTML out                      never says sqlx, begin(

@@ -43,14 +43,7 @@ async fn run_demo(options: Demo) -> anyhow::Result<()> {
         scratch
     };
     drop(keeping::claim(&path)?);
-    for ending in ["", files::LOG, files::INDEX, files::CLAIM] {
-        match std::fs::remove_file(files::beside(&path, ending)) {
-            Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
-                return Err(error).context("cannot make the demo's file anew");
-            }
-            _ => {}
-        }
-    }
+    remove_demo(&path)?;
     let keeping::Opened {
         writer,
         reader,
@@ -73,15 +66,7 @@ async fn run_demo(options: Demo) -> anyhow::Result<()> {
         return Ok(());
     }
     let listener = serve::bind(&options.listen).await?;
-    let mut lines = format!(
-        "Sign in with any of these names; the passphrase of all is “{}”.\n",
-        demo::PASSPHRASE
-    );
-    for (name, who) in demo::SIGN_INS {
-        // Writing into a string does not fail.
-        let _ = writeln!(lines, "    {name:8} {who}");
-    }
-    say(&lines);
+    say(&sign_ins());
     let clock = Clock::starting_at(starts_at);
     let probing = probe.map(|probe| {
         say("A simulated probe sends from the pan of the boil that is lit.");
@@ -106,6 +91,32 @@ async fn run_demo(options: Demo) -> anyhow::Result<()> {
         probing.abort();
     }
     served
+}
+
+/// Removes a demo's file and what lies beside it.
+fn remove_demo(path: &Path) -> anyhow::Result<()> {
+    for ending in ["", files::LOG, files::INDEX, files::CLAIM] {
+        match std::fs::remove_file(files::beside(path, ending)) {
+            Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
+                return Err(error).context("cannot make the demo's file anew");
+            }
+            _ => {}
+        }
+    }
+    Ok(())
+}
+
+/// Who can sign in to the demo, a line each.
+fn sign_ins() -> String {
+    let mut lines = format!(
+        "Sign in with any of these names; the passphrase of all is “{}”.\n",
+        demo::PASSPHRASE
+    );
+    for (name, who) in demo::SIGN_INS {
+        // Writing into a string does not fail.
+        let _ = writeln!(lines, "    {name:8} {who}");
+    }
+    lines
 }
 
 /// Has the demo's probe send until the store is closed or its token revoked.

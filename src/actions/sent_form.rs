@@ -31,6 +31,8 @@ pub struct SentForm {
 /// One box that was sent again with something else in it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Differs {
+    /// The box's name.
+    pub name: String,
     /// What was stored.
     pub stored: String,
     /// What was sent this time.
@@ -105,6 +107,7 @@ pub(super) fn differences(stored: &str, sent: &str) -> Vec<Differs> {
     names
         .into_iter()
         .map(|name| Differs {
+            name: name.to_owned(),
             stored: value(&stored, name),
             sent: value(&sent, name),
         })
@@ -149,11 +152,18 @@ mod tests {
             "gross=300&tick=a&tick=b&note=x",
             "gross=310&tick=a&note=x&new=1",
         );
-        let words: Vec<(&str, &str)> = found
+        let words: Vec<(&str, &str, &str)> = found
             .iter()
-            .map(|d| (d.stored.as_str(), d.sent.as_str()))
+            .map(|d| (d.name.as_str(), d.stored.as_str(), d.sent.as_str()))
             .collect();
-        assert_eq!(words, [("300", "310"), ("a, b", "a"), ("", "1")]);
+        assert_eq!(
+            words,
+            [
+                ("gross", "300", "310"),
+                ("tick", "a, b", "a"),
+                ("new", "", "1")
+            ]
+        );
         assert_eq!(differences("gross=300", "gross=300"), []);
     }
 

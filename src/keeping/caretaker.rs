@@ -110,8 +110,8 @@ async fn back_up_when_due(writer: &Writer, plan: &Plan, at: UtcSecond, done: &mu
         match backups::make(&plan.database, &plan.to, plan.keep, at).await {
             Ok(path) => {
                 (done.backup, done.failed) = (Some(at), None);
-                tracing::info!("backup {} made", path.display());
                 note(writer, at, Kind::Backup, Ok(&path.display().to_string())).await;
+                tracing::info!("backup {} made", path.display());
             }
             Err(error) => {
                 done.failed = Some(at);
@@ -141,10 +141,6 @@ async fn try_newest(writer: &Writer, plan: &Plan, at: UtcSecond, done: &mut Done
         Ok(books) => Err(format!("{name}: {}", books.differs.join(" "))),
         Err(error) => Err(format!("{name}: {error:#}")),
     };
-    match &went {
-        Ok(words) => tracing::info!("a backup was tried: {words}"),
-        Err(why) => tracing::error!("a backup does not restore: {why}"),
-    }
     note(
         writer,
         at,
@@ -152,6 +148,10 @@ async fn try_newest(writer: &Writer, plan: &Plan, at: UtcSecond, done: &mut Done
         went.as_deref().map_err(String::as_str),
     )
     .await;
+    match &went {
+        Ok(words) => tracing::info!("a backup was tried: {words}"),
+        Err(why) => tracing::error!("a backup does not restore: {why}"),
+    }
 }
 
 async fn note(writer: &Writer, at: UtcSecond, kind: Kind, went: Result<&str, &str>) {

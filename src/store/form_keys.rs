@@ -27,6 +27,17 @@ pub fn find(key: FormKey, action: &str, target: &str) -> Question<Option<DoneFor
     .first()
 }
 
+/// Whether anything was done with this key at `target`.
+pub fn was_done(key: FormKey, target: &str) -> Question<bool> {
+    question!(
+        r#"select exists (select 1 from form_keys where key = ?1 and target = ?2) as "done!: bool""#,
+        key,
+        target
+    )
+    .one()
+    .map(|row| row.done)
+}
+
 /// Keeps a form just done with its answer.
 pub fn insert(
     (key, action, target): (FormKey, &str, &str),

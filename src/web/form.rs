@@ -8,6 +8,7 @@ use crate::store::Trouble;
 use crate::units::{FormKey, Refused};
 use axum::body::Bytes;
 use axum::http::StatusCode;
+use uuid::Uuid;
 
 /// A form as it was posted: names and strings, nothing meant yet. Only made after its token has
 /// been checked, so that no form can be read without.
@@ -110,6 +111,8 @@ pub(super) struct Sheet {
     pub problem: Option<String>,
     /// Where what was stored stands, when the same form was done before with other content.
     pub stored_at: Option<String>,
+    /// Whether the same form was stored before, though its boxes cannot be read now.
+    pub sent_before: bool,
     /// In the order of the form.
     fields: Vec<(String, Field)>,
     /// The box read last.
@@ -143,6 +146,7 @@ impl Sheet {
             token: visit.form_token(key),
             problem: None,
             stored_at: None,
+            sent_before: false,
             fields: Vec::new(),
             last_read: None,
             unmet: false,
@@ -158,6 +162,7 @@ impl Sheet {
             token: "sample".to_owned(),
             problem: None,
             stored_at: None,
+            sent_before: false,
             fields: Vec::new(),
             last_read: None,
             unmet: false,
@@ -320,6 +325,12 @@ impl Sheet {
     pub(super) fn stored_otherwise(&mut self, differs: &[Differs], at: String) {
         self.unmet = true;
         self.problem = Some(stored_otherwise(differs));
+        for differing in differs {
+            let found = self.fields.iter_mut().find(|(n, _)| *n == differing.name);
+            if let Some((_, field)) = found {
+                field.problem = Some(format!("Stored is {}.", shown(&differing.stored)));
+            }
+        }
         self.stored_at = Some(at);
     }
 
@@ -331,11 +342,12 @@ impl Sheet {
             .is_some_and(|(first, _)| first == name)
     }
 
-    /// The status the form is shown again with: 503 when it was right and could not be stored, 409 when a rule was not met, else 422.
+    /// The status the form is shown again with: 503 when it was right and could not be stored, 409 when a rule was not met or it was
+    /// stored before, else 422.
     pub(super) fn status(&self) -> StatusCode {
         if self.trouble.is_some() {
             StatusCode::SERVICE_UNAVAILABLE
-        } else if self.unmet {
+        } else if self.unmet || self.sent_before {
             StatusCode::CONFLICT
         } else {
             StatusCode::UNPROCESSABLE_ENTITY
@@ -355,19 +367,27 @@ fn not_stored(trouble: Trouble) -> String {
     )
 }
 
+/// What stood in a box, in quotation marks; a choice that only the program can read says just that.
+fn shown(text: &str) -> String {
+    let text = text.trim();
+    if text.is_empty() {
+        "nothing".to_owned()
+    } else if text.split(", ").all(|part| Uuid::parse_str(part).is_ok()) {
+        "another choice".to_owned()
+    } else {
+        format!("“{}”", text.chars().take(60).collect::<String>())
+    }
+}
+
 /// "This form was taken before …", with what differs.
 fn stored_otherwise(differs: &[Differs]) -> String {
-    let show = |text: &str| {
-        if text.trim().is_empty() {
-            "nothing".to_owned()
-        } else {
-            format!("“{}”", text.chars().take(60).collect::<String>())
-        }
-    };
     let pairs: Vec<String> = differs
         .iter()
         .take(3)
-        .map(|d| format!("{} (now {})", show(&d.stored), show(&d.sent)))
+        .map(|d| {
+            let name = d.name.replace('_', " ");
+            format!("{name} {} (now {})", shown(&d.stored), shown(&d.sent))
+        })
         .collect();
     let what = if pairs.is_empty() {
         "with other content".to_owned()

@@ -69,7 +69,7 @@ pub(super) async fn visit(State(app): State<App>, request: Request, next: Next) 
         Ok(request) => request,
         Err(error) => return error.into_response(),
     };
-    let mut now = match app.moments.open().await {
+    let mut now = match app.moments.open_moment().await {
         Ok(now) => now,
         Err(error) => return error.into_response(),
     };

@@ -22,7 +22,7 @@ impl Moments {
     }
 
     /// A moment: every query in it sees the same state.
-    pub(super) async fn open(&self) -> Result<Snapshot, PageError> {
+    pub(super) async fn open_moment(&self) -> Result<Snapshot, PageError> {
         Ok(self.0.snapshot().await?)
     }
 }

@@ -10,7 +10,7 @@ use super::moment::{Lent, Moments};
 use super::page::{Page, page_with, see};
 use super::session::{Me, Visit};
 use crate::actions::{Act, Answer, Done, SentForm, Stop};
-use crate::store::Snapshot;
+use crate::store::{Snapshot, form_keys};
 use crate::units::UtcSecond;
 use askama::Template;
 use axum::body::Bytes;
@@ -100,7 +100,7 @@ impl FormMoment {
     pub(super) async fn now(&mut self) -> Result<&mut Snapshot, PageError> {
         let opened = match self.held.take() {
             Some(held) => held,
-            None => self.moments.open().await?,
+            None => self.moments.open_moment().await?,
         };
         Ok(self.held.insert(opened))
     }
@@ -172,6 +172,11 @@ impl<W> FormRequest<W> {
         let phone = self.kept.map(|kept| kept.phone);
         let station = self.visit.station.as_ref().map(|s| s.id);
         self.sent.as_form(&self.target).kept(phone).sent_at(station)
+    }
+
+    /// Whether a button of [`out_of_use`](../../templates/parts/form.html) takes a thing out of use, and not back.
+    pub(super) fn out_of_use(&self) -> bool {
+        self.sent.get("out") != "no"
     }
 
     /// When whoever sent it said so: the tap, where a phone kept it before it was sent; else just now.
@@ -250,6 +255,11 @@ impl FormRequest<Me> {
             if let Some(address) = self.settled(done, to)? {
                 return self.went_to(&address);
             }
+        } else {
+            let form = self.as_form();
+            let done = form_keys::was_done(form.key, &form.target);
+            let now = self.db.now().await?;
+            self.sheet.sent_before = done.ask(now).await?;
         }
         again(self).await
     }
@@ -295,6 +305,7 @@ impl FormRequest<Me> {
         let page: String = page.into();
         match self.settled(done, |_| page.clone())? {
             Some(address) => self.went_to(&address),
+            None if let Some(trouble) = self.sheet.trouble() => Err(PageError::Trouble(trouble)),
             None => Err(PageError::NotYet {
                 sentence: self.sheet.first_problem(),
                 back: self.sheet.stored_at.unwrap_or(page),

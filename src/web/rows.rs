@@ -236,6 +236,14 @@ pub(crate) struct Taken {
     pub(crate) done: usize,
 }
 
+/// What is wrong in one row.
+struct WrongBox {
+    row: usize,
+    /// The box; empty: the row as a whole.
+    at: String,
+    sentence: String,
+}
+
 /// A page of rows to key in.
 #[derive(Template)]
 #[template(path = "parts/rows.html")]
@@ -269,6 +277,33 @@ impl RowsPage {
             taken: 0,
             back,
         }
+    }
+
+    /// What is wrong, row after row.
+    fn wrong(&self) -> Vec<WrongBox> {
+        let mut out = Vec::new();
+        for row in self.rows.iter().filter(|row| row.done.is_empty()) {
+            let whole = row.sheet.problem.clone().map(|said| (String::new(), said));
+            let boxes = row.sheet.problems().into_iter();
+            let boxes = boxes.map(|(name, said)| (format!("{}{name}", row.mark), said));
+            out.extend(
+                whole
+                    .into_iter()
+                    .chain(boxes)
+                    .map(|(at, sentence)| WrongBox {
+                        row: row.number,
+                        at,
+                        sentence,
+                    }),
+            );
+        }
+        out
+    }
+
+    /// Whether the cursor belongs into this box of a row.
+    fn is_first_wrong(&self, row: &usize, name: &str) -> bool {
+        let first = self.wrong().into_iter().next();
+        first.is_some_and(|first| first.at == format!("{}{name}", mark(*row)))
     }
 
     /// Says how many rows were just taken.

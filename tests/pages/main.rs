@@ -11,6 +11,7 @@ mod home;
 mod people;
 mod roles;
 mod season;
+mod sent_again;
 mod shares;
 mod site;
 mod together;

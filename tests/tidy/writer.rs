@@ -3,13 +3,14 @@
 use crate::{code, files, root};
 
 /// Reads that take the longer, the more was booked, weighed in or divided.
-const GROWS: [&str; 6] = [
+const GROWS: [&str; 7] = [
     "turn_habit::of_season(",
     "DayRoom::read(",
     "DivisionInputs::read(",
     "season_solids(",
     "refunds(",
     "rules_beforehand(",
+    "Touched::read(",
 ];
 
 /// How those begin that are read again inside, since something was recorded after they were read before.

@@ -3,6 +3,7 @@
 use crate::program::{
     Browser, Program, contents, desk, names, refused, said, text, wait_for, well,
 };
+use sqlx::{Connection as _, SqliteConnection};
 use std::fs;
 use std::path::Path;
 use std::process::Command;
@@ -272,4 +273,43 @@ fn the_server_makes_backups_tries_one_and_tells_the_stewards() {
     ruth.at(&without)
         .opens("/")
         .says("makes no backups by itself");
+}
+
+/// Opens the file as a shell of SQLite would, reads from it and closes it again.
+fn looked_at_from_outside(database: &Path) -> i64 {
+    let runtime = tokio::runtime::Builder::new_current_thread()
+        .enable_all()
+        .build()
+        .unwrap();
+    runtime.block_on(async {
+        let mut conn = SqliteConnection::connect(&format!("sqlite:{}", database.display()))
+            .await
+            .unwrap();
+        let found = sqlx::query_scalar("select count(*) from members")
+            .fetch_one(&mut conn)
+            .await
+            .unwrap();
+        conn.close().await.unwrap();
+        found
+    })
+}
+
+#[test]
+fn another_program_that_looks_into_the_file_leaves_the_log_to_the_server() {
+    let (_folder, database) = desk();
+    let program = Program::serves(&database, &["--new"]);
+    let mut ruth = program.set_up();
+    ruth.adds("Amos Reed").unwrap();
+    assert_eq!(looked_at_from_outside(&database), 2);
+    // Whoever closes a database that nobody else has open folds its log in and removes it.
+    let log = database.with_file_name("press.db-wal");
+    assert!(log.exists(), "the server's hold on the file was not seen");
+    assert_eq!(ruth.adds("Cora Lindqvist").unwrap().status, 303);
+    program.killed();
+    let again = Program::serves(&database, &[]);
+    let mut ruth = again.browser();
+    ruth.signs_in();
+    ruth.opens("/members")
+        .says("Amos Reed")
+        .says("Cora Lindqvist");
 }

@@ -28,17 +28,16 @@ pub async fn add(act: &Act, name: String, settings: Settings, units: Units) -> D
 }
 
 /// Takes a pan out of use, or back into it.
-pub async fn retire(act: &Act, id: PanId) -> Done<PanId> {
+pub async fn retire(act: &Act, id: PanId, out: bool) -> Done<PanId> {
     act.steward()?;
     let mut tx = begin!(act, "retire_pan");
     let pan = pans::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
-    let at = if pan.retired_at.is_some() {
-        name_free(&mut tx, &pan.name).await?;
-        None
-    } else {
-        Some(act.at)
-    };
-    pans::retire(&mut tx, id, at).await?;
+    if pan.retired_at.is_some() != out {
+        if !out {
+            name_free(&mut tx, &pan.name).await?;
+        }
+        pans::retire(&mut tx, id, out.then_some(act.at)).await?;
+    }
     act.finish(tx, "retire_pan", id).await
 }
 

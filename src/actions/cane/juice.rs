@@ -64,6 +64,9 @@ pub struct JuiceFix {
     pub seen: i64,
 }
 
+/// So many of the day's last juices are read for comparison: more than are compared, since some were poured away.
+const OTHERS_READ: i64 = 20;
+
 /// Records the juice of a ticket in a vessel. Its clock starts when it was pressed.
 pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<JuiceId> {
     act.crew()?;
@@ -91,7 +94,7 @@ pub async fn record_juice(act: &Act, ticket: TicketId, new: NewJuice) -> Done<Ju
     let stood = (
         left_of(own.into_iter().filter(|own| own.vessel_id == vessel.id)),
         left_of(inside.unwrap_or_default()),
-        juice::of_day(of.press_day_id),
+        juice::last_of_day(of.press_day_id, OTHERS_READ),
     );
     let (own, inside, of_day) = stood.together().ask(&mut tx).await?;
     nothing_stands_in(&vessel, &own, &inside, units)?;

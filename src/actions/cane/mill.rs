@@ -84,31 +84,25 @@ pub async fn add_vessel(act: &Act, name: String, capacity: Millilitres) -> Done<
     act.finish(tx, "add_vessel", vessel.id).await
 }
 
-/// Takes a scale out of use, or back into it.
-pub async fn retire_scale(act: &Act, id: ScaleId) -> Done<ScaleId> {
+/// Takes a scale `out` of use, or back into it; one that is so already stays as it is.
+pub async fn retire_scale(act: &Act, id: ScaleId, out: bool) -> Done<ScaleId> {
     act.steward()?;
     let mut tx = begin!(act, "retire_scale");
     let scale = mill::scale(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
-    let at = if scale.retired_at.is_some() {
-        None
-    } else {
-        Some(act.at)
-    };
-    mill::retire_scale(&mut tx, id, at).await?;
+    if scale.retired_at.is_some() != out {
+        mill::retire_scale(&mut tx, id, out.then_some(act.at)).await?;
+    }
     act.finish(tx, "retire_scale", id).await
 }
 
-/// Takes a vessel out of use, or back into it.
-pub async fn retire_vessel(act: &Act, id: VesselId) -> Done<VesselId> {
+/// Takes a vessel `out` of use, or back into it; one that is so already stays as it is.
+pub async fn retire_vessel(act: &Act, id: VesselId, out: bool) -> Done<VesselId> {
     act.steward()?;
     let mut tx = begin!(act, "retire_vessel");
     let vessel = mill::vessel(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
-    let at = if vessel.retired_at.is_some() {
-        None
-    } else {
-        Some(act.at)
-    };
-    mill::retire_vessel(&mut tx, id, at).await?;
+    if vessel.retired_at.is_some() != out {
+        mill::retire_vessel(&mut tx, id, out.then_some(act.at)).await?;
+    }
     act.finish(tx, "retire_vessel", id).await
 }
 

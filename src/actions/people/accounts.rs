@@ -1,4 +1,4 @@
-//! Setting up, inviting, joining, signing in and out, changing a passphrase.
+//! Setting up, inviting, joining, signing in and out.
 
 use crate::actions::{
     Act, Begun, Done, Hashing, Ids, SentForm, Stop, Token, begin, begin_form, finish_form,
@@ -9,7 +9,7 @@ use crate::store::people::accounts::{self, Account, Invite};
 use crate::store::people::coop::Coop;
 use crate::store::people::members::Member;
 use crate::store::people::{coop, members, sessions};
-use crate::store::{Question, WriteTx, Writer};
+use crate::store::{Conn, Question, WriteTx, Writer};
 use crate::units::{
     InviteId, MemberId, MemberName, Passphrase, Phone, Role, SignInName, UtcSecond,
 };
@@ -70,13 +70,13 @@ fn uncommon(passphrase: &Passphrase, sign_in: &SignInName, names: &[&str]) -> Do
 }
 
 /// As [`uncommon`], with the names of this co-op.
-async fn uncommon_here(
-    tx: &mut WriteTx,
+pub(super) async fn uncommon_here(
+    conn: &mut Conn,
     passphrase: &Passphrase,
     sign_in: &SignInName,
     name: &MemberName,
 ) -> Done<()> {
-    let coop = coop::find().ask(tx).await?;
+    let coop = coop::find().ask(conn).await?;
     let of_coop = coop
         .as_ref()
         .map_or(["", ""], |c| [c.name.as_str(), c.place.as_str()]);
@@ -409,41 +409,4 @@ pub async fn sign_out(writer: &Writer, token: &str) -> Done<()> {
     let mut tx = writer.begin().await?;
     accounts::end_session(&mut tx, &hash_token(token)).await?;
     Ok(tx.commit().await?)
-}
-
-/// Gives the actor a new passphrase and ends all their other sessions.
-pub async fn change_passphrase(
-    act: &Act,
-    hashing: &Hashing,
-    old: Passphrase,
-    new: Passphrase,
-    session_token: &str,
-) -> Done<()> {
-    let hash = {
-        let mut tx = begin!(act, "change_passphrase");
-        let account = accounts::of_member(&mut tx, act.actor.id)
-            .await?
-            .ok_or(Stop::Missing)?;
-        let name = accounts::sign_in_of(&mut tx, act.actor.id)
-            .await?
-            .ok_or(Stop::Missing)?;
-        let own = members::find(act.actor.id).ask(&mut tx).await?;
-        let own = own.ok_or(Stop::Missing)?.name;
-        uncommon_here(&mut tx, &new, &name, &own).await?;
-        account.passphrase_hash
-    };
-    // Hashing is slow: no transaction is open meanwhile.
-    if !hashing.matches(old, Some(hash)).await? {
-        return Err(Unmet::beside(
-            "old",
-            "passphrase-wrong",
-            "That is not your present passphrase.",
-        )
-        .into());
-    }
-    let hash = hashing.hash(new).await?;
-    let mut tx = begin!(act, "change_passphrase");
-    accounts::change_hash(&mut tx, act.actor.id, &hash, act.at).await?;
-    accounts::end_sessions(&mut tx, act.actor.id, &hash_token(session_token)).await?;
-    act.finish(tx, "change_passphrase", ()).await
 }

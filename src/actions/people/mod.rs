@@ -8,6 +8,7 @@ pub mod invite_by_server;
 pub mod many;
 pub mod members;
 pub mod notices;
+pub mod passphrase;
 pub mod second_factor;
 pub(in crate::actions) mod secrets;
 pub mod sessions;

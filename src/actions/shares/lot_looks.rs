@@ -55,12 +55,13 @@ pub async fn add_colour(act: &Act, name: String, shade: String) -> Done<()> {
 }
 
 /// Takes a colour out of use, or back into it. What was written with it stands.
-pub async fn retire_colour(act: &Act, number: i64) -> Done<()> {
+pub async fn retire_colour(act: &Act, number: i64, out: bool) -> Done<()> {
     act.steward()?;
     let mut tx = begin!(act, "retire_colour");
     let card = lot_looks::colours().ask(&mut tx).await?;
     let colour = card.iter().find(|c| c.number == number);
-    let at = colour.ok_or(Stop::Missing)?.in_use.then_some(act.at);
-    lot_looks::retire_colour(&mut tx, number, at).await?;
+    if colour.ok_or(Stop::Missing)?.in_use == out {
+        lot_looks::retire_colour(&mut tx, number, out.then_some(act.at)).await?;
+    }
     act.finish(tx, "retire_colour", ()).await
 }

@@ -1,15 +1,15 @@
 //! Recalls, drills or real ones: begun, ticked off call by call, ended.
 
-use crate::actions::{Act, Answer, Done, Stop, begin};
+use crate::actions::{Act, Answer, Done, ReadBefore, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::shares::recall::{Said, calls};
 use crate::facts::shares::recall::{RecallRecord, Touched};
 use crate::facts::shares::recall_start::Sought;
-use crate::store::WriteTx;
 use crate::store::shares::holds;
 use crate::store::shares::recalls::{
     self, FoundRow, JarRow, LineRow, NewCallRow, NewLine, NewRecallRow, RecallRow,
 };
+use crate::store::{Conn, WriteTx};
 use crate::units::{MemberName, RecallId};
 use std::collections::BTreeSet;
 
@@ -40,8 +40,16 @@ impl Answer for RecallNumber {
 /// Begins a recall: finds every jar that is touched, and holds their lots unless it is a drill.
 pub async fn begin(act: &Act, new: NewRecall) -> Done<RecallNumber> {
     act.crew()?;
+    let before = {
+        let mut now = act.reader.snapshot().await?;
+        let found = found(&new.sought, &mut now).await?;
+        ReadBefore::new(found, &mut now).await?
+    };
     let mut tx = begin!(act, "begin_recall");
-    let (start, which) = new.sought.start(&mut tx).await??;
+    let (which, touched) = match before.if_it_stands(&tx) {
+        Some(found) => found,
+        None => found(&new.sought, &mut tx).await?,
+    };
     let all = recalls::list().ask(&mut tx).await?;
     let same = |r: &&RecallRow| r.ended_at.is_none() && r.which == which && r.drill == new.drill;
     if let Some(open) = all.iter().find(same) {
@@ -54,7 +62,6 @@ pub async fn begin(act: &Act, new: NewRecall) -> Done<RecallNumber> {
         )
         .into());
     }
-    let touched = Touched::read(&mut tx, &start).await?;
     if touched.lots.is_empty() {
         return Err(Unmet::beside(
             "which",
@@ -80,6 +87,12 @@ pub async fn begin(act: &Act, new: NewRecall) -> Done<RecallNumber> {
     }
     act.finish(tx, "begin_recall", RecallNumber(row.number))
         .await
+}
+
+/// What is meant, in words, and every lot and jar that it touches: the longer to read, the more seasons there were.
+async fn found(sought: &Sought, conn: &mut Conn) -> Done<(String, Touched)> {
+    let (start, which) = sought.start(conn).await??;
+    Ok((which, Touched::read(conn, &start).await?))
 }
 
 async fn keep_lines(tx: &mut WriteTx, recall: RecallId, touched: &Touched) -> Done<()> {

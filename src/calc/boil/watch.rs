@@ -273,11 +273,11 @@ impl Watch {
             (true, None) => ToldBy::Guessed,
         };
         let seen = self.belief.boil_seen() || !self.brix.is_empty();
-        let (last, now) = (self.last, minute.max(self.belief.at));
+        let (last, looked_from) = (self.last, minute.max(self.belief.at));
         let ends = self.ends();
         let chances = call::chances(ends, minute, drawing);
         let finish = ends.at(Mark::Goal, [0.1, 0.5, 0.9]);
-        let finish = (seen && call::told(finish, now, by)).then_some(finish);
+        let finish = (seen && call::told(finish, looked_from, by)).then_some(finish);
         let next = call::next_reading(ends, last.unwrap_or(0.0));
         let silent = call::overdue(next, minute);
         Foreseen {

@@ -9,7 +9,7 @@ use std::ops::{Deref, DerefMut};
 use std::sync::{Mutex, PoisonError};
 
 /// So many boils are kept; a mill has a pan or two.
-const MOST: usize = 8;
+const MOST: usize = 16;
 
 static SHELF: Mutex<Vec<Kept>> = Mutex::new(Vec::new());
 

@@ -20,9 +20,7 @@ use crate::store::season::seasons::{self, Rules};
 use crate::store::shares::divisions::{self, CorrectionRow};
 use crate::store::shares::{hand_overs, ledger};
 use crate::store::{Conn, StoreError, Stored, in_json};
-use crate::units::{
-    BoilId, BrixAt20C, Grams, LotCode, MemberId, Pounds, RulesId, SeasonId, TicketId, Units,
-};
+use crate::units::{BoilId, BrixAt20C, Grams, LotCode, Pounds, RulesId, SeasonId, TicketId, Units};
 use std::collections::btree_map::Entry;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -342,11 +340,6 @@ impl DivisionInputs {
             });
         }
         Ok(out)
-    }
-
-    /// Whether somebody's juice is in the boil.
-    pub fn has_juice_of(&self, member: MemberId) -> bool {
-        self.pours.iter().any(|p| p.draw.member_id == member)
     }
 
     /// Syrup out of the pan and its Brix, once it is finished.

@@ -258,6 +258,19 @@ pub fn of_day(day: PressDayId) -> Question<Vec<JuiceRow>> {
     )
 }
 
+/// The juices of a press day that were pressed last, at most `many`, in their latest versions, in order of pressing; none
+/// poured away.
+pub fn last_of_day(day: PressDayId, many: i64) -> Question<Vec<JuiceRow>> {
+    juices!(
+        "j.id in (select o.id from tickets q join juices o on o.ticket_id = q.id where q.press_day_id = ?1
+          order by o.pressed_at desc limit ?2) and x.void = 0
+        and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
+        order by coalesce(x.pressed_at, j.pressed_at), j.id",
+        day,
+        many
+    )
+}
+
 /// A member's juices of a season in their latest versions, in order of pressing; none poured away.
 pub fn of_season_member(season: SeasonId, member: MemberId) -> Question<Vec<JuiceRow>> {
     juices!(
@@ -281,8 +294,9 @@ pub fn of_season(season: SeasonId) -> Question<Vec<JuiceRow>> {
 
 /// The juices last put into a vessel, latest first, in their latest versions; none poured away.
 pub fn of_vessel(vessel: VesselId) -> Question<Vec<JuiceRow>> {
+    // The latest forty by the index: a vessel is filled a thousand times in its life.
     juices!(
-        "j.vessel_id = ?1 and x.void = 0
+        "j.id in (select o.id from juices o where o.vessel_id = ?1 order by o.pressed_at desc limit 40) and x.void = 0
         and x.version = (select max(y.version) from juice_measures y where y.juice_id = j.id)
         order by coalesce(x.pressed_at, j.pressed_at) desc, j.id desc limit 20",
         vessel

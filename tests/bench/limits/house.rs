@@ -1,5 +1,5 @@
 //! The co-op that is asked: 200 members with a load each, 120 boils divided, 24 press days, 16 of them with 40 turns; a boil on the
-//! fire with 200 readings in a pan that is set up, and 40 others for forms to note readings of.
+//! fire with 200 readings in a pan that is set up, and a dozen others for forms to note readings of.
 
 use super::big_season::{BigSeason, big_season};
 use super::seasons::copied;
@@ -21,7 +21,7 @@ pub const MEMBERS: usize = 200;
 /// Boils divided.
 pub const BOILS: usize = 120;
 /// Boils on the fire that forms note readings of.
-pub const OPEN: usize = 40;
+pub const OPEN: usize = 12;
 /// Vessels besides the two that the mill has.
 const VESSELS: usize = 60;
 /// Press days with 40 turns, counted from the first.

@@ -82,7 +82,12 @@ async fn a_retired_pans_name_may_be_used_again_but_not_twice_at_once() {
     ruth.opens("/mill/pans").await.says("out of use");
     ruth.fills("/mill/pans/new", PAN).await.taken();
     ruth.opens("/mill/pans").await;
-    ruth.sends(&retire, &[])
+    // Pressed on a page opened before: it is out of use, and stays so.
+    ruth.sends(&retire, &[("out", "yes")]).await.taken();
+    let out = "select count(*) from pans where retired_at is not null";
+    assert_eq!(site.count(out).await, 1);
+    ruth.opens("/mill/pans").await;
+    ruth.sends(&retire, &[("out", "no")])
         .await
         .refused(StatusCode::CONFLICT, "There is a pan in use called");
     assert_eq!(

@@ -31,7 +31,10 @@ async fn presses(browser: &mut Browser, action: &str) -> crate::site::Answer {
         rest.split('"').next().unwrap().to_owned()
     };
     let (key, token) = (value("form_key"), value("token"));
-    browser.sends_keyed(action, &[], &key, &token).await
+    let out = value("out");
+    browser
+        .sends_keyed(action, &[("out", &out)], &key, &token)
+        .await
 }
 
 #[tokio::test]

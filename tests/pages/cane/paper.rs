@@ -104,7 +104,14 @@ async fn a_row_that_is_wrong_keeps_what_was_typed_and_holds_up_no_other_and_the_
         .says("value=\"many\"")
         .says("value=\"wet &#60;cane&#62;\"")
         .says("id=\"p-r3-weighed\"")
-        .says("value=\"300.5\"");
+        .says("value=\"300.5\"")
+        .says("These rows are not in the book yet.")
+        .says("<li>Row 2: <a href=\"#f-r2-gross\">");
+    // The cursor stands in the first box that is wrong, and in no other.
+    let focused: Vec<&str> = answer.body.split(" autofocus").collect();
+    assert_eq!(focused.len(), 2);
+    let tag = focused[0].rsplit('<').next().unwrap();
+    assert!(tag.contains("id=\"f-r2-gross\""), "{tag}");
     assert_eq!(mill.site.count("select count(*) from tickets").await, 1);
     // Sent again from the page as it was: the first row is not written a second time.
     mill.crew.last = before;

@@ -381,7 +381,10 @@ async fn joining_sent_twice_makes_one_account_and_lets_in_whoever_knows_its_pass
     stranger
         .sends_keyed(&link, &renamed, &key, &token)
         .await
-        .refused(StatusCode::CONFLICT, "stored as “amos” (now “trout”)");
+        .refused(
+            StatusCode::CONFLICT,
+            "stored as sign in “amos” (now “trout”)",
+        );
     assert_eq!(site.count("select count(*) from accounts").await, 2);
     assert_eq!(
         site.text("select passphrase_hash from accounts where sign_in = 'amos'")

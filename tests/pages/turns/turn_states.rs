@@ -93,7 +93,10 @@ async fn confirm_then_cancel_with_the_key_of_one_page_both_count() {
     browser
         .sends_keyed(&cancel, &[("why", "frost")], &key, &token)
         .await
-        .refused(StatusCode::CONFLICT, "already sent, and stored as “hail”");
+        .refused(
+            StatusCode::CONFLICT,
+            "already sent, and stored as why “hail”",
+        );
     let said = "select count(*) from turn_events where why = 'hail'";
     assert_eq!(site.count(said).await, 1);
 }

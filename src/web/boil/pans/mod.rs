@@ -55,8 +55,9 @@ pub(crate) async fn create(mut form: FormRequest) -> Page {
 /// `POST /mill/pans/{id}/retire`
 pub(crate) async fn retire(Path(id): Path<String>, form: FormRequest) -> Page {
     let id = PanId::parse(&id).ok_or(PageError::NotFound)?;
+    let out = form.out_of_use();
     form.press(
-        async |act: &Act| actions::retire(act, id).await,
+        async |act: &Act| actions::retire(act, id, out).await,
         paths::PANS,
     )
     .await

@@ -116,10 +116,14 @@ impl FromRequestParts<App> for Sender {
         let mut probe = None;
         if let Some(hash) = hash {
             // The one reader that no page is lent: what has no token is answered without the writer.
-            let mut db = app.moments.open().await.map_err(|error| match error {
-                PageError::Fault(details) => fault(&details),
-                _ => Refusal::Fault,
-            })?;
+            let mut db = app
+                .moments
+                .open_moment()
+                .await
+                .map_err(|error| match error {
+                    PageError::Fault(details) => fault(&details),
+                    _ => Refusal::Fault,
+                })?;
             probe = probes::of_token(&hash)
                 .ask(&mut db)
                 .await

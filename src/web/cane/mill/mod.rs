@@ -75,8 +75,9 @@ pub(crate) async fn add_scale(mut form: FormRequest) -> Page {
 /// `POST /mill/scales/{id}/retire`
 pub(crate) async fn retire_scale(Path(id): Path<String>, form: FormRequest) -> Page {
     let id = ScaleId::parse(&id).ok_or(PageError::NotFound)?;
+    let out = form.out_of_use();
     form.press(
-        async |act: &Act| actions::retire_scale(act, id).await,
+        async |act: &Act| actions::retire_scale(act, id, out).await,
         paths::MILL,
     )
     .await
@@ -103,8 +104,9 @@ pub(crate) async fn add_vessel(mut form: FormRequest) -> Page {
 /// `POST /mill/vessels/{id}/retire`
 pub(crate) async fn retire_vessel(Path(id): Path<String>, form: FormRequest) -> Page {
     let id = VesselId::parse(&id).ok_or(PageError::NotFound)?;
+    let out = form.out_of_use();
     form.press(
-        async |act: &Act| actions::retire_vessel(act, id).await,
+        async |act: &Act| actions::retire_vessel(act, id, out).await,
         paths::MILL,
     )
     .await

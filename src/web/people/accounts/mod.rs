@@ -12,6 +12,7 @@ pub(in crate::web) use view::{unit_choices, zone_choices};
 
 use crate::actions::people::accounts as actions;
 use crate::actions::people::accounts::{ANOTHER_PASSPHRASE, Arrival, USED_UP};
+use crate::actions::people::passphrase as changed;
 use crate::actions::{Act, Done, Stop, hash_token};
 use crate::store::people::accounts;
 use crate::units::{MemberId, Passphrase, SignInName};
@@ -260,7 +261,7 @@ pub(crate) async fn passphrase(address: Address, mut form: FormRequest) -> Page 
     form.end_showing(
         new,
         async |act: &Act, new| {
-            let done = actions::change_passphrase(act, &hashing, old, new, &cookie).await;
+            let done = changed::change(act, &hashing, old, new, &cookie).await;
             match &done {
                 Ok(()) => throttle.succeeded(&guess),
                 Err(Stop::Unmet(unmet)) if unmet.code == "passphrase-wrong" => {}

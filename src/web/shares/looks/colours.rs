@@ -105,8 +105,9 @@ pub(crate) async fn add(mut form: FormRequest) -> Page {
 /// `POST /mill/colours/{number}/retire`
 pub(crate) async fn retire(Path(number): Path<String>, form: FormRequest) -> Page {
     let number = number.parse().map_err(|_| PageError::NotFound)?;
+    let out = form.out_of_use();
     form.press(
-        async |act: &Act| actions::retire_colour(act, number).await,
+        async |act: &Act| actions::retire_colour(act, number, out).await,
         paths::COLOURS,
     )
     .await
