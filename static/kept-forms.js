@@ -7,6 +7,8 @@ import { newKey } from "./kept-store.js";
 
 /** Boxes that are no part of what was typed. */
 const OWN = ["form_key", "token"];
+/** The box of a ticket's number, which is told first. */
+const NUMBER = "number";
 /** Most words about an entry in the list of what waits. */
 const WORDS = 5;
 
@@ -49,7 +51,7 @@ export function ownKeys() {
 }
 
 /** The address that a form goes to with this button. @param {HTMLFormElement} form @param {HTMLElement | null} button */
-function target(form, button) {
+export function target(form, button) {
   const to = button?.getAttribute("formaction") ?? form.getAttribute("action") ?? location.pathname;
   return new URL(to, location.href).pathname;
 }
@@ -81,7 +83,7 @@ function inWords(form, button) {
     const words = boxInWords(box);
     if (words) said.push(words);
   }
-  const number = hidden(form, "number")?.value.trim();
+  const number = hidden(form, NUMBER)?.value.trim();
   if (number) said.unshift(`ticket ${number}`);
   if (button instanceof HTMLButtonElement && button.name) said.unshift(button.innerText.trim());
   const [kind, page] = [form.dataset.keep ?? "Entry", document.querySelector("h1")?.textContent?.trim() ?? ""];
@@ -92,8 +94,9 @@ function inWords(form, button) {
 /** @param {Element} box */
 function boxInWords(box) {
   if (box instanceof HTMLSelectElement) return box.value === "" ? "" : (box.selectedOptions[0]?.text ?? "");
-  if (!(box instanceof HTMLInputElement || box instanceof HTMLTextAreaElement) || box.type === "hidden" || box.name === "") return "";
-  const label = (box.labels?.[0]?.textContent ?? "").trim();
+  if (!(box instanceof HTMLInputElement || box instanceof HTMLTextAreaElement) || box.type === "hidden" || ["", NUMBER].includes(box.name)) return "";
+  // "Refractometer, °Bx, if read" is a question; of what was read it is "Refractometer, °Bx".
+  const label = (box.labels?.[0]?.textContent ?? "").trim().replace(/, if [^,]*/g, "");
   if (box.type === "checkbox" || box.type === "radio") return box instanceof HTMLInputElement && box.checked ? label : "";
   const value = box.value.trim();
   if (value === "") return "";
@@ -120,7 +123,84 @@ export function entryOf(form, button, who) {
     answer: "",
     status: 0,
     tries: 0,
+    ...whence(form),
   };
+}
+
+/**
+ * Where what was typed can be changed, and whose cane it is.
+ * @param {HTMLFormElement} form
+ * @returns {{ page?: string, whose?: string }}
+ */
+function whence(form) {
+  if (!form.matches(".sheet")) return {};
+  const page = location.pathname + location.search;
+  const chosen = form.querySelector('input[name="whose"]:checked') ?? form.querySelector('input[name="member"]:checked');
+  const label = chosen instanceof HTMLInputElement ? chosen.labels?.[0] : null;
+  if (!label) return { page };
+  return { page, whose: (label.querySelector("bdi") ?? label).textContent?.trim().replace(/, no\. \d+$/, "") };
+}
+
+/** Puts what was typed into a form again, under its own key. @param {HTMLFormElement} form @param {Entry} entry */
+export function fillIn(form, entry) {
+  for (const box of form.elements) {
+    if (box instanceof HTMLInputElement && ["checkbox", "radio"].includes(box.type)) {
+      box.checked = entry.boxes.some(([name, value]) => name === box.name && value === box.value);
+    } else if (box instanceof HTMLInputElement || box instanceof HTMLTextAreaElement || box instanceof HTMLSelectElement) {
+      const typed = entry.boxes.find(([name]) => name === box.name);
+      if (typed) box.value = typed[1];
+    }
+    // What is folded away is opened where something was typed.
+    if (entry.boxes.some(([name, value]) => value !== "" && name === box.getAttribute("name"))) unfold(box);
+  }
+  unfold(form);
+  const key = hidden(form, "form_key");
+  if (key) {
+    key.dataset.first ??= key.value;
+    key.value = entry.key;
+  }
+  // Where one figure is asked after the other, all are looked at now.
+  form.dispatchEvent(new Event("filled"));
+}
+
+/** @param {Element} part */
+function unfold(part) {
+  for (let at = part.closest("details"); at; at = at.parentElement?.closest("details") ?? null) at.open = true;
+}
+
+/** What a refractometer and a thermometer can show, least and most: the mill reads nothing else. @type {[RegExp, number, number, string][]} */
+const SHOWS = [
+  [/°Bx|Brix/, 0, 95, "a Brix from 0 to 95: fresh juice reads about 10 to 20, syrup 74 to 80"],
+  [/°C/, -40, 200, "a temperature from −40 to 200 °C"],
+  [/°F/, -40, 392, "a temperature from −40 to 392 °F"],
+];
+
+/**
+ * Says in the form which figure no instrument shows, before it is kept: without network nobody else would say it.
+ * @param {HTMLFormElement} form
+ * @returns {boolean} whether there is one
+ */
+export function sayBeyond(form) {
+  form.querySelector(".beyond")?.remove();
+  for (const box of form.elements) {
+    if (!(box instanceof HTMLInputElement) || !box.matches("input.short")) continue;
+    const label = box.labels?.[0]?.textContent?.trim() ?? "";
+    const shows = SHOWS.find(([unit]) => unit.test(label));
+    const plain = box.value.trim().replace(",", ".").replace("−", "-");
+    if (!shows || !/^-?\d*\.?\d+$/.test(plain) || (Number(plain) >= shows[1] && Number(plain) <= shows[2])) continue;
+    const alarm = document.createElement("div");
+    alarm.className = "alarm beyond";
+    alarm.setAttribute("role", "alert");
+    const words = document.createElement("p");
+    words.textContent = `${label.replace(/, .*/, "")} ${box.value.trim()}: please write ${shows[3]}. Nothing was kept yet.`;
+    alarm.append(words);
+    form.prepend(alarm);
+    unfold(box);
+    alarm.scrollIntoView({ block: "nearest" });
+    box.focus();
+    return true;
+  }
+  return false;
 }
 
 /**

@@ -1,12 +1,22 @@
 // The one line that says where the entries of this phone stand, and the list behind it.
 
+import { isHere, opensAgain } from "./kept-change.js";
 import { reason } from "./kept-forms.js";
+import { wayButtons } from "./kept-shown.js";
 
 /** @typedef {import("./kept-store.js").Entry} Entry */
 
 /**
  * What the list can do with an entry.
- * @typedef {{ mend: (entry: Entry) => void, again: (entry: Entry) => void, drop: (entry: Entry) => void }} Hands
+ * @typedef {object} Hands
+ * @property {(entry: Entry) => void} mend
+ * @property {(entry: Entry) => void} again
+ * @property {(entry: Entry) => void} drop
+ * @property {(entry: Entry) => void} change
+ * @property {(entry: Entry) => void} takeBack
+ * @property {boolean} firm whether it is noted on this phone what was sent: on one that is full it may not be
+ * @property {string} me who may say "It was me" of an entry without a name; empty: nobody just now
+ * @property {(entry: Entry) => void} claim
  */
 
 /** @param {string} tag @param {string} [words] @param {string} [look] */
@@ -31,22 +41,40 @@ const count = (n, one, more) => (n === 1 ? one : more.replace("#", String(n)));
 /** The time of a tap, as this phone shows it. @param {Entry} entry */
 const when = (entry) => new Date(entry.tapped * 1000).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
 
+/** A button that does it at the second tap only: what was typed is gone then. @param {string} words @param {string} sure @param {() => void} press */
+function twice(words, sure, press) {
+  const made = button(words, () => {
+    if (made.dataset.sure) press();
+    made.dataset.sure = "yes";
+    made.textContent = sure;
+  });
+  return made;
+}
+
+/** What can be done with an entry that waits. @param {Entry} entry @param {Hands} hands @returns {HTMLElement[]} */
+function waiting(entry, hands) {
+  const way = part("p");
+  for (const one of wayButtons(entry)) way.append(one, " ");
+  if (entry.by === "" && hands.me !== "") way.append(button(`It was me: ${hands.me}`, () => hands.claim(entry)), " ");
+  if (!isHere(entry) || !hands.firm) return [part("p", "It may have reached the mill: it can be changed once that is known.", "soft"), way];
+  if (opensAgain(entry)) way.append(button("Change it", () => hands.change(entry)), " ");
+  way.append(twice("Take it back", "Really take it back", () => hands.takeBack(entry)));
+  return (entry.held ?? 0) > Date.now() ? [part("p", "It is being changed, and is not sent meanwhile.", "soft"), way] : [way];
+}
+
 /** @param {Entry} entry @param {Hands} hands */
 function line(entry, hands) {
   const item = part("li");
   item.append(part("strong", entry.what), part("span", ` (${when(entry)}, ${entry.byName})`, "soft"));
-  if (entry.state !== "needs") return item;
+  if (entry.state !== "needs") {
+    item.append(...waiting(entry, hands));
+    return item;
+  }
   item.append(part("p", reason(entry), "problem"));
   const way = part("p");
   if (entry.answer === "" || entry.answer.includes(entry.key)) way.append(button("Mend it", () => hands.mend(entry)), " ");
   else way.append(button("Try it again", () => hands.again(entry)), " ");
-  const away = button("Throw it away", () => {
-    // Only a second tap throws away: what was typed is gone then.
-    if (away.dataset.sure) hands.drop(entry);
-    away.dataset.sure = "yes";
-    away.textContent = "Really throw it away";
-  });
-  way.append(away);
+  way.append(twice("Throw it away", "Really throw it away", () => hands.drop(entry)));
   item.append(way);
   return item;
 }
@@ -67,8 +95,9 @@ export function showLine(at, entries, why, hands) {
   at.classList.toggle("waits", said.length > 0);
   at.classList.toggle("needs", needs.length > 0);
   const status = said.length === 0 ? why : [why, ""].filter(Boolean).join(" ");
-  if (at.dataset.words === JSON.stringify([words, status, entries.map((e) => [e.key, e.state, e.what])])) return;
-  at.dataset.words = JSON.stringify([words, status, entries.map((e) => [e.key, e.state, e.what])]);
+  const shown = JSON.stringify([words, status, hands.me, hands.firm, entries.map((e) => [e.key, e.state, e.what, e.by, isHere(e), e.held])]);
+  if (at.dataset.words === shown) return;
+  at.dataset.words = shown;
   if (said.length === 0) {
     at.replaceChildren(part("p", [words, status].filter(Boolean).join(". ")));
     return;
@@ -80,18 +109,18 @@ export function showLine(at, entries, why, hands) {
   list.append(...[...needs, ...waits].map((entry) => line(entry, hands)));
   details.append(part("summary", words), list);
   at.replaceChildren(details);
-  if (status) at.append(statusLine(status));
+  if (status) at.append(statusLine(status, at.dataset.picked === undefined ? "/sign-in" : "/station"));
 }
 
-/** @param {string} words */
-function statusLine(words) {
+/** @param {string} words @param {string} door where somebody says who it is */
+function statusLine(words, door) {
   const said = part("p");
   if (!words.includes("Sign in again")) {
     said.textContent = words;
     return said;
   }
   const way = document.createElement("a");
-  way.href = `/sign-in?next=${encodeURIComponent(location.pathname)}`;
+  way.href = `${door}?next=${encodeURIComponent(location.pathname)}`;
   way.textContent = "Sign in again";
   said.append(words.replace(/Sign in again.*$/, ""), way, ", then it goes by itself.");
   return said;

@@ -12,10 +12,10 @@ const MINE_MOST = 60;
 /** Addresses of the yard: the day, weigh-in, juice, boils, fills, hand-over. */
 const YARD = [
   /^\/$/,
-  /^\/days\/[\d-]+(\/(tickets\/new|juice\/new|morning|plan|boils\/new))?$/,
+  /^\/days\/[\d-]+(\/(tickets\/new|juice\/new|loads\/new|morning|plan|boils\/new))?$/,
   /^\/tickets\/[^/]+(\/((juice|loads)\/new|move|unpressed|sample))?$/,
   /^\/juices\/[^/]+(\/lost)?$/,
-  /^\/boils(\/[^/]+)?$/,
+  /^\/boils(\/[^/]+(\/jars)?)?$/,
   /^\/hand-overs$/,
   /^\/members\/[^/]+\/hand-over$/,
 ];
@@ -29,10 +29,10 @@ const OWN = [
   /^\/members\/[^/]+\/(statement|season)\/\d+$/,
 ];
 
-/** Juice of a ticket, by the ticket's id. */
-const JUICE = /^\/tickets\/([0-9a-f-]{36})\/juice\/new$/;
-/** The page of the juice of a ticket that the mill does not know yet, and the id that stands in it. */
-const ANY_JUICE = /^\/days\/[\d-]+\/juice\/new$/;
+/** Juice or another load of a ticket, by the ticket's id. */
+const OF_TICKET = /^\/tickets\/([0-9a-f-]{36})\/(juice|loads)\/new$/;
+/** The pages of both for a ticket that the mill does not know yet, and the id that stands in them. */
+const ANY = /^\/days\/[\d-]+\/(juice|loads)\/new$/;
 const NO_TICKET = "00000000-0000-0000-0000-000000000000";
 
 /** @param {string} path */
@@ -97,9 +97,9 @@ export async function pageAsSeen(url) {
   let found = (await cache.match(path)) ?? (await cache.match(path, { ignoreSearch: true }));
   let text = await found?.text();
   if (text === undefined) {
-    const ticket = url.pathname.match(JUICE)?.[1];
-    const any = ticket && (await cache.keys()).find((one) => ANY_JUICE.test(new URL(one.url).pathname));
-    if (!any) return undefined;
+    const [, ticket, what] = url.pathname.match(OF_TICKET) ?? [];
+    const any = (await cache.keys()).findLast((one) => new URL(one.url).pathname.match(ANY)?.[1] === what);
+    if (!ticket || !any) return undefined;
     found = await cache.match(any);
     text = (await found?.text())?.replaceAll(NO_TICKET, ticket);
   }

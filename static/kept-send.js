@@ -55,15 +55,18 @@ export async function contact(store, net) {
 }
 
 /**
- * Whether an entry hangs on one that has not gone yet: its address or a box names what that one makes.
- * @param {Entry} entry @param {Set<string>} open keys of entries before it that have not gone
+ * Whether an entry hangs on another: its address or a box names what that one makes, or it is jars of the boil that
+ * that one finishes.
+ * @param {Entry} entry @param {Entry} on
  */
-function hangs(entry, open) {
-  for (const key of open) {
-    if (entry.target.includes(key) || entry.boxes.some(([, value]) => value.includes(key))) return true;
-  }
-  return false;
+export function hangsOn(entry, on) {
+  if (entry.target.includes(on.key) || entry.boxes.some(([, value]) => value.includes(on.key))) return true;
+  const finish = on.target.endsWith("/finish") && on.boxes.some(([name, value]) => name === "finish_why" && value === "");
+  return finish && entry.target === on.target.replace(/finish$/, "fills");
 }
+
+/** Whether an entry may go now. @param {Entry} entry @param {string | null} member who is signed in @param {Net} net */
+const goes = (entry, member, net) => entry.state === "waits" && entry.by === member && (entry.held ?? 0) <= net.clock();
 
 /**
  * Sends what waits.
@@ -74,30 +77,39 @@ function hangs(entry, open) {
 export async function send(store, net, told = () => {}) {
   const here = await contact(store, net);
   if (!here) return "no network";
-  /** @type {Set<string>} */
-  const open = new Set();
-  for (const entry of await store.all()) {
-    if (entry.state !== "waits" || entry.by !== here.member || hangs(entry, open)) {
-      open.add(entry.key);
+  /** What has not gone, of those before. @type {Entry[]} */
+  const open = [];
+  for (const found of await store.all()) {
+    if (!goes(found, here.member, net) || open.some((before) => hangsOn(found, before))) {
+      open.push(found);
+      continue;
+    }
+    // Noted before it goes: what may have arrived is not taken back. On a phone that is full it goes all the same.
+    const entry = await store.change(found.key, { went: true }, (now) => goes(now, here.member, net)).catch(() => found);
+    if (!entry) {
+      open.push(found);
       continue;
     }
     entry.ahead ??= here.ahead;
     const answer = await net.post(entry);
     if (!answer) return "no network";
-    if (answer.status === 401) return "signed out";
+    if (answer.status === 401) {
+      if (!found.went) await ifRoom(store.change(entry.key, { went: false }));
+      return "signed out";
+    }
     if (answer.status === 201) {
       // Mended on a page while it was on its way: the mill has to see that too.
       if (await asSent(store, entry)) await ifRoom(store.drop(entry.key));
       told(entry, answer);
     } else if (NEEDS.includes(answer.status)) {
       await back(store, entry, answer);
-      open.add(entry.key);
+      open.push(entry);
       told(entry, answer);
     } else if (answer.status === 500) {
       entry.tries += 1;
       if (entry.tries >= TRIES) await back(store, entry, answer);
       else await ifRoom(store.put(entry));
-      open.add(entry.key);
+      open.push(entry);
     } else {
       // Somebody between here and the mill, or a mill that is just starting.
       return "later";
@@ -111,7 +123,7 @@ export async function send(store, net, told = () => {}) {
 /** @param {Store} store @param {Entry} entry @param {NonNullable<Answer>} answer */
 async function back(store, entry, answer) {
   if (!await asSent(store, entry)) return;
-  const needs = /** @type {const} */ ({ ...entry, state: "needs", status: answer.status });
+  const needs = /** @type {const} */ ({ ...entry, state: "needs", status: answer.status, went: false });
   // Without room for the page that came back, it stands without: it is asked for again when somebody looks.
   await store.put({ ...needs, answer: answer.page }).catch(() => ifRoom(store.put({ ...needs, answer: "" })));
 }

@@ -18,6 +18,10 @@ import { openDB } from "./idb.js";
  * @property {string} answer the page it came back with
  * @property {number} status the status it came back with
  * @property {number} tries how often the mill failed at it
+ * @property {string} [page] the page it was tapped on, when it can be changed there
+ * @property {string} [whose] whose cane a new ticket is, by name
+ * @property {boolean} [went] it was on its way and no answer came: the mill may have it
+ * @property {number} [held] it is being changed and not sent before then, ms since 1970 by this phone's clock
  */
 
 /**
@@ -26,6 +30,9 @@ import { openDB } from "./idb.js";
  * @property {(entry: Entry) => Promise<void>} put keeps an entry; one of the same key is replaced in its place
  * @property {(key: string) => Promise<Entry | undefined>} get
  * @property {() => Promise<Entry[]>} all entries in the order of their taps
+ * @property {(key: string, part: Partial<Entry> | null, may?: (now: Entry) => boolean) => Promise<Entry | undefined>} change
+ * changes a part of an entry as it stands, or drops it (null), in one step; gives it as it is then, nothing when it is not
+ * there or may not be changed
  * @property {(key: string) => Promise<void>} drop
  * @property {(name: string) => Promise<any>} fact
  * @property {(name: string, value: any) => Promise<void>} note
@@ -55,6 +62,15 @@ export async function openStore() {
     },
     get: (key) => db.getFromIndex("entries", "key", key),
     all: () => db.getAll("entries"),
+    async change(key, part, may = () => true) {
+      const tx = db.transaction("entries", "readwrite", { durability: "strict" });
+      const stands = await tx.store.index("key").get(key);
+      const changed = stands && may(stands) ? { ...stands, ...part } : undefined;
+      if (changed && part) await tx.store.put(changed);
+      else if (changed) await tx.store.delete(changed.n);
+      await tx.done;
+      return changed;
+    },
     async drop(key) {
       const n = await db.getKeyFromIndex("entries", "key", key);
       if (n !== undefined) await db.delete("entries", n);

@@ -66,7 +66,7 @@ async function page(event, url) {
     if (seen && answer.status >= 502) return seen;
     return answer;
   } catch {
-    return seen ?? (await nothingSeen());
+    return seen ?? (await nothingSeen(url.pathname));
   }
 }
 
@@ -81,8 +81,14 @@ async function network(event, url) {
   return answer;
 }
 
-/** What is shown when there is neither network nor a page. */
-async function nothingSeen() {
+/** What cannot be done without network, and what can instead. @type {[RegExp, string][]} */
+const NEEDS_NETWORK = [
+  [/\/correct$/, "A correction needs the network, since it must show what stands at the mill. Note it on paper, and write it when there is network. What is not sent yet can be changed: tap “not sent yet” at the top of a page."],
+  [/^\/station/, "Without network nobody can be picked by PIN. Go on to a page of the day: at its top you can say that somebody else stands here, and who it was is asked when there is network."],
+];
+
+/** What is shown when there is neither network nor a page. @param {string} path */
+async function nothingSeen(path) {
   const kept = (await (await caches.open(PAGES)).keys()).map((one) => new URL(one.url).pathname);
   const days = [...new Set(kept.filter((path) => /^\/(days\/[\d-]+)?$/.test(path)))];
   const ways = days.map((path) => `<li><a class="do plain" href="${path}">${path === "/" ? "Home" : `Press day ${path.slice(6)}`}</a></li>`);
@@ -90,9 +96,11 @@ async function nothingSeen() {
   const own = (await (await caches.open(MINE)).keys()).map((one) => new URL(one.url).pathname);
   if (own.includes("/")) ways.push('<li><a class="do plain" href="/">Home, as it was seen last</a></li>');
   const typed = own.length > 0 ? "" : " What you typed on other pages is kept and goes by itself.";
+  const instead = NEEDS_NETWORK.find(([which]) => which.test(path))?.[1];
+  const said = instead ?? `This page was not opened on this phone before the network went.${typed}`;
   const text = `<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
 <title>No network</title><link rel="stylesheet" href="${css}"></head><body><main id="main"><h1>No network</h1>
-<p>This page was not opened on this phone before the network went.${typed}</p>
+<p>${said}</p>
 <ul class="ways">${ways.join("")}</ul></main></body></html>`;
   return new Response(text, { status: 503, headers: { "content-type": "text/html; charset=utf-8" } });
 }

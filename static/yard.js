@@ -1,10 +1,13 @@
 // Every page of the crew: what is typed into a form of the yard is kept on this phone before it is sent, and one line
 // says where things stand. The pages work without this; then nothing is kept.
 
-import { entryOf, freshKey, freshKeys, hidden, keptForms, ownKeys, sendPlainly } from "./kept-forms.js";
+import { doneChanging, fillChanged, openAgain, takeBack } from "./kept-change.js";
+import { entryOf, freshKey, freshKeys, hidden, keptForms, ownKeys, sayBeyond, sendPlainly } from "./kept-forms.js";
 import { showLine, showWarning } from "./kept-line.js";
 import { keepPages } from "./kept-pages.js";
 import { byFetch, contact, sendAlone } from "./kept-send.js";
+import { showKept, wayButtons } from "./kept-shown.js";
+import { isStation, notePicked, noteUse, showStands, whoStands } from "./kept-station.js";
 import { newKey, openStore } from "./kept-store.js";
 
 /** @typedef {import("./kept-store.js").Entry} Entry */
@@ -33,6 +36,10 @@ let ending = "done";
 let lacks = "";
 /** Why this phone keeps nothing more, though what it keeps still goes. */
 let full = "";
+/** What was said of the button tapped last in the list. */
+let told = "";
+/** Nothing was ever kept in this store: it may be one of a private window. */
+let untried = false;
 /** Answers to what was tapped on this page, by key. @type {Map<string, import("./kept-send.js").Answer>} */
 const answers = new Map();
 /** One run after the other. @type {Promise<void>} */
@@ -70,18 +77,20 @@ function run() {
 
 /** What keeps those that wait, and how old this page is. @param {Entry[]} entries */
 function why(entries) {
-  const said = [full, lacks].filter(Boolean);
+  const said = [told, full, lacks].filter(Boolean);
   if (seen > 0) {
     const time = new Date(seen * 1000).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
     said.push(`${ending === "no network" ? "No network: this" : "This"} page is as it was at ${time}.`);
   }
   const waits = entries.filter((entry) => entry.state === "waits");
-  const others = [...new Set(waits.filter((entry) => entry.by !== line?.dataset.member).map((entry) => entry.byName))];
+  const others = [...new Set(waits.filter((entry) => ![line?.dataset.member, ""].includes(entry.by)).map((entry) => entry.byName))];
+  if (line && waits.some((entry) => entry.by === "")) said.push("What has no name waits until somebody says “It was me”.");
   if (waits.length > 0 && ending === "signed out") said.push("You are signed out. Sign in again");
   else if (others.length > 0) said.push(`What ${others.join(" and ")} tapped goes when ${others.join(" or ")} signs in on this phone.`);
   else if (waits.length > 0 && ending === "no network" && seen === 0) said.push("No network: it goes by itself when it is back.");
   else if (waits.length > 0 && ending === "later") said.push("The mill does not answer yet: it is tried again.");
-  if (entries.length === 0 && line?.dataset.lasts === "no") said.push("If this is a private window, what waits is lost when it is closed.");
+  // Said before the first entry, and while something is at stake; an ordinary window is not told each time.
+  if ((entries.length > 0 || untried) && line?.dataset.lasts === "no") said.unshift("If this is a private window, what waits is lost when it is closed.");
   return said.join(" ");
 }
 
@@ -90,8 +99,27 @@ async function show() {
   // What is being mended on this page is in good hands.
   const here = [...keptForms()].map((form) => hidden(form, "form_key")?.value);
   const entries = (await store.all()).filter((entry) => !(entry.state === "needs" && here.includes(entry.key)));
-  showLine(line, entries, why(entries), { mend, again, drop });
+  const me = ending === "done" && seen === 0 ? (line.dataset.name ?? "") : "";
+  const kept = store;
+  /** @param {Promise<string>} done */
+  const tell = async (done) => { told = await done; await show(); };
+  showLine(line, entries, why(entries), {
+    mend, again, drop, me, claim, firm: full === "",
+    change: (entry) => tell(openAgain(kept, entry)),
+    takeBack: (entry) => tell(takeBack(kept, entry)),
+  });
   if (full) line.classList.add("waits");
+  showKept(await store.all());
+  await showStands(store, line, isAway(), show);
+}
+
+/** Whether the mill cannot be reached, as far as this page knows. */
+const isAway = () => ending === "no network" || seen > 0 || !navigator.onLine;
+
+/** Whoever is picked says that an entry without a name is theirs. @param {Entry} entry */
+async function claim(entry) {
+  await store?.change(entry.key, { by: line?.dataset.member ?? "", byName: line?.dataset.name ?? "" });
+  await run();
 }
 
 /** @param {Entry} entry */
@@ -149,13 +177,9 @@ function sayKept(form, entry) {
   words.textContent = `Kept on this phone: ${entry.what}. It goes to the mill by itself.`;
   note.append(words);
   // A ticket is known on this phone by its key before the mill knows it: its juice can be measured.
-  if (/^\/days\/[\d-]+\/tickets\/new$/.test(entry.target)) {
-    const way = document.createElement("a");
-    [way.className, way.href] = ["do plain", `/tickets/${entry.key}/juice/new`];
-    way.textContent = "Measure its juice";
-    note.append(way);
-  }
+  for (const way of wayButtons(entry)) note.append(way, " ");
   form.before(note);
+  doneChanging();
   form.reset();
   freshKey(form);
   // A button of its own is tapped once.
@@ -186,19 +210,24 @@ async function notKept(form, button, entry, error) {
 async function tapped(form, button) {
   if (!line) return;
   if (!store) return sendPlainly(form, button);
+  told = "";
+  if (sayBeyond(form)) return;
   await numbered(store, form);
-  const who = { member: line.dataset.member ?? "", name: line.dataset.name ?? "", ahead: null };
-  const entry = entryOf(form, button, who);
+  const who = await whoStands(store, line);
+  const entry = entryOf(form, button, { ...who, ahead: null });
   try {
     const before = await store.get(entry.key);
     // Mended, it was still tapped when it was tapped first.
-    if (before) entry.tapped = before.tapped;
+    if (before) [entry.tapped, entry.went] = [before.tapped, before.went];
     entry.ahead = before ? before.ahead : ((await store.fact("ahead")) ?? null);
     await store.put(entry);
   } catch (error) {
     return notKept(form, button, entry, error);
   }
   full = "";
+  if (untried) await store.note("tried", true).catch(() => {});
+  untried = false;
+  await noteUse(store, who).catch(() => {});
   answers.delete(entry.key);
   await Promise.race([run(), wait(PATIENCE_MS)]);
   const answer = answers.get(entry.key);
@@ -251,8 +280,7 @@ async function holdNumbers(store, day) {
 async function numbered(store, form) {
   const box = hidden(form, "number");
   const day = new URL(form.action).pathname.match(/^\/days\/[\d-]+(?=\/tickets\/new$)/)?.[0];
-  const away = ending === "no network" || seen > 0 || !navigator.onLine;
-  if (!box || box.value.trim() !== "" || !day || !away) return;
+  if (!box || box.value.trim() !== "" || !day || !isAway()) return;
   try {
     const [number, ...rest] = (await store.fact(`numbers ${day}`)) ?? [];
     if (number === undefined) return;
@@ -290,6 +318,9 @@ async function open() {
   try {
     store = await openStore();
     await store.note("opened", Date.now());
+    untried = !(await store.fact("tried"));
+    if (isStation(line) && seen === 0) await notePicked(store, line);
+    await fillChanged(store);
   } catch (error) {
     if (!store) return showWarning(line, storeWords(error));
     full = storeWords(error);

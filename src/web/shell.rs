@@ -3,6 +3,7 @@
 use super::app::App;
 use super::session::{Me, Visit};
 use super::{paths, statics};
+use crate::actions::people::stations::PICKED_S;
 use crate::units::{FormKey, Role};
 
 /// One way to go.
@@ -27,6 +28,8 @@ pub(super) struct Shell {
     pub name: String,
     /// Name of the mill's station, when the browser is one; empty: it is none.
     pub station: String,
+    /// Whoever is picked at the station stays so many seconds without use; empty: this is no station.
+    pub picked_s: String,
     /// Role of whoever is signed in.
     pub role: &'static str,
     /// Key of the sign-out form.
@@ -75,6 +78,10 @@ impl Shell {
                 .station
                 .as_ref()
                 .map_or_else(String::new, |s| s.name.clone()),
+            picked_s: visit
+                .station
+                .as_ref()
+                .map_or_else(String::new, |_| PICKED_S.to_string()),
             role: me.as_ref().map_or("", |me| me.role.word()),
             keeps_for: me
                 .as_ref()
@@ -115,6 +122,7 @@ impl Shell {
             coop: "Coldwater <Ridge> & “Söhne” Pressing Co-op".to_owned(),
             ways: ways(Role::Steward),
             station: String::new(),
+            picked_s: String::new(),
             name: "Maximiliana Featherstonehaugh-Oyelaran".to_owned(),
             role: "steward",
             keeps_for: "01920000-0000-7000-8000-000000000002".to_owned(),

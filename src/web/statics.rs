@@ -54,7 +54,7 @@ impl File {
 }
 
 /// Scripts, each after those that it imports. The library is served as its makers have it.
-const SCRIPTS: [(&str, &str); 12] = [
+const SCRIPTS: [(&str, &str); 15] = [
     ("find", include_str!("../../static/find.js")),
     ("steps", include_str!("../../static/steps.js")),
     ("live", include_str!("../../static/live.js")),
@@ -64,6 +64,9 @@ const SCRIPTS: [(&str, &str); 12] = [
     ("kept-send", include_str!("../../static/kept-send.js")),
     ("kept-pages", include_str!("../../static/kept-pages.js")),
     ("kept-forms", include_str!("../../static/kept-forms.js")),
+    ("kept-shown", include_str!("../../static/kept-shown.js")),
+    ("kept-change", include_str!("../../static/kept-change.js")),
+    ("kept-station", include_str!("../../static/kept-station.js")),
     ("kept-line", include_str!("../../static/kept-line.js")),
     ("yard", include_str!("../../static/yard.js")),
     ("mine", include_str!("../../static/mine.js")),
@@ -254,6 +257,7 @@ pub(super) async fn worker() -> Response {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::units::{BrixRead, Celsius};
 
     #[test]
     fn every_import_of_a_script_is_a_file_that_is_served() {
@@ -295,6 +299,27 @@ mod tests {
                 assert_eq!(icon["sizes"], size);
             }
         }
+    }
+
+    #[test]
+    fn a_phone_without_network_believes_the_figures_that_the_mill_reads_and_no_others() {
+        let script = include_str!("../../static/kept-forms.js");
+        for (unit, least, most) in [("°Bx|Brix", 0.0, 95.0), ("°C", -40.0, 200.0)] {
+            assert!(
+                script.contains(&format!("/{unit}/, {least}, {most}, ")),
+                "{unit}"
+            );
+        }
+        let fahrenheit = Celsius::new(200.0).unwrap().fahrenheit();
+        assert!(script.contains(&format!("/°F/, {}, {fahrenheit}, ", -40)));
+        for value in [0.0, 95.0] {
+            assert!(BrixRead::new(value).is_ok(), "{value}");
+        }
+        assert!(BrixRead::new(-0.1).is_err() && BrixRead::new(95.1).is_err());
+        for value in [-40.0, 200.0] {
+            assert!(Celsius::new(value).is_ok(), "{value}");
+        }
+        assert!(Celsius::new(-40.1).is_err() && Celsius::new(200.1).is_err());
     }
 
     #[test]

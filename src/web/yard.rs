@@ -3,7 +3,7 @@
 use super::paths;
 
 /// The addresses of the yard, as the table of routes has them. A new page of the yard is added here.
-const YARD: [&str; 44] = [
+const YARD: [&str; 46] = [
     paths::STATION_LEFT,
     // the day
     paths::DAYS,
@@ -13,6 +13,7 @@ const YARD: [&str; 44] = [
     paths::YARD_PAGES,
     paths::NUMBERS,
     paths::ANY_JUICE,
+    paths::ANY_LOAD,
     paths::BALANCE,
     paths::MILL_DAY,
     paths::TAGS,
@@ -47,6 +48,7 @@ const YARD: [&str; 44] = [
     paths::FINISH,
     // fills
     paths::FILL,
+    paths::ANY_JARS,
     paths::FIX_FILL,
     paths::ADDITIONS,
     // hand-over

@@ -41,12 +41,16 @@ pub(super) async fn pages(mut request: PageRequest, Path(date): Path<String>) ->
         paths::day(day.date),
         paths::new_ticket(day.date),
         paths::any_juice(day.date),
+        paths::any_load(day.date),
         paths::HOME.to_owned(),
         paths::BOILS.to_owned(),
         paths::HAND_OVERS.to_owned(),
     ];
     let boils = home::open_boils().ask(db).await?;
-    all.extend(boils.iter().map(|boil| paths::boil(&boil.lot)));
+    for boil in &boils {
+        all.push(paths::boil(&boil.lot));
+        all.push(paths::any_jars(&boil.lot));
+    }
     let tickets = tickets::of_day(day.id).ask(db).await?;
     for ticket in tickets.iter().rev().take(TICKETS_MOST) {
         all.push(paths::ticket(ticket.id));

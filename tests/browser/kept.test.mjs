@@ -5,7 +5,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { PHONE, sees, signIn, start, tap, visitor, weighIn } from './house.mjs';
-import { closeLines, cut, deaf, keep, mended, phone as phoneOf, says, status } from './phones.mjs';
+import { closeLines, cut, deaf, keep, keepDay, mended, phone as phoneOf, says, status } from './phones.mjs';
 
 const NEW = '/days/2026-10-10/tickets/new';
 
@@ -281,13 +281,8 @@ test('without scripts nothing of this is there, and the forms work', async () =>
 
 test('whoever opened the day once weighs in, measures that juice and opens a boil without network; all goes in order', async () => {
   const { line, page, close } = await phone();
-  await page.goto('/days/2026-10-10');
-  await says(page, /All sent/);
   // The day's pages are kept one by one; the form for a ticket of this phone is among them.
-  const list = await page.evaluate(async () => (await fetch('/days/2026-10-10/pages')).json());
-  const kept = () => page.evaluate(async () => (await (await caches.open('canewright-pages')).keys()).length);
-  for (let tries = 0; tries < 240 && await kept() < list.length; tries += 1) await page.waitForTimeout(250);
-  assert.ok(await kept() >= list.length, `${await kept()} of ${list.length} pages are kept`);
+  const list = await keepDay(page);
   const lit = list.find((path) => path.startsWith('/boils/'));
   cut(line);
   await page.goto(NEW);
@@ -297,7 +292,7 @@ test('whoever opened the day once weighs in, measures that juice and opens a boi
   await page.getByText(/^Kept on this phone: Weigh in.* · ticket \d+ · /).waitFor();
   const number = (await page.locator('#kept-note').innerText()).match(/ticket (\d+)/)[1];
   await page.getByRole('link', { name: 'Measure its juice' }).click();
-  await sees(page, /The ticket is kept on this phone/);
+  await page.getByRole('heading', { name: `Juice of ticket ${number}, Silas Wetherford` }).waitFor();
   const vessels = page.getByRole('group', { name: 'Vessel' }).locator('label');
   const free = (await vessels.allInnerTexts()).filter((words) => words.startsWith('Barrel')).at(-1);
   await vessels.getByText(free, { exact: true }).click();

@@ -35,6 +35,18 @@ export async function says(page, words) {
   }
 }
 
+/** Opens the page of the demo's press day, and waits until every page of it is kept on the phone; gives their addresses. */
+export async function keepDay(page) {
+  await page.goto('/days/2026-10-10');
+  await says(page, /All sent/);
+  const list = await page.evaluate(async () => (await fetch('/days/2026-10-10/pages')).json());
+  const kept = () => page.evaluate(async () => (await (await caches.open('canewright-pages')).keys()).length);
+  for (let tries = 0; tries < 240 && await kept() < list.length; tries += 1) await page.waitForTimeout(250);
+  const found = await kept();
+  if (found < list.length) throw new Error(`${found} of ${list.length} pages are kept`);
+  return list;
+}
+
 /** Opens a page twice: from the second time on it is kept on the phone. */
 export async function keep(page, path) {
   await page.goto(path);

@@ -1,9 +1,8 @@
 // Thousands of entries through a line that cuts off, loses answers, delays, doubles and brings copies of old forms after newer
 // ones: the mill's record is what was tapped, none lost, none doubled, in the order of the taps. Tickets, loads, a load
-// undone, samples, tickets gone home. The sender is the yard's own; only its store is one in memory.
+// undone, samples, tickets gone home. The sender is the yard's own; only its store is one in memory (`storm_store.test.mjs` has the phone’s own).
 //
-// Six thousand of them, which takes under a minute; all ten thousand with STORM_ENTRIES=10000 (a multiple of the
-// eight phones).
+// Ten thousand of them; another number with STORM_ENTRIES (a multiple of the eight phones).
 
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
@@ -14,7 +13,7 @@ import { badLine, chance, sender, whoIs, work } from './storm_phones.mjs';
 
 const SEED = 20_261_010;
 const PHONES = 8;
-const ENTRIES = Number(process.env.STORM_ENTRIES ?? 6000);
+const ENTRIES = Number(process.env.STORM_ENTRIES ?? 10_000);
 /** A ticket with so many loads, of which the last is undone; then a sample, then it goes home. */
 const UNDO = 21;
 const TAPS_OF_TICKET = UNDO + 3;

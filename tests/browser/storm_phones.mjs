@@ -24,6 +24,14 @@ export function memory() {
     async put(entry) { entries.set(entry.key, structuredClone(entry)); },
     async get(key) { return structuredClone(entries.get(key)); },
     async all() { return [...entries.values()].map((entry) => ({ ...entry })); },
+    async change(key, part, may = () => true) {
+      const stands = entries.get(key);
+      if (!stands || !may(stands)) return undefined;
+      const changed = { ...stands, ...part };
+      if (part) entries.set(key, changed);
+      else entries.delete(key);
+      return structuredClone(changed);
+    },
     async drop(key) { entries.delete(key); },
     async fact(name) { return facts.get(name); },
     async note(name, value) { facts.set(name, value); },

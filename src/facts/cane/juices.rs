@@ -1,23 +1,20 @@
 //! A juice with all that belongs to it, and what measuring a new one is decided from.
 
 use super::mill::vessels_in_use;
+use super::tickets::ticket_of_phone;
 use super::yields::{self, Yields};
 use crate::calc::cane::juice::{Juice, Measured, WaitLimits, measure};
 use crate::calc::cane::second_reading;
-use crate::calc::cane::tickets::Condition;
 use crate::calc::physics::refractometer::AGREE_WITHIN;
 use crate::facts::came_by::CameBy;
 use crate::store::cane::juice::{self, Drawn, JuiceRow};
 use crate::store::cane::mill::Vessel;
 use crate::store::cane::tickets::{self, Ticket};
 use crate::store::cane::yard::{self, LossRow};
-use crate::store::people::members;
 use crate::store::season::seasons::{self, Rules, Terms};
 use crate::store::turns::press_days::PressDay;
 use crate::store::{Conn, Question, StoreError, Stored, Together, in_json};
-use crate::units::{
-    Grams, JuiceId, LotCode, MemberId, MemberName, SeasonId, TicketId, Units, UtcSecond,
-};
+use crate::units::{Grams, JuiceId, LotCode, MemberId, MemberName, SeasonId, TicketId, Units};
 use std::collections::BTreeMap;
 
 impl JuiceRow {
@@ -87,26 +84,7 @@ impl JuiceToMeasure {
 
     /// The same for a ticket of a press day that stands on a phone only: its id is nought.
     pub async fn of_phone(conn: &mut Conn, day: &PressDay, by: MemberId) -> Stored<Self> {
-        let name = members::find(by).ask(conn).await?.map(|m| m.name);
-        let name = name.ok_or(StoreError::Corrupt {
-            what: "members.id",
-            found: by.to_string(),
-        })?;
-        let ticket = Ticket {
-            id: TicketId::new(uuid::Uuid::nil()),
-            season_id: day.season_id,
-            ticket: 0,
-            press_day_id: day.id,
-            date: day.date,
-            member_id: by,
-            member_name: name.clone(),
-            turn_id: None,
-            cut_at: None,
-            condition: Condition::default(),
-            note: String::new(),
-            made_by_name: name,
-            made_at: UtcSecond::new(0),
-        };
+        let ticket = ticket_of_phone(conn, day, by).await?;
         Self::read(conn, ticket).await
     }
 }

@@ -3,6 +3,7 @@
 use super::mill::scales_in_use;
 use super::yields::{self, Yields};
 use crate::calc::cane::morning::may_open_ticket;
+use crate::calc::cane::tickets::Condition;
 use crate::facts::came_by::CameBy;
 use crate::store::cane::juice::{self, Drawn, JuiceRow};
 use crate::store::cane::mill::Scale;
@@ -16,8 +17,8 @@ use crate::store::people::stations;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::sent_from_phone::SentRow;
 use crate::store::turns::press_days::{self, PressDay};
-use crate::store::{Conn, Question, Stored, Together};
-use crate::units::{Grams, LotCode, PressDate, ScaleId};
+use crate::store::{Conn, Question, StoreError, Stored, Together};
+use crate::units::{Grams, LotCode, MemberId, PressDate, ScaleId, TicketId, UtcSecond};
 
 /// A press day on which cane is weighed in.
 #[derive(Debug)]
@@ -68,6 +69,30 @@ impl WeighIn {
             day,
         }))
     }
+}
+
+/// A ticket of a press day that stands on a phone only: its id is nought, and whose cane it is the phone knows.
+pub async fn ticket_of_phone(conn: &mut Conn, day: &PressDay, by: MemberId) -> Stored<Ticket> {
+    let name = members::find(by).ask(conn).await?.map(|m| m.name);
+    let name = name.ok_or(StoreError::Corrupt {
+        what: "members.id",
+        found: by.to_string(),
+    })?;
+    Ok(Ticket {
+        id: TicketId::new(uuid::Uuid::nil()),
+        season_id: day.season_id,
+        ticket: 0,
+        press_day_id: day.id,
+        date: day.date,
+        member_id: by,
+        member_name: name.clone(),
+        turn_id: None,
+        cut_at: None,
+        condition: Condition::default(),
+        note: String::new(),
+        made_by_name: name,
+        made_at: UtcSecond::new(0),
+    })
 }
 
 /// Tares to tap: of each member the last three that differ, and every trailer that has a name once more for all.

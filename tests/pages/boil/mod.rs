@@ -6,6 +6,7 @@ pub mod empty_jars;
 pub mod fire_said;
 pub mod fuel;
 pub mod jar_weights;
+pub mod kept;
 pub mod live;
 pub mod pans;
 pub mod pooling;

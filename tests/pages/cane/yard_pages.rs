@@ -69,6 +69,7 @@ async fn a_phone_is_told_which_pages_of_the_day_to_keep_and_each_of_them_opens()
         DAY.to_owned(),
         format!("{DAY}/tickets/new"),
         format!("{DAY}/juice/new"),
+        format!("{DAY}/loads/new"),
         format!("{ticket}/juice/new"),
         "/boils".to_owned(),
         "/hand-overs".to_owned(),
@@ -83,10 +84,14 @@ async fn a_phone_is_told_which_pages_of_the_day_to_keep_and_each_of_them_opens()
         answer.says("id=\"kept\"");
     }
     // The form for a ticket that stands on a phone only is no page for anybody who is looking.
-    assert_eq!(
-        mill.crew.opens(&format!("{DAY}/juice/new")).await.taken(),
-        DAY
-    );
+    for what in ["juice", "loads"] {
+        let form = format!("{DAY}/{what}/new");
+        assert_eq!(mill.crew.opens(&form).await.taken(), DAY);
+        // The phone fills the id of its ticket in where nought stands.
+        mill.crew.opens_with(&form, &kept).await.says(&format!(
+            "action=\"/tickets/00000000-0000-0000-0000-000000000000/{what}/new\""
+        ));
+    }
     mill.member
         .opens(&format!("{DAY}/pages"))
         .await

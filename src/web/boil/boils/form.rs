@@ -173,7 +173,10 @@ pub(super) fn finish(sheet: &mut Sheet, here: Here<'_>, boil: &BoilRow) -> Optio
     // A correction on another day keeps the time; there is no box for it then.
     let finished_at = match &boil.finish {
         Some(before) => Some(before.finished_at),
-        None => sheet.read("finished_at", |text| instant(text, here, boil.lit_at)),
+        // Left empty it is the tap: a time filled in when the page was opened would be old by then.
+        None => sheet
+            .read_optional("finished_at", |text| instant(text, here, boil.lit_at))
+            .map(|at| at.unwrap_or(here.at)),
     };
     let why = sheet.read("finish_why", remark);
     Some(NewFinish {

@@ -30,8 +30,9 @@ use crate::web::cane_way::stops;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::request::{FormRequest, PageRequest};
-use crate::web::{Page, page, page_with, paths};
+use crate::web::{Page, page, page_with, paths, see};
 use axum::extract::Path;
+use axum::http::HeaderMap;
 use form::Here;
 pub(crate) use light::{create, new};
 pub(crate) use list::list;
@@ -45,7 +46,7 @@ pub(crate) async fn show(mut request: PageRequest, row: BoilRow) -> Page {
     let here = Stop::Boil(row.lot.clone());
     let boil = Boil::read(&mut request.db, row).await?;
     let PageRequest { app, visit, me, .. } = request;
-    let mut sheets = Sheets::blank(&app, &visit, &boil)?;
+    let mut sheets = Sheets::blank(&app, &visit, &boil);
     sheets.stops = stops(&way, &me, &here);
     page(&BoilPage::new(&app, &visit, &me, &boil, sheets)?)
 }
@@ -57,7 +58,7 @@ type OneOf = fn(&mut Sheets) -> &mut Sheet;
 async fn again(mut form: FormRequest, row: BoilRow, one: OneOf) -> Page {
     let boil = Boil::read(form.db.now().await?, row).await?;
     let status = form.sheet.status();
-    let mut sheets = Sheets::blank(&form.app, &form.visit, &boil)?;
+    let mut sheets = Sheets::blank(&form.app, &form.visit, &boil);
     sheets.refused(&form.sheet);
     *one(&mut sheets) = form.sheet;
     page_with(
@@ -114,7 +115,7 @@ pub(crate) async fn reading(Path(lot): Path<String>, mut form: FormRequest) -> P
 /// The page again with a surprising figure read back, and nothing stored.
 fn asked(form: FormRequest, boil: &Boil, ask: ReadBack) -> Page {
     let status = form.sheet.status();
-    let mut sheets = Sheets::blank(&form.app, &form.visit, boil)?;
+    let mut sheets = Sheets::blank(&form.app, &form.visit, boil);
     sheets.refused(&form.sheet);
     sheets.ask_reading = Some(ask);
     sheets.reading = form.sheet;
@@ -128,7 +129,7 @@ fn asked(form: FormRequest, boil: &Boil, ask: ReadBack) -> Page {
 async fn counted(mut form: FormRequest, row: BoilRow, by: (&str, f64)) -> Page {
     let boil = Boil::read(form.db.now().await?, row).await?;
     step::count(&mut form.sheet, by, &boil, form.visit.units());
-    let mut sheets = Sheets::blank(&form.app, &form.visit, &boil)?;
+    let mut sheets = Sheets::blank(&form.app, &form.visit, &boil);
     sheets.reading = form.sheet;
     page(&BoilPage::new(
         &form.app,
@@ -154,6 +155,23 @@ pub(crate) async fn fill(Path(lot): Path<String>, mut form: FormRequest) -> Page
     let sizes = seasons::jar_sizes(boil.rules_id).ask(db).await?;
     let new = form::fills(&mut form.sheet, &sizes, form.visit.units());
     end(form, boil, |s| &mut s.fill, new, finish_actions::fill).await
+}
+
+/// `GET /boils/{lot}/jars`: the form of the jars alone, for a phone on which the finish is kept and not sent yet.
+/// Phones keep it beforehand; everybody else is led to the boil.
+pub(crate) async fn any_jars(
+    mut request: PageRequest,
+    headers: HeaderMap,
+    Path(lot): Path<String>,
+) -> Page {
+    let row = boil_of_path(&mut request.db, &lot).await?;
+    if !headers.contains_key("kept-page") {
+        return see(&paths::boil(&row.lot));
+    }
+    let boil = Boil::read(&mut request.db, row).await?;
+    let PageRequest { app, visit, me, .. } = request;
+    let sheets = Sheets::blank(&app, &visit, &boil);
+    page(&BoilPage::new(&app, &visit, &me, &boil, sheets)?.with_jars_only())
 }
 
 /// The fill of a number, in all its versions: latest first, at least one.

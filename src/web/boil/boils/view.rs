@@ -48,9 +48,8 @@ pub(super) struct Sheets {
 
 impl Sheets {
     /// All four as a person first sees them.
-    pub(super) fn blank(app: &App, visit: &Visit, boil: &Boil) -> Result<Self, PageError> {
+    pub(super) fn blank(app: &App, visit: &Visit, boil: &Boil) -> Self {
         let blank = || Sheet::blank(visit, &app.ids);
-        let time = visit.zone()?.local(visit.at).1.show();
         let units = visit.units();
         let mut sheets = Self {
             reading: blank(),
@@ -67,14 +66,11 @@ impl Sheets {
         match &boil.row.finish {
             None => {
                 let usual = Instrument::SelfCompensating.word();
-                sheets
-                    .finish
-                    .put("finished_at", time)
-                    .put("instrument", usual);
+                sheets.finish.put("instrument", usual);
             }
             Some(finish) => prefill(&mut sheets.finish, finish, units),
         }
-        Ok(sheets)
+        sheets
     }
 
     /// Says at the top of the page what is wrong further down.
@@ -131,6 +127,8 @@ pub(super) struct BoilPage {
     crew: bool,
     lit: bool,
     done: bool,
+    /// The jars alone: for a phone on which the finish is kept and not sent yet.
+    only_jars: bool,
     stage: &'static str,
     day: String,
     day_href: String,
@@ -181,6 +179,16 @@ pub(super) struct BoilPage {
 }
 
 impl BoilPage {
+    /// The form of the jars alone, which a phone keeps beforehand.
+    pub(super) fn with_jars_only(mut self) -> Self {
+        self.shell.title = format!(
+            "Jars of boil {}",
+            self.shell.title.trim_start_matches("Boil ")
+        );
+        self.only_jars = true;
+        self
+    }
+
     pub(super) fn new(
         app: &App,
         visit: &Visit,
@@ -197,6 +205,7 @@ impl BoilPage {
             crew,
             lit: stage == Stage::Lit,
             done: stage == Stage::Finished,
+            only_jars: false,
             stage: stage.words(),
             day: row.press_date.show(),
             day_href: paths::day(row.press_date),

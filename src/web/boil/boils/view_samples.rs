@@ -64,6 +64,7 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
         crew: true,
         lit: stage == Stage::Lit,
         done: stage == Stage::Finished,
+        only_jars: false,
         stage: stage.words(),
         day: text("Sat 19 Sep 2026"),
         day_href: text("/days/2026-09-19"),
@@ -161,6 +162,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             ..sample(stage, 3, "")
         };
         all.push(Box::new(member));
+        all.push(Box::new(sample(stage, 3, "").with_jars_only()));
     }
     for part in [false, true] {
         let mut sheet = Sheet::sample();

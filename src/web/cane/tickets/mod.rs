@@ -14,7 +14,7 @@ use crate::actions::cane::tickets as actions;
 use crate::actions::cane::yard as put_right_by;
 use crate::calc::shares::cane_way::Stop;
 use crate::facts::cane::mill::{LEAST_FOR_CANE, scales_in_use};
-use crate::facts::cane::tickets::{FullTicket, WeighIn, known_tares};
+use crate::facts::cane::tickets::{FullTicket, WeighIn, known_tares, ticket_of_phone};
 use crate::facts::shares::cane_way::CaneWay;
 use crate::facts::shares::my_cane::OneTicket;
 use crate::store::Snapshot;
@@ -30,6 +30,7 @@ use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Me;
 use crate::web::{Page, page, paths, see};
 use axum::extract::{Path, Query};
+use axum::http::HeaderMap;
 pub(crate) use list::list;
 use put_right::{EndPage, MovePage};
 use sample::SamplePage;
@@ -164,6 +165,32 @@ pub(crate) async fn new_load(mut request: PageRequest, Path(id): Path<String>) -
         sheet.put("scale", last.scale_id.to_string());
     }
     page(&LoadPage::adding(&app, &visit, sheet, &ticket, &of))
+}
+
+/// `GET /days/{date}/loads/new`: the form for a ticket that stands on a phone only. Phones keep it beforehand
+/// and fill in the ticket; everybody else is led to the day.
+pub(crate) async fn any_load(
+    mut request: PageRequest,
+    headers: HeaderMap,
+    Path(date): Path<String>,
+) -> Page {
+    let of = weigh_in(&mut request.db, &date).await?;
+    if !headers.contains_key("kept-page") {
+        return see(&paths::day(of.day.date));
+    }
+    let by = request.me.id;
+    let ticket = ticket_of_phone(&mut request.db, &of.day, by).await?;
+    let mut sheet = request.blank();
+    if let Some(scale) = of.scale {
+        sheet.put("scale", scale.to_string());
+    }
+    let tares = yard::trailers().ask(&mut request.db).await?;
+    let weighed = Weighed {
+        scales: of.scales,
+        tares: known_tares(Vec::new(), tares),
+    };
+    let (app, visit) = (&request.app, &request.visit);
+    page(&LoadPage::of_phone(app, visit, sheet, &ticket, &weighed))
 }
 
 /// `POST /tickets/{id}/loads/new`

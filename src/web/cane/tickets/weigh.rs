@@ -311,6 +311,23 @@ impl LoadPage {
         }
     }
 
+    /// For a ticket that stands on a phone only: the phone fills in its id.
+    pub(super) fn of_phone(
+        app: &App,
+        visit: &Visit,
+        sheet: Sheet,
+        ticket: &Ticket,
+        of: &Weighed,
+    ) -> Self {
+        Self {
+            shell: Shell::new(app, visit, "Another load of a ticket on this phone"),
+            back: paths::day(ticket.date),
+            whose: "a ticket kept on this phone, which goes to the mill before this load"
+                .to_owned(),
+            ..Self::adding(app, visit, sheet, ticket, of)
+        }
+    }
+
     pub(super) fn fixing(
         app: &App,
         visit: &Visit,

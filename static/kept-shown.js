@@ -1,0 +1,105 @@
+// What a page shows of entries that are kept and not sent yet: tickets, juice in vessels, a finish. The mill's page cannot
+// know them.
+
+/** @typedef {import("./kept-store.js").Entry} Entry */
+
+const NEW_TICKET = /^\/days\/([\d-]+)\/tickets\/new$/;
+const NEW_JUICE = /^\/tickets\/[^/]+\/juice\/new$/;
+const FINISH = /^(\/boils\/[^/]+)\/finish$/;
+const OF_TICKET = /^\/tickets\/([0-9a-f-]{36})\/(juice|loads)\/new$/;
+
+/** @param {Entry} entry @param {string} name */
+const typed = (entry, name) => entry.boxes.find(([box]) => box === name)?.[1].trim() ?? "";
+
+/** "ticket 29, Homer Yancey" @param {Entry} entry */
+function ticketOf(entry) {
+  const number = typed(entry, "number");
+  const ticket = number === "" ? "the ticket" : `ticket ${number}`;
+  if (!entry.whose) return ticket;
+  return number === "" ? `${ticket} of ${entry.whose}` : `${ticket}, ${entry.whose}`;
+}
+
+/**
+ * What can be done next with what an entry makes, though the mill does not know it yet.
+ * @param {Entry} entry
+ * @returns {[string, string][]} address and words
+ */
+export function waysOf(entry) {
+  if (NEW_TICKET.test(entry.target)) {
+    return [[`/tickets/${entry.key}/juice/new`, "Measure its juice"], [`/tickets/${entry.key}/loads/new`, "Weigh another load"]];
+  }
+  // A finish put right has its jars on the page of the boil.
+  const boil = typed(entry, "finish_why") === "" && entry.target.match(FINISH)?.[1];
+  return boil ? [[`${boil}/jars`, "Fill its jars"]] : [];
+}
+
+/** The ways as buttons. @param {Entry} entry */
+export function wayButtons(entry) {
+  return waysOf(entry).map(([href, words]) => {
+    const way = document.createElement("a");
+    [way.className, way.href, way.textContent] = ["do plain", href, words];
+    return way;
+  });
+}
+
+/**
+ * Says on a day's page which tickets, on a boil's that its finish is kept on this phone.
+ * @param {Entry[]} entries
+ */
+function sayHere(entries) {
+  const path = location.pathname;
+  const day = path.match(/^\/days\/([\d-]+)$/)?.[1];
+  const here = entries.filter((entry) => (day ? entry.target.match(NEW_TICKET)?.[1] === day : entry.target === `${path}/finish`))
+    .filter((entry) => waysOf(entry).length > 0);
+  const old = document.getElementById("kept-here");
+  const shown = JSON.stringify(here.map((entry) => [entry.key, entry.what]));
+  if (old?.dataset.shown === shown || (here.length === 0 && !old)) return;
+  const made = document.createElement("section");
+  [made.id, made.className, made.dataset.shown] = ["kept-here", "note", shown];
+  made.setAttribute("aria-label", "Kept on this phone, not at the mill yet");
+  for (const entry of here) {
+    const words = document.createElement("p");
+    const known = day ? `${ticketOf(entry)[0].toUpperCase()}${ticketOf(entry).slice(1)}` : "The finish";
+    words.textContent = `${known}: kept on this phone, not at the mill yet. `;
+    const ways = document.createElement("p");
+    for (const way of wayButtons(entry)) ways.append(way, " ");
+    made.append(words, ways);
+  }
+  old?.remove();
+  if (here.length > 0) document.querySelector("main h1")?.after(made);
+}
+
+/** Names the ticket and whose it is on the page of its juice or another load. @param {Entry[]} entries */
+function nameTicket(entries) {
+  const [, key, what] = location.pathname.match(OF_TICKET) ?? [];
+  const entry = entries.find((one) => one.key === key);
+  const title = document.querySelector("main h1");
+  // The mill's own page of a ticket names it already.
+  if (!entry || !title?.textContent?.endsWith("on this phone")) return;
+  title.textContent = what === "juice" ? `Juice of ${ticketOf(entry)}` : `Load of ${ticketOf(entry)}`;
+  document.title = title.textContent;
+  const whose = document.querySelector("main > p bdi");
+  if (whose && entry.whose) whose.textContent = entry.whose;
+}
+
+/** Marks vessels that hold juice which the mill does not know of. @param {Entry[]} entries */
+function fillVessels(entries) {
+  for (const box of document.querySelectorAll('input[name="vessel"]')) {
+    const label = box instanceof HTMLInputElement ? box.labels?.[0] : null;
+    if (!label || !(box instanceof HTMLInputElement)) continue;
+    label.dataset.was ??= label.textContent ?? "";
+    const inside = entries.filter((entry) => NEW_JUICE.test(entry.target) && typed(entry, "vessel") === box.value)
+      .map((entry) => `${entry.what.split(" · ")[0]}, kept on this phone`);
+    const was = label.dataset.was;
+    const before = was.endsWith(": empty") ? was.replace(/empty$/, "") : `${was}; `;
+    const says = inside.length === 0 ? was : before + inside.join("; ");
+    if (label.textContent !== says) label.textContent = says;
+  }
+}
+
+/** Shows on this page what is kept on this phone. @param {Entry[]} entries */
+export function showKept(entries) {
+  sayHere(entries);
+  nameTicket(entries);
+  fillVessels(entries);
+}
