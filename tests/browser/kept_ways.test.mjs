@@ -52,7 +52,7 @@ async function measure(page) {
   for (const asked of ['How it was measured', 'Refractometer']) {
     if (await page.getByRole('group', { name: asked }).isVisible()) await next.click();
   }
-  for (const [label, figure] of [['Juice, all of it', '41.5'], ['Temperature, °F', '66'], ['Brix, first reading', '16.2'], ['Brix, second reading', '16.3']]) {
+  for (const [label, figure] of [['Juice, all of it', '23.5'], ['Temperature, °F', '66'], ['Brix, first reading', '16.2'], ['Brix, second reading', '16.3']]) {
     await page.getByRole('textbox', { name: label }).fill(figure);
     await next.click();
   }
@@ -66,10 +66,10 @@ test('two tickets of a phone without network are found again for juice and more 
   cut(line);
   await page.goto(NEW);
   await says(page, /as it was at/);
-  await openTicket(page, 'Homer Yancey', 655);
+  await openTicket(page, 'Homer Yancey', 655.5);
   await note(page).waitFor();
   assert.doesNotMatch(await note(page).innerText(), /if one is written/);
-  await openTicket(page, 'Etta Brandywine', 665);
+  await openTicket(page, 'Etta Brandywine', 665.5);
   await says(page, /2 not sent yet/);
   await page.goto(DAY);
   const here = page.locator('#kept-here');
@@ -81,7 +81,7 @@ test('two tickets of a phone without network are found again for juice and more 
   // Another load of the second.
   await here.getByRole('link', { name: 'Weigh another load' }).nth(1).click();
   await page.getByRole('heading', { name: /^Load of ticket \d+, Etta Brandywine$/ }).waitFor();
-  await weigh(page, '511', '195');
+  await weigh(page, '511.5', '195');
   await page.getByRole('button', { name: 'Add the load' }).click();
   await note(page).getByText(/^Kept on this phone: Load of ticket \d+, Etta Brandywine/).waitFor();
   // The juice of the first, and the vessel that it fills.
@@ -97,9 +97,9 @@ test('two tickets of a phone without network are found again for juice and more 
   mended(line);
   await online(page);
   await says(page, /All sent/);
-  for (const lb of [655, 665, 511]) assert.equal(loadsOf(lb), 1, `${lb} lb`);
-  assert.equal(stands('select count(*) from juices where ticket_id = (select ticket_id from loads where gross_g = ?)', grams(655)), 1);
-  assert.equal(stands('select ticket_id from loads where gross_g = ?', grams(511)), stands('select ticket_id from loads where gross_g = ?', grams(665)));
+  for (const lb of [655.5, 665.5, 511.5]) assert.equal(loadsOf(lb), 1, `${lb} lb`);
+  assert.equal(stands('select count(*) from juices where ticket_id = (select ticket_id from loads where gross_g = ?)', grams(655.5)), 1);
+  assert.equal(stands('select ticket_id from loads where gross_g = ?', grams(511.5)), stands('select ticket_id from loads where gross_g = ?', grams(665.5)));
   await page.goto(DAY);
   await says(page, /All sent/);
   assert.equal(await here.count(), 0);
@@ -149,7 +149,7 @@ test('what waits is changed or taken back, and is not sent while it is changed',
   const { line, page, close } = await phone();
   await keep(page, NEW);
   cut(line);
-  await openTicket(page, 'Silas Wetherford', 577);
+  await openTicket(page, 'Silas Wetherford', 577.5);
   await says(page, /1 not sent yet/);
   const wrong = await listed(page, 'Silas Wetherford');
   await wrong.getByRole('button', { name: 'Change it' }).click();
@@ -157,19 +157,19 @@ test('what waits is changed or taken back, and is not sent while it is changed',
   mended(line);
   await online(page);
   await says(page, /1 not sent yet/);
-  await page.locator('.trail').getByRole('button', { name: 'Gross: 577 lb' }).click();
-  await page.getByLabel('Gross').fill('587');
+  await page.locator('.trail').getByRole('button', { name: 'Gross: 577.5 lb' }).click();
+  await page.getByLabel('Gross').fill('587.5');
   await page.getByRole('button', { name: 'Next' }).click();
   await page.getByRole('button', { name: 'Next' }).click();
-  assert.equal(loadsOf(577), 0, 'not sent while it is changed');
+  assert.equal(loadsOf(577.5), 0, 'not sent while it is changed');
   await page.getByRole('button', { name: 'Open the ticket' }).click();
   await page.waitForURL(/\/tickets\/[0-9a-f-]+$/);
-  assert.deepEqual([loadsOf(577), loadsOf(587)], [0, 1]);
+  assert.deepEqual([loadsOf(577.5), loadsOf(587.5)], [0, 1]);
   // Taken back: the second tap does it, and only what hangs on nothing.
   cut(line);
   await page.goto(NEW);
   await says(page, /as it was at/);
-  await openTicket(page, 'Jasper Loomis', 597);
+  await openTicket(page, 'Jasper Loomis', 597.5);
   await says(page, /1 not sent yet/);
   const away = await listed(page, 'Jasper Loomis');
   await away.getByRole('button', { name: 'Take it back' }).click();
@@ -179,7 +179,7 @@ test('what waits is changed or taken back, and is not sent while it is changed',
   mended(line);
   await online(page);
   await says(page, /All sent/);
-  assert.equal(loadsOf(597), 0);
+  assert.equal(loadsOf(597.5), 0);
   await close();
 });
 
@@ -188,7 +188,7 @@ test('what may have reached the mill is neither changed nor taken back', async (
   await page.goto(NEW);
   await says(page, /All sent/);
   deaf(line);
-  await openTicket(page, 'Rufus Ellender', 607);
+  await openTicket(page, 'Rufus Ellender', 607.5);
   await says(page, /1 not sent yet/);
   const there = await listed(page, 'Rufus Ellender');
   await there.getByText('It may have reached the mill').waitFor();
@@ -196,7 +196,7 @@ test('what may have reached the mill is neither changed nor taken back', async (
   mended(line);
   await online(page);
   await says(page, /All sent/);
-  assert.equal(loadsOf(607), 1);
+  assert.equal(loadsOf(607.5), 1);
   await close();
 });
 
@@ -229,7 +229,7 @@ test('at the station without network somebody else’s entries wait for a name, 
   await page.goto(NEW);
   const who = page.locator('#stands');
   await who.getByText('what is typed now is written under Delia Marchbanks').waitFor();
-  await openTicket(page, 'Homer Yancey', 617);
+  await openTicket(page, 'Homer Yancey', 617.5);
   await says(page, /1 not sent yet/);
   // Hands change: nobody can be picked by PIN, and the page does not go on saying Delia.
   await page.goto('/station');
@@ -238,12 +238,12 @@ test('at the station without network somebody else’s entries wait for a name, 
   await who.getByRole('button', { name: 'Somebody else stands here' }).click();
   await who.getByText('what is typed now waits for a name').waitFor();
   assert.match(await page.locator('.stands').innerText(), /Somebody without a name yet stands here/);
-  await openTicket(page, 'Etta Brandywine', 627);
+  await openTicket(page, 'Etta Brandywine', 627.5);
   await says(page, /2 not sent yet/);
   mended(line);
   await online(page);
   await says(page, /1 not sent yet[\s\S]*no name/);
-  assert.deepEqual([loadsOf(617), loadsOf(627)], [1, 0], 'Delia’s has gone, the other waits');
+  assert.deepEqual([loadsOf(617.5), loadsOf(627.5)], [1, 0], 'Delia’s has gone, the other waits');
   await page.goto('/station');
   await pick(/^Ruth/);
   await page.goto(NEW);
@@ -252,8 +252,8 @@ test('at the station without network somebody else’s entries wait for a name, 
   await entry.getByRole('button', { name: /^It was me: Ruth/ }).click();
   await says(page, /All sent/);
   const by = 'select m.name from loads l join members m on m.id = l.by_id where l.gross_g = ?';
-  assert.equal(stands(by, grams(617)), 'Delia Marchbanks');
-  assert.match(stands(by, grams(627)), /^Ruth/);
+  assert.equal(stands(by, grams(617.5)), 'Delia Marchbanks');
+  assert.match(stands(by, grams(627.5)), /^Ruth/);
   await page.context().close();
   await ruth.context().close();
   await line.close();
@@ -281,14 +281,14 @@ test('an ordinary window is not told about private ones once something was kept 
   await page.addInitScript(() => { StorageManager.prototype.persist = async () => false; });
   await page.goto(NEW);
   await says(page, /All sent[\s\S]*private window/);
-  await openTicket(page, 'Virgil Amberson', 637);
+  await openTicket(page, 'Virgil Amberson', 637.5);
   await page.waitForURL(/\/tickets\/[0-9a-f-]+$/);
   await keep(page, NEW);
   await page.waitForFunction(() => document.getElementById('kept').dataset.lasts === 'no');
   assert.doesNotMatch(await status(page), /private window/);
   // With something at stake it is said again.
   cut(line);
-  await openTicket(page, 'Nora Castellaw', 647);
+  await openTicket(page, 'Nora Castellaw', 647.5);
   await says(page, /1 not sent yet[\s\S]*private window/);
   await close();
 });
