@@ -150,8 +150,9 @@ export function fillIn(form, entry) {
       const typed = entry.boxes.find(([name]) => name === box.name);
       if (typed) box.value = typed[1];
     }
-    // What is folded away is opened where something was typed.
-    if (entry.boxes.some(([name, value]) => value !== "" && name === box.getAttribute("name"))) unfold(box);
+    // What is folded away is opened where somebody typed something; the scale and the number stand there by themselves.
+    const name = box.getAttribute("name") ?? "";
+    if (!["scale", NUMBER].includes(name) && entry.boxes.some(([of, value]) => of === name && value !== "")) unfold(box);
   }
   unfold(form);
   const key = hidden(form, "form_key");

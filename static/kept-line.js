@@ -51,14 +51,14 @@ function twice(words, sure, press) {
   return made;
 }
 
-/** What can be done with an entry that waits. @param {Entry} entry @param {Hands} hands @returns {HTMLElement[]} */
+/** What can be done with an entry that waits. @param {Entry} entry @param {Hands} hands @returns {(HTMLElement | string)[]} */
 function waiting(entry, hands) {
-  const way = part("p");
-  for (const one of wayButtons(entry)) way.append(one, " ");
-  if (entry.by === "" && hands.me !== "") way.append(button(`It was me: ${hands.me}`, () => hands.claim(entry)), " ");
-  if (!isHere(entry) || !hands.firm) return [part("p", "It may have reached the mill: it can be changed once that is known.", "soft"), way];
-  if (opensAgain(entry)) way.append(button("Change it", () => hands.change(entry)), " ");
-  way.append(twice("Take it back", "Really take it back", () => hands.takeBack(entry)));
+  const more = [];
+  if (entry.by === "" && hands.me !== "") more.push(button(`It was me: ${hands.me}`, () => hands.claim(entry)));
+  if (!isHere(entry) || !hands.firm) return [part("p", "It may have reached the mill: it can be changed once that is known.", "soft"), wayButtons(entry, ...more)];
+  if (opensAgain(entry)) more.push(button("Change it", () => hands.change(entry)));
+  more.push(twice("Take it back", "Really take it back", () => hands.takeBack(entry)));
+  const way = wayButtons(entry, ...more);
   return (entry.held ?? 0) > Date.now() ? [part("p", "It is being changed, and is not sent meanwhile.", "soft"), way] : [way];
 }
 

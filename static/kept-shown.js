@@ -33,13 +33,17 @@ export function waysOf(entry) {
   return boil ? [[`${boil}/jars`, "Fill its jars"]] : [];
 }
 
-/** The ways as buttons. @param {Entry} entry */
-export function wayButtons(entry) {
-  return waysOf(entry).map(([href, words]) => {
+/** The ways as buttons in a row; nothing when there is none. @param {Entry} entry @param {HTMLElement[]} more further buttons */
+export function wayButtons(entry, ...more) {
+  const ways = waysOf(entry).map(([href, words]) => {
     const way = document.createElement("a");
     [way.className, way.href, way.textContent] = ["do plain", href, words];
     return way;
   });
+  const row = document.createElement("div");
+  row.className = "ways";
+  row.append(...ways, ...more);
+  return row.childElementCount > 0 ? row : "";
 }
 
 /**
@@ -61,9 +65,7 @@ function sayHere(entries) {
     const words = document.createElement("p");
     const known = day ? `${ticketOf(entry)[0].toUpperCase()}${ticketOf(entry).slice(1)}` : "The finish";
     words.textContent = `${known}: kept on this phone, not at the mill yet. `;
-    const ways = document.createElement("p");
-    for (const way of wayButtons(entry)) ways.append(way, " ");
-    made.append(words, ways);
+    made.append(words, wayButtons(entry));
   }
   old?.remove();
   if (here.length > 0) document.querySelector("main h1")?.after(made);

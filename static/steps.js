@@ -211,7 +211,7 @@ function begin() {
   // Kept on the phone, the form is emptied for the next: that starts with the first question again.
   form.addEventListener("reset", () => setTimeout(() => show(0)));
   // Filled in again to be changed, all figures are looked at.
-  form.addEventListener("filled", () => setTimeout(() => show(steps.length)));
+  form.addEventListener("filled", () => show(steps.length));
   const first = steps.findIndex((step) => !held(step));
   show(first < 0 ? steps.length : first);
 }

@@ -177,7 +177,7 @@ function sayKept(form, entry) {
   words.textContent = `Kept on this phone: ${entry.what}. It goes to the mill by itself.`;
   note.append(words);
   // A ticket is known on this phone by its key before the mill knows it: its juice can be measured.
-  for (const way of wayButtons(entry)) note.append(way, " ");
+  note.append(wayButtons(entry));
   form.before(note);
   doneChanging();
   form.reset();
