@@ -1,6 +1,7 @@
 //! The mill's outfit, the morning, weighing in, and measuring juice.
 
 pub mod juice;
+pub mod loads;
 pub mod mill;
 pub mod morning;
 pub mod numbers;

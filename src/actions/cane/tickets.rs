@@ -3,14 +3,13 @@
 pub use super::whose::CaneOf;
 use super::whose::found;
 use crate::actions::season::seasons::confirmed;
-use crate::actions::{Act, Done, Stop, as_seen, begin};
+use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
 use crate::calc::cane::morning::may_open_ticket;
 use crate::calc::cane::press_times::PressTimes;
 use crate::calc::cane::same_load::{Stands, another_load};
 use crate::calc::cane::scale::{Graduation, Net, Weighing};
 use crate::calc::cane::tickets::{self as rules, Condition};
-use crate::facts::cane::juices::juice_of_ticket;
 use crate::store::cane::mill::Scale;
 use crate::store::cane::tickets::{self, LoadRow, NewLoadRow, NewTicketRow};
 use crate::store::cane::weigh_in::{self, StandingLoad};
@@ -55,19 +54,6 @@ pub struct NewTicket {
     pub another: bool,
     /// The number that a phone gave it or that is written on paper; `None`: the next.
     pub number: Option<i64>,
-}
-
-/// A correction of a load.
-#[derive(Debug, Clone)]
-pub struct LoadFix {
-    /// What it should have been.
-    pub load: NewLoad,
-    /// Crossed out: it does not count at all.
-    pub void: bool,
-    /// Why.
-    pub why: String,
-    /// The version that the person saw.
-    pub seen: i64,
 }
 
 /// Opens a ticket with its first load, once the day's opening checks are done or waived.
@@ -130,7 +116,7 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Tic
 }
 
 /// A load tapped on a phone that sends it later was on the scale then.
-fn timed_by_the_tap(act: &Act, load: NewLoad) -> NewLoad {
+pub(super) fn timed_by_the_tap(act: &Act, load: NewLoad) -> NewLoad {
     NewLoad {
         weighed_at: load.weighed_at.or_else(|| act.said_earlier()),
         ..load
@@ -158,7 +144,7 @@ fn number(season: SeasonId, has: Option<i64>) -> Question<Done<i64>> {
 }
 
 /// What stands in the book already that another phone may have just weighed.
-fn as_standing(loads: Vec<StandingLoad>) -> Vec<Stands> {
+pub(super) fn as_standing(loads: Vec<StandingLoad>) -> Vec<Stands> {
     let stands = |s: StandingLoad| Stands {
         ticket: s.ticket,
         net: s.net,
@@ -166,86 +152,6 @@ fn as_standing(loads: Vec<StandingLoad>) -> Vec<Stands> {
         by: s.by_name.to_string(),
     };
     loads.into_iter().map(stands).collect()
-}
-
-/// Weighs another load of a ticket.
-pub async fn add_load(act: &Act, id: TicketId, load: NewLoad) -> Done<TicketId> {
-    act.crew()?;
-    let load = timed_by_the_tap(act, load);
-    let mut tx = begin!(act, "add_load");
-    let ticket = tickets::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
-    let found = (
-        press_days::find(ticket.press_day_id),
-        coop::find(),
-        tickets::divided_lot(id),
-        mill::scale(load.scale),
-        act.units_read(),
-        tares_before(ticket.member_id),
-        tickets::loads(id),
-    );
-    let (day, coop, lot, scale, units, before, loads) = found.together().ask(&mut tx).await?;
-    let (day, coop) = (day.ok_or(Stop::Missing)?, coop.ok_or(Stop::Missing)?);
-    takes_tickets(act, &day, &coop)?;
-    not_weighed_later(act, &coop, &day, &load)?;
-    not_divided(lot)?;
-    let (scale, units) = (in_use(scale)?, units?);
-    rules::load_net(&weighing(&scale, &load, None)?, &before, load.sure, units)?;
-    let number = loads.last().map_or(0, |l| l.number) + 1;
-    let added = tickets::insert_load(&row(act, id, (number, 1), &scale, &load));
-    act.finish_with(tx, added, "add_load", id).await
-}
-
-/// Corrects a load, or crosses it out: a new version with its reason; the old ones stay.
-pub async fn correct_load(act: &Act, id: TicketId, number: i64, fix: LoadFix) -> Done<TicketId> {
-    act.crew()?;
-    let mut tx = begin!(act, "correct_load");
-    let found = (
-        tickets::loads(id),
-        tickets::divided_lot(id),
-        tickets::find(id),
-        coop::find(),
-        mill::scale(fix.load.scale),
-        act.units_read(),
-    );
-    let (loads, lot, ticket, coop, scale, units) = found.together().ask(&mut tx).await?;
-    let latest = loads
-        .iter()
-        .find(|l| l.number == number)
-        .ok_or(Stop::Missing)?;
-    not_divided(lot)?;
-    load_as_seen(latest, &fix)?;
-    let (ticket, coop) = (ticket.ok_or(Stop::Missing)?, coop.ok_or(Stop::Missing)?);
-    let day = press_days::find(ticket.press_day_id)
-        .ask(&mut tx)
-        .await?
-        .ok_or(Stop::Missing)?;
-    not_weighed_later(act, &coop, &day, &fix.load)?;
-    let (scale, units) = (scale.ok_or_else(no_scale)?, units?);
-    let mut row = row(act, id, (number, latest.version + 1), &scale, &fix.load);
-    row.void = fix.void;
-    row.why = &fix.why;
-    // Another version is no other weighing: its time stays, unless it is what was put right.
-    row.weighed_at = fix.load.weighed_at.or(Some(latest.weighed()));
-    if fix.void {
-        // What was crossed out stays readable as it was.
-        (row.gross, row.tare) = (latest.gross, latest.tare);
-        row.net = as_kept(latest);
-        (row.scale, row.graduation_g) = (latest.scale_id, latest.graduation_g);
-        row.trailer = &latest.trailer;
-        row.weighed_at = Some(latest.weighed());
-    } else {
-        rules::load_net(
-            &weighing(&scale, &fix.load, None)?,
-            &[],
-            fix.load.sure,
-            units,
-        )?;
-    }
-    tickets::insert_load(&row).ask(&mut tx).await?;
-    let weighed = (tickets::net(id), juice_of_ticket(id)).together();
-    let (cane, juice) = weighed.ask(&mut tx).await?;
-    rules::cane_covers(cane, juice, units)?;
-    act.finish(tx, "correct_load", id).await
 }
 
 /// Under a divided boil nothing is rewritten.
@@ -264,7 +170,7 @@ pub(in crate::actions) fn not_divided(lot: Option<LotCode>) -> Done<()> {
     }
 }
 
-fn takes_tickets(act: &Act, day: &PressDay, coop: &Coop) -> Done<()> {
+pub(super) fn takes_tickets(act: &Act, day: &PressDay, coop: &Coop) -> Done<()> {
     if day.closed_at.is_some() {
         return Err(Unmet::new(
             "day-closed",
@@ -289,13 +195,18 @@ fn takes_tickets(act: &Act, day: &PressDay, coop: &Coop) -> Done<()> {
 }
 
 /// Tares that a member's cane had before, the last first.
-fn tares_before(member: MemberId) -> Question<Vec<Grams>> {
+pub(super) fn tares_before(member: MemberId) -> Question<Vec<Grams>> {
     let known = yard::tares_of_member(member);
     known.map(|known| known.into_iter().map(|known| known.tare).collect())
 }
 
 /// A time that is given lies on the press day, or in the night after it, and is past.
-fn not_weighed_later(act: &Act, coop: &Coop, day: &PressDay, load: &NewLoad) -> Done<()> {
+pub(super) fn not_weighed_later(
+    act: &Act,
+    coop: &Coop,
+    day: &PressDay,
+    load: &NewLoad,
+) -> Done<()> {
     let Some(at) = load.weighed_at else {
         return Ok(());
     };
@@ -320,11 +231,11 @@ fn not_weighed_later(act: &Act, coop: &Coop, day: &PressDay, load: &NewLoad) -> 
     Ok(())
 }
 
-fn no_scale() -> Unmet {
+pub(super) fn no_scale() -> Unmet {
     Unmet::beside("scale", "no-scale", "Please choose the scale.")
 }
 
-fn in_use(scale: Option<Scale>) -> Done<Scale> {
+pub(super) fn in_use(scale: Option<Scale>) -> Done<Scale> {
     let scale = scale.ok_or_else(no_scale)?;
     if scale.retired_at.is_some() {
         return Err(Unmet::beside(
@@ -340,7 +251,7 @@ fn in_use(scale: Option<Scale>) -> Done<Scale> {
     Ok(scale)
 }
 
-fn weighing(scale: &Scale, load: &NewLoad, expected: Option<Grams>) -> Done<Weighing> {
+pub(super) fn weighing(scale: &Scale, load: &NewLoad, expected: Option<Grams>) -> Done<Weighing> {
     let graduation = Graduation::new(scale.graduation_g).map_err(|unmet| Unmet {
         at: Some("scale"),
         ..unmet
@@ -374,7 +285,7 @@ pub(super) fn as_kept(load: &LoadRow) -> Net {
     }
 }
 
-fn row<'a>(
+pub(super) fn row<'a>(
     act: &Act,
     ticket: TicketId,
     (number, version): (i64, i64),
@@ -397,23 +308,4 @@ fn row<'a>(
         at: act.at,
         weighed_at: load.weighed_at,
     }
-}
-
-fn load_as_seen(latest: &LoadRow, fix: &LoadFix) -> Done<()> {
-    as_seen(latest.version, fix.seen, || {
-        format!("{} corrected this load", latest.by_name)
-    })?;
-    let same = latest.gross == fix.load.gross
-        && latest.tare == fix.load.tare
-        && latest.scale_id == fix.load.scale
-        && latest.trailer == fix.load.trailer
-        && fix.load.weighed_at.is_none_or(|at| at == latest.weighed());
-    if latest.void == fix.void && (fix.void || same) {
-        return Err(Unmet::new(
-            "nothing-changed",
-            "Nothing is different from what stands there already.",
-        )
-        .into());
-    }
-    Ok(())
 }

@@ -1,6 +1,7 @@
 //! The forms of a weigh-in: what was sent, what was meant.
 
-use crate::actions::cane::tickets::{CaneOf, LoadFix, NewLoad, NewTicket};
+use crate::actions::cane::loads::LoadFix;
+use crate::actions::cane::tickets::{CaneOf, NewLoad, NewTicket};
 use crate::calc::cane::press_times::PressTimes;
 use crate::calc::cane::tickets::Condition;
 use crate::calc::season::dates::{has_come, of_season};

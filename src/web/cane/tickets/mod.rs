@@ -10,6 +10,7 @@ mod weigh;
 
 use super::of_path::{day_of, own_ticket, times};
 use crate::actions::Act;
+use crate::actions::cane::loads;
 use crate::actions::cane::tickets as actions;
 use crate::actions::cane::yard as put_right_by;
 use crate::calc::shares::cane_way::Stop;
@@ -202,7 +203,7 @@ pub(crate) async fn add_load(Path(id): Path<String>, mut form: FormRequest) -> P
     let load = form::load(&mut form.sheet, form.visit.units(), &times);
     form.end_showing(
         load,
-        async |act: &Act, load| actions::add_load(act, ticket.id, load).await,
+        async |act: &Act, load| loads::add_load(act, ticket.id, load).await,
         paths::ticket,
         |app, visit, sheet| Ok(LoadPage::adding(app, visit, sheet, &ticket, &of)),
     )
@@ -253,7 +254,7 @@ pub(crate) async fn correct_load(
     form.next_try_names(fix.as_ref(), "seen", load.version);
     form.end_showing(
         fix,
-        async |act: &Act, fix| actions::correct_load(act, ticket.id, load.number, fix).await,
+        async |act: &Act, fix| loads::correct_load(act, ticket.id, load.number, fix).await,
         paths::ticket,
         |app, visit, sheet| Ok(LoadPage::fixing(app, visit, sheet, &ticket, &load, &of)),
     )

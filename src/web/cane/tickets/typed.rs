@@ -2,6 +2,7 @@
 
 use super::form;
 use super::weigh_in;
+use crate::actions::cane::loads;
 use crate::actions::cane::tickets as actions;
 use crate::actions::cane::tickets::{NewLoad, NewTicket};
 use crate::actions::{Act, Done};
@@ -123,7 +124,7 @@ fn meant(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) -> Option<Mean
 async fn write(act: &Act, (day, meant): (PressDayId, Meant)) -> Done<TicketId> {
     match meant {
         Meant::Ticket(new) => actions::open_ticket(act, day, new).await,
-        Meant::Load(ticket, load) => actions::add_load(act, ticket, load).await,
+        Meant::Load(ticket, load) => loads::add_load(act, ticket, load).await,
     }
 }
 
