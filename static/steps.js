@@ -1,31 +1,12 @@
 // Forms of the yard on a phone: one figure at a time, with keys for wet thumbs, and at the end all figures to look
 // at with one button. A form works without this: it is one plain form then.
-const coarse = matchMedia("(pointer: coarse)");
+import { away, bring, button, make } from "./keys.js";
+
 const small = matchMedia("(max-width: 47.99rem), (max-height: 30rem)");
 const form = document.querySelector("form.sheet");
 /** @type {HTMLElement[]} */
 const steps = form ? [...form.querySelectorAll("[data-step]")].filter((s) => s instanceof HTMLElement) : [];
-/** @type {HTMLInputElement | null} */
-let box = null;
 let place = -1;
-/** @type {HTMLElement | null} */
-let pad = null;
-
-/** @param {string} name @param {string} look @param {string} words */
-function make(name, look, words) {
-  const made = document.createElement(name);
-  if (look) made.className = look;
-  if (words) made.textContent = words;
-  return made;
-}
-
-/** @param {string} look @param {string} words @param {() => void} does */
-function button(look, words, does) {
-  const made = make("button", look, words);
-  made.setAttribute("type", "button");
-  made.addEventListener("click", does);
-  return made;
-}
 
 /** The figure box of a step, if it has one. @param {HTMLElement} step */
 function figureOf(step) {
@@ -54,44 +35,6 @@ function held(step) {
   return (label?.querySelector("strong")?.textContent || label?.firstChild?.textContent || "").trim();
 }
 
-/** @param {string} key */
-function press(key) {
-  if (!box) return;
-  if (key === "⌫") box.value = box.value.slice(0, -1);
-  else if (key === "Clear") box.value = "";
-  else if (/^[.:]/.test(key)) { if (!/[.,:]/.test(box.value)) box.value += key; }
-  else box.value += key;
-  box.dispatchEvent(new Event("input", { bubbles: true }));
-}
-
-/** Keys for digits: the unit among them, as large as the figure. @param {string} fraction @param {string} unit */
-function keys(fraction, unit) {
-  const made = make("div", "keys", "");
-  made.setAttribute("role", "group");
-  made.setAttribute("aria-label", "Keys");
-  const rows = [["1", "2", "3"], ["4", "5", "6", "⌫"], ["7", "8", "9", "Clear"], [fraction, "0"]];
-  rows.forEach((row, n) => {
-    for (const key of row) {
-      const one = button(key.length > 2 || key === "⌫" ? "digit word" : "digit", key, () => press(key));
-      if (key === "⌫") one.setAttribute("aria-label", "Delete the last digit");
-      made.append(one);
-    }
-    if (n === 0) made.append(make("span", "unit", unit));
-  });
-  made.append(button("do on", "Next", next));
-  return made;
-}
-
-/** Shows the keys for a box and keeps the phone's own away. @param {HTMLInputElement} input @param {HTMLElement} at */
-function bring(input, at) {
-  box = input;
-  input.setAttribute("inputmode", "none");
-  const time = input.closest("[data-time]") || /time|weighed|pressed/.test(input.name);
-  pad?.remove();
-  pad = keys(time ? ":" : at.dataset.keys || ".", at.dataset.unit || "");
-  at.append(pad);
-}
-
 /** @param {number} to */
 function show(to) {
   if (!form) return;
@@ -104,27 +47,30 @@ function show(to) {
   }
   trail();
   if (last) {
-    pad?.remove();
-    box = null;
+    away();
     form.querySelector("button.wide")?.scrollIntoView({ block: "nearest" });
     return;
   }
   const step = steps[place];
   const figure = figureOf(step);
-  if (figure) bring(figure, step);
-  else pad?.remove();
-  own(step);
+  if (figure) bring(figure, step, next);
+  else away();
+  own();
   scrollTo(0, 0);
 }
 
-/** Of tares only those of whoever is chosen, and of trailers. @param {HTMLElement} step */
-function own(step) {
+/** Of tares only those of whoever is chosen, and of trailers; what is put out of sight is no answer any more. */
+function own() {
+  const asks = form?.querySelector("input[name=whose], input[name=member]");
   const chosen = form?.querySelector("input[name=whose]:checked");
   const found = form?.querySelector("input[name=member]:checked");
   const who = chosen instanceof HTMLElement ? chosen.dataset.member
     : found instanceof HTMLInputElement ? found.value : "";
-  for (const part of step.querySelectorAll("[data-whose]")) {
-    if (part instanceof HTMLElement) part.hidden = Boolean(who) && part.dataset.whose !== who;
+  for (const part of asks ? form?.querySelectorAll("[data-whose]") ?? [] : []) {
+    if (!(part instanceof HTMLElement)) continue;
+    part.hidden = part.dataset.whose !== who;
+    const answer = part.querySelector("input");
+    if (part.hidden && answer) answer.checked = false;
   }
 }
 
@@ -182,13 +128,11 @@ function chosen(event) {
 
 function begin() {
   if (!form || steps.length === 0) return;
-  if (!small.matches || form.querySelector(".problem")) {
-    form.addEventListener("focusin", (event) => {
-      const at = event.target;
-      if (!coarse.matches || !(at instanceof HTMLInputElement) || !at.matches("input.short")) return;
-      const step = at.closest("[data-step]") || at.closest(".box");
-      if (step instanceof HTMLElement) bring(at, step);
-    });
+  // What is put right is looked at as a whole.
+  if (!small.matches || form.querySelector(".problem, [name=seen]")) {
+    form.addEventListener("change", own);
+    form.addEventListener("reset", () => setTimeout(own));
+    own();
     return;
   }
   document.body.classList.add("stepping");

@@ -170,6 +170,7 @@ impl Demo {
         let fills = NewFills {
             counts: vec![(Grams::new(1247), quarts), (Grams::new(624), pints)],
             part: (left > 60).then(|| Grams::new(left - 20)),
+            filled_at: None,
             units: Units::Us,
         };
         boils_finish::fill(&self.act_at(2, at.plus(15 * 60))?, lot, fills).await?;

@@ -136,7 +136,6 @@ impl Demo {
             frosted: Some(false),
         };
         let new = NewTicket {
-            another: false,
             number: None,
             whose: match turn {
                 Some(id) => CaneOf::Turn(id),
@@ -151,6 +150,7 @@ impl Demo {
                 tare: lb(c.tare),
                 trailer: String::new(),
                 sure: false,
+                another: false,
                 weighed_at: None,
             },
         };

@@ -2,8 +2,8 @@
 //! that they belong to.
 
 use crate::store::Question;
-use crate::store::question::change;
-use crate::units::{FormKey, MemberId, UtcSecond};
+use crate::store::question::{change, question};
+use crate::units::{FormKey, MemberId, MemberName, UtcSecond};
 
 /// A form that was typed in from paper.
 #[derive(Debug, Clone, Copy)]
@@ -37,4 +37,25 @@ pub fn insert(t: &NewTypedRow<'_>) -> Question<()> {
         t.typed_by,
         t.typed_at
     )
+}
+
+/// Who typed something in, and when.
+#[derive(Debug, Clone)]
+pub struct TypedRow {
+    /// That person's name.
+    pub by_name: MemberName,
+    /// When.
+    pub at: UtcSecond,
+}
+
+/// Who typed in what made a record, such as the boil of a lot code; `None`: it was not on paper.
+pub fn made(record: &str, action: &str) -> Question<Option<TypedRow>> {
+    question!(
+        TypedRow,
+        r#"select m.name as "by_name: MemberName", t.typed_at as "at: UtcSecond" from typed_in t
+        join members m on m.id = t.typed_by where t.record = ?1 and t.action = ?2 order by t.typed_at limit 1"#,
+        record,
+        action
+    )
+    .first()
 }

@@ -45,6 +45,10 @@ pub const PAPER_LOADS: &str = "/days/{date}/paper/loads";
 pub const PAPER_JUICE: &str = "/days/{date}/paper/juice";
 /// Readings on paper, to key in.
 pub const PAPER_READINGS: &str = "/days/{date}/paper/readings";
+/// Finishes on paper, to key in.
+pub const PAPER_FINISHES: &str = "/days/{date}/paper/finishes";
+/// Jars on paper, to key in.
+pub const PAPER_JARS: &str = "/days/{date}/paper/jars";
 /// Hand-overs on paper, to key in.
 pub const PAPER_HAND_OVERS: &str = "/hand-overs/paper";
 
@@ -59,4 +63,12 @@ pub fn paper_juice(date: PressDate) -> String {
 /// Readings on paper, to key in.
 pub fn paper_readings(date: PressDate) -> String {
     format!("/days/{date}/paper/readings")
+}
+/// Finishes on paper, to key in.
+pub fn paper_finishes(date: PressDate) -> String {
+    format!("/days/{date}/paper/finishes")
+}
+/// Jars on paper, to key in.
+pub fn paper_jars(date: PressDate) -> String {
+    format!("/days/{date}/paper/jars")
 }

@@ -277,6 +277,8 @@ fn cane() -> Vec<Line> {
         show(paths::MILL_DAY, Crew, get(day_figures::mill)),
         show(paths::BOILS, Members, get(boils::list)),
         form(paths::PAPER_READINGS, Crew, get(boils::paper_form).post(boils::paper)),
+        form(paths::PAPER_FINISHES, Crew, get(boils::finishes_form).post(boils::finishes)),
+        form(paths::PAPER_JARS, Crew, get(boils::jars_form).post(boils::jars)),
         form(paths::NEW_BOIL, Crew, get(boils::new).post(boils::create)),
         show(paths::BOIL, Members, get(my_lot::show)),
         send(paths::DRAW, Crew, paths::BOIL, post(boils::draw)),

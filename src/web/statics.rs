@@ -54,8 +54,9 @@ impl File {
 }
 
 /// Scripts, each after those that it imports. The library is served as its makers have it.
-const SCRIPTS: [(&str, &str); 15] = [
+const SCRIPTS: [(&str, &str); 16] = [
     ("find", include_str!("../../static/find.js")),
+    ("keys", include_str!("../../static/keys.js")),
     ("steps", include_str!("../../static/steps.js")),
     ("live", include_str!("../../static/live.js")),
     ("calls", include_str!("../../static/calls.js")),
@@ -191,6 +192,11 @@ pub(super) fn mine_js() -> String {
 /// Address of the script that asks one figure at a time on a phone.
 pub(super) fn steps_js() -> String {
     address("steps")
+}
+
+/// Address of the script with keys for wet thumbs.
+pub(super) fn keys_js() -> String {
+    address("keys")
 }
 
 /// Address of the script that finds one of many buttons.

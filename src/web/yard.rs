@@ -45,11 +45,13 @@ const YARD: [&str; 46] = [
     paths::READING,
     paths::LIVE,
     paths::PAPER_READINGS,
+    paths::PAPER_FINISHES,
     paths::FINISH,
     // fills
     paths::FILL,
     paths::ANY_JARS,
     paths::FIX_FILL,
+    paths::PAPER_JARS,
     paths::ADDITIONS,
     // hand-over
     paths::HAND_OVERS,

@@ -41,6 +41,7 @@ test('a finish tapped before the line is cut off is kept through a reload and st
   const { line, page, close } = await phone();
   const lot = stands("select lot_code from boils b where not exists (select 1 from finishes f where f.boil_id = b.id) order by lit_at desc limit 1");
   await keep(page, `/boils/${lot}`);
+  await page.getByText('juice by juice').click();
   const together = await page.locator('tr', { hasText: /^Together/ }).first().innerText();
   const solids = Number(together.match(/([\d.]+) lb\s*$/)[1]);
   cut(line);
@@ -48,7 +49,7 @@ test('a finish tapped before the line is cut off is kept through a reload and st
   await page.getByLabel('Syrup drawn off').fill((solids * 0.85 / 0.784).toFixed(1));
   await page.getByLabel('Refractometer reads').fill('78.4');
   await page.getByLabel('Temperature of that drop').fill('72');
-  await page.getByLabel('Instrument').selectOption('self');
+  await page.locator('input[name=instrument][value=self]').check();
   await page.getByRole('button', { name: 'Finish the boil' }).click();
   await keptNote(page, /^Kept on this phone: Finish/);
   await says(page, /1 not sent yet/);

@@ -286,6 +286,7 @@ impl Mill {
         let new = NewFills {
             counts,
             part,
+            filled_at: None,
             units: Units::Us,
         };
         let who = self.crew();

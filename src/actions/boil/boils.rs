@@ -134,7 +134,7 @@ pub async fn light(act: &Act, new: NewBoil) -> Done<LotCode> {
         pan_id: under.as_ref().map(|(pan, _)| pan.id),
         note: new.note,
     };
-    write::insert(&mut tx, &boil, act.actor.id, lit_at).await?;
+    write::insert(&mut tx, &boil, act.measured_by(), lit_at).await?;
     let lit = boils::find(&boil.lot)
         .ask(&mut tx)
         .await?
@@ -308,7 +308,7 @@ async fn put(
     let row = decide(at, boil, rules, &all, new)?;
     let version = boils::draw_version(boil.id, row.juice_id).ask(tx).await? + 1;
     let row = NewDrawRow { version, ..row };
-    write::insert_draw(tx, boil.id, &row, act.actor.id, act.at).await?;
+    write::insert_draw(tx, boil.id, &row, act.measured_by(), act.at).await?;
     Ok(())
 }
 

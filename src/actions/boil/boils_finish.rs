@@ -56,6 +56,8 @@ pub struct NewFills {
     pub counts: Vec<(Grams, i64)>,
     /// Syrup in a part-jar, if there is one.
     pub part: Option<Grams>,
+    /// When they were filled; `None`: just now.
+    pub filled_at: Option<UtcSecond>,
     /// Units that sentences speak in.
     pub units: Units,
 }
@@ -137,7 +139,7 @@ pub async fn finish(act: &Act, lot: &LotCode, new: NewFinish) -> Done<BoilId> {
         finished_at: new.finished_at,
         why: new.why,
     };
-    write::insert_finish(&mut tx, boil.id, &row, act.actor.id, act.at).await?;
+    write::insert_finish(&mut tx, boil.id, &row, act.measured_by(), act.at).await?;
     act.finish(tx, "finish_boil", boil.id).await
 }
 
@@ -224,6 +226,8 @@ pub async fn fill(act: &Act, lot: &LotCode, new: NewFills) -> Done<BoilId> {
     let mut tx = begin!(act, "fill_jars");
     let boil = open_boil(&mut tx, lot).await?;
     let syrup = finished(&boil)?;
+    filled_then(&boil, new.filled_at, act.at)?;
+    let filled_at = new.filled_at.or_else(|| act.said_earlier());
     let sizes = seasons::jar_sizes(boil.rules_id).ask(&mut tx).await?;
     let rows = fill_rows(&new, &sizes)?;
     let more: Grams = rows
@@ -239,10 +243,37 @@ pub async fn fill(act: &Act, lot: &LotCode, new: NewFills) -> Done<BoilId> {
     rules_of::covered(at, syrup, jarred, new.units)?;
     let first = boils::next_fill(boil.id).ask(&mut tx).await?;
     for (number, row) in (first..).zip(rows) {
-        let row = NewFillRow { number, ..row };
-        write::insert_fill(&mut tx, boil.id, &row, act.actor.id, act.at).await?;
+        let row = NewFillRow {
+            number,
+            filled_at,
+            ..row
+        };
+        write::insert_fill(&mut tx, boil.id, &row, act.measured_by(), act.at).await?;
     }
     act.finish(tx, "fill_jars", boil.id).await
+}
+
+/// Jars are filled once the syrup is drawn off, and not in time to come. Whole minutes are compared, as clocks show them.
+fn filled_then(boil: &BoilRow, filled: Option<UtcSecond>, present: UtcSecond) -> Result<(), Unmet> {
+    let minute = |t: UtcSecond| t.get().div_euclid(60);
+    let (Some(filled), Some(finish)) = (filled, &boil.finish) else {
+        return Ok(());
+    };
+    if minute(filled) > minute(present) {
+        return Err(Unmet::beside(
+            "filled_at",
+            "filled-later",
+            "That time is still to come. Please write when the jars were filled.",
+        ));
+    }
+    if minute(filled) < minute(finish.finished_at) {
+        return Err(Unmet::beside(
+            "filled_at",
+            "filled-before-finish",
+            "That is before the syrup was drawn off, as the finish has it. Please look at the time again.",
+        ));
+    }
+    Ok(())
 }
 
 fn finished(boil: &BoilRow) -> Result<Grams, Unmet> {
@@ -285,6 +316,7 @@ fn new_row(size: &JarSize, net: Grams, count: i64, part: bool) -> NewFillRow {
         part,
         price: size.price,
         why: String::new(),
+        filled_at: None,
     }
 }
 
@@ -342,6 +374,8 @@ pub async fn fix_fill(act: &Act, lot: &LotCode, number: i64, new: FixedFill) -> 
         part: before.part,
         price: before.price,
         why: new.why,
+        // What is counted anew was filled when it was.
+        filled_at: Some(before.filled_at),
     };
     if let (true, Some(net)) = (before.part, new.net) {
         let sizes = seasons::jar_sizes(boil.rules_id).ask(&mut tx).await?;

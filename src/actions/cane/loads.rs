@@ -1,19 +1,20 @@
 //! Further loads of a ticket, and loads put right.
 
+use super::past::Past;
 use super::tickets::{
-    NewLoad, as_kept, in_use, no_scale, not_divided, not_weighed_later, row, takes_tickets,
-    tares_before, timed_by_the_tap, weighing,
+    NewLoad, as_kept, in_use, no_scale, no_twin, not_divided, not_weighed_later, row,
+    takes_tickets, timed_by_the_tap, weighing,
 };
 use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::Unmet;
 use crate::calc::cane::tickets as rules;
 use crate::facts::cane::juices::juice_of_ticket;
-use crate::store::Together;
-use crate::store::cane::mill;
-use crate::store::cane::tickets::{self, LoadRow};
+use crate::store::cane::tickets::{self, LoadRow, Ticket};
+use crate::store::cane::{mill, weigh_in};
 use crate::store::people::coop;
 use crate::store::turns::press_days;
-use crate::units::TicketId;
+use crate::store::{Question, Together, WriteTx};
+use crate::units::{Grams, TicketId, Units};
 
 /// A correction of a load.
 #[derive(Debug, Clone)]
@@ -40,19 +41,73 @@ pub async fn add_load(act: &Act, id: TicketId, load: NewLoad) -> Done<TicketId> 
         tickets::divided_lot(id),
         mill::scale(load.scale),
         act.units_read(),
-        tares_before(ticket.member_id),
-        tickets::loads(id),
+        of_cane(&ticket),
     );
-    let (day, coop, lot, scale, units, before, loads) = found.together().ask(&mut tx).await?;
+    let (day, coop, lot, scale, units, of) = found.together().ask(&mut tx).await?;
     let (day, coop) = (day.ok_or(Stop::Missing)?, coop.ok_or(Stop::Missing)?);
     takes_tickets(act, &day, &coop)?;
     not_weighed_later(act, &coop, &day, &load)?;
     not_divided(lot)?;
     let (scale, units) = (in_use(scale)?, units?);
-    rules::load_net(&weighing(&scale, &load, None)?, &before, load.sure, units)?;
-    let number = loads.last().map_or(0, |l| l.number) + 1;
+    let past = Past::of(of.past);
+    let expected = past.expected(of.turn, &standing(&of.loads, None));
+    let weighing = weighing(&scale, &load, expected)?;
+    let net = rules::load_net(&weighing, &past.tares(), load.sure, units)?;
+    let of_day = weigh_in::standing_loads(day.id, ticket.member_id);
+    let of_day = of_day.ask(&mut tx).await?;
+    no_twin(act, (net, &load), (&ticket.member_name, of_day), units)?;
+    let number = of.loads.last().map_or(0, |l| l.number) + 1;
     let added = tickets::insert_load(&row(act, id, (number, 1), &scale, &load));
     act.finish_with(tx, added, "add_load", id).await
+}
+
+/// What a ticket's further loads are looked at with.
+struct OfCane {
+    loads: Vec<LoadRow>,
+    past: Vec<weigh_in::PastLoad>,
+    /// Cane that its turn expects; `None`: its member walked in.
+    turn: Option<Grams>,
+}
+
+/// Asks for it.
+fn of_cane(ticket: &Ticket) -> Question<OfCane> {
+    let turn = match ticket.turn_id {
+        Some(id) => weigh_in::turn(id).map(|turn| turn.map(|turn| turn.cane)),
+        None => Question::known(None),
+    };
+    let past = weigh_in::past_loads(ticket.member_id);
+    let found = (tickets::loads(ticket.id), past, turn).together();
+    found.map(|(loads, past, turn)| OfCane { loads, past, turn })
+}
+
+/// Nets of a ticket's loads that count, but for the one of that number. `loads` are all versions, the latest of each first.
+fn standing(loads: &[LoadRow], but: Option<i64>) -> Vec<Grams> {
+    let mut last = None;
+    let mut nets = Vec::new();
+    for load in loads {
+        if last.replace(load.number) != Some(load.number) && !load.void && Some(load.number) != but
+        {
+            nets.push(load.kept_net);
+        }
+    }
+    nets
+}
+
+/// Looks over the figures of a load that is put right. What the scale showed, as it stands, was looked over before.
+async fn looks_right(
+    tx: &mut WriteTx,
+    (ticket, latest): (&Ticket, &LoadRow),
+    (scale, load): (&mill::Scale, &NewLoad),
+    units: Units,
+) -> Done<()> {
+    let of = of_cane(ticket).ask(tx).await?;
+    let past = Past::besides(of.past, ticket.id, latest.number);
+    let others = standing(&of.loads, Some(latest.number));
+    let weighing = weighing(scale, load, past.expected(of.turn, &others))?;
+    let as_before = !latest.void
+        && (latest.gross, latest.tare, latest.scale_id) == (load.gross, load.tare, load.scale);
+    rules::load_net(&weighing, &past.tares(), load.sure || as_before, units)?;
+    Ok(())
 }
 
 /// Corrects a load, or crosses it out: a new version with its reason; the old ones stay.
@@ -94,12 +149,7 @@ pub async fn correct_load(act: &Act, id: TicketId, number: i64, fix: LoadFix) ->
         row.trailer = &latest.trailer;
         row.weighed_at = Some(latest.weighed());
     } else {
-        rules::load_net(
-            &weighing(&scale, &fix.load, None)?,
-            &[],
-            fix.load.sure,
-            units,
-        )?;
+        looks_right(&mut tx, (&ticket, latest), (&scale, &fix.load), units).await?;
     }
     tickets::insert_load(&row).ask(&mut tx).await?;
     let weighed = (tickets::net(id), juice_of_ticket(id)).together();

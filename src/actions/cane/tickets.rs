@@ -1,10 +1,12 @@
 //! Weighing in: opening a ticket with its first load, adding loads, correcting them.
 
+use super::past::Past;
 pub use super::whose::CaneOf;
 use super::whose::found;
 use crate::actions::season::seasons::confirmed;
 use crate::actions::{Act, Done, Stop, begin};
 use crate::calc::Unmet;
+use crate::calc::cane::expected::Expected;
 use crate::calc::cane::morning::may_open_ticket;
 use crate::calc::cane::press_times::PressTimes;
 use crate::calc::cane::same_load::{Stands, another_load};
@@ -13,12 +15,14 @@ use crate::calc::cane::tickets::{self as rules, Condition};
 use crate::store::cane::mill::Scale;
 use crate::store::cane::tickets::{self, LoadRow, NewLoadRow, NewTicketRow};
 use crate::store::cane::weigh_in::{self, StandingLoad};
-use crate::store::cane::{mill, morning, yard};
+use crate::store::cane::{mill, morning};
 use crate::store::people::coop::{self, Coop};
 use crate::store::people::members;
 use crate::store::turns::press_days::{self, PressDay};
 use crate::store::{Question, Together};
-use crate::units::{Grams, LotCode, MemberId, PressDayId, ScaleId, SeasonId, TicketId, UtcSecond};
+use crate::units::{
+    Grams, LotCode, MemberName, PressDayId, ScaleId, SeasonId, TicketId, Units, UtcSecond,
+};
 
 /// One weighing as the crew reads it off the scale.
 #[derive(Debug, Clone)]
@@ -33,6 +37,8 @@ pub struct NewLoad {
     pub trailer: String,
     /// The scale really showed this, however unlikely it looks.
     pub sure: bool,
+    /// It is another load than the one like it that stands in the book.
+    pub another: bool,
     /// When it was on the scale; `None`: just now.
     pub weighed_at: Option<UtcSecond>,
 }
@@ -50,8 +56,6 @@ pub struct NewTicket {
     pub note: String,
     /// The first load.
     pub load: NewLoad,
-    /// It is another load than the one like it that stands in the book.
-    pub another: bool,
     /// The number that a phone gave it or that is written on paper; `None`: the next.
     pub number: Option<i64>,
 }
@@ -80,11 +84,11 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Tic
     let of_member = (
         confirmed(day.season_id, day.date),
         number(day.season_id, new.number),
-        tares_before(member_id),
+        weigh_in::past_loads(member_id),
         weigh_in::standing_loads(day.id, member_id),
         members::find(member_id),
     );
-    let (rules, ticket, tares, standing, member) = of_member.together().ask(&mut tx).await?;
+    let (rules, ticket, past, standing, member) = of_member.together().ask(&mut tx).await?;
     rules?;
     not_weighed_later(act, &coop, &day, &new.load)?;
     if let Some(cut) = new.cut_at {
@@ -102,12 +106,11 @@ pub async fn open_ticket(act: &Act, day: PressDayId, new: NewTicket) -> Done<Tic
         note: new.note,
     };
     let (scale, units) = (in_use(scale)?, units?);
-    let weighing = weighing(&scale, &new.load, expected)?;
-    let net = rules::load_net(&weighing, &tares, new.load.sure, units)?;
-    let weighed = new.load.weighed_at.unwrap_or(act.at);
+    let past = Past::of(past);
+    let weighing = weighing(&scale, &new.load, past.expected(expected, &[]))?;
+    let net = rules::load_net(&weighing, &past.tares(), new.load.sure, units)?;
     let name = member.ok_or(Stop::Missing)?.name;
-    let already = as_standing(standing);
-    another_load((net, weighed), name.as_str(), &already, new.another, units)?;
+    no_twin(act, (net, &new.load), (&name, standing), units)?;
     let opened = Question::every([
         tickets::insert(&ticket, act.measured_by(), act.at),
         tickets::insert_load(&row(act, ticket.id, (1, 1), &scale, &new.load)),
@@ -143,15 +146,28 @@ fn number(season: SeasonId, has: Option<i64>) -> Question<Done<i64>> {
     })
 }
 
-/// What stands in the book already that another phone may have just weighed.
-pub(super) fn as_standing(loads: Vec<StandingLoad>) -> Vec<Stands> {
+/// Asks whether it is another load than one like it that another phone may have just weighed.
+pub(super) fn no_twin(
+    act: &Act,
+    (net, load): (Grams, &NewLoad),
+    (name, standing): (&MemberName, Vec<StandingLoad>),
+    units: Units,
+) -> Done<()> {
     let stands = |s: StandingLoad| Stands {
         ticket: s.ticket,
         net: s.net,
         weighed: s.weighed,
         by: s.by_name.to_string(),
     };
-    loads.into_iter().map(stands).collect()
+    let already: Vec<Stands> = standing.into_iter().map(stands).collect();
+    let weighed = load.weighed_at.unwrap_or(act.at);
+    Ok(another_load(
+        (net, weighed),
+        name.as_str(),
+        &already,
+        load.another,
+        units,
+    )?)
 }
 
 /// Under a divided boil nothing is rewritten.
@@ -192,12 +208,6 @@ pub(super) fn takes_tickets(act: &Act, day: &PressDay, coop: &Coop) -> Done<()> 
         .into());
     }
     Ok(())
-}
-
-/// Tares that a member's cane had before, the last first.
-pub(super) fn tares_before(member: MemberId) -> Question<Vec<Grams>> {
-    let known = yard::tares_of_member(member);
-    known.map(|known| known.into_iter().map(|known| known.tare).collect())
 }
 
 /// A time that is given lies on the press day, or in the night after it, and is past.
@@ -251,7 +261,11 @@ pub(super) fn in_use(scale: Option<Scale>) -> Done<Scale> {
     Ok(scale)
 }
 
-pub(super) fn weighing(scale: &Scale, load: &NewLoad, expected: Option<Grams>) -> Done<Weighing> {
+pub(super) fn weighing(
+    scale: &Scale,
+    load: &NewLoad,
+    expected: Option<Expected>,
+) -> Done<Weighing> {
     let graduation = Graduation::new(scale.graduation_g).map_err(|unmet| Unmet {
         at: Some("scale"),
         ..unmet

@@ -1,6 +1,7 @@
 //! Cane at the mill: the morning's checks, weighing, and the juice it gave.
 
 pub mod day_juice;
+pub mod expected;
 pub mod gaps;
 pub mod juice;
 pub mod learned;

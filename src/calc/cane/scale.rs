@@ -2,6 +2,7 @@
 //! III may be out by, and which weights to question. Refusals and doubts are two lists: a doubt may
 //! be confirmed by the person who weighed.
 
+use super::expected::Expected;
 use crate::calc::Unmet;
 use crate::units::{Grams, Pounds, Units, fixed};
 
@@ -9,9 +10,7 @@ use crate::units::{Grams, Pounds, Units, fixed};
 const ROUNDED_G: f64 = 0.5;
 /// Least load in divisions: Class III, from memory (NIST Handbook 44, section 2.20, table 8).
 const LEAST_LOAD_D: f64 = 20.0;
-/// A net weight so many times what the turn expects, or that part of it, is read back before it counts.
-const FAR: f64 = 1.5;
-/// A net weight without tare is asked about above so many times what the turn expects.
+/// A net weight without tare is asked about above so many times what is expected.
 const FORGOTTEN: f64 = 1.3;
 /// A tare is asked about when it is so many times every tare before, or that part of each.
 const TARE_FAR: f64 = 4.0;
@@ -163,8 +162,8 @@ pub struct Weighing {
     pub gross: Grams,
     /// Trailer, cart or basket alone.
     pub tare: Grams,
-    /// Net cane that the turn still expects, if it is known.
-    pub expected: Option<Grams>,
+    /// Net cane that is expected, if it is known.
+    pub expected: Option<Expected>,
 }
 
 impl Weighing {
@@ -248,7 +247,10 @@ impl Weighing {
                 ),
             ));
         }
-        doubts.extend(self.surprise(net, units));
+        doubts.extend(
+            self.expected
+                .and_then(|expected| expected.doubt(net, units)),
+        );
         doubts
     }
 
@@ -258,7 +260,6 @@ impl Weighing {
     /// expected. Off: more than [`TARE_FAR`] times every tare before, or less than that part of each.
     pub fn tare_doubt(&self, before: &[Grams], units: Units) -> Option<Unmet> {
         let show = |g: Grams| self.graduation.show(g.as_f64(), units);
-        let net = (self.gross - self.tare).as_f64();
         if self.tare == Grams::ZERO {
             let last = before
                 .first()
@@ -274,15 +275,18 @@ impl Weighing {
                     ),
                 ));
             }
-            let expected = self.expected.filter(|e| *e > Grams::ZERO)?;
-            return (net > FORGOTTEN * expected.as_f64()).then(|| {
+            // Without a turn the loads before were bare too, each as heavy as it came.
+            let of = self
+                .expected
+                .filter(|e| matches!(e, Expected::Turn { .. }))?;
+            let (expected, all) = of.held_against(self.gross - self.tare);
+            return (all.as_f64() > FORGOTTEN * expected.as_f64()).then(|| {
                 Unmet::beside(
                     "tare",
                     "tare-forgotten",
                     format!(
-                        "No tare, and much more than the {} that the turn expects. Was the trailer or basket \
-                         forgotten?",
-                        expected.show(units)
+                        "No tare, and much more than {}. Was the trailer or basket forgotten?",
+                        of.words(units)
                     ),
                 )
             });
@@ -304,27 +308,6 @@ impl Weighing {
                 ),
             )
         })
-    }
-
-    /// Far from what the turn expects: a factor of [`FAR`] off either way (a misplaced point is tenfold, pounds for
-    /// kilograms are 2.2-fold, a second trailer forgotten twofold).
-    fn surprise(&self, net: Grams, units: Units) -> Option<Unmet> {
-        let expected = self.expected.filter(|e| *e > Grams::ZERO)?;
-        let ratio = net.as_f64() / expected.as_f64();
-        if net <= Grams::ZERO || (1.0 / FAR..=FAR).contains(&ratio) {
-            return None;
-        }
-        let than = if ratio > 1.0 { "more" } else { "less" };
-        Some(Unmet::beside(
-            "gross",
-            "far-from-expected",
-            format!(
-                "{} is {than} than the {} that the turn expects. Please see whether a digit \
-                 or the point is out of place, or whether another load is still to come.",
-                net.show(units),
-                expected.show(units)
-            ),
-        ))
     }
 }
 

@@ -1,6 +1,7 @@
 //! Tests of weighing.
 
 use super::*;
+use crate::calc::cane::expected::Others;
 use proptest::prelude::*;
 
 const LB: f64 = 453.592_37;
@@ -73,7 +74,7 @@ fn a_light_load_and_a_surprising_one_are_questioned() {
     assert_eq!(code(weighing(0.5, 49.5, 40.0)), Some("light-load"));
     assert_eq!(code(weighing(0.5, 50.0, 40.0)), None);
     let expecting = |lb: f64, gross| Weighing {
-        expected: Some(Grams::nearest(lb * LB)),
+        expected: Expected::of_turn(Grams::nearest(lb * LB), Others::default()),
         ..weighing(0.5, gross, 40.0)
     };
     assert_eq!(code(expecting(300.0, 340.0)), None);
@@ -90,7 +91,7 @@ fn a_tare_ten_times_off_and_one_that_was_forgotten_are_asked_about() {
     let lb = |lb: f64| Grams::nearest(lb * LB);
     let code = |tare, before: &[Grams], expected: Option<f64>| {
         let weighing = Weighing {
-            expected: expected.map(lb),
+            expected: expected.and_then(|e| Expected::of_turn(lb(e), Others::default())),
             ..weighing(0.5, 800.0, tare)
         };
         weighing.tare_doubt(before, Units::Us).map(|d| d.code)

@@ -1,6 +1,7 @@
 //! Checks of what is refused, asked and warned about at weigh-in and at the juice tank.
 
 use super::*;
+use crate::calc::cane::expected::{Expected, Others};
 use crate::calc::cane::juice::{Measured, measure};
 use crate::calc::cane::scale::Graduation;
 use crate::calc::physics::refractometer::Instrument;
@@ -12,7 +13,7 @@ fn weighing(gross: i64, tare: i64) -> Weighing {
         capacity: Grams::new(1_000_000),
         gross: Grams::new(gross),
         tare: Grams::new(tare),
-        expected: Some(Grams::new(150_000)),
+        expected: Expected::of_turn(Grams::new(150_000), Others::default()),
     }
 }
 

@@ -20,6 +20,7 @@ use crate::store::boil::boils_rules::{self, Moved};
 use crate::store::boil::pans::Pan;
 use crate::store::records;
 use crate::store::season::seasons::{self, JarSize, Rules};
+use crate::store::typed_in::{self, TypedRow};
 use crate::store::{Conn, Question, StoreError, Stored, Together, in_json};
 use crate::units::{Altitude, BoilId, Celsius, Grams, MemberId, SeasonId};
 use std::collections::BTreeMap;
@@ -50,6 +51,8 @@ pub struct Boil {
     pub readings: Vec<ReadingRow>,
     /// By which way what was noted of it came.
     pub came: CameBy,
+    /// Who typed in that it was lit, when that was written on paper first.
+    pub typed: Option<TypedRow>,
     /// What probes sent by themselves: never among the readings that a hand noted.
     pub probes: Vec<ProbeOfBoil>,
     /// Jars filled.
@@ -77,6 +80,7 @@ pub struct Parts {
     pan: Vec<InPan>,
     readings: Vec<ReadingRow>,
     came: CameBy,
+    typed: Option<TypedRow>,
     probes: Vec<ProbeOfBoil>,
     fills: Vec<FillRow>,
     jar_scale: Option<Graduation>,
@@ -91,20 +95,25 @@ impl Parts {
             seasons::jar_sizes(row.rules_id),
             boil_sums::in_pan(row.id),
             boil_readings::of_boil(row.id),
-            CameBy::of(&row.id.to_string()),
+            (
+                CameBy::of(&row.id.to_string()),
+                typed_in::made(row.lot.as_str(), "light_boil"),
+            )
+                .together(),
             probes::of_boil(row.id),
             boils::fills(row.id),
             jar_scale(),
         );
         let found = found.together();
         found.map(
-            |(rules, moved, sizes, pan, readings, came, probes, fills, scale)| Self {
+            |(rules, moved, sizes, pan, readings, (came, typed), probes, fills, scale)| Self {
                 rules,
                 moved,
                 sizes,
                 pan,
                 readings,
                 came,
+                typed,
                 probes,
                 fills,
                 jar_scale: scale.map(|(_, step)| step),
@@ -128,6 +137,7 @@ impl Parts {
             moved: self.moved,
             readings: self.readings,
             came: self.came,
+            typed: self.typed,
             probes: self.probes,
             fills: self.fills,
             expected: expect(brought, row.target, rules.recovery_pct),

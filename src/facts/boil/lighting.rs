@@ -3,6 +3,7 @@
 use super::boil_sums::Stocked;
 use super::season_boils::SeasonBoils;
 use crate::store::boil::pans::Pan;
+use crate::store::people::stations::{self, Hand};
 use crate::store::records;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::turns::press_days::{self, PressDay};
@@ -22,6 +23,8 @@ pub struct Lighting {
     pub pans: Vec<Pan>,
     /// Where water boiled that day, if anybody read it.
     pub water: Option<Celsius>,
+    /// The crew, of whom one may have written it on paper.
+    pub hands: Vec<Hand>,
 }
 
 impl Lighting {
@@ -37,7 +40,9 @@ impl Lighting {
         let water = season.water_of_day(day.id);
         let left = season.juices.iter().rev();
         let left = left.filter(|j| j.poured.left.mass > Grams::ZERO);
+        let hands = stations::hands(conn).await?;
         Ok(Some(Self {
+            hands,
             day,
             rules,
             juices: left.cloned().collect(),

@@ -35,6 +35,8 @@ pub struct WeighIn {
     pub scale: Option<ScaleId>,
     /// Tares of whoever holds a turn still to come, and of the mill's trailers.
     pub tares: Vec<KnownTare>,
+    /// Tares of everybody else, for who comes without a turn.
+    pub others: Vec<KnownTare>,
     /// The opening checks are done or waived.
     pub opened: bool,
 }
@@ -50,12 +52,13 @@ impl WeighIn {
             scales_in_use(),
             weigh_in::last_scale(day.id),
             yard::tares_of_turns(day.id),
-            yard::trailers(),
+            (yard::trailers(), yard::tares_of_others()).together(),
             weigh_in::turns_waiting(day.id),
             members::list(),
         );
-        let (checked, scales, last, own, trailers, waiting, members) =
+        let (checked, scales, last, own, (trailers, mut others), waiting, members) =
             found.together().ask(conn).await?;
+        others.retain(|o| !waiting.iter().any(|turn| turn.member_id == o.member_id));
         Ok(Some(Self {
             scale: match scales.as_slice() {
                 [only] => Some(only.id),
@@ -63,6 +66,7 @@ impl WeighIn {
             },
             scales,
             tares: known_tares(own, trailers),
+            others,
             waiting,
             members,
             opened: may_open_ticket(&checked).is_ok(),

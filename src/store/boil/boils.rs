@@ -83,6 +83,10 @@ pub struct FinishRow {
     pub finished_at: UtcSecond,
     /// Who measured.
     pub by_name: MemberName,
+    /// Who typed it in, when it was written on paper first.
+    pub typed_by: Option<MemberName>,
+    /// When this was written down.
+    pub at: UtcSecond,
     /// Why this version was made; empty in the first.
     pub why: String,
 }
@@ -108,6 +112,10 @@ pub struct FillRow {
     pub why: String,
     /// Who filled or corrected.
     pub by_name: MemberName,
+    /// Who typed it in, when it was written on paper first.
+    pub typed_by: Option<MemberName>,
+    /// When they were filled.
+    pub filled_at: UtcSecond,
     /// When this was written down.
     pub at: UtcSecond,
 }
@@ -148,6 +156,8 @@ struct BoilColumns {
     burnt: Option<f64>,
     finished_at: Option<UtcSecond>,
     by_name: Option<MemberName>,
+    typed_by: Option<MemberName>,
+    at: Option<UtcSecond>,
     why: Option<String>,
     divided_at: Option<UtcSecond>,
     lost: bool,
@@ -192,6 +202,8 @@ impl BoilColumns {
                 burnt: burnt(self.fuel, self.burnt)?,
                 finished_at: self.finished_at.ok_or_else(gap)?,
                 by_name: self.by_name.ok_or_else(gap)?,
+                typed_by: self.typed_by,
+                at: self.at.ok_or_else(gap)?,
                 why: self.why.ok_or_else(gap)?,
             }),
         };
@@ -231,7 +243,10 @@ macro_rules! boils {
             f.brix_20c as "brix_20?: BrixAt20C", f.finish_c as "finish_temp?: Celsius",
             f.skimmed_g as "skimmed?: Grams", f.spilt_g as "spilt?: Grams", f.fuel_kind as "fuel?: String",
             f.fuel_amount as "burnt?: f64", f.finished_at as "finished_at?: UtcSecond",
-            w.name as "by_name?: MemberName", f.why as "why?: String", coalesce(d.at, case when l.boil_id is not null then
+            w.name as "by_name?: MemberName",
+            (select y.name from typed_in t join members y on y.id = t.typed_by where t.record = b.id
+              and t.typed_at = f.at and t.measured_by = f.by_id and t.action = 'finish_boil' limit 1) as "typed_by?: MemberName",
+            f.at as "at?: UtcSecond", f.why as "why?: String", coalesce(d.at, case when l.boil_id is not null then
               coalesce((select c.at from loss_changes c where c.boil_id = b.id order by c.number desc limit 1), l.at) end) as "divided_at?: UtcSecond",
             d.id is null and l.boil_id is not null as "lost!: bool"
             from boils b join rules_of_boils ro on ro.boil_id = b.id
@@ -325,7 +340,10 @@ pub fn fills(boil: BoilId) -> Question<Vec<FillRow>> {
 /// The same of the boils of a JSON array of ids, boil by boil.
 pub fn fills_of(boils: &str) -> Question<Vec<(BoilId, FillRow)>> {
     question!(r#"select f.boil_id as "boil_id: BoilId", f.number, f.version, f.size_name, f.net_g as "net: Grams", f.count,
-        f.part as "part: bool", f.price_cents as "price: Cents", f.why, m.name as "by_name: MemberName", f.at as "at: UtcSecond"
+        f.part as "part: bool", f.price_cents as "price: Cents", f.why, m.name as "by_name: MemberName",
+        (select w.name from typed_in t join members w on w.id = t.typed_by where t.record = f.boil_id
+          and t.typed_at = f.at and t.measured_by = f.by_id and t.action = 'fill_jars' limit 1) as "typed_by?: MemberName",
+        coalesce(f.filled_at, f.at) as "filled_at!: UtcSecond", f.at as "at: UtcSecond"
         from fills f join members m on m.id = f.by_id
         where f.boil_id in (select value from json_each(?1)) and f.count > 0 and f.version =
           (select max(v.version) from fills v where v.boil_id = f.boil_id and v.number = f.number)
@@ -341,6 +359,8 @@ pub fn fills_of(boils: &str) -> Question<Vec<(BoilId, FillRow)>> {
             price: r.price,
             why: r.why,
             by_name: r.by_name,
+            typed_by: r.typed_by,
+            filled_at: r.filled_at,
             at: r.at,
         };
         (r.boil_id, fill)
@@ -353,7 +373,10 @@ pub fn fill_versions(boil: BoilId, number: i64) -> Question<Vec<FillRow>> {
     question!(
         FillRow,
         r#"select f.number, f.version, f.size_name, f.net_g as "net: Grams", f.count, f.part as "part: bool",
-        f.price_cents as "price: Cents", f.why, m.name as "by_name: MemberName", f.at as "at: UtcSecond"
+        f.price_cents as "price: Cents", f.why, m.name as "by_name: MemberName",
+        (select w.name from typed_in t join members w on w.id = t.typed_by where t.record = f.boil_id
+          and t.typed_at = f.at and t.measured_by = f.by_id and t.action = 'fill_jars' limit 1) as "typed_by?: MemberName",
+        coalesce(f.filled_at, f.at) as "filled_at!: UtcSecond", f.at as "at: UtcSecond"
         from fills f join members m on m.id = f.by_id
         where f.boil_id = ?1 and f.number = ?2 order by f.version desc"#,
         boil,

@@ -82,6 +82,8 @@ pub struct NewFillRow {
     pub price: Cents,
     /// Why this version is made; empty in the first.
     pub why: String,
+    /// When they were filled; `None`: as this is written down.
+    pub filled_at: Option<UtcSecond>,
 }
 
 /// A draw to be kept.
@@ -233,8 +235,8 @@ pub async fn insert_fill(
     at: UtcSecond,
 ) -> Stored<()> {
     sqlx::query!(
-        r#"insert into fills (boil_id, number, version, size_name, net_g, count, part, price_cents, why, by_id, at)
-        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)"#,
+        r#"insert into fills (boil_id, number, version, size_name, net_g, count, part, price_cents, why, by_id, at, filled_at)
+        values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)"#,
         boil,
         f.number,
         f.version,
@@ -245,7 +247,8 @@ pub async fn insert_fill(
         f.price,
         f.why,
         by,
-        at
+        at,
+        f.filled_at
     )
     .execute(conn)
     .await?;

@@ -38,7 +38,7 @@ pub fn list() -> Question<Vec<EmptyRow>> {
 pub fn filled_since(size: &str, since: Option<UtcSecond>) -> Question<i64> {
     question!(r#"select coalesce(sum(f.count), 0) as "n!: i64" from fills f where f.size_name = ?1
         and f.version = (select max(v.version) from fills v where v.boil_id = f.boil_id and v.number = f.number)
-        and (?2 is null or (select v.at from fills v where v.boil_id = f.boil_id and v.number = f.number
+        and (?2 is null or (select coalesce(v.filled_at, v.at) from fills v where v.boil_id = f.boil_id and v.number = f.number
           order by v.version limit 1) > ?2)"#,
         size,
         since).one().map(|row| row.n)

@@ -3,7 +3,7 @@
 use crate::store::Question;
 use crate::store::question::question;
 use crate::units::{
-    ClockTime, Grams, MemberId, MemberName, PressDayId, ScaleId, TurnId, UtcSecond,
+    ClockTime, Grams, MemberId, MemberName, PressDayId, ScaleId, TicketId, TurnId, UtcSecond,
 };
 
 /// What a weigh-in asks about a turn.
@@ -83,6 +83,33 @@ pub fn standing_loads(day: PressDayId, member: MemberId) -> Question<Vec<Standin
         where t.press_day_id = ?1 and t.member_id = ?2 and l.void = 0 and l.version =
         (select max(x.version) from loads x where x.ticket_id = l.ticket_id and x.number = l.number)"#,
         day,
+        member
+    )
+}
+
+/// What a load of a member weighed, in the version that counts.
+#[derive(Debug, Clone, Copy)]
+pub struct PastLoad {
+    /// Its ticket.
+    pub ticket_id: TicketId,
+    /// Its number on that.
+    pub number: i64,
+    /// Its tare.
+    pub tare: Grams,
+    /// Its net.
+    pub net: Grams,
+}
+
+/// The last loads of a member on any day, without those crossed out, the latest first; at most thirty.
+pub fn past_loads(member: MemberId) -> Question<Vec<PastLoad>> {
+    question!(
+        PastLoad,
+        r#"select l.ticket_id as "ticket_id: TicketId", l.number, l.tare_g as "tare: Grams",
+        coalesce(l.net_g, l.gross_g - l.tare_g) as "net!: Grams"
+        from tickets t join loads l on l.ticket_id = t.id
+        where t.member_id = ?1 and l.void = 0 and l.version =
+        (select max(x.version) from loads x where x.ticket_id = l.ticket_id and x.number = l.number)
+        order by l.at desc, l.number desc limit 30"#,
         member
     )
 }

@@ -52,6 +52,24 @@ pub fn tares_of_turns(day: PressDayId) -> Question<Vec<KnownTare>> {
     )
 }
 
+/// The last tares without a trailer's name of each member of the co-op, in this season and the one before: at most two of
+/// each and two hundred in all, of those first who came last.
+pub fn tares_of_others() -> Question<Vec<KnownTare>> {
+    question!(
+        KnownTare,
+        r#"select n.member_id as "member_id!: MemberId", '' as "trailer!", n.tare_g as "tare!: Grams", n.date as "date!: PressDate"
+        from (select t.member_id, l.tare_g, max(p.date) as date, max(l.at) as at,
+            row_number() over (partition by t.member_id order by max(p.date) desc, max(l.at) desc) as nth
+          from tickets t join members m on m.id = t.member_id join loads l on l.ticket_id = t.id
+          join press_days p on p.id = t.press_day_id
+          where t.season_id in (select s.id from seasons s order by s.year desc limit 2) and m.left_at is null
+          and l.trailer = '' and l.tare_g > 0 and l.void = 0 and l.version =
+          (select max(x.version) from loads x where x.ticket_id = l.ticket_id and x.number = l.number)
+          group by t.member_id, l.tare_g) n
+        where n.nth <= 2 order by n.date desc, n.at desc limit 200"#
+    )
+}
+
 /// The trailers that have a name, with their last tare; by name.
 pub fn trailers() -> Question<Vec<KnownTare>> {
     question!(

@@ -63,7 +63,7 @@ pub const JUICES: BookSheet = sheet(
 );
 
 /// All the others.
-pub const SHEETS: [BookSheet; 33] = [
+pub const SHEETS: [BookSheet; 34] = [
     sheet(
         "members",
         "one member",
@@ -195,10 +195,18 @@ pub const SHEETS: [BookSheet; 33] = [
     sheet(
         "fills",
         "jars filled of one size, as counted",
-        "lot,fill,version,size_name,net_g,count,part,price_cents,why,by,at",
-        "select b.lot_code, f.number, f.version, f.size_name, f.net_g, f.count, f.part, f.price_cents, f.why, w.number, f.at
+        "lot,fill,version,size_name,net_g,count,part,price_cents,why,by,filled_at,at",
+        "select b.lot_code, f.number, f.version, f.size_name, f.net_g, f.count, f.part, f.price_cents, f.why, w.number, coalesce(f.filled_at, f.at), f.at
         from fills f join boils b on b.id = f.boil_id join members w on w.id = f.by_id
         order by b.lit_at, b.id, f.number, f.version",
+    ),
+    sheet(
+        "typed_in",
+        "an entry that was written on paper first",
+        "entry,record,measured_by,typed_by,typed_at",
+        "select t.action, case t.action when 'light_boil' then t.record else coalesce(b.lot_code, t.record) end, m.number, w.number,
+        t.typed_at from typed_in t left join boils b on b.id = t.record join members m on m.id = t.measured_by
+        join members w on w.id = t.typed_by order by t.typed_at, t.form_key",
     ),
     sheet(
         "boil_losses",

@@ -1,5 +1,6 @@
 //! Page tests of the theme `cane`.
 
+mod asked;
 pub mod juice;
 mod kept;
 pub mod mill;

@@ -236,3 +236,98 @@ async fn a_hand_over_on_paper_has_its_true_time_and_both_names_on_the_receipt() 
     let given = "select sum(count) from hand_over_jars";
     assert_eq!(lot.site.count(given).await, 2);
 }
+
+#[tokio::test]
+async fn a_boil_its_finish_and_its_jars_on_paper_bear_who_did_it_when_and_who_typed_it_in() {
+    let mut pan = crate::boil::boils::pan().await;
+    let (amos, _) = pan.site.person("Amos Trout", Role::Member).await;
+    let (ida, _) = pan.site.person("Ida Moss", Role::Crew).await;
+    let ida = ida.to_string();
+    let juice = pan.juice(amos, 15.0, 60, 0).await;
+    pan.light(&[juice], &[("by", &ida)]).await.refused(
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "Please write the time that stands on the paper.",
+    );
+    let boil = pan
+        .light(&[juice], &[("by", &ida), ("lit_at", "7:10")])
+        .await;
+    let boil = boil.taken().to_owned();
+    let lot = boil.trim_start_matches("/boils/");
+    pan.crew
+        .opens(&boil)
+        .await
+        .says("<dd>Ida Moss (on paper; typed in by Cora Pell, Sat 19 Sep 2026 08:00)")
+        .says("Sat 19 Sep 2026 07:10");
+
+    let finishes = "/days/2026-09-19/paper/finishes";
+    pan.crew.opens(finishes).await.says(lot);
+    let finish = |at: &'static str| {
+        vec![
+            ("lot", lot),
+            ("finished_at", at),
+            ("syrup", "27.5"),
+            ("finish_brix", "78.2"),
+            ("sample", "68"),
+            ("instrument", "self"),
+            ("finish_temp", "227"),
+            ("by", ida.as_str()),
+        ]
+    };
+    // Without its time it waits; so does one before the fire.
+    let rows = [finish(""), finish("7:05")];
+    sends(&mut pan.crew, finishes, &rows)
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "before this boil was lit")
+        .says("id=\"p-r1-finished_at\"");
+    pan.crew.opens(finishes).await;
+    let done = sends(&mut pan.crew, finishes, &[finish("7:40")]).await;
+    assert_eq!(done.taken(), format!("{finishes}?done=1"));
+    pan.crew
+        .opens(&boil)
+        .await
+        .says("Ida Moss (on paper; typed in by Cora Pell, Sat 19 Sep 2026 08:00)")
+        .says("Sat 19 Sep 2026 07:40");
+    assert!(!pan.crew.opens(finishes).await.body.contains(lot));
+
+    let jars = "/days/2026-09-19/paper/jars";
+    pan.crew.opens(jars).await.says(lot);
+    let fill = |count: &'static str, at: &'static str| {
+        vec![
+            ("lot", lot),
+            ("filled_at", at),
+            ("size", "1247"),
+            ("count", count),
+            ("by", ida.as_str()),
+        ]
+    };
+    let rows = [
+        fill("4", "7:50"),
+        fill("900", "7:50"),
+        fill("1", "7:30"),
+        fill("1", "9:30"),
+    ];
+    sends(&mut pan.crew, jars, &rows)
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "In the book:")
+        .says("more than the 27.500 lb of syrup")
+        .says("id=\"p-r2-count\"")
+        .says("before the syrup was drawn off")
+        .says("That time is still to come");
+    assert_eq!(pan.site.count("select count(*) from fills").await, 1);
+    pan.crew.opens(&boil).await.says(
+        "Ida Moss, Sat 19 Sep 2026 07:50 (on paper; typed in by Cora Pell, Sat 19 Sep 2026 08:00)",
+    );
+    // Corrected, it names who did that; the time of filling stands in the book.
+    let fix = [("count", "3"), ("why", "one broke")];
+    pan.crew
+        .fills(&format!("{boil}/fills/1/correct"), &fix)
+        .await
+        .taken();
+    pan.crew
+        .opens(&boil)
+        .await
+        .says("Cora Pell, Sat 19 Sep 2026 08:00");
+    let then = "select count(distinct filled_at) from fills where filled_at = at - 600";
+    assert_eq!(pan.site.count(then).await, 1);
+    assert_eq!(pan.site.count("select count(*) from typed_in").await, 3);
+}

@@ -179,6 +179,7 @@ async fn boiled(site: &TestSite, juices: &[JuiceId], n: usize, each: i64) -> Lot
     let fills = NewFills {
         counts: vec![(Grams::new(1247), quarts), (Grams::new(624), pints)],
         part: (left > 0).then(|| Grams::new(left)),
+        filled_at: None,
         units: Units::Us,
     };
     boils_finish::fill(&act(site, -300), &lot, fills)

@@ -205,6 +205,7 @@ pub async fn finished_lot_under(change: impl FnOnce(&mut seasons::NewRules)) -> 
     let fills = NewFills {
         counts: vec![(Grams::new(1360), 9)],
         part: Some(Grams::new(777)),
+        filled_at: None,
         units: Units::Us,
     };
     boils_finish::fill(&act(&site, -300), &lot, fills)
@@ -435,6 +436,7 @@ async fn figures_that_changed_meanwhile_are_shown_before_they_are_frozen() {
     let fills = NewFills {
         counts: Vec::new(),
         part: Some(Grams::new(100)),
+        filled_at: None,
         units: Units::Us,
     };
     boils_finish::fill(&lot.site.act(), &lot.code, fills)

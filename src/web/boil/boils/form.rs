@@ -110,7 +110,7 @@ pub(super) fn draw(sheet: &mut Sheet, units: Units) -> Option<NewDraw> {
 }
 
 /// The instant of a time of day typed of a boil: of the day it was lit or, after midnight, of the next.
-fn instant(text: &str, here: Here<'_>, lit: UtcSecond) -> Result<UtcSecond, Refused> {
+pub(super) fn instant(text: &str, here: Here<'_>, lit: UtcSecond) -> Result<UtcSecond, Refused> {
     let minute = MinuteOfDay::parse(text)?;
     let (day, _) = here.zone.local(lit);
     let found = here.zone.instant(day, minute)?;
@@ -217,6 +217,7 @@ pub(super) fn fills(sheet: &mut Sheet, sizes: &[JarSize], units: Units) -> Optio
     Some(NewFills {
         counts: counts?,
         part: part?,
+        filled_at: None,
         units,
     })
 }

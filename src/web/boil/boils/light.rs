@@ -3,6 +3,7 @@
 use super::form::{Here, part_box};
 use super::parts::{OfferedJuice, offered};
 use crate::actions::boil::boils as actions;
+use crate::actions::{Act, FromPaper};
 use crate::calc::boil::boil_rules::expect;
 use crate::calc::boil::sums::total;
 use crate::calc::sources::source;
@@ -10,14 +11,15 @@ use crate::facts::boil::boil_sums::Stocked;
 use crate::facts::boil::lighting::Lighting;
 use crate::store::Snapshot;
 use crate::store::boil::pans::Pan;
-use crate::units::{Grams, MemberId, PressDate, Units};
+use crate::store::people::stations::Hand;
+use crate::units::{Grams, MemberId, PressDate, Refused, Units};
 use crate::web::boil::boil_words::{degrees, in_words};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Visit;
 use crate::web::shell::Shell;
-use crate::web::{App, Page, page, page_with, paths};
+use crate::web::{App, Page, page, page_with, paths, statics};
 use askama::Template;
 use axum::extract::{Path, Query};
 
@@ -39,6 +41,8 @@ struct NewPage {
     /// Whether to ask if a charge that does not fit is known.
     ask_charge: bool,
     lit_hint: String,
+    /// Who may have written it on paper.
+    hands: Vec<Choice>,
     sum: String,
     target: String,
     /// The version of the rules, and from when it holds.
@@ -48,6 +52,7 @@ struct NewPage {
     why_water: String,
     degrees: &'static str,
     weight: &'static str,
+    keys: String,
 }
 
 async fn lighting(db: &mut Snapshot, date: &str) -> Result<Lighting, PageError> {
@@ -93,9 +98,18 @@ pub(crate) async fn create(Path(date): Path<String>, mut form: FormRequest) -> P
     let ticked = form.sent.all("juice");
     let here = Here::of(&form.visit, form.said_at())?;
     let new = super::form::light(&mut form.sheet, &of.day, &ticked, here);
+    let by = written_by(&mut form.sheet);
     form.end(
-        new,
-        actions::light,
+        new.zip(by),
+        async |act: &Act, (new, by)| {
+            let paper = by.map(|by| FromPaper { by, at: None });
+            let form = act.form.clone().on_paper(paper);
+            let act = Act {
+                form,
+                ..act.clone()
+            };
+            actions::light(&act, new).await
+        },
         |lot| paths::boil(&lot),
         async |mut form| {
             // There is no box for an amount here: what is said of it is said of the juices.
@@ -110,6 +124,23 @@ pub(crate) async fn create(Path(date): Path<String>, mut form: FormRequest) -> P
         },
     )
     .await
+}
+
+/// Who wrote it on paper, if it is keyed in: then it has its time as well.
+#[expect(
+    clippy::option_option,
+    reason = "outer: was it readable; inner: is it from paper"
+)]
+fn written_by(sheet: &mut Sheet) -> Option<Option<MemberId>> {
+    let by = sheet.read_optional("by", |text| {
+        MemberId::parse(text)
+            .ok_or_else(|| Refused::new("Please choose who wrote it on the paper."))
+    })?;
+    if by.is_some() && sheet.typed("lit_at").trim().is_empty() {
+        sheet.refuse("lit_at", "Please write the time that stands on the paper.");
+        return None;
+    }
+    Some(by)
 }
 
 impl NewPage {
@@ -156,6 +187,7 @@ impl NewPage {
             alone: alone(&of.juices),
             pans: pans(&of.pans, units),
             lit_hint: lit_hint(of.day.date),
+            hands: hands(&of.hands),
             sum,
             target: format!("{:.1} °Bx", of.rules.target_bx),
             rules: match of.rules.holds_from {
@@ -169,6 +201,7 @@ impl NewPage {
             unconfirmed: of.rules.holds_from.is_none_or(|from| from > of.day.date),
             degrees: degrees(units),
             weight: in_words(units, "lb", "kg"),
+            keys: statics::keys_js(),
             why_water: source("unchecked_thermometer").map_or_else(String::new, |s| {
                 format!("{} ({}).", s.text.trim_end_matches('.'), s.standing.words())
             }),
@@ -181,6 +214,15 @@ fn lit_hint(day: PressDate) -> String {
         "Leave empty for just now. Keyed in from paper: a time of {}, like 9:40 or 2:15 pm.",
         day.show()
     )
+}
+
+/// Nobody, where it is not keyed in, then the crew.
+fn hands(crew: &[Hand]) -> Vec<Choice> {
+    let nobody = Choice::new("", "Not on paper");
+    let crew = crew
+        .iter()
+        .map(|h| Choice::new(h.id.to_string(), h.name.to_string()));
+    std::iter::once(nobody).chain(crew).collect()
 }
 
 /// Pooled, or whose alone.
@@ -249,12 +291,14 @@ pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             },
             ask_charge: !problem.is_empty(),
             lit_hint: "Leave empty for just now.".to_owned(),
+            hands: vec![Choice::new("h", "Ida <b>Moss</b>")],
             sum: "All together: 812.0 lb of juice.".to_owned(),
             target: "78.0 °Bx".to_owned(),
             rules: "version 2, which holds from Tue 6 Oct 2026".to_owned(),
             unconfirmed: !problem.is_empty(),
             degrees: "°F",
             weight: "lb",
+            keys: statics::keys_js(),
             why_water: "±1 °F (common practice).".to_owned(),
         }
     };

@@ -12,9 +12,11 @@ mod read_back;
 mod step;
 mod sum;
 mod typed;
+mod typed_end;
 mod view;
 
 pub(crate) use typed::{paper, paper_form};
+pub(crate) use typed_end::{finishes, finishes_form, jars, jars_form};
 
 use super::boil_of_path::boil_of_path;
 use crate::actions::boil::{boils as actions, boils_finish as finish_actions};

@@ -215,6 +215,17 @@ pub(super) fn alarms(boil: &Boil, units: Units) -> Vec<String> {
     out
 }
 
+/// Who lit it, and who typed that in, when it was written on paper first.
+pub(super) fn cook(boil: &Boil, visit: &Visit) -> Result<String, PageError> {
+    let typed = boil.typed.as_ref().map(|t| (&t.by_name, t.at));
+    let (by, at) = typed.map_or((None, boil.row.lit_at), |(by, at)| (Some(by), at));
+    Ok(format!(
+        "{}{}",
+        boil.row.cook_name,
+        typed_in(by, at, visit.zone()?)
+    ))
+}
+
 /// One reading.
 pub(super) struct ReadingLine {
     pub time: String,
@@ -366,6 +377,19 @@ pub(super) struct FillLine {
     pub fix: String,
 }
 
+/// Who filled and when; of a fill put right, who did that and when.
+fn filled_by(boil: &Boil, f: &FillRow, zone: &Zone) -> String {
+    let told = if f.version == 1 { f.filled_at } else { f.at };
+    let sent = if f.typed_by.is_some() { f.at } else { told };
+    format!(
+        "{}, {}{}{}",
+        f.by_name,
+        zone.show(told),
+        typed_in(f.typed_by.as_ref(), f.at, zone),
+        came_by(&boil.came, sent, zone)
+    )
+}
+
 pub(super) fn fill_lines(boil: &Boil, units: Units, zone: &Zone) -> Vec<FillLine> {
     boil.fills
         .iter()
@@ -375,12 +399,7 @@ pub(super) fn fill_lines(boil: &Boil, units: Units, zone: &Zone) -> Vec<FillLine
             count: f.count,
             sum: f.grams().exact(units),
             why: f.why.clone(),
-            by: format!(
-                "{}, {}{}",
-                f.by_name,
-                zone.show(f.at),
-                came_by(&boil.came, f.at, zone)
-            ),
+            by: filled_by(boil, f, zone),
             fix: paths::fix_fill(&boil.row.lot, f.number),
         })
         .collect()

@@ -6,6 +6,7 @@ use crate::facts::boil::boils::Boil;
 use crate::store::boil::boils::FinishRow;
 use crate::units::{Grams, Units};
 use crate::web::boil::boil_words::Fact;
+use crate::web::cane::cane_words::typed_in;
 use crate::web::error::PageError;
 use crate::web::session::Visit;
 
@@ -57,7 +58,8 @@ pub(super) fn balance(boil: &Boil, visit: &Visit) -> Result<Vec<Fact>, PageError
         lines.insert(1, ("Pan when drawn off", temp.show(units)));
     }
     lines.extend(lost_and_burnt(boil, finish, &sum, units));
-    let by = finish.by_name.to_string();
+    let typed = typed_in(finish.typed_by.as_ref(), finish.at, visit.zone()?);
+    let by = format!("{}{typed}", finish.by_name);
     lines.push((
         "Measured by",
         if finish.version > 1 {

@@ -22,14 +22,14 @@ const INTRO: &str = "One row a reading, as on the reading sheet. A time before t
 /// The boxes of which one must be filled for a row to count.
 const TELLING: [&str; 4] = ["temp", "brix", "read_at", "note"];
 
-struct Pad {
-    date: PressDate,
-    boils: Vec<BoilRow>,
-    hands: Vec<Hand>,
+pub(super) struct Pad {
+    pub(super) date: PressDate,
+    pub(super) boils: Vec<BoilRow>,
+    pub(super) hands: Vec<Hand>,
 }
 
 impl Pad {
-    async fn read(db: &mut Snapshot, date: &str) -> Result<Self, PageError> {
+    pub(super) async fn read(db: &mut Snapshot, date: &str) -> Result<Self, PageError> {
         let date = PressDate::parse(date).map_err(|_| PageError::NotFound)?;
         let day = press_days::of_date(date)
             .ask(db)
@@ -58,10 +58,8 @@ impl Pad {
             Units::Us => "°F",
             Units::Metric => "°C",
         };
-        let lots = self.boils.iter();
-        let lots = lots.map(|b| Choice::new(b.lot.as_str(), b.lot.to_string()));
         vec![
-            Column::choose("lot", "Lot", lots.collect()),
+            self.lots(|_| true),
             Column::number("read_at", "Time"),
             Column::number("temp", format!("Pan, {degrees}")),
             Column::number("brix", "°Bx"),
@@ -70,17 +68,29 @@ impl Pad {
         ]
     }
 
-    /// What a row meant, as the form of a reading reads it.
-    fn meant(&self, sheet: &mut Sheet, here: Here<'_>) -> Option<(LotCode, NewReading)> {
+    /// The lots of those boils of the day that it is about.
+    pub(super) fn lots(&self, about: impl Fn(&BoilRow) -> bool) -> Column {
+        let lots = self.boils.iter().filter(|b| about(b));
+        let lots = lots.map(|b| Choice::new(b.lot.as_str(), b.lot.to_string()));
+        Column::choose("lot", "Lot", lots.collect())
+    }
+
+    /// The boil of a row; on paper its entry has a time, in the box of that name.
+    pub(super) fn boil(&self, sheet: &mut Sheet, time: &str) -> Option<&BoilRow> {
         let boil = sheet.read("lot", |text| {
             let found = self.boils.iter().find(|b| b.lot.as_str() == text);
             found.ok_or_else(|| Refused::new("Please choose the lot."))
         });
-        if sheet.typed("read_at").trim().is_empty() {
-            sheet.refuse("read_at", "Please write the time that stands on the paper.");
+        if sheet.typed(time).trim().is_empty() {
+            sheet.refuse(time, "Please write the time that stands on the paper.");
             return None;
         }
-        let boil = boil?;
+        boil
+    }
+
+    /// What a row meant, as the form of a reading reads it.
+    fn meant(&self, sheet: &mut Sheet, here: Here<'_>) -> Option<(LotCode, NewReading)> {
+        let boil = self.boil(sheet, "read_at")?;
         let new = form::reading(sheet, here, boil.lit_at)?;
         Some((boil.lot.clone(), new))
     }

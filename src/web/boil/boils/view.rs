@@ -3,8 +3,8 @@
 use super::form::count_box;
 use super::live::{Figures, figures, probes};
 use super::parts::{
-    Big, FillLine, MemberRow, PanRow, ReadingLine, alarms, big, expected, fill_lines, member_rows,
-    pan_rows, reading_lines, reading_words, size_words,
+    Big, FillLine, MemberRow, PanRow, ReadingLine, alarms, big, cook, expected, fill_lines,
+    member_rows, pan_rows, reading_lines, reading_words, size_words,
 };
 use super::read_back::ReadBack;
 use super::step::Steps;
@@ -119,6 +119,9 @@ struct SizeBox {
     most: String,
 }
 
+/// Readings that stand open while it is on the fire.
+const NEWEST: usize = 3;
+
 /// The page of a boil.
 #[derive(Template)]
 #[template(path = "boil/boils/show.html")]
@@ -146,8 +149,11 @@ pub(super) struct BoilPage {
     live_href: String,
     here: String,
     script: String,
+    keys: String,
     steps: Steps,
     readings: Vec<ReadingLine>,
+    /// So many of them stand open: a cook looks at the last, not at the whole day.
+    newest: usize,
     balance: Vec<Fact>,
     fills: Vec<FillLine>,
     jarred: String,
@@ -200,10 +206,13 @@ impl BoilPage {
         let stage = row.stage();
         let (crew, fuel) = (me.is_crew(), boil.fuel());
         let part = |name| paths::boil_part(&row.lot, name);
+        let lit = stage == Stage::Lit;
+        let newest = if lit { NEWEST } else { usize::MAX };
         Ok(Self {
             shell: Shell::new(app, visit, format!("Boil {}", row.lot)),
             crew,
-            lit: stage == Stage::Lit,
+            lit,
+            newest: newest.min(boil.readings.len()),
             done: stage == Stage::Finished,
             only_jars: false,
             stage: stage.words(),
@@ -225,6 +234,7 @@ impl BoilPage {
             live_href: part("live"),
             here: paths::boil(&row.lot),
             script: statics::live_js(),
+            keys: statics::keys_js(),
             steps: Steps::of(boil, units),
             readings: reading_lines(boil, visit)?,
             balance: balance(boil, visit)?,
@@ -283,7 +293,7 @@ fn facts(boil: &Boil, visit: &Visit, me: &Me) -> Result<Vec<Fact>, PageError> {
                 Some(_) => alone("one member"),
             },
         ),
-        ("Cook", row.cook_name.to_string()),
+        ("Cook", cook(boil, visit)?),
         ("Lit", visit.zone()?.show(row.lit_at)),
         ("Pan", pan_words(boil)),
         ("Finish aimed at", format!("{:.1} °Bx", row.target)),
@@ -389,6 +399,7 @@ pub(super) struct FillPage {
     size: String,
     part: bool,
     small: &'static str,
+    keys: String,
     versions: Vec<Version>,
 }
 
@@ -411,6 +422,7 @@ impl FillPage {
             size: latest.map_or_else(String::new, size_words),
             part: latest.is_some_and(|f| f.part),
             small: in_words(units, "oz", "g"),
+            keys: statics::keys_js(),
             versions: versions
                 .iter()
                 .map(|f| Version {

@@ -89,10 +89,12 @@ fn sample(stage: Stage, many: i64, wrong: &str) -> BoilPage {
         live_href: text("/boils/26A9ZP/live"),
         here: text("/boils/26A9ZP"),
         script: text("/static/live-0.js"),
+        keys: text("/static/keys-0.js"),
         steps: Steps {
             temp: text("217.2"),
             brix: text(""),
         },
+        newest: usize::from(many > 0),
         readings: (0..many)
             .map(|_| ReadingLine {
                 time: text("10:15"),
@@ -175,6 +177,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             size: "quart".to_owned(),
             part,
             small: "oz",
+            keys: "/static/keys-0.js".to_owned(),
             versions: vec![Version {
                 number: 1,
                 count: 12,

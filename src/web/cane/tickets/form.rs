@@ -21,7 +21,6 @@ pub(super) fn ticket(sheet: &mut Sheet, units: Units, times: &PressTimes<'_>) ->
     let note = sheet.read("note", |text| plain_text(text, 0, 300));
     let number = sheet.read_optional("number", |text| whole(text, 1, NUMBER_MOST));
     Some(NewTicket {
-        another: sheet.ticked("another"),
         number: number?,
         whose: whose?,
         condition: Condition {
@@ -169,6 +168,7 @@ fn readings(sheet: &mut Sheet, units: Units) -> Option<NewLoad> {
         tare: tare?,
         trailer: trailer?,
         sure: sheet.confirmed(&LOOKED_AT),
+        another: sheet.ticked("another"),
         weighed_at: None,
     })
 }

@@ -44,6 +44,10 @@ struct TareButton {
     detail: String,
     /// Only for this member; empty: for everybody.
     whose: String,
+    /// That member’s name, where others’ tares stand beside.
+    who: String,
+    /// Shown once this member is chosen.
+    away: bool,
     chosen: bool,
 }
 
@@ -129,7 +133,34 @@ fn tare_button(tare: &KnownTare, tapped: &str, units: Units) -> TareButton {
         } else {
             String::new()
         },
+        who: String::new(),
+        away: false,
     }
+}
+
+/// The tares of those who come without a turn wait until one of them is chosen; each says whose it is.
+fn tares_of_all(of: &WeighIn, tapped: &str, units: Units) -> Vec<TareButton> {
+    let here = of.tares.iter().map(|tare| (tare, false));
+    let others = of.others.iter().map(|tare| (tare, true));
+    here.chain(others)
+        .map(|(tare, away)| {
+            let button = tare_button(tare, tapped, units);
+            let mut members = of.members.iter();
+            let who = members.find(|m| m.id == tare.member_id && !button.whose.is_empty());
+            TareButton {
+                who: who.map_or_else(String::new, |m| m.name.to_string()),
+                // The same weight of somebody else is no answer of theirs.
+                chosen: button.chosen && !away,
+                away,
+                ..button
+            }
+        })
+        .collect()
+}
+
+/// Whether to ask “it is another load”: only once one like it was found in the book.
+fn asks_another(sheet: &Sheet) -> bool {
+    sheet.ticked("another") || sheet.at("another").problem.is_some()
 }
 
 /// A turn of today, as a button.
@@ -160,7 +191,6 @@ pub(super) struct NewPage {
     /// The member’s list stands open: nobody is expected, or one of it was chosen.
     other: bool,
     load: LoadBoxes,
-    /// Whether to ask “it is another load”: only once one like it was found in the book.
     ask_another: bool,
     seen: Seen,
 }
@@ -197,8 +227,9 @@ impl NewPage {
             .collect();
         let load = Weighed {
             scales: of.scales.clone(),
-            tares: of.tares.clone(),
+            tares: Vec::new(),
         };
+        let tares = tares_of_all(of, sheet.typed("known_tare"), units);
         let mut sheet = sheet;
         if let Some(id) = whose.strip_prefix("walk:") {
             sheet.put("member", id);
@@ -213,8 +244,11 @@ impl NewPage {
             turns: of.waiting.iter().map(turn).collect(),
             members,
             other: of.waiting.is_empty() || !sheet.typed("member").is_empty(),
-            load: LoadBoxes::new(&sheet, &load, of.day.date, units),
-            ask_another: sheet.ticked("another") || sheet.at("another").problem.is_some(),
+            load: LoadBoxes {
+                tares,
+                ..LoadBoxes::new(&sheet, &load, of.day.date, units)
+            },
+            ask_another: asks_another(&sheet),
             seen: Seen::new(&sheet),
             sheet,
         })
@@ -284,6 +318,7 @@ pub(super) struct LoadPage {
     back: String,
     whose: String,
     fixing: bool,
+    ask_another: bool,
     load: LoadBoxes,
 }
 
@@ -306,6 +341,7 @@ impl LoadPage {
             back: paths::ticket(ticket.id),
             whose: ticket.member_name.to_string(),
             fixing: false,
+            ask_another: asks_another(&sheet),
             load: LoadBoxes::new(&sheet, of, ticket.date, visit.units()),
             sheet,
         }
@@ -342,11 +378,12 @@ impl LoadPage {
                 visit,
                 format!("Correct load {}, ticket {}", load.number, ticket.ticket),
             ),
-            script: String::new(),
+            script: statics::steps_js(),
             action: paths::fix_load(ticket.id, load.number),
             back: paths::ticket(ticket.id),
             whose: ticket.member_name.to_string(),
             fixing: true,
+            ask_another: false,
             load: LoadBoxes {
                 when: WHEN_AS_BEFORE,
                 ..LoadBoxes::new(&sheet, of, ticket.date, visit.units())
@@ -357,69 +394,7 @@ impl LoadPage {
 }
 
 #[cfg(test)]
-pub(super) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
-    let boxes = |ask: &str| LoadBoxes {
-        scales: vec![
-            Choice::new("a", "Platform, steps of 0.5 lb"),
-            Choice::new("b", "<Other>"),
-        ],
-        unit: "lb",
-        fraction: ".5",
-        tares: vec![TareButton {
-            value: "195.0|Blue <trailer>".to_owned(),
-            words: "195.0 lb".to_owned(),
-            detail: "Blue <trailer>, Sat 19 Sep 2026".to_owned(),
-            whose: String::new(),
-            chosen: true,
-        }],
-        when: WHEN_JUST_NOW,
-        mornings: vec![Choice::new("2026-09-19", "Sat 19 Sep 2026")],
-        ask: ask.to_owned(),
-        more_open: false,
-    };
-    let turn = |n: usize| TurnButton {
-        value: format!("turn:{n}"),
-        member: n.to_string(),
-        time: "09:20".to_owned(),
-        name: "Amos <b>Trout</b>".to_owned(),
-        cane: "361.5 lb expected".to_owned(),
-        late: if n == 1 { "late 25 min" } else { "" }.to_owned(),
-        chosen: n == 2,
-    };
-    let new = |sheet: Sheet, ask: &str, turns| NewPage {
-        shell: Shell::sample("Weigh in"),
-        ask_another: true,
-        seen: Seen::new(&sheet),
-        script: statics::steps_js(),
-        finder: statics::find_js(),
-        sheet,
-        action: "/days/2026-09-19/tickets/new".to_owned(),
-        opened: !ask.is_empty(),
-        morning: "/days/2026-09-19/morning".to_owned(),
-        turns: (0..turns).map(turn).collect(),
-        members: vec![Choice::new("m", "Ida <b>Moss</b>, no. 4")],
-        other: turns == 0,
-        load: boxes(ask),
-    };
-    let mut wrong = Sheet::sample();
-    wrong
-        .put("gross", "<b>40</b>")
-        .refuse("gross", "That is not a weight.")
-        .refuse("whose", "Please choose whose cane this is.");
-    let load = |fixing| LoadPage {
-        shell: Shell::sample("Correct load 1"),
-        script: statics::steps_js(),
-        sheet: Sheet::sample(),
-        action: "/tickets/x/loads/1/correct".to_owned(),
-        back: "/tickets/x".to_owned(),
-        whose: "Amos <b>Trout</b>".to_owned(),
-        fixing,
-        load: boxes(if fixing { "400.5 and 40.5" } else { "" }),
-    };
-    vec![
-        Box::new(new(Sheet::sample(), "", 0)),
-        Box::new(new(wrong, "400.5 and <40.5>", 40)),
-        Box::new(load(false)),
-        Box::new(load(true)),
-    ]
-}
+#[path = "weigh_samples.rs"]
+mod samples;
+#[cfg(test)]
+pub(super) use samples::samples;

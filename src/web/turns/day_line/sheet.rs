@@ -48,8 +48,8 @@ pub(super) struct SheetPage {
     icon: String,
     back: String,
     tags: String,
-    /// Where loads, juice and readings are keyed in.
-    keyed: [String; 3],
+    /// Where loads, juice, readings, finishes and jars are keyed in.
+    keyed: [String; 5],
     hours: String,
     scales: String,
     vessels: String,
@@ -163,11 +163,13 @@ impl SheetPage {
 }
 
 /// Where the leaves are keyed in.
-fn keyed(day: PressDate) -> [String; 3] {
+fn keyed(day: PressDate) -> [String; 5] {
     [
         paths::paper_loads(day),
         paths::paper_juice(day),
         paths::paper_readings(day),
+        paths::paper_finishes(day),
+        paths::paper_jars(day),
     ]
 }
 
@@ -213,8 +215,8 @@ fn finish_blanks(units: Units) -> Vec<Blank> {
         "Instrument|m",
         &format!("{drawn}|s"),
         &format!("{skimmed}|s"),
-        "Time|s",
-        "Jars: size × count, part-jar|x",
+        "Time, by|s",
+        "Jars: size × count, part-jar, time, by|x",
     ])
 }
 
