@@ -198,7 +198,7 @@ impl FormPage {
             vessels: Vec::new(),
             ask_empty: false,
             fixing: true,
-            script: String::new(),
+            script: statics::steps_js(),
             when: format!(
                 "A time like 9:40; leave empty to keep {}. The juice’s clock starts here.",
                 visit.zone()?.show(juice.pressed_at)
