@@ -1,6 +1,6 @@
 //! Page tests of the theme `cane`.
 
-mod asked;
+mod further_loads;
 pub mod juice;
 mod kept;
 pub mod mill;

@@ -206,13 +206,11 @@ impl BoilPage {
         let stage = row.stage();
         let (crew, fuel) = (me.is_crew(), boil.fuel());
         let part = |name| paths::boil_part(&row.lot, name);
-        let lit = stage == Stage::Lit;
-        let newest = if lit { NEWEST } else { usize::MAX };
         Ok(Self {
             shell: Shell::new(app, visit, format!("Boil {}", row.lot)),
             crew,
-            lit,
-            newest: newest.min(boil.readings.len()),
+            lit: stage == Stage::Lit,
+            newest: newest(boil),
             done: stage == Stage::Finished,
             only_jars: false,
             stage: stage.words(),
@@ -257,9 +255,7 @@ impl BoilPage {
             fill: part("fills"),
             juices: juices(boil, units),
             replaces: replaces(boil, visit)?,
-            instruments: Instrument::ALL
-                .map(|i| Choice::new(i.word(), i.name()))
-                .into(),
+            instruments: instruments(),
             sizes: sizes(boil, units),
             sheets,
             weight: in_words(units, "lb", "kg"),
@@ -270,6 +266,21 @@ impl BoilPage {
             fuel_kind: fuel.map_or("", Fuel::word),
         })
     }
+}
+
+/// How many readings stand open.
+fn newest(boil: &Boil) -> usize {
+    let all = boil.readings.len();
+    match boil.row.stage() {
+        Stage::Lit => all.min(NEWEST),
+        _ => all,
+    }
+}
+
+fn instruments() -> Vec<Choice> {
+    Instrument::ALL
+        .map(|i| Choice::new(i.word(), i.name()))
+        .into()
 }
 
 /// "version 2", and who moved the boil to it, and why.
