@@ -244,19 +244,19 @@ async fn a_boil_its_finish_and_its_jars_on_paper_bear_who_did_it_when_and_who_ty
     let (ida, _) = pan.site.person("Ida Moss", Role::Crew).await;
     let ida = ida.to_string();
     let juice = pan.juice(amos, 15.0, 60, 0).await;
-    pan.light(&[juice], &[("by", &ida)]).await.refused(
+    pan.light(&[juice], &[("by", ida.as_str())]).await.refused(
         StatusCode::UNPROCESSABLE_ENTITY,
         "Please write the time that stands on the paper.",
     );
     let boil = pan
-        .light(&[juice], &[("by", &ida), ("lit_at", "7:10")])
+        .light(&[juice], &[("by", ida.as_str()), ("lit_at", "7:10")])
         .await;
     let boil = boil.taken().to_owned();
     let lot = boil.trim_start_matches("/boils/");
     pan.crew
         .opens(&boil)
         .await
-        .says("<dd>Ida Moss (on paper; typed in by Cora Pell, Sat 19 Sep 2026 08:00)")
+        .says("<dt>Cook</dt><dd>Ida Moss (on paper; typed in by Cora Pell, Sat 19 Sep 2026 08:00)")
         .says("Sat 19 Sep 2026 07:10");
 
     let finishes = "/days/2026-09-19/paper/finishes";
@@ -285,7 +285,7 @@ async fn a_boil_its_finish_and_its_jars_on_paper_bear_who_did_it_when_and_who_ty
     pan.crew
         .opens(&boil)
         .await
-        .says("Ida Moss (on paper; typed in by Cora Pell, Sat 19 Sep 2026 08:00)")
+        .says("<dt>Measured by</dt><dd>Ida Moss (on paper; typed in by Cora Pell, Sat 19 Sep 2026 08:00)")
         .says("Sat 19 Sep 2026 07:40");
     assert!(!pan.crew.opens(finishes).await.body.contains(lot));
 
