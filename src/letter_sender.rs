@@ -101,10 +101,11 @@ impl Post {
             .public_url
             .as_ref()
             .map(|url| format!("{url}{}", paths::of_notice(notice)));
+        let about = due.about_when();
         let body = Letter {
             name: notice.member.as_str(),
-            words: &notice.words,
-            about: due.about.as_deref(),
+            words: &due.words(),
+            about: about.as_deref(),
             link: link.as_deref(),
             coop: &due.coop.name,
             phone: &due.coop.contact_phone,
@@ -118,7 +119,7 @@ impl Post {
                 self.reply_to.clone(),
             ))
             .to(Mailbox::new(Some(notice.member.to_string()), to))
-            .subject(notice.subject.as_str())
+            .subject(due.subject())
             .date(SystemTime::UNIX_EPOCH + since)
             .message_id(Some(message_id(&notice.id.to_string(), self.from.as_ref())))
             // So that nobody's "I am away" answers it (RFC 3834, section 5).

@@ -194,7 +194,7 @@ pub const SOURCES: &[Source] = &[
     line(
         "split",
         Own,
-        "By weight of sugar brought, to the gram, largest remainder, what is left carried.",
+        "By weight of sugar brought, to the gram; the grams that are over go to the largest fractions, and what fills no jar is carried.",
     ),
     line(
         "toll",

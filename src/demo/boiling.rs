@@ -251,7 +251,7 @@ impl Demo {
             way: Paid::ToTheMill,
             cents: owed,
             text: how.to_owned(),
-            by: PaidBy::Other,
+            by: PaidBy::parse(how).unwrap_or(PaidBy::Other),
             on: None,
             sure: false,
         };

@@ -8,6 +8,7 @@ mod brix;
 mod day_clock;
 mod ids;
 mod length;
+mod look_alike;
 mod lot_code;
 mod mass;
 mod money;
@@ -19,6 +20,7 @@ mod refused;
 mod share;
 mod temperature;
 mod time;
+mod twelve_hours;
 mod volume;
 mod zone;
 
@@ -32,6 +34,7 @@ pub use ids::{
     SeasonId, StationId, TicketId, TurnId, VesselId, WaitingId,
 };
 pub use length::{Metres, Millimetres};
+pub use look_alike::looks;
 pub use lot_code::{LotCode, check_character};
 pub use mass::Grams;
 pub use money::{Cents, MilliCents};
@@ -45,5 +48,6 @@ pub use refused::Refused;
 pub use share::BasisPoints;
 pub use temperature::{Celsius, CelsiusDifference};
 pub use time::{MinuteOfDay, Minutes, PressDate, UtcSecond, hours_typed};
+pub use twelve_hours::twelve_hours;
 pub use volume::Millilitres;
 pub use zone::Zone;

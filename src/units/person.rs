@@ -1,6 +1,7 @@
 //! Names, ways to reach a person, and what a person may do.
 
 use super::Refused;
+use super::look_alike::{hides_something, no_character};
 use std::fmt;
 use unicode_normalization::UnicodeNormalization;
 use unicode_normalization::char::is_combining_mark;
@@ -52,7 +53,8 @@ impl Role {
 /// the wrong way round: embeddings, overrides and isolates of Unicode Standard Annex 9, section 2; or shows nothing at all, so that
 /// one name looks like another.
 const fn turns_writing(c: char) -> bool {
-    matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{2060}' | '\u{feff}')
+    matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{61c}' | '\u{2028}' | '\u{2029}' | '\u{2060}' | '\u{206a}'..='\u{206f}' | '\u{feff}')
+        || no_character(c)
 }
 
 /// Whether a character is of a script written from right to left: the blocks of Hebrew, Arabic, Syriac, Thaana, N'Ko and
@@ -145,11 +147,16 @@ impl MemberName {
     /// Reads a name.
     ///
     /// # Errors
-    /// Empty, too long, or with control characters.
+    /// Empty, too long, or with control characters or others that nobody sees.
     pub fn parse(text: &str) -> Result<Self, Refused> {
         let text = plain_text(text, 1, 60)?;
         if text.contains('\n') {
             return Err(Refused::new("Please write the name on one line."));
+        }
+        if hides_something(&text) {
+            return Err(Refused::new(
+                "Please leave out the hidden characters: this name holds one that nobody sees.",
+            ));
         }
         Ok(Self(text))
     }

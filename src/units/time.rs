@@ -36,6 +36,32 @@ impl UtcSecond {
     }
 }
 
+/// What is said of a date that is not written year-month-day: that there is none such, where it reads as a date in other
+/// orders and is none in any; and how it is written.
+fn otherwise_written(text: &str) -> Refused {
+    const LIKE: &str = "Please write the date as year-month-day, like 2027-09-18.";
+    let parts: Vec<u16> = text
+        .trim()
+        .split(['/', '.', '-', ' '])
+        .filter(|part| !part.is_empty())
+        .map_while(|part| part.parse().ok())
+        .collect();
+    let date = |year: u16, month: u16, day: u16| {
+        let month = u8::try_from(month)
+            .ok()
+            .and_then(|m| Month::try_from(m).ok())?;
+        Date::from_calendar_date(i32::from(year), month, u8::try_from(day).ok()?).ok()
+    };
+    let (a, b, year) = match parts[..] {
+        [year @ 1000..=9999, a, b] | [a, b, year @ 1000..=9999] => (a, b, year),
+        _ => return Refused::new(LIKE),
+    };
+    if date(year, a, b).or_else(|| date(year, b, a)).is_some() {
+        return Refused::new(LIKE);
+    }
+    Refused::new(format!("There is no such date as {}. {LIKE}", text.trim()))
+}
+
 /// A civil date in the co-op's place: the day of a press day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct PressDate(Date);
@@ -51,7 +77,7 @@ impl PressDate {
     /// # Errors
     /// Not a date of the years 2000 to 2199.
     pub fn parse(text: &str) -> Result<Self, Refused> {
-        let said = || Refused::new("Please write the date as year-month-day, like 2027-09-18.");
+        let said = || otherwise_written(text);
         let mut parts = text.trim().splitn(3, '-');
         let mut next = |len: usize| {
             parts

@@ -67,6 +67,16 @@ impl Zone {
         format!("{} {}", date.show(), minute.show())
     }
 
+    /// By when something is to be done, as read at `now`: "14:05 today", or with the day.
+    pub fn show_by(&self, by: UtcSecond, now: UtcSecond) -> String {
+        let (day, time) = self.local(by);
+        if day == self.local(now).0 {
+            format!("{} today", time.show())
+        } else {
+            self.show(by)
+        }
+    }
+
     /// The clocks of a civil day: when it begins, how long it runs, where they are moved.
     pub fn clock(&self, date: PressDate) -> DayClock {
         let begins = self.begins(date);

@@ -16,6 +16,24 @@ const WAITS_S: i64 = 120;
 const WORDS: &[(&str, &str)] = &[
     // people
     (paths::PASSPHRASE, "Passphrase changed."),
+    (paths::SIGN_OUT, "You are signed out."),
+    (paths::END_SESSION, "That device is signed out."),
+    (
+        paths::END_OTHERS,
+        "All your other devices are signed out. This one stays.",
+    ),
+    (
+        paths::NO_SECOND_FACTOR,
+        "Signing in asks for no code any more.",
+    ),
+    (
+        paths::HOUSEHOLD_LETTERS,
+        "Letters and notices of the card go there, too, from now on.",
+    ),
+    (
+        paths::NO_HOUSEHOLD_LETTERS,
+        "Letters and notices of the card do not go there any more.",
+    ),
     (paths::JOIN, "Welcome: you are signed in."),
     (paths::NEW_MEMBER, "The member is added."),
     (paths::EDIT_MEMBER, "The card is saved."),
@@ -39,11 +57,13 @@ const WORDS: &[(&str, &str)] = &[
     (paths::NEW_PLANTING, "The planting is noted."),
     (paths::EDIT_PLANTING, "The planting is changed."),
     (paths::REMOVE_PLANTING, "The planting is taken off."),
+    (paths::PLANTINGS_AGAIN, "The plantings are taken over."),
     (paths::COOP, "The co-op’s card is saved."),
     (paths::NEW_DAY, "The press day is planned."),
     (paths::EDIT_DAY, "The press day is saved."),
     (paths::CLOSE_DAY, "The press day is closed."),
     // turns
+    (paths::CAN_COME, "Noted: the days that are possible."),
     (paths::BOOK, "Your turn is booked."),
     (paths::MOVE_TURN, "The turn is moved."),
     (paths::CANCEL_TURN, "The turn is cancelled."),
@@ -55,6 +75,14 @@ const WORDS: &[(&str, &str)] = &[
     (paths::STILL_WAIT, "Noted: you still wait."),
     (paths::TAKE_OFFER, "The turn is yours."),
     (paths::DECLINE_OFFER, "Noted: you do not take that turn."),
+    (
+        paths::ANOTHER_DAY,
+        "Noted: you ask for another day. That turn is given up.",
+    ),
+    (
+        paths::NOT_THIS_YEAR,
+        "Noted: no turn for you this year. That turn is given up.",
+    ),
     (paths::WITHDRAW_OFFER, "The offer is withdrawn."),
     // cane
     (paths::MORNING, "The morning’s checks are noted."),
@@ -132,7 +160,24 @@ pub(super) fn said_once(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::web::guard::Who;
     use crate::web::table;
+
+    /// Forms of members whose answer is the page itself, with what was made on it: codes, an address for a calendar.
+    const ANSWERED_AT_ONCE: [&str; 2] = [paths::SECOND_FACTOR, paths::CALENDAR];
+
+    #[test]
+    fn whatever_a_member_sends_is_answered_in_words() {
+        for line in table() {
+            if line.posts && line.who == Who::Members && !ANSWERED_AT_ONCE.contains(&line.path) {
+                assert!(
+                    words(line.path).is_some(),
+                    "nothing is said after {}",
+                    line.path
+                );
+            }
+        }
+    }
 
     #[test]
     fn each_address_that_is_spoken_of_takes_forms_and_fits_a_cookie() {

@@ -1,10 +1,10 @@
 //! Times of day for who reads a 12-hour clock. Pages are written with 24 hours throughout; on their way out the times in their
 //! text are written anew, those in boxes and attributes stay as a form takes them.
 
+use crate::units::twelve_hours;
 use axum::body::{Body, to_bytes};
 use axum::http::header;
 use axum::response::Response;
-use std::fmt::Write as _;
 
 /// Elements whose text is no reading matter.
 const LEFT_ALONE: [&str; 3] = ["script", "style", "textarea"];
@@ -15,7 +15,7 @@ pub(super) fn rewritten(html: &str) -> String {
     let mut rest = html;
     while let Some(at) = rest.find('<') {
         let (text, tail) = rest.split_at(at);
-        times(text, &mut out);
+        out.push_str(&twelve_hours(text));
         let skipped = LEFT_ALONE
             .iter()
             .find(|name| tail[1..].starts_with(**name))
@@ -27,7 +27,7 @@ pub(super) fn rewritten(html: &str) -> String {
         out.push_str(&tail[..end]);
         rest = &tail[end..];
     }
-    times(rest, &mut out);
+    out.push_str(&twelve_hours(rest));
     out
 }
 
@@ -48,49 +48,6 @@ pub(super) async fn answered(response: Response) -> Response {
         Err(_) => Body::from(bytes),
     };
     Response::from_parts(parts, body)
-}
-
-/// Two digits as a number, if both are digits.
-fn two(bytes: &[u8]) -> Option<u8> {
-    match bytes {
-        [a, b] if a.is_ascii_digit() && b.is_ascii_digit() => Some((a - b'0') * 10 + (b - b'0')),
-        _ => None,
-    }
-}
-
-/// The hour and minute that `bytes` begin with, when a time of day stands there by itself.
-fn time_at(bytes: &[u8], before: Option<u8>) -> Option<(u8, u8)> {
-    let hour = two(bytes.get(..2)?)?;
-    let minute = two(bytes.get(3..5)?)?;
-    let joined = |b: u8| b.is_ascii_alphanumeric() || b == b':' || b == b'-';
-    let alone = !before.is_some_and(|b| joined(b) || b == b'.')
-        && !bytes
-            .get(5)
-            .is_some_and(|b| b.is_ascii_alphanumeric() || *b == b':');
-    (bytes.get(2) == Some(&b':') && hour <= 24 && minute < 60 && alone).then_some((hour, minute))
-}
-
-fn times(text: &str, out: &mut String) {
-    let bytes = text.as_bytes();
-    let (mut from, mut at) = (0, 0);
-    while at + 5 <= bytes.len() {
-        let before = at.checked_sub(1).and_then(|b| bytes.get(b).copied());
-        let Some((hour, minute)) = time_at(&bytes[at..], before) else {
-            at += 1;
-            continue;
-        };
-        let half = if (12..24).contains(&hour) { "pm" } else { "am" };
-        let shown = match hour % 12 {
-            0 => 12,
-            h => h,
-        };
-        out.push_str(&text[from..at]);
-        // Writing to a string does not fail.
-        let _ = write!(out, "{shown}:{minute:02}\u{a0}{half}");
-        at += 5;
-        from = at;
-    }
-    out.push_str(&text[from..]);
 }
 
 #[cfg(test)]

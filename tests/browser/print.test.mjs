@@ -40,7 +40,7 @@ for (const { sheet, jar, count, start: first } of SHEETS) {
 }
 
 const PAPERS = { a4: { width: '210mm', height: '297mm' }, letter: { width: '8.5in', height: '11in' } };
-const STATEMENTS = [['ruth', 'Clyde Fennimore'], ['ruth', 'Pearl Dockery'], ['ruth', 'Rufus Ellender'], ['june', 'June Hollowell'], ['minnie', 'Minnie Sandlapper']];
+const STATEMENTS = [['ruth', 'Clyde Fennimore'], ['ruth', 'Pearl Dockery'], ['ruth', 'Rufus Ellender'], ['june', 'June Hollowell'], ['otis', 'Otis Pruittmoore'], ['minnie', 'Minnie Sandlapper']];
 for (const [who, name] of STATEMENTS) {
   test(`the statement of ${name} prints on A4 and on US Letter, every sum on it`, async (t) => {
     const page = await signIn(house, who, DESK);
@@ -82,6 +82,23 @@ for (const [who, name] of STATEMENTS) {
   });
 }
 
+for (const [paper, size] of Object.entries(PAPERS)) {
+  test(`all statements in one print on ${paper}: each counts its own pages, none is half empty, and its end is said`, async (t) => {
+    const page = await signIn(house, 'ruth', DESK);
+    await go(page, '/seasons/2026/statements/print');
+    const run = await page.evaluate(() => [...document.querySelectorAll('article.one')].map((one) => ({
+      head: one.querySelector('.running').innerText,
+      ends: one.querySelector('.end').innerText,
+    })));
+    assert.ok(run.length >= 10, `${run.length} statements`);
+    const file = join(house.scratch, 'run.json');
+    writeFileSync(file, JSON.stringify({ run }));
+    const path = join(house.scratch, `run-${paper}.pdf`);
+    await page.pdf({ path, ...size });
+    t.diagnostic((await python('statement_print.py', path, paper, file)).trim());
+  });
+}
+
 test('the printed statement leaves the ways out', async () => {
   const page = await signIn(house, 'june', DESK);
   await tap(page, 'link', 'Your season’s statement');
@@ -107,6 +124,7 @@ for (const [paper, size] of Object.entries(PAPERS)) {
         const clean = (text) => text.replace(/\s+/g, ' ').trim();
         return {
           pages: heads.map((h) => clean(h.firstChild.textContent)),
+          coop: clean(heads[0]?.querySelector('span').textContent ?? '').split(' · ')[2],
           day: clean(heads[0]?.querySelector('span').textContent ?? '').split(' · ')[0],
           words: [...document.querySelectorAll('.write td, .who')].map((td) => clean(td.textContent)).filter((words) => words.length > 3),
         };

@@ -2,9 +2,9 @@
 
     python leaf_print.py PDF PAPER EXPECTED.json        needs: pdfplumber, zxing-cpp, pillow
 
-PAPER is a4 or letter. EXPECTED holds `pages` (what each page must name, in order), `day`, `words` (what must
+PAPER is a4 or letter. EXPECTED holds `pages` (what each page must name, in order), `day`, `coop`, `words` (what must
 stand somewhere on the paper) and, for tags, `codes`: what each QR code must say, in any order, once each.
-Every page must be of the paper's size, must say what it is, the day, and which page of how many it is, and
+Every page must be of the paper's size, must say what it is, the day, whose mill it is, and which page of how many it is, and
 must keep all of its letters inside. Exit 1 when anything is off.
 """
 
@@ -18,14 +18,14 @@ MM = 72 / 25.4
 PAPERS = {"a4": (210, 297), "letter": (215.9, 279.4)}
 
 
-def check_page(page, number, of, what, day, paper):
+def check_page(page, number, of, what, day, paper, coop):
     """What is wrong with one page."""
     wrong = []
     size = (float(page.width) / MM, float(page.height) / MM)
     if max(abs(a - b) for a, b in zip(size, PAPERS[paper])) > 0.5:
         wrong.append(f"is {size[0]:.1f} x {size[1]:.1f} mm, not {paper}")
     text = " ".join((page.extract_text() or "").split())
-    for words in (what, day, f"page {number} of {of}"):
+    for words in (what, day, f"page {number} of {of}", coop):
         if words not in text:
             wrong.append(f"does not say “{words}”: {text[:120]}")
     outside = [c for c in page.chars if c["x0"] < 0 or c["x1"] > page.width or c["bottom"] > page.height]
@@ -52,7 +52,7 @@ def main(pdf_path, paper, expected_path):
         if len(pdf.pages) != of:
             wrong.append(f"{len(pdf.pages)} pages, not {of}")
         for number, (page, what) in enumerate(zip(pdf.pages, expected["pages"]), 1):
-            found = check_page(page, number, of, what, expected["day"], paper)
+            found = check_page(page, number, of, what, expected["day"], paper, expected["coop"])
             wrong += [f"page {number} {w}" for w in found]
         whole = " ".join(" ".join((page.extract_text() or "").split()) for page in pdf.pages)
         # A cell may go over two lines, and its neighbours stand between them: part by part.

@@ -6,9 +6,12 @@ PAPER is a4 or letter. EXPECTED is a file of JSON, read from the page on the scr
 "name", the "head" that every page repeats (what it is, whose, the day), the "first" lines that must stand on
 the first page, the "parts" (each a list of the lines of one section that must stand on one page), the
 "sums" that must be on the paper, and the most pages it may take ("most", 0: any number). Checked: the size of
-every page, its head and "page 2 of 3", that nothing is printed within 10 mm of an edge, that no page but the
-last is half empty, that no part is cut in two nor takes more than half a page, and that every line is there,
-white space aside. Exit 1 when anything is off.
+every page, its head and "page 2 of 3", that nothing is printed within 10 mm of an edge, that no page of several
+is half empty, the last one neither, that no part is cut in two nor takes more than half a page, and that every
+line is there, white space aside. Exit 1 when anything is off.
+
+Of many statements in one print EXPECTED holds a "run" alone: of each statement its "head" and how it "ends".
+Each is checked like one by itself, and counts its own pages: "page 2 of this statement".
 """
 
 import json
@@ -50,10 +53,37 @@ def check_head(page, text, head, pages):
         wrong.append(f"does not say {head}")
     if bare(f"page {page.page_number} of {pages}") not in text:
         wrong.append(f"does not say page {page.page_number} of {pages}")
+    return wrong + (half_empty(page) if pages > 1 else [])
+
+
+def half_empty(page):
+    """That nothing stands in the lower half of a page."""
     foot = float(page.height) - 20 * MM
     lowest = max(char["bottom"] for char in page.chars if char["bottom"] < foot)
-    if page.page_number < pages and lowest < float(page.height) / 2:
-        wrong.append(f"is half empty: nothing below {lowest / MM:.0f} mm")
+    return [f"is half empty: nothing below {lowest / MM:.0f} mm"] if lowest < float(page.height) / 2 else []
+
+
+def check_run(pdf, texts, run):
+    """What is wrong with many statements in one print, each on pages of its own."""
+    wrong = []
+    at = 0
+    for one in run:
+        mine = []
+        while at < len(texts) and bare(one["head"]) in texts[at]:
+            mine.append(at)
+            at += 1
+        if not mine:
+            wrong.append(f"no page of {one['head']} where it belongs")
+            continue
+        for number, index in enumerate(mine, 1):
+            if bare(f"page {number} of this statement") not in texts[index]:
+                wrong.append(f"page {index + 1}: does not say page {number} of this statement")
+            if len(mine) > 1:
+                wrong += [f"page {index + 1}: {w}" for w in half_empty(pdf.pages[index])]
+        if bare(one["ends"]) not in texts[mine[-1]]:
+            wrong.append(f"page {mine[-1] + 1}: does not say {one['ends']}")
+    if at != len(texts):
+        wrong.append(f"page {at + 1} belongs to no statement")
     return wrong
 
 
@@ -95,6 +125,11 @@ def main(pdf_path, paper, expected_path):
             wrong += [f"page {page.page_number}: {w}" for w in check_page(page, PAPERS[paper])]
         # In the order they were drawn: cells of a table one after the other.
         pages = [bare("".join(char["text"] for char in page.chars)) for page in pdf.pages]
+        if "run" in expected:
+            wrong += check_run(pdf, pages, expected["run"])
+            print(f"{paper}: {len(pages)} pages, {len(expected['run'])} statements")
+            print("\n".join(wrong))
+            return 1 if wrong else 0
         for page, text in zip(pdf.pages, pages):
             wrong += [f"page {page.page_number}: {w}" for w in check_head(page, text, expected["head"], len(pages))]
         for lines in expected["parts"]:

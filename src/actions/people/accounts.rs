@@ -231,7 +231,7 @@ pub(super) async fn invite_one(
     Ok(id)
 }
 
-/// What a member who joins answers; none: not answered, and the card stays as it is.
+/// What a member who joins answers; none: not answered, which is a no: whoever was silent agreed to nothing.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct JoinAnswers {
     /// The juice may be boiled together with others'.
@@ -283,9 +283,9 @@ pub const USED_UP: &str =
 async fn write_answers(tx: &mut WriteTx, id: MemberId, answers: JoinAnswers) -> Done<()> {
     let before = members::find(id).ask(tx).await?.ok_or(Stop::Missing)?;
     let after = Member {
-        pools: answers.pools.unwrap_or(before.pools),
-        named: answers.named.unwrap_or(before.named),
-        in_queue: answers.in_queue.unwrap_or(before.in_queue),
+        pools: answers.pools.unwrap_or(false),
+        named: answers.named.unwrap_or(false),
+        in_queue: answers.in_queue.unwrap_or(false),
         ..before
     };
     Ok(members::update(tx, &after).await?)

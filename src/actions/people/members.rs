@@ -8,7 +8,9 @@ use crate::store::WriteTx;
 use crate::store::home;
 use crate::store::people::members::Member;
 use crate::store::people::{accounts, coop, forgotten, members};
-use crate::units::{Email, Grams, MemberId, MemberName, Passphrase, Phone, Role, Units, count_of};
+use crate::units::{
+    Email, Grams, MemberId, MemberName, Passphrase, Phone, Role, Units, count_of, looks,
+};
 
 /// A member's card as a steward fills it in.
 #[derive(Debug, Clone)]
@@ -166,25 +168,26 @@ async fn own_passphrase(
     Ok(account.map(|account| account.passphrase_hash))
 }
 
-/// A name as it is compared: how it is written aside.
-fn plain(name: &MemberName) -> String {
-    let words: Vec<&str> = name.as_str().split_whitespace().collect();
-    words.join(" ").to_lowercase()
+/// Whether one name is taken for the other.
+fn alike(one: &[String; 2], other: &MemberName) -> bool {
+    let other = looks(other.as_str());
+    one[0] == other[0] || one[1] == other[1]
 }
 
-/// Refuses the name of another member.
+/// Refuses the name of another member, and one that looks like it.
 async fn nobody_elses(tx: &mut WriteTx, own: Option<MemberId>, name: &MemberName) -> Done<()> {
     let all = members::list().ask(tx).await?;
+    let wanted = looks(name.as_str());
     let other = all
         .iter()
-        .find(|m| Some(m.id) != own && plain(&m.name) == plain(name));
+        .find(|m| Some(m.id) != own && alike(&wanted, &m.name));
     match other {
         None => Ok(()),
         Some(other) => Err(Unmet::beside(
             "name",
             "name-taken",
             format!(
-                "Member {} is called that already. Please add what tells the two apart, like “Amos Trout, Mill Road”.",
+                "Member {} is called that already, or so that it looks the same. Please add what tells the two apart, like “Amos Trout, Mill Road”.",
                 other.number
             ),
         )

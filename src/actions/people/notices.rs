@@ -12,7 +12,7 @@ use crate::store::people::notices::{self, NewNotice, Notice};
 use crate::store::people::{coop, household, letters, members};
 use crate::store::{WriteTx, Writer};
 use crate::units::{
-    DayChangeId, MemberId, MemberName, NoticeId, OfferId, SeasonId, TurnId, UtcSecond,
+    DayChangeId, MemberId, MemberName, NoticeId, OfferId, SeasonId, TurnId, UtcSecond, twelve_hours,
 };
 use std::collections::BTreeSet;
 
@@ -149,7 +149,34 @@ pub struct Due {
     /// The co-op.
     pub coop: Coop,
     /// About when the turn begins that the notice is about, while its mill runs.
-    pub about: Option<String>,
+    about: Option<String>,
+    /// Hours of the clock that whoever gets it reads times on: 12 or 24.
+    clock: i64,
+}
+
+impl Due {
+    /// A text told with 24 hours, as whoever gets the letter reads it.
+    fn told(&self, text: &str) -> String {
+        match self.clock {
+            12 => twelve_hours(text),
+            _ => text.to_owned(),
+        }
+    }
+
+    /// The letter's subject.
+    pub fn subject(&self) -> String {
+        self.told(&self.notice.subject)
+    }
+
+    /// What its notice says.
+    pub fn words(&self) -> String {
+        self.told(&self.notice.words)
+    }
+
+    /// About when the turn begins, while its mill runs.
+    pub fn about_when(&self) -> Option<String> {
+        self.about.as_deref().map(|about| self.told(about))
+    }
 }
 
 /// Most letters looked at in one go.
@@ -194,7 +221,9 @@ pub async fn next_letter(writer: &Writer, at: UtcSecond) -> Done<Option<Due>> {
                 }
                 None => None,
             };
+            let reader = members::find(notice.member_id).ask(&mut tx).await?;
             found = Some(Due {
+                clock: reader.map_or(24, |reader| reader.clock),
                 notice,
                 address,
                 coop,

@@ -4,6 +4,7 @@
 use crate::actions::people::household::own;
 use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::Unmet;
+use crate::calc::season::dates::of_a_season;
 use crate::calc::season::plantings as rules;
 use crate::facts::season::plantings::{again, planned};
 use crate::store::WriteTx;
@@ -39,13 +40,12 @@ pub async fn add(act: &Act, member: MemberId, new: NewPlanting) -> Done<Planting
         .ok_or(Stop::Missing)?;
     still_here(&whose)?;
     let year = i64::from(new.planted_on.date().year());
-    let season = seasons::of_year(year).ask(&mut tx).await?.ok_or_else(|| {
-        Unmet::beside(
-            "planted_on",
-            "no-season",
-            format!("The season of {year} is not open yet. A steward opens it first, under Rules."),
-        )
-    })?;
+    let seasons = seasons::list().ask(&mut tx).await?;
+    let years: Vec<i64> = seasons.iter().map(|season| season.year).collect();
+    of_a_season(new.planted_on, &years)
+        .map_err(|refused| Unmet::beside("planted_on", "no-season", refused.sentence()))?;
+    let season = seasons.iter().find(|season| season.year == year);
+    let season = season.ok_or(Stop::Missing)?;
     let row = Planting {
         id: PlantingId::new(act.id()),
         season_id: season.id,

@@ -149,6 +149,26 @@ pub fn pressed_then(
     Ok(())
 }
 
+/// What a member is told of the cane as it came: what to do otherwise next time. The crew's cautions are [`cane_cautions`].
+pub fn grower_cautions(seen: Condition) -> Vec<String> {
+    let said = [
+        (
+            seen.stripped == Some(false),
+            "It came with its leaves on: they count as cane here and give no juice, so juice per 100 of cane looks low.",
+        ),
+        (
+            seen.headed == Some(false),
+            "It came with its heads on: they bring starch into the juice. Cut them off before you come.",
+        ),
+        (
+            seen.clean == Some(false),
+            "It came with mud or trash on it: shake it off before you come.",
+        ),
+    ];
+    let said = said.into_iter().filter(|(is, _)| *is);
+    said.map(|(_, words)| words.to_owned()).collect()
+}
+
 /// Cautions that a ticket carries: the cane's clock, frost, leaves, heads, dirt. `limit_days` is
 /// the season's setting.
 pub fn cane_cautions(

@@ -18,6 +18,26 @@ pub fn has_come(date: PressDate, today: PressDate) -> Result<PressDate, Refused>
     )))
 }
 
+/// A date of one of the seasons of those years.
+///
+/// # Errors
+/// There is no season of its year, or none yet.
+pub fn of_a_season(date: PressDate, years: &[i64]) -> Result<PressDate, Refused> {
+    let year = i64::from(date.date().year());
+    if years.contains(&year) {
+        return Ok(date);
+    }
+    Err(Refused::new(match years.iter().max() {
+        Some(latest) if year < *latest => format!(
+            "{} lies in {year}, and there is no season of {year} here. Please look at the year again.",
+            date.show()
+        ),
+        _ => {
+            format!("The season of {year} is not open yet. A steward opens it first, under Rules.")
+        }
+    }))
+}
+
 /// A date of the season of that year.
 ///
 /// # Errors

@@ -2,7 +2,7 @@
 //! a variety.
 
 use crate::calc::Unmet;
-use crate::units::{Metres, PressDate};
+use crate::units::{Metres, PressDate, Refused};
 
 /// Days to maturity to start from: sweet kinds take 100 to 120 (common practice; seedsmen list 90,
 /// 100 and about 120 for early, middling and late kinds).
@@ -81,28 +81,40 @@ pub fn row_on(date: PressDate, plantings: &[Planting]) -> Option<Metres> {
     Metres::new(row).ok()
 }
 
+/// Rows that are there.
+///
+/// # Errors
+/// Their length is nothing.
+pub fn some_row(row: Metres) -> Result<Metres, Refused> {
+    if row.get() > 0.0 {
+        return Ok(row);
+    }
+    Err(Refused::new(
+        "Please write the length of all rows together, more than nothing.",
+    ))
+}
+
+/// Days to maturity that are believed.
+///
+/// # Errors
+/// Fewer or more.
+pub fn maturity(days: i64) -> Result<i64, Refused> {
+    if (MATURITY_LEAST..=MATURITY_MOST).contains(&days) {
+        return Ok(days);
+    }
+    Err(Refused::new(format!(
+        "Please write {MATURITY_LEAST} to {MATURITY_MOST} days to maturity; sweet kinds take 100 to 120."
+    )))
+}
+
 /// Whether what is said of a planting can be.
 ///
 /// # Errors
 /// Beside `row`: no row. Beside `days`: days to maturity out of range. Beside `planted_on`: another
 /// year than the season's.
 pub fn sound(planting: &Planting, season_year: i64) -> Result<(), Unmet> {
-    if planting.row.get() <= 0.0 {
-        return Err(Unmet::beside(
-            "row",
-            "no-row",
-            "Please write the length of all rows together, more than nothing.",
-        ));
-    }
-    if !(MATURITY_LEAST..=MATURITY_MOST).contains(&planting.days) {
-        return Err(Unmet::beside(
-            "days",
-            "maturity-range",
-            format!(
-                "Please write {MATURITY_LEAST} to {MATURITY_MOST} days to maturity; sweet kinds take 100 to 120."
-            ),
-        ));
-    }
+    some_row(planting.row).map_err(|r| Unmet::beside("row", "no-row", r.sentence()))?;
+    maturity(planting.days).map_err(|r| Unmet::beside("days", "maturity-range", r.sentence()))?;
     if i64::from(planting.planted.date().year()) != season_year {
         return Err(Unmet::beside(
             "planted_on",

@@ -45,8 +45,8 @@ pub struct LotMarks {
     pub lit_at: UtcSecond,
     /// When it was drawn off and measured, if it was.
     pub finished_at: Option<UtcSecond>,
-    /// Whether some of it is in jars.
-    pub filled: bool,
+    /// When the first of its jars was filled, if some of it is in jars.
+    pub filled_at: Option<UtcSecond>,
     /// It was lost whole: nothing is left to divide.
     pub lost: bool,
     /// When it was last divided, if it was.
@@ -78,6 +78,14 @@ pub enum LotState {
     Lost,
 }
 
+impl LotMarks {
+    /// Since when jars of it waited for the member; none where none are the member's.
+    fn waits_from(&self) -> Option<UtcSecond> {
+        let known = self.divided_at.filter(|_| self.set_aside > 0)?;
+        Some(self.filled_at.map_or(known, |filled| filled.max(known)))
+    }
+}
+
 impl LotState {
     /// The state of a lot for the member whose jars were counted.
     pub const fn of(lot: &LotMarks) -> Self {
@@ -90,7 +98,7 @@ impl LotState {
                 _ if lot.handed > 0 => Self::Fetched,
                 _ => Self::Shared,
             },
-            (None, Some(_)) if lot.filled => Self::InJars,
+            (None, Some(_)) if lot.filled_at.is_some() => Self::InJars,
             (None, Some(_)) => Self::DrawnOff,
             (None, None) => Self::OnFire,
         }
@@ -202,8 +210,9 @@ impl CaneMarks {
             Step::InPan => lots.map(|lot| lot.lit_at).min(),
             Step::ShareKnown => lots.filter_map(|lot| lot.divided_at).max(),
             Step::Fetched => lots.filter_map(|lot| lot.handed_at).max(),
-            // Not written down as a moment of its own.
-            Step::InJars | Step::ToFetch => None,
+            Step::InJars => lots.filter_map(|lot| lot.filled_at).max(),
+            // Jars wait for somebody from when they are filled and it is known whose they are.
+            Step::ToFetch => lots.filter_map(LotMarks::waits_from).max(),
         }
     }
 }

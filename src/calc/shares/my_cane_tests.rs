@@ -10,7 +10,7 @@ fn lit() -> LotMarks {
     LotMarks {
         lit_at: at(100),
         finished_at: None,
-        filled: false,
+        filled_at: None,
         lost: false,
         divided_at: None,
         set_aside: 0,
@@ -22,7 +22,7 @@ fn lit() -> LotMarks {
 fn divided(set_aside: i64, handed: i64) -> LotMarks {
     LotMarks {
         finished_at: Some(at(300)),
-        filled: true,
+        filled_at: Some(at(310)),
         divided_at: Some(at(320)),
         set_aside,
         handed,
@@ -57,7 +57,7 @@ fn each_thing_written_down_takes_the_cane_one_step_further() {
         ..lit()
     };
     let filled = LotMarks {
-        filled: true,
+        filled_at: Some(at(305)),
         ..drawn
     };
     let way = [
@@ -104,6 +104,34 @@ fn each_thing_written_down_takes_the_cane_one_step_further() {
         let ahead = line.iter().filter(|mark| mark.place == Place::Ahead);
         assert!(ahead.into_iter().all(|mark| mark.at.is_none()), "{line:?}");
     }
+}
+
+#[test]
+fn a_step_that_was_reached_says_when() {
+    let times = |marks: CaneMarks| marks.line().map(|mark| mark.at.map(UtcSecond::get));
+    let minutes = |all: [i64; 8]| all.map(|minute| (minute > 0).then_some(minute * 60));
+    assert_eq!(
+        times(pressed(vec![divided(3, 3)])),
+        minutes([10, 15, 40, 100, 310, 320, 320, 400])
+    );
+    // Two lots: when the last of them came so far.
+    let later = LotMarks {
+        filled_at: Some(at(330)),
+        divided_at: Some(at(350)),
+        ..divided(2, 0)
+    };
+    assert_eq!(
+        times(pressed(vec![divided(3, 1), later])),
+        minutes([10, 15, 40, 100, 330, 350, 350, 0])
+    );
+    let filled = LotMarks {
+        divided_at: None,
+        ..divided(0, 0)
+    };
+    assert_eq!(
+        times(pressed(vec![filled])),
+        minutes([10, 15, 40, 100, 310, 0, 0, 0])
+    );
 }
 
 #[test]

@@ -29,7 +29,8 @@ impl When<'_> {
         self.zone.local(self.at).0 >= self.date.plus_days(-CONFIRM_DAYS) && !self.begun()
     }
 
-    fn starts(self) -> UtcSecond {
+    /// When it begins; it can be confirmed until then.
+    pub fn starts(self) -> UtcSecond {
         self.zone.at(self.date, self.start)
     }
 

@@ -1,6 +1,7 @@
 //! The turns that a calendar feed shows.
 
 use crate::store::people::feeds::{self, FeedTurn};
+use crate::store::people::members::{self, Member};
 use crate::store::{Conn, Stored};
 use crate::units::{UtcSecond, Zone};
 
@@ -13,8 +14,8 @@ const BACK_DAYS: i64 = 60;
 /// What stands behind the address of a feed.
 #[derive(Debug, Clone)]
 pub struct FeedTurns {
-    /// Everybody's turns, for the crew; else one member's own.
-    pub crew: bool,
+    /// Whose turns; none: everybody's, for the crew.
+    pub member: Option<Member>,
     /// The turns, in order.
     pub turns: Vec<FeedTurn>,
 }
@@ -35,7 +36,10 @@ impl FeedTurns {
         let from = zone.local(at).0.plus_days(-BACK_DAYS);
         let since = at.plus(-CANCELLED_S);
         Ok(Some(Self {
-            crew: feed.member_id.is_none(),
+            member: match feed.member_id {
+                Some(id) => members::find(id).ask(conn).await?,
+                None => None,
+            },
             turns: feeds::turns(conn, feed.member_id, from, since).await?,
         }))
     }

@@ -113,7 +113,7 @@ impl Lots {
         let marks = LotMarks {
             lit_at: row.lit_at,
             finished_at: row.finish.as_ref().map(|finish| finish.finished_at),
-            filled: found.is_some_and(|marks| marks.filled),
+            filled_at: found.and_then(|marks| marks.filled_at),
             lost: row.lost,
             divided_at,
             set_aside: jars.iter().map(AsideRow::left).sum::<i64>() + taken_home,

@@ -132,6 +132,11 @@ pub fn undo(events: &[TurnEvent], actor: MemberId, at: UtcSecond) -> Option<Undo
     }
 }
 
+/// Until when [`undo`] gives anything: ten minutes after the last that happened to the turn.
+pub fn undo_ends(events: &[TurnEvent]) -> Option<UtcSecond> {
+    events.last().map(|last| last.at.plus(UNDO_S))
+}
+
 /// What one turn's page is made of.
 #[derive(Debug)]
 pub struct TurnFacts {

@@ -12,7 +12,7 @@ pub struct Other {
     pub id: MemberId,
     /// Their name.
     pub name: MemberName,
-    /// Since when; or since when with the letters, or without.
+    /// Since when, without a break; with the letters or without.
     pub since: UtcSecond,
     /// The card's letters and notices go to who acts for it, too.
     pub letters: bool,
@@ -22,7 +22,10 @@ macro_rules! acting {
     ($other:literal, $whose:literal, $member:expr) => {
         question!(
             Other,
-            r#"select m.id as "id: MemberId", m.name as "name: MemberName", h.at as "since: UtcSecond", h.letters as "letters: bool"
+            r#"select m.id as "id: MemberId", m.name as "name: MemberName",
+            (select min(f.at) from household f where f.member_id = h.member_id and f.person_id = h.person_id and f.version >
+              coalesce((select max(e.version) from household e where e.member_id = h.member_id and e.person_id = h.person_id
+                and e.acts = 0), 0)) as "since!: UtcSecond", h.letters as "letters: bool"
             from household h join members m on m.id = h."#
                 + $other
                 + " where h."

@@ -45,8 +45,8 @@ pub struct BoilMarks {
     pub boil_id: BoilId,
     /// When it was last divided, if it was, opened to be put right since or not.
     pub divided_at: Option<UtcSecond>,
-    /// Whether some of it is in jars.
-    pub filled: bool,
+    /// When the first of it that is in jars still was filled; none: nothing is in jars.
+    pub filled_at: Option<UtcSecond>,
 }
 
 macro_rules! marks {
@@ -55,8 +55,9 @@ macro_rules! marks {
             BoilMarks,
             r#"select b.id as "boil_id: BoilId",
             (select v.at from divisions v where v.boil_id = b.id order by v.version desc limit 1) as "divided_at?: UtcSecond",
-            exists (select 1 from fills f where f.boil_id = b.id and f.count > 0 and f.version =
-              (select max(v.version) from fills v where v.boil_id = f.boil_id and v.number = f.number)) as "filled!: bool"
+            (select min(w.at) from fills f join fills w on w.boil_id = f.boil_id and w.number = f.number and w.version = 1
+              where f.boil_id = b.id and f.count > 0 and f.version =
+              (select max(v.version) from fills v where v.boil_id = f.boil_id and v.number = f.number)) as "filled_at?: UtcSecond"
             from boils b where "#
                 + $which,
             $($bound),*

@@ -147,24 +147,26 @@ fn to_confirm(
 ) -> Vec<TurnToConfirm> {
     turns
         .iter()
-        .filter(|turn| {
+        .map(|turn| {
             let when = When {
                 date: turn.date,
                 start: turn.start,
                 zone,
                 at,
             };
-            turn.confirmed_at.is_none() && when.to_confirm()
+            (turn, when)
         })
-        .map(|turn| TurnToConfirm {
+        .filter(|(turn, when)| turn.confirmed_at.is_none() && when.to_confirm())
+        .map(|(turn, when)| TurnToConfirm {
             sheet: blank(),
             turn: Some(turn.id),
             name: card.map_or_else(String::new, ToString::to_string),
             words: format!(
-                "Please confirm {} turn on {} at {}.",
+                "Please confirm {} turn on {} at {}. Please do so by {}, when it begins.",
                 if card.is_some() { "the" } else { "your" },
                 turn.date.show(),
-                turn.start.show()
+                turn.start.show(),
+                zone.show_by(when.starts(), at)
             ),
             href: paths::turn(turn.id),
             yes: "Confirm the turn",

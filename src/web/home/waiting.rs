@@ -43,12 +43,7 @@ pub(super) fn on_offer(request: &PageRequest, own: &MemberHome) -> Result<Vec<On
         .chain(theirs)
         .map(|offer| {
             let left = Minutes::new(offer.ends_at.minutes_since(visit.at));
-            let (last_day, last_time) = zone.local(offer.ends_at);
-            let until = if last_day == zone.local(visit.at).0 {
-                format!("{} today", last_time.show())
-            } else {
-                zone.show(offer.ends_at)
-            };
+            let until = zone.show_by(offer.ends_at, visit.at);
             OnOffer {
                 sheet: request.blank(),
                 head: if offer.proposed {

@@ -23,13 +23,14 @@ pub(super) struct Two {
     pub(super) site: TestSite,
     pub(super) tomas: MemberId,
     pub(super) ana: MemberId,
+    pub(super) tomas_opens: Browser,
     pub(super) ana_opens: Browser,
     pub(super) steward: Browser,
 }
 
 pub(super) async fn two() -> Two {
     let site = TestSite::with_season().await;
-    let (tomas, _) = site.person(TOMAS, Role::Member).await;
+    let (tomas, tomas_opens) = site.person(TOMAS, Role::Member).await;
     let (ana, ana_opens) = site.person("Ana Reyes", Role::Member).await;
     household::let_act(&site.act(), tomas, ana).await.unwrap();
     let steward = site.browser(site.steward).await;
@@ -37,6 +38,7 @@ pub(super) async fn two() -> Two {
         site,
         tomas,
         ana,
+        tomas_opens,
         ana_opens,
         steward,
     }

@@ -79,6 +79,55 @@ async fn letters_go_to_who_acts_for_a_card_where_its_member_agrees_and_to_nobody
 }
 
 #[tokio::test]
+async fn a_member_turns_the_letters_of_the_own_card_on_and_off_and_since_when_stays() {
+    let (mut two, turn) = with_address().await;
+    let (tomas, ana) = (two.tomas, two.ana);
+    // She has acted for it since a day in July.
+    two.site.sql("drop trigger household_stands").await;
+    two.site
+        .sql("update household set at = at - 65 * 86400")
+        .await;
+    let card = format!("/members/{tomas}");
+    let household = format!("{card}/household/{ana}");
+    two.tomas_opens
+        .opens(&card)
+        .await
+        .says("does not get your letters and notices");
+    for _ in 0..2 {
+        let sent = two
+            .tomas_opens
+            .sends(&format!("{household}/letters"), &[])
+            .await;
+        assert_eq!(sent.taken(), card);
+    }
+    two.tomas_opens
+        .opens(&card)
+        .await
+        .says("gets your letters and notices, too.")
+        .says("since Thu 16 Jul 2026");
+    tells(&two, "on", turn).await;
+    assert_eq!(two.site.count(LETTERS).await, 1);
+    // Who acts for it cannot turn them off for him, nor sees the buttons.
+    let page = two.ana_opens.opens(&card).await;
+    assert!(!page.body.contains("Who else gets your letters"));
+    two.ana_opens
+        .sends(&format!("{household}/no-letters"), &[])
+        .await
+        .refused(axum::http::StatusCode::NOT_FOUND, "");
+    two.tomas_opens.opens(&card).await;
+    two.tomas_opens
+        .sends(&format!("{household}/no-letters"), &[])
+        .await
+        .taken();
+    tells(&two, "off", turn).await;
+    assert_eq!(two.site.count(LETTERS).await, 1);
+    two.steward
+        .opens(&format!("{card}/household"))
+        .await
+        .says("since Thu 16 Jul 2026");
+}
+
+#[tokio::test]
 async fn letters_end_with_the_right_and_are_not_back_when_it_is() {
     let (mut two, turn) = with_address().await;
     let (tomas, ana) = (two.tomas, two.ana);

@@ -81,6 +81,29 @@ async fn a_feed_shows_the_own_turns_as_they_stand_and_cancellations_for_a_month(
 }
 
 #[tokio::test]
+async fn a_calendar_speaks_in_the_units_and_on_the_clock_of_whose_it_is() {
+    let site = TestSite::with_season().await;
+    let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;
+    let turn = book(&site, amos, 780).await;
+    let path = address(&mut browser, "own").await;
+    let own = format!("/turns/{turn}/ics");
+    let mut phone = site.stranger();
+    phone.opens(&path).await.says("83.0 lb of cane to expect");
+    site.sql("update members set units = 'metric', clock = 12 where name = 'Amos Trout'")
+        .await;
+    // The mill runs, so that the entry says about when the turn begins.
+    let runs = UtcSecond::new(AT.get() + 4 * 3600);
+    let feed = site.stranger_at(runs).opens(&path).await;
+    feed.says("37.6 kg of cane to expect");
+    let told = feed.body.replace("\r\n ", "");
+    assert!(
+        told.contains("1:00\u{a0}pm") && !told.contains("13:00"),
+        "{told}"
+    );
+    browser.opens(&own).await.says("37.6 kg of cane to expect");
+}
+
+#[tokio::test]
 async fn a_program_that_has_the_feed_already_is_told_so() {
     let site = TestSite::with_season().await;
     let (amos, mut browser) = site.person("Amos Trout", Role::Member).await;

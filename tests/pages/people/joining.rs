@@ -1,6 +1,7 @@
 //! Joining: what is asked, and what a card is for whoever has signed in before.
 
 use crate::site::TestSite;
+use axum::http::StatusCode;
 use canewright::units::Role;
 
 /// A steward makes an invitation; gives its address.
@@ -13,8 +14,7 @@ async fn invited(site: &TestSite, member: &str) -> String {
 }
 
 #[tokio::test]
-async fn three_questions_are_asked_at_joining_with_nothing_ticked_and_open_ones_stay_as_they_were()
-{
+async fn three_questions_are_asked_at_joining_with_nothing_ticked_and_silence_is_a_no() {
     let site = TestSite::new().await;
     let (amos, _) = site.person("Amos Trout", Role::Member).await;
     site.sql("update members set pools = 1, named = 0, in_queue = 0")
@@ -34,7 +34,55 @@ async fn three_questions_are_asked_at_joining_with_nothing_ticked_and_open_ones_
     ];
     phone.sends(&link, &answers).await.taken();
     let card = "select pools || named || in_queue from members where name = 'Amos Trout'";
-    assert_eq!(site.text(card).await, "101");
+    assert_eq!(site.text(card).await, "001");
+    // A steward who makes the card is asked, too.
+    let mut ruth = site.browser(site.steward).await;
+    assert!(!ruth.opens("/members/new").await.body.contains(" checked"));
+}
+
+#[tokio::test]
+async fn a_name_that_looks_like_anothers_or_hides_something_is_refused() {
+    let site = TestSite::new().await;
+    site.person("June Hollowell", Role::Member).await;
+    let mut ruth = site.browser(site.steward).await;
+    let card = |name: &'static str| {
+        [
+            ("name", name),
+            ("phone", "615 555 0134"),
+            ("units", "us"),
+            ("clock", "24"),
+            ("role", "member"),
+        ]
+    };
+    for (name, words) in [
+        ("June Holl\u{ad}owell", "hidden characters"),
+        ("June\u{200d} Hollowell", "hidden characters"),
+        ("June Hollowell\u{fe0f}", "hidden characters"),
+        ("Ann\u{2028}B", "turn the direction of writing round"),
+        ("Ann\u{fdd0}", "turn the direction of writing round"),
+        ("Ann\u{e0042}", "hidden characters"),
+    ] {
+        ruth.fills("/members/new", &card(name))
+            .await
+            .refused(StatusCode::UNPROCESSABLE_ENTITY, words);
+    }
+    for name in ["Jun\u{435} Hollowell", "June Hollow\u{ff45}ll"] {
+        ruth.fills("/members/new", &card(name))
+            .await
+            .refused(StatusCode::CONFLICT, "so that it looks the same");
+    }
+    assert_eq!(site.count("select count(*) from members").await, 2);
+    ruth.fills("/members/new", &card("Jane Hollowell"))
+        .await
+        .taken();
+}
+
+#[tokio::test]
+async fn the_number_to_call_before_signing_in_can_be_tapped() {
+    let site = TestSite::new().await;
+    site.stranger().opens("/sign-in").await.says(
+        "A steward can give you a card with a new invitation: <a class=\"alone\" href=\"tel:",
+    );
 }
 
 #[tokio::test]

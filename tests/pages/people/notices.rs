@@ -121,6 +121,19 @@ async fn posts(site: &TestSite, at: UtcSecond, went: LetterOutcome) -> Option<No
 }
 
 #[tokio::test]
+async fn a_letter_is_written_on_the_clock_of_whoever_gets_it() {
+    let (site, _, _) = amos_told().await;
+    site.sql("update members set clock = 12 where name = 'Amos Trout'")
+        .await;
+    let due = notices::next_letter(&site.writer, AT)
+        .await
+        .unwrap()
+        .unwrap();
+    assert_eq!(due.words(), "Your turn is at 10:00\u{a0}am now.");
+    assert_eq!(due.subject(), "Your turn was moved");
+}
+
+#[tokio::test]
 async fn a_letter_is_tried_again_later_and_sent_once() {
     let (site, _, _) = amos_told().await;
     let busy = || LetterOutcome::NotYet("451 try later".to_owned());

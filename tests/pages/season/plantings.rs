@@ -59,7 +59,22 @@ async fn a_planting_with_faults_shows_each_and_stores_nothing() {
     for (name, value, words) in [
         ("days", "20", "60 to 200 days"),
         ("row", "0", "more than nothing"),
-        ("planted_on", "2027-05-18", "season of 2027 is not open"),
+        (
+            "planted_on",
+            "2027-05-18",
+            "is still to come: today is Sat 19 Sep 2026",
+        ),
+        (
+            "planted_on",
+            "2025-05-01",
+            "there is no season of 2025 here",
+        ),
+        (
+            "planted_on",
+            "31/02/2026",
+            "There is no such date as 31/02/2026.",
+        ),
+        ("planted_on", "18/05/2026", "year-month-day"),
     ] {
         let mut one = DALE.to_vec();
         one.retain(|(n, _)| *n != name);
@@ -67,8 +82,21 @@ async fn a_planting_with_faults_shows_each_and_stores_nothing() {
         browser
             .fills(&new, &one)
             .await
-            .refused(StatusCode::CONFLICT, words);
+            .refused(StatusCode::UNPROCESSABLE_ENTITY, words);
     }
+    // What cannot be read and what cannot be are told in one pass.
+    let faulty = [
+        ("variety", "Dale"),
+        ("planted_on", "2025-05-01"),
+        ("row", "0"),
+        ("days", "500"),
+    ];
+    browser
+        .fills(&new, &faulty)
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "no season of 2025")
+        .says("more than nothing")
+        .says("60 to 200 days");
     assert_eq!(site.count("select count(*) from plantings").await, 0);
 }
 

@@ -41,7 +41,11 @@ async fn home_the_ticket_and_the_juice_say_that_the_lot_is_in_jars() {
         page.says(&words).says(&boil);
         says_not(&page, &["juice measured", "on the fire"]);
         let at = page.body.split("aria-current=\"step\">").nth(1).unwrap();
-        assert!(at.starts_with("in jars"), "{address}: {at}");
+        // With when the first jar was filled.
+        assert!(
+            at.starts_with("in jars <span class=\"soft\">"),
+            "{address}: {at}"
+        );
     }
     let page = lot
         .amos_opens
@@ -53,6 +57,85 @@ async fn home_the_ticket_and_the_juice_say_that_the_lot_is_in_jars() {
         .says("another member");
     // Neither the neighbour nor the cook's figures.
     says_not(&page, &["Bess", "78.0", "Draw off", "fuel"]);
+}
+
+#[tokio::test]
+async fn a_member_is_told_of_the_cane_in_a_members_words_and_a_weighing_as_it_was_read() {
+    let mut lot = divided_lot().await;
+    let ticket = "select id from tickets where ticket = 1";
+    let ticket = format!("/tickets/{}", lot.site.text(ticket).await);
+    let juice = "select j.id from juices j join tickets t on t.id = j.ticket_id where t.ticket = 1";
+    let juice = format!("/juices/{}", lot.site.text(juice).await);
+    let page = lot.amos_opens.opens(&ticket).await;
+    says_not(&page, &["smell the cut ends", "Clock"]);
+    // Loose, it says what it is, whose, of what day and whose mill.
+    page.says("<div class=\"running\">Ticket 1 · <bdi>Amos &#60;b&#62;Trout</bdi> · ")
+        .says("Freshness");
+    let page = lot.amos_opens.opens(&juice).await;
+    says_not(&page, &["test its pH when", "<dt>Clock"]);
+    page.says("<div class=\"running\">Juice of ticket 1, ");
+    let mut crew = lot.site.browser(lot.site.steward).await;
+    crew.opens(&juice).await.says("test its pH when");
+    let division = format!("/boils/{}/divide", lot.code.as_str());
+    crew.opens(&division).await.says(&format!(
+        "<div class=\"running\">Lot {}: who gets what · divided on ",
+        lot.code
+    ));
+    // 138 kg gross and 18 kg tare, on a scale that shows kilograms: so are they shown to who reads pounds.
+    let page = crew.opens(&ticket).await;
+    let cell = |is: &str| {
+        let (_, rest) = page.body.split_once(&format!("data-is=\"{is}\">")).unwrap();
+        rest.split('<').next().unwrap().to_owned()
+    };
+    assert_eq!(
+        [cell("Gross"), cell("− Tare"), cell("= Net")],
+        ["138.0 kg", "18.0 kg", "120.0 kg = 264.6 lb"]
+    );
+}
+
+#[tokio::test]
+async fn a_record_keeps_the_name_of_its_day() {
+    let mut lot = divided_lot().await;
+    let juice = "select j.id from juices j join tickets t on t.id = j.ticket_id where t.ticket = 1";
+    let juice = format!("/juices/{}", lot.site.text(juice).await);
+    let mut steward = lot.site.browser(lot.site.steward).await;
+    let hand_over = format!("/members/{}/hand-over", lot.amos);
+    let page = steward.opens(&hand_over).await;
+    let mut jars = vec![("signed_by".to_owned(), "Amos".to_owned())];
+    jars.extend(
+        boxes(&page.body)
+            .into_iter()
+            .map(|name| (name, "1".to_owned())),
+    );
+    let jars: Vec<(&str, &str)> = jars.iter().map(|(a, b)| (a.as_str(), b.as_str())).collect();
+    let receipt = steward.sends(&hand_over, &jars).await.taken().to_owned();
+    let season = lot.site.text("select id from seasons").await;
+    let paid = [
+        ("season", season.as_str()),
+        ("way", "in"),
+        ("cents", "5"),
+        ("text", "cash"),
+        ("by", "cash"),
+    ];
+    steward
+        .fills(&format!("/members/{}/payment", lot.amos), &paid)
+        .await
+        .taken();
+    // A name of his that begins the day after all this.
+    let later = format!(
+        "insert into member_names (member_id, version, name, by_id, at) select '{0}', 2, 'Amos Moss', '{1}', max(at) + 86400 from ledger;
+        update members set name = 'Amos Moss' where id = '{0}'",
+        lot.amos, lot.site.steward
+    );
+    lot.site.sql(&later).await;
+    for address in [juice.as_str(), receipt.as_str(), "/payments/1"] {
+        let page = lot.amos_opens.opens(address).await;
+        page.says("Amos &#60;b&#62;Trout");
+        let (_, page) = page.body.split_once("<main").unwrap();
+        assert!(!page.contains("Amos Moss"), "{address}: {page}");
+    }
+    let page = lot.amos_opens.opens("/payments/1").await;
+    page.says("<dt>How</dt><dd>cash</dd>");
 }
 
 #[tokio::test]

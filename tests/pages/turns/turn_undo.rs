@@ -68,7 +68,8 @@ async fn a_booking_is_undone_by_whoever_booked_for_ten_minutes_and_sent_twice_on
     phone
         .opens(&turn)
         .await
-        .says("Undo: give the turn up again");
+        .says("Undo: give the turn up again")
+        .says("You can undo this until 08:10 today.");
     let (key, token) = (phone.hidden("form_key"), phone.hidden("token"));
     let undo = format!("{turn}/undo");
     for _ in 0..2 {

@@ -21,6 +21,7 @@ use crate::facts::shares::my_cane::OneTicket;
 use crate::store::Snapshot;
 use crate::store::Together;
 use crate::store::cane::{juice, tickets};
+use crate::store::people::members;
 use crate::web::cane_way;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
@@ -118,7 +119,12 @@ pub(crate) async fn create(Path(id): Path<String>, mut form: FormRequest) -> Pag
 
 /// `GET /juices/{id}`
 pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Page {
-    let juice = own_juice(&mut request.db, &request.me, &id).await?;
+    let mut juice = own_juice(&mut request.db, &request.me, &id).await?;
+    // The name of the day it was pressed on.
+    let then = members::name_at(juice.member_id, juice.pressed_at);
+    if let Some(name) = then.ask(&mut request.db).await? {
+        juice.member_name = name;
+    }
     let ticket = tickets::find(juice.ticket_id).ask(&mut request.db).await?;
     let ticket = ticket.ok_or(PageError::NotFound)?;
     let when = (request.visit.zone()?, request.visit.at);

@@ -3,7 +3,7 @@
 use super::sample;
 use crate::calc::cane::scale::Graduation;
 use crate::calc::cane::second_reading;
-use crate::calc::cane::tickets::cane_cautions;
+use crate::calc::cane::tickets::{cane_cautions, grower_cautions};
 use crate::facts::cane::tickets::FullTicket;
 use crate::store::cane::juice::{Drawn, JuiceRow};
 use crate::store::cane::tickets::LoadRow;
@@ -130,12 +130,7 @@ impl TicketPage {
                 .map_or_else(|| "not known".to_owned(), |at| zone.show(at)),
             note: ticket.note.clone(),
             opened: format!("{}, {}", ticket.made_by_name, zone.show(ticket.made_at)),
-            cautions: cane_cautions(
-                seen,
-                ticket.cut_at,
-                parts.loads.first().map_or(ticket.made_at, LoadRow::weighed),
-                parts.rules.cane_warn_days,
-            ),
+            cautions: cautions(me, parts),
             total: total(&parts.loads, units),
             sampled: sample::lines(parts, units, zone),
             sample: paths::sample(ticket.id),
@@ -165,6 +160,20 @@ impl TicketPage {
     }
 }
 
+/// The crew's cautions, or what the member whose cane it is can do otherwise next time.
+fn cautions(me: &Me, parts: &FullTicket) -> Vec<String> {
+    let ticket = &parts.ticket;
+    if !me.is_crew() {
+        return grower_cautions(ticket.condition);
+    }
+    cane_cautions(
+        ticket.condition,
+        ticket.cut_at,
+        parts.loads.first().map_or(ticket.made_at, LoadRow::weighed),
+        parts.rules.cane_warn_days,
+    )
+}
+
 /// A weight with the decimals that a scale of graduation `d` (g) needs; to the gram when one of
 /// the readings it comes from is none that the scale shows.
 fn show(grams: Grams, d: f64, plain: bool, units: Units) -> String {
@@ -178,6 +187,29 @@ fn show(grams: Grams, d: f64, plain: bool, units: Units) -> String {
 fn plain(load: &LoadRow) -> bool {
     Graduation::new(load.graduation_g)
         .is_ok_and(|d| d.can_show(load.gross) && d.can_show(load.tare))
+}
+
+/// Gross, tare and net of a load, so that the pencil's sum comes out: as the scale showed them, and what the net is in the units
+/// of whoever reads, where those are others.
+fn weights(load: &LoadRow, units: Units) -> (String, String, String) {
+    let weight = |grams| show(grams, load.graduation_g, plain(load), units);
+    let alike = || (weight(load.gross), weight(load.tare), weight(load.kept_net));
+    let Ok(scale) = Graduation::new(load.graduation_g) else {
+        return alike();
+    };
+    let pounds = scale.pounds(load.gross).zip(scale.pounds(load.tare));
+    match (units, pounds) {
+        (Units::Metric, Some((gross, tare))) => {
+            let net = format!("{} = {}", (gross - tare).show(), load.kept_net.exact(units));
+            (gross.show(), tare.show(), net)
+        }
+        (Units::Us, None) if plain(load) => {
+            let read = |grams: Grams| scale.show(grams.as_f64(), Units::Metric);
+            let net = format!("{} = {}", read(load.kept_net), load.kept_net.show(units));
+            (read(load.gross), read(load.tare), net)
+        }
+        _ => alike(),
+    }
 }
 
 fn total(loads: &[LoadRow], units: Units) -> String {
@@ -241,7 +273,7 @@ fn load_lines(
     for load in &parts.loads {
         // The latest version comes first.
         let old = std::mem::replace(&mut last, load.number) == load.number;
-        let weight = |grams| show(grams, load.graduation_g, plain(load), units);
+        let (gross, tare, net) = weights(load, units);
         let did = if load.version == 1 {
             ""
         } else {
@@ -249,9 +281,9 @@ fn load_lines(
         };
         lines.push(LoadLine {
             number: load.number,
-            gross: weight(load.gross),
-            tare: weight(load.tare),
-            net: weight(load.kept_net),
+            gross,
+            tare,
+            net,
             by: format!(
                 "{did}{}, {}, on {}{}{}{}{}",
                 load.by_name,

@@ -35,7 +35,7 @@ pub(super) fn new_coop(sheet: &mut Sheet) -> Option<NewCoop> {
     })
 }
 
-/// What whoever joins answered; what was left open stays as it stands on the card.
+/// What whoever joins answered; what was left open counts as a no.
 pub(super) fn answers(sheet: &Sheet) -> JoinAnswers {
     let answer = |name| match sheet.typed(name) {
         "yes" => Some(true),

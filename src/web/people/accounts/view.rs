@@ -69,18 +69,18 @@ pub(super) struct SignInPage {
     sheet: Sheet,
     next: String,
     contact: String,
+    dials: String,
 }
 
 impl SignInPage {
     pub(super) fn new(app: &App, visit: &Visit, sheet: Sheet, next: &str) -> Self {
+        let contact = visit.coop.as_ref().map_or("", |c| c.contact_phone.as_str());
         Self {
             shell: Shell::new(app, visit, "Sign in"),
             sheet,
             next: next.to_owned(),
-            contact: visit
-                .coop
-                .as_ref()
-                .map_or_else(String::new, |c| c.contact_phone.clone()),
+            dials: paths::dials_written(contact),
+            contact: contact.to_owned(),
         }
     }
 }
@@ -189,7 +189,8 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
             shell: Shell::sample("Sign in"),
             sheet: Sheet::sample(),
             next: "/\"><b>".to_owned(),
-            contact: String::new(),
+            contact: "615 555 0100".to_owned(),
+            dials: "tel:6155550100".to_owned(),
         }),
         Box::new(JoinPage {
             shell: Shell::sample("Join"),

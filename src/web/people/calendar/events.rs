@@ -5,26 +5,40 @@ use crate::calc::paper::ics::Event;
 use crate::facts::turns::queue::Abouts;
 use crate::store::people::coop::Coop;
 use crate::store::people::feeds::FeedTurn;
+use crate::units::{Units, twelve_hours};
 use crate::web::{App, paths};
 use std::fmt::Write as _;
+
+/// How whoever has the calendar reads weights and times.
+#[derive(Clone, Copy)]
+pub(super) struct Reads {
+    pub(super) units: Units,
+    /// Hours of the clock: 12 or 24.
+    pub(super) clock: i64,
+    /// The crew's: each turn with its first name.
+    pub(super) named: bool,
+}
 
 /// The entries of turns.
 pub(super) fn of(
     (turns, abouts): (&[FeedTurn], &Abouts),
     coop: &Coop,
     app: &App,
-    named: bool,
+    reads: Reads,
 ) -> Vec<Event> {
     turns
         .iter()
         .map(|turn| {
-            let about = abouts.of_turn(turn.id).map(|about| about.words(!named));
-            event((turn, about), coop, app, named)
+            let about = abouts
+                .of_turn(turn.id)
+                .map(|about| about.words(!reads.named));
+            event((turn, about), coop, app, reads)
         })
         .collect()
 }
 
-fn event((turn, about): (&FeedTurn, Option<&str>), coop: &Coop, app: &App, named: bool) -> Event {
+fn event((turn, about): (&FeedTurn, Option<&str>), coop: &Coop, app: &App, reads: Reads) -> Event {
+    let named = reads.named;
     let start = coop.zone.at(turn.date, turn.start);
     let what = if named {
         format!("Press turn: {}", turn.member.first())
@@ -43,9 +57,12 @@ fn event((turn, about): (&FeedTurn, Option<&str>), coop: &Coop, app: &App, named
     let _ = write!(
         description,
         "{} of cane to expect; {} at the mill.",
-        turn.cane.show(coop.units),
+        turn.cane.show(reads.units),
         turn.minutes.show()
     );
+    if reads.clock == 12 {
+        description = twelve_hours(&description);
+    }
     // The crew know it, and calendars are kept with others.
     if !named && !coop.contact_phone.is_empty() {
         description.push_str("\nMill: ");

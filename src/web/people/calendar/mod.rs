@@ -19,6 +19,7 @@ use crate::web::{Page, page, paths};
 use axum::extract::Path;
 use axum::http::{HeaderMap, HeaderName, StatusCode, header};
 use axum::response::IntoResponse;
+use events::Reads;
 use std::collections::BTreeSet;
 #[cfg(test)]
 pub(in crate::web) use view::samples;
@@ -89,17 +90,23 @@ pub(crate) async fn feed(
         .ok_or(PageError::NotFound)?;
     let coop = visit.coop()?;
     let moment = (&coop.zone, visit.at);
-    let FeedTurns { crew, turns } = FeedTurns::of_token(&mut db, &hash_token(token), moment)
+    let FeedTurns { member, turns } = FeedTurns::of_token(&mut db, &hash_token(token), moment)
         .await?
         .ok_or(PageError::NotFound)?;
-    let name = if crew {
+    // A calendar is no visit: its member's card says how its weights and times are read.
+    let reads = Reads {
+        units: member.as_ref().map_or(coop.units, |m| m.units),
+        clock: member.as_ref().map_or(24, |m| m.clock),
+        named: member.is_none(),
+    };
+    let name = if reads.named {
         format!("All turns, {}", coop.name)
     } else {
         format!("My turns, {}", coop.name)
     };
     let dates = turns.iter().map(|turn| turn.date).collect();
     let abouts = Abouts::read(&mut db, dates, moment).await?;
-    let text = ics::calendar(&name, &events::of((&turns, &abouts), coop, &app, crew));
+    let text = ics::calendar(&name, &events::of((&turns, &abouts), coop, &app, reads));
     answer(text, &headers, None)
 }
 
@@ -117,12 +124,16 @@ pub(crate) async fn turn(Path(id): Path<String>, headers: HeaderMap, request: Pa
         .filter(|turn| me.may_see(turn.member_id))
         .ok_or(PageError::NotFound)?;
     let coop = visit.coop()?;
-    let others = turn.member_id != me.id;
+    let reads = Reads {
+        units: visit.units(),
+        clock: visit.who.as_ref().map_or(24, |who| who.clock),
+        named: turn.member_id != me.id,
+    };
     let date = turn.date;
     let moment = (&coop.zone, visit.at);
     let abouts = Abouts::read(&mut db, BTreeSet::from([date]), moment).await?;
     let turns = (std::slice::from_ref(&turn), &abouts);
-    let text = ics::calendar(&coop.name, &events::of(turns, coop, &app, others));
+    let text = ics::calendar(&coop.name, &events::of(turns, coop, &app, reads));
     let file = format!("attachment; filename=\"turn-{date}.ics\"");
     answer(text, &headers, Some(file))
 }

@@ -16,15 +16,15 @@ use askama::Template;
 use axum::extract::Path;
 
 /// Somebody who acts for the card.
-struct PersonLine {
-    name: String,
-    since: String,
+pub(in crate::web::people) struct PersonLine {
+    pub(in crate::web::people) name: String,
+    pub(in crate::web::people) since: String,
     /// Whether the card's letters go to them, too; the words and the address that change it.
-    gets: bool,
-    letters: String,
+    pub(in crate::web::people) gets: bool,
+    pub(in crate::web::people) letters: String,
     end: String,
     /// Of its own: one of several may be ended.
-    sheet: Sheet,
+    pub(in crate::web::people) sheet: Sheet,
 }
 
 /// The page.
@@ -112,9 +112,17 @@ async fn send_letters(
 ) -> Page {
     let member = MemberId::parse(&id).ok_or(PageError::NotFound)?;
     let person = MemberId::parse(&person).ok_or(PageError::NotFound)?;
+    // A member changes it on the own card, a steward on the page of who acts for it.
+    let back = if form.me.is_steward() {
+        paths::household(member)
+    } else if form.me.id == member {
+        paths::member(member)
+    } else {
+        return Err(PageError::NotFound);
+    };
     form.press(
         async |act: &Act| actions::send_letters(act, member, person, letters).await,
-        paths::household(member),
+        back,
     )
     .await
 }
@@ -129,6 +137,24 @@ async fn again(mut form: FormRequest, id: &str) -> Page {
     page_with(status, &view)
 }
 
+/// Who acts for a card, each with the buttons that change it.
+pub(in crate::web::people) fn lines(
+    card: MemberId,
+    people: &[Other],
+    zone: &Zone,
+    blank: &dyn Fn() -> Sheet,
+) -> Vec<PersonLine> {
+    let line = |other: &Other| PersonLine {
+        name: other.name.to_string(),
+        since: zone.show(other.since),
+        gets: other.letters,
+        letters: paths::household_letters(card, other.id, !other.letters),
+        end: paths::end_household(card, other.id),
+        sheet: blank(),
+    };
+    people.iter().map(line).collect()
+}
+
 fn view(
     app: &App,
     visit: &Visit,
@@ -136,15 +162,6 @@ fn view(
     (sheet, blank): (Sheet, &dyn Fn() -> Sheet),
 ) -> Result<HouseholdPage, PageError> {
     let id = facts.member.id;
-    let line = |other: &Other, zone: &Zone| PersonLine {
-        name: other.name.to_string(),
-        since: zone.show(other.since),
-        gets: other.letters,
-        letters: paths::household_letters(id, other.id, !other.letters),
-        end: paths::end_household(id, other.id),
-        sheet: blank(),
-    };
-    let zone = visit.zone()?;
     let free = facts.all.iter().filter(|one| {
         !one.left && one.id != id && facts.people.iter().all(|other| other.id != one.id)
     });
@@ -157,11 +174,25 @@ fn view(
         shell: Shell::new(app, visit, "Who acts for this card"),
         name: facts.member.name.to_string(),
         card: paths::member(id),
-        people: facts.people.iter().map(|other| line(other, zone)).collect(),
+        people: lines(id, &facts.people, visit.zone()?, blank),
         others: std::iter::once(first).chain(others).collect(),
         action: paths::household(id),
         sheet,
     })
+}
+
+#[cfg(test)]
+impl PersonLine {
+    pub(in crate::web::people) fn sample(n: usize) -> Self {
+        Self {
+            name: "Ana <i>Reyes</i>".to_owned(),
+            since: "Sat 19 Sep 2026 11:40".to_owned(),
+            gets: n > 1,
+            letters: format!("/members/1/household/{n}/letters"),
+            end: format!("/members/1/household/{n}/end"),
+            sheet: Sheet::sample(),
+        }
+    }
 }
 
 #[cfg(test)]
@@ -170,16 +201,7 @@ pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
         shell: Shell::sample("Who acts for this card"),
         name: "Tomás <b>Reyes</b>".to_owned(),
         card: "/members/1".to_owned(),
-        people: (0..n)
-            .map(|n| PersonLine {
-                name: "Ana <i>Reyes</i>".to_owned(),
-                since: "Sat 19 Sep 2026 11:40".to_owned(),
-                gets: n > 1,
-                letters: format!("/members/1/household/{n}/letters"),
-                end: format!("/members/1/household/{n}/end"),
-                sheet: Sheet::sample(),
-            })
-            .collect(),
+        people: (0..n).map(PersonLine::sample).collect(),
         others: vec![Choice::new("", "Choose a person")],
         action: "/members/1/household".to_owned(),
         sheet: Sheet::sample(),

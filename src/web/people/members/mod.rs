@@ -18,11 +18,13 @@ use crate::facts::written_history;
 use crate::store::Snapshot;
 use crate::store::home;
 use crate::store::people::members::Member;
-use crate::store::people::{accounts, members};
+use crate::store::people::{accounts, household, members};
 use crate::units::{MemberId, Passphrase};
 use crate::web::changes::rows;
 use crate::web::error::PageError;
+use crate::web::form::Sheet;
 use crate::web::page::only_if;
+use crate::web::people::household::lines;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Me;
 use crate::web::{Page, page, page_with, paths};
@@ -52,8 +54,7 @@ pub(crate) async fn new(request: PageRequest) -> Page {
     sheet
         .put("units", visit.coop()?.units.word())
         .put("clock", "24")
-        .put("role", "member")
-        .put("pools", "yes");
+        .put("role", "member");
     page(&FormPage::adding(&app, &visit, &me, sheet))
 }
 
@@ -102,7 +103,12 @@ pub(crate) async fn show(request: PageRequest, Path(id): Path<String>) -> Page {
     let member = seen_by(&mut db, &me, &id).await?;
     let card = MemberCard::of(&mut db, member).await?;
     let season = latest(&mut db).await?;
-    let view = CardPage::new(&app, &visit, &me, &card, season.as_ref(), sheet);
+    let mut view = CardPage::new(&app, &visit, &me, &card, season.as_ref(), sheet);
+    if me.id == card.member.id && !card.household.is_empty() {
+        let people = household::people_of(me.id).ask(&mut db).await?;
+        let blank = || Sheet::blank(&visit, &app.ids);
+        view = view.with_letters(lines(me.id, &people, visit.zone()?, &blank));
+    }
     if !me.is_steward() {
         return page(&view);
     }

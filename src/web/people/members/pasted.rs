@@ -5,7 +5,7 @@ use crate::actions::people::many;
 use crate::actions::people::members::NewMember;
 use crate::store::people::members::{self, MemberLine};
 use crate::units::{
-    Email, MemberName, Phone, Refused, Role, Units, count_of, one_line, people_order,
+    Email, MemberName, Phone, Refused, Role, Units, count_of, looks, one_line, people_order,
 };
 use crate::web::form::Sheet;
 use crate::web::request::{FormRequest, PageRequest};
@@ -92,9 +92,10 @@ fn member(cells: &[String], units: Units) -> Result<NewMember, Refused> {
         clock: 24,
         address: String::new(),
         wishes: Vec::new(),
-        pools: true,
+        // Nobody was asked yet: what is not answered is a no.
+        pools: false,
         named: false,
-        in_queue: true,
+        in_queue: false,
         call_by: one_line(cell(3), 0, 80)?,
         role: Role::Member,
     })
@@ -108,12 +109,7 @@ fn read(
 ) -> Vec<(usize, Vec<String>, Result<NewMember, String>)> {
     let mut taken: BTreeMap<String, String> = known
         .iter()
-        .map(|m| {
-            (
-                people_order(m.name.as_str()),
-                format!("member {}", m.number),
-            )
-        })
+        .flat_map(|m| looks(m.name.as_str()).map(|look| (look, format!("member {}", m.number))))
         .collect();
     let mut out = Vec::new();
     for (number, line) in (1_usize..).zip(text.trim_start_matches('\u{feff}').lines()) {
@@ -125,13 +121,13 @@ fn read(
         }
         let mut meant = member(&cells, units).map_err(|refused| refused.sentence().to_owned());
         if let Ok(new) = &meant {
-            let name = people_order(new.name.as_str());
-            if let Some(other) = taken.get(&name) {
+            let looks = looks(new.name.as_str());
+            if let Some(other) = looks.iter().find_map(|look| taken.get(look)) {
                 meant = Err(format!(
-                    "{other} is called that already: add what tells the two apart."
+                    "{other} is called that already, or so that it looks the same: add what tells the two apart."
                 ));
             } else {
-                taken.insert(name, format!("line {number}"));
+                taken.extend(looks.map(|look| (look, format!("line {number}"))));
             }
         }
         out.push((number, cells, meant));

@@ -9,6 +9,7 @@ use crate::web::called_by::CalledBy;
 use crate::web::changes::ChangeRow;
 use crate::web::form::{Choice, Sheet};
 use crate::web::people::accounts::unit_choices;
+use crate::web::people::household::PersonLine;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::{App, only_if, paths};
@@ -56,6 +57,8 @@ pub(super) struct CardPage {
     household: String,
     /// Who else acts for the card, by name.
     acted_for_by: Vec<String>,
+    /// Who gets the letters of the card besides its member, or does not: for that member.
+    letters: Vec<PersonLine>,
     /// Where the PIN for the station is set; empty: not by this person, or not for this member.
     pin: String,
     /// What became of the card, for a steward.
@@ -113,6 +116,11 @@ impl CardPage {
         self.stands = stands;
         self.history = history;
         self
+    }
+
+    /// With who else gets the letters of one's own card.
+    pub(super) fn with_letters(self, letters: Vec<PersonLine>) -> Self {
+        Self { letters, ..self }
     }
 
     pub(super) fn new(
@@ -177,6 +185,7 @@ impl CardPage {
             can_come: paths::can_come(member.id),
             household: paths::household(member.id),
             acted_for_by: household.clone(),
+            letters: Vec::new(),
             pin: pin(me, member),
             history: Vec::new(),
             all_about: all_about(me, member),

@@ -1,17 +1,45 @@
 //! A planting: what was sent, what was meant.
 
 use crate::actions::season::plantings::NewPlanting;
+use crate::calc::season::dates::{has_come, of_a_season, of_season};
+use crate::calc::season::plantings::{maturity, some_row};
 use crate::store::season::plantings::Planting;
+use crate::store::season::seasons::Season;
 use crate::units::{Metres, PressDate, Refused, Units, one_line, plain_text, whole};
 use crate::web::form::Sheet;
 
-/// Reads every box, then decides.
-pub(super) fn planting(sheet: &mut Sheet, units: Units) -> Option<NewPlanting> {
+/// What a planting's date must fit.
+pub(super) enum Fits<'a> {
+    /// It is new: any season that was opened.
+    Seasons(&'a [Season]),
+    /// It stands: its own season; what was said before stays possible, as a date that was taken over.
+    Stood(&'a Planting),
+}
+
+/// A date on which something was planted.
+fn planted(text: &str, today: PressDate, fits: &Fits<'_>) -> Result<PressDate, Refused> {
+    let date = PressDate::parse(text)?;
+    match fits {
+        Fits::Stood(before) if before.planted_on == date => Ok(date),
+        Fits::Stood(before) => of_season(has_come(date, today)?, before.year),
+        Fits::Seasons(all) => {
+            let years: Vec<i64> = all.iter().map(|season| season.year).collect();
+            of_a_season(has_come(date, today)?, &years)
+        }
+    }
+}
+
+/// Reads every box, then decides: what cannot be read and what cannot be are told together.
+pub(super) fn planting(
+    sheet: &mut Sheet,
+    units: Units,
+    (today, fits): (PressDate, &Fits<'_>),
+) -> Option<NewPlanting> {
     let variety = sheet.read("variety", |text| one_line(text, 1, 60));
-    let planted_on = sheet.read("planted_on", PressDate::parse);
-    let row = sheet.read("row", |text| Metres::parse(text, units));
+    let planted_on = sheet.read("planted_on", |text| planted(text, today, fits));
+    let row = sheet.read("row", |text| some_row(Metres::parse(text, units)?));
     let apart = sheet.read_optional("apart", |text| apart(text, units));
-    let days = sheet.read("days", |text| whole(text, 0, 1000));
+    let days = sheet.read("days", |text| maturity(whole(text, 0, 1000)?));
     let note = sheet.read("note", |text| plain_text(text, 0, 300));
     Some(NewPlanting {
         variety: variety?,

@@ -11,6 +11,7 @@ use crate::calc::season::plantings::MATURITY_DAYS;
 use crate::facts::season::plantings as facts;
 use crate::store::Snapshot;
 use crate::store::season::plantings::{self, Planting};
+use crate::store::season::seasons;
 use crate::units::PlantingId;
 use crate::web::error::PageError;
 use crate::web::people::members::seen_by;
@@ -19,6 +20,7 @@ use crate::web::session::Me;
 use crate::web::{Page, page, paths};
 pub(crate) use again::{again, again_form};
 use axum::extract::Path;
+use form::Fits;
 use view::{FormPage, ListPage};
 
 /// `GET /members/{id}/plantings`
@@ -52,8 +54,12 @@ pub(crate) async fn new(Path(id): Path<String>, mut request: PageRequest) -> Pag
 
 /// `POST /members/{id}/plantings/new`
 pub(crate) async fn create(Path(id): Path<String>, mut form: FormRequest) -> Page {
-    let member = seen_by(form.db.now().await?, &form.me, &id).await?;
-    let new = form::planting(&mut form.sheet, form.visit.units());
+    let db = form.db.now().await?;
+    let member = seen_by(db, &form.me, &id).await?;
+    let seasons = seasons::list().ask(db).await?;
+    let today = form.visit.zone()?.local(form.visit.at).0;
+    let fits = Fits::Seasons(&seasons);
+    let new = form::planting(&mut form.sheet, form.visit.units(), (today, &fits));
     form.end_showing(
         new,
         async |act: &Act, new| actions::add(act, member.id, new).await,
@@ -94,7 +100,9 @@ pub(crate) async fn edit(Path(id): Path<String>, mut request: PageRequest) -> Pa
 pub(crate) async fn update(Path(id): Path<String>, mut form: FormRequest) -> Page {
     let planting = own_standing(form.db.now().await?, &form.me, &id).await?;
     let version = form.sheet.typed("version").parse().unwrap_or(0);
-    let new = form::planting(&mut form.sheet, form.visit.units());
+    let today = form.visit.zone()?.local(form.visit.at).0;
+    let fits = Fits::Stood(&planting);
+    let new = form::planting(&mut form.sheet, form.visit.units(), (today, &fits));
     form.next_try_names(new.as_ref(), "version", planting.version);
     form.end_showing(
         new,

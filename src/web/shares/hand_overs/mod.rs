@@ -12,6 +12,7 @@ use crate::actions::shares::hand_overs::ReceiptNumber;
 use crate::calc::shares::split::Sharer;
 use crate::facts::shares::hand_over::{Receipt, SetAside};
 use crate::store::Snapshot;
+use crate::store::people::members;
 use crate::store::shares::hand_overs;
 use crate::units::MemberId;
 use crate::web::error::PageError;
@@ -72,9 +73,14 @@ pub(crate) async fn create(Path(id): Path<String>, mut form: FormRequest) -> Pag
 /// `GET /hand-overs/{number}`
 pub(crate) async fn show(mut request: PageRequest, Path(number): Path<String>) -> Page {
     let number = number.parse().map_err(|_| PageError::NotFound)?;
-    let receipt = Receipt::read(&mut request.db, number)
+    let mut receipt = Receipt::read(&mut request.db, number)
         .await?
         .ok_or(PageError::NotFound)?;
+    // A receipt keeps the name of its day.
+    if let Some(id) = receipt.row.member_id {
+        let then = members::name_at(id, receipt.row.at);
+        receipt.row.member_name = then.ask(&mut request.db).await?.or(receipt.row.member_name);
+    }
     let PageRequest { app, visit, me, .. } = request;
     let settled = receipt.settled.as_ref().map(|s| s.member_id);
     let whose = [receipt.row.member_id, settled];

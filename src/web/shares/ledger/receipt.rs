@@ -1,6 +1,7 @@
 //! The receipt of a payment, as text ready to print.
 
 use crate::calc::shares::payments::PaidBy;
+use crate::store::people::members;
 use crate::store::shares::payments::{self, PaymentRow};
 use crate::units::Cents;
 use crate::web::error::PageError;
@@ -50,7 +51,7 @@ impl ReceiptPage {
                 "Paid out to"
             },
             amount: if received { -row.cents } else { row.cents }.show(),
-            how: PaidBy::parse(&row.kind).map_or("another way", PaidBy::label),
+            how: how(&row.kind),
             day: row.paid_on.show(),
             says: row.says.clone(),
             by: format!("{}, {}", row.by_name, coop.zone.show(row.at)),
@@ -64,11 +65,24 @@ impl ReceiptPage {
     }
 }
 
+/// How it was paid; empty where nobody chose: the words in the ledger say it.
+fn how(kind: &str) -> &'static str {
+    match PaidBy::parse(kind) {
+        Ok(PaidBy::Other) | Err(_) => "",
+        Ok(by) => by.label(),
+    }
+}
+
 /// `GET /payments/{number}`
 pub(crate) async fn show(mut request: PageRequest, Path(number): Path<String>) -> Page {
     let number = number.parse().map_err(|_| PageError::NotFound)?;
     let row = payments::find(number).ask(&mut request.db).await?;
-    let row = row.ok_or(PageError::NotFound)?;
+    let mut row = row.ok_or(PageError::NotFound)?;
+    // A receipt keeps the name of its day.
+    let then = members::name_at(row.member_id, row.at);
+    if let Some(name) = then.ask(&mut request.db).await? {
+        row.member_name = name;
+    }
     let PageRequest { app, visit, me, .. } = request;
     if !me.is_steward() && !me.is_theirs(row.member_id) {
         return Err(PageError::NotFound);

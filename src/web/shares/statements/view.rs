@@ -47,6 +47,8 @@ struct Body {
     first: First,
     tickets: Vec<TicketLines>,
     lots: Vec<LotLines>,
+    /// Cane was weighed and no lot is divided: the sums are few, and there is room to write what is not right.
+    short: bool,
     syrup: Vec<Entry>,
     syrup_says: String,
     money: Vec<Entry>,
@@ -186,6 +188,8 @@ impl Body {
             first: First::new(statement, (grams, cents), units)?,
             tickets,
             lots: lot_lines.collect(),
+            short: !statement.tickets.is_empty()
+                && statement.lots.iter().all(|lot| lot.divided.is_none()),
             syrup,
             syrup_says: grams_says(grams, units),
             money,

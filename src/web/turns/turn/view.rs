@@ -4,11 +4,11 @@ use super::says::{EventRow, State, cane_sum, event, minutes_sum, state, undo_wor
 use super::starts::Starts;
 use crate::calc::turns::starts::span_words;
 use crate::facts::turns::room::day_of;
-use crate::facts::turns::turn::{TurnFacts, undo, when};
+use crate::facts::turns::turn::{TurnFacts, undo, undo_ends, when};
 use crate::store::people::members::MemberLine;
 use crate::store::turns::press_days::PressDay;
 use crate::store::turns::turn::Turn;
-use crate::units::{MemberId, Units, Zone};
+use crate::units::{MemberId, Units, UtcSecond, Zone};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
@@ -178,6 +178,8 @@ pub(super) struct TurnPage {
     /// Undoes what was done last; empty: nothing, or no more.
     undo: String,
     undo_words: String,
+    /// "11:30 today": until when.
+    undo_until: String,
     ticket: String,
     weigh_in: String,
     ics: String,
@@ -245,6 +247,7 @@ impl TurnPage {
             cancel: paths::cancel_turn(turn.id),
             undo: only_if(undo.is_some(), paths::undo_turn(turn.id)),
             undo_words: undo.map_or_else(String::new, undo_words),
+            undo_until: undo_until(facts, zone, visit.at),
             ticket: facts.limits.ticket.map_or_else(String::new, paths::ticket),
             weigh_in: only_if(
                 me.is_crew() && open && day.closed_at.is_none(),
@@ -255,6 +258,12 @@ impl TurnPage {
             book: paths::book(turn.date),
         })
     }
+}
+
+/// Until when the last that happened to a turn can be undone.
+fn undo_until(facts: &TurnFacts, zone: &Zone, at: UtcSecond) -> String {
+    let ends = undo_ends(&facts.events);
+    ends.map_or_else(String::new, |ends| zone.show_by(ends, at))
 }
 
 /// Moving a turn.

@@ -93,6 +93,7 @@ fn turn(sheet: Sheet, held: bool, n: usize) -> TurnPage {
         coming: WayThere::sample(),
         undo: "/turns/1/undo".to_owned(),
         undo_words: "Undo: back to Sat 19 Sep 2026, 09:00".to_owned(),
+        undo_until: "08:10 today".to_owned(),
         confirm: "/turns/x/confirm".to_owned(),
         missed: "/turns/x/missed".to_owned(),
         no_show: n > 1,
