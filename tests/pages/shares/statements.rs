@@ -223,6 +223,16 @@ async fn pounds_are_reckoned_as_the_scale_showed_them() {
             .await,
         2
     );
+    // To who reads kilograms the weighing stands as it was read, so that its parts add up.
+    lot.site.sql("update members set units = 'metric'").await;
+    let ticket = "select max(id) from tickets";
+    let ticket = format!("/tickets/{}", lot.site.text(ticket).await);
+    lot.amos_opens
+        .opens(&ticket)
+        .await
+        .says("data-is=\"Gross\">440.5 lb<")
+        .says("data-is=\"− Tare\">23.0 lb<")
+        .says("data-is=\"= Net\">417.5 lb = 189.375 kg<");
 }
 
 #[tokio::test]
