@@ -15,8 +15,26 @@ pub struct Ticket {
     /// Ten-thousandths of a pound.
     #[sqlx(skip)]
     pub net_lb: i64,
+    /// Of its cane's sample that counts, as it came and stripped.
+    pub before_g: Option<i64>,
+    pub after_g: Option<i64>,
     /// When a juice of it was last corrected.
     pub corrected_at: Option<i64>,
+}
+
+impl Ticket {
+    /// The cane that counts in grams and in ten-thousandths of a pound: what a sample leaves was read off no scale.
+    fn counts(&self, trash_off: bool) -> (i64, i64) {
+        let sample = self.before_g.zip(self.after_g).filter(|_| trash_off);
+        let clean = sample.map_or(self.net_g, |(before, after)| {
+            in_ratio(self.net_g, after, before)
+        });
+        if clean == self.net_g {
+            (self.net_g, self.net_lb)
+        } else {
+            (clean, in_ratio(clean, LB, 45_359_237))
+        }
+    }
 }
 
 /// Ten-thousandths of a pound are so many in 45,359,237 g.
@@ -102,6 +120,7 @@ pub struct Boil {
     pub jar_fee_cents: i64,
     pub least_cents: i64,
     pub lots_repay_pct: Option<i64>,
+    pub trash_off: bool,
 }
 
 #[derive(Debug, FromRow)]
@@ -194,8 +213,10 @@ impl Books {
             };
         }
         let tickets: Vec<Ticket> = all!(
-            "select d.id, d.member_id, (select max(m.at) from juice_measures m join juices j on j.id = m.juice_id
-            where j.ticket_id = d.id and m.version > 1) as corrected_at from tickets d"
+            "select d.id, d.member_id, x.before_g, x.after_g, (select max(m.at) from juice_measures m join juices j on j.id = m.juice_id
+            where j.ticket_id = d.id and m.version > 1) as corrected_at from tickets d
+            left join trash_samples x on x.ticket_id = d.id and x.void = 0 and not exists
+            (select 1 from trash_samples n where n.ticket_id = d.id and n.version > x.version)"
         );
         let weighed: Vec<Weighed> = all!(
             "select l.ticket_id, l.graduation_g, l.gross_g, l.tare_g from loads l where l.void = 0 and not exists
@@ -226,7 +247,7 @@ impl Books {
             parts: Vec::new(),
             boils: all!(
                 "select b.id, b.lot_code, b.solo_member_id, f.syrup_g, r.basis, r.toll_bp, r.rates_in, r.cane_mc,
-                r.juice_mc, r.jar_fee_cents, r.least_cents, r.lots_repay_pct from boils b join season_rules r on r.id = b.rules_id
+                r.juice_mc, r.jar_fee_cents, r.least_cents, r.lots_repay_pct, r.trash_off from boils b join season_rules r on r.id = b.rules_id
                 left join finishes f on f.boil_id = b.id and not exists (select 1 from finishes n
                 where n.boil_id = f.boil_id and n.version > f.version)"
             ),
@@ -278,6 +299,7 @@ impl Books {
                 let of = |whole| {
                     in_ratio(whole, before + mass, juice.mass) - in_ratio(whole, before, juice.mass)
                 };
+                let (cane_g, cane_lb) = ticket.counts(self.boil(&draw.boil_id).trash_off);
                 parts.push(Part {
                     boil_id: draw.boil_id.clone(),
                     juice_id: juice.id.clone(),
@@ -286,8 +308,8 @@ impl Books {
                     mass,
                     volume: of(juice.volume),
                     solids: of(juice.solids),
-                    cane: in_ratio(ticket.net_g, mass, pressed),
-                    cane_lb: in_ratio(ticket.net_lb, mass, pressed),
+                    cane: in_ratio(cane_g, mass, pressed),
+                    cane_lb: in_ratio(cane_lb, mass, pressed),
                 });
                 before += mass;
             }

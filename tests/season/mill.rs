@@ -188,12 +188,12 @@ impl Mill {
     }
 
     /// Writes the whole book, as it is exported.
-    pub async fn writes_its_book(&self, start: u64) {
+    pub async fn writes_its_book(&self, name: &str) {
         let files = whole_books::files(&mut *self.read().await).await.unwrap();
         let packed = whole_books::zipped(&files, false).unwrap();
         let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("books");
         std::fs::create_dir_all(&folder).unwrap();
-        std::fs::write(folder.join(format!("season-{start}.zip")), packed).unwrap();
+        std::fs::write(folder.join(format!("{name}.zip")), packed).unwrap();
     }
 
     /// Anybody.
@@ -254,6 +254,12 @@ impl Mill {
             },
             form: key.into(),
         }
+    }
+
+    /// What the steward does without being looked over.
+    pub fn own_act(&mut self) -> Act {
+        let key = FormKey::new(self.keys.next(self.at));
+        self.act(self.steward(), key, self.at)
     }
 
     /// Does something: what is taken is sent again with the same key, which must change nothing and
@@ -377,7 +383,7 @@ impl Mill {
         self.ends().await;
     }
 
-    fn note(&mut self, what: &str, code: &str) {
+    pub fn note(&mut self, what: &str, code: &str) {
         *self.tally.entry(format!("{what}: {code}")).or_default() += 1;
     }
 

@@ -316,6 +316,7 @@ impl Mill {
         }
         rules.lots_repay_pct =
             Some([100, 100, 100, 20, 45, 0][usize::try_from(cane_rate % 6).unwrap()]);
+        rules.trash_off = cane_rate % 5 < 3;
         (rules.hour, rules.hours_most) = (Cents::new(1_250), 10);
         rules.syrup_rate = MilliCents::new(431_000);
         rules.hold_red = Minutes::new(self.chance.between(240, 400));

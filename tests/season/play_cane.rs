@@ -213,10 +213,14 @@ impl Mill {
             note: String::new(),
             load: self.some_load().await,
         };
-        self.step("open a ticket", who, async |act| {
-            tickets::open_ticket(&act, id, new.clone()).await
-        })
-        .await;
+        let opened = self
+            .step("open a ticket", who, async |act| {
+                tickets::open_ticket(&act, id, new.clone()).await
+            })
+            .await;
+        if let Some(ticket) = opened {
+            self.strip_a_sample(ticket).await;
+        }
     }
 
     async fn some_ticket(&mut self) -> Option<Ticket> {
@@ -261,6 +265,7 @@ impl Mill {
             tickets::correct_load(&act, ticket.id, number, fix.clone()).await
         })
         .await;
+        self.strip_a_sample(ticket.id).await;
     }
 
     /// Juice of so much cane, a little under half of it.

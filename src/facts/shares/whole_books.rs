@@ -157,6 +157,7 @@ pub fn zipped(files: &[BookFile], mark: bool) -> Result<Vec<u8>, TooLarge> {
 const COLUMNS: &[(&str, &str)] = &[
     ("addition", "number of the addition in its boil"),
     ("address", "for the post"),
+    ("after_g", "weight of the sample, stripped; with trash_off a ticket's cane is its net × after_g ÷ before_g, halves up"),
     ("after_line", "the last line of the ledger before the division: what was carried is the sum up to there"),
     ("all_of_it", "1: the whole boil was lost"),
     ("all_that_is_left", "1: all that was left of the juice, whatever amount_g says"),
@@ -166,6 +167,7 @@ const COLUMNS: &[(&str, &str)] = &[
     ("answers", "the line that this one takes back"),
     ("at", "when it was written, seconds since 1970-01-01 00:00 UTC; at_local is the co-op's own time"),
     ("basis", "what is divided by: solids, juice_mass, juice_volume or cane_mass"),
+    ("before_g", "weight of the sample as it came"),
     ("boil_fee_cents", "fee of a boil, shared by weight among its members"),
     ("brix", "Brix as read"),
     ("brix_1", "first reading, as read"),
@@ -281,6 +283,7 @@ const COLUMNS: &[(&str, &str)] = &[
     ("ticket", "number of the ticket in its season"),
     ("to_member", "whose it is since"),
     ("toll_bp", "the mill's toll, hundredths of a percent"),
+    ("trash_off", "1: what a sample says is trash is taken off the cane; 0: it is only noted"),
     ("unpressed", "1: the cane was not pressed; 0: that was taken back"),
     ("version", "from 1; the highest written up to a moment is what counted then"),
     ("vessel", "name of the vessel"),

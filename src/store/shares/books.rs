@@ -87,9 +87,9 @@ pub const SHEETS: [BookSheet; 34] = [
     sheet(
         "rules",
         "one version of a season's rules",
-        "season,rules,basis,toll_bp,rates_in,cane_mc,juice_mc,jar_fee_cents,least_cents,boil_fee_cents,hour_cents,hours_most,syrup_mc,loss,patronage,second_signature,mill_mends,lots_repay_pct,target_bx,note,by,made_at,holds_from,confirmed_at",
+        "season,rules,basis,toll_bp,rates_in,cane_mc,juice_mc,jar_fee_cents,least_cents,boil_fee_cents,hour_cents,hours_most,syrup_mc,loss,patronage,second_signature,trash_off,mill_mends,lots_repay_pct,target_bx,note,by,made_at,holds_from,confirmed_at",
         "select s.year, r.number, r.basis, r.toll_bp, r.rates_in, r.cane_mc, r.juice_mc, r.jar_fee_cents, r.least_cents,
-        r.boil_fee_cents, r.hour_cents, r.hours_most, r.syrup_mc, r.loss, r.patronage, r.second_signature, case when exists (select 1 from rules_not_voted v where v.rules_id = r.id and v.rule = 'mill_mends') then null else r.mill_mends end, r.lots_repay_pct, r.target_bx,
+        r.boil_fee_cents, r.hour_cents, r.hours_most, r.syrup_mc, r.loss, r.patronage, r.second_signature, r.trash_off, case when exists (select 1 from rules_not_voted v where v.rules_id = r.id and v.rule = 'mill_mends') then null else r.mill_mends end, r.lots_repay_pct, r.target_bx,
         r.note, m.number, r.made_at, c.holds_from, c.at from season_rules r join seasons s on s.id = r.season_id
         join members m on m.id = r.made_by left join rules_confirmed c on c.rules_id = r.id order by s.year, r.number",
     ),
@@ -139,6 +139,14 @@ pub const SHEETS: [BookSheet; 34] = [
         coalesce(l.net_g, l.gross_g - l.tare_g), l.net_lb, l.void, l.why, w.number,
         coalesce(l.weighed_at, l.at), l.at from loads l join tickets t on t.id = l.ticket_id join seasons s on s.id = t.season_id
         join scales c on c.id = l.scale_id join members w on w.id = l.by_id order by s.year, t.ticket, l.number, l.version",
+    ),
+    sheet(
+        "trash_samples",
+        "one sample of a ticket's cane, weighed as it came and stripped",
+        "season,ticket,version,before_g,after_g,crossed_out,by,at",
+        "select s.year, t.ticket, x.version, x.before_g, x.after_g, x.void, w.number, x.at from trash_samples x
+        join tickets t on t.id = x.ticket_id join seasons s on s.id = t.season_id join members w on w.id = x.by_id
+        order by s.year, t.ticket, x.version",
     ),
     sheet(
         "juice_losses",
