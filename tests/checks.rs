@@ -31,6 +31,8 @@ mod queue;
 mod rooms;
 #[path = "shares/main.rs"]
 mod shares;
+#[path = "tampered_around.rs"]
+mod tampered_around;
 #[path = "tampering.rs"]
 mod tampering;
 #[path = "time_zones.rs"]

@@ -58,16 +58,16 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "insert into losses (boil_id, what, lost_g, whole, why, by_id, at) select id, 'spilled', 500, 0, 'spilt', cook_id, lit_at from boils limit 1", &["loss of lot", "was added by hand"]),
     (RoundTheTriggers, "update juice_losses set amount_g = amount_g + 500", &["lost juice of ticket", "amount"]),
     (RoundTheTriggers, "delete from juice_losses", &["lost juice of ticket", "is gone from the book"]),
-    (RoundTheTriggers, "update ticket_ends set unpressed = 0", &["end of ticket", "unpressed 0 in the book, 1 when"]),
+    (RoundTheTriggers, "update ticket_ends set unpressed = 0", &["end of ticket", "not pressed no in the book, yes when"]),
     (RoundTheTriggers, "update ticket_moves set to_member = (select id from members where number = 20)", &["move 1 of ticket", "to member member 20"]),
     (RoundTheTriggers, "delete from ticket_moves", &["move 1 of ticket", "is gone from the book"]),
     (RoundTheTriggers, "insert into losses (boil_id, what, lost_g, whole, why, by_id, at) select id, 'spilled', 500, 0, 'spilt', cook_id, lit_at from boils limit 1; insert into loss_changes (boil_id, number, what, lost_g, whole, why, by_id, at) select id, 2, 'spilled', 0, 0, 'not so', cook_id, lit_at from boils limit 1", &["loss of lot", ", line 2 was added by hand"]),
     (RoundTheTriggers, "insert into rules_not_voted select id, 'mill_mends' from season_rules limit 1", &["rule “mill_mends” of version", "was added by hand"]),
-    (RoundTheTriggers, "update season_rules set lots_repay_pct = 7", &["lots repay pct 7 in the book"]),
+    (RoundTheTriggers, "update season_rules set lots_repay_pct = 7", &["part of a lot that repays others 7 % in the book"]),
     // signatures
-    (RoundTheTriggers, "update station_pins set pin_hash = '$argon2id$other'", &["PIN of member", "pin hash a secret marked"]),
+    (RoundTheTriggers, "update station_pins set pin_hash = '$argon2id$other'", &["PIN of member", "PIN a secret marked"]),
     (Plain, "update accounts set passphrase_hash = '$argon2id$other' where sign_in = 'delia'", &["account of member", "changed by hand, not by the program"]),
-    (RoundTheTriggers, "update accounts set sign_in = 'sly' where sign_in = 'delia'", &["account of member", "sign in “sly” in the book, “delia” when"]),
+    (RoundTheTriggers, "update accounts set sign_in = 'sly' where sign_in = 'delia'", &["account of member", "name to sign in with “sly” in the book, “delia” when"]),
     (RoundTheTriggers, "delete from member_jar_wishes", &["wish for jars of member", "is gone from the book"]),
     // shares and divisions
     (RoundTheTriggers, "update shares set entitled_g = entitled_g + 3, carry_g = carry_g + 3 where place = 2", &["share of member", "entitled", " g in the book"]),
@@ -77,7 +77,7 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "delete from share_jars where place = 1", &["of share 1 in division", "is gone from the book"]),
     (RoundTheTriggers, "update divisions set signed_by = 'x'", &["division 1 of lot", "signed by “x” in the book"]),
     (RoundTheTriggers, "update divisions set by_id = (select id from members where number = 20)", &["division 1 of lot", "who wrote it member 20"]),
-    (RoundTheTriggers, "update divisions set toll_bp = 0", &["division 1 of lot", "toll bp 0 in the book, 1000 when"]),
+    (RoundTheTriggers, "update divisions set toll_bp = 0", &["division 1 of lot", "toll 0 % in the book, 10 % when"]),
     (RoundTheTriggers, "update divisions set syrup_g = syrup_g + 100", &["division 1 of lot", "syrup"]),
     (RoundTheTriggers, "update divisions set after_line = 2", &["after line 2 in the book"]),
     (RoundTheTriggers, "update corrections set why = 'no reason'", &["correction 2 of lot", "why “no reason” in the book"]),
@@ -100,14 +100,14 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "delete from lot_looks", &["look 1 at lot", "is gone from the book"]),
     // what was measured
     (RoundTheTriggers, "update loads set gross_g = gross_g + 1000 where number = 1 and ticket_id = (select id from tickets where ticket = 1)", &["load 1 of ticket 1, version 1", "gross"]),
-    (RoundTheTriggers, "update loads set void = 1 where ticket_id = (select id from tickets where ticket = 2)", &["of ticket 2", "void 1 in the book, 0 when"]),
+    (RoundTheTriggers, "update loads set void = 1 where ticket_id = (select id from tickets where ticket = 2)", &["of ticket 2", "crossed out yes in the book, no when"]),
     (RoundTheTriggers, "update tickets set member_id = (select id from members where number = 20) where ticket = 3", &["ticket 3 of member", "member member 20"]),
     (Plain, "update tickets set frosted = 1 where ticket = 4", &["ticket 4 of member", "changed by hand, not by the program"]),
     (RoundTheTriggers, "update juice_measures set brix_1 = brix_1 + 1", &["juice of ticket 1, measure 1", "brix 1"]),
-    (RoundTheTriggers, "update juice_measures set temp_c = temp_c + 1", &["juice of ticket 1, measure 1", "temp c"]),
+    (RoundTheTriggers, "update juice_measures set temp_c = temp_c + 1", &["juice of ticket 1, measure 1", "temp", "°C in the book"]),
     (RoundTheTriggers, "update juices set pressed_at = pressed_at - 600", &["juice of ticket", "pressed at"]),
     (RoundTheTriggers, "update draws set amount_g = amount_g + 1, whole = 0", &["draw of juice of ticket", "amount"]),
-    (RoundTheTriggers, "update boil_readings set temp_c = temp_c + 1 where temp_c is not null", &["reading 1 of lot", "temp c"]),
+    (RoundTheTriggers, "update boil_readings set temp_c = temp_c + 1 where temp_c is not null", &["reading 1 of lot", "temp", "°C in the book"]),
     (RoundTheTriggers, "update finishes set syrup_g = syrup_g + 200", &["finish of lot", "version 1: syrup"]),
     (RoundTheTriggers, "update finishes set finished_at = finished_at + 60", &["finish of lot", "finished at"]),
     (RoundTheTriggers, "update fills set count = count + 1", &["jars 1 of lot", "count"]),
@@ -118,9 +118,9 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "update boil_rules set why = 'because'", &["rules of lot", "why “because” in the book"]),
     (RoundTheTriggers, "update opening_checks set note = 'all well'", &["opening check", "note “all well” in the book"]),
     // rules, names, the mill
-    (RoundTheTriggers, "update season_rules set toll_bp = 500 where number = 1", &["version 1 of the rules of the season of 2026", "toll bp 500 in the book, 1000 when"]),
-    (RoundTheTriggers, "update season_weights set late_pct = 9", &["weights of version", "late pct"]),
-    (RoundTheTriggers, "update season_rules set patronage = 1", &["patronage 1 in the book, 0 when"]),
+    (RoundTheTriggers, "update season_rules set toll_bp = 500 where number = 1", &["version 1 of the rules of the season of 2026", "toll 5 % in the book, 10 % when"]),
+    (RoundTheTriggers, "update season_weights set late_pct = 9", &["weights of version", "late", "% in the book"]),
+    (RoundTheTriggers, "update season_rules set patronage = 1", &["the margin goes back yes in the book, no when"]),
     (RoundTheTriggers, "update rules_confirmed set holds_from = '2026-11-01'", &["confirmation of version", "holds from Sun 1 Nov 2026 in the book"]),
     (RoundTheTriggers, "delete from rules_confirmed where rules_id = (select id from season_rules where number = 2)", &["confirmation of version 2", "is gone from the book"]),
     (Plain, "update jar_sizes set price_cents = 1", &["jar size", "changed by hand, not by the program"]),
@@ -147,13 +147,13 @@ const CASES: &[Case] = &[
     (Plain, "create trigger sly after insert on ledger begin select 1; end", &["The trigger “sly” was added by hand"]),
 ];
 
-struct Base {
+pub(crate) struct Base {
     _folder: TempDir,
-    path: PathBuf,
+    pub(crate) path: PathBuf,
 }
 
 /// The demo, with hours worked, a boil moved to other rules, and a lot open for a correction.
-async fn base() -> Base {
+pub(crate) async fn base() -> Base {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("base.db");
     let (writer, reader) = store::open(&path).await.unwrap();

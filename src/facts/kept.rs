@@ -1,5 +1,5 @@
 //! What a whole season comes to, kept while nothing that records cover changes: a page need not read the season anew that the page
-//! before it has read. Only what comes from covered tables alone may be kept (`store::records::COVERED`); the mark under which it
+//! before it has read. Only what comes from covered tables alone may be kept (`store::covered`: none that is quiet, no column that passes); the mark under which it
 //! is kept differs from that of any other content and of any other file, so that nothing said depends on who looked before.
 
 use crate::store::records::Mark;

@@ -14,6 +14,8 @@ pub mod season;
 pub mod shares;
 pub mod turns;
 pub mod written;
+mod written_columns;
 pub mod written_history;
+mod written_labels;
 mod written_words;
 pub mod zip;

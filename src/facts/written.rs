@@ -1,11 +1,12 @@
 //! Looks over what was written against what stands: the chain of records, each row against its record, and the schema that
 //! refuses changes. Says in words what was changed, removed or added by hand.
 
+use super::written_columns::column as column_in_words;
 use super::written_words::Words;
 use crate::calc::chain::{Link, digest, sha256_hex};
 use crate::store::people::forgetting;
 use crate::store::records::{self, Record};
-use crate::store::{Conn, Stored, schema_as_made};
+use crate::store::{Conn, Stored, schema_as_made, steps_amiss};
 use serde_json::{Map, Value};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -18,6 +19,8 @@ pub struct LookedOver {
     pub chain: Vec<(i64, String)>,
     /// What is not as it was written, one sentence each.
     pub differs: Vec<String>,
+    /// Every table that the program makes is there.
+    pub whole: bool,
 }
 
 /// Kind, name and SQL.
@@ -43,19 +46,36 @@ struct Left {
 /// # Errors
 /// The store failed. What merely differs is in the answer.
 pub async fn look_over(conn: &mut Conn) -> Stored<LookedOver> {
-    let all = records::all(conn).await?;
-    let mut words = Words::read(conn, &all).await?;
-    let mut out = LookedOver {
-        records: all.len(),
-        ..LookedOver::default()
-    };
+    let mut out = LookedOver::default();
     let as_made = schema_as_made().await?;
-    schema(&mut out, &as_made, records::schema(conn).await?);
+    let found = records::schema(conn).await?;
+    let gone = gone(&as_made, &found);
+    out.whole = gone.is_empty();
+    schema(&mut out, &as_made, found);
+    out.differs.extend(steps_amiss(conn).await?);
+    if ["records", "forgotten_rows"]
+        .iter()
+        .any(|table| gone.contains(*table))
+    {
+        // Without what was written there is nothing to compare with.
+        return Ok(out);
+    }
+    let all = records::all(conn).await?;
+    let mut words = if gone.contains("coop") {
+        Words::of_all(None, &all)
+    } else {
+        Words::read(conn, &all).await?
+    };
+    out.records = all.len();
     let nameless: Nameless = forgetting::digests(conn).await?.into_iter().collect();
     let ever = records::ever(conn).await?;
     chain(&mut out, &all, (ever, &nameless), &words);
     let left = replay(&mut out, &all, (&fixed(&as_made), &nameless), &words);
     for table in records::COVERED {
+        if gone.contains(table) {
+            out.differs.push(lost_with(table, &all));
+            continue;
+        }
         let now = records::rows(conn, table).await?;
         words.learn(table, &now);
         rows(&mut out, table, now, &left, &words);
@@ -63,6 +83,24 @@ pub async fn look_over(conn: &mut Conn) -> Stored<LookedOver> {
     let sealed = all.into_iter().filter(|r| !r.digest.is_empty());
     out.chain = sealed.map(|r| (r.number, r.digest)).collect();
     Ok(out)
+}
+
+/// The tables that the program makes and that are not there.
+fn gone(as_made: &[SchemaRow], found: &[SchemaRow]) -> BTreeSet<String> {
+    let tables = as_made.iter().filter(|(kind, _, _)| kind == "table");
+    let there = |name: &str| found.iter().any(|(k, n, _)| k == "table" && n == name);
+    let gone = tables.filter(|(_, name, _)| !there(name));
+    gone.map(|(_, name, _)| name.clone()).collect()
+}
+
+/// What was lost with a table.
+fn lost_with(table: &str, all: &[Record]) -> String {
+    let named = table.replace('_', " ");
+    let made = all.iter().filter(|r| r.what == table && r.op == "made");
+    format!(
+        "With the table “{table}” all {named} are gone; {} were written while the program kept watch.",
+        made.count()
+    )
 }
 
 /// The tables whose rows nothing changes or removes, by the triggers that they ought to have.
@@ -259,11 +297,10 @@ fn differences(out: &mut LookedOver, label: &str, was: &str, is: &str, words: &W
             continue;
         };
         if !same(before, after) {
+            let name = column_in_words(column);
+            let (before, after) = words.both(column, before, after);
             out.differs.push(format!(
-                "{label}: {} {} in the book, {} when it was written.",
-                Words::column(column),
-                words.value(column, after),
-                words.value(column, before)
+                "{label}: {name} {after} in the book, {before} when it was written."
             ));
         }
     }

@@ -1,5 +1,6 @@
 //! Everything that was written, newest first, in words: what, from, to, who, when.
 
+use super::written_columns::column as column_in_words;
 use super::written_words::Words;
 use crate::store::people::household;
 use crate::store::records::{self, Record, RowRecord};
@@ -114,54 +115,88 @@ impl Change {
     }
 }
 
-/// All that was written, in order; what merely stood there when it was first noted is left out.
+/// Tables whose records are no change that somebody looks for: the page of the history says where these stand.
+const NOT_TOLD: [&str; 6] = [
+    // That a member was forgotten is told once, not record by record.
+    "forgotten_rows",
+    "sessions",
+    "notices",
+    "letters",
+    "typed_in",
+    "upkeep",
+];
+
+/// All that was written, in the order of its time; what merely stood there when it was first noted is left out.
 fn changes(all: &[Record], words: &Words) -> Vec<Change> {
-    let mut before: BTreeMap<(&str, &str), &str> = BTreeMap::new();
-    let mut out = Vec::new();
+    let mut before: BTreeMap<(&str, &str), &Record> = BTreeMap::new();
+    let mut out: Vec<(i64, Option<Change>)> = Vec::new();
+    // Where a row that was taken away stands among the changes.
+    let mut removed: BTreeMap<(&str, &str), usize> = BTreeMap::new();
+    let mut last = 0;
     for record in all {
-        let was = before.insert((&record.what, &record.key), &record.content);
-        if record.what == "forgotten_rows" {
-            // That a member was forgotten is told once, not record by record.
+        let row = (record.what.as_str(), record.key.as_str());
+        let was = before.insert(row, record);
+        if NOT_TOLD.contains(&row.0) {
             continue;
         }
-        let op = match (record.digest.is_empty(), record.op.as_str()) {
+        let gone = removed.remove(&row);
+        let mut op = match (record.digest.is_empty(), record.op.as_str()) {
             (true, _) => "by hand",
             (_, "made") => "made",
             (_, "changed") => "changed",
             (_, "removed") => "removed",
             _ => continue,
         };
+        // A list that is written anew takes its rows away and makes them again: only what differs is a change.
+        let again = was.filter(|was| {
+            op == "made" && record.at.is_some() && (was.at, was.by_id) == (record.at, record.by_id)
+        });
+        if let (Some(place), Some(_)) = (gone, again)
+            && let Some((_, taken)) = out.get_mut(place)
+        {
+            *taken = None;
+            op = "changed";
+        }
         let changes = match was {
-            Some(was) if record.op == "changed" => became(was, &record.content, words),
+            Some(was) if op == "changed" || record.op == "changed" => {
+                became((&was.content, &record.content), words, again.is_some())
+            }
             _ => Vec::new(),
         };
+        if again.is_some() && op == "changed" && changes.is_empty() {
+            continue;
+        }
+        if op == "removed" {
+            removed.insert(row, out.len());
+        }
+        last = record.at.map_or(last, UtcSecond::get);
         let by = record.by_id.map(|id| Value::String(id.to_string()));
-        out.push(Change {
+        let change = Change {
             at: record.at,
             by: by.map_or_else(String::new, |id| words.value("by_id", &id)),
             what: words.label(&record.what, &record.content),
             op,
             changes,
-        });
+        };
+        out.push((last, Some(change)));
     }
-    out
+    // What was typed in later, or sent by a phone that had no signal, has an earlier time than what stands before it.
+    out.sort_by_key(|(at, _)| *at);
+    out.into_iter().filter_map(|(_, change)| change).collect()
 }
 
-/// "role: “member” → “crew”", column by column.
-fn became(was: &str, is: &str, words: &Words) -> Vec<String> {
+/// "role: “member” → “crew”", column by column; of a row that was written `again` as it stood, who wrote it and when is no change.
+fn became((was, is): (&str, &str), words: &Words, again: bool) -> Vec<String> {
     let read = |text: &str| serde_json::from_str::<Map<String, Value>>(text).unwrap_or_default();
     let (was, is) = (read(was), read(is));
     is.iter()
         // It only counts the changes.
         .filter(|(column, value)| was.get(*column) != Some(value) && *column != "version")
+        .filter(|(column, _)| !again || !["by_id", "at"].contains(&column.as_str()))
         .map(|(column, value)| {
             let before = was.get(column).unwrap_or(&Value::Null);
-            format!(
-                "{}: {} → {}",
-                Words::column(column),
-                words.value(column, before),
-                words.value(column, value)
-            )
+            let (before, after) = words.both(column, before, value);
+            format!("{}: {} → {}", column_in_words(column), before, after)
         })
         .collect()
 }

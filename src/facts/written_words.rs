@@ -1,11 +1,12 @@
 //! Rows in words: "payment of member 17 (Amos Trout) on Sat 3 Oct 2026, line 40 of the ledger".
 
+use super::written_columns::{figure, with_seconds};
 use crate::calc::chain::sha256_hex;
 use crate::calc::people::forgetting::is_in_place;
 use crate::store::people::coop;
 use crate::store::records::{Record, RowRecord};
 use crate::store::{Conn, Stored};
-use crate::units::{Cents, LotCode, PressDate, UtcSecond, Zone};
+use crate::units::{LotCode, PressDate, UtcSecond, Zone};
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
 
@@ -17,14 +18,19 @@ pub(super) struct Words {
     names: BTreeMap<String, String>,
 }
 
-type Columns = Map<String, Value>;
+pub(super) type Columns = Map<String, Value>;
 
 fn read(content: &str) -> Columns {
     serde_json::from_str(content).unwrap_or_default()
 }
 
+/// Whether a column holds a moment.
+fn is_time(column: &str) -> bool {
+    column == "at" || column.ends_with("_at")
+}
+
 /// A value as plain text.
-fn plain(value: &Value) -> String {
+pub(super) fn plain(value: &Value) -> String {
     match value {
         Value::Null => "nothing".to_owned(),
         Value::String(text) if text.is_empty() => "nothing".to_owned(),
@@ -39,14 +45,20 @@ impl Words {
     /// # Errors
     /// The store failed.
     pub(super) async fn read(conn: &mut Conn, all: &[Record]) -> Stored<Self> {
+        let zone = coop::find().ask(conn).await?.map(|c| c.zone);
+        Ok(Self::of_all(zone, all))
+    }
+
+    /// The same for a place whose time is known, or in plain seconds.
+    pub(super) fn of_all(zone: Option<Zone>, all: &[Record]) -> Self {
         let mut words = Self {
-            zone: coop::find().ask(conn).await?.map(|c| c.zone),
+            zone,
             names: BTreeMap::new(),
         };
         for record in all {
             words.learn_one(&record.what, &read(&record.content));
         }
-        Ok(words)
+        words
     }
 
     /// Words for a few rows: those of the records themselves, and whoever wrote them.
@@ -122,12 +134,12 @@ impl Words {
                 self.name(columns, "boil_id")
             ),
             "hand_overs" => format!("hand-over {}", text("number")),
-            _ => return None,
+            _ => return self.called_for_coming(table, columns),
         })
     }
 
     /// What the row of an id in a column is called.
-    fn name(&self, columns: &Columns, column: &str) -> String {
+    pub(super) fn name(&self, columns: &Columns, column: &str) -> String {
         match columns.get(column) {
             Some(Value::String(id)) => self
                 .names
@@ -277,38 +289,36 @@ impl Words {
             ),
             "loss_changes" => format!("loss of {}, line {}", of("boil_id"), text("number")),
             "rules_not_voted" => format!("rule {} of {}", text("rule"), of("rules_id")),
-            other => format!("a row of {other}"),
+            other => self.around(other, columns),
         }
     }
 
-    /// A column in words.
-    pub(super) fn column(column: &str) -> String {
-        match column {
-            "cents" => "money".to_owned(),
-            "grams" => "syrup".to_owned(),
-            "by_id" => "who wrote it".to_owned(),
-            "signed_by" => "signed by".to_owned(),
-            "at" => "time".to_owned(),
-            other => other
-                .trim_end_matches("_id")
-                .trim_end_matches("_g")
-                .trim_end_matches("_cents")
-                .replace('_', " "),
+    /// A value as it was and as it is, in words: to the second where they are of one minute, and bare where they would look alike.
+    pub(super) fn both(&self, column: &str, was: &Value, is: &Value) -> (String, String) {
+        let (before, after) = (self.value(column, was), self.value(column, is));
+        if before != after {
+            return (before, after);
+        }
+        match (was.as_i64(), is.as_i64()) {
+            (Some(a), Some(b)) if is_time(column) && a != b => {
+                (with_seconds(&before, a), with_seconds(&after, b))
+            }
+            _ => (plain(was), plain(is)),
         }
     }
 
     /// A value in words, by its column.
     pub(super) fn value(&self, column: &str, value: &Value) -> String {
         let number = value.as_i64();
-        let time = column == "at" || column.ends_with("_at");
+        if let Some(figure) = figure(column, value) {
+            return figure;
+        }
         match (number, value) {
-            (Some(n), _) if column.ends_with("cents") => Cents::new(n).show(),
-            (Some(n), _) if column == "grams" || column.ends_with("_g") => format!("{n} g"),
             (Some(n), _) if column == "day" => self
                 .zone
                 .as_ref()
                 .map_or_else(|| n.to_string(), |z| z.local(UtcSecond::new(n)).0.show()),
-            (Some(n), _) if time => self
+            (Some(n), _) if is_time(column) => self
                 .zone
                 .as_ref()
                 .map_or_else(|| n.to_string(), |z| z.show(UtcSecond::new(n))),

@@ -4,6 +4,7 @@
 
 pub mod boil;
 pub mod cane;
+mod covered;
 pub mod first_steps;
 pub mod form_keys;
 pub mod home;
@@ -28,7 +29,7 @@ pub use question::{Question, Together};
 pub use trouble::Trouble;
 pub use whole::{
     Soundness, backup, copy_into, newest_schema, number_of, open, open_to_read, schema_as_made,
-    soundness,
+    soundness, steps_amiss,
 };
 pub use writing::{Reader, Snapshot, WriteTx, Writer};
 

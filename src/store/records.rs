@@ -2,148 +2,13 @@
 //! them). The covered tables are all that people rely on: money, syrup, jars, hours, hand-overs, losses,
 //! signatures with the secrets that they are made with, names, and the measurements they come from.
 
-use super::{Conn, StoreError, Stored};
+pub use super::covered::{COVERED, LEFT_OUT, PASSING};
+use super::covered::{QUIET, noted};
+use super::{Conn, StoreError, Stored, in_json};
 use crate::store::Question;
 use crate::store::question::question;
 use crate::units::{MemberId, MemberName, UtcSecond};
 use sqlx::{AssertSqlSafe, Row};
-
-/// The tables that are covered, in the order that records are looked over.
-pub const COVERED: [&str; 64] = [
-    "coop",
-    "members",
-    "member_names",
-    "household",
-    "member_jar_wishes",
-    "accounts",
-    "station_pins",
-    "seasons",
-    "season_rules",
-    "season_weights",
-    "jar_sizes",
-    "rules_confirmed",
-    "rules_not_voted",
-    "season_locks",
-    "scales",
-    "vessels",
-    "pans",
-    "press_days",
-    "opening_checks",
-    "tickets",
-    "loads",
-    "ticket_moves",
-    "ticket_ends",
-    "juices",
-    "juice_measures",
-    "juice_losses",
-    "boils",
-    "boil_rules",
-    "draws",
-    "boil_readings",
-    "additions",
-    "finishes",
-    "fills",
-    "losses",
-    "loss_changes",
-    "divisions",
-    "corrections",
-    "shares",
-    "share_wishes",
-    "share_jars",
-    "hand_overs",
-    "hand_over_jars",
-    "settled_jars",
-    "jar_moves",
-    "empty_jars",
-    "ledger",
-    "payments",
-    "hours",
-    "second_readings",
-    "trash_samples",
-    "jar_tares",
-    "jar_checks",
-    "jar_weights",
-    "lot_holds",
-    "lot_complaints",
-    "lot_looks",
-    "colours",
-    "recalls",
-    "recall_jars",
-    "recall_calls",
-    "recall_found",
-    "recall_ends",
-    "forgotten",
-    "forgotten_rows",
-];
-
-/// The tables that are not covered, each with the reason.
-pub const LEFT_OUT: [(&str, &str); 38] = [
-    (
-        "offer_plantings",
-        "who means to come; the ticket says who came",
-    ),
-    ("possible_days", "a plan; what was done is covered"),
-    ("day_answers", "who means to come; hours are covered"),
-    ("member_tasks", "who can do what; hours are covered"),
-    ("roster", "who means to work; hours are covered"),
-    ("records", "the chain itself"),
-    ("season_frosts", "a forecast; nothing is shared out by it"),
-    ("pin_tries", "wrong tries at a PIN; the PIN is covered"),
-    ("form_keys", "answers a form that is sent twice"),
-    ("sent_from_phone", "says on which phone a form waited"),
-    ("sent_from_station", "says at which station a form was sent"),
-    (
-        "typed_in",
-        "says who typed in what stood on paper; that is covered",
-    ),
-    (
-        "second_factors",
-        "how somebody signs in, with a secret that is not copied",
-    ),
-    (
-        "recovery_codes",
-        "how somebody signs in, with a secret that is not copied",
-    ),
-    ("upkeep", "says when the program last made a backup"),
-    ("invites", "opens an account once; the account is covered"),
-    (
-        "setup_codes",
-        "opens the first account; the account is covered",
-    ),
-    ("sessions", "who is signed in at the moment"),
-    ("feeds", "addresses of calendars"),
-    ("stations", "which tablet is signed in"),
-    ("probes", "which thermometer may send"),
-    ("probe_readings", "only the watch of a boil reads them"),
-    ("probe_offsets", "only the watch of a boil reads them"),
-    ("notices", "tells of what is covered"),
-    ("letters", "tells of what is covered"),
-    ("plantings", "a forecast; nothing is shared out by it"),
-    (
-        "planting_versions",
-        "a forecast; nothing is shared out by it",
-    ),
-    ("turns", "who means to come; the ticket says who came"),
-    ("turn_events", "who means to come; the ticket says who came"),
-    ("waiting", "who means to come; the ticket says who came"),
-    ("offers", "who means to come; the ticket says who came"),
-    (
-        "booked_minutes",
-        "who means to come; the ticket says who came",
-    ),
-    ("day_changes", "moves turns"),
-    ("day_change_turns", "moves turns"),
-    ("standstills", "moves turns"),
-    (
-        "ticket_numbers",
-        "numbers held for a phone; the ticket is covered",
-    ),
-    (
-        "kept_names",
-        "goes on its day and is to leave nothing; that a member was forgotten is covered",
-    ),
-    ("_sqlx_migrations", "the steps of the schema"),
-];
 
 /// The key of the record that says a table is covered from there on.
 pub const WHOLE_TABLE: &str = "[]";
@@ -196,6 +61,16 @@ pub(super) async fn columns(conn: &mut Conn, table: &str) -> Stored<Columns> {
     Ok(Columns { all, key })
 }
 
+/// The columns of a covered table that are noted.
+async fn noted_columns(conn: &mut Conn, table: &str) -> Stored<Columns> {
+    let mut found = columns(conn, table).await?;
+    let passing = PASSING.iter().find(|(name, _)| *name == table);
+    if let Some((_, passing)) = passing {
+        found.all.retain(|name| !passing.contains(&name.as_str()));
+    }
+    Ok(found)
+}
+
 /// The row's key and its content, as SQL; `of` is `new.`, `old.` or empty.
 pub(super) fn as_json(columns: &Columns, of: &str) -> (String, String) {
     let key: Vec<String> = columns.key.iter().map(|c| format!("{of}{c}")).collect();
@@ -217,8 +92,15 @@ fn triggers(table: &str, columns: &Columns) -> [(String, String); 3] {
     .map(|(op, event, of)| {
         let (key, content) = as_json(columns, of);
         let name = format!("record_{table}_{op}");
+        // Whatever passes alone makes no record.
+        let event = if event == "update" && PASSING.iter().any(|(name, _)| *name == table) {
+            format!("update of {}", columns.all.join(", "))
+        } else {
+            event.to_owned()
+        };
+        let when = noted(table, of).map_or_else(String::new, |which| format!("when {which} "));
         let sql = format!(
-            "create trigger {name} after {event} on {table} begin insert into records (what, op, key, content) \
+            "create trigger {name} after {event} on {table} {when}begin insert into records (what, op, key, content) \
              values ('{table}', '{op}', {key}, {content}); end"
         );
         (name, sql)
@@ -229,7 +111,7 @@ fn triggers(table: &str, columns: &Columns) -> [(String, String); 3] {
 /// are found.
 pub(super) async fn cover(conn: &mut Conn) -> Stored<()> {
     for table in COVERED {
-        let columns = columns(conn, table).await?;
+        let columns = noted_columns(conn, table).await?;
         let mut anew = false;
         for (name, sql) in triggers(table, &columns) {
             let known: Option<String> = sqlx::query_scalar(
@@ -248,7 +130,8 @@ pub(super) async fn cover(conn: &mut Conn) -> Stored<()> {
         if anew {
             let (key, content) = as_json(&columns, "");
             let found = format!(
-                "insert into records (what, op, key, content) select '{table}', 'found', {key}, {content} from {table}"
+                "insert into records (what, op, key, content) select '{table}', 'found', {key}, {content} from {table}{}",
+                which_noted(table)
             );
             run(conn, found).await?;
             sqlx::query(
@@ -261,6 +144,11 @@ pub(super) async fn cover(conn: &mut Conn) -> Stored<()> {
         }
     }
     Ok(())
+}
+
+/// The rows of a table that are noted, as the end of a SELECT.
+fn which_noted(table: &str) -> String {
+    noted(table, "").map_or_else(String::new, |which| format!(" where {which}"))
 }
 
 async fn run(conn: &mut Conn, sql: String) -> Stored<()> {
@@ -356,8 +244,8 @@ pub async fn rows(conn: &mut Conn, table: &str) -> Stored<Vec<(String, String)>>
             found: table.to_owned(),
         });
     }
-    let (key, content) = as_json(&columns(conn, table).await?, "");
-    let sql = format!("select {key}, {content} from {table}");
+    let (key, content) = as_json(&noted_columns(conn, table).await?, "");
+    let sql = format!("select {key}, {content} from {table}{}", which_noted(table));
     Ok(sqlx::query_as(AssertSqlSafe(sql)).fetch_all(conn).await?)
 }
 
@@ -371,8 +259,8 @@ pub async fn schema(conn: &mut Conn) -> Stored<Vec<(String, String, String)>> {
     .await?)
 }
 
-/// What tells one content of the covered tables from every other, in whatever file: the last record with its digest, which
-/// takes in all before it.
+/// What tells one content of the covered tables from every other, in whatever file, but for those in which what is kept does not
+/// look: their last record with its digest, which takes in all before it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Mark {
     number: i64,
@@ -382,9 +270,11 @@ pub struct Mark {
 /// The mark of this moment; `None`: nothing is recorded yet, or the last record is not sealed: it was written just now in the same
 /// transaction, or not by the program.
 pub fn mark() -> Question<Option<Mark>> {
+    let quiet = in_json(QUIET);
     question!(
         Mark,
-        "select number, digest from records order by number desc limit 1"
+        "select number, digest from records where what not in (select value from json_each(?1)) order by number desc limit 1",
+        quiet
     )
     .first()
     .map(|last| last.filter(|mark| !mark.digest.is_empty()))

@@ -112,6 +112,35 @@ async fn make_schema() -> Stored<Vec<(String, String, String)>> {
     Ok(made)
 }
 
+/// What differs between the steps of the schema that a file has had and this program's own, a sentence each.
+///
+/// # Errors
+/// The database failed.
+pub async fn steps_amiss(conn: &mut SqliteConnection) -> Stored<Vec<String>> {
+    let had: Vec<(i64, bool, Vec<u8>)> =
+        sqlx::query_as("select version, success, checksum from _sqlx_migrations order by version")
+            .fetch_all(conn)
+            .await?;
+    let mut amiss = Vec::new();
+    for step in SCHEMA.iter() {
+        let found = had.iter().find(|(version, _, _)| *version == step.version);
+        match found {
+            None => amiss.push(format!("Step {} of the schema is gone.", step.version)),
+            Some((_, done, sum)) if !*done || sum[..] != step.checksum[..] => amiss.push(format!(
+                "Step {} of the schema is not noted as the program does it.",
+                step.version
+            )),
+            Some(_) => {}
+        }
+    }
+    for (version, _, _) in had {
+        if !SCHEMA.iter().any(|step| step.version == version) {
+            amiss.push(format!("Step {version} of the schema was added by hand."));
+        }
+    }
+    Ok(amiss)
+}
+
 /// The number of the newest step of the schema that this program knows.
 pub fn newest_schema() -> i64 {
     SCHEMA.iter().map(|step| step.version).max().unwrap_or(0)

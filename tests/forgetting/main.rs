@@ -300,7 +300,7 @@ const CASES: &[Case] = &[
     ("update ledger set says = 'paid in full' where says like '%Member %'", &["says “paid in full” in the book"]),
     ("update member_names set name = 'Zebedee Quillfeather' where name like 'Member %'", &["name “Zebedee Quillfeather” in the book", "“Member "]),
     ("update members set name = 'Zebedee Quillfeather' where name like 'Member %'", &["name “Zebedee Quillfeather” in the book"]),
-    ("update members set email = 'zeb@quillfeather.example' where name like 'Member %'", &["email “zeb@quillfeather.example” in the book, nothing when"]),
+    ("update members set email = 'zeb@quillfeather.example' where name like 'Member %'", &["e-mail “zeb@quillfeather.example” in the book, nothing when"]),
     // a record changed after it lost the name, or the name put back into it
     ("update records set content = replace(content, 'Member ', 'Number ') where number = (select record from forgotten_rows where number = 1)", &["is not as it was written"]),
     ("update records set content = json_set(content, '$.name', 'Zebedee Quillfeather') where what = 'members' and number = (select max(record) from forgotten_rows f join records r on r.number = f.record where r.what = 'members')", &["is not as it was written"]),

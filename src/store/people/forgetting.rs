@@ -75,7 +75,7 @@ const OWN: [(&str, &str); 6] = [
 ];
 
 /// Tables whose records may bear the member's own name or contact whatever stands in them.
-const OWN_RECORDS: &str = r#"["members", "member_names", "accounts", "station_pins", "hand_overs", "divisions", "tickets"]"#;
+const OWN_RECORDS: &str = r#"["members", "member_names", "accounts", "station_pins", "hand_overs", "divisions", "tickets", "turns"]"#;
 
 /// A row: its table, its key (a JSON array) and all of it (a JSON object).
 pub type WordsRow = (&'static str, String, String);
@@ -154,6 +154,7 @@ pub async fn records(conn: &mut Conn, id: MemberId, likes: &str) -> Stored<Vec<W
         WordsRecord,
         r#"select number, what, content from records
         where (what in (select value from json_each(?3)) and content like '%' || ?1 || '%')
+        or (what = 'planting_versions' and key ->> 0 in (select id from plantings where member_id = ?1))
         or exists (select 1 from json_each(?2) w where records.content like w.value) order by number"#,
         id,
         likes,

@@ -137,7 +137,7 @@ async fn a_steward_reads_what_was_changed_by_whom_newest_first() {
         .taken();
     let page = ruth.opens("/history?q=trout").await;
     page.says("member 2 (Amos Trout)")
-        .says("left at: nothing → Sat 19 Sep 2026 08:00")
+        .says("left: nothing → Sat 19 Sep 2026 08:00")
         .says("member 1 (Ruth Bell)");
     let (changed, made) = (page.body.find("changed<br>"), page.body.find(">made<"));
     assert!(changed.is_some() && changed < made, "the newest first");

@@ -2,6 +2,7 @@
 
 pub mod corrections;
 pub mod divisions;
+mod history;
 pub mod labels;
 pub mod my_cane;
 pub mod recalls;

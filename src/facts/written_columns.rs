@@ -1,0 +1,202 @@
+//! Columns and figures in words: "toll", "12.5 %", "height above the sea", "290 m".
+
+use crate::units::{BasisPoints, Cents, MilliCents};
+use serde_json::Value;
+
+/// Columns whose name says too little to a reader.
+#[rustfmt::skip] // one column a line
+const NAMES: &[(&str, &str)] = &[
+    ("acts", "acts for the card"),
+    ("altitude_m", "height above the sea"),
+    ("at", "time"),
+    ("boil_fee_cents", "fee per boil"),
+    ("by_id", "who wrote it"),
+    ("call_by", "whom to call"),
+    ("cane_mc", "fee for cane"),
+    ("cane_warn_days", "days after cutting that are warned of"),
+    ("cents", "money"),
+    ("changed_at", "changed"),
+    ("clock", "hours of the clock"),
+    ("contact_phone", "telephone"),
+    ("cutoff_h", "turns change until so long before"),
+    ("email", "e-mail"),
+    ("ends_at", "good until"),
+    ("floor_bx", "lowest finish, °Bx"),
+    ("from_min", "from"),
+    ("grams", "syrup"),
+    ("hold_amber_min", "juice that waits is amber after"),
+    ("hold_red_min", "juice that waits is red after"),
+    ("hour_cents", "credit for an hour"),
+    ("hours_most", "most hours credited"),
+    ("in_queue", "named in the day’s queue"),
+    ("jar_fee_cents", "fee per jar"),
+    ("juice_mc", "fee for juice"),
+    ("juice_pct", "juice of the cane"),
+    ("latitude", "degrees north"),
+    ("least_cents", "least charge"),
+    ("left_at", "left"),
+    ("longitude", "degrees east"),
+    ("loss", "who bears a lost boil"),
+    ("lots_repay_pct", "part of a lot that repays others"),
+    ("made_at", "made"),
+    ("made_by", "made by"),
+    ("mill_g_per_h", "cane pressed in an hour"),
+    ("mill_mends", "the mill makes good what breaks"),
+    ("named", "agrees to be named"),
+    ("no_show_at", "did not come"),
+    ("offer_min", "an offer stands for"),
+    ("passphrase_hash", "passphrase"),
+    ("patronage", "the margin goes back"),
+    ("phone", "telephone"),
+    ("pin_hash", "PIN"),
+    ("pools", "boils with others"),
+    ("rates_in", "rates are per pound or kilogram"),
+    ("read_again_one_in", "tickets read again, one in"),
+    ("recovery_pct", "sugar that reaches the syrup"),
+    ("retired_at", "taken out of use"),
+    ("row_kg_per_m", "cane of a metre of row"),
+    ("second_signature", "a second person signs"),
+    ("sign_in", "name to sign in with"),
+    ("stalk_g", "weight of a stalk"),
+    ("syrup_mc", "price of carried syrup"),
+    ("target_bx", "finish target, °Bx"),
+    ("to_min", "until"),
+    ("token_hash", "key"),
+    ("toll_bp", "toll"),
+    ("trash_off", "trash is taken off"),
+    ("unpressed", "not pressed"),
+    ("used_at", "used"),
+    ("void", "crossed out"),
+    ("whole", "all of it"),
+    ("yield_amber_pct", "yield of juice is amber from"),
+    ("yield_red_pct", "yield of juice is red from"),
+];
+
+/// Columns that say yes (1) or no (0).
+const YES_OR_NO: [&str; 24] = [
+    "acts",
+    "brings",
+    "clean",
+    "counted",
+    "copied",
+    "drill",
+    "frosted",
+    "good",
+    "headed",
+    "held",
+    "helps",
+    "in_queue",
+    "letters",
+    "locked",
+    "mill_mends",
+    "named",
+    "patronage",
+    "pools",
+    "second_signature",
+    "stripped",
+    "trash_off",
+    "unpressed",
+    "void",
+    "whole",
+];
+
+/// Columns of minutes after midnight.
+const TIMES: [&str; 5] = ["opens_min", "closes_min", "start_min", "from_min", "to_min"];
+
+/// Endings of columns, and the unit that they say.
+const UNITS: [(&str, &str); 11] = [
+    ("_kg_per_m", "kg per m"),
+    ("_g_per_h", "g"),
+    ("_l_per_m2_h", "L per m² and hour"),
+    ("_pct", "%"),
+    ("_min", "min"),
+    ("_ml", "mL"),
+    ("_m2", "m²"),
+    ("_g", "g"),
+    ("_c", "°C"),
+    ("_h", "h"),
+    ("_m", "m"),
+];
+
+/// A column in words.
+pub(super) fn column(column: &str) -> String {
+    if let Some((_, name)) = NAMES.iter().find(|(of, _)| *of == column) {
+        return (*name).to_owned();
+    }
+    let unit = UNITS.iter().find_map(|(end, _)| column.strip_suffix(end));
+    let bare = unit.unwrap_or(column);
+    ["_id", "_cents", "_bp", "_mc", "_hash"]
+        .iter()
+        .fold(bare, |name, end| name.strip_suffix(end).unwrap_or(name))
+        .replace('_', " ")
+}
+
+/// A figure with its unit, by its column; `None`: the column says no unit.
+pub(super) fn figure(column: &str, value: &Value) -> Option<String> {
+    if !value.is_number() {
+        return None;
+    }
+    if let Some(n) = value.as_i64() {
+        if YES_OR_NO.contains(&column) {
+            return Some(if n == 0 { "no" } else { "yes" }.to_owned());
+        }
+        if TIMES.contains(&column) {
+            return Some(format!("{:02}:{:02}", n / 60, n % 60));
+        }
+        if column.ends_with("cents") {
+            return Some(Cents::new(n).show());
+        }
+        if column.ends_with("_mc") {
+            return Some(MilliCents::new(n).show());
+        }
+        if column.ends_with("_bp") {
+            return BasisPoints::new(n).ok().map(BasisPoints::show);
+        }
+        if column == "grams" {
+            return Some(format!("{n} g"));
+        }
+    }
+    let (_, unit) = UNITS.iter().find(|(end, _)| column.ends_with(end))?;
+    Some(format!("{value} {unit}"))
+}
+
+/// A time in words with its seconds: "Sat 3 Oct 2026 10:20:07".
+pub(super) fn with_seconds(shown: &str, second: i64) -> String {
+    let minute = shown.trim_end_matches(|c: char| !c.is_ascii_digit());
+    format!(
+        "{minute}:{:02}{}",
+        second.rem_euclid(60),
+        &shown[minute.len()..]
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn columns_and_figures_are_said_as_people_say_them() {
+        assert_eq!(column("toll_bp"), "toll");
+        assert_eq!(column("altitude_m"), "height above the sea");
+        assert_eq!(column("retired_at"), "taken out of use");
+        assert_eq!(column("graduation_g"), "graduation");
+        assert_eq!(column("paid_on"), "paid on");
+        let said = |column, value: Value| figure(column, &value);
+        assert_eq!(said("toll_bp", 1250.into()).as_deref(), Some("12.5 %"));
+        assert_eq!(
+            said("altitude_m", 289.56.into()).as_deref(),
+            Some("289.56 m")
+        );
+        assert_eq!(said("opens_min", 425.into()).as_deref(), Some("07:05"));
+        assert_eq!(said("void", 1.into()).as_deref(), Some("yes"));
+        assert_eq!(said("number", 3.into()), None);
+        assert_eq!(
+            with_seconds("Sat 3 Oct 2026 10:20", 67),
+            "Sat 3 Oct 2026 10:20:07"
+        );
+        assert_eq!(
+            with_seconds("Sat 3 Oct 2026 10:20 am", 59),
+            "Sat 3 Oct 2026 10:20:59 am"
+        );
+    }
+}

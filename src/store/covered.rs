@@ -1,0 +1,182 @@
+//! Which tables the records cover, which they leave out and why, and the columns that pass.
+
+/// The tables that are covered, in the order that records are looked over.
+pub const COVERED: [&str; 89] = [
+    "coop",
+    "members",
+    "member_names",
+    "household",
+    "member_jar_wishes",
+    "accounts",
+    "station_pins",
+    "seasons",
+    "season_rules",
+    "season_weights",
+    "jar_sizes",
+    "rules_confirmed",
+    "rules_not_voted",
+    "season_locks",
+    "scales",
+    "vessels",
+    "pans",
+    "press_days",
+    "opening_checks",
+    "tickets",
+    "loads",
+    "ticket_moves",
+    "ticket_ends",
+    "juices",
+    "juice_measures",
+    "juice_losses",
+    "boils",
+    "boil_rules",
+    "draws",
+    "boil_readings",
+    "additions",
+    "finishes",
+    "fills",
+    "losses",
+    "loss_changes",
+    "divisions",
+    "corrections",
+    "shares",
+    "share_wishes",
+    "share_jars",
+    "hand_overs",
+    "hand_over_jars",
+    "settled_jars",
+    "jar_moves",
+    "empty_jars",
+    "ledger",
+    "payments",
+    "hours",
+    "second_readings",
+    "trash_samples",
+    "jar_tares",
+    "jar_checks",
+    "jar_weights",
+    "lot_holds",
+    "lot_complaints",
+    "lot_looks",
+    "colours",
+    "recalls",
+    "recall_jars",
+    "recall_calls",
+    "recall_found",
+    "recall_ends",
+    "forgotten",
+    "forgotten_rows",
+    "typed_in",
+    "invites",
+    "sessions",
+    "stations",
+    "feeds",
+    "plantings",
+    "planting_versions",
+    "season_frosts",
+    "possible_days",
+    "day_answers",
+    "member_tasks",
+    "roster",
+    "turns",
+    "turn_events",
+    "waiting",
+    "offers",
+    "offer_plantings",
+    "day_changes",
+    "day_change_turns",
+    "standstills",
+    "notices",
+    "letters",
+    "probes",
+    "probe_offsets",
+    "upkeep",
+];
+
+/// The tables that are not covered, each with the reason.
+pub const LEFT_OUT: [(&str, &str); 13] = [
+    ("records", "the chain itself"),
+    ("pin_tries", "wrong tries at a PIN; the PIN is covered"),
+    ("form_keys", "answers a form that is sent twice"),
+    ("sent_from_phone", "says on which phone a form waited"),
+    ("sent_from_station", "says at which station a form was sent"),
+    (
+        "second_factors",
+        "how somebody signs in, with a secret that is not copied",
+    ),
+    (
+        "recovery_codes",
+        "how somebody signs in, with a secret that is not copied",
+    ),
+    (
+        "setup_codes",
+        "opens the first account; the account is covered",
+    ),
+    ("probe_readings", "only the watch of a boil reads them"),
+    (
+        "booked_minutes",
+        "the minutes that turns and offers hold; both are covered",
+    ),
+    (
+        "ticket_numbers",
+        "numbers held for a phone; the ticket is covered",
+    ),
+    (
+        "kept_names",
+        "goes on its day and is to leave nothing; that a member was forgotten is covered",
+    ),
+    (
+        "_sqlx_migrations",
+        "the steps of the schema: compared with the program's own",
+    ),
+];
+
+/// Columns of covered tables that no record notes: they change all the time, or say something of somebody that is to go with a
+/// deleted row.
+pub const PASSING: [(&str, &[&str]); 5] = [
+    // Who is signed in is noted, not when it was last used or on what.
+    ("sessions", &["seen_at", "device"]),
+    ("stations", &["seen_at", "picked_id", "picked_at"]),
+    ("probes", &["last_at", "last_c", "last_boil_id"]),
+    // That somebody was told is noted; what was said goes with a member who is forgotten.
+    ("notices", &["subject", "words"]),
+    ("letters", &["address", "tries", "next_at", "problem"]),
+];
+
+/// Covered tables on which nothing rests that is kept from page to page: their rows come and go with every turn and sign-in.
+pub(super) const QUIET: [&str; 25] = [
+    "typed_in",
+    "invites",
+    "sessions",
+    "stations",
+    "feeds",
+    "plantings",
+    "planting_versions",
+    "season_frosts",
+    "possible_days",
+    "day_answers",
+    "member_tasks",
+    "roster",
+    "turns",
+    "turn_events",
+    "waiting",
+    "offers",
+    "offer_plantings",
+    "day_changes",
+    "day_change_turns",
+    "standstills",
+    "notices",
+    "letters",
+    "probes",
+    "probe_offsets",
+    "upkeep",
+];
+
+/// Rows of covered tables that no record notes, as SQL; `{}` stands for the row. The pulse says every minute that the program runs.
+const PASSING_ROWS: [(&str, &str); 1] = [("upkeep", "{}kind = 'pulse'")];
+
+/// Whether a row is noted, as SQL: `of` is `new.`, `old.` or empty. `None`: every row is.
+pub(super) fn noted(table: &str, of: &str) -> Option<String> {
+    let found = PASSING_ROWS.iter().find(|(passing, _)| *passing == table);
+    found.map(|(_, which)| format!("not ({})", which.replace("{}", of)))
+}
