@@ -11,7 +11,7 @@ use askama::Template;
 use axum::extract::Query;
 
 /// Members on one page: four screens of a telephone.
-const MOST: usize = 50;
+const MOST: usize = 46;
 
 /// One row of the list.
 struct MemberRow {
