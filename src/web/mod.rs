@@ -2,6 +2,7 @@
 //! action and answers 303 to the result. `routes.rs` is the table of every address.
 
 mod app;
+mod as_shown;
 mod boil;
 mod called_by;
 mod cane;

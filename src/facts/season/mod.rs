@@ -1,5 +1,6 @@
 //! Facts of a season: its rules, what was planted, what its close goes by.
 
+pub mod older_rules;
 pub mod plantings;
 pub mod proposal;
 pub mod proposal_days;

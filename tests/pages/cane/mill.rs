@@ -165,6 +165,37 @@ async fn the_card_of_the_co_op_is_changed_once_it_is_right() {
 }
 
 #[tokio::test]
+async fn a_height_that_comes_back_as_it_was_shown_stays_as_it_was_measured() {
+    let site = TestSite::new().await;
+    let mut ruth = site.browser(site.steward).await;
+    let card = |altitude, phone| {
+        let mut card = COOP.to_vec();
+        card.retain(|(name, _)| !["altitude", "phone"].contains(name));
+        card.extend([("altitude", altitude), ("phone", phone)]);
+        card
+    };
+    let height = "select cast(altitude_m as text) from coop";
+    ruth.fills("/mill/co-op", &card("289.6 m", ""))
+        .await
+        .taken();
+    assert_eq!(site.text(height).await, "289.6");
+    ruth.opens("/mill/co-op").await.says("value=\"950\"");
+    ruth.fills("/mill/co-op", &card("950", "615 555 0100"))
+        .await
+        .taken();
+    assert_eq!(site.text(height).await, "289.6");
+    let page = ruth.opens("/history?q=615").await;
+    page.says("telephone: nothing → “615 555 0100”");
+    assert!(!page.body.contains("height above the sea: 289.6"));
+    ruth.fills("/mill/co-op", &card("951", "615 555 0100"))
+        .await
+        .taken();
+    ruth.opens("/history?q=height")
+        .await
+        .says("height above the sea: 289.6 m → 289.8648 m");
+}
+
+#[tokio::test]
 async fn the_mill_is_for_stewards_only() {
     let site = TestSite::with_season().await;
     let (_, mut crew) = site.person("Cora Webb", Role::Crew).await;

@@ -151,6 +151,36 @@ async fn the_page_of_lighting_names_the_version_and_an_earlier_day_has_the_versi
 }
 
 #[tokio::test]
+async fn boils_lit_before_the_version_of_their_day_was_confirmed_are_named_with_the_way_to_move_them()
+ {
+    let mut pan = pan().await;
+    let (amos, mut member) = pan.site.person("Amos Trout", Role::Member).await;
+    let juice = pan.juice(amos, 15.0, 60, 0).await;
+    pan.light(&[juice], &[]).await.taken();
+    draft(&pan).await;
+    let mut ruth = pan.site.browser(pan.site.steward).await;
+    let page = ruth.opens("/seasons/2026").await;
+    assert!(!page.body.contains("keep an older one"));
+    ruth.sends(SECOND, &[("holds_from", "2026-09-19")])
+        .await
+        .taken();
+    let lot = pan
+        .site
+        .text("select '/boils/' || lot_code || '/rules' from boils")
+        .await;
+    let link = format!("href=\"{lot}\"");
+    ruth.opens("/seasons/2026")
+        .await
+        .says("these boils keep an older one")
+        .says("has version 1; its day has version 2")
+        .says(&link);
+    assert!(!member.opens("/seasons/2026").await.body.contains(&link));
+    let moved = [("version", "2"), ("why", "It was voted for that day")];
+    ruth.fills(&lot, &moved).await.taken();
+    assert!(!ruth.opens("/seasons/2026").await.body.contains(&link));
+}
+
+#[tokio::test]
 async fn a_steward_moves_an_undivided_boil_to_another_version_and_says_why() {
     let mut lot = finished_lot().await;
     let boil = format!("/boils/{}", lot.code.as_str());

@@ -146,6 +146,9 @@ async fn the_form_comes_filled_in_from_the_version_in_force_and_unchanged_change
     ruth.opens("/seasons/2026")
         .await
         .says("Nothing in the figures.");
+    // Nor does a figure shown to three decimals come to another one.
+    let figures = "select count(distinct row_kg_per_m) from season_rules";
+    assert_eq!(site.count(figures).await, 1);
 }
 
 #[tokio::test]

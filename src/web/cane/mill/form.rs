@@ -4,18 +4,21 @@ use crate::store::people::coop::Coop;
 use crate::units::{
     Altitude, Grams, Millilitres, Phone, Refused, Units, Zone, one_line, plain_text,
 };
+use crate::web::as_shown::or_read;
 use crate::web::form::Sheet;
 
 /// Lowest place a co-op's card takes, m: the Dead Sea's shore lies lower than any mill.
 const LOWEST_M: f64 = -300.0;
 
-/// Reads the co-op's card.
-pub(super) fn coop(sheet: &mut Sheet, units: Units) -> Option<Coop> {
+/// Reads the co-op's card; `stands` is the card that the form showed.
+pub(super) fn coop(sheet: &mut Sheet, units: Units, stands: &Coop) -> Option<Coop> {
     let name = sheet.read("coop", |t| one_line(t, 1, 80));
     let place = sheet.read("place", |t| one_line(t, 1, 120));
     let zone = sheet.read("zone", Zone::parse);
     let own_units = sheet.read("units", Units::parse);
     let altitude_m = sheet.read("altitude", |t| altitude(t, units));
+    let shown = typed_altitude(stands, units);
+    let altitude_m = or_read(sheet, "altitude", (stands.altitude_m, &shown), altitude_m);
     let phone = sheet.read_optional("phone", Phone::parse);
     let way = sheet.read_optional("way", |t| plain_text(t, 1, 600));
     let bring = sheet.read_optional("bring", |t| plain_text(t, 1, 600));
@@ -59,16 +62,21 @@ fn altitude(text: &str, units: Units) -> Result<f64, Refused> {
     Ok(metres)
 }
 
-/// The co-op's card as the form shows it.
-pub(super) fn of(mut sheet: Sheet, coop: &Coop, units: Units) -> Sheet {
-    let altitude = Altitude::new(coop.altitude_m).map_or_else(
+/// The height as its box shows it.
+fn typed_altitude(coop: &Coop, units: Units) -> String {
+    Altitude::new(coop.altitude_m).map_or_else(
         |_| String::new(),
         |a| {
             // Minus nought feet is nought feet.
             let typed = a.typed(units);
             if typed == "-0" { "0".to_owned() } else { typed }
         },
-    );
+    )
+}
+
+/// The co-op's card as the form shows it.
+pub(super) fn of(mut sheet: Sheet, coop: &Coop, units: Units) -> Sheet {
+    let altitude = typed_altitude(coop, units);
     sheet
         .put("coop", coop.name.as_str())
         .put("place", coop.place.as_str())

@@ -45,7 +45,7 @@ pub(crate) async fn coop(request: PageRequest) -> Page {
 
 /// `POST /mill/co-op`
 pub(crate) async fn change_coop(mut form: FormRequest) -> Page {
-    let card = form::coop(&mut form.sheet, form.visit.units());
+    let card = form::coop(&mut form.sheet, form.visit.units(), form.visit.coop()?);
     form.end_showing(card, actions::change_coop, to_mill, |app, visit, sheet| {
         Ok(CoopPage::new(app, visit, sheet))
     })

@@ -6,6 +6,7 @@ use crate::calc::season::plantings::{maturity, some_row};
 use crate::store::season::plantings::Planting;
 use crate::store::season::seasons::Season;
 use crate::units::{Metres, PressDate, Refused, Units, one_line, plain_text, whole};
+use crate::web::as_shown::or_read;
 use crate::web::form::Sheet;
 
 /// What a planting's date must fit.
@@ -39,6 +40,13 @@ pub(super) fn planting(
     let planted_on = sheet.read("planted_on", |text| planted(text, today, fits));
     let row = sheet.read("row", |text| some_row(Metres::parse(text, units)?));
     let apart = sheet.read_optional("apart", |text| apart(text, units));
+    let (row, apart) = match fits {
+        Fits::Seasons(_) => (row, apart),
+        Fits::Stood(was) => (
+            or_read(sheet, "row", (was.row, &was.row.typed(units)), row),
+            or_read(sheet, "apart", (was.apart, &typed_apart(was, units)), apart),
+        ),
+    };
     let days = sheet.read("days", |text| maturity(whole(text, 0, 1000)?));
     let note = sheet.read("note", |text| plain_text(text, 0, 300));
     Some(NewPlanting {
@@ -63,6 +71,10 @@ fn apart(text: &str, units: Units) -> Result<Metres, Refused> {
     }
 }
 
+fn typed_apart(p: &Planting, units: Units) -> String {
+    p.apart.map_or_else(String::new, |m| m.typed(units))
+}
+
 /// A planting as the form shows it.
 pub(super) fn of(mut sheet: Sheet, p: &Planting, units: Units) -> Sheet {
     sheet
@@ -70,10 +82,7 @@ pub(super) fn of(mut sheet: Sheet, p: &Planting, units: Units) -> Sheet {
         .put("variety", p.variety.as_str())
         .put("planted_on", p.planted_on.to_string())
         .put("row", p.row.typed(units))
-        .put(
-            "apart",
-            p.apart.map_or_else(String::new, |m| m.typed(units)),
-        )
+        .put("apart", typed_apart(p, units))
         .put("days", p.maturity_days.to_string())
         .put("note", p.note.as_str());
     sheet

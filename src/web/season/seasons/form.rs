@@ -13,6 +13,7 @@ use crate::units::{
     BasisPoints, Cents, Grams, MilliCents, Minutes, Refused, Units, decimal, one_line,
     parse_row_yield, plain_text, typed_row_yield, whole,
 };
+use crate::web::as_shown::or_read;
 use crate::web::form::Sheet;
 
 /// The boxes of the prices of empty jars.
@@ -20,8 +21,12 @@ pub(super) const PRICE_BOXES: [&str; SIZES_MOST] = [
     "price_1", "price_2", "price_3", "price_4", "price_5", "price_6",
 ];
 
-/// Reads every box, then decides. Bare numbers are in the units of whoever types.
-pub(super) fn rules(sheet: &mut Sheet, units: Units, weights: Option<Weights>) -> Option<NewRules> {
+/// Reads every box, then decides. Bare numbers are in the units of whoever types; `stands` is the version that the form showed.
+pub(super) fn rules(
+    sheet: &mut Sheet,
+    (units, stands): (Units, &Rules),
+    weights: Option<Weights>,
+) -> Option<NewRules> {
     let basis = sheet.read("basis", Basis::parse);
     let toll = sheet.read("toll", BasisPoints::parse);
     let rates_in = sheet.read("rates_in", Units::parse);
@@ -34,19 +39,15 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units, weights: Option<Weights>) -
     let loss = sheet.read("loss", LossRule::parse);
     let lots_repay = sheet.read("lots_repay", percent);
     let read_again = read_again(sheet);
-    let target_bx = figure(sheet, "target_bx");
-    let floor_bx = figure(sheet, "floor_bx");
-    let hold_amber = count(sheet, "hold_amber").map(Minutes::new);
-    let hold_red = count(sheet, "hold_red").map(Minutes::new);
-    let cane_warn_days = count(sheet, "cane_days");
+    let [target_bx, floor_bx] = ["target_bx", "floor_bx"].map(|at| figure(sheet, at));
+    let [hold_amber, hold_red, offer] =
+        ["hold_amber", "hold_red", "offer"].map(|at| count(sheet, at).map(Minutes::new));
+    let [cane_warn_days, cutoff_h] = ["cane_days", "cutoff"].map(|at| count(sheet, at));
     let yield_amber_pct = figure(sheet, "yield_amber");
     let yield_red_pct = figure(sheet, "yield_red");
-    let recovery_pct = figure(sheet, "recovery");
-    let juice_pct = figure(sheet, "juice_pct");
-    let row_kg_per_m = sheet.read("row", |t| ranged("row", parse_row_yield(t, units)?));
+    let [recovery_pct, juice_pct] = ["recovery", "juice_pct"].map(|at| figure(sheet, at));
+    let row_kg_per_m = row_yield(sheet, units, stands.row_kg_per_m);
     let stalk = stalk(sheet, units);
-    let cutoff_h = count(sheet, "cutoff");
-    let offer = count(sheet, "offer").map(Minutes::new);
     let sizes = sizes(sheet, units);
     let note = sheet.read("note", |t| plain_text(t, 0, 500));
     let yields = yield_amber_pct.zip(yield_red_pct);
@@ -90,6 +91,13 @@ pub(super) fn rules(sheet: &mut Sheet, units: Units, weights: Option<Weights>) -
         sizes: sizes?,
         weights: weights?,
     })
+}
+
+/// What cane a length of row gives, kg per metre; `stands` where the box still shows that.
+fn row_yield(sheet: &mut Sheet, units: Units, stands: f64) -> Option<f64> {
+    let read = sheet.read("row", |t| ranged("row", parse_row_yield(t, units)?));
+    let shown = typed_row_yield(stands, units);
+    or_read(sheet, "row", (stands, &shown), read)
 }
 
 /// What one stalk weighs.

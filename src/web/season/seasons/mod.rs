@@ -2,6 +2,7 @@
 //! "Rules before results": any member may read them, stewards make them.
 
 mod form;
+mod older;
 mod view;
 mod weights;
 mod words;
@@ -9,12 +10,14 @@ mod words;
 use crate::actions::Act;
 use crate::actions::season::seasons as actions;
 use crate::calc::season::dates::of_season;
+use crate::facts::season::older_rules::{self, OlderRules};
 use crate::facts::season::seasons::{SeasonRules, SeasonVersions};
 use crate::store::Snapshot;
 use crate::store::season::weights as voted;
 use crate::units::{PressDate, whole};
 use crate::web::error::PageError;
 use crate::web::request::{FormRequest, PageRequest};
+use crate::web::session::{Me, Visit};
 use crate::web::{Page, page, page_with, paths};
 use axum::extract::Path;
 #[cfg(test)]
@@ -63,14 +66,28 @@ pub(crate) async fn show(Path(year): Path<String>, mut request: PageRequest) -> 
         // The first rules hold for all of the season, unless somebody says otherwise.
         sheet.put("holds_from", format!("{year:04}-01-01"));
     }
+    let older = lit_before(&mut request.db, &season, (&request.visit, &request.me)).await?;
     let site = (&request.app, &request.visit, &request.me);
-    page(&SeasonPage::new(site, &season, sheet)?)
+    page(&SeasonPage::new(site, (&season, older), sheet)?)
 }
 
 async fn versions(db: &mut Snapshot, year: i64) -> Result<SeasonVersions, PageError> {
     SeasonVersions::of_year(db, year)
         .await?
         .ok_or(PageError::NotFound)
+}
+
+/// The boils that keep an older version than their day has: for stewards, who can move them.
+async fn lit_before(
+    db: &mut Snapshot,
+    season: &SeasonVersions,
+    (visit, me): (&Visit, &Me),
+) -> Result<Vec<OlderRules>, PageError> {
+    if me.is_steward() {
+        Ok(older_rules::of_season(db, season, visit.zone()?).await?)
+    } else {
+        Ok(Vec::new())
+    }
 }
 
 /// `POST /seasons/{year}/rules/{number}/confirm`
@@ -91,8 +108,12 @@ pub(crate) async fn confirm(
         async |mut form| {
             let season = versions(form.db.now().await?, year).await?;
             let status = form.sheet.status();
+            let older = lit_before(form.db.now().await?, &season, (&form.visit, &form.me)).await?;
             let site = (&form.app, &form.visit, &form.me);
-            page_with(status, &SeasonPage::new(site, &season, form.sheet)?)
+            page_with(
+                status,
+                &SeasonPage::new(site, (&season, older), form.sheet)?,
+            )
         },
     )
     .await
@@ -123,7 +144,7 @@ pub(crate) async fn change(Path(year): Path<String>, mut form: FormRequest) -> P
     let seen = form.sheet.typed("seen").parse().unwrap_or(0);
     let units = form.visit.units();
     let weights = weights::read(&mut form.sheet, units);
-    let new = form::rules(&mut form.sheet, units, weights);
+    let new = form::rules(&mut form.sheet, (units, &rules), weights);
     form.next_try_names(new.as_ref(), "seen", rules.number);
     form.end_showing(
         new,

@@ -1,6 +1,7 @@
 //! The pages of seasons, as text ready to print.
 
 use super::form::PRICE_BOXES;
+use super::older::{self, OlderBoil};
 use super::weights;
 use super::words::{self, Setting};
 use crate::calc::Basis;
@@ -8,6 +9,7 @@ use crate::calc::season::rules::{NET_BOXES, SIZE_BOXES};
 use crate::calc::shares::gain;
 use crate::calc::shares::losses::LossRule;
 use crate::calc::turns::turn_habit::TURNS_LEAST;
+use crate::facts::season::older_rules::OlderRules;
 use crate::facts::season::seasons::{RulesVersion, SeasonRules, SeasonVersions};
 use crate::units::Units;
 use crate::web::error::PageError;
@@ -108,6 +110,10 @@ pub(super) struct SeasonPage {
     sentences: Vec<String>,
     settings: Vec<Setting>,
     versions: Vec<Version>,
+    /// Boils that keep an older version than their day has, for stewards.
+    older: Vec<OlderBoil>,
+    /// How many of those are divided.
+    older_divided: String,
     steward: bool,
     change: String,
     close: String,
@@ -120,7 +126,7 @@ impl SeasonPage {
     /// A season always has a version.
     pub(super) fn new(
         (app, visit, me): (&App, &Visit, &Me),
-        of: &SeasonVersions,
+        (of, older): (&SeasonVersions, Vec<OlderRules>),
         sheet: Sheet,
     ) -> Result<Self, PageError> {
         let (zone, units) = (visit.zone()?, visit.units());
@@ -168,6 +174,8 @@ impl SeasonPage {
             sentences: words::sentences(rules, units),
             settings: shown.map_or_else(Vec::new, |version| settings_of(version, units)),
             versions: lines,
+            older_divided: older::divided(&older),
+            older: older.into_iter().filter_map(OlderBoil::of).collect(),
             steward: me.is_steward(),
             change: paths::rules(season.year),
             close: paths::season_part(season.year, "close"),
@@ -390,6 +398,8 @@ fn season_sample(count: i64) -> SeasonPage {
             source: "None until voted.".to_owned(),
         }],
         versions: (1..=count).map(version).collect(),
+        older: older::sample(count - 1),
+        older_divided: "26001-3".to_owned(),
         steward: true,
         change: paths::rules(2027),
         close: paths::season_part(2027, "close"),
