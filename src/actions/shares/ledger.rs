@@ -75,18 +75,31 @@ async fn looks_right(
         Paid::ToTheMember => -balance,
     };
     if !new.sure && far_too_much(new.cents, owed) {
-        return Err(Unmet::beside(
-            "sure",
-            "ten-times",
-            format!(
-                "{} are ten times what is owed, {}, or more. Please look at the point, or say that it is right.",
-                new.cents.show(),
-                owed.show()
-            ),
-        )
-        .into());
+        let (code, sentence) = in_doubt(new, owed);
+        return Err(Unmet::beside("sure", code, sentence).into());
     }
     Ok(())
+}
+
+/// What is asked about a payment far above what is owed that way.
+fn in_doubt(new: &NewPayment, owed: Cents) -> (&'static str, String) {
+    let paid = new.cents.show();
+    if owed > Cents::ZERO {
+        let sentence = format!(
+            "{paid} are ten times what is owed, {}, or more. Please look at the point, or say that it is right.",
+            owed.show()
+        );
+        return ("ten-times", sentence);
+    }
+    let stands = match (new.way, -owed) {
+        (_, Cents::ZERO) => "The account is even".to_owned(),
+        (Paid::ToTheMill, credit) => format!("The member is in credit with {}", credit.show()),
+        (Paid::ToTheMember, debt) => format!("The member has {} to pay", debt.show()),
+    };
+    let sentence = format!(
+        "{stands}: nothing is owed that way, and {paid} would be. Please look at the member and the way, or say that it is right."
+    );
+    ("nothing-owed", sentence)
 }
 
 /// Notes a payment of a member.

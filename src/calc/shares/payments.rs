@@ -51,10 +51,10 @@ impl PaidBy {
     }
 }
 
-/// Whether a payment is ten times what is owed that way, or more: a point slipped, most likely. Where nothing is owed, nothing
-/// can be said.
+/// Whether a payment is ten times what is owed that way, or more: a point slipped, most likely. Where nothing is owed that way, any
+/// payment is: the other way was meant, or another member.
 pub fn far_too_much(paid: Cents, owed: Cents) -> bool {
-    owed > Cents::ZERO && paid.get() >= owed.get().saturating_mul(10)
+    paid.get() >= owed.get().max(0).saturating_mul(10)
 }
 
 #[cfg(test)]
@@ -66,7 +66,7 @@ mod tests {
         let asks = |paid, owed| far_too_much(Cents::new(paid), Cents::new(owed));
         assert!(asks(15_100, 1_510) && asks(i64::MAX, 1));
         assert!(!asks(15_099, 1_510) && !asks(1_510, 1_510));
-        assert!(!asks(50_000, 0) && !asks(50_000, -300));
+        assert!(asks(50_000, 0) && asks(50_000, -300) && asks(1, 0));
         for kind in PaidBy::ALL {
             assert_eq!(PaidBy::parse(kind.word()), Ok(kind));
         }

@@ -513,6 +513,12 @@ async fn a_payment_of_ten_times_the_debt_is_asked_about_and_bears_its_day_and_ki
         .await
         .says("Fri 18 Sep 2026")
         .says("received: check 1204, on Fri 18 Sep 2026");
+    // In credit since then: more is asked about, whatever it is.
+    let twice: Vec<(&str, &str)> = paid.iter().copied().filter(|(n, _)| *n != "sure").collect();
+    ruth.fills(&path, &twice).await.refused(
+        StatusCode::CONFLICT,
+        "in credit with $135.90: nothing is owed that way, and $151.00 would be",
+    );
     paid[3] = ("on", "2026-12-24");
     ruth.fills(&path, &paid).await.refused(
         StatusCode::UNPROCESSABLE_ENTITY,
