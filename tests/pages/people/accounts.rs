@@ -434,6 +434,27 @@ async fn setting_up_sent_twice_is_one_co_op_and_one_steward_who_is_let_in() {
 }
 
 #[tokio::test]
+async fn the_first_steward_needs_no_telephone() {
+    let (site, code) = TestSite::before_set_up(AT).await;
+    let mut stranger = site.stranger();
+    let mine = [
+        ("code", code.as_str()),
+        ("coop", "Coldwater Ridge Pressing Co-op"),
+        ("place", "Tolliver, TN 37999"),
+        ("zone", "America/Chicago"),
+        ("units", "us"),
+        ("name", "Ruth Bell"),
+        ("phone", ""),
+        ("sign_in", "ruth"),
+        ("passphrase", "four mules in a row"),
+    ];
+    assert_eq!(stranger.fills("/set-up", &mine).await.taken(), "/");
+    stranger.opens("/").await.says("Ruth Bell");
+    stranger.opens("/mill").await.says("nobody named yet");
+    stranger.opens("/members").await.says("Ruth Bell");
+}
+
+#[tokio::test]
 async fn an_only_steward_who_lost_the_passphrase_is_let_in_by_an_invitation_made_on_the_server() {
     use canewright::actions::people::invite_by_server::invite_by_server;
     let site = TestSite::new().await;

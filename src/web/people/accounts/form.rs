@@ -12,10 +12,10 @@ pub(super) fn new_coop(sheet: &mut Sheet) -> Option<NewCoop> {
     let zone = sheet.read("zone", Zone::parse);
     let units = sheet.read("units", Units::parse);
     let name = sheet.read("name", MemberName::parse);
-    let phone = sheet.read("phone", Phone::parse);
+    let phone = sheet.read_optional("phone", Phone::parse);
     let sign_in = sheet.read("sign_in", SignInName::parse);
     let passphrase = sheet.read("passphrase", Passphrase::parse);
-    let phone = phone?;
+    let phone = phone?.unwrap_or_else(Phone::none);
     Some(NewCoop {
         coop: Coop {
             name: coop?,
