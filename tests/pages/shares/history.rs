@@ -20,6 +20,9 @@ async fn invitations_plantings_and_tasks_stand_in_the_history_in_words() {
     ];
     let new = format!("/members/{amos}/plantings/new");
     browser.fills(&new, &dale).await.taken();
+    ruth.opens(&format!("/members/{amos}")).await;
+    ruth.sends(&format!("/members/{amos}/invite"), &[]).await;
+    assert_eq!(site.count("select count(*) from invites").await, 1);
     let scale = site.text("select id from scales").await;
     ruth.opens("/mill").await;
     ruth.sends(&format!("/mill/scales/{scale}/retire"), &[])
