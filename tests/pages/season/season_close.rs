@@ -454,6 +454,7 @@ async fn a_closed_season_is_locked_stays_readable_and_takes_payments_alone_until
         ("cents", "5.00"),
         ("text", "cash"),
         ("season", season.as_str()),
+        ("sure", "yes"),
     ];
     ruth.fills(&payment, &paid).await.taken();
     // Lifted with a reason, and both stand.
