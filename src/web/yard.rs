@@ -3,7 +3,7 @@
 use super::paths;
 
 /// The addresses of the yard, as the table of routes has them. A new page of the yard is added here.
-const YARD: [&str; 46] = [
+const YARD: [&str; 48] = [
     paths::STATION_LEFT,
     // the day
     paths::DAYS,

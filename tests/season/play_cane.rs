@@ -2,8 +2,9 @@
 
 use crate::mill::Mill;
 use canewright::actions::cane::juice::{self, JuiceFix, JuiceMeasure, NewJuice};
+use canewright::actions::cane::loads::{self, LoadFix};
 use canewright::actions::cane::morning::{self, NewCheck};
-use canewright::actions::cane::tickets::{self, CaneOf, LoadFix, NewLoad, NewTicket};
+use canewright::actions::cane::tickets::{self, CaneOf, NewLoad, NewTicket};
 use canewright::actions::turns::turn::{self, NewPlace, NewTurn};
 use canewright::calc::cane::juice::Amount;
 use canewright::calc::cane::morning::{CheckWeight, Found, Item, WaterBrix};
@@ -164,6 +165,7 @@ impl Mill {
             tare: of(tare),
             trailer: String::new(),
             sure: self.chance.of_100(50),
+            another: true,
             weighed_at: None,
         };
         if self.chance.of_100(25) {
@@ -205,13 +207,15 @@ impl Mill {
             .of_100(80)
             .then(|| self.at.plus(self.chance.between(-500_000, 2_000)));
         let new = NewTicket {
-            another: false,
             number: None,
             whose,
             condition,
             cut_at,
             note: String::new(),
-            load: self.some_load().await,
+            load: NewLoad {
+                another: false,
+                ..self.some_load().await
+            },
         };
         let opened = self
             .step("open a ticket", who, async |act| {
@@ -238,7 +242,7 @@ impl Mill {
         };
         let (who, load) = (self.crew(), self.some_load().await);
         self.step("add a load", who, async |act| {
-            tickets::add_load(&act, ticket.id, load.clone()).await
+            loads::add_load(&act, ticket.id, load.clone()).await
         })
         .await;
     }
@@ -262,7 +266,7 @@ impl Mill {
         };
         let (who, number) = (self.crew(), load.number);
         self.step("correct a load", who, async |act| {
-            tickets::correct_load(&act, ticket.id, number, fix.clone()).await
+            loads::correct_load(&act, ticket.id, number, fix.clone()).await
         })
         .await;
         self.strip_a_sample(ticket.id).await;

@@ -63,7 +63,7 @@ pub const JUICES: BookSheet = sheet(
 );
 
 /// All the others.
-pub const SHEETS: [BookSheet; 34] = [
+pub const SHEETS: [BookSheet; 35] = [
     sheet(
         "members",
         "one member",

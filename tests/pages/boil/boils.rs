@@ -62,7 +62,6 @@ impl Pan {
     ) -> JuiceId {
         let lb = |text: &str| Grams::parse(text, Units::Us).unwrap();
         let new = tickets::NewTicket {
-            another: true,
             number: None,
             whose: tickets::CaneOf::WalkIn(member),
             condition: Condition {
@@ -74,6 +73,7 @@ impl Pan {
             cut_at: None,
             note: String::new(),
             load: tickets::NewLoad {
+                another: true,
                 scale: self.scale,
                 gross: lb("400.5"),
                 tare: lb("40.5"),

@@ -84,7 +84,6 @@ async fn pressed(site: &TestSite, member: MemberId, units: Option<Units>, n: usi
     drop(snapshot);
     let (gross, tare) = readings(units, n);
     let ticket = NewTicket {
-        another: true,
         number: None,
         whose: CaneOf::WalkIn(member),
         condition: Condition {
@@ -96,6 +95,7 @@ async fn pressed(site: &TestSite, member: MemberId, units: Option<Units>, n: usi
         cut_at: None,
         note: String::new(),
         load: NewLoad {
+            another: true,
             scale,
             gross,
             tare,

@@ -85,7 +85,6 @@ pub async fn weighed(
         .text("select id from vessels where id not in (select vessel_id from juices) order by name")
         .await;
     let ticket = NewTicket {
-        another: true,
         number: None,
         whose: CaneOf::WalkIn(member),
         condition: Condition {
@@ -97,6 +96,7 @@ pub async fn weighed(
         cut_at: None,
         note: String::new(),
         load: NewLoad {
+            another: true,
             scale,
             gross: Grams::new(gross),
             tare: Grams::new(tare),

@@ -35,7 +35,6 @@ pub async fn pressed(site: &TestSite, member: MemberId, n: i64, cane_lb: &str) {
     };
     let turn = turn::book(&site.act(), day.unwrap(), turn).await.unwrap();
     let ticket = NewTicket {
-        another: true,
         number: None,
         whose: CaneOf::Turn(turn),
         condition: Condition {
@@ -47,6 +46,7 @@ pub async fn pressed(site: &TestSite, member: MemberId, n: i64, cane_lb: &str) {
         cut_at: None,
         note: String::new(),
         load: NewLoad {
+            another: true,
             scale,
             gross: cane,
             tare: Grams::ZERO,
