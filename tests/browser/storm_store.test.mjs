@@ -20,13 +20,14 @@ before(async () => { house = await start(); });
 after(async () => { await house.stop(); });
 
 /** Keeps taps in the page's store: what each is, and under which key. Runs in the page. */
-async function tapAll({ store: at, taps, member }) {
+async function tapAll({ store: at, send: way, taps, member }) {
   const { openStore } = await import(at);
+  const { byFetch } = await import(way);
   const store = await openStore();
   const ahead = (await store.fact('ahead')) ?? null;
   for (const { key, target, boxes } of taps) {
     await store.put({
-      key, target, boxes, what: target, by: member, byName: '', tapped: Math.floor(Date.now() / 1000), ahead,
+      key, target, boxes, what: target, by: member, byName: '', tapped: Math.floor(byFetch().clock() / 1000), ahead,
       state: 'waits', answer: '', status: 0, tries: 0,
     });
   }
@@ -76,13 +77,13 @@ test(`${ENTRIES} entries out of a phone’s own store through a bad line stand a
   const all = tickets.flatMap((ticket) => ticket.taps);
   // Half of them, of which some go; then the page is loaded again, and the rest is tapped.
   line.fate = bad;
-  await page.evaluate(tapAll, { store, taps: all.slice(0, ENTRIES / 2), member });
+  await page.evaluate(tapAll, { store, send, taps: all.slice(0, ENTRIES / 2), member });
   const first = await page.evaluate(sendAll, { store, send, most: 2 });
   assert.ok(first.waits > 0, 'some wait while the page is loaded again');
   line.fate = good;
   await page.reload();
   line.fate = bad;
-  await page.evaluate(tapAll, { store, taps: all.slice(ENTRIES / 2), member });
+  await page.evaluate(tapAll, { store, send, taps: all.slice(ENTRIES / 2), member });
   const last = await page.evaluate(sendAll, { store, send, most: 5000 });
   assert.deepEqual([last.waits, last.came], [0, []], 'nothing waits, nothing came back');
   await page.context().close();

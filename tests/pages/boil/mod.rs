@@ -3,10 +3,10 @@
 pub mod additions;
 pub mod boils;
 pub mod empty_jars;
+pub mod finish_tapped;
 pub mod fire_said;
 pub mod fuel;
 pub mod jar_weights;
-pub mod kept;
 pub mod live;
 pub mod pans;
 pub mod pooling;

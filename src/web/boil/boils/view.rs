@@ -203,8 +203,7 @@ impl BoilPage {
         sheets: Sheets,
     ) -> Result<Self, PageError> {
         let (units, row) = (visit.units(), &boil.row);
-        let stage = row.stage();
-        let (crew, fuel) = (me.is_crew(), boil.fuel());
+        let (stage, crew, fuel) = (row.stage(), me.is_crew(), boil.fuel());
         let part = |name| paths::boil_part(&row.lot, name);
         Ok(Self {
             shell: Shell::new(app, visit, format!("Boil {}", row.lot)),
