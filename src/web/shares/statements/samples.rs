@@ -81,7 +81,7 @@ fn body(many: usize) -> Body {
                 trash: "Sample: <b>10</b> lb as it came".to_owned(),
             })
             .collect(),
-        short: many == 0,
+        short: many == 1,
         lots: (0..many)
             .map(|n| LotLines {
                 lot: "26001-X".to_owned(),
