@@ -136,7 +136,11 @@ impl Demo {
             let at = self.at("2026-07-15", "20:10")?;
             let name = SignInName::parse(sign_in)?;
             let passphrase = Passphrase::typed(PASSPHRASE);
-            let answers = accounts::JoinAnswers::default();
+            let answers = accounts::JoinAnswers {
+                pools: Some(person.pools),
+                named: Some(person.named),
+                in_queue: Some(person.named),
+            };
             accounts::join(&self.arrival(at), token.as_str(), name, passphrase, answers).await?;
         }
         Ok(())

@@ -236,7 +236,8 @@ pub fn open_boils() -> Question<Vec<OpenBoil>> {
         r#"select b.lot_code as "lot: LotCode", d.date as "date: PressDate", b.lit_at as "lit_at: UtcSecond",
         exists (select 1 from finishes f where f.boil_id = b.id) as "finished!: bool"
         from boils b join press_days d on d.id = b.press_day_id
-        where b.season_id in (select s.id from seasons s where s.id not in (select l.season_id from locked_seasons l))
+        where b.season_id in (select s.id from seasons s where not exists (select 1 from season_locks k
+          where k.season_id = s.id and k.locked = 1 and k.number = (select max(x.number) from season_locks x where x.season_id = s.id)))
         and not exists (select 1 from closed_boils v where v.boil_id = b.id)
         order by b.lit_at"#
     )

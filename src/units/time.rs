@@ -52,9 +52,8 @@ fn otherwise_written(text: &str) -> Refused {
             .and_then(|m| Month::try_from(m).ok())?;
         Date::from_calendar_date(i32::from(year), month, u8::try_from(day).ok()?).ok()
     };
-    let (a, b, year) = match parts[..] {
-        [year @ 1000..=9999, a, b] | [a, b, year @ 1000..=9999] => (a, b, year),
-        _ => return Refused::new(LIKE),
+    let ([year @ 1000..=9999, a, b] | [a, b, year @ 1000..=9999]) = parts[..] else {
+        return Refused::new(LIKE);
     };
     if date(year, a, b).or_else(|| date(year, b, a)).is_some() {
         return Refused::new(LIKE);

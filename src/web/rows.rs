@@ -301,9 +301,9 @@ impl RowsPage {
     }
 
     /// Whether the cursor belongs into this box of a row.
-    fn is_first_wrong(&self, row: &usize, name: &str) -> bool {
+    fn is_first_wrong(&self, row: usize, name: &str) -> bool {
         let first = self.wrong().into_iter().next();
-        first.is_some_and(|first| first.at == format!("{}{name}", mark(*row)))
+        first.is_some_and(|first| first.at == format!("{}{name}", mark(row)))
     }
 
     /// Says how many rows were just taken.

@@ -30,12 +30,10 @@ impl Past {
     /// What a load is expected to come to: by the turn, if there is one, with these other loads of its ticket; else by what
     /// the member's loads weighed.
     pub(super) fn expected(&self, turn: Option<Grams>, others: &[Grams]) -> Option<Expected> {
-        match turn {
-            Some(cane) => Expected::of_turn(cane, Others::of(others)),
-            None => {
-                let nets: Vec<Grams> = self.0.iter().map(|load| load.net).collect();
-                Expected::usual(&nets)
-            }
+        if let Some(cane) = turn {
+            return Expected::of_turn(cane, Others::of(others));
         }
+        let nets: Vec<Grams> = self.0.iter().map(|load| load.net).collect();
+        Expected::usual(&nets)
     }
 }

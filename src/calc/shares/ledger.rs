@@ -312,7 +312,7 @@ mod tests {
         assert_eq!(jars_say(&all[1..2], Units::Us), "6 pints (8.3 lb)");
         assert_eq!(
             jars_say(&all[1..], Units::Metric),
-            "6 pints, 1 part-jar, 3 × quart <tall> (7.8 kg)"
+            "6 pints, 1 part-jar, 3 × quart <tall> (7.7 kg)"
         );
         assert_eq!(jars_say(&[], Units::Us), "no jars");
     }

@@ -198,7 +198,8 @@ pub async fn fires(conn: &mut Conn, pan: PanId, since: UtcSecond) -> Stored<Vec<
         r#"select b.id as "boil: BoilId", b.lit_at as "lit_at: UtcSecond", f.finished_at as "finished_at?: UtcSecond"
         from boils b left join finishes f on f.boil_id = b.id
           and f.version = (select max(v.version) from finishes v where v.boil_id = b.id)
-        where b.season_id in (select s.id from seasons s where s.id not in (select l.season_id from locked_seasons l))
+        where b.season_id in (select s.id from seasons s where not exists (select 1 from season_locks k
+          where k.season_id = s.id and k.locked = 1 and k.number = (select max(x.number) from season_locks x where x.season_id = s.id)))
           and +b.pan_id = ?1 and (f.finished_at is null or f.finished_at >= ?2)
           and not exists (select 1 from closed_boils c where c.boil_id = b.id)
         order by b.lit_at, b.id"#,

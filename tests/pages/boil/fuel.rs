@@ -134,7 +134,7 @@ async fn a_charge_that_does_not_fit_its_pan_waits_for_its_tick() {
             StatusCode::CONFLICT,
             "19.2 gal of juice is less than the 30.0 gal that Flat pan is lit under",
         )
-        .says(&format!("value=\"{flat}\" selected"))
+        .says(&format!("value=\"{flat}\" checked"))
         .says("Known: it is boiled so all the same");
     pan.light(&[first, second], &[("pan", &kettle)])
         .await
@@ -169,7 +169,7 @@ async fn the_plan_lights_in_the_pan_it_was_made_for() {
     pan.crew
         .opens(&href)
         .await
-        .says(&format!("value=\"{kettle}\" selected"));
+        .says(&format!("value=\"{kettle}\" checked"));
 }
 
 #[tokio::test]

@@ -58,7 +58,12 @@ async fn a_proposed_boil_says_why_and_opens_the_form_filled_in() {
         .says("4 h left");
     let light = link(&page.body, "Light this one");
     let form = pan.crew.opens(&light).await;
-    assert_eq!(form.body.matches(" checked>").count(), 2, "{}", form.body);
+    assert_eq!(
+        form.body.matches(" checked><label for=\"j-").count(),
+        2,
+        "{}",
+        form.body
+    );
     let ids: Vec<&str> = light
         .split(['?', '&'])
         .filter_map(|p| p.strip_prefix("juice="))

@@ -88,7 +88,7 @@ async fn a_calendar_speaks_in_the_units_and_on_the_clock_of_whose_it_is() {
     let path = address(&mut browser, "own").await;
     let own = format!("/turns/{turn}/ics");
     let mut phone = site.stranger();
-    phone.opens(&path).await.says("83.0 lb of cane to expect");
+    phone.opens(&path).await.says("83.0 lb of cane");
     site.sql("update members set units = 'metric', clock = 12 where name = 'Amos Trout'")
         .await;
     // The mill runs, so that the entry says about when the turn begins.

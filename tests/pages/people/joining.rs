@@ -91,7 +91,11 @@ async fn a_card_for_a_forgotten_passphrase_keeps_the_sign_in_name_and_says_so() 
     let (amos, _) = site.person("Amos Trout", Role::Member).await;
     let first = invited(&site, &amos.to_string()).await;
     let mut phone = site.stranger();
-    let mine = [("sign_in", "amos"), ("passphrase", "a long enough one")];
+    let mine = [
+        ("sign_in", "amos"),
+        ("passphrase", "a long enough one"),
+        ("pools", "yes"),
+    ];
     phone.fills(&first, &mine).await.taken();
     let again = invited(&site, &amos.to_string()).await;
     let mut other = site.stranger();

@@ -320,7 +320,7 @@ async fn what_was_changed_of_a_card_a_role_a_scale_or_the_coops_card_stands_on_i
     ruth.opens("/mill")
         .await
         .says("scale “Platform”")
-        .says("retired at: nothing → Sat 19 Sep 2026 08:00")
+        .says("taken out of use: nothing → Sat 19 Sep 2026 08:00")
         .says("place: “Tolliver, TN 37999” → “Elsewhere, TN 37998”")
         .says("member 1 (Ruth Bell)");
     ruth.opens("/history?q=elsewhere")

@@ -127,7 +127,7 @@ async fn a_boil_that_was_not_lost_after_all_is_open_again() {
     lot.site
         .sql(
             "insert into fills select boil_id, number, version + 1, size_name, net_g, 0, part, price_cents, \
-             'burnt too', by_id, at from fills",
+             'burnt too', by_id, at, filled_at from fills",
         )
         .await;
     let path = format!("/boils/{}/loss", lot.code.as_str());

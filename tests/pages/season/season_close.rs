@@ -259,7 +259,7 @@ async fn a_boil_lost_altogether_is_closed_without_jars_and_fees() {
     lot.site
         .sql(
             "insert into fills select boil_id, number, version + 1, size_name, net_g, 0, part, price_cents, \
-             'burnt too', by_id, at from fills",
+             'burnt too', by_id, at, filled_at from fills",
         )
         .await;
     ruth.fills(&path, &all).await.taken();

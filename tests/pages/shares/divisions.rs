@@ -500,7 +500,7 @@ async fn what_cannot_be_divided_yet_says_why() {
     lot.site
         .sql(
             "insert into fills select boil_id, number, version + 1, size_name, net_g, 0, part, price_cents, \
-             'broken', by_id, at from fills",
+             'broken', by_id, at, filled_at from fills",
         )
         .await;
     let path = lot.path();

@@ -1,6 +1,7 @@
 //! Boils: the season's list, lighting, the page of a boil by stage, and its forms.
 
 mod chart;
+mod fill_view;
 mod form;
 mod learned;
 mod light;
@@ -35,12 +36,13 @@ use crate::web::request::{FormRequest, PageRequest};
 use crate::web::{Page, page, page_with, paths, see};
 use axum::extract::Path;
 use axum::http::HeaderMap;
+use fill_view::FillPage;
 use form::Here;
 pub(crate) use light::{create, new};
 pub(crate) use list::list;
 pub(crate) use live::live;
 use read_back::ReadBack;
-use view::{BoilPage, FillPage, Sheets};
+use view::{BoilPage, Sheets};
 
 /// `GET /boils/{lot}`, for the crew: a member is shown the own part of it by `my_lot`.
 pub(crate) async fn show(mut request: PageRequest, row: BoilRow) -> Page {

@@ -1,10 +1,10 @@
-//! The page of a boil, and the form that puts a fill right, as text ready to print.
+//! The page of a boil as text ready to print.
 
 use super::form::count_box;
 use super::live::{Figures, figures, probes};
 use super::parts::{
     Big, FillLine, MemberRow, PanRow, ReadingLine, alarms, big, cook, expected, fill_lines,
-    member_rows, pan_rows, reading_lines, reading_words, size_words,
+    member_rows, pan_rows, reading_lines, reading_words,
 };
 use super::read_back::ReadBack;
 use super::step::Steps;
@@ -16,7 +16,7 @@ use crate::calc::physics::refractometer::Instrument;
 use crate::facts::boil::boil_sums::Stocked;
 use crate::facts::boil::boils::Boil;
 use crate::facts::boil::jar_weights::declared;
-use crate::store::boil::boils::{BoilRow, FillRow, FinishRow};
+use crate::store::boil::boils::FinishRow;
 use crate::units::{Grams, Units};
 use crate::web::boil::boil_words::{Fact, degrees, in_words};
 use crate::web::boil::probes::live::ProbesOfPage;
@@ -125,6 +125,10 @@ const NEWEST: usize = 3;
 /// The page of a boil.
 #[derive(Template)]
 #[template(path = "boil/boils/show.html")]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "what a template shows or leaves out"
+)]
 pub(super) struct BoilPage {
     shell: Shell,
     crew: bool,
@@ -387,64 +391,6 @@ fn sizes(boil: &Boil, units: Units) -> Vec<SizeBox> {
             ),
         })
         .collect()
-}
-
-/// One version of a fill.
-struct Version {
-    number: i64,
-    count: i64,
-    net: String,
-    why: String,
-    by: String,
-}
-
-/// The form that puts a fill right.
-#[derive(Template)]
-#[template(path = "boil/boils/fill.html")]
-pub(super) struct FillPage {
-    shell: Shell,
-    sheet: Sheet,
-    action: String,
-    back: String,
-    size: String,
-    part: bool,
-    small: &'static str,
-    keys: String,
-    versions: Vec<Version>,
-}
-
-impl FillPage {
-    /// `versions` latest first, at least one.
-    pub(super) fn new(
-        app: &App,
-        visit: &Visit,
-        boil: &BoilRow,
-        versions: &[FillRow],
-        sheet: Sheet,
-    ) -> Self {
-        let units = visit.units();
-        let latest = versions.first();
-        Self {
-            shell: Shell::new(app, visit, format!("Correct jars of {}", boil.lot)),
-            sheet,
-            action: latest.map_or_else(String::new, |f| paths::fix_fill(&boil.lot, f.number)),
-            back: paths::boil(&boil.lot),
-            size: latest.map_or_else(String::new, size_words),
-            part: latest.is_some_and(|f| f.part),
-            small: in_words(units, "oz", "g"),
-            keys: statics::keys_js(),
-            versions: versions
-                .iter()
-                .map(|f| Version {
-                    number: f.version,
-                    count: f.count,
-                    net: f.net.small(units),
-                    why: f.why.clone(),
-                    by: f.by_name.to_string(),
-                })
-                .collect(),
-        }
-    }
 }
 
 #[cfg(test)]

@@ -1,5 +1,6 @@
 //! Samples of the pages of a boil, the awkward ones included.
 
+use super::super::fill_view::{FillPage, Version};
 use super::*;
 use crate::calc::boil::call::Call;
 use crate::web::boil::boils::read_back::ReadBack;

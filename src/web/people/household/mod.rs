@@ -1,10 +1,12 @@
 //! Who else acts for a member's card: people of the household, each with a sign-in of their own.
 
+pub(in crate::web::people) mod lines;
+
 use crate::actions::Act;
 use crate::actions::people::household as actions;
 use crate::store::people::household::{self, Other};
 use crate::store::people::members::{self, Member, MemberLine};
-use crate::units::{MemberId, Refused, Zone};
+use crate::units::{MemberId, Refused};
 use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::people::members::seen_by;
@@ -14,18 +16,7 @@ use crate::web::shell::Shell;
 use crate::web::{App, Page, page, page_with, paths};
 use askama::Template;
 use axum::extract::Path;
-
-/// Somebody who acts for the card.
-pub(in crate::web::people) struct PersonLine {
-    pub(in crate::web::people) name: String,
-    pub(in crate::web::people) since: String,
-    /// Whether the card's letters go to them, too; the words and the address that change it.
-    pub(in crate::web::people) gets: bool,
-    pub(in crate::web::people) letters: String,
-    end: String,
-    /// Of its own: one of several may be ended.
-    pub(in crate::web::people) sheet: Sheet,
-}
+use lines::{PersonLine, lines};
 
 /// The page.
 #[derive(Template)]
@@ -137,24 +128,6 @@ async fn again(mut form: FormRequest, id: &str) -> Page {
     page_with(status, &view)
 }
 
-/// Who acts for a card, each with the buttons that change it.
-pub(in crate::web::people) fn lines(
-    card: MemberId,
-    people: &[Other],
-    zone: &Zone,
-    blank: &dyn Fn() -> Sheet,
-) -> Vec<PersonLine> {
-    let line = |other: &Other| PersonLine {
-        name: other.name.to_string(),
-        since: zone.show(other.since),
-        gets: other.letters,
-        letters: paths::household_letters(card, other.id, !other.letters),
-        end: paths::end_household(card, other.id),
-        sheet: blank(),
-    };
-    people.iter().map(line).collect()
-}
-
 fn view(
     app: &App,
     visit: &Visit,
@@ -179,20 +152,6 @@ fn view(
         action: paths::household(id),
         sheet,
     })
-}
-
-#[cfg(test)]
-impl PersonLine {
-    pub(in crate::web::people) fn sample(n: usize) -> Self {
-        Self {
-            name: "Ana <i>Reyes</i>".to_owned(),
-            since: "Sat 19 Sep 2026 11:40".to_owned(),
-            gets: n > 1,
-            letters: format!("/members/1/household/{n}/letters"),
-            end: format!("/members/1/household/{n}/end"),
-            sheet: Sheet::sample(),
-        }
-    }
 }
 
 #[cfg(test)]

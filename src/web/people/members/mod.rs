@@ -24,7 +24,7 @@ use crate::web::changes::rows;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
 use crate::web::page::only_if;
-use crate::web::people::household::lines;
+use crate::web::people::household::lines::lines;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Me;
 use crate::web::{Page, page, page_with, paths};

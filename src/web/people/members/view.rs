@@ -9,7 +9,7 @@ use crate::web::called_by::CalledBy;
 use crate::web::changes::ChangeRow;
 use crate::web::form::{Choice, Sheet};
 use crate::web::people::accounts::unit_choices;
-use crate::web::people::household::PersonLine;
+use crate::web::people::household::lines::PersonLine;
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::{App, only_if, paths};
