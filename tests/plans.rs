@@ -43,7 +43,7 @@ const OF_FEW: [&str; 6] = [
 ];
 
 /// Queries that read a whole table, by words that stand in no other, and why they may.
-const WHOLE: [(&str, &str); 23] = [
+const WHOLE: [(&str, &str); 22] = [
     (
         "count(distinct j.recall_id) from recall_jars j",
         "the page that says whether a member may be forgotten: recalls are few",
@@ -67,10 +67,6 @@ const WHOLE: [(&str, &str); 23] = [
     (
         "exists (select 1 from boils) as",
         "the first steps: each looks whether there is one row",
-    ),
-    (
-        "where not exists (select 1 from closed_boils v where v.boil_id = b.id) order by b.lit_at",
-        "what is not divided may lie in any season",
     ),
     (
         "b.lot_code as \"lot: LotCode\", d.date as \"day: PressDate\" from boils b",

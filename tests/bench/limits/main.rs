@@ -164,7 +164,7 @@ async fn asked(house: &House, at: SocketAddr) -> anyhow::Result<Vec<Asked>> {
             "/days/2026-09-19",
             "Member 0",
         ),
-        page("members (50 of 201)", &ruth, "/members", "Member 000"),
+        page("members (46 of 201)", &ruth, "/members", "Member 000"),
         page("ledger", &ruth, "/ledger?season=2026", "Member 0"),
         page(
             "lit boil, 200 readings",

@@ -94,13 +94,13 @@ async fn a_calendar_speaks_in_the_units_and_on_the_clock_of_whose_it_is() {
     // The mill runs, so that the entry says about when the turn begins.
     let runs = UtcSecond::new(AT.get() + 4 * 3600);
     let feed = site.stranger_at(runs).opens(&path).await;
-    feed.says("37.6 kg of cane to expect");
+    feed.says("37.6 kg of cane");
     let told = feed.body.replace("\r\n ", "");
     assert!(
         told.contains("1:00\u{a0}pm") && !told.contains("13:00"),
         "{told}"
     );
-    browser.opens(&own).await.says("37.6 kg of cane to expect");
+    browser.opens(&own).await.says("37.6 kg of cane");
 }
 
 #[tokio::test]
