@@ -224,22 +224,6 @@ impl Grams {
         format!("{} {name}", text.strip_suffix(".0").unwrap_or(&text))
     }
 
-    /// As [`Self::said`], of several weights together: the sum of the parts as each is said, to a tenth, so that who adds up
-    /// what stands on the paper gets what stands there.
-    pub fn said_together(parts: &[Self], units: Units) -> String {
-        let (tenth_g, large, name) = match units {
-            Units::Us => (LB_G / 10.0, LB_G, "lb"),
-            Units::Metric => (100.0, 1000.0, "kg"),
-        };
-        let all: Self = parts.iter().copied().sum();
-        if all.as_f64().abs() < large {
-            return all.small(units);
-        }
-        let tenths: f64 = parts.iter().map(|p| (p.as_f64() / tenth_g).round()).sum();
-        let text = fixed(tenths / 10.0, 1, units);
-        format!("{} {name}", text.strip_suffix(".0").unwrap_or(&text))
-    }
-
     /// The number alone, as a box is prefilled: pounds or kilograms, with as few decimals (at most
     /// three) as read back to the same gram.
     pub fn typed(self, units: Units) -> String {

@@ -287,7 +287,7 @@ test('whoever opened the day once weighs in, measures that juice and opens a boi
   cut(line);
   await page.goto(NEW);
   await says(page, /as it was at/);
-  await weighIn(page, 'Silas Wetherford', 1055, 195);
+  await weighIn(page, 'Silas Wetherford', 495, 195);
   await send(page);
   await page.getByText(/^Kept on this phone: Weigh in.* · ticket \d+ · /).waitFor();
   const number = (await page.locator('#kept-note').innerText()).match(/ticket (\d+)/)[1];
@@ -301,7 +301,7 @@ test('whoever opened the day once weighs in, measures that juice and opens a boi
   for (const asked of ['How it was measured', 'Refractometer']) {
     if (await page.getByRole('group', { name: asked }).isVisible()) await next.click();
   }
-  for (const [label, figure] of [['Juice, all of it', '44.5'], ['Temperature, °F', '66'], ['Brix, first reading', '16.2'], ['Brix, second reading', '16.3']]) {
+  for (const [label, figure] of [['Juice, all of it', '15.5'], ['Temperature, °F', '66'], ['Brix, first reading', '16.2'], ['Brix, second reading', '16.3']]) {
     await page.getByRole('textbox', { name: label }).fill(figure);
     await next.click();
   }
@@ -315,7 +315,7 @@ test('whoever opened the day once weighs in, measures that juice and opens a boi
   await says(page, /All sent/);
   await page.goto('/days/2026-10-10');
   await unfold(page);
-  const row = (await tickets()).find((words) => words.includes('Silas Wetherford') && words.includes('860.0 lb'));
+  const row = (await tickets()).find((words) => words.includes('Silas Wetherford') && words.includes('300.0 lb'));
   assert.match(row, new RegExp(`^${number} `), 'the ticket has the number that the phone gave it');
   await sees(page, new RegExp(`${free.split(',')[0]}[\\s\\S]*Silas Wetherford`));
   await sees(page, /Ticket numbers held by a phone of Delia Marchbanks: \d+/);

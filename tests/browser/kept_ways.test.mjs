@@ -113,6 +113,7 @@ test('a boil is finished and its jars are filled without network; the finish is 
   cut(line);
   await page.goto(`/boils/${lot}`);
   await says(page, /as it was at/);
+  await page.getByText('juice by juice').click();
   const together = await page.locator('tr', { hasText: /^Together/ }).first().innerText();
   const solids = Number(together.match(/([\d.]+) lb\s*$/)[1]);
   await page.getByText('Drawn off: write the finish down').click();
