@@ -40,7 +40,7 @@ function phone(line, who, off, members, scale, dice) {
     if (place === UNDO) return { kind: 'undo', target: `${at}/loads/${UNDO}/undo`, boxes: [['seen', '1']] };
     if (place === UNDO + 1) return { kind: 'sample', target: `${at}/sample`, boxes: [['before', '10'], ['after', '9']] };
     if (place === UNDO + 2) return { kind: 'home', target: `${at}/unpressed`, boxes: [['went', `home ${key}`]] };
-    return { kind: 'load', gross, target: `${at}/loads/new`, boxes: load };
+    return { kind: 'load', gross, target: `${at}/loads/new`, boxes: [...load, ['another', 'yes']] };
   };
   const tap = async () => {
     const place = taps.length % TAPS_OF_TICKET;
