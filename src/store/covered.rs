@@ -1,4 +1,5 @@
-//! Which tables the records cover, which they leave out and why, and the columns that pass.
+//! Which tables the records cover, which they leave out and why, and the columns that pass. Which are quiet, so that nothing kept
+//! from page to page rests on them, says the column `records.quiet` (migration 0079).
 
 /// The tables that are covered, in the order that records are looked over.
 pub const COVERED: [&str; 89] = [
@@ -141,35 +142,6 @@ pub const PASSING: [(&str, &[&str]); 5] = [
     // That somebody was told is noted; what was said goes with a member who is forgotten.
     ("notices", &["subject", "words"]),
     ("letters", &["address", "tries", "next_at", "problem"]),
-];
-
-/// Covered tables on which nothing rests that is kept from page to page: their rows come and go with every turn and sign-in.
-pub(super) const QUIET: [&str; 25] = [
-    "typed_in",
-    "invites",
-    "sessions",
-    "stations",
-    "feeds",
-    "plantings",
-    "planting_versions",
-    "season_frosts",
-    "possible_days",
-    "day_answers",
-    "member_tasks",
-    "roster",
-    "turns",
-    "turn_events",
-    "waiting",
-    "offers",
-    "offer_plantings",
-    "day_changes",
-    "day_change_turns",
-    "standstills",
-    "notices",
-    "letters",
-    "probes",
-    "probe_offsets",
-    "upkeep",
 ];
 
 /// Rows of covered tables that no record notes, as SQL; `{}` stands for the row. The pulse says every minute that the program runs.

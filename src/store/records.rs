@@ -3,8 +3,8 @@
 //! signatures with the secrets that they are made with, names, and the measurements they come from.
 
 pub use super::covered::{COVERED, LEFT_OUT, PASSING};
-use super::covered::{QUIET, noted};
-use super::{Conn, StoreError, Stored, in_json};
+use super::covered::noted;
+use super::{Conn, StoreError, Stored};
 use crate::store::Question;
 use crate::store::question::question;
 use crate::units::{MemberId, MemberName, UtcSecond};
@@ -270,11 +270,9 @@ pub struct Mark {
 /// The mark of this moment; `None`: nothing is recorded yet, or the last record is not sealed: it was written just now in the same
 /// transaction, or not by the program.
 pub fn mark() -> Question<Option<Mark>> {
-    let quiet = in_json(QUIET);
     question!(
         Mark,
-        "select number, digest from records where what not in (select value from json_each(?1)) order by number desc limit 1",
-        quiet
+        "select number, digest from records where quiet = 0 order by number desc limit 1"
     )
     .first()
     .map(|last| last.filter(|mark| !mark.digest.is_empty()))

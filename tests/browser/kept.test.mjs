@@ -5,7 +5,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { PHONE, sees, signIn, start, tap, visitor, weighIn } from './house.mjs';
-import { closeLines, cut, deaf, keep, keepDay, mended, phone as phoneOf, says, status } from './phones.mjs';
+import { closeLines, cut, deaf, keep, keepDay, measure, mended, phone as phoneOf, says, status } from './phones.mjs';
 
 const NEW = '/days/2026-10-10/tickets/new';
 
@@ -293,19 +293,7 @@ test('whoever opened the day once weighs in, measures that juice and opens a boi
   const number = (await page.locator('#kept-note').innerText()).match(/ticket (\d+)/)[1];
   await page.getByRole('link', { name: 'Measure its juice' }).click();
   await page.getByRole('heading', { name: `Juice of ticket ${number}, Silas Wetherford` }).waitFor();
-  const vessels = page.getByRole('group', { name: 'Vessel' }).locator('label');
-  const free = (await vessels.allInnerTexts()).filter((words) => words.startsWith('Barrel')).at(-1);
-  await vessels.getByText(free, { exact: true }).click();
-  const next = page.getByRole('button', { name: 'Next' });
-  // What the phone does not know from before is asked, too.
-  for (const asked of ['How it was measured', 'Refractometer']) {
-    if (await page.getByRole('group', { name: asked }).isVisible()) await next.click();
-  }
-  for (const [label, figure] of [['Juice, all of it', '15.5'], ['Temperature, °F', '66'], ['Brix, first reading', '16.2'], ['Brix, second reading', '16.3']]) {
-    await page.getByRole('textbox', { name: label }).fill(figure);
-    await next.click();
-  }
-  await page.getByRole('button', { name: 'Write the juice down' }).click();
+  const free = await measure(page, '15.5');
   await says(page, /2 not sent yet/);
   await page.goto(lit);
   await page.getByRole('heading', { name: /^Boil / }).waitFor();

@@ -6,7 +6,7 @@ import { join } from 'node:path';
 import { DatabaseSync } from 'node:sqlite';
 import { after, before, test } from 'node:test';
 import { DESK, PASSPHRASE, signIn, start, tap, visitor, weigh, weighIn } from './house.mjs';
-import { closeLines, cut, deaf, keep, keepDay, mended, phone as phoneOf, says, status } from './phones.mjs';
+import { closeLines, cut, deaf, keep, keepDay, measure, mended, phone as phoneOf, says, status } from './phones.mjs';
 import { wire } from './wire.mjs';
 
 const DAY = '/days/2026-10-10';
@@ -43,23 +43,6 @@ const listed = async (page, words) => {
   return list.getByRole('listitem').filter({ hasText: words });
 };
 
-/** Fills in a juice as a thumb does it, into the last vessel that is empty; gives that vessel's words. */
-async function measure(page) {
-  const vessels = page.getByRole('group', { name: 'Vessel' }).locator('label');
-  const free = (await vessels.allInnerTexts()).filter((words) => words.endsWith(': empty')).at(-1);
-  await vessels.getByText(free, { exact: true }).click();
-  const next = page.getByRole('button', { name: 'Next' });
-  for (const asked of ['How it was measured', 'Refractometer']) {
-    if (await page.getByRole('group', { name: asked }).isVisible()) await next.click();
-  }
-  for (const [label, figure] of [['Juice, all of it', '23.5'], ['Temperature, °F', '66'], ['Brix, first reading', '16.2'], ['Brix, second reading', '16.3']]) {
-    await page.getByRole('textbox', { name: label }).fill(figure);
-    await next.click();
-  }
-  await page.getByRole('button', { name: 'Write the juice down' }).click();
-  return free.replace(/: empty$/, '');
-}
-
 test('two tickets of a phone without network are found again for juice and more loads, with number and name', async () => {
   const { line, page, close } = await phone();
   await keepDay(page);
@@ -88,7 +71,7 @@ test('two tickets of a phone without network are found again for juice and more 
   await page.goto(DAY);
   await here.getByRole('link', { name: 'Measure its juice' }).first().click();
   await page.getByRole('heading', { name: /^Juice of ticket \d+, Homer Yancey$/ }).waitFor();
-  const vessel = await measure(page);
+  const vessel = await measure(page, '23.5');
   await says(page, /4 not sent yet/);
   await page.goto(DAY);
   await here.getByRole('link', { name: 'Measure its juice' }).nth(1).click();

@@ -54,3 +54,21 @@ export async function keep(page, path) {
   await page.goto(path);
   await says(page, /All sent/);
 }
+
+/** Fills in a juice as a thumb does it, into the last vessel that is empty; gives that vessel's words. */
+export async function measure(page, amount) {
+  const vessels = page.getByRole('group', { name: 'Vessel' }).locator('label');
+  const free = (await vessels.allInnerTexts()).filter((words) => words.endsWith(': empty')).at(-1);
+  await vessels.getByText(free, { exact: true }).click();
+  const next = page.getByRole('button', { name: 'Next' });
+  // What the phone does not know from before is asked, too.
+  for (const asked of ['How it was measured', 'Refractometer']) {
+    if (await page.getByRole('group', { name: asked }).isVisible()) await next.click();
+  }
+  for (const [label, figure] of [['Juice, all of it', amount], ['Temperature, °F', '66'], ['Brix, first reading', '16.2'], ['Brix, second reading', '16.3']]) {
+    await page.getByRole('textbox', { name: label }).fill(figure);
+    await next.click();
+  }
+  await page.getByRole('button', { name: 'Write the juice down' }).click();
+  return free.replace(/: empty$/, '');
+}
