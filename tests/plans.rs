@@ -43,7 +43,7 @@ const OF_FEW: [&str; 6] = [
 ];
 
 /// Queries that read a whole table, by words that stand in no other, and why they may.
-const WHOLE: [(&str, &str); 22] = [
+const WHOLE: [(&str, &str); 21] = [
     (
         "count(distinct j.recall_id) from recall_jars j",
         "the page that says whether a member may be forgotten: recalls are few",
@@ -96,10 +96,6 @@ const WHOLE: [(&str, &str); 22] = [
     (
         "select number, digest from records order by number desc limit 1",
         "read from the end: one row",
-    ),
-    (
-        "from records where what not in (select value from json_each(?1)) order by number desc limit 1",
-        "read from the end: a few rows",
     ),
     (
         "as \"grams!: Grams\"",

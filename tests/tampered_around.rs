@@ -3,6 +3,7 @@
 
 use crate::tampering::Hand::{Plain, RoundTheTriggers};
 use crate::tampering::{Case, all_told, base, verified};
+use canewright::store::records::{self, COVERED};
 
 #[rustfmt::skip] // one case a line
 const CASES: &[Case] = &[
@@ -13,11 +14,11 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "insert into sessions values ('h', (select id from members where number = 1), 1791000000, 1791000000, 1799000000, '')", &["sign-in of member 1", "was added by hand"]),
     (RoundTheTriggers, "insert into feeds values ('f', (select id from members where number = 5), 'h', (select id from members where number = 1), 1, null)", &["calendar address of member 5", "was added by hand"]),
     // who means to come
-    (RoundTheTriggers, "update turns set member_id = (select id from members where number = 20) where id = (select id from turns where state = 'held' and member_id <> (select id from members where number = 20) limit 1)", &["turn of member", "in the book, member", "member member 20"]),
+    (RoundTheTriggers, "update turns set member_id = (select id from members where number = 20) where id = (select id from turns where state = 'held' and member_id <> (select id from members where number = 20) limit 1)", &["turn of member", "in the book, member", "belongs to member 20"]),
     (RoundTheTriggers, "update turns set no_show_at = 1791000000 where id = (select id from turns limit 1)", &["turn of member", "did not come"]),
     (RoundTheTriggers, "delete from turn_events where version = 1", &["note 1 of the turn of member", "is gone from the book"]),
     (RoundTheTriggers, "update planting_versions set row_m = row_m * 2", &["planting of member", ", version 1: row", " m in the book"]),
-    (RoundTheTriggers, "update plantings set member_id = (select id from members where number = 20)", &["planting of member", "member member 20"]),
+    (RoundTheTriggers, "update plantings set member_id = (select id from members where number = 20)", &["planting of member", "belongs to member 20"]),
     (RoundTheTriggers, "delete from plantings", &["planting of member", "is gone from the book"]),
     (RoundTheTriggers, "insert into roster select id, 60, 'feed', 480, 600, null, (select id from members where number = 1), 1 from press_days limit 1", &["line 60 of the roster of press day", "was added by hand"]),
     (RoundTheTriggers, "insert into day_answers select id, (select id from members where number = 5), '2026-12-24', 1, 0, null, null, (select id from members where number = 1), 1 from seasons", &["answer of member 5", "for Thu 24 Dec 2026", "was added by hand"]),
@@ -69,4 +70,36 @@ async fn what_passes_all_the_time_is_not_noted() {
     let after = verified(&base.path).await;
     assert_eq!(after.records, before);
     assert!(after.differs.is_empty(), "{:#?}", after.differs);
+}
+
+/// Facts are kept from page to page until a record is written that is not quiet; what is quiet has to be covered all the same.
+#[tokio::test]
+async fn a_booking_leaves_what_is_kept_and_a_load_does_not() {
+    let base = base().await;
+    let (writer, reader) = canewright::store::open(&base.path).await.unwrap();
+    let mark = async || {
+        let mut now = reader.snapshot().await.unwrap();
+        records::mark().ask(&mut now).await.unwrap()
+    };
+    let written = async |sql: &'static str| {
+        let mut tx = writer.begin().await.unwrap();
+        sqlx::raw_sql(sql).execute(&mut *tx).await.unwrap();
+        tx.commit().await.unwrap();
+    };
+    let first = mark().await;
+    assert!(first.is_some());
+    written("update turns set confirmed_at = 1791000000 where id = (select max(id) from turns)")
+        .await;
+    assert_eq!(mark().await, first);
+    written("update vessels set retired_at = 1791000000 where id = (select max(id) from vessels)")
+        .await;
+    assert_ne!(mark().await, first);
+    let quiet = include_str!("../migrations/0079_quiet_records.sql");
+    let named: Vec<&str> = quiet.split('\'').skip(1).step_by(2).collect();
+    assert!(named.len() > 20, "{named:?}");
+    for table in named {
+        assert!(COVERED.contains(&table), "{table}");
+    }
+    reader.close().await;
+    writer.close().await;
 }

@@ -284,7 +284,7 @@ impl Act {
         action: &'static str,
         answer: T,
     ) -> Done<T> {
-        let nothing = Question::known(());
+        let nothing = Question::answered(());
         self.finish_with(tx, nothing, action, answer).await
     }
 

@@ -201,7 +201,7 @@ impl Demo {
         let member = self.member(place)?;
         let aside = {
             let mut snapshot = self.reader.snapshot().await?;
-            hand_over_store::aside(Some(member))
+            hand_over_store::jars_set_aside(Some(member))
                 .ask(&mut snapshot)
                 .await?
         };

@@ -94,7 +94,7 @@ impl DayLeft {
             date: room.day.clock.date(),
             opens: room.day.opens,
             closes: room.day.closes,
-            left: day_board::room(room.day.open_minutes(), room.taken()),
+            left: day_board::room(room.day.open_minutes(), room.minutes_booked()),
             full: room.rooms().room(asker).most == Grams::ZERO,
         }
     }
@@ -222,14 +222,14 @@ impl Card {
         (Question::when(later), places).together()
     }
 
-    fn told(
+    fn member_view(
         self,
         (later, places): (Option<Later>, Vec<PlaceInLine>),
         around: &Around,
         moment: (&Zone, UtcSecond),
     ) -> Stored<OtherCard> {
         Ok(OtherCard {
-            cane: told(self.cane.as_ref(), later, around, moment)?,
+            cane: cane_in_view(self.cane.as_ref(), later, around, moment)?,
             id: self.of.id,
             name: self.of.name,
             turns: self.turns,
@@ -240,7 +240,7 @@ impl Card {
 }
 
 /// Cane as its member is told of it; none before the first season.
-fn told(
+fn cane_in_view(
     cane: Option<&Cane>,
     later: Option<Later>,
     around: &Around,
@@ -248,7 +248,7 @@ fn told(
 ) -> Stored<Vec<MyTicket>> {
     let told = cane
         .zip(later)
-        .map(|(cane, later)| cane.told(around, later, moment));
+        .map(|(cane, later)| cane.member_view(around, later, moment));
     Ok(told.transpose()?.unwrap_or_default())
 }
 
@@ -299,13 +299,13 @@ impl MemberHome {
         );
         let (later, abouts, of_cards) = third.together().ask(conn).await?;
         let household = cards.into_iter().zip(of_cards);
-        let household = household.map(|(card, later)| card.told(later, &around, moment));
+        let household = household.map(|(card, later)| card.member_view(later, &around, moment));
         let rooms = holds.rooms(conn, (&to_book, around.mark()), zone).await?;
         let own = Self {
             today,
             abouts,
             to_book: rooms.iter().map(|room| DayLeft::of(room, at)).collect(),
-            cane: told(cane.as_ref(), later, &around, moment)?,
+            cane: cane_in_view(cane.as_ref(), later, &around, moment)?,
             household: household.collect::<Stored<_>>()?,
             turns: first.turns,
             days: first.days,

@@ -58,7 +58,7 @@ impl<K: PartialEq, V> Kept<K, V> {
         V: Send + Sync + 'static,
     {
         if let Some(found) = mark.and_then(|mark| self.find(&key, mark)) {
-            return Question::known(found);
+            return Question::answered(found);
         }
         let mark = mark.cloned();
         question().map(move |fresh| self.put(key, mark, fresh))

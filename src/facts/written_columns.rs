@@ -40,6 +40,7 @@ const NAMES: &[(&str, &str)] = &[
     ("lots_repay_pct", "part of a lot that repays others"),
     ("made_at", "made"),
     ("made_by", "made by"),
+    ("member_id", "belongs to"),
     ("mill_g_per_h", "cane pressed in an hour"),
     ("mill_mends", "the mill makes good what breaks"),
     ("named", "agrees to be named"),

@@ -128,7 +128,7 @@ pub(super) use change;
 
 impl<T: Send + 'static> Question<T> {
     /// Asks nothing: the answer is known.
-    pub fn known(answer: T) -> Self {
+    pub fn answered(answer: T) -> Self {
         Self {
             arms: Vec::new(),
             read: Box::new(move |_| Ok(answer)),
@@ -169,7 +169,7 @@ impl<T: Send + 'static> Question<T> {
 
     /// The question, if there is one.
     pub fn when(question: Option<Self>) -> Question<Option<T>> {
-        question.map_or_else(|| Question::known(None), |question| question.map(Some))
+        question.map_or_else(|| Question::answered(None), |question| question.map(Some))
     }
 
     /// Asks.

@@ -2,8 +2,8 @@
 //! them). The covered tables are all that people rely on: money, syrup, jars, hours, hand-overs, losses,
 //! signatures with the secrets that they are made with, names, and the measurements they come from.
 
-pub use super::covered::{COVERED, LEFT_OUT, PASSING};
 use super::covered::noted;
+pub use super::covered::{COVERED, LEFT_OUT, PASSING};
 use super::{Conn, StoreError, Stored};
 use crate::store::Question;
 use crate::store::question::question;

@@ -42,7 +42,7 @@ impl Writer {
     /// # Errors
     /// The database is busy for over five seconds, or failed, or another file lies in its place.
     pub async fn begin(&self) -> Stored<WriteTx> {
-        Ok(self.begin_asking(Question::known(())).await?.0)
+        Ok(self.begin_asking(Question::answered(())).await?.0)
     }
 
     /// The same, with the answer to a first question.
@@ -156,7 +156,7 @@ impl WriteTx {
     /// # Errors
     /// The disk is full or failed, or another file lies in the database's place; nothing was written then.
     pub async fn commit(self) -> Stored<()> {
-        self.commit_with(Question::known(())).await
+        self.commit_with(Question::answered(())).await
     }
 
     /// Makes these changes, and with them everything written since `begin` durable.

@@ -6,7 +6,7 @@ use super::error::PageError;
 use super::figures::Route;
 use super::form;
 use super::moment::Lent;
-use super::noting::told;
+use super::noting::path_without_secret;
 use super::paths;
 use super::said;
 use super::session::Visit;
@@ -52,7 +52,7 @@ pub(super) async fn visit(State(app): State<App>, request: Request, next: Next) 
     }
     if !safe(request.method()) && !same_origin(request.headers(), &app) {
         tracing::warn!(
-            path = told(request.uri().path()),
+            path = path_without_secret(request.uri().path()),
             "a form from elsewhere was refused"
         );
         return PageError::Untrusted.into_response();
@@ -185,7 +185,11 @@ pub(super) async fn role(
         }
         Some(error) => {
             let member = me.map(|m| m.id.to_string());
-            tracing::warn!(path = told(request.uri().path()), member, "not let in");
+            tracing::warn!(
+                path = path_without_secret(request.uri().path()),
+                member,
+                "not let in"
+            );
             on(path, error.into_response())
         }
     }

@@ -74,11 +74,11 @@ impl Part {
         let count = rows.len();
         rows.drain(..wanted.skip.min(count));
         rows.truncate(most);
-        Self::standing((list, order), wanted, most, (rows.len(), count))
+        Self::already_paged((list, order), wanted, most, (rows.len(), count))
     }
 
     /// The same where only the rows to show were read: so many stand there, of so many.
-    pub(super) fn standing(
+    pub(super) fn already_paged(
         (list, order): (&str, &str),
         wanted: &Wanted,
         most: usize,

@@ -22,7 +22,7 @@ fn reference() -> String {
 }
 
 /// A path as it may stand in a log: a secret at its end is left out.
-pub(super) fn told(path: &str) -> &str {
+pub(super) fn path_without_secret(path: &str) -> &str {
     ["/join/", "/calendar/"]
         .into_iter()
         .find(|before| path.starts_with(before))
@@ -34,7 +34,7 @@ pub(super) async fn noted(State(app): State<App>, request: Request, next: Next) 
     let begun = Instant::now();
     let reference = reference();
     let method = request.method().clone();
-    let path = told(request.uri().path()).to_owned();
+    let path = path_without_secret(request.uri().path()).to_owned();
     let span = tracing::info_span!("request", reference);
     let mut response = next.run(request).instrument(span).await;
     if let Some(Broke(details)) = response.extensions_mut().remove::<Broke>() {
@@ -56,9 +56,12 @@ mod tests {
 
     #[test]
     fn a_secret_in_an_address_is_not_told() {
-        assert_eq!(told("/join/0123456789abcdef"), "/join/");
-        assert_eq!(told("/calendar/0123456789abcdef.ics"), "/calendar/");
-        assert_eq!(told("/members/7"), "/members/7");
+        assert_eq!(path_without_secret("/join/0123456789abcdef"), "/join/");
+        assert_eq!(
+            path_without_secret("/calendar/0123456789abcdef.ics"),
+            "/calendar/"
+        );
+        assert_eq!(path_without_secret("/members/7"), "/members/7");
     }
 
     #[test]

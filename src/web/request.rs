@@ -198,7 +198,7 @@ impl<W> FormRequest<W> {
     ///
     /// # Errors
     /// A missing record, or what broke.
-    pub(super) fn settled<T: Answer>(
+    pub(super) fn ended<T: Answer>(
         &mut self,
         done: Done<T>,
         to: impl FnOnce(T) -> String,
@@ -252,7 +252,7 @@ impl FormRequest<Me> {
         if let Some(meant) = meant {
             let act = self.act();
             let done = action(&act, meant).await;
-            if let Some(address) = self.settled(done, to)? {
+            if let Some(address) = self.ended(done, to)? {
                 return self.went_to(&address);
             }
         } else {
@@ -303,7 +303,7 @@ impl FormRequest<Me> {
         let act = self.act();
         let done = action(&act).await;
         let page: String = page.into();
-        match self.settled(done, |_| page.clone())? {
+        match self.ended(done, |_| page.clone())? {
             Some(address) => self.went_to(&address),
             None if let Some(trouble) = self.sheet.trouble() => Err(PageError::Trouble(trouble)),
             None => Err(PageError::NotYet {

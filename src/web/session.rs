@@ -8,7 +8,7 @@ use crate::actions::people::accounts as account_actions;
 use crate::actions::people::stations as station_actions;
 use crate::actions::{Actor, SentForm, Token, hash_token};
 use crate::store::Snapshot;
-use crate::store::people::stations::Standing;
+use crate::store::people::stations::SignedInStation;
 use crate::store::people::{accounts, coop, stations, visits};
 use crate::units::{FormKey, MemberId, Role, Units, UtcSecond, Zone};
 use axum::extract::FromRequestParts;
@@ -26,7 +26,7 @@ pub(super) struct Visit {
     /// Who is signed in, or picked at the station.
     pub who: Option<Arc<accounts::Session>>,
     /// The mill's station, when the browser is one.
-    pub station: Option<Arc<Standing>>,
+    pub station: Option<Arc<SignedInStation>>,
     /// The session's token, or that of a visitor not signed in; never shown.
     cookie: String,
     /// Whether the visitor's cookie is new and must be set.
@@ -148,13 +148,13 @@ async fn standing(
     now: &mut Snapshot,
     token: &str,
     at: UtcSecond,
-) -> Result<Option<Standing>, PageError> {
+) -> Result<Option<SignedInStation>, PageError> {
     let found = stations::standing(&hash_token(token)).ask(now).await?;
     Ok(found.filter(|s| at.get() - s.seen_at.get() < station_actions::STATION_IDLE_S))
 }
 
 /// Who stands at a station, as somebody of the crew, whatever more the person may do elsewhere.
-fn picked(station: &Standing, at: UtcSecond) -> Option<accounts::Session> {
+fn picked(station: &SignedInStation, at: UtcSecond) -> Option<accounts::Session> {
     let picked = station.picked.as_ref()?;
     let left = station_actions::PICKED_S - (at.get() - picked.at.get());
     (left > 0).then(|| accounts::Session {

@@ -84,7 +84,7 @@ async fn a_list_of_questions_keeps_its_order_and_one_that_is_left_out_answers_no
         coop::find(),
         missing,
         pans::list(),
-        Question::known("said before"),
+        Question::answered("said before"),
     )
         .together()
         .ask(db)

@@ -31,7 +31,7 @@ impl Mill {
         let Some(row) = self.chance.one(&waiting).cloned() else {
             return;
         };
-        let aside = jar_store::aside(row.member_id)
+        let aside = jar_store::jars_set_aside(row.member_id)
             .ask(&mut *self.read().await)
             .await
             .unwrap();
@@ -104,7 +104,7 @@ impl Mill {
         let Some(row) = self.chance.one(&waiting).cloned() else {
             return;
         };
-        let aside = jar_store::aside(row.member_id)
+        let aside = jar_store::jars_set_aside(row.member_id)
             .ask(&mut *self.read().await)
             .await;
         let mut jars = Vec::new();

@@ -98,7 +98,9 @@ impl Mill {
     /// One jar of the mill's own goes to somebody who is owed syrup; often it holds too much.
     pub async fn settle_in_jars(&mut self) {
         let (season, of) = (self.season.unwrap(), self.owed().await);
-        let aside = jar_store::aside(None).ask(&mut *self.read().await).await;
+        let aside = jar_store::jars_set_aside(None)
+            .ask(&mut *self.read().await)
+            .await;
         let left = aside.unwrap().into_iter().filter(|a| a.left() > 0);
         let Some(a) = left.min_by_key(|a| a.net) else {
             return;

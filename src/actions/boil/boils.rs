@@ -151,7 +151,7 @@ pub async fn light(act: &Act, new: NewBoil) -> Done<LotCode> {
     }
     if let Some((pan, charge)) = under {
         pan.settings
-            .takes(&pan.name, charge, new.charge_known, new.units)?;
+            .check_charge(&pan.name, charge, new.charge_known, new.units)?;
     }
     act.finish(tx, "light_boil", boil.lot).await
 }

@@ -73,7 +73,7 @@ struct OfCane {
 fn of_cane(ticket: &Ticket) -> Question<OfCane> {
     let turn = match ticket.turn_id {
         Some(id) => weigh_in::turn(id).map(|turn| turn.map(|turn| turn.cane)),
-        None => Question::known(None),
+        None => Question::answered(None),
     };
     let past = weigh_in::past_loads(ticket.member_id);
     let found = (tickets::loads(ticket.id), past, turn).together();

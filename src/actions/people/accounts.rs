@@ -123,7 +123,7 @@ impl Arrival {
     }
 
     async fn finish(&self, tx: WriteTx, action: &'static str, member: MemberId) -> Done<MemberId> {
-        let nothing = Question::known(());
+        let nothing = Question::answered(());
         finish_form(tx, nothing, &self.form, (action, member), (member, self.at)).await
     }
 

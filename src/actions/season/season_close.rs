@@ -174,7 +174,7 @@ pub async fn give_back(act: &Act, season: SeasonId, margin: Cents) -> Done<()> {
         )
         .into());
     }
-    if close::gone_back(season).ask(&mut tx).await? {
+    if close::margin_returned(season).ask(&mut tx).await? {
         return Err(Unmet::new(
             "gone-back-before",
             "This season’s margin went back already.",
@@ -192,7 +192,7 @@ pub async fn give_back(act: &Act, season: SeasonId, margin: Cents) -> Done<()> {
         .collect();
     for part in &given {
         let of = (season, found.year);
-        statements::gone_back(act, &mut tx, of, (part.member, part.cents)).await?;
+        statements::return_margin(act, &mut tx, of, (part.member, part.cents)).await?;
     }
     let lines = given
         .into_iter()

@@ -86,7 +86,7 @@ pub(super) async fn hand(act: &Act, tx: &mut WriteTx, to: Sharer, new: NewHandOv
         .into());
     }
     let units = coop::find().ask(tx).await?.map_or(Units::Us, |c| c.units);
-    let aside = hand_overs::aside(member).ask(tx).await?;
+    let aside = hand_overs::jars_set_aside(member).ask(tx).await?;
     let jars = still_here(&new.jars, &aside, units)?;
     none_held(&holds::held().ask(tx).await?, &jars)?;
     if !new.short {

@@ -99,7 +99,7 @@ pub async fn off_the_shelf(act: &Act, of: Sharer, new: NewMoves) -> Done<()> {
         .ask(&mut tx)
         .await?
         .map_or(Units::Us, |c| c.units);
-    let aside = store::aside(member).ask(&mut tx).await?;
+    let aside = store::jars_set_aside(member).ask(&mut tx).await?;
     let moves = jar_moves::of_sharer(&mut tx, member).await?;
     let mut any = false;
     for jar in new.jars.iter().filter(|j| j.count > 0) {

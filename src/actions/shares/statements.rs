@@ -34,7 +34,7 @@ pub(in crate::actions) async fn day_closed(
 }
 
 /// Tells a member what came back of the season's margin.
-pub(in crate::actions) async fn gone_back(
+pub(in crate::actions) async fn return_margin(
     act: &Act,
     tx: &mut WriteTx,
     (season, year): (SeasonId, i64),

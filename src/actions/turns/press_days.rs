@@ -155,7 +155,7 @@ async fn plan_one(
     season: &Season,
     new: NewPressDay,
 ) -> Done<PressDayId> {
-    if !years::takes(season.year, new.date) {
+    if !years::of_season(season.year, new.date) {
         return Err(Unmet::beside(
             "date",
             "other-year",

@@ -160,7 +160,7 @@ impl ToldBy {
 }
 
 /// Whether a finish can be told at a minute: its earliest, middle and latest.
-pub(super) fn told([early, middle, late]: [f64; 3], at: f64, by: ToldBy) -> bool {
+pub(super) fn finish_is_told([early, middle, late]: [f64; 3], at: f64, by: ToldBy) -> bool {
     late - early <= (by.share() * (middle - at)).max(TOLD_MIN)
 }
 

@@ -181,11 +181,17 @@ fn a_finish_is_told_while_its_interval_is_no_wider_than_its_share_of_the_time_to
         (ToldBy::Learned, 26.0),
         (ToldBy::Guessed, 38.0),
     ] {
-        assert!(told([110.0, 120.0, 110.0 + wide], 100.0, by), "{by:?}");
-        assert!(!told([110.0, 120.0, 110.1 + wide], 100.0, by), "{by:?}");
+        assert!(
+            finish_is_told([110.0, 120.0, 110.0 + wide], 100.0, by),
+            "{by:?}"
+        );
+        assert!(
+            !finish_is_told([110.0, 120.0, 110.1 + wide], 100.0, by),
+            "{by:?}"
+        );
         // Near the end eight minutes are narrow enough.
-        assert!(told([98.0, 101.0, 106.0], 100.0, by));
-        assert!(!told([98.0, 101.0, 106.1], 100.0, by));
+        assert!(finish_is_told([98.0, 101.0, 106.0], 100.0, by));
+        assert!(!finish_is_told([98.0, 101.0, 106.1], 100.0, by));
     }
 }
 

@@ -93,7 +93,7 @@ impl Settings {
     ///
     /// # Errors
     /// Beside `charge_known`.
-    pub fn takes(
+    pub fn check_charge(
         &self,
         name: &str,
         charge: Millilitres,
@@ -277,7 +277,7 @@ mod tests {
         let takes = |gal: &str, known| {
             let charge = Millilitres::parse(gal, Units::Us).unwrap();
             pan()
-                .takes("Long pan", charge, known, Units::Us)
+                .check_charge("Long pan", charge, known, Units::Us)
                 .map_err(|unmet| unmet.code)
         };
         assert_eq!(takes("40", false), Ok(()));

@@ -277,7 +277,7 @@ impl Watch {
         let ends = self.ends();
         let chances = call::chances(ends, minute, drawing);
         let finish = ends.at(Mark::Goal, [0.1, 0.5, 0.9]);
-        let finish = (seen && call::told(finish, looked_from, by)).then_some(finish);
+        let finish = (seen && call::finish_is_told(finish, looked_from, by)).then_some(finish);
         let next = call::next_reading(ends, last.unwrap_or(0.0));
         let silent = call::overdue(next, minute);
         Foreseen {

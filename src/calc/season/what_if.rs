@@ -36,7 +36,11 @@ pub struct Beside {
 ///
 /// # Errors
 /// A boil cannot be divided under that basis: the sentence names its lot.
-pub fn beside(boils: &[Boiled], basis: Basis, toll: BasisPoints) -> Result<Vec<Beside>, Unmet> {
+pub fn compare_rules(
+    boils: &[Boiled],
+    basis: Basis,
+    toll: BasisPoints,
+) -> Result<Vec<Beside>, Unmet> {
     let mut rows: BTreeMap<Sharer, (Grams, Grams)> = BTreeMap::new();
     for boil in boils {
         for (sharer, grams) in &boil.present {
@@ -92,7 +96,8 @@ mod tests {
             brought: vec![brought(1, 9000), brought(2, 6000)],
             present: vec![(member(1), Grams::new(6000)), (member(2), Grams::new(4000))],
         };
-        let rows = beside(&[boil], Basis::JuiceVolume, BasisPoints::new(1000).unwrap()).unwrap();
+        let rows =
+            compare_rules(&[boil], Basis::JuiceVolume, BasisPoints::new(1000).unwrap()).unwrap();
         let told: Vec<_> = rows
             .iter()
             .map(|r| (r.present.get(), r.other.get()))

@@ -127,7 +127,7 @@ impl Rooms<'_> {
         if let (Some(limit @ (Limit::Pan | Limit::Vessels)), Some(last)) =
             (free.stopped, at_mill.last())
         {
-            self.day.may_stand(span, asker)?;
+            self.day.check_alone(span, asker)?;
             let said = "The mill could press it later or earlier on";
             return Err(self.no_juice_room(said, limit, (*last, wanted), &[]));
         }

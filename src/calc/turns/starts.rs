@@ -204,7 +204,7 @@ impl Day {
     /// # Errors
     /// As [`Day::place`].
     pub fn answer(&self, free: &[DayMinute], wanted: Span, asker: Asker) -> Result<(), Unmet> {
-        self.may_stand(wanted, asker)?;
+        self.check_alone(wanted, asker)?;
         if free.contains(&wanted.start) {
             return Ok(());
         }
@@ -235,7 +235,7 @@ impl Day {
     ///
     /// # Errors
     /// Closed, outside the hours, past, or no such time.
-    pub(in crate::calc) fn may_stand(&self, wanted: Span, asker: Asker) -> Result<(), Unmet> {
+    pub(in crate::calc) fn check_alone(&self, wanted: Span, asker: Asker) -> Result<(), Unmet> {
         let beside = |code, sentence| Err(Unmet::beside("start", code, sentence));
         let date = self.clock.date().show();
         if self.closed {

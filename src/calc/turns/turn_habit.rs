@@ -74,7 +74,7 @@ impl TurnHabit {
     }
 
     /// Whether every figure is from enough turns, so that the last season's are not asked.
-    pub fn whole(&self) -> bool {
+    pub fn has_enough_turns(&self) -> bool {
         let all = [
             self.row_kg_per_m,
             self.juice_pct,
@@ -298,6 +298,9 @@ mod tests {
         let days: Vec<Pressed> = (0..9)
             .map(|n| ticket(0, 180, 400 + 40 * n, 460 + 54 * n))
             .collect();
-        assert!(TurnHabit::of(&days).whole() && !TurnHabit::of(&days[..8]).whole());
+        assert!(
+            TurnHabit::of(&days).has_enough_turns()
+                && !TurnHabit::of(&days[..8]).has_enough_turns()
+        );
     }
 }

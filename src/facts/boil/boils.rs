@@ -202,7 +202,7 @@ impl Boil {
 
     /// The fuel burnt under it, and the share of its heat that went into the juice, once both are
     /// known.
-    pub fn burnt(&self) -> Option<(FuelBurnt, Option<f64>)> {
+    pub fn fuel_burnt(&self) -> Option<(FuelBurnt, Option<f64>)> {
         let finish = self.row.finish.as_ref()?;
         let burnt = finish.burnt?;
         let share = self.warmth().and_then(|temp| {

@@ -58,7 +58,7 @@ pub struct JuiceToMeasure {
     /// Vessels in use.
     pub vessels: Vec<Vessel>,
     /// What stands in the vessels of the season, by the name of each.
-    pub standing: Vec<Standing>,
+    pub standing: Vec<JuiceInStock>,
     /// The juice of that day that was pressed last: a day goes on as it began.
     pub last_of_day: Option<JuiceRow>,
 }
@@ -91,7 +91,7 @@ impl JuiceToMeasure {
 
 /// Juice that stands in a vessel.
 #[derive(Debug)]
-pub struct Standing {
+pub struct JuiceInStock {
     /// The vessel's name.
     pub vessel: String,
     /// Whose juice.
@@ -100,7 +100,7 @@ pub struct Standing {
     pub left: Grams,
 }
 
-fn standing(season: SeasonId) -> Question<Vec<Standing>> {
+fn standing(season: SeasonId) -> Question<Vec<JuiceInStock>> {
     let found = (juice::of_season(season), juice::drawn_of_season(season)).together();
     found.try_map(|(juices, drawn)| {
         let mut out = Vec::new();
@@ -108,7 +108,7 @@ fn standing(season: SeasonId) -> Question<Vec<Standing>> {
             let drawn = drawn.get(&juice.id).copied().unwrap_or_default();
             let left = drawn.left(juice.reckon()?.mass);
             if left > Grams::ZERO {
-                out.push(Standing {
+                out.push(JuiceInStock {
                     vessel: juice.vessel,
                     name: juice.member_name,
                     left,

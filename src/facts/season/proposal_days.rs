@@ -85,7 +85,7 @@ pub(super) async fn days(
         }
         let open = room.day.open_minutes();
         days.push(ProposedDay {
-            free: Minutes::new((open.get() - room.taken().get()).max(0)),
+            free: Minutes::new((open.get() - room.minutes_booked().get()).max(0)),
             most: room.capacity(at),
             shut: shut.contains(&day.date),
             planned,

@@ -23,7 +23,7 @@ pub struct SeasonClose {
     /// The rules before the first boil promise that the margin goes back.
     pub promised: bool,
     /// The margin went back.
-    pub gone_back: bool,
+    pub margin_returned: bool,
     /// Lots neither divided nor lost.
     pub open: Vec<LotCode>,
     /// What stands on the books, by name.
@@ -61,7 +61,7 @@ impl SeasonClose {
         };
         Ok(Some(Self {
             promised: rules_beforehand(conn, id).await?.patronage,
-            gone_back: close::gone_back(id).ask(conn).await?,
+            margin_returned: close::margin_returned(id).ask(conn).await?,
             open: close::open_lots(id).ask(conn).await?,
             balances: ledger::balances(id).ask(conn).await?,
             charged: close::charged(id).ask(conn).await?,

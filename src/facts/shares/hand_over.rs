@@ -37,7 +37,9 @@ impl SetAside {
                 None => return Ok(None),
             },
         };
-        let jars = hand_overs::aside(sharer.member()).ask(conn).await?;
+        let jars = hand_overs::jars_set_aside(sharer.member())
+            .ask(conn)
+            .await?;
         let held = holds::held().ask(conn).await?;
         Ok(Some(Self {
             sharer,
@@ -90,7 +92,7 @@ impl Receipt {
             None => None,
             Some(id) => {
                 let (grams, cents) = ledger::balance_of(id).ask(conn).await?;
-                let aside = hand_overs::aside(Some(id)).ask(conn).await?;
+                let aside = hand_overs::jars_set_aside(Some(id)).ask(conn).await?;
                 Some(LeftFor {
                     jars: aside.iter().map(AsideRow::left).sum(),
                     grams,

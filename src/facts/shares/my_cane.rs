@@ -59,7 +59,7 @@ pub async fn of_member(
     let found = (Cane::of(season, member), Around::of(when)).together();
     let (cane, around) = found.ask(conn).await?;
     let later = cane.later(&around, when).ask(conn).await?;
-    cane.told(&around, later, when)
+    cane.member_view(&around, later, when)
 }
 
 /// A ticket's cane, as far as it is read at once.
@@ -84,9 +84,9 @@ impl OneTicket {
     ///
     /// # Errors
     /// The store failed.
-    pub async fn told(self, conn: &mut Conn, when: (&Zone, UtcSecond)) -> Stored<MyTicket> {
+    pub async fn member_view(self, conn: &mut Conn, when: (&Zone, UtcSecond)) -> Stored<MyTicket> {
         let later = self.cane.later(&self.around, when).ask(conn).await?;
-        let told = self.cane.told(&self.around, later, when)?;
+        let told = self.cane.member_view(&self.around, later, when)?;
         told.into_iter().next().ok_or(StoreError::Corrupt {
             what: "tickets.id",
             found: "a ticket that is not its member's".to_owned(),
@@ -156,7 +156,7 @@ impl Cane {
             boil_sums::stocked_of_member(season, member),
             boils::of_member(season, member),
             store::boils_of_member(season, member),
-            hand_overs::aside(Some(member)),
+            hand_overs::jars_set_aside(Some(member)),
             hand_overs::jars_of_member(season, member),
         );
         let found = found.together();
@@ -206,7 +206,7 @@ impl Cane {
     ///
     /// # Errors
     /// What is stored does not read back.
-    pub fn told(
+    pub fn member_view(
         &self,
         around: &Around,
         later: Later,

@@ -60,7 +60,7 @@ pub async fn of_lot(
     let found = (
         boils::draws(row.id),
         store::boils(&ids),
-        hand_overs::aside(Some(member)),
+        hand_overs::jars_set_aside(Some(member)),
         hand_overs::jars_of_member(row.season_id, member),
         height(),
         records::mark(),

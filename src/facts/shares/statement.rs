@@ -150,7 +150,7 @@ impl SeasonStatements {
             years: self.years.clone(),
             before: ledger::before_year(id, self.season.year).ask(conn).await?,
             lines: ledger::of_member(season, id).ask(conn).await?,
-            aside: hand_overs::aside(Some(id)).ask(conn).await?,
+            aside: hand_overs::jars_set_aside(Some(id)).ask(conn).await?,
             tickets: tickets_of(conn, &self.season, &member).await?,
             receipts: receipts_of(conn, &self.season, &member).await?,
             member,

@@ -20,7 +20,7 @@ pub struct AskedDay {
 ///
 /// # Errors
 /// The store failed.
-pub async fn asked(
+pub async fn days_with_answers(
     conn: &mut Conn,
     season: SeasonId,
     member: MemberId,

@@ -62,7 +62,7 @@ impl DayFacts {
             tickets,
             changes,
             left: open.then(|| room.rooms().room(asker)),
-            taken: room.taken(),
+            taken: room.minutes_booked(),
             list,
             rules: room.rules,
         })

@@ -272,7 +272,7 @@ impl DayRoom {
     }
 
     /// The minutes that turns, offers and standstills hold.
-    pub fn taken(&self) -> Minutes {
+    pub fn minutes_booked(&self) -> Minutes {
         Minutes::new(self.held.iter().map(|held| held.span.minutes.get()).sum())
     }
 }

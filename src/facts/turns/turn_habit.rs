@@ -74,7 +74,7 @@ pub(super) async fn kept(
 async fn read(conn: &mut Conn, season: SeasonId) -> Stored<TurnHabit> {
     let found = (of_season_alone(season), seasons::list()).together();
     let (own, all) = found.ask(conn).await?;
-    if own.whole() {
+    if own.has_enough_turns() {
         return Ok(own);
     }
     let year = all.iter().find(|s| s.id == season).map_or(0, |s| s.year);

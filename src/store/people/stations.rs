@@ -25,7 +25,7 @@ pub struct Station {
 
 /// A station that is signed in, as a request finds it.
 #[derive(Debug, Clone)]
-pub struct Standing {
+pub struct SignedInStation {
     /// Id.
     pub id: StationId,
     /// Name.
@@ -107,13 +107,13 @@ pub async fn name_taken(conn: &mut Conn, name: &str) -> Stored<bool> {
 }
 
 /// The station of that token while it is signed in; whoever is picked must be crew and not have left.
-pub fn standing(token_hash: &str) -> Question<Option<Standing>> {
+pub fn standing(token_hash: &str) -> Question<Option<SignedInStation>> {
     question!(r#"select s.id as "id: StationId", s.name, s.seen_at as "seen_at: UtcSecond",
         m.id as "picked?: MemberId", m.name as "picked_name?: MemberName", m.units as "picked_units?: Units",
         s.picked_at as "picked_at: UtcSecond"
         from stations s left join members m on m.id = s.picked_id and m.left_at is null and m.role <> 'member'
         where s.token_hash = ?1 and s.ended_at is null"#,
-        token_hash).first().map(|row| row.map(|row| Standing {
+        token_hash).first().map(|row| row.map(|row| SignedInStation {
         id: row.id,
         name: row.name,
         seen_at: row.seen_at,

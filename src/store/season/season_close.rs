@@ -140,7 +140,7 @@ pub fn charged(season: SeasonId) -> Question<(Cents, Cents)> {
 }
 
 /// Whether the margin of a season went back already, and was not taken back.
-pub fn gone_back(season: SeasonId) -> Question<bool> {
+pub fn margin_returned(season: SeasonId) -> Question<bool> {
     question!(
         r#"select exists (select 1 from ledger l where l.season_id = ?1 and l.kind = 'patronage'
         and not exists (select 1 from ledger a where a.answers = l.number)) as "yes!: bool""#,

@@ -114,7 +114,7 @@ pub struct HandOverJar {
 }
 
 /// All jars ever set aside for a sharer (`None`: the mill), in the order they were filled.
-pub fn aside(member: Option<MemberId>) -> Question<Vec<AsideRow>> {
+pub fn jars_set_aside(member: Option<MemberId>) -> Question<Vec<AsideRow>> {
     question!(
         AsideRow,
         r#"select d.boil_id as "boil_id: BoilId", b.lot_code as "lot: LotCode", p.date as "press_date: PressDate",

@@ -2,7 +2,7 @@
 //! nothing.
 
 use crate::calc::Basis;
-use crate::calc::season::what_if::{Beside, beside};
+use crate::calc::season::what_if::{Beside, compare_rules};
 use crate::calc::shares::split::Sharer;
 use crate::facts::season::seasons::SeasonRules;
 use crate::facts::season::what_if::boiled;
@@ -75,7 +75,7 @@ pub(crate) async fn show(
     let toll = sheet.read("toll", BasisPoints::parse);
     let boils = boiled(&mut db, season.id).await?;
     let rows = match basis.zip(toll) {
-        Some((basis, toll)) => match beside(&boils, basis, toll) {
+        Some((basis, toll)) => match compare_rules(&boils, basis, toll) {
             Ok(rows) => rows,
             Err(unmet) => {
                 sheet.problem = Some(unmet.sentence);

@@ -16,7 +16,7 @@ use canewright::actions::shares::hand_overs::{self, JarsOut, NewHandOver};
 use canewright::calc::cane::juice::Amount;
 use canewright::calc::physics::refractometer::Instrument;
 use canewright::calc::shares::split::Sharer;
-use canewright::store::shares::hand_overs::aside;
+use canewright::store::shares::hand_overs::jars_set_aside;
 use canewright::units::{BrixRead, Celsius, Grams, JuiceId, MemberName, Role, Units};
 
 async fn opened(lot: &Lot, why: &str) {
@@ -159,7 +159,10 @@ async fn a_quart_counted_too_many_is_never_taken_from_whoever_has_fetched_theirs
     let mut lot = divided_lot().await;
     let waiting = {
         let mut snapshot = lot.site.reader.snapshot().await.unwrap();
-        aside(Some(lot.amos)).ask(&mut snapshot).await.unwrap()
+        jars_set_aside(Some(lot.amos))
+            .ask(&mut snapshot)
+            .await
+            .unwrap()
     };
     let jars = waiting
         .iter()

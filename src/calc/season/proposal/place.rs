@@ -115,7 +115,7 @@ impl<'a> Placed<'a> {
     }
 
     /// From now on a member's loss above this part counts so much more.
-    pub(super) fn bear(&mut self, part: f64, how_hard: f64) {
+    pub(super) fn weigh_loss_above(&mut self, part: f64, how_hard: f64) {
         self.bearable = part;
         self.how_hard = how_hard;
         self.hard = (0..self.cane.len())

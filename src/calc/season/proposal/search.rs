@@ -60,7 +60,7 @@ pub fn propose_near(season: &Season, rounds: usize, seed: u64) -> Proposal {
 /// What stood before as far as it fits, and the rest put in.
 fn begun(season: &Season, chance: &mut Pcg64Mcg) -> Best {
     let mut at = Placed::with(season, &season.before);
-    at.bear(season.step, HARD);
+    at.weigh_loss_above(season.step, HARD);
     put_fairly(&mut at, chance);
     Best {
         score: score(&at),
@@ -82,7 +82,7 @@ fn help_the_worst_off(
         let mut at = Placed::with(season, &best.pieces);
         let (mean, worst) = (at.mean(), at.worst().1);
         let just_below = edge(step, 0.0, season.step);
-        at.bear(just_below.min(mean + AIMS[tries] * (worst - mean)), HARD);
+        at.weigh_loss_above(just_below.min(mean + AIMS[tries] * (worst - mean)), HARD);
         improve(&mut at, best, rounds / 12, 0.03, chance);
         best.weigh_fairly(season, &at.list());
         spent += rounds / 12;
@@ -101,7 +101,7 @@ fn make_cheap(
     let all: usize = stages.iter().map(|s| s.share).sum();
     for stage in stages {
         let mut at = Placed::with(season, &best.pieces);
-        at.bear(edge(best.score.0, 1.0, season.step), stage.hard);
+        at.weigh_loss_above(edge(best.score.0, 1.0, season.step), stage.hard);
         improve(
             &mut at,
             best,

@@ -99,7 +99,7 @@ pub(crate) async fn draw(Path(lot): Path<String>, mut form: FormRequest) -> Page
 /// `POST /boils/{lot}/readings`
 pub(crate) async fn reading(Path(lot): Path<String>, mut form: FormRequest) -> Page {
     let boil = boil_of_path(form.db.now().await?, &lot).await?;
-    if let Some(by) = step::asked(&form.sent) {
+    if let Some(by) = step::step_pressed(&form.sent) {
         return counted(form, boil, by).await;
     }
     step::tapped(&mut form.sheet, &form.sent);

@@ -39,7 +39,7 @@ impl Steps {
 }
 
 /// Which box a sending asks to count, and by how much; nothing for a reading to store.
-pub(super) fn asked(sent: &Sent) -> Option<(&'static str, f64)> {
+pub(super) fn step_pressed(sent: &Sent) -> Option<(&'static str, f64)> {
     match sent.get("step") {
         "temp-" => Some(("temp", -BY)),
         "temp+" => Some(("temp", BY)),

@@ -90,7 +90,7 @@ fn lost_and_burnt(boil: &Boil, finish: &FinishRow, sum: &Balance, units: Units) 
             ),
         ));
     }
-    if let Some((burnt, share)) = boil.burnt() {
+    if let Some((burnt, share)) = boil.fuel_burnt() {
         let reached = share.map_or_else(String::new, |s| {
             format!("; {:.0} of 100 of its heat reached the juice", 100.0 * s)
         });

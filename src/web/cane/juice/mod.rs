@@ -135,7 +135,7 @@ pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Pa
     );
     let db = &mut request.db;
     let (mine, way, full) = found.together().ask(db).await?;
-    let mine = mine.told(db, when).await?;
+    let mine = mine.member_view(db, when).await?;
     let through = mine.strands.iter();
     let through = through.filter(|on| on.strand.juice == Some(full.juice.id));
     let way = way.through(through.cloned().collect());

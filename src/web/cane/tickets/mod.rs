@@ -131,7 +131,7 @@ pub(crate) async fn show(mut request: PageRequest, Path(id): Path<String>) -> Pa
     );
     let db = &mut request.db;
     let (mine, way, full) = found.together().ask(db).await?;
-    let mine = mine.told(db, when).await?;
+    let mine = mine.member_view(db, when).await?;
     let way = way.through(mine.strands.clone());
     let sheet = request.blank();
     let PageRequest { app, visit, me, .. } = request;

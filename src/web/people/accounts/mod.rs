@@ -93,7 +93,7 @@ async fn arrived(
         form.app.throttle.undo(&guess);
     }
     let member = done.as_ref().ok().copied();
-    form.settled(done, |_| paths::SIGN_IN.to_owned())?;
+    form.ended(done, |_| paths::SIGN_IN.to_owned())?;
     match member {
         Some(member) => let_in(form, (from, device), member, paths::HOME)
             .await

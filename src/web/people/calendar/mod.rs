@@ -46,10 +46,7 @@ pub(crate) async fn make(mut form: FormRequest) -> Page {
     let token = form.visit.secret_of_form("calendar", &form.as_form());
     let act = form.act();
     let done = actions::make(&act, whose, &token).await;
-    let sentence = if form
-        .settled(done, |_| paths::CALENDAR.to_owned())?
-        .is_none()
-    {
+    let sentence = if form.ended(done, |_| paths::CALENDAR.to_owned())?.is_none() {
         form.sheet.first_problem()
     } else {
         let hash = hash_token(token.as_str());

@@ -65,7 +65,7 @@ pub(crate) async fn invite_all(mut form: FormRequest) -> Page {
     let tokens: Vec<(_, Token)> = of.iter().map(secret).collect();
     let act = form.act();
     let done = many::invite_many(&act, &tokens).await;
-    form.settled(done, |()| String::new())?;
+    form.ended(done, |()| String::new())?;
     let (at, mut cards) = (form.visit.at, Vec::new());
     for (member, (_, token)) in of.iter().zip(&tokens) {
         let hash = hash_token(token.as_str());

@@ -220,7 +220,7 @@ pub(crate) async fn invite(Path(id): Path<String>, mut form: FormRequest) -> Pag
     let token = form.visit.secret_of_form("invitation", &form.as_form());
     let act = form.act();
     let done = account_actions::invite(&act, member.id, &token).await;
-    let sentence = if form.settled(done, |_| back.clone())?.is_none() {
+    let sentence = if form.ended(done, |_| back.clone())?.is_none() {
         form.sheet.first_problem()
     } else {
         let (hash, at) = (hash_token(token.as_str()), form.visit.at);

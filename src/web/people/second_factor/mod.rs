@@ -58,7 +58,7 @@ pub(crate) async fn turn_on(address: Address, mut form: FormRequest) -> Page {
         tracing::info!(member = %form.me.id, "a second factor was set");
     }
     form.sheet.forget(&["passphrase", "code"]);
-    if form.settled(done, |()| String::new())?.is_some() {
+    if form.ended(done, |()| String::new())?.is_some() {
         return page(&CodesPage::new(&form.app, &form.visit, &offered));
     }
     let now = form.db.now().await?;

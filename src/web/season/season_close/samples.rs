@@ -52,7 +52,7 @@ fn close(many: usize, mut sheet: Sheet) -> ClosePage {
             .collect(),
         lock: "/seasons/2026/lock".to_owned(),
         promised: many != 0,
-        gone_back: many == 1,
+        margin_returned: many == 1,
         refunds: (0..many)
             .map(|_| RefundRow {
                 who: name(),

@@ -29,7 +29,9 @@ struct PaperPage {
 async fn rows(db: &mut Snapshot, units: Units) -> Result<Vec<Vec<String>>, PageError> {
     let mut rows = Vec::new();
     for waiting in hand_overs::waiting().ask(db).await? {
-        let jars = hand_overs::aside(waiting.member_id).ask(db).await?;
+        let jars = hand_overs::jars_set_aside(waiting.member_id)
+            .ask(db)
+            .await?;
         for jar in jars.iter().filter(|jar| jar.left() > 0) {
             let kind = if jar.part { "part-jar" } else { &jar.size_name };
             rows.push(vec![

@@ -43,7 +43,9 @@ impl Pad {
         let mut aside = Vec::new();
         for waiting in hand_overs::waiting().ask(db).await? {
             let name = super::view::who(waiting.name.as_ref());
-            let rows = hand_overs::aside(waiting.member_id).ask(db).await?;
+            let rows = hand_overs::jars_set_aside(waiting.member_id)
+                .ask(db)
+                .await?;
             let left = rows.into_iter().filter(|row| row.left() > 0);
             aside.extend(left.map(|row| (waiting.member_id, name.clone(), row)));
         }

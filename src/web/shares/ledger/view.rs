@@ -184,7 +184,7 @@ impl LedgerPage {
             }
             Asked::Part { .. } => {
                 let of = (found.len(), many(book.all_lines));
-                Part::standing(list, wanted, LATEST, of)
+                Part::already_paged(list, wanted, LATEST, of)
             }
         };
         let (shown, of) = shown_of(book, wanted);

@@ -38,7 +38,7 @@ async fn can_come_page(
 ) -> Result<CanComePage, PageError> {
     let season = latest(db).await?;
     let days = match &season {
-        Some(season) => facts::asked(db, season.id, member.id, today(visit)?).await?,
+        Some(season) => facts::days_with_answers(db, season.id, member.id, today(visit)?).await?,
         None => Vec::new(),
     };
     let tasks = store::tasks_of(db, member.id).await?;

@@ -112,7 +112,7 @@ async fn season_of(
     // The latest first: a day after New Year is the new season's once that is open.
     let season = all
         .into_iter()
-        .find(|season| years::takes(season.year, new.date));
+        .find(|season| years::of_season(season.year, new.date));
     if season.is_none() {
         form.sheet.refuse(
             "date",

@@ -313,7 +313,7 @@ fn own_turns(
 /// The rules of a day: of its year's season; a day of the winter may be of either, so all seasons.
 fn rules_of(date: PressDate) -> String {
     let year = i64::from(date.date().year());
-    if years::takes(year - 1, date) {
+    if years::of_season(year - 1, date) {
         paths::SEASONS.to_owned()
     } else {
         paths::season(year)
