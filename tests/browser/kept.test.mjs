@@ -5,7 +5,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { PHONE, sees, signIn, start, tap, visitor, weighIn } from './house.mjs';
-import { closeLines, cut, deaf, keep, keepDay, measure, mended, phone as phoneOf, says, status } from './phones.mjs';
+import { closeLines, comes, cut, deaf, keep, keepDay, measure, mended, phone as phoneOf, says, status } from './phones.mjs';
 
 const NEW = '/days/2026-10-10/tickets/new';
 
@@ -122,7 +122,7 @@ test('a phone whose clock is three hours fast: the record has the true time, and
   await page.goto(NEW);
   await says(page, /All sent/);
   // The page asks the mill's clock by itself when it is opened; what was measured by the clock of before is gone then.
-  await page.waitForFunction(() => new Promise((resolve) => {
+  await comes(page, () => new Promise((resolve) => {
     const open = indexedDB.open('canewright');
     open.onsuccess = () => {
       const fact = open.result.transaction('facts').objectStore('facts').get('ahead');

@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { axe, misses, sees, signIn, start, tap } from './house.mjs';
-import { closeLines, cut, mended, phone } from './phones.mjs';
+import { closeLines, comes, cut, mended, phone } from './phones.mjs';
 
 let house;
 before(async () => { house = await start(); });
@@ -14,7 +14,7 @@ after(async () => {
 });
 
 /** Until so many of a member's pages are kept on the phone. */
-const kept = (page, least) => page.waitForFunction(async (n) => (await (await caches.open('canewright-mine')).keys()).length >= n, least);
+const kept = (page, least) => comes(page, async (n) => (await (await caches.open('canewright-mine')).keys()).length >= n, least);
 const AS_OF = /As of .*\d\d:\d\d\. There is no network now/;
 
 test('home, the turn and pages looked at are read without network, and say of when they are', async () => {
@@ -71,7 +71,7 @@ test('a session ended on another device leaves nothing to read once the mill was
   await page.context().clearCookies();
   await page.goto('/');
   await page.getByLabel('Passphrase').waitFor();
-  await page.waitForFunction(async () => !(await caches.has('canewright-mine')));
+  await comes(page, async () => !(await caches.has('canewright-mine')));
   cut(line);
   await page.goto('/');
   await misses(page, /Where your cane is/);
