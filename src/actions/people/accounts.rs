@@ -168,7 +168,8 @@ pub async fn set_up(arrival: &Arrival, code: &str, new: NewCoop) -> Done<MemberI
         phone: new.phone,
         email: None,
         units: new.coop.units,
-        pools: true,
+        // As with whoever joins: what was not asked is a no.
+        pools: false,
         named: false,
         in_queue: false,
         call_by: String::new(),

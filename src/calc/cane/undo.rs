@@ -22,6 +22,11 @@ pub struct Written<'a> {
     pub undone: bool,
 }
 
+/// Until when an entry may be taken back by who wrote it.
+pub const fn undo_ends(written: UtcSecond) -> UtcSecond {
+    UtcSecond::new(written.get() + UNDO_S)
+}
+
 /// Whether somebody may take an entry back at a time.
 ///
 /// # Errors
@@ -34,7 +39,7 @@ pub fn may_undo(of: &Written<'_>, (who, at): (MemberId, UtcSecond)) -> Result<()
             "{} wrote it, so only {} can undo it. Correct it instead, and say why.",
             of.by_name, of.by_name
         )
-    } else if at.get() - of.at.get() > UNDO_S {
+    } else if at > undo_ends(of.at) {
         "Ten minutes are over. Correct it instead, and say why.".to_owned()
     } else {
         return Ok(());

@@ -19,10 +19,9 @@ use crate::store::people::members;
 use crate::store::season::seasons::{self, Rules};
 use crate::store::shares::divisions::{self, CorrectionRow};
 use crate::store::shares::{hand_overs, ledger};
-use crate::store::{Conn, StoreError, Stored, in_json};
+use crate::store::{Conn, Question, StoreError, Stored, Together, in_json};
 use crate::units::{BoilId, BrixAt20C, Grams, LotCode, Pounds, RulesId, SeasonId, TicketId, Units};
-use std::collections::btree_map::Entry;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// One juice of a boil with all that its sum needs.
 #[derive(Debug, Clone)]
@@ -101,8 +100,13 @@ async fn to_correct(conn: &mut Conn, boil: &BoilRow, opened: CorrectionRow) -> S
             found: format!("{} was never divided", boil.lot),
         });
     };
-    let handed = hand_overs::gone_of_boil(boil.id).ask(conn).await?;
-    let jars = divisions::share_jars(last.id).ask(conn).await?;
+    let found = (
+        hand_overs::gone_of_boil(boil.id),
+        divisions::share_jars(last.id),
+        divisions::shares(last.id),
+        ledger::carries_until(first.after_line),
+    );
+    let (handed, jars, shares, before) = found.together().ask(conn).await?;
     let number = |n: i64| u32::try_from(n).unwrap_or(0);
     let held_jars = |place, member| {
         let own = jars.iter().filter(move |j| j.place == place);
@@ -123,9 +127,7 @@ async fn to_correct(conn: &mut Conn, boil: &BoilRow, opened: CorrectionRow) -> S
         })
         .collect()
     };
-    let held = divisions::shares(last.id)
-        .ask(conn)
-        .await?
+    let held = shares
         .into_iter()
         .map(|share| Held {
             sharer: Sharer::of(share.member_id),
@@ -134,7 +136,6 @@ async fn to_correct(conn: &mut Conn, boil: &BoilRow, opened: CorrectionRow) -> S
             jars: held_jars(share.place, share.member_id),
         })
         .collect();
-    let before = ledger::carries_until(first.after_line).ask(conn).await?;
     Ok(ToCorrect {
         opened,
         held,
@@ -153,18 +154,10 @@ fn no_rules(boil: &BoilRow) -> StoreError {
 }
 
 /// The rules that some boils are divided by: a few versions of a season's.
-///
-/// # Errors
-/// The store failed.
-pub async fn rules_of(conn: &mut Conn, boils: &[BoilRow]) -> Stored<BTreeMap<RulesId, Rules>> {
-    let mut out = BTreeMap::new();
-    for boil in boils {
-        if let Entry::Vacant(place) = out.entry(boil.rules_id) {
-            let rules = seasons::rules(boil.rules_id).ask(conn).await?;
-            place.insert(rules.ok_or_else(|| no_rules(boil))?);
-        }
-    }
-    Ok(out)
+pub fn rules_of(boils: &[BoilRow]) -> Question<BTreeMap<RulesId, Rules>> {
+    let ids: BTreeSet<RulesId> = boils.iter().map(|boil| boil.rules_id).collect();
+    let found = Question::all(ids.into_iter().map(seasons::rules));
+    found.map(|all| all.into_iter().flatten().map(|r| (r.id, r)).collect())
 }
 
 /// The juices of a boil, by ticket.
@@ -181,13 +174,22 @@ pub async fn poured(conn: &mut Conn, boil: BoilId) -> Stored<Vec<PouredJuice>> {
 ///
 /// # Errors
 /// The store failed.
-pub async fn poured_into(
-    conn: &mut Conn,
-    boils: &[(BoilId, bool)],
-) -> Stored<BTreeMap<BoilId, Vec<PouredJuice>>> {
+pub async fn poured_into(conn: &mut Conn, boils: &[(BoilId, bool)]) -> Stored<Pours> {
     let ids: Vec<BoilId> = boils.iter().map(|(id, _)| *id).collect();
-    let mut pans = boil_sums::in_pans(&ids).ask(conn).await?;
-    let behind = Behind::read(conn, pans.values().flatten()).await?;
+    let pans = boil_sums::in_pans(&ids).ask(conn).await?;
+    with_cane(conn, pans, boils).await
+}
+
+/// The juices of each boil, by ticket.
+type Pours = BTreeMap<BoilId, Vec<PouredJuice>>;
+
+/// What is in some boils, with the cane that stands behind it.
+pub(super) async fn with_cane(
+    conn: &mut Conn,
+    mut pans: HashMap<BoilId, Vec<InPan>>,
+    boils: &[(BoilId, bool)],
+) -> Stored<Pours> {
+    let behind = Behind::of(pans.values().flatten()).ask(conn).await?;
     let mut out = BTreeMap::new();
     for (id, trash_off) in boils {
         let mut juices = Vec::new();
@@ -206,13 +208,13 @@ struct Behind {
 }
 
 impl Behind {
-    async fn read(conn: &mut Conn, pans: impl Iterator<Item = &InPan>) -> Stored<Self> {
+    fn of<'a>(pans: impl Iterator<Item = &'a InPan>) -> Question<Self> {
         let ids: BTreeSet<TicketId> = pans.map(|pan| pan.draw.ticket_id).collect();
         let ids = in_json(ids);
-        let cane = trash::counted(&ids).ask(conn).await?;
-        Ok(Self {
+        let found = (trash::counted(&ids), juice_of_tickets(&ids)).together();
+        found.map(|(cane, juice)| Self {
             cane: cane.into_iter().map(|row| (row.ticket_id, row)).collect(),
-            juice: juice_of_tickets(&ids).ask(conn).await?,
+            juice,
         })
     }
 }
@@ -254,22 +256,25 @@ fn poured_juice(behind: &Behind, pan: InPan, trash_off: bool) -> Stored<PouredJu
 }
 
 /// Balances of syrup, and when each sharer was last favoured: of everybody who has either.
-async fn carried(conn: &mut Conn) -> Stored<Vec<Carried>> {
-    let mut out: BTreeMap<Sharer, Carried> = BTreeMap::new();
+fn carried() -> Question<Vec<Carried>> {
     let blank = |sharer| Carried {
         sharer,
         carried: Grams::ZERO,
         favoured_at: None,
     };
-    for (member, grams) in ledger::carries().ask(conn).await? {
-        let who = Sharer::of(member);
-        out.entry(who).or_insert_with(|| blank(who)).carried = grams;
-    }
-    for (member, at) in divisions::favoured().ask(conn).await? {
-        let who = Sharer::of(member);
-        out.entry(who).or_insert_with(|| blank(who)).favoured_at = Some(at);
-    }
-    Ok(out.into_values().collect())
+    let found = (ledger::carries(), divisions::favoured()).together();
+    found.map(move |(carries, favoured)| {
+        let mut out: BTreeMap<Sharer, Carried> = BTreeMap::new();
+        for (member, grams) in carries {
+            let who = Sharer::of(member);
+            out.entry(who).or_insert_with(|| blank(who)).carried = grams;
+        }
+        for (member, at) in favoured {
+            let who = Sharer::of(member);
+            out.entry(who).or_insert_with(|| blank(who)).favoured_at = Some(at);
+        }
+        out.into_values().collect()
+    })
 }
 
 impl DivisionInputs {
@@ -281,14 +286,19 @@ impl DivisionInputs {
         let Some(boil) = boils::find(lot).ask(conn).await? else {
             return Ok(None);
         };
+        let beside = (
+            carried(),
+            members::all_wishes(),
+            divisions::open_correction(boil.id),
+        );
+        let (carried, wishes, opened) = beside.together().ask(conn).await?;
         let mut inputs = Self::measured(conn, boil).await?;
-        inputs.carried = carried(conn).await?;
-        let wishes = members::all_wishes().ask(conn).await?;
+        inputs.carried = carried;
         inputs.wishes = wishes
             .into_iter()
             .map(|(id, net)| (Sharer::Member(id), net))
             .collect();
-        if let Some(opened) = divisions::open_correction(inputs.boil.id).ask(conn).await? {
+        if let Some(opened) = opened {
             inputs.correction = Some(to_correct(conn, &inputs.boil, opened).await?);
         }
         Ok(Some(inputs))
@@ -311,13 +321,18 @@ impl DivisionInputs {
     /// # Errors
     /// The store failed.
     pub async fn all_measured(conn: &mut Conn, boils: Vec<BoilRow>) -> Stored<Vec<Self>> {
-        let rules = rules_of(conn, &boils).await?;
+        let ids: Vec<BoilId> = boils.iter().map(|boil| boil.id).collect();
+        let found = (
+            rules_of(&boils),
+            boil_sums::in_pans(&ids),
+            boils::fills_of(&in_json(&ids)),
+        );
+        let (rules, pans, filled) = found.together().ask(conn).await?;
         let off = |boil: &BoilRow| rules.get(&boil.rules_id).is_some_and(|r| r.trash_off);
         let wanted: Vec<(BoilId, bool)> = boils.iter().map(|b| (b.id, off(b))).collect();
-        let mut pours = poured_into(conn, &wanted).await?;
+        let mut pours = with_cane(conn, pans, &wanted).await?;
         let mut fills: BTreeMap<BoilId, Vec<Filled>> = BTreeMap::new();
-        let ids = in_json(boils.iter().map(|boil| boil.id));
-        for (boil, fill) in boils::fills_of(&ids).ask(conn).await? {
+        for (boil, fill) in filled {
             fills.entry(boil).or_default().push(Filled {
                 name: fill.size_name,
                 net: fill.net,

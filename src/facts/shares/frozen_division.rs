@@ -5,17 +5,14 @@ use crate::calc::shares::frozen::{self, FrozenJars, FrozenShare};
 use crate::calc::shares::split::Sharer;
 use crate::store::boil::boils::BoilRow;
 use crate::store::shares::divisions::{self, DivisionRow, ShareJarRow, ShareRow};
-use crate::store::{Conn, Stored, in_json};
+use crate::store::{Question, Together, in_json};
 use crate::units::{DivisionId, Grams};
 use std::collections::HashMap;
 
 /// A division as it was frozen, with its sums redone from the frozen weights.
-///
-/// # Errors
-/// The store failed.
-pub async fn recall(conn: &mut Conn, boil: &BoilRow, row: &DivisionRow) -> Stored<Division> {
-    let mut frozen = Frozen::read(conn, [row.id]).await?;
-    Ok(frozen.recall(boil, row))
+pub fn recall(boil: &BoilRow, row: &DivisionRow) -> Question<Division> {
+    let (boil, row) = (boil.clone(), row.clone());
+    Frozen::of([row.id]).map(move |mut frozen| frozen.recall(&boil, &row))
 }
 
 /// The rows of many divisions, read at once.
@@ -26,27 +23,31 @@ pub struct Frozen {
 }
 
 impl Frozen {
-    /// Reads the rows of some divisions.
-    ///
-    /// # Errors
-    /// The store failed.
-    pub async fn read(conn: &mut Conn, ids: impl IntoIterator<Item = DivisionId>) -> Stored<Self> {
+    /// The rows of some divisions.
+    pub fn of(ids: impl IntoIterator<Item = DivisionId>) -> Question<Self> {
         let ids = in_json(ids);
-        let mut all = Self {
-            jars: HashMap::new(),
-            wishes: HashMap::new(),
-            shares: HashMap::new(),
-        };
-        for (of, jars) in divisions::share_jars_of(&ids).ask(conn).await? {
-            all.jars.entry(of).or_default().push(jars);
-        }
-        for (of, place, net) in divisions::wishes_of(&ids).ask(conn).await? {
-            all.wishes.entry(of).or_default().push((place, net));
-        }
-        for (of, share) in divisions::shares_of(&ids).ask(conn).await? {
-            all.shares.entry(of).or_default().push(share);
-        }
-        Ok(all)
+        let found = (
+            divisions::share_jars_of(&ids),
+            divisions::wishes_of(&ids),
+            divisions::shares_of(&ids),
+        );
+        found.together().map(|(jars, wishes, shares)| {
+            let mut all = Self {
+                jars: HashMap::new(),
+                wishes: HashMap::new(),
+                shares: HashMap::new(),
+            };
+            for (of, jars) in jars {
+                all.jars.entry(of).or_default().push(jars);
+            }
+            for (of, place, net) in wishes {
+                all.wishes.entry(of).or_default().push((place, net));
+            }
+            for (of, share) in shares {
+                all.shares.entry(of).or_default().push(share);
+            }
+            all
+        })
     }
 
     /// One of them, with its sums redone; it is taken out.

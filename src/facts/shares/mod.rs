@@ -14,6 +14,7 @@ pub mod recall;
 pub mod recall_start;
 pub mod season_picture;
 pub mod statement;
+mod statement_own;
 pub mod trace;
 pub mod verify;
 pub mod whole_books;

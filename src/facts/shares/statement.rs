@@ -2,19 +2,22 @@
 
 use super::division_inputs::{self, PouredJuice};
 use super::frozen_division::Frozen;
+use super::statement_own::{MEMBERS_A_MESSAGE, Own, Weighed};
 use crate::calc::cane::trash::Sample;
 use crate::calc::shares::division::Division;
+use crate::facts::boil::boil_sums;
 use crate::store::boil::boils::{self, BoilRow};
-use crate::store::cane::juice::{self, JuiceRow};
+use crate::store::cane::juice::JuiceRow;
 use crate::store::cane::tickets::{self, LoadRow, Ticket};
 use crate::store::cane::trash;
 use crate::store::people::members::{self, Member};
+use crate::store::season::season_close;
 use crate::store::season::seasons::{self, Rules, Season};
 use crate::store::shares::divisions::{self, DivisionRow};
-use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar, HandOverRow};
+use crate::store::shares::hand_overs::{AsideRow, HandOverJar, HandOverRow};
 use crate::store::shares::ledger::{self, LedgerLine};
-use crate::store::{Conn, StoreError, Stored, in_json};
-use crate::units::{BoilId, Cents, Grams, LotCode, PressDate, UtcSecond};
+use crate::store::{Conn, Question, StoreError, Stored, Together, in_json};
+use crate::units::{BoilId, Cents, Grams, LotCode, PressDate, RulesId, UtcSecond};
 use std::collections::BTreeMap;
 
 /// A ticket with its loads and juices.
@@ -85,8 +88,12 @@ pub struct Statement {
 #[derive(Debug)]
 pub struct SeasonStatements {
     season: Season,
+    /// When the season is or was over.
+    over: UtcSecond,
     years: Vec<i64>,
     rules: Rules,
+    /// Every version of the season's rules.
+    versions: Vec<Rules>,
     whole: (Grams, Grams),
     lots: BTreeMap<LotCode, LotPart>,
 }
@@ -100,19 +107,22 @@ impl SeasonStatements {
         let Some(season) = seasons::of_year(year).ask(conn).await? else {
             return Ok(None);
         };
-        let cane = tickets::nets(season.id).ask(conn).await?;
+        let found = (
+            tickets::nets(season.id),
+            season_close::locked_and_last_day(season.id),
+            seasons::list(),
+            seasons::rules_in_force(season.id),
+            seasons::rules_list(season.id),
+            ledger::jarred(season.id),
+        );
+        let (cane, (locked, last_day), all, rules, versions, jarred) =
+            found.together().ask(conn).await?;
         Ok(Some(Self {
-            years: seasons::list()
-                .ask(conn)
-                .await?
-                .iter()
-                .map(|s| s.year)
-                .collect(),
-            rules: seasons::rules_in_force(season.id).ask(conn).await?,
-            whole: (
-                cane.iter().map(|row| row.net).sum(),
-                ledger::jarred(season.id).ask(conn).await?,
-            ),
+            over: locked.unwrap_or_else(|| season_over(season.year, last_day)),
+            years: all.iter().map(|s| s.year).collect(),
+            rules,
+            versions,
+            whole: (cane.iter().map(|row| row.net).sum(), jarred),
             lots: BTreeMap::new(),
             season,
         }))
@@ -122,37 +132,61 @@ impl SeasonStatements {
     ///
     /// # Errors
     /// The store failed.
-    pub async fn of_member(&mut self, conn: &mut Conn, mut member: Member) -> Stored<Statement> {
-        let (id, season) = (member.id, self.season.id);
-        // A season that is over keeps the name of its day.
-        if let Some(then) = members::name_at(id, year_over(self.season.year))
-            .ask(conn)
-            .await?
-        {
+    pub async fn of_member(&mut self, conn: &mut Conn, member: Member) -> Stored<Statement> {
+        let id = member.id;
+        let found = self.of_members(conn, vec![member]).await?.pop();
+        found.ok_or_else(|| lost("members.id", &id))
+    }
+
+    /// The statements of some members, in their order.
+    async fn of_members(
+        &mut self,
+        conn: &mut Conn,
+        members: Vec<Member>,
+    ) -> Stored<Vec<Statement>> {
+        let mut all = Vec::with_capacity(members.len());
+        for some in members.chunks(MEMBERS_A_MESSAGE) {
+            let own = some.iter().map(|m| Own::of(&self.season, self.over, m.id));
+            all.extend(Question::all(own).ask(conn).await?);
+        }
+        let codes: Vec<LotCode> = all.iter().flat_map(|own| own.lots.clone()).collect();
+        self.read_lots(conn, &codes).await?;
+        let weighed = Weighed::of(all.iter().flat_map(|own| &own.tickets));
+        let mut weighed = weighed.ask(conn).await?;
+        let mut out = Vec::with_capacity(all.len());
+        for (member, own) in members.into_iter().zip(all) {
+            out.push(self.statement(member, own, &mut weighed)?);
+        }
+        Ok(out)
+    }
+
+    /// A statement of what was read for it.
+    fn statement(&self, mut member: Member, own: Own, weighed: &mut Weighed) -> Stored<Statement> {
+        // The statement of a season that is over keeps the name of then.
+        if let Some(then) = own.name {
             member.name = then;
         }
-        let mut lots = Vec::new();
-        let codes = divisions::lots_of_member(season, id).ask(conn).await?;
-        self.read_lots(conn, &codes).await?;
-        for code in codes {
+        let mut lots = Vec::with_capacity(own.lots.len());
+        for code in own.lots {
             let whole = self.lots.get(&code);
             let whole = whole.ok_or_else(|| lost("boils.lot_code", &code))?;
-            let own = whole.pours.iter().filter(|p| p.draw.member_id == id);
+            let pours = whole.pours.iter();
+            let pours = pours.filter(|p| p.draw.member_id == member.id);
             lots.push(LotPart {
                 boil: whole.boil.clone(),
                 rules: whole.rules.clone(),
-                pours: own.cloned().collect(),
+                pours: pours.cloned().collect(),
                 divided: whole.divided.clone(),
             });
         }
         Ok(Statement {
             rules: self.rules.clone(),
             years: self.years.clone(),
-            before: ledger::before_year(id, self.season.year).ask(conn).await?,
-            lines: ledger::of_member(season, id).ask(conn).await?,
-            aside: hand_overs::jars_set_aside(Some(id)).ask(conn).await?,
-            tickets: tickets_of(conn, &self.season, &member).await?,
-            receipts: receipts_of(conn, &self.season, &member).await?,
+            before: own.before,
+            lines: own.lines,
+            aside: own.aside,
+            tickets: self.tickets(own.tickets, &own.juices, weighed)?,
+            receipts: receipts(own.jars, own.hand_overs)?,
             member,
             season: self.season.clone(),
             lots,
@@ -160,21 +194,49 @@ impl SeasonStatements {
         })
     }
 
+    /// Tickets with their loads and juices.
+    fn tickets(
+        &self,
+        tickets: Vec<Ticket>,
+        juices: &[JuiceRow],
+        weighed: &mut Weighed,
+    ) -> Stored<Vec<TicketWithJuices>> {
+        let with_all = |ticket: Ticket| {
+            let cane = weighed.counted.get(&ticket.id);
+            let sample = match cane.and_then(trash::Counted::sample) {
+                Some(sample) => {
+                    let rules = seasons::holding(&self.versions, ticket.date)?;
+                    Some((sample, rules.trash_off))
+                }
+                None => None,
+            };
+            let own = juices.iter().filter(|j| j.ticket_id == ticket.id);
+            Ok(TicketWithJuices {
+                net: cane.map_or(Grams::ZERO, |row| row.net),
+                sample,
+                juices: own.cloned().collect(),
+                loads: weighed.loads.remove(&ticket.id).unwrap_or_default(),
+                ticket,
+            })
+        };
+        tickets.into_iter().map(with_all).collect()
+    }
+
     /// The statements of everybody with a ticket or a line of the ledger in the season, by name.
     ///
     /// # Errors
     /// The store failed.
     pub async fn of_everybody(&mut self, conn: &mut Conn) -> Stored<Vec<Statement>> {
-        let mut out = Vec::new();
-        let all = boils::of_season(self.season.id).ask(conn).await?;
+        let found = (
+            boils::of_season(self.season.id),
+            ledger::with_season(self.season.id),
+        );
+        let (all, ids) = found.together().ask(conn).await?;
         let codes: Vec<LotCode> = all.into_iter().map(|boil| boil.lot).collect();
         self.read_lots(conn, &codes).await?;
-        for id in ledger::with_season(self.season.id).ask(conn).await? {
-            let member = members::find(id).ask(conn).await?;
-            let member = member.ok_or_else(|| lost("members.id", &id))?;
-            out.push(self.of_member(conn, member).await?);
-        }
-        Ok(out)
+        let members = Question::all(ids.iter().map(|id| members::find(*id)));
+        let members = members.ask(conn).await?.into_iter().flatten().collect();
+        self.of_members(conn, members).await
     }
 
     /// Boils with everybody's part, those that were not read yet; each is read once for all statements.
@@ -184,9 +246,8 @@ impl SeasonStatements {
             .filter(|code| !self.lots.contains_key(*code))
             .collect();
         if !missing.is_empty() {
-            for lot in
-                LotPart::read(conn, &in_json(missing.iter().map(|code| code.as_str()))).await?
-            {
+            let codes = in_json(missing.iter().map(|code| code.as_str()));
+            for lot in LotPart::read(conn, &codes, &self.versions).await? {
                 self.lots.insert(lot.boil.lot.clone(), lot);
             }
         }
@@ -195,22 +256,25 @@ impl SeasonStatements {
 }
 
 impl LotPart {
-    /// The boils of a JSON array of lot codes.
-    async fn read(conn: &mut Conn, codes: &str) -> Stored<Vec<Self>> {
+    /// The boils of a JSON array of lot codes, each by its version of the season's rules.
+    async fn read(conn: &mut Conn, codes: &str, versions: &[Rules]) -> Stored<Vec<Self>> {
         let all = boils::of_codes(codes).ask(conn).await?;
-        let rows = divisions::of_boils(&in_json(all.iter().map(|boil| boil.id)))
-            .ask(conn)
-            .await?;
-        let mut frozen = Frozen::read(conn, rows.iter().map(|row| row.id)).await?;
+        let ids: Vec<BoilId> = all.iter().map(|boil| boil.id).collect();
+        let found = (
+            divisions::of_boils(&in_json(&ids)),
+            boil_sums::in_pans(&ids),
+        );
+        let (rows, pans) = found.together().ask(conn).await?;
+        let mut frozen = Frozen::of(rows.iter().map(|row| row.id)).ask(conn).await?;
         let mut rows: BTreeMap<BoilId, DivisionRow> =
             rows.into_iter().map(|row| (row.boil_id, row)).collect();
-        let rules = division_inputs::rules_of(conn, &all).await?;
+        let rules: BTreeMap<RulesId, &Rules> = versions.iter().map(|r| (r.id, r)).collect();
         let off = |boil: &BoilRow| rules.get(&boil.rules_id).is_some_and(|r| r.trash_off);
         let wanted: Vec<(BoilId, bool)> = all.iter().map(|boil| (boil.id, off(boil))).collect();
-        let mut pours = division_inputs::poured_into(conn, &wanted).await?;
+        let mut pours = division_inputs::with_cane(conn, pans, &wanted).await?;
         let mut out = Vec::with_capacity(all.len());
         for boil in all {
-            let rules = rules.get(&boil.rules_id).cloned();
+            let rules = rules.get(&boil.rules_id).copied().cloned();
             let divided = rows.remove(&boil.id).map(|row| {
                 let division = frozen.recall(&boil, &row);
                 (row, division)
@@ -226,12 +290,15 @@ impl LotPart {
     }
 }
 
-/// When a year is over everywhere; a co-op's own midnight is within half a day of it.
-fn year_over(year: i64) -> UtcSecond {
-    let last = PressDate::parse(&format!("{year:04}-12-31"));
-    last.map_or(UtcSecond::new(i64::MAX), |last| {
-        UtcSecond::new(last.date().midnight().assume_utc().unix_timestamp()).plus(36 * 3600)
-    })
+/// When a season is over everywhere that nobody has locked: after its last press day, and not before the end of its year. A
+/// co-op's own midnight is within half a day of it.
+fn season_over(year: i64, last_day: Option<PressDate>) -> UtcSecond {
+    let of_year = PressDate::parse(&format!("{year:04}-12-31")).ok();
+    of_year
+        .max(last_day)
+        .map_or(UtcSecond::new(i64::MAX), |last| {
+            UtcSecond::new(last.date().midnight().assume_utc().unix_timestamp()).plus(36 * 3600)
+        })
 }
 
 /// A record that another one names and that is not there: a foreign key keeps that from happening.
@@ -242,62 +309,16 @@ fn lost(what: &'static str, found: &impl ToString) -> StoreError {
     }
 }
 
-async fn tickets_of(
-    conn: &mut Conn,
-    season: &Season,
-    member: &Member,
-) -> Stored<Vec<TicketWithJuices>> {
-    let all = tickets::of_season_member(season.id, member.id)
-        .ask(conn)
-        .await?;
-    if all.is_empty() {
-        return Ok(Vec::new());
-    }
-    let juices = juice::of_season_member(season.id, member.id)
-        .ask(conn)
-        .await?;
-    let ids = in_json(all.iter().map(|ticket| ticket.id));
-    let loads = tickets::loads_of(&ids).ask(conn).await?;
-    let counted = trash::counted(&ids).ask(conn).await?;
-    let mut out = Vec::new();
-    for ticket in all {
-        let own = juices.iter().filter(|j| j.ticket_id == ticket.id);
-        let cane = counted.iter().find(|row| row.ticket_id == ticket.id);
-        let sample = match cane.and_then(trash::Counted::sample) {
-            Some(sample) => {
-                let rules = seasons::rules_on(ticket.season_id, ticket.date)
-                    .ask(conn)
-                    .await?;
-                Some((sample, rules.trash_off))
-            }
-            None => None,
-        };
-        let weighed = loads.iter().filter(|(of, _)| *of == ticket.id);
-        out.push(TicketWithJuices {
-            loads: weighed.map(|(_, load)| load.clone()).collect(),
-            net: cane.map_or(Grams::ZERO, |row| row.net),
-            sample,
-            juices: own.cloned().collect(),
-            ticket,
-        });
-    }
-    Ok(out)
-}
-
-async fn receipts_of(conn: &mut Conn, season: &Season, member: &Member) -> Stored<Vec<Receipt>> {
-    let jars = hand_overs::jars_of_member(season.id, member.id)
-        .ask(conn)
-        .await?;
-    if jars.is_empty() {
-        return Ok(Vec::new());
-    }
-    let rows = hand_overs::of_member(member.id).ask(conn).await?;
+/// The receipts of some jars that were handed over.
+fn receipts(jars: Vec<HandOverJar>, rows: Vec<HandOverRow>) -> Stored<Vec<Receipt>> {
+    let mut rows: BTreeMap<i64, HandOverRow> =
+        rows.into_iter().map(|row| (row.number, row)).collect();
     let mut out: Vec<Receipt> = Vec::new();
     for jar in jars {
         match out.last_mut() {
             Some(last) if last.row.number == jar.number => last.jars.push(jar),
             _ => {
-                let row = rows.iter().find(|row| row.number == jar.number).cloned();
+                let row = rows.remove(&jar.number);
                 out.push(Receipt {
                     row: row.ok_or_else(|| lost("hand_overs.number", &jar.number))?,
                     jars: vec![jar],

@@ -92,7 +92,7 @@ async fn divisions_again(conn: &mut Conn, out: &mut Verified) -> Stored<()> {
     let lines = ledger::sum_lines().ask(conn).await?;
     let mut latest: BTreeMap<BoilId, Latest> = BTreeMap::new();
     let rows = divisions::all().ask(conn).await?;
-    let mut frozen_rows = Frozen::read(conn, rows.iter().map(|row| row.id)).await?;
+    let mut frozen_rows = Frozen::of(rows.iter().map(|row| row.id)).ask(conn).await?;
     let boils = boils::of_ids(&in_json(rows.iter().map(|row| row.boil_id)));
     let boils = boils.ask(conn).await?;
     let mut boils: BTreeMap<BoilId, BoilRow> =

@@ -3,7 +3,9 @@
 use crate::store::Question;
 use crate::store::question::question;
 use crate::store::{Conn, Stored};
-use crate::units::{BoilId, Cents, Grams, LotCode, MemberId, MemberName, SeasonId, UtcSecond};
+use crate::units::{
+    BoilId, Cents, Grams, LotCode, MemberId, MemberName, PressDate, SeasonId, UtcSecond,
+};
 
 /// Hours worked, with the credit they were given.
 #[derive(Debug, Clone)]
@@ -137,6 +139,18 @@ pub fn charged(season: SeasonId) -> Question<(Cents, Cents)> {
         where l.season_id = ?1 and not exists (select 1 from ledger a where a.answers = l.number) and l.kind in
         ('cane_fee', 'juice_fee', 'boil_fee', 'jar_fee', 'jar_price', 'least_fee', 'hours')"#,
         season).one().map(|row| (row.fees, row.hours))
+}
+
+/// When a season was locked, if it is; and its last press day.
+pub fn locked_and_last_day(season: SeasonId) -> Question<(Option<UtcSecond>, Option<PressDate>)> {
+    question!(
+        r#"select (select l.at from season_locks l where l.season_id = ?1 and l.locked = 1
+          and l.number = (select max(x.number) from season_locks x where x.season_id = ?1)) as "locked: UtcSecond",
+        (select max(d.date) from press_days d where d.season_id = ?1) as "last: PressDate""#,
+        season
+    )
+    .one()
+    .map(|row| (row.locked, row.last))
 }
 
 /// Whether the margin of a season went back already, and was not taken back.

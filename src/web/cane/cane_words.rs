@@ -2,7 +2,7 @@
 
 use crate::calc::cane::juice::{Band, Freshness, juice_clock};
 use crate::calc::cane::trash::Sample;
-use crate::calc::cane::undo::{UNDONE, Written, may_undo};
+use crate::calc::cane::undo::{UNDONE, Written, may_undo, undo_ends};
 use crate::facts::came_by::CameBy;
 use crate::facts::cane::yields::Yields;
 use crate::store::cane::juice::{Drawn, JuiceRow};
@@ -120,21 +120,33 @@ pub(super) fn clock_words(
     }
 }
 
-/// Whether who looks may take an entry back just now: their own, of the last ten minutes, that is not itself one
-/// taken back.
+/// What who looks may take back just now.
+pub(super) struct Undo {
+    /// Where it is sent to.
+    pub(super) action: String,
+    /// Until when: "08:10 today".
+    pub(super) until: String,
+}
+
+/// Whether who looks may take an entry back just now, at an address: their own, of the last ten minutes, that is not
+/// itself one taken back.
 pub(super) fn undoable(
     (by, written): (MemberId, UtcSecond),
     why: &str,
-    me: &Me,
-    at: UtcSecond,
-) -> bool {
+    (me, zone, at): (&Me, &Zone, UtcSecond),
+    action: String,
+) -> Option<Undo> {
     let of = Written {
         by,
         by_name: "",
         at: written,
         undone: why == UNDONE,
     };
-    me.is_crew() && may_undo(&of, (me.id, at)).is_ok()
+    let may = me.is_crew() && may_undo(&of, (me.id, at)).is_ok();
+    may.then(|| Undo {
+        action,
+        until: zone.show_by(undo_ends(written), at),
+    })
 }
 
 /// "163,974 g net × 3,992 g stripped ÷ 4,536 g of the sample = 144,309 g count, to the nearest gram".

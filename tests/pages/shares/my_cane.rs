@@ -129,6 +129,20 @@ async fn a_record_keeps_the_name_of_its_day() {
     }
     let page = lot.amos_opens.opens("/payments/1").await;
     page.says("<dt>How</dt><dd>cash</dd>");
+    // While the season runs its statement is by the name of today; once it is locked, by that of then.
+    let statement = format!("/members/{}/statement/2026/print", lot.amos);
+    let title = |name: &str| format!("<h1><bdi>{name}</bdi>: statement 2026");
+    let page = lot.amos_opens.opens(&statement).await;
+    page.says(&title("Amos Moss"));
+    lot.site
+        .sql(
+            "insert into season_locks (season_id, number, locked, why, by_id, at)
+            select s.id, 1, 1, '', m.id, (select max(at) from ledger)
+            from seasons s, members m where m.name = 'Amos Moss'",
+        )
+        .await;
+    let page = lot.amos_opens.opens(&statement).await;
+    page.says(&title("Amos &#60;b&#62;Trout&#60;/b&#62;"));
 }
 
 #[tokio::test]

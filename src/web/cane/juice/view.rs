@@ -11,7 +11,7 @@ use crate::facts::cane::juices::{FullJuice, JuiceToMeasure};
 use crate::store::cane::juice::JuiceRow;
 use crate::units::{BrixRead, Grams, PressDate, Units, Zone};
 use crate::web::cane::cane_words::{
-    came_by, clock_words, typed_in, undoable, yield_band, yield_figure, yield_medians,
+    Undo, came_by, clock_words, typed_in, undoable, yield_band, yield_figure, yield_medians,
 };
 use crate::web::cane::pressed_times::mornings;
 use crate::web::error::PageError;
@@ -283,7 +283,7 @@ pub(super) struct JuicePage {
     left: String,
     lost: Vec<LostLine>,
     lose: String,
-    undo: String,
+    undo: Option<Undo>,
     sheet: Sheet,
     void: bool,
     solids: String,
@@ -343,11 +343,13 @@ impl JuicePage {
                 me.is_crew() && !closed && !row.void,
                 paths::lose_juice(row.id),
             ),
-            undo: if !closed && undoable((row.by, row.at), &row.why, me, visit.at) {
-                paths::undo_juice(row.id)
-            } else {
-                String::new()
-            },
+            undo: undoable(
+                (row.by, row.at),
+                &row.why,
+                (me, zone, visit.at),
+                paths::undo_juice(row.id),
+            )
+            .filter(|_| !closed),
             sheet,
             void: row.void,
             solids: juice.solids.show(units),

@@ -131,7 +131,10 @@ pub(in crate::web::cane::juice) fn samples() -> Vec<Box<dyn askama::DynTemplate>
             back: "/juices/x/lost/1/back".to_owned(),
         }],
         lose: "/juices/x/lost".to_owned(),
-        undo: "/juices/x/undo".to_owned(),
+        undo: Some(Undo {
+            action: "/juices/x/undo".to_owned(),
+            until: "08:10 today".to_owned(),
+        }),
         sheet: Sheet::sample(),
         void: true,
         solids: juice.solids.show(Units::Us),

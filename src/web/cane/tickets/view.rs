@@ -10,7 +10,8 @@ use crate::store::cane::tickets::LoadRow;
 use crate::store::season::seasons::Rules;
 use crate::units::{Grams, Units, UtcSecond, Zone};
 use crate::web::cane::cane_words::{
-    by_phone, by_station, clock_words, typed_in, undoable, yield_band, yield_figure, yield_medians,
+    Undo, by_phone, by_station, clock_words, typed_in, undoable, yield_band, yield_figure,
+    yield_medians,
 };
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
@@ -33,8 +34,8 @@ struct LoadLine {
     tag: &'static str,
     /// Address of its correction; empty for older versions and for members.
     fix: String,
-    /// Where it is taken back just now; empty: by others, too late, or not the latest.
-    undo: String,
+    /// How it is taken back just now; none: by others, too late, or not the latest.
+    undo: Option<Undo>,
     version: i64,
 }
 
@@ -310,11 +311,13 @@ fn load_lines(
             } else {
                 String::new()
             },
-            undo: if fixable && !old && undoable((load.by, load.at), &load.why, me, at) {
-                paths::undo_load(ticket.id, load.number)
-            } else {
-                String::new()
-            },
+            undo: undoable(
+                (load.by, load.at),
+                &load.why,
+                (me, zone, at),
+                paths::undo_load(ticket.id, load.number),
+            )
+            .filter(|_| fixable && !old),
             version: load.version,
         });
     }

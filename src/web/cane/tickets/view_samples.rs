@@ -18,12 +18,10 @@ pub(in crate::web::cane::tickets) fn samples() -> Vec<Box<dyn askama::DynTemplat
             "/tickets/x/loads/1/correct"
         }
         .to_owned(),
-        undo: if n == 1 {
-            "/tickets/x/loads/1/undo"
-        } else {
-            ""
-        }
-        .to_owned(),
+        undo: (n == 1).then(|| Undo {
+            action: "/tickets/x/loads/1/undo".to_owned(),
+            until: "08:10 today".to_owned(),
+        }),
         version: n,
     };
     let ticket = |loads: Vec<LoadLine>, figure: Option<String>| TicketPage {

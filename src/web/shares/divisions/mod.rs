@@ -182,7 +182,7 @@ async fn division_page(
     let versions = divisions::versions(inputs.boil.id).ask(db).await?;
     let frozen = version_shown(&versions, version, &inputs, me)?;
     let division = match frozen {
-        Some(row) => Ok(frozen_division::recall(db, &inputs.boil, row).await?),
+        Some(row) => Ok(frozen_division::recall(&inputs.boil, row).ask(db).await?),
         None => inputs.propose(visit.units()),
     };
     let kept = division.as_ref().ok().filter(|_| frozen.is_some());

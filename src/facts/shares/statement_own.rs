@@ -1,0 +1,85 @@
+//! What one member's statement is made of, as it is asked of the store.
+
+use crate::store::cane::juice::{self, JuiceRow};
+use crate::store::cane::tickets::{self, LoadRow, Ticket};
+use crate::store::cane::trash;
+use crate::store::people::members;
+use crate::store::season::seasons::Season;
+use crate::store::shares::divisions;
+use crate::store::shares::hand_overs::{self, AsideRow, HandOverJar, HandOverRow};
+use crate::store::shares::ledger::{self, LedgerLine};
+use crate::store::{Question, Together, in_json};
+use crate::units::{Cents, Grams, LotCode, MemberId, MemberName, TicketId, UtcSecond};
+use std::collections::BTreeMap;
+
+/// So many members' own parts are asked in one message: nine statements each, of the hundred that one message takes.
+pub(super) const MEMBERS_A_MESSAGE: usize = 10;
+
+/// What one member's statement is made of, beside what many share.
+pub(super) struct Own {
+    /// The name that the season's statement keeps.
+    pub(super) name: Option<MemberName>,
+    pub(super) lots: Vec<LotCode>,
+    pub(super) before: (Grams, Cents),
+    pub(super) lines: Vec<LedgerLine>,
+    pub(super) aside: Vec<AsideRow>,
+    pub(super) tickets: Vec<Ticket>,
+    pub(super) juices: Vec<JuiceRow>,
+    pub(super) jars: Vec<HandOverJar>,
+    pub(super) hand_overs: Vec<HandOverRow>,
+}
+
+impl Own {
+    pub(super) fn of(season: &Season, over: UtcSecond, id: MemberId) -> Question<Self> {
+        let found = (
+            members::name_at(id, over),
+            divisions::lots_of_member(season.id, id),
+            ledger::before_year(id, season.year),
+            ledger::of_member(season.id, id),
+            hand_overs::jars_set_aside(Some(id)),
+            tickets::of_season_member(season.id, id),
+            juice::of_season_member(season.id, id),
+            hand_overs::jars_of_member(season.id, id),
+            hand_overs::of_member(id),
+        );
+        found.together().map(
+            |(name, lots, before, lines, aside, tickets, juices, jars, hand_overs)| Self {
+                name,
+                lots,
+                before,
+                lines,
+                aside,
+                tickets,
+                juices,
+                jars,
+                hand_overs,
+            },
+        )
+    }
+}
+
+/// Loads of some tickets, every version, and what of them counts.
+pub(super) struct Weighed {
+    pub(super) loads: BTreeMap<TicketId, Vec<LoadRow>>,
+    pub(super) counted: BTreeMap<TicketId, trash::Counted>,
+}
+
+impl Weighed {
+    pub(super) fn of<'a>(tickets: impl Iterator<Item = &'a Ticket>) -> Question<Self> {
+        let ids = in_json(tickets.map(|ticket| ticket.id));
+        let found = (tickets::loads_of(&ids), trash::counted(&ids)).together();
+        found.map(|(loads, counted)| {
+            let mut by_ticket: BTreeMap<TicketId, Vec<LoadRow>> = BTreeMap::new();
+            for (of, load) in loads {
+                by_ticket.entry(of).or_default().push(load);
+            }
+            Self {
+                loads: by_ticket,
+                counted: counted
+                    .into_iter()
+                    .map(|row| (row.ticket_id, row))
+                    .collect(),
+            }
+        })
+    }
+}
