@@ -1,5 +1,5 @@
 //! What the program is told when it starts: flags, or environment variables of the same meaning.
-//! The only reader of the environment.
+//! Of the environment `main.rs` reads one thing more: what is logged.
 
 use clap::builder::FalseyValueParser;
 use clap::{Args, Parser, Subcommand, ValueEnum};

@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// Tables that stay as long as the co-op is large, however many seasons it has.
-const SMALL: [&str; 21] = [
+const SMALL: [&str; 22] = [
     "accounts",
     "colours",
     "coop",
@@ -21,6 +21,7 @@ const SMALL: [&str; 21] = [
     "pin_tries",
     "probes",
     "recalls",
+    "rules_days",
     "scales",
     "season_locks",
     "season_rules",

@@ -132,6 +132,13 @@ const CASES: &[Case] = &[
     (RoundTheTriggers, "delete from member_names where member_id = (select id from members where number = 20)", &["name 1 of member 20", "is gone from the book"]),
     (RoundTheTriggers, "update press_days set date = '2026-10-04' where date = '2026-10-03'", &["press day Sat 3 Oct 2026", "date Sun 4 Oct 2026 in the book"]),
     (RoundTheTriggers, "update scales set graduation_g = graduation_g * 2", &["scale", "graduation"]),
+    // what does not even read back, beside something else that is told all the same
+    (RoundTheTriggers, "update coop set zone = 'Mars/Olympus'; update lot_looks set taste = 'sour'", &["The co-op’s card", "zone “Mars/Olympus” in the book", "taste “sour” in the book"]),
+    (RoundTheTriggers, "update coop set units = 'cubits'; update lot_looks set taste = 'sour'", &["The co-op’s card", "units “cubits” in the book", "taste “sour” in the book"]),
+    (RoundTheTriggers, "update ledger set member_id = 'nobody' where number = 1; update lot_looks set taste = 'sour'", &["line 1 of the ledger", "does not read back", "taste “sour” in the book"]),
+    (RoundTheTriggers, "update shares set member_id = 'nobody' where member_id is not null and place = 2; update lot_looks set taste = 'sour'", &["share", "does not read back", "taste “sour” in the book"]),
+    (RoundTheTriggers, "update press_days set date = '2026-13-40' where date = '2026-10-03'; update lot_looks set taste = 'sour'", &["press day", "date “2026-13-40” in the book", "does not read back", "taste “sour” in the book"]),
+    (RoundTheTriggers, "update loads set gross_g = -5 where number = 1; update lot_looks set taste = 'sour'", &["load 1 of ticket", "taste “sour” in the book"]),
     (RoundTheTriggers, "update coop set zone = 'America/New_York'", &["The co-op’s card", "zone “America/New_York” in the book"]),
     // the records themselves, and what keeps them
     (RoundTheTriggers, "update records set content = replace(content, '1000', '2000') where what = 'season_rules'", &["is not as it was written"]),

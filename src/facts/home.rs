@@ -13,6 +13,7 @@ use crate::store::home::{
 };
 use crate::store::people::household::{self, Other};
 use crate::store::people::notices::Notice;
+use crate::store::season::in_use;
 use crate::store::season::seasons::{self, Rules, Season};
 use crate::store::turns::offers::{self, Offer};
 use crate::store::turns::press_days::{self, PressDay};
@@ -42,7 +43,7 @@ pub struct MemberHome {
     pub to_book: Vec<DayLeft>,
     /// Syrup, money and jars.
     pub balance: Balance,
-    /// Year of the latest season, if one was opened.
+    /// Year of the season in use, if one was opened.
     pub year: Option<i64>,
     /// What the member was told and has not put away, latest first.
     pub notices: Vec<Notice>,
@@ -146,7 +147,7 @@ impl First {
             press_days::open_from(today, OFFERED_MOST),
         );
         let found = (
-            seasons::list(),
+            in_use::by_use(),
             Around::of((zone, at)),
             home::turns_from(member, today),
             days.together(),

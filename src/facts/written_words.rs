@@ -40,12 +40,19 @@ pub(super) fn plain(value: &Value) -> String {
 }
 
 impl Words {
-    /// Reads what rows are called, from the records: they name rows that are gone as well.
+    /// Reads what rows are called, from the records: they name rows that are gone as well. Where the co-op's card does not read
+    /// back, times are told in plain seconds: what was done to the card is told with the rows.
     ///
     /// # Errors
     /// The store failed.
     pub(super) async fn read(conn: &mut Conn, all: &[Record]) -> Stored<Self> {
-        let zone = coop::find().ask(conn).await?.map(|c| c.zone);
+        let zone = match coop::find().ask(conn).await {
+            Ok(card) => card.map(|c| c.zone),
+            Err(error) => {
+                error.not_read_back()?;
+                None
+            }
+        };
         Ok(Self::of_all(zone, all))
     }
 
@@ -182,6 +189,7 @@ impl Words {
             ),
             "jar_sizes" => format!("jar size {} of {}", text("name"), of("rules_id")),
             "season_locks" => format!("lock {} of {}", text("number"), of("season_id")),
+            "rules_days" => format!("day {} of {}", text("number"), of("rules_id")),
             "rules_confirmed" => format!("confirmation of {}", of("rules_id")),
             "member_names" => format!("name {} of {}", text("version"), of("member_id")),
             "member_jar_wishes" => format!("wish for jars of {}", of("member_id")),

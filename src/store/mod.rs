@@ -92,6 +92,22 @@ pub type Stored<T> = Result<T, StoreError>;
 pub type Conn = SqliteConnection;
 
 impl StoreError {
+    /// That something stored does not read back, in words, when it is that: somebody wrote into the file by hand.
+    ///
+    /// # Errors
+    /// It is something else.
+    pub fn not_read_back(self) -> Result<String, Self> {
+        match self {
+            Self::Corrupt { what, found } => {
+                Ok(format!("stored {what} does not read back: {found}"))
+            }
+            Self::Database(
+                sqlx::Error::ColumnDecode { source, .. } | sqlx::Error::Decode(source),
+            ) => Ok(format!("something stored does not read back: {source}")),
+            other => Err(other),
+        }
+    }
+
     /// What is the matter with the file or its disk, when it is that.
     pub fn trouble(&self) -> Option<Trouble> {
         match self {

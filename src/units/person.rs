@@ -78,7 +78,7 @@ pub fn plain_text(text: &str, least: usize, most: usize) -> Result<String, Refus
     }
     if text.chars().any(turns_writing) {
         return Err(Refused::new(
-            "Please leave out the hidden marks that turn the direction of writing round.",
+            "Please leave out what cannot be seen: hidden marks, or signs that are no letters.",
         ));
     }
     if length < least {

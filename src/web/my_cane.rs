@@ -189,8 +189,15 @@ pub(super) fn says(mine: &MyTicket, reader: Reader<'_>) -> Vec<String> {
             Some("The juice is measured and waits for the pan.".to_owned())
         }
         CaneState::Pressed => Some("Some of the juice still waits for the pan.".to_owned()),
-        CaneState::PouredAway => {
-            Some("The juice was poured away, or was entered by mistake.".to_owned())
+        CaneState::JuiceLost => {
+            Some("All of its juice was spilt or spoilt before it came into a pan.".to_owned())
+        }
+        CaneState::WentHome => Some(format!(
+            "{} cane went home unpressed.",
+            reader.says("Your", "The")
+        )),
+        CaneState::NotWeighed => {
+            Some("Its weight was crossed out: nothing of it is at the mill.".to_owned())
         }
         CaneState::InLot(_) => None,
     };
@@ -204,7 +211,9 @@ pub(super) fn in_short(mine: &MyTicket) -> &'static str {
         CaneState::Booked => "turn booked",
         CaneState::Here => "juice not measured yet",
         CaneState::Pressed => "its juice waits for the pan",
-        CaneState::PouredAway => "its juice was poured away",
+        CaneState::JuiceLost => "its juice was spilt or spoilt",
+        CaneState::WentHome => "went home unpressed",
+        CaneState::NotWeighed => "its weight was crossed out",
         CaneState::InLot(lot) => lot_in_short(lot),
     }
 }
@@ -348,9 +357,11 @@ fn next(mine: &MyTicket, ticket: &str) -> (String, String) {
         CaneState::Here if mine.queue.is_some() => {
             ("See the queue".to_owned(), paths::queue(mine.ticket.date))
         }
-        CaneState::Booked | CaneState::Here | CaneState::PouredAway => {
-            ("Look at the ticket".to_owned(), ticket.to_owned())
-        }
+        CaneState::Booked
+        | CaneState::Here
+        | CaneState::WentHome
+        | CaneState::NotWeighed
+        | CaneState::JuiceLost => ("Look at the ticket".to_owned(), ticket.to_owned()),
     }
 }
 

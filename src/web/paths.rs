@@ -1,5 +1,5 @@
-//! Every address, as the pattern the router takes and as a function that fills it in. No other file
-//! spells a URL. Nouns in the order the cane travels.
+//! Every address, as the pattern the router takes and as a function that fills it in. Other files
+//! take them from here. Nouns in the order the cane travels.
 
 pub use super::paths_books::*;
 pub use super::paths_lists::*;
@@ -81,6 +81,8 @@ fixed! {
     RULES = "/seasons/{year}/rules";
     /// Confirm a draft of the rules.
     CONFIRM_RULES = "/seasons/{year}/rules/{number}/confirm";
+    /// Put the day right from which a version of the rules holds.
+    RULES_DAY = "/seasons/{year}/rules/{number}/day";
     /// The season's close: who owes, who is owed; the margin.
     SEASON_CLOSE = "/seasons/{year}/close";
     /// Close a season and lock it, or lift the lock.

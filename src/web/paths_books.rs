@@ -12,6 +12,10 @@ pub fn season_part(year: i64, part: &str) -> String {
 pub fn confirm_rules(year: i64, number: i64) -> String {
     format!("/seasons/{year}/rules/{number}/confirm")
 }
+/// Put the day right from which a version of the rules holds.
+pub fn rules_day(year: i64, number: i64) -> String {
+    format!("/seasons/{year}/rules/{number}/day")
+}
 /// A version of a boil's division.
 pub fn division(lot: &LotCode, version: i64) -> String {
     format!("/boils/{}/divide?version={version}", lot.as_str())

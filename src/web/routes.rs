@@ -8,7 +8,9 @@ use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{
     accounts, calendar, forgetting, household, members, notices, second_factor, sessions, stations,
 };
-use crate::web::season::{plantings, proposal, season_close, season_plan, seasons, what_if};
+use crate::web::season::{
+    plantings, proposal, rules_days, season_close, season_plan, seasons, what_if,
+};
 use crate::web::shares::{
     divisions as shares, exports, hand_overs, history, holds, labels, ledger, looks,
     looks::colours, my_lot, recalls, season_picture, shelf, statements, trace,
@@ -164,6 +166,7 @@ fn season() -> Vec<Line> {
         send(paths::SEASON_FROST, Stewards, paths::SEASON_PROPOSAL, post(proposal::frost)),
         form(paths::RULES, Stewards, get(seasons::rules).post(seasons::change)),
         send(paths::CONFIRM_RULES, Stewards, paths::SEASON, post(seasons::confirm)),
+        form(paths::RULES_DAY, Stewards, get(rules_days::form).post(rules_days::put_right)),
         form(paths::SEASON_CLOSE, Stewards, get(season_close::show).post(season_close::give_back)),
         form(paths::SEASON_LOCK, Stewards, get(season_close::lock_form).post(season_close::lock)),
         show(paths::WHAT_IF, Stewards, get(what_if::show)),

@@ -98,6 +98,7 @@ const WORDS: &[(&str, &str)] = &[
     (paths::TAKE_LOSS_BACK, "The loss is taken back."),
     (paths::BOIL_NOT_LOST, "The loss is taken back."),
     // boil and shares
+    (paths::RULES_DAY, "The day is put right."),
     (paths::NEW_BOIL, "The boil is lit."),
     (paths::DRAW, "The juice is poured into the boil."),
     (paths::READING, "The reading is noted."),

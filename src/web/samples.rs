@@ -7,7 +7,9 @@ use crate::web::cane::{day_figures, juice, mill, morning, tags, tickets};
 use crate::web::people::{
     accounts, calendar, forgetting, household, members, notices, second_factor, sessions, stations,
 };
-use crate::web::season::{plantings, proposal, season_close, season_plan, seasons, what_if};
+use crate::web::season::{
+    plantings, proposal, rules_days, season_close, season_plan, seasons, what_if,
+};
 use crate::web::shares::{
     divisions as shares, hand_overs, history, holds, labels, ledger, looks, my_lot, recalls,
     season_picture, shelf, statements, trace,
@@ -45,6 +47,7 @@ fn all() -> Vec<String> {
     views.extend(plantings::samples());
     views.extend(morning::samples());
     views.extend(additions::samples());
+    views.extend(rules_days::samples());
     views.extend(season_close::samples());
     views.extend(waiting::samples());
     views.extend(what_if::samples());

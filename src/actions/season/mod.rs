@@ -3,6 +3,7 @@
 pub mod frosts;
 pub mod hours;
 pub mod plantings;
+pub mod rules_days;
 pub mod season_close;
 pub mod season_lock;
 pub mod season_losses;

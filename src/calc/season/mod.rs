@@ -6,6 +6,7 @@ pub mod plantings;
 pub mod proposal;
 pub mod ripeness;
 pub mod rules;
+pub mod rules_days;
 pub mod season_plan;
 pub mod settle;
 pub mod weights;

@@ -342,7 +342,8 @@ pub fn may_hold_from(
     }
     match before {
         Some((first, number)) if from < first => said(format!(
-            "Version {number} holds from {}. The version after it cannot hold from an earlier day.",
+            "Version {number} holds from {}. The version after it cannot hold from an earlier day. If that day was a slip, \
+             put it right first: open “Every version” on the page of the season.",
             first.show()
         )),
         _ => Ok(()),

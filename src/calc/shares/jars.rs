@@ -106,7 +106,7 @@ pub fn share_out(lot: &str, owed: &[Owed], jars: &[Jars]) -> Result<ShareOut, Un
     Ok(table.clear(dealt, Vec::new()))
 }
 
-/// As [`share_out`], and then the exchanges of [`crate::calc::exchange`]: first those that even balances
+/// As [`share_out`], and then the exchanges of [`crate::calc::shares::exchange`]: first those that even balances
 /// out, then those that meet wishes. `wishes` names, for each sharer who has any, the kinds wished
 /// for; who is not there does not mind.
 ///

@@ -123,12 +123,14 @@ pub struct CaneMarks {
     pub turn_at: Option<UtcSecond>,
     /// When it was weighed in; none while it is expected.
     pub here_at: Option<UtcSecond>,
-    /// When its first juice was pressed, of those that count.
+    /// When its first juice was pressed, of those that are not crossed out or measured twice.
     pub pressed_at: Option<UtcSecond>,
     /// Whether some of its juice stands in a vessel.
     pub standing: bool,
-    /// Whether juice of it was measured and then crossed out.
-    pub crossed_out: bool,
+    /// Whether it went home unpressed.
+    pub went_home: bool,
+    /// Whether loads of it were weighed and all are crossed out.
+    pub not_weighed: bool,
     /// The boils that hold juice of it, in the order they were lit.
     pub lots: Vec<LotMarks>,
 }
@@ -140,10 +142,14 @@ pub enum CaneState {
     Booked,
     /// At the mill, not pressed.
     Here,
+    /// It went home unpressed.
+    WentHome,
+    /// Nothing of it is at the mill: its loads are crossed out.
+    NotWeighed,
     /// Its juice stands in a vessel.
     Pressed,
-    /// Its juice was poured away, or never was.
-    PouredAway,
+    /// All its juice was spilt or spoilt before it came into a pan.
+    JuiceLost,
     /// In a lot.
     InLot(LotState),
 }
@@ -181,8 +187,9 @@ impl CaneMarks {
         }
         match self.lots.iter().map(LotState::of).min() {
             Some(lot) => CaneState::InLot(lot),
-            None if self.pressed_at.is_some() => CaneState::Pressed,
-            None if self.crossed_out => CaneState::PouredAway,
+            None if self.pressed_at.is_some() => CaneState::JuiceLost,
+            None if self.went_home => CaneState::WentHome,
+            None if self.not_weighed => CaneState::NotWeighed,
             None => CaneState::Here,
         }
     }
@@ -222,8 +229,8 @@ impl CaneState {
     pub const fn step(self) -> Step {
         match self {
             Self::Booked => Step::Booked,
-            Self::Here => Step::Here,
-            Self::Pressed | Self::PouredAway => Step::Pressed,
+            Self::Here | Self::WentHome | Self::NotWeighed => Step::Here,
+            Self::Pressed | Self::JuiceLost => Step::Pressed,
             Self::InLot(lot) => lot.step(),
         }
     }
@@ -232,7 +239,10 @@ impl CaneState {
     pub const fn under_way(self) -> bool {
         !matches!(
             self,
-            Self::PouredAway | Self::InLot(LotState::Shared | LotState::Fetched | LotState::Lost)
+            Self::WentHome
+                | Self::NotWeighed
+                | Self::JuiceLost
+                | Self::InLot(LotState::Shared | LotState::Fetched | LotState::Lost)
         )
     }
 }

@@ -37,7 +37,8 @@ fn pressed(lots: Vec<LotMarks>) -> CaneMarks {
         here_at: Some(at(15)),
         pressed_at: Some(at(40)),
         standing: lots.is_empty(),
-        crossed_out: false,
+        went_home: false,
+        not_weighed: false,
         lots,
     }
 }
@@ -159,11 +160,37 @@ fn what_is_lost_or_poured_away_is_not_under_way_and_hides_nothing_else() {
     assert!(!pressed(vec![lost]).state().under_way());
     let other = pressed(vec![lost, divided(1, 0)]);
     assert_eq!(other.state(), CaneState::InLot(LotState::ToFetch(1)));
-    let away = CaneMarks {
+    assert_eq!(pressed(Vec::new()).state(), CaneState::Pressed);
+    let spilt = CaneMarks {
+        standing: false,
+        ..pressed(Vec::new())
+    };
+    assert_eq!(spilt.state(), CaneState::JuiceLost);
+    assert_eq!(spilt.state().step(), Step::Pressed);
+    assert!(!spilt.state().under_way());
+}
+
+#[test]
+fn cane_that_went_home_or_was_never_weighed_is_not_under_way_and_juice_tells_more_than_either() {
+    let home = CaneMarks {
         here_at: Some(at(15)),
-        crossed_out: true,
+        went_home: true,
         ..CaneMarks::default()
     };
-    assert_eq!(away.state(), CaneState::PouredAway);
-    assert!(!away.state().under_way());
+    let struck = CaneMarks {
+        here_at: Some(at(15)),
+        not_weighed: true,
+        ..CaneMarks::default()
+    };
+    for (marks, state) in [(home, CaneState::WentHome), (struck, CaneState::NotWeighed)] {
+        assert_eq!(marks.state(), state);
+        assert_eq!(marks.state().step(), Step::Here);
+        assert!(!marks.state().under_way());
+        let juice = CaneMarks {
+            standing: true,
+            pressed_at: Some(at(20)),
+            ..marks
+        };
+        assert_eq!(juice.state(), CaneState::Pressed);
+    }
 }

@@ -11,6 +11,8 @@ const MEMBERS_LEAST: usize = 3;
 pub struct MySeason {
     /// Net cane weighed in.
     pub cane: Grams,
+    /// Of that: the cane of tickets whose juice was measured.
+    pub pressed: Grams,
     /// Juice of it that counts.
     pub juice: Grams,
     /// Dissolved solids in that juice.
@@ -29,6 +31,11 @@ impl MySeason {
     /// Brix of all the juice together, percent of solids by mass; none without juice.
     pub fn brix(&self) -> Option<f64> {
         (self.juice > Grams::ZERO).then(|| 100.0 * self.solids.as_f64() / self.juice.as_f64())
+    }
+
+    /// Juice from 100 of the cane that was pressed, by mass; none while nothing is.
+    pub fn juice_of_100(&self) -> Option<f64> {
+        (self.pressed > Grams::ZERO).then(|| 100.0 * self.juice.as_f64() / self.pressed.as_f64())
     }
 
     /// Whether anything was weighed in, or given out.
@@ -64,6 +71,18 @@ pub fn bar(figure: f64, longest: f64) -> u32 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn juice_is_of_the_cane_that_was_pressed_and_not_of_what_waits() {
+        let season = MySeason {
+            cane: Grams::new(400_000),
+            pressed: Grams::new(200_000),
+            juice: Grams::new(92_000),
+            ..MySeason::default()
+        };
+        assert_eq!(season.juice_of_100(), Some(46.0));
+        assert_eq!(MySeason::default().juice_of_100(), None);
+    }
 
     #[test]
     fn brix_is_of_all_juice_together() {

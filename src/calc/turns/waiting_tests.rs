@@ -105,7 +105,7 @@ fn allotted(
         .collect()
 }
 
-/// Worked by hand in DEVELOPERS.md, “A waiting list by hand”.
+/// Worked by hand in `tests/by_hand.md`.
 #[test]
 fn who_came_first_is_asked_first_and_a_smaller_one_only_for_what_is_too_small_for_the_first() {
     let list = [waits(415), waits(83), waits(249)];

@@ -24,6 +24,8 @@ pub struct Stocked {
     pub poured: Poured,
     /// What was spilt, spoilt, or measured twice.
     pub lost: Portion,
+    /// Of that: what was never there, since it was measured twice.
+    pub twice: Grams,
 }
 
 /// One juice's part in a boil.
@@ -83,7 +85,13 @@ impl Stocked {
             draws,
             poured,
             lost: total(lost),
+            twice: losses.iter().filter(|l| l.twice).map(|l| l.amount).sum(),
         })
+    }
+
+    /// Whether it was ever there: not crossed out, and not all of it measured twice.
+    pub fn was_there(&self) -> bool {
+        self.juice.as_ref().is_some_and(|j| j.mass > self.twice)
     }
 
     /// The juice as it was before anything was drawn.

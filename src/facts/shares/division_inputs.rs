@@ -177,38 +177,21 @@ pub async fn poured(conn: &mut Conn, boil: BoilId) -> Stored<Vec<PouredJuice>> {
 pub async fn poured_into(conn: &mut Conn, boils: &[(BoilId, bool)]) -> Stored<Pours> {
     let ids: Vec<BoilId> = boils.iter().map(|(id, _)| *id).collect();
     let pans = boil_sums::in_pans(&ids).ask(conn).await?;
-    with_cane(conn, pans, boils).await
+    let behind = Behind::of(pans.values().flatten()).ask(conn).await?;
+    behind.pours(pans, boils)
 }
 
 /// The juices of each boil, by ticket.
 type Pours = BTreeMap<BoilId, Vec<PouredJuice>>;
 
-/// What is in some boils, with the cane that stands behind it.
-pub(super) async fn with_cane(
-    conn: &mut Conn,
-    mut pans: HashMap<BoilId, Vec<InPan>>,
-    boils: &[(BoilId, bool)],
-) -> Stored<Pours> {
-    let behind = Behind::of(pans.values().flatten()).ask(conn).await?;
-    let mut out = BTreeMap::new();
-    for (id, trash_off) in boils {
-        let mut juices = Vec::new();
-        for pan in pans.remove(id).unwrap_or_default() {
-            juices.push(poured_juice(&behind, pan, *trash_off)?);
-        }
-        out.insert(*id, juices);
-    }
-    Ok(out)
-}
-
 /// What stands behind the juices of some boils: cane and juice of their tickets.
-struct Behind {
+pub(super) struct Behind {
     cane: BTreeMap<TicketId, trash::Counted>,
     juice: BTreeMap<TicketId, Grams>,
 }
 
 impl Behind {
-    fn of<'a>(pans: impl Iterator<Item = &'a InPan>) -> Question<Self> {
+    pub(super) fn of<'a>(pans: impl Iterator<Item = &'a InPan>) -> Question<Self> {
         let ids: BTreeSet<TicketId> = pans.map(|pan| pan.draw.ticket_id).collect();
         let ids = in_json(ids);
         let found = (trash::counted(&ids), juice_of_tickets(&ids)).together();
@@ -216,6 +199,23 @@ impl Behind {
             cane: cane.into_iter().map(|row| (row.ticket_id, row)).collect(),
             juice,
         })
+    }
+
+    /// What is in some boils, with the cane that stands behind it; of each boil is said whether its rules take trash off.
+    pub(super) fn pours(
+        &self,
+        mut pans: HashMap<BoilId, Vec<InPan>>,
+        boils: &[(BoilId, bool)],
+    ) -> Stored<Pours> {
+        let mut out = BTreeMap::new();
+        for (id, trash_off) in boils {
+            let mut juices = Vec::new();
+            for pan in pans.remove(id).unwrap_or_default() {
+                juices.push(poured_juice(self, pan, *trash_off)?);
+            }
+            out.insert(*id, juices);
+        }
+        Ok(out)
     }
 }
 
@@ -330,7 +330,8 @@ impl DivisionInputs {
         let (rules, pans, filled) = found.together().ask(conn).await?;
         let off = |boil: &BoilRow| rules.get(&boil.rules_id).is_some_and(|r| r.trash_off);
         let wanted: Vec<(BoilId, bool)> = boils.iter().map(|b| (b.id, off(b))).collect();
-        let mut pours = with_cane(conn, pans, &wanted).await?;
+        let behind = Behind::of(pans.values().flatten()).ask(conn).await?;
+        let mut pours = behind.pours(pans, &wanted)?;
         let mut fills: BTreeMap<BoilId, Vec<Filled>> = BTreeMap::new();
         for (boil, fill) in filled {
             fills.entry(boil).or_default().push(Filled {

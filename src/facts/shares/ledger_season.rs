@@ -1,6 +1,7 @@
 //! The ledger of a season: its lines, and what everybody owes and is owed.
 
-use crate::store::season::seasons::{self, Season};
+use crate::store::season::in_use;
+use crate::store::season::seasons::Season;
 use crate::store::shares::ledger::{self, AllBalances, Balance, LedgerLine};
 use crate::store::{Conn, Stored};
 use crate::units::{Cents, SeasonId};
@@ -10,7 +11,7 @@ use crate::units::{Cents, SeasonId};
 pub struct LedgerSeason {
     /// The season; `None`: there is none yet.
     pub season: Option<Season>,
-    /// Every season, the latest first.
+    /// Every season, the latest in which cane was weighed in first.
     pub seasons: Vec<Season>,
     /// What those with a line owe and are owed.
     pub balances: Vec<Balance>,
@@ -41,12 +42,12 @@ pub enum Asked {
 }
 
 impl LedgerSeason {
-    /// Reads the ledger of a year's season, or of the latest when that year has none.
+    /// Reads the ledger of a year's season, or of the latest in use when that year has none.
     ///
     /// # Errors
     /// The store failed.
     pub async fn read(conn: &mut Conn, year: Option<i64>, asked: Asked) -> Stored<Self> {
-        let seasons = seasons::list().ask(conn).await?;
+        let seasons = in_use::by_use().ask(conn).await?;
         let season = seasons
             .iter()
             .find(|s| Some(s.year) == year)

@@ -247,9 +247,13 @@ impl Cane {
                 marks: CaneMarks {
                     turn_at: found.turn_start.map(|start| zone.at(ticket.date, start)),
                     here_at: Some(found.first_weighed.unwrap_or(ticket.made_at)),
-                    pressed_at: own().map(|juice| juice.row.pressed_at).min(),
+                    pressed_at: own()
+                        .filter(|juice| juice.was_there())
+                        .map(|juice| juice.row.pressed_at)
+                        .min(),
                     standing: own().any(|juice| juice.poured.left.mass > Grams::ZERO),
-                    crossed_out: found.crossed_out,
+                    went_home: found.went_home,
+                    not_weighed: found.net == Grams::ZERO && found.first_weighed.is_some(),
                     lots: lots.iter().map(|lot| lot.marks).collect(),
                 },
                 lots,

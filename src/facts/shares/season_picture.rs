@@ -31,6 +31,7 @@ pub async fn my_season(conn: &mut Conn, season: &Season, member: MemberId) -> St
             continue;
         };
         if mine {
+            out.pressed += ticket.cane;
             out.juice += juice.mass;
             out.solids += juice.solids;
         }

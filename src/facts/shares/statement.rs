@@ -1,6 +1,6 @@
 //! A member's season: tickets, lots with the member's part, the ledger's lines, receipts, jars waiting.
 
-use super::division_inputs::{self, PouredJuice};
+use super::division_inputs::{Behind, PouredJuice};
 use super::frozen_division::Frozen;
 use super::statement_own::{MEMBERS_A_MESSAGE, Own, Weighed};
 use crate::calc::cane::trash::Sample;
@@ -18,7 +18,7 @@ use crate::store::shares::hand_overs::{AsideRow, HandOverJar, HandOverRow};
 use crate::store::shares::ledger::{self, LedgerLine};
 use crate::store::{Conn, Question, StoreError, Stored, Together, in_json};
 use crate::units::{BoilId, Cents, Grams, LotCode, PressDate, RulesId, UtcSecond};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A ticket with its loads and juices.
 #[derive(Debug, Clone)]
@@ -150,9 +150,8 @@ impl SeasonStatements {
             all.extend(Question::all(own).ask(conn).await?);
         }
         let codes: Vec<LotCode> = all.iter().flat_map(|own| own.lots.clone()).collect();
-        self.read_lots(conn, &codes).await?;
         let weighed = Weighed::of(all.iter().flat_map(|own| &own.tickets));
-        let mut weighed = weighed.ask(conn).await?;
+        let mut weighed = self.read_lots(conn, &codes, weighed).await?;
         let mut out = Vec::with_capacity(all.len());
         for (member, own) in members.into_iter().zip(all) {
             out.push(self.statement(member, own, &mut weighed)?);
@@ -233,45 +232,54 @@ impl SeasonStatements {
         );
         let (all, ids) = found.together().ask(conn).await?;
         let codes: Vec<LotCode> = all.into_iter().map(|boil| boil.lot).collect();
-        self.read_lots(conn, &codes).await?;
         let members = Question::all(ids.iter().map(|id| members::find(*id)));
-        let members = members.ask(conn).await?.into_iter().flatten().collect();
+        let members = self.read_lots(conn, &codes, members).await?;
+        let members = members.into_iter().flatten().collect();
         self.of_members(conn, members).await
     }
 
-    /// Boils with everybody's part, those that were not read yet; each is read once for all statements.
-    async fn read_lots(&mut self, conn: &mut Conn, codes: &[LotCode]) -> Stored<()> {
-        let missing: Vec<&LotCode> = codes
-            .iter()
-            .filter(|code| !self.lots.contains_key(*code))
-            .collect();
-        if !missing.is_empty() {
-            let codes = in_json(missing.iter().map(|code| code.as_str()));
-            for lot in LotPart::read(conn, &codes, &self.versions).await? {
-                self.lots.insert(lot.boil.lot.clone(), lot);
-            }
+    /// Boils with everybody's part, those that were not read yet, each read once for all statements; and what is asked
+    /// besides, in the first message.
+    async fn read_lots<T: Send + 'static>(
+        &mut self,
+        conn: &mut Conn,
+        codes: &[LotCode],
+        besides: Question<T>,
+    ) -> Stored<T> {
+        let missing = codes.iter().filter(|code| !self.lots.contains_key(*code));
+        let missing: BTreeSet<&str> = missing.map(|code| code.as_str()).collect();
+        if missing.is_empty() {
+            return besides.ask(conn).await;
         }
-        Ok(())
+        let found = (boils::of_codes(&in_json(missing)), besides).together();
+        let (boils, besides) = found.ask(conn).await?;
+        for lot in LotPart::read(conn, boils, &self.versions).await? {
+            self.lots.insert(lot.boil.lot.clone(), lot);
+        }
+        Ok(besides)
     }
 }
 
 impl LotPart {
-    /// The boils of a JSON array of lot codes, each by its version of the season's rules.
-    async fn read(conn: &mut Conn, codes: &str, versions: &[Rules]) -> Stored<Vec<Self>> {
-        let all = boils::of_codes(codes).ask(conn).await?;
+    /// Some boils, each by its version of the season's rules.
+    async fn read(conn: &mut Conn, all: Vec<BoilRow>, versions: &[Rules]) -> Stored<Vec<Self>> {
         let ids: Vec<BoilId> = all.iter().map(|boil| boil.id).collect();
         let found = (
             divisions::of_boils(&in_json(&ids)),
             boil_sums::in_pans(&ids),
         );
         let (rows, pans) = found.together().ask(conn).await?;
-        let mut frozen = Frozen::of(rows.iter().map(|row| row.id)).ask(conn).await?;
+        let found = (
+            Frozen::of(rows.iter().map(|row| row.id)),
+            Behind::of(pans.values().flatten()),
+        );
+        let (mut frozen, behind) = found.together().ask(conn).await?;
         let mut rows: BTreeMap<BoilId, DivisionRow> =
             rows.into_iter().map(|row| (row.boil_id, row)).collect();
         let rules: BTreeMap<RulesId, &Rules> = versions.iter().map(|r| (r.id, r)).collect();
         let off = |boil: &BoilRow| rules.get(&boil.rules_id).is_some_and(|r| r.trash_off);
         let wanted: Vec<(BoilId, bool)> = all.iter().map(|boil| (boil.id, off(boil))).collect();
-        let mut pours = division_inputs::with_cane(conn, pans, &wanted).await?;
+        let mut pours = behind.pours(pans, &wanted)?;
         let mut out = Vec::with_capacity(all.len());
         for boil in all {
             let rules = rules.get(&boil.rules_id).copied().cloned();

@@ -77,12 +77,10 @@ pub async fn verify(conn: &mut Conn) -> Stored<Verified> {
         return Ok(out);
     }
     // What was changed by hand may not even read back: that is no reason to be silent about it.
-    match divisions_again(conn, &mut out).await {
-        Err(StoreError::Corrupt { what, found }) => {
-            out.differs
-                .push(format!("stored {what} does not read back: {found}"));
-        }
-        other => other?,
+    if let Err(error) = divisions_again(conn, &mut out).await {
+        let what = error.not_read_back()?;
+        out.differs
+            .push(format!("The divisions were not all worked again: {what}."));
     }
     Ok(out)
 }

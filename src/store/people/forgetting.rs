@@ -8,7 +8,7 @@ use sqlx::AssertSqlSafe;
 
 /// Where people write words of their own, and the program writes sentences that may name somebody: table and columns. Migration
 /// 0077 lets these alone change while a member is forgotten.
-pub const WORDS: [(&str, &[&str]); 50] = [
+pub const WORDS: [(&str, &[&str]); 51] = [
     ("additions", &["why"]),
     ("boil_readings", &["note"]),
     ("boil_rules", &["why"]),
@@ -49,6 +49,7 @@ pub const WORDS: [(&str, &[&str]); 50] = [
     ("scales", &["name"]),
     ("season_frosts", &["source"]),
     ("season_locks", &["why"]),
+    ("rules_days", &["why"]),
     ("season_rules", &["note"]),
     ("second_readings", &["note"]),
     ("stations", &["name"]),

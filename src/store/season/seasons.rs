@@ -197,7 +197,7 @@ fn versions((season, id): (Option<SeasonId>, Option<RulesId>)) -> Question<Vec<R
         exists (select 1 from rules_not_voted v where v.rules_id = r.id and v.rule = 'mill_mends') as "mends_not_voted!: bool",
         target_bx, floor_bx, hold_amber_min as "hold_amber: Minutes", hold_red_min as "hold_red: Minutes", cane_warn_days, yield_amber_pct, yield_red_pct, recovery_pct, juice_pct, row_kg_per_m, stalk_g as "stalk: Grams", read_again_one_in, cutoff_h, offer_min as "offer: Minutes", note, made_by as "made_by: MemberId",
         made_at as "made_at: UtcSecond", c.holds_from as "holds_from?: PressDate"
-        from season_rules r left join rules_confirmed c on c.rules_id = r.id
+        from season_rules r left join rules_held c on c.rules_id = r.id
         where season_id = ?1 or r.id = ?2 order by number desc"#,
         season,
         id
@@ -344,7 +344,7 @@ pub fn rules_makers(season: SeasonId) -> Question<Vec<Maker>> {
     question!(
         Maker,
         r#"select m.name as "made_by: MemberName", w.name as "confirmed_by?: MemberName" from season_rules r
-        join members m on m.id = r.made_by left join rules_confirmed c on c.rules_id = r.id
+        join members m on m.id = r.made_by left join rules_held c on c.rules_id = r.id
         left join members w on w.id = c.by_id where r.season_id = ?1 order by r.number desc"#,
         season
     )

@@ -91,7 +91,7 @@ pub const SHEETS: [BookSheet; 35] = [
         "select s.year, r.number, r.basis, r.toll_bp, r.rates_in, r.cane_mc, r.juice_mc, r.jar_fee_cents, r.least_cents,
         r.boil_fee_cents, r.hour_cents, r.hours_most, r.syrup_mc, r.loss, r.patronage, r.second_signature, r.trash_off, case when exists (select 1 from rules_not_voted v where v.rules_id = r.id and v.rule = 'mill_mends') then null else r.mill_mends end, r.lots_repay_pct, r.target_bx,
         r.note, m.number, r.made_at, c.holds_from, c.at from season_rules r join seasons s on s.id = r.season_id
-        join members m on m.id = r.made_by left join rules_confirmed c on c.rules_id = r.id order by s.year, r.number",
+        join members m on m.id = r.made_by left join rules_held c on c.rules_id = r.id order by s.year, r.number",
     ),
     sheet(
         "jar_sizes",

@@ -15,8 +15,8 @@ pub struct TicketMarks {
     pub first_weighed: Option<UtcSecond>,
     /// Its cane: the loads that count.
     pub net: Grams,
-    /// Whether a juice of it was crossed out.
-    pub crossed_out: bool,
+    /// Whether its cane went home unpressed.
+    pub went_home: bool,
 }
 
 /// What was written down of a member's tickets of a season.
@@ -29,9 +29,8 @@ pub fn tickets(season: SeasonId, member: MemberId) -> Question<Vec<TicketMarks>>
         (select coalesce(sum(coalesce(l.net_g, l.gross_g - l.tare_g)), 0) from loads l
           where l.ticket_id = d.id and l.void = 0 and l.version = (select max(x.version) from loads x
           where x.ticket_id = l.ticket_id and x.number = l.number)) as "net!: Grams",
-        exists (select 1 from juices j join juice_measures x on x.juice_id = j.id
-          where j.ticket_id = d.id and x.void = 1 and x.version =
-          (select max(y.version) from juice_measures y where y.juice_id = j.id)) as "crossed_out!: bool"
+        exists (select 1 from ticket_ends e where e.ticket_id = d.id and e.unpressed = 1 and e.version =
+          (select max(y.version) from ticket_ends y where y.ticket_id = d.id)) as "went_home!: bool"
         from tickets d where d.season_id = ?1 and d.member_id = ?2"#,
         season,
         member

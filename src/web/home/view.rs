@@ -191,13 +191,19 @@ fn ended(mine: &MyTicket, units: Units) -> Line {
 }
 
 fn result(s: &LastShare, units: Units) -> Line {
+    let of_lot = match s.jarred - s.entitled {
+        Grams::ZERO => String::new(),
+        more if more > Grams::ZERO => format!(", {} more", more.said(units)),
+        less => format!(", {} less", (-less).said(units)),
+    };
+    // What is carried is of all lots together, and seldom what this one left.
     let carry = match s.carry {
-        Grams::ZERO => "nothing carried".to_owned(),
-        c if c > Grams::ZERO => format!("{} carried to your next lot", c.said(units)),
-        c => format!("{} more than your share, carried", (-c).said(units)),
+        Grams::ZERO => "nothing is carried".to_owned(),
+        c if c > Grams::ZERO => format!("with what was before, {} is carried", c.said(units)),
+        c => format!("with what was before, {} had in advance", (-c).said(units)),
     };
     let more = format!(
-        "{}: your part {}, in jars {}, {carry}",
+        "{}: your part {}, in jars {}{of_lot}; {carry}",
         s.date.show(),
         s.entitled.said(units),
         s.jarred.said(units)

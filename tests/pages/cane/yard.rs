@@ -254,6 +254,9 @@ async fn a_vessel_is_free_again_once_its_juice_never_was() {
         .await
         .says("Weighed, not pressed")
         .says("Ticket 1");
+    // Its member is told what the crew is: the cane is at the mill, and was not poured away.
+    let mut amos = mill.site.browser(mill.amos).await;
+    amos.opens("/").await.says("The mill has your cane now");
     let again = juice(&mut mill, &ticket, &[("amount", "168")]).await;
     mill.crew.opens(again.taken()).await.says("168.0 lb");
     mill.crew.opens(&first).await.says("entered by mistake");
@@ -309,6 +312,24 @@ async fn juice_that_is_lost_leaves_what_was_measured_as_it_is() {
         .says("160.0 lb spoilt: sour");
     let home = mill.crew.opens("/").await;
     home.says("No juice is standing");
+    let mut amos = mill.site.browser(mill.amos).await;
+    let home = amos.opens("/").await;
+    home.says("its juice was spilt or spoilt");
+    assert!(!home.body.contains("waits for the pan"), "{}", home.body);
+}
+
+#[tokio::test]
+async fn juice_that_was_only_measured_twice_was_never_pressed() {
+    let mut mill = mill().await;
+    let ticket = mill.ticket().await;
+    let at = juice(&mut mill, &ticket, &[]).await.taken().to_owned();
+    let mut amos = mill.site.browser(mill.amos).await;
+    amos.opens("/").await.says("waits for the pan");
+    let twice = [("what", "twice"), ("lost", ""), ("note", "")];
+    mill.crew.fills(&format!("{at}/lost"), &twice).await.taken();
+    amos.opens("/")
+        .await
+        .says("at the mill and not pressed yet");
 }
 
 #[tokio::test]
@@ -331,6 +352,8 @@ async fn a_ticket_that_went_home_unpressed_or_was_crossed_out_waits_no_more() {
         .says("Went home unpressed: home for feed (Cora Pell");
     let home = mill.crew.opens("/").await;
     home.says("All cane that was weighed in has been pressed.");
+    let mut amos = mill.site.browser(mill.amos).await;
+    amos.opens("/").await.says("went home unpressed");
     mill.crew.opens(DAY).await.says("went home unpressed");
     mill.crew.opens(&ticket).await;
     mill.crew.sends(&format!("{end}/back"), &[]).await.taken();
@@ -345,6 +368,7 @@ async fn a_ticket_that_went_home_unpressed_or_was_crossed_out_waits_no_more() {
         .await
         .says("All cane that was weighed in");
     mill.crew.opens(DAY).await.says("crossed out");
+    amos.opens("/").await.says("its weight was crossed out");
 }
 
 #[tokio::test]

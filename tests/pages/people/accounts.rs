@@ -150,6 +150,27 @@ async fn wrong_guesses_of_others_do_not_keep_somebody_out_of_her_own_telephone()
 }
 
 #[tokio::test]
+async fn a_stewards_invitation_lets_in_whoever_was_shut_out_for_wrong_guesses() {
+    let site = TestSite::new().await;
+    let mut steward = site.browser(site.steward).await;
+    let mut stranger = site.stranger();
+    for _ in 0..6 {
+        stranger.fills("/sign-in", &as_ruth("wrong wrong")).await;
+    }
+    let right = as_ruth("four mules in a row");
+    let shut = stranger.fills("/sign-in", &right).await;
+    assert_eq!(shut.status, StatusCode::TOO_MANY_REQUESTS);
+    let path = format!("/members/{}/invite", site.steward);
+    steward.opens(&format!("/members/{}", site.steward)).await;
+    let card = steward.sends(&path, &[]).await;
+    let link = link_of(&card.body);
+    let new = as_ruth("seven crows on a wire");
+    let joined = stranger.fills(&link, &new).await;
+    assert_eq!(joined.taken(), "/");
+    stranger.opens("/").await.says("Ruth");
+}
+
+#[tokio::test]
 async fn the_present_passphrase_is_guessed_at_no_oftener_than_at_the_door() {
     let site = TestSite::new().await;
     let mut ruth = site.browser(site.steward).await;

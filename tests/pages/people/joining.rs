@@ -58,8 +58,8 @@ async fn a_name_that_looks_like_anothers_or_hides_something_is_refused() {
         ("June Holl\u{ad}owell", "hidden characters"),
         ("June\u{200d} Hollowell", "hidden characters"),
         ("June Hollowell\u{fe0f}", "hidden characters"),
-        ("Ann\u{2028}B", "turn the direction of writing round"),
-        ("Ann\u{fdd0}", "turn the direction of writing round"),
+        ("Ann\u{2028}B", "leave out what cannot be seen"),
+        ("Ann\u{fdd0}", "leave out what cannot be seen"),
         ("Ann\u{e0042}", "hidden characters"),
     ] {
         ruth.fills("/members/new", &card(name))

@@ -173,7 +173,7 @@ async fn a_name_is_changed_by_a_steward_and_kept_and_nobody_takes_anothers() {
         .await
         .refused(
             StatusCode::UNPROCESSABLE_ENTITY,
-            "turn the direction of writing round",
+            "leave out what cannot be seen",
         );
     ruth.fills(&path, &named("Amos Trout-Moss")).await.taken();
     ruth.opens(&format!("/members/{amos}"))
@@ -359,6 +359,17 @@ async fn members_are_added_from_pasted_lines_once_all_are_right_and_nothing_befo
     ruth.sends(path, &added).await.taken();
     assert_eq!(site.count("select count(*) from members").await, 3);
     ruth.opens("/members").await.says("Bess Lane");
+    // Headed columns may stand in any order; a heading that is none here is said, and nothing is taken for another.
+    let headed = "Email;Name;Telephone\ncora@example.org;Cora Pell;615 555 0103\n;Dan Moss;";
+    ruth.opens(path).await;
+    let page = ruth
+        .sends(path, &[("lines", headed), ("step", "look")])
+        .await;
+    page.says("Add these 2 members")
+        .says("<td data-is=\"E-mail\">cora@example.org</td>");
+    let role = "name,phone,role\nCora Pell,615 555 0103,crew";
+    let page = ruth.sends(path, &[("lines", role), ("step", "look")]).await;
+    page.says("“role” is no column of a member here");
     let (_, mut crew) = site.person("Lena Hart", Role::Crew).await;
     crew.opens(path).await.refused(StatusCode::FORBIDDEN, "");
 }

@@ -224,3 +224,53 @@ async fn a_steward_moves_an_undivided_boil_to_another_version_and_says_why() {
     let found = verify(&mut snapshot).await.unwrap();
     assert!(found.differs.is_empty(), "{:?}", found.differs);
 }
+
+#[tokio::test]
+async fn a_day_from_which_rules_hold_that_was_a_slip_is_put_right_until_a_boil_hangs_on_it() {
+    let mut pan = pan().await;
+    let (amos, _) = pan.site.person("Amos Trout", Role::Member).await;
+    let juice = pan.juice(amos, 15.0, 30, 0).await;
+    draft(&pan).await;
+    let mut ruth = pan.site.browser(pan.site.steward).await;
+    ruth.opens("/seasons/2026").await;
+    ruth.sends(SECOND, &[("holds_from", "2026-12-31")])
+        .await
+        .taken();
+    // Nothing later may hold from an earlier day, and it is said what to do about that.
+    let season = SeasonId::parse(&pan.site.text("select id from seasons").await).unwrap();
+    let rules = NewRules::defaults();
+    seasons::change_rules(&pan.site.act(), season, 2, rules)
+        .await
+        .unwrap();
+    let third = "/seasons/2026/rules/3/confirm";
+    ruth.opens("/seasons/2026")
+        .await
+        .says("Put the day of version 2 right");
+    ruth.sends(third, &[("holds_from", "2026-10-17")])
+        .await
+        .refused(StatusCode::CONFLICT, "put it right first");
+    let day = "/seasons/2026/rules/2/day";
+    ruth.opens(day).await.says("value=\"2026-12-31\"");
+    ruth.sends(day, &[("holds_from", "2026-09-19"), ("why", "")])
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "Please fill in this box")
+        .says("value=\"2026-09-19\"");
+    let right = [("holds_from", "2026-09-19"), ("why", "a slip of the pen")];
+    ruth.sends(day, &right).await.taken();
+    ruth.opens("/seasons/2026")
+        .await
+        .says("it holds from Sat 19 Sep 2026, confirmed by Ruth Bell");
+    pan.light(&[juice], &[]).await.taken();
+    let boiled = "select number from season_rules r join boils b on b.rules_id = r.id";
+    assert_eq!(pan.site.count(boiled).await, 2);
+    let again = [("holds_from", "2026-10-01"), ("why", "another slip")];
+    ruth.fills(day, &again).await.refused(
+        StatusCode::CONFLICT,
+        "was boiled by version 2, so its day stands",
+    );
+    ruth.opens("/seasons/2026/rules/7/day")
+        .await
+        .refused(StatusCode::NOT_FOUND, "");
+    let (_, mut member) = pan.site.person("Bess Lane", Role::Member).await;
+    member.opens(day).await.refused(StatusCode::FORBIDDEN, "");
+}

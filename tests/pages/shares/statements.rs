@@ -425,6 +425,23 @@ async fn two_who_hand_over_the_same_jars_do_it_once() {
 }
 
 #[tokio::test]
+async fn a_season_that_is_only_opened_moves_the_one_that_runs_out_of_nobodys_sight() {
+    let mut lot = divided_lot().await;
+    let mut ruth = lot.site.browser(lot.site.steward).await;
+    ruth.fills("/seasons", &[("year", "2027")]).await.taken();
+    ruth.opens("/boils").await.says("Boils of 2026");
+    ruth.opens("/tickets").await.says("Tickets of 2026");
+    ruth.opens("/ledger").await.says("jars filled ×");
+    lot.amos_opens.opens("/").await.says("/statement/2026");
+    let path = format!("/members/{}/payment", lot.amos);
+    let page = ruth.opens(&path).await;
+    let choices = page.body.split("name=\"season\"").nth(1).unwrap();
+    let choices = choices.split("</select>").next().unwrap();
+    let (now, next) = (choices.find(">2026<"), choices.find(">2027<"));
+    assert!(now.is_some() && now < next, "{choices}");
+}
+
+#[tokio::test]
 async fn a_payment_is_noted_once_and_taken_back_in_the_open() {
     let mut lot = divided_lot().await;
     let season = lot.site.text("select id from seasons").await;

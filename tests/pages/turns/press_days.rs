@@ -440,12 +440,27 @@ async fn a_season_runs_past_new_year() {
     ruth.sends("/days/new", &day("2027-05-01"))
         .await
         .refused(StatusCode::UNPROCESSABLE_ENTITY, "is not open yet");
-    // Once the next season is open, a day of its year is its own; what was pressed before stays with the last.
+    // Once the next season is open, a day of the winter may be of either: it is asked of which.
     ruth.fills("/seasons", &[("year", "2027")]).await.taken();
-    ruth.opens("/days/new").await;
-    ruth.sends("/days/new", &day("2027-01-16")).await.taken();
+    ruth.opens("/days/new").await.says("Of the season");
+    ruth.sends("/days/new", &day("2027-01-16"))
+        .await
+        .refused(StatusCode::UNPROCESSABLE_ENTITY, "please choose")
+        .says("value=\"2027-01-16\"");
+    for (date, season) in [("2027-01-16", "2026"), ("2027-01-23", "2027")] {
+        let mut said = day(date).to_vec();
+        said.push(("season", season));
+        ruth.opens("/days/new").await;
+        ruth.sends("/days/new", &said).await.taken();
+    }
+    ruth.opens("/days?season=2026")
+        .await
+        .says("Sat 9 Jan 2027")
+        .says("Sat 16 Jan 2027");
     ruth.opens("/days?season=2027")
         .await
-        .says("Sat 16 Jan 2027");
-    ruth.opens("/days?season=2026").await.says("Sat 9 Jan 2027");
+        .says("Sat 23 Jan 2027");
+    // From May on there is only one that it can be of.
+    ruth.opens("/days/new").await;
+    ruth.sends("/days/new", &day("2027-05-01")).await.taken();
 }

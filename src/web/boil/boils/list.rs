@@ -4,7 +4,7 @@ use super::parts::jars_words;
 use crate::calc::boil::sums::Stage;
 use crate::facts::boil::boils::{ListedBoil, listed};
 use crate::store::boil::boils::BoilRow;
-use crate::store::season::seasons;
+use crate::store::season::in_use;
 use crate::units::Units;
 use crate::web::form::{Choice, Sheet};
 use crate::web::listing::{Part, Wanted, of_year};
@@ -52,7 +52,7 @@ struct ListPage {
 
 /// `GET /boils?q=divided&order=lot`: a member sees boils with own juice, crew all.
 pub(crate) async fn list(Query(wanted): Query<Wanted>, mut request: PageRequest) -> Page {
-    let all = seasons::list().ask(&mut request.db).await?;
+    let all = in_use::by_use().ask(&mut request.db).await?;
     let season = of_year(&all, wanted.year.as_deref())?;
     let only = (!request.me.is_crew()).then(|| request.me.cards());
     let found = match season {

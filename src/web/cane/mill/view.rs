@@ -84,8 +84,12 @@ impl MillPage {
                 Units::Us => "pounds, gallons, °F",
                 Units::Metric => "kilograms, litres, °C",
             },
-            altitude: Altitude::new(coop.altitude_m)
-                .map_or_else(|_| String::new(), |a| a.show(units)),
+            // Nobody is asked at set-up, and a mill at the level of the sea is rarer than one whose height nobody wrote.
+            altitude: match Altitude::new(coop.altitude_m) {
+                Ok(_) if coop.altitude_m == 0.0 => "not given, so the level of the sea".to_owned(),
+                Ok(altitude) => altitude.show(units),
+                Err(_) => String::new(),
+            },
             phone: coop.contact_phone.clone(),
             scales: scales
                 .iter()

@@ -1,7 +1,7 @@
 //! The tickets of a season: searched, in an order, some at a time. The crew's page.
 
 use crate::store::cane::ticket_list::{self, ListedTicket};
-use crate::store::season::seasons;
+use crate::store::season::in_use;
 use crate::units::{Units, people_order};
 use crate::web::form::{Choice, Sheet};
 use crate::web::listing::{Part, Wanted, of_year};
@@ -42,7 +42,7 @@ struct ListPage {
 
 /// `GET /tickets?q=trout&order=name`
 pub(crate) async fn list(Query(wanted): Query<Wanted>, mut request: PageRequest) -> Page {
-    let all = seasons::list().ask(&mut request.db).await?;
+    let all = in_use::by_use().ask(&mut request.db).await?;
     let season = of_year(&all, wanted.year.as_deref())?;
     let mut found = match season {
         None => Vec::new(),

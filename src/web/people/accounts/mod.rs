@@ -50,7 +50,8 @@ pub(crate) async fn set_up(
         count(&form, &guess, &address)?;
         let code = form.sheet.typed("code").to_owned();
         let done = actions::set_up(&arrival(&mut form), &code, new).await;
-        if let Some(page) = arrived(&mut form, (&address, &device), done).await? {
+        let from = (&address, &device);
+        if let Some(page) = arrived(&mut form, from, Some(&guess), done).await? {
             return Ok(page);
         }
     }
@@ -83,14 +84,14 @@ fn arrival(form: &mut FormRequest<Visitor>) -> Arrival {
 async fn arrived(
     form: &mut FormRequest<Visitor>,
     (from, device): (&Address, &Device),
+    counted: Option<&Guess>,
     done: Done<MemberId>,
 ) -> Result<Option<Response>, PageError> {
     let guessed = matches!(&done, Err(Stop::Unmet(unmet)) if unmet.code == ANOTHER_PASSPHRASE);
-    let guess = Guess::from_address(&typed_name(form), &from.0);
-    if guessed {
-        form.app.throttle.failed(&guess, form.visit.at);
-    } else {
-        form.app.throttle.undo(&guess);
+    match counted {
+        Some(guess) if guessed => form.app.throttle.failed(guess, form.visit.at),
+        Some(guess) => form.app.throttle.undo(guess),
+        None => {}
     }
     let member = done.as_ref().ok().copied();
     form.ended(done, |_| paths::SIGN_IN.to_owned())?;
@@ -204,11 +205,20 @@ pub(crate) async fn join(
         form.sheet.read("passphrase", Passphrase::parse),
     );
     if let (Some(name), Some(passphrase)) = (name, passphrase) {
-        let guess = Guess::from_address(&typed_name(&form), &address.0);
-        count(&form, &guess, &address)?;
+        let (hash, at) = (hash_token(&token), form.visit.at);
+        let invite = accounts::find_invite(form.db.now().await?, &hash, at).await?;
+        form.db.give_back();
+        // An invitation that still opens is no guess: it gets in whoever was shut out for wrong ones.
+        let guess = invite
+            .is_none()
+            .then(|| Guess::from_address(&typed_name(&form), &address.0));
+        if let Some(guess) = &guess {
+            count(&form, guess, &address)?;
+        }
         let answers = form::answers(&form.sheet);
         let done = actions::join(&arrival(&mut form), &token, name, passphrase, answers).await;
-        if let Some(page) = arrived(&mut form, (&address, &device), done).await? {
+        let from = (&address, &device);
+        if let Some(page) = arrived(&mut form, from, guess.as_ref(), done).await? {
             return Ok(page);
         }
     }

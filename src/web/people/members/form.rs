@@ -11,12 +11,7 @@ use crate::web::form::Sheet;
 pub(super) fn member(sheet: &mut Sheet, units: Units) -> Option<NewMember> {
     let name = sheet.read("name", MemberName::parse);
     let call_by = sheet.read_optional("call_by", |t| one_line(t, 1, 80));
-    let phone =
-        if sheet.typed("phone").trim().is_empty() && !sheet.typed("call_by").trim().is_empty() {
-            Some(Phone::none())
-        } else {
-            sheet.read("phone", Phone::parse)
-        };
+    let phone = sheet.read_optional("phone", Phone::parse);
     let email = sheet.read_optional("email", Email::parse);
     let own_units = sheet.read("units", Units::parse);
     let role = sheet.read("role", Role::parse);
@@ -25,7 +20,7 @@ pub(super) fn member(sheet: &mut Sheet, units: Units) -> Option<NewMember> {
     let wishes = sheet.read_optional("wishes", |text| wishes(text, units));
     Some(NewMember {
         name: name?,
-        phone: phone?,
+        phone: phone?.unwrap_or_else(Phone::none),
         email: email?,
         units: own_units?,
         // A form from before there was a choice.

@@ -4,9 +4,7 @@ use crate::actions::Act;
 use crate::actions::people::many;
 use crate::actions::people::members::NewMember;
 use crate::store::people::members::{self, MemberLine};
-use crate::units::{
-    Email, MemberName, Phone, Refused, Role, Units, count_of, looks, one_line, people_order,
-};
+use crate::units::{Email, MemberName, Phone, Refused, Role, Units, count_of, looks, one_line};
 use crate::web::form::Sheet;
 use crate::web::request::{FormRequest, PageRequest};
 use crate::web::session::Visit;
@@ -71,14 +69,9 @@ fn member(cells: &[String], units: Units) -> Result<NewMember, Refused> {
         ));
     }
     let name = MemberName::parse(cell(0))?;
-    let phone = if cell(1).is_empty() && !cell(3).is_empty() {
-        Phone::none()
-    } else if cell(1).is_empty() {
-        return Err(Refused::new(
-            "A telephone is missing; for a member without one, write whom to call in the fourth part.",
-        ));
-    } else {
-        Phone::parse(cell(1))?
+    let phone = match cell(1) {
+        "" => Phone::none(),
+        text => Phone::parse(text)?,
     };
     let email = match cell(2) {
         "" => None,
@@ -101,7 +94,43 @@ fn member(cells: &[String], units: Units) -> Result<NewMember, Refused> {
     })
 }
 
-/// Every line that says something, with what it means; a head line is left out.
+/// What a column may be headed, by the part of a line that it holds.
+const HEADS: [&[&str]; 4] = [
+    &["name", "names", "member"],
+    &["telephone", "phone", "tel", "mobile"],
+    &["e-mail", "email", "mail"],
+    &["whom to call", "call by", "call"],
+];
+
+/// Where each part of a line stands below a head line.
+///
+/// # Errors
+/// A column is headed by a word that no part goes by, or two are headed alike.
+fn headed(cells: &[String]) -> Result<[Option<usize>; 4], Refused> {
+    let mut at = [None; 4];
+    for (place, head) in cells
+        .iter()
+        .enumerate()
+        .filter(|(_, head)| !head.is_empty())
+    {
+        let head_words = head.to_lowercase();
+        let part = HEADS
+            .iter()
+            .position(|words| words.contains(&head_words.as_str()));
+        let free = part
+            .and_then(|part| at.get_mut(part))
+            .filter(|at| at.is_none());
+        let free = free.ok_or_else(|| {
+            Refused::new(format!(
+                "“{head}” is no column of a member here, or stands twice: name, telephone, e-mail, whom to call."
+            ))
+        })?;
+        *free = Some(place);
+    }
+    Ok(at)
+}
+
+/// Every line that says something, with what it means; a head line says which column holds what.
 fn read(
     text: &str,
     known: &[MemberLine],
@@ -112,13 +141,36 @@ fn read(
         .flat_map(|m| looks(m.name.as_str()).map(|look| (look, format!("member {}", m.number))))
         .collect();
     let mut out = Vec::new();
+    let mut order = None;
     for (number, line) in (1_usize..).zip(text.trim_start_matches('\u{feff}').lines()) {
         let cells = cells(line);
         let empty = cells.iter().all(String::is_empty);
-        let head = out.is_empty() && people_order(&cells[0]) == "name";
-        if empty || head {
+        if empty {
             continue;
         }
+        if out.is_empty()
+            && order.is_none()
+            && cells
+                .iter()
+                .any(|c| HEADS[0].contains(&c.to_lowercase().as_str()))
+        {
+            match headed(&cells) {
+                Ok(found) => order = Some(found),
+                Err(refused) => out.push((number, cells, Err(refused.sentence().to_owned()))),
+            }
+            continue;
+        }
+        let cells = match order {
+            Some(order) => order
+                .map(|place| {
+                    place
+                        .and_then(|place| cells.get(place))
+                        .cloned()
+                        .unwrap_or_default()
+                })
+                .to_vec(),
+            None => cells,
+        };
         let mut meant = member(&cells, units).map_err(|refused| refused.sentence().to_owned());
         if let Ok(new) = &meant {
             let looks = looks(new.name.as_str());

@@ -12,7 +12,7 @@ use crate::actions::season::season_losses;
 use crate::facts::season::season_close::{BoilLoss, SeasonClose};
 use crate::facts::season::seasons::SeasonRules;
 use crate::store::Snapshot;
-use crate::store::season::{season_close as close, seasons};
+use crate::store::season::{in_use, season_close as close, seasons};
 use crate::store::shares::ledger;
 use crate::units::{Cents, LotCode, MemberId, plain_text};
 use crate::web::error::PageError;
@@ -93,7 +93,7 @@ async fn hours_page(
     sheet: Sheet,
 ) -> Result<HoursPage, PageError> {
     let member = of_path(db, id).await?;
-    let all = seasons::list().ask(db).await?;
+    let all = in_use::by_use().ask(db).await?;
     let locked = close::locked_years(db).await?;
     Ok(HoursPage::new(app, visit, &member, (&all, &locked), sheet))
 }

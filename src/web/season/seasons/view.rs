@@ -16,7 +16,7 @@ use crate::web::error::PageError;
 use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
-use crate::web::{App, paths};
+use crate::web::{App, only_if, paths};
 use askama::Template;
 
 /// One season of the list.
@@ -84,6 +84,8 @@ struct Version {
     number: i64,
     /// From when it holds, and who confirmed it; else that it is a draft.
     holds: String,
+    /// Where that day is put right; empty: not by this reader.
+    day: String,
     made: String,
     by: String,
     jars: String,
@@ -145,6 +147,10 @@ impl SeasonPage {
             .map(|(i, version)| Version {
                 number: version.rules.number,
                 holds: holds(version),
+                day: only_if(
+                    me.is_steward() && version.rules.holds_from.is_some(),
+                    paths::rules_day(season.year, version.rules.number),
+                ),
                 made: zone.show(version.rules.made_at),
                 by: version.made_by.to_string(),
                 jars: words::jars(&version.sizes, units),
@@ -371,6 +377,7 @@ fn season_sample(count: i64) -> SeasonPage {
     let version = |number| Version {
         number,
         holds: "is a draft".to_owned(),
+        day: format!("/seasons/2027/rules/{number}/day"),
         made: "Sat 18 Sep 2027 07:30".to_owned(),
         by: "Maximiliana <b>Featherstonehaugh</b>".to_owned(),
         jars: "quart <tall> 44 oz, jar $1.60; pint 22 oz, jar $1.20".to_owned(),

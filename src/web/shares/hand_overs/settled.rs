@@ -10,7 +10,7 @@ use crate::calc::shares::split::Sharer;
 use crate::facts::shares::hand_over::SetAside;
 use crate::store::Snapshot;
 use crate::store::people::members::{self, Member};
-use crate::store::season::{season_close, seasons};
+use crate::store::season::{in_use, season_close};
 use crate::store::shares::ledger;
 use crate::units::{Grams, MemberId, Refused, SeasonId, Units};
 use crate::web::error::PageError;
@@ -39,7 +39,7 @@ impl Laid {
             .ok_or(PageError::NotFound)?;
         let (grams, _) = ledger::balance_of(id).ask(db).await?;
         let locked = season_close::locked_years(db).await?;
-        let all = seasons::list().ask(db).await?;
+        let all = in_use::by_use().ask(db).await?;
         let open = all.iter().filter(|s| !locked.contains(&s.year));
         let mill = SetAside::read(db, Sharer::Mill).await?;
         Ok(Self {

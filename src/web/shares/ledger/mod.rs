@@ -8,9 +8,9 @@ use crate::actions::Act;
 use crate::actions::shares::ledger as actions;
 use crate::actions::shares::ledger::PaymentNumber;
 use crate::facts::shares::ledger_season::LedgerSeason;
-use crate::store::Snapshot;
-use crate::store::season::seasons;
+use crate::store::season::in_use;
 use crate::store::shares::ledger;
+use crate::store::{Snapshot, Together};
 use crate::units::MemberId;
 use crate::web::error::PageError;
 use crate::web::form::Sheet;
@@ -119,7 +119,7 @@ async fn payment_page(
     sheet: Sheet,
 ) -> Result<PaymentPage, PageError> {
     let member = of_path(db, id).await?;
-    let (_, cents) = ledger::balance_of(member.id).ask(db).await?;
-    let all = seasons::list().ask(db).await?;
+    let found = (ledger::balance_of(member.id), in_use::to_pay_for(member.id));
+    let ((_, cents), all) = found.together().ask(db).await?;
     Ok(PaymentPage::new(app, visit, &member, cents, &all, sheet))
 }

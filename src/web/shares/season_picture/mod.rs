@@ -175,9 +175,14 @@ fn kinds(season: (i64, &MySeason), before: Option<&MySeason>, units: Units) -> V
     let most_syrup: Figure = |s| s.entitled.max(s.jarred);
     let mut cane = weights("Cane", (|s| s.cane, |s| s.cane), season, before, units);
     let mut juice = weights("Juice", (|s| s.juice, |s| s.cane), season, before, units);
-    if own.cane > Grams::ZERO && own.juice > Grams::ZERO {
-        let of_100 = 100.0 * own.juice.as_f64() / own.cane.as_f64();
-        juice.says = format!("From 100 of cane came {of_100:.0} of juice, by weight.");
+    if let Some(of_100) = own.juice_of_100() {
+        let rest = if own.pressed < own.cane {
+            format!(" {} was not pressed.", (own.cane - own.pressed).show(units))
+        } else {
+            String::new()
+        };
+        juice.says =
+            format!("From 100 of pressed cane came {of_100:.0} of juice, by weight.{rest}");
     }
     if let Some(then) = before.filter(|then| then.cane > Grams::ZERO) {
         let of_100 = 100.0 * own.cane.as_f64() / then.cane.as_f64();
@@ -210,6 +215,7 @@ fn kinds(season: (i64, &MySeason), before: Option<&MySeason>, units: Units) -> V
 pub(in crate::web) fn samples() -> Vec<Box<dyn askama::DynTemplate>> {
     let season = MySeason {
         cane: Grams::new(643_000),
+        pressed: Grams::new(643_000),
         juice: Grams::new(270_000),
         solids: Grams::new(41_000),
         mill_brix: Some(15.4),

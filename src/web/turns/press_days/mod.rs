@@ -93,33 +93,45 @@ pub(crate) async fn new(request: PageRequest) -> Page {
     let PageRequest {
         app, visit, mut db, ..
     } = request;
-    if let Some(season) = seasons::list().ask(&mut db).await?.first()
+    let all = seasons::list().ask(&mut db).await?;
+    if let Some(season) = all.first()
         && let Some(last) = press_days::of_season(season.id).ask(&mut db).await?.last()
     {
         sheet = form::like(sheet, last, visit.units());
     }
     let habit = turn_habit::of_latest_season(&mut db).await?;
-    page(&FormPage::planning(&app, &visit, sheet, &habit))
+    page(&FormPage::planning((&app, &visit), sheet, &habit, &all))
 }
 
-/// The season that a new day is planned in; the box of its date says so when there is none.
+/// The season that a new day is planned in. The box of its date says so when there is none; where it may be of either of
+/// two, it has to be said.
 async fn season_of(
     form: &mut FormRequest,
     new: &NewPressDay,
 ) -> Result<Option<SeasonId>, PageError> {
-    let year = i64::from(new.date.date().year());
     let all = seasons::list().ask(form.db.now().await?).await?;
-    // The latest first: a day after New Year is the new season's once that is open.
-    let season = all
+    let mut may: Vec<Season> = all
         .into_iter()
-        .find(|season| years::of_season(season.year, new.date));
-    if season.is_none() {
+        .filter(|season| years::of_season(season.year, new.date))
+        .collect();
+    if may.len() > 1 {
+        let said = form.sheet.typed("season").to_owned();
+        may.retain(|season| season.year.to_string() == said);
+        if may.is_empty() {
+            let sentence = format!(
+                "{} may be of the season before New Year or of the one after: please choose.",
+                new.date.show()
+            );
+            form.sheet.refuse("season", sentence);
+        }
+    } else if may.is_empty() {
+        let year = new.date.date().year();
         form.sheet.refuse(
             "date",
             format!("The season of {year} is not open yet. Please open it first, under Rules."),
         );
     }
-    Ok(season.map(|season| season.id))
+    Ok(may.first().map(|season| season.id))
 }
 
 /// `POST /days/new`
@@ -141,9 +153,11 @@ pub(crate) async fn create(mut form: FormRequest) -> Page {
             // What was stored may be a day of another date than the one sent this time.
             form.sheet.stored_at = form.sheet.stored_at.map(|_| paths::DAYS.to_owned());
             let habit = turn_habit::of_latest_season(form.db.now().await?).await?;
+            let all = seasons::list().ask(form.db.now().await?).await?;
+            let site = (&form.app, &form.visit);
             page_with(
                 form.sheet.status(),
-                &FormPage::planning(&form.app, &form.visit, form.sheet, &habit),
+                &FormPage::planning(site, form.sheet, &habit, &all),
             )
         },
     )

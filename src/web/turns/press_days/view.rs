@@ -16,7 +16,7 @@ use crate::store::turns::press_days::PressDay;
 use crate::store::turns::waiting::Entry;
 use crate::units::{DayClock, Grams, MemberId, MemberName, Minutes, PressDate, Units, Zone};
 use crate::web::error::PageError;
-use crate::web::form::Sheet;
+use crate::web::form::{Choice, Sheet};
 use crate::web::session::{Me, Visit};
 use crate::web::shell::Shell;
 use crate::web::turns::asked::today;
@@ -330,13 +330,25 @@ pub(super) struct FormPage {
     back: String,
     words: &'static str,
     fixed: bool,
+    /// The seasons that a day of the winter may be of; empty where there is only one.
+    seasons: Vec<Choice>,
     rate_label: &'static str,
     rate_hint: String,
 }
 
 impl FormPage {
-    pub(super) fn planning(app: &App, visit: &Visit, sheet: Sheet, habit: &TurnHabit) -> Self {
+    pub(super) fn planning(
+        (app, visit): (&App, &Visit),
+        sheet: Sheet,
+        habit: &TurnHabit,
+        seasons: &[Season],
+    ) -> Self {
+        let years = seasons.iter().take(2).map(|season| season.year.to_string());
         Self {
+            seasons: match seasons {
+                [_, _, ..] => years.map(|year| Choice::new(year.clone(), year)).collect(),
+                _ => Vec::new(),
+            },
             shell: Shell::new(app, visit, "Plan a press day"),
             sheet,
             action: paths::NEW_DAY.to_owned(),
@@ -356,6 +368,7 @@ impl FormPage {
         habit: &TurnHabit,
     ) -> Self {
         Self {
+            seasons: Vec::new(),
             shell: Shell::new(app, visit, format!("Change {}", date.show())),
             sheet,
             action: paths::edit_day(date),

@@ -100,6 +100,7 @@ pub(in crate::web::turns::press_days) fn samples() -> Vec<Box<dyn askama::DynTem
         back: paths::DAYS.to_owned(),
         words: "Plan the day",
         fixed,
+        seasons: vec![Choice::new("2027", "2027"), Choice::new("2026", "2026")],
         rate_label: rate_label(Units::Us),
         rate_hint: rate_hint(&TurnHabit::default(), Units::Us),
     };
