@@ -6,7 +6,7 @@ use crate::facts::shares::my_cane::{MyLot, MyTicket};
 use crate::facts::turns::queue::About;
 use crate::store::home::NextTurn;
 use crate::store::shares::hand_overs::AsideRow;
-use crate::units::{MemberId, PressDate, Units, UtcSecond, Zone};
+use crate::units::{Grams, MemberId, PressDate, Units, UtcSecond, Zone};
 use crate::web::boil::boil_words::count_words;
 use crate::web::cane_way::StopView;
 use crate::web::error::PageError;
@@ -192,6 +192,11 @@ pub(super) fn says(mine: &MyTicket, reader: Reader<'_>) -> Vec<String> {
         CaneState::PouredAway => {
             Some("The juice was poured away, or was entered by mistake.".to_owned())
         }
+        CaneState::Dropped => Some(if mine.net == Grams::ZERO {
+            "Every load of it was crossed out: nothing of it is at the mill.".to_owned()
+        } else {
+            "The cane went home unpressed.".to_owned()
+        }),
         CaneState::InLot(_) => None,
     };
     let lots = mine.lots.iter().map(|lot| lot_says(lot, reader));
@@ -205,6 +210,8 @@ pub(super) fn in_short(mine: &MyTicket) -> &'static str {
         CaneState::Here => "juice not measured yet",
         CaneState::Pressed => "its juice waits for the pan",
         CaneState::PouredAway => "its juice was poured away",
+        CaneState::Dropped if mine.net == Grams::ZERO => "crossed out",
+        CaneState::Dropped => "gone home unpressed",
         CaneState::InLot(lot) => lot_in_short(lot),
     }
 }
@@ -348,7 +355,7 @@ fn next(mine: &MyTicket, ticket: &str) -> (String, String) {
         CaneState::Here if mine.queue.is_some() => {
             ("See the queue".to_owned(), paths::queue(mine.ticket.date))
         }
-        CaneState::Booked | CaneState::Here | CaneState::PouredAway => {
+        CaneState::Booked | CaneState::Here | CaneState::PouredAway | CaneState::Dropped => {
             ("Look at the ticket".to_owned(), ticket.to_owned())
         }
     }

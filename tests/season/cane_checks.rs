@@ -33,7 +33,9 @@ pub async fn of_member(
         match ticket.state() {
             CaneState::InLot(state) => assert_eq!(Some(state), least, "{here}"),
             CaneState::Pressed => assert!(!ticket.juices.is_empty(), "{here}"),
-            CaneState::Here | CaneState::PouredAway => assert!(ticket.juices.is_empty(), "{here}"),
+            CaneState::Here | CaneState::PouredAway | CaneState::Dropped => {
+                assert!(ticket.juices.is_empty(), "{here}")
+            }
             CaneState::Booked => panic!("{here}: a ticket is more than a turn"),
         }
     }

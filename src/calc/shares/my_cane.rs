@@ -129,6 +129,8 @@ pub struct CaneMarks {
     pub standing: bool,
     /// Whether juice of it was measured and then crossed out.
     pub crossed_out: bool,
+    /// Every load was crossed out, or the cane went home unpressed.
+    pub dropped: bool,
     /// The boils that hold juice of it, in the order they were lit.
     pub lots: Vec<LotMarks>,
 }
@@ -144,6 +146,8 @@ pub enum CaneState {
     Pressed,
     /// Its juice was poured away, or never was.
     PouredAway,
+    /// Nothing of it is at the mill: every load was crossed out, or it went home unpressed.
+    Dropped,
     /// In a lot.
     InLot(LotState),
 }
@@ -183,6 +187,7 @@ impl CaneMarks {
             Some(lot) => CaneState::InLot(lot),
             None if self.pressed_at.is_some() => CaneState::Pressed,
             None if self.crossed_out => CaneState::PouredAway,
+            None if self.dropped => CaneState::Dropped,
             None => CaneState::Here,
         }
     }
@@ -222,7 +227,7 @@ impl CaneState {
     pub const fn step(self) -> Step {
         match self {
             Self::Booked => Step::Booked,
-            Self::Here => Step::Here,
+            Self::Here | Self::Dropped => Step::Here,
             Self::Pressed | Self::PouredAway => Step::Pressed,
             Self::InLot(lot) => lot.step(),
         }
@@ -232,7 +237,9 @@ impl CaneState {
     pub const fn under_way(self) -> bool {
         !matches!(
             self,
-            Self::PouredAway | Self::InLot(LotState::Shared | LotState::Fetched | LotState::Lost)
+            Self::PouredAway
+                | Self::Dropped
+                | Self::InLot(LotState::Shared | LotState::Fetched | LotState::Lost)
         )
     }
 }

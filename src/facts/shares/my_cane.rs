@@ -250,6 +250,7 @@ impl Cane {
                     pressed_at: own().map(|juice| juice.row.pressed_at).min(),
                     standing: own().any(|juice| juice.poured.left.mass > Grams::ZERO),
                     crossed_out: found.crossed_out,
+                    dropped: found.dropped,
                     lots: lots.iter().map(|lot| lot.marks).collect(),
                 },
                 lots,

@@ -17,6 +17,8 @@ pub struct TicketMarks {
     pub net: Grams,
     /// Whether a juice of it was crossed out.
     pub crossed_out: bool,
+    /// Whether every load of it was crossed out, or it went home unpressed.
+    pub dropped: bool,
 }
 
 /// What was written down of a member's tickets of a season.
@@ -31,7 +33,8 @@ pub fn tickets(season: SeasonId, member: MemberId) -> Question<Vec<TicketMarks>>
           where x.ticket_id = l.ticket_id and x.number = l.number)) as "net!: Grams",
         exists (select 1 from juices j join juice_measures x on x.juice_id = j.id
           where j.ticket_id = d.id and x.void = 1 and x.version =
-          (select max(y.version) from juice_measures y where y.juice_id = j.id)) as "crossed_out!: bool"
+          (select max(y.version) from juice_measures y where y.juice_id = j.id)) as "crossed_out!: bool",
+        exists (select 1 from dropped_tickets o where o.ticket_id = d.id) as "dropped!: bool"
         from tickets d where d.season_id = ?1 and d.member_id = ?2"#,
         season,
         member
