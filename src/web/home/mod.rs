@@ -9,9 +9,10 @@ mod safety;
 mod view;
 mod waiting;
 
+use super::cookies::set_open_cookie;
 use super::error::PageError;
 use super::request::{FormRequest, PageRequest, Visitor};
-use super::session::{self, LOOK, set_cookie};
+use super::session::{self, LOOK};
 use super::{Page, page, paths, see};
 use crate::actions::upkeep as actions;
 use crate::facts::home::{CrewHome, MemberHome};
@@ -57,7 +58,7 @@ pub(super) async fn show(mut request: PageRequest) -> Page {
 pub(super) async fn look(headers: HeaderMap, form: FormRequest<Visitor>) -> Page {
     let chosen = session::look(form.sent.get("look"));
     let seconds = if chosen.is_empty() { 0 } else { LOOK_S };
-    let cookie = set_cookie(LOOK, chosen, seconds, form.app.secure);
+    let cookie = set_open_cookie(LOOK, chosen, seconds, form.app.secure);
     let mut answer = see(&came_from(&headers))?;
     answer.headers_mut().append(header::SET_COOKIE, cookie);
     Ok(answer)
