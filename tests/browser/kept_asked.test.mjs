@@ -259,7 +259,7 @@ test('at the pan without network a reading that is kept quiets the alarm until t
   cut(line);
   await page.goto(path);
   await says(page, /as it was at/);
-  const begun = Date.now();
+  const begun = await page.evaluate(() => Number(document.body.dataset.seen) * 1000);
   const at = async (minutes) => {
     await page.clock.setSystemTime(begun + minutes * 60_000);
     await page.waitForTimeout(1500);
