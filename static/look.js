@@ -14,11 +14,12 @@ function show(look) {
 /** @param {string} look */
 function keep(look) {
   const safe = location.protocol === "https:" ? "; Secure" : "";
-  document.cookie = `${NAME}=${look}; Path=/; Max-Age=${look === "" ? 0 : KEPT_S}; SameSite=Lax${safe}`;
+  document.cookie = `${NAME}=${look || "system"}; Path=/; Max-Age=${KEPT_S}; SameSite=Lax${safe}`;
 }
 
 // A page out of the phone's own store has the look of when it was kept.
-if (document.body.dataset.seen) show(document.cookie.match(/(?:^|; )canewright-look=(light|dark)/)?.[1] ?? "");
+const chosen = document.cookie.match(/(?:^|; )canewright-look=(light|dark|system)/)?.[1];
+if (document.body.dataset.seen && chosen) show(chosen.replace("system", ""));
 
 for (const form of document.querySelectorAll("form.look")) {
   form.addEventListener("submit", (event) => {

@@ -225,7 +225,10 @@ async function tapped(form, button) {
   if (sayBeyond(form)) return;
   // The mill asks about what is odd where it can be reached; else this phone does, by what it knows.
   const doubt = doubtOf(form, button, await store.all().catch(() => []));
-  if (doubt && (isAway() || !(await reached(store)))) return ask(form, button, doubt);
+  if (doubt && (isAway() || !(await reached(store)))) {
+    ask(form, button, doubt);
+    return show();
+  }
   await numbered(store, form);
   const who = await whoStands(store, line);
   const entry = entryOf(form, button, { ...who, ahead: null });
