@@ -38,6 +38,7 @@ fn pressed(lots: Vec<LotMarks>) -> CaneMarks {
         pressed_at: Some(at(40)),
         standing: lots.is_empty(),
         crossed_out: false,
+        dropped: false,
         lots,
     }
 }
@@ -165,5 +166,14 @@ fn what_is_lost_or_poured_away_is_not_under_way_and_hides_nothing_else() {
         ..CaneMarks::default()
     };
     assert_eq!(away.state(), CaneState::PouredAway);
+    // Crossed out, or gone home unpressed: nothing is to come of it, and it got no further than the scale.
+    let dropped = CaneMarks {
+        here_at: Some(at(15)),
+        dropped: true,
+        ..CaneMarks::default()
+    };
+    assert_eq!(dropped.state(), CaneState::Dropped);
+    assert_eq!(dropped.state().step(), Step::Here);
+    assert!(!dropped.state().under_way());
     assert!(!away.state().under_way());
 }
