@@ -91,12 +91,21 @@ function inWords(form, button) {
   return [...named, ...said].filter(Boolean).join(" · ");
 }
 
+/** What a box is called: the lines of a large button one after the other, without what only marks it. @param {HTMLInputElement | HTMLTextAreaElement} box */
+function labelOf(box) {
+  const label = box.labels?.[0]?.cloneNode(true);
+  if (!(label instanceof HTMLElement)) return "";
+  for (const mark of label.querySelectorAll(".tag")) mark.remove();
+  for (const end of label.querySelectorAll("br")) end.replaceWith(", ");
+  return (label.textContent ?? "").replace(/\s+/g, " ").replace(/ ,/g, ",").trim();
+}
+
 /** @param {Element} box */
 function boxInWords(box) {
   if (box instanceof HTMLSelectElement) return box.value === "" ? "" : (box.selectedOptions[0]?.text ?? "");
   if (!(box instanceof HTMLInputElement || box instanceof HTMLTextAreaElement) || box.type === "hidden" || ["", NUMBER].includes(box.name)) return "";
   // "Refractometer, °Bx, if read" is a question; of what was read it is "Refractometer, °Bx".
-  const label = (box.labels?.[0]?.textContent ?? "").trim().replace(/, if [^,]*/g, "");
+  const label = labelOf(box).replace(/, if [^,]*/g, "");
   if (box.type === "checkbox" || box.type === "radio") return box instanceof HTMLInputElement && box.checked ? label : "";
   const value = box.value.trim();
   if (value === "") return "";
@@ -165,7 +174,7 @@ export function fillIn(form, entry) {
 }
 
 /** @param {Element} part */
-function unfold(part) {
+export function unfold(part) {
   for (let at = part.closest("details"); at; at = at.parentElement?.closest("details") ?? null) at.open = true;
 }
 

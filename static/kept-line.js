@@ -38,8 +38,18 @@ function button(words, press) {
 /** @param {number} n @param {string} one @param {string} more */
 const count = (n, one, more) => (n === 1 ? one : more.replace("#", String(n)));
 
-/** The time of a tap, as this phone shows it. @param {Entry} entry */
-const when = (entry) => new Date(entry.tapped * 1000).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+/** Whether whoever reads this page reads a 12-hour clock: the hidden line holds a time as the page writes it. */
+const TWELVE = document.getElementById("kept")?.textContent?.includes("pm") ?? false;
+
+/** A time by this phone's clock, written as the page's other times. @param {number} ms since 1970 */
+export function clock(ms) {
+  const time = new Date(ms);
+  const [hour, minute] = [time.getHours(), String(time.getMinutes()).padStart(2, "0")];
+  return TWELVE ? `${hour % 12 || 12}:${minute} ${hour < 12 ? "am" : "pm"}` : `${String(hour).padStart(2, "0")}:${minute}`;
+}
+
+/** The time of a tap. @param {Entry} entry */
+const when = (entry) => clock(entry.tapped * 1000);
 
 /** A button that does it at the second tap only: what was typed is gone then. @param {string} words @param {string} sure @param {() => void} press */
 function twice(words, sure, press) {

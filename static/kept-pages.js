@@ -6,6 +6,8 @@ export const PAGES = "canewright-pages";
 
 /** The cache of a member's own pages: gone with the session. */
 export const MINE = "canewright-mine";
+/** The cache of what is left to be kept of a day. */
+export const LEFT = "canewright-left";
 /** So many of a member's pages are kept: those looked at last. */
 const MINE_MOST = 60;
 
@@ -67,7 +69,7 @@ export async function keepPage(path, answer, same = () => true) {
 }
 
 /** Forgets every page: they were for whoever was signed in. */
-export const forgetPages = () => Promise.all([caches.delete(PAGES), caches.delete(MINE)]);
+export const forgetPages = () => Promise.all([caches.delete(PAGES), caches.delete(MINE), caches.delete(LEFT)]);
 
 /** Forgets a member's own pages: nobody is signed in any more. */
 export const forgetMine = () => caches.delete(MINE);
@@ -111,11 +113,18 @@ export async function pageAsSeen(url) {
 /**
  * Keeps pages beforehand, one after the other.
  * @param {string[]} paths
+ * @param {() => boolean} [same] whether the same person is signed in still
+ * @param {(path: string) => Promise<unknown>} [kept] told of each that the mill answered
  */
-export async function keepPages(paths) {
+export async function keepPages(paths, same = () => true, kept = async () => {}) {
   for (const path of paths) {
+    if (!same()) return;
     try {
-      await keepPage(path, await fetch(path, { cache: "no-store", headers: { "kept-page": "yes" } }));
+      const answer = await fetch(path, { cache: "no-store", headers: { "kept-page": "yes" } });
+      // A proxy in front of a mill that is down answers for it.
+      if (answer.status >= 502) return;
+      await keepPage(path, answer, same);
+      await kept(path);
     } catch {
       return; // the network has gone: what is kept is kept
     }

@@ -3,16 +3,17 @@
 
 /** @typedef {import("./kept-store.js").Entry} Entry */
 
-const NEW_TICKET = /^\/days\/([\d-]+)\/tickets\/new$/;
+/** Opening a ticket. */
+export const NEW_TICKET = /^\/days\/([\d-]+)\/tickets\/new$/;
 const NEW_JUICE = /^\/tickets\/[^/]+\/juice\/new$/;
 const FINISH = /^(\/boils\/[^/]+)\/finish$/;
 const OF_TICKET = /^\/tickets\/([0-9a-f-]{36})\/(juice|loads)\/new$/;
 
-/** @param {Entry} entry @param {string} name */
-const typed = (entry, name) => entry.boxes.find(([box]) => box === name)?.[1].trim() ?? "";
+/** What was typed into a box. @param {Entry} entry @param {string} name */
+export const typed = (entry, name) => entry.boxes.find(([box]) => box === name)?.[1].trim() ?? "";
 
 /** "ticket 29, Homer Yancey" @param {Entry} entry */
-function ticketOf(entry) {
+export function ticketOf(entry) {
   const number = typed(entry, "number");
   const ticket = number === "" ? "the ticket" : `ticket ${number}`;
   if (!entry.whose) return ticket;
@@ -99,9 +100,38 @@ function fillVessels(entries) {
   }
 }
 
+/** Marks turns that were weighed in on this phone, where the mill's page still has them come. @param {Entry[]} entries */
+function markTurns(entries) {
+  const weighed = new Map(entries.filter((entry) => NEW_TICKET.test(entry.target)).map((entry) => [typed(entry, "whose"), entry]));
+  const ways = /** @type {NodeListOf<HTMLAnchorElement>} */ (document.querySelectorAll('main a[href*="/tickets/new?turn="]'));
+  const choices = /** @type {NodeListOf<HTMLInputElement>} */ (document.querySelectorAll('input[name="whose"]'));
+  /** @type {[Element, string][]} */
+  const places = [
+    ...[...ways].map((way) => /** @type {[Element, string]} */ ([way, `turn:${new URL(way.href).searchParams.get("turn")}`])),
+    ...[...choices].flatMap((one) => [...(one.labels ?? [])].map((label) => /** @type {[Element, string]} */ ([label, one.value]))),
+  ];
+  for (const [place, turn] of places) {
+    const entry = weighed.get(turn);
+    const number = entry ? typed(entry, "number") : "";
+    const words = entry ? `weighed, ${number === "" ? "kept on this phone" : `ticket ${number}`}` : "";
+    const old = place.querySelector(".tag.here");
+    if ((old?.textContent ?? "") === words) continue;
+    old?.remove();
+    if (words === "") continue;
+    const tag = document.createElement("span");
+    [tag.className, tag.textContent] = ["tag ok here", words];
+    // It is not late any more.
+    for (const late of (place.closest("li") ?? place).querySelectorAll(".tag.warn")) if (late instanceof HTMLElement) late.hidden = true;
+    const end = place.querySelector("br");
+    if (end) end.before(" ", tag);
+    else place.append(" ", tag);
+  }
+}
+
 /** Shows on this page what is kept on this phone. @param {Entry[]} entries */
 export function showKept(entries) {
   sayHere(entries);
   nameTicket(entries);
   fillVessels(entries);
+  markTurns(entries);
 }

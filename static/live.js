@@ -39,7 +39,12 @@
     /** @type {[number, string, string][]} */
     const steps = JSON.parse(call.dataset.ahead || "[]");
     const come = steps.filter(([from]) => from * 1000 <= Date.now() + ahead).pop();
-    return come ? { ...says, weight: come[1], words: come[2], quiet: says.quiet && come[1] !== "alarm" } : says;
+    const now = come ? { ...says, weight: come[1], words: come[2], quiet: says.quiet && come[1] !== "alarm" } : says;
+    // A reading that is kept on this phone: see kept-pan.js.
+    const kept = JSON.parse(document.body.dataset.kept || "{}");
+    if (!kept.until) return now;
+    const fresh = Date.now() < kept.until ? { weight: now.weight && "note", quiet: true, ...kept.says } : {};
+    return { ...now, ...fresh, nextAt: kept.until };
   }
 
   /** Says that the figures are old, how old, and what time alone has brought since. */

@@ -1,6 +1,7 @@
 // Every page of a member: the own pages looked at are kept on this phone, and those that home leads to beforehand, so
 // that the turn and the last state of the cane can be read without network. The pages work without this.
 
+import "./look.js";
 import { keepPages } from "./kept-pages.js";
 
 /** For how long the pages that home leads to count as seen, ms. */

@@ -1,6 +1,7 @@
 // The worker of the yard's pages and of members' own: serves them as last seen when the network is gone, and sends what waits when the
 // browser says that it is back. The address stays, the content changes with every file that it keeps.
 
+import { keepDay } from "./kept-day.js";
 import { forgetMine, forgetPages, isKept, keepPage, MINE, pageAsSeen, PAGES } from "./kept-pages.js";
 import { byFetch, sendAlone } from "./kept-send.js";
 import { openStore } from "./kept-store.js";
@@ -40,14 +41,32 @@ worker.addEventListener("fetch", (event) => {
   const url = new URL(request.url);
   if (url.origin !== worker.location.origin) return;
   if (request.method === "POST" && OTHER_PERSON.test(url.pathname)) {
-    person += 1;
-    event.respondWith(forgetPages().catch(() => {}).then(() => fetch(request)));
+    event.respondWith(otherPerson(request, url.pathname));
+  } else if (request.method === "POST" && request.mode === "navigate") {
+    event.respondWith(fetch(request).catch(() => notSent(url.pathname)));
   } else if (request.method === "GET" && url.pathname.startsWith("/static/")) {
     event.respondWith(file(request));
   } else if (request.method === "GET" && request.mode === "navigate") {
     event.respondWith(page(event, url));
   }
 });
+
+/**
+ * A form after which another person may be signed in: the pages of the one before are forgotten once the mill has answered.
+ * Without network nothing has changed, and they are still needed.
+ * @param {Request} request @param {string} path
+ */
+async function otherPerson(request, path) {
+  person += 1;
+  try {
+    const answer = await fetch(request);
+    // A proxy in front of a mill that is down answers for it.
+    if (answer.status < 502) await forgetPages().catch(() => {});
+    return answer;
+  } catch {
+    return notSent(path);
+  }
+}
 
 /** A file that carries its hash in its name: what is kept is right. @param {Request} request */
 async function file(request) {
@@ -87,23 +106,48 @@ const NEEDS_NETWORK = [
   [/^\/station/, "Without network nobody can be picked by PIN. Go on to a page of the day: at its top you can say that somebody else stands here, and who it was is asked when there is network."],
 ];
 
+/** What is said of a form that only the mill itself can take. @type {[RegExp, string][]} */
+const NOT_SENT = [
+  [/^\/sign-out$/, "Signing out needs the network, and the mill did not answer: you may be signed in still. The pages that this phone keeps are still here."],
+  [OTHER_PERSON, "Signing in needs the network. Nothing was changed; try again when it is back."],
+];
+
 /** What is shown when there is neither network nor a page. @param {string} path */
 async function nothingSeen(path) {
+  const own = await mineKept();
+  const typed = own.length > 0 ? "" : " What you typed on other pages is kept and goes by itself.";
+  const instead = NEEDS_NETWORK.find(([which]) => which.test(path))?.[1];
+  return noNetwork(instead ?? `This page was not opened on this phone before the network went.${typed}`);
+}
+
+/** What is shown when a form did not reach the mill. @param {string} path */
+const notSent = (path) => noNetwork(NOT_SENT.find(([which]) => which.test(path))?.[1]
+  ?? "What you sent did not reach the mill, and this phone cannot keep it. Go back and send it again when there is network.");
+
+/** The addresses of a member's own pages that are kept. */
+const mineKept = async () => (await (await caches.open(MINE)).keys()).map((one) => new URL(one.url).pathname);
+
+/** A page that says so, with the ways to pages that are kept. @param {string} said */
+async function noNetwork(said) {
   const kept = (await (await caches.open(PAGES)).keys()).map((one) => new URL(one.url).pathname);
   const days = [...new Set(kept.filter((path) => /^\/(days\/[\d-]+)?$/.test(path)))];
   const ways = days.map((path) => `<li><a class="do plain" href="${path}">${path === "/" ? "Home" : `Press day ${path.slice(6)}`}</a></li>`);
   const css = FILES.find((name) => name.includes("/app-")) ?? "";
-  const own = (await (await caches.open(MINE)).keys()).map((one) => new URL(one.url).pathname);
-  if (own.includes("/")) ways.push('<li><a class="do plain" href="/">Home, as it was seen last</a></li>');
-  const typed = own.length > 0 ? "" : " What you typed on other pages is kept and goes by itself.";
-  const instead = NEEDS_NETWORK.find(([which]) => which.test(path))?.[1];
-  const said = instead ?? `This page was not opened on this phone before the network went.${typed}`;
+  if ((await mineKept()).includes("/")) ways.push('<li><a class="do plain" href="/">Home, as it was seen last</a></li>');
   const text = `<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
 <title>No network</title><link rel="stylesheet" href="${css}"></head><body><main id="main"><h1>No network</h1>
 <p>${said}</p>
 <ul class="ways">${ways.join("")}</ul></main></body></html>`;
   return new Response(text, { status: 503, headers: { "content-type": "text/html; charset=utf-8" } });
 }
+
+// A page of the yard asks for the day's pages: the worker goes on though that page is left.
+worker.addEventListener("message", (event) => {
+  const day = event.data?.keepDay;
+  if (typeof day !== "string" || !/^(\/days\/[\d-]+)?$/.test(day)) return;
+  const whose = person;
+  event.waitUntil(keepDay(day, () => whose === person));
+});
 
 worker.addEventListener("sync", (/** @type {any} */ event) => {
   if (event.tag !== "canewright-send") return;

@@ -1,10 +1,12 @@
 // Every page of the crew: what is typed into a form of the yard is kept on this phone before it is sent, and one line
 // says where things stand. The pages work without this; then nothing is kept.
 
+import "./look.js";
 import { doneChanging, fillChanged, openAgain, takeBack } from "./kept-change.js";
+import { ask, doubtOf, forgetDoubts } from "./kept-doubts.js";
 import { entryOf, freshKey, freshKeys, hidden, keptForms, ownKeys, sayBeyond, sendPlainly } from "./kept-forms.js";
-import { showLine, showWarning } from "./kept-line.js";
-import { keepPages } from "./kept-pages.js";
+import { clock, showLine, showWarning } from "./kept-line.js";
+import { showReading } from "./kept-pan.js";
 import { byFetch, contact, sendAlone } from "./kept-send.js";
 import { showKept, wayButtons } from "./kept-shown.js";
 import { isStation, notePicked, noteUse, showStands, whoStands } from "./kept-station.js";
@@ -20,8 +22,8 @@ const PATIENCE_MS = 2500;
 const OPEN_MS = 6000;
 /** How often what waits is tried again while the page is looked at, ms. */
 const AGAIN_MS = 5000;
-/** For how long the day's pages count as seen, ms. */
-const SEEN_MS = 10 * 60_000;
+/** How often ticket numbers are asked for, at most, ms. */
+const NUMBERS_MS = 10 * 60_000;
 
 const net = byFetch();
 const news = "BroadcastChannel" in self ? new BroadcastChannel("canewright") : null;
@@ -79,8 +81,7 @@ function run() {
 function why(entries) {
   const said = [told, full, lacks].filter(Boolean);
   if (seen > 0) {
-    const time = new Date(seen * 1000).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
-    said.push(`${ending === "no network" ? "No network: this" : "This"} page is as it was at ${time}.`);
+    said.push(`${ending === "no network" ? "No network: this" : "This"} page is as it was at ${clock(seen * 1000)}.`);
   }
   const waits = entries.filter((entry) => entry.state === "waits");
   const others = [...new Set(waits.filter((entry) => ![line?.dataset.member, ""].includes(entry.by)).map((entry) => entry.byName))];
@@ -109,7 +110,9 @@ async function show() {
     takeBack: (entry) => tell(takeBack(kept, entry)),
   });
   if (full) line.classList.add("waits");
-  showKept(await store.all());
+  const all = await store.all();
+  showKept(all);
+  showReading(all);
   await showStands(store, line, isAway(), show);
 }
 
@@ -180,6 +183,7 @@ function sayKept(form, entry) {
   note.append(wayButtons(entry));
   form.before(note);
   doneChanging();
+  forgetDoubts(form);
   form.reset();
   freshKey(form);
   // A button of its own is tapped once.
@@ -206,12 +210,25 @@ async function notKept(form, button, entry, error) {
   showWarning(line, `${full} What you typed stands here still: ${then}.`);
 }
 
+/** Whether the mill answers before a hand loses its patience. @param {Store} store @returns {Promise<boolean>} */
+async function reached(store) {
+  const here = await Promise.race([contact(store, net), wait(PATIENCE_MS).then(() => null)]);
+  if (!here) ending = "no network";
+  return here !== null;
+}
+
 /** @param {HTMLFormElement} form @param {HTMLElement | null} button */
 async function tapped(form, button) {
   if (!line) return;
   if (!store) return sendPlainly(form, button);
   told = "";
   if (sayBeyond(form)) return;
+  // The mill asks about what is odd where it can be reached; else this phone does, by what it knows.
+  const doubt = doubtOf(form, button, await store.all().catch(() => []));
+  if (doubt && (isAway() || !(await reached(store)))) {
+    ask(form, button, doubt);
+    return show();
+  }
   await numbered(store, form);
   const who = await whoStands(store, line);
   const entry = entryOf(form, button, { ...who, ahead: null });
@@ -291,18 +308,15 @@ async function numbered(store, form) {
   }
 }
 
-/** Keeps the pages of the day beforehand, once in a while. */
+/** Has the worker keep the pages of the day beforehand: all of a day that is looked at, else what is left of it. */
 async function keepDay() {
-  const day = location.pathname.match(/^\/days\/[\d-]+$/)?.[0];
-  if (!store || !day || seen > 0) return;
-  const list = `${day}/pages`;
-  if (Date.now() - ((await store.fact(`pages ${list}`)) ?? 0) < SEEN_MS) return;
+  const day = location.pathname.match(/^\/days\/[\d-]+$/)?.[0] ?? "";
+  if (!store || isAway()) return;
   try {
-    const answer = await fetch(list, { cache: "no-store" });
-    if (!answer.ok) return;
+    (await navigator.serviceWorker.ready).active?.postMessage({ keepDay: day });
+    if (day === "" || Date.now() - ((await store.fact(`asked ${day}`)) ?? 0) < NUMBERS_MS) return;
     await holdNumbers(store, day);
-    await keepPages(await answer.json());
-    await store.note(`pages ${list}`, Date.now());
+    await store.note(`asked ${day}`, Date.now());
   } catch {
     // Another time.
   }
@@ -343,7 +357,7 @@ async function start() {
   await keepDay();
 }
 
-addEventListener("online", run);
+addEventListener("online", () => run().then(keepDay));
 news?.addEventListener("message", show);
 document.addEventListener("visibilitychange", () => { if (!document.hidden) run(); });
 setInterval(async () => {

@@ -20,3 +20,10 @@ pub(super) fn set_cookie(name: &str, value: &str, seconds: i64, secure: bool) ->
     let text = format!("{name}={value}; Path=/; Max-Age={seconds}; HttpOnly; SameSite=Lax{secure}");
     HeaderValue::from_str(&text).unwrap_or_else(|_| HeaderValue::from_static(""))
 }
+
+/// The same, which a page's own scripts may set as well: only for what is no secret.
+pub(super) fn set_open_cookie(name: &str, value: &str, seconds: i64, secure: bool) -> HeaderValue {
+    let secure = if secure { "; Secure" } else { "" };
+    let text = format!("{name}={value}; Path=/; Max-Age={seconds}; SameSite=Lax{secure}");
+    HeaderValue::from_str(&text).unwrap_or_else(|_| HeaderValue::from_static(""))
+}

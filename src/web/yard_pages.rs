@@ -42,6 +42,7 @@ pub(super) async fn pages(mut request: PageRequest, Path(date): Path<String>) ->
         paths::new_ticket(day.date),
         paths::any_juice(day.date),
         paths::any_load(day.date),
+        paths::new_boil(day.date),
         paths::HOME.to_owned(),
         paths::BOILS.to_owned(),
         paths::HAND_OVERS.to_owned(),

@@ -145,7 +145,8 @@ test('running figures stand out in the sun: 7 : 1 or more and weight 600, in bot
   let least = 99;
   for (const look of ['Light', 'Dark']) {
     await page.goto('/days/2026-10-10');
-    await tap(page, 'button', look);
+    await page.getByRole('button', { name: look, exact: true }).click();
+    await page.locator(`html[data-look=${look.toLowerCase()}]`).waitFor();
     for (const way of ways) {
       await page.goto(way);
       await page.locator('main details').evaluateAll((open) => { for (const one of open) one.open = true; });

@@ -6,6 +6,7 @@ use crate::calc::Unmet;
 use crate::calc::boil::boil_rules as rules_of;
 use crate::calc::boil::fuel_burnt::{Boiled, FuelBurnt};
 use crate::calc::boil::sums::{total, warmth};
+use crate::calc::cane::undo::{AT_ONCE, Written, may_undo};
 use crate::calc::physics::refractometer::{Instrument, to_20c};
 use crate::facts::boil::boil_sums::{self, InPan};
 use crate::store::WriteTx;
@@ -69,7 +70,7 @@ pub struct FixedFill {
     pub count: i64,
     /// Syrup in it, for a part-jar; whole jars keep their size's.
     pub net: Option<Grams>,
-    /// Why.
+    /// Why; empty: who wrote it puts it right at once.
     pub why: String,
     /// Units that sentences speak in.
     pub units: Units,
@@ -345,6 +346,23 @@ fn part_size(net: Grams, sizes: &[JarSize], units: Units) -> Result<&JarSize, Un
     })
 }
 
+/// The reason of a correction: who wrote it last puts it right within ten minutes without one.
+fn reason(act: &Act, before: &FillRow, why: String) -> Done<String> {
+    if !why.trim().is_empty() {
+        return Ok(why);
+    }
+    let written = Written {
+        by: before.by,
+        by_name: before.by_name.as_str(),
+        at: before.at,
+        undone: false,
+    };
+    if may_undo(&written, (act.actor.id, act.said_at())).is_err() {
+        return Err(Unmet::beside("why", "why-missing", "Please say why.").into());
+    }
+    Ok(AT_ONCE.to_owned())
+}
+
 /// Puts a fill right, or crosses it out.
 pub async fn fix_fill(act: &Act, lot: &LotCode, number: i64, new: FixedFill) -> Done<BoilId> {
     act.crew()?;
@@ -353,9 +371,7 @@ pub async fn fix_fill(act: &Act, lot: &LotCode, number: i64, new: FixedFill) -> 
     let syrup = finished(&boil)?;
     let versions = boils::fill_versions(boil.id, number).ask(&mut tx).await?;
     let before = versions.first().ok_or(Stop::Missing)?;
-    if new.why.trim().is_empty() {
-        return Err(Unmet::beside("why", "why-missing", "Please say why.").into());
-    }
+    let why = reason(act, before, new.why)?;
     let most = if before.part { 1 } else { MOST_JARS };
     if !(0..=most).contains(&new.count) {
         return Err(Unmet::beside(
@@ -373,7 +389,7 @@ pub async fn fix_fill(act: &Act, lot: &LotCode, number: i64, new: FixedFill) -> 
         count: new.count,
         part: before.part,
         price: before.price,
-        why: new.why,
+        why,
         // What is counted anew was filled when it was.
         filled_at: Some(before.filled_at),
     };

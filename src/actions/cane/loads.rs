@@ -5,6 +5,7 @@ use super::tickets::{
     NewLoad, as_kept, in_use, no_scale, no_twin, not_divided, not_weighed_later, row,
     takes_tickets, timed_by_the_tap, weighing,
 };
+use super::yard::turn_of_cane;
 use crate::actions::{Act, Done, Stop, as_seen, begin};
 use crate::calc::Unmet;
 use crate::calc::cane::tickets as rules;
@@ -56,6 +57,10 @@ pub async fn add_load(act: &Act, id: TicketId, load: NewLoad) -> Done<TicketId> 
     let of_day = weigh_in::standing_loads(day.id, ticket.member_id);
     let of_day = of_day.ask(&mut tx).await?;
     no_twin(act, (net, &load), (&ticket.member_name, of_day), units)?;
+    // Crossed out to the last load, it had set its turn free.
+    if !of.loads.is_empty() && standing(&of.loads, None).is_empty() {
+        turn_of_cane(act, &mut tx, &ticket, net).await?;
+    }
     let number = of.loads.last().map_or(0, |l| l.number) + 1;
     let added = tickets::insert_load(&row(act, id, (number, 1), &scale, &load));
     act.finish_with(tx, added, "add_load", id).await
@@ -155,6 +160,9 @@ pub async fn correct_load(act: &Act, id: TicketId, number: i64, fix: LoadFix) ->
     let weighed = (tickets::net(id), juice_of_ticket(id)).together();
     let (cane, juice) = weighed.ask(&mut tx).await?;
     rules::cane_covers(cane, juice, units)?;
+    if latest.void != fix.void {
+        turn_of_cane(act, &mut tx, &ticket, cane).await?;
+    }
     act.finish(tx, "correct_load", id).await
 }
 

@@ -12,17 +12,18 @@ use crate::calc::cane::tickets as rules;
 use crate::calc::cane::trash::Sample;
 use crate::calc::cane::undo::{UNDONE, Written, may_undo};
 use crate::facts::cane::juices::juice_of_ticket;
-use crate::store::WriteTx;
 use crate::store::cane::tickets::{LoadRow, NewLoadRow, Ticket};
 use crate::store::cane::yard::{self, NewLoss, NewMove};
-use crate::store::cane::{juice, tickets, trash};
+use crate::store::cane::{juice, tickets, trash, weigh_in};
 use crate::store::turns::press_days;
+use crate::store::{Together, WriteTx};
 use crate::units::{Grams, JuiceId, TicketId};
 
 /// Takes back the last version of a load: a first one is crossed out, a correction gives way to what was before.
 pub async fn undo_load(act: &Act, id: TicketId, number: i64, seen: i64) -> Done<TicketId> {
     act.crew()?;
     let mut tx = begin!(act, "undo_load");
+    let ticket = tickets::find(id).ask(&mut tx).await?.ok_or(Stop::Missing)?;
     let loads = tickets::loads(id).ask(&mut tx).await?;
     let versions: Vec<&LoadRow> = loads.iter().filter(|l| l.number == number).collect();
     let latest = *versions.first().ok_or(Stop::Missing)?;
@@ -51,7 +52,42 @@ pub async fn undo_load(act: &Act, id: TicketId, number: i64, seen: i64) -> Done<
     let units = act.units(&mut tx).await?;
     let cane = tickets::net(id).ask(&mut tx).await?;
     rules::cane_covers(cane, juice_of_ticket(id).ask(&mut tx).await?, units).map_err(whole)?;
+    turn_of_cane(act, &mut tx, &ticket, cane).await?;
     act.finish(tx, "undo_load", id).await
+}
+
+/// A ticket with every load crossed out sets its turn free, so that the cane can be weighed in for it; with cane again it takes it
+/// back, unless the turn was weighed in elsewhere or is held no more.
+pub(super) async fn turn_of_cane(
+    act: &Act,
+    tx: &mut WriteTx,
+    ticket: &Ticket,
+    cane: Grams,
+) -> Done<()> {
+    let to = match (cane == Grams::ZERO, ticket.turn_id) {
+        (true, Some(_)) => None,
+        (false, None) => {
+            let last = yard::moves(ticket.id).ask(tx).await?.into_iter().next();
+            let freed = last.filter(|m| m.from_member == ticket.member_id);
+            let Some(turn) = freed.and_then(|m| m.from_turn) else {
+                return Ok(());
+            };
+            let found = (weigh_in::turn(turn), tickets::of_turn(turn)).together();
+            match found.ask(tx).await? {
+                (Some(held), None) if held.held && held.press_day_id == ticket.press_day_id => {
+                    Some(turn)
+                }
+                _ => return Ok(()),
+            }
+        }
+        _ => return Ok(()),
+    };
+    let new = NewMove {
+        from: (ticket.member_id, ticket.turn_id),
+        to: (ticket.member_id, to),
+    };
+    yard::move_ticket(tx, ticket.id, &new, (act.actor.id, act.at)).await?;
+    Ok(())
 }
 
 /// A refusal of a button, which has no boxes.

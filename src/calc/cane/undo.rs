@@ -9,6 +9,9 @@ pub const UNDO_S: i64 = 600;
 /// What stands as the reason on an entry that was taken back.
 pub const UNDONE: &str = "undone at once by who wrote it";
 
+/// What stands as the reason on an entry that was put right meanwhile, and nobody gave one.
+pub const AT_ONCE: &str = "put right at once by who wrote it";
+
 /// The last version of an entry.
 #[derive(Debug, Clone, Copy)]
 pub struct Written<'a> {

@@ -111,6 +111,8 @@ pub struct FillRow {
     /// Why this version was made; empty in the first.
     pub why: String,
     /// Who filled or corrected.
+    pub by: MemberId,
+    /// That person's name.
     pub by_name: MemberName,
     /// Who typed it in, when it was written on paper first.
     pub typed_by: Option<MemberName>,
@@ -340,7 +342,7 @@ pub fn fills(boil: BoilId) -> Question<Vec<FillRow>> {
 /// The same of the boils of a JSON array of ids, boil by boil.
 pub fn fills_of(boils: &str) -> Question<Vec<(BoilId, FillRow)>> {
     question!(r#"select f.boil_id as "boil_id: BoilId", f.number, f.version, f.size_name, f.net_g as "net: Grams", f.count,
-        f.part as "part: bool", f.price_cents as "price: Cents", f.why, m.name as "by_name: MemberName",
+        f.part as "part: bool", f.price_cents as "price: Cents", f.why, f.by_id as "by: MemberId", m.name as "by_name: MemberName",
         (select w.name from typed_in t join members w on w.id = t.typed_by where t.record = f.boil_id
           and t.typed_at = f.at and t.measured_by = f.by_id and t.action = 'fill_jars' limit 1) as "typed_by?: MemberName",
         coalesce(f.filled_at, f.at) as "filled_at!: UtcSecond", f.at as "at: UtcSecond"
@@ -358,6 +360,7 @@ pub fn fills_of(boils: &str) -> Question<Vec<(BoilId, FillRow)>> {
             part: r.part,
             price: r.price,
             why: r.why,
+            by: r.by,
             by_name: r.by_name,
             typed_by: r.typed_by,
             filled_at: r.filled_at,
@@ -373,7 +376,7 @@ pub fn fill_versions(boil: BoilId, number: i64) -> Question<Vec<FillRow>> {
     question!(
         FillRow,
         r#"select f.number, f.version, f.size_name, f.net_g as "net: Grams", f.count, f.part as "part: bool",
-        f.price_cents as "price: Cents", f.why, m.name as "by_name: MemberName",
+        f.price_cents as "price: Cents", f.why, f.by_id as "by: MemberId", m.name as "by_name: MemberName",
         (select w.name from typed_in t join members w on w.id = t.typed_by where t.record = f.boil_id
           and t.typed_at = f.at and t.measured_by = f.by_id and t.action = 'fill_jars' limit 1) as "typed_by?: MemberName",
         coalesce(f.filled_at, f.at) as "filled_at!: UtcSecond", f.at as "at: UtcSecond"

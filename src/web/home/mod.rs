@@ -9,9 +9,10 @@ mod safety;
 mod view;
 mod waiting;
 
+use super::cookies::set_open_cookie;
 use super::error::PageError;
 use super::request::{FormRequest, PageRequest, Visitor};
-use super::session::{self, LOOK, set_cookie};
+use super::session::{self, LOOK};
 use super::{Page, page, paths, see};
 use crate::actions::upkeep as actions;
 use crate::facts::home::{CrewHome, MemberHome};
@@ -56,8 +57,9 @@ pub(super) async fn show(mut request: PageRequest) -> Page {
 /// `POST /look`: keeps a light or a dark look on this browser, and goes back to the page it was chosen on.
 pub(super) async fn look(headers: HeaderMap, form: FormRequest<Visitor>) -> Page {
     let chosen = session::look(form.sent.get("look"));
-    let seconds = if chosen.is_empty() { 0 } else { LOOK_S };
-    let cookie = set_cookie(LOOK, chosen, seconds, form.app.secure);
+    // "As the system" is kept as well: pages that a phone keeps are of another look, maybe.
+    let kept = if chosen.is_empty() { "system" } else { chosen };
+    let cookie = set_open_cookie(LOOK, kept, LOOK_S, form.app.secure);
     let mut answer = see(&came_from(&headers))?;
     answer.headers_mut().append(header::SET_COOKIE, cookie);
     Ok(answer)

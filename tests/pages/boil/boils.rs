@@ -569,10 +569,17 @@ async fn the_syrup_covers_the_jars_and_a_part_jar_has_its_own_weight() {
         .fills(&fix, &[("count", "19"), ("why", "counted again")])
         .await
         .refused(StatusCode::CONFLICT, "Please count the jars again");
-    pan.crew
-        .fills(&fix, &[("count", "17"), ("why", "")])
+    let (_, mut dora) = pan.site.person("Dora Crow", Role::Crew).await;
+    dora.fills(&fix, &[("count", "17"), ("why", "")])
         .await
-        .refused(StatusCode::UNPROCESSABLE_ENTITY, "Please fill in this box.");
+        .refused(StatusCode::CONFLICT, "Please say why.");
+    // Who wrote it puts it right at once without a reason.
+    let at_once = [("count", "16"), ("why", "")];
+    pan.crew.fills(&fix, &at_once).await.taken();
+    pan.crew
+        .opens(&fix)
+        .await
+        .says("put right at once by who wrote it");
     let right = [("count", "17"), ("why", "one broke")];
     pan.crew.fills(&fix, &right).await.taken();
     pan.crew.sends(&fix, &right).await.taken();

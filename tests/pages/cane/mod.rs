@@ -9,5 +9,6 @@ pub mod paper;
 pub mod second_readings;
 pub mod tickets;
 mod trash;
+mod turns_back;
 pub mod yard;
 mod yard_pages;

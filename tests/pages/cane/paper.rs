@@ -61,7 +61,8 @@ async fn who_weighed_and_who_typed_it_in_are_two_people_and_two_times_on_page_st
     let page = mill.crew.opens(&format!("/tickets/{id}")).await;
     page.says(
         "Ida Moss, Sat 19 Sep 2026 07:10, on Platform (on paper; typed in by Cora Pell, Sat 19 Sep 2026 08:00)",
-    );
+    )
+    .says("<dt>Opened by</dt><dd>Ida Moss, Sat 19 Sep 2026 07:10 (on paper; typed in by Cora Pell, Sat 19 Sep 2026 08:00)");
     mill.member
         .opens(&format!("/members/{amos}/statement/2026"))
         .await

@@ -97,3 +97,37 @@ async fn a_phone_is_told_which_pages_of_the_day_to_keep_and_each_of_them_opens()
         .await
         .refused(StatusCode::FORBIDDEN, "Not for your role");
 }
+
+#[tokio::test]
+async fn a_tag_is_printed_for_cane_that_is_not_juice_yet() {
+    let mut mill = mill().await;
+    let ticket = mill.ticket().await;
+    let tags = format!("{DAY}/tags");
+    mill.crew.opens(&tags).await.says("360.0 lb of cane");
+    crate::cane::juice::measure(&mut mill, &ticket, &[])
+        .await
+        .taken();
+    let page = mill.crew.opens(&tags).await;
+    page.says("Juice of ticket 1");
+    assert!(!page.body.contains("lb of cane"), "{}", page.body);
+}
+
+#[tokio::test]
+async fn what_is_next_says_how_many_more_wait_and_phones_keep_the_page_of_a_new_boil() {
+    let mut mill = mill().await;
+    for n in 0..4 {
+        let name = format!("Member {n}");
+        let (id, _) = mill
+            .site
+            .person(&name, canewright::units::Role::Member)
+            .await;
+        mill.weigh(&format!("walk:{id}"), "400.5", "40.5", &[])
+            .await
+            .taken();
+    }
+    mill.crew.opens(DAY).await.says("To press (3 of 4)");
+    mill.crew
+        .opens(&format!("{DAY}/pages"))
+        .await
+        .says(&format!("{DAY}/boils/new"));
+}

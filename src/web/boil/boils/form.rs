@@ -230,7 +230,7 @@ pub(super) fn fixed_fill(sheet: &mut Sheet, part: bool, units: Units) -> Option<
     } else {
         Some(None)
     };
-    let why = sheet.read("why", |text| plain_text(text, 1, 200));
+    let why = sheet.read("why", |text| plain_text(text, 0, 200));
     Some(FixedFill {
         count: count?,
         net: net?,

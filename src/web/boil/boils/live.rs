@@ -54,6 +54,10 @@ pub(super) struct Figures {
     /// When the next reading is due, in words and as a UTC second.
     pub next: String,
     pub next_at: i64,
+    /// How long after the last reading the next one is due, seconds.
+    pub every: i64,
+    /// The finish temperature as a plain number in the degrees that are read.
+    pub mark: String,
     /// What time alone will bring, for when the network is gone: see [`ahead`].
     pub ahead: String,
     /// The server's clock, a UTC second: a phone's may be wrong.
@@ -123,6 +127,7 @@ pub(super) fn figures(boil: &Boil, visit: &Visit) -> Result<Figures, PageError> 
         learned: learned(boil, &of, visit.units()),
         chart: chart(boil, Some(&looked), &readings, visit)?,
         draw_off: boil.day.target.temp.show(visit.units()),
+        mark: boil.day.target.temp.typed(visit.units()),
         now: visit.at.get(),
         ahead: ahead(&mut watch, visit.at),
         ..Figures::default()
@@ -170,6 +175,9 @@ fn clock(zone: &Zone, at: UtcSecond) -> String {
 /// When the next reading is due, by the clock; what is overdue says so.
 fn next_reading(out: &mut Figures, looked: &Looked, zone: &Zone) {
     out.next_at = looked.next_reading.get();
+    if let Some(last) = looked.last_reading {
+        out.every = looked.next_reading.get() - last.get();
+    }
     let due = looked.next_reading.minutes_since(looked.at);
     let by = clock(zone, looked.next_reading);
     let with = if looked.asks_drop() {
@@ -387,6 +395,8 @@ impl Figures {
             draw_off: text("227.3 °F"),
             next: text("Next reading by 12:35"),
             next_at: 1_800_000_300,
+            every: 300,
+            mark: text("227.3"),
             now: 1_800_000_000,
             quieted: text("Quieted by <b>Delia</b> at 12:30"),
         }

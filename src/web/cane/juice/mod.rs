@@ -5,6 +5,7 @@ mod form;
 mod lost;
 pub(in crate::web) mod sums;
 mod typed;
+mod vessels;
 mod view;
 
 use super::of_path::{day_of, first_weighed, own_juice, own_ticket, press_day, times};

@@ -3,6 +3,7 @@
 use super::again;
 use super::form::LOOKED_AT;
 use super::sums;
+use super::vessels::{self, VesselButton};
 use crate::calc::cane::juice::{Amount, Juice};
 use crate::calc::cane::second_reading::drawn_words;
 use crate::calc::physics::refractometer::Instrument;
@@ -130,7 +131,7 @@ pub(super) struct FormPage {
     action: String,
     back: String,
     whose: String,
-    vessels: Vec<Choice>,
+    vessels: Vec<VesselButton>,
     ask_empty: bool,
     fixing: bool,
     script: String,
@@ -143,18 +144,12 @@ pub(super) struct FormPage {
 impl FormPage {
     pub(super) fn adding(app: &App, visit: &Visit, sheet: Sheet, of: &JuiceToMeasure) -> Self {
         let units = visit.units();
-        let vessels = of.vessels.iter().map(|v| {
-            let inside = of.inside(&v.name, units);
-            let words = format!("{}, {}: {inside}", v.name, v.capacity.show(units));
-            Choice::new(v.id.to_string(), words)
-        });
-        let choices = vessels.collect();
         Self {
             shell: Shell::new(app, visit, format!("Juice of ticket {}", of.ticket.ticket)),
             action: paths::new_juice(of.ticket.id),
             back: paths::ticket(of.ticket.id),
             whose: format!("{}: {} of cane", of.ticket.member_name, of.cane.show(units)),
-            vessels: choices,
+            vessels: vessels::of(of, units),
             ask_empty: sheet.at("vessel").problem.is_some() || sheet.ticked("vessel_empty"),
             fixing: false,
             script: statics::steps_js(),

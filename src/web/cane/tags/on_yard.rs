@@ -10,7 +10,7 @@ use crate::web::error::PageError;
 /// What is on the yard of a day.
 pub(super) struct OnYard {
     pub(super) day: PressDay,
-    /// Each ticket with its loads in the versions that count, those crossed out left out.
+    /// Each ticket with its loads in the versions that count, without those crossed out and those whose cane is juice already.
     pub(super) tickets: Vec<(Ticket, Vec<LoadRow>)>,
     /// Juices that are not wholly poured.
     pub(super) juices: Vec<JuiceRow>,
@@ -22,16 +22,23 @@ impl OnYard {
             .ask(db)
             .await?
             .ok_or(PageError::NotFound)?;
+        let juices = juice::of_day(day.id).ask(db).await?;
+        let pressed = |load: &LoadRow, ticket: &Ticket| {
+            let mut of_it = juices
+                .iter()
+                .filter(|j| j.ticket_id == ticket.id && !j.void);
+            of_it.any(|j| j.pressed_at >= load.weighed())
+        };
         let mut weighed = Vec::new();
         for ticket in tickets::of_day(day.id).ask(db).await? {
             let mut loads = tickets::loads(ticket.id).ask(db).await?;
             // The latest version comes first.
             loads.dedup_by_key(|load| load.number);
-            loads.retain(|load| !load.void);
+            loads.retain(|load| !load.void && !pressed(load, &ticket));
             weighed.push((ticket, loads));
         }
         let mut standing = Vec::new();
-        for row in juice::of_day(day.id).ask(db).await? {
+        for row in juices.clone() {
             let left = juice::drawn(row.id).ask(db).await?.left(row.reckon()?.mass);
             if !row.void && left > Grams::ZERO {
                 standing.push(row);

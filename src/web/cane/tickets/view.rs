@@ -130,7 +130,7 @@ impl TicketPage {
                 .cut_at
                 .map_or_else(|| "not known".to_owned(), |at| zone.show(at)),
             note: ticket.note.clone(),
-            opened: format!("{}, {}", ticket.made_by_name, zone.show(ticket.made_at)),
+            opened: opened(parts, zone),
             cautions: cautions(me, parts),
             total: total(&parts.loads, units),
             sampled: sample::lines(parts, units, zone),
@@ -159,6 +159,19 @@ impl TicketPage {
             trace: paths::ticket_trace(ticket.id),
         })
     }
+}
+
+/// Who opened the ticket and when; of one on paper who wrote it there and when, and who typed it in.
+fn opened(parts: &FullTicket, zone: &Zone) -> String {
+    let ticket = &parts.ticket;
+    let on_paper = |l: &&LoadRow| l.typed_by.is_some() && l.at == ticket.made_at;
+    let at = parts.loads.iter().find(on_paper);
+    format!(
+        "{}, {}{}",
+        ticket.made_by_name,
+        zone.show(at.map_or(ticket.made_at, LoadRow::weighed)),
+        typed_in(at.and_then(|l| l.typed_by.as_ref()), ticket.made_at, zone)
+    )
 }
 
 /// The crew's cautions, or what the member whose cane it is can do otherwise next time.
@@ -235,6 +248,15 @@ fn total(loads: &[LoadRow], units: Units) -> String {
 /// What became of a ticket beside its juice: moved from somebody else, gone home unpressed.
 fn went(parts: &FullTicket, zone: &Zone) -> Vec<String> {
     let moved = parts.moves.iter().map(|m| {
+        // Of the same member, only its turn was taken from it or given back.
+        if m.from_member == parts.ticket.member_id {
+            let turn = if m.from_turn.is_some() && parts.ticket.turn_id.is_none() {
+                "Its turn was set free"
+            } else {
+                "Its turn was changed"
+            };
+            return format!("{turn} ({}, {}).", m.by_name, zone.show(m.at));
+        }
         format!(
             "It was written for {} first; {} moved it, {}.",
             m.from_name,

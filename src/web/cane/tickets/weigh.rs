@@ -170,6 +170,8 @@ struct TurnButton {
     time: String,
     name: String,
     cane: String,
+    /// The same as a plain number, for the page's script; empty: the turn does not say.
+    expected: String,
     late: String,
     chosen: bool,
 }
@@ -214,6 +216,7 @@ impl NewPage {
                 time: turn.start.show(),
                 name: turn.member_name.to_string(),
                 cane: format!("{} expected", turn.cane.show(units)),
+                expected: turn.cane.typed(units),
                 late: if late > 0 {
                     format!("late {}", Minutes::new(late).show())
                 } else {

@@ -30,6 +30,7 @@ pub(in crate::web::cane::tickets) fn samples() -> Vec<Box<dyn askama::DynTemplat
         time: "09:20".to_owned(),
         name: "Amos <b>Trout</b>".to_owned(),
         cane: "361.5 lb expected".to_owned(),
+        expected: "361.5".to_owned(),
         late: if n == 1 { "late 25 min" } else { "" }.to_owned(),
         chosen: n == 2,
     };

@@ -26,8 +26,20 @@ pub(super) struct Next {
     pub(super) words: String,
     /// Cane that is here and not pressed, the oldest ticket first.
     pub(super) press: Vec<NextLine>,
+    /// "3 of 5", where more wait than stand here.
+    pub(super) press_of: String,
     /// Turns still to come, the earliest first.
     pub(super) come: Vec<NextLine>,
+    pub(super) come_of: String,
+}
+
+/// "3 of 5", where there are more than stand at the top.
+fn of(all: usize) -> String {
+    if all > HEADS {
+        format!("{HEADS} of {all}")
+    } else {
+        String::new()
+    }
 }
 
 impl Next {
@@ -38,11 +50,9 @@ impl Next {
         units: Units,
     ) -> Self {
         let waits = |t: &&TicketLine| t.juices == 0 && !t.dropped;
-        let press = facts
-            .day
-            .tickets
-            .iter()
-            .filter(waits)
+        let pressing = facts.day.tickets.iter().filter(waits);
+        let press = pressing
+            .clone()
             .take(HEADS)
             .map(|t| NextLine {
                 href: paths::ticket(t.id),
@@ -94,7 +104,9 @@ impl Next {
             href,
             words,
             press,
+            press_of: of(pressing.count()),
             come,
+            come_of: of(expected.count()),
         }
     }
 
@@ -111,6 +123,8 @@ impl Next {
             words: "Weigh in Maximiliana <b>, 09:20".to_owned(),
             press: (0..count.min(HEADS)).map(line).collect(),
             come: (0..count.min(HEADS)).map(line).collect(),
+            press_of: of(count),
+            come_of: of(count),
         }
     }
 }
